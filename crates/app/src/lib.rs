@@ -1,0 +1,1 @@
+//! The use cases, in plain structs, for every front end.

@@ -1,0 +1,1 @@
+//! Threads, property classes, torque and preload, wrench settings.

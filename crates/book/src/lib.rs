@@ -1,0 +1,1 @@
+//! Reads engine books: text to checked model, every fault with its place.

@@ -1,0 +1,1 @@
+//! Judges any plan from book, store and plan alone; shares no solver code.

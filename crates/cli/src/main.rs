@@ -1,0 +1,2 @@
+//! The traywright command.
+fn main() {}

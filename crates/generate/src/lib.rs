@@ -1,0 +1,1 @@
+//! Plausible large invented books and stores from a seed.

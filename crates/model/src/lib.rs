@@ -1,0 +1,1 @@
+//! The words of the job as types: book, store, stack, plan.

@@ -1,0 +1,1 @@
+//! Way in, kit, order, slots, refit and readiness.

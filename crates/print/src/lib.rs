@@ -1,0 +1,1 @@
+//! Drawings and sheets: stacks to scale, plans, patterns as SVG.
