@@ -1,1 +1,42 @@
-//! The words of the job as types: book, store, stack, plan.
+//! The words of the job as types: book, store, stack, duty, plan.
+//!
+//! Plain data with public fields and no behaviour beyond what follows from the data alone. Constructors that
+//! validate live in `book` and `toolstore`, which read text; a [`Book`] or [`Store`] that they return keeps these
+//! promises, on which all other crates rely:
+//!
+//! * every id points into its list; keys are unique in their list;
+//! * every fixing has at least one hole and one access, every hole at least one access, every corridor at least one
+//!   segment of which only the last is open-ended;
+//! * parts and conditions need each other without a circle that has no other way; every part can come off;
+//! * all lengths that describe bodies are above zero and all figures are finite.
+
+mod access;
+mod book;
+mod drive;
+mod duty;
+mod fixing;
+mod ids;
+mod outcome;
+mod piece;
+pub mod plan;
+pub mod rules;
+mod stack;
+
+pub use access::{Access, AccessBend, CounterHold, Segment, SideRoom, Sight, Swing};
+pub use book::{
+    Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, RefitWait, SignalWord, SpecialTool,
+    Station, Supply, Task, TaskKind, Way,
+};
+pub use drive::{Drive, DriveError, DriveForm};
+pub use duty::{Act, Duty, duties, duties_of};
+pub use fixing::{
+    FastenerKind, Fixing, Head, HistoryCause, Hole, Keep, Lubrication, PatternRule, Stage, StageTarget, TappedIn,
+    Tightening,
+};
+pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
+pub use outcome::{Outcome, Standing};
+pub use piece::{
+    Approach, Bend, Dimensions, Fit, Grip, Handle, HandleStyle, Link, Measure, Piece, PieceKind, Place, Power,
+    Retention, Section, Store, Tray,
+};
+pub use stack::{BendTaken, MissKind, NearestMiss, Obtain, PieceSpec, Stack, Working};

@@ -1,0 +1,353 @@
+//! The book: one engine as installed in one vehicle family.
+
+use crate::{ConditionId, Fixing, FixingId, OpeningId, PartId, SpecialToolId, StationId, TaskId};
+use serde::{Deserialize, Serialize};
+use units::{Duration, Force, Mass, Money};
+
+/// A working position: over the front, over the side, underneath, through the wheel arch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Station {
+    /// Short name, unique in the book.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// Time to get into the position, lift or lower the vehicle included.
+    pub enter: Duration,
+    /// The greatest force a hand can give there.
+    pub hand_force: Force,
+    /// Cautions that hold while working there.
+    pub cautions: Vec<Caution>,
+}
+
+/// Signal words of ISO 3864-2 and ANSI Z535.4, weakest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "UPPERCASE")]
+pub enum SignalWord {
+    /// Damage to things, not to people.
+    Notice,
+    /// Could cause minor or moderate injury.
+    Caution,
+    /// Could cause death or serious injury.
+    Warning,
+    /// Will cause death or serious injury.
+    Danger,
+}
+
+impl core::fmt::Display for SignalWord {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.write_str(match self {
+            Self::Notice => "NOTICE",
+            Self::Caution => "CAUTION",
+            Self::Warning => "WARNING",
+            Self::Danger => "DANGER",
+        })
+    }
+}
+
+/// Something to mind before a step: the word, and hazard, consequence and how to avoid it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Caution {
+    /// How bad it is.
+    pub word: SignalWord,
+    /// Hazard, consequence, and what to do.
+    pub text: String,
+}
+
+/// What has to hold before a part can come off, a condition be made or a task be done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Need {
+    /// A part is off.
+    Off(PartId),
+    /// A condition of the vehicle holds.
+    Condition(ConditionId),
+}
+
+/// A state of the vehicle: drained, cooled, battery disconnected, fuel pressure relieved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Condition {
+    /// Short name, unique in the book.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// What is done to bring it about, in the imperative.
+    pub establish: String,
+    /// What is done to undo it at refit, in the imperative; `None` if nothing (an engine warms up by itself).
+    pub restore: Option<String>,
+    /// Kind of the establishing step.
+    pub kind: ConditionKind,
+    /// Hands-on time to bring it about.
+    pub establish_time: Duration,
+    /// Hands-on time to undo it.
+    pub restore_time: Duration,
+    /// Wait after establishing before it holds; other work may go on meanwhile.
+    pub hold_up: Duration,
+    /// What has to hold before it can be brought about.
+    pub needs: Vec<Need>,
+    /// Working position.
+    pub station: StationId,
+    /// Supplies for the refill.
+    pub supplies: Vec<Supply>,
+    /// Cautions before establishing.
+    pub cautions: Vec<Caution>,
+    /// Whether it is a safety state, shown on the readiness sheet before the first step.
+    pub safety: bool,
+}
+
+/// What kind of condition it is; names its steps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ConditionKind {
+    /// A fluid is out; the step is *drain*, undone by *fill*.
+    Drained,
+    /// Waiting is all there is to it (cooling down).
+    Waited,
+    /// Something is switched off, disconnected or relieved; the step is *open*, undone by *refit*.
+    Isolated,
+    /// Turned or set to a mark and locked; the step is *open*, undone by *refit*.
+    Set,
+}
+
+/// An opening into the engine that a removed part uncovers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opening {
+    /// Short name, unique in the book.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// The cap that closes it, in words with its size; `None` if it cannot be closed.
+    pub cap: Option<String>,
+    /// How many caps.
+    pub count: u16,
+}
+
+/// One of several alternative ways to get at a part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Way {
+    /// Short name, unique on the part: `from-above`.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// What has to hold on this way, besides [`Part::needs`].
+    pub needs: Vec<Need>,
+    /// Working position on this way, where it differs from the part's.
+    pub station: Option<StationId>,
+}
+
+/// What a wait at refit holds back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HoldsBack {
+    /// The final tightening of the part's own fixings (sealant skins over first).
+    Tightening,
+    /// Filling of any fluid.
+    Filling,
+    /// Fitting of any part that needed this one off.
+    NextPart,
+}
+
+/// A wait at refit: sealant, thread-locker, cooling.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RefitWait {
+    /// What is waited for.
+    pub title: String,
+    /// How long.
+    pub time: Duration,
+    /// What may not start before.
+    pub holds_back: HoldsBack,
+}
+
+/// Anything that comes off, opens or unplugs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Short name, unique in the book.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// Mass.
+    pub mass: Mass,
+    /// Wants a second pair of hands.
+    pub helper: bool,
+    /// Working position.
+    pub station: StationId,
+    /// What has to hold before it can come off, whichever way is taken.
+    pub needs: Vec<Need>,
+    /// Alternative ways in; empty or at least two, of which one is taken.
+    pub ways: Vec<Way>,
+    /// Openings that it uncovers.
+    pub uncovers: Vec<OpeningId>,
+    /// Time to lift it off once its fixings are out.
+    pub lift_time: Duration,
+    /// Time to set it back in place.
+    pub place_time: Duration,
+    /// What to renew with it at refit: gasket, seal, sealant.
+    pub renew_with: Vec<Supply>,
+    /// Waits at refit.
+    pub refit_waits: Vec<RefitWait>,
+    /// Special tools that must be at hand to take it off or fit it.
+    pub special_tools: Vec<SpecialToolId>,
+    /// Likely to break at this age.
+    pub brittle: bool,
+    /// Cautions before taking it off.
+    pub cautions: Vec<Caution>,
+    /// Advice that helps the hand.
+    pub tip: Option<String>,
+}
+
+/// Something to buy for the work: a new part, a gasket, a fluid.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Supply {
+    /// What it is, with its specification.
+    pub name: String,
+    /// How many, in the unit that the name says.
+    pub count: u16,
+    /// Price of one.
+    pub price_cents: Option<Money>,
+    /// Must be in hand before the first step.
+    pub before_start: bool,
+}
+
+/// What kind of work a task is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TaskKind {
+    /// Renew a part.
+    Renew,
+    /// Look at something.
+    Inspect,
+    /// Measure something.
+    Measure,
+    /// Reseal a joint.
+    Reseal,
+}
+
+/// A piece of work wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Task {
+    /// Short name, unique in the book.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// Kind of work.
+    pub kind: TaskKind,
+    /// What has to hold before it can be done.
+    pub needs: Vec<Need>,
+    /// Its own work, once the way is open.
+    pub work: Duration,
+    /// Working position.
+    pub station: StationId,
+    /// Parts and consumables.
+    pub supplies: Vec<Supply>,
+    /// Special tools that must be at hand.
+    pub special_tools: Vec<SpecialToolId>,
+    /// What is expected to be lost if it is left for the next visit.
+    pub leaving: Option<Money>,
+    /// Cautions before the work.
+    pub cautions: Vec<Caution>,
+    /// What to do, in a sentence or two.
+    pub note: Option<String>,
+}
+
+/// A tool that the book asks for by name: a locking pin, a puller, a gauge.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpecialTool {
+    /// Short name, unique in the book; a piece of the store says which it answers to.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// What it has to be able to do, with its geometry.
+    pub specification: String,
+    /// Whether it can be made in the workshop.
+    pub can_be_made: bool,
+}
+
+/// One engine as installed in one vehicle family.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Book {
+    /// Short name.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// Where it comes from; says so when it is invented.
+    pub origin: String,
+    /// Three-letter currency of all prices.
+    pub currency: String,
+    /// Working positions; the vehicle starts at the first.
+    pub stations: Vec<Station>,
+    /// States of the vehicle.
+    pub conditions: Vec<Condition>,
+    /// Openings.
+    pub openings: Vec<Opening>,
+    /// Parts.
+    pub parts: Vec<Part>,
+    /// Fixings.
+    pub fixings: Vec<Fixing>,
+    /// Tasks.
+    pub tasks: Vec<Task>,
+    /// Tools asked for by name.
+    pub special_tools: Vec<SpecialTool>,
+}
+
+impl Book {
+    /// A part by id.
+    #[must_use]
+    pub fn part(&self, id: PartId) -> &Part {
+        &self.parts[id.index()]
+    }
+    /// A fixing by id.
+    #[must_use]
+    pub fn fixing(&self, id: FixingId) -> &Fixing {
+        &self.fixings[id.index()]
+    }
+    /// A station by id.
+    #[must_use]
+    pub fn station(&self, id: StationId) -> &Station {
+        &self.stations[id.index()]
+    }
+    /// A condition by id.
+    #[must_use]
+    pub fn condition(&self, id: ConditionId) -> &Condition {
+        &self.conditions[id.index()]
+    }
+    /// An opening by id.
+    #[must_use]
+    pub fn opening(&self, id: OpeningId) -> &Opening {
+        &self.openings[id.index()]
+    }
+    /// A task by id.
+    #[must_use]
+    pub fn task(&self, id: TaskId) -> &Task {
+        &self.tasks[id.index()]
+    }
+    /// All part ids.
+    pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {
+        (0..self.parts.len()).map(PartId::new)
+    }
+    /// All fixing ids.
+    pub fn fixing_ids(&self) -> impl Iterator<Item = FixingId> + use<> {
+        (0..self.fixings.len()).map(FixingId::new)
+    }
+    /// The fixings of a part, in book order.
+    pub fn fixings_of(&self, part: PartId) -> impl Iterator<Item = FixingId> + '_ {
+        self.fixing_ids().filter(move |id| self.fixing(*id).part == part)
+    }
+    /// The number of fasteners in all fixings.
+    #[must_use]
+    pub fn fastener_count(&self) -> usize {
+        self.fixings.iter().map(|f| f.holes.len()).sum()
+    }
+    /// The task of a key.
+    #[must_use]
+    pub fn task_by_key(&self, key: &str) -> Option<TaskId> {
+        self.tasks.iter().position(|t| t.key == key).map(TaskId::new)
+    }
+    /// The part of a key.
+    #[must_use]
+    pub fn part_by_key(&self, key: &str) -> Option<PartId> {
+        self.parts.iter().position(|p| p.key == key).map(PartId::new)
+    }
+    /// The fixing of a key.
+    #[must_use]
+    pub fn fixing_by_key(&self, key: &str) -> Option<FixingId> {
+        self.fixings.iter().position(|f| f.key == key).map(FixingId::new)
+    }
+}

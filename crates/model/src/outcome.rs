@@ -1,0 +1,43 @@
+//! The outcome of a solver as a type: no card can print "best" when it was merely found.
+
+use serde::{Deserialize, Serialize};
+
+/// How sure an answer is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Standing {
+    /// Proven best.
+    Proven,
+    /// Best found; the bound says how far from best it can be.
+    Found,
+    /// Stopped before it was done; best found so far.
+    Stopped,
+    /// Impossible as asked; the best that leaves something out.
+    Impossible,
+}
+
+/// The value of an answer, the bound on any answer, and how it was reached.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Outcome {
+    /// How sure it is.
+    pub standing: Standing,
+    /// Value of the answer, in the unit of the objective (smaller is better).
+    pub value: f64,
+    /// No answer is below this.
+    pub bound: f64,
+    /// What the value counts: `seconds`, `cents`, `pieces`.
+    pub unit: String,
+    /// Work done, in the solver's own count, so that a run can be repeated.
+    pub effort: u64,
+}
+
+impl Outcome {
+    /// Gap between value and bound as a fraction of the value; 0 when proven.
+    #[must_use]
+    pub fn gap_fraction(&self) -> f64 {
+        if self.value <= self.bound || self.value <= 0.0 {
+            return 0.0;
+        }
+        (self.value - self.bound) / self.value
+    }
+}

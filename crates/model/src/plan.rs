@@ -1,0 +1,433 @@
+//! The plan: what `traywright plan --json` prints and `traywright judge` reads, version [`PLAN_FORMAT`].
+//!
+//! Everything is named by the keys of book and store, so a plan can be read beside them and judged from them alone.
+//! Fields end in their unit. Lists are in the order of the work or sorted by key; the same inputs give the same bytes.
+
+use crate::{Act, Caution, Drive, FastenerKind, Keep, MissKind, Obtain, Outcome, PieceSpec, Place, Supply};
+use serde::{Deserialize, Serialize};
+
+/// The name and version of the plan's shape; the version rises when a field changes its meaning or goes.
+pub const PLAN_FORMAT: &str = "traywright-plan/1";
+
+/// What the kit is chosen for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Objective {
+    /// Least to buy, then least to carry.
+    LeastToBuy,
+    /// Least to carry.
+    LeastToCarry,
+    /// Quickest work.
+    Quickest,
+}
+
+/// What was asked; with book and store it gives the same plan again.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Asked {
+    /// Letter that starts this vehicle's slots.
+    pub vehicle: String,
+    /// Task keys, sorted.
+    pub tasks: Vec<String>,
+    /// What the kit is chosen for.
+    pub objective: Objective,
+    /// Seed of all random choices.
+    pub seed: u64,
+    /// Threads.
+    pub threads: u16,
+    /// Time limit.
+    pub seconds: f64,
+}
+
+/// A plan.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Plan {
+    /// [`PLAN_FORMAT`].
+    pub format: String,
+    /// Key of the book.
+    pub book: String,
+    /// Title of the book.
+    pub book_title: String,
+    /// Title of the store.
+    pub store_title: String,
+    /// Three-letter currency of all prices.
+    pub currency: String,
+    /// What was asked.
+    pub asked: Asked,
+    /// What has to come off and to hold.
+    pub way_in: WayIn,
+    /// Every act on every fixing in the way, with its stack or without one.
+    pub duties: Vec<DutyLine>,
+    /// The stacks that the duties use.
+    pub stacks: Vec<StackLine>,
+    /// What has to lie on the cart.
+    pub kit: Kit,
+    /// Strip order.
+    pub strip: Sequence,
+    /// The tasks' own work, between strip and refit.
+    pub work: Sequence,
+    /// Refit order.
+    pub refit: Sequence,
+    /// Where every fastener goes while it is off.
+    pub slots: Vec<SlotLine>,
+    /// Pairs of fixings that do harm when mixed up.
+    pub mix_ups: Vec<MixUpLine>,
+    /// Go or no-go.
+    pub readiness: Readiness,
+}
+
+/// Why something is in the way in.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(tag = "kind", content = "key", rename_all = "kebab-case")]
+pub enum Because {
+    /// A task needs it.
+    Task(String),
+    /// A part cannot come off before.
+    Part(String),
+    /// A condition cannot be brought about before.
+    Condition(String),
+}
+
+/// A part that comes off.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PartOff {
+    /// Part key.
+    pub part: String,
+    /// Way taken, where the part has ways.
+    pub way: Option<String>,
+    /// What forces it, sorted.
+    pub because: Vec<Because>,
+}
+
+/// A condition that has to be brought about.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ConditionMade {
+    /// Condition key.
+    pub condition: String,
+    /// What forces it, sorted.
+    pub because: Vec<Because>,
+}
+
+/// The least set of parts and conditions for the tasks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct WayIn {
+    /// Parts, sorted by key.
+    pub parts: Vec<PartOff>,
+    /// Conditions, sorted by key.
+    pub conditions: Vec<ConditionMade>,
+    /// Hands-on seconds off and on again, and how sure it is that no way in costs less.
+    pub outcome: Outcome,
+    /// Tasks not asked for whose way is open anyway, sorted by key.
+    pub also_open: Vec<String>,
+}
+
+/// One act on the holes of a fixing through one access.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DutyLine {
+    /// Fixing key.
+    pub fixing: String,
+    /// Position of the access in the fixing.
+    pub access: u16,
+    /// The act.
+    pub act: Act,
+    /// Position of the tightening stage.
+    pub stage: Option<u8>,
+    /// Torque of the act, N·m.
+    pub torque_n_m: Option<f64>,
+    /// Stack id; `None` is a gap.
+    pub stack: Option<String>,
+    /// Time for all its holes, s.
+    pub seconds: f64,
+    /// What to set the torque tool to, N·m.
+    pub setting_n_m: Option<f64>,
+    /// Force of the hand, N.
+    pub force_n: Option<f64>,
+}
+
+/// A stack in use.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StackLine {
+    /// `S1`, `S2`, …
+    pub id: String,
+    /// Piece keys from the fastener to the hand; empty for the bare hand.
+    pub pieces: Vec<String>,
+    /// Piece keys that hold the other side.
+    pub hold: Vec<String>,
+    /// One line of words.
+    pub words: String,
+}
+
+/// A piece on the cart.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct KitLine {
+    /// Piece key.
+    pub piece: String,
+    /// Title.
+    pub title: String,
+    /// How many.
+    pub count: u16,
+    /// Where it is kept.
+    pub place: Place,
+    /// Number of duties that use it.
+    pub duties: u32,
+}
+
+/// What lies on the cart.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Kit {
+    /// Pieces, by cabinet, drawer and key.
+    pub pieces: Vec<KitLine>,
+    /// Special tools named by the book and the pieces that answer: (tool key, piece key).
+    pub special: Vec<(String, String)>,
+    /// How sure it is that no kit is better by the objective.
+    pub outcome: Outcome,
+}
+
+/// Kind of a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepKind {
+    /// Isolate or disconnect something, set and lock something.
+    Open,
+    /// Drain a fluid.
+    Drain,
+    /// Wait for something.
+    Wait,
+    /// Undo a fixing.
+    Undo,
+    /// Lift a part off.
+    Remove,
+    /// Cap an opening.
+    Cap,
+    /// A task's own work.
+    Renew,
+    /// A task's own work.
+    Inspect,
+    /// A task's own work.
+    Measure,
+    /// A task's own work.
+    Reseal,
+    /// Take a cap away.
+    Uncap,
+    /// Set a part in place.
+    Refit,
+    /// Start and run in the fasteners of a fixing.
+    RunIn,
+    /// Tighten a joint.
+    Tighten,
+    /// Fill a fluid.
+    Fill,
+    /// Undo a condition at refit.
+    Restore,
+}
+
+/// One act of a step, with the holes in the order of the work.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Action {
+    /// Position in [`Plan::duties`].
+    pub duty: usize,
+    /// Hole labels in order.
+    pub holes: Vec<String>,
+    /// Stack id; `None` is a gap.
+    pub stack: Option<String>,
+    /// The figure, as the book writes it.
+    pub figure: Option<String>,
+}
+
+/// One line of the plan.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    /// Number, counted through strip, work and refit from 1.
+    pub number: u32,
+    /// Kind.
+    pub kind: StepKind,
+    /// Station key.
+    pub station: String,
+    /// One sentence in the imperative.
+    pub text: String,
+    /// Part key.
+    pub part: Option<String>,
+    /// Fixing keys (several for a joint tightened as one).
+    pub fixings: Vec<String>,
+    /// Condition key.
+    pub condition: Option<String>,
+    /// Opening key.
+    pub opening: Option<String>,
+    /// Task key.
+    pub task: Option<String>,
+    /// Acts, in order; a joint's acts go stage by stage round the pattern.
+    pub actions: Vec<Action>,
+    /// Slot where its fasteners go or come from.
+    pub slot: Option<String>,
+    /// Station change, swaps and fetches before it, s.
+    pub setup_s: f64,
+    /// Hands-on time, s.
+    pub work_s: f64,
+    /// Time to wait before it can start, if nothing else is done meanwhile, s.
+    pub wait_s: f64,
+    /// Cautions before it.
+    pub cautions: Vec<Caution>,
+    /// Wants a second pair of hands.
+    pub helper: bool,
+}
+
+/// Steps in order, and how good the order is.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Sequence {
+    /// Steps.
+    pub steps: Vec<Step>,
+    /// Set-up, work and waiting in seconds, and the bound on any order.
+    pub outcome: Outcome,
+    /// Sum of set-ups, s.
+    pub setup_s: f64,
+    /// Sum of work, s.
+    pub work_s: f64,
+    /// Sum of waits, s.
+    pub wait_s: f64,
+}
+
+/// Where the fasteners of one fixing go.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SlotLine {
+    /// Fixing key.
+    pub fixing: String,
+    /// The address: `A-T1-03` (tray), `A-B04` (bag), `A-H02` (hole card), `on part`, `in hole`, `scrap` (renewed).
+    pub slot: String,
+    /// How it is kept.
+    pub keep: Keep,
+    /// Number of fasteners.
+    pub count: u16,
+    /// Renewed at refit; the old ones are kept apart until hand-over.
+    pub renewed: bool,
+    /// Kind of fastener.
+    pub kind: FastenerKind,
+    /// Thread, length and class as a person writes them: "M6 × 25, 8.8".
+    pub size: String,
+    /// What the tool takes hold of.
+    pub drive: Drive,
+}
+
+/// A pair of fixings that do harm when mixed up.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct MixUpLine {
+    /// The fixing whose fastener is put in the wrong hole.
+    pub fastener_of: String,
+    /// The fixing whose hole it is put in.
+    pub hole_of: String,
+    /// What happens, in one sentence with figures.
+    pub words: String,
+    /// Short name of what happens: `bottoms-out`, `too-little-thread`, `weaker-class`, `stands-out`.
+    pub consequence: String,
+    /// Whether both were kept apart in slots that do not touch.
+    pub kept_apart: bool,
+}
+
+/// A duty that nothing at hand can do.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Gap {
+    /// Fixing key.
+    pub fixing: String,
+    /// Position of the access.
+    pub access: u16,
+    /// The act.
+    pub act: Act,
+    /// Position of the tightening stage.
+    pub stage: Option<u8>,
+    /// The rule that the nearest stack fails.
+    pub kind: MissKind,
+    /// By how much, in the rule's unit.
+    pub short_by: f64,
+    /// One sentence.
+    pub words: String,
+    /// Piece keys of the nearest stack.
+    pub nearest: Vec<String>,
+    /// What would close it.
+    pub wanted: PieceSpec,
+}
+
+/// One thing to buy, borrow or make, and what it unlocks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ShoppingLine {
+    /// How to come by it.
+    pub how: Obtain,
+    /// Specification in one line.
+    pub words: String,
+    /// The specification.
+    pub spec: Option<PieceSpec>,
+    /// Positions in [`Readiness::gaps`] that it closes.
+    pub closes: Vec<usize>,
+    /// Fixing keys that it unlocks, sorted.
+    pub unlocks: Vec<String>,
+}
+
+/// A piece of the kit or a special tool that is not at hand.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct NotAtHand {
+    /// Piece or special-tool key.
+    pub key: String,
+    /// Title.
+    pub title: String,
+    /// `lent out`, `out for calibration`, `not owned`.
+    pub state: String,
+    /// What wants it: task, part or fixing keys, sorted.
+    pub wanted_by: Vec<String>,
+}
+
+/// A part or fastener to have in hand.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SupplyLine {
+    /// What it is, how many, and when it is wanted.
+    pub supply: Supply,
+    /// Task, part, condition or fixing keys that want it, sorted.
+    pub wanted_by: Vec<String>,
+}
+
+/// A fixing that may break, round off or seize, and what to have ready.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RescueLine {
+    /// Fixing key.
+    pub fixing: String,
+    /// Number of fasteners.
+    pub count: u16,
+    /// Break-loose factor.
+    pub break_loose_factor: f64,
+    /// What to have ready, in order of use.
+    pub items: Vec<String>,
+}
+
+/// Caps for an opening.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CapLine {
+    /// Opening key.
+    pub opening: String,
+    /// The cap in words; `None`: it cannot be capped, so tools over it must hold the fastener.
+    pub cap: Option<String>,
+    /// How many.
+    pub count: u16,
+    /// Part that uncovers it.
+    pub uncovered_by: String,
+}
+
+/// The go / no-go sheet.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Readiness {
+    /// Whether nothing below stands against starting.
+    pub go: bool,
+    /// What stands against starting, one sentence each.
+    pub against: Vec<String>,
+    /// Duties that nothing at hand can do.
+    pub gaps: Vec<Gap>,
+    /// What to buy, borrow or make.
+    pub shopping: Vec<ShoppingLine>,
+    /// Pieces and special tools not at hand.
+    pub not_at_hand: Vec<NotAtHand>,
+    /// Parts, consumables and one-time fasteners, those wanted before the start first.
+    pub supplies: Vec<SupplyLine>,
+    /// Risky fixings and what to have ready.
+    pub rescue: Vec<RescueLine>,
+    /// Openings and the caps they need.
+    pub caps: Vec<CapLine>,
+    /// Safety states before the first step, in words.
+    pub safety: Vec<String>,
+    /// Parts likely to break at their age.
+    pub brittle: Vec<String>,
+}
