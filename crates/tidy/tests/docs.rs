@@ -99,7 +99,7 @@ fn no_type_goes_by_a_word_that_the_glossary_rejects() {
     let cells = glossary().into_iter().map(|[word, _, not]| (word, not));
     let rejected: Vec<(String, String)> = cells
         .flat_map(|(word, not)| not.split(", ").map(|n| (camel(n), word.clone())).collect::<Vec<_>>())
-        .filter(|(not, _)| !not.is_empty())
+        .filter(|(not, _)| not.starts_with(char::is_alphabetic))
         .collect();
     assert!(!rejected.is_empty(), "the glossary rejects no word");
     let mut findings = Vec::new();
@@ -176,4 +176,34 @@ fn every_link_leads_somewhere() {
         }
     }
     report("links that lead nowhere", &findings);
+}
+
+/// Keys such as `S3` in brackets, plain or escaped for a doc comment.
+fn keys(line: &str) -> Vec<String> {
+    let line = line.replace('\\', "");
+    let inside = line.split('[').skip(1).filter_map(|rest| rest.split(']').next());
+    let is_key = |k: &&str| {
+        k.strip_prefix('S').is_some_and(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit()))
+    };
+    inside.flat_map(|list| list.split(", ")).filter(is_key).map(String::from).collect()
+}
+
+#[test]
+fn keys_are_read_one_by_one_and_in_lists() {
+    assert_eq!(keys("see [S3], p. 2 and \\[S12, S4\\], not [Store] or [S]"), ["S3", "S12", "S4"]);
+}
+
+#[test]
+fn every_source_that_is_cited_is_listed() {
+    let page = page("SOURCES.md");
+    let listed: BTreeSet<&str> =
+        page.lines().filter_map(|l| l.strip_prefix("| ")?.split(" |").next()).collect();
+    let mut findings = Vec::new();
+    for file in files().iter().filter(|f| f.path != "STYLE.md" && !f.path.starts_with("crates/tidy/")) {
+        for (index, line) in file.text.lines().enumerate() {
+            let unknown = keys(line).into_iter().filter(|k| !listed.contains(k.as_str()));
+            findings.extend(unknown.map(|k| format!("{} `{k}`", file.at(index))));
+        }
+    }
+    report("sources without a row in SOURCES.md", &findings);
 }

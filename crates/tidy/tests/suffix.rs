@@ -26,7 +26,9 @@ const SUFFIXES: &[&str] = &[
     "rad",
     "turns",
     "rpm",
+    "tpi",
     "s",
+    "seconds",
     "ms",
     "min",
     "h",
@@ -46,7 +48,9 @@ const SUFFIXES: &[&str] = &[
     "cents",
     "px",
     "pt",
-    // numbers without a unit
+    // numbers without a unit, or whose unit stands beside them
+    "figure",
+    "number",
     "fraction",
     "ratio",
     "percent",
@@ -67,6 +71,19 @@ const EXCEPTIONS: &[(&str, &str, &str)] = &[
     ("units", "whole", "the part of a mixed fraction before its numerator"),
     ("units", "x", "the argument of a function of mathematics"),
     ("units", "y", "the argument of a function of mathematics"),
+    ("model", "value", "counts what the field `unit` beside it says"),
+    ("model", "bound", "counts what the field `unit` beside it says"),
+    ("model", "low", "a size of drive: millimetres, or the number of a numbered form"),
+    ("model", "high", "a size of drive: millimetres, or the number of a numbered form"),
+    ("model", "size_mm_or_number", "the name says both"),
+    ("model", "short_by", "in the unit of the rule that failed, which stands beside it"),
+    ("model", "history", "causes with their factors"),
+    ("print", "at", "a point of the drawing, in its own units"),
+    ("print", "from", "a point of the drawing, in its own units"),
+    ("print", "to", "a point of the drawing, in its own units"),
+    ("print", "points", "points of the drawing, in its own units"),
+    ("print", "centre", "a point of the drawing, in its own units"),
+    ("print", "size", "width and height in the drawing's own units"),
 ];
 
 /// Names with a type that holds `f64`, as fields and parameters are written.
