@@ -1,1 +1,49 @@
 //! Faults with code, place, cause and action; a TOML walker that reports them all.
+//!
+//! A reader of books puts its texts into [`Sources`], reads each with [`parse`] and asks the [`Tab`] for its
+//! keys. Whatever is wrong goes into a [`Collector`]; nothing stops at the first fault. At the end the
+//! [`Faults`] are drawn under their lines ([`render`]), printed one a line ([`machine`]) or handed out as
+//! [`Record`]s.
+//!
+//! ```
+//! use faults::{Collector, Look, Sources, parse, render};
+//! use units::Torque;
+//!
+//! let mut sources = Sources::new();
+//! let file = sources.add("sample.toml", "title = \"Front cover\"\ntorque = \"9 N·m\"\nnotes = 3\n");
+//! let bag = Collector::new();
+//! let document = parse(&sources, file, &bag);
+//! let tab = document.root();
+//! let title = tab.need("title").str();
+//! let torque = tab.need("torque").quantity::<Torque>();
+//! let note = tab.maybe("note").str();
+//! tab.finish();
+//! let faults = bag.into_faults();
+//! assert_eq!(title.expect("given").value, "Front cover");
+//! assert_eq!(torque.expect("given").value, Torque::from_n_m(9.0));
+//! assert!(note.is_none());
+//! assert!(render(&faults, &sources, Look::Plain).contains("unknown key `notes`; did you mean `note`?"));
+//! ```
+
+mod catalogue;
+mod codes;
+mod depth;
+mod fault;
+mod field;
+mod record;
+mod render;
+mod source;
+mod suggest;
+mod text;
+mod walk;
+
+pub use catalogue::{Rule, explain, find, page};
+pub use codes::RULES;
+pub use fault::{Collector, FAULTS_KEPT, FAULTS_SHOWN, Fault, Faults, FileId, Severity, Span, Spanned};
+pub use field::{Field, Kind};
+pub use record::{Note, Record, records};
+pub use render::{Look, machine, render};
+pub use source::{FILE_BYTES_MAX, Position, Sources};
+pub use suggest::{nearest, phrase};
+pub use text::{BadText, FromText};
+pub use walk::{Document, NESTING_MAX, Tab, parse};

@@ -1,0 +1,325 @@
+//! One fault, the place it points at, and the bag that faults are gathered in.
+
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+
+/// How many faults are shown at most; the rest is counted.
+pub const FAULTS_SHOWN: usize = 200;
+/// How many faults are kept at most; a text of nothing but faults then costs no more memory than this.
+pub const FAULTS_KEPT: usize = 5000;
+/// How long a message, label or help may be, in characters; a text quoted in it may be a whole file.
+const PHRASE_CHARS_MAX: usize = 400;
+
+/// A file of [`Sources`](crate::Sources).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FileId(pub(crate) u32);
+
+/// A stretch of a file, in bytes; `end` is one past the last.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Span {
+    /// The file.
+    pub file: FileId,
+    /// The first byte.
+    pub start: usize,
+    /// One past the last byte.
+    pub end: usize,
+}
+
+impl Span {
+    /// A stretch of a file.
+    #[must_use]
+    pub const fn new(file: FileId, start: usize, end: usize) -> Self {
+        Self { file, start, end }
+    }
+}
+
+/// A value and where it was written; reads like the value itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Spanned<T> {
+    /// The value.
+    pub value: T,
+    /// Where it stands.
+    pub span: Span,
+}
+
+impl<T> Spanned<T> {
+    /// A value with its place.
+    #[must_use]
+    pub const fn new(value: T, span: Span) -> Self {
+        Self { value, span }
+    }
+
+    /// Another value at the same place.
+    #[must_use]
+    pub fn map<U>(self, change: impl FnOnce(T) -> U) -> Spanned<U> {
+        Spanned { value: change(self.value), span: self.span }
+    }
+}
+
+impl<T> core::ops::Deref for Spanned<T> {
+    type Target = T;
+    fn deref(&self) -> &T {
+        &self.value
+    }
+}
+
+/// Whether a fault stops the work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// The text cannot be used as it is.
+    Error,
+    /// The text can be used; someone should look.
+    Warning,
+}
+
+/// What is wrong, where, and what to do.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// The rule's code, such as `B204`.
+    pub code: &'static str,
+    /// Whether it stops the work.
+    pub severity: Severity,
+    /// The place, where there is one.
+    pub span: Option<Span>,
+    /// What is wrong: a lower-case phrase without a full stop.
+    pub message: String,
+    /// The words at the caret; may be empty.
+    pub label: String,
+    /// What to do about it.
+    pub help: Option<String>,
+    /// Second places, each with its words.
+    pub notes: Vec<(Span, String)>,
+}
+
+impl Fault {
+    /// An error without a place yet.
+    #[must_use]
+    pub fn error(code: &'static str, message: impl Into<String>) -> Self {
+        let (span, label, help, notes) = (None, String::new(), None, Vec::new());
+        Self { code, severity: Severity::Error, span, message: message.into(), label, help, notes }
+    }
+
+    /// A warning without a place yet.
+    #[must_use]
+    pub fn warning(code: &'static str, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(code, message) }
+    }
+
+    /// Points at a place, with words at the caret.
+    #[must_use]
+    pub fn at(mut self, span: Span, label: impl Into<String>) -> Self {
+        self.span = Some(span);
+        self.label = label.into();
+        self
+    }
+
+    /// Says what to do.
+    #[must_use]
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// Points at a second place.
+    #[must_use]
+    pub fn note(mut self, span: Span, words: impl Into<String>) -> Self {
+        self.notes.push((span, words.into()));
+        self
+    }
+
+    /// Cuts every phrase to a length that can be read.
+    fn shorten(&mut self) {
+        shorten(&mut self.message);
+        shorten(&mut self.label);
+        self.help.iter_mut().for_each(shorten);
+        self.notes.iter_mut().for_each(|(_, words)| shorten(words));
+    }
+
+    /// What faults are sorted by: those without a place first, then file and position.
+    fn order(&self) -> (Option<Span>, &'static str, &str) {
+        (self.span, self.code, &self.message)
+    }
+}
+
+/// Cuts a phrase that is too long to be read.
+fn shorten(phrase: &mut String) {
+    if phrase.len() > PHRASE_CHARS_MAX
+        && let Some((at, _)) = phrase.char_indices().nth(PHRASE_CHARS_MAX)
+    {
+        phrase.truncate(at);
+        phrase.push_str("...");
+    }
+}
+
+/// All that was found wrong, in the order of files and lines, each once.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Faults {
+    kept: Vec<Fault>,
+    errors_beyond: usize,
+    warnings_beyond: usize,
+}
+
+impl Faults {
+    /// An empty bag.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Adds a fault; beyond [`FAULTS_KEPT`] it is only counted.
+    pub fn push(&mut self, mut fault: Fault) {
+        if !self.is_full() {
+            fault.shorten();
+            self.kept.push(fault);
+            if self.is_full() {
+                self.tidy();
+            }
+        } else {
+            self.count(fault.severity);
+        }
+    }
+
+    /// Counts a fault that is not worth wording because the bag is full.
+    pub(crate) fn count(&mut self, severity: Severity) {
+        match severity {
+            Severity::Error => self.errors_beyond += 1,
+            Severity::Warning => self.warnings_beyond += 1,
+        }
+    }
+
+    /// Adds the faults of another bag.
+    pub fn append(&mut self, other: Self) {
+        self.errors_beyond += other.errors_beyond;
+        self.warnings_beyond += other.warnings_beyond;
+        self.extend(other.kept);
+    }
+
+    /// Whether further faults are only counted.
+    #[must_use]
+    pub fn is_full(&self) -> bool {
+        self.kept.len() >= FAULTS_KEPT
+    }
+
+    /// Whether nothing was found.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.kept.is_empty() && self.errors_beyond + self.warnings_beyond == 0
+    }
+
+    /// Whether anything found is an error.
+    #[must_use]
+    pub fn has_errors(&self) -> bool {
+        self.errors_beyond > 0 || self.kept.iter().any(|f| f.severity == Severity::Error)
+    }
+
+    /// How many errors there are, and how many warnings; repeats count once as far as they are kept.
+    #[must_use]
+    pub fn counts(&self) -> (usize, usize) {
+        let kept = self.sorted();
+        let errors = kept.iter().filter(|f| f.severity == Severity::Error).count();
+        (errors + self.errors_beyond, kept.len() - errors + self.warnings_beyond)
+    }
+
+    /// The kept faults by file and position, repeats left out.
+    #[must_use]
+    pub fn sorted(&self) -> Vec<&Fault> {
+        let mut faults: Vec<&Fault> = self.kept.iter().collect();
+        faults.sort_by(|a, b| a.order().cmp(&b.order()));
+        faults.dedup_by(|a, b| a.order() == b.order());
+        faults
+    }
+
+    /// The first [`FAULTS_SHOWN`] of [`Faults::sorted`], and how many more there are.
+    #[must_use]
+    pub fn shown(&self) -> (Vec<&Fault>, usize) {
+        let mut faults = self.sorted();
+        let rest = faults.len().saturating_sub(FAULTS_SHOWN) + self.errors_beyond + self.warnings_beyond;
+        faults.truncate(FAULTS_SHOWN);
+        (faults, rest)
+    }
+
+    /// The codes found, each once, in order.
+    #[must_use]
+    pub fn codes(&self) -> Vec<&'static str> {
+        let codes: BTreeSet<&'static str> = self.kept.iter().map(|f| f.code).collect();
+        codes.into_iter().collect()
+    }
+
+    /// Drops repeats from the kept faults, so that they take no room from others.
+    fn tidy(&mut self) {
+        self.kept.sort_by(|a, b| a.order().cmp(&b.order()));
+        self.kept.dedup_by(|a, b| a.order() == b.order());
+    }
+}
+
+impl Extend<Fault> for Faults {
+    fn extend<I: IntoIterator<Item = Fault>>(&mut self, faults: I) {
+        faults.into_iter().for_each(|fault| self.push(fault));
+    }
+}
+
+impl IntoIterator for Faults {
+    type Item = Fault;
+    type IntoIter = std::vec::IntoIter<Fault>;
+    /// The kept faults by file and position, repeats left out.
+    fn into_iter(mut self) -> Self::IntoIter {
+        self.tidy();
+        self.kept.into_iter()
+    }
+}
+
+/// A bag that many readers put faults into at once, through a shared reference.
+#[derive(Debug, Default)]
+pub struct Collector(RefCell<Faults>);
+
+impl Collector {
+    /// An empty bag.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Adds a fault.
+    pub fn push(&self, fault: Fault) {
+        self.0.borrow_mut().push(fault);
+    }
+
+    /// Adds a fault, which is worded only while there is room for it.
+    pub(crate) fn push_with(&self, word: impl FnOnce() -> Fault) {
+        if self.0.borrow().is_full() {
+            self.0.borrow_mut().count(Severity::Error);
+        } else {
+            self.push(word());
+        }
+    }
+
+    /// Adds the faults of a bag.
+    pub fn append(&self, faults: Faults) {
+        self.0.borrow_mut().append(faults);
+    }
+
+    /// Whether anything found so far is an error.
+    #[must_use]
+    pub fn has_errors(&self) -> bool {
+        self.0.borrow().has_errors()
+    }
+
+    /// How many faults are kept so far.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.0.borrow().kept.len()
+    }
+
+    /// Whether nothing was found so far.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.0.borrow().is_empty()
+    }
+
+    /// All that was found.
+    #[must_use]
+    pub fn into_faults(self) -> Faults {
+        self.0.into_inner()
+    }
+}

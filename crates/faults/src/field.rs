@@ -1,0 +1,320 @@
+//! One value of a table or list, read as what it should be; what does not fit is reported with its place.
+
+use core::fmt::Display;
+use core::ops::RangeInclusive;
+
+use toml::Spanned as TomlSpanned;
+use toml::de::{DeFloat, DeInteger, DeValue};
+
+use crate::fault::{Fault, Span, Spanned};
+use crate::suggest;
+use crate::text::{BadText, FromText};
+use crate::walk::{Context, Tab};
+
+/// How much of a value is quoted in a message, in characters.
+const QUOTE_CHARS_MAX: usize = 40;
+
+/// What kind of value stands there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Text in quotes.
+    Text,
+    /// A number, whole or not.
+    Number,
+    /// `true` or `false`.
+    Truth,
+    /// A date or time.
+    Date,
+    /// A list in brackets or a row of `[[tables]]`.
+    List,
+    /// A table.
+    Table,
+}
+
+/// A value that may be missing; every reader gives nothing for a missing one, and nothing but a fault for a bad one.
+#[derive(Debug, Clone)]
+#[must_use = "read it as what it should be"]
+pub struct Field<'d> {
+    context: &'d Context<'d>,
+    name: String,
+    value: Option<&'d TomlSpanned<DeValue<'d>>>,
+}
+
+impl<'d> Field<'d> {
+    /// The value behind a key.
+    pub(crate) fn new(
+        context: &'d Context<'d>,
+        name: &str,
+        value: Option<&'d TomlSpanned<DeValue<'d>>>,
+    ) -> Self {
+        Self { context, name: name.to_owned(), value }
+    }
+
+    /// Whether the value is there, good or bad.
+    #[must_use]
+    pub const fn is_given(&self) -> bool {
+        self.value.is_some()
+    }
+
+    /// Where the value stands.
+    #[must_use]
+    pub fn span(&self) -> Option<Span> {
+        self.value.map(|v| self.context.place(v.span()))
+    }
+
+    /// What kind of value stands there.
+    #[must_use]
+    pub fn kind(&self) -> Option<Kind> {
+        self.value.map(|value| match value.get_ref() {
+            DeValue::String(_) => Kind::Text,
+            DeValue::Integer(_) | DeValue::Float(_) => Kind::Number,
+            DeValue::Boolean(_) => Kind::Truth,
+            DeValue::Datetime(_) => Kind::Date,
+            DeValue::Array(_) => Kind::List,
+            DeValue::Table(_) => Kind::Table,
+        })
+    }
+
+    /// Text that is not blank (T003, T010); blanks round it are taken off.
+    pub fn str(self) -> Option<Spanned<String>> {
+        self.text().map(|text| text.map(str::to_owned))
+    }
+
+    /// `true` or `false` (T003).
+    pub fn bool(self) -> Option<Spanned<bool>> {
+        match self.value?.get_ref() {
+            DeValue::Boolean(value) => self.good(*value),
+            _ => self.wrong_type("`true` or `false`", "write `true` or `false` without quotes"),
+        }
+    }
+
+    /// A whole number in a range (T003, T004).
+    pub fn int(self, range: RangeInclusive<i64>) -> Option<Spanned<i64>> {
+        let DeValue::Integer(digits) = self.value?.get_ref() else {
+            return self.wrong_type("a whole number", "write the number without quotes and decimals");
+        };
+        match whole(digits) {
+            Some(value) if range.contains(&value) => self.good(value),
+            _ => self.out_of_range(range.start(), range.end()),
+        }
+    }
+
+    /// A number in a range (T003, T004); infinity and `nan` are in no range.
+    pub fn number(self, range: RangeInclusive<f64>) -> Option<Spanned<f64>> {
+        let Some(value) = number(self.value?.get_ref()) else {
+            return self.wrong_type("a number", "write the number without quotes");
+        };
+        if value.is_finite() && range.contains(&value) {
+            return self.good(value);
+        }
+        self.out_of_range(&Bound(*range.start()), &Bound(*range.end()))
+    }
+
+    /// A figure with its unit (T003, T005, T010); a length may be a bare number of millimetres.
+    pub fn quantity<Q: FromText>(self) -> Option<Spanned<Q>> {
+        if let Some(value) = number(self.value?.get_ref()) {
+            return self.bare(value);
+        }
+        self.parsed(Q::from_text)
+    }
+
+    /// A figure with its unit in a range (T003, T004, T005, T010).
+    pub fn quantity_in<Q: FromText + PartialOrd + Display>(
+        self,
+        range: RangeInclusive<Q>,
+    ) -> Option<Spanned<Q>> {
+        let value = self.clone().quantity::<Q>()?;
+        if range.contains(&value.value) {
+            return Some(value);
+        }
+        self.out_of_range(range.start(), range.end())
+    }
+
+    /// Text in a form of the caller's own (T003, T005, T010); the caller says what is wrong with it.
+    pub fn parsed<T, E: Into<BadText>>(self, read: impl FnOnce(&str) -> Result<T, E>) -> Option<Spanned<T>> {
+        let text = self.text()?;
+        match read(text.value) {
+            Ok(value) => Some(Spanned::new(value, text.span)),
+            Err(error) => self.bad(error.into()),
+        }
+    }
+
+    /// One of the listed words (T003, T005, T010), with the nearest one for a misspelt word.
+    pub fn choice<T: Clone>(self, words: &[(&str, T)]) -> Option<Spanned<T>> {
+        let text = self.text()?;
+        if let Some((_, value)) = words.iter().find(|(word, _)| *word == text.value) {
+            return Some(Spanned::new(value.clone(), text.span));
+        }
+        let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+        let (hint, help) = suggest::phrase(text.value, &known, "word");
+        let message = format!("`{}` is not a word for `{}`{hint}", quote(text.value), self.name);
+        self.bad(BadText { message, help })
+    }
+
+    /// A list of texts that are not blank; a bad one is reported and left out.
+    pub fn strings(self) -> Vec<Spanned<String>> {
+        self.items().into_iter().filter_map(Field::str).collect()
+    }
+
+    /// The values of a list (T003), each to be read as what it should be; none for a missing list.
+    pub fn items(self) -> Vec<Self> {
+        let Some(value) = self.value else { return Vec::new() };
+        let DeValue::Array(list) = value.get_ref() else {
+            let _: Option<Spanned<()>> = self.wrong_type("a list", "put it in brackets: `[...]`");
+            return Vec::new();
+        };
+        list.iter().map(|item| Self { value: Some(item), ..self.clone() }).collect()
+    }
+
+    /// A list, or one value without the brackets.
+    pub fn one_or_more(self) -> Vec<Self> {
+        match self.kind() {
+            None => Vec::new(),
+            Some(Kind::List) => self.items(),
+            Some(_) => vec![self],
+        }
+    }
+
+    /// A list of tables, `[[name]]` or `[{…}]` (T003); what is no table is reported and left out.
+    pub fn list(self) -> Vec<Tab<'d>> {
+        self.items().into_iter().filter_map(Field::table).collect()
+    }
+
+    /// A table, `[name]` or `{…}` (T003).
+    pub fn table(self) -> Option<Tab<'d>> {
+        let value = self.value?;
+        match value.get_ref() {
+            DeValue::Table(table) => Some(Tab::new(self.context, table, self.context.place(value.span()))),
+            _ => {
+                let help =
+                    format!("write it as `[{0}]`, `[[{0}]]` or in braces: `{{ ... }}`", quote(&self.name));
+                self.wrong_type("a table", &help)
+            }
+        }
+    }
+
+    /// Text that is not blank, without the blanks round it.
+    fn text(&self) -> Option<Spanned<&'d str>> {
+        let value = self.value?;
+        let at = self.context.place(value.span());
+        let DeValue::String(text) = value.get_ref() else {
+            return self.wrong_type("text", "put it in quotes");
+        };
+        let text = text.trim();
+        if text.is_empty() {
+            let word = || Fault::error("T010", format!("`{}` is empty", quote(&self.name)));
+            self.context.report(at, || word().at(at, "nothing but blanks"));
+            return None;
+        }
+        Some(Spanned::new(text, at))
+    }
+
+    /// A good value with its place.
+    fn good<T>(&self, value: T) -> Option<Spanned<T>> {
+        self.span().map(|span| Spanned::new(value, span))
+    }
+
+    /// A bare number as a quantity, if its kind allows that.
+    fn bare<Q: FromText>(&self, value: f64) -> Option<Spanned<Q>> {
+        let Some(read) = Q::from_number(value) else {
+            let written = self.written();
+            return self.bad(BadText {
+                message: format!("`{written}` is a {} without its unit", Q::WHAT),
+                help: Some(String::from("write figure and unit together, in quotes")),
+            });
+        };
+        if value.abs() <= units_max() {
+            return self.good(read);
+        }
+        self.bad(BadText::from(format!("`{}` is out of range for a {}", self.written(), Q::WHAT)))
+    }
+
+    /// T003: another kind of value than was asked for.
+    fn wrong_type<T>(&self, expected: &str, help: &str) -> Option<T> {
+        let value = self.value?;
+        let at = self.context.place(value.span());
+        let found = kind_words(value.get_ref());
+        self.context.report(at, || {
+            Fault::error("T003", format!("`{}` has the wrong type", quote(&self.name)))
+                .at(at, format!("expected {expected}, found {found}"))
+                .help(help)
+        });
+        None
+    }
+
+    /// T004: a value outside its range.
+    fn out_of_range<T>(&self, low: &dyn Display, high: &dyn Display) -> Option<T> {
+        let at = self.span()?;
+        self.context.report(at, || {
+            Fault::error("T004", format!("`{}` is out of range", quote(&self.name)))
+                .at(at, format!("{} is outside {low} to {high}", self.written().trim_matches(['"', '\''])))
+                .help("check the decimal point and the unit")
+        });
+        None
+    }
+
+    /// T005: a text that is not what was asked for.
+    fn bad<T>(&self, bad: BadText) -> Option<T> {
+        let at = self.span()?;
+        self.context.report(at, || {
+            let fault = Fault::error("T005", bad.message).at(at, format!("for `{}`", quote(&self.name)));
+            Fault { help: bad.help, ..fault }
+        });
+        None
+    }
+
+    /// The value as it was written, cut to what a message can hold.
+    fn written(&self) -> String {
+        self.span().map(|span| quote(self.context.sources.slice(span))).unwrap_or_default()
+    }
+}
+
+/// The end of a range of numbers; ends that stand for "any" are not spelt out in 300 digits.
+struct Bound(f64);
+
+impl Display for Bound {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        if self.0.abs() >= 1.0e15 { write!(f, "{:e}", self.0) } else { write!(f, "{}", self.0) }
+    }
+}
+
+/// The greatest bare number that is read as a quantity, the same as for one with its unit.
+const fn units_max() -> f64 {
+    1.0e12
+}
+
+/// The start of a text that may be long.
+fn quote(text: &str) -> String {
+    match text.char_indices().nth(QUOTE_CHARS_MAX) {
+        Some((at, _)) => format!("{}...", &text[..at]),
+        None => text.to_owned(),
+    }
+}
+
+/// A whole number, if it is one that fits.
+fn whole(digits: &DeInteger<'_>) -> Option<i64> {
+    i64::from_str_radix(&digits.as_str().replace('_', ""), digits.radix()).ok()
+}
+
+/// A number of either kind; one too large to be held is infinite, one that cannot be read is not a number.
+fn number(value: &DeValue<'_>) -> Option<f64> {
+    let float = |digits: &DeFloat<'_>| digits.as_str().replace('_', "").parse().unwrap_or(f64::NAN);
+    match value {
+        DeValue::Integer(digits) => Some(whole(digits).map_or(f64::INFINITY, |value| value as f64)),
+        DeValue::Float(digits) => Some(float(digits)),
+        _ => None,
+    }
+}
+
+/// What a value is called in messages.
+const fn kind_words(value: &DeValue<'_>) -> &'static str {
+    match value {
+        DeValue::String(_) => "text",
+        DeValue::Integer(_) => "a whole number",
+        DeValue::Float(_) => "a number with decimals",
+        DeValue::Boolean(_) => "`true` or `false`",
+        DeValue::Datetime(_) => "a date or time",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
+    }
+}

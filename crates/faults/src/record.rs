@@ -1,0 +1,77 @@
+//! A fault as plain data with line and column, for programs that read our output.
+
+use crate::fault::{Fault, Faults, Severity, Span};
+use crate::source::Sources;
+
+/// A fault with its place worked out; lines and columns count from 1, columns in characters.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Record {
+    /// The rule's code.
+    pub code: &'static str,
+    /// `error` or `warning`.
+    pub severity: Severity,
+    /// The file's name; nothing for a fault without a place.
+    pub file: Option<String>,
+    /// The line of the first character.
+    pub line: Option<usize>,
+    /// The column of the first character.
+    pub column: Option<usize>,
+    /// The line of the end.
+    pub end_line: Option<usize>,
+    /// The column one past the last character.
+    pub end_column: Option<usize>,
+    /// What is wrong.
+    pub message: String,
+    /// The words at the place.
+    pub label: String,
+    /// What to do.
+    pub help: Option<String>,
+    /// Second places.
+    pub notes: Vec<Note>,
+}
+
+/// A second place of a fault.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Note {
+    /// The file's name.
+    pub file: String,
+    /// The line of the first character.
+    pub line: usize,
+    /// The column of the first character.
+    pub column: usize,
+    /// The words at the place.
+    pub message: String,
+}
+
+/// The faults that are shown, in their order, as plain data.
+#[must_use]
+pub fn records(faults: &Faults, sources: &Sources) -> Vec<Record> {
+    faults.shown().0.into_iter().map(|fault| record(fault, sources)).collect()
+}
+
+/// One fault as plain data.
+fn record(fault: &Fault, sources: &Sources) -> Record {
+    let place = fault.span.map(|span| (span.file, sources.positions(span)));
+    let start = place.map(|(_, (start, _))| start);
+    let end = place.map(|(_, (_, end))| end);
+    Record {
+        code: fault.code,
+        severity: fault.severity,
+        file: place.map(|(file, _)| sources.name(file).to_owned()),
+        line: start.map(|p| p.line),
+        column: start.map(|p| p.column),
+        end_line: end.map(|p| p.line),
+        end_column: end.map(|p| p.column),
+        message: fault.message.clone(),
+        label: fault.label.clone(),
+        help: fault.help.clone(),
+        notes: fault.notes.iter().map(|(span, words)| note(*span, words, sources)).collect(),
+    }
+}
+
+/// A second place as plain data.
+fn note(span: Span, words: &str, sources: &Sources) -> Note {
+    let at = sources.positions(span).0;
+    let file = sources.name(span.file).to_owned();
+    Note { file, line: at.line, column: at.column, message: words.to_owned() }
+}

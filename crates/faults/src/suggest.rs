@@ -1,0 +1,38 @@
+//! The known name that a misspelt one was most likely meant to be.
+
+/// Names longer than this, in bytes, are no slip of the finger.
+const NAME_BYTES_MAX: usize = 64;
+
+/// The nearest known name, if one is near enough to be meant; the first of equals.
+///
+/// Near means at most one edit in three letters (a swap of neighbours counts as one edit), case aside.
+#[must_use]
+pub fn nearest<'k>(name: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
+    if name.is_empty() || name.len() > NAME_BYTES_MAX {
+        return None;
+    }
+    let lower = name.to_lowercase();
+    let limit = (lower.chars().count() / 3).max(1);
+    known
+        .into_iter()
+        .filter(|k| !k.is_empty() && k.len() <= NAME_BYTES_MAX)
+        .map(|k| (strsim::damerau_levenshtein(&lower, &k.to_lowercase()), k))
+        .filter(|(edits, k)| *edits <= limit && *edits < k.chars().count())
+        .min_by_key(|(edits, _)| *edits)
+        .map(|(_, k)| k)
+}
+
+/// What to add to "unknown …": `; did you mean …?` where a name is near, and a help that lists the known ones
+/// where none is.
+#[must_use]
+pub fn phrase(name: &str, known: &[&str], what: &str) -> (String, Option<String>) {
+    if let Some(near) = nearest(name, known.iter().copied()) {
+        return (format!("; did you mean `{near}`?"), None);
+    }
+    let list = match known.len() {
+        0 => format!("no {what} is known here"),
+        1..=24 => format!("known {what}s: {}", known.join(", ")),
+        more => format!("known {what}s: {}, and {} more", known[..24].join(", "), more - 24),
+    };
+    (String::new(), Some(list))
+}
