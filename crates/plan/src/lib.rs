@@ -1,1 +1,4 @@
 //! Way in, kit, order, slots, refit and readiness.
+
+pub mod budget;
+pub mod scope;

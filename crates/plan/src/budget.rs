@@ -1,0 +1,70 @@
+//! What bounds a search and what makes it repeatable: effort, a word to stop, and a seed.
+//!
+//! Nothing here reads a clock. A time limit is kept by whoever calls: its [`Watch::stop`] says when the time is up, and
+//! the answer then says so by [`model::Standing::Stopped`]. With the same seed and effort, and no stop, the same answer
+//! comes out on every machine.
+
+/// How the outside follows a search and ends it.
+pub trait Watch {
+    /// Whether to stop now with the best found so far; asked every few hundred tries.
+    fn stop(&self) -> bool {
+        false
+    }
+    /// Told now and then what is being done, and the share of it that is done.
+    fn progress(&self, _doing: &str, _done_fraction: f64) {}
+}
+
+/// Nobody watches: never stopped, nobody told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Unwatched;
+
+impl Watch for Unwatched {}
+
+/// The seed of all random choices.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Seed(pub u64);
+
+/// How hard to try.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Effort {
+    /// As much as suits the size of the problem.
+    Sized,
+    /// That many tries, in the solver's own count.
+    Tries(u64),
+}
+
+impl Effort {
+    /// The number of tries, where `sized` is what suits the problem.
+    #[must_use]
+    pub const fn tries(self, sized: u64) -> u64 {
+        match self {
+            Self::Sized => sized,
+            Self::Tries(tries) => tries,
+        }
+    }
+}
+
+/// What a search may spend.
+#[derive(Clone, Copy)]
+pub struct Budget<'w> {
+    /// How hard to try.
+    pub effort: Effort,
+    /// Who follows and stops it.
+    pub watch: &'w dyn Watch,
+}
+
+impl Budget<'static> {
+    /// The effort that suits the problem, with nobody watching.
+    #[must_use]
+    pub const fn sized() -> Self {
+        Self { effort: Effort::Sized, watch: &Unwatched }
+    }
+}
+
+impl<'w> Budget<'w> {
+    /// The effort that suits the problem, watched.
+    #[must_use]
+    pub const fn watched(watch: &'w dyn Watch) -> Self {
+        Self { effort: Effort::Sized, watch }
+    }
+}

@@ -1,0 +1,214 @@
+//! The scope: what is in the way in, every duty that follows from it, and the stacks that can do each duty.
+//!
+//! A hole may be served by several accesses. Those that belong to a way that is not taken are left out; of the rest one is
+//! chosen for each hole, so that every hole is worked exactly once: the set of accesses that leaves the fewest acts
+//! without a stack, then costs the least by the cheapest stacks, then has the fewest members, then comes first.
+
+use std::collections::BTreeMap;
+
+use model::{
+    Access, Act, Book, ConditionId, Duty, Fixing, FixingId, NearestMiss, PartId, TaskId, Working, duties_of,
+};
+
+/// More accesses to one fixing than this are not tried in all combinations; each hole then takes its best one.
+const MOST_COMBINED: usize = 10;
+
+/// What is in the way in, with every duty and the stacks that can do it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scope {
+    /// Tasks asked for, rising.
+    pub tasks: Vec<TaskId>,
+    /// Parts that come off, rising, each with the position of the way taken where it has ways.
+    pub parts: Vec<(PartId, Option<u16>)>,
+    /// Conditions to bring about, rising.
+    pub conditions: Vec<ConditionId>,
+    /// Duties by fixing, access and order of work.
+    pub duties: Vec<ScopedDuty>,
+}
+
+/// A duty, the holes that it is done to, and what can do it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScopedDuty {
+    /// The duty.
+    pub duty: Duty,
+    /// Positions in [`Fixing::holes`] that are worked through this access, rising.
+    pub holes: Vec<u16>,
+    /// Stacks that can do it, cheapest first; their times are for all holes of the access.
+    pub workings: Vec<Working>,
+    /// Why nothing can, where nothing can.
+    pub miss: Option<NearestMiss>,
+}
+
+impl ScopedDuty {
+    /// Seconds for one fastener with one of the workings.
+    #[must_use]
+    pub fn seconds_each(&self, book: &Book, working: &Working) -> f64 {
+        let holes = book.fixing(self.duty.fixing).accesses[usize::from(self.duty.access)].holes.len();
+        working.time.as_s() / holes.max(1) as f64
+    }
+}
+
+/// A hole that no access serves on the way that is taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NoAccess {
+    /// The fixing.
+    pub fixing: FixingId,
+    /// Position of the hole.
+    pub hole: u16,
+}
+
+/// Whether an access is open on the way that is taken.
+#[must_use]
+pub fn is_open(access: &Access, way: Option<u16>) -> bool {
+    access.way.is_none() || access.way == way
+}
+
+/// The duties of all fixings of the parts that come off, through every access that is open.
+#[must_use]
+pub fn candidates(book: &Book, parts: &[(PartId, Option<u16>)]) -> Vec<Duty> {
+    let way_of: BTreeMap<PartId, Option<u16>> = parts.iter().copied().collect();
+    let mut found = Vec::new();
+    for id in book.fixing_ids() {
+        let fixing = book.fixing(id);
+        if let Some(way) = way_of.get(&fixing.part) {
+            let open = |d: &Duty| is_open(&fixing.accesses[usize::from(d.access)], *way);
+            found.extend(duties_of(fixing, id).into_iter().filter(open));
+        }
+    }
+    found
+}
+
+impl Scope {
+    /// The scope of a way in, from what reach found for its [`candidates`], in the same order or any other.
+    ///
+    /// # Errors
+    /// [`NoAccess`] where a hole has no access on the way taken.
+    pub fn new(
+        book: &Book,
+        tasks: Vec<TaskId>,
+        parts: Vec<(PartId, Option<u16>)>,
+        conditions: Vec<ConditionId>,
+        reached: Vec<(Duty, Vec<Working>, Option<NearestMiss>)>,
+    ) -> Result<Self, NoAccess> {
+        let mut by_fixing: BTreeMap<FixingId, Vec<ScopedDuty>> = BTreeMap::new();
+        for (duty, workings, miss) in reached {
+            let scoped = ScopedDuty { duty, holes: Vec::new(), workings, miss };
+            by_fixing.entry(duty.fixing).or_default().push(scoped);
+        }
+        let mut duties = Vec::new();
+        for id in book.fixing_ids().filter(|id| parts.iter().any(|(p, _)| *p == book.fixing(*id).part)) {
+            let found = by_fixing.remove(&id).unwrap_or_default();
+            duties.extend(chosen(book, id, found)?);
+        }
+        Ok(Self { tasks, parts, conditions, duties })
+    }
+
+    /// The position of a duty.
+    #[must_use]
+    pub fn position(&self, duty: Duty) -> Option<usize> {
+        self.duties.iter().position(|d| d.duty == duty)
+    }
+
+    /// The way taken for a part that comes off; `None` if it stays on.
+    #[must_use]
+    pub fn way_of(&self, part: PartId) -> Option<Option<u16>> {
+        let at = self.parts.binary_search_by_key(&part, |(p, _)| *p).ok()?;
+        Some(self.parts[at].1)
+    }
+}
+
+/// What an access offers: acts without a stack, and the cost of one fastener and of the set-ups.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Offer {
+    access: u16,
+    gaps: u32,
+    each_s: f64,
+    once_s: f64,
+}
+
+fn offer(book: &Book, access: u16, duties: &[ScopedDuty]) -> Offer {
+    let mut sum = Offer { access, gaps: 0, each_s: 0.0, once_s: 0.0 };
+    for duty in duties.iter().filter(|d| d.duty.access == access) {
+        match duty.workings.first() {
+            Some(working) => {
+                sum.each_s += duty.seconds_each(book, working);
+                sum.once_s += (working.cost - working.time).as_s();
+            }
+            None => sum.gaps += 1,
+        }
+    }
+    sum
+}
+
+/// The duties of one fixing through the chosen accesses, with the holes that each serves.
+fn chosen(book: &Book, id: FixingId, mut duties: Vec<ScopedDuty>) -> Result<Vec<ScopedDuty>, NoAccess> {
+    let fixing = book.fixing(id);
+    let mut open: Vec<u16> = duties.iter().map(|d| d.duty.access).collect();
+    open.sort_unstable();
+    open.dedup();
+    let offers: Vec<Offer> = open.iter().map(|a| offer(book, *a, &duties)).collect();
+    let served = |h: &u16| offers.iter().any(|o| serves(fixing, o, *h));
+    if let Some(hole) = (0..fixing.holes.len() as u16).find(|h| !served(h)) {
+        return Err(NoAccess { fixing: id, hole });
+    }
+    let by_hole = best_cover(fixing, &offers);
+    for duty in &mut duties {
+        let here = by_hole.iter().enumerate().filter(|(_, access)| **access == duty.duty.access);
+        duty.holes = here.map(|(hole, _)| hole as u16).collect();
+    }
+    duties.retain(|d| !d.holes.is_empty());
+    duties.sort_by_key(|d| (d.duty.access, work_order(d.duty.act), d.duty.stage));
+    Ok(duties)
+}
+
+fn work_order(act: Act) -> u8 {
+    match act {
+        Act::Free => 0,
+        Act::RunOut => 1,
+        Act::RunIn => 2,
+        Act::Tighten => 3,
+    }
+}
+
+fn serves(fixing: &Fixing, offer: &Offer, hole: u16) -> bool {
+    fixing.accesses[usize::from(offer.access)].holes.contains(&hole)
+}
+
+/// The access of each hole.
+fn best_cover(fixing: &Fixing, offers: &[Offer]) -> Vec<u16> {
+    let all: Vec<&Offer> = offers.iter().collect();
+    let fallback = assigned(fixing, &all);
+    if offers.len() > MOST_COMBINED {
+        return fallback.map_or_else(Vec::new, |(holes, _)| holes);
+    }
+    let subsets = (1_u32..1 << offers.len()).filter_map(|mask| {
+        let members: Vec<&Offer> =
+            offers.iter().enumerate().filter(|(i, _)| mask >> i & 1 == 1).map(|(_, o)| o).collect();
+        let (holes, (gaps, cost_s)) = assigned(fixing, &members)?;
+        Some((gaps, cost_s, members.len(), mask, holes))
+    });
+    let better = |a: &(u32, f64, usize, u32, Vec<u16>), b: &(u32, f64, usize, u32, Vec<u16>)| {
+        (a.0.cmp(&b.0)).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)).then(a.3.cmp(&b.3))
+    };
+    subsets.min_by(better).map_or_else(Vec::new, |(.., holes)| holes)
+}
+
+/// Each hole through its best member, with the gaps and the cost; `None` where a hole has no member.
+fn assigned(fixing: &Fixing, members: &[&Offer]) -> Option<(Vec<u16>, (u32, f64))> {
+    let mut holes = Vec::new();
+    let mut gaps = 0;
+    let mut cost_s = 0.0;
+    for hole in 0..fixing.holes.len() as u16 {
+        let rank = |o: &&&Offer| (o.gaps, o.each_s);
+        let best = members.iter().filter(|o| serves(fixing, o, hole)).min_by(|a, b| {
+            let ((ga, ca), (gb, cb)) = (rank(a), rank(b));
+            ga.cmp(&gb).then(ca.total_cmp(&cb)).then(a.access.cmp(&b.access))
+        })?;
+        gaps += best.gaps;
+        cost_s += best.each_s;
+        holes.push(best.access);
+    }
+    let used = members.iter().filter(|o| holes.contains(&o.access));
+    cost_s += used.map(|o| o.once_s).sum::<f64>();
+    Some((holes, (gaps, cost_s)))
+}
