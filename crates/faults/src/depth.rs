@@ -27,3 +27,33 @@ pub(crate) fn take_apart(table: DeTable<'_>) {
         }
     }
 }
+
+/// How many dots a key may have, and how many dots may follow quoted keys in the whole text, before the text
+/// counts as one that may nest a thousandfold.
+const DOTS_MAX: usize = 8;
+const DOTS_AFTER_QUOTES_MAX: usize = 50;
+
+/// Whether a text could nest so deeply that dropping its table in the ordinary way would use up the stack.
+///
+/// The parser holds brackets and the dots of one key below 80 each, but not their product. With few dots in
+/// each key some 1200 levels are left at most, 400 bytes of stack each. Prose may be counted in error: the
+/// answer only chooses between two ways of reading.
+pub(crate) fn may_be_deep(text: &str) -> bool {
+    let (mut run, mut after_quotes, mut last) = (0, 0, b'\n');
+    for byte in text.bytes() {
+        match byte {
+            b' ' | b'\t' => continue,
+            b'.' => {
+                run += 1;
+                after_quotes += usize::from(matches!(last, b'"' | b'\''));
+            }
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'_' | b'-' => {}
+            _ => run = 0,
+        }
+        last = byte;
+        if run > DOTS_MAX || after_quotes > DOTS_AFTER_QUOTES_MAX {
+            return true;
+        }
+    }
+    false
+}

@@ -15,7 +15,7 @@ use crate::suggest;
 /// How many tables and lists may stand within each other; a book needs five.
 pub const NESTING_MAX: usize = 64;
 /// Above this many bytes only the first syntax fault is looked for: a file of nothing but faults would
-/// otherwise take a hundred times its size in memory. A long book is a tenth of it.
+/// otherwise take three hundred times its size in memory. A long book is a tenth of it.
 const RECOVERY_BYTES_MAX: usize = 1024 * 1024;
 
 /// What every table and value of a document shares.
@@ -78,7 +78,7 @@ pub fn parse<'s>(sources: &'s Sources, file: FileId, bag: &'s Collector) -> Docu
 
 /// The table of a text and its syntax faults; no table where going on would cost too much.
 fn read(text: &str) -> (Option<DeTable<'_>>, Vec<toml::de::Error>) {
-    if text.len() <= RECOVERY_BYTES_MAX {
+    if text.len() <= RECOVERY_BYTES_MAX || depth::may_be_deep(text) {
         let (table, faults) = DeTable::parse_recoverable(text);
         return (Some(table.into_inner()), faults);
     }
