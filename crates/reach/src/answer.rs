@@ -1,0 +1,107 @@
+//! Answers: workings with their figures, their order, and domination.
+
+use crate::chain::{Audit, bends_taken};
+use crate::rules::style::Role;
+use crate::site::{Site, Work};
+use crate::{chain, times};
+use core::cmp::Ordering;
+use model::{HandleStyle, Piece, PieceId, Stack, Store, Working};
+use units::{Duration, Length};
+
+/// The pieces of some ids.
+pub(crate) fn pieces_of<'s>(store: &'s Store, ids: &[PieceId]) -> Vec<&'s Piece> {
+    ids.iter().map(|id| store.piece(*id)).collect()
+}
+
+/// The bare hand's working, with what holds the other side.
+pub(crate) fn bare_hand(work: &Work, hold: &[PieceId]) -> Working {
+    let time_s = times::bare_hand_s(work);
+    Working {
+        stack: Stack { pieces: Vec::new(), bends: Vec::new(), hold: hold.to_vec() },
+        time: Duration::from_s(time_s),
+        cost: Duration::from_s(times::cost_s(time_s, hold.len())),
+        top: Length::ZERO,
+        force: None,
+        setting: None,
+        joint_error_fraction: 0.0,
+    }
+}
+
+/// The working of a chain that all rules allow.
+pub(crate) fn working(
+    site: &Site,
+    work: &Work,
+    audit: &Audit,
+    (chain, ids): (&[&Piece], &[PieceId]),
+    hold: &[PieceId],
+) -> Working {
+    let bends = audit.taken.iter().flatten().filter(|t| t.angle.as_deg() > 0.0).count() as i32;
+    debug_assert!(bends == 0 || bends == site.true_bends());
+    let time_s = times::with_tool_s(work, audit.motion, bends);
+    let by_hand = chain
+        .last()
+        .and_then(|p| p.handle)
+        .is_some_and(|h| !matches!(h.style, HandleStyle::Power | HandleStyle::Squeeze));
+    Working {
+        stack: Stack { pieces: ids.to_vec(), bends: bends_taken(&audit.taken), hold: hold.to_vec() },
+        time: Duration::from_s(time_s),
+        cost: Duration::from_s(times::cost_s(time_s, ids.len() + hold.len())),
+        top: Length::from_mm(audit.top_mm),
+        force: audit.force.filter(|_| by_hand),
+        setting: audit.setting,
+        joint_error_fraction: audit.joint_error_fraction,
+    }
+}
+
+/// The working of a stack by ids, if all rules allow it on the working side.
+pub(crate) fn work_side(
+    store: &Store,
+    site: &Site,
+    work: &Work,
+    ids: &[PieceId],
+    hold: &[PieceId],
+) -> Option<Working> {
+    if ids.is_empty() {
+        return site.bare_hand().then(|| bare_hand(work, hold));
+    }
+    let chain = pieces_of(store, ids);
+    let audit = chain::audit(site, work, Role::Work, &chain)?;
+    audit.holds().then(|| working(site, work, &audit, (&chain, ids), hold))
+}
+
+/// Cheapest first; then fewer pieces, then by piece ids.
+pub(crate) fn order(a: &Working, b: &Working) -> Ordering {
+    let count = |w: &Working| w.stack.pieces.len() + w.stack.hold.len();
+    a.cost
+        .as_s()
+        .total_cmp(&b.cost.as_s())
+        .then_with(|| count(a).cmp(&count(b)))
+        .then_with(|| a.stack.pieces.cmp(&b.stack.pieces))
+        .then_with(|| a.stack.hold.cmp(&b.stack.hold))
+}
+
+/// Whether every piece of `part` is also in `whole`, as often; both sorted.
+pub(crate) fn is_part_of<T: Ord>(part: &[T], whole: &[T]) -> bool {
+    let mut rest = whole.iter();
+    part.iter().all(|p| rest.by_ref().any(|w| w == p))
+}
+
+/// Takes away what is dominated; the rest is in [`order`].
+pub(crate) fn undominated(mut workings: Vec<Working>) -> Vec<Working> {
+    workings.sort_by(order);
+    let mut kept: Vec<(Vec<PieceId>, Working)> = Vec::new();
+    for working in workings {
+        let pieces = working.stack.all_pieces();
+        // All that cost no more, or as much and come first, have been looked at before.
+        if !kept.iter().any(|(fewer, _)| is_part_of(fewer, &pieces)) {
+            kept.push((pieces, working));
+        }
+    }
+    kept.into_iter().map(|(_, working)| working).collect()
+}
+
+/// Whether both lists together use no piece more often than it is at hand.
+pub(crate) fn at_hand(store: &Store, ids: &[PieceId], hold: &[PieceId]) -> bool {
+    let all = || ids.iter().chain(hold);
+    all().all(|id| all().filter(|other| *other == id).count() <= usize::from(store.piece(*id).at_hand()))
+}

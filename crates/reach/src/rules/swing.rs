@@ -1,0 +1,69 @@
+//! Rule 7: how far can the handle be swung, and is that at least one step?
+//!
+//! With `s` the ratchet's step (360° / teeth) or, without one, the grip's index (60° six-point, 30° twelve-point or an
+//! open end turned over), `A` the free arc at the handle's radius and 2° of play, the usable steps are
+//! `⌊(A − 2°)/s⌋`; one at least is needed. The stroke is that number of steps, at most 120°, at least one step.
+//!
+//! Worked example: 72 teeth give `s = 5°`; with `A = 20°` there are `⌊18/5⌋ = 3` steps and a stroke of 15°.
+
+use crate::site::Site;
+use model::rules::{FIST_RADIUS_MM, INLINE_ARC_DEG, MAX_STROKE_DEG, SWING_PLAY_DEG};
+use model::{Access, Approach, Grip, Handle, HandleStyle};
+use units::{Angle, Length};
+
+/// The angle after which the handle may be taken back.
+pub(crate) fn step_deg(handle: &Handle, grip: &Grip) -> f64 {
+    handle.step.unwrap_or(grip.index).as_deg()
+}
+
+/// The free arc at a radius: at the head for side grips, at the end of the corridor for others.
+pub(crate) fn free_arc(site: &Site, approach: Approach, radius: Length) -> Angle {
+    match approach {
+        Approach::Axial => Access::arc_for(&site.access.swings, radius),
+        Approach::Side => {
+            site.access.side.as_ref().map_or(Angle::ZERO, |s| Access::arc_for(&s.swings, radius))
+        }
+    }
+}
+
+/// The usable stroke of a swung handle; `None` where not even one step is free.
+pub(crate) fn stroke_deg(arc_deg: f64, step_deg: f64) -> Option<f64> {
+    let steps = units::math::floor((arc_deg - SWING_PLAY_DEG) / step_deg);
+    (step_deg > 0.0 && steps >= 1.0).then(|| (steps * step_deg).min(MAX_STROKE_DEG).max(step_deg))
+}
+
+/// What a handle can do in the arc that is free for it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Swung {
+    pub arc_deg: f64,
+    /// Usable stroke of a swung handle; 0 for others, and where no step is free.
+    pub stroke_deg: f64,
+    /// What is missing to one step, or to a fist's arc.
+    pub short_deg: f64,
+}
+
+/// The arc, the stroke and what is missing.
+pub(crate) fn swung(site: &Site, grip: &Grip, handle: &Handle) -> Swung {
+    let arc_deg = |radius| free_arc(site, grip.approach, radius).as_deg();
+    match handle.style {
+        HandleStyle::Ratchet | HandleStyle::Bar => {
+            let (arc_deg, step_deg) = (arc_deg(handle.radius), step_deg(handle, grip));
+            match stroke_deg(arc_deg, step_deg) {
+                Some(stroke_deg) => Swung { arc_deg, stroke_deg, short_deg: 0.0 },
+                None => Swung { arc_deg, stroke_deg: 0.0, short_deg: missing_deg(arc_deg, step_deg) },
+            }
+        }
+        HandleStyle::InLine => {
+            let arc_deg = arc_deg(Length::from_mm(FIST_RADIUS_MM));
+            Swung { arc_deg, stroke_deg: 0.0, short_deg: INLINE_ARC_DEG - arc_deg }
+        }
+        HandleStyle::Power | HandleStyle::Squeeze => {
+            Swung { arc_deg: 360.0, stroke_deg: 0.0, short_deg: 0.0 }
+        }
+    }
+}
+
+/// Always above zero: called only where no step is free.
+fn missing_deg(arc_deg: f64, step_deg: f64) -> f64 {
+    (step_deg + SWING_PLAY_DEG - arc_deg).max(0.001)
+}
