@@ -1,1 +1,63 @@
 //! Reads engine books: text to checked model, every fault with its place.
+//!
+//! Bytes in, [`Reading`] out: the files of one book are read together, names are resolved across them, and the rules
+//! of [`RULES`] look at the whole. A [`model::Book`] is handed out only when no error was found; warnings do not
+//! stop it. [`write`] is the way back. Files are read elsewhere; nothing here knows of a disk.
+//!
+//! ```
+//! let text = book::write(&book::read(&[("small.toml".into(), book::SMALLEST.into())]).book.expect("a good book"));
+//! assert!(text.starts_with("format = \"traywright-book/1\""));
+//! ```
+
+mod limits;
+mod names;
+mod reading;
+mod row;
+mod rules;
+mod spot;
+mod syntax;
+mod words;
+mod write;
+
+pub use rules::RULES;
+pub use write::write;
+
+use faults::{Collector, Document, Faults, Sources, parse};
+use model::Book;
+
+/// The smallest book that has a part, a fixing and a task; the start for samples of faults.
+pub const SMALLEST: &str = include_str!("smallest.toml");
+
+/// What came of reading a book.
+#[derive(Debug)]
+pub struct Reading {
+    /// The book, if no error was found.
+    pub book: Option<Book>,
+    /// All faults, warnings included.
+    pub faults: Faults,
+    /// The texts that the faults point into.
+    pub sources: Sources,
+}
+
+/// Reads the files of one book, each with the name that messages call it by.
+#[must_use]
+pub fn read(files: &[(String, Vec<u8>)]) -> Reading {
+    let mut sources = Sources::new();
+    let bag = Collector::new();
+    for (name, bytes) in files {
+        let (_, fault) = sources.add_bytes(name.as_str(), bytes);
+        fault.into_iter().for_each(|fault| bag.push(fault));
+    }
+    let book = read_sources(&sources, &bag);
+    let faults = bag.into_faults();
+    Reading { book: book.filter(|_| !faults.has_errors()), faults, sources }
+}
+
+/// Reads and checks; nothing where there is no file.
+fn read_sources(sources: &Sources, bag: &Collector) -> Option<Book> {
+    let documents: Vec<Document<'_>> = sources.files().map(|file| parse(sources, file, bag)).collect();
+    let desk = row::Desk::new(bag);
+    let draft = reading::read(&documents, &desk);
+    rules::check(&rules::Subject { book: &draft.book, spots: &draft.spots, bag });
+    Some(draft.book)
+}

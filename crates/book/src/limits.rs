@@ -1,0 +1,38 @@
+//! How much a book may hold: far beyond any engine, and little enough that hostile text stays cheap.
+
+use core::ops::RangeInclusive;
+use units::{Angle, Duration, Length};
+
+/// Parts, fixings, tasks and the like, of each kind.
+pub(crate) const ITEMS_MAX: usize = 20_000;
+/// Holes, accesses, ways, supplies and names in one list.
+pub(crate) const LIST_MAX: usize = 1_000;
+/// Passes of tightening; their positions are kept in a byte.
+pub(crate) const STAGES_MAX: usize = 100;
+/// Fasteners, caps and supplies in one place.
+pub(crate) const COUNT_MAX: i64 = 10_000;
+
+/// A body's length: a fastener of a hundredth of a millimetre or of ten metres is a slip.
+pub(crate) fn body() -> RangeInclusive<Length> {
+    Length::from_mm(0.01)..=Length::from_mm(10_000.0)
+}
+
+/// A body's length that may be nothing.
+pub(crate) fn body_or_nothing() -> RangeInclusive<Length> {
+    Length::ZERO..=Length::from_mm(10_000.0)
+}
+
+/// A place on a part's face.
+pub(crate) fn place() -> RangeInclusive<Length> {
+    Length::from_mm(-10_000.0)..=Length::from_mm(10_000.0)
+}
+
+/// A time of work or waiting: nothing to a month.
+pub(crate) fn time() -> RangeInclusive<Duration> {
+    Duration::ZERO..=Duration::from_h(744.0)
+}
+
+/// An angle, several turns at most.
+pub(crate) fn angle() -> RangeInclusive<Angle> {
+    Angle::from_deg(-3600.0)..=Angle::from_deg(3600.0)
+}

@@ -1,0 +1,128 @@
+//! Heads, keys, references, lists and prices: what can be told from the text before the book as a whole is looked at.
+//!
+//! Why: everything in a book refers to everything else by name. A name that leads nowhere, or to two things, would
+//! silently drop work from a plan.
+
+use super::rule;
+use faults::{Fault, Rule, Span, Spanned};
+use units::Money;
+
+rule! { B101 "not this format",
+    why "A book of another format, or of a later version, would be read wrongly where words have changed their meaning.",
+    bad "format   = \"traywright-book/7\"",
+    help "write `format = \"traywright-book/1\"`, or use the version of the program that the book was written for." }
+rule! { B102 "two heads",
+    why "Exactly one file of a book says what the book is; with two, nobody can say which currency or title holds.",
+    bad "title = \"another head\"",
+    help "keep the head in one file; was a file of another book put into this folder?" }
+rule! { B103 "key given to two",
+    why "Tasks, parts and journals refer to things by key; a key that two things share would point at the wrong one.",
+    bad "key        = \"cover\"",
+    help "give one of the two another key, and mend what refers to it." }
+rule! { B104 "key in a form of its own",
+    why "Keys stand in file names, on labels and in commands: lower-case words and figures joined by hyphens fit all of them.",
+    bad "key        = \"Front_Cover\"",
+    help "write it in lower case, with hyphens: `front-cover`." }
+rule! { B105 "unknown station",
+    why "A step without its working position cannot be put into an order with few changes of position.",
+    bad "station    = \"frnt\"",
+    help "name one of the stations, or add the station." }
+rule! { B106 "unknown condition",
+    why "A need that nobody can bring about would be left out, and with it draining, cooling or disconnecting.",
+    bad "conditions = [\"engine-cool\"]",
+    help "name one of the conditions, or add the condition." }
+rule! { B107 "unknown part",
+    why "A part that must be off first but is not in the book would be found out on the bench.",
+    bad "off_first  = [\"cowling\"]",
+    help "name one of the parts, or add the part." }
+rule! { B108 "unknown opening",
+    why "What drops into an opening that the book does not know cannot be kept out by a cap.",
+    bad "uncovers   = [\"intake\"]",
+    help "name one of the openings, or add the opening." }
+rule! { B109 "named twice in one list",
+    why "A name that stands twice in a list is most often a slip for another name that is now missing.",
+    bad "conditions = [\"engine-cold\", \"engine-cold\"]",
+    help "take one out, or put the name there that was meant." }
+rule! { B110 "too many items",
+    why "A list this long is not written by hand; it would make the program slow without doing any work.",
+    bad "",
+    help "check that it is the right file." }
+rule! { B111 "currency in a form of its own",
+    why "Sums of prices are shown with the book's currency, which is written as ISO 4217 does.",
+    bad "currency = \"euro\"",
+    help "write three capital letters: `EUR`." }
+rule! { B112 "price below zero",
+    why "A price or a loss below zero would make the plan buy things for gain.",
+    bad "leaving    = \"-140.00\"",
+    help "take the minus sign out." }
+rule! { B113 "price in another currency",
+    why "Prices are added up; amounts of two currencies cannot be.",
+    bad "leaving    = \"140.00 USD\"",
+    help "convert the price, or leave the currency out." }
+rule! { B114 "unknown special tool",
+    why "A tool asked for by name has to be described once, so that it can be bought, borrowed or made.",
+    bad "special_tools = [\"crank-pn\"]",
+    help "name one of the special tools, or add it." }
+rule! { B121 "unknown way",
+    why "An access that holds on a way of another name would never be used.",
+    bad "way      = \"from-behind\"",
+    help "name one of the part's ways, or leave `way` out where the access holds on all of them." }
+rule! { B122 "unknown hole",
+    why "An access for a hole that is not there leaves another hole without one.",
+    bad "holes    = [\"1\", \"9\"]",
+    help "name the fixing's own holes; labels count through all fixings of a part unless they are written." }
+
+pub(super) const RULES: &[Rule] =
+    &[B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112, B113, B114, B121, B122];
+
+/// Lower-case words and figures joined by single hyphens.
+pub(crate) fn is_well_formed(key: &str) -> bool {
+    let word = |w: &str| !w.is_empty() && w.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit());
+    key.split('-').all(word)
+}
+
+pub(crate) fn b101_other_format(format: &Spanned<String>) -> Fault {
+    let message = format!("format `{}` is not one that is read here", format.value);
+    super::error(&B101, message, format.span, "not a known format")
+}
+
+pub(crate) fn b102_second_head(key: &str, span: Span) -> Fault {
+    super::error(&B102, format!("`{key}` of the head stands in a second file"), span, "the head is in another file")
+}
+
+pub(crate) fn b103_key_twice(what: &str, key: &Spanned<String>, first: Option<Span>) -> Fault {
+    let fault = super::error(&B103, format!("two {what}s have the key `{}`", key.value), key.span, "taken already");
+    match first {
+        Some(first) => fault.note(first, "first given here"),
+        None => fault,
+    }
+}
+
+pub(crate) fn b104_form_of_key(key: &Spanned<String>) -> Fault {
+    let message = format!("key `{}` is not made of lower-case words joined by hyphens", key.value);
+    super::error(&B104, message, key.span, "not a key")
+}
+
+pub(crate) fn b109_named_twice(name: &Spanned<String>, first: Span) -> Fault {
+    let message = format!("`{}` stands twice in this list", name.value);
+    super::error(&B109, message, name.span, "again").note(first, "first here")
+}
+
+pub(crate) fn b110_too_many(key: &str, found_count: usize, most_count: usize, span: Span) -> Fault {
+    let message = format!("{found_count} items in `{key}`, at most {most_count} are read");
+    super::error(&B110, message, span, "too many")
+}
+
+pub(crate) fn b111_currency(currency: &Spanned<String>) -> Fault {
+    let message = format!("`{}` is not a currency", currency.value);
+    super::error(&B111, message, currency.span, "three capital letters wanted")
+}
+
+pub(crate) fn b112_negative_price(price: Money, span: Span) -> Fault {
+    super::error(&B112, format!("a price of {price} is below zero"), span, "below zero")
+}
+
+pub(crate) fn b113_other_currency(other: &Spanned<String>, currency: &str) -> Fault {
+    let message = format!("price in {}, while the book's currency is {currency}", other.value);
+    super::error(&B113, message, other.span, "another currency")
+}

@@ -1,0 +1,64 @@
+//! Where each value of a book was written, as a tree of places beside the model.
+
+use faults::{Field, Span};
+use std::collections::BTreeMap;
+
+/// The place of a value, and of what stands inside it.
+#[derive(Debug, Clone)]
+pub(crate) struct Spot {
+    /// Where it stands.
+    pub(crate) span: Span,
+    /// Places of the keys, for tables.
+    pub(crate) keys: BTreeMap<&'static str, Spot>,
+    /// Places of the items, for lists.
+    pub(crate) items: Vec<Spot>,
+    /// Whether something inside could not be read, so that rules about figures would only echo that.
+    pub(crate) bad: bool,
+}
+
+impl Spot {
+    /// A place with nothing inside.
+    pub(crate) const fn new(span: Span) -> Self {
+        Self { span, keys: BTreeMap::new(), items: Vec::new(), bad: false }
+    }
+
+    /// The place of a field, if it was given.
+    pub(crate) fn of(field: &Field<'_>) -> Option<Self> {
+        field.span().map(Self::new)
+    }
+
+    /// The place of a list whose items stand at these places.
+    pub(crate) fn list(span: Span, items: Vec<Self>) -> Self {
+        Self { items, ..Self::new(span) }
+    }
+
+    /// Whether a key was written, well or badly.
+    pub(crate) fn has(&self, key: &str) -> bool {
+        self.keys.contains_key(key)
+    }
+
+    /// The place of a key; that of the table if the key is not there.
+    pub(crate) fn key(&self, key: &str) -> &Self {
+        self.keys.get(key).unwrap_or(self)
+    }
+
+    /// The place of an item; that of the list if it is not there.
+    pub(crate) fn item(&self, index: usize) -> &Self {
+        self.items.get(index).unwrap_or(self)
+    }
+}
+
+/// The places of a book, each list beside that of [`model::Book`].
+///
+/// A part keeps its ways as items of `way`, a fixing its accesses as items of `access`; `needs` holds a place for
+/// each need that the model kept.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Spots {
+    pub(crate) stations: Vec<Spot>,
+    pub(crate) conditions: Vec<Spot>,
+    pub(crate) openings: Vec<Spot>,
+    pub(crate) special_tools: Vec<Spot>,
+    pub(crate) parts: Vec<Spot>,
+    pub(crate) fixings: Vec<Spot>,
+    pub(crate) tasks: Vec<Spot>,
+}

@@ -1,0 +1,87 @@
+//! The words of the book format for each choice, one table a choice, used by reader, writer and schema alike.
+
+use model::{
+    ConditionKind, FastenerKind, HistoryCause, HoldsBack, Keep, Lubrication, Sight, SignalWord, TappedIn, TaskKind,
+};
+
+/// Words and what they mean.
+pub(crate) type Words<T> = &'static [(&'static str, T)];
+
+/// The word for a choice.
+pub(crate) fn word_of<T: Copy + PartialEq>(words: Words<T>, choice: T) -> &'static str {
+    words.iter().find(|(_, c)| *c == choice).map_or("", |(word, _)| word)
+}
+
+pub(crate) const SIGNAL_WORDS: Words<SignalWord> = &[
+    ("NOTICE", SignalWord::Notice),
+    ("CAUTION", SignalWord::Caution),
+    ("WARNING", SignalWord::Warning),
+    ("DANGER", SignalWord::Danger),
+];
+
+pub(crate) const CONDITION_KINDS: Words<ConditionKind> = &[
+    ("drained", ConditionKind::Drained),
+    ("waited", ConditionKind::Waited),
+    ("isolated", ConditionKind::Isolated),
+    ("set", ConditionKind::Set),
+];
+
+pub(crate) const HOLDS_BACK: Words<HoldsBack> = &[
+    ("tightening", HoldsBack::Tightening),
+    ("filling", HoldsBack::Filling),
+    ("next-part", HoldsBack::NextPart),
+];
+
+pub(crate) const TASK_KINDS: Words<TaskKind> = &[
+    ("renew", TaskKind::Renew),
+    ("inspect", TaskKind::Inspect),
+    ("measure", TaskKind::Measure),
+    ("reseal", TaskKind::Reseal),
+];
+
+pub(crate) const FASTENER_KINDS: Words<FastenerKind> = &[
+    ("bolt", FastenerKind::Bolt),
+    ("nut", FastenerKind::Nut),
+    ("stud", FastenerKind::Stud),
+    ("screw", FastenerKind::Screw),
+    ("clamp", FastenerKind::Clamp),
+    ("clip", FastenerKind::Clip),
+    ("union", FastenerKind::Union),
+    ("connector", FastenerKind::Connector),
+    ("threaded-plug", FastenerKind::ThreadedPlug),
+    ("sensor", FastenerKind::Sensor),
+];
+
+pub(crate) const TAPPED_IN: Words<TappedIn> = &[
+    ("steel", TappedIn::Steel),
+    ("grey-iron", TappedIn::GreyIron),
+    ("cast-aluminium", TappedIn::CastAluminium),
+    ("plastic", TappedIn::Plastic),
+];
+
+pub(crate) const LUBRICATIONS: Words<Lubrication> = &[
+    ("dry", Lubrication::Dry),
+    ("oiled", Lubrication::Oiled),
+    ("paste", Lubrication::Paste),
+    ("thread-locker", Lubrication::ThreadLocker),
+    ("sealant", Lubrication::Sealant),
+    ("unstated", Lubrication::Unstated),
+];
+
+pub(crate) const HISTORY_CAUSES: Words<HistoryCause> = &[
+    ("heat", HistoryCause::Heat),
+    ("corrosion", HistoryCause::Corrosion),
+    ("thread-locker", HistoryCause::ThreadLocker),
+    ("paint", HistoryCause::Paint),
+    ("unknown-hand", HistoryCause::UnknownHand),
+];
+
+pub(crate) const KEEPS: Words<Keep> = &[
+    ("tray", Keep::Tray),
+    ("bag", Keep::Bag),
+    ("hole-card", Keep::HoleCard),
+    ("on-part", Keep::OnPart),
+    ("in-hole", Keep::InHole),
+];
+
+pub(crate) const SIGHTS: Words<Sight> = &[("seen", Sight::Seen), ("felt", Sight::FeltOnly)];
