@@ -4,7 +4,21 @@
 //! the assumption it rests on. The service data of the engine's maker always wins over anything worked out here.
 
 mod class;
+pub mod drive;
+pub mod engage;
+mod friction;
+pub mod guard;
+pub mod joint;
+pub mod mixup;
+pub mod pattern;
+pub mod scatter;
+pub mod strip;
 mod thread;
+pub mod torque;
+pub mod wrench;
 
 pub use class::{ClassError, PropertyClass};
+pub use friction::{Friction, FrictionError, FrictionRange, Lubrication, TEXTBOOK_K};
+pub use strip::TappedIn;
 pub use thread::{Thread, ThreadError, coarse_pitch_mm};
+pub use torque::Edition;

@@ -12,6 +12,8 @@
 //!
 //! Unified inch threads share the profile but not the root: `d3 = d − 1.190 78·P` and `As = π/4·(d − 0.9743·P)²`.
 //!
+//! symbol: tpi = threads per inch
+//!
 //! **Range.** Metric 1 to 150 mm, inch 1/16 to 6 in; basic sizes, tolerances apart (see `strip`). A stress area is always
 //! computed, never looked up: published fine-thread tables are wrong by up to 9 %.
 //!

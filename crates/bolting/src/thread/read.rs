@@ -1,4 +1,6 @@
 //! Reads thread designations, with the series tables behind them.
+//!
+//! symbol: tpi, figure = threads per inch; any figure
 
 use core::fmt;
 

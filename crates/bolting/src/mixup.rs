@@ -1,0 +1,269 @@
+//! Wrong bolt, right hole: what happens when a bolt goes where another one belongs.
+//!
+//! **Question.** Two fasteners look alike; which swap does harm, and what kind?
+//!
+//! **Symbols.** `l` length under the head, `t` thickness clamped, `h` depth of usable thread from the joint face, `T` the
+//! hole's tightening torque.
+//!
+//! ```text
+//! engaged    = min(l − t, h)            short by = l − t − h  (the head stays this far off)
+//! needed     = 1.25 × the length whose threads hold the preload that T makes at the least friction
+//! strips at  = torque whose preload shears the engaged thread at the least friction
+//! ```
+//!
+//! **Assumptions.** All of the length under the head is threaded: a shank that jams in the thread is not seen. Least
+//! friction of the surface state, because it makes the most preload. The reserve of 1.25 is an assumption.
+//!
+//! **Worked example.** M6 × 30 in the hole of an M6 × 20 (t = 10, h = 14): 30 − 10 = 20 mm of bolt for 14 mm of hole,
+//! so the head stays 6 mm off, the torque is reached and nothing is clamped.
+//!
+//! **Sources.** Stripping as in `strip`, yield as in `torque`; the rest is geometry.
+
+use core::fmt;
+
+use serde::Serialize;
+use units::{Length, Torque};
+
+use crate::{Lubrication, PropertyClass, TappedIn, Thread, strip, torque};
+
+/// Reserve between what the threads hold and what the torque asks (assumption).
+const THREAD_RESERVE: f64 = 1.25;
+/// A longer bolt in a hole of unknown depth stands out further once it gains this many pitches (assumption).
+const PROTRUSION_PITCHES: f64 = 1.0;
+/// Threads whose diameters differ by less than this share start into each other (assumption).
+const NEAR_DIAMETER_FRACTION: f64 = 0.03;
+
+/// The fastener that goes in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bolt {
+    /// Its thread.
+    pub thread: Thread,
+    /// Its length under the head.
+    pub length: Length,
+    /// Its property class, where known.
+    pub class: Option<PropertyClass>,
+}
+
+/// The hole and the fastener that belongs there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Seat {
+    /// The fastener that belongs there.
+    pub intended: Bolt,
+    /// Thickness clamped between head and joint face.
+    pub clamped: Length,
+    /// Depth of usable thread from the joint face; `None` for a through hole or an unknown depth.
+    pub tapped_depth: Option<Length>,
+    /// Greatest torque of tightening, where there is one.
+    pub torque: Option<Torque>,
+    /// What the hole is tapped into.
+    pub tapped_in: TappedIn,
+    /// Surface and lubrication.
+    pub lubrication: Lubrication,
+}
+
+/// What a swap does.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Consequence {
+    /// Nothing that was looked for.
+    Harmless,
+    /// Too thick for the hole.
+    WillNotEnter,
+    /// So thin that it slides into the hole without gripping.
+    DoesNotGrip,
+    /// Starts, then cuts across the threads because the pitch differs.
+    CrossThreads {
+        /// Pitch of the bolt.
+        bolt_pitch: Length,
+        /// Pitch of the hole.
+        hole_pitch: Length,
+    },
+    /// Reaches the bottom of the hole before the head clamps.
+    BottomsBeforeClamping {
+        /// How far the head stays off.
+        short_by: Length,
+    },
+    /// Too little thread is engaged.
+    TooLittleEngagement {
+        /// Length engaged.
+        engaged: Length,
+        /// Length needed for the torque.
+        needed: Length,
+        /// Torque at which the engaged thread strips.
+        strips_at: Torque,
+        /// Torque of the hole.
+        torque: Torque,
+    },
+    /// Of a weaker class than the one that belongs there.
+    WeakerClass {
+        /// Torque at which it yields.
+        yields_at: Torque,
+        /// Torque of the hole.
+        torque: Torque,
+    },
+    /// Stands out further behind a through hole, or into whatever lies there.
+    ProtrudesTooFar {
+        /// How much further.
+        by: Length,
+    },
+}
+
+/// How bad a swap is, mildest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Severity {
+    /// No harm.
+    Harmless,
+    /// Noticed at once; costs time.
+    Noticed,
+    /// Holds now, with less in reserve.
+    Weakened,
+    /// Breaks or spoils something, or clamps nothing though the torque is reached.
+    Harmful,
+}
+
+impl Consequence {
+    /// How bad it is.
+    #[must_use]
+    pub fn severity(&self) -> Severity {
+        match self {
+            Self::Harmless => Severity::Harmless,
+            Self::WillNotEnter | Self::DoesNotGrip => Severity::Noticed,
+            Self::CrossThreads { .. } | Self::BottomsBeforeClamping { .. } | Self::ProtrudesTooFar { .. } => {
+                Severity::Harmful
+            }
+            Self::TooLittleEngagement { strips_at: limit, torque, .. }
+            | Self::WeakerClass { yields_at: limit, torque } => {
+                if limit <= torque {
+                    Severity::Harmful
+                } else {
+                    Severity::Weakened
+                }
+            }
+        }
+    }
+}
+
+impl fmt::Display for Consequence {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mm = |length: &Length| length.show_in(&Length::UNITS[0], 2);
+        let n_m = |torque: &Torque| torque.show_in(&Torque::UNITS[0], 2);
+        match self {
+            Self::Harmless => f.write_str("does no harm"),
+            Self::WillNotEnter => f.write_str("will not enter the hole"),
+            Self::DoesNotGrip => f.write_str("slides into the hole without gripping"),
+            Self::CrossThreads { bolt_pitch, hole_pitch } => {
+                write!(f, "cuts across the threads: pitch {} in a hole of {}", mm(bolt_pitch), mm(hole_pitch))
+            }
+            Self::BottomsBeforeClamping { short_by } => {
+                write!(
+                    f,
+                    "bottoms out with the head {} off: torque is reached, nothing is clamped",
+                    mm(short_by)
+                )
+            }
+            Self::TooLittleEngagement { engaged, needed, strips_at, torque } => {
+                let (engaged, needed) = (mm(engaged), mm(needed));
+                write!(
+                    f,
+                    "engages {engaged} of {needed} needed: strips near {} of {}",
+                    n_m(strips_at),
+                    n_m(torque)
+                )
+            }
+            Self::WeakerClass { yields_at, torque } => {
+                write!(f, "is weaker: may yield from {}, tightened to {}", n_m(yields_at), n_m(torque))
+            }
+            Self::ProtrudesTooFar { by } => write!(f, "stands out {} further behind the hole", mm(by)),
+        }
+    }
+}
+
+/// All that happens when a bolt goes into a seat, worst first; never empty.
+#[must_use]
+pub fn consequences(bolt: &Bolt, seat: &Seat) -> Vec<Consequence> {
+    if let Some(mismatch) = thread_mismatch(bolt.thread, seat.intended.thread) {
+        return vec![mismatch];
+    }
+    let checks =
+        [bottoms(bolt, seat), too_little_engaged(bolt, seat), weaker(bolt, seat), protrudes(bolt, seat)];
+    let mut found: Vec<Consequence> = checks.into_iter().flatten().collect();
+    found.sort_by_key(|c| core::cmp::Reverse(c.severity()));
+    if found.is_empty() {
+        found.push(Consequence::Harmless);
+    }
+    found
+}
+
+/// The worst that happens.
+#[must_use]
+pub fn consequence(bolt: &Bolt, seat: &Seat) -> Consequence {
+    consequences(bolt, seat).first().copied().unwrap_or(Consequence::Harmless)
+}
+
+fn thread_mismatch(bolt: Thread, hole: Thread) -> Option<Consequence> {
+    if bolt == hole {
+        return None;
+    }
+    let (bolt_mm, hole_mm) = (bolt.d_mm(), hole.d_mm());
+    let crosses = Consequence::CrossThreads {
+        bolt_pitch: Length::from_mm(bolt.pitch_mm()),
+        hole_pitch: Length::from_mm(hole.pitch_mm()),
+    };
+    if (bolt_mm - hole_mm).abs() <= NEAR_DIAMETER_FRACTION * hole_mm {
+        Some(crosses)
+    } else if bolt_mm > hole_mm {
+        Some(Consequence::WillNotEnter)
+    } else if bolt_mm <= hole.minor_internal_mm() {
+        Some(Consequence::DoesNotGrip)
+    } else {
+        Some(crosses)
+    }
+}
+
+/// What would be inside the hole, were it deep enough; negative when the bolt ends before the joint face.
+fn reach(bolt: &Bolt, seat: &Seat) -> Length {
+    bolt.length - seat.clamped
+}
+
+fn bottoms(bolt: &Bolt, seat: &Seat) -> Option<Consequence> {
+    let short_by = reach(bolt, seat) - seat.tapped_depth?;
+    (short_by > Length::from_mm(1.0e-6)).then_some(Consequence::BottomsBeforeClamping { short_by })
+}
+
+fn engaged(bolt: &Bolt, seat: &Seat) -> Length {
+    // A hole of unknown depth holds at least what belongs into it.
+    let depth = seat.tapped_depth.unwrap_or_else(|| reach(&seat.intended, seat));
+    reach(bolt, seat).min(depth).max(Length::ZERO)
+}
+
+fn too_little_engaged(bolt: &Bolt, seat: &Seat) -> Option<Consequence> {
+    let torque = seat.torque?;
+    let friction = seat.lubrication.friction().low;
+    let bearing = torque::bearing_diameter(bolt.thread);
+    let preload = torque::preload_for_torque(bolt.thread, torque, friction, bearing);
+    let held = strip::engagement_for_load(bolt.thread, bolt.class, preload, seat.tapped_in);
+    let needed = held * THREAD_RESERVE;
+    let engaged = engaged(bolt, seat);
+    let least = needed.min(self::engaged(&seat.intended, seat));
+    // A hole that is short even for its own bolt is the maker's choice; only less than that is the swap's doing.
+    let strips_at = strip::strip_torque(bolt.thread, bolt.class, engaged, seat.tapped_in, friction);
+    let short = engaged < least - Length::from_mm(1.0e-6);
+    short.then_some(Consequence::TooLittleEngagement { engaged, needed, strips_at, torque })
+}
+
+fn weaker(bolt: &Bolt, seat: &Seat) -> Option<Consequence> {
+    let (torque, class, intended) = (seat.torque?, bolt.class?, seat.intended.class?);
+    let d_mm = bolt.thread.d_mm();
+    if class.yield_mpa(d_mm) >= intended.yield_mpa(d_mm) {
+        return None;
+    }
+    let yields_at = torque::yield_torque(bolt.thread, class, seat.lubrication.friction().low);
+    Some(Consequence::WeakerClass { yields_at, torque })
+}
+
+fn protrudes(bolt: &Bolt, seat: &Seat) -> Option<Consequence> {
+    let by = bolt.length - seat.intended.length;
+    let slack = Length::from_mm(bolt.thread.pitch_mm() * PROTRUSION_PITCHES);
+    (seat.tapped_depth.is_none() && by > slack).then_some(Consequence::ProtrudesTooFar { by })
+}
