@@ -38,13 +38,17 @@ mod index;
 mod key;
 mod lane;
 mod miss;
+mod placed;
 pub mod plain;
 mod rules;
 mod search;
 mod site;
 mod times;
+mod words;
 
 pub use fast::reach;
+pub use placed::{Placed, PlacedBend, PlacedHandle, PlacedPiece, PlacedSection, placements};
+pub use words::words;
 
 use model::{Duty, NearestMiss, Working};
 

@@ -1,0 +1,92 @@
+//! A stack in one line of words, as one mechanic would ask another to hand it over.
+
+use model::{Drive, Grip, Piece, PieceKind, Stack, Store};
+use units::{Angle, Length};
+
+/// Sockets from this length on are called deep (common practice, no single source: short ones end near 40 mm).
+const DEEP: Length = Length::from_mm(45.0);
+/// Ratchets up to this step are called fine-tooth (assumption: 60 teeth and more).
+const FINE_STEP: Angle = Angle::from_deg(6.0);
+
+/// The stack in one line: "E10 deep 1/4 in, 150 mm extension, joint at 20°, fine-tooth ratchet".
+#[must_use]
+pub fn words(store: &Store, stack: &Stack) -> String {
+    let piece_words = |ids: &[model::PieceId], stack: Option<&Stack>| -> Vec<String> {
+        ids.iter()
+            .enumerate()
+            .map(|(at, id)| format!("{}{}", of_piece(store.piece(*id)), bent(stack, at)))
+            .collect()
+    };
+    let worked = match stack.pieces.as_slice() {
+        [] => "bare hand".to_owned(),
+        ids => piece_words(ids, Some(stack)).join(", "),
+    };
+    if stack.hold.is_empty() {
+        return worked;
+    }
+    format!("{worked}; held by {}", piece_words(&stack.hold, None).join(", "))
+}
+
+fn bent(stack: Option<&Stack>, at: usize) -> String {
+    let taken = stack.and_then(|s| s.bends.iter().find(|b| usize::from(b.piece) == at));
+    taken.filter(|b| b.angle > Angle::ZERO).map_or_else(String::new, |b| format!(" at {}", b.angle))
+}
+
+/// One piece, by what it offers; its title where that says more.
+pub(crate) fn of_piece(piece: &Piece) -> String {
+    let length = piece.length();
+    let drive = piece.grip.as_ref().and_then(drive_words);
+    match (piece.kind, drive) {
+        (PieceKind::Socket, Some(drive)) => {
+            let deep = if length >= DEEP { " deep" } else { "" };
+            format!("{drive}{deep}{}", link_words(piece))
+        }
+        (PieceKind::BitSocket, Some(drive)) => format!("{drive} bit{}", link_words(piece)),
+        (PieceKind::Bit, Some(drive)) => format!("{drive} bit"),
+        (PieceKind::RingSpanner, Some(drive)) => format!("{drive} ring spanner"),
+        (PieceKind::OpenSpanner, Some(drive)) => format!("{drive} open spanner"),
+        (PieceKind::FlareSpanner, Some(drive)) => format!("{drive} flare spanner"),
+        (PieceKind::RatchetingRing, Some(drive)) => format!("{drive} ratcheting ring"),
+        (PieceKind::CrowFoot, Some(drive)) => format!("{drive} crow-foot{}", link_words(piece)),
+        (PieceKind::NutDriver, Some(drive)) => format!("{drive} nut driver"),
+        (PieceKind::Screwdriver, Some(drive)) => format!("{drive} screwdriver"),
+        (PieceKind::Extension, _) => format!("{length} extension"),
+        (PieceKind::TiltingExtension, _) => format!("{length} tilting extension"),
+        (PieceKind::Joint, _) => "joint".to_owned(),
+        (PieceKind::Adapter, _) => adapter_words(piece),
+        (PieceKind::Ratchet, _) => ratchet_words(piece).to_owned(),
+        (PieceKind::BreakerBar, _) => "breaker bar".to_owned(),
+        (PieceKind::TorqueWrench, _) => measure_words(piece, "torque wrench"),
+        (PieceKind::TorqueScrewdriver, _) => measure_words(piece, "torque screwdriver"),
+        _ => piece.title.clone(),
+    }
+}
+
+fn drive_words(grip: &Grip) -> Option<String> {
+    let fit = grip.fits.first().filter(|f| f.low == f.high)?;
+    let drive = Drive::new(fit.form, fit.low).to_string();
+    Some(drive.strip_prefix("hexagon ").map_or_else(|| drive.clone(), str::to_owned))
+}
+
+fn link_words(piece: &Piece) -> String {
+    piece.toward_hand.map_or_else(String::new, |link| format!(" {link}"))
+}
+
+fn adapter_words(piece: &Piece) -> String {
+    match (piece.toward_fastener, piece.toward_hand) {
+        (Some(from), Some(to)) => format!("adapter {from} to {to}"),
+        _ => piece.title.clone(),
+    }
+}
+
+fn ratchet_words(piece: &Piece) -> &'static str {
+    let fine = piece.handle.and_then(|h| h.step).is_some_and(|step| step <= FINE_STEP);
+    if fine { "fine-tooth ratchet" } else { "ratchet" }
+}
+
+fn measure_words(piece: &Piece, kind: &str) -> String {
+    piece.measure.as_ref().map_or_else(
+        || piece.title.clone(),
+        |m| format!("{kind} {} to {}", units::significant(m.range.low().as_n_m(), 4), m.range.high()),
+    )
+}

@@ -1,0 +1,5 @@
+//! The tests of reach as one program: hand-made cases, laws, and the plain search against the fast one.
+
+mod agree;
+mod common;
+mod random;
