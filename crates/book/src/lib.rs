@@ -58,6 +58,6 @@ fn read_sources(sources: &Sources, bag: &Collector) -> Option<Book> {
     let documents: Vec<Document<'_>> = sources.files().map(|file| parse(sources, file, bag)).collect();
     let desk = row::Desk::new(bag);
     let draft = reading::read(&documents, &desk);
-    rules::check(&rules::Subject { book: &draft.book, spots: &draft.spots, bag });
+    rules::check(&draft.book, &draft.spots, bag);
     Some(draft.book)
 }

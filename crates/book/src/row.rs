@@ -70,7 +70,7 @@ impl<'d> Row<'d> {
         let span = self.tab.span();
         self.tab.finish();
         let bad = self.desk.bag.len() > self.faults_before;
-        Spot { span, keys: self.keys.into_inner(), items: Vec::new(), bad }
+        Spot { keys: self.keys.into_inner(), bad, ..Spot::new(span) }
     }
 
     fn field(&self, key: &'static str, needed: bool) -> Field<'d> {

@@ -14,12 +14,14 @@ pub(crate) struct Spot {
     pub(crate) items: Vec<Spot>,
     /// Whether something inside could not be read, so that rules about figures would only echo that.
     pub(crate) bad: bool,
+    /// The count that a fixing was written with, which its holes must match.
+    pub(crate) count: Option<u16>,
 }
 
 impl Spot {
     /// A place with nothing inside.
     pub(crate) const fn new(span: Span) -> Self {
-        Self { span, keys: BTreeMap::new(), items: Vec::new(), bad: false }
+        Self { span, keys: BTreeMap::new(), items: Vec::new(), bad: false, count: None }
     }
 
     /// The place of a field, if it was given.

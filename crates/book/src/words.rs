@@ -1,7 +1,8 @@
 //! The words of the book format for each choice, one table a choice, used by reader, writer and schema alike.
 
 use model::{
-    ConditionKind, FastenerKind, HistoryCause, HoldsBack, Keep, Lubrication, Sight, SignalWord, TappedIn, TaskKind,
+    ConditionKind, FastenerKind, HistoryCause, HoldsBack, Keep, Lubrication, Sight, SignalWord, TappedIn,
+    TaskKind,
 };
 
 /// Words and what they mean.

@@ -19,6 +19,7 @@ pub(super) struct Around<'a> {
 }
 
 pub(super) fn access(row: Row<'_>, around: &Around<'_>) -> (Access, Spot) {
+    let row = row.starting_here();
     let mut holes: Vec<u16> = if row.has("holes") {
         let named = row.names("holes", around.labels, &rule::B122);
         named.into_iter().filter_map(|(position, _)| u16::try_from(position).ok()).collect()

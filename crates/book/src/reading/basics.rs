@@ -7,21 +7,21 @@ use crate::words;
 use model::{Condition, Opening, SpecialTool, Station, StationId, Task};
 use units::Force;
 
-pub(super) fn station(Keyed { row, key }: Keyed<'_>) -> (Station, Spot) {
+pub(super) fn station(keyed: Keyed<'_>) -> (Station, Spot) {
+    let (row, key) = keyed.open();
     let most = Force::ZERO..=Force::from_n(1.0e6);
     let station = Station {
         key,
         title: row.text("title"),
         enter: time(&row, "enter"),
-        hand_force: row
-            .quantity_if("hand_force", most)
-            .unwrap_or(Force::from_n(model::rules::HAND_FORCE_N)),
+        hand_force: row.quantity_if("hand_force", most).unwrap_or(Force::from_n(model::rules::HAND_FORCE_N)),
         cautions: cautions(&row),
     };
     (station, row.finish())
 }
 
-pub(super) fn condition(Keyed { row, key }: Keyed<'_>, names: &Names) -> (Condition, Spot) {
+pub(super) fn condition(keyed: Keyed<'_>, names: &Names) -> (Condition, Spot) {
+    let (row, key) = keyed.open();
     let condition = Condition {
         key,
         title: row.text("title"),
@@ -45,7 +45,8 @@ pub(super) fn a_station(position: Option<usize>) -> StationId {
     StationId::new(position.unwrap_or(0))
 }
 
-pub(super) fn opening(Keyed { row, key }: Keyed<'_>) -> (Opening, Spot) {
+pub(super) fn opening(keyed: Keyed<'_>) -> (Opening, Spot) {
+    let (row, key) = keyed.open();
     let opening = Opening {
         key,
         title: row.text("title"),
@@ -55,7 +56,8 @@ pub(super) fn opening(Keyed { row, key }: Keyed<'_>) -> (Opening, Spot) {
     (opening, row.finish())
 }
 
-pub(super) fn special_tool(Keyed { row, key }: Keyed<'_>) -> (SpecialTool, Spot) {
+pub(super) fn special_tool(keyed: Keyed<'_>) -> (SpecialTool, Spot) {
+    let (row, key) = keyed.open();
     let tool = SpecialTool {
         key,
         title: row.text("title"),
@@ -65,7 +67,8 @@ pub(super) fn special_tool(Keyed { row, key }: Keyed<'_>) -> (SpecialTool, Spot)
     (tool, row.finish())
 }
 
-pub(super) fn task(Keyed { row, key }: Keyed<'_>, names: &Names) -> (Task, Spot) {
+pub(super) fn task(keyed: Keyed<'_>, names: &Names) -> (Task, Spot) {
+    let (row, key) = keyed.open();
     let task = Task {
         key,
         title: row.text("title"),

@@ -24,18 +24,15 @@ pub(super) struct Owner<'p> {
     pub(super) holes_before_count: usize,
 }
 
-pub(super) fn fixing(
-    Keyed { row, key }: Keyed<'_>,
-    names: &Names,
-    owner: &Owner<'_>,
-) -> (Fixing, Spot) {
+pub(super) fn fixing(keyed: Keyed<'_>, names: &Names, owner: &Owner<'_>) -> (Fixing, Spot) {
+    let (row, key) = keyed.open();
     // Accesses are read last and apart, so that a fault in one does not silence the rules about the fixing.
     let access_rows = row.rows("access", "access");
     let drive = drive(&row, row.need("drive"));
     let count = row.count("count");
     let holes = holes(&row, count, owner.holes_before_count);
     let thread = row.parsed(row.maybe("thread"), &rule::B115, Thread::parse);
-    let engagement = row.quantity_if("engagement", limits::body());
+    let engagement = row.quantity_if("engagement", limits::body_or_nothing());
     let mut fixing = Fixing {
         key,
         title: row.text("title"),
@@ -63,6 +60,11 @@ pub(super) fn fixing(
         accesses: Vec::new(),
     };
     let mut spot = row.finish();
+    spot.count = count;
+    if spot.bad {
+        // No book comes of it; a head of nothing keeps the rules about room silent.
+        fixing.head = Head { grip_height: Length::ZERO, diameter: Length::ZERO, protrusion: Length::ZERO };
+    }
     let labels = labels(&fixing.holes);
     let context = access::Around { names, labels: &labels, holes: fixing.holes.len(), ways: owner.ways };
     let (accesses, spots): (Vec<_>, Vec<_>) =

@@ -30,7 +30,19 @@ fn empty() -> Book {
     let (stations, conditions, openings) = (Vec::new(), Vec::new(), Vec::new());
     let (parts, fixings, tasks, special_tools) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let (key, title, origin, currency) = (text(), text(), text(), text());
-    Book { key, title, origin, currency, stations, conditions, openings, parts, fixings, tasks, special_tools }
+    Book {
+        key,
+        title,
+        origin,
+        currency,
+        stations,
+        conditions,
+        openings,
+        parts,
+        fixings,
+        tasks,
+        special_tools,
+    }
 }
 
 fn fill(book: &mut Book, root: &Row<'_>) {

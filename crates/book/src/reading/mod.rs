@@ -22,6 +22,13 @@ struct Keyed<'d> {
     key: String,
 }
 
+impl<'d> Keyed<'d> {
+    /// The table and its key; faults from here on are the table's own.
+    fn open(self) -> (Row<'d>, String) {
+        (self.row.starting_here(), self.key)
+    }
+}
+
 /// The names that tables refer to each other by.
 pub(crate) struct Names {
     stations: Index,
@@ -50,7 +57,7 @@ fn keyed<'d>(
         let row = Row::new(tab, list, desk);
         let (key, span) = own_key(&row, what, &mut index, &places);
         places.push(span);
-        found.push(Keyed { row: row.starting_here(), key });
+        found.push(Keyed { row, key });
     }
     (found, index)
 }

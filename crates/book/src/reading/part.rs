@@ -29,7 +29,7 @@ pub(super) fn all(rows: Vec<Keyed<'_>>, names: &Names, book: &mut Book, spots: &
             let owner = fixing::Owner { part: PartId::new(index), ways: &ways, holes_before_count };
             let (key, span) = own_key(&row, "fixing", &mut fixings.keys, &fixings.places);
             fixings.places.push(span);
-            let (fixing, spot) = fixing::fixing(Keyed { row: row.starting_here(), key }, names, &owner);
+            let (fixing, spot) = fixing::fixing(Keyed { row, key }, names, &owner);
             holes_before_count += fixing.holes.len();
             book.fixings.push(fixing);
             spots.fixings.push(spot);
@@ -39,7 +39,8 @@ pub(super) fn all(rows: Vec<Keyed<'_>>, names: &Names, book: &mut Book, spots: &
     }
 }
 
-fn part(Keyed { row, key }: Keyed<'_>, names: &Names) -> (Part, Index, Spot) {
+fn part(keyed: Keyed<'_>, names: &Names) -> (Part, Index, Spot) {
+    let (row, key) = keyed.open();
     let (ways, way_index) = ways(&row, names);
     let openings = row.names("uncovers", &names.openings, Unknown::OPENING);
     let part = Part {

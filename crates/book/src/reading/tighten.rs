@@ -22,7 +22,8 @@ pub(super) fn tightening(row: &Row<'_>) -> Tightening {
 fn stages(row: &Row<'_>) -> Vec<Stage> {
     let field = row.maybe("tighten");
     let Some(span) = field.span() else { return Vec::new() };
-    let texts: Vec<Spanned<String>> = field.one_or_more().into_iter().filter_map(faults::Field::str).collect();
+    let texts: Vec<Spanned<String>> =
+        field.one_or_more().into_iter().filter_map(faults::Field::str).collect();
     let texts = row.at_most("tighten", texts, limits::STAGES_MAX);
     let (mut stages, mut spots) = (Vec::new(), Vec::new());
     for text in texts {
@@ -73,7 +74,9 @@ fn tolerance(row: &Row<'_>) -> f64 {
     let read = |text: &str| {
         let figure = text.strip_suffix('%').map(str::trim_end).and_then(|f| f.parse::<f64>().ok());
         let finite = figure.filter(|percent| percent.is_finite() && percent.abs() < 1.0e6);
-        finite.map(|percent| percent / 100.0).ok_or_else(|| format!("`{text}` is not a tolerance; write it as `4 %`"))
+        finite
+            .map(|percent| percent / 100.0)
+            .ok_or_else(|| format!("`{text}` is not a tolerance; write it as `4 %`"))
     };
     let tolerance = row.maybe("tolerance").parsed(read).map(|t| t.value);
     tolerance.unwrap_or(model::rules::TORQUE_TOLERANCE_FRACTION)

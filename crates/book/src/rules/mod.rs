@@ -4,42 +4,120 @@
 //! `docs/errors-book.md`. Rules look at the resolved book; what could not be read is silent here, because it has been
 //! reported already.
 
+mod bends;
+mod care;
+mod circle;
+mod conditions;
+mod corridors;
+mod drives;
+mod graph;
+mod holes;
+mod joints;
 pub(crate) mod names;
+mod openings;
+mod parts;
+mod served;
+mod stages;
 pub(crate) mod texts;
+mod threads;
+mod ways;
+mod whole;
 
-use crate::spot::Spots;
+use crate::spot::{Spot, Spots};
 use faults::{Collector, Fault, Rule, Span};
-use model::Book;
+use model::{Access, Book, Fixing, PartId};
+use std::collections::BTreeSet;
 
 /// Declares a rule as a constant.
 macro_rules! rule {
     ($name:ident $title:literal, why $why:literal, bad $bad:literal, help $help:literal) => {
         #[doc = $why]
-        pub(crate) const $name: faults::Rule = faults::Rule {
-            code: stringify!($name),
-            title: $title,
-            why: $why,
-            bad_sample: $bad,
-            help: $help,
-        };
+        pub(crate) const $name: faults::Rule =
+            faults::Rule { code: stringify!($name), title: $title, why: $why, bad_sample: $bad, help: $help };
     };
 }
 pub(crate) use rule;
 
 /// What the rules look at.
 pub(crate) struct Subject<'b> {
-    pub(crate) book: &'b Book,
-    pub(crate) spots: &'b Spots,
-    pub(crate) bag: &'b Collector,
+    book: &'b Book,
+    spots: &'b Spots,
+    bag: &'b Collector,
+    /// Parts with a fixing that is tightened.
+    fixing_stages: BTreeSet<PartId>,
+    /// Parts that another part needs off.
+    needed_off: BTreeSet<PartId>,
+}
+
+impl<'b> Subject<'b> {
+    fn new(book: &'b Book, spots: &'b Spots, bag: &'b Collector) -> Self {
+        let tightened = book.fixings.iter().filter(|f| !f.tightening.stages.is_empty());
+        let fixing_stages = tightened.map(|f| f.part).collect();
+        Self { book, spots, bag, fixing_stages, needed_off: parts::needed_off(book) }
+    }
+
+    /// All fixings with their places.
+    fn fixings(&self) -> impl Iterator<Item = (&'b Fixing, &'b Spot)> + use<'b> {
+        self.book.fixings.iter().zip(&self.spots.fixings)
+    }
+
+    /// Fixings whose own figures could all be read.
+    fn sound_fixings(&self) -> impl Iterator<Item = (&'b Fixing, &'b Spot)> + use<'b> {
+        self.fixings().filter(|(_, spot)| !spot.bad)
+    }
+
+    /// Accesses that could be read.
+    fn accesses(&self) -> impl Iterator<Item = (&'b Fixing, &'b Access, &'b Spot)> + use<'b> {
+        self.fixings().flat_map(|(fixing, spot)| {
+            let spots = &spot.key("access").items;
+            let pairs = fixing.accesses.iter().zip(spots).filter(|(_, spot)| !spot.bad);
+            pairs.map(move |(access, spot)| (fixing, access, spot))
+        })
+    }
 }
 
 /// All rules of books, by group; [`faults::page`] and [`faults::find`] take them as they are.
-pub const RULES: &[&[Rule]] = &[names::RULES, texts::RULES];
+pub const RULES: &[&[Rule]] = &[
+    names::RULES,
+    texts::RULES,
+    whole::RULES,
+    circle::RULES,
+    ways::RULES,
+    conditions::RULES,
+    openings::RULES,
+    parts::RULES,
+    holes::RULES,
+    served::RULES,
+    threads::RULES,
+    stages::RULES,
+    drives::RULES,
+    care::RULES,
+    joints::RULES,
+    corridors::RULES,
+    bends::RULES,
+];
 
 /// Runs every rule.
-pub(crate) fn check(subject: &Subject<'_>) {
-    const CHECKS: &[fn(&Subject<'_>)] = &[];
-    CHECKS.iter().for_each(|check| check(subject));
+pub(crate) fn check(book: &Book, spots: &Spots, bag: &Collector) {
+    const CHECKS: &[fn(&Subject<'_>)] = &[
+        whole::check,
+        circle::check,
+        ways::check,
+        conditions::check,
+        openings::check,
+        parts::check,
+        holes::check,
+        served::check,
+        threads::check,
+        stages::check,
+        drives::check,
+        care::check,
+        joints::check,
+        corridors::check,
+        bends::check,
+    ];
+    let subject = Subject::new(book, spots, bag);
+    CHECKS.iter().for_each(|check| check(&subject));
 }
 
 /// An error by a rule, with the rule's help.

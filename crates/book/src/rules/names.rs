@@ -8,69 +8,69 @@ use faults::{Fault, Rule, Span, Spanned};
 use units::Money;
 
 rule! { B101 "not this format",
-    why "A book of another format, or of a later version, would be read wrongly where words have changed their meaning.",
-    bad "format   = \"traywright-book/7\"",
-    help "write `format = \"traywright-book/1\"`, or use the version of the program that the book was written for." }
+why "A book of another format, or of a later version, would be read wrongly where words have changed their meaning.",
+bad "format   = \"traywright-book/7\"",
+help "write `format = \"traywright-book/1\"`, or use the version of the program that the book was written for." }
 rule! { B102 "two heads",
-    why "Exactly one file of a book says what the book is; with two, nobody can say which currency or title holds.",
-    bad "title = \"another head\"",
-    help "keep the head in one file; was a file of another book put into this folder?" }
+why "Exactly one file of a book says what the book is; with two, nobody can say which currency or title holds.",
+bad "title = \"another head\"",
+help "keep the head in one file; was a file of another book put into this folder?" }
 rule! { B103 "key given to two",
-    why "Tasks, parts and journals refer to things by key; a key that two things share would point at the wrong one.",
-    bad "key        = \"cover\"",
-    help "give one of the two another key, and mend what refers to it." }
+why "Tasks, parts and journals refer to things by key; a key that two things share would point at the wrong one.",
+bad "key        = \"cover\"",
+help "give one of the two another key, and mend what refers to it." }
 rule! { B104 "key in a form of its own",
-    why "Keys stand in file names, on labels and in commands: lower-case words and figures joined by hyphens fit all of them.",
-    bad "key        = \"Front_Cover\"",
-    help "write it in lower case, with hyphens: `front-cover`." }
+why "Keys stand in file names, on labels and in commands: lower-case words and figures joined by hyphens fit all of them.",
+bad "key        = \"Front_Cover\"",
+help "write it in lower case, with hyphens: `front-cover`." }
 rule! { B105 "unknown station",
-    why "A step without its working position cannot be put into an order with few changes of position.",
-    bad "station    = \"frnt\"",
-    help "name one of the stations, or add the station." }
+why "A step without its working position cannot be put into an order with few changes of position.",
+bad "station    = \"frnt\"",
+help "name one of the stations, or add the station." }
 rule! { B106 "unknown condition",
-    why "A need that nobody can bring about would be left out, and with it draining, cooling or disconnecting.",
-    bad "conditions = [\"engine-cool\"]",
-    help "name one of the conditions, or add the condition." }
+why "A need that nobody can bring about would be left out, and with it draining, cooling or disconnecting.",
+bad "conditions = [\"engine-cool\"]",
+help "name one of the conditions, or add the condition." }
 rule! { B107 "unknown part",
-    why "A part that must be off first but is not in the book would be found out on the bench.",
-    bad "off_first  = [\"cowling\"]",
-    help "name one of the parts, or add the part." }
+why "A part that must be off first but is not in the book would be found out on the bench.",
+bad "off_first  = [\"cowling\"]",
+help "name one of the parts, or add the part." }
 rule! { B108 "unknown opening",
-    why "What drops into an opening that the book does not know cannot be kept out by a cap.",
-    bad "uncovers   = [\"intake\"]",
-    help "name one of the openings, or add the opening." }
+why "What drops into an opening that the book does not know cannot be kept out by a cap.",
+bad "uncovers   = [\"intake\"]",
+help "name one of the openings, or add the opening." }
 rule! { B109 "named twice in one list",
-    why "A name that stands twice in a list is most often a slip for another name that is now missing.",
-    bad "conditions = [\"engine-cold\", \"engine-cold\"]",
-    help "take one out, or put the name there that was meant." }
+why "A name that stands twice in a list is most often a slip for another name that is now missing.",
+bad "conditions = [\"engine-cold\", \"engine-cold\"]",
+help "take one out, or put the name there that was meant." }
 rule! { B110 "too many items",
-    why "A list this long is not written by hand; it would make the program slow without doing any work.",
-    bad "",
-    help "check that it is the right file." }
+why "A list this long is not written by hand; it would make the program slow without doing any work.",
+bad "",
+help "check that it is the right file." }
 rule! { B111 "currency in a form of its own",
-    why "Sums of prices are shown with the book's currency, which is written as ISO 4217 does.",
-    bad "currency = \"euro\"",
-    help "write three capital letters: `EUR`." }
+why "Sums of prices are shown with the book's currency, which is written as ISO 4217 does.",
+bad "currency = \"euro\"",
+help "write three capital letters: `EUR`." }
 rule! { B112 "price below zero",
-    why "A price or a loss below zero would make the plan buy things for gain.",
-    bad "leaving    = \"-140.00\"",
-    help "take the minus sign out." }
+why "A price or a loss below zero would make the plan buy things for gain.",
+bad "leaving    = \"-140.00\"",
+help "take the minus sign out." }
 rule! { B113 "price in another currency",
-    why "Prices are added up; amounts of two currencies cannot be.",
-    bad "leaving    = \"140.00 USD\"",
-    help "convert the price, or leave the currency out." }
+why "Prices are added up; amounts of two currencies cannot be.",
+bad "leaving    = \"140.00 USD\"",
+help "convert the price, or leave the currency out." }
 rule! { B114 "unknown special tool",
-    why "A tool asked for by name has to be described once, so that it can be bought, borrowed or made.",
-    bad "special_tools = [\"crank-pn\"]",
-    help "name one of the special tools, or add it." }
+why "A tool asked for by name has to be described once, so that it can be bought, borrowed or made.",
+bad "special_tools = [\"crank-pn\"]",
+help "name one of the special tools, or add it." }
 rule! { B121 "unknown way",
-    why "An access that holds on a way of another name would never be used.",
-    bad "way      = \"from-behind\"",
-    help "name one of the part's ways, or leave `way` out where the access holds on all of them." }
+why "An access that holds on a way of another name would never be used.",
+bad "way      = \"from-behind\"",
+help "name one of the part's ways, or leave `way` out where the access holds on all of them." }
 rule! { B122 "unknown hole",
-    why "An access for a hole that is not there leaves another hole without one.",
-    bad "holes    = [\"1\", \"9\"]",
-    help "name the fixing's own holes; labels count through all fixings of a part unless they are written." }
+why "An access for a hole that is not there leaves another hole without one.",
+bad "holes    = [\"1\", \"9\"]",
+help "name the fixing's own holes; labels count through all fixings of a part unless they are written." }
 
 pub(super) const RULES: &[Rule] =
     &[B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112, B113, B114, B121, B122];
@@ -87,11 +87,17 @@ pub(crate) fn b101_other_format(format: &Spanned<String>) -> Fault {
 }
 
 pub(crate) fn b102_second_head(key: &str, span: Span) -> Fault {
-    super::error(&B102, format!("`{key}` of the head stands in a second file"), span, "the head is in another file")
+    super::error(
+        &B102,
+        format!("`{key}` of the head stands in a second file"),
+        span,
+        "the head is in another file",
+    )
 }
 
 pub(crate) fn b103_key_twice(what: &str, key: &Spanned<String>, first: Option<Span>) -> Fault {
-    let fault = super::error(&B103, format!("two {what}s have the key `{}`", key.value), key.span, "taken already");
+    let fault =
+        super::error(&B103, format!("two {what}s have the key `{}`", key.value), key.span, "taken already");
     match first {
         Some(first) => fault.note(first, "first given here"),
         None => fault,

@@ -70,7 +70,8 @@ fn tightening(block: &mut Block, fixing: &Fixing) {
 /// A fraction as a percentage that divides back to exactly the same fraction.
 fn percent(tolerance_fraction: f64) -> String {
     let near = tolerance_fraction * 100.0;
-    let exact = [near, near.next_up(), near.next_down()].into_iter().find(|p| p / 100.0 == tolerance_fraction);
+    let exact =
+        [near, near.next_up(), near.next_down()].into_iter().find(|p| p / 100.0 == tolerance_fraction);
     with_unit(exact.unwrap_or(near), "%")
 }
 

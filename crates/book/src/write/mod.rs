@@ -107,7 +107,7 @@ fn task(book: &Book, task: &Task) -> String {
 }
 
 /// Needs as two lists: parts, then conditions, each in the book's order.
-pub(super) fn needs(block: &mut Block, book: &Book, needs: &[Need]) {
+fn needs(block: &mut Block, book: &Book, needs: &[Need]) {
     let parts = needs.iter().filter_map(|n| match n {
         Need::Off(part) => Some(book.part(*part).key.as_str()),
         Need::Condition(_) => None,
@@ -120,7 +120,7 @@ pub(super) fn needs(block: &mut Block, book: &Book, needs: &[Need]) {
     block.names("conditions", conditions);
 }
 
-pub(super) fn supplies(block: &mut Block, key: &str, supplies: &[Supply]) {
+fn supplies(block: &mut Block, key: &str, supplies: &[Supply]) {
     let line = |supply: &Supply| {
         let mut item = Inline::default();
         item.text("name", &supply.name);
@@ -132,7 +132,7 @@ pub(super) fn supplies(block: &mut Block, key: &str, supplies: &[Supply]) {
     block.list(key, &list(supplies.iter().map(line)));
 }
 
-pub(super) fn cautions(block: &mut Block, cautions: &[Caution]) {
+fn cautions(block: &mut Block, cautions: &[Caution]) {
     let line = |caution: &Caution| {
         let word = quoted(&caution.word.to_string());
         format!("{{ word = {word}, text = {} }}", quoted(&caution.text))

@@ -1,0 +1,145 @@
+//! Bends, swings and side rooms: figures that a real space can have.
+//!
+//! Why: a joint, a ratchet or a ring spanner is chosen by them; a figure that no space has chooses none.
+
+use super::{Subject, rule};
+use crate::spot::Spot;
+use faults::Rule;
+use model::{Access, Fixing, SideRoom, Swing};
+use units::Length;
+
+rule! { B407 "bends do not rise",
+why "Bends are listed from the head outward, as a stack of tools meets them.",
+bad "    bends    = [{ at = 120, angle = \"20°\" }, { at = 55, angle = \"30°\" }]",
+help "order them by `at`, the distance from the head." }
+rule! { B408 "bend outside the room",
+why "A bend at the head, or beyond the headroom, is one that no tool ever meets.",
+bad "    bends    = [{ at = 550, angle = \"30°\" }]",
+help "`at` is the distance from the head along the axis." }
+rule! { B409 "absurd bend",
+why "A joint turns by more than nothing and by less than a right angle; beyond that a tool comes from the side.",
+bad "    bends    = [{ at = 55, angle = \"120°\" }]",
+help "write the angle by which the axis turns; use `side` for tools from the side." }
+rule! { B410 "absurd arc",
+why "A handle swings by more than nothing and at most once round.",
+bad "    swings   = [{ radius = 150, arc = \"400°\" }]",
+help "write the free arc in degrees; leave `swings` out where it is free all round." }
+rule! { B411 "arc grows with the radius",
+why "A longer handle cannot have more room than a shorter one round the same axis; two figures were swapped.",
+bad "    swings   = [{ radius = 150, arc = \"25°\" }, { radius = 250, arc = \"60°\" }]",
+help "list radii rising and arcs falling." }
+rule! { B412 "side room lower than the head",
+why "The height beside the head counts from its seat, as the head's own does; a room lower than the head holds no head.",
+bad "    side     = { radial = 14, height = 4 }",
+help "measure from the seating face of the head up to the next wall." }
+rule! { B413 "side room narrower than the head",
+why "`radial` is clear all round the axis, so that it holds at least half of the head.",
+bad "    side     = { radial = 5, height = 9 }",
+help "measure from the axis to the nearest wall beside the head." }
+rule! { B414 "reach shorter than the clear radius",
+why "`reach` is how far the room goes in its best direction; it cannot be less than what is clear all round.",
+bad "    side     = { radial = 14, height = 9, reach = 10 }",
+help "measure from the axis in the direction that has most room." }
+rule! { B415 "held side without hold",
+why "What is held against turning needs a drive that a tool can hold.",
+bad "    counter_hold = { drive = \"latch\", grip_height = 8, access = { corridor = [{ clear = 40 }], headroom = 200 } }",
+help "write the drive of the other side, such as `hexagon 13 mm`." }
+
+pub(super) const RULES: &[Rule] = &[B407, B408, B409, B410, B411, B412, B413, B414, B415];
+
+/// A joint's greatest angle, beyond which nothing turns (geometry).
+const BEND_MAX_DEG: f64 = 90.0;
+/// Once round.
+const ARC_MAX_DEG: f64 = 360.0;
+
+pub(super) fn check(subject: &Subject<'_>) {
+    for (fixing, access, spot) in subject.accesses() {
+        room(subject, &fixing.key, access, spot);
+        if let Some(side) = access.side.as_ref().filter(|_| fixing.drive.is_turned()) {
+            // The height of a recess says nothing about the head, so that it is left out.
+            let height = if fixing.drive.is_internal() { Length::ZERO } else { fixing.head.grip_height };
+            beside(subject, fixing, side, height, spot.key("side"));
+        }
+        if let Some(hold) = &access.counter_hold {
+            let held = spot.key("counter_hold");
+            room(subject, &fixing.key, &hold.access, held.key("access"));
+            if !hold.drive.is_turned() {
+                let message = format!("the other side of `{}` cannot be held by {}", fixing.key, hold.drive);
+                subject.bag.push(super::error(&B415, message, held.key("drive").span, "cannot be held"));
+            }
+        }
+    }
+}
+
+fn room(subject: &Subject<'_>, key: &str, access: &Access, spot: &Spot) {
+    bends(subject, key, access, spot.key("bends"));
+    swings(subject, key, &access.swings, spot.key("swings"));
+    if let Some(side) = &access.side {
+        swings(subject, key, &side.swings, spot.key("side").key("swings"));
+    }
+}
+
+fn bends(subject: &Subject<'_>, key: &str, access: &Access, list: &Spot) {
+    let mut last = Length::ZERO;
+    for (index, bend) in access.bends.iter().enumerate() {
+        let spot = list.item(index);
+        let angle = bend.angle.as_deg();
+        if angle <= 0.0 || angle > BEND_MAX_DEG {
+            let message = format!("the corridor of `{key}` cannot bend by {}", bend.angle);
+            subject.bag.push(super::error(&B409, message, spot.key("angle").span, "above 0° and up to 90°"));
+        }
+        if bend.at <= Length::ZERO || bend.at >= access.headroom {
+            let message = format!("the bend of `{key}` at {} lies outside its {}", bend.at, access.headroom);
+            subject.bag.push(super::error(&B408, message, spot.key("at").span, "outside"));
+        } else if bend.at <= last {
+            let message = format!("the bend of `{key}` at {} follows one at {last}", bend.at);
+            subject.bag.push(super::error(&B407, message, spot.key("at").span, "nearer to the head"));
+        }
+        last = last.max(bend.at);
+    }
+}
+
+fn swings(subject: &Subject<'_>, key: &str, swings: &[Swing], list: &Spot) {
+    for (index, swing) in swings.iter().enumerate() {
+        let span = list.item(index).key("arc").span;
+        if swing.arc.as_deg() <= 0.0 || swing.arc.as_deg() > ARC_MAX_DEG {
+            let message = format!("a handle on `{key}` cannot swing by {}", swing.arc);
+            subject.bag.push(super::error(&B410, message, span, "above 0° and up to 360°"));
+            return;
+        }
+    }
+    let mut order: Vec<usize> = (0..swings.len()).collect();
+    order.sort_by(|a, b| swings[*a].radius.as_mm().total_cmp(&swings[*b].radius.as_mm()));
+    for pair in order.windows(2) {
+        let (near, far) = (&swings[pair[0]], &swings[pair[1]]);
+        let same = near.radius == far.radius && near.arc != far.arc;
+        if far.arc > near.arc || same {
+            let message =
+                format!("`{key}`: {} of arc at {}, but {} at {}", near.arc, near.radius, far.arc, far.radius);
+            let span = list.item(pair[1]).key("arc").span;
+            subject.bag.push(super::error(&B411, message, span, "more room further out"));
+            return;
+        }
+    }
+}
+
+fn beside(subject: &Subject<'_>, fixing: &Fixing, side: &SideRoom, height: Length, spot: &Spot) {
+    if side.height < height {
+        let message = format!("{} beside the head of `{}`, which is {height} high", side.height, fixing.key);
+        subject.bag.push(super::error(&B412, message, spot.key("height").span, "lower than the head"));
+    }
+    if side.radial * 2.0 < fixing.head.diameter {
+        let message = format!(
+            "{} beside the axis of `{}`, whose head is {} wide",
+            side.radial, fixing.key, fixing.head.diameter
+        );
+        subject.bag.push(super::error(&B413, message, spot.key("radial").span, "less than half the head"));
+    }
+    if side.reach < side.radial {
+        let message = format!(
+            "the room beside `{}` reaches {}, but is clear for {}",
+            fixing.key, side.reach, side.radial
+        );
+        subject.bag.push(super::error(&B414, message, spot.key("reach").span, "shorter than `radial`"));
+    }
+}

@@ -1,0 +1,90 @@
+//! How a fastener is treated: renewed, kept, tightened, and from where its figure comes.
+//!
+//! Why: what is left unsaid here is bought too late, lost, or done by guess.
+
+use super::{Subject, rule};
+use crate::spot::Spot;
+use faults::Rule;
+use model::{Fixing, Keep, StageTarget};
+
+rule! { B326 "renewed without a price",
+why "Fasteners that are renewed each time stand on the list of what to buy, and its sum would be wrong.",
+bad "one_time    = true",
+help "add `price` of one new fastener." }
+rule! { B327 "captive and taken away",
+why "A captive fastener stays on its part; it has no place in a tray, a bag or a hole card.",
+bad "captive     = true\n  keep        = \"tray\"",
+help "leave `keep` out, write `on-part`, or take `captive` out." }
+rule! { B328 "odd history factor",
+why "The factor says how much harder a fastener breaks loose than it was tightened: never easier, and five times breaks it.",
+bad "history     = [{ cause = \"heat\", factor = 13 }]",
+help "write a factor from 1 to 5; 1.3 is common for heat." }
+rule! { B329 "figure without a source",
+why "A torque is only as good as where it comes from; the sheet shows it beside the figure.",
+bad "",
+help "add `source`: the maker's page, a table, or that it is a guess." }
+rule! { B330 "critical without a figure",
+why "What is critical is looked at a second time against a figure; without one there is nothing to look at.",
+bad "tighten     = [\"seat\"]\n  critical    = true",
+help "add the torque to `tighten`." }
+rule! { B331 "turned and never tightened",
+why "A fastener that is screwed in and not tightened is found loose on the road.",
+bad "tighten     = []",
+help "add the passes to `tighten`, or `seat` where it is done by feel." }
+rule! { B332 "tightened without being turned",
+why "Clips, latches and spring clamps are not turned; a pass of tightening belongs to another drive.",
+bad "drive       = \"latch\"",
+help "check the drive, or take `tighten` out." }
+
+pub(super) const RULES: &[Rule] = &[B326, B327, B328, B329, B330, B331, B332];
+
+/// Factors that make sense (assumption: common practice plans with 1.2 to 2 for one cause).
+const HISTORY_FACTOR: core::ops::RangeInclusive<f64> = 1.0..=5.0;
+
+pub(super) fn check(subject: &Subject<'_>) {
+    for (fixing, spot) in subject.sound_fixings() {
+        keeping(subject, fixing, spot);
+        tightening(subject, fixing, spot);
+        for (index, (_, factor)) in fixing.history.iter().enumerate() {
+            if !HISTORY_FACTOR.contains(factor) {
+                let message = format!("a history factor of {factor} for `{}` is odd", fixing.key);
+                let span = spot.key("history").item(index).key("factor").span;
+                subject.bag.push(super::error(&B328, message, span, "1 to 5"));
+            }
+        }
+    }
+}
+
+fn keeping(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    if fixing.one_time && fixing.price.is_none() {
+        let message = format!("`{}` is renewed each time, but has no price", fixing.key);
+        subject.bag.push(super::warning(&B326, message, spot.key("one_time").span, "at what price?"));
+    }
+    if fixing.captive && matches!(fixing.keep, Some(Keep::Tray | Keep::Bag | Keep::HoleCard)) {
+        let message = format!("`{}` is captive, but kept elsewhere", fixing.key);
+        let fault = super::error(&B327, message, spot.key("keep").span, "cannot get there");
+        subject.bag.push(fault.note(spot.key("captive").span, "stays on its part"));
+    }
+}
+
+fn tightening(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let stages = &fixing.tightening.stages;
+    let by_figure = stages.iter().any(|s| !matches!(s.target, StageTarget::Seat));
+    let key = &fixing.key;
+    if by_figure && fixing.tightening.source.is_empty() && !spot.has("source") {
+        let message = format!("the figure of `{key}` has no source");
+        subject.bag.push(super::warning(&B329, message, spot.key("tighten").span, "from where?"));
+    }
+    if fixing.critical && !by_figure {
+        let message = format!("`{key}` is critical, but has no figure");
+        subject.bag.push(super::warning(&B330, message, spot.key("critical").span, "checked against what?"));
+    }
+    if fixing.drive.is_turned() && stages.is_empty() && fixing.thread.is_some() {
+        let message = format!("`{key}` is screwed in, but never tightened");
+        subject.bag.push(super::warning(&B331, message, spot.key("tighten").span, "no pass"));
+    }
+    if !fixing.drive.is_turned() && !stages.is_empty() {
+        let message = format!("`{key}` is tightened, but {} is not turned", fixing.drive);
+        subject.bag.push(super::error(&B332, message, spot.key("tighten").span, "cannot be tightened"));
+    }
+}

@@ -1,0 +1,167 @@
+//! Drives: the size goes with the thread and the head, and stands the torque.
+//!
+//! **Question.** Can this drive sit on that fastener, and does it stand the figure?
+//!
+//! **Assumptions and range.** Usual hexagons are those of ISO 272 and the older DIN 931/933, with flange heads and their
+//! neighbours; others exist and only raise a question. Plugs, unions and sensors have hexagons of their own.
+//!
+//! **Worked example.** M6 takes 10 mm; 8 mm is the small head; 17 mm is asked about.
+//!
+//! **Sources.** Hexagons: ISO 272, ISO 4014, DIN 931/933, EN 1665 and ISO 4162 for flange heads. Hexalobular torques:
+//! a tool-trade table of torque bands by size (two pages agree on four sizes); ISO 10664 itself has none.
+
+use super::{Subject, rule};
+use crate::spot::Spot;
+use faults::Rule;
+use model::{DriveForm, FastenerKind as Kind, Fixing, StageTarget};
+use units::{Torque, math};
+
+rule! { B320 "unusual size for the thread",
+why "A hexagon that no standard gives to this thread is most often a slip, and the wrong socket would be laid out.",
+bad "drive       = \"hexagon 17 mm\"\n  head        = { height = 6, diameter = 22 }",
+help "measure across the flats; leave it if it is so." }
+rule! { B321 "drive larger than its head",
+why "What a tool takes hold of cannot be larger than the head that it is on.",
+bad "drive       = \"hexagon 16 mm\"",
+help "check both: `diameter` is the largest of the head, flange or washer included." }
+rule! { B322 "drive too weak for the torque",
+why "A recess that gives way before the torque is reached rounds off, and the bolt has to be drilled.",
+bad "drive       = \"T20\"\n  head        = { recess = 3, diameter = 13.5 }\n  tightening-note = \"\"",
+help "check size and torque; a T30 stands about 31 N·m." }
+rule! { B323 "height and recess mixed up",
+why "A tool goes over an outer drive by its `height` and into an inner one by its `recess`; the depth it gets hold of follows.",
+bad "head        = { recess = 6, diameter = 13.5 }",
+help "write `height` for hexagons and E sizes, `recess` for hex sockets, T sizes, cross recesses and slots." }
+rule! { B324 "nut with a drive inside",
+why "A nut is taken hold of from outside: its middle is full of stud.",
+bad "kind        = \"nut\"\n  protrusion-note = \"\"",
+help "write the outer drive, or another kind." }
+rule! { B325 "nut without its stud",
+why "How far the stud stands out above the nut decides between a plain and a deep socket.",
+bad "kind        = \"nut\"",
+help "add `protrusion` to `head`; 0 where the stud ends inside the nut." }
+
+pub(super) const RULES: &[Rule] = &[B320, B321, B322, B323, B324, B325];
+
+/// Thread diameter (mm) and the widths across flats (mm) met on it, flange, small and old heads included.
+const HEXAGONS_MM: &[(f64, &[f64])] = &[
+    (3.0, &[5.5]),
+    (4.0, &[7.0]),
+    (5.0, &[7.0, 8.0]),
+    (6.0, &[8.0, 10.0]),
+    (7.0, &[10.0, 11.0]),
+    (8.0, &[10.0, 11.0, 12.0, 13.0]),
+    (10.0, &[13.0, 14.0, 15.0, 16.0, 17.0]),
+    (12.0, &[15.0, 16.0, 17.0, 18.0, 19.0]),
+    (14.0, &[18.0, 19.0, 21.0, 22.0]),
+    (16.0, &[21.0, 22.0, 24.0]),
+    (18.0, &[24.0, 27.0]),
+    (20.0, &[27.0, 30.0]),
+    (22.0, &[30.0, 32.0, 34.0]),
+    (24.0, &[32.0, 36.0]),
+];
+
+/// Size and the torque (N·m) that a hexalobular recess of it stands: low ends of the bands of the tool-trade table.
+const HEXALOBULAR_N_M: &[(f64, f64)] = &[
+    (6.0, 0.75),
+    (8.0, 2.2),
+    (10.0, 3.7),
+    (15.0, 6.4),
+    (20.0, 10.5),
+    (25.0, 15.9),
+    (27.0, 22.5),
+    (30.0, 31.1),
+    (40.0, 54.1),
+    (45.0, 86.0),
+    (50.0, 132.0),
+    (55.0, 218.0),
+    (60.0, 379.0),
+    (70.0, 630.0),
+];
+
+pub(super) fn check(subject: &Subject<'_>) {
+    for (fixing, spot) in subject.sound_fixings() {
+        if fixing.drive.is_turned() {
+            b323_head(subject, fixing, spot);
+            b321_size(subject, fixing, spot);
+            b322_weak(subject, fixing, spot);
+        }
+        b320_usual(subject, fixing, spot);
+        if fixing.kind == Kind::Nut {
+            nut(subject, fixing, spot);
+        }
+    }
+}
+
+fn b320_usual(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let plain = matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Screw);
+    let hexagon = matches!(fixing.drive.form(), DriveForm::Hexagon | DriveForm::BiHexagon);
+    let Some(thread) = fixing.thread.filter(|t| plain && hexagon && t.is_metric()) else { return };
+    let same = |a_mm: f64, b_mm: f64| (a_mm - b_mm).abs() < 0.1;
+    let Some((_, usual)) = HEXAGONS_MM.iter().find(|(d, _)| same(*d, thread.d_mm())) else { return };
+    if !usual.iter().any(|s| same(*s, fixing.drive.size())) {
+        let sizes: Vec<String> = usual.iter().map(f64::to_string).collect();
+        let message = format!("{} is unusual on {thread}", fixing.drive);
+        let label = format!("usual: {} mm", sizes.join(", "));
+        subject.bag.push(super::warning(&B320, message, spot.key("drive").span, label));
+    }
+}
+
+/// The largest width of an outer hexagon is its corner, `s/cos 30°`; other drives count by their size.
+fn b321_size(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let size_mm = fixing.drive.size();
+    let width_mm = match fixing.drive.form() {
+        DriveForm::Hexagon | DriveForm::BiHexagon => size_mm,
+        DriveForm::HexSocket => size_mm / math::cos_deg(30.0),
+        DriveForm::Slot => size_mm,
+        _ => return,
+    };
+    if width_mm > fixing.head.diameter.as_mm() {
+        let message = format!("{} does not fit on a head of {}", fixing.drive, fixing.head.diameter);
+        let fault = super::error(&B321, message, spot.key("drive").span, "larger than the head");
+        subject.bag.push(fault.note(spot.key("head").key("diameter").span, "the head"));
+    }
+}
+
+fn b322_weak(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    if fixing.drive.form() != DriveForm::Hexalobular {
+        return;
+    }
+    let torques = fixing.tightening.stages.iter().filter_map(|s| match s.target {
+        StageTarget::Torque(torque) => Some(torque),
+        _ => None,
+    });
+    let Some(torque) = torques.chain(fixing.tightening.end_torque).reduce(Torque::max) else { return };
+    let row = HEXALOBULAR_N_M.iter().find(|(size, _)| (size - fixing.drive.size()).abs() < 0.1);
+    if let Some((_, stands_n_m)) = row.filter(|(_, stands)| torque.as_n_m() > *stands) {
+        let message = format!("{} stands about {stands_n_m} N·m, not {torque}", fixing.drive);
+        let fault = super::error(&B322, message, spot.key("drive").span, "too weak");
+        subject.bag.push(fault.note(spot.key("tighten").span, "tightened to"));
+    }
+}
+
+fn b323_head(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let head = spot.key("head");
+    let (wanted, other) =
+        if fixing.drive.is_internal() { ("recess", "height") } else { ("height", "recess") };
+    if spot.has("head") && head.has(wanted) {
+        return;
+    }
+    let message = format!("{} of `{}` has no `{wanted}`", fixing.drive, fixing.key);
+    let (span, label) = match (spot.has("head"), head.has(other)) {
+        (false, _) => (spot.span, format!("`head` with `{wanted}` is wanted")),
+        (true, true) => (head.key(other).span, format!("`{wanted}` is wanted for this drive")),
+        (true, false) => (head.span, format!("`{wanted}` is wanted")),
+    };
+    subject.bag.push(super::error(&B323, message, span, label));
+}
+
+fn nut(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    if fixing.drive.is_internal() {
+        let message = format!("the nut `{}` has {} inside", fixing.key, fixing.drive);
+        subject.bag.push(super::error(&B324, message, spot.key("drive").span, "inside a nut"));
+    } else if fixing.drive.is_turned() && spot.has("head") && !spot.key("head").has("protrusion") {
+        let message = format!("nothing says how far the stud stands out of `{}`", fixing.key);
+        subject.bag.push(super::warning(&B325, message, spot.key("head").span, "no `protrusion`"));
+    }
+}

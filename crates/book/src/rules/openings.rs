@@ -1,0 +1,98 @@
+//! Openings: each is uncovered by one part, and a hole lies over an opening that is open by then.
+//!
+//! Why: what is dropped into an intake port is the visit's worst hour. Caps and holding tools are planned from these.
+
+use super::{Subject, rule};
+use faults::Rule;
+use model::{Book, Need, OpeningId, PartId};
+use std::collections::{BTreeMap, BTreeSet};
+
+rule! { B210 "opening uncovered by two parts",
+why "An opening lies under one part; named by two, caps are counted where nothing is open yet.",
+bad "uncovers   = [\"intake-ports\"]",
+help "keep it with the part whose removal lays it open." }
+rule! { B211 "opening that nothing uncovers",
+why "An opening that no part lays open never gets its cap.",
+bad "",
+help "add it to `uncovers` of the part that lies over it, or take it out." }
+rule! { B212 "over an opening that is still closed",
+why "A fastener can only drop into what is open while it is worked; otherwise a holding tool is asked for in vain.",
+bad "drop_over = [\"intake-ports\"]",
+help "add the part that uncovers the opening to what must be off first, or take `drop_over` out." }
+
+pub(super) const RULES: &[Rule] = &[B210, B211, B212];
+
+pub(super) fn check(subject: &Subject<'_>) {
+    let by = uncovering(subject.book);
+    b210_twice(subject);
+    for (index, (opening, spot)) in subject.book.openings.iter().zip(&subject.spots.openings).enumerate() {
+        if !by.contains_key(&OpeningId::new(index)) {
+            let message = format!("no part uncovers `{}`", opening.key);
+            subject.bag.push(super::warning(&B211, message, spot.key("key").span, "stays covered"));
+        }
+    }
+    b212_still_closed(subject, &by);
+}
+
+fn uncovering(book: &Book) -> BTreeMap<OpeningId, Vec<PartId>> {
+    let mut by: BTreeMap<OpeningId, Vec<PartId>> = BTreeMap::new();
+    for id in book.part_ids() {
+        book.part(id).uncovers.iter().for_each(|opening| by.entry(*opening).or_default().push(id));
+    }
+    by
+}
+
+fn b210_twice(subject: &Subject<'_>) {
+    let mut first: BTreeMap<OpeningId, PartId> = BTreeMap::new();
+    for id in subject.book.part_ids() {
+        let part = subject.book.part(id);
+        for (index, opening) in part.uncovers.iter().enumerate() {
+            if let Some(other) = first.insert(*opening, id) {
+                let keys = (&subject.book.part(other).key, &part.key);
+                let key = &subject.book.opening(*opening).key;
+                let message = format!("`{key}` is uncovered by `{}` and by `{}`", keys.0, keys.1);
+                let span = subject.spots.parts[id.index()].key("uncovers").item(index).span;
+                subject.bag.push(super::warning(&B210, message, span, "uncovered by another part too"));
+            }
+        }
+    }
+}
+
+/// An opening may be open if some part that uncovers it does not itself wait for the part that is worked on.
+fn b212_still_closed(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
+    let mut after: BTreeMap<PartId, BTreeSet<PartId>> = BTreeMap::new();
+    for (fixing, access, spot) in subject.accesses() {
+        for (index, opening) in access.drop_over.iter().enumerate() {
+            let Some(parts) = by.get(opening) else { continue };
+            let waits = |p: &PartId| {
+                *p == fixing.part
+                    || after
+                        .entry(*p)
+                        .or_insert_with(|| needed_first(subject.book, *p))
+                        .contains(&fixing.part)
+            };
+            if parts.iter().all(waits) {
+                let key = &subject.book.opening(*opening).key;
+                let message = format!("`{key}` is still covered when `{}` is worked", fixing.key);
+                let span = spot.key("drop_over").item(index).span;
+                subject.bag.push(super::warning(&B212, message, span, "not open yet"));
+            }
+        }
+    }
+}
+
+/// All parts that are off, on every way, before a part comes off.
+fn needed_first(book: &Book, part: PartId) -> BTreeSet<PartId> {
+    let mut seen = BTreeSet::new();
+    let mut left = vec![part];
+    while let Some(id) = left.pop() {
+        for need in &book.part(id).needs {
+            if let Need::Off(first) = need
+                && seen.insert(*first)
+            {
+                left.push(*first);
+            }
+        }
+    }
+    seen
+}

@@ -1,0 +1,143 @@
+//! Parts, stations, special tools and tasks: masses that a hand lifts, forces that a hand gives, waits that hold.
+//!
+//! Why: a slip in a mass or a force hides the need for a helper, or makes every bolt impossible.
+
+use super::{Subject, rule};
+use crate::spot::Spot;
+use faults::Rule;
+use model::{Book, ConditionKind, HoldsBack, Need, Part, PartId};
+use std::collections::BTreeSet;
+use units::Duration;
+
+rule! { B213 "absurd mass",
+why "A part of no mass, or heavier than an engine hoist lifts in a small workshop, is a slip of unit or decimal point.",
+bad "mass       = \"800 kg\"",
+help "check the unit: `800 g` is `0.8 kg`." }
+rule! { B214 "heavy part without a helper",
+why "Above 20 kg one person at arm's length in an engine bay is hurt or drops it (common practice, no single source).",
+bad "mass       = \"28 kg\"",
+help "add `helper = true`, or say in `tip` how one person does it." }
+rule! { B215 "wait that holds nothing back",
+why "A wait that nothing stands behind does not make the plan wait.",
+bad "refit_wait = [{ title = \"sealant skins over\", time = \"10 min\", holds_back = \"filling\" }]",
+help "choose what it holds back: `tightening` of the part's fixings, `filling` of a drained fluid, `next-part` that goes over it." }
+rule! { B216 "special tool that nothing asks for",
+why "A tool that no part and no task asks for is not laid out; most often it was forgotten there.",
+bad "",
+help "add it to `special_tools` of the part or task that needs it." }
+rule! { B217 "station that nothing uses",
+why "A working position where nothing is worked is most often a slip for another one.",
+bad "",
+help "use it, or take it out." }
+rule! { B218 "absurd hand force",
+why "Every bolt is judged by the force that a hand gives at its station: below 20 N nothing comes loose, above 1500 N nobody pulls (assumption).",
+bad "hand_force = \"40 kN\"",
+help "a person standing gives about 400 N with one arm, lying under a vehicle less." }
+rule! { B219 "task without work",
+why "A task that takes no time is left out of every finish date.",
+bad "work       = \"0 min\"",
+help "write how long the work itself takes once the way is open." }
+
+pub(super) const RULES: &[Rule] = &[B213, B214, B215, B216, B217, B218, B219];
+
+/// Above this no small workshop lifts a part out (assumption).
+const MASS_MAX_KG: f64 = 200.0;
+/// Above this a helper is wanted (common practice, no single source).
+const ONE_PERSON_MAX_KG: f64 = 20.0;
+/// Forces that a hand gives (assumption).
+const HAND_FORCE_N: core::ops::RangeInclusive<f64> = 20.0..=1500.0;
+
+pub(super) fn check(subject: &Subject<'_>) {
+    for (index, (part, spot)) in subject.book.parts.iter().zip(&subject.spots.parts).enumerate() {
+        if !spot.bad {
+            b213_mass(subject, part, spot);
+        }
+        b215_waits(subject, PartId::new(index), part, spot);
+    }
+    b216_tools(subject);
+    b217_stations(subject);
+    for (station, spot) in subject.book.stations.iter().zip(&subject.spots.stations) {
+        if spot.has("hand_force") && !spot.bad && !HAND_FORCE_N.contains(&station.hand_force.as_n()) {
+            let message = format!("no hand gives {} at `{}`", station.hand_force, station.key);
+            subject.bag.push(super::error(&B218, message, spot.key("hand_force").span, "absurd"));
+        }
+    }
+    for (task, spot) in subject.book.tasks.iter().zip(&subject.spots.tasks) {
+        if task.work == Duration::ZERO && !spot.bad {
+            let message = format!("`{}` takes no time", task.key);
+            subject.bag.push(super::error(&B219, message, spot.key("work").span, "no work"));
+        }
+    }
+}
+
+fn b213_mass(subject: &Subject<'_>, part: &Part, spot: &Spot) {
+    let span = spot.key("mass").span;
+    if part.mass.as_kg() <= 0.0 || part.mass.as_kg() > MASS_MAX_KG {
+        let message = format!("a mass of {} for `{}` is absurd", part.mass, part.key);
+        subject.bag.push(super::error(
+            &B213,
+            message,
+            span,
+            format!("more than 0 and up to {MASS_MAX_KG} kg"),
+        ));
+    } else if part.mass.as_kg() > ONE_PERSON_MAX_KG && !part.helper {
+        let message = format!("`{}` of {} has no helper", part.key, part.mass);
+        let label = format!("above {ONE_PERSON_MAX_KG} kg");
+        subject.bag.push(super::warning(&B214, message, span, label));
+    }
+}
+
+fn b215_waits(subject: &Subject<'_>, id: PartId, part: &Part, spot: &Spot) {
+    for (index, wait) in part.refit_waits.iter().enumerate() {
+        let holds = match wait.holds_back {
+            _ if wait.time == Duration::ZERO => false,
+            HoldsBack::Tightening => subject.fixing_stages.contains(&id),
+            HoldsBack::Filling => subject.book.conditions.iter().any(|c| c.kind == ConditionKind::Drained),
+            HoldsBack::NextPart => subject.needed_off.contains(&id),
+        };
+        if !holds {
+            let message = format!("the wait `{}` of `{}` holds nothing back", wait.title, part.key);
+            let span = spot.key("refit_wait").item(index).key("holds_back").span;
+            subject.bag.push(super::warning(&B215, message, span, "nothing stands behind it"));
+        }
+    }
+}
+
+fn b216_tools(subject: &Subject<'_>) {
+    let book = subject.book;
+    let parts = book.parts.iter().flat_map(|p| &p.special_tools);
+    let asked: BTreeSet<usize> =
+        parts.chain(book.tasks.iter().flat_map(|t| &t.special_tools)).map(|id| id.index()).collect();
+    for (index, (tool, spot)) in book.special_tools.iter().zip(&subject.spots.special_tools).enumerate() {
+        if !asked.contains(&index) {
+            let message = format!("nothing asks for `{}`", tool.key);
+            subject.bag.push(super::warning(&B216, message, spot.key("key").span, "not asked for"));
+        }
+    }
+}
+
+fn b217_stations(subject: &Subject<'_>) {
+    let used = used_stations(subject.book);
+    // The vehicle starts at the first station, used or not.
+    for (index, (station, spot)) in
+        subject.book.stations.iter().zip(&subject.spots.stations).enumerate().skip(1)
+    {
+        if !used.contains(&index) {
+            let message = format!("nothing is worked at `{}`", station.key);
+            subject.bag.push(super::warning(&B217, message, spot.key("key").span, "not used"));
+        }
+    }
+}
+
+fn used_stations(book: &Book) -> BTreeSet<usize> {
+    let parts = book.parts.iter().flat_map(|p| p.ways.iter().filter_map(|w| w.station).chain([p.station]));
+    let accesses = book.fixings.iter().flat_map(|f| &f.accesses).filter_map(|a| a.station);
+    let others = book.conditions.iter().map(|c| c.station).chain(book.tasks.iter().map(|t| t.station));
+    parts.chain(accesses).chain(others).map(model::StationId::index).collect()
+}
+
+/// Parts that something needs off.
+pub(super) fn needed_off(book: &Book) -> BTreeSet<PartId> {
+    let parts = book.parts.iter().flat_map(|p| p.needs.iter().chain(p.ways.iter().flat_map(|w| &w.needs)));
+    parts.filter_map(|n| if let Need::Off(part) = n { Some(*part) } else { None }).collect()
+}

@@ -1,0 +1,65 @@
+//! Every hole can be got at: it has an access, on each way that the part may be taken off.
+//!
+//! Why: a hole without an access is a bolt that no stack is looked for.
+
+use super::{Subject, rule};
+use crate::spot::Spot;
+use faults::Rule;
+use model::Fixing;
+use std::collections::BTreeSet;
+
+rule! { B304 "no access",
+why "Without the space round its holes nobody can say whether a tool gets to a fixing.",
+bad "",
+help "add `[[part.fixing.access]]` with at least `corridor` and `headroom`." }
+rule! { B305 "hole without an access",
+why "A hole that no access serves would be left out of the proof that everything can be reached.",
+bad "    holes    = [\"1\", \"2\", \"3\"]",
+help "add the hole to an access, or leave `holes` out where one access serves all." }
+rule! { B306 "way without an access",
+why "A way that a part may be taken off by has to lead to all its holes.",
+bad "    way      = \"from-above\"",
+help "add an access for the other way, or leave `way` out where the access holds on every way." }
+
+pub(super) const RULES: &[Rule] = &[B304, B305, B306];
+
+pub(super) fn check(subject: &Subject<'_>) {
+    for (fixing, spot) in subject.book.fixings.iter().zip(&subject.spots.fixings) {
+        if fixing.accesses.is_empty() {
+            let message = format!("`{}` has no access", fixing.key);
+            subject.bag.push(super::error(&B304, message, spot.span, "in this table"));
+        } else if spot.key("access").items.iter().all(|access| !access.bad) {
+            served(subject, fixing, spot);
+        }
+    }
+}
+
+fn served(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let any: BTreeSet<u16> = fixing.accesses.iter().flat_map(|a| a.holes.iter().copied()).collect();
+    let left = without(fixing, &any);
+    if !left.is_empty() {
+        let message = format!("no access serves hole {} of `{}`", left.join(", "), fixing.key);
+        subject.bag.push(super::error(&B305, message, spot.key("access").span, "nor any other access"));
+        return;
+    }
+    for (index, way) in subject.book.part(fixing.part).ways.iter().enumerate() {
+        let holds = |a: &&model::Access| a.way.is_none_or(|w| usize::from(w) == index);
+        let on_way = fixing.accesses.iter().filter(holds).flat_map(|a| a.holes.iter().copied()).collect();
+        let left = without(fixing, &on_way);
+        if !left.is_empty() {
+            let holes = left.join(", ");
+            let message =
+                format!("on the way `{}` no access serves hole {holes} of `{}`", way.key, fixing.key);
+            subject.bag.push(super::error(&B306, message, spot.key("access").span, "nor any other access"));
+        }
+    }
+}
+
+/// Labels of the holes that are not in a set.
+fn without<'f>(fixing: &'f Fixing, served: &BTreeSet<u16>) -> Vec<&'f str> {
+    let holes = fixing.holes.iter().enumerate();
+    holes
+        .filter(|(i, _)| u16::try_from(*i).is_ok_and(|i| !served.contains(&i)))
+        .map(|(_, h)| h.label.as_str())
+        .collect()
+}

@@ -1,0 +1,114 @@
+//! Lengths of thread: what is engaged, clamped and tapped adds up.
+//!
+//! **Symbols.** `l` length under the head, `c` thickness clamped, `e` thread engaged, `t` depth of usable thread.
+//!
+//! **Assumptions and range.** For bolts and screws, `l = c + e` up to a chamfer and a washer; the end must stand above the
+//! bottom of a blind hole, `l − c ≤ t`. Nuts and studs are left out, because their lengths run the other way too.
+//!
+//! **Worked example.** `l` 25, `c` 12, `e` 13, `t` 18: 25 = 12 + 13, and 13 is not above 18.
+//!
+//! **Sources.** Geometry; the play of a quarter of the length is an assumption.
+
+use super::{Subject, rule};
+use crate::spot::Spot;
+use faults::Rule;
+use model::{FastenerKind as Kind, Fixing, StageTarget};
+use units::Length;
+
+rule! { B307 "no thread",
+why "Turns, times and look-alikes follow from the thread; bolts, nuts, studs, unions and threaded plugs have one.",
+bad "",
+help "add `thread`, such as `thread = \"M6\"`." }
+rule! { B308 "engagement does not fit",
+why "How far a thread is engaged says how many turns it takes; it cannot be nothing, nor more than the fastener is long.",
+bad "engagement  = 130",
+help "measure the thread that is engaged: mostly one to two diameters." }
+rule! { B309 "tapped less deep than engaged",
+why "Thread cannot be engaged deeper than it is cut.",
+bad "tapped_depth = 10",
+help "check both figures; leave `tapped_depth` out for a through hole." }
+rule! { B310 "lengths do not add up",
+why "Length under the head is what is clamped and what is engaged; a gap means that one of the three was measured wrongly.",
+bad "clamped     = 3",
+help "measure again; leave `clamped` out where it is not known." }
+rule! { B311 "bottoms in its hole",
+why "A bolt that reaches the bottom of its hole before it clamps holds nothing, though its torque is right.",
+bad "length      = 34",
+help "check length, clamped thickness and depth; leave `tapped_depth` out for a through hole." }
+rule! { B312 "no property class",
+why "Without its class a bolt's torque cannot be checked, nor can a look-alike of another class be told.",
+bad "",
+help "add `class` as it stands on the head, such as `class = \"8.8\"`." }
+
+pub(super) const RULES: &[Rule] = &[B307, B308, B309, B310, B311, B312];
+
+/// By how much lengths may miss each other, as a share of the length (assumption).
+const PLAY_SHARE: f64 = 0.25;
+/// Play that any length may have: a washer and a chamfer (assumption).
+const PLAY_MM: f64 = 3.0;
+/// Rounding of figures taken with a rule.
+const ROUNDING_MM: f64 = 0.5;
+
+pub(super) fn check(subject: &Subject<'_>) {
+    for (fixing, spot) in subject.sound_fixings() {
+        b307_thread(subject, fixing, spot);
+        b308_engagement(subject, fixing, spot);
+        if matches!(fixing.kind, Kind::Bolt | Kind::Screw) {
+            sums(subject, fixing, spot);
+        }
+        b312_class(subject, fixing, spot);
+    }
+}
+
+fn b307_thread(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let threaded =
+        matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Union | Kind::ThreadedPlug);
+    if threaded && fixing.thread.is_none() {
+        let message = format!("`{}` has no thread", fixing.key);
+        subject.bag.push(super::error(&B307, message, spot.key("kind").span, "has a thread"));
+    }
+}
+
+fn b308_engagement(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let engaged = fixing.engagement;
+    let span = spot.key("engagement").span;
+    if fixing.thread.is_some() && engaged == Length::ZERO {
+        let message = format!("no thread of `{}` is engaged", fixing.key);
+        subject.bag.push(super::error(&B308, message, span, "`engagement` is wanted with a thread"));
+    }
+    if let Some(length) = fixing.length.filter(|l| *l < engaged && fixing.kind != Kind::Nut) {
+        let message = format!("{engaged} engaged of `{}`, which is {length} long", fixing.key);
+        subject.bag.push(super::error(&B308, message, span, "more than its length"));
+    }
+    if let Some(depth) = fixing.tapped_depth.filter(|d| d.as_mm() + ROUNDING_MM < engaged.as_mm()) {
+        let message = format!("{engaged} engaged of `{}` in {depth} of thread", fixing.key);
+        subject.bag.push(super::error(&B309, message, spot.key("tapped_depth").span, "less than is engaged"));
+    }
+}
+
+/// B310 and B311: what stands below what is clamped.
+fn sums(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let (Some(length), Some(clamped)) = (fixing.length, fixing.clamped) else { return };
+    let below = length - clamped;
+    if let Some(depth) = fixing.tapped_depth.filter(|d| below.as_mm() > d.as_mm() + ROUNDING_MM) {
+        let message = format!("`{}` reaches {below} into a hole of {depth} and bottoms", fixing.key);
+        subject.bag.push(super::error(&B311, message, spot.key("length").span, "too long for its hole"));
+        return;
+    }
+    let off = (below - fixing.engagement).abs();
+    if off.as_mm() > PLAY_MM.max(PLAY_SHARE * length.as_mm()) && fixing.engagement > Length::ZERO {
+        let message = format!(
+            "`{}`: {length} long, {clamped} clamped and {} engaged do not add up",
+            fixing.key, fixing.engagement
+        );
+        subject.bag.push(super::warning(&B310, message, spot.key("clamped").span, format!("{off} astray")));
+    }
+}
+
+fn b312_class(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let by_torque = fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Torque(_)));
+    if fixing.kind == Kind::Bolt && by_torque && !spot.has("class") {
+        let message = format!("`{}` is tightened to a torque, but has no property class", fixing.key);
+        subject.bag.push(super::warning(&B312, message, spot.key("tighten").span, "for which class?"));
+    }
+}

@@ -1,0 +1,51 @@
+//! The book as a whole: it has something to plan, and counts count.
+//!
+//! Why: a book without stations has nowhere to work, one without parts or tasks has nothing to do.
+
+use super::{Subject, rule};
+use faults::{Fault, Rule};
+
+rule! { B120 "nothing to plan",
+why "A book needs at least one station, one part and one task before anything can be planned from it.",
+bad "",
+help "add a `[[station]]`, a `[[part]]` and a `[[task]]`; were all files of the folder read?" }
+rule! { B123 "a count of nothing",
+why "A supply or an opening that is there no times is a slip: it would vanish from the list of what to get.",
+bad "supplies   = [{ name = \"seal\", count = 0 }]",
+help "write how many there are, or take the line out." }
+
+pub(super) const RULES: &[Rule] = &[B120, B123];
+
+pub(super) fn check(subject: &Subject<'_>) {
+    b120_nothing_to_plan(subject);
+    b123_count_of_nothing(subject);
+}
+
+fn b120_nothing_to_plan(subject: &Subject<'_>) {
+    let book = subject.book;
+    let lists = [
+        ("station", book.stations.is_empty()),
+        ("part", book.parts.is_empty()),
+        ("task", book.tasks.is_empty()),
+    ];
+    for (what, _) in lists.into_iter().filter(|(_, empty)| *empty) {
+        subject.bag.push(Fault::error(B120.code, format!("the book has no {what}")).help(B120.help));
+    }
+}
+
+fn b123_count_of_nothing(subject: &Subject<'_>) {
+    let (book, spots) = (subject.book, subject.spots);
+    let openings = book.openings.iter().zip(&spots.openings).map(|(o, s)| (o.title.as_str(), o.count, s));
+    let conditions =
+        book.conditions.iter().zip(&spots.conditions).map(|(c, s)| (&c.supplies, s.key("supplies")));
+    let tasks = book.tasks.iter().zip(&spots.tasks).map(|(t, s)| (&t.supplies, s.key("supplies")));
+    let parts = book.parts.iter().zip(&spots.parts).map(|(p, s)| (&p.renew_with, s.key("renew_with")));
+    let lists = conditions.chain(tasks).chain(parts);
+    let supplies = lists.flat_map(|(list, spot)| {
+        list.iter().enumerate().map(|(i, supply)| (supply.name.as_str(), supply.count, spot.item(i)))
+    });
+    for (name, _, spot) in openings.chain(supplies).filter(|(_, count, _)| *count == 0) {
+        let message = format!("`{name}` counts none");
+        subject.bag.push(super::error(&B123, message, spot.key("count").span, "none"));
+    }
+}
