@@ -177,7 +177,7 @@ fn places_outside_a_text_are_drawn_at_its_end() {
     let stranger = Sources::new().add("other.toml", "x");
     let mut faults = Faults::new();
     faults.push(
-        faults::Fault::error("B001", "beyond")
+        faults::Fault::error("X001", "beyond")
             .at(Span::new(file, 900, 3), "x")
             .note(Span::new(stranger, 1, usize::MAX), "y"),
     );

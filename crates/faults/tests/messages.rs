@@ -233,7 +233,11 @@ fn bytes_that_are_no_text() {
     let (marked, fault) = sources.add_bytes("marked.toml", b"\xEF\xBB\xBFa = 1");
     assert_eq!((fault, sources.text(marked)), (None, "a = 1"));
     let (_, fault) = sources.add_bytes("large.toml", &vec![b'\n'; FILE_BYTES_MAX + 1]);
-    assert_eq!(fault.expect("too large").message, "the file of 17 MiB is above the 16 MiB that are read");
+    let fault = fault.expect("too large");
+    assert_eq!(
+        (fault.code, fault.message.as_str()),
+        ("T008", "the file of 17 MiB is above the 16 MiB that are read")
+    );
 }
 
 #[test]
@@ -269,20 +273,20 @@ fn two_files() -> (Sources, Faults) {
     let one = sources.add("sample.toml", "torque = \"120 N·m\"\n");
     let two = sources.add("other.toml", "\n\tsize = 8\r\n");
     let mut faults = Faults::new();
-    let fault = Fault::error("B204", "step torque 120 N·m is above the 36 N·m worked out for M8, class 10.9")
+    let fault = Fault::error("X204", "step torque 120 N·m is above the 36 N·m worked out for M8, class 10.9")
         .at(Span::new(one, 9, 19), "this figure")
         .help("check the unit; 120 lbf·in would be 13.6 N·m")
         .note(Span::new(two, 2, 10), "for this size");
-    faults.extend([fault.clone(), Fault::warning("B900", "no \u{1b}[31mholes\nhere"), fault]);
+    faults.extend([fault.clone(), Fault::warning("X900", "no \u{1b}[31mholes\nhere"), fault]);
     (sources, faults)
 }
 
 #[test]
 fn drawing_with_a_second_place() {
     let (sources, faults) = two_files();
-    let expected = r#"warning[B900]: no ␛[31mholes here
+    let expected = r#"warning[X900]: no ␛[31mholes here
 
-error[B204]: step torque 120 N·m is above the 36 N·m worked out for M8, class 10.9
+error[X204]: step torque 120 N·m is above the 36 N·m worked out for M8, class 10.9
  --> sample.toml:1:10
   |
 1 | torque = "120 N·m"
@@ -306,10 +310,10 @@ fn lines_for_editors_and_data_for_programs() {
     let (sources, faults) = two_files();
     let message = "step torque 120 N·m is above the 36 N·m worked out for M8, class 10.9";
     let lines = machine(&faults, &sources);
-    assert_eq!(lines, format!("B900 no ␛[31mholes here\nsample.toml:1:10: B204 {message}\n"));
+    assert_eq!(lines, format!("X900 no ␛[31mholes here\nsample.toml:1:10: X204 {message}\n"));
     let json = serde_json::to_value(records(&faults, &sources)).expect("plain data");
     let expected = serde_json::json!({
-        "code": "B204", "severity": "error", "file": "sample.toml",
+        "code": "X204", "severity": "error", "file": "sample.toml",
         "line": 1, "column": 10, "end_line": 1, "end_column": 19,
         "message": message, "label": "this figure", "help": "check the unit; 120 lbf·in would be 13.6 N·m",
         "notes": [{"file": "other.toml", "line": 2, "column": 2, "message": "for this size"}],
@@ -324,7 +328,7 @@ fn a_very_long_line_keeps_its_column() {
     let mut sources = Sources::new();
     let file = sources.add("long.toml", text);
     let mut faults = Faults::new();
-    faults.push(Fault::error("B001", "far out").at(Span::new(file, 8013, 8015), "here"));
+    faults.push(Fault::error("X001", "far out").at(Span::new(file, 8013, 8015), "here"));
     let drawn = render(&faults, &sources, Look::Plain);
     assert!(drawn.contains("--> long.toml:1:4014\n"), "{drawn}");
     assert!(drawn.lines().all(|line| line.chars().count() < 140), "{drawn}");
@@ -336,9 +340,9 @@ fn a_bag_shows_some_keeps_more_and_counts_all() {
     let file = sources.add("t", "x\n".repeat(9000));
     let mut faults = Faults::new();
     assert!(faults.is_empty() && !faults.has_errors());
-    faults.extend((0..9000).map(|n| Fault::warning("B001", "odd").at(Span::new(file, n * 2, n * 2 + 1), "")));
+    faults.extend((0..9000).map(|n| Fault::warning("X001", "odd").at(Span::new(file, n * 2, n * 2 + 1), "")));
     assert!(!faults.has_errors());
-    faults.push(Fault::error("B002", "bad"));
+    faults.push(Fault::error("X002", "bad"));
     assert!(faults.has_errors(), "also when only counted");
     assert_eq!(faults.counts(), (1, 9000));
     let (shown, rest) = faults.shown();
@@ -378,13 +382,14 @@ fn every_rule_has_a_sample_that_breaks_it() {
 #[test]
 fn the_page_of_rules() {
     const OTHER: &[Rule] =
-        &[Rule { code: "B001", title: "odd", why: "It is odd.", bad_sample: "a = '```'", help: "mend it." }];
-    let text = page("Faults", "All codes.", &[RULES, OTHER]);
-    assert!(text.starts_with("# Faults\n\nAll codes.\n\n- B001: odd\n- T001: unknown key\n"), "{text}");
+        &[Rule { code: "X001", title: "odd", why: "It is odd.", bad_sample: "a = '```'", help: "mend it." }];
+    let text = page("Faults", "All codes.", &[OTHER, RULES]);
+    assert!(text.starts_with("# Faults\n\nAll codes.\n\n- T001: unknown key\n"), "{text}");
+    assert!(text.contains("- T010: empty text\n- X001: odd\n\n## T001: unknown key\n"), "{text}");
     assert_eq!(text.matches("\n## ").count(), 11);
     let expected =
-        "## B001: odd\n\nIt is odd.\n\nA bad sample:\n\n````toml\na = '```'\n````\n\nWhat to do: mend it.\n";
+        "## X001: odd\n\nIt is odd.\n\nA bad sample:\n\n````toml\na = '```'\n````\n\nWhat to do: mend it.\n";
     assert_eq!(explain(&OTHER[0]), expected);
     assert_eq!(find(&[RULES, OTHER], "t007").map(|rule| rule.title), Some("not UTF-8"));
-    assert_eq!(find(&[RULES], "B001"), None);
+    assert_eq!(find(&[RULES], "X001"), None);
 }
