@@ -28,9 +28,9 @@ rule! { B411 "arc grows with the radius",
 why "A longer handle cannot have more room than a shorter one round the same axis; two figures were swapped.",
 bad "    swings   = [{ radius = 150, arc = \"25°\" }, { radius = 250, arc = \"60°\" }]",
 help "list radii rising and arcs falling." }
-rule! { B412 "side room lower than the head",
-why "The height beside the head counts from its seat, as the head's own does; a room lower than the head holds no head.",
-bad "    side     = { radial = 14, height = 4 }",
+rule! { B412 "side room too low for a hold",
+why "A spanner takes hold over at least 0.6 of the head's height (the rule of reach); in a lower room none does, however thin.",
+bad "    side     = { radial = 14, height = 3 }",
 help "measure from the seating face of the head up to the next wall." }
 rule! { B413 "side room narrower than the head",
 why "`radial` is clear all round the axis, so that it holds at least half of the head.",
@@ -124,9 +124,11 @@ fn swings(subject: &Subject<'_>, key: &str, swings: &[Swing], list: &Spot) {
 }
 
 fn beside(subject: &Subject<'_>, fixing: &Fixing, side: &SideRoom, height: Length, spot: &Spot) {
-    if side.height < height {
+    let needed = height * model::rules::MIN_ENGAGEMENT_FRACTION;
+    if side.height < needed {
         let message = format!("{} beside the head of `{}`, which is {height} high", side.height, fixing.key);
-        subject.bag.push(super::error(&B412, message, spot.key("height").span, "lower than the head"));
+        let label = format!("no hold in less than {needed}");
+        subject.bag.push(super::error(&B412, message, spot.key("height").span, label));
     }
     if side.radial * 2.0 < fixing.head.diameter {
         let message = format!(

@@ -20,6 +20,7 @@ mod served;
 mod stages;
 pub(crate) mod texts;
 mod threads;
+mod torques;
 mod ways;
 mod whole;
 
@@ -90,6 +91,7 @@ pub const RULES: &[&[Rule]] = &[
     served::RULES,
     threads::RULES,
     stages::RULES,
+    torques::RULES,
     drives::RULES,
     care::RULES,
     joints::RULES,
@@ -110,6 +112,7 @@ pub(crate) fn check(book: &Book, spots: &Spots, bag: &Collector) {
         served::check,
         threads::check,
         stages::check,
+        torques::check,
         drives::check,
         care::check,
         joints::check,

@@ -7,10 +7,10 @@ use faults::Rule;
 use model::{Book, Need, OpeningId, PartId};
 use std::collections::{BTreeMap, BTreeSet};
 
-rule! { B210 "opening uncovered by two parts",
-why "An opening lies under one part; named by two, caps are counted where nothing is open yet.",
+rule! { B210 "uncovered by more parts than there are openings",
+why "Each opening lies under one part; with more parts than openings, caps are asked for where nothing is open.",
 bad "uncovers   = [\"intake-ports\"]",
-help "keep it with the part whose removal lays it open." }
+help "keep it with the part whose removal lays it open, or give the right `count` of openings." }
 rule! { B211 "opening that nothing uncovers",
 why "An opening that no part lays open never gets its cap.",
 bad "",
@@ -24,7 +24,7 @@ pub(super) const RULES: &[Rule] = &[B210, B211, B212];
 
 pub(super) fn check(subject: &Subject<'_>) {
     let by = uncovering(subject.book);
-    b210_twice(subject);
+    b210_twice(subject, &by);
     for (index, (opening, spot)) in subject.book.openings.iter().zip(&subject.spots.openings).enumerate() {
         if !by.contains_key(&OpeningId::new(index)) {
             let message = format!("no part uncovers `{}`", opening.key);
@@ -42,23 +42,24 @@ fn uncovering(book: &Book) -> BTreeMap<OpeningId, Vec<PartId>> {
     by
 }
 
-fn b210_twice(subject: &Subject<'_>) {
-    let mut first: BTreeMap<OpeningId, PartId> = BTreeMap::new();
-    for id in subject.book.part_ids() {
-        let part = subject.book.part(id);
-        for (index, opening) in part.uncovers.iter().enumerate() {
-            if let Some(other) = first.insert(*opening, id) {
-                let keys = (&subject.book.part(other).key, &part.key);
-                let key = &subject.book.opening(*opening).key;
-                let message = format!("`{key}` is uncovered by `{}` and by `{}`", keys.0, keys.1);
-                let span = subject.spots.parts[id.index()].key("uncovers").item(index).span;
-                subject.bag.push(super::warning(&B210, message, span, "uncovered by another part too"));
-            }
-        }
+fn b210_twice(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
+    for (opening, parts) in by.iter().filter(|(o, p)| p.len() > usize::from(subject.book.opening(**o).count))
+    {
+        let book = subject.book;
+        let (key, count) = (&book.opening(*opening).key, book.opening(*opening).count);
+        let last = parts[parts.len() - 1];
+        let index = book.part(last).uncovers.iter().position(|o| o == opening).unwrap_or(0);
+        let span = subject.spots.parts[last.index()].key("uncovers").item(index).span;
+        let message = format!("{} parts uncover `{key}`, of which there is {count}", parts.len());
+        let keys: Vec<&str> = parts.iter().map(|p| book.part(*p).key.as_str()).collect();
+        let first = subject.spots.openings[opening.index()].span;
+        let fault = super::warning(&B210, message, span, "one part too many");
+        subject.bag.push(fault.note(first, format!("uncovered by {}", keys.join(", "))));
     }
 }
 
-/// An opening may be open if some part that uncovers it does not itself wait for the part that is worked on.
+/// An opening may be open if some part that uncovers it does not itself wait for the part that is worked on. The part
+/// itself counts as open: a fastener left in it falls as it is lifted.
 fn b212_still_closed(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
     let mut after: BTreeMap<PartId, BTreeSet<PartId>> = BTreeMap::new();
     for (fixing, access, spot) in subject.accesses() {

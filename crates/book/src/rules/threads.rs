@@ -16,7 +16,7 @@ use model::{FastenerKind as Kind, Fixing, StageTarget};
 use units::Length;
 
 rule! { B307 "no thread",
-why "Turns, times and look-alikes follow from the thread; bolts, nuts, studs, unions and threaded plugs have one.",
+why "Turns, times and look-alikes follow from the thread; bolts, nuts and studs always have one.",
 bad "",
 help "add `thread`, such as `thread = \"M6\"`." }
 rule! { B308 "engagement does not fit",
@@ -61,8 +61,7 @@ pub(super) fn check(subject: &Subject<'_>) {
 }
 
 fn b307_thread(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
-    let threaded =
-        matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Union | Kind::ThreadedPlug);
+    let threaded = matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud);
     if threaded && fixing.thread.is_none() {
         let message = format!("`{}` has no thread", fixing.key);
         subject.bag.push(super::error(&B307, message, spot.key("kind").span, "has a thread"));

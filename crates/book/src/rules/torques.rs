@@ -1,0 +1,116 @@
+//! Torques: possible for the thread and its class, and in the unit that was meant.
+//!
+//! **Question.** Can this figure be meant for this fastener, and if not, which unit was?
+//!
+//! **Method.** [`bolting::guard`] gives the window of plausible torques. The greatest pass is judged; where an angle
+//! follows, or the thread is in plastic, a low figure is right, so that only the high end counts. A figure that is
+//! merely unusual passes. Plugs, unions, clamps and sensors obey other rules and are left out.
+//!
+//! **Worked example.** M8, 8.8, `80 N·m`: absurd; as 80 lbf·in it is 9.04 N·m and fits.
+//!
+//! **Sources.** As in [`bolting::guard`]. **A guard, never an instruction: the maker's figure wins.**
+
+use super::{Subject, rule};
+use crate::spot::Spot;
+use bolting::guard::{Case, Ceiling, Slip, Verdict, Window, judge, likely_unit_slip_from, window};
+use faults::Rule;
+use model::{FastenerKind as Kind, Fixing, Lubrication, StageTarget, TappedIn};
+use units::Torque;
+
+rule! { B313 "absurd torque",
+why "A torque far outside what the thread and its class can be tightened to breaks the bolt, or holds nothing.",
+bad "tighten     = [\"5 N·m\", \"9000 N·m\"]",
+help "check the figure, the thread and the class against the maker's data." }
+rule! { B314 "unit slip",
+why "A figure that is absurd in its own unit and fits in another one was most likely meant in that other.",
+bad "tighten     = [\"5 N·m\", \"80 N·m\"]",
+help "check the unit at the source of the figure." }
+
+pub(super) const RULES: &[Rule] = &[B313, B314];
+
+pub(super) fn check(subject: &Subject<'_>) {
+    for (fixing, spot) in subject.sound_fixings() {
+        if matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Screw) {
+            greatest(subject, fixing, spot);
+        }
+    }
+}
+
+/// The greatest pass by torque, with its position.
+fn greatest(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+    let Some(thread) = fixing.thread else { return };
+    let stages = fixing.tightening.stages.iter().enumerate();
+    let torques = stages.filter_map(|(index, stage)| match stage.target {
+        StageTarget::Torque(torque) => Some((index, torque)),
+        _ => None,
+    });
+    let Some((index, torque)) = torques.max_by(|a, b| a.1.as_n_m().total_cmp(&b.1.as_n_m())) else { return };
+    let case = Case {
+        thread,
+        class: fixing.class,
+        lubrication: lubrication(fixing.lubrication),
+        tapped_in: tapped_in(fixing.tapped_in),
+    };
+    let window = window(&case);
+    let low_is_right = fixing.tapped_in == TappedIn::Plastic
+        || fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Angle(_)));
+    if low_is_right && torque <= window.range.high() || judge(torque, &window) != Verdict::Absurd {
+        return;
+    }
+    let written = &fixing.tightening.stages[index].as_written;
+    let unit = Torque::parse_with_unit(written).map_or(&Torque::UNITS[0], |(_, unit)| unit);
+    let slip = likely_unit_slip_from(torque, unit, &window.range);
+    tell(subject, fixing, spot.key("tighten").item(index), &Found { torque, written, window, slip });
+}
+
+/// What is said about an absurd torque.
+struct Found<'f> {
+    torque: Torque,
+    written: &'f str,
+    window: Window,
+    slip: Option<Slip>,
+}
+
+fn tell(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot, found: &Found<'_>) {
+    let thread = fixing.thread.map(|t| t.to_string()).unwrap_or_default();
+    let class = fixing.class.map_or_else(String::new, |c| format!(", class {c}"));
+    let (low, high) = (found.window.range.low(), found.window.range.high());
+    let span = spot.span;
+    let label =
+        format!("plausible: {} to {}", low.show_in(&Torque::UNITS[0], 2), high.show_in(&Torque::UNITS[0], 2));
+    if let Some(slip) = found.slip {
+        let message = format!("`{}` for {thread}{class} looks like a slip of the unit", found.written);
+        let meant = slip.meant.show_in(&Torque::UNITS[0], 3);
+        let help =
+            format!("was {} meant instead of {}? that would be {meant}", slip.meant_in, slip.written_as);
+        subject.bag.push(super::error(&B314, message, span, label).help(help));
+        return;
+    }
+    let why = match found.window.ceiling {
+        _ if found.torque < low => "far too little to hold",
+        Ceiling::BoltYield => "the bolt yields long before",
+        Ceiling::CastAluminium => "the thread in the casting gives way long before",
+    };
+    let message = format!("`{}` is absurd for {thread}{class}: {why}", found.written);
+    subject.bag.push(super::error(&B313, message, span, label));
+}
+
+const fn lubrication(lubrication: Lubrication) -> bolting::Lubrication {
+    match lubrication {
+        Lubrication::Dry => bolting::Lubrication::Dry,
+        Lubrication::Oiled => bolting::Lubrication::Oiled,
+        Lubrication::Paste => bolting::Lubrication::Paste,
+        Lubrication::ThreadLocker => bolting::Lubrication::ThreadLocker,
+        Lubrication::Sealant => bolting::Lubrication::Sealant,
+        Lubrication::Unstated => bolting::Lubrication::Unstated,
+    }
+}
+
+const fn tapped_in(tapped_in: TappedIn) -> bolting::TappedIn {
+    match tapped_in {
+        TappedIn::Steel => bolting::TappedIn::Steel,
+        TappedIn::GreyIron => bolting::TappedIn::GreyIron,
+        TappedIn::CastAluminium => bolting::TappedIn::CastAluminium,
+        TappedIn::Plastic => bolting::TappedIn::Plastic,
+    }
+}
