@@ -100,14 +100,14 @@ impl<'d> Field<'d> {
     }
 
     /// A number in a range (T003, T004); infinity and `nan` are in no range.
-    pub fn number(self, range: RangeInclusive<f64>) -> Option<Spanned<f64>> {
+    pub fn number(self, range_number: RangeInclusive<f64>) -> Option<Spanned<f64>> {
         let Some(value) = number(self.value?.get_ref()) else {
             return self.wrong_type("a number", "write the number without quotes");
         };
-        if value.is_finite() && range.contains(&value) {
+        if value.is_finite() && range_number.contains(&value) {
             return self.good(value);
         }
-        self.out_of_range(&Bound(*range.start()), &Bound(*range.end()))
+        self.out_of_range(&Bound(*range_number.start()), &Bound(*range_number.end()))
     }
 
     /// A figure with its unit (T003, T005, T010); a length may be a bare number of millimetres.
@@ -215,15 +215,18 @@ impl<'d> Field<'d> {
     }
 
     /// A bare number as a quantity, if its kind allows that.
-    fn bare<Q: FromText>(&self, value: f64) -> Option<Spanned<Q>> {
-        let Some(read) = Q::from_number(value) else {
+    fn bare<Q>(&self, number: f64) -> Option<Spanned<Q>>
+    where
+        Q: FromText,
+    {
+        let Some(read) = Q::from_number(number) else {
             let written = self.written();
             return self.bad(BadText {
                 message: format!("`{written}` is a {} without its unit", Q::WHAT),
                 help: Some(String::from("write figure and unit together, in quotes")),
             });
         };
-        if value.abs() <= units_max() {
+        if number.abs() <= units_max() {
             return self.good(read);
         }
         self.bad(BadText::from(format!("`{}` is out of range for a {}", self.written(), Q::WHAT)))
