@@ -1,0 +1,101 @@
+//! Squares and hexagonal shanks, and the bodies of the pieces that carry them.
+//!
+//! Nominal sizes: ISO 1174-1 (checked: names in two sources). Lengths of the male square: ISO 1174-1, from memory.
+//! Test torques of driving parts: ISO 3315, from memory, low confidence. Bodies of extensions, joints and adapters:
+//! ISO 3316; of ratchets and bars: ISO 3315; hexagonal shanks: ISO 1173. All bodies are from memory, plausible, to be
+//! checked against the standard.
+
+use model::Link;
+
+/// What the table of bodies rests on, in the words a piece carries.
+pub(crate) const BODY_SOURCE: &str =
+    "ISO 3315 and ISO 3316 bodies, from memory, plausible, to be checked against the standard";
+
+/// One link and the bodies made for it, in mm.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct LinkRow {
+    /// The link.
+    pub(crate) link: Link,
+    /// Nominal width.
+    pub(crate) width_mm: f64,
+    /// Greatest length of the male end.
+    pub(crate) male_mm: f64,
+    /// Diameter round the female end of sockets, extensions, bits.
+    pub(crate) end_mm: f64,
+    /// Diameter of an extension's bar.
+    pub(crate) bar_mm: f64,
+    /// Length of an extension's female end.
+    pub(crate) head_mm: f64,
+    /// Length of a universal joint.
+    pub(crate) joint_length_mm: f64,
+    /// Diameter of a universal joint.
+    pub(crate) joint_diameter_mm: f64,
+    /// Length of a ratchet, from the axis.
+    pub(crate) ratchet_length_mm: f64,
+    /// Height of a ratchet's head without its square.
+    pub(crate) ratchet_height_mm: f64,
+    /// Diameter of a ratchet's head.
+    pub(crate) ratchet_diameter_mm: f64,
+    /// Length of a breaker bar, from the axis.
+    pub(crate) breaker_length_mm: f64,
+    /// Test torque of the driving end.
+    pub(crate) test_n_m: f64,
+}
+
+/// Nominal, male, end, bar, head; joint length and diameter; ratchet length, height, diameter; bar length; test.
+const fn row(link: Link, ends: [f64; 5], joint: [f64; 2], ratchet: [f64; 3], last: [f64; 2]) -> LinkRow {
+    LinkRow {
+        link,
+        width_mm: ends[0],
+        male_mm: ends[1],
+        end_mm: ends[2],
+        bar_mm: ends[3],
+        head_mm: ends[4],
+        joint_length_mm: joint[0],
+        joint_diameter_mm: joint[1],
+        ratchet_length_mm: ratchet[0],
+        ratchet_height_mm: ratchet[1],
+        ratchet_diameter_mm: ratchet[2],
+        breaker_length_mm: last[0],
+        test_n_m: last[1],
+    }
+}
+
+/// The table; the test torque of the hexagonal shank is an assumption, just below the 6 mm key's 52 N·m.
+const ROWS: [LinkRow; 5] = [
+    row(Link::Hex6, [6.3, 10.0, 11.0, 7.2, 18.0], [35.0, 13.0], [90.0, 14.0, 22.0], [100.0, 50.0]),
+    row(Link::Square6, [6.3, 7.5, 12.5, 8.5, 13.0], [38.0, 14.0], [130.0, 17.0, 25.0], [150.0, 62.0]),
+    row(Link::Square10, [10.0, 11.0, 20.0, 12.0, 18.0], [52.0, 21.0], [200.0, 23.0, 35.0], [250.0, 202.0]),
+    row(Link::Square12, [12.5, 15.5, 24.0, 16.0, 24.0], [70.0, 28.0], [260.0, 30.0, 45.0], [450.0, 512.0]),
+    row(Link::Square20, [20.0, 23.0, 38.0, 24.0, 36.0], [105.0, 44.0], [500.0, 45.0, 70.0], [600.0, 1412.0]),
+];
+
+/// The row of a link.
+pub(crate) const fn of(link: Link) -> &'static LinkRow {
+    match link {
+        Link::Hex6 => &ROWS[0],
+        Link::Square6 => &ROWS[1],
+        Link::Square10 => &ROWS[2],
+        Link::Square12 => &ROWS[3],
+        Link::Square20 => &ROWS[4],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_link_has_its_own_row() {
+        for link in Link::ALL {
+            assert_eq!(of(link).link, link);
+        }
+    }
+
+    #[test]
+    fn squares_have_the_nominal_sizes_of_iso_1174() {
+        // ISO 1174-1: 6.3, 10, 12.5, 20 mm, which the trade calls 1/4, 3/8, 1/2, 3/4 in; exact by definition.
+        let sizes: Vec<f64> = Link::ALL[1..].iter().map(|l| of(*l).width_mm).collect();
+        assert_eq!(sizes, [6.3, 10.0, 12.5, 20.0]);
+    }
+}
