@@ -12,9 +12,8 @@ const KEYS: [&str; 5] = ["format", "key", "title", "origin", "currency"];
 pub(super) fn read(roots: &[Row<'_>]) -> Book {
     let mut book = empty();
     let mut heads = roots.iter().filter(|root| KEYS.iter().any(|key| root.has(key)));
-    match heads.next().or(roots.first()) {
-        Some(root) => fill(&mut book, root),
-        None => {}
+    if let Some(root) = heads.next().or(roots.first()) {
+        fill(&mut book, root);
     }
     for root in heads {
         let key = KEYS.into_iter().find(|key| root.has(key)).unwrap_or("format");

@@ -10,39 +10,39 @@ use units::Length;
 
 rule! { B407 "bends do not rise",
 why "Bends are listed from the head outward, as a stack of tools meets them.",
-bad "    bends    = [{ at = 120, angle = \"20°\" }, { at = 55, angle = \"30°\" }]",
+bad "bends    = [{ at = 120, angle = \"20°\" }, { at = 55, angle = \"30°\" }]",
 help "order them by `at`, the distance from the head." }
 rule! { B408 "bend outside the room",
 why "A bend at the head, or beyond the headroom, is one that no tool ever meets.",
-bad "    bends    = [{ at = 550, angle = \"30°\" }]",
+bad "bends    = [{ at = 550, angle = \"30°\" }]",
 help "`at` is the distance from the head along the axis." }
 rule! { B409 "absurd bend",
 why "A joint turns by more than nothing and by less than a right angle; beyond that a tool comes from the side.",
-bad "    bends    = [{ at = 55, angle = \"120°\" }]",
+bad "bends    = [{ at = 55, angle = \"120°\" }]",
 help "write the angle by which the axis turns; use `side` for tools from the side." }
 rule! { B410 "absurd arc",
 why "A handle swings by more than nothing and at most once round.",
-bad "    swings   = [{ radius = 150, arc = \"400°\" }]",
+bad "swings   = [{ radius = 150, arc = \"400°\" }]",
 help "write the free arc in degrees; leave `swings` out where it is free all round." }
 rule! { B411 "arc grows with the radius",
 why "A longer handle cannot have more room than a shorter one round the same axis; two figures were swapped.",
-bad "    swings   = [{ radius = 150, arc = \"25°\" }, { radius = 250, arc = \"60°\" }]",
+bad "swings   = [{ radius = 150, arc = \"25°\" }, { radius = 250, arc = \"60°\" }]",
 help "list radii rising and arcs falling." }
 rule! { B412 "side room too low for a hold",
 why "A spanner takes hold over at least 0.6 of the head's height (the rule of reach); in a lower room none does, however thin.",
-bad "    side     = { radial = 14, height = 3 }",
+bad "side     = { radial = 14, height = 3 }",
 help "measure from the seating face of the head up to the next wall." }
 rule! { B413 "side room narrower than the head",
 why "`radial` is clear all round the axis, so that it holds at least half of the head.",
-bad "    side     = { radial = 5, height = 9 }",
+bad "side     = { radial = 5, height = 9 }",
 help "measure from the axis to the nearest wall beside the head." }
 rule! { B414 "reach shorter than the clear radius",
 why "`reach` is how far the room goes in its best direction; it cannot be less than what is clear all round.",
-bad "    side     = { radial = 14, height = 9, reach = 10 }",
+bad "side     = { radial = 14, height = 9, reach = 10 }",
 help "measure from the axis in the direction that has most room." }
 rule! { B415 "held side without hold",
 why "What is held against turning needs a drive that a tool can hold.",
-bad "    counter_hold = { drive = \"latch\", grip_height = 8, access = { corridor = [{ clear = 40 }], headroom = 200 } }",
+bad "counter_hold = { drive = \"latch\", grip_height = 8, access = { corridor = [{ clear = 40 }], headroom = 200 } }",
 help "write the drive of the other side, such as `hexagon 13 mm`." }
 
 pub(super) const RULES: &[Rule] = &[B407, B408, B409, B410, B411, B412, B413, B414, B415];

@@ -21,7 +21,7 @@ bad "history     = [{ cause = \"heat\", factor = 13 }]",
 help "write a factor from 1 to 5; 1.3 is common for heat." }
 rule! { B329 "figure without a source",
 why "A torque is only as good as where it comes from; the sheet shows it beside the figure.",
-bad "",
+bad "pattern     = \"auto\"\n  lubrication = \"dry\"",
 help "add `source`: the maker's page, a table, or that it is a guess." }
 rule! { B330 "critical without a figure",
 why "What is critical is looked at a second time against a figure; without one there is nothing to look at.",
@@ -33,7 +33,7 @@ bad "tighten     = []",
 help "add the passes to `tighten`, or `seat` where it is done by feel." }
 rule! { B332 "tightened without being turned",
 why "Clips, latches and spring clamps are not turned; a pass of tightening belongs to another drive.",
-bad "drive       = \"latch\"",
+bad "drive       = \"latch\"\n  head        = { height = 6, diameter = 13.5 }",
 help "check the drive, or take `tighten` out." }
 
 pub(super) const RULES: &[Rule] = &[B326, B327, B328, B329, B330, B331, B332];

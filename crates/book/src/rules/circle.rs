@@ -19,15 +19,15 @@ use model::{Book, Need};
 
 rule! { B201 "parts wait for each other",
 why "Of parts that each have to be off before the other, none can be taken off first.",
-bad "off_first  = [\"cover\"]",
+bad "off_first  = [\"cover\"] # which itself needs this part off",
 help "take the need out that does not hold on the bench, or give the part ways of which one is free." }
 rule! { B202 "a part that never comes off",
 why "Where every way to a part waits for the part itself, no plan can reach it.",
-bad "  [[part.way]]\n  key       = \"from-above\"\n  title     = \"from above\"\n  off_first = [\"cover\"]\n\n  [[part.way]]\n  key       = \"from-below\"\n  title     = \"from below\"\n  off_first = [\"cover\"]",
+bad "place_time = \"20 s\"\n\n[[part.way]]\nkey       = \"from-above\"\ntitle     = \"from above\"\noff_first = [\"cover\"]\n\n[[part.way]]\nkey       = \"from-below\"\ntitle     = \"from below\"\noff_first = [\"cover\"]\nstation   = \"front\"",
 help "look at each way: what it needs off must itself come off without this part." }
 rule! { B203 "conditions wait for each other",
 why "Of states that each have to hold before the other, none can be brought about.",
-bad "conditions     = [\"engine-cold\"]",
+bad "conditions     = [\"engine-cold\"] # which itself needs this condition",
 help "take the need out that does not hold." }
 
 pub(super) const RULES: &[Rule] = &[B201, B202, B203];

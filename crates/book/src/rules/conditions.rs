@@ -10,11 +10,11 @@ use units::Duration;
 
 rule! { B206 "a wait without time",
 why "A condition of kind `waited` is nothing but its waiting; without `hold_up` the plan would not wait at all.",
-bad "",
+bad "kind           = \"waited\"\nestablish      = \"Let the engine cool down.\"",
 help "add `hold_up`, such as `hold_up = \"40 min\"`, or choose another kind." }
 rule! { B207 "drained and never filled",
 why "What is drained is filled again before the first start; without `restore` no step says so.",
-bad "kind           = \"drained\"",
+bad "kind           = \"drained\"\nestablish      = \"Drain the coolant.\"",
 help "add `restore` with what is filled in, how much, and how it is bled." }
 rule! { B208 "time for nothing",
 why "A time for undoing a condition counts into the finish, though no step says what is done in it.",
@@ -22,7 +22,7 @@ bad "hold_up        = \"40 min\"\nrestore_time   = \"5 min\"",
 help "add `restore`, or take `restore_time` out." }
 rule! { B209 "condition that nothing needs",
 why "A state that no part, way, task or other state needs is never brought about; most often a need was forgotten.",
-bad "",
+bad "# no `conditions` here, nor anywhere else",
 help "add it to the `conditions` of what needs it, or take it out." }
 
 pub(super) const RULES: &[Rule] = &[B206, B207, B208, B209];

@@ -9,27 +9,27 @@ use model::{Access, Fixing};
 
 rule! { B401 "empty corridor",
 why "A corridor has at least the open stretch where the hand is.",
-bad "    corridor = []",
+bad "corridor = []",
 help "write at least `[{ clear = 60 }]`." }
 rule! { B402 "open stretch within the corridor",
 why "A stretch without a length goes on to the hand; nothing can lie beyond it.",
-bad "    corridor = [{ clear = 22 }, { clear = 60 }]",
+bad "corridor = [{ clear = 22 }, { clear = 60 }]",
 help "give every stretch but the last its `length`." }
 rule! { B403 "corridor without an open end",
 why "The last stretch is where the hand is, and has no length.",
-bad "    corridor = [{ length = 40, clear = 22 }, { length = 90, clear = 60 }]",
+bad "corridor = [{ length = 40, clear = 22 }, { length = 90, clear = 60 }]",
 help "leave `length` of the last stretch out; `headroom` says how far it goes." }
 rule! { B404 "corridor narrower than the head",
 why "The head stands in the first stretch, so that it is at least as wide; most often a radius was measured.",
-bad "    corridor = [{ length = 40, clear = 12 }, { clear = 60 }]",
+bad "corridor = [{ length = 40, clear = 12 }, { clear = 60 }]",
 help "`clear` is the diameter that is clear round the axis." }
 rule! { B405 "head does not pass",
 why "A fastener that cannot be drawn through its corridor stays on the part, or has to be marked so.",
-bad "    corridor = [{ length = 40, clear = 22 }, { length = 10, clear = 11 }, { clear = 60 }]",
+bad "corridor = [{ length = 40, clear = 22 }, { length = 10, clear = 11 }, { clear = 60 }]",
 help "check `clear`; where it is so, mark the fixing `captive` or keep it `on-part`." }
 rule! { B406 "headroom ends within the corridor",
 why "`headroom` counts from the head, as the corridor does, the hand included; it cannot end before the hand's place.",
-bad "    headroom = 35",
+bad "headroom = 35",
 help "measure from the head to the next wall along the axis." }
 
 pub(super) const RULES: &[Rule] = &[B401, B402, B403, B404, B405, B406];

@@ -8,7 +8,7 @@
 //! **Worked example.** M6 takes 10 mm; 8 mm is the small head; 17 mm is asked about.
 //!
 //! **Sources.** Hexagons: ISO 272, ISO 4014, DIN 931/933, EN 1665 and ISO 4162 for flange heads. Hexalobular torques:
-//! a tool-trade table of torque bands by size (two pages agree on four sizes); ISO 10664 itself has none.
+//! the low ends of the bands in [`bolting::drive`].
 
 use super::{Subject, rule};
 use crate::spot::Spot;
@@ -26,7 +26,7 @@ bad "drive       = \"hexagon 16 mm\"",
 help "check both: `diameter` is the largest of the head, flange or washer included." }
 rule! { B322 "drive too weak for the torque",
 why "A recess that gives way before the torque is reached rounds off, and the bolt has to be drilled.",
-bad "drive       = \"T20\"\n  head        = { recess = 3, diameter = 13.5 }\n  tightening-note = \"\"",
+bad "drive       = \"T15\"\n  head        = { recess = 3, diameter = 13.5 }",
 help "check size and torque; a T30 stands about 31 N·m." }
 rule! { B323 "height and recess mixed up",
 why "A tool goes over an outer drive by its `height` and into an inner one by its `recess`; the depth it gets hold of follows.",
@@ -34,11 +34,11 @@ bad "head        = { recess = 6, diameter = 13.5 }",
 help "write `height` for hexagons and E sizes, `recess` for hex sockets, T sizes, cross recesses and slots." }
 rule! { B324 "nut with a drive inside",
 why "A nut is taken hold of from outside: its middle is full of stud.",
-bad "kind        = \"nut\"\n  protrusion-note = \"\"",
+bad "kind        = \"nut\"\n  thread      = \"M6\"\n  drive       = \"hex socket 5 mm\"\n  head        = { recess = 4, diameter = 13.5 }",
 help "write the outer drive, or another kind." }
 rule! { B325 "nut without its stud",
 why "How far the stud stands out above the nut decides between a plain and a deep socket.",
-bad "kind        = \"nut\"",
+bad "kind        = \"nut\"\n  thread      = \"M6\"\n  drive       = \"hexagon 10 mm\"\n  head        = { height = 6, diameter = 13.5 }",
 help "add `protrusion` to `head`; 0 where the stud ends inside the nut." }
 
 pub(super) const RULES: &[Rule] = &[B320, B321, B322, B323, B324, B325];
@@ -61,32 +61,15 @@ const HEXAGONS_MM: &[(f64, &[f64])] = &[
     (24.0, &[32.0, 36.0]),
 ];
 
-/// Size and the torque (N·m) that a hexalobular recess of it stands: low ends of the bands of the tool-trade table.
-const HEXALOBULAR_N_M: &[(f64, f64)] = &[
-    (6.0, 0.75),
-    (8.0, 2.2),
-    (10.0, 3.7),
-    (15.0, 6.4),
-    (20.0, 10.5),
-    (25.0, 15.9),
-    (27.0, 22.5),
-    (30.0, 31.1),
-    (40.0, 54.1),
-    (45.0, 86.0),
-    (50.0, 132.0),
-    (55.0, 218.0),
-    (60.0, 379.0),
-    (70.0, 630.0),
-];
-
 pub(super) fn check(subject: &Subject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
         if fixing.drive.is_turned() {
             b323_head(subject, fixing, spot);
-            b321_size(subject, fixing, spot);
             b322_weak(subject, fixing, spot);
         }
-        b320_usual(subject, fixing, spot);
+        if b321_size(subject, fixing, spot) {
+            b320_usual(subject, fixing, spot);
+        }
         if fixing.kind == Kind::Nut {
             nut(subject, fixing, spot);
         }
@@ -107,20 +90,25 @@ fn b320_usual(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
     }
 }
 
-/// The largest width of an outer hexagon is its corner, `s/cos 30°`; other drives count by their size.
-fn b321_size(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+/// Whether the drive fits on its head.
+///
+/// An outer hexagon counts by its flats, because rounded corners may lie within a flange; an inner one by its corners,
+/// `s/cos 30°`.
+fn b321_size(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) -> bool {
     let size_mm = fixing.drive.size();
     let width_mm = match fixing.drive.form() {
         DriveForm::Hexagon | DriveForm::BiHexagon => size_mm,
         DriveForm::HexSocket => size_mm / math::cos_deg(30.0),
         DriveForm::Slot => size_mm,
-        _ => return,
+        _ => return true,
     };
     if width_mm > fixing.head.diameter.as_mm() {
         let message = format!("{} does not fit on a head of {}", fixing.drive, fixing.head.diameter);
         let fault = super::error(&B321, message, spot.key("drive").span, "larger than the head");
         subject.bag.push(fault.note(spot.key("head").key("diameter").span, "the head"));
+        return false;
     }
+    true
 }
 
 fn b322_weak(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
@@ -132,8 +120,10 @@ fn b322_weak(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
         _ => None,
     });
     let Some(torque) = torques.chain(fixing.tightening.end_torque).reduce(Torque::max) else { return };
-    let row = HEXALOBULAR_N_M.iter().find(|(size, _)| (size - fixing.drive.size()).abs() < 0.1);
-    if let Some((_, stands_n_m)) = row.filter(|(_, stands)| torque.as_n_m() > *stands) {
+    // Sizes are whole numbers of at most 100, as the drive's own reader sees to.
+    let stands =
+        bolting::drive::hexalobular(math::round(fixing.drive.size()) as u32).and_then(|row| row.torque_n_m);
+    if let Some((stands_n_m, _)) = stands.filter(|(stands_n_m, _)| torque.as_n_m() > *stands_n_m) {
         let message = format!("{} stands about {stands_n_m} N·m, not {torque}", fixing.drive);
         let fault = super::error(&B322, message, spot.key("drive").span, "too weak");
         subject.bag.push(fault.note(spot.key("tighten").span, "tightened to"));

@@ -25,7 +25,7 @@ pub(super) const RULES: &[Rule] = &[B301, B302, B303];
 const GRID_PER_MM: f64 = 100.0;
 
 pub(super) fn check(subject: &Subject<'_>) {
-    for (fixing, spot) in subject.fixings() {
+    for (fixing, spot) in subject.sound_fixings() {
         let Some(count) = spot.count else { continue };
         if usize::from(count) != fixing.holes.len() {
             let message = format!("`{}` has {} holes but counts {count}", fixing.key, fixing.holes.len());

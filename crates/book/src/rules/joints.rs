@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 rule! { B333 "joint across parts",
 why "A joint is the holes of one part tightened as one pattern; the same name on two parts is two joints, or a slip.",
-bad "joint       = \"sealed\"",
+bad "joint       = \"sealed\" # as on another part",
 help "give each part's joint a name of its own." }
 rule! { B334 "joint with different passes",
 why "Fixings of one joint go through their passes together; they need the same number of them.",
@@ -54,7 +54,7 @@ fn joint(subject: &Subject<'_>, name: &str, fixings: &[usize]) {
         let (stages, wanted) = (fixing.tightening.stages.len(), first.tightening.stages.len());
         if fixing.part != first.part {
             let message = format!("joint `{name}` holds two parts");
-            subject.bag.push(super::error(&B333, message, span, "another part").note(note.0, note.1));
+            subject.bag.push(super::warning(&B333, message, span, "another part").note(note.0, note.1));
         } else if stages != wanted && !spot.bad && !first_spot.bad {
             let message = format!("joint `{name}` has fixings of {wanted} and of {stages} passes");
             subject

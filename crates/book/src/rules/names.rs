@@ -13,11 +13,11 @@ bad "format   = \"traywright-book/7\"",
 help "write `format = \"traywright-book/1\"`, or use the version of the program that the book was written for." }
 rule! { B102 "two heads",
 why "Exactly one file of a book says what the book is; with two, nobody can say which currency or title holds.",
-bad "title = \"another head\"",
+bad "# in another file of the folder\ntitle = \"another head\"",
 help "keep the head in one file; was a file of another book put into this folder?" }
 rule! { B103 "key given to two",
 why "Tasks, parts and journals refer to things by key; a key that two things share would point at the wrong one.",
-bad "key        = \"cover\"",
+bad "[[part]]\nkey        = \"cover\"",
 help "give one of the two another key, and mend what refers to it." }
 rule! { B104 "key in a form of its own",
 why "Keys stand in file names, on labels and in commands: lower-case words and figures joined by hyphens fit all of them.",
@@ -29,7 +29,7 @@ bad "station    = \"frnt\"",
 help "name one of the stations, or add the station." }
 rule! { B106 "unknown condition",
 why "A need that nobody can bring about would be left out, and with it draining, cooling or disconnecting.",
-bad "conditions = [\"engine-cool\"]",
+bad "station    = \"front\"\nconditions = [\"engine-cool\"]",
 help "name one of the conditions, or add the condition." }
 rule! { B107 "unknown part",
 why "A part that must be off first but is not in the book would be found out on the bench.",
@@ -37,7 +37,7 @@ bad "off_first  = [\"cowling\"]",
 help "name one of the parts, or add the part." }
 rule! { B108 "unknown opening",
 why "What drops into an opening that the book does not know cannot be kept out by a cap.",
-bad "uncovers   = [\"intake\"]",
+bad "place_time = \"20 s\"\nuncovers   = [\"intake\"]",
 help "name one of the openings, or add the opening." }
 rule! { B109 "named twice in one list",
 why "A name that stands twice in a list is most often a slip for another name that is now missing.",
@@ -45,7 +45,7 @@ bad "conditions = [\"engine-cold\", \"engine-cold\"]",
 help "take one out, or put the name there that was meant." }
 rule! { B110 "too many items",
 why "A list this long is not written by hand; it would make the program slow without doing any work.",
-bad "",
+bad "cautions = [] # and so on for 1,001 items",
 help "check that it is the right file." }
 rule! { B111 "currency in a form of its own",
 why "Sums of prices are shown with the book's currency, which is written as ISO 4217 does.",
@@ -65,11 +65,11 @@ bad "special_tools = [\"crank-pn\"]",
 help "name one of the special tools, or add it." }
 rule! { B121 "unknown way",
 why "An access that holds on a way of another name would never be used.",
-bad "way      = \"from-behind\"",
+bad "corridor = [{ length = 40, clear = 22 }, { clear = 60 }]\n    way      = \"from-behind\"",
 help "name one of the part's ways, or leave `way` out where the access holds on all of them." }
 rule! { B122 "unknown hole",
 why "An access for a hole that is not there leaves another hole without one.",
-bad "holes    = [\"1\", \"9\"]",
+bad "corridor = [{ length = 40, clear = 22 }, { clear = 60 }]\n    holes    = [\"1\", \"9\"]",
 help "name the fixing's own holes; labels count through all fixings of a part unless they are written." }
 
 pub(super) const RULES: &[Rule] =

@@ -9,15 +9,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 rule! { B210 "uncovered by more parts than there are openings",
 why "Each opening lies under one part; with more parts than openings, caps are asked for where nothing is open.",
-bad "uncovers   = [\"intake-ports\"]",
+bad "uncovers   = [\"intake-ports\"] # as `cover` does already",
 help "keep it with the part whose removal lays it open, or give the right `count` of openings." }
 rule! { B211 "opening that nothing uncovers",
 why "An opening that no part lays open never gets its cap.",
-bad "",
+bad "[[opening]]\nkey   = \"intake-ports\"\ntitle = \"intake ports\"",
 help "add it to `uncovers` of the part that lies over it, or take it out." }
 rule! { B212 "over an opening that is still closed",
 why "A fastener can only drop into what is open while it is worked; otherwise a holding tool is asked for in vain.",
-bad "drop_over = [\"intake-ports\"]",
+bad "drop_over = [\"intake-ports\"] # uncovered by a part that needs `cover` off",
 help "add the part that uncovers the opening to what must be off first, or take `drop_over` out." }
 
 pub(super) const RULES: &[Rule] = &[B210, B211, B212];

@@ -19,15 +19,15 @@ bad "mass       = \"28 kg\"",
 help "add `helper = true`, or say in `tip` how one person does it." }
 rule! { B215 "wait that holds nothing back",
 why "A wait that nothing stands behind does not make the plan wait.",
-bad "refit_wait = [{ title = \"sealant skins over\", time = \"10 min\", holds_back = \"filling\" }]",
+bad "place_time = \"20 s\"\nrefit_wait = [{ title = \"sealant skins over\", time = \"10 min\", holds_back = \"filling\" }]",
 help "choose what it holds back: `tightening` of the part's fixings, `filling` of a drained fluid, `next-part` that goes over it." }
 rule! { B216 "special tool that nothing asks for",
 why "A tool that no part and no task asks for is not laid out; most often it was forgotten there.",
-bad "",
+bad "[[special_tool]]\nkey           = \"crank-pin\"\ntitle         = \"crankshaft locking pin\"\nspecification = \"pin 7.9 mm, 60 mm long\"",
 help "add it to `special_tools` of the part or task that needs it." }
 rule! { B217 "station that nothing uses",
 why "A working position where nothing is worked is most often a slip for another one.",
-bad "",
+bad "[[station]]\nkey   = \"under\"\ntitle = \"underneath\"\nenter = \"4 min\"",
 help "use it, or take it out." }
 rule! { B218 "absurd hand force",
 why "Every bolt is judged by the force that a hand gives at its station: below 20 N nothing comes loose, above 1500 N nobody pulls (assumption).",

@@ -10,15 +10,15 @@ use std::collections::BTreeSet;
 
 rule! { B304 "no access",
 why "Without the space round its holes nobody can say whether a tool gets to a fixing.",
-bad "",
+bad "# no [[part.fixing.access]]",
 help "add `[[part.fixing.access]]` with at least `corridor` and `headroom`." }
 rule! { B305 "hole without an access",
 why "A hole that no access serves would be left out of the proof that everything can be reached.",
-bad "    holes    = [\"1\", \"2\", \"3\"]",
+bad "holes    = [\"1\", \"2\", \"3\"]\n    corridor = [{ length = 40, clear = 22 }, { clear = 60 }]",
 help "add the hole to an access, or leave `holes` out where one access serves all." }
 rule! { B306 "way without an access",
 why "A way that a part may be taken off by has to lead to all its holes.",
-bad "    way      = \"from-above\"",
+bad "way      = \"from-above\"\n    corridor = [{ length = 40, clear = 22 }, { clear = 60 }]",
 help "add an access for the other way, or leave `way` out where the access holds on every way." }
 
 pub(super) const RULES: &[Rule] = &[B304, B305, B306];

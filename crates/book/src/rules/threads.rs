@@ -17,11 +17,11 @@ use units::Length;
 
 rule! { B307 "no thread",
 why "Turns, times and look-alikes follow from the thread; bolts, nuts and studs always have one.",
-bad "",
+bad "kind        = \"bolt\"\n  length      = 25",
 help "add `thread`, such as `thread = \"M6\"`." }
 rule! { B308 "engagement does not fit",
 why "How far a thread is engaged says how many turns it takes; it cannot be nothing, nor more than the fastener is long.",
-bad "engagement  = 130",
+bad "engagement  = 26",
 help "measure the thread that is engaged: mostly one to two diameters." }
 rule! { B309 "tapped less deep than engaged",
 why "Thread cannot be engaged deeper than it is cut.",
@@ -37,7 +37,7 @@ bad "length      = 34",
 help "check length, clamped thickness and depth; leave `tapped_depth` out for a through hole." }
 rule! { B312 "no property class",
 why "Without its class a bolt's torque cannot be checked, nor can a look-alike of another class be told.",
-bad "",
+bad "length      = 25\n  drive       = \"hexagon 10 mm\"",
 help "add `class` as it stands on the head, such as `class = \"8.8\"`." }
 
 pub(super) const RULES: &[Rule] = &[B307, B308, B309, B310, B311, B312];
@@ -52,8 +52,8 @@ const ROUNDING_MM: f64 = 0.5;
 pub(super) fn check(subject: &Subject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
         b307_thread(subject, fixing, spot);
-        b308_engagement(subject, fixing, spot);
-        if matches!(fixing.kind, Kind::Bolt | Kind::Screw) {
+        let fits = b308_engagement(subject, fixing, spot);
+        if fits && matches!(fixing.kind, Kind::Bolt | Kind::Screw) {
             sums(subject, fixing, spot);
         }
         b312_class(subject, fixing, spot);
@@ -68,21 +68,26 @@ fn b307_thread(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
     }
 }
 
-fn b308_engagement(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+/// Whether the engagement is possible by itself: B308 and B309.
+fn b308_engagement(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) -> bool {
     let engaged = fixing.engagement;
     let span = spot.key("engagement").span;
     if fixing.thread.is_some() && engaged == Length::ZERO {
         let message = format!("no thread of `{}` is engaged", fixing.key);
         subject.bag.push(super::error(&B308, message, span, "`engagement` is wanted with a thread"));
+        return false;
     }
     if let Some(length) = fixing.length.filter(|l| *l < engaged && fixing.kind != Kind::Nut) {
         let message = format!("{engaged} engaged of `{}`, which is {length} long", fixing.key);
         subject.bag.push(super::error(&B308, message, span, "more than its length"));
+        return false;
     }
     if let Some(depth) = fixing.tapped_depth.filter(|d| d.as_mm() + ROUNDING_MM < engaged.as_mm()) {
         let message = format!("{engaged} engaged of `{}` in {depth} of thread", fixing.key);
         subject.bag.push(super::error(&B309, message, spot.key("tapped_depth").span, "less than is engaged"));
+        return false;
     }
+    true
 }
 
 /// B310 and B311: what stands below what is clamped.

@@ -8,11 +8,11 @@ use std::collections::BTreeMap;
 
 rule! { B204 "a single way",
 why "Ways are alternatives of which one is taken; with a single one there is nothing to choose, and its needs belong to the part.",
-bad "  [[part.way]]\n  key   = \"from-above\"\n  title = \"from above\"",
+bad "place_time = \"20 s\"\n\n[[part.way]]\nkey   = \"from-above\"\ntitle = \"from above\"",
 help "add the other way, or move its needs to the part." }
 rule! { B205 "two ways alike",
 why "Two ways with the same needs and station are the same work; most often one lost a line.",
-bad "  [[part.way]]\n  key   = \"from-above\"\n  title = \"from above\"\n\n  [[part.way]]\n  key   = \"from-below\"\n  title = \"from below\"",
+bad "place_time = \"20 s\"\n\n[[part.way]]\nkey   = \"from-above\"\ntitle = \"from above\"\n\n[[part.way]]\nkey   = \"from-below\"\ntitle = \"from below\"",
 help "say what each way needs off first, or from where it is worked." }
 
 pub(super) const RULES: &[Rule] = &[B204, B205];

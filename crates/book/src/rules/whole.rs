@@ -7,7 +7,7 @@ use faults::{Fault, Rule};
 
 rule! { B120 "nothing to plan",
 why "A book needs at least one station, one part and one task before anything can be planned from it.",
-bad "",
+bad "# no [[task]] in any file",
 help "add a `[[station]]`, a `[[part]]` and a `[[task]]`; were all files of the folder read?" }
 rule! { B123 "a count of nothing",
 why "A supply or an opening that is there no times is a slip: it would vanish from the list of what to get.",

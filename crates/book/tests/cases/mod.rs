@@ -1,0 +1,240 @@
+//! The cases of `samples.rs`, as data.
+
+/// What to change in which scene, and where the fault stands.
+pub struct Case {
+    pub code: &'static str,
+    /// Texts replaced first; the book stays free of faults.
+    pub scene: &'static [(&'static str, &'static str)],
+    /// The text that the rule's bad sample replaces.
+    pub old: &'static str,
+    /// What stands where the fault points; empty where it points nowhere.
+    pub at: &'static str,
+}
+
+/// A second part without fixings.
+pub const PLATE: &str = "[[part]]\nkey = \"plate\"\ntitle = \"plate\"\nmass = \"1 kg\"\nstation = \"front\"\n\
+                         lift_time = \"5 s\"\nplace_time = \"5 s\"\n";
+
+const TASK: &str = "[[task]]\nkey        = \"inspect-belt\"";
+const PART: &str = "[[part]]\nkey        = \"cover\"";
+const PART_END: &str = "place_time = \"20 s\"";
+const FASTENER: &str = "kind        = \"bolt\"\n  thread      = \"M6\"\n  length      = 25\n  class       = \"8.8\"\n  drive       = \"hexagon 10 mm\"\n  head        = { height = 6, diameter = 13.5 }";
+const AUTO: &str = "pattern     = \"auto\"";
+const TIGHTEN: &str = "tighten     = [\"5 N·m\", \"9 N·m\"]";
+const DRIVE_HEAD: &str = "drive       = \"hexagon 10 mm\"\n  head        = { height = 6, diameter = 13.5 }";
+const HOLES: &str = "holes       = [[0, 0], [40, 0], [0, 60], [40, 60]]";
+const CORRIDOR: &str = "corridor = [{ length = 40, clear = 22 }, { clear = 60 }]";
+const SWINGS: &str = "swings   = [{ radius = 150, arc = \"60°\" }, { radius = 250, arc = \"25°\" }]";
+const HEADROOM: &str = "    headroom = 180\n";
+const OPENING: &str =
+    "[[opening]]\nkey   = \"intake-ports\"\ntitle = \"intake ports\"\n\n[[part]]\nkey        = \"cover\"";
+const PLATE_TASK: &str = "[[part]]\nkey = \"plate\"\ntitle = \"plate\"\nmass = \"1 kg\"\nstation = \"front\"\n\
+    lift_time = \"5 s\"\nplace_time = \"5 s\"\n#needs\n#uncovers\n#more\n\n[[task]]\nkey        = \"inspect-belt\"";
+const WAYS: &str = "place_time = \"20 s\"\n\n[[part.way]]\nkey = \"from-above\"\ntitle = \"from above\"\n\n[[part.way]]\n\
+    key = \"from-below\"\ntitle = \"from below\"\nstation = \"front\"\n";
+
+const BOLT: &str = "[[part.fixing]]\nkey = \"more\"\ntitle = \"more\"\nkind = \"bolt\"\nthread = \"M6\"\nclass = \"8.8\"\ndrive = \"hexagon 10 mm\"\nhead = { height = 6, diameter = 13.5 }\nengagement = 12\nsource = \"invented\"\n#tighten\n[[part.fixing.access]]\ncorridor = [{ clear = 60 }]\nheadroom = 100\n\n[[task]]\nkey        = \"inspect-belt\"";
+const JOINED: (&str, &str) = (AUTO, "pattern = \"auto\"\n  joint = \"sealed\"");
+
+const fn case(code: &'static str, old: &'static str, at: &'static str) -> Case {
+    Case { code, scene: &[], old, at }
+}
+
+const fn staged(
+    code: &'static str,
+    scene: &'static [(&'static str, &'static str)],
+    old: &'static str,
+    at: &'static str,
+) -> Case {
+    Case { code, scene, old, at }
+}
+
+pub const CASES: &[Case] = &[
+    case("B101", "format   = \"traywright-book/1\"", "\"traywright-book/7\""),
+    staged("B103", &[(TASK, PLATE_TASK)], "[[part]]\nkey = \"plate\"", "\"cover\""),
+    case("B104", "key        = \"inspect-belt\"", "\"Front_Cover\""),
+    case("B105", "station    = \"front\"", "\"frnt\""),
+    staged(
+        "B106",
+        &[(
+            "kind       = \"inspect\"",
+            "kind       = \"inspect\"
+conditions = [\"engine-cold\"] # again",
+        )],
+        "station    = \"front\"
+conditions = [\"engine-cold\"]",
+        "\"engine-cool\"",
+    ),
+    case("B107", "off_first  = [\"cover\"]", "\"cowling\""),
+    case("B108", PART_END, "\"intake\""),
+    case("B109", "conditions = [\"engine-cold\"]", "\"engine-cold\"]"),
+    case("B111", "currency = \"EUR\"", "\"euro\""),
+    case("B112", "leaving    = \"140.00\"", "\"-140.00\""),
+    case("B113", "leaving    = \"140.00\"", "\"140.00 USD\""),
+    case("B114", "leaving    = \"140.00\"", "\"crank-pn\""),
+    case("B115", "thread      = \"M6\"", "\"M6x25\""),
+    case("B116", "class       = \"8.8\"", "\"8,8\""),
+    case("B117", "drive       = \"hexagon 10 mm\"", "\"hexagon M6\""),
+    case("B118", HOLES, "[40]"),
+    case("B119", TIGHTEN, "\"5\""),
+    case(
+        "B120",
+        "[[task]]\nkey        = \"inspect-belt\"\ntitle      = \"look at the belt behind the cover\"\nkind       = \"inspect\"\noff_first  = [\"cover\"]\nwork       = \"5 min\"\nstation    = \"front\"\nleaving    = \"140.00\"\n",
+        "",
+    ),
+    staged("B121", &[(PART_END, WAYS)], CORRIDOR, "\"from-behind\""),
+    case("B122", CORRIDOR, "\"9\""),
+    case("B123", "leaving    = \"140.00\"", "0 }]"),
+    staged(
+        "B201",
+        &[
+            (TASK, PLATE_TASK),
+            ("conditions = [\"engine-cold\"]", "conditions = [\"engine-cold\"]\noff_first = [\"plate\"]"),
+        ],
+        "#needs",
+        "\"plate\"]",
+    ),
+    case("B202", PART_END, "\"cover\""),
+    staged(
+        "B203",
+        &[
+            (
+                "[[part]]\nkey        = \"cover\"",
+                "[[condition]]\nkey = \"quiet\"\ntitle = \"quiet\"\nkind = \"set\"\nestablish = \"Wait.\"\nstation = \"front\"\n\
+             #needs\n\n[[part]]\nkey        = \"cover\"",
+            ),
+            ("hold_up        = \"40 min\"", "hold_up        = \"40 min\"\nconditions = [\"quiet\"]"),
+        ],
+        "#needs",
+        "\"quiet\"]",
+    ),
+    case("B204", PART_END, "[[part.way]]"),
+    case("B205", PART_END, "[[part.way]]\nkey   = \"from-below\""),
+    case(
+        "B206",
+        "kind           = \"waited\"\nestablish      = \"Let the engine cool down.\"\nhold_up        = \"40 min\"",
+        "[[condition]]",
+    ),
+    case(
+        "B207",
+        "kind           = \"waited\"\nestablish      = \"Let the engine cool down.\"",
+        "\"drained\"",
+    ),
+    case("B208", "hold_up        = \"40 min\"", "\"5 min\""),
+    case("B209", "conditions = [\"engine-cold\"]", "\"engine-cold\""),
+    staged(
+        "B210",
+        &[
+            (PART, OPENING),
+            (PART_END, "place_time = \"20 s\"\nuncovers = [\"intake-ports\"]\n"),
+            (TASK, PLATE_TASK),
+        ],
+        "#uncovers",
+        "\"intake-ports\"",
+    ),
+    staged(
+        "B211",
+        &[(
+            PART,
+            "#opening
+
+[[part]]
+key        = \"cover\"",
+        )],
+        "#opening",
+        "\"intake-ports\"",
+    ),
+    staged(
+        "B212",
+        &[
+            (PART, OPENING),
+            (TASK, PLATE_TASK),
+            ("#needs", "off_first = [\"cover\"]"),
+            ("#uncovers", "uncovers = [\"intake-ports\"]"),
+            (HEADROOM, "    headroom = 180\n    #drop\n"),
+        ],
+        "#drop",
+        "\"intake-ports\"",
+    ),
+    case("B213", "mass       = \"0.8 kg\"", "\"800 kg\""),
+    case("B214", "mass       = \"0.8 kg\"", "\"28 kg\""),
+    case("B215", PART_END, "\"filling\""),
+    staged("B216", &[(PART, "#tool\n\n[[part]]\nkey        = \"cover\"")], "#tool", "\"crank-pin\""),
+    staged("B217", &[(PART, "#station\n\n[[part]]\nkey        = \"cover\"")], "#station", "\"under\""),
+    case("B218", "hand_force = \"400 N\"", "\"40 kN\""),
+    case("B219", "work       = \"5 min\"", "\"0 min\""),
+    case("B301", "count       = 4", "5"),
+    case("B302", HOLES, "{ label"),
+    case("B303", HOLES, "[0, 60]]"),
+    staged(
+        "B304",
+        &[(SWINGS, "")],
+        "[[part.fixing.access]]\n    corridor = [{ length = 40, clear = 22 }, { clear = 60 }]\n    headroom = 180\n",
+        "[[part.fixing]]",
+    ),
+    case("B305", CORRIDOR, "[[part.fixing.access]]"),
+    staged("B306", &[(PART_END, WAYS)], CORRIDOR, "[[part.fixing.access]]"),
+    case("B307", "kind        = \"bolt\"\n  thread      = \"M6\"\n  length      = 25", "\"bolt\""),
+    case("B308", "engagement  = 13", "26"),
+    case("B309", "tapped_depth = 18", "10"),
+    staged("B310", &[("tapped_depth = 18", "")], "clamped     = 12", "3"),
+    case("B311", "length      = 25", "34"),
+    case(
+        "B312",
+        "length      = 25\n  class       = \"8.8\"\n  drive       = \"hexagon 10 mm\"",
+        "[\"5 N·m\", \"9 N·m\"]",
+    ),
+    case("B313", TIGHTEN, "\"9000 N·m\""),
+    case("B314", TIGHTEN, "\"80 N·m\""),
+    case("B315", TIGHTEN, "\"5 N·m\"]"),
+    case("B316", TIGHTEN, "\"90°\""),
+    case("B317", TIGHTEN, "\"3 N·m\""),
+    case("B318", AUTO, "\"0.04 %\""),
+    case("B319", TIGHTEN, "\"900°\""),
+    case("B320", DRIVE_HEAD, "\"hexagon 17 mm\""),
+    case("B321", "drive       = \"hexagon 10 mm\"", "\"hexagon 16 mm\""),
+    case("B322", DRIVE_HEAD, "\"T15\""),
+    case("B323", "head        = { height = 6, diameter = 13.5 }", "6, "),
+    case("B324", FASTENER, "\"hex socket 5 mm\""),
+    case("B325", FASTENER, "{ height = 6"),
+    case("B326", "lubrication = \"dry\"", "true"),
+    case("B327", "lubrication = \"dry\"", "\"tray\""),
+    case("B328", "lubrication = \"dry\"", "13 }"),
+    case(
+        "B329",
+        "pattern     = \"auto\"\n  source      = \"invented figure\"\n  lubrication = \"dry\"",
+        "[\"5 N·m\", \"9 N·m\"]",
+    ),
+    case("B330", TIGHTEN, "true"),
+    case("B331", TIGHTEN, "[]"),
+    case("B332", DRIVE_HEAD, "[\"5 N·m\", \"9 N·m\"]"),
+    staged(
+        "B333",
+        &[JOINED, (TASK, PLATE_TASK), (TASK, BOLT), ("#tighten", "tighten = [\"9 N·m\"]\n#joint")],
+        "#joint",
+        "\"sealed\" # as",
+    ),
+    staged(
+        "B334",
+        &[JOINED, (TASK, BOLT), ("#tighten", "tighten = [\"5 N·m\", \"9 N·m\"]")],
+        "tighten = [\"5 N·m\", \"9 N·m\"]",
+        "\"sealed\"",
+    ),
+    case("B335", AUTO, "\"3\"]"),
+    case("B336", AUTO, "\"20 N·m\""),
+    case("B401", CORRIDOR, "[]"),
+    case("B402", CORRIDOR, "{ clear = 22"),
+    case("B403", CORRIDOR, "90"),
+    case("B404", CORRIDOR, "12"),
+    case("B405", CORRIDOR, "11"),
+    case("B406", "headroom = 180", "35"),
+    case("B407", SWINGS, "55"),
+    case("B408", SWINGS, "550"),
+    case("B409", SWINGS, "\"120°\""),
+    case("B410", SWINGS, "\"400°\""),
+    case("B411", SWINGS, "\"60°\""),
+    case("B412", SWINGS, "3 }"),
+    case("B413", SWINGS, "5, "),
+    case("B414", SWINGS, "10 }"),
+    case("B415", SWINGS, "\"latch\""),
+];
