@@ -1,0 +1,165 @@
+//! Laws that hold for every thread, class, friction, adapter, joint and hole pattern.
+
+use bolting::guard::{self, Case, Verdict};
+use bolting::joint::{torque_ratio, worst_error_fraction};
+use bolting::pattern::{Pattern, Place, release_order, tightening_order};
+use bolting::torque::{
+    assembly_preload, bearing_diameter, preload_for_torque, short_preload, short_torque, torque_for_preload,
+};
+use bolting::wrench::Offset;
+use bolting::{Edition, Friction, Lubrication, PropertyClass, TappedIn, Thread, scatter, strip};
+use proptest::prelude::*;
+use units::{Angle, Length, Torque};
+
+fn threads() -> impl Strategy<Value = Thread> {
+    let names = [
+        "M3", "M4", "M5", "M6", "M8", "M8x1", "M10x1.25", "M12", "M14x1.5", "M20", "M24", "1/4-20", "1/2-20",
+    ];
+    prop::sample::select(names.to_vec()).prop_map(|name| Thread::parse(name).expect("a thread"))
+}
+
+fn classes() -> impl Strategy<Value = PropertyClass> {
+    prop::sample::select(PropertyClass::all().collect::<Vec<_>>())
+}
+
+fn states() -> impl Strategy<Value = Lubrication> {
+    use Lubrication::{Dry, Oiled, Paste, Sealant, ThreadLocker, Unstated};
+    prop::sample::select(vec![Dry, Oiled, Paste, Sealant, ThreadLocker, Unstated])
+}
+
+fn materials() -> impl Strategy<Value = TappedIn> {
+    use TappedIn::{CastAluminium, GreyIron, Plastic, Steel};
+    prop::sample::select(vec![CastAluminium, GreyIron, Plastic, Steel])
+}
+
+fn places() -> impl Strategy<Value = Vec<Place>> {
+    let place = (-200.0..200.0_f64, -200.0..200.0_f64).prop_map(|(x_mm, y_mm)| Place { x_mm, y_mm });
+    let on_grid = (-4..5_i8, -4..5_i8)
+        .prop_map(|(x, y)| Place { x_mm: f64::from(x) * 20.0, y_mm: f64::from(y) * 20.0 });
+    prop_oneof![prop::collection::vec(place, 0..40), prop::collection::vec(on_grid, 0..40)]
+}
+
+proptest! {
+    #[test]
+    fn torque_to_preload_to_torque_returns(thread in threads(), mu_g in 0.02..0.5_f64, mu_k in 0.02..0.5_f64, n_m in 0.1..500.0_f64) {
+        let (torque, bearing) = (Torque::from_n_m(n_m), bearing_diameter(thread));
+        let friction = Friction::new(mu_g, mu_k).expect("friction in range");
+        let preload = preload_for_torque(thread, torque, friction, bearing);
+        let back = torque_for_preload(thread, preload, friction, bearing);
+        prop_assert!((back / torque - 1.0).abs() < 1e-12);
+        let d = Length::from_mm(thread.d_mm());
+        let back = short_torque(mu_g, d, short_preload(mu_g, d, torque));
+        prop_assert!((back / torque - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn more_friction_never_means_more_preload(thread in threads(), class in classes(), mu in 0.02..0.5_f64, more in 0.0..0.4_f64) {
+        let (torque, bearing) = (Torque::from_n_m(10.0), bearing_diameter(thread));
+        let preload = |mu_g, mu_k| preload_for_torque(thread, torque, Friction::new(mu_g, mu_k).expect("friction"), bearing);
+        prop_assert!(preload(mu + more, mu) <= preload(mu, mu));
+        prop_assert!(preload(mu, mu + more) <= preload(mu, mu));
+        for edition in [Edition::E1986, Edition::E2001] {
+            let at_yield = |mu| assembly_preload(thread, class, mu, 0.9, edition);
+            prop_assert!(at_yield(mu + more) <= at_yield(mu));
+        }
+    }
+
+    #[test]
+    fn the_older_edition_never_allows_more(thread in threads(), class in classes(), mu in 0.02..0.5_f64) {
+        let preload = |edition| assembly_preload(thread, class, mu, 0.9, edition);
+        prop_assert!(preload(Edition::E1986) < preload(Edition::E2001));
+    }
+
+    #[test]
+    fn an_adapter_across_changes_nothing(lever_mm in 50.0..1000.0_f64, adapter_mm in 0.0..200.0_f64, n_m in 0.1..500.0_f64) {
+        for deg in [90.0, 270.0, -90.0] {
+            let offset = Offset::new(Length::from_mm(lever_mm), Length::from_mm(adapter_mm), Angle::from_deg(deg)).expect("a lever");
+            prop_assert!((offset.setting(Torque::from_n_m(n_m)).as_n_m() / n_m - 1.0).abs() < 1e-15);
+        }
+    }
+
+    #[test]
+    fn setting_and_actual_are_inverse(lever_mm in 200.0..1000.0_f64, adapter_mm in 0.0..150.0_f64, deg in -360.0..360.0_f64, n_m in 0.1..500.0_f64) {
+        let offset = Offset::new(Length::from_mm(lever_mm), Length::from_mm(adapter_mm), Angle::from_deg(deg)).expect("a lever");
+        let back = offset.actual(offset.setting(Torque::from_n_m(n_m))).as_n_m();
+        prop_assert!((back / n_m - 1.0).abs() < 1e-12);
+        let forward = units::math::cos_deg(deg) > 1e-9;
+        prop_assert!(!forward || offset.setting(Torque::from_n_m(n_m)).as_n_m() <= n_m);
+    }
+
+    #[test]
+    fn a_pattern_covers_each_hole_once(places in places()) {
+        for pattern in [Pattern::Auto, Pattern::CrissCross, Pattern::Spiral] {
+            let order = tightening_order(&places, &pattern).expect("no sequence was given");
+            let mut sorted = order.clone();
+            sorted.sort_unstable();
+            prop_assert_eq!(sorted, (0..places.len()).collect::<Vec<_>>());
+            prop_assert_eq!(tightening_order(&places, &pattern), Ok(order.clone()), "the same every time");
+            let reversed: Vec<usize> = order.iter().rev().copied().collect();
+            prop_assert_eq!(release_order(&places, &pattern), Ok(reversed));
+            prop_assert_eq!(tightening_order(&places, &Pattern::Given(order.clone())), Ok(order));
+        }
+    }
+
+    #[test]
+    fn an_even_ring_goes_by_opposite_pairs(half in 2..24_u32, start_deg in 0.0..360.0_f64, radius_mm in 10.0..300.0_f64) {
+        let deg = |k: u32| start_deg + 180.0 * f64::from(k) / f64::from(half);
+        let place = |k| Place { x_mm: radius_mm * units::math::sin_deg(deg(k)), y_mm: radius_mm * units::math::cos_deg(deg(k)) };
+        let places: Vec<Place> = (0..2 * half).map(place).collect();
+        let order = tightening_order(&places, &Pattern::Auto).expect("no sequence was given");
+        for pair in order.chunks(2) {
+            prop_assert_eq!(pair[0].abs_diff(pair[1]), half as usize);
+        }
+    }
+
+    #[test]
+    fn odd_places_never_stop_it(x in any::<f64>(), y in any::<f64>()) {
+        let places = [Place { x_mm: x, y_mm: y }, Place { x_mm: 1.0, y_mm: y }, Place { x_mm: x, y_mm: f64::NAN }];
+        for pattern in [Pattern::Auto, Pattern::CrissCross, Pattern::Spiral] {
+            prop_assert_eq!(tightening_order(&places, &pattern).map(|o| o.len()), Ok(3));
+        }
+    }
+
+    #[test]
+    fn a_steeper_joint_is_a_worse_one(deg in 0.0..79.0_f64, more in 0.1..1.0_f64) {
+        let error = |deg| worst_error_fraction(&[Angle::from_deg(deg)]);
+        prop_assert!(error(deg) < error(deg + more));
+        let ratio = torque_ratio(Angle::from_deg(deg));
+        prop_assert!(ratio.least_ratio <= ratio.mean_ratio && ratio.mean_ratio <= ratio.greatest_ratio);
+        prop_assert!((ratio.least_ratio * ratio.greatest_ratio - 1.0).abs() < 1e-12);
+        prop_assert!(ratio.greatest_ratio - 1.0 >= 1.0 - ratio.least_ratio, "the worst error is upwards");
+    }
+
+    #[test]
+    fn needed_engagement_just_holds_the_bolt(thread in threads(), class in classes(), tapped_in in materials()) {
+        let needed = strip::needed_engagement(thread, class, tapped_in);
+        let margin = strip::engagement_margin(thread, class, needed, tapped_in);
+        prop_assert!((margin - 1.0).abs() < 1e-9);
+        prop_assert!(strip::engagement_margin(thread, class, needed * 2.0, tapped_in) > 1.9);
+        prop_assert!(needed > Length::ZERO);
+    }
+
+    #[test]
+    fn a_window_holds_three_quarters_of_yield(thread in threads(), class in classes(), lubrication in states()) {
+        let window = guard::window(&Case { thread, class: Some(class), lubrication, tapped_in: TappedIn::Steel });
+        let friction = lubrication.friction();
+        for friction in [friction.low, friction.high] {
+            let torque = bolting::torque::assembly_torque(thread, class, friction, 0.75, Edition::E2001);
+            prop_assert_eq!(guard::judge(torque, &window), Verdict::Plausible);
+        }
+        let wide = guard::window(&Case { thread, class: None, lubrication, tapped_in: TappedIn::Steel });
+        prop_assert!(wide.range.high() >= window.range.high());
+    }
+
+    #[test]
+    fn a_slip_always_leads_inside(thread in threads(), tapped_in in materials(), n_m in 0.01..5000.0_f64) {
+        let window = guard::window(&Case { thread, class: None, lubrication: Lubrication::Unstated, tapped_in });
+        let slip = guard::likely_unit_slip(Torque::from_n_m(n_m), &window.range);
+        prop_assert!(slip.is_none_or(|slip| window.range.contains(slip.meant) && slip.meant_in != slip.written_as));
+    }
+
+    #[test]
+    fn deviation_and_factor_are_inverse(alpha in 1.0..5.0_f64) {
+        prop_assert!((scatter::factor_of_deviation(scatter::deviation_fraction(alpha)) - alpha).abs() < 1e-9);
+    }
+}
