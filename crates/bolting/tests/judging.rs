@@ -146,3 +146,24 @@ fn another_thread_will_not_do() {
     let inch = mixup::consequence(&bolt("5/16-18 UNC", 20.0, PropertyClass::C8_8), &m8);
     assert!(matches!(inch, Consequence::CrossThreads { .. }), "7.94 mm starts in 8 mm: {inch:?}");
 }
+
+/// MIL-HDBK-60, table II, each ±20 %, and the ends of VDI 2230's friction classes: a state's range must hold them all.
+#[test]
+fn friction_ranges_hold_the_published_coefficients() {
+    let published: [(Lubrication, &[f64]); 3] = [
+        (Lubrication::Paste, &[0.8 * 0.07, 1.2 * 0.11, 0.04, 0.10]),
+        (Lubrication::Oiled, &[0.8 * 0.15, 1.2 * 0.15, 0.08, 0.16]),
+        (Lubrication::Dry, &[0.17, 1.2 * 0.17, 0.14, 0.24, 0.35]),
+    ];
+    for (state, coefficients) in published {
+        let range = state.friction();
+        for mu in coefficients {
+            assert!(range.low.mu_g() <= *mu && *mu <= range.high.mu_k(), "{state:?} {mu}");
+        }
+    }
+    let sliding = [Lubrication::Paste, Lubrication::Oiled, Lubrication::Dry].map(|s| s.friction());
+    assert!(
+        sliding.is_sorted_by_key(|range| range.low.mu_g()) && sliding.is_sorted_by_key(|r| r.high.mu_g())
+    );
+    assert!(bolting::Friction::new(0.1, 1.5).is_err() && bolting::Friction::both(f64::NAN).is_err());
+}
