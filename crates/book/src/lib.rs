@@ -14,12 +14,14 @@ mod names;
 mod reading;
 mod row;
 mod rules;
+mod schema;
 mod spot;
 mod syntax;
 mod words;
 mod write;
 
 pub use rules::RULES;
+pub use schema::schema;
 pub use write::write;
 
 use faults::{Collector, Document, Faults, Sources, parse};
@@ -60,4 +62,13 @@ fn read_sources(sources: &Sources, bag: &Collector) -> Option<Book> {
     let draft = reading::read(&documents, &desk);
     rules::check(&draft.book, &draft.spots, bag);
     Some(draft.book)
+}
+
+/// The page of all rules of books, as `docs/errors-book.md` has it.
+#[must_use]
+pub fn errors_page() -> String {
+    let opening = "What is wrong with a book, by code: why the rule exists, a bad sample, and what to do. Faults of the \
+                   text itself (T) and of stores (S) stand on [pages of their own](errors.md). All faults are told in \
+                   one run; warnings do not stop a plan.";
+    faults::page("Faults of books", opening, RULES)
 }

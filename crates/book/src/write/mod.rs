@@ -11,7 +11,8 @@ mod text;
 
 use crate::syntax::FORMAT;
 use model::{Book, Caution, Condition, Need, Opening, SpecialTool, Station, Supply, Task};
-use text::{Block, Inline, list, money, quoted, time};
+pub(crate) use text::quoted;
+use text::{Block, Inline, list, money, time};
 
 /// The text of a book in the book format, one file.
 #[must_use]

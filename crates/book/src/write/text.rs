@@ -3,7 +3,7 @@
 use units::{Duration, Money};
 
 /// A string in quotes, with the escapes of TOML basic strings.
-pub(super) fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 2);
     out.push('"');
     for c in text.chars() {

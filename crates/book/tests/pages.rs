@@ -1,0 +1,28 @@
+//! The written pages say what the code says: the page of rules and the schema are written from it.
+//!
+//! With `TRAYWRIGHT_WRITE_PAGES` set, the files are written anew instead of compared.
+
+use std::path::PathBuf;
+
+fn check(name: &str, expected: &str) {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../docs").join(name);
+    if std::env::var_os("TRAYWRIGHT_WRITE_PAGES").is_some() {
+        std::fs::write(&path, expected).expect("the page can be written");
+    }
+    let found = std::fs::read_to_string(&path).unwrap_or_default();
+    let differs = found.lines().zip(expected.lines()).find(|(a, b)| a != b);
+    assert!(
+        found == expected,
+        "docs/{name} is not what the code says, from {differs:?}; run this test with TRAYWRIGHT_WRITE_PAGES=1"
+    );
+}
+
+#[test]
+fn the_page_of_rules() {
+    check("errors-book.md", &book::errors_page());
+}
+
+#[test]
+fn the_schema() {
+    check("book.schema.json", &book::schema());
+}
