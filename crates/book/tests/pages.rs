@@ -26,3 +26,18 @@ fn the_page_of_rules() {
 fn the_schema() {
     check("book.schema.json", &book::schema());
 }
+
+#[test]
+fn the_page_of_the_text_shows_each_of_its_codes_with_a_sample() {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../docs/errors.md");
+    let page = std::fs::read_to_string(path).expect("the page is there");
+    for rule in faults::RULES {
+        let heading = format!("## {}: {}", rule.code, rule.title);
+        let section = page.split_once(heading.as_str()).map_or("", |(_, rest)| rest);
+        let section = section.split("\n## ").next().unwrap_or_default();
+        assert!(section.contains("```"), "`{heading}` with a sample is missing");
+    }
+    for link in ["(errors-book.md)", "(errors-store.md)"] {
+        assert!(page.contains(link), "{link}");
+    }
+}
