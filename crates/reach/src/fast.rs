@@ -9,7 +9,7 @@ use crate::answer::{bare_hand, order};
 use crate::hold::with_hold;
 use crate::index::Index;
 use crate::key::{Key, key_of};
-use crate::miss;
+use crate::miss::{self, Shelf};
 use crate::rules::bends::Joints;
 use crate::rules::style::{Role, suits_act};
 use crate::rules::{bends, force, measure, strength};
@@ -26,14 +26,15 @@ use units::{Duration, Force, Length, Torque};
 /// Every non-dominated working of each duty, cheapest first, or the nearest miss; in the order of the duties.
 #[must_use]
 pub fn reach(book: &Book, store: &Store, duties: &[Duty], options: Options) -> Vec<DutyReach> {
-    let index = Index::new(store);
+    let whole = miss::fetched_back(store);
+    let shelf = Shelf { store, index: Index::new(store), whole: whole.as_ref().map(Index::new) };
     let jobs = jobs(book, duties);
     let next = AtomicUsize::new(0);
     let threads = usize::from(options.threads.max(1)).min(jobs.len().max(1));
     let take = || {
         let mut answers = Vec::new();
         while let Some(job) = jobs.get(next.fetch_add(1, Ordering::Relaxed)) {
-            answer(book, store, &index, (job, duties), &mut answers);
+            answer(book, &shelf, (job, duties), &mut answers);
         }
         answers
     };
@@ -69,11 +70,11 @@ fn jobs(book: &Book, duties: &[Duty]) -> Vec<Vec<usize>> {
 /// Answers the duties of one space.
 fn answer(
     book: &Book,
-    store: &Store,
-    index: &Index,
+    shelf: &Shelf,
     (job, duties): (&[usize], &[Duty]),
     answers: &mut Vec<(usize, DutyReach)>,
 ) {
+    let index = &shelf.index;
     let mut searched: Option<(Vec<Group>, Option<Vec<Group>>)> = None;
     let mut misses: BTreeMap<Key, Option<NearestMiss>> = BTreeMap::new();
     for &at in job {
@@ -89,7 +90,7 @@ fn answer(
             }
         });
         let miss = if workings.is_empty() {
-            let of_duty = || miss::nearest(book, store, duty);
+            let of_duty = || miss::nearest(book, shelf, duty);
             misses.entry(Key::of_miss(book, duty)).or_insert_with(of_duty).clone()
         } else {
             None
@@ -99,11 +100,11 @@ fn answer(
 }
 
 /// Both sides of a duty's fastener and what the act asks.
-fn sides(book: &Book, duty: Duty) -> Option<(Site<'_>, Option<Site<'_>>, Work)> {
+pub(crate) fn sides(book: &Book, duty: Duty) -> Option<(Site<'_>, Option<Site<'_>>, Work)> {
     Some((Site::of_duty(book, duty)?, Site::of_hold(book, duty), Work::of_duty(book, duty)?))
 }
 
-fn without_hold(index: &Index, site: &Site, work: &Work, groups: &[Group]) -> Vec<Working> {
+pub(crate) fn without_hold(index: &Index, site: &Site, work: &Work, groups: &[Group]) -> Vec<Working> {
     let bare = site.bare_hand().then(|| bare_hand(work, &[]));
     let hits = hits(index, site, work, groups);
     let Some(bare) = bare else {

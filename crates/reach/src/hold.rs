@@ -71,6 +71,16 @@ fn holding(index: &Index, other: &Site, groups: &[Group], work: &Work) -> Vec<He
     held
 }
 
+/// Whether anything holds the other side.
+pub(crate) fn can_hold(index: &Index, other: &Site, groups: &[Group], work: &Work) -> bool {
+    other.bare_hand() || !holding(index, other, groups, work).is_empty()
+}
+
+/// Some stack that holds the other side; empty where there is none.
+pub(crate) fn first_hold(index: &Index, other: &Site, groups: &[Group], work: &Work) -> Vec<PieceId> {
+    holding(index, other, groups, work).first().map_or_else(Vec::new, Held::pieces)
+}
+
 /// Whether both use no piece more often than it is at hand.
 fn at_hand(index: &Index, hit: &Hit, hold: &[PieceId]) -> bool {
     let pieces = hit.pieces();

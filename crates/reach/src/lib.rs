@@ -47,6 +47,7 @@ mod times;
 mod words;
 
 pub use fast::reach;
+pub use miss::imagined;
 pub use placed::{Placed, PlacedBend, PlacedHandle, PlacedPiece, PlacedSection, placements};
 pub use words::words;
 

@@ -39,10 +39,6 @@ impl Joints {
             self.count += 1;
         }
     }
-    /// Joints so far.
-    pub const fn len(&self) -> usize {
-        self.count
-    }
     /// From the fastener to the hand.
     pub fn iter(&self) -> impl Iterator<Item = &Joint> {
         self.list[..self.count].iter().flatten()

@@ -2,4 +2,6 @@
 
 mod agree;
 mod common;
+mod gaps;
+mod known;
 mod random;

@@ -1,0 +1,141 @@
+//! What a miss and a wanted piece are called: one sentence each, with the figures that decide.
+
+use crate::miss::slot::Ask;
+use crate::words::of_piece;
+use model::{MissKind, Piece, PieceKind, PieceSpec};
+use units::{Torque, significant};
+
+/// Ranges that torque wrenches are usually sold in, N·m (common practice, no single source).
+const WRENCHES_N_M: &[(f64, f64)] = &[
+    (0.4, 2.0),
+    (1.0, 5.0),
+    (2.0, 10.0),
+    (5.0, 25.0),
+    (10.0, 50.0),
+    (20.0, 100.0),
+    (40.0, 200.0),
+    (80.0, 400.0),
+];
+
+/// A kind as a person writes it.
+pub(crate) const fn kind_words(kind: PieceKind) -> &'static str {
+    match kind {
+        PieceKind::Socket => "socket",
+        PieceKind::BitSocket => "bit socket",
+        PieceKind::Bit => "bit",
+        PieceKind::BitHolder => "bit holder",
+        PieceKind::Extension => "extension",
+        PieceKind::TiltingExtension => "tilting extension",
+        PieceKind::Joint => "joint",
+        PieceKind::Adapter => "adapter",
+        PieceKind::Ratchet => "ratchet",
+        PieceKind::BreakerBar => "breaker bar",
+        PieceKind::SpinnerHandle => "spinner handle",
+        PieceKind::NutDriver => "nut driver",
+        PieceKind::Screwdriver => "screwdriver",
+        PieceKind::PowerDriver => "power driver",
+        PieceKind::RingSpanner => "ring spanner",
+        PieceKind::OpenSpanner => "open spanner",
+        PieceKind::FlareSpanner => "flare spanner",
+        PieceKind::RatchetingRing => "ratcheting ring",
+        PieceKind::CrowFoot => "crow-foot",
+        PieceKind::TorqueWrench => "torque wrench",
+        PieceKind::TorqueScrewdriver => "torque screwdriver",
+        PieceKind::Pliers => "pliers",
+        PieceKind::Hook => "hook",
+        PieceKind::Special => "tool in one piece",
+    }
+}
+
+/// A specification in one line: "extension 1/4 in, 40 to 57 mm long, at most 14 mm thick".
+pub(crate) fn spec_words(spec: &PieceSpec) -> String {
+    let mut words = kind_words(spec.kind).to_owned();
+    if let Some(drive) = spec.drive {
+        words = format!("{words} {drive}");
+    }
+    if let Some(link) = spec.link {
+        words = format!("{words} {link}");
+    }
+    let length = match (spec.min_length_mm, spec.max_length_mm) {
+        (Some(low), Some(high)) if low < high => Some(format!("{} to {} mm long", mm(low), mm(high))),
+        (Some(one), _) | (_, Some(one)) => Some(format!("{} mm long", mm(one))),
+        _ => None,
+    };
+    let measures = matches!(spec.kind, PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver);
+    let torque = spec.torque_n_m.map(|t| {
+        let t = Torque::from_n_m(t);
+        if measures { format!("for {t} ({})", range_words(t)) } else { format!("good for {t}") }
+    });
+    let parts = [
+        length,
+        spec.max_diameter_mm.map(|d| format!("at most {} mm thick", mm(d))),
+        torque,
+        spec.max_step_deg.map(|s| format!("step at most {}°", significant(s, 3))),
+        spec.bend_deg.map(|b| format!("turning by {}°", significant(b, 3))),
+        spec.retention.then(|| "holding the fastener".to_owned()),
+    ];
+    parts.into_iter().flatten().fold(words, |words, part| format!("{words}, {part}"))
+}
+
+fn mm(value_mm: f64) -> String {
+    significant(value_mm, 3)
+}
+
+/// A usual wrench that covers a torque in the upper 80 % of its scale.
+fn range_words(torque: Torque) -> String {
+    let t = torque.as_n_m();
+    let usual = WRENCHES_N_M.iter().find(|(low, high)| low.max(0.2 * high) <= t && t <= *high);
+    usual.map_or_else(|| "no usual range".to_owned(), |(low, high)| format!("{low} to {high} N·m"))
+}
+
+/// What a chain falls short of, without what would close the gap.
+pub(crate) fn short_words(
+    ask: Ask,
+    kind: MissKind,
+    short_by: f64,
+    chain: &[&Piece],
+    culprit: usize,
+) -> String {
+    let by = significant(short_by, 3);
+    let piece = chain.get(culprit).map_or_else(String::new, |p| of_piece(p));
+    let longest = chain
+        .iter()
+        .skip(1)
+        .take(chain.len().saturating_sub(2))
+        .max_by(|a, b| a.length().as_mm().total_cmp(&b.length().as_mm()));
+    let with = longest.or(chain.last()).map_or_else(String::new, |p| of_piece(p));
+    let torque = ask.work.torque.map_or_else(String::new, |t| t.to_string());
+    match kind {
+        MissKind::NoGrip => format!("nothing at hand takes hold of {}", ask.site.drive),
+        MissKind::NoJoin => format!("nothing at hand joins the {piece} to a handle for this"),
+        MissKind::Engagement => format!("the {piece} takes hold of the head by {by} mm too little"),
+        MissKind::Clearance => format!("the {piece} is {by} mm too thick for the way in"),
+        MissKind::TooShort => format!("reach out of the way in short by {by} mm with the {with}"),
+        MissKind::Headroom => format!("headroom short by {by} mm with the {with}"),
+        MissKind::Bend => bend_words(ask, by),
+        MissKind::Swing => format!("swing short by {by}° with the {piece}"),
+        MissKind::SideRoom => format!("room beside the head short by {by} mm with the {piece}"),
+        MissKind::Strength => format!("the {piece} is {by} N·m too weak for {torque}"),
+        MissKind::Force => format!("{torque} asks {by} N more than a hand gives there with the {piece}"),
+        MissKind::Feel => format!("too long a handle to feel {torque}: {by} N too light with the {piece}"),
+        MissKind::TorqueRange => format!("no wrench of yours covers {torque} here"),
+        MissKind::JointError => {
+            format!(
+                "the joint's angle puts the torque off by {} % more than allowed",
+                significant(short_by * 100.0, 3)
+            )
+        }
+        MissKind::Retention => "the fastener may drop into an opening that cannot be capped".to_owned(),
+        MissKind::CounterHold => "the other side cannot be held".to_owned(),
+        MissKind::Away => format!("the {piece} is not at hand"),
+    }
+}
+
+fn bend_words(ask: Ask, by: String) -> String {
+    match ask.site.access.bends.first() {
+        Some(bend) => {
+            format!("no joint of yours takes the bend of {} at {} from the head", bend.angle, bend.at)
+        }
+        None => format!("the joint cannot stay straight ({by}°)"),
+    }
+}

@@ -1,0 +1,94 @@
+//! What is usual: dimensions that pieces are sold in, so that a wanted piece can be called one to buy or to make.
+//!
+//! The limits are assumptions from common practice, wide on purpose: a piece outside them is hard to find.
+
+use model::{Link, Obtain, PieceKind, PieceSpec};
+
+/// Whether a kind shows a torque.
+pub(crate) const fn measures(kind: PieceKind) -> bool {
+    matches!(kind, PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver)
+}
+
+/// Usual lengths that a kind adds to a stack, shortest and longest.
+pub(crate) const fn lengths_mm(kind: PieceKind) -> (f64, f64) {
+    match kind {
+        PieceKind::Socket => (18.0, 90.0),
+        PieceKind::BitSocket => (25.0, 150.0),
+        PieceKind::Extension | PieceKind::TiltingExtension => (30.0, 600.0),
+        PieceKind::Joint => (30.0, 75.0),
+        PieceKind::Ratchet | PieceKind::BreakerBar | PieceKind::TorqueWrench => (20.0, 60.0),
+        PieceKind::SpinnerHandle | PieceKind::TorqueScrewdriver => (100.0, 250.0),
+        PieceKind::Pliers | PieceKind::Hook => (40.0, 300.0),
+        _ => (10.0, 400.0),
+    }
+}
+
+/// Usual thickness of a square's shaft or of the piece round it.
+pub(crate) const fn shaft_mm(link: Option<Link>) -> f64 {
+    match link {
+        None | Some(Link::Hex6) => 7.0,
+        Some(Link::Square6) => 12.0,
+        Some(Link::Square10) => 17.0,
+        Some(Link::Square12) => 22.0,
+        Some(Link::Square20) => 35.0,
+    }
+}
+
+/// Usual diameter of a piece, at its slimmest.
+pub(crate) fn slim_mm(spec: &PieceSpec) -> f64 {
+    let shaft = shaft_mm(spec.link);
+    match (spec.kind, spec.drive) {
+        // Across corners and a wall of 1.5 mm.
+        (PieceKind::Socket, Some(drive)) => (drive.size() * 1.155 + 3.0).max(shaft),
+        (PieceKind::Ratchet | PieceKind::TorqueWrench | PieceKind::BreakerBar, _) => shaft * 1.6,
+        (PieceKind::SpinnerHandle | PieceKind::TorqueScrewdriver, _) => 25.0,
+        (PieceKind::Pliers | PieceKind::Hook, _) => 12.0,
+        (kind, Some(drive)) if is_flat(kind) => 0.35 * drive.size() + 1.5,
+        _ => shaft,
+    }
+}
+
+/// Below this not even a made piece holds: the metal round a drive or square (assumption).
+pub(crate) fn least_mm(spec: &PieceSpec) -> f64 {
+    match (spec.kind, spec.drive) {
+        (PieceKind::Socket | PieceKind::Special, Some(drive))
+            if !drive.is_internal() && drive.is_turned() =>
+        {
+            drive.size() * 1.155 + 1.0
+        }
+        (kind, _) if is_flat(kind) => 1.5,
+        _ => 5.0,
+    }
+}
+
+/// Whether a kind lies flat on the head.
+pub(crate) const fn is_flat(kind: PieceKind) -> bool {
+    matches!(
+        kind,
+        PieceKind::RingSpanner
+            | PieceKind::OpenSpanner
+            | PieceKind::FlareSpanner
+            | PieceKind::RatchetingRing
+            | PieceKind::CrowFoot
+    )
+}
+
+/// Greatest angle of joints that are sold, and the finest usual ratchet step (120 teeth).
+const JOINT_DEG: f64 = 45.0;
+const FINEST_STEP_DEG: f64 = 3.0;
+
+/// How to come by a piece of these dimensions.
+pub(crate) fn how(spec: &PieceSpec) -> Obtain {
+    let (shortest_mm, longest_mm) = lengths_mm(spec.kind);
+    let sold = spec.min_length_mm.is_none_or(|low| low <= longest_mm)
+        && spec.max_length_mm.is_none_or(|high| high >= shortest_mm)
+        && spec.max_diameter_mm.is_none_or(|d| d >= slim_mm(spec))
+        && spec.max_step_deg.is_none_or(|s| s >= FINEST_STEP_DEG)
+        && spec.bend_deg.is_none_or(|b| b <= JOINT_DEG && spec.kind != PieceKind::Extension)
+        && spec.kind != PieceKind::Special;
+    match (sold, measures(spec.kind)) {
+        (false, _) => Obtain::Make,
+        (true, true) => Obtain::Borrow,
+        (true, false) => Obtain::Buy,
+    }
+}
