@@ -99,17 +99,17 @@ impl Entry<'_> {
     }
 
     /// A number in a range.
-    pub(crate) fn number(&self, key: &str, range: RangeInclusive<f64>) -> Option<Spanned<f64>> {
+    pub(crate) fn number(&self, key: &str, sane_number: RangeInclusive<f64>) -> Option<Spanned<f64>> {
         match self {
-            Self::Table(tab, _) => tab.maybe(key).number(range),
+            Self::Table(tab, _) => tab.maybe(key).number(sane_number),
             Self::Row(..) => {
                 let number = self.parsed(key, |text| {
                     text.parse::<f64>().map_err(|_| BadText::from(format!("`{text}` is not a number")))
                 })?;
-                if number.value.is_finite() && range.contains(&number.value) {
+                if number.value.is_finite() && sane_number.contains(&number.value) {
                     return Some(number);
                 }
-                let message = format!("`{key}` is outside {} to {}", range.start(), range.end());
+                let message = format!("`{key}` is outside {} to {}", sane_number.start(), sane_number.end());
                 self.refuse("T004", key, number.span, BadText::from(message))
             }
         }

@@ -176,7 +176,7 @@ fn piece(entry: &Entry<'_>, owner: &Owner, figures: &Figures) -> Vec<Item> {
         build::exact(fits, figures)
     } else {
         judge::keys(entry, kind);
-        if !judge::asked(entry, &make, figures) {
+        if !judge::asked(entry, &make) {
             return Vec::new();
         }
         build::finish(build::standard(&make, figures), &make, figures)

@@ -20,10 +20,10 @@ const JOINT_MAX_DEG: f64 = 90.0;
 const STEP_DEG: core::ops::RangeInclusive<f64> = 0.5..=90.0;
 
 /// Whether the kind has what it asks for: a link, a size, what makes it a torque tool or a driver.
-pub(crate) fn asked(entry: &Entry<'_>, make: &Make, figures: &Figures) -> bool {
+pub(crate) fn asked(entry: &Entry<'_>, make: &Make) -> bool {
     let before = entry.bag().len();
     links(entry, make);
-    wants(entry, make, figures);
+    wants(entry, make);
     entry.bag().len() == before
 }
 
@@ -31,12 +31,12 @@ pub(crate) fn asked(entry: &Entry<'_>, make: &Make, figures: &Figures) -> bool {
 fn links(entry: &Entry<'_>, make: &Make) {
     use PieceKind as K;
     let kind = make.kind.kind;
-    let word = make.kind.word();
+    let one = make.kind.one();
     let both = matches!(kind, K::Adapter);
     let bare = keys::has_grip(kind) && !matches!(kind, K::Socket | K::BitSocket | K::Bit | K::CrowFoot);
     if !bare && make.link().is_none() {
         let help = if both { "write `hand_link` and `fastener_link`" } else { "write `link = \"1/4 in\"`" };
-        let fault = Fault::error("S108", format!("a {word} without a square drive or shank"));
+        let fault = Fault::error("S108", format!("{one} without a square drive or shank"));
         entry.bag().push(fault.at(entry.span(), "no link here").help(help));
     } else if both && (make.hand.is_none() || make.fastener.is_none() || make.hand == make.fastener) {
         let fault = Fault::error("S108", "an adapter needs two unlike links");
@@ -44,7 +44,7 @@ fn links(entry: &Entry<'_>, make: &Make) {
     }
     let fixed = bare && kind != K::Special && entry.has("link");
     if fixed {
-        let fault = Fault::error("S109", format!("a {word} stands on no square"));
+        let fault = Fault::error("S109", format!("{one} stands on no square"));
         entry.bag().push(
             fault.at(entry.value_span("link"), "take it out").help("a tool on a square is another kind"),
         );
@@ -52,10 +52,10 @@ fn links(entry: &Entry<'_>, make: &Make) {
 }
 
 /// S119: what else the kind cannot do without.
-fn wants(entry: &Entry<'_>, make: &Make, figures: &Figures) {
+fn wants(entry: &Entry<'_>, make: &Make) {
     use PieceKind as K;
     let kind = make.kind.kind;
-    let no_length = figures.length.is_none() && figures.outline.is_none();
+    let no_length = !entry.has("length") && !entry.has("outline");
     let lacking: &[(bool, &str)] = &[
         (
             keys::has_grip(kind) && kind != K::Special && !entry.has("fits") && !entry.has("size"),
@@ -68,7 +68,7 @@ fn wants(entry: &Entry<'_>, make: &Make, figures: &Figures) {
         (kind == K::Special && make.fits.is_empty() && !entry.has("answers"), "answers` or `fits"),
     ];
     for (_, key) in lacking.iter().filter(|(lacks, _)| *lacks) {
-        let fault = Fault::error("S119", format!("a {} needs `{key}`", make.kind.word()));
+        let fault = Fault::error("S119", format!("{} needs `{key}`", make.kind.one()));
         entry.bag().push(
             fault.at(entry.span(), "not here").help("docs/store-format.md lists what each kind asks for"),
         );
@@ -80,7 +80,7 @@ pub(crate) fn keys(entry: &Entry<'_>, kind: Kind) {
     for (key, has, _) in KEYS {
         let bent = kind.bent && *key == "height";
         if entry.has(key) && !keys::fits_kind(*has, kind.kind) && !bent {
-            let fault = Fault::warning("S127", format!("a {} has no use for `{key}`", kind.word()));
+            let fault = Fault::warning("S127", format!("{} has no use for `{key}`", kind.one()));
             entry.bag().push(
                 fault.at(entry.value_span(key), "counts for nothing").help("take it out, or check the kind"),
             );
@@ -172,7 +172,7 @@ fn forms(shape: &Shape, make: &Make, say: &Say<'_>) {
         let good =
             if squeezed { !drive.is_turned() } else { drive.is_turned() && drive.is_internal() == internal };
         if !good {
-            let message = format!("a {} does not take {drive}", make.kind.word());
+            let message = format!("{} does not take {drive}", make.kind.one());
             say("S124", message, None, "check kind and size; a tool unlike any kind is `special`");
         }
     }
@@ -190,10 +190,11 @@ fn scale(shape: &Shape, make: &Make, figures: &Figures, say: &Say<'_>) {
     }
     let Some(row) = make.fastener.map(link::of) else { return };
     let full = measure.range.high();
-    if full.as_n_m() > row.test_n_m {
+    if full.as_n_m() > row.test_n_m() {
         let message = format!(
             "a full scale of {full} is above the {} N·m that a {} drive is tested with",
-            row.test_n_m, row.link
+            row.test_n_m(),
+            row.link
         );
         say("S114", message, figures.range.map(|r| r.span), "check figure, unit and square");
     }

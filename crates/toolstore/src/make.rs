@@ -47,6 +47,13 @@ impl Kind {
         Self { kind, bent: false }
     }
 
+    /// Its word with an article.
+    pub(crate) fn one(self) -> String {
+        let word = self.word();
+        let vowel = word.starts_with(['a', 'e', 'i', 'o', 'u']);
+        format!("{} {word}", if vowel { "an" } else { "a" })
+    }
+
     /// Its word.
     pub(crate) fn word(self) -> &'static str {
         KINDS.iter().find(|(_, kind)| *kind == self).map_or("piece", |(word, _)| word)

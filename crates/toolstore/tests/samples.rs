@@ -90,3 +90,45 @@ fn a_fault_is_drawn_under_its_cell() {
     assert!(drawn.contains("pieces.csv:3:8"), "{drawn}");
     assert!(drawn.contains("S124"), "{drawn}");
 }
+
+/// What each sample is answered with.
+const ANSWERS: &[(&str, &str)] = &[
+    ("S101", "key `r` is given twice"),
+    ("S102", "unknown word `depe` for sockets; did you mean `deep`?"),
+    ("S103", "T11 is not in the series of sizes"),
+    ("S104", "the range runs down, from 25 N·m to 5 N·m"),
+    ("S105", "sockets without sizes"),
+    ("S106", "`7 mm` is not among the sizes of the set"),
+    ("S107", "this set makes 461 pieces; 200 are the most"),
+    ("S108", "a ratchet without a square drive or shank"),
+    ("S109", "ring spanners stand on no square"),
+    ("S110", "2 are lent out or out for calibration, and only 1 are owned"),
+    ("S111", "a joint cannot take 120°"),
+    ("S112", "a socket 13 mm wide cannot have an opening of 15.01 mm"),
+    ("S113", "a tolerance of 40 % is none of a torque tool"),
+    ("S114", "a full scale of 250 N·m is above the 62 N·m that a 1/4 in drive is tested with"),
+    ("S115", "the steps of the clutch do not rise"),
+    ("S116", "unknown column `retension`; did you mean `retention`?"),
+    ("S117", "this row has 3 fields, the first row names 4"),
+    ("S118", "`notes.odt` is neither .toml nor .csv"),
+    ("S119", "an extension needs `length`"),
+    ("S120", "no file has the head of a store"),
+    ("S121", "the format is misspelt, or of another version"),
+    ("S122", "`somewhere` does not say cabinet and drawer"),
+    ("S123", "72 teeth make a step of 5°, not 10°"),
+    ("S124", "sockets do not take T30"),
+    ("S125", "`length` is a figure that no hand tool has"),
+    ("S126", "the store has no pieces"),
+    ("S127", "a socket has no use for `teeth`"),
+];
+
+#[test]
+fn every_rule_is_answered_in_words_of_its_own() {
+    assert_eq!(ANSWERS.len(), RULES.len());
+    for (rule, (code, words)) in RULES.iter().zip(ANSWERS) {
+        assert_eq!(rule.code, *code);
+        let reading = read_sample(rule.code, rule.bad_sample);
+        let said: Vec<&str> = reading.faults.sorted().iter().map(|f| f.message.as_str()).collect();
+        assert!(said.iter().any(|m| m.contains(words)), "{code}: {said:?}");
+    }
+}

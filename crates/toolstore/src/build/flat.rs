@@ -81,7 +81,7 @@ pub(super) fn crow_foot(make: &Make, figures: &Figures) -> Shape {
     let (row, flats_mm) = (of(make.hand.unwrap_or(Link::Square10)), flats_mm(make));
     let head_mm = spanner::head_mm(HeadForm::Open, flats_mm, figures.thin);
     let body_mm = (1.2 * row.male_mm).max(head_mm.0);
-    let strength_n_m = tool_n_m(make, Hold::Open).min(row.test_n_m);
+    let strength_n_m = tool_n_m(make, Hold::Open).min(row.test_n_m());
     let mut shape = Shape::body(&[(body_mm, row.end_mm)], strength_n_m, spanner::SOURCE);
     let mut grip = side(make, head_mm, Angle::from_deg(60.0));
     grip.offset = Length::from_mm(spanner::crow_foot_offset_mm(flats_mm, row.width_mm));

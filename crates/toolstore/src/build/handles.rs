@@ -57,7 +57,7 @@ pub(super) fn swung(make: &Make, figures: &Figures) -> Shape {
             step(figures, Some(RATCHET_TEETH)),
         ),
     };
-    let mut shape = Shape::body(&[head_mm], row.test_n_m, BODY_SOURCE);
+    let mut shape = Shape::body(&[head_mm], row.test_n_m(), BODY_SOURCE);
     let style = if step.is_some() { HandleStyle::Ratchet } else { HandleStyle::Bar };
     shape.handle = Some(lever(style, radius_mm, step, SWUNG_HAND_ROOM_MM));
     if make.kind.kind == PieceKind::TorqueWrench {
@@ -85,7 +85,7 @@ fn measure(shape: &mut Shape, make: &Make, figures: &Figures, row: &LinkRow) {
     let screwdriver = make.kind.kind == PieceKind::TorqueScrewdriver;
     let small = screwdriver || full_n_m <= SMALL_SCALE_N_M;
     let usual_fraction = if small { 0.06 } else { 0.04 };
-    shape.strength = Torque::from_n_m((OVERLOAD_RATIO * full_n_m).min(row.test_n_m));
+    shape.strength = Torque::from_n_m((OVERLOAD_RATIO * full_n_m).min(row.test_n_m()));
     shape.measure = Some(Measure {
         range,
         tolerance_fraction: figures.tolerance_fraction.map_or(usual_fraction, |t| t.value),
@@ -108,7 +108,7 @@ fn add_fist(shape: &mut Shape) {
 /// A handle in line with its square or bit holder.
 pub(super) fn in_line(make: &Make, figures: &Figures) -> Shape {
     let row = of(make.fastener.unwrap_or(Link::Hex6));
-    let mut shape = Shape::body(&[(40.0, row.end_mm), (FIST_MM.1, FIST_MM.0)], row.test_n_m, BODY_SOURCE);
+    let mut shape = Shape::body(&[(40.0, row.end_mm), (FIST_MM.1, FIST_MM.0)], row.test_n_m(), BODY_SOURCE);
     add_fist(&mut shape);
     if make.kind.kind == PieceKind::TorqueScrewdriver {
         measure(&mut shape, make, figures, row);
@@ -153,7 +153,7 @@ pub(super) fn key(make: &Make) -> Shape {
 pub(super) fn power(make: &Make, figures: &Figures) -> Shape {
     const PISTOL_MM: (f64, f64) = (130.0, 110.0); // Assumption: radius and lever of a pistol grip.
     let row = of(make.fastener.unwrap_or(Link::Hex6));
-    let mut shape = Shape::body(&[(30.0, 2.0 * row.end_mm), (150.0, 65.0)], row.test_n_m, BODY_SOURCE);
+    let mut shape = Shape::body(&[(30.0, 2.0 * row.end_mm), (150.0, 65.0)], row.test_n_m(), BODY_SOURCE);
     shape.handle = Some(Handle {
         style: HandleStyle::Power,
         radius: Length::from_mm(PISTOL_MM.0),
@@ -161,7 +161,7 @@ pub(super) fn power(make: &Make, figures: &Figures) -> Shape {
         step: None,
         hand_room: Length::ZERO,
     });
-    let max = figures.max_torque.map_or(Torque::from_n_m(row.test_n_m), |t| t.value);
+    let max = figures.max_torque.map_or(Torque::from_n_m(row.test_n_m()), |t| t.value);
     let clutch: Vec<Torque> = figures.clutch.iter().map(|t| t.value).collect();
     shape.power = Some(Power { speed_rpm: figures.speed_rpm.map_or(500.0, |s| s.value), max, clutch });
     shape.strength = shape.strength.max(max * OVERLOAD_RATIO);

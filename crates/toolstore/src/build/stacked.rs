@@ -37,7 +37,7 @@ pub(super) fn socket(make: &Make, figures: &Figures) -> Shape {
         thin: figures.thin,
     };
     let source = if asked.impact { socket::IMPACT_SOURCE } else { socket::SOURCE };
-    let strength_n_m = tool_n_m(make, Hold::Ring).min(row.test_n_m);
+    let strength_n_m = tool_n_m(make, Hold::Ring).min(row.test_n_m());
     let mut shape = Shape::body(&socket::sections_mm(asked), strength_n_m, source);
     let bore_mm = socket::bore_mm(asked);
     shape.grip = Some(axial(make, bore_mm));
@@ -52,7 +52,7 @@ fn add_joint(shape: &mut Shape, row: &LinkRow, bore_mm: f64) {
     let length_mm = 0.6 * row.joint_length_mm;
     let at_mm = bore_mm + 0.5 * length_mm;
     let diameter_mm = shape.outline.iter().map(|s| s.diameter.as_mm()).fold(row.joint_diameter_mm, f64::max);
-    let strength_n_m = shape.strength.as_n_m().min(JOINT_STRENGTH_RATIO * row.test_n_m);
+    let strength_n_m = shape.strength.as_n_m().min(JOINT_STRENGTH_RATIO * row.test_n_m());
     let sections_mm = [(bore_mm + length_mm, diameter_mm), (row.male_mm, row.end_mm)];
     let grip = shape.grip.take();
     *shape = Shape::body(&sections_mm, strength_n_m, socket::SOURCE);
@@ -70,7 +70,8 @@ pub(super) fn bit_socket(make: &Make) -> Shape {
     let row = row(make);
     let blade_mm = bits::blade_mm(row.link, make.style.deep);
     let sections_mm = [(blade_mm, across_mm(make)), (row.male_mm + 8.0, row.end_mm)];
-    let mut shape = Shape::body(&sections_mm, tool_n_m(make, Hold::Ring).min(row.test_n_m), bits::BIT_SOURCE);
+    let mut shape =
+        Shape::body(&sections_mm, tool_n_m(make, Hold::Ring).min(row.test_n_m()), bits::BIT_SOURCE);
     shape.grip = Some(axial(make, blade_mm));
     shape
 }
@@ -82,7 +83,7 @@ pub(super) fn bit(make: &Make) -> Shape {
     let tip_mm = 0.5 * out_mm;
     let sections_mm = [(tip_mm, across_mm(make)), (out_mm - tip_mm, row.bar_mm.max(across_mm(make)))];
     let mut shape =
-        Shape::body(&sections_mm, tool_n_m(make, Hold::Ring).min(row.test_n_m), bits::SHANK_SOURCE);
+        Shape::body(&sections_mm, tool_n_m(make, Hold::Ring).min(row.test_n_m()), bits::SHANK_SOURCE);
     shape.grip = Some(axial(make, out_mm));
     shape
 }
@@ -91,7 +92,7 @@ pub(super) fn bit(make: &Make) -> Shape {
 pub(super) fn bit_holder(make: &Make) -> Shape {
     let (inner, outer) = (of(Link::Hex6), of(make.hand.unwrap_or(Link::Square6)));
     let sections_mm = [(inner.head_mm, inner.end_mm), (outer.male_mm + 2.0, outer.end_mm)];
-    Shape::body(&sections_mm, inner.test_n_m.min(outer.test_n_m), BODY_SOURCE)
+    Shape::body(&sections_mm, inner.test_n_m().min(outer.test_n_m()), BODY_SOURCE)
 }
 
 /// An extension, rigid or tilting.
@@ -103,7 +104,7 @@ pub(super) fn extension(make: &Make, figures: &Figures) -> Shape {
         bar_mm if bar_mm > 1.0 => vec![(bar_mm, row.bar_mm), (row.head_mm, row.end_mm)],
         _ => vec![(length_mm, row.end_mm)],
     };
-    let mut shape = Shape::body(&sections_mm, row.test_n_m, BODY_SOURCE);
+    let mut shape = Shape::body(&sections_mm, row.test_n_m(), BODY_SOURCE);
     if make.kind.kind == PieceKind::TiltingExtension {
         shape.bend = Some(bend(TILT_DEG, 0.0, true));
     }
@@ -114,7 +115,7 @@ pub(super) fn extension(make: &Make, figures: &Figures) -> Shape {
 pub(super) fn joint(make: &Make) -> Shape {
     let row = row(make);
     let (length_mm, diameter_mm) = (row.joint_length_mm, row.joint_diameter_mm);
-    let strength_n_m = JOINT_STRENGTH_RATIO * row.test_n_m;
+    let strength_n_m = JOINT_STRENGTH_RATIO * row.test_n_m();
     let mut shape = Shape::body(&[(length_mm, diameter_mm)], strength_n_m, BODY_SOURCE);
     shape.bend = Some(bend(JOINT_DEG, 0.5 * length_mm, false));
     shape
@@ -126,5 +127,5 @@ pub(super) fn adapter(make: &Make) -> Shape {
         (of(make.hand.unwrap_or(Link::Square6)), of(make.fastener.unwrap_or(Link::Square6)));
     let length_mm = 1.3 * hand.male_mm.max(fastener.male_mm) + 8.0;
     let diameter_mm = hand.end_mm.max(fastener.end_mm);
-    Shape::body(&[(length_mm, diameter_mm)], hand.test_n_m.min(fastener.test_n_m), BODY_SOURCE)
+    Shape::body(&[(length_mm, diameter_mm)], hand.test_n_m().min(fastener.test_n_m()), BODY_SOURCE)
 }

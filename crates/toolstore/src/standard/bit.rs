@@ -1,12 +1,13 @@
 //! Bits, keys and blades: diameters by drive, and lengths.
 //!
-//! Points of hexalobular tools: ISO 10664 tool sizes as a tool-trade table gives them (checked, two pages agree, T6 to
-//! T70), external ones likewise; the rest from memory. Shafts of cross blades: ISO 8764-2; keys: ISO 2936; shanks: ISO 1173. From
+//! Points of hexalobular tools, internal and external: the tables of `bolting::drive`; the sizes they leave out from
+//! memory. Shafts of cross blades: ISO 8764-2; keys: ISO 2936; shanks: ISO 1173. From
 //! memory, plausible, to be checked against the standard.
 
+use bolting::drive::{external_hexalobular, hexalobular};
 use model::{DriveForm, Link};
 
-use super::{CORNERS_RATIO, on_table};
+use super::{CORNERS_RATIO, on_table, series};
 
 /// What bits on a square rest on.
 pub(crate) const BIT_SOURCE: &str =
@@ -20,50 +21,33 @@ pub(crate) const KEY_SOURCE: &str = "ISO 2936 arms, from memory, to be checked a
 pub(crate) const DRIVER_SOURCE: &str =
     "ISO 8764-2 and ISO 2380-2 blades, from memory, to be checked against the standard";
 
-/// Number of an internal hexalobular tool, diameter over its points in mm.
-pub(crate) const T_POINTS_MM: &[(f64, f64)] = &[
+/// Diameters over the points of hexalobular tools that the published table leaves out: number, mm, from memory.
+const T_REST_MM: &[(f64, f64)] = &[
     (1.0, 0.84),
     (2.0, 0.97),
     (3.0, 1.12),
     (4.0, 1.3),
     (5.0, 1.43),
-    (6.0, 1.70),
     (7.0, 1.99),
-    (8.0, 2.31),
     (9.0, 2.5),
-    (10.0, 2.74),
-    (15.0, 3.27),
-    (20.0, 3.86),
-    (25.0, 4.43),
-    (27.0, 4.99),
-    (30.0, 5.52),
-    (40.0, 6.65),
-    (45.0, 7.82),
-    (50.0, 8.83),
-    (55.0, 11.22),
-    (60.0, 13.25),
-    (70.0, 15.51),
     (80.0, 17.55),
     (90.0, 20.0),
     (100.0, 22.2),
 ];
 
-/// Number of an external hexalobular drive, diameter over its points in mm; E11 from memory.
-pub(crate) const E_POINTS_MM: &[(f64, f64)] = &[
-    (4.0, 3.8),
-    (5.0, 4.7),
-    (6.0, 5.6),
-    (7.0, 6.1),
-    (8.0, 7.4),
-    (10.0, 9.3),
-    (11.0, 10.0),
-    (12.0, 11.1),
-    (14.0, 12.8),
-    (16.0, 14.7),
-    (18.0, 16.6),
-    (20.0, 18.4),
-    (24.0, 22.1),
-];
+/// Diameter over the points of a hexalobular tool: the table of `bolting::drive`, else from memory.
+fn t_points_mm(size_number: f64) -> f64 {
+    let published = hexalobular(size_number as u32).and_then(|row| row.tool_mm);
+    published.unwrap_or_else(|| on_table(T_REST_MM, size_number))
+}
+
+/// Diameter over the points of an external hexalobular drive: the table of `bolting::drive`, a power law between.
+fn e_points_mm(size_number: f64) -> f64 {
+    let point = |e: &f64| Some((*e, external_hexalobular(*e as u32)?.as_mm()));
+    let rows: Vec<(f64, f64)> =
+        series::usual(DriveForm::ExternalHexalobular).iter().filter_map(point).collect();
+    on_table(&rows, size_number)
+}
 
 /// Shaft diameters of cross blades by number (plus one, so that number 0 has a place on the table): ISO 8764-2.
 const CROSS_SHAFT_MM: &[(f64, f64)] = &[(1.0, 3.0), (2.0, 4.5), (3.0, 6.0), (4.0, 8.0), (5.0, 10.0)];
@@ -89,8 +73,8 @@ const KEY_ARMS_MM: &[(f64, f64, f64)] = &[
 /// Diameter round the tip of a tool for an internal drive; round the fastener for an external one.
 pub(crate) fn across_mm(form: DriveForm, size_number: f64) -> f64 {
     match form {
-        DriveForm::Hexalobular => on_table(T_POINTS_MM, size_number),
-        DriveForm::ExternalHexalobular => on_table(E_POINTS_MM, size_number),
+        DriveForm::Hexalobular => t_points_mm(size_number),
+        DriveForm::ExternalHexalobular => e_points_mm(size_number),
         DriveForm::CrossRecess | DriveForm::CrossRecessZ => on_table(CROSS_SHAFT_MM, size_number + 1.0),
         DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::HexSocket => CORNERS_RATIO * size_number,
         DriveForm::Slot | DriveForm::SpringClamp | DriveForm::PushClip => size_number,

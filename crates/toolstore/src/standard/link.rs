@@ -1,11 +1,13 @@
 //! Squares and hexagonal shanks, and the bodies of the pieces that carry them.
 //!
 //! Nominal sizes: ISO 1174-1 (checked: names in two sources). Lengths of the male square: ISO 1174-1, from memory.
-//! Test torques of driving parts: ISO 3315, from memory, low confidence. Bodies of extensions, joints and adapters:
+//! Test torques of driving parts: the table of `bolting::drive` (ISO 3315, from memory, low confidence). Bodies of extensions, joints and adapters:
 //! ISO 3316; of ratchets and bars: ISO 3315; hexagonal shanks: ISO 1173. All bodies are from memory, plausible, to be
 //! checked against the standard.
 
+use bolting::drive::square_drive;
 use model::Link;
+use units::Length;
 
 /// What the table of bodies rests on, in the words a piece carries.
 pub(crate) const BODY_SOURCE: &str =
@@ -38,37 +40,53 @@ pub(crate) struct LinkRow {
     pub(crate) ratchet_diameter_mm: f64,
     /// Length of a breaker bar, from the axis.
     pub(crate) breaker_length_mm: f64,
-    /// Test torque of the driving end.
-    pub(crate) test_n_m: f64,
 }
 
-/// Nominal, male, end, bar, head; joint length and diameter; ratchet length, height, diameter; bar length; test.
-const fn row(link: Link, ends: [f64; 5], joint: [f64; 2], ratchet: [f64; 3], last: [f64; 2]) -> LinkRow {
+/// Nominal, male, end, bar, head; joint length and diameter; ratchet length, height, diameter; bar length.
+const fn row(
+    link: Link,
+    ends_mm: [f64; 5],
+    joint_mm: [f64; 2],
+    ratchet_mm: [f64; 3],
+    breaker_length_mm: f64,
+) -> LinkRow {
     LinkRow {
         link,
-        width_mm: ends[0],
-        male_mm: ends[1],
-        end_mm: ends[2],
-        bar_mm: ends[3],
-        head_mm: ends[4],
-        joint_length_mm: joint[0],
-        joint_diameter_mm: joint[1],
-        ratchet_length_mm: ratchet[0],
-        ratchet_height_mm: ratchet[1],
-        ratchet_diameter_mm: ratchet[2],
-        breaker_length_mm: last[0],
-        test_n_m: last[1],
+        width_mm: ends_mm[0],
+        male_mm: ends_mm[1],
+        end_mm: ends_mm[2],
+        bar_mm: ends_mm[3],
+        head_mm: ends_mm[4],
+        joint_length_mm: joint_mm[0],
+        joint_diameter_mm: joint_mm[1],
+        ratchet_length_mm: ratchet_mm[0],
+        ratchet_height_mm: ratchet_mm[1],
+        ratchet_diameter_mm: ratchet_mm[2],
+        breaker_length_mm,
     }
 }
 
-/// The table; the test torque of the hexagonal shank is an assumption, just below the 6 mm key's 52 N·m.
+/// The table.
 const ROWS: [LinkRow; 5] = [
-    row(Link::Hex6, [6.3, 10.0, 11.0, 7.2, 18.0], [35.0, 13.0], [90.0, 14.0, 22.0], [100.0, 50.0]),
-    row(Link::Square6, [6.3, 7.5, 12.5, 8.5, 13.0], [38.0, 14.0], [130.0, 17.0, 25.0], [150.0, 62.0]),
-    row(Link::Square10, [10.0, 11.0, 20.0, 12.0, 18.0], [52.0, 21.0], [200.0, 23.0, 35.0], [250.0, 202.0]),
-    row(Link::Square12, [12.5, 15.5, 24.0, 16.0, 24.0], [70.0, 28.0], [260.0, 30.0, 45.0], [450.0, 512.0]),
-    row(Link::Square20, [20.0, 23.0, 38.0, 24.0, 36.0], [105.0, 44.0], [500.0, 45.0, 70.0], [600.0, 1412.0]),
+    row(Link::Hex6, [6.3, 10.0, 11.0, 7.2, 18.0], [35.0, 13.0], [90.0, 14.0, 22.0], 100.0),
+    row(Link::Square6, [6.3, 7.5, 12.5, 8.5, 13.0], [38.0, 14.0], [130.0, 17.0, 25.0], 150.0),
+    row(Link::Square10, [10.0, 11.0, 20.0, 12.0, 18.0], [52.0, 21.0], [200.0, 23.0, 35.0], 250.0),
+    row(Link::Square12, [12.5, 15.5, 24.0, 16.0, 24.0], [70.0, 28.0], [260.0, 30.0, 45.0], 450.0),
+    row(Link::Square20, [20.0, 23.0, 38.0, 24.0, 36.0], [105.0, 44.0], [500.0, 45.0, 70.0], 600.0),
 ];
+
+/// Test torque of a hexagonal shank (assumption: just below the 52 N·m of the 6 mm key).
+const SHANK_N_M: f64 = 50.0;
+
+impl LinkRow {
+    /// Test torque of the driving end.
+    pub(crate) fn test_n_m(&self) -> f64 {
+        match self.link {
+            Link::Hex6 => SHANK_N_M,
+            _ => square_drive(Length::from_mm(self.width_mm)).map_or(SHANK_N_M, |s| s.test.torque.as_n_m()),
+        }
+    }
+}
 
 /// The row of a link.
 pub(crate) const fn of(link: Link) -> &'static LinkRow {

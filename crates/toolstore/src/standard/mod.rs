@@ -17,9 +17,9 @@ use units::math;
 pub(crate) const CORNERS_RATIO: f64 = 1.154_700_538_379_251_5;
 
 /// Value of a rising table at a point: exact on its rows, a power law between and beyond them.
-pub(crate) fn on_table(rows: &[(f64, f64)], at_mm: f64) -> f64 {
-    let above = rows.partition_point(|row| row.0 < at_mm).clamp(1, rows.len() - 1);
-    let (low, high) = (rows[above - 1], rows[above]);
+pub(crate) fn on_table(rows_mm: &[(f64, f64)], at_mm: f64) -> f64 {
+    let above = rows_mm.partition_point(|row| row.0 < at_mm).clamp(1, rows_mm.len() - 1);
+    let (low, high) = (rows_mm[above - 1], rows_mm[above]);
     if at_mm == low.0 {
         return low.1;
     }

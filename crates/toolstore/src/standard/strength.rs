@@ -1,13 +1,18 @@
 //! The greatest torque that a tool stands: published test torques by drive and size.
 //!
+//! The tables of spanners, hexagon keys and hexalobular tools are those of `bolting::drive`; here they are joined to forms of
+//! drive, and continued between and beyond their rows.
+//!
 //! **Sources.** Spanners and sockets: ISO 1711-1 as a tool maker's technical annex gives it (four copies agree, 7 to
 //! 36 mm). Hexagon keys: minimum guaranteed torque of JIS B 4648:2008. Hexalobular tools: a tool-trade table, lower
 //! figure of its band, T6 to T70 (two pages agree on T10 and T60). Cross blades: ISO 8764-1, from memory. Slot blades:
 //! `T = a²·b` (thickness and width in mm, N·m), which gives the figures of ISO 2380-1, from memory.
 
+use bolting::drive::{SpannerKind, hex_key_torque, hexalobular, spanner_torque};
 use model::DriveForm;
+use units::Length;
 
-use super::{CORNERS_RATIO, bit, on_table};
+use super::{on_table, series};
 
 /// How a hexagon is held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,64 +25,22 @@ pub(crate) enum Hold {
     OpenDouble,
 }
 
-/// ISO 1711-1: width across flats, ring or socket, open single or combination, open double; N·m.
-const WRENCH_N_M: &[(f64, [f64; 3])] = &[
-    (7.0, [25.2, 11.4, 9.12]),
-    (8.0, [34.5, 16.6, 13.3]),
-    (10.0, [58.1, 31.0, 24.8]),
-    (11.0, [72.7, 40.4, 32.3]),
-    (12.0, [89.1, 51.5, 41.2]),
-    (13.0, [107.0, 64.5, 51.6]),
-    (14.0, [128.0, 79.4, 63.5]),
-    (15.0, [150.0, 96.2, 77.0]),
-    (16.0, [175.0, 115.0, 92.3]),
-    (17.0, [201.0, 134.0, 107.0]),
-    (18.0, [230.0, 160.0, 128.0]),
-    (19.0, [261.0, 186.0, 149.0]),
-    (21.0, [330.0, 247.0, 198.0]),
-    (22.0, [368.0, 281.0, 225.0]),
-    (24.0, [451.0, 359.0, 287.0]),
-    (27.0, [594.0, 499.0, 399.0]),
-    (30.0, [760.0, 670.0, 536.0]),
-    (32.0, [884.0, 804.0, 643.0]),
-    (36.0, [1165.0, 1117.0, 894.0]),
-];
-
-/// JIS B 4648:2008: width across flats, N·m.
-const KEY_N_M: &[(f64, f64)] = &[
-    (1.5, 0.82),
-    (2.0, 1.9),
-    (2.5, 3.8),
-    (3.0, 6.6),
-    (4.0, 16.0),
-    (5.0, 30.0),
-    (6.0, 52.0),
-    (8.0, 120.0),
-    (10.0, 220.0),
-    (12.0, 370.0),
-    (14.0, 590.0),
-    (17.0, 980.0),
-    (19.0, 1360.0),
-    (22.0, 2110.0),
-    (24.0, 2750.0),
-];
-
-/// Hexalobular number, N·m.
-const T_N_M: &[(f64, f64)] = &[
-    (6.0, 0.75),
-    (8.0, 2.2),
-    (10.0, 3.7),
-    (15.0, 6.4),
-    (20.0, 10.5),
-    (25.0, 15.9),
-    (27.0, 22.5),
-    (30.0, 31.1),
-    (40.0, 54.1),
-    (45.0, 86.0),
-    (50.0, 132.0),
-    (55.0, 218.0),
-    (60.0, 379.0),
-    (70.0, 630.0),
+/// External hexalobular number, width across flats of the hexagon on the same thread: the tool for the one is taken to
+/// stand what the tool for the other does (assumption; pairs of E number and thread from memory, low confidence).
+const E_HEXAGON_MM: &[(f64, f64)] = &[
+    (4.0, 5.5),
+    (5.0, 7.0),
+    (6.0, 8.0),
+    (7.0, 8.0),
+    (8.0, 10.0),
+    (10.0, 13.0),
+    (11.0, 13.0),
+    (12.0, 13.0),
+    (14.0, 16.0),
+    (16.0, 18.0),
+    (18.0, 18.0),
+    (20.0, 21.0),
+    (24.0, 27.0),
 ];
 
 /// Cross number plus one, N·m: ISO 8764-1, from memory.
@@ -97,11 +60,32 @@ const SLOT_THICKNESS_MM: &[(f64, f64)] = &[
     (14.0, 2.5),
 ];
 
-/// Torque that a wrench stands, by width across flats.
+/// Torque that a wrench stands, by width across flats; from the nearest size of the table's range beyond its ends.
 pub(crate) fn wrench_n_m(hold: Hold, flats_mm: f64) -> f64 {
-    let column = hold as usize;
-    let rows: Vec<(f64, f64)> = WRENCH_N_M.iter().map(|(s, t)| (*s, t[column])).collect();
-    on_table(&rows, flats_mm)
+    let kind = match hold {
+        Hold::Ring => SpannerKind::RingOrSocket,
+        Hold::Open => SpannerKind::Open,
+        Hold::OpenDouble => SpannerKind::DoubleOpen,
+    };
+    spanner_torque(Length::from_mm(flats_mm.clamp(3.0, 60.0)), kind)
+        .map_or(1.0, |rated| rated.torque.as_n_m())
+}
+
+/// Rows of a table of `bolting::drive` over the usual sizes of a form.
+fn rows(form: DriveForm, torque_n_m: impl Fn(f64) -> Option<f64>) -> Vec<(f64, f64)> {
+    series::usual(form).iter().filter_map(|size| Some((*size, torque_n_m(*size)?))).collect()
+}
+
+/// Torque that a hexagon key stands.
+fn key_n_m(flats_mm: f64) -> f64 {
+    let known = |s: f64| hex_key_torque(Length::from_mm(s)).map(|rated| rated.torque.as_n_m());
+    on_table(&rows(DriveForm::HexSocket, known), flats_mm)
+}
+
+/// Torque that a hexalobular tool stands, the lower figure of its band.
+fn lobed_n_m(size_number: f64) -> f64 {
+    let known = |t: f64| hexalobular(t as u32)?.torque_n_m.map(|band| band.0);
+    on_table(&rows(DriveForm::Hexalobular, known), size_number)
 }
 
 /// Torque that the tool for a drive stands, its square apart; nothing for drives that are not turned.
@@ -109,10 +93,9 @@ pub(crate) fn tool_n_m(form: DriveForm, size_number: f64, hold: Hold) -> Option<
     let size_mm = size_number;
     Some(match form {
         DriveForm::Hexagon | DriveForm::BiHexagon => wrench_n_m(hold, size_mm),
-        // As of the hexagon with the same corners (assumption).
-        DriveForm::ExternalHexalobular => wrench_n_m(hold, bit::across_mm(form, size_mm) / CORNERS_RATIO),
-        DriveForm::HexSocket => on_table(KEY_N_M, size_mm),
-        DriveForm::Hexalobular => on_table(T_N_M, size_mm),
+        DriveForm::ExternalHexalobular => wrench_n_m(hold, on_table(E_HEXAGON_MM, size_mm)),
+        DriveForm::HexSocket => key_n_m(size_mm),
+        DriveForm::Hexalobular => lobed_n_m(size_mm),
         DriveForm::CrossRecess | DriveForm::CrossRecessZ => on_table(CROSS_N_M, size_mm + 1.0),
         DriveForm::Slot => {
             let thickness_mm = on_table(SLOT_THICKNESS_MM, size_mm);

@@ -71,7 +71,7 @@ fn same(first: &str, second: &str) -> bool {
 }
 
 /// The form that letters name, or that of the set.
-fn form(noun: &Noun, mark: &str) -> Result<DriveForm, Bad> {
+fn form(noun: &Noun, mark: &str, figure: f64) -> Result<DriveForm, Bad> {
     let form = match mark {
         "" => noun.form,
         "t" => Some(DriveForm::Hexalobular),
@@ -88,7 +88,7 @@ fn form(noun: &Noun, mark: &str) -> Result<DriveForm, Bad> {
     if noun.takes(form) {
         return Ok(form);
     }
-    let message = format!("{} do not take {}", noun.plural, Drive::new(form, 10.0));
+    let message = format!("{} do not take {}", noun.plural, Drive::new(form, figure));
     Err(Bad::new("S124", message, format!("write `{}`", noun.sample)))
 }
 
@@ -97,7 +97,7 @@ fn one(noun: &Noun, mark: &str, figure: f64) -> Result<Size, Bad> {
     if is_length(noun) {
         return length(noun, figure);
     }
-    let form = form(noun, mark)?;
+    let form = form(noun, mark, figure)?;
     if series::is_made(form, figure) {
         Ok(Size::One(Drive::new(form, figure)))
     } else {
@@ -120,21 +120,21 @@ fn length(noun: &Noun, figure: f64) -> Result<Size, Bad> {
 }
 
 /// Two unlike ends of a spanner.
-fn pair(noun: &Noun, a: f64, b: f64) -> Result<Size, Bad> {
+fn pair(noun: &Noun, a_mm: f64, b_mm: f64) -> Result<Size, Bad> {
     if !matches!(noun.kind.kind, PieceKind::RingSpanner | PieceKind::OpenSpanner | PieceKind::FlareSpanner)
         || noun.combination
     {
         let message = format!("{} have no second end", noun.plural);
         return Err(Bad::new("S103", message, format!("write `{}`", noun.sample)));
     }
-    match (one(noun, "", a)?, one(noun, "", b)?) {
+    match (one(noun, "", a_mm)?, one(noun, "", b_mm)?) {
         (Size::One(a), Size::One(b)) => Ok(Size::Two(a.min(b), a.max(b))),
         (other, _) => Ok(other),
     }
 }
 
 /// A range, over the series or by steps.
-fn range(noun: &Noun, mark: &str, (low, high): (f64, f64), step: Option<f64>) -> Result<Vec<Size>, Bad> {
+fn range(noun: &Noun, mark: &str, (low, high): (f64, f64), step_mm: Option<f64>) -> Result<Vec<Size>, Bad> {
     if low > high {
         let (low, high) = (significant(low, 4), significant(high, 4));
         return Err(Bad::new(
@@ -143,13 +143,13 @@ fn range(noun: &Noun, mark: &str, (low, high): (f64, f64), step: Option<f64>) ->
             "write the smaller first",
         ));
     }
-    if let Some(step) = step {
-        return stepped(noun, mark, (low, high), step);
+    if let Some(step_mm) = step_mm {
+        return stepped(noun, mark, (low, high), step_mm);
     }
     if is_length(noun) {
         return Err(Bad::new("S103", "lengths are listed, not ranged", format!("write `{}`", noun.sample)));
     }
-    let form = form(noun, mark)?;
+    let form = form(noun, mark, low)?;
     let usual = series::usual(form);
     for end in [low, high] {
         if !usual.contains(&end) {
@@ -160,23 +160,23 @@ fn range(noun: &Noun, mark: &str, (low, high): (f64, f64), step: Option<f64>) ->
 }
 
 /// Every step of a range, the last one at or below its end.
-fn stepped(noun: &Noun, mark: &str, (low, high): (f64, f64), step: f64) -> Result<Vec<Size>, Bad> {
-    if step < 0.1 {
+fn stepped(noun: &Noun, mark: &str, (low, high): (f64, f64), step_mm: f64) -> Result<Vec<Size>, Bad> {
+    if step_mm < 0.1 {
         return Err(Bad::new(
             "S103",
             "a step below 0.1 is none that tools come in",
             "write `step 0.5` or `step 1`",
         ));
     }
-    let count = math::floor((high - low) / step + 1.0e-9) as usize + 1;
+    let count = math::floor((high - low) / step_mm + 1.0e-9) as usize + 1;
     if count > PIECES_MAX {
         return Err(too_many(count));
     }
-    let at = |i: usize| math::round((low + step * i as f64) * 100.0) / 100.0;
+    let at = |i: usize| math::round((low + step_mm * i as f64) * 100.0) / 100.0;
     if is_length(noun) {
         return (0..count).map(|i| length(noun, at(i))).collect();
     }
-    let form = form(noun, mark)?;
+    let form = form(noun, mark, low)?;
     if low < 0.5 || high > 100.0 {
         return Err(not_made(form, if low < 0.5 { low } else { high }));
     }
