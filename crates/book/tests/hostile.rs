@@ -57,7 +57,8 @@ proptest! {
     }
 }
 
-const FIGURES: &str = "(-1|0|1e308|-1e308|1e400|nan|inf|99999999999999999999|0x7fffffffffffffff|9{400}|1_000)";
+const FIGURES: &str =
+    "(-1|0|1e308|-1e308|1e400|nan|inf|99999999999999999999|0x7fffffffffffffff|9{400}|1_000)";
 
 fn quickly(what: &str, text: String) -> book::Reading {
     let bytes = text.len();

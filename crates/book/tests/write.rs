@@ -1,10 +1,16 @@
 //! Writing and reading are each other's inverse.
 
 use book::{SMALLEST, read, write};
+use model::{Access, Book, Fixing};
+use proptest::prelude::*;
+use units::{Angle, Duration, Force, Length, Mass, Money, Torque};
 
-fn book_of(text: &str) -> model::Book {
+const RICH: &str = include_str!("rich.toml");
+
+fn book_of(text: &str) -> Book {
     let reading = read(&[("sample.toml".into(), text.into())]);
-    reading.book.unwrap_or_else(|| panic!("{:#?}", reading.faults))
+    let shown = faults::render(&reading.faults, &reading.sources, faults::Look::Plain);
+    reading.book.unwrap_or_else(|| panic!("{shown}\n{text}"))
 }
 
 #[test]
@@ -13,4 +19,120 @@ fn the_smallest_book_comes_back() {
     assert_eq!(book.parts.len(), 1);
     assert_eq!(book.fastener_count(), 4);
     assert_eq!(book_of(&write(&book)), book);
+}
+
+#[test]
+fn a_book_that_uses_every_key_comes_back_without_a_warning() {
+    let reading = read(&[("rich.toml".into(), RICH.into())]);
+    assert!(reading.faults.is_empty(), "{:#?}", reading.faults);
+    let book = reading.book.expect("a good book");
+    assert_eq!(book_of(&write(&book)), book);
+}
+
+#[test]
+fn values_are_read_as_they_are_meant() {
+    let book = book_of(RICH);
+    let long = book.fixing(book.fixing_by_key("long").expect("it is there"));
+    assert_eq!(long.holes[1].y, Length::from_in(1.0));
+    assert_eq!(long.tightening.tolerance_fraction, 7.3 / 100.0);
+    assert_eq!(long.greatest_torque(), Some(Torque::from_n_m(45.0)));
+    assert_eq!(long.accesses[0].holes, [0]);
+    assert_eq!(long.accesses[2].holes, [0, 1]);
+    assert_eq!((long.accesses[0].way, long.accesses[2].way), (Some(0), Some(1)));
+    assert_eq!(book.stations[0].hand_force, Force::parse("90 lbf").expect("a force"));
+    assert_eq!(book.stations[1].hand_force, Force::from_n(400.0));
+    let nuts = book.fixing(book.fixing_by_key("nuts").expect("it is there"));
+    let labels: Vec<&str> = nuts.holes.iter().map(|h| h.label.as_str()).collect();
+    assert_eq!(labels, ["3", "4"], "labels count on within the part");
+    assert_eq!(nuts.tightening.stages[1].as_written, "80 lbf·in");
+}
+
+/// A folder gives the same book as one file, in whatever files its tables stand.
+#[test]
+fn files_are_read_as_one_book() {
+    let (head, tasks) = RICH.split_at(RICH.find("[[task]]").expect("a task"));
+    let files = [("tasks.toml".into(), tasks.into()), ("head.toml".into(), head.into())];
+    let reading = read(&files);
+    assert_eq!(reading.book, Some(book_of(RICH)), "{:#?}", reading.faults);
+}
+
+/// Factors just below one, used in turn: the book stays good, its figures become odd.
+struct Odd<'f> {
+    factors: &'f [f64],
+    next: usize,
+}
+
+impl Odd<'_> {
+    fn of(&mut self, value: f64) -> f64 {
+        self.next += 1;
+        value * self.factors[self.next % self.factors.len()]
+    }
+    fn mm(&mut self, length: &mut Length) {
+        *length = Length::from_mm(self.of(length.as_mm()));
+    }
+    fn s(&mut self, time: &mut Duration) {
+        *time = Duration::from_s(self.of(time.as_s()));
+    }
+    fn access(&mut self, access: &mut Access) {
+        access.corridor.iter_mut().filter_map(|s| s.length.as_mut()).for_each(|l| self.mm(l));
+        access.bends.iter_mut().for_each(|b| b.angle = Angle::from_deg(self.of(b.angle.as_deg())));
+        access.swings.iter_mut().for_each(|s| s.arc = Angle::from_deg(self.of(s.arc.as_deg())));
+        self.mm(&mut access.headroom);
+        if let Some(side) = &mut access.side {
+            self.mm(&mut side.headroom);
+            side.swings.iter_mut().for_each(|s| self.mm(&mut s.radius));
+        }
+        if let Some(hold) = &mut access.counter_hold {
+            self.mm(&mut hold.grip_height);
+            self.access(&mut hold.access);
+        }
+    }
+    fn fixing(&mut self, fixing: &mut Fixing) {
+        fixing.holes.iter_mut().for_each(|h| self.mm(&mut h.x));
+        [&mut fixing.length, &mut fixing.clamped].into_iter().flatten().for_each(|l| self.mm(l));
+        [&mut fixing.head.diameter, &mut fixing.head.protrusion].into_iter().for_each(|l| self.mm(l));
+        let tightening = &mut fixing.tightening;
+        tightening.tolerance_fraction = self.of(tightening.tolerance_fraction);
+        tightening.end_torque = tightening.end_torque.map(|t| Torque::from_n_m(self.of(t.as_n_m())));
+        fixing.history.iter_mut().for_each(|(_, factor)| *factor = self.of(*factor));
+        fixing.accesses.iter_mut().for_each(|a| self.access(a));
+    }
+    fn book(&mut self, book: &mut Book) {
+        book.stations.iter_mut().for_each(|s| s.hand_force = Force::from_n(self.of(s.hand_force.as_n())));
+        book.stations.iter_mut().for_each(|s| self.s(&mut s.enter));
+        book.conditions.iter_mut().for_each(|c| self.s(&mut c.hold_up));
+        for part in &mut book.parts {
+            part.mass = Mass::from_kg(self.of(part.mass.as_kg()));
+            self.s(&mut part.lift_time);
+        }
+        book.fixings.iter_mut().for_each(|f| self.fixing(f));
+        book.tasks.iter_mut().for_each(|t| self.s(&mut t.work));
+    }
+}
+
+/// Text as a person may write it, quotes, backslashes, line ends and all; the reader takes blanks at the ends off.
+fn text() -> impl Strategy<Value = String> {
+    "\\PC{0,12}[\"\\\\\n\t°·'#\\[]?\\PC{0,12}x".prop_map(|text| text.trim().to_owned())
+}
+
+proptest! {
+    #[test]
+    fn odd_figures_and_texts_come_back(
+        factors in proptest::collection::vec(0.99..1.0_f64, 1..60),
+        title in text(),
+        note in text(),
+        cents in 0..10_000_000_i64,
+        captive in any::<bool>(),
+    ) {
+        let mut book = book_of(RICH);
+        Odd { factors: &factors, next: 0 }.book(&mut book);
+        book.title.clone_from(&title);
+        book.parts[1].tip = Some(note.clone());
+        book.tasks[0].leaving = Some(Money::from_cents(cents));
+        book.tasks[0].note = Some(note);
+        book.fixings[3].captive = captive;
+        book.conditions[1].establish = title;
+        let again = book_of(&write(&book));
+        prop_assert_eq!(again, book);
+    }
 }

@@ -58,7 +58,7 @@ fn b210_twice(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
     }
 }
 
-/// An opening may be open if some part that uncovers it does not itself wait for the part that is worked on. The part
+/// An opening may be open if some other part uncovers it that does not itself wait for the part that is worked on. The part
 /// itself counts as open: a fastener left in it falls as it is lifted.
 fn b212_still_closed(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
     let mut after: BTreeMap<PartId, BTreeSet<PartId>> = BTreeMap::new();
