@@ -5,8 +5,14 @@ use units::{Angle, Duration, Length};
 
 /// Parts, fixings, tasks and the like, of each kind.
 pub(crate) const ITEMS_MAX: usize = 20_000;
-/// Holes, accesses, ways, supplies and names in one list.
+/// Fixings, supplies and names in one list.
 pub(crate) const LIST_MAX: usize = 1_000;
+/// Holes of one fixing; with [`ACCESSES_MAX`] it bounds what a short text can blow up to.
+pub(crate) const HOLES_MAX: usize = 300;
+/// Accesses of one fixing.
+pub(crate) const ACCESSES_MAX: usize = 100;
+/// Ways of one part.
+pub(crate) const WAYS_MAX: usize = 20;
 /// Passes of tightening; their positions are kept in a byte.
 pub(crate) const STAGES_MAX: usize = 100;
 /// Fasteners, caps and supplies in one place.

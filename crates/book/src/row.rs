@@ -177,8 +177,12 @@ impl<'d> Row<'d> {
 
     /// The tables of a list, as rows; too many are cut off with a fault.
     pub(crate) fn rows(&self, key: &'static str, table: &'static str) -> Vec<Row<'d>> {
-        let tabs = self.maybe(key).list();
-        let tabs = self.at_most(key, tabs, limits::LIST_MAX);
+        let most_count = match table {
+            "access" => limits::ACCESSES_MAX,
+            "way" => limits::WAYS_MAX,
+            _ => limits::LIST_MAX,
+        };
+        let tabs = self.at_most(key, self.maybe(key).list(), most_count);
         tabs.into_iter().map(|tab| Row::new(tab, table, self.desk)).collect()
     }
 

@@ -147,3 +147,40 @@ fn nothing_at_all() {
     assert!(!read(&[]).faults.is_empty());
     assert_eq!(read_text("").faults.codes(), ["B120", "T002"]);
 }
+
+/// Many fixings of one joint, each with many holes, accesses and a sequence: sets must not multiply.
+#[test]
+fn a_short_text_that_blows_up() {
+    let holes: String = (0..300).map(|i| format!("[{i},0],")).collect();
+    let accesses = "[[part.fixing.access]]\ncorridor=[{clear=60}]\nheadroom=99\n".repeat(100);
+    let ways: String = (0..20).map(|i| format!("[[part.way]]\nkey=\"w{i}\"\ntitle=\"w\"\n")).collect();
+    let fixing = |i: usize| {
+        format!(
+            "[[part.fixing]]\nkey=\"f{i}\"\ntitle=\"f\"\nkind=\"clip\"\ndrive=\"hand\"\njoint=\"j\"\n\
+             pattern=[\"1\",\"x\"]\nholes=[{holes}]\n{accesses}"
+        )
+    };
+    let text = chain(1, "") + &ways + &(0..900).map(fixing).collect::<String>();
+    let reading = quickly("blow-up", text);
+    assert_eq!(reading.faults.codes(), ["B205", "B335"]);
+}
+
+/// Each part waits for the one before, uncovers the one opening and has a hole over it.
+#[test]
+fn an_opening_under_every_part_of_a_chain() {
+    let part = |i: usize| {
+        let first = if i == 0 { String::new() } else { format!("off_first=[\"p{}\"]\n", i - 1) };
+        format!(
+            "[[part]]\nkey=\"p{i}\"\ntitle=\"p\"\nmass=\"1 kg\"\nstation=\"front\"\nlift_time=\"1 s\"\n\
+             place_time=\"1 s\"\nuncovers=[\"o\"]\n{first}[[part.fixing]]\nkey=\"f{i}\"\ntitle=\"f\"\n\
+             kind=\"clip\"\ndrive=\"hand\"\n[[part.fixing.access]]\ncorridor=[{{clear=60}}]\nheadroom=99\n\
+             drop_over=[\"o\"]\n"
+        )
+    };
+    let opening = "[[opening]]\nkey=\"o\"\ntitle=\"o\"\ncount=10000\n";
+    let text = HEAD.to_owned() + opening + &(0..10_000).map(part).collect::<String>();
+    let reading = quickly("opening", text);
+    // Only the first part of the chain has nothing open before it.
+    assert_eq!(reading.faults.counts(), (0, 1));
+    assert_eq!(reading.faults.codes(), ["B212"]);
+}

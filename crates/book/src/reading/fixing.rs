@@ -98,7 +98,7 @@ fn labels(holes: &[Hole]) -> Index {
 fn holes(row: &Row<'_>, count: Option<u16>, before_count: usize) -> Vec<Hole> {
     let field = row.maybe("holes");
     let Some(span) = field.span() else { return unplaced(count, before_count) };
-    let items = row.at_most("holes", field.items(), limits::LIST_MAX);
+    let items = row.at_most("holes", field.items(), limits::HOLES_MAX);
     let mut spots = Vec::new();
     let mut holes = Vec::new();
     for (index, item) in items.into_iter().enumerate() {

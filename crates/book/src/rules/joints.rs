@@ -4,8 +4,9 @@
 //! Why: a hole left out of the sequence is a bolt left loose.
 
 use super::{Subject, rule};
-use faults::{Rule, Span};
-use model::{Fixing, PatternRule};
+use crate::spot::Spot;
+use faults::{Fault, Rule};
+use model::{Fixing, PartId, PatternRule};
 use std::collections::{BTreeMap, BTreeSet};
 
 rule! { B333 "joint across parts",
@@ -23,50 +24,69 @@ help "list every hole of the joint once, in the order of tightening." }
 
 pub(super) const RULES: &[Rule] = &[B333, B334, B335];
 
+/// Fixings that are tightened together, by position: those of a joint, or one alone.
+type Together = Vec<usize>;
+
 pub(super) fn check(subject: &Subject<'_>) {
-    let mut joints: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    let mut joints: BTreeMap<(&str, PartId), Together> = BTreeMap::new();
+    let mut groups: Vec<Together> = Vec::new();
     for (index, fixing) in subject.book.fixings.iter().enumerate() {
-        if let Some(joint) = &fixing.joint {
-            joints.entry(joint).or_default().push(index);
+        match &fixing.joint {
+            Some(joint) => joints.entry((joint, fixing.part)).or_default().push(index),
+            None => groups.push(vec![index]),
         }
     }
-    joints.iter().for_each(|(name, fixings)| joint(subject, name, fixings));
-    for (index, fixing) in subject.book.fixings.iter().enumerate() {
-        let PatternRule::Given(labels) = &fixing.tightening.pattern else { continue };
-        let together: Vec<&Fixing> = match &fixing.joint {
-            Some(name) => joints[name.as_str()]
-                .iter()
-                .map(|i| &subject.book.fixings[*i])
-                .filter(|f| f.part == fixing.part)
-                .collect(),
-            None => vec![fixing],
-        };
-        b335_sequence(subject, index, labels, &together);
+    let mut last: Option<(&str, usize)> = None;
+    for ((name, _), together) in &joints {
+        if let Some((_, first)) = last.filter(|(other, _)| other == name) {
+            b333_two_parts(subject, name, first, together[0]);
+        }
+        last = Some((name, together[0]));
+        b334_passes(subject, name, together);
     }
+    groups.extend(joints.into_values());
+    groups.iter().for_each(|together| b335_sequences(subject, together));
 }
 
-fn joint(subject: &Subject<'_>, name: &str, fixings: &[usize]) {
+fn b333_two_parts(subject: &Subject<'_>, name: &str, first: usize, second: usize) {
+    let place = |index: usize| subject.spots.fixings[index].key("joint").span;
+    let fault =
+        super::warning(&B333, format!("joint `{name}` holds two parts"), place(second), "another part");
+    subject.bag.push(fault.note(place(first), "named here too"));
+}
+
+fn b334_passes(subject: &Subject<'_>, name: &str, together: &[usize]) {
     let of = |index: usize| (&subject.book.fixings[index], &subject.spots.fixings[index]);
-    let (first, first_spot) = of(fixings[0]);
-    for (fixing, spot) in fixings[1..].iter().map(|index| of(*index)) {
-        let span = spot.key("joint").span;
-        let note: (Span, &str) = (first_spot.key("joint").span, "the joint starts here");
-        let (stages, wanted) = (fixing.tightening.stages.len(), first.tightening.stages.len());
-        if fixing.part != first.part {
-            let message = format!("joint `{name}` holds two parts");
-            subject.bag.push(super::warning(&B333, message, span, "another part").note(note.0, note.1));
-        } else if stages != wanted && !spot.bad && !first_spot.bad {
+    let (first, first_spot) = of(together[0]);
+    let wanted = first.tightening.stages.len();
+    for (fixing, spot) in together[1..].iter().map(|index| of(*index)) {
+        let stages = fixing.tightening.stages.len();
+        if stages != wanted && !spot.bad && !first_spot.bad {
             let message = format!("joint `{name}` has fixings of {wanted} and of {stages} passes");
-            subject
-                .bag
-                .push(super::error(&B334, message, span, "another number of passes").note(note.0, note.1));
+            let fault = super::error(&B334, message, spot.key("joint").span, "another number of passes");
+            subject.bag.push(fault.note(first_spot.key("joint").span, "the joint starts here"));
         }
     }
 }
 
-fn b335_sequence(subject: &Subject<'_>, index: usize, labels: &[String], together: &[&Fixing]) {
-    let (fixing, spot) = (&subject.book.fixings[index], subject.spots.fixings[index].key("pattern"));
-    let holes: BTreeSet<&str> = together.iter().flat_map(|f| &f.holes).map(|h| h.label.as_str()).collect();
+fn b335_sequences(subject: &Subject<'_>, together: &[usize]) {
+    let fixings =
+        together.iter().map(|index| (&subject.book.fixings[*index], &subject.spots.fixings[*index]));
+    let given = fixings.clone().filter_map(|(fixing, spot)| match &fixing.tightening.pattern {
+        PatternRule::Given(labels) => Some((fixing, labels, spot.key("pattern"))),
+        _ => None,
+    });
+    let given: Vec<_> = given.collect();
+    if given.is_empty() {
+        return;
+    }
+    let holes: BTreeSet<&str> = fixings.flat_map(|(f, _)| &f.holes).map(|h| h.label.as_str()).collect();
+    // One fault a joint: its other sequences mostly have the same slip.
+    let fault = given.into_iter().find_map(|(fixing, labels, spot)| b335(fixing, labels, spot, &holes));
+    fault.into_iter().for_each(|fault| subject.bag.push(fault));
+}
+
+fn b335(fixing: &Fixing, labels: &[String], spot: &Spot, holes: &BTreeSet<&str>) -> Option<Fault> {
     let mut seen = BTreeSet::new();
     for (position, label) in labels.iter().enumerate() {
         let wrong = match (holes.contains(label.as_str()), seen.insert(label.as_str())) {
@@ -75,12 +95,12 @@ fn b335_sequence(subject: &Subject<'_>, index: usize, labels: &[String], togethe
             (true, true) => continue,
         };
         let message = format!("in the sequence of `{}` hole {label} {wrong}", fixing.key);
-        subject.bag.push(super::error(&B335, message, spot.item(position).span, wrong));
-        return;
+        return Some(super::error(&B335, message, spot.item(position).span, wrong));
+    }
+    if seen.len() == holes.len() {
+        return None;
     }
     let missing: Vec<&str> = holes.difference(&seen).copied().collect();
-    if !missing.is_empty() {
-        let message = format!("the sequence of `{}` leaves out hole {}", fixing.key, missing.join(", "));
-        subject.bag.push(super::error(&B335, message, spot.span, "not all holes"));
-    }
+    let message = format!("the sequence of `{}` leaves out hole {}", fixing.key, missing.join(", "));
+    Some(super::error(&B335, message, spot.span, "not all holes"))
 }

@@ -26,7 +26,7 @@ mod whole;
 
 use crate::spot::{Spot, Spots};
 use faults::{Collector, Fault, Rule, Span};
-use model::{Access, Book, Fixing, PartId};
+use model::{Access, Book, ConditionKind, Fixing, PartId};
 use std::collections::BTreeSet;
 
 /// Declares a rule as a constant.
@@ -48,13 +48,16 @@ pub(crate) struct Subject<'b> {
     fixing_stages: BTreeSet<PartId>,
     /// Parts that another part needs off.
     needed_off: BTreeSet<PartId>,
+    /// Whether anything is drained, and so filled again.
+    is_filled: bool,
 }
 
 impl<'b> Subject<'b> {
     fn new(book: &'b Book, spots: &'b Spots, bag: &'b Collector) -> Self {
         let tightened = book.fixings.iter().filter(|f| !f.tightening.stages.is_empty());
         let fixing_stages = tightened.map(|f| f.part).collect();
-        Self { book, spots, bag, fixing_stages, needed_off: parts::needed_off(book) }
+        let is_filled = book.conditions.iter().any(|c| c.kind == ConditionKind::Drained);
+        Self { book, spots, bag, fixing_stages, needed_off: parts::needed_off(book), is_filled }
     }
 
     /// All fixings with their places.

@@ -58,21 +58,22 @@ fn b210_twice(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
     }
 }
 
-/// An opening may be open if some other part uncovers it that does not itself wait for the part that is worked on. The part
-/// itself counts as open: a fastener left in it falls as it is lifted.
+/// An opening may be open if some other part uncovers it that does not itself wait for the part that is worked on.
 fn b212_still_closed(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
-    let mut after: BTreeMap<PartId, BTreeSet<PartId>> = BTreeMap::new();
+    let waiting = Waiting::new(subject.book);
+    let mut left_count = STEPS_MAX;
+    let mut after: Option<(PartId, BTreeSet<PartId>)> = None;
     for (fixing, access, spot) in subject.accesses() {
         for (index, opening) in access.drop_over.iter().enumerate() {
             let Some(parts) = by.get(opening) else { continue };
-            let waits = |p: &PartId| {
-                *p == fixing.part
-                    || after
-                        .entry(*p)
-                        .or_insert_with(|| needed_first(subject.book, *p))
-                        .contains(&fixing.part)
+            // Fixings stand in the order of their parts, so that one set at a time is enough.
+            let (_, later) = match after.take().filter(|(part, _)| *part == fixing.part) {
+                Some(known) => after.insert(known),
+                None => after.insert((fixing.part, waiting.for_part(fixing.part, &mut left_count))),
             };
-            if parts.iter().all(waits) {
+            let Some(left) = left_count.checked_sub(parts.len()) else { return };
+            left_count = left;
+            if parts.iter().all(|part| later.contains(part)) {
                 let key = &subject.book.opening(*opening).key;
                 let message = format!("`{key}` is still covered when `{}` is worked", fixing.key);
                 let span = spot.key("drop_over").item(index).span;
@@ -82,18 +83,36 @@ fn b212_still_closed(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>
     }
 }
 
-/// All parts that are off, on every way, before a part comes off.
-fn needed_first(book: &Book, part: PartId) -> BTreeSet<PartId> {
-    let mut seen = BTreeSet::new();
-    let mut left = vec![part];
-    while let Some(id) = left.pop() {
-        for need in &book.part(id).needs {
-            if let Need::Off(first) = need
-                && seen.insert(*first)
-            {
-                left.push(*first);
+/// Looks at parts that B212 may take in one book, so that no text can make it hang; far beyond any engine.
+const STEPS_MAX: usize = 5_000_000;
+
+/// For each part, the parts that need it off on every way.
+struct Waiting(Vec<Vec<PartId>>);
+
+impl Waiting {
+    fn new(book: &Book) -> Self {
+        let mut waiting = vec![Vec::new(); book.parts.len()];
+        for id in book.part_ids() {
+            for need in &book.part(id).needs {
+                if let Need::Off(first) = need {
+                    waiting[first.index()].push(id);
+                }
             }
         }
+        Self(waiting)
     }
-    seen
+
+    /// The part and all that cannot come off before it, as far as the steps go.
+    fn for_part(&self, part: PartId, left_count: &mut usize) -> BTreeSet<PartId> {
+        let mut seen = BTreeSet::from([part]);
+        let mut open = vec![part];
+        while let Some(id) = open.pop() {
+            *left_count = left_count.saturating_sub(1);
+            if *left_count == 0 {
+                break;
+            }
+            open.extend(self.0[id.index()].iter().filter(|later| seen.insert(**later)));
+        }
+        seen
+    }
 }

@@ -5,7 +5,7 @@
 use super::{Subject, rule};
 use crate::spot::Spot;
 use faults::Rule;
-use model::{Book, ConditionKind, HoldsBack, Need, Part, PartId};
+use model::{Book, HoldsBack, Need, Part, PartId};
 use std::collections::BTreeSet;
 use units::Duration;
 
@@ -92,7 +92,7 @@ fn b215_waits(subject: &Subject<'_>, id: PartId, part: &Part, spot: &Spot) {
         let holds = match wait.holds_back {
             _ if wait.time == Duration::ZERO => false,
             HoldsBack::Tightening => subject.fixing_stages.contains(&id),
-            HoldsBack::Filling => subject.book.conditions.iter().any(|c| c.kind == ConditionKind::Drained),
+            HoldsBack::Filling => subject.is_filled,
             HoldsBack::NextPart => subject.needed_off.contains(&id),
         };
         if !holds {

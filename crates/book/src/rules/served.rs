@@ -5,8 +5,7 @@
 use super::{Subject, rule};
 use crate::spot::Spot;
 use faults::Rule;
-use model::Fixing;
-use std::collections::BTreeSet;
+use model::{Access, Fixing};
 
 rule! { B304 "no access",
 why "Without the space round its holes nobody can say whether a tool gets to a fixing.",
@@ -35,17 +34,14 @@ pub(super) fn check(subject: &Subject<'_>) {
 }
 
 fn served(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
-    let any: BTreeSet<u16> = fixing.accesses.iter().flat_map(|a| a.holes.iter().copied()).collect();
-    let left = without(fixing, &any);
+    let left = unserved(fixing, |_| true);
     if !left.is_empty() {
         let message = format!("no access serves hole {} of `{}`", left.join(", "), fixing.key);
         subject.bag.push(super::error(&B305, message, spot.key("access").span, "nor any other access"));
         return;
     }
     for (index, way) in subject.book.part(fixing.part).ways.iter().enumerate() {
-        let holds = |a: &&model::Access| a.way.is_none_or(|w| usize::from(w) == index);
-        let on_way = fixing.accesses.iter().filter(holds).flat_map(|a| a.holes.iter().copied()).collect();
-        let left = without(fixing, &on_way);
+        let left = unserved(fixing, |access| access.way.is_none_or(|w| usize::from(w) == index));
         if !left.is_empty() {
             let holes = left.join(", ");
             let message =
@@ -55,11 +51,12 @@ fn served(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
     }
 }
 
-/// Labels of the holes that are not in a set.
-fn without<'f>(fixing: &'f Fixing, served: &BTreeSet<u16>) -> Vec<&'f str> {
-    let holes = fixing.holes.iter().enumerate();
-    holes
-        .filter(|(i, _)| u16::try_from(*i).is_ok_and(|i| !served.contains(&i)))
-        .map(|(_, h)| h.label.as_str())
-        .collect()
+/// Labels of the holes that none of the chosen accesses serves.
+fn unserved(fixing: &Fixing, chosen: impl Fn(&Access) -> bool) -> Vec<&str> {
+    let mut served = vec![false; fixing.holes.len()];
+    for access in fixing.accesses.iter().filter(|access| chosen(access)) {
+        access.holes.iter().for_each(|hole| served[usize::from(*hole)] = true);
+    }
+    let holes = fixing.holes.iter().zip(served).filter(|(_, served)| !served);
+    holes.map(|(hole, _)| hole.label.as_str()).collect()
 }
