@@ -20,7 +20,7 @@ const KINDS: usize = MissKind::Away as usize + 1;
 /// What is found when a chain is asked all rules.
 #[derive(Debug, Clone)]
 pub(crate) struct Audit {
-    short_by: [f64; KINDS],
+    short_figure: [f64; KINDS],
     culprit: [u8; KINDS],
     pub engaged_mm: f64,
     pub top_mm: f64,
@@ -53,7 +53,7 @@ pub(crate) const ALL_KINDS: [MissKind; 13] = [
 impl Audit {
     /// By how much a rule is failed; 0 where it holds.
     pub fn short_by(&self, kind: MissKind) -> f64 {
-        self.short_by[kind as usize]
+        self.short_figure[kind as usize]
     }
     /// The piece that fails a rule most.
     pub fn culprit(&self, kind: MissKind) -> usize {
@@ -67,9 +67,9 @@ impl Audit {
     pub fn holds(&self) -> bool {
         self.failed().next().is_none()
     }
-    fn note(&mut self, kind: MissKind, piece: usize, short_by: f64) {
-        if short_by > self.short_by[kind as usize] {
-            self.short_by[kind as usize] = short_by;
+    fn note(&mut self, kind: MissKind, piece: usize, short_figure: f64) {
+        if short_figure > self.short_figure[kind as usize] {
+            self.short_figure[kind as usize] = short_figure;
             self.culprit[kind as usize] = piece as u8;
         }
     }
@@ -108,7 +108,7 @@ pub(crate) fn audit(site: &Site, work: &Work, role: Role, chain: &[&Piece]) -> O
     let top_mm = chain.iter().fold(-engaged_mm, |z, p| z + p.length().as_mm());
     let swung = swing::swung(site, grip, handle);
     let mut audit = Audit {
-        short_by: [0.0; KINDS],
+        short_figure: [0.0; KINDS],
         culprit: [0; KINDS],
         engaged_mm,
         top_mm,

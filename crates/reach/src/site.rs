@@ -118,9 +118,9 @@ pub(crate) struct Work {
     pub tighten: Option<Torque>,
     /// Whether what is dropped falls into an opening that cannot be capped.
     pub wants_retention: bool,
-    pub holes: f64,
+    pub holes_count: f64,
     /// Slow-down of a head that is only felt.
-    pub slow: f64,
+    pub slow_factor: f64,
     pub turns: f64,
     /// Whether the other side has to be held.
     pub held: bool,
@@ -141,8 +141,8 @@ impl Work {
             tolerance_fraction: fixing.tightening.tolerance_fraction,
             tighten: fixing.greatest_torque(),
             wants_retention: runs && over_opening && !fixing.captive,
-            holes: access.holes.len() as f64,
-            slow: if access.sight == Sight::FeltOnly { FELT_FACTOR } else { 1.0 },
+            holes_count: access.holes.len() as f64,
+            slow_factor: if access.sight == Sight::FeltOnly { FELT_FACTOR } else { 1.0 },
             turns: fixing.turns(),
             held: access.counter_hold.is_some(),
         })

@@ -65,17 +65,17 @@ pub(crate) fn with_tool_s(work: &Work, motion: Motion, bends: i32) -> f64 {
     let bent = core::iter::repeat_n(BENT_FACTOR, usize::try_from(bends).unwrap_or(0)).product::<f64>();
     let turn_s = bent * motion.turn_s(work.turn_deg());
     let one_s = match work.act {
-        Act::Free => work.slow * APPLY_S + turn_s,
-        Act::RunOut => work.slow * APPLY_S + turn_s + TAKE_S,
-        Act::RunIn => work.slow * (HAND_START_S + APPLY_S) + turn_s,
-        Act::Tighten => work.slow * APPLY_S + turn_s + READ_S,
+        Act::Free => work.slow_factor * APPLY_S + turn_s,
+        Act::RunOut => work.slow_factor * APPLY_S + turn_s + TAKE_S,
+        Act::RunIn => work.slow_factor * (HAND_START_S + APPLY_S) + turn_s,
+        Act::Tighten => work.slow_factor * APPLY_S + turn_s + READ_S,
     };
-    (one_s + held_s(work)) * work.holes
+    (one_s + held_s(work)) * work.holes_count
 }
 
 /// Time of a duty by bare hand, for all its holes.
 pub(crate) fn bare_hand_s(work: &Work) -> f64 {
-    (work.slow * HAND_S + HAND_TURN_S * work.turns + held_s(work)) * work.holes
+    (work.slow_factor * HAND_S + HAND_TURN_S * work.turns + held_s(work)) * work.holes_count
 }
 
 /// What domination compares: time and the fetching of the pieces.

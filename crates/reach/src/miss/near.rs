@@ -96,8 +96,8 @@ pub(crate) fn nearest(index: &Index, site: &Site, work: &Work, role: Role) -> Ve
 
 impl Hunt<'_, '_> {
     /// Lengthens a chain by so many pieces and then tries every handle.
-    fn follow(&mut self, bodies: &mut Vec<usize>, more: usize, place: (f64, bool)) {
-        if self.effort >= EFFORT || self.is_hopeless(bodies, place) {
+    fn follow(&mut self, bodies: &mut Vec<usize>, more: usize, place_mm: (f64, bool)) {
+        if self.effort >= EFFORT || self.is_hopeless(bodies, place_mm) {
             return;
         }
         let Some(link) = bodies.last().and_then(|at| self.index.bodies[*at].piece.toward_hand) else {
@@ -117,7 +117,7 @@ impl Hunt<'_, '_> {
             let at = self.index.betweens[between].body;
             if bodies.iter().filter(|b| **b == at).count() < self.index.bodies[at].at_hand {
                 bodies.push(at);
-                self.follow(bodies, more - 1, place);
+                self.follow(bodies, more - 1, place_mm);
                 bodies.pop();
             }
         }

@@ -92,11 +92,11 @@ fn range_words(torque: Torque) -> String {
 pub(crate) fn short_words(
     ask: Ask,
     kind: MissKind,
-    short_by: f64,
+    short_figure: f64,
     chain: &[&Piece],
     culprit: usize,
 ) -> String {
-    let by = significant(short_by, 3);
+    let by = significant(short_figure, 3);
     let piece = chain.get(culprit).map_or_else(String::new, |p| of_piece(p));
     let longest = chain
         .iter()
@@ -122,7 +122,7 @@ pub(crate) fn short_words(
         MissKind::JointError => {
             format!(
                 "the joint's angle puts the torque off by {} % more than allowed",
-                significant(short_by * 100.0, 3)
+                significant(short_figure * 100.0, 3)
             )
         }
         MissKind::Retention => "the fastener may drop into an opening that cannot be capped".to_owned(),

@@ -5,15 +5,15 @@
 //!
 //! Worked example: 20 N·m, `L` = 162 mm, `E` = 22 mm: set 17.61 N·m. One joint at 20°: 1/cos 20° − 1 = 6.4 %.
 
+use bolting::joint::worst_error_fraction;
+use bolting::wrench::Offset;
 use model::{Approach, BendTaken, Grip, Measure};
-use units::Torque;
-use units::math::cos_deg;
+use units::{Angle, Length, Torque};
 
 /// What the wrench is to be set to for a torque at the fastener.
 pub(crate) fn setting(measure: &Measure, grip: &Grip, torque: Torque) -> Torque {
-    let offset = if grip.approach == Approach::Side { grip.offset.as_mm() } else { 0.0 };
-    let arm = measure.arm.as_mm();
-    if offset == 0.0 { torque } else { torque * (arm / (arm + offset)) }
+    let adapter = if grip.approach == Approach::Side { grip.offset } else { Length::ZERO };
+    Offset::new(measure.arm, adapter, Angle::ZERO).map_or(torque, |offset| offset.setting(torque))
 }
 
 /// By how much the setting lies outside the usable range.
@@ -24,6 +24,6 @@ pub(crate) fn short_n_m(measure: &Measure, setting: Torque) -> f64 {
 
 /// Greatest deviation by joints at an angle, as a fraction.
 pub(crate) fn joint_error_fraction<'t>(taken: impl IntoIterator<Item = &'t BendTaken>) -> f64 {
-    let ratio: f64 = taken.into_iter().map(|t| 1.0 / cos_deg(t.angle.as_deg().min(89.9))).product();
-    ratio - 1.0
+    let angles: Vec<Angle> = taken.into_iter().map(|t| t.angle).collect();
+    worst_error_fraction(&angles)
 }

@@ -115,7 +115,7 @@ pub fn spinner(key: &str, link: Link) -> Piece {
 
 pub fn wrench(key: &str, link: Link, range: (f64, f64), arm_mm: f64) -> Piece {
     let measure = Measure {
-        range: Range::new(n_m(range.0), n_m(range.1)).unwrap(),
+        range: Range::new(n_m(range.0), n_m(range.1)).expect("tests give the lower end first"),
         tolerance_fraction: 0.04,
         scale_step: None,
         arm: mm(arm_mm),
@@ -216,7 +216,7 @@ pub fn bolt(access: Access) -> Fixing {
         title: "bolt".into(),
         part: PartId::new(0),
         kind: FastenerKind::Bolt,
-        thread: Some(Thread::metric(6.0, 1.0).unwrap()),
+        thread: Some(Thread::metric(6.0, 1.0).expect("a standard thread")),
         length: Some(mm(25.0)),
         class: None,
         drive: Drive::new(DriveForm::Hexagon, 10.0),

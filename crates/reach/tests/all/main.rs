@@ -4,4 +4,6 @@ mod agree;
 mod common;
 mod gaps;
 mod known;
+mod laws;
 mod random;
+mod said;

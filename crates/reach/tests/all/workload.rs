@@ -46,6 +46,23 @@ fn sockets(list: &mut Vec<Piece>) {
             list.push(strong(strength_n_m, bit_socket(&key, DriveForm::HexSocket, size, link, length_mm)));
         }
     }
+    for (link, sizes, strength_n_m) in &SQUARES[1..] {
+        for size in *sizes {
+            let mut piece = socket(&format!("twelve-{size}-{link:?}"), *size, *link, 30.0, size * 1.35 + 3.0);
+            if let Some(grip) = &mut piece.grip {
+                grip.index = deg(30.0);
+                grip.fits.push(Fit { form: DriveForm::BiHexagon, low: *size, high: *size });
+            }
+            list.push(strong(*strength_n_m, piece));
+        }
+    }
+    for size in TORX {
+        for length_mm in [25.0, 90.0] {
+            let key = format!("t{size}-hex-{length_mm}");
+            list.push(strong(20.0, bit_socket(&key, DriveForm::Hexalobular, *size, Link::Hex6, length_mm)));
+        }
+        list.push(bit_socket(&format!("t{size}-large"), DriveForm::Hexalobular, *size, Link::Square12, 60.0));
+    }
     for size in [4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 14.0] {
         let mut piece = socket(&format!("e{size}"), size, Link::Square10, 28.0, size * 1.3 + 4.0);
         piece.grip = Some(grip(DriveForm::ExternalHexalobular, size, Approach::Axial, 12.0));
@@ -93,6 +110,13 @@ fn between_pieces(list: &mut Vec<Piece>) {
         list.push(strong(strength_n_m * 0.7, joint(&format!("joint-{link:?}"), link, 40.0, 35.0)));
     }
     let (small, middle, large) = (Link::Square6, Link::Square10, Link::Square12);
+    for (link, length_mm) in [(small, 25.0), (small, 60.0), (middle, 40.0)] {
+        let key = format!("holder-{link:?}-{length_mm}");
+        list.push(strong(20.0, between(&key, PieceKind::BitHolder, (Link::Hex6, link), length_mm, 12.0)));
+    }
+    for length_mm in [50.0, 100.0, 150.0] {
+        list.push(strong(15.0, extension(&format!("shank-{length_mm}"), Link::Hex6, length_mm, 10.0)));
+    }
     for (from, to) in [(small, middle), (middle, small), (middle, large), (large, middle)] {
         let key = format!("adapter-{from:?}-{to:?}");
         list.push(strong(30.0, between(&key, PieceKind::Adapter, (from, to), 28.0, 18.0)));
@@ -112,6 +136,9 @@ fn handles(list: &mut Vec<Piece>) {
         list.push(strong(80.0, driver(&format!("driver-{link:?}"), link, 30.0, &[2.0, 4.0, 8.0])));
     }
     let (small, middle, large) = (Link::Square6, Link::Square10, Link::Square12);
+    list.push(strong(20.0, driver("driver-hex", Link::Hex6, 12.0, &[1.0, 2.0, 4.0, 8.0])));
+    list.push(strong(20.0, spinner("spinner-hex", Link::Hex6)));
+    list.push(strong(20.0, ratchet("ratchet-hex", Link::Hex6, 72, 90.0)));
     let ranges = [
         (small, 1.0, 5.0, 150.0),
         (small, 5.0, 25.0, 230.0),
@@ -142,6 +169,19 @@ pub fn large_store() -> Store {
         piece.toward_fastener = None;
         piece.grip = Some(grip(DriveForm::HexSocket, f64::from(size) * 0.5, Approach::Axial, 10.0));
         list.push(strong(15.0, piece));
+    }
+    for (form, sizes) in [(DriveForm::Hexagon, HEX_6), (DriveForm::Hexalobular, TORX)] {
+        for size in sizes {
+            for length_mm in [0.0, 60.0] {
+                let mut piece = spinner(&format!("driver-{form:?}-{size}-{length_mm}"), Link::Square6);
+                piece.toward_fastener = None;
+                piece
+                    .outline
+                    .insert(0, Section { length: mm(20.0 + length_mm), diameter: mm(size.min(16.0)) });
+                piece.grip = Some(grip(form, *size, Approach::Axial, 10.0));
+                list.push(strong(15.0, piece));
+            }
+        }
     }
     store(list)
 }
