@@ -76,9 +76,18 @@ pub(crate) fn can_hold(index: &Index, other: &Site, groups: &[Group], work: &Wor
     other.bare_hand() || !holding(index, other, groups, work).is_empty()
 }
 
-/// Some stack that holds the other side; empty where there is none.
-pub(crate) fn first_hold(index: &Index, other: &Site, groups: &[Group], work: &Work) -> Vec<PieceId> {
-    holding(index, other, groups, work).first().map_or_else(Vec::new, Held::pieces)
+/// Some stacks that hold the other side, shortest first.
+pub(crate) fn holds(
+    index: &Index,
+    other: &Site,
+    groups: &[Group],
+    work: &Work,
+    most: usize,
+) -> Vec<Vec<PieceId>> {
+    let mut holds: Vec<Vec<PieceId>> = holding(index, other, groups, work).iter().map(Held::pieces).collect();
+    holds.sort_by_key(Vec::len);
+    holds.truncate(most);
+    holds
 }
 
 /// Whether both use no piece more often than it is at hand.

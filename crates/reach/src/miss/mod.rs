@@ -95,8 +95,7 @@ fn away(book: &Book, shelf: &Shelf, whole: &Index, duty: Duty) -> Option<Nearest
         _ => fast::without_hold(whole, &site, &work, &groups),
     };
     let working: Working = workings.into_iter().next()?;
-    let all = working.stack.all_pieces();
-    let id = all.iter().copied().find(|id| lacking(shelf.store, &all, *id))?;
+    let id = lacking(shelf.store, &working.stack.pieces, &working.stack.hold).first().copied()?;
     let piece = shelf.store.piece(id);
     let state = if piece.lent > 0 { "lent out" } else { "out for calibration" };
     let wanted = PieceSpec { how: Obtain::Borrow, words: piece.title.clone(), ..like(piece) };
@@ -110,30 +109,41 @@ fn away(book: &Book, shelf: &Shelf, whole: &Index, duty: Duty) -> Option<Nearest
     })
 }
 
-fn lacking(store: &Store, all: &[PieceId], id: PieceId) -> bool {
-    all.iter().filter(|other| **other == id).count() > usize::from(store.piece(id).at_hand())
-}
+/// Stacks of each side that are paired when both want the same pieces.
+const PAIRED: usize = 60;
 
-/// Both sides can be worked, but only with the same piece: one more of it is wanted.
+/// Both sides can be worked, but not at once: one more of what both want is wanted, of the pair that wants least.
 fn both_want(shelf: &Shelf, (site, work): (&Site, &Work), other: Ask) -> NearestMiss {
     let index = &shelf.index;
     let groups = crate::search::search(index, site, Role::Work);
-    let stack = fast::hits(index, site, work, &groups).first().map(fast::Hit::pieces).unwrap_or_default();
     let held = crate::search::search(index, other.site, Role::Hold);
-    let hold = crate::hold::first_hold(index, other.site, &held, work);
-    let all: Vec<PieceId> = stack.iter().chain(&hold).copied().collect();
-    let shared = hold.iter().copied().find(|id| lacking(shelf.store, &all, *id)).or(hold.first().copied());
-    let piece = shared.map(|id| shelf.store.piece(id));
-    let title = piece.map_or_else(String::new, |p| p.title.clone());
-    let wanted = piece.map_or_else(|| fallback(other), like);
+    let stacks: Vec<Vec<PieceId>> =
+        fast::hits(index, site, work, &groups).iter().take(PAIRED).map(fast::Hit::pieces).collect();
+    let holds = crate::hold::holds(index, other.site, &held, work, PAIRED);
+    let pairs = stacks.iter().flat_map(|stack| holds.iter().map(move |hold| (stack, hold)));
+    let wanting = pairs.map(|(stack, hold)| (lacking(shelf.store, stack, hold), stack.clone()));
+    let (short, stack) = wanting.min_by_key(|(short, _)| short.len()).unwrap_or_default();
+    let pieces: Vec<&Piece> = short.iter().map(|id| shelf.store.piece(*id)).collect();
+    let titles: Vec<&str> = pieces.iter().map(|p| p.title.as_str()).collect();
+    let titles = titles.join(" and the ");
+    let more = if short.len() == 1 { "one more would do" } else { "one more of each would do" };
+    let wanted = pieces.first().map_or_else(|| fallback(other), |piece| like(piece));
     NearestMiss {
         kind: MissKind::CounterHold,
         stack,
-        piece: shared,
-        short_by: 1.0,
-        words: format!("both sides want the {title}; one more would do"),
-        wanted: PieceSpec { words: format!("{title}, one more"), how: Obtain::Buy, ..wanted },
+        piece: short.first().copied(),
+        short_by: short.len() as f64,
+        words: format!("both sides want the {titles}; {more}"),
+        wanted: PieceSpec { words: format!("one more {titles}"), how: Obtain::Buy, ..wanted },
     }
+}
+
+/// The pieces that two stacks together use more often than they are at hand, once for each time.
+fn lacking(store: &Store, stack: &[PieceId], hold: &[PieceId]) -> Vec<PieceId> {
+    let mut all: Vec<PieceId> = stack.iter().chain(hold).copied().collect();
+    all.sort_unstable();
+    let same = all.chunk_by(|a, b| a == b);
+    same.flat_map(|ids| ids.iter().skip(usize::from(store.piece(ids[0]).at_hand())).copied()).collect()
 }
 
 /// A specification of a piece like one that is owned.

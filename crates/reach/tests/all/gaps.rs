@@ -11,7 +11,7 @@ const ONE: Options = Options { threads: 1 };
 /// The store with what a miss wants.
 fn with_wanted(book: &Book, store: &Store, duty: Duty, miss: &NearestMiss) -> Store {
     let mut more = store.clone();
-    if miss.words.contains("one more would do") {
+    if miss.words.contains("both sides want the") {
         let piece = miss.piece.expect("the shared piece");
         more.pieces[piece.index()].count += 1;
     } else if miss.kind == MissKind::Away {
@@ -27,12 +27,14 @@ fn with_wanted(book: &Book, store: &Store, duty: Duty, miss: &NearestMiss) -> St
 /// Gets what is wanted; where the other side is held, it may want a piece too, and one more if both want the same.
 fn fill(book: &Book, store: &Store, duty: Duty, miss: NearestMiss) -> Option<NearestMiss> {
     let held = book.fixing(duty.fixing).accesses[usize::from(duty.access)].counter_hold.is_some();
-    let rounds = if held { 6 } else { 1 };
+    let rounds = if held { 12 } else { 1 };
     let (mut store, mut miss) = (store.clone(), miss);
     for _ in 0..rounds {
         store = with_wanted(book, &store, duty, &miss);
+        let last = miss.words.contains("one more would do");
         let answer = reach(book, &store, &[duty], ONE).remove(0);
         miss = answer.miss?;
+        assert!(!last, "one more piece was said to do: {miss:?}");
         if held && !closable(&miss) {
             return None;
         }
