@@ -1,0 +1,112 @@
+//! Where to cut: exchanges that bring a node right behind one that is cheap to go on from, and short random ones.
+
+use rand_pcg::Pcg64Mcg;
+use rand_pcg::rand_core::Rng;
+
+use super::problem::Problem;
+use super::tour::{Cuts, Tour};
+
+/// Cheapest followers that are kept of each node.
+const MOST_FOLLOWERS: usize = 12;
+/// Longest stretch of the order that one exchange touches.
+const LONGEST: usize = 240;
+/// One exchange in this many is cut at random.
+const RANDOM_ONE_IN: usize = 5;
+/// A segment grows by one more node with the chance `1 − 1/GROWTH`.
+const GROWTH: usize = 4;
+/// One segment in this many has any length.
+const ANY_LENGTH_ONE_IN: usize = 8;
+
+/// Random numbers by the seed alone.
+pub(super) struct Dice(pub(super) Pcg64Mcg);
+
+impl Dice {
+    /// A number below `count`, which is at least 1.
+    pub(super) fn below(&mut self, count: usize) -> usize {
+        ((u128::from(self.0.next_u64()) * count as u128) >> 64) as usize
+    }
+
+    /// A number above 0 and at most 1.
+    pub(super) fn share(&mut self) -> f64 {
+        ((self.0.next_u64() >> 11) + 1) as f64 / (1_u64 << 53) as f64
+    }
+
+    /// A length from 1 to `most`, short ones mostly.
+    fn length(&mut self, most: usize) -> usize {
+        if self.below(ANY_LENGTH_ONE_IN) == 0 {
+            return 1 + self.below(most);
+        }
+        let mut length = 1;
+        while length < most && self.below(GROWTH) > 0 {
+            length += 1;
+        }
+        length
+    }
+}
+
+/// For each node the nodes that are cheapest to go on to.
+pub(super) struct Followers(Vec<Vec<u32>>);
+
+impl Followers {
+    pub(super) fn new(problem: &Problem) -> Self {
+        let count = problem.nodes.len();
+        Self((0..count).map(|node| cheapest(problem, node)).collect())
+    }
+}
+
+fn cheapest(problem: &Problem, node: usize) -> Vec<u32> {
+    let may = |next: &usize| *next != node && !problem.precedes(*next, node);
+    let mut all: Vec<(f64, u32)> =
+        (0..problem.nodes.len()).filter(may).map(|n| (link_s(problem, node, n), n as u32)).collect();
+    let by_cost = |a: &(f64, u32), b: &(f64, u32)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
+    if all.len() > MOST_FOLLOWERS {
+        all.select_nth_unstable_by(MOST_FOLLOWERS - 1, by_cost);
+        all.truncate(MOST_FOLLOWERS);
+    }
+    all.sort_by(by_cost);
+    all.into_iter().map(|(_, n)| n).collect()
+}
+
+/// The least set-up from one node to another.
+fn link_s(problem: &Problem, from: usize, to: usize) -> f64 {
+    let turn_s = problem.turn_s(Some(from), to);
+    let (a, b) = (&problem.nodes[from].choices, &problem.nodes[to].choices);
+    let swaps = a.iter().flat_map(|a| b.iter().map(|b| problem.stacks.swap_s(a.last, b.first)));
+    turn_s + swaps.reduce(f64::min).unwrap_or(0.0)
+}
+
+/// The next exchange to try, if the dice gave one.
+pub(super) fn draw(tour: &Tour, followers: &Followers, dice: &mut Dice) -> Option<Cuts> {
+    let count = tour.order.len();
+    let cuts = if dice.below(RANDOM_ONE_IN) == 0 {
+        random(count, dice)?
+    } else {
+        let node = dice.below(count);
+        let near = &followers.0[node];
+        let next = near[dice.below(near.len().max(1)).min(near.len().checked_sub(1)?)] as usize;
+        joining(tour, node, next, dice)?
+    };
+    (cuts.right - cuts.left <= LONGEST).then_some(cuts)
+}
+
+fn random(count: usize, dice: &mut Dice) -> Option<Cuts> {
+    let left = dice.below(count.checked_sub(1)?);
+    let most = LONGEST / 2;
+    let middle = left + dice.length(most.min(count - 1 - left));
+    let right = middle + dice.length(most.min(count - middle));
+    Some(Cuts { left, middle, right })
+}
+
+/// The cuts that bring `next` right behind `node`.
+fn joining(tour: &Tour, node: usize, next: usize, dice: &mut Dice) -> Option<Cuts> {
+    let (at, to) = (tour.place[node], tour.place[next]);
+    if to > at + 1 {
+        let right = to + dice.length((tour.order.len() - to).min(LONGEST / 2));
+        return Some(Cuts { left: at + 1, middle: to, right });
+    }
+    if to < at {
+        let middle = at + 1 - dice.length((at - to).min(LONGEST / 2));
+        return Some(Cuts { left: to, middle, right: at + 1 });
+    }
+    None
+}

@@ -1,0 +1,36 @@
+//! What a part or a condition costs off and on again, before any stack is known.
+//!
+//! The figures are the same for every tool, so that the way in does not depend on what the store holds.
+
+use model::{Book, ConditionId, Fixing, PartId, rules};
+
+/// One turn of a fastener with whatever tool (assumption: between a ratchet in free space and a spanner in a corner).
+pub const TURN_S: f64 = 2.0;
+
+/// Estimated seconds to undo and do up all fasteners of a fixing.
+///
+/// Turned: `APPLY_S + TAKE_S + HAND_START_S + APPLY_S + 2·turns·TURN_S + stages·(APPLY_S + READ_S)` each; others:
+/// `2·SQUEEZE_S` each.
+#[must_use]
+pub fn fixing_s(fixing: &Fixing) -> f64 {
+    let holes = fixing.holes.len() as f64;
+    if !fixing.drive.is_turned() {
+        return holes * 2.0 * rules::SQUEEZE_S;
+    }
+    let stages = fixing.tightening.stages.len() as f64;
+    let on_and_off = 2.0 * rules::APPLY_S + rules::TAKE_S + rules::HAND_START_S;
+    holes * (on_and_off + 2.0 * fixing.turns() * TURN_S + stages * (rules::APPLY_S + rules::READ_S))
+}
+
+/// Estimated hands-on seconds of a part off and on again.
+#[must_use]
+pub fn part_s(book: &Book, part: PartId) -> f64 {
+    let fixings: f64 = book.fixings_of(part).map(|f| fixing_s(book.fixing(f))).sum();
+    (book.part(part).lift_time + book.part(part).place_time).as_s() + fixings
+}
+
+/// Hands-on seconds of a condition made and undone; the wait for it is not hands-on.
+#[must_use]
+pub fn condition_s(book: &Book, condition: ConditionId) -> f64 {
+    (book.condition(condition).establish_time + book.condition(condition).restore_time).as_s()
+}

@@ -1,0 +1,160 @@
+//! Branch and bound over the ways of the parts in the closure.
+
+use model::{Outcome, Standing};
+
+use super::state::{Items, Ways};
+use crate::budget::Budget;
+
+/// Closures looked at before the best found is taken for good, where no effort is given.
+const SIZED_TRIES: u64 = 50_000;
+/// Costs nearer than this are the same.
+const SAME_S: f64 = 1.0e-9;
+
+/// The ways of the best closure found.
+pub(super) struct Found {
+    pub(super) ways: Ways,
+    pub(super) outcome: Outcome,
+}
+
+struct Search<'a> {
+    items: &'a Items,
+    wanted: &'a [usize],
+    budget: &'a Budget<'a>,
+    tries: u64,
+    most: u64,
+    stopped: bool,
+    best: Option<(f64, Ways)>,
+    /// Least bound among the branches that were left unseen.
+    left_s: f64,
+}
+
+pub(super) fn solve(items: &Items, wanted: &[usize], budget: &Budget) -> Option<Found> {
+    let mut search = Search {
+        items,
+        wanted,
+        budget,
+        tries: 0,
+        most: budget.effort.tries(SIZED_TRIES),
+        stopped: false,
+        best: None,
+        left_s: f64::INFINITY,
+    };
+    search.start();
+    search.branch(vec![None; items.ways.len()]);
+    let (value_s, ways) = search.best?;
+    let bound_s = value_s.min(search.left_s);
+    let standing = match (bound_s < value_s - SAME_S, search.stopped) {
+        (false, _) => Standing::Proven,
+        (true, false) => Standing::Found,
+        (true, true) => Standing::Stopped,
+    };
+    let outcome =
+        Outcome { standing, value: value_s, bound: bound_s, unit: "seconds".into(), effort: search.tries };
+    Some(Found { ways, outcome })
+}
+
+/// A part whose way is to be taken, with what each way adds, cheapest first.
+struct Choice {
+    part: usize,
+    ways: Vec<(f64, u16)>,
+}
+
+impl Search<'_> {
+    /// A first answer: everything that can come off comes off in rounds, each part by the first way that is then open.
+    fn start(&mut self) {
+        let ways = first_ways(self.items);
+        let mut inside = vec![false; self.items.needs.len()];
+        let cost_s = self.items.spread(&mut inside, self.wanted, &ways);
+        let is_open = |p: &usize| inside[*p] && ways[*p].is_none() && !self.items.ways[*p].is_empty();
+        if !(0..ways.len()).any(|p| is_open(&p)) && !self.items.has_circle(&inside, &ways) {
+            self.best = Some((cost_s, ways));
+        }
+    }
+
+    fn branch(&mut self, ways: Ways) {
+        let mut inside = vec![false; self.items.needs.len()];
+        let cost_s = self.items.spread(&mut inside, self.wanted, &ways);
+        self.tries += 1;
+        if self.items.has_circle(&inside, &ways) {
+            return;
+        }
+        let Some(choice) = self.hardest(&inside, &ways) else {
+            return self.keep(cost_s, ways);
+        };
+        for (added_s, way) in &choice.ways {
+            let bound_s = cost_s + added_s;
+            if self.is_beaten(bound_s) {
+                break;
+            }
+            if self.is_over() {
+                self.left_s = self.left_s.min(bound_s);
+                break;
+            }
+            let mut next = ways.clone();
+            next[choice.part] = Some(*way);
+            self.branch(next);
+        }
+    }
+
+    fn keep(&mut self, cost_s: f64, ways: Ways) {
+        if !self.is_beaten(cost_s) {
+            self.best = Some((cost_s, ways));
+        }
+    }
+
+    fn is_beaten(&self, bound_s: f64) -> bool {
+        self.best.as_ref().is_some_and(|(best_s, _)| bound_s >= best_s - SAME_S)
+    }
+
+    fn is_over(&mut self) -> bool {
+        self.stopped |= self.tries.is_multiple_of(64) && self.budget.watch.stop();
+        self.best.is_some() && (self.stopped || self.tries >= self.most)
+    }
+
+    /// The part in the closure, its way open, whose cheapest way adds the most.
+    fn hardest(&self, inside: &[bool], ways: &Ways) -> Option<Choice> {
+        let open =
+            (0..ways.len()).filter(|p| inside[*p] && ways[*p].is_none() && !self.items.ways[*p].is_empty());
+        let mut best: Option<Choice> = None;
+        for part in open {
+            let choice = self.choice(part, inside, ways);
+            let more = |b: &Choice| choice.ways[0].0 > b.ways[0].0 + SAME_S;
+            if best.as_ref().is_none_or(more) {
+                best = Some(choice);
+            }
+        }
+        best
+    }
+
+    fn choice(&self, part: usize, inside: &[bool], ways: &Ways) -> Choice {
+        let adds = |needs: &[usize]| self.items.spread(&mut inside.to_vec(), needs, ways);
+        let mut added: Vec<(f64, u16)> =
+            self.items.ways[part].iter().map(|w| (adds(&w.needs), w.way)).collect();
+        added.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        Choice { part, ways: added }
+    }
+}
+
+/// Ways free of circles for everything that can come off at all.
+fn first_ways(items: &Items) -> Ways {
+    let mut ways: Ways = vec![None; items.ways.len()];
+    let mut done = vec![false; items.needs.len()];
+    loop {
+        let mut moved = false;
+        for item in 0..items.needs.len() {
+            if done[item] || !items.needs[item].iter().all(|n| done[*n]) {
+                continue;
+            }
+            let open = items.ways.get(item).filter(|w| !w.is_empty());
+            if let Some(open) = open {
+                let Some(way) = open.iter().find(|w| w.needs.iter().all(|n| done[*n])) else { continue };
+                ways[item] = Some(way.way);
+            }
+            done[item] = true;
+            moved = true;
+        }
+        if !moved {
+            return ways;
+        }
+    }
+}
