@@ -1,1 +1,19 @@
-//! Drawings and sheets: stacks to scale, plans, patterns as SVG.
+//! Drawings and sheets: view structs in, SVG and HTML text out; the same input gives the same bytes.
+//!
+//! The look follows open standards for technical drawings: line kinds of ISO 128, dimensions of ISO 129-1, a title block
+//! after ISO 7200. White ground, near-black ink, two line weights, one accent for what is in hand now.
+//! Nothing here knows of files, clocks or solvers.
+
+mod axis;
+mod foot;
+mod pattern;
+mod stack;
+pub mod svg;
+mod timeline;
+mod tray;
+pub mod view;
+
+pub use pattern::pattern;
+pub use stack::stack;
+pub use timeline::timeline;
+pub use tray::tray;

@@ -1,0 +1,144 @@
+//! A part's holes as they lie, with the order of the work, the length class and the state mark of each.
+
+use crate::foot::{FOOT_PX, title_block};
+use crate::svg::{Anchor, INK, NOW, Pen, Svg, wrap};
+use crate::view::{HoleMark, HoleView, PatternView};
+
+const WIDTH_PX: f64 = 1000.0;
+const HEIGHT_PX: f64 = 700.0;
+/// Left, top, width and height of the drawing's field.
+const FIELD_PX: (f64, f64, f64, f64) = (70.0, 110.0, 640.0, 470.0);
+
+/// Draws the holes of a view.
+#[must_use]
+pub fn pattern(view: &PatternView) -> String {
+    let mut svg = Svg::new(&view.id, &view.title, WIDTH_PX, HEIGHT_PX);
+    let (scale, shift) = lay_out(view);
+    let at = |h: &HoleView| (shift.0 + h.x_mm * scale, shift.1 - h.y_mm * scale);
+    let radius_px = (nearest_mm(view) * scale * 0.3).clamp(9.0, 24.0);
+    path_of_work(&mut svg, view, &at);
+    for hole in &view.holes {
+        let centre = at(hole);
+        mark(&mut svg, centre, radius_px, hole.mark);
+        hole_words(&mut svg, centre, radius_px, hole);
+    }
+    side_words(&mut svg, view);
+    title_block(&mut svg, WIDTH_PX, HEIGHT_PX - FOOT_PX, &view.foot);
+    svg.finish()
+}
+
+/// Scale and shift at which all holes fit the field.
+fn lay_out(view: &PatternView) -> (f64, (f64, f64)) {
+    let xs = view.holes.iter().map(|h| h.x_mm);
+    let ys = view.holes.iter().map(|h| h.y_mm);
+    let (x0, x1) = (xs.clone().fold(f64::MAX, f64::min), xs.fold(f64::MIN, f64::max));
+    let (y0, y1) = (ys.clone().fold(f64::MAX, f64::min), ys.fold(f64::MIN, f64::max));
+    let (left, top, width, height) = FIELD_PX;
+    let scale = (width / (x1 - x0).max(1.0)).min(height / (y1 - y0).max(1.0)).min(6.0);
+    let dx = left + (width - (x1 - x0) * scale) / 2.0 - x0 * scale;
+    let dy = top + (height + (y1 - y0) * scale) / 2.0 + y0 * scale;
+    (scale, (dx, dy))
+}
+
+/// Distance of the two nearest holes.
+fn nearest_mm(view: &PatternView) -> f64 {
+    let mut least = 120.0_f64;
+    for (i, a) in view.holes.iter().enumerate() {
+        for b in &view.holes[i + 1..] {
+            least = least.min(units::math::hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm));
+        }
+    }
+    least
+}
+
+/// A thin line from hole to hole in the order of the work.
+fn path_of_work(svg: &mut Svg, view: &PatternView, at: &impl Fn(&HoleView) -> (f64, f64)) {
+    let mut turns: Vec<_> = view.holes.iter().filter_map(|h| h.turn.map(|t| (t, at(h)))).collect();
+    turns.sort_by_key(|(turn, _)| *turn);
+    let points: Vec<_> = turns.into_iter().map(|(_, point)| point).collect();
+    if points.len() > 1 {
+        svg.path(&points, false, "none", Some(Pen { colour: INK, width_px: 0.7, dash: "2 5" }));
+    }
+}
+
+/// The state mark of a hole: the same on screen, card and title block, readable in one colour.
+fn mark(svg: &mut Svg, centre: (f64, f64), radius_px: f64, state: HoleMark) {
+    let ring = Some(Pen::THICK);
+    match state {
+        HoleMark::InPlace => svg.circle(centre, radius_px * 0.4, INK, None),
+        HoleMark::Freed => {
+            svg.circle(centre, radius_px, "#ffffff", Some(Pen { dash: "18 10", ..Pen::THICK }));
+            svg.circle(centre, radius_px * 0.4, INK, None);
+        }
+        HoleMark::Off => svg.circle(centre, radius_px, "#ffffff", ring),
+        HoleMark::FingerTight => {
+            svg.circle(centre, radius_px, "#ffffff", ring);
+            let half: Vec<_> = (0..=24)
+                .map(|i| {
+                    let a_deg = 180.0 * f64::from(i) / 24.0;
+                    let (dx, dy) = (units::math::cos_deg(a_deg), units::math::sin_deg(a_deg));
+                    (centre.0 + radius_px * dx, centre.1 + radius_px * dy)
+                })
+                .collect();
+            svg.path(&half, true, INK, None);
+        }
+        HoleMark::Tight | HoleMark::Checked => {
+            svg.circle(centre, radius_px, INK, ring);
+            if state == HoleMark::Checked {
+                let (dx, dy) = (radius_px * 1.25, radius_px * 1.25);
+                let stripe = Pen { colour: "#ffffff", width_px: 4.0, dash: "" };
+                svg.line((centre.0 - dx, centre.1 + dy), (centre.0 + dx, centre.1 - dy), stripe);
+            }
+        }
+    }
+}
+
+/// The order number inside or beside the ring, and the label with its class outside.
+fn hole_words(svg: &mut Svg, centre: (f64, f64), radius_px: f64, hole: &HoleView) {
+    if let Some(turn) = hole.turn {
+        let size_px = if radius_px < 13.0 { 13.0 } else { 19.0 };
+        let inside = hole.mark == HoleMark::Off;
+        let at = if inside {
+            (centre.0, centre.1 + size_px * 0.36)
+        } else {
+            (centre.0 - radius_px - 4.0, centre.1)
+        };
+        let anchor = if inside { Anchor::Middle } else { Anchor::End };
+        svg.text(at, size_px, anchor, true, NOW, &turn.to_string());
+    }
+    let label =
+        if hole.class.is_empty() { hole.label.clone() } else { format!("{} {}", hole.label, hole.class) };
+    svg.text(
+        (centre.0 + radius_px + 3.0, centre.1 - radius_px * 0.6),
+        14.0,
+        Anchor::Start,
+        false,
+        INK,
+        &label,
+    );
+}
+
+/// Title, stages and length classes.
+fn side_words(svg: &mut Svg, view: &PatternView) {
+    let mut y = 46.0;
+    for line in wrap(&view.title, 70).iter().take(2) {
+        svg.text((30.0, y), 24.0, Anchor::Start, true, INK, line);
+        y += 28.0;
+    }
+    let x = 760.0;
+    let mut y = 140.0;
+    for (i, stage) in view.stages.iter().enumerate() {
+        svg.text((x, y), 15.0, Anchor::Start, false, INK, &format!("pass {}", i + 1));
+        svg.text((x + 60.0, y + 4.0), 30.0, Anchor::Start, true, INK, stage);
+        y += 42.0;
+    }
+    y += 16.0;
+    for (class, words) in &view.classes {
+        svg.text((x, y), 20.0, Anchor::Start, true, INK, class);
+        for line in wrap(words, 24) {
+            svg.text((x + 30.0, y), 17.0, Anchor::Start, false, INK, &line);
+            y += 21.0;
+        }
+        y += 6.0;
+    }
+}

@@ -1,0 +1,87 @@
+//! The order of the work by station: where the time goes, where the stack in hand changes, where one waits.
+
+use crate::foot::{FOOT_PX, title_block};
+use crate::svg::{Anchor, INK, NOW, Pen, Svg, wrap};
+use crate::view::{BarView, TimelineView};
+
+const WIDTH_PX: f64 = 1000.0;
+const LEFT_PX: f64 = 150.0;
+const TOP_PX: f64 = 96.0;
+const LANE_PX: f64 = 54.0;
+
+/// Draws the time line of a view.
+#[must_use]
+pub fn timeline(view: &TimelineView) -> String {
+    let lanes = view.lanes.len().max(1) as f64;
+    let height_px = TOP_PX + lanes * LANE_PX + 70.0 + FOOT_PX;
+    let mut svg = Svg::new(&view.id, &view.title, WIDTH_PX, height_px);
+    svg.text((20.0, 40.0), 24.0, Anchor::Start, true, INK, &view.title);
+    let end_s = view.bars.iter().map(|b| b.start_s + b.setup_s + b.work_s).fold(60.0, f64::max);
+    let scale = (WIDTH_PX - LEFT_PX - 24.0) / end_s;
+    for (i, lane) in view.lanes.iter().enumerate() {
+        let y = TOP_PX + LANE_PX * (i as f64 + 0.5);
+        svg.line((LEFT_PX, y), (WIDTH_PX - 20.0, y), Pen { width_px: 0.5, ..Pen::THIN });
+        for (k, line) in wrap(lane, 17).iter().take(2).enumerate() {
+            svg.text(
+                (LEFT_PX - 12.0, y + 5.0 + 17.0 * (k as f64 - 0.3)),
+                15.0,
+                Anchor::End,
+                false,
+                INK,
+                line,
+            );
+        }
+    }
+    for bar in &view.bars {
+        draw_bar(&mut svg, bar, scale);
+    }
+    for phase in &view.phases {
+        let x = LEFT_PX + phase.start_s * scale;
+        svg.line((x, TOP_PX - 14.0), (x, TOP_PX + lanes * LANE_PX), Pen::LIMIT);
+        svg.text((x + 5.0, TOP_PX - 8.0), 17.0, Anchor::Start, true, INK, &phase.name);
+    }
+    hours(&mut svg, end_s, scale, TOP_PX + lanes * LANE_PX);
+    title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);
+    svg.finish()
+}
+
+/// A bar: set-up as a thin line, work as a filled block, a wait hatched; a stroke above where the stack changes.
+fn draw_bar(svg: &mut Svg, bar: &BarView, scale_px_per_s: f64) {
+    let x = LEFT_PX + bar.start_s * scale_px_per_s;
+    let y = TOP_PX + LANE_PX * (bar.lane as f64 + 0.5);
+    let setup_px = bar.setup_s * scale_px_per_s;
+    let work_px = (bar.work_s * scale_px_per_s).max(0.6);
+    if bar.wait {
+        let hatch = svg.hatch();
+        svg.rect((x + setup_px, y - 9.0), (work_px, 18.0), &hatch, Some(Pen { width_px: 0.6, ..Pen::THIN }));
+        return;
+    }
+    svg.line((x, y), (x + setup_px, y), Pen { width_px: 2.0, ..Pen::THIN });
+    svg.rect(
+        (x + setup_px, y - 9.0),
+        (work_px, 18.0),
+        NOW,
+        Some(Pen { colour: "#ffffff", width_px: 0.3, dash: "" }),
+    );
+    if bar.swap {
+        svg.line((x, y - 18.0), (x, y - 11.0), Pen { width_px: 1.4, ..Pen::THIN });
+    }
+}
+
+/// Hours below, and what the marks mean, said once.
+fn hours(svg: &mut Svg, end_s: f64, scale_px_per_s: f64, y: f64) {
+    let step_s = [600.0, 1800.0, 3600.0, 7200.0, 14400.0, 28800.0]
+        .into_iter()
+        .find(|s| end_s / s <= 10.0)
+        .unwrap_or(86400.0);
+    let mut t = 0.0;
+    while t <= end_s {
+        let x = LEFT_PX + t * scale_px_per_s;
+        svg.line((x, y), (x, y + 7.0), Pen::THIN);
+        let words = if step_s < 3600.0 { format!("{} min", t / 60.0) } else { format!("{} h", t / 3600.0) };
+        svg.text((x, y + 23.0), 14.0, Anchor::Middle, false, INK, &words);
+        t += step_s;
+    }
+    let note = "block: work   line: set-up   stroke above: the stack in hand changes   hatched: wait";
+    svg.text((LEFT_PX, y + 50.0), 14.0, Anchor::Start, false, INK, note);
+}
