@@ -1,0 +1,35 @@
+//! Rows with the same alternatives become one row, with the costs added; costs that no answer avoids become fixed.
+
+use std::collections::BTreeMap;
+
+use crate::kit::cover::{Alternative, Cover, Row};
+
+/// Applies the rule; true if a row went.
+pub fn reduce(cover: &mut Cover) -> bool {
+    let before = cover.rows.len();
+    let mut merged: BTreeMap<Vec<Vec<u32>>, Vec<u64>> = BTreeMap::new();
+    for row in core::mem::take(&mut cover.rows) {
+        let least = row.alternatives.iter().map(|a| a.cost).min().unwrap_or(0);
+        cover.fixed += least;
+        let mut pairs: Vec<_> = row.alternatives.into_iter().map(|a| (a.items, a.cost - least)).collect();
+        pairs.sort();
+        let (items, costs): (Vec<_>, Vec<_>) = pairs.into_iter().unzip();
+        add(merged.entry(items).or_default(), costs);
+    }
+    cover.rows = merged.into_iter().map(|(items, costs)| row(items, costs)).collect();
+    cover.rows.len() < before
+}
+
+fn add(sum: &mut Vec<u64>, costs: Vec<u64>) {
+    if sum.is_empty() {
+        *sum = costs;
+        return;
+    }
+    for (s, c) in sum.iter_mut().zip(costs) {
+        *s += c;
+    }
+}
+
+fn row(items: Vec<Vec<u32>>, costs: Vec<u64>) -> Row {
+    Row::new(items.into_iter().zip(costs).map(|(items, cost)| Alternative { cost, items }).collect())
+}
