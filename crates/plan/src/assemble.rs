@@ -1,0 +1,223 @@
+//! Assembly: from book, store and what is asked to the plan's sequences, duties and stacks.
+
+use model::plan::{Asked, DutyLine, Sequence, StackLine, StepKind};
+use model::{Book, Duty, Stack, Store, TaskId};
+
+use crate::budget::{Budget, Seed, Watch};
+use crate::job::Job;
+use crate::joints::Index;
+use crate::kit::{self, KitAnswer};
+use crate::order::{self, Solved};
+use crate::scope::{self, Scope};
+use crate::steps::Writer;
+use crate::way_in::{self, WayInAnswer, WayInError};
+use crate::{refit, strip, work};
+
+/// Why there is no plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PlanError {
+    /// No task was asked for.
+    NoTask,
+    /// The book has no task of that key.
+    UnknownTask {
+        /// The key as asked.
+        key: String,
+    },
+    /// No choice of ways opens the way.
+    WayIn(WayInError),
+    /// A hole has no access on the way taken.
+    NoAccess {
+        /// Fixing key.
+        fixing: String,
+        /// Hole label.
+        hole: String,
+    },
+    /// Steps wait for each other in a circle.
+    Circle {
+        /// The steps that can never start.
+        steps: Vec<String>,
+    },
+}
+
+impl core::fmt::Display for PlanError {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::NoTask => f.write_str("no task is asked for"),
+            Self::UnknownTask { key } => write!(f, "the book has no task `{key}`"),
+            Self::WayIn(error) => error.fmt(f),
+            Self::NoAccess { fixing, hole } => {
+                write!(f, "hole {hole} of `{fixing}` has no access on the way taken")
+            }
+            Self::Circle { steps } => write!(f, "steps wait for each other: {}", steps.join(" | ")),
+        }
+    }
+}
+
+impl core::error::Error for PlanError {}
+
+/// Everything of a plan that follows from way in, kit and order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Core {
+    /// The way in.
+    pub way_in: WayInAnswer,
+    /// Duties with their stacks.
+    pub scope: Scope,
+    /// The kit.
+    pub kit: KitAnswer,
+    /// Position of the working taken for each duty of the scope; `None` is a gap.
+    pub picked: Vec<Option<u16>>,
+    /// Duties as the plan shows them.
+    pub duties: Vec<DutyLine>,
+    /// Stacks as the plan shows them.
+    pub stacks: Vec<StackLine>,
+    /// Strip order.
+    pub strip: Sequence,
+    /// The tasks' own work.
+    pub work: Sequence,
+    /// Refit order.
+    pub refit: Sequence,
+}
+
+impl Core {
+    /// The stack of each duty of the scope.
+    #[must_use]
+    pub fn used(&self) -> Vec<Option<&Stack>> {
+        let pairs = self.scope.duties.iter().zip(&self.picked);
+        pairs.map(|(duty, picked)| picked.map(|w| &duty.workings[usize::from(w)].stack)).collect()
+    }
+}
+
+/// The tasks of some keys, rising, each once.
+///
+/// # Errors
+/// [`PlanError::NoTask`] and [`PlanError::UnknownTask`].
+pub fn tasks(book: &Book, keys: &[String]) -> Result<Vec<TaskId>, PlanError> {
+    let known =
+        |key: &String| book.task_by_key(key).ok_or_else(|| PlanError::UnknownTask { key: key.clone() });
+    let mut ids = keys.iter().map(known).collect::<Result<Vec<_>, _>>()?;
+    ids.sort_unstable();
+    ids.dedup();
+    if ids.is_empty() { Err(PlanError::NoTask) } else { Ok(ids) }
+}
+
+/// The scope of the asked tasks, with every stack that can do each duty.
+///
+/// # Errors
+/// As [`crate::make`].
+pub fn scope_of(
+    book: &Book,
+    store: &Store,
+    asked: &Asked,
+    watch: &dyn Watch,
+) -> Result<(WayInAnswer, Scope), PlanError> {
+    let tasks = tasks(book, &asked.tasks)?;
+    watch.progress("finding the way in", 0.0);
+    let found = way_in::solve(book, &tasks, &Budget::watched(watch)).map_err(PlanError::WayIn)?;
+    let duties: Vec<Duty> = scope::candidates(book, &found.parts);
+    watch.progress("looking for stacks", 0.0);
+    let reached = reach::reach(book, store, &duties, reach::Options { threads: asked.threads });
+    let reached = reached.into_iter().map(|r| (r.duty, r.workings, r.miss)).collect();
+    let no_access = |n: scope::NoAccess| PlanError::NoAccess {
+        fixing: book.fixing(n.fixing).key.clone(),
+        hole: book.fixing(n.fixing).holes[usize::from(n.hole)].label.clone(),
+    };
+    let scope = Scope::new(book, tasks, found.parts.clone(), found.conditions.clone(), reached);
+    Ok((found, scope.map_err(no_access)?))
+}
+
+/// Way in, kit and the three sequences.
+///
+/// # Errors
+/// As [`crate::make`].
+pub fn core(book: &Book, store: &Store, asked: &Asked, watch: &dyn Watch) -> Result<Core, PlanError> {
+    let (way_in, scope) = scope_of(book, store, asked, watch)?;
+    let kit = kit::choose(book, store, &scope, asked.objective, &Budget::watched(watch));
+    let inside = |d: &scope::ScopedDuty| kit.inside(d).map(|at| at as u16).collect::<Vec<_>>();
+    let usable: Vec<Vec<u16>> = scope.duties.iter().map(inside).collect();
+    let sequences = sequences(book, &scope, &usable, &Budget::watched(watch), Seed(asked.seed))?;
+    let (mut writer, [strip, work, refit]) = sequences;
+    let duties = duty_lines(book, &scope, &writer);
+    let stacks = writer.stack_lines(store);
+    let picked = core::mem::take(&mut writer.picked);
+    Ok(Core { way_in, scope, kit, picked, duties, stacks, strip, work, refit })
+}
+
+/// The three sequences of a scope, each duty by one of its usable workings, and the writer that knows which.
+///
+/// # Errors
+/// [`PlanError::Circle`] where steps wait for each other, which a checked book rules out.
+pub fn sequences<'a>(
+    book: &'a Book,
+    scope: &'a Scope,
+    usable: &[Vec<u16>],
+    budget: &Budget,
+    seed: Seed,
+) -> Result<(Writer<'a>, [Sequence; 3]), PlanError> {
+    let index = Index::new(book, scope);
+    let mut writer = Writer::new(book, scope);
+    let jobs = [
+        (strip::job(book, scope, &index), "ordering the strip"),
+        (work::job(book, &scope.tasks), "ordering the work"),
+        (refit::job(book, scope, &index), "ordering the refit"),
+    ];
+    let mut written = Vec::new();
+    for (at, (job, doing)) in jobs.iter().enumerate() {
+        let (problem, solved) = solved(book, scope, usable, job, doing, budget, Seed(seed.0 ^ at as u64))?;
+        writer.pick(job, &problem, &solved);
+        written.push(writer.write(job, &solved));
+    }
+    let mut written = written.into_iter();
+    let mut next = || written.next().expect("a sequence for each of the three jobs");
+    let (mut strip, work, refit) = (next(), next(), next());
+    warn(book, scope, &mut strip);
+    Ok((writer, [strip, work, refit]))
+}
+
+fn solved(
+    book: &Book,
+    scope: &Scope,
+    usable: &[Vec<u16>],
+    job: &Job,
+    doing: &str,
+    budget: &Budget,
+    seed: Seed,
+) -> Result<(order::Problem, Solved), PlanError> {
+    let named = |circle: order::Circle| PlanError::Circle {
+        steps: circle.0.iter().filter_map(|n| job.nodes[*n].last()).map(|d| d.text.clone()).collect(),
+    };
+    let problem = job.problem(book, scope, usable).map_err(named)?;
+    let solved = order::solve(&problem, doing, budget, seed);
+    Ok((problem, solved))
+}
+
+/// Puts a part's cautions before the first step on it.
+fn warn(book: &Book, scope: &Scope, strip: &mut Sequence) {
+    for (id, _) in &scope.parts {
+        let part = book.part(*id);
+        let on_part = |s: &&mut model::plan::Step| {
+            matches!(s.kind, StepKind::Undo | StepKind::Remove) && s.part.as_ref() == Some(&part.key)
+        };
+        if let Some(step) = strip.steps.iter_mut().find(on_part) {
+            step.cautions.extend(part.cautions.iter().cloned());
+        }
+    }
+}
+
+fn duty_lines(book: &Book, scope: &Scope, writer: &Writer) -> Vec<DutyLine> {
+    let line = |(duty, picked): (&scope::ScopedDuty, &Option<u16>)| {
+        let fixing = book.fixing(duty.duty.fixing);
+        let working = picked.map(|w| &duty.workings[usize::from(w)]);
+        DutyLine {
+            fixing: fixing.key.clone(),
+            access: duty.duty.access,
+            act: duty.duty.act,
+            stage: duty.duty.stage,
+            torque_n_m: duty.duty.torque(fixing).map(units::Torque::as_n_m),
+            stack: working.and_then(|w| writer.id_of(&w.stack)),
+            seconds: working.map_or(0.0, |w| duty.seconds_each(book, w) * duty.holes.len() as f64),
+            setting_n_m: working.and_then(|w| w.setting).map(units::Torque::as_n_m),
+            force_n: working.and_then(|w| w.force).map(units::Force::as_n),
+        }
+    };
+    scope.duties.iter().zip(&writer.picked).map(line).collect()
+}

@@ -1,0 +1,130 @@
+//! Joints: which holes are tightened as one pattern and in which order, and where each hole's duties stand in the scope.
+//!
+//! Fixings of one part with the same joint name make one group; any other fixing is a group of its own. A group without
+//! a joint name and without a stated pattern whose accesses lie at different stations is worked station by station.
+
+use std::collections::BTreeMap;
+
+use bolting::pattern::{Pattern, Place, tightening_order};
+use model::{Act, Book, Duty, FixingId, PartId, PatternRule, StationId};
+
+use crate::scope::Scope;
+use crate::strip::station_of;
+
+/// Holes that are tightened as one, in the order of tightening.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Group {
+    /// The part.
+    pub part: PartId,
+    /// Fixings, rising.
+    pub fixings: Vec<FixingId>,
+    /// Holes in the order of tightening.
+    pub holes: Vec<(FixingId, u16)>,
+    /// Whether a change of station may break the pattern.
+    pub by_station: bool,
+}
+
+/// Look-up tables of a scope.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Index {
+    duties: BTreeMap<Duty, usize>,
+    accesses: BTreeMap<(FixingId, u16), u16>,
+    groups: Vec<Group>,
+    group_of: BTreeMap<FixingId, usize>,
+}
+
+impl Index {
+    /// The tables of a scope.
+    #[must_use]
+    pub fn new(book: &Book, scope: &Scope) -> Self {
+        let duties = scope.duties.iter().enumerate().map(|(at, d)| (d.duty, at)).collect();
+        let holes = scope.duties.iter().flat_map(|d| d.holes.iter().map(move |h| (d.duty, *h)));
+        let accesses = holes.map(|(duty, hole)| ((duty.fixing, hole), duty.access)).collect();
+        let groups: Vec<Group> = scope.parts.iter().flat_map(|(part, _)| groups(book, *part)).collect();
+        let numbered = groups.iter().enumerate();
+        let group_of = numbered.flat_map(|(at, g)| g.fixings.iter().map(move |f| (*f, at))).collect();
+        Self { duties, accesses, groups, group_of }
+    }
+
+    /// Position of a duty in the scope.
+    #[must_use]
+    pub fn duty(&self, fixing: FixingId, access: u16, act: Act, stage: Option<u8>) -> Option<usize> {
+        self.duties.get(&Duty { fixing, access, act, stage }).copied()
+    }
+
+    /// The access through which a hole is worked.
+    #[must_use]
+    pub fn access(&self, fixing: FixingId, hole: u16) -> Option<u16> {
+        self.accesses.get(&(fixing, hole)).copied()
+    }
+
+    /// The accesses in use of a fixing, rising.
+    #[must_use]
+    pub fn accesses(&self, fixing: FixingId) -> Vec<u16> {
+        let range = (fixing, 0)..=(fixing, u16::MAX);
+        let mut all: Vec<u16> = self.accesses.range(range).map(|(_, a)| *a).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// All groups.
+    #[must_use]
+    pub fn groups(&self) -> &[Group] {
+        &self.groups
+    }
+
+    /// The group of a fixing of the scope.
+    #[must_use]
+    pub fn group(&self, fixing: FixingId) -> &Group {
+        &self.groups[self.group_of[&fixing]]
+    }
+
+    /// Working position of an access: its own, else the way's, else the part's.
+    #[must_use]
+    pub fn station(&self, book: &Book, fixing: FixingId, access: u16, way: Option<u16>) -> StationId {
+        let it = book.fixing(fixing);
+        let own = it.accesses.get(usize::from(access)).and_then(|a| a.station);
+        own.unwrap_or_else(|| station_of(book, it.part, way))
+    }
+}
+
+fn groups(book: &Book, part: PartId) -> Vec<Group> {
+    let mut sets: Vec<(Option<&String>, Vec<FixingId>)> = Vec::new();
+    for id in book.fixings_of(part) {
+        let joint = book.fixing(id).joint.as_ref();
+        match sets.iter_mut().find(|(name, _)| joint.is_some() && *name == joint) {
+            Some((_, set)) => set.push(id),
+            None => sets.push((joint, vec![id])),
+        }
+    }
+    sets.into_iter().map(|(joint, fixings)| group(book, part, joint.is_some(), fixings)).collect()
+}
+
+fn group(book: &Book, part: PartId, named: bool, fixings: Vec<FixingId>) -> Group {
+    let rules = fixings.iter().map(|f| &book.fixing(*f).tightening.pattern);
+    let stated = rules.clone().find(|r| **r != PatternRule::Auto);
+    let all: Vec<(FixingId, u16)> =
+        fixings.iter().flat_map(|f| (0..book.fixing(*f).holes.len() as u16).map(move |h| (*f, h))).collect();
+    let holes = ordered(book, &all, stated.unwrap_or(&PatternRule::Auto));
+    Group { part, fixings, holes, by_station: !named && stated.is_none() }
+}
+
+fn ordered(book: &Book, holes: &[(FixingId, u16)], rule: &PatternRule) -> Vec<(FixingId, u16)> {
+    let hole = |at: &(FixingId, u16)| &book.fixing(at.0).holes[usize::from(at.1)];
+    let places: Vec<Place> =
+        holes.iter().map(|h| Place { x_mm: hole(h).x.as_mm(), y_mm: hole(h).y.as_mm() }).collect();
+    let pattern = match rule {
+        PatternRule::Auto => Pattern::Auto,
+        PatternRule::CrissCross => Pattern::CrissCross,
+        PatternRule::Spiral => Pattern::Spiral,
+        PatternRule::Given(labels) => {
+            let named = |label: &String| holes.iter().position(|h| hole(h).label == *label);
+            Pattern::Given(labels.iter().filter_map(named).collect())
+        }
+    };
+    let found = tightening_order(&places, &pattern).or_else(|_| tightening_order(&places, &Pattern::Auto));
+    // A sequence that does not name each hole once is a fault of the book, reported there; its own order then stands in.
+    let found = found.unwrap_or_else(|_| (0..holes.len()).collect());
+    found.into_iter().map(|at| holes[at]).collect()
+}

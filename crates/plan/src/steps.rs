@@ -1,0 +1,230 @@
+//! From nodes in order to numbered steps: set-up, work and wait of each, as anyone can work them out again.
+//!
+//! Each sequence starts with the bare hand, at the first station, and with no part in mind. Step by step, waits left out:
+//!
+//! * **Station.** If the step's station differs from that of the step before, its entering time.
+//! * **Attention.** If the step has a part and the step before had another or none, [`rules::ATTENTION_S`].
+//! * **Swaps.** For each of its actions in turn that has a stack: from the stack in hand to the action's by the rule of
+//!   [`model::rules`], counter-hold pieces included; it is then in hand. A gap changes nothing; nor does a step without actions.
+//!
+//! These three make `setup_s`. `work_s` is the fixed time of the step (lift, place, establish, restore, task work,
+//! [`rules::CAP_S`] a cap) plus, for each action with a stack, the time of one fastener times its holes.
+//!
+//! The clock of a sequence runs through set-ups, work and waits. A wait is a step of its own, of kind `wait`, with
+//! `wait_s` and nothing else, at the station of the step before (the first station at the start), just before the step
+//! that could not start; no other step has `wait_s`. The clock of the strip runs on into the tasks' work.
+
+use std::collections::BTreeMap;
+
+use model::plan::{Action, Sequence, StackLine, Step, StepKind};
+use model::{Book, ConditionId, Outcome, PieceId, Stack, StationId, Store, rules};
+use units::Duration;
+
+use crate::job::{Draft, Job, Run};
+use crate::order::{Solved, swap_s};
+use crate::scope::Scope;
+use crate::work;
+
+/// Waits shorter than this are rounding.
+const NO_WAIT_S: f64 = 1.0e-6;
+
+/// Writes the three sequences of a plan; keeps the numbers of steps and the ids of stacks.
+pub struct Writer<'a> {
+    book: &'a Book,
+    scope: &'a Scope,
+    /// Position of the working taken for each duty of the scope.
+    pub picked: Vec<Option<u16>>,
+    stacks: Vec<&'a Stack>,
+    ids: BTreeMap<(Vec<PieceId>, Vec<PieceId>), usize>,
+    number: u32,
+    clock_s: f64,
+    holds_at_s: BTreeMap<ConditionId, f64>,
+}
+
+/// Where a sequence stands.
+struct Here {
+    station: StationId,
+    part: Option<model::PartId>,
+    hand: Vec<PieceId>,
+    entered: bool,
+}
+
+impl<'a> Writer<'a> {
+    /// A writer at the start of a plan.
+    #[must_use]
+    pub fn new(book: &'a Book, scope: &'a Scope) -> Self {
+        Self {
+            book,
+            scope,
+            picked: vec![None; scope.duties.len()],
+            stacks: Vec::new(),
+            ids: BTreeMap::new(),
+            number: 0,
+            clock_s: 0.0,
+            holds_at_s: BTreeMap::new(),
+        }
+    }
+
+    /// Takes the workings of a solved job.
+    pub fn pick(&mut self, job: &Job, problem: &crate::order::Problem, solved: &Solved) {
+        for (node, steps) in job.nodes.iter().enumerate() {
+            let Some(choice) = solved.choices[node].map(|c| &problem.nodes[node].choices[c]) else {
+                continue;
+            };
+            for (duty, working) in crate::job::duties_of_node(steps).into_iter().zip(&choice.workings) {
+                self.picked[duty] = *working;
+            }
+        }
+    }
+
+    /// The steps of a job in its solved order.
+    pub fn write(&mut self, job: &Job, solved: &Solved) -> Sequence {
+        let mut here = Here { station: StationId::new(0), part: None, hand: Vec::new(), entered: false };
+        let mut ends_s = vec![0.0; job.nodes.len()];
+        let mut steps = Vec::new();
+        for node in &solved.order {
+            if let Some(wait) = self.wait(job, *node, &ends_s, &here) {
+                steps.push(wait);
+            }
+            for draft in &job.nodes[*node] {
+                steps.push(self.step(draft, &mut here));
+            }
+            ends_s[*node] = self.clock_s;
+        }
+        sequence(steps, &solved.outcome)
+    }
+
+    fn wait(&mut self, job: &Job, node: usize, ends_s: &[f64], here: &Here) -> Option<Step> {
+        let lags = job.lags.iter().filter(|l| l.lag.to.contains(&node)).map(|l| {
+            let from_s = l.lag.from.iter().map(|f| ends_s[*f]).fold(0.0, f64::max);
+            (from_s + l.lag.wait_s, l.title.as_str(), l.condition)
+        });
+        let task = job.nodes[node].first().and_then(|d| d.task);
+        let needed = task.into_iter().flat_map(|t| work::conditions(self.book, t));
+        let held = needed.filter_map(|c| {
+            Some((*self.holds_at_s.get(&c)?, self.book.condition(c).title.as_str(), Some(c)))
+        });
+        let (ready_s, title, condition) = lags.chain(held).max_by(|a, b| a.0.total_cmp(&b.0))?;
+        let wait_s = ready_s - self.clock_s;
+        if wait_s <= NO_WAIT_S {
+            return None;
+        }
+        let text = format!("Wait {}: {title}.", Duration::from_s(wait_s).spoken());
+        let mut draft = Draft::new(StepKind::Wait, here.station, text);
+        draft.condition = condition;
+        self.clock_s += wait_s;
+        Some(Step { wait_s, ..self.bare(&draft) })
+    }
+
+    fn step(&mut self, draft: &Draft, here: &mut Here) -> Step {
+        let mut step = self.bare(draft);
+        if draft.station != here.station {
+            step.setup_s += self.book.station(draft.station).enter.as_s();
+        }
+        if draft.station != here.station || !here.entered {
+            step.cautions.splice(0..0, self.book.station(draft.station).cautions.iter().cloned());
+        }
+        if draft.part.is_some() && draft.part != here.part {
+            step.setup_s += rules::ATTENTION_S;
+        }
+        (here.station, here.part, here.entered) = (draft.station, draft.part, true);
+        step.work_s = draft.fixed_s;
+        for run in &draft.runs {
+            let action = self.action(run, here, &mut step);
+            step.actions.push(action);
+        }
+        self.clock_s += step.setup_s + step.work_s;
+        self.note_hold_up(draft);
+        step
+    }
+
+    fn note_hold_up(&mut self, draft: &Draft) {
+        if let (Some(condition), StepKind::Open | StepKind::Drain) = (draft.condition, draft.kind) {
+            let hold_up_s = self.book.condition(condition).hold_up.as_s();
+            self.holds_at_s.insert(condition, self.clock_s + hold_up_s);
+        }
+    }
+
+    fn action(&mut self, run: &Run, here: &mut Here, step: &mut Step) -> Action {
+        let duty = &self.scope.duties[run.duty];
+        let fixing = self.book.fixing(duty.duty.fixing);
+        let label = |h: &u16| fixing.holes[usize::from(*h)].label.clone();
+        let mut action = Action {
+            duty: run.duty,
+            holes: run.holes.iter().map(label).collect(),
+            stack: None,
+            figure: run.figure.clone(),
+        };
+        if let Some(working) = self.picked[run.duty].map(|w| &duty.workings[usize::from(w)]) {
+            let pieces = working.stack.all_pieces();
+            step.setup_s += swap_s(&here.hand, &pieces);
+            step.work_s += duty.seconds_each(self.book, working) * run.holes.len() as f64;
+            here.hand = pieces;
+            action.stack = Some(self.stack_id(&working.stack));
+        }
+        action
+    }
+
+    /// `S1`, `S2`, … in order of first use.
+    fn stack_id(&mut self, stack: &'a Stack) -> String {
+        let next = self.stacks.len();
+        let at = *self.ids.entry((stack.pieces.clone(), stack.hold.clone())).or_insert(next);
+        if at == next {
+            self.stacks.push(stack);
+        }
+        format!("S{}", at + 1)
+    }
+
+    /// The id of a stack that a step uses.
+    #[must_use]
+    pub fn id_of(&self, stack: &Stack) -> Option<String> {
+        self.ids.get(&(stack.pieces.clone(), stack.hold.clone())).map(|at| format!("S{}", at + 1))
+    }
+
+    /// The stacks in use, in order of first use.
+    #[must_use]
+    pub fn stack_lines(&self, store: &Store) -> Vec<StackLine> {
+        let key = |p: &PieceId| store.piece(*p).key.clone();
+        let line = |(at, stack): (usize, &&Stack)| StackLine {
+            id: format!("S{}", at + 1),
+            pieces: stack.pieces.iter().map(key).collect(),
+            hold: stack.hold.iter().map(key).collect(),
+            words: reach::words(store, stack),
+        };
+        self.stacks.iter().enumerate().map(line).collect()
+    }
+
+    fn bare(&mut self, draft: &Draft) -> Step {
+        let book = self.book;
+        self.number += 1;
+        let mut fixings: Vec<String> = draft.fixings.iter().map(|f| book.fixing(*f).key.clone()).collect();
+        fixings.sort();
+        Step {
+            number: self.number,
+            kind: draft.kind,
+            station: book.station(draft.station).key.clone(),
+            text: draft.text.clone(),
+            part: draft.part.map(|p| book.part(p).key.clone()),
+            fixings,
+            condition: draft.condition.map(|c| book.condition(c).key.clone()),
+            opening: draft.opening.map(|o| book.opening(o).key.clone()),
+            task: draft.task.map(|t| book.task(t).key.clone()),
+            actions: Vec::new(),
+            slot: None,
+            setup_s: 0.0,
+            work_s: 0.0,
+            wait_s: 0.0,
+            cautions: draft.cautions.clone(),
+            helper: draft.helper,
+        }
+    }
+}
+
+fn sequence(steps: Vec<Step>, outcome: &Outcome) -> Sequence {
+    let setup_s: f64 = steps.iter().map(|s| s.setup_s).sum();
+    let work_s: f64 = steps.iter().map(|s| s.work_s).sum();
+    let wait_s: f64 = steps.iter().map(|s| s.wait_s).sum();
+    let value = setup_s + work_s + wait_s;
+    let outcome = Outcome { value, bound: outcome.bound.min(value), ..outcome.clone() };
+    Sequence { steps, outcome, setup_s, work_s, wait_s }
+}

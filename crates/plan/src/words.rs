@@ -1,0 +1,106 @@
+//! The sentences of the steps: short, in the imperative, in workshop words.
+
+use model::plan::StepKind;
+use model::{DriveForm, FastenerKind, Fixing, Lubrication, Opening, Part, Tightening};
+
+/// "the 6 short manifold bolts", "the lower hose clamp".
+fn fasteners(fixing: &Fixing, count: usize) -> String {
+    match count {
+        1 => format!("the {}", fixing.title),
+        _ => format!("{} × {}", count, fixing.title),
+    }
+}
+
+/// Undoing a fixing.
+#[must_use]
+pub fn undo(fixing: &Fixing, count: usize) -> String {
+    let what = fasteners(fixing, count);
+    let verb = match (fixing.kind, fixing.drive.form()) {
+        (FastenerKind::Connector, _) | (_, DriveForm::Latch) => "Unplug",
+        (FastenerKind::Clip, _) => "Unclip",
+        (FastenerKind::Clamp, _) => "Release",
+        (FastenerKind::Stud | FastenerKind::Sensor | FastenerKind::ThreadedPlug, _) => "Screw out",
+        _ => "Undo",
+    };
+    let drive = if fixing.drive.is_turned() { format!(" ({})", fixing.drive) } else { String::new() };
+    let rest = if fixing.captive && fixing.drive.is_turned() { "; they stay on the part" } else { "" };
+    format!("{verb} {what}{drive}{rest}.")
+}
+
+/// Lifting a part off.
+#[must_use]
+pub fn remove(part: &Part) -> String {
+    let helper = if part.helper { " with a second pair of hands" } else { "" };
+    let tip = part.tip.as_ref().map_or_else(String::new, |t| format!(" {t}"));
+    format!("Take off the {} ({}){helper}.{tip}", part.title, part.mass)
+}
+
+/// Setting a part in place.
+#[must_use]
+pub fn refit(part: &Part) -> String {
+    let helper = if part.helper { " with a second pair of hands" } else { "" };
+    let new: Vec<String> = part.renew_with.iter().map(|s| s.name.clone()).collect();
+    let new = if new.is_empty() { String::new() } else { format!(", with new: {}", new.join(", ")) };
+    format!("Set the {} in place{helper}{new}.", part.title)
+}
+
+/// Capping or uncapping an opening; `None` where there is no cap.
+#[must_use]
+pub fn cap(opening: &Opening, kind: StepKind) -> Option<String> {
+    let cap = opening.cap.as_ref()?;
+    let count = if opening.count > 1 { format!("{} × ", opening.count) } else { String::new() };
+    Some(match kind {
+        StepKind::Uncap => format!("Take the caps off the {} ({count}{cap}) and count them.", opening.title),
+        _ => format!("Cap the {} at once ({count}{cap}).", opening.title),
+    })
+}
+
+/// Starting and running in a fixing.
+#[must_use]
+pub fn run_in(fixing: &Fixing, count: usize) -> String {
+    let what = fasteners(fixing, count);
+    let new = if fixing.one_time { "new: " } else { "" };
+    if !fixing.drive.is_turned() {
+        let verb = match fixing.kind {
+            FastenerKind::Connector => "Plug in",
+            FastenerKind::Clip => "Clip in",
+            _ => "Set",
+        };
+        return format!("{verb} {new}{what}.");
+    }
+    let prepared = match fixing.lubrication {
+        Lubrication::Oiled => "; oil threads and seats",
+        Lubrication::Paste => "; paste on the threads",
+        Lubrication::ThreadLocker => "; thread-locker on clean threads",
+        Lubrication::Sealant => "; sealant on the threads",
+        Lubrication::Dry => "; threads clean and dry",
+        Lubrication::Unstated => "",
+    };
+    format!("Start by hand and run in {new}{what}{prepared}.")
+}
+
+/// Tightening a joint.
+#[must_use]
+pub fn tighten(fixings: &[&Fixing], count: usize) -> String {
+    let titles: Vec<&str> = fixings.iter().map(|f| f.title.as_str()).collect();
+    let figures: Vec<String> = {
+        let mut seen = Vec::new();
+        for fixing in fixings {
+            let figure = figure_words(&fixing.tightening);
+            if !seen.contains(&figure) {
+                seen.push(figure);
+            }
+        }
+        seen
+    };
+    let times = if count > 1 { format!("{count} × ") } else { String::from("the ") };
+    let order = if count > 2 { " in the order of the pattern" } else { "" };
+    let twice = if fixings.iter().any(|f| f.critical) { " Look at each a second time." } else { "" };
+    format!("Tighten {times}{}{order}: {}.{twice}", titles.join(" and "), figures.join("; "))
+}
+
+fn figure_words(tightening: &Tightening) -> String {
+    let stages: Vec<&str> = tightening.stages.iter().map(|s| s.as_written.as_str()).collect();
+    let closing = if tightening.closing_pass { ", then once more at the last torque" } else { "" };
+    format!("{}{closing}", stages.join(", then "))
+}
