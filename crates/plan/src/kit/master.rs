@@ -6,9 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use microlp::{
-    ComparisonOp, OptimizationDirection, Problem, ResumeOptions, SolveOptions, SolveOutcome, Variable,
-};
+use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, SolveOutcome, Variable};
 
 use super::clause::Clauses;
 use super::cover::{Alternative, Cover, Row, is_within};
@@ -16,7 +14,9 @@ use super::reduce::components;
 use crate::budget::Budget;
 
 /// Nodes between two questions whether to stop.
-const NODES_A_SLICE: u64 = 200;
+const NODES_A_SLICE: u64 = 10;
+/// Steps of the simplex method times rows that make one unit of effort.
+const STEPS_TIMES_ROWS: u64 = 1000;
 
 /// An answer to the clauses.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -25,20 +25,20 @@ pub struct Answer {
     pub columns: Vec<u32>,
     /// No choice of columns that meets the clauses weighs less.
     pub bound: u64,
-    /// Nodes of branch and bound.
+    /// Thousands of steps of the simplex method, each counted once a row.
     pub effort: u64,
     /// Whether the columns are a best answer, not just one that meets the clauses.
     pub is_best: bool,
 }
 
-/// The lightest columns, as far as `nodes` of branch and bound allow.
+/// The lightest columns, as far as the effort allows.
 #[must_use]
-pub fn lightest(clauses: &Clauses, nodes: u64, budget: &Budget) -> Answer {
+pub fn lightest(clauses: &Clauses, most: u64, budget: &Budget) -> Answer {
     let (cover, mut columns) = reduced(clauses);
     let taken: u64 = columns.iter().map(|c| clauses.weights[*c as usize]).sum();
     let mut answer = Answer { columns: Vec::new(), bound: taken, effort: 0, is_best: true };
     for part in components(&cover) {
-        let left = nodes.saturating_sub(answer.effort);
+        let left = most.saturating_sub(answer.effort);
         let solved = program(&part.cover, left, budget);
         columns.extend(solved.columns.iter().map(|c| part.items[*c as usize]));
         answer.bound += solved.bound;
@@ -109,7 +109,7 @@ fn dominated(open: &[Vec<u32>], weights: &[u64]) -> BTreeSet<u32> {
 }
 
 /// Solves one cluster; without an answer from the solver all columns are chosen and the bound is that of disjoint rows.
-fn program(cover: &Cover, nodes: u64, budget: &Budget) -> Answer {
+fn program(cover: &Cover, most: u64, budget: &Budget) -> Answer {
     let mut problem = Problem::new(OptimizationDirection::Minimize);
     let columns: Vec<Variable> = cover.weights.iter().map(|w| problem.add_binary_var(*w as f64)).collect();
     for row in &cover.rows {
@@ -118,28 +118,27 @@ fn program(cover: &Cover, nodes: u64, budget: &Budget) -> Answer {
         problem.add_constraint(&terms, ComparisonOp::Ge, 1.0);
     }
     let mut options = SolveOptions::default();
-    options.node_limit = Some(NODES_A_SLICE.min(nodes.max(1)));
-    let mut outcome = match problem.solve_with(options) {
-        Ok(outcome) => outcome,
-        Err(_) => return unsolved(cover, 0),
-    };
-    while !outcome.is_optimal() && outcome.stats().nodes_solved < nodes && !budget.watch.stop() {
-        let before = outcome.stats().nodes_solved;
-        outcome = match outcome.resume_with(ResumeOptions::default()) {
-            Ok(next) => next,
-            Err(_) => return unsolved(cover, before),
-        };
-        if outcome.stats().nodes_solved == before {
+    options.node_limit = Some(NODES_A_SLICE);
+    let Ok(mut outcome) = problem.solve_with(options) else { return unsolved(cover, 1) };
+    while !outcome.is_optimal() && effort(cover, &outcome) < most && !budget.watch.stop() {
+        let before = effort(cover, &outcome);
+        let Ok(next) = outcome.resume() else { return unsolved(cover, before) };
+        outcome = next;
+        if effort(cover, &outcome) == before {
             break;
         }
     }
     read(cover, &columns, &outcome)
 }
 
+fn effort(cover: &Cover, outcome: &SolveOutcome) -> u64 {
+    let stats = outcome.stats();
+    1 + stats.nodes_solved + stats.lp_iterations * cover.rows.len() as u64 / STEPS_TIMES_ROWS
+}
+
 /// The answer in whole numbers: chosen columns are rounded and weighed again, bounds are rounded up.
 fn read(cover: &Cover, columns: &[Variable], outcome: &SolveOutcome) -> Answer {
-    let stats = outcome.stats();
-    let effort = stats.nodes_solved.max(1);
+    let effort = effort(cover, outcome);
     let Some(solution) = outcome.solution() else { return unsolved(cover, effort) };
     let mut kit: Vec<bool> = columns.iter().map(|c| solution.var_value(*c) > 0.5).collect();
     let meets = cover.rows.iter().all(|r| r.is_satisfied(&kit));
@@ -147,7 +146,7 @@ fn read(cover: &Cover, columns: &[Variable], outcome: &SolveOutcome) -> Answer {
         return unsolved(cover, effort);
     }
     let weight = cover.weight(&kit);
-    let bound = if outcome.is_optimal() { weight } else { whole_bound(stats.best_bound, weight) };
+    let bound = if outcome.is_optimal() { weight } else { whole_bound(outcome.stats().best_bound, weight) };
     let columns = (0..).zip(kit.drain(..)).filter(|(_, has)| *has).map(|(i, _)| i).collect();
     Answer { columns, bound, effort, is_best: outcome.is_optimal() }
 }

@@ -11,12 +11,12 @@ use super::master;
 use super::reduce::{components, reduce};
 use crate::budget::Budget;
 
-/// Nodes of branch and bound for each row, where the effort is not given.
-const NODES_PER_ROW: u64 = 40;
-/// Least nodes, where the effort is not given.
-const LEAST_NODES: u64 = 4_000;
+/// The effort where none is given: two to three seconds on a small machine of 2026.
+const SIZED_EFFORT: u64 = 8_000;
 /// Rounds of cheap clauses before the first integer program.
 const MOST_CHEAP_ROUNDS: usize = 60;
+/// Enough cheap clauses: more would only make the first integer program slow.
+const MANY_CLAUSES: usize = 1_500;
 
 /// A kit with its value, the bound and the work done.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,7 +27,7 @@ pub struct Solved {
     pub value: u64,
     /// No kit is below this.
     pub bound: u64,
-    /// Nodes of branch and bound and rounds of clauses.
+    /// Rounds of clauses, and thousands of steps of the simplex method, each counted once a row.
     pub effort: u64,
     /// Ended by the watch.
     pub stopped: bool,
@@ -40,8 +40,7 @@ pub fn solve(cover: &Cover, budget: &Budget) -> Solved {
     reduce(&mut small);
     let mut kit = cover.empty_kit();
     small.taken.iter().for_each(|i| kit[*i as usize] = true);
-    let sized = (small.rows.len() as u64 * NODES_PER_ROW).max(LEAST_NODES);
-    let mut left = budget.effort.tries(sized);
+    let mut left = budget.effort.tries(SIZED_EFFORT);
     let mut sum = Solved { kit, value: small.fixed, bound: small.fixed, effort: 0, stopped: false };
     for part in components(&small) {
         let solved = component(&part.cover, left, budget);
@@ -57,18 +56,18 @@ pub fn solve(cover: &Cover, budget: &Budget) -> Solved {
     sum
 }
 
-fn component(cover: &Cover, nodes: u64, budget: &Budget) -> Solved {
+fn component(cover: &Cover, most: u64, budget: &Budget) -> Solved {
     let kit = greedy::good(cover);
     let value = cover.value(&kit).unwrap_or(u64::MAX);
     let mut best = Solved { kit, value, bound: Clauses::floor(cover), effort: 1, stopped: false };
     let mut clauses = Clauses::of(cover);
     cheap_clauses(cover, &mut clauses, &mut best);
-    while best.bound < best.value && best.effort < nodes {
+    while best.bound < best.value && best.effort < most {
         if budget.watch.stop() {
             best.stopped = true;
             break;
         }
-        let answer = master::lightest(&clauses, nodes - best.effort, budget);
+        let answer = master::lightest(&clauses, most - best.effort, budget);
         best.effort += answer.effort + 1;
         best.bound = best.bound.max(Clauses::floor(cover) + answer.bound).min(best.value);
         let items = kit_of(cover, &answer.columns);
@@ -107,7 +106,7 @@ fn offer(cover: &Cover, items: &[bool], best: &mut Solved) {
 fn cheap_clauses(cover: &Cover, clauses: &mut Clauses, best: &mut Solved) {
     let mut kit = cover.empty_kit();
     for _ in 0..MOST_CHEAP_ROUNDS {
-        if clauses.add_violated(cover, &kit) == 0 {
+        if clauses.add_violated(cover, &kit) == 0 || clauses.clauses.len() > MANY_CLAUSES {
             break;
         }
         kit = greedy_meeting(cover, clauses);
