@@ -1,0 +1,146 @@
+//! Order: the search against dynamic programming, dynamic programming against every order, and the bound under both.
+
+mod common;
+
+use common::Numbers;
+use model::{PieceId, Standing};
+use plan::budget::{Budget, Effort, Seed, Unwatched, Watch};
+use plan::order::{Choice, Lag, Node, Problem, Solved, Stacks, bound_s, evaluate, plain, solve};
+use proptest::prelude::*;
+
+fn problem(seed: u64, count: usize, waits: bool) -> Problem {
+    let mut n = Numbers(seed);
+    let mut stacks = Stacks::default();
+    let mut id = |n: &mut Numbers| {
+        let mut pieces: Vec<PieceId> = (0..n.below(4)).map(|_| PieceId::new(n.below(7))).collect();
+        pieces.sort_unstable();
+        stacks.id(pieces)
+    };
+    let mut choice = |n: &mut Numbers| {
+        let first = id(n);
+        let last = if n.one_in(2) { first } else { id(n) };
+        Choice { first, last, inside_s: 5.0 + n.below(30) as f64, workings: Vec::new() }
+    };
+    let mut node = |n: &mut Numbers| {
+        let station = n.below(3) as u16;
+        Node {
+            station,
+            leaves: if n.one_in(6) { n.below(3) as u16 } else { station },
+            part: (!n.one_in(4)).then(|| n.below(4) as u32),
+            fixed_s: n.below(20) as f64,
+            choices: (0..n.below(4)).map(|_| choice(n)).collect(),
+        }
+    };
+    let nodes: Vec<Node> = (0..count).map(|_| node(&mut n)).collect();
+    let mut pairs = Vec::new();
+    for b in 1..count {
+        for _ in 0..n.below(3) {
+            pairs.push((n.below(b), b));
+        }
+    }
+    let mut lags = Vec::new();
+    if waits {
+        for _ in 0..2 {
+            let a = n.below(count - 1);
+            let b = a + 1 + n.below(count - 1 - a);
+            lags.push(Lag { from: vec![a], to: vec![b], wait_s: n.below(120) as f64 });
+        }
+    }
+    Problem::new(nodes, &pairs, lags, vec![20.0, 30.0, 45.0], stacks).unwrap()
+}
+
+fn tries(most: u64) -> Budget<'static> {
+    Budget { effort: Effort::Tries(most), watch: &Unwatched }
+}
+
+fn is_sound(problem: &Problem, solved: &Solved) -> bool {
+    let again = evaluate(problem, &solved.order);
+    problem.allows(&solved.order)
+        && (again.total_s() - solved.outcome.value).abs() < 1e-6
+        && solved.outcome.bound <= solved.outcome.value + 1e-9
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(120))]
+
+    #[test]
+    fn dynamic_programming_is_as_good_as_every_order(seed in any::<u64>(), count in 1_usize..7) {
+        let problem = problem(seed, count, false);
+        let (fast, plain) = (plain::solve(&problem), plain::every_order(&problem));
+        prop_assert!(is_sound(&problem, &fast));
+        prop_assert!((fast.outcome.value - plain.outcome.value).abs() < 1e-6);
+        prop_assert!(bound_s(&problem) <= plain.outcome.value + 1e-9);
+    }
+
+    #[test]
+    fn the_search_comes_within_one_percent_of_the_best(seed in any::<u64>()) {
+        let problem = problem(seed, 12, false);
+        let (found, best) = (solve(&problem, "", &tries(20_000), Seed(seed)), plain::solve(&problem));
+        prop_assert!(is_sound(&problem, &found));
+        let ratio = found.outcome.value / best.outcome.value;
+        prop_assert!((1.0 - 1e-9..=1.01).contains(&ratio), "{ratio}");
+        prop_assert!(found.outcome.bound <= best.outcome.value + 1e-9);
+    }
+
+    #[test]
+    fn with_waits_the_search_is_never_better_than_every_order(seed in any::<u64>()) {
+        let problem = problem(seed, 6, true);
+        let (found, best) = (solve(&problem, "", &tries(4_000), Seed(1)), plain::every_order(&problem));
+        prop_assert!(is_sound(&problem, &found));
+        prop_assert!(found.outcome.value >= best.outcome.value - 1e-6);
+        prop_assert!(found.outcome.value <= best.outcome.value * 1.02 + 1e-6);
+    }
+
+    #[test]
+    fn larger_orders_respect_the_precedence_and_come_again(seed in any::<u64>()) {
+        let problem = problem(seed, 60, true);
+        let found = solve(&problem, "", &tries(3_000), Seed(seed));
+        prop_assert!(is_sound(&problem, &found));
+        prop_assert_eq!(&found, &solve(&problem, "", &tries(3_000), Seed(seed)));
+        prop_assert!(found.outcome.value <= solve(&problem, "", &tries(0), Seed(seed)).outcome.value + 1e-6);
+    }
+}
+
+/// The worked example of the lecture, by hand: 14 s with the clip first.
+#[test]
+fn the_worked_example_takes_fourteen_seconds() {
+    let mut stacks = Stacks::default();
+    let ratchet = stacks.id(vec![PieceId::new(0), PieceId::new(1)]);
+    let choice = |s: u16| vec![Choice { first: s, last: s, inside_s: 0.0, workings: Vec::new() }];
+    let node = |part, choices| Node { station: 0, leaves: 0, part: Some(part), fixed_s: 0.0, choices };
+    let nodes = vec![
+        node(0, choice(ratchet)),
+        node(0, choice(0)),
+        node(0, Vec::new()),
+        node(1, choice(ratchet)),
+        node(1, Vec::new()),
+    ];
+    let pairs = [(0, 2), (1, 2), (3, 4)];
+    let problem = Problem::new(nodes, &pairs, Vec::new(), vec![0.0], stacks).unwrap();
+    let solved = solve(&problem, "", &Budget::sized(), Seed(1));
+    assert_eq!((solved.outcome.value, solved.outcome.standing), (14.0, Standing::Proven));
+    assert!((evaluate(&problem, &[0, 1, 2, 3, 4]).total_s() - 24.8).abs() < 1e-9);
+}
+
+#[test]
+fn a_circle_is_named() {
+    let node = Node { station: 0, leaves: 0, part: None, fixed_s: 0.0, choices: Vec::new() };
+    let nodes = vec![node.clone(), node.clone(), node];
+    let pairs = [(0, 1), (1, 2), (2, 1)];
+    let circle = Problem::new(nodes, &pairs, Vec::new(), vec![0.0], Stacks::default()).unwrap_err();
+    assert_eq!(circle.0, [0, 1, 2]);
+}
+
+#[test]
+fn a_stopped_search_says_so() {
+    struct Now;
+    impl Watch for Now {
+        fn stop(&self) -> bool {
+            true
+        }
+    }
+    let problem = problem(7, 40, true);
+    let solved = solve(&problem, "", &Budget::watched(&Now), Seed(1));
+    assert!(problem.allows(&solved.order));
+    assert_eq!(solved.outcome.standing, Standing::Stopped);
+}
