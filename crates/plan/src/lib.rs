@@ -8,6 +8,7 @@ pub mod kit;
 pub mod order;
 pub mod refit;
 pub mod scope;
+pub mod slots;
 pub mod steps;
 pub mod strip;
 pub mod way_in;

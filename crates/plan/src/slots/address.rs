@@ -1,0 +1,33 @@
+//! Addresses read again: which compartments touch, and whether two fixings lie apart.
+
+use model::plan::SlotLine;
+use model::{Keep, Store, Tray};
+
+/// Whether two compartments of a tray are one or touch, corners included; both numbered from 1 along the rows.
+#[must_use]
+pub fn touch(tray: &Tray, a: u32, b: u32) -> bool {
+    let columns = u32::from(tray.columns).max(1);
+    let place = |n: u32| ((n.max(1) - 1) / columns, (n.max(1) - 1) % columns);
+    let ((row_a, column_a), (row_b, column_b)) = (place(a), place(b));
+    row_a.abs_diff(row_b) <= 1 && column_a.abs_diff(column_b) <= 1
+}
+
+/// Tray and number of an address in a tray: of `A-T1-03` the tray `T1` and 3.
+fn compartment<'s>(store: &'s Store, line: &SlotLine) -> Option<(&'s Tray, u32)> {
+    let (front, number) = line.slot.rsplit_once('-').filter(|_| line.keep == Keep::Tray)?;
+    let (_, key) = front.split_once('-')?;
+    let tray = store.trays.iter().find(|t| t.key == key)?;
+    Some((tray, number.parse().ok()?))
+}
+
+/// Whether the fasteners of two fixings lie in slots that do not touch.
+///
+/// A hole card holds each fastener in its own hole, and what stays in its hole or on its part is with it: those are apart
+/// from everything. Old ones to be thrown away lie with each other only.
+#[must_use]
+pub fn kept_apart(store: &Store, a: &SlotLine, b: &SlotLine) -> bool {
+    match (compartment(store, a), compartment(store, b)) {
+        (Some((tray, n)), Some((other, m))) if tray.key == other.key => !touch(tray, n, m),
+        _ => a.slot != b.slot || matches!(a.keep, Keep::HoleCard | Keep::InHole | Keep::OnPart),
+    }
+}

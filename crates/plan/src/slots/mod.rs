@@ -1,0 +1,144 @@
+//! Slots: an address for every fastener while it is off, so that none is lost and each finds its hole again.
+//!
+//! **Question.** Where does each fixing go? Its wish comes first ([`model::Keep`]); without one:
+//!
+//! | fixing | kept |
+//! |---|---|
+//! | captive; connector, clamp or union (they stay on loom, hose or pipe: common practice, no single source) | on the part |
+//! | look-alike of another fixing of the same part (several lengths on one cover) | hole card, one for the part |
+//! | any other | tray |
+//! | renewed each time | `scrap`: counted, kept apart until hand-over |
+//!
+//! **Addresses.** `A-T1-03` is compartment 3 of tray `T1` for vehicle `A`, counted along the rows from the first corner;
+//! `A-B04` a bag, `A-H02` a hole card; `on part`, `in hole` and `scrap` need no number.
+//!
+//! **Order.** Within a tray the compartment's number rises with the strip order, so refit reads the tray backwards.
+//!
+//! **Look-alikes** (same kind, thread and drive; other length or class) never lie in touching compartments, corners
+//! included: compartments are left empty between them while there are enough for all that is still to come, and a bag is
+//! taken where there are not. What does not fit its compartment (see [`fits`]) goes into a bag too.
+//!
+//! **Worked example.** Tray of 2 × 3; strip order M6 × 20, M6 × 25, M8 × 30. The first takes 01; 02, 04 and 05 touch it,
+//! so M6 × 25 takes 03 and M8 × 30 takes 04.
+
+mod address;
+mod alike;
+mod fit;
+mod size;
+mod tray;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use model::plan::SlotLine;
+use model::{Book, FastenerKind, Fixing, FixingId, Keep, PartId, Store};
+
+use crate::scope::Scope;
+pub use address::kept_apart;
+pub use alike::are_look_alikes;
+pub use fit::{FILL_FRACTION, fits};
+pub use size::size_words;
+use tray::Trays;
+
+/// The slots of all fixings in scope, in strip order; fixings that the order leaves out follow by id.
+#[must_use]
+pub fn assign(
+    book: &Book,
+    store: &Store,
+    scope: &Scope,
+    strip_order: &[FixingId],
+    vehicle: &str,
+) -> Vec<SlotLine> {
+    let order = complete(scope, strip_order);
+    let keeps: Vec<Keep> = order.iter().map(|id| keep(book, &order, *id)).collect();
+    let in_tray = |at: usize| keeps[at] == Keep::Tray && !book.fixing(order[at]).one_time;
+    let mut trays = Trays::new(store, (0..order.len()).filter(|at| in_tray(*at)).count());
+    let mut numbers = Numbers { vehicle, bags: 0, cards: BTreeMap::new() };
+    let mut lines = Vec::new();
+    for (id, keep) in order.iter().zip(&keeps) {
+        let fixing = book.fixing(*id);
+        let (slot, keep) = if fixing.one_time {
+            ("scrap".to_owned(), Keep::Bag)
+        } else {
+            slot(book, fixing, *id, *keep, &mut trays, &mut numbers)
+        };
+        lines.push(line(fixing, slot, keep));
+    }
+    lines
+}
+
+/// The strip order with every fixing of the scope exactly once, and no other.
+fn complete(scope: &Scope, strip_order: &[FixingId]) -> Vec<FixingId> {
+    let mut open: BTreeSet<FixingId> = scope.duties.iter().map(|d| d.duty.fixing).collect();
+    let mut order: Vec<FixingId> = strip_order.iter().copied().filter(|id| open.remove(id)).collect();
+    order.extend(open);
+    order
+}
+
+/// How a fixing is to be kept.
+fn keep(book: &Book, all: &[FixingId], id: FixingId) -> Keep {
+    let fixing = book.fixing(id);
+    let stays = matches!(fixing.kind, FastenerKind::Connector | FastenerKind::Clamp | FastenerKind::Union);
+    let mixed = |other: &FixingId| {
+        let other = book.fixing(*other);
+        other.part == fixing.part && !other.one_time && are_look_alikes(fixing, other)
+    };
+    match fixing.keep {
+        Some(wish) => wish,
+        None if fixing.captive || stays => Keep::OnPart,
+        None if all.iter().any(mixed) => Keep::HoleCard,
+        None => Keep::Tray,
+    }
+}
+
+/// Counts bags and cards.
+struct Numbers<'v> {
+    vehicle: &'v str,
+    bags: u32,
+    cards: BTreeMap<PartId, usize>,
+}
+
+impl Numbers<'_> {
+    fn bag(&mut self) -> String {
+        self.bags += 1;
+        format!("{}-B{:02}", self.vehicle, self.bags)
+    }
+
+    fn card(&mut self, part: PartId) -> String {
+        let next = self.cards.len() + 1;
+        let number = *self.cards.entry(part).or_insert(next);
+        format!("{}-H{number:02}", self.vehicle)
+    }
+}
+
+fn slot(
+    book: &Book,
+    fixing: &Fixing,
+    id: FixingId,
+    keep: Keep,
+    trays: &mut Trays,
+    numbers: &mut Numbers,
+) -> (String, Keep) {
+    match keep {
+        Keep::InHole => ("in hole".into(), keep),
+        Keep::OnPart => ("on part".into(), keep),
+        Keep::HoleCard => (numbers.card(fixing.part), keep),
+        Keep::Bag => (numbers.bag(), keep),
+        Keep::Tray => match trays.place(book, id) {
+            Some((tray, number)) => (format!("{}-{tray}-{number:02}", numbers.vehicle), keep),
+            None => (numbers.bag(), Keep::Bag),
+        },
+    }
+}
+
+fn line(fixing: &Fixing, slot: String, keep: Keep) -> SlotLine {
+    SlotLine {
+        fixing: fixing.key.clone(),
+        slot,
+        keep,
+        count: fixing.holes.len() as u16,
+        renewed: fixing.one_time,
+        kind: fixing.kind,
+        size: size_words(fixing),
+        drive: fixing.drive,
+    }
+}

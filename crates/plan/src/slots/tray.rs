@@ -1,0 +1,62 @@
+//! The trays while they fill up: which compartment comes next, and which must stay empty.
+
+use model::{Book, FixingId, Store};
+
+use super::address::touch;
+use super::alike::are_look_alikes;
+use super::fit::fits;
+
+/// Trays with what lies in them.
+pub struct Trays<'s> {
+    store: &'s Store,
+    /// Last compartment used of each tray.
+    last: Vec<u32>,
+    /// Tray, compartment and what lies there.
+    placed: Vec<(usize, u32, FixingId)>,
+    /// Fixings still to come that want a compartment.
+    to_come: usize,
+}
+
+impl<'s> Trays<'s> {
+    /// Empty trays, and how many fixings will want a compartment.
+    #[must_use]
+    pub fn new(store: &'s Store, to_come: usize) -> Self {
+        Self { store, last: vec![0; store.trays.len()], placed: Vec::new(), to_come }
+    }
+
+    /// The tray's key and the compartment's number for a fixing; `None` if it has to go elsewhere.
+    pub fn place(&mut self, book: &Book, id: FixingId) -> Option<(&'s str, u32)> {
+        self.to_come = self.to_come.saturating_sub(1);
+        let store = self.store;
+        let mut fitting = (0..store.trays.len()).filter(|t| fits(book.fixing(id), &store.trays[*t]));
+        let (tray, number) = fitting.find_map(|t| Some((t, self.next(book, id, t)?)))?;
+        self.last[tray] = number;
+        self.placed.push((tray, number, id));
+        Some((&store.trays[tray].key, number))
+    }
+
+    /// The next compartment of a tray that touches no look-alike and leaves enough for what is still to come.
+    fn next(&self, book: &Book, id: FixingId, tray: usize) -> Option<u32> {
+        let number = (self.last[tray] + 1..=self.size(tray)).find(|n| !self.touches(book, id, tray, *n))?;
+        let left_empty = (number - self.last[tray] - 1) as usize;
+        (left_empty == 0 || self.to_come + 1 + left_empty <= self.free()).then_some(number)
+    }
+
+    fn size(&self, tray: usize) -> u32 {
+        u32::from(self.store.trays[tray].rows) * u32::from(self.store.trays[tray].columns)
+    }
+
+    /// Compartments behind the last used ones.
+    fn free(&self) -> usize {
+        (0..self.last.len()).map(|t| self.size(t).saturating_sub(self.last[t]) as usize).sum()
+    }
+
+    fn touches(&self, book: &Book, id: FixingId, tray: usize, number: u32) -> bool {
+        let near =
+            |(t, n, _): &&(usize, u32, FixingId)| *t == tray && touch(&self.store.trays[tray], *n, number);
+        self.placed
+            .iter()
+            .filter(near)
+            .any(|(_, _, other)| are_look_alikes(book.fixing(id), book.fixing(*other)))
+    }
+}
