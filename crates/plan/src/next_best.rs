@@ -1,0 +1,124 @@
+//! Next best purchase: over several books, what to get first so that the most jobs open up.
+//!
+//! Specifications are merged as on one sheet. Then the purchase that opens the most fixings, given what was bought
+//! before, comes next; a fixing is open once all its gaps are closed. Ties go to more gaps closed, then to the words.
+//! Greedy: each step is the best next one, the whole order need not be the best for a given sum of money.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use model::plan::{Readiness, ShoppingLine};
+use model::{Obtain, PieceSpec};
+
+use crate::readiness::merged;
+
+/// One thing to get, and what it opens once everything before it was got.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Purchase {
+    /// Specification in one line.
+    pub words: String,
+    /// The specification, where it is a piece of a stack.
+    pub spec: Option<PieceSpec>,
+    /// How to come by it.
+    pub how: Obtain,
+    /// Fixings that it opens as (book key, fixing key), sorted.
+    pub unlocks: Vec<(String, String)>,
+}
+
+/// A gap as (position of the sheet, position on the sheet).
+type GapAt = (usize, usize);
+/// A fixing as (book key, fixing key).
+type Job<'a> = (&'a str, &'a str);
+
+struct Offer {
+    purchase: Purchase,
+    closes: Vec<GapAt>,
+}
+
+/// What to get, best first, over the sheets of several books.
+#[must_use]
+pub fn purchases(sheets: &[(&str, &Readiness)]) -> Vec<Purchase> {
+    let mut offers = offers(sheets);
+    let mut left = gaps_of_jobs(sheets);
+    let mut taken = Vec::new();
+    while !offers.is_empty() {
+        let gains: Vec<(usize, usize)> = offers.iter().map(|o| gain(o, &left, sheets)).collect();
+        let rank = |a: &usize, b: &usize| {
+            gains[*b].cmp(&gains[*a]).then_with(|| offers[*a].purchase.words.cmp(&offers[*b].purchase.words))
+        };
+        let Some(best) = (0..offers.len()).min_by(rank) else { break };
+        let mut offer = offers.remove(best);
+        offer.purchase.unlocks = take(&offer, &mut left, sheets);
+        taken.push(offer.purchase);
+    }
+    taken
+}
+
+fn job<'a>(sheets: &[(&'a str, &'a Readiness)], (sheet, gap): GapAt) -> Option<Job<'a>> {
+    let (book, readiness) = sheets.get(sheet)?;
+    Some((book, readiness.gaps.get(gap)?.fixing.as_str()))
+}
+
+fn gaps_of_jobs<'a>(sheets: &[(&'a str, &'a Readiness)]) -> BTreeMap<Job<'a>, BTreeSet<GapAt>> {
+    let mut all: BTreeMap<Job<'a>, BTreeSet<GapAt>> = BTreeMap::new();
+    for (at, (book, readiness)) in sheets.iter().enumerate() {
+        for (position, gap) in readiness.gaps.iter().enumerate() {
+            all.entry((book, gap.fixing.as_str())).or_default().insert((at, position));
+        }
+    }
+    all
+}
+
+/// Lines with a specification merged; the others merged where words and way of getting agree.
+fn offers(sheets: &[(&str, &Readiness)]) -> Vec<Offer> {
+    let lines: Vec<(usize, &ShoppingLine)> =
+        sheets.iter().enumerate().flat_map(|(at, (_, r))| r.shopping.iter().map(move |l| (at, l))).collect();
+    let specified: Vec<(&PieceSpec, &(usize, &ShoppingLine))> =
+        lines.iter().filter_map(|line| Some((line.1.spec.as_ref()?, line))).collect();
+    let specs: Vec<&PieceSpec> = specified.iter().map(|(spec, _)| *spec).collect();
+    let offer = |(spec, served): (PieceSpec, Vec<usize>)| {
+        let closed = served.iter().map(|at| specified[*at].1);
+        let closes = closed.flat_map(|(sheet, line)| line.closes.iter().map(|gap| (*sheet, *gap))).collect();
+        let purchase =
+            Purchase { words: spec.words.clone(), how: spec.how, spec: Some(spec), unlocks: Vec::new() };
+        Offer { purchase, closes }
+    };
+    let mut all: Vec<Offer> = merged(&specs).into_iter().map(offer).collect();
+    let named: BTreeSet<(&str, Obtain)> =
+        lines.iter().filter(|(_, l)| l.spec.is_none()).map(|(_, l)| (l.words.as_str(), l.how)).collect();
+    all.extend(named.into_iter().map(|(words, how)| Offer {
+        purchase: Purchase { words: words.to_owned(), spec: None, how, unlocks: Vec::new() },
+        closes: Vec::new(),
+    }));
+    all
+}
+
+/// Fixings opened and gaps closed.
+fn gain(
+    offer: &Offer,
+    left: &BTreeMap<Job<'_>, BTreeSet<GapAt>>,
+    sheets: &[(&str, &Readiness)],
+) -> (usize, usize) {
+    let jobs: BTreeSet<Job<'_>> = offer.closes.iter().filter_map(|g| job(sheets, *g)).collect();
+    let open = jobs.iter().filter_map(|j| left.get(j));
+    let opened =
+        open.clone().filter(|gaps| !gaps.is_empty() && gaps.iter().all(|g| offer.closes.contains(g)));
+    let closed = open.clone().flatten().filter(|g| offer.closes.contains(g));
+    (opened.count(), closed.count())
+}
+
+/// Closes the gaps of an offer and returns the fixings that open by it.
+fn take<'a>(
+    offer: &Offer,
+    left: &mut BTreeMap<Job<'a>, BTreeSet<GapAt>>,
+    sheets: &[(&'a str, &'a Readiness)],
+) -> Vec<(String, String)> {
+    let mut opened = BTreeSet::new();
+    for gap in &offer.closes {
+        let Some(job) = job(sheets, *gap) else { continue };
+        let Some(gaps) = left.get_mut(&job) else { continue };
+        if gaps.remove(gap) && gaps.is_empty() {
+            opened.insert((job.0.to_owned(), job.1.to_owned()));
+        }
+    }
+    opened.into_iter().collect()
+}

@@ -1,0 +1,62 @@
+//! Gaps: every duty of the scope that no stack can do, with what came nearest.
+
+use model::plan::Gap;
+use model::{Book, DriveForm, Fixing, MissKind, NearestMiss, Obtain, PieceKind, PieceSpec, Store};
+
+use crate::scope::{Scope, ScopedDuty};
+
+/// The gaps of a scope, in the order of its duties.
+pub(super) fn gaps(book: &Book, store: &Store, scope: &Scope) -> Vec<Gap> {
+    let open = scope.duties.iter().filter(|d| d.workings.is_empty());
+    open.map(|d| gap(book, store, d)).collect()
+}
+
+fn gap(book: &Book, store: &Store, scoped: &ScopedDuty) -> Gap {
+    let fixing = book.fixing(scoped.duty.fixing);
+    let miss = scoped.miss.clone().unwrap_or_else(|| unexplained(fixing));
+    let nearest = miss.stack.iter().filter_map(|id| store.pieces.get(id.index()));
+    Gap {
+        fixing: fixing.key.clone(),
+        access: scoped.duty.access,
+        act: scoped.duty.act,
+        stage: scoped.duty.stage,
+        kind: miss.kind,
+        short_by: miss.short_by,
+        words: miss.words,
+        nearest: nearest.map(|p| p.key.clone()).collect(),
+        wanted: miss.wanted,
+    }
+}
+
+/// A gap for which nothing near was looked for: a grip for the drive is wanted.
+fn unexplained(fixing: &Fixing) -> NearestMiss {
+    let kind = match fixing.drive.form() {
+        DriveForm::SpringClamp => PieceKind::Pliers,
+        DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand => PieceKind::Hook,
+        _ if fixing.drive.is_internal() => PieceKind::BitSocket,
+        _ => PieceKind::Socket,
+    };
+    let mut wanted = PieceSpec {
+        kind,
+        drive: Some(fixing.drive),
+        link: None,
+        min_length_mm: None,
+        max_length_mm: None,
+        max_diameter_mm: None,
+        torque_n_m: None,
+        max_step_deg: None,
+        bend_deg: None,
+        retention: false,
+        how: Obtain::Buy,
+        words: String::new(),
+    };
+    wanted.words = super::shopping::words(&wanted);
+    NearestMiss {
+        kind: MissKind::NoGrip,
+        stack: Vec::new(),
+        piece: None,
+        short_by: 0.0,
+        words: format!("nothing at hand works {}", fixing.drive),
+        wanted,
+    }
+}

@@ -1,0 +1,125 @@
+//! Readiness: the go / no-go sheet, read off the scope, the book and the store.
+//!
+//! A gap is a duty of the scope without a stack, and nothing else. Everything on the sheet is either something that
+//! stands against starting (gaps, tools not at hand) or something to have ready before the first step.
+
+mod gaps;
+mod rescue;
+mod shopping;
+mod supplies;
+mod tools;
+
+pub(crate) use shopping::merged;
+
+use std::collections::BTreeSet;
+
+use model::plan::{CapLine, Gap, NotAtHand, Readiness};
+use model::{Book, MissKind, Store};
+use units::Torque;
+
+use crate::scope::Scope;
+
+/// The first line of every sheet.
+pub const SERVICE_DATA: &str = "Follow the maker's service data.";
+
+/// The go / no-go sheet of a scope.
+#[must_use]
+pub fn sheet(book: &Book, store: &Store, scope: &Scope) -> Readiness {
+    let gaps = gaps::gaps(book, store, scope);
+    let not_at_hand = tools::not_at_hand(book, store, scope, &gaps);
+    let mut shopping = shopping::of_gaps(&gaps);
+    shopping.extend(tools::shopping(book, store, scope));
+    let against = against(book, scope, &gaps, &not_at_hand);
+    Readiness {
+        go: against.is_empty(),
+        against,
+        shopping,
+        not_at_hand,
+        supplies: supplies::supplies(book, scope),
+        rescue: rescue::rescue(book, scope),
+        caps: caps(book, scope),
+        safety: safety(book, scope),
+        brittle: brittle(book, scope),
+        gaps,
+    }
+}
+
+fn against(book: &Book, scope: &Scope, gaps: &[Gap], not_at_hand: &[NotAtHand]) -> Vec<String> {
+    let sentences = [unworkable(scope, book, gaps), uncovered(book, scope, gaps), away(not_at_hand)];
+    sentences.into_iter().flatten().collect()
+}
+
+/// Fasteners with a gap that is not merely a torque that nothing shows.
+fn unworkable(scope: &Scope, book: &Book, gaps: &[Gap]) -> Option<String> {
+    let holes: BTreeSet<(&str, u16)> = gaps
+        .iter()
+        .filter(|g| g.kind != MissKind::TorqueRange)
+        .flat_map(|g| holes_of(scope, book, g).into_iter().map(|h| (g.fixing.as_str(), h)))
+        .collect();
+    let fixings: BTreeSet<&str> = holes.iter().map(|(f, _)| *f).collect();
+    let fasteners = counted(holes.len(), "fastener");
+    let fixings = counted(fixings.len(), "fixing");
+    (!holes.is_empty()).then(|| format!("{fasteners} of {fixings} cannot be worked with what is at hand."))
+}
+
+fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
+fn holes_of(scope: &Scope, book: &Book, gap: &Gap) -> Vec<u16> {
+    let same = |d: &&crate::scope::ScopedDuty| {
+        let duty = d.duty;
+        (duty.access, duty.act, duty.stage) == (gap.access, gap.act, gap.stage)
+            && book.fixing(duty.fixing).key == gap.fixing
+    };
+    scope.duties.iter().find(same).map_or_else(Vec::new, |d| d.holes.clone())
+}
+
+/// Torques that no torque tool at hand covers.
+fn uncovered(book: &Book, scope: &Scope, gaps: &[Gap]) -> Option<String> {
+    if !gaps.iter().any(|g| g.kind == MissKind::TorqueRange) {
+        return None;
+    }
+    let mut figures: Vec<Torque> = scope
+        .duties
+        .iter()
+        .filter(|d| d.workings.is_empty())
+        .filter(|d| d.miss.as_ref().is_some_and(|m| m.kind == MissKind::TorqueRange))
+        .filter_map(|d| d.duty.torque(book.fixing(d.duty.fixing)))
+        .collect();
+    figures.sort_by(|a, b| a.as_n_m().total_cmp(&b.as_n_m()));
+    let mut words: Vec<String> = figures.iter().map(ToString::to_string).collect();
+    words.dedup();
+    let what = if words.is_empty() { "what is asked".to_owned() } else { words.join(", ") };
+    Some(format!("No torque tool at hand covers {what}."))
+}
+
+fn away(not_at_hand: &[NotAtHand]) -> Option<String> {
+    let named: Vec<String> = not_at_hand.iter().map(|n| format!("{} ({})", n.title, n.state)).collect();
+    (!named.is_empty()).then(|| format!("Not at hand: {}.", named.join(", ")))
+}
+
+fn caps(book: &Book, scope: &Scope) -> Vec<CapLine> {
+    let line = |part: &model::Part, id: &model::OpeningId| {
+        let opening = book.opening(*id);
+        CapLine {
+            opening: opening.key.clone(),
+            cap: opening.cap.clone(),
+            count: opening.count,
+            uncovered_by: part.key.clone(),
+        }
+    };
+    let parts = scope.parts.iter().map(|(id, _)| book.part(*id));
+    parts.flat_map(|part| part.uncovers.iter().map(move |id| line(part, id))).collect()
+}
+
+fn safety(book: &Book, scope: &Scope) -> Vec<String> {
+    let states = scope.conditions.iter().map(|id| book.condition(*id)).filter(|c| c.safety);
+    let told = states.map(|c| format!("{}: {}", c.title, c.establish));
+    core::iter::once(SERVICE_DATA.to_owned()).chain(told).collect()
+}
+
+fn brittle(book: &Book, scope: &Scope) -> Vec<String> {
+    let parts = scope.parts.iter().map(|(id, _)| book.part(*id));
+    parts.filter(|p| p.brittle).map(|p| p.title.clone()).collect()
+}

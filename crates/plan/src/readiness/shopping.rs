@@ -1,0 +1,165 @@
+//! Shopping: the fewest pieces that close the gaps, one line for all gaps that one piece serves.
+//!
+//! Two specifications become one when kind, drive, link and way of getting it agree, their length windows overlap and,
+//! for torque tools, they ask for the same torque. Taken in the order of the windows' upper ends, the windows need
+//! the fewest lines this way.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use model::plan::{Gap, ShoppingLine};
+use model::{PieceKind, PieceSpec};
+use units::{Torque, significant};
+
+/// Shopping lines of the gaps: most fixings unlocked first, then most gaps closed, then by words.
+pub(super) fn of_gaps(gaps: &[Gap]) -> Vec<ShoppingLine> {
+    let specs: Vec<&PieceSpec> = gaps.iter().map(|g| &g.wanted).collect();
+    let mut lines: Vec<ShoppingLine> = merged(&specs)
+        .into_iter()
+        .map(|(spec, closes)| ShoppingLine {
+            how: spec.how,
+            words: spec.words.clone(),
+            spec: Some(spec),
+            unlocks: unlocked(gaps, &closes),
+            closes,
+        })
+        .collect();
+    lines.sort_by(|a, b| {
+        let more = (b.unlocks.len(), b.closes.len()).cmp(&(a.unlocks.len(), a.closes.len()));
+        more.then_with(|| a.words.cmp(&b.words)).then_with(|| a.closes.cmp(&b.closes))
+    });
+    lines
+}
+
+/// Fixings with no gap left once some gaps are closed, sorted.
+fn unlocked(gaps: &[Gap], closes: &[usize]) -> Vec<String> {
+    let mut left: BTreeMap<&str, usize> = BTreeMap::new();
+    for (at, gap) in gaps.iter().enumerate() {
+        *left.entry(gap.fixing.as_str()).or_default() += usize::from(!closes.contains(&at));
+    }
+    let touched: BTreeSet<&str> = closes.iter().map(|at| gaps[*at].fixing.as_str()).collect();
+    touched.into_iter().filter(|f| left.get(f) == Some(&0)).map(str::to_owned).collect()
+}
+
+/// Specifications merged where one piece serves, each with the positions that it serves, rising.
+pub(crate) fn merged(specs: &[&PieceSpec]) -> Vec<(PieceSpec, Vec<usize>)> {
+    let mut order: Vec<usize> = (0..specs.len()).collect();
+    order.sort_by(|a, b| upper_mm(specs[*a]).total_cmp(&upper_mm(specs[*b])).then(a.cmp(b)));
+    let mut lines: Vec<(PieceSpec, Vec<usize>)> = Vec::new();
+    for at in order {
+        match lines.iter_mut().find_map(|line| Some((both(&line.0, specs[at])?, line))) {
+            Some((spec, line)) => {
+                line.0 = spec;
+                line.1.push(at);
+            }
+            None => lines.push((specs[at].clone(), vec![at])),
+        }
+    }
+    for (_, served) in &mut lines {
+        served.sort_unstable();
+    }
+    lines
+}
+
+fn upper_mm(spec: &PieceSpec) -> f64 {
+    spec.max_length_mm.unwrap_or(f64::INFINITY)
+}
+
+/// The specification of one piece that serves for two; `None` where no piece can.
+fn both(a: &PieceSpec, b: &PieceSpec) -> Option<PieceSpec> {
+    let same = (a.kind, a.drive, a.link, a.how) == (b.kind, b.drive, b.link, b.how);
+    let min_length_mm = chosen(a.min_length_mm, b.min_length_mm, f64::max);
+    let max_length_mm = chosen(a.max_length_mm, b.max_length_mm, f64::min);
+    let fits = min_length_mm.zip(max_length_mm).is_none_or(|(low, high)| low <= high);
+    if !same || !fits || (measures(a.kind) && a.torque_n_m != b.torque_n_m) {
+        return None;
+    }
+    let mut spec = PieceSpec {
+        min_length_mm,
+        max_length_mm,
+        max_diameter_mm: chosen(a.max_diameter_mm, b.max_diameter_mm, f64::min),
+        torque_n_m: chosen(a.torque_n_m, b.torque_n_m, f64::max),
+        max_step_deg: chosen(a.max_step_deg, b.max_step_deg, f64::min),
+        bend_deg: chosen(a.bend_deg, b.bend_deg, f64::max),
+        retention: a.retention || b.retention,
+        ..a.clone()
+    };
+    let plain = |s: &PieceSpec| PieceSpec { words: String::new(), ..s.clone() };
+    if plain(&spec) == plain(b) {
+        spec.words.clone_from(&b.words);
+    } else if spec != *a {
+        spec.words = words(&spec);
+    }
+    Some(spec)
+}
+
+const fn measures(kind: PieceKind) -> bool {
+    matches!(kind, PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver)
+}
+
+fn chosen(a: Option<f64>, b: Option<f64>, pick: fn(f64, f64) -> f64) -> Option<f64> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(pick(a, b)),
+        (one, other) => one.or(other),
+    }
+}
+
+/// A specification in one line.
+pub(super) fn words(spec: &PieceSpec) -> String {
+    let mm = |value_mm: f64| significant(value_mm, 3);
+    let mut head = kind_words(spec.kind).to_owned();
+    if let Some(drive) = spec.drive {
+        head = format!("{head} {drive}");
+    }
+    if let Some(link) = spec.link {
+        head = format!("{head} {link}");
+    }
+    let length = match (spec.min_length_mm, spec.max_length_mm) {
+        (Some(low), Some(high)) if low < high => Some(format!("{} to {} mm long", mm(low), mm(high))),
+        (Some(low), None) => Some(format!("at least {} mm long", mm(low))),
+        (None, Some(high)) => Some(format!("at most {} mm long", mm(high))),
+        (Some(one), Some(_)) => Some(format!("{} mm long", mm(one))),
+        (None, None) => None,
+    };
+    let torque = |t_n_m: f64| {
+        let verb = if measures(spec.kind) { "for" } else { "good for" };
+        format!("{verb} {}", Torque::from_n_m(t_n_m))
+    };
+    let parts = [
+        length,
+        spec.max_diameter_mm.map(|d| format!("at most {} mm thick", mm(d))),
+        spec.torque_n_m.map(torque),
+        spec.max_step_deg.map(|s| format!("step at most {}°", mm(s))),
+        spec.bend_deg.map(|b| format!("turning by {}°", mm(b))),
+        spec.retention.then(|| "holding the fastener".to_owned()),
+    ];
+    parts.into_iter().flatten().fold(head, |all, part| format!("{all}, {part}"))
+}
+
+const fn kind_words(kind: PieceKind) -> &'static str {
+    match kind {
+        PieceKind::Socket => "socket",
+        PieceKind::BitSocket => "bit socket",
+        PieceKind::Bit => "bit",
+        PieceKind::BitHolder => "bit holder",
+        PieceKind::Extension => "extension",
+        PieceKind::TiltingExtension => "tilting extension",
+        PieceKind::Joint => "joint",
+        PieceKind::Adapter => "adapter",
+        PieceKind::Ratchet => "ratchet",
+        PieceKind::BreakerBar => "breaker bar",
+        PieceKind::SpinnerHandle => "spinner handle",
+        PieceKind::NutDriver => "nut driver",
+        PieceKind::Screwdriver => "screwdriver",
+        PieceKind::PowerDriver => "power driver",
+        PieceKind::RingSpanner => "ring spanner",
+        PieceKind::OpenSpanner => "open spanner",
+        PieceKind::FlareSpanner => "flare spanner",
+        PieceKind::RatchetingRing => "ratcheting ring",
+        PieceKind::CrowFoot => "crow-foot",
+        PieceKind::TorqueWrench => "torque wrench",
+        PieceKind::TorqueScrewdriver => "torque screwdriver",
+        PieceKind::Pliers => "pliers",
+        PieceKind::Hook => "hook",
+        PieceKind::Special => "tool in one piece",
+    }
+}
