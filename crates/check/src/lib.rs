@@ -1,1 +1,81 @@
 //! Judges any plan from book, store and plan alone; shares no solver code.
+//!
+//! **Question.** Does this plan keep every rule of the job? Nothing is believed: reach, times, kit, order, figures and sheets
+//! are worked out again from the book and the store and laid beside what the plan says.
+//!
+//! **Method.** Keys become ids once ([`judge`] starts with the names), then one file asks one group of rules. A plan that names
+//! what does not exist is at fault there and skipped where it would have been used; nothing panics.
+//!
+//! **Codes.** J1 names, J2 way in, J3 duties, J4 stacks (J401 to J413 are rules 1 to 13 of [`model::rules`]), J5 kit, J6 steps,
+//! J7 figures, J8 slots, J9 readiness.
+//!
+//! **Range.** Figures are compared to one part in a million. The judge says whether a plan is right, not whether it is best.
+
+mod case;
+mod duties;
+mod figures;
+mod kit;
+mod names;
+mod readiness;
+mod refit;
+mod replay;
+mod slots;
+mod stack;
+mod strip;
+mod sums;
+mod tighten;
+mod way_in;
+
+use model::plan::Plan;
+use model::{Book, Store};
+
+/// A rule that a plan breaks.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Violation {
+    /// Code of the rule, such as `J601`.
+    pub code: &'static str,
+    /// Where in the plan: "strip step 12", "duty 34".
+    pub place: String,
+    /// What is wrong.
+    pub words: String,
+}
+
+impl core::fmt::Display for Violation {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        write!(f, "{} {}: {}", self.code, self.place, self.words)
+    }
+}
+
+/// What was found so far.
+#[derive(Debug, Default)]
+pub(crate) struct Found(Vec<Violation>);
+
+impl Found {
+    pub fn add(&mut self, code: &'static str, place: impl Into<String>, words: impl Into<String>) {
+        self.0.push(Violation { code, place: place.into(), words: words.into() });
+    }
+}
+
+/// Whether two figures are the same to one part in a million.
+pub(crate) fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1.0e-6 * a.abs().max(b.abs()).max(1.0)
+}
+
+/// Every rule that the plan breaks; empty for a plan that can be trusted.
+#[must_use]
+pub fn judge(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
+    let mut found = Found::default();
+    let case = names::read(book, store, plan, &mut found);
+    way_in::judge(&case, &mut found);
+    duties::judge(&case, &mut found);
+    stack::judge(&case, &mut found);
+    kit::judge(&case, &mut found);
+    strip::judge(&case, &mut found);
+    refit::judge(&case, &mut found);
+    tighten::judge(&case, &mut found);
+    figures::judge(&case, &mut found);
+    sums::judge(&case, &mut found);
+    slots::judge(&case, &mut found);
+    readiness::judge(&case, &mut found);
+    found.0
+}
