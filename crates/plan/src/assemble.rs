@@ -125,16 +125,16 @@ pub fn scope_of(
     Ok((found, scope.map_err(no_access)?))
 }
 
-/// Way in, kit and the three sequences.
+/// Way in, kit and the three sequences; the budget's effort is that of each sequence's order.
 ///
 /// # Errors
 /// As [`crate::make`].
-pub fn core(book: &Book, store: &Store, asked: &Asked, watch: &dyn Watch) -> Result<Core, PlanError> {
-    let (way_in, scope) = scope_of(book, store, asked, watch)?;
-    let kit = kit::choose(book, store, &scope, asked.objective, &Budget::watched(watch));
+pub fn core(book: &Book, store: &Store, asked: &Asked, budget: &Budget) -> Result<Core, PlanError> {
+    let (way_in, scope) = scope_of(book, store, asked, budget.watch)?;
+    let kit = kit::choose(book, store, &scope, asked.objective, &Budget::watched(budget.watch));
     let inside = |d: &scope::ScopedDuty| kit.inside(d).map(|at| at as u16).collect::<Vec<_>>();
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(inside).collect();
-    let sequences = sequences(book, &scope, &usable, &Budget::watched(watch), Seed(asked.seed))?;
+    let sequences = sequences(book, &scope, &usable, budget, Seed(asked.seed))?;
     let (mut writer, [strip, work, refit]) = sequences;
     let duties = duty_lines(book, &scope, &writer);
     let stacks = writer.stack_lines(store);

@@ -1,5 +1,7 @@
 //! Order: the search against dynamic programming, dynamic programming against every order, and the bound under both.
 
+#![expect(clippy::unwrap_used, reason = "what a test expects to be there")]
+
 mod common;
 
 use common::Numbers;

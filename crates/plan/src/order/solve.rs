@@ -15,16 +15,19 @@ use crate::budget::{Budget, Seed};
 
 /// Up to this many nodes without waits the exact method is used.
 const SMALL: usize = 10;
-/// Temperatures at the start and the end, s: a change of tool and station, and well below the cheapest swap (assumption,
-/// from trials on generated books).
-const HOT_S: f64 = 12.0;
+/// Temperature at the start: this share of the longest entering time of a station, but at least [`LEAST_HOT_S`]
+/// (assumption, from trials on generated books).
+const HOT_FRACTION: f64 = 0.5;
+/// A change of tool (assumption, from trials).
+const LEAST_HOT_S: f64 = 8.0;
+/// Temperature at the end, well below the cheapest swap (assumption, from trials).
 const COLD_S: f64 = 0.25;
 /// Tries between two looks at the watch.
 const WATCH_EVERY: u64 = 1024;
 /// Tries that suit a problem: so many for each node, within limits.
-const TRIES_PER_NODE: u64 = 1_200;
-const FEWEST_TRIES: u64 = 20_000;
-const MOST_TRIES: u64 = 900_000;
+const TRIES_PER_NODE: u64 = 12_000;
+const FEWEST_TRIES: u64 = 50_000;
+const MOST_TRIES: u64 = 6_000_000;
 
 /// An order, the choice of each node, and how good it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,13 +99,14 @@ fn anneal(problem: &Problem, doing: &str, most: u64, budget: &Budget, seed: Seed
     let mut best = Best { order: start, cost_s: tour.cost_s(), here: true };
     let followers = Followers::new(problem);
     let mut dice = Dice(Pcg64Mcg::seed_from_u64(seed.0));
-    let mut heat_s = HOT_S;
+    let hot_s = hot_s(problem);
+    let mut heat_s = hot_s;
     let mut tries = 0;
     let mut stopped = false;
     while tries < most {
         if tries.is_multiple_of(WATCH_EVERY) {
             let done_fraction = tries as f64 / most as f64;
-            heat_s = HOT_S * math::pow(COLD_S / HOT_S, done_fraction);
+            heat_s = hot_s * math::pow(COLD_S / hot_s, done_fraction);
             budget.watch.progress(doing, done_fraction);
             stopped = budget.watch.stop();
             if stopped {
@@ -115,6 +119,11 @@ fn anneal(problem: &Problem, doing: &str, most: u64, budget: &Budget, seed: Seed
     }
     let order = if best.here { tour.order } else { best.order };
     Annealed { order, tries, stopped }
+}
+
+fn hot_s(problem: &Problem) -> f64 {
+    let used = problem.nodes.iter().map(|n| problem.enter_s[usize::from(n.station)]);
+    (used.fold(0.0, f64::max) * HOT_FRACTION).max(LEAST_HOT_S)
 }
 
 fn attempt(tour: &mut Tour, followers: &Followers, dice: &mut Dice, best: &mut Best, limit_s: f64) {

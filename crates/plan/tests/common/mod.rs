@@ -206,10 +206,10 @@ fn fixing(at: usize, part: &Part, id: PartId, size: Size, n: &mut Numbers) -> Fi
         title: format!("bolts {at}"),
         part: id,
         kind: if turned { FastenerKind::Bolt } else { FastenerKind::Connector },
-        thread: turned.then(|| Thread::parse("M6").unwrap()),
+        thread: turned.then(|| Thread::parse("M6").expect("a thread")),
         length: None,
         class: None,
-        drive: Drive::parse(if turned { "hexagon 10 mm" } else { "latch" }).unwrap(),
+        drive: Drive::parse(if turned { "hexagon 10 mm" } else { "latch" }).expect("a drive"),
         head: Head {
             grip_height: Length::from_mm(6.0),
             diameter: Length::from_mm(13.0),

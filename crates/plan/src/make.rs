@@ -1,0 +1,85 @@
+//! The whole plan: the core's sequences with the kit's sheet, slots, mix-ups and readiness round them.
+
+use model::plan::{Asked, Kit, MixUpLine, PLAN_FORMAT, Plan, Readiness, Sequence, SlotLine, StepKind};
+use model::{Book, FixingId, Store};
+
+use crate::assemble::{self, Core, PlanError};
+use crate::budget::Budget;
+use crate::{kit, mix_up, readiness, slots};
+
+/// Plans a visit: way in, stacks, kit, the three sequences, slots, mix-ups and readiness.
+///
+/// The budget's watch may stop the search; the answer then is the best found so far and says so.
+///
+/// # Errors
+/// [`PlanError`] where a task is unknown or none is asked for, and where no way in or no order exists.
+pub fn make(book: &Book, store: &Store, asked: &Asked, budget: Budget) -> Result<Plan, PlanError> {
+    let core = assemble::core(book, store, asked, &budget)?;
+    let slots = slots::assign(book, store, &core.scope, &strip_order(book, &core.strip), &asked.vehicle);
+    let beside = Beside {
+        kit: kit::sheet(book, store, &core.scope, &core.kit, &core.used()),
+        mix_ups: mix_up::find(book, store, &core.scope, &slots),
+        readiness: readiness::sheet(book, store, &core.scope),
+        slots,
+    };
+    Ok(put_together(book, store, asked, core, beside))
+}
+
+/// What stands beside the sequences of a plan.
+#[derive(Debug, Clone, PartialEq)]
+struct Beside {
+    kit: Kit,
+    slots: Vec<SlotLine>,
+    mix_ups: Vec<MixUpLine>,
+    readiness: Readiness,
+}
+
+/// The fixings in the order in which they are undone, each once.
+fn strip_order(book: &Book, strip: &Sequence) -> Vec<FixingId> {
+    let undone = strip.steps.iter().filter(|s| s.kind == StepKind::Undo).flat_map(|s| &s.fixings);
+    let mut seen = vec![false; book.fixings.len()];
+    let first = |id: &FixingId| !core::mem::replace(&mut seen[id.index()], true);
+    undone.filter_map(|key| book.fixing_by_key(key)).filter(first).collect()
+}
+
+/// The plan from its core and what stands beside it.
+fn put_together(book: &Book, store: &Store, asked: &Asked, core: Core, beside: Beside) -> Plan {
+    let way_in = core.way_in.shown(book);
+    let mut plan = Plan {
+        format: PLAN_FORMAT.into(),
+        book: book.key.clone(),
+        book_title: book.title.clone(),
+        store_title: store.title.clone(),
+        currency: book.currency.clone(),
+        asked: Asked { tasks: asked_tasks(book, &core), ..asked.clone() },
+        way_in,
+        duties: core.duties,
+        stacks: core.stacks,
+        kit: beside.kit,
+        strip: core.strip,
+        work: core.work,
+        refit: core.refit,
+        slots: beside.slots,
+        mix_ups: beside.mix_ups,
+        readiness: beside.readiness,
+    };
+    address(&mut plan);
+    plan
+}
+
+fn asked_tasks(book: &Book, core: &Core) -> Vec<String> {
+    let mut keys: Vec<String> = core.scope.tasks.iter().map(|t| book.task(*t).key.clone()).collect();
+    keys.sort();
+    keys
+}
+
+/// Tells each step that undoes or runs in a fixing where its fasteners go or come from; new ones come from no slot.
+fn address(plan: &mut Plan) {
+    for step in plan.strip.steps.iter_mut().chain(&mut plan.refit.steps) {
+        let is_in = step.kind == StepKind::RunIn;
+        if is_in || step.kind == StepKind::Undo {
+            let of_step = plan.slots.iter().find(|s| step.fixings.contains(&s.fixing));
+            step.slot = of_step.filter(|s| !(is_in && s.renewed)).map(|s| s.slot.clone());
+        }
+    }
+}
