@@ -23,7 +23,7 @@ struct Turn {
 pub(crate) fn judge(case: &Case, found: &mut Found) {
     let mut done: BTreeMap<(FixingId, u16), Vec<u8>> = BTreeMap::new();
     let mut joints: BTreeMap<Joint, Vec<Turn>> = BTreeMap::new();
-    for step in &case.plan.refit.steps {
+    for (at, step) in case.plan.refit.steps.iter().enumerate() {
         for action in &step.actions {
             let Some(duty) = case.duty(action) else { continue };
             let station = case.station(&duty);
@@ -38,7 +38,7 @@ pub(crate) fn judge(case: &Case, found: &mut Found) {
                 joints.entry(joint(case, touch.fixing, station)).or_default().push(turn);
             }
         }
-        run_in_first(case, step, found);
+        run_in_first(case, at, step, found);
     }
     for turns in joints.values() {
         let early = turns.windows(2).find(|w| w[1].pass < w[0].pass);
@@ -76,11 +76,11 @@ fn joint(case: &Case, id: FixingId, station: StationId) -> Joint {
     }
 }
 
-fn run_in_first(case: &Case, step: &Step, found: &mut Found) {
+fn run_in_first(case: &Case, at: usize, step: &Step, found: &mut Found) {
     for action in &step.actions {
         let Some(duty) = case.duty(action).filter(|d| d.line.act == Act::Tighten) else { continue };
         for member in members(case, duty.id) {
-            let late = case.plan.refit.steps.iter().filter(|s| s.number > step.number);
+            let late = case.plan.refit.steps.iter().skip(at + 1);
             let mut late = late.flat_map(|s| &s.actions).filter_map(|a| case.duty(a));
             if late.any(|d| d.id == member && d.line.act == Act::RunIn) {
                 let words = format!("tightened before `{}` is run in", case.book.fixing(member).key);

@@ -1,0 +1,5 @@
+//! The judge finds nothing in a right plan and names the rule that a wrong one breaks.
+
+mod codes;
+mod known;
+mod things;
