@@ -93,7 +93,7 @@ fn kit_line(key: &str, duties: u32) -> KitLine {
 
 fn slot(fixing: &str, slot: &str, keep: Keep, count: u16) -> SlotLine {
     let book = things::book();
-    let it = book.fixings.iter().find(|f| f.key == fixing).unwrap();
+    let it = book.fixings.iter().find(|f| f.key == fixing).expect("the book has it");
     SlotLine {
         fixing: fixing.into(),
         slot: slot.into(),

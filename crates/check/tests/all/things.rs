@@ -133,7 +133,7 @@ fn bolts() -> Fixing {
         title: "cover bolts".into(),
         part: PartId::new(0),
         kind: FastenerKind::Bolt,
-        thread: Some(Thread::metric(6.0, 1.0).unwrap()),
+        thread: Thread::metric(6.0, 1.0).ok(),
         length: Some(mm(20.0)),
         class: None,
         drive: Drive::new(DriveForm::Hexagon, 10.0),
@@ -186,7 +186,7 @@ fn plug() -> Fixing {
 
 pub fn store() -> Store {
     let wrench = Measure {
-        range: Range::new(n_m(2.0), n_m(25.0)).unwrap(),
+        range: Range::new(n_m(2.0), n_m(25.0)).expect("2 is below 25"),
         tolerance_fraction: 0.04,
         scale_step: None,
         arm: mm(150.0),
