@@ -148,7 +148,7 @@ proptest! {
     }
 }
 
-/// Fixings on parts of their own with these sizes, in one tray of 2 × 3, in this order.
+/// Fixings with these sizes in this order, in a tray of 2 × 3 and one of two long compartments.
 fn addresses(sizes: &[(&str, f64)]) -> Vec<String> {
     let mut n = Numbers(3);
     let mut case = (0..).map(case).find(|c| c.order.len() >= sizes.len()).expect("as the case is built");
@@ -164,7 +164,7 @@ fn addresses(sizes: &[(&str, f64)]) -> Vec<String> {
     }
     case.scope.duties.retain(|d| case.order.contains(&d.duty.fixing));
     case.store = store(&mut n);
-    case.store.trays = vec![tray("T1", 2, 3, (40.0, 50.0, 30.0))];
+    case.store.trays = vec![tray("T1", 2, 3, (40.0, 50.0, 30.0)), tray("T2", 1, 2, (30.0, 110.0, 30.0))];
     let lines = slots::assign(&case.book, &case.store, &case.scope, &case.order, "A");
     lines.into_iter().map(|l| l.slot).collect()
 }
@@ -176,8 +176,12 @@ fn known_trays() {
     check(&[("M6", 20.0), ("M6", 25.0), ("M8", 30.0)], &["A-T1-01", "A-T1-03", "A-T1-04"]);
     // Like fasteners may lie side by side.
     check(&[("M6", 20.0), ("M6", 20.0)], &["A-T1-01", "A-T1-02"]);
-    // No third place is left that touches neither: it goes into a bag.
-    check(&[("M6", 20.0), ("M6", 25.0), ("M6", 30.0)], &["A-T1-01", "A-T1-03", "A-B01"]);
-    // Too long for the compartment.
+    // No third place is left in the first tray that touches neither, and then none at all: it goes into a bag.
+    check(
+        &[("M6", 20.0), ("M6", 25.0), ("M6", 30.0), ("M6", 16.0)],
+        &["A-T1-01", "A-T1-03", "A-T2-01", "A-B01"],
+    );
+    // Too long for one compartment, or for any; the short one still takes the first.
+    check(&[("M6", 90.0), ("M8", 20.0)], &["A-T2-01", "A-T1-01"]);
     check(&[("M6", 120.0), ("M8", 20.0)], &["A-B01", "A-T1-01"]);
 }

@@ -1,74 +1,62 @@
-//! The compartments of the trays in rising order: which is next, what fits, and who lies beside whom.
+//! The trays while they fill up: which compartment comes next, and which must stay empty.
+
+use model::{Book, FixingId, Store};
 
 use super::address::touch;
-use super::{are_look_alikes, fits};
-use model::{Book, Fixing, FixingId, Store, Tray};
+use super::alike::are_look_alikes;
+use super::fit::fits;
 
-/// A compartment in use: tray, number from 1, and whose fasteners lie in it.
-#[derive(Debug, Clone, Copy)]
-struct Taken {
-    tray: usize,
-    number: u32,
-    fixing: FixingId,
-}
-
-/// All trays of a store, filled from the first compartment on.
-#[derive(Debug)]
+/// Trays with what lies in them.
 pub struct Trays<'s> {
-    trays: &'s [Tray],
-    taken: Vec<Taken>,
-    /// Tray and number from which the next search starts.
-    next: (usize, u32),
-    /// Fixings still to be placed.
+    store: &'s Store,
+    /// Last compartment used of each tray.
+    last: Vec<u32>,
+    /// Tray, compartment and what lies there.
+    placed: Vec<(usize, u32, FixingId)>,
+    /// Fixings still to come that want a compartment.
     to_come: usize,
 }
 
 impl<'s> Trays<'s> {
-    /// Empty trays for so many fixings.
+    /// Empty trays, and how many fixings will want a compartment.
+    #[must_use]
     pub fn new(store: &'s Store, to_come: usize) -> Self {
-        Self { trays: &store.trays, taken: Vec::new(), next: (0, 1), to_come }
+        Self { store, last: vec![0; store.trays.len()], placed: Vec::new(), to_come }
     }
 
-    /// Takes the next compartment that fits and has no look-alike beside it; `None` sends the fixing into a bag.
-    ///
-    /// Passing compartments over costs places: it is done only while enough are left for all that is still to come.
-    pub fn place(&mut self, book: &Book, id: FixingId) -> Option<(String, u32)> {
+    /// The tray's key and the compartment's number for a fixing; `None` if it has to go elsewhere.
+    pub fn place(&mut self, book: &Book, id: FixingId) -> Option<(&'s str, u32)> {
         self.to_come = self.to_come.saturating_sub(1);
-        let fixing = book.fixing(id);
-        let (tray, number) = self.find(book, fixing)?;
-        self.taken.push(Taken { tray, number, fixing: id });
-        self.next = (tray, number + 1);
-        Some((self.trays[tray].key.clone(), number))
+        let store = self.store;
+        let mut fitting = (0..store.trays.len()).filter(|t| fits(book.fixing(id), &store.trays[*t]));
+        let (tray, number) = fitting.find_map(|t| Some((t, self.next(book, id, t)?)))?;
+        self.last[tray] = number;
+        self.placed.push((tray, number, id));
+        Some((&store.trays[tray].key, number))
     }
 
-    fn find(&self, book: &Book, fixing: &Fixing) -> Option<(usize, u32)> {
-        let (first, from) = self.next;
-        for (i, tray) in self.trays.iter().enumerate().skip(first) {
-            let start = if i == first { from } else { 1 };
-            let good = |n: &u32| fits(fixing, tray) && !self.beside_look_alike(book, fixing, i, *n);
-            let Some(number) = (start..=cells(tray)).find(good) else { continue };
-            let passed_over = (i, number) != self.next;
-            let enough = self.left_behind(i, number) >= self.to_come;
-            return (!passed_over || enough).then_some((i, number));
-        }
-        None
+    /// The next compartment of a tray that touches no look-alike and leaves enough for what is still to come.
+    fn next(&self, book: &Book, id: FixingId, tray: usize) -> Option<u32> {
+        let number = (self.last[tray] + 1..=self.size(tray)).find(|n| !self.touches(book, id, tray, *n))?;
+        let left_empty = (number - self.last[tray] - 1) as usize;
+        (left_empty == 0 || self.to_come + 1 + left_empty <= self.free()).then_some(number)
     }
 
-    /// Compartments behind one.
-    fn left_behind(&self, tray: usize, number: u32) -> usize {
-        let later: u32 = self.trays[tray + 1..].iter().map(cells).sum();
-        (cells(&self.trays[tray]).saturating_sub(number) + later) as usize
+    fn size(&self, tray: usize) -> u32 {
+        u32::from(self.store.trays[tray].rows) * u32::from(self.store.trays[tray].columns)
     }
 
-    fn beside_look_alike(&self, book: &Book, fixing: &Fixing, tray: usize, number: u32) -> bool {
-        self.taken
+    /// Compartments behind the last used ones.
+    fn free(&self) -> usize {
+        (0..self.last.len()).map(|t| self.size(t).saturating_sub(self.last[t]) as usize).sum()
+    }
+
+    fn touches(&self, book: &Book, id: FixingId, tray: usize, number: u32) -> bool {
+        let near =
+            |(t, n, _): &&(usize, u32, FixingId)| *t == tray && touch(&self.store.trays[tray], *n, number);
+        self.placed
             .iter()
-            .filter(|t| t.tray == tray && touch(&self.trays[tray], t.number, number))
-            .any(|t| are_look_alikes(book.fixing(t.fixing), fixing))
+            .filter(near)
+            .any(|(_, _, other)| are_look_alikes(book.fixing(id), book.fixing(*other)))
     }
-}
-
-/// Number of compartments of a tray.
-fn cells(tray: &Tray) -> u32 {
-    u32::from(tray.rows) * u32::from(tray.columns)
 }
