@@ -8,6 +8,7 @@ use model::plan::{MixUpLine, SlotLine};
 use model::{Book, FastenerKind, Fixing, Lubrication, StationId, Store, TappedIn};
 
 use crate::scope::Scope;
+use crate::slots;
 
 /// Heads whose diameters differ by no more look alike, mm (assumption).
 const LIKE_HEAD_MM: f64 = 0.5;
@@ -108,42 +109,10 @@ const fn name(consequence: &Consequence) -> &'static str {
     }
 }
 
-/// Whether all slots of two fixings are known, differ and do not touch.
+/// Whether all slots of two fixings are known and lie apart.
 fn kept_apart(store: &Store, slots: &[SlotLine], a: &Fixing, b: &Fixing) -> bool {
-    let of = |f: &Fixing| -> Vec<&str> {
-        slots.iter().filter(|s| s.fixing == f.key).map(|s| s.slot.as_str()).collect()
-    };
+    let of = |f: &Fixing| -> Vec<&SlotLine> { slots.iter().filter(|s| s.fixing == f.key).collect() };
     let (of_a, of_b) = (of(a), of(b));
-    let apart = |x: &&str| of_b.iter().all(|y| slots_apart(store, x, y, a.part == b.part));
+    let apart = |x: &&SlotLine| of_b.iter().all(|y| slots::kept_apart(store, x, y));
     !of_a.is_empty() && !of_b.is_empty() && of_a.iter().all(apart)
-}
-
-fn slots_apart(store: &Store, a: &str, b: &str, same_part: bool) -> bool {
-    match (a, b) {
-        ("in hole", "in hole") => true,
-        ("on part", "on part") => !same_part,
-        _ if a == b => false,
-        _ => match (compartment(a), compartment(b)) {
-            (Some((tray, x)), Some((other, y))) if tray == other => !touching(store, tray, x, y),
-            _ => true,
-        },
-    }
-}
-
-/// `A-T1-03` is compartment 3 of tray `T1`.
-fn compartment(slot: &str) -> Option<(&str, u32)> {
-    let (_, in_tray) = slot.split_once('-')?;
-    let (tray, number) = in_tray.rsplit_once('-')?;
-    Some((tray, number.parse().ok()?))
-}
-
-/// Whether two compartments of one tray share an edge or a corner; of an unknown tray they are taken to.
-fn touching(store: &Store, tray: &str, a: u32, b: u32) -> bool {
-    let Some(tray) = store.trays.iter().find(|t| t.key == tray) else {
-        return true;
-    };
-    let columns = u32::from(tray.columns.max(1));
-    let place = |n: u32| (n.saturating_sub(1) / columns, n.saturating_sub(1) % columns);
-    let ((row_a, column_a), (row_b, column_b)) = (place(a), place(b));
-    row_a.abs_diff(row_b) <= 1 && column_a.abs_diff(column_b) <= 1
 }
