@@ -152,8 +152,8 @@ fn read(cover: &Cover, columns: &[Variable], outcome: &SolveOutcome) -> Answer {
 }
 
 /// A bound from the relaxation as a whole number, less a millionth for rounding.
-fn whole_bound(bound: Option<f64>, weight: u64) -> u64 {
-    let figure = bound.filter(|b| b.is_finite()).unwrap_or(0.0).max(0.0);
+fn whole_bound(figure: Option<f64>, weight: u64) -> u64 {
+    let figure = figure.filter(|b| b.is_finite()).unwrap_or(0.0).max(0.0);
     let safe = (figure * (1.0 - 1e-6) - 1e-6).ceil().max(0.0);
     (safe as u64).min(weight)
 }

@@ -15,8 +15,8 @@ pub fn touch(tray: &Tray, a: u32, b: u32) -> bool {
 /// Tray and number of an address in a tray: of `A-T1-03` the tray `T1` and 3.
 fn compartment<'s>(store: &'s Store, line: &SlotLine) -> Option<(&'s Tray, u32)> {
     let (front, number) = line.slot.rsplit_once('-').filter(|_| line.keep == Keep::Tray)?;
-    let (_, key) = front.split_once('-')?;
-    let tray = store.trays.iter().find(|t| t.key == key)?;
+    let ends = |t: &&Tray| front.strip_suffix(t.key.as_str()).is_some_and(|vehicle| vehicle.ends_with('-'));
+    let tray = store.trays.iter().find(ends)?;
     Some((tray, number.parse().ok()?))
 }
 
