@@ -1,2 +1,61 @@
-//! The traywright command.
-fn main() {}
+//! The traywright command: reads arguments, calls `app`, prints.
+
+mod command;
+mod exit;
+mod progress;
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// Plans a long strip-down before the first bolt is loosened: what comes off, with which tools, where every fastener
+/// goes, and how it all goes back.
+///
+/// Exit codes: 0 all is well; 1 faults or violations were found; 2 the input cannot be used; 3 a fault of the program.
+/// The maker's service data always win over anything worked out here.
+#[derive(Debug, Parser)]
+#[command(name = "traywright", version)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Books: the description of an engine.
+    #[command(subcommand)]
+    Book(command::book::Book),
+    /// Stores: the mechanic's own tools.
+    #[command(subcommand)]
+    Store(command::store::Store),
+    /// Shows which stacks of tools can do each act on each fixing, and the nearest miss where none can.
+    Reach(command::reach::Reach),
+    /// Shows what has to lie on the cart for the tasks.
+    Kit(command::plan::Ask),
+    /// Plans a visit.
+    Plan(command::plan::Plan),
+    /// Judges a plan from book, store and plan alone.
+    Judge(command::judge::Judge),
+    /// Plans a visit of the two invented buses, and says what to open next.
+    Demo(command::demo::Demo),
+    /// Writes a large invented book and store.
+    Generate(command::generate::Generate),
+    /// Completions for a shell, and the manual page.
+    #[command(subcommand)]
+    Shell(command::shell::Shell),
+}
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let result = match arguments.command {
+        Command::Book(c) => c.run(),
+        Command::Store(c) => c.run(),
+        Command::Reach(c) => c.run(),
+        Command::Kit(c) => c.run_kit(),
+        Command::Plan(c) => c.run(),
+        Command::Judge(c) => c.run(),
+        Command::Demo(c) => c.run(),
+        Command::Generate(c) => c.run(),
+        Command::Shell(c) => c.run(),
+    };
+    exit::code(result)
+}

@@ -1,1 +1,39 @@
-//! Plausible large invented books and stores from a seed.
+//! Plausible large invented books and stores from a seed, as text of the two formats.
+//!
+//! Question: how do planner, reach and judge behave on an engine far larger than one would write by hand? Parts lie in
+//! layers, each needing parts of the layer outside it; fixings draw on a table of usual fasteners with figures that the
+//! book's own rules find plausible; spaces are open, deep, bent, felt only, from the side, or over an opening. The text is
+//! read by `book` and `toolstore` as any other, so their rules judge the generator too. Everything is invented.
+//!
+//! The same seed and size give the same text on every machine: the random source is a fixed generator.
+
+mod book;
+mod store;
+
+pub use book::book;
+pub use store::store;
+
+/// How large a book is to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Size {
+    /// Parts, 10 to 800.
+    pub parts: usize,
+    /// Fasteners, at least; up to 3,000.
+    pub fasteners: usize,
+}
+
+impl Size {
+    /// Fewest and most parts.
+    pub const PARTS: (usize, usize) = (10, 800);
+    /// Most fasteners.
+    pub const FASTENERS_MAX: usize = 3000;
+
+    /// The size within the limits.
+    #[must_use]
+    pub fn limited(self) -> Self {
+        Self {
+            parts: self.parts.clamp(Self::PARTS.0, Self::PARTS.1),
+            fasteners: self.fasteners.clamp(1, Self::FASTENERS_MAX),
+        }
+    }
+}

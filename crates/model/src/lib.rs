@@ -24,19 +24,19 @@ mod stack;
 
 pub use access::{Access, AccessBend, CounterHold, Segment, SideRoom, Sight, Swing};
 pub use book::{
-    Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, RefitWait, SignalWord, SpecialTool,
-    Station, Supply, Task, TaskKind, Way,
+    Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, RefitWait, SignalWord,
+    SpecialTool, Station, Supply, Task, TaskKind, Way,
 };
 pub use drive::{Drive, DriveError, DriveForm};
 pub use duty::{Act, Duty, duties, duties_of};
 pub use fixing::{
-    FastenerKind, Fixing, Head, HistoryCause, Hole, Keep, Lubrication, PatternRule, Stage, StageTarget, TappedIn,
-    Tightening,
+    FastenerKind, Fixing, Head, HistoryCause, Hole, Keep, Lubrication, PatternRule, Stage, StageTarget,
+    TappedIn, Tightening,
 };
 pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
 pub use outcome::{Outcome, Standing};
 pub use piece::{
-    Approach, Bend, Dimensions, Fit, Grip, Handle, HandleStyle, Link, Measure, Piece, PieceKind, Place, Power,
-    Retention, Section, Store, Tray,
+    Approach, Bend, Dimensions, Fit, Grip, Handle, HandleStyle, Link, Measure, Piece, PieceKind, Place,
+    Power, Retention, Section, Store, Tray,
 };
 pub use stack::{BendTaken, MissKind, NearestMiss, Obtain, PieceSpec, Stack, Working};

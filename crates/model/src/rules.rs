@@ -10,8 +10,9 @@
 //!
 //! * `p₀` has a grip, `pₙ` has a handle; a spanner, a driver or a key is both at once (`n = 0`).
 //! * Neighbours share a link: `pᵢ.toward_hand = pᵢ₊₁.toward_fastener`. At most [`MAX_BETWEEN`] pieces stand between
-//!   grip and handle; they have neither grip nor handle. A piece is used at most as often as it is at hand.
-//! * [`crate::DriveForm::Hand`] wants no piece. [`crate::DriveForm::Latch`] wants none where the hand passes
+//!   grip and handle; they have neither grip nor handle. A piece with both stands alone. A piece is used at most as
+//!   often as it is at hand.
+//! * [`crate::DriveForm::Hand`] is worked by no piece at all. [`crate::DriveForm::Latch`] wants none where the hand passes
 //!   (every segment at least [`HAND_PASS_MM`] wide); a piece that fits may be used in any case.
 //!
 //! # Rules of one stack for one duty
@@ -32,7 +33,7 @@
 //!    must stay straight.
 //! 7. **Swing.** Step `s` = the handle's step, else the grip's index. Free arc `A` from the access's swings (axial) or the
 //!    side room's (side grips) for the handle's radius. Swung handles: `⌊(A − SWING_PLAY_DEG)/s⌋ ≥ 1`; the stroke is that
-//!    number of steps, at most [`MAX_STROKE_DEG`], at least one step. In-line handles: `A` at [`FIST_RADIUS_MM`] ≥
+//!    number of steps, at most [`MAX_STROKE_DEG`], at least one step; a step of 0 fails. In-line handles: `A` at [`FIST_RADIUS_MM`] ≥
 //!    [`INLINE_ARC_DEG`].
 //! 8. **Side room** (side grips). There is one; grip depth ≤ height; half of head width ≤ radial. On a square (crow-foot):
 //!    `offset + ½ · diameter` of every further piece ≤ reach, and `top + hand_room ≤` the side room's headroom.
@@ -50,6 +51,9 @@
 //! 13. **Counter-hold.** Where the access has one, a second stack obeys rules 1–10 on the other side with the act's
 //!     torque, its handle swung or in line, neither power nor measure; its swing is not asked for; both together use no
 //!     piece more often than it is at hand.
+//!
+//! The station is the access's, else its way's, else the part's; for the held side its own, else the working side's.
+//! Force is not told for power sources, squeezed handles and the bare hand.
 //!
 //! Torque of an act: *free* the break-loose torque; *run out*, *run in* [`RUN_TORQUE_RATIO`] times the greatest
 //! tightening torque; *tighten* the stage's torque, for an angle stage the greatest torque, for *seat* and where the

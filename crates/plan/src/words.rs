@@ -3,12 +3,12 @@
 use model::plan::StepKind;
 use model::{DriveForm, FastenerKind, Fixing, Lubrication, Opening, Part, Tightening};
 
-/// "the 6 short manifold bolts", "the lower hose clamp".
+/// "the drain plug", "6 × short manifold bolts", "1 × cover bolts" where it is one of several.
 fn fasteners(fixing: &Fixing, count: usize) -> String {
-    match count {
-        1 => format!("the {}", fixing.title),
-        _ => format!("{} × {}", count, fixing.title),
+    if fixing.holes.len() == 1 {
+        return format!("the {}", fixing.title);
     }
+    format!("{count} × {}", fixing.title)
 }
 
 /// Undoing a fixing.
@@ -93,7 +93,8 @@ pub fn tighten(fixings: &[&Fixing], count: usize) -> String {
         }
         seen
     };
-    let times = if count > 1 { format!("{count} × ") } else { String::from("the ") };
+    let one = fixings.iter().all(|f| f.holes.len() == 1) && count == 1;
+    let times = if one { String::from("the ") } else { format!("{count} × ") };
     let order = if count > 2 { " in the order of the pattern" } else { "" };
     let twice = if fixings.iter().any(|f| f.critical) { " Look at each a second time." } else { "" };
     format!("Tighten {times}{}{order}: {}.{twice}", titles.join(" and "), figures.join("; "))

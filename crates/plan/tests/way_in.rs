@@ -20,10 +20,10 @@ fn comes_off(book: &Book, found: &WayInAnswer) -> bool {
     let mut left: Vec<(Need, Vec<Need>)> =
         found.parts.iter().map(|(p, w)| (Need::Off(*p), needs(*p, *w))).collect();
     left.extend(found.conditions.iter().map(|c| (Need::Condition(*c), book.condition(*c).needs.clone())));
-    loop {
-        let Some(at) = left.iter().position(|(_, needs)| needs.iter().all(|n| done.contains(n))) else {
-            break;
-        };
+    let ready = |left: &[(Need, Vec<Need>)], done: &[Need]| {
+        left.iter().position(|(_, needs)| needs.iter().all(|n| done.contains(n)))
+    };
+    while let Some(at) = ready(&left, &done) {
         done.push(left.remove(at).0);
     }
     left.is_empty() && found.tasks.iter().all(|t| book.task(*t).needs.iter().all(|n| done.contains(n)))

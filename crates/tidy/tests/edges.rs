@@ -32,7 +32,7 @@ const TABLE: &[Row] = &[
     ("check", &["bolting", "model", "units"], &[]),
     ("cli", &["app"], &[]),
     ("faults", &["units"], &[]),
-    ("generate", &["bolting", "model", "units"], &[]),
+    ("generate", &[], &["book", "faults", "model", "toolstore"]),
     ("model", &["bolting", "units"], &[]),
     ("plan", &["bolting", "model", "reach", "units"], &[]),
     ("print", &["bolting", "model", "units"], &[]),

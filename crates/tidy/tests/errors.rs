@@ -1,4 +1,4 @@
-//! Every fault code stands in the source, in `docs/errors.md` and in a test with a bad sample: three equal sets.
+//! Every fault code stands in the source, in the pages `docs/errors*.md` and in a test with a bad sample: three equal sets.
 //!
 //! A code is a letter and three digits: `B` for books, `S` for stores, `T` for the text itself.
 
@@ -69,12 +69,12 @@ fn in_tests(files: &[File]) -> BTreeSet<String> {
     found
 }
 
-/// The sections of `docs/errors.md` by code; a section starts with a heading that names its code.
+/// The sections of the pages `docs/errors*.md` by code; a section starts with a heading that names its code.
 fn documented(files: &[File]) -> BTreeMap<String, String> {
     let mut sections: BTreeMap<String, String> = BTreeMap::new();
     let mut current: Option<String> = None;
-    let text = files.iter().find(|f| f.path == "docs/errors.md").map_or("", |f| f.text.as_str());
-    for line in text.lines() {
+    let pages = files.iter().filter(|f| f.path.starts_with("docs/errors") && f.path.ends_with(".md"));
+    for line in pages.flat_map(|f| f.text.lines()) {
         if line.starts_with("## ") || line.starts_with("### ") {
             current = codes(line).into_iter().next();
         }

@@ -3,7 +3,9 @@
 //! The platform's `sin`, `exp` and friends differ in the last digit between systems; printed cards and stored
 //! plans must not. All crates call these; `clippy.toml` bans the methods of `f64`.
 
-pub use libm::{acos, asin, atan, atan2, ceil, cos, exp, floor, hypot, log as ln, log10, pow, round, sin, sqrt, tan};
+pub use libm::{
+    acos, asin, atan, atan2, ceil, cos, exp, floor, hypot, log as ln, log10, pow, round, sin, sqrt, tan,
+};
 
 /// Degrees to radians.
 #[must_use]

@@ -6,18 +6,36 @@
 //! * entering each station that is worked at, once, the first station left out; turning to each part, once;
 //! * for each node with choices the cheapest of `inside + cheapest swap from any stack that can be in hand before it`; or,
 //!   if that is more, the cheapest `inside` of each and one pick of each piece that some node cannot do without.
+//!
+//! A wait of `L` gives a bound of its own: the work on what has to precede its start, `L`, and the work on all that follows
+//! its end. The greatest of all is taken.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::{PieceId, rules};
 
-use super::problem::{Choice, EMPTY_HAND, Problem};
+use super::problem::{Choice, EMPTY_HAND, Lag, Node, Problem};
 
 /// Seconds that no order goes below.
 #[must_use]
 pub fn bound_s(problem: &Problem) -> f64 {
     let fixed_s: f64 = problem.nodes.iter().map(|n| n.fixed_s).sum();
-    fixed_s + places_s(problem) + swaps_s(problem).max(picks_s(problem))
+    let busy_s = fixed_s + places_s(problem) + swaps_s(problem).max(picks_s(problem));
+    problem.lags.iter().map(|lag| across_s(problem, lag)).fold(busy_s, f64::max)
+}
+
+/// The least seconds of a plan that waits for a lag: the first of `to` starts when all before `from` is long done.
+fn across_s(problem: &Problem, lag: &Lag) -> f64 {
+    let all = 0..problem.nodes.len();
+    let before = |n: &usize| lag.from.iter().any(|f| f == n || problem.precedes(*n, *f));
+    let after = |n: &usize| lag.to.iter().any(|t| t == n || problem.precedes(*t, *n));
+    let ends = all.filter(|n| before(n) || after(n));
+    lag.wait_s + ends.map(|n| work_s(&problem.nodes[n])).sum::<f64>()
+}
+
+fn work_s(node: &Node) -> f64 {
+    let inside_s = node.choices.iter().map(|c| c.inside_s).reduce(f64::min);
+    node.fixed_s + inside_s.unwrap_or(0.0)
 }
 
 fn places_s(problem: &Problem) -> f64 {

@@ -22,12 +22,19 @@ const HOT_FRACTION: f64 = 0.5;
 const LEAST_HOT_S: f64 = 8.0;
 /// Temperature at the end, well below the cheapest swap (assumption, from trials).
 const COLD_S: f64 = 0.25;
+/// Small problems freeze early: up to so many nodes the tries are shared out among several coolings.
+const FEW_NODES: usize = 60;
+const COOLINGS_OF_FEW: f64 = 6.0;
+/// Orders this near to the best are weighed exactly where waits make the search's own measure rough (assumption).
+const NEAR_FRACTION: f64 = 0.05;
+/// Tries at one temperature.
+const COOL_EVERY: u64 = 64;
 /// Tries between two looks at the watch.
 const WATCH_EVERY: u64 = 1024;
 /// Tries that suit a problem: so many for each node, within limits.
-const TRIES_PER_NODE: u64 = 12_000;
+const TRIES_PER_NODE: u64 = 5_000;
 const FEWEST_TRIES: u64 = 50_000;
-const MOST_TRIES: u64 = 6_000_000;
+const MOST_TRIES: u64 = 4_000_000;
 
 /// An order, the choice of each node, and how good it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,26 +74,47 @@ struct Annealed {
     stopped: bool,
 }
 
-/// The best order seen; copied only when the search is about to leave it.
-struct Best {
+/// The best order seen; looked at only when the search is about to leave it.
+///
+/// The search weighs waits by a path that need not be the one taken in the end. So orders as good as the best by its
+/// measure, and for few nodes also those nearly as good, are weighed exactly before one is kept.
+struct Best<'p> {
+    problem: &'p Problem,
     order: Vec<usize>,
+    exact_s: f64,
     cost_s: f64,
+    near_fraction: f64,
     here: bool,
 }
 
-impl Best {
+impl<'p> Best<'p> {
+    fn new(problem: &'p Problem, tour: &Tour) -> Self {
+        let order = tour.order.clone();
+        let exact_s = evaluate(problem, &order).total_s();
+        let is_rough = !problem.lags.is_empty() && problem.nodes.len() <= FEW_NODES;
+        let near_fraction = if is_rough { NEAR_FRACTION } else { 0.0 };
+        Self { problem, order, exact_s, cost_s: tour.cost_s(), near_fraction, here: false }
+    }
+
     fn before_change(&mut self, tour: &Tour, change_s: f64) {
-        if self.here && change_s > 0.0 {
-            self.order.clone_from(&tour.order);
-            self.here = false;
+        if self.here && (change_s > 0.0 || self.near_fraction > 0.0) {
+            self.weigh(tour);
         }
     }
 
-    fn after_change(&mut self, tour: &Tour) {
-        if tour.cost_s() < self.cost_s - 1.0e-9 {
-            self.cost_s = tour.cost_s();
-            self.here = true;
+    fn weigh(&mut self, tour: &Tour) {
+        let exact_s = evaluate(self.problem, &tour.order).total_s();
+        if exact_s < self.exact_s - 1.0e-9 {
+            self.exact_s = exact_s;
+            self.order.clone_from(&tour.order);
         }
+        self.here = false;
+    }
+
+    fn after_change(&mut self, tour: &Tour) {
+        let cost_s = tour.cost_s();
+        self.here |= cost_s < self.cost_s - 1.0e-9 || cost_s < self.cost_s * (1.0 + self.near_fraction);
+        self.cost_s = self.cost_s.min(cost_s);
     }
 }
 
@@ -95,18 +123,22 @@ fn anneal(problem: &Problem, doing: &str, most: u64, budget: &Budget, seed: Seed
     if start.len() < 2 {
         return Annealed { order: start, tries: 0, stopped: false };
     }
-    let mut tour = Tour::new(problem, start.clone());
-    let mut best = Best { order: start, cost_s: tour.cost_s(), here: true };
+    let mut tour = Tour::new(problem, start);
+    let mut best = Best::new(problem, &tour);
     let followers = Followers::new(problem);
     let mut dice = Dice(Pcg64Mcg::seed_from_u64(seed.0));
     let hot_s = hot_s(problem);
     let mut heat_s = hot_s;
+    let coolings = if problem.nodes.len() <= FEW_NODES { COOLINGS_OF_FEW } else { 1.0 };
     let mut tries = 0;
     let mut stopped = false;
     while tries < most {
+        let done_fraction = tries as f64 / most as f64;
+        if tries.is_multiple_of(COOL_EVERY) {
+            let cooled_fraction = done_fraction * coolings - math::floor(done_fraction * coolings);
+            heat_s = hot_s * math::pow(COLD_S / hot_s, cooled_fraction);
+        }
         if tries.is_multiple_of(WATCH_EVERY) {
-            let done_fraction = tries as f64 / most as f64;
-            heat_s = hot_s * math::pow(COLD_S / hot_s, done_fraction);
             budget.watch.progress(doing, done_fraction);
             stopped = budget.watch.stop();
             if stopped {
@@ -117,8 +149,10 @@ fn anneal(problem: &Problem, doing: &str, most: u64, budget: &Budget, seed: Seed
         let limit_s = -heat_s * math::ln(dice.share());
         attempt(&mut tour, &followers, &mut dice, &mut best, limit_s);
     }
-    let order = if best.here { tour.order } else { best.order };
-    Annealed { order, tries, stopped }
+    if best.here {
+        best.weigh(&tour);
+    }
+    Annealed { order: best.order, tries, stopped }
 }
 
 fn hot_s(problem: &Problem) -> f64 {

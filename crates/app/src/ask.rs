@@ -1,0 +1,204 @@
+//! The main job: from book, store and tasks to a plan that the judge has read.
+
+use crate::load::LoadError;
+use check::Violation;
+use model::plan::{Asked, Objective, Plan, Readiness};
+use model::{Book, Duty, Store};
+use plan::budget::{Budget, Unwatched, Watch};
+use std::time::{Duration, Instant};
+
+/// What a person asks of a plan.
+#[derive(Debug, Clone)]
+pub struct Request {
+    /// Letter that starts this vehicle's slots.
+    pub vehicle: String,
+    /// Task keys; empty asks for all tasks of the book.
+    pub tasks: Vec<String>,
+    /// What the kit is chosen for.
+    pub objective: Objective,
+    /// Time limit of the search.
+    pub seconds: f64,
+    /// Seed of all random choices.
+    pub seed: u64,
+    /// Threads.
+    pub threads: u16,
+}
+
+/// Is told what is being done and how far it is.
+pub trait Progress {
+    /// What is being done, and the share of it that is done.
+    fn at(&self, doing: &str, done_fraction: f64);
+}
+
+/// Nobody is told.
+pub struct Quiet;
+
+impl Progress for Quiet {
+    fn at(&self, _doing: &str, _done_fraction: f64) {}
+}
+
+/// Stops a search at a point in time and passes its progress on.
+struct Deadline<'p> {
+    end: Instant,
+    progress: &'p dyn Progress,
+}
+
+impl Watch for Deadline<'_> {
+    fn stop(&self) -> bool {
+        Instant::now() >= self.end
+    }
+    fn progress(&self, doing: &str, done_fraction: f64) {
+        self.progress.at(doing, done_fraction);
+    }
+}
+
+/// Why there is no plan.
+#[derive(Debug)]
+pub enum AskError {
+    /// A file could not be used.
+    Load(LoadError),
+    /// A task that the book does not have.
+    UnknownTask {
+        /// The key as given.
+        task: String,
+        /// The nearest known one.
+        nearest: Option<String>,
+        /// All known ones.
+        known: Vec<String>,
+    },
+    /// An argument out of range.
+    Argument {
+        /// What is wrong with it and what to give.
+        words: String,
+    },
+    /// The planner found no plan.
+    Plan(plan::PlanError),
+}
+
+impl core::fmt::Display for AskError {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::Load(error) => error.fmt(f),
+            Self::UnknownTask { task, nearest: Some(nearest), .. } => {
+                write!(f, "the book has no task `{task}`; did you mean `{nearest}`?")
+            }
+            Self::UnknownTask { task, known, .. } => {
+                write!(f, "the book has no task `{task}`; it has {}", known.join(", "))
+            }
+            Self::Argument { words } => f.write_str(words),
+            Self::Plan(error) => error.fmt(f),
+        }
+    }
+}
+
+impl core::error::Error for AskError {}
+
+impl From<LoadError> for AskError {
+    fn from(error: LoadError) -> Self {
+        Self::Load(error)
+    }
+}
+
+/// A plan and what the judge says of it.
+#[derive(Debug)]
+pub struct Answer {
+    /// The plan.
+    pub plan: Plan,
+    /// What the judge found; empty when clean.
+    pub violations: Vec<Violation>,
+}
+
+/// Makes a plan and has it judged.
+///
+/// # Errors
+/// [`AskError`] for unknown tasks, arguments out of range, and where no order is possible.
+pub fn plan(
+    book: &Book,
+    store: &Store,
+    request: &Request,
+    progress: &dyn Progress,
+) -> Result<Answer, AskError> {
+    let asked = asked(book, request)?;
+    let limit = Duration::from_secs_f64(asked.seconds);
+    let watch = Deadline { end: Instant::now() + limit, progress };
+    let plan = plan::make(book, store, &asked, Budget::watched(&watch)).map_err(AskError::Plan)?;
+    progress.at("judge", 0.0);
+    let violations = check::judge(book, store, &plan);
+    Ok(Answer { plan, violations })
+}
+
+/// The go / no-go sheet alone: what is missing, without kit and order.
+///
+/// # Errors
+/// As [`plan`].
+pub fn ready(book: &Book, store: &Store, request: &Request) -> Result<Readiness, AskError> {
+    let asked = asked(book, request)?;
+    let (_, scope) = plan::assemble::scope_of(book, store, &asked, &Unwatched).map_err(AskError::Plan)?;
+    Ok(plan::readiness::sheet(book, store, &scope))
+}
+
+/// Longest time limit that may be asked for.
+const SECONDS_MAX: f64 = 86_400.0;
+
+fn asked(book: &Book, request: &Request) -> Result<Asked, AskError> {
+    let mut tasks = request.tasks.clone();
+    if tasks.is_empty() {
+        tasks = book.tasks.iter().map(|t| t.key.clone()).collect();
+    }
+    tasks.sort();
+    tasks.dedup();
+    let known: Vec<String> = book.tasks.iter().map(|t| t.key.clone()).collect();
+    if let Some(task) = tasks.iter().find(|t| book.task_by_key(t).is_none()) {
+        let nearest = faults::nearest(task, known.iter().map(String::as_str)).map(str::to_owned);
+        return Err(AskError::UnknownTask { task: task.clone(), nearest, known });
+    }
+    if !(request.seconds > 0.0 && request.seconds <= SECONDS_MAX) {
+        let words =
+            format!("a time limit of {} s is out of range; give 0.1 to {SECONDS_MAX} s", request.seconds);
+        return Err(AskError::Argument { words });
+    }
+    if !(1..=64).contains(&request.threads) {
+        return Err(AskError::Argument {
+            words: format!("{} threads are out of range; give 1 to 64", request.threads),
+        });
+    }
+    let letter = request.vehicle.chars().all(|c| c.is_ascii_alphanumeric()) && !request.vehicle.is_empty();
+    if !letter || request.vehicle.len() > 4 {
+        let words =
+            format!("`{}` is no short vehicle name; give one to four letters or digits", request.vehicle);
+        return Err(AskError::Argument { words });
+    }
+    Ok(Asked {
+        vehicle: request.vehicle.clone(),
+        tasks,
+        objective: request.objective,
+        seed: request.seed,
+        threads: request.threads,
+        seconds: request.seconds,
+    })
+}
+
+/// What can be done with each fastener of a book, or of one fixing.
+///
+/// # Errors
+/// [`AskError::Argument`] for a fixing that the book does not have.
+pub fn reach(
+    book: &Book,
+    store: &Store,
+    fixing: Option<&str>,
+    threads: u16,
+) -> Result<Vec<reach::DutyReach>, AskError> {
+    let duties: Vec<Duty> = match fixing {
+        None => model::duties(book),
+        Some(key) => {
+            let id = book.fixing_by_key(key).ok_or_else(|| {
+                let known = book.fixings.iter().map(|f| f.key.as_str());
+                let hint = faults::nearest(key, known)
+                    .map_or_else(String::new, |n| format!("; did you mean `{n}`?"));
+                AskError::Argument { words: format!("the book has no fixing `{key}`{hint}") }
+            })?;
+            model::duties_of(book.fixing(id), id)
+        }
+    };
+    Ok(reach::reach(book, store, &duties, reach::Options { threads }))
+}

@@ -1,0 +1,358 @@
+//! From a plan to the drawings' views: stacks in their corridors, hole patterns, the time line, trays.
+
+use model::plan::{DutyLine, Plan, Sequence, StackLine};
+use model::{Access, Book, Duty, Fixing, PieceId, Stack, Store};
+use print::view::{
+    BarView, BendView, CompartmentView, HoleMark, HoleView, PatternView, PhaseView, PieceView, SectionView,
+    SegmentView, SideView, StackView, SwingView, TimelineView, TrayView,
+};
+use reach::Placed;
+
+/// Name and value of the fields of a title block.
+pub type Foot = Vec<(String, String)>;
+
+fn foot(fields: &[(&str, String)]) -> Foot {
+    fields.iter().map(|(name, value)| ((*name).to_owned(), value.clone())).collect()
+}
+
+/// The duty that a line of a plan names; `None` where book and plan do not belong together.
+#[must_use]
+pub fn duty_of(book: &Book, line: &DutyLine) -> Option<Duty> {
+    let fixing = book.fixing_by_key(&line.fixing)?;
+    (usize::from(line.access) < book.fixing(fixing).accesses.len()).then_some(Duty {
+        fixing,
+        access: line.access,
+        act: line.act,
+        stage: line.stage,
+    })
+}
+
+fn ids(store: &Store, keys: &[String]) -> Option<Vec<PieceId>> {
+    keys.iter().map(|key| store.piece_by_key(key)).collect()
+}
+
+/// The stack of a plan's line, by ids.
+#[must_use]
+pub fn stack_of(store: &Store, line: &StackLine) -> Option<Stack> {
+    Some(Stack { pieces: ids(store, &line.pieces)?, bends: Vec::new(), hold: ids(store, &line.hold)? })
+}
+
+/// The drawing of one duty of a plan; `None` where there is no stack or it needs none.
+#[must_use]
+pub fn duty_drawing(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
+    let line = plan.duties.get(index)?;
+    let duty = duty_of(book, line)?;
+    let stack_line = plan.stacks.iter().find(|s| Some(&s.id) == line.stack.as_ref())?;
+    let stack = stack_of(store, stack_line)?;
+    let placed = reach::placements(book, store, duty, &stack).filter(|p| !p.pieces.is_empty())?;
+    let mut facts = Vec::new();
+    if let Some(set) = line.setting_n_m {
+        facts.push(format!("set the wrench to {} N·m", units::significant(set, 3)));
+    }
+    if let Some(force) = line.force_n {
+        facts.push(format!("force of the hand about {} N", units::significant(force, 2)));
+    }
+    let slot =
+        plan.slots.iter().find(|s| s.fixing == line.fixing).map_or_else(String::new, |s| s.slot.clone());
+    let foot = foot(&[
+        ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
+        ("station", station(book, duty)),
+        ("slot", slot),
+        ("source of the figure", book.fixing(duty.fixing).tightening.source.clone()),
+    ]);
+    let id = format!("duty-{index}");
+    Some(print::stack(&stack_view(book, store, duty, &placed, &stack_line.words, &id, facts, foot)))
+}
+
+/// The drawing of any stack for a duty, outside a plan.
+#[must_use]
+pub fn stack_drawing(book: &Book, store: &Store, duty: Duty, stack: &Stack, id: &str) -> Option<String> {
+    let placed = reach::placements(book, store, duty, stack).filter(|p| !p.pieces.is_empty())?;
+    let foot = foot(&[
+        ("book", book.title.clone()),
+        ("station", station(book, duty)),
+        ("source of the figure", book.fixing(duty.fixing).tightening.source.clone()),
+    ]);
+    let words = reach::words(store, stack);
+    Some(print::stack(&stack_view(book, store, duty, &placed, &words, id, Vec::new(), foot)))
+}
+
+fn station(book: &Book, duty: Duty) -> String {
+    let fixing = book.fixing(duty.fixing);
+    let access = &fixing.accesses[usize::from(duty.access)];
+    let part = book.part(fixing.part);
+    let way = access.way.and_then(|w| part.ways.get(usize::from(w))).and_then(|w| w.station);
+    book.station(access.station.or(way).unwrap_or(part.station)).title.clone()
+}
+
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a view gathers what one sheet shows; a struct would only move the list"
+)]
+fn stack_view(
+    book: &Book,
+    store: &Store,
+    duty: Duty,
+    placed: &Placed,
+    words: &str,
+    id: &str,
+    mut facts: Vec<String>,
+    foot: Foot,
+) -> StackView {
+    let fixing = book.fixing(duty.fixing);
+    let access = &fixing.accesses[usize::from(duty.access)];
+    facts.push(format!("{} x {}", access.holes.len(), fixing.drive));
+    if access.sight == model::Sight::FeltOnly {
+        facts.push(String::from("felt only, cannot be seen"));
+    }
+    StackView {
+        id: id.into(),
+        title: format!("{}: {}", fixing.title, duty.act),
+        words: words.into(),
+        figure: figure(fixing, duty),
+        facts,
+        head_height_mm: if fixing.drive.is_internal() {
+            fixing.head.grip_height.as_mm().max(2.0)
+        } else {
+            fixing.head.grip_height.as_mm()
+        },
+        head_diameter_mm: fixing.head.diameter.as_mm(),
+        internal: fixing.drive.is_internal(),
+        segments: segments(access),
+        bends: access
+            .bends
+            .iter()
+            .map(|b| BendView { at_mm: b.at.as_mm(), angle_deg: b.angle.as_deg() })
+            .collect(),
+        headroom_mm: access.headroom.as_mm(),
+        hand_room_mm: placed.handle.map_or(0.0, |h| h.hand_room.as_mm()),
+        pieces: placed.pieces.iter().map(|p| piece_view(store, p)).collect(),
+        swing: placed.handle.filter(|h| h.stroke.as_deg() > 0.0).map(|h| SwingView {
+            arm_plane_mm: placed.arm_plane.as_mm(),
+            radius_mm: h.radius.as_mm(),
+            free_arc_deg: h.free_arc.as_deg(),
+            stroke_deg: h.stroke.as_deg(),
+        }),
+        side: (placed.approach == model::Approach::Side)
+            .then_some(access.side.as_ref())
+            .flatten()
+            .map(|s| SideView { radial_mm: s.radial.as_mm(), height_mm: s.height.as_mm() }),
+        openings_below: access.drop_over.iter().map(|o| book.opening(*o).title.clone()).collect(),
+        foot,
+    }
+}
+
+/// The figure that is read at arm's length.
+fn figure(fixing: &Fixing, duty: Duty) -> String {
+    let stage = duty.stage.and_then(|s| fixing.tightening.stages.get(usize::from(s)));
+    match (stage, duty.torque(fixing)) {
+        (Some(stage), _) => stage.as_written.clone(),
+        (None, Some(torque)) => format!("about {}", torque.show_in(&units::Torque::UNITS[0], 2)),
+        (None, None) => String::new(),
+    }
+}
+
+fn segments(access: &Access) -> Vec<SegmentView> {
+    let mut start_mm = 0.0;
+    access
+        .corridor
+        .iter()
+        .map(|s| {
+            let end_mm = s.length.map(|l| start_mm + l.as_mm());
+            let view = SegmentView { start_mm, end_mm, clear_mm: s.clear.as_mm() };
+            start_mm = end_mm.unwrap_or(start_mm);
+            view
+        })
+        .collect()
+}
+
+fn piece_view(store: &Store, placed: &reach::PlacedPiece) -> PieceView {
+    let section = |s: &reach::PlacedSection| SectionView {
+        start_mm: s.start.as_mm(),
+        end_mm: s.end.as_mm(),
+        diameter_mm: s.diameter.as_mm(),
+    };
+    PieceView {
+        name: store.piece(placed.piece).title.clone(),
+        sections: placed.sections.iter().map(section).collect(),
+        offset_mm: placed.offset.as_mm(),
+    }
+}
+
+/// The hole pattern of a tightening step, with the order of its last pass.
+#[must_use]
+pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<String> {
+    let part = book.part_by_key(step.part.as_ref()?)?;
+    let fixings: Vec<&Fixing> =
+        step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id)).collect();
+    let first = fixings.first()?;
+    let mut sizes: Vec<String> = fixings.iter().map(|f| size(f)).collect();
+    sizes.dedup();
+    let class = |f: &Fixing| {
+        let at = sizes.iter().position(|s| *s == size(f)).unwrap_or(0);
+        char::from(b'a' + (at % 26) as u8).to_string()
+    };
+    let order = last_pass(plan, step);
+    let holes: Vec<HoleView> = fixings
+        .iter()
+        .flat_map(|f| f.holes.iter().map(move |h| (f, h)))
+        .map(|(f, h)| HoleView {
+            label: h.label.clone(),
+            x_mm: h.x.as_mm(),
+            y_mm: h.y.as_mm(),
+            turn: order.iter().position(|l| *l == h.label).map(|p| p as u32 + 1),
+            mark: HoleMark::Off,
+            class: if sizes.len() > 1 { class(f) } else { String::new() },
+        })
+        .collect();
+    let classes = sizes
+        .iter()
+        .enumerate()
+        .map(|(i, s)| {
+            (
+                if sizes.len() > 1 { char::from(b'a' + (i % 26) as u8).to_string() } else { String::new() },
+                s.clone(),
+            )
+        })
+        .collect();
+    (holes.len() > 1).then(|| {
+        print::pattern(&PatternView {
+            id: format!("pattern-{}", step.number),
+            title: format!("{}: tighten in this order", book.part(part).title),
+            stages: first.tightening.stages.iter().map(|s| s.as_written.clone()).collect(),
+            classes,
+            holes,
+            foot: foot(&[
+                ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
+                ("step", step.number.to_string()),
+                ("source of the figures", first.tightening.source.clone()),
+            ]),
+        })
+    })
+}
+
+/// Thread, length and class of a fixing as a person writes them.
+fn size(fixing: &Fixing) -> String {
+    let mut text = fixing.thread.map_or_else(|| fixing.drive.to_string(), |t| t.to_string());
+    if let Some(length) = fixing.length {
+        text.push_str(&format!(" × {}", units::significant(length.as_mm(), 3)));
+    }
+    if let Some(class) = fixing.class {
+        text.push_str(&format!(", {class}"));
+    }
+    text
+}
+
+/// Hole labels of the last stage of a tightening step, in the order of the work.
+fn last_pass(plan: &Plan, step: &model::plan::Step) -> Vec<String> {
+    let stage = |a: &model::plan::Action| plan.duties.get(a.duty).and_then(|d| d.stage);
+    let last = step.actions.iter().filter_map(stage).max();
+    let mut order: Vec<String> = Vec::new();
+    for action in step.actions.iter().filter(|a| stage(a) == last) {
+        for label in &action.holes {
+            if !order.contains(label) {
+                order.push(label.clone());
+            }
+        }
+    }
+    order
+}
+
+/// The time line of a whole plan.
+#[must_use]
+pub fn timeline_drawing(book: &Book, plan: &Plan) -> String {
+    let mut bars = Vec::new();
+    let mut phases = Vec::new();
+    let mut now_s = 0.0;
+    for (name, sequence) in [("strip", &plan.strip), ("work", &plan.work), ("refit", &plan.refit)] {
+        if !sequence.steps.is_empty() {
+            phases.push(PhaseView { start_s: now_s, name: name.into() });
+        }
+        now_s = lay_bars(book, sequence, now_s, &mut bars);
+    }
+    print::timeline(&TimelineView {
+        id: format!("timeline-{}", plan.book),
+        title: format!("{}: the visit by station", plan.book_title),
+        lanes: book.stations.iter().map(|s| s.title.clone()).collect(),
+        bars,
+        phases,
+        foot: foot(&[
+            ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
+            ("tasks", plan.asked.tasks.len().to_string()),
+            ("hands-on and waiting", crate::text::table::spoken(now_s)),
+        ]),
+    })
+}
+
+fn lay_bars(book: &Book, sequence: &Sequence, from_s: f64, bars: &mut Vec<BarView>) -> f64 {
+    let mut now_s = from_s;
+    let mut in_hand: Option<&String> = None;
+    for step in &sequence.steps {
+        let lane = book.stations.iter().position(|s| s.key == step.station).unwrap_or(0);
+        if step.wait_s > 0.0 {
+            bars.push(BarView {
+                lane,
+                start_s: now_s,
+                setup_s: 0.0,
+                work_s: step.wait_s,
+                swap: false,
+                wait: true,
+            });
+            now_s += step.wait_s;
+        }
+        let stack = step.actions.iter().find_map(|a| a.stack.as_ref());
+        let swap = stack.is_some() && stack != in_hand;
+        in_hand = step.actions.iter().rev().find_map(|a| a.stack.as_ref()).or(in_hand);
+        bars.push(BarView {
+            lane,
+            start_s: now_s,
+            setup_s: step.setup_s,
+            work_s: step.work_s,
+            swap,
+            wait: false,
+        });
+        now_s += step.setup_s + step.work_s;
+    }
+    now_s
+}
+
+/// The trays in use, as they lie.
+#[must_use]
+pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
+    store
+        .trays
+        .iter()
+        .filter_map(|tray| {
+            let prefix = format!("{}-{}-", plan.asked.vehicle, tray.key);
+            let compartments: Vec<CompartmentView> = plan
+                .slots
+                .iter()
+                .filter_map(|s| Some((s, s.slot.strip_prefix(&prefix)?.parse::<u16>().ok()?)))
+                .filter(|(_, n)| *n >= 1)
+                .map(|(s, n)| CompartmentView {
+                    row: (n - 1) / tray.columns.max(1),
+                    column: (n - 1) % tray.columns.max(1),
+                    code: format!("{n:02}"),
+                    lines: vec![format!("{} x {}", s.count, s.size), title(book, &s.fixing)],
+                })
+                .collect();
+            (!compartments.is_empty()).then(|| {
+                print::tray(&TrayView {
+                    id: format!("tray-{}-{}", plan.book, tray.key),
+                    title: format!("Tray {}{}", prefix, "01 and on"),
+                    rows: tray.rows,
+                    columns: tray.columns,
+                    compartments,
+                    foot: foot(&[
+                        ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
+                        ("tray", tray.key.clone()),
+                    ]),
+                })
+            })
+        })
+        .collect()
+}
+
+fn title(book: &Book, fixing: &str) -> String {
+    book.fixing_by_key(fixing).map_or_else(|| fixing.to_owned(), |id| book.fixing(id).title.clone())
+}

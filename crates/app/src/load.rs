@@ -1,0 +1,181 @@
+//! Reads books, stores and plans from disk; the only place of the program that opens files for reading.
+
+use faults::{Faults, Look, Sources};
+use model::{Book, Store, plan::Plan};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Why a file could not be used; says where and what to do.
+#[derive(Debug)]
+pub enum LoadError {
+    /// The system would not give the file.
+    Io {
+        /// The path.
+        path: PathBuf,
+        /// What the system said.
+        error: std::io::Error,
+    },
+    /// A folder without a file of the wanted kind.
+    Empty {
+        /// The folder.
+        path: PathBuf,
+        /// The endings that were looked for.
+        wanted: &'static str,
+    },
+    /// The text has faults; they are rendered for a person.
+    Faulty {
+        /// `book` or `store`.
+        what: &'static str,
+        /// The path.
+        path: PathBuf,
+        /// All faults as text.
+        report: String,
+        /// How many errors.
+        errors: usize,
+    },
+    /// A plan that is no plan.
+    Plan {
+        /// The path.
+        path: PathBuf,
+        /// What the reader said, with line and column.
+        error: String,
+    },
+}
+
+impl core::fmt::Display for LoadError {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::Io { path, error } => write!(f, "cannot read {}: {error}", path.display()),
+            Self::Empty { path, wanted } => {
+                write!(f, "{} holds no {wanted} file; give a file or a folder that holds one", path.display())
+            }
+            Self::Faulty { what, path, report, errors } => {
+                write!(f, "{report}the {what} at {} has {errors} error(s); mend them first", path.display())
+            }
+            Self::Plan { path, error } => {
+                write!(f, "{} is not a plan: {error}; make one with `traywright plan --json`", path.display())
+            }
+        }
+    }
+}
+
+impl core::error::Error for LoadError {}
+
+/// Faults of a text with the text, ready to be shown.
+pub struct Findings {
+    /// Key of the book, or title of the store, where it could be read.
+    pub name: Option<String>,
+    /// The faults.
+    pub faults: Faults,
+    /// The texts.
+    pub sources: Sources,
+}
+
+impl Findings {
+    /// All faults for a person, plain or in colour.
+    #[must_use]
+    pub fn report(&self, colour: bool) -> String {
+        let look = if colour { Look::Colour } else { Look::Plain };
+        faults::render(&self.faults, &self.sources, look)
+    }
+
+    /// All faults as records for other programs.
+    #[must_use]
+    pub fn records(&self) -> Vec<faults::Record> {
+        faults::records(&self.faults, &self.sources)
+    }
+}
+
+/// The files of a path: itself, or all of a folder with one of the endings, by name, sub-folders included.
+fn files_of(
+    path: &Path,
+    endings: &[&str],
+    wanted: &'static str,
+) -> Result<Vec<(String, Vec<u8>)>, LoadError> {
+    let io = |path: &Path| {
+        let path = path.to_owned();
+        move |error| LoadError::Io { path, error }
+    };
+    let mut paths = Vec::new();
+    if fs::metadata(path).map_err(io(path))?.is_dir() {
+        gather(path, endings, &mut paths, 0).map_err(io(path))?;
+        paths.sort();
+    } else {
+        paths.push(path.to_owned());
+    }
+    if paths.is_empty() {
+        return Err(LoadError::Empty { path: path.to_owned(), wanted });
+    }
+    paths.iter().map(|p| Ok((p.display().to_string(), fs::read(p).map_err(io(p))?))).collect()
+}
+
+/// Deepest nesting of folders that is followed.
+const DEEPEST: usize = 8;
+
+fn gather(folder: &Path, endings: &[&str], into: &mut Vec<PathBuf>, depth: usize) -> std::io::Result<()> {
+    for entry in fs::read_dir(folder)? {
+        let path = entry?.path();
+        if path.is_dir() && depth < DEEPEST {
+            gather(&path, endings, into, depth + 1)?;
+        } else if path.extension().is_some_and(|e| endings.iter().any(|want| e.eq_ignore_ascii_case(want))) {
+            into.push(path);
+        }
+    }
+    Ok(())
+}
+
+/// Reads a book and tells all its faults, warnings included.
+///
+/// # Errors
+/// [`LoadError::Io`] or [`LoadError::Empty`]; faults of the text are not errors here.
+pub fn check_book(path: &Path) -> Result<(Option<Book>, Findings), LoadError> {
+    let reading = book::read(&files_of(path, &["toml"], ".toml")?);
+    let name = reading.book.as_ref().map(|b| b.key.clone());
+    Ok((reading.book, Findings { name, faults: reading.faults, sources: reading.sources }))
+}
+
+/// Reads a store and tells all its faults, warnings included.
+///
+/// # Errors
+/// [`LoadError::Io`] or [`LoadError::Empty`]; faults of the text are not errors here.
+pub fn check_store(path: &Path) -> Result<(Option<Store>, Findings), LoadError> {
+    let reading = toolstore::read(&files_of(path, &["toml", "csv"], ".toml or .csv")?);
+    let name = reading.store.as_ref().map(|s| s.title.clone());
+    Ok((reading.store, Findings { name, faults: reading.faults, sources: reading.sources }))
+}
+
+fn usable<T>(what: &'static str, path: &Path, read: (Option<T>, Findings)) -> Result<T, LoadError> {
+    let (value, findings) = read;
+    value.ok_or_else(|| LoadError::Faulty {
+        what,
+        path: path.to_owned(),
+        report: findings.report(false),
+        errors: findings.faults.counts().0,
+    })
+}
+
+/// Reads a book that has no errors.
+///
+/// # Errors
+/// [`LoadError`], with all faults of the text as a report.
+pub fn book(path: &Path) -> Result<Book, LoadError> {
+    usable("book", path, check_book(path)?)
+}
+
+/// Reads a store that has no errors.
+///
+/// # Errors
+/// [`LoadError`], with all faults of the text as a report.
+pub fn store(path: &Path) -> Result<Store, LoadError> {
+    usable("store", path, check_store(path)?)
+}
+
+/// Reads a plan.
+///
+/// # Errors
+/// [`LoadError::Io`], or [`LoadError::Plan`] with line and column.
+pub fn plan(path: &Path) -> Result<Plan, LoadError> {
+    let bytes = fs::read(path).map_err(|error| LoadError::Io { path: path.to_owned(), error })?;
+    serde_json::from_slice(&bytes)
+        .map_err(|error| LoadError::Plan { path: path.to_owned(), error: error.to_string() })
+}

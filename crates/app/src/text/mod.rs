@@ -1,0 +1,7 @@
+//! Everything a terminal shows, as text of at most 80 columns: the answer first, then why.
+
+pub mod plan;
+pub mod reach;
+pub mod readiness;
+pub mod store;
+pub mod table;

@@ -1,0 +1,163 @@
+//! The go / no-go sheet as text.
+
+use super::table::{Align, Table, bullet, heading};
+use model::Obtain;
+use model::plan::{Plan, Readiness};
+use units::Money;
+
+/// How a piece is come by, as a verb.
+#[must_use]
+pub fn verb(how: Obtain) -> &'static str {
+    match how {
+        Obtain::Buy => "buy",
+        Obtain::Borrow => "borrow",
+        Obtain::Make => "make",
+    }
+}
+
+/// The readiness sheet of a plan.
+#[must_use]
+pub fn readiness(plan: &Plan) -> String {
+    let sheet = &plan.readiness;
+    let mut out = verdict(sheet);
+    safety(&mut out, sheet);
+    gaps(&mut out, sheet);
+    shopping(&mut out, sheet);
+    not_at_hand(&mut out, sheet);
+    supplies(&mut out, plan);
+    rescue(&mut out, sheet);
+    caps(&mut out, sheet);
+    if !sheet.brittle.is_empty() {
+        out.push_str(&heading("likely to break at this age"));
+        out.push_str(&bullet("  ", &sheet.brittle.join(", ")));
+    }
+    out
+}
+
+/// Go, or no-go with what stands against starting.
+#[must_use]
+pub fn verdict(sheet: &Readiness) -> String {
+    if sheet.go {
+        return String::from("GO: every fastener in the way can be worked with what is at hand.\n");
+    }
+    let mut out = format!("NO-GO: {} against starting\n", things(sheet.against.len()));
+    for line in &sheet.against {
+        out.push_str(&bullet("  - ", line));
+    }
+    out
+}
+
+fn things(count: usize) -> String {
+    if count == 1 { String::from("one thing stands") } else { format!("{count} things stand") }
+}
+
+fn safety(out: &mut String, sheet: &Readiness) {
+    if sheet.safety.is_empty() {
+        return;
+    }
+    out.push_str(&heading("before the first step"));
+    for line in &sheet.safety {
+        out.push_str(&bullet("  - ", line));
+    }
+}
+
+fn gaps(out: &mut String, sheet: &Readiness) {
+    if sheet.gaps.is_empty() {
+        return;
+    }
+    out.push_str(&heading("fasteners that nothing at hand can work"));
+    let mut last = "";
+    for gap in &sheet.gaps {
+        if gap.fixing != last {
+            out.push_str(&format!("  {}\n", gap.fixing));
+            last = &gap.fixing;
+        }
+        let stage = gap.stage.map_or_else(String::new, |s| format!(", pass {}", s + 1));
+        out.push_str(&bullet("    - ", &format!("{}{stage}: {}", gap.act, gap.words)));
+    }
+}
+
+fn shopping(out: &mut String, sheet: &Readiness) {
+    if sheet.shopping.is_empty() {
+        return;
+    }
+    out.push_str(&heading("buy, borrow or make"));
+    for line in &sheet.shopping {
+        let text = format!("{}: {} (for {})", verb(line.how), line.words, line.unlocks.join(", "));
+        out.push_str(&bullet("  [ ] ", &text));
+    }
+}
+
+fn not_at_hand(out: &mut String, sheet: &Readiness) {
+    if sheet.not_at_hand.is_empty() {
+        return;
+    }
+    out.push_str(&heading("not at hand"));
+    for line in &sheet.not_at_hand {
+        out.push_str(&bullet(
+            "  [ ] ",
+            &format!("{}: {}; wanted by {}", line.title, line.state, line.wanted_by.join(", ")),
+        ));
+    }
+}
+
+fn supplies(out: &mut String, plan: &Plan) {
+    let sheet = &plan.readiness;
+    if sheet.supplies.is_empty() {
+        return;
+    }
+    out.push_str(&heading("parts and supplies"));
+    let mut table = Table::new(&[
+        ("when", Align::Left),
+        ("count", Align::Right),
+        ("what", Align::Left),
+        ("price", Align::Right),
+    ]);
+    let mut total = Money::ZERO;
+    for line in &sheet.supplies {
+        let price =
+            line.supply.price_cents.map(|p| Money::from_cents(p.as_cents() * i64::from(line.supply.count)));
+        total = total + price.unwrap_or(Money::ZERO);
+        table.row(&[
+            String::from(if line.supply.before_start { "before" } else { "later" }),
+            line.supply.count.to_string(),
+            line.supply.name.clone(),
+            price.map_or_else(|| String::from("?"), |p| p.to_string()),
+        ]);
+    }
+    out.push_str(&table.show());
+    out.push_str(&format!("together {total} {}, where prices are known\n", plan.currency));
+}
+
+fn rescue(out: &mut String, sheet: &Readiness) {
+    if sheet.rescue.is_empty() {
+        return;
+    }
+    out.push_str(&heading("may break, round off or seize"));
+    for line in &sheet.rescue {
+        let factor = units::significant(line.break_loose_factor, 2);
+        let text = format!(
+            "{} x {}, breaks loose at about {factor} times its figure: {}",
+            line.count,
+            line.fixing,
+            line.items.join("; ")
+        );
+        out.push_str(&bullet("  - ", &text));
+    }
+}
+
+fn caps(out: &mut String, sheet: &Readiness) {
+    if sheet.caps.is_empty() {
+        return;
+    }
+    out.push_str(&heading("caps"));
+    for line in &sheet.caps {
+        let text = match &line.cap {
+            Some(cap) => {
+                format!("{} x {cap} for {}, once {} is off", line.count, line.opening, line.uncovered_by)
+            }
+            None => format!("{}: cannot be capped; tools over it hold the fastener", line.opening),
+        };
+        out.push_str(&bullet("  [ ] ", &text));
+    }
+}

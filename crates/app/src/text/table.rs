@@ -1,0 +1,161 @@
+//! Plain tables for an 80-column terminal: aligned columns, no boxes, long cells wrapped under themselves.
+
+/// Width of the terminal that everything fits.
+pub const COLUMNS: usize = 80;
+
+/// How a column stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Align {
+    /// Flush left.
+    Left,
+    /// Flush right, for figures.
+    Right,
+}
+
+/// A table that is filled row by row.
+#[derive(Debug, Clone)]
+pub struct Table {
+    heads: Vec<(&'static str, Align)>,
+    rows: Vec<Vec<String>>,
+}
+
+impl Table {
+    /// A table with headings; the last left-aligned column gives way when the width runs out.
+    #[must_use]
+    pub fn new(heads: &[(&'static str, Align)]) -> Self {
+        Self { heads: heads.to_vec(), rows: Vec::new() }
+    }
+
+    /// Adds a row; missing cells are empty.
+    pub fn row(&mut self, cells: &[String]) {
+        self.rows.push(cells.to_vec());
+    }
+
+    /// Whether no row was added.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
+    /// The table as text, each line at most [`COLUMNS`] wide.
+    #[must_use]
+    pub fn show(&self) -> String {
+        let widths = self.widths();
+        let mut out = String::new();
+        let heads: Vec<String> = self.heads.iter().map(|(h, _)| (*h).to_owned()).collect();
+        self.line(&mut out, &heads, &widths);
+        for row in &self.rows {
+            self.line(&mut out, row, &widths);
+        }
+        out
+    }
+
+    /// Natural widths, the widest left-aligned column cut until all fit.
+    fn widths(&self) -> Vec<usize> {
+        let cell = |row: &Vec<String>, i: usize| row.get(i).map_or(0, |c| c.chars().count());
+        let mut widths: Vec<usize> = (0..self.heads.len())
+            .map(|i| {
+                let head = self.heads[i].0.chars().count();
+                self.rows.iter().map(|row| cell(row, i)).max().unwrap_or(0).max(head)
+            })
+            .collect();
+        let gaps = 2 * widths.len().saturating_sub(1);
+        let mut over = (widths.iter().sum::<usize>() + gaps).saturating_sub(COLUMNS);
+        while over > 0 {
+            let widest = (0..widths.len())
+                .filter(|i| self.heads[*i].1 == Align::Left)
+                .max_by_key(|i| (widths[*i], core::cmp::Reverse(*i)));
+            let Some(widest) = widest.filter(|i| widths[*i] > 8) else { break };
+            widths[widest] -= 1;
+            over -= 1;
+        }
+        widths
+    }
+
+    /// One row, as many lines as its longest wrapped cell.
+    fn line(&self, out: &mut String, cells: &[String], widths: &[usize]) {
+        let wrapped: Vec<Vec<String>> = widths
+            .iter()
+            .enumerate()
+            .map(|(i, width)| cells.get(i).map_or_else(Vec::new, |c| fill(c, *width)))
+            .collect();
+        let height = wrapped.iter().map(Vec::len).max().unwrap_or(0);
+        for k in 0..height {
+            let mut line = String::new();
+            for (i, width) in widths.iter().enumerate() {
+                let text = wrapped[i].get(k).map_or("", String::as_str);
+                let pad = " ".repeat(width.saturating_sub(text.chars().count()));
+                match self.heads[i].1 {
+                    Align::Left => line.push_str(&format!("{text}{pad}  ")),
+                    Align::Right => line.push_str(&format!("{pad}{text}  ")),
+                }
+            }
+            out.push_str(line.trim_end());
+            out.push('\n');
+        }
+    }
+}
+
+/// Breaks a text into lines of a width at spaces; a word longer than the width is cut.
+#[must_use]
+pub fn fill(text: &str, width: usize) -> Vec<String> {
+    let width = width.max(4);
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let mut rest: Vec<char> = word.chars().collect();
+        let fits = lines.last().is_some_and(|l| l.chars().count() + 1 + rest.len() <= width);
+        if fits {
+            if let Some(line) = lines.last_mut() {
+                line.push(' ');
+                line.extend(rest);
+            }
+            continue;
+        }
+        while rest.len() > width {
+            let tail = rest.split_off(width);
+            lines.push(rest.into_iter().collect());
+            rest = tail;
+        }
+        lines.push(rest.into_iter().collect());
+    }
+    lines
+}
+
+/// A paragraph with a hanging indent.
+#[must_use]
+pub fn bullet(mark: &str, text: &str) -> String {
+    let indent = " ".repeat(mark.chars().count());
+    let lines = fill(text, COLUMNS - indent.len());
+    let mut out = String::new();
+    for (i, line) in lines.iter().enumerate() {
+        out.push_str(if i == 0 { mark } else { &indent });
+        out.push_str(line);
+        out.push('\n');
+    }
+    out
+}
+
+/// A heading: capitals, an empty line before it.
+#[must_use]
+pub fn heading(text: &str) -> String {
+    format!("\n{}\n", text.to_uppercase())
+}
+
+/// Seconds as a person says them.
+#[must_use]
+pub fn spoken(time_s: f64) -> String {
+    units::Duration::from_s(time_s).spoken()
+}
+
+/// How sure an outcome is, in words.
+#[must_use]
+pub fn standing(outcome: &model::Outcome) -> String {
+    use model::Standing;
+    let gap = units::significant(100.0 * outcome.gap_fraction(), 2);
+    match outcome.standing {
+        Standing::Proven => String::from("proven best"),
+        Standing::Found => format!("best found; at most {gap} % above the least possible"),
+        Standing::Stopped => format!("stopped early; at most {gap} % above the least possible"),
+        Standing::Impossible => String::from("not all of it is possible as asked"),
+    }
+}

@@ -1,0 +1,35 @@
+//! Whole random problems: generated books and stores are planned and the judge finds nothing.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
+use app::ask::{self, Quiet, Request};
+use app::model::plan::Objective;
+
+fn check(seed: u64, parts: usize, fasteners: usize) {
+    let (book, store) = app::generated(seed, parts, fasteners, 300);
+    let book = book::read(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
+    let store = toolstore::read(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
+    let objective = [Objective::LeastToCarry, Objective::Quickest, Objective::LeastToBuy][seed as usize % 3];
+    let request =
+        Request { vehicle: String::from("G"), tasks: Vec::new(), objective, seconds: 1.0, seed, threads: 2 };
+    let answer = ask::plan(&book, &store, &request, &Quiet).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+    let words: Vec<String> =
+        answer.violations.iter().take(5).map(|v| format!("{} {}: {}", v.code, v.place, v.words)).collect();
+    assert!(words.is_empty(), "seed {seed}: {} violations\n{}", answer.violations.len(), words.join("\n"));
+    assert_eq!(answer.plan.slots.iter().map(|s| usize::from(s.count)).sum::<usize>(), {
+        let off: Vec<&str> = answer.plan.way_in.parts.iter().map(|p| p.part.as_str()).collect();
+        let held = |f: &&app::model::Fixing| off.contains(&book.part(f.part).key.as_str());
+        book.fixings.iter().filter(held).map(|f| f.holes.len()).sum::<usize>()
+    });
+}
+
+#[test]
+fn plans_of_small_generated_books_hold() {
+    for seed in 0..12 {
+        check(seed, 20 + 5 * seed as usize, 60 + 15 * seed as usize);
+    }
+}
+
+#[test]
+fn a_plan_of_a_large_generated_book_holds() {
+    check(99, 400, 1500);
+}

@@ -1,0 +1,38 @@
+//! `traywright generate`: something large to try the program on.
+
+use crate::exit::{Failure, Verdict, print};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Writes a large invented book and store into a folder, the same for the same seed.
+#[derive(Debug, Args)]
+pub struct Generate {
+    /// Folder for `book.toml` and `store.toml`, each in a folder of its own.
+    folder: PathBuf,
+    /// Parts.
+    #[arg(long, default_value_t = 400)]
+    parts: usize,
+    /// Fasteners.
+    #[arg(long, default_value_t = 1500)]
+    fasteners: usize,
+    /// Pieces of the store.
+    #[arg(long, default_value_t = 400)]
+    pieces: usize,
+    /// Seed.
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+}
+
+impl Generate {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let (book, store) = app::generated(self.seed, self.parts, self.fasteners, self.pieces);
+        app::demo::write_files(&[
+            (self.folder.join("book").join("book.toml"), book),
+            (self.folder.join("store").join("store.toml"), store),
+        ])?;
+        let at = self.folder.display();
+        print(&format!("written: {at}/book and {at}/store\n"))?;
+        Ok(Verdict::Clean)
+    }
+}

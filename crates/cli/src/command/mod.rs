@@ -1,0 +1,10 @@
+//! One file per command: its arguments, whose comments are the help, and one function that calls `app`.
+
+pub mod book;
+pub mod demo;
+pub mod generate;
+pub mod judge;
+pub mod plan;
+pub mod reach;
+pub mod shell;
+pub mod store;

@@ -1,0 +1,52 @@
+//! `traywright reach`: which stacks can do what.
+
+use crate::exit::{Failure, Verdict, print, print_json};
+use app::{ask, load, text};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Shows which stacks of tools can do each act on each fixing, and the nearest miss where none can.
+#[derive(Debug, Args)]
+pub struct Reach {
+    /// The book: a file or a folder.
+    #[arg(long, value_name = "PATH")]
+    book: PathBuf,
+    /// The store: a file or a folder.
+    #[arg(long, value_name = "PATH")]
+    store: PathBuf,
+    /// Only this fixing.
+    #[arg(long, value_name = "ID")]
+    fixing: Option<String>,
+    /// Only what nothing at hand can do.
+    #[arg(long)]
+    gaps: bool,
+    /// Write the drawing of the best stack of each act into this folder, as SVG.
+    #[arg(long, value_name = "FOLDER")]
+    draw: Option<PathBuf>,
+    /// Threads.
+    #[arg(long, default_value_t = 2)]
+    threads: u16,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
+impl Reach {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let (book, store) = (load::book(&self.book)?, load::store(&self.store)?);
+        let mut answers = ask::reach(&book, &store, self.fixing.as_deref(), self.threads)?;
+        if self.gaps {
+            answers.retain(|a| a.workings.is_empty());
+        }
+        if let Some(folder) = &self.draw {
+            app::demo::write_drawings(&book, &store, &answers, folder)?;
+        }
+        if self.json {
+            print_json(&text::reach::records(&book, &store, &answers))?;
+        } else {
+            print(&text::reach::reach(&book, &store, &answers))?;
+        }
+        Ok(Verdict::Clean)
+    }
+}

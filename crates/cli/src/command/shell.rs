@@ -1,0 +1,41 @@
+//! `traywright shell`: completions and the manual page, made from the same definitions as the help.
+
+use crate::Arguments;
+use crate::exit::{Failure, Verdict, print};
+use clap::{CommandFactory as _, Subcommand};
+
+/// Completions for a shell, and the manual page.
+#[derive(Debug, Subcommand)]
+pub enum Shell {
+    /// Prints completions for a shell.
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+    /// Prints the manual page of a command, or of the whole program.
+    Man {
+        /// The command, such as `plan`.
+        command: Option<String>,
+    },
+}
+
+impl Shell {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let mut root = Arguments::command();
+        let mut out = Vec::new();
+        match self {
+            Self::Completions { shell } => clap_complete::generate(shell, &mut root, "traywright", &mut out),
+            Self::Man { command } => {
+                let page = match command {
+                    None => root,
+                    Some(name) => root.find_subcommand(&name).cloned().ok_or_else(|| {
+                        Failure::Input(format!("there is no command `{name}`; see `traywright help`"))
+                    })?,
+                };
+                clap_mangen::Man::new(page).render(&mut out).map_err(|e| Failure::Internal(e.to_string()))?;
+            }
+        }
+        print(&String::from_utf8_lossy(&out)).map(|()| Verdict::Clean)
+    }
+}

@@ -1,0 +1,76 @@
+//! How a run ends: one mapping from results to exit codes, and the one place that prints errors.
+
+use app::ask::AskError;
+use app::load::LoadError;
+use std::io::Write as _;
+use std::process::ExitCode;
+
+/// What a command found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// All is well: exit 0.
+    Clean,
+    /// Faults or violations: exit 1.
+    Found,
+}
+
+/// Why a command could not do its work.
+#[derive(Debug)]
+pub enum Failure {
+    /// The input cannot be used: exit 2.
+    Input(String),
+    /// The program is at fault, or could not write: exit 3.
+    Internal(String),
+}
+
+impl From<LoadError> for Failure {
+    fn from(error: LoadError) -> Self {
+        Self::Input(error.to_string())
+    }
+}
+
+impl From<AskError> for Failure {
+    fn from(error: AskError) -> Self {
+        Self::Input(error.to_string())
+    }
+}
+
+impl From<serde_json::Error> for Failure {
+    fn from(error: serde_json::Error) -> Self {
+        Self::Internal(format!("the answer cannot be written as JSON: {error}"))
+    }
+}
+
+/// The exit code of a result; a failure is told on the error stream.
+pub fn code(result: Result<Verdict, Failure>) -> ExitCode {
+    let (words, code) = match result {
+        Ok(Verdict::Clean) => return ExitCode::SUCCESS,
+        Ok(Verdict::Found) => return ExitCode::from(1),
+        Err(Failure::Input(words)) => (words, 2),
+        Err(Failure::Internal(words)) => (words, 3),
+    };
+    let _ = writeln!(anstream::stderr(), "traywright: {words}");
+    ExitCode::from(code)
+}
+
+/// Prints an answer; a reader that has gone away is not an error.
+///
+/// # Errors
+/// [`Failure::Internal`] where the output cannot be written.
+pub fn print(text: &str) -> Result<(), Failure> {
+    let mut out = anstream::stdout();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Failure::Internal(format!("cannot write the answer: {error}")))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Prints an answer as JSON.
+///
+/// # Errors
+/// [`Failure::Internal`] where it cannot be written.
+pub fn print_json(value: &impl serde::Serialize) -> Result<(), Failure> {
+    print(&format!("{}\n", serde_json::to_string_pretty(value)?))
+}
