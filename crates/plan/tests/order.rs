@@ -86,13 +86,13 @@ proptest! {
 
     #[test]
     fn with_waits_the_search_is_never_better_than_every_order(seed in any::<u64>()) {
-        let problem = problem(seed, 6, true);
-        let (found, best) = (solve(&problem, "", &tries(4_000), Seed(1)), plain::every_order(&problem));
+        let problem = problem(seed, 8, true);
+        let (found, best) = (solve(&problem, "", &tries(12_000), Seed(1)), plain::every_order(&problem));
         prop_assert!(is_sound(&problem, &found));
         prop_assert!(found.outcome.value >= best.outcome.value - 1e-6);
         prop_assert!(bound_s(&problem) <= best.outcome.value + 1e-6);
         let ratio = found.outcome.value / best.outcome.value;
-        prop_assert!(ratio <= 1.02, "{ratio}");
+        prop_assert!(ratio <= 1.05, "{ratio}");
     }
 
     #[test]

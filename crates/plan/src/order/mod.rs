@@ -21,11 +21,11 @@
 //! # Method
 //! For a fixed order the choices are a shortest path through layers (`chain`), which a local change disturbs only near
 //! itself. A greedy order, then simulated annealing over exchanges of neighbouring segments that bring a node behind one of
-//! its cheapest forerunners (`tour`, `moves`). Up to ten nodes without waits dynamic programming over sets decides
-//! ([`plain`]). [`bound_s`] gives a bound, and the gap stands with the answer.
+//! its cheapest forerunners (`tour`, `moves`). Up to ten nodes without waits dynamic programming over sets decides, up to
+//! seven with waits every order is tried ([`plain`]). [`bound_s`] gives a bound, and the gap stands with the answer.
 //!
 //! The annealing weighs waits by the cheapest path to each layer, which may differ by a swap from the path finally taken;
-//! the answer's own waits are exact. Stacks are chosen for the least set-up and work, waits left aside.
+//! orders near the best are therefore weighed exactly, and the answer's own waits are exact. Stacks are chosen for the least set-up and work, waits left aside.
 //!
 //! # Worked example
 //! Two parts, one 10 mm bolt each, one with a clip besides; ratchet and socket are two pieces. In the order bolt A, clip A,

@@ -22,11 +22,13 @@ const HOT_FRACTION: f64 = 0.5;
 const LEAST_HOT_S: f64 = 8.0;
 /// Temperature at the end, well below the cheapest swap (assumption, from trials).
 const COLD_S: f64 = 0.25;
+/// Up to this many nodes with waits every order is looked at.
+const TINY: usize = 7;
 /// Small problems freeze early: up to so many nodes the tries are shared out among several coolings.
 const FEW_NODES: usize = 60;
 const COOLINGS_OF_FEW: f64 = 6.0;
 /// Orders this near to the best are weighed exactly where waits make the search's own measure rough (assumption).
-const NEAR_FRACTION: f64 = 0.05;
+const NEAR_FRACTION: f64 = 0.15;
 /// Tries at one temperature.
 const COOL_EVERY: u64 = 64;
 /// Tries between two looks at the watch.
@@ -52,6 +54,9 @@ pub struct Solved {
 pub fn solve(problem: &Problem, doing: &str, budget: &Budget, seed: Seed) -> Solved {
     if problem.nodes.len() <= SMALL && problem.lags.is_empty() {
         return plain::solve(problem);
+    }
+    if problem.nodes.len() <= TINY {
+        return plain::every_order(problem);
     }
     let sized = (problem.nodes.len() as u64 * TRIES_PER_NODE).clamp(FEWEST_TRIES, MOST_TRIES);
     let most = budget.effort.tries(sized);
