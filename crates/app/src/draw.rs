@@ -272,7 +272,7 @@ pub fn timeline_drawing(book: &Book, plan: &Plan) -> String {
     }
     print::timeline(&TimelineView {
         id: format!("timeline-{}", plan.book),
-        title: format!("{}: the visit by station", plan.book_title),
+        title: format!("The visit by station: {}", plan.book_title),
         lanes: book.stations.iter().map(|s| s.title.clone()).collect(),
         bars,
         phases,

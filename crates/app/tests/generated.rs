@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 use app::ask::{self, Quiet, Request};
+use app::model::Fixing;
 use app::model::plan::Objective;
 
 fn check(seed: u64, parts: usize, fasteners: usize) {
@@ -17,7 +18,7 @@ fn check(seed: u64, parts: usize, fasteners: usize) {
     assert!(words.is_empty(), "seed {seed}: {} violations\n{}", answer.violations.len(), words.join("\n"));
     assert_eq!(answer.plan.slots.iter().map(|s| usize::from(s.count)).sum::<usize>(), {
         let off: Vec<&str> = answer.plan.way_in.parts.iter().map(|p| p.part.as_str()).collect();
-        let held = |f: &&app::model::Fixing| off.contains(&book.part(f.part).key.as_str());
+        let held = |f: &&Fixing| off.contains(&book.part(f.part).key.as_str());
         book.fixings.iter().filter(held).map(|f| f.holes.len()).sum::<usize>()
     });
 }

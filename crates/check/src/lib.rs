@@ -11,6 +11,9 @@
 //!
 //! **Range.** Figures are compared to one part in a million. The judge says whether a plan is right, not whether it is best.
 
+// symbol: a = a figure of any one unit
+// symbol: b = another of the same unit
+
 mod case;
 mod duties;
 mod figures;

@@ -1,69 +1,11 @@
 //! A book: layers of parts, fixings with usual fasteners, spaces of every kind, tasks on inner parts.
 
 use crate::Size;
+use crate::fasteners::{Fastener, Room, fastener, shares};
+use crate::space::{self, Around};
 use core::fmt::Write as _;
 use rand::{RngExt as _, SeedableRng as _};
 use rand_pcg::Pcg64Mcg;
-
-/// A usual fastener: thread, drive, head lines, lengths under the head, torque passes, width of a socket over it.
-struct Fastener {
-    thread: &'static str,
-    drive: &'static str,
-    head: &'static str,
-    lengths_mm: &'static [u32],
-    engagement_mm: u32,
-    passes: &'static str,
-    wide_mm: u32,
-}
-
-/// Class 8.8 into cast aluminium; torques inside what the book's rules find plausible (invented figures).
-const FASTENERS: &[Fastener] = &[
-    Fastener {
-        thread: "M6",
-        drive: "hexagon 10 mm",
-        head: "height = 6, diameter = 13.5",
-        lengths_mm: &[20, 25, 30, 40],
-        engagement_mm: 12,
-        passes: "\"5 N·m\", \"9 N·m\"",
-        wide_mm: 19,
-    },
-    Fastener {
-        thread: "M8",
-        drive: "hexagon 13 mm",
-        head: "height = 8, diameter = 17",
-        lengths_mm: &[30, 40, 55],
-        engagement_mm: 16,
-        passes: "\"10 N·m\", \"21 N·m\"",
-        wide_mm: 24,
-    },
-    Fastener {
-        thread: "M10",
-        drive: "hexagon 16 mm",
-        head: "height = 10, diameter = 21",
-        lengths_mm: &[40, 60, 80],
-        engagement_mm: 20,
-        passes: "\"20 N·m\", \"42 N·m\"",
-        wide_mm: 30,
-    },
-    Fastener {
-        thread: "M6",
-        drive: "T30",
-        head: "recess = 4, diameter = 11",
-        lengths_mm: &[16, 20, 30],
-        engagement_mm: 12,
-        passes: "\"8 N·m\"",
-        wide_mm: 19,
-    },
-    Fastener {
-        thread: "M8",
-        drive: "E10",
-        head: "height = 7, diameter = 16",
-        lengths_mm: &[35, 50],
-        engagement_mm: 16,
-        passes: "\"8 N·m\", \"20 N·m\"",
-        wide_mm: 25,
-    },
-];
 
 const STATIONS: &[(&str, &str, u32)] = &[
     ("front", "over the front", 20),
@@ -77,8 +19,62 @@ const STATIONS: &[(&str, &str, u32)] = &[
 const NOUNS: &[&str] =
     &["cover", "bracket", "duct", "housing", "shield", "pump", "rail", "manifold", "pipe", "carrier"];
 
+/// Coolant is let out from below once the outermost part is off, so that only parts further in may ask for it.
+const CONDITIONS: &str = r#"
+[[condition]]
+key = "cold"
+title = "engine cold"
+kind = "waited"
+establish = "Let the engine cool."
+establish_time = "1 min"
+hold_up = "40 min"
+station = "front"
+
+[[condition]]
+key = "battery-off"
+title = "battery off"
+kind = "isolated"
+establish = "Disconnect the battery, negative first."
+restore = "Connect the battery, negative last."
+establish_time = "3 min"
+restore_time = "3 min"
+station = "front"
+safety = true
+
+[[condition]]
+key = "fuel-relieved"
+title = "fuel pressure relieved"
+kind = "isolated"
+establish = "Relieve the fuel pressure into a rag."
+restore = "Prime the fuel system and look for leaks."
+establish_time = "4 min"
+restore_time = "3 min"
+conditions = ["battery-off"]
+station = "left"
+safety = true
+cautions = [{ word = "WARNING", text = "Fuel burns; keep flames away and catch what runs out." }]
+
+[[condition]]
+key = "coolant-drained"
+title = "coolant drained"
+kind = "drained"
+establish = "Drain the coolant into a clean pan."
+restore = "Fill with coolant and bleed."
+establish_time = "8 min"
+restore_time = "12 min"
+hold_up = "10 min"
+off_first = ["part-0"]
+conditions = ["cold"]
+station = "under"
+supplies = [{ name = "coolant, 6 L", count = 1, price = "32.00", before_start = true }]
+"#;
+
 /// Parts of one layer.
 const LAYER: usize = 12;
+/// Of nine parts the one that lies over an opening.
+const OPENING_AT: usize = 4;
+/// The ways of a part that has two, with their stations.
+const WAYS: [(&str, &str); 2] = [("from-above", "front"), ("from-below", "under")];
 /// A task for every so many parts.
 const PARTS_A_TASK: usize = 8;
 
@@ -96,7 +92,7 @@ pub fn book(seed: u64, size: Size) -> String {
     for task in 0..size.parts / PARTS_A_TASK {
         let part = task * PARTS_A_TASK + PARTS_A_TASK - 1;
         let (station, ..) = STATIONS[part % STATIONS.len()];
-        let (kind, minutes) = if task % 2 == 0 { ("renew", 12) } else { ("inspect", 6) };
+        let (kind, minutes) = if task.is_multiple_of(2) { ("renew", 12) } else { ("inspect", 6) };
         let _ = write!(
             out,
             "\n[[task]]\nkey = \"task-{task}\"\ntitle = \"{kind} what lies behind part {part}\"\nkind = \"{kind}\"\n\
@@ -114,13 +110,7 @@ fn head(seed: u64) -> String {
     for (key, title, enter_s) in STATIONS {
         let _ = write!(out, "\n[[station]]\nkey = \"{key}\"\ntitle = \"{title}\"\nenter = \"{enter_s} s\"\n");
     }
-    out.push_str(
-        "\n[[condition]]\nkey = \"cold\"\ntitle = \"engine cold\"\nkind = \"waited\"\nestablish = \"Let the engine cool.\"\n\
-         establish_time = \"1 min\"\nhold_up = \"40 min\"\nstation = \"front\"\n\
-         \n[[condition]]\nkey = \"battery-off\"\ntitle = \"battery off\"\nkind = \"isolated\"\n\
-         establish = \"Disconnect the battery, negative first.\"\nrestore = \"Connect the battery, negative last.\"\n\
-         establish_time = \"3 min\"\nrestore_time = \"3 min\"\nstation = \"front\"\nsafety = true\n",
-    );
+    out.push_str(CONDITIONS);
     out
 }
 
@@ -129,9 +119,9 @@ fn write_part(out: &mut String, dice: &mut Pcg64Mcg, part: usize, share: usize) 
     let layer = part / LAYER;
     let noun = NOUNS[part % NOUNS.len()];
     let (station, ..) = STATIONS[part % STATIONS.len()];
-    let opening = part % 9 == 4;
+    let opening = part % 9 == OPENING_AT;
     if opening {
-        let cap = if part % 2 == 0 { "cap = \"plug 30 mm\"\n" } else { "" };
+        let cap = if part.is_multiple_of(2) { "cap = \"plug 30 mm\"\n" } else { "" };
         let _ = write!(
             out,
             "\n[[opening]]\nkey = \"opening-{part}\"\ntitle = \"port behind part {part}\"\n{cap}count = 1\n"
@@ -149,96 +139,114 @@ fn write_part(out: &mut String, dice: &mut Pcg64Mcg, part: usize, share: usize) 
     if layer > 0 {
         let _ = writeln!(out, "off_first = [\"part-{}\"]", outer(dice));
     }
-    let conditions = if part % 5 == 0 { "\"battery-off\"" } else { "\"cold\"" };
-    if part % 3 == 0 {
+    if let Some(conditions) = conditions(part) {
         let _ = writeln!(out, "conditions = [{conditions}]");
+    }
+    if part % 7 == 3 {
+        let _ = writeln!(
+            out,
+            "renew_with = [{{ name = \"gasket of part {part}\", count = 1, price = \"6.50\" }}]"
+        );
     }
     if opening {
         let _ = writeln!(out, "uncovers = [\"opening-{part}\"]");
     }
-    if layer > 1 && part % 23 == 7 {
-        for way in ["from-above", "from-below"] {
-            let _ = write!(
-                out,
-                "\n  [[part.way]]\n  key = \"{way}\"\n  title = \"{way}\"\n  off_first = [\"part-{}\"]\n",
-                outer(dice)
-            );
-        }
+    let two_ways = layer > 1 && part % 11 == 7;
+    for (way, station) in WAYS.iter().filter(|_| two_ways) {
+        let _ = write!(
+            out,
+            "\n  [[part.way]]\n  key = \"{way}\"\n  title = \"{way}\"\n  station = \"{station}\"\n  off_first = [\"part-{}\"]\n",
+            outer(dice)
+        );
     }
     let mut done = 0;
     let mut number = 0;
     while done < share {
         let count = dice.random_range(1..=12).min(share - done);
-        write_fixing(out, dice, part, number, count);
+        write_fixing(out, dice, Place { part, number, two_ways }, count);
         done += count;
         number += 1;
     }
     done
 }
 
-fn write_fixing(out: &mut String, dice: &mut Pcg64Mcg, part: usize, number: usize, count: usize) {
-    let f = &FASTENERS[dice.random_range(0..FASTENERS.len())];
-    let length_mm = f.lengths_mm[dice.random_range(0..f.lengths_mm.len())];
-    let one_time = if dice.random_range(0..15) == 0 { "one_time = true\n  price = \"1.40\"\n  " } else { "" };
-    let history = match dice.random_range(0..8) {
-        0 => "history = [{ cause = \"corrosion\", factor = 1.4 }]\n  ",
-        1 => "history = [{ cause = \"heat\", factor = 1.2 }]\n  ",
-        _ => "",
-    };
-    let holes: Vec<String> = (0..count)
-        .map(|i| {
-            format!(
-                "{{ label = \"{}\", x = {}, y = {} }}",
-                number * 100 + i + 1,
-                (i % 4) * 45,
-                number * 120 + (i / 4) * 40
-            )
-        })
-        .collect();
-    let _ = write!(
-        out,
-        "\n  [[part.fixing]]\n  key = \"fixing-{part}-{number}\"\n  title = \"bolts {number} of part {part}\"\n  kind = \"bolt\"\n  \
-         thread = \"{}\"\n  length = {length_mm}\n  class = \"8.8\"\n  drive = \"{}\"\n  head = {{ {} }}\n  count = {count}\n  \
-         holes = [{}]\n  engagement = {}\n  clamped = {}\n  tapped_depth = {}\n  tapped_in = \"cast-aluminium\"\n  \
-         tighten = [{}]\n  source = \"invented figure\"\n  {one_time}{history}lubrication = \"dry\"\n",
-        f.thread,
-        f.drive,
-        f.head,
-        holes.join(", "),
-        f.engagement_mm,
-        length_mm - f.engagement_mm,
-        f.engagement_mm + 5,
-        f.passes
-    );
-    write_access(out, dice, f);
+/// Every third part wants something of the vehicle; the outermost ones nothing that needs a part off.
+fn conditions(part: usize) -> Option<&'static str> {
+    if !part.is_multiple_of(3) {
+        return None;
+    }
+    Some(match part % 5 {
+        0 => "\"battery-off\"",
+        1 if part >= LAYER => "\"coolant-drained\"",
+        2 => "\"fuel-relieved\"",
+        _ => "\"cold\"",
+    })
 }
 
-/// An open, deep, bent, one-sided or felt space; most are open or moderately deep, as on a real engine.
-fn write_access(out: &mut String, dice: &mut Pcg64Mcg, f: &Fastener) {
-    let deep_mm = dice.random_range(30..140);
-    let clear_mm = f.wide_mm + dice.random_range(4..14);
-    let room_mm = deep_mm + dice.random_range(150..260);
-    let arc_deg = dice.random_range(20..90);
-    let swings = format!(
-        "swings = [{{ radius = 260, arc = \"{arc_deg}°\" }}, {{ radius = 500, arc = \"{}°\" }}]",
-        arc_deg / 2 + 8
+/// Where a fixing stands in the book.
+#[derive(Debug, Clone, Copy)]
+struct Place {
+    part: usize,
+    number: usize,
+    two_ways: bool,
+}
+
+impl Place {
+    /// An opening that a part of a layer further out has laid open, as some fixings lie over.
+    fn over(self, dice: &mut Pcg64Mcg, f: &Fastener) -> Option<usize> {
+        let outside = self.part / LAYER * LAYER;
+        let openings = (outside + 9 - OPENING_AT - 1) / 9;
+        let over = openings > 0 && f.room == Room::Any && dice.random_range(0..16) == 0;
+        over.then(|| dice.random_range(0..openings) * 9 + OPENING_AT)
+    }
+}
+
+fn write_fixing(out: &mut String, dice: &mut Pcg64Mcg, place: Place, count: usize) {
+    let f = fastener(dice.random_range(0..shares()));
+    let Place { part, number, two_ways } = place;
+    let noun = f.noun;
+    let _ = write!(
+        out,
+        "\n  [[part.fixing]]\n  key = \"fixing-{part}-{number}\"\n  title = \"{noun} {number} of part {part}\"\n  {}\n  \
+         count = {count}\n  holes = [{}]\n  source = \"invented figure\"\n",
+        f.lines,
+        holes(number, count)
     );
-    let lines = match dice.random_range(0..20) {
-        0..=8 => String::from("corridor = [{ clear = 90 }]\n    headroom = 400"),
-        9..=15 => format!(
-            "corridor = [{{ length = {deep_mm}, clear = {clear_mm} }}, {{ clear = 80 }}]\n    headroom = {room_mm}\n    {swings}"
-        ),
-        16 | 17 => format!(
-            "corridor = [{{ length = {deep_mm}, clear = {clear_mm} }}, {{ clear = 80 }}]\n    headroom = {room_mm}\n    {swings}\n    sight = \"felt\""
-        ),
-        18 => format!(
-            "corridor = [{{ length = 60, clear = {} }}, {{ clear = 80 }}]\n    bends = [{{ at = 45, angle = \"12°\" }}]\n    headroom = 320",
-            clear_mm + 6
-        ),
-        _ => format!(
-            "corridor = [{{ clear = 60 }}]\n    headroom = 26\n    side = {{ radial = 24, height = 20, reach = 60, headroom = 200, swings = [{{ radius = 300, arc = \"{}°\" }}] }}",
-            arc_deg + 20
-        ),
+    if f.engagement_mm > 0 {
+        let _ = writeln!(out, "  engagement = {}", f.engagement_mm);
+    }
+    if !f.lengths_mm.is_empty() {
+        let length_mm = f.lengths_mm[dice.random_range(0..f.lengths_mm.len())];
+        let (clamped_mm, tapped_mm) = (length_mm - f.engagement_mm, f.engagement_mm + 5);
+        let _ = writeln!(out, "  length = {length_mm}\n  clamped = {clamped_mm}");
+        if f.held.is_empty() {
+            let _ = writeln!(out, "  tapped_depth = {tapped_mm}");
+        }
+    }
+    if f.engagement_mm > 0 && dice.random_range(0..15) == 0 {
+        out.push_str("  one_time = true\n  price = \"1.40\"\n");
+    }
+    match dice.random_range(0..8) {
+        0 if f.engagement_mm > 0 => out.push_str("  history = [{ cause = \"corrosion\", factor = 1.4 }]\n"),
+        1 if f.engagement_mm > 0 => out.push_str("  history = [{ cause = \"heat\", factor = 1.2 }]\n"),
+        _ => {}
+    }
+    let over = place.over(dice, f);
+    if two_ways {
+        for (way, _) in WAYS {
+            space::write(out, dice, f, Around { way: Some(way), over });
+        }
+    } else {
+        space::write(out, dice, f, Around { way: None, over });
+    }
+}
+
+/// Rows of four, with labels that are not met twice on a part.
+fn holes(number: usize, count: usize) -> String {
+    let hole = |i: usize| {
+        let (x_mm, y_mm) = ((i % 4) * 45, number * 120 + (i / 4) * 40);
+        format!("{{ label = \"{}\", x = {x_mm}, y = {y_mm} }}", number * 100 + i + 1)
     };
-    let _ = write!(out, "\n    [[part.fixing.access]]\n    {lines}\n");
+    let list: Vec<String> = (0..count).map(hole).collect();
+    list.join(", ")
 }

@@ -8,6 +8,8 @@
 //! The same seed and size give the same text on every machine: the random source is a fixed generator.
 
 mod book;
+mod fasteners;
+mod space;
 mod store;
 
 pub use book::book;

@@ -1,6 +1,6 @@
 //! The order of the work by station: where the time goes, where the stack in hand changes, where one waits.
 
-use crate::foot::{FOOT_PX, title_block};
+use crate::foot::{FOOT_PX, shorten, title_block};
 use crate::svg::{Anchor, INK, NOW, Pen, Svg, wrap};
 use crate::view::{BarView, TimelineView};
 
@@ -15,7 +15,7 @@ pub fn timeline(view: &TimelineView) -> String {
     let lanes = view.lanes.len().max(1) as f64;
     let height_px = TOP_PX + lanes * LANE_PX + 70.0 + FOOT_PX;
     let mut svg = Svg::new(&view.id, &view.title, WIDTH_PX, height_px);
-    svg.text((20.0, 40.0), 24.0, Anchor::Start, true, INK, &view.title);
+    svg.text((20.0, 40.0), 24.0, Anchor::Start, true, INK, &shorten(&view.title, 66));
     let end_s = view.bars.iter().map(|b| b.start_s + b.setup_s + b.work_s).fold(60.0, f64::max);
     let scale = (WIDTH_PX - LEFT_PX - 24.0) / end_s;
     for (i, lane) in view.lanes.iter().enumerate() {
@@ -69,7 +69,8 @@ fn draw_bar(svg: &mut Svg, bar: &BarView, scale_px_per_s: f64) {
 }
 
 /// Hours below, and what the marks mean, said once.
-fn hours(svg: &mut Svg, end_s: f64, scale_px_per_s: f64, y: f64) {
+fn hours(svg: &mut Svg, end_s: f64, scale_px_per_s: f64, y_px: f64) {
+    let y = y_px;
     let step_s = [600.0, 1800.0, 3600.0, 7200.0, 14400.0, 28800.0]
         .into_iter()
         .find(|s| end_s / s <= 10.0)
@@ -82,6 +83,6 @@ fn hours(svg: &mut Svg, end_s: f64, scale_px_per_s: f64, y: f64) {
         svg.text((x, y + 23.0), 14.0, Anchor::Middle, false, INK, &words);
         t += step_s;
     }
-    let note = "block: work   line: set-up   stroke above: the stack in hand changes   hatched: wait";
+    let note = "block: work; line: set-up; stroke above: the stack in hand changes; hatched: wait";
     svg.text((LEFT_PX, y + 50.0), 14.0, Anchor::Start, false, INK, note);
 }

@@ -29,7 +29,7 @@ const TABLE: &[Row] = &[
     ),
     ("bolting", &["units"], &[]),
     ("book", &["bolting", "faults", "model", "units"], &[]),
-    ("check", &["bolting", "model", "units"], &[]),
+    ("check", &["model", "units"], &["bolting"]),
     ("cli", &["app"], &[]),
     ("faults", &["units"], &[]),
     ("generate", &[], &["book", "faults", "model", "toolstore"]),

@@ -1,5 +1,8 @@
 //! Figures of a stack: seconds, setting and force of each duty, by the tables of [`model::rules`].
 
+// symbol: right = the figure worked out here, in the unit of the claim
+// symbol: said = the figure that the plan claims
+
 use super::side::{Ask, Side};
 use super::{Notes, load, measure, shape, swing};
 use crate::case::{Case, DutyFacts, StackFacts};

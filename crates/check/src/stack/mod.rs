@@ -3,6 +3,9 @@
 //! Written from the text of the rules alone. A bound is forgiven by one part in a million of a millimetre, degree, newton
 //! or newton metre.
 
+// symbol: is = what a rule measures, in the unit of the rule
+// symbol: most = what the rule allows, in the same unit
+
 mod bends;
 mod figures;
 mod load;

@@ -5,6 +5,9 @@
 //! Each layer is kept less its least value, which goes into the step's increment: so a change in the order touches the
 //! layers near it only.
 
+// symbol: events = node, condition and second
+// symbol: waited = node and seconds waited before it
+
 use super::problem::{EMPTY_HAND, MOST_CHOICES, Problem};
 
 /// No node has put a stack in hand yet.

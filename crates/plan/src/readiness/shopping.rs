@@ -4,6 +4,9 @@
 //! for torque tools, they ask for the same torque. Taken in the order of the windows' upper ends, the windows need
 //! the fewest lines this way.
 
+// symbol: a = a field of one specification, in its unit
+// symbol: b = the same field of another
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::plan::{Gap, ShoppingLine};

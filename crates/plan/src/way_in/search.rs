@@ -1,5 +1,9 @@
 //! Branch and bound over the ways of the parts in the closure.
 
+// symbol: best = seconds of the best way in and its ways
+// symbol: ways = seconds and position of each way
+// symbol: added = seconds that each way adds
+
 use model::{Outcome, Standing};
 
 use super::state::{Items, Ways};
