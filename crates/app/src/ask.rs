@@ -130,7 +130,7 @@ pub fn plan(
 /// The go / no-go sheet alone: what is missing, without kit and order.
 ///
 /// # Errors
-/// As [`plan`].
+/// As [`plan()`].
 pub fn ready(book: &Book, store: &Store, request: &Request) -> Result<Readiness, AskError> {
     let asked = asked(book, request)?;
     let (_, scope) = plan::assemble::scope_of(book, store, &asked, &Unwatched).map_err(AskError::Plan)?;
