@@ -2,7 +2,7 @@
 //!
 //! Bytes in, [`Reading`] out: the files of one book are read together, names are resolved across them, and the rules
 //! of [`RULES`] look at the whole. A [`model::Book`] is handed out only when no error was found; warnings do not
-//! stop it. [`write`] is the way back. Files are read elsewhere; nothing here knows of a disk.
+//! stop it. [`write()`] is the way back. Files are read elsewhere; nothing here knows of a disk.
 //!
 //! ```
 //! let text = book::write(&book::read(&[("small.toml".into(), book::SMALLEST.into())]).book.expect("a good book"));

@@ -5,7 +5,7 @@ use generate::{Size, book, store};
 fn read_book(text: &str) -> model::Book {
     let reading = ::book::read(&[(String::from("book.toml"), text.as_bytes().to_vec())]);
     let report = faults::render(&reading.faults, &reading.sources, faults::Look::Plain);
-    reading.book.unwrap_or_else(|| panic!("{}", &report[..report.len().min(3000)]))
+    reading.book.unwrap_or_else(|| panic!("{}", &report[..report.floor_char_boundary(3000)]))
 }
 
 #[test]
@@ -49,14 +49,18 @@ fn books_come_back_from_their_text() {
     }
 }
 
+fn read_store(text: String) -> model::Store {
+    let reading = toolstore::read(&[(String::from("store.toml"), text.into_bytes())]);
+    let report = faults::render(&reading.faults, &reading.sources, faults::Look::Plain);
+    reading.store.unwrap_or_else(|| panic!("{}", &report[..report.floor_char_boundary(3000)]))
+}
+
 #[test]
-fn stores_are_read_and_as_large_as_asked() {
-    for pieces in [200, 400] {
-        let text = store(9, pieces);
-        let reading = toolstore::read(&[(String::from("store.toml"), text.into_bytes())]);
-        let report = faults::render(&reading.faults, &reading.sources, faults::Look::Plain);
-        let store = reading.store.unwrap_or_else(|| panic!("{report}"));
-        assert!(store.pieces.len() >= pieces * 9 / 10, "{} of {pieces}", store.pieces.len());
+fn stores_are_read_and_as_large_as_asked_and_come_back() {
+    for (seed, pieces) in [(1, 20), (2, 60), (3, 150), (4, 300), (5, 400), (6, 500)] {
+        let store = read_store(store(seed, pieces));
+        assert_eq!(store.pieces.len(), pieces);
+        assert_eq!(read_store(toolstore::write(&store)), store);
     }
 }
 
@@ -66,4 +70,5 @@ fn the_seed_decides() {
     assert_eq!(book(5, size), book(5, size));
     assert_ne!(book(5, size), book(6, size));
     assert_eq!(store(5, 300), store(5, 300));
+    assert_ne!(store(5, 300), store(6, 300));
 }
