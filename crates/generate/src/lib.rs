@@ -20,7 +20,7 @@ pub use store::store;
 pub struct Size {
     /// Parts, 10 to 800.
     pub parts: usize,
-    /// Fasteners, at least; up to 3,000.
+    /// Fasteners, 1 to 3,000.
     pub fasteners: usize,
 }
 

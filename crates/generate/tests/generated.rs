@@ -19,6 +19,20 @@ fn books_are_read_and_as_large_as_asked() {
 }
 
 #[test]
+fn books_and_stores_of_any_size_are_read() {
+    for seed in 0..40 {
+        let (parts, fasteners) = (10 + 13 * seed as usize, 1 + 41 * seed as usize);
+        let book = read_book(&book(seed, Size { parts, fasteners }));
+        assert_eq!((book.parts.len(), book.fastener_count()), (parts, fasteners));
+        let pieces = 20 + 12 * seed as usize;
+        assert_eq!(read_store(store(seed, pieces)).pieces.len(), pieces);
+    }
+    let beyond = read_book(&book(1, Size { parts: 0, fasteners: usize::MAX }));
+    assert_eq!((beyond.parts.len(), beyond.fastener_count()), (Size::PARTS.0, Size::FASTENERS_MAX));
+    assert_eq!(read_store(store(1, 0)).pieces.len(), 20);
+}
+
+#[test]
 fn books_hold_what_makes_them_hard() {
     for seed in 0..4 {
         let book = read_book(&book(seed, Size { parts: 300, fasteners: 1200 }));
