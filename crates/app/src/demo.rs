@@ -16,6 +16,8 @@ pub struct Sheets {
     pub summary: String,
     /// Go, or no-go with the reasons.
     pub verdict: String,
+    /// Key of the book with its readiness, for what to buy next over several books.
+    pub ready: (String, model::plan::Readiness),
     /// What the judge found.
     pub violations: usize,
     /// The page to open.
@@ -80,6 +82,7 @@ pub fn write(book: &Book, store: &Store, answer: &Answer, out: &Path) -> Result<
     let sheets = Sheets {
         summary: text::plan::summary(plan),
         verdict: text::readiness::verdict(&plan.readiness),
+        ready: (book.key.clone(), plan.readiness.clone()),
         violations: answer.violations.len(),
         page: path("html"),
         text: path("txt"),
@@ -91,6 +94,22 @@ pub fn write(book: &Book, store: &Store, answer: &Answer, out: &Path) -> Result<
         (sheets.json.clone(), json),
     ])?;
     Ok(sheets)
+}
+
+/// What to buy, borrow or make next over several books, the piece that opens most jobs first, at most `most` lines.
+#[must_use]
+pub fn next_best(sheets: &[Sheets], most: usize) -> String {
+    let ready: Vec<(&str, &model::plan::Readiness)> =
+        sheets.iter().map(|s| (s.ready.0.as_str(), &s.ready.1)).collect();
+    let mut out = String::new();
+    for purchase in plan::next_best::purchases(&ready).iter().take(most) {
+        let jobs: Vec<String> =
+            purchase.unlocks.iter().map(|(book, fixing)| format!("{fixing} ({book})")).collect();
+        let opens = if jobs.is_empty() { String::new() } else { format!("; opens {}", jobs.join(", ")) };
+        let text = format!("{}: {}{opens}", text::readiness::verb(purchase.how), purchase.words);
+        out.push_str(&text::table::bullet("  - ", &text));
+    }
+    out
 }
 
 /// Writes texts to files, making folders as needed.

@@ -22,6 +22,9 @@ pub struct Demo {
     seconds: f64,
 }
 
+/// Lines of next best purchases.
+const NEXT: usize = 5;
+
 impl Demo {
     /// Runs the command.
     pub fn run(self) -> Result<Verdict, Failure> {
@@ -44,7 +47,9 @@ impl Demo {
             print(&format!("{}\njudge:   {}\n\n", sheet.verdict, sheet.judged()))?;
             violations += sheet.violations;
         }
-        print("Open next:\n")?;
+        print("Next best for both buses together, most jobs opened first:\n")?;
+        print(&demo::next_best(&sheets, NEXT))?;
+        print("\nOpen next:\n")?;
         for sheet in &sheets {
             print(&format!("  {}\n", sheet.page.display()))?;
         }
