@@ -2,6 +2,7 @@
 
 use model::plan::{DutyLine, Plan, Sequence, StackLine};
 use model::{Access, Book, Duty, Fixing, PieceId, Stack, Store};
+use plan::slots::size_words;
 use print::view::{
     BarView, BendView, CompartmentView, HoleMark, HoleView, PatternView, PhaseView, PieceView, SectionView,
     SegmentView, SideView, StackView, SwingView, TimelineView, TrayView,
@@ -186,10 +187,10 @@ pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Op
     let fixings: Vec<&Fixing> =
         step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id)).collect();
     let first = fixings.first()?;
-    let mut sizes: Vec<String> = fixings.iter().map(|f| size(f)).collect();
+    let mut sizes: Vec<String> = fixings.iter().map(|f| size_words(f)).collect();
     sizes.dedup();
     let class = |f: &Fixing| {
-        let at = sizes.iter().position(|s| *s == size(f)).unwrap_or(0);
+        let at = sizes.iter().position(|s| *s == size_words(f)).unwrap_or(0);
         char::from(b'a' + (at % 26) as u8).to_string()
     };
     let order = last_pass(plan, step);
@@ -229,18 +230,6 @@ pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Op
             ]),
         })
     })
-}
-
-/// Thread, length and class of a fixing as a person writes them.
-fn size(fixing: &Fixing) -> String {
-    let mut text = fixing.thread.map_or_else(|| fixing.drive.to_string(), |t| t.to_string());
-    if let Some(length) = fixing.length {
-        text.push_str(&format!(" × {}", units::significant(length.as_mm(), 3)));
-    }
-    if let Some(class) = fixing.class {
-        text.push_str(&format!(", {class}"));
-    }
-    text
 }
 
 /// Hole labels of the last stage of a tightening step, in the order of the work.

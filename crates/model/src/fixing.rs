@@ -1,7 +1,7 @@
 //! Fixings: sets of like fasteners holding one part, and their holes.
 
 use crate::{Access, Drive, PartId};
-use bolting::{PropertyClass, Thread};
+use bolting::{Lubrication, PropertyClass, TappedIn, Thread};
 use serde::{Deserialize, Serialize};
 use units::{Angle, Length, Torque};
 
@@ -92,24 +92,6 @@ pub struct Tightening {
     pub source: String,
 }
 
-/// Surface and lubrication that a torque figure holds for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Lubrication {
-    /// Clean and dry.
-    Dry,
-    /// Oiled threads and seat.
-    Oiled,
-    /// Anti-seize or molybdenum paste.
-    Paste,
-    /// Liquid thread-locker.
-    ThreadLocker,
-    /// Sealant on the thread.
-    Sealant,
-    /// The book does not say.
-    Unstated,
-}
-
 /// Why a fastener breaks loose harder than it was tightened.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -124,20 +106,6 @@ pub enum HistoryCause {
     Paint,
     /// Worked before by an unknown hand.
     UnknownHand,
-}
-
-/// What the part is tapped into.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum TappedIn {
-    /// Steel, or a steel nut or insert.
-    Steel,
-    /// Grey cast iron.
-    GreyIron,
-    /// Cast aluminium alloy.
-    CastAluminium,
-    /// Plastic.
-    Plastic,
 }
 
 /// Where the mechanic wants a fixing kept while it is off.

@@ -23,6 +23,7 @@ pub mod rules;
 mod stack;
 
 pub use access::{Access, AccessBend, CounterHold, Segment, SideRoom, Sight, Swing};
+pub use bolting::{Lubrication, TappedIn};
 pub use book::{
     Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, RefitWait, SignalWord,
     SpecialTool, Station, Supply, Task, TaskKind, Way,
@@ -30,8 +31,7 @@ pub use book::{
 pub use drive::{Drive, DriveError, DriveForm};
 pub use duty::{Act, Duty, duties, duties_of};
 pub use fixing::{
-    FastenerKind, Fixing, Head, HistoryCause, Hole, Keep, Lubrication, PatternRule, Stage, StageTarget,
-    TappedIn, Tightening,
+    FastenerKind, Fixing, Head, HistoryCause, Hole, Keep, PatternRule, Stage, StageTarget, Tightening,
 };
 pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
 pub use outcome::{Outcome, Standing};

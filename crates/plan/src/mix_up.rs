@@ -5,7 +5,7 @@
 
 use bolting::mixup::{Bolt, Consequence, Seat, Severity, consequences};
 use model::plan::{MixUpLine, SlotLine};
-use model::{Book, FastenerKind, Fixing, Lubrication, StationId, Store, TappedIn};
+use model::{Book, FastenerKind, Fixing, StationId, Store};
 
 use crate::scope::Scope;
 use crate::slots;
@@ -72,29 +72,9 @@ fn seat(fixing: &Fixing) -> Option<Seat> {
         clamped: fixing.clamped?,
         tapped_depth: fixing.tapped_depth,
         torque: fixing.greatest_torque(),
-        tapped_in: tapped_in(fixing.tapped_in),
-        lubrication: lubrication(fixing.lubrication),
+        tapped_in: fixing.tapped_in,
+        lubrication: fixing.lubrication,
     })
-}
-
-const fn tapped_in(tapped: TappedIn) -> bolting::TappedIn {
-    match tapped {
-        TappedIn::Steel => bolting::TappedIn::Steel,
-        TappedIn::GreyIron => bolting::TappedIn::GreyIron,
-        TappedIn::CastAluminium => bolting::TappedIn::CastAluminium,
-        TappedIn::Plastic => bolting::TappedIn::Plastic,
-    }
-}
-
-const fn lubrication(surface: Lubrication) -> bolting::Lubrication {
-    match surface {
-        Lubrication::Dry => bolting::Lubrication::Dry,
-        Lubrication::Oiled => bolting::Lubrication::Oiled,
-        Lubrication::Paste => bolting::Lubrication::Paste,
-        Lubrication::ThreadLocker => bolting::Lubrication::ThreadLocker,
-        Lubrication::Sealant => bolting::Lubrication::Sealant,
-        Lubrication::Unstated => bolting::Lubrication::Unstated,
-    }
 }
 
 const fn name(consequence: &Consequence) -> &'static str {

@@ -14,7 +14,7 @@ use super::{Subject, rule};
 use crate::spot::Spot;
 use bolting::guard::{Case, Ceiling, Slip, Verdict, Window, judge, likely_unit_slip_from, window};
 use faults::Rule;
-use model::{FastenerKind as Kind, Fixing, Lubrication, StageTarget, TappedIn};
+use model::{FastenerKind as Kind, Fixing, StageTarget, TappedIn};
 use units::Torque;
 
 rule! { B313 "absurd torque",
@@ -45,12 +45,8 @@ fn greatest(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
         _ => None,
     });
     let Some((index, torque)) = torques.max_by(|a, b| a.1.as_n_m().total_cmp(&b.1.as_n_m())) else { return };
-    let case = Case {
-        thread,
-        class: fixing.class,
-        lubrication: lubrication(fixing.lubrication),
-        tapped_in: tapped_in(fixing.tapped_in),
-    };
+    let case =
+        Case { thread, class: fixing.class, lubrication: fixing.lubrication, tapped_in: fixing.tapped_in };
     let window = window(&case);
     let low_is_right = fixing.tapped_in == TappedIn::Plastic
         || fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Angle(_)));
@@ -93,24 +89,4 @@ fn tell(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot, found: &Found<'_>) 
     };
     let message = format!("`{}` is absurd for {thread}{class}: {why}", found.written);
     subject.bag.push(super::error(&B313, message, span, label));
-}
-
-const fn lubrication(lubrication: Lubrication) -> bolting::Lubrication {
-    match lubrication {
-        Lubrication::Dry => bolting::Lubrication::Dry,
-        Lubrication::Oiled => bolting::Lubrication::Oiled,
-        Lubrication::Paste => bolting::Lubrication::Paste,
-        Lubrication::ThreadLocker => bolting::Lubrication::ThreadLocker,
-        Lubrication::Sealant => bolting::Lubrication::Sealant,
-        Lubrication::Unstated => bolting::Lubrication::Unstated,
-    }
-}
-
-const fn tapped_in(tapped_in: TappedIn) -> bolting::TappedIn {
-    match tapped_in {
-        TappedIn::Steel => bolting::TappedIn::Steel,
-        TappedIn::GreyIron => bolting::TappedIn::GreyIron,
-        TappedIn::CastAluminium => bolting::TappedIn::CastAluminium,
-        TappedIn::Plastic => bolting::TappedIn::Plastic,
-    }
 }
