@@ -2,9 +2,9 @@
 
 use crate::load::LoadError;
 use check::Violation;
+use effort::{Budget, Unwatched, Watch};
 use model::plan::{Asked, Objective, Plan, Readiness};
 use model::{Book, Duty, Store};
-use plan::budget::{Budget, Unwatched, Watch};
 use std::time::{Duration, Instant};
 
 /// What a person asks of a plan.

@@ -19,6 +19,7 @@ mod duties;
 mod figures;
 mod kit;
 mod names;
+pub mod published;
 mod readiness;
 mod refit;
 mod replay;

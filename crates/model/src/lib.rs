@@ -16,7 +16,7 @@ mod drive;
 mod duty;
 mod fixing;
 mod ids;
-mod outcome;
+
 mod piece;
 pub mod plan;
 pub mod rules;
@@ -30,11 +30,11 @@ pub use book::{
 };
 pub use drive::{Drive, DriveError, DriveForm};
 pub use duty::{Act, Duty, duties, duties_of};
+pub use effort::{Outcome, Standing};
 pub use fixing::{
     FastenerKind, Fixing, Head, HistoryCause, Hole, Keep, PatternRule, Stage, StageTarget, Tightening,
 };
 pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
-pub use outcome::{Outcome, Standing};
 pub use piece::{
     Approach, Bend, Dimensions, Fit, Grip, Handle, HandleStyle, Link, Measure, Piece, PieceKind, Place,
     Power, Retention, Section, Store, Tray,

@@ -3,7 +3,6 @@
 use model::plan::{Asked, DutyLine, Sequence, StackLine, StepKind};
 use model::{Book, Duty, Stack, Store, TaskId};
 
-use crate::budget::{Budget, Seed, Watch};
 use crate::job::Job;
 use crate::joints::Index;
 use crate::kit::{self, KitAnswer};
@@ -12,6 +11,7 @@ use crate::scope::{self, Scope};
 use crate::steps::Writer;
 use crate::way_in::{self, WayInAnswer, WayInError};
 use crate::{refit, strip, work};
+use effort::{Budget, Seed, Watch};
 
 /// Why there is no plan.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -44,13 +44,13 @@
 //!
 //! # Limits
 //! Times are the assumptions of [`model::rules`]. One mechanic; a second pair of hands is a flag. The maker's service
-//! data always win. Nothing here reads a clock: see [`budget`].
+//! data always win. Nothing here reads a clock: see [`effort`].
 //!
 //! # Sources
 //! Named in each module's lecture.
 
 pub mod assemble;
-pub mod budget;
+
 pub mod job;
 pub mod joints;
 pub mod kit;

@@ -4,8 +4,8 @@ use model::plan::{Asked, Kit, MixUpLine, PLAN_FORMAT, Plan, Readiness, Sequence,
 use model::{Book, FixingId, Store};
 
 use crate::assemble::{self, Core, PlanError};
-use crate::budget::Budget;
 use crate::{kit, mix_up, readiness, slots};
+use effort::Budget;
 
 /// Plans a visit: way in, stacks, kit, the three sequences, slots, mix-ups and readiness.
 ///

@@ -1,6 +1,6 @@
 //! The kit's solver against the trying of every kit, on small random covers; and each reduction against it.
 
-use plan::budget::Budget;
+use effort::Budget;
 use plan::kit::cover::{Alternative, Cover, Row};
 use plan::kit::{plain, reduce, solve};
 use proptest::prelude::*;
@@ -56,7 +56,7 @@ proptest! {
     #[test]
     fn without_any_effort_the_bound_is_still_one(cover in cover(20)) {
         let least = plain::least(&cover).expect("all items together satisfy every row");
-        let none = Budget { effort: plan::budget::Effort::Tries(0), ..Budget::sized() };
+        let none = Budget { effort: effort::Effort::Tries(0), ..Budget::sized() };
         let solved = solve::solve(&cover, &none);
         prop_assert_eq!(cover.value(&solved.kit), Some(solved.value));
         prop_assert!(solved.bound <= least && least <= solved.value);

@@ -2,10 +2,10 @@
 mod common;
 
 use common::{Size, book, scope, some_tasks};
+use effort::Budget;
 use model::plan::Objective;
 use model::rules::{PICK_S, PUT_S};
 use model::{Book, Dimensions, Piece, PieceId, PieceKind, Place, Standing, Store};
-use plan::budget::Budget;
 use plan::kit::{self, KitAnswer};
 use plan::scope::Scope;
 use plan::way_in;

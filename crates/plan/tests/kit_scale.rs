@@ -1,6 +1,6 @@
 //! A kit of the size of a large book: 1,200 rows of 30 to 100 stacks over 400 pieces.
 
-use plan::budget::{Budget, Effort};
+use effort::{Budget, Effort};
 use plan::kit::cover::{Alternative, Cover, Row};
 use plan::kit::solve;
 

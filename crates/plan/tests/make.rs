@@ -5,9 +5,9 @@ mod common;
 use std::collections::BTreeSet;
 
 use common::{Size, book};
+use effort::{Budget, Effort, Unwatched};
 use model::Store;
 use model::plan::{Asked, Objective, StepKind};
-use plan::budget::{Budget, Effort, Unwatched};
 use plan::{PlanError, make};
 use proptest::prelude::*;
 

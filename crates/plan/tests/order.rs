@@ -5,8 +5,8 @@
 mod common;
 
 use common::Numbers;
+use effort::{Budget, Effort, Seed, Unwatched, Watch};
 use model::{PieceId, Standing};
-use plan::budget::{Budget, Effort, Seed, Unwatched, Watch};
 use plan::order::{Choice, Lag, Node, Problem, Solved, Stacks, bound_s, evaluate, plain, solve};
 use proptest::prelude::*;
 

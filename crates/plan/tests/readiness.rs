@@ -4,12 +4,12 @@ mod common;
 
 use bolting::{PropertyClass, Thread};
 use common::{Size, book, scope, some_tasks};
+use effort::Budget;
 use model::plan::{Gap, Readiness, ShoppingLine, SlotLine};
 use model::{
     Act, Book, FixingId, HistoryCause, Keep, MissKind, NearestMiss, Obtain, OpeningId, PieceKind, PieceSpec,
     SpecialTool, SpecialToolId, Store, Supply, Tray,
 };
-use plan::budget::Budget;
 use plan::scope::Scope;
 use plan::{mix_up, next_best, readiness, way_in};
 use proptest::prelude::*;

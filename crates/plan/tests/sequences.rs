@@ -7,10 +7,10 @@ mod common;
 use std::collections::BTreeMap;
 
 use common::{Size, book, scope, some_tasks};
+use effort::{Budget, Effort, Seed, Unwatched};
 use model::plan::{Sequence, Step, StepKind};
 use model::{Act, Book, ConditionKind, HoldsBack, Need, PartId, PieceId, StageTarget, rules};
 use plan::assemble::sequences;
-use plan::budget::{Budget, Effort, Seed, Unwatched};
 use plan::scope::Scope;
 use plan::way_in;
 use proptest::prelude::*;

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 
 use bolting::{PropertyClass, Thread};
 use common::{Numbers, Size, book, scope, some_tasks};
+use effort::Budget;
 use model::plan::SlotLine;
 use model::{Book, FixingId, Keep, Store, Tray};
-use plan::budget::Budget;
 use plan::scope::Scope;
 use plan::{slots, way_in};
 use proptest::prelude::*;

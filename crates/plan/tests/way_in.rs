@@ -3,9 +3,9 @@
 mod common;
 
 use common::{Size, book, some_tasks};
+use effort::Budget;
 use model::plan::Because;
 use model::{Book, Need, Standing};
-use plan::budget::Budget;
 use plan::way_in::{self, WayInAnswer};
 use proptest::prelude::*;
 

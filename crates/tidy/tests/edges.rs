@@ -16,6 +16,7 @@ const TABLE: &[Row] = &[
             "bolting",
             "book",
             "check",
+            "effort",
             "faults",
             "generate",
             "model",
@@ -29,21 +30,28 @@ const TABLE: &[Row] = &[
     ),
     ("bolting", &["units"], &[]),
     ("book", &["bolting", "faults", "model", "units"], &[]),
+    ("cart", &["effort", "units"], &[]),
     ("check", &["model", "units"], &["bolting"]),
     ("cli", &["app"], &[]),
+    ("closure", &["effort", "units"], &[]),
+    ("cover", &["effort", "units"], &[]),
+    ("effort", &[], &[]),
     ("faults", &["units"], &[]),
     ("generate", &[], &["book", "faults", "model", "toolstore"]),
-    ("model", &["bolting", "units"], &[]),
-    ("plan", &["bolting", "model", "reach", "units"], &[]),
+    ("instances", &["cart", "check", "closure", "cover", "effort", "order", "schedule", "units"], &[]),
+    ("model", &["bolting", "effort", "units"], &[]),
+    ("order", &["effort", "units"], &[]),
+    ("plan", &["bolting", "effort", "model", "reach", "units"], &[]),
     ("print", &["bolting", "model", "units"], &[]),
     ("reach", &["bolting", "model", "units"], &[]),
+    ("schedule", &["effort", "units"], &[]),
     ("tidy", &[], &[]),
     ("toolstore", &["bolting", "faults", "model", "units"], &[]),
     ("units", &[], &[]),
 ];
 
 /// What the judge must never reach.
-const SOLVERS: &[&str] = &["reach", "plan"];
+const SOLVERS: &[&str] = &["cart", "closure", "cover", "order", "plan", "reach", "schedule"];
 
 #[test]
 fn the_manifests_draw_the_arrows_of_the_table() {

@@ -11,7 +11,7 @@ use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, SolveO
 use super::clause::Clauses;
 use super::cover::{Alternative, Cover, Row, is_within};
 use super::reduce::components;
-use crate::budget::Budget;
+use effort::Budget;
 
 /// Nodes between two questions whether to stop.
 const NODES_A_SLICE: u64 = 10;

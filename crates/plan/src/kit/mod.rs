@@ -48,9 +48,9 @@ use model::plan::Objective;
 use model::rules::{PICK_S, PUT_S};
 use model::{Book, Outcome, PieceId, Stack, Standing, Store, Working};
 
-use crate::budget::Budget;
 use crate::scope::{Scope, ScopedDuty};
 use cover::{Alternative, Cover, Row};
+use effort::Budget;
 pub use sheet::{sheet, special};
 
 const MS_PER_S: f64 = 1000.0;

@@ -9,7 +9,7 @@ use super::cover::Cover;
 use super::greedy;
 use super::master;
 use super::reduce::{components, reduce};
-use crate::budget::Budget;
+use effort::Budget;
 
 /// The effort where none is given: two to three seconds on a small machine of 2026.
 const SIZED_EFFORT: u64 = 8_000;

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::cover::{Cover, Row};
-use crate::budget::Budget;
+use effort::Budget;
 
 /// Rounds over all pieces of the kit.
 const MOST_ROUNDS: usize = 6;

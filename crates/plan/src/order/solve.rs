@@ -11,7 +11,7 @@ use super::moves::{Dice, Followers, draw};
 use super::problem::Problem;
 use super::tour::Tour;
 use super::{greedy, plain};
-use crate::budget::{Budget, Seed};
+use effort::{Budget, Seed};
 
 /// Up to this many nodes without waits the exact method is used.
 const SMALL: usize = 10;

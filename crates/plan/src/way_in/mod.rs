@@ -44,7 +44,7 @@ use std::collections::BTreeSet;
 use model::plan::{Because, ConditionMade, PartOff, WayIn};
 use model::{Book, ConditionId, Need, Outcome, PartId, TaskId};
 
-use crate::budget::Budget;
+use effort::Budget;
 use state::{Items, Ways};
 
 /// The way in to some tasks.

@@ -7,7 +7,7 @@
 use model::{Outcome, Standing};
 
 use super::state::{Items, Ways};
-use crate::budget::Budget;
+use effort::Budget;
 
 /// Closures looked at before the best found is taken for good, where no effort is given.
 const SIZED_TRIES: u64 = 50_000;

@@ -1,7 +1,7 @@
 //! What bounds a search and what makes it repeatable: effort, a word to stop, and a seed.
 //!
 //! Nothing here reads a clock. A time limit is kept by whoever calls: its [`Watch::stop`] says when the time is up, and
-//! the answer then says so by [`model::Standing::Stopped`]. With the same seed and effort, and no stop, the same answer
+//! the answer then says so by [`crate::Standing::Stopped`]. With the same seed and effort, and no stop, the same answer
 //! comes out on every machine.
 
 /// How the outside follows a search and ends it.

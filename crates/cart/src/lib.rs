@@ -1,0 +1,1 @@
+//! Job sequencing and tool switching on a cart of limited places.

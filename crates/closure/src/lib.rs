@@ -1,0 +1,1 @@
+//! Maximum closure by minimum cut: which tasks are worth their way in.

@@ -1,0 +1,1 @@
+//! Set cover and AND-OR kits to a proven optimum.

@@ -1,0 +1,7 @@
+//! What a solver may spend and how sure its answer is; every solver takes the one and gives the other.
+
+mod budget;
+mod outcome;
+
+pub use budget::{Budget, Effort, Seed, Unwatched, Watch};
+pub use outcome::{Outcome, Standing};

@@ -1,0 +1,1 @@
+//! The published form of the kind `ssp`: read, solved, told.

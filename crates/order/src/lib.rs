@@ -1,0 +1,1 @@
+//! Sequential ordering with a choice of stacks: least set-up under precedence.

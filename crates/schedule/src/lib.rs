@@ -1,0 +1,1 @@
+//! Work with waits, releases and a helper: resource-constrained scheduling.
