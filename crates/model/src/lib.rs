@@ -21,6 +21,7 @@ mod piece;
 pub mod plan;
 pub mod rules;
 mod stack;
+mod state;
 
 pub use access::{Access, AccessBend, CounterHold, Segment, SideRoom, Sight, Swing};
 pub use bolting::{Lubrication, TappedIn};
@@ -40,3 +41,4 @@ pub use piece::{
     Power, Retention, Section, Store, Tray,
 };
 pub use stack::{BendTaken, MissKind, NearestMiss, Obtain, PieceSpec, Stack, Working};
+pub use state::FastenerState;

@@ -39,6 +39,7 @@ const TABLE: &[Row] = &[
     ("faults", &["units"], &[]),
     ("generate", &[], &["book", "faults", "model", "toolstore"]),
     ("instances", &["cart", "check", "closure", "cover", "effort", "order", "schedule", "units"], &[]),
+    ("journal", &["model", "units"], &[]),
     ("model", &["bolting", "effort", "units"], &[]),
     ("order", &["effort", "units"], &[]),
     ("plan", &["bolting", "effort", "model", "reach", "units"], &[]),

@@ -1,0 +1,407 @@
+//! What an event says; each kind is a fact that somebody saw or did, never an order to the program.
+//!
+//! Names are keys of the book (part, fixing, condition, opening, task), of the store (piece) or of the plan (slot), so that
+//! an event can be read beside them. A field is only ever added, with a default; a kind never changes its meaning.
+
+use std::collections::BTreeSet;
+
+use model::{FastenerState, TaskKind};
+use serde::{Deserialize, Serialize};
+
+use crate::{Digest, EventId};
+
+/// One fastener: the fixing and the hole it sits in or came from.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct FastenerKey {
+    /// Fixing key.
+    pub fixing: String,
+    /// Hole label.
+    pub hole: String,
+}
+
+/// One hole of a mark: where the writer believed the fastener to be.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Was {
+    /// Hole label.
+    pub hole: String,
+    /// State before, as the writer's screen showed it. Another device's word in between makes a conflict.
+    pub from: FastenerState,
+}
+
+/// Where something is, in the words of the book; every field that is known is given.
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct At {
+    /// Part key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<String>,
+    /// Fixing key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fixing: Option<String>,
+    /// Hole label.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hole: Option<String>,
+    /// Opening key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opening: Option<String>,
+    /// Task key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub task: Option<String>,
+    /// Number of the plan's step.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub step: Option<u32>,
+}
+
+/// What may be put into an engine for a while and has to come out again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PutInKind {
+    /// A plug or bung.
+    Plug,
+    /// A rag or paper.
+    Rag,
+    /// Tape on an opening, a tool or a bolt.
+    Tape,
+    /// A tool on a tether.
+    TetheredTool,
+    /// A pin that locks something in place.
+    LockingPin,
+    /// Something else.
+    Other,
+}
+
+/// Where a piece went.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(tag = "to", content = "whom", rename_all = "kebab-case")]
+pub enum PieceTo {
+    /// On the cart of this visit.
+    Cart,
+    /// Lent to somebody.
+    Lent(String),
+    /// Back in its place.
+    Place,
+}
+
+/// A step of the plan that is not a fastener's: how it stands now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepTo {
+    /// Done.
+    Done,
+    /// Taken back: open again.
+    Open,
+}
+
+/// What happened off the plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HappeningKind {
+    /// Does not turn.
+    Seized,
+    /// The drive is rounded off.
+    Rounded,
+    /// The fastener broke.
+    Broken,
+    /// The thread came out with it.
+    ThreadCameOut,
+    /// Something is fitted that the book does not have.
+    Extra,
+    /// The new part does not fit or is another one.
+    WrongPart,
+    /// A part to be fitted is not there.
+    PartMissing,
+    /// Dropped and not found: a fastener, a tool, a piece of something.
+    Lost,
+    /// Found like this: somebody's earlier work.
+    FoundLikeThis,
+}
+
+/// What a waiting is for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Waiting {
+    /// What is waited for, in words.
+    pub what: String,
+    /// Seconds it takes from the event on, where that is known.
+    pub seconds: Option<u64>,
+}
+
+/// A measured value.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Reading {
+    /// What was measured.
+    pub what: String,
+    /// The value as it was read, in `unit`.
+    pub value: f64,
+    /// Its unit.
+    pub unit: String,
+    /// Lowest allowed, in `unit`.
+    pub low: Option<f64>,
+    /// Highest allowed, in `unit`.
+    pub high: Option<f64>,
+    /// How it was measured.
+    pub method: String,
+}
+
+/// The owner's word on a finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Word {
+    /// Do it.
+    Yes,
+    /// Leave it.
+    No,
+    /// Wants to talk.
+    Call,
+}
+
+/// What an event says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Body {
+    /// The visit begins.
+    Opened {
+        /// Letter of the vehicle; starts its slots.
+        vehicle: String,
+        /// What a person calls the vehicle.
+        name: String,
+        /// Distance driven, as it was read, with its unit.
+        odometer: Option<String>,
+        /// The documents the visit works from.
+        book: Digest,
+        /// The tool store as it was at the time.
+        store: Digest,
+        /// The plan.
+        plan: Digest,
+    },
+    /// The rest was planned anew; the record of what is done stays.
+    Planned {
+        /// The plan.
+        plan: Digest,
+        /// Why.
+        why: String,
+    },
+    /// Fasteners of one fixing were brought to a state.
+    Marked {
+        /// Fixing key.
+        fixing: String,
+        /// Which holes, and how each stood before.
+        holes: Vec<Was>,
+        /// How they stand now.
+        to: FastenerState,
+        /// Where they went, for those that came off.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        slot: Option<String>,
+        /// Stages of tightening that are done, counted from 1.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        stage: Option<u8>,
+    },
+    /// New fasteners stand in for the old ones of these holes.
+    Renewed {
+        /// Fixing key.
+        fixing: String,
+        /// Hole labels.
+        holes: BTreeSet<String>,
+    },
+    /// A part was lifted off.
+    PartOff {
+        /// Part key.
+        part: String,
+    },
+    /// A part was set in place.
+    PartOn {
+        /// Part key.
+        part: String,
+    },
+    /// A condition was brought about.
+    Established {
+        /// Condition key.
+        condition: String,
+    },
+    /// A condition was undone.
+    Restored {
+        /// Condition key.
+        condition: String,
+    },
+    /// An opening was capped.
+    Capped {
+        /// Opening key.
+        opening: String,
+        /// Number of caps now in.
+        count: u16,
+    },
+    /// Caps were taken out of an opening.
+    Uncapped {
+        /// Opening key.
+        opening: String,
+        /// Number of caps taken out.
+        count: u16,
+    },
+    /// A task's own work.
+    Task {
+        /// Task key.
+        task: String,
+        /// What kind of work it is.
+        work: TaskKind,
+        /// How it stands now.
+        to: StepTo,
+    },
+    /// Something was put in that has to come out.
+    PutIn {
+        /// What.
+        what: PutInKind,
+        /// In words.
+        words: String,
+        /// How many.
+        count: u16,
+        /// Where.
+        at: At,
+    },
+    /// It was taken out.
+    TakenOut {
+        /// The event that put it in.
+        put_in: EventId,
+        /// How many.
+        count: u16,
+    },
+    /// A piece was moved.
+    Piece {
+        /// Piece key.
+        piece: String,
+        /// How many.
+        count: u16,
+        /// Where to.
+        to: PieceTo,
+    },
+    /// Something off the plan.
+    Happened {
+        /// What.
+        what: HappeningKind,
+        /// Where.
+        at: At,
+        /// In words; may be empty.
+        words: String,
+    },
+    /// It is dealt with: extracted, found, fitted, accepted.
+    DealtWith {
+        /// The event that told of it.
+        happening: EventId,
+        /// How.
+        how: String,
+    },
+    /// Searched for, not found, and a person answers for going on.
+    GivenUp {
+        /// The event that told of it.
+        happening: EventId,
+        /// Where and how it was searched.
+        searched: String,
+        /// Who decided.
+        name: String,
+    },
+    /// A waiting began.
+    WaitBegan {
+        /// What for.
+        waiting: Waiting,
+        /// Where.
+        at: At,
+    },
+    /// A waiting is over.
+    WaitOver {
+        /// The event that began it.
+        wait: EventId,
+    },
+    /// A value was read.
+    Read {
+        /// The value.
+        reading: Reading,
+        /// Where.
+        at: At,
+    },
+    /// A picture was taken.
+    Pictured {
+        /// The downscaled copy.
+        picture: Digest,
+        /// The original.
+        original: Digest,
+        /// Where.
+        at: At,
+    },
+    /// A note.
+    Noted {
+        /// The words.
+        words: String,
+        /// Where.
+        at: At,
+    },
+    /// Something found that the owner has to decide.
+    Found {
+        /// What, and why it matters.
+        words: String,
+        /// Price from, cents.
+        price_from_cents: Option<i64>,
+        /// Price to, cents.
+        price_to_cents: Option<i64>,
+        /// What follows from leaving it.
+        if_left: String,
+        /// Where.
+        at: At,
+    },
+    /// The owner's word.
+    Answered {
+        /// The event that told of the finding.
+        finding: EventId,
+        /// The word.
+        word: Word,
+        /// Who said it and how.
+        by: String,
+    },
+    /// Work was interrupted.
+    Paused {
+        /// What to know on the way back; may be empty.
+        words: String,
+        /// The step in hand.
+        at: At,
+    },
+    /// Work goes on.
+    Resumed,
+    /// Closed work was looked at again, by another method than before.
+    LookedAgain {
+        /// The event that had closed it.
+        event: EventId,
+        /// How: counted, pulled, paint stripe seen, measured again.
+        method: String,
+    },
+    /// A count check was made.
+    Counted {
+        /// What was counted.
+        what: String,
+        /// How many there should be.
+        expected: u32,
+        /// How many there are.
+        counted: u32,
+    },
+    /// Two devices said different things of a fastener; a person decided.
+    Settled {
+        /// Which fastener.
+        fastener: FastenerKey,
+        /// How it really stands.
+        to: FastenerState,
+    },
+    /// An open line of the ledger is accepted as it is.
+    Overridden {
+        /// Key of the line.
+        line: String,
+        /// Why.
+        reason: String,
+        /// Who answers for it.
+        name: String,
+    },
+    /// The visit is over.
+    Closed {
+        /// Who hands over.
+        name: String,
+    },
+    /// An earlier event is taken back.
+    Undone {
+        /// Which.
+        event: EventId,
+    },
+}
