@@ -122,5 +122,6 @@ fn fixed_s(case: &Case, step: &Step) -> Option<f64> {
         }
         StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => task()?.work.as_s(),
         StepKind::Wait | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => 0.0,
+        StepKind::Extra => return None,
     })
 }

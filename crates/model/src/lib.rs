@@ -19,6 +19,7 @@ mod ids;
 
 mod piece;
 pub mod plan;
+pub mod progress;
 pub mod rules;
 mod stack;
 mod state;

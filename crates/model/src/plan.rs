@@ -218,6 +218,8 @@ pub enum StepKind {
     Fill,
     /// Undo a condition at refit.
     Restore,
+    /// A step that a happening asked for.
+    Extra,
 }
 
 /// One act of a step, with the holes in the order of the work.
@@ -254,6 +256,9 @@ pub struct Step {
     pub opening: Option<String>,
     /// Task key.
     pub task: Option<String>,
+    /// Key of the extra step that it does, see [`crate::progress::ExtraStep`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub extra: Option<String>,
     /// Acts, in order; a joint's acts go stage by stage round the pattern.
     pub actions: Vec<Action>,
     /// Slot where its fasteners go or come from.

@@ -209,6 +209,7 @@ impl<'a> Writer<'a> {
             condition: draft.condition.map(|c| book.condition(c).key.clone()),
             opening: draft.opening.map(|o| book.opening(o).key.clone()),
             task: draft.task.map(|t| book.task(t).key.clone()),
+            extra: None,
             actions: Vec::new(),
             slot: None,
             setup_s: 0.0,

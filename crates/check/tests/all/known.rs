@@ -134,6 +134,7 @@ fn step(number: u32, kind: StepKind, part: Option<&str>, (setup_s, work_s): (f64
         condition: None,
         opening: None,
         task: None,
+        extra: None,
         actions: Vec::new(),
         slot: None,
         setup_s,

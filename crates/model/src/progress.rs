@@ -1,0 +1,364 @@
+//! Progress: how far a half-done job is, and what happened on the way that the plan did not know, as plain data.
+//!
+//! Everything is named by the keys and labels of the book, and nothing needs the plan that was followed: a state read from a
+//! journal, typed in or made up is enough to plan the rest. A fastener that is not listed is in place and untouched, a part
+//! that is not listed was never off, a condition that is not listed does not hold.
+//!
+//! [`Progress::do_step`] and [`Progress::do_act`] say what a done step or act leaves behind, so that a journal and a planner
+//! cannot tell different stories. Both are dumb: they write down what is said to be done and ask no questions.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::plan::{Action, Plan, Step, StepKind};
+use crate::{Act, Book, Fixing, HoldsBack};
+use serde::{Deserialize, Serialize};
+
+/// Where one fastener is on its way from in place to checked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FastenerState {
+    /// In place, not touched.
+    #[default]
+    InPlace,
+    /// Broken loose, still in its hole.
+    Freed,
+    /// Out and in its slot.
+    Off,
+    /// Run in, not tightened or not through all passes.
+    FingerTight,
+    /// Through all passes.
+    Tight,
+    /// Tight and looked at a second time.
+    Checked,
+    /// Broken or spoiled, its rest still in the hole; extra steps bring it out.
+    Broken,
+    /// Not there: it was missing when found, or lost since; a new one is run in at refit.
+    Missing,
+}
+
+impl FastenerState {
+    /// Whether it no longer holds its part.
+    #[must_use]
+    pub const fn is_out(self) -> bool {
+        matches!(self, Self::Off | Self::Missing)
+    }
+
+    /// Whether nothing is left to be done to it.
+    #[must_use]
+    pub const fn is_done(self) -> bool {
+        matches!(self, Self::Tight | Self::Checked)
+    }
+}
+
+/// One fastener: its state, and how many passes of tightening it has been through (the closing pass counts).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
+pub struct Fastener {
+    /// Where it is.
+    pub state: FastenerState,
+    /// Passes done, in the order of the stages, then the closing pass.
+    #[serde(default)]
+    pub passes: u8,
+}
+
+/// Time of a wait that has begun and is not over: a hold-up of a condition, or a wait of a part at refit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Running {
+    /// Condition key, for a hold-up.
+    pub condition: Option<String>,
+    /// Part key, for a wait at refit.
+    pub part: Option<String>,
+    /// Position in [`crate::Part::refit_waits`], for a wait at refit.
+    pub wait: u16,
+    /// What is left of it, s.
+    pub left_s: f64,
+}
+
+/// A point of the job that an extra step has to come after or before.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
+#[serde(tag = "kind", content = "key", rename_all = "kebab-case")]
+pub enum Point {
+    /// No matter when.
+    #[default]
+    Any,
+    /// The part is lifted off.
+    PartOff(String),
+    /// The part is set in place.
+    PartOn(String),
+    /// The first fastener of the fixing is run in.
+    RunIn(String),
+    /// The first fastener of the fixing is tightened.
+    Tighten(String),
+    /// The task is done.
+    Task(String),
+    /// Another extra step is done.
+    Extra(String),
+}
+
+/// A step that the book does not know: asked for by a happening or by the mechanic.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ExtraStep {
+    /// Name, unique in the progress.
+    pub key: String,
+    /// One sentence in the imperative.
+    pub text: String,
+    /// Part that it is about; gives the station.
+    pub part: Option<String>,
+    /// Fixing that it is about.
+    pub fixing: Option<String>,
+    /// Hole labels.
+    pub holes: Vec<String>,
+    /// Hands-on time, s.
+    pub work_s: f64,
+    /// Wait after it before what comes after may start (penetrant, glue), s.
+    pub hold_up_s: f64,
+    /// Comes after this.
+    pub after: Point,
+    /// Comes before this.
+    pub before: Point,
+    /// Brings its holes' fasteners out: they count as missing once it is done, and a new one is run in at refit.
+    pub brings_out: bool,
+    /// Wants a second pair of hands.
+    pub helper: bool,
+    /// Whether it is done.
+    pub done: bool,
+}
+
+/// What kind of thing happened that the plan did not know.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HappeningKind {
+    /// A fastener will not break loose.
+    Seized,
+    /// Its head or drive is rounded off.
+    Rounded,
+    /// It broke; the rest is in the hole.
+    Broken,
+    /// The thread of the hole came out with it, or was stripped.
+    ThreadCameOut,
+    /// Something in the way that the book does not have: a bracket, a clamp, an added loom.
+    ExtraPart,
+    /// A new part does not fit or is the wrong one.
+    WrongPart,
+    /// A part that has to be in hand is not there.
+    PartMissing,
+    /// A fastener is lost.
+    Lost,
+    /// Something fell into or behind the engine and has to be found.
+    Dropped,
+    /// A fastener was missing when the work came to it.
+    MissingWhenFound,
+    /// Found in another state than the book says: loose, another fastener, a repaired thread.
+    FoundLikeThis,
+    /// The work was broken off; look again at what was closed last.
+    Interrupted,
+}
+
+/// Something that happened off the plan.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Happening {
+    /// Name, unique in the job; the keys of its extra steps start with it.
+    pub key: String,
+    /// Kind.
+    pub kind: HappeningKind,
+    /// Fixing key.
+    pub fixing: Option<String>,
+    /// Hole labels; empty with a fixing: all its holes that stand open to it.
+    pub holes: Vec<String>,
+    /// Part key.
+    pub part: Option<String>,
+    /// What the mechanic said of it.
+    pub note: String,
+    /// What to do about it; empty: the usual steps for its kind.
+    pub extra: Vec<ExtraStep>,
+}
+
+/// The state of a half-done job.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Progress {
+    /// Parts that are off now.
+    pub parts_off: BTreeSet<String>,
+    /// Parts that were off and are set in place again.
+    pub parts_back: BTreeSet<String>,
+    /// Conditions that were brought about and not undone.
+    pub conditions: BTreeSet<String>,
+    /// Conditions that were brought about and are undone again.
+    pub conditions_undone: BTreeSet<String>,
+    /// Fasteners that are not in place and untouched: fixing key, then hole label.
+    pub fasteners: BTreeMap<String, BTreeMap<String, Fastener>>,
+    /// Openings that are capped now.
+    pub capped: BTreeSet<String>,
+    /// Openings whose caps were taken off again.
+    pub uncapped: BTreeSet<String>,
+    /// Tasks that are done.
+    pub tasks_done: BTreeSet<String>,
+    /// Waits that have begun and are not over.
+    pub running: Vec<Running>,
+    /// Steps that the book does not know, done or not.
+    pub extra: Vec<ExtraStep>,
+    /// Station where the mechanic is; `None`: the first.
+    pub station: Option<String>,
+    /// Pieces in hand, by key.
+    pub in_hand: Vec<String>,
+}
+
+impl Progress {
+    /// One fastener.
+    #[must_use]
+    pub fn fastener(&self, fixing: &str, hole: &str) -> Fastener {
+        self.fasteners.get(fixing).and_then(|holes| holes.get(hole)).copied().unwrap_or_default()
+    }
+
+    /// Puts one fastener into a state.
+    pub fn set(&mut self, fixing: &str, hole: &str, fastener: Fastener) {
+        self.fasteners.entry(fixing.into()).or_default().insert(hole.into(), fastener);
+    }
+
+    /// Passes of tightening that every fastener of the given fixings has been through: the stage reached of a joint.
+    #[must_use]
+    pub fn stage_reached(&self, fixings: &[&Fixing]) -> u8 {
+        let passes = fixings.iter().flat_map(|f| f.holes.iter().map(|h| self.passes(f, &h.label)));
+        passes.min().unwrap_or_default()
+    }
+
+    /// Passes of tightening that a fastener has been through; all of them where it is tight.
+    #[must_use]
+    pub fn passes(&self, fixing: &Fixing, hole: &str) -> u8 {
+        let fastener = self.fastener(&fixing.key, hole);
+        if fastener.state.is_done() { passes_of(fixing) } else { fastener.passes }
+    }
+
+    /// Writes down one act on one fastener.
+    pub fn do_act(&mut self, fixing: &Fixing, hole: &str, act: Act) {
+        let turned = fixing.drive.is_turned();
+        let mut fastener = self.fastener(&fixing.key, hole);
+        fastener = match act {
+            Act::Free if turned => Fastener { state: FastenerState::Freed, passes: 0 },
+            Act::Free | Act::RunOut => Fastener { state: FastenerState::Off, passes: 0 },
+            Act::RunIn => Fastener { state: run_in(fixing), passes: 0 },
+            Act::Tighten => {
+                fastener.passes = fastener.passes.saturating_add(1);
+                let through = fastener.passes >= passes_of(fixing);
+                let state = if through { FastenerState::Tight } else { FastenerState::FingerTight };
+                Fastener { state, ..fastener }
+            }
+        };
+        self.set(&fixing.key, hole, fastener);
+    }
+
+    /// Writes down an action of a plan's step, hole by hole; what names nothing of the book is passed over.
+    pub fn do_action(&mut self, book: &Book, plan: &Plan, action: &Action) {
+        let Some(duty) = plan.duties.get(action.duty) else { return };
+        let Some(id) = book.fixing_by_key(&duty.fixing) else { return };
+        for hole in &action.holes {
+            self.do_act(book.fixing(id), hole, duty.act);
+        }
+        if let Some(stack) = plan.stacks.iter().find(|s| Some(&s.id) == action.stack.as_ref()) {
+            self.in_hand = stack.pieces.iter().chain(&stack.hold).cloned().collect();
+        }
+    }
+
+    /// Writes down a whole step of a plan, the time that it took included.
+    pub fn do_step(&mut self, book: &Book, plan: &Plan, step: &Step) {
+        self.pass(step.setup_s + step.work_s + step.wait_s);
+        if step.kind == StepKind::Wait {
+            return;
+        }
+        self.station = Some(step.station.clone());
+        for action in &step.actions {
+            self.do_action(book, plan, action);
+        }
+        match step.kind {
+            StepKind::Open | StepKind::Drain => self.make(book, step),
+            StepKind::Fill | StepKind::Restore => self.undo(step),
+            StepKind::Remove => move_key(step.part.as_ref(), &mut self.parts_back, &mut self.parts_off),
+            StepKind::Refit => move_key(step.part.as_ref(), &mut self.parts_off, &mut self.parts_back),
+            StepKind::Cap => move_key(step.opening.as_ref(), &mut self.uncapped, &mut self.capped),
+            StepKind::Uncap => move_key(step.opening.as_ref(), &mut self.capped, &mut self.uncapped),
+            StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => {
+                self.tasks_done.extend(step.task.clone());
+            }
+            StepKind::Extra => self.do_extra(step.extra.as_deref().unwrap_or_default()),
+            StepKind::Wait | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => {}
+        }
+        self.begin_waits(book, step);
+    }
+
+    /// Lets time go by: what is left of the running waits grows less.
+    pub fn pass(&mut self, gone_s: f64) {
+        self.running.iter_mut().for_each(|r| r.left_s -= gone_s);
+        self.running.retain(|r| r.left_s > 0.0);
+    }
+
+    /// Writes down an extra step.
+    pub fn do_extra(&mut self, key: &str) {
+        let Some(extra) = self.extra.iter_mut().find(|e| e.key == key) else { return };
+        extra.done = true;
+        let (fixing, holes, out) = (extra.fixing.clone(), extra.holes.clone(), extra.brings_out);
+        let Some(fixing) = fixing.filter(|_| out) else { return };
+        for hole in holes {
+            self.set(&fixing, &hole, Fastener { state: FastenerState::Missing, passes: 0 });
+        }
+    }
+
+    fn make(&mut self, book: &Book, step: &Step) {
+        let Some(condition) = book.conditions.iter().find(|c| Some(&c.key) == step.condition.as_ref()) else {
+            return;
+        };
+        self.conditions_undone.remove(&condition.key);
+        self.conditions.insert(condition.key.clone());
+        let left_s = condition.hold_up.as_s();
+        if left_s > 0.0 {
+            let of = Some(condition.key.clone());
+            self.running.push(Running { condition: of, part: None, wait: 0, left_s });
+        }
+    }
+
+    fn undo(&mut self, step: &Step) {
+        if let Some(key) = &step.condition {
+            self.conditions.remove(key);
+            self.conditions_undone.insert(key.clone());
+            self.running.retain(|r| r.condition.as_ref() != Some(key));
+        }
+    }
+
+    /// Waits of a part begin when it is set in place, those that follow its last step begin anew with each.
+    fn begin_waits(&mut self, book: &Book, step: &Step) {
+        let is_on = matches!(step.kind, StepKind::Refit | StepKind::RunIn | StepKind::Tighten);
+        let Some(part) = step.part.as_ref().filter(|_| is_on) else { return };
+        let Some(id) = book.part_by_key(part) else { return };
+        for (at, wait) in book.part(id).refit_waits.iter().enumerate() {
+            if wait.holds_back == HoldsBack::Tightening && step.kind != StepKind::Refit {
+                continue;
+            }
+            let at = at as u16;
+            self.running.retain(|r| r.part.as_ref() != Some(part) || r.wait != at);
+            let left_s = wait.time.as_s();
+            self.running.push(Running { condition: None, part: Some(part.clone()), wait: at, left_s });
+        }
+    }
+}
+
+/// A fastener with nothing to tighten is done once it is run in.
+fn run_in(fixing: &Fixing) -> FastenerState {
+    if passes_of(fixing) == 0 { FastenerState::Tight } else { FastenerState::FingerTight }
+}
+
+fn move_key(key: Option<&String>, from: &mut BTreeSet<String>, to: &mut BTreeSet<String>) {
+    if let Some(key) = key {
+        from.remove(key);
+        to.insert(key.clone());
+    }
+}
+
+/// Passes of tightening that each fastener of a fixing goes through, the closing pass included.
+#[must_use]
+pub fn passes_of(fixing: &Fixing) -> u8 {
+    if !fixing.drive.is_turned() {
+        return 0;
+    }
+    let stages = &fixing.tightening.stages;
+    let torque = stages.iter().any(|s| matches!(s.target, crate::StageTarget::Torque(_)));
+    let closing = u8::from(fixing.tightening.closing_pass && torque);
+    u8::try_from(stages.len()).unwrap_or(u8::MAX).saturating_add(closing)
+}
