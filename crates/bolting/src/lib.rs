@@ -5,6 +5,7 @@
 
 mod class;
 pub mod drive;
+mod edition;
 pub mod engage;
 mod friction;
 pub mod guard;
@@ -12,13 +13,15 @@ pub mod joint;
 pub mod mixup;
 pub mod pattern;
 pub mod scatter;
+pub mod shown;
 pub mod strip;
 mod thread;
 pub mod torque;
 pub mod wrench;
 
 pub use class::{ClassError, PropertyClass};
+pub use edition::{Edition, EditionError};
 pub use friction::{Friction, FrictionError, FrictionRange, Lubrication, TEXTBOOK_K};
+pub use shown::Figure;
 pub use strip::TappedIn;
 pub use thread::{Thread, ThreadError, coarse_pitch_mm};
-pub use torque::Edition;

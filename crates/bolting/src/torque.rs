@@ -27,44 +27,13 @@
 
 use core::f64::consts::PI;
 
-use serde::{Deserialize, Serialize};
 use units::{Force, Length, Torque, math};
 
+pub use crate::edition::Edition;
 use crate::{Friction, PropertyClass, Thread};
 
 /// `1/cos 30°`: the flank angle's share of thread friction.
 const FLANK: f64 = 1.154_700_538_379_251_7;
-
-/// Which edition of VDI 2230 a preload follows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub enum Edition {
-    /// 1986: elastic torsion, yield of 10.9 and 12.9 taken as 900 and 1080 MPa.
-    #[serde(rename = "1986")]
-    E1986,
-    /// 2001 and later: fully plastic torsion, yield as in ISO 898-1.
-    #[serde(rename = "2001")]
-    E2001,
-}
-
-impl Edition {
-    /// Factor `t` of the torsion term.
-    const fn torsion_factor(self) -> f64 {
-        match self {
-            Self::E1986 => 2.0,
-            Self::E2001 => 1.5,
-        }
-    }
-
-    /// The yield strength that the edition's tables are built on.
-    #[must_use]
-    pub fn yield_mpa(self, class: PropertyClass, d_mm: f64) -> f64 {
-        match (self, class) {
-            (Self::E1986, PropertyClass::C10_9) => 900.0,
-            (Self::E1986, PropertyClass::C12_9) => 1080.0,
-            _ => class.yield_mpa(d_mm),
-        }
-    }
-}
 
 /// Bearing face of a hexagon head (ISO 4014) and medium hole (ISO 273), from memory: `d`, `dw`, `dh` in mm.
 const BEARING_MM: &[(f64, f64, f64)] = &[

@@ -170,7 +170,19 @@ impl Offset {
     /// The setting that gives a torque at the fastener.
     #[must_use]
     pub fn setting(&self, torque: Torque) -> Torque {
-        torque * (self.lever / self.reach())
+        torque * self.setting_ratio()
+    }
+
+    /// Setting over torque: `L/(L + E·cos a)`.
+    #[must_use]
+    pub fn setting_ratio(&self) -> f64 {
+        self.lever / self.reach()
+    }
+
+    /// The setting in the unit that the torque's figure was given in, without a way through another unit.
+    #[must_use]
+    pub fn setting_figure(&self, torque_figure: f64) -> f64 {
+        torque_figure * self.setting_ratio()
     }
 
     /// The torque at the fastener when the wrench is set to a figure: what an uncorrected setting really gives.
