@@ -1,0 +1,82 @@
+//! Branch and bound over any kind of subproblem: dive first, then take up the part with the lowest bound.
+
+use std::collections::BTreeMap;
+
+use crate::search::Search;
+
+/// Waiting parts above which the deepest is taken up instead of the lowest, so that memory stays bounded.
+const MANY_WAITING: usize = 3000;
+
+/// A subproblem that can prove itself hopeless or fall into two.
+pub trait Part: Sized {
+    /// Shrinks, raises the bound and offers what it finds; `None` once nothing better than the best is left in it.
+    fn tightened(self, search: &mut Search) -> Option<Self>;
+    /// No answer within this part costs less.
+    fn bound(&self) -> u64;
+    /// The two halves, the more promising first.
+    fn split(self) -> [Self; 2];
+}
+
+/// Where a part waits: lowest bound first, then deepest, then first come.
+type Place = (u64, core::cmp::Reverse<u32>, u64);
+
+/// Parts waiting to be looked at.
+pub struct Tree<P> {
+    waiting: BTreeMap<Place, P>,
+    dive: Option<(u32, P)>,
+    made: u64,
+}
+
+impl<P: Part> Tree<P> {
+    /// A tree that is its root alone.
+    #[must_use]
+    pub const fn new(root: P) -> Self {
+        Self { waiting: BTreeMap::new(), dive: Some((0, root)), made: 0 }
+    }
+
+    /// No answer that was not offered yet costs less; `upper` when no part is left.
+    #[must_use]
+    pub fn bound(&self, upper: u64) -> u64 {
+        let waiting = self.waiting.first_key_value().map(|(place, _)| place.0);
+        let dive = self.dive.as_ref().map(|(_, part)| part.bound());
+        waiting.into_iter().chain(dive).min().map_or(upper, |bound| bound.min(upper))
+    }
+
+    /// Looks at one part; false when none is left.
+    pub fn step(&mut self, search: &mut Search) -> bool {
+        let Some((depth, part)) = self.take(search.upper) else { return false };
+        if let Some(part) = part.tightened(search) {
+            if search.is_over() {
+                self.dive = Some((depth, part));
+                return true;
+            }
+            let [first, second] = part.split();
+            self.made += 1;
+            self.waiting.insert((second.bound(), core::cmp::Reverse(depth + 1), self.made), second);
+            self.dive = Some((depth + 1, first));
+        }
+        true
+    }
+
+    /// The next part that may hold something better than `upper`.
+    fn take(&mut self, upper: u64) -> Option<(u32, P)> {
+        if let Some(part) = self.dive.take().filter(|(_, part)| part.bound() < upper) {
+            return Some(part);
+        }
+        loop {
+            let place = if self.waiting.len() > MANY_WAITING { self.deepest() } else { self.lowest() }?;
+            let part = self.waiting.remove(&place)?;
+            if place.0 < upper {
+                return Some((place.1.0, part));
+            }
+        }
+    }
+
+    fn lowest(&self) -> Option<Place> {
+        self.waiting.first_key_value().map(|(place, _)| *place)
+    }
+
+    fn deepest(&self) -> Option<Place> {
+        self.waiting.keys().max_by_key(|place| (place.1.0, core::cmp::Reverse(place.0))).copied()
+    }
+}
