@@ -2,6 +2,7 @@
 
 mod body;
 mod digest;
+mod documents;
 mod event;
 
 pub use body::{

@@ -46,6 +46,7 @@ const TABLE: &[Row] = &[
     ("print", &["bolting", "model", "units"], &[]),
     ("reach", &["bolting", "model", "units"], &[]),
     ("schedule", &["effort", "units"], &[]),
+    ("store", &["journal"], &[]),
     ("tidy", &[], &[]),
     ("toolstore", &["bolting", "faults", "model", "units"], &[]),
     ("units", &[], &[]),
