@@ -4,6 +4,7 @@
 //! [`ask::Answer`], and shows it with [`text`], [`page`] or as JSON; it decides nothing about the job.
 
 pub mod ask;
+pub mod bolting;
 pub mod demo;
 pub mod draw;
 pub mod load;

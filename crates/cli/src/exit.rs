@@ -1,6 +1,7 @@
 //! How a run ends: one mapping from results to exit codes, and the one place that prints errors.
 
 use app::ask::AskError;
+use app::bolting::BoltingError;
 use app::load::LoadError;
 use std::io::Write as _;
 use std::process::ExitCode;
@@ -32,6 +33,13 @@ impl From<LoadError> for Failure {
 impl From<AskError> for Failure {
     fn from(error: AskError) -> Self {
         Self::Input(error.to_string())
+    }
+}
+
+impl From<BoltingError> for Failure {
+    fn from(error: BoltingError) -> Self {
+        let option = if let BoltingError::Field { .. } = error { "--" } else { "" };
+        Self::Input(format!("{option}{error}"))
     }
 }
 

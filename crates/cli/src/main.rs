@@ -35,6 +35,9 @@ enum Command {
     Plan(command::plan::Plan),
     /// Judges a plan from book, store and plan alone.
     Judge(command::judge::Judge),
+    Torque(command::torque::Torque),
+    Preload(command::preload::Preload),
+    Wrench(command::wrench::Wrench),
     /// Plans a visit of the two invented buses, and says what to open next.
     Demo(command::demo::Demo),
     /// Writes a large invented book and store.
@@ -53,6 +56,9 @@ fn main() -> ExitCode {
         Command::Kit(c) => c.run_kit(),
         Command::Plan(c) => c.run(),
         Command::Judge(c) => c.run(),
+        Command::Torque(c) => c.run(),
+        Command::Preload(c) => c.run(),
+        Command::Wrench(c) => c.run(),
         Command::Demo(c) => c.run(),
         Command::Generate(c) => c.run(),
         Command::Shell(c) => c.run(),

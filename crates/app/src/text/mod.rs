@@ -1,5 +1,6 @@
 //! Everything a terminal shows, as text of at most 80 columns: the answer first, then why.
 
+pub mod bolting;
 pub mod plan;
 pub mod reach;
 pub mod readiness;

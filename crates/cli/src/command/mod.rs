@@ -2,9 +2,13 @@
 
 pub mod book;
 pub mod demo;
+pub mod friction;
 pub mod generate;
 pub mod judge;
 pub mod plan;
+pub mod preload;
 pub mod reach;
 pub mod shell;
 pub mod store;
+pub mod torque;
+pub mod wrench;

@@ -1,0 +1,153 @@
+//! Friction of a question: one stated coefficient, a stated range, or the range of a surface and its lubrication.
+//!
+//! symbol: mu_g, mu_k = friction in the thread, under the head
+
+use super::{BoltingError, Grounds, figures, read};
+use bolting::{Friction, Lubrication};
+use serde::Serialize;
+
+/// Coefficients of friction.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Mu {
+    /// In the thread.
+    pub mu_g: f64,
+    /// Under the head or nut.
+    pub mu_k: f64,
+}
+
+/// The friction that an answer reckons with.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FrictionUsed {
+    /// The slipperiest.
+    pub low: Mu,
+    /// The roughest.
+    pub high: Mu,
+    /// Who says so.
+    pub source: String,
+    #[serde(skip)]
+    ends: (Friction, Friction),
+}
+
+impl FrictionUsed {
+    fn new(low: Friction, high: Friction, source: &str) -> Self {
+        let mu = |f: Friction| Mu { mu_g: f.mu_g(), mu_k: f.mu_k() };
+        Self { low: mu(low), high: mu(high), source: source.to_owned(), ends: (low, high) }
+    }
+
+    /// The range of a surface and its lubrication.
+    #[must_use]
+    pub fn of(lubrication: Lubrication) -> Self {
+        let range = lubrication.friction();
+        Self::new(range.low, range.high, range.source)
+    }
+
+    /// The slipperiest and the roughest friction.
+    #[must_use]
+    pub const fn ends(&self) -> (Friction, Friction) {
+        self.ends
+    }
+
+    /// Whether it is one friction and no range.
+    #[must_use]
+    pub fn is_one(&self) -> bool {
+        self.low == self.high
+    }
+
+    /// Digits that an answer with this friction deserves.
+    #[must_use]
+    pub fn digits(&self) -> u32 {
+        if self.is_one() { figures::FINE } else { figures::COARSE }
+    }
+
+    /// In words: `friction 0.12`, `friction 0.08 to 0.18`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let (thread, head) = (span(self.low.mu_g, self.high.mu_g), span(self.low.mu_k, self.high.mu_k));
+        if thread == head {
+            format!("friction {thread}")
+        } else {
+            format!("friction {thread} in the thread and {head} under the head")
+        }
+    }
+
+    /// Writes both coefficients into the grounds of an answer, and a caution where they are a range.
+    pub(super) fn tell(&self, grounds: &mut Grounds) {
+        grounds.input("µG", span(self.low.mu_g, self.high.mu_g), "friction in the thread", &self.source);
+        grounds.input("µK", span(self.low.mu_k, self.high.mu_k), "friction under the head", &self.source);
+    }
+}
+
+fn span(low_ratio: f64, high_ratio: f64) -> String {
+    if low_ratio == high_ratio { format!("{low_ratio}") } else { format!("{low_ratio} to {high_ratio}") }
+}
+
+/// Surface states by the names that are read.
+const STATES: &[(&str, Lubrication)] = &[
+    ("dry", Lubrication::Dry),
+    ("oiled", Lubrication::Oiled),
+    ("paste", Lubrication::Paste),
+    ("thread-locker", Lubrication::ThreadLocker),
+    ("sealant", Lubrication::Sealant),
+    ("unstated", Lubrication::Unstated),
+];
+
+/// Reads the three fields of a question about friction.
+///
+/// # Errors
+/// [`BoltingError::Field`] for a coefficient out of range, an unknown surface, or both at once.
+pub fn used(
+    stated: Option<&String>,
+    under_head: Option<&String>,
+    lubrication: Option<&String>,
+) -> Result<FrictionUsed, BoltingError> {
+    match (read::given(stated), read::given(lubrication)) {
+        (Some(_), Some(_)) => {
+            Err(read::bad("friction", "give either a coefficient of friction or a surface, not both"))
+        }
+        (Some(text), None) => coefficients(text, read::given(under_head)),
+        (None, state) => {
+            if read::given(under_head).is_some() {
+                return Err(read::bad(
+                    "friction-head",
+                    "give the friction in the thread too, with `friction`",
+                ));
+            }
+            state.map_or(Ok(Lubrication::Unstated), surface).map(FrictionUsed::of)
+        }
+    }
+}
+
+fn surface(text: &str) -> Result<Lubrication, BoltingError> {
+    let wanted = text.to_lowercase().replace([' ', '_'], "-");
+    STATES.iter().find(|(name, _)| *name == wanted).map(|(_, state)| *state).ok_or_else(|| {
+        let names: Vec<&str> = STATES.iter().map(|(name, _)| *name).collect();
+        read::bad(
+            "lubrication",
+            format!("`{text}` is not a surface that is known; write one of {}", names.join(", ")),
+        )
+    })
+}
+
+fn coefficients(thread: &str, under_head: Option<&str>) -> Result<FrictionUsed, BoltingError> {
+    let (thread_low, thread_high) = ends("friction", thread)?;
+    let (head_low, head_high) =
+        under_head.map_or(Ok((thread_low, thread_high)), |t| ends("friction-head", t))?;
+    let friction = |mu_g: f64, mu_k: f64| {
+        Friction::new(mu_g, mu_k).map_err(|error| read::bad("friction", error.to_string()))
+    };
+    Ok(FrictionUsed::new(friction(thread_low, head_low)?, friction(thread_high, head_high)?, "as given"))
+}
+
+/// Reads `0.12` or `0.10 to 0.16`.
+fn ends(field: &'static str, text: &str) -> Result<(f64, f64), BoltingError> {
+    let one = |t: &str| read::number(field, t, "0.12` or `0.10 to 0.16");
+    let (low, high) = match text.split_once("to") {
+        Some((low, high)) => (one(low)?, one(high)?),
+        None => (one(text)?, one(text)?),
+    };
+    if low <= high {
+        Ok((low, high))
+    } else {
+        Err(read::bad(field, format!("`{text}`: the lower figure stands first")))
+    }
+}

@@ -1,0 +1,307 @@
+//! How hard does a joint clamp: at a share of yield with the torque for it, or at a torque that is given.
+//!
+//! **Method.** `bolting::torque`, long form and assembly preload of VDI 2230. With one friction there is one preload and
+//! one torque. With a range of friction there is a range of each, and besides them the torque that keeps to the share
+//! however slippery the joint turns out to be, with the preloads which that torque may leave.
+//!
+//! **Worked example.** M12, 8.8, friction 0.14, 90 % of yield: 42.0 kN at 92.8 N·m.
+
+use super::{Between, BoltingError, FrictionUsed, Grounds, figures, friction, read};
+use bolting::scatter::{self, Method};
+use bolting::{Edition, Friction, PropertyClass, Thread, torque};
+use serde::{Deserialize, Serialize};
+use units::{Force, Length, Torque};
+
+/// The usual share of yield.
+pub const USUAL_YIELD_FRACTION: f64 = 0.9;
+/// Below this friction the wider of the two scatters of a torque wrench is taken: lower end of VDI 2230 class B.
+const CLASS_B_FROM_RATIO: f64 = 0.08;
+
+/// The question, as texts.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct PreloadAsked {
+    /// Thread: `M10x1.25`.
+    pub thread: String,
+    /// Property class: `10.9`; may be left out where a torque is given.
+    pub class: Option<String>,
+    /// Friction in the thread and, unless it is given apart, under the head: `0.12` or `0.10 to 0.16`.
+    pub friction: Option<String>,
+    /// Friction under the head.
+    pub friction_head: Option<String>,
+    /// Surface and lubrication instead of a coefficient: `oiled`.
+    pub lubrication: Option<String>,
+    /// Share of yield: `90 %`.
+    pub share: Option<String>,
+    /// A torque instead of a share of yield.
+    pub torque: Option<String>,
+    /// Running torque of a self-locking thread, which makes no preload.
+    pub prevailing: Option<String>,
+    /// Mean diameter of the bearing face, for other heads than a hexagon on a medium hole.
+    pub bearing: Option<String>,
+    /// Edition: `2001` (and later) or `1986`.
+    pub edition: Option<String>,
+}
+
+/// What one torque may leave when the same joint is tightened again and again.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Scatter {
+    /// How it is tightened.
+    pub method: Method,
+    /// Greatest over least preload.
+    pub factor: Between,
+    /// Preloads to reckon with.
+    pub preload_n: Between,
+    /// Who says so.
+    pub source: String,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PreloadAnswer {
+    /// Thread.
+    pub thread: String,
+    /// Property class.
+    pub class: Option<PropertyClass>,
+    /// Edition of VDI 2230.
+    pub edition: Edition,
+    /// Friction reckoned with.
+    pub friction: FrictionUsed,
+    /// Mean bearing diameter.
+    pub bearing_diameter_mm: f64,
+    /// Preload, where friction is one figure.
+    pub preload_n: Option<f64>,
+    /// Torque, prevailing torque included, where it is one figure.
+    pub torque_n_m: Option<f64>,
+    /// Preloads over the range of friction.
+    pub preload_range_n: Between,
+    /// Torques over the range of friction.
+    pub torque_range_n_m: Between,
+    /// Torque that makes no preload.
+    pub prevailing_n_m: f64,
+    /// Share of yield used up by tension and torsion together.
+    pub of_yield_fraction: Option<Between>,
+    /// Preload over proof load.
+    pub of_proof_fraction: Option<Between>,
+    /// Proof load of the bolt.
+    pub proof_load_n: Option<f64>,
+    /// With a range of friction and a share of yield: the torque that keeps to the share throughout.
+    pub safe_torque_n_m: Option<f64>,
+    /// Preloads that the safe torque may leave.
+    pub safe_preload_n: Option<Between>,
+    /// With one friction: what a torque wrench may leave.
+    pub scatter: Option<Scatter>,
+    /// What it rests on.
+    pub why: Grounds,
+}
+
+/// The joint that a question is about.
+struct Joint {
+    thread: Thread,
+    class: Option<PropertyClass>,
+    friction: FrictionUsed,
+    bearing: Length,
+    prevailing: Torque,
+    edition: Edition,
+}
+
+impl Joint {
+    fn ends(&self, of: impl Fn(Friction) -> f64) -> Between {
+        let (low, high) = self.friction.ends();
+        Between::of(of(low), of(high))
+    }
+}
+
+/// Answers the question.
+///
+/// # Errors
+/// [`BoltingError::Field`] with the field that cannot be used and what to write.
+pub fn answer(asked: &PreloadAsked) -> Result<PreloadAnswer, BoltingError> {
+    let thread = read::thread(&asked.thread)?;
+    let bearing = match read::given(asked.bearing.as_ref()) {
+        Some(text) => read::length("bearing", text)?,
+        None => torque::bearing_diameter(thread),
+    };
+    let joint = Joint {
+        thread,
+        class: read::class(asked.class.as_ref())?,
+        friction: friction::used(
+            asked.friction.as_ref(),
+            asked.friction_head.as_ref(),
+            asked.lubrication.as_ref(),
+        )?,
+        bearing,
+        prevailing: read::torque_or_none("prevailing", asked.prevailing.as_ref())?,
+        edition: read::edition(asked.edition.as_ref())?,
+    };
+    match (read::given(asked.torque.as_ref()), read::given(asked.share.as_ref())) {
+        (Some(_), Some(_)) => Err(read::bad("share", "give either a share of yield or a torque, not both")),
+        (Some(text), None) => of_torque(&joint, read::torque("torque", text)?.0),
+        (None, text) => {
+            let share = text.map_or(Ok(USUAL_YIELD_FRACTION), |t| read::share("share", t, 1.0))?;
+            of_share(&joint, share)
+        }
+    }
+}
+
+/// Preload and torque at a share of yield.
+fn of_share(joint: &Joint, share_fraction: f64) -> Result<PreloadAnswer, BoltingError> {
+    let Some(class) = joint.class else {
+        return Err(read::bad(
+            "class",
+            "a share of yield needs the property class, as `8.8`; or give a torque",
+        ));
+    };
+    let preload =
+        |f: Friction| torque::assembly_preload(joint.thread, class, f.mu_g(), share_fraction, joint.edition);
+    let net = |f: Friction| torque::torque_for_preload(joint.thread, preload(f), f, joint.bearing);
+    let torques = joint.ends(|f| (net(f) + joint.prevailing).as_n_m());
+    let mut answer = blank(joint, joint.ends(|f| preload(f).as_n()), torques);
+    answer.of_yield_fraction = Some(Between::of(share_fraction, share_fraction));
+    if let Some(one) = answer.preload_range_n.one() {
+        let factor = method(joint).tightening_factor();
+        answer.scatter = Some(Scatter {
+            method: method(joint),
+            factor: Between::of(factor.low_ratio, factor.high_ratio),
+            preload_n: Between::of(scatter::least_preload(Force::from_n(one), factor.high_ratio).as_n(), one),
+            source: factor.source.to_owned(),
+        });
+    } else {
+        let safe = Torque::from_n_m(torques.low - joint.prevailing.as_n_m());
+        let left = |f: Friction| torque::preload_for_torque(joint.thread, safe, f, joint.bearing).as_n();
+        answer.safe_torque_n_m = Some(torques.low);
+        answer.safe_preload_n = Some(joint.ends(left));
+    }
+    answer.why = grounds(joint, Some((class, share_fraction)), &answer);
+    Ok(answer)
+}
+
+/// Preload that a torque makes.
+fn of_torque(joint: &Joint, torque: Torque) -> Result<PreloadAnswer, BoltingError> {
+    let net = torque - joint.prevailing;
+    if net <= Torque::ZERO {
+        let words = format!("the prevailing torque of {} uses up all of {torque}", joint.prevailing);
+        return Err(read::bad("prevailing", words));
+    }
+    let preload = |f: Friction| torque::preload_for_torque(joint.thread, net, f, joint.bearing);
+    let torque_n_m = torque.as_n_m();
+    let preloads = joint.ends(|f| preload(f).as_n());
+    let mut answer = blank(joint, preloads, Between::of(torque_n_m, torque_n_m));
+    answer.of_yield_fraction = joint.class.map(|class| {
+        let full = |f: Friction| torque::assembly_preload(joint.thread, class, f.mu_g(), 1.0, joint.edition);
+        joint.ends(|f| preload(f) / full(f))
+    });
+    if let Some(one) = preloads.one() {
+        let factor = method(joint).tightening_factor();
+        let off = scatter::deviation_fraction(factor.high_ratio);
+        answer.scatter = Some(Scatter {
+            method: method(joint),
+            factor: Between::of(factor.low_ratio, factor.high_ratio),
+            preload_n: Between::of(one * (1.0 - off), one * (1.0 + off)),
+            source: factor.source.to_owned(),
+        });
+    }
+    answer.why = grounds(joint, None, &answer);
+    Ok(answer)
+}
+
+/// The scatter of a torque wrench whose friction was estimated and not tested.
+fn method(joint: &Joint) -> Method {
+    if joint.friction.low.mu_g < CLASS_B_FROM_RATIO { Method::TorqueClassA } else { Method::TorqueClassB }
+}
+
+/// An answer with all that follows from preload and torque alone.
+fn blank(joint: &Joint, preloads_n: Between, torques_n_m: Between) -> PreloadAnswer {
+    let d_mm = joint.thread.d_mm();
+    let proof_n = joint.class.map(|class| class.proof_mpa(d_mm) * joint.thread.stress_area_mm2());
+    let one = joint.friction.is_one();
+    PreloadAnswer {
+        thread: joint.thread.to_string(),
+        class: joint.class,
+        edition: joint.edition,
+        friction: joint.friction.clone(),
+        bearing_diameter_mm: joint.bearing.as_mm(),
+        preload_n: preloads_n.one().filter(|_| one),
+        torque_n_m: torques_n_m.one(),
+        preload_range_n: preloads_n,
+        torque_range_n_m: torques_n_m,
+        prevailing_n_m: joint.prevailing.as_n_m(),
+        of_yield_fraction: None,
+        of_proof_fraction: proof_n.map(|proof_n| preloads_n.times(1.0 / proof_n)),
+        proof_load_n: proof_n,
+        safe_torque_n_m: None,
+        safe_preload_n: None,
+        scatter: None,
+        why: Grounds::new(&[], "", &[]),
+    }
+}
+
+const LONG_FORM: &str = "T  = F·(P/2π + d2·µG/(2·cos 30°) + DKm/2·µK)";
+const ASSEMBLY: &str = "FM = As·ν·Rp0.2 / √(1 + 3·[t·(d2/ds)·(P/(π·d2) + 1.155·µG)]²)";
+const VDI: &str = "VDI 2230 (equations from memory, held against published tables of both editions)";
+
+fn grounds(joint: &Joint, yielding: Option<(PropertyClass, f64)>, answer: &PreloadAnswer) -> Grounds {
+    let holds = "up to yield; joint stiffness and settling are left out; hexagon heads on medium holes";
+    let formula: &[&str] = if yielding.is_some() { &[ASSEMBLY, LONG_FORM] } else { &[LONG_FORM] };
+    let mut grounds = Grounds::new(formula, holds, &[VDI]);
+    thread_inputs(&mut grounds, joint.thread, joint.bearing);
+    joint.friction.tell(&mut grounds);
+    if let Some((class, share_fraction)) = yielding {
+        let yield_mpa = joint.edition.yield_mpa(class, joint.thread.d_mm());
+        let (edition, factor) = edition_words(joint.edition);
+        grounds.input(
+            "ν",
+            figures::percent(Between::of(share_fraction, share_fraction)),
+            "share of yield",
+            "as asked",
+        );
+        grounds.input("Rp0.2", format!("{yield_mpa} MPa"), "yield strength", "ISO 898-1 or 3506-1");
+        grounds.input("t", factor.to_owned(), "torsion factor", edition);
+        grounds.caution(EDITIONS);
+    }
+    if joint.prevailing > Torque::ZERO {
+        grounds.input("Tp", joint.prevailing.to_string(), "prevailing torque, on top", "as given");
+        grounds.source("prevailing torque is added: MIL-HDBK-60, 110.3; NASA-STD-5020B, A.2");
+    }
+    cautions(&mut grounds, answer);
+    grounds
+}
+
+const EDITIONS: &str = "At the same words, \"90 % of yield\", the editions of 2001 and later give 4 to 9 % more preload \
+                        than that of 1986.";
+
+/// The edition in words, and its torsion factor.
+const fn edition_words(edition: Edition) -> (&'static str, &'static str) {
+    match edition {
+        Edition::E1986 => ("VDI 2230:1986", "2.0"),
+        Edition::E2001 => ("VDI 2230:2001 and later", "1.5"),
+    }
+}
+
+/// Pitch, diameters and stress area of a thread, and the bearing diameter, as inputs.
+pub(super) fn thread_inputs(grounds: &mut Grounds, thread: Thread, bearing: Length) {
+    let series = if thread.is_metric() { "ISO 261" } else { "ASME B1.1" };
+    let profile = if thread.is_metric() { "ISO 724" } else { "ASME B1.1" };
+    let stress = if thread.is_metric() { "ISO 898-1" } else { "FED-STD-H28" };
+    let mm = |mm: f64| figures::with_unit(mm, 4, "mm");
+    grounds.input("P", mm(thread.pitch_mm()), "pitch", series);
+    grounds.input("d2", mm(thread.d2_mm()), "pitch diameter", profile);
+    grounds.input("ds", mm(thread.stress_diameter_mm()), "diameter of the stress area", stress);
+    grounds.input("As", figures::with_unit(thread.stress_area_mm2(), 3, "mm²"), "stress area", stress);
+    let bearing_from = "ISO 4014 and ISO 273 medium (from memory), or as given";
+    grounds.input("DKm", mm(bearing.as_mm()), "mean bearing diameter", bearing_from);
+}
+
+fn cautions(grounds: &mut Grounds, answer: &PreloadAnswer) {
+    if answer.of_yield_fraction.is_some_and(|share| share.high > 1.0) {
+        grounds.caution(
+            "At the slipperiest friction this torque goes beyond yield: the bolt stretches for good.",
+        );
+    }
+    if answer.friction.is_one() {
+        grounds
+            .caution("Friction is rarely known to a tenth; the scatter says what the same torque may leave.");
+    } else {
+        grounds.caution("Friction is a range here; a measured coefficient narrows the answer.");
+    }
+}

@@ -1,0 +1,239 @@
+//! Which torque makes a wanted preload, or a wanted share of the proof load?
+//!
+//! **Method.** `bolting::torque`, long form; the short form `T = K·d·F` where a factor `K` is given. Prevailing torque is
+//! added. With a range of friction the answer is a range: the low end is enough where the joint is slippery, the high end
+//! is needed where it is rough, and the answer says what the high end makes of a slippery joint.
+//!
+//! **Worked example.** M12, 42.0 kN, friction 0.14: 42.0·(0.279 + 0.878 + 1.055) = 92.8 N·m.
+//!
+//! symbol: k = factor of the short form
+
+use super::preload::thread_inputs;
+use super::{Between, BoltingError, FrictionUsed, Grounds, figures, friction, read};
+use bolting::{Friction, PropertyClass, Thread, torque};
+use serde::{Deserialize, Serialize};
+use units::{Force, Length, Torque};
+
+/// Greatest share of proof load that may be asked for (assumption: beyond it the bolt has yielded).
+const MOST_PROOF_FRACTION: f64 = 1.2;
+
+/// The question, as texts.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct TorqueAsked {
+    /// Thread: `M10x1.25`.
+    pub thread: String,
+    /// Property class: `8.8`; needed for a share of proof.
+    pub class: Option<String>,
+    /// Preload wanted: `20 kN`.
+    pub preload: Option<String>,
+    /// Share of the proof load wanted: `75 %`.
+    pub proof: Option<String>,
+    /// Friction in the thread and, unless it is given apart, under the head.
+    pub friction: Option<String>,
+    /// Friction under the head.
+    pub friction_head: Option<String>,
+    /// Surface and lubrication instead of a coefficient.
+    pub lubrication: Option<String>,
+    /// Factor of the short form instead of friction: `0.2`.
+    pub factor: Option<String>,
+    /// Running torque of a self-locking thread, added.
+    pub prevailing: Option<String>,
+    /// Mean diameter of the bearing face.
+    pub bearing: Option<String>,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TorqueAnswer {
+    /// Thread.
+    pub thread: String,
+    /// Property class.
+    pub class: Option<PropertyClass>,
+    /// Friction reckoned with; none where a factor was given.
+    pub friction: Option<FrictionUsed>,
+    /// Preload wanted.
+    pub preload_n: f64,
+    /// It over the proof load.
+    pub of_proof_fraction: Option<f64>,
+    /// Torque, where it is one figure.
+    pub torque_n_m: Option<f64>,
+    /// Torques over the range of friction.
+    pub torque_range_n_m: Between,
+    /// The same in other units.
+    pub torque_range_lbf_ft: Between,
+    /// The same in other units.
+    pub torque_range_lbf_in: Between,
+    /// Torque that makes no preload, contained in the torques.
+    pub prevailing_n_m: f64,
+    /// Factor `K` of the short form that says the same.
+    pub short_factor: Between,
+    /// What the highest torque makes where the joint is slippery.
+    pub slippery_preload_n: f64,
+    /// Torque from which the bolt may yield where the joint is slippery; none without a class.
+    pub may_yield_from_n_m: Option<f64>,
+    /// What it rests on.
+    pub why: Grounds,
+}
+
+/// What turns a preload into a torque.
+enum Rule {
+    Long(FrictionUsed, Length),
+    Short(f64),
+}
+
+impl Rule {
+    /// Torque over preload, at the slipperiest and at the roughest friction.
+    fn levers(&self, thread: Thread) -> (Length, Length) {
+        match self {
+            Self::Short(k) => {
+                let lever = Length::from_mm(k * thread.d_mm());
+                (lever, lever)
+            }
+            Self::Long(friction, bearing) => {
+                let lever = |f: Friction| torque::torque_lever(thread, f, *bearing);
+                let (low, high) = friction.ends();
+                (lever(low), lever(high))
+            }
+        }
+    }
+
+    fn digits(&self) -> u32 {
+        match self {
+            Self::Long(friction, _) => friction.digits(),
+            Self::Short(_) => figures::COARSE,
+        }
+    }
+}
+
+impl TorqueAnswer {
+    /// Digits that its figures deserve.
+    #[must_use]
+    pub fn digits(&self) -> u32 {
+        self.friction.as_ref().map_or(figures::COARSE, FrictionUsed::digits)
+    }
+}
+
+/// Answers the question.
+///
+/// # Errors
+/// [`BoltingError::Field`] with the field that cannot be used and what to write.
+pub fn answer(asked: &TorqueAsked) -> Result<TorqueAnswer, BoltingError> {
+    let thread = read::thread(&asked.thread)?;
+    let class = read::class(asked.class.as_ref())?;
+    let proof = class.map(|c| Force::from_n(c.proof_mpa(thread.d_mm()) * thread.stress_area_mm2()));
+    let preload = wanted(asked, proof)?;
+    let prevailing = read::torque_or_none("prevailing", asked.prevailing.as_ref())?;
+    let rule = rule(asked, thread)?;
+    let (low, high) = rule.levers(thread);
+    let torques = Between::of((preload * low + prevailing).as_n_m(), (preload * high + prevailing).as_n_m());
+    let may_yield_from = class.zip(slipperiest(&rule)).map(|(class, (friction, bearing))| {
+        let preload = torque::assembly_preload(thread, class, friction.mu_g(), 1.0, bolting::Edition::E2001);
+        torque::torque_for_preload(thread, preload, friction, bearing) + prevailing
+    });
+    let in_unit = |factor: f64| torques.times(1.0 / factor);
+    let mut answer = TorqueAnswer {
+        thread: thread.to_string(),
+        class,
+        friction: if let Rule::Long(friction, _) = &rule { Some(friction.clone()) } else { None },
+        preload_n: preload.as_n(),
+        of_proof_fraction: proof.map(|proof| preload / proof),
+        torque_n_m: torques.one(),
+        torque_range_n_m: torques,
+        torque_range_lbf_ft: in_unit(units::N_M_PER_LBF_FT),
+        torque_range_lbf_in: in_unit(units::N_M_PER_LBF_IN),
+        prevailing_n_m: prevailing.as_n_m(),
+        short_factor: Between::of(low.as_mm() / thread.d_mm(), high.as_mm() / thread.d_mm()),
+        slippery_preload_n: ((Torque::from_n_m(torques.high) - prevailing) / low).as_n(),
+        may_yield_from_n_m: may_yield_from.map(Torque::as_n_m),
+        why: Grounds::new(&[], "", &[]),
+    };
+    answer.why = grounds(thread, &rule, &answer);
+    Ok(answer)
+}
+
+/// The preload that is wanted.
+fn wanted(asked: &TorqueAsked, proof: Option<Force>) -> Result<Force, BoltingError> {
+    match (read::given(asked.preload.as_ref()), read::given(asked.proof.as_ref()), proof) {
+        (Some(text), None, _) => read::force("preload", text),
+        (None, Some(text), Some(proof)) => Ok(proof * read::share("proof", text, MOST_PROOF_FRACTION)?),
+        (None, Some(_), None) => {
+            Err(read::bad("class", "a share of proof needs the property class of the bolt, as `8.8`"))
+        }
+        (Some(_), Some(_), _) => {
+            Err(read::bad("proof", "give either a preload or a share of proof, not both"))
+        }
+        (None, None, _) => Err(read::bad(
+            "preload",
+            "say what is wanted: a preload as `20 kN`, or a share of proof as `75 %`",
+        )),
+    }
+}
+
+fn rule(asked: &TorqueAsked, thread: Thread) -> Result<Rule, BoltingError> {
+    let friction = (asked.friction.as_ref(), asked.friction_head.as_ref(), asked.lubrication.as_ref());
+    let Some(text) = read::given(asked.factor.as_ref()) else {
+        let bearing = match read::given(asked.bearing.as_ref()) {
+            Some(text) => read::length("bearing", text)?,
+            None => torque::bearing_diameter(thread),
+        };
+        return Ok(Rule::Long(friction::used(friction.0, friction.1, friction.2)?, bearing));
+    };
+    if [friction.0, friction.1, friction.2].into_iter().any(|t| read::given(t).is_some()) {
+        return Err(read::bad("factor", "give either the factor K or friction, not both"));
+    }
+    let k = read::number("factor", text, "0.2")?;
+    if (0.05..=1.0).contains(&k) {
+        Ok(Rule::Short(k))
+    } else {
+        Err(read::bad(
+            "factor",
+            format!("a factor K of {k} cannot be meant; it lies between 0.05 and 1, mostly near 0.2"),
+        ))
+    }
+}
+
+const fn slipperiest(rule: &Rule) -> Option<(Friction, Length)> {
+    match rule {
+        Rule::Long(friction, bearing) => Some((friction.ends().0, *bearing)),
+        Rule::Short(_) => None,
+    }
+}
+
+fn grounds(thread: Thread, rule: &Rule, answer: &TorqueAnswer) -> Grounds {
+    let wanted = figures::with_unit(answer.preload_n / 1000.0, rule.digits().max(figures::FINE), "kN");
+    let mut grounds = match rule {
+        Rule::Long(friction, bearing) => {
+            let formula = "T = F·(P/2π + d2·µG/(2·cos 30°) + DKm/2·µK)";
+            let source =
+                "VDI 2230 (equations from memory, held against published tables); MIL-HDBK-60, appendix B";
+            let mut grounds =
+                Grounds::new(&[formula], "up to yield; hexagon heads on medium holes", &[source]);
+            grounds.input("F", wanted, "preload wanted", "as asked");
+            thread_inputs(&mut grounds, thread, *bearing);
+            friction.tell(&mut grounds);
+            grounds
+        }
+        Rule::Short(k) => {
+            let source = "short form as in Budynas and Nisbett, Mechanical Engineering Design, 9th ed., 8-8";
+            let holds = "up to yield, for the surface that K was found on";
+            let mut grounds = Grounds::new(&["T = K·d·F"], holds, &[source]);
+            grounds.input("F", wanted, "preload wanted", "as asked");
+            grounds.input("K", format!("{k}"), "factor of the short form", "as given");
+            grounds.input("d", figures::with_unit(thread.d_mm(), 4, "mm"), "nominal diameter", "the thread");
+            grounds
+        }
+    };
+    if answer.prevailing_n_m > 0.0 {
+        let shown = figures::with_unit(answer.prevailing_n_m, 3, "N·m");
+        grounds.input("Tp", shown, "prevailing torque, on top", "as given");
+        grounds.source("prevailing torque is added: MIL-HDBK-60, 110.3; NASA-STD-5020B, A.2");
+    }
+    if answer.may_yield_from_n_m.is_some_and(|from| from < answer.torque_range_n_m.high) {
+        grounds.caution("Where the joint is slippery the highest of these torques goes beyond yield.");
+    }
+    if answer.of_proof_fraction.is_some_and(|share| share > 0.9) {
+        grounds.caution("More than 90 % of proof leaves little for load, scatter and torsion.");
+    }
+    grounds
+}

@@ -1,0 +1,18 @@
+//! The options about friction that several commands share.
+
+use clap::Args;
+
+/// Friction of a joint: a coefficient or a surface.
+#[derive(Debug, Args)]
+pub struct Friction {
+    /// Friction in the thread and under the head: `0.12` or `0.10 to 0.16`.
+    #[arg(long, value_name = "MU")]
+    pub friction: Option<String>,
+    /// Friction under the head, where it differs.
+    #[arg(long, value_name = "MU")]
+    pub friction_head: Option<String>,
+    /// Surface and lubrication instead of a coefficient: dry, oiled, paste, thread-locker, sealant or unstated; the
+    /// answer is then a range.
+    #[arg(long, visible_alias = "surface", value_name = "STATE")]
+    pub lubrication: Option<String>,
+}

@@ -1,0 +1,66 @@
+//! `traywright preload`: how hard a joint clamps.
+
+use super::friction::Friction;
+use crate::exit::{Failure, Verdict, print, print_json};
+use app::bolting::preload::{self, PreloadAsked};
+use app::text;
+use clap::Args;
+
+/// Shows preload and torque of a bolt at a share of yield, or the preload that a torque makes.
+///
+/// The long form of VDI 2230. Without a coefficient of friction the answer is a range. The maker's figure wins.
+///
+/// Example: traywright preload --thread M10x1.25 --class 10.9 --friction 0.12
+#[derive(Debug, Args)]
+pub struct Preload {
+    /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
+    #[arg(long)]
+    thread: String,
+    /// Property class: `8.8`, `10.9`, `A2-70`; may be left out with --torque.
+    #[arg(long)]
+    class: Option<String>,
+    #[command(flatten)]
+    friction: Friction,
+    /// Share of yield under tension and torsion together [default: 90 %].
+    #[arg(long)]
+    share: Option<String>,
+    /// Ask what this torque makes, instead of a share of yield.
+    #[arg(long, conflicts_with = "share")]
+    torque: Option<String>,
+    /// Running torque of a self-locking nut or screw; it makes no preload.
+    #[arg(long, value_name = "TORQUE")]
+    prevailing: Option<String>,
+    /// Mean diameter of the bearing face, for other heads than a hexagon on a medium hole.
+    #[arg(long, value_name = "LENGTH")]
+    bearing: Option<String>,
+    /// Edition of VDI 2230: `2001` (and later) or `1986` [default: 2001].
+    #[arg(long)]
+    edition: Option<String>,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
+impl Preload {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let answer = preload::answer(&PreloadAsked {
+            thread: self.thread,
+            class: self.class,
+            friction: self.friction.friction,
+            friction_head: self.friction.friction_head,
+            lubrication: self.friction.lubrication,
+            share: self.share,
+            torque: self.torque,
+            prevailing: self.prevailing,
+            bearing: self.bearing,
+            edition: self.edition,
+        })?;
+        if self.json {
+            print_json(&answer)?;
+        } else {
+            print(&text::bolting::preload(&answer))?;
+        }
+        Ok(Verdict::Clean)
+    }
+}

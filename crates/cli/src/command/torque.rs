@@ -1,0 +1,67 @@
+//! `traywright torque`: the torque for a wanted preload.
+
+use super::friction::Friction;
+use crate::exit::{Failure, Verdict, print, print_json};
+use app::bolting::torque::{self, TorqueAsked};
+use app::text;
+use clap::Args;
+
+/// Shows the torque that makes a wanted preload, or a wanted share of the proof load.
+///
+/// The long form of VDI 2230, or the short form where --factor is given. Without a coefficient of friction the answer is
+/// a range. The maker's figure wins.
+///
+/// Example: traywright torque --thread M8 --class 8.8 --proof "75 %" --lubrication oiled
+#[derive(Debug, Args)]
+pub struct Torque {
+    /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
+    #[arg(long)]
+    thread: String,
+    /// Property class: `8.8`, `10.9`, `A2-70`; needed with --proof.
+    #[arg(long)]
+    class: Option<String>,
+    /// Preload wanted: `20 kN`.
+    #[arg(long, value_name = "FORCE", conflicts_with = "proof")]
+    preload: Option<String>,
+    /// Share of the proof load wanted: `75 %`.
+    #[arg(long, value_name = "SHARE")]
+    proof: Option<String>,
+    #[command(flatten)]
+    friction: Friction,
+    /// Factor K of the short form T = K·d·F, instead of friction: `0.2`.
+    #[arg(long, value_name = "K")]
+    factor: Option<String>,
+    /// Running torque of a self-locking nut or screw; it is added.
+    #[arg(long, value_name = "TORQUE")]
+    prevailing: Option<String>,
+    /// Mean diameter of the bearing face, for other heads than a hexagon on a medium hole.
+    #[arg(long, value_name = "LENGTH")]
+    bearing: Option<String>,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
+impl Torque {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let answer = torque::answer(&TorqueAsked {
+            thread: self.thread,
+            class: self.class,
+            preload: self.preload,
+            proof: self.proof,
+            friction: self.friction.friction,
+            friction_head: self.friction.friction_head,
+            lubrication: self.friction.lubrication,
+            factor: self.factor,
+            prevailing: self.prevailing,
+            bearing: self.bearing,
+        })?;
+        if self.json {
+            print_json(&answer)?;
+        } else {
+            print(&text::bolting::torque(&answer))?;
+        }
+        Ok(Verdict::Clean)
+    }
+}

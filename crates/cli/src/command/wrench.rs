@@ -1,0 +1,61 @@
+//! `traywright wrench`: what to set a torque wrench to.
+
+use crate::exit::{Failure, Verdict, print, print_json};
+use app::bolting::wrench::{self, WrenchAsked};
+use app::text;
+use clap::Args;
+
+/// Shows what to set a torque wrench to, behind a crow-foot or an offset extension at any angle.
+///
+/// An extension in line with the fastener changes nothing. Lengths are measured from the middle of the grip to the
+/// square, and from the square to the fastener. The maker's figure wins.
+///
+/// Example: traywright wrench --torque "135 lbf·in" --length "10 in" --offset "1.5 in" --angle "180°"
+#[derive(Debug, Args)]
+pub struct Wrench {
+    /// Torque wanted at the fastener: `9 N·m`, `80 lbf·in`.
+    #[arg(long)]
+    torque: String,
+    /// From the middle of the grip to the wrench's square.
+    #[arg(long)]
+    length: Option<String>,
+    /// From the wrench's square to the fastener.
+    #[arg(long, value_name = "LENGTH")]
+    offset: Option<String>,
+    /// Angle between wrench and adapter: 0° straight ahead, 90° across, 180° folded back [default: 0°].
+    #[arg(long, allow_hyphen_values = true)]
+    angle: Option<String>,
+    /// Step of the wrench's scale; the setting is rounded to it.
+    #[arg(long, value_name = "TORQUE")]
+    scale: Option<String>,
+    /// Full scale of the wrench, to see whether the setting lies in its usable range.
+    #[arg(long, value_name = "TORQUE")]
+    full_scale: Option<String>,
+    /// Angle of a universal joint between wrench and fastener; may be given several times.
+    #[arg(long = "joint", value_name = "ANGLE")]
+    joints: Vec<String>,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
+impl Wrench {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let answer = wrench::answer(&WrenchAsked {
+            torque: self.torque,
+            length: self.length,
+            offset: self.offset,
+            angle: self.angle,
+            scale: self.scale,
+            full_scale: self.full_scale,
+            joints: self.joints,
+        })?;
+        if self.json {
+            print_json(&answer)?;
+        } else {
+            print(&text::bolting::wrench(&answer))?;
+        }
+        Ok(Verdict::Clean)
+    }
+}
