@@ -244,6 +244,13 @@ pub enum Body {
         /// How it stands now.
         to: StepTo,
     },
+    /// A step that a happening asked for; the book does not know it.
+    Extra {
+        /// Key of the extra step in the plan.
+        step: String,
+        /// How it stands now.
+        to: StepTo,
+    },
     /// Something was put in that has to come out.
     PutIn {
         /// What.
@@ -404,4 +411,17 @@ pub enum Body {
         /// Which.
         event: EventId,
     },
+}
+
+impl Body {
+    /// The documents that it names.
+    #[must_use]
+    pub fn documents(&self) -> Vec<Digest> {
+        match self {
+            Self::Opened { book, store, plan, .. } => vec![book.clone(), store.clone(), plan.clone()],
+            Self::Planned { plan, .. } => vec![plan.clone()],
+            Self::Pictured { picture, original, .. } => vec![picture.clone(), original.clone()],
+            _ => Vec::new(),
+        }
+    }
 }

@@ -1,0 +1,141 @@
+//! The state of a visit, as replay makes it: all that the events say, by name, and who said it when.
+//!
+//! Names are kept as they were written. Whether the book knows them is asked when the ledger is drawn up, so that no event
+//! is lost and replay needs nothing but the events.
+
+mod fastener;
+mod faults;
+mod things;
+mod told;
+
+use std::collections::BTreeMap;
+
+use model::FastenerState;
+use serde::{Deserialize, Serialize};
+
+pub use fastener::{Claim, Fastener, Fasteners, is_in};
+pub use things::{Caps, Made, Pieces, PutIn};
+pub use told::{
+    Answer, Closing, Deed, Finding, HandCount, Happening, HappeningEnd, Job, Looked, Note, Opened, Override,
+    Pause, Picture, Planned, Strange, Taken, Wait, Work,
+};
+
+use crate::{DeviceId, Event, EventId, Order};
+
+/// Who said it, at which place of the order, and when by the writer's clock.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Stamp {
+    /// The event.
+    pub event: EventId,
+    /// Its place in the defined order; names the device.
+    pub order: Order,
+    /// What the writer's clock said, milliseconds since 1970-01-01 UTC.
+    pub at_ms: i64,
+}
+
+impl Stamp {
+    /// The stamp of an event.
+    #[must_use]
+    pub fn of(event: &Event) -> Self {
+        Self { event: event.id.clone(), order: event.order.clone(), at_ms: event.at_ms }
+    }
+}
+
+/// The state of a visit.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Visit {
+    /// How it began; `None` before the first event.
+    pub opened: Option<Opened>,
+    /// The plan that is worked by now.
+    pub planned: Option<Planned>,
+    /// Fasteners that somebody spoke of.
+    pub fasteners: Fasteners,
+    /// Parts that were lifted off (`now`: off), by key.
+    pub parts: BTreeMap<String, Made>,
+    /// Conditions that were brought about (`now`: holds), by key.
+    pub conditions: BTreeMap<String, Made>,
+    /// Caps of openings, by key of the opening.
+    pub openings: BTreeMap<String, Caps>,
+    /// Tasks, by key.
+    pub tasks: BTreeMap<String, Job>,
+    /// Extra steps that a happening asked for, by key.
+    pub extras: BTreeMap<String, Job>,
+    /// Things put in, by the event that put them in.
+    pub put_ins: BTreeMap<EventId, PutIn>,
+    /// Pieces that left their place, by key.
+    pub pieces: BTreeMap<String, Pieces>,
+    /// Happenings, by the event that told of them.
+    pub happenings: BTreeMap<EventId, Happening>,
+    /// Waits, by the event that began them.
+    pub waits: BTreeMap<EventId, Wait>,
+    /// Findings for the owner, by the event that told of them.
+    pub findings: BTreeMap<EventId, Finding>,
+    /// Readings, in order.
+    pub readings: Vec<Taken>,
+    /// Pictures, in order.
+    pub pictures: Vec<Picture>,
+    /// Notes, in order.
+    pub notes: Vec<Note>,
+    /// Interruptions, in order.
+    pub pauses: Vec<Pause>,
+    /// Closed work that was looked at again, in order.
+    pub looked: Vec<Looked>,
+    /// Counts by hand, the latest of each thing counted.
+    pub counts: BTreeMap<String, HandCount>,
+    /// Accepted lines of the ledger, by key of the line.
+    pub overrides: BTreeMap<String, Override>,
+    /// The visit is over.
+    pub closed: Option<Closing>,
+    /// Events that do not fit what is known.
+    pub strange: Vec<Strange>,
+    /// The work closed last, latest first, three at most.
+    pub works: Vec<Work>,
+    /// The last events of each device that may be taken back, earliest first, [`RECENT`] at most.
+    pub recent: BTreeMap<DeviceId, Vec<EventId>>,
+}
+
+/// How many of each device's last events are kept at hand for taking back.
+pub const RECENT: usize = 32;
+
+impl Visit {
+    /// How a fastener stands; in place, where nobody spoke of it.
+    #[must_use]
+    pub fn state(&self, fixing: &str, hole: &str) -> FastenerState {
+        self.fasteners.state(fixing, hole)
+    }
+
+    /// Whether a part is off.
+    #[must_use]
+    pub fn is_off(&self, part: &str) -> bool {
+        self.parts.get(part).is_some_and(|p| p.now)
+    }
+
+    /// Whether a condition holds.
+    #[must_use]
+    pub fn holds(&self, condition: &str) -> bool {
+        self.conditions.get(condition).is_some_and(|c| c.now)
+    }
+
+    /// Caps that are in an opening.
+    #[must_use]
+    pub fn caps_in(&self, opening: &str) -> u32 {
+        self.openings.get(opening).map_or(0, |o| o.inside)
+    }
+
+    /// The interruption that work rests in.
+    #[must_use]
+    pub fn pause(&self) -> Option<&Pause> {
+        self.pauses.last().filter(|p| p.resumed.is_none())
+    }
+
+    /// Fasteners that two devices contradict each other about: fixing, hole, fastener with both claims.
+    pub fn conflicts(&self) -> impl Iterator<Item = (&str, &str, &Fastener)> {
+        self.fasteners.iter().filter(|(_, _, f)| f.is_undecided())
+    }
+
+    /// The last event of a device that still stands and may be taken back.
+    #[must_use]
+    pub fn last_of(&self, device: &DeviceId) -> Option<&EventId> {
+        self.recent.get(device)?.last()
+    }
+}

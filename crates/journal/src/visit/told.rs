@@ -1,0 +1,286 @@
+//! What was told on the way: happenings, waits, findings, readings, pictures, notes, pauses, counts, tasks, overrides.
+
+use std::collections::BTreeSet;
+
+use model::{FastenerState, TaskKind};
+use serde::{Deserialize, Serialize};
+
+use super::Stamp;
+use crate::{At, Digest, EventId, HappeningKind, Reading, StepTo, Waiting, Word};
+
+/// How the visit began.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Opened {
+    /// Letter of the vehicle; starts its slots.
+    pub vehicle: String,
+    /// What a person calls the vehicle.
+    pub name: String,
+    /// Distance driven, as it was read, with its unit.
+    pub odometer: Option<String>,
+    /// The book.
+    pub book: Digest,
+    /// The tool store.
+    pub store: Digest,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// The plan that is worked by now.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Planned {
+    /// The plan.
+    pub plan: Digest,
+    /// Why it was made anew; empty for the first.
+    pub why: String,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// How a task or an extra step stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Job {
+    /// Kind of work; `None` for an extra step.
+    pub work: Option<TaskKind>,
+    /// How it stands.
+    pub to: StepTo,
+    /// Since when.
+    pub stamp: Stamp,
+}
+
+/// How a happening ended.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "end", rename_all = "kebab-case")]
+pub enum HappeningEnd {
+    /// Extracted, found, fitted, accepted.
+    DealtWith {
+        /// How.
+        how: String,
+        /// When.
+        stamp: Stamp,
+    },
+    /// Not found, and a person answers for going on.
+    GivenUp {
+        /// Where and how it was searched.
+        searched: String,
+        /// Who decided.
+        name: String,
+        /// When.
+        stamp: Stamp,
+    },
+}
+
+/// Something off the plan.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Happening {
+    /// What.
+    pub what: HappeningKind,
+    /// Where.
+    pub at: At,
+    /// In words; may be empty.
+    pub words: String,
+    /// When.
+    pub stamp: Stamp,
+    /// How it ended; `None`: it stands open.
+    pub end: Option<HappeningEnd>,
+}
+
+/// A waiting.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Wait {
+    /// What for.
+    pub waiting: Waiting,
+    /// Where.
+    pub at: At,
+    /// When it began.
+    pub stamp: Stamp,
+    /// When it is over by the writer's clock, milliseconds since 1970-01-01 UTC.
+    pub ends_ms: Option<i64>,
+    /// Who said that it is over, and when; `None`: it runs.
+    pub over: Option<Stamp>,
+}
+
+impl Wait {
+    pub(crate) fn began(waiting: &Waiting, at: &At, stamp: &Stamp) -> Self {
+        let length = waiting.seconds.map(|s| i64::try_from(s).unwrap_or(i64::MAX).saturating_mul(1_000));
+        let ends_ms = length.map(|ms| stamp.at_ms.saturating_add(ms));
+        Self { waiting: waiting.clone(), at: at.clone(), stamp: stamp.clone(), ends_ms, over: None }
+    }
+}
+
+/// The owner's answer.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Answer {
+    /// The word.
+    pub word: Word,
+    /// Who said it and how.
+    pub by: String,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// Something found that the owner has to decide.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Finding {
+    /// What, and why it matters.
+    pub words: String,
+    /// Price from, cents.
+    pub price_from_cents: Option<i64>,
+    /// Price to, cents.
+    pub price_to_cents: Option<i64>,
+    /// What follows from leaving it.
+    pub if_left: String,
+    /// Where.
+    pub at: At,
+    /// When.
+    pub stamp: Stamp,
+    /// The owner's word, the latest.
+    pub answer: Option<Answer>,
+}
+
+impl Finding {
+    /// Whether the owner has decided; wanting to talk is no decision.
+    #[must_use]
+    pub fn is_answered(&self) -> bool {
+        self.answer.as_ref().is_some_and(|a| a.word != Word::Call)
+    }
+}
+
+/// A value that was read.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Taken {
+    /// The value.
+    pub reading: Reading,
+    /// Where.
+    pub at: At,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// A picture.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Picture {
+    /// The downscaled copy.
+    pub picture: Digest,
+    /// The original.
+    pub original: Digest,
+    /// Where.
+    pub at: At,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// A note.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Note {
+    /// The words.
+    pub words: String,
+    /// Where.
+    pub at: At,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// An interruption.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Pause {
+    /// What to know on the way back.
+    pub words: String,
+    /// The step in hand.
+    pub at: At,
+    /// When.
+    pub stamp: Stamp,
+    /// When work went on; `None`: it rests.
+    pub resumed: Option<Stamp>,
+    /// The work closed last before it, latest first, three at most.
+    pub before: Vec<Work>,
+}
+
+/// What a piece of work was.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(tag = "deed", content = "to", rename_all = "kebab-case")]
+pub enum Deed {
+    /// Fasteners of a fixing were brought to a state.
+    Marked(FastenerState),
+    /// Fasteners of a fixing were renewed.
+    Renewed,
+    /// A part was lifted off.
+    PartOff,
+    /// A part was set in place.
+    PartOn,
+    /// A condition was brought about.
+    Established,
+    /// A condition was undone.
+    Restored,
+    /// An opening was capped.
+    Capped,
+    /// Caps were taken out.
+    Uncapped,
+    /// A task or an extra step was done.
+    Done,
+    /// Something put in was taken out.
+    TakenOut,
+}
+
+/// A closed piece of work; marks of one fixing to one state, one after the other, are one piece.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Work {
+    /// What was done.
+    pub deed: Deed,
+    /// Key of the fixing, part, condition, opening, task or extra step, or event that put something in.
+    pub key: String,
+    /// Hole labels, where it was done to fasteners.
+    pub holes: BTreeSet<String>,
+    /// The event that closed it.
+    pub stamp: Stamp,
+}
+
+/// Closed work was looked at again.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Looked {
+    /// The event that had closed it.
+    pub event: EventId,
+    /// How.
+    pub method: String,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// A count made by hand.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct HandCount {
+    /// How many there should be.
+    pub expected: u32,
+    /// How many there are.
+    pub counted: u32,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// An open line accepted as it is.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Override {
+    /// Why.
+    pub reason: String,
+    /// Who answers for it.
+    pub name: String,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// The visit is over.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Closing {
+    /// Who handed over.
+    pub name: String,
+    /// When.
+    pub stamp: Stamp,
+}
+
+/// An event that does not fit what is known; it is shown to the user, never lost.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Strange {
+    /// What does not fit, in words.
+    pub words: String,
+    /// The event.
+    pub stamp: Stamp,
+}
