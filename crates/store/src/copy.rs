@@ -29,11 +29,7 @@ pub struct Copied {
 ///
 /// # Errors
 /// [`StoreError`] when the file is there already, the disk refuses, or the copy is not whole.
-pub fn backup(
-    archive: &Sqlite,
-    to: &Path,
-    progress: &mut dyn FnMut(f64),
-) -> Result<Copied, StoreError> {
+pub fn backup(archive: &Sqlite, to: &Path, progress: &mut dyn FnMut(f64)) -> Result<Copied, StoreError> {
     if to.exists() {
         return Err(StoreError::Exists(to.to_owned()));
     }

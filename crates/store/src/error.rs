@@ -52,7 +52,10 @@ impl fmt::Display for StoreError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Refused { doing, cause } => {
-                write!(f, "the journal could not be {doing}: {cause}; see that the disk has room and may be written")
+                write!(
+                    f,
+                    "the journal could not be {doing}: {cause}; see that the disk has room and may be written"
+                )
             }
             Self::File { path, cause } => write!(f, "{}: {cause}", path.display()),
             Self::Newer { found } => write!(

@@ -133,12 +133,8 @@ pub trait Archive {
     ///
     /// # Errors
     /// [`StoreError`] when an event cannot be read.
-    fn read(
-        &self,
-        visit: &VisitId,
-        after: u64,
-        each: &mut dyn FnMut(Kept) -> bool,
-    ) -> Result<(), StoreError>;
+    fn read(&self, visit: &VisitId, after: u64, each: &mut dyn FnMut(Kept) -> bool)
+    -> Result<(), StoreError>;
 
     /// All visits, in the order of their first event.
     ///

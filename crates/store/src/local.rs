@@ -82,13 +82,7 @@ pub(crate) fn put_device(connection: &Connection, device: &Device) -> Result<(),
         connection,
         "INSERT INTO device (id, name, key, paired_ms, revoked_ms) VALUES (?1, ?2, ?3, ?4, ?5)
          ON CONFLICT (id) DO UPDATE SET name = ?2, key = ?3, paired_ms = ?4, revoked_ms = ?5",
-        params![
-            device.id.as_str(),
-            device.name,
-            device.key.as_str(),
-            device.paired_ms,
-            device.revoked_ms
-        ],
+        params![device.id.as_str(), device.name, device.key.as_str(), device.paired_ms, device.revoked_ms],
     )
 }
 
@@ -115,11 +109,7 @@ pub(crate) fn put_setting(connection: &Connection, key: &str, value: &str) -> Re
     )
 }
 
-fn write(
-    connection: &Connection,
-    text: &str,
-    values: impl rusqlite::Params,
-) -> Result<(), StoreError> {
+fn write(connection: &Connection, text: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
     connection
         .prepare_cached(text)
         .and_then(|mut statement| statement.execute(values))

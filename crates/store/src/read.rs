@@ -21,8 +21,7 @@ pub(crate) struct Raw {
 }
 
 /// The columns of [`Raw`], in its order.
-pub(crate) const COLUMNS: &str =
-    "position, id, visit, round, device, sequence, at_ms, body, previous, hash";
+pub(crate) const COLUMNS: &str = "position, id, visit, round, device, sequence, at_ms, body, previous, hash";
 
 impl Raw {
     pub(crate) fn of(row: &Row<'_>) -> rusqlite::Result<Self> {
@@ -45,7 +44,8 @@ impl Raw {
         let fail = |reason: String| StoreError::Unreadable { position: self.position, reason };
         let id = EventId::new(&self.id).ok_or_else(|| fail(format!("`{}` is no id", self.id)))?;
         let visit = VisitId::new(&self.visit).ok_or_else(|| fail(format!("`{}` is no id", self.visit)))?;
-        let device = DeviceId::new(&self.device).ok_or_else(|| fail(format!("`{}` is no id", self.device)))?;
+        let device =
+            DeviceId::new(&self.device).ok_or_else(|| fail(format!("`{}` is no id", self.device)))?;
         let body = serde_json::from_str(&self.body).map_err(|e| fail(e.to_string()))?;
         let order = Order { round: self.round, device, sequence: self.sequence };
         Ok(Event { id, visit, order, at_ms: self.at_ms, body })
@@ -64,9 +64,7 @@ pub(crate) fn read(
             "SELECT {COLUMNS} FROM event WHERE visit = ?1 AND position > ?2 ORDER BY position"
         ))
         .map_err(doing("read"))?;
-    let rows = statement
-        .query_map(params![visit.as_str(), signed(after)], Raw::of)
-        .map_err(doing("read"))?;
+    let rows = statement.query_map(params![visit.as_str(), signed(after)], Raw::of).map_err(doing("read"))?;
     for row in rows {
         let raw = row.map_err(doing("read"))?;
         if !each(Kept { position: raw.position, event: raw.understood()? }) {
@@ -84,9 +82,7 @@ pub(crate) fn visits(connection: &Connection) -> Result<Vec<VisitLine>, StoreErr
         )
         .map_err(doing("read"))?;
     let rows = statement
-        .query_map([], |row| {
-            Ok((row.get::<_, String>(0)?, row.get::<_, i64>(1)?, row.get::<_, i64>(2)?))
-        })
+        .query_map([], |row| Ok((row.get::<_, String>(0)?, row.get::<_, i64>(1)?, row.get::<_, i64>(2)?)))
         .map_err(doing("read"))?;
     let mut lines = Vec::new();
     for row in rows {

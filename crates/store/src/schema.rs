@@ -71,9 +71,8 @@ pub const FORMAT: u32 = MIGRATIONS.len() as u32;
 /// Brings a file to [`FORMAT`], in one transaction.
 pub(crate) fn migrate(connection: &mut Connection) -> Result<(), StoreError> {
     let doing = StoreError::while_doing;
-    let found: u32 = connection
-        .pragma_query_value(None, "user_version", |row| row.get(0))
-        .map_err(doing("opened"))?;
+    let found: u32 =
+        connection.pragma_query_value(None, "user_version", |row| row.get(0)).map_err(doing("opened"))?;
     if found > FORMAT {
         return Err(StoreError::Newer { found });
     }

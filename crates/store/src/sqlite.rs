@@ -44,8 +44,8 @@ impl Sqlite {
     /// [`StoreError`] as for [`Sqlite::open`].
     pub fn open_to_read(path: &Path) -> Result<Self, StoreError> {
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let connection =
-            Connection::open_with_flags(path, flags).map_err(StoreError::while_doing("opened for reading"))?;
+        let connection = Connection::open_with_flags(path, flags)
+            .map_err(StoreError::while_doing("opened for reading"))?;
         connection
             .busy_timeout(core::time::Duration::from_millis(PATIENCE_MS))
             .map_err(StoreError::while_doing("opened for reading"))?;

@@ -61,12 +61,7 @@ pub fn import_visit(archive: &mut Sqlite, from: &Path) -> Result<Carried, StoreE
     Ok(carried)
 }
 
-fn carry(
-    from: &Sqlite,
-    visit: &VisitId,
-    to: &mut Sqlite,
-    carried: &mut Carried,
-) -> Result<(), StoreError> {
+fn carry(from: &Sqlite, visit: &VisitId, to: &mut Sqlite, carried: &mut Carried) -> Result<(), StoreError> {
     carried.visits.push(visit.clone());
     let mut events: Vec<Event> = Vec::new();
     from.read(visit, 0, &mut |kept| {

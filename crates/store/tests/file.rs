@@ -1,0 +1,141 @@
+//! The file: refuses change, shows damage, is backed up, restored, repaired, carried.
+
+mod common;
+
+use std::path::Path;
+
+use common::{note, visit};
+use rusqlite::Connection;
+use store::{
+    Archive, Document, Sqlite, StoreError, backup, check, export_visit, import_visit, recover, restore,
+};
+
+fn filled(path: &Path) -> Sqlite {
+    let mut archive = Sqlite::open(path).unwrap();
+    let events: Vec<_> = (1..=20).map(|n| note(&visit("A1"), "tablet", n)).collect();
+    archive.append(&events).unwrap();
+    archive.append(&[note(&visit("B1"), "phone", 1)]).unwrap();
+    archive.put_document(&Document { media: "text/plain".into(), bytes: vec![1; 5_000] }).unwrap();
+    archive
+}
+
+/// Changes the file behind the program's back, triggers switched off.
+fn tamper(path: &Path, sql: &str) {
+    let connection = Connection::open(path).unwrap();
+    connection
+        .execute_batch("DROP TRIGGER event_is_never_changed; DROP TRIGGER event_is_never_removed;")
+        .unwrap();
+    connection.execute_batch(sql).unwrap();
+}
+
+#[test]
+fn rows_can_be_neither_changed_nor_removed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("journal.db");
+    drop(filled(&path));
+    let connection = Connection::open(&path).unwrap();
+    for sql in [
+        "UPDATE event SET at_ms = 0",
+        "DELETE FROM event",
+        "UPDATE document SET media = 'x'",
+        "DELETE FROM document",
+        "DELETE FROM aside",
+    ] {
+        let refused = connection.execute(sql, []);
+        let empty = sql == "DELETE FROM aside";
+        assert!(empty || refused.unwrap_err().to_string().contains("never"), "{sql}");
+    }
+    let wrong = connection.execute("INSERT INTO setting (key, value) VALUES ('a', x'00')", []);
+    assert!(wrong.is_err(), "tables are strict");
+    let broken = "INSERT INTO event (id, visit, round, device, sequence, at_ms, body, previous, hash)
+        VALUES ('x', 'A1', 1, 'd', 1, 1, '{', zeroblob(32), zeroblob(32))";
+    assert!(connection.execute(broken, []).is_err(), "a body is JSON");
+    assert!(check(&Sqlite::open(&path).unwrap()).unwrap().is_well());
+}
+
+#[test]
+fn every_change_behind_our_back_shows() {
+    for sql in [
+        "UPDATE event SET at_ms = at_ms + 1 WHERE position = 5",
+        "UPDATE event SET body = replace(body, 'note 5', 'note 6') WHERE position = 5",
+        "UPDATE event SET device = 'phone' WHERE position = 5",
+        "DELETE FROM event WHERE position = 5",
+        "UPDATE event SET hash = zeroblob(32) WHERE position = 5",
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("journal.db");
+        drop(filled(&path));
+        tamper(&path, sql);
+        let health = check(&Sqlite::open(&path).unwrap()).unwrap();
+        assert_eq!(health.faults.len(), 1, "{sql}: {:?}", health.faults);
+        assert!(health.faults[0].contains("A1"), "{:?}", health.faults);
+
+        let saved = folder.path().join("saved.db");
+        let found = recover(&path, &saved).unwrap();
+        assert_eq!(found.faults, health.faults);
+        let new = Sqlite::open(&saved).unwrap();
+        assert!(check(&new).unwrap().is_well());
+        let events: Vec<u64> = new.visits().unwrap().iter().map(|line| line.events).collect();
+        let upto = if sql.contains("hash =") { 4 } else { found.events - 1 };
+        assert_eq!(events, [upto, 1], "the sound beginning and the other visit: {sql}");
+        assert_eq!(found.documents, 1);
+        assert!(path.exists(), "the damaged file is left alone");
+    }
+}
+
+#[test]
+fn a_backup_taken_while_in_use_is_whole_and_comes_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, copy) = (folder.path().join("journal.db"), folder.path().join("copy.db"));
+    let mut archive = filled(&path);
+    let mut heard = Vec::new();
+    let copied = backup(&archive, &copy, &mut |share| heard.push(share)).unwrap();
+    assert_eq!((copied.events, copied.documents), (21, 1));
+    assert_eq!(heard.last(), Some(&1.0));
+    assert!(matches!(backup(&archive, &copy, &mut |_| ()), Err(StoreError::Exists(_))));
+
+    archive.append(&[note(&visit("A1"), "tablet", 99)]).unwrap();
+    drop(archive);
+    let aside = folder.path().join("before.db");
+    let back = restore(&copy, &path, &aside, &mut |_| ()).unwrap();
+    assert_eq!(back.moved_aside.as_deref(), Some(aside.as_path()));
+    assert_eq!(Sqlite::open(&path).unwrap().visits().unwrap()[0].events, 20);
+    assert_eq!(Sqlite::open(&aside).unwrap().visits().unwrap()[0].events, 21, "nothing is thrown away");
+}
+
+#[test]
+fn a_visit_travels_as_one_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let archive = filled(&folder.path().join("journal.db"));
+    let file = folder.path().join("a1.visit");
+    export_visit(&archive, &visit("A1"), &file).unwrap();
+    assert!(matches!(
+        export_visit(&archive, &visit("C1"), &folder.path().join("c")),
+        Err(StoreError::NoVisit(_))
+    ));
+
+    let mut other = Sqlite::open(&folder.path().join("other.db")).unwrap();
+    other.append(&[note(&visit("A1"), "tablet", 1), note(&visit("A1"), "phone", 7)]).unwrap();
+    let carried = import_visit(&mut other, &file).unwrap();
+    assert_eq!((carried.new, carried.known), (19, 1), "what is there already is left");
+    assert_eq!(import_visit(&mut other, &file).unwrap().new, 0, "twice is once");
+    assert_eq!(other.visits().unwrap()[0].events, 21);
+    assert!(check(&other).unwrap().is_well());
+}
+
+#[test]
+fn foreign_and_newer_files_are_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = folder.path().join("letter.txt");
+    std::fs::write(&text, "Dear workshop, this is no journal at all. ".repeat(40)).unwrap();
+    assert!(matches!(Sqlite::open(&text), Err(StoreError::NotOurs(_))));
+    let foreign = folder.path().join("foreign.db");
+    Connection::open(&foreign).unwrap().execute_batch("CREATE TABLE t (x)").unwrap();
+    assert!(matches!(Sqlite::open(&foreign), Err(StoreError::NotOurs(_))));
+    let newer = folder.path().join("newer.db");
+    drop(filled(&newer));
+    Connection::open(&newer).unwrap().pragma_update(None, "user_version", 999).unwrap();
+    let error = Sqlite::open(&newer).unwrap_err();
+    assert!(matches!(error, StoreError::Newer { found: 999 }));
+    assert!(error.to_string().contains("newer program"));
+}
