@@ -2,6 +2,7 @@
 //!
 //! The writer is this test program itself, started again with an order in its environment; it tells on its standard
 //! output each event that [`store::Archive::append`] has acknowledged. `TRAYWRIGHT_KILLS` sets the number of kills.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 mod common;
 
