@@ -1,0 +1,57 @@
+//! Small problems worked by hand.
+
+use cart::{Jobs, JobsError, bound, plain, solve, soonest};
+use effort::{Budget, Seed, Standing};
+
+fn jobs(needs: &[&[u16]], places: usize, pairs: &[(usize, usize)]) -> Jobs {
+    Jobs::new(needs.iter().map(|n| n.to_vec()).collect(), places, pairs).unwrap()
+}
+
+fn check(jobs: &Jobs, switches: usize) {
+    let found = solve(jobs, &Budget::sized(), Seed(1), 1);
+    assert_eq!(found.outcome.value, switches as f64, "{:?}", found.order);
+    assert_eq!(found.outcome.standing, Standing::Proven);
+    assert_eq!(plain::fewest(jobs), switches);
+    assert!(jobs.allows(&found.order));
+}
+
+/// Any two of the three hold five tools on three places, so each change costs two.
+#[test]
+fn three_jobs_in_a_ring() {
+    let ring = jobs(&[&[1, 2, 3], &[3, 4, 5], &[5, 6, 1]], 3, &[]);
+    assert_eq!(bound(&ring), 4);
+    check(&ring, 4);
+}
+
+/// In the order of the steps the keep-soonest rule brings tool 1 or 2 twice; in another order the job that needs both
+/// comes first and nothing comes twice.
+#[test]
+fn a_job_of_two_tools_goes_first() {
+    let four = jobs(&[&[1], &[2], &[3], &[1, 2]], 2, &[]);
+    assert_eq!(soonest::switches(&soonest::loadings(&four, &[0, 1, 2, 3])), 2);
+    check(&four, 1);
+}
+
+/// The same with the job of two tools bound to come last and tool 3 bound between the others.
+#[test]
+fn precedence_keeps_the_dearer_order() {
+    check(&jobs(&[&[1], &[2], &[3], &[1, 2]], 2, &[(0, 2), (1, 2), (2, 3)]), 2);
+}
+
+#[test]
+fn nothing_to_do_costs_nothing() {
+    check(&jobs(&[], 3, &[]), 0);
+    check(&jobs(&[&[]], 0, &[]), 0);
+    check(&jobs(&[&[7], &[], &[9]], 5, &[]), 0);
+}
+
+#[test]
+fn what_cannot_be_posed_is_told() {
+    let new = |needs: &[&[u16]], places, pairs: &[(usize, usize)]| {
+        Jobs::new(needs.iter().map(|n| n.to_vec()).collect(), places, pairs)
+    };
+    assert_eq!(new(&[&[1, 2]], 1, &[]), Err(JobsError::TooFewPlaces { job: 0, needs: 2 }));
+    assert_eq!(new(&[&[2000]], 1, &[]), Err(JobsError::TooManyTools(2000)));
+    assert_eq!(new(&[&[1]], 1, &[(0, 3)]), Err(JobsError::NoSuchJob(3)));
+    assert_eq!(new(&[&[1], &[1]], 1, &[(0, 1), (1, 0)]), Err(JobsError::Circle(0)));
+}

@@ -1,0 +1,4 @@
+//! The tests of the cart.
+
+mod agree;
+mod known;
