@@ -3,25 +3,33 @@
 //! Pure mechanics of bolted joints: every answer follows from its arguments, and every figure names the standard or
 //! the assumption it rests on. The service data of the engine's maker always wins over anything worked out here.
 
+pub mod clamp;
 mod class;
 pub mod drive;
+pub mod driver;
 mod edition;
 pub mod engage;
 mod friction;
 pub mod guard;
+pub mod head;
 pub mod joint;
 pub mod mixup;
+pub mod nut;
 pub mod pattern;
+pub mod prevailing;
 pub mod scatter;
 pub mod shown;
 pub mod strip;
 mod thread;
+pub mod tolerance;
 pub mod torque;
 pub mod wrench;
 
 pub use class::{ClassError, PropertyClass};
 pub use edition::{Edition, EditionError};
 pub use friction::{Friction, FrictionError, FrictionRange, Lubrication, TEXTBOOK_K};
+pub use head::Head;
+pub use nut::{NutClass, NutClassError};
 pub use shown::Figure;
 pub use strip::TappedIn;
 pub use thread::{Thread, ThreadError, coarse_pitch_mm};

@@ -15,13 +15,13 @@
 //! `t` is 1.5 since the 2001 edition (the section is plastic in torsion) and 2.0 in that of 1986 (elastic). At the same
 //! words, "90 % of yield", the newer preload is 4.6 to 8.1 % higher, so **every answer must show its edition**.
 //!
-//! **Range.** Up to yield; joint stiffness, settling and prevailing torque are left out.
+//! **Range.** Up to yield; stiffness is in `stiffness`, settling in `clamp`, prevailing torque in `prevailing`.
 //!
 //! **Worked example.** M12, 8.8, µ 0.14, ν 0.9: the bracket is 1.5·(10.863/10.358)·(0.0513 + 0.1617) = 0.335, so
 //! FM = 84.3·0.9·640/√1.337 = 42.0 kN; T = 42.0·(0.279 + 0.878 + 1.055) = 92.8 N·m.
 //!
 //! **Sources.** VDI 2230 (1986; 2001 and later; equations from memory, checked against two published tables);
-//! MIL-HDBK-60, appendix B, 100.5; ISO 4014 (dw) and ISO 273 (dh, medium), both from memory.
+//! MIL-HDBK-60, appendix B, 100.5.
 //!
 //! symbol: mu_g, mu_k, nu, k = friction in the thread, under the head, share of yield, factor of the short form
 
@@ -30,59 +30,31 @@ use core::f64::consts::PI;
 use units::{Force, Length, Torque, math};
 
 pub use crate::edition::Edition;
-use crate::{Friction, PropertyClass, Thread};
+use crate::{Friction, Head, PropertyClass, Thread};
 
 /// `1/cos 30°`: the flank angle's share of thread friction.
 const FLANK: f64 = 1.154_700_538_379_251_7;
 
-/// Bearing face of a hexagon head (ISO 4014) and medium hole (ISO 273), from memory: `d`, `dw`, `dh` in mm.
-const BEARING_MM: &[(f64, f64, f64)] = &[
-    (3.0, 4.57, 3.4),
-    (4.0, 5.88, 4.5),
-    (5.0, 6.88, 5.5),
-    (6.0, 8.88, 6.6),
-    (8.0, 11.63, 9.0),
-    (10.0, 14.63, 11.0),
-    (12.0, 16.63, 13.5),
-    (14.0, 19.37, 15.5),
-    (16.0, 22.49, 17.5),
-    (18.0, 25.34, 20.0),
-    (20.0, 28.19, 22.0),
-    (22.0, 31.71, 24.0),
-    (24.0, 33.61, 26.0),
-];
-
-/// Mean bearing diameter `DKm` of a hexagon head on a medium hole.
-///
-/// Between tabled sizes it is interpolated, outside them it keeps the ratio of the nearest one (assumption).
+/// Mean bearing diameter `DKm` of a hexagon head on a medium hole; other heads are in [`crate::head`].
 #[must_use]
 pub fn bearing_diameter(thread: Thread) -> Length {
-    let d_mm = thread.d_mm();
-    let mean = |row: &(f64, f64, f64)| f64::midpoint(row.1, row.2);
-    let above = BEARING_MM.iter().position(|row| row.0 >= d_mm);
-    let mm = match above {
-        Some(0) => d_mm * mean(&BEARING_MM[0]) / BEARING_MM[0].0,
-        Some(i) => {
-            let (low, high) = (&BEARING_MM[i - 1], &BEARING_MM[i]);
-            let share = (d_mm - low.0) / (high.0 - low.0);
-            mean(low) + share * (mean(high) - mean(low))
-        }
-        None => {
-            let last = &BEARING_MM[BEARING_MM.len() - 1];
-            d_mm * mean(last) / last.0
-        }
-    };
-    Length::from_mm(mm)
+    Head::Hexagon.bearing(thread).diameter()
+}
+
+/// How much torsion raises the stress of tension alone: the root in the assembly preload.
+#[must_use]
+pub fn torsion_growth_ratio(thread: Thread, mu_g: f64, edition: Edition) -> f64 {
+    let d2_mm = thread.d2_mm();
+    let slope = thread.pitch_mm() / (PI * d2_mm) + FLANK * mu_g;
+    let torsion = edition.torsion_factor() * d2_mm / thread.stress_diameter_mm() * slope;
+    math::sqrt(1.0 + 3.0 * torsion * torsion)
 }
 
 /// Preload at a share `nu` of yield under tension and torsion together.
 #[must_use]
 pub fn assembly_preload(thread: Thread, class: PropertyClass, mu_g: f64, nu: f64, edition: Edition) -> Force {
-    let d2_mm = thread.d2_mm();
-    let slope = thread.pitch_mm() / (PI * d2_mm) + FLANK * mu_g;
-    let torsion = edition.torsion_factor() * d2_mm / thread.stress_diameter_mm() * slope;
-    let tension_mpa =
-        nu * edition.yield_mpa(class, thread.d_mm()) / math::sqrt(1.0 + 3.0 * torsion * torsion);
+    let growth = torsion_growth_ratio(thread, mu_g, edition);
+    let tension_mpa = nu * edition.yield_mpa(class, thread.d_mm()) / growth;
     Force::from_n(thread.stress_area_mm2() * tension_mpa)
 }
 

@@ -1,0 +1,277 @@
+//! Calibration of a power driver's clutch: which step stays below a wanted torque, and where the wrench takes over.
+//!
+//! **Question.** A driver with a numbered clutch is quick, but its torque scatters and nobody printed it. Which step may run
+//! a joint's fasteners down so that hardly any overshoots the wanted torque, and how sure is that?
+//!
+//! **Symbols.** `y` torque read with a wrench after a run-down, `x` clutch step, `n` independent run-downs, `s` scatter, `k` tolerance
+//! factor of a line, `U(x)` torque that 99 of 100 fasteners stay below with 95 % confidence, `e` permitted error of the wrench, `T` wanted torque.
+//!
+//! ```text
+//! y = a + b·x + scatter, even or growing with the torque;   U(x) = ŷ(x) + k·s(x),   d² = 1/Σw + (x − x̄)²/Sxx
+//! highest step with U/(1 − e) ≤ T at it and at all steps below it, then the wrench at T
+//! ```
+//!
+//! **Method.** One reading counts per fastener and step, the first: repeats on one bolt are not independent. The scatter of all steps is pooled. A line is
+//! used where it fits (lack of fit, F test at 20 %), else each step stands on its own mean. Scatter grows with torque where a
+//! test says so; where the data cannot tell, the higher of both bounds stands. Nothing is carried beyond the steps tried.
+//!
+//! **Assumptions and range.** Normal scatter; same driver, battery state, joint kind and lubrication. A bound is no torque:
+//! **a critical fastener is always finished with the wrench**, whatever the driver can do. Impact drivers have no clutch and no place here.
+//!
+//! **Worked example.** Five steps of five run-downs, step 3: ŷ 4.041, s 0.0550, d² = 1/25, ν 23: k 3.177, U = 4.041 + 3.177·0.0550 = 4.216.
+//! From its own five alone it would be 4.038 + 5.741·0.0653 = 4.413.
+//!
+//! **Sources.** Tolerance bounds as in [`crate::tolerance`]; repeats on one bolt: data of NASA-STD-5020B, A.2; lack of fit: Montgomery,
+//! Peck and Vining, Introduction to Linear Regression Analysis; least numbers of readings are assumptions.
+
+use core::fmt;
+use std::collections::BTreeSet;
+
+use serde::{Deserialize, Serialize};
+use units::Torque;
+
+mod advice;
+mod drift;
+mod fit;
+
+pub use advice::{Advice, Criticality, Demand, Finish, More, Verdict, advise};
+pub use drift::{Drift, DriftVerdict, DriftWhy, check_drift};
+use fit::Fit;
+pub use fit::{Scatter, Shape, StepBound};
+
+/// Independent run-downs without which nothing is said (assumption: at ten the factor has fallen to 4).
+pub const LEAST_RUN_DOWNS: usize = 10;
+/// Independent run-downs on a step without which it does not count (assumption: two still hide a wild one).
+pub const LEAST_PER_STEP: usize = 3;
+/// Most run-downs that are reckoned with.
+const MOST_RUN_DOWNS: usize = 10_000;
+
+/// One run-down as it was noted.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Observation {
+    /// The driver, by the name its owner gives it.
+    pub driver: String,
+    /// The kind of joint: thread, material, lubrication, hard or soft.
+    pub joint_kind: String,
+    /// The run-down itself.
+    pub reading: Reading,
+}
+
+/// A clutch step and the torque that a wrench then read.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Reading {
+    /// Clutch step.
+    pub step: u32,
+    /// Torque read with the wrench.
+    pub torque: Torque,
+    /// Which fastener it was; repeats on one are not independent.
+    pub fastener: u32,
+}
+
+/// Why readings make no calibration.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum CalibrationError {
+    /// Too few independent run-downs, or too few on each step.
+    TooFew {
+        /// Independent run-downs on steps that count.
+        have: usize,
+        /// How many more are wanted at least.
+        more: usize,
+    },
+    /// A reading that is no torque.
+    NotATorque {
+        /// What stood there.
+        torque: Torque,
+        /// At which step.
+        step: u32,
+    },
+    /// All readings are alike: the wrench's scale is too coarse to show the scatter.
+    NoScatter,
+    /// More readings than anybody takes.
+    TooMany {
+        /// How many.
+        count: usize,
+    },
+}
+
+impl fmt::Display for CalibrationError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::TooFew { have, more } => write!(
+                f,
+                "{have} independent run-downs are too few; {more} more on fresh fasteners, at least {LEAST_PER_STEP} a step"
+            ),
+            Self::NotATorque { torque, step } => {
+                write!(f, "step {step}: {torque} is no torque of a run-down; write what the wrench read")
+            }
+            Self::NoScatter => f.write_str(
+                "all readings of a step are alike; a wrench with a finer scale would show the scatter",
+            ),
+            Self::TooMany { count } => {
+                write!(f, "{count} readings are more than the {MOST_RUN_DOWNS} reckoned with")
+            }
+        }
+    }
+}
+
+impl core::error::Error for CalibrationError {}
+
+/// Something to say beside a calibration.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Caution {
+    /// Repeats on a fastener, which were set aside.
+    RepeatsSetAside {
+        /// How many.
+        count: usize,
+    },
+    /// Steps with too few run-downs, which were set aside.
+    ThinStepsSetAside {
+        /// How many readings they held.
+        count: usize,
+    },
+    /// A reading so far out that the normal distribution is in doubt.
+    FarOut {
+        /// The step.
+        step: u32,
+        /// The reading.
+        torque: Torque,
+    },
+    /// Torque does not rise from step to step.
+    DoesNotRise,
+}
+
+impl fmt::Display for Caution {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::RepeatsSetAside { count } => {
+                write!(f, "{count} repeats on the same fastener do not count; take fresh ones")
+            }
+            Self::ThinStepsSetAside { count } => {
+                write!(f, "{count} readings stand on steps with fewer than {LEAST_PER_STEP} and do not count")
+            }
+            Self::FarOut { step, torque } => {
+                write!(
+                    f,
+                    "step {step}: {torque} lies far out; find out why, the bound trusts an even scatter"
+                )
+            }
+            Self::DoesNotRise => f.write_str("torque does not rise with the step: check clutch and battery"),
+        }
+    }
+}
+
+/// A driver's clutch as it was found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Calibration {
+    pub(crate) readings: Vec<Reading>,
+    pub(crate) shape: Shape,
+    /// The likelier scatter first; the second stands only where the data cannot tell.
+    pub(crate) fits: Vec<Fit>,
+    cautions: Vec<Caution>,
+}
+
+/// The readings of one driver on one kind of joint.
+#[must_use]
+pub fn readings_of(observations: &[Observation], driver: &str, joint_kind: &str) -> Vec<Reading> {
+    let same = |o: &&Observation| o.driver == driver && o.joint_kind == joint_kind;
+    observations.iter().filter(same).map(|o| o.reading).collect()
+}
+
+/// Fits a driver's clutch.
+///
+/// # Errors
+/// [`CalibrationError`] when readings are too few, too many, alike, or no torques.
+pub fn calibrate(readings: &[Reading]) -> Result<Calibration, CalibrationError> {
+    if readings.len() > MOST_RUN_DOWNS {
+        return Err(CalibrationError::TooMany { count: readings.len() });
+    }
+    if let Some(bad) = readings.iter().find(|r| !is_torque(r.torque)) {
+        return Err(CalibrationError::NotATorque { torque: bad.torque, step: bad.step });
+    }
+    let mut cautions = Vec::new();
+    let first = first_on_each_fastener(readings);
+    let repeats = readings.len() - first.len();
+    let kept = on_full_steps(&first);
+    let thin = first.len() - kept.len();
+    too_few(kept.len())?;
+    if repeats > 0 {
+        cautions.push(Caution::RepeatsSetAside { count: repeats });
+    }
+    if thin > 0 {
+        cautions.push(Caution::ThinStepsSetAside { count: thin });
+    }
+    let (shape, fits) = fit::fits(&kept).ok_or(CalibrationError::NoScatter)?;
+    cautions.extend(fit::far_out(&kept, &fits[0]));
+    if !fits[0].rises() {
+        cautions.push(Caution::DoesNotRise);
+    }
+    Ok(Calibration { readings: kept, shape, fits, cautions })
+}
+
+fn is_torque(torque: Torque) -> bool {
+    (1.0e-3..=1.0e5).contains(&torque.as_n_m())
+}
+
+fn too_few(have: usize) -> Result<(), CalibrationError> {
+    let more = LEAST_RUN_DOWNS.saturating_sub(have);
+    if more > 0 { Err(CalibrationError::TooFew { have, more: more.max(LEAST_PER_STEP) }) } else { Ok(()) }
+}
+
+fn first_on_each_fastener(readings: &[Reading]) -> Vec<Reading> {
+    let mut seen = BTreeSet::new();
+    readings.iter().filter(|r| seen.insert((r.step, r.fastener))).copied().collect()
+}
+
+fn on_full_steps(readings: &[Reading]) -> Vec<Reading> {
+    let on = |step| readings.iter().filter(|r| r.step == step).count();
+    let steps: BTreeSet<u32> = readings.iter().map(|r| r.step).collect();
+    let full: BTreeSet<u32> = steps.into_iter().filter(|step| on(*step) >= LEAST_PER_STEP).collect();
+    readings.iter().filter(|r| full.contains(&r.step)).copied().collect()
+}
+
+impl Calibration {
+    /// The independent readings it rests on.
+    #[must_use]
+    pub fn readings(&self) -> &[Reading] {
+        &self.readings
+    }
+
+    /// Whether a line or stairs stand for the clutch.
+    #[must_use]
+    pub const fn shape(&self) -> Shape {
+        self.shape
+    }
+
+    /// How the scatter goes, the likelier kind.
+    #[must_use]
+    pub fn scatter(&self) -> Scatter {
+        self.fits[0].scatter()
+    }
+
+    /// What must be said beside it.
+    #[must_use]
+    pub fn cautions(&self) -> &[Caution] {
+        &self.cautions
+    }
+
+    /// The steps that it speaks of: all between the ends where a line holds, else those tried.
+    #[must_use]
+    pub fn steps(&self) -> Vec<u32> {
+        let tried: BTreeSet<u32> = self.readings.iter().map(|r| r.step).collect();
+        match (self.shape, tried.first(), tried.last()) {
+            (Shape::Line, Some(first), Some(last)) if last - first <= 100 => (*first..=*last).collect(),
+            _ => tried.into_iter().collect(),
+        }
+    }
+
+    /// Mean, scatter and bounds at a step; `None` beyond the steps it speaks of.
+    #[must_use]
+    pub fn bound(&self, step: u32, covered_share: f64, confidence_share: f64) -> Option<StepBound> {
+        if !self.steps().contains(&step) {
+            return None;
+        }
+        let bounds = self.fits.iter().filter_map(|fit| fit.bound(step, covered_share, confidence_share));
+        bounds.reduce(StepBound::wider)
+    }
+}

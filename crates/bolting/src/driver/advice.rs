@@ -1,0 +1,227 @@
+//! Says which step runs a fastener down, where the wrench takes over, or what is missing.
+//!
+//! A step is taken only if it and all steps below it stay under the wanted torque: a fluke of one bound cannot carry a
+//! step past a lower one that overshoots. The wrench that read the torques may have been off by its permitted error, so the
+//! bound is raised by it: `U/(1 − e) ≤ T`.
+
+use core::fmt;
+
+use serde::{Deserialize, Serialize};
+use units::{Range, Torque, math};
+
+use super::{Calibration, Drift, DriftVerdict, DriftWhy, StepBound};
+use crate::tolerance;
+
+/// Most further run-downs that are ever asked for; beyond, a step is called hopeless (assumption).
+const MOST_MORE: u32 = 300;
+
+/// Whether a fastener's failure harms.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Criticality {
+    /// Cover screws and the like.
+    Plain,
+    /// Always finished with a torque wrench.
+    Critical,
+}
+
+/// What is wanted of the driver.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Demand {
+    /// Torque at the fastener.
+    pub wanted: Torque,
+    /// What the maker allows it to be, where he says so; without it the driver never finishes alone.
+    pub allowed: Option<Range<Torque>>,
+    /// Permitted error of the wrench that read the torques.
+    pub wrench_error_fraction: f64,
+    /// Share of fasteners that must stay below.
+    pub covered_share: f64,
+    /// Confidence in that.
+    pub confidence_share: f64,
+    /// Whether its failure harms.
+    pub criticality: Criticality,
+}
+
+impl Demand {
+    /// 99 % of fasteners with 95 % confidence, readings by a wrench of ±4 %, no allowance, critical.
+    #[must_use]
+    pub const fn new(wanted: Torque) -> Self {
+        Self {
+            wanted,
+            allowed: None,
+            wrench_error_fraction: 0.04,
+            covered_share: 0.99,
+            confidence_share: 0.95,
+            criticality: Criticality::Critical,
+        }
+    }
+}
+
+/// How a fastener is finished after the run-down.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Finish {
+    /// With the torque wrench.
+    WithWrench {
+        /// Torque at the fastener.
+        at: Torque,
+    },
+    /// The driver's scatter lies inside what the maker allows, and nothing hangs on it.
+    DriverAlone {
+        /// The maker's range.
+        allowed: Range<Torque>,
+    },
+}
+
+/// A higher step, and the run-downs that would allow it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct More {
+    /// The step.
+    pub step: u32,
+    /// Further run-downs on it, if they come out like those so far.
+    pub run_downs: u32,
+}
+
+/// What to do.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Run down at a step, then finish.
+    RunDown {
+        /// The step with its bounds.
+        at: StepBound,
+        /// How to finish.
+        then: Finish,
+    },
+    /// The lowest step would do, but the data do not yet show it.
+    TooFew {
+        /// Which step, and how many run-downs more.
+        more: More,
+    },
+    /// Even the lowest step overshoots: run down by hand.
+    NoStep {
+        /// What the lowest step does.
+        lowest: StepBound,
+    },
+    /// The clutch has drifted: calibrate anew.
+    Void {
+        /// Which test failed.
+        why: DriftWhy,
+    },
+}
+
+/// What to do, with the bounds behind it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Advice {
+    /// What to do.
+    pub verdict: Verdict,
+    /// Every step that the calibration speaks of; a plot draws these.
+    pub bounds: Vec<StepBound>,
+    /// A higher step within reach of more data.
+    pub better: Option<More>,
+    /// Whether the clutch was checked since.
+    pub drift: DriftVerdict,
+    /// Torque that the bound must not pass: the wanted one less the wrench's error.
+    pub ceiling: Torque,
+}
+
+/// Which step to use for a wanted torque.
+#[must_use]
+pub fn advise(calibration: &Calibration, demand: &Demand, drift: &Drift) -> Advice {
+    let ceiling = demand.wanted * (1.0 - demand.wrench_error_fraction.clamp(0.0, 0.5));
+    let bound = |step| calibration.bound(step, demand.covered_share, demand.confidence_share);
+    let bounds: Vec<StepBound> = calibration.steps().into_iter().filter_map(bound).collect();
+    let passing = bounds.iter().take_while(|b| b.upper <= ceiling).count();
+    let next = bounds.get(passing).and_then(|b| more_for(calibration, demand, b, ceiling));
+    let (verdict, better) = match (drift.verdict, passing.checked_sub(1)) {
+        (DriftVerdict::Void { why }, _) => (Verdict::Void { why }, None),
+        (_, Some(last)) => {
+            let at = bounds[last];
+            (Verdict::RunDown { at, then: finish(&at, demand) }, next)
+        }
+        (_, None) => (lowest(next, &bounds), None),
+    };
+    Advice { verdict, bounds, better, drift: drift.verdict, ceiling }
+}
+
+/// The answer where no step passes.
+fn lowest(next: Option<More>, bounds: &[StepBound]) -> Verdict {
+    let none = StepBound {
+        step: 0,
+        mean: Torque::ZERO,
+        scatter: Torque::ZERO,
+        lower: Torque::ZERO,
+        upper: Torque::ZERO,
+    };
+    next.map_or(Verdict::NoStep { lowest: bounds.first().copied().unwrap_or(none) }, |more| Verdict::TooFew {
+        more,
+    })
+}
+
+fn finish(at: &StepBound, demand: &Demand) -> Finish {
+    let error = demand.wrench_error_fraction.clamp(0.0, 0.5);
+    let inside = |allowed: &Range<Torque>| {
+        allowed.contains(at.upper / (1.0 - error)) && allowed.contains(at.lower / (1.0 + error))
+    };
+    match (demand.criticality, demand.allowed) {
+        (Criticality::Plain, Some(allowed)) if inside(&allowed) => Finish::DriverAlone { allowed },
+        _ => Finish::WithWrench { at: demand.wanted },
+    }
+}
+
+/// Run-downs on a step after which it would pass, if mean and scatter stay as they are.
+fn more_for(calibration: &Calibration, demand: &Demand, at: &StepBound, ceiling: Torque) -> Option<More> {
+    let fit = calibration.fits.iter().max_by(|a, b| {
+        let upper = |f: &super::Fit| {
+            f.bound(at.step, demand.covered_share, demand.confidence_share).map_or(0.0, |b| b.upper.as_n_m())
+        };
+        upper(a).total_cmp(&upper(b))
+    })?;
+    let own = fit.bound(at.step, demand.covered_share, demand.confidence_share)?;
+    let weight = 1.0 / fit.variance_ratio(&[at.step]);
+    let passes = |more: u32| {
+        let n = f64::from(more);
+        let d_ratio = 1.0 / math::sqrt(weight + n);
+        let k =
+            tolerance::one_sided_factor(fit.nu() + n, d_ratio, demand.covered_share, demand.confidence_share);
+        own.mean + own.scatter * k <= ceiling
+    };
+    if !passes(MOST_MORE) {
+        return None;
+    }
+    // The factor falls with every reading, so the least number is found by halving.
+    let (mut low, mut high) = (0, MOST_MORE);
+    while high - low > 1 {
+        let middle = u32::midpoint(low, high);
+        if passes(middle) { high = middle } else { low = middle }
+    }
+    Some(More { step: at.step, run_downs: high })
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::RunDown { at, then: Finish::WithWrench { at: torque } } => {
+                write!(f, "run down at step {}, then finish with the wrench at {torque}", at.step)
+            }
+            Self::RunDown { at, then: Finish::DriverAlone { .. } } => {
+                write!(f, "run down at step {}: its scatter lies inside what the maker allows", at.step)
+            }
+            Self::TooFew { more } => write!(
+                f,
+                "the data are too few: {} more run-downs at step {} on fresh fasteners",
+                more.run_downs, more.step
+            ),
+            Self::NoStep { lowest } => {
+                write!(
+                    f,
+                    "no step stays below: even step {} may reach {}; run down by hand",
+                    lowest.step, lowest.upper
+                )
+            }
+            Self::Void { .. } => {
+                f.write_str("the clutch has drifted: the calibration is void, take a new one")
+            }
+        }
+    }
+}
