@@ -50,6 +50,7 @@ const TABLE: &[Row] = &[
     ("tidy", &[], &[]),
     ("toolstore", &["bolting", "faults", "model", "units"], &[]),
     ("units", &[], &[]),
+    ("web", &["app"], &[]),
 ];
 
 /// What the judge must never reach.

@@ -1,0 +1,1 @@
+//! The bench pages: one server for the phones and tablets of the workshop.

@@ -1,0 +1,130 @@
+// The outbox: nothing is lost, nothing is sent twice once acknowledged, whatever fails in between.
+
+import assert from "node:assert/strict";
+import { test } from "node:test";
+
+import { newId, Outbox } from "../../assets/outbox.js";
+
+/** A drawer in memory with the promises of the real one. */
+function memory() {
+  /** @type {any[]} */
+  const events = [];
+  const clocks = new Map();
+  return {
+    events,
+    all: async () => [...events],
+    put: async (/** @type {any} */ event, /** @type {any} */ clock) => {
+      events.push(event);
+      clocks.set(clock.visit, { ...clock });
+    },
+    remove: async (/** @type {string[]} */ ids) => {
+      for (const id of ids) {
+        const at = events.findIndex((event) => event.id === id);
+        if (at >= 0) events.splice(at, 1);
+      }
+    },
+    clock: async (/** @type {string} */ visit) => ({ ...(clocks.get(visit) ?? { visit, round: 0, sequence: 0 }) }),
+  };
+}
+
+function world() {
+  let count = 0;
+  /** @type {number[]} */
+  const waiting = [];
+  /** @type {string[]} */
+  const reasons = [];
+  return {
+    waiting,
+    reasons,
+    now: () => 1_700_000_000_000 + count,
+    random: () => {
+      count += 1;
+      return new Uint8Array(10).fill(count);
+    },
+    changed: (/** @type {number} */ n) => waiting.push(n),
+    aside: (/** @type {string} */ reason) => reasons.push(reason),
+  };
+}
+
+test("an id is 26 letters that sort by time", () => {
+  // The open ULID form's own example of its time part: 1469918176385 is 01ARYZ6S41.
+  assert.equal(newId(1_469_918_176_385, new Uint8Array(10)), "01ARYZ6S41" + "0".repeat(16));
+  assert.equal(newId(0, new Uint8Array(10).fill(255)), "0".repeat(10) + "Z".repeat(16));
+  assert.ok(newId(1, new Uint8Array(10)) < newId(2, new Uint8Array(10)));
+});
+
+test("events count on from what the page has seen, also when written at once", async () => {
+  const drawer = memory();
+  const outbox = new Outbox("tablet", drawer, async () => [], world());
+  await Promise.all([outbox.write("A", 7, { n: 1 }), outbox.write("A", 7, { n: 2 }), outbox.write("B", 0, { n: 3 })]);
+  await outbox.write("A", 20, { n: 4 });
+  const orders = drawer.events.map((event) => [event.visit, event.order.round, event.order.sequence]);
+  assert.deepEqual(orders, [["A", 8, 1], ["A", 9, 2], ["B", 1, 1], ["A", 21, 3]]);
+  assert.equal(new Set(drawer.events.map((event) => event.id)).size, 4);
+});
+
+test("what is not acknowledged stays and is sent again", async () => {
+  const drawer = memory();
+  let fails = 2;
+  /** @type {string[][]} */
+  const sent = [];
+  const outbox = new Outbox("tablet", drawer, async (_visit, events) => {
+    sent.push(events.map((event) => event.id));
+    if (fails-- > 0) throw new Error("no connection");
+    return events.map(() => ({ verdict: "kept", reason: null }));
+  }, world());
+  await outbox.write("A", 0, { n: 1 });
+  await outbox.send();
+  await outbox.send();
+  assert.equal(drawer.events.length, 1);
+  await outbox.write("A", 0, { n: 2 });
+  await outbox.send();
+  assert.equal(drawer.events.length, 0);
+  assert.deepEqual(sent[2], [sent[0][0], sent[2][1]]);
+});
+
+test("an answer that does not fit the question acknowledges nothing", async () => {
+  const drawer = memory();
+  const outbox = new Outbox("tablet", drawer, async () => [], world());
+  await outbox.write("A", 0, {});
+  await outbox.send();
+  assert.equal(drawer.events.length, 1);
+});
+
+test("what the server keeps aside is told, and not sent for ever", async () => {
+  const drawer = memory();
+  const around = world();
+  const outbox = new Outbox("tablet", drawer, async (_visit, events) =>
+    events.map(() => ({ verdict: "aside", reason: "it cannot be read" })), around);
+  await outbox.write("A", 0, {});
+  await outbox.send();
+  assert.deepEqual([drawer.events.length, around.reasons], [0, ["it cannot be read"]]);
+  assert.equal(around.waiting.at(-1), 0);
+});
+
+test("two sendings at once are one", async () => {
+  const drawer = memory();
+  let posts = 0;
+  const outbox = new Outbox("tablet", drawer, async (_visit, events) => {
+    posts += 1;
+    await new Promise((resolve) => setTimeout(resolve, 5));
+    return events.map(() => ({ verdict: "kept", reason: null }));
+  }, world());
+  await outbox.write("A", 0, {});
+  await Promise.all([outbox.send(), outbox.send(), outbox.send()]);
+  assert.equal(posts, 1);
+});
+
+test("many events of two visits all arrive, each visit's in order", async () => {
+  const drawer = memory();
+  /** @type {Record<string, number[]>} */
+  const arrived = { A: [], B: [] };
+  const outbox = new Outbox("tablet", drawer, async (visit, events) => {
+    arrived[visit].push(...events.map((event) => event.order.sequence));
+    return events.map(() => ({ verdict: "kept", reason: null }));
+  }, world());
+  for (let n = 0; n < 500; n += 1) await outbox.write(n % 2 ? "A" : "B", 0, { n });
+  await outbox.send();
+  const counted = Array.from({ length: 250 }, (_, i) => i + 1);
+  assert.deepEqual(arrived, { A: counted, B: counted });
+});
