@@ -38,7 +38,7 @@ pub struct Fastener {
     pub slot: Option<String>,
     /// Passes of tightening done while it is finger-tight or tight; `None`: not said, all of them where it is tight.
     pub stage: Option<u8>,
-    /// When it last came out of its hole.
+    /// When it last came out of its hole, whole or broken, or was seen to be missing.
     pub off: Option<Stamp>,
     /// What put it into this state.
     pub since: Stamp,
@@ -166,8 +166,12 @@ impl Fastener {
             return;
         }
         let loosened = matches!(to, FastenerState::Freed | FastenerState::Off);
+        if to == FastenerState::InPlace {
+            // A correction: it was never touched after all.
+            (self.spent, self.off, self.slot) = (false, None, None);
+        }
         self.spent |= loosened && self.was_tight();
-        if is_in(self.state) && to == FastenerState::Off {
+        if is_in(self.state) && !is_in(to) {
             self.off = Some(stamp.clone());
         }
         self.stage = if is_in(to) && to != FastenerState::Freed { stage } else { None };

@@ -120,6 +120,9 @@ impl Pieces {
     /// What is lent or goes back comes from the cart first, then a loan comes from the place, a return from the loans.
     pub(crate) fn go(&mut self, count: u16, to: &PieceTo, stamp: &Stamp) -> u32 {
         let count = u32::from(count);
+        if count == 0 {
+            return 0;
+        }
         self.since = Some(stamp.clone());
         match to {
             PieceTo::Cart => {

@@ -1,0 +1,312 @@
+//! All events of one visit with the state that they make, kept up to date as events arrive in any order.
+//!
+//! An event that goes to the end is applied at once. Anything else (an event from a device that was away, an undoing, one
+//! id with two contents) changes the past: the state is folded anew from the last checkpoint before the change. The state
+//! is always the one of [`crate::replay`]; the laws compare them.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::canon::{canonical, goes_first, is_same};
+use crate::{Body, DeviceId, Event, EventId, Order, Snapshot, Visit, VisitId, evolve};
+
+/// Events between two checkpoints.
+pub const CHECKPOINT: usize = 1_000;
+
+/// Most checkpoints that are kept; older ones are thinned out first.
+const MOST_CHECKPOINTS: usize = 16;
+
+/// What came of an arriving event.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Inserted {
+    /// It is new and went to the end.
+    Appended,
+    /// It is new and went in between, or changes what stands; the state was folded anew.
+    Merged,
+    /// It is known already.
+    Again,
+    /// Its id is known with another content; the defined one of both stands, the other is in [`History::doubles`].
+    Different,
+    /// It belongs to another visit and was left out.
+    Elsewhere,
+    /// It lies before the snapshot that this history starts from; all events have to be read.
+    NeedsAll,
+}
+
+#[derive(Debug, Clone)]
+struct Checkpoint {
+    /// Events that were folded.
+    count: usize,
+    visit: Visit,
+}
+
+/// All events of one visit and its state.
+#[derive(Debug, Clone)]
+pub struct History {
+    id: VisitId,
+    base: Option<Snapshot>,
+    events: Vec<Event>,
+    places: BTreeMap<EventId, Order>,
+    undos: BTreeMap<(Order, EventId), EventId>,
+    void: BTreeSet<EventId>,
+    doubles: Vec<Event>,
+    sequences: BTreeMap<DeviceId, u64>,
+    checkpoints: Vec<Checkpoint>,
+    step: usize,
+    visit: Visit,
+}
+
+impl History {
+    /// A visit without events.
+    #[must_use]
+    pub fn new(id: VisitId) -> Self {
+        Self {
+            id,
+            base: None,
+            events: Vec::new(),
+            places: BTreeMap::new(),
+            undos: BTreeMap::new(),
+            void: BTreeSet::new(),
+            doubles: Vec::new(),
+            sequences: BTreeMap::new(),
+            checkpoints: Vec::new(),
+            step: CHECKPOINT,
+            visit: Visit::default(),
+        }
+    }
+
+    /// All events of a visit at once, in any order; those of other visits are left out.
+    #[must_use]
+    pub fn of(id: VisitId, events: impl IntoIterator<Item = Event>) -> Self {
+        let mut history = Self::new(id);
+        let (kept, doubles) = canonical(events.into_iter().filter(|e| e.visit == history.id));
+        kept.iter().for_each(|e| history.note(e));
+        doubles.iter().for_each(|e| history.hear(&e.order));
+        (history.events, history.doubles) = (kept, doubles);
+        history.void = history.judged();
+        history.fold_from(0);
+        history
+    }
+
+    /// Goes on from a snapshot; what lies before it is not at hand.
+    #[must_use]
+    pub fn resume(snapshot: Snapshot) -> Self {
+        let mut history = Self::new(snapshot.id.clone());
+        history.visit = snapshot.visit.clone();
+        history.sequences.clone_from(&snapshot.sequences);
+        history.doubles.clone_from(&snapshot.doubles);
+        history.base = Some(snapshot);
+        history
+    }
+
+    /// The same with another distance between checkpoints, at least 1.
+    #[must_use]
+    pub fn with_checkpoints_every(mut self, step: usize) -> Self {
+        self.step = step.max(1);
+        self.fold_from(0);
+        self
+    }
+
+    /// The visit that it belongs to.
+    #[must_use]
+    pub fn id(&self) -> &VisitId {
+        &self.id
+    }
+
+    /// The state.
+    #[must_use]
+    pub fn visit(&self) -> &Visit {
+        &self.visit
+    }
+
+    /// The events in canonical order, each once, those taken back included.
+    #[must_use]
+    pub fn events(&self) -> &[Event] {
+        &self.events
+    }
+
+    /// Whether an event is taken back.
+    #[must_use]
+    pub fn is_void(&self, event: &EventId) -> bool {
+        self.void.contains(event)
+    }
+
+    /// Events that lost their id to another content; each is a fault of a device, to be shown.
+    #[must_use]
+    pub fn doubles(&self) -> &[Event] {
+        &self.doubles
+    }
+
+    /// Number of events, those before the snapshot included.
+    #[must_use]
+    pub fn count(&self) -> u64 {
+        self.base.as_ref().map_or(0, |b| b.count) + self.events.len() as u64
+    }
+
+    /// The place of the next event that a device writes.
+    #[must_use]
+    pub fn next_order(&self, device: &DeviceId) -> Order {
+        let round = self.last().map_or(1, |(order, _)| order.round.saturating_add(1));
+        let sequence = self.sequences.get(device).map_or(1, |s| s.saturating_add(1));
+        Order { round, device: device.clone(), sequence }
+    }
+
+    /// The state with its place, to start from another time.
+    #[must_use]
+    pub fn snapshot(&self) -> Snapshot {
+        let (order, event) = self.last().map_or((None, None), |(o, e)| (Some(o.clone()), Some(e.clone())));
+        Snapshot {
+            format: Snapshot::FORMAT.into(),
+            id: self.id.clone(),
+            visit: self.visit.clone(),
+            order,
+            event,
+            count: self.count(),
+            sequences: self.sequences.clone(),
+            doubles: self.doubles.clone(),
+        }
+    }
+
+    /// Takes an event in; the same event twice counts once.
+    pub fn insert(&mut self, event: Event) -> Inserted {
+        if event.visit != self.id {
+            return Inserted::Elsewhere;
+        }
+        if self.lies_before_base(&event) {
+            return Inserted::NeedsAll;
+        }
+        let Some(order) = self.places.get(&event.id).cloned() else {
+            return self.add(event, usize::MAX);
+        };
+        let at = self.position(&order, &event.id);
+        let known = &self.events[at];
+        if is_same(known, &event) || self.doubles.iter().any(|d| is_same(d, &event)) {
+            return Inserted::Again;
+        }
+        if goes_first(&event, known) {
+            let loser = self.events.remove(at);
+            self.undos.remove(&(loser.order.clone(), loser.id.clone()));
+            self.keep_double(loser);
+            self.add(event, at);
+        } else {
+            self.hear(&event.order);
+            self.keep_double(event);
+        }
+        Inserted::Different
+    }
+
+    fn keep_double(&mut self, double: Event) {
+        self.doubles.push(double);
+        self.doubles.sort_by_cached_key(crate::canon::content);
+    }
+
+    /// Whether the event itself, or what it takes back, lies before what is at hand.
+    fn lies_before_base(&self, event: &Event) -> bool {
+        let Some(base) = &self.base else { return false };
+        let last = base.order.as_ref().zip(base.event.as_ref());
+        let early = last.is_some_and(|(order, id)| (&event.order, &event.id) <= (order, id));
+        let undoes_early = matches!(&event.body, Body::Undone { event } if !self.places.contains_key(event));
+        early || undoes_early
+    }
+
+    /// Puts an event into its place; `changed` is the first place that changed besides.
+    fn add(&mut self, event: Event, changed: usize) -> Inserted {
+        self.note(&event);
+        let at = self.position(&event.order, &event.id);
+        let concerns_undoing =
+            changed < usize::MAX || matches!(event.body, Body::Undone { .. }) || self.is_awaited(&event.id);
+        let at_end = at == self.events.len();
+        self.events.insert(at, event);
+        let mut first = changed.min(at);
+        if concerns_undoing {
+            let void = self.judged();
+            let turned = void.symmetric_difference(&self.void).filter_map(|id| self.place_of(id)).min();
+            first = first.min(turned.unwrap_or(usize::MAX));
+            self.void = void;
+        }
+        if at_end && first == at {
+            self.apply(at);
+            return Inserted::Appended;
+        }
+        self.fold_from(first);
+        Inserted::Merged
+    }
+
+    fn is_awaited(&self, id: &EventId) -> bool {
+        self.undos.values().any(|target| target == id)
+    }
+
+    fn note(&mut self, event: &Event) {
+        self.places.insert(event.id.clone(), event.order.clone());
+        if let Body::Undone { event: target } = &event.body {
+            self.undos.insert((event.order.clone(), event.id.clone()), target.clone());
+        }
+        self.hear(&event.order);
+    }
+
+    fn hear(&mut self, order: &Order) {
+        let sequence = self.sequences.entry(order.device.clone()).or_default();
+        *sequence = (*sequence).max(order.sequence);
+    }
+
+    /// The events that are taken back; the same rule as [`crate::void`], asked of the undoings alone.
+    fn judged(&self) -> BTreeSet<EventId> {
+        let mut void = BTreeSet::new();
+        for (own, target) in self.undos.iter().rev() {
+            let stands = !void.contains(&own.1);
+            let earlier = self.places.get(target).is_some_and(|order| (order, target) < (&own.0, &own.1));
+            if stands && earlier {
+                void.insert(target.clone());
+            }
+        }
+        void
+    }
+
+    fn position(&self, order: &Order, id: &EventId) -> usize {
+        self.events.partition_point(|e| (&e.order, &e.id) < (order, id))
+    }
+
+    fn place_of(&self, id: &EventId) -> Option<usize> {
+        self.places.get(id).map(|order| self.position(order, id))
+    }
+
+    fn last(&self) -> Option<(&Order, &EventId)> {
+        let base = self.base.as_ref().and_then(|b| b.order.as_ref().zip(b.event.as_ref()));
+        self.events.last().map(|e| (&e.order, &e.id)).or(base)
+    }
+
+    /// Folds from the last checkpoint that does not hold the event at `first` or a later one.
+    fn fold_from(&mut self, first: usize) {
+        self.checkpoints.retain(|c| c.count <= first);
+        let base = self.base.as_ref().map(|b| b.visit.clone());
+        let (from, visit) = match self.checkpoints.last() {
+            Some(checkpoint) => (checkpoint.count, checkpoint.visit.clone()),
+            None => (0, base.unwrap_or_default()),
+        };
+        self.visit = visit;
+        for at in from..self.events.len() {
+            self.apply(at);
+        }
+    }
+
+    /// Applies the event at a place to the state of all before it.
+    fn apply(&mut self, at: usize) {
+        if !self.void.contains(&self.events[at].id) {
+            evolve(&mut self.visit, &self.events[at]);
+        }
+        if (at + 1).is_multiple_of(self.step) {
+            self.checkpoints.push(Checkpoint { count: at + 1, visit: self.visit.clone() });
+            self.thin_out();
+        }
+    }
+
+    /// Drops every second checkpoint of the older half when there are too many.
+    fn thin_out(&mut self) {
+        if self.checkpoints.len() > MOST_CHECKPOINTS {
+            let mut at = 0;
+            self.checkpoints.retain(|_| {
+                at += 1;
+                at > MOST_CHECKPOINTS / 2 || at % 2 == 0
+            });
+        }
+    }
+}

@@ -1,0 +1,103 @@
+//! Lines about the vehicle: parts off, conditions to be undone, openings and their caps.
+
+use model::Opening;
+
+use super::{Desk, LineKind};
+use crate::{At, Stamp};
+
+pub(super) fn open(desk: &mut Desk<'_>) {
+    parts(desk);
+    conditions(desk);
+    openings(desk);
+}
+
+fn parts(desk: &mut Desk<'_>) {
+    let visit = desk.visit;
+    for (key, made) in &visit.parts {
+        let at = At { part: Some(key.clone()), ..At::default() };
+        match desk.names.part(key) {
+            Some(part) if made.now => {
+                let words = (format!("{} is off", part.title), "set it in place".into());
+                desk.open(LineKind::PartOff, &[key], at, words, &made.since);
+            }
+            Some(_) => {}
+            None => not_in_book(desk, "part", key, at, &made.since),
+        }
+    }
+}
+
+fn conditions(desk: &mut Desk<'_>) {
+    let visit = desk.visit;
+    for (key, made) in &visit.conditions {
+        match desk.names.condition(key) {
+            Some(condition) => {
+                if let Some(restore) = condition.restore.as_ref().filter(|_| made.now) {
+                    let closes = restore.trim_end_matches('.').to_owned();
+                    let words = (condition.title.clone(), closes);
+                    desk.open(LineKind::Condition, &[key], At::default(), words, &made.since);
+                }
+            }
+            None => not_in_book(desk, "condition", key, At::default(), &made.since),
+        }
+    }
+}
+
+fn openings(desk: &mut Desk<'_>) {
+    let names = desk.names;
+    for opening in &names.book.openings {
+        caps_in(desk, opening);
+        uncapped(desk, opening);
+    }
+    for (key, caps) in &desk.visit.openings {
+        if let (None, Some(since)) = (names.opening(key), &caps.since) {
+            let at = At { opening: Some(key.clone()), ..At::default() };
+            not_in_book(desk, "opening", key, at, since);
+        }
+    }
+}
+
+fn caps_in(desk: &mut Desk<'_>, opening: &Opening) {
+    let Some(caps) = desk.visit.openings.get(&opening.key).filter(|c| c.inside > 0) else { return };
+    let Some(since) = &caps.since else { return };
+    let what = if caps.taken > 0 {
+        format!("{}: {} caps put in, {} taken out, {} in", opening.title, caps.put, caps.taken, caps.inside)
+    } else {
+        format!("{}: {} in", opening.title, count_words(caps.inside, "cap"))
+    };
+    let words = (what, "take the caps out and count them".into());
+    desk.open(LineKind::CapsIn, &[&opening.key], at(desk, opening), words, since);
+}
+
+/// An opening is uncovered while any part is off that uncovers it; one that no cap closes has no line of its own.
+fn uncapped(desk: &mut Desk<'_>, opening: &Opening) {
+    let Some(cap) = &opening.cap else { return };
+    let off = desk.names.uncovering(&opening.key).filter_map(|p| desk.visit.parts.get(&p.key));
+    let uncovered = off.filter(|m| m.now).map(|m| &m.since).max_by(|a, b| a.order.cmp(&b.order));
+    let caps = desk.visit.openings.get(&opening.key);
+    let inside = caps.map_or(0, |c| c.inside);
+    let wanted = u32::from(opening.count);
+    let Some(uncovered) = uncovered.filter(|_| inside < wanted) else { return };
+    let changed = caps.and_then(|c| c.since.as_ref()).filter(|s| s.order > uncovered.order);
+    let what = format!("{}: open, {inside} of {} in", opening.title, count_words(wanted, "cap"));
+    let words = (what, format!("cap it ({cap}), or close it with its part"));
+    let since = changed.unwrap_or(uncovered);
+    desk.open(LineKind::Uncapped, &[&opening.key], at(desk, opening), words, since);
+}
+
+fn at(desk: &Desk<'_>, opening: &Opening) -> At {
+    let part = desk.names.uncovering(&opening.key).next().map(|p| p.key.clone());
+    At { part, opening: Some(opening.key.clone()), ..At::default() }
+}
+
+fn not_in_book(desk: &mut Desk<'_>, kind: &str, key: &str, at: At, since: &Stamp) {
+    let words = (
+        format!("the book has no {kind} “{key}”"),
+        "look whether the right book is open, or accept it".into(),
+    );
+    desk.open(LineKind::Strange, &[kind, key], at, words, since);
+}
+
+/// "1 cap", "6 caps".
+pub(super) fn count_words(count: u32, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
