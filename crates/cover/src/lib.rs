@@ -2,6 +2,7 @@
 
 mod lists;
 mod search;
+pub mod kit;
 pub mod set;
 mod tree;
 mod volume;

@@ -33,6 +33,12 @@ impl Lists {
         self.starts.len() - 1
     }
 
+    /// Whether there is no list.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
     /// Numbers in all lists together.
     #[must_use]
     pub const fn entries(&self) -> usize {

@@ -6,6 +6,8 @@ use crate::search::Search;
 
 /// Waiting parts above which the deepest is taken up instead of the lowest, so that memory stays bounded.
 const MANY_WAITING: usize = 3000;
+/// Steps of the local search between two turns of the tree.
+const STEPS_A_TURN: u64 = 1_000;
 
 /// A subproblem that can prove itself hopeless or fall into two.
 pub trait Part: Sized {
@@ -17,11 +19,37 @@ pub trait Part: Sized {
     fn split(self) -> [Self; 2];
 }
 
+/// A search for better answers without proof, that can be taken up again.
+pub trait Local {
+    /// Searches for a number of steps and offers what it finds.
+    fn improve(&mut self, search: &mut Search, steps: u64);
+}
+
+/// Tree and local search in turns, each with its share of the work, until the proof or the end of the effort; returns
+/// the bound.
+pub fn take_turns<P: Part>(root: P, local: &mut impl Local, local_fraction: f64, search: &mut Search) -> u64 {
+    let mut tree = Tree::new(root);
+    let (mut in_tree, mut in_local) = (0_u64, 0_u64);
+    while !search.is_over() {
+        let before = search.visits();
+        if in_local as f64 <= local_fraction * (in_local + in_tree) as f64 {
+            local.improve(search, STEPS_A_TURN);
+            in_local += (search.visits() - before).max(1);
+        } else {
+            if !tree.step(search) {
+                break;
+            }
+            in_tree += search.visits() - before;
+        }
+    }
+    tree.bound(search.upper)
+}
+
 /// Where a part waits: lowest bound first, then deepest, then first come.
 type Place = (u64, core::cmp::Reverse<u32>, u64);
 
 /// Parts waiting to be looked at.
-pub struct Tree<P> {
+struct Tree<P> {
     waiting: BTreeMap<Place, P>,
     dive: Option<(u32, P)>,
     made: u64,
@@ -30,20 +58,20 @@ pub struct Tree<P> {
 impl<P: Part> Tree<P> {
     /// A tree that is its root alone.
     #[must_use]
-    pub const fn new(root: P) -> Self {
+    const fn new(root: P) -> Self {
         Self { waiting: BTreeMap::new(), dive: Some((0, root)), made: 0 }
     }
 
     /// No answer that was not offered yet costs less; `upper` when no part is left.
     #[must_use]
-    pub fn bound(&self, upper: u64) -> u64 {
+    fn bound(&self, upper: u64) -> u64 {
         let waiting = self.waiting.first_key_value().map(|(place, _)| place.0);
         let dive = self.dive.as_ref().map(|(_, part)| part.bound());
         waiting.into_iter().chain(dive).min().map_or(upper, |bound| bound.min(upper))
     }
 
     /// Looks at one part; false when none is left.
-    pub fn step(&mut self, search: &mut Search) -> bool {
+    fn step(&mut self, search: &mut Search) -> bool {
         let Some((depth, part)) = self.take(search.upper) else { return false };
         if let Some(part) = part.tightened(search) {
             if search.is_over() {

@@ -12,6 +12,7 @@
 
 use super::part::Part;
 use crate::search::Search;
+use crate::tree;
 
 /// State of the search over the columns of the root part.
 pub struct Local {
@@ -60,22 +61,6 @@ impl Local {
             start.into_iter().for_each(|j| local.put_in(j, search));
         }
         local
-    }
-
-    /// Searches for a number of steps.
-    pub fn improve(&mut self, search: &mut Search, steps: u64) {
-        for _ in 0..steps {
-            if search.is_over() {
-                return;
-            }
-            self.shrink(search);
-            self.now += 1;
-            if self.members.is_empty() {
-                return;
-            }
-            self.remove_worst(search);
-            self.refill(search);
-        }
     }
 
     /// Cost that a better answer may still have.
@@ -225,6 +210,23 @@ impl Local {
         }
         self.worth[j] = would;
         self.may_enter[j] = false;
+    }
+}
+
+impl tree::Local for Local {
+    fn improve(&mut self, search: &mut Search, steps: u64) {
+        for _ in 0..steps {
+            if search.is_over() {
+                return;
+            }
+            self.shrink(search);
+            self.now += 1;
+            if self.members.is_empty() {
+                return;
+            }
+            self.remove_worst(search);
+            self.refill(search);
+        }
     }
 }
 

@@ -28,16 +28,14 @@ use effort::{Budget, Seed};
 
 use crate::lists::Lists;
 use crate::search::{Answer, Search};
-use crate::tree::Tree;
+use crate::tree::{Local as _, take_turns};
 use local::Local;
-use part::Part;
 
 /// The effort where none is given, in millions of entries visited: some tens of seconds on a small machine of 2026.
 const SIZED_EFFORT: u64 = 10_000;
 /// Share of the work that goes to local search while the tree is open.
 const LOCAL_FRACTION: f64 = 0.4;
-/// Steps of the local search between two turns of the tree, and before the first one.
-const STEPS_A_TURN: u64 = 2_000;
+/// Steps of the local search before the first turn of the tree.
 const FIRST_STEPS: u64 = 20_000;
 
 /// Why a problem cannot be read.
@@ -117,25 +115,6 @@ pub fn solve(problem: &SetCover, budget: &Budget, seed: Seed) -> Answer {
     };
     let mut local = Local::new(&root, &mut search);
     local.improve(&mut search, FIRST_STEPS);
-    let mut tree = Tree::new(root);
-    take_turns(&mut tree, &mut local, &mut search);
-    let bound = tree.bound(search.upper);
+    let bound = take_turns(root, &mut local, LOCAL_FRACTION, &mut search);
     search.answer(bound)
-}
-
-/// Tree and local search in turns, by the work that each has had.
-fn take_turns(tree: &mut Tree<Part>, local: &mut Local, search: &mut Search) {
-    let (mut in_tree, mut in_local) = (0_u64, 0_u64);
-    while !search.is_over() {
-        let before = search.visits();
-        if in_local as f64 <= LOCAL_FRACTION * (in_local + in_tree) as f64 {
-            local.improve(search, STEPS_A_TURN);
-            in_local += search.visits() - before;
-        } else {
-            if !tree.step(search) {
-                return;
-            }
-            in_tree += search.visits() - before;
-        }
-    }
 }

@@ -161,7 +161,7 @@ impl tree::Part for Part {
     fn tightened(mut self, search: &mut Search) -> Option<Self> {
         for _ in 0..MOST_ROUNDS {
             self = self.reduced(search)?;
-            if self.matrix.rows.len() == 0 {
+            if self.matrix.rows.is_empty() {
                 self.offer(&[], 0, search);
                 return None;
             }
@@ -178,7 +178,7 @@ impl tree::Part for Part {
             }
         }
         self = self.reduced(search)?;
-        if self.matrix.rows.len() == 0 {
+        if self.matrix.rows.is_empty() {
             self.offer(&[], 0, search);
             return None;
         }

@@ -1,0 +1,180 @@
+//! A subproblem of the kit's tree: the cover that is left, its prices kept with its rows, and what was taken.
+
+use super::cover::Cover;
+use super::local::Local;
+use super::reduce::{compacted, reduce};
+use super::relaxed::{Layout, Relaxed};
+use crate::search::{Search, whole_bound};
+use crate::tree;
+use crate::volume::Volume;
+
+/// Steps of the volume method at the root, and in a part below it.
+const ROOT_STEPS: u32 = 1200;
+const PART_STEPS: u32 = 80;
+/// Factor of the first step at the root and in a part.
+const ROOT_FACTOR: f64 = 0.1;
+const PART_FACTOR: f64 = 0.3;
+/// Steps between two kits built at the prices.
+const BUILD_EVERY: u32 = 40;
+/// Rounds of ascent and reduction in one part, while each takes away a tenth of the entries.
+const MOST_ROUNDS: u32 = 5;
+const WORTH_A_ROUND_FRACTION: f64 = 0.9;
+
+/// What is left to decide, and what was decided on the way.
+#[derive(Debug, Clone)]
+pub struct Part {
+    /// What is left; its fixed value is that of all that was taken.
+    pub cover: Cover,
+    /// Numbers of its items in the whole.
+    pub names: Vec<u32>,
+    /// Items of the whole taken on the way.
+    pub taken: Vec<u32>,
+    cap_price_cost: Vec<f64>,
+    mean_share: Vec<f64>,
+    bound: u64,
+    steps: u32,
+}
+
+/// The root after its ascent; `None` where the best answer is proven already.
+pub fn root(cover: &Cover, search: &mut Search) -> Option<Part> {
+    let part = Part {
+        cover: cover.clone(),
+        names: (0..cover.weights.len() as u32).collect(),
+        taken: Vec::new(),
+        cap_price_cost: vec![0.0; cover.caps.len()],
+        mean_share: Vec::new(),
+        bound: 0,
+        steps: ROOT_STEPS,
+    };
+    let mut root = tree::Part::tightened(part, search)?;
+    root.steps = PART_STEPS;
+    Some(root)
+}
+
+impl Part {
+    /// The part after the exact reductions; `None` where it has no kit.
+    fn reduced(mut self, search: &mut Search) -> Option<Self> {
+        reduce(&mut self.cover, search).then(|| self.compact())
+    }
+
+    /// Numbers the items anew and notes what was taken.
+    fn compact(mut self) -> Self {
+        self.taken.extend(self.cover.taken.drain(..).map(|i| self.names[i as usize]));
+        let fixed = self.cover.fixed;
+        let small = compacted(&self.cover);
+        self.names = small.items.iter().map(|i| self.names[*i as usize]).collect();
+        let mean = |i: &u32| self.mean_share.get(*i as usize).copied().unwrap_or(0.0);
+        self.mean_share = small.items.iter().map(mean).collect();
+        self.cover = small.cover;
+        self.cover.fixed = fixed;
+        self
+    }
+
+    /// Raises the bound and fixes what it allows; `None` where the part is done; true if anything was fixed.
+    fn ascended(&mut self, search: &mut Search) -> Option<bool> {
+        let layout = Layout::of(&self.cover);
+        let is_root = self.steps == ROOT_STEPS;
+        let mut prices = layout.first_prices(&self.cover);
+        let pairs = layout.items.len();
+        prices[pairs..].copy_from_slice(&self.cap_price_cost);
+        let mut volume = Volume::from(prices, if is_root { ROOT_FACTOR } else { PART_FACTOR });
+        let mut relaxed = Relaxed::default();
+        let mut trial = Vec::new();
+        let mut local = Local::new(&self.cover, search);
+        local.offer(&self.names, &self.taken, search);
+        for step in 0..self.steps {
+            let target = search.upper.saturating_sub(self.cover.fixed) as f64;
+            if search.is_over() || !volume.next(target, &mut trial) {
+                break;
+            }
+            let bound = relaxed.evaluate(&self.cover, &layout, &trial);
+            let newest = volume.hear(&trial, bound, &relaxed.slope_share);
+            self.average(&relaxed, newest);
+            search.spend(layout.entries());
+            if step % BUILD_EVERY == BUILD_EVERY - 1 {
+                let mean = &self.mean_share;
+                local.restart(&relaxed, |i| mean[i as usize] > 0.6, search);
+                local.offer(&self.names, &self.taken, search);
+            }
+            if self.reached(volume.bound_cost) >= search.upper {
+                return None;
+            }
+        }
+        self.bound = self.bound.max(self.reached(volume.bound_cost));
+        let bound = relaxed.evaluate(&self.cover, &layout, &volume.centre_cost);
+        layout.keep_prices(&mut self.cover, &volume.centre_cost);
+        self.cap_price_cost = volume.centre_cost[pairs..].to_vec();
+        relaxed.fix(&mut self.cover, &layout, bound, search.upper)
+    }
+
+    fn reached(&self, bound_cost: f64) -> u64 {
+        self.cover.fixed.saturating_add(whole_bound(bound_cost))
+    }
+
+    /// Mixes the newest relaxed answer into the mean.
+    fn average(&mut self, relaxed: &Relaxed, newest_fraction: f64) {
+        self.mean_share.resize(relaxed.rest_cost.len(), 0.0);
+        for (mean, rest) in self.mean_share.iter_mut().zip(&relaxed.rest_cost) {
+            let now = if *rest < 0.0 { newest_fraction } else { 0.0 };
+            *mean = (1.0 - newest_fraction).mul_add(*mean, now);
+        }
+    }
+
+    /// The item to decide next: the mean says least about it, and it weighs most.
+    fn undecided(&self) -> usize {
+        let worth = |i: usize| {
+            let mean = self.mean_share.get(i).copied().unwrap_or(0.0).clamp(0.0, 1.0);
+            (mean.min(1.0 - mean) + 0.01) * (self.cover.weights[i] as f64 + 1.0)
+        };
+        let all = (0..self.cover.weights.len()).map(|i| (worth(i), i));
+        all.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1))).map_or(0, |(_, i)| i)
+    }
+
+    /// Whether nothing is left to decide; then the answer is offered.
+    fn is_decided(&self, search: &mut Search) -> bool {
+        let decided = self.cover.rows.is_empty();
+        if decided {
+            search.offer(&self.taken, self.cover.fixed);
+        }
+        decided
+    }
+}
+
+impl tree::Part for Part {
+    fn tightened(mut self, search: &mut Search) -> Option<Self> {
+        for _ in 0..MOST_ROUNDS {
+            self = self.reduced(search)?;
+            if self.is_decided(search) {
+                return None;
+            }
+            let before = self.cover.entries();
+            let changed = self.ascended(search)?;
+            if search.is_over() {
+                return Some(self);
+            }
+            let worth = self.cover.entries() as f64 <= WORTH_A_ROUND_FRACTION * before as f64;
+            if !changed || !worth {
+                break;
+            }
+        }
+        self = self.reduced(search)?;
+        if self.is_decided(search) { None } else { Some(self) }
+    }
+
+    fn bound(&self) -> u64 {
+        self.bound.max(self.cover.fixed)
+    }
+
+    fn split(self) -> [Self; 2] {
+        let mut only = self.cover.empty_kit();
+        only[self.undecided()] = true;
+        let mut with = self.clone();
+        // A cap that this breaks leaves the kit without room: the next reduction or the caps' prices show it.
+        if !with.cover.take(&only) {
+            with.bound = u64::MAX;
+        }
+        let mut without = self;
+        without.cover.bar(&only);
+        [with, without]
+    }
+}

@@ -1,0 +1,34 @@
+//! Alternatives that another alternative of the same row beats go.
+//!
+//! Let `a` and `b` satisfy one row. If `cost(a) + weight(a \ b) ≤ cost(b)`, a kit that uses `b` may add what `a` has
+//! beyond it and use `a`, at no greater value, and every other row is at least as well off. With costs of 0 this says
+//! that an alternative which contains another one goes. Items that count in a cap are never bought on top.
+
+use crate::kit::cover::{Alternative, Cover};
+
+/// Applies the rule; true if anything went.
+pub fn reduce(cover: &mut Cover) -> bool {
+    let mut rows = core::mem::take(&mut cover.rows);
+    let mut changed = false;
+    for row in &mut rows {
+        let before = row.alternatives.len();
+        row.alternatives = kept(cover, core::mem::take(&mut row.alternatives));
+        changed |= row.alternatives.len() < before;
+    }
+    cover.rows = rows;
+    changed
+}
+
+/// A winner costs less, or as much with fewer items, so it stands earlier in this order.
+fn kept(cover: &Cover, mut all: Vec<Alternative>) -> Vec<Alternative> {
+    all.sort_by(|a, b| (a.cost, a.items.len(), &a.items).cmp(&(b.cost, b.items.len(), &b.items)));
+    let mut kept: Vec<Alternative> = Vec::new();
+    for b in all {
+        let beats = |a: &Alternative| cover.weight_beyond(&a.items, &b.items).is_some_and(|more| a.cost + more <= b.cost);
+        if !kept.iter().any(beats) {
+            kept.push(b);
+        }
+    }
+    kept.sort();
+    kept
+}

@@ -1,0 +1,52 @@
+//! A row without costs goes where every alternative of another row contains one of its own: it is satisfied whenever the
+//! other one is.
+
+use crate::kit::cover::{Cover, Row};
+use crate::lists::{is_within, print};
+use crate::search::Search;
+
+/// Comparisons of two alternatives in one pass; more rows than that allows keep what is left (the rule only helps).
+const MOST_COMPARED: u64 = 60_000_000;
+
+/// A row's alternatives with a fingerprint each: a subset's bits are a subset of the whole's.
+struct Printed<'r> {
+    row: &'r Row,
+    prints: Vec<u64>,
+    free: bool,
+}
+
+fn printed(row: &Row) -> Printed<'_> {
+    let prints = row.alternatives.iter().map(|a| print(&a.items)).collect();
+    Printed { row, prints, free: row.is_free() }
+}
+
+/// Applies the rule; true if a row went.
+pub fn reduce(cover: &mut Cover, search: &mut Search) -> bool {
+    let rows: Vec<Printed> = cover.rows.iter().map(printed).collect();
+    let mut gone = vec![false; rows.len()];
+    let mut compared = 0;
+    for (i, row) in rows.iter().enumerate().filter(|(_, r)| r.free) {
+        let implies = |j: usize| j != i && !gone[j] && follows(row, &rows[j], &mut compared);
+        if (0..rows.len()).any(implies) {
+            gone[i] = true;
+        }
+        if compared > MOST_COMPARED {
+            break;
+        }
+    }
+    search.spend(compared as usize);
+    let mut at = 0..;
+    let any = gone.contains(&true);
+    cover.rows.retain(|_| !at.next().is_some_and(|i: usize| gone[i]));
+    any
+}
+
+/// Whether a row is satisfied whenever another is.
+fn follows(row: &Printed, other: &Printed, compared: &mut u64) -> bool {
+    other.row.alternatives.iter().zip(&other.prints).all(|(theirs, bits)| {
+        row.row.alternatives.iter().zip(&row.prints).any(|(own, print)| {
+            *compared += 1;
+            print & !bits == 0 && is_within(&own.items, &theirs.items)
+        })
+    })
+}

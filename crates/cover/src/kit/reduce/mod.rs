@@ -1,0 +1,40 @@
+//! Exact reductions: each makes a cover smaller and leaves at least one best answer in it.
+//!
+//! | file | rule |
+//! |---|---|
+//! | `contained` | an alternative that costs no less than another with the missing items bought on top goes |
+//! | `merged` | rows with the same alternatives become one, their costs added |
+//! | `forced` | an item in every alternative of a row is taken |
+//! | `implied` | a row that is satisfied whenever another is goes |
+//! | `dominated` | an item that another can stand in for everywhere goes |
+//! | `components` | rows that share no item are solved apart |
+
+mod components;
+mod contained;
+mod dominated;
+mod forced;
+mod implied;
+mod merged;
+
+use super::cover::Cover;
+use crate::search::Search;
+pub use components::{Component, compacted, components};
+
+/// Applies all rules until none changes anything; false where no kit satisfies all rows within the caps.
+#[must_use]
+pub fn reduce(cover: &mut Cover, search: &mut Search) -> bool {
+    loop {
+        search.spend(4 * cover.entries());
+        contained::reduce(cover);
+        let before = (cover.rows.len(), cover.taken.len());
+        let merged = merged::reduce(cover);
+        if !forced::reduce(cover) {
+            return false;
+        }
+        let took = (cover.rows.len(), cover.taken.len()) != before;
+        let implied = implied::reduce(cover, search);
+        if !(merged | took | implied | dominated::reduce(cover)) {
+            return true;
+        }
+    }
+}
