@@ -1,8 +1,206 @@
-//! The published form of the kind `closure`: read, solved, told.
+//! The published form of the kind `closure`: ultimate pits of MineLib, read, solved, told.
+//!
+//! `.upit`: lines of heading up to `OBJECTIVE_FUNCTION:`, then a block and its value a line. `.prec`: a block, the number of
+//! its predecessors, and those, a line. Values are decimal fractions; they are read as whole numbers of the smallest unit that
+//! any of them uses, so that the answer is exact (D. Espinoza, M. Goycoolea, E. Moreno, A. Newman, MineLib: a library of
+//! open pit mining problems, Annals of Operations Research 206 (2013) 93-114).
 
-use crate::run::{Answer, Settings};
+use check::published::closure as judge;
+use closure::cut::{self, Fixed, Item, Problem};
+use serde_json::json;
+
+use crate::run::{Answer, Clock, Sense, Settings};
+use crate::words::Words;
+
+/// More decimal places than this are no money.
+const MOST_PLACES: u32 = 9;
+
+/// More blocks than this are not read.
+const MOST_BLOCKS: usize = 50_000_000;
+
+/// A mine as read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mine {
+    /// Value of each block in units of `10^-places`.
+    pub values: Vec<i64>,
+    /// Decimal places of the values.
+    pub places: u32,
+    /// Blocks that must be taken with each.
+    pub needs: Vec<Vec<u32>>,
+}
 
 /// Reads, solves and judges one published mine: its blocks and its arcs.
-pub fn run(_name: &str, _blocks: &str, _arcs: &str, _settings: &Settings) -> Result<Answer, String> {
-    Err("not written yet".into())
+///
+/// # Errors
+/// A text with the line at fault; values too large to add up.
+pub fn run(name: &str, blocks: &str, arcs: &str, settings: &Settings) -> Result<Answer, String> {
+    let mine = read(blocks, arcs)?;
+    let items = mine.values.iter().zip(&mine.needs);
+    let items = items.map(|(value, needs)| Item { value: *value, needs: needs.clone(), fixed: Fixed::Free });
+    let problem = Problem::new(items.collect()).map_err(|fault| fault.to_string())?;
+    let clock = Clock::start(settings);
+    let solved = cut::solve(&problem, &clock.budget(settings)).map_err(|fault| fault.to_string())?;
+    let times = clock.times();
+    let answer = solved.answer();
+    let listed = |set: &[bool]| (0_u32..).zip(set).filter(|(_, c)| **c).map(|(b, _)| b).collect::<Vec<u32>>();
+    let chosen = listed(&answer.least);
+    let unit = 10_u64.pow(mine.places) as f64;
+    let value = answer.value as f64 / unit;
+    let numbers: Vec<f64> = mine.values.iter().map(|v| *v as f64 / unit).collect();
+    let verdict = judge::faults(&judge::Mine { values: &numbers, needs: &mine.needs }, &chosen, value);
+    let greatest = answer.greatest.iter().filter(|c| **c).count();
+    Ok(Answer {
+        kind: "closure".into(),
+        name: name.into(),
+        sense: Sense::Most,
+        value,
+        bound: answer.bound as f64 / unit,
+        standing: answer.standing,
+        effort: mine.needs.iter().map(Vec::len).sum::<usize>() as u64,
+        best_at_s: times.best_at_s,
+        seconds: times.seconds,
+        cpu_s: times.cpu_s,
+        solution: json!({ "blocks": chosen, "least": chosen.len(), "greatest": greatest }),
+        verdict,
+    })
+}
+
+/// Reads the two files of a mine.
+///
+/// # Errors
+/// What is amiss, with its line.
+pub fn read(blocks: &str, arcs: &str) -> Result<Mine, String> {
+    let (count, skipped) = heading(blocks)?;
+    let mut words = Words::from_line(blocks, skipped);
+    let mut read: Vec<(&str, usize)> = vec![("", 0); count];
+    for _ in 0..count {
+        let block: usize = words.within("a block", 0, count.saturating_sub(1))?;
+        if !read[block].0.is_empty() {
+            return Err(words.fault(&format!("block {block} stands here a second time")));
+        }
+        read[block] = (words.word("a value")?, words.line());
+    }
+    words.end()?;
+    let places = read.iter().map(|(word, _)| decimals(word)).max().unwrap_or(0);
+    let in_units = |(word, line): &(&str, usize)| {
+        units(word, places).ok_or_else(|| format!("line {line}: expected a value, found `{word}`"))
+    };
+    let values = read.iter().map(in_units).collect::<Result<Vec<i64>, String>>()?;
+    let needs = needs(arcs, count).map_err(|fault| format!("precedences, {fault}"))?;
+    Ok(Mine { values, places, needs })
+}
+
+/// The number of blocks, and how many lines the heading has.
+fn heading(text: &str) -> Result<(usize, usize), String> {
+    let mut count = None;
+    for (at, line) in text.lines().enumerate() {
+        let (key, rest) = line.split_once(':').unwrap_or((line, ""));
+        match key.trim() {
+            "NBLOCKS" => {
+                let number = rest.trim().parse().ok().filter(|n| *n <= MOST_BLOCKS);
+                count = Some(number.ok_or_else(|| format!("line {}: expected a number of blocks", at + 1))?);
+            }
+            "OBJECTIVE_FUNCTION" => {
+                let count = count.ok_or_else(|| format!("line {}: no NBLOCKS before the values", at + 1))?;
+                // Each block has a line of its own, so a text with fewer cannot be whole.
+                if count > text.lines().count() {
+                    return Err(format!("line {}: {count} blocks promised, fewer lines follow", at + 1));
+                }
+                return Ok((count, at + 1));
+            }
+            _ => {}
+        }
+    }
+    Err("no line OBJECTIVE_FUNCTION:".into())
+}
+
+fn needs(text: &str, count: usize) -> Result<Vec<Vec<u32>>, String> {
+    let mut words = Words::new(text);
+    let last = count.saturating_sub(1);
+    let mut needs = vec![Vec::new(); count];
+    let mut seen = vec![false; count];
+    while !words.is_empty() {
+        let block: usize = words.within("a block", 0, last)?;
+        if std::mem::replace(&mut seen[block], true) {
+            return Err(words.fault(&format!("block {block} stands here a second time")));
+        }
+        let several: usize = words.within("the number of its predecessors", 0, count)?;
+        for _ in 0..several {
+            needs[block].push(words.within("a predecessor", 0, last)? as u32);
+        }
+    }
+    Ok(needs)
+}
+
+/// Decimal places of a number as written.
+fn decimals(word: &str) -> u32 {
+    word.split_once('.').map_or(0, |(_, places)| places.len() as u32)
+}
+
+/// A decimal fraction in units of `10^-places`; `None` if it is no such number or too large.
+fn units(word: &str, places: u32) -> Option<i64> {
+    let (whole, rest) = word.split_once('.').unwrap_or((word, ""));
+    let (negative, whole) = match whole.strip_prefix('-') {
+        Some(digits) => (true, digits),
+        None => (false, whole),
+    };
+    let digits = [whole, rest].concat();
+    let plain = !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit()) && places <= MOST_PLACES;
+    let shift = 10_i64.checked_pow(places.checked_sub(rest.len() as u32)?)?;
+    let size = digits.parse::<i64>().ok().filter(|_| plain)?.checked_mul(shift)?;
+    Some(if negative { -size } else { size })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use effort::Standing;
+
+    const BLOCKS: &str = "NAME: small\nTYPE: UPIT\nNBLOCKS: 3\nOBJECTIVE_FUNCTION:\n0 -1.5\n1 -.25\n2 4\n";
+    const ARCS: &str = "0 0\n1 1 0\n2 2 0 1\n";
+
+    fn settings() -> Settings {
+        Settings { seconds: 10.0, seed: 1, threads: 1, effort: None }
+    }
+
+    #[test]
+    fn a_small_mine_is_read_exactly_and_solved() {
+        let mine = read(BLOCKS, ARCS).expect("the text is good");
+        assert_eq!((mine.values.as_slice(), mine.places), (&[-150, -25, 400][..], 2));
+        assert_eq!(mine.needs, [vec![], vec![0], vec![0, 1]]);
+        let answer = run("small", BLOCKS, ARCS, &settings()).expect("it has an answer");
+        assert_eq!((answer.value, answer.standing), (2.25, Standing::Proven));
+        assert_eq!(answer.verdict, Vec::<String>::new());
+    }
+
+    #[test]
+    fn bad_files_name_their_line() {
+        let check = |blocks: &str, arcs: &str, expected: &str| {
+            assert_eq!(read(blocks, arcs).expect_err("the text is bad"), expected);
+        };
+        check("", ARCS, "no line OBJECTIVE_FUNCTION:");
+        check("OBJECTIVE_FUNCTION:", ARCS, "line 1: no NBLOCKS before the values");
+        check("NBLOCKS: x", ARCS, "line 1: expected a number of blocks");
+        check("NBLOCKS: 9\nOBJECTIVE_FUNCTION:", ARCS, "line 2: 9 blocks promised, fewer lines follow");
+        check(&BLOCKS.replace("1 -.25", "7 1"), ARCS, "line 6: a block is 7, not from 0 to 2");
+        check(&BLOCKS.replace("1 -.25", "0 1"), ARCS, "line 6: block 0 stands here a second time");
+        check(&BLOCKS.replace("-.25", "1e3"), ARCS, "line 6: expected a value, found `1e3`");
+        check(&BLOCKS.replace("2 4", "2"), ARCS, "line 7: the file ends before a value");
+        check(BLOCKS, "0 1 9", "precedences, line 1: a predecessor is 9, not from 0 to 2");
+        check(BLOCKS, "0 0\n0 0", "precedences, line 2: block 0 stands here a second time");
+        check(BLOCKS, "1 2 0", "precedences, line 1: the file ends before a predecessor");
+    }
+
+    #[test]
+    fn decimal_fractions_are_read_digit_by_digit() {
+        let check = |word: &str, expected: Option<i64>| assert_eq!(units(word, 4), expected, "{word}");
+        check("-2236.7886", Some(-22_367_886));
+        check("-.5", Some(-5_000));
+        check("12.", Some(120_000));
+        check("-", None);
+        check("", None);
+        check("1.23456", None);
+        check("99999999999999999", None);
+        check("--1", None);
+    }
 }

@@ -1,0 +1,242 @@
+//! The closure of greatest value where every need must be met: one minimum cut, and the margin of each item.
+
+use effort::{Budget, Standing, Watch};
+
+use crate::flow::{Draft, Network, WITHOUT_END};
+
+/// The sizes of all values sum to less; a flow of this size forces something that cannot be.
+const MOST_VALUE: i64 = WITHOUT_END / 2;
+
+/// Something that may be chosen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Item {
+    /// What it adds to the value; below zero if it costs.
+    pub value: i64,
+    /// Positions of the items that must be chosen with it.
+    pub needs: Vec<u32>,
+    /// Whether there is a choice.
+    pub fixed: Fixed,
+}
+
+/// Whether an item may be chosen freely.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Fixed {
+    /// As it pays.
+    #[default]
+    Free,
+    /// Must be chosen.
+    In,
+    /// Must not be chosen.
+    Out,
+}
+
+/// Why a problem cannot be posed or has no answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fault {
+    /// A need that is no item.
+    NoSuchItem {
+        /// Who needs it.
+        item: usize,
+        /// The position that is beyond the last.
+        need: u32,
+    },
+    /// The values are too large to add up safely.
+    TooLarge,
+    /// What must be chosen needs what must not be.
+    Impossible,
+    /// The search ended before any answer was found.
+    NotFound,
+}
+
+impl core::fmt::Display for Fault {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::NoSuchItem { item, need } => {
+                write!(f, "item {item} needs item {need}, which does not exist")
+            }
+            Self::TooLarge => f.write_str("the values are too large to add up"),
+            Self::NotFound => f.write_str("the search ended before any answer was found"),
+            Self::Impossible => f.write_str("what must be chosen needs what must not be chosen"),
+        }
+    }
+}
+
+impl core::error::Error for Fault {}
+
+/// Items whose needs exist and whose values can be added up.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    items: Vec<Item>,
+}
+
+impl Problem {
+    /// Checks the items.
+    ///
+    /// # Errors
+    /// A need that is no item; values that sum to `i64::MAX / 16` or more.
+    pub fn new(items: Vec<Item>) -> Result<Self, Fault> {
+        let count = u32::try_from(items.len()).map_err(|_| Fault::TooLarge)?;
+        let mut sum = 0_i64;
+        for (at, item) in items.iter().enumerate() {
+            if let Some(need) = item.needs.iter().find(|n| **n >= count) {
+                return Err(Fault::NoSuchItem { item: at, need: *need });
+            }
+            let size = i64::try_from(item.value.unsigned_abs()).map_err(|_| Fault::TooLarge)?;
+            sum = sum.checked_add(size).ok_or(Fault::TooLarge)?;
+        }
+        if count >= u32::MAX - 2 || sum >= MOST_VALUE {
+            return Err(Fault::TooLarge);
+        }
+        Ok(Self { items })
+    }
+
+    /// The items.
+    #[must_use]
+    pub fn items(&self) -> &[Item] {
+        &self.items
+    }
+
+    /// The value of a set.
+    #[must_use]
+    pub fn value(&self, chosen: &[bool]) -> i64 {
+        self.items.iter().zip(chosen).filter(|(_, c)| **c).map(|(item, _)| item.value).sum()
+    }
+}
+
+/// A best closure.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answer {
+    /// The least best closure: nothing in it could be left out without loss.
+    pub least: Vec<bool>,
+    /// The greatest best closure: what it adds to the least is worth nothing either way.
+    pub greatest: Vec<bool>,
+    /// Value of both.
+    pub value: i64,
+    /// No closure is worth more.
+    pub bound: i64,
+    /// Proven, or stopped by the watch.
+    pub standing: Standing,
+}
+
+/// A solved problem, whose flow can be asked for margins.
+#[derive(Debug, Clone)]
+pub struct Solved {
+    network: Network,
+    answer: Answer,
+}
+
+/// The closure of greatest value.
+///
+/// # Errors
+/// [`Fault::Impossible`] where what must be chosen needs what must not be.
+pub fn solve(problem: &Problem, budget: &Budget) -> Result<Solved, Fault> {
+    let (source, sink) = ends(problem);
+    let mut network = network(problem);
+    let (flow, whole) = network.push(source, sink, budget.watch);
+    if flow >= MOST_VALUE {
+        return Err(Fault::Impossible);
+    }
+    let answer = if whole { proven(problem, &network) } else { stopped(problem, &network, flow)? };
+    Ok(Solved { network, answer })
+}
+
+const fn ends(problem: &Problem) -> (u32, u32) {
+    let count = problem.items.len() as u32;
+    (count, count + 1)
+}
+
+fn network(problem: &Problem) -> Network {
+    let (source, sink) = ends(problem);
+    let mut draft = Draft::default();
+    for (at, item) in problem.items.iter().enumerate() {
+        let at = at as u32;
+        match (item.fixed, item.value) {
+            (Fixed::In, _) => draft.arc(source, at, WITHOUT_END),
+            (Fixed::Out, _) => draft.arc(at, sink, WITHOUT_END),
+            (Fixed::Free, value) if value > 0 => draft.arc(source, at, value),
+            (Fixed::Free, _) => {}
+        }
+        if item.fixed != Fixed::Out && item.value < 0 {
+            draft.arc(at, sink, -item.value);
+        }
+        item.needs.iter().for_each(|need| draft.arc(at, *need, 2 * WITHOUT_END));
+    }
+    draft.network(problem.items.len() + 2)
+}
+
+fn proven(problem: &Problem, network: &Network) -> Answer {
+    let (least, greatest) = sides(problem, network);
+    let value = problem.value(&least);
+    Answer { least, greatest, value, bound: value, standing: Standing::Proven }
+}
+
+/// What the source reaches, and what does not reach the sink.
+fn sides(problem: &Problem, network: &Network) -> (Vec<bool>, Vec<bool>) {
+    let (source, sink) = ends(problem);
+    let count = problem.items.len();
+    let mut least = network.reached(source);
+    let mut greatest: Vec<bool> = network.reaching(sink).into_iter().map(|reaches| !reaches).collect();
+    least.truncate(count);
+    greatest.truncate(count);
+    (least, greatest)
+}
+
+/// The better of the two sides that are closed and allowed; the flow found so far bounds what any closure is worth.
+fn stopped(problem: &Problem, network: &Network, flow: i64) -> Result<Answer, Fault> {
+    // A forced item's arc from the source has no limit, so its value is counted apart.
+    let gain = |item: &Item| if item.fixed == Fixed::Free { item.value.max(0) } else { 0 };
+    let forced = |item: &Item| if item.fixed == Fixed::In { item.value.max(0) } else { 0 };
+    let bound = problem.items.iter().map(|i| gain(i) + forced(i)).sum::<i64>() - flow;
+    let (least, greatest) = sides(problem, network);
+    let none = needed(problem);
+    let allowed = [least, greatest, none].into_iter().filter(|set| holds(problem, set));
+    let best = allowed.max_by_key(|set| problem.value(set)).ok_or(Fault::Impossible)?;
+    let value = problem.value(&best);
+    let standing = if value == bound { Standing::Proven } else { Standing::Stopped };
+    Ok(Answer { greatest: best.clone(), least: best, value, bound, standing })
+}
+
+/// What must be chosen, with all its needs.
+fn needed(problem: &Problem) -> Vec<bool> {
+    let mut inside = vec![false; problem.items.len()];
+    let mut open: Vec<usize> = (0..inside.len()).filter(|at| problem.items[*at].fixed == Fixed::In).collect();
+    while let Some(at) = open.pop() {
+        if !std::mem::replace(&mut inside[at], true) {
+            open.extend(problem.items[at].needs.iter().map(|n| *n as usize));
+        }
+    }
+    inside
+}
+
+/// Whether a set is closed and keeps what is fixed.
+#[must_use]
+pub fn holds(problem: &Problem, chosen: &[bool]) -> bool {
+    problem.items.iter().zip(chosen).all(|(item, inside)| match (item.fixed, inside) {
+        (Fixed::Out, true) | (Fixed::In, false) => false,
+        (_, false) => true,
+        (_, true) => item.needs.iter().all(|need| chosen[*need as usize]),
+    })
+}
+
+impl Solved {
+    /// The best closure.
+    #[must_use]
+    pub const fn answer(&self) -> &Answer {
+        &self.answer
+    }
+
+    /// What the best value loses when the choice of one item is turned round: while the value of a chosen item falls by less
+    /// than this, or that of an item left out rises by less, the least best closure stays a best one. `None` where the item
+    /// cannot be chosen otherwise at any price, or where the flow was stopped.
+    #[must_use]
+    pub fn margin(&self, item: usize, watch: &dyn Watch) -> Option<i64> {
+        let inside = *self.answer.least.get(item)?;
+        if self.answer.standing != Standing::Proven {
+            return None;
+        }
+        let count = self.answer.least.len() as u32;
+        let (from, to) = if inside { (count, item as u32) } else { (item as u32, count + 1) };
+        let (flow, whole) = self.network.clone().push(from, to, watch);
+        (whole && flow < MOST_VALUE).then_some(flow)
+    }
+}
