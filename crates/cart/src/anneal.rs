@@ -20,9 +20,9 @@
 
 // symbol: heat = loads that a change may cost, about; a plain number
 
-use core::sync::atomic::{AtomicBool, Ordering};
+use core::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
-use effort::{Budget, Seed};
+use effort::{Budget, Seed, Watch};
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 use units::math;
@@ -39,8 +39,10 @@ const COLD: f64 = 0.18;
 const TRIES_PER_PAIR: u64 = 2_700;
 const FEWEST_TRIES: u64 = 20_000;
 const MOST_TRIES: u64 = 20_000_000;
+/// Most coolings at once.
+const MOST_THREADS: usize = 64;
 /// Coolings where the effort is left to the size.
-const COOLINGS: u64 = 4;
+pub(crate) const COOLINGS: u64 = 4;
 /// Tries at one heat.
 const COOL_EVERY: u64 = 64;
 /// Tries between two looks at the watch.
@@ -48,60 +50,134 @@ const WATCH_EVERY: u64 = 512;
 /// Longest run of neighbours that is moved elsewhere.
 const LONGEST_MOVED: usize = 3;
 
-/// The best order of all coolings.
+/// The best order of some coolings.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Annealed {
     pub order: Vec<u16>,
     pub loads: u32,
     /// Tries made.
     pub tries: u64,
-    /// Whether the watch ended it.
-    pub stopped: bool,
 }
 
-/// Tries of one cooling.
-fn one_cooling(count: usize) -> u64 {
-    let pairs = (count * count) as u64;
-    (pairs * TRIES_PER_PAIR).clamp(FEWEST_TRIES, MOST_TRIES)
-}
-
-/// The best order found; `enough` is a number of loads that cannot be undercut.
-pub(crate) fn anneal<const W: usize>(
-    jobs: &Jobs,
-    budget: &Budget,
+/// Coolings that do not depend on each other, done some at a time.
+pub(crate) struct Coolings<'a, const W: usize> {
+    jobs: &'a Jobs,
+    needs: Needs<W>,
+    precedence: Precedence,
     seed: Seed,
-    threads: usize,
+    threads: u64,
+    /// Loads that cannot be undercut.
     enough: u32,
-) -> Annealed {
-    let needs = Needs::<W>::new(jobs);
-    let precedence = Precedence::new(jobs);
-    let each = one_cooling(jobs.count());
-    let all = budget.effort.tries(each * COOLINGS).max(1);
-    let coolings = all.div_ceil(each);
-    let setting = Setting { needs: &needs, precedence: &precedence, seed, enough };
-    let tries_of = |k: u64| each.min(all - k * each);
-    let stop = AtomicBool::new(false);
-    let threads = threads.clamp(1, 64) as u64;
-    let mut best: Option<Annealed> = None;
-    let mut round = 0;
-    while round < coolings && !stop.load(Ordering::Relaxed) {
-        let here: Vec<u64> = (round..coolings.min(round + threads)).collect();
-        budget.watch.progress("ordering the jobs", round as f64 / coolings as f64);
-        for found in side_by_side(&setting, &here, &tries_of, budget, &stop) {
-            best = Some(better(best, found));
-        }
-        round += threads;
-        if best.as_ref().is_some_and(|b| b.loads <= enough) {
-            break;
+    /// Tries of one cooling, and of all.
+    each: u64,
+    all: u64,
+    done: u64,
+    stop: AtomicBool,
+    /// Fewest loads that any cooling has met.
+    least: AtomicU32,
+}
+
+impl<'a, const W: usize> Coolings<'a, W> {
+    /// `enough` is a number of loads that cannot be undercut.
+    pub(crate) fn new(jobs: &'a Jobs, budget: &'a Budget, seed: Seed, threads: usize, enough: u32) -> Self {
+        let pairs = (jobs.count() * jobs.count()) as u64;
+        let each = (pairs * TRIES_PER_PAIR).clamp(FEWEST_TRIES, MOST_TRIES);
+        Self {
+            jobs,
+            needs: Needs::new(jobs),
+            precedence: Precedence::new(jobs),
+            seed,
+            threads: threads.clamp(1, MOST_THREADS) as u64,
+            enough,
+            each,
+            all: budget.effort.tries(each * COOLINGS).max(1),
+            done: 0,
+            stop: AtomicBool::new(false),
+            least: AtomicU32::new(u32::MAX),
         }
     }
-    let stopped = stop.load(Ordering::Relaxed);
-    best.map(|b| Annealed { stopped, ..b }).unwrap_or(Annealed {
-        order: Vec::new(),
-        loads: 0,
-        tries: 0,
-        stopped,
-    })
+
+    /// Whether the watch has ended it.
+    pub(crate) fn is_stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
+
+    /// Goes on for a few coolings, or to the end of the effort.
+    pub(crate) fn run(
+        &mut self,
+        watch: &dyn Watch,
+        best: Option<Annealed>,
+        most: Option<u64>,
+    ) -> Option<Annealed> {
+        let coolings = self.all.div_ceil(self.each);
+        let end = most.map_or(coolings, |m| coolings.min(self.done + m));
+        let mut best = best;
+        while self.done < end && !self.is_stopped() && best.as_ref().is_none_or(|b| b.loads > self.enough) {
+            let first = self.done;
+            self.done = end.min(first + self.threads);
+            for found in self.side_by_side(watch, first, self.done) {
+                best = Some(better(best, found));
+            }
+        }
+        best
+    }
+
+    /// Runs some coolings at once, the first of them on this thread, which alone speaks with the watch.
+    fn side_by_side(&self, watch: &dyn Watch, first: u64, end: u64) -> Vec<Annealed> {
+        std::thread::scope(|scope| {
+            let run = |k| scope.spawn(move || self.cool(k, || self.is_stopped()));
+            let others: Vec<_> = (first + 1..end).map(run).collect();
+            let mut told = u32::MAX;
+            let asked = || {
+                self.tell(watch, &mut told);
+                if watch.stop() {
+                    self.stop.store(true, Ordering::Relaxed);
+                }
+                self.is_stopped()
+            };
+            let mut all = vec![self.cool(first, asked)];
+            all.extend(others.into_iter().filter_map(|o| o.join().ok()));
+            self.tell(watch, &mut told);
+            all
+        })
+    }
+
+    /// Tells the watch of the fewest switches met by any cooling, if they are news.
+    fn tell(&self, watch: &dyn Watch, told: &mut u32) {
+        let least = self.least.load(Ordering::Relaxed);
+        if least < *told {
+            *told = least;
+            let done_fraction = self.done as f64 / self.all.div_ceil(self.each) as f64;
+            watch.progress(&format!("best {}", self.jobs.switches(least as usize)), done_fraction);
+        }
+    }
+
+    /// One cooling.
+    fn cool(&self, k: u64, mut stop: impl FnMut() -> bool) -> Annealed {
+        let tries = self.each.min(self.all - k * self.each);
+        let mut dice = Dice::new(self.seed, k);
+        let order = self.precedence.random_order(|count| dice.below(count));
+        let mut walk = Walk::new(&self.needs, &self.precedence, order);
+        let mut best = Annealed { order: walk.order.clone(), loads: walk.loads, tries: 0 };
+        let mut heat = HOT;
+        while best.tries < tries && best.loads > self.enough {
+            if best.tries.is_multiple_of(COOL_EVERY) {
+                heat = HOT * math::pow(COLD / HOT, best.tries as f64 / tries as f64);
+            }
+            if best.tries.is_multiple_of(WATCH_EVERY) && stop() {
+                break;
+            }
+            best.tries += 1;
+            let limit = f64::from(walk.loads) - heat * math::ln(dice.share());
+            if walk.attempt(&mut dice, limit as u32) && walk.loads < best.loads {
+                best.loads = walk.loads;
+                best.order.clone_from(&walk.order);
+                self.least.fetch_min(best.loads, Ordering::Relaxed);
+            }
+        }
+        self.least.fetch_min(best.loads, Ordering::Relaxed);
+        best
+    }
 }
 
 /// The better of two, the first of equals, with the tries of both.
@@ -110,63 +186,6 @@ fn better(old: Option<Annealed>, new: Annealed) -> Annealed {
     let tries = old.tries + new.tries;
     let kept = if new.loads < old.loads { new } else { old };
     Annealed { tries, ..kept }
-}
-
-/// Runs some coolings at once, the first of them on this thread, which alone asks the watch.
-fn side_by_side<const W: usize>(
-    setting: &Setting<W>,
-    here: &[u64],
-    tries_of: &(impl Fn(u64) -> u64 + Sync),
-    budget: &Budget,
-    stop: &AtomicBool,
-) -> Vec<Annealed> {
-    std::thread::scope(|scope| {
-        let others: Vec<_> = here[1..]
-            .iter()
-            .map(|k| scope.spawn(move || cool(setting, *k, tries_of(*k), || stop.load(Ordering::Relaxed))))
-            .collect();
-        let asked = || {
-            if budget.watch.stop() {
-                stop.store(true, Ordering::Relaxed);
-            }
-            stop.load(Ordering::Relaxed)
-        };
-        let mut all = vec![cool(setting, here[0], tries_of(here[0]), asked)];
-        all.extend(others.into_iter().filter_map(|o| o.join().ok()));
-        all
-    })
-}
-
-/// What all coolings share.
-struct Setting<'a, const W: usize> {
-    needs: &'a Needs<W>,
-    precedence: &'a Precedence,
-    seed: Seed,
-    enough: u32,
-}
-
-/// One cooling.
-fn cool<const W: usize>(setting: &Setting<W>, k: u64, tries: u64, stop: impl Fn() -> bool) -> Annealed {
-    let mut dice = Dice::new(setting.seed, k);
-    let order = setting.precedence.random_order(|count| dice.below(count));
-    let mut walk = Walk::new(setting, order);
-    let mut best = Annealed { order: walk.order.clone(), loads: walk.loads, tries: 0, stopped: false };
-    let mut heat = HOT;
-    while best.tries < tries && best.loads > setting.enough {
-        if best.tries.is_multiple_of(COOL_EVERY) {
-            heat = HOT * math::pow(COLD / HOT, best.tries as f64 / tries as f64);
-        }
-        if best.tries.is_multiple_of(WATCH_EVERY) && stop() {
-            break;
-        }
-        best.tries += 1;
-        let limit = f64::from(walk.loads) - heat * math::ln(dice.share());
-        if walk.attempt(&mut dice, limit as u32) && walk.loads < best.loads {
-            best.loads = walk.loads;
-            best.order.clone_from(&walk.order);
-        }
-    }
-    best
 }
 
 /// An order on its way, with what each of its beginnings costs.
@@ -181,11 +200,11 @@ struct Walk<'a, const W: usize> {
 }
 
 impl<'a, const W: usize> Walk<'a, W> {
-    fn new(setting: &Setting<'a, W>, order: Vec<u16>) -> Self {
+    fn new(needs: &'a Needs<W>, precedence: &'a Precedence, order: Vec<u16>) -> Self {
         let count = order.len();
         let mut walk = Self {
-            needs: setting.needs,
-            precedence: setting.precedence,
+            needs,
+            precedence,
             trial: order.clone(),
             order,
             loads: 0,

@@ -2,7 +2,7 @@
 
 use effort::{Budget, Outcome, Seed, Standing};
 
-use crate::anneal::{Annealed, anneal};
+use crate::anneal::{Annealed, COOLINGS, Coolings};
 use crate::bound::bound;
 use crate::contained::Reduced;
 use crate::exact::{self, Ended};
@@ -35,30 +35,44 @@ fn solve_with<const W: usize>(jobs: &Jobs, budget: &Budget, seed: Seed, threads:
     let reduced = Reduced::new(jobs);
     let first = jobs.places().min(jobs.used()) as u32;
     let least = bound(&reduced.jobs);
-    let mut found = anneal::<W>(&reduced.jobs, budget, seed, threads, first + least as u32);
-    let mut is_proven = found.loads <= first + least as u32;
-    if !is_proven && !found.stopped {
-        let mut effort = 0;
-        let ended = exact::search::<W>(&reduced.jobs, found.loads, budget.watch, &mut effort);
-        found.tries += effort;
-        is_proven = ended != Ended::GaveUp;
-        if let Ended::Better(order) = ended {
-            found.order = order;
-        }
+    let enough = first + least as u32;
+    let mut coolings = Coolings::<W>::new(&reduced.jobs, budget, seed, threads, enough);
+    let Some(mut found) = coolings.run(budget.watch, None, Some(COOLINGS)) else { return nothing(jobs) };
+    let mut is_proven = found.loads <= enough;
+    if !is_proven && !coolings.is_stopped() {
+        is_proven = prove::<W>(&reduced.jobs, budget, &mut found);
     }
-    answer(jobs, &reduced, &found, least, is_proven)
-}
-
-fn answer(jobs: &Jobs, reduced: &Reduced, found: &Annealed, least: usize, is_proven: bool) -> Sequenced {
-    let order = reduced.whole(&found.order);
-    let loadings = soonest::loadings(jobs, &order);
-    let value = soonest::switches(&loadings) as f64;
-    let standing = match (is_proven, found.stopped) {
+    if !is_proven {
+        found = coolings.run(budget.watch, Some(found.clone()), None).unwrap_or(found);
+        is_proven = found.loads <= enough;
+    }
+    let standing = match (is_proven, coolings.is_stopped()) {
         (true, _) => Standing::Proven,
         (false, true) => Standing::Stopped,
         (false, false) => Standing::Found,
     };
-    let bound = if is_proven { value } else { least as f64 };
-    let outcome = Outcome { standing, value, bound, unit: "switches".into(), effort: found.tries };
-    Sequenced { order, loadings, outcome }
+    answer(jobs, &reduced.whole(&found.order), found.tries, least, standing)
+}
+
+/// Proves the order best, or betters it to the best; false where that would take too long.
+fn prove<const W: usize>(jobs: &Jobs, budget: &Budget, found: &mut Annealed) -> bool {
+    let ended = exact::search::<W>(jobs, found.loads, budget.watch, &mut found.tries);
+    let is_proven = ended != Ended::GaveUp;
+    if let Ended::Better(order) = ended {
+        found.order = order;
+    }
+    is_proven
+}
+
+fn answer(jobs: &Jobs, order: &[usize], effort: u64, least: usize, standing: Standing) -> Sequenced {
+    let loadings = soonest::loadings(jobs, order);
+    let value = soonest::switches(&loadings) as f64;
+    let bound = if standing == Standing::Proven { value } else { least as f64 };
+    let outcome = Outcome { standing, value, bound, unit: "switches".into(), effort };
+    Sequenced { order: order.to_vec(), loadings, outcome }
+}
+
+/// Without jobs there is nothing to order.
+fn nothing(jobs: &Jobs) -> Sequenced {
+    answer(jobs, &[], 0, 0, Standing::Proven)
 }

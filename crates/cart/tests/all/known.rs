@@ -4,7 +4,7 @@ use cart::{Jobs, JobsError, bound, plain, solve, soonest};
 use effort::{Budget, Seed, Standing};
 
 fn jobs(needs: &[&[u16]], places: usize, pairs: &[(usize, usize)]) -> Jobs {
-    Jobs::new(needs.iter().map(|n| n.to_vec()).collect(), places, pairs).unwrap()
+    Jobs::new(needs.iter().map(|n| n.to_vec()).collect(), places, pairs).expect("a problem that can be posed")
 }
 
 fn check(jobs: &Jobs, switches: usize) {
