@@ -135,6 +135,21 @@ pub fn judge(torque: Torque, window: &Window) -> Verdict {
     }
 }
 
+/// How a torque stands to what the drive of the fastener, or the tool in it, is rated for.
+///
+/// Up to the rating it is plausible, up to one and a half times it unusual (a test torque has that in reserve; assumption),
+/// beyond that absurd: the drive would round off first.
+#[must_use]
+pub fn judge_drive(torque: Torque, rated: Torque) -> Verdict {
+    if torque <= rated {
+        Verdict::Plausible
+    } else if torque <= rated * UNUSUAL_ABOVE {
+        Verdict::Unusual
+    } else {
+        Verdict::Absurd
+    }
+}
+
 /// The unit that a figure written in N·m was likely meant in; see [`likely_unit_slip_from`].
 #[must_use]
 pub fn likely_unit_slip(torque: Torque, range: &Range<Torque>) -> Option<Slip> {

@@ -3,6 +3,8 @@
 //! Pure mechanics of bolted joints: every answer follows from its arguments, and every figure names the standard or
 //! the assumption it rests on. The service data of the engine's maker always wins over anything worked out here.
 
+pub mod angle;
+pub mod choice;
 pub mod clamp;
 mod class;
 pub mod drive;
@@ -12,6 +14,7 @@ pub mod engage;
 mod friction;
 pub mod guard;
 pub mod head;
+pub mod insert;
 pub mod joint;
 pub mod mixup;
 pub mod nut;
@@ -19,10 +22,14 @@ pub mod pattern;
 pub mod prevailing;
 pub mod scatter;
 pub mod shown;
+pub mod stages;
+pub mod stiffness;
 pub mod strip;
 mod thread;
 pub mod tolerance;
 pub mod torque;
+pub mod trials;
+pub mod twist;
 pub mod wrench;
 
 pub use class::{ClassError, PropertyClass};

@@ -108,6 +108,16 @@ pub fn release_order(places: &[Place], pattern: &Pattern) -> Result<Vec<usize>, 
     Ok(order)
 }
 
+/// Hole by hole round the joint, clockwise from the top: the order of a closing pass.
+#[must_use]
+pub fn ring_order(places: &[Place]) -> Vec<usize> {
+    let centre = centre(places);
+    let mut ring: Vec<(f64, usize)> =
+        places.iter().enumerate().map(|(i, p)| (clockwise_deg(*p, centre), i)).collect();
+    ring.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    ring.into_iter().map(|(_, i)| i).collect()
+}
+
 /// Whether holes lie like a ring round their middle.
 #[must_use]
 pub fn is_ring(places: &[Place]) -> bool {
@@ -163,11 +173,8 @@ fn clockwise_deg(place: Place, centre: Place) -> f64 {
 }
 
 fn criss_cross(places: &[Place]) -> Vec<usize> {
-    let centre = centre(places);
-    let mut ring: Vec<(f64, usize)> =
-        places.iter().enumerate().map(|(i, p)| (clockwise_deg(*p, centre), i)).collect();
-    ring.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    ring_positions(ring.len()).into_iter().map(|position| ring[position].1).collect()
+    let ring = ring_order(places);
+    ring_positions(ring.len()).into_iter().map(|position| ring[position]).collect()
 }
 
 /// Positions round a ring of `count` holes in their order of tightening.
