@@ -204,6 +204,8 @@ pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Op
             turn: order.iter().position(|l| *l == h.label).map(|p| p as u32 + 1),
             mark: HoleMark::Off,
             class: if sizes.len() > 1 { class(f) } else { String::new() },
+            renewed: f.one_time,
+            fixing: String::new(),
         })
         .collect();
     let classes = sizes

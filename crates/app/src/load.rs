@@ -124,12 +124,28 @@ fn gather(folder: &Path, endings: &[&str], into: &mut Vec<PathBuf>, depth: usize
     Ok(())
 }
 
+/// The files of a book, by name.
+///
+/// # Errors
+/// [`LoadError::Io`] or [`LoadError::Empty`].
+pub fn book_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, LoadError> {
+    files_of(path, &["toml"], ".toml")
+}
+
+/// The files of a store, by name.
+///
+/// # Errors
+/// [`LoadError::Io`] or [`LoadError::Empty`].
+pub fn store_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, LoadError> {
+    files_of(path, &["toml", "csv"], ".toml or .csv")
+}
+
 /// Reads a book and tells all its faults, warnings included.
 ///
 /// # Errors
 /// [`LoadError::Io`] or [`LoadError::Empty`]; faults of the text are not errors here.
 pub fn check_book(path: &Path) -> Result<(Option<Book>, Findings), LoadError> {
-    let reading = book::read(&files_of(path, &["toml"], ".toml")?);
+    let reading = book::read(&book_files(path)?);
     let name = reading.book.as_ref().map(|b| b.key.clone());
     Ok((reading.book, Findings { name, faults: reading.faults, sources: reading.sources }))
 }
@@ -139,7 +155,7 @@ pub fn check_book(path: &Path) -> Result<(Option<Book>, Findings), LoadError> {
 /// # Errors
 /// [`LoadError::Io`] or [`LoadError::Empty`]; faults of the text are not errors here.
 pub fn check_store(path: &Path) -> Result<(Option<Store>, Findings), LoadError> {
-    let reading = toolstore::read(&files_of(path, &["toml", "csv"], ".toml or .csv")?);
+    let reading = toolstore::read(&store_files(path)?);
     let name = reading.store.as_ref().map(|s| s.title.clone());
     Ok((reading.store, Findings { name, faults: reading.faults, sources: reading.sources }))
 }

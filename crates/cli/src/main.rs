@@ -38,6 +38,9 @@ enum Command {
     Torque(command::torque::Torque),
     Preload(command::preload::Preload),
     Wrench(command::wrench::Wrench),
+    Pattern(command::pattern::Pattern),
+    StripMargin(command::strip_margin::StripMargin),
+    Mixup(command::mixup::Mixup),
     /// Plans a visit of the two invented buses, and says what to open next.
     Demo(command::demo::Demo),
     /// Writes a large invented book and store.
@@ -59,6 +62,9 @@ fn main() -> ExitCode {
         Command::Torque(c) => c.run(),
         Command::Preload(c) => c.run(),
         Command::Wrench(c) => c.run(),
+        Command::Pattern(c) => c.run(),
+        Command::StripMargin(c) => c.run(),
+        Command::Mixup(c) => c.run(),
         Command::Demo(c) => c.run(),
         Command::Generate(c) => c.run(),
         Command::Shell(c) => c.run(),

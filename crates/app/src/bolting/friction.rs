@@ -117,7 +117,7 @@ pub fn used(
     }
 }
 
-fn surface(text: &str) -> Result<Lubrication, BoltingError> {
+pub(super) fn surface(text: &str) -> Result<Lubrication, BoltingError> {
     let wanted = text.to_lowercase().replace([' ', '_'], "-");
     STATES.iter().find(|(name, _)| *name == wanted).map(|(_, state)| *state).ok_or_else(|| {
         let names: Vec<&str> = STATES.iter().map(|(name, _)| *name).collect();

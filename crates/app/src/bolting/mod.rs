@@ -9,13 +9,20 @@
 
 pub mod figures;
 pub mod friction;
+pub mod holes;
+pub mod mix_up;
+pub mod pattern;
 pub mod preload;
 mod read;
+pub mod strip_margin;
 pub mod torque;
 pub mod wrench;
 
 pub use friction::{FrictionUsed, Mu};
+pub use mix_up::{MatrixAsked, MixUpAnswer, MixUpAsked, MixUpMatrix};
+pub use pattern::{PatternAnswer, PatternAsked};
 pub use preload::{PreloadAnswer, PreloadAsked};
+pub use strip_margin::{StripMarginAnswer, StripMarginAsked};
 pub use torque::{TorqueAnswer, TorqueAsked};
 pub use wrench::{WrenchAnswer, WrenchAsked};
 

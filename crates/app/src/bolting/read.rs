@@ -30,14 +30,7 @@ pub fn class(text: Option<&String>) -> Result<Option<PropertyClass>, BoltingErro
 
 /// An edition; without a text the present one.
 pub fn edition(text: Option<&String>) -> Result<Edition, BoltingError> {
-    match given(text) {
-        None | Some("2001" | "2003" | "2015") => Ok(Edition::E2001),
-        Some("1986") => Ok(Edition::E1986),
-        Some(other) => Err(bad(
-            "edition",
-            format!("`{other}` is no edition that is known; write `2001` (and later) or `1986`"),
-        )),
-    }
+    given(text).map_or(Ok(Edition::default()), |t| told("edition", Edition::parse(t)))
 }
 
 /// What a hole is tapped into.

@@ -1,14 +1,20 @@
 //! Answers about fasteners as text: the figure first, then why, then sources and cautions.
 
+mod mix_up;
+mod pattern;
 mod preload;
+mod strip_margin;
 mod torque;
 mod wrench;
 
+pub use mix_up::{matrix, mix_up};
+pub use pattern::pattern;
 pub use preload::preload;
+pub use strip_margin::strip_margin;
 pub use torque::torque;
 pub use wrench::wrench;
 
-use super::table::{Align, Table, bullet, heading};
+use super::table::{Align, COLUMNS, Table, bullet, heading};
 use crate::bolting::Grounds;
 
 /// Width of the names before the leading figures.
@@ -24,7 +30,12 @@ fn figure(out: &mut String, name: &str, text: &str) {
 fn grounds(out: &mut String, grounds: &Grounds) {
     out.push_str(&heading("why"));
     for formula in &grounds.formula {
-        out.push_str(&format!("  {formula}\n"));
+        // A formula keeps the spaces that line it up; words are wrapped.
+        if formula.chars().count() + 2 <= COLUMNS {
+            out.push_str(&format!("  {formula}\n"));
+        } else {
+            out.push_str(&bullet("  ", formula));
+        }
     }
     if !grounds.inputs.is_empty() {
         out.push('\n');
@@ -35,8 +46,7 @@ fn grounds(out: &mut String, grounds: &Grounds) {
             ("from", Align::Left),
         ]);
         for input in &grounds.inputs {
-            let symbol = format!("  {}", input.symbol);
-            table.row(&[symbol, input.value.clone(), input.what.clone(), input.from.clone()]);
+            table.row(&[input.symbol.clone(), input.value.clone(), input.what.clone(), input.from.clone()]);
         }
         out.push_str(&table.show());
     }

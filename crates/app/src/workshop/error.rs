@@ -1,0 +1,71 @@
+//! Why the workshop could not do as it was asked.
+
+use core::fmt;
+
+use journal::{Digest, Refusal};
+use store::StoreError;
+
+use crate::ask::AskError;
+use crate::load::LoadError;
+
+/// Why the workshop could not do as it was asked.
+#[derive(Debug)]
+pub enum WorkshopError {
+    /// The archive cannot be used.
+    Store(StoreError),
+    /// There is no plan.
+    Ask(AskError),
+    /// What stands open forbids it; says what would close it.
+    Refused(Refusal),
+    /// There is no such visit.
+    NoVisit(String),
+    /// A document of the visit cannot be read.
+    Document {
+        /// Its name.
+        name: Digest,
+        /// Why.
+        reason: String,
+    },
+}
+
+impl fmt::Display for WorkshopError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Store(error) => error.fmt(f),
+            Self::Ask(error) => error.fmt(f),
+            Self::Refused(refusal) => refusal.fmt(f),
+            Self::NoVisit(visit) => {
+                write!(f, "there is no visit {visit}; `traywright visit show` lists those there are")
+            }
+            Self::Document { name, reason } => {
+                write!(f, "document {} of the visit: {reason}", &name.as_str()[..12])
+            }
+        }
+    }
+}
+
+impl core::error::Error for WorkshopError {}
+
+impl From<StoreError> for WorkshopError {
+    fn from(error: StoreError) -> Self {
+        Self::Store(error)
+    }
+}
+
+impl From<AskError> for WorkshopError {
+    fn from(error: AskError) -> Self {
+        Self::Ask(error)
+    }
+}
+
+impl From<LoadError> for WorkshopError {
+    fn from(error: LoadError) -> Self {
+        Self::Ask(AskError::Load(error))
+    }
+}
+
+impl From<Refusal> for WorkshopError {
+    fn from(refusal: Refusal) -> Self {
+        Self::Refused(refusal)
+    }
+}

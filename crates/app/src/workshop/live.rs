@@ -1,0 +1,169 @@
+//! One visit at hand: its book, store and plan, and the state that its events make.
+
+use journal::{Body, Command, DeviceId, Event, History, Inserted, Snapshot, Visit, VisitId, decide};
+use model::plan::Plan;
+use model::{Book, Store};
+use store::{Appended, Archive, Saved};
+
+use super::{WorkshopError, bundle};
+
+/// Format of saved states; another one is not read but made anew.
+const SAVED: u32 = 1;
+
+/// Events after which the state is saved again.
+const SAVE_EVERY: u64 = 500;
+
+/// One visit at hand.
+pub struct Live {
+    book: Book,
+    store: Store,
+    plan: Plan,
+    history: History,
+    /// Place in the archive of the newest event that the history holds.
+    position: u64,
+    /// Events since the state was saved.
+    unsaved: u64,
+}
+
+impl Live {
+    /// A visit that has not begun.
+    pub(super) fn new(id: VisitId, book: Book, store: Store, plan: Plan) -> Self {
+        Self { book, store, plan, history: History::new(id), position: 0, unsaved: 0 }
+    }
+
+    /// Reads a visit: the saved state, then the events since.
+    pub(super) fn read(archive: &dyn Archive, id: &VisitId) -> Result<Self, WorkshopError> {
+        let saved = archive.saved(id, SAVED)?.and_then(|saved| {
+            let snapshot: Snapshot = serde_json::from_slice(&saved.bytes).ok()?;
+            Some((History::resume(snapshot), saved.position))
+        });
+        let (mut history, position) = match saved {
+            Some((history, position)) => catch_up(archive, history, position)?,
+            None => read_all(archive, id)?,
+        };
+        if history.count() == 0 {
+            return Err(WorkshopError::NoVisit(id.to_string()));
+        }
+        let (opened, planned) = (history.visit().opened.clone(), history.visit().planned.clone());
+        let Some((opened, planned)) = opened.zip(planned) else {
+            return Err(WorkshopError::NoVisit(format!("{id} whose beginning has arrived")));
+        };
+        if history.events().len() as u64 > SAVE_EVERY * 4 {
+            history = History::resume(history.snapshot());
+        }
+        Ok(Self {
+            book: bundle::book(archive, &opened.book)?,
+            store: bundle::store(archive, &opened.store)?,
+            plan: bundle::plan(archive, &planned.plan)?,
+            history,
+            position,
+            unsaved: SAVE_EVERY,
+        })
+    }
+
+    /// The book.
+    #[must_use]
+    pub const fn book(&self) -> &Book {
+        &self.book
+    }
+
+    /// The tool store.
+    #[must_use]
+    pub const fn store(&self) -> &Store {
+        &self.store
+    }
+
+    /// The plan that is worked by now.
+    #[must_use]
+    pub const fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// The events at hand and the state.
+    #[must_use]
+    pub const fn history(&self) -> &History {
+        &self.history
+    }
+
+    /// The state.
+    #[must_use]
+    pub fn state(&self) -> &Visit {
+        self.history.visit()
+    }
+
+    /// What would be written for a command.
+    pub(super) fn decide(&self, device: &DeviceId, command: &Command) -> Result<Vec<Body>, WorkshopError> {
+        let command = match command {
+            Command::UndoLast { .. } => &Command::UndoLast { device: device.clone() },
+            other => other,
+        };
+        Ok(decide(self.state(), &self.book, &self.plan, command)?)
+    }
+
+    /// Takes in events that the archive has kept.
+    pub(super) fn follow(
+        &mut self,
+        archive: &mut dyn Archive,
+        events: Vec<Event>,
+        kept: &[Appended],
+    ) -> Result<(), WorkshopError> {
+        for (event, kept) in events.into_iter().zip(kept) {
+            let Appended::New(position) = *kept else { continue };
+            self.unsaved += 1;
+            let plan = match &event.body {
+                Body::Planned { plan, .. } => Some(plan.clone()),
+                _ => None,
+            };
+            if self.history.insert(event) == Inserted::NeedsAll {
+                (self.history, self.position) = read_all(archive, &self.history.id().clone())?;
+            }
+            self.position = self.position.max(position);
+            if plan.is_some()
+                && let Some(planned) = &self.history.visit().planned
+            {
+                self.plan = bundle::plan(archive, &planned.plan)?;
+            }
+        }
+        if self.unsaved >= SAVE_EVERY {
+            self.save(archive)?;
+        }
+        Ok(())
+    }
+
+    /// Saves the state.
+    pub(super) fn save(&mut self, archive: &mut dyn Archive) -> Result<(), WorkshopError> {
+        if self.unsaved > 0 {
+            let bytes = serde_json::to_vec(&self.history.snapshot()).expect("a state is plain data");
+            let saved = Saved { position: self.position, bytes };
+            archive.put_saved(self.history.id(), SAVED, &saved)?;
+            self.unsaved = 0;
+        }
+        Ok(())
+    }
+}
+
+/// The events since a saved state; all of them where one of them goes before it.
+fn catch_up(
+    archive: &dyn Archive,
+    mut history: History,
+    mut position: u64,
+) -> Result<(History, u64), WorkshopError> {
+    let id = history.id().clone();
+    let mut needs_all = false;
+    archive.read(&id, position, &mut |kept| {
+        position = kept.position;
+        needs_all = history.insert(kept.event) == Inserted::NeedsAll;
+        !needs_all
+    })?;
+    if needs_all { read_all(archive, &id) } else { Ok((history, position)) }
+}
+
+fn read_all(archive: &dyn Archive, id: &VisitId) -> Result<(History, u64), WorkshopError> {
+    let (mut events, mut position) = (Vec::new(), 0);
+    archive.read(id, 0, &mut |kept| {
+        position = kept.position;
+        events.push(kept.event);
+        true
+    })?;
+    Ok((History::of(id.clone(), events), position))
+}

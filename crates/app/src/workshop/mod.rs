@@ -1,0 +1,212 @@
+//! The workshop: all visits of one archive, kept at hand and up to date while devices write to them.
+//!
+//! An event is in the archive before anybody is told that it counts. The state that is kept at hand follows from the
+//! archive alone: a workshop that is opened again shows the same.
+
+mod bundle;
+mod error;
+mod live;
+mod take;
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use journal::{Command, DeviceId, Event, VisitId};
+use store::{Archive, Device, Sqlite, VisitLine};
+use ulid::Ulid;
+
+pub use error::WorkshopError;
+pub use live::Live;
+pub use take::{Sent, Verdict};
+
+use crate::ask::{self, Progress, Request};
+
+/// Setting that names this computer among the devices.
+const THIS_DEVICE: &str = "this-device";
+
+/// All visits of one archive.
+pub struct Workshop {
+    archive: Sqlite,
+    device: DeviceId,
+    live: BTreeMap<VisitId, Live>,
+}
+
+/// What a new visit starts from.
+#[derive(Debug, Clone)]
+pub struct NewVisit {
+    /// What a person calls the vehicle.
+    pub name: String,
+    /// Distance driven, with its unit.
+    pub odometer: Option<String>,
+    /// The book's file or folder.
+    pub book: PathBuf,
+    /// The store's file or folder.
+    pub store: PathBuf,
+    /// What is asked of the plan; its vehicle letter starts the slots.
+    pub request: Request,
+}
+
+/// A new id that sorts by its time.
+#[must_use]
+pub fn new_id() -> String {
+    Ulid::generate().to_string()
+}
+
+/// Milliseconds since 1970-01-01 UTC by this computer's clock.
+#[must_use]
+pub fn now_ms() -> i64 {
+    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    since.map_or(0, |time| i64::try_from(time.as_millis()).unwrap_or(i64::MAX))
+}
+
+impl Workshop {
+    /// Opens the archive at a path, or makes one.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Store`] when the file cannot be used.
+    pub fn open(path: &Path) -> Result<Self, WorkshopError> {
+        Self::with(Sqlite::open(path)?)
+    }
+
+    /// A workshop over an open archive.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Store`] when the archive cannot be read.
+    pub fn with(mut archive: Sqlite) -> Result<Self, WorkshopError> {
+        let known = archive.setting(THIS_DEVICE)?.and_then(|text| DeviceId::new(&text));
+        let device = match known {
+            Some(device) => device,
+            None => {
+                let id = new_id();
+                archive.put_setting(THIS_DEVICE, &id)?;
+                DeviceId::new(&id).expect("letters and figures")
+            }
+        };
+        Ok(Self { archive, device, live: BTreeMap::new() })
+    }
+
+    /// This computer among the devices.
+    #[must_use]
+    pub const fn device(&self) -> &DeviceId {
+        &self.device
+    }
+
+    /// The archive.
+    #[must_use]
+    pub const fn archive(&self) -> &Sqlite {
+        &self.archive
+    }
+
+    /// The archive, to write to.
+    pub const fn archive_mut(&mut self) -> &mut Sqlite {
+        &mut self.archive
+    }
+
+    /// All visits, in the order of their first event.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Store`] when the archive cannot be read.
+    pub fn visits(&self) -> Result<Vec<VisitLine>, WorkshopError> {
+        Ok(self.archive.visits()?)
+    }
+
+    /// A visit at hand; read from the archive the first time.
+    ///
+    /// # Errors
+    /// [`WorkshopError::NoVisit`], or what cannot be read.
+    pub fn visit(&mut self, id: &VisitId) -> Result<&Live, WorkshopError> {
+        self.visit_mut(id).map(|live| &*live)
+    }
+
+    fn visit_mut(&mut self, id: &VisitId) -> Result<&mut Live, WorkshopError> {
+        if !self.live.contains_key(id) {
+            let live = Live::read(&self.archive, id)?;
+            self.live.insert(id.clone(), live);
+        }
+        Ok(self.live.get_mut(id).expect("just put in"))
+    }
+
+    /// Plans a visit and opens it.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Ask`] when book or store have faults or there is no plan, [`WorkshopError::Store`] when the disk
+    /// refuses.
+    pub fn begin(&mut self, new: &NewVisit, progress: &dyn Progress) -> Result<VisitId, WorkshopError> {
+        let (book, book_document) = bundle::book_from(&new.book)?;
+        let (store, store_document) = bundle::store_from(&new.store)?;
+        let answer = ask::plan(&book, &store, &new.request, progress)?;
+        let visit = VisitId::new(&new_id()).expect("letters and figures");
+        let command = Command::Begin {
+            vehicle: new.request.vehicle.clone(),
+            name: new.name.clone(),
+            odometer: new.odometer.clone(),
+            book: self.archive.put_document(&book_document)?,
+            store: self.archive.put_document(&store_document)?,
+            plan: self.archive.put_document(&bundle::plan_document(&answer.plan))?,
+        };
+        let live = Live::new(visit.clone(), book, store, answer.plan);
+        self.live.insert(visit.clone(), live);
+        let device = self.device.clone();
+        if let Err(error) = self.say(&visit, &device, &command) {
+            self.live.remove(&visit);
+            return Err(error);
+        }
+        Ok(visit)
+    }
+
+    /// Decides a command and writes what follows from it; returns the new events.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Refused`] with what stands open, [`WorkshopError::Store`] when the disk refuses.
+    pub fn say(
+        &mut self,
+        visit: &VisitId,
+        device: &DeviceId,
+        command: &Command,
+    ) -> Result<Vec<Event>, WorkshopError> {
+        let live = self.visit_mut(visit)?;
+        let bodies = live.decide(device, command)?;
+        let mut order = live.history().next_order(device);
+        let mut events = Vec::with_capacity(bodies.len());
+        for body in bodies {
+            let id = journal::EventId::new(&new_id()).expect("letters and figures");
+            events.push(Event { id, visit: visit.clone(), order: order.clone(), at_ms: now_ms(), body });
+            (order.round, order.sequence) = (order.round + 1, order.sequence + 1);
+        }
+        self.keep(visit, events.clone())?;
+        Ok(events)
+    }
+
+    /// Writes events to the archive, then to the state at hand.
+    fn keep(&mut self, visit: &VisitId, events: Vec<Event>) -> Result<Vec<store::Appended>, WorkshopError> {
+        let kept = self.archive.append(&events)?;
+        let mut live = match self.live.remove(visit) {
+            Some(live) => live,
+            None => Live::read(&self.archive, visit)?,
+        };
+        let result = live.follow(&mut self.archive, events, &kept);
+        if result.is_ok() {
+            self.live.insert(visit.clone(), live);
+        }
+        result.map(|()| kept)
+    }
+
+    /// Saves the state of every visit at hand, for a quick start.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Store`] when the disk refuses.
+    pub fn save(&mut self) -> Result<(), WorkshopError> {
+        for live in self.live.values_mut() {
+            live.save(&mut self.archive)?;
+        }
+        Ok(())
+    }
+
+    /// All devices that were ever paired.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Store`] when the archive cannot be read.
+    pub fn devices(&self) -> Result<Vec<Device>, WorkshopError> {
+        Ok(self.archive.devices()?)
+    }
+}

@@ -1,0 +1,91 @@
+//! What devices send: events that they made themselves, maybe hours ago and maybe twice.
+
+use journal::{DeviceId, Event, VisitId, read_event};
+use serde::Serialize;
+use store::{Appended, Archive, Aside};
+
+use super::{Workshop, WorkshopError, now_ms};
+
+/// What became of one event that was sent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// It is on disk.
+    Kept,
+    /// It was on disk already.
+    Known,
+    /// It is kept aside for a person to look at.
+    Aside,
+}
+
+/// What became of one event, with the reason where a person has to look at it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Sent {
+    /// What became of it; in every case the device may forget it.
+    pub verdict: Verdict,
+    /// Why it was kept aside.
+    pub reason: Option<String>,
+}
+
+impl Workshop {
+    /// Takes the events of a device, one JSON text each; on disk when it returns, in whatever way.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Store`] when the disk refuses: then the device keeps all of them. [`WorkshopError::NoVisit`].
+    pub fn take(
+        &mut self,
+        visit: &VisitId,
+        device: &DeviceId,
+        texts: &[String],
+    ) -> Result<Vec<Sent>, WorkshopError> {
+        self.visit(visit)?;
+        let mut results = Vec::with_capacity(texts.len());
+        let (mut events, mut places) = (Vec::<Event>::new(), Vec::new());
+        for text in texts {
+            match own_event(visit, device, text) {
+                Ok(event) => {
+                    places.push(results.len());
+                    events.push(event);
+                    results.push(Sent { verdict: Verdict::Kept, reason: None });
+                }
+                Err(reason) => {
+                    self.set_aside(device, text, &reason)?;
+                    results.push(Sent { verdict: Verdict::Aside, reason: Some(reason) });
+                }
+            }
+        }
+        for (kept, place) in self.keep(visit, events)?.into_iter().zip(places) {
+            match kept {
+                Appended::New(_) => {}
+                Appended::Known => results[place].verdict = Verdict::Known,
+                Appended::Clashing => {
+                    let reason = Some(String::from("another event has its id already"));
+                    results[place] = Sent { verdict: Verdict::Aside, reason };
+                }
+            }
+        }
+        Ok(results)
+    }
+
+    fn set_aside(&mut self, device: &DeviceId, text: &str, reason: &str) -> Result<(), WorkshopError> {
+        let aside = Aside {
+            number: 0,
+            device: device.to_string(),
+            at_ms: now_ms(),
+            text: text.to_owned(),
+            reason: reason.to_owned(),
+            settled: false,
+        };
+        self.archive.set_aside(&aside)?;
+        Ok(())
+    }
+}
+
+/// The event of a text, where it is one that this device may write.
+fn own_event(visit: &VisitId, device: &DeviceId, text: &str) -> Result<Event, String> {
+    let event = read_event(visit, text).map_err(|why| why.to_string())?;
+    if event.order.device != *device {
+        return Err(format!("it says that device {} wrote it", event.order.device));
+    }
+    Ok(event)
+}

@@ -1,0 +1,79 @@
+//! `traywright mixup`: what a fastener does in the wrong hole.
+
+use crate::exit::{Failure, Verdict, print, print_json};
+use app::bolting::mix_up::{self, MatrixAsked, MixUpAsked};
+use app::{load, text};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Shows what a fastener does in the hole of another one, or which swaps of a whole book do harm.
+///
+/// Example: traywright mixup --fastener "M6 x 30, 8.8" --instead-of "M6 x 20, 8.8" --clamped "10 mm" --depth "14 mm"
+#[derive(Debug, Args)]
+pub struct Mixup {
+    /// All swaps of this book that do harm: a file or a folder.
+    #[arg(long, value_name = "PATH", conflicts_with_all = ["fastener", "instead_of", "clamped", "depth"])]
+    book: Option<PathBuf>,
+    /// With --book: only the holes of this fixing.
+    #[arg(long, value_name = "ID", requires = "book")]
+    fixing: Option<String>,
+    /// With --book: try fasteners from anywhere on the vehicle, not only those near by.
+    #[arg(long, requires = "book")]
+    anywhere: bool,
+    /// The fastener that goes in: thread, length and class, `M6 x 30, 8.8`.
+    #[arg(long, required_unless_present = "book")]
+    fastener: Option<String>,
+    /// The fastener that belongs there.
+    #[arg(long, value_name = "FASTENER", required_unless_present = "book")]
+    instead_of: Option<String>,
+    /// Thickness clamped under the head.
+    #[arg(long, value_name = "LENGTH", required_unless_present = "book")]
+    clamped: Option<String>,
+    /// Depth of usable thread from the joint face; without it a through hole.
+    #[arg(long, value_name = "LENGTH")]
+    depth: Option<String>,
+    /// Torque of the hole.
+    #[arg(long)]
+    torque: Option<String>,
+    /// What the hole is tapped into: steel, grey-iron, cast-aluminium or plastic [default: steel].
+    #[arg(long)]
+    material: Option<String>,
+    /// Surface and lubrication: dry, oiled, paste, thread-locker, sealant or unstated.
+    #[arg(long, visible_alias = "surface", value_name = "STATE")]
+    lubrication: Option<String>,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
+impl Mixup {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        if let Some(path) = &self.book {
+            let matrix = mix_up::matrix(
+                &load::book(path)?,
+                &MatrixAsked { fixing: self.fixing, anywhere: self.anywhere },
+            )?;
+            return show(&matrix, &text::bolting::matrix(&matrix), self.json);
+        }
+        let answer = mix_up::answer(&MixUpAsked {
+            fastener: self.fastener.unwrap_or_default(),
+            instead_of: self.instead_of.unwrap_or_default(),
+            clamped: self.clamped.unwrap_or_default(),
+            depth: self.depth,
+            torque: self.torque,
+            material: self.material,
+            lubrication: self.lubrication,
+        })?;
+        show(&answer, &text::bolting::mix_up(&answer), self.json)
+    }
+}
+
+fn show(answer: &impl serde::Serialize, text: &str, json: bool) -> Result<Verdict, Failure> {
+    if json {
+        print_json(answer)?
+    } else {
+        print(text)?
+    }
+    Ok(Verdict::Clean)
+}

@@ -1,0 +1,52 @@
+//! `traywright pattern`: the order in which holes go tight.
+
+use crate::exit::{Failure, Verdict, print, print_json};
+use app::bolting::pattern::{self, PatternAsked};
+use app::{demo, text};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Shows in which order the holes of a joint go tight, and to which figure in each pass.
+///
+/// The order follows from the places of the holes, never from their names: criss-cross where they lie like a ring, else
+/// from the centre outwards. The maker's sequence wins.
+///
+/// Example: traywright pattern --holes "0,30 26,15 26,-15 0,-30 -26,-15 -26,15" --torque "24 N·m"
+#[derive(Debug, Args)]
+pub struct Pattern {
+    /// A .csv file with rows `label, x, y`; `BOOK:fixing`; or points `x,y x,y …`; bare numbers are millimetres.
+    #[arg(long, allow_hyphen_values = true)]
+    holes: String,
+    /// `auto`, `criss-cross`, `from-centre`, or the labels in their order [default: the book's, else auto].
+    #[arg(long)]
+    order: Option<String>,
+    /// Passes: shares `30/60/100` or figures `10 N·m/24 N·m/90°` [default: the book's, else 30/60/100].
+    #[arg(long)]
+    stages: Option<String>,
+    /// Final torque that shares are taken of.
+    #[arg(long)]
+    torque: Option<String>,
+    /// Also draw the holes into this file, as SVG.
+    #[arg(long, value_name = "FILE")]
+    draw: Option<PathBuf>,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
+impl Pattern {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let Self { holes, order, stages, torque, draw, json } = self;
+        let answer = pattern::answer(&PatternAsked { holes, order, stages, torque })?;
+        if let Some(path) = draw {
+            demo::write_files(&[(path, pattern::drawing(&answer))])?;
+        }
+        if json {
+            print_json(&answer)?;
+        } else {
+            print(&text::bolting::pattern(&answer))?;
+        }
+        Ok(Verdict::Clean)
+    }
+}

@@ -1,0 +1,58 @@
+//! `traywright strip-margin`: what gives way first, bolt or thread.
+
+use super::friction::Friction;
+use crate::exit::{Failure, Verdict, print, print_json};
+use app::bolting::strip_margin::{self, StripMarginAsked};
+use app::text;
+use clap::Args;
+
+/// Shows whether the bolt breaks before a thread strips, the length needed for it, and the torque at which it strips.
+///
+/// Shear areas of FED-STD-H28/2B. The maker's figure wins.
+///
+/// Example: traywright strip-margin --thread M8 --class 8.8 --engagement "12 mm" --material cast-aluminium --torque "20 N·m"
+#[derive(Debug, Args)]
+pub struct StripMargin {
+    /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
+    #[arg(long)]
+    thread: String,
+    /// Property class of the bolt: `8.8`.
+    #[arg(long)]
+    class: String,
+    /// Length of thread engaged.
+    #[arg(long, visible_alias = "length", value_name = "LENGTH")]
+    engagement: String,
+    /// What the hole is tapped into: steel, grey-iron, cast-aluminium or plastic.
+    #[arg(long)]
+    material: String,
+    /// Torque that the joint is tightened to.
+    #[arg(long)]
+    torque: Option<String>,
+    #[command(flatten)]
+    friction: Friction,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
+impl StripMargin {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let answer = strip_margin::answer(&StripMarginAsked {
+            thread: self.thread,
+            class: self.class,
+            engagement: self.engagement,
+            material: self.material,
+            torque: self.torque,
+            friction: self.friction.friction,
+            friction_head: self.friction.friction_head,
+            lubrication: self.friction.lubrication,
+        })?;
+        if self.json {
+            print_json(&answer)?;
+        } else {
+            print(&text::bolting::strip_margin(&answer))?;
+        }
+        Ok(Verdict::Clean)
+    }
+}
