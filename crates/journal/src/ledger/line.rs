@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::visit::Override;
-use crate::{At, Stamp};
+use crate::{Against, At, Stamp};
 
 /// What kind of thing stands open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -161,6 +161,14 @@ pub struct Line {
     pub ends_ms: Option<i64>,
     /// Accepted as it is, after it had opened.
     pub accepted: Option<Override>,
+}
+
+impl Line {
+    /// The line as what stands against something.
+    #[must_use]
+    pub fn against(&self) -> Against {
+        Against { line: Some(self.key.clone()), what: self.what.clone(), closes: self.closes.clone() }
+    }
 }
 
 /// The key of a line; a slash in a name is written so that no two lines share a key.

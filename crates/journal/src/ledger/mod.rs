@@ -16,6 +16,7 @@ use std::collections::BTreeMap;
 use model::Book;
 
 pub use counts::{CountKind, CountRow};
+pub(crate) use fasteners::state_words;
 pub(crate) use line::line_key;
 pub use line::{Line, LineKind};
 pub use verdict::{Question, RULES, Reason, Rule, Verdict};
