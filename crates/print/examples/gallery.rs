@@ -64,6 +64,21 @@ fn main() {
         openings_below: vec!["intake ports".into()],
         foot: foot(),
     };
+    let pattern = pattern_view();
+    for (name, text) in [
+        ("stack.svg", print::stack(&view)),
+        ("stack-bench.svg", print::stack_on_bench(&view)),
+        ("pattern.svg", print::pattern(&pattern)),
+        ("pattern-bench.svg", print::pattern_on_bench(&pattern)),
+    ] {
+        let path = format!("{folder}/{name}");
+        if let Err(error) = std::fs::write(&path, text) {
+            println!("{path}: {error}");
+        }
+    }
+}
+
+fn pattern_view() -> PatternView {
     let mark = |i: usize| {
         [
             HoleMark::InPlace,
@@ -72,7 +87,8 @@ fn main() {
             HoleMark::FingerTight,
             HoleMark::Tight,
             HoleMark::Checked,
-        ][i % 6]
+            HoleMark::Broken,
+        ][i % 7]
     };
     let holes = (0..12)
         .map(|i| HoleView {
@@ -82,20 +98,16 @@ fn main() {
             turn: Some(i + 1),
             mark: mark(i as usize),
             class: if i % 3 == 0 { "b".into() } else { "a".into() },
+            renewed: i % 4 == 0,
+            fixing: String::from("front-cover"),
         })
         .collect();
-    let pattern = PatternView {
+    PatternView {
         id: "pattern".into(),
         title: "Front cover: tighten".into(),
         stages: vec!["4 N·m".into(), "9 N·m".into()],
         classes: vec![("a".into(), "M6 × 25".into()), ("b".into(), "M6 × 35".into())],
         holes,
         foot: foot(),
-    };
-    for (name, text) in [("stack.svg", print::stack(&view)), ("pattern.svg", print::pattern(&pattern))] {
-        let path = format!("{folder}/{name}");
-        if let Err(error) = std::fs::write(&path, text) {
-            println!("{path}: {error}");
-        }
     }
 }

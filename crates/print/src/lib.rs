@@ -6,6 +6,7 @@
 
 mod axis;
 mod foot;
+mod mark;
 mod pattern;
 mod stack;
 pub mod svg;
@@ -13,7 +14,8 @@ mod timeline;
 mod tray;
 pub mod view;
 
-pub use pattern::pattern;
-pub use stack::stack;
+pub use mark::mark;
+pub use pattern::{pattern, pattern_on_bench};
+pub use stack::{stack, stack_on_bench};
 pub use timeline::timeline;
 pub use tray::tray;

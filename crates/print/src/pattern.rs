@@ -1,39 +1,74 @@
 //! A part's holes as they lie, with the order of the work, the length class and the state mark of each.
 
 use crate::foot::{FOOT_PX, title_block};
+use crate::mark;
 use crate::svg::{Anchor, INK, NOW, Pen, Svg, wrap};
 use crate::view::{HoleMark, HoleView, PatternView};
 
-const WIDTH_PX: f64 = 1000.0;
-const HEIGHT_PX: f64 = 700.0;
-/// Left, top, width and height of the drawing's field.
-const FIELD_PX: (f64, f64, f64, f64) = (70.0, 110.0, 640.0, 470.0);
+/// Size of the sheet, and where on it the holes lie.
+struct Frame {
+    width_px: f64,
+    height_px: f64,
+    /// Left, top, width and height of the drawing's field.
+    field_px: (f64, f64, f64, f64),
+    /// Smallest and largest radius of a mark.
+    radius_px: (f64, f64),
+}
+
+/// A sheet of paper or of a page: the words stand beside the holes.
+const SHEET: Frame = Frame {
+    width_px: 1000.0,
+    height_px: 700.0,
+    field_px: (70.0, 110.0, 640.0, 470.0),
+    radius_px: (9.0, 24.0),
+};
+
+/// The bench: the page says the words, so the holes have the drawing to themselves, to be tapped with a glove.
+const BENCH: Frame = Frame {
+    width_px: 430.0,
+    height_px: 430.0,
+    field_px: (46.0, 40.0, 330.0, 350.0),
+    radius_px: (11.0, 22.0),
+};
 
 /// Draws the holes of a view.
 #[must_use]
 pub fn pattern(view: &PatternView) -> String {
-    let mut svg = Svg::new(&view.id, &view.title, WIDTH_PX, HEIGHT_PX);
-    let (scale, shift) = lay_out(view);
-    let at = |h: &HoleView| (shift.0 + h.x_mm * scale, shift.1 - h.y_mm * scale);
-    let radius_px = (nearest_mm(view) * scale * 0.3).clamp(9.0, 24.0);
-    path_of_work(&mut svg, view, &at);
-    for hole in &view.holes {
-        let centre = at(hole);
-        mark(&mut svg, centre, radius_px, hole.mark);
-        hole_words(&mut svg, centre, radius_px, hole);
-    }
+    let mut svg = holes(view, &SHEET);
     side_words(&mut svg, view);
-    title_block(&mut svg, WIDTH_PX, HEIGHT_PX - FOOT_PX, &view.foot);
+    title_block(&mut svg, SHEET.width_px, SHEET.height_px - FOOT_PX, &view.foot);
     svg.finish()
 }
 
+/// Draws the holes of a view for a page that says the words itself and takes taps on the marks.
+#[must_use]
+pub fn pattern_on_bench(view: &PatternView) -> String {
+    holes(view, &BENCH).finish()
+}
+
+fn holes(view: &PatternView, frame: &Frame) -> Svg {
+    let mut svg = Svg::new(&view.id, &view.title, frame.width_px, frame.height_px);
+    svg.raw(&mark::style());
+    let (scale, shift) = lay_out(view, frame);
+    let at = |h: &HoleView| (shift.0 + h.x_mm * scale, shift.1 - h.y_mm * scale);
+    let radius_px = (nearest_mm(view) * scale * 0.3).clamp(frame.radius_px.0, frame.radius_px.1);
+    path_of_work(&mut svg, view, &at);
+    for hole in &view.holes {
+        let centre = at(hole);
+        let names = (!hole.fixing.is_empty()).then_some((hole.fixing.as_str(), hole.label.as_str()));
+        mark::draw(&mut svg, centre, radius_px, hole.mark, hole.renewed, names);
+        hole_words(&mut svg, centre, radius_px, hole);
+    }
+    svg
+}
+
 /// Scale and shift at which all holes fit the field.
-fn lay_out(view: &PatternView) -> (f64, (f64, f64)) {
+fn lay_out(view: &PatternView, frame: &Frame) -> (f64, (f64, f64)) {
     let xs = view.holes.iter().map(|h| h.x_mm);
     let ys = view.holes.iter().map(|h| h.y_mm);
     let (x0, x1) = (xs.clone().fold(f64::MAX, f64::min), xs.fold(f64::MIN, f64::max));
     let (y0, y1) = (ys.clone().fold(f64::MAX, f64::min), ys.fold(f64::MIN, f64::max));
-    let (left, top, width, height) = FIELD_PX;
+    let (left, top, width, height) = frame.field_px;
     let scale = (width / (x1 - x0).max(1.0)).min(height / (y1 - y0).max(1.0)).min(6.0);
     let dx = left + (width - (x1 - x0) * scale) / 2.0 - x0 * scale;
     let dy = top + (height + (y1 - y0) * scale) / 2.0 + y0 * scale;
@@ -61,40 +96,9 @@ fn path_of_work(svg: &mut Svg, view: &PatternView, at: &impl Fn(&HoleView) -> (f
     }
 }
 
-/// The state mark of a hole: the same on screen, card and title block, readable in one colour.
-fn mark(svg: &mut Svg, centre: (f64, f64), radius_px: f64, state: HoleMark) {
-    let ring = Some(Pen::THICK);
-    match state {
-        HoleMark::InPlace => svg.circle(centre, radius_px * 0.4, INK, None),
-        HoleMark::Freed => {
-            svg.circle(centre, radius_px, "#ffffff", Some(Pen { dash: "18 10", ..Pen::THICK }));
-            svg.circle(centre, radius_px * 0.4, INK, None);
-        }
-        HoleMark::Off => svg.circle(centre, radius_px, "#ffffff", ring),
-        HoleMark::FingerTight => {
-            svg.circle(centre, radius_px, "#ffffff", ring);
-            let half: Vec<_> = (0..=24)
-                .map(|i| {
-                    let a_deg = 180.0 * f64::from(i) / 24.0;
-                    let (dx, dy) = (units::math::cos_deg(a_deg), units::math::sin_deg(a_deg));
-                    (centre.0 + radius_px * dx, centre.1 + radius_px * dy)
-                })
-                .collect();
-            svg.path(&half, true, INK, None);
-        }
-        HoleMark::Tight | HoleMark::Checked => {
-            svg.circle(centre, radius_px, INK, ring);
-            if state == HoleMark::Checked {
-                let (dx, dy) = (radius_px * 1.25, radius_px * 1.25);
-                let stripe = Pen { colour: "#ffffff", width_px: 4.0, dash: "" };
-                svg.line((centre.0 - dx, centre.1 + dy), (centre.0 + dx, centre.1 - dy), stripe);
-            }
-        }
-    }
-}
-
 /// The order number inside or beside the ring, and the label with its class outside.
 fn hole_words(svg: &mut Svg, centre: (f64, f64), radius_px: f64, hole: &HoleView) {
+    let radius_px = if hole.renewed { radius_px * mark::RENEWED_RATIO } else { radius_px };
     if let Some(turn) = hole.turn {
         let size_px = if radius_px < 13.0 { 13.0 } else { 19.0 };
         let inside = hole.mark == HoleMark::Off;

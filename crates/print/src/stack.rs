@@ -9,10 +9,24 @@ use crate::svg::{Anchor, INK, NOW, Pen, Svg, number, wrap};
 use crate::view::{PieceView, SegmentView, StackView, SwingView};
 use units::significant;
 
-const WIDTH_PX: f64 = 1000.0;
-const HEIGHT_PX: f64 = 760.0;
-/// Left, top, width and height of the drawing's field.
-const FIELD_PX: (f64, f64, f64, f64) = (20.0, 24.0, 580.0, 660.0);
+/// Size of the sheet, and where on it the stack stands.
+struct Frame {
+    width_px: f64,
+    height_px: f64,
+    /// Left, top, width and height of the drawing's field.
+    field_px: (f64, f64, f64, f64),
+    /// Room that the names beside the pieces take.
+    names_px: f64,
+}
+
+/// A sheet of paper or of a page: the words stand beside the stack.
+const SHEET: Frame =
+    Frame { width_px: 1000.0, height_px: 760.0, field_px: (20.0, 24.0, 580.0, 660.0), names_px: 225.0 };
+
+/// The bench: the page says the words, so the stack has the drawing to itself, its letters large on a phone.
+const BENCH: Frame =
+    Frame { width_px: 430.0, height_px: 460.0, field_px: (6.0, 14.0, 418.0, 430.0), names_px: 170.0 };
+
 /// Thickness of the hatched metal beside the corridor.
 const WALL_MM: f64 = 9.0;
 /// Below the head: the part it sits on.
@@ -21,6 +35,7 @@ const GROUND_MM: f64 = 14.0;
 /// Maps millimetres of the corridor to the sheet.
 struct Sheet<'a> {
     view: &'a StackView,
+    frame: &'static Frame,
     axis: Axis,
     scale_px_per_mm: f64,
     shift_px: (f64, f64),
@@ -64,7 +79,7 @@ fn half_width_mm(view: &StackView) -> f64 {
 }
 
 /// Finds the scale and place at which everything fits the field.
-fn lay_out(view: &StackView) -> Sheet<'_> {
+fn lay_out<'a>(view: &'a StackView, frame: &'static Frame) -> Sheet<'a> {
     let axis = Axis::new(&view.bends);
     let (half_mm, top) = (half_width_mm(view), drawn_top_mm(view));
     let bottom_mm = -view.head_height_mm - GROUND_MM;
@@ -75,19 +90,37 @@ fn lay_out(view: &StackView) -> Sheet<'_> {
     }
     let low = points.iter().fold((f64::MAX, f64::MAX), |m, p| (m.0.min(p.0), m.1.min(p.1)));
     let high = points.iter().fold((f64::MIN, f64::MIN), |m, p| (m.0.max(p.0), m.1.max(p.1)));
-    let (left, upper, width, height) = FIELD_PX;
-    let room = (width - 330.0, height);
+    let (left, upper, width, height) = frame.field_px;
+    let room = (width - frame.names_px - 105.0, height);
     let scale = (room.0 / (high.0 - low.0)).min(room.1 / (high.1 - low.1)).min(6.0);
     let shift_x = left + 70.0 + (room.0 - (high.0 - low.0) * scale) / 2.0 - low.0 * scale;
     let shift_px = (shift_x, upper + height + low.1 * scale);
-    Sheet { view, axis, scale_px_per_mm: scale, shift_px }
+    Sheet { view, frame, axis, scale_px_per_mm: scale, shift_px }
 }
 
 /// Draws the stack of a view.
 #[must_use]
 pub fn stack(view: &StackView) -> String {
-    let mut svg = Svg::new(&view.id, &format!("{}: {}", view.title, view.words), WIDTH_PX, HEIGHT_PX);
-    let sheet = lay_out(view);
+    let mut svg = in_corridor(view, &SHEET, SHEET.height_px - FOOT_PX - 16.0);
+    words(&mut svg, view);
+    if let Some(swing) = view.swing {
+        swing_plan(&mut svg, swing);
+    }
+    title_block(&mut svg, SHEET.width_px, SHEET.height_px - FOOT_PX, &view.foot);
+    svg.finish()
+}
+
+/// Draws the stack of a view for a page that says the words itself.
+#[must_use]
+pub fn stack_on_bench(view: &StackView) -> String {
+    in_corridor(view, &BENCH, BENCH.height_px - 10.0).finish()
+}
+
+/// The stack in its corridor with names and dimensions, and the scale at a height.
+fn in_corridor(view: &StackView, frame: &'static Frame, scale_y_px: f64) -> Svg {
+    let title = format!("{}: {}", view.title, view.words);
+    let mut svg = Svg::new(&view.id, &title, frame.width_px, frame.height_px);
+    let sheet = lay_out(view, frame);
     ground(&mut svg, &sheet);
     corridor(&mut svg, &sheet);
     for piece in &view.pieces {
@@ -97,13 +130,8 @@ pub fn stack(view: &StackView) -> String {
     axis_line(&mut svg, &sheet);
     labels(&mut svg, &sheet);
     dimensions(&mut svg, &sheet);
-    words(&mut svg, view);
-    if let Some(swing) = view.swing {
-        swing_plan(&mut svg, swing);
-    }
-    scale_bar(&mut svg, &sheet);
-    title_block(&mut svg, WIDTH_PX, HEIGHT_PX - FOOT_PX, &view.foot);
-    svg.finish()
+    scale_bar(&mut svg, &sheet, scale_y_px);
+    svg
 }
 
 /// The part below and the fastener's head.
@@ -197,7 +225,8 @@ fn axis_line(svg: &mut Svg, sheet: &Sheet<'_>) {
 
 /// Names beside the pieces, spread so that none covers another.
 fn labels(svg: &mut Svg, sheet: &Sheet<'_>) {
-    let x = FIELD_PX.0 + FIELD_PX.2 - 225.0;
+    let x = sheet.frame.field_px.0 + sheet.frame.field_px.2 - sheet.frame.names_px;
+    let chars = (sheet.frame.names_px / 8.3) as usize;
     let mut last_y = f64::MAX;
     for piece in &sheet.view.pieces {
         let (Some(first), Some(last)) = (piece.sections.first(), piece.sections.last()) else { continue };
@@ -207,7 +236,7 @@ fn labels(svg: &mut Svg, sheet: &Sheet<'_>) {
         let y = from.1.min(last_y - 40.0);
         last_y = y;
         svg.line(from, (x - 6.0, y), Pen::THIN);
-        for (i, line) in wrap(&shorten(&piece.name, 52), 27).iter().take(2).enumerate() {
+        for (i, line) in wrap(&shorten(&piece.name, 52), chars).iter().take(2).enumerate() {
             svg.text((x, y + 5.0 + 17.0 * i as f64), 16.0, Anchor::Start, false, NOW, line);
         }
     }
@@ -222,7 +251,7 @@ fn labels(svg: &mut Svg, sheet: &Sheet<'_>) {
 /// Depth and headroom, with their figures.
 fn dimensions(svg: &mut Svg, sheet: &Sheet<'_>) {
     let view = sheet.view;
-    let x = FIELD_PX.0 + 18.0;
+    let x = sheet.frame.field_px.0 + 18.0;
     let depth_mm = view.segments.iter().filter_map(|s| s.end_mm).fold(0.0, f64::max);
     let (zero_y, depth_y) = (sheet.at(0.0, 0.0).1, sheet.at(depth_mm, 0.0).1);
     if depth_mm > 0.0 && view.side.is_none() {
@@ -338,9 +367,9 @@ fn sector(centre: (f64, f64), radius_px: f64, arc_deg: f64) -> Vec<(f64, f64)> {
 }
 
 /// A bar of a round length, so that the drawing can be measured at any size.
-fn scale_bar(svg: &mut Svg, sheet: &Sheet<'_>) {
+fn scale_bar(svg: &mut Svg, sheet: &Sheet<'_>, y: f64) {
     let length_mm = if sheet.scale_px_per_mm * 50.0 < 150.0 { 50.0 } else { 20.0 };
-    let (x, y) = (WIDTH_PX - 30.0 - length_mm * sheet.scale_px_per_mm, HEIGHT_PX - FOOT_PX - 16.0);
+    let x = sheet.frame.width_px - 30.0 - length_mm * sheet.scale_px_per_mm;
     let end = x + length_mm * sheet.scale_px_per_mm;
     svg.line((x, y), (end, y), Pen::THICK);
     for tick in [x, end] {

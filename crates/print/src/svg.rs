@@ -134,6 +134,23 @@ impl Svg {
         );
     }
 
+    /// Opens a group that is moved and scaled; `attributes` are written as they are, their values escaped by the caller.
+    pub fn open_group(&mut self, at: (f64, f64), scale: f64, attributes: &str) {
+        let (x, y, k) = (number(at.0), number(at.1), number(scale));
+        let _ = writeln!(self.body, r#"<g transform="translate({x} {y}) scale({k})"{attributes}>"#);
+    }
+
+    /// Ends the group.
+    pub fn close_group(&mut self) {
+        self.body.push_str("</g>\n");
+    }
+
+    /// Elements of which the caller answers for every byte.
+    pub fn raw(&mut self, elements: &str) {
+        self.body.push_str(elements);
+        self.body.push('\n');
+    }
+
     /// A text; bold where it is the one thing to read.
     pub fn text(
         &mut self,

@@ -118,6 +118,10 @@ pub enum HoleMark {
     Tight,
     /// Tight and checked.
     Checked,
+    /// Broken.
+    Broken,
+    /// Not there.
+    Missing,
 }
 
 /// A hole of a pattern.
@@ -135,6 +139,10 @@ pub struct HoleView {
     pub mark: HoleMark,
     /// Class of length within the part: `a`, `b`, `c`.
     pub class: String,
+    /// A new fastener stands here.
+    pub renewed: bool,
+    /// Key of its fixing, by which a page finds the mark again; empty on paper.
+    pub fixing: String,
 }
 
 /// Holes of a part as they lie.
