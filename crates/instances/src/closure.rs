@@ -2,7 +2,8 @@
 //!
 //! `.upit`: lines of heading up to `OBJECTIVE_FUNCTION:`, then a block and its value a line. `.prec`: a block, the number of
 //! its predecessors, and those, a line. Values are decimal fractions; they are read as whole numbers of the smallest unit that
-//! any of them uses, so that the answer is exact (D. Espinoza, M. Goycoolea, E. Moreno, A. Newman, MineLib: a library of
+//! any of them uses, so that the answer is exact; where their sum would not fit, the last places are rounded and the answer
+//! says to how many (`places`). (D. Espinoza, M. Goycoolea, E. Moreno, A. Newman, MineLib: a library of
 //! open pit mining problems, Annals of Operations Research 206 (2013) 93-114).
 
 use check::published::closure as judge;
@@ -12,19 +13,23 @@ use serde_json::json;
 use crate::run::{Answer, Clock, Sense, Settings};
 use crate::words::Words;
 
-/// More decimal places than this are no money.
-const MOST_PLACES: u32 = 9;
+// symbol: figures = values as the file writes them, as floating point numbers, for the judge
+
+/// Sizes of all values together stay below this, as `closure` asks.
+const MOST_SUM: i128 = i64::MAX as i128 / 16;
 
 /// More blocks than this are not read.
 const MOST_BLOCKS: usize = 50_000_000;
 
 /// A mine as read.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Mine {
     /// Value of each block in units of `10^-places`.
     pub values: Vec<i64>,
     /// Decimal places of the values.
     pub places: u32,
+    /// Value of each block as written.
+    pub figures: Vec<f64>,
     /// Blocks that must be taken with each.
     pub needs: Vec<Vec<u32>>,
 }
@@ -46,8 +51,7 @@ pub fn run(name: &str, blocks: &str, arcs: &str, settings: &Settings) -> Result<
     let chosen = listed(&answer.least);
     let unit = 10_u64.pow(mine.places) as f64;
     let value = answer.value as f64 / unit;
-    let numbers: Vec<f64> = mine.values.iter().map(|v| *v as f64 / unit).collect();
-    let verdict = judge::faults(&judge::Mine { values: &numbers, needs: &mine.needs }, &chosen, value);
+    let verdict = judge::faults(&judge::Mine { values: &mine.figures, needs: &mine.needs }, &chosen, value);
     let greatest = answer.greatest.iter().filter(|c| **c).count();
     Ok(Answer {
         kind: "closure".into(),
@@ -60,7 +64,7 @@ pub fn run(name: &str, blocks: &str, arcs: &str, settings: &Settings) -> Result<
         best_at_s: times.best_at_s,
         seconds: times.seconds,
         cpu_s: times.cpu_s,
-        solution: json!({ "blocks": chosen, "least": chosen.len(), "greatest": greatest }),
+        solution: json!({ "blocks": chosen, "least": chosen.len(), "greatest": greatest, "places": mine.places }),
         verdict,
     })
 }
@@ -81,13 +85,15 @@ pub fn read(blocks: &str, arcs: &str) -> Result<Mine, String> {
         read[block] = (words.word("a value")?, words.line());
     }
     words.end()?;
-    let places = read.iter().map(|(word, _)| decimals(word)).max().unwrap_or(0);
-    let in_units = |(word, line): &(&str, usize)| {
-        units(word, places).ok_or_else(|| format!("line {line}: expected a value, found `{word}`"))
-    };
-    let values = read.iter().map(in_units).collect::<Result<Vec<i64>, String>>()?;
+    let fault = |(word, line): &(&str, usize)| format!("line {line}: expected a value, found `{word}`");
+    let exact = read.iter().map(|r| Decimal::read(r.0).ok_or_else(|| fault(r)));
+    let exact = exact.collect::<Result<Vec<Decimal>, String>>()?;
+    let places = places_that_fit(&exact).ok_or("the values are too large to add up")?;
+    let values = exact.iter().map(|d| d.in_units(places)).collect();
+    let figures =
+        read.iter().map(|r| r.0.parse().map_err(|_| fault(r))).collect::<Result<Vec<f64>, String>>()?;
     let needs = needs(arcs, count).map_err(|fault| format!("precedences, {fault}"))?;
-    Ok(Mine { values, places, needs })
+    Ok(Mine { values, places, figures, needs })
 }
 
 /// The number of blocks, and how many lines the heading has.
@@ -132,23 +138,44 @@ fn needs(text: &str, count: usize) -> Result<Vec<Vec<u32>>, String> {
     Ok(needs)
 }
 
-/// Decimal places of a number as written.
-fn decimals(word: &str) -> u32 {
-    word.split_once('.').map_or(0, |(_, places)| places.len() as u32)
+/// A decimal fraction, digit by digit: `digits · 10^-places`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Decimal {
+    digits: i128,
+    places: u32,
 }
 
-/// A decimal fraction in units of `10^-places`; `None` if it is no such number or too large.
-fn units(word: &str, places: u32) -> Option<i64> {
-    let (whole, rest) = word.split_once('.').unwrap_or((word, ""));
-    let (negative, whole) = match whole.strip_prefix('-') {
-        Some(digits) => (true, digits),
-        None => (false, whole),
-    };
-    let digits = [whole, rest].concat();
-    let plain = !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit()) && places <= MOST_PLACES;
-    let shift = 10_i64.checked_pow(places.checked_sub(rest.len() as u32)?)?;
-    let size = digits.parse::<i64>().ok().filter(|_| plain)?.checked_mul(shift)?;
-    Some(if negative { -size } else { size })
+impl Decimal {
+    /// Reads `-12.5`; `None` for anything else, and for more digits than anyone's money has.
+    fn read(word: &str) -> Option<Self> {
+        let (negative, size) = match word.strip_prefix('-') {
+            Some(size) => (true, size),
+            None => (false, word),
+        };
+        let (whole, rest) = size.split_once('.').unwrap_or((size, ""));
+        let digits = [whole, rest].concat();
+        if digits.is_empty() || digits.len() > 30 || !digits.bytes().all(|b| b.is_ascii_digit()) {
+            return None;
+        }
+        let size: i128 = digits.parse().ok()?;
+        Some(Self { digits: if negative { -size } else { size }, places: rest.len() as u32 })
+    }
+
+    /// In units of `10^-places`, rounded half away from zero where it has more places than that.
+    fn in_units(self, places: u32) -> i64 {
+        let less = 10_i128.pow(self.places.saturating_sub(places));
+        let more = 10_i128.pow(places.saturating_sub(self.places));
+        let rounded = (self.digits * more + self.digits.signum() * (less / 2)) / less;
+        i64::try_from(rounded).unwrap_or(i64::MAX * rounded.signum() as i64)
+    }
+}
+
+/// The most decimal places, up to those written, with which the sizes of all values can be added up.
+fn places_that_fit(values: &[Decimal]) -> Option<u32> {
+    let written = values.iter().map(|d| d.places).max().unwrap_or(0);
+    let whole = |d: &Decimal| d.digits.abs() / 10_i128.pow(d.places) + 1;
+    let sum: i128 = values.iter().map(whole).sum();
+    (0..=written.min(18)).rev().find(|places| sum.saturating_mul(10_i128.pow(*places)) < MOST_SUM)
 }
 
 #[cfg(test)]
@@ -193,14 +220,29 @@ mod tests {
 
     #[test]
     fn decimal_fractions_are_read_digit_by_digit() {
-        let check = |word: &str, expected: Option<i64>| assert_eq!(units(word, 4), expected, "{word}");
+        let check = |word: &str, expected: Option<i64>| {
+            assert_eq!(Decimal::read(word).map(|d| d.in_units(4)), expected, "{word}");
+        };
         check("-2236.7886", Some(-22_367_886));
         check("-.5", Some(-5_000));
         check("12.", Some(120_000));
+        check("1.23455", Some(12_346));
+        check("-1.23455", Some(-12_346));
         check("-", None);
         check("", None);
-        check("1.23456", None);
-        check("99999999999999999", None);
         check("--1", None);
+        check("1e3", None);
+        check("1234567890123456789012345678901", None);
+    }
+
+    #[test]
+    fn places_are_dropped_only_where_the_sum_would_not_fit() {
+        let check = |words: &[&str], expected: Option<u32>| {
+            let values: Vec<Decimal> = words.iter().filter_map(|w| Decimal::read(w)).collect();
+            assert_eq!(places_that_fit(&values), expected, "{words:?}");
+        };
+        check(&["1.25", "3"], Some(2));
+        check(&["1000000000.123456789012"], Some(8));
+        check(&["999999999999999999"], None);
     }
 }
