@@ -12,6 +12,7 @@ mod history;
 pub mod ledger;
 mod look_again;
 mod names;
+mod progress;
 mod refusal;
 mod snapshot;
 mod steps;

@@ -211,7 +211,9 @@ impl<'a> Scene<'a> {
     fn is_extra_done(&self, key: &str) -> bool {
         let ticked = self.visit.extras.get(key).is_some_and(|j| j.to == StepTo::Done);
         let dealt = self.visit.happenings.iter().any(|(event, h)| {
-            key.starts_with(event.as_str()) && matches!(h.end, Some(HappeningEnd::DealtWith { .. }))
+            let rest = key.strip_prefix(event.as_str());
+            let is_its = rest.is_some_and(|r| !r.starts_with(|c: char| c.is_alphanumeric()));
+            is_its && matches!(h.end, Some(HappeningEnd::DealtWith { .. }))
         });
         ticked || dealt
     }
