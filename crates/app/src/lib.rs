@@ -10,6 +10,7 @@ pub mod draw;
 pub mod load;
 pub mod page;
 pub mod text;
+pub mod workshop;
 
 pub use check::Violation;
 pub use faults::Record;

@@ -35,7 +35,11 @@ pub(crate) fn next(previous: &Hash, event: &Event, body: &str) -> Hash {
 }
 
 /// The name of a document by its bytes.
-pub(crate) fn name_of(bytes: &[u8]) -> Digest {
+///
+/// # Panics
+/// Never: 32 bytes are 64 small hexadecimal figures.
+#[must_use]
+pub fn name_of(bytes: &[u8]) -> Digest {
     let hash: Hash = Sha256::digest(bytes).into();
     let text: String = hash.iter().map(|byte| format!("{byte:02x}")).collect();
     Digest::new(&text).expect("64 small hexadecimal figures")

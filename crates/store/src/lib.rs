@@ -33,6 +33,7 @@ use std::path::Path;
 
 use journal::{DeviceId, Digest, Event, VisitId};
 
+pub use chain::name_of;
 pub use check::{Health, check, recover};
 pub use copy::{Copied, backup, restore};
 pub use error::StoreError;

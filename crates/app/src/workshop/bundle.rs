@@ -23,7 +23,8 @@ fn bundle(files: Vec<(String, Vec<u8>)>) -> Document {
     let texts: Texts = files
         .into_iter()
         .map(|(name, bytes)| {
-            let short = Path::new(&name).file_name().map_or(name.clone(), |n| n.to_string_lossy().into_owned());
+            let short =
+                Path::new(&name).file_name().map_or(name.clone(), |n| n.to_string_lossy().into_owned());
             (short, String::from_utf8_lossy(&bytes).into_owned())
         })
         .collect();
@@ -60,7 +61,10 @@ fn document(archive: &dyn Archive, name: &Digest) -> Result<Document, WorkshopEr
 }
 
 fn fault(name: &Digest, what: &str) -> WorkshopError {
-    WorkshopError::Document { name: name.clone(), reason: format!("it is no {what} that this program can read") }
+    WorkshopError::Document {
+        name: name.clone(),
+        reason: format!("it is no {what} that this program can read"),
+    }
 }
 
 /// The book of a document.

@@ -19,6 +19,8 @@ pub enum WorkshopError {
     Refused(Refusal),
     /// There is no such visit.
     NoVisit(String),
+    /// It is no picture that this program can read; says what to do.
+    Picture(String),
     /// A document of the visit cannot be read.
     Document {
         /// Its name.
@@ -34,6 +36,7 @@ impl fmt::Display for WorkshopError {
             Self::Store(error) => error.fmt(f),
             Self::Ask(error) => error.fmt(f),
             Self::Refused(refusal) => refusal.fmt(f),
+            Self::Picture(words) => f.write_str(words),
             Self::NoVisit(visit) => {
                 write!(f, "there is no visit {visit}; `traywright visit show` lists those there are")
             }

@@ -94,8 +94,8 @@ impl Live {
     /// What would be written for a command.
     pub(super) fn decide(&self, device: &DeviceId, command: &Command) -> Result<Vec<Body>, WorkshopError> {
         let command = match command {
-            Command::UndoLast { .. } => &Command::UndoLast { device: device.clone() },
-            other => other,
+            Command::UndoLast { .. } => Command::UndoLast { device: device.clone() },
+            other => other.clone(),
         };
         Ok(decide(self.state(), &self.book, &self.plan, command)?)
     }

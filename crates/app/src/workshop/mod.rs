@@ -6,17 +6,21 @@
 mod bundle;
 mod error;
 mod live;
+mod pictures;
 mod take;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use journal::{Command, DeviceId, Event, VisitId};
-use store::{Archive, Device, Sqlite, VisitLine};
+use journal::Event;
+use store::Sqlite;
 use ulid::Ulid;
 
 pub use error::WorkshopError;
+pub use journal::{Command, DeviceId, VisitId};
 pub use live::Live;
+pub use pictures::KeptPicture;
+pub use store::{Archive, Device, VisitLine, name_of as content_name};
 pub use take::{Sent, Verdict};
 
 use crate::ask::{self, Progress, Request};
