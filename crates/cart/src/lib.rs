@@ -18,7 +18,7 @@
 //!
 //! # Assumptions and range
 //! Every tool takes one place and costs the same to put on; all tools of a job are on the cart together; up to
-//! [`MOST_TOOLS`] tools.
+//! [`MOST_TOOLS`] tools. For pieces of other sizes and seconds on a fixed order see [`mod@load`].
 //!
 //! # Worked example
 //! Two places, jobs {1}, {2}, {3}, {1, 2}. As they stand: 2 switches. With the last job first nothing comes twice: 3 loads less
@@ -34,15 +34,19 @@ mod bound;
 mod chain;
 mod contained;
 mod exact;
+mod flow;
 mod jobs;
+pub mod load;
 pub mod plain;
 mod precedence;
 mod set;
 mod solve;
 pub mod soonest;
+mod stretch;
 mod tape;
 
 pub use bound::bound;
 pub use jobs::{Jobs, JobsError, MOST_TOOLS};
+pub use load::{LoadError, Loading, Piece, load};
 pub use solve::{Sequenced, solve};
 pub use tape::fewest_switches;

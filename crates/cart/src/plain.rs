@@ -1,6 +1,7 @@
-//! Every order tried, each loaded by the textbook rule: slow, obvious, the yardstick of the fast methods.
+//! Every order and every loading tried: slow, obvious, the yardstick of the fast methods.
 
 use crate::jobs::Jobs;
+use crate::load::Piece;
 use crate::soonest;
 
 /// The fewest switches over all orders that precedence allows; for a handful of jobs.
@@ -25,4 +26,28 @@ fn each(jobs: &Jobs, order: &mut Vec<usize>, best: &mut usize) {
             order.pop();
         }
     }
+}
+
+/// The least seconds of fetching for steps in their order, every loading tried; for a handful of steps and pieces.
+///
+/// After a step any of the pieces on the cart may stay, all that the next needs are brought, and nothing else is.
+#[must_use]
+pub fn least_seconds(needs: &[Vec<u16>], pieces: &[Piece], places: u32) -> f64 {
+    fetch(needs, pieces, places, &[])
+}
+
+fn fetch(needs: &[Vec<u16>], pieces: &[Piece], places: u32, cart: &[u16]) -> f64 {
+    let Some((now, later)) = needs.split_first() else { return 0.0 };
+    let missing = now.iter().filter(|p| !cart.contains(p));
+    let here_s: f64 = missing.map(|p| pieces[usize::from(*p)].fetch_s).sum();
+    let others: Vec<u16> = cart.iter().filter(|p| !now.contains(p)).copied().collect();
+    let mut least_s = f64::INFINITY;
+    for choice in 0_u32..1 << others.len() {
+        let kept = (0..others.len()).filter(|i| choice >> i & 1 == 1).map(|i| others[i]);
+        let next: Vec<u16> = now.iter().copied().chain(kept).collect();
+        if next.iter().map(|p| pieces[usize::from(*p)].places).sum::<u32>() <= places {
+            least_s = least_s.min(fetch(later, pieces, places, &next));
+        }
+    }
+    here_s + least_s
 }

@@ -33,11 +33,12 @@ pub fn solve(jobs: &Jobs, budget: &Budget, seed: Seed, threads: usize) -> Sequen
 
 fn solve_with<const W: usize>(jobs: &Jobs, budget: &Budget, seed: Seed, threads: usize) -> Sequenced {
     let reduced = Reduced::new(jobs);
-    let first = jobs.places().min(jobs.used()) as u32;
     let least = bound(&reduced.jobs);
-    let enough = first + least as u32;
+    let enough = (jobs.places().min(jobs.used()) + least) as u32;
     let mut coolings = Coolings::<W>::new(&reduced.jobs, budget, seed, threads, enough);
-    let Some(mut found) = coolings.run(budget.watch, None, Some(COOLINGS)) else { return nothing(jobs) };
+    // Where the proof comes soon, one cooling gives it an order to better.
+    let first = if reduced.jobs.count() <= exact::MOST_JOBS { 1 } else { COOLINGS };
+    let Some(mut found) = coolings.run(budget.watch, None, Some(first)) else { return nothing(jobs) };
     let mut is_proven = found.loads <= enough;
     if !is_proven && !coolings.is_stopped() {
         is_proven = prove::<W>(&reduced.jobs, budget, &mut found);

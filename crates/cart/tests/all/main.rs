@@ -2,3 +2,4 @@
 
 mod agree;
 mod known;
+mod loading;
