@@ -1,0 +1,185 @@
+//! Beam search over (nodes done, last node): proof when nothing was cut away, a good order in any case.
+//!
+//! Two beginnings with the same nodes done and the same last node go on alike, so only the cheaper is kept. A level
+//! holds the beginnings of one length, grouped by the nodes done. The guide is the reduced cost so far: the cost beyond
+//! the bound that the prices of the assignment prove. What cannot get below the best known is dropped; while nothing
+//! else is dropped, the end proves the best. Widths double from run to run.
+//!
+//! Sources: L. Libralesso, A. Bouhassoun, H. Cambazard, V. Jost, "Tree search for the sequential ordering problem",
+//! ECAI 2020, arXiv 1911.12427 (iterative widening, prefix dominance). Abstract read only; the guide by reduced costs is ours.
+
+use std::collections::HashMap;
+
+use crate::assign::Assigned;
+use crate::net::Net;
+use crate::work::Work;
+
+/// Most beginnings kept in all for the way back.
+const MOST_KEPT: usize = 24_000_000;
+/// What a beginning looked at counts for, in tries of the annealing.
+pub(crate) const TRIES_PER_LOOK: u64 = 2;
+
+/// What a run of the beam came to.
+#[derive(Debug)]
+pub(crate) struct Beamed {
+    /// The best order, if one below the limit was found.
+    pub(crate) order: Option<Vec<u32>>,
+    /// Whether nothing was cut away: then no order below the limit is missed.
+    pub(crate) complete: bool,
+}
+
+/// A beginning: its last node, its reduced cost and the beginning it grew from.
+#[derive(Debug, Clone, Copy)]
+struct Grown {
+    group: u32,
+    parent: u32,
+    node: u32,
+    over: i64,
+}
+
+/// The beginnings of one length with the nodes done by each group.
+struct Level {
+    words: usize,
+    done: Vec<u64>,
+    hashes: Vec<u64>,
+    /// First beginning of each group, and one past the last.
+    starts: Vec<u32>,
+    last: Vec<u32>,
+    over: Vec<i64>,
+}
+
+impl Level {
+    fn row(&self, group: usize) -> &[u64] {
+        &self.done[group * self.words..(group + 1) * self.words]
+    }
+
+    fn groups(&self) -> usize {
+        self.hashes.len()
+    }
+}
+
+/// Runs the beam with a width; `limit` is a value that an order must be below.
+pub(crate) fn run(net: &Net, prices: &Assigned, width: usize, limit: i64, work: &mut Work) -> Beamed {
+    let slack = limit - 1 - prices.bound;
+    let mut level = first(net);
+    let mut complete = true;
+    let mut history: Vec<(Vec<u32>, Vec<u32>)> = Vec::new();
+    let mut kept = 0;
+    let marks = marks(net.n);
+    for _ in 1..net.n {
+        let (mut grown, looks) = grow(net, prices, &level, slack);
+        let width = width.min((MOST_KEPT - kept) / (net.n - history.len()));
+        if grown.len() > width.max(1) {
+            complete = false;
+            grown.select_nth_unstable_by_key(width.max(1), |g| (g.over, g.node, g.group));
+            grown.truncate(width.max(1));
+        }
+        if grown.is_empty() || work.spend(looks * TRIES_PER_LOOK) {
+            let ended = grown.is_empty() && complete;
+            return Beamed { order: None, complete: ended };
+        }
+        grown.sort_unstable_by_key(|g| (g.group, g.node));
+        level = gather(&level, &grown, &marks, &mut history);
+        kept += level.last.len();
+    }
+    let best = (0..level.last.len()).min_by_key(|at| level.over[*at]);
+    Beamed { order: best.map(|at| way_back(&history, at)), complete }
+}
+
+fn first(net: &Net) -> Level {
+    let words = net.arcs.words();
+    let mut done = vec![0; words];
+    done[0] = 1;
+    Level { words, done, hashes: vec![0], starts: vec![0, 1], last: vec![0], over: vec![0] }
+}
+
+/// A random mark for each node; the marks of the nodes done, joined, tell groups apart quickly.
+fn marks(n: usize) -> Vec<u64> {
+    let mut dice = crate::dice::Dice::new(1, 1, 1);
+    (0..n).map(|_| dice.word()).collect()
+}
+
+/// Every group grown by every node that may come next, from the cheapest of its beginnings.
+fn grow(net: &Net, prices: &Assigned, level: &Level, slack: i64) -> (Vec<Grown>, u64) {
+    let mut grown = Vec::new();
+    let mut looks = 0;
+    for group in 0..level.groups() {
+        let row = level.row(group);
+        let all = level.starts[group] as usize..level.starts[group + 1] as usize;
+        for node in open(net, row) {
+            let mut best: Option<(i64, usize)> = None;
+            for at in all.clone() {
+                let last = level.last[at] as usize;
+                looks += 1;
+                if net.arcs.has(last, node) {
+                    let over = level.over[at] + net.cost(last as u32, node as u32)
+                        - prices.leave[last]
+                        - prices.enter[node];
+                    if best.is_none_or(|(least, _)| over < least) {
+                        best = Some((over, at));
+                    }
+                }
+            }
+            if let Some((over, at)) = best.filter(|(over, _)| *over <= slack) {
+                grown.push(Grown { group: group as u32, parent: at as u32, node: node as u32, over });
+            }
+        }
+    }
+    (grown, looks)
+}
+
+/// The nodes not done whose predecessors all are, rising.
+fn open<'a>(net: &'a Net, done: &'a [u64]) -> impl Iterator<Item = usize> + 'a {
+    let is_free = move |node: &usize| net.before.row(*node).iter().zip(done).all(|(b, d)| b & !d == 0);
+    (0..net.n).filter(move |node| done[node / 64] >> (node % 64) & 1 == 0).filter(is_free)
+}
+
+/// The next level: beginnings with the same nodes done come together.
+fn gather(level: &Level, grown: &[Grown], marks: &[u64], history: &mut Vec<(Vec<u32>, Vec<u32>)>) -> Level {
+    let words = level.words;
+    let mut groups: HashMap<u64, Vec<u32>> = HashMap::new();
+    let mut done: Vec<u64> = Vec::new();
+    let mut hashes = Vec::new();
+    let mut members: Vec<Vec<Grown>> = Vec::new();
+    let mut row = vec![0_u64; words];
+    for g in grown {
+        row.copy_from_slice(level.row(g.group as usize));
+        row[g.node as usize / 64] |= 1 << (g.node % 64);
+        let hash = level.hashes[g.group as usize] ^ marks[g.node as usize];
+        let same = groups.entry(hash).or_default();
+        let found = same.iter().copied().find(|at| done[*at as usize * words..][..words] == row[..]);
+        let at = found.unwrap_or_else(|| {
+            let at = hashes.len() as u32;
+            same.push(at);
+            hashes.push(hash);
+            done.extend_from_slice(&row);
+            members.push(Vec::new());
+            at
+        });
+        members[at as usize].push(*g);
+    }
+    let mut next = Level { words, done, hashes, starts: vec![0], last: Vec::new(), over: Vec::new() };
+    let mut parents = Vec::with_capacity(grown.len());
+    for g in &members {
+        for grown in g {
+            next.last.push(grown.node);
+            next.over.push(grown.over);
+            parents.push(grown.parent);
+        }
+        next.starts.push(next.last.len() as u32);
+    }
+    history.push((parents, next.last.clone()));
+    next
+}
+
+fn way_back(history: &[(Vec<u32>, Vec<u32>)], end: usize) -> Vec<u32> {
+    let mut order = Vec::with_capacity(history.len() + 1);
+    let mut at = end;
+    for (parents, nodes) in history.iter().rev() {
+        order.push(nodes[at]);
+        at = parents[at] as usize;
+    }
+    order.push(0);
+    order.reverse();
+    order
+}

@@ -1,0 +1,137 @@
+//! Descent by the best exchange of segments around the nodes of a queue, until no node promises a gain.
+//!
+//! Of the three new passages of an improving exchange at least one is cheaper than an old passage at the same node. So
+//! for each node in the queue only the near nodes cheaper than its present neighbour are tried as the new neighbour,
+//! and for each all third cuts; the precedence ends each scan.
+
+use crate::followers::Near;
+use crate::net::Net;
+use crate::tour::{Cuts, Tour};
+
+/// Nodes whose surroundings have changed.
+#[derive(Debug)]
+pub(crate) struct Queue {
+    nodes: Vec<u32>,
+    waiting: Vec<bool>,
+}
+
+impl Queue {
+    pub(crate) fn new(count: usize) -> Self {
+        Self { nodes: Vec::with_capacity(count), waiting: vec![false; count] }
+    }
+
+    pub(crate) fn push(&mut self, node: u32) {
+        if !std::mem::replace(&mut self.waiting[node as usize], true) {
+            self.nodes.push(node);
+        }
+    }
+
+    fn pop(&mut self) -> Option<u32> {
+        let node = self.nodes.pop()?;
+        self.waiting[node as usize] = false;
+        Some(node)
+    }
+
+    /// The six nodes at the ends of two segments.
+    pub(crate) fn push_ends(&mut self, tour: &Tour, (i, j, k): Cuts) {
+        for at in [i - 1, i, j - 1, j, k - 1, k] {
+            self.push(tour.order[at]);
+        }
+    }
+}
+
+/// Descends until the queue is empty; every exchange made is added to the log. Counts the scans.
+pub(crate) fn descend(
+    tour: &mut Tour,
+    net: &Net,
+    near: &Near,
+    queue: &mut Queue,
+    log: &mut Vec<Cuts>,
+) -> u64 {
+    let mut scans = 1;
+    while let Some(node) = queue.pop() {
+        while let Some((cuts, change)) = best_around(tour, net, near, node, &mut scans) {
+            queue.push_ends(tour, cuts);
+            tour.exchange(cuts, change);
+            log.push(cuts);
+        }
+    }
+    scans
+}
+
+/// The best improving exchange that gives a node a near neighbour.
+fn best_around(tour: &Tour, net: &Net, near: &Near, node: u32, scans: &mut u64) -> Option<(Cuts, i64)> {
+    let at = tour.place[node as usize] as usize;
+    let mut best = ((0, 0, 0), 0);
+    if at + 1 < net.n {
+        let present = net.cost(node, tour.order[at + 1]);
+        for next in &near.onward[node as usize] {
+            let gain = present - net.cost(node, *next);
+            if gain > 0 {
+                *scans += 1;
+                scan(tour, net, at, tour.place[*next as usize] as usize, &mut best);
+            }
+        }
+    }
+    if at > 0 {
+        let present = net.cost(tour.order[at - 1], node);
+        for from in &near.backward[node as usize] {
+            let gain = present - net.cost(*from, node);
+            if gain > 0 {
+                *scans += 1;
+                scan(tour, net, tour.place[*from as usize] as usize, at, &mut best);
+            }
+        }
+    }
+    (best.1 < 0).then_some(best)
+}
+
+/// All exchanges that bring the node at `to` right behind the node at `at`.
+fn scan(tour: &Tour, net: &Net, at: usize, to: usize, best: &mut (Cuts, i64)) {
+    let mut weigh = |cuts: Cuts| {
+        let change = tour.change(cuts);
+        if change < best.1 {
+            *best = (cuts, change);
+        }
+    };
+    if to < at {
+        scan_back(tour, net, at, to, weigh);
+        return;
+    }
+    for k in to + 1..net.n {
+        if meets(tour, &net.previous[tour.order[k - 1] as usize], at + 1, to) {
+            break;
+        }
+        weigh((at + 1, to, k));
+    }
+    for i in (1..=at).rev() {
+        if meets(tour, &net.next[tour.order[i] as usize], at + 1, to) {
+            break;
+        }
+        weigh((i, at + 1, to));
+    }
+}
+
+/// Whether any of some nodes stands within `from..to`.
+fn meets(tour: &Tour, nodes: &[u32], from: usize, to: usize) -> bool {
+    nodes.iter().any(|node| {
+        let place = tour.place[*node as usize] as usize;
+        from <= place && place < to
+    })
+}
+
+/// The segments `to..j` and `j..at + 1` for every `j` that leaves nobody right of one who comes after.
+fn scan_back(tour: &Tour, net: &Net, at: usize, to: usize, mut weigh: impl FnMut(Cuts)) {
+    let mut reach = 0;
+    for j in to + 1..=at {
+        for next in &net.next[tour.order[j - 1] as usize] {
+            let place = tour.place[*next as usize] as usize;
+            if place <= at {
+                reach = reach.max(place);
+            }
+        }
+        if reach < j {
+            weigh((to, j, at + 1));
+        }
+    }
+}

@@ -1,0 +1,35 @@
+//! Every order, one by one: slow, obvious, and right; the yardstick of the fast method.
+
+use crate::problem::Problem;
+
+/// Most nodes for which every order is looked at.
+pub const MOST: usize = 9;
+
+/// The best order and its cost, the first in the order of numbers among equals; `None` beyond [`MOST`] nodes.
+#[must_use]
+pub fn solve(problem: &Problem) -> Option<(Vec<usize>, i64)> {
+    if problem.count() > MOST {
+        return None;
+    }
+    let mut best = None;
+    extend(problem, &mut Vec::new(), &mut best);
+    best
+}
+
+fn extend(problem: &Problem, order: &mut Vec<usize>, best: &mut Option<(Vec<usize>, i64)>) {
+    if order.len() == problem.count() {
+        let value = problem.value(order);
+        if best.as_ref().is_none_or(|(_, least)| value < *least) {
+            *best = Some((order.clone(), value));
+        }
+        return;
+    }
+    for node in 0..problem.count() {
+        let is_left = |other: &usize| !order.contains(other);
+        if is_left(&node) && !(0..problem.count()).filter(is_left).any(|b| problem.precedes(b, node)) {
+            order.push(node);
+            extend(problem, order, best);
+            order.pop();
+        }
+    }
+}

@@ -1,0 +1,159 @@
+//! The problem as others give it: nodes, what it costs to go from one to the next, and who comes before whom.
+
+use crate::relation::Relation;
+
+/// Most nodes of a problem; the costs of all pairs are kept in memory.
+pub const MOST_NODES: usize = 8_000;
+/// Largest cost of one passage, either sign; sums over all nodes stay far from overflow.
+pub const LARGEST_COST: i64 = 1_000_000_000;
+
+/// Nodes to be put in an order, costs from each to each, and the precedence, closed transitively.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    count: usize,
+    costs: Vec<i64>,
+    after: Relation,
+}
+
+/// Why numbers do not make a problem.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Fault {
+    /// There is no node.
+    Empty,
+    /// More nodes than [`MOST_NODES`].
+    TooMany {
+        /// Nodes given.
+        count: usize,
+    },
+    /// The costs are not a full square.
+    Ragged {
+        /// Costs given.
+        cells: usize,
+        /// Nodes given.
+        count: usize,
+    },
+    /// A cost beyond [`LARGEST_COST`].
+    TooLarge {
+        /// The passage.
+        from: usize,
+        /// The passage.
+        to: usize,
+        /// Its cost.
+        cost: i64,
+    },
+    /// A pair names a node that there is not.
+    Unknown {
+        /// The number named.
+        node: usize,
+    },
+    /// Nodes that wait for each other in a circle, or behind one.
+    Circle(Vec<usize>),
+}
+
+impl core::fmt::Display for Fault {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::Empty => write!(f, "there is no node"),
+            Self::TooMany { count } => write!(f, "{count} nodes are more than {MOST_NODES}"),
+            Self::Ragged { cells, count } => write!(f, "{cells} costs do not fill a square of {count} nodes"),
+            Self::TooLarge { from, to, cost } => {
+                write!(f, "the cost {cost} from {from} to {to} is beyond {LARGEST_COST}")
+            }
+            Self::Unknown { node } => write!(f, "there is no node {node}"),
+            Self::Circle(nodes) => write!(f, "nodes {nodes:?} wait for each other"),
+        }
+    }
+}
+
+impl core::error::Error for Fault {}
+
+impl Problem {
+    /// Builds a problem from the costs, row by row, and pairs (before, after).
+    ///
+    /// # Errors
+    /// [`Fault`] says what is wrong with the numbers.
+    pub fn new(count: usize, costs: Vec<i64>, pairs: &[(usize, usize)]) -> Result<Self, Fault> {
+        if count == 0 {
+            return Err(Fault::Empty);
+        }
+        if count > MOST_NODES {
+            return Err(Fault::TooMany { count });
+        }
+        if costs.len() != count * count {
+            return Err(Fault::Ragged { cells: costs.len(), count });
+        }
+        if let Some(at) = costs.iter().position(|c| c.unsigned_abs() > LARGEST_COST.unsigned_abs()) {
+            return Err(Fault::TooLarge { from: at / count, to: at % count, cost: costs[at] });
+        }
+        Ok(Self { count, costs, after: closed(count, pairs)? })
+    }
+
+    /// Number of nodes.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.count
+    }
+
+    /// Cost of going from one node to the next.
+    #[must_use]
+    pub fn cost(&self, from: usize, to: usize) -> i64 {
+        self.costs[from * self.count + to]
+    }
+
+    /// Whether a node comes before another in every order.
+    #[must_use]
+    pub fn precedes(&self, a: usize, b: usize) -> bool {
+        self.after.has(a, b)
+    }
+
+    pub(crate) fn after(&self) -> &Relation {
+        &self.after
+    }
+
+    /// What an order costs: the sum of its passages.
+    #[must_use]
+    pub fn value(&self, order: &[usize]) -> i64 {
+        order.windows(2).map(|pair| self.cost(pair[0], pair[1])).sum()
+    }
+
+    /// Whether an order holds every node once and respects the precedence.
+    #[must_use]
+    pub fn allows(&self, order: &[usize]) -> bool {
+        let mut place = vec![usize::MAX; self.count];
+        for (at, node) in order.iter().enumerate() {
+            match place.get_mut(*node) {
+                Some(free) if *free == usize::MAX => *free = at,
+                _ => return false,
+            }
+        }
+        order.len() == self.count && (0..self.count).all(|a| self.after.of(a).all(|b| place[a] < place[b]))
+    }
+}
+
+/// The precedence closed transitively.
+fn closed(count: usize, pairs: &[(usize, usize)]) -> Result<Relation, Fault> {
+    if let Some(node) = pairs.iter().flat_map(|(a, b)| [*a, *b]).find(|n| *n >= count) {
+        return Err(Fault::Unknown { node });
+    }
+    let mut before = vec![Vec::new(); count];
+    let mut waits = vec![0_usize; count];
+    let mut after = Relation::none(count);
+    for (a, b) in pairs {
+        before[*b].push(*a);
+        waits[*a] += 1;
+        after.add(*a, *b);
+    }
+    let mut free: Vec<usize> = (0..count).filter(|n| waits[*n] == 0).collect();
+    let mut seen = 0;
+    while let Some(node) = free.pop() {
+        seen += 1;
+        for previous in &before[node] {
+            after.join(*previous, node);
+            waits[*previous] -= 1;
+            if waits[*previous] == 0 {
+                free.push(*previous);
+            }
+        }
+    }
+    if seen == count { Ok(after) } else { Err(Fault::Circle((0..count).filter(|n| waits[*n] > 0).collect())) }
+}
