@@ -13,8 +13,8 @@
 //! the joint's part is an interval; only tool and friction are combined as independent. Wrenches of which the setting falls
 //! below a fifth of full scale or below the first mark are left out with their reason.
 //!
-//! **Worked example.** 27 N·m, wrench to 60 N·m in steps of 0.5, ±4 %, 400 mm with a crow-foot of 50 mm ahead: S = 24.00, mark 24.0, 25.9 to 28.1 N·m; with the joint
-//! at 10° 25.5 to 28.5. With friction of ±25 % the preload is ±25.3 %: **the wrench is not the problem**.
+//! **Worked example.** 27 N·m, wrench to 60 N·m in steps of 0.5, ±4 %, 400 mm with a crow-foot of 50 mm ahead: S = 24.00, mark 24.0, 26.0 to 28.1 N·m; with the joint
+//! at 10° 25.6 to 28.6. With friction of ±25 % the preload is ±25.3 %: **the wrench is not the problem**.
 //!
 //! **Sources.** ISO 6789-1 (range, classes); combination of independent errors: GUM (JCGM 100:2008), 5.1.2; the rest as in `wrench` and `joint`.
 

@@ -28,8 +28,12 @@ use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor, Normal, St
 use statrs::function::gamma::ln_gamma;
 use units::math;
 
-/// Steps of Simpson's rule over the density of `u`; even.
+/// Fewest steps of Simpson's rule over the density of `u`; even.
 const STEPS: u32 = 320;
+/// Most of them.
+const MOST_SIMPSON: f64 = 20_000.0;
+/// Steps over the width `1/t` in which `Φ(t·u − δ)` rises.
+const STEPS_IN_RISE: f64 = 4.0;
 /// Most steps towards a bracketed root.
 const MOST_STEPS: u32 = 200;
 /// A bracket this narrow, against its place, is a root.
@@ -74,12 +78,12 @@ fn chi_squared_above_probability(x: f64, nu: f64) -> f64 {
     ChiSquared::new(nu).map_or(1.0, |d| d.sf(x.max(0.0)))
 }
 
-/// Simpson's rule over `low..high`.
-fn simpson(low: f64, high: f64, of: impl Fn(f64) -> f64) -> f64 {
+/// Simpson's rule over `low..high` in an even count of steps.
+fn simpson(low: f64, high: f64, steps: u32, of: impl Fn(f64) -> f64) -> f64 {
     // symbol: low, high = ends of the integral, pure numbers
-    let step = (high - low) / f64::from(STEPS);
-    let inner: f64 =
-        (1..STEPS).map(|i| if i % 2 == 1 { 4.0 } else { 2.0 } * of(low + f64::from(i) * step)).sum();
+    let step = (high - low) / f64::from(steps);
+    let weight = |i: u32| if i % 2 == 1 { 4.0 } else { 2.0 };
+    let inner: f64 = (1..steps).map(|i| weight(i) * of(low + f64::from(i) * step)).sum();
     (of(low) + inner + of(high)) * step / 3.0
 }
 
@@ -130,7 +134,9 @@ pub fn noncentral_t_cdf(t: f64, nu: f64, delta: f64) -> f64 {
         }
         math::exp(ln_front + (nu - 1.0) * math::ln(u) - nu * u * u / 2.0)
     };
-    simpson(low, high, |u| density(u) * normal_cdf(t * u - delta)).clamp(0.0, 1.0)
+    let rise = (high - low) * t.abs() * STEPS_IN_RISE;
+    let steps = STEPS.max(2 * (rise.min(MOST_SIMPSON) / 2.0) as u32);
+    simpson(low, high, steps, |u| density(u) * normal_cdf(t * u - delta)).clamp(0.0, 1.0)
 }
 
 /// Quantile of the noncentral t.

@@ -1,5 +1,7 @@
 //! Laws that hold for every thread, class, friction, adapter, joint and hole pattern.
 
+use bolting::angle::Springs;
+use bolting::clamp::{self, Tightening};
 use bolting::guard::{self, Case, Verdict};
 use bolting::joint::{torque_ratio, worst_error_fraction};
 use bolting::pattern::{Pattern, Place, release_order, tightening_order};
@@ -7,9 +9,11 @@ use bolting::torque::{
     assembly_preload, bearing_diameter, preload_for_torque, short_preload, short_torque, torque_for_preload,
 };
 use bolting::wrench::Offset;
-use bolting::{Edition, Friction, Lubrication, PropertyClass, TappedIn, Thread, scatter, strip};
+use bolting::{
+    Edition, Figure, Friction, FrictionRange, Lubrication, PropertyClass, TappedIn, Thread, scatter, strip,
+};
 use proptest::prelude::*;
-use units::{Angle, Length, Torque};
+use units::{Angle, Length, Range, Torque};
 
 fn threads() -> impl Strategy<Value = Thread> {
     let names = [
@@ -110,6 +114,86 @@ proptest! {
         for pair in order.chunks(2) {
             prop_assert_eq!(pair[0].abs_diff(pair[1]), half as usize);
         }
+    }
+
+    /// Each next pair lies as far from all pairs done as any pair left, and no hole follows its neighbour.
+    #[test]
+    fn neighbours_on_a_ring_wait(half in 3..20_usize) {
+        let count = 2 * half;
+        let deg = |k: usize| 180.0 * k as f64 / half as f64;
+        let places: Vec<Place> = (0..count).map(|k| Place { x_mm: 80.0 * units::math::sin_deg(deg(k)), y_mm: 80.0 * units::math::cos_deg(deg(k)) }).collect();
+        let order = tightening_order(&places, &Pattern::CrissCross).expect("no sequence was given");
+        let away = |a: usize, b: usize, round: usize| { let d = a.abs_diff(b) % round; d.min(round - d) };
+        let pairs: Vec<usize> = order.chunks(2).map(|pair| pair[0].min(pair[1])).collect();
+        for done in 1..half {
+            let gap = |pair: usize| pairs[..done].iter().map(|d| away(pair, *d, half)).min().unwrap_or(half);
+            let best = pairs[done..].iter().map(|pair| gap(*pair)).max().unwrap_or(0);
+            prop_assert_eq!(gap(pairs[done]), best);
+        }
+        for next in order.windows(2) {
+            prop_assert!(away(next[0], next[1], count) > 1, "{:?}", order);
+        }
+    }
+
+    #[test]
+    fn an_odd_ring_is_a_star(half in 2..20_usize) {
+        let count = 2 * half + 1;
+        let deg = |k: usize| 360.0 * k as f64 / count as f64;
+        let places: Vec<Place> = (0..count).map(|k| Place { x_mm: 80.0 * units::math::sin_deg(deg(k)), y_mm: 80.0 * units::math::cos_deg(deg(k)) }).collect();
+        let order = tightening_order(&places, &Pattern::Auto).expect("no sequence was given");
+        for next in order.windows(2) {
+            let d = next[0].abs_diff(next[1]);
+            prop_assert!(d.min(count - d) == half);
+        }
+    }
+
+    #[test]
+    fn torques_come_back_through_every_unit(figure in 0.001..10_000.0_f64, at in 0..5_usize) {
+        let unit = &Torque::UNITS[at];
+        let torque = Torque::from_n_m(figure * unit.factor);
+        let (read, found) = Torque::parse_with_unit(&torque.show_in(unit, 15)).expect("its own text");
+        prop_assert_eq!(found.symbol, unit.symbol);
+        prop_assert!((read / torque - 1.0).abs() < 1e-11);
+    }
+
+    #[test]
+    fn a_turn_is_undone(pitch_mm in 0.3..3.0_f64, bolt in 1e-7..1e-4_f64, parts in 0.0..1e-4_f64, deg in 1.0..720.0_f64) {
+        let joint = Springs { pitch: Length::from_mm(pitch_mm), bolt_mm_per_n: bolt, parts_mm_per_n: parts };
+        let gain = joint.gain(Angle::from_deg(deg));
+        prop_assert!((joint.turn_for(gain).as_deg() / deg - 1.0).abs() < 1e-12);
+        let moved = joint.stretch(gain).as_mm() + joint.squeeze(gain).as_mm();
+        prop_assert!((moved / (deg / 360.0 * pitch_mm) - 1.0).abs() < 1e-9, "stretch and squeeze share the turn");
+    }
+
+    #[test]
+    fn more_friction_narrows_no_worst_case(thread in threads(), class in classes(), n_m in 1.0..200.0_f64, low in 0.02..0.2_f64, more in 0.0..0.3_f64) {
+        let both = |mu| Friction::both(mu).expect("friction");
+        let case = |high| Tightening {
+            thread,
+            class: Some(class),
+            bearing: bearing_diameter(thread),
+            friction: FrictionRange { low: both(low), high: both(high), source: "law" },
+            torque: Range::new(Torque::from_n_m(n_m), Torque::from_n_m(n_m * 1.04)).expect("ends in order"),
+            prevailing: Range::new(Torque::ZERO, Torque::ZERO).expect("ends in order"),
+            edition: Edition::E2001,
+        };
+        let (narrow, wide) = (clamp::clamp(&case(low)), clamp::clamp(&case(low + more)));
+        prop_assert!(wide.low <= narrow.low && wide.high == narrow.high && wide.low <= wide.middle && wide.middle <= wide.high);
+    }
+
+    #[test]
+    fn a_figure_holds_its_range(value in -1e6..1e6_f64, below in 0.0..1e4_f64, above in 0.0..1e4_f64) {
+        let figure = Figure::new("x", value, (value - below, value + above), "N", "law");
+        let read: f64 = figure.rounded().parse().expect("a number");
+        let slack = figure.half_width_figure().max(value.abs() * 1e-3);
+        prop_assert!((read - value).abs() <= 0.5 * slack + 1e-9, "{figure}: {value}");
+    }
+
+    #[test]
+    fn more_cover_and_more_confidence_raise_a_factor(n in 3..60_u32, p in 0.6..0.98_f64, g in 0.6..0.98_f64) {
+        let k = |n, p, g| bolting::tolerance::one_sided_factor_of(n, p, g);
+        let base = k(n, p, g);
+        prop_assert!(k(n, p + 0.01, g) > base && k(n, p, g + 0.01) > base && k(n + 1, p, g) < base);
     }
 
     #[test]

@@ -26,7 +26,7 @@ impl Row {
 /// The rows of a table.
 pub fn rows(table: &'static str) -> Vec<Row> {
     assert!(table.starts_with("# "), "a table opens with its passport");
-    let mut lines = table.lines().filter(|l| !l.starts_with('#'));
+    let mut lines = table.lines().filter(|l| !l.starts_with("# "));
     let columns: Vec<&str> = lines.next().expect("column names").split(',').collect();
     let rows: Vec<Row> =
         lines.map(|l| Row { columns: columns.clone(), fields: l.split(',').collect() }).collect();
