@@ -1,0 +1,162 @@
+//! One island: a population of justified lists, crossed, changed and replaced one by one.
+//!
+//! Parents are the best of a few drawn; a child replaces the worst member unless a twin of it is there already. When nothing better
+//! has come for long, all but the best are drawn anew.
+
+use crate::decode::Decoder;
+use crate::dice::Dice;
+use crate::problem::Problem;
+
+use super::change::shift;
+use super::cross::{Cross, cuts};
+
+/// Tries for each member, and the fewest and most members (from trials on published instances: small populations settle too soon).
+const TRIES_PER_MEMBER: u64 = 150;
+const FEWEST_MEMBERS: u64 = 40;
+const MOST_MEMBERS: u64 = 500;
+/// Members drawn for each parent, of which the best is taken (from trials).
+const DRAWN: usize = 3;
+/// A child is changed fewer times than this (from trials).
+const CHANGES: usize = 4;
+/// Changes that make a random list out of a sorted one, for each job (assumption).
+const SHUFFLES: usize = 4;
+/// Tries without anything better after which the population is drawn anew, for each member (from trials).
+const PATIENCE: u64 = 200;
+
+/// A list with its schedule.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Best {
+    pub list: Vec<usize>,
+    pub starts: Vec<u32>,
+    pub end: u32,
+    /// Sum of all starts: of two schedules that end together, the one that is through with the rest earlier is better.
+    pub rest: u64,
+}
+
+impl Best {
+    pub(crate) const fn rank(&self) -> (u32, u64) {
+        (self.end, self.rest)
+    }
+}
+
+/// A population and what it needs.
+#[derive(Debug, Clone)]
+pub(crate) struct Island<'p> {
+    problem: &'p Problem,
+    decoder: Decoder<'p>,
+    dice: Dice,
+    cross: Cross,
+    members: Vec<Best>,
+    most: usize,
+    child: Best,
+    spare: Vec<u32>,
+    pub best: Best,
+    pub tries: u64,
+    better_at: u64,
+}
+
+impl<'p> Island<'p> {
+    /// An island that is going to make about so many tries.
+    pub(crate) fn new(problem: &'p Problem, dice: Dice, tries: u64) -> Self {
+        let count = problem.jobs.len();
+        let most = (tries / TRIES_PER_MEMBER).clamp(FEWEST_MEMBERS, MOST_MEMBERS) as usize;
+        let list = problem.sorted().to_vec();
+        let empty = Best { list, starts: vec![0; count], end: u32::MAX, rest: u64::MAX };
+        Self {
+            problem,
+            decoder: Decoder::new(problem),
+            dice,
+            cross: Cross::new(count),
+            members: Vec::with_capacity(most),
+            most,
+            child: empty.clone(),
+            spare: vec![0; count],
+            best: empty,
+            tries: 0,
+            better_at: 0,
+        }
+    }
+
+    /// The lists of all members.
+    pub(crate) fn lists(&self) -> impl Iterator<Item = &Vec<usize>> {
+        self.members.iter().map(|m| &m.list)
+    }
+
+    /// Takes in a list from outside.
+    pub(crate) fn welcome(&mut self, list: &[usize]) {
+        self.child.list.copy_from_slice(list);
+        self.weigh();
+    }
+
+    /// So many tries more.
+    pub(crate) fn run(&mut self, tries: u64) {
+        for _ in 0..tries {
+            self.tries += 1;
+            if self.members.len() < self.most {
+                self.newcomer();
+            } else {
+                self.breed();
+            }
+            self.weigh();
+        }
+    }
+
+    /// A random list.
+    fn newcomer(&mut self) {
+        let count = self.child.list.len();
+        self.child.list.copy_from_slice(self.problem.sorted());
+        for _ in 0..SHUFFLES * count {
+            shift(self.problem, &mut self.child.list, &mut self.dice, count);
+        }
+    }
+
+    fn breed(&mut self) {
+        let count = self.problem.jobs.len();
+        let (mother, father) = (self.parent(), self.parent());
+        let cuts = cuts(count, &mut self.dice);
+        let keeps_stretch = self.dice.below(2) == 0;
+        let parents = (&self.members[mother].list[..], &self.members[father].list[..]);
+        self.cross.breed(parents, cuts, keeps_stretch, &mut self.child.list);
+        for _ in 0..self.dice.below(CHANGES) {
+            shift(self.problem, &mut self.child.list, &mut self.dice, count);
+        }
+    }
+
+    fn parent(&mut self) -> usize {
+        let drawn = (0..DRAWN).map(|_| self.dice.below(self.members.len()));
+        let ranked = drawn.map(|m| (self.members[m].rank(), m));
+        ranked.min().map_or(0, |(_, m)| m)
+    }
+
+    fn weigh(&mut self) {
+        let child = &mut self.child;
+        child.end = self.decoder.justify(&mut child.list, &mut child.starts, &mut self.spare);
+        child.rest = child.starts.iter().map(|s| u64::from(*s)).sum();
+        if child.rank() < self.best.rank() {
+            self.better_at = self.tries;
+            self.best.clone_from(child);
+        }
+        self.settle();
+    }
+
+    fn settle(&mut self) {
+        if self.members.len() < self.most {
+            self.members.push(self.child.clone());
+            return;
+        }
+        if self.tries > self.better_at + PATIENCE * self.most as u64 {
+            self.better_at = self.tries;
+            self.members.clear();
+            self.members.push(self.best.clone());
+            return;
+        }
+        let rank = self.child.rank();
+        if self.members.iter().any(|m| m.rank() == rank) {
+            return;
+        }
+        let worst = self.members.iter_mut().max_by_key(|m| m.rank());
+        if let Some(worst) = worst.filter(|w| rank < w.rank()) {
+            worst.clone_from(&self.child);
+        }
+    }
+}

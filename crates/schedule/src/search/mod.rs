@@ -1,0 +1,9 @@
+//! The search over lists: islands of crossed and changed lists that tell each other their best now and then.
+//!
+//! Each island has its own random numbers and its own population; what they do depends on seed, effort and thread count alone.
+
+mod change;
+mod cross;
+mod island;
+
+pub(crate) use island::Island;
