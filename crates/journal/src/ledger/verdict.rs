@@ -93,7 +93,7 @@ pub const RULES: &[Rule] = &[
     Rule {
         name: "set",
         questions: &[Question::Move],
-        why: "A wheel may turn the engine, which is set to a mark and locked.",
+        why: "The vehicle or the engine is set to a place and locked there.",
         stands: |line, scene| {
             let condition = scene.names.condition(&line.of);
             line.kind == LineKind::Condition && condition.is_some_and(|c| c.kind == ConditionKind::Set)

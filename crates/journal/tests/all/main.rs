@@ -1,0 +1,12 @@
+//! Tests of the journal on a small invented engine: what the bench says, what the ledger shows, and the laws of replay.
+
+mod bench;
+mod canon;
+mod commands;
+mod common;
+mod conflicts;
+mod counts;
+mod golden;
+mod laws;
+mod ledger;
+mod steps;
