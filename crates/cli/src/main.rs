@@ -41,6 +41,9 @@ enum Command {
     Pattern(command::pattern::Pattern),
     StripMargin(command::strip_margin::StripMargin),
     Mixup(command::mixup::Mixup),
+    #[command(subcommand)]
+    Driver(command::driver::Driver),
+    Why(command::why::Why),
     /// Plans a visit of the two invented buses, and says what to open next.
     Demo(command::demo::Demo),
     /// Writes a large invented book and store.
@@ -65,6 +68,8 @@ fn main() -> ExitCode {
         Command::Pattern(c) => c.run(),
         Command::StripMargin(c) => c.run(),
         Command::Mixup(c) => c.run(),
+        Command::Driver(c) => c.run(),
+        Command::Why(c) => c.run(),
         Command::Demo(c) => c.run(),
         Command::Generate(c) => c.run(),
         Command::Shell(c) => c.run(),

@@ -7,6 +7,7 @@
 //! Every answer ends in its [`Grounds`]: formulas in the symbols of their source, the inputs with where each comes from,
 //! the range in which it holds, sources, and cautions. **The maker's figure wins over every one of them.**
 
+pub mod driver;
 pub mod figures;
 pub mod friction;
 pub mod holes;
@@ -16,6 +17,7 @@ pub mod preload;
 mod read;
 pub mod strip_margin;
 pub mod torque;
+pub mod why;
 pub mod wrench;
 
 pub use friction::{FrictionUsed, Mu};
@@ -24,6 +26,7 @@ pub use pattern::{PatternAnswer, PatternAsked};
 pub use preload::{PreloadAnswer, PreloadAsked};
 pub use strip_margin::{StripMarginAnswer, StripMarginAsked};
 pub use torque::{TorqueAnswer, TorqueAsked};
+pub use why::{Why, why};
 pub use wrench::{WrenchAnswer, WrenchAsked};
 
 use crate::load::LoadError;

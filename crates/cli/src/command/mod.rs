@@ -2,6 +2,7 @@
 
 pub mod book;
 pub mod demo;
+pub mod driver;
 pub mod friction;
 pub mod generate;
 pub mod judge;
@@ -14,4 +15,5 @@ pub mod shell;
 pub mod store;
 pub mod strip_margin;
 pub mod torque;
+pub mod why;
 pub mod wrench;

@@ -1,17 +1,21 @@
 //! Answers about fasteners as text: the figure first, then why, then sources and cautions.
 
+mod driver;
 mod mix_up;
 mod pattern;
 mod preload;
 mod strip_margin;
 mod torque;
+mod why;
 mod wrench;
 
+pub use driver::{driver, driver_step};
 pub use mix_up::{matrix, mix_up};
 pub use pattern::pattern;
 pub use preload::preload;
 pub use strip_margin::strip_margin;
 pub use torque::torque;
+pub use why::why;
 pub use wrench::wrench;
 
 use super::table::{Align, COLUMNS, Table, bullet, heading};
