@@ -181,6 +181,25 @@ fn breaking_preload(case: &TorqueAngle) -> Force {
     Force::from_n(case.class.rm_min_mpa(case.thread.d_mm()) * case.thread.stress_area_mm2() / growth)
 }
 
+/// Turn after snug that structural practice gives by clamped length over diameter: a range to hold a figure against, never a figure.
+///
+/// EN 1090-2, table 21 (60° below 2 d, 90° below 6 d, 120° to 10 d), widened by the turn-of-nut table of the RCSC (120° to 4 d, 180° to 8 d,
+/// 240° to 12 d); both read on fastener makers' pages, for 8.8 and 10.9. `None` beyond 12 d.
+#[must_use]
+pub fn structural_turn(clamped: Length, d: Length) -> Option<Range<Angle>> {
+    let long = if d > Length::ZERO { clamped / d } else { f64::INFINITY };
+    let (low_deg, high_deg) = match long {
+        l if l < 2.0 => (60.0, 120.0),
+        l if l <= 4.0 => (90.0, 120.0),
+        l if l < 6.0 => (90.0, 180.0),
+        l if l <= 8.0 => (120.0, 180.0),
+        l if l <= 10.0 => (120.0, 240.0),
+        l if l <= 12.0 => (240.0, 240.0),
+        _ => return None,
+    };
+    Some(range(Angle::from_deg(low_deg), Angle::from_deg(high_deg)))
+}
+
 /// How the tightening is controlled, as the book says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

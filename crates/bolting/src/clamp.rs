@@ -56,8 +56,8 @@ pub struct Clamp {
     pub middle: Force,
     /// Greatest preload, before settling.
     pub high: Force,
-    /// Shares of the proof load at both ends; `None` without a class.
-    pub proof_shares: Option<(f64, f64)>,
+    /// Share of the proof load at both ends, least and greatest; `None` without a class.
+    pub proof_share: Option<(f64, f64)>,
     /// Greatest share of yield under tension and torsion; above 1 the bolt is stretched for good. `None` without a class.
     pub yield_share: Option<f64>,
 }
@@ -86,7 +86,7 @@ pub fn clamp(case: &Tightening) -> Clamp {
         low,
         middle,
         high,
-        proof_shares: case.class.map(|class| (low / proof(class), high / proof(class))),
+        proof_share: case.class.map(|class| (low / proof(class), high / proof(class))),
         yield_share: case
             .class
             .map(|class| yield_share(case.thread, class, high, case.friction.low, case.edition)),

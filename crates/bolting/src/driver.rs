@@ -137,6 +137,11 @@ pub enum Caution {
         /// The reading.
         torque: Torque,
     },
+    /// The wrench's scale is coarser than the scatter.
+    CoarseScale {
+        /// Step of the scale as the readings show it.
+        step: Torque,
+    },
     /// Torque does not rise from step to step.
     DoesNotRise,
 }
@@ -154,6 +159,12 @@ impl fmt::Display for Caution {
                 write!(
                     f,
                     "step {step}: {torque} lies far out; find out why, the bound trusts an even scatter"
+                )
+            }
+            Self::CoarseScale { step } => {
+                write!(
+                    f,
+                    "the readings go in steps of {step}, wider than the scatter: read with a finer scale"
                 )
             }
             Self::DoesNotRise => f.write_str("torque does not rise with the step: check clutch and battery"),
@@ -203,6 +214,7 @@ pub fn calibrate(readings: &[Reading]) -> Result<Calibration, CalibrationError> 
     }
     let (shape, fits) = fit::fits(&kept).ok_or(CalibrationError::NoScatter)?;
     cautions.extend(fit::far_out(&kept, &fits[0]));
+    cautions.extend(fit::coarse_scale(&kept, &fits[0]));
     if !fits[0].rises() {
         cautions.push(Caution::DoesNotRise);
     }

@@ -4,6 +4,7 @@
 //! the assumption it rests on. The service data of the engine's maker always wins over anything worked out here.
 
 pub mod angle;
+pub mod certificate;
 pub mod choice;
 pub mod clamp;
 mod class;

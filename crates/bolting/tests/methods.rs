@@ -3,6 +3,7 @@
 mod common;
 
 use bolting::angle::{self, Control, MakersWord, Reach, Reuse, Springs, TorqueAngle};
+use bolting::certificate::{self, Readings, Spans};
 use bolting::choice::{self, Task, Unfit, Wrench};
 use bolting::clamp::{self, Tightening};
 use bolting::head::{Bearing, Head};
@@ -120,7 +121,7 @@ fn a_torque_leaves_a_range_of_preload() {
     let found = clamp::clamp(&tightening(between(n_m(24.0), n_m(26.0))));
     check("low", found.low.as_kn(), 12.2, 0.05);
     check("high", found.high.as_kn(), 27.6, 0.05);
-    let (low, high) = found.proof_shares.expect("a class");
+    let (low, high) = found.proof_share.expect("a class");
     check("share low", low, 0.57, 0.005);
     check("share high", high, 1.30, 0.005);
     assert!(found.low < found.middle && found.middle < found.high);
@@ -194,6 +195,45 @@ fn a_turn_past_yield_is_flagged() {
     let ratio = |range: Range<Force>| range.high() / range.low();
     assert!(ratio(angle::turned(&m10_joint(150.0)).preload) < ratio(usual.snug));
     assert!(usual.end_torque.low() < usual.end_torque.high());
+}
+
+/// EN 1090-2, table 21 and the RCSC's turn-of-nut table, as their columns read; exact.
+#[test]
+fn turns_of_structural_practice() {
+    let turn = |times: f64| angle::structural_turn(mm(10.0 * times), mm(10.0));
+    let deg = |low, high| Some(between(Angle::from_deg(low), Angle::from_deg(high)));
+    for (times, expected) in
+        [(1.0, deg(60.0, 120.0)), (3.0, deg(90.0, 120.0)), (7.0, deg(120.0, 180.0)), (13.0, None)]
+    {
+        assert_eq!(turn(times), expected, "{times} d");
+    }
+    assert_eq!(angle::structural_turn(mm(10.0), Length::ZERO), None);
+}
+
+/// ISO 6789-2, a vector recomputed outside this project: a −0.1996 %, w 0.4976 %, W' 1.3949 %; ISO 6789: 100 shown at 104 is −3.85 %.
+/// Half a digit.
+#[test]
+fn what_a_certificate_says() {
+    let readings = Readings {
+        shown: n_m(100.0),
+        reference: [100.4, 99.7, 100.9, 100.2, 99.8].map(n_m).to_vec(),
+        resolution: n_m(1.0),
+        spans: Spans {
+            repeat_fraction: 0.008,
+            drive_fraction: 0.005,
+            adapter_fraction: 0.004,
+            hand_fraction: 0.003,
+        },
+        tester_fraction: 0.0015,
+        tester_error_fraction: 0.002,
+    };
+    let found = certificate::found(&readings).expect("five readings");
+    check("deviation", 100.0 * found.deviation_fraction, -0.1996, 0.00005);
+    check("standard", 100.0 * found.standard_fraction, 0.4976, 0.00005);
+    check("interval", 100.0 * found.interval_fraction, 1.3949, 0.00005);
+    check("100 at 104", 100.0 * certificate::deviation_fraction(n_m(100.0), n_m(104.0)), -3.85, 0.005);
+    let one = Readings { reference: vec![n_m(100.0)], ..readings };
+    assert_eq!(certificate::found(&one), None);
 }
 
 #[test]

@@ -231,6 +231,20 @@ fn readings_that_do_not_count_are_set_aside() {
 }
 
 #[test]
+fn a_scale_coarser_than_the_scatter_is_told() {
+    let mut readings = EVEN.run_downs(4, 6, &mut seeded(6));
+    let coarse = |readings: &[Reading]| {
+        let calibration = driver::calibrate(readings).expect("enough readings");
+        calibration.cautions().iter().any(|c| matches!(c, Caution::CoarseScale { .. }))
+    };
+    assert!(!coarse(&readings));
+    for reading in &mut readings {
+        reading.torque = Torque::from_n_m((reading.torque.as_n_m() * 8.0).round() / 8.0);
+    }
+    assert!(coarse(&readings), "an eighth of a newton metre for a scatter of 0.06");
+}
+
+#[test]
 fn other_drivers_and_joints_stay_out() {
     let reading = Reading { step: 1, torque: Torque::from_n_m(2.0), fastener: 0 };
     let noted = |driver: &str, joint_kind: &str| Observation {

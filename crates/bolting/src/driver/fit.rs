@@ -1,6 +1,6 @@
 //! Fits torque to clutch step: a weighted line with pooled scatter, or one mean a step where no line holds.
 //!
-//! symbol: nu, mean_step, sxx, sum_w = degrees of freedom, weighted mean step, weighted sum of squares, sum of weights
+//! symbol: nu, mean_step, sxx, sum_w, steps = degrees of freedom, weighted mean step, weighted sum of squares, sum of weights, torques by step
 //!
 //! Torques are in N·m. Weights are 1 for an even scatter and `1/ŷ²` for one that grows with the torque; for the latter the
 //! scatter `s` is a share of the torque. Weighted least squares by the centred normal equations, which lose nothing for two
@@ -306,6 +306,19 @@ impl Fit {
             upper: n_m(mean_n_m + k * scatter_n_m),
         })
     }
+}
+
+/// The gap between neighbouring figures of the scale, where it is so wide that the scatter may be the scale's.
+///
+/// A scale adds its own error, evenly spread over a step `q`, and hides scatter well below it: `q ≤ s` is asked for (assumption).
+pub(super) fn coarse_scale(readings: &[Reading], fit: &Fit) -> Option<Caution> {
+    let mut seen: Vec<f64> = readings.iter().map(|r| r.torque.as_n_m()).collect();
+    seen.sort_by(f64::total_cmp);
+    let gaps = seen.windows(2).map(|pair| pair[1] - pair[0]);
+    let step_n_m = gaps.filter(|gap| *gap > 1.0e-9).min_by(f64::total_cmp)?;
+    let least_n_m =
+        readings.iter().map(|r| fit.s_figure * fit.unit_n_m(r.step)).fold(f64::INFINITY, f64::min);
+    (step_n_m > least_n_m).then_some(Caution::CoarseScale { step: Torque::from_n_m(step_n_m) })
 }
 
 /// The reading farthest out, where one so far is unlikely among so many.
