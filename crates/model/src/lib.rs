@@ -12,6 +12,7 @@
 
 mod access;
 mod book;
+pub mod cart;
 mod drive;
 mod duty;
 mod fixing;

@@ -50,6 +50,7 @@
 //! Named in each module's lecture.
 
 pub mod assemble;
+pub mod cart;
 
 pub mod job;
 pub mod joints;

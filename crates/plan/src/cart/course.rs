@@ -1,0 +1,211 @@
+//! Loadings of the cart over all steps: made in several ways, weighed by walks and handling, the best kept.
+
+use std::collections::BTreeSet;
+
+use cart::Piece;
+use effort::Budget;
+use model::cart::{HANDLE_S, Walk};
+use model::{Outcome, Standing};
+
+use super::needs::Needs;
+
+/// Shares of the walk that a piece pays alone, tried in turn (assumption).
+const SHARES: [f64; 4] = [1.0, 0.5, 0.2, 0.0];
+
+/// The problem as the courses see it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Case<'a> {
+    needs: &'a [Vec<u16>],
+    cabinet_of: &'a [usize],
+    walks_s: Vec<f64>,
+    places: usize,
+}
+
+impl<'a> Case<'a> {
+    pub(super) fn new(needs: &'a Needs, walks: &[Walk], places: u16) -> Self {
+        Self {
+            needs: &needs.of_step,
+            cabinet_of: &needs.cabinet_of,
+            walks_s: walks.iter().map(|w| w.seconds).collect(),
+            places: usize::from(places),
+        }
+    }
+
+    /// The step at which an item is needed next, from a step on.
+    fn next_use(&self, item: u16, from: usize) -> usize {
+        let later = self.needs.iter().skip(from).position(|n| n.binary_search(&item).is_ok());
+        later.map_or(usize::MAX, |at| from + at)
+    }
+
+    fn cabinet(&self, item: u16) -> usize {
+        self.cabinet_of[usize::from(item)]
+    }
+
+    /// Pieces with the seconds that each pays where it pays a share of its walk.
+    fn paying(&self, share: f64) -> Vec<Piece> {
+        let piece = |c: &usize| Piece { places: 1, fetch_s: HANDLE_S + share * self.walks_s[*c] };
+        self.cabinet_of.iter().map(piece).collect()
+    }
+}
+
+/// Items on the cart during each step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Course {
+    pub carts: Vec<BTreeSet<u16>>,
+}
+
+impl Course {
+    /// The best of all ways.
+    pub(super) fn best(case: &Case, budget: &Budget) -> Self {
+        let alone = SHARES.iter().filter_map(|share| Self::alone(case, *share, budget));
+        let all = core::iter::once(Self::soonest(case)).chain(alone);
+        let weighed = all.map(|c| c.merged(case)).map(|c| (c.cost_s(case), c));
+        let best = weighed.min_by(|a, b| a.0.total_cmp(&b.0));
+        best.map_or_else(|| Self { carts: Vec::new() }, |(_, course)| course)
+    }
+
+    /// Every item pays handling and a share of its walk.
+    fn alone(case: &Case, share: f64, budget: &Budget) -> Option<Self> {
+        let places = u32::try_from(case.places).unwrap_or(u32::MAX);
+        let loading = cart::load(case.needs, &case.paying(share), places, budget).ok()?;
+        Some(Self { carts: loading.carts.into_iter().map(|c| c.into_iter().collect()).collect() })
+    }
+
+    /// When a walk has to be made, the cart is filled with what is needed soonest and is on it or comes with the walk.
+    fn soonest(case: &Case) -> Self {
+        let mut cart: BTreeSet<u16> = BTreeSet::new();
+        let mut carts = Vec::with_capacity(case.needs.len());
+        for (at, needs) in case.needs.iter().enumerate() {
+            let missing = needs.iter().filter(|i| !cart.contains(i));
+            let walked: BTreeSet<usize> = missing.map(|i| case.cabinet(*i)).collect();
+            if !walked.is_empty() {
+                cart = filled(case, at, &cart, &walked);
+            }
+            carts.push(cart.clone());
+        }
+        Self { carts }.trimmed(case)
+    }
+
+    /// Without what lies on the cart and is not used before it would be fetched again.
+    fn trimmed(mut self, case: &Case) -> Self {
+        for at in (0..self.carts.len()).rev() {
+            let next = self.carts.get(at + 1).cloned().unwrap_or_default();
+            self.carts[at].retain(|i| next.contains(i) || case.needs[at].binary_search(i).is_ok());
+        }
+        self
+    }
+
+    /// Drops a walk where all that it brings fits on the cart from the walk before to the same cabinet.
+    fn merged(mut self, case: &Case) -> Self {
+        let mut last: Vec<Option<usize>> = vec![None; case.walks_s.len()];
+        for at in 0..self.carts.len() {
+            for (cabinet, last) in last.iter_mut().enumerate() {
+                let bring: Vec<u16> = self.bring(at).filter(|i| case.cabinet(*i) == cabinet).collect();
+                if bring.is_empty() {
+                    continue;
+                }
+                let earlier = last.filter(|from| self.fits_from(case, *from, at, &bring));
+                match earlier {
+                    Some(from) => self.carts[from..at].iter_mut().for_each(|c| c.extend(&bring)),
+                    None => *last = Some(at),
+                }
+            }
+        }
+        self
+    }
+
+    fn fits_from(&self, case: &Case, from: usize, to: usize, bring: &[u16]) -> bool {
+        self.carts[from..to].iter().all(|cart| {
+            let more = bring.iter().filter(|i| !cart.contains(i)).count();
+            cart.len() + more <= case.places
+        })
+    }
+
+    /// Items brought before a step.
+    pub(super) fn bring(&self, at: usize) -> impl Iterator<Item = u16> {
+        let before = at.checked_sub(1).map(|b| &self.carts[b]);
+        self.carts[at].iter().copied().filter(move |i| before.is_none_or(|b| !b.contains(i)))
+    }
+
+    /// Cabinets walked to before a step.
+    pub(super) fn walked(&self, case: &Case, at: usize) -> BTreeSet<usize> {
+        self.bring(at).map(|i| case.cabinet(i)).collect()
+    }
+
+    pub(super) fn walks(&self, case: &Case) -> usize {
+        (0..self.carts.len()).map(|at| self.walked(case, at).len()).sum()
+    }
+
+    pub(super) fn brought(&self) -> usize {
+        (0..self.carts.len()).map(|at| self.bring(at).count()).sum()
+    }
+
+    /// Walks and handling before a step.
+    pub(super) fn cost_at_s(&self, case: &Case, at: usize) -> f64 {
+        let walks_s: f64 = self.walked(case, at).into_iter().map(|c| case.walks_s[c]).sum();
+        walks_s + self.bring(at).count() as f64 * HANDLE_S
+    }
+
+    pub(super) fn cost_s(&self, case: &Case) -> f64 {
+        (0..self.carts.len()).map(|at| self.cost_at_s(case, at)).sum()
+    }
+
+    /// The seconds, and how sure it is that no loading takes less.
+    pub(super) fn outcome(&self, case: &Case, budget: &Budget) -> Outcome {
+        let value = self.cost_s(case);
+        let bound = bound_s(case, budget).min(value);
+        let is_proven = value - bound <= 1.0e-6;
+        let standing = if is_proven { Standing::Proven } else { Standing::Found };
+        let bound = if is_proven { value } else { bound };
+        Outcome { standing, value, bound, unit: "seconds".into(), effort: SHARES.len() as u64 + 2 }
+    }
+}
+
+/// The cart for a step: what it needs, then what is needed soonest of what is there or in the cabinets walked to.
+fn filled(case: &Case, at: usize, cart: &BTreeSet<u16>, walked: &BTreeSet<usize>) -> BTreeSet<u16> {
+    let all = 0..case.cabinet_of.len() as u16;
+    let can = all.filter(|i| cart.contains(i) || walked.contains(&case.cabinet(*i)));
+    let mut by_use: Vec<(usize, u16)> =
+        can.map(|i| (case.next_use(i, at), i)).filter(|(next, _)| *next < usize::MAX).collect();
+    by_use.sort_unstable();
+    let mut filled: BTreeSet<u16> = case.needs[at].iter().copied().collect();
+    for (_, item) in by_use {
+        if filled.len() < case.places {
+            filled.insert(item);
+        }
+    }
+    filled
+}
+
+/// Seconds that no loading can avoid: for each cabinet its fewest walks, and the fewest items brought.
+fn bound_s(case: &Case, budget: &Budget) -> f64 {
+    let walks_s: f64 =
+        case.walks_s.iter().enumerate().map(|(c, walk_s)| *walk_s * fewest_walks(case, c) as f64).sum();
+    let places = u32::try_from(case.places).unwrap_or(u32::MAX);
+    let handling_s =
+        cart::load(case.needs, &case.paying(0.0), places, budget).map_or(0.0, |l| l.outcome.bound);
+    walks_s + handling_s
+}
+
+/// The fewest walks to one cabinet: blocks of steps, each as long as what they need of it fits beside all other needs.
+fn fewest_walks(case: &Case, cabinet: usize) -> usize {
+    let mut walks = 0;
+    // For each step of the block, the items of the cabinet that lie there until their last use in it, and the other needs.
+    let mut block: Vec<(BTreeSet<u16>, usize)> = Vec::new();
+    for needs in case.needs {
+        let is_ours = |i: &&u16| case.cabinet(**i) == cabinet;
+        let (ours, others): (BTreeSet<u16>, BTreeSet<u16>) = needs.iter().partition(is_ours);
+        let fits =
+            |(lies, beside): &(BTreeSet<u16>, usize)| lies.union(&ours).count() + beside <= case.places;
+        if walks > 0 && block.iter().all(fits) {
+            block.iter_mut().for_each(|(lies, _)| lies.extend(&ours));
+        } else if ours.is_empty() {
+            continue;
+        } else {
+            walks += 1;
+            block.clear();
+        }
+        block.push((ours, others.len()));
+    }
+    walks
+}
