@@ -79,9 +79,7 @@ pub fn clamp(case: &Tightening) -> Clamp {
     let high = preload(making.high(), case.friction.low);
     let middle_torque = (making.low() + making.high()) * 0.5;
     let middle = preload(middle_torque, middle_friction(&case.friction));
-    let proof = |class: PropertyClass| {
-        Force::from_n(class.proof_mpa(case.thread.d_mm()) * case.thread.stress_area_mm2())
-    };
+    let proof = |class: PropertyClass| class.proof_load(case.thread);
     Clamp {
         low,
         middle,

@@ -10,6 +10,9 @@
 use core::fmt;
 
 use serde::{Deserialize, Serialize};
+use units::Force;
+
+use crate::Thread;
 
 /// Above this nominal diameter class 8.8 has its higher values (ISO 898-1).
 const STEP_8_8_MM: f64 = 16.0;
@@ -141,6 +144,20 @@ impl PropertyClass {
     #[must_use]
     pub fn proof_mpa(self, d_mm: f64) -> f64 {
         if self.stepped(d_mm) { 600.0 } else { self.row().4 }
+    }
+}
+
+impl PropertyClass {
+    /// Load that it bears without any lasting stretch, by proof stress and stress area.
+    #[must_use]
+    pub fn proof_load(self, thread: Thread) -> Force {
+        Force::from_n(self.proof_mpa(thread.d_mm()) * thread.stress_area_mm2())
+    }
+
+    /// Load at which it starts to yield in pure tension.
+    #[must_use]
+    pub fn yield_load(self, thread: Thread) -> Force {
+        Force::from_n(self.yield_mpa(thread.d_mm()) * thread.stress_area_mm2())
     }
 }
 

@@ -2,6 +2,17 @@
 //!
 //! Pure mechanics of bolted joints: every answer follows from its arguments, and every figure names the standard or
 //! the assumption it rests on. The service data of the engine's maker always wins over anything worked out here.
+//!
+//! | question | modules |
+//! |---|---|
+//! | what is this thread, class, nut, head, drive | [`Thread`], [`PropertyClass`], [`nut`], [`head`], [`drive`] |
+//! | what does a torque do | [`torque`], [`clamp`], [`prevailing`], [`scatter`], [`trials`], [`Edition`] |
+//! | what does an angle do | [`stiffness`], [`angle`], [`twist`] |
+//! | will the threads hold | [`strip`], [`engage`], [`insert`], [`mixup`] |
+//! | in which order | [`pattern`], [`stages`] |
+//! | what to set on which wrench | [`wrench`], [`choice`], [`certificate`], [`joint`] |
+//! | which step of the driver's clutch | [`driver`], [`tolerance`] |
+//! | can this figure be meant, and how is it shown | [`guard`], [`shown`] |
 
 pub mod angle;
 pub mod certificate;
@@ -35,7 +46,7 @@ pub mod wrench;
 
 pub use class::{ClassError, PropertyClass};
 pub use edition::{Edition, EditionError};
-pub use friction::{Friction, FrictionError, FrictionRange, Lubrication, TEXTBOOK_K};
+pub use friction::{Friction, FrictionError, FrictionRange, Lubrication, Surface, TEXTBOOK_K};
 pub use head::Head;
 pub use nut::{NutClass, NutClassError};
 pub use shown::Figure;

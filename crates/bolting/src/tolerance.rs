@@ -31,7 +31,7 @@ use units::math;
 /// Fewest steps of Simpson's rule over the density of `u`; even.
 const STEPS: u32 = 320;
 /// Most of them.
-const MOST_SIMPSON: f64 = 20_000.0;
+const MOST_STEPS_IN_U: f64 = 20_000.0;
 /// Steps over the width `1/t` in which `Φ(t·u − δ)` rises.
 const STEPS_IN_RISE: f64 = 4.0;
 /// Most steps towards a bracketed root.
@@ -78,15 +78,6 @@ fn chi_squared_above_probability(x: f64, nu: f64) -> f64 {
     ChiSquared::new(nu).map_or(1.0, |d| d.sf(x.max(0.0)))
 }
 
-/// Simpson's rule over `low..high` in an even count of steps.
-fn simpson(low: f64, high: f64, steps: u32, of: impl Fn(f64) -> f64) -> f64 {
-    // symbol: low, high = ends of the integral, pure numbers
-    let step = (high - low) / f64::from(steps);
-    let weight = |i: u32| if i % 2 == 1 { 4.0 } else { 2.0 };
-    let inner: f64 = (1..steps).map(|i| weight(i) * of(low + f64::from(i) * step)).sum();
-    (of(low) + inner + of(high)) * step / 3.0
-}
-
 /// Where a rising function reaches a value, between two ends: two steps by the chord, then one by halving, so that neither
 /// flat ends nor bends hold it up.
 fn root_of_rising(mut low: f64, mut high: f64, wanted_figure: f64, of: impl Fn(f64) -> f64) -> f64 {
@@ -123,10 +114,12 @@ fn ends_of_u(nu: f64) -> (f64, f64) {
     ((1.0 - spread).max(0.0), 1.0 + spread)
 }
 
-/// Distribution function of the noncentral t.
-#[must_use]
-pub fn noncentral_t_cdf(t: f64, nu: f64, delta: f64) -> f64 {
+/// The density of `u` laid out for Simpson's rule: places with their weights, fine enough for arguments up to `t`.
+fn density_of_u(nu: f64, t: f64) -> Vec<(f64, f64)> {
     let (low, high) = ends_of_u(nu);
+    let rise = (high - low) * t.abs() * STEPS_IN_RISE;
+    let steps = STEPS.max(2 * (rise.min(MOST_STEPS_IN_U) / 2.0) as u32);
+    let step = (high - low) / f64::from(steps);
     let ln_front = core::f64::consts::LN_2 + nu / 2.0 * math::ln(nu / 2.0) - ln_gamma(nu / 2.0);
     let density = |u: f64| {
         if u <= 0.0 {
@@ -134,21 +127,36 @@ pub fn noncentral_t_cdf(t: f64, nu: f64, delta: f64) -> f64 {
         }
         math::exp(ln_front + (nu - 1.0) * math::ln(u) - nu * u * u / 2.0)
     };
-    let rise = (high - low) * t.abs() * STEPS_IN_RISE;
-    let steps = STEPS.max(2 * (rise.min(MOST_SIMPSON) / 2.0) as u32);
-    simpson(low, high, steps, |u| density(u) * normal_cdf(t * u - delta)).clamp(0.0, 1.0)
+    let node = |i: u32| {
+        let u = low + f64::from(i) * step;
+        let simpson = if i == 0 || i == steps { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
+        (u, simpson * step / 3.0 * density(u))
+    };
+    (0..=steps).map(node).collect()
+}
+
+/// Distribution function of the noncentral t over a density laid out before.
+fn noncentral_over(nodes: &[(f64, f64)], t: f64, delta: f64) -> f64 {
+    nodes.iter().map(|(u, weight)| weight * normal_cdf(t * u - delta)).sum::<f64>().clamp(0.0, 1.0)
+}
+
+/// Distribution function of the noncentral t.
+#[must_use]
+pub fn noncentral_t_cdf(t: f64, nu: f64, delta: f64) -> f64 {
+    noncentral_over(&density_of_u(nu, t), t, delta)
 }
 
 /// Quantile of the noncentral t.
 #[must_use]
 pub fn noncentral_t_quantile(probability: f64, nu: f64, delta: f64) -> f64 {
-    let reach = 10.0 + delta.abs();
+    let mut high = 10.0 + delta.abs();
+    let mut nodes = density_of_u(nu, high);
     // Few degrees of freedom have heavy tails: the end is moved out until it holds the quantile.
-    let mut high = reach;
-    while noncentral_t_cdf(high, nu, delta) < probability && high < 1.0e7 {
+    while noncentral_over(&nodes, high, delta) < probability && high < 1.0e7 {
         high *= 2.0;
+        nodes = density_of_u(nu, high);
     }
-    root_of_rising(-high, high, probability, |t| noncentral_t_cdf(t, nu, delta))
+    root_of_rising(-high, high, probability, |t| noncentral_over(&nodes, t, delta))
 }
 
 /// One-sided factor of an estimated mean whose variance is `d²` of one reading's, with `ν` degrees of freedom for the scatter.

@@ -167,3 +167,32 @@ fn friction_ranges_hold_the_published_coefficients() {
     );
     assert!(bolting::Friction::new(0.1, 1.5).is_err() && bolting::Friction::both(f64::NAN).is_err());
 }
+
+/// MIL-HDBK-60, table II, each ±20 % (zinc 0.17, cadmium 0.12), and VDI 2230's classes C (bare zinc 0.14 to 0.24), D and E (bare zinc-nickel,
+/// austenitic steel and light alloy from 0.30): a surface's range must hold them.
+#[test]
+fn surfaces_hold_the_published_coefficients() {
+    use Lubrication::{Dry, Oiled, Paste};
+    use bolting::Surface::{Cadmium, LightAlloy, Stainless, Steel, Zinc, ZincNickel};
+    let published: [(bolting::Surface, &[f64]); 5] = [
+        (Zinc, &[0.8 * 0.17, 1.2 * 0.17, 0.14, 0.24]),
+        (Cadmium, &[0.8 * 0.12, 1.2 * 0.12]),
+        (ZincNickel, &[0.30, 0.35]),
+        (Stainless, &[0.30, 0.35]),
+        (LightAlloy, &[0.30, 0.35]),
+    ];
+    for (surface, coefficients) in published {
+        let range = surface.friction(Dry);
+        for mu in coefficients {
+            assert!(range.low.mu_g() <= *mu && *mu <= range.high.mu_g(), "{surface:?} {mu}");
+        }
+    }
+    assert_eq!(Steel.friction(Dry), Dry.friction());
+    for surface in [Steel, Zinc, ZincNickel, Stainless, LightAlloy] {
+        let ranges = [Paste, Oiled, Dry].map(|state| surface.friction(state));
+        assert!(
+            ranges.is_sorted_by_key(|r| r.high.mu_g()) && ranges.is_sorted_by_key(|r| r.low.mu_g()),
+            "{surface:?}"
+        );
+    }
+}
