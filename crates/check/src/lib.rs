@@ -29,6 +29,7 @@ mod strip;
 mod sums;
 mod tighten;
 mod way_in;
+pub mod worth;
 
 use model::plan::Plan;
 use model::{Book, Store};

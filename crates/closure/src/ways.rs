@@ -163,16 +163,21 @@ pub fn solve(problem: &Problem, budget: &Budget) -> Result<Answer, Fault> {
     search.run()
 }
 
-/// What the best value loses when the choice of one item is turned round; `None` where it cannot be at any price, or where
-/// either answer is not proven.
+/// The best answer with the choice of one item turned round; `None` where it cannot be at any price, or where either answer
+/// is not proven.
 #[must_use]
-pub fn margin(problem: &Problem, answer: &Answer, item: usize, budget: &Budget) -> Option<i64> {
+pub fn turned(problem: &Problem, answer: &Answer, item: usize, budget: &Budget) -> Option<Answer> {
     if problem.items.get(item)?.fixed != Fixed::Free || answer.standing != Standing::Proven {
         return None;
     }
-    let turned = if answer.chosen[item] { Fixed::Out } else { Fixed::In };
-    let other = solve(&problem.with(item, turned), budget).ok()?;
-    (other.standing == Standing::Proven).then_some(answer.value - other.value)
+    let other = if answer.chosen[item] { Fixed::Out } else { Fixed::In };
+    solve(&problem.with(item, other), budget).ok().filter(|a| a.standing == Standing::Proven)
+}
+
+/// What the best value loses when the choice of one item is turned round; `None` as with [`turned`].
+#[must_use]
+pub fn margin(problem: &Problem, answer: &Answer, item: usize, budget: &Budget) -> Option<i64> {
+    turned(problem, answer, item, budget).map(|other| answer.value - other.value)
 }
 
 impl Search<'_> {

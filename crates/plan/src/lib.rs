@@ -11,10 +11,12 @@
 //! | module | question | proven? |
 //! |---|---|---|
 //! | [`way_in`] | the least hands-on seconds of parts and conditions for the tasks (AND/OR precedence) | yes |
+//! | [`worth`] | which further tasks are worth adding to the visit, and how sure that is | yes, or with a gap |
 //! | [`scope`] | which duties follow, each hole through one access; what can do each | – |
 //! | [`kit`] | the best set of pieces with a stack for every duty inside it | yes, or with a gap |
 //! | [`strip`], [`work`], [`refit`] | which nodes there are and what goes before what | – |
 //! | [`order`] | the least time for set-ups and waits, with the stacks chosen on the way | with a gap |
+//! | [`mod@cart`] | what lies on a cart of few places when, and the walks for the rest | with a gap |
 //! | [`steps`] | the numbered steps with `setup_s`, `work_s`, `wait_s` | can be worked out again |
 //!
 //! # Symbols
@@ -51,6 +53,7 @@
 
 pub mod assemble;
 pub mod cart;
+pub mod happening;
 
 pub mod job;
 pub mod joints;
@@ -61,6 +64,7 @@ pub mod next_best;
 pub mod order;
 pub mod readiness;
 pub mod refit;
+pub mod remake;
 pub mod scope;
 pub mod slots;
 pub mod steps;
@@ -68,6 +72,8 @@ pub mod strip;
 pub mod way_in;
 pub mod words;
 pub mod work;
+pub mod worth;
 
 pub use assemble::PlanError;
 pub use make::make;
+pub use remake::remake;

@@ -34,7 +34,7 @@ const TABLE: &[Row] = &[
     ("book", &["bolting", "faults", "model", "units"], &[]),
     ("cart", &["effort", "units"], &[]),
     ("check", &["model", "units"], &["bolting"]),
-    ("cli", &["app"], &[]),
+    ("cli", &["app", "web"], &[]),
     ("closure", &["effort", "units"], &[]),
     ("cover", &["effort", "units"], &[]),
     ("effort", &[], &[]),

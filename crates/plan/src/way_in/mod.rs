@@ -37,7 +37,7 @@
 pub mod estimate;
 pub mod plain;
 mod search;
-mod state;
+pub(crate) mod state;
 
 use std::collections::BTreeSet;
 

@@ -12,9 +12,9 @@ pub(super) type Ways = Vec<Option<u16>>;
 
 /// A way that can be taken, by its position on the part.
 #[derive(Debug, Clone)]
-pub(super) struct ItemWay {
-    pub(super) way: u16,
-    pub(super) needs: Vec<usize>,
+pub(crate) struct ItemWay {
+    pub(crate) way: u16,
+    pub(crate) needs: Vec<usize>,
 }
 
 /// Parts and conditions with what they need.
@@ -27,7 +27,7 @@ pub(super) struct Items {
 }
 
 /// The item of a need.
-pub(super) fn item_of(book: &Book, need: Need) -> usize {
+pub(crate) fn item_of(book: &Book, need: Need) -> usize {
     match need {
         Need::Off(part) => part.index(),
         Need::Condition(condition) => book.parts.len() + condition.index(),
@@ -105,7 +105,7 @@ impl Items {
 
 /// The ways of each part on which every hole of its fixings can be got at; all of them if there is no such way, so that
 /// the scope can name the hole.
-fn usable_ways(book: &Book) -> impl Iterator<Item = Vec<ItemWay>> + '_ {
+pub(crate) fn usable_ways(book: &Book) -> impl Iterator<Item = Vec<ItemWay>> + '_ {
     book.part_ids().map(|part| {
         let all = book.part(part).ways.iter().enumerate().map(|(at, way)| ItemWay {
             way: at as u16,

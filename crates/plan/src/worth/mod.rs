@@ -1,0 +1,278 @@
+//! Worth: which further tasks are worth adding to this visit.
+//!
+//! # Question
+//! Some tasks are to be done anyway. Of all others in the book, which pay, when what lies in the way is opened once for all?
+//!
+//! # Model
+//! In cents of the book's currency, with the rate `r` of an hour:
+//!
+//! ```text
+//! v(task)      = worth(task) + leaving(task) − r · work(task) − supplies(task)
+//! v(part)      = − r · seconds off and on again − what is renewed with it − one-time fasteners of its fixings
+//! v(condition) = − r · seconds made and undone − supplies
+//! maximise  Σ v over the chosen tasks and all that is in their way,  required tasks in
+//! ```
+//!
+//! `worth` is what the user says the task brings now, `leaving` what the book expects to lose if it waits. The seconds of parts
+//! and conditions are those of [`crate::way_in::estimate`]. What has no price counts as nothing and is listed.
+//!
+//! # Method
+//! The AND/OR set of greatest value of [`closure::ways`], proven unless cut short. Money is counted in parts of a cent so
+//! small that seconds times rates are whole numbers, so sums and margins are exact.
+//!
+//! # Sensitivity
+//! The margin of a task is what the visit loses with that one choice turned round; the choice stays right until its worth, its
+//! parts or its work move by more, all else equal. [`rates`] gives the range of hourly rates in which the whole choice stands:
+//! the value of a set is a straight line over the rate, the best value the upper hull of such lines; from the end of the range
+//! asked for, the crossing with the line of the set that is best there moves inwards until the choice is best itself.
+//!
+//! # Worked example
+//! At 60/h a cover takes 10 min off and on (10.00). Plugs: worth 40.00, work 15 min (15.00), parts 12.00: 13.00 before the way
+//! in, 3.00 after it: added, until the plugs cost 3.00 more. With a pump wanted anyway behind the same cover, the plugs
+//! are worth 13.00.
+//!
+//! # Limits
+//! Tools are not asked: whether the tasks added can be worked is for the plan to say. Set-up times are left out.
+
+mod items;
+mod rates;
+mod tell;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use closure::cut::{Fault, Fixed};
+use closure::ways::{self, Answer};
+use effort::{Budget, Standing};
+use model::{Book, TaskId};
+use serde::{Deserialize, Serialize};
+use units::Money;
+
+use items::Items;
+
+/// What is asked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asked {
+    /// Tasks to be done in any case.
+    pub must: BTreeSet<TaskId>,
+    /// What a task brings if it is done now; nothing where it is not named.
+    pub worth: BTreeMap<TaskId, Money>,
+    /// What an hour of hands-on work costs.
+    pub rate_per_h: Money,
+}
+
+/// A task that was not required: added or left, and why.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Choice {
+    /// Task key.
+    pub task: String,
+    /// What a person calls it.
+    pub title: String,
+    /// Whether it is worth adding.
+    pub add: bool,
+    /// What it brings if done now, as asked.
+    pub worth_cents: Money,
+    /// What the book expects to lose if it is left.
+    pub leaving_cents: Money,
+    /// Its own work.
+    pub work_s: f64,
+    /// Its own work at the rate asked.
+    pub work_cents: Money,
+    /// Its parts and consumables, where prices are known.
+    pub supplies_cents: Money,
+    /// What the way in costs more with it than without it.
+    pub way_in_cents: Money,
+    /// Titles of what is off or made only with it.
+    pub way_in: Vec<String>,
+    /// Titles of other tasks that change sides with it.
+    pub others: Vec<String>,
+    /// What the visit loses when this choice is turned round, in whole cents, rounded down; none where it cannot be, or where
+    /// the search was cut short.
+    pub margin_cents: Option<Money>,
+    /// Why, in a sentence.
+    pub reason: String,
+    /// Until when the choice stays right, in a sentence.
+    pub stays: String,
+}
+
+/// A part off or a condition made for the tasks chosen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Opened {
+    /// Part or condition key.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// Whether it is a part; else a condition.
+    pub is_part: bool,
+    /// Key of the way taken, where there are several.
+    pub way: Option<String>,
+    /// Estimated hands-on seconds, off and on again.
+    pub seconds: f64,
+    /// Those seconds at the rate asked, with what is renewed.
+    pub cents: Money,
+    /// Keys of the chosen tasks that it is in the way of.
+    pub wanted_by: Vec<String>,
+    /// By how much it may cost more before the choice of tasks changes; none where it is needed at any price.
+    pub margin_cents: Option<Money>,
+}
+
+/// Which tasks are worth adding to a visit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Worth {
+    /// Book key.
+    pub book: String,
+    /// Currency of all money.
+    pub currency: String,
+    /// What an hour costs.
+    pub rate_per_h_cents: Money,
+    /// Keys of the required tasks, sorted.
+    pub must: Vec<String>,
+    /// All other tasks: those added first, each half by falling margin.
+    pub choices: Vec<Choice>,
+    /// What comes off and is made for all chosen tasks.
+    pub way_in: Vec<Opened>,
+    /// Value of the visit: what the added tasks bring, less all work, way in and supplies, required ones included.
+    pub value_cents: Money,
+    /// No choice is worth more.
+    pub bound_cents: Money,
+    /// Value of the visit with the required tasks alone.
+    pub alone_cents: Option<Money>,
+    /// Hourly rates between which the choice of tasks stays right; none where the search was cut short. No upper end means
+    /// up to a hundred times the rate asked, or more.
+    pub rates_cents: Option<(Money, Option<Money>)>,
+    /// Supplies and fasteners of the visit that have no price in the book.
+    pub unpriced: Vec<String>,
+    /// How sure the choice is.
+    pub standing: Standing,
+    /// Closures worked out, the margins not counted.
+    pub effort: u64,
+}
+
+/// Why there is no answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WorthError {
+    /// The required tasks have no way in that is free of circles.
+    NoWayIn,
+    /// Money or times are too large to add up.
+    TooLarge,
+    /// The search was cut short before it found any answer.
+    NotFound,
+}
+
+impl core::fmt::Display for WorthError {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.write_str(match self {
+            Self::NoWayIn => "no choice of ways opens the way to the required tasks without a circle",
+            Self::TooLarge => "the amounts of money are too large to add up",
+            Self::NotFound => "the time was too short to find any answer",
+        })
+    }
+}
+
+impl core::error::Error for WorthError {}
+
+impl From<Fault> for WorthError {
+    fn from(fault: Fault) -> Self {
+        match fault {
+            Fault::Impossible => Self::NoWayIn,
+            Fault::TooLarge | Fault::NoSuchItem { .. } => Self::TooLarge,
+            Fault::NotFound => Self::NotFound,
+        }
+    }
+}
+
+/// A solved choice with all that is asked of it afterwards.
+struct Solved<'a> {
+    book: &'a Book,
+    asked: &'a Asked,
+    items: Items,
+    problem: ways::Problem,
+    answer: Answer,
+}
+
+/// Which tasks are worth adding.
+///
+/// # Errors
+/// [`WorthError`] where the required tasks have no way in, or the amounts are too large.
+pub fn solve(book: &Book, asked: &Asked, budget: &Budget) -> Result<Worth, WorthError> {
+    let items = Items::new(book, asked).ok_or(WorthError::TooLarge)?;
+    let problem = items.problem(asked.rate_per_h).ok_or(WorthError::TooLarge)?;
+    budget.watch.progress("worth", 0.0);
+    let answer = ways::solve(&problem, budget)?;
+    let solved = Solved { book, asked, items, problem, answer };
+    Ok(solved.told(budget))
+}
+
+impl Solved<'_> {
+    fn told(&self, budget: &Budget) -> Worth {
+        let key = |t: &TaskId| self.book.task(*t).key.clone();
+        let must: BTreeSet<String> = self.asked.must.iter().map(key).collect();
+        let rates = rates::range(&self.items, self.asked.rate_per_h, &self.answer, budget);
+        Worth {
+            book: self.book.key.clone(),
+            currency: self.book.currency.clone(),
+            rate_per_h_cents: self.asked.rate_per_h,
+            must: must.into_iter().collect(),
+            choices: self.choices(budget),
+            way_in: self.way_in(budget),
+            value_cents: items::cents(self.answer.value),
+            bound_cents: items::cents(self.answer.bound),
+            alone_cents: self.alone(budget),
+            rates_cents: rates,
+            unpriced: self.items.unpriced(self.book, &self.answer.chosen),
+            standing: self.answer.standing,
+            effort: self.answer.effort,
+        }
+    }
+
+    fn alone(&self, budget: &Budget) -> Option<Money> {
+        let optional = self.optional().map(|t| self.items.of_task(t));
+        let alone = optional.fold(self.problem.clone(), |p, item| p.with(item, Fixed::Out));
+        let answer = ways::solve(&alone, budget).ok().filter(|a| a.standing == Standing::Proven)?;
+        Some(items::cents(answer.value))
+    }
+
+    fn optional(&self) -> impl Iterator<Item = TaskId> + '_ {
+        (0..self.book.tasks.len()).map(TaskId::new).filter(|t| !self.asked.must.contains(t))
+    }
+
+    fn choices(&self, budget: &Budget) -> Vec<Choice> {
+        let mut choices: Vec<Choice> = Vec::new();
+        for (at, task) in self.optional().enumerate() {
+            let done = at as f64 / self.book.tasks.len() as f64;
+            budget.watch.progress("what each choice hangs on", done);
+            let item = self.items.of_task(task);
+            let turned = ways::turned(&self.problem, &self.answer, item, budget);
+            choices.push(tell::choice(self, task, turned.as_ref()));
+        }
+        let rank = |c: &Choice| (!c.add, core::cmp::Reverse(c.margin_cents));
+        choices.sort_by(|a, b| rank(a).cmp(&rank(b)).then_with(|| a.task.cmp(&b.task)));
+        choices
+    }
+
+    fn way_in(&self, budget: &Budget) -> Vec<Opened> {
+        let opened = (0..self.items.way_count()).filter(|i| self.answer.chosen[*i]);
+        let mut opened: Vec<Opened> = opened.map(|item| self.opened(item, budget)).collect();
+        opened.sort_by(|a, b| (!a.is_part, &a.key).cmp(&(!b.is_part, &b.key)));
+        opened
+    }
+
+    fn opened(&self, item: usize, budget: &Budget) -> Opened {
+        let chosen = (0..self.book.tasks.len())
+            .map(TaskId::new)
+            .filter(|t| self.answer.chosen[self.items.of_task(*t)]);
+        let wanted = chosen.filter(|t| self.items.pulls_in(self.items.of_task(*t), item, &self.answer.ways));
+        let margin = ways::margin(&self.problem, &self.answer, item, budget);
+        let part = self.book.parts.get(item);
+        let way = self.items.way_position(item, self.answer.ways[item]);
+        Opened {
+            key: self.items.key(self.book, item).to_owned(),
+            title: self.items.title(self.book, item).to_owned(),
+            is_part: part.is_some(),
+            way: part.zip(way).map(|(p, w)| p.ways[usize::from(w)].key.clone()),
+            seconds: self.items.seconds(item),
+            cents: items::cents(-self.problem.items()[item].value),
+            wanted_by: wanted.map(|t| self.book.task(t).key.clone()).collect(),
+            margin_cents: margin.map(items::cents_down),
+        }
+    }
+}
