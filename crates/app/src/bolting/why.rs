@@ -7,7 +7,7 @@
 //!
 //! **Worked example.** M8, 8.8, 25 N·m ± 4 %, oiled: 12 to 28 kN, up to 130 % of proof load; a range of friction is why.
 
-use super::strip_margin::{self, GivesWay};
+use super::strip_margin::{self, Engaged, GivesWay};
 use super::{Between, BoltingError, FrictionUsed, Grounds, read};
 use bolting::angle::{self, Control, MakersWord, Reach, Reuse, Springs, TorqueAngle};
 use bolting::clamp::{self, Tightening};
@@ -226,7 +226,7 @@ fn clamped(answer: &mut FixingWhy, fixing: &Fixing, thread: Thread, torque: Torq
         edition: Edition::default(),
     });
     answer.preload_n = Some(Between::of(found.low.as_n(), found.high.as_n()));
-    answer.of_proof_fraction = found.proof_shares.map(|(low, high)| Between::of(low, high));
+    answer.of_proof_fraction = found.proof_share.map(|(low, high)| Between::of(low, high));
     answer.of_yield_fraction = found.yield_share;
 }
 
@@ -237,8 +237,9 @@ fn stripped(
     class: PropertyClass,
     friction: FrictionUsed,
 ) {
-    let margin =
-        strip_margin::of(thread, class, fixing.engagement, fixing.tapped_in, friction, last_torque(fixing));
+    let (length, material) = (fixing.engagement, fixing.tapped_in);
+    let joint = Engaged { thread, class, length, material, insert: None };
+    let margin = strip_margin::of(&joint, friction, last_torque(fixing));
     if fixing.engagement > units::Length::ZERO {
         answer.strip_margin_ratio = Some(margin.margin_ratio);
         answer.gives_way = Some(margin.gives_way);
