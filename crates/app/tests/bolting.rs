@@ -146,7 +146,7 @@ fn published_settings_behind_an_adapter() {
         ("100 lbf·ft", "18 in", "3 in", "45°", 89.46, 0.005),
         ("80 N·m", "400 mm", "50 mm", "90°", 80.0, 0.0),
     ] {
-        let answer = wrench::answer(&turned(torque, length, offset, angle)).unwrap();
+        let answer = wrench::answer(&turned(torque, length, offset, angle), None).unwrap();
         near(answer.setting_in_unit_given, setting, half);
         let factor = answer.setting_n_m / answer.setting_in_unit_given;
         near(answer.torque_n_m / factor, torque.split(' ').next().unwrap().parse().unwrap(), 1e-9);
@@ -160,7 +160,7 @@ fn a_setting_is_rounded_to_the_scale_last_and_the_error_is_told() {
         full_scale: some("25 N·m"),
         ..turned("20 N·m", "162 mm", "22 mm", "0°")
     };
-    let answer = wrench::answer(&asked).unwrap();
+    let answer = wrench::answer(&asked, None).unwrap();
     let scale = answer.on_scale.unwrap();
     near(scale.setting_n_m, 18.0, 1e-12);
     near(scale.at_fastener_n_m, 18.0 * 184.0 / 162.0, 1e-9);
@@ -278,7 +278,7 @@ fn every_bad_text_names_its_field() {
     let wrench = |change: fn(&mut WrenchAsked)| {
         let mut asked = turned("20 N·m", "162 mm", "22 mm", "0°");
         change(&mut asked);
-        field(wrench::answer(&asked))
+        field(wrench::answer(&asked, None))
     };
     assert_eq!(wrench(|a| a.torque = "20 Nmm".into()), "torque");
     assert_eq!(wrench(|a| a.offset = some("200 mm").filter(|_| false)), "offset");

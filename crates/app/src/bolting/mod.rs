@@ -19,6 +19,7 @@ pub mod strip_margin;
 pub mod torque;
 pub mod why;
 pub mod wrench;
+pub mod wrenches;
 
 pub use friction::{FrictionUsed, Mu};
 pub use mix_up::{MatrixAsked, MixUpAnswer, MixUpAsked, MixUpMatrix};
@@ -28,6 +29,7 @@ pub use strip_margin::{StripMarginAnswer, StripMarginAsked};
 pub use torque::{TorqueAnswer, TorqueAsked};
 pub use why::{Why, why};
 pub use wrench::{WrenchAnswer, WrenchAsked};
+pub use wrenches::WrenchLine;
 
 use crate::load::LoadError;
 use serde::Serialize;

@@ -11,12 +11,11 @@
 use super::holes::{self, Hole, Told};
 use super::{BoltingError, Grounds, read};
 use bolting::pattern::{self, Pattern, Place};
+use bolting::stages::{StagesError, USUAL_SHARES, Warning};
 use model::PatternRule;
 use serde::{Deserialize, Serialize};
 use units::{Angle, Torque, Unit};
 
-/// Passes where nothing is said.
-const USUAL_STAGES: &str = "30/60/100";
 /// Most passes (assumption).
 const MOST_STAGES: usize = 12;
 
@@ -32,6 +31,8 @@ pub struct PatternAsked {
     pub stages: Option<String>,
     /// Final torque that shares are taken of.
     pub torque: Option<String>,
+    /// Whether a gasket lies in the joint.
+    pub gasket: bool,
 }
 
 /// One pass round the holes.
@@ -41,8 +42,10 @@ pub struct Pass {
     pub figure: String,
     /// The torque, where it is one.
     pub torque_n_m: Option<f64>,
-    /// Whether it closes the joint: round once more at the last figure.
+    /// Whether it closes the joint: hole by hole round at the last figure until nothing turns.
     pub is_closing: bool,
+    /// Labels in the order of this pass.
+    pub holes: Vec<String>,
 }
 
 /// How the order was found.
@@ -94,10 +97,28 @@ pub fn answer(asked: &PatternAsked) -> Result<PatternAnswer, BoltingError> {
     let (pattern, rule) = pattern_of(asked, &found.holes, found.told.as_ref(), &places)?;
     let order =
         pattern::tightening_order(&places, &pattern).map_err(|e| read::bad("order", e.to_string()))?;
-    let labels: Vec<String> = order.iter().map(|at| found.holes[*at].label.clone()).collect();
-    let passes = passes(asked, found.told.as_ref())?;
+    let named =
+        |order: &[usize]| -> Vec<String> { order.iter().map(|at| found.holes[*at].label.clone()).collect() };
+    let labels = named(&order);
+    let mut passes = passes(asked, found.told.as_ref())?;
+    rising(&passes)?;
+    for pass in &mut passes {
+        pass.holes = if pass.is_closing { named(&pattern::ring_order(&places)) } else { labels.clone() };
+    }
+    let mut why = grounds(rule, found.told.as_ref(), read::given(asked.stages.as_ref()).is_some());
+    let ends_by_angle = passes.last().is_some_and(|p| p.figure.ends_with('°'));
+    if ends_by_angle {
+        why.caution(format!("{}.", capital(&Warning::NoClosingAfterAngle.to_string())));
+    }
+    if asked.gasket {
+        why.caution(format!("{}.", capital(&Warning::ElasticInteraction.to_string())));
+    } else {
+        why.caution(
+            "On a gasket each bolt loosens its neighbours: go round at the last figure until nothing turns.",
+        );
+    }
     Ok(PatternAnswer {
-        why: grounds(rule, found.told.as_ref(), read::given(asked.stages.as_ref()).is_some()),
+        why,
         title: found.title,
         holes: found.holes,
         rule,
@@ -105,6 +126,30 @@ pub fn answer(asked: &PatternAsked) -> Result<PatternAnswer, BoltingError> {
         tighten: labels,
         passes,
     })
+}
+
+/// A sentence from words that begin small.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Refuses torques, or shares, that do not rise from pass to pass.
+fn rising(passes: &[Pass]) -> Result<(), BoltingError> {
+    let mut last_share = 0.0;
+    let mut last_n_m = 0.0;
+    for (index, pass) in passes.iter().enumerate().filter(|(_, p)| !p.is_closing) {
+        let share = pass.figure.strip_suffix(" %").and_then(|t| t.parse::<f64>().ok());
+        let falls =
+            pass.torque_n_m.is_some_and(|n_m| n_m <= last_n_m) || share.is_some_and(|s| s <= last_share);
+        if falls {
+            let words = StagesError::NotRising { stage: index + 1 }.to_string();
+            return Err(read::bad("stages", words));
+        }
+        last_n_m = pass.torque_n_m.unwrap_or(last_n_m);
+        last_share = share.unwrap_or(last_share);
+    }
+    Ok(())
 }
 
 /// The rule to order by: what was asked, else what the book says, else by how the holes lie.
@@ -161,7 +206,7 @@ fn passes(asked: &PatternAsked, told: Option<&Told>) -> Result<Vec<Pass>, Boltin
     let text = match (read::given(asked.stages.as_ref()), told) {
         (Some(text), _) => text.to_owned(),
         (None, Some(told)) if full.is_none() => told.stages.join("/"),
-        (None, _) => String::from(USUAL_STAGES),
+        (None, _) => USUAL_SHARES.map(|share| format!("{}", units::math::round(share * 100.0))).join("/"),
     };
     let mut passes = text
         .split('/')
@@ -183,7 +228,12 @@ fn passes(asked: &PatternAsked, told: Option<&Told>) -> Result<Vec<Pass>, Boltin
 
 /// One pass: a share of the final torque, a torque, an angle, or `seat`.
 fn pass(text: &str, full: Option<(Torque, &'static Unit)>) -> Result<Pass, BoltingError> {
-    let plain = |figure: String, torque_n_m: Option<f64>| Pass { figure, torque_n_m, is_closing: false };
+    let plain = |figure: String, torque_n_m: Option<f64>| Pass {
+        figure,
+        torque_n_m,
+        is_closing: false,
+        holes: Vec::new(),
+    };
     if let Some(percent) = text.trim_end_matches('%').trim().parse::<f64>().ok().filter(|p| p.is_finite()) {
         if !(percent > 0.0 && percent <= 100.0) {
             return Err(read::bad("stages", format!("`{text}`: a share lies above 0 and up to 100 %")));
@@ -225,7 +275,6 @@ fn grounds(rule: Rule, told: Option<&Told>, stages_asked: bool) -> Grounds {
             "30, 60 and 100 % and a closing pass: flange practice after PCC-1, as gasket suppliers print it",
         ),
     }
-    grounds.caution("On a gasketed joint each bolt relaxes its neighbours: go round at the last figure until nothing turns.");
     grounds
 }
 

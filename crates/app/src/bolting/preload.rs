@@ -6,11 +6,12 @@
 //!
 //! **Worked example.** M12, 8.8, friction 0.14, 90 % of yield: 42.0 kN at 92.8 N·m.
 
+use super::read::Seat;
 use super::{Between, BoltingError, FrictionUsed, Grounds, figures, friction, read};
 use bolting::scatter::{self, Method};
-use bolting::{Edition, Friction, PropertyClass, Thread, torque};
+use bolting::{Edition, Friction, Head, PropertyClass, Thread, torque};
 use serde::{Deserialize, Serialize};
-use units::{Force, Length, Torque};
+use units::{Force, Torque};
 
 /// The usual share of yield.
 pub const USUAL_YIELD_FRACTION: f64 = 0.9;
@@ -37,7 +38,9 @@ pub struct PreloadAsked {
     pub torque: Option<String>,
     /// Running torque of a self-locking thread, which makes no preload.
     pub prevailing: Option<String>,
-    /// Mean diameter of the bearing face, for other heads than a hexagon on a medium hole.
+    /// Form of the head: `hexagon`, `hexagon-on-washer`, `flange`, `cylinder`, `countersunk`.
+    pub head: Option<String>,
+    /// Mean diameter of the bearing face, instead of a form of head.
     pub bearing: Option<String>,
     /// Edition: `2001` (and later) or `1986`.
     pub edition: Option<String>,
@@ -67,6 +70,8 @@ pub struct PreloadAnswer {
     pub edition: Edition,
     /// Friction reckoned with.
     pub friction: FrictionUsed,
+    /// Form of the head; none where the bearing diameter was given.
+    pub head: Option<Head>,
     /// Mean bearing diameter.
     pub bearing_diameter_mm: f64,
     /// Preload, where friction is one figure.
@@ -100,7 +105,7 @@ struct Joint {
     thread: Thread,
     class: Option<PropertyClass>,
     friction: FrictionUsed,
-    bearing: Length,
+    seat: Seat,
     prevailing: Torque,
     edition: Edition,
 }
@@ -118,10 +123,6 @@ impl Joint {
 /// [`BoltingError::Field`] with the field that cannot be used and what to write.
 pub fn answer(asked: &PreloadAsked) -> Result<PreloadAnswer, BoltingError> {
     let thread = read::thread(&asked.thread)?;
-    let bearing = match read::given(asked.bearing.as_ref()) {
-        Some(text) => read::length("bearing", text)?,
-        None => torque::bearing_diameter(thread),
-    };
     let joint = Joint {
         thread,
         class: read::class(asked.class.as_ref())?,
@@ -130,7 +131,7 @@ pub fn answer(asked: &PreloadAsked) -> Result<PreloadAnswer, BoltingError> {
             asked.friction_head.as_ref(),
             asked.lubrication.as_ref(),
         )?,
-        bearing,
+        seat: read::seat(asked.head.as_ref(), asked.bearing.as_ref(), thread)?,
         prevailing: read::torque_or_none("prevailing", asked.prevailing.as_ref())?,
         edition: read::edition(asked.edition.as_ref())?,
     };
@@ -154,7 +155,7 @@ fn of_share(joint: &Joint, share_fraction: f64) -> Result<PreloadAnswer, Bolting
     };
     let preload =
         |f: Friction| torque::assembly_preload(joint.thread, class, f.mu_g(), share_fraction, joint.edition);
-    let net = |f: Friction| torque::torque_for_preload(joint.thread, preload(f), f, joint.bearing);
+    let net = |f: Friction| torque::torque_for_preload(joint.thread, preload(f), f, joint.seat.diameter);
     let torques = joint.ends(|f| (net(f) + joint.prevailing).as_n_m());
     let mut answer = blank(joint, joint.ends(|f| preload(f).as_n()), torques);
     answer.of_yield_fraction = Some(Between::of(share_fraction, share_fraction));
@@ -168,7 +169,8 @@ fn of_share(joint: &Joint, share_fraction: f64) -> Result<PreloadAnswer, Bolting
         });
     } else {
         let safe = Torque::from_n_m(torques.low - joint.prevailing.as_n_m());
-        let left = |f: Friction| torque::preload_for_torque(joint.thread, safe, f, joint.bearing).as_n();
+        let left =
+            |f: Friction| torque::preload_for_torque(joint.thread, safe, f, joint.seat.diameter).as_n();
         answer.safe_torque_n_m = Some(torques.low);
         answer.safe_preload_n = Some(joint.ends(left));
     }
@@ -183,7 +185,7 @@ fn of_torque(joint: &Joint, torque: Torque) -> Result<PreloadAnswer, BoltingErro
         let words = format!("the prevailing torque of {} uses up all of {torque}", joint.prevailing);
         return Err(read::bad("prevailing", words));
     }
-    let preload = |f: Friction| torque::preload_for_torque(joint.thread, net, f, joint.bearing);
+    let preload = |f: Friction| torque::preload_for_torque(joint.thread, net, f, joint.seat.diameter);
     let torque_n_m = torque.as_n_m();
     let preloads = joint.ends(|f| preload(f).as_n());
     let mut answer = blank(joint, preloads, Between::of(torque_n_m, torque_n_m));
@@ -220,7 +222,8 @@ fn blank(joint: &Joint, preloads_n: Between, torques_n_m: Between) -> PreloadAns
         class: joint.class,
         edition: joint.edition,
         friction: joint.friction.clone(),
-        bearing_diameter_mm: joint.bearing.as_mm(),
+        head: joint.seat.head,
+        bearing_diameter_mm: joint.seat.diameter.as_mm(),
         preload_n: preloads_n.one().filter(|_| one),
         torque_n_m: torques_n_m.one(),
         preload_range_n: preloads_n,
@@ -240,13 +243,13 @@ const LONG_FORM: &str = "T  = F·(P/2π + d2·µG/(2·cos 30°) + DKm/2·µK)";
 const ASSEMBLY: &str = "FM = As·ν·Rp0.2 / √(1 + 3·[t·(d2/ds)·(P/(π·d2) + 1.155·µG)]²)";
 const VDI: &str = "VDI 2230 (equations from memory, held against published tables of both editions)";
 
-fn grounds(joint: &Joint, yielding: Option<(PropertyClass, f64)>, answer: &PreloadAnswer) -> Grounds {
-    let holds = "up to yield; joint stiffness and settling are left out; hexagon heads on medium holes";
-    let formula: &[&str] = if yielding.is_some() { &[ASSEMBLY, LONG_FORM] } else { &[LONG_FORM] };
+fn grounds(joint: &Joint, class_and_share: Option<(PropertyClass, f64)>, answer: &PreloadAnswer) -> Grounds {
+    let holds = "up to yield; joint stiffness and settling (2 to 10 %) are left out";
+    let formula: &[&str] = if class_and_share.is_some() { &[ASSEMBLY, LONG_FORM] } else { &[LONG_FORM] };
     let mut grounds = Grounds::new(formula, holds, &[VDI]);
-    thread_inputs(&mut grounds, joint.thread, joint.bearing);
+    thread_inputs(&mut grounds, joint.thread, &joint.seat);
     joint.friction.tell(&mut grounds);
-    if let Some((class, share_fraction)) = yielding {
+    if let Some((class, share_fraction)) = class_and_share {
         let yield_mpa = joint.edition.yield_mpa(class, joint.thread.d_mm());
         let (edition, factor) = edition_words(joint.edition);
         grounds.input(
@@ -279,7 +282,7 @@ const fn edition_words(edition: Edition) -> (&'static str, &'static str) {
 }
 
 /// Pitch, diameters and stress area of a thread, and the bearing diameter, as inputs.
-pub(super) fn thread_inputs(grounds: &mut Grounds, thread: Thread, bearing: Length) {
+pub(super) fn thread_inputs(grounds: &mut Grounds, thread: Thread, seat: &Seat) {
     let series = if thread.is_metric() { "ISO 261" } else { "ASME B1.1" };
     let profile = if thread.is_metric() { "ISO 724" } else { "ASME B1.1" };
     let stress = if thread.is_metric() { "ISO 898-1" } else { "FED-STD-H28" };
@@ -288,8 +291,7 @@ pub(super) fn thread_inputs(grounds: &mut Grounds, thread: Thread, bearing: Leng
     grounds.input("d2", mm(thread.d2_mm()), "pitch diameter", profile);
     grounds.input("ds", mm(thread.stress_diameter_mm()), "diameter of the stress area", stress);
     grounds.input("As", figures::with_unit(thread.stress_area_mm2(), 3, "mm²"), "stress area", stress);
-    let bearing_from = "ISO 4014 and ISO 273 medium (from memory), or as given";
-    grounds.input("DKm", mm(bearing.as_mm()), "mean bearing diameter", bearing_from);
+    grounds.input("DKm", mm(seat.diameter.as_mm()), "mean bearing diameter", seat.source);
 }
 
 fn cautions(grounds: &mut Grounds, answer: &PreloadAnswer) {

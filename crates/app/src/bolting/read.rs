@@ -1,7 +1,7 @@
 //! Texts of a question to values; each message names its field and says what to write.
 
 use super::BoltingError;
-use bolting::{Edition, PropertyClass, TappedIn, Thread};
+use bolting::{Edition, Head, PropertyClass, TappedIn, Thread};
 use units::{Angle, Force, Length, Torque, Unit};
 
 /// A field that cannot be used.
@@ -31,6 +31,51 @@ pub fn class(text: Option<&String>) -> Result<Option<PropertyClass>, BoltingErro
 /// An edition; without a text the present one.
 pub fn edition(text: Option<&String>) -> Result<Edition, BoltingError> {
     given(text).map_or(Ok(Edition::default()), |t| told("edition", Edition::parse(t)))
+}
+
+/// What a head turns on.
+#[derive(Debug, Clone, Copy)]
+pub struct Seat {
+    /// The form of the head, where no diameter was given.
+    pub head: Option<Head>,
+    /// Mean bearing diameter.
+    pub diameter: Length,
+    /// Where the diameter comes from.
+    pub source: &'static str,
+}
+
+/// Forms of head by the names that are read.
+const HEADS: &[(&str, Head)] = &[
+    ("hexagon", Head::Hexagon),
+    ("hexagon-on-washer", Head::HexagonOnWasher),
+    ("flange", Head::Flange),
+    ("cylinder", Head::Cylinder),
+    ("countersunk", Head::Countersunk),
+];
+
+/// What a head turns on: by its form, without a text a hexagon, or by a diameter that was measured.
+pub fn seat(head: Option<&String>, bearing: Option<&String>, thread: Thread) -> Result<Seat, BoltingError> {
+    let form = match given(head) {
+        None => Head::Hexagon,
+        Some(text) => {
+            let wanted = text.to_lowercase().replace([' ', '_'], "-");
+            let found = HEADS.iter().find(|(name, _)| *name == wanted);
+            let names: Vec<&str> = HEADS.iter().map(|(name, _)| *name).collect();
+            let words = format!("`{text}` is not a form of head; write one of {}", names.join(", "));
+            found.ok_or_else(|| bad("head", words))?.1
+        }
+    };
+    let Some(text) = given(bearing) else {
+        return Ok(Seat {
+            head: Some(form),
+            diameter: form.bearing(thread).diameter(),
+            source: form.source(),
+        });
+    };
+    if given(head).is_some() {
+        return Err(bad("bearing", "give either the form of the head or its bearing diameter, not both"));
+    }
+    Ok(Seat { head: None, diameter: length("bearing", text)?, source: "as given" })
 }
 
 /// What a hole is tapped into.

@@ -7,7 +7,10 @@
 //! **Worked example.** M10 in cast aluminium, 15 mm engaged: the hole's thread holds 42 kN.
 
 use super::{Between, BoltingError, FrictionUsed, Grounds, figures, friction, read};
-use bolting::{PropertyClass, TappedIn, Thread, strip};
+use bolting::engage::{TappedGrade, recommended_engagement};
+use bolting::strip::Stripping;
+use bolting::torque::{bearing_diameter, torque_for_preload};
+use bolting::{PropertyClass, TappedIn, Thread, insert, strip};
 use serde::{Deserialize, Serialize};
 use units::{Length, Torque};
 
@@ -23,6 +26,8 @@ pub struct StripMarginAsked {
     pub engagement: String,
     /// What the hole is tapped into: `cast-aluminium`.
     pub material: String,
+    /// Length of a wire insert in the hole, instead of bare threads: `12 mm`.
+    pub insert: Option<String>,
     /// Torque that the joint is tightened to.
     pub torque: Option<String>,
     /// Friction in the thread and, unless it is given apart, under the head.
@@ -68,6 +73,14 @@ pub struct StripMarginAnswer {
     pub bolt_breaks_n: f64,
     /// Engagement at which the bolt breaks just before a thread strips.
     pub needed_mm: f64,
+    /// Published trial value for this material and class, where there is one.
+    pub recommended_mm: Option<f64>,
+    /// Length of the wire insert in the hole, where there is one.
+    pub insert_mm: Option<f64>,
+    /// Length of wire insert at which the bolt breaks just before it tears out.
+    pub insert_needed_mm: f64,
+    /// The stock length of insert that holds more than the bolt, up to three diameters.
+    pub insert_stock_mm: Option<f64>,
     /// Friction reckoned with.
     pub friction: FrictionUsed,
     /// Torque at which the weaker thread strips.
@@ -96,22 +109,56 @@ pub fn answer(asked: &StripMarginAsked) -> Result<StripMarginAnswer, BoltingErro
     let friction =
         friction::used(asked.friction.as_ref(), asked.friction_head.as_ref(), asked.lubrication.as_ref())?;
     let torque = read::given(asked.torque.as_ref()).map(|t| read::torque("torque", t)).transpose()?;
-    Ok(of(thread, class, engagement, material, friction, torque.map(|t| t.0)))
+    let insert = read::given(asked.insert.as_ref()).map(|t| read::length("insert", t)).transpose()?;
+    let joint = Engaged { thread, class, length: engagement, material, insert };
+    Ok(of(&joint, friction, torque.map(|t| t.0)))
+}
+
+/// A bolt in its hole.
+pub(super) struct Engaged {
+    /// Thread.
+    pub thread: Thread,
+    /// Property class of the bolt.
+    pub class: PropertyClass,
+    /// Length of thread engaged.
+    pub length: Length,
+    /// What the hole is tapped into.
+    pub material: TappedIn,
+    /// Length of a wire insert.
+    pub insert: Option<Length>,
+}
+
+impl Engaged {
+    /// Loads at which the hole's thread, or the insert in it, and the bolt's thread strip.
+    fn loads(&self) -> Stripping {
+        match self.insert {
+            None => strip::stripping_load(self.thread, Some(self.class), self.length, self.material),
+            // The bolt turns in the insert's steel; what tears out is the insert.
+            Some(length) => Stripping {
+                internal: insert::holds(self.thread, length, self.material),
+                ..strip::stripping_load(self.thread, Some(self.class), length, TappedIn::Steel)
+            },
+        }
+    }
+
+    fn recommended(&self) -> Option<Length> {
+        let grade = match self.material {
+            TappedIn::Steel => TappedGrade::Steel500,
+            TappedIn::GreyIron => TappedGrade::GreyIron220,
+            // The published row for aluminium is one of pure metal, which no casting is.
+            TappedIn::CastAluminium | TappedIn::Plastic => return None,
+        };
+        recommended_engagement(self.thread, self.class, grade)
+    }
 }
 
 /// The margin of a joint in values.
-pub(super) fn of(
-    thread: Thread,
-    class: PropertyClass,
-    engagement: Length,
-    material: TappedIn,
-    friction: FrictionUsed,
-    torque: Option<Torque>,
-) -> StripMarginAnswer {
-    let loads = strip::stripping_load(thread, Some(class), engagement, material);
+pub(super) fn of(joint: &Engaged, friction: FrictionUsed, torque: Option<Torque>) -> StripMarginAnswer {
+    let &Engaged { thread, class, length, material, .. } = joint;
+    let loads = joint.loads();
     let breaks = strip::breaking_load(thread, class);
     let (slippery, rough) = friction.ends();
-    let strips = |f| strip::strip_torque(thread, Some(class), engagement, material, f).as_n_m();
+    let strips = |f| torque_for_preload(thread, loads.least(), f, bearing_diameter(thread)).as_n_m();
     let strips_at = Between::of(strips(slippery), strips(rough));
     let gives_way = if loads.least() >= breaks {
         GivesWay::BoltBreaks
@@ -124,13 +171,17 @@ pub(super) fn of(
         thread: thread.to_string(),
         class,
         material,
-        engagement_mm: engagement.as_mm(),
+        engagement_mm: length.as_mm(),
         margin_ratio: loads.least() / breaks,
         gives_way,
         hole_strips_n: loads.internal.as_n(),
         bolt_strips_n: loads.external.as_n(),
         bolt_breaks_n: breaks.as_n(),
         needed_mm: strip::needed_engagement(thread, class, material).as_mm(),
+        recommended_mm: joint.recommended().map(Length::as_mm),
+        insert_mm: joint.insert.map(Length::as_mm),
+        insert_needed_mm: insert::needed_length(thread, class, material).as_mm(),
+        insert_stock_mm: insert::stock_length(thread, class, material).map(Length::as_mm),
         friction,
         strips_at_n_m: strips_at,
         torque_n_m: torque.map(Torque::as_n_m),

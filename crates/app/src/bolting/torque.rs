@@ -9,6 +9,7 @@
 //! symbol: k = factor of the short form
 
 use super::preload::thread_inputs;
+use super::read::Seat;
 use super::{Between, BoltingError, FrictionUsed, Grounds, figures, friction, read};
 use bolting::{Friction, PropertyClass, Thread, torque};
 use serde::{Deserialize, Serialize};
@@ -39,7 +40,9 @@ pub struct TorqueAsked {
     pub factor: Option<String>,
     /// Running torque of a self-locking thread, added.
     pub prevailing: Option<String>,
-    /// Mean diameter of the bearing face.
+    /// Form of the head: `hexagon`, `hexagon-on-washer`, `flange`, `cylinder`, `countersunk`.
+    pub head: Option<String>,
+    /// Mean diameter of the bearing face, instead of a form of head.
     pub bearing: Option<String>,
 }
 
@@ -78,7 +81,7 @@ pub struct TorqueAnswer {
 
 /// What turns a preload into a torque.
 enum Rule {
-    Long(FrictionUsed, Length),
+    Long(FrictionUsed, Seat),
     Short(f64),
 }
 
@@ -90,8 +93,8 @@ impl Rule {
                 let lever = Length::from_mm(k * thread.d_mm());
                 (lever, lever)
             }
-            Self::Long(friction, bearing) => {
-                let lever = |f: Friction| torque::torque_lever(thread, f, *bearing);
+            Self::Long(friction, seat) => {
+                let lever = |f: Friction| torque::torque_lever(thread, f, seat.diameter);
                 let (low, high) = friction.ends();
                 (lever(low), lever(high))
             }
@@ -173,11 +176,8 @@ fn wanted(asked: &TorqueAsked, proof: Option<Force>) -> Result<Force, BoltingErr
 fn rule(asked: &TorqueAsked, thread: Thread) -> Result<Rule, BoltingError> {
     let friction = (asked.friction.as_ref(), asked.friction_head.as_ref(), asked.lubrication.as_ref());
     let Some(text) = read::given(asked.factor.as_ref()) else {
-        let bearing = match read::given(asked.bearing.as_ref()) {
-            Some(text) => read::length("bearing", text)?,
-            None => torque::bearing_diameter(thread),
-        };
-        return Ok(Rule::Long(friction::used(friction.0, friction.1, friction.2)?, bearing));
+        let seat = read::seat(asked.head.as_ref(), asked.bearing.as_ref(), thread)?;
+        return Ok(Rule::Long(friction::used(friction.0, friction.1, friction.2)?, seat));
     };
     if [friction.0, friction.1, friction.2].into_iter().any(|t| read::given(t).is_some()) {
         return Err(read::bad("factor", "give either the factor K or friction, not both"));
@@ -195,7 +195,7 @@ fn rule(asked: &TorqueAsked, thread: Thread) -> Result<Rule, BoltingError> {
 
 const fn slipperiest(rule: &Rule) -> Option<(Friction, Length)> {
     match rule {
-        Rule::Long(friction, bearing) => Some((friction.ends().0, *bearing)),
+        Rule::Long(friction, seat) => Some((friction.ends().0, seat.diameter)),
         Rule::Short(_) => None,
     }
 }
@@ -203,14 +203,13 @@ const fn slipperiest(rule: &Rule) -> Option<(Friction, Length)> {
 fn grounds(thread: Thread, rule: &Rule, answer: &TorqueAnswer) -> Grounds {
     let wanted = figures::with_unit(answer.preload_n / 1000.0, rule.digits().max(figures::FINE), "kN");
     let mut grounds = match rule {
-        Rule::Long(friction, bearing) => {
+        Rule::Long(friction, seat) => {
             let formula = "T = F·(P/2π + d2·µG/(2·cos 30°) + DKm/2·µK)";
             let source =
                 "VDI 2230 (equations from memory, held against published tables); MIL-HDBK-60, appendix B";
-            let mut grounds =
-                Grounds::new(&[formula], "up to yield; hexagon heads on medium holes", &[source]);
+            let mut grounds = Grounds::new(&[formula], "up to yield", &[source]);
             grounds.input("F", wanted, "preload wanted", "as asked");
-            thread_inputs(&mut grounds, thread, *bearing);
+            thread_inputs(&mut grounds, thread, seat);
             friction.tell(&mut grounds);
             grounds
         }

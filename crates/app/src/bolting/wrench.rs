@@ -1,13 +1,17 @@
 //! What must this wrench be set to: behind a crow-foot or an offset extension, on its own scale, behind a joint.
 //!
+//! With a store it is also asked which of the mechanic's own wrenches does it best (`wrenches`).
+//!
 //! **Method.** `bolting::wrench` for the correction, the usable range and the rounding to the scale; `bolting::joint` for
 //! what a joint at an angle adds. The figure is turned into another unit once, at the end, and rounded last.
 //!
 //! **Worked example.** 135 lbf·in with 10 in and 1.5 in folded back: 135·10/(10 − 1.5) = 158.8 lbf·in, 17.9 N·m.
 
+use super::wrenches::{self, Behind, WrenchLine};
 use super::{BoltingError, Grounds, figures, read};
 use bolting::joint;
 use bolting::wrench::{self, Fit, Offset};
+use model::Store;
 use serde::{Deserialize, Serialize};
 use units::{Angle, Length, Torque, Unit};
 
@@ -115,17 +119,22 @@ pub struct WrenchAnswer {
     pub in_range: Option<InRange>,
     /// Behind the joints given.
     pub behind_joint: Option<BehindJoint>,
+    /// The wrenches of the store, the best first.
+    pub wrenches: Vec<WrenchLine>,
     /// What it rests on.
     pub why: Grounds,
 }
 
-/// Answers the question.
+/// Answers the question, with a store also which of its wrenches does it best.
 ///
 /// # Errors
 /// [`BoltingError::Field`] with the field that cannot be used and what to write.
-pub fn answer(asked: &WrenchAsked) -> Result<WrenchAnswer, BoltingError> {
+pub fn answer(asked: &WrenchAsked, store: Option<&Store>) -> Result<WrenchAnswer, BoltingError> {
     let (torque, unit) = read::torque("torque", &asked.torque)?;
-    let offset = offset(asked)?;
+    let joints = asked.joints.iter().map(|t| joint_angle(t)).collect::<Result<Vec<_>, _>>()?;
+    let behind = behind_adapter(asked)?;
+    let wrenches = store.map_or_else(Vec::new, |s| wrenches::lines(s, torque, behind, &joints));
+    let offset = offset(asked, behind, wrenches.first())?;
     let setting = offset.as_ref().map_or(torque, |(o, _)| o.setting(torque));
     let on_scale = read::given(asked.scale.as_ref())
         .map(|text| Ok::<_, BoltingError>(rounded(setting, read::torque("scale", text)?, offset.as_ref())))
@@ -133,31 +142,32 @@ pub fn answer(asked: &WrenchAsked) -> Result<WrenchAnswer, BoltingError> {
     let in_range = read::given(asked.full_scale.as_ref())
         .map(|text| Ok::<_, BoltingError>(in_range(setting, read::torque("full-scale", text)?.0)))
         .transpose()?;
-    let joints = asked.joints.iter().map(|t| joint_angle(t)).collect::<Result<Vec<_>, _>>()?;
-    let adapter = offset.map(|(o, a)| Adapter {
-        uncorrected_n_m: o.actual(torque).as_n_m(),
-        drift_on_fraction: o.drift_fraction(Angle::from_deg(a.angle_deg + DRIFT_DEG)),
-        drift_back_fraction: o.drift_fraction(Angle::from_deg(a.angle_deg - DRIFT_DEG)),
-        ..a
-    });
+    let figure = torque.as_n_m() / unit.factor;
     let mut answer = WrenchAnswer {
         torque_n_m: torque.as_n_m(),
         setting_n_m: setting.as_n_m(),
-        setting_in_unit_given: setting.as_n_m() / unit.factor,
+        // Corrected in the unit that it was written in, so that no unit is turned there and back.
+        setting_in_unit_given: offset.as_ref().map_or(figure, |(o, _)| o.setting_figure(figure)),
         unit_given: unit.symbol,
         correction_ratio: setting / torque,
-        adapter,
+        adapter: offset.map(|(o, a)| Adapter {
+            uncorrected_n_m: o.actual(torque).as_n_m(),
+            drift_on_fraction: o.drift_fraction(Angle::from_deg(a.angle_deg + DRIFT_DEG)),
+            drift_back_fraction: o.drift_fraction(Angle::from_deg(a.angle_deg - DRIFT_DEG)),
+            ..a
+        }),
         on_scale,
         in_range,
-        behind_joint: behind(torque, &joints),
+        behind_joint: behind_joint(torque, &joints),
+        wrenches,
         why: Grounds::new(&[], "", &[]),
     };
     answer.why = grounds(torque, unit, &answer);
     Ok(answer)
 }
 
-/// Reads the adapter: the lever for the kernel, and its lengths for the answer.
-fn offset(asked: &WrenchAsked) -> Result<Option<(Offset, Adapter)>, BoltingError> {
+/// The adapter as far as it is known without a wrench.
+fn behind_adapter(asked: &WrenchAsked) -> Result<Option<Behind>, BoltingError> {
     let angle = read::given(asked.angle.as_ref());
     let Some(offset) = read::given(asked.offset.as_ref()) else {
         return match (angle, read::given(asked.length.as_ref())) {
@@ -167,13 +177,27 @@ fn offset(asked: &WrenchAsked) -> Result<Option<(Offset, Adapter)>, BoltingError
             }
         };
     };
-    let Some(length) = read::given(asked.length.as_ref()) else {
-        let words = "say how far the middle of the grip lies from the wrench's square, as `270 mm`";
-        return Err(read::bad("length", words));
-    };
-    let (length, offset) = (read::length("length", length)?, read::length("offset", offset)?);
     let angle = angle.map_or(Ok(Angle::ZERO), |text| read::angle("angle", text))?;
-    lever(length, offset, angle).map(Some)
+    Ok(Some(Behind { offset: read::length("offset", offset)?, angle }))
+}
+
+/// The adapter on its lever: the one given, else that of the best wrench of the store.
+fn offset(
+    asked: &WrenchAsked,
+    behind: Option<Behind>,
+    best: Option<&WrenchLine>,
+) -> Result<Option<(Offset, Adapter)>, BoltingError> {
+    let Some(behind) = behind else { return Ok(None) };
+    let best = best.filter(|b| b.unfit.is_none()).map(|b| Length::from_mm(b.length_mm));
+    let length = match (read::given(asked.length.as_ref()), best) {
+        (Some(text), _) => read::length("length", text)?,
+        (None, Some(length)) => length,
+        (None, None) => {
+            let words = "say how far the middle of the grip lies from the wrench's square, as `270 mm`";
+            return Err(read::bad("length", words));
+        }
+    };
+    lever(length, behind.offset, behind.angle).map(Some)
 }
 
 /// An adapter on a lever, its drift and its uncorrected torque not yet known.
@@ -224,7 +248,7 @@ fn joint_angle(text: &str) -> Result<Angle, BoltingError> {
     Err(read::bad("joint", format!("`{text}` is out of range; a joint turns by 0° to {GREATEST_JOINT_DEG}°")))
 }
 
-fn behind(torque: Torque, angles: &[Angle]) -> Option<BehindJoint> {
+fn behind_joint(torque: Torque, angles: &[Angle]) -> Option<BehindJoint> {
     if angles.is_empty() {
         return None;
     }
@@ -289,6 +313,11 @@ fn extras(grounds: &mut Grounds, answer: &WrenchAnswer) {
     }
     if answer.on_scale.is_some_and(|s| !s.is_fine_enough) {
         grounds.caution("The scale is coarser than a tenth of the setting: take a finer wrench.");
+    }
+    if !answer.wrenches.is_empty() {
+        grounds.source(RANGE_SOURCE);
+        grounds.source("at the fastener: allowed error of the tool, rounding to the mark, joints; ISO 6789-1 and GUM 5.1.2");
+        grounds.caution("A wrench is trusted within its class for a year or 5000 clicks; after a fall it is checked first.");
     }
     if answer.behind_joint.is_some() {
         grounds.formula.push(String::from("Tout/Tin = (1 − sin²b·cos²θ)/cos b"));

@@ -26,6 +26,9 @@ pub struct Pattern {
     /// Final torque that shares are taken of.
     #[arg(long)]
     torque: Option<String>,
+    /// A gasket lies in the joint.
+    #[arg(long)]
+    gasket: bool,
     /// Also draw the holes into this file, as SVG.
     #[arg(long, value_name = "FILE")]
     draw: Option<PathBuf>,
@@ -37,8 +40,8 @@ pub struct Pattern {
 impl Pattern {
     /// Runs the command.
     pub fn run(self) -> Result<Verdict, Failure> {
-        let Self { holes, order, stages, torque, draw, json } = self;
-        let answer = pattern::answer(&PatternAsked { holes, order, stages, torque })?;
+        let Self { holes, order, stages, torque, gasket, draw, json } = self;
+        let answer = pattern::answer(&PatternAsked { holes, order, stages, torque, gasket })?;
         if let Some(path) = draw {
             demo::write_files(&[(path, pattern::drawing(&answer))])?;
         }

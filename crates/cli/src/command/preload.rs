@@ -30,8 +30,11 @@ pub struct Preload {
     /// Running torque of a self-locking nut or screw; it makes no preload.
     #[arg(long, value_name = "TORQUE")]
     prevailing: Option<String>,
-    /// Mean diameter of the bearing face, for other heads than a hexagon on a medium hole.
-    #[arg(long, value_name = "LENGTH")]
+    /// Form of the head: hexagon, hexagon-on-washer, flange, cylinder or countersunk [default: hexagon].
+    #[arg(long)]
+    head: Option<String>,
+    /// Mean diameter of the bearing face, instead of a form of head.
+    #[arg(long, value_name = "LENGTH", conflicts_with = "head")]
     bearing: Option<String>,
     /// Edition of VDI 2230: `2001` (and later) or `1986` [default: 2001].
     #[arg(long)]
@@ -53,6 +56,7 @@ impl Preload {
             share: self.share,
             torque: self.torque,
             prevailing: self.prevailing,
+            head: self.head,
             bearing: self.bearing,
             edition: self.edition,
         })?;

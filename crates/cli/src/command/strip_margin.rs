@@ -25,6 +25,9 @@ pub struct StripMargin {
     /// What the hole is tapped into: steel, grey-iron, cast-aluminium or plastic.
     #[arg(long)]
     material: String,
+    /// Length of a wire insert in the hole, instead of bare threads.
+    #[arg(long, value_name = "LENGTH")]
+    insert: Option<String>,
     /// Torque that the joint is tightened to.
     #[arg(long)]
     torque: Option<String>,
@@ -43,6 +46,7 @@ impl StripMargin {
             class: self.class,
             engagement: self.engagement,
             material: self.material,
+            insert: self.insert,
             torque: self.torque,
             friction: self.friction.friction,
             friction_head: self.friction.friction_head,

@@ -34,8 +34,11 @@ pub struct Torque {
     /// Running torque of a self-locking nut or screw; it is added.
     #[arg(long, value_name = "TORQUE")]
     prevailing: Option<String>,
-    /// Mean diameter of the bearing face, for other heads than a hexagon on a medium hole.
-    #[arg(long, value_name = "LENGTH")]
+    /// Form of the head: hexagon, hexagon-on-washer, flange, cylinder or countersunk [default: hexagon].
+    #[arg(long)]
+    head: Option<String>,
+    /// Mean diameter of the bearing face, instead of a form of head.
+    #[arg(long, value_name = "LENGTH", conflicts_with = "head")]
     bearing: Option<String>,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
@@ -55,6 +58,7 @@ impl Torque {
             lubrication: self.friction.lubrication,
             factor: self.factor,
             prevailing: self.prevailing,
+            head: self.head,
             bearing: self.bearing,
         })?;
         if self.json {

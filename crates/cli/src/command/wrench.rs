@@ -2,8 +2,9 @@
 
 use crate::exit::{Failure, Verdict, print, print_json};
 use app::bolting::wrench::{self, WrenchAsked};
-use app::text;
+use app::{load, text};
 use clap::Args;
+use std::path::PathBuf;
 
 /// Shows what to set a torque wrench to, behind a crow-foot or an offset extension at any angle.
 ///
@@ -34,6 +35,9 @@ pub struct Wrench {
     /// Angle of a universal joint between wrench and fastener; may be given several times.
     #[arg(long = "joint", value_name = "ANGLE")]
     joints: Vec<String>,
+    /// Choose among the torque wrenches of this store: a file or a folder.
+    #[arg(long, value_name = "PATH")]
+    store: Option<PathBuf>,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
@@ -42,7 +46,8 @@ pub struct Wrench {
 impl Wrench {
     /// Runs the command.
     pub fn run(self) -> Result<Verdict, Failure> {
-        let answer = wrench::answer(&WrenchAsked {
+        let store = self.store.as_deref().map(load::store).transpose()?;
+        let asked = WrenchAsked {
             torque: self.torque,
             length: self.length,
             offset: self.offset,
@@ -50,7 +55,8 @@ impl Wrench {
             scale: self.scale,
             full_scale: self.full_scale,
             joints: self.joints,
-        })?;
+        };
+        let answer = wrench::answer(&asked, store.as_ref())?;
         if self.json {
             print_json(&answer)?;
         } else {

@@ -10,10 +10,10 @@ use units::math;
 
 /// Room of the axes: from the least to the greatest step and torque, with a margin.
 struct Room {
-    first: f64,
-    last: f64,
-    low: f64,
-    high: f64,
+    first_number: f64,
+    last_number: f64,
+    low_n_m: f64,
+    high_n_m: f64,
 }
 
 impl Room {
@@ -27,13 +27,18 @@ impl Room {
         let (first, last) = ends(&mut steps.into_iter());
         let (low, high) = ends(&mut torques.chain(bounds));
         let margin = ((high - low) * 0.06).max(0.01 * high.abs()).max(1.0e-3);
-        Self { first: first - 0.5, last: last + 0.5, low: (low - margin).max(0.0), high: high + margin }
+        Self {
+            first_number: first - 0.5,
+            last_number: last + 0.5,
+            low_n_m: (low - margin).max(0.0),
+            high_n_m: high + margin,
+        }
     }
 
     /// Where a step and a torque stand, as shares of the width and of the height from the top.
     fn shares(&self, step_number: f64, torque_n_m: f64) -> (f64, f64) {
-        let across = (step_number - self.first) / (self.last - self.first);
-        (across, (self.high - torque_n_m) / (self.high - self.low))
+        let across = (step_number - self.first_number) / (self.last_number - self.first_number);
+        (across, (self.high_n_m - torque_n_m) / (self.high_n_m - self.low_n_m))
     }
 }
 
@@ -58,7 +63,7 @@ pub fn characters(answer: &ShowAnswer, limit_n_m: Option<f64>) -> String {
         (at(down, HIGH), at(across, WIDE))
     };
     if let Some(n_m) = limit_n_m {
-        grid[cell(room.first, n_m).0].fill('=');
+        grid[cell(room.first_number, n_m).0].fill('=');
     }
     for line in &answer.steps {
         let step = f64::from(line.step);
@@ -79,7 +84,7 @@ pub fn characters(answer: &ShowAnswer, limit_n_m: Option<f64>) -> String {
 fn with_axes(room: &Room, grid: &[Vec<char>], answer: &ShowAnswer) -> String {
     let mut out = format!("{:>SIDE$}\n", "N·m");
     for (row, cells) in grid.iter().enumerate() {
-        let torque_n_m = room.high - (room.high - room.low) * row as f64 / (HIGH - 1) as f64;
+        let torque_n_m = room.high_n_m - (room.high_n_m - room.low_n_m) * row as f64 / (HIGH - 1) as f64;
         let name = if row % 5 == 0 { units::significant(torque_n_m, 3) } else { String::new() };
         let text: String = cells.iter().collect();
         out.push_str(format!("{name:>SIDE$} |{}", text.trim_end()).trim_end());
@@ -90,7 +95,7 @@ fn with_axes(room: &Room, grid: &[Vec<char>], answer: &ShowAnswer) -> String {
     steps.sort_unstable();
     steps.dedup();
     for step in steps {
-        let (across, _) = room.shares(f64::from(step), room.low);
+        let (across, _) = room.shares(f64::from(step), room.low_n_m);
         let at = math::round(across * (WIDE - 1) as f64) as usize;
         for (i, c) in step.to_string().chars().enumerate() {
             if let Some(place) = foot.get_mut(at + i) {
@@ -127,8 +132,8 @@ pub fn drawing(answer: &ShowAnswer, limit_n_m: Option<f64>) -> String {
     band(&mut svg, &answer.steps, &at);
     axes(&mut svg, answer, &room, &at);
     if let Some(n_m) = limit_n_m {
-        svg.line(at(room.first, n_m), at(room.last, n_m), Pen { width_px: 4.0, ..Pen::NOW });
-        let (x, y) = at(room.last, n_m);
+        svg.line(at(room.first_number, n_m), at(room.last_number, n_m), Pen { width_px: 4.0, ..Pen::NOW });
+        let (x, y) = at(room.last_number, n_m);
         svg.text(
             (x + 8.0, y + 6.0),
             17.0,
@@ -165,20 +170,20 @@ fn band(svg: &mut Svg, steps: &[StepLine], at: &impl Fn(f64, f64) -> (f64, f64))
 }
 
 fn axes(svg: &mut Svg, answer: &ShowAnswer, room: &Room, at: &impl Fn(f64, f64) -> (f64, f64)) {
-    let corner = at(room.first, room.low);
-    svg.line(corner, at(room.last, room.low), Pen::THIN);
-    svg.line(corner, at(room.first, room.high), Pen::THIN);
+    let corner = at(room.first_number, room.low_n_m);
+    svg.line(corner, at(room.last_number, room.low_n_m), Pen::THIN);
+    svg.line(corner, at(room.first_number, room.high_n_m), Pen::THIN);
     let mut steps: Vec<u32> = answer.points.iter().map(|p| p.step).collect();
     steps.sort_unstable();
     steps.dedup();
     for step in steps {
-        let (x, y) = at(f64::from(step), room.low);
+        let (x, y) = at(f64::from(step), room.low_n_m);
         svg.text((x, y + 22.0), 16.0, Anchor::Middle, false, INK, &step.to_string());
     }
     svg.text((corner.0, corner.1 + 44.0), 15.0, Anchor::Start, false, INK, "clutch step");
     for fifth in 0..=4 {
-        let n_m = room.low + (room.high - room.low) * f64::from(fifth) / 4.0;
-        let (x, y) = at(room.first, n_m);
+        let n_m = room.low_n_m + (room.high_n_m - room.low_n_m) * f64::from(fifth) / 4.0;
+        let (x, y) = at(room.first_number, n_m);
         svg.text((x - 8.0, y + 5.0), 16.0, Anchor::End, false, INK, &units::significant(n_m, 3));
     }
     svg.text((corner.0 - 8.0, FIELD_PX.1 - 12.0), 15.0, Anchor::End, false, INK, "N·m");

@@ -18,7 +18,13 @@ pub fn pattern(answer: &PatternAnswer) -> String {
     let passes: Vec<String> = answer
         .passes
         .iter()
-        .map(|p| if p.is_closing { format!("once more round at {}", p.figure) } else { p.figure.clone() })
+        .map(|p| {
+            if p.is_closing {
+                format!("{} hole by hole round ({}) until nothing turns", p.figure, p.holes.join(" "))
+            } else {
+                p.figure.clone()
+            }
+        })
         .collect();
     figure(&mut out, "passes", &passes.join(", then "));
     figure(&mut out, "loosen", &answer.loosen.join(" "));

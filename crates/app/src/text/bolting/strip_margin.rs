@@ -35,6 +35,7 @@ pub fn strip_margin(answer: &StripMarginAnswer) -> String {
         units::significant(answer.engagement_mm, 4)
     );
     figure(&mut out, "needed", &needed);
+    figure(&mut out, "wire insert", &insert(answer));
     figure(&mut out, "strips at", &torque(answer.strips_at_n_m, COARSE));
     if let Some((n_m, margin)) = answer.torque_n_m.zip(answer.torque_margin_ratio) {
         let text = format!("strips at {} of {}", between(margin, COARSE, "times"), torque(one(n_m), 3));
@@ -58,4 +59,16 @@ pub fn strip_margin(answer: &StripMarginAnswer) -> String {
     out.push_str(&bullet("", &what));
     grounds(&mut out, &answer.why);
     out
+}
+
+fn insert(answer: &StripMarginAnswer) -> String {
+    let mm = |mm: f64| units::significant(mm, 3);
+    let stock = match answer.insert_stock_mm {
+        Some(stock) => format!("one of {} mm holds more than the bolt", mm(stock)),
+        None => String::from("none up to three diameters holds as much as the bolt"),
+    };
+    match answer.insert_mm {
+        Some(length) => format!("{} mm are reckoned with; {stock}", mm(length)),
+        None => stock,
+    }
 }

@@ -3,6 +3,8 @@
 use super::{figure, grounds};
 use crate::bolting::figures::{FINE, kept, signed_percent, with_unit};
 use crate::bolting::wrench::{InRange, OnScale, WrenchAnswer};
+use crate::bolting::wrenches::WrenchLine;
+use crate::text::table::{Align, Table, bullet, heading};
 use bolting::wrench::Fit;
 
 /// The answer.
@@ -33,6 +35,7 @@ pub fn wrench(answer: &WrenchAnswer) -> String {
         );
         figure(&mut out, "joint", &text);
     }
+    wrenches(&mut out, answer);
     grounds(&mut out, &answer.why);
     out
 }
@@ -68,4 +71,46 @@ fn in_range(range: &InRange) -> String {
         Fit::CannotReach => "the setting lies ABOVE",
     };
     format!("{usable}: {fit}")
+}
+
+/// The wrenches of the store that do it, best first, then those that do not.
+fn wrenches(out: &mut String, answer: &WrenchAnswer) {
+    if answer.wrenches.is_empty() {
+        return;
+    }
+    out.push_str(&heading("your own wrenches, the best first; N·m"));
+    let (right, left) = (Align::Right, Align::Left);
+    let heads = [("set", right), ("at fastener", right), ("tool", right), ("wrench", left), ("where", left)];
+    let mut table = Table::new(&heads);
+    for line in answer.wrenches.iter().filter(|l| l.unfit.is_none()) {
+        table.row(&[
+            line.mark_n_m.map_or_else(String::new, |n_m| units::significant(n_m, 4)),
+            line.at_fastener().replace(" N·m", ""),
+            format!("±{} %", units::significant(line.tool_fraction * 100.0, 2)),
+            format!("{}{}", line.title, away(line)),
+            line.place.clone(),
+        ]);
+    }
+    if table.is_empty() {
+        out.push_str("none does it\n");
+    } else {
+        out.push_str(&table.show());
+    }
+    for line in &answer.wrenches {
+        if let Some(unfit) = &line.unfit {
+            out.push_str(&bullet("  - not ", &format!("{}: {unfit}", line.title)));
+        }
+    }
+    let spread = answer.wrenches.first().and_then(|l| l.preload_deviation_fraction);
+    if let Some(spread) = spread {
+        let whole = units::math::round(spread * 100.0);
+        out.push_str(&bullet(
+            "",
+            &format!("With friction estimated the preload is ±{whole} %, whichever of these is taken."),
+        ));
+    }
+}
+
+fn away(line: &WrenchLine) -> &'static str {
+    if line.is_at_hand { "" } else { " (NOT AT HAND)" }
 }
