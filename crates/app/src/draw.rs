@@ -41,6 +41,16 @@ pub fn stack_of(store: &Store, line: &StackLine) -> Option<Stack> {
 /// The drawing of one duty of a plan; `None` where there is no stack or it needs none.
 #[must_use]
 pub fn duty_drawing(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
+    duty_view(book, store, plan, index).map(|view| print::stack(&view))
+}
+
+/// The same for a page that says the words itself.
+#[must_use]
+pub fn duty_on_bench(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
+    duty_view(book, store, plan, index).map(|view| print::stack_on_bench(&view))
+}
+
+fn duty_view(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<StackView> {
     let line = plan.duties.get(index)?;
     let duty = duty_of(book, line)?;
     let stack_line = plan.stacks.iter().find(|s| Some(&s.id) == line.stack.as_ref())?;
@@ -62,7 +72,7 @@ pub fn duty_drawing(book: &Book, store: &Store, plan: &Plan, index: usize) -> Op
         ("source of the figure", book.fixing(duty.fixing).tightening.source.clone()),
     ]);
     let id = format!("duty-{index}");
-    Some(print::stack(&stack_view(book, store, duty, &placed, &stack_line.words, &id, facts, foot)))
+    Some(stack_view(book, store, duty, &placed, &stack_line.words, &id, facts, foot))
 }
 
 /// The drawing of any stack for a duty, outside a plan.
@@ -183,54 +193,66 @@ fn piece_view(store: &Store, placed: &reach::PlacedPiece) -> PieceView {
 /// The hole pattern of a tightening step, with the order of its last pass.
 #[must_use]
 pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<String> {
+    pattern_view(book, plan, step, None).map(|view| print::pattern(&view))
+}
+
+/// How a fastener stands, and whether it is a new one, by fixing key and hole label.
+pub type Marks<'m> = &'m dyn Fn(&str, &str) -> (HoleMark, bool);
+
+/// The holes of a step for a page that takes taps on them.
+#[must_use]
+pub fn pattern_on_bench(
+    book: &Book,
+    plan: &Plan,
+    step: &model::plan::Step,
+    marks: Marks<'_>,
+) -> Option<String> {
+    pattern_view(book, plan, step, Some(marks)).map(|view| print::pattern_on_bench(&view))
+}
+
+fn pattern_view(
+    book: &Book,
+    plan: &Plan,
+    step: &model::plan::Step,
+    marks: Option<Marks<'_>>,
+) -> Option<PatternView> {
     let part = book.part_by_key(step.part.as_ref()?)?;
     let fixings: Vec<&Fixing> =
         step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id)).collect();
     let first = fixings.first()?;
     let mut sizes: Vec<String> = fixings.iter().map(|f| size_words(f)).collect();
     sizes.dedup();
-    let class = |f: &Fixing| {
-        let at = sizes.iter().position(|s| *s == size_words(f)).unwrap_or(0);
-        char::from(b'a' + (at % 26) as u8).to_string()
+    let letter = |at: usize| {
+        if sizes.len() > 1 { char::from(b'a' + (at % 26) as u8).to_string() } else { String::new() }
     };
+    let class = |f: &Fixing| letter(sizes.iter().position(|s| *s == size_words(f)).unwrap_or(0));
     let order = last_pass(plan, step);
-    let holes: Vec<HoleView> = fixings
-        .iter()
-        .flat_map(|f| f.holes.iter().map(move |h| (f, h)))
-        .map(|(f, h)| HoleView {
+    let hole = |f: &Fixing, h: &model::Hole| {
+        let (mark, renewed) = marks.map_or((HoleMark::Off, f.one_time), |m| m(&f.key, &h.label));
+        HoleView {
             label: h.label.clone(),
             x_mm: h.x.as_mm(),
             y_mm: h.y.as_mm(),
             turn: order.iter().position(|l| *l == h.label).map(|p| p as u32 + 1),
-            mark: HoleMark::Off,
-            class: if sizes.len() > 1 { class(f) } else { String::new() },
-            renewed: f.one_time,
-            fixing: String::new(),
-        })
-        .collect();
-    let classes = sizes
-        .iter()
-        .enumerate()
-        .map(|(i, s)| {
-            (
-                if sizes.len() > 1 { char::from(b'a' + (i % 26) as u8).to_string() } else { String::new() },
-                s.clone(),
-            )
-        })
-        .collect();
-    (holes.len() > 1).then(|| {
-        print::pattern(&PatternView {
-            id: format!("pattern-{}", step.number),
-            title: format!("{}: tighten in this order", book.part(part).title),
-            stages: first.tightening.stages.iter().map(|s| s.as_written.clone()).collect(),
-            classes,
-            holes,
-            foot: foot(&[
-                ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
-                ("step", step.number.to_string()),
-                ("source of the figures", first.tightening.source.clone()),
-            ]),
-        })
+            mark,
+            class: class(f),
+            renewed,
+            fixing: if marks.is_some() { f.key.clone() } else { String::new() },
+        }
+    };
+    let holes: Vec<HoleView> = fixings.iter().flat_map(|f| f.holes.iter().map(|h| hole(f, h))).collect();
+    let classes = sizes.iter().enumerate().map(|(i, s)| (letter(i), s.clone())).collect();
+    (holes.len() > 1).then(|| PatternView {
+        id: format!("pattern-{}", step.number),
+        title: format!("{}: tighten in this order", book.part(part).title),
+        stages: first.tightening.stages.iter().map(|s| s.as_written.clone()).collect(),
+        classes,
+        holes,
+        foot: foot(&[
+            ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
+            ("step", step.number.to_string()),
+            ("source of the figures", first.tightening.source.clone()),
+        ]),
     })
 }
 

@@ -4,6 +4,7 @@
 //! [`ask::Answer`], and shows it with [`text`], [`page`] or as JSON; it decides nothing about the job.
 
 pub mod ask;
+pub mod bench;
 pub mod bolting;
 pub mod demo;
 pub mod draw;
@@ -11,9 +12,11 @@ pub mod load;
 pub mod page;
 pub mod text;
 pub mod workshop;
+pub mod worth;
 
 pub use check::Violation;
 pub use faults::Record;
+pub use journal;
 pub use model;
 use model::{Book, Store, plan::Plan};
 

@@ -3,6 +3,7 @@
 use app::ask::AskError;
 use app::bolting::BoltingError;
 use app::load::LoadError;
+use app::workshop::{StoreError, WorkshopError};
 use std::io::Write as _;
 use std::process::ExitCode;
 
@@ -40,6 +41,18 @@ impl From<BoltingError> for Failure {
     fn from(error: BoltingError) -> Self {
         let option = if let BoltingError::Field { .. } = error { "--" } else { "" };
         Self::Input(format!("{option}{error}"))
+    }
+}
+
+impl From<WorkshopError> for Failure {
+    fn from(error: WorkshopError) -> Self {
+        Self::Input(error.to_string())
+    }
+}
+
+impl From<StoreError> for Failure {
+    fn from(error: StoreError) -> Self {
+        Self::Input(error.to_string())
     }
 }
 

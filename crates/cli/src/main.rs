@@ -33,6 +33,7 @@ enum Command {
     Kit(command::plan::Ask),
     /// Plans a visit.
     Plan(command::plan::Plan),
+    Worth(command::worth::Worth),
     /// Judges a plan from book, store and plan alone.
     Judge(command::judge::Judge),
     Torque(command::torque::Torque),
@@ -44,6 +45,14 @@ enum Command {
     #[command(subcommand)]
     Driver(command::driver::Driver),
     Why(command::why::Why),
+    /// Visits: a vehicle's stay, worked at the bench for days.
+    #[command(subcommand)]
+    Visit(command::visit::Visit),
+    Serve(command::serve::Serve),
+    Ledger(command::journal::ShowLedger),
+    Backup(command::journal::Backup),
+    Restore(command::journal::Restore),
+    CheckJournal(command::journal::CheckJournal),
     /// Plans a visit of the two invented buses, and says what to open next.
     Demo(command::demo::Demo),
     /// Writes a large invented book and store.
@@ -61,6 +70,7 @@ fn main() -> ExitCode {
         Command::Reach(c) => c.run(),
         Command::Kit(c) => c.run_kit(),
         Command::Plan(c) => c.run(),
+        Command::Worth(c) => c.run(),
         Command::Judge(c) => c.run(),
         Command::Torque(c) => c.run(),
         Command::Preload(c) => c.run(),
@@ -70,6 +80,12 @@ fn main() -> ExitCode {
         Command::Mixup(c) => c.run(),
         Command::Driver(c) => c.run(),
         Command::Why(c) => c.run(),
+        Command::Visit(c) => c.run(),
+        Command::Serve(c) => c.run(),
+        Command::Ledger(c) => c.run(),
+        Command::Backup(c) => c.run(),
+        Command::Restore(c) => c.run(),
+        Command::CheckJournal(c) => c.run(),
         Command::Demo(c) => c.run(),
         Command::Generate(c) => c.run(),
         Command::Shell(c) => c.run(),

@@ -1,1 +1,18 @@
 //! The bench pages: one server for the phones and tablets of the workshop.
+//!
+//! Pages are written here, by the server, and can be read without any script. The little script of the pages writes events on
+//! the device first and sends them when it can. The server is bound to this machine unless it is told to open itself to
+//! the workshop's network; in both cases only a device with a key of its own is answered.
+
+mod assets;
+mod bench;
+mod enter;
+mod guard;
+mod keys;
+mod live;
+mod pages;
+mod receive;
+mod server;
+mod tls;
+
+pub use server::{Addresses, ServeError, Settings, serve};

@@ -6,3 +6,5 @@ pub mod reach;
 pub mod readiness;
 pub mod store;
 pub mod table;
+pub mod visit;
+pub mod worth;

@@ -5,6 +5,7 @@
 
 mod bundle;
 mod error;
+mod half_way;
 mod live;
 mod pictures;
 mod take;
@@ -20,10 +21,15 @@ pub use error::WorkshopError;
 pub use journal::{Command, DeviceId, VisitId};
 pub use live::Live;
 pub use pictures::KeptPicture;
-pub use store::{Archive, Device, VisitLine, name_of as content_name};
+pub use store::{Archive, Device, StoreError, VisitLine, name_of as content_name};
 pub use take::{Sent, Verdict};
 
 use crate::ask::{self, Progress, Request};
+
+/// Backup, restore, check, and a visit as one file.
+pub mod carry {
+    pub use store::{Carried, Copied, Health, backup, check, export_visit, import_visit, recover, restore};
+}
 
 /// Setting that names this computer among the devices.
 const THIS_DEVICE: &str = "this-device";

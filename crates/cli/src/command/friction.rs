@@ -11,8 +11,11 @@ pub struct Friction {
     /// Friction under the head, where it differs.
     #[arg(long, value_name = "MU")]
     pub friction_head: Option<String>,
-    /// Surface and lubrication instead of a coefficient: dry, oiled, paste, thread-locker, sealant or unstated; the
-    /// answer is then a range.
-    #[arg(long, visible_alias = "surface", value_name = "STATE")]
+    /// State of lubrication instead of a coefficient: dry, oiled, paste, thread-locker, sealant or unstated; the answer
+    /// is then a range.
+    #[arg(long, value_name = "STATE")]
     pub lubrication: Option<String>,
+    /// Surface of thread and head: steel, zinc, zinc-nickel, cadmium, stainless or light-alloy.
+    #[arg(long)]
+    pub surface: Option<String>,
 }

@@ -38,8 +38,8 @@ pub struct Mixup {
     /// What the hole is tapped into: steel, grey-iron, cast-aluminium or plastic [default: steel].
     #[arg(long)]
     material: Option<String>,
-    /// Surface and lubrication: dry, oiled, paste, thread-locker, sealant or unstated.
-    #[arg(long, visible_alias = "surface", value_name = "STATE")]
+    /// State of lubrication: dry, oiled, paste, thread-locker, sealant or unstated.
+    #[arg(long, value_name = "STATE")]
     lubrication: Option<String>,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]

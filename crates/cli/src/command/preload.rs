@@ -53,6 +53,7 @@ impl Preload {
             friction: self.friction.friction,
             friction_head: self.friction.friction_head,
             lubrication: self.friction.lubrication,
+            surface: self.friction.surface,
             share: self.share,
             torque: self.torque,
             prevailing: self.prevailing,

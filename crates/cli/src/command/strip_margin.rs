@@ -51,6 +51,7 @@ impl StripMargin {
             friction: self.friction.friction,
             friction_head: self.friction.friction_head,
             lubrication: self.friction.lubrication,
+            surface: self.friction.surface,
         })?;
         if self.json {
             print_json(&answer)?;

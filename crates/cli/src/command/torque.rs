@@ -56,6 +56,7 @@ impl Torque {
             friction: self.friction.friction,
             friction_head: self.friction.friction_head,
             lubrication: self.friction.lubrication,
+            surface: self.friction.surface,
             factor: self.factor,
             prevailing: self.prevailing,
             head: self.head,

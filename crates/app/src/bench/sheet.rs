@@ -1,0 +1,283 @@
+//! One step of the bench as a sheet: what, where, with which stack, into which slot, and what the next three are.
+
+use std::collections::BTreeSet;
+
+use journal::{Command, StepStanding, StepsView, Visit, decide, steps_of};
+use model::plan::{DutyLine, Plan, Step, StepKind};
+use model::{Act, Book, Caution, FastenerState, Store};
+use print::view::HoleMark;
+
+use super::Says;
+use super::label::capital;
+use crate::{draw, text};
+
+/// Steps shown beneath the one in hand.
+const AHEAD: usize = 3;
+
+/// One step of the bench.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// Number in the plan.
+    pub number: u32,
+    /// Steps in all.
+    pub of: u32,
+    /// `strip`, `work` or `refit`.
+    pub phase: &'static str,
+    /// How it stands.
+    pub standing: StepStanding,
+    /// What to mind, before the step.
+    pub cautions: Vec<Caution>,
+    /// What to do, in the imperative.
+    pub sentence: String,
+    /// What is read at arm's length: the figure of the pass in hand, or the count.
+    pub figure: String,
+    /// Small facts: which pass, what the wrench is set to, where the figure comes from.
+    pub facts: Vec<String>,
+    /// The stack in words.
+    pub stack: String,
+    /// Where the fasteners go or come from.
+    pub slot: String,
+    /// Working position.
+    pub station: String,
+    /// Wants a second pair of hands.
+    pub helper: bool,
+    /// The stack in its corridor.
+    pub drawing: Option<String>,
+    /// The holes as they lie, to be tapped.
+    pub pattern: Option<String>,
+    /// The one main button; `None` when there is nothing left, or something stands against it.
+    pub tick: Option<Says>,
+    /// What stands against it.
+    pub against: Option<String>,
+    /// Fixings of the step: key and title; where a happening may be told of.
+    pub fixings: Vec<(String, String)>,
+    /// Part of the step.
+    pub part: Option<String>,
+    /// Fasteners with something left: fixing and hole.
+    pub left: Vec<(String, String)>,
+    /// The next steps, one line each.
+    pub next: Vec<String>,
+    /// Number of the step before and after.
+    pub around: (Option<u32>, Option<u32>),
+    /// About how long the rest of the plan takes.
+    pub time_left: String,
+    /// What is read aloud.
+    pub spoken: String,
+}
+
+/// The sheet of a step; `None` where the plan has no such step.
+#[must_use]
+pub fn sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number: u32) -> Option<Sheet> {
+    let steps: Vec<&Step> = steps_of(plan).collect();
+    let at = steps.iter().position(|s| s.number == number)?;
+    let step = steps[at];
+    let views = StepsView::of(visit, book, plan);
+    let view = views.step(number)?;
+    let left: Vec<(String, String)> =
+        view.remaining().into_iter().map(|f| (f.fixing.clone(), f.hole.clone())).collect();
+    let (tick, against) = main_button(book, plan, visit, step, view.standing);
+    let duty = duty_in_hand(plan, step, view.left.first());
+    let figure = figure(plan, step, duty, left.len());
+    let ahead = views.ahead().filter(|v| v.number != number).take(AHEAD);
+    let line = |n: u32| steps.iter().find(|s| s.number == n).map(|s| format!("{n}  {}", s.text));
+    let mut sheet = Sheet {
+        number,
+        of: u32::try_from(steps.len()).unwrap_or(u32::MAX),
+        phase: phase(plan, number),
+        standing: view.standing,
+        cautions: step.cautions.clone(),
+        sentence: step.text.clone(),
+        facts: facts(book, plan, step, duty),
+        stack: stack_words(plan, step, duty),
+        slot: step.slot.clone().unwrap_or_default(),
+        station: title_of_station(book, &step.station),
+        helper: step.helper,
+        drawing: duty.and_then(|(index, _)| draw::duty_on_bench(book, store, plan, index)),
+        pattern: draw::pattern_on_bench(book, plan, step, &|fixing, hole| mark(visit, fixing, hole)),
+        tick,
+        against,
+        fixings: fixings(book, step),
+        part: step.part.clone(),
+        left,
+        next: ahead.filter_map(|v| line(v.number)).collect(),
+        around: (before(&steps, at), steps.get(at + 1).map(|s| s.number)),
+        time_left: text::table::spoken(views.left_s),
+        spoken: String::new(),
+        figure,
+    };
+    sheet.spoken = spoken(&sheet);
+    Some(sheet)
+}
+
+fn before(steps: &[&Step], at: usize) -> Option<u32> {
+    at.checked_sub(1).map(|i| steps[i].number)
+}
+
+fn phase(plan: &Plan, number: u32) -> &'static str {
+    let has = |s: &model::plan::Sequence| s.steps.iter().any(|step| step.number == number);
+    if has(&plan.strip) {
+        "strip"
+    } else if has(&plan.work) {
+        "work"
+    } else {
+        "refit"
+    }
+}
+
+fn title_of_station(book: &Book, key: &str) -> String {
+    book.stations.iter().find(|s| s.key == key).map_or_else(|| key.to_owned(), |s| s.title.clone())
+}
+
+fn fixings(book: &Book, step: &Step) -> Vec<(String, String)> {
+    let title = |key: &String| {
+        let id = book.fixing_by_key(key);
+        (key.clone(), id.map_or_else(|| key.clone(), |id| book.fixing(id).title.clone()))
+    };
+    step.fixings.iter().map(title).collect()
+}
+
+/// What the main button writes, with new fasteners where the book wants them; or what stands against it.
+fn main_button(
+    book: &Book,
+    plan: &Plan,
+    visit: &Visit,
+    step: &Step,
+    standing: StepStanding,
+) -> (Option<Says>, Option<String>) {
+    if standing == StepStanding::Done {
+        return (None, None);
+    }
+    let mut bodies = Vec::new();
+    let mut then = visit.clone();
+    if step.kind == StepKind::RunIn {
+        for key in one_time(book, step) {
+            let renew = Command::Renew { fixing: key, holes: BTreeSet::new() };
+            if let Ok(new) = decide(&then, book, plan, renew) {
+                super::ahead::pretend(&mut then, &new);
+                bodies.extend(new);
+            }
+        }
+    }
+    match decide(&then, book, plan, Command::Tick { step: step.number }) {
+        Ok(more) => {
+            bodies.extend(more);
+            (Some(Says::new(book, bodies)), None)
+        }
+        Err(refusal) => (None, Some(refusal.to_string())),
+    }
+}
+
+fn one_time(book: &Book, step: &Step) -> Vec<String> {
+    let ids = step.fixings.iter().filter_map(|key| book.fixing_by_key(key));
+    ids.map(|id| book.fixing(id)).filter(|f| f.one_time).map(|f| f.key.clone()).collect()
+}
+
+/// The duty of what is left first, else the first of the step: position and line.
+fn duty_in_hand<'p>(
+    plan: &'p Plan,
+    step: &Step,
+    left: Option<&journal::Left>,
+) -> Option<(usize, &'p DutyLine)> {
+    let lines = step.actions.iter().filter_map(|a| Some((a, a.duty, plan.duties.get(a.duty)?)));
+    let fits = |(action, _, line): &(&model::plan::Action, usize, &DutyLine)| {
+        left.is_some_and(|l| {
+            let pass = line.stage.map(|s| s + 1);
+            line.fixing == l.fastener.fixing
+                && line.act == l.act
+                && action.holes.contains(&l.fastener.hole)
+                && (l.pass.is_none() || pass.is_none() || pass == l.pass)
+        })
+    };
+    let mut all = lines.clone();
+    lines.clone().find(fits).or_else(|| all.next()).map(|(_, index, line)| (index, line))
+}
+
+/// The pass's figure where something is tightened, else how many are left.
+fn figure(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>, left: usize) -> String {
+    let tightens = duty.filter(|(_, line)| line.act == Act::Tighten);
+    let written = tightens
+        .and_then(|(index, _)| step.actions.iter().find(|a| a.duty == index).and_then(|a| a.figure.clone()));
+    if let Some(written) = written {
+        return written;
+    }
+    let total: BTreeSet<(&str, &str)> = step
+        .actions
+        .iter()
+        .filter_map(|a| plan.duties.get(a.duty).map(|d| (d, a)))
+        .flat_map(|(d, a)| a.holes.iter().map(move |h| (d.fixing.as_str(), h.as_str())))
+        .collect();
+    match (total.len(), left) {
+        (0, _) => String::new(),
+        (all, left) if left == all || left == 0 => format!("{all} pcs"),
+        (all, left) => format!("{left} of {all}"),
+    }
+}
+
+fn facts(book: &Book, plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
+    let mut facts = Vec::new();
+    let Some((index, line)) = duty else { return facts };
+    let fixing = book.fixing_by_key(&line.fixing).map(|id| book.fixing(id));
+    if line.act == Act::Tighten {
+        if let (Some(set), Some(torque)) = (line.setting_n_m, line.torque_n_m)
+            && (set - torque).abs() > 1e-9
+        {
+            facts.push(format!(
+                "wrench set to {} N·m: the adapter changes the lever",
+                units::significant(set, 3)
+            ));
+        }
+        let order = step.actions.iter().find(|a| a.duty == index).filter(|a| a.holes.len() > 1);
+        facts.extend(order.map(|a| format!("in the order {}", a.holes.join(" "))));
+        facts.extend(fixing.map(|f| format!("source: {}", f.tightening.source)));
+    }
+    if let Some(slot) = plan.slots.iter().find(|s| s.fixing == line.fixing) {
+        facts.push(slot.size.clone());
+        if slot.renewed {
+            facts.push(String::from("renewed each time: new ones go in"));
+        }
+    }
+    facts.extend(fixing.and_then(|f| book.part(f.part).tip.clone()));
+    facts
+}
+
+fn stack_words(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> String {
+    let id = duty.and_then(|(index, line)| {
+        let own = step.actions.iter().find(|a| a.duty == index).and_then(|a| a.stack.as_ref());
+        own.or(line.stack.as_ref())
+    });
+    match (id.and_then(|id| plan.stacks.iter().find(|s| s.id == *id)), duty) {
+        (Some(stack), _) => stack.words.clone(),
+        (None, Some(_)) => String::from("no tool at hand, see Before you start"),
+        (None, None) => String::new(),
+    }
+}
+
+/// The mark of a fastener, and whether it is a new one.
+pub(crate) fn mark(visit: &Visit, fixing: &str, hole: &str) -> (HoleMark, bool) {
+    let fastener = visit.fasteners.get(fixing, hole);
+    let mark = match visit.state(fixing, hole) {
+        FastenerState::InPlace => HoleMark::InPlace,
+        FastenerState::Freed => HoleMark::Freed,
+        FastenerState::Off => HoleMark::Off,
+        FastenerState::FingerTight => HoleMark::FingerTight,
+        FastenerState::Tight => HoleMark::Tight,
+        FastenerState::Checked => HoleMark::Checked,
+        FastenerState::Broken => HoleMark::Broken,
+        FastenerState::Missing => HoleMark::Missing,
+    };
+    (mark, fastener.is_some_and(journal::visit::Fastener::is_renewed))
+}
+
+/// Eight to ten words, units said in full.
+fn spoken(sheet: &Sheet) -> String {
+    let mut words = vec![capital(&sheet.sentence)];
+    if !sheet.figure.is_empty() {
+        words.push(
+            sheet.figure.replace("N·m", "newton metres").replace("pcs", "pieces").replace('°', " degrees"),
+        );
+    }
+    if !sheet.slot.is_empty() && sheet.phase == "strip" {
+        words.push(format!("into {}", sheet.slot.replace('-', " ")));
+    }
+    words.join(". ")
+}

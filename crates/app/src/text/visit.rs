@@ -1,0 +1,99 @@
+//! Visits and their ledger for the terminal: 80 columns, the answer first.
+
+use journal::ledger::{Ledger, Verdict};
+
+use super::table::{Align, Table, bullet, heading};
+use crate::bench::{VisitCard, count_words};
+
+/// Visits, one block each.
+#[must_use]
+pub fn visits(cards: &[VisitCard]) -> String {
+    if cards.is_empty() {
+        return String::from("no visit yet; `traywright visit new BOOK STORE` opens one\n");
+    }
+    cards.iter().map(card).collect::<Vec<_>>().join("\n")
+}
+
+/// One visit.
+#[must_use]
+pub fn card(card: &VisitCard) -> String {
+    let mut out = format!("{}  {}\n", card.vehicle, card.name);
+    out.push_str(&format!("   id        {}\n", card.id));
+    out.push_str(&format!("   engine    {}\n", card.book));
+    if let Some(odometer) = &card.odometer {
+        out.push_str(&format!("   odometer  {odometer}\n"));
+    }
+    out.push_str(&format!(
+        "   steps     {} of {} done, about {} left\n",
+        card.steps.0, card.steps.1, card.time_left
+    ));
+    out.push_str(&format!("   ledger    {}\n", open(card.open)));
+    for (what, verdict) in &card.verdicts {
+        out.push_str(&format!("   {what:<9} {}\n", answer(verdict)));
+    }
+    if let Some(words) = &card.paused {
+        out.push_str(&bullet("   rests     ", words));
+    }
+    if card.closed {
+        out.push_str("   closed and handed over\n");
+    } else if let Some((number, text)) = &card.next {
+        out.push_str(&bullet("   next      ", &format!("{number} {text}")));
+    }
+    out
+}
+
+fn open(lines: usize) -> String {
+    match lines {
+        0 => String::from("nothing stands open"),
+        1 => String::from("1 line open"),
+        n => format!("{n} lines open"),
+    }
+}
+
+fn answer(verdict: &Verdict) -> String {
+    match verdict.reasons.len() {
+        _ if verdict.yes => String::from("may be, by the rules"),
+        1 => String::from("not yet: 1 line against it"),
+        n => format!("not yet: {n} lines against it"),
+    }
+}
+
+/// The ledger: verdicts, open lines by kind, counts.
+#[must_use]
+pub fn ledger(ledger: &Ledger) -> String {
+    let mut out = match ledger.open().count() {
+        0 if ledger.is_zero() => String::from("nothing stands open\n"),
+        0 => String::from("nothing stands open but what was accepted\n"),
+        n => format!("{}\n", open(n)),
+    };
+    for (what, verdict) in [
+        ("moved", ledger.may_be_moved()),
+        ("lowered", ledger.may_be_lowered()),
+        ("started", ledger.may_be_started()),
+    ] {
+        out.push_str(&format!("  {what:<8} {}\n", answer(verdict)));
+    }
+    for (kind, lines) in ledger.by_kind() {
+        out.push_str(&heading(kind.title()));
+        for line in lines {
+            let slot = line.slot.as_ref().map_or_else(String::new, |s| format!(" [{s}]"));
+            let close = line.accepted.as_ref().map_or_else(
+                || line.closes.clone(),
+                |word| format!("accepted by {}: {}", word.name, word.reason),
+            );
+            out.push_str(&bullet("  - ", &format!("{}{slot}: {close}", line.what)));
+        }
+    }
+    let differ: Vec<_> = ledger.counts.iter().filter(|row| !row.agrees()).collect();
+    if !differ.is_empty() {
+        out.push_str(&heading("counts that do not close"));
+        let mut table = Table::new(&[("what", Align::Left), ("out", Align::Right), ("back", Align::Right)]);
+        for row in differ {
+            let words = count_words(row.kind);
+            let what = if row.of.is_empty() { words.to_owned() } else { format!("{words}: {}", row.of) };
+            table.row(&[what, row.out.to_string(), row.back.to_string()]);
+        }
+        out.push_str(&table.show());
+    }
+    out
+}

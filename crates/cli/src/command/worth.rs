@@ -1,0 +1,47 @@
+//! `traywright worth`: which further tasks are worth adding to the visit.
+
+use crate::exit::{Failure, Verdict, print, print_json};
+use app::worth::Request;
+use app::{load, text};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Says which further tasks are worth adding to the visit, with the way in opened once for all, and until when that stays
+/// right.
+#[derive(Debug, Args)]
+pub struct Worth {
+    /// The book: a file or a folder.
+    #[arg(value_name = "BOOK")]
+    book: PathBuf,
+    /// A task that is done in any case; may be given several times.
+    #[arg(long = "must", value_name = "TASK")]
+    must: Vec<String>,
+    /// What a task brings if it is done now, besides what the book expects to lose if it is left; may be given several times.
+    #[arg(long = "worth", value_name = "TASK=MONEY")]
+    worth: Vec<String>,
+    /// What an hour of hands-on work costs.
+    #[arg(long, value_name = "MONEY/h")]
+    rate: String,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
+impl Worth {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let book = load::book(&self.book)?;
+        let request = Request { must: self.must, worth: self.worth, rate: self.rate };
+        let answer = app::worth::worth(&book, &request)?;
+        if let Some(first) = answer.violations.first() {
+            let words = format!("the judge found a fault in this choice: {first}; please report it");
+            return Err(Failure::Internal(words));
+        }
+        if self.json {
+            print_json(&answer.worth)?;
+        } else {
+            print(&text::worth::worth(&answer.worth))?;
+        }
+        Ok(Verdict::Clean)
+    }
+}

@@ -1,0 +1,72 @@
+//! Style, script and letters of the pages, under a name that changes with their content, so that browsers may keep them.
+
+use std::sync::LazyLock;
+
+use app::workshop::content_name;
+use axum::extract::Path;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+
+/// Kept for a year; another content has another name.
+const FOR_EVER: &str = "public, max-age=31536000, immutable";
+
+/// Name, media type, content.
+const FILES: &[(&str, &str, &[u8])] = &[
+    ("bench.css", "text/css; charset=utf-8", include_bytes!("../assets/bench.css")),
+    ("bench.js", "text/javascript; charset=utf-8", include_bytes!("../assets/bench.js")),
+    ("drawer.js", "text/javascript; charset=utf-8", include_bytes!("../assets/drawer.js")),
+    ("marks.js", "text/javascript; charset=utf-8", include_bytes!("../assets/marks.js")),
+    ("outbox.js", "text/javascript; charset=utf-8", include_bytes!("../assets/outbox.js")),
+    ("letters-400.woff2", "font/woff2", include_bytes!("../assets/letters-400.woff2")),
+    ("letters-700.woff2", "font/woff2", include_bytes!("../assets/letters-700.woff2")),
+    ("letters-licence.txt", "text/plain; charset=utf-8", include_bytes!("../assets/letters-licence.txt")),
+    ("icon.svg", "image/svg+xml", include_bytes!("../assets/icon.svg")),
+];
+
+/// The script that keeps pages for the time without a connection; it has to lie at the root.
+const KEEPER: &str = include_str!("../assets/keeper.js");
+
+/// The name of this edition of all files.
+static EDITION: LazyLock<String> = LazyLock::new(|| {
+    let mut all = Vec::new();
+    FILES.iter().for_each(|(_, _, bytes)| all.extend_from_slice(bytes));
+    all.extend_from_slice(KEEPER.as_bytes());
+    content_name(&all).as_str()[..12].to_owned()
+});
+
+/// The address of a file.
+pub(crate) fn address(name: &str) -> String {
+    format!("/a/{}/{name}", *EDITION)
+}
+
+/// A file; an older edition's address gives the newest, for pages that were kept.
+pub(crate) async fn file(Path((_edition, name)): Path<(String, String)>) -> Response {
+    match FILES.iter().find(|(known, _, _)| *known == name) {
+        Some((_, media, bytes)) => {
+            ([(header::CONTENT_TYPE, *media), (header::CACHE_CONTROL, FOR_EVER)], *bytes).into_response()
+        }
+        None => StatusCode::NOT_FOUND.into_response(),
+    }
+}
+
+/// The keeper, with the addresses of this edition.
+pub(crate) async fn keeper() -> Response {
+    let addresses: Vec<String> = FILES.iter().map(|(name, _, _)| format!("\"{}\"", address(name))).collect();
+    let text = KEEPER
+        .replace("/* edition */ \"\"", &format!("\"{}\"", *EDITION))
+        .replace("/* files */ []", &format!("[{}]", addresses.join(", ")));
+    let headers =
+        [(header::CONTENT_TYPE, "text/javascript; charset=utf-8"), (header::CACHE_CONTROL, "no-cache")];
+    (headers, text).into_response()
+}
+
+/// What a browser needs to install the pages.
+pub(crate) async fn manifest() -> Response {
+    let text = format!(
+        r##"{{"name": "Traywright bench", "short_name": "Bench", "start_url": "/", "display": "standalone",
+"background_color": "#ffffff", "theme_color": "#ffffff",
+"icons": [{{"src": "{}", "sizes": "any", "type": "image/svg+xml"}}]}}"##,
+        address("icon.svg")
+    );
+    ([(header::CONTENT_TYPE, "application/manifest+json")], text).into_response()
+}

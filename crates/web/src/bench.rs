@@ -1,0 +1,62 @@
+//! What all requests share: the workshop behind its lock, the keys, and the word that something has changed.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use app::workshop::{Workshop, WorkshopError};
+use tokio::sync::broadcast;
+
+use crate::keys::Keys;
+use crate::server::Addresses;
+
+/// Changes that a slow page may be behind before it has to fetch all anew.
+const BEHIND: usize = 64;
+
+/// What all requests share.
+pub(crate) struct Bench {
+    workshop: Mutex<Workshop>,
+    /// Keys of devices and codes for pairing.
+    pub(crate) keys: Keys,
+    /// Where the server is found.
+    pub(crate) addresses: Addresses,
+    /// Folder of the workshop's own certificate, where it speaks HTTPS.
+    pub(crate) certificates: Option<std::path::PathBuf>,
+    /// Ids of visits that have changed.
+    pub(crate) changed: broadcast::Sender<String>,
+}
+
+/// The shared bench as handlers get it.
+pub(crate) type Shared = Arc<Bench>;
+
+impl Bench {
+    pub(crate) fn new(
+        workshop: Workshop,
+        addresses: Addresses,
+        certificates: Option<std::path::PathBuf>,
+    ) -> Result<Shared, WorkshopError> {
+        let keys = Keys::new(workshop.devices()?);
+        let (changed, _) = broadcast::channel(BEHIND);
+        Ok(Arc::new(Self { workshop: Mutex::new(workshop), keys, addresses, certificates, changed }))
+    }
+
+    /// Does something with the workshop, away from the threads that answer.
+    pub(crate) async fn with<T: Send + 'static>(
+        self: &Arc<Self>,
+        work: impl FnOnce(&mut Workshop) -> T + Send + 'static,
+    ) -> T {
+        let bench = Arc::clone(self);
+        let done = tokio::task::spawn_blocking(move || {
+            let mut workshop = bench.workshop.lock().unwrap_or_else(PoisonError::into_inner);
+            work(&mut workshop)
+        });
+        match done.await {
+            Ok(value) => value,
+            Err(error) => std::panic::resume_unwind(error.into_panic()),
+        }
+    }
+
+    /// Tells open pages that a visit has changed.
+    pub(crate) fn tell(&self, visit: &str) {
+        // No page is open: nobody to tell.
+        let _ = self.changed.send(visit.to_owned());
+    }
+}

@@ -1,0 +1,83 @@
+//! How a device comes in: a code that the computer shows, as a QR code or as letters to type.
+
+use axum::Form;
+use axum::extract::{Query, State};
+use axum::http::header;
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, html};
+use serde::Deserialize;
+
+use crate::bench::Shared;
+use crate::keys::{COOKIE, Keys, Paired};
+use crate::pages::{self, Failure};
+use app::workshop::Archive;
+
+/// Longest name of a device.
+const NAME_LENGTH: usize = 40;
+
+/// A year; a device that is not seen for so long is paired again.
+const COOKIE_LIFE_S: u32 = 31_536_000;
+
+/// What the QR code carries.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Code {
+    #[serde(default)]
+    code: String,
+}
+
+/// What the form sends.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Entry {
+    code: String,
+    #[serde(default)]
+    name: String,
+}
+
+/// The page that asks for the code and a name. A code is not used up by looking: previews of messages fetch links too.
+pub(crate) async fn ask(Query(query): Query<Code>) -> Markup {
+    form(&query.code, None)
+}
+
+fn form(code: &str, trouble: Option<&str>) -> Markup {
+    let body = html! {
+        main.plain {
+            h1 { "Pair this device" }
+            @if let Some(trouble) = trouble { p.refusal role="alert" { (trouble) } }
+            p { "The computer that runs the workshop shows a code, under Devices. It is good for ten minutes and for one device." }
+            form method="post" action="/enter" {
+                label { "Code" input name="code" value=(code) required autocomplete="off" autocapitalize="characters" maxlength="12"; }
+                label { "What is this device called?" input name="name" placeholder="tablet on the cart" maxlength=(NAME_LENGTH); }
+                button.main { "Pair" }
+            }
+        }
+    };
+    pages::frame::bare("Pair this device", &body)
+}
+
+/// Pairs a device.
+pub(crate) async fn enter(
+    State(bench): State<Shared>,
+    Form(entry): Form<Entry>,
+) -> Result<Response, Failure> {
+    if !bench.keys.take_code(entry.code.trim().to_uppercase().as_str()) {
+        let trouble = "This code is not, or no longer, good. Make a new one on the computer, under Devices.";
+        return Ok(form("", Some(trouble)).into_response());
+    }
+    let name: String = entry.name.trim().chars().take(NAME_LENGTH).collect();
+    let paired = admit(&bench, if name.is_empty() { "device without a name" } else { &name }).await?;
+    let secure = if bench.addresses.https { "; Secure" } else { "" };
+    let cookie = format!(
+        "{COOKIE}={}; Path=/; HttpOnly; SameSite=Strict; Max-Age={COOKIE_LIFE_S}{secure}",
+        paired.cookie
+    );
+    Ok(([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response())
+}
+
+/// Makes a key and keeps the device in the archive before it is good.
+async fn admit(bench: &Shared, name: &str) -> Result<Paired, Failure> {
+    let paired = Keys::pair(name);
+    let device = paired.device.clone();
+    bench.with(move |workshop| workshop.archive_mut().put_device(&device)).await.map_err(Failure::from)?;
+    bench.keys.learn(paired.device.clone());
+    Ok(paired)
+}

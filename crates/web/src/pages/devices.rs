@@ -1,0 +1,97 @@
+//! Devices: a code to pair one more, and those that may write, each with a way to take its key back.
+
+use app::workshop::{Archive, Device, now_ms};
+use axum::extract::{Extension, Path, State};
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, PreEscaped, html};
+use qrcode::QrCode;
+use qrcode::render::svg;
+
+use super::{Failure, frame};
+use crate::bench::Shared;
+
+/// The devices.
+pub(crate) async fn page(State(bench): State<Shared>, Extension(device): Extension<Device>) -> Markup {
+    frame::page("Devices", None, "devices", &sheet(&bench, &device, None))
+}
+
+/// Makes a code and shows it.
+pub(crate) async fn new_code(State(bench): State<Shared>, Extension(device): Extension<Device>) -> Markup {
+    let code = bench.keys.new_code();
+    frame::page("Devices", None, "devices", &sheet(&bench, &device, Some(&code)))
+}
+
+fn sheet(bench: &Shared, own: &Device, code: Option<&str>) -> Markup {
+    html! {
+        h1 { "Devices" }
+        @if let Some(code) = code { (pairing(bench, code)) }
+        @else {
+            form method="post" action="/devices" { button.main { "Pair one more device" } }
+        }
+        @if bench.addresses.network.is_none() {
+            p { "The pages are open to this computer alone. Start with " code { "traywright serve --open" }
+                " to let phones and tablets of the workshop's network in." }
+        }
+        section {
+            h2 { "May write" }
+            ul.rows {
+                @for device in bench.keys.all().iter().filter(|d| d.revoked_ms.is_none()) {
+                    li {
+                        span.where { (device.name) @if device.id == own.id { " (this one)" } }
+                        form method="post" action={ "/devices/" (device.id) "/revoke" } { button { "Take its key back" } }
+                    }
+                }
+            }
+        }
+        (secure(bench))
+    }
+}
+
+fn pairing(bench: &Shared, code: &str) -> Markup {
+    let address = bench.addresses.there().unwrap_or_else(|| bench.addresses.here());
+    let link = format!("{address}/enter?code={code}");
+    html! {
+        section {
+            h2 { "Point the camera of the new device here" }
+            div.qr { (qr(&link)) }
+            p { "or open " strong { (address) "/enter" } " on it and type" }
+            p.big { (code) }
+            p { "Good for ten minutes and for one device." }
+        }
+    }
+}
+
+fn qr(link: &str) -> Markup {
+    match QrCode::with_error_correction_level(link, qrcode::EcLevel::M) {
+        Ok(code) => PreEscaped(
+            code.render::<svg::Color<'_>>().min_dimensions(260, 260).dark_color(svg::Color("#111")).build(),
+        ),
+        Err(_) => html! { p { (link) } },
+    }
+}
+
+fn secure(bench: &Shared) -> Markup {
+    html! {
+        section {
+            h2 { "Without a connection" }
+            @if bench.addresses.https {
+                p { "This server shows a certificate of the workshop's own. A device that trusts it opens the pages without a connection and keeps its screen on." }
+                div.one { a.other href="/workshop.crt" { "The workshop's certificate" } }
+                p { "Install it in the device's settings under certificates of authorities. It is good for this workshop's pages alone; remove it when the device leaves the workshop." }
+            } @else {
+                p { "A page that is open keeps working without a connection and sends what waits once it is back. To open pages without a connection too, start with "
+                    code { "traywright serve --open --https" } ": browsers allow it over HTTPS only." }
+            }
+        }
+    }
+}
+
+/// Takes a device's key back.
+pub(crate) async fn revoke(State(bench): State<Shared>, Path(id): Path<String>) -> Result<Response, Failure> {
+    let mut device = bench.keys.by_id(&id).ok_or(Failure::NotFound)?;
+    device.revoked_ms = Some(now_ms());
+    let kept = device.clone();
+    bench.with(move |workshop| workshop.archive_mut().put_device(&kept)).await?;
+    bench.keys.learn(device);
+    Ok(Redirect::to("/devices").into_response())
+}

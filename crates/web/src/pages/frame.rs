@@ -1,0 +1,137 @@
+//! What every page has around it: head, the way to the other sheets, the title block at the foot.
+
+use app::bench::Says;
+use app::workshop::{DeviceId, Live};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use crate::assets::address;
+
+/// Sheets of a visit: last part of the address, and name.
+const SHEETS: &[(&str, &str)] = &[
+    ("ready", "Before you start"),
+    ("bench", "Bench"),
+    ("trays", "Trays"),
+    ("readings", "Readings"),
+    ("pause", "Pause"),
+    ("ledger", "Ledger"),
+];
+
+/// Whose page it is, for the script.
+#[derive(Debug, Clone)]
+pub(crate) struct Stage {
+    device: String,
+    visit: String,
+    seen: u64,
+    vehicle: String,
+    name: String,
+}
+
+impl Stage {
+    pub(crate) fn of(live: &Live, device: &DeviceId) -> Self {
+        let next = live.history().next_order(device);
+        let opened = live.state().opened.as_ref();
+        Self {
+            device: device.to_string(),
+            visit: live.history().id().to_string(),
+            seen: next.round.saturating_sub(1),
+            vehicle: opened.map_or_else(String::new, |o| o.vehicle.clone()),
+            name: opened.map_or_else(String::new, |o| o.name.clone()),
+        }
+    }
+
+    /// An address of this visit.
+    pub(crate) fn at(&self, sheet: &str) -> String {
+        format!("/v/{}/{sheet}", self.visit)
+    }
+}
+
+fn head(title: &str) -> Markup {
+    html! {
+        meta charset="utf-8";
+        meta name="viewport" content="width=device-width, initial-scale=1, viewport-fit=cover";
+        title { (title) }
+        link rel="stylesheet" href=(address("bench.css"));
+        link rel="icon" href=(address("icon.svg")) type="image/svg+xml";
+        link rel="manifest" href="/bench.webmanifest";
+    }
+}
+
+/// A page without a visit and without script.
+pub(crate) fn bare(title: &str, body: &Markup) -> Markup {
+    html! { (DOCTYPE) html lang="en" { head { (head(title)) } body { (body) } } }
+}
+
+/// A page that may be read and scrolled.
+pub(crate) fn page(title: &str, stage: Option<&Stage>, here: &str, body: &Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head { (head(title)) script type="module" src=(address("bench.js")) {} }
+            body data-device=[stage.map(|s| &s.device)] data-visit=[stage.map(|s| &s.visit)] data-seen=[stage.map(|s| s.seen)] {
+                main.plain {
+                    (ways(stage, here))
+                    (body)
+                }
+                (title_block(stage, &[("sheet", title.to_owned())]))
+            }
+        }
+    }
+}
+
+/// A page that fills the screen and does not scroll.
+pub(crate) fn full(title: &str, stage: &Stage, body: &Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head { (head(title)) script type="module" src=(address("bench.js")) {} }
+            body.bench data-device=(stage.device) data-visit=(stage.visit) data-seen=(stage.seen) { (body) }
+        }
+    }
+}
+
+/// The way to the other sheets.
+pub(crate) fn ways(stage: Option<&Stage>, here: &str) -> Markup {
+    html! {
+        nav.sheets aria-label="sheets" {
+            a href="/" { "Visits" }
+            @if let Some(stage) = stage {
+                @for (sheet, name) in SHEETS {
+                    a href=(stage.at(sheet)) aria-current=[(*sheet == here).then_some("page")] { (name) }
+                }
+            }
+            @if stage.is_none() {
+                a href="/figures" aria-current=[(here == "figures").then_some("page")] { "Figures" }
+                a href="/devices" aria-current=[(here == "devices").then_some("page")] { "Devices" }
+            }
+        }
+    }
+}
+
+/// The title block at the foot: always in the same place, always the same fields first.
+pub(crate) fn title_block(stage: Option<&Stage>, fields: &[(&str, String)]) -> Markup {
+    html! {
+        footer.title {
+            @if let Some(stage) = stage {
+                span.letter { (stage.vehicle) }
+                span { b { "vehicle" } (stage.name) }
+            }
+            @for (name, value) in fields { span { b { (name) } (value) } }
+            span #waiting aria-live="polite" { b { "to send" } span #waiting-count { "0" } }
+        }
+    }
+}
+
+/// A button that writes events.
+pub(crate) fn says(class: &str, says: &Says) -> Markup {
+    html! { button.(class) type="button" data-says=(json(&says.bodies)) { (says.label) } }
+}
+
+/// The text of something as JSON, for an attribute.
+pub(crate) fn json(value: &impl serde::Serialize) -> String {
+    serde_json::to_string(value).expect("events are plain data")
+}
+
+/// A drawing of ours as it is; `print` has escaped every text in it.
+pub(crate) fn drawing(svg: &str) -> Markup {
+    PreEscaped(svg.to_owned())
+}

@@ -1,0 +1,136 @@
+//! The ledger: what stands open, what would close it, and whether the vehicle may be moved, lowered, started.
+
+use app::journal::ledger::{Ledger, Line, Verdict};
+use app::journal::{Body, Command, decide};
+use app::workshop::{Device, Live};
+use axum::extract::{Extension, Path, State};
+use maud::{Markup, html};
+
+use super::frame::{self, Stage, json};
+use super::visits::count;
+use super::{Failure, of_visit};
+use crate::bench::Shared;
+
+/// The ledger of a visit.
+pub(crate) async fn page(
+    State(bench): State<Shared>,
+    Extension(device): Extension<Device>,
+    Path(visit): Path<String>,
+) -> Result<Markup, Failure> {
+    of_visit(&bench, &visit, move |live| {
+        let stage = Stage::of(live, &device.id);
+        let ledger = Ledger::of(live.state(), live.book());
+        let body = html! {
+            h1 { "Ledger" }
+            div.verdicts {
+                (verdict("moved", ledger.may_be_moved()))
+                (verdict("lowered", ledger.may_be_lowered()))
+                (verdict("started", ledger.may_be_started()))
+            }
+            p { "Advice by rule; the maker's service data and your own eyes come first." }
+            @if ledger.is_zero() { p.big { "Nothing stands open." } }
+            @else { p.big { (count(ledger.open().count(), "line")) " open" } }
+            @for (kind, lines) in ledger.by_kind() {
+                section {
+                    h2 { (kind.title()) ", " (lines.len()) }
+                    ul.rows { @for line in lines { (one(live, line)) } }
+                }
+            }
+            (counts(&ledger))
+            (closing(live))
+        };
+        Ok(frame::page("Ledger", Some(&stage), "ledger", &body))
+    })
+    .await
+}
+
+fn verdict(what: &str, verdict: &Verdict) -> Markup {
+    html! {
+        div { "may be " (what) strong { (if verdict.yes { "yes" } else { "no" }) }
+            @if !verdict.yes { (count(verdict.reasons.len(), "line")) " against" } }
+    }
+}
+
+fn one(live: &Live, line: &Line) -> Markup {
+    html! {
+        li #{ "line-" (line.key) } {
+            span { strong { (line.what) } }
+            span.where { @if let Some(slot) = &line.slot { (slot) } }
+            span.why {
+                @if let Some(word) = &line.accepted {
+                    "Accepted by " (word.name) ": " (word.reason)
+                } @else {
+                    (line.closes) ". "
+                }
+            }
+            span.why.pair { (closes(live, line))
+                @if line.accepted.is_none() {
+                    button type="button" data-ask="override" data-line=(line.key) { "Accept as it is" }
+                }
+            }
+        }
+    }
+}
+
+/// A button that closes the line here, where one tap can say it.
+fn closes(live: &Live, line: &Line) -> Markup {
+    use app::journal::ledger::LineKind;
+    let event = &line.since.event;
+    let bodies = match line.kind {
+        LineKind::Lost | LineKind::Happening => {
+            let how = if line.kind == LineKind::Lost { "found" } else { "dealt with" };
+            Some((how, vec![Body::DealtWith { happening: event.clone(), how: how.into() }]))
+        }
+        LineKind::Wait => Some(("It is over", vec![Body::WaitOver { wait: event.clone() }])),
+        LineKind::Uncapped => {
+            let cap = Command::Cap { opening: line.of.clone(), count: None };
+            decide(live.state(), live.book(), live.plan(), cap).ok().map(|bodies| ("Capped", bodies))
+        }
+        LineKind::CapsIn => {
+            let uncap = Command::Uncap { opening: line.of.clone(), count: None };
+            decide(live.state(), live.book(), live.plan(), uncap).ok().map(|bodies| ("Caps out", bodies))
+        }
+        LineKind::PutIn => {
+            let out = Command::TakeOut { put_in: event.clone(), count: None };
+            decide(live.state(), live.book(), live.plan(), out).ok().map(|bodies| ("It is out", bodies))
+        }
+        _ => None,
+    };
+    let step = line.at.step;
+    html! {
+        @if let Some((words, bodies)) = bodies {
+            button type="button" data-says=(json(&bodies)) { (app::bench::capital(words)) }
+        } @else if let Some(step) = step {
+            a.other href={ "bench?step=" (step) } { "To step " (step) }
+        }
+    }
+}
+
+fn counts(ledger: &Ledger) -> Markup {
+    html! {
+        section {
+            h2 { "Counts" }
+            table {
+                tr { th { "what" } th.figure { "out" } th.figure { "back" } th { "" } }
+                @for row in &ledger.counts {
+                    tr { td { (app::bench::count_words(row.kind)) @if !row.of.is_empty() { ": " (row.of) } } td.figure { (row.out) } td.figure { (row.back) }
+                        td { (if row.agrees() { "agrees" } else { "differs" }) } }
+                }
+            }
+        }
+    }
+}
+
+fn closing(live: &Live) -> Markup {
+    let close = Command::Close { name: String::from("-") };
+    let refusal = decide(live.state(), live.book(), live.plan(), close).err();
+    html! {
+        section.no-print {
+            h2 { "Hand over" }
+            @match refusal {
+                Some(refusal) => { p.refusal { (refusal.to_string()) } },
+                None => { div.one { button.main type="button" data-ask="close" { "Close the visit" } } },
+            }
+        }
+    }
+}

@@ -1,0 +1,102 @@
+//! The pages, each in its own file; all are read without any script.
+
+mod bench;
+mod calc;
+mod devices;
+pub(crate) mod frame;
+mod ledger;
+mod pause;
+mod pictures;
+mod readings;
+mod ready;
+mod trays;
+mod visits;
+
+use app::workshop::{Live, VisitId, Workshop, WorkshopError};
+use axum::Router;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use maud::{Markup, html};
+
+use crate::bench::Shared;
+
+/// The pages and what their forms send.
+pub(crate) fn routes() -> Router<Shared> {
+    Router::new()
+        .route("/", get(visits::page))
+        .route("/v/{visit}/ready", get(ready::page))
+        .route("/v/{visit}/bench", get(bench::page))
+        .route("/v/{visit}/bench/sheets", get(bench::sheets))
+        .route("/v/{visit}/trays", get(trays::page))
+        .route("/v/{visit}/readings", get(readings::page))
+        .route("/v/{visit}/pause", get(pause::page))
+        .route("/v/{visit}/ledger", get(ledger::page))
+        .route("/v/{visit}/why/{step}", get(calc::why))
+        .route("/picture/{name}", get(pictures::picture))
+        .route("/figures", get(calc::page))
+        .route("/devices", get(devices::page).post(devices::new_code))
+        .route("/devices/{device}/revoke", post(devices::revoke))
+}
+
+/// Why there is no page.
+#[derive(Debug)]
+pub(crate) enum Failure {
+    /// There is no such thing.
+    NotFound,
+    /// The workshop cannot do it.
+    Workshop(WorkshopError),
+}
+
+impl From<WorkshopError> for Failure {
+    fn from(error: WorkshopError) -> Self {
+        match error {
+            WorkshopError::NoVisit(_) => Self::NotFound,
+            other => Self::Workshop(other),
+        }
+    }
+}
+
+impl From<app::workshop::StoreError> for Failure {
+    fn from(error: app::workshop::StoreError) -> Self {
+        Self::Workshop(WorkshopError::Store(error))
+    }
+}
+
+impl IntoResponse for Failure {
+    fn into_response(self) -> Response {
+        let (status, words) = match self {
+            Self::NotFound => {
+                (StatusCode::NOT_FOUND, String::from("There is no such page, visit or picture."))
+            }
+            Self::Workshop(error @ (WorkshopError::Refused(_) | WorkshopError::Picture(_))) => {
+                (StatusCode::CONFLICT, error.to_string())
+            }
+            Self::Workshop(error) => (StatusCode::INTERNAL_SERVER_ERROR, error.to_string()),
+        };
+        let body = html! { main.plain { h1 { "Not there" } p.refusal { (words) } p { a href="/" { "All visits" } } } };
+        (status, frame::bare("Not there", &body)).into_response()
+    }
+}
+
+/// Makes something of a visit at hand.
+pub(crate) async fn of_visit<T: Send + 'static>(
+    bench: &Shared,
+    visit: &str,
+    make: impl FnOnce(&Live) -> Result<T, Failure> + Send + 'static,
+) -> Result<T, Failure> {
+    let id = VisitId::new(visit).ok_or(Failure::NotFound)?;
+    bench.with(move |workshop: &mut Workshop| make(workshop.visit(&id)?)).await
+}
+
+/// A caution with its word, before what it is about.
+pub(crate) fn caution(caution: &app::model::Caution) -> Markup {
+    let word = caution.word.to_string();
+    let class = match word.as_str() {
+        "DANGER" => "danger",
+        "WARNING" => "warning",
+        "CAUTION" => "caution-word",
+        _ => "notice",
+    };
+    html! { div class={ "caution " (class) } { strong { (word) } (caution.text) } }
+}

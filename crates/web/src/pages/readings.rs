@@ -1,0 +1,93 @@
+//! Readings: what was measured, against its limits, and a form with few fields.
+
+use app::journal::{Reading, visit::Taken};
+use app::workshop::{Device, Live};
+use axum::extract::{Extension, Path, State};
+use maud::{Markup, html};
+
+use super::frame::{self, Stage};
+use super::{Failure, of_visit};
+use crate::bench::Shared;
+
+/// The readings of a visit.
+pub(crate) async fn page(
+    State(bench): State<Shared>,
+    Extension(device): Extension<Device>,
+    Path(visit): Path<String>,
+) -> Result<Markup, Failure> {
+    of_visit(&bench, &visit, move |live| {
+        let stage = Stage::of(live, &device.id);
+        Ok(frame::page("Readings", Some(&stage), "readings", &sheet(live)))
+    })
+    .await
+}
+
+fn sheet(live: &Live) -> Markup {
+    let state = live.state();
+    let tasks: Vec<_> =
+        live.book().tasks.iter().filter(|t| live.plan().asked.tasks.contains(&t.key)).collect();
+    html! {
+        h1 { "Readings" }
+        section {
+            form data-form="reading" {
+                label { "What is measured"
+                    select name="task" { @for task in &tasks { option value=(task.key) { (task.title) } } option value="" { "something else" } } }
+                label { "In words" input name="what" placeholder="cylinder 3" maxlength="80"; }
+                div.pair {
+                    label { "Value" input name="value" inputmode="decimal" required; }
+                    label { "Unit" input name="unit" list="units" required maxlength="12"; }
+                }
+                datalist #units { @for unit in ["mm", "bar", "N·m", "V", "Ω", "°C", "µm"] { option value=(unit) {} } }
+                div.pair {
+                    label { "Lowest allowed" input name="low" inputmode="decimal"; }
+                    label { "Highest allowed" input name="high" inputmode="decimal"; }
+                }
+                label { "With what" input name="method" placeholder="feeler gauge, cold" maxlength="80"; }
+                button.main { "Keep the reading" }
+            }
+        }
+        section {
+            h2 { "Taken" }
+            @if state.readings.is_empty() { p { "None yet." } }
+            table { @for taken in state.readings.iter().rev() { (row(taken)) } }
+        }
+        section {
+            h2 { "Pictures" }
+            div.pictures { @for picture in state.pictures.iter().rev() {
+                a href={ "/picture/" (picture.original) } { img loading="lazy" src={ "/picture/" (picture.picture) } alt="picture of the work"; }
+            } }
+        }
+    }
+}
+
+fn row(taken: &Taken) -> Markup {
+    let reading = &taken.reading;
+    html! {
+        tr {
+            td { (reading.what) @if !reading.method.is_empty() { ", " (reading.method) } }
+            td.figure { strong { (reading.value) " " (reading.unit) } }
+            td { (limits(reading)) }
+            td { (judged(reading)) }
+        }
+    }
+}
+
+fn limits(reading: &Reading) -> String {
+    match (reading.low, reading.high) {
+        (Some(low), Some(high)) => format!("{low} to {high}"),
+        (Some(low), None) => format!("at least {low}"),
+        (None, Some(high)) => format!("at most {high}"),
+        (None, None) => String::from("no limit given"),
+    }
+}
+
+fn judged(reading: &Reading) -> &'static str {
+    let below = reading.low.is_some_and(|low| reading.value < low);
+    let above = reading.high.is_some_and(|high| reading.value > high);
+    match (below, above, reading.low.is_none() && reading.high.is_none()) {
+        (true, _, _) => "below the limit",
+        (_, true, _) => "above the limit",
+        (_, _, true) => "",
+        _ => "within",
+    }
+}

@@ -1,0 +1,81 @@
+//! Before you start: go or no-go, and what stands against it.
+
+use app::model::plan::Plan;
+use app::workshop::Device;
+use axum::extract::{Extension, Path, State};
+use maud::{Markup, html};
+
+use super::frame::{self, Stage};
+use super::{Failure, of_visit};
+use crate::bench::Shared;
+
+/// The readiness of a visit.
+pub(crate) async fn page(
+    State(bench): State<Shared>,
+    Extension(device): Extension<Device>,
+    Path(visit): Path<String>,
+) -> Result<Markup, Failure> {
+    of_visit(&bench, &visit, move |live| {
+        let stage = Stage::of(live, &device.id);
+        Ok(frame::page("Before you start", Some(&stage), "ready", &sheet(live.plan(), &stage)))
+    })
+    .await
+}
+
+fn sheet(plan: &Plan, stage: &Stage) -> Markup {
+    let ready = &plan.readiness;
+    html! {
+        h1 { "Before you start" }
+        p.big { (if ready.go { "Go" } else { "Not yet" }) }
+        ul.rows { @for against in &ready.against { li { span { (against) } } } }
+        div.one { a.main href=(stage.at("bench")) { "To the bench" } }
+        (list("Safety", ready.safety.iter().cloned()))
+        (list("To buy, borrow or make", ready.shopping.iter().map(|line| format!("{}: {}", app::text::readiness::verb(line.how), line.words))))
+        (list("Not at hand", ready.not_at_hand.iter().map(|line| format!("{}: {}", line.title, line.state))))
+        section {
+            h2 { "Parts and supplies" }
+            table {
+                tr { th { "what" } th.figure { "pcs" } th { "" } }
+                @for line in &ready.supplies {
+                    tr { td { (line.supply.name) } td.figure { (line.supply.count) }
+                        td { (if line.supply.before_start { "before the start" } else { "" }) } }
+                }
+            }
+        }
+        section {
+            h2 { "May break on the way out" }
+            table {
+                tr { th { "fixing" } th.figure { "pcs" } th { "have ready" } }
+                @for line in &ready.rescue { tr { td { (line.fixing) } td.figure { (line.count) } td { (line.items.join(", ")) } } }
+            }
+        }
+        section {
+            h2 { "Caps" }
+            table {
+                tr { th { "opening" } th.figure { "pcs" } th { "cap" } }
+                @for line in &ready.caps {
+                    tr { td { (line.opening) } td.figure { (line.count) } td { (line.cap.as_deref().unwrap_or("cannot be capped")) } }
+                }
+            }
+        }
+        (list("Brittle at its age", ready.brittle.iter().cloned()))
+        section {
+            h2 { "Lay on the cart" }
+            table {
+                tr { th { "where" } th { "piece" } th.figure { "pcs" } }
+                @for line in &plan.kit.pieces {
+                    tr { td { (line.place.cabinet) " " (line.place.drawer) } td { (line.title) } td.figure { (line.count) } }
+                }
+            }
+        }
+    }
+}
+
+fn list(title: &str, lines: impl Iterator<Item = String>) -> Markup {
+    let lines: Vec<String> = lines.collect();
+    html! {
+        @if !lines.is_empty() {
+            section { h2 { (title) } ul.rows { @for line in &lines { li { span { (line) } } } } }
+        }
+    }
+}

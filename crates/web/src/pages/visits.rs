@@ -1,0 +1,77 @@
+//! The first page: all vehicles, what stands open, may each be moved, lowered, started.
+
+use app::bench::{VisitCard, card};
+use app::workshop::Workshop;
+use axum::extract::State;
+use maud::{Markup, html};
+
+use super::{Failure, frame};
+use crate::bench::Shared;
+
+/// All visits.
+pub(crate) async fn page(State(bench): State<Shared>) -> Result<Markup, Failure> {
+    let cards = bench.with(cards).await?;
+    let body = html! {
+        h1 { "Visits" }
+        @if cards.is_empty() {
+            p { "No visit yet. Open one on the computer:" }
+            pre { "traywright visit new BOOK STORE --vehicle A --name \"the grey bus\"" }
+        }
+        @for card in &cards { (one(card)) }
+    };
+    Ok(frame::page("Visits", None, "", &body))
+}
+
+fn cards(workshop: &mut Workshop) -> Result<Vec<VisitCard>, Failure> {
+    let lines = workshop.visits()?;
+    let mut cards = Vec::new();
+    for line in lines {
+        cards.push(card(workshop.visit(&line.visit)?));
+    }
+    cards.sort_by_key(|card| card.closed);
+    Ok(cards)
+}
+
+fn one(card: &VisitCard) -> Markup {
+    let at = |sheet: &str| format!("/v/{}/{sheet}", card.id);
+    html! {
+        section {
+            h2 { span.big { (card.vehicle) } "  " (card.name) }
+            p { (card.book) @if let Some(odometer) = &card.odometer { ", " (odometer) } }
+            @if card.closed { p.refusal { "Closed and handed over." } }
+            div.verdicts {
+                @for (what, verdict) in &card.verdicts {
+                    div { "may be " (what) strong { (if verdict.yes { "yes" } else { "no" }) }
+                        @if !verdict.yes { (count(verdict.reasons.len(), "line")) " against" } }
+                }
+            }
+            p { (card.steps.0) " of " (card.steps.1) " steps done, about " (card.time_left) " left, "
+                a href=(at("ledger")) { (count(card.open, "line")) " open" } "." }
+            @if let Some(words) = &card.paused {
+                p { strong { "Work rests." } " " (words) }
+                div.one { a.main href=(at("pause")) { "Go on" } }
+            } @else if let Some((number, text)) = &card.next {
+                p { "Next: " strong { (number) } " " (text) }
+                div.pair { a.main href=(at("bench")) { "Bench" } a.other href=(at("ledger")) { "Ledger" } }
+            } @else {
+                div.one { a.main href=(at("ledger")) { "Ledger" } }
+            }
+            (frame_links(&at))
+        }
+    }
+}
+
+fn frame_links(at: &impl Fn(&str) -> String) -> Markup {
+    html! {
+        nav.sheets {
+            a href=(at("ready")) { "Before you start" }
+            a href=(at("trays")) { "Trays" }
+            a href=(at("readings")) { "Readings" }
+        }
+    }
+}
+
+/// "1 line", "3 lines".
+pub(super) fn count(number: usize, what: &str) -> String {
+    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
+}

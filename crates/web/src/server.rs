@@ -1,0 +1,232 @@
+//! The server: where it listens, what it answers, how it ends.
+
+use core::fmt;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener, UdpSocket};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use app::workshop::{Workshop, WorkshopError};
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware;
+use axum::routing::{get, post};
+use tower_http::compression::CompressionLayer;
+
+use crate::bench::{Bench, Shared};
+use crate::{assets, enter, guard, live, pages, receive, tls};
+
+/// Most bytes of events sent in one go.
+const MOST_EVENT_BYTES: usize = 2 * 1024 * 1024;
+
+/// Most bytes of a picture.
+const MOST_PICTURE_BYTES: usize = 24 * 1024 * 1024;
+
+/// How and where to serve.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// The port; 0 takes a free one.
+    pub port: u16,
+    /// Whether to open to the workshop's network; else this machine only.
+    pub open: bool,
+    /// Names of this machine besides its address: `workshop.local`.
+    pub names: Vec<String>,
+    /// Folder for the workshop's own certificate: serves HTTPS.
+    pub certificates: Option<PathBuf>,
+}
+
+/// Where the server is found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Addresses {
+    /// The port.
+    pub port: u16,
+    /// Address of this machine in the workshop's network, where it is open to it.
+    pub network: Option<IpAddr>,
+    /// Names of this machine besides.
+    pub names: Vec<String>,
+    /// Whether it speaks HTTPS.
+    pub https: bool,
+    /// A code that pairs the first device.
+    pub first_code: String,
+}
+
+impl Addresses {
+    /// Whether a `Host` names this server.
+    pub(crate) fn is_ours(&self, host: &str) -> bool {
+        let (name, port) = host.rsplit_once(':').unwrap_or((host, if self.https { "443" } else { "80" }));
+        let known = matches!(name, "127.0.0.1" | "localhost" | "[::1]")
+            || self.names.iter().any(|ours| ours.eq_ignore_ascii_case(name))
+            || self.network.is_some_and(|address| address.to_string() == name);
+        known && port == self.port.to_string()
+    }
+
+    /// The address on this machine.
+    #[must_use]
+    pub fn here(&self) -> String {
+        format!("{}://127.0.0.1:{}", self.scheme(), self.port)
+    }
+
+    /// The address for other devices, where the server is open to them.
+    #[must_use]
+    pub fn there(&self) -> Option<String> {
+        let name = self.names.first().cloned().or_else(|| self.network.map(|a| a.to_string()))?;
+        self.network.map(|_| format!("{}://{name}:{}", self.scheme(), self.port))
+    }
+
+    const fn scheme(&self) -> &'static str {
+        if self.https { "https" } else { "http" }
+    }
+}
+
+/// Why there is no server.
+#[derive(Debug)]
+pub enum ServeError {
+    /// The port cannot be had.
+    Port {
+        /// Which.
+        port: u16,
+        /// The system's own words.
+        cause: std::io::Error,
+    },
+    /// The workshop cannot be read.
+    Workshop(WorkshopError),
+    /// The certificate cannot be made or kept.
+    Certificate(String),
+    /// The server broke off.
+    Broke(std::io::Error),
+}
+
+impl fmt::Display for ServeError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Port { port, cause } => {
+                write!(
+                    f,
+                    "port {port} cannot be had: {cause}; choose another with --port, or 0 for a free one"
+                )
+            }
+            Self::Workshop(error) => error.fmt(f),
+            Self::Certificate(why) => write!(f, "the workshop's certificate: {why}"),
+            Self::Broke(cause) => write!(f, "the server broke off: {cause}"),
+        }
+    }
+}
+
+impl core::error::Error for ServeError {}
+
+/// Serves until it is told to stop (Ctrl-C), then saves.
+///
+/// `ready` hears where the server is found once it answers.
+///
+/// # Errors
+/// [`ServeError`] when the port, the archive or the certificate cannot be had.
+pub fn serve(workshop: Workshop, settings: &Settings, ready: &dyn Fn(&Addresses)) -> Result<(), ServeError> {
+    let bind = if settings.open { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
+    let port_error = |cause| ServeError::Port { port: settings.port, cause };
+    let listener = TcpListener::bind(SocketAddr::from((bind, settings.port))).map_err(port_error)?;
+    listener.set_nonblocking(true).map_err(port_error)?;
+    let addresses = Addresses {
+        port: listener.local_addr().map_err(port_error)?.port(),
+        network: if settings.open { own_address() } else { None },
+        names: if settings.open { settings.names.clone() } else { Vec::new() },
+        https: settings.certificates.is_some(),
+        first_code: String::new(),
+    };
+    let mut told = addresses.clone();
+    let bench =
+        Bench::new(workshop, addresses, settings.certificates.clone()).map_err(ServeError::Workshop)?;
+    told.first_code = bench.keys.new_code();
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .map_err(ServeError::Broke)?;
+    let ended = runtime.block_on(run(Arc::clone(&bench), listener, settings, &told, ready));
+    let saved = runtime.block_on(bench.with(|workshop| workshop.save())).map_err(ServeError::Workshop);
+    ended.and(saved)
+}
+
+async fn run(
+    bench: Shared,
+    listener: TcpListener,
+    settings: &Settings,
+    told: &Addresses,
+    ready: &dyn Fn(&Addresses),
+) -> Result<(), ServeError> {
+    let app = routes(Arc::clone(&bench));
+    if let Some(folder) = &settings.certificates {
+        let server = tls::server(folder, listener, &bench.addresses)?;
+        ready(told);
+        return tokio::select! {
+            ended = server.serve(app.into_make_service()) => ended.map_err(ServeError::Broke),
+            () = stopped() => Ok(()),
+        };
+    }
+    let listener = tokio::net::TcpListener::from_std(listener).map_err(ServeError::Broke)?;
+    ready(told);
+    tokio::select! {
+        ended = axum::serve(listener, app).into_future() => ended.map_err(ServeError::Broke),
+        () = stopped() => Ok(()),
+    }
+}
+
+/// Comes back when the program is asked to stop.
+async fn stopped() {
+    if tokio::signal::ctrl_c().await.is_err() {
+        std::future::pending::<()>().await;
+    }
+}
+
+/// The address that this machine has in its network; nothing is sent.
+fn own_address() -> Option<IpAddr> {
+    let socket = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).ok()?;
+    // TEST-NET-1 of RFC 5737: an address that stands for no machine; connecting a datagram socket only asks for the route.
+    socket.connect((Ipv4Addr::new(192, 0, 2, 1), 9)).ok()?;
+    Some(socket.local_addr().ok()?.ip())
+}
+
+fn routes(bench: Shared) -> Router {
+    let writing = Router::new()
+        .route("/v/{visit}/events", post(receive::events))
+        .layer(DefaultBodyLimit::max(MOST_EVENT_BYTES))
+        .merge(
+            Router::new()
+                .route("/v/{visit}/pictures", post(receive::picture))
+                .layer(DefaultBodyLimit::max(MOST_PICTURE_BYTES)),
+        );
+    Router::new()
+        .route("/enter", get(enter::ask).post(enter::enter))
+        .route("/a/{edition}/{name}", get(assets::file))
+        .route("/keeper.js", get(assets::keeper))
+        .route("/bench.webmanifest", get(assets::manifest))
+        .route("/workshop.crt", get(tls::certificate))
+        .route("/v/{visit}/live", get(live::follow))
+        .merge(writing)
+        .merge(pages::routes())
+        .layer(middleware::from_fn_with_state(Arc::clone(&bench), guard::guard))
+        .layer(CompressionLayer::new())
+        .with_state(bench)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_our_names_are_ours() {
+        let addresses = Addresses {
+            port: 8080,
+            network: Some(IpAddr::from([192, 0, 2, 7])),
+            names: vec!["workshop.local".into()],
+            https: false,
+            first_code: String::new(),
+        };
+        for ours in ["127.0.0.1:8080", "localhost:8080", "192.0.2.7:8080", "Workshop.local:8080"] {
+            assert!(addresses.is_ours(ours), "{ours}");
+        }
+        for foreign in
+            ["", "127.0.0.1", "127.0.0.1:80", "evil.example:8080", "192.0.2.8:8080", "localhost:8080.evil"]
+        {
+            assert!(!addresses.is_ours(foreign), "{foreign}");
+        }
+    }
+}
