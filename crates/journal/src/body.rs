@@ -3,6 +3,8 @@
 //! Names are keys of the book (part, fixing, condition, opening, task), of the store (piece) or of the plan (slot), so that
 //! an event can be read beside them. A field is only ever added, with a default; a kind never changes its meaning.
 
+// symbol: value, low, high = figures of a reading, in the unit that its field `unit` names
+
 use std::collections::BTreeSet;
 
 use model::{FastenerState, TaskKind};

@@ -223,7 +223,7 @@ impl History {
             first = first.min(turned.unwrap_or(usize::MAX));
             self.void = void;
         }
-        if at_end && first == at {
+        if at_end && first == at && changed == usize::MAX {
             self.apply(at);
             return Inserted::Appended;
         }

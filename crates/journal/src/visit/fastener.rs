@@ -132,11 +132,11 @@ impl Fastener {
     /// A new one stands in for this one.
     pub(crate) fn renew(&mut self, stamp: &Stamp) {
         self.individual = self.individual.saturating_add(1);
-        self.spent = false;
         if self.state == FastenerState::Off && !self.is_undecided() {
             self.since = stamp.clone();
         }
         self.say(Claim { to: FastenerState::Off, stage: None, slot: None, stamp: stamp.clone() });
+        self.spent = false;
     }
 
     fn contradict(&mut self, claim: Claim) {

@@ -1,1 +1,316 @@
-//! Tests to come here.
+//! What the bench refuses, what it says then, and what it never refuses.
+
+use journal::{
+    At, Body, Command, Digest, Event, FastenerKey, Move, NeedsAttention, Order, Reading, VisitId, Was, Why,
+    accept, read_event,
+};
+use model::FastenerState::{self, Checked, FingerTight, Freed, InPlace, Off, Tight};
+
+use crate::common::{Bench, book, device, digest, holes_of, id, visit_id};
+
+fn key(fixing: &str, hole: &str) -> FastenerKey {
+    FastenerKey { fixing: fixing.into(), hole: hole.into() }
+}
+
+/// A tap on the first hole.
+fn tap(bench: &mut Bench, fixing: &str, way: Move) -> FastenerState {
+    let hole = holes_of(fixing).remove(0);
+    bench.must(Command::Tap { fastener: key(fixing, &hole), way });
+    bench.visit().state(fixing, &hole)
+}
+
+fn why(bench: &mut Bench, command: Command) -> Why {
+    bench.ask(command).expect_err("a refusal").why
+}
+
+#[test]
+fn taps_go_through_all_marks_and_back() {
+    let mut bench = Bench::begun();
+    let on: Vec<_> = (0..6).map(|_| tap(&mut bench, "cover-bolts", Move::On)).collect();
+    assert_eq!(on, [Freed, Off, FingerTight, FingerTight, Tight, Checked]);
+    assert_eq!(
+        why(&mut bench, Command::Tap { fastener: key("cover-bolts", "1"), way: Move::On }),
+        Why::NothingToDo
+    );
+    let back: Vec<_> = (0..6).map(|_| tap(&mut bench, "cover-bolts", Move::Back)).collect();
+    assert_eq!(back, [Tight, FingerTight, FingerTight, Off, Freed, InPlace]);
+    assert!(bench.ledger().is_zero());
+}
+
+#[test]
+fn a_clip_has_two_marks() {
+    let mut bench = Bench::begun();
+    assert_eq!(tap(&mut bench, "cover-clips", Move::On), Off);
+    assert_eq!(tap(&mut bench, "cover-clips", Move::On), Tight);
+    assert_eq!(tap(&mut bench, "cover-clips", Move::Back), Off);
+    assert_eq!(tap(&mut bench, "cover-clips", Move::Back), InPlace);
+}
+
+#[test]
+fn a_part_stays_on_while_a_bolt_is_in_and_says_which() {
+    let mut bench = Bench::begun();
+    bench.tick([4]);
+    let refused = bench.ask(Command::Tick { step: 6 }).unwrap_err();
+    assert_eq!(refused.why, Why::StillIn);
+    assert_eq!(
+        refused.to_string(),
+        "clips of the loom 13 is in place: take it out first; clips of the loom 14 is in place: take it out first"
+    );
+    // Captive clips only have to be loose.
+    let holes = holes_of("cover-clips").into_iter().collect();
+    bench.must(Command::Mark { fixing: "cover-clips".into(), holes, to: Freed, slot: None });
+    bench.tick([6]);
+    assert_eq!(why(&mut bench, Command::Tick { step: 6 }), Why::NothingToDo);
+}
+
+#[test]
+fn a_broken_bolt_does_not_hold_the_part() {
+    let mut bench = Bench::begun();
+    bench.tick([5]);
+    let at = At { fixing: Some("cover-bolts".into()), hole: Some("4".into()), ..At::default() };
+    bench.must(Command::Happened { what: journal::HappeningKind::Broken, at, words: String::new() });
+    bench.tick([4, 6]);
+    assert_eq!(
+        bench.visit().state("cover-bolts", "4"),
+        FastenerState::Broken,
+        "the group tick left it alone"
+    );
+    bench.must(Command::PartOn { part: "cover".into() });
+    let refused = bench.ask(Command::Tick { step: 16 }).unwrap_err();
+    assert_eq!(refused.to_string(), "cover bolts 4 is broken: take a new one, or undo it first");
+    let holes = ["4".to_owned()].into_iter().collect();
+    bench.must(Command::Renew { fixing: "cover-bolts".into(), holes });
+    bench.tick([16]);
+}
+
+#[test]
+fn nothing_is_run_in_without_its_part_and_nothing_tightened_that_is_not_in() {
+    let mut bench = Bench::begun();
+    bench.strip();
+    assert_eq!(why(&mut bench, Command::Tick { step: 16 }), Why::StillOff);
+    let refused = bench.ask(Command::Tick { step: 15 }).unwrap_err();
+    assert_eq!(refused.to_string(), "inlet manifold is off: set it in place first; it goes behind");
+    bench.tick([11, 12]);
+    assert_eq!(bench.ask(Command::Tick { step: 14 }).unwrap_err().against[0].closes, "run it in first");
+}
+
+#[test]
+fn what_is_renewed_each_time_is_not_tightened_old() {
+    let mut bench = Bench::begun();
+    bench.strip();
+    assert_eq!(why(&mut bench, Command::Tick { step: 12 }), Why::StillInside);
+    bench.tick([11, 12]);
+    let refused = bench.ask(Command::Tick { step: 13 }).unwrap_err();
+    assert_eq!((refused.why, refused.against.len()), (Why::NotRenewed, 4));
+    let renew = Command::Renew { fixing: "manifold-bolts".into(), holes: Default::default() };
+    bench.must(renew.clone());
+    assert_eq!(why(&mut bench, renew), Why::NothingToDo);
+    bench.tick([13]);
+    // A new one that was only run in goes out and in again; one that was tight is spent.
+    assert_eq!(tap(&mut bench, "manifold-bolts", Move::Back), Off);
+    assert_eq!(tap(&mut bench, "manifold-bolts", Move::On), FingerTight);
+    bench.tick([14]);
+    let holes = ["1".to_owned()].into_iter().collect();
+    bench.must(Command::Mark { fixing: "manifold-bolts".into(), holes, to: Off, slot: None });
+    assert_eq!(
+        why(&mut bench, Command::Tap { fastener: key("manifold-bolts", "1"), way: Move::On }),
+        Why::NotRenewed
+    );
+    let holes = ["2".to_owned()].into_iter().collect();
+    assert_eq!(why(&mut bench, Command::Renew { fixing: "manifold-bolts".into(), holes }), Why::StillIn);
+}
+
+#[test]
+fn the_closing_pass_is_a_pass() {
+    let mut bench = Bench::begun();
+    bench.strip();
+    bench.tick([11, 12]);
+    bench.must(Command::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
+    bench.tick([13]);
+    let mut stages = Vec::new();
+    for _ in 0..3 {
+        bench.tick([14]);
+        let f = bench.visit().fasteners.get("manifold-bolts", "4").unwrap();
+        stages.push((f.state, f.stage));
+    }
+    assert_eq!(stages, [(FingerTight, Some(1)), (FingerTight, Some(2)), (Tight, Some(3))]);
+    assert_eq!(why(&mut bench, Command::Tick { step: 14 }), Why::NothingToDo);
+}
+
+#[test]
+fn coolant_is_filled_when_the_joint_is_tight() {
+    let mut bench = Bench::begun();
+    bench.strip();
+    bench.tick([11]);
+    assert_eq!(
+        bench.ask(Command::Tick { step: 19 }).unwrap_err().against[0].line.as_deref(),
+        Some("off/manifold-bolts/1")
+    );
+    bench.tick([12]);
+    bench.must(Command::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
+    bench.tick([13]);
+    assert_eq!(why(&mut bench, Command::Tick { step: 19 }), Why::OtherFirst);
+    bench.tick([14, 14, 14, 19]);
+}
+
+#[test]
+fn something_put_in_behind_a_part_comes_out_first_or_is_answered_for() {
+    let mut bench = Bench::begun();
+    bench.strip();
+    bench.tick([11]);
+    let at = At { opening: Some("ports".into()), ..At::default() };
+    let what = journal::PutInKind::Rag;
+    let event = bench.must(Command::PutIn { what, words: String::new(), count: 1, at }).remove(0).id;
+    let on = Command::PartOn { part: "manifold".into() };
+    assert_eq!(why(&mut bench, on.clone()), Why::StillInside);
+    let line = format!("put-in/{event}");
+    bench.must(Command::Override { line, reason: "it is a filter".into(), name: "Kim".into() });
+    bench.must(on);
+}
+
+#[test]
+fn a_visit_begins_once_and_nothing_comes_before() {
+    let mut bench = Bench::new("tablet");
+    assert_eq!(why(&mut bench, Command::Tick { step: 1 }), Why::NotBegun);
+    let begin = |vehicle: &str| Command::Begin {
+        vehicle: vehicle.into(),
+        name: String::new(),
+        odometer: None,
+        book: digest('a'),
+        store: digest('b'),
+        plan: digest('c'),
+    };
+    assert_eq!(why(&mut bench, begin("")), Why::NameWanted);
+    let first = bench.must(begin("A")).remove(0).id;
+    assert_eq!(why(&mut bench, begin("A")), Why::Begun);
+    assert_eq!(why(&mut bench, Command::Undo { event: first }), Why::Begun);
+    assert_eq!(why(&mut bench, Command::UndoLast { device: device("tablet") }), Why::Begun);
+    assert_eq!(why(&mut bench, Command::UndoLast { device: device("phone") }), Why::NothingToDo);
+}
+
+#[test]
+fn unknown_names_are_refused_at_the_screen() {
+    let mut bench = Bench::begun();
+    for command in [
+        Command::Tick { step: 99 },
+        Command::TickFixing { step: 4, fixing: "x".into() },
+        Command::PartOff { part: "x".into() },
+        Command::PartOn { part: "x".into() },
+        Command::Establish { condition: "x".into() },
+        Command::Restore { condition: "x".into() },
+        Command::Cap { opening: "x".into(), count: None },
+        Command::Uncap { opening: "x".into(), count: None },
+        Command::Task { task: "x".into(), to: journal::StepTo::Done },
+        Command::Tap { fastener: key("cover-bolts", "13"), way: Move::On },
+        Command::Renew { fixing: "x".into(), holes: Default::default() },
+        Command::EndWait { wait: id("x") },
+        Command::TakeOut { put_in: id("x"), count: None },
+        Command::DealtWith { happening: id("x"), how: String::new() },
+        Command::LookAgain { event: id("x"), method: "eyes".into() },
+    ] {
+        let refusal = bench.ask(command.clone()).expect_err("refused");
+        assert!(matches!(refusal.why, Why::Unknown | Why::NothingToDo), "{command:?}: {refusal:?}");
+    }
+    assert_eq!(bench.history.count(), 1);
+}
+
+#[test]
+fn undo_takes_back_the_last_word_of_this_device_only() {
+    let mut tablet = Bench::begun();
+    let mut phone = tablet.other("zphone");
+    tablet.tick([1]);
+    phone.tick([2]);
+    tablet.hear(&phone);
+    tablet.undo_last();
+    assert!(!tablet.visit().holds("engine-cold") && tablet.visit().holds("coolant-drained"));
+    // Taking the taking back back.
+    let undo = tablet.history.events().last().unwrap().id.clone();
+    tablet.must(Command::Undo { event: undo });
+    assert!(tablet.visit().holds("engine-cold"));
+}
+
+fn event(body: Body) -> Event {
+    let order = Order { round: 1, device: device("phone"), sequence: 1 };
+    Event { id: id("e1"), visit: visit_id(), order, at_ms: 0, body }
+}
+
+#[test]
+fn facts_are_let_in_whatever_the_rules_say() {
+    let mut bench = Bench::begun();
+    let holes = vec![Was { hole: "99".into(), from: Off }];
+    for body in [
+        Body::PartOff { part: "cover".into() },
+        Body::PartOn { part: "nowhere".into() },
+        Body::Marked { fixing: "nothing".into(), holes, to: Tight, slot: None, stage: Some(9) },
+        Body::Closed { name: String::new() },
+        Body::Uncapped { opening: "ports".into(), count: 60_000 },
+        Body::Undone { event: id("never-was") },
+    ] {
+        let event = bench.write(body);
+        assert_eq!(accept(&visit_id(), &event), Ok(()));
+    }
+    assert_eq!(bench.history.count(), 7);
+    assert_eq!(bench.visit().faults(), Vec::<String>::new());
+}
+
+#[test]
+fn only_what_has_no_shape_needs_attention() {
+    let other = VisitId::new("visit-2").unwrap();
+    let good = event(Body::Resumed);
+    assert_eq!(accept(&other, &good), Err(NeedsAttention::OtherVisit(visit_id())));
+    let reading = Reading {
+        what: "lift".into(),
+        value: f64::NAN,
+        unit: "mm".into(),
+        low: None,
+        high: None,
+        method: "gauge".into(),
+    };
+    let empty =
+        |holes| Body::Marked { fixing: "cover-bolts".into(), holes, to: Off, slot: None, stage: None };
+    let forged: Digest = serde_json::from_str("\"../../etc\"").unwrap();
+    for body in [
+        Body::Read { reading, at: At::default() },
+        empty(Vec::new()),
+        empty(vec![Was { hole: " ".into(), from: Off }]),
+        Body::PartOff { part: String::new() },
+        Body::Planned { plan: forged, why: String::new() },
+        Body::Undone { event: serde_json::from_str("\"a/b\"").unwrap() },
+    ] {
+        let broken = accept(&visit_id(), &event(body.clone()));
+        assert!(matches!(broken, Err(NeedsAttention::Broken(_))), "{body:?}");
+    }
+    let mut racing = good.clone();
+    racing.order.round = u64::MAX;
+    assert!(accept(&visit_id(), &racing).is_err());
+    let text = serde_json::to_string(&good).unwrap();
+    assert_eq!(read_event(&visit_id(), &text), Ok(good));
+    for text in ["", "{}", "[1]", &text[..text.len() - 2], &text.replace("resumed", "sang")] {
+        assert!(matches!(read_event(&visit_id(), text), Err(NeedsAttention::Unreadable(_))), "{text}");
+    }
+}
+
+#[test]
+fn the_progress_tells_the_planner_what_is_so() {
+    use model::progress as rest;
+    let mut bench = Bench::begun();
+    bench.tick([1, 2, 5]);
+    let at = At { fixing: Some("cover-bolts".into()), hole: Some("4".into()), ..At::default() };
+    let what = journal::HappeningKind::Broken;
+    let broken = bench.must(Command::Happened { what, at, words: String::new() }).remove(0).id;
+    bench.tick([4, 6]);
+    let began = bench.visit().conditions["engine-cold"].since.at_ms;
+    let progress = bench.visit().progress(book(), began + 60_000);
+    assert_eq!(progress.parts_off.iter().collect::<Vec<_>>(), ["cover"]);
+    assert_eq!(progress.running.len(), 1);
+    assert_eq!(progress.running[0].left_s, 39.0 * 60.0);
+    assert_eq!(progress.fastener("cover-bolts", "4").state, rest::FastenerState::Broken);
+    assert_eq!(progress.fastener("cover-bolts", "5").state, rest::FastenerState::Off);
+    assert_eq!(progress.fastener("manifold-bolts", "1").state, rest::FastenerState::InPlace);
+    let happening = &bench.visit().happenings_for_planning()[0];
+    assert_eq!((happening.key.as_str(), happening.kind), (broken.as_str(), rest::HappeningKind::Broken));
+    bench.must(Command::DealtWith { happening: broken, how: "drilled".into() });
+    let progress = bench.visit().progress(book(), began + 3_600_000);
+    assert_eq!(progress.fastener("cover-bolts", "4").state, rest::FastenerState::Missing);
+    assert!(progress.running.is_empty() && bench.visit().happenings_for_planning().is_empty());
+}

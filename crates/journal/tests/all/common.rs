@@ -1,5 +1,6 @@
 //! The small engine, its plan, and a bench that writes events as devices do.
 
+use std::rc::Rc;
 use std::sync::OnceLock;
 
 use journal::{
@@ -16,13 +17,12 @@ pub fn book() -> &'static Book {
     BOOK.get_or_init(|| {
         let text = include_bytes!("../data/small.toml").to_vec();
         let reading = book::read(&[("small.toml".into(), text)]);
-        assert!(reading.book.is_some(), "{:?}", reading.faults);
-        reading.book.unwrap()
+        reading.book.unwrap_or_else(|| panic!("{:?}", reading.faults))
     })
 }
 
 pub fn holes_of(fixing: &str) -> Vec<String> {
-    let id = book().fixing_by_key(fixing).unwrap();
+    let id = book().fixing_by_key(fixing).expect("a fixing of the small engine");
     book().fixing(id).holes.iter().map(|h| h.label.clone()).collect()
 }
 
@@ -53,7 +53,7 @@ fn step(number: u32, kind: &str, about: Value, duties: &[usize], seconds: f64) -
         "fixings": [], "condition": null, "opening": null, "task": null, "actions": actions, "slot": null,
         "setup_s": 10.0, "work_s": seconds - wait_s, "wait_s": wait_s, "cautions": [], "helper": false,
     });
-    for (key, value) in about.as_object().unwrap() {
+    for (key, value) in about.as_object().expect("an object") {
         step[key] = value.clone();
     }
     step
@@ -108,19 +108,24 @@ fn refit() -> Vec<Value> {
 }
 
 /// The plan for looking into the ports of the small engine.
-pub fn plan() -> Plan {
-    plan_of(&strip(), &refit())
+fn plan() -> Plan {
+    static PLAN: OnceLock<Plan> = OnceLock::new();
+    PLAN.get_or_init(|| plan_of(&strip(), &refit())).clone()
+}
+
+thread_local! {
+    static SHARED: Rc<Plan> = Rc::new(plan());
 }
 
 /// The same without the strip steps that are listed, numbered anew from 101, as a plan of the rest would be.
-pub fn plan_of_the_rest(without: &[u32]) -> Plan {
+pub fn plan_of_the_rest(without: &[u32]) -> Rc<Plan> {
     let keep = |s: &&Value| !without.iter().any(|n| s["number"] == json!(n));
     let mut strip: Vec<Value> = strip().iter().filter(keep).cloned().collect();
     let mut refit: Vec<Value> = refit().iter().filter(keep).cloned().collect();
     for (at, step) in strip.iter_mut().chain(&mut refit).enumerate() {
         step["number"] = json!(101 + at);
     }
-    plan_of(&strip, &refit)
+    Rc::new(plan_of(&strip, &refit))
 }
 
 fn plan_of(strip: &[Value], refit: &[Value]) -> Plan {
@@ -153,19 +158,19 @@ fn plan_of(strip: &[Value], refit: &[Value]) -> Plan {
 }
 
 pub fn id(text: &str) -> EventId {
-    EventId::new(text).unwrap()
+    EventId::new(text).expect("a good id")
 }
 
 pub fn device(text: &str) -> DeviceId {
-    DeviceId::new(text).unwrap()
+    DeviceId::new(text).expect("a good id")
 }
 
 pub fn visit_id() -> VisitId {
-    VisitId::new("visit-1").unwrap()
+    VisitId::new("visit-1").expect("a good id")
 }
 
 pub fn digest(letter: char) -> Digest {
-    Digest::new(&letter.to_string().repeat(64)).unwrap()
+    Digest::new(&letter.to_string().repeat(64)).expect("a hexadecimal letter")
 }
 
 /// One device with all that it knows: it writes events and hears those of others.
@@ -173,14 +178,19 @@ pub fn digest(letter: char) -> Digest {
 pub struct Bench {
     pub device: DeviceId,
     pub history: History,
-    pub plan: Plan,
+    pub plan: Rc<Plan>,
     written: u32,
 }
 
 impl Bench {
     /// A device that knows of no event.
     pub fn new(name: &str) -> Self {
-        Self { device: device(name), history: History::new(visit_id()), plan: plan(), written: 0 }
+        Self {
+            device: device(name),
+            history: History::new(visit_id()),
+            plan: SHARED.with(Rc::clone),
+            written: 0,
+        }
     }
 
     /// A device with the visit begun.
@@ -218,10 +228,10 @@ impl Bench {
     pub fn write(&mut self, body: Body) -> Event {
         self.written += 1;
         let order = self.history.next_order(&self.device);
-        let at_ms = 1_700_000_000_000 + i64::try_from(order.round).unwrap() * 1_000;
+        let at_ms = 1_700_000_000_000 + i64::try_from(order.round).expect("a small round") * 1_000;
         let id = id(&format!("{}-{}", self.device, self.written));
         let event = Event { id, visit: visit_id(), order, at_ms, body };
-        assert_eq!(self.history.insert(event.clone()) == Inserted::Elsewhere, false);
+        assert_ne!(self.history.insert(event.clone()), Inserted::Elsewhere);
         event
     }
 
@@ -244,7 +254,11 @@ impl Bench {
 
     /// Takes in all events of another device.
     pub fn hear(&mut self, other: &Self) {
-        for event in other.history.events() {
+        self.hear_events(other.history.events());
+    }
+
+    pub fn hear_events(&mut self, events: &[Event]) {
+        for event in events {
             self.history.insert(event.clone());
         }
     }
