@@ -47,6 +47,7 @@ pub struct Search<'b> {
     most_visits: u64,
     visits: u64,
     next_look: u64,
+    is_child: bool,
 }
 
 impl<'b> Search<'b> {
@@ -62,7 +63,31 @@ impl<'b> Search<'b> {
             most_visits: budget.effort.tries(sized).saturating_mul(VISITS_PER_EFFORT),
             visits: 0,
             next_look: 0,
+            is_child: false,
         }
+    }
+
+    /// A search within this one, for another problem, that may spend so much of what this one has left.
+    #[must_use]
+    pub fn child(&self, most_visits: u64) -> Self {
+        Self {
+            upper: u64::MAX,
+            best: None,
+            random: self.random.clone(),
+            stopped: self.stopped,
+            budget: self.budget,
+            most_visits: most_visits.min(self.most_visits.saturating_sub(self.visits)),
+            visits: 0,
+            next_look: 0,
+            is_child: true,
+        }
+    }
+
+    /// Takes in what a child has spent.
+    pub fn join(&mut self, child: &Self) {
+        self.visits += child.visits;
+        self.stopped |= child.stopped;
+        self.random = child.random.clone();
     }
 
     /// Counts work.
@@ -98,7 +123,9 @@ impl<'b> Search<'b> {
         }
         self.upper = value;
         self.best = Some(chosen.to_vec());
-        self.budget.watch.progress("a better choice", 0.0);
+        if !self.is_child {
+            self.budget.watch.progress("a better choice", 0.0);
+        }
         true
     }
 
@@ -115,7 +142,7 @@ impl<'b> Search<'b> {
         let effort = self.effort();
         let standing = match (&self.best, bound == self.upper, self.stopped) {
             (None, true, _) => Standing::Impossible,
-            (_, true, _) => Standing::Proven,
+            (Some(_), true, _) => Standing::Proven,
             (_, false, true) => Standing::Stopped,
             (_, false, false) => Standing::Found,
         };

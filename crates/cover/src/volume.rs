@@ -71,7 +71,7 @@ impl Volume {
             return false;
         }
         let step = self.step_factor * (target_cost - self.bound_cost).max(1e-9) / square;
-        trial_cost.extend(pairs().map(|(u, v)| step.mul_add(*v, *u).max(0.0)));
+        trial_cost.extend(pairs().map(|(u, v)| (u + step * v).max(0.0)));
         true
     }
 
@@ -120,7 +120,7 @@ impl Volume {
         let best = if under > 1e-12 { (mean - along_share) / under } else { 0.0 };
         let newest = if best <= 0.0 { self.newest_fraction / 10.0 } else { best.min(self.newest_fraction) };
         for (v, g) in self.direction_share.iter_mut().zip(slope_share) {
-            *v = newest.mul_add(*g, (1.0 - newest) * *v);
+            *v = newest * g + (1.0 - newest) * *v;
         }
         newest
     }

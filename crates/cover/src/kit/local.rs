@@ -15,6 +15,9 @@ const MOST_OUT: usize = 4;
 /// A broken cap costs this share of all weights for each unit (assumption: more than any item is worth).
 const RANDOM_SPREAD: usize = 64;
 
+/// A step may end dearer than the best so far by this part of it (assumption, from trials).
+const SLACK_DIVISOR: u64 = 150;
+
 /// State of the search over one cover.
 pub struct Local {
     fixed: u64,
@@ -26,6 +29,8 @@ pub struct Local {
     barred: Vec<bool>,
     over_weight: u64,
     has_costs: bool,
+    /// Least measure so far.
+    record: u64,
 }
 
 impl Local {
@@ -40,6 +45,7 @@ impl Local {
             barred: cover.empty_kit(),
             over_weight: cover.above_all(),
             has_costs: cover.rows.iter().any(|r| !r.is_free()),
+            record: u64::MAX,
         };
         local.mend(search);
         local.drop_needless(search);
@@ -125,11 +131,8 @@ impl Local {
     }
 
     fn drop_if_needless(&mut self, item: u32, search: &mut Search) {
-        let before = self.measure();
-        self.take_out(item, search);
-        if self.measure() > before {
-            self.state.put_in(item, search);
-            self.done.pop();
+        if self.state.has(item) && self.state.is_needless(item, search) {
+            self.take_out(item, search);
         }
     }
 
@@ -181,6 +184,7 @@ impl Local {
     fn step(&mut self, search: &mut Search) {
         self.done.clear();
         let before = self.measure();
+        self.record = self.record.min(before);
         if self.has_costs && search.below(3) == 0 {
             self.cheapen(search);
         }
@@ -189,7 +193,7 @@ impl Local {
         out.iter().for_each(|i| self.barred[*i as usize] = false);
         self.mend(search);
         self.drop_near(search);
-        if self.measure() > before {
+        if self.measure() > before.max(self.record + self.record / SLACK_DIVISOR) {
             self.undo(search);
         }
     }

@@ -10,15 +10,15 @@ use crate::volume::Volume;
 
 /// Steps of the volume method at the root, and in a part below it.
 const ROOT_STEPS: u32 = 1200;
-const PART_STEPS: u32 = 80;
+const PART_STEPS: u32 = 39;
 /// Factor of the first step at the root and in a part.
 const ROOT_FACTOR: f64 = 0.1;
 const PART_FACTOR: f64 = 0.3;
 /// Steps between two kits built at the prices.
 const BUILD_EVERY: u32 = 40;
 /// Rounds of ascent and reduction in one part, while each takes away a tenth of the entries.
-const MOST_ROUNDS: u32 = 5;
-const WORTH_A_ROUND_FRACTION: f64 = 0.9;
+const MOST_ROUNDS: u32 = 3;
+const WORTH_A_ROUND_FRACTION: f64 = 0.8;
 
 /// What is left to decide, and what was decided on the way.
 #[derive(Debug, Clone)]
@@ -80,8 +80,7 @@ impl Part {
         let mut volume = Volume::from(prices, if is_root { ROOT_FACTOR } else { PART_FACTOR });
         let mut relaxed = Relaxed::default();
         let mut trial = Vec::new();
-        let mut local = Local::new(&self.cover, search);
-        local.offer(&self.names, &self.taken, search);
+        let mut local = None;
         for step in 0..self.steps {
             let target = search.upper.saturating_sub(self.cover.fixed) as f64;
             if search.is_over() || !volume.next(target, &mut trial) {
@@ -93,6 +92,7 @@ impl Part {
             search.spend(layout.entries());
             if step % BUILD_EVERY == BUILD_EVERY - 1 {
                 let mean = &self.mean_share;
+                let local = local.get_or_insert_with(|| Local::new(&self.cover, search));
                 local.restart(&relaxed, |i| mean[i as usize] > 0.6, search);
                 local.offer(&self.names, &self.taken, search);
             }
@@ -116,7 +116,7 @@ impl Part {
         self.mean_share.resize(relaxed.rest_cost.len(), 0.0);
         for (mean, rest) in self.mean_share.iter_mut().zip(&relaxed.rest_cost) {
             let now = if *rest < 0.0 { newest_fraction } else { 0.0 };
-            *mean = (1.0 - newest_fraction).mul_add(*mean, now);
+            *mean = (1.0 - newest_fraction) * *mean + now;
         }
     }
 

@@ -80,7 +80,8 @@ impl Layout {
         let share = |i: u32| cover.weights[i as usize] as f64 / f64::from(rows_of[i as usize].max(1));
         let mut prices = Vec::with_capacity(self.items.len() + self.cap_shares.len());
         for (r, row) in cover.rows.iter().enumerate() {
-            let kept = |i: &u32| if row.price_cost.is_empty() { share(*i) } else { price(&row.price_cost, *i) };
+            let kept =
+                |i: &u32| if row.price_cost.is_empty() { share(*i) } else { price(&row.price_cost, *i) };
             prices.extend(self.of_row(r).iter().map(kept));
         }
         prices.extend(self.cap_shares.iter().map(|_| 0.0));

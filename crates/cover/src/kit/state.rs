@@ -143,6 +143,30 @@ impl State {
         (self.best[row] != OPEN).then(|| self.cost(self.best[row]))
     }
 
+    /// Whether the kit without an item of it costs no more; caps only gain by it.
+    #[must_use]
+    pub fn is_needless(&self, item: u32, search: &mut Search) -> bool {
+        let mut more = 0;
+        for (at, alternative) in self.places(item).iter().enumerate() {
+            let row = self.row_of(*alternative);
+            if self.best[row] != *alternative {
+                continue;
+            }
+            let whole = |a: &u32| self.missing[*a as usize] == 0 && !self.items_of(*a).contains(&item);
+            let Some(next) = self.alternatives(row).find(whole) else {
+                search.spend(at + 1);
+                return false;
+            };
+            more += self.cost(next) - self.cost(*alternative);
+            if more > self.weights[item as usize] {
+                search.spend(at + 1);
+                return false;
+            }
+        }
+        search.spend(self.places(item).len());
+        true
+    }
+
     /// Puts an item in.
     pub fn put_in(&mut self, item: u32, search: &mut Search) {
         self.inside[item as usize] = true;

@@ -37,6 +37,7 @@ const SIZED_EFFORT: u64 = 10_000;
 const LOCAL_FRACTION: f64 = 0.4;
 /// Steps of the local search before the first turn of the tree.
 const FIRST_STEPS: u64 = 20_000;
+const FIRST_STEPS_A_ROW: u64 = 50;
 
 /// Why a problem cannot be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -109,12 +110,14 @@ pub fn solve(problem: &SetCover, budget: &Budget, seed: Seed) -> Answer {
     let mut search = Search::new(budget, SIZED_EFFORT, seed);
     let every: Vec<u32> = (0..problem.costs.len() as u32).collect();
     search.offer(&every, problem.costs.iter().sum());
-    let Some(root) = part::root(problem, &mut search) else {
-        let value = search.upper;
-        return search.answer(value);
-    };
-    let mut local = Local::new(&root, &mut search);
-    local.improve(&mut search, FIRST_STEPS);
-    let bound = take_turns(root, &mut local, LOCAL_FRACTION, &mut search);
+    let bound = self::search(problem, &mut search);
     search.answer(bound)
+}
+
+/// Searches below the best value that a search has, which must be finite; returns the bound on anything better.
+pub(crate) fn search(problem: &SetCover, search: &mut Search) -> u64 {
+    let Some(root) = part::root(problem, search) else { return search.upper };
+    let mut local = Local::new(&root, search);
+    local.improve(search, FIRST_STEPS.min(FIRST_STEPS_A_ROW * root.matrix.rows.len() as u64));
+    take_turns(root, &mut local, LOCAL_FRACTION, search)
 }

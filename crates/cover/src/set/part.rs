@@ -142,7 +142,7 @@ impl Part {
         self.mean_share.resize(relaxed.reduced_cost.len(), 0.0);
         for (mean, reduced) in self.mean_share.iter_mut().zip(&relaxed.reduced_cost) {
             let now = if *reduced < 0.0 { newest_fraction } else { 0.0 };
-            *mean = (1.0 - newest_fraction).mul_add(*mean, now);
+            *mean = (1.0 - newest_fraction) * *mean + now;
         }
     }
 

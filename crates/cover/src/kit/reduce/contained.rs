@@ -24,7 +24,9 @@ fn kept(cover: &Cover, mut all: Vec<Alternative>) -> Vec<Alternative> {
     all.sort_by(|a, b| (a.cost, a.items.len(), &a.items).cmp(&(b.cost, b.items.len(), &b.items)));
     let mut kept: Vec<Alternative> = Vec::new();
     for b in all {
-        let beats = |a: &Alternative| cover.weight_beyond(&a.items, &b.items).is_some_and(|more| a.cost + more <= b.cost);
+        let beats = |a: &Alternative| {
+            cover.weight_beyond(&a.items, &b.items).is_some_and(|more| a.cost + more <= b.cost)
+        };
         if !kept.iter().any(beats) {
             kept.push(b);
         }

@@ -2,7 +2,7 @@
 //! other one is.
 
 use crate::kit::cover::{Cover, Row};
-use crate::lists::{is_within, print};
+use crate::lists::{Lists, is_within, print};
 use crate::search::Search;
 
 /// Comparisons of two alternatives in one pass; more rows than that allows keep what is left (the rule only helps).
@@ -23,11 +23,14 @@ fn printed(row: &Row) -> Printed<'_> {
 /// Applies the rule; true if a row went.
 pub fn reduce(cover: &mut Cover, search: &mut Search) -> bool {
     let rows: Vec<Printed> = cover.rows.iter().map(printed).collect();
+    let by_first = Lists::of(cover.rows.iter().map(first_items)).transposed(cover.weights.len());
     let mut gone = vec![false; rows.len()];
     let mut compared = 0;
     for (i, row) in rows.iter().enumerate().filter(|(_, r)| r.free) {
+        let mut candidates = candidates(row.row, &by_first);
+        compared += 1;
         let implies = |j: usize| j != i && !gone[j] && follows(row, &rows[j], &mut compared);
-        if (0..rows.len()).any(implies) {
+        if candidates.any(implies) {
             gone[i] = true;
         }
         if compared > MOST_COMPARED {
@@ -39,6 +42,21 @@ pub fn reduce(cover: &mut Cover, search: &mut Search) -> bool {
     let any = gone.contains(&true);
     cover.rows.retain(|_| !at.next().is_some_and(|i: usize| gone[i]));
     any
+}
+
+/// Items of a row's first alternative.
+fn first_items(row: &Row) -> impl Iterator<Item = u32> + '_ {
+    row.alternatives.first().into_iter().flat_map(|a| a.items.iter().copied())
+}
+
+/// Rows whose first alternative holds an item that stands in fewest first ones, of each alternative: no other row can
+/// imply this one.
+fn candidates<'l>(row: &Row, by_first: &'l Lists) -> impl Iterator<Item = usize> + use<'l> {
+    let rare = |items: &[u32]| items.iter().copied().min_by_key(|i| by_first.get(*i as usize).len());
+    let mut rare: Vec<u32> = row.alternatives.iter().filter_map(|a| rare(&a.items)).collect();
+    rare.sort_unstable();
+    rare.dedup();
+    rare.into_iter().flat_map(|i| by_first.get(i as usize).iter().map(|j| *j as usize))
 }
 
 /// Whether a row is satisfied whenever another is.

@@ -1,0 +1,280 @@
+//! The kit in the user's words: pieces with a price and a load, steps with stacks that take time, and what matters most.
+//!
+//! **Question.** Which pieces, where owned ones cost nothing to buy? Least to buy, least to carry or least time, one after
+//! another, or all three weighed into one.
+//!
+//! **Method.** A weighing is one cover. For aims in order, the first is solved alone; then, with `M` above what the second
+//! can be at the most in a best kit so far, `M` times the first plus the second, and so on: among kits that are best in
+//! the first the second decides.
+//!
+//! **Worked example.** Two kits of 3 pieces each at 40 and 50 s, and one of 4 at 10 s. Carry then time: first 3 pieces; then with
+//! `M = 51` the values are 193, 203 and 214, so the first of them.
+//!
+//! **Range.** `M` times the first aim is kept below 10¹⁵, so that bounds stay exact; where it is not, the later aims are left
+//! as they fell and stand as found.
+
+use effort::{Budget, Seed, Standing};
+
+use crate::kit;
+use crate::kit::cover::{Alternative, Cap, Cover, Row};
+use crate::search::Answer;
+
+/// Greatest value whose bound is exact.
+const MOST_EXACT: u64 = 1_000_000_000_000_000;
+
+/// A piece that can be in the kit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Piece {
+    /// What it costs to buy, 0 where it is owned.
+    pub price: u64,
+    /// What it adds to carry: 1 to count pieces, or its mass.
+    pub load: u64,
+}
+
+/// Pieces that do a step together, and how long that takes.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Stack {
+    /// Time of the step with this stack.
+    pub time: u64,
+    /// Pieces by position.
+    pub pieces: Vec<u32>,
+}
+
+/// What can be in a kit, and for each step the stacks that can do it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Problem {
+    /// Pieces.
+    pub pieces: Vec<Piece>,
+    /// Steps, each with the stacks that can do it.
+    pub steps: Vec<Vec<Stack>>,
+}
+
+/// One thing to have little of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Aim {
+    /// Money for pieces that are not owned.
+    Price,
+    /// Number or mass of pieces.
+    Load,
+    /// Time of all steps.
+    Time,
+}
+
+/// Of what how much: of a kit, or as the weights of an aim.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Worth {
+    /// Money.
+    pub price: u64,
+    /// Number or mass.
+    pub load: u64,
+    /// Time.
+    pub time: u64,
+}
+
+impl Worth {
+    /// One of the three.
+    #[must_use]
+    pub const fn of(&self, aim: Aim) -> u64 {
+        match aim {
+            Aim::Price => self.price,
+            Aim::Load => self.load,
+            Aim::Time => self.time,
+        }
+    }
+
+    /// One aim alone, as weights.
+    #[must_use]
+    pub const fn only(aim: Aim) -> Self {
+        Self { price: 0, load: 0, time: 0 }.plus(aim, 1)
+    }
+
+    /// With more of one aim.
+    #[must_use]
+    pub const fn plus(mut self, aim: Aim, more: u64) -> Self {
+        match aim {
+            Aim::Price => self.price += more,
+            Aim::Load => self.load += more,
+            Aim::Time => self.time += more,
+        }
+        self
+    }
+
+    /// Whether it is no more than another in every respect.
+    #[must_use]
+    pub const fn is_within(&self, other: &Self) -> bool {
+        self.price <= other.price && self.load <= other.load && self.time <= other.time
+    }
+
+    const fn times(self, factor: u64) -> Self {
+        Self {
+            price: self.price.saturating_mul(factor),
+            load: self.load.saturating_mul(factor),
+            time: self.time.saturating_mul(factor),
+        }
+    }
+}
+
+/// Most money and load that a kit may have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Limits {
+    /// Most money, if it is limited.
+    pub price: Option<u64>,
+    /// Most load, if it is limited.
+    pub load: Option<u64>,
+}
+
+/// A kit, what it is worth, and how sure each aim is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// Pieces, rising.
+    pub pieces: Vec<u32>,
+    /// What the kit is worth.
+    pub worth: Worth,
+    /// For each aim in order its value, bound and standing, given the values of those before it.
+    pub stages: Vec<Answer>,
+}
+
+impl Problem {
+    /// What a kit is worth; `None` where a step has no stack inside it.
+    #[must_use]
+    pub fn worth(&self, pieces: &[u32]) -> Option<Worth> {
+        let has = self.marked(pieces);
+        let time = |step: &Vec<Stack>| step.iter().filter(|s| is_inside(&has, s)).map(|s| s.time).min();
+        let kit = || self.pieces.iter().zip(&has).filter(|(_, has)| **has).map(|(piece, _)| piece);
+        Some(Worth {
+            price: kit().map(|p| p.price).sum(),
+            load: kit().map(|p| p.load).sum(),
+            time: self.steps.iter().map(time).sum::<Option<u64>>()?,
+        })
+    }
+
+    /// For each step the position of the quickest stack inside a kit.
+    #[must_use]
+    pub fn stacks(&self, pieces: &[u32]) -> Vec<Option<usize>> {
+        let has = self.marked(pieces);
+        let quickest = |step: &Vec<Stack>| {
+            let inside = (0..step.len()).filter(|at| is_inside(&has, &step[*at]));
+            inside.min_by_key(|at| (step[*at].time, *at))
+        };
+        self.steps.iter().map(quickest).collect()
+    }
+
+    /// The cover of a weighing within limits.
+    #[must_use]
+    pub fn cover(&self, weights: &Worth, limits: &Limits) -> Cover {
+        let weight = |p: &Piece| p.price * weights.price + p.load * weights.load;
+        let alternative = |s: &Stack| {
+            let mut items = s.pieces.clone();
+            items.sort_unstable();
+            items.dedup();
+            Alternative { cost: s.time * weights.time, items }
+        };
+        let row = |step: &Vec<Stack>| Row::new(step.iter().map(alternative).collect());
+        let mut cover =
+            Cover::new(self.pieces.iter().map(weight).collect(), self.steps.iter().map(row).collect());
+        let prices = |p: &Piece| p.price;
+        let loads = |p: &Piece| p.load;
+        let cap = |most: u64, amount: fn(&Piece) -> u64| Cap {
+            amounts: self.pieces.iter().map(amount).collect(),
+            most,
+        };
+        cover.caps.extend(limits.price.map(|most| cap(most, prices)));
+        cover.caps.extend(limits.load.map(|most| cap(most, loads)));
+        cover
+    }
+
+    fn marked(&self, pieces: &[u32]) -> Vec<bool> {
+        let mut has = vec![false; self.pieces.len()];
+        for piece in pieces {
+            if let Some(has) = has.get_mut(*piece as usize) {
+                *has = true;
+            }
+        }
+        has
+    }
+}
+
+fn is_inside(has: &[bool], stack: &Stack) -> bool {
+    stack.pieces.iter().all(|p| has.get(*p as usize) == Some(&true))
+}
+
+/// The best kit by one weighing of price, load and time.
+///
+/// # Errors
+///
+/// [`Standing::Impossible`] where no kit does every step within the limits; another standing where none was found before
+/// the effort ended.
+pub fn weighed(
+    problem: &Problem,
+    weights: &Worth,
+    limits: &Limits,
+    budget: &Budget,
+    seed: Seed,
+) -> Result<Choice, Standing> {
+    let answer = kit::solve(&problem.cover(weights, limits), budget, seed);
+    if answer.standing == Standing::Impossible {
+        return Err(answer.standing);
+    }
+    let worth = problem.worth(&answer.chosen).ok_or(answer.standing)?;
+    let fits = |most: Option<u64>, value: u64| most.is_none_or(|most| value <= most);
+    let holds = fits(limits.price, worth.price) && fits(limits.load, worth.load);
+    if !holds {
+        return Err(answer.standing);
+    }
+    Ok(Choice { pieces: answer.chosen.clone(), worth, stages: vec![answer] })
+}
+
+/// The best kit by aims in order; `None` where some step has no stack.
+#[must_use]
+pub fn in_order(problem: &Problem, aims: &[Aim], budget: &Budget, seed: Seed) -> Option<Choice> {
+    let (first, rest) = aims.split_first()?;
+    let mut weights = Worth::only(*first);
+    let mut best = weighed(problem, &weights, &Limits::default(), budget, seed).ok()?;
+    let mut sum = best.stages[0].value;
+    for aim in rest {
+        let room = best.worth.of(*aim) + 1;
+        let wide = weights.times(room).plus(*aim, 1);
+        let next =
+            sum.checked_mul(room).and_then(|all| all.checked_add(room)).filter(|all| *all <= MOST_EXACT);
+        let solved = next.and_then(|_| weighed(problem, &wide, &Limits::default(), budget, seed).ok());
+        let Some(solved) = solved else {
+            best.stages.push(as_it_fell(best.worth.of(*aim), &best));
+            continue;
+        };
+        best = later(best, solved, *aim, sum * room, aims);
+        weights = wide;
+        sum = aims.iter().map(|a| weights.of(*a) * best.worth.of(*a)).sum();
+    }
+    Some(best)
+}
+
+/// The better of two kits, with the stages of the first and one more for an aim.
+fn later(mut best: Choice, solved: Choice, aim: Aim, before: u64, aims: &[Aim]) -> Choice {
+    let key = |c: &Choice| aims.iter().map(|a| c.worth.of(*a)).collect::<Vec<u64>>();
+    let mut stage = solved.stages[0].clone();
+    stage.bound = stage.bound.saturating_sub(before);
+    if key(&solved) <= key(&best) {
+        best.pieces = solved.pieces;
+        best.worth = solved.worth;
+    }
+    stage.value = best.worth.of(aim);
+    stage.bound = stage.bound.min(stage.value);
+    stage.standing = match (stage.bound == stage.value, stage.standing) {
+        (true, _) => Standing::Proven,
+        (false, Standing::Stopped) => Standing::Stopped,
+        (false, _) => Standing::Found,
+    };
+    for (stage, aim) in best.stages.iter_mut().zip(aims) {
+        stage.value = best.worth.of(*aim);
+        if stage.value == stage.bound {
+            stage.standing = Standing::Proven;
+        }
+    }
+    best.stages.push(stage);
+    best
+}
+
+/// An aim that was not looked at.
+fn as_it_fell(value: u64, best: &Choice) -> Answer {
+    Answer { chosen: best.pieces.clone(), value, bound: 0, standing: Standing::Found, effort: 0 }
+}

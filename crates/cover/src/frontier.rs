@@ -1,0 +1,121 @@
+//! The whole trade-off between buying, carrying and time: every kit worth that no other beats in all three.
+//!
+//! **Question.** Which `(price, load, time)` can be had such that none of the three can be less without another being more?
+//!
+//! **Method.** Zones of what price and load may still be, at first without limit. Solve one: the least time within it, and
+//! among kits with that time little price and load. The point found leaves two zones of it, one below its price and one
+//! below its load. Zones inside others go; the best of a zone that lies inside a solved one is known without solving where
+//! that one's best lies in it, or where that one has no kit. A zone without a kit is done. (The ε-constraint method, common
+//! knowledge of multi-objective optimisation.)
+//!
+//! **Worked example.** One bolt: an owned spanner, 60 s; a ratchet and a socket to buy at 30, 20 s. Points (30, 2, 20) and
+//! (0, 1, 60): the first from the open zone, the second from "below price 30"; "below load 2" gives the same one.
+//!
+//! **Range.** Points are proven where each stands as proven; where the effort ended first, a point may be beaten by one not
+//! found. More than the asked number of points are not looked for, and the answer says so.
+
+use effort::{Budget, Seed, Standing};
+
+use crate::choice::{Limits, Piece, Problem, Worth, weighed};
+
+/// One kit of the trade-off.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Point {
+    /// Pieces, rising.
+    pub pieces: Vec<u32>,
+    /// What the kit is worth.
+    pub worth: Worth,
+    /// Whether it is proven that no kit with no more price and load is quicker.
+    pub standing: Standing,
+    /// No kit within the zone that it was found in takes less time.
+    pub bound_time: u64,
+}
+
+/// The trade-off.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Frontier {
+    /// Points, by rising price, then load.
+    pub points: Vec<Point>,
+    /// Whether every zone was looked at and proven, so that no point is missing.
+    pub is_whole: bool,
+}
+
+/// Upper limits of a zone: price and load below or at these.
+type Zone = (u64, u64);
+
+/// What is known of zones: the best point of each that was solved, `None` where it holds no kit.
+type Known = Vec<(Zone, Option<Worth>)>;
+
+/// The trade-off of a problem, of at most so many points; each is given the budget's effort.
+#[must_use]
+pub fn frontier(problem: &Problem, most_points: usize, budget: &Budget, seed: Seed) -> Frontier {
+    let all = |amount: fn(&Piece) -> u64| problem.pieces.iter().map(amount).sum::<u64>();
+    let mut zones = vec![(all(|p| p.price), all(|p| p.load))];
+    let mut known = Known::new();
+    let mut found = Frontier { points: Vec::new(), is_whole: true };
+    while let Some(zone) = take_largest(&mut zones) {
+        let best = match recalled(&known, zone) {
+            Some(best) => best,
+            None if found.points.len() >= most_points || budget.watch.stop() => {
+                found.is_whole = false;
+                break;
+            }
+            None => solved(problem, zone, &mut found, budget, seed),
+        };
+        known.push((zone, best));
+        if let Some(point) = best {
+            zones.extend(point.price.checked_sub(1).map(|below| (below, zone.1)));
+            zones.extend(point.load.checked_sub(1).map(|below| (zone.0, below)));
+        }
+    }
+    found.points = unbeaten(found.points);
+    found
+}
+
+/// Takes the largest zone and all that lie within it.
+fn take_largest(zones: &mut Vec<Zone>) -> Option<Zone> {
+    let zone = zones.iter().copied().max()?;
+    zones.retain(|other| other.0 > zone.0 || other.1 > zone.1);
+    Some(zone)
+}
+
+/// The best point of a zone, if a zone round it has told it already.
+fn recalled(known: &Known, zone: Zone) -> Option<Option<Worth>> {
+    let is_inside = |point: &Worth| point.price <= zone.0 && point.load <= zone.1;
+    let tells = |(other, best): &&(Zone, Option<Worth>)| {
+        zone.0 <= other.0 && zone.1 <= other.1 && best.as_ref().is_none_or(is_inside)
+    };
+    known.iter().find(tells).map(|(_, best)| *best)
+}
+
+/// Solves a zone and adds its point.
+fn solved(problem: &Problem, zone: Zone, found: &mut Frontier, budget: &Budget, seed: Seed) -> Option<Worth> {
+    let weights = Worth { price: 1, load: 1, time: zone.0 + zone.1 + 1 };
+    let limits = Limits { price: Some(zone.0), load: Some(zone.1) };
+    match weighed(problem, &weights, &limits, budget, seed) {
+        Ok(choice) => {
+            let stage = &choice.stages[0];
+            found.is_whole &= stage.standing == Standing::Proven;
+            found.points.push(Point {
+                pieces: choice.pieces,
+                worth: choice.worth,
+                standing: stage.standing,
+                bound_time: (stage.bound / weights.time).min(choice.worth.time),
+            });
+            Some(choice.worth)
+        }
+        Err(standing) => {
+            found.is_whole &= standing == Standing::Impossible;
+            None
+        }
+    }
+}
+
+/// Points that no other beats, each worth once, by rising price.
+fn unbeaten(mut points: Vec<Point>) -> Vec<Point> {
+    points.sort_by_key(|p| p.worth);
+    points.dedup_by_key(|p| p.worth);
+    let worths: Vec<Worth> = points.iter().map(|p| p.worth).collect();
+    points.retain(|p| !worths.iter().any(|other| *other != p.worth && other.is_within(&p.worth)));
+    points
+}
