@@ -3,7 +3,7 @@
 //! symbol: mu_g, mu_k = friction in the thread, under the head
 
 use super::{BoltingError, Grounds, figures, read};
-use bolting::{Friction, Lubrication};
+use bolting::{Friction, Lubrication, Surface};
 use serde::Serialize;
 
 /// Coefficients of friction.
@@ -91,40 +91,75 @@ const STATES: &[(&str, Lubrication)] = &[
     ("unstated", Lubrication::Unstated),
 ];
 
-/// Reads the three fields of a question about friction.
-///
-/// # Errors
-/// [`BoltingError::Field`] for a coefficient out of range, an unknown surface, or both at once.
-pub fn used(
-    stated: Option<&String>,
-    under_head: Option<&String>,
-    lubrication: Option<&String>,
-) -> Result<FrictionUsed, BoltingError> {
-    match (read::given(stated), read::given(lubrication)) {
-        (Some(_), Some(_)) => {
-            Err(read::bad("friction", "give either a coefficient of friction or a surface, not both"))
-        }
-        (Some(text), None) => coefficients(text, read::given(under_head)),
-        (None, state) => {
-            if read::given(under_head).is_some() {
-                return Err(read::bad(
-                    "friction-head",
-                    "give the friction in the thread too, with `friction`",
-                ));
-            }
-            state.map_or(Ok(Lubrication::Unstated), surface).map(FrictionUsed::of)
-        }
+/// Surfaces by the names that are read.
+const SURFACES: &[(&str, Surface)] = &[
+    ("steel", Surface::Steel),
+    ("zinc", Surface::Zinc),
+    ("zinc-nickel", Surface::ZincNickel),
+    ("cadmium", Surface::Cadmium),
+    ("stainless", Surface::Stainless),
+    ("light-alloy", Surface::LightAlloy),
+];
+
+/// What a question says about friction.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Stated<'a> {
+    /// A coefficient or a range of it.
+    pub friction: Option<&'a String>,
+    /// The same under the head, where it differs.
+    pub friction_head: Option<&'a String>,
+    /// A state of lubrication.
+    pub lubrication: Option<&'a String>,
+    /// A surface.
+    pub surface: Option<&'a String>,
+}
+
+impl Stated<'_> {
+    /// Whether anything is said.
+    pub(super) fn is_any(&self) -> bool {
+        let all = [self.friction, self.friction_head, self.lubrication, self.surface];
+        all.into_iter().any(|t| read::given(t).is_some())
     }
 }
 
-pub(super) fn surface(text: &str) -> Result<Lubrication, BoltingError> {
-    let wanted = text.to_lowercase().replace([' ', '_'], "-");
-    STATES.iter().find(|(name, _)| *name == wanted).map(|(_, state)| *state).ok_or_else(|| {
-        let names: Vec<&str> = STATES.iter().map(|(name, _)| *name).collect();
-        read::bad(
-            "lubrication",
-            format!("`{text}` is not a surface that is known; write one of {}", names.join(", ")),
-        )
+/// The friction that a question states; nothing said is a range from oiled to bare.
+///
+/// # Errors
+/// [`BoltingError::Field`] for a coefficient out of range, an unknown surface or state, or both at once.
+pub(super) fn used(stated: &Stated<'_>) -> Result<FrictionUsed, BoltingError> {
+    let (state, surface) = (read::given(stated.lubrication), read::given(stated.surface));
+    if let Some(text) = read::given(stated.friction) {
+        if state.is_some() || surface.is_some() {
+            return Err(read::bad(
+                "friction",
+                "give either a coefficient of friction or a surface, not both",
+            ));
+        }
+        return coefficients(text, read::given(stated.friction_head));
+    }
+    if read::given(stated.friction_head).is_some() {
+        return Err(read::bad("friction-head", "give the friction in the thread too, with `friction`"));
+    }
+    let surface = surface.map_or(Ok(Surface::Steel), |text| named("surface", text, SURFACES))?;
+    let range = surface.friction(state.map_or(Ok(Lubrication::Unstated), lubrication)?);
+    Ok(FrictionUsed::new(range.low, range.high, range.source))
+}
+
+/// Reads a state of lubrication.
+pub(super) fn lubrication(text: &str) -> Result<Lubrication, BoltingError> {
+    named("lubrication", text, STATES)
+}
+
+/// The choice that a text names.
+pub(super) fn named<T: Copy>(
+    field: &'static str,
+    text: &str,
+    choices: &[(&str, T)],
+) -> Result<T, BoltingError> {
+    let wanted = text.trim().to_lowercase().replace([' ', '_'], "-");
+    choices.iter().find(|(name, _)| *name == wanted).map(|(_, choice)| *choice).ok_or_else(|| {
+        let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
+        read::bad(field, format!("`{text}` is not known here; write one of {}", names.join(", ")))
     })
 }
 

@@ -31,7 +31,7 @@ pub struct MixUpAsked {
     pub torque: Option<String>,
     /// What the hole is tapped into; without it steel.
     pub material: Option<String>,
-    /// Surface and lubrication.
+    /// State of lubrication.
     pub lubrication: Option<String>,
 }
 
@@ -120,7 +120,7 @@ pub fn answer(asked: &MixUpAsked) -> Result<MixUpAnswer, BoltingError> {
             .transpose()?
             .map(|t| t.0),
         tapped_in: read::material(asked.material.as_ref())?.unwrap_or(TappedIn::Steel),
-        lubrication: read::given(state).map_or(Ok(Lubrication::Unstated), friction::surface)?,
+        lubrication: read::given(state).map_or(Ok(Lubrication::Unstated), friction::lubrication)?,
     };
     let happens = happenings(&fastener, &seat);
     let mut why = grounds();

@@ -6,6 +6,7 @@
 //!
 //! **Worked example.** M12, 8.8, friction 0.14, 90 % of yield: 42.0 kN at 92.8 N·m.
 
+use super::friction::Stated;
 use super::read::Seat;
 use super::{Between, BoltingError, FrictionUsed, Grounds, figures, friction, read};
 use bolting::scatter::{self, Method};
@@ -30,8 +31,10 @@ pub struct PreloadAsked {
     pub friction: Option<String>,
     /// Friction under the head.
     pub friction_head: Option<String>,
-    /// Surface and lubrication instead of a coefficient: `oiled`.
+    /// State of lubrication instead of a coefficient: `oiled`.
     pub lubrication: Option<String>,
+    /// Surface of thread and head: `zinc`.
+    pub surface: Option<String>,
     /// Share of yield: `90 %`.
     pub share: Option<String>,
     /// A torque instead of a share of yield.
@@ -126,11 +129,12 @@ pub fn answer(asked: &PreloadAsked) -> Result<PreloadAnswer, BoltingError> {
     let joint = Joint {
         thread,
         class: read::class(asked.class.as_ref())?,
-        friction: friction::used(
-            asked.friction.as_ref(),
-            asked.friction_head.as_ref(),
-            asked.lubrication.as_ref(),
-        )?,
+        friction: friction::used(&Stated {
+            friction: asked.friction.as_ref(),
+            friction_head: asked.friction_head.as_ref(),
+            lubrication: asked.lubrication.as_ref(),
+            surface: asked.surface.as_ref(),
+        })?,
         seat: read::seat(asked.head.as_ref(), asked.bearing.as_ref(), thread)?,
         prevailing: read::torque_or_none("prevailing", asked.prevailing.as_ref())?,
         edition: read::edition(asked.edition.as_ref())?,
@@ -214,8 +218,7 @@ fn method(joint: &Joint) -> Method {
 
 /// An answer with all that follows from preload and torque alone.
 fn blank(joint: &Joint, preloads_n: Between, torques_n_m: Between) -> PreloadAnswer {
-    let d_mm = joint.thread.d_mm();
-    let proof_n = joint.class.map(|class| class.proof_mpa(d_mm) * joint.thread.stress_area_mm2());
+    let proof_n = joint.class.map(|class| class.proof_load(joint.thread).as_n());
     let one = joint.friction.is_one();
     PreloadAnswer {
         thread: joint.thread.to_string(),
@@ -260,7 +263,7 @@ fn grounds(joint: &Joint, class_and_share: Option<(PropertyClass, f64)>, answer:
         );
         grounds.input("Rp0.2", format!("{yield_mpa} MPa"), "yield strength", "ISO 898-1 or 3506-1");
         grounds.input("t", factor.to_owned(), "torsion factor", edition);
-        grounds.caution(EDITIONS);
+        grounds.caution(other_edition(joint, class, share_fraction));
     }
     if joint.prevailing > Torque::ZERO {
         grounds.input("Tp", joint.prevailing.to_string(), "prevailing torque, on top", "as given");
@@ -270,8 +273,18 @@ fn grounds(joint: &Joint, class_and_share: Option<(PropertyClass, f64)>, answer:
     grounds
 }
 
-const EDITIONS: &str = "At the same words, \"90 % of yield\", the editions of 2001 and later give 4 to 9 % more preload \
-                        than that of 1986.";
+/// What the other edition makes of the same words.
+fn other_edition(joint: &Joint, class: PropertyClass, share_fraction: f64) -> String {
+    let (other, name) = match joint.edition {
+        Edition::E1986 => (Edition::E2001, "editions of 2001 and later"),
+        Edition::E2001 => (Edition::E1986, "edition of 1986"),
+    };
+    let preload =
+        |f: Friction| torque::assembly_preload(joint.thread, class, f.mu_g(), share_fraction, other);
+    let shown = figures::force(joint.ends(|f| preload(f).as_n()), joint.friction.digits());
+    let share = figures::percent(Between::of(share_fraction, share_fraction));
+    format!("At the same words, \"{share} of yield\", the {name} would have {shown}.")
+}
 
 /// The edition in words, and its torsion factor.
 const fn edition_words(edition: Edition) -> (&'static str, &'static str) {

@@ -1,6 +1,7 @@
 //! Texts of a question to values; each message names its field and says what to write.
 
 use super::BoltingError;
+use super::friction::named;
 use bolting::{Edition, Head, PropertyClass, TappedIn, Thread};
 use units::{Angle, Force, Length, Torque, Unit};
 
@@ -57,13 +58,7 @@ const HEADS: &[(&str, Head)] = &[
 pub fn seat(head: Option<&String>, bearing: Option<&String>, thread: Thread) -> Result<Seat, BoltingError> {
     let form = match given(head) {
         None => Head::Hexagon,
-        Some(text) => {
-            let wanted = text.to_lowercase().replace([' ', '_'], "-");
-            let found = HEADS.iter().find(|(name, _)| *name == wanted);
-            let names: Vec<&str> = HEADS.iter().map(|(name, _)| *name).collect();
-            let words = format!("`{text}` is not a form of head; write one of {}", names.join(", "));
-            found.ok_or_else(|| bad("head", words))?.1
-        }
+        Some(text) => named("head", text, HEADS)?,
     };
     let Some(text) = given(bearing) else {
         return Ok(Seat {
@@ -86,15 +81,7 @@ pub fn material(text: Option<&String>) -> Result<Option<TappedIn>, BoltingError>
         ("cast-aluminium", TappedIn::CastAluminium),
         ("plastic", TappedIn::Plastic),
     ];
-    let Some(text) = given(text) else { return Ok(None) };
-    let named = KNOWN.iter().find(|(name, _)| *name == text.to_lowercase().replace([' ', '_'], "-"));
-    named.map(|(_, material)| Some(*material)).ok_or_else(|| {
-        let names: Vec<&str> = KNOWN.iter().map(|(name, _)| *name).collect();
-        bad(
-            "material",
-            format!("`{text}` is not a material that is known; write one of {}", names.join(", ")),
-        )
-    })
+    given(text).map(|t| named("material", t, KNOWN)).transpose()
 }
 
 /// A torque above zero, with the unit that it was written in.

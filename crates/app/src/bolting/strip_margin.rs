@@ -6,6 +6,7 @@
 //!
 //! **Worked example.** M10 in cast aluminium, 15 mm engaged: the hole's thread holds 42 kN.
 
+use super::friction::Stated;
 use super::{Between, BoltingError, FrictionUsed, Grounds, figures, friction, read};
 use bolting::engage::{TappedGrade, recommended_engagement};
 use bolting::strip::Stripping;
@@ -34,8 +35,10 @@ pub struct StripMarginAsked {
     pub friction: Option<String>,
     /// Friction under the head.
     pub friction_head: Option<String>,
-    /// Surface and lubrication instead of a coefficient.
+    /// State of lubrication instead of a coefficient: `oiled`.
     pub lubrication: Option<String>,
+    /// Surface of thread and head: `zinc`.
+    pub surface: Option<String>,
 }
 
 /// What gives way first.
@@ -106,8 +109,12 @@ pub fn answer(asked: &StripMarginAsked) -> Result<StripMarginAnswer, BoltingErro
     let Some(material) = read::material(Some(&asked.material))? else {
         return Err(read::bad("material", "say what the hole is tapped into, as `cast-aluminium`"));
     };
-    let friction =
-        friction::used(asked.friction.as_ref(), asked.friction_head.as_ref(), asked.lubrication.as_ref())?;
+    let friction = friction::used(&Stated {
+        friction: asked.friction.as_ref(),
+        friction_head: asked.friction_head.as_ref(),
+        lubrication: asked.lubrication.as_ref(),
+        surface: asked.surface.as_ref(),
+    })?;
     let torque = read::given(asked.torque.as_ref()).map(|t| read::torque("torque", t)).transpose()?;
     let insert = read::given(asked.insert.as_ref()).map(|t| read::length("insert", t)).transpose()?;
     let joint = Engaged { thread, class, length: engagement, material, insert };

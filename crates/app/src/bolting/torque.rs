@@ -8,6 +8,7 @@
 //!
 //! symbol: k = factor of the short form
 
+use super::friction::Stated;
 use super::preload::thread_inputs;
 use super::read::Seat;
 use super::{Between, BoltingError, FrictionUsed, Grounds, figures, friction, read};
@@ -34,8 +35,10 @@ pub struct TorqueAsked {
     pub friction: Option<String>,
     /// Friction under the head.
     pub friction_head: Option<String>,
-    /// Surface and lubrication instead of a coefficient.
+    /// State of lubrication instead of a coefficient: `oiled`.
     pub lubrication: Option<String>,
+    /// Surface of thread and head: `zinc`.
+    pub surface: Option<String>,
     /// Factor of the short form instead of friction: `0.2`.
     pub factor: Option<String>,
     /// Running torque of a self-locking thread, added.
@@ -124,7 +127,7 @@ impl TorqueAnswer {
 pub fn answer(asked: &TorqueAsked) -> Result<TorqueAnswer, BoltingError> {
     let thread = read::thread(&asked.thread)?;
     let class = read::class(asked.class.as_ref())?;
-    let proof = class.map(|c| Force::from_n(c.proof_mpa(thread.d_mm()) * thread.stress_area_mm2()));
+    let proof = class.map(|c| c.proof_load(thread));
     let preload = wanted(asked, proof)?;
     let prevailing = read::torque_or_none("prevailing", asked.prevailing.as_ref())?;
     let rule = rule(asked, thread)?;
@@ -174,12 +177,17 @@ fn wanted(asked: &TorqueAsked, proof: Option<Force>) -> Result<Force, BoltingErr
 }
 
 fn rule(asked: &TorqueAsked, thread: Thread) -> Result<Rule, BoltingError> {
-    let friction = (asked.friction.as_ref(), asked.friction_head.as_ref(), asked.lubrication.as_ref());
+    let stated = Stated {
+        friction: asked.friction.as_ref(),
+        friction_head: asked.friction_head.as_ref(),
+        lubrication: asked.lubrication.as_ref(),
+        surface: asked.surface.as_ref(),
+    };
     let Some(text) = read::given(asked.factor.as_ref()) else {
         let seat = read::seat(asked.head.as_ref(), asked.bearing.as_ref(), thread)?;
-        return Ok(Rule::Long(friction::used(friction.0, friction.1, friction.2)?, seat));
+        return Ok(Rule::Long(friction::used(&stated)?, seat));
     };
-    if [friction.0, friction.1, friction.2].into_iter().any(|t| read::given(t).is_some()) {
+    if stated.is_any() {
         return Err(read::bad("factor", "give either the factor K or friction, not both"));
     }
     let k = read::number("factor", text, "0.2")?;

@@ -43,6 +43,8 @@ pub struct WrenchAsked {
 pub struct Adapter {
     /// From the middle of the grip to the wrench's square.
     pub length_mm: f64,
+    /// Where that length comes from.
+    pub length_from: &'static str,
     /// From the wrench's square to the fastener.
     pub offset_mm: f64,
     /// Angle between wrench and adapter.
@@ -189,22 +191,26 @@ fn offset(
 ) -> Result<Option<(Offset, Adapter)>, BoltingError> {
     let Some(behind) = behind else { return Ok(None) };
     let best = best.filter(|b| b.unfit.is_none()).map(|b| Length::from_mm(b.length_mm));
-    let length = match (read::given(asked.length.as_ref()), best) {
-        (Some(text), _) => read::length("length", text)?,
-        (None, Some(length)) => length,
+    let (length, from) = match (read::given(asked.length.as_ref()), best) {
+        (Some(text), _) => (read::length("length", text)?, "as measured"),
+        (None, Some(length)) => (length, "the best wrench below, by the store"),
         (None, None) => {
             let words = "say how far the middle of the grip lies from the wrench's square, as `270 mm`";
             return Err(read::bad("length", words));
         }
     };
-    lever(length, behind.offset, behind.angle).map(Some)
+    lever((length, from), behind).map(Some)
 }
 
 /// An adapter on a lever, its drift and its uncorrected torque not yet known.
-fn lever(length: Length, offset: Length, angle: Angle) -> Result<(Offset, Adapter), BoltingError> {
+fn lever(
+    (length, length_from): (Length, &'static str),
+    Behind { offset, angle }: Behind,
+) -> Result<(Offset, Adapter), BoltingError> {
     let lever = Offset::new(length, offset, angle).map_err(|error| read::bad("offset", error.to_string()))?;
     let adapter = Adapter {
         length_mm: length.as_mm(),
+        length_from,
         offset_mm: offset.as_mm(),
         angle_deg: angle.as_deg(),
         uncorrected_n_m: 0.0,
@@ -279,7 +285,12 @@ fn grounds(torque: Torque, unit: &Unit, answer: &WrenchAnswer) -> Grounds {
     let mut grounds = Grounds::new(&["Tw = T·L/(L + E·cos a)"], holds, &[ADAPTER_SOURCE]);
     let mm = |mm: f64| figures::with_unit(mm, 4, "mm");
     grounds.input("T", wanted, "torque at the fastener", "as asked");
-    grounds.input("L", mm(adapter.length_mm), "middle of the grip to the wrench's square", "as measured");
+    grounds.input(
+        "L",
+        mm(adapter.length_mm),
+        "middle of the grip to the wrench's square",
+        adapter.length_from,
+    );
     grounds.input("E", mm(adapter.offset_mm), "wrench's square to the fastener", "as measured");
     grounds.input(
         "a",
