@@ -53,7 +53,6 @@
 
 pub mod assemble;
 pub mod cart;
-pub mod happening;
 
 pub mod job;
 pub mod joints;
@@ -64,7 +63,6 @@ pub mod next_best;
 pub mod order;
 pub mod readiness;
 pub mod refit;
-pub mod remake;
 pub mod scope;
 pub mod slots;
 pub mod steps;
@@ -76,4 +74,3 @@ pub mod worth;
 
 pub use assemble::PlanError;
 pub use make::make;
-pub use remake::remake;
