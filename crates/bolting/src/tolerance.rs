@@ -39,6 +39,22 @@ const MOST_STEPS: u32 = 200;
 /// A bracket this narrow, against its place, is a root.
 const NARROW: f64 = 1.0e-11;
 
+/// A number brought into a range; what is no number becomes the lower end.
+fn held(x: f64, ends: core::ops::RangeInclusive<f64>) -> f64 {
+    // symbol: ends = a range of pure numbers
+    if x.is_nan() { *ends.start() } else { x.clamp(*ends.start(), *ends.end()) }
+}
+
+/// Degrees of freedom that are reckoned with.
+fn degrees(nu: f64) -> f64 {
+    held(nu, 1.0..=1.0e6)
+}
+
+/// Shares and confidences that are reckoned with.
+fn share(x: f64) -> f64 {
+    held(x, 0.5..=0.9999)
+}
+
 /// Distribution function of the standard normal.
 #[must_use]
 pub fn normal_cdf(x: f64) -> f64 {
@@ -48,34 +64,32 @@ pub fn normal_cdf(x: f64) -> f64 {
 /// Quantile of the standard normal; probabilities are held inside 1e-15 and 1 − 1e-15.
 #[must_use]
 pub fn normal_quantile(probability: f64) -> f64 {
-    let sound = if probability.is_nan() { 0.5 } else { probability };
-    Normal::standard().inverse_cdf(sound.clamp(1.0e-15, 1.0 - 1.0e-15))
+    Normal::standard().inverse_cdf(held(probability, 1.0e-15..=1.0 - 1.0e-15))
 }
 
-/// Probability that a Student t lies above `t`; one half where `ν` is below 1.
+/// Probability that a Student t lies above `t`; degrees of freedom are held inside 1 and a million.
 #[must_use]
 pub fn student_above_probability(t: f64, nu: f64) -> f64 {
-    StudentsT::new(0.0, 1.0, nu).map_or(0.5, |d| d.sf(t))
+    StudentsT::new(0.0, 1.0, degrees(nu)).map_or(0.5, |d| d.sf(held(t, -1.0e9..=1.0e9)))
 }
 
-/// Quantile of Student's t; zero where `ν` is below 1.
+/// Quantile of Student's t, to nine digits; degrees of freedom are held inside 1 and a million.
 #[must_use]
 pub fn student_quantile(probability: f64, nu: f64) -> f64 {
-    StudentsT::new(0.0, 1.0, nu).map_or(0.0, |d| d.inverse_cdf(probability.clamp(1.0e-12, 1.0 - 1.0e-12)))
+    let wanted = held(probability, 1.0e-6..=1.0 - 1.0e-6);
+    root_of_rising(-1.0e6, 1.0e6, wanted, |t| 1.0 - student_above_probability(t, nu))
 }
 
-/// Probability that F with these degrees of freedom lies above `x`; one where a degree is missing.
+/// Probability that F with these degrees of freedom lies above `x`.
 #[must_use]
 pub fn f_above_probability(x: f64, between_count: f64, within_count: f64) -> f64 {
-    if x.is_nan() {
-        return 1.0;
-    }
-    FisherSnedecor::new(between_count, within_count).map_or(1.0, |d| d.sf(x.clamp(0.0, 1.0e12)))
+    let f = FisherSnedecor::new(degrees(between_count), degrees(within_count));
+    f.map_or(1.0, |d| d.sf(held(x, 0.0..=1.0e9)))
 }
 
 /// Probability that χ² with `ν` degrees of freedom lies above `x`.
 fn chi_squared_above_probability(x: f64, nu: f64) -> f64 {
-    ChiSquared::new(nu).map_or(1.0, |d| d.sf(x.max(0.0)))
+    ChiSquared::new(degrees(nu)).map_or(1.0, |d| d.sf(held(x, 0.0..=1.0e12)))
 }
 
 /// Where a rising function reaches a value, between two ends: two steps by the chord, then one by halving, so that neither
@@ -143,16 +157,19 @@ fn noncentral_over(nodes: &[(f64, f64)], t: f64, delta: f64) -> f64 {
 /// Distribution function of the noncentral t.
 #[must_use]
 pub fn noncentral_t_cdf(t: f64, nu: f64, delta: f64) -> f64 {
-    noncentral_over(&density_of_u(nu, t), t, delta)
+    let (t, delta) = (held(t, -1.0e9..=1.0e9), held(delta, -1.0e7..=1.0e7));
+    noncentral_over(&density_of_u(degrees(nu), t), t, delta)
 }
 
 /// Quantile of the noncentral t.
 #[must_use]
 pub fn noncentral_t_quantile(probability: f64, nu: f64, delta: f64) -> f64 {
+    let (nu, delta) = (degrees(nu), held(delta, -1.0e7..=1.0e7));
+    let probability = held(probability, 1.0e-9..=1.0 - 1.0e-9);
     let mut high = 10.0 + delta.abs();
     let mut nodes = density_of_u(nu, high);
     // Few degrees of freedom have heavy tails: the end is moved out until it holds the quantile.
-    while noncentral_over(&nodes, high, delta) < probability && high < 1.0e7 {
+    while noncentral_over(&nodes, high, delta) < probability && high < 1.0e9 {
         high *= 2.0;
         nodes = density_of_u(nu, high);
     }
@@ -164,9 +181,8 @@ pub fn noncentral_t_quantile(probability: f64, nu: f64, delta: f64) -> f64 {
 /// What is out of range is brought inside it: `ν` to 1, `d` to 1e-6, shares and confidences to 0.5 to 0.9999.
 #[must_use]
 pub fn one_sided_factor(nu: f64, d_ratio: f64, covered_share: f64, confidence_share: f64) -> f64 {
-    let (nu, d) = (nu.max(1.0), d_ratio.max(1.0e-6));
-    let z = normal_quantile(covered_share.clamp(0.5, 0.9999));
-    d * noncentral_t_quantile(confidence_share.clamp(0.5, 0.9999), nu, z / d)
+    let d = held(d_ratio, 1.0e-6..=1.0e6);
+    d * noncentral_t_quantile(share(confidence_share), nu, normal_quantile(share(covered_share)) / d)
 }
 
 /// One-sided factor for `n` readings of one kind.
@@ -180,7 +196,7 @@ pub fn one_sided_factor_of(n_count: u32, covered_share: f64, confidence_share: f
 #[must_use]
 pub fn two_sided_factor_of(n_count: u32, covered_share: f64, confidence_share: f64) -> f64 {
     let n = f64::from(n_count.max(2));
-    let (p, g) = (covered_share.clamp(0.5, 0.9999), confidence_share.clamp(0.5, 0.9999));
+    let (p, g) = (share(covered_share), share(confidence_share));
     let nodes = half_widths(n, p);
     let confidence = |k: f64| {
         let nu = n - 1.0;
@@ -209,7 +225,7 @@ fn half_widths(n_count: f64, covered_share: f64) -> Vec<(f64, f64)> {
 /// Readings after which the greatest is a bound without any distribution: the least `n` with `pⁿ ≤ 1 − g`.
 #[must_use]
 pub fn readings_without_distribution_count(covered_share: f64, confidence_share: f64) -> u32 {
-    let (p, g) = (covered_share.clamp(0.5, 0.9999), confidence_share.clamp(0.5, 0.9999));
+    let (p, g) = (share(covered_share), share(confidence_share));
     math::ceil(math::ln(1.0 - g) / math::ln(p)) as u32
 }
 

@@ -36,6 +36,14 @@ fn materials() -> impl Strategy<Value = TappedIn> {
     prop::sample::select(vec![CastAluminium, GreyIron, Plastic, Steel])
 }
 
+fn steps() -> impl Strategy<Value = u32> {
+    prop_oneof![8 => 0..4_u32, 1 => any::<u32>()]
+}
+
+fn torques() -> impl Strategy<Value = f64> {
+    prop_oneof![8 => 0.5..9.0_f64, 3 => (1..20_u32).prop_map(f64::from), 1 => any::<f64>()]
+}
+
 fn places() -> impl Strategy<Value = Vec<Place>> {
     let place = (-200.0..200.0_f64, -200.0..200.0_f64).prop_map(|(x_mm, y_mm)| Place { x_mm, y_mm });
     let on_grid = (-4..5_i8, -4..5_i8)
@@ -194,6 +202,50 @@ proptest! {
         let k = |n, p, g| bolting::tolerance::one_sided_factor_of(n, p, g);
         let base = k(n, p, g);
         prop_assert!(k(n, p + 0.01, g) > base && k(n, p, g + 0.01) > base && k(n + 1, p, g) < base);
+    }
+
+    /// Whatever is typed in, a calibration is made or refused, and its advice never exceeds its own ceiling.
+    #[test]
+    fn any_readings_are_fitted_or_refused(rows in prop::collection::vec((steps(), torques(), 0..30_u32), 0..40), wanted_n_m in torques(), error_fraction in any::<f64>()) {
+        use bolting::driver::{Demand, Drift, Reading, Verdict, advise, calibrate, check_drift};
+        let readings: Vec<Reading> = rows.into_iter().map(|(step, n_m, fastener)| Reading { step, torque: Torque::from_n_m(n_m), fastener }).collect();
+        if let Ok(calibration) = calibrate(&readings) {
+            let demand = Demand { wrench_error_fraction: error_fraction, ..Demand::new(Torque::from_n_m(wanted_n_m)) };
+            let advice = advise(&calibration, &demand, &Drift::unchecked());
+            if let Verdict::RunDown { at, .. } = advice.verdict {
+                prop_assert!(at.upper <= advice.ceiling && advice.ceiling <= demand.wanted && at.lower <= at.mean);
+            }
+            let drift = check_drift(&calibration, &readings);
+            prop_assert!((0.0..=1.0).contains(&drift.probability), "{drift:?}");
+        }
+    }
+
+    #[test]
+    fn odd_numbers_never_stop_a_factor(a in any::<f64>(), b in any::<f64>(), c in any::<f64>(), d in any::<f64>(), n in any::<u32>()) {
+        use bolting::tolerance;
+        let _ = tolerance::one_sided_factor(a, b, c, d);
+        let _ = tolerance::one_sided_factor_of(n, c, d);
+        let _ = tolerance::student_quantile(a, b);
+        let _ = tolerance::student_above_probability(a, b);
+        let _ = tolerance::f_above_probability(a, b, c);
+        prop_assert!(tolerance::normal_quantile(a).is_finite());
+        prop_assert!(tolerance::readings_without_distribution_count(c, d) >= 1);
+        let text = Figure::new("x", a, (b, c), "N", "law").to_string();
+        prop_assert!(text.contains(" N") && !text.contains("NaN"), "{text}");
+    }
+
+    #[test]
+    fn odd_joints_never_stop_an_angle(pitch_mm in any::<f64>(), bolt in any::<f64>(), parts in any::<f64>(), deg in any::<f64>(), face_mm in any::<f64>(), hole_mm in any::<f64>(), t_mm in any::<f64>()) {
+        use bolting::stiffness::{Into, Layer, Parts};
+        let joint = Springs { pitch: Length::from_mm(pitch_mm), bolt_mm_per_n: bolt, parts_mm_per_n: parts };
+        let gain = joint.gain(Angle::from_deg(deg));
+        let _ = (joint.turn_for(gain), joint.stretch(gain), joint.squeeze(gain));
+        let mm = Length::from_mm;
+        let parts = Parts { layers: vec![Layer { thickness: mm(t_mm), modulus_mpa: bolt }], face: mm(face_mm), hole: mm(hole_mm), outer: mm(face_mm * 2.0) };
+        if let Ok(found) = parts.compliance_mm_per_n(Into::Nut) {
+            prop_assert!(found >= 0.0 || found.is_nan(), "{found}");
+        }
+        let _ = bolting::angle::structural_turn(mm(t_mm), mm(hole_mm));
     }
 
     #[test]
