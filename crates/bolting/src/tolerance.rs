@@ -20,7 +20,7 @@
 //! **Sources.** One-sided factors as in the A- and B-basis tables of CMH-17-1G and MIL-HDBK-17 (public), two-sided as in
 //! NASA-STD-5020B table 5; definitions ISO 16269-6; Howe's approximation is not used.
 //!
-//! symbol: x, t, z, k, u, delta, nu = arguments of the distributions above, pure numbers
+//! symbol: x, t, z, k, u, delta, nu, nodes = arguments of the distributions above, places with weights, pure numbers
 
 use core::f64::consts::PI;
 
