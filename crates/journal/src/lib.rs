@@ -8,6 +8,7 @@ mod decide;
 mod digest;
 mod event;
 mod evolve;
+mod facts;
 mod history;
 pub mod ledger;
 mod look_again;
@@ -19,15 +20,14 @@ mod steps;
 pub mod visit;
 
 pub use accept::{MOST_BYTES, MOST_ROUNDS, NeedsAttention, accept, read_event};
-pub use body::{
-    At, Body, FastenerKey, HappeningKind, PieceTo, PutInKind, Reading, StepTo, Waiting, Was, Word,
-};
+pub use body::Body;
 pub use canon::{canonical, replay, void};
 pub use command::{Command, Move};
 pub use decide::{Decision, decide};
 pub use digest::Digest;
 pub use event::{DeviceId, Event, EventId, Order, VisitId};
 pub use evolve::{LOOK_BACK, evolve};
+pub use facts::{At, FastenerKey, HappeningKind, PieceTo, PutInKind, Reading, StepTo, Waiting, Was, Word};
 pub use history::{CHECKPOINT, History, Inserted};
 pub use ledger::Ledger;
 pub use look_again::{LookAgain, is_another_method, look_again};

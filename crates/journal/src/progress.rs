@@ -49,10 +49,30 @@ impl Visit {
         open.map(|(event, happening)| happening_for_planning(event, happening)).collect()
     }
 
-    /// Writes down which of the extra steps that happenings asked for are done.
-    pub fn mark_extras_done(&self, progress: &mut rest::Progress) {
-        for extra in &mut progress.extra {
-            extra.done |= self.extras.get(&extra.key).is_some_and(|j| j.to == StepTo::Done);
+    /// Writes over a progress into which happenings were taken what the journal knows better: extra steps that are done, what
+    /// is left of their waits, and how each fastener stands by the last word on it.
+    ///
+    /// Replanning is `take_in` of [`Visit::progress`] with [`Visit::happenings_for_planning`], then this, then the rest.
+    pub fn settle_progress(&self, book: &Book, progress: &mut rest::Progress, now_ms: i64) {
+        let done = self.extras.iter().filter(|(_, j)| j.to == StepTo::Done);
+        for (key, job) in done {
+            progress.do_extra(key);
+            if let Some(extra) = progress.extra.iter_mut().find(|e| e.key == *key) {
+                extra.hold_up_s = left_s(&job.stamp, extra.hold_up_s, now_ms).max(0.0);
+            }
+        }
+        let names = Names::of(book);
+        for (fixing, hole, f) in self.fasteners.iter() {
+            let brought_out = progress.extra.iter().any(|e| {
+                let holds = e.fixing.as_deref() == Some(fixing) && e.holes.iter().any(|h| h == hole);
+                let later = self.extras.get(&e.key).is_some_and(|j| j.stamp.order > f.since.order);
+                e.brings_out && e.done && holds && later
+            });
+            if !brought_out {
+                let all = names.fixing(fixing).map_or(u8::MAX, passes_of);
+                let state = self.state_for_planning(fixing, hole, f.state);
+                progress.set(fixing, hole, rest::Fastener { state, passes: f.passes(all) });
+            }
         }
     }
 

@@ -9,9 +9,9 @@ use super::marks::{Aim, pass, run_in};
 use super::{Bench, Decision, nothing, unknown};
 use crate::names::passes_of;
 use crate::refusal::{Refusal, Why};
-use crate::steps::{Left, Scene, StepStanding, steps_of, wait_title};
+use crate::steps::{Left, Scene, StepStanding, is_extra_of, steps_of, wait_title};
 use crate::visit::is_in;
-use crate::{At, Body, StepTo, Waiting};
+use crate::{At, Body, HappeningKind, StepTo, Waiting};
 
 impl Bench<'_> {
     /// The tick of a step, of one fixing of it, or of one hole.
@@ -150,9 +150,21 @@ impl Bench<'_> {
         Ok(vec![Body::Task { task, work, to: StepTo::Done }])
     }
 
+    /// The extra step that brings a rounded fastener out leaves it off, as no other step of the plan says so.
     fn extra_done(&self, step: &Step, scene: &Scene<'_>) -> Decision {
         Self::open(step, scene)?;
-        Ok(vec![Body::Extra { step: step.extra.clone().unwrap_or_default(), to: StepTo::Done }])
+        let key = step.extra.clone().unwrap_or_default();
+        let happening = self.visit.happenings.iter().find(|(event, _)| is_extra_of(&key, event));
+        let rounded = happening.map(|(_, h)| h).filter(|h| h.what == HappeningKind::Rounded);
+        let place = rounded.and_then(|h| h.at.fixing.as_deref().zip(h.at.hole.as_deref()));
+        let mut bodies = vec![Body::Extra { step: key.clone(), to: StepTo::Done }];
+        if let Some((fixing, hole)) = place.filter(|(f, h)| is_in(self.visit.state(f, h)))
+            && let Some(known) = self.names.hole(fixing, hole)
+        {
+            self.decided(known, [hole])?;
+            bodies.push(self.marked(known, &[hole], (FastenerState::Off, None)));
+        }
+        Ok(bodies)
     }
 
     /// The first tick begins the wait, the second ends it.

@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use crate::names::Names;
 use crate::{FastenerKey, Visit};
 
-pub(crate) use standing::{Scene, wait_title};
+pub(crate) use standing::{Scene, is_extra_of, wait_title};
 
 /// How a step stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -9,7 +9,7 @@ use super::passes::{Targets, targets};
 use super::{Left, StepStanding, StepView, steps_of};
 use crate::names::{Names, passes_of};
 use crate::visit::{Fastener, HappeningEnd, Made, is_in};
-use crate::{FastenerKey, Order, StepTo, Visit};
+use crate::{EventId, FastenerKey, Order, StepTo, Visit};
 
 /// Visit, book and plan, with what the rules ask more than once.
 pub(crate) struct Scene<'a> {
@@ -211,9 +211,7 @@ impl<'a> Scene<'a> {
     fn is_extra_done(&self, key: &str) -> bool {
         let ticked = self.visit.extras.get(key).is_some_and(|j| j.to == StepTo::Done);
         let dealt = self.visit.happenings.iter().any(|(event, h)| {
-            let rest = key.strip_prefix(event.as_str());
-            let is_its = rest.is_some_and(|r| !r.starts_with(|c: char| c.is_alphanumeric()));
-            is_its && matches!(h.end, Some(HappeningEnd::DealtWith { .. }))
+            is_extra_of(key, event) && matches!(h.end, Some(HappeningEnd::DealtWith { .. }))
         });
         ticked || dealt
     }
@@ -227,6 +225,12 @@ impl<'a> Scene<'a> {
             _ => StepStanding::Open,
         }
     }
+}
+
+/// Whether an extra step was asked for by a happening: its key starts with the event's name.
+pub(crate) fn is_extra_of(key: &str, event: &EventId) -> bool {
+    let rest = key.strip_prefix(event.as_str());
+    rest.is_some_and(|r| !r.starts_with(|c: char| c.is_alphanumeric()))
 }
 
 /// What a wait is for: the words after "Wait 40 min: ", without the full stop.

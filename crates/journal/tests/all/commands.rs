@@ -314,3 +314,39 @@ fn the_progress_tells_the_planner_what_is_so() {
     assert_eq!(progress.fastener("cover-bolts", "4").state, rest::FastenerState::Missing);
     assert!(progress.running.is_empty() && bench.visit().happenings_for_planning().is_empty());
 }
+
+#[test]
+fn what_the_journal_knows_better_goes_over_the_usual_steps() {
+    use model::progress as rest;
+    let mut bench = Bench::begun();
+    let at = |hole: &str| At { fixing: Some("cover-bolts".into()), hole: Some(hole.into()), ..At::default() };
+    let what = journal::HappeningKind::Broken;
+    let event = bench.must(Command::Happened { what, at: at("4"), words: String::new() }).remove(0).id;
+    let extra = |at: u32, brings_out| rest::ExtraStep {
+        key: format!("{event}/{at}"),
+        text: String::new(),
+        part: None,
+        fixing: Some("cover-bolts".into()),
+        holes: vec!["4".into()],
+        work_s: 60.0,
+        hold_up_s: 900.0,
+        after: rest::Point::Any,
+        before: rest::Point::Any,
+        brings_out,
+        helper: false,
+        done: false,
+    };
+    let settled = |bench: &Bench| {
+        let mut progress = bench.visit().progress(book(), 0);
+        progress.extra = vec![extra(1, true), extra(2, false)];
+        let now_ms = bench.history.events().last().map_or(0, |e| e.at_ms) + 100_000;
+        bench.visit().settle_progress(book(), &mut progress, now_ms);
+        (progress.fastener("cover-bolts", "4").state, progress.extra[0].done, progress.extra[0].hold_up_s)
+    };
+    assert_eq!(settled(&bench), (rest::FastenerState::Broken, false, 900.0));
+    bench.must(Command::Extra { step: format!("{event}/1"), to: journal::StepTo::Done });
+    assert_eq!(settled(&bench), (rest::FastenerState::Missing, true, 800.0));
+    let holes = ["4".to_owned()].into_iter().collect();
+    bench.must(Command::Mark { fixing: "cover-bolts".into(), holes, to: FingerTight, slot: None });
+    assert_eq!(settled(&bench).0, rest::FastenerState::FingerTight);
+}

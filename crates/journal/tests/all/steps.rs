@@ -134,3 +134,19 @@ fn an_extra_step_is_done_by_its_tick_or_with_its_happening() {
     bench.must(Command::DealtWith { happening: event, how: "it turned".into() });
     assert_eq!(standing(&bench), [StepStanding::Done, StepStanding::Done]);
 }
+
+#[test]
+fn the_step_that_brings_a_rounded_bolt_out_leaves_it_off() {
+    let mut bench = Bench::begun();
+    let (fixing, hole) = (Some("cover-bolts".to_owned()), Some("4".to_owned()));
+    let at = journal::At { fixing, hole, ..Default::default() };
+    let what = journal::HappeningKind::Rounded;
+    let event = bench.must(Command::Happened { what, at, words: String::new() }).remove(0).id;
+    let mut step = steps_of(&bench.plan).next().unwrap().clone();
+    (step.number, step.kind, step.condition) = (200, model::plan::StepKind::Extra, None);
+    step.extra = Some(format!("{event}/1"));
+    Rc::make_mut(&mut bench.plan).strip.steps.push(step);
+    assert_eq!(bench.must(Command::Tick { step: 200 }).len(), 2);
+    assert_eq!(bench.visit().state("cover-bolts", "4"), FastenerState::Off);
+    bench.tick([4, 5, 6]);
+}

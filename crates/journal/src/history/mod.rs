@@ -4,16 +4,17 @@
 //! id with two contents) changes the past: the state is folded anew from the last checkpoint before the change. The state
 //! is always the one of [`crate::replay`]; the laws compare them.
 
+mod checkpoints;
+
 use std::collections::{BTreeMap, BTreeSet};
+
+use checkpoints::Checkpoints;
 
 use crate::canon::{canonical, goes_first, is_same};
 use crate::{Body, DeviceId, Event, EventId, Order, Snapshot, Visit, VisitId, evolve};
 
 /// Events between two checkpoints.
 pub const CHECKPOINT: usize = 1_000;
-
-/// Most checkpoints that are kept; older ones are thinned out first.
-const MOST_CHECKPOINTS: usize = 16;
 
 /// What came of an arriving event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -32,13 +33,6 @@ pub enum Inserted {
     NeedsAll,
 }
 
-#[derive(Debug, Clone)]
-struct Checkpoint {
-    /// Events that were folded.
-    count: usize,
-    visit: Visit,
-}
-
 /// All events of one visit and its state.
 #[derive(Debug, Clone)]
 pub struct History {
@@ -50,8 +44,7 @@ pub struct History {
     void: BTreeSet<EventId>,
     doubles: Vec<Event>,
     sequences: BTreeMap<DeviceId, u64>,
-    checkpoints: Vec<Checkpoint>,
-    step: usize,
+    checkpoints: Checkpoints,
     visit: Visit,
 }
 
@@ -68,8 +61,7 @@ impl History {
             void: BTreeSet::new(),
             doubles: Vec::new(),
             sequences: BTreeMap::new(),
-            checkpoints: Vec::new(),
-            step: CHECKPOINT,
+            checkpoints: Checkpoints::every(CHECKPOINT),
             visit: Visit::default(),
         }
     }
@@ -101,7 +93,7 @@ impl History {
     /// The same with another distance between checkpoints, at least 1.
     #[must_use]
     pub fn with_checkpoints_every(mut self, step: usize) -> Self {
-        self.step = step.max(1);
+        self.checkpoints = Checkpoints::every(step);
         self.fold_from(0);
         self
     }
@@ -276,12 +268,8 @@ impl History {
 
     /// Folds from the last checkpoint that does not hold the event at `first` or a later one.
     fn fold_from(&mut self, first: usize) {
-        self.checkpoints.retain(|c| c.count <= first);
-        let base = self.base.as_ref().map(|b| b.visit.clone());
-        let (from, visit) = match self.checkpoints.last() {
-            Some(checkpoint) => (checkpoint.count, checkpoint.visit.clone()),
-            None => (0, base.unwrap_or_default()),
-        };
+        let base = || self.base.as_ref().map(|b| b.visit.clone()).unwrap_or_default();
+        let (from, visit) = self.checkpoints.back_to(first).unwrap_or_else(|| (0, base()));
         self.visit = visit;
         for at in from..self.events.len() {
             self.apply(at);
@@ -293,20 +281,6 @@ impl History {
         if !self.void.contains(&self.events[at].id) {
             evolve(&mut self.visit, &self.events[at]);
         }
-        if (at + 1).is_multiple_of(self.step) {
-            self.checkpoints.push(Checkpoint { count: at + 1, visit: self.visit.clone() });
-            self.thin_out();
-        }
-    }
-
-    /// Drops every second checkpoint of the older half when there are too many.
-    fn thin_out(&mut self) {
-        if self.checkpoints.len() > MOST_CHECKPOINTS {
-            let mut at = 0;
-            self.checkpoints.retain(|_| {
-                at += 1;
-                at > MOST_CHECKPOINTS / 2 || at % 2 == 0
-            });
-        }
+        self.checkpoints.keep(at + 1, &self.visit);
     }
 }
