@@ -48,6 +48,8 @@ pub struct Search<'b> {
     visits: u64,
     next_look: u64,
     is_child: bool,
+    /// What is decided besides the problem at hand; only told with progress.
+    pub base: u64,
 }
 
 impl<'b> Search<'b> {
@@ -64,6 +66,7 @@ impl<'b> Search<'b> {
             visits: 0,
             next_look: 0,
             is_child: false,
+            base: 0,
         }
     }
 
@@ -80,6 +83,7 @@ impl<'b> Search<'b> {
             visits: 0,
             next_look: 0,
             is_child: true,
+            base: 0,
         }
     }
 
@@ -124,7 +128,7 @@ impl<'b> Search<'b> {
         self.upper = value;
         self.best = Some(chosen.to_vec());
         if !self.is_child {
-            self.budget.watch.progress("a better choice", 0.0);
+            self.budget.watch.progress(&format!("best {}", self.base + value), 0.0);
         }
         true
     }

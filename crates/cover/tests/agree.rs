@@ -181,7 +181,7 @@ proptest! {
             let is_new = |job: &Job| is_open(job) && !job.ways.iter().any(Vec::is_empty);
             (0..jobs.len()).filter(|at| is_new(&jobs[*at])).map(|at| (0, at)).collect::<Vec<_>>()
         };
-        let found = next_best(&prices, &[jobs.clone()]);
+        let found = next_best(&prices, core::slice::from_ref(&jobs));
         for purchase in found.singles.iter().chain(&found.pairs) {
             prop_assert_eq!(&purchase.opens, &opened(&purchase.offers));
         }

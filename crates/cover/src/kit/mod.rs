@@ -66,6 +66,7 @@ pub fn solve(cover: &Cover, budget: &Budget, seed: Seed) -> Answer {
     let (mut value, mut bound, mut chosen) = (small.fixed, small.fixed, small.taken.clone());
     for part in components(&small) {
         search.best = None;
+        search.base = value;
         search.upper = part.cover.above_all();
         let reached = component(&part.cover, &mut search).min(search.upper);
         let Some(best) = search.best.take() else { return search.answer(reached) };

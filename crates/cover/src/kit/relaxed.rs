@@ -19,6 +19,9 @@
 //!
 //! **Range.** Any prices bound; caps are scaled by their greatest amount so that all slopes are of one size.
 
+// symbol: costs = of alternatives, in the unit of the weights
+// symbol: cap_shares = by item, and the most, as shares of the cap's greatest amount
+
 use super::cover::Cover;
 use super::prices::price;
 use crate::lists::Lists;

@@ -18,7 +18,7 @@ mod merged;
 
 use super::cover::Cover;
 use crate::search::Search;
-pub use components::{Component, compacted, components};
+pub use components::{compacted, components};
 
 /// Applies all rules until none changes anything; false where no kit satisfies all rows within the caps.
 #[must_use]
