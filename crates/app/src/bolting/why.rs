@@ -116,6 +116,12 @@ pub struct Why {
 /// # Errors
 /// [`BoltingError::Field`] for a step that is not there or tightens nothing, and where book and plan do not go together.
 pub fn why(book: &Book, plan: &Plan, step_number: u32) -> Result<Why, BoltingError> {
+    if plan.book != book.key {
+        // Two books may well have fixings of one name, with other figures.
+        let words =
+            format!("the plan belongs to the book `{}`, not to `{}`; give its own book", plan.book, book.key);
+        return Err(read::bad("book", words));
+    }
     let steps = |s: &Sequence| s.steps.clone();
     let all = [&plan.strip, &plan.work, &plan.refit].map(steps).concat();
     let Some(step) = all.iter().find(|s| s.number == step_number) else {

@@ -69,9 +69,7 @@ pub fn characters(answer: &ShowAnswer, limit_n_m: Option<f64>) -> String {
         let step = f64::from(line.step);
         for (n_m, mark) in [(line.mean_n_m, '-'), (line.upper_n_m, '^')] {
             let (row, column) = cell(step, n_m);
-            for at in column.saturating_sub(1)..=(column + 1).min(WIDE - 1) {
-                grid[row][at] = mark;
-            }
+            grid[row][column.saturating_sub(1)..=(column + 1).min(WIDE - 1)].fill(mark);
         }
     }
     for point in &answer.points {

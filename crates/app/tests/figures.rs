@@ -1,0 +1,180 @@
+//! A driver's readings kept in a file, and what stands behind the figure of a step.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
+use app::ask::{self, Quiet, Request};
+use app::bolting::driver::{self, AddAsked, ShowAsked, StepAsked, ToDo};
+use app::bolting::{BoltingError, Why, why};
+use app::load;
+use app::model::plan::{Objective, Plan, StepKind};
+use app::model::{Book, StageTarget};
+use std::path::{Path, PathBuf};
+
+fn demo(path: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(path)
+}
+
+/// A file of this test's own, which is not there yet.
+fn fresh(name: &str) -> PathBuf {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_file(&path);
+    path
+}
+
+fn added(path: &Path, step: &str, torques: &[&str], check: bool) -> Result<usize, BoltingError> {
+    let asked = AddAsked {
+        driver: "driver 1".into(),
+        joint: "M6 into aluminium, dry".into(),
+        step: step.into(),
+        torques: torques.iter().map(|t| (*t).to_owned()).collect(),
+        date: Some("2026-03-14".into()),
+        check,
+    };
+    driver::add(path, &asked).map(|lines| lines.len())
+}
+
+fn wanted(path: &Path, torque: &str) -> driver::StepAnswer {
+    driver::step(path, &StepAsked { torque: torque.into(), ..StepAsked::default() }).unwrap()
+}
+
+/// Five run-downs on each of three steps, 4, 5 and 6 N·m in the mean.
+fn calibrated(name: &str) -> PathBuf {
+    let path = fresh(name);
+    for (step, torques) in [
+        ("1", ["3.95 N·m", "4.05 N·m", "4.02 N·m", "3.97 N·m", "4.01 N·m"]),
+        ("2", ["4.96 N·m", "5.04 N·m", "5.01 N·m", "4.98 N·m", "5.01 N·m"]),
+        ("3", ["6.04 N·m", "5.95 N·m", "6.02 N·m", "5.98 N·m", "6.01 N·m"]),
+    ] {
+        assert_eq!(added(&path, step, &torques, false).unwrap(), 5);
+    }
+    path
+}
+
+#[test]
+fn readings_are_added_to_the_file_and_too_few_are_told() {
+    let path = fresh("few.csv");
+    added(&path, "2", &["5.0 N·m", "44 lbf·in"], false).unwrap();
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert!(text.starts_with("driver,joint,step,torque,fastener,date,use\n"), "{text}");
+    assert!(text.contains("\"M6 into aluminium, dry\",2,4.97133 N·m,2,2026-03-14,calibration"), "{text}");
+    let answer = wanted(&path, "5 N·m");
+    assert_eq!((answer.to_do, answer.step), (ToDo::ByHand, None));
+    assert!(answer.words.contains("too few"), "{}", answer.words);
+    assert!(answer.calibration.steps.is_empty() && answer.calibration.points.len() == 2);
+}
+
+#[test]
+fn the_step_stays_below_and_never_finishes_a_critical_fastener() {
+    let path = calibrated("step.csv");
+    let answer = wanted(&path, "5.5 N·m");
+    assert_eq!((answer.to_do, answer.step), (ToDo::RunDownThenWrench, Some(2)));
+    assert!(answer.upper_n_m.unwrap() <= answer.ceiling_n_m && answer.ceiling_n_m < 5.5);
+    let allowed = |plain: bool| {
+        let asked = StepAsked {
+            torque: "5.5 N·m".into(),
+            allowed: Some("4 to 6 N·m".into()),
+            plain,
+            ..StepAsked::default()
+        };
+        driver::step(&path, &asked).unwrap().to_do
+    };
+    assert_eq!(allowed(false), ToDo::RunDownThenWrench, "critical unless said otherwise");
+    assert_eq!(allowed(true), ToDo::RunDown);
+    assert_eq!(wanted(&path, "3 N·m").step, None);
+}
+
+#[test]
+fn a_drifted_clutch_makes_the_calibration_void() {
+    let path = calibrated("drift.csv");
+    added(&path, "2", &["5.00 N·m", "5.02 N·m", "4.98 N·m"], true).unwrap();
+    assert_eq!(wanted(&path, "5.5 N·m").to_do, ToDo::RunDownThenWrench);
+    added(&path, "2", &["5.60 N·m", "5.62 N·m", "5.58 N·m", "5.61 N·m"], true).unwrap();
+    let answer = wanted(&path, "5.5 N·m");
+    assert_eq!((answer.to_do, answer.step), (ToDo::CalibrateAnew, None));
+    assert!(answer.calibration.is_void && answer.calibration.drift.contains("VOID"));
+}
+
+#[test]
+fn plots_show_readings_bounds_and_the_torque_wanted() {
+    let answer = wanted(&calibrated("plot.csv"), "5.5 N·m");
+    let text = driver::characters(&answer.calibration, Some(5.5));
+    for mark in ["o", "^", "====", "step"] {
+        assert!(text.contains(mark), "{text}");
+    }
+    assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
+    let svg = driver::drawing(&answer.calibration, Some(5.5));
+    assert_eq!(svg.matches("<circle").count(), 15, "one circle a reading");
+    assert!(svg.contains("wanted 5.5 N·m") && svg.ends_with("</svg>\n"));
+}
+
+#[test]
+fn bad_readings_and_unknown_drivers_are_told() {
+    let path = calibrated("names.csv");
+    let asked = ShowAsked { driver: Some("driver 2".into()), ..ShowAsked::default() };
+    let said = driver::show(&path, &asked).unwrap_err().to_string();
+    assert!(said.contains("`driver 1`"), "{said}");
+    for (step, torque) in [("0", "4 N·m"), ("x", "4 N·m"), ("1", "4"), ("1", "-4 N·m")] {
+        assert!(added(&path, step, &[torque], false).is_err(), "{step} {torque}");
+    }
+    assert!(driver::show(&fresh("none.csv"), &ShowAsked::default()).is_err());
+}
+
+fn planned(book: &Book) -> Plan {
+    let store = load::store(&demo("store")).unwrap();
+    let request = Request {
+        vehicle: String::from("A"),
+        tasks: vec![String::from("renew-thermostat")],
+        objective: Objective::LeastToCarry,
+        seconds: 1.0,
+        seed: 7,
+        threads: 1,
+    };
+    ask::plan(book, &store, &request, &Quiet).unwrap().plan
+}
+
+/// What a reader of the book would check by hand on one fixing.
+fn check_one(book: &Book, why: &Why) {
+    for line in &why.fixings {
+        let fixing = book.fixing(book.fixing_by_key(&line.fixing).unwrap());
+        assert_eq!(line.source, fixing.tightening.source);
+        assert!(!line.passes.is_empty(), "{}: no pass", line.fixing);
+        let last = fixing.tightening.stages.iter().rev().find_map(|s| match s.target {
+            StageTarget::Torque(torque) => Some(torque.as_n_m()),
+            _ => None,
+        });
+        assert_eq!(line.torque_n_m, last);
+        let known = last.is_some() && fixing.thread.is_some();
+        assert_eq!(line.preload_n.is_some(), known, "{}", line.fixing);
+        if let Some(preload) = line.preload_n {
+            assert!(0.0 < preload.low && preload.low < preload.high);
+        }
+        assert_eq!(line.strip_margin_ratio.is_some(), known && fixing.class.is_some());
+        for pass in line.passes.iter().filter(|p| p.setting_n_m.is_some()) {
+            let is_corrected = pass.setting_n_m != pass.torque_n_m;
+            assert_eq!(is_corrected, !pass.correction.starts_with("none"), "{}", pass.correction);
+        }
+    }
+}
+
+#[test]
+fn every_tightening_step_of_a_plan_says_why() {
+    let book = load::book(&demo("books/tern-24")).unwrap();
+    let plan = planned(&book);
+    let mut told = 0;
+    for step in &plan.refit.steps {
+        let answer = why(&book, &plan, step.number);
+        if step.kind == StepKind::Tighten {
+            let answer = answer.unwrap();
+            check_one(&book, &answer);
+            let text = app::text::bolting::why(&answer);
+            assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
+            told += 1;
+        } else {
+            assert!(answer.unwrap_err().to_string().contains("tightens nothing"));
+        }
+    }
+    assert!(told >= 3, "{told} tightening steps");
+    assert!(why(&book, &plan, 10_000).is_err());
+    let other = load::book(&demo("books/curlew-30")).unwrap();
+    let step = plan.refit.steps.iter().find(|s| s.kind == StepKind::Tighten).unwrap();
+    assert!(why(&other, &plan, step.number).unwrap_err().to_string().contains("its own book"));
+}
