@@ -1,5 +1,4 @@
 //! Answers about fasteners: published figures through the use cases, what follows from what, and every bad text told.
-#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 use app::bolting::{
     BoltingError, MatrixAsked, MixUpAsked, PatternAsked, PreloadAsked, StripMarginAsked, TorqueAsked,
