@@ -12,6 +12,10 @@ use crate::work::Work;
 const GROWTH: usize = 5;
 /// One segment in this many has any length.
 const ANY_LENGTH_ONE_IN: usize = 6;
+/// One draw in this many turns a segment round where the precedence is loose.
+const TURN_ONE_IN: usize = 3;
+/// Longest segment turned round where the way back costs something else.
+const LONGEST_TURN: usize = 25;
 /// Entries of the table of logarithms that stands for the draw of a threshold.
 const DRAWS: usize = 4096;
 /// Tries at one temperature.
@@ -25,7 +29,55 @@ pub(crate) struct Cooling {
     pub(crate) tries: u64,
 }
 
-/// Cools a tour; leaves the best order seen in it. False when stopped early.
+/// One change of an order.
+#[derive(Debug, Clone, Copy)]
+enum Step {
+    /// Two neighbouring segments change places.
+    Exchange(Cuts),
+    /// A segment is turned round; good where nothing is ordered within it and the way back costs the same.
+    Turn(usize, usize),
+    /// An exchange that turns the left segment round.
+    LeftTurned(Cuts),
+    /// An exchange that turns the right segment round.
+    RightTurned(Cuts),
+}
+
+impl Step {
+    fn change(self, tour: &Tour) -> i64 {
+        match self {
+            Self::Exchange(cuts) => tour.change(cuts),
+            Self::Turn(i, k) => tour.change_turned(i, k),
+            Self::LeftTurned(cuts) => tour.change_left_turned(cuts),
+            Self::RightTurned(cuts) => tour.change_right_turned(cuts),
+        }
+    }
+
+    fn may(self, tour: &Tour) -> bool {
+        match self {
+            Self::Exchange(cuts) => tour.may(cuts),
+            Self::Turn(i, k) => tour.may_turn(i, k),
+            Self::LeftTurned(cuts) => tour.may_turn(cuts.0, cuts.1) && tour.may(cuts),
+            Self::RightTurned(cuts) => tour.may_turn(cuts.1, cuts.2) && tour.may(cuts),
+        }
+    }
+
+    fn make(self, tour: &mut Tour, change: i64) {
+        match self {
+            Self::Exchange(cuts) => tour.exchange(cuts, change),
+            Self::Turn(i, k) => tour.turn(i, k, change),
+            Self::LeftTurned((i, j, k)) => {
+                tour.exchange((i, j, k), change);
+                tour.turn(i + k - j, k, 0);
+            }
+            Self::RightTurned((i, j, k)) => {
+                tour.exchange((i, j, k), change);
+                tour.turn(i, i + k - j, 0);
+            }
+        }
+    }
+}
+
+/// Cools a tour; leaves the best order seen in it.
 pub(crate) fn anneal(
     tour: &mut Tour,
     net: &Net,
@@ -33,60 +85,83 @@ pub(crate) fn anneal(
     dice: &mut Dice,
     cooling: Cooling,
     work: &mut Work,
-) -> bool {
+) {
     let thresholds: Vec<f64> = (0..DRAWS).map(|at| -math::ln((at as f64 + 0.5) / DRAWS as f64)).collect();
     let steps = (cooling.tries / COOL_EVERY).max(1);
     let factor = math::pow(cooling.cold_cost / cooling.hot_cost, 1.0 / steps as f64);
     let mut heat = cooling.hot_cost;
     let (mut best, mut best_value) = (tour.order.clone(), tour.value);
-    let mut stopped = false;
     for _ in 0..steps {
         if work.spend(COOL_EVERY) {
-            stopped = true;
             break;
         }
         for _ in 0..COOL_EVERY {
-            let Some(cuts) = draw(tour, net, near, dice) else { continue };
-            let change = tour.change(cuts);
+            let Some(step) = draw(tour, net, near, dice) else { continue };
+            let change = step.change(tour);
             if change > 0 && change as f64 > heat * thresholds[dice.below(DRAWS)] {
                 continue;
             }
-            if !tour.may(cuts) {
+            if !step.may(tour) {
                 continue;
             }
             if change > 0 && tour.value < best_value {
                 best_value = tour.value;
                 best.copy_from_slice(&tour.order);
             }
-            tour.exchange(cuts, change);
+            step.make(tour, change);
         }
         heat *= factor;
     }
     if best_value < tour.value {
         tour.set(&best, best_value);
     }
-    !stopped
 }
 
 /// Cuts of an exchange that puts a near node right behind another, the third cut at random.
-fn draw(tour: &Tour, net: &Net, near: &Near, dice: &mut Dice) -> Option<Cuts> {
+fn draw(tour: &Tour, net: &Net, near: &Near, dice: &mut Dice) -> Option<Step> {
     let node = dice.below(net.n - 1);
     let onward = &near.onward[node];
-    let next = onward[dice.below(onward.len())] as usize;
+    // The smaller of two draws: what is near is tried more often.
+    let rank = dice.below(onward.len());
+    let next = onward[rank.min(dice.below(onward.len()))] as usize;
     let (at, to) = (tour.place[node] as usize, tour.place[next] as usize);
     if to == at + 1 {
         return None;
     }
+    if net.is_loose && dice.below(TURN_ONE_IN) == 0 {
+        return draw_turned(net, dice, at, to);
+    }
     if to > at {
         let is_last = to == net.n - 1;
         if at > 0 && (is_last || dice.below(2) == 0) {
-            return Some((at + 1 - length(dice, at), at + 1, to));
+            return Some(Step::Exchange((at + 1 - length(dice, at), at + 1, to)));
         }
-        return (!is_last).then(|| (at + 1, to, to + length(dice, net.n - 1 - to)));
+        return (!is_last).then(|| Step::Exchange((at + 1, to, to + length(dice, net.n - 1 - to))));
     }
     let short = length(dice, at - to);
     let middle = if dice.below(2) == 0 { at + 1 - short } else { to + short };
-    Some((to, middle, at + 1))
+    Some(Step::Exchange((to, middle, at + 1)))
+}
+
+/// A step that brings the node at `to` right behind the node at `at` and turns a segment round.
+fn draw_turned(net: &Net, dice: &mut Dice, at: usize, to: usize) -> Option<Step> {
+    let most = if net.is_even { net.n } else { LONGEST_TURN };
+    let last = net.n - 1;
+    match dice.below(3) {
+        0 => (at < to && to < last && to - at <= most).then_some(Step::Turn(at + 1, to + 1)),
+        1 if at < to => {
+            let most = most.min(to - at - 1);
+            (to < last && most > 0).then(|| Step::RightTurned((at + 1, to + 1 - length(dice, most), to + 1)))
+        }
+        1 => (to > 0).then(|| Step::LeftTurned((to + 1 - length(dice, most.min(to)), to + 1, at + 1))),
+        _ if at < to => {
+            let most = most.min(to - at - 1);
+            (at > 0 && most > 0).then(|| Step::LeftTurned((at, at + length(dice, most), to)))
+        }
+        _ => {
+            (to > 0 && at < last).then(|| Step::RightTurned((to, at, at + length(dice, most.min(last - at)))))
+        }
+    }
 }
 
 /// A length from 1 to `most`, short ones mostly.

@@ -8,10 +8,12 @@
 //! Sources: L. Libralesso, A. Bouhassoun, H. Cambazard, V. Jost, "Tree search for the sequential ordering problem",
 //! ECAI 2020, arXiv 1911.12427 (iterative widening, prefix dominance). Abstract read only; the guide by reduced costs is ours.
 
+use core::ops::Range;
 use std::collections::HashMap;
 
-use crate::assign::Assigned;
+use crate::guide::{FAR, Guide};
 use crate::net::Net;
+use crate::relation::members;
 use crate::work::Work;
 
 /// Most beginnings kept in all for the way back.
@@ -35,6 +37,8 @@ struct Grown {
     parent: u32,
     node: u32,
     over: i64,
+    /// Reduced cost of all orders that begin so, at least.
+    guess: i64,
 }
 
 /// The beginnings of one length with the nodes done by each group.
@@ -58,20 +62,28 @@ impl Level {
     }
 }
 
+/// What the beam runs on.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Ground<'g> {
+    pub(crate) net: &'g Net,
+    pub(crate) guide: &'g Guide,
+}
+
 /// Runs the beam with a width; `limit` is a value that an order must be below.
-pub(crate) fn run(net: &Net, prices: &Assigned, width: usize, limit: i64, work: &mut Work) -> Beamed {
-    let slack = limit - 1 - prices.bound;
+pub(crate) fn run(ground: Ground, width: usize, limit: i64, work: &mut Work) -> Beamed {
+    let net = ground.net;
+    let slack = ground.guide.slack(limit);
     let mut level = first(net);
     let mut complete = true;
     let mut history: Vec<(Vec<u32>, Vec<u32>)> = Vec::new();
     let mut kept = 0;
     let marks = marks(net.n);
-    for _ in 1..net.n {
-        let (mut grown, looks) = grow(net, prices, &level, slack);
+    for place in 1..net.n {
+        let (mut grown, looks) = grow(ground, &level, place, slack);
         let width = width.min((MOST_KEPT - kept) / (net.n - history.len()));
         if grown.len() > width.max(1) {
             complete = false;
-            grown.select_nth_unstable_by_key(width.max(1), |g| (g.over, g.node, g.group));
+            grown.select_nth_unstable_by_key(width.max(1), |g| (g.guess, g.node, g.group));
             grown.truncate(width.max(1));
         }
         if grown.is_empty() || work.spend(looks * TRIES_PER_LOOK) {
@@ -100,38 +112,55 @@ fn marks(n: usize) -> Vec<u64> {
 }
 
 /// Every group grown by every node that may come next, from the cheapest of its beginnings.
-fn grow(net: &Net, prices: &Assigned, level: &Level, slack: i64) -> (Vec<Grown>, u64) {
+fn grow(ground: Ground, level: &Level, place: usize, slack: i64) -> (Vec<Grown>, u64) {
     let mut grown = Vec::new();
     let mut looks = 0;
+    let mut onward = vec![0_u64; level.words];
     for group in 0..level.groups() {
         let row = level.row(group);
         let all = level.starts[group] as usize..level.starts[group + 1] as usize;
-        for node in open(net, row) {
-            let mut best: Option<(i64, usize)> = None;
-            for at in all.clone() {
-                let last = level.last[at] as usize;
-                looks += 1;
-                if net.arcs.has(last, node) {
-                    let over = level.over[at] + net.cost(last as u32, node as u32)
-                        - prices.leave[last]
-                        - prices.enter[node];
-                    if best.is_none_or(|(least, _)| over < least) {
-                        best = Some((over, at));
-                    }
-                }
+        onward.fill(0);
+        for at in all.clone() {
+            let arcs = ground.net.arcs.row(level.last[at] as usize);
+            onward.iter_mut().zip(arcs).for_each(|(word, arcs)| *word |= arcs);
+        }
+        onward.iter_mut().zip(row).for_each(|(word, done)| *word &= !done);
+        for node in members(&onward) {
+            if !is_free(ground.net, node, row) {
+                continue;
             }
-            if let Some((over, at)) = best.filter(|(over, _)| *over <= slack) {
-                grown.push(Grown { group: group as u32, parent: at as u32, node: node as u32, over });
+            looks += all.len() as u64;
+            let best = cheapest(ground, level, all.clone(), node);
+            let Some((over, at)) = best else { continue };
+            let rest = ground.guide.rest(place, node as u32);
+            if rest < FAR && over + rest <= slack {
+                let (group, parent, node) = (group as u32, at as u32, node as u32);
+                grown.push(Grown { group, parent, node, over, guess: over + rest });
             }
         }
+        looks += 1;
     }
     (grown, looks)
 }
 
-/// The nodes not done whose predecessors all are, rising.
-fn open<'a>(net: &'a Net, done: &'a [u64]) -> impl Iterator<Item = usize> + 'a {
-    let is_free = move |node: &usize| net.before.row(*node).iter().zip(done).all(|(b, d)| b & !d == 0);
-    (0..net.n).filter(move |node| done[node / 64] >> (node % 64) & 1 == 0).filter(is_free)
+/// Whether all predecessors of a node are done.
+fn is_free(net: &Net, node: usize, done: &[u64]) -> bool {
+    net.before.row(node).iter().zip(done).all(|(before, done)| before & !done == 0)
+}
+
+/// The least reduced cost with a node behind one of the beginnings of a group.
+fn cheapest(ground: Ground, level: &Level, all: Range<usize>, node: usize) -> Option<(i64, usize)> {
+    let mut best: Option<(i64, usize)> = None;
+    for at in all {
+        let last = level.last[at] as usize;
+        if ground.net.arcs.has(last, node) {
+            let over = level.over[at] + ground.guide.over(ground.net, last as u32, node as u32);
+            if best.is_none_or(|(least, _)| over < least) {
+                best = Some((over, at));
+            }
+        }
+    }
+    best
 }
 
 /// The next level: beginnings with the same nodes done come together.
@@ -140,7 +169,7 @@ fn gather(level: &Level, grown: &[Grown], marks: &[u64], history: &mut Vec<(Vec<
     let mut groups: HashMap<u64, Vec<u32>> = HashMap::new();
     let mut done: Vec<u64> = Vec::new();
     let mut hashes = Vec::new();
-    let mut members: Vec<Vec<Grown>> = Vec::new();
+    let mut gathered: Vec<Vec<Grown>> = Vec::new();
     let mut row = vec![0_u64; words];
     for g in grown {
         row.copy_from_slice(level.row(g.group as usize));
@@ -153,15 +182,15 @@ fn gather(level: &Level, grown: &[Grown], marks: &[u64], history: &mut Vec<(Vec<
             same.push(at);
             hashes.push(hash);
             done.extend_from_slice(&row);
-            members.push(Vec::new());
+            gathered.push(Vec::new());
             at
         });
-        members[at as usize].push(*g);
+        gathered[at as usize].push(*g);
     }
     let mut next = Level { words, done, hashes, starts: vec![0], last: Vec::new(), over: Vec::new() };
     let mut parents = Vec::with_capacity(grown.len());
-    for g in &members {
-        for grown in g {
+    for group in &gathered {
+        for grown in group {
             next.last.push(grown.node);
             next.over.push(grown.over);
             parents.push(grown.parent);

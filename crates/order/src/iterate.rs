@@ -17,7 +17,7 @@ const DRAWS: usize = 20;
 /// What a scan of third cuts counts for, in tries of the annealing.
 const TRIES_PER_SCAN: u64 = 2;
 
-/// Iterates until so many tries are spent; leaves the best order seen. False when stopped early.
+/// Iterates until so many tries are spent; leaves the best order seen.
 pub(crate) fn iterate(
     tour: &mut Tour,
     net: &Net,
@@ -25,7 +25,7 @@ pub(crate) fn iterate(
     dice: &mut Dice,
     cooling: Cooling,
     work: &mut Work,
-) -> bool {
+) {
     let mut queue = Queue::new(net.n);
     let mut log = Vec::new();
     (0..net.n as u32).for_each(|node| queue.push(node));
@@ -56,7 +56,6 @@ pub(crate) fn iterate(
     if best_value < tour.value {
         tour.set(&best, best_value);
     }
-    !halted
 }
 
 fn undo(tour: &mut Tour, log: &[Cuts], value: i64) {

@@ -16,7 +16,8 @@
 //! 2. A beam over (nodes done, last node), guided by reduced cost and doubled in width from run to run, proves the best
 //!    where nothing was cut away. Dense precedence is solved there.
 //! 3. Between beams each worker anneals by exchanges of neighbouring segments, which keep all directions, so that a try
-//!    costs a few sums; iterated descent and ruin-and-recreate take turns with it. Loose precedence is searched there.
+//!    costs a few sums; iterated descent takes turns with it. Loose precedence is searched there, and where it is loose
+//!    segments are turned round too.
 //! 4. Rounds grow by half each; after each the workers' bests are compared. Nothing depends on the clock unless stopped.
 //!
 //! # Assumptions and range
@@ -47,18 +48,21 @@
 //!    growing width with prefix dominance. Abstract read.
 
 mod anneal;
+mod ascent;
 mod assign;
 mod beam;
 mod descend;
 mod dice;
 mod followers;
+mod front;
 mod greedy;
+mod guide;
 mod iterate;
 mod net;
 pub mod plain;
 mod problem;
 mod relation;
-mod ruin;
+mod search;
 mod solve;
 mod tour;
 mod work;

@@ -18,6 +18,10 @@ pub(crate) struct Net {
     pub(crate) next: Vec<Vec<u32>>,
     /// Nodes directly before in the precedence.
     pub(crate) previous: Vec<Vec<u32>>,
+    /// Whether every way back between inner nodes costs what the way there does.
+    pub(crate) is_even: bool,
+    /// Whether less than half of all pairs are ordered by the precedence.
+    pub(crate) is_loose: bool,
     /// Node of the problem; `None` for an added end.
     names: Vec<Option<usize>>,
 }
@@ -39,7 +43,13 @@ impl Net {
         let before = turned(&after, n);
         let arcs = possible(&after, &before, n);
         let (next, previous) = covers(&after, &before, n);
-        Self { n, costs: costs_of(problem, &names), after, before, arcs, next, previous, names }
+        let costs = costs_of(problem, &names);
+        let inner = || (1..n - 1).flat_map(|a| (1..a).map(move |b| (a, b)));
+        let loose = inner().filter(|(a, b)| !after.has(*a, *b) && !after.has(*b, *a)).count();
+        let is_even =
+            inner().all(|(a, b)| !arcs.has(a, b) || !arcs.has(b, a) || costs[a * n + b] == costs[b * n + a]);
+        let is_loose = 2 * loose > inner().count();
+        Self { n, costs, is_even, is_loose, after, before, arcs, next, previous, names }
     }
 
     pub(crate) fn cost(&self, from: u32, to: u32) -> i64 {

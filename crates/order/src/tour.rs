@@ -57,6 +57,59 @@ impl<'n> Tour<'n> {
         self.value += change;
     }
 
+    /// By how much turning the segment `i..k` round changes the cost.
+    pub(crate) fn change_turned(&self, i: usize, k: usize) -> i64 {
+        let (a, b, e, f) = (self.order[i - 1], self.order[i], self.order[k - 1], self.order[k]);
+        let cost = |x, y| self.net.cost(x, y);
+        cost(a, e) + cost(b, f) - cost(a, b) - cost(e, f) + self.inside_turned(i, k)
+    }
+
+    /// By how much turning a segment round changes the cost within it.
+    fn inside_turned(&self, i: usize, k: usize) -> i64 {
+        if self.net.is_even {
+            return 0;
+        }
+        let back = |w: &[u32]| self.net.cost(w[1], w[0]) - self.net.cost(w[0], w[1]);
+        self.order[i..k].windows(2).map(back).sum()
+    }
+
+    /// By how much an exchange changes the cost that also turns the left segment round.
+    pub(crate) fn change_left_turned(&self, (i, j, k): Cuts) -> i64 {
+        let (a, b, c) = (self.order[i - 1], self.order[i], self.order[j - 1]);
+        let (d, e, f) = (self.order[j], self.order[k - 1], self.order[k]);
+        let cost = |x, y| self.net.cost(x, y);
+        let ends = cost(a, d) + cost(e, c) + cost(b, f) - cost(a, b) - cost(c, d) - cost(e, f);
+        ends + self.inside_turned(i, j)
+    }
+
+    /// By how much an exchange changes the cost that also turns the right segment round.
+    pub(crate) fn change_right_turned(&self, (i, j, k): Cuts) -> i64 {
+        let (a, b, c) = (self.order[i - 1], self.order[i], self.order[j - 1]);
+        let (d, e, f) = (self.order[j], self.order[k - 1], self.order[k]);
+        let cost = |x, y| self.net.cost(x, y);
+        let ends = cost(a, e) + cost(d, b) + cost(c, f) - cost(a, b) - cost(c, d) - cost(e, f);
+        ends + self.inside_turned(j, k)
+    }
+
+    /// Whether the precedence lets a segment be turned round.
+    pub(crate) fn may_turn(&self, i: usize, k: usize) -> bool {
+        self.order[i..k].iter().enumerate().all(|(at, node)| {
+            self.net.next[*node as usize].iter().all(|next| {
+                let place = self.place[*next as usize] as usize;
+                place >= k || place < i + at
+            })
+        })
+    }
+
+    /// Turns a segment round; the change is what [`Self::change_turned`] said.
+    pub(crate) fn turn(&mut self, i: usize, k: usize, change: i64) {
+        self.order[i..k].reverse();
+        for at in i..k {
+            self.place[self.order[at] as usize] = at as u32;
+        }
+        self.value += change;
+    }
+
     /// The cuts that undo an exchange.
     pub(crate) const fn undoing((i, j, k): Cuts) -> Cuts {
         (i, i + k - j, k)

@@ -1,0 +1,189 @@
+//! The bound by places: the cheapest walk of `n` nodes through the places in which each may stand, with prices on nodes.
+//!
+//! A node with `p` predecessors and `s` successors stands at one of the places `p … n − 1 − s`. A walk from the first node
+//! to the last that takes one passage a place, keeps those windows and never goes back at once (nor, one node later, to a
+//! predecessor) may visit a node twice and another never; the cheapest one is found place by place from the end. A price
+//! `λ[j]` on entering each node draws the walk to where it does not go by itself: whatever the prices, the walk's cost less
+//! the prices of all nodes is a bound, and steps along (visits − 1) raise it.
+//!
+//! * `rest(k, i)`: the least to come from node `i` at place `k`, priced. `rest(0, first) − Σ λ` is the bound, and the
+//!   others tell the beam what each beginning must still cost.
+//! * With the prices of the assignment to start from, the bound is never below the assignment's.
+//!
+//! Worked example: nodes 0, 1, 2, 3 with 0 first and 3 last, all costs 1 but `1→2` = 5 and `2→1` = 5. Without prices the
+//! walks are 0 1 2 3 and 0 2 1 3, as 0 1 1 3 is no passage: 7, which is the best order's cost too.
+//!
+//! Sources: N. Christofides, A. Mingozzi, P. Toth, "State-space relaxation procedures for the computation of bounds to
+//! routing problems", Networks 11 (1981) 145–164; M. Held, R. M. Karp, "The traveling-salesman problem and minimum spanning
+//! trees: part II", Mathematical Programming 1 (1971) 6–25 (prices by ascent). From memory.
+
+use crate::assign::Assigned;
+use crate::guide::{FAR, Guide};
+use crate::net::Net;
+
+/// Parts of a unit of cost in which prices are kept.
+const SCALE: i64 = 64;
+/// Ways onward kept of each node and place; where all are ruled out the dearest stands for the rest, which is safe.
+const KEPT: usize = 3;
+/// Walks after which the ascent ends; fewer where a walk is long, but not fewer than the least.
+const MOST_WALKS: u64 = 400;
+const LEAST_WALKS: u64 = 30;
+/// Tries that the whole ascent may count for.
+const MOST_TRIES: u64 = 150_000_000;
+/// Walks without a better bound after which the step is halved.
+const PATIENCE: u32 = 12;
+/// Share of the distance to the best order that a first step aims at.
+const FIRST_STEP_SHARE: f64 = 0.1;
+/// Share of the last direction that goes into the next.
+const DRIFT_SHARE: f64 = 0.6;
+/// The ascent ends at this share.
+const LAST_STEP_SHARE: f64 = 0.001;
+/// Passages weighed in the time of one try of the annealing.
+pub(crate) const PASSAGES_PER_TRY: u64 = 5;
+
+/// Where the ascent stands.
+#[derive(Debug, Clone)]
+pub(crate) struct Ascent {
+    prices: Vec<i64>,
+    step_share: f64,
+    /// The direction of the last steps.
+    drift_share: Vec<f64>,
+    since: u32,
+    walks: u64,
+    most_walks: u64,
+    best: Option<Guide>,
+    best_scaled: i64,
+    pub(crate) ended: bool,
+}
+
+/// A way onward: what it costs at least, and the next node.
+type Way = (i64, u32);
+
+impl Ascent {
+    pub(crate) fn new(net: &Net, assigned: &Assigned) -> Self {
+        let price = |(u, v): (&i64, &i64)| -(u + v) * SCALE;
+        let prices = assigned.leave.iter().zip(&assigned.enter).map(price).collect();
+        Self {
+            prices,
+            step_share: FIRST_STEP_SHARE,
+            drift_share: vec![0.0; net.n],
+            since: 0,
+            walks: 0,
+            most_walks: (MOST_TRIES / Self::tries(net)).clamp(LEAST_WALKS, MOST_WALKS),
+            best: None,
+            best_scaled: i64::MIN,
+            ended: net.n < 4,
+        }
+    }
+
+    /// What one walk counts for, in tries.
+    pub(crate) fn tries(net: &Net) -> u64 {
+        let windows: usize = (0..net.n).map(|i| window(net, i).len() * net.arcs.of(i).count()).sum();
+        windows as u64 / PASSAGES_PER_TRY + 1
+    }
+
+    /// The guide of the best prices so far.
+    pub(crate) fn guide(&self) -> Option<&Guide> {
+        self.best.as_ref()
+    }
+
+    /// One walk and one step; `value` is what the best order costs.
+    pub(crate) fn walk(&mut self, net: &Net, value: i64) {
+        let ways = ways(net, &self.prices);
+        let bound = ways[0][0].0 - self.prices.iter().sum::<i64>() + self.prices[0];
+        self.walks += 1;
+        self.since += 1;
+        if bound > self.best_scaled {
+            self.best_scaled = bound;
+            self.since = 0;
+            let enter = self.prices.iter().enumerate().map(|(j, p)| if j == 0 { 0 } else { -p }).collect();
+            self.best = Some(Guide::of_places(SCALE, enter, ways.iter().map(|w| w[0].0).collect()));
+        }
+        if self.since >= PATIENCE {
+            self.since = 0;
+            self.step_share /= 2.0;
+        }
+        self.ended = !self.step(net, &ways, value * SCALE - bound)
+            || self.walks >= self.most_walks
+            || self.step_share < LAST_STEP_SHARE;
+    }
+
+    /// Changes the prices along (visits − 1); false when the walk is an order, which is then the best.
+    fn step(&mut self, net: &Net, ways: &[[Way; KEPT]], distance: i64) -> bool {
+        let mut visits = vec![-1_i64; net.n];
+        let (mut node, mut previous) = (0_usize, 0_usize);
+        for place in 0..net.n {
+            visits[node] += 1;
+            let kept = &ways[place * net.n + node];
+            let next = if place == 0 { kept[0] } else { pick(net, kept, previous) };
+            previous = node;
+            node = next.1 as usize;
+        }
+        let norm: i64 = visits.iter().map(|v| v * v).sum();
+        if norm == 0 || distance <= 0 {
+            return false;
+        }
+        let length = self.step_share * distance as f64 / norm as f64;
+        for ((price, visit), drift) in self.prices.iter_mut().zip(&visits).zip(&mut self.drift_share) {
+            *drift = *visit as f64 + DRIFT_SHARE * *drift;
+            *price += (length * *drift) as i64;
+        }
+        true
+    }
+}
+
+/// The places in which a node may stand.
+fn window(net: &Net, node: usize) -> core::ops::Range<usize> {
+    net.before.of(node).count()..net.n - net.after.of(node).count()
+}
+
+/// The best ways onward from every node at every place, from the last place to the first.
+fn ways(net: &Net, prices: &[i64]) -> Vec<[Way; KEPT]> {
+    let n = net.n;
+    let mut ways = vec![[(FAR, 0); KEPT]; n * n];
+    ways[n * n - 1] = [(0, n as u32 - 1); KEPT];
+    let mut nodes: Vec<Vec<usize>> = vec![Vec::new(); n];
+    let mut onward: Vec<Vec<(usize, i64)>> = Vec::with_capacity(n);
+    for i in 0..n {
+        window(net, i).for_each(|place| nodes[place].push(i));
+        let priced = |j: usize| (j, net.cost(i as u32, j as u32) * SCALE + prices[j]);
+        onward.push(net.arcs.of(i).map(priced).collect());
+    }
+    for place in (0..n - 1).rev() {
+        let (here, there) = ways.split_at_mut((place + 1) * n);
+        for i in &nodes[place] {
+            let mut best = [(FAR, 0); KEPT];
+            for (j, cost) in &onward[*i] {
+                let kept = &there[*j];
+                let rest = pick(net, kept, *i).0;
+                if rest < FAR {
+                    put(&mut best, (cost + rest, *j as u32));
+                }
+            }
+            here[place * n + i] = best;
+        }
+    }
+    ways
+}
+
+/// The best way onward for somebody who comes from a node: not back to it nor to one before it.
+fn pick(net: &Net, kept: &[Way; KEPT], from: usize) -> Way {
+    for way in kept {
+        if way.1 as usize != from && !net.before.has(from, way.1 as usize) {
+            return *way;
+        }
+    }
+    kept[KEPT - 1]
+}
+
+fn put(best: &mut [Way; KEPT], way: Way) {
+    if way.0 >= best[KEPT - 1].0 {
+        return;
+    }
+    let mut at = KEPT - 1;
+    while at > 0 && best[at - 1].0 > way.0 {
+        best[at] = best[at - 1];
+        at -= 1;
+    }
+    best[at] = way;
+}

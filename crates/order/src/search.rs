@@ -1,0 +1,150 @@
+//! The rounds of the search: each worker goes on from its own best order, the first also on the proving side.
+
+use core::sync::atomic::AtomicBool;
+
+use effort::{Seed, Watch};
+
+use crate::anneal::{Cooling, anneal};
+use crate::assign::{Assigned, of_net};
+use crate::dice::Dice;
+use crate::followers::Near;
+use crate::front::Front;
+use crate::greedy::greedy;
+use crate::iterate::iterate;
+use crate::net::Net;
+use crate::tour::Tour;
+use crate::work::Work;
+
+/// Near nodes kept on either side of each node.
+const NEAR: usize = 12;
+/// What a worker does in a round, and from how hot, as a share of the scale of the costs.
+const SCHEDULE: [(Kind, f64); 4] =
+    [(Kind::Anneal, 1.0), (Kind::Anneal, 0.5), (Kind::Iterate, 0.5), (Kind::Anneal, 2.0)];
+/// The end of a cooling, as a share of its start.
+const COLD_SHARE: f64 = 0.01;
+/// At this temperature a rise by one unit is kept once in a thousand tries or so; colder gains nothing.
+const LEAST_COLD_COST: f64 = 0.15;
+
+/// Ways to search on from an order.
+#[derive(Debug, Clone, Copy)]
+enum Kind {
+    Anneal,
+    Iterate,
+}
+
+/// An order and what it costs.
+#[derive(Debug, Clone)]
+pub(crate) struct Found {
+    pub(crate) order: Vec<u32>,
+    pub(crate) value: i64,
+}
+
+/// The state of a search between two rounds.
+#[derive(Debug)]
+pub(crate) struct Search<'n> {
+    net: &'n Net,
+    prices: Assigned,
+    near: Near,
+    seed: u64,
+    rounds: u64,
+    front: Front,
+    /// The best order of each worker.
+    own: Vec<Found>,
+    pub(crate) best: Found,
+    pub(crate) effort: u64,
+}
+
+impl<'n> Search<'n> {
+    pub(crate) fn new(net: &'n Net, start: Option<Vec<u32>>, seed: Seed, threads: usize) -> Self {
+        let prices = of_net(net);
+        let order = start.unwrap_or_else(|| greedy(net, &prices));
+        let best = Found { value: net.value(&order), order };
+        Self {
+            net,
+            near: Near::new(net, &prices, NEAR),
+            seed: seed.0,
+            rounds: 0,
+            front: Front::new(net, &prices),
+            prices,
+            own: vec![best.clone(); threads.max(1)],
+            best,
+            effort: 0,
+        }
+    }
+
+    pub(crate) fn workers(&self) -> usize {
+        self.own.len()
+    }
+
+    /// No order costs less.
+    pub(crate) fn bound(&self) -> i64 {
+        self.front.bound.min(self.best.value)
+    }
+
+    pub(crate) fn is_proven(&self) -> bool {
+        self.best.value <= self.front.bound
+    }
+
+    /// One round of all workers; true when the best became better.
+    pub(crate) fn round(&mut self, share: u64, halt: &AtomicBool, watch: &dyn Watch) -> bool {
+        let mut front = std::mem::replace(&mut self.front, Front::new(self.net, &self.prices));
+        let this = &*self;
+        let reports: Vec<(Found, u64)> = std::thread::scope(|scope| {
+            let others: Vec<_> = (1..this.workers())
+                .map(|w| scope.spawn(move || this.run(w, None, Work::new(share, halt, None))))
+                .collect();
+            let first = this.run(0, Some(&mut front), Work::new(share, halt, Some(watch)));
+            core::iter::once(first).chain(others.into_iter().filter_map(|o| o.join().ok())).collect()
+        });
+        self.front = front;
+        self.rounds += 1;
+        let before = self.best.value;
+        for (worker, (found, spent)) in reports.into_iter().enumerate() {
+            self.effort += spent;
+            if found.value < self.best.value {
+                self.best = found.clone();
+            }
+            self.own[worker] = found;
+        }
+        self.best.value < before
+    }
+
+    /// The round of one worker: the proving side first where there is one, then one way to search on.
+    fn run(&self, worker: usize, front: Option<&mut Front>, mut work: Work) -> (Found, u64) {
+        let mut found = self.own[worker].clone();
+        if let Some(front) = front {
+            let limit = self.best.value.min(found.value);
+            if let Some(order) = front.advance(self.net, limit, &mut work) {
+                found = Found { value: self.net.value(&order), order };
+            }
+            if front.bound >= found.value.min(limit) {
+                return (found, work.spent());
+            }
+        }
+        let mut dice = Dice::new(self.seed, worker as u64, self.rounds);
+        let mut tour = Tour::new(self.net, found.order.clone());
+        let (kind, share) = SCHEDULE[(self.rounds as usize + worker) % SCHEDULE.len()];
+        let hot_cost = self.scale_cost() * share;
+        let cold_cost = (hot_cost * COLD_SHARE).max(LEAST_COLD_COST);
+        let cooling = Cooling { hot_cost, cold_cost, tries: work.left() };
+        match kind {
+            Kind::Anneal => anneal(&mut tour, self.net, &self.near, &mut dice, cooling, &mut work),
+            Kind::Iterate => iterate(&mut tour, self.net, &self.near, &mut dice, cooling, &mut work),
+        }
+        if tour.value < found.value {
+            found = Found { value: tour.value, order: tour.order };
+        }
+        (found, work.spent())
+    }
+
+    /// A cost that tells near from far: the middle reduced cost among the near nodes.
+    fn scale_cost(&self) -> f64 {
+        let reduced = |a: usize, b: u32| {
+            self.net.cost(a as u32, b) - self.prices.leave[a] - self.prices.enter[b as usize]
+        };
+        let mut all: Vec<i64> =
+            (0..self.net.n).flat_map(|a| self.near.onward[a].iter().map(move |b| reduced(a, *b))).collect();
+        all.sort_unstable();
+        (all.get(all.len() / 2).copied().unwrap_or(0) as f64).max(0.5)
+    }
+}
