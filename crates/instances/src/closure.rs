@@ -187,7 +187,7 @@ mod tests {
     const ARCS: &str = "0 0\n1 1 0\n2 2 0 1\n";
 
     fn settings() -> Settings {
-        Settings { seconds: 10.0, seed: 1, threads: 1, effort: None }
+        Settings { seconds: 10.0, seed: 1, threads: 1, effort: None, until: None }
     }
 
     #[test]

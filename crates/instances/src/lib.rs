@@ -5,6 +5,7 @@ pub mod cpu;
 pub mod kind;
 pub mod one;
 pub mod rcpsp;
+pub mod report;
 pub mod run;
 pub mod scp;
 pub mod sop;

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use instances::kind::Kind;
-use instances::one;
+use instances::{one, report};
 
 /// Solves published instances of the planner's problems and judges the answers.
 #[derive(Debug, Parser)]
@@ -27,6 +27,8 @@ enum Command {
     Closure(one::Arguments),
     /// A project scheduling file of PSPLIB.
     Rcpsp(one::Arguments),
+    /// Runs everything and writes the page that sets it beside the best known values.
+    Report(report::Arguments),
 }
 
 fn main() -> ExitCode {
@@ -36,6 +38,7 @@ fn main() -> ExitCode {
         Command::Scp(arguments) => one::run(Kind::Scp, &arguments),
         Command::Closure(arguments) => one::run(Kind::Closure, &arguments),
         Command::Rcpsp(arguments) => one::run(Kind::Rcpsp, &arguments),
+        Command::Report(arguments) => report::run(&arguments),
     };
     done.unwrap_or_else(|fault| {
         one::complain(&fault);

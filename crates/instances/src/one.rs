@@ -27,6 +27,9 @@ pub struct Arguments {
     /// Tries in the solver's own count, for a run that can be repeated on any machine.
     #[arg(long)]
     effort: Option<u64>,
+    /// Stops as soon as this value, known to be best, is reached.
+    #[arg(long)]
+    until: Option<f64>,
     /// Prints JSON.
     #[arg(long)]
     json: bool,
@@ -43,8 +46,13 @@ pub fn positive(text: &str) -> Result<f64, String> {
 /// Solves one file and prints the answer; fails when the judge finds a fault in it.
 pub fn run(kind: Kind, arguments: &Arguments) -> Result<ExitCode, String> {
     let threads = arguments.threads.unwrap_or_else(|| u16::try_from(cpu::workers()).unwrap_or(u16::MAX));
-    let settings =
-        Settings { seconds: arguments.seconds, seed: arguments.seed, threads, effort: arguments.effort };
+    let settings = Settings {
+        seconds: arguments.seconds,
+        seed: arguments.seed,
+        threads,
+        effort: arguments.effort,
+        until: arguments.until,
+    };
     let answer = kind.run(&arguments.file, &settings)?;
     let text = if arguments.json { json(&answer, &settings)? } else { told(&answer, &settings) };
     say(&text);

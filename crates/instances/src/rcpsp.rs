@@ -166,7 +166,7 @@ RESOURCEAVAILABILITIES:
 ";
 
     fn settings() -> Settings {
-        Settings { seconds: 5.0, seed: 1, threads: 1, effort: Some(100) }
+        Settings { seconds: 5.0, seed: 1, threads: 1, effort: Some(100), until: None }
     }
 
     #[test]

@@ -8,6 +8,7 @@
 //! symbol: value, bound = counts what the instance counts
 
 use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use effort::{Budget, Effort, Seed, Standing, Watch};
@@ -27,6 +28,8 @@ pub struct Settings {
     pub threads: u16,
     /// Tries in the solver's own count, for a run that can be repeated; none: as much as the seconds allow.
     pub effort: Option<u64>,
+    /// A value that is known to be best: the clock stops a search that has told of it.
+    pub until: Option<f64>,
 }
 
 impl Settings {
@@ -104,6 +107,8 @@ pub struct Clock {
     start: Instant,
     start_cpu_s: f64,
     limit: Duration,
+    until: Option<f64>,
+    reached: AtomicBool,
     best: Mutex<(String, Duration)>,
 }
 
@@ -124,7 +129,9 @@ impl Clock {
         // Ten years stand for no limit; `from_secs_f64` would panic on what no `Duration` holds.
         let limit = Duration::try_from_secs_f64(settings.seconds).unwrap_or(Duration::from_hours(87_600));
         let best = Mutex::new((String::new(), Duration::ZERO));
-        Self { start: Instant::now(), start_cpu_s: cpu::seconds(), limit, best }
+        let start_cpu_s = cpu::seconds();
+        let reached = AtomicBool::new(false);
+        Self { start: Instant::now(), start_cpu_s, limit, until: settings.until, reached, best }
     }
 
     /// The budget of the settings, watched by this clock.
@@ -135,6 +142,10 @@ impl Clock {
     /// Notes that a better answer has just come.
     pub fn better(&self, text: &str) {
         let now = self.start.elapsed();
+        let value = text.rsplit(' ').next().and_then(|word| word.parse::<f64>().ok());
+        if value.is_some() && value == self.until {
+            self.reached.store(true, Ordering::Relaxed);
+        }
         let mut best = self.best.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         if best.0 != text {
             *best = (text.to_owned(), now);
@@ -157,7 +168,7 @@ impl Clock {
 
 impl Watch for Clock {
     fn stop(&self) -> bool {
-        self.start.elapsed() >= self.limit
+        self.reached.load(Ordering::Relaxed) || self.start.elapsed() >= self.limit
     }
 
     fn progress(&self, doing: &str, _done_fraction: f64) {
@@ -172,7 +183,7 @@ mod tests {
     use super::*;
 
     fn settings(seconds: f64) -> Settings {
-        Settings { seconds, seed: 1, threads: 1, effort: None }
+        Settings { seconds, seed: 1, threads: 1, effort: None, until: None }
     }
 
     #[test]
@@ -180,6 +191,15 @@ mod tests {
         assert!(Clock::start(&settings(0.0)).stop());
         assert!(!Clock::start(&settings(60.0)).stop());
         assert!(!Clock::start(&settings(f64::INFINITY)).stop());
+    }
+
+    #[test]
+    fn a_value_known_to_be_best_stops_the_clock() {
+        let clock = Clock::start(&Settings { until: Some(7.0), ..settings(60.0) });
+        clock.progress("best 8", 0.1);
+        assert!(!clock.stop());
+        clock.progress("best 7", 0.2);
+        assert!(clock.stop());
     }
 
     #[test]

@@ -89,7 +89,7 @@ mod tests {
     const SMALL: &str = "4\n0 4 5 1000000\n-1 0 -1 2\n-1 7 0 3\n-1 -1 -1 0\n";
 
     fn settings() -> Settings {
-        Settings { seconds: 10.0, seed: 1, threads: 2, effort: None }
+        Settings { seconds: 10.0, seed: 1, threads: 2, effort: None, until: None }
     }
 
     #[test]

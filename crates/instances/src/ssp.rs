@@ -69,7 +69,7 @@ mod tests {
     const RING: &str = "3 6 3\r\n1 0 1\r\n1 0 0\n1 1 0\n0 1 0\n0 1 1\n0 0 1\n";
 
     fn settings() -> Settings {
-        Settings { seconds: 10.0, seed: 1, threads: 2, effort: None }
+        Settings { seconds: 10.0, seed: 1, threads: 2, effort: None, until: None }
     }
 
     #[test]

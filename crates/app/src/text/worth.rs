@@ -1,0 +1,94 @@
+//! Which tasks are worth adding, as text: the choice first, then why, then what it hangs on.
+
+use super::table::{Align, Table, bullet, fill, heading, spoken};
+use model::Standing;
+use plan::worth::{Choice, Opened, Worth};
+use units::Money;
+
+/// The choice with its reasons.
+#[must_use]
+pub fn worth(worth: &Worth) -> String {
+    let mut out = verdict(worth);
+    let (added, left): (Vec<&Choice>, Vec<&Choice>) = worth.choices.iter().partition(|c| c.add);
+    choices(&mut out, "worth adding", &added);
+    choices(&mut out, "better left for another visit", &left);
+    way_in(&mut out, worth);
+    rates(&mut out, worth);
+    if !worth.unpriced.is_empty() {
+        out.push_str(&heading("no price in the book, counted as nothing"));
+        worth.unpriced.iter().for_each(|name| out.push_str(&bullet("  - ", name)));
+    }
+    out.push('\n');
+    let note = "Times are estimates made before any tool is chosen; whether every fastener can be worked is for the \
+                plan to say. The maker's service data win.";
+    fill(note, super::table::COLUMNS).iter().for_each(|line| out.push_str(&format!("{line}\n")));
+    out
+}
+
+fn verdict(worth: &Worth) -> String {
+    let added = worth.choices.iter().filter(|c| c.add).count();
+    let tasks = if added == 1 { "one task is".into() } else { format!("{added} tasks are") };
+    let gain = worth.alone_cents.map(|alone| {
+        let gain = Money::from_cents(worth.value_cents.as_cents() - alone.as_cents());
+        format!("; the visit is worth {gain} {} more than with the required tasks alone", worth.currency)
+    });
+    let sure = match worth.standing {
+        Standing::Proven => "proven best".into(),
+        _ => format!("best found, no choice brings more than {}", worth.bound_cents),
+    };
+    let rate = format!("{} {}/h", worth.rate_per_h_cents, worth.currency);
+    let text = format!("At {rate} {tasks} worth adding{} ({sure}).", gain.unwrap_or_default());
+    let mut out = bullet("", &text);
+    if !worth.must.is_empty() {
+        out.push_str(&bullet("required: ", &worth.must.join(", ")));
+    }
+    out
+}
+
+fn choices(out: &mut String, title: &str, choices: &[&Choice]) {
+    if choices.is_empty() {
+        return;
+    }
+    out.push_str(&heading(title));
+    for choice in choices {
+        out.push_str(&bullet("  - ", &format!("{} ({})", choice.title, choice.task)));
+        out.push_str(&bullet("    ", &format!("{}.", choice.reason)));
+        if !choice.stays.is_empty() {
+            out.push_str(&bullet("    ", &format!("{}.", choice.stays)));
+        }
+    }
+}
+
+fn way_in(out: &mut String, worth: &Worth) {
+    if worth.way_in.is_empty() {
+        return;
+    }
+    out.push_str(&heading("the way in, opened once"));
+    let mut table = Table::new(&[
+        ("what", Align::Left),
+        ("time", Align::Right),
+        ("cost", Align::Right),
+        ("may cost more by", Align::Right),
+        ("for", Align::Left),
+    ]);
+    for opened in &worth.way_in {
+        table.row(&row(opened));
+    }
+    out.push_str(&table.show());
+}
+
+fn row(opened: &Opened) -> [String; 5] {
+    let way = opened.way.as_ref().map_or_else(String::new, |w| format!(" ({w})"));
+    let margin = opened.margin_cents.map_or_else(|| "any sum".into(), |m| m.to_string());
+    let time = spoken(opened.seconds);
+    [format!("{}{way}", opened.title), time, opened.cents.to_string(), margin, opened.wanted_by.join(", ")]
+}
+
+fn rates(out: &mut String, worth: &Worth) {
+    let Some((low, high)) = worth.rates_cents else { return };
+    let high = high.map_or_else(|| String::from("upwards"), |h| format!("to {h}"));
+    out.push('\n');
+    let text =
+        format!("The same tasks are the right ones at every rate from {low} {high} {}/h.", worth.currency);
+    out.push_str(&bullet("", &text));
+}

@@ -1,0 +1,108 @@
+//! Which further tasks are worth adding to a visit: asked in words, answered and judged.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use check::Violation;
+use check::worth::Claim;
+use effort::Budget;
+use model::{Book, TaskId};
+use plan::worth::{Asked, Worth};
+use units::Money;
+
+use crate::ask::AskError;
+
+/// What a person asks.
+#[derive(Debug, Clone)]
+pub struct Request {
+    /// Keys of the tasks to be done anyway.
+    pub must: Vec<String>,
+    /// What tasks bring if done now, each as `TASK=MONEY`.
+    pub worth: Vec<String>,
+    /// What an hour costs, as `MONEY` or `MONEY/h`.
+    pub rate: String,
+}
+
+/// The choice and what the judge says of it.
+#[derive(Debug)]
+pub struct Answer {
+    /// The choice.
+    pub worth: Worth,
+    /// What the judge found; empty when clean.
+    pub violations: Vec<Violation>,
+}
+
+/// Which tasks of a book are worth adding.
+///
+/// # Errors
+/// [`AskError`] for unknown tasks, money that is none or of another currency, and where there is no way in.
+pub fn worth(book: &Book, request: &Request) -> Result<Answer, AskError> {
+    let must: BTreeSet<TaskId> = request.must.iter().map(|key| task(book, key)).collect::<Result<_, _>>()?;
+    let mut named = BTreeMap::new();
+    for text in &request.worth {
+        let (id, money) = priced(book, text)?;
+        if must.contains(&id) {
+            return Err(argument(format!(
+                "`{}` is to be done anyway; what it is worth changes nothing",
+                book.task(id).key
+            )));
+        }
+        if named.insert(id, money).is_some() {
+            return Err(argument(format!("`{}` is given a worth twice", book.task(id).key)));
+        }
+    }
+    let rate = request.rate.strip_suffix("/h").unwrap_or(&request.rate);
+    let rate_per_h = money(book, rate.trim(), "60 or 60/h")?;
+    let asked = Asked { must, worth: named, rate_per_h };
+    let worth =
+        plan::worth::solve(book, &asked, &Budget::sized()).map_err(|error| argument(error.to_string()))?;
+    let violations = check::worth::judge(book, &claim(book, &asked, &worth));
+    Ok(Answer { worth, violations })
+}
+
+fn argument(words: String) -> AskError {
+    AskError::Argument { words }
+}
+
+/// The task of a key.
+fn task(book: &Book, key: &str) -> Result<TaskId, AskError> {
+    book.task_by_key(key).ok_or_else(|| {
+        let known: Vec<String> = book.tasks.iter().map(|t| t.key.clone()).collect();
+        let nearest = faults::nearest(key, known.iter().map(String::as_str)).map(str::to_owned);
+        AskError::UnknownTask { task: key.to_owned(), nearest, known }
+    })
+}
+
+/// Reads `TASK=MONEY`.
+fn priced(book: &Book, text: &str) -> Result<(TaskId, Money), AskError> {
+    let (key, amount) = text
+        .split_once('=')
+        .ok_or_else(|| argument(format!("`{text}` is no worth of a task; write TASK=120")))?;
+    Ok((task(book, key.trim())?, money(book, amount.trim(), "120 or 120.50")?))
+}
+
+/// Money of the book's currency, not below zero.
+fn money(book: &Book, text: &str, sample: &str) -> Result<Money, AskError> {
+    let (money, currency) = Money::parse(text)
+        .map_err(|error| argument(format!("`{text}` is no amount of money ({error}); write {sample}")))?;
+    match currency {
+        Some(other) if other != book.currency => {
+            Err(argument(format!("`{text}` is not in {}, the currency of the book", book.currency)))
+        }
+        _ if money < Money::ZERO => Err(argument(format!("`{text}` is below zero; write {sample}"))),
+        _ => Ok(money),
+    }
+}
+
+fn claim<'c>(book: &'c Book, asked: &Asked, worth: &'c Worth) -> Claim<'c> {
+    let opened = worth.way_in.iter();
+    let parts = opened.clone().filter(|o| o.is_part).map(|o| (o.key.as_str(), o.way.as_deref()));
+    Claim {
+        must: worth.must.iter().map(String::as_str).collect(),
+        added: worth.choices.iter().filter(|c| c.add).map(|c| c.task.as_str()).collect(),
+        parts: parts.collect(),
+        conditions: opened.filter(|o| !o.is_part).map(|o| o.key.as_str()).collect(),
+        worth: asked.worth.iter().map(|(id, money)| (book.task(*id).key.as_str(), *money)).collect(),
+        rate_per_h: asked.rate_per_h,
+        value: worth.value_cents,
+    }
+}

@@ -1,0 +1,74 @@
+//! Worth on the demo books: the judge agrees, words fit 80 columns, and bad arguments are named.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
+use std::path::Path;
+
+use app::worth::{Request, worth};
+use app::{load, text};
+use model::Book;
+
+fn book(key: &str) -> Book {
+    load::book(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/books").join(key)).unwrap()
+}
+
+fn request(must: &[&str], brings: &[&str], rate: &str) -> Request {
+    let owned = |list: &[&str]| list.iter().map(|s| (*s).to_owned()).collect();
+    Request { must: owned(must), worth: owned(brings), rate: rate.into() }
+}
+
+#[test]
+fn choices_on_the_demo_books_are_judged_and_shown() {
+    for key in ["tern-24", "curlew-30"] {
+        let book = book(key);
+        let first = book.tasks[0].key.as_str();
+        for rate in ["0", "30/h", "75 EUR/h", "400"] {
+            let answer = worth(&book, &request(&[first], &[], rate)).unwrap();
+            assert_eq!(answer.violations, [], "{key} at {rate}");
+            assert_eq!(answer.worth.choices.len(), book.tasks.len() - 1);
+            let shown = text::worth::worth(&answer.worth);
+            let long = shown.lines().find(|l| l.chars().count() > 80);
+            assert_eq!(long, None, "{shown}");
+        }
+    }
+}
+
+/// The dearer the hour, the fewer tasks bring more than they take; nothing is added twice.
+#[test]
+fn dearer_hours_never_make_the_visit_worth_more() {
+    let book = book("tern-24");
+    let value = |rate: &str| worth(&book, &request(&[], &[], rate)).unwrap().worth.value_cents.as_cents();
+    let values = ["0", "20", "60", "120", "5000"].map(value);
+    assert!(values.windows(2).all(|w| w[0] >= w[1]), "{values:?}");
+    assert!(values[0] > 0);
+    assert_eq!(values[4], 0);
+}
+
+#[test]
+fn a_task_that_brings_much_is_added_with_its_margin() {
+    let book = book("tern-24");
+    let key = book.tasks[1].key.clone();
+    let priced = format!("{key}=100000");
+    let answer = worth(&book, &request(&[], &[&priced], "60/h")).unwrap().worth;
+    let choice = answer.choices.iter().find(|c| c.task == key).unwrap();
+    assert!(choice.add && choice.margin_cents.unwrap().as_cents() > 0, "{choice:?}");
+    assert!(choice.stays.starts_with("stays right until its parts cost "), "{}", choice.stays);
+}
+
+#[test]
+fn bad_arguments_say_what_to_give() {
+    let book = book("tern-24");
+    let key = book.tasks[0].key.as_str();
+    let check = |asked: Request, expected: &str| {
+        let said = worth(&book, &asked).unwrap_err().to_string();
+        assert!(said.contains(expected), "{said}");
+    };
+    check(request(&["renew-thermostad"], &[], "60"), "did you mean `renew-thermostat`?");
+    check(request(&[], &["x"], "60"), "write TASK=120");
+    check(request(&[], &[&format!("{key}=much")], "60"), "no amount of money");
+    check(request(&[], &[&format!("{key}=-3")], "60"), "below zero");
+    check(request(&[], &[&format!("{key}=3 USD")], "60"), "not in EUR");
+    check(request(&[], &[&format!("{key}=3"), &format!("{key}=4")], "60"), "twice");
+    check(request(&[key], &[&format!("{key}=3")], "60"), "to be done anyway");
+    check(request(&[], &[], "per hour"), "no amount of money");
+    check(request(&[], &[&format!("{key}=900000000000.00")], "90000000000"), "too large");
+}

@@ -1,0 +1,168 @@
+//! The report: everything run, with progress, and set beside the best known values and the peers on one page.
+//!
+//! Each run is a program of its own and a line in a log; a report that was interrupted goes on where it stopped. A run ends
+//! early when it has a proof, or when it has reached a best known value that others have proven. The page is written again
+//! after each kind, so that an early end leaves what is known.
+
+mod child;
+pub mod known;
+pub mod log;
+mod page;
+pub mod work;
+
+use std::fs;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use child::Peers;
+use log::Log;
+use work::{Instance, Job, Solver};
+
+use crate::cpu;
+use crate::kind::Kind;
+use crate::one::{complain, positive};
+
+/// Workers of a peer: CP-SAT's portfolio is made for eight, on however few processors.
+const PEER_WORKERS: u16 = 8;
+
+/// What to run and where to write.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The folder with one folder of instances a kind.
+    #[arg(long, default_value = "../shared/data")]
+    data: PathBuf,
+    /// What the seconds of each instance are multiplied by. 1 gives every instance the seconds that the aims speak of and takes
+    /// some two hours with peers; the default takes about half an hour.
+    #[arg(long, default_value_t = 0.25, value_parser = positive)]
+    seconds_scale: f64,
+    /// Seeds, each a run of its own; the page quotes the worst.
+    #[arg(long, value_delimiter = ',', default_values_t = [1, 2, 3])]
+    seeds: Vec<u64>,
+    /// Threads of our runs; as many as the machine has when left out.
+    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=256))]
+    threads: Option<u16>,
+    /// Kinds to run; all when left out.
+    #[arg(long, value_delimiter = ',')]
+    kinds: Vec<Kind>,
+    /// Only instances whose name holds this.
+    #[arg(long, default_value = "")]
+    only: String,
+    /// Also runs the peers, one seed each.
+    #[arg(long)]
+    peers: bool,
+    /// Seconds of a peer on each instance; as many as ours when left out.
+    #[arg(long, value_parser = positive)]
+    peer_seconds: Option<f64>,
+    /// The interpreter that has the packages of `validation/peers/requirements.txt`.
+    #[arg(long, default_value = "python3")]
+    python: PathBuf,
+    /// The folder of the peers' scripts.
+    #[arg(long, default_value = "validation/peers")]
+    scripts: PathBuf,
+    /// The log of runs; a report goes on from what it holds.
+    #[arg(long, default_value = "target/benchmarks.jsonl")]
+    log: PathBuf,
+    /// Forgets what the log holds.
+    #[arg(long)]
+    fresh: bool,
+    /// The page.
+    #[arg(long, default_value = "docs/benchmarks.md")]
+    out: PathBuf,
+}
+
+/// Runs everything and writes the page; fails when a judge found a fault or a run of ours failed.
+///
+/// # Errors
+/// Folders that cannot be read, files that cannot be written.
+pub fn run(arguments: &Arguments) -> Result<ExitCode, String> {
+    let kinds = if arguments.kinds.is_empty() { Kind::ALL.to_vec() } else { arguments.kinds.clone() };
+    let mut instances = Vec::new();
+    for kind in kinds {
+        let (found, missing) = work::instances(kind, &arguments.data)?;
+        if !missing.is_empty() {
+            complain(&format!("{}: not at hand, left out: {}", kind.word(), missing.join(", ")));
+        }
+        instances.extend(found.into_iter().filter(|i| i.known.instance.contains(&arguments.only)));
+    }
+    let jobs = jobs(arguments, &instances);
+    let mut log = Log::open(&arguments.log, arguments.fresh)?;
+    let used = run_all(arguments, &jobs, &mut log)?;
+    write(arguments, &instances, &used)?;
+    complain(&format!("written: {}", arguments.out.display()));
+    let wrong = |line: &&log::Line| {
+        line.solver == Solver::Ours && line.result.as_ref().map_or(true, |run| !run.verdict.is_empty())
+    };
+    Ok(ExitCode::from(u8::from(used.iter().any(|line| wrong(&line)))))
+}
+
+fn threads(arguments: &Arguments) -> u16 {
+    arguments.threads.unwrap_or_else(|| u16::try_from(cpu::workers()).unwrap_or(u16::MAX))
+}
+
+fn jobs<'i>(arguments: &Arguments, instances: &'i [Instance]) -> Vec<Job<'i>> {
+    let mut jobs = Vec::new();
+    for instance in instances {
+        let seconds = instance.group().seconds * arguments.seconds_scale;
+        for seed in &arguments.seeds {
+            let threads = threads(arguments);
+            jobs.push(Job { solver: Solver::Ours, instance, seed: *seed, seconds, threads });
+        }
+        let peers = Solver::peers(instance.kind).iter().filter(|_| arguments.peers);
+        for peer in peers {
+            let seconds = arguments.peer_seconds.unwrap_or(seconds);
+            let seed = arguments.seeds.first().copied().unwrap_or(1);
+            jobs.push(Job { solver: *peer, instance, seed, seconds, threads: PEER_WORKERS });
+        }
+    }
+    jobs
+}
+
+/// Runs what the log does not hold yet; gives the lines of all jobs.
+fn run_all(arguments: &Arguments, jobs: &[Job], log: &mut Log) -> Result<Vec<log::Line>, String> {
+    let peers = Peers { python: &arguments.python, scripts: &arguments.scripts };
+    let mut used = Vec::new();
+    for (at, job) in jobs.iter().enumerate() {
+        let name = format!("{} {}", job.instance.kind.word(), job.instance.known.instance);
+        let held = log.lines.iter().rfind(|line| line.is(job)).cloned();
+        let (line, how) = match held {
+            Some(line) => (line, " (from the log)"),
+            None => {
+                let line = child::run(job, peers);
+                log.add(line.clone())?;
+                (line, "")
+            }
+        };
+        let told = match &line.result {
+            Ok(run) => {
+                format!("{} in {:.2} s", run.value.map_or("nothing".into(), |v| v.to_string()), run.seconds)
+            }
+            Err(fault) => format!("failed: {fault}"),
+        };
+        let left: f64 = jobs[at + 1..].iter().map(|j| j.seconds).sum();
+        complain(&format!(
+            "[{}/{}] {name}, {}, seed {}: {told}{how}; at most {:.0} min left",
+            at + 1,
+            jobs.len(),
+            job.solver.title(),
+            job.seed,
+            left / 60.0
+        ));
+        used.push(line);
+    }
+    Ok(used)
+}
+
+fn write(arguments: &Arguments, instances: &[Instance], lines: &[log::Line]) -> Result<(), String> {
+    let told = |error: std::io::Error| format!("{}: {error}", arguments.out.display());
+    if let Some(folder) = arguments.out.parent().filter(|f| !f.as_os_str().is_empty()) {
+        fs::create_dir_all(folder).map_err(told)?;
+    }
+    let facts = page::Facts {
+        seeds: &arguments.seeds,
+        threads: threads(arguments),
+        processors: cpu::workers(),
+        seconds_scale: arguments.seconds_scale,
+        peer_workers: PEER_WORKERS,
+    };
+    fs::write(&arguments.out, page::page(&facts, instances, lines)).map_err(told)
+}

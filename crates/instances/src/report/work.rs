@@ -1,0 +1,186 @@
+//! What the report runs: every instance at hand with each seed, and the peers beside it, each with its seconds.
+
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use super::known::{self, Known};
+use crate::kind::Kind;
+
+/// A general-purpose solver set beside ours.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Solver {
+    /// This planner.
+    Ours,
+    /// CP-SAT of OR-Tools with eight workers.
+    CpSat,
+    /// The routing library of OR-Tools.
+    Routing,
+    /// HiGHS.
+    Highs,
+}
+
+impl Solver {
+    /// The name on the page.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Ours => "this planner",
+            Self::CpSat => "CP-SAT",
+            Self::Routing => "OR-Tools routing",
+            Self::Highs => "HiGHS",
+        }
+    }
+
+    /// The script that runs a peer on a kind.
+    pub fn script(self, kind: Kind) -> String {
+        let name = match self {
+            Self::Ours => "ours",
+            Self::CpSat => "cp_sat",
+            Self::Routing => "routing",
+            Self::Highs => "highs",
+        };
+        format!("{}_{name}.py", kind.word())
+    }
+
+    /// The peers that are run on a kind.
+    pub const fn peers(kind: Kind) -> &'static [Self] {
+        match kind {
+            Kind::Sop => &[Self::CpSat, Self::Routing],
+            Kind::Ssp | Kind::Rcpsp => &[Self::CpSat],
+            Kind::Scp => &[Self::CpSat, Self::Highs],
+            Kind::Closure => &[],
+        }
+    }
+}
+
+/// One instance at hand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Instance {
+    /// Its kind.
+    pub kind: Kind,
+    /// Its file.
+    pub file: PathBuf,
+    /// What is known of it.
+    pub known: Known,
+}
+
+/// A set of instances that share an aim, with the seconds each gets.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Group {
+    /// Title on the page.
+    pub title: &'static str,
+    /// What is aimed at, in words.
+    pub aim: &'static str,
+    /// Seconds before scaling.
+    pub seconds: f64,
+}
+
+/// Sequential ordering by whether it is closed, its size and its collection.
+const SOP: [Group; 4] = [
+    Group { title: "closed, up to 80 nodes", aim: "best known, worst of the seeds", seconds: 10.0 },
+    Group { title: "closed, more nodes", aim: "best known, worst of the seeds", seconds: 60.0 },
+    Group { title: "open", aim: "within 0.5 % (prob.100: 3 %)", seconds: 60.0 },
+    Group { title: "SOPLIB", aim: "within 1 %", seconds: 60.0 },
+];
+const SSP: Group = Group { title: "all", aim: "best known", seconds: 10.0 };
+const SCP: [Group; 4] = [
+    Group { title: "4 to 6", aim: "proven", seconds: 5.0 },
+    Group { title: "a and b", aim: "proven", seconds: 20.0 },
+    Group { title: "c and d", aim: "within 1 %", seconds: 60.0 },
+    Group { title: "nre, nrg and clr", aim: "within 4 %", seconds: 60.0 },
+];
+const CLOSURE: Group =
+    Group { title: "mines", aim: "proven; newman1 in 0.02 s, zuck_small in 1 s", seconds: 10.0 };
+const RCPSP: [Group; 3] = [
+    Group { title: "30 jobs", aim: "optimum", seconds: 2.0 },
+    Group { title: "60 jobs", aim: "mean within 1 %", seconds: 20.0 },
+    Group { title: "120 jobs", aim: "mean within 3 %", seconds: 20.0 },
+];
+
+impl Instance {
+    /// The group of this instance.
+    pub fn group(&self) -> Group {
+        let size = self.known.first_size();
+        match self.kind {
+            Kind::Sop if self.known.instance.starts_with("R.") => SOP[3],
+            Kind::Sop if !self.known.is_closed() => SOP[2],
+            Kind::Sop => SOP[usize::from(size > 80)],
+            Kind::Ssp => SSP,
+            Kind::Closure => CLOSURE,
+            Kind::Scp => SCP[scp_group(&self.known.instance)],
+            Kind::Rcpsp => RCPSP[usize::from(size > 30) + usize::from(size > 60)],
+        }
+    }
+}
+
+/// By the letters and digits behind `scp`.
+fn scp_group(name: &str) -> usize {
+    match name.strip_prefix("scp").unwrap_or(name).as_bytes() {
+        [b'4'..=b'6', ..] => 0,
+        [b'a' | b'b', ..] => 1,
+        [b'c', b'l', ..] => 3,
+        [b'c' | b'd', ..] => 2,
+        _ => 3,
+    }
+}
+
+/// The instances in a folder of which a best value is known; and the names of known ones that are not there.
+///
+/// # Errors
+/// A folder that cannot be read.
+pub fn instances(kind: Kind, data: &Path) -> Result<(Vec<Instance>, Vec<String>), String> {
+    let files = kind.files(&data.join(kind.word()))?;
+    let mut found = Vec::new();
+    let mut missing = Vec::new();
+    for known in known::table(kind)? {
+        let named = |file: &&PathBuf| file.file_stem().is_some_and(|stem| *stem == *known.instance);
+        match files.iter().find(named) {
+            Some(file) => found.push(Instance { kind, file: file.clone(), known }),
+            None => missing.push(known.instance),
+        }
+    }
+    Ok((found, missing))
+}
+
+/// One run to be made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Job<'i> {
+    /// Who solves.
+    pub solver: Solver,
+    /// What.
+    pub instance: &'i Instance,
+    /// Seed.
+    pub seed: u64,
+    /// Seconds.
+    pub seconds: f64,
+    /// Threads of ours, workers of a peer.
+    pub threads: u16,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_known_instance_has_its_group() {
+        let check = |kind: Kind, name: &str, title: &str| {
+            let known = known::table(kind).expect("good").into_iter().find(|k| k.instance == name);
+            let instance = Instance { kind, file: PathBuf::new(), known: known.expect(name) };
+            assert_eq!(instance.group().title, title, "{name}");
+        };
+        check(Kind::Sop, "ESC78", "closed, up to 80 nodes");
+        check(Kind::Sop, "rbg109a", "closed, more nodes");
+        check(Kind::Sop, "ry48p.2", "open");
+        check(Kind::Sop, "R.200.100.15", "SOPLIB");
+        check(Kind::Scp, "scp65", "4 to 6");
+        check(Kind::Scp, "scpa1", "a and b");
+        check(Kind::Scp, "scpc3", "c and d");
+        check(Kind::Scp, "scpclr10", "nre, nrg and clr");
+        check(Kind::Scp, "scpnrg1", "nre, nrg and clr");
+        check(Kind::Rcpsp, "j3013_1", "30 jobs");
+        check(Kind::Rcpsp, "j609_1", "60 jobs");
+        check(Kind::Rcpsp, "j12046_2", "120 jobs");
+        check(Kind::Ssp, "crama_t1_s1n001", "all");
+    }
+}
