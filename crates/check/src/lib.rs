@@ -7,7 +7,8 @@
 //! what does not exist is at fault there and skipped where it would have been used; nothing panics.
 //!
 //! **Codes.** J1 names, J2 way in, J3 duties, J4 stacks (J401 to J413 are rules 1 to 13 of [`model::rules`]), J5 kit, J6 steps,
-//! J7 figures, J8 slots, J9 readiness.
+//! J7 figures, J8 slots, J9 readiness. R is for the rest of a half-done job: R1 acts, R2 parts, R3 conditions, R4 tasks and caps, R5 extra
+//! steps, R6 waits, R7 sums, R8 what is never done.
 //!
 //! **Range.** Figures are compared to one part in a million. The judge says whether a plan is right, not whether it is best.
 
@@ -22,6 +23,7 @@ mod names;
 pub mod published;
 mod readiness;
 mod refit;
+mod remake;
 mod replay;
 mod slots;
 mod stack;
@@ -30,6 +32,8 @@ mod sums;
 mod tighten;
 mod way_in;
 pub mod worth;
+
+pub use remake::judge_rest;
 
 use model::plan::Plan;
 use model::{Book, Store};

@@ -40,13 +40,14 @@ pub(crate) fn judge(case: &Case, found: &mut Found) {
 }
 
 /// What is in hand and in mind.
-struct Here<'a> {
-    station: Option<&'a str>,
-    part: Option<&'a str>,
-    hand: Vec<PieceId>,
+pub(crate) struct Here<'a> {
+    pub station: Option<&'a str>,
+    pub part: Option<&'a str>,
+    pub hand: Vec<PieceId>,
 }
 
-fn one<'a>(case: &Case<'a>, step: &'a Step, here: &mut Here<'a>, at: &str, found: &mut Found) {
+/// J653 set-ups, J654 work, J655 waits of one step.
+pub(crate) fn one<'a>(case: &Case<'a>, step: &'a Step, here: &mut Here<'a>, at: &str, found: &mut Found) {
     if step.kind == StepKind::Wait {
         if step.setup_s != 0.0 || step.work_s != 0.0 || !step.actions.is_empty() || step.wait_s < 0.0 {
             found.add("J655", at, "a wait is nothing but a wait");

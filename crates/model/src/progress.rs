@@ -80,6 +80,8 @@ pub enum Point {
     /// No matter when.
     #[default]
     Any,
+    /// The first fastener of the fixing is freed.
+    Undo(String),
     /// The part is lifted off.
     PartOff(String),
     /// The part is set in place.
@@ -92,6 +94,8 @@ pub enum Point {
     Task(String),
     /// Another extra step is done.
     Extra(String),
+    /// The refit begins.
+    Refit,
 }
 
 /// A step that the book does not know: asked for by a happening or by the mechanic.
@@ -109,7 +113,7 @@ pub struct ExtraStep {
     pub holes: Vec<String>,
     /// Hands-on time, s.
     pub work_s: f64,
-    /// Wait after it before what comes after may start (penetrant, glue), s.
+    /// Wait after it before what comes after may start (penetrant, glue), s; once it is done, what is left of that.
     pub hold_up_s: f64,
     /// Comes after this.
     pub after: Point,
@@ -288,6 +292,8 @@ impl Progress {
     pub fn pass(&mut self, gone_s: f64) {
         self.running.iter_mut().for_each(|r| r.left_s -= gone_s);
         self.running.retain(|r| r.left_s > 0.0);
+        let begun = self.extra.iter_mut().filter(|e| e.done);
+        begun.for_each(|e| e.hold_up_s = (e.hold_up_s - gone_s).max(0.0));
     }
 
     /// Writes down an extra step.

@@ -32,6 +32,11 @@ pub enum PlanError {
         /// Hole label.
         hole: String,
     },
+    /// Plan, book, store and progress do not belong together.
+    Misfit {
+        /// What does not fit.
+        words: String,
+    },
     /// Steps wait for each other in a circle.
     Circle {
         /// The steps that can never start.
@@ -45,6 +50,7 @@ impl core::fmt::Display for PlanError {
             Self::NoTask => f.write_str("no task is asked for"),
             Self::UnknownTask { key } => write!(f, "the book has no task `{key}`"),
             Self::WayIn(error) => error.fmt(f),
+            Self::Misfit { words } => f.write_str(words),
             Self::NoAccess { fixing, hole } => {
                 write!(f, "hole {hole} of `{fixing}` has no access on the way taken")
             }
@@ -191,7 +197,7 @@ fn solved(
 }
 
 /// Puts a part's cautions before the first step on it.
-fn warn(book: &Book, scope: &Scope, strip: &mut Sequence) {
+pub(crate) fn warn(book: &Book, scope: &Scope, strip: &mut Sequence) {
     for (id, _) in &scope.parts {
         let part = book.part(*id);
         let on_part = |s: &&mut model::plan::Step| {

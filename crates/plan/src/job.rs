@@ -39,6 +39,8 @@ pub struct Draft {
     pub opening: Option<OpeningId>,
     /// The task done.
     pub task: Option<TaskId>,
+    /// Key of the extra step done.
+    pub extra: Option<String>,
     /// Acts in order.
     pub runs: Vec<Run>,
     /// Hands-on seconds that do not depend on stacks.
@@ -62,6 +64,7 @@ impl Draft {
             condition: None,
             opening: None,
             task: None,
+            extra: None,
             runs: Vec::new(),
             fixed_s: 0.0,
             cautions: Vec::new(),

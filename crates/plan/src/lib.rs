@@ -53,6 +53,7 @@
 
 pub mod assemble;
 pub mod cart;
+pub mod happening;
 
 pub mod job;
 pub mod joints;
@@ -63,6 +64,7 @@ pub mod next_best;
 pub mod order;
 pub mod readiness;
 pub mod refit;
+pub mod remake;
 pub mod scope;
 pub mod slots;
 pub mod steps;
@@ -74,3 +76,4 @@ pub mod worth;
 
 pub use assemble::PlanError;
 pub use make::make;
+pub use remake::remake;

@@ -74,7 +74,7 @@ fn asked_tasks(book: &Book, core: &Core) -> Vec<String> {
 }
 
 /// Tells each step that undoes or runs in a fixing where its fasteners go or come from; new ones come from no slot.
-fn address(plan: &mut Plan) {
+pub(crate) fn address(plan: &mut Plan) {
     for step in plan.strip.steps.iter_mut().chain(&mut plan.refit.steps) {
         let is_in = step.kind == StepKind::RunIn;
         if is_in || step.kind == StepKind::Undo {

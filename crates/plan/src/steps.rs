@@ -42,11 +42,24 @@ pub struct Writer<'a> {
 }
 
 /// Where a sequence stands.
-struct Here {
-    station: StationId,
-    part: Option<model::PartId>,
-    hand: Vec<PieceId>,
-    entered: bool,
+#[derive(Debug, Clone, PartialEq)]
+pub struct Here {
+    /// Working position.
+    pub station: StationId,
+    /// Part in mind.
+    pub part: Option<model::PartId>,
+    /// Pieces in hand, sorted.
+    pub hand: Vec<PieceId>,
+    /// Whether the working position was already worked at.
+    pub entered: bool,
+}
+
+impl Here {
+    /// The start of a sequence: the first station, no part in mind, the bare hand.
+    #[must_use]
+    pub const fn start() -> Self {
+        Self { station: StationId::new(0), part: None, hand: Vec::new(), entered: false }
+    }
 }
 
 impl<'a> Writer<'a> {
@@ -79,7 +92,22 @@ impl<'a> Writer<'a> {
 
     /// The steps of a job in its solved order.
     pub fn write(&mut self, job: &Job, solved: &Solved) -> Sequence {
-        let mut here = Here { station: StationId::new(0), part: None, hand: Vec::new(), entered: false };
+        self.write_from(job, solved, Here::start())
+    }
+
+    /// Seconds since the start of the first sequence written.
+    #[must_use]
+    pub const fn clock_s(&self) -> f64 {
+        self.clock_s
+    }
+
+    /// Notes that a condition holds only so many seconds from the start on.
+    pub fn holds_in(&mut self, condition: ConditionId, left_s: f64) {
+        self.holds_at_s.insert(condition, left_s);
+    }
+
+    /// The steps of a job in its solved order, begun at a place with pieces in hand.
+    pub fn write_from(&mut self, job: &Job, solved: &Solved, mut here: Here) -> Sequence {
         let mut ends_s = vec![0.0; job.nodes.len()];
         let mut steps = Vec::new();
         for node in &solved.order {
@@ -209,7 +237,7 @@ impl<'a> Writer<'a> {
             condition: draft.condition.map(|c| book.condition(c).key.clone()),
             opening: draft.opening.map(|o| book.opening(o).key.clone()),
             task: draft.task.map(|t| book.task(t).key.clone()),
-            extra: None,
+            extra: draft.extra.clone(),
             actions: Vec::new(),
             slot: None,
             setup_s: 0.0,

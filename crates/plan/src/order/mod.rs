@@ -40,6 +40,7 @@
 mod bound;
 mod chain;
 mod greedy;
+mod improve;
 mod moves;
 pub mod plain;
 mod problem;
@@ -48,5 +49,6 @@ mod tour;
 
 pub use bound::bound_s;
 pub use chain::{Evaluated, evaluate};
+pub use improve::improve;
 pub use problem::{Choice, Circle, EMPTY_HAND, Lag, MOST_CHOICES, Node, Problem, Stacks, swap_s};
 pub use solve::{Solved, solve};

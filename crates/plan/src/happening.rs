@@ -1,0 +1,232 @@
+//! Happenings: what each kind adds to the job, in steps with seconds.
+//!
+//! The seconds are assumptions, to be refitted from the journal; the steps are common practice, no single source. **They are the
+//! usual ones: the maker's service data and the mechanic's own eyes go before.**
+//!
+//! | kind | state it leaves | usual steps |
+//! |---|---|---|
+//! | seized | as it is | penetrant and 15 minutes, then shock and heat, before it is freed |
+//! | rounded | in place, brought out by the step | grip it from outside or extract it, before the part comes off |
+//! | broken | broken; no longer holds the part | rest out of the hole and thread chased, between part off and run in |
+//! | thread came out | off | thread repaired, between part off and run in |
+//! | extra part | – | it comes off before the part's fixings, goes back on at refit |
+//! | wrong part, part missing | – | sorted out before the part goes on |
+//! | lost | missing | looked for at once; a new one at hand before run in |
+//! | dropped | – | looked for at once |
+//! | missing when found | missing | hole and its thread looked at before run in |
+//! | found like this | as it is | looked at, measured and written down at once |
+//! | interrupted | – | last closed steps looked at again at once |
+
+use model::progress::{ExtraStep, Fastener, FastenerState, Happening, HappeningKind, Point, Progress};
+use model::{Book, Fixing};
+
+/// Spraying penetrant on a fastener (assumption).
+const PENETRANT_S: f64 = 60.0;
+/// Letting it creep (common practice, no single source: ten minutes to overnight).
+const CREEP_S: f64 = 900.0;
+/// Shocking and heating one seized fastener (assumption).
+const SHOCK_S: f64 = 300.0;
+/// Gripping one rounded head from outside or extracting it (assumption).
+const GRIP_S: f64 = 600.0;
+/// Drilling and extracting the rest of one broken bolt (assumption: half an hour where it goes well).
+const EXTRACT_S: f64 = 1800.0;
+/// Chasing one thread and blowing the hole out (assumption).
+const CHASE_S: f64 = 180.0;
+/// Drilling, tapping and setting one thread insert (assumption).
+const INSERT_S: f64 = 1500.0;
+/// Taking off or putting back something that the book does not know (assumption).
+const UNKNOWN_S: f64 = 300.0;
+/// Finding out which part is right and ordering it (assumption).
+const ORDER_S: f64 = 600.0;
+/// Looking for a fastener that is lost, and for anything that fell (assumptions).
+const SEARCH_S: f64 = 180.0;
+const FALLEN_S: f64 = 600.0;
+/// Finding a new fastener of the right size and class (assumption).
+const REPLACE_S: f64 = 120.0;
+/// Looking at a thread, or at something unlike the book (assumption).
+const LOOK_S: f64 = 180.0;
+/// Looking again at the last closed steps (assumption).
+const AGAIN_S: f64 = 60.0;
+
+/// The progress with some happenings taken in: states changed, extra steps added. One that is already in is passed over.
+#[must_use]
+pub fn take_in(book: &Book, progress: &Progress, happenings: &[Happening]) -> Progress {
+    let mut progress = progress.clone();
+    for happening in happenings {
+        let prefix = format!("{}/", happening.key);
+        if progress.extra.iter().any(|e| e.key.starts_with(&prefix)) {
+            continue;
+        }
+        let fixing = happening.fixing.as_ref().and_then(|f| book.fixing_by_key(f)).map(|id| book.fixing(id));
+        let holes = holes(fixing, happening, &progress);
+        if let (Some(fixing), Some(state)) = (fixing, state_after(happening.kind)) {
+            for hole in &holes {
+                progress.set(&fixing.key, hole, Fastener { state, passes: 0 });
+            }
+        }
+        let extra = if happening.extra.is_empty() {
+            usual_steps(book, happening, &holes)
+        } else {
+            happening.extra.clone()
+        };
+        progress.extra.extend(extra.into_iter().enumerate().map(|(at, e)| named(e, &prefix, at)));
+    }
+    progress
+}
+
+fn named(mut extra: ExtraStep, prefix: &str, at: usize) -> ExtraStep {
+    if !extra.key.starts_with(prefix) {
+        extra.key = format!("{prefix}{}", at + 1);
+    }
+    extra
+}
+
+/// The holes meant: those named, else all of the fixing that the kind can have happened to.
+fn holes(fixing: Option<&Fixing>, happening: &Happening, progress: &Progress) -> Vec<String> {
+    let Some(fixing) = fixing.filter(|_| happening.holes.is_empty()) else { return happening.holes.clone() };
+    let open = |hole: &&model::Hole| {
+        let state = progress.fastener(&fixing.key, &hole.label).state;
+        match happening.kind {
+            HappeningKind::Seized | HappeningKind::Rounded => {
+                matches!(state, FastenerState::InPlace | FastenerState::Freed)
+            }
+            HappeningKind::Lost => state == FastenerState::Off,
+            _ => true,
+        }
+    };
+    fixing.holes.iter().filter(open).map(|h| h.label.clone()).collect()
+}
+
+/// The state that a kind of happening leaves a fastener in; `None`: as it is.
+#[must_use]
+pub const fn state_after(kind: HappeningKind) -> Option<FastenerState> {
+    match kind {
+        HappeningKind::Broken => Some(FastenerState::Broken),
+        HappeningKind::ThreadCameOut => Some(FastenerState::Off),
+        HappeningKind::Lost | HappeningKind::MissingWhenFound => Some(FastenerState::Missing),
+        _ => None,
+    }
+}
+
+/// The usual steps for a happening, by the table of this module.
+#[must_use]
+pub fn usual_steps(book: &Book, happening: &Happening, holes: &[String]) -> Vec<ExtraStep> {
+    let case = Case::new(book, happening, holes);
+    match happening.kind {
+        HappeningKind::Seized => {
+            let mut soak = case.step(1, "Put penetrant on", PENETRANT_S, Point::Any, case.undo());
+            soak.hold_up_s = CREEP_S;
+            let after = Point::Extra(soak.key.clone());
+            vec![soak, case.step(2, "Shock and heat", SHOCK_S, after, case.undo())]
+        }
+        HappeningKind::Rounded => {
+            let out = "Grip from outside or extract";
+            vec![ExtraStep { brings_out: true, ..case.step(1, out, GRIP_S, Point::Any, case.part_off()) }]
+        }
+        HappeningKind::Broken => {
+            let out = case.step(1, "Extract the rest of", EXTRACT_S, case.part_off(), case.run_in());
+            let after = Point::Extra(out.key.clone());
+            let chase = case.step(2, "Chase the thread and blow out", CHASE_S, after, case.run_in());
+            vec![ExtraStep { brings_out: true, ..out }, chase]
+        }
+        HappeningKind::ThreadCameOut => {
+            vec![case.step(1, "Repair the thread of", INSERT_S, case.part_off(), case.run_in())]
+        }
+        HappeningKind::ExtraPart => {
+            let off = case.step(1, "Take off, and photograph first,", UNKNOWN_S, Point::Any, case.undo());
+            let on = case.step(2, "Put back", UNKNOWN_S, case.part_on(), Point::Any);
+            vec![off, on]
+        }
+        HappeningKind::WrongPart | HappeningKind::PartMissing => {
+            vec![case.step(
+                1,
+                "Find out which is right and get",
+                ORDER_S,
+                Point::Any,
+                case.part_on_or_refit(),
+            )]
+        }
+        HappeningKind::Lost => {
+            let look = case.step(1, "Look for", SEARCH_S, Point::Any, Point::Any);
+            let after = Point::Extra(look.key.clone());
+            vec![look, case.step(2, "Have a new one ready for", REPLACE_S, after, case.run_in())]
+        }
+        HappeningKind::Dropped => {
+            vec![case.step(1, "Find, before anything is turned or closed,", FALLEN_S, Point::Any, Point::Any)]
+        }
+        HappeningKind::MissingWhenFound => {
+            let look = "Look at hole and thread, and have a new one ready for";
+            vec![case.step(1, look, LOOK_S, Point::Any, case.run_in())]
+        }
+        HappeningKind::FoundLikeThis => {
+            vec![case.step(1, "Look at, measure and write down", LOOK_S, Point::Any, Point::Any)]
+        }
+        HappeningKind::Interrupted => {
+            vec![case.step(1, "Look again at the last three steps before", AGAIN_S, Point::Any, Point::Any)]
+        }
+    }
+}
+
+/// A happening with the part that it is about.
+struct Case<'a> {
+    happening: &'a Happening,
+    holes: &'a [String],
+    part: Option<String>,
+    about: String,
+}
+
+impl<'a> Case<'a> {
+    fn new(book: &Book, happening: &'a Happening, holes: &'a [String]) -> Self {
+        let fixing = happening.fixing.as_ref().and_then(|f| book.fixing_by_key(f)).map(|id| book.fixing(id));
+        let part = fixing.map(|f| book.part(f.part).key.clone()).or_else(|| happening.part.clone());
+        let title = part.as_ref().and_then(|p| book.part_by_key(p)).map(|p| book.part(p).title.clone());
+        let about = match (fixing, title) {
+            (Some(fixing), _) => format!("{} × {} (hole {})", holes.len(), fixing.title, holes.join(", ")),
+            (None, Some(title)) => format!("the {title}"),
+            (None, None) => String::from("what was reported"),
+        };
+        Self { happening, holes, part, about }
+    }
+
+    /// A step; its seconds are for each hole, or once where no hole is meant.
+    fn step(&self, at: usize, doing: &str, each_s: f64, after: Point, before: Point) -> ExtraStep {
+        let note = match self.happening.note.trim() {
+            "" => String::new(),
+            note => format!(" ({note})"),
+        };
+        ExtraStep {
+            key: format!("{}/{at}", self.happening.key),
+            text: format!("{doing} {}{note}.", self.about),
+            part: self.part.clone(),
+            fixing: self.happening.fixing.clone(),
+            holes: self.holes.to_vec(),
+            work_s: each_s * self.holes.len().max(1) as f64,
+            hold_up_s: 0.0,
+            after,
+            before,
+            brings_out: false,
+            helper: false,
+            done: false,
+        }
+    }
+
+    fn undo(&self) -> Point {
+        self.happening.fixing.clone().map_or_else(|| self.part_off(), Point::Undo)
+    }
+
+    fn run_in(&self) -> Point {
+        self.happening.fixing.clone().map_or_else(|| self.part_on_or_refit(), Point::RunIn)
+    }
+
+    fn part_off(&self) -> Point {
+        self.part.clone().map_or(Point::Any, Point::PartOff)
+    }
+
+    fn part_on(&self) -> Point {
+        self.part.clone().map_or(Point::Refit, Point::PartOn)
+    }
+
+    fn part_on_or_refit(&self) -> Point {
+        self.part.clone().map_or(Point::Any, Point::PartOn)
+    }
+}

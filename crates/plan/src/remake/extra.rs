@@ -1,0 +1,160 @@
+//! Extra steps as nodes of the jobs, between the points that they name.
+//!
+//! A step goes into the strip if it comes before something undone or lifted off; into the refit if it comes after something at refit; into
+//! the work if it comes after a part is off and before anything at refit, or concerns a task. One that names no point goes to where the
+//! job stands: the first sequence in which anything is left. A point that is passed already asks nothing.
+
+use std::collections::BTreeMap;
+
+use model::plan::StepKind;
+use model::progress::{ExtraStep, Point, Progress};
+use model::{Book, StationId};
+
+use crate::job::{Draft, Job, JobLag};
+use crate::order::Lag;
+use crate::strip::station_of;
+
+use super::known::Known;
+
+const STRIP: usize = 0;
+const WORK: usize = 1;
+const REFIT: usize = 2;
+
+/// Adds the extra steps that are not done.
+pub(super) fn add(book: &Book, known: &Known, progress: &Progress, jobs: &mut [Job; 3]) {
+    let begun = jobs.iter().position(|j| !j.nodes.is_empty()).unwrap_or(REFIT);
+    let open: Vec<&ExtraStep> = progress.extra.iter().filter(|e| !e.done).collect();
+    let mut homes: BTreeMap<&str, usize> = BTreeMap::new();
+    for extra in &open {
+        homes.insert(&extra.key, home(extra, begun));
+    }
+    // A step after another extra step cannot stand in an earlier sequence; as many rounds as steps settle any chain.
+    for _ in 0..open.len() {
+        for extra in &open {
+            if let Point::Extra(before) = &extra.after {
+                let least = homes.get(before.as_str()).copied().unwrap_or(0);
+                homes.entry(&extra.key).and_modify(|h| *h = least.max(*h));
+            }
+        }
+    }
+    let mut nodes: BTreeMap<&str, usize> = BTreeMap::new();
+    for extra in &open {
+        let node = jobs[homes[extra.key.as_str()]].add(vec![draft(book, known, extra)]);
+        nodes.insert(&extra.key, node);
+    }
+    for extra in &open {
+        let home = homes[extra.key.as_str()];
+        let node = nodes[extra.key.as_str()];
+        let at = |point: &Point, job: &Job| match point {
+            Point::Extra(key) if homes.get(key.as_str()) == Some(&home) => {
+                nodes.get(key.as_str()).copied().into_iter().collect()
+            }
+            _ => at(book, job, point),
+        };
+        let before = at(&extra.after, &jobs[home]);
+        let after = at(&extra.before, &jobs[home]);
+        jobs[home].before(&before, &[node]);
+        jobs[home].before(&[node], &after);
+        if extra.hold_up_s > 0.0 {
+            let held = [after, followers(&open, &homes, &nodes, &extra.key, home)].concat();
+            hold(extra, vec![node], held, extra.hold_up_s, &mut jobs[home]);
+        }
+    }
+    for extra in progress.extra.iter().filter(|e| e.done && e.hold_up_s > 0.0) {
+        for (home, job) in jobs.iter_mut().enumerate() {
+            let after = at(book, job, &extra.before);
+            let held = [after, followers(&open, &homes, &nodes, &extra.key, home)].concat();
+            hold(extra, Vec::new(), held, extra.hold_up_s, job);
+        }
+    }
+    in_front(&open, &homes, &nodes, begun, jobs);
+}
+
+/// The nodes of a sequence's extra steps that come after another one.
+fn followers(
+    open: &[&ExtraStep],
+    homes: &BTreeMap<&str, usize>,
+    nodes: &BTreeMap<&str, usize>,
+    key: &str,
+    home: usize,
+) -> Vec<usize> {
+    let follows = |e: &&&ExtraStep| matches!(&e.after, Point::Extra(k) if k == key);
+    let here = open.iter().filter(follows).filter(|e| homes.get(e.key.as_str()) == Some(&home));
+    here.filter_map(|e| nodes.get(e.key.as_str()).copied()).collect()
+}
+
+/// Extra steps that name no point at all are for now: they go in front of all that was planned.
+fn in_front(
+    open: &[&ExtraStep],
+    homes: &BTreeMap<&str, usize>,
+    nodes: &BTreeMap<&str, usize>,
+    begun: usize,
+    jobs: &mut [Job; 3],
+) {
+    let first: Vec<usize> = open
+        .iter()
+        .filter(|e| (&e.after, &e.before) == (&Point::Any, &Point::Any) && homes[e.key.as_str()] == begun)
+        .map(|e| nodes[e.key.as_str()])
+        .collect();
+    let job = &mut jobs[begun];
+    let planned = |n: &usize| job.nodes[*n].iter().all(|d| d.kind != StepKind::Extra);
+    let others: Vec<usize> = (0..job.nodes.len()).filter(planned).collect();
+    job.before(&first, &others);
+}
+
+fn hold(extra: &ExtraStep, from: Vec<usize>, to: Vec<usize>, wait_s: f64, job: &mut Job) {
+    if !to.is_empty() {
+        let lag = Lag { from, to, wait_s };
+        let title = extra.text.trim_end_matches('.').to_owned();
+        job.lags.push(JobLag { lag, title, condition: None });
+    }
+}
+
+/// The sequence of an extra step.
+fn home(extra: &ExtraStep, begun: usize) -> usize {
+    let side = |point: &Point| match point {
+        Point::Undo(_) | Point::PartOff(_) => Some(STRIP),
+        Point::Task(_) => Some(WORK),
+        Point::PartOn(_) | Point::RunIn(_) | Point::Tighten(_) | Point::Refit => Some(REFIT),
+        Point::Any | Point::Extra(_) => None,
+    };
+    let home = match (side(&extra.after), side(&extra.before)) {
+        (_, Some(STRIP)) => STRIP,
+        (Some(REFIT), _) => REFIT,
+        (Some(_), _) | (None, Some(_)) => WORK,
+        (None, None) => begun,
+    };
+    home.max(begun)
+}
+
+fn draft(book: &Book, known: &Known, extra: &ExtraStep) -> Draft {
+    let fixing = extra.fixing.as_ref().and_then(|f| book.fixing_by_key(f));
+    let named = extra.part.as_ref().and_then(|p| book.part_by_key(p));
+    let part = named.or_else(|| fixing.map(|f| book.fixing(f).part));
+    let station: Option<StationId> = part.map(|p| station_of(book, p, known.scope.way_of(p).flatten()));
+    let mut draft = Draft::new(StepKind::Extra, station.unwrap_or(known.here.station), extra.text.clone());
+    draft.part = part;
+    draft.fixings = fixing.into_iter().collect();
+    draft.extra = Some(extra.key.clone());
+    draft.fixed_s = extra.work_s.max(0.0);
+    draft.helper = extra.helper;
+    draft
+}
+
+/// The nodes of a point in a job; none where the point is passed or in another job.
+fn at(book: &Book, job: &Job, point: &Point) -> Vec<usize> {
+    let part = |key: &String| book.part_by_key(key);
+    let fixing = |key: &String| book.fixing_by_key(key);
+    let is_it = |d: &Draft| match point {
+        Point::Undo(key) => d.kind == StepKind::Undo && fixing(key).is_some_and(|f| d.fixings.contains(&f)),
+        Point::PartOff(key) => d.kind == StepKind::Remove && d.part.is_some() && d.part == part(key),
+        Point::PartOn(key) => d.kind == StepKind::Refit && d.part.is_some() && d.part == part(key),
+        Point::RunIn(key) => d.kind == StepKind::RunIn && fixing(key).is_some_and(|f| d.fixings.contains(&f)),
+        Point::Tighten(key) => {
+            d.kind == StepKind::Tighten && fixing(key).is_some_and(|f| d.fixings.contains(&f))
+        }
+        Point::Task(key) => d.task.is_some() && d.task == book.task_by_key(key),
+        Point::Any | Point::Extra(_) | Point::Refit => false,
+    };
+    (0..job.nodes.len()).filter(|n| job.nodes[*n].iter().any(is_it)).collect()
+}

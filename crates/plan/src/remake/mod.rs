@@ -1,0 +1,170 @@
+//! Remake: the plan for the rest of a half-done job.
+//!
+//! # Question
+//! Some of the work is done, some steps are done by half, and things happened that the plan did not know. What is still to be done,
+//! in what order, with the stacks and slots that are already in use?
+//!
+//! # Model
+//! Nothing is chosen anew that the bench already lives by: way in, accesses, stacks, kit and slots stay. The three jobs of the scope
+//! (see [`crate::strip`], [`crate::work`], [`crate::refit`]) are drawn up whole; then
+//!
+//! * what is done is taken out, hole by hole and pass by pass, and what went before a node that is gone goes before what followed it;
+//! * extra steps come in as nodes of their own between the points that they name; a fastener that an extra step brings out is not undone by the
+//!   ordinary step as well;
+//! * waits that have begun count from now on.
+//!
+//! A node that every order begins with puts the mechanic where he is, with what he has in hand. The old order of what is left is a
+//! good order already; it is bettered by annealing that begins cool ([`crate::order::improve`]), so that an answer is there at once.
+//!
+//! # Times
+//! As in [`crate::steps`], but for the start: the first of the three sequences that has anything in it starts at the station and with the
+//! pieces of the progress. An extra step has its own seconds. Steps are numbered from 1 again.
+//!
+//! # Limits
+//! **A part that is off but not in the plan's way in, or a fixing of such a part, is a misfit and is said: plan anew with its tasks.** A cap left on
+//! under a part that is back stays in the plan as a cap to take off.
+//!
+//! # Worked example
+//! A cover with four bolts, two of them out, the third seized: left are penetrant, wait, shock, the undoing of the third and the fourth, the
+//! cover off, the task, the cover on, four bolts run in and tightened. Three steps of the old plan are gone, three extra are in.
+
+mod extra;
+pub(crate) mod known;
+mod rest;
+pub(crate) mod start;
+
+use model::plan::{Action, Plan, Sequence, Step};
+use model::progress::{Happening, Progress};
+use model::{Book, Store};
+
+use crate::assemble::{self, PlanError};
+use crate::happening;
+use crate::job::Job;
+use crate::joints::Index;
+use crate::scope::Scope;
+use crate::steps::{Here, Writer};
+use crate::{make, order, refit, strip, work};
+use effort::{Budget, Seed};
+
+use known::Known;
+
+/// Tries that suit a problem: so many for each node, within limits that keep an answer well under a second.
+const TRIES_PER_NODE: u64 = 400;
+const MOST_TRIES: u64 = 60_000;
+
+/// The plan for what is left, after some happenings have been taken in ([`happening::take_in`] gives the progress that it is for).
+///
+/// # Errors
+/// [`PlanError::Misfit`] where plan, book, store and progress name unlike things; [`PlanError::Circle`] where extra steps wait for each
+/// other.
+pub fn remake(
+    book: &Book,
+    store: &Store,
+    plan: &Plan,
+    progress: &Progress,
+    happenings: &[Happening],
+    budget: Budget,
+) -> Result<Plan, PlanError> {
+    let progress = happening::take_in(book, progress, happenings);
+    let known = Known::read(book, store, plan, &progress)?;
+    let index = Index::new(book, &known.scope);
+    let mut writer = Writer::new(book, &known.scope);
+    for (condition, left_s) in &known.holds_in_s {
+        writer.holds_in(*condition, *left_s);
+    }
+    let jobs = jobs(book, &known, &index, &progress);
+    let old = [&plan.strip, &plan.work, &plan.refit];
+    let mut here = known.here.clone();
+    let mut written: Vec<Sequence> = Vec::new();
+    for (at, (job, old)) in jobs.iter().zip(old).enumerate() {
+        let seed = Seed(plan.asked.seed ^ at as u64);
+        written.push(sequence(book, &known.scope, job, old, &mut writer, here.clone(), &budget, seed)?);
+        if !job.nodes.is_empty() {
+            here = Here::start();
+        }
+    }
+    let refit = written.pop().unwrap_or_else(empty);
+    let work = written.pop().unwrap_or_else(empty);
+    let mut strip = written.pop().unwrap_or_else(empty);
+    assemble::warn(book, &known.scope, &mut strip);
+    Ok(put_together(plan, &known, [strip, work, refit]))
+}
+
+/// What is left of the three jobs, extra steps included.
+fn jobs(book: &Book, known: &Known, index: &Index, progress: &Progress) -> [Job; 3] {
+    let scope = &known.scope;
+    let whole =
+        [strip::job(book, scope, index), work::job(book, &scope.tasks), refit::job(book, scope, index)];
+    let waits = [start::hold_ups(book, progress), Vec::new(), start::refit_waits(book, scope, progress)];
+    let mut left = whole.into_iter().zip(waits).map(|(job, waits)| {
+        let rest = rest::of(book, scope, progress, job);
+        start::running(rest, &waits)
+    });
+    let mut next = || left.next().unwrap_or_default();
+    let mut jobs = [next(), next(), next()];
+    extra::add(book, known, progress, &mut jobs);
+    jobs
+}
+
+#[expect(
+    clippy::too_many_arguments,
+    reason = "one sequence of one plan; each argument is another part of it"
+)]
+fn sequence(
+    book: &Book,
+    scope: &Scope,
+    job: &Job,
+    old: &Sequence,
+    writer: &mut Writer,
+    here: Here,
+    budget: &Budget,
+    seed: Seed,
+) -> Result<Sequence, PlanError> {
+    if job.nodes.is_empty() {
+        return Ok(empty());
+    }
+    let named = |circle: order::Circle| PlanError::Circle {
+        steps: circle.0.iter().filter_map(|n| job.nodes.get(*n)?.last()).map(|d| d.text.clone()).collect(),
+    };
+    let usable: Vec<Vec<u16>> = scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
+    let problem = job.problem(book, scope, &usable).map_err(named)?;
+    let begun = start::begin(problem, job, &here, writer.clock_s()).map_err(named)?;
+    let first = start::old_order(book, &begun, job, old);
+    let tries = (job.nodes.len() as u64 * TRIES_PER_NODE).min(MOST_TRIES);
+    let mut solved = order::improve(&begun, &first, budget.effort.tries(tries), budget, seed);
+    let enter_s = book.station(here.station).enter.as_s();
+    start::forget(&mut solved, job.nodes.len(), if here.station.index() == 0 { 0.0 } else { enter_s });
+    writer.pick(job, &begun, &solved);
+    Ok(writer.write_from(job, &solved, here))
+}
+
+fn empty() -> Sequence {
+    let outcome = model::Outcome {
+        standing: model::Standing::Proven,
+        value: 0.0,
+        bound: 0.0,
+        unit: "seconds".into(),
+        effort: 0,
+    };
+    Sequence { steps: Vec::new(), outcome, setup_s: 0.0, work_s: 0.0, wait_s: 0.0 }
+}
+
+/// The old plan with new sequences: stacks keep their ids, and each duty's seconds are those of the holes that are left to it.
+fn put_together(old: &Plan, known: &Known, [strip, work, refit]: [Sequence; 3]) -> Plan {
+    let mut plan = Plan { strip, work, refit, ..old.clone() };
+    let stack_of = |action: &Action| old.duties.get(action.duty).and_then(|d| d.stack.clone());
+    for step in steps_mut(&mut plan) {
+        step.actions.iter_mut().for_each(|a| a.stack = stack_of(a));
+    }
+    let left = known::holes(&plan);
+    for (line, (duty, holes)) in plan.duties.iter_mut().zip(known.scope.duties.iter().zip(left)) {
+        let before = duty.holes.len().max(1) as f64;
+        line.seconds = line.seconds / before * holes.len() as f64;
+    }
+    make::address(&mut plan);
+    plan
+}
+
+fn steps_mut(plan: &mut Plan) -> impl Iterator<Item = &mut Step> {
+    plan.strip.steps.iter_mut().chain(&mut plan.work.steps).chain(&mut plan.refit.steps)
+}
