@@ -5,10 +5,12 @@
 //! is always the one of [`crate::replay`]; the laws compare them.
 
 mod checkpoints;
+mod undoing;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use checkpoints::Checkpoints;
+use undoing::Undoings;
 
 use crate::canon::{canonical, goes_first, is_same};
 use crate::{Body, DeviceId, Event, EventId, Order, Snapshot, Visit, VisitId, evolve};
@@ -40,7 +42,7 @@ pub struct History {
     base: Option<Snapshot>,
     events: Vec<Event>,
     places: BTreeMap<EventId, Order>,
-    undos: BTreeMap<(Order, EventId), EventId>,
+    undoings: Undoings,
     void: BTreeSet<EventId>,
     doubles: Vec<Event>,
     sequences: BTreeMap<DeviceId, u64>,
@@ -57,7 +59,7 @@ impl History {
             base: None,
             events: Vec::new(),
             places: BTreeMap::new(),
-            undos: BTreeMap::new(),
+            undoings: Undoings::default(),
             void: BTreeSet::new(),
             doubles: Vec::new(),
             sequences: BTreeMap::new(),
@@ -74,7 +76,7 @@ impl History {
         kept.iter().for_each(|e| history.note(e));
         doubles.iter().for_each(|e| history.hear(&e.order));
         (history.events, history.doubles) = (kept, doubles);
-        history.void = history.judged();
+        history.void = history.undoings.judged(&history.places);
         history.fold_from(0);
         history
     }
@@ -176,7 +178,7 @@ impl History {
         }
         if goes_first(&event, known) {
             let loser = self.events.remove(at);
-            self.undos.remove(&(loser.order.clone(), loser.id.clone()));
+            self.undoings.forget(&loser);
             self.keep_double(loser);
             self.add(event, at);
         } else {
@@ -204,18 +206,17 @@ impl History {
     fn add(&mut self, event: Event, changed: usize) -> Inserted {
         self.note(&event);
         let at = self.position(&event.order, &event.id);
-        let concerns_undoing =
-            changed < usize::MAX || matches!(event.body, Body::Undone { .. }) || self.is_awaited(&event.id);
         let at_end = at == self.events.len();
+        let turned = if at_end && changed == usize::MAX && !self.undoings.name(&event.id) {
+            self.turned_by_last(&event)
+        } else {
+            None
+        };
+        let is_quiet = at_end && changed == usize::MAX && turned.is_some();
         self.events.insert(at, event);
-        let mut first = changed.min(at);
-        if concerns_undoing {
-            let void = self.judged();
-            let turned = void.symmetric_difference(&self.void).filter_map(|id| self.place_of(id)).min();
-            first = first.min(turned.unwrap_or(usize::MAX));
-            self.void = void;
-        }
-        if at_end && first == at && changed == usize::MAX {
+        let turned = turned.unwrap_or_else(|| self.judge_anew());
+        let first = changed.min(at).min(turned);
+        if is_quiet && first == at {
             self.apply(at);
             return Inserted::Appended;
         }
@@ -223,34 +224,37 @@ impl History {
         Inserted::Merged
     }
 
-    fn is_awaited(&self, id: &EventId) -> bool {
-        self.undos.values().any(|target| target == id)
+    /// The first place at which standing turns by an event that comes last and that nothing takes back, `usize::MAX` for
+    /// none; `None` where an undoing takes back another undoing, so that all have to be judged anew.
+    fn turned_by_last(&mut self, event: &Event) -> Option<usize> {
+        let Body::Undone { event: target } = &event.body else { return Some(usize::MAX) };
+        let Some(order) = self.places.get(target).filter(|_| *target != event.id) else {
+            return Some(usize::MAX);
+        };
+        if self.undoings.hold(order, target) {
+            return None;
+        }
+        let is_new = self.void.insert(target.clone());
+        Some(if is_new { self.place_of(target).unwrap_or(usize::MAX) } else { usize::MAX })
+    }
+
+    /// Judges all undoings; gives the first place at which standing turned, `usize::MAX` for none.
+    fn judge_anew(&mut self) -> usize {
+        let void = self.undoings.judged(&self.places);
+        let turned = void.symmetric_difference(&self.void).filter_map(|id| self.place_of(id)).min();
+        self.void = void;
+        turned.unwrap_or(usize::MAX)
     }
 
     fn note(&mut self, event: &Event) {
         self.places.insert(event.id.clone(), event.order.clone());
-        if let Body::Undone { event: target } = &event.body {
-            self.undos.insert((event.order.clone(), event.id.clone()), target.clone());
-        }
+        self.undoings.note(event);
         self.hear(&event.order);
     }
 
     fn hear(&mut self, order: &Order) {
         let sequence = self.sequences.entry(order.device.clone()).or_default();
         *sequence = (*sequence).max(order.sequence);
-    }
-
-    /// The events that are taken back; the same rule as [`crate::void`], asked of the undoings alone.
-    fn judged(&self) -> BTreeSet<EventId> {
-        let mut void = BTreeSet::new();
-        for (own, target) in self.undos.iter().rev() {
-            let stands = !void.contains(&own.1);
-            let earlier = self.places.get(target).is_some_and(|order| (order, target) < (&own.0, &own.1));
-            if stands && earlier {
-                void.insert(target.clone());
-            }
-        }
-        void
     }
 
     fn position(&self, order: &Order, id: &EventId) -> usize {
