@@ -39,7 +39,7 @@ pub fn read(text: &str) -> Result<Project, String> {
         }
     }
     let pairs = pairs(&mut table(text, "PRECEDENCE RELATIONS", 1)?, jobs)?;
-    let (durations, demands) = requests(&mut table(text, "REQUESTS/DURATIONS", 2)?, jobs, resources)?;
+    let (durations, demands) = requests(&mut table(text, "REQUESTS/DURATIONS", 1)?, jobs, resources)?;
     let mut words = table(text, "RESOURCEAVAILABILITIES", 1)?;
     let amount = |_| words.number("what is there of a resource");
     let capacities = (0..resources).map(amount).collect::<Result<_, _>>()?;
