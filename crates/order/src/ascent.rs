@@ -187,3 +187,72 @@ fn put(best: &mut [Way; KEPT], way: Way) {
     }
     best[at] = way;
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::assign::of_net;
+    use crate::dice::Dice;
+    use crate::plain;
+    use crate::problem::Problem;
+
+    /// A random problem of a few nodes with some of the rising pairs.
+    fn random(count: usize, dice: &mut Dice) -> Problem {
+        let costs = (0..count * count).map(|_| dice.below(100) as i64).collect();
+        let mut pairs = Vec::new();
+        for b in 0..count {
+            pairs.extend((0..b).filter(|_| dice.below(6) == 0).map(|a| (a, b)));
+        }
+        Problem::new(count, costs, &pairs).unwrap()
+    }
+
+    #[test]
+    fn the_bound_rises_from_the_assignment_and_stays_below_the_best() {
+        let mut dice = Dice::new(7, 0, 0);
+        let (mut higher, mut tight) = (0, 0);
+        for count in [4, 5, 6, 7, 8, 8, 8, 8, 8, 8, 8, 8] {
+            let problem = random(count, &mut dice);
+            let (_, best) = plain::solve(&problem).unwrap();
+            let net = Net::new(&problem);
+            let assigned = of_net(&net);
+            let mut ascent = Ascent::new(&net, &assigned);
+            while !ascent.ended {
+                ascent.walk(&net, best);
+            }
+            let bound = ascent.guide().unwrap().bound();
+            assert!(assigned.bound <= bound && bound <= best, "{} {bound} {best}", assigned.bound);
+            higher += usize::from(bound > assigned.bound);
+            tight += usize::from(bound == best);
+        }
+        assert!(higher >= 3 && tight >= 6, "{higher} bounds are higher than the assignment's, {tight} tight");
+    }
+
+    #[test]
+    fn no_beginning_of_the_best_order_is_thought_dearer_than_it_is() {
+        let mut dice = Dice::new(8, 0, 0);
+        for _ in 0..20 {
+            let problem = random(8, &mut dice);
+            let (order, best) = plain::solve(&problem).unwrap();
+            let net = Net::new(&problem);
+            let mut ascent = Ascent::new(&net, &of_net(&net));
+            (0..40).for_each(|_| ascent.walk(&net, best));
+            let guide = ascent.guide().unwrap();
+            let order = net.inside(&order);
+            let mut over = 0;
+            for (at, pair) in order.windows(2).enumerate() {
+                over += guide.over(&net, pair[0], pair[1]);
+                assert!(over + guide.rest(at + 1, pair[1]) <= guide.slack(best + 1), "place {}", at + 1);
+            }
+        }
+    }
+
+    #[test]
+    fn the_worked_example_is_bounded_by_its_best_order() {
+        let mut costs = vec![1; 16];
+        (costs[6], costs[9]) = (5, 5);
+        let pairs = [(0, 1), (0, 2), (1, 3), (2, 3)];
+        let net = Net::new(&Problem::new(4, costs, &pairs).unwrap());
+        let ways = ways(&net, &[0; 4]);
+        assert_eq!(ways[0][0].0, 7 * SCALE);
+    }
+}

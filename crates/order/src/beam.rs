@@ -212,3 +212,37 @@ fn way_back(history: &[(Vec<u32>, Vec<u32>)], end: usize) -> Vec<u32> {
     order.reverse();
     order
 }
+
+#[cfg(test)]
+mod tests {
+    use core::sync::atomic::AtomicBool;
+
+    use super::*;
+    use crate::assign::of_net;
+    use crate::dice::Dice;
+    use crate::plain;
+    use crate::problem::Problem;
+
+    #[test]
+    fn an_uncut_beam_finds_the_best_and_proves_that_nothing_is_below() {
+        let mut dice = Dice::new(11, 0, 0);
+        let halt = AtomicBool::new(false);
+        for _ in 0..20 {
+            let costs = (0..64).map(|_| dice.below(100) as i64).collect();
+            let problem = Problem::new(8, costs, &[(0, 3), (5, 2), (2, 7)]).unwrap();
+            let (_, best) = plain::solve(&problem).unwrap();
+            let net = Net::new(&problem);
+            let guide = Guide::of_prices(&of_net(&net));
+            let ground = Ground { net: &net, guide: &guide };
+            let mut work = Work::new(u64::MAX, &halt, None);
+            let found = run(ground, 100_000, best + 40, &mut work);
+            assert!(found.complete);
+            assert_eq!(found.order.map(|order| net.value(&order)), Some(best));
+            let none = run(ground, 100_000, best, &mut work);
+            assert!(none.complete && none.order.is_none());
+            let narrow = run(ground, 1, best + 400, &mut work);
+            assert!(!narrow.complete);
+            assert!(narrow.order.is_none_or(|order| problem.allows(&net.outside(&order))));
+        }
+    }
+}

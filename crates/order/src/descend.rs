@@ -135,3 +135,38 @@ fn scan_back(tour: &Tour, net: &Net, at: usize, to: usize, mut weigh: impl FnMut
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::assign::of_net;
+    use crate::dice::Dice;
+    use crate::guide::Guide;
+    use crate::problem::Problem;
+
+    #[test]
+    fn no_exchange_improves_where_the_descent_ends() {
+        let mut dice = Dice::new(5, 0, 0);
+        for _ in 0..20 {
+            let count = 12;
+            let costs = (0..count * count).map(|_| dice.below(1000) as i64).collect();
+            let problem = Problem::new(count, costs, &[(0, 5), (5, 9), (2, 3), (7, 1)]).unwrap();
+            let net = Net::new(&problem);
+            let near = Near::new(&net, &Guide::of_prices(&of_net(&net)), net.n);
+            let start = [0, 2, 4, 5, 7, 6, 8, 3, 1, 9, 10, 11];
+            let mut tour = Tour::new(&net, net.inside(&start));
+            let mut queue = Queue::new(net.n);
+            (0..net.n as u32).for_each(|node| queue.push(node));
+            descend(&mut tour, &net, &near, &mut queue, &mut Vec::new());
+            assert!(problem.allows(&net.outside(&tour.order)));
+            for i in 1..net.n - 2 {
+                for j in i + 1..net.n - 1 {
+                    for k in j + 1..net.n {
+                        let cuts = (i, j, k);
+                        assert!(!tour.may(cuts) || tour.change(cuts) >= 0, "{cuts:?} {:?}", tour.order);
+                    }
+                }
+            }
+        }
+    }
+}

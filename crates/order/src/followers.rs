@@ -1,6 +1,6 @@
 //! For each node the few that are best to go on to, and the few that are best to come from, by reduced cost.
 
-use crate::assign::Assigned;
+use crate::guide::Guide;
 use crate::net::Net;
 
 /// The nearest on either side of each node, nearest first.
@@ -11,8 +11,8 @@ pub(crate) struct Near {
 }
 
 impl Near {
-    pub(crate) fn new(net: &Net, prices: &Assigned, most: usize) -> Self {
-        let over = |a: usize, b: usize| net.cost(a as u32, b as u32) - prices.leave[a] - prices.enter[b];
+    pub(crate) fn new(net: &Net, guide: &Guide, most: usize) -> Self {
+        let over = |a: usize, b: usize| guide.over(net, a as u32, b as u32);
         let (mut onward, mut backward) = (vec![Vec::new(); net.n], vec![Vec::new(); net.n]);
         for node in 0..net.n {
             onward[node] = best(net.arcs.of(node).map(|b| (over(node, b), b as u32)).collect(), most);

@@ -64,6 +64,11 @@ impl Front {
         found
     }
 
+    /// The prices of the best bound.
+    pub(crate) fn best_guide(&self) -> &Guide {
+        self.ascent.guide().filter(|guide| guide.bound() > self.guide.bound()).unwrap_or(&self.guide)
+    }
+
     fn climb(&mut self, net: &Net, limit: i64, work: &mut Work) {
         self.ascent.walk(net, limit);
         work.spend(Ascent::tries(net));

@@ -15,10 +15,12 @@
 //! 1. The passages that no order can hold are left out; the assignment problem on the others gives bound and prices.
 //! 2. A beam over (nodes done, last node), guided by reduced cost and doubled in width from run to run, proves the best
 //!    where nothing was cut away. Dense precedence is solved there.
-//! 3. Between beams each worker anneals by exchanges of neighbouring segments, which keep all directions, so that a try
+//! 3. Where that is not enough, prices on nodes over walks through the places in which each may stand raise the bound and
+//!    give the beam a better guide.
+//! 4. Between beams each worker anneals by exchanges of neighbouring segments, which keep all directions, so that a try
 //!    costs a few sums; iterated descent takes turns with it. Loose precedence is searched there, and where it is loose
 //!    segments are turned round too.
-//! 4. Rounds grow by half each; after each the workers' bests are compared. Nothing depends on the clock unless stopped.
+//! 5. Rounds grow by half each; after each the workers' bests are compared. Nothing depends on the clock unless stopped.
 //!
 //! # Assumptions and range
 //! At most [`MOST_NODES`] nodes and costs up to [`LARGEST_COST`]; the triangle inequality is not assumed. Times at which a

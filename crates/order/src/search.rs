@@ -10,6 +10,7 @@ use crate::dice::Dice;
 use crate::followers::Near;
 use crate::front::Front;
 use crate::greedy::greedy;
+use crate::guide::Guide;
 use crate::iterate::iterate;
 use crate::net::Net;
 use crate::tour::Tour;
@@ -45,6 +46,10 @@ pub(crate) struct Search<'n> {
     net: &'n Net,
     prices: Assigned,
     near: Near,
+    /// The bound of the prices by which they are near.
+    near_bound: i64,
+    /// A cost that tells near from far.
+    hot_cost: f64,
     seed: u64,
     rounds: u64,
     front: Front,
@@ -59,12 +64,16 @@ impl<'n> Search<'n> {
         let prices = of_net(net);
         let order = start.unwrap_or_else(|| greedy(net, &prices));
         let best = Found { value: net.value(&order), order };
+        let front = Front::new(net, &prices);
+        let near = Near::new(net, front.best_guide(), NEAR);
         Self {
             net,
-            near: Near::new(net, &prices, NEAR),
+            hot_cost: scale_cost(net, front.best_guide(), &near),
+            near,
+            near_bound: front.bound,
             seed: seed.0,
             rounds: 0,
-            front: Front::new(net, &prices),
+            front,
             prices,
             own: vec![best.clone(); threads.max(1)],
             best,
@@ -96,6 +105,10 @@ impl<'n> Search<'n> {
             let first = this.run(0, Some(&mut front), Work::new(share, halt, Some(watch)));
             core::iter::once(first).chain(others.into_iter().filter_map(|o| o.join().ok())).collect()
         });
+        if front.bound > self.near_bound {
+            self.near_bound = front.bound;
+            self.near = Near::new(self.net, front.best_guide(), NEAR);
+        }
         self.front = front;
         self.rounds += 1;
         let before = self.best.value;
@@ -124,7 +137,7 @@ impl<'n> Search<'n> {
         let mut dice = Dice::new(self.seed, worker as u64, self.rounds);
         let mut tour = Tour::new(self.net, found.order.clone());
         let (kind, share) = SCHEDULE[(self.rounds as usize + worker) % SCHEDULE.len()];
-        let hot_cost = self.scale_cost() * share;
+        let hot_cost = self.hot_cost * share;
         let cold_cost = (hot_cost * COLD_SHARE).max(LEAST_COLD_COST);
         let cooling = Cooling { hot_cost, cold_cost, tries: work.left() };
         match kind {
@@ -136,15 +149,12 @@ impl<'n> Search<'n> {
         }
         (found, work.spent())
     }
+}
 
-    /// A cost that tells near from far: the middle reduced cost among the near nodes.
-    fn scale_cost(&self) -> f64 {
-        let reduced = |a: usize, b: u32| {
-            self.net.cost(a as u32, b) - self.prices.leave[a] - self.prices.enter[b as usize]
-        };
-        let mut all: Vec<i64> =
-            (0..self.net.n).flat_map(|a| self.near.onward[a].iter().map(move |b| reduced(a, *b))).collect();
-        all.sort_unstable();
-        (all.get(all.len() / 2).copied().unwrap_or(0) as f64).max(0.5)
-    }
+/// The middle reduced cost among the near nodes.
+fn scale_cost(net: &Net, guide: &Guide, near: &Near) -> f64 {
+    let over = |a: usize| near.onward[a].iter().map(move |b| guide.over(net, a as u32, *b));
+    let mut all: Vec<i64> = (0..net.n).flat_map(over).collect();
+    all.sort_unstable();
+    (all.get(all.len() / 2).copied().unwrap_or(0) as f64).max(0.5)
 }

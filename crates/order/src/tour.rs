@@ -124,3 +124,91 @@ impl<'n> Tour<'n> {
         self.value = value;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::dice::Dice;
+    use crate::problem::Problem;
+
+    /// Every change told equals the change made, and what is allowed is exactly what the precedence lets stand.
+    fn check(even: bool) {
+        let mut dice = Dice::new(3, u64::from(even), 0);
+        let count = 9;
+        let mut costs: Vec<i64> = (0..count * count).map(|_| dice.below(1000) as i64).collect();
+        if even {
+            (0..count * count).for_each(|at| costs[at] = costs[(at % count) * count + at / count]);
+        }
+        let problem = Problem::new(count, costs, &[(0, 4), (4, 7), (2, 6), (1, 8), (3, 5)]).unwrap();
+        let net = Net::new(&problem);
+        assert_eq!(net.is_even, even);
+        let mut tour = Tour::new(&net, net.inside(&(0..count).collect::<Vec<_>>()));
+        let (mut made, mut refused) = (0, 0);
+        for _ in 0..4000 {
+            let i = 1 + dice.below(net.n - 3);
+            let j = i + 1 + dice.below(net.n - 2 - i);
+            let k = j + 1 + dice.below(net.n - 1 - j);
+            let mut next = tour.clone();
+            let may = match dice.below(4) {
+                0 => {
+                    next.exchange((i, j, k), tour.change((i, j, k)));
+                    tour.may((i, j, k))
+                }
+                1 => {
+                    next.turn(i, k, tour.change_turned(i, k));
+                    tour.may_turn(i, k)
+                }
+                2 => {
+                    next.exchange((i, j, k), tour.change_left_turned((i, j, k)));
+                    next.turn(i + k - j, k, 0);
+                    tour.may((i, j, k)) && tour.may_turn(i, j)
+                }
+                _ => {
+                    next.exchange((i, j, k), tour.change_right_turned((i, j, k)));
+                    next.turn(i, i + k - j, 0);
+                    tour.may((i, j, k)) && tour.may_turn(j, k)
+                }
+            };
+            assert_eq!(next.value, net.value(&next.order));
+            assert!(
+                next.order.iter().enumerate().all(|(at, node)| next.place[*node as usize] as usize == at)
+            );
+            assert_eq!(
+                may,
+                problem.allows(&net.outside(&next.order)),
+                "{:?} to {:?}",
+                tour.order,
+                next.order
+            );
+            if may {
+                tour = next;
+                made += 1;
+            } else {
+                refused += 1;
+            }
+        }
+        assert!(made > 500 && refused > 500, "{made} made, {refused} refused");
+    }
+
+    #[test]
+    fn changes_and_permissions_are_exact() {
+        check(false);
+    }
+
+    #[test]
+    fn changes_and_permissions_are_exact_where_ways_back_cost_the_same() {
+        check(true);
+    }
+
+    #[test]
+    fn an_exchange_can_be_undone() {
+        let problem = Problem::new(8, (0..64).collect(), &[]).unwrap();
+        let net = Net::new(&problem);
+        let mut tour = Tour::new(&net, net.inside(&[3, 1, 4, 0, 5, 2, 6, 7]));
+        let before = tour.order.clone();
+        tour.exchange((2, 3, 7), 0);
+        assert_ne!(tour.order, before);
+        tour.exchange(Tour::undoing((2, 3, 7)), 0);
+        assert_eq!(tour.order, before);
+    }
+}
