@@ -295,7 +295,7 @@ pub enum Command {
         /// Which.
         event: EventId,
     },
-    /// Take back the last event of a device that still stands.
+    /// Take back what the last tap of a device said, as far as it still stands.
     UndoLast {
         /// Which device.
         device: DeviceId,

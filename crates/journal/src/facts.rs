@@ -136,6 +136,17 @@ pub struct Reading {
     pub method: String,
 }
 
+impl Reading {
+    /// Whether the value is within its limits; `None` where there is no limit or the value is no number.
+    #[must_use]
+    pub fn is_within(&self) -> Option<bool> {
+        if self.value.is_nan() || (self.low.is_none() && self.high.is_none()) {
+            return None;
+        }
+        Some(self.low.is_none_or(|low| self.value >= low) && self.high.is_none_or(|high| self.value <= high))
+    }
+}
+
 /// The owner's word on a finding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

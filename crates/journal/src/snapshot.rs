@@ -29,7 +29,7 @@ pub struct Snapshot {
 
 impl Snapshot {
     /// The shape of the state; it rises whenever a field of the state changes, for a snapshot is never migrated.
-    pub const FORMAT: &str = "traywright-snapshot/1";
+    pub const FORMAT: &str = "traywright-snapshot/2";
 
     /// Reads a snapshot; `None` where it is of another shape or broken, which costs time and nothing else.
     #[must_use]

@@ -144,10 +144,15 @@ impl Bench<'_> {
         Ok(vec![Body::Undone { event }])
     }
 
+    /// All that one tap had said is taken back by one tap.
     fn undo_last(&self, device: &DeviceId) -> Decision {
-        match self.visit.last_of(device) {
-            Some(event) => self.undo(event.clone()),
-            None => Err(nothing("this device has written nothing that stands")),
+        let mut bodies = Vec::new();
+        for event in self.visit.last_decision_of(device) {
+            bodies.extend(self.undo(event.clone())?);
         }
+        if bodies.is_empty() {
+            return Err(nothing("this device has written nothing that stands"));
+        }
+        Ok(bodies)
     }
 }

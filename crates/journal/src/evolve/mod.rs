@@ -19,7 +19,7 @@ pub fn evolve(visit: &mut Visit, event: &Event) {
     let stamp = Stamp::of(event);
     if !matches!(event.body, Body::Undone { .. }) {
         let recent = visit.recent.entry(event.order.device.clone()).or_default();
-        recent.push(event.id.clone());
+        recent.push(stamp.clone());
         if recent.len() > RECENT {
             recent.remove(0);
         }

@@ -91,7 +91,7 @@ pub struct Visit {
     /// The work closed last, latest first, three at most.
     pub works: Vec<Work>,
     /// The last events of each device that may be taken back, earliest first, [`RECENT`] at most.
-    pub recent: BTreeMap<DeviceId, Vec<EventId>>,
+    pub recent: BTreeMap<DeviceId, Vec<Stamp>>,
 }
 
 /// How many of each device's last events are kept at hand for taking back.
@@ -136,6 +136,33 @@ impl Visit {
     /// The last event of a device that still stands and may be taken back.
     #[must_use]
     pub fn last_of(&self, device: &DeviceId) -> Option<&EventId> {
-        self.recent.get(device)?.last()
+        self.recent.get(device)?.last().map(|s| &s.event)
+    }
+
+    /// The events of a device's last decision that still stand, the latest first: they follow each other and carry one time.
+    pub fn last_decision_of(&self, device: &DeviceId) -> impl Iterator<Item = &EventId> {
+        let recent = self.recent.get(device).map(Vec::as_slice).unwrap_or_default();
+        let last = recent.last();
+        let together = recent.iter().rev().enumerate().take_while(move |(back, stamp)| {
+            last.is_some_and(|l| {
+                stamp.at_ms == l.at_ms
+                    && stamp.order.sequence.saturating_add(*back as u64) == l.order.sequence
+            })
+        });
+        together.map(|(_, stamp)| &stamp.event)
+    }
+
+    /// What lies in each slot now: fixing, hole, fastener.
+    #[must_use]
+    pub fn slots(&self) -> BTreeMap<&str, Vec<(&str, &str, &Fastener)>> {
+        let mut slots: BTreeMap<&str, Vec<(&str, &str, &Fastener)>> = BTreeMap::new();
+        for (fixing, hole, fastener) in
+            self.fasteners.iter().filter(|(_, _, f)| f.state == FastenerState::Off)
+        {
+            if let Some(slot) = &fastener.slot {
+                slots.entry(slot).or_default().push((fixing, hole, fastener));
+            }
+        }
+        slots
     }
 }

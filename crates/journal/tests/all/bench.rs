@@ -139,3 +139,32 @@ fn a_step_is_open_then_under_way_then_done() {
     bench.tick([4]);
     assert_eq!((view(&bench).standing, view(&bench).left_s), (StepStanding::Done, 0.0));
 }
+
+#[test]
+fn a_slot_says_what_lies_in_it_now() {
+    let mut bench = Bench::begun();
+    bench.tick([4]);
+    assert_eq!(bench.visit().slots()["A-B03"].len(), 12);
+    bench.tick([5, 6]);
+    bench.must(Command::PartOn { part: "cover".into() });
+    let fastener = journal::FastenerKey { fixing: "cover-bolts".into(), hole: "1".into() };
+    bench.must(Command::TickHole { step: 16, fastener });
+    assert_eq!(bench.visit().slots()["A-B03"].len(), 11);
+}
+
+#[test]
+fn a_reading_is_judged_by_its_limits() {
+    let reading = |value, low, high| journal::Reading {
+        what: "lift".into(),
+        value,
+        unit: "mm".into(),
+        low,
+        high,
+        method: "gauge".into(),
+    };
+    assert_eq!(reading(8.0, Some(8.0), None).is_within(), Some(true));
+    assert_eq!(reading(7.9, Some(8.0), None).is_within(), Some(false));
+    assert_eq!(reading(8.3, Some(8.0), Some(8.2)).is_within(), Some(false));
+    assert_eq!(reading(8.0, None, None).is_within(), None);
+    assert_eq!(reading(f64::NAN, Some(8.0), None).is_within(), None);
+}

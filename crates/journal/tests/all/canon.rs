@@ -119,6 +119,6 @@ fn a_snapshot_does_not_guess_about_what_lies_before_it() {
 #[test]
 fn a_snapshot_of_another_shape_is_made_anew() {
     let text = Bench::begun().history.snapshot().write().unwrap();
-    assert!(Snapshot::read(&text.replace("traywright-snapshot/1", "traywright-snapshot/0")).is_none());
+    assert!(Snapshot::read(&text.replace(Snapshot::FORMAT, "traywright-snapshot/0")).is_none());
     assert!(Snapshot::read(&text[..text.len() / 2]).is_none());
 }

@@ -226,9 +226,18 @@ impl Bench {
 
     /// Writes one event.
     pub fn write(&mut self, body: Body) -> Event {
+        self.write_at(self.now_ms(), body)
+    }
+
+    /// A second goes by with every event.
+    fn now_ms(&self) -> i64 {
+        let round = self.history.next_order(&self.device).round;
+        1_700_000_000_000 + i64::try_from(round).expect("a small round") * 1_000
+    }
+
+    fn write_at(&mut self, at_ms: i64, body: Body) -> Event {
         self.written += 1;
         let order = self.history.next_order(&self.device);
-        let at_ms = 1_700_000_000_000 + i64::try_from(order.round).expect("a small round") * 1_000;
         let id = id(&format!("{}-{}", self.device, self.written));
         let event = Event { id, visit: visit_id(), order, at_ms, body };
         assert_ne!(self.history.insert(event.clone()), Inserted::Elsewhere);
@@ -238,7 +247,8 @@ impl Bench {
     /// Asks for something; what is decided is written.
     pub fn ask(&mut self, command: Command) -> Result<Vec<Event>, Refusal> {
         let bodies = decide(self.visit(), book(), &self.plan, command)?;
-        Ok(bodies.into_iter().map(|b| self.write(b)).collect())
+        let at_ms = self.now_ms();
+        Ok(bodies.into_iter().map(|b| self.write_at(at_ms, b)).collect())
     }
 
     /// Asks for something that has to be granted.

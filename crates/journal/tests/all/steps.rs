@@ -146,6 +146,11 @@ fn the_step_that_brings_a_rounded_bolt_out_leaves_it_off() {
     (step.number, step.kind, step.condition) = (200, model::plan::StepKind::Extra, None);
     step.extra = Some(format!("{event}/1"));
     Rc::make_mut(&mut bench.plan).strip.steps.push(step);
+    // Two events of one tap; one tap takes both back.
+    let before = bench.visit().clone();
+    bench.tick([200]);
+    assert_eq!(bench.must(Command::UndoLast { device: bench.device.clone() }).len(), 2);
+    assert_eq!(bench.visit(), &before);
     assert_eq!(bench.must(Command::Tick { step: 200 }).len(), 2);
     assert_eq!(bench.visit().state("cover-bolts", "4"), FastenerState::Off);
     bench.tick([4, 5, 6]);
