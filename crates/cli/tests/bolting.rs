@@ -180,6 +180,30 @@ fn the_page_for_programs_names_every_field_and_its_kind() {
     assert!(findings.is_empty(), "docs/bolting-json.md:\n{}", findings.join("\n"));
 }
 
+/// The same for the steps of a plan; the timing wheel's bolt is turned by an angle.
+#[test]
+fn the_page_for_programs_names_every_field_of_a_step() {
+    let page = std::fs::read_to_string(root().join("docs/bolting-json.md")).unwrap();
+    let documented = documented(&page);
+    let line = "traywright plan --book demo/books/tern-24 --store demo/store --seconds 1 --json";
+    let json = answered(line);
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join("whole.json");
+    std::fs::write(&path, &json).unwrap();
+    let plan: Value = serde_json::from_str(&json).unwrap();
+    let mut found = BTreeMap::new();
+    let wanted = ["cam-wheel-bolt", "thermostat-bolts", "feed-unions"];
+    for step in plan["refit"]["steps"].as_array().unwrap() {
+        let has = |key: &str| step["fixings"].as_array().unwrap().iter().any(|f| f == key);
+        if step["kind"] == "tighten" && wanted.iter().any(|key| has(key)) {
+            let (path, step) = (path.display(), &step["number"]);
+            let answer = answered(&format!("traywright why --book demo/books/tern-24 {path} {step} --json"));
+            fields("", &serde_json::from_str(&answer).unwrap(), &mut found);
+        }
+    }
+    let findings = told_apart("why", &documented["why"], &documented["every answer"], &found);
+    assert!(findings.is_empty(), "docs/bolting-json.md:\n{}", findings.join("\n"));
+}
+
 /// Where a section of the page and the fields found differ.
 fn told_apart(
     section: &str,

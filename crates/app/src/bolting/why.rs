@@ -178,7 +178,7 @@ fn of_fixing(fixing: &Fixing, plan: &Plan, step: &Step) -> FixingWhy {
         reuse: None,
         is_critical: fixing.critical,
     };
-    if let Some((thread, torque)) = fixing.thread.zip(torque) {
+    if let Some((thread, torque)) = fixing.thread.zip(torque).filter(|_| is_solid(fixing)) {
         clamped(&mut answer, fixing, thread, torque);
         turned(&mut answer, fixing, thread, torque);
         plausible(&mut answer, fixing, thread, torque);
@@ -188,6 +188,12 @@ fn of_fixing(fixing: &Fixing, plan: &Plan, step: &Step) -> FixingWhy {
     }
     answer.reuse = Some(reuse(fixing, answer.angle.as_ref().map(|a| a.reach)));
     answer
+}
+
+/// Whether the rules of a solid bolt hold: plugs, sensors and unions are hollow or seal on thin seats.
+const fn is_solid(fixing: &Fixing) -> bool {
+    use model::FastenerKind as Kind;
+    matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Screw)
 }
 
 /// The last torque of the stages; what an angle adds comes on top.
@@ -378,10 +384,11 @@ fn correction(torque_n_m: Option<f64>, setting_n_m: Option<f64>) -> String {
             String::from("none: the tool stands in line with the fastener")
         }
         Some((torque, setting)) => {
-            let (ratio, torque) = (units::significant(setting / torque, 3), Torque::from_n_m(torque));
+            let ratio = units::significant(setting / torque, 3);
+            let (lever, off) = if setting < torque { ("lengthens", "much") } else { ("shortens", "little") };
+            let torque = Torque::from_n_m(torque).show_in(n_m, 3);
             format!(
-                "times {ratio}, for the offset lengthens the lever; uncorrected {} would be wrong",
-                torque.show_in(n_m, 3)
+                "times {ratio}, for the offset {lever} the lever; set to {torque} it would give too {off}"
             )
         }
     }

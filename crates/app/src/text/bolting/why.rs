@@ -57,7 +57,7 @@ fn one(out: &mut String, fixing: &FixingWhy) {
 
 fn preload(out: &mut String, fixing: &FixingWhy) {
     let Some(range) = fixing.preload_n else {
-        figure(out, "preload", "not worked out: no thread or no torque in the book");
+        figure(out, "preload", "not worked out: no torque in the book, or no solid bolt, screw or nut");
         return;
     };
     let proof =
