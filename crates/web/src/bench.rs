@@ -20,6 +20,8 @@ pub(crate) struct Bench {
     pub(crate) addresses: Addresses,
     /// Folder of the workshop's own certificate, where it speaks HTTPS.
     pub(crate) certificates: Option<std::path::PathBuf>,
+    /// File of the readings of power drivers, beside the journal.
+    pub(crate) readings: std::path::PathBuf,
     /// Ids of visits that have changed.
     pub(crate) changed: broadcast::Sender<String>,
 }
@@ -34,8 +36,17 @@ impl Bench {
         certificates: Option<std::path::PathBuf>,
     ) -> Result<Shared, WorkshopError> {
         let keys = Keys::new(workshop.devices()?);
+        let mut readings = workshop.archive().path().as_os_str().to_owned();
+        readings.push(".drivers.csv");
         let (changed, _) = broadcast::channel(BEHIND);
-        Ok(Arc::new(Self { workshop: Mutex::new(workshop), keys, addresses, certificates, changed }))
+        Ok(Arc::new(Self {
+            workshop: Mutex::new(workshop),
+            keys,
+            addresses,
+            certificates,
+            readings: readings.into(),
+            changed,
+        }))
     }
 
     /// Does something with the workshop, away from the threads that answer.

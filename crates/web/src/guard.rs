@@ -66,6 +66,6 @@ fn sealed(mut response: Response) -> Response {
     let headers = response.headers_mut();
     headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(CONTENT));
     headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
-    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
+    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("same-origin"));
     response
 }

@@ -3,12 +3,11 @@
 use axum::Json;
 use axum::body::Bytes;
 use axum::extract::{Extension, Path, State};
-use axum::http::HeaderMap;
 use serde_json::value::RawValue;
 
 use crate::bench::Shared;
 use crate::pages::Failure;
-use app::workshop::{Device, Sent, VisitId};
+use app::workshop::{Budget, Device, Sent, VisitId};
 
 /// Events of one visit, in the order of their writing.
 pub(crate) async fn events(
@@ -19,16 +18,43 @@ pub(crate) async fn events(
 ) -> Result<Json<Vec<Sent>>, Failure> {
     let id = VisitId::new(&visit).ok_or(Failure::NotFound)?;
     let texts: Vec<String> = events.iter().map(|event| event.get().to_owned()).collect();
-    let sent = bench.with(move |workshop| workshop.take(&id, &device.id, &texts)).await?;
+    let asks_for_plan = texts.iter().any(|text| PLAN_AGAIN.iter().any(|kind| text.contains(kind)));
+    let of = id.clone();
+    let sent = bench.with(move |workshop| workshop.take(&of, &device.id, &texts)).await?;
     bench.tell(&visit);
+    if asks_for_plan {
+        tokio::spawn(plan_again(bench, id));
+    }
     Ok(Json(sent))
+}
+
+/// Events after which the rest is planned anew.
+const PLAN_AGAIN: &[&str] = &["\"kind\":\"happened\"", "\"kind\":\"dealt-with\"", "\"kind\":\"given-up\""];
+
+/// How often a plan of the rest may be overtaken by the work before it is left for the next happening.
+const OVERTAKEN: usize = 5;
+
+/// Plans the rest in the background and tells the pages; the bench goes on by the old plan meanwhile.
+async fn plan_again(bench: Shared, visit: VisitId) {
+    for _ in 0..OVERTAKEN {
+        let of = visit.clone();
+        let Ok(replan) = bench.with(move |workshop| workshop.replan(&of, "after what happened")).await else {
+            return;
+        };
+        let Ok(made) = tokio::task::spawn_blocking(move || replan.run(Budget::sized())).await else { return };
+        // Where the rest cannot be planned anew the old plan stands, and the ledger shows what happened.
+        let Ok(remade) = made else { return };
+        if let Ok(true) = bench.with(move |workshop| workshop.adopt(&remade)).await {
+            bench.tell(visit.as_str());
+            return;
+        }
+    }
 }
 
 /// A picture; answers with the names of the copy and of the original.
 pub(crate) async fn picture(
     State(bench): State<Shared>,
     Path(visit): Path<String>,
-    _headers: HeaderMap,
     body: Bytes,
 ) -> Result<Json<app::workshop::KeptPicture>, Failure> {
     let id = VisitId::new(&visit).ok_or(Failure::NotFound)?;

@@ -1,6 +1,7 @@
 //! Everything a terminal shows, as text of at most 80 columns: the answer first, then why.
 
 pub mod bolting;
+pub mod finish;
 pub mod plan;
 pub mod reach;
 pub mod readiness;
@@ -8,3 +9,5 @@ pub mod store;
 pub mod table;
 pub mod visit;
 pub mod worth;
+
+pub use units::significant;

@@ -21,6 +21,8 @@ pub enum WorkshopError {
     NoVisit(String),
     /// It is no picture that this program can read; says what to do.
     Picture(String),
+    /// The rest cannot be planned anew; says why.
+    Rest(String),
     /// A document of the visit cannot be read.
     Document {
         /// Its name.
@@ -36,7 +38,7 @@ impl fmt::Display for WorkshopError {
             Self::Store(error) => error.fmt(f),
             Self::Ask(error) => error.fmt(f),
             Self::Refused(refusal) => refusal.fmt(f),
-            Self::Picture(words) => f.write_str(words),
+            Self::Picture(words) | Self::Rest(words) => f.write_str(words),
             Self::NoVisit(visit) => {
                 write!(f, "there is no visit {visit}; `traywright visit show` lists those there are")
             }

@@ -8,6 +8,7 @@ mod error;
 mod half_way;
 mod live;
 mod pictures;
+mod replan;
 mod take;
 
 use std::collections::BTreeMap;
@@ -17,10 +18,12 @@ use journal::Event;
 use store::Sqlite;
 use ulid::Ulid;
 
+pub use effort::Budget;
 pub use error::WorkshopError;
 pub use journal::{Command, DeviceId, VisitId};
 pub use live::Live;
 pub use pictures::KeptPicture;
+pub use replan::{Remade, Replan};
 pub use store::{Archive, Device, StoreError, VisitLine, name_of as content_name};
 pub use take::{Sent, Verdict};
 

@@ -1,8 +1,8 @@
 //! The pages, each in its own file; all are read without any script.
 
 mod bench;
-mod calc;
 mod devices;
+mod figures;
 pub(crate) mod frame;
 mod ledger;
 mod pause;
@@ -32,11 +32,10 @@ pub(crate) fn routes() -> Router<Shared> {
         .route("/v/{visit}/readings", get(readings::page))
         .route("/v/{visit}/pause", get(pause::page))
         .route("/v/{visit}/ledger", get(ledger::page))
-        .route("/v/{visit}/why/{step}", get(calc::why))
         .route("/picture/{name}", get(pictures::picture))
-        .route("/figures", get(calc::page))
         .route("/devices", get(devices::page).post(devices::new_code))
         .route("/devices/{device}/revoke", post(devices::revoke))
+        .merge(figures::routes())
 }
 
 /// Why there is no page.

@@ -1,0 +1,94 @@
+//! Planning the rest anew, in the background: from where the work really stands, without undoing anything.
+//!
+//! The workshop hands out a [`Replan`] that holds all it needs, so that nobody waits at the bench while it runs. What comes
+//! out is judged, and taken in only where the visit has not gone on meanwhile in a way that makes it stale: then the next
+//! one is made.
+
+use effort::Budget;
+use journal::{Command, Visit, VisitId};
+use model::plan::Plan;
+use model::progress::Progress;
+use model::{Book, Store};
+use store::Archive;
+
+use super::{Workshop, WorkshopError, bundle, now_ms};
+
+/// All that planning the rest needs.
+pub struct Replan {
+    visit: VisitId,
+    book: Book,
+    store: Store,
+    plan: Plan,
+    state: Visit,
+    events: u64,
+    why: String,
+}
+
+/// The rest, planned anew and judged.
+pub struct Remade {
+    visit: VisitId,
+    plan: Plan,
+    events: u64,
+    why: String,
+}
+
+impl Replan {
+    /// Plans the rest.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Rest`] with why there is no plan, or with what the judge found in it.
+    pub fn run(self, budget: Budget<'_>) -> Result<Remade, WorkshopError> {
+        let progress = self.progress();
+        let plan = plan::remake(&self.book, &self.store, &self.plan, &progress, &[], budget)
+            .map_err(|error| WorkshopError::Rest(error.to_string()))?;
+        let found = check::judge_rest(&self.book, &self.store, &plan, &progress);
+        if let Some(first) = found.first() {
+            let words = format!("the plan of the rest does not hold: {} {}", first.place, first.words);
+            return Err(WorkshopError::Rest(words));
+        }
+        Ok(Remade { visit: self.visit, plan, events: self.events, why: self.why })
+    }
+
+    /// Where the work stands, with the usual steps of what happened.
+    fn progress(&self) -> Progress {
+        let now = now_ms();
+        let happenings = self.state.happenings_for_planning();
+        let mut progress =
+            plan::happening::take_in(&self.book, &self.state.progress(&self.book, now), &happenings);
+        self.state.settle_progress(&self.book, &mut progress, now);
+        progress
+    }
+}
+
+impl Workshop {
+    /// All that planning the rest of a visit needs.
+    ///
+    /// # Errors
+    /// [`WorkshopError::NoVisit`], or what cannot be read.
+    pub fn replan(&mut self, visit: &VisitId, why: &str) -> Result<Replan, WorkshopError> {
+        let live = self.visit(visit)?;
+        Ok(Replan {
+            visit: visit.clone(),
+            book: live.book().clone(),
+            store: live.store().clone(),
+            plan: live.plan().clone(),
+            state: live.state().clone(),
+            events: live.history().count(),
+            why: why.to_owned(),
+        })
+    }
+
+    /// Works by the remade plan from now on; `false` when the visit has gone on meanwhile and it has to be made again.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Store`] when the disk refuses.
+    pub fn adopt(&mut self, remade: &Remade) -> Result<bool, WorkshopError> {
+        if self.visit(&remade.visit)?.history().count() != remade.events {
+            return Ok(false);
+        }
+        let plan = self.archive.put_document(&bundle::plan_document(&remade.plan))?;
+        let device = self.device.clone();
+        self.say(&remade.visit, &device, &Command::Replan { plan, why: remade.why.clone() })?;
+        Ok(true)
+    }
+}

@@ -1,0 +1,224 @@
+//! A visit of the demo from the middle of its strip to its closing: what stands open keeps it from being closed.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use app::ask::Quiet;
+use app::journal::ledger::{Ledger, LineKind};
+use app::journal::{At, Command, EventId, HappeningKind, StepsView};
+use app::model::FastenerState;
+use app::workshop::{Budget, VisitId, Workshop, WorkshopError, carry};
+
+fn half_way(path: &Path) -> (Workshop, VisitId) {
+    let mut workshop = Workshop::open(path).unwrap();
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
+    let visit = workshop.begin_half_way(&demo, 2.0, &Quiet).unwrap();
+    (workshop, visit)
+}
+
+fn say(workshop: &mut Workshop, visit: &VisitId, command: &Command) -> Result<(), WorkshopError> {
+    let device = workshop.device().clone();
+    workshop.say(visit, &device, command).map(drop)
+}
+
+fn ledger(workshop: &mut Workshop, visit: &VisitId) -> Ledger {
+    let live = workshop.visit(visit).unwrap();
+    Ledger::of(live.state(), live.book())
+}
+
+fn kinds(ledger: &Ledger) -> BTreeSet<LineKind> {
+    ledger.lines.iter().map(|line| line.kind).collect()
+}
+
+/// Works by the plan until every step is done, new fasteners in where the book wants them.
+fn finish(workshop: &mut Workshop, visit: &VisitId) {
+    for _ in 0..5_000 {
+        let live = workshop.visit(visit).unwrap();
+        let steps = StepsView::of(live.state(), live.book(), live.plan());
+        let Some(step) = steps.next.map(|at| steps.steps[at].number) else { return };
+        let sheet = app::bench::sheet(live.book(), live.store(), live.plan(), live.state(), step).unwrap();
+        let says = sheet.tick.unwrap_or_else(|| panic!("step {step}: {:?}", sheet.against));
+        let device = workshop.device().clone();
+        let mut order = workshop.visit(visit).unwrap().history().next_order(&device);
+        let texts: Vec<String> = says
+            .bodies
+            .into_iter()
+            .map(|body| {
+                let event = app::journal::Event {
+                    id: EventId::new(&app::workshop::new_id()).unwrap(),
+                    visit: visit.clone(),
+                    order: order.clone(),
+                    at_ms: app::workshop::now_ms(),
+                    body,
+                };
+                (order.round, order.sequence) = (order.round + 1, order.sequence + 1);
+                serde_json::to_string(&event).unwrap()
+            })
+            .collect();
+        for sent in workshop.take(visit, &device, &texts).unwrap() {
+            assert_eq!(sent.reason, None);
+        }
+    }
+    panic!("the job never ends");
+}
+
+/// Deals with every happening and brings every piece back.
+fn deal_with_all(workshop: &mut Workshop, visit: &VisitId) {
+    let open: Vec<EventId> = workshop
+        .visit(visit)
+        .unwrap()
+        .state()
+        .happenings
+        .iter()
+        .filter(|(_, h)| h.end.is_none())
+        .map(|(event, _)| event.clone())
+        .collect();
+    for happening in open {
+        say(workshop, visit, &Command::DealtWith { happening, how: "found".into() }).unwrap();
+    }
+}
+
+#[test]
+fn the_demo_visit_closes_only_when_nothing_stands_open() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("shop.journal");
+    let (mut workshop, visit) = half_way(&path);
+
+    let open = kinds(&ledger(&mut workshop, &visit));
+    for kind in
+        [LineKind::Lost, LineKind::FingerTight, LineKind::Uncapped, LineKind::Off, LineKind::Happening]
+    {
+        assert!(open.contains(&kind), "{kind:?} stands open half-way: {open:?}");
+    }
+    let now = ledger(&mut workshop, &visit);
+    assert!(!now.may_be_started().yes);
+    let close = Command::Close { name: "test hand".into() };
+    assert!(matches!(say(&mut workshop, &visit, &close), Err(WorkshopError::Refused(_))));
+
+    // The rest is planned anew round what is off, with the steps that the seized bolt asks for.
+    let replan = workshop.replan(&visit, "a bolt is seized").unwrap();
+    let remade = replan.run(Budget::sized()).unwrap();
+    assert!(workshop.adopt(&remade).unwrap());
+    say(&mut workshop, &visit, &Command::Resume).unwrap();
+    finish(&mut workshop, &visit);
+    deal_with_all(&mut workshop, &visit);
+    let left = ledger(&mut workshop, &visit);
+    assert!(left.is_zero(), "{:?}", left.lines.iter().map(|l| (&l.key, &l.what)).collect::<Vec<_>>());
+
+    one_by_one(&mut workshop, &visit, &close);
+
+    say(&mut workshop, &visit, &close).unwrap();
+    drop(workshop);
+    let mut again = Workshop::open(&path).unwrap();
+    assert!(again.visit(&visit).unwrap().state().closed.is_some());
+    assert!(carry::check(again.archive()).unwrap().is_well());
+}
+
+/// Each of the three alone keeps the visit open; taken back, the ledger reads zero again.
+fn one_by_one(workshop: &mut Workshop, visit: &VisitId, close: &Command) {
+    let (fixing, hole, opening) = {
+        let live = workshop.visit(visit).unwrap();
+        let tight = live
+            .state()
+            .fasteners
+            .iter()
+            .find(|(_, _, f)| f.state == FastenerState::Tight)
+            .map(|(fixing, hole, _)| (fixing.to_owned(), hole.to_owned()))
+            .unwrap();
+        let opening = live.state().openings.keys().next().unwrap().clone();
+        (tight.0, tight.1, opening)
+    };
+    let lost = Command::Happened { what: HappeningKind::Lost, at: At::default(), words: "a socket".into() };
+    let loose =
+        Command::Mark { fixing, holes: BTreeSet::from([hole]), to: FastenerState::FingerTight, slot: None };
+    let cap = Command::Cap { opening, count: Some(1) };
+    for (command, kind) in [(lost, LineKind::Lost), (loose, LineKind::FingerTight), (cap, LineKind::CapsIn)] {
+        say(workshop, visit, &command).unwrap();
+        assert!(kinds(&ledger(workshop, visit)).contains(&kind));
+        let refused = say(workshop, visit, close);
+        assert!(matches!(refused, Err(WorkshopError::Refused(_))), "{kind:?} alone keeps it open");
+        let device = workshop.device().clone();
+        say(workshop, visit, &Command::UndoLast { device }).unwrap();
+        assert!(ledger(workshop, visit).is_zero(), "taking {kind:?} back restores the ledger");
+    }
+}
+
+#[test]
+fn a_part_left_off_leaves_its_opening_without_a_cap() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut workshop, visit) = half_way(&folder.path().join("shop.journal"));
+    let ledger = ledger(&mut workshop, &visit);
+    let line = ledger.lines.iter().find(|line| line.kind == LineKind::Uncapped).unwrap();
+    let reasons = &ledger.may_be_started().reasons;
+    assert!(reasons.iter().any(|reason| reason.line == line.key), "an open port stands against starting");
+}
+
+#[test]
+fn what_is_no_event_is_kept_aside_and_a_resend_counts_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut workshop, visit) = half_way(&folder.path().join("shop.journal"));
+    let device = workshop.device().clone();
+    let before = workshop.visit(&visit).unwrap().history().count();
+    let texts = [String::from("{"), String::from("{\"id\":\"x\"}"), String::new()];
+    let sent = workshop.take(&visit, &device, &texts).unwrap();
+    assert!(sent.iter().all(|s| s.verdict == app::workshop::Verdict::Aside && s.reason.is_some()));
+    assert_eq!(workshop.visit(&visit).unwrap().history().count(), before);
+    use app::workshop::Archive;
+    assert_eq!(workshop.archive().asides().unwrap().len(), 3, "nothing that was sent is lost");
+
+    let last = workshop.visit(&visit).unwrap().history().events().last().unwrap().clone();
+    let text = serde_json::to_string(&last).unwrap();
+    let again = workshop.take(&visit, &device, &[text]).unwrap();
+    assert_eq!(again[0].verdict, app::workshop::Verdict::Known);
+}
+
+#[test]
+fn a_workshop_opened_again_shows_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("shop.journal");
+    let (mut workshop, visit) = half_way(&path);
+    let state = workshop.visit(&visit).unwrap().state().clone();
+    workshop.save().unwrap();
+    say(&mut workshop, &visit, &Command::Resume).unwrap();
+    let later = workshop.visit(&visit).unwrap().state().clone();
+    drop(workshop);
+    let mut again = Workshop::open(&path).unwrap();
+    assert_eq!(again.visit(&visit).unwrap().state(), &later, "saved state and the events since");
+    assert_ne!(state, later);
+}
+
+#[test]
+fn a_picture_is_turned_shrunk_and_stripped() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut workshop, visit) = half_way(&folder.path().join("shop.journal"));
+    let picture = sideways();
+    assert!(contains(&picture, b"Exif"));
+    let kept = workshop.put_picture(&visit, &picture).unwrap();
+    use app::workshop::Archive;
+    let copy = workshop.archive().document(&kept.picture).unwrap().unwrap();
+    assert!(!contains(&copy.bytes, b"Exif"), "where it was taken does not travel with the copy");
+    let size = image::load_from_memory(&copy.bytes).unwrap();
+    assert_eq!((size.width(), size.height()), (1_200, 1_600), "upright, its long side 1,600");
+    assert_eq!(workshop.archive().document(&kept.original).unwrap().unwrap().bytes, picture);
+    assert!(matches!(workshop.put_picture(&visit, b"no picture"), Err(WorkshopError::Picture(_))));
+}
+
+fn contains(bytes: &[u8], text: &[u8]) -> bool {
+    bytes.windows(text.len()).any(|w| w == text)
+}
+
+/// A JPEG of 2,000 by 1,500 whose EXIF says "turn a quarter to the right" (TIFF orientation 6).
+fn sideways() -> Vec<u8> {
+    let image =
+        image::RgbImage::from_fn(2_000, 1_500, |x, y| image::Rgb([(x % 251) as u8, (y % 241) as u8, 7]));
+    let mut jpeg = Vec::new();
+    let encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut jpeg, 60);
+    image.write_with_encoder(encoder).unwrap();
+    // APP1: "Exif", a big-endian TIFF header, one entry: tag 0x0112, type SHORT, count 1, value 6.
+    let exif: &[u8] = &[
+        0xFF, 0xE1, 0x00, 0x22, b'E', b'x', b'i', b'f', 0, 0, b'M', b'M', 0, 42, 0, 0, 0, 8, 0, 1, 0x01,
+        0x12, 0, 3, 0, 0, 0, 1, 0, 6, 0, 0, 0, 0, 0, 0,
+    ];
+    [&jpeg[..2], exif, &jpeg[2..]].concat()
+}

@@ -1,0 +1,82 @@
+//! Figures beside the bench: preload and torque, the wrench's setting, a driver's clutch, and why a step's figure is what it is.
+//!
+//! The forms ask by address (`GET`), so that an answer can be kept, gone back to and printed; only readings of a driver write.
+
+mod driver;
+mod preload;
+mod why;
+mod wrench;
+
+use app::bolting::{BoltingError, Grounds};
+use axum::Router;
+use axum::routing::get;
+use maud::{Markup, html};
+
+use super::frame;
+use crate::bench::Shared;
+
+/// The pages of figures.
+pub(super) fn routes() -> Router<Shared> {
+    Router::new()
+        .route("/figures", get(page))
+        .route("/figures/preload", get(preload::page))
+        .route("/figures/wrench", get(wrench::page))
+        .route("/figures/driver", get(driver::page).post(driver::add))
+        .route("/v/{visit}/why/{step}", get(why::page))
+}
+
+async fn page() -> Markup {
+    let body = html! {
+        h1 { "Figures" }
+        p { "The maker's service figure wins over anything worked out here." }
+        div.one {
+            a.other href="/figures/wrench" { "What to set the wrench to" }
+            a.other href="/figures/preload" { "What a torque does: preload, share of yield" }
+            a.other href="/figures/driver" { "A power driver's clutch" }
+        }
+    };
+    frame::page("Figures", None, "figures", &body)
+}
+
+/// A sheet of figures: its form, then the answer or what is wrong with a box.
+fn sheet(title: &str, form: &Markup, answer: Option<Result<Markup, BoltingError>>) -> Markup {
+    let body = html! {
+        h1 { (title) }
+        @match answer {
+            Some(Ok(answer)) => section { (answer) },
+            Some(Err(error)) => p.refusal role="alert" { (error.to_string()) },
+            None => {},
+        }
+        section.no-print { (form) }
+    };
+    frame::page(title, None, "figures", &body)
+}
+
+/// What an answer rests on: formula, inputs, range, sources, cautions.
+fn grounds(why: &Grounds) -> Markup {
+    html! {
+        @for caution in &why.cautions { div.caution.notice { strong { "NOTICE" } (caution) } }
+        details {
+            summary { "Where it comes from" }
+            @for formula in &why.formula { p { code { (formula) } } }
+            table {
+                tr { th { "" } th.figure { "value" } th { "what" } th { "from" } }
+                @for input in &why.inputs {
+                    tr { td { (input.symbol) } td.figure { (input.value) } td { (input.what) } td { (input.from) } }
+                }
+            }
+            p { (why.holds_for) }
+            ul { @for source in &why.sources { li { (source) } } }
+        }
+    }
+}
+
+/// A box of a form.
+fn field(name: &str, words: &str, value: Option<&String>, example: &str) -> Markup {
+    html! { label { (words) input name=(name) value=[value] placeholder=(example) autocomplete="off"; } }
+}
+
+/// Empty boxes are boxes left out.
+fn given(text: &Option<String>) -> Option<String> {
+    text.as_ref().map(|t| t.trim().to_owned()).filter(|t| !t.is_empty())
+}

@@ -1,0 +1,144 @@
+// A workshop for a test: the program with a journal of its own, a browser, and a device that is paired.
+
+import { spawn, spawnSync } from "node:child_process";
+import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import path from "node:path";
+import { fileURLToPath } from "node:url";
+
+import { chromium } from "playwright-core";
+
+const here = path.dirname(fileURLToPath(import.meta.url));
+const root = path.resolve(here, "../../../..");
+
+/** The program; the test command builds it and says where it is. */
+export const program = process.env.TRAYWRIGHT ?? path.join(root, "target/debug/traywright");
+
+/** Where pictures of the screen go; empty: none are kept. */
+const pictures = process.env.TRAYWRIGHT_PICTURES ?? "";
+
+/** Sizes of a phone upright, a tablet lying, and a computer. */
+export const SIZES = {
+  phone: { viewport: { width: 390, height: 844 }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 },
+  tablet: { viewport: { width: 1180, height: 820 }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 },
+  computer: { viewport: { width: 1440, height: 900 } },
+};
+
+/** @returns {Promise<import("playwright-core").Browser>} */
+export function browser() {
+  return chromium.launch({
+    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+    args: ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync",
+      "--host-resolver-rules=MAP workshop.test 127.0.0.1"],
+  });
+}
+
+/** One journal, and the server on it, which can be killed and started again. */
+export class Shop {
+  constructor() {
+    this.folder = mkdtempSync(path.join(tmpdir(), "shop-"));
+    this.journal = path.join(this.folder, "test.journal");
+    /** @type {import("node:child_process").ChildProcess | null} */
+    this.server = null;
+    this.port = 0;
+    this.entry = "";
+  }
+
+  /**
+   * Runs the program to its end.
+   * @param {string[]} args
+   * @returns {{code: number | null, out: string, err: string}}
+   */
+  run(...args) {
+    const done = spawnSync(program, [...args, "--journal", this.journal], { encoding: "utf8" });
+    return { code: done.status, out: done.stdout, err: done.stderr };
+  }
+
+  /** Opens a visit on the little book; returns its id. */
+  begin() {
+    const store = path.join(root, "demo/store");
+    const { code, out, err } = this.run("visit", "new", path.join(here, "little"), store, "--name", "test bus", "--seconds", "5");
+    const id = /id +(\S+)/.exec(out)?.[1];
+    if (code !== 0 || !id) {
+      throw new Error(`no visit: ${out}${err}`);
+    }
+    return id;
+  }
+
+  /** Starts the server; the first time on a free port, then on the same. */
+  async start() {
+    const server = spawn(program, ["serve", "--port", String(this.port), "--journal", this.journal], { stdio: ["ignore", "pipe", "inherit"] });
+    this.server = server;
+    const address = await new Promise((resolve, reject) => {
+      let text = "";
+      server.stdout.on("data", (chunk) => {
+        text += chunk;
+        const found = /http:\/\/127\.0\.0\.1:(\d+)\/enter\?code=\S+/.exec(text);
+        if (found) resolve(found);
+      });
+      server.on("exit", (code) => reject(new Error(`the server ended with ${code}: ${text}`)));
+    });
+    this.port = Number(address[1]);
+    this.entry = address[0];
+  }
+
+  /** Kills the server as a pulled plug would. */
+  async kill() {
+    const server = this.server;
+    if (server && server.exitCode === null) {
+      server.removeAllListeners("exit");
+      server.once("exit", () => undefined);
+      server.kill("SIGKILL");
+      await new Promise((resolve) => { if (server.exitCode !== null || server.signalCode !== null) resolve(null); else server.once("exit", resolve); });
+    }
+    this.server = null;
+  }
+
+  async close() {
+    await this.kill();
+    rmSync(this.folder, { recursive: true, force: true });
+  }
+
+  /** @param {string} way */
+  at(way) {
+    return `http://127.0.0.1:${this.port}${way}`;
+  }
+
+  /**
+   * A page of a device that is paired.
+   * @param {import("playwright-core").Browser} from
+   * @param {object} size
+   * @param {string} name
+   */
+  async device(from, size, name) {
+    const context = await from.newContext(size);
+    const page = await context.newPage();
+    page.on("pageerror", (error) => { throw error; });
+    await page.goto(this.entry);
+    await page.fill("input[name=name]", name);
+    await page.click("button.main");
+    await page.waitForURL(this.at("/"));
+    return page;
+  }
+}
+
+/**
+ * Keeps a picture of the screen where pictures are wanted.
+ * @param {import("playwright-core").Page} page
+ * @param {string} name
+ */
+export async function picture(page, name) {
+  if (pictures) {
+    mkdirSync(pictures, { recursive: true });
+    await page.screenshot({ path: path.join(pictures, `${name}.png`) });
+  }
+}
+
+/**
+ * Waits until a page's script runs and everything is sent.
+ * @param {import("playwright-core").Page} page
+ */
+export async function settled(page) {
+  await page.waitForFunction(() => document.documentElement.dataset.ready === "yes");
+  await page.waitForFunction(() => document.querySelector("#waiting-count")?.textContent === "0");
+}
