@@ -44,7 +44,7 @@ const TABLE: &[Row] = &[
     ("journal", &["model", "units"], &["book"]),
     ("model", &["bolting", "effort", "units"], &[]),
     ("order", &["effort", "units"], &[]),
-    ("plan", &["bolting", "cart", "closure", "effort", "model", "reach", "units"], &[]),
+    ("plan", &["bolting", "cart", "closure", "cover", "effort", "model", "reach", "schedule", "units"], &[]),
     ("print", &["bolting", "model", "units"], &[]),
     ("reach", &["bolting", "model", "units"], &[]),
     ("schedule", &["effort", "units"], &[]),

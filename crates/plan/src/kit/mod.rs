@@ -10,48 +10,42 @@
 //!
 //! | objective | minimised | unit |
 //! |---|---|---|
-//! | least to carry | number of items; among kits with that number, total time by exchanging one piece at a time | pieces |
+//! | least to carry | number of items; among kits with that number, total time | pieces |
 //! | quickest | `Σ t(r, x) + w·|x|`, `w` = fetching a piece once and putting it back | seconds |
 //! | least to buy | as least to carry | pieces |
 //!
-//! The store holds only what is owned, so no kit from it costs money. What has to be bought follows from the gaps alone
-//! (see [`crate::next_best`]) and is the same for every kit: least to buy therefore comes down to its second
-//! criterion. That a bought piece might spare an owned one on the cart is not counted.
+//! The store holds only what is owned, so no kit from it costs money, and least to buy comes down to its second criterion.
+//! What has to be bought so that everything can be done is another choice: see [`shop`].
 //!
-//! **Method.** Exact reductions ([`reduce`]), then clauses from below and a good kit from above until both meet
-//! ([`solve`]). [`plain`] tries every kit, to compare.
+//! **Method.** The question is put in the words of the crate `cover` and solved there, to a proof or with a bound: for the
+//! smallest kit the number of items first, then, among kits with that number, the time; for the quickest kit the weighed
+//! sum.
 //!
-//! **Range.** The proof is about the number (or the seconds), not about the exchange of equals. Duties that nothing can
-//! do are left out and listed; the outcome speaks of the others.
+//! **Range.** The proof is about the number (or the seconds); the time of the smallest kit is its second aim and not told.
+//! Duties that nothing can do are left out and listed; the outcome speaks of the others.
 //!
 //! **Worked example.** Two bolts, sockets A and B fit either, C fits the second only, each turned by ratchet R: rows
 //! {A,R}|{B,R} and {A,R}|{B,R}|{C,R}. The second contains the first's alternatives and goes; R is forced; A stands in for
 //! B. The kit is {A, R}, proven without a search.
 //!
-//! **Sources.** Strong and weak forms of such covers and reductions are common knowledge of integer programming; making
-//! clauses only when violated is logic-based Benders decomposition, here in the form of implicit hitting sets.
+//! **Sources.** Those of the crate `cover`.
 
-pub mod clause;
-pub mod cover;
-pub mod greedy;
-pub mod master;
-pub mod plain;
-pub mod reduce;
 mod sheet;
-pub mod solve;
+mod shop;
 mod spare;
-mod tie;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use cover::Answer;
+use cover::choice::{self, Aim, Limits, Piece, Problem, Worth};
+use effort::{Budget, Seed, Standing};
 use model::plan::Objective;
 use model::rules::{PICK_S, PUT_S};
-use model::{Book, Outcome, PieceId, Stack, Standing, Store, Working};
+use model::{Book, Outcome, PieceId, Stack, Store, Working};
 
 use crate::scope::{Scope, ScopedDuty};
-use cover::{Alternative, Cover, Row};
-use effort::Budget;
 pub use sheet::{sheet, special};
+pub use shop::{Buy, Shop, shop};
 
 const MS_PER_S: f64 = 1000.0;
 
@@ -103,11 +97,11 @@ fn time_ms(book: &Book, duty: &ScopedDuty, working: &Working) -> u64 {
     (seconds * MS_PER_S).round().max(0.0) as u64
 }
 
-/// Items and rows of a scope, with times as costs.
+/// Items of a scope, and the steps and stacks over them, in milliseconds.
 struct Indexed {
     /// The copy that each item stands for.
     items: Vec<(PieceId, u16)>,
-    cover: Cover,
+    problem: Problem,
 }
 
 /// The weight of an item in the quickest kit: fetched once, put back once.
@@ -120,39 +114,38 @@ fn indexed(book: &Book, scope: &Scope) -> Indexed {
     let stacks = able.clone().flat_map(|d| &d.workings).map(|w| copies(&w.stack.all_pieces()));
     let items: Vec<(PieceId, u16)> = stacks.flatten().collect::<BTreeSet<_>>().into_iter().collect();
     let number: BTreeMap<(PieceId, u16), u32> = items.iter().copied().zip(0..).collect();
-    let alternative = |duty: &ScopedDuty, working: &Working| Alternative {
-        cost: time_ms(book, duty, working),
-        items: copies(&working.stack.all_pieces()).iter().map(|copy| number[copy]).collect(),
+    let stack = |duty: &ScopedDuty, working: &Working| choice::Stack {
+        time: time_ms(book, duty, working),
+        pieces: copies(&working.stack.all_pieces()).iter().map(|copy| number[copy]).collect(),
     };
-    let row = |d: &ScopedDuty| Row::new(d.workings.iter().map(|w| alternative(d, w)).collect());
-    let weights = vec![piece_ms(); items.len()];
-    Indexed { cover: Cover::new(weights, able.map(row).collect()), items }
+    let step = |d: &ScopedDuty| d.workings.iter().map(|w| stack(d, w)).collect();
+    let pieces = vec![Piece { price: 0, load: 1 }; items.len()];
+    Indexed { items, problem: Problem { pieces, steps: able.map(step).collect() } }
 }
 
-/// The same cover where only the number of items counts.
-fn counted(cover: &Cover) -> Cover {
-    let free = |row: &Row| {
-        let alternatives = row.alternatives.iter().map(|a| Alternative { cost: 0, items: a.items.clone() });
-        Row::new(alternatives.collect())
-    };
-    Cover::new(vec![1; cover.weights.len()], cover.rows.iter().map(free).collect())
-}
+/// The seed of the kit's search: a kit is the same for the same scope.
+const SEED: Seed = Seed(0);
 
 /// The kit for a scope.
 #[must_use]
 pub fn choose(book: &Book, store: &Store, scope: &Scope, objective: Objective, budget: &Budget) -> KitAnswer {
     budget.watch.progress("choosing the kit", 0.0);
     let indexed = indexed(book, scope);
+    let problem = &indexed.problem;
     let quickest = objective == Objective::Quickest;
-    let mut solved = if quickest {
-        solve::solve(&indexed.cover, budget)
+    let found = if quickest {
+        let weights = Worth { price: 0, load: piece_ms(), time: 1 };
+        choice::weighed(problem, &weights, &Limits::default(), budget, SEED).ok()
     } else {
-        solve::solve(&counted(&indexed.cover), budget)
+        choice::in_order(problem, &[Aim::Load, Aim::Time], budget, SEED)
     };
-    if !quickest {
-        solved.kit = tie::quicker(&indexed.cover, solved.kit, budget);
-    }
-    let mut answer = answer(book, scope, &indexed, &solved, quickest);
+    // Every step has a stack, so there is always a kit.
+    let (pieces, first) = found.map_or_else(
+        || ((0..problem.pieces.len() as u32).collect(), None),
+        |choice| (choice.pieces, choice.stages.into_iter().next()),
+    );
+    let outcome = first.map_or_else(|| everything(problem.pieces.len()), |stage| outcome(&stage, quickest));
+    let mut answer = answer(book, scope, &indexed, &pieces, outcome);
     if quickest {
         spare::add(store, scope, &mut answer);
     }
@@ -160,18 +153,19 @@ pub fn choose(book: &Book, store: &Store, scope: &Scope, objective: Objective, b
     answer
 }
 
-fn answer(book: &Book, scope: &Scope, indexed: &Indexed, solved: &solve::Solved, timed: bool) -> KitAnswer {
+/// The outcome of taking everything along.
+fn everything(pieces: usize) -> Outcome {
+    let value = pieces as f64;
+    Outcome { standing: Standing::Found, value, bound: 0.0, unit: "pieces".into(), effort: 0 }
+}
+
+fn answer(book: &Book, scope: &Scope, indexed: &Indexed, chosen: &[u32], outcome: Outcome) -> KitAnswer {
     let mut counts: BTreeMap<PieceId, u16> = BTreeMap::new();
-    for ((piece, _), _) in indexed.items.iter().zip(&solved.kit).filter(|(_, has)| **has) {
-        *counts.entry(*piece).or_default() += 1;
+    for item in chosen {
+        *counts.entry(indexed.items[*item as usize].0).or_default() += 1;
     }
     let unmet = (0..scope.duties.len()).filter(|at| scope.duties[*at].workings.is_empty()).collect();
-    let mut answer = KitAnswer {
-        pieces: counts.into_iter().collect(),
-        outcome: outcome(solved, timed),
-        unmet,
-        best: Vec::new(),
-    };
+    let mut answer = KitAnswer { pieces: counts.into_iter().collect(), outcome, unmet, best: Vec::new() };
     answer.best = scope.duties.iter().map(|d| quickest_inside(book, &answer, d)).collect();
     answer
 }
@@ -180,18 +174,13 @@ fn quickest_inside(book: &Book, answer: &KitAnswer, duty: &ScopedDuty) -> Option
     answer.inside(duty).min_by_key(|at| (time_ms(book, duty, &duty.workings[*at]), *at))
 }
 
-fn outcome(solved: &solve::Solved, timed: bool) -> Outcome {
-    let standing = match (solved.value == solved.bound, solved.stopped) {
-        (true, _) => Standing::Proven,
-        (false, true) => Standing::Stopped,
-        (false, false) => Standing::Found,
-    };
-    let (divisor, unit) = if timed { (MS_PER_S, "seconds") } else { (1.0, "pieces") };
-    Outcome {
-        standing,
-        value: solved.value as f64 / divisor,
-        bound: solved.bound as f64 / divisor,
-        unit: unit.into(),
-        effort: solved.effort,
+/// The outcome of a stage, in pieces or, where it was solved in milliseconds, in seconds.
+fn outcome(stage: &Answer, timed: bool) -> Outcome {
+    if !timed {
+        return stage.outcome("pieces");
     }
+    let mut outcome = stage.outcome("seconds");
+    outcome.value /= MS_PER_S;
+    outcome.bound /= MS_PER_S;
+    outcome
 }
