@@ -53,7 +53,11 @@ function showWaiting(waiting) {
   const count = find("#waiting-count");
   if (count) {
     count.textContent = waiting === 0 ? "0" : `${waiting} waiting`;
-    find("#waiting")?.classList.toggle("waiting-some", waiting > 0);
+    const box = find("#waiting");
+    if (box) {
+      box.dataset.count = String(waiting);
+      box.classList.toggle("waiting-some", waiting > 0);
+    }
   }
 }
 
@@ -111,6 +115,7 @@ async function undo() {
     return;
   }
   sessionStorage.setItem(`taps-${page.visit}`, JSON.stringify(taps));
+  chosen = null;
   show(before(last.bodies));
   await say([...last.ids].reverse().map((event) => ({ kind: "undone", event })), false);
   await refresh();
@@ -220,9 +225,11 @@ async function showKept(sheetNow, by) {
     return;
   }
   sheetNow.replaceWith(find(".sheet", next) ?? "");
-  const dialog = find("#happened", next);
-  if (dialog) {
-    find("#happened")?.replaceWith(dialog);
+  for (const name of ["#happened", "#more"]) {
+    const menu = find(name, next);
+    if (menu) {
+      find(name)?.replaceWith(menu);
+    }
   }
   outbox?.drawer.all().then((waiting) => showWaiting(waiting.length));
 }
@@ -373,6 +380,8 @@ async function pressed(button) {
   } else if (set.close !== undefined) {
     const dialog = /** @type {HTMLDialogElement | null} */ (button.closest("dialog"));
     dialog?.close();
+  } else if (set.turn !== undefined) {
+    button.closest(".picture")?.querySelectorAll(".drawn").forEach((drawn) => drawn.classList.toggle("gone"));
   } else if (set.undo !== undefined) {
     await undo();
   } else if (set.aloud !== undefined) {
@@ -383,6 +392,7 @@ async function pressed(button) {
     ask(button);
   } else if (set.says !== undefined) {
     /** @type {HTMLButtonElement} */ (button).disabled = true;
+    chosen = null;
     await say(JSON.parse(set.says));
     if (set.then) {
       location.assign(set.then);
@@ -421,9 +431,10 @@ document.addEventListener("change", (event) => {
 // Links of the bench go to what is kept when the server cannot be reached.
 document.addEventListener("click", async (event) => {
   const link = /** @type {HTMLAnchorElement | null} */ (/** @type {Element} */ (event.target).closest("a[rel]"));
-  const sheetNow = link?.closest(".sheet");
-  if (link && sheetNow && !(await isSent())) {
+  const sheetNow = find(".sheet");
+  if (link && sheetNow && link.closest("#more") && Number(find("#waiting")?.dataset.count ?? 0) > 0) {
     event.preventDefault();
+    /** @type {HTMLDialogElement | null} */ (link.closest("dialog"))?.close();
     await showKept(sheetNow, link.rel === "next" ? 1 : -1);
   }
 });
@@ -442,7 +453,7 @@ document.addEventListener("keydown", (event) => {
   };
   const keys = /** @type {Record<string, string>} */ ({
     PageDown: ".sheet .main", Enter: ".sheet .main", ArrowRight: "a[rel=next]", ArrowLeft: "a[rel=prev]", PageUp: "[data-undo]",
-    h: "[data-open=happened]", u: "[data-undo]", a: "[data-aloud]", p: "a[href$='/pause']",
+    h: "[data-open=happened]", u: "[data-undo]", a: "[data-aloud]", p: "a[href$='/pause']", t: "[data-turn]",
   });
   const on = document.activeElement;
   const selector = keys[event.key];

@@ -1,5 +1,6 @@
 //! What all requests share: the workshop behind its lock, the keys, and the word that something has changed.
 
+use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use app::workshop::{Workshop, WorkshopError};
@@ -22,6 +23,8 @@ pub(crate) struct Bench {
     pub(crate) certificates: Option<std::path::PathBuf>,
     /// File of the readings of power drivers, beside the journal.
     pub(crate) readings: std::path::PathBuf,
+    /// Why the rest of a visit could not be planned anew, by visit.
+    trouble: Mutex<BTreeMap<String, String>>,
     /// Ids of visits that have changed.
     pub(crate) changed: broadcast::Sender<String>,
 }
@@ -62,6 +65,20 @@ impl Bench {
         match done.await {
             Ok(value) => value,
             Err(error) => std::panic::resume_unwind(error.into_panic()),
+        }
+    }
+
+    /// Why the rest of a visit could not be planned anew.
+    pub(crate) fn trouble_of(&self, visit: &str) -> Option<String> {
+        self.trouble.lock().unwrap_or_else(PoisonError::into_inner).get(visit).cloned()
+    }
+
+    /// Keeps why the rest of a visit could not be planned anew; `None` when it could.
+    pub(crate) fn set_trouble(&self, visit: &str, why: Option<String>) {
+        let mut all = self.trouble.lock().unwrap_or_else(PoisonError::into_inner);
+        match why {
+            Some(why) => drop(all.insert(visit.to_owned(), why)),
+            None => drop(all.remove(visit)),
         }
     }
 

@@ -42,9 +42,17 @@ async fn plan_again(bench: Shared, visit: VisitId) {
             return;
         };
         let Ok(made) = tokio::task::spawn_blocking(move || replan.run(Budget::sized())).await else { return };
-        // Where the rest cannot be planned anew the old plan stands, and the ledger shows what happened.
-        let Ok(remade) = made else { return };
+        let remade = match made {
+            Ok(remade) => remade,
+            // The old plan stands, and the ledger shows what happened.
+            Err(error) => {
+                bench.set_trouble(visit.as_str(), Some(error.to_string()));
+                bench.tell(visit.as_str());
+                return;
+            }
+        };
         if let Ok(true) = bench.with(move |workshop| workshop.adopt(&remade)).await {
+            bench.set_trouble(visit.as_str(), None);
             bench.tell(visit.as_str());
             return;
         }

@@ -41,6 +41,8 @@ pub struct Sheet {
     pub station: String,
     /// Wants a second pair of hands.
     pub helper: bool,
+    /// Whether something is tightened to a figure.
+    pub tightens: bool,
     /// The stack in its corridor.
     pub drawing: Option<String>,
     /// The holes as they lie, to be tapped.
@@ -92,6 +94,7 @@ pub fn sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number: u32
         slot: step.slot.clone().unwrap_or_default(),
         station: title_of_station(book, &step.station),
         helper: step.helper,
+        tightens: step.kind == StepKind::Tighten,
         drawing: duty.and_then(|(index, _)| draw::duty_on_bench(book, store, plan, index)),
         pattern: draw::pattern_on_bench(book, plan, step, &|fixing, hole| mark(visit, fixing, hole)),
         tick,

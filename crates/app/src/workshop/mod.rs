@@ -180,10 +180,12 @@ impl Workshop {
         let live = self.visit_mut(visit)?;
         let bodies = live.decide(device, command)?;
         let mut order = live.history().next_order(device);
+        // One time for all that one tap says: so it is taken back as one.
+        let at_ms = now_ms();
         let mut events = Vec::with_capacity(bodies.len());
         for body in bodies {
             let id = journal::EventId::new(&new_id()).expect("letters and figures");
-            events.push(Event { id, visit: visit.clone(), order: order.clone(), at_ms: now_ms(), body });
+            events.push(Event { id, visit: visit.clone(), order: order.clone(), at_ms, body });
             (order.round, order.sequence) = (order.round + 1, order.sequence + 1);
         }
         self.keep(visit, events.clone())?;

@@ -28,12 +28,16 @@ pub(crate) async fn page(
     Path(visit): Path<String>,
     Query(which): Query<Which>,
 ) -> Result<Markup, Failure> {
+    let trouble = bench.trouble_of(&visit);
     of_visit(&bench, &visit, move |live| {
         let stage = Stage::of(live, &device.id);
         let Some(number) = which.step.or_else(|| next(live)) else { return Ok(all_done(&stage)) };
         let view = sheet(live.book(), live.store(), live.plan(), live.state(), number);
-        let view = view.ok_or(Failure::NotFound)?;
-        let body = html! { (one(&view, &stage)) (happened(&view)) (more(&stage)) };
+        let mut view = view.ok_or(Failure::NotFound)?;
+        view.facts.extend(
+            trouble.map(|why| format!("The rest could not be planned anew, the old plan stands: {why}")),
+        );
+        let body = html! { (one(&view, &stage)) (happened(&view)) (more(&view, &stage)) };
         Ok(frame::full(&format!("{} {}", view.number, view.sentence), &stage, &body))
     })
     .await
@@ -51,7 +55,7 @@ pub(crate) async fn sheets(
         let count = which.count.unwrap_or(MOST_AHEAD).min(MOST_AHEAD);
         let Some(step) = which.step.or_else(|| next(live)) else { return Ok(html! {}) };
         let views = sheets_ahead(live, After { step, count });
-        Ok(html! { @for view in &views { div { (one(view, &stage)) (happened(view)) } } })
+        Ok(html! { @for view in &views { div { (one(view, &stage)) (happened(view)) (more(view, &stage)) } } })
     })
     .await
 }
@@ -71,28 +75,10 @@ fn all_done(stage: &Stage) -> Markup {
 }
 
 fn one(view: &Sheet, stage: &Stage) -> Markup {
-    let picture = view.pattern.as_ref().filter(|_| shows_holes(view)).or(view.drawing.as_ref());
-    let step_link = |n: Option<u32>| n.map(|n| format!("{}?step={n}", stage.at("bench")));
     html! {
         article.sheet data-step=(view.number) data-spoken=(view.spoken) {
-            div.picture {
-                @if let Some(svg) = picture.or(view.pattern.as_ref()) { (frame::drawing(svg)) }
-                @else { (plain_picture(view)) }
-            }
-            div.words {
-                @for text in &view.cautions { (caution(text)) }
-                p.sentence { (view.number) "  " (view.sentence) }
-                @if !view.figure.is_empty() { div.figure { (view.figure) } }
-                @if !view.slot.is_empty() { p.slot { (if view.phase == "refit" { "from " } else { "into " }) (view.slot) } }
-                @if !view.stack.is_empty() { p { (view.stack) } }
-                @if view.helper { p { strong { "Two people." } } }
-                @for fact in &view.facts { p { (fact) } }
-                @if view.figure.contains('m') || view.phase == "refit" {
-                    p { a href=(stage.at(&format!("why/{}", view.number))) { "Why this figure?" } }
-                }
-                @if let Some(against) = &view.against { p.refusal { (against) } }
-                ul.next { @for line in &view.next { li { (line) } } }
-            }
+            (picture(view))
+            (words(view, stage))
             div.actions {
                 @match (&view.tick, view.standing) {
                     (Some(says), _) => (frame::says("main", says)),
@@ -100,17 +86,10 @@ fn one(view: &Sheet, stage: &Stage) -> Markup {
                     (None, _) => button.main type="button" disabled { "Something stands against it" },
                 }
                 div.small {
-                    a.other href=[step_link(view.around.0)] rel="prev" { "Back" }
-                    button type="button" data-open="happened" { "Happened" }
                     button type="button" data-undo="" { "Undo" }
-                    a.other href=[step_link(view.around.1)] rel="next" { "On" }
-                }
-                div.small {
-                    button type="button" data-aloud="" { "Aloud" }
-                    label.other.file { "Picture" input.gone type="file" accept="image/jpeg,image/png" capture="environment"
-                        data-picture=(json(&at(view))); }
+                    button type="button" data-open="happened" { "Happened" }
                     a.other href=(stage.at("pause")) { "Pause" }
-                    button type="button" data-open="more" { "Sheets" }
+                    button type="button" data-open="more" { "More" }
                 }
             }
             (frame::title_block(Some(stage), &[
@@ -122,14 +101,44 @@ fn one(view: &Sheet, stage: &Stage) -> Markup {
     }
 }
 
-/// The holes are shown where each is worked by itself; a lone drawing of the stack where the reach is the question.
-fn shows_holes(view: &Sheet) -> bool {
-    view.pattern.is_some() && (view.phase == "refit" || view.drawing.is_none())
+/// The drawing to scale: the stack, or the holes where the order of the holes is the question; a tap changes over.
+fn picture(view: &Sheet) -> Markup {
+    let holes_first = view.phase == "refit" || view.drawing.is_none();
+    let (first, second) =
+        if holes_first { (&view.pattern, &view.drawing) } else { (&view.drawing, &view.pattern) };
+    html! {
+        div.picture {
+            @match (first, second) {
+                (Some(first), Some(second)) => {
+                    div.drawn { (frame::drawing(first)) }
+                    div.drawn.gone { (frame::drawing(second)) }
+                    button.turn type="button" data-turn="" aria-label="change between stack and holes" { "stack / holes" }
+                },
+                (Some(only), None) | (None, Some(only)) => div.drawn { (frame::drawing(only)) },
+                (None, None) => p.sentence.big { (view.sentence) },
+            }
+        }
+    }
 }
 
-/// Steps without a drawing: the words, large.
-fn plain_picture(view: &Sheet) -> Markup {
-    html! { p.sentence.big { (view.sentence) } }
+fn words(view: &Sheet, stage: &Stage) -> Markup {
+    let way = if view.phase == "refit" { "from " } else { "into " };
+    html! {
+        div.words {
+            @for text in &view.cautions { (caution(text)) }
+            p.sentence { (view.number) "  " (view.sentence) }
+            div.reach {
+                @if !view.figure.is_empty() { span.figure { (view.figure) } }
+                @if !view.slot.is_empty() { span.slot { (way) (view.slot) } }
+            }
+            @if let Some(against) = &view.against { p.refusal { (against) } }
+            @if !view.stack.is_empty() { p { (view.stack) } }
+            @if view.helper { p { strong { "Two people." } } }
+            @for fact in &view.facts { p { (fact) } }
+            @if view.tightens { p { a href=(stage.at(&format!("why/{}", view.number))) { "Why this figure?" } } }
+            ul.next { @for line in &view.next { li { (line) } } }
+        }
+    }
 }
 
 fn at(view: &Sheet) -> At {
@@ -159,7 +168,7 @@ fn happened(view: &Sheet) -> Markup {
                 @for (kind, words) in HAPPENINGS {
                     button type="button" data-happened=(json(&[Body::Happened {
                         what: *kind,
-                        at: At { fixing: view.fixings.first().map(|(key, _)| key.clone()), ..at(view) },
+                        at: place(view, *kind),
                         words: String::new(),
                     }])) { (words) }
                 }
@@ -169,6 +178,26 @@ fn happened(view: &Sheet) -> Markup {
     }
 }
 
-fn more(stage: &Stage) -> Markup {
-    html! { dialog #more { (frame::ways(Some(stage), "bench")) button type="button" data-close="" { "Back to the step" } } }
+/// Where it is told of, unless a hole is tapped: what fell may be anything, the rest is the fixing's in hand.
+fn place(view: &Sheet, kind: HappeningKind) -> At {
+    let fixing = view.fixings.first().map(|(key, _)| key.clone());
+    if kind == HappeningKind::Lost { at(view) } else { At { fixing, ..at(view) } }
+}
+
+/// The menu behind "More": the steps around, reading aloud, a picture, the other sheets.
+fn more(view: &Sheet, stage: &Stage) -> Markup {
+    let link = |n: Option<u32>| n.map(|n| format!("{}?step={n}", stage.at("bench")));
+    html! {
+        dialog #more {
+            div.choices {
+                a.other href=[link(view.around.0)] rel="prev" { "Step before" }
+                a.other href=[link(view.around.1)] rel="next" { "Step after" }
+                button type="button" data-aloud="" { "Read aloud" }
+                label.other.file { "Picture" input.gone type="file" accept="image/jpeg,image/png" capture="environment"
+                    data-picture=(json(&at(view))); }
+            }
+            (frame::ways(Some(stage), "bench"))
+            button type="button" data-close="" { "Back to the step" }
+        }
+    }
 }

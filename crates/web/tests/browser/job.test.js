@@ -60,15 +60,16 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       await picture(page, `${name}-bench-undo`);
 
       // Single holes, by a tap on the drawing, and back by undo.
-      const first = page.locator("[data-hole]").first();
-      if (await first.count()) {
-        await first.click();
-        await page.waitForFunction(() => document.querySelector("[data-hole]")?.getAttribute("data-state") === "off");
-        await settled(page);
-        await page.click("[data-undo]");
-        await page.waitForFunction(() => document.querySelector("[data-hole]")?.getAttribute("data-state") === "in-place");
-        await settled(page);
-      }
+      await page.click("[data-turn]");
+      await page.locator("[data-hole]").first().click();
+      await page.waitForFunction(() => document.querySelector("[data-hole]")?.getAttribute("data-state") === "off");
+      await picture(page, `${name}-holes`);
+      await settled(page);
+      assert.match(shop.run("ledger").out, /1 line open/);
+      await page.click("[data-undo]");
+      await page.waitForFunction(() => document.querySelector("[data-hole]")?.getAttribute("data-state") === "in-place");
+      await settled(page);
+      assert.match(shop.run("ledger").out, /nothing stands open/);
 
       // Something happens: two taps.
       await page.click("[data-open=happened]");
@@ -76,6 +77,14 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       await page.click("#happened button:has-text('dropped and lost')");
       await settled(page);
       assert.match(shop.run("ledger").out, /LOST/);
+
+      // The rest is planned anew in the background: searching comes first.
+      await page.waitForFunction(() => /step1 of (9|1\d)/.test(document.querySelector(".title")?.textContent ?? ""), undefined, { timeout: 30_000 });
+      await picture(page, `${name}-search`);
+      for (let n = 0; n < 6 && !/All 4/.test((await page.textContent(".sheet .main")) ?? ""); n += 1) {
+        await tick(page);
+        await settled(page);
+      }
 
       // All four off into their slot: one tap.
       assert.match(String(await tick(page)), /All 4 are off/);
