@@ -150,8 +150,24 @@ function replace(html) {
   page.seen = String(Math.max(Number(page.seen ?? 0), Number(fresh.body.dataset.seen ?? 0)));
   document.title = fresh.title;
   document.body.className = fresh.body.className;
+  const shown = turned();
   document.body.replaceChildren(...fresh.body.children);
+  if (shown !== null && shown === find(".sheet")?.dataset.step) {
+    turn();
+  }
   outbox?.drawer.all().then((all) => showWaiting(all.length));
+}
+
+/** The step whose drawing was changed over between stack and holes; a fresh page of the same step keeps it so. */
+function turned() {
+  return find(".picture[data-turned]")?.closest("article")?.dataset.step ?? null;
+}
+
+/** Changes the drawing over between stack and holes. */
+function turn() {
+  const box = find(".sheet .picture");
+  box?.querySelectorAll(".drawn").forEach((drawn) => drawn.classList.toggle("gone"));
+  box?.toggleAttribute("data-turned");
 }
 
 function isTyping() {
@@ -381,7 +397,7 @@ async function pressed(button) {
     const dialog = /** @type {HTMLDialogElement | null} */ (button.closest("dialog"));
     dialog?.close();
   } else if (set.turn !== undefined) {
-    button.closest(".picture")?.querySelectorAll(".drawn").forEach((drawn) => drawn.classList.toggle("gone"));
+    turn();
   } else if (set.undo !== undefined) {
     await undo();
   } else if (set.aloud !== undefined) {

@@ -48,6 +48,7 @@ impl Bench {
             addresses,
             certificates,
             readings: readings.into(),
+            trouble: Mutex::default(),
             changed,
         }))
     }

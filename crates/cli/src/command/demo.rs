@@ -3,12 +3,14 @@
 use crate::exit::{Failure, Verdict, print};
 use crate::progress::Line;
 use app::ask::Request;
-use app::demo;
 use app::model::plan::Objective;
+use app::workshop::Workshop;
+use app::{demo, text};
 use clap::Args;
 use std::path::PathBuf;
+use web::Settings;
 
-/// Plans a visit of the two invented buses, and says what to open next.
+/// Plans a visit of the two invented buses, opens one half-way through, and serves it at the bench.
 #[derive(Debug, Args)]
 pub struct Demo {
     /// Folder that holds `books` and `store`.
@@ -20,6 +22,12 @@ pub struct Demo {
     /// Time limit for each book.
     #[arg(long, default_value_t = 20.0)]
     seconds: f64,
+    /// Port of the bench pages; 0 takes a free one.
+    #[arg(long, default_value_t = 7420)]
+    port: u16,
+    /// Write the sheets and the half-way visit, and end without serving the bench.
+    #[arg(long)]
+    no_serve: bool,
 }
 
 /// Lines of next best purchases.
@@ -54,7 +62,33 @@ impl Demo {
             print(&format!("  {}\n", sheet.page.display()))?;
         }
         print("  (readiness first, then every step with its tools drawn to scale;\n")?;
-        print("  beside each page lie the same plan as .txt and as .json)\n")?;
-        Ok(if violations == 0 { Verdict::Clean } else { Verdict::Found })
+        print("  beside each page lie the same plan as .txt and as .json)\n\n")?;
+        let workshop = self.half_way()?;
+        if violations > 0 || self.no_serve {
+            return Ok(if violations == 0 { Verdict::Clean } else { Verdict::Found });
+        }
+        let settings = Settings { port: self.port, open: false, names: Vec::new(), certificates: None };
+        super::serve::serve(workshop, &settings)
+    }
+
+    /// Opens the visit that stands half-way; one that an earlier demo opened is gone on with.
+    fn half_way(&self) -> Result<Workshop, Failure> {
+        let path = self.out.join("demo.journal");
+        let mut workshop = Workshop::open(&path)?;
+        let known = workshop.visits()?.into_iter().map(|line| line.visit).next();
+        let visit = match known {
+            Some(visit) => visit,
+            None => {
+                let line = Line::new();
+                let begun = workshop.begin_half_way(&self.from, self.seconds, &line);
+                line.done();
+                begun?
+            }
+        };
+        let card = app::bench::card(workshop.visit(&visit)?);
+        print("A visit half-way through, interrupted, with a nut lost:\n")?;
+        print(&text::visit::card(&card))?;
+        print(&format!("  (its journal: {})\n\n", path.display()))?;
+        Ok(workshop)
     }
 }

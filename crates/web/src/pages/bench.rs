@@ -115,7 +115,7 @@ fn picture(view: &Sheet) -> Markup {
                     button.turn type="button" data-turn="" aria-label="change between stack and holes" { "stack / holes" }
                 },
                 (Some(only), None) | (None, Some(only)) => div.drawn { (frame::drawing(only)) },
-                (None, None) => p.sentence.big { (view.sentence) },
+                (None, None) => p.sentence.big { (view.number) "  " (view.sentence) },
             }
         }
     }
@@ -126,7 +126,7 @@ fn words(view: &Sheet, stage: &Stage) -> Markup {
     html! {
         div.words {
             @for text in &view.cautions { (caution(text)) }
-            p.sentence { (view.number) "  " (view.sentence) }
+            @if view.drawing.is_some() || view.pattern.is_some() { p.sentence { (view.number) "  " (view.sentence) } }
             div.reach {
                 @if !view.figure.is_empty() { span.figure { (view.figure) } }
                 @if !view.slot.is_empty() { span.slot { (way) (view.slot) } }
