@@ -15,6 +15,7 @@
 // symbol: a = a figure of any one unit
 // symbol: b = another of the same unit
 
+mod cart;
 mod case;
 mod duties;
 mod figures;
@@ -35,6 +36,7 @@ pub mod worth;
 
 pub use remake::judge_rest;
 
+pub use cart::judge_cart;
 use model::plan::Plan;
 use model::{Book, Store};
 

@@ -80,14 +80,14 @@ pub struct Stage {
     pub seconds: f64,
 }
 
-/// A stack that is worth leaving joined on the cart.
+/// A stack, or two that take turns, worth leaving joined on the cart.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StandingLine {
-    /// Stack id of the plan.
-    pub stack: String,
-    /// Keys of its pieces.
+    /// Stack ids of the plan.
+    pub stacks: Vec<String>,
+    /// Keys of their pieces.
     pub pieces: Vec<String>,
-    /// How often it is taken up.
+    /// How often one of them is taken up.
     pub uses: u32,
     /// Swapping saved, together with the lines before it, s.
     pub saves_s: f64,

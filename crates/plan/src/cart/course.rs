@@ -6,11 +6,15 @@ use cart::Piece;
 use effort::Budget;
 use model::cart::{HANDLE_S, Walk};
 use model::{Outcome, Standing};
+use units::math;
 
 use super::needs::Needs;
 
 /// Shares of the walk that a piece pays alone, tried in turn (assumption).
-const SHARES: [f64; 4] = [1.0, 0.5, 0.2, 0.0];
+const SHARES: [f64; 2] = [1.0, 0.2];
+
+/// Powers of an item's seconds by which its next use seems nearer, tried in turn; 0 is by next use alone (assumption).
+const WEIGHTS: [f64; 6] = [0.0, 0.3, 0.6, 1.0, 1.4, 2.0];
 
 /// The problem as the courses see it.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,11 +23,18 @@ pub(super) struct Case<'a> {
     cabinet_of: &'a [usize],
     walks_s: Vec<f64>,
     places: usize,
+    /// Steps that need each item, rising.
+    uses: Vec<Vec<usize>>,
 }
 
 impl<'a> Case<'a> {
     pub(super) fn new(needs: &'a Needs, walks: &[Walk], places: u16) -> Self {
+        let mut uses = vec![Vec::new(); needs.items.len()];
+        for (at, items) in needs.of_step.iter().enumerate() {
+            items.iter().for_each(|i| uses[usize::from(*i)].push(at));
+        }
         Self {
+            uses,
             needs: &needs.of_step,
             cabinet_of: &needs.cabinet_of,
             walks_s: walks.iter().map(|w| w.seconds).collect(),
@@ -32,9 +43,9 @@ impl<'a> Case<'a> {
     }
 
     /// The step at which an item is needed next, from a step on.
-    fn next_use(&self, item: u16, from: usize) -> usize {
-        let later = self.needs.iter().skip(from).position(|n| n.binary_search(&item).is_ok());
-        later.map_or(usize::MAX, |at| from + at)
+    fn next_use(&self, item: u16, from: usize) -> Option<usize> {
+        let uses = &self.uses[usize::from(item)];
+        uses.get(uses.partition_point(|u| *u < from)).copied()
     }
 
     fn cabinet(&self, item: u16) -> usize {
@@ -58,7 +69,7 @@ impl Course {
     /// The best of all ways.
     pub(super) fn best(case: &Case, budget: &Budget) -> Self {
         let alone = SHARES.iter().filter_map(|share| Self::alone(case, *share, budget));
-        let all = core::iter::once(Self::soonest(case)).chain(alone);
+        let all = WEIGHTS.iter().map(|power| Self::soonest(case, *power)).chain(alone);
         let weighed = all.map(|c| c.merged(case)).map(|c| (c.cost_s(case), c));
         let best = weighed.min_by(|a, b| a.0.total_cmp(&b.0));
         best.map_or_else(|| Self { carts: Vec::new() }, |(_, course)| course)
@@ -71,15 +82,16 @@ impl Course {
         Some(Self { carts: loading.carts.into_iter().map(|c| c.into_iter().collect()).collect() })
     }
 
-    /// When a walk has to be made, the cart is filled with what is needed soonest and is on it or comes with the walk.
-    fn soonest(case: &Case) -> Self {
+    /// When a walk has to be made, the cart is filled with what is needed soonest and is on it or comes with the walk; what is
+    /// dear to fetch seems nearer than it is.
+    fn soonest(case: &Case, power: f64) -> Self {
         let mut cart: BTreeSet<u16> = BTreeSet::new();
         let mut carts = Vec::with_capacity(case.needs.len());
         for (at, needs) in case.needs.iter().enumerate() {
             let missing = needs.iter().filter(|i| !cart.contains(i));
             let walked: BTreeSet<usize> = missing.map(|i| case.cabinet(*i)).collect();
             if !walked.is_empty() {
-                cart = filled(case, at, &cart, &walked);
+                cart = filled(case, at, &cart, &walked, power);
             }
             carts.push(cart.clone());
         }
@@ -157,17 +169,33 @@ impl Course {
         let is_proven = value - bound <= 1.0e-6;
         let standing = if is_proven { Standing::Proven } else { Standing::Found };
         let bound = if is_proven { value } else { bound };
-        Outcome { standing, value, bound, unit: "seconds".into(), effort: SHARES.len() as u64 + 2 }
+        Outcome {
+            standing,
+            value,
+            bound,
+            unit: "seconds".into(),
+            effort: (WEIGHTS.len() + SHARES.len()) as u64,
+        }
     }
 }
 
 /// The cart for a step: what it needs, then what is needed soonest of what is there or in the cabinets walked to.
-fn filled(case: &Case, at: usize, cart: &BTreeSet<u16>, walked: &BTreeSet<usize>) -> BTreeSet<u16> {
+fn filled(
+    case: &Case,
+    at: usize,
+    cart: &BTreeSet<u16>,
+    walked: &BTreeSet<usize>,
+    power: f64,
+) -> BTreeSet<u16> {
     let all = 0..case.cabinet_of.len() as u16;
     let can = all.filter(|i| cart.contains(i) || walked.contains(&case.cabinet(*i)));
-    let mut by_use: Vec<(usize, u16)> =
-        can.map(|i| (case.next_use(i, at), i)).filter(|(next, _)| *next < usize::MAX).collect();
-    by_use.sort_unstable();
+    let far = |item: u16| {
+        let next = case.next_use(item, at)? - at;
+        let dear = math::pow(HANDLE_S + case.walks_s[case.cabinet(item)], power);
+        Some((next as f64 / dear, item))
+    };
+    let mut by_use: Vec<(f64, u16)> = can.filter_map(far).collect();
+    by_use.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let mut filled: BTreeSet<u16> = case.needs[at].iter().copied().collect();
     for (_, item) in by_use {
         if filled.len() < case.places {

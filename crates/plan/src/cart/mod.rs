@@ -15,8 +15,9 @@
 //! * **alone**: every piece pays for its own walk, `h + a · w(c)`; the best loading is then a cheapest flow ([`cart::load()`]). With
 //!   `a` from 0 to 1 the far cabinets weigh little or much. Afterwards a walk is dropped where all that it brings could come
 //!   with the walk before to the same cabinet and lie on the cart until then;
-//! * **soonest**: when a walk has to be made, the cart is filled with what is needed soonest, as far as that walk gives it.
-//!   With one cabinet this has both the fewest walks and the fewest pieces brought, so it is best.
+//! * **soonest**: when a walk has to be made, the cart is filled with what is needed soonest, as far as that walk gives it;
+//!   what is dear to fetch seems nearer than it is, more or less so from try to try. With one cabinet the fewest walks and
+//!   the fewest pieces brought come together, so it is best.
 //!
 //! The bound adds what no loading can avoid: for each cabinet the fewest walks if its pieces alone had to be brought early
 //! enough (longest blocks of steps whose pieces fit, which is best for one cabinet), and the fewest pieces brought in all (a

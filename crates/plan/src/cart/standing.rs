@@ -7,8 +7,8 @@
 //! # Method
 //! The swaps of the plan are gone through in order, each sequence starting with the bare hand. A stack that stands is picked
 //! up and put down at the time of one piece and keeps its pieces; another is joined from single pieces, those in hand used again
-//! as in the plan. Stacks are made to stand one after the other, each time the one that saves the most, while the pieces at hand
-//! suffice: those of standing stacks are bound, and a stack that does not stand needs its pieces besides. A second piece is
+//! as in the plan. Stacks are made to stand one after the other, each time the one, or the two that follow each other, that save
+//! the most, while the pieces at hand suffice: those of standing stacks are bound, and a stack that does not stand needs its pieces besides. A second piece is
 //! worth what this saves more with one more of it.
 //!
 //! # Assumptions and range
@@ -37,17 +37,17 @@ pub fn lines(store: &Store, plan: &Plan) -> (Vec<StandingLine>, Vec<SecondLine>)
     let have = swaps.at_hand(store);
     let standing = swaps.stand(&have);
     let now_s = standing.iter().map(|s| s.1).sum::<f64>();
-    let lines = standing.iter().map(|(stack, saves_s)| swaps.line(store, *stack, *saves_s)).collect();
+    let lines = standing.iter().map(|(stacks, saves_s)| swaps.line(store, stacks, *saves_s)).collect();
     let mut seconds: Vec<SecondLine> = Vec::new();
     for piece in swaps.shared() {
         let mut more = have.clone();
         *more.entry(piece).or_insert(0) += 1;
         let then = swaps.stand(&more);
         let saves_s = then.iter().map(|s| s.1).sum::<f64>() - now_s;
-        let is_new = |s: &&(usize, f64)| standing.iter().all(|old| old.0 != s.0);
         if saves_s >= LEAST_SAVING_S {
-            let stacks = then.iter().filter(is_new).map(|s| swaps.ids[s.0].clone()).collect();
-            seconds.push(second(store, piece, stacks, saves_s));
+            let old: Vec<usize> = standing.iter().flat_map(|s| s.0.clone()).collect();
+            let new = then.iter().flat_map(|s| &s.0).filter(|s| !old.contains(s));
+            seconds.push(second(store, piece, new.map(|s| swaps.ids[*s].clone()).collect(), saves_s));
         }
     }
     seconds.sort_by(|a, b| b.saves_s.total_cmp(&a.saves_s).then(a.piece.cmp(&b.piece)));
@@ -119,30 +119,31 @@ impl Swaps {
         all
     }
 
-    /// Stacks made to stand, in turn, with what each saves.
-    fn stand(&self, have: &BTreeMap<PieceId, u16>) -> Vec<(usize, f64)> {
+    /// Stacks made to stand, in turn, one or two at a time, with what they save.
+    fn stand(&self, have: &BTreeMap<PieceId, u16>) -> Vec<(Vec<usize>, f64)> {
         let mut stands = vec![false; self.ids.len()];
         let mut chosen = Vec::new();
-        loop {
-            let before_s = self.total_s(&stands);
-            let mut best: Option<(usize, f64)> = None;
-            for stack in
-                (0..stands.len()).filter(|s| !stands[*s] && self.pieces[*s].len() > 1).collect::<Vec<_>>()
-            {
-                stands[stack] = true;
-                let saves_s = before_s - self.total_s(&stands);
-                if saves_s >= LEAST_SAVING_S
-                    && best.is_none_or(|b| saves_s > b.1)
-                    && self.suffices(have, &stands)
-                {
-                    best = Some((stack, saves_s));
-                }
-                stands[stack] = false;
-            }
-            let Some(found) = best else { return chosen };
-            stands[found.0] = true;
-            chosen.push(found);
+        while let Some((stacks, saves_s)) = self.next_to_stand(have, &stands) {
+            stacks.iter().for_each(|s| stands[*s] = true);
+            chosen.push((stacks, saves_s));
         }
+        chosen
+    }
+
+    /// The stack, or the two that follow each other, that save the most besides those that stand.
+    fn next_to_stand(&self, have: &BTreeMap<PieceId, u16>, stands: &[bool]) -> Option<(Vec<usize>, f64)> {
+        let before_s = self.total_s(stands);
+        let one = (0..stands.len()).map(|s| vec![s]);
+        let two = self.changes.keys().filter_map(|(from, to)| from.map(|f| vec![f, *to]));
+        let can = |stacks: &Vec<usize>| stacks.iter().all(|s| !stands[*s] && self.pieces[*s].len() > 1);
+        let weigh = |stacks: Vec<usize>| {
+            let mut then = stands.to_vec();
+            stacks.iter().for_each(|s| then[*s] = true);
+            let saves_s = before_s - self.total_s(&then);
+            (saves_s >= LEAST_SAVING_S && self.suffices(have, &then)).then_some((stacks, saves_s))
+        };
+        let worth = one.chain(two).filter(can).filter_map(weigh);
+        worth.fold(None, |best, new| if best.as_ref().is_none_or(|b| new.1 > b.1) { Some(new) } else { best })
     }
 
     /// Whether the pieces suffice for all that stand and for any one of the others besides.
@@ -173,12 +174,13 @@ impl Swaps {
         put_s + pick_s
     }
 
-    fn line(&self, store: &Store, stack: usize, saves_s: f64) -> StandingLine {
-        let to_it = self.changes.iter().filter(|((_, to), _)| *to == stack);
-        let mut pieces: Vec<String> =
-            self.pieces[stack].iter().map(|p| store.piece(*p).key.clone()).collect();
+    fn line(&self, store: &Store, stacks: &[usize], saves_s: f64) -> StandingLine {
+        let to_them = self.changes.iter().filter(|((_, to), _)| stacks.contains(to));
+        let of = |s: &usize| self.pieces[*s].iter().map(|p| store.piece(*p).key.clone());
+        let mut pieces: Vec<String> = stacks.iter().flat_map(of).collect();
         pieces.sort();
-        StandingLine { stack: self.ids[stack].clone(), pieces, uses: to_it.map(|(_, n)| n).sum(), saves_s }
+        let ids = stacks.iter().map(|s| self.ids[*s].clone()).collect();
+        StandingLine { stacks: ids, pieces, uses: to_them.map(|(_, n)| n).sum(), saves_s }
     }
 }
 
