@@ -20,22 +20,27 @@ pub(crate) struct Assigned {
 
 const FAR: i64 = i64::MAX / 4;
 
-/// The assignment bound of a net; `cost` gives each passage's cost, or `None` where it is ruled out.
-pub(crate) fn assign(n: usize, cost: &dyn Fn(usize, usize) -> Option<i64>) -> Assigned {
+/// The bound on the passages that some order may hold.
+pub(crate) fn of_net(net: &Net) -> Assigned {
+    let n = net.n;
+    let mut costs = vec![FAR; n * n];
+    for a in 0..n {
+        net.arcs.of(a).for_each(|b| costs[a * n + b] = net.cost(a as u32, b as u32));
+    }
+    assign(n, &costs)
+}
+
+/// The assignment bound on costs row by row, [`FAR`] where a passage is ruled out.
+fn assign(n: usize, costs: &[i64]) -> Assigned {
     let mut work = Work { n, leave: vec![0; n], enter: vec![0; n], taken: vec![NOBODY; n] };
     for row in 0..n - 1 {
-        work.augment(row, cost);
+        work.augment(row, costs);
     }
     let last = n - 1;
     work.leave[last] = 0;
     work.enter[0] = 0;
     let bound = work.leave.iter().sum::<i64>() + work.enter.iter().sum::<i64>();
     Assigned { bound, leave: work.leave, enter: work.enter }
-}
-
-/// The bound on the passages that some order may hold.
-pub(crate) fn of_net(net: &Net) -> Assigned {
-    assign(net.n, &|a, b| net.arcs.has(a, b).then(|| net.cost(a as u32, b as u32)))
 }
 
 const NOBODY: usize = usize::MAX;
@@ -50,7 +55,7 @@ struct Work {
 
 impl Work {
     /// Gives one more row a column along the cheapest chain of changes.
-    fn augment(&mut self, start: usize, cost: &dyn Fn(usize, usize) -> Option<i64>) {
+    fn augment(&mut self, start: usize, costs: &[i64]) {
         let n = self.n;
         let mut least = vec![FAR; n];
         let mut from = vec![NOBODY; n];
@@ -62,8 +67,9 @@ impl Work {
             }
             let (mut step, mut next) = (FAR, NOBODY);
             for j in (1..n).filter(|j| !done[*j]) {
-                if let Some(c) = cost(row, j) {
-                    let over = c - self.leave[row] - self.enter[j];
+                let cost = costs[row * n + j];
+                if cost < FAR {
+                    let over = cost - self.leave[row] - self.enter[j];
                     if over < least[j] {
                         (least[j], from[j]) = (over, column);
                     }

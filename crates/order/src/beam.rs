@@ -17,9 +17,9 @@ use crate::relation::members;
 use crate::work::Work;
 
 /// Most beginnings kept in all for the way back.
-const MOST_KEPT: usize = 24_000_000;
+const MOST_KEPT: usize = 12_000_000;
 /// What a beginning looked at counts for, in tries of the annealing.
-pub(crate) const TRIES_PER_LOOK: u64 = 2;
+const TRIES_PER_LOOK: u64 = 2;
 
 /// What a run of the beam came to.
 #[derive(Debug)]
@@ -79,16 +79,17 @@ pub(crate) fn run(ground: Ground, width: usize, limit: i64, work: &mut Work) -> 
     let mut kept = 0;
     let marks = marks(net.n);
     for place in 1..net.n {
-        let (mut grown, looks) = grow(ground, &level, place, slack);
+        let Some(mut grown) = grow(ground, &level, (place, slack), work) else {
+            return Beamed { order: None, complete: false };
+        };
         let width = width.min((MOST_KEPT - kept) / (net.n - history.len()));
         if grown.len() > width.max(1) {
             complete = false;
             grown.select_nth_unstable_by_key(width.max(1), |g| (g.guess, g.node, g.group));
             grown.truncate(width.max(1));
         }
-        if grown.is_empty() || work.spend(looks * TRIES_PER_LOOK) {
-            let ended = grown.is_empty() && complete;
-            return Beamed { order: None, complete: ended };
+        if grown.is_empty() {
+            return Beamed { order: None, complete };
         }
         grown.sort_unstable_by_key(|g| (g.group, g.node));
         level = gather(&level, &grown, &marks, &mut history);
@@ -112,13 +113,15 @@ fn marks(n: usize) -> Vec<u64> {
 }
 
 /// Every group grown by every node that may come next, from the cheapest of its beginnings.
-fn grow(ground: Ground, level: &Level, place: usize, slack: i64) -> (Vec<Grown>, u64) {
+///
+/// `None` when the work is at its end before the level is.
+fn grow(ground: Ground, level: &Level, (place, slack): (usize, i64), work: &mut Work) -> Option<Vec<Grown>> {
     let mut grown = Vec::new();
-    let mut looks = 0;
     let mut onward = vec![0_u64; level.words];
     for group in 0..level.groups() {
         let row = level.row(group);
         let all = level.starts[group] as usize..level.starts[group + 1] as usize;
+        let mut looks = 1;
         onward.fill(0);
         for at in all.clone() {
             let arcs = ground.net.arcs.row(level.last[at] as usize);
@@ -138,9 +141,11 @@ fn grow(ground: Ground, level: &Level, place: usize, slack: i64) -> (Vec<Grown>,
                 grown.push(Grown { group, parent, node, over, guess: over + rest });
             }
         }
-        looks += 1;
+        if work.spend(looks * TRIES_PER_LOOK) {
+            return None;
+        }
     }
-    (grown, looks)
+    Some(grown)
 }
 
 /// Whether all predecessors of a node are done.

@@ -49,11 +49,11 @@ impl Front {
         while self.bound < limit && !work.stopped() {
             let from = work.spent();
             if self.width > WIDTH_BEFORE_ASCENT && !self.ascent.ended {
-                if Ascent::tries(net) > self.credit {
+                if Ascent::tries(net) > self.credit.min(work.left()) {
                     break;
                 }
                 self.climb(net, limit, work);
-            } else if self.dear > self.credit {
+            } else if self.dear > self.credit.min(work.left()) {
                 break;
             } else if let Some(order) = self.beam(net, limit, work) {
                 limit = net.value(&order);
@@ -87,7 +87,10 @@ impl Front {
         if got.complete {
             self.bound = got.order.as_ref().map_or(limit, |order| net.value(order));
         }
-        self.width *= 2;
+        // A beam that ran out of its round is run again when more can be spent on it.
+        if work.left() > 0 {
+            self.width *= 2;
+        }
         self.dear = (work.spent() - from) * 2;
         got.order
     }
