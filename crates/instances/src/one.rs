@@ -1,5 +1,7 @@
 //! One instance on the command line: solved, judged and told as text or as JSON.
 
+// symbol: until = in the unit of the instance
+
 use std::io::{self, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;

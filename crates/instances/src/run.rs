@@ -5,7 +5,7 @@
 //! has `check::published` judge the answer, and fills an [`Answer`]. A solver that tells its progress as `best 1288`
 //! (see [`Clock`]) has the time of its best answer kept for it.
 //!
-//! symbol: value, bound = counts what the instance counts
+//! symbol: value, bound, until = counts what the instance counts
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};

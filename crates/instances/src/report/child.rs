@@ -1,5 +1,7 @@
 //! Runs one job in a program of its own, so that its processor seconds are its own and its fall takes nothing with it.
 
+// symbol: value, bound = in the unit of the instance
+
 use std::io::Read as _;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -61,7 +63,7 @@ fn ours(job: &Job) -> Result<Run, String> {
     command.args(["--seconds", &job.seconds.to_string()]);
     command.args(["--seed", &job.seed.to_string()]);
     command.args(["--threads", &job.threads.to_string()]);
-    if job.instance.known.is_closed() {
+    if job.instance.known.is_closed() && !job.instance.group().proof {
         command.args(["--until", &job.instance.known.upper.to_string()]);
     }
     let answer: Answer = answered(command, job.seconds)?;

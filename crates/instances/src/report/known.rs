@@ -1,6 +1,6 @@
 //! Best known values with their sources, kept beside the code; the instances themselves are not.
 //!
-//! symbol: lower, upper = in the unit of the instance
+//! symbol: lower, upper, value = in the unit of the instance
 
 use serde::Deserialize;
 
@@ -34,7 +34,7 @@ impl Known {
         let off = if self.upper == 0.0 { value } else { (value - self.upper) / self.upper.abs() };
         // Closures are published in whole units.
         let off = if (value - self.upper).abs() < 0.5 { 0.0 } else { off };
-        if sense == Sense::Most { -off } else { off }
+        if sense == Sense::Most { 0.0 - off } else { off }
     }
 
     /// The first number of the size: nodes, jobs, rows, blocks.

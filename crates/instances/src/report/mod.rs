@@ -1,8 +1,8 @@
 //! The report: everything run, with progress, and set beside the best known values and the peers on one page.
 //!
 //! Each run is a program of its own and a line in a log; a report that was interrupted goes on where it stopped. A run ends
-//! early when it has a proof, or when it has reached a best known value that others have proven. The page is written again
-//! after each kind, so that an early end leaves what is known.
+//! early when it has a proof, or, where no proof is aimed at, when it has reached a best known value that others have
+//! proven. The page is written after each kind, so that an early end leaves what is known.
 
 mod child;
 pub mod known;
@@ -86,8 +86,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, String> {
     }
     let jobs = jobs(arguments, &instances);
     let mut log = Log::open(&arguments.log, arguments.fresh)?;
-    let used = run_all(arguments, &jobs, &mut log)?;
-    write(arguments, &instances, &used)?;
+    let used = run_all(arguments, &instances, &jobs, &mut log)?;
     complain(&format!("written: {}", arguments.out.display()));
     let wrong = |line: &&log::Line| {
         line.solver == Solver::Ours && line.result.as_ref().map_or(true, |run| !run.verdict.is_empty())
@@ -117,13 +116,18 @@ fn jobs<'i>(arguments: &Arguments, instances: &'i [Instance]) -> Vec<Job<'i>> {
     jobs
 }
 
-/// Runs what the log does not hold yet; gives the lines of all jobs.
-fn run_all(arguments: &Arguments, jobs: &[Job], log: &mut Log) -> Result<Vec<log::Line>, String> {
+/// Runs what the log does not hold yet, and writes the page after each kind; gives the lines of all jobs.
+fn run_all(
+    arguments: &Arguments,
+    instances: &[Instance],
+    jobs: &[Job],
+    log: &mut Log,
+) -> Result<Vec<log::Line>, String> {
     let peers = Peers { python: &arguments.python, scripts: &arguments.scripts };
     let mut used = Vec::new();
     for (at, job) in jobs.iter().enumerate() {
         let name = format!("{} {}", job.instance.kind.word(), job.instance.known.instance);
-        let held = log.lines.iter().rfind(|line| line.is(job)).cloned();
+        let held = log.lines.iter().rfind(|line| line.is(job) && line.result.is_ok()).cloned();
         let (line, how) = match held {
             Some(line) => (line, " (from the log)"),
             None => {
@@ -138,7 +142,7 @@ fn run_all(arguments: &Arguments, jobs: &[Job], log: &mut Log) -> Result<Vec<log
             }
             Err(fault) => format!("failed: {fault}"),
         };
-        let left: f64 = jobs[at + 1..].iter().map(|j| j.seconds).sum();
+        let left = jobs[at + 1..].iter().fold(0.0, |sum, j| sum + j.seconds);
         complain(&format!(
             "[{}/{}] {name}, {}, seed {}: {told}{how}; at most {:.0} min left",
             at + 1,
@@ -148,6 +152,9 @@ fn run_all(arguments: &Arguments, jobs: &[Job], log: &mut Log) -> Result<Vec<log
             left / 60.0
         ));
         used.push(line);
+        if jobs.get(at + 1).is_none_or(|next| next.instance.kind != job.instance.kind) {
+            write(arguments, instances, &used)?;
+        }
     }
     Ok(used)
 }
