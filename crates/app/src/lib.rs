@@ -6,6 +6,7 @@
 pub mod ask;
 pub mod bench;
 pub mod bolting;
+pub mod cart;
 pub mod demo;
 pub mod draw;
 pub mod load;

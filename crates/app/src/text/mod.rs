@@ -1,6 +1,7 @@
 //! Everything a terminal shows, as text of at most 80 columns: the answer first, then why.
 
 pub mod bolting;
+pub mod cart;
 pub mod finish;
 pub mod plan;
 pub mod reach;

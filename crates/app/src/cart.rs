@@ -1,0 +1,64 @@
+//! The cart: what lies on it when, for a plan and a number of places, judged before it is shown.
+
+use check::Violation;
+use effort::Budget;
+use model::Store;
+use model::cart::{CartLoad, Walk};
+use model::plan::Plan;
+use plan::cart::CartAsked;
+
+use crate::ask::AskError;
+
+/// A loading and what the judge says of it.
+#[derive(Debug)]
+pub struct Loaded {
+    /// The loading.
+    pub load: CartLoad,
+    /// What the judge found; empty when clean.
+    pub violations: Vec<Violation>,
+}
+
+/// Loads the cart for a plan; without places asked for, the store's own number counts. `walks` are of the form
+/// `cabinet=seconds`.
+///
+/// # Errors
+/// [`AskError::Argument`] where no places are known, a step does not fit them, a walk cannot be read or the plan is not of
+/// this store.
+pub fn load(store: &Store, plan: &Plan, places: Option<u16>, walks: &[String]) -> Result<Loaded, AskError> {
+    let places = places.or(store.cart_places).ok_or_else(|| {
+        argument("the store does not say how many places the cart has; give --places".into())
+    })?;
+    let walks = walks.iter().map(|w| walk(w)).collect::<Result<Vec<_>, _>>()?;
+    let asked = CartAsked { places, walks };
+    let load =
+        plan::cart::load(store, plan, &asked, &Budget::sized()).map_err(|e| argument(e.to_string()))?;
+    let violations = check::judge_cart(store, plan, &load);
+    Ok(Loaded { load, violations })
+}
+
+fn argument(words: String) -> AskError {
+    AskError::Argument { words }
+}
+
+/// Reads `red cabinet=20`.
+fn walk(text: &str) -> Result<Walk, AskError> {
+    let read = text.rsplit_once('=').and_then(|(cabinet, seconds)| {
+        let seconds = seconds.trim().trim_end_matches('s').trim_end().parse().ok()?;
+        Some(Walk { cabinet: cabinet.trim().to_owned(), seconds })
+    });
+    read.ok_or_else(|| argument(format!("`{text}` is no walk; give a cabinet and seconds, `red cabinet=20`")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_walk_is_a_cabinet_and_seconds() {
+        let read = |text: &str| walk(text).ok().map(|w| (w.cabinet, w.seconds));
+        assert_eq!(read("red cabinet=20"), Some(("red cabinet".into(), 20.0)));
+        assert_eq!(read(" a=b = 7.5 s"), Some(("a=b".into(), 7.5)));
+        assert_eq!(read("red cabinet"), None);
+        assert_eq!(read("red cabinet=far"), None);
+    }
+}
