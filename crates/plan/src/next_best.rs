@@ -2,10 +2,12 @@
 //!
 //! Specifications are merged as on one sheet. Then the purchase that opens the most fixings, given what was bought
 //! before, comes next; a fixing is open once all its gaps are closed. Ties go to more gaps closed, then to the words.
-//! Greedy: each step is the best next one, the whole order need not be the best for a given sum of money.
+//! Greedy: each step is the best next one, the whole order need not be the best for a given sum of money. What two
+//! purchases open together, where one alone would not, is told apart by looking at every pair ([`pairs`]).
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use cover::next_best as enumerated;
 use model::plan::{Readiness, ShoppingLine};
 use model::{Obtain, PieceSpec};
 
@@ -22,6 +24,17 @@ pub struct Purchase {
     pub how: Obtain,
     /// Fixings that it opens as (book key, fixing key), sorted.
     pub unlocks: Vec<(String, String)>,
+}
+
+/// Two things to get together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pair {
+    /// Specifications in one line each, as in [`Purchase::words`].
+    pub words: [String; 2],
+    /// Fixings that the two open, by themselves or together, as (book key, fixing key), sorted.
+    pub unlocks: Vec<(String, String)>,
+    /// How many of these neither opens alone.
+    pub only_together: usize,
 }
 
 /// A gap as (position of the sheet, position on the sheet).
@@ -51,6 +64,31 @@ pub fn purchases(sheets: &[(&str, &Readiness)]) -> Vec<Purchase> {
         taken.push(offer.purchase);
     }
     taken
+}
+
+/// Every pair of things to get that opens more than either of the two, best first.
+#[must_use]
+pub fn pairs(sheets: &[(&str, &Readiness)]) -> Vec<Pair> {
+    let offers = offers(sheets);
+    let gaps = gaps_of_jobs(sheets);
+    let closing = |gap: &GapAt| offers.iter().position(|o| o.closes.contains(gap)).map(|at| at as u32);
+    // A gap that nothing closes keeps its job shut; else the job wants one offer for each of its gaps.
+    let way = |gaps: &BTreeSet<GapAt>| gaps.iter().map(closing).collect::<Option<Vec<u32>>>();
+    let jobs = gaps.values().map(|gaps| enumerated::Job { ways: way(gaps).into_iter().collect() });
+    let names: Vec<&Job<'_>> = gaps.keys().collect();
+    let found = enumerated::next_best(&vec![0; offers.len()], &[jobs.collect()]);
+    let opened = |offer: u32| found.singles.iter().find(|s| s.offers == [offer]).map_or(0, |s| s.opens.len());
+    let pair = |purchase: &enumerated::Purchase| {
+        let [a, b] = purchase.offers[..] else { return None };
+        let words = |offer: u32| offers[offer as usize].purchase.words.clone();
+        let owned = |(_, job): &(usize, usize)| (names[*job].0.to_owned(), names[*job].1.to_owned());
+        Some(Pair {
+            words: [words(a), words(b)],
+            unlocks: purchase.opens.iter().map(owned).collect(),
+            only_together: purchase.opens.len().saturating_sub(opened(a) + opened(b)),
+        })
+    };
+    found.pairs.iter().filter_map(pair).collect()
 }
 
 fn job<'a>(sheets: &[(&'a str, &'a Readiness)], (sheet, gap): GapAt) -> Option<Job<'a>> {

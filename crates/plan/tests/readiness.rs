@@ -348,4 +348,10 @@ fn the_next_best_purchase_opens_the_most_jobs_over_all_books() {
     assert_eq!(got[1].unlocks, pairs(&[("one", "a"), ("one", "b")]));
     assert_eq!(got[2].unlocks, pairs(&[]));
     assert_eq!(got[3].unlocks, pairs(&[("one", "d")]));
+    let together = next_best::pairs(&[("one", &first), ("two", &second)]);
+    let told: Vec<(&[String; 2], usize, usize)> =
+        together.iter().map(|p| (&p.words, p.unlocks.len(), p.only_together)).collect();
+    let words = |a: &str, b: &str| [a.to_owned(), b.to_owned()];
+    let (best, last) = (words("hook", "joint"), words("pliers", "crow-foot"));
+    assert_eq!(told, [(&best, 5, 0), (&last, 1, 1)]);
 }

@@ -1,0 +1,60 @@
+//! What to buy: put on the shelf, the pieces bought do what they were bought for; and no more are bought than gaps are closed.
+mod common;
+
+use common::{Size, book, some_tasks};
+use effort::{Budget, Unwatched};
+use model::plan::{Asked, Objective};
+use model::{Book, Store};
+use plan::assemble::scope_of;
+use plan::kit;
+use plan::scope::Scope;
+
+fn reached(book: &Book, store: &Store, seed: u64) -> Scope {
+    let tasks = some_tasks(book, seed).iter().map(|t| book.task(*t).key.clone()).collect();
+    let asked = Asked {
+        vehicle: "A".into(),
+        seconds: 0.0,
+        tasks,
+        objective: Objective::LeastToBuy,
+        seed,
+        threads: 1,
+    };
+    scope_of(book, store, &asked, &Unwatched).expect("a random book has a way in").1
+}
+
+/// Buys for an empty store, a few rounds on; returns how many pieces were bought.
+fn stocked(seed: u64) -> usize {
+    let book = book(seed, Size::SMALL);
+    let mut store =
+        Store { title: "empty at first".into(), pieces: Vec::new(), cart_places: None, trays: Vec::new() };
+    let mut bought = 0;
+    for round in 0..3 {
+        let scope = reached(&book, &store, seed);
+        let shop = kit::shop(&book, &store, &scope, 1, &Budget::sized());
+        assert_eq!(shop.outcome.value, shop.buys.len() as f64);
+        assert!(shop.outcome.bound <= shop.outcome.value);
+        assert!(shop.owned.iter().all(|id| id.index() < store.pieces.len()));
+        // No more than one for each gap that is closed: its own wish would do.
+        let gaps = scope.duties.iter().filter(|d| d.workings.is_empty()).count();
+        assert!(shop.buys.len() <= gaps - shop.left.len(), "{} bought for {gaps} gaps", shop.buys.len());
+        for (at, buy) in shop.buys.iter().enumerate() {
+            let mut piece = buy.piece.clone();
+            piece.key = format!("bought-{round}-{at}");
+            store.pieces.push(piece);
+        }
+        bought += shop.buys.len();
+        let after = reached(&book, &store, seed);
+        for duty in &after.duties {
+            let Some(before) = scope.position(duty.duty) else { continue };
+            let promised = !shop.left.contains(&before);
+            assert!(!promised || !duty.workings.is_empty(), "{:?} was promised", duty.duty);
+        }
+    }
+    bought
+}
+
+#[test]
+fn what_is_bought_does_what_it_was_bought_for() {
+    let bought: usize = (0..12).map(stocked).sum();
+    assert!(bought > 0, "the empty store lacks nothing");
+}
