@@ -9,6 +9,7 @@ pub mod bolting;
 pub mod cart;
 pub mod demo;
 pub mod draw;
+pub mod finish;
 pub mod load;
 pub mod page;
 pub mod text;

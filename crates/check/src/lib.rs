@@ -7,14 +7,16 @@
 //! what does not exist is at fault there and skipped where it would have been used; nothing panics.
 //!
 //! **Codes.** J1 names, J2 way in, J3 duties, J4 stacks (J401 to J413 are rules 1 to 13 of [`model::rules`]), J5 kit, J6 steps,
-//! J7 figures, J8 slots, J9 readiness. R is for the rest of a half-done job: R1 acts, R2 parts, R3 conditions, R4 tasks and caps, R5 extra
-//! steps, R6 waits, R7 sums, R8 what is never done.
+//! J7 figures, J8 slots, J9 readiness. J0 is for the loading of a cart ([`judge_cart`]).
+//! R is for the rest of a half-done job: R1 acts, R2 parts, R3 conditions, R4 tasks and caps, R5 extra
+//! steps, R6 waits, R7 sums, R8 what is never done. C is for the calendar.
 //!
 //! **Range.** Figures are compared to one part in a million. The judge says whether a plan is right, not whether it is best.
 
 // symbol: a = a figure of any one unit
 // symbol: b = another of the same unit
 
+pub mod calendar;
 mod cart;
 mod case;
 mod duties;

@@ -31,9 +31,12 @@ enum Command {
     Reach(command::reach::Reach),
     /// Shows what has to lie on the cart for the tasks.
     Kit(command::plan::Ask),
+    /// Shows what lies on a cart of few places when, and the walks for the rest.
+    Cart(command::cart::Cart),
     /// Plans a visit.
     Plan(command::plan::Plan),
     Worth(command::worth::Worth),
+    Finish(command::finish::Finish),
     /// Judges a plan from book, store and plan alone.
     Judge(command::judge::Judge),
     Torque(command::torque::Torque),
@@ -53,7 +56,7 @@ enum Command {
     Backup(command::journal::Backup),
     Restore(command::journal::Restore),
     CheckJournal(command::journal::CheckJournal),
-    /// Plans a visit of the two invented buses, and says what to open next.
+    /// Plans a visit of the two invented buses, opens one half-way through, and serves it at the bench.
     Demo(command::demo::Demo),
     /// Writes a large invented book and store.
     Generate(command::generate::Generate),
@@ -69,8 +72,10 @@ fn main() -> ExitCode {
         Command::Store(c) => c.run(),
         Command::Reach(c) => c.run(),
         Command::Kit(c) => c.run_kit(),
+        Command::Cart(c) => c.run(),
         Command::Plan(c) => c.run(),
         Command::Worth(c) => c.run(),
+        Command::Finish(c) => c.run(),
         Command::Judge(c) => c.run(),
         Command::Torque(c) => c.run(),
         Command::Preload(c) => c.run(),

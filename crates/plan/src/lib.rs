@@ -52,6 +52,7 @@
 //! Named in each module's lecture.
 
 pub mod assemble;
+pub mod calendar;
 pub mod cart;
 pub mod happening;
 

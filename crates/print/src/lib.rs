@@ -5,6 +5,7 @@
 //! Nothing here knows of files, clocks or solvers.
 
 mod axis;
+mod finish;
 mod foot;
 mod mark;
 mod pattern;
@@ -14,6 +15,7 @@ mod timeline;
 mod tray;
 pub mod view;
 
+pub use finish::{DateLine, FinishView, finish};
 pub use mark::mark;
 pub use pattern::{pattern, pattern_on_bench};
 pub use stack::{stack, stack_on_bench};

@@ -5,6 +5,8 @@
 //! undone that is to be undone, every task and every extra step done, no opening capped. So what was done and what the plan does make up
 //! every duty exactly once.
 
+// symbol: steps = a step, its start and its end in seconds
+
 mod extra;
 mod refit;
 mod strip;
@@ -161,12 +163,18 @@ fn play<'a>(case: &Case, now: &mut Now<'a>, step: &Step, at: &str, found: &mut F
         now.clock_s += step.wait_s;
         return;
     }
+    now.end_s = now.clock_s + step.setup_s + step.work_s;
+    play_now(case, now, step, at, found);
+    now.clock_s = now.end_s;
+}
+
+/// Plays a step whose start and end are on the clock already.
+fn play_now<'a>(case: &Case, now: &mut Now<'a>, step: &Step, at: &str, found: &mut Found) {
     if step.kind != StepKind::Cap {
         for opening in core::mem::take(&mut now.open) {
             found.add("R402", at, format!("opening `{}` is left open", case.book.opening(opening).key));
         }
     }
-    now.end_s = now.clock_s + step.setup_s + step.work_s;
     extra::before(case, now, step, at, found);
     match step.kind {
         StepKind::Open | StepKind::Drain => strip::make(case, now, step, at, found),
@@ -183,7 +191,17 @@ fn play<'a>(case: &Case, now: &mut Now<'a>, step: &Step, at: &str, found: &mut F
         StepKind::Extra => extra::done(case, now, step, at, found),
         StepKind::Wait => {}
     }
-    now.clock_s = now.end_s;
+}
+
+/// A whole plan's steps played from the start at given times: (step, start, end) in order.
+pub(crate) fn play_timed(case: &Case, steps: &[(&Step, f64, f64)], found: &mut Found) {
+    let progress = Progress::default();
+    let mut now = Now::new(case, &progress);
+    for (step, start_s, end_s) in steps {
+        (now.clock_s, now.end_s) = (*start_s, *end_s);
+        play_now(case, &mut now, step, &place("calendar", step), found);
+    }
+    at_end(case, &now, found);
 }
 
 fn at_end(case: &Case, now: &Now, found: &mut Found) {

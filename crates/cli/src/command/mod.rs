@@ -1,8 +1,10 @@
 //! One file per command: its arguments, whose comments are the help, and one function that calls `app`.
 
 pub mod book;
+pub mod cart;
 pub mod demo;
 pub mod driver;
+pub mod finish;
 pub mod friction;
 pub mod generate;
 pub mod journal;

@@ -25,10 +25,10 @@ pub enum For {
 pub struct Ask {
     /// The book: a file or a folder.
     #[arg(long, value_name = "PATH")]
-    book: PathBuf,
+    pub(super) book: PathBuf,
     /// The store: a file or a folder.
     #[arg(long, value_name = "PATH")]
-    store: PathBuf,
+    pub(super) store: PathBuf,
     /// A task wanted this visit; may be given several times. Without it: all tasks of the book.
     #[arg(long = "task", value_name = "ID")]
     tasks: Vec<String>,
@@ -49,11 +49,12 @@ pub struct Ask {
     threads: u16,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
-    json: bool,
+    pub json: bool,
 }
 
 impl Ask {
-    fn answer(&self) -> Result<(Book, Store, Answer), Failure> {
+    /// The plan, judged.
+    pub fn answer(&self) -> Result<(Book, Store, Answer), Failure> {
         let (book, store) = (load::book(&self.book)?, load::store(&self.store)?);
         let objective = match self.objective {
             For::LeastToBuy => Objective::LeastToBuy,

@@ -97,8 +97,13 @@ fn in_front(
         .map(|e| nodes[e.key.as_str()])
         .collect();
     let job = &mut jobs[begun];
+    // An opening that stands open is capped before anything else.
+    let is_cap = |n: &usize| job.nodes[*n].first().is_some_and(|d| d.kind == StepKind::Cap);
+    let caps: Vec<usize> = (0..job.nodes.len()).filter(is_cap).collect();
+    let rest: Vec<usize> = (0..job.nodes.len()).filter(|n| !is_cap(n)).collect();
     let planned = |n: &usize| job.nodes[*n].iter().all(|d| d.kind != StepKind::Extra);
-    let others: Vec<usize> = (0..job.nodes.len()).filter(planned).collect();
+    let others: Vec<usize> = rest.iter().copied().filter(planned).collect();
+    job.before(&caps, &rest);
     job.before(&first, &others);
 }
 

@@ -132,7 +132,7 @@ fn stacks<'p>(store: &Store, plan: &'p Plan) -> Result<BTreeMap<&'p str, Stack>,
 }
 
 /// The labels that the steps of a plan do each duty to.
-pub(super) fn holes(plan: &Plan) -> Vec<BTreeSet<String>> {
+fn holes(plan: &Plan) -> Vec<BTreeSet<String>> {
     let mut holes = vec![BTreeSet::new(); plan.duties.len()];
     let steps = plan.strip.steps.iter().chain(&plan.work.steps).chain(&plan.refit.steps);
     for action in steps.flat_map(|s| &s.actions) {
@@ -143,7 +143,8 @@ pub(super) fn holes(plan: &Plan) -> Vec<BTreeSet<String>> {
     holes
 }
 
-fn holes_by_access(plan: &Plan) -> BTreeMap<(&str, u16), BTreeSet<String>> {
+/// The labels that the steps of a plan work through each access of each fixing.
+pub(super) fn holes_by_access(plan: &Plan) -> BTreeMap<(&str, u16), BTreeSet<String>> {
     let mut by_access: BTreeMap<(&str, u16), BTreeSet<String>> = BTreeMap::new();
     for (line, holes) in plan.duties.iter().zip(holes(plan)) {
         by_access.entry((&line.fixing, line.access)).or_default().extend(holes);

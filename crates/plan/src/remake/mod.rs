@@ -156,10 +156,14 @@ fn put_together(old: &Plan, known: &Known, [strip, work, refit]: [Sequence; 3]) 
     for step in steps_mut(&mut plan) {
         step.actions.iter_mut().for_each(|a| a.stack = stack_of(a));
     }
-    let left = known::holes(&plan);
-    for (line, (duty, holes)) in plan.duties.iter_mut().zip(known.scope.duties.iter().zip(left)) {
-        let before = duty.holes.len().max(1) as f64;
-        line.seconds = line.seconds / before * holes.len() as f64;
+    // A later remake reads the time of one hole back from all that its access still serves.
+    let by_access = known::holes_by_access(&plan);
+    let left = |line: &model::plan::DutyLine| {
+        by_access.get(&(line.fixing.as_str(), line.access)).map_or(0, |h| h.len())
+    };
+    let left: Vec<usize> = plan.duties.iter().map(left).collect();
+    for (line, (duty, left)) in plan.duties.iter_mut().zip(known.scope.duties.iter().zip(left)) {
+        line.seconds = line.seconds / duty.holes.len().max(1) as f64 * left as f64;
     }
     make::address(&mut plan);
     plan

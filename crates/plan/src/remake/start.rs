@@ -81,9 +81,17 @@ pub(super) fn forget(solved: &mut Solved, node: usize, enter_s: f64) {
     solved.outcome.bound = (solved.outcome.bound - enter_s).max(0.0);
 }
 
-/// What tells a step of the old plan from others.
-type Name<'a> =
-    (StepKind, Option<&'a str>, Vec<&'a str>, Option<&'a str>, Option<&'a str>, Option<&'a str>, &'a str);
+/// What tells a step of the old plan from others: kind, part, fixings, condition, task, extra step, station, first duty.
+pub(crate) type Name<'a> = (
+    StepKind,
+    Option<&'a str>,
+    Vec<&'a str>,
+    Option<&'a str>,
+    Option<&'a str>,
+    Option<&'a str>,
+    &'a str,
+    Option<usize>,
+);
 
 /// The nodes as the old plan had them, the node of [`begin`] first; new nodes go as early as they may, just before what follows them.
 pub(super) fn old_order(book: &Book, problem: &Problem, job: &Job, old: &Sequence) -> Vec<usize> {
@@ -132,6 +140,7 @@ fn of_step(step: &Step) -> Name<'_> {
         step.task.as_deref(),
         step.extra.as_deref(),
         &step.station,
+        step.actions.first().map(|a| a.duty),
     )
 }
 
@@ -147,5 +156,6 @@ pub(crate) fn of_draft<'a>(book: &'a Book, draft: &'a Draft) -> Name<'a> {
         draft.task.map(|t| book.task(t).key.as_str()),
         draft.extra.as_deref(),
         &book.station(draft.station).key,
+        draft.runs.first().map(|r| r.duty),
     )
 }

@@ -1,0 +1,163 @@
+//! The finish date of demo plans: judged, held back by what has to arrive, repeatable, and shown within 80 columns.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
+use app::ask::{self, Quiet};
+use app::finish::{Finish, Helper, Request, drawing, finish};
+use app::load;
+use app::model::plan::{Objective, Plan};
+use app::model::{Book, Store};
+use plan::calendar::Why;
+use std::path::{Path, PathBuf};
+
+fn demo(path: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(path)
+}
+
+fn case(name: &str) -> (Book, Store, Plan) {
+    let (book, store) =
+        (load::book(&demo("books").join(name)).unwrap(), load::store(&demo("store")).unwrap());
+    let request = ask::Request {
+        vehicle: String::from("A"),
+        tasks: Vec::new(),
+        objective: Objective::LeastToCarry,
+        seconds: 1.0,
+        seed: 7,
+        threads: 1,
+    };
+    let plan = ask::plan(&book, &store, &request, &Quiet).unwrap().plan;
+    (book, store, plan)
+}
+
+fn request() -> Request {
+    Request {
+        start: String::from("2027-03-01T08:00"),
+        open_h: 8.0,
+        days: 5,
+        interrupted_percent: 20.0,
+        arrives: Vec::new(),
+        within: Vec::new(),
+        helper: Helper::None,
+        samples: 400,
+        seed: 7,
+    }
+}
+
+#[track_caller]
+fn made((book, store, plan): &(Book, Store, Plan), request: &Request) -> Finish {
+    let made = finish(book, store, plan, request, &Quiet).unwrap_or_else(|e| panic!("{e}"));
+    let words: Vec<String> = made.violations.iter().take(6).map(ToString::to_string).collect();
+    assert!(words.is_empty(), "{} violations\n{}", made.violations.len(), words.join("\n"));
+    made
+}
+
+#[test]
+fn demo_plans_are_laid_onto_the_calendar_and_the_judge_finds_nothing() {
+    for name in ["tern-24", "curlew-30"] {
+        let case = case(name);
+        let made = made(&case, &request());
+        let calendar = &made.calendar;
+        let spread = &calendar.spread;
+        assert!(spread.p50_s <= spread.p80_s && spread.p80_s <= spread.p95_s);
+        assert_eq!(spread.bars.iter().sum::<u32>(), 400);
+        assert!(
+            matches!(calendar.critical.first(), Some((0, Why::Start))),
+            "{:?}",
+            calendar.critical.first()
+        );
+        assert_eq!(
+            calendar.critical.last().unwrap().0,
+            calendar.lines.len() - 1,
+            "the last line ends the job"
+        );
+        assert!(
+            calendar.critical.iter().all(|(at, _)| calendar.lines[*at].slack_s < 1.0),
+            "no room on the path"
+        );
+        let again = finish(&case.0, &case.1, &case.2, &request(), &Quiet).unwrap();
+        assert_eq!(again.calendar, *calendar, "the same seed gives the same dates");
+        for line in app::text::finish::finish(&made).lines() {
+            assert!(line.chars().count() <= 80, "{line}");
+        }
+        assert!(drawing(&made).contains("80 %"));
+    }
+}
+
+#[test]
+fn plans_of_generated_books_are_laid_onto_the_calendar() {
+    for seed in 0..8_u64 {
+        let (book, store) = app::generated(seed, 30, 90, 250);
+        let book = book::read(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
+        let store = toolstore::read(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
+        let asked = ask::Request {
+            vehicle: String::from("G"),
+            tasks: Vec::new(),
+            objective: Objective::Quickest,
+            seconds: 0.5,
+            seed,
+            threads: 1,
+        };
+        let plan = ask::plan(&book, &store, &asked, &Quiet).unwrap().plan;
+        let what = plan.way_in.parts[seed as usize % plan.way_in.parts.len()].part.clone();
+        let odd = Request {
+            start: String::from("2027-03-05T13:30"),
+            open_h: 4.0,
+            days: 1 + (seed % 7) as u8,
+            arrives: vec![format!("{what}=2027-03-09T09:00")],
+            ..request()
+        };
+        let case = (book, store, plan);
+        made(&case, &request());
+        made(&case, &odd);
+    }
+}
+
+#[test]
+fn what_arrives_late_holds_back_what_needs_it_and_stands_on_the_critical_path() {
+    let case = case("tern-24");
+    let on_time = made(&case, &request());
+    let part = case.2.refit.steps.iter().rev().find_map(|s| s.part.clone()).unwrap();
+    let late = Request { arrives: vec![format!("{part}=2027-04-12")], ..request() };
+    let late = made(&case, &late);
+    assert!(late.calendar.finish_s > on_time.calendar.finish_s);
+    assert!(late.p50.contains("Apr 2027"), "{}", late.p50);
+    let arrives = |why: &Why| matches!(why, Why::Arrival(what) if *what == part);
+    assert!(late.calendar.critical.iter().any(|(_, why)| arrives(why)));
+    let longer = made(&case, &Request { open_h: 10.0, ..request() });
+    assert!(longer.calendar.finish_s <= on_time.calendar.finish_s, "more hours a day never end later");
+}
+
+#[test]
+fn a_longest_gap_is_kept_or_told() {
+    let case = case("tern-24");
+    let wait =
+        case.0.parts.iter().find(|p| {
+            let tightened =
+                case.2.refit.steps.iter().any(|s| {
+                    s.kind == app::model::plan::StepKind::Tighten && s.part.as_ref() == Some(&p.key)
+                });
+            tightened && case.2.way_in.parts.iter().any(|w| w.part == p.key)
+        });
+    let part = &wait.unwrap().key;
+    let wide = made(&case, &Request { within: vec![format!("{part}=12 h")], ..request() });
+    assert_eq!(wide.calendar.too_long, []);
+    let narrow = made(&case, &Request { within: vec![format!("{part}=1 s")], ..request() });
+    assert!(narrow.calendar.too_long.iter().all(|g| g.part == *part && g.by_s > 0.0));
+}
+
+#[test]
+fn what_cannot_be_read_is_said() {
+    let case = case("tern-24");
+    let check = |request: Request, expected: &str| {
+        let error = finish(&case.0, &case.1, &case.2, &request, &Quiet).unwrap_err().to_string();
+        assert!(error.contains(expected), "{error}");
+    };
+    check(Request { start: "soon".into(), ..request() }, "2027-03-01T08:00");
+    check(Request { open_h: 30.0, ..request() }, "do not fit into a day");
+    check(Request { open_h: f64::NAN, ..request() }, "do not fit into a day");
+    check(Request { days: 0, ..request() }, "working days");
+    check(Request { interrupted_percent: 100.0, ..request() }, "interruptions");
+    check(Request { arrives: vec!["unicorn=2027-03-03".into()], ..request() }, "unicorn");
+    check(Request { arrives: vec!["unicorn".into()], ..request() }, "no arrival");
+    check(Request { within: vec!["unicorn=soon".into()], ..request() }, "no longest gap");
+    check(Request { within: vec!["unicorn=5 min".into()], ..request() }, "unicorn");
+}

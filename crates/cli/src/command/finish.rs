@@ -1,0 +1,81 @@
+//! `traywright finish`: when the job will be done, and how sure that is.
+
+use super::plan::Ask;
+use crate::exit::{Failure, Verdict, print, print_json};
+use crate::progress::Line;
+use app::finish::{self, Helper, Request};
+use app::text;
+use clap::Args;
+use std::path::PathBuf;
+
+/// Lays a plan onto the calendar: finish date with its spread, critical path, and what to do during each wait.
+#[derive(Debug, Args)]
+pub struct Finish {
+    #[command(flatten)]
+    ask: Ask,
+    /// Start of the work; its time of day is when the shop opens.
+    #[arg(long, value_name = "DATE", default_value = "2027-03-01T08:00")]
+    start: String,
+    /// Shop hours of a day.
+    #[arg(long = "hours", value_name = "HOURS", default_value_t = 8.0)]
+    open_h: f64,
+    /// Working days of a week, from Monday.
+    #[arg(long, default_value_t = 5)]
+    days: u8,
+    /// Share of the shop hours lost to telephone, customers and breaks, in percent (assumption: a fifth).
+    #[arg(long = "interrupted", value_name = "PERCENT", default_value_t = 20.0)]
+    interrupted_percent: f64,
+    /// A part, task or supply that has still to arrive: PART=2027-03-03; may be given several times.
+    #[arg(long, value_name = "PART=DATE")]
+    arrives: Vec<String>,
+    /// A part that has to be tight soon after it is set in place: PART=20 min; may be given several times.
+    #[arg(long, value_name = "PART=TIME")]
+    within: Vec<String>,
+    /// A second pair of hands is on call.
+    #[arg(long)]
+    helper: bool,
+    /// Samples of the spread.
+    #[arg(long, default_value_t = 10_000)]
+    samples: u32,
+    /// Also write the drawing of the spread into this file, as SVG.
+    #[arg(long, value_name = "FILE")]
+    drawing: Option<PathBuf>,
+}
+
+impl Finish {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let (book, store, answer) = self.ask.answer()?;
+        let request = Request {
+            start: self.start,
+            open_h: self.open_h,
+            days: self.days,
+            interrupted_percent: self.interrupted_percent,
+            arrives: self.arrives,
+            within: self.within,
+            helper: if self.helper { Helper::OnCall } else { Helper::None },
+            samples: self.samples,
+            seed: answer.plan.asked.seed,
+        };
+        let line = Line::new();
+        let made = finish::finish(&book, &store, &answer.plan, &request, &line);
+        line.done();
+        let made = made?;
+        if let Some(first) = made.violations.first() {
+            let words = format!(
+                "the judge found {} violations in this calendar, the first: {first}",
+                made.violations.len()
+            );
+            return Err(Failure::Internal(words));
+        }
+        if let Some(file) = &self.drawing {
+            finish::write_drawing(&made, file)?;
+        }
+        if self.ask.json {
+            print_json(&made)?
+        } else {
+            print(&text::finish::finish(&made))?
+        }
+        Ok(Verdict::Clean)
+    }
+}

@@ -1,0 +1,377 @@
+//! The three sequences as one net: nodes with times and set-ups, what goes before what, waits, arrivals and gaps.
+
+// symbol: arrival = seconds from midnight of the first day, and what arrives
+
+use std::collections::BTreeMap;
+
+use model::plan::{Plan, Step, StepKind};
+use model::progress::Progress;
+use model::{Book, Need, Store};
+use schedule::{Job as Task, Lag as Wait};
+
+use crate::assemble::PlanError;
+use crate::job::Job;
+use crate::joints::Index;
+use crate::order::{self, Problem};
+use crate::remake::known::Known;
+use crate::remake::start::places;
+use crate::{refit, strip, work};
+use effort::Budget;
+
+use super::spread::break_out_probability;
+use super::{Asked, Helper};
+
+/// A wait between two nodes.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct NetLag {
+    pub from: usize,
+    pub wait_s: f64,
+    pub title: usize,
+}
+
+/// A longest gap between nodes.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct NetGap {
+    pub part: String,
+    pub from: usize,
+    pub to: usize,
+    pub most_s: f64,
+}
+
+/// The net of a plan.
+pub(super) struct Net {
+    pub problem: Problem,
+    /// Words of each node.
+    pub texts: Vec<String>,
+    /// Numbers of the plan's steps in each node.
+    pub steps: Vec<Vec<u32>>,
+    pub helper: Vec<bool>,
+    /// Waits before each node; a plain precedence has none.
+    pub before: Vec<Vec<NetLag>>,
+    pub after: Vec<Vec<usize>>,
+    pub titles: Vec<String>,
+    /// When what a node needs arrives, and what that is.
+    pub arrival: Vec<Option<(f64, String)>>,
+    pub gaps: Vec<NetGap>,
+    /// Chance that some fastener of a node will not come out.
+    pub trouble_probability: Vec<f64>,
+}
+
+/// Where the nodes of the three jobs stand in the net.
+struct Offsets {
+    work: usize,
+    refit: usize,
+}
+
+impl Net {
+    pub(super) fn new(book: &Book, store: &Store, plan: &Plan, asked: &Asked) -> Result<Self, PlanError> {
+        let known = Known::read(book, store, plan, &Progress::default())?;
+        let scope = &known.scope;
+        let index = Index::new(book, scope);
+        let jobs =
+            [strip::job(book, scope, &index), work::job(book, &scope.tasks), refit::job(book, scope, &index)];
+        let offsets = Offsets { work: jobs[0].nodes.len(), refit: jobs[0].nodes.len() + jobs[1].nodes.len() };
+        let job = joined(book, jobs, &offsets);
+        let usable: Vec<Vec<u16>> =
+            scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
+        let circle = |_| PlanError::Misfit { words: String::from("the plan's steps wait for each other") };
+        let problem = job.problem(book, scope, &usable).map_err(circle)?;
+        let count = job.nodes.len();
+        let text = |n: usize| job.nodes[n].iter().map(|d| d.text.trim()).collect::<Vec<_>>().join(" ");
+        let mut net = Self {
+            texts: (0..count).map(text).collect(),
+            steps: numbers(book, plan, &job),
+            helper: job.nodes.iter().map(|d| d.iter().any(|d| d.helper)).collect(),
+            before: vec![Vec::new(); count],
+            after: problem.after.clone(),
+            titles: Vec::new(),
+            arrival: vec![None; count],
+            gaps: Vec::new(),
+            trouble_probability: job.nodes.iter().map(|d| trouble(book, d)).collect(),
+            problem,
+        };
+        net.link(&job);
+        net.arrivals(book, asked, &job)?;
+        net.longest(book, asked, &job)?;
+        Ok(net)
+    }
+
+    fn link(&mut self, job: &Job) {
+        self.titles.push(String::new());
+        for (node, before) in self.problem.before.iter().enumerate() {
+            self.before[node].extend(before.iter().map(|from| NetLag { from: *from, wait_s: 0.0, title: 0 }));
+        }
+        for lag in &job.lags {
+            let title = self.titles.len();
+            self.titles.push(lag.title.clone());
+            for (from, to) in lag.lag.from.iter().flat_map(|f| lag.lag.to.iter().map(move |t| (*f, *t))) {
+                self.before[to].push(NetLag { from, wait_s: lag.lag.wait_s, title });
+            }
+        }
+    }
+
+    /// Holds back every node that needs what has still to arrive.
+    fn arrivals(&mut self, book: &Book, asked: &Asked, job: &Job) -> Result<(), PlanError> {
+        for arrival in &asked.arrivals {
+            let nodes: Vec<usize> =
+                (0..job.nodes.len()).filter(|n| needs(book, &job.nodes[*n], &arrival.what)).collect();
+            if nodes.is_empty() {
+                let words = format!("no step of the plan needs `{}`, which is to arrive", arrival.what);
+                return Err(PlanError::Misfit { words });
+            }
+            for node in nodes {
+                if self.arrival[node].as_ref().is_none_or(|(at_s, _)| *at_s < arrival.at_s) {
+                    self.arrival[node] = Some((arrival.at_s, arrival.what.clone()));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn longest(&mut self, book: &Book, asked: &Asked, job: &Job) -> Result<(), PlanError> {
+        for gap in &asked.gaps {
+            let of = |kind: StepKind| {
+                let is_it = move |d: &crate::job::Draft| {
+                    d.kind == kind && d.part.is_some() && d.part == book.part_by_key(&gap.part)
+                };
+                (0..job.nodes.len()).filter(move |n| job.nodes[*n].iter().any(is_it)).collect::<Vec<_>>()
+            };
+            let (placed, tightened) = (of(StepKind::Refit), of(StepKind::Tighten));
+            let Some(from) = placed.first().copied().filter(|_| !tightened.is_empty()) else {
+                let words = format!("part `{}` is not set in place and tightened in this plan", gap.part);
+                return Err(PlanError::Misfit { words });
+            };
+            let gap = |to| NetGap { part: gap.part.clone(), from, to, most_s: gap.most_s };
+            self.gaps.extend(tightened.into_iter().map(gap));
+        }
+        Ok(())
+    }
+
+    /// Number of nodes.
+    pub(super) fn len(&self) -> usize {
+        self.texts.len()
+    }
+
+    /// Work inside a node with its stacks, s.
+    pub(super) fn work_s(&self, node: usize) -> f64 {
+        let it = &self.problem.nodes[node];
+        it.fixed_s + it.choices.first().map_or(0.0, |c| c.inside_s)
+    }
+
+    /// Set-up of a node after another, with a stack in hand, s.
+    pub(super) fn setup_s(&self, previous: Option<usize>, hand: u16, node: usize) -> f64 {
+        let it = &self.problem.nodes[node];
+        let swap_s = it.choices.first().map_or(0.0, |c| self.problem.stacks.swap_s(hand, c.first));
+        self.problem.turn_s(previous, node) + swap_s
+    }
+
+    /// The stack in hand after a node.
+    pub(super) fn hand_after(&self, hand: u16, node: usize) -> u16 {
+        self.problem.nodes[node].choices.first().map_or(hand, |c| c.last)
+    }
+
+    /// The nodes in the order of the plan.
+    pub(super) fn plan_order(&self, _book: &Book, _plan: &Plan) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.len()).collect();
+        order.sort_by_key(|n| (self.steps[*n].first().copied().unwrap_or(u32::MAX), *n));
+        if self.problem.allows(&order) { order } else { by_precedence(&self.problem, &order) }
+    }
+
+    /// The order that the scheduler finds for working time, waits and arrivals; none where there is nothing to wait for.
+    pub(super) fn searched(
+        &self,
+        plan_order: &[usize],
+        asked: &Asked,
+        budget: &Budget,
+    ) -> Option<Vec<usize>> {
+        let waits = self.before.iter().flatten().any(|l| l.wait_s > 0.0);
+        if !waits && self.arrival.iter().all(Option::is_none) {
+            return None;
+        }
+        let whole = |s: f64| s.max(0.0).round().min(1.0e7) as u32;
+        let start_s = asked.shop.start_s;
+        let (mut hand, mut previous) = (order::EMPTY_HAND, None);
+        let mut setup_s = vec![0.0; self.len()];
+        for node in plan_order.iter().copied() {
+            setup_s[node] = self.setup_s(previous, hand, node);
+            (hand, previous) = (self.hand_after(hand, node), Some(node));
+        }
+        let task = |n: usize| Task {
+            duration: whole(asked.shop.stretched_s(self.work_s(n) + setup_s[n])),
+            release: self.arrival[n]
+                .as_ref()
+                .map_or(0, |(at_s, _)| whole(asked.shop.open_between_s(start_s, *at_s))),
+            demand: vec![1],
+        };
+        // A wait takes what it takes of the shop's open time on an average day, however the nights fall.
+        let open_fraction = asked.shop.open_s / super::DAY_S;
+        let short = |s: f64| if s > asked.shop.open_s { s * open_fraction } else { s };
+        let wait = |(to, lag): (usize, &NetLag)| Wait { from: lag.from, to, wait: whole(short(lag.wait_s)) };
+        let lags = self.before.iter().enumerate().flat_map(|(to, lags)| lags.iter().map(move |l| (to, l)));
+        let problem = schedule::Problem::new(
+            (0..self.len()).map(task).collect(),
+            vec![1],
+            lags.map(wait).collect(),
+            Vec::new(),
+        );
+        let problem = problem.ok()?;
+        Some(schedule::solve(&problem, &[plan_order.to_vec()], budget, asked.seed, 1).list)
+    }
+
+    /// Texts of the nodes that want a second pair of hands, where there is none.
+    pub(super) fn without_helper(&self, helper: Helper) -> Vec<String> {
+        let alone = helper == Helper::None;
+        let wanting = (0..self.len()).filter(|n| alone && self.helper[*n]);
+        wanting.map(|n| self.texts[n].clone()).collect()
+    }
+}
+
+/// The nearest order to a wanted one that respects the precedence.
+fn by_precedence(problem: &Problem, wanted: &[usize]) -> Vec<usize> {
+    let mut place = vec![0; wanted.len()];
+    wanted.iter().enumerate().for_each(|(at, node)| place[*node] = at);
+    let mut waits: Vec<usize> = problem.before.iter().map(Vec::len).collect();
+    let mut ready: std::collections::BTreeSet<(usize, usize)> =
+        (0..wanted.len()).filter(|n| waits[*n] == 0).map(|n| (place[n], n)).collect();
+    let mut order = Vec::new();
+    while let Some((_, node)) = ready.pop_first() {
+        order.push(node);
+        for next in &problem.after[node] {
+            waits[*next] -= 1;
+            if waits[*next] == 0 {
+                ready.insert((place[*next], *next));
+            }
+        }
+    }
+    order
+}
+
+/// The three jobs as one: what is off goes before what is done to it and before it goes back.
+fn joined(book: &Book, jobs: [Job; 3], offsets: &Offsets) -> Job {
+    let starts = [0, offsets.work, offsets.refit];
+    let mut all = Job::default();
+    for (job, offset) in jobs.into_iter().zip(starts) {
+        let moved = |list: Vec<usize>| list.into_iter().map(|n| n + offset).collect();
+        all.nodes.extend(job.nodes);
+        all.pairs.extend(job.pairs.into_iter().map(|(a, b)| (a + offset, b + offset)));
+        all.lags.extend(job.lags.into_iter().map(|mut l| {
+            l.lag.from = moved(l.lag.from);
+            l.lag.to = moved(l.lag.to);
+            l
+        }));
+    }
+    across(book, &mut all, offsets);
+    all
+}
+
+fn across(book: &Book, all: &mut Job, offsets: &Offsets) {
+    let of = |all: &Job, range: core::ops::Range<usize>, is_it: &dyn Fn(&crate::job::Draft) -> bool| {
+        range.filter(|n| all.nodes[*n].iter().any(is_it)).collect::<Vec<_>>()
+    };
+    let (strip, work, refit) = (0..offsets.work, offsets.work..offsets.refit, offsets.refit..all.nodes.len());
+    let mut pairs = Vec::new();
+    for node in work.clone() {
+        let Some(task) = all.nodes[node][0].task else { continue };
+        for need in &book.task(task).needs {
+            let (made, undone) = ends(need);
+            pairs.push((of(all, strip.clone(), &made), vec![node]));
+            pairs.push((vec![node], of(all, refit.clone(), &undone)));
+            if let Need::Condition(id) = need {
+                let condition = book.condition(*id);
+                let from = of(all, strip.clone(), &made);
+                let lag = order::Lag { from, to: vec![node], wait_s: condition.hold_up.as_s() };
+                let title = condition.title.clone();
+                all.lags.push(crate::job::JobLag { lag, title, condition: Some(*id) });
+            }
+        }
+    }
+    for node in refit.clone() {
+        for draft in all.nodes[node].clone() {
+            let from = match (draft.kind, draft.part, draft.condition, draft.opening) {
+                (StepKind::Refit, Some(part), ..) => of(all, strip.clone(), &ends(&Need::Off(part)).0),
+                (StepKind::Fill | StepKind::Restore, _, Some(c), _) => {
+                    of(all, strip.clone(), &ends(&Need::Condition(c)).0)
+                }
+                (StepKind::Uncap, .., Some(opening)) => of(all, strip.clone(), &|d: &crate::job::Draft| {
+                    d.kind == StepKind::Cap && d.opening == Some(opening)
+                }),
+                _ => Vec::new(),
+            };
+            pairs.push((from, vec![node]));
+        }
+    }
+    // What a condition serves comes off before the condition ends, even where no part of it goes back.
+    for node in refit {
+        let Some(condition) = all.nodes[node][0].condition else { continue };
+        let serves = |d: &crate::job::Draft| {
+            d.part.is_some_and(|p| book.part(p).needs.contains(&Need::Condition(condition)))
+        };
+        pairs.push((of(all, strip.clone(), &serves), vec![node]));
+    }
+    pairs.iter().for_each(|(from, to)| all.before(from, to));
+}
+
+type Is = Box<dyn Fn(&crate::job::Draft) -> bool>;
+
+/// What brings a need about in the strip, and what ends it in the refit.
+fn ends(need: &Need) -> (Is, Is) {
+    match *need {
+        Need::Off(part) => (
+            Box::new(move |d| d.kind == StepKind::Remove && d.part == Some(part)),
+            Box::new(move |d| d.kind == StepKind::Refit && d.part == Some(part)),
+        ),
+        Need::Condition(id) => (
+            Box::new(move |d| matches!(d.kind, StepKind::Open | StepKind::Drain) && d.condition == Some(id)),
+            Box::new(move |d| {
+                matches!(d.kind, StepKind::Fill | StepKind::Restore) && d.condition == Some(id)
+            }),
+        ),
+    }
+}
+
+/// Whether a node needs what a text names: a task or a part by key, or a supply by its name.
+fn needs(book: &Book, node: &[crate::job::Draft], what: &str) -> bool {
+    node.iter().any(|d| {
+        let task = d.task.map(|t| book.task(t));
+        let by_task = task.is_some_and(|t| t.key == what || t.supplies.iter().any(|s| s.name == what));
+        let part = d.part.filter(|_| d.kind == StepKind::Refit).map(|p| book.part(p));
+        let by_part = part.is_some_and(|p| p.key == what || p.renew_with.iter().any(|s| s.name == what));
+        let fill = d.condition.filter(|_| d.kind == StepKind::Fill).map(|c| book.condition(c));
+        by_task || by_part || fill.is_some_and(|c| c.supplies.iter().any(|s| s.name == what))
+    })
+}
+
+/// Chance that one or more fasteners of a node will not come out.
+fn trouble(book: &Book, node: &[crate::job::Draft]) -> f64 {
+    let mut none_probability = 1.0;
+    for draft in node.iter().filter(|d| d.kind == StepKind::Undo) {
+        let holes = draft.runs.first().map_or(0, |r| r.holes.len());
+        for fixing in draft.fixings.iter().map(|f| book.fixing(*f)).filter(|f| f.drive.is_turned()) {
+            let one = 1.0 - break_out_probability(fixing.break_loose_factor());
+            none_probability *= (0..holes).map(|_| one).product::<f64>();
+        }
+    }
+    1.0 - none_probability
+}
+
+/// The numbers of the plan's steps of each node.
+fn numbers(book: &Book, plan: &Plan, job: &Job) -> Vec<Vec<u32>> {
+    let steps: Vec<&Step> =
+        plan.strip.steps.iter().chain(&plan.work.steps).chain(&plan.refit.steps).collect();
+    let mut by_name: BTreeMap<_, Vec<u32>> = BTreeMap::new();
+    for (name, number) in places(&steps) {
+        by_name.entry(name).or_default().push(number);
+    }
+    let mut numbers = Vec::new();
+    for node in &job.nodes {
+        let mut own = Vec::new();
+        for draft in node {
+            let name = crate::remake::start::of_draft(book, draft);
+            if let Some(list) = by_name.get_mut(&name).filter(|l| !l.is_empty()) {
+                own.push(list.remove(0));
+            }
+        }
+        numbers.push(own);
+    }
+    numbers
+}
