@@ -37,7 +37,9 @@ impl Cart {
         };
         let loaded = app::cart::load(&store, &plan, self.places, &self.walks)?;
         if let Some(first) = loaded.violations.first() {
-            return Err(Failure::Internal(format!("the judge refuses this loading: {first}; please report it")));
+            return Err(Failure::Internal(format!(
+                "the judge refuses this loading: {first}; please report it"
+            )));
         }
         if self.ask.json {
             print_json(&loaded.load)?;

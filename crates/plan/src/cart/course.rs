@@ -1,5 +1,7 @@
 //! Loadings of the cart over all steps: made in several ways, weighed by walks and handling, the best kept.
 
+// symbol: power = exponent of an item's seconds, a plain number
+
 use std::collections::BTreeSet;
 
 use cart::Piece;
