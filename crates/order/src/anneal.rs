@@ -131,16 +131,60 @@ fn draw(tour: &Tour, net: &Net, near: &Near, dice: &mut Dice) -> Option<Step> {
     if net.is_loose && dice.below(TURN_ONE_IN) == 0 {
         return draw_turned(net, dice, at, to);
     }
-    if to > at {
-        let is_last = to == net.n - 1;
-        if at > 0 && (is_last || dice.below(2) == 0) {
-            return Some(Step::Exchange((at + 1 - length(dice, at), at + 1, to)));
-        }
-        return (!is_last).then(|| Step::Exchange((at + 1, to, to + length(dice, net.n - 1 - to))));
+    Some(Step::Exchange(if to < at {
+        (to, middle_cut(tour, near, dice, at, to), at + 1)
+    } else if at > 0 && (to == net.n - 1 || dice.below(2) == 0) {
+        (first_cut(tour, near, dice, at, to), at + 1, to)
+    } else if to < net.n - 1 {
+        (at + 1, to, last_cut(tour, near, dice, at, to))
+    } else {
+        return None;
+    }))
+}
+
+/// A near node of one that stands at a place, drawn in half of all cases; with where it stands.
+fn drawn_near(tour: &Tour, lists: &[Vec<u32>], place: usize, dice: &mut Dice) -> Option<usize> {
+    let list = &lists[tour.order[place] as usize];
+    if list.is_empty() || dice.below(2) == 0 {
+        return None;
     }
-    let short = length(dice, at - to);
-    let middle = if dice.below(2) == 0 { at + 1 - short } else { to + short };
-    Some(Step::Exchange((to, middle, at + 1)))
+    let rank = dice.below(list.len());
+    Some(tour.place[list[rank.min(dice.below(list.len()))] as usize] as usize)
+}
+
+/// The cut between two segments that go from `to` to `at`: so that a second new passage is near too, or at random.
+fn middle_cut(tour: &Tour, near: &Near, dice: &mut Dice, at: usize, to: usize) -> usize {
+    let from_behind = dice.below(2) == 0;
+    let drawn = if from_behind {
+        drawn_near(tour, &near.backward, at + 1, dice).map(|place| place + 1)
+    } else {
+        drawn_near(tour, &near.onward, to - 1, dice)
+    };
+    drawn.filter(|cut| to < *cut && *cut <= at).unwrap_or_else(|| {
+        let short = length(dice, at - to);
+        if from_behind { at + 1 - short } else { to + short }
+    })
+}
+
+/// The first cut where the left segment ends at `at` and the right one ends before `to`.
+fn first_cut(tour: &Tour, near: &Near, dice: &mut Dice, at: usize, to: usize) -> usize {
+    let drawn = if dice.below(2) == 0 {
+        drawn_near(tour, &near.onward, to - 1, dice)
+    } else {
+        drawn_near(tour, &near.backward, at + 1, dice).map(|place| place + 1)
+    };
+    drawn.filter(|cut| 0 < *cut && *cut <= at).unwrap_or_else(|| at + 1 - length(dice, at))
+}
+
+/// The last cut where the left segment starts behind `at` and the right one at `to`.
+fn last_cut(tour: &Tour, near: &Near, dice: &mut Dice, at: usize, to: usize) -> usize {
+    let last = tour.order.len() - 1;
+    let drawn = if dice.below(2) == 0 {
+        drawn_near(tour, &near.backward, at + 1, dice).map(|place| place + 1)
+    } else {
+        drawn_near(tour, &near.onward, to - 1, dice)
+    };
+    drawn.filter(|cut| to < *cut && *cut <= last).unwrap_or_else(|| to + length(dice, last - to))
 }
 
 /// A step that brings the node at `to` right behind the node at `at` and turns a segment round.

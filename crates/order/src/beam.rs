@@ -79,15 +79,11 @@ pub(crate) fn run(ground: Ground, width: usize, limit: i64, work: &mut Work) -> 
     let mut kept = 0;
     let marks = marks(net.n);
     for place in 1..net.n {
-        let Some(mut grown) = grow(ground, &level, (place, slack), work) else {
+        let width = width.min((MOST_KEPT - kept) / (net.n - history.len())).max(1);
+        let Some((mut grown, cut)) = grow(ground, &level, Frame { place, slack, width }, work) else {
             return Beamed { order: None, complete: false };
         };
-        let width = width.min((MOST_KEPT - kept) / (net.n - history.len()));
-        if grown.len() > width.max(1) {
-            complete = false;
-            grown.select_nth_unstable_by_key(width.max(1), |g| (g.guess, g.node, g.group));
-            grown.truncate(width.max(1));
-        }
+        complete &= !cut;
         if grown.is_empty() {
             return Beamed { order: None, complete };
         }
@@ -112,11 +108,30 @@ fn marks(n: usize) -> Vec<u64> {
     (0..n).map(|_| dice.word()).collect()
 }
 
-/// Every group grown by every node that may come next, from the cheapest of its beginnings.
+/// What a level may hold.
+#[derive(Debug, Clone, Copy)]
+struct Frame {
+    place: usize,
+    slack: i64,
+    width: usize,
+}
+
+/// Keeps the best, as many as the width; whether any had to go.
+fn keep_best(grown: &mut Vec<Grown>, width: usize) -> bool {
+    if grown.len() <= width {
+        return false;
+    }
+    grown.select_nth_unstable_by_key(width, |g| (g.guess, g.node, g.group));
+    grown.truncate(width);
+    true
+}
+
+/// Every group grown by every node that may come next, from the cheapest of its beginnings; and whether any was cut.
 ///
 /// `None` when the work is at its end before the level is.
-fn grow(ground: Ground, level: &Level, (place, slack): (usize, i64), work: &mut Work) -> Option<Vec<Grown>> {
+fn grow(ground: Ground, level: &Level, frame: Frame, work: &mut Work) -> Option<(Vec<Grown>, bool)> {
     let mut grown = Vec::new();
+    let mut cut = false;
     let mut onward = vec![0_u64; level.words];
     for group in 0..level.groups() {
         let row = level.row(group);
@@ -135,8 +150,8 @@ fn grow(ground: Ground, level: &Level, (place, slack): (usize, i64), work: &mut 
             looks += all.len() as u64;
             let best = cheapest(ground, level, all.clone(), node);
             let Some((over, at)) = best else { continue };
-            let rest = ground.guide.rest(place, node as u32);
-            if rest < FAR && over + rest <= slack {
+            let rest = ground.guide.rest(frame.place, node as u32);
+            if rest < FAR && over + rest <= frame.slack {
                 let (group, parent, node) = (group as u32, at as u32, node as u32);
                 grown.push(Grown { group, parent, node, over, guess: over + rest });
             }
@@ -144,8 +159,13 @@ fn grow(ground: Ground, level: &Level, (place, slack): (usize, i64), work: &mut 
         if work.spend(looks * TRIES_PER_LOOK) {
             return None;
         }
+        // Cut early, so that a level never takes much more room than it keeps.
+        if grown.len() > 4 * frame.width {
+            cut |= keep_best(&mut grown, frame.width);
+        }
     }
-    Some(grown)
+    cut |= keep_best(&mut grown, frame.width);
+    Some((grown, cut))
 }
 
 /// Whether all predecessors of a node are done.

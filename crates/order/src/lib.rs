@@ -20,7 +20,7 @@
 //! 4. Between beams each worker anneals by exchanges of neighbouring segments, which keep all directions, so that a try
 //!    costs a few sums; iterated descent takes turns with it. Loose precedence is searched there, and where it is loose
 //!    segments are turned round too.
-//! 5. Rounds grow by half each; after each the workers' bests are compared. Nothing depends on the clock unless stopped.
+//! 5. Rounds double up to a limit; after each the workers' bests are compared. Nothing depends on the clock unless stopped.
 //!
 //! # Assumptions and range
 //! At most [`MOST_NODES`] nodes and costs up to [`LARGEST_COST`]; the triangle inequality is not assumed. Times at which a

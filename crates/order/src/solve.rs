@@ -8,8 +8,10 @@ use crate::net::Net;
 use crate::problem::Problem;
 use crate::search::Search;
 
-/// Tries of a worker in the first round; each round has half as many again.
+/// Tries of a worker in the first round; each round has twice as many, up to a limit.
 const FIRST_ROUND: u64 = 1_000_000;
+/// Tries of a worker in the longest rounds, for each pair of nodes: slower cooling brings no more (assumption, from trials).
+const LONGEST_PER_PAIR: u64 = 20_000;
 /// Tries that suit a problem, for each node.
 const TRIES_PER_NODE: u64 = 200_000;
 
@@ -60,6 +62,7 @@ pub fn solve_telling(
     tell(&solved(&net, &search, Standing::Found));
     let most = budget.effort.tries(TRIES_PER_NODE * net.n as u64);
     let halt = AtomicBool::new(false);
+    let longest = (LONGEST_PER_PAIR * (net.n * net.n) as u64).max(FIRST_ROUND);
     let mut round = FIRST_ROUND;
     while search.effort < most && !search.is_proven() && !halt.load(Ordering::Relaxed) {
         let share = round.min((most - search.effort).div_ceil(search.workers() as u64));
@@ -68,7 +71,7 @@ pub fn solve_telling(
             budget.watch.progress(&format!("best {}", search.best.value), search.effort as f64 / most as f64);
         }
         budget.watch.progress("order", search.effort as f64 / most as f64);
-        round += round / 2;
+        round = (2 * round).min(longest);
     }
     let stopped = halt.load(Ordering::Relaxed);
     solved(&net, &search, if stopped { Standing::Stopped } else { Standing::Found })
