@@ -12,10 +12,10 @@
 //! |---|---|---|
 //! | least to carry | number of items; among kits with that number, total time | pieces |
 //! | quickest | `Σ t(r, x) + w·|x|`, `w` = fetching a piece once and putting it back | seconds |
-//! | least to buy | as least to carry | pieces |
+//! | least to buy | number of pieces to buy so that all is done that one more piece would open, then number of items | pieces to buy |
 //!
-//! The store holds only what is owned, so no kit from it costs money, and least to buy comes down to its second criterion.
-//! What has to be bought so that everything can be done is another choice: see [`shop`].
+//! The store holds only what is owned; what could be bought is imagined from the gaps ([`shop`]). The kit then also has the
+//! owned pieces that go with what is bought. Without a gap nothing is to be bought, and least to buy is least to carry.
 //!
 //! **Method.** The question is put in the words of the crate `cover` and solved there, to a proof or with a bound: for the
 //! smallest kit the number of items first, then, among kits with that number, the time; for the quickest kit the weighed
@@ -123,6 +123,8 @@ fn indexed(book: &Book, scope: &Scope) -> Indexed {
     Indexed { items, problem: Problem { pieces, steps: able.map(step).collect() } }
 }
 
+/// Gaps are few; their stacks are looked for on one thread.
+const ONE_THREAD: u16 = 1;
 /// The seed of the kit's search: a kit is the same for the same scope.
 const SEED: Seed = Seed(0);
 
@@ -130,6 +132,13 @@ const SEED: Seed = Seed(0);
 #[must_use]
 pub fn choose(book: &Book, store: &Store, scope: &Scope, objective: Objective, budget: &Budget) -> KitAnswer {
     budget.watch.progress("choosing the kit", 0.0);
+    let has_gaps = scope.duties.iter().any(|d| d.workings.is_empty());
+    if objective == Objective::LeastToBuy && has_gaps {
+        let shop = shop(book, store, scope, ONE_THREAD, budget);
+        let answer = counted(book, scope, shop.owned.into_iter(), shop.outcome);
+        budget.watch.progress("choosing the kit", 1.0);
+        return answer;
+    }
     let indexed = indexed(book, scope);
     let problem = &indexed.problem;
     let quickest = objective == Objective::Quickest;
@@ -160,9 +169,14 @@ fn everything(pieces: usize) -> Outcome {
 }
 
 fn answer(book: &Book, scope: &Scope, indexed: &Indexed, chosen: &[u32], outcome: Outcome) -> KitAnswer {
+    counted(book, scope, chosen.iter().map(|item| indexed.items[*item as usize].0), outcome)
+}
+
+/// The kit of pieces, each given as often as it is in it.
+fn counted(book: &Book, scope: &Scope, pieces: impl Iterator<Item = PieceId>, outcome: Outcome) -> KitAnswer {
     let mut counts: BTreeMap<PieceId, u16> = BTreeMap::new();
-    for item in chosen {
-        *counts.entry(indexed.items[*item as usize].0).or_default() += 1;
+    for piece in pieces {
+        *counts.entry(piece).or_default() += 1;
     }
     let unmet = (0..scope.duties.len()).filter(|at| scope.duties[*at].workings.is_empty()).collect();
     let mut answer = KitAnswer { pieces: counts.into_iter().collect(), outcome, unmet, best: Vec::new() };
