@@ -27,7 +27,7 @@ pub(super) struct Policy<'n> {
     place: Vec<usize>,
     waits: Vec<usize>,
     ready_s: Vec<f64>,
-    /// Nodes whose forerunners have all ended, by place in the list.
+    /// Nodes whose forerunners have all ended, the first of the list last.
     eligible: Vec<usize>,
     pub run: Run,
 }
@@ -80,15 +80,15 @@ impl<'n> Policy<'n> {
     }
 
     fn enter(&mut self, node: usize) {
-        let at = self.eligible.partition_point(|n| self.place[*n] < self.place[node]);
+        let at = self.eligible.partition_point(|n| self.place[*n] > self.place[node]);
         self.eligible.insert(at, node);
     }
 
     /// Takes the first node of the list that may start, or the one that may soonest.
     fn next(&mut self, now_s: f64) -> Option<usize> {
-        let may = self.eligible.iter().position(|n| self.ready_s[*n] <= now_s + CLOCK_S);
+        let may = self.eligible.iter().rposition(|n| self.ready_s[*n] <= now_s + CLOCK_S);
         let soonest = || {
-            let numbered = self.eligible.iter().enumerate();
+            let numbered = self.eligible.iter().enumerate().rev();
             numbered.min_by(|a, b| self.ready_s[*a.1].total_cmp(&self.ready_s[*b.1])).map(|(at, _)| at)
         };
         let at = may.or_else(soonest)?;
@@ -96,10 +96,8 @@ impl<'n> Policy<'n> {
     }
 
     fn release(&mut self, node: usize, end_s: f64) {
-        for next in &self.net.after[node] {
-            for lag in self.net.before[*next].iter().filter(|l| l.from == node) {
-                self.ready_s[*next] = self.ready_s[*next].max(end_s + lag.wait_s);
-            }
+        for (next, wait_s) in &self.net.after_s[node] {
+            self.ready_s[*next] = self.ready_s[*next].max(end_s + wait_s);
             self.waits[*next] -= 1;
             if self.waits[*next] == 0 {
                 self.enter(*next);

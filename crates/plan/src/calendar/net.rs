@@ -49,6 +49,8 @@ pub(super) struct Net {
     /// Waits before each node; a plain precedence has none.
     pub before: Vec<Vec<NetLag>>,
     pub after: Vec<Vec<usize>>,
+    /// The nodes behind each node, once each, with the longest wait between, s.
+    pub after_s: Vec<Vec<(usize, f64)>>,
     pub titles: Vec<String>,
     /// When what a node needs arrives, and what that is.
     pub arrival: Vec<Option<(f64, String)>>,
@@ -84,6 +86,7 @@ impl Net {
             helper: job.nodes.iter().map(|d| d.iter().any(|d| d.helper)).collect(),
             before: vec![Vec::new(); count],
             after: problem.after.clone(),
+            after_s: problem.after.iter().map(|list| list.iter().map(|n| (*n, 0.0)).collect()).collect(),
             titles: Vec::new(),
             arrival: vec![None; count],
             gaps: Vec::new(),
@@ -106,6 +109,9 @@ impl Net {
             self.titles.push(lag.title.clone());
             for (from, to) in lag.lag.from.iter().flat_map(|f| lag.lag.to.iter().map(move |t| (*f, *t))) {
                 self.before[to].push(NetLag { from, wait_s: lag.lag.wait_s, title });
+                if let Some(behind) = self.after_s[from].iter_mut().find(|(n, _)| *n == to) {
+                    behind.1 = behind.1.max(lag.lag.wait_s);
+                }
             }
         }
     }

@@ -55,6 +55,10 @@ pub(super) fn add(book: &Book, known: &Known, progress: &Progress, jobs: &mut [J
         let after = at(&extra.before, &jobs[home]);
         jobs[home].before(&before, &[node]);
         jobs[home].before(&[node], &after);
+        if let Some(fixing) = extra.fixing.clone().filter(|_| extra.brings_out) {
+            let run_in = self::at(book, &jobs[home], &Point::RunIn(fixing));
+            jobs[home].before(&[node], &run_in);
+        }
         if extra.hold_up_s > 0.0 {
             let held = [after, followers(&open, &homes, &nodes, &extra.key, home)].concat();
             hold(extra, vec![node], held, extra.hold_up_s, &mut jobs[home]);

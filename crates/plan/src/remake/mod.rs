@@ -11,7 +11,8 @@
 //! * what is done is taken out, hole by hole and pass by pass, and what went before a node that is gone goes before what followed it;
 //! * extra steps come in as nodes of their own between the points that they name; a fastener that an extra step brings out is not undone by the
 //!   ordinary step as well;
-//! * waits that have begun count from now on.
+//! * waits that have begun count from now on;
+//! * an opening that stands open without its cap is capped before anything else.
 //!
 //! A node that every order begins with puts the mechanic where he is, with what he has in hand. The old order of what is left is a
 //! good order already; it is bettered by annealing that begins cool ([`crate::order::improve`]), so that an answer is there at once.
@@ -103,6 +104,7 @@ fn jobs(book: &Book, known: &Known, index: &Index, progress: &Progress) -> [Job;
     let mut next = || left.next().unwrap_or_default();
     let mut jobs = [next(), next(), next()];
     extra::add(book, known, progress, &mut jobs);
+    rest::caps_first(&mut jobs[0]);
     jobs
 }
 

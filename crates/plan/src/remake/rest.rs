@@ -28,6 +28,17 @@ pub(super) fn of(book: &Book, scope: &Scope, progress: &Progress, job: Job) -> J
     without_done(job)
 }
 
+/// Lets what caps an opening that stands open already go before all else that does not have to come before it.
+pub(super) fn caps_first(job: &mut Job) {
+    let is_cap = |steps: &Vec<Draft>| steps.first().is_some_and(|d| d.kind == StepKind::Cap);
+    let caps: Vec<usize> = (0..job.nodes.len()).filter(|n| is_cap(&job.nodes[*n])).collect();
+    let others: Vec<usize> = (0..job.nodes.len()).filter(|n| !is_cap(&job.nodes[*n])).collect();
+    for other in others {
+        let behind = job.behind(other);
+        job.pairs.extend(caps.iter().filter(|cap| !behind[**cap]).map(|cap| (*cap, other)));
+    }
+}
+
 /// Takes out nodes with nothing left; what went before them goes before what followed them. Lags keep the ends that remain.
 fn without_done(job: Job) -> Job {
     let is_done: Vec<bool> = job.nodes.iter().map(Vec::is_empty).collect();
@@ -112,7 +123,8 @@ fn is_left(book: &Book, progress: &Progress, (id, hole): (FixingId, u16), act: A
     let label = &fixing.holes[usize::from(hole)].label;
     let state = progress.fastener(&fixing.key, label).state;
     let is_back = progress.parts_back.contains(&book.part(fixing.part).key);
-    let is_run_in = is_back && (state == FastenerState::FingerTight || state.is_done());
+    let comes_out = is_brought_out(progress, &fixing.key, label);
+    let is_run_in = is_back && !comes_out && (state == FastenerState::FingerTight || state.is_done());
     let was_off = is_back || progress.parts_off.contains(&book.part(fixing.part).key);
     match act {
         Act::Free | Act::RunOut if was_off => false,
