@@ -1,5 +1,7 @@
 //! The schedule: few jobs exactly, else islands that search side by side and tell each other their best.
 
+// symbol: value, bound = times in the problem's unit
+
 use effort::{Budget, Outcome, Seed, Standing};
 
 use crate::bound;
