@@ -6,7 +6,7 @@ use std::path::Path;
 
 use app::ask::Quiet;
 use app::journal::ledger::{Ledger, LineKind};
-use app::journal::{At, Command, EventId, HappeningKind, StepsView};
+use app::journal::{At, Command, Event, EventId, HappeningKind, StepsView};
 use app::model::FastenerState;
 use app::workshop::{Budget, VisitId, Workshop, WorkshopError, carry};
 
@@ -45,7 +45,7 @@ fn finish(workshop: &mut Workshop, visit: &VisitId) {
             .bodies
             .into_iter()
             .map(|body| {
-                let event = app::journal::Event {
+                let event = Event {
                     id: EventId::new(&app::workshop::new_id()).unwrap(),
                     visit: visit.clone(),
                     order: order.clone(),

@@ -86,7 +86,11 @@ impl Workshop {
             .state()
             .fasteners
             .iter()
-            .find(|(_, _, f)| f.state == FastenerState::Off)
+            .filter(|(_, _, f)| f.state == FastenerState::Off)
+            .find(|(fixing, _, _)| {
+                let id = live.book().fixing_by_key(fixing);
+                id.is_some_and(|id| !live.state().is_off(&live.book().part(live.book().fixing(id).part).key))
+            })
             .map(|(fixing, hole, _)| (fixing.to_owned(), hole.to_owned()));
         let next = steps_of(live.plan())
             .filter(|s| s.kind == StepKind::Undo)

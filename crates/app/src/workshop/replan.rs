@@ -7,7 +7,7 @@
 use effort::Budget;
 use journal::{Command, Visit, VisitId};
 use model::plan::Plan;
-use model::progress::Progress;
+use model::progress::{Fastener, FastenerState, Progress};
 use model::{Book, Store};
 use store::Archive;
 
@@ -56,7 +56,32 @@ impl Replan {
         let mut progress =
             plan::happening::take_in(&self.book, &self.state.progress(&self.book, now), &happenings);
         self.state.settle_progress(&self.book, &mut progress, now);
+        on_the_way_out(&self.book, &mut progress);
         progress
+    }
+}
+
+/// A fastener that was run back in while its part is on the way out: with the part off it lies in its hole as in a slot,
+/// with the part on it is loose in its place. Only where the part was refitted does it count towards the refit.
+fn on_the_way_out(book: &Book, progress: &mut Progress) {
+    for (key, holes) in &mut progress.fasteners {
+        let Some(id) = book.fixing_by_key(key) else { continue };
+        let part = &book.part(book.fixing(id).part).key;
+        if progress.parts_back.contains(part) {
+            continue;
+        }
+        let off = progress.parts_off.contains(part);
+        for fastener in holes.values_mut() {
+            let state = match fastener.state {
+                FastenerState::FingerTight | FastenerState::Tight | FastenerState::Checked if off => {
+                    FastenerState::Off
+                }
+                FastenerState::FingerTight => FastenerState::Freed,
+                FastenerState::Tight | FastenerState::Checked => FastenerState::InPlace,
+                other => other,
+            };
+            *fastener = Fastener { state, passes: 0 };
+        }
     }
 }
 
