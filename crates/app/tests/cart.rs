@@ -8,7 +8,7 @@ use app::ask::{self, Quiet, Request};
 use app::cart::load;
 use app::model::Standing;
 use app::model::Store;
-use app::model::cart::CartLoad;
+use app::model::cart::{CartLoad, StandingLine};
 use app::model::plan::{Action, Objective, Plan, StackLine};
 use app::{load as read, text};
 
@@ -211,7 +211,7 @@ fn the_judge_refuses_what_is_wrong() {
     check("J007", &|l| drop(l.stages.pop()));
     check("J008", &|l| drop(l.pieces.pop()));
     check("J008", &|l| l.pieces[0].brought += 1);
-    let line = |stack: &str, saves_s| app::model::cart::StandingLine {
+    let line = |stack: &str, saves_s| StandingLine {
         stacks: vec![stack.into()],
         pieces: vec!["p0".into(), "p1".into()],
         uses: 1,

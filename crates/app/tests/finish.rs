@@ -4,7 +4,7 @@
 use app::ask::{self, Quiet};
 use app::finish::{Finish, Helper, Request, drawing, finish};
 use app::load;
-use app::model::plan::{Objective, Plan};
+use app::model::plan::{Objective, Plan, StepKind};
 use app::model::{Book, Store};
 use plan::calendar::Why;
 use std::path::{Path, PathBuf};
@@ -129,14 +129,11 @@ fn what_arrives_late_holds_back_what_needs_it_and_stands_on_the_critical_path() 
 #[test]
 fn a_longest_gap_is_kept_or_told() {
     let case = case("tern-24");
-    let wait =
-        case.0.parts.iter().find(|p| {
-            let tightened =
-                case.2.refit.steps.iter().any(|s| {
-                    s.kind == app::model::plan::StepKind::Tighten && s.part.as_ref() == Some(&p.key)
-                });
-            tightened && case.2.way_in.parts.iter().any(|w| w.part == p.key)
-        });
+    let wait = case.0.parts.iter().find(|p| {
+        let tightened =
+            case.2.refit.steps.iter().any(|s| s.kind == StepKind::Tighten && s.part.as_ref() == Some(&p.key));
+        tightened && case.2.way_in.parts.iter().any(|w| w.part == p.key)
+    });
     let part = &wait.unwrap().key;
     let wide = made(&case, &Request { within: vec![format!("{part}=12 h")], ..request() });
     assert_eq!(wide.calendar.too_long, []);

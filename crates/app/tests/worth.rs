@@ -5,7 +5,9 @@ use std::path::Path;
 
 use app::worth::{Request, worth};
 use app::{load, text};
+use check::worth::{Claim, judge};
 use model::Book;
+use units::Money;
 
 fn book(key: &str) -> Book {
     load::book(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/books").join(key)).unwrap()
@@ -71,4 +73,40 @@ fn bad_arguments_say_what_to_give() {
     check(request(&[key], &[&format!("{key}=3")], "60"), "to be done anyway");
     check(request(&[], &[], "per hour"), "no amount of money");
     check(request(&[], &[&format!("{key}=900000000000.00")], "90000000000"), "too large");
+}
+
+/// Whatever is changed in a good claim, the judge names it by its code.
+#[test]
+fn the_judge_sees_each_way_of_being_wrong() {
+    let book = book("tern-24");
+    let asked = request(&[&book.tasks[0].key], &[], "60");
+    let answer = worth(&book, &asked).unwrap().worth;
+    let opened = answer.way_in.iter();
+    let good = Claim {
+        must: answer.must.iter().map(String::as_str).collect(),
+        added: answer.choices.iter().filter(|c| c.add).map(|c| c.task.as_str()).collect(),
+        parts: opened.clone().filter(|o| o.is_part).map(|o| (o.key.as_str(), o.way.as_deref())).collect(),
+        conditions: opened.filter(|o| !o.is_part).map(|o| o.key.as_str()).collect(),
+        worth: Vec::new(),
+        rate_per_h: Money::from_cents(6_000),
+        value: answer.value_cents,
+    };
+    assert!(!good.added.is_empty() && !good.parts.is_empty() && !good.conditions.is_empty());
+    let check = |change: &dyn Fn(&mut Claim), code: &str| {
+        let mut claim = good.clone();
+        change(&mut claim);
+        let codes: Vec<&str> = judge(&book, &claim).into_iter().map(|v| v.code).collect();
+        assert!(codes.contains(&code), "{code} is not among {codes:?}");
+    };
+    assert_eq!(judge(&book, &good), []);
+    check(&|c| c.added.push("no-such-task"), "W101");
+    check(&|c| c.parts.push(("no-such-part", None)), "W101");
+    check(&|c| c.conditions.push("no-such-condition"), "W101");
+    check(&|c| c.parts[0].1 = Some("no-such-way"), "W101");
+    check(&|c| c.parts.clear(), "W202");
+    check(&|c| c.conditions.clear(), "W201");
+    check(&|c| c.value = c.value + Money::from_cents(2), "W301");
+    check(&|c| c.rate_per_h = Money::from_cents(6_100), "W301");
+    check(&|c| _ = c.added.pop(), "W301");
+    check(&|c| c.worth.push((c.added[0], Money::from_cents(500))), "W301");
 }

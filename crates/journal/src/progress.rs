@@ -76,24 +76,18 @@ impl Visit {
         }
     }
 
-    fn state_for_planning(&self, fixing: &str, hole: &str, state: FastenerState) -> rest::FastenerState {
+    fn state_for_planning(&self, fixing: &str, hole: &str, state: FastenerState) -> FastenerState {
         let mut told = self
             .happenings
             .values()
             .filter(|h| h.at.fixing.as_deref() == Some(fixing) && h.at.hole.as_deref() == Some(hole));
         match state {
-            FastenerState::InPlace => rest::FastenerState::InPlace,
-            FastenerState::Freed => rest::FastenerState::Freed,
-            FastenerState::Off => rest::FastenerState::Off,
-            FastenerState::FingerTight => rest::FastenerState::FingerTight,
-            FastenerState::Tight => rest::FastenerState::Tight,
-            FastenerState::Checked => rest::FastenerState::Checked,
-            FastenerState::Missing => rest::FastenerState::Missing,
             FastenerState::Broken => {
                 let (mut any, mut open) = (false, false);
                 told.by_ref().for_each(|h| (any, open) = (true, open || !is_dealt_with(h)));
-                if any && !open { rest::FastenerState::Missing } else { rest::FastenerState::Broken }
+                if any && !open { FastenerState::Missing } else { FastenerState::Broken }
             }
+            other => other,
         }
     }
 

@@ -10,45 +10,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::plan::{Action, Plan, Step, StepKind};
-use crate::{Act, Book, Fixing, HoldsBack};
+use crate::{Act, Book, FastenerState, Fixing, HoldsBack};
 use serde::{Deserialize, Serialize};
-
-/// Where one fastener is on its way from in place to checked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FastenerState {
-    /// In place, not touched.
-    #[default]
-    InPlace,
-    /// Broken loose, still in its hole.
-    Freed,
-    /// Out and in its slot.
-    Off,
-    /// Run in, not tightened or not through all passes.
-    FingerTight,
-    /// Through all passes.
-    Tight,
-    /// Tight and looked at a second time.
-    Checked,
-    /// Broken or spoiled, its rest still in the hole; extra steps bring it out.
-    Broken,
-    /// Not there: it was missing when found, or lost since; a new one is run in at refit.
-    Missing,
-}
-
-impl FastenerState {
-    /// Whether it no longer holds its part.
-    #[must_use]
-    pub const fn is_out(self) -> bool {
-        matches!(self, Self::Off | Self::Missing)
-    }
-
-    /// Whether nothing is left to be done to it.
-    #[must_use]
-    pub const fn is_done(self) -> bool {
-        matches!(self, Self::Tight | Self::Checked)
-    }
-}
 
 /// One fastener: its state, and how many passes of tightening it has been through (the closing pass counts).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]

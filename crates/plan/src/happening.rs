@@ -17,7 +17,8 @@
 //! | found like this | as it is | looked at, measured and written down at once |
 //! | interrupted | – | last closed steps looked at again at once |
 
-use model::progress::{ExtraStep, Fastener, FastenerState, Happening, HappeningKind, Point, Progress};
+use model::FastenerState;
+use model::progress::{ExtraStep, Fastener, Happening, HappeningKind, Point, Progress};
 use model::{Book, Fixing};
 
 /// Spraying penetrant on a fastener (assumption).

@@ -6,8 +6,9 @@
 
 use effort::Budget;
 use journal::{Command, Visit, VisitId};
+use model::FastenerState;
 use model::plan::Plan;
-use model::progress::{Fastener, FastenerState, Progress};
+use model::progress::{Fastener, Progress};
 use model::{Book, Store};
 use store::Archive;
 

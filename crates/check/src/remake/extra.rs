@@ -3,9 +3,10 @@
 use super::{CLOCK_S, Now};
 use crate::case::Case;
 use crate::{Found, same};
+use model::FastenerState;
 use model::FixingId;
 use model::plan::{Step, StepKind};
-use model::progress::{ExtraStep, Fastener, FastenerState, Point, Progress};
+use model::progress::{ExtraStep, Fastener, Point, Progress};
 
 /// Whether a step is the point, or the first of several that are.
 fn is_point(case: &Case, step: &Step, point: &Point) -> bool {

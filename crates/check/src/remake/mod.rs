@@ -14,8 +14,9 @@ mod strip;
 use crate::case::{Case, condition_by_key, place};
 use crate::sums::{self, Here};
 use crate::{Found, Violation, names, same};
+use model::FastenerState;
 use model::plan::{Plan, Step, StepKind};
-use model::progress::{Fastener, FastenerState, Progress};
+use model::progress::{Fastener, Progress};
 use model::{Book, ConditionId, FixingId, OpeningId, PartId, PieceId, StageTarget, Store, TaskId};
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -4,8 +4,9 @@ use super::{CLOCK_S, Now, is_run_in, wanted_stages};
 use crate::Found;
 use crate::case::Case;
 use crate::replay::{Touch, opening, touches};
+use model::FastenerState;
 use model::plan::{Step, StepKind};
-use model::progress::{Fastener, FastenerState};
+use model::progress::Fastener;
 use model::{Act, ConditionId, ConditionKind, FixingId, HoldsBack, Need, PartId, PatternRule};
 
 /// The parts that needed something, with whether each is whole again.

@@ -4,8 +4,9 @@ use super::{CLOCK_S, Now};
 use crate::Found;
 use crate::case::Case;
 use crate::replay::{opening, touches};
+use model::FastenerState;
 use model::plan::{Step, StepKind};
-use model::progress::{Fastener, FastenerState};
+use model::progress::Fastener;
 use model::{Act, Need, PartId, TaskKind};
 use std::collections::BTreeSet;
 

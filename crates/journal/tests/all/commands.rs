@@ -304,14 +304,14 @@ fn the_progress_tells_the_planner_what_is_so() {
     assert_eq!(progress.parts_off.iter().collect::<Vec<_>>(), ["cover"]);
     assert_eq!(progress.running.len(), 1);
     assert_eq!(progress.running[0].left_s, 39.0 * 60.0);
-    assert_eq!(progress.fastener("cover-bolts", "4").state, rest::FastenerState::Broken);
-    assert_eq!(progress.fastener("cover-bolts", "5").state, rest::FastenerState::Off);
-    assert_eq!(progress.fastener("manifold-bolts", "1").state, rest::FastenerState::InPlace);
+    assert_eq!(progress.fastener("cover-bolts", "4").state, FastenerState::Broken);
+    assert_eq!(progress.fastener("cover-bolts", "5").state, Off);
+    assert_eq!(progress.fastener("manifold-bolts", "1").state, InPlace);
     let happening = &bench.visit().happenings_for_planning()[0];
     assert_eq!((happening.key.as_str(), happening.kind), (broken.as_str(), rest::HappeningKind::Broken));
     bench.must(Command::DealtWith { happening: broken, how: "drilled".into() });
     let progress = bench.visit().progress(book(), began + 3_600_000);
-    assert_eq!(progress.fastener("cover-bolts", "4").state, rest::FastenerState::Missing);
+    assert_eq!(progress.fastener("cover-bolts", "4").state, FastenerState::Missing);
     assert!(progress.running.is_empty() && bench.visit().happenings_for_planning().is_empty());
 }
 
@@ -343,10 +343,10 @@ fn what_the_journal_knows_better_goes_over_the_usual_steps() {
         bench.visit().settle_progress(book(), &mut progress, now_ms);
         (progress.fastener("cover-bolts", "4").state, progress.extra[0].done, progress.extra[0].hold_up_s)
     };
-    assert_eq!(settled(&bench), (rest::FastenerState::Broken, false, 900.0));
+    assert_eq!(settled(&bench), (FastenerState::Broken, false, 900.0));
     bench.must(Command::Extra { step: format!("{event}/1"), to: journal::StepTo::Done });
-    assert_eq!(settled(&bench), (rest::FastenerState::Missing, true, 800.0));
+    assert_eq!(settled(&bench), (FastenerState::Missing, true, 800.0));
     let holes = ["4".to_owned()].into_iter().collect();
     bench.must(Command::Mark { fixing: "cover-bolts".into(), holes, to: FingerTight, slot: None });
-    assert_eq!(settled(&bench).0, rest::FastenerState::FingerTight);
+    assert_eq!(settled(&bench).0, FingerTight);
 }

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use model::FastenerState;
 use model::plan::StepKind;
-use model::progress::{ExtraStep, FastenerState, Progress};
+use model::progress::{ExtraStep, Progress};
 use model::{Act, Book, Fixing, FixingId};
 
 use crate::job::{Draft, Job, JobLag, Run};
