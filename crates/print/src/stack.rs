@@ -367,7 +367,8 @@ fn sector(centre: (f64, f64), radius_px: f64, arc_deg: f64) -> Vec<(f64, f64)> {
 }
 
 /// A bar of a round length, so that the drawing can be measured at any size.
-fn scale_bar(svg: &mut Svg, sheet: &Sheet<'_>, y: f64) {
+fn scale_bar(svg: &mut Svg, sheet: &Sheet<'_>, y_px: f64) {
+    let y = y_px;
     let length_mm = if sheet.scale_px_per_mm * 50.0 < 150.0 { 50.0 } else { 20.0 };
     let x = sheet.frame.width_px - 30.0 - length_mm * sheet.scale_px_per_mm;
     let end = x + length_mm * sheet.scale_px_per_mm;

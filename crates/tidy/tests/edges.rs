@@ -36,7 +36,7 @@ const TABLE: &[Row] = &[
     ("check", &["model", "units"], &["bolting"]),
     ("cli", &["app", "web"], &[]),
     ("closure", &["effort", "units"], &[]),
-    ("cover", &["effort", "units"], &[]),
+    ("cover", &["effort"], &[]),
     ("effort", &[], &[]),
     ("faults", &["units"], &[]),
     ("generate", &[], &["book", "faults", "model", "toolstore"]),
