@@ -22,7 +22,7 @@
 //!
 //! # Sensitivity
 //! The margin of a task is what the visit loses with that one choice turned round; the choice stays right until its worth, its
-//! parts or its work move by more, all else equal. [`rates`] gives the range of hourly rates in which the whole choice stands:
+//! parts or its work move by more, all else equal. `rates` gives the range of hourly rates in which the whole choice stands:
 //! the value of a set is a straight line over the rate, the best value the upper hull of such lines; from the end of the range
 //! asked for, the crossing with the line of the set that is best there moves inwards until the choice is best itself.
 //!
