@@ -6,7 +6,7 @@
 //! **Method.** Everything that is off or made is worked through one after the other from nothing; then the money is summed anew:
 //! what tasks bring, less supplies, renewed parts and one-time fasteners, less hands-on time at the rate. The time of a fastener
 //! off and on is the estimate that the way in is chosen by: a tool laid on twice, the fastener taken and started once, each
-//! turn [`TURN_S`] both ways, each pass a tool laid on and a figure read; a clip two squeezes.
+//! turn `TURN_S` both ways, each pass a tool laid on and a figure read; a clip two squeezes.
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -3,9 +3,9 @@
 //! **Question.** Given columns with costs `c_j` and for each row the columns that cover it, choose `x_j ∈ {0, 1}` with
 //! `Σ_j a_ij x_j ≥ 1` for every row `i` at the least `Σ_j c_j x_j`.
 //!
-//! **Method.** Exact reductions ([`reduce`]); then the Lagrangian relaxation of the rows ([`relaxed`]) raised by the volume
-//! method, with a greedy choice at its prices ([`greedy`]) and fixing by reduced costs; a local search with row weights
-//! on what is left ([`local`]); and branch and bound whose parts repeat reduction, ascent and fixing ([`part`]). Local
+//! **Method.** Exact reductions (`reduce`); then the Lagrangian relaxation of the rows (`relaxed`) raised by the volume
+//! method, with a greedy choice at its prices (`greedy`) and fixing by reduced costs; a local search with row weights
+//! on what is left (`local`); and branch and bound whose parts repeat reduction, ascent and fixing (`part`). Local
 //! search and tree take turns until the proof or the end of the effort.
 //!
 //! **Range.** Costs up to 10¹² each; beyond that the rounding of the bound gives away more than a unit.
