@@ -33,6 +33,11 @@ impl Checkpoints {
         }
     }
 
+    /// Forgets all of them.
+    pub fn forget(&mut self) {
+        self.kept.clear();
+    }
+
     /// Forgets what holds the event at `first` or a later one; gives the last that is left.
     pub fn back_to(&mut self, first: usize) -> Option<(usize, Visit)> {
         self.kept.retain(|c| c.count <= first);

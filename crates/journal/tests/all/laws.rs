@@ -335,6 +335,34 @@ proptest! {
     }
 
     #[test]
+    fn letting_go_of_old_events_changes_nothing(
+        numbers in numbers(60), late in any::<u32>(), every in 1..20_usize, keep in 0..12_usize,
+    ) {
+        let mut arriving = union(&devices(&numbers));
+        // Some arrive later than their place.
+        for at in 1..arriving.len() {
+            if late.rotate_left(at as u32).is_multiple_of(5) {
+                arriving.swap(at - 1, at);
+            }
+        }
+        let (mut history, mut whole) = (History::new(visit_id()), History::new(visit_id()));
+        for (at, event) in arriving.iter().enumerate() {
+            whole.insert(event.clone());
+            if history.insert(event.clone()) == Inserted::NeedsAll {
+                history = History::of(visit_id(), arriving[..=at].iter().cloned());
+            }
+            if at.is_multiple_of(every) {
+                history.let_go(keep);
+            }
+            prop_assert_eq!(history.visit(), whole.visit());
+            prop_assert_eq!(history.count(), whole.count());
+            let device = &event.order.device;
+            prop_assert_eq!(history.next_order(device), whole.next_order(device));
+            prop_assert_eq!(history.snapshot(), whole.snapshot());
+        }
+    }
+
+    #[test]
     fn any_text_is_read_or_held_back(text in "\\PC{0,80}") {
         // No text of such a shape is an event of this visit; none stops the program.
         prop_assert!(journal::read_event(&visit_id(), &text).is_err());

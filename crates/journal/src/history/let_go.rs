@@ -1,0 +1,53 @@
+//! Letting go of old events: their state is kept, so that a long visit takes no more room than a short one.
+
+use super::History;
+use crate::{Body, EventId, Snapshot, evolve};
+
+impl History {
+    /// Lets go of all events but about the last `keep`; the state, the counts and the next places stay as they are.
+    ///
+    /// An undoing is never parted from what it takes back. An event that belongs before what is left is answered with
+    /// [`crate::Inserted::NeedsAll`], as by a history that goes on from a snapshot.
+    pub fn let_go(&mut self, keep: usize) {
+        let cut = self.cut_at(self.events.len().saturating_sub(keep));
+        if cut == 0 {
+            return;
+        }
+        let mut visit = self.base.as_ref().map(|b| b.visit.clone()).unwrap_or_default();
+        let standing = self.events[..cut].iter().filter(|e| !self.void.contains(&e.id));
+        standing.for_each(|event| evolve(&mut visit, event));
+        let last = &self.events[cut - 1];
+        self.base = Some(Snapshot {
+            format: Snapshot::FORMAT.into(),
+            id: self.id.clone(),
+            visit,
+            order: Some(last.order.clone()),
+            event: Some(last.id.clone()),
+            count: self.base.as_ref().map_or(0, |b| b.count) + cut as u64,
+            sequences: self.sequences.clone(),
+            doubles: self.doubles.clone(),
+        });
+        for event in self.events.drain(..cut) {
+            self.places.remove(&event.id);
+            self.undoings.forget(&event);
+            self.void.remove(&event.id);
+        }
+        self.events.shrink_to_fit();
+        self.checkpoints.forget();
+    }
+
+    /// The last place not after `wanted` that has no undoing on one side and what it takes back on the other.
+    fn cut_at(&self, wanted: usize) -> usize {
+        let mut cut = wanted;
+        for (at, event) in self.events.iter().enumerate().rev() {
+            if at < cut {
+                break;
+            }
+            let place = |target: &EventId| self.place_of(target).unwrap_or(usize::MAX);
+            if let Body::Undone { event: target } = &event.body {
+                cut = cut.min(place(target));
+            }
+        }
+        cut
+    }
+}
