@@ -8,7 +8,7 @@ use app::ask::Quiet;
 use app::journal::ledger::{Ledger, LineKind};
 use app::journal::{At, Command, Event, EventId, HappeningKind, StepsView};
 use app::model::FastenerState;
-use app::workshop::{Budget, VisitId, Workshop, WorkshopError, carry};
+use app::workshop::{Archive, Budget, VisitId, Workshop, WorkshopError, carry};
 
 fn half_way(path: &Path) -> (Workshop, VisitId) {
     let mut workshop = Workshop::open(path).unwrap();
@@ -186,6 +186,53 @@ fn a_workshop_opened_again_shows_the_same() {
     let mut again = Workshop::open(&path).unwrap();
     assert_eq!(again.visit(&visit).unwrap().state(), &later, "saved state and the events since");
     assert_ne!(state, later);
+}
+
+#[test]
+fn many_visits_take_turns_and_their_cards_are_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("test.journal");
+    let (mut workshop, first) = half_way(&path);
+    let mut opening = None;
+    let mut take = |kept: app::workshop::Kept| {
+        opening.get_or_insert(kept.event);
+        true
+    };
+    workshop.archive().read(&first, 0, &mut take).unwrap();
+    let mut visits = vec![first];
+    for number in 2..=7 {
+        let mut event = opening.clone().unwrap();
+        event.visit = VisitId::new(&format!("visit-{number}")).unwrap();
+        event.id = EventId::new(&format!("begun-{number}")).unwrap();
+        visits.push(event.visit.clone());
+        workshop.archive_mut().append(&[event]).unwrap();
+    }
+    for round in 0..3 {
+        for visit in &visits {
+            let words = format!("round {round}");
+            say(&mut workshop, visit, &Command::Note { words, at: At::default() }).unwrap();
+        }
+    }
+    for visit in &visits[1..] {
+        assert_eq!(workshop.visit(visit).unwrap().state().notes.len(), 3, "{visit}");
+    }
+    let made: Vec<_> = visits.iter().map(|v| app::bench::card(workshop.visit(v).unwrap())).collect();
+    let sorted = |mut cards: Vec<app::bench::VisitCard>| {
+        cards.sort_by(|a, b| a.id.cmp(&b.id));
+        cards
+    };
+    assert_eq!(sorted(app::bench::cards(&mut workshop).unwrap()), sorted(made.clone()));
+    drop(workshop);
+    let mut again = Workshop::open(&path).unwrap();
+    for _ in 0..2 {
+        assert_eq!(sorted(app::bench::cards(&mut again).unwrap()), sorted(made.clone()), "kept or made anew");
+    }
+    // What another program adds is seen: a kept card holds for the events that it was made from alone.
+    let lost = Command::Happened { what: HappeningKind::Lost, at: At::default(), words: String::new() };
+    say(&mut Workshop::open(&path).unwrap(), &visits[3], &lost).unwrap();
+    let cards = app::bench::cards(&mut Workshop::open(&path).unwrap()).unwrap();
+    let card = cards.iter().find(|card| card.id == visits[3]).unwrap();
+    assert_eq!((card.open, made[3].open), (1, 0));
 }
 
 #[test]

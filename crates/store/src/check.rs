@@ -41,8 +41,42 @@ impl Health {
 pub fn check(archive: &Sqlite) -> Result<Health, StoreError> {
     let mut health = Health::default();
     pages(&archive.connection, &mut health);
-    walk(&archive.connection, &mut health, &mut |_| Ok(()))?;
+    walk(&archive.connection, 0, Tips::new(), &mut health, &mut |_| Ok(()))?;
     documents(&archive.connection, &mut health, &mut |_| Ok(()))?;
+    Ok(health)
+}
+
+/// Checks the newest events alone, however many there are before them: quick enough to be done at each opening.
+///
+/// A tail that was torn off, half written or changed shows; damage further back is found by [`check`].
+///
+/// # Errors
+/// [`StoreError`] when SQLite cannot even begin to read.
+pub fn check_newest(archive: &Sqlite, count: u32) -> Result<Health, StoreError> {
+    let mut health = Health::default();
+    let doing = StoreError::while_doing;
+    let newest: i64 = archive
+        .connection
+        .query_row("SELECT ifnull(max(position), 0) FROM event", [], |row| row.get(0))
+        .map_err(doing("read"))?;
+    let before = newest.saturating_sub(i64::from(count)).max(0);
+    let mut tips = Tips::new();
+    let mut statement = archive
+        .connection
+        .prepare(
+            "SELECT visit, hash FROM event WHERE position IN (
+                 SELECT (SELECT max(position) FROM event WHERE visit = young.visit AND position <= ?1)
+                 FROM (SELECT DISTINCT visit FROM event WHERE position > ?1) AS young)",
+        )
+        .map_err(doing("read"))?;
+    let rows = statement
+        .query_map([before], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Hash>(1)?)))
+        .map_err(doing("read"))?;
+    for row in rows {
+        let (visit, hash) = row.map_err(doing("read"))?;
+        tips.insert(visit, Some(hash));
+    }
+    walk(&archive.connection, before, tips, &mut health, &mut |_| Ok(()))?;
     Ok(health)
 }
 
@@ -59,7 +93,7 @@ pub fn recover(damaged: &Path, into: &Path) -> Result<Health, StoreError> {
     let mut health = Health::default();
     pages(&old.connection, &mut health);
     documents(&old.connection, &mut health, &mut |document| new.put_document(document).map(drop))?;
-    walk(&old.connection, &mut health, &mut |event| new.append(&[event]).map(drop))?;
+    walk(&old.connection, 0, Tips::new(), &mut health, &mut |event| new.append(&[event]).map(drop))?;
     beside(&old, &mut new, &mut health)?;
     Ok(health)
 }
@@ -89,17 +123,21 @@ fn pages(connection: &Connection, health: &mut Health) {
     health.faults.extend(found.into_iter().filter(|line| line != "ok"));
 }
 
-/// Goes through the events in the order of arrival; hands on those that follow from the one before.
+/// The hash of the newest event of each visit; `None` behind one that does not follow.
+type Tips = BTreeMap<String, Option<Hash>>;
+
+/// Goes through the events after a place in the order of arrival; hands on those that follow from the one before.
 fn walk(
     connection: &Connection,
+    after: i64,
+    mut tips: Tips,
     health: &mut Health,
     sound: &mut dyn FnMut(journal::Event) -> Result<(), StoreError>,
 ) -> Result<(), StoreError> {
-    let mut tips: BTreeMap<String, Option<Hash>> = BTreeMap::new();
     let mut statement = connection
-        .prepare(&format!("SELECT {COLUMNS} FROM event ORDER BY position"))
+        .prepare(&format!("SELECT {COLUMNS} FROM event WHERE position > ?1 ORDER BY position"))
         .map_err(StoreError::while_doing("read"))?;
-    let rows = statement.query_map([], Raw::of).map_err(StoreError::while_doing("read"))?;
+    let rows = statement.query_map([after], Raw::of).map_err(StoreError::while_doing("read"))?;
     for row in rows {
         let raw = match row {
             Ok(raw) => raw,

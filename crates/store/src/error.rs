@@ -71,7 +71,10 @@ impl fmt::Display for StoreError {
                 write!(f, "event {position} of the journal cannot be understood: {reason}; run the check")
             }
             Self::NoVisit(visit) => write!(f, "the journal holds no visit {visit}"),
-            Self::Damaged(what) => write!(f, "the journal is damaged: {what}; repair it into a new file"),
+            Self::Damaged(what) => write!(
+                f,
+                "the journal is damaged: {what}; `check-journal --save-to FILE` saves what is sound into a new file"
+            ),
         }
     }
 }

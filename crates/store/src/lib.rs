@@ -34,7 +34,7 @@ use std::path::Path;
 use journal::{DeviceId, Digest, Event, VisitId};
 
 pub use chain::name_of;
-pub use check::{Health, check, recover};
+pub use check::{Health, check, check_newest, recover};
 pub use copy::{Copied, backup, restore};
 pub use error::StoreError;
 pub use schema::FORMAT;

@@ -8,7 +8,8 @@ use std::path::Path;
 use common::{note, visit};
 use rusqlite::Connection;
 use store::{
-    Archive, Document, Sqlite, StoreError, backup, check, export_visit, import_visit, recover, restore,
+    Archive, Document, Sqlite, StoreError, backup, check, check_newest, export_visit, import_visit, recover,
+    restore,
 };
 
 fn filled(path: &Path) -> Sqlite {
@@ -82,6 +83,26 @@ fn every_change_behind_our_back_shows() {
         assert_eq!(found.documents, 1);
         assert!(path.exists(), "the damaged file is left alone");
     }
+}
+
+#[test]
+fn a_torn_tail_shows_in_the_newest_events_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("journal.db");
+    let whole = filled(&path);
+    for count in [1, 2, 5, 20, 21, 500] {
+        let health = check_newest(&whole, count).unwrap();
+        assert!(health.is_well(), "{:?}", health.faults);
+        assert_eq!(health.events, u64::from(count.min(21)), "no more is read than asked");
+    }
+    drop(whole);
+    tamper(&path, "UPDATE event SET body = replace(body, 'note 19', 'note 18') WHERE position = 19");
+    let archive = Sqlite::open(&path).unwrap();
+    assert!(check_newest(&archive, 2).unwrap().is_well(), "further back than asked");
+    let found = check_newest(&archive, 3).unwrap();
+    assert_eq!(found.faults.len(), 1, "{:?}", found.faults);
+    assert!(found.faults[0].contains("A1: event 19"), "{:?}", found.faults);
+    assert_eq!(found.events, 1, "the other visit goes on");
 }
 
 #[test]

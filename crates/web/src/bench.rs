@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use app::workshop::{Workshop, WorkshopError};
 use tokio::sync::broadcast;
 
+use crate::health::Health;
 use crate::keys::Keys;
 use crate::server::Addresses;
 
@@ -25,6 +26,8 @@ pub(crate) struct Bench {
     pub(crate) readings: std::path::PathBuf,
     /// Why the rest of a visit could not be planned anew, by visit.
     trouble: Mutex<BTreeMap<String, String>>,
+    /// What the check of the whole journal came to; `None` until it is through.
+    health: Mutex<Option<Health>>,
     /// Ids of visits that have changed.
     pub(crate) changed: broadcast::Sender<String>,
 }
@@ -49,6 +52,7 @@ impl Bench {
             certificates,
             readings: readings.into(),
             trouble: Mutex::default(),
+            health: Mutex::default(),
             changed,
         }))
     }
@@ -81,6 +85,16 @@ impl Bench {
             Some(why) => drop(all.insert(visit.to_owned(), why)),
             None => drop(all.remove(visit)),
         }
+    }
+
+    /// What the check of the whole journal came to; `None` until it is through.
+    pub(crate) fn health(&self) -> Option<Health> {
+        self.health.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Keeps what the check of the whole journal came to.
+    pub(crate) fn set_health(&self, health: Health) {
+        *self.health.lock().unwrap_or_else(PoisonError::into_inner) = Some(health);
     }
 
     /// Tells open pages that a visit has changed.

@@ -8,6 +8,7 @@ mod assets;
 mod bench;
 mod enter;
 mod guard;
+mod health;
 mod keys;
 mod live;
 mod pages;

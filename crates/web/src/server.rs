@@ -13,7 +13,7 @@ use axum::routing::{get, post};
 use tower_http::compression::CompressionLayer;
 
 use crate::bench::{Bench, Shared};
-use crate::{assets, enter, guard, live, pages, receive, tls};
+use crate::{assets, enter, guard, health, live, pages, receive, tls};
 
 /// Most bytes of events sent in one go.
 const MOST_EVENT_BYTES: usize = 2 * 1024 * 1024;
@@ -132,9 +132,11 @@ pub fn serve(workshop: Workshop, settings: &Settings, ready: &dyn Fn(&Addresses)
         first_code: String::new(),
     };
     let mut told = addresses.clone();
+    let journal = workshop.archive().path().to_owned();
     let bench =
         Bench::new(workshop, addresses, settings.certificates.clone()).map_err(ServeError::Workshop)?;
     told.first_code = bench.keys.new_code();
+    health::check_later(&bench, journal);
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()

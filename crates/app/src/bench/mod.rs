@@ -10,4 +10,4 @@ pub use ahead::{After, sheets_ahead};
 pub use label::{Says, capital, count_words, work_words};
 pub use sheet::{Sheet, sheet};
 pub use trays::{Compartment, TrayNow, trays};
-pub use visits::{VisitCard, card};
+pub use visits::{May, VisitCard, card, cards};

@@ -1,13 +1,32 @@
 //! A visit on the first page: what stands open, and whether the vehicle may be moved, lowered, started.
 
 use journal::ledger::{Ledger, Verdict};
-use journal::{StepsView, VisitId};
+use journal::{Snapshot, StepsView, VisitId};
+use serde::{Deserialize, Serialize};
+use store::{Archive, Saved};
 
 use crate::text;
-use crate::workshop::Live;
+use crate::workshop::{Live, VisitLine, Workshop, WorkshopError};
+
+/// Format number of kept cards among the saved states.
+const KEPT: u32 = 1_001;
+
+/// What a kept card was made by: another edition makes it anew.
+const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 1");
+
+/// May it be moved, lowered, started?
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct May {
+    /// What is asked: "moved".
+    pub what: String,
+    /// Whether nothing stands against it.
+    pub yes: bool,
+    /// How many lines stand against it.
+    pub against: usize,
+}
 
 /// A visit in a few lines.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct VisitCard {
     /// Its id.
     pub id: VisitId,
@@ -28,7 +47,7 @@ pub struct VisitCard {
     /// Open lines of the ledger that nobody has accepted.
     pub open: usize,
     /// May it be moved, lowered, started?
-    pub verdicts: [(&'static str, Verdict); 3],
+    pub verdicts: Vec<May>,
     /// What to know on the way back, where the work rests.
     pub paused: Option<String>,
     /// Whether the visit is over.
@@ -55,12 +74,55 @@ pub fn card(live: &Live) -> VisitCard {
         next: next.and_then(text_of),
         time_left: text::table::spoken(steps.left_s),
         open: ledger.open().count(),
-        verdicts: [
-            ("moved", ledger.may_be_moved().clone()),
-            ("lowered", ledger.may_be_lowered().clone()),
-            ("started", ledger.may_be_started().clone()),
+        verdicts: vec![
+            may("moved", ledger.may_be_moved()),
+            may("lowered", ledger.may_be_lowered()),
+            may("started", ledger.may_be_started()),
         ],
         paused: visit.pause().map(|p| p.words.clone()),
         closed: visit.closed.is_some(),
     }
+}
+
+fn may(what: &str, verdict: &Verdict) -> May {
+    May { what: what.to_owned(), yes: verdict.yes, against: verdict.reasons.len() }
+}
+
+/// A card as it is kept, so that the first page does not read every visit that ever was.
+#[derive(Serialize, Deserialize)]
+struct KeptCard {
+    edition: String,
+    state: String,
+    card: VisitCard,
+}
+
+/// The cards of all visits, those closed last.
+///
+/// # Errors
+/// [`WorkshopError`] when a visit cannot be read.
+pub fn cards(workshop: &mut Workshop) -> Result<Vec<VisitCard>, WorkshopError> {
+    let mut cards = Vec::new();
+    for line in workshop.visits()? {
+        cards.push(card_of(workshop, &line)?);
+    }
+    cards.sort_by_key(|card| card.closed);
+    Ok(cards)
+}
+
+/// The card of a visit: from what is at hand, else as it was kept, else made from its events and kept.
+fn card_of(workshop: &mut Workshop, line: &VisitLine) -> Result<VisitCard, WorkshopError> {
+    if let Some(live) = workshop.at_hand(&line.visit) {
+        return Ok(card(live));
+    }
+    let kept = workshop.archive().saved(&line.visit, KEPT)?.filter(|saved| saved.position == line.last);
+    let known = kept.and_then(|saved| serde_json::from_slice::<KeptCard>(&saved.bytes).ok());
+    if let Some(known) = known.filter(|k| k.edition == EDITION && k.state == Snapshot::FORMAT) {
+        return Ok(known.card);
+    }
+    let made = card(workshop.visit(&line.visit)?);
+    let (edition, state) = (EDITION.to_owned(), Snapshot::FORMAT.to_owned());
+    let kept = KeptCard { edition, state, card: made.clone() };
+    let bytes = serde_json::to_vec(&kept).expect("a card is plain data");
+    workshop.archive_mut().put_saved(&line.visit, KEPT, &Saved { position: line.last, bytes })?;
+    Ok(made)
 }

@@ -1,6 +1,6 @@
 //! Visits and their ledger for the terminal: 80 columns, the answer first.
 
-use journal::ledger::{Ledger, Verdict};
+use journal::ledger::Ledger;
 
 use super::table::{Align, Table, bullet, heading};
 use crate::bench::{VisitCard, count_words};
@@ -28,8 +28,8 @@ pub fn card(card: &VisitCard) -> String {
         card.steps.0, card.steps.1, card.time_left
     ));
     out.push_str(&format!("   ledger    {}\n", open(card.open)));
-    for (what, verdict) in &card.verdicts {
-        out.push_str(&format!("   {what:<9} {}\n", answer(verdict)));
+    for may in &card.verdicts {
+        out.push_str(&format!("   {:<9} {}\n", may.what, answer(may.yes, may.against)));
     }
     if let Some(words) = &card.paused {
         out.push_str(&bullet("   rests     ", words));
@@ -50,9 +50,9 @@ fn open(lines: usize) -> String {
     }
 }
 
-fn answer(verdict: &Verdict) -> String {
-    match verdict.reasons.len() {
-        _ if verdict.yes => String::from("may be, by the rules"),
+fn answer(yes: bool, against: usize) -> String {
+    match against {
+        _ if yes => String::from("may be, by the rules"),
         1 => String::from("not yet: 1 line against it"),
         n => format!("not yet: {n} lines against it"),
     }
@@ -71,7 +71,7 @@ pub fn ledger(ledger: &Ledger) -> String {
         ("lowered", ledger.may_be_lowered()),
         ("started", ledger.may_be_started()),
     ] {
-        out.push_str(&format!("  {what:<8} {}\n", answer(verdict)));
+        out.push_str(&format!("  {what:<8} {}\n", answer(verdict.yes, verdict.reasons.len())));
     }
     for (kind, lines) in ledger.by_kind() {
         out.push_str(&heading(kind.title()));

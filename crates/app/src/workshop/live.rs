@@ -10,6 +10,9 @@ use super::{WorkshopError, bundle};
 /// Format of saved states; another one is not read but made anew.
 const SAVED: u32 = 1;
 
+/// Events kept at hand besides the state, for those that arrive late; older ones are read from the archive when asked.
+const AT_HAND: usize = 1_000;
+
 /// Events after which the state is saved again.
 const SAVE_EVERY: u64 = 500;
 
@@ -34,13 +37,15 @@ impl Live {
     /// Reads a visit: the saved state, then the events since.
     pub(super) fn read(archive: &dyn Archive, id: &VisitId) -> Result<Self, WorkshopError> {
         let saved = archive.saved(id, SAVED)?.and_then(|saved| {
-            let snapshot: Snapshot = serde_json::from_slice(&saved.bytes).ok()?;
+            let snapshot = Snapshot::read(core::str::from_utf8(&saved.bytes).ok()?)?;
             Some((History::resume(snapshot), saved.position))
         });
+        let before = saved.as_ref().map_or(0, |(history, _)| history.count());
         let (mut history, position) = match saved {
             Some((history, position)) => catch_up(archive, history, position)?,
-            None => read_all(archive, id)?,
+            None => catch_up(archive, History::new(id.clone()), 0)?,
         };
+        let unsaved = history.count().saturating_sub(before);
         if history.count() == 0 {
             return Err(WorkshopError::NoVisit(id.to_string()));
         }
@@ -48,16 +53,14 @@ impl Live {
         let Some((opened, planned)) = opened.zip(planned) else {
             return Err(WorkshopError::NoVisit(format!("{id} whose beginning has arrived")));
         };
-        if history.events().len() as u64 > SAVE_EVERY * 4 {
-            history = History::resume(history.snapshot());
-        }
+        trim(&mut history);
         Ok(Self {
             book: bundle::book(archive, &opened.book)?,
             store: bundle::store(archive, &opened.store)?,
             plan: bundle::plan(archive, &planned.plan)?,
             history,
             position,
-            unsaved: SAVE_EVERY,
+            unsaved,
         })
     }
 
@@ -124,10 +127,13 @@ impl Live {
                 self.plan = bundle::plan(archive, &planned.plan)?;
             }
         }
-        if self.unsaved >= SAVE_EVERY {
-            self.save(archive)?;
-        }
-        Ok(())
+        self.save_if_due(archive)
+    }
+
+    /// Saves the state where many events have come since, and lets go of old ones.
+    pub(super) fn save_if_due(&mut self, archive: &mut dyn Archive) -> Result<(), WorkshopError> {
+        trim(&mut self.history);
+        if self.unsaved >= SAVE_EVERY { self.save(archive) } else { Ok(()) }
     }
 
     /// Saves the state.
@@ -142,7 +148,14 @@ impl Live {
     }
 }
 
-/// The events since a saved state; all of them where one of them goes before it.
+/// Lets go of old events where there are many.
+fn trim(history: &mut History) {
+    if history.events().len() > 2 * AT_HAND {
+        history.let_go(AT_HAND);
+    }
+}
+
+/// The events since a state; all of them at once where one goes before what is at hand.
 fn catch_up(
     archive: &dyn Archive,
     mut history: History,
@@ -153,6 +166,7 @@ fn catch_up(
     archive.read(&id, position, &mut |kept| {
         position = kept.position;
         needs_all = history.insert(kept.event) == Inserted::NeedsAll;
+        trim(&mut history);
         !needs_all
     })?;
     if needs_all { read_all(archive, &id) } else { Ok((history, position)) }

@@ -24,24 +24,34 @@ pub use journal::{Command, DeviceId, VisitId};
 pub use live::Live;
 pub use pictures::KeptPicture;
 pub use replan::{Remade, Replan};
-pub use store::{Archive, Device, StoreError, VisitLine, name_of as content_name};
+pub use store::{Archive, Device, Kept, StoreError, VisitLine, name_of as content_name};
 pub use take::{Sent, Verdict};
 
 use crate::ask::{self, Progress, Request};
 
 /// Backup, restore, check, and a visit as one file.
 pub mod carry {
-    pub use store::{Carried, Copied, Health, backup, check, export_visit, import_visit, recover, restore};
+    pub use store::{
+        Carried, Copied, Health, Sqlite, backup, check, export_visit, import_visit, recover, restore,
+    };
 }
 
 /// Setting that names this computer among the devices.
 const THIS_DEVICE: &str = "this-device";
+
+/// Events whose chain is checked at each opening: a torn tail is found before anything is added to it.
+const CHECKED_AT_OPENING: u32 = 256;
+
+/// Most visits kept at hand; the one not asked for the longest is saved and let go of.
+const MOST_AT_HAND: usize = 4;
 
 /// All visits of one archive.
 pub struct Workshop {
     archive: Sqlite,
     device: DeviceId,
     live: BTreeMap<VisitId, Live>,
+    /// Visits by when they were last asked for, the latest last.
+    asked: Vec<VisitId>,
 }
 
 /// What a new visit starts from.
@@ -84,8 +94,11 @@ impl Workshop {
     /// A workshop over an open archive.
     ///
     /// # Errors
-    /// [`WorkshopError::Store`] when the archive cannot be read.
+    /// [`WorkshopError::Store`] when the archive cannot be read, or its newest events do not follow one another.
     pub fn with(mut archive: Sqlite) -> Result<Self, WorkshopError> {
+        if let Some(fault) = store::check_newest(&archive, CHECKED_AT_OPENING)?.faults.into_iter().next() {
+            return Err(StoreError::Damaged(fault).into());
+        }
         let known = archive.setting(THIS_DEVICE)?.and_then(|text| DeviceId::new(&text));
         let device = match known {
             Some(device) => device,
@@ -95,7 +108,7 @@ impl Workshop {
                 DeviceId::new(&id).expect("letters and figures")
             }
         };
-        Ok(Self { archive, device, live: BTreeMap::new() })
+        Ok(Self { archive, device, live: BTreeMap::new(), asked: Vec::new() })
     }
 
     /// This computer among the devices.
@@ -133,10 +146,29 @@ impl Workshop {
 
     fn visit_mut(&mut self, id: &VisitId) -> Result<&mut Live, WorkshopError> {
         if !self.live.contains_key(id) {
-            let live = Live::read(&self.archive, id)?;
+            let mut live = Live::read(&self.archive, id)?;
+            live.save_if_due(&mut self.archive)?;
             self.live.insert(id.clone(), live);
         }
-        Ok(self.live.get_mut(id).expect("just put in"))
+        self.asked.retain(|asked| asked != id);
+        self.asked.push(id.clone());
+        self.make_room()?;
+        Ok(self.live.get_mut(id).expect("the latest asked for is never let go of"))
+    }
+
+    /// A visit, if it is at hand.
+    pub(crate) fn at_hand(&self, id: &VisitId) -> Option<&Live> {
+        self.live.get(id)
+    }
+
+    fn make_room(&mut self) -> Result<(), WorkshopError> {
+        while self.asked.len() > MOST_AT_HAND {
+            let id = self.asked.remove(0);
+            if let Some(mut live) = self.live.remove(&id) {
+                live.save(&mut self.archive)?;
+            }
+        }
+        Ok(())
     }
 
     /// Plans a visit and opens it.

@@ -150,7 +150,7 @@ impl CheckJournal {
     pub fn run(self) -> Result<Verdict, Failure> {
         let health = match &self.save_to {
             Some(to) => carry::recover(self.journal.path(), to)?,
-            None => carry::check(self.journal.open()?.archive())?,
+            None => carry::check(&carry::Sqlite::open_to_read(self.journal.path())?)?,
         };
         print(&format!("{} entries and {} documents are sound\n", health.events, health.documents))?;
         for fault in &health.faults {

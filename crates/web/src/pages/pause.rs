@@ -62,7 +62,7 @@ fn back(live: &Live, stage: &Stage) -> Markup {
     html! {
         h1 { "Back at the bench" }
         @if let Some(pause) = visit.pause() { @if !pause.words.is_empty() { p.sentence { (pause.words) } } }
-        div.verdicts { @for (what, verdict) in &card.verdicts { div { "may be " (what) strong { (if verdict.yes { "yes" } else { "no" }) } } } }
+        div.verdicts { @for may in &card.verdicts { div { "may be " (may.what) strong { (if may.yes { "yes" } else { "no" }) } } } }
         section {
             h2 { "Look at again, by another method" }
             @if items.is_empty() { p { "Nothing was closed before the break." } }

@@ -1,7 +1,6 @@
 //! The first page: all vehicles, what stands open, may each be moved, lowered, started.
 
-use app::bench::{VisitCard, card};
-use app::workshop::Workshop;
+use app::bench::{VisitCard, cards};
 use axum::extract::State;
 use maud::{Markup, html};
 
@@ -13,23 +12,16 @@ pub(crate) async fn page(State(bench): State<Shared>) -> Result<Markup, Failure>
     let cards = bench.with(cards).await?;
     let body = html! {
         h1 { "Visits" }
+        @let health = bench.health();
+        @if let Some(health) = health.as_ref().filter(|health| !health.is_well) { p.refusal role="alert" { (health.words) } }
         @if cards.is_empty() {
             p { "No visit yet. Open one on the computer:" }
             pre { "traywright visit new BOOK STORE --vehicle A --name \"the grey bus\"" }
         }
         @for card in &cards { (one(card)) }
+        @if let Some(health) = health.as_ref().filter(|health| health.is_well) { p { (health.words) } }
     };
     Ok(frame::page("Visits", None, "", &body))
-}
-
-fn cards(workshop: &mut Workshop) -> Result<Vec<VisitCard>, Failure> {
-    let lines = workshop.visits()?;
-    let mut cards = Vec::new();
-    for line in lines {
-        cards.push(card(workshop.visit(&line.visit)?));
-    }
-    cards.sort_by_key(|card| card.closed);
-    Ok(cards)
 }
 
 fn one(card: &VisitCard) -> Markup {
@@ -40,9 +32,9 @@ fn one(card: &VisitCard) -> Markup {
             p { (card.book) @if let Some(odometer) = &card.odometer { ", " (odometer) } }
             @if card.closed { p.refusal { "Closed and handed over." } }
             div.verdicts {
-                @for (what, verdict) in &card.verdicts {
-                    div { "may be " (what) strong { (if verdict.yes { "yes" } else { "no" }) }
-                        @if !verdict.yes { (count(verdict.reasons.len(), "line")) " against" } }
+                @for may in &card.verdicts {
+                    div { "may be " (may.what) strong { (if may.yes { "yes" } else { "no" }) }
+                        @if !may.yes { (count(may.against, "line")) " against" } }
                 }
             }
             p { (card.steps.0) " of " (card.steps.1) " steps done, about " (card.time_left) " left, "

@@ -1,0 +1,53 @@
+//! The whole journal is checked in the background once the first pages are out; at opening its newest events are.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use app::workshop::carry;
+
+use crate::bench::Shared;
+
+/// How long after the start: whoever opens the pages then is not kept waiting by it.
+const LATER: Duration = Duration::from_secs(8);
+
+/// What the check of the whole journal came to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Health {
+    /// Whether all is sound.
+    pub(crate) is_well: bool,
+    /// In words.
+    pub(crate) words: String,
+}
+
+/// Checks the journal later, on a thread of its own that ends with the program.
+pub(crate) fn check_later(bench: &Shared, path: std::path::PathBuf) {
+    let bench = Arc::clone(bench);
+    let begun = std::thread::Builder::new().name("check".into()).spawn(move || {
+        std::thread::sleep(LATER);
+        bench.set_health(of(&path));
+    });
+    // No thread to be had: the journal is then checked by `check-journal` alone.
+    drop(begun);
+}
+
+fn of(path: &std::path::Path) -> Health {
+    let found = carry::Sqlite::open_to_read(path).and_then(|archive| carry::check(&archive));
+    match found {
+        Ok(health) if health.is_well() => Health {
+            is_well: true,
+            words: format!("Journal checked: {} entries follow one another.", health.events),
+        },
+        Ok(health) => wrong(&health.faults.join("; ")),
+        Err(error) => wrong(&error.to_string()),
+    }
+}
+
+fn wrong(what: &str) -> Health {
+    Health {
+        is_well: false,
+        words: format!(
+            "The journal is damaged: {what}. Write no more into it: traywright check-journal --save-to FILE \
+             saves what is sound into a new file."
+        ),
+    }
+}
