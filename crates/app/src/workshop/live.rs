@@ -16,6 +16,9 @@ const AT_HAND: usize = 1_000;
 /// Events after which the state is saved again.
 const SAVE_EVERY: u64 = 500;
 
+/// Events taken in at once when many are read.
+const AT_ONCE: usize = 2_000;
+
 /// One visit at hand.
 pub struct Live {
     book: Book,
@@ -158,18 +161,29 @@ fn trim(history: &mut History) {
 /// The events since a state; all of them at once where one goes before what is at hand.
 fn catch_up(
     archive: &dyn Archive,
-    mut history: History,
+    history: History,
     mut position: u64,
 ) -> Result<(History, u64), WorkshopError> {
     let id = history.id().clone();
-    let mut needs_all = false;
+    let (mut history, mut some) = (Some(history), Vec::new());
     archive.read(&id, position, &mut |kept| {
         position = kept.position;
-        needs_all = history.insert(kept.event) == Inserted::NeedsAll;
-        trim(&mut history);
-        !needs_all
+        some.push(kept.event);
+        if some.len() == AT_ONCE {
+            history = history.take().and_then(|history| with_some(history, core::mem::take(&mut some)));
+        }
+        history.is_some()
     })?;
-    if needs_all { read_all(archive, &id) } else { Ok((history, position)) }
+    match history.and_then(|history| with_some(history, some)) {
+        Some(history) => Ok((history, position)),
+        None => read_all(archive, &id),
+    }
+}
+
+fn with_some(history: History, some: Vec<Event>) -> Option<History> {
+    let mut history = history.with_all(some)?;
+    trim(&mut history);
+    Some(history)
 }
 
 fn read_all(archive: &dyn Archive, id: &VisitId) -> Result<(History, u64), WorkshopError> {

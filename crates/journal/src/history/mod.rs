@@ -5,7 +5,7 @@
 //! is always the one of [`crate::replay`]; the laws compare them.
 
 mod checkpoints;
-mod let_go;
+mod long;
 mod undoing;
 
 use std::collections::{BTreeMap, BTreeSet};

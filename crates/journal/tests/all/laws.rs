@@ -360,6 +360,16 @@ proptest! {
             prop_assert_eq!(history.next_order(device), whole.next_order(device));
             prop_assert_eq!(history.snapshot(), whole.snapshot());
         }
+        let mut at_once = Some(History::new(visit_id()));
+        for some in arriving.chunks(every) {
+            at_once = at_once.and_then(|history| history.with_all(some.to_vec()));
+            at_once.iter_mut().for_each(|history| history.let_go(keep));
+        }
+        if let Some(history) = at_once {
+            prop_assert_eq!(history.snapshot(), whole.snapshot());
+        }
+        let all = History::new(visit_id()).with_all(arriving).unwrap();
+        prop_assert_eq!(all.snapshot(), whole.snapshot());
     }
 
     #[test]

@@ -1,9 +1,39 @@
-//! Letting go of old events: their state is kept, so that a long visit takes no more room than a short one.
+//! Long visits: many events taken in at once, and old ones let go of while their state is kept.
 
-use super::History;
-use crate::{Body, EventId, Snapshot, evolve};
+use std::collections::BTreeSet;
+
+use super::{History, Inserted};
+use crate::{Body, Event, EventId, Snapshot, evolve};
 
 impl History {
+    /// Takes many events in at once and folds once; `None` where one of them is answered with
+    /// [`crate::Inserted::NeedsAll`].
+    #[must_use]
+    pub fn with_all(mut self, events: Vec<Event>) -> Option<Self> {
+        let ids: BTreeSet<&EventId> = events.iter().map(|event| &event.id).collect();
+        let has_known = ids.len() < events.len() || ids.iter().any(|id| self.places.contains_key(*id));
+        if has_known {
+            let needs_all = |event| self.insert(event) == Inserted::NeedsAll;
+            return (!events.into_iter().any(needs_all)).then_some(self);
+        }
+        let mut first = usize::MAX;
+        for event in events {
+            if event.visit != self.id {
+                continue;
+            }
+            if self.lies_before_base(&event) {
+                return None;
+            }
+            first = first.min(self.position(&event.order, &event.id));
+            self.note(&event);
+            let at = self.position(&event.order, &event.id);
+            self.events.insert(at, event);
+        }
+        let turned = self.judge_anew();
+        self.fold_from(first.min(turned));
+        Some(self)
+    }
+
     /// Lets go of all events but about the last `keep`; the state, the counts and the next places stay as they are.
     ///
     /// An undoing is never parted from what it takes back. An event that belongs before what is left is answered with
