@@ -29,6 +29,18 @@ pub(crate) struct Cooling {
     pub(crate) tries: u64,
 }
 
+/// The end of a cooling, as a share of its start; colder moves little (assumption, from trials).
+const COLD_SHARE: f64 = 0.1;
+/// At this temperature a rise by one unit is kept once in a thousand tries or so; colder gains nothing.
+const LEAST_COLD_COST: f64 = 0.15;
+
+impl Cooling {
+    /// From a temperature down to where hardly anything moves.
+    pub(crate) fn from_hot(hot_cost: f64, tries: u64) -> Self {
+        Self { hot_cost, cold_cost: (hot_cost * COLD_SHARE).max(LEAST_COLD_COST), tries }
+    }
+}
+
 /// One change of an order.
 #[derive(Debug, Clone, Copy)]
 enum Step {

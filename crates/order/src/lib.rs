@@ -18,8 +18,8 @@
 //! 3. Where that is not enough, prices on nodes over walks through the places in which each may stand raise the bound and
 //!    give the beam a better guide.
 //! 4. Between beams each worker anneals by exchanges of neighbouring segments, which keep all directions, so that a try
-//!    costs a few sums; iterated descent takes turns with it. Loose precedence is searched there, and where it is loose
-//!    segments are turned round too.
+//!    costs a few sums. Where the precedence is tight, ruin and recreate and iterated descent take turns with it; where
+//!    it is loose, segments are turned round too, and good orders are merged: what two of them share stays together.
 //! 5. Rounds double up to a limit; after each the workers' bests are compared. Nothing depends on the clock unless stopped.
 //!
 //! # Assumptions and range
@@ -46,7 +46,10 @@
 //!    problem", INFORMS Journal on Computing 12 (2000) 237–255: the exchange of segments that keeps directions. Abstract read.
 //! 3. R. Skinderowicz, "An improved ant colony system for the sequential ordering problem", Computers & Operations
 //!    Research 86 (2017) 1–17, arXiv 1705.01076: annealing over that exchange. Abstract read.
-//! 4. L. Libralesso and others, "Tree search for the sequential ordering problem", ECAI 2020, arXiv 1911.12427: beams of
+//! 4. J. Christiaens, G. Vanden Berghe, "Slack induction by string removals for vehicle routing problems",
+//!    Transportation Science 54 (2020) 417–433: ruin and recreate by neighbouring stretches. From memory.
+//! 5. W. Cook, P. Seymour, "Tour merging via branch-decomposition", INFORMS Journal on Computing 15 (2003) 233–248. From memory.
+//! 6. L. Libralesso and others, "Tree search for the sequential ordering problem", ECAI 2020, arXiv 1911.12427: beams of
 //!    growing width with prefix dominance. Abstract read.
 
 mod anneal;
@@ -60,9 +63,11 @@ mod front;
 mod greedy;
 mod guide;
 mod iterate;
+mod merge;
 mod net;
 pub mod plain;
 mod problem;
+mod recreate;
 mod relation;
 mod search;
 mod solve;

@@ -12,25 +12,33 @@ use crate::front::Front;
 use crate::greedy::greedy;
 use crate::guide::Guide;
 use crate::iterate::iterate;
+use crate::merge::{Pool, breed};
 use crate::net::Net;
+use crate::recreate::recreate;
 use crate::tour::Tour;
 use crate::work::Work;
 
 /// Near nodes kept on either side of each node.
-const NEAR: usize = 12;
-/// What a worker does in a round, and from how hot, as a share of the scale of the costs.
-const SCHEDULE: [(Kind, f64); 4] =
-    [(Kind::Anneal, 1.0), (Kind::Anneal, 0.5), (Kind::Iterate, 0.5), (Kind::Anneal, 2.0)];
-/// The end of a cooling, as a share of its start.
-const COLD_SHARE: f64 = 0.01;
-/// At this temperature a rise by one unit is kept once in a thousand tries or so; colder gains nothing.
-const LEAST_COLD_COST: f64 = 0.15;
+pub(crate) const NEAR: usize = 12;
+/// What a worker does in four rounds, and from how hot, as a share of the scale of the costs.
+type Schedule = [(Kind, f64); 4];
+
+/// Where the precedence orders most pairs.
+const TIGHT: Schedule =
+    [(Kind::Anneal, 1.0), (Kind::Recreate, 0.5), (Kind::Iterate, 0.5), (Kind::Anneal, 0.5)];
+/// Where the precedence is loose and the way back costs something else.
+const LOOSE: Schedule = [(Kind::Anneal, 1.0), (Kind::Breed, 1.0), (Kind::Breed, 0.5), (Kind::Breed, 1.0)];
+/// Where the precedence is loose and the way back costs the same.
+const LOOSE_EVEN: Schedule =
+    [(Kind::Anneal, 1.0), (Kind::Anneal, 0.5), (Kind::Anneal, 1.0), (Kind::Breed, 1.0)];
 
 /// Ways to search on from an order.
 #[derive(Debug, Clone, Copy)]
 enum Kind {
     Anneal,
     Iterate,
+    Recreate,
+    Breed,
 }
 
 /// An order and what it costs.
@@ -38,6 +46,14 @@ enum Kind {
 pub(crate) struct Found {
     pub(crate) order: Vec<u32>,
     pub(crate) value: i64,
+}
+
+/// What a worker brings from a round.
+#[derive(Debug)]
+struct Report {
+    found: Found,
+    pool: Pool,
+    spent: u64,
 }
 
 /// The state of a search between two rounds.
@@ -55,6 +71,8 @@ pub(crate) struct Search<'n> {
     front: Front,
     /// The best order of each worker.
     own: Vec<Found>,
+    /// Good orders of each worker.
+    pools: Vec<Pool>,
     pub(crate) best: Found,
     pub(crate) effort: u64,
 }
@@ -76,6 +94,7 @@ impl<'n> Search<'n> {
             front,
             prices,
             own: vec![best.clone(); threads.max(1)],
+            pools: vec![Pool::default(); threads.max(1)],
             best,
             effort: 0,
         }
@@ -98,7 +117,7 @@ impl<'n> Search<'n> {
     pub(crate) fn round(&mut self, share: u64, halt: &AtomicBool, watch: &dyn Watch) -> bool {
         let mut front = std::mem::replace(&mut self.front, Front::new(self.net, &self.prices));
         let this = &*self;
-        let reports: Vec<(Found, u64)> = std::thread::scope(|scope| {
+        let reports: Vec<Report> = std::thread::scope(|scope| {
             let others: Vec<_> = (1..this.workers())
                 .map(|w| scope.spawn(move || this.run(w, None, Work::new(share, halt, None))))
                 .collect();
@@ -112,8 +131,9 @@ impl<'n> Search<'n> {
         self.front = front;
         self.rounds += 1;
         let before = self.best.value;
-        for (worker, (found, spent)) in reports.into_iter().enumerate() {
+        for (worker, Report { found, pool, spent }) in reports.into_iter().enumerate() {
             self.effort += spent;
+            self.pools[worker] = pool;
             if found.value < self.best.value {
                 self.best = found.clone();
             }
@@ -123,7 +143,7 @@ impl<'n> Search<'n> {
     }
 
     /// The round of one worker: the proving side first where there is one, then one way to search on.
-    fn run(&self, worker: usize, front: Option<&mut Front>, mut work: Work) -> (Found, u64) {
+    fn run(&self, worker: usize, front: Option<&mut Front>, mut work: Work) -> Report {
         let mut found = self.own[worker].clone();
         if let Some(front) = front {
             let limit = self.best.value.min(found.value);
@@ -131,28 +151,53 @@ impl<'n> Search<'n> {
                 found = Found { value: self.net.value(&order), order };
             }
             if front.bound >= found.value.min(limit) {
-                return (found, work.spent());
+                return Report { found, pool: self.pools[worker].clone(), spent: work.spent() };
             }
         }
         let mut dice = Dice::new(self.seed, worker as u64, self.rounds);
+        let (kind, share) = schedule(self.net)[(self.rounds as usize + worker) % TIGHT.len()];
+        let mut pool = self.pools[worker].clone();
+        let cooling = Cooling::from_hot(self.hot_cost * share, work.left());
         let mut tour = Tour::new(self.net, found.order.clone());
-        let (kind, share) = SCHEDULE[(self.rounds as usize + worker) % SCHEDULE.len()];
-        let hot_cost = self.hot_cost * share;
-        let cold_cost = (hot_cost * COLD_SHARE).max(LEAST_COLD_COST);
-        let cooling = Cooling { hot_cost, cold_cost, tries: work.left() };
+        let (net, near) = (self.net, &self.near);
         match kind {
-            Kind::Anneal => anneal(&mut tour, self.net, &self.near, &mut dice, cooling, &mut work),
-            Kind::Iterate => iterate(&mut tour, self.net, &self.near, &mut dice, cooling, &mut work),
+            Kind::Anneal => anneal(&mut tour, net, near, &mut dice, cooling, &mut work),
+            Kind::Iterate => iterate(&mut tour, net, near, &mut dice, cooling, &mut work),
+            Kind::Recreate => recreate(&mut tour, net, near, &mut dice, cooling, &mut work),
+            Kind::Breed => self.breed(&mut tour, &mut pool, &mut dice, cooling, &mut work),
         }
+        pool.add(&Found { value: tour.value, order: tour.order.clone() });
         if tour.value < found.value {
             found = Found { value: tour.value, order: tour.order };
         }
-        (found, work.spent())
+        Report { found, pool, spent: work.spent() }
+    }
+
+    /// Merges what a worker and the others have found; the tour ends as the best of it.
+    fn breed(&self, tour: &mut Tour, pool: &mut Pool, dice: &mut Dice, cooling: Cooling, work: &mut Work) {
+        pool.add(&self.best);
+        let first = greedy(self.net, &self.prices);
+        let mut fresh = |tries: u64, dice: &mut Dice, work: &mut Work| {
+            let mut tour = Tour::new(self.net, first.clone());
+            anneal(&mut tour, self.net, &self.near, dice, Cooling { tries, ..cooling }, work);
+            Found { value: tour.value, order: tour.order }
+        };
+        if let Some(found) = breed(pool, &mut fresh, self.net, dice, work).filter(|f| f.value < tour.value) {
+            tour.set(&found.order, found.value);
+        }
+    }
+}
+
+fn schedule(net: &Net) -> Schedule {
+    match (net.is_loose, net.is_even) {
+        (false, _) => TIGHT,
+        (true, false) => LOOSE,
+        (true, true) => LOOSE_EVEN,
     }
 }
 
 /// The middle reduced cost among the near nodes.
-fn scale_cost(net: &Net, guide: &Guide, near: &Near) -> f64 {
+pub(crate) fn scale_cost(net: &Net, guide: &Guide, near: &Near) -> f64 {
     let over = |a: usize| near.onward[a].iter().map(move |b| guide.over(net, a as u32, *b));
     let mut all: Vec<i64> = (0..net.n).flat_map(over).collect();
     all.sort_unstable();

@@ -1,0 +1,159 @@
+//! Ruin and recreate: short stretches of the order that lie near each other are taken out and put back one node at a time.
+//!
+//! Nodes taken out leave an order that still respects the precedence, and each finds a place between the last of its
+//! forerunners and the first of its followers, so no try is ever refused. Where whole stretches are held apart by the
+//! precedence (somebody is fetched here and set down there) this moves what exchanges of segments cannot.
+//!
+//! Sources: J. Christiaens, G. Vanden Berghe, "Slack induction by string removals for vehicle routing problems",
+//! Transportation Science 54 (2020) 417–433: adjacent strings, greedy insertion with blinks, annealed acceptance. From memory.
+
+use units::math;
+
+use crate::anneal::Cooling;
+use crate::dice::Dice;
+use crate::followers::Near;
+use crate::net::Net;
+use crate::tour::Tour;
+use crate::work::Work;
+
+/// Most stretches taken out at once.
+const MOST_STRETCHES: usize = 4;
+/// Longest stretch taken out.
+const LONGEST: usize = 8;
+/// One place in this many is passed over unseen.
+const BLINK_ONE_IN: usize = 64;
+/// Places looked at that count for one try of the annealing.
+const PLACES_PER_TRY: u64 = 16;
+
+/// An order in the making.
+struct Mending<'n> {
+    net: &'n Net,
+    order: Vec<u32>,
+    out: Vec<u32>,
+    is_out: Vec<bool>,
+    looks: u64,
+}
+
+/// Takes out and puts back until so many tries are spent; leaves the best order seen.
+pub(crate) fn recreate(
+    tour: &mut Tour,
+    net: &Net,
+    near: &Near,
+    dice: &mut Dice,
+    cooling: Cooling,
+    work: &mut Work,
+) {
+    let mut now = (tour.order.clone(), tour.value);
+    let mut best = now.clone();
+    let mut mending = Mending {
+        net,
+        order: Vec::with_capacity(net.n),
+        out: Vec::new(),
+        is_out: vec![false; net.n],
+        looks: 0,
+    };
+    let factor = cooling.cold_cost / cooling.hot_cost;
+    let mut spent = 0;
+    let mut halted = net.n < 4;
+    while spent < cooling.tries && !halted {
+        let heat = cooling.hot_cost * math::pow(factor, spent as f64 / cooling.tries as f64);
+        mending.ruin(&now.0, tour, near, dice);
+        mending.mend(dice);
+        let value = net.value(&mending.order);
+        if (value as f64) < now.1 as f64 - heat * math::ln(dice.share()) {
+            now.0.copy_from_slice(&mending.order);
+            now.1 = value;
+            tour.set(&now.0, value);
+            if value < best.1 {
+                best.0.copy_from_slice(&now.0);
+                best.1 = value;
+            }
+        }
+        let used = core::mem::take(&mut mending.looks) / PLACES_PER_TRY + 1;
+        spent += used;
+        halted = work.spend(used);
+    }
+    tour.set(&best.0, best.1);
+}
+
+impl Mending<'_> {
+    /// Takes some stretches near a node out of an order.
+    fn ruin(&mut self, order: &[u32], tour: &Tour, near: &Near, dice: &mut Dice) {
+        self.out.clear();
+        self.is_out.fill(false);
+        let stretches = 1 + dice.below(MOST_STRETCHES);
+        let middle = order[1 + dice.below(order.len() - 2)];
+        let mut node = middle;
+        let with_kin = dice.below(2) == 0;
+        for _ in 0..stretches {
+            self.take(order, tour.place[node as usize] as usize, 1 + dice.below(LONGEST), dice);
+            let list = if dice.below(2) == 0 { &near.onward } else { &near.backward };
+            let list = &list[middle as usize];
+            if list.is_empty() {
+                break;
+            }
+            node = list[dice.below(list.len())];
+        }
+        if with_kin {
+            self.take_kin(dice);
+        }
+        self.order.clear();
+        let is_out = &self.is_out;
+        self.order.extend(order.iter().filter(|node| !is_out[**node as usize]));
+        self.looks += order.len() as u64;
+    }
+
+    fn take(&mut self, order: &[u32], at: usize, length: usize, dice: &mut Dice) {
+        let from = at.saturating_sub(dice.below(length)).max(1);
+        for node in &order[from..(from + length).min(order.len() - 1)] {
+            if !std::mem::replace(&mut self.is_out[*node as usize], true) {
+                self.out.push(*node);
+            }
+        }
+    }
+
+    /// Takes out whoever comes directly before or after somebody taken out, where that is but one.
+    fn take_kin(&mut self, dice: &mut Dice) {
+        for at in 0..self.out.len() {
+            let node = self.out[at] as usize;
+            for kin in [&self.net.next[node], &self.net.previous[node]] {
+                let Some(kin) = kin.get(dice.below(kin.len().max(1))) else { continue };
+                let inner = *kin != 0 && *kin as usize != self.net.n - 1;
+                if inner && !std::mem::replace(&mut self.is_out[*kin as usize], true) {
+                    self.out.push(*kin);
+                }
+            }
+        }
+    }
+
+    /// Puts everybody back in a random sequence, each where it costs least.
+    fn mend(&mut self, dice: &mut Dice) {
+        for left in (1..=self.out.len()).rev() {
+            self.out.swap(left - 1, dice.below(left));
+            let node = self.out[left - 1];
+            let at = self.place_for(node, dice);
+            self.order.insert(at, node);
+        }
+    }
+
+    /// The cheapest place of those that the precedence allows.
+    fn place_for(&mut self, node: u32, dice: &mut Dice) -> usize {
+        let net = self.net;
+        let (mut place, mut least) = (0, i64::MAX);
+        for (at, pair) in self.order.windows(2).enumerate() {
+            if net.before.has(node as usize, pair[0] as usize) {
+                least = i64::MAX;
+            }
+            let rise = net.cost(pair[0], node) + net.cost(node, pair[1]) - net.cost(pair[0], pair[1]);
+            if rise < least && (least == i64::MAX || dice.below(BLINK_ONE_IN) > 0) {
+                (place, least) = (at + 1, rise);
+            }
+            if net.after.has(node as usize, pair[1] as usize) {
+                self.looks += at as u64;
+                return place;
+            }
+        }
+        self.looks += self.order.len() as u64;
+        place
+    }
+}
