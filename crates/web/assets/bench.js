@@ -1,5 +1,6 @@
 // The little script of the bench pages: what a tap says is written on this device first, shown at once, and sent when it can.
 
+import { ask, eventOf } from "./asks.js";
 import { openDrawer } from "./drawer.js";
 import { before, changes, draw, words } from "./marks.js";
 import { Outbox } from "./outbox.js";
@@ -220,7 +221,9 @@ async function goOn(from) {
       // Falls through to the sheets that are kept.
     }
   }
-  await showKept(sheetNow, 1);
+  if (!(await showKept(sheetNow, 1))) {
+    tell("The next sheets are not on this device. They come when the server is back; what you tapped is kept.");
+  }
 }
 
 /** Shows the kept sheet that is so many after this one. */
@@ -237,8 +240,7 @@ async function showKept(sheetNow, by) {
   const at = all.findIndex(same);
   const next = all[at + by];
   if (at < 0 || !next) {
-    tell("The next sheets are not on this device. They come when the server is back; what you tapped is kept.");
-    return;
+    return false;
   }
   sheetNow.replaceWith(find(".sheet", next) ?? "");
   for (const name of ["#happened", "#more"]) {
@@ -248,6 +250,21 @@ async function showKept(sheetNow, by) {
     }
   }
   outbox?.drawer.all().then((waiting) => showWaiting(waiting.length));
+  return true;
+}
+
+/** A page that was kept is as old as the last answer of the server: goes on past the sheets whose taps still wait here. */
+async function catchUp() {
+  const waiting = drawer ? await drawer.all() : [];
+  const undone = new Set(waiting.map((event) => /** @type {any} */ (event.body).event));
+  const said = new Set(waiting.filter((event) => !undone.has(event.id)).map((event) => JSON.stringify(event.body)));
+  for (let sheetNow = find(".sheet"); sheetNow; sheetNow = find(".sheet")) {
+    const bodies = JSON.parse(find(".main[data-says]", sheetNow)?.dataset.says ?? "[]");
+    const isSaid = bodies.length > 0 && bodies.every((/** @type {any} */ body) => said.has(JSON.stringify(body)));
+    if (!isSaid || !(await showKept(sheetNow, 1))) {
+      return;
+    }
+  }
 }
 
 /** One tap on a drawn hole: one state on in the order of the work. */
@@ -325,55 +342,27 @@ async function takePicture(input) {
   input.value = "";
 }
 
-/** @param {string} text */
-const number = (text) => (text.trim() === "" ? null : Number(text.trim().replace(",", ".")));
-
-/** @param {HTMLFormElement} form */
-async function sendForm(form) {
-  const data = Object.fromEntries([...new FormData(form)].map(([key, value]) => [key, String(value)]));
-  if (form.dataset.form === "pause") {
-    const body = { ...JSON.parse(form.dataset.body ?? "{}"), words: data.words };
-    await say([body]);
+/**
+ * Writes the event of answers and shows what came of it.
+ * @param {object | null} event
+ */
+async function answered(event) {
+  if (event === null) {
+    tell("This is no number; write it with figures, as 0.25.");
+    return;
   }
-  if (form.dataset.form === "reading") {
-    const value = number(data.value);
-    if (value === null || Number.isNaN(value)) {
-      tell(`“${data.value}” is no number; write it with figures, as 0.25.`);
-      return;
-    }
-    const what = [form.querySelector("select")?.selectedOptions[0]?.text, data.what].filter(Boolean).join(", ");
-    const reading = { what, value, unit: data.unit, low: number(data.low), high: number(data.high), method: data.method };
-    await say([{ kind: "read", reading, at: data.task ? { task: data.task } : {} }]);
-    form.reset();
-  }
-  /** @type {HTMLElement | null} */ (document.activeElement)?.blur();
+  await say([event]);
   await refresh();
 }
 
-/** Asks for a reason and a name, then writes what they answer for. */
-/** @param {HTMLElement} button */
-function ask(button) {
-  const dialog = document.createElement("dialog");
-  const form = dialog.appendChild(document.createElement("form"));
-  form.method = "dialog";
-  const fields = button.dataset.ask === "close" ? [["name", "Who hands over?"]] : [["reason", "Why is it accepted?"], ["name", "Who answers for it?"]];
-  for (const [name, question] of fields) {
-    const label = form.appendChild(document.createElement("label"));
-    label.textContent = question;
-    label.appendChild(Object.assign(document.createElement("input"), { name, required: true, maxLength: 120 }));
+/** @param {HTMLFormElement} form */
+async function sendForm(form) {
+  const event = eventOf(form);
+  if (event !== null) {
+    form.reset();
+    /** @type {HTMLElement | null} */ (document.activeElement)?.blur();
   }
-  const yes = form.appendChild(document.createElement("button"));
-  yes.textContent = "Write it down";
-  const no = dialog.appendChild(document.createElement("button"));
-  no.textContent = "Leave it";
-  no.dataset.close = "";
-  form.addEventListener("submit", async () => {
-    const data = Object.fromEntries(new FormData(form));
-    dialog.remove();
-    await say([button.dataset.ask === "close" ? { kind: "closed", ...data } : { kind: "overridden", line: button.dataset.line, ...data }]);
-    await refresh();
-  });
-  document.body.appendChild(dialog).showModal();
+  await answered(event);
 }
 
 /** @param {HTMLElement} button */
@@ -405,7 +394,7 @@ async function pressed(button) {
   } else if (set.happened !== undefined) {
     await happened(button);
   } else if (set.ask !== undefined) {
-    ask(button);
+    ask(button, answered);
   } else if (set.says !== undefined) {
     /** @type {HTMLButtonElement} */ (button).disabled = true;
     chosen = null;
@@ -502,10 +491,21 @@ function follow() {
   window.addEventListener("pagehide", () => source.close());
 }
 
-async function start() {
-  if ("serviceWorker" in navigator) {
-    navigator.serviceWorker.register("/keeper.js").catch(() => undefined);
+/** Where the browser allows it, pages open without a connection: the first page and the one shown are kept at once. */
+function keepPages() {
+  const workers = navigator.serviceWorker;
+  if (!workers) {
+    return;
   }
+  const keep = () => ["/", location.href].forEach((way) => fetch(way).catch(() => undefined));
+  if (!workers.controller) {
+    workers.addEventListener("controllerchange", keep, { once: true });
+  }
+  workers.register("/keeper.js").catch(() => undefined);
+}
+
+async function start() {
+  keepPages();
   if (!page.device || !page.visit) {
     return;
   }
@@ -520,6 +520,7 @@ async function start() {
   navigator.storage?.persist?.().catch(() => undefined);
   showWaiting((await drawer.all()).length);
   await outbox.send();
+  await catchUp();
   window.addEventListener("online", () => outbox?.send());
   setInterval(() => outbox?.send(), TRY_AGAIN_MS);
   document.addEventListener("visibilitychange", stayAwake);
@@ -533,5 +534,7 @@ async function start() {
 for (const group of document.querySelectorAll("[data-state]")) {
   group.setAttribute("aria-label", `${/** @type {SVGElement} */ (group).dataset.hole}: ${words(/** @type {SVGElement} */ (group).dataset.state ?? "")}`);
 }
+
+find("nav.sheets [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
 
 start();

@@ -20,6 +20,18 @@ scope.addEventListener("activate", (/** @type {any} */ event) => {
   );
 });
 
+/**
+ * What is kept of a page: itself, else the same sheet at another step, else the first page.
+ * @param {Request} request
+ */
+async function kept(request) {
+  const same = await caches.match(request);
+  if (same || request.mode !== "navigate") {
+    return same ?? Response.error();
+  }
+  return (await caches.match(request, { ignoreSearch: true })) ?? (await caches.match("/")) ?? Response.error();
+}
+
 scope.addEventListener("fetch", (/** @type {any} */ event) => {
   const request = event.request;
   const url = new URL(request.url);
@@ -40,6 +52,6 @@ scope.addEventListener("fetch", (/** @type {any} */ event) => {
         }
         return answer;
       })
-      .catch(() => caches.match(request, { ignoreSearch: false }).then((kept) => kept ?? Response.error())),
+      .catch(() => kept(request)),
   );
 });

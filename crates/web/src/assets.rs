@@ -12,6 +12,7 @@ const FOR_EVER: &str = "public, max-age=31536000, immutable";
 
 /// Name, media type, content.
 const FILES: &[(&str, &str, &[u8])] = &[
+    ("asks.js", "text/javascript; charset=utf-8", include_bytes!("../assets/asks.js")),
     ("bench.css", "text/css; charset=utf-8", include_bytes!("../assets/bench.css")),
     ("bench.js", "text/javascript; charset=utf-8", include_bytes!("../assets/bench.js")),
     ("drawer.js", "text/javascript; charset=utf-8", include_bytes!("../assets/drawer.js")),

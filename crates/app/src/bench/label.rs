@@ -61,7 +61,8 @@ fn fasteners(bodies: &[Body]) -> String {
 }
 
 /// The word of a state.
-pub(crate) const fn state_words(state: FastenerState) -> &'static str {
+#[must_use]
+pub const fn state_words(state: FastenerState) -> &'static str {
     match state {
         FastenerState::InPlace => "in place",
         FastenerState::Freed => "broken loose",

@@ -7,7 +7,7 @@ mod trays;
 mod visits;
 
 pub use ahead::{After, sheets_ahead};
-pub use label::{Says, capital, count_words, work_words};
-pub use sheet::{Sheet, sheet};
+pub use label::{Says, capital, count_words, state_words, work_words};
+pub use sheet::{Sheet, sheet, sign};
 pub use trays::{Compartment, TrayNow, trays};
 pub use visits::{May, VisitCard, card, cards};

@@ -258,7 +258,12 @@ fn stack_words(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> St
 /// The mark of a fastener, and whether it is a new one.
 pub(crate) fn mark(visit: &Visit, fixing: &str, hole: &str) -> (HoleMark, bool) {
     let fastener = visit.fasteners.get(fixing, hole);
-    let mark = match visit.state(fixing, hole) {
+    let mark = hole_mark(visit.state(fixing, hole));
+    (mark, fastener.is_some_and(journal::visit::Fastener::is_renewed))
+}
+
+const fn hole_mark(state: FastenerState) -> HoleMark {
+    match state {
         FastenerState::InPlace => HoleMark::InPlace,
         FastenerState::Freed => HoleMark::Freed,
         FastenerState::Off => HoleMark::Off,
@@ -267,8 +272,14 @@ pub(crate) fn mark(visit: &Visit, fixing: &str, hole: &str) -> (HoleMark, bool) 
         FastenerState::Checked => HoleMark::Checked,
         FastenerState::Broken => HoleMark::Broken,
         FastenerState::Missing => HoleMark::Missing,
-    };
-    (mark, fastener.is_some_and(journal::visit::Fastener::is_renewed))
+    }
+}
+
+/// The mark of a state as a drawing of its own, to stand beside a word.
+#[must_use]
+pub fn sign(state: FastenerState) -> String {
+    let shapes = print::mark(hole_mark(state));
+    format!(r#"<svg class="sign" viewBox="-1.5 -1.5 3 3" aria-hidden="true">{shapes}</svg>"#)
 }
 
 /// Eight to ten words, units said in full.

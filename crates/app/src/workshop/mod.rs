@@ -24,7 +24,7 @@ pub use journal::{Command, DeviceId, VisitId};
 pub use live::Live;
 pub use pictures::KeptPicture;
 pub use replan::{Remade, Replan};
-pub use store::{Archive, Device, Kept, StoreError, VisitLine, name_of as content_name};
+pub use store::{Archive, Aside, Device, Kept, StoreError, VisitLine, name_of as content_name};
 pub use take::{Sent, Verdict};
 
 use crate::ask::{self, Progress, Request};

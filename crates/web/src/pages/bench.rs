@@ -125,6 +125,7 @@ fn words(view: &Sheet, stage: &Stage) -> Markup {
     let way = if view.phase == "refit" { "from " } else { "into " };
     html! {
         div.words {
+            (stage.conflict())
             @for text in &view.cautions { (caution(text)) }
             @if view.drawing.is_some() || view.pattern.is_some() { p.sentence { (view.number) "  " (view.sentence) } }
             div.reach {

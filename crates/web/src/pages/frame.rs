@@ -12,6 +12,7 @@ const SHEETS: &[(&str, &str)] = &[
     ("bench", "Bench"),
     ("trays", "Trays"),
     ("readings", "Readings"),
+    ("tell", "Tell"),
     ("pause", "Pause"),
     ("ledger", "Ledger"),
 ];
@@ -24,6 +25,8 @@ pub(crate) struct Stage {
     seen: u64,
     vehicle: String,
     name: String,
+    /// Fasteners that two devices differ about.
+    conflicts: usize,
 }
 
 impl Stage {
@@ -36,6 +39,16 @@ impl Stage {
             seen: next.round.saturating_sub(1),
             vehicle: opened.map_or_else(String::new, |o| o.vehicle.clone()),
             name: opened.map_or_else(String::new, |o| o.name.clone()),
+            conflicts: live.state().conflicts().count(),
+        }
+    }
+
+    /// That two devices differ, with the way to the decision; nothing where they do not.
+    pub(crate) fn conflict(&self) -> Markup {
+        html! {
+            @if self.conflicts > 0 {
+                p.refusal { a href=(self.at("ledger#differ")) { "Two devices differ about " (super::visits::count(self.conflicts, "fastener")) ": look and decide" } }
+            }
         }
     }
 
@@ -70,6 +83,7 @@ pub(crate) fn page(title: &str, stage: Option<&Stage>, here: &str, body: &Markup
             body data-device=[stage.map(|s| &s.device)] data-visit=[stage.map(|s| &s.visit)] data-seen=[stage.map(|s| s.seen)] {
                 main.plain {
                     (ways(stage, here))
+                    @if let Some(stage) = stage.filter(|_| here != "ledger") { (stage.conflict()) }
                     (body)
                 }
                 (title_block(stage, &[("sheet", title.to_owned())]))

@@ -1,7 +1,11 @@
 //! The ledger: what stands open, what would close it, and whether the vehicle may be moved, lowered, started.
 
-use app::journal::ledger::{Ledger, Line, Verdict};
-use app::journal::{Body, Command, decide};
+use std::collections::{BTreeMap, BTreeSet};
+
+use app::journal::ledger::{Ledger, Line, LineKind, Verdict};
+use app::journal::visit::{Claim, Fastener};
+use app::journal::{Body, Command, DeviceId, FastenerKey, decide};
+use app::model::FastenerState;
 use app::workshop::{Device, Live};
 use axum::extract::{Extension, Path, State};
 use maud::{Markup, html};
@@ -17,6 +21,7 @@ pub(crate) async fn page(
     Extension(device): Extension<Device>,
     Path(visit): Path<String>,
 ) -> Result<Markup, Failure> {
+    let devices: Names = bench.keys.all().into_iter().map(|device| (device.id, device.name)).collect();
     of_visit(&bench, &visit, move |live| {
         let stage = Stage::of(live, &device.id);
         let ledger = Ledger::of(live.state(), live.book());
@@ -31,10 +36,11 @@ pub(crate) async fn page(
             @if ledger.is_zero() { p.big { "Nothing stands open." } }
             @else { p.big { (count(ledger.open().count(), "line")) " open" } }
             @for (kind, lines) in ledger.by_kind() {
-                section {
+                @if kind == LineKind::Undecided { (differ(live, &devices)) }
+                @else { section {
                     h2 { (kind.title()) ", " (lines.len()) }
                     ul.rows { @for line in lines { (one(live, line)) } }
-                }
+                } }
             }
             (counts(&ledger))
             (closing(live))
@@ -72,9 +78,50 @@ fn one(live: &Live, line: &Line) -> Markup {
     }
 }
 
+/// What devices are called.
+type Names = BTreeMap<DeviceId, String>;
+
+/// Fasteners that two devices differ about: what each says, and a tap for how it really stands.
+fn differ(live: &Live, devices: &Names) -> Markup {
+    let book = live.book();
+    let title =
+        |key: &str| book.fixing_by_key(key).map_or(key.to_owned(), |id| book.fixing(id).title.clone());
+    html! {
+        section #differ {
+            h2 { (LineKind::Undecided.title()) ", " (live.state().conflicts().count()) }
+            p { "Neither had seen the other. Look at the fastener, then say how it stands." }
+            ul.rows { @for (fixing, hole, fastener) in live.state().conflicts() {
+                li {
+                    span { strong { (app::bench::capital(&title(fixing))) " " (hole) } }
+                    @for claim in &fastener.claims { span.why { (says(claim, devices)) } }
+                    span.why.pair { (settle(fixing, hole, fastener)) }
+                }
+            } }
+        }
+    }
+}
+
+fn says(claim: &Claim, devices: &Names) -> String {
+    let device = devices.get(&claim.stamp.order.device).map_or("the computer", String::as_str);
+    let place = claim.slot.as_ref().filter(|_| claim.to == FastenerState::Off);
+    let place = place.map_or_else(String::new, |slot| format!(", in {slot}"));
+    format!("{device} says: {}{place}", app::bench::state_words(claim.to))
+}
+
+/// A button for each state that is claimed.
+fn settle(fixing: &str, hole: &str, fastener: &Fastener) -> Markup {
+    let states: BTreeSet<FastenerState> = fastener.claims.iter().map(|claim| claim.to).collect();
+    let settled = |to: FastenerState| {
+        let fastener = FastenerKey { fixing: fixing.to_owned(), hole: hole.to_owned() };
+        [Body::Settled { fastener, to }]
+    };
+    html! {
+        @for to in states { button type="button" data-says=(json(&settled(to))) { (frame::drawing(&app::bench::sign(to))) "It is " (app::bench::state_words(to)) } }
+    }
+}
+
 /// A button that closes the line here, where one tap can say it.
 fn closes(live: &Live, line: &Line) -> Markup {
-    use app::journal::ledger::LineKind;
     let event = &line.since.event;
     let bodies = match line.kind {
         LineKind::Lost | LineKind::Happening => {
@@ -100,9 +147,24 @@ fn closes(live: &Live, line: &Line) -> Markup {
     html! {
         @if let Some((words, bodies)) = bodies {
             button type="button" data-says=(json(&bodies)) { (app::bench::capital(words)) }
+            @if line.kind == LineKind::Lost && line.accepted.is_none() {
+                button type="button" data-ask="give-up" data-event=(event) { "Not found, going on" }
+            }
+        } @else if let Some((sheet, words)) = told_on(line.kind) {
+            a.other href=(sheet) { (words) }
         } @else if let Some(step) = step {
             a.other href={ "bench?step=" (step) } { "To step " (step) }
         }
+    }
+}
+
+/// The sheet on which a line of this kind is closed.
+fn told_on(kind: LineKind) -> Option<(&'static str, &'static str)> {
+    match kind {
+        LineKind::PieceOut | LineKind::PieceLent => Some(("tell", "To the tools")),
+        LineKind::Finding => Some(("tell", "To the finding")),
+        LineKind::Count => Some(("trays", "Count again")),
+        _ => None,
     }
 }
 

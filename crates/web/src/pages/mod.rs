@@ -1,5 +1,6 @@
 //! The pages, each in its own file; all are read without any script.
 
+mod asides;
 mod bench;
 mod devices;
 mod figures;
@@ -9,6 +10,7 @@ mod pause;
 mod pictures;
 mod readings;
 mod ready;
+mod tell;
 mod trays;
 mod visits;
 
@@ -32,10 +34,14 @@ pub(crate) fn routes() -> Router<Shared> {
         .route("/v/{visit}/readings", get(readings::page))
         .route("/v/{visit}/pause", get(pause::page))
         .route("/v/{visit}/ledger", get(ledger::page))
+        .route("/v/{visit}/tell", get(tell::page))
+        .route("/asides", get(asides::page))
+        .route("/asides/{number}", post(asides::settle))
         .route("/picture/{name}", get(pictures::picture))
         .route("/devices", get(devices::page).post(devices::new_code))
         .route("/devices/{device}/revoke", post(devices::revoke))
         .merge(figures::routes())
+        .fallback(not_there)
 }
 
 /// Why there is no page.
@@ -64,18 +70,27 @@ impl From<app::workshop::StoreError> for Failure {
 
 impl IntoResponse for Failure {
     fn into_response(self) -> Response {
-        let (status, words) = match self {
+        let (status, heading, words) = match self {
             Self::NotFound => {
-                (StatusCode::NOT_FOUND, String::from("There is no such page, visit or picture."))
+                let words = "There is no such page, visit or picture. The address may be mistyped, or the visit may lie in \
+                     another journal.";
+                (StatusCode::NOT_FOUND, "Not there", words.to_owned())
             }
             Self::Workshop(error @ (WorkshopError::Refused(_) | WorkshopError::Picture(_))) => {
-                (StatusCode::CONFLICT, error.to_string())
+                (StatusCode::CONFLICT, "Not yet", error.to_string())
             }
-            Self::Workshop(error) => (StatusCode::INTERNAL_SERVER_ERROR, error.to_string()),
+            Self::Workshop(error) => {
+                (StatusCode::INTERNAL_SERVER_ERROR, "The workshop cannot show it", error.to_string())
+            }
         };
-        let body = html! { main.plain { h1 { "Not there" } p.refusal { (words) } p { a href="/" { "All visits" } } } };
-        (status, frame::bare("Not there", &body)).into_response()
+        let body = html! { main.plain { h1 { (heading) } p.refusal { (words) } div.one { a.main href="/" { "All visits" } } } };
+        (status, frame::bare(heading, &body)).into_response()
     }
+}
+
+/// An address that leads nowhere.
+async fn not_there() -> Failure {
+    Failure::NotFound
 }
 
 /// Makes something of a visit at hand.

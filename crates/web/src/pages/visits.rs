@@ -1,6 +1,7 @@
 //! The first page: all vehicles, what stands open, may each be moved, lowered, started.
 
 use app::bench::{VisitCard, cards};
+use app::workshop::{Archive, Workshop};
 use axum::extract::State;
 use maud::{Markup, html};
 
@@ -9,7 +10,7 @@ use crate::bench::Shared;
 
 /// All visits.
 pub(crate) async fn page(State(bench): State<Shared>) -> Result<Markup, Failure> {
-    let cards = bench.with(cards).await?;
+    let (cards, aside) = bench.with(all).await?;
     let body = html! {
         h1 { "Visits" }
         @let health = bench.health();
@@ -18,10 +19,17 @@ pub(crate) async fn page(State(bench): State<Shared>) -> Result<Markup, Failure>
             p { "No visit yet. Open one on the computer:" }
             pre { "traywright visit new BOOK STORE --vehicle A --name \"the grey bus\"" }
         }
+        @if aside > 0 { p.refusal { a href="/asides" { (aside) (if aside == 1 { " entry is" } else { " entries are" }) " kept aside for a person to look at" } } }
         @for card in &cards { (one(card)) }
         @if let Some(health) = health.as_ref().filter(|health| health.is_well) { p { (health.words) } }
     };
     Ok(frame::page("Visits", None, "", &body))
+}
+
+/// All cards, and how many entries are kept aside that nobody has seen to.
+fn all(workshop: &mut Workshop) -> Result<(Vec<VisitCard>, usize), Failure> {
+    let aside = workshop.archive().asides()?.iter().filter(|aside| !aside.settled).count();
+    Ok((cards(workshop)?, aside))
 }
 
 fn one(card: &VisitCard) -> Markup {
@@ -59,6 +67,7 @@ fn frame_links(at: &impl Fn(&str) -> String) -> Markup {
             a href=(at("ready")) { "Before you start" }
             a href=(at("trays")) { "Trays" }
             a href=(at("readings")) { "Readings" }
+            a href=(at("tell")) { "Tell" }
         }
     }
 }

@@ -24,18 +24,23 @@ export const SIZES = {
   computer: { viewport: { width: 1440, height: 900 } },
 };
 
-/** @returns {Promise<import("playwright-core").Browser>} */
-export function browser() {
+/**
+ * @param {string[]} more - options of the browser besides
+ * @returns {Promise<import("playwright-core").Browser>}
+ */
+export function browser(...more) {
   return chromium.launch({
     executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
     args: ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync",
-      "--host-resolver-rules=MAP workshop.test 127.0.0.1"],
+      "--host-resolver-rules=MAP workshop.test 127.0.0.1", ...more],
   });
 }
 
 /** One journal, and the server on it, which can be killed and started again. */
 export class Shop {
-  constructor() {
+  /** @param {{https?: boolean}} how */
+  constructor({ https = false } = {}) {
+    this.https = https;
     this.folder = mkdtempSync(path.join(tmpdir(), "shop-"));
     this.journal = path.join(this.folder, "test.journal");
     /** @type {import("node:child_process").ChildProcess | null} */
@@ -54,10 +59,13 @@ export class Shop {
     return { code: done.status, out: done.stdout, err: done.stderr };
   }
 
-  /** Opens a visit on the little book; returns its id. */
-  begin() {
+  /**
+   * Opens a visit, on the little book unless another is named; returns its id.
+   * @param {string} [book]
+   */
+  begin(book) {
     const store = path.join(root, "demo/store");
-    const { code, out, err } = this.run("visit", "new", path.join(here, "little"), store, "--name", "test bus", "--seconds", "5");
+    const { code, out, err } = this.run("visit", "new", book ? path.join(root, book) : path.join(here, "little"), store, "--name", "test bus", "--seconds", "5");
     const id = /id +(\S+)/.exec(out)?.[1];
     if (code !== 0 || !id) {
       throw new Error(`no visit: ${out}${err}`);
@@ -67,13 +75,14 @@ export class Shop {
 
   /** Starts the server; the first time on a free port, then on the same. */
   async start() {
-    const server = spawn(program, ["serve", "--port", String(this.port), "--journal", this.journal], { stdio: ["ignore", "pipe", "inherit"] });
+    const how = this.https ? ["--https"] : [];
+    const server = spawn(program, ["serve", "--port", String(this.port), "--journal", this.journal, ...how], { stdio: ["ignore", "pipe", "inherit"] });
     this.server = server;
     const address = await new Promise((resolve, reject) => {
       let text = "";
       server.stdout.on("data", (chunk) => {
         text += chunk;
-        const found = /http:\/\/127\.0\.0\.1:(\d+)\/enter\?code=\S+/.exec(text);
+        const found = /https?:\/\/127\.0\.0\.1:(\d+)\/enter\?code=\S+/.exec(text);
         if (found) resolve(found);
       });
       server.on("exit", (code) => reject(new Error(`the server ended with ${code}: ${text}`)));
@@ -101,7 +110,7 @@ export class Shop {
 
   /** @param {string} way */
   at(way) {
-    return `http://127.0.0.1:${this.port}${way}`;
+    return `${this.https ? "https" : "http"}://127.0.0.1:${this.port}${way}`;
   }
 
   /**

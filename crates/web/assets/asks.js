@@ -1,0 +1,117 @@
+// What a button or a form asks in words before it is written down: the questions, and the event that the answers make.
+
+/**
+ * What a person answered, by the name of the box.
+ * @typedef {Record<string, string>} Answers
+ */
+
+/**
+ * @param {string | undefined} text
+ * @returns {number | null} NaN where it is no number, null where it is empty
+ */
+export const number = (text) => (!text || text.trim() === "" ? null : Number(text.trim().replace(",", ".")));
+
+/** @param {string | undefined} text */
+const cents = (text) => {
+  const value = number(text);
+  return value === null ? null : Math.round(value * 100);
+};
+
+/**
+ * Boxes, each with its question and what stands in it at first; and the event of the answers, `null` where they make none.
+ * @typedef {{boxes: [string, string, string?][], event: (data: Answers, set: DOMStringMap) => object | null}} Ask
+ */
+
+/** @type {Record<string, Ask>} */
+export const ASKS = {
+  close: { boxes: [["name", "Who hands over?"]], event: (data) => ({ kind: "closed", name: data.name }) },
+  override: {
+    boxes: [["reason", "Why is it accepted?"], ["name", "Who answers for it?"]],
+    event: (data, set) => ({ kind: "overridden", line: set.line, reason: data.reason, name: data.name }),
+  },
+  "give-up": {
+    boxes: [["searched", "Where and how was it searched?"], ["name", "Who answers for going on?"]],
+    event: (data, set) => ({ kind: "given-up", happening: set.event, searched: data.searched, name: data.name }),
+  },
+  lend: {
+    boxes: [["whom", "Lent to whom?"]],
+    event: (data, set) => ({ kind: "piece", piece: set.piece, count: 1, to: { to: "lent", whom: data.whom } }),
+  },
+  answer: {
+    boxes: [["by", "Who said it, and how?", "owner, by word"]],
+    event: (data, set) => ({ kind: "answered", finding: set.event, word: set.word, by: data.by }),
+  },
+  count: {
+    boxes: [["counted", "How many are there?"]],
+    event: (data, set) => {
+      const counted = number(data.counted);
+      return counted !== null && Number.isInteger(counted) && counted >= 0
+        ? { kind: "counted", what: set.what, expected: Number(set.expected), counted }
+        : null;
+    },
+  },
+};
+
+/** @type {Record<string, (data: Answers, set: DOMStringMap, chosen: string) => object | null>} */
+const FORMS = {
+  pause: (data, set) => ({ ...JSON.parse(set.body ?? "{}"), words: data.words }),
+  reading: (data, _set, chosen) => {
+    const [value, low, high] = [number(data.value), number(data.low), number(data.high)];
+    if (value === null || [value, low, high].some(Number.isNaN)) {
+      return null;
+    }
+    const what = [chosen, data.what].filter(Boolean).join(", ");
+    const reading = { what, value, unit: data.unit, low, high, method: data.method };
+    return { kind: "read", reading, at: data.task ? { task: data.task } : {} };
+  },
+  finding: (data, set) => {
+    const [from, to] = [cents(data.from), cents(data.to)];
+    if ([from, to].some(Number.isNaN)) {
+      return null;
+    }
+    const at = JSON.parse(set.at ?? "{}");
+    return { kind: "found", words: data.words, price_from_cents: from, price_to_cents: to ?? from, if_left: data.left, at };
+  },
+};
+
+/**
+ * The event of a form that is filled in; `null` where a figure is no number.
+ * @param {HTMLFormElement} form
+ */
+export function eventOf(form) {
+  const data = Object.fromEntries([...new FormData(form)].map(([key, value]) => [key, String(value)]));
+  const chosen = form.querySelector("select")?.selectedOptions[0]?.text ?? "";
+  return FORMS[form.dataset.form ?? ""]?.(data, form.dataset, chosen) ?? null;
+}
+
+/**
+ * Asks the questions of a button; hands on the event, or `null` where an answer is no number. Leaving it writes nothing.
+ * @param {HTMLElement} button
+ * @param {(event: object | null) => void} then
+ */
+export function ask(button, then) {
+  const asked = ASKS[button.dataset.ask ?? ""];
+  if (!asked) {
+    return;
+  }
+  const dialog = document.createElement("dialog");
+  const form = dialog.appendChild(document.createElement("form"));
+  form.method = "dialog";
+  for (const [name, question, first] of asked.boxes) {
+    const label = form.appendChild(document.createElement("label"));
+    label.textContent = question;
+    label.appendChild(Object.assign(document.createElement("input"), { name, required: true, maxLength: 120, value: first ?? "" }));
+  }
+  form.appendChild(document.createElement("button")).textContent = "Write it down";
+  const no = dialog.appendChild(document.createElement("button"));
+  no.textContent = "Leave it";
+  no.type = "button";
+  no.addEventListener("click", () => dialog.remove());
+  dialog.addEventListener("cancel", () => dialog.remove());
+  form.addEventListener("submit", () => {
+    const data = Object.fromEntries([...new FormData(form)].map(([key, value]) => [key, String(value)]));
+    dialog.remove();
+    then(asked.event(data, button.dataset));
+  });
+  document.body.appendChild(dialog).showModal();
+}
