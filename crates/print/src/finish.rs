@@ -1,7 +1,8 @@
 //! The spread of the finish date: how likely each finish is, with the half, four-in-five and nineteen-in-twenty dates as lines.
 
+use crate::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen};
 use crate::foot::{FOOT_PX, shorten, title_block};
-use crate::svg::{Anchor, INK, NOW, Pen, Svg};
+use crate::svg::svg;
 
 const WIDTH_PX: f64 = 1000.0;
 const LEFT_PX: f64 = 60.0;
@@ -43,19 +44,24 @@ pub struct FinishView {
 /// Draws the spread.
 #[must_use]
 pub fn finish(view: &FinishView) -> String {
+    svg(&finish_drawing(view))
+}
+
+/// The same as a drawing.
+#[must_use]
+pub fn finish_drawing(view: &FinishView) -> Drawing {
     let height_px = TOP_PX + PLOT_PX + DATES_PX + FOOT_PX;
-    let mut svg = Svg::new(&view.id, &view.title, WIDTH_PX, height_px);
+    let mut svg = Drawing::new(&view.id, &view.title, WIDTH_PX, height_px);
     svg.text((20.0, 40.0), 24.0, Anchor::Start, true, INK, &shorten(&view.title, 66));
     let most = f64::from(view.bars.iter().copied().max().unwrap_or(0).max(1));
     let width_px = WIDTH_PX - 2.0 * LEFT_PX;
     let bar_px = width_px / view.bars.len().max(1) as f64;
     let foot_px = TOP_PX + PLOT_PX;
-    let hatch = svg.hatch();
     for (at, samples) in view.bars.iter().enumerate() {
         let tall_px = PLOT_PX * f64::from(*samples) / most;
         let corner = (LEFT_PX + bar_px * at as f64, foot_px - tall_px);
         if *samples > 0 {
-            svg.rect(corner, (bar_px, tall_px), &hatch, Some(Pen::THIN));
+            svg.rect(corner, (bar_px, tall_px), HATCH, Some(Pen::THIN));
         }
     }
     svg.line((LEFT_PX, foot_px), (LEFT_PX + width_px, foot_px), Pen::THICK);
@@ -67,11 +73,11 @@ pub fn finish(view: &FinishView) -> String {
     let note = "height: how many of the samples finish then; the last bar holds all later ones";
     svg.text((LEFT_PX, foot_px + 50.0), 14.0, Anchor::Start, false, INK, note);
     title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);
-    svg.finish()
+    svg
 }
 
 /// A line through the bars with its words above, each a little higher than the one before so that they do not run into each other.
-fn date_line(svg: &mut Svg, line: &DateLine, at: usize, width_px: f64) {
+fn date_line(svg: &mut Drawing, line: &DateLine, at: usize, width_px: f64) {
     let x = LEFT_PX + width_px * line.at_share.clamp(0.0, 1.0);
     let top_px = TOP_PX - 8.0 - 18.0 * (at % 3) as f64;
     let (pen, colour) = if line.is_now { (Pen::NOW, NOW) } else { (Pen::LIMIT, INK) };

@@ -1,12 +1,12 @@
 //! The title block at the foot of every drawing, after the idea of ISO 7200: always in the same place.
 
-use crate::svg::{Anchor, INK, Pen, Svg};
+use crate::drawing::{Anchor, Drawing, INK, Pen};
 
 /// Height of the title block.
 pub const FOOT_PX: f64 = 54.0;
 
 /// Draws fields of equal width along the foot: a small name above its value.
-pub fn title_block(svg: &mut Svg, width_px: f64, top_px: f64, fields: &[(String, String)]) {
+pub fn title_block(svg: &mut Drawing, width_px: f64, top_px: f64, fields: &[(String, String)]) {
     svg.line((0.0, top_px), (width_px, top_px), Pen::THICK);
     let share_px = width_px / fields.len().max(1) as f64;
     for (i, (name, value)) in fields.iter().enumerate() {

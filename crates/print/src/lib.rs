@@ -1,13 +1,15 @@
-//! Drawings and sheets: view structs in, SVG and HTML text out; the same input gives the same bytes.
+//! Drawings and sheets: view structs in, SVG, PDF and HTML out; the same input gives the same bytes.
 //!
 //! The look follows open standards for technical drawings: line kinds of ISO 128, dimensions of ISO 129-1, a title block
 //! after ISO 7200. White ground, near-black ink, two line weights, one accent for what is in hand now.
 //! Nothing here knows of files, clocks or solvers.
 
 mod axis;
+pub mod drawing;
 mod finish;
 mod foot;
 mod mark;
+pub mod paper;
 mod pattern;
 mod stack;
 pub mod svg;
@@ -15,9 +17,9 @@ mod timeline;
 mod tray;
 pub mod view;
 
-pub use finish::{DateLine, FinishView, finish};
+pub use finish::{DateLine, FinishView, finish, finish_drawing};
 pub use mark::mark;
-pub use pattern::{pattern, pattern_on_bench};
-pub use stack::{stack, stack_on_bench};
-pub use timeline::timeline;
-pub use tray::tray;
+pub use pattern::{pattern, pattern_alone, pattern_drawing, pattern_on_bench};
+pub use stack::{stack, stack_alone, stack_drawing, stack_on_bench};
+pub use timeline::{timeline, timeline_drawing};
+pub use tray::{tray, tray_drawing};

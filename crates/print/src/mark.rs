@@ -3,7 +3,7 @@
 //! Each mark is drawn in a group whose unit is the mark's radius, so that a page can draw another state into the same
 //! group; `marks.js` of the pages holds the same shapes, and a test compares them.
 
-use crate::svg::{Svg, escape};
+use crate::svg::escape;
 use crate::view::HoleMark;
 
 /// Width of a line in a mark, of its radius.
@@ -54,26 +54,17 @@ pub(crate) fn style() -> String {
     )
 }
 
-/// The mark of a hole; `names` are fixing and hole where a page shall find it.
-pub(crate) fn draw(
-    svg: &mut Svg,
-    centre: (f64, f64),
-    radius_px: f64,
-    state: HoleMark,
-    renewed: bool,
-    names: Option<(&str, &str)>,
-) {
+/// The attributes and the inside of the group of a mark; `names` are fixing and hole where a page shall find it.
+pub(crate) fn group(state: HoleMark, renewed: bool, names: Option<&(String, String)>) -> String {
     let names = names.map_or_else(String::new, |(fixing, hole)| {
         let (fixing, hole) = (escape(fixing), escape(hole));
         format!(r#" data-fixing="{fixing}" data-hole="{hole}" data-state="{}""#, word(state))
     });
-    svg.open_group(centre, radius_px, &names);
     let around =
         if renewed { format!(r#"<circle r="{RENEWED_RATIO}" class="line"/>"#) } else { String::new() };
     // The finger needs more room than the mark, and white under the mark hides the path of the work.
-    svg.raw(&format!(
-        r##"<circle r="1.9" class="touch"/>{around}<circle r="1" fill="#fff"/><g class="mark">{}</g>"##,
+    format!(
+        r##"{names}><circle r="1.9" class="touch"/>{around}<circle r="1" fill="#fff"/><g class="mark">{}</g>"##,
         mark(state)
-    ));
-    svg.close_group();
+    )
 }

@@ -1,8 +1,9 @@
 //! A part's holes as they lie, with the order of the work, the length class and the state mark of each.
 
+use crate::drawing::{Anchor, Drawing, INK, NOW, Pen, Shape, wrap};
 use crate::foot::{FOOT_PX, title_block};
 use crate::mark;
-use crate::svg::{Anchor, INK, NOW, Pen, Svg, wrap};
+use crate::svg::svg;
 use crate::view::{HoleMark, HoleView, PatternView};
 
 /// Size of the sheet, and where on it the holes lie.
@@ -34,29 +35,41 @@ const BENCH: Frame = Frame {
 /// Draws the holes of a view.
 #[must_use]
 pub fn pattern(view: &PatternView) -> String {
+    svg(&pattern_drawing(view))
+}
+
+/// The holes of a view on a sheet with their words.
+#[must_use]
+pub fn pattern_drawing(view: &PatternView) -> Drawing {
     let mut svg = holes(view, &SHEET);
     side_words(&mut svg, view);
     title_block(&mut svg, SHEET.width_px, SHEET.height_px - FOOT_PX, &view.foot);
-    svg.finish()
+    svg
 }
 
 /// Draws the holes of a view for a page that says the words itself and takes taps on the marks.
 #[must_use]
 pub fn pattern_on_bench(view: &PatternView) -> String {
-    holes(view, &BENCH).finish()
+    svg(&holes(view, &BENCH))
 }
 
-fn holes(view: &PatternView, frame: &Frame) -> Svg {
-    let mut svg = Svg::new(&view.id, &view.title, frame.width_px, frame.height_px);
-    svg.raw(&mark::style());
+/// The holes of a view alone.
+#[must_use]
+pub fn pattern_alone(view: &PatternView) -> Drawing {
+    holes(view, &BENCH)
+}
+
+fn holes(view: &PatternView, frame: &Frame) -> Drawing {
+    let mut svg = Drawing::new(&view.id, &view.title, frame.width_px, frame.height_px);
     let (scale, shift) = lay_out(view, frame);
     let at = |h: &HoleView| (shift.0 + h.x_mm * scale, shift.1 - h.y_mm * scale);
     let radius_px = (nearest_mm(view) * scale * 0.3).clamp(frame.radius_px.0, frame.radius_px.1);
     path_of_work(&mut svg, view, &at);
     for hole in &view.holes {
         let centre = at(hole);
-        let names = (!hole.fixing.is_empty()).then_some((hole.fixing.as_str(), hole.label.as_str()));
-        mark::draw(&mut svg, centre, radius_px, hole.mark, hole.renewed, names);
+        let names = (!hole.fixing.is_empty()).then(|| (hole.fixing.clone(), hole.label.clone()));
+        let (state, renewed) = (hole.mark, hole.renewed);
+        svg.shapes.push(Shape::Mark { centre, radius_px, state, renewed, names });
         hole_words(&mut svg, centre, radius_px, hole);
     }
     svg
@@ -87,7 +100,7 @@ fn nearest_mm(view: &PatternView) -> f64 {
 }
 
 /// A thin line from hole to hole in the order of the work.
-fn path_of_work(svg: &mut Svg, view: &PatternView, at: &impl Fn(&HoleView) -> (f64, f64)) {
+fn path_of_work(svg: &mut Drawing, view: &PatternView, at: &impl Fn(&HoleView) -> (f64, f64)) {
     let mut turns: Vec<_> = view.holes.iter().filter_map(|h| h.turn.map(|t| (t, at(h)))).collect();
     turns.sort_by_key(|(turn, _)| *turn);
     let points: Vec<_> = turns.into_iter().map(|(_, point)| point).collect();
@@ -97,7 +110,7 @@ fn path_of_work(svg: &mut Svg, view: &PatternView, at: &impl Fn(&HoleView) -> (f
 }
 
 /// The order number inside or beside the ring, and the label with its class outside.
-fn hole_words(svg: &mut Svg, centre: (f64, f64), radius_px: f64, hole: &HoleView) {
+fn hole_words(svg: &mut Drawing, centre: (f64, f64), radius_px: f64, hole: &HoleView) {
     let radius_px = if hole.renewed { radius_px * mark::RENEWED_RATIO } else { radius_px };
     if let Some(turn) = hole.turn {
         let size_px = if radius_px < 13.0 { 13.0 } else { 19.0 };
@@ -123,7 +136,7 @@ fn hole_words(svg: &mut Svg, centre: (f64, f64), radius_px: f64, hole: &HoleView
 }
 
 /// Title, stages and length classes.
-fn side_words(svg: &mut Svg, view: &PatternView) {
+fn side_words(svg: &mut Drawing, view: &PatternView) {
     let mut y = 46.0;
     for line in wrap(&view.title, 70).iter().take(2) {
         svg.text((30.0, y), 24.0, Anchor::Start, true, INK, line);

@@ -4,8 +4,9 @@
 //! now, is the only thing in the accent colour.
 
 use crate::axis::Axis;
+use crate::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen, wrap};
 use crate::foot::{FOOT_PX, shorten, title_block};
-use crate::svg::{Anchor, INK, NOW, Pen, Svg, number, wrap};
+use crate::svg::{number, svg};
 use crate::view::{PieceView, SegmentView, StackView, SwingView};
 use units::significant;
 
@@ -101,25 +102,37 @@ fn lay_out<'a>(view: &'a StackView, frame: &'static Frame) -> Sheet<'a> {
 /// Draws the stack of a view.
 #[must_use]
 pub fn stack(view: &StackView) -> String {
+    svg(&stack_drawing(view))
+}
+
+/// The stack of a view on a sheet with its words.
+#[must_use]
+pub fn stack_drawing(view: &StackView) -> Drawing {
     let mut svg = in_corridor(view, &SHEET, SHEET.height_px - FOOT_PX - 16.0);
     words(&mut svg, view);
     if let Some(swing) = view.swing {
         swing_plan(&mut svg, swing);
     }
     title_block(&mut svg, SHEET.width_px, SHEET.height_px - FOOT_PX, &view.foot);
-    svg.finish()
+    svg
 }
 
 /// Draws the stack of a view for a page that says the words itself.
 #[must_use]
 pub fn stack_on_bench(view: &StackView) -> String {
-    in_corridor(view, &BENCH, BENCH.height_px - 10.0).finish()
+    svg(&stack_alone(view))
+}
+
+/// The stack of a view alone.
+#[must_use]
+pub fn stack_alone(view: &StackView) -> Drawing {
+    in_corridor(view, &BENCH, BENCH.height_px - 10.0)
 }
 
 /// The stack in its corridor with names and dimensions, and the scale at a height.
-fn in_corridor(view: &StackView, frame: &'static Frame, scale_y_px: f64) -> Svg {
+fn in_corridor(view: &StackView, frame: &'static Frame, scale_y_px: f64) -> Drawing {
     let title = format!("{}: {}", view.title, view.words);
-    let mut svg = Svg::new(&view.id, &title, frame.width_px, frame.height_px);
+    let mut svg = Drawing::new(&view.id, &title, frame.width_px, frame.height_px);
     let sheet = lay_out(view, frame);
     ground(&mut svg, &sheet);
     corridor(&mut svg, &sheet);
@@ -135,12 +148,11 @@ fn in_corridor(view: &StackView, frame: &'static Frame, scale_y_px: f64) -> Svg 
 }
 
 /// The part below and the fastener's head.
-fn ground(svg: &mut Svg, sheet: &Sheet<'_>) {
+fn ground(svg: &mut Drawing, sheet: &Sheet<'_>) {
     let view = sheet.view;
     let half_mm = half_width_mm(view);
-    let hatch = svg.hatch();
     let seat_mm = -view.head_height_mm;
-    svg.path(&sheet.band(seat_mm - GROUND_MM, seat_mm, -half_mm, half_mm), true, &hatch, Some(Pen::THIN));
+    svg.path(&sheet.band(seat_mm - GROUND_MM, seat_mm, -half_mm, half_mm), true, HATCH, Some(Pen::THIN));
     let r_mm = view.head_diameter_mm / 2.0;
     svg.path(&sheet.band(seat_mm, 0.0, -r_mm, r_mm), true, "#ffffff", Some(Pen::THICK));
     if view.internal {
@@ -154,8 +166,7 @@ fn ground(svg: &mut Svg, sheet: &Sheet<'_>) {
 }
 
 /// Metal beside the closed segments, and the clear width of the open one.
-fn corridor(svg: &mut Svg, sheet: &Sheet<'_>) {
-    let hatch = svg.hatch();
+fn corridor(svg: &mut Drawing, sheet: &Sheet<'_>) {
     let end_mm = drawn_top_mm(sheet.view);
     for (i, segment) in sheet.view.segments.iter().enumerate() {
         let from_mm = if i == 0 { -sheet.view.head_height_mm } else { segment.start_mm };
@@ -164,7 +175,7 @@ fn corridor(svg: &mut Svg, sheet: &Sheet<'_>) {
             Some(to_mm) => {
                 for sign in [-1.0, 1.0] {
                     let wall = sheet.band(from_mm, to_mm, sign * r_mm, sign * (r_mm + WALL_MM));
-                    svg.path(&wall, true, &hatch, Some(Pen::THIN));
+                    svg.path(&wall, true, HATCH, Some(Pen::THIN));
                     let edge = sheet.band(from_mm, to_mm, sign * r_mm, sign * r_mm);
                     svg.path(&edge[..edge.len() / 2], false, "none", Some(Pen::THICK));
                 }
@@ -175,7 +186,7 @@ fn corridor(svg: &mut Svg, sheet: &Sheet<'_>) {
 }
 
 /// The open-ended segment: a dashed limit where it is narrow enough to matter on the sheet.
-fn open_segment(svg: &mut Svg, sheet: &Sheet<'_>, segment: &SegmentView, end_mm: f64) {
+fn open_segment(svg: &mut Drawing, sheet: &Sheet<'_>, segment: &SegmentView, end_mm: f64) {
     let r_mm = segment.clear_mm / 2.0;
     if r_mm > half_width_mm(sheet.view) * 1.3 {
         return;
@@ -187,7 +198,7 @@ fn open_segment(svg: &mut Svg, sheet: &Sheet<'_>, segment: &SegmentView, end_mm:
 }
 
 /// A piece, section by section.
-fn body(svg: &mut Svg, sheet: &Sheet<'_>, piece: &PieceView) {
+fn body(svg: &mut Drawing, sheet: &Sheet<'_>, piece: &PieceView) {
     for s in &piece.sections {
         let r_mm = s.diameter_mm / 2.0;
         let (left_mm, right_mm) = (piece.offset_mm - r_mm, piece.offset_mm + r_mm);
@@ -196,7 +207,7 @@ fn body(svg: &mut Svg, sheet: &Sheet<'_>, piece: &PieceView) {
 }
 
 /// The swung handle, broken off at the edge of the field.
-fn arm(svg: &mut Svg, sheet: &Sheet<'_>) {
+fn arm(svg: &mut Drawing, sheet: &Sheet<'_>) {
     let Some(swing) = sheet.view.swing else { return };
     let start_mm =
         sheet.view.pieces.last().and_then(|p| p.sections.last()).map_or(0.0, |s| s.diameter_mm / 2.0);
@@ -215,7 +226,7 @@ fn arm(svg: &mut Svg, sheet: &Sheet<'_>) {
 }
 
 /// The chain line of the axis.
-fn axis_line(svg: &mut Svg, sheet: &Sheet<'_>) {
+fn axis_line(svg: &mut Drawing, sheet: &Sheet<'_>) {
     let low_mm = -sheet.view.head_height_mm - GROUND_MM;
     let mut points = vec![sheet.at(low_mm, 0.0)];
     points.extend(sheet.view.bends.iter().map(|b| sheet.at(b.at_mm, 0.0)));
@@ -224,7 +235,7 @@ fn axis_line(svg: &mut Svg, sheet: &Sheet<'_>) {
 }
 
 /// Names beside the pieces, spread so that none covers another.
-fn labels(svg: &mut Svg, sheet: &Sheet<'_>) {
+fn labels(svg: &mut Drawing, sheet: &Sheet<'_>) {
     let x = sheet.frame.field_px.0 + sheet.frame.field_px.2 - sheet.frame.names_px;
     let chars = (sheet.frame.names_px / 8.3) as usize;
     let mut last_y = f64::MAX;
@@ -249,7 +260,7 @@ fn labels(svg: &mut Svg, sheet: &Sheet<'_>) {
 }
 
 /// Depth and headroom, with their figures.
-fn dimensions(svg: &mut Svg, sheet: &Sheet<'_>) {
+fn dimensions(svg: &mut Drawing, sheet: &Sheet<'_>) {
     let view = sheet.view;
     let x = sheet.frame.field_px.0 + 18.0;
     let depth_mm = view.segments.iter().filter_map(|s| s.end_mm).fold(0.0, f64::max);
@@ -286,7 +297,7 @@ fn mm(length_mm: f64) -> String {
 }
 
 /// Title, figure and facts at the right.
-fn words(svg: &mut Svg, view: &StackView) {
+fn words(svg: &mut Drawing, view: &StackView) {
     let x = 640.0;
     let mut y = 52.0;
     for line in wrap(&view.title, 34).iter().take(3) {
@@ -321,13 +332,12 @@ fn words(svg: &mut Svg, view: &StackView) {
 }
 
 /// The handle from above: free arc, and the stroke within it.
-fn swing_plan(svg: &mut Svg, swing: SwingView) {
+fn swing_plan(svg: &mut Drawing, swing: SwingView) {
     let centre = (810.0, 590.0);
     let reach_px = 82.0;
-    let hatch = svg.hatch();
     let free_deg = swing.free_arc_deg.min(360.0);
     if free_deg < 359.0 {
-        svg.circle(centre, reach_px + 14.0, &hatch, None);
+        svg.circle(centre, reach_px + 14.0, HATCH, None);
         svg.path(&sector(centre, reach_px + 15.0, free_deg), true, "#ffffff", Some(Pen::THIN));
     } else {
         svg.circle(centre, reach_px + 14.0, "none", Some(Pen::LIMIT));
@@ -367,7 +377,7 @@ fn sector(centre: (f64, f64), radius_px: f64, arc_deg: f64) -> Vec<(f64, f64)> {
 }
 
 /// A bar of a round length, so that the drawing can be measured at any size.
-fn scale_bar(svg: &mut Svg, sheet: &Sheet<'_>, y_px: f64) {
+fn scale_bar(svg: &mut Drawing, sheet: &Sheet<'_>, y_px: f64) {
     let y = y_px;
     let length_mm = if sheet.scale_px_per_mm * 50.0 < 150.0 { 50.0 } else { 20.0 };
     let x = sheet.frame.width_px - 30.0 - length_mm * sheet.scale_px_per_mm;

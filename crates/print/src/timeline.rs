@@ -1,7 +1,8 @@
 //! The order of the work by station: where the time goes, where the stack in hand changes, where one waits.
 
+use crate::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen, wrap};
 use crate::foot::{FOOT_PX, shorten, title_block};
-use crate::svg::{Anchor, INK, NOW, Pen, Svg, wrap};
+use crate::svg::svg;
 use crate::view::{BarView, TimelineView};
 
 const WIDTH_PX: f64 = 1000.0;
@@ -12,9 +13,15 @@ const LANE_PX: f64 = 54.0;
 /// Draws the time line of a view.
 #[must_use]
 pub fn timeline(view: &TimelineView) -> String {
+    svg(&timeline_drawing(view))
+}
+
+/// The same as a drawing.
+#[must_use]
+pub fn timeline_drawing(view: &TimelineView) -> Drawing {
     let lanes = view.lanes.len().max(1) as f64;
     let height_px = TOP_PX + lanes * LANE_PX + 70.0 + FOOT_PX;
-    let mut svg = Svg::new(&view.id, &view.title, WIDTH_PX, height_px);
+    let mut svg = Drawing::new(&view.id, &view.title, WIDTH_PX, height_px);
     svg.text((20.0, 40.0), 24.0, Anchor::Start, true, INK, &shorten(&view.title, 66));
     let end_s = view.bars.iter().map(|b| b.start_s + b.setup_s + b.work_s).fold(60.0, f64::max);
     let scale = (WIDTH_PX - LEFT_PX - 24.0) / end_s;
@@ -42,18 +49,17 @@ pub fn timeline(view: &TimelineView) -> String {
     }
     hours(&mut svg, end_s, scale, TOP_PX + lanes * LANE_PX);
     title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);
-    svg.finish()
+    svg
 }
 
 /// A bar: set-up as a thin line, work as a filled block, a wait hatched; a stroke above where the stack changes.
-fn draw_bar(svg: &mut Svg, bar: &BarView, scale_px_per_s: f64) {
+fn draw_bar(svg: &mut Drawing, bar: &BarView, scale_px_per_s: f64) {
     let x = LEFT_PX + bar.start_s * scale_px_per_s;
     let y = TOP_PX + LANE_PX * (bar.lane as f64 + 0.5);
     let setup_px = bar.setup_s * scale_px_per_s;
     let work_px = (bar.work_s * scale_px_per_s).max(0.6);
     if bar.wait {
-        let hatch = svg.hatch();
-        svg.rect((x + setup_px, y - 9.0), (work_px, 18.0), &hatch, Some(Pen { width_px: 0.6, ..Pen::THIN }));
+        svg.rect((x + setup_px, y - 9.0), (work_px, 18.0), HATCH, Some(Pen { width_px: 0.6, ..Pen::THIN }));
         return;
     }
     svg.line((x, y), (x + setup_px, y), Pen { width_px: 2.0, ..Pen::THIN });
@@ -69,7 +75,7 @@ fn draw_bar(svg: &mut Svg, bar: &BarView, scale_px_per_s: f64) {
 }
 
 /// Hours below, and what the marks mean, said once.
-fn hours(svg: &mut Svg, end_s: f64, scale_px_per_s: f64, y_px: f64) {
+fn hours(svg: &mut Drawing, end_s: f64, scale_px_per_s: f64, y_px: f64) {
     let y = y_px;
     let step_s = [600.0, 1800.0, 3600.0, 7200.0, 14400.0, 28800.0]
         .into_iter()

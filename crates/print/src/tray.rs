@@ -1,7 +1,8 @@
 //! A tray as it lies: front edge at the bottom, each compartment with its code and what belongs in it.
 
+use crate::drawing::{Anchor, Drawing, INK, Pen};
 use crate::foot::{FOOT_PX, shorten, title_block};
-use crate::svg::{Anchor, INK, Pen, Svg};
+use crate::svg::svg;
 use crate::view::TrayView;
 
 const WIDTH_PX: f64 = 1000.0;
@@ -10,10 +11,16 @@ const TOP_PX: f64 = 64.0;
 /// Draws the tray of a view.
 #[must_use]
 pub fn tray(view: &TrayView) -> String {
+    svg(&tray_drawing(view))
+}
+
+/// The same as a drawing.
+#[must_use]
+pub fn tray_drawing(view: &TrayView) -> Drawing {
     let (rows, columns) = (f64::from(view.rows.max(1)), f64::from(view.columns.max(1)));
     let cell = ((WIDTH_PX - 40.0) / columns, 104.0);
     let height_px = TOP_PX + rows * cell.1 + 34.0 + FOOT_PX;
-    let mut svg = Svg::new(&view.id, &view.title, WIDTH_PX, height_px);
+    let mut svg = Drawing::new(&view.id, &view.title, WIDTH_PX, height_px);
     svg.text((20.0, 40.0), 24.0, Anchor::Start, true, INK, &view.title);
     for row in 0..view.rows {
         for column in 0..view.columns {
@@ -34,5 +41,5 @@ pub fn tray(view: &TrayView) -> String {
     let y = TOP_PX + rows * cell.1 + 22.0;
     svg.text((WIDTH_PX / 2.0, y), 15.0, Anchor::Middle, false, INK, "front edge, nearest to you");
     title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);
-    svg.finish()
+    svg
 }

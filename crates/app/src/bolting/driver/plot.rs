@@ -5,7 +5,8 @@
 
 use super::{ShowAnswer, StepLine};
 use crate::bolting::driver::readings::Use;
-use print::svg::{Anchor, INK, NOW, Pen, Svg};
+use print::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen};
+use print::svg::svg;
 use units::math;
 
 /// Room of the axes: from the least to the greatest step and torque, with a margin.
@@ -116,10 +117,10 @@ const FIELD_PX: (f64, f64, f64, f64) = (90.0, 80.0, 640.0, 400.0);
 #[must_use]
 pub fn drawing(answer: &ShowAnswer, limit_n_m: Option<f64>) -> String {
     let title = format!("{}, {}: torque by clutch step", answer.driver, answer.joint);
-    let mut svg = Svg::new("driver", &title, WIDTH_PX, HEIGHT_PX);
-    svg.text((30.0, 44.0), 24.0, Anchor::Start, true, INK, &title);
+    let mut drawing = Drawing::new("driver", &title, WIDTH_PX, HEIGHT_PX);
+    drawing.text((30.0, 44.0), 24.0, Anchor::Start, true, INK, &title);
     if answer.points.is_empty() {
-        return svg.finish();
+        return svg(&drawing);
     }
     let room = Room::of(answer, limit_n_m);
     let at = |step: f64, n_m: f64| {
@@ -127,12 +128,16 @@ pub fn drawing(answer: &ShowAnswer, limit_n_m: Option<f64>) -> String {
         let (across, down) = room.shares(step, n_m);
         (left + across * width, top + down * height)
     };
-    band(&mut svg, &answer.steps, &at);
-    axes(&mut svg, answer, &room, &at);
+    band(&mut drawing, &answer.steps, &at);
+    axes(&mut drawing, answer, &room, &at);
     if let Some(n_m) = limit_n_m {
-        svg.line(at(room.first_number, n_m), at(room.last_number, n_m), Pen { width_px: 4.0, ..Pen::NOW });
+        drawing.line(
+            at(room.first_number, n_m),
+            at(room.last_number, n_m),
+            Pen { width_px: 4.0, ..Pen::NOW },
+        );
         let (x, y) = at(room.last_number, n_m);
-        svg.text(
+        drawing.text(
             (x + 8.0, y + 6.0),
             17.0,
             Anchor::Start,
@@ -144,45 +149,44 @@ pub fn drawing(answer: &ShowAnswer, limit_n_m: Option<f64>) -> String {
     for point in &answer.points {
         let (x, y) = at(f64::from(point.step), point.torque_n_m);
         if point.purpose == Use::Check {
-            svg.line((x - 5.0, y - 5.0), (x + 5.0, y + 5.0), Pen::THICK);
-            svg.line((x - 5.0, y + 5.0), (x + 5.0, y - 5.0), Pen::THICK);
+            drawing.line((x - 5.0, y - 5.0), (x + 5.0, y + 5.0), Pen::THICK);
+            drawing.line((x - 5.0, y + 5.0), (x + 5.0, y - 5.0), Pen::THICK);
         } else {
-            svg.circle((x, y), 4.0, "none", Some(Pen::THIN));
+            drawing.circle((x, y), 4.0, "none", Some(Pen::THIN));
         }
     }
-    svg.text((30.0, HEIGHT_PX - 18.0), 15.0, Anchor::Start, false, INK, &answer.drift);
-    svg.finish()
+    drawing.text((30.0, HEIGHT_PX - 18.0), 15.0, Anchor::Start, false, INK, &answer.drift);
+    svg(&drawing)
 }
 
 /// The interval that 99 of 100 run-downs lie in, hatched, and the mean.
-fn band(svg: &mut Svg, steps: &[StepLine], at: &impl Fn(f64, f64) -> (f64, f64)) {
+fn band(drawing: &mut Drawing, steps: &[StepLine], at: &impl Fn(f64, f64) -> (f64, f64)) {
     let side = |of: fn(&StepLine) -> f64| steps.iter().map(move |s| at(f64::from(s.step), of(s)));
     let mut outline: Vec<(f64, f64)> = side(|s| s.upper_n_m).collect();
     let mean: Vec<(f64, f64)> = side(|s| s.mean_n_m).collect();
     outline.extend(side(|s| s.lower_n_m).rev());
     let Some((x, y)) = side(|s| s.upper_n_m).next_back() else { return };
-    let hatch = svg.hatch();
-    svg.path(&outline, true, &hatch, Some(Pen::LIMIT));
-    svg.path(&mean, false, "none", Some(Pen::THICK));
-    svg.text((x + 8.0, y + 5.0), 15.0, Anchor::Start, false, INK, "99 of 100 below");
+    drawing.path(&outline, true, HATCH, Some(Pen::LIMIT));
+    drawing.path(&mean, false, "none", Some(Pen::THICK));
+    drawing.text((x + 8.0, y + 5.0), 15.0, Anchor::Start, false, INK, "99 of 100 below");
 }
 
-fn axes(svg: &mut Svg, answer: &ShowAnswer, room: &Room, at: &impl Fn(f64, f64) -> (f64, f64)) {
+fn axes(drawing: &mut Drawing, answer: &ShowAnswer, room: &Room, at: &impl Fn(f64, f64) -> (f64, f64)) {
     let corner = at(room.first_number, room.low_n_m);
-    svg.line(corner, at(room.last_number, room.low_n_m), Pen::THIN);
-    svg.line(corner, at(room.first_number, room.high_n_m), Pen::THIN);
+    drawing.line(corner, at(room.last_number, room.low_n_m), Pen::THIN);
+    drawing.line(corner, at(room.first_number, room.high_n_m), Pen::THIN);
     let mut steps: Vec<u32> = answer.points.iter().map(|p| p.step).collect();
     steps.sort_unstable();
     steps.dedup();
     for step in steps {
         let (x, y) = at(f64::from(step), room.low_n_m);
-        svg.text((x, y + 22.0), 16.0, Anchor::Middle, false, INK, &step.to_string());
+        drawing.text((x, y + 22.0), 16.0, Anchor::Middle, false, INK, &step.to_string());
     }
-    svg.text((corner.0, corner.1 + 44.0), 15.0, Anchor::Start, false, INK, "clutch step");
+    drawing.text((corner.0, corner.1 + 44.0), 15.0, Anchor::Start, false, INK, "clutch step");
     for fifth in 0..=4 {
         let n_m = room.low_n_m + (room.high_n_m - room.low_n_m) * f64::from(fifth) / 4.0;
         let (x, y) = at(room.first_number, n_m);
-        svg.text((x - 8.0, y + 5.0), 16.0, Anchor::End, false, INK, &units::significant(n_m, 3));
+        drawing.text((x - 8.0, y + 5.0), 16.0, Anchor::End, false, INK, &units::significant(n_m, 3));
     }
-    svg.text((corner.0 - 8.0, FIELD_PX.1 - 12.0), 15.0, Anchor::End, false, INK, "N·m");
+    drawing.text((corner.0 - 8.0, FIELD_PX.1 - 12.0), 15.0, Anchor::End, false, INK, "N·m");
 }
