@@ -43,17 +43,20 @@ fn shown(found: &Why) -> Markup {
 }
 
 fn one(fixing: &FixingWhy) -> Markup {
+    // Holes worked by one stack come to the same and are shown once.
+    let mut passes: Vec<_> = fixing.passes.iter().collect();
+    passes.dedup();
     html! {
         h2 { (fixing.title) ", " (fixing.size) }
         table {
-            tr { th { "pass" } th.figure { "figure" } th.figure { "set the wrench to" } th { "" } }
-            @for pass in &fixing.passes {
+            tr { th { "pass" } th.figure { "figure" } th.figure { "set the wrench to" } }
+            @for pass in &passes {
                 tr {
                     td { (pass.pass) }
                     td.figure { strong { (pass.figure) } }
                     td.figure { @if let Some(set) = pass.setting_n_m { (significant(set, 3)) " N·m" } }
-                    td { (pass.correction) }
                 }
+                tr.note { td colspan="3" { @if !pass.stack.is_empty() { "with " (pass.stack) "; " } "correction: " (pass.correction) } }
             }
         }
         p { "The figure is the book's: " (fixing.source) "." }
