@@ -91,8 +91,9 @@ function show(all) {
  * Writes what a tap says; resolves when it is on this device's disk.
  * @param {any[]} bodies
  * @param {boolean} [mayUndo]
+ * @param {{fixing: string, hole: string, state: string}[]} [shown] - the marks that it brings about
  */
-async function say(bodies, mayUndo = true) {
+async function say(bodies, mayUndo = true, shown = changes(bodies)) {
   if (!outbox || !page.visit) {
     return;
   }
@@ -101,7 +102,7 @@ async function say(bodies, mayUndo = true) {
     const event = await outbox.write(page.visit, Number(page.seen ?? 0), body);
     ids.push(event.id);
   }
-  show(changes(bodies));
+  show(shown);
   if (mayUndo) {
     taps.push({ ids, bodies });
     sessionStorage.setItem(`taps-${page.visit}`, JSON.stringify(taps.slice(-20)));
@@ -117,8 +118,7 @@ async function undo() {
   }
   sessionStorage.setItem(`taps-${page.visit}`, JSON.stringify(taps));
   chosen = null;
-  show(before(last.bodies));
-  await say([...last.ids].reverse().map((event) => ({ kind: "undone", event })), false);
+  await say([...last.ids].reverse().map((event) => ({ kind: "undone", event })), false, before(last.bodies));
   await refresh();
 }
 
@@ -156,6 +156,7 @@ function replace(html) {
   if (shown !== null && shown === find(".sheet")?.dataset.step) {
     turn();
   }
+  fit();
   outbox?.drawer.all().then((all) => showWaiting(all.length));
 }
 
@@ -169,6 +170,28 @@ function turn() {
   const box = find(".sheet .picture");
   box?.querySelectorAll(".drawn").forEach((drawn) => drawn.classList.toggle("gone"));
   box?.toggleAttribute("data-turned");
+  fit();
+}
+
+/** Free room that a drawing keeps round itself, in its own units. */
+const RIM = 16;
+
+/** Lets the drawing that is shown fill its place: what is drawn may be smaller than its sheet, and holes are for thumbs. */
+function fit() {
+  for (const svg of /** @type {NodeListOf<SVGSVGElement>} */ (document.querySelectorAll(".picture > .drawn:not(.gone) > svg"))) {
+    const sheet = Number((svg.dataset.sheet ??= String(svg.viewBox.baseVal.width)));
+    const ground = svg.querySelector(":scope > rect");
+    if (Number(ground?.getAttribute("width")) >= sheet) {
+      ground?.remove();
+    }
+    const drawn = svg.getBBox();
+    if (drawn.width > 0 && drawn.height > 0) {
+      // Never enlarged more than 2.5 times: two holes alone would fill the page.
+      const width = Math.max(drawn.width + 2 * RIM, sheet / 2.5);
+      const height = drawn.height + 2 * RIM;
+      svg.setAttribute("viewBox", `${drawn.x + (drawn.width - width) / 2} ${drawn.y - RIM} ${width} ${height}`);
+    }
+  }
 }
 
 function isTyping() {
@@ -249,6 +272,7 @@ async function showKept(sheetNow, by) {
       find(name)?.replaceWith(menu);
     }
   }
+  fit();
   outbox?.drawer.all().then((waiting) => showWaiting(waiting.length));
   return true;
 }
@@ -536,5 +560,6 @@ for (const group of document.querySelectorAll("[data-state]")) {
 }
 
 find("nav.sheets [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+fit();
 
 start();

@@ -170,7 +170,7 @@ fn told_on(kind: LineKind) -> Option<(&'static str, &'static str)> {
 
 fn counts(ledger: &Ledger) -> Markup {
     html! {
-        section {
+        @if !ledger.counts.is_empty() { section {
             h2 { "Counts" }
             table {
                 tr { th { "what" } th.figure { "out" } th.figure { "back" } th { "" } }
@@ -179,7 +179,7 @@ fn counts(ledger: &Ledger) -> Markup {
                         td { (if row.agrees() { "agrees" } else { "differs" }) } }
                 }
             }
-        }
+        } }
     }
 }
 

@@ -59,12 +59,12 @@ fn grounds(why: &Grounds) -> Markup {
         details {
             summary { "Where it comes from" }
             @for formula in &why.formula { p { code { (formula) } } }
-            table {
+            @if !why.inputs.is_empty() { table {
                 tr { th { "" } th.figure { "value" } th { "what" } th { "from" } }
                 @for input in &why.inputs {
                     tr { td { (input.symbol) } td.figure { (input.value) } td { (input.what) } td { (input.from) } }
                 }
-            }
+            } }
             p { (why.holds_for) }
             ul { @for source in &why.sources { li { (source) } } }
         }
