@@ -265,7 +265,9 @@ async function showKept(sheetNow, by) {
   if (at < 0 || !next) {
     return false;
   }
+  const waiting = drawer ? await drawer.all() : [];
   sheetNow.replaceWith(find(".sheet", next) ?? "");
+  showWaiting(waiting.length);
   for (const name of ["#happened", "#more"]) {
     const menu = find(name, next);
     if (menu) {
@@ -273,7 +275,6 @@ async function showKept(sheetNow, by) {
     }
   }
   fit();
-  outbox?.drawer.all().then((waiting) => showWaiting(waiting.length));
   return true;
 }
 
@@ -431,14 +432,31 @@ async function pressed(button) {
   }
 }
 
+let working = 0;
+
+/**
+ * Says on the page, for checks of it, that a tap is not through yet.
+ * @param {Promise<void>} work
+ */
+function busily(work) {
+  working += 1;
+  document.documentElement.dataset.busy = "yes";
+  work.finally(() => {
+    working -= 1;
+    if (working === 0) {
+      delete document.documentElement.dataset.busy;
+    }
+  });
+}
+
 document.addEventListener("click", (event) => {
   const target = /** @type {Element} */ (event.target);
   const hole = /** @type {SVGElement | null} */ (target.closest("[data-hole]"));
   const button = /** @type {HTMLButtonElement | null} */ (target.closest("button"));
   if (hole) {
-    tapHole(hole);
+    busily(tapHole(hole));
   } else if (button && button.type !== "submit") {
-    pressed(button);
+    busily(pressed(button));
   }
 });
 
@@ -446,7 +464,7 @@ document.addEventListener("submit", (event) => {
   const form = /** @type {HTMLFormElement} */ (event.target);
   if (form.dataset.form) {
     event.preventDefault();
-    sendForm(form);
+    busily(sendForm(form));
   }
 });
 

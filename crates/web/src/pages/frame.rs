@@ -15,6 +15,7 @@ const SHEETS: &[(&str, &str)] = &[
     ("tell", "Tell"),
     ("pause", "Pause"),
     ("ledger", "Ledger"),
+    ("paper", "Paper"),
 ];
 
 /// Whose page it is, for the script.

@@ -6,6 +6,7 @@ mod devices;
 mod figures;
 pub(crate) mod frame;
 mod ledger;
+mod paper;
 mod pause;
 mod pictures;
 mod readings;
@@ -35,6 +36,9 @@ pub(crate) fn routes() -> Router<Shared> {
         .route("/v/{visit}/pause", get(pause::page))
         .route("/v/{visit}/ledger", get(ledger::page))
         .route("/v/{visit}/tell", get(tell::page))
+        .route("/v/{visit}/paper", get(paper::page))
+        .route("/v/{visit}/paper/{name}", get(paper::sheets))
+        .route("/v/{visit}/slot/{slot}", get(paper::slot))
         .route("/asides", get(asides::page))
         .route("/asides/{number}", post(asides::settle))
         .route("/picture/{name}", get(pictures::picture))

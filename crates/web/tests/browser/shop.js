@@ -148,6 +148,6 @@ export async function picture(page, name) {
  * @param {import("playwright-core").Page} page
  */
 export async function settled(page) {
-  await page.waitForFunction(() => document.documentElement.dataset.ready === "yes");
+  await page.waitForFunction(() => document.documentElement.dataset.ready === "yes" && !document.documentElement.dataset.busy);
   await page.waitForFunction(() => document.querySelector("#waiting-count")?.textContent === "0");
 }
