@@ -3,6 +3,7 @@
 use model::plan::{DutyLine, Plan, Sequence, StackLine};
 use model::{Access, Book, Duty, Fixing, PieceId, Stack, Store};
 use plan::slots::size_words;
+use print::drawing::Drawing;
 use print::view::{
     BarView, BendView, CompartmentView, HoleMark, HoleView, PatternView, PhaseView, PieceView, SectionView,
     SegmentView, SideView, StackView, SwingView, TimelineView, TrayView,
@@ -48,6 +49,12 @@ pub fn duty_drawing(book: &Book, store: &Store, plan: &Plan, index: usize) -> Op
 #[must_use]
 pub fn duty_on_bench(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
     duty_view(book, store, plan, index).map(|view| print::stack_on_bench(&view))
+}
+
+/// The same for paper that says the words itself.
+#[must_use]
+pub fn duty_picture(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<Drawing> {
+    duty_view(book, store, plan, index).map(|view| print::stack_alone(&view))
 }
 
 fn duty_view(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<StackView> {
@@ -210,6 +217,12 @@ pub fn pattern_on_bench(
     pattern_view(book, plan, step, Some(marks)).map(|view| print::pattern_on_bench(&view))
 }
 
+/// The holes of a step for paper that says the words itself.
+#[must_use]
+pub fn pattern_picture(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
+    pattern_view(book, plan, step, None).map(|view| print::pattern_alone(&view))
+}
+
 fn pattern_view(
     book: &Book,
     plan: &Plan,
@@ -257,7 +270,7 @@ fn pattern_view(
 }
 
 /// Hole labels of the last stage of a tightening step, in the order of the work.
-fn last_pass(plan: &Plan, step: &model::plan::Step) -> Vec<String> {
+pub(crate) fn last_pass(plan: &Plan, step: &model::plan::Step) -> Vec<String> {
     let stage = |a: &model::plan::Action| plan.duties.get(a.duty).and_then(|d| d.stage);
     let last = step.actions.iter().filter_map(stage).max();
     let mut order: Vec<String> = Vec::new();
@@ -274,6 +287,16 @@ fn last_pass(plan: &Plan, step: &model::plan::Step) -> Vec<String> {
 /// The time line of a whole plan.
 #[must_use]
 pub fn timeline_drawing(book: &Book, plan: &Plan) -> String {
+    print::timeline(&timeline_view(book, plan))
+}
+
+/// The same for paper.
+#[must_use]
+pub fn timeline_picture(book: &Book, plan: &Plan) -> Drawing {
+    print::timeline_drawing(&timeline_view(book, plan))
+}
+
+fn timeline_view(book: &Book, plan: &Plan) -> TimelineView {
     let mut bars = Vec::new();
     let mut phases = Vec::new();
     let mut now_s = 0.0;
@@ -283,7 +306,7 @@ pub fn timeline_drawing(book: &Book, plan: &Plan) -> String {
         }
         now_s = lay_bars(book, sequence, now_s, &mut bars);
     }
-    print::timeline(&TimelineView {
+    TimelineView {
         id: format!("timeline-{}", plan.book),
         title: format!("The visit by station: {}", plan.book_title),
         lanes: book.stations.iter().map(|s| s.title.clone()).collect(),
@@ -294,7 +317,7 @@ pub fn timeline_drawing(book: &Book, plan: &Plan) -> String {
             ("tasks", plan.asked.tasks.len().to_string()),
             ("hands-on and waiting", crate::text::table::spoken(now_s)),
         ]),
-    })
+    }
 }
 
 fn lay_bars(book: &Book, sequence: &Sequence, from_s: f64, bars: &mut Vec<BarView>) -> f64 {
@@ -332,6 +355,16 @@ fn lay_bars(book: &Book, sequence: &Sequence, from_s: f64, bars: &mut Vec<BarVie
 /// The trays in use, as they lie.
 #[must_use]
 pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
+    tray_views(book, store, plan).iter().map(print::tray).collect()
+}
+
+/// The same for paper.
+#[must_use]
+pub fn tray_pictures(book: &Book, store: &Store, plan: &Plan) -> Vec<Drawing> {
+    tray_views(book, store, plan).iter().map(print::tray_drawing).collect()
+}
+
+fn tray_views(book: &Book, store: &Store, plan: &Plan) -> Vec<TrayView> {
     store
         .trays
         .iter()
@@ -349,18 +382,16 @@ pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
                     lines: vec![format!("{} x {}", s.count, s.size), title(book, &s.fixing)],
                 })
                 .collect();
-            (!compartments.is_empty()).then(|| {
-                print::tray(&TrayView {
-                    id: format!("tray-{}-{}", plan.book, tray.key),
-                    title: format!("Tray {}{}", prefix, "01 and on"),
-                    rows: tray.rows,
-                    columns: tray.columns,
-                    compartments,
-                    foot: foot(&[
-                        ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
-                        ("tray", tray.key.clone()),
-                    ]),
-                })
+            (!compartments.is_empty()).then(|| TrayView {
+                id: format!("tray-{}-{}", plan.book, tray.key),
+                title: format!("Tray {}{}", prefix, "01 and on"),
+                rows: tray.rows,
+                columns: tray.columns,
+                compartments,
+                foot: foot(&[
+                    ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
+                    ("tray", tray.key.clone()),
+                ]),
             })
         })
         .collect()

@@ -12,6 +12,7 @@ pub mod draw;
 pub mod finish;
 pub mod load;
 pub mod page;
+pub mod paper;
 pub mod text;
 pub mod workshop;
 pub mod worth;

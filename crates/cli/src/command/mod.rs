@@ -13,6 +13,7 @@ pub mod mixup;
 pub mod pattern;
 pub mod plan;
 pub mod preload;
+pub mod print;
 pub mod reach;
 pub mod serve;
 pub mod shell;

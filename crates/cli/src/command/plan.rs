@@ -7,7 +7,7 @@ use app::model::plan::Objective;
 use app::model::{Book, Store};
 use app::{demo, load, text};
 use clap::{Args, ValueEnum};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What the kit is chosen for.
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -52,10 +52,31 @@ pub struct Ask {
     pub json: bool,
 }
 
+/// A plan of a book and a store, judged.
+pub fn planned(
+    book: &Path,
+    store: &Path,
+    request: &Request,
+    line: &Line,
+) -> Result<(Book, Store, Answer), Failure> {
+    let (book, store) = (load::book(book)?, load::store(store)?);
+    let answer = ask::plan(&book, &store, request, line)?;
+    if let Some(first) = answer.violations.first() {
+        let words = format!(
+            "the judge found {} violations in this plan, the first: {} {}: {}; please report it",
+            answer.violations.len(),
+            first.code,
+            first.place,
+            first.words
+        );
+        return Err(Failure::Internal(words));
+    }
+    Ok((book, store, answer))
+}
+
 impl Ask {
     /// The plan, judged.
     pub fn answer(&self) -> Result<(Book, Store, Answer), Failure> {
-        let (book, store) = (load::book(&self.book)?, load::store(&self.store)?);
         let objective = match self.objective {
             For::LeastToBuy => Objective::LeastToBuy,
             For::LeastToCarry => Objective::LeastToCarry,
@@ -70,20 +91,9 @@ impl Ask {
             threads: self.threads,
         };
         let line = Line::new();
-        let answer = ask::plan(&book, &store, &request, &line);
+        let made = planned(&self.book, &self.store, &request, &line);
         line.done();
-        let answer = answer?;
-        if let Some(first) = answer.violations.first() {
-            let words = format!(
-                "the judge found {} violations in this plan, the first: {} {}: {}; please report it",
-                answer.violations.len(),
-                first.code,
-                first.place,
-                first.words
-            );
-            return Err(Failure::Internal(words));
-        }
-        Ok((book, store, answer))
+        made
     }
 
     /// Runs `traywright kit`.

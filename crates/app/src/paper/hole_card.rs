@@ -1,0 +1,130 @@
+//! Hole cards: the holes of a part in true size, to be punched in cardboard and filled with its fasteners.
+
+use std::collections::BTreeSet;
+
+use model::{Fixing, FixingId, Keep, PartId};
+use plan::slots::size_words;
+use print::paper::{Body, HoleCard, HoleSpot, Sheet};
+
+use super::words::{self, foot};
+use super::{Job, Kind, NoPaper};
+use crate::draw;
+
+/// Fewest holes for which a card is worth the cutting (assumption).
+const FEWEST_HOLES: usize = 4;
+
+pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
+    let sheets: Vec<Sheet> = job.book.part_ids().filter_map(|part| card(job, part)).collect();
+    if sheets.is_empty() {
+        let words = "no part that comes off has four holes or more with their places in the book";
+        return Err(NoPaper::Nothing { kind: Kind::HoleCards, words });
+    }
+    Ok(sheets)
+}
+
+/// The fixings of a part that come out into a tray, bag or card, in book order.
+fn fixings<'b>(job: &Job<'b>, part: PartId) -> Vec<&'b Fixing> {
+    let comes_out = |id: &FixingId| {
+        let key = &job.book.fixing(*id).key;
+        let keeps = |keep| matches!(keep, Keep::Tray | Keep::Bag | Keep::HoleCard);
+        job.plan.slots.iter().any(|line| line.fixing == *key && keeps(line.keep))
+    };
+    job.book.fixings_of(part).filter(comes_out).map(|id| job.book.fixing(id)).collect()
+}
+
+fn card(job: &Job<'_>, id: PartId) -> Option<Sheet> {
+    let part = job.book.part(id);
+    let fixings = fixings(job, id);
+    let wished =
+        |f: &&Fixing| job.plan.slots.iter().any(|line| line.fixing == f.key && line.keep == Keep::HoleCard);
+    let count: usize = fixings.iter().map(|f| f.holes.len()).sum();
+    let enough = count >= FEWEST_HOLES || fixings.iter().any(wished);
+    if !enough || count < 2 || !lie_apart(&fixings) {
+        return None;
+    }
+    let mut sizes: Vec<String> = Vec::new();
+    for size in fixings.iter().map(|f| size_words(f)) {
+        if !sizes.contains(&size) {
+            sizes.push(size);
+        }
+    }
+    let class = |f: &Fixing| letter(sizes.iter().position(|s| *s == size_words(f)).unwrap_or(0), sizes.len());
+    let turns = turns(job, &fixings);
+    let holes = fixings.iter().flat_map(|f| f.holes.iter().map(|h| (*f, h)));
+    let spot = |(f, h): (&Fixing, &model::Hole)| HoleSpot {
+        label: h.label.clone(),
+        at_mm: (h.x.as_mm(), h.y.as_mm()),
+        diameter_mm: punched_mm(f),
+        turn: turns.iter().position(|t| *t == (f.key.as_str(), h.label.as_str())).map(|at| at as u32 + 1),
+        class: class(f),
+    };
+    let slots: BTreeSet<&str> = fixings
+        .iter()
+        .filter_map(|f| job.plan.slots.iter().find(|line| line.fixing == f.key))
+        .map(|line| line.slot.as_str())
+        .collect();
+    let slots = slots.into_iter().collect::<Vec<_>>().join(", ");
+    Some(Sheet {
+        title: format!("Hole card: {}", part.title),
+        subtitle: format!("{} pieces, else kept in {slots}", count),
+        foot: foot(job, &[("part", part.title.clone()), ("slot", slots.clone())]),
+        body: Body::HoleCard(HoleCard {
+            holes: holes.map(spot).collect(),
+            outline_mm: Vec::new(),
+            classes: sizes.iter().enumerate().map(|(at, s)| (letter(at, sizes.len()), s.clone())).collect(),
+            warnings: warnings(job, &fixings),
+        }),
+    })
+}
+
+/// Letter of a class of length; none where there is one class.
+fn letter(at: usize, of: usize) -> String {
+    if of > 1 { char::from(b'a' + (at % 26) as u8).to_string() } else { String::new() }
+}
+
+/// Whether each hole has a place of its own: a book without places gives all holes the same.
+fn lie_apart(fixings: &[&Fixing]) -> bool {
+    let mut places: Vec<(f64, f64)> =
+        fixings.iter().flat_map(|f| f.holes.iter().map(|h| (h.x.as_mm(), h.y.as_mm()))).collect();
+    places.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    places.windows(2).all(|two| units::math::hypot(two[0].0 - two[1].0, two[0].1 - two[1].1) > SAME_PLACE_MM)
+}
+
+/// Holes nearer than this are the same place: no tool would fit between their heads (assumption).
+const SAME_PLACE_MM: f64 = 2.0;
+
+/// The hole to be punched: the thread goes through, the head does not.
+fn punched_mm(fixing: &Fixing) -> f64 {
+    let head_mm = fixing.head.diameter.as_mm();
+    fixing.thread.map_or(head_mm * 0.5, |t| t.d_mm()).clamp(1.5, 60.0)
+}
+
+/// Fixings and holes in the order of their last tightening pass.
+fn turns<'a>(job: &Job<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a str, &'a str)> {
+    let mut turns: Vec<(&str, &str)> = Vec::new();
+    let tightens = |step: &&model::plan::Step| step.kind == model::plan::StepKind::Tighten;
+    for step in journal::steps_of(job.plan).filter(tightens) {
+        for label in draw::last_pass(job.plan, step) {
+            let own = fixings.iter().filter(|f| step.fixings.contains(&f.key));
+            let hole = own.flat_map(|f| f.holes.iter().map(move |h| (f.key.as_str(), h.label.as_str())));
+            turns.extend(hole.filter(|(_, l)| *l == label));
+        }
+    }
+    // One number for each joint: with several joints on the part the order begins anew, so none is numbered here.
+    let joints: BTreeSet<u32> = journal::steps_of(job.plan)
+        .filter(tightens)
+        .filter(|s| fixings.iter().any(|f| s.fixings.contains(&f.key)))
+        .map(|s| s.number)
+        .collect();
+    if joints.len() > 1 { Vec::new() } else { turns }
+}
+
+/// Look-alikes that do harm in a hole of this part, or from it.
+fn warnings(job: &Job<'_>, fixings: &[&Fixing]) -> Vec<String> {
+    let here = |key: &str| fixings.iter().any(|f| f.key == key);
+    let title = |key: &str| words::fixing_title(job.book, key);
+    let lines = job.plan.mix_ups.iter().filter(|m| here(&m.fastener_of) || here(&m.hole_of));
+    lines
+        .map(|m| format!("{} in a hole of {}: {}", title(&m.fastener_of), title(&m.hole_of), m.words))
+        .collect()
+}

@@ -1,0 +1,153 @@
+//! Ledger as paper: a sheet for the windscreen that says what must not be done, and a tag for the key ring.
+
+use journal::Visit;
+use journal::ledger::{Ledger, Line, RULES, Verdict};
+use print::paper::{Block, Body, Cell, Column, Label, Row, Sheet, Signal};
+
+use super::words::{self, count, flow, foot, sentence};
+use super::{Job, Kind, NoPaper, Wanted, labels};
+use crate::bench::count_words;
+
+pub(super) fn sheets(job: &Job<'_>, wanted: &Wanted) -> Result<Vec<Sheet>, NoPaper> {
+    let visit = job.state().ok_or(NoPaper::NeedsVisit(Kind::Ledger))?;
+    let ledger = Ledger::of(visit, job.book);
+    let open = ledger.open().count();
+    let mut blocks = verdicts(job, visit);
+    blocks
+        .push(Block::Small("Advice by rule; the maker's service data and your own eyes come first.".into()));
+    let nothing =
+        if ledger.is_zero() { "Nothing stands open." } else { "What stands open is accepted by name." };
+    if open == 0 {
+        blocks.push(Block::Text(nothing.into()));
+    }
+    if !ledger.is_zero() {
+        blocks.push(Block::Heading(format!("{} open", count(open, "line"))));
+        blocks.push(lines(job, &ledger));
+    }
+    blocks.extend(counts(&ledger));
+    blocks.push(Block::Columns(vec![
+        vec![Block::Blanks { label: "Name".into(), lines: 1 }],
+        vec![Block::Blanks { label: "Telephone".into(), lines: 1 }],
+    ]));
+    let foot = foot(job, &[("open", open.to_string())]);
+    let tag = Sheet {
+        title: "Key ring tag".into(),
+        subtitle: "cut out, punch, and hang on the key".into(),
+        foot: foot.clone(),
+        body: Body::Labels(labels::lay(vec![tag(job, &ledger)], wanted)?),
+    };
+    Ok(vec![flow("Ledger", &words::vehicle(job), foot, blocks), tag])
+}
+
+/// What is asked, how it is forbidden, how it is allowed.
+fn asked(ledger: &Ledger) -> [(&Verdict, &'static str, &'static str); 3] {
+    [
+        (ledger.may_be_started(), "DO NOT START", "started"),
+        (ledger.may_be_lowered(), "DO NOT LOWER", "lowered"),
+        (ledger.may_be_moved(), "DO NOT MOVE", "moved"),
+    ]
+}
+
+/// What must not be done, large and with its reasons; then what nothing stands against.
+pub(super) fn verdicts(job: &Job<'_>, visit: &Visit) -> Vec<Block> {
+    let ledger = Ledger::of(visit, job.book);
+    let mut blocks = Vec::new();
+    for (verdict, never, _) in asked(&ledger).into_iter().filter(|(verdict, _, _)| !verdict.yes) {
+        let text = format!("{} against it. {}", count(verdict.reasons.len(), "line"), reasons(verdict));
+        blocks.push(Block::Together(vec![
+            Block::Large(never.into()),
+            Block::Caution { signal: Signal::Warning, text },
+        ]));
+    }
+    let free: Vec<&str> =
+        asked(&ledger).into_iter().filter(|(v, _, _)| v.yes).map(|(_, _, done)| done).collect();
+    if !free.is_empty() {
+        blocks
+            .push(Block::Text(format!("By the rules nothing stands against its being {}.", free.join(", "))));
+    }
+    blocks
+}
+
+/// Why, each rule once.
+fn reasons(verdict: &Verdict) -> String {
+    let named = |name: &str| verdict.reasons.iter().any(|reason| reason.rule == name);
+    let why: Vec<&str> = RULES.iter().filter(|rule| named(rule.name)).map(|rule| rule.why).collect();
+    why.join(" ")
+}
+
+fn lines(job: &Job<'_>, ledger: &Ledger) -> Block {
+    let columns = vec![
+        Column::words("what", 6.0),
+        Column::words("slot", 1.8),
+        Column::words("closes when", 5.0),
+        Column::words("since", 2.4),
+    ];
+    let mut rows = Vec::new();
+    for (kind, lines) in ledger.by_kind() {
+        rows.push(Row::heading(sentence(kind.title()).trim_end_matches('.')));
+        rows.extend(lines.into_iter().map(|line| row(job, line)));
+    }
+    Block::Table { columns, rows }
+}
+
+fn row(job: &Job<'_>, line: &Line) -> Row {
+    let closes = line
+        .accepted
+        .as_ref()
+        .map_or_else(|| line.closes.clone(), |word| format!("accepted by {}: {}", word.name, word.reason));
+    Row {
+        cells: vec![
+            Cell::Tick(line.what.clone()),
+            Cell::Words(line.slot.clone().unwrap_or_default()),
+            Cell::Words(closes),
+            Cell::Words(words::time(job, line.since.at_ms)),
+        ],
+        is_heading: false,
+    }
+}
+
+/// Counts that do not close.
+fn counts(ledger: &Ledger) -> Vec<Block> {
+    let rows: Vec<Row> = ledger
+        .counts
+        .iter()
+        .filter(|row| !row.agrees())
+        .map(|row| {
+            let words = count_words(row.kind);
+            let what = if row.of.is_empty() { words.to_owned() } else { format!("{words}: {}", row.of) };
+            Row {
+                cells: vec![
+                    Cell::Words(what),
+                    Cell::Words(row.out.to_string()),
+                    Cell::Words(row.back.to_string()),
+                ],
+                is_heading: false,
+            }
+        })
+        .collect();
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    let columns = vec![Column::words("what", 8.0), Column::figures("out", 1.0), Column::figures("back", 1.0)];
+    vec![Block::Heading("Counts that do not close".into()), Block::Table { columns, rows }]
+}
+
+/// A label for the key ring: what must not be done.
+fn tag(job: &Job<'_>, ledger: &Ledger) -> Label {
+    let never: Vec<String> = asked(ledger)
+        .into_iter()
+        .filter(|(verdict, _, _)| !verdict.yes)
+        .map(|(_, never, _)| never.to_owned())
+        .collect();
+    let mut lines = if never.is_empty() {
+        vec![String::from("nothing stands against starting, by the rules")]
+    } else {
+        never
+    };
+    lines.push(format!("{} open", count(ledger.open().count(), "line")));
+    let link = match &job.visit {
+        Some(visit) if !job.base.is_empty() => format!("{}/v/{}/ledger", job.base, visit.id),
+        _ => String::new(),
+    };
+    Label { code: job.plan.asked.vehicle.clone(), lines, vehicle: words::vehicle(job), link }
+}

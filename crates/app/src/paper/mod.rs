@@ -1,0 +1,340 @@
+//! Paper for the bench: the sheets of a plan or a visit, built for `print::paper`, one module a kind.
+//!
+//! A [`Job`] is what the sheets are about; [`pack`] makes what one run prints. A sheet says only what book, store, plan and
+//! visit hold: where a price, a limit or a date is not known, it says so and leaves a place to write.
+
+mod hole_card;
+mod jobs;
+mod kit;
+mod labels;
+mod ledger;
+mod method;
+mod owner;
+mod readings;
+mod resume;
+mod shopping;
+mod tightening;
+mod words;
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use jiff::tz::TimeZone;
+use journal::Visit;
+use model::plan::Plan;
+use model::{Book, Store};
+use print::paper::{Pack, Sheet};
+
+pub use labels::Grid;
+pub use print::paper::{PaperError, PaperSize, html, pdf};
+
+use crate::workshop::{Archive, VisitId, Workshop, WorkshopError};
+
+/// A kind of sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// Where an interrupted visit stands.
+    Resume,
+    /// What stands open, for windscreen and key ring.
+    Ledger,
+    /// What has to lie on the cart, by where it is kept.
+    Kit,
+    /// What is missing, with its specification.
+    Shopping,
+    /// Labels of trays, bags and boxes.
+    Labels,
+    /// Holes in true size.
+    HoleCards,
+    /// Steps to be ticked off by hand.
+    Jobs,
+    /// Figures, passes, order and wrench settings.
+    Tightening,
+    /// Readings to be filled in by pencil.
+    Readings,
+    /// The job as an illustrated procedure.
+    Method,
+    /// What the owner is told.
+    Owner,
+}
+
+impl Kind {
+    /// All kinds, in the order of a pack.
+    pub const ALL: [Self; 11] = [
+        Self::Resume,
+        Self::Ledger,
+        Self::Kit,
+        Self::Shopping,
+        Self::Labels,
+        Self::HoleCards,
+        Self::Jobs,
+        Self::Tightening,
+        Self::Readings,
+        Self::Method,
+        Self::Owner,
+    ];
+
+    /// Short name for commands and addresses.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Resume => "resume",
+            Self::Ledger => "ledger",
+            Self::Kit => "kit",
+            Self::Shopping => "shopping",
+            Self::Labels => "labels",
+            Self::HoleCards => "hole-cards",
+            Self::Jobs => "jobs",
+            Self::Tightening => "tightening",
+            Self::Readings => "readings",
+            Self::Method => "method",
+            Self::Owner => "owner",
+        }
+    }
+
+    /// What a person calls it.
+    #[must_use]
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Resume => "Resume card",
+            Self::Ledger => "Ledger for windscreen and key ring",
+            Self::Kit => "Kit sheet",
+            Self::Shopping => "Shopping sheet",
+            Self::Labels => "Labels",
+            Self::HoleCards => "Hole cards",
+            Self::Jobs => "Job cards",
+            Self::Tightening => "Tightening sheet",
+            Self::Readings => "Readings sheet",
+            Self::Method => "Method sheet",
+            Self::Owner => "Owner's report",
+        }
+    }
+
+    /// What it is good for, in one sentence.
+    #[must_use]
+    pub const fn about(self) -> &'static str {
+        match self {
+            Self::Resume => "Where the work rests, what to look at again, what comes next.",
+            Self::Ledger => "Whether the vehicle may be started, lowered, moved, and what stands open.",
+            Self::Kit => {
+                "One walk round the cabinets gathers all; stacks to put together; what goes back when."
+            }
+            Self::Shopping => "Missing pieces with their specification, parts and supplies.",
+            Self::Labels => "One for each compartment, bag and card.",
+            Self::HoleCards => "Holes in true size to punch in cardboard; print at 100 %.",
+            Self::Jobs => "Steps to tick off by hand, with their stacks drawn to scale.",
+            Self::Tightening => "Passes, order, figure, wrench setting and the source of each figure.",
+            Self::Readings => "Values to write down by pencil, with their limits.",
+            Self::Method => "The job as an illustrated procedure.",
+            Self::Owner => "What was asked, found, done and declined, what it may cost, what comes next.",
+        }
+    }
+
+    /// The kind of a name.
+    #[must_use]
+    pub fn of(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.name() == name)
+    }
+
+    /// Whether it says something about a visit that a plan alone does not know.
+    #[must_use]
+    pub const fn needs_visit(self) -> bool {
+        matches!(self, Self::Resume | Self::Ledger)
+    }
+}
+
+/// The visit that the sheets are about.
+#[derive(Debug)]
+pub struct OfVisit<'a> {
+    /// Its id.
+    pub id: String,
+    /// Its state.
+    pub state: &'a Visit,
+    /// Pictures at hand, by the name of their content.
+    pub photos: BTreeMap<String, Vec<u8>>,
+}
+
+/// What the sheets are about.
+#[derive(Debug)]
+pub struct Job<'a> {
+    /// The book.
+    pub book: &'a Book,
+    /// The tool store.
+    pub store: &'a Store,
+    /// The plan.
+    pub plan: &'a Plan,
+    /// The visit, where there is one.
+    pub visit: Option<OfVisit<'a>>,
+    /// Address of the bench pages without a slash at its end; empty where labels carry no code to be read by a camera.
+    pub base: String,
+    /// Zone of the times on the sheets.
+    pub zone: TimeZone,
+}
+
+impl<'a> Job<'a> {
+    /// The sheets of a plan.
+    #[must_use]
+    pub const fn of_plan(book: &'a Book, store: &'a Store, plan: &'a Plan) -> Self {
+        Self { book, store, plan, visit: None, base: String::new(), zone: TimeZone::UTC }
+    }
+
+    /// The state of the visit, where there is one.
+    #[must_use]
+    pub fn state(&self) -> Option<&'a Visit> {
+        self.visit.as_ref().map(|visit| visit.state)
+    }
+}
+
+/// How to print.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wanted {
+    /// Paper.
+    pub size: PaperSize,
+    /// How labels lie.
+    pub grid: Grid,
+    /// Places of the first label sheet that are used up already.
+    pub skip: u32,
+    /// The date that stands on each page.
+    pub date: String,
+}
+
+/// Why there is no such sheet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NoPaper {
+    /// It tells of a visit, and there is only a plan.
+    NeedsVisit(Kind),
+    /// There is nothing to put on it.
+    Nothing {
+        /// Kind of sheet.
+        kind: Kind,
+        /// Why.
+        words: &'static str,
+    },
+    /// Labels for another paper.
+    OtherPaper(Grid),
+    /// More places are used up than a sheet has.
+    Skip {
+        /// As asked.
+        skip: u32,
+        /// Labels on a sheet.
+        places: u32,
+    },
+}
+
+impl core::fmt::Display for NoPaper {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::NeedsVisit(kind) => {
+                write!(f, "`{}` tells of a visit; name one with --visit", kind.name())
+            }
+            Self::Nothing { kind, words } => write!(f, "`{}` would be empty: {words}", kind.name()),
+            Self::OtherPaper(grid) => {
+                write!(f, "labels `{}` come on another paper; choose the other size", grid.name())
+            }
+            Self::Skip { skip, places } => {
+                write!(f, "a sheet has {places} labels; {skip} cannot be used up already")
+            }
+        }
+    }
+}
+
+impl core::error::Error for NoPaper {}
+
+/// The sheets of one kind.
+///
+/// # Errors
+/// [`NoPaper`] where the plan or visit has nothing for it.
+pub fn sheets(job: &Job<'_>, kind: Kind, wanted: &Wanted) -> Result<Vec<Sheet>, NoPaper> {
+    match kind {
+        Kind::Resume => resume::sheets(job),
+        Kind::Ledger => ledger::sheets(job, wanted),
+        Kind::Kit => Ok(kit::sheets(job)),
+        Kind::Shopping => Ok(shopping::sheets(job)),
+        Kind::Labels => labels::sheets(job, wanted),
+        Kind::HoleCards => hole_card::sheets(job),
+        Kind::Jobs => jobs::sheets(job),
+        Kind::Tightening => tightening::sheets(job),
+        Kind::Readings => Ok(readings::sheets(job)),
+        Kind::Method => method::sheets(job),
+        Kind::Owner => Ok(owner::sheets(job)),
+    }
+}
+
+/// What one run prints of one kind.
+///
+/// # Errors
+/// [`NoPaper`] where the plan or visit has nothing for it.
+pub fn one(job: &Job<'_>, kind: Kind, wanted: &Wanted) -> Result<Pack, NoPaper> {
+    let title = format!("{}: {}", kind.title(), words::vehicle(job));
+    Ok(bound(title, kind.about().to_owned(), wanted, false, sheets(job, kind, wanted)?))
+}
+
+/// All sheets that plan or visit have something for, with a list of contents.
+///
+/// # Errors
+/// [`NoPaper::OtherPaper`] and [`NoPaper::Skip`], where the labels asked for do not fit.
+pub fn pack(job: &Job<'_>, wanted: &Wanted) -> Result<Pack, NoPaper> {
+    let mut all = Vec::new();
+    for kind in Kind::ALL {
+        match sheets(job, kind, wanted) {
+            Ok(sheets) => all.extend(sheets),
+            Err(NoPaper::NeedsVisit(_) | NoPaper::Nothing { .. }) => {}
+            Err(error) => return Err(error),
+        }
+    }
+    let title = format!("All sheets: {}", words::vehicle(job));
+    let about = format!("{}. {}", job.book.title, words::SERVICE_DATA);
+    Ok(bound(title, about, wanted, true, all))
+}
+
+fn bound(title: String, about: String, wanted: &Wanted, contents: bool, sheets: Vec<Sheet>) -> Pack {
+    Pack { title, about, date: wanted.date.clone(), size: wanted.size, contents, sheets }
+}
+
+/// Does something with the sheets of a visit, its pictures at hand.
+///
+/// # Errors
+/// [`WorkshopError`] when the visit or a picture cannot be read.
+pub fn with_visit<T>(
+    workshop: &mut Workshop,
+    id: &VisitId,
+    base: &str,
+    zone: &TimeZone,
+    make: impl FnOnce(&Job<'_>) -> T,
+) -> Result<T, WorkshopError> {
+    let names: Vec<_> = workshop.visit(id)?.state().pictures.iter().map(|p| p.picture.clone()).collect();
+    let mut photos = BTreeMap::new();
+    for name in names {
+        if let Some(document) = workshop.archive().document(&name)? {
+            photos.insert(name.to_string(), document.bytes);
+        }
+    }
+    let live = workshop.visit(id)?;
+    Ok(make(&Job {
+        book: live.book(),
+        store: live.store(),
+        plan: live.plan(),
+        visit: Some(OfVisit { id: id.to_string(), state: live.state(), photos }),
+        base: base.trim_end_matches('/').to_owned(),
+        zone: zone.clone(),
+    }))
+}
+
+/// Today's date in a zone, as it stands on the sheets.
+#[must_use]
+pub fn today(zone: &TimeZone) -> String {
+    jiff::Timestamp::now().to_zoned_datetime(zone.clone()).strftime("%Y-%m-%d").to_string()
+}
+
+/// The zone of this computer.
+#[must_use]
+pub fn here() -> TimeZone {
+    TimeZone::system()
+}
+
+/// Writes what was printed.
+///
+/// # Errors
+/// The system's own words, where the file cannot be written.
+pub fn write(out: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    std::fs::write(out, bytes)
+}

@@ -1,0 +1,225 @@
+//! What all sheets share: names, title block, steps as lines to tick, times.
+
+use std::collections::BTreeMap;
+
+use model::plan::{Action, Plan, Step, StepKind};
+use model::{Act, Book, Fixing, SignalWord};
+use print::paper::{Block, Body, Foot, Sheet, Signal, StepLine};
+
+use super::Job;
+use crate::bench::capital;
+
+/// Stands on every sheet that gives a figure.
+pub(super) const SERVICE_DATA: &str = "The maker's service data always win over anything worked out here.";
+
+/// Letter and name of the vehicle; the engine where it has no name.
+pub(super) fn vehicle(job: &Job<'_>) -> String {
+    let opened = job.state().and_then(|state| state.opened.as_ref());
+    let name = opened.map_or_else(|| job.book.title.clone(), |o| o.name.clone());
+    format!("{}  {name}", job.plan.asked.vehicle)
+}
+
+/// The title block of a sheet: vehicle, engine and visit, then what is its own.
+pub(super) fn foot(job: &Job<'_>, own: &[(&str, String)]) -> Foot {
+    let mut foot = vec![(String::from("vehicle"), vehicle(job))];
+    match &job.visit {
+        Some(visit) => {
+            foot.push((String::from("engine"), job.book.title.clone()));
+            foot.push((String::from("visit"), visit.id.clone()));
+        }
+        None => foot.push((String::from("book"), job.book.key.clone())),
+    }
+    foot.extend(own.iter().map(|(name, value)| ((*name).to_owned(), value.clone())));
+    foot
+}
+
+/// A sheet of blocks.
+pub(super) fn flow(title: &str, subtitle: &str, foot: Foot, blocks: Vec<Block>) -> Sheet {
+    Sheet { title: title.into(), subtitle: subtitle.into(), foot, body: Body::Flow(blocks) }
+}
+
+/// A heading with what follows, where anything does.
+pub(super) fn under(blocks: &mut Vec<Block>, heading: &str, below: Vec<Block>) {
+    if !below.is_empty() {
+        blocks.push(Block::Heading(heading.into()));
+        blocks.extend(below);
+    }
+}
+
+pub(super) fn fixing<'b>(book: &'b Book, key: &str) -> Option<&'b Fixing> {
+    book.fixing_by_key(key).map(|id| book.fixing(id))
+}
+
+pub(super) fn fixing_title(book: &Book, key: &str) -> String {
+    fixing(book, key).map_or_else(|| key.to_owned(), |f| f.title.clone())
+}
+
+pub(super) fn part_title(book: &Book, key: &str) -> String {
+    book.part_by_key(key).map_or_else(|| key.to_owned(), |id| book.part(id).title.clone())
+}
+
+pub(super) fn task_title(book: &Book, key: &str) -> String {
+    book.task_by_key(key).map_or_else(|| key.to_owned(), |id| book.task(id).title.clone())
+}
+
+pub(super) fn station_title(book: &Book, key: &str) -> String {
+    book.stations.iter().find(|s| s.key == key).map_or_else(|| key.to_owned(), |s| s.title.clone())
+}
+
+pub(super) fn opening_title(book: &Book, key: &str) -> String {
+    book.openings.iter().find(|o| o.key == key).map_or_else(|| key.to_owned(), |o| o.title.clone())
+}
+
+/// The title of whatever a key of the book names.
+pub(super) fn title_of(book: &Book, key: &str) -> String {
+    let condition = || book.conditions.iter().find(|c| c.key == key).map(|c| c.title.clone());
+    let tool = || book.special_tools.iter().find(|t| t.key == key).map(|t| t.title.clone());
+    let fixing = fixing(book, key).map(|f| f.title.clone());
+    let part = || book.part_by_key(key).map(|id| book.part(id).title.clone());
+    let task = || book.task_by_key(key).map(|id| book.task(id).title.clone());
+    fixing.or_else(part).or_else(task).or_else(condition).or_else(tool).unwrap_or_else(|| key.to_owned())
+}
+
+/// Titles of several keys, each once, in order.
+pub(super) fn titles(book: &Book, keys: &[String]) -> String {
+    let mut titles: Vec<String> = Vec::new();
+    for title in keys.iter().map(|key| title_of(book, key)) {
+        if !titles.contains(&title) {
+            titles.push(title);
+        }
+    }
+    titles.join(", ")
+}
+
+/// The phases with their steps.
+pub(super) fn phases(plan: &Plan) -> [(&'static str, &[Step]); 3] {
+    [("strip", &plan.strip.steps), ("work", &plan.work.steps), ("refit", &plan.refit.steps)]
+}
+
+/// A signal word on paper.
+pub(super) const fn signal(word: SignalWord) -> Signal {
+    match word {
+        SignalWord::Notice => Signal::Notice,
+        SignalWord::Caution => Signal::Caution,
+        SignalWord::Warning => Signal::Warning,
+        SignalWord::Danger => Signal::Danger,
+    }
+}
+
+/// A caution of the book as a block.
+pub(super) fn caution(caution: &model::Caution) -> Block {
+    Block::Caution { signal: signal(caution.word), text: caution.text.clone() }
+}
+
+/// A step as a line to tick: its sentence, its acts with their stacks, its figure and slot.
+pub(super) fn step_line(plan: &Plan, step: &Step) -> StepLine {
+    let helper = if step.helper { " (two people)" } else { "" };
+    StepLine {
+        number: step.number.to_string(),
+        words: format!("{}{helper}", step.text),
+        details: acts(plan, step),
+        figure: figure(plan, step),
+        slot: step.slot.clone().unwrap_or_default(),
+        cautions: step.cautions.iter().map(|c| (signal(c.word), c.text.clone())).collect(),
+    }
+}
+
+/// The acts of a step, each once: "free with S3; run out with S7".
+fn acts(plan: &Plan, step: &Step) -> Vec<String> {
+    let mut told: Vec<String> = Vec::new();
+    for action in &step.actions {
+        let words = act(plan, action);
+        if !words.is_empty() && !told.contains(&words) {
+            told.push(words);
+        }
+    }
+    if told.is_empty() { Vec::new() } else { vec![told.join("; ")] }
+}
+
+fn act(plan: &Plan, action: &Action) -> String {
+    let Some(duty) = plan.duties.get(action.duty) else { return String::new() };
+    let with =
+        action.stack.as_ref().map_or_else(|| String::from("no tool at hand"), |id| format!("with {id}"));
+    if duty.act != Act::Tighten {
+        return format!("{} {with}", duty.act);
+    }
+    let figure = action.figure.clone().unwrap_or_default();
+    format!("{figure} {with}{}", setting(duty.setting_n_m, duty.torque_n_m)).trim_start().to_owned()
+}
+
+/// "set to 8.4 N·m" where the setting differs from the torque.
+fn setting(setting_n_m: Option<f64>, torque_n_m: Option<f64>) -> String {
+    match setting_n_m.zip(torque_n_m) {
+        Some((set_n_m, torque_n_m)) if (set_n_m - torque_n_m).abs() > 1e-9 => {
+            format!(", set to {} N·m", units::significant(set_n_m, 3))
+        }
+        _ => String::new(),
+    }
+}
+
+/// The last figure of a step that tightens, else how many fasteners it moves.
+fn figure(plan: &Plan, step: &Step) -> String {
+    if step.kind == StepKind::Tighten
+        && let Some(written) = step.actions.iter().rev().find_map(|a| a.figure.clone())
+    {
+        return written;
+    }
+    let mut holes: Vec<(&str, &str)> = step
+        .actions
+        .iter()
+        .filter_map(|a| plan.duties.get(a.duty).map(|d| (d, a)))
+        .flat_map(|(d, a)| a.holes.iter().map(move |h| (d.fixing.as_str(), h.as_str())))
+        .collect();
+    holes.sort_unstable();
+    holes.dedup();
+    if holes.is_empty() { String::new() } else { format!("{} pcs", holes.len()) }
+}
+
+/// Ids of the stacks of steps with the duty that shows each first, in the order of the work.
+pub(super) fn stacks<'s>(steps: impl Iterator<Item = &'s Step>) -> Vec<(&'s str, usize, u32)> {
+    let mut found: Vec<(&str, usize, u32)> = Vec::new();
+    for step in steps {
+        for action in &step.actions {
+            if let Some(id) = action.stack.as_deref()
+                && !found.iter().any(|(known, _, _)| *known == id)
+            {
+                found.push((id, action.duty, step.number));
+            }
+        }
+    }
+    found
+}
+
+/// First and last step that use each piece, by key of the piece.
+pub(super) fn spans(plan: &Plan) -> BTreeMap<&str, (u32, u32)> {
+    let mut spans: BTreeMap<&str, (u32, u32)> = BTreeMap::new();
+    for step in journal::steps_of(plan) {
+        for id in step.actions.iter().filter_map(|a| a.stack.as_ref()) {
+            let Some(stack) = plan.stacks.iter().find(|s| s.id == *id) else { continue };
+            for piece in stack.pieces.iter().chain(&stack.hold) {
+                let span = spans.entry(piece).or_insert((step.number, step.number));
+                *span = (span.0.min(step.number), span.1.max(step.number));
+            }
+        }
+    }
+    spans
+}
+
+/// A time as it stands on the sheets.
+pub(super) fn time(job: &Job<'_>, at_ms: i64) -> String {
+    jiff::Timestamp::from_millisecond(at_ms).map_or_else(
+        |_| String::from("at an unknown time"),
+        |at| at.to_zoned_datetime(job.zone.clone()).strftime("%Y-%m-%d %H:%M").to_string(),
+    )
+}
+
+/// A sentence: large first letter, full stop.
+pub(super) fn sentence(words: &str) -> String {
+    let words = capital(words.trim());
+    if words.is_empty() || words.ends_with(['.', '!', '?']) { words } else { format!("{words}.") }
+}
+
+/// "1 line", "3 lines".
+pub(super) fn count(number: usize, what: &str) -> String {
+    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
+}
