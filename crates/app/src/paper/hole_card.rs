@@ -38,7 +38,7 @@ fn card(job: &Job<'_>, id: PartId) -> Option<Sheet> {
     let wished =
         |f: &&Fixing| job.plan.slots.iter().any(|line| line.fixing == f.key && line.keep == Keep::HoleCard);
     let count: usize = fixings.iter().map(|f| f.holes.len()).sum();
-    let enough = count >= FEWEST_HOLES || fixings.iter().any(wished);
+    let enough = (count >= FEWEST_HOLES && fits_a_page(&fixings)) || fixings.iter().any(wished);
     if !enough || count < 2 || !lie_apart(&fixings) {
         return None;
     }
@@ -80,6 +80,19 @@ fn card(job: &Job<'_>, id: PartId) -> Option<Sheet> {
 /// Letter of a class of length; none where there is one class.
 fn letter(at: usize, of: usize) -> String {
     if of > 1 { char::from(b'a' + (at % 26) as u8).to_string() } else { String::new() }
+}
+
+/// Widest and highest pattern that needs no second page on either paper, with room for ruler and title block.
+const ONE_PAGE_MM: (f64, f64) = (170.0, 170.0);
+
+/// A larger part is put on a card only where its fasteners shall be kept on one.
+fn fits_a_page(fixings: &[&Fixing]) -> bool {
+    let holes = || fixings.iter().flat_map(|f| &f.holes);
+    let span_mm = |of: fn(&model::Hole) -> f64| {
+        let low_mm = holes().map(of).fold(f64::INFINITY, f64::min);
+        holes().map(of).fold(f64::NEG_INFINITY, f64::max) - low_mm
+    };
+    span_mm(|h| h.x.as_mm()) <= ONE_PAGE_MM.0 && span_mm(|h| h.y.as_mm()) <= ONE_PAGE_MM.1
 }
 
 /// Whether each hole has a place of its own: a book without places gives all holes the same.

@@ -12,7 +12,7 @@ pub(super) const MOST_STEPS: usize = 12;
 /// Most different stacks on a card: four drawings fill the space beside and below twelve lines.
 const MOST_STACKS: usize = 4;
 /// Height of a drawing.
-const DRAWING_MM: f64 = 66.0;
+const DRAWING_MM: f64 = 46.0;
 
 /// The steps of one card.
 pub(super) struct Card<'p> {

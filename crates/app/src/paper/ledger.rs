@@ -85,19 +85,45 @@ fn lines(job: &Job<'_>, ledger: &Ledger) -> Block {
     let mut rows = Vec::new();
     for (kind, lines) in ledger.by_kind() {
         rows.push(Row::heading(sentence(kind.title()).trim_end_matches('.')));
-        rows.extend(lines.into_iter().map(|line| row(job, line)));
+        rows.extend(alike(&lines).iter().map(|lines| row(job, lines)));
     }
     Block::Table { columns, rows }
 }
 
-fn row(job: &Job<'_>, line: &Line) -> Row {
+/// Lines that stand open for the fasteners of one fixing and close the same way, together.
+fn alike<'l>(lines: &[&'l Line]) -> Vec<Vec<&'l Line>> {
+    let same = |a: &Line, b: &Line| {
+        let both = a.kind.is_fastener() && a.at.hole.is_some() && b.at.hole.is_some();
+        let place = (&a.at.fixing, &a.slot, &a.closes) == (&b.at.fixing, &b.slot, &b.closes);
+        both && place && a.accepted == b.accepted
+    };
+    let mut groups: Vec<Vec<&Line>> = Vec::new();
+    for line in lines {
+        match groups.iter_mut().find(|group| same(group[0], line)) {
+            Some(group) => group.push(line),
+            None => groups.push(vec![line]),
+        }
+    }
+    groups
+}
+
+/// One line, or the fasteners of one fixing.
+fn row(job: &Job<'_>, lines: &[&Line]) -> Row {
+    let line = lines[0];
     let closes = line
         .accepted
         .as_ref()
         .map_or_else(|| line.closes.clone(), |word| format!("accepted by {}: {}", word.name, word.reason));
+    let what = match (&line.at.fixing, lines.len()) {
+        (Some(fixing), 2..) => {
+            let holes: Vec<&str> = lines.iter().filter_map(|l| l.at.hole.as_deref()).collect();
+            format!("{} x {}: {}", lines.len(), words::fixing_title(job.book, fixing), holes.join(" "))
+        }
+        _ => line.what.clone(),
+    };
     Row {
         cells: vec![
-            Cell::Tick(line.what.clone()),
+            Cell::Tick(what),
             Cell::Words(line.slot.clone().unwrap_or_default()),
             Cell::Words(closes),
             Cell::Words(words::time(job, line.since.at_ms)),

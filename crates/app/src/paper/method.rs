@@ -9,7 +9,7 @@ use super::{Job, Kind, NoPaper};
 use crate::{draw, text};
 
 /// Height of a drawing beside its step.
-const DRAWING_MM: f64 = 58.0;
+const DRAWING_MM: f64 = 40.0;
 /// Height of a picture.
 const PHOTO_MM: f64 = 70.0;
 

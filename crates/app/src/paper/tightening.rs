@@ -9,7 +9,7 @@ use crate::bolting::why::{self, FixingWhy, PassWhy};
 use crate::draw;
 
 /// Height of a pattern.
-const PATTERN_MM: f64 = 72.0;
+const PATTERN_MM: f64 = 48.0;
 
 pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
     let mut blocks = vec![Block::Small(format!(

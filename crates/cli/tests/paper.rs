@@ -1,0 +1,93 @@
+//! Printing as other programs see it: pages, text and exit codes of the demo's sheets on both papers.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn demo(path: &str) -> String {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(path).display().to_string()
+}
+
+fn run(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_traywright")).args(arguments).output().unwrap()
+}
+
+fn scratch(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("paper");
+    std::fs::create_dir_all(&folder).unwrap();
+    folder.join(name)
+}
+
+/// Prints a kind of the demo's book and says where the file lies.
+fn printed(kind: &str, size: &str) -> String {
+    let out = scratch(&format!("{kind}-{size}.pdf")).display().to_string();
+    let (book, store) = (demo("books/tern-24"), demo("store"));
+    let asked = ["--seconds", "1", "--size", size, "--date", "2027-03-01", "--out", &out];
+    let output = run(&[&["print", kind, "--book", &book, "--store", &store][..], &asked[..]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    out
+}
+
+/// What a tool of poppler-utils says of a file.
+fn told(tool: &str, arguments: &[&str]) -> String {
+    let output = Command::new(tool).args(arguments).output();
+    let output = output.unwrap_or_else(|e| panic!("{tool}: {e}; install poppler-utils"));
+    assert!(output.status.success(), "{tool} {arguments:?}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+fn plain(text: &str) -> String {
+    text.chars().filter(|c| !c.is_whitespace()).collect()
+}
+
+#[test]
+fn the_pack_has_its_pages_on_both_papers() {
+    for (size, points) in [("a4", "595.276 x 841.89"), ("letter", "612 x 792")] {
+        let file = printed("pack", size);
+        let info = told("pdfinfo", &[&file]);
+        let pages = info.lines().find_map(|l| l.strip_prefix("Pages:")).unwrap();
+        assert!(pages.trim().parse::<u32>().unwrap() >= 40, "{info}");
+        assert!(info.contains(points), "{info}");
+        let text = plain(&told("pdftotext", &["-raw", &file, "-"]));
+        for title in ["Kitsheet", "Shoppingsheet", "Labels", "Jobcard1", "Tighteningsheet", "Methodsheet"] {
+            assert!(text.contains(title), "{title}");
+        }
+    }
+}
+
+#[test]
+fn no_word_of_a_step_and_no_slot_is_missing_on_paper() {
+    let (book, store) = (demo("books/tern-24"), demo("store"));
+    let made = run(&["plan", "--book", &book, "--store", &store, "--seconds", "1", "--json"]);
+    let plan: serde_json::Value = serde_json::from_slice(&made.stdout).unwrap();
+    let text = plain(&told("pdftotext", &["-raw", &printed("jobs", "a4"), "-"]));
+    let phases = ["strip", "work", "refit"];
+    let steps = phases.iter().flat_map(|phase| plan[phase]["steps"].as_array().unwrap());
+    for step in steps {
+        for word in step["text"].as_str().unwrap().split_whitespace() {
+            assert!(text.contains(word), "step {}: `{word}` is missing", step["number"]);
+        }
+    }
+    let labels = plain(&told("pdftotext", &["-raw", &printed("labels", "letter"), "-"]));
+    for line in plan["slots"].as_array().unwrap() {
+        let slot = line["slot"].as_str().unwrap();
+        assert!(["on part", "in hole"].contains(&slot) || labels.contains(slot), "{slot}");
+    }
+}
+
+#[test]
+fn what_cannot_be_printed_is_told() {
+    let (book, store) = (demo("books/tern-24"), demo("store"));
+    let out = scratch("none.pdf").display().to_string();
+    let of_plan =
+        ["--book", &book, "--store", &store, "--seconds", "1", "--task", "renew-thermostat", "--out", &out];
+    for (kind, words) in [("ledger", "--visit"), ("resume", "--visit")] {
+        let output = run(&[&["print", kind][..], &of_plan[..]].concat());
+        assert_eq!(output.status.code(), Some(2), "{kind}");
+        assert!(String::from_utf8_lossy(&output.stderr).contains(words), "{kind}");
+    }
+    let wrong = run(&[&["print", "labels", "--labels", "letter-30"][..], &of_plan[..]].concat());
+    assert_eq!(wrong.status.code(), Some(2));
+    assert_eq!(run(&["print", "nonsense"]).status.code(), Some(2));
+    assert_eq!(run(&["print", "kit"]).status.code(), Some(2));
+}
