@@ -7,28 +7,87 @@ use crate::svg::escape;
 use crate::view::HoleMark;
 
 /// Width of a line in a mark, of its radius.
-const LINE_RATIO: f64 = 0.16;
+pub(crate) const LINE_RATIO: f64 = 0.16;
+
+/// Width of the white stripe of a checked fastener, of its radius.
+pub(crate) const STRIPE_RATIO: f64 = 0.28;
 
 /// Radius of the ring round the mark of a renewed fastener.
 pub(crate) const RENEWED_RATIO: f64 = 1.32;
 
-/// The shapes of a state's mark, radius 1, centre 0 0.
+/// One stretch of a path: the same that its `d` says, for paper.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Stretch {
+    /// From x, y to x, y.
+    Line(f64, f64, f64, f64),
+    /// On the ring from an angle by an angle, degrees, clockwise as seen.
+    Arc(f64, f64),
+    /// Back to the beginning.
+    Close,
+}
+
+/// What a shape of a mark is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Kind {
+    /// A circle of a radius.
+    Circle(f64),
+    /// A path as SVG writes it, and the same in stretches.
+    Path(&'static str, &'static [Stretch]),
+}
+
+/// One shape of a mark, radius 1, centre 0 0.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Part {
+    /// What it is.
+    pub(crate) kind: Kind,
+    /// How it is drawn: `line`, `solid` or `stripe`.
+    pub(crate) class: &'static str,
+}
+
+const RING: Part = Part { kind: Kind::Circle(1.0), class: "line" };
+const DOT: Part = Part { kind: Kind::Circle(0.32), class: "solid" };
+const DISC: Part = Part { kind: Kind::Circle(1.0), class: "solid" };
+const GAP: Part =
+    Part { kind: Kind::Path("M.7-.7A1 1 0 1 1-.7-.7", &[Stretch::Arc(-45.0, 270.0)]), class: "line" };
+const HALF: Part = Part {
+    kind: Kind::Path("M-1 0A1 1 0 0 0 1 0Z", &[Stretch::Arc(180.0, -180.0), Stretch::Close]),
+    class: "solid",
+};
+const STRIPE: Part = Part {
+    kind: Kind::Path("M-1.35 1.35L1.35-1.35", &[Stretch::Line(-1.35, 1.35, 1.35, -1.35)]),
+    class: "stripe",
+};
+const CROSS: Part = Part {
+    kind: Kind::Path(
+        "M-1-1L1 1M-1 1L1-1",
+        &[Stretch::Line(-1.0, -1.0, 1.0, 1.0), Stretch::Line(-1.0, 1.0, 1.0, -1.0)],
+    ),
+    class: "line",
+};
+
+/// The shapes of a state's mark.
+pub(crate) const fn shapes(state: HoleMark) -> &'static [Part] {
+    match state {
+        HoleMark::InPlace => &[DOT],
+        HoleMark::Freed => &[DOT, GAP],
+        HoleMark::Off => &[RING],
+        HoleMark::FingerTight => &[RING, HALF],
+        HoleMark::Tight => &[DISC],
+        HoleMark::Checked => &[DISC, STRIPE],
+        HoleMark::Broken | HoleMark::Missing => &[RING, CROSS],
+    }
+}
+
+/// The shapes of a state's mark as SVG, radius 1, centre 0 0.
 #[must_use]
 pub fn mark(state: HoleMark) -> String {
-    let ring = r#"<circle r="1" class="line"/>"#;
-    let dot = r#"<circle r="0.32" class="solid"/>"#;
-    let disc = r#"<circle r="1" class="solid"/>"#;
-    match state {
-        HoleMark::InPlace => String::from(dot),
-        HoleMark::Freed => format!(r#"{dot}<path d="M.7-.7A1 1 0 1 1-.7-.7" class="line"/>"#),
-        HoleMark::Off => String::from(ring),
-        HoleMark::FingerTight => format!(r#"{ring}<path d="M-1 0A1 1 0 0 0 1 0Z" class="solid"/>"#),
-        HoleMark::Tight => String::from(disc),
-        HoleMark::Checked => format!(r#"{disc}<path d="M-1.35 1.35L1.35-1.35" class="stripe"/>"#),
-        HoleMark::Broken | HoleMark::Missing => {
-            format!(r#"{ring}<path d="M-1-1L1 1M-1 1L1-1" class="line"/>"#)
-        }
-    }
+    shapes(state)
+        .iter()
+        .map(|part| match part.kind {
+            Kind::Circle(ratio) => format!(r#"<circle r="{ratio}" class="{}"/>"#, part.class),
+            Kind::Path(d, _) => format!(r#"<path d="{d}" class="{}"/>"#, part.class),
+        })
+        .collect()
 }
 
 /// The word of a state, for `data-state`.
@@ -50,7 +109,7 @@ pub(crate) const fn word(state: HoleMark) -> &'static str {
 pub(crate) fn style() -> String {
     format!(
         "<style>.line{{fill:none;stroke:#111;stroke-width:{LINE_RATIO}}}.solid{{fill:#111}}\
-         .stripe{{fill:none;stroke:#fff;stroke-width:.28}}.touch{{fill:#fff;fill-opacity:0}}</style>"
+         .stripe{{fill:none;stroke:#fff;stroke-width:{STRIPE_RATIO}}}.touch{{fill:#fff;fill-opacity:0}}</style>"
     )
 }
 

@@ -1,12 +1,34 @@
 //! Paper: sheets made of blocks, labels and cards in true size; PDF and a page that prints come from the same blocks.
 //!
-//! A [`Pack`] is what one run prints. Its flowing sheets are laid out by [`flow`](self) from top to bottom over as many
+//! A [`Pack`] is what one run prints. Its flowing sheets are laid out by the layout from top to bottom over as many
 //! pages as they need; labels and hole cards have places of their own, in millimetres. Nothing leaves the page, nothing is
 //! cut off: a word too long for its column is broken, a row too high for a page goes on behind it.
 
 mod block;
+mod draw;
+mod flow;
+mod font;
+mod frame;
+mod hole_card;
+mod html;
+mod ink;
+mod label;
+mod pages;
+mod pdf;
+mod piece;
+mod qr;
+mod table;
 
 pub use block::{
     Align, Block, Body, Cell, Column, Foot, HoleCard, HoleSpot, Label, LabelGrid, LabelSheet, Pack,
     PaperError, PaperSize, Row, Sheet, Signal, StepLine,
 };
+pub use html::html;
+
+/// The pack as a PDF file; the same pack gives the same bytes.
+///
+/// # Errors
+/// There is no sheet, labels do not fit the paper, or a photograph is no JPEG.
+pub fn pdf(pack: &Pack) -> Result<Vec<u8>, PaperError> {
+    pages::write(pack)
+}

@@ -1,0 +1,229 @@
+//! Sheets as they come out of the printer's own reading: rasterised pages, extracted words, codes read back.
+
+mod raster;
+mod sample;
+
+use print::paper::{
+    Block, Body, Cell, Column, HoleCard, HoleSpot, Label, LabelGrid, LabelSheet, Pack, PaperError, PaperSize,
+    Row, Sheet, Signal, StepLine, html, pdf,
+};
+use proptest::prelude::*;
+use raster::{Word, pages, words};
+
+const SIZES: [PaperSize; 2] = [PaperSize::A4, PaperSize::Letter];
+
+/// No word leaves its page, and no two on one line lie over each other.
+fn check_words(bytes: &[u8], size: PaperSize) -> Vec<Word> {
+    let found = words(bytes);
+    let (width_mm, height_mm) = size.size_mm();
+    let (right_pt, bottom_pt) = (width_mm * 72.0 / 25.4, height_mm * 72.0 / 25.4);
+    for w in &found {
+        let inside = w.left_pt >= 0.0 && w.right_pt <= right_pt + 0.1;
+        assert!(inside && w.top_pt >= -0.1 && w.bottom_pt <= bottom_pt + 0.1, "leaves the page: {w:?}");
+    }
+    for (i, a) in found.iter().enumerate() {
+        for b in found[i + 1..].iter().take_while(|b| b.page == a.page) {
+            let same_line = (a.top_pt - b.top_pt).abs() < 0.5;
+            let over_pt = a.right_pt.min(b.right_pt) - a.left_pt.max(b.left_pt);
+            assert!(!same_line || over_pt < 0.5, "over each other: {a:?} {b:?}");
+        }
+    }
+    found
+}
+
+#[test]
+fn the_sample_pack_stays_within_its_pages() {
+    for size in SIZES {
+        let bytes = pdf(&sample::pack(size)).expect("the sample prints");
+        let found = check_words(&bytes, size);
+        let last = found.iter().map(|w| w.page).max().expect("there are words");
+        assert!(last >= 12, "{last} pages");
+        // The heading row of the kit's table stands again on each of its pages.
+        let heads = found.iter().filter(|w| w.text == "kept").count();
+        let titles = found.windows(2).filter(|w| w[0].text == "Kit" && w[1].text == "sheet").count();
+        assert_eq!(heads, titles - 1 + found.iter().filter(|w| w.text == "pieces").count());
+    }
+}
+
+#[test]
+fn the_same_pack_gives_the_same_bytes() {
+    let pack = sample::pack(PaperSize::A4);
+    assert_eq!(pdf(&pack), pdf(&pack));
+    assert_eq!(html(&pack), html(&pack));
+}
+
+#[test]
+fn what_cannot_be_printed_is_said() {
+    let mut pack = sample::pack(PaperSize::A4);
+    pack.sheets.clear();
+    assert_eq!(pdf(&pack), Err(PaperError::Empty));
+    let mut labels = sample::labels(PaperSize::A4);
+    labels.grid.columns = 3;
+    let result = pdf(&one(PaperSize::A4, Body::Labels(labels)));
+    assert!(matches!(result, Err(PaperError::Grid { .. })), "three columns of 90 mm on 210 mm");
+    let photo = Block::Photo { jpeg: b"no picture".to_vec(), caption: "belt".into(), height_mm: 40.0 };
+    let result = pdf(&one(PaperSize::A4, Body::Flow(vec![photo])));
+    assert_eq!(result, Err(PaperError::Photo { caption: "belt".into() }));
+}
+
+fn one(size: PaperSize, body: Body) -> Pack {
+    let sheet = Sheet { title: "Test".into(), subtitle: String::new(), foot: vec![], body };
+    let (title, about, date) = ("Test".into(), String::new(), "4 May 2026".into());
+    Pack { title, about, date, size, contents: false, sheets: vec![sheet] }
+}
+
+#[test]
+fn codes_are_read_back_from_every_grid() {
+    let grids = [
+        (PaperSize::A4, LabelGrid::A4_3_BY_8),
+        (PaperSize::A4, LabelGrid::A4_2_BY_4),
+        (PaperSize::A4, LabelGrid::plain(PaperSize::A4)),
+        (PaperSize::Letter, LabelGrid::LETTER_3_BY_10),
+        (PaperSize::Letter, LabelGrid::LETTER_2_BY_5),
+        (PaperSize::Letter, LabelGrid::plain(PaperSize::Letter)),
+    ];
+    for (size, grid) in grids {
+        let sheet = LabelSheet { grid, ..sample::labels(size) };
+        let expected: Vec<String> = sheet.labels.iter().map(|l| l.link.clone()).collect();
+        let bytes = pdf(&one(size, Body::Labels(sheet))).expect("labels print");
+        check_words(&bytes, size);
+        let per_page = (grid.columns * grid.rows) as usize;
+        let pages = pages(&bytes, 300);
+        for (i, link) in expected.iter().enumerate() {
+            // One label at a time, as a phone is held over it.
+            let (page, place) = (&pages[i / per_page], (i % per_page) as u32);
+            let (column, row) = (f64::from(place % grid.columns), f64::from(place / grid.columns));
+            let left_mm = grid.margin_mm.0 + grid.pitch_mm.0 * column;
+            let top_mm = grid.margin_mm.1 + grid.pitch_mm.1 * row;
+            let read = page.codes((left_mm, top_mm), grid.label_mm);
+            assert_eq!(read, [link.as_str()], "label {i} of {grid:?}");
+        }
+    }
+}
+
+/// A card without outline and words near the holes' lines, so that each hole is a spot of its own.
+fn spots() -> HoleCard {
+    let hole = |i: u32| HoleSpot {
+        label: String::new(),
+        at_mm: (f64::from(i % 4) * 41.37, f64::from(i / 4) * 37.91 + f64::from(i % 3) * 3.3),
+        diameter_mm: 6.6,
+        turn: None,
+        class: String::new(),
+    };
+    HoleCard { holes: (0..12).map(hole).collect(), outline_mm: vec![], classes: vec![], warnings: vec![] }
+}
+
+#[test]
+fn holes_lie_within_a_fifth_of_a_millimetre() {
+    for size in SIZES {
+        let card = spots();
+        let bytes = pdf(&one(size, Body::HoleCard(card.clone()))).expect("the card prints");
+        let page = &pages(&bytes, 400)[0];
+        // A hole of 6.6 mm with arms of 2 mm beyond its edge.
+        let mut found: Vec<(f64, f64)> = page
+            .spots()
+            .into_iter()
+            .filter(|s| (s.width_mm - 10.6).abs() < 0.4 && (s.height_mm - 10.6).abs() < 0.4)
+            .map(|s| (s.left_mm + s.width_mm / 2.0, s.top_mm + s.height_mm / 2.0))
+            .collect();
+        assert_eq!(found.len(), card.holes.len());
+        let mut given: Vec<(f64, f64)> = card.holes.iter().map(|h| (h.at_mm.0, -h.at_mm.1)).collect();
+        let order = |a: &(f64, f64), b: &(f64, f64)| {
+            (a.1.round() as i64, a.0.round() as i64).cmp(&(b.1.round() as i64, b.0.round() as i64))
+        };
+        given.sort_by(order);
+        let mean = |of: &[(f64, f64)]| {
+            let n = of.len() as f64;
+            (of.iter().map(|p| p.0).sum::<f64>() / n, of.iter().map(|p| p.1).sum::<f64>() / n)
+        };
+        let (gx, gy) = mean(&given);
+        let (fx, fy) = mean(&found);
+        for (x, y) in given {
+            let near = found
+                .iter()
+                .position(|f| (f.0 - fx - (x - gx)).abs() < 0.2 && (f.1 - fy - (y - gy)).abs() < 0.2);
+            found.remove(near.unwrap_or_else(|| panic!("no hole within 0.2 mm of {x} {y} on {size:?}")));
+        }
+        let ruler =
+            page.spots().into_iter().filter(|s| (s.width_mm - 100.0).abs() < 0.4 && s.height_mm < 6.0);
+        assert_eq!(ruler.count(), 1, "the ruler of 100 mm");
+    }
+}
+
+#[test]
+fn a_pattern_larger_than_the_page_is_whole_on_its_tiles() {
+    for size in SIZES {
+        let card = sample::card(4.0);
+        let labels: Vec<String> = card.holes.iter().map(|h| h.label.clone()).collect();
+        let bytes = pdf(&one(size, Body::HoleCard(card))).expect("the card prints");
+        let found = check_words(&bytes, size);
+        for label in labels {
+            assert!(found.iter().any(|w| w.page > 1 && w.text == label), "hole {label} is on a tile");
+        }
+    }
+}
+
+#[test]
+fn the_page_that_prints_is_escaped() {
+    let text = "<script>alert(\"x\")</script> & more";
+    let pack =
+        one(PaperSize::Letter, Body::Flow(vec![Block::Text(text.into()), Block::Heading(text.into())]));
+    let page = html(&pack);
+    assert!(!page.contains("<script") && page.contains("&lt;script&gt;"));
+    assert!(page.contains("@page{size:letter"));
+}
+
+/// Words with everything in them that a name may hold.
+fn odd() -> impl Strategy<Value = String> {
+    prop_oneof![
+        "\\PC{0,40}",
+        "[A-Za-z0-9]{60,300}",
+        "[ -~]{0,200}",
+        "[→Ω≤≥⌀☐✓µ°±€日本ж\u{202e}\u{301}]{0,60}"
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn odd_names_stay_within_the_page(a in odd(), b in odd(), c in odd(), count in 0u32..60, letter: bool) {
+        let size = if letter { PaperSize::Letter } else { PaperSize::A4 };
+        let columns = vec![Column::words(&a, 1.0), Column::figures(&b, 0.4), Column::words(&c, 2.0)];
+        let cells = vec![Cell::Words(c.clone()), Cell::Bold(a.clone()), Cell::Tick(b.clone())];
+        let step = StepLine {
+            number: "12".into(),
+            words: a.repeat(20),
+            details: vec![b.clone(), c.clone()],
+            figure: b.clone(),
+            slot: c.clone(),
+            cautions: vec![(Signal::Caution, a.clone())],
+        };
+        let blocks = vec![
+            Block::Large(a.clone()),
+            Block::Caution { signal: Signal::Danger, text: b.repeat(30) },
+            Block::Table { columns, rows: vec![Row { cells, is_heading: false }, Row::heading(&a)] },
+            Block::Steps(vec![step]),
+            Block::Columns(vec![vec![Block::Text(a.clone())], vec![Block::Small(b.clone())]]),
+            Block::Together(vec![Block::Heading(c.clone()), Block::Blanks { label: a.clone(), lines: count }]),
+        ];
+        let label = Label { code: b.clone(), lines: vec![a.clone(), c.clone()], vehicle: a.clone(), link: c.clone() };
+        let labels = LabelSheet { grid: LabelGrid::plain(size), skip: count, labels: vec![label] };
+        let mut pack = one(size, Body::Flow(blocks));
+        pack.sheets[0].foot = vec![(a.clone(), b.clone()), (b, c.clone())];
+        pack.sheets.push(Sheet { title: c, subtitle: a, foot: vec![], body: Body::Labels(labels) });
+        pack.contents = true;
+        let bytes = pdf(&pack).expect("any words print");
+        check_inside(&bytes, size);
+        prop_assert!(html(&pack).ends_with("</html>\n"));
+    }
+}
+
+/// No word leaves its page; odd words may hold marks that stand over each other.
+fn check_inside(bytes: &[u8], size: PaperSize) {
+    let (right_pt, bottom_pt) = (size.size_mm().0 * 72.0 / 25.4, size.size_mm().1 * 72.0 / 25.4);
+    for w in words(bytes) {
+        let inside = w.left_pt >= -0.1 && w.right_pt <= right_pt + 0.1 && w.bottom_pt <= bottom_pt + 3.0;
+        assert!(inside, "leaves the page: {w:?}");
+    }
+}
