@@ -116,7 +116,10 @@ pub(crate) async fn sheets(
     Ok(match made {
         Ok(Sheets::Pdf(bytes)) => {
             let file = format!("inline; filename=\"{name}\"");
-            ([(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, file)], bytes)
+            (
+                [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, file)],
+                bytes,
+            )
                 .into_response()
         }
         Ok(Sheets::Page(page)) => Html(page).into_response(),
@@ -124,12 +127,7 @@ pub(crate) async fn sheets(
     })
 }
 
-fn make(
-    job: &paper::Job<'_>,
-    kind: Option<Kind>,
-    wanted: &Wanted,
-    is_pdf: bool,
-) -> Result<Sheets, String> {
+fn make(job: &paper::Job<'_>, kind: Option<Kind>, wanted: &Wanted, is_pdf: bool) -> Result<Sheets, String> {
     let told = |error: NoPaper| error.to_string();
     let pack = match kind {
         Some(kind) => paper::one(job, kind, wanted).map_err(told)?,
