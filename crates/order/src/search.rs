@@ -30,7 +30,7 @@ const TIGHT: Schedule =
 const LOOSE: Schedule = [(Kind::Anneal, 1.0), (Kind::Breed, 1.0), (Kind::Breed, 0.5), (Kind::Breed, 1.0)];
 /// Where the precedence is loose and the way back costs the same.
 const LOOSE_EVEN: Schedule =
-    [(Kind::Anneal, 1.0), (Kind::Anneal, 0.5), (Kind::Anneal, 1.0), (Kind::Breed, 1.0)];
+    [(Kind::Anneal, 1.0), (Kind::Anneal, 1.0), (Kind::Anneal, 0.5), (Kind::Anneal, 1.0)];
 
 /// Ways to search on from an order.
 #[derive(Debug, Clone, Copy)]
