@@ -22,7 +22,7 @@ fn scratch(name: &str) -> PathBuf {
 fn printed(kind: &str, size: &str) -> String {
     let out = scratch(&format!("{kind}-{size}.pdf")).display().to_string();
     let (book, store) = (demo("books/tern-24"), demo("store"));
-    let asked = ["--seconds", "1", "--size", size, "--date", "2027-03-01", "--out", &out];
+    let asked = ["--seconds", "600", "--size", size, "--date", "2027-03-01", "--out", &out];
     let output = run(&[&["print", kind, "--book", &book, "--store", &store][..], &asked[..]].concat());
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
     out
@@ -58,7 +58,7 @@ fn the_pack_has_its_pages_on_both_papers() {
 #[test]
 fn no_word_of_a_step_and_no_slot_is_missing_on_paper() {
     let (book, store) = (demo("books/tern-24"), demo("store"));
-    let made = run(&["plan", "--book", &book, "--store", &store, "--seconds", "1", "--json"]);
+    let made = run(&["plan", "--book", &book, "--store", &store, "--seconds", "600", "--json"]);
     let plan: serde_json::Value = serde_json::from_slice(&made.stdout).unwrap();
     let text = plain(&told("pdftotext", &["-raw", &printed("jobs", "a4"), "-"]));
     let phases = ["strip", "work", "refit"];
@@ -75,12 +75,58 @@ fn no_word_of_a_step_and_no_slot_is_missing_on_paper() {
     }
 }
 
+/// Words of a file that lie outside their page, as poppler-utils measures them, and how many words there are.
+fn outside(file: &str) -> (Vec<String>, usize) {
+    let boxes = told("pdftotext", &["-bbox", file, "-"]);
+    let number = |line: &str, name: &str| -> f64 {
+        let value = line.split_once(&format!("{name}=\"")).unwrap().1.split_once('"').unwrap().0;
+        value.parse().unwrap()
+    };
+    let (mut size, mut count, mut lost) = ((0.0, 0.0), 0, Vec::new());
+    for line in boxes.lines().map(str::trim) {
+        if line.starts_with("<page ") {
+            size = (number(line, "width"), number(line, "height"));
+        } else if line.starts_with("<word ") {
+            count += 1;
+            let (left, top) = (number(line, "xMin"), number(line, "yMin"));
+            let (right, bottom) = (number(line, "xMax"), number(line, "yMax"));
+            if left < 0.0 || top < 0.0 || right > size.0 || bottom > size.1 {
+                lost.push(line.to_owned());
+            }
+        }
+    }
+    (lost, count)
+}
+
+#[test]
+fn sheets_of_a_generated_book_stay_on_their_pages() {
+    let folder = scratch("generated").display().to_string();
+    let made =
+        run(&["generate", &folder, "--seed", "7", "--parts", "60", "--fasteners", "240", "--pieces", "250"]);
+    assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+    let (book, store) = (format!("{folder}/book"), format!("{folder}/store"));
+    for size in ["a4", "letter"] {
+        let out = format!("{folder}/{size}.pdf");
+        let asked = ["--seconds", "600", "--size", size, "--date", "2027-03-01", "--out", &out];
+        let output = run(&[&["print", "pack", "--book", &book, "--store", &store][..], &asked[..]].concat());
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+        let (lost, count) = outside(&out);
+        assert!(lost.is_empty(), "{size}: {lost:?}");
+        assert!(count > 5_000, "{size}: {count} words");
+        let text = plain(&told("pdftotext", &["-raw", &out, "-"]));
+        let titles = std::fs::read_to_string(format!("{book}/book.toml")).unwrap();
+        let longest = titles.lines().filter_map(|l| l.strip_prefix("title = \"")?.strip_suffix('"'));
+        let longest = longest.max_by_key(|t| t.len()).unwrap();
+        assert!(longest.split_whitespace().all(|word| text.contains(word)), "{size}: {longest}");
+    }
+}
+
 #[test]
 fn what_cannot_be_printed_is_told() {
     let (book, store) = (demo("books/tern-24"), demo("store"));
     let out = scratch("none.pdf").display().to_string();
     let of_plan =
-        ["--book", &book, "--store", &store, "--seconds", "1", "--task", "renew-thermostat", "--out", &out];
+        ["--book", &book, "--store", &store, "--seconds", "600", "--task", "renew-thermostat", "--out", &out];
     for (kind, words) in [("ledger", "--visit"), ("resume", "--visit")] {
         let output = run(&[&["print", kind][..], &of_plan[..]].concat());
         assert_eq!(output.status.code(), Some(2), "{kind}");
