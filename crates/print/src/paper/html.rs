@@ -7,6 +7,7 @@ use crate::paper::block::{
     Align, Block, Body, Cell, Column, HoleCard, Label, LabelSheet, Pack, PaperSize, Row, Sheet, Signal,
     StepLine,
 };
+use crate::paper::qr::Code;
 use crate::svg::{escape, number, svg};
 
 /// The pack as one page.
@@ -56,7 +57,7 @@ fn style(size: PaperSize) -> String {
          .columns{{display:flex;gap:6mm}}.columns>div{{flex:1;min-width:0}}.line{{border-bottom:.4pt solid #777;height:8mm}}\
          .newpage{{break-before:page}}.labels{{display:grid;grid-template-columns:1fr 1fr;gap:0}}\
          .label{{border:.3pt dashed #888;padding:2mm;min-height:36mm;break-inside:avoid;overflow-wrap:anywhere}}\
-         .label b.code{{font-size:40pt;line-height:1}}.foot{{display:flex;flex-wrap:wrap;border-top:1.4pt solid {INK};\
+         .label b.code{{font-size:40pt;line-height:1}}.label svg{{width:24mm;height:24mm;float:right}}.foot{{display:flex;flex-wrap:wrap;border-top:1.4pt solid {INK};\
          margin-top:4mm}}.foot div{{padding:1mm 4mm 1mm 0;flex:1 0 auto;max-width:100%}}\
          .foot small{{display:block;font-size:8pt}}.true{{max-width:none}}"
     )
@@ -229,10 +230,11 @@ fn labels(out: &mut String, sheet: &LabelSheet) {
     out.push_str("<div class=\"labels\">");
     for Label { code, lines, vehicle, link } in &sheet.labels {
         let words: String = lines.iter().map(|l| format!("<div>{}</div>", escape(l))).collect();
+        let opens = Code::of(link).map_or_else(String::new, |code| code.svg());
         let link = escape(link);
         let _ = writeln!(
             out,
-            "<div class=\"label\"><b class=\"code\">{}</b>{words}<div><b>{}</b></div><div class=\"small\">{link}</div></div>",
+            "<div class=\"label\">{opens}<b class=\"code\">{}</b>{words}<div><b>{}</b></div><div class=\"small\">{link}</div></div>",
             escape(code),
             escape(vehicle)
         );

@@ -32,6 +32,20 @@ impl Code {
         Some(Self { dark, width: code.width() })
     }
 
+    /// The code for a page that prints: one unit is a module, the quiet zone is within.
+    #[must_use]
+    pub fn svg(&self) -> String {
+        let side = self.width + 2 * QUIET;
+        let dark = self.dark.iter().enumerate().filter(|(_, dark)| **dark);
+        let path: String = dark
+            .map(|(at, _)| format!("M{} {}h1v1h-1z", at % self.width + QUIET, at / self.width + QUIET))
+            .collect();
+        format!(
+            "<svg viewBox=\"0 0 {side} {side}\" role=\"img\" aria-label=\"opens the page of this slot\">\
+             <path d=\"{path}\" shape-rendering=\"crispEdges\"/></svg>"
+        )
+    }
+
     /// Modules on a side, with the quiet zone.
     fn modules(&self) -> f64 {
         (self.width + 2 * QUIET) as f64
@@ -63,5 +77,36 @@ impl Code {
             }
         }
         inks.0.push(Op::Path { segs, fill: Some(INK), nib: None });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The library `rqrr` reads the modules of the page back.
+    #[test]
+    fn a_code_of_the_page_is_read_back() {
+        const PX: usize = 4;
+        let link = "http://192.0.2.7:7420/v/01M8AS20T57CR2NFQ9HCTBHH7Y/slot/A-T1-03";
+        let svg = Code::of(link).expect("the link is short").svg();
+        let inner = |from: &str, to: &str| -> String {
+            let (_, rest) = svg.split_once(from).expect("it is there");
+            rest.split_once(to).expect("it ends").0.to_owned()
+        };
+        let view = inner("viewBox=\"0 0 ", "\"");
+        let side: usize = view.split(' ').next().and_then(|n| n.parse().ok()).expect("a number");
+        let mut dark = vec![false; side * side];
+        for module in inner(" d=\"M", "\"").split('M') {
+            let (x, rest) = module.split_once(' ').expect("two numbers");
+            let y = rest.split_once('h').expect("a square").0;
+            let at = |n: &str| n.parse::<usize>().expect("a number");
+            dark[at(y) * side + at(x)] = true;
+        }
+        let grey = |x: usize, y: usize| if dark[y / PX * side + x / PX] { 0 } else { 255 };
+        let mut image = rqrr::PreparedImage::prepare_from_greyscale(side * PX, side * PX, grey);
+        let grids = image.detect_grids();
+        let read = grids.first().expect("a code is found").decode().expect("it can be read").1;
+        assert_eq!(read, link);
     }
 }
