@@ -243,6 +243,12 @@ pub struct Place {
     pub drawer: String,
 }
 
+impl core::fmt::Display for Place {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        write!(f, "{} / {}", self.cabinet, self.drawer)
+    }
+}
+
 /// Where a piece's dimensions come from.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Dimensions {

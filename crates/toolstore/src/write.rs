@@ -199,5 +199,5 @@ fn place(place: &Place) -> String {
     if place.cabinet.contains('/') {
         return format!("{{ cabinet = {}, drawer = {} }}", quoted(&place.cabinet), quoted(&place.drawer));
     }
-    quoted(&format!("{} / {}", place.cabinet, place.drawer))
+    quoted(&place.to_string())
 }

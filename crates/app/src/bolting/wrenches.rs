@@ -82,7 +82,7 @@ fn line(
     let blank = WrenchLine {
         piece: piece.key.clone(),
         title: piece.title.clone(),
-        place: format!("{} / {}", piece.place.cabinet, piece.place.drawer),
+        place: piece.place.to_string(),
         is_at_hand: piece.at_hand() > 0,
         usable_n_m: Between::of(low.as_n_m(), high.as_n_m()),
         length_mm: measure.arm.as_mm(),

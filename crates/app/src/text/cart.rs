@@ -122,7 +122,7 @@ fn pieces(out: &mut String, load: &CartLoad) {
         let count = if line.count > 1 { format!("{} x ", line.count) } else { String::new() };
         table.row(&[
             format!("{count}{}", line.piece),
-            format!("{} / {}", line.place.cabinet, line.place.drawer),
+            line.place.to_string(),
             line.steps.to_string(),
             line.brought.to_string(),
         ]);

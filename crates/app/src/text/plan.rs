@@ -90,7 +90,7 @@ pub fn kit(plan: &Plan) -> String {
     let mut out = heading("lay on the cart");
     let mut last = String::new();
     for line in &plan.kit.pieces {
-        let place = format!("{} / {}", line.place.cabinet, line.place.drawer);
+        let place = line.place.to_string();
         if place != last {
             out.push_str(&format!("  {place}\n"));
             last = place;

@@ -22,7 +22,7 @@ pub fn store(store: &Store) -> String {
     for piece in pieces {
         if last != Some(&piece.place) {
             flush(&mut out, &mut table);
-            out.push_str(&format!("\n{} / {}\n", piece.place.cabinet, piece.place.drawer));
+            out.push_str(&format!("\n{}\n", piece.place));
             last = Some(&piece.place);
         }
         table.row(&row(piece));
