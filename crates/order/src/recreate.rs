@@ -157,3 +157,35 @@ impl Mending<'_> {
         place
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use core::sync::atomic::AtomicBool;
+
+    use super::*;
+    use crate::assign::of_net;
+    use crate::guide::Guide;
+    use crate::plain;
+    use crate::problem::Problem;
+
+    #[test]
+    fn what_is_put_back_keeps_the_precedence_and_comes_to_the_best() {
+        let mut dice = Dice::new(13, 0, 0);
+        let halt = AtomicBool::new(false);
+        for _ in 0..20 {
+            let costs = (0..64).map(|_| dice.below(100) as i64).collect();
+            let problem = Problem::new(8, costs, &[(0, 3), (3, 6), (5, 2), (2, 7)]).unwrap();
+            let (_, best) = plain::solve(&problem).unwrap();
+            let net = Net::new(&problem);
+            let near = Near::new(&net, &Guide::of_prices(&of_net(&net)), net.n);
+            let mut tour = Tour::new(&net, net.inside(&[0, 1, 3, 4, 5, 2, 6, 7]));
+            let before = tour.value;
+            let mut work = Work::new(u64::MAX, &halt, None);
+            recreate(&mut tour, &net, &near, &mut dice, Cooling::from_hot(20.0, 20_000), &mut work);
+            assert!(problem.allows(&net.outside(&tour.order)));
+            assert_eq!(tour.value, net.value(&tour.order));
+            assert!(tour.value <= before);
+            assert_eq!(tour.value, best);
+        }
+    }
+}
