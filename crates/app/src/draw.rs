@@ -4,6 +4,7 @@ use model::plan::{DutyLine, Plan, Sequence, StackLine};
 use model::{Access, Book, Duty, Fixing, PieceId, Stack, Store};
 use plan::slots::size_words;
 use print::drawing::Drawing;
+use print::svg::svg;
 use print::view::{
     BarView, BendView, CompartmentView, HoleMark, HoleView, PatternView, PhaseView, PieceView, SectionView,
     SegmentView, SideView, StackView, SwingView, TimelineView, TrayView,
@@ -42,13 +43,13 @@ pub fn stack_of(store: &Store, line: &StackLine) -> Option<Stack> {
 /// The drawing of one duty of a plan; `None` where there is no stack or it needs none.
 #[must_use]
 pub fn duty_drawing(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
-    duty_view(book, store, plan, index).map(|view| print::stack(&view))
+    duty_view(book, store, plan, index).map(|view| svg(&print::stack(&view)))
 }
 
 /// The same for a page that says the words itself.
 #[must_use]
 pub fn duty_on_bench(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
-    duty_view(book, store, plan, index).map(|view| print::stack_on_bench(&view))
+    duty_picture(book, store, plan, index).map(|drawing| svg(&drawing))
 }
 
 /// The same for paper that says the words itself.
@@ -92,7 +93,7 @@ pub fn stack_drawing(book: &Book, store: &Store, duty: Duty, stack: &Stack, id: 
         ("source of the figure", book.fixing(duty.fixing).tightening.source.clone()),
     ]);
     let words = reach::words(store, stack);
-    Some(print::stack(&stack_view(book, store, duty, &placed, &words, id, Vec::new(), foot)))
+    Some(svg(&print::stack(&stack_view(book, store, duty, &placed, &words, id, Vec::new(), foot))))
 }
 
 fn station(book: &Book, duty: Duty) -> String {
@@ -200,7 +201,7 @@ fn piece_view(store: &Store, placed: &reach::PlacedPiece) -> PieceView {
 /// The hole pattern of a tightening step, with the order of its last pass.
 #[must_use]
 pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<String> {
-    pattern_view(book, plan, step, None).map(|view| print::pattern(&view))
+    pattern_view(book, plan, step, None).map(|view| svg(&print::pattern(&view)))
 }
 
 /// How a fastener stands, and whether it is a new one, by fixing key and hole label.
@@ -214,7 +215,7 @@ pub fn pattern_on_bench(
     step: &model::plan::Step,
     marks: Marks<'_>,
 ) -> Option<String> {
-    pattern_view(book, plan, step, Some(marks)).map(|view| print::pattern_on_bench(&view))
+    pattern_view(book, plan, step, Some(marks)).map(|view| svg(&print::pattern_alone(&view)))
 }
 
 /// The holes of a step for paper that says the words itself.
@@ -233,12 +234,7 @@ fn pattern_view(
     let fixings: Vec<&Fixing> =
         step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id)).collect();
     let first = fixings.first()?;
-    let mut sizes: Vec<String> = fixings.iter().map(|f| size_words(f)).collect();
-    sizes.dedup();
-    let letter = |at: usize| {
-        if sizes.len() > 1 { char::from(b'a' + (at % 26) as u8).to_string() } else { String::new() }
-    };
-    let class = |f: &Fixing| letter(sizes.iter().position(|s| *s == size_words(f)).unwrap_or(0));
+    let lengths = Lengths::of(&fixings);
     let order = last_pass(plan, step);
     let hole = |f: &Fixing, h: &model::Hole| {
         let (mark, renewed) = marks.map_or((HoleMark::Off, f.one_time), |m| m(&f.key, &h.label));
@@ -248,18 +244,17 @@ fn pattern_view(
             y_mm: h.y.as_mm(),
             turn: order.iter().position(|l| *l == h.label).map(|p| p as u32 + 1),
             mark,
-            class: class(f),
+            class: lengths.letter(f),
             renewed,
             fixing: if marks.is_some() { f.key.clone() } else { String::new() },
         }
     };
     let holes: Vec<HoleView> = fixings.iter().flat_map(|f| f.holes.iter().map(|h| hole(f, h))).collect();
-    let classes = sizes.iter().enumerate().map(|(i, s)| (letter(i), s.clone())).collect();
     (holes.len() > 1).then(|| PatternView {
         id: format!("pattern-{}", step.number),
         title: format!("{}: tighten in this order", book.part(part).title),
         stages: first.tightening.stages.iter().map(|s| s.as_written.clone()).collect(),
-        classes,
+        classes: lengths.classes(),
         holes,
         foot: foot(&[
             ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
@@ -267,6 +262,36 @@ fn pattern_view(
             ("source of the figures", first.tightening.source.clone()),
         ]),
     })
+}
+
+/// Sizes of the fasteners of one drawing, each with a letter where there are several.
+pub(crate) struct Lengths(Vec<String>);
+
+impl Lengths {
+    pub(crate) fn of(fixings: &[&Fixing]) -> Self {
+        let mut sizes: Vec<String> = Vec::new();
+        for size in fixings.iter().map(|f| size_words(f)) {
+            if !sizes.contains(&size) {
+                sizes.push(size);
+            }
+        }
+        Self(sizes)
+    }
+
+    fn named(&self, at: usize) -> String {
+        if self.0.len() > 1 { char::from(b'a' + (at % 26) as u8).to_string() } else { String::new() }
+    }
+
+    /// The letter of a fixing's size; empty where all have one size.
+    pub(crate) fn letter(&self, fixing: &Fixing) -> String {
+        let size = size_words(fixing);
+        self.named(self.0.iter().position(|s| *s == size).unwrap_or(0))
+    }
+
+    /// Letters with their sizes.
+    pub(crate) fn classes(&self) -> Vec<(String, String)> {
+        self.0.iter().enumerate().map(|(at, size)| (self.named(at), size.clone())).collect()
+    }
 }
 
 /// Hole labels of the last stage of a tightening step, in the order of the work.
@@ -286,17 +311,7 @@ pub(crate) fn last_pass(plan: &Plan, step: &model::plan::Step) -> Vec<String> {
 
 /// The time line of a whole plan.
 #[must_use]
-pub fn timeline_drawing(book: &Book, plan: &Plan) -> String {
-    print::timeline(&timeline_view(book, plan))
-}
-
-/// The same for paper.
-#[must_use]
-pub fn timeline_picture(book: &Book, plan: &Plan) -> Drawing {
-    print::timeline_drawing(&timeline_view(book, plan))
-}
-
-fn timeline_view(book: &Book, plan: &Plan) -> TimelineView {
+pub fn timeline_drawing(book: &Book, plan: &Plan) -> Drawing {
     let mut bars = Vec::new();
     let mut phases = Vec::new();
     let mut now_s = 0.0;
@@ -306,7 +321,7 @@ fn timeline_view(book: &Book, plan: &Plan) -> TimelineView {
         }
         now_s = lay_bars(book, sequence, now_s, &mut bars);
     }
-    TimelineView {
+    print::timeline(&TimelineView {
         id: format!("timeline-{}", plan.book),
         title: format!("The visit by station: {}", plan.book_title),
         lanes: book.stations.iter().map(|s| s.title.clone()).collect(),
@@ -317,7 +332,7 @@ fn timeline_view(book: &Book, plan: &Plan) -> TimelineView {
             ("tasks", plan.asked.tasks.len().to_string()),
             ("hands-on and waiting", crate::text::table::spoken(now_s)),
         ]),
-    }
+    })
 }
 
 fn lay_bars(book: &Book, sequence: &Sequence, from_s: f64, bars: &mut Vec<BarView>) -> f64 {
@@ -355,16 +370,6 @@ fn lay_bars(book: &Book, sequence: &Sequence, from_s: f64, bars: &mut Vec<BarVie
 /// The trays in use, as they lie.
 #[must_use]
 pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
-    tray_views(book, store, plan).iter().map(print::tray).collect()
-}
-
-/// The same for paper.
-#[must_use]
-pub fn tray_pictures(book: &Book, store: &Store, plan: &Plan) -> Vec<Drawing> {
-    tray_views(book, store, plan).iter().map(print::tray_drawing).collect()
-}
-
-fn tray_views(book: &Book, store: &Store, plan: &Plan) -> Vec<TrayView> {
     store
         .trays
         .iter()
@@ -379,24 +384,22 @@ fn tray_views(book: &Book, store: &Store, plan: &Plan) -> Vec<TrayView> {
                     row: (n - 1) / tray.columns.max(1),
                     column: (n - 1) % tray.columns.max(1),
                     code: format!("{n:02}"),
-                    lines: vec![format!("{} x {}", s.count, s.size), title(book, &s.fixing)],
+                    lines: vec![format!("{} x {}", s.count, s.size), crate::titles::fixing(book, &s.fixing)],
                 })
                 .collect();
-            (!compartments.is_empty()).then(|| TrayView {
-                id: format!("tray-{}-{}", plan.book, tray.key),
-                title: format!("Tray {}{}", prefix, "01 and on"),
-                rows: tray.rows,
-                columns: tray.columns,
-                compartments,
-                foot: foot(&[
-                    ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
-                    ("tray", tray.key.clone()),
-                ]),
+            (!compartments.is_empty()).then(|| {
+                svg(&print::tray(&TrayView {
+                    id: format!("tray-{}-{}", plan.book, tray.key),
+                    title: format!("Tray {}{}", prefix, "01 and on"),
+                    rows: tray.rows,
+                    columns: tray.columns,
+                    compartments,
+                    foot: foot(&[
+                        ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
+                        ("tray", tray.key.clone()),
+                    ]),
+                }))
             })
         })
         .collect()
-}
-
-fn title(book: &Book, fixing: &str) -> String {
-    book.fixing_by_key(fixing).map_or_else(|| fixing.to_owned(), |id| book.fixing(id).title.clone())
 }

@@ -11,6 +11,7 @@ use model::plan::Plan;
 use model::{Book, Store};
 pub use plan::calendar::Helper;
 use plan::calendar::{self, Arrival, Asked, Calendar, LongestGap, Shop};
+use print::svg::svg;
 use serde::Serialize;
 use std::path::Path;
 
@@ -222,7 +223,7 @@ pub fn drawing(finish: &Finish) -> String {
         at_share: (at_s - spread.from_s) / width_s.max(1.0),
         is_now,
     };
-    print::finish(&print::FinishView {
+    svg(&print::finish(&print::FinishView {
         id: "finish".into(),
         title: format!("Finish: {}", finish.title),
         bars: spread.bars.clone(),
@@ -237,5 +238,5 @@ pub fn drawing(finish: &Finish) -> String {
             ("samples".into(), spread.samples.to_string()),
             ("planned".into(), finish.planned.clone()),
         ],
-    })
+    }))
 }

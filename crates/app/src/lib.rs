@@ -14,6 +14,7 @@ pub mod load;
 pub mod page;
 pub mod paper;
 pub mod text;
+mod titles;
 pub mod workshop;
 pub mod worth;
 

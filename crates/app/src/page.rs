@@ -4,7 +4,7 @@ use crate::draw;
 use crate::text;
 use model::plan::{Plan, Sequence, Step};
 use model::{Act, Book, Store};
-use print::svg::escape;
+use print::svg::{escape, svg};
 
 const STYLE: &str = "\
 :root{color:#111;background:#fff}body{font:18px/1.45 'Atkinson Hyperlegible',Verdana,sans-serif;margin:0 auto;max-width:60rem;padding:1rem}\
@@ -36,7 +36,7 @@ pub fn page(book: &Book, store: &Store, plan: &Plan) -> String {
         "<h2 id=\"time\">The visit</h2>\n<pre>{}</pre>\n",
         escape_lines(&text::plan::summary(plan))
     ));
-    out.push_str(&draw::timeline_drawing(book, plan));
+    out.push_str(&svg(&draw::timeline_drawing(book, plan)));
     block(&mut out, "kit", "Lay on the cart", &text::plan::kit(plan));
     for (id, name, sequence) in
         [("strip", "Strip", &plan.strip), ("work", "Work", &plan.work), ("refit", "Refit", &plan.refit)]

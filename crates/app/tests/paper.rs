@@ -254,7 +254,7 @@ fn an_interrupted_visit_says_what_must_not_be_done() {
     let mut workshop = Workshop::open(&folder.path().join("journal")).unwrap();
     let visit = workshop.begin_half_way(&demo(""), 1.0, &Quiet).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
-    let made = paper::with_visit(&mut workshop, &visit, "http://192.0.2.7:7420/", &zone, |job| {
+    let made = paper::with_visit(&mut workshop, &visit, None, "http://192.0.2.7:7420/", &zone, |job| {
         let ledger = paper::sheets(job, Kind::Ledger, &wanted()).unwrap();
         let told = words(&ledger[0]);
         for never in ["DO NOT START", "DO NOT LOWER"] {

@@ -1,6 +1,7 @@
 //! Draws sample sheets into a folder, for looking at them.
 #![expect(clippy::print_stdout, reason = "an example talks to its caller")]
 
+use print::svg::svg;
 use print::view::{
     BendView, HoleMark, HoleView, PatternView, PieceView, SectionView, SegmentView, StackView, SwingView,
 };
@@ -66,10 +67,10 @@ fn main() {
     };
     let pattern = pattern_view();
     for (name, text) in [
-        ("stack.svg", print::stack(&view)),
-        ("stack-bench.svg", print::stack_on_bench(&view)),
-        ("pattern.svg", print::pattern(&pattern)),
-        ("pattern-bench.svg", print::pattern_on_bench(&pattern)),
+        ("stack.svg", svg(&print::stack(&view))),
+        ("stack-bench.svg", svg(&print::stack_alone(&view))),
+        ("pattern.svg", svg(&print::pattern(&pattern))),
+        ("pattern-bench.svg", svg(&print::pattern_alone(&pattern))),
     ] {
         let path = format!("{folder}/{name}");
         if let Err(error) = std::fs::write(&path, text) {

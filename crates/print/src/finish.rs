@@ -2,7 +2,6 @@
 
 use crate::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen};
 use crate::foot::{FOOT_PX, shorten, title_block};
-use crate::svg::svg;
 
 const WIDTH_PX: f64 = 1000.0;
 const LEFT_PX: f64 = 60.0;
@@ -43,13 +42,7 @@ pub struct FinishView {
 
 /// Draws the spread.
 #[must_use]
-pub fn finish(view: &FinishView) -> String {
-    svg(&finish_drawing(view))
-}
-
-/// The same as a drawing.
-#[must_use]
-pub fn finish_drawing(view: &FinishView) -> Drawing {
+pub fn finish(view: &FinishView) -> Drawing {
     let height_px = TOP_PX + PLOT_PX + DATES_PX + FOOT_PX;
     let mut svg = Drawing::new(&view.id, &view.title, WIDTH_PX, height_px);
     svg.text((20.0, 40.0), 24.0, Anchor::Start, true, INK, &shorten(&view.title, 66));
@@ -91,6 +84,7 @@ fn date_line(svg: &mut Drawing, line: &DateLine, at: usize, width_px: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::svg::svg;
 
     fn view() -> FinishView {
         let line = |name: &str, at_share: f64, is_now: bool| DateLine {
@@ -111,16 +105,16 @@ mod tests {
 
     #[test]
     fn every_bar_with_samples_and_every_date_is_drawn() {
-        let drawn = finish(&view());
+        let drawn = svg(&finish(&view()));
         assert_eq!(drawn.matches("finish-metal)").count(), 5, "five bars have samples");
         assert_eq!(drawn.matches(NOW).count(), 2, "one line and its words are the ones to go by");
         assert!(drawn.contains("80 % Thu 4 Mar, 11:20") && drawn.contains("&lt;the job&gt;"));
-        assert_eq!(drawn, finish(&view()));
+        assert_eq!(drawn, svg(&finish(&view())));
     }
 
     #[test]
     fn nothing_to_draw_is_no_fault() {
         let empty = FinishView { bars: Vec::new(), lines: Vec::new(), ..view() };
-        assert!(finish(&empty).contains("</svg>"));
+        assert!(svg(&finish(&empty)).contains("</svg>"));
     }
 }

@@ -17,9 +17,9 @@ mod timeline;
 mod tray;
 pub mod view;
 
-pub use finish::{DateLine, FinishView, finish, finish_drawing};
+pub use finish::{DateLine, FinishView, finish};
 pub use mark::mark;
-pub use pattern::{pattern, pattern_alone, pattern_drawing, pattern_on_bench};
-pub use stack::{stack, stack_alone, stack_drawing, stack_on_bench};
-pub use timeline::{timeline, timeline_drawing};
-pub use tray::{tray, tray_drawing};
+pub use pattern::{pattern, pattern_alone};
+pub use stack::{stack, stack_alone};
+pub use timeline::timeline;
+pub use tray::tray;

@@ -3,7 +3,6 @@
 use crate::drawing::{Anchor, Drawing, INK, NOW, Pen, Shape, wrap};
 use crate::foot::{FOOT_PX, title_block};
 use crate::mark;
-use crate::svg::svg;
 use crate::view::{HoleMark, HoleView, PatternView};
 
 /// Size of the sheet, and where on it the holes lie.
@@ -34,26 +33,14 @@ const BENCH: Frame = Frame {
 
 /// Draws the holes of a view.
 #[must_use]
-pub fn pattern(view: &PatternView) -> String {
-    svg(&pattern_drawing(view))
-}
-
-/// The holes of a view on a sheet with their words.
-#[must_use]
-pub fn pattern_drawing(view: &PatternView) -> Drawing {
+pub fn pattern(view: &PatternView) -> Drawing {
     let mut svg = holes(view, &SHEET);
     side_words(&mut svg, view);
     title_block(&mut svg, SHEET.width_px, SHEET.height_px - FOOT_PX, &view.foot);
     svg
 }
 
-/// Draws the holes of a view for a page that says the words itself and takes taps on the marks.
-#[must_use]
-pub fn pattern_on_bench(view: &PatternView) -> String {
-    svg(&holes(view, &BENCH))
-}
-
-/// The holes of a view alone.
+/// Draws the holes of a view for a page or sheet that says the words itself; a page takes taps on the marks.
 #[must_use]
 pub fn pattern_alone(view: &PatternView) -> Drawing {
     holes(view, &BENCH)

@@ -6,7 +6,7 @@
 use crate::axis::Axis;
 use crate::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen, wrap};
 use crate::foot::{FOOT_PX, shorten, title_block};
-use crate::svg::{number, svg};
+use crate::svg::number;
 use crate::view::{PieceView, SegmentView, StackView, SwingView};
 use units::significant;
 
@@ -101,13 +101,7 @@ fn lay_out<'a>(view: &'a StackView, frame: &'static Frame) -> Sheet<'a> {
 
 /// Draws the stack of a view.
 #[must_use]
-pub fn stack(view: &StackView) -> String {
-    svg(&stack_drawing(view))
-}
-
-/// The stack of a view on a sheet with its words.
-#[must_use]
-pub fn stack_drawing(view: &StackView) -> Drawing {
+pub fn stack(view: &StackView) -> Drawing {
     let mut svg = in_corridor(view, &SHEET, SHEET.height_px - FOOT_PX - 16.0);
     words(&mut svg, view);
     if let Some(swing) = view.swing {
@@ -117,13 +111,7 @@ pub fn stack_drawing(view: &StackView) -> Drawing {
     svg
 }
 
-/// Draws the stack of a view for a page that says the words itself.
-#[must_use]
-pub fn stack_on_bench(view: &StackView) -> String {
-    svg(&stack_alone(view))
-}
-
-/// The stack of a view alone.
+/// Draws the stack of a view for a page or sheet that says the words itself.
 #[must_use]
 pub fn stack_alone(view: &StackView) -> Drawing {
     in_corridor(view, &BENCH, BENCH.height_px - 10.0)

@@ -2,7 +2,6 @@
 
 use crate::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen, wrap};
 use crate::foot::{FOOT_PX, shorten, title_block};
-use crate::svg::svg;
 use crate::view::{BarView, TimelineView};
 
 const WIDTH_PX: f64 = 1000.0;
@@ -12,13 +11,7 @@ const LANE_PX: f64 = 54.0;
 
 /// Draws the time line of a view.
 #[must_use]
-pub fn timeline(view: &TimelineView) -> String {
-    svg(&timeline_drawing(view))
-}
-
-/// The same as a drawing.
-#[must_use]
-pub fn timeline_drawing(view: &TimelineView) -> Drawing {
+pub fn timeline(view: &TimelineView) -> Drawing {
     let lanes = view.lanes.len().max(1) as f64;
     let height_px = TOP_PX + lanes * LANE_PX + 70.0 + FOOT_PX;
     let mut svg = Drawing::new(&view.id, &view.title, WIDTH_PX, height_px);

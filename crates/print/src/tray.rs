@@ -2,7 +2,6 @@
 
 use crate::drawing::{Anchor, Drawing, INK, Pen};
 use crate::foot::{FOOT_PX, shorten, title_block};
-use crate::svg::svg;
 use crate::view::TrayView;
 
 const WIDTH_PX: f64 = 1000.0;
@@ -10,13 +9,7 @@ const TOP_PX: f64 = 64.0;
 
 /// Draws the tray of a view.
 #[must_use]
-pub fn tray(view: &TrayView) -> String {
-    svg(&tray_drawing(view))
-}
-
-/// The same as a drawing.
-#[must_use]
-pub fn tray_drawing(view: &TrayView) -> Drawing {
+pub fn tray(view: &TrayView) -> Drawing {
     let (rows, columns) = (f64::from(view.rows.max(1)), f64::from(view.columns.max(1)));
     let cell = ((WIDTH_PX - 40.0) / columns, 104.0);
     let height_px = TOP_PX + rows * cell.1 + 34.0 + FOOT_PX;

@@ -63,14 +63,11 @@ impl Bench {
         work: impl FnOnce(&mut Workshop) -> T + Send + 'static,
     ) -> T {
         let bench = Arc::clone(self);
-        let done = tokio::task::spawn_blocking(move || {
+        away(move || {
             let mut workshop = bench.workshop.lock().unwrap_or_else(PoisonError::into_inner);
             work(&mut workshop)
-        });
-        match done.await {
-            Ok(value) => value,
-            Err(error) => std::panic::resume_unwind(error.into_panic()),
-        }
+        })
+        .await
     }
 
     /// Why the rest of a visit could not be planned anew.
@@ -101,5 +98,13 @@ impl Bench {
     pub(crate) fn tell(&self, visit: &str) {
         // No page is open: nobody to tell.
         let _ = self.changed.send(visit.to_owned());
+    }
+}
+
+/// Does something away from the threads that answer.
+pub(crate) async fn away<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> T {
+    match tokio::task::spawn_blocking(work).await {
+        Ok(value) => value,
+        Err(error) => std::panic::resume_unwind(error.into_panic()),
     }
 }

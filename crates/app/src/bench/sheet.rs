@@ -9,7 +9,7 @@ use print::view::HoleMark;
 
 use super::Says;
 use super::label::capital;
-use crate::{draw, text};
+use crate::{draw, text, titles};
 
 /// Steps shown beneath the one in hand.
 const AHEAD: usize = 3;
@@ -92,7 +92,7 @@ pub fn sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number: u32
         facts: facts(book, plan, step, duty),
         stack: stack_words(plan, step, duty),
         slot: step.slot.clone().unwrap_or_default(),
-        station: title_of_station(book, &step.station),
+        station: titles::station(book, &step.station),
         helper: step.helper,
         tightens: step.kind == StepKind::Tighten,
         drawing: duty.and_then(|(index, _)| draw::duty_on_bench(book, store, plan, index)),
@@ -127,16 +127,8 @@ fn phase(plan: &Plan, number: u32) -> &'static str {
     }
 }
 
-fn title_of_station(book: &Book, key: &str) -> String {
-    book.stations.iter().find(|s| s.key == key).map_or_else(|| key.to_owned(), |s| s.title.clone())
-}
-
 fn fixings(book: &Book, step: &Step) -> Vec<(String, String)> {
-    let title = |key: &String| {
-        let id = book.fixing_by_key(key);
-        (key.clone(), id.map_or_else(|| key.clone(), |id| book.fixing(id).title.clone()))
-    };
-    step.fixings.iter().map(title).collect()
+    step.fixings.iter().map(|key| (key.clone(), titles::fixing(book, key))).collect()
 }
 
 /// What the main button writes, with new fasteners where the book wants them; or what stands against it.

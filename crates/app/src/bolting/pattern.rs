@@ -13,6 +13,7 @@ use super::{BoltingError, Grounds, read};
 use bolting::pattern::{self, Pattern, Place};
 use bolting::stages::{StagesError, USUAL_SHARES, Warning};
 use model::PatternRule;
+use print::svg::svg;
 use serde::{Deserialize, Serialize};
 use units::{Angle, Torque, Unit};
 
@@ -293,7 +294,7 @@ pub fn drawing(answer: &PatternAnswer) -> String {
         fixing: String::new(),
     };
     let field = |name: &str, value: &str| (name.to_owned(), value.to_owned());
-    print::pattern(&PatternView {
+    svg(&print::pattern(&PatternView {
         id: String::from("pattern"),
         title: format!("{}: tighten in this order", answer.title),
         stages: answer.passes.iter().map(|p| p.figure.clone()).collect(),
@@ -304,5 +305,5 @@ pub fn drawing(answer: &PatternAnswer) -> String {
             field("loosen", "the other way round"),
             field("source", answer.why.sources.first().map_or("", String::as_str)),
         ],
-    })
+    }))
 }

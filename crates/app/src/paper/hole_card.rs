@@ -3,12 +3,12 @@
 use std::collections::BTreeSet;
 
 use model::{Fixing, FixingId, Keep, PartId};
-use plan::slots::size_words;
 use print::paper::{Body, HoleCard, HoleSpot, Sheet};
 
-use super::words::{self, foot};
+use super::words::foot;
 use super::{Job, Kind, NoPaper};
 use crate::draw;
+use crate::titles;
 
 /// Fewest holes for which a card is worth the cutting (assumption).
 const FEWEST_HOLES: usize = 4;
@@ -42,13 +42,7 @@ fn card(job: &Job<'_>, id: PartId) -> Option<Sheet> {
     if !enough || count < 2 || !lie_apart(&fixings) {
         return None;
     }
-    let mut sizes: Vec<String> = Vec::new();
-    for size in fixings.iter().map(|f| size_words(f)) {
-        if !sizes.contains(&size) {
-            sizes.push(size);
-        }
-    }
-    let class = |f: &Fixing| letter(sizes.iter().position(|s| *s == size_words(f)).unwrap_or(0), sizes.len());
+    let lengths = draw::Lengths::of(&fixings);
     let turns = turns(job, &fixings);
     let holes = fixings.iter().flat_map(|f| f.holes.iter().map(|h| (*f, h)));
     let spot = |(f, h): (&Fixing, &model::Hole)| HoleSpot {
@@ -56,7 +50,7 @@ fn card(job: &Job<'_>, id: PartId) -> Option<Sheet> {
         at_mm: (h.x.as_mm(), h.y.as_mm()),
         diameter_mm: punched_mm(f),
         turn: turns.iter().position(|t| *t == (f.key.as_str(), h.label.as_str())).map(|at| at as u32 + 1),
-        class: class(f),
+        class: lengths.letter(f),
     };
     let slots: BTreeSet<&str> = fixings
         .iter()
@@ -71,15 +65,10 @@ fn card(job: &Job<'_>, id: PartId) -> Option<Sheet> {
         body: Body::HoleCard(HoleCard {
             holes: holes.map(spot).collect(),
             outline_mm: Vec::new(),
-            classes: sizes.iter().enumerate().map(|(at, s)| (letter(at, sizes.len()), s.clone())).collect(),
+            classes: lengths.classes(),
             warnings: warnings(job, &fixings),
         }),
     })
-}
-
-/// Letter of a class of length; none where there is one class.
-fn letter(at: usize, of: usize) -> String {
-    if of > 1 { char::from(b'a' + (at % 26) as u8).to_string() } else { String::new() }
 }
 
 /// Widest and highest pattern that needs no second page on either paper, with room for ruler and title block.
@@ -135,7 +124,7 @@ fn turns<'a>(job: &Job<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a str, &'a str)> {
 /// Look-alikes that do harm in a hole of this part, or from it.
 fn warnings(job: &Job<'_>, fixings: &[&Fixing]) -> Vec<String> {
     let here = |key: &str| fixings.iter().any(|f| f.key == key);
-    let title = |key: &str| words::fixing_title(job.book, key);
+    let title = |key: &str| titles::fixing(job.book, key);
     let lines = job.plan.mix_ups.iter().filter(|m| here(&m.fastener_of) || here(&m.hole_of));
     lines
         .map(|m| format!("{} in a hole of {}: {}", title(&m.fastener_of), title(&m.hole_of), m.words))

@@ -3,21 +3,21 @@
 use model::plan::Step;
 use print::paper::{Block, Cell, Column, Row, Sheet};
 
-use super::words::{self, flow, foot, station_title, step_line};
+use super::words::{self, flow, foot, step_line};
 use super::{Job, Kind, NoPaper};
-use crate::{draw, text};
+use crate::{draw, text, titles};
 
 /// Most steps on a card: what is read at a glance and ticked with one pencil (assumption).
-pub(super) const MOST_STEPS: usize = 12;
+const MOST_STEPS: usize = 12;
 /// Most different stacks on a card: four drawings fill the space beside and below twelve lines.
 const MOST_STACKS: usize = 4;
 /// Height of a drawing.
 const DRAWING_MM: f64 = 46.0;
 
 /// The steps of one card.
-pub(super) struct Card<'p> {
+struct Card<'p> {
     phase: &'static str,
-    pub(super) steps: Vec<&'p Step>,
+    steps: Vec<&'p Step>,
 }
 
 pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
@@ -30,7 +30,7 @@ pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
 }
 
 /// All steps, in order, each on one card.
-pub(super) fn cards<'p>(job: &Job<'p>) -> Vec<Card<'p>> {
+fn cards<'p>(job: &Job<'p>) -> Vec<Card<'p>> {
     let mut cards: Vec<Card<'p>> = Vec::new();
     for (phase, steps) in words::phases(job.plan) {
         for step in steps {
@@ -53,7 +53,7 @@ fn goes_on(card: &Card<'_>, step: &Step) -> bool {
 
 fn sheet(job: &Job<'_>, card: &Card<'_>, number: usize, of: usize) -> Sheet {
     let (first, last) = (card.steps[0], card.steps[card.steps.len() - 1]);
-    let station = station_title(job.book, &first.station);
+    let station = titles::station(job.book, &first.station);
     let steps = if first.number == last.number {
         format!("step {}", first.number)
     } else {
@@ -81,10 +81,7 @@ fn stacks(job: &Job<'_>, card: &Card<'_>) -> Vec<Block> {
     let mut drawn = Vec::new();
     for (id, duty, number) in used {
         let Some(stack) = job.plan.stacks.iter().find(|s| s.id == id) else { continue };
-        rows.push(Row {
-            cells: vec![Cell::Bold(stack.id.clone()), Cell::Words(stack.words.clone())],
-            is_heading: false,
-        });
+        rows.push(Row::of(vec![Cell::Bold(stack.id.clone()), Cell::Words(stack.words.clone())]));
         drawn.extend(picture(job, duty, &format!("{id}, step {number}")));
     }
     let mut blocks = Vec::new();
@@ -100,7 +97,7 @@ fn stacks(job: &Job<'_>, card: &Card<'_>) -> Vec<Block> {
 pub(super) fn picture(job: &Job<'_>, duty: usize, name: &str) -> Option<Block> {
     let drawing = draw::duty_picture(job.book, job.store, job.plan, duty)?;
     let line = job.plan.duties.get(duty)?;
-    let words = format!("{name}: {}, {}", words::fixing_title(job.book, &line.fixing), line.act);
+    let words = format!("{name}: {}, {}", titles::fixing(job.book, &line.fixing), line.act);
     Some(Block::Together(vec![Block::Picture { drawing, height_mm: DRAWING_MM }, Block::Small(words)]))
 }
 

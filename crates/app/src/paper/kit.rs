@@ -6,7 +6,8 @@ use model::plan::{KitLine, StackLine};
 use print::paper::{Block, Cell, Column, Row, Sheet};
 
 use super::Job;
-use super::words::{self, count, flow, foot, under};
+use super::words::{self, count, flow, foot, table, under};
+use crate::titles;
 
 pub(super) fn sheets(job: &Job<'_>) -> Vec<Sheet> {
     let pieces: u32 = job.plan.kit.pieces.iter().map(|p| u32::from(p.count)).sum();
@@ -39,11 +40,11 @@ fn walk(job: &Job<'_>) -> Block {
     let mut last = None;
     for line in lines {
         if last != Some(&line.place) {
-            rows.push(Row::heading(&format!("{} / {}", line.place.cabinet, line.place.drawer)));
+            rows.push(Row::heading(&line.place.to_string()));
             last = Some(&line.place);
         }
         let used = spans.get(line.piece.as_str()).map_or_else(String::new, |(_, to)| format!("step {to}"));
-        rows.push(row(vec![
+        rows.push(Row::of(vec![
             Cell::Tick(line.title.clone()),
             Cell::Words(line.count.to_string()),
             Cell::Words(line.duties.to_string()),
@@ -54,32 +55,18 @@ fn walk(job: &Job<'_>) -> Block {
     Block::Table { columns, rows }
 }
 
-const fn row(cells: Vec<Cell>) -> Row {
-    Row { cells, is_heading: false }
-}
-
 fn special(job: &Job<'_>) -> Vec<Block> {
-    if job.plan.kit.special.is_empty() {
-        return Vec::new();
-    }
-    let title = |piece: &str| {
-        let id = job.store.piece_by_key(piece);
-        id.map_or_else(|| piece.to_owned(), |id| job.store.piece(id).title.clone())
-    };
-    let place = |piece: &str| {
-        let id = job.store.piece_by_key(piece);
-        id.map_or_else(String::new, |id| {
-            let place = &job.store.piece(id).place;
-            format!("{} / {}", place.cabinet, place.drawer)
-        })
-    };
-    let line = |(tool, piece): &(String, String)| {
-        let wanted = words::title_of(job.book, tool);
-        row(vec![Cell::Tick(title(piece)), Cell::Words(wanted), Cell::Words(place(piece))])
+    let line = |(tool, key): &(String, String)| {
+        let piece = job.store.piece_by_key(key).map(|id| job.store.piece(id));
+        Row::of(vec![
+            Cell::Tick(piece.map_or_else(|| key.clone(), |p| p.title.clone())),
+            Cell::Words(titles::any(job.book, tool)),
+            Cell::Words(piece.map_or_else(String::new, |p| p.place.to_string())),
+        ])
     };
     let columns =
         vec![Column::words("take", 4.0), Column::words("answers to", 4.0), Column::words("kept in", 3.0)];
-    vec![Block::Table { columns, rows: job.plan.kit.special.iter().map(line).collect() }]
+    table(columns, job.plan.kit.special.iter().map(line).collect())
 }
 
 fn twice(job: &Job<'_>) -> Vec<Block> {
@@ -128,9 +115,6 @@ fn take<'a>(left: &mut BTreeMap<&'a str, u16>, pieces: &'a [String]) -> bool {
 }
 
 fn stacks(lines: &[Used<'_>]) -> Vec<Block> {
-    if lines.is_empty() {
-        return Vec::new();
-    }
     let columns = vec![
         Column::words("stack", 1.3),
         Column::words("from the fastener to the hand", 8.0),
@@ -138,14 +122,14 @@ fn stacks(lines: &[Used<'_>]) -> Vec<Block> {
         Column::figures("first used", 1.6),
     ];
     let line = |(stack, step, acts): &Used<'_>| {
-        row(vec![
+        Row::of(vec![
             Cell::Tick(stack.id.clone()),
             Cell::Words(stack.words.clone()),
             Cell::Words(acts.to_string()),
             Cell::Words(format!("step {step}")),
         ])
     };
-    vec![Block::Table { columns, rows: lines.iter().map(line).collect() }]
+    table(columns, lines.iter().map(line).collect())
 }
 
 /// Pieces by the last step that uses them.
@@ -159,17 +143,14 @@ fn back(job: &Job<'_>) -> Vec<Block> {
         .filter_map(|line| spans.get(line.piece.as_str()).map(|(_, to)| (*to, line)))
         .collect();
     lines.sort_by(|a, b| (a.0, &a.1.place, &a.1.piece).cmp(&(b.0, &b.1.place, &b.1.piece)));
-    if lines.is_empty() {
-        return Vec::new();
-    }
     let columns =
         vec![Column::words("after", 1.5), Column::words("piece", 6.0), Column::words("back into", 4.0)];
     let row = |(step, line): &(u32, &KitLine)| {
-        row(vec![
+        Row::of(vec![
             Cell::Tick(format!("step {step}")),
             Cell::Words(line.title.clone()),
-            Cell::Words(format!("{} / {}", line.place.cabinet, line.place.drawer)),
+            Cell::Words(line.place.to_string()),
         ])
     };
-    vec![Block::Table { columns, rows: lines.iter().map(row).collect() }]
+    table(columns, lines.iter().map(row).collect())
 }

@@ -2,8 +2,9 @@
 
 use print::paper::{Body, Label, LabelGrid, LabelSheet, PaperSize, Sheet};
 
-use super::words::{self, fixing_title};
+use super::words::{self};
 use super::{Job, Kind, NoPaper, Wanted};
+use crate::titles;
 
 /// How labels lie on the paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -107,14 +108,14 @@ pub(super) fn labels(job: &Job<'_>) -> Vec<Label> {
     for line in job.plan.slots.iter().filter(|line| !STAY.contains(&line.slot.as_str())) {
         let renewed = if line.renewed { ", new ones go in" } else { "" };
         let size = format!("{} x {}{renewed}", line.count, line.size);
-        let what = fixing_title(job.book, &line.fixing);
+        let what = titles::fixing(job.book, &line.fixing);
         match labels.iter_mut().find(|label| label.code == line.slot) {
             Some(label) => label.lines.extend([size, what]),
             None => labels.push(Label {
                 code: line.slot.clone(),
                 lines: vec![size, what],
                 vehicle: words::vehicle(job),
-                link: link(job, &line.slot),
+                link: words::link(job, &format!("slot/{}", line.slot.replace(' ', "%20"))),
             }),
         }
     }
@@ -124,14 +125,4 @@ pub(super) fn labels(job: &Job<'_>) -> Vec<Label> {
     }
     labels.sort_by(|a, b| a.code.cmp(&b.code));
     labels
-}
-
-/// Address of a slot's page; empty where no bench is served.
-pub(super) fn link(job: &Job<'_>, slot: &str) -> String {
-    match &job.visit {
-        Some(visit) if !job.base.is_empty() => {
-            format!("{}/v/{}/slot/{}", job.base, visit.id, slot.replace(' ', "%20"))
-        }
-        _ => String::new(),
-    }
 }

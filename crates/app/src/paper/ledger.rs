@@ -1,18 +1,18 @@
 //! Ledger as paper: a sheet for the windscreen that says what must not be done, and a tag for the key ring.
 
-use journal::Visit;
 use journal::ledger::{Ledger, Line, RULES, Verdict};
 use print::paper::{Block, Body, Cell, Column, Label, Row, Sheet, Signal};
 
 use super::words::{self, count, flow, foot, sentence};
 use super::{Job, Kind, NoPaper, Wanted, labels};
 use crate::bench::count_words;
+use crate::titles;
 
 pub(super) fn sheets(job: &Job<'_>, wanted: &Wanted) -> Result<Vec<Sheet>, NoPaper> {
     let visit = job.state().ok_or(NoPaper::NeedsVisit(Kind::Ledger))?;
     let ledger = Ledger::of(visit, job.book);
     let open = ledger.open().count();
-    let mut blocks = verdicts(job, visit);
+    let mut blocks = verdicts(&ledger);
     blocks
         .push(Block::Small("Advice by rule; the maker's service data and your own eyes come first.".into()));
     let nothing =
@@ -49,10 +49,9 @@ fn asked(ledger: &Ledger) -> [(&Verdict, &'static str, &'static str); 3] {
 }
 
 /// What must not be done, large and with its reasons; then what nothing stands against.
-pub(super) fn verdicts(job: &Job<'_>, visit: &Visit) -> Vec<Block> {
-    let ledger = Ledger::of(visit, job.book);
+pub(super) fn verdicts(ledger: &Ledger) -> Vec<Block> {
     let mut blocks = Vec::new();
-    for (verdict, never, _) in asked(&ledger).into_iter().filter(|(verdict, _, _)| !verdict.yes) {
+    for (verdict, never, _) in asked(ledger).into_iter().filter(|(verdict, _, _)| !verdict.yes) {
         let text = format!("{} against it. {}", count(verdict.reasons.len(), "line"), reasons(verdict));
         blocks.push(Block::Together(vec![
             Block::Large(never.into()),
@@ -60,7 +59,7 @@ pub(super) fn verdicts(job: &Job<'_>, visit: &Visit) -> Vec<Block> {
         ]));
     }
     let free: Vec<&str> =
-        asked(&ledger).into_iter().filter(|(v, _, _)| v.yes).map(|(_, _, done)| done).collect();
+        asked(ledger).into_iter().filter(|(v, _, _)| v.yes).map(|(_, _, done)| done).collect();
     if !free.is_empty() {
         blocks
             .push(Block::Text(format!("By the rules nothing stands against its being {}.", free.join(", "))));
@@ -117,19 +116,16 @@ fn row(job: &Job<'_>, lines: &[&Line]) -> Row {
     let what = match (&line.at.fixing, lines.len()) {
         (Some(fixing), 2..) => {
             let holes: Vec<&str> = lines.iter().filter_map(|l| l.at.hole.as_deref()).collect();
-            format!("{} x {}: {}", lines.len(), words::fixing_title(job.book, fixing), holes.join(" "))
+            format!("{} x {}: {}", lines.len(), titles::fixing(job.book, fixing), holes.join(" "))
         }
         _ => line.what.clone(),
     };
-    Row {
-        cells: vec![
-            Cell::Tick(what),
-            Cell::Words(line.slot.clone().unwrap_or_default()),
-            Cell::Words(closes),
-            Cell::Words(words::time(job, line.since.at_ms)),
-        ],
-        is_heading: false,
-    }
+    Row::of(vec![
+        Cell::Tick(what),
+        Cell::Words(line.slot.clone().unwrap_or_default()),
+        Cell::Words(closes),
+        Cell::Words(words::time(job, line.since.at_ms)),
+    ])
 }
 
 /// Counts that do not close.
@@ -141,14 +137,11 @@ fn counts(ledger: &Ledger) -> Vec<Block> {
         .map(|row| {
             let words = count_words(row.kind);
             let what = if row.of.is_empty() { words.to_owned() } else { format!("{words}: {}", row.of) };
-            Row {
-                cells: vec![
-                    Cell::Words(what),
-                    Cell::Words(row.out.to_string()),
-                    Cell::Words(row.back.to_string()),
-                ],
-                is_heading: false,
-            }
+            Row::of(vec![
+                Cell::Words(what),
+                Cell::Words(row.out.to_string()),
+                Cell::Words(row.back.to_string()),
+            ])
         })
         .collect();
     if rows.is_empty() {
@@ -171,9 +164,6 @@ fn tag(job: &Job<'_>, ledger: &Ledger) -> Label {
         never
     };
     lines.push(format!("{} open", count(ledger.open().count(), "line")));
-    let link = match &job.visit {
-        Some(visit) if !job.base.is_empty() => format!("{}/v/{}/ledger", job.base, visit.id),
-        _ => String::new(),
-    };
+    let link = words::link(job, "ledger");
     Label { code: job.plan.asked.vehicle.clone(), lines, vehicle: words::vehicle(job), link }
 }

@@ -4,9 +4,9 @@ use model::plan::{Step, StepKind};
 use print::paper::{Block, Sheet};
 
 use super::jobs::side_by_side;
-use super::words::{self, SERVICE_DATA, flow, foot, sentence, station_title, step_line};
+use super::words::{self, SERVICE_DATA, flow, foot, sentence, step_line};
 use super::{Job, Kind, NoPaper};
-use crate::{draw, text};
+use crate::{draw, text, titles};
 
 /// Height of a drawing beside its step.
 const DRAWING_MM: f64 = 40.0;
@@ -25,7 +25,7 @@ pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
         for step in steps {
             if step.station != station {
                 station = &step.station;
-                let title = station_title(job.book, station);
+                let title = titles::station(job.book, station);
                 blocks.push(Block::Heading(
                     sentence(&format!("{phase}: {title}")).trim_end_matches('.').into(),
                 ));
@@ -34,7 +34,7 @@ pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
             blocks.extend(told(job, step));
         }
     }
-    let tasks: Vec<String> = job.plan.asked.tasks.iter().map(|t| words::task_title(job.book, t)).collect();
+    let tasks: Vec<String> = job.plan.asked.tasks.iter().map(|t| titles::task(job.book, t)).collect();
     Ok(vec![flow("Method sheet", &tasks.join(", "), foot(job, &[]), blocks)])
 }
 
@@ -54,7 +54,7 @@ fn opening(job: &Job<'_>) -> Vec<Block> {
     let cautions: Vec<&model::Caution> = job.book.stations.iter().flat_map(|s| s.cautions.iter()).collect();
     blocks.extend(cautions.into_iter().map(words::caution));
     blocks.push(Block::Small(SERVICE_DATA.into()));
-    blocks.push(Block::Picture { drawing: draw::timeline_picture(job.book, plan), height_mm: 90.0 });
+    blocks.push(Block::Picture { drawing: draw::timeline_drawing(job.book, plan), height_mm: 90.0 });
     blocks
 }
 
@@ -83,14 +83,7 @@ fn one(job: &Job<'_>, step: &Step, shown: &mut Vec<String>) -> Block {
     {
         blocks.push(Block::Small(sentence(&tip)));
     }
-    if drawings.len() > 2 {
-        // More than one row of drawings may be parted from the sentence.
-        let first: Vec<Block> = drawings.drain(..2).collect();
-        blocks.extend(side_by_side(first));
-        blocks.extend(side_by_side(drawings));
-    } else {
-        blocks.extend(side_by_side(drawings));
-    }
+    blocks.extend(side_by_side(drawings));
     Block::Together(blocks)
 }
 

@@ -135,6 +135,11 @@ impl Kind {
         Self::ALL.into_iter().find(|kind| kind.name() == name)
     }
 
+    /// Whether pictures of the visit stand on it.
+    const fn shows_pictures(self) -> bool {
+        matches!(self, Self::Method | Self::Owner)
+    }
+
     /// Whether it says something about a visit that a plan alone does not know.
     #[must_use]
     pub const fn needs_visit(self) -> bool {
@@ -259,6 +264,17 @@ pub fn sheets(job: &Job<'_>, kind: Kind, wanted: &Wanted) -> Result<Vec<Sheet>, 
     }
 }
 
+/// Name of all sheets in one file, for commands and addresses.
+pub const PACK: &str = "pack";
+
+/// What one run prints: the sheets of a kind, or all.
+///
+/// # Errors
+/// As [`one`] and [`pack`].
+pub fn bind(job: &Job<'_>, kind: Option<Kind>, wanted: &Wanted) -> Result<Pack, NoPaper> {
+    kind.map_or_else(|| pack(job, wanted), |kind| one(job, kind, wanted))
+}
+
 /// What one run prints of one kind.
 ///
 /// # Errors
@@ -290,18 +306,21 @@ fn bound(title: String, about: String, wanted: &Wanted, contents: bool, sheets: 
     Pack { title, about, date: wanted.date.clone(), size: wanted.size, contents, sheets }
 }
 
-/// Does something with the sheets of a visit, its pictures at hand.
+/// Does something with the sheets of a visit: those of a kind, or all; pictures are read where they stand on the sheets.
 ///
 /// # Errors
 /// [`WorkshopError`] when the visit or a picture cannot be read.
 pub fn with_visit<T>(
     workshop: &mut Workshop,
     id: &VisitId,
+    kind: Option<Kind>,
     base: &str,
     zone: &TimeZone,
     make: impl FnOnce(&Job<'_>) -> T,
 ) -> Result<T, WorkshopError> {
-    let names: Vec<_> = workshop.visit(id)?.state().pictures.iter().map(|p| p.picture.clone()).collect();
+    let pictures = &workshop.visit(id)?.state().pictures;
+    let wanted = pictures.iter().filter(|_| kind.is_none_or(Kind::shows_pictures));
+    let names: Vec<_> = wanted.map(|p| p.picture.clone()).collect();
     let mut photos = BTreeMap::new();
     for name in names {
         if let Some(document) = workshop.archive().document(&name)? {

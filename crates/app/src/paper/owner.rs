@@ -10,9 +10,10 @@ use model::plan::RescueLine;
 use print::paper::{Block, Cell, Column, Row, Sheet};
 use units::Money;
 
-use super::words::{self, count, fixing_title, flow, foot, sentence, under};
+use super::words::{self, count, flow, foot, sentence, table, under};
 use super::{Job, shopping};
 use crate::text;
+use crate::titles;
 
 /// Height of a picture.
 const PHOTO_MM: f64 = 80.0;
@@ -94,8 +95,8 @@ fn happening(job: &Job<'_>, told: &Happening) -> String {
 fn place(job: &Job<'_>, at: &journal::At) -> String {
     let hole = at.hole.as_ref().map_or_else(String::new, |h| format!(" {h}"));
     match (&at.fixing, &at.part) {
-        (Some(key), _) => format!("{}{hole}: ", fixing_title(job.book, key)),
-        (None, Some(key)) => format!("{}: ", words::part_title(job.book, key)),
+        (Some(key), _) => format!("{}{hole}: ", titles::fixing(job.book, key)),
+        (None, Some(key)) => format!("{}: ", titles::part(job.book, key)),
         (None, None) => String::new(),
     }
 }
@@ -111,12 +112,10 @@ fn finding(job: &Job<'_>, found: &Finding) -> String {
 
 fn done(job: &Job<'_>) -> Vec<Block> {
     let Some(visit) = job.state() else {
-        let total_s = |s: &model::plan::Sequence| s.setup_s + s.work_s;
-        let plan = job.plan;
-        let hands = text::table::spoken(total_s(&plan.strip) + total_s(&plan.work) + total_s(&plan.refit));
+        let hands = text::table::spoken(words::hands_s(job.plan));
         let words = format!(
             "Planned: {} come off and go back; about {hands} of work with the hands.",
-            count(plan.way_in.parts.len(), "part")
+            count(job.plan.way_in.parts.len(), "part")
         );
         return vec![Block::Text(words)];
     };
@@ -160,16 +159,13 @@ fn measured(job: &Job<'_>) -> Vec<Block> {
             Some(false) => "outside",
             None => "no limit known",
         };
-        Row {
-            cells: vec![
-                Cell::Words(reading.what.clone()),
-                Cell::Bold(format!("{} {}", units::significant(reading.value, 6), reading.unit)),
-                limit(reading.low),
-                limit(reading.high),
-                Cell::Words(says.into()),
-            ],
-            is_heading: false,
-        }
+        Row::of(vec![
+            Cell::Words(reading.what.clone()),
+            Cell::Bold(format!("{} {}", units::significant(reading.value, 6), reading.unit)),
+            limit(reading.low),
+            limit(reading.high),
+            Cell::Words(says.into()),
+        ])
     };
     let columns = vec![
         Column::words("what", 5.0),
@@ -178,10 +174,7 @@ fn measured(job: &Job<'_>) -> Vec<Block> {
         Column::words("highest", 1.5),
         Column::words("", 2.0),
     ];
-    if readings.is_empty() {
-        return Vec::new();
-    }
-    vec![Block::Table { columns, rows: readings.iter().map(row).collect() }]
+    table(columns, readings.iter().map(row).collect())
 }
 
 fn pictures(job: &Job<'_>) -> Vec<Block> {
@@ -232,19 +225,14 @@ fn prices(job: &Job<'_>) -> Vec<Block> {
             }
         }
     }
-    rows.push(Row {
-        cells: vec![
-            Cell::Bold("Together, of what is known".into()),
-            Cell::Bold(amount(job, low)),
-            Cell::Bold(amount(job, high)),
-        ],
-        is_heading: false,
-    });
-    let plan = job.plan;
-    let hands_s: f64 = [&plan.strip, &plan.work, &plan.refit].iter().map(|s| s.setup_s + s.work_s).sum();
+    rows.push(Row::of(vec![
+        Cell::Bold("Together, of what is known".into()),
+        Cell::Bold(amount(job, low)),
+        Cell::Bold(amount(job, high)),
+    ]));
     let labour = format!(
         "Work with the hands: about {} as planned; the workshop's rate is not held here.",
-        text::table::spoken(hands_s)
+        text::table::spoken(words::hands_s(job.plan))
     );
     vec![
         Block::Table { columns, rows },
@@ -269,7 +257,7 @@ fn risks(job: &Job<'_>) -> Vec<Block> {
     let line = |line: &RescueLine| {
         Block::Text(format!(
             "{} ({}) may break or seize on the way out: then {}. No price is known for that.",
-            sentence(&fixing_title(job.book, &line.fixing)).trim_end_matches('.'),
+            sentence(&titles::fixing(job.book, &line.fixing)).trim_end_matches('.'),
             count(usize::from(line.count), "piece"),
             line.items.last().map_or("repair", String::as_str)
         ))

@@ -49,7 +49,7 @@ fn empty(what: &str) -> Row {
     let what = if what.is_empty() { Cell::Blank } else { Cell::Words(what.into()) };
     let mut cells = vec![what];
     cells.resize(columns().len(), Cell::Blank);
-    Row { cells, is_heading: false }
+    Row::of(cells)
 }
 
 fn of_task(job: &Job<'_>, task: &Task) -> Vec<Block> {
@@ -72,17 +72,14 @@ fn taken(job: &Job<'_>) -> Vec<Block> {
     let row = |taken: &Taken| {
         let reading = &taken.reading;
         let outside = if reading.is_within() == Some(false) { ", outside" } else { "" };
-        Row {
-            cells: vec![
-                Cell::Words(reading.what.clone()),
-                figure(reading.low),
-                Cell::Bold(format!("{}{outside}", significant(reading.value, 6))),
-                figure(reading.high),
-                Cell::Words(reading.unit.clone()),
-                Cell::Words(reading.method.clone()),
-            ],
-            is_heading: false,
-        }
+        Row::of(vec![
+            Cell::Words(reading.what.clone()),
+            figure(reading.low),
+            Cell::Bold(format!("{}{outside}", significant(reading.value, 6))),
+            figure(reading.high),
+            Cell::Words(reading.unit.clone()),
+            Cell::Words(reading.method.clone()),
+        ])
     };
     if readings.is_empty() { Vec::new() } else { vec![table(readings.iter().map(row).collect())] }
 }
@@ -127,15 +124,14 @@ fn looks(fixing: &Fixing) -> Vec<Row> {
         .filter(|s| matches!(s.target, StageTarget::Angle(_)))
         .map(|s| s.as_written.clone())
         .collect();
-    let row = |hole: &model::Hole| Row {
-        cells: vec![
+    let row = |hole: &model::Hole| {
+        Row::of(vec![
             Cell::Words(format!("{} {}", words::sentence(&fixing.title).trim_end_matches('.'), hole.label)),
             Cell::Words(limits.clone()),
             Cell::Words(angles.join(", ")),
             Cell::Blank,
             Cell::Tick(String::new()),
-        ],
-        is_heading: false,
+        ])
     };
     fixing.holes.iter().map(row).collect()
 }

@@ -1,5 +1,6 @@
 //! Resume card: where an interrupted visit stands, what to look at again, what comes next.
 
+use journal::ledger::Ledger;
 use journal::{StepsView, look_again};
 use model::plan::Step;
 use print::paper::{Block, Cell, Column, Row, Sheet};
@@ -8,6 +9,7 @@ use super::words::{self, flow, foot, sentence, step_line, under};
 use super::{Job, Kind, NoPaper};
 use crate::bench::work_words;
 use crate::text;
+use crate::titles;
 
 /// Steps shown ahead.
 const AHEAD: usize = 5;
@@ -37,7 +39,7 @@ pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
         text::table::spoken(views.left_s)
     );
     blocks.push(Block::Text(done));
-    blocks.extend(super::ledger::verdicts(job, visit));
+    blocks.extend(super::ledger::verdicts(&Ledger::of(visit, job.book)));
     under(&mut blocks, "Look at these again first, another way than before", look(job));
     let next = views.ahead().take(AHEAD).filter_map(|v| steps.iter().find(|s| s.number == v.number));
     let next: Vec<_> = next.map(|step| step_line(job.plan, step)).collect();
@@ -54,18 +56,17 @@ fn look(job: &Job<'_>) -> Vec<Block> {
     let rows: Vec<Row> = look_again(visit)
         .iter()
         .filter(|item| item.done.is_none())
-        .map(|item| Row {
-            cells: vec![
+        .map(|item| {
+            Row::of(vec![
                 Cell::Tick(work_words(job.book, item.work)),
                 Cell::Words(item.before.join(", ")),
                 Cell::Words(item.ways.join(", or ")),
-            ],
-            is_heading: false,
+            ])
         })
         .collect();
     let columns =
         vec![Column::words("what", 5.0), Column::words("was done", 3.0), Column::words("now look", 5.0)];
-    if rows.is_empty() { Vec::new() } else { vec![Block::Table { columns, rows }] }
+    words::table(columns, rows)
 }
 
 fn slots(job: &Job<'_>) -> Vec<Block> {
@@ -77,18 +78,18 @@ fn slots(job: &Job<'_>) -> Vec<Block> {
             by_fixing.entry(fixing).or_default().push(hole);
         }
         for (fixing, holes) in by_fixing {
-            let title = words::fixing_title(job.book, fixing);
+            let title = titles::fixing(job.book, fixing);
             let cells = vec![
                 Cell::Bold(slot.to_owned()),
                 Cell::Words(holes.len().to_string()),
                 Cell::Words(format!("{title}: {}", holes.join(" "))),
             ];
-            rows.push(Row { cells, is_heading: false });
+            rows.push(Row::of(cells));
         }
     }
     let columns =
         vec![Column::words("slot", 2.0), Column::figures("pcs", 1.0), Column::words("from holes", 8.0)];
-    if rows.is_empty() { Vec::new() } else { vec![Block::Table { columns, rows }] }
+    words::table(columns, rows)
 }
 
 fn waits(job: &Job<'_>) -> Vec<Block> {

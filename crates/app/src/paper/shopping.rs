@@ -6,8 +6,9 @@ use print::paper::{Block, Cell, Column, Row, Sheet};
 use units::{Money, significant};
 
 use super::Job;
-use super::words::{self, fixing_title, flow, foot, titles, under};
+use super::words::{self, flow, foot, table, under};
 use crate::text::readiness::verb;
+use crate::titles;
 
 pub(super) fn sheets(job: &Job<'_>) -> Vec<Sheet> {
     let ready = &job.plan.readiness;
@@ -35,14 +36,6 @@ pub(super) fn sheets(job: &Job<'_>) -> Vec<Sheet> {
     )]
 }
 
-const fn row(cells: Vec<Cell>) -> Row {
-    Row { cells, is_heading: false }
-}
-
-fn table(columns: Vec<Column>, rows: Vec<Row>) -> Vec<Block> {
-    if rows.is_empty() { Vec::new() } else { vec![Block::Table { columns, rows }] }
-}
-
 fn pieces(job: &Job<'_>) -> Vec<Block> {
     let columns = vec![
         Column::words("", 1.6),
@@ -51,11 +44,11 @@ fn pieces(job: &Job<'_>) -> Vec<Block> {
         Column::words("unlocks", 4.0),
     ];
     let line = |line: &ShoppingLine| {
-        row(vec![
+        Row::of(vec![
             Cell::Tick(verb(line.how).into()),
             Cell::Bold(line.words.clone()),
             Cell::Words(line.spec.as_ref().map_or_else(String::new, specification)),
-            Cell::Words(titles(job.book, &line.unlocks)),
+            Cell::Words(titles::all(job.book, &line.unlocks)),
         ])
     };
     table(columns, job.plan.readiness.shopping.iter().map(line).collect())
@@ -88,10 +81,10 @@ fn away(job: &Job<'_>) -> Vec<Block> {
     let columns =
         vec![Column::words("fetch", 5.0), Column::words("where it is", 3.0), Column::words("wanted by", 5.0)];
     let line = |line: &model::plan::NotAtHand| {
-        row(vec![
+        Row::of(vec![
             Cell::Tick(line.title.clone()),
             Cell::Words(line.state.clone()),
-            Cell::Words(titles(job.book, &line.wanted_by)),
+            Cell::Words(titles::all(job.book, &line.wanted_by)),
         ])
     };
     table(columns, job.plan.readiness.not_at_hand.iter().map(line).collect())
@@ -108,10 +101,10 @@ fn supplies(job: &Job<'_>, before_start: bool) -> Vec<Block> {
     let wanted = job.plan.readiness.supplies.iter().filter(|s| s.supply.before_start == before_start);
     let line = |line: &SupplyLine| {
         let price = price(line).map_or_else(|| String::from("not known"), |p| p.to_string());
-        row(vec![
+        Row::of(vec![
             Cell::Words(line.supply.count.to_string()),
             Cell::Tick(line.supply.name.clone()),
-            Cell::Words(titles(job.book, &line.wanted_by)),
+            Cell::Words(titles::all(job.book, &line.wanted_by)),
             Cell::Words(price),
             Cell::Blank,
         ])
@@ -147,11 +140,11 @@ fn caps(job: &Job<'_>) -> Vec<Block> {
             .cap
             .clone()
             .unwrap_or_else(|| String::from("cannot be capped: tools over it hold the fastener"));
-        row(vec![
+        Row::of(vec![
             Cell::Words(line.count.to_string()),
             Cell::Tick(cap),
-            Cell::Words(words::opening_title(job.book, &line.opening)),
-            Cell::Words(words::part_title(job.book, &line.uncovered_by)),
+            Cell::Words(titles::opening(job.book, &line.opening)),
+            Cell::Words(titles::part(job.book, &line.uncovered_by)),
         ])
     };
     table(columns, job.plan.readiness.caps.iter().map(line).collect())
@@ -164,9 +157,9 @@ fn rescue(job: &Job<'_>) -> Vec<Block> {
         Column::words("in the order of use", 8.0),
     ];
     let line = |line: &RescueLine| {
-        row(vec![
+        Row::of(vec![
             Cell::Words(line.count.to_string()),
-            Cell::Words(fixing_title(job.book, &line.fixing)),
+            Cell::Words(titles::fixing(job.book, &line.fixing)),
             Cell::Tick(line.items.join("; ")),
         ])
     };

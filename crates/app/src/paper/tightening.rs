@@ -66,15 +66,12 @@ fn pass(pass: &PassWhy) -> Row {
     let set = pass
         .setting_n_m
         .map_or_else(String::new, |set_n_m| format!("{} N·m", units::significant(set_n_m, 3)));
-    Row {
-        cells: vec![
-            Cell::Tick(pass.pass.to_string()),
-            Cell::Bold(pass.figure.clone()),
-            Cell::Words(set),
-            Cell::Words(pass.stack.clone()),
-        ],
-        is_heading: false,
-    }
+    Row::of(vec![
+        Cell::Tick(pass.pass.to_string()),
+        Cell::Bold(pass.figure.clone()),
+        Cell::Words(set),
+        Cell::Words(pass.stack.clone()),
+    ])
 }
 
 /// The holes in the order of the last pass.

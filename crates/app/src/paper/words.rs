@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use model::plan::{Action, Plan, Step, StepKind};
-use model::{Act, Book, Fixing, SignalWord};
-use print::paper::{Block, Body, Foot, Sheet, Signal, StepLine};
+use model::{Act, SignalWord};
+use print::paper::{Block, Body, Column, Foot, Row, Sheet, Signal, StepLine};
 
 use super::Job;
 use crate::bench::capital;
@@ -46,49 +46,22 @@ pub(super) fn under(blocks: &mut Vec<Block>, heading: &str, below: Vec<Block>) {
     }
 }
 
-pub(super) fn fixing<'b>(book: &'b Book, key: &str) -> Option<&'b Fixing> {
-    book.fixing_by_key(key).map(|id| book.fixing(id))
+/// A table, where it has any rows.
+pub(super) fn table(columns: Vec<Column>, rows: Vec<Row>) -> Vec<Block> {
+    if rows.is_empty() { Vec::new() } else { vec![Block::Table { columns, rows }] }
 }
 
-pub(super) fn fixing_title(book: &Book, key: &str) -> String {
-    fixing(book, key).map_or_else(|| key.to_owned(), |f| f.title.clone())
+/// Set-ups and work of all phases as planned, waits left out.
+pub(super) fn hands_s(plan: &Plan) -> f64 {
+    [&plan.strip, &plan.work, &plan.refit].iter().map(|s| s.setup_s + s.work_s).sum()
 }
 
-pub(super) fn part_title(book: &Book, key: &str) -> String {
-    book.part_by_key(key).map_or_else(|| key.to_owned(), |id| book.part(id).title.clone())
-}
-
-pub(super) fn task_title(book: &Book, key: &str) -> String {
-    book.task_by_key(key).map_or_else(|| key.to_owned(), |id| book.task(id).title.clone())
-}
-
-pub(super) fn station_title(book: &Book, key: &str) -> String {
-    book.stations.iter().find(|s| s.key == key).map_or_else(|| key.to_owned(), |s| s.title.clone())
-}
-
-pub(super) fn opening_title(book: &Book, key: &str) -> String {
-    book.openings.iter().find(|o| o.key == key).map_or_else(|| key.to_owned(), |o| o.title.clone())
-}
-
-/// The title of whatever a key of the book names.
-pub(super) fn title_of(book: &Book, key: &str) -> String {
-    let condition = || book.conditions.iter().find(|c| c.key == key).map(|c| c.title.clone());
-    let tool = || book.special_tools.iter().find(|t| t.key == key).map(|t| t.title.clone());
-    let fixing = fixing(book, key).map(|f| f.title.clone());
-    let part = || book.part_by_key(key).map(|id| book.part(id).title.clone());
-    let task = || book.task_by_key(key).map(|id| book.task(id).title.clone());
-    fixing.or_else(part).or_else(task).or_else(condition).or_else(tool).unwrap_or_else(|| key.to_owned())
-}
-
-/// Titles of several keys, each once, in order.
-pub(super) fn titles(book: &Book, keys: &[String]) -> String {
-    let mut titles: Vec<String> = Vec::new();
-    for title in keys.iter().map(|key| title_of(book, key)) {
-        if !titles.contains(&title) {
-            titles.push(title);
-        }
+/// Address of a page of the visit; empty where no bench is served.
+pub(super) fn link(job: &Job<'_>, page: &str) -> String {
+    match &job.visit {
+        Some(visit) if !job.base.is_empty() => format!("{}/v/{}/{page}", job.base, visit.id),
+        _ => String::new(),
     }
-    titles.join(", ")
 }
 
 /// The phases with their steps.

@@ -5,13 +5,10 @@ use crate::exit::{Failure, Verdict, print};
 use crate::progress::Line;
 use app::ask::Request;
 use app::model::plan::Objective;
-use app::paper::{self, Grid, Job, Kind, NoPaper, Wanted};
+use app::paper::{self, Grid, Job, Kind, NoPaper, PACK, Wanted};
 use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
-
-/// Name of all sheets in one file.
-const PACK: &str = "pack";
 
 fn kinds() -> PossibleValuesParser {
     let names = Kind::ALL.iter().map(|kind| kind.name()).chain(core::iter::once(PACK));
@@ -104,7 +101,7 @@ impl Print {
         let id = super::journal::id(text)?;
         let mut workshop = self.journal.open()?;
         let write = |job: &Job<'_>| self.write(job, wanted, out);
-        paper::with_visit(&mut workshop, &id, &self.link, &paper::here(), write)?
+        paper::with_visit(&mut workshop, &id, Kind::of(&self.kind), &self.link, &paper::here(), write)?
     }
 
     fn of_plan(&self, wanted: &Wanted, out: &Path) -> Result<Verdict, Failure> {
@@ -127,10 +124,7 @@ impl Print {
     }
 
     fn write(&self, job: &Job<'_>, wanted: &Wanted, out: &Path) -> Result<Verdict, Failure> {
-        let pack = match Kind::of(&self.kind) {
-            Some(kind) => paper::one(job, kind, wanted)?,
-            None => paper::pack(job, wanted)?,
-        };
+        let pack = paper::bind(job, Kind::of(&self.kind), wanted)?;
         let is_page = out.extension().is_some_and(|end| end.eq_ignore_ascii_case("html"));
         let bytes = if is_page {
             paper::html(&pack).into_bytes()

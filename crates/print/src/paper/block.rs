@@ -195,10 +195,16 @@ pub struct Row {
 }
 
 impl Row {
+    /// A row of cells.
+    #[must_use]
+    pub const fn of(cells: Vec<Cell>) -> Self {
+        Self { cells, is_heading: false }
+    }
+
     /// A row of plain words.
     #[must_use]
     pub fn words(cells: &[&str]) -> Self {
-        Self { cells: cells.iter().map(|c| Cell::Words((*c).into())).collect(), is_heading: false }
+        Self::of(cells.iter().map(|c| Cell::Words((*c).into())).collect())
     }
 
     /// A heading over the rows that follow.

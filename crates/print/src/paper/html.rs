@@ -2,6 +2,9 @@
 
 use core::fmt::Write as _;
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+
 use crate::drawing::{Anchor, Drawing, INK, Pen};
 use crate::paper::block::{
     Align, Block, Body, Cell, Column, HoleCard, Label, LabelSheet, Pack, PaperSize, Row, Sheet, Signal,
@@ -277,17 +280,7 @@ fn hole_card(out: &mut String, card: &HoleCard, of: usize) {
 
 /// Bytes as base64 (RFC 4648, section 4).
 fn base64(bytes: &[u8]) -> String {
-    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
-    for three in bytes.chunks(3) {
-        let of = |i: usize| u32::from(three.get(i).copied().unwrap_or(0));
-        let bits = of(0) << 16 | of(1) << 8 | of(2);
-        for i in 0..4 {
-            let index = (bits >> (18 - 6 * i) & 63) as usize;
-            out.push(if i <= three.len() { char::from(LETTERS[index]) } else { '=' });
-        }
-    }
-    out
+    STANDARD.encode(bytes)
 }
 
 #[cfg(test)]

@@ -212,8 +212,13 @@ fn card_words(card: &HoleCard) -> Vec<Block> {
         .iter()
         .map(|text| Block::Caution { signal: crate::paper::Signal::Notice, text: text.clone() })
         .collect();
-    let classes: Vec<String> = card.classes.iter().map(|(c, words)| format!("{c} = {words}")).collect();
-    if !classes.is_empty() {
+    // One length for all has no letter.
+    if let [(class, words)] = card.classes.as_slice()
+        && class.is_empty()
+    {
+        blocks.push(Block::Text(format!("All: {words}.")));
+    } else if !card.classes.is_empty() {
+        let classes: Vec<String> = card.classes.iter().map(|(c, words)| format!("{c} = {words}")).collect();
         blocks.push(Block::Text(format!("Letters: {}.", classes.join("; "))));
     }
     let mut how = String::from(

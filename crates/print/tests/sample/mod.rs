@@ -100,7 +100,7 @@ fn tightening() -> Vec<Block> {
         renewed: i % 4 == 0,
         fixing: String::new(),
     });
-    let drawing = print::pattern_drawing(&PatternView {
+    let drawing = print::pattern(&PatternView {
         id: "p".into(),
         title: "Front cover: tighten".into(),
         stages: vec!["4 N·m".into(), "9 N·m".into()],

@@ -6,26 +6,20 @@ use app::journal::ledger::{Ledger, Line, LineKind, Verdict};
 use app::journal::visit::{Claim, Fastener};
 use app::journal::{Body, Command, DeviceId, FastenerKey, decide};
 use app::model::FastenerState;
-use app::workshop::{Device, Live};
-use axum::extract::{Extension, Path, State};
+use app::workshop::Live;
 use maud::{Markup, html};
 
 use super::frame::{self, Stage, json};
 use super::visits::count;
-use super::{Failure, of_visit};
-use crate::bench::Shared;
+use super::{Asked, Failure};
 
 /// The ledger of a visit.
-pub(crate) async fn page(
-    State(bench): State<Shared>,
-    Extension(device): Extension<Device>,
-    Path(visit): Path<String>,
-) -> Result<Markup, Failure> {
-    let devices: Names = bench.keys.all().into_iter().map(|device| (device.id, device.name)).collect();
-    of_visit(&bench, &visit, move |live| {
-        let stage = Stage::of(live, &device.id);
+pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
+    let all = asked.bench.keys.all();
+    let devices: Names = all.into_iter().map(|device| (device.id, device.name)).collect();
+    let body = move |live: &Live, _: &Stage| {
         let ledger = Ledger::of(live.state(), live.book());
-        let body = html! {
+        html! {
             h1 { "Ledger" }
             div.verdicts {
                 (verdict("moved", ledger.may_be_moved()))
@@ -44,10 +38,9 @@ pub(crate) async fn page(
             }
             (counts(&ledger))
             (closing(live))
-        };
-        Ok(frame::page("Ledger", Some(&stage), "ledger", &body))
-    })
-    .await
+        }
+    };
+    asked.sheet("Ledger", "ledger", body).await
 }
 
 fn verdict(what: &str, verdict: &Verdict) -> Markup {

@@ -15,13 +15,18 @@ mod tell;
 mod trays;
 mod visits;
 
-use app::workshop::{Live, VisitId, Workshop, WorkshopError};
+use std::sync::Arc;
+
+use app::workshop::{Device, Live, VisitId, Workshop, WorkshopError};
 use axum::Router;
+use axum::extract::{Extension, FromRequestParts, Path};
 use axum::http::StatusCode;
+use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use maud::{Markup, html};
 
+use self::frame::Stage;
 use crate::bench::Shared;
 
 /// The pages and what their forms send.
@@ -105,6 +110,42 @@ pub(crate) async fn of_visit<T: Send + 'static>(
 ) -> Result<T, Failure> {
     let id = VisitId::new(visit).ok_or(Failure::NotFound)?;
     bench.with(move |workshop: &mut Workshop| make(workshop.visit(&id)?)).await
+}
+
+/// A device that asks for a sheet of a visit.
+pub(crate) struct Asked {
+    pub(crate) bench: Shared,
+    device: Device,
+    visit: String,
+}
+
+impl FromRequestParts<Shared> for Asked {
+    type Rejection = Response;
+
+    async fn from_request_parts(parts: &mut Parts, bench: &Shared) -> Result<Self, Response> {
+        let device = Extension::<Device>::from_request_parts(parts, bench).await;
+        let visit = Path::<String>::from_request_parts(parts, bench).await;
+        let Extension(device) = device.map_err(IntoResponse::into_response)?;
+        let Path(visit) = visit.map_err(IntoResponse::into_response)?;
+        Ok(Self { bench: Arc::clone(bench), device, visit })
+    }
+}
+
+impl Asked {
+    /// The sheet with its heading, its place in the row of sheets and what stands on it.
+    pub(crate) async fn sheet(
+        self,
+        title: &'static str,
+        here: &'static str,
+        body: impl FnOnce(&Live, &Stage) -> Markup + Send + 'static,
+    ) -> Result<Markup, Failure> {
+        let device = self.device.id;
+        of_visit(&self.bench, &self.visit, move |live| {
+            let stage = Stage::of(live, &device);
+            Ok(frame::page(title, Some(&stage), here, &body(live, &stage)))
+        })
+        .await
+    }
 }
 
 /// A caution with its word, before what it is about.

@@ -1,8 +1,8 @@
 //! The sheets of a visit on paper: a list with links to each as PDF and as a page that prints, and the page of a slot.
 
 use app::bench::{Compartment, trays};
-use app::paper::{self, Grid, Kind, NoPaper, PaperSize, Wanted};
-use app::workshop::{Device, Live, VisitId};
+use app::paper::{self, Grid, Kind, PACK, PaperSize, Wanted};
+use app::workshop::{Device, Live, VisitId, Workshop};
 use axum::extract::{Extension, Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -10,23 +10,20 @@ use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::frame::{self, Stage};
-use super::{Failure, of_visit};
-use crate::bench::Shared;
-
-/// Name of all sheets in one file.
-const PACK: &str = "pack";
+use super::{Asked, Failure, of_visit};
+use crate::bench::{Shared, away};
 
 /// How to print, as the address says it.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
-pub(crate) struct Asked {
+pub(crate) struct Print {
     /// `a4` or `letter`.
     size: String,
     /// Name of a label grid.
     labels: String,
 }
 
-impl Asked {
+impl Print {
     fn wanted(&self) -> Wanted {
         Wanted {
             size: if self.size == "letter" { PaperSize::Letter } else { PaperSize::A4 },
@@ -38,16 +35,8 @@ impl Asked {
 }
 
 /// The list of sheets.
-pub(crate) async fn page(
-    State(bench): State<Shared>,
-    Extension(device): Extension<Device>,
-    Path(visit): Path<String>,
-) -> Result<Markup, Failure> {
-    of_visit(&bench, &visit, move |live| {
-        let stage = Stage::of(live, &device.id);
-        Ok(frame::page("Paper", Some(&stage), "paper", &list(&stage)))
-    })
-    .await
+pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
+    asked.sheet("Paper", "paper", |_, stage| list(stage)).await
 }
 
 fn list(stage: &Stage) -> Markup {
@@ -89,54 +78,40 @@ fn links(stage: &Stage, name: &str) -> Markup {
     }
 }
 
-/// What is wanted of a visit's sheets.
-enum Sheets {
-    Pdf(Vec<u8>),
-    Page(String),
-}
-
 /// One kind of sheet or all: `kit.pdf`, or `kit` as a page that prints.
 pub(crate) async fn sheets(
     State(bench): State<Shared>,
     Path((visit, name)): Path<(String, String)>,
-    Query(asked): Query<Asked>,
+    Query(print): Query<Print>,
 ) -> Result<Response, Failure> {
     let id = VisitId::new(&visit).ok_or(Failure::NotFound)?;
     let (kind, is_pdf) = name.strip_suffix(".pdf").map_or((name.as_str(), false), |kind| (kind, true));
     if kind != PACK && Kind::of(kind).is_none() {
         return Err(Failure::NotFound);
     }
-    let (wanted, kind) = (asked.wanted(), Kind::of(kind));
+    let (wanted, kind) = (print.wanted(), Kind::of(kind));
     let base = bench.addresses.there().unwrap_or_else(|| bench.addresses.here());
-    let made = bench
-        .with(move |workshop| {
-            paper::with_visit(workshop, &id, &base, &paper::here(), |job| make(job, kind, &wanted, is_pdf))
-        })
-        .await?;
-    Ok(match made {
-        Ok(Sheets::Pdf(bytes)) => {
-            let file = format!("inline; filename=\"{name}\"");
-            (
-                [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, file)],
-                bytes,
-            )
-                .into_response()
-        }
-        Ok(Sheets::Page(page)) => Html(page).into_response(),
-        Err(why) => nothing(&why).into_response(),
-    })
-}
-
-fn make(job: &paper::Job<'_>, kind: Option<Kind>, wanted: &Wanted, is_pdf: bool) -> Result<Sheets, String> {
-    let told = |error: NoPaper| error.to_string();
-    let pack = match kind {
-        Some(kind) => paper::one(job, kind, wanted).map_err(told)?,
-        None => paper::pack(job, wanted).map_err(told)?,
+    let bound = move |workshop: &mut Workshop| {
+        let bind = |job: &paper::Job<'_>| paper::bind(job, kind, &wanted);
+        paper::with_visit(workshop, &id, kind, &base, &paper::here(), bind)
     };
-    if is_pdf {
-        return paper::pdf(&pack).map(Sheets::Pdf).map_err(|error| error.to_string());
+    let pack = match bench.with(bound).await? {
+        Ok(pack) => pack,
+        Err(why) => return Ok(nothing(&why.to_string()).into_response()),
+    };
+    if !is_pdf {
+        return Ok(Html(paper::html(&pack)).into_response());
     }
-    Ok(Sheets::Page(paper::html(&pack)))
+    // Laid out once the workshop is free again: other devices go on meanwhile.
+    match away(move || paper::pdf(&pack)).await {
+        Ok(bytes) => {
+            let file = format!("inline; filename=\"{name}\"");
+            let head =
+                [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, file)];
+            Ok((head, bytes).into_response())
+        }
+        Err(why) => Ok(nothing(&why.to_string()).into_response()),
+    }
 }
 
 /// Why there is no such sheet.

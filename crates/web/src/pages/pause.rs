@@ -1,26 +1,18 @@
 //! Pause and resume: what to know on the way back, and the last closed work to look at again by another method.
 
 use app::journal::{At, Body, LookAgain, Visit, look_again};
-use app::workshop::{Device, Live};
-use axum::extract::{Extension, Path, State};
+use app::workshop::Live;
 use maud::{Markup, html};
 
-use super::frame::{self, Stage, json};
-use super::{Failure, of_visit};
-use crate::bench::Shared;
+use super::frame::{Stage, json};
+use super::{Asked, Failure};
 
 /// Pause, or the way back.
-pub(crate) async fn page(
-    State(bench): State<Shared>,
-    Extension(device): Extension<Device>,
-    Path(visit): Path<String>,
-) -> Result<Markup, Failure> {
-    of_visit(&bench, &visit, move |live| {
-        let stage = Stage::of(live, &device.id);
-        let body = if live.state().pause().is_some() { back(live, &stage) } else { away(live, &stage) };
-        Ok(frame::page("Pause", Some(&stage), "pause", &body))
-    })
-    .await
+pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
+    let body = |live: &Live, stage: &Stage| {
+        if live.state().pause().is_some() { back(live, stage) } else { away(live, stage) }
+    };
+    asked.sheet("Pause", "pause", body).await
 }
 
 fn away(live: &Live, stage: &Stage) -> Markup {

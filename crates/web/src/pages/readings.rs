@@ -1,25 +1,14 @@
 //! Readings: what was measured, against its limits, and a form with few fields.
 
 use app::journal::{Reading, visit::Taken};
-use app::workshop::{Device, Live};
-use axum::extract::{Extension, Path, State};
+use app::workshop::Live;
 use maud::{Markup, html};
 
-use super::frame::{self, Stage};
-use super::{Failure, of_visit};
-use crate::bench::Shared;
+use super::{Asked, Failure};
 
 /// The readings of a visit.
-pub(crate) async fn page(
-    State(bench): State<Shared>,
-    Extension(device): Extension<Device>,
-    Path(visit): Path<String>,
-) -> Result<Markup, Failure> {
-    of_visit(&bench, &visit, move |live| {
-        let stage = Stage::of(live, &device.id);
-        Ok(frame::page("Readings", Some(&stage), "readings", &sheet(live)))
-    })
-    .await
+pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
+    asked.sheet("Readings", "readings", |live, _| sheet(live)).await
 }
 
 fn sheet(live: &Live) -> Markup {

@@ -1,25 +1,15 @@
 //! Before you start: go or no-go, and what stands against it.
 
 use app::model::plan::Plan;
-use app::workshop::Device;
-use axum::extract::{Extension, Path, State};
+
 use maud::{Markup, html};
 
-use super::frame::{self, Stage};
-use super::{Failure, of_visit};
-use crate::bench::Shared;
+use super::frame::Stage;
+use super::{Asked, Failure};
 
 /// The readiness of a visit.
-pub(crate) async fn page(
-    State(bench): State<Shared>,
-    Extension(device): Extension<Device>,
-    Path(visit): Path<String>,
-) -> Result<Markup, Failure> {
-    of_visit(&bench, &visit, move |live| {
-        let stage = Stage::of(live, &device.id);
-        Ok(frame::page("Before you start", Some(&stage), "ready", &sheet(live.plan(), &stage)))
-    })
-    .await
+pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
+    asked.sheet("Before you start", "ready", |live, stage| sheet(live.plan(), stage)).await
 }
 
 fn sheet(plan: &Plan, stage: &Stage) -> Markup {

@@ -5,36 +5,28 @@ use std::collections::BTreeSet;
 use app::journal::visit::{Fastener, Finding, Pieces};
 use app::journal::{At, Body, Command, PieceTo, PutInKind, Word, decide};
 use app::model::FastenerState;
-use app::workshop::{Device, Live};
-use axum::extract::{Extension, Path, State};
+use app::workshop::Live;
 use maud::{Markup, html};
 
-use super::frame::{self, Stage, json};
+use super::frame::{Stage, json};
 use super::visits::count;
-use super::{Failure, of_visit};
-use crate::bench::Shared;
+use super::{Asked, Failure};
 
 /// What may be told besides the steps.
-pub(crate) async fn page(
-    State(bench): State<Shared>,
-    Extension(device): Extension<Device>,
-    Path(visit): Path<String>,
-) -> Result<Markup, Failure> {
-    of_visit(&bench, &visit, move |live| {
-        let stage = Stage::of(live, &device.id);
+pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
+    let body = |live: &Live, _: &Stage| {
         let step = app::bench::card(live).next.map(|(number, _)| number);
         let at = At { step, ..At::default() };
-        let body = html! {
+        html! {
             h1 { "Tell" }
             (put_in(live, &at))
             (findings(live, &at))
             (new_ones(live))
             (tools(live))
             p { "Counts by hand are told on the sheet Trays, what is lost on the sheet Ledger." }
-        };
-        Ok(frame::page("Tell", Some(&stage), "tell", &body))
-    })
-    .await
+        }
+    };
+    asked.sheet("Tell", "tell", body).await
 }
 
 /// Kinds of things put in, with the words for one of it.

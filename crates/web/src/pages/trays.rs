@@ -5,26 +5,19 @@ use std::collections::{BTreeMap, BTreeSet};
 use app::bench::{Compartment, TrayNow, trays};
 use app::journal::Body;
 use app::journal::visit::HandCount;
-use app::workshop::Device;
-use axum::extract::{Extension, Path, State};
+use app::workshop::Live;
 use maud::{Markup, html};
 
-use super::frame::{self, Stage, json};
-use super::{Failure, of_visit};
-use crate::bench::Shared;
+use super::frame::{Stage, json};
+use super::{Asked, Failure};
 
 /// All trays of a visit.
-pub(crate) async fn page(
-    State(bench): State<Shared>,
-    Extension(device): Extension<Device>,
-    Path(visit): Path<String>,
-) -> Result<Markup, Failure> {
-    of_visit(&bench, &visit, move |live| {
-        let stage = Stage::of(live, &device.id);
+pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
+    let body = |live: &Live, _: &Stage| {
         let all = trays(live.book(), live.store(), live.plan(), live.state());
         let slots: BTreeSet<&str> =
             all.iter().flat_map(|tray| &tray.compartments).map(|place| place.slot.as_str()).collect();
-        let body = html! {
+        html! {
             h1 { "Trays" }
             p { "The tray itself is the truth; this sheet holds its addresses and counts." }
             @for tray in &all { (one(tray, &live.state().counts)) }
@@ -32,10 +25,9 @@ pub(crate) async fn page(
             @if !others.is_empty() { section { h2 { "Counted besides" } ul.rows { @for (what, count) in others {
                 li { span.where { (what) } span.where { (count.counted) " of " (count.expected) } }
             } } } }
-        };
-        Ok(frame::page("Trays", Some(&stage), "trays", &body))
-    })
-    .await
+        }
+    };
+    asked.sheet("Trays", "trays", body).await
 }
 
 fn one(tray: &TrayNow, counts: &BTreeMap<String, HandCount>) -> Markup {
