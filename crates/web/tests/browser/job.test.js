@@ -55,8 +55,7 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       await page.goto(shop.at(`/v/${visit}/ready`));
       await picture(page, `${name}-ready`);
 
-      await page.goto(shop.at(`/v/${visit}/bench`));
-      await settled(page);
+      await shop.open(page, visit, "bench");
       await picture(page, `${name}-bench-undo`);
 
       // Single holes, by a tap on the drawing, and back by undo.
@@ -104,12 +103,10 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       // Back again: everything arrives once, without a hand.
       await shop.start();
       await page.waitForFunction(() => document.querySelector("#waiting-count")?.textContent === "0", undefined, { timeout: 20_000 });
-      await page.goto(shop.at(`/v/${visit}/bench`));
-      await settled(page);
+      await shop.open(page, visit, "bench");
 
       // Pause and resume, with a look at the last closed work.
-      await page.goto(shop.at(`/v/${visit}/pause`));
-      await settled(page);
+      await shop.open(page, visit, "pause");
       await page.fill("textarea", "telephone");
       await picture(page, `${name}-pause`);
       await page.click("form button.main");
@@ -121,8 +118,7 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
 
       // Refit to the end.
       await tickUntil(page, /Every step is done/);
-      await page.goto(shop.at(`/v/${visit}/ledger`));
-      await settled(page);
+      await shop.open(page, visit, "ledger");
       await picture(page, `${name}-ledger`);
       assert.equal(await page.locator("[data-ask=close]").count(), 0, "the lost item stands against closing");
 
@@ -148,14 +144,9 @@ test("two devices, one away: nothing is lost, nothing counts twice", { timeout: 
     const visit = shop.begin();
     await shop.start();
     const one = await shop.device(chrome, SIZES.phone, "phone");
-    await one.goto(shop.at("/devices"));
-    await one.click("form[action='/devices'] button");
-    await picture(one, "phone-devices");
-    shop.entry = shop.at(`/enter?code=${(await one.textContent("p.big"))?.trim()}`);
-    const two = await shop.device(chrome, SIZES.tablet, "tablet");
+    const two = await shop.another(chrome, one, SIZES.tablet, "tablet");
     for (const page of [one, two]) {
-      await page.goto(shop.at(`/v/${visit}/bench`));
-      await settled(page);
+      await shop.open(page, visit, "bench");
     }
     await one.context().setOffline(true);
     await tick(two);

@@ -129,6 +129,32 @@ export class Shop {
     await page.waitForURL(this.at("/"));
     return page;
   }
+
+  /**
+   * A page of a second device, let in by the code that the first one asks for.
+   * @param {import("playwright-core").Browser} from
+   * @param {import("playwright-core").Page} first
+   * @param {object} size
+   * @param {string} name
+   */
+  async another(from, first, size, name) {
+    await first.goto(this.at("/devices"));
+    await first.click("form[action='/devices'] button");
+    await picture(first, "phone-devices");
+    this.entry = this.at(`/enter?code=${(await first.textContent("p.big"))?.trim()}`);
+    return this.device(from, size, name);
+  }
+
+  /**
+   * Opens a sheet of a visit and waits until it is alive.
+   * @param {import("playwright-core").Page} page
+   * @param {string} visit
+   * @param {string} sheet
+   */
+  async open(page, visit, sheet) {
+    await page.goto(this.at(`/v/${visit}/${sheet}`));
+    await settled(page);
+  }
 }
 
 /**

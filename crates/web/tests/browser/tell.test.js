@@ -26,10 +26,7 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
     const visit = shop.begin();
     await shop.start();
     const page = await shop.device(chrome, SIZES.phone, "phone");
-    const open = async (/** @type {string} */ sheet) => {
-      await page.goto(shop.at(`/v/${visit}/${sheet}`));
-      await settled(page);
-    };
+    const open = (/** @type {string} */ sheet) => shop.open(page, visit, sheet);
 
     // A rag goes in and comes out.
     await open("tell");
@@ -115,14 +112,10 @@ test("two devices differ about a fastener: both are shown, a person decides", { 
     const visit = shop.begin();
     await shop.start();
     const one = await shop.device(chrome, SIZES.phone, "phone");
-    await one.goto(shop.at("/devices"));
-    await one.click("form[action='/devices'] button");
-    shop.entry = shop.at(`/enter?code=${(await one.textContent("p.big"))?.trim()}`);
-    const two = await shop.device(chrome, SIZES.tablet, "tablet");
+    const two = await shop.another(chrome, one, SIZES.tablet, "tablet");
     const hole = (/** @type {import("playwright-core").Page} */ page, /** @type {string} */ name) => page.locator(`[data-hole="${name}"]`).first();
     for (const page of [one, two]) {
-      await page.goto(shop.at(`/v/${visit}/bench`));
-      await settled(page);
+      await shop.open(page, visit, "bench");
       await page.click("[data-turn]");
     }
     // The phone is away: bolt 2 off and back, then bolt 1 off. Meanwhile bolt 1 breaks for whoever holds the tablet.
@@ -145,8 +138,7 @@ test("two devices differ about a fastener: both are shown, a person decides", { 
     // Both are told, and see both claims under the names of the devices.
     await two.waitForSelector("text=Two devices differ about 1 fastener", { timeout: 15_000 });
     for (const page of [one, two]) {
-      await page.goto(shop.at(`/v/${visit}/ledger`));
-      await settled(page);
+      await shop.open(page, visit, "ledger");
       const text = (await page.textContent("#differ")) ?? "";
       assert.match(text, /tablet says: broken/);
       assert.match(text, /phone says: off/);
