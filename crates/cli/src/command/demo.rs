@@ -48,7 +48,7 @@ impl Demo {
         let sheets = demo::demo(&self.from, &self.out, &request, &line);
         line.done();
         let sheets = sheets?;
-        print("Two buses of a valley co-operative; all vehicles, engines and tools are invented.\n\n")?;
+        print("Two buses of a valley co-operative. Vehicles, engines and tools are invented.\n\n")?;
         let mut violations = 0;
         for sheet in &sheets {
             print(&sheet.summary)?;
