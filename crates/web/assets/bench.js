@@ -2,16 +2,15 @@
 
 import { ask, eventOf } from "./asks.js";
 import { openDrawer } from "./drawer.js";
-import { before, changes, draw, words } from "./marks.js";
+import { fit, show, turn } from "./drawing.js";
+import { before, changes, words } from "./marks.js";
 import { Outbox } from "./outbox.js";
+import { find, hand, isTyping, page, showWaiting, tell } from "./page.js";
+import { shrink } from "./pictures.js";
+import { catchUp, goOn, keepAhead, refresh, showKept } from "./sheets.js";
 
 /** How often waiting events are tried again, ms. */
 const TRY_AGAIN_MS = 4_000;
-
-/** Longest side of a picture before it is sent, pixels. */
-const PICTURE_SIDE = 1_600;
-
-const page = document.body.dataset;
 
 /** Taps that may be taken back, the latest last: what was said and the events that it made. */
 /** @type {{ids: string[], bodies: any[]}[]} */
@@ -20,18 +19,6 @@ const taps = [];
 /** The hole that was tapped last, for a happening. */
 /** @type {{fixing: string, hole: string} | null} */
 let chosen = null;
-
-/** @type {Outbox | null} */
-let outbox = null;
-/** @type {Awaited<ReturnType<typeof openDrawer>> | null} */
-let drawer = null;
-
-/**
- * @param {string} selector
- * @param {ParentNode} [within]
- * @returns {HTMLElement | null}
- */
-const find = (selector, within = document) => /** @type {HTMLElement | null} */ (within.querySelector(selector));
 
 /**
  * @param {string} visit
@@ -49,44 +36,6 @@ async function post(visit, events) {
   return answer.json();
 }
 
-/** @param {number} waiting */
-function showWaiting(waiting) {
-  const count = find("#waiting-count");
-  if (count) {
-    count.textContent = waiting === 0 ? "0" : `${waiting} waiting`;
-    const box = find("#waiting");
-    if (box) {
-      box.dataset.count = String(waiting);
-      box.classList.toggle("waiting-some", waiting > 0);
-    }
-  }
-}
-
-/** @param {string} text */
-function tell(text) {
-  const box = find("#told") ?? document.body.appendChild(Object.assign(document.createElement("dialog"), { id: "told" }));
-  const dialog = /** @type {HTMLDialogElement} */ (box);
-  dialog.textContent = text;
-  const close = dialog.appendChild(document.createElement("button"));
-  close.textContent = "Read";
-  close.dataset.close = "";
-  dialog.showModal();
-}
-
-/** Shows the states that a tap brought about, on every mark of these holes in the page. */
-/** @param {{fixing: string, hole: string, state: string}[]} all */
-function show(all) {
-  for (const { fixing, hole, state } of all) {
-    for (const group of document.querySelectorAll(`[data-fixing="${CSS.escape(fixing)}"][data-hole="${CSS.escape(hole)}"]`)) {
-      /** @type {SVGElement} */ (group).dataset.state = state;
-      const mark = group.querySelector(".mark");
-      if (mark) {
-        draw(mark, state);
-      }
-    }
-  }
-}
-
 /**
  * Writes what a tap says; resolves when it is on this device's disk.
  * @param {any[]} bodies
@@ -94,6 +43,7 @@ function show(all) {
  * @param {{fixing: string, hole: string, state: string}[]} [shown] - the marks that it brings about
  */
 async function say(bodies, mayUndo = true, shown = changes(bodies)) {
+  const { outbox } = hand;
   if (!outbox || !page.visit) {
     return;
   }
@@ -120,176 +70,6 @@ async function undo() {
   chosen = null;
   await say([...last.ids].reverse().map((event) => ({ kind: "undone", event })), false, before(last.bodies));
   await refresh();
-}
-
-/** Whether the server has everything of this device. */
-async function isSent() {
-  return drawer !== null && (await drawer.all()).length === 0;
-}
-
-/** Fetches this page anew and puts it in the place of what is shown; stays as it is without a connection. */
-async function refresh() {
-  if (!(await isSent())) {
-    return;
-  }
-  try {
-    const answer = await fetch(location.href, { headers: { accept: "text/html" } });
-    if (answer.ok && !answer.redirected) {
-      replace(await answer.text());
-    }
-  } catch {
-    // No connection: what is shown stays.
-  }
-}
-
-/** @param {string} html */
-function replace(html) {
-  if (document.querySelector("dialog[open]") || isTyping()) {
-    return;
-  }
-  const fresh = new DOMParser().parseFromString(html, "text/html");
-  page.seen = String(Math.max(Number(page.seen ?? 0), Number(fresh.body.dataset.seen ?? 0)));
-  document.title = fresh.title;
-  document.body.className = fresh.body.className;
-  const shown = turned();
-  document.body.replaceChildren(...fresh.body.children);
-  if (shown !== null && shown === find(".sheet")?.dataset.step) {
-    turn();
-  }
-  fit();
-  outbox?.drawer.all().then((all) => showWaiting(all.length));
-}
-
-/** The step whose drawing was changed over between stack and holes; a fresh page of the same step keeps it so. */
-function turned() {
-  return find(".picture[data-turned]")?.closest("article")?.dataset.step ?? null;
-}
-
-/** Changes the drawing over between stack and holes. */
-function turn() {
-  const box = find(".sheet .picture");
-  box?.querySelectorAll(".drawn").forEach((drawn) => drawn.classList.toggle("gone"));
-  box?.toggleAttribute("data-turned");
-  fit();
-}
-
-/** Free room that a drawing keeps round itself, in its own units. */
-const RIM = 16;
-
-/** Lets the drawing that is shown fill its place: what is drawn may be smaller than its sheet, and holes are for thumbs. */
-function fit() {
-  for (const svg of /** @type {NodeListOf<SVGSVGElement>} */ (document.querySelectorAll(".picture > .drawn:not(.gone) > svg"))) {
-    const sheet = Number((svg.dataset.sheet ??= String(svg.viewBox.baseVal.width)));
-    const ground = svg.querySelector(":scope > rect");
-    if (Number(ground?.getAttribute("width")) >= sheet) {
-      ground?.remove();
-    }
-    const drawn = svg.getBBox();
-    if (drawn.width > 0 && drawn.height > 0) {
-      // Never enlarged more than 2.5 times: two holes alone would fill the page.
-      const width = Math.max(drawn.width + 2 * RIM, sheet / 2.5);
-      const height = drawn.height + 2 * RIM;
-      svg.setAttribute("viewBox", `${drawn.x + (drawn.width - width) / 2} ${drawn.y - RIM} ${width} ${height}`);
-    }
-  }
-}
-
-function isTyping() {
-  const active = document.activeElement;
-  return active instanceof HTMLInputElement || active instanceof HTMLTextAreaElement;
-}
-
-/** Keeps the sheets to come on this device, for the time without a connection. */
-async function keepAhead() {
-  const sheetNow = find(".sheet");
-  if (!drawer || !page.visit || !sheetNow) {
-    return;
-  }
-  try {
-    const answer = await fetch(`/v/${page.visit}/bench/sheets?step=${sheetNow.dataset.step}`);
-    if (answer.ok) {
-      await drawer.keepSheet(`${page.visit}/ahead`, await answer.text());
-    }
-  } catch {
-    // No connection: the sheets kept before stay.
-  }
-}
-
-/** The sheets kept on this device that come after the one shown. */
-async function kept() {
-  const html = drawer && page.visit ? await drawer.sheet(`${page.visit}/ahead`) : null;
-  const box = document.createElement("template");
-  box.innerHTML = html ?? "";
-  return [...box.content.children];
-}
-
-/** After a tick: the next sheet, from the server or from what is kept. */
-/** @param {HTMLElement} from */
-async function goOn(from) {
-  const sheetNow = from.closest(".sheet");
-  if (!sheetNow) {
-    await refresh();
-    return;
-  }
-  if (await isSent()) {
-    try {
-      const answer = await fetch(`/v/${page.visit}/bench`);
-      if (answer.ok && !answer.redirected) {
-        history.replaceState(null, "", `/v/${page.visit}/bench`);
-        replace(await answer.text());
-        keepAhead();
-        return;
-      }
-    } catch {
-      // Falls through to the sheets that are kept.
-    }
-  }
-  if (!(await showKept(sheetNow, 1))) {
-    tell("The next sheets are not on this device. They come when the server is back; what you tapped is kept.");
-  }
-}
-
-/** Shows the kept sheet that is so many after this one. */
-/**
- * @param {Element} sheetNow
- * @param {number} by
- */
-async function showKept(sheetNow, by) {
-  const all = await kept();
-  const says = find("[data-says]", sheetNow)?.dataset.says;
-  const step = /** @type {HTMLElement} */ (sheetNow).dataset.step;
-  const same = (/** @type {Element} */ box) =>
-    find(".sheet", box)?.dataset.step === step && (!says || find("[data-says]", box)?.dataset.says === says);
-  const at = all.findIndex(same);
-  const next = all[at + by];
-  if (at < 0 || !next) {
-    return false;
-  }
-  const waiting = drawer ? await drawer.all() : [];
-  sheetNow.replaceWith(find(".sheet", next) ?? "");
-  showWaiting(waiting.length);
-  for (const name of ["#happened", "#more"]) {
-    const menu = find(name, next);
-    if (menu) {
-      find(name)?.replaceWith(menu);
-    }
-  }
-  fit();
-  return true;
-}
-
-/** A page that was kept is as old as the last answer of the server: goes on past the sheets whose taps still wait here. */
-async function catchUp() {
-  const waiting = drawer ? await drawer.all() : [];
-  const undone = new Set(waiting.map((event) => /** @type {any} */ (event.body).event));
-  const said = new Set(waiting.filter((event) => !undone.has(event.id)).map((event) => JSON.stringify(event.body)));
-  for (let sheetNow = find(".sheet"); sheetNow; sheetNow = find(".sheet")) {
-    const bodies = JSON.parse(find(".main[data-says]", sheetNow)?.dataset.says ?? "[]");
-    const isSaid = bodies.length > 0 && bodies.every((/** @type {any} */ body) => said.has(JSON.stringify(body)));
-    if (!isSaid || !(await showKept(sheetNow, 1))) {
-      return;
-    }
-  }
 }
 
 /** One tap on a drawn hole: one state on in the order of the work. */
@@ -329,22 +109,6 @@ function aloud() {
   }
   speechSynthesis.cancel();
   speechSynthesis.speak(new SpeechSynthesisUtterance(text));
-}
-
-/** Shrinks a picture in the page, so that it goes over a weak network. */
-/**
- * @param {File} file
- * @returns {Promise<Blob>}
- */
-async function shrink(file) {
-  const bitmap = await createImageBitmap(file, { imageOrientation: "from-image" });
-  const scale = Math.min(1, PICTURE_SIDE / Math.max(bitmap.width, bitmap.height));
-  const canvas = document.createElement("canvas");
-  canvas.width = Math.round(bitmap.width * scale);
-  canvas.height = Math.round(bitmap.height * scale);
-  canvas.getContext("2d")?.drawImage(bitmap, 0, 0, canvas.width, canvas.height);
-  return new Promise((resolve, reject) =>
-    canvas.toBlob((blob) => (blob ? resolve(blob) : reject(new Error("no picture"))), "image/jpeg", 0.85));
 }
 
 /** @param {HTMLInputElement} input */
@@ -524,7 +288,7 @@ function follow() {
   const source = new EventSource(`/v/${page.visit}/live`);
   let seen = 0;
   source.onopen = () => {
-    outbox?.send();
+    hand.outbox?.send();
     if (seen++ > 0) {
       refresh();
     }
@@ -551,20 +315,21 @@ async function start() {
   if (!page.device || !page.visit) {
     return;
   }
-  drawer = await openDrawer();
-  outbox = new Outbox(page.device, drawer, post, {
+  const drawer = await openDrawer();
+  const outbox = new Outbox(page.device, drawer, post, {
     now: () => Date.now(),
     random: () => crypto.getRandomValues(new Uint8Array(10)),
     changed: showWaiting,
     aside: (reason) => tell(`The server keeps one entry of this device aside: ${reason}. It is listed for a person to look at; nothing is lost.`),
   });
+  Object.assign(hand, { drawer, outbox });
   taps.push(...JSON.parse(sessionStorage.getItem(`taps-${page.visit}`) ?? "[]"));
   navigator.storage?.persist?.().catch(() => undefined);
   showWaiting((await drawer.all()).length);
   await outbox.send();
   await catchUp();
-  window.addEventListener("online", () => outbox?.send());
-  setInterval(() => outbox?.send(), TRY_AGAIN_MS);
+  window.addEventListener("online", () => outbox.send());
+  setInterval(() => outbox.send(), TRY_AGAIN_MS);
   document.addEventListener("visibilitychange", stayAwake);
   stayAwake();
   follow();

@@ -13,11 +13,15 @@ const FOR_EVER: &str = "public, max-age=31536000, immutable";
 /// Name, media type, content.
 const FILES: &[(&str, &str, &[u8])] = &[
     ("asks.js", "text/javascript; charset=utf-8", include_bytes!("../assets/asks.js")),
-    ("bench.css", "text/css; charset=utf-8", include_bytes!("../assets/bench.css")),
     ("bench.js", "text/javascript; charset=utf-8", include_bytes!("../assets/bench.js")),
     ("drawer.js", "text/javascript; charset=utf-8", include_bytes!("../assets/drawer.js")),
+    ("drawing.js", "text/javascript; charset=utf-8", include_bytes!("../assets/drawing.js")),
     ("marks.js", "text/javascript; charset=utf-8", include_bytes!("../assets/marks.js")),
     ("outbox.js", "text/javascript; charset=utf-8", include_bytes!("../assets/outbox.js")),
+    ("page.js", "text/javascript; charset=utf-8", include_bytes!("../assets/page.js")),
+    ("pictures.js", "text/javascript; charset=utf-8", include_bytes!("../assets/pictures.js")),
+    ("sheets.js", "text/javascript; charset=utf-8", include_bytes!("../assets/sheets.js")),
+    ("bench.css", "text/css; charset=utf-8", include_bytes!("../assets/bench.css")),
     ("letters-400.woff2", "font/woff2", include_bytes!("../assets/letters-400.woff2")),
     ("letters-700.woff2", "font/woff2", include_bytes!("../assets/letters-700.woff2")),
     ("letters-licence.txt", "text/plain; charset=utf-8", include_bytes!("../assets/letters-licence.txt")),

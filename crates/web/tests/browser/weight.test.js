@@ -61,7 +61,7 @@ test("a whole bench page weighs at most 60 kB", { timeout: 120_000 }, async () =
         [...text.matchAll(/(?:from "\.\/|url\(")([\w.-]+)"/g)].forEach((found) => files.add(found[1]));
       }
     }
-    assert.ok(["bench.css", "bench.js", "outbox.js", "letters-700.woff2"].every((name) => files.has(name)), [...files].join(" "));
+    assert.ok(["bench.css", "bench.js", "drawing.js", "outbox.js", "sheets.js", "letters-700.woff2"].every((name) => files.has(name)), [...files].join(" "));
     const table = [];
     for (const one of [way, ...[...files].map((name) => base + name)]) {
       const { status, bytes } = await get(shop.at(one), { cookie });

@@ -1,0 +1,52 @@
+// The drawing of a step: the marks on it, stack or holes, and its size in its place.
+
+import { draw } from "./marks.js";
+import { find } from "./page.js";
+
+/** Shows the states that a tap brought about, on every mark of these holes in the page. */
+/** @param {{fixing: string, hole: string, state: string}[]} all */
+export function show(all) {
+  for (const { fixing, hole, state } of all) {
+    for (const group of document.querySelectorAll(`[data-fixing="${CSS.escape(fixing)}"][data-hole="${CSS.escape(hole)}"]`)) {
+      /** @type {SVGElement} */ (group).dataset.state = state;
+      const mark = group.querySelector(".mark");
+      if (mark) {
+        draw(mark, state);
+      }
+    }
+  }
+}
+
+/** The step whose drawing was changed over between stack and holes; a fresh page of the same step keeps it so. */
+export function turned() {
+  return find(".picture[data-turned]")?.closest("article")?.dataset.step ?? null;
+}
+
+/** Changes the drawing over between stack and holes. */
+export function turn() {
+  const box = find(".sheet .picture");
+  box?.querySelectorAll(".drawn").forEach((drawn) => drawn.classList.toggle("gone"));
+  box?.toggleAttribute("data-turned");
+  fit();
+}
+
+/** Free room that a drawing keeps round itself, in its own units. */
+const RIM = 16;
+
+/** Lets the drawing that is shown fill its place: what is drawn may be smaller than its sheet, and holes are for thumbs. */
+export function fit() {
+  for (const svg of /** @type {NodeListOf<SVGSVGElement>} */ (document.querySelectorAll(".picture > .drawn:not(.gone) > svg"))) {
+    const sheet = Number((svg.dataset.sheet ??= String(svg.viewBox.baseVal.width)));
+    const ground = svg.querySelector(":scope > rect");
+    if (Number(ground?.getAttribute("width")) >= sheet) {
+      ground?.remove();
+    }
+    const drawn = svg.getBBox();
+    if (drawn.width > 0 && drawn.height > 0) {
+      // Never enlarged more than 2.5 times: two holes alone would fill the page.
+      const width = Math.max(drawn.width + 2 * RIM, sheet / 2.5);
+      const height = drawn.height + 2 * RIM;
+      svg.setAttribute("viewBox", `${drawn.x + (drawn.width - width) / 2} ${drawn.y - RIM} ${width} ${height}`);
+    }
+  }
+}
