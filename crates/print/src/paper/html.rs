@@ -48,7 +48,7 @@ fn style(size: PaperSize) -> String {
          p{{margin:0 0 2mm}}.small{{font-size:8pt}}.large{{font-size:28pt;font-weight:700;line-height:1.15}}\
          table{{border-collapse:collapse;width:100%;margin:2mm 0;overflow-wrap:anywhere}}thead{{display:table-header-group}}\
          th,td{{text-align:left;vertical-align:top;padding:1mm;border-bottom:.3pt solid #888}}\
-         thead th{{border-top:1pt solid {INK};border-bottom:1pt solid {INK}}}.right{{text-align:right}}\
+         thead th{{border-top:1pt solid {INK};border-bottom:1pt solid {INK}}}thead th,.right{{overflow-wrap:normal}}.right{{text-align:right}}\
          tr,li,figure,.together,.caution{{break-inside:avoid}}.box{{display:inline-block;width:4.6mm;height:4.6mm;\
          border:1pt solid {INK};vertical-align:-1mm;margin-right:2mm}}\
          .caution{{display:flex;border:1.4pt solid {INK};margin:2mm 0}}.caution b{{padding:1mm 3mm}}\
@@ -62,7 +62,8 @@ fn style(size: PaperSize) -> String {
          .label{{border:.3pt dashed #888;padding:2mm;min-height:36mm;break-inside:avoid;overflow-wrap:anywhere}}\
          .label b.code{{font-size:40pt;line-height:1}}.label svg{{width:24mm;height:24mm;float:right}}.foot{{display:flex;flex-wrap:wrap;border-top:1.4pt solid {INK};\
          margin-top:4mm}}.foot div{{padding:1mm 4mm 1mm 0;flex:1 0 auto;max-width:100%}}\
-         .foot small{{display:block;font-size:8pt}}.true{{max-width:none}}"
+         .foot small{{display:block;font-size:8pt}}.true{{max-width:none}}\
+         @media screen{{.scroll{{overflow-x:auto}}}}@media screen and (max-width:600px){{.labels{{grid-template-columns:1fr}}}}"
     )
 }
 
@@ -273,7 +274,7 @@ fn hole_card(out: &mut String, card: &HoleCard, of: usize) {
     let (wide, high) = (number(right - left), number(top - bottom));
     let _ = writeln!(
         out,
-        "<figure class=\"true\" style=\"width:{wide}mm;height:{high}mm\">{}</figure>",
+        "<div class=\"scroll\"><figure class=\"true\" style=\"width:{wide}mm;height:{high}mm\">{}</figure></div>",
         svg(&drawing)
     );
 }

@@ -42,7 +42,8 @@ pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
 fn list(stage: &Stage) -> Markup {
     html! {
         h1 { "Paper" }
-        p { "Print labels and hole cards at 100 %, never fitted to the page; the ruler on a hole card tells." }
+        p { "A PDF goes to the printer as it is; a page is read here and printed by the browser. Print labels and hole cards at 100 %, \
+             never fitted to the page; the ruler on a hole card tells." }
         section {
             h2 { "All sheets in one file" }
             (links(stage, PACK))
@@ -51,17 +52,17 @@ fn list(stage: &Stage) -> Markup {
             h2 { "One by one" }
             ul.rows {
                 @for kind in Kind::ALL {
-                    li { span { strong { (kind.title()) } } span.why { (kind.about()) } span.why.pair { (links(stage, kind.name())) } }
+                    li { h3.why { (kind.title()) } span.why { (kind.about()) } div.why { (links(stage, kind.name())) } }
                 }
             }
         }
         section {
             h2 { "Labels on label paper" }
-            ul.rows { @for grid in Grid::ALL {
-                @for (size, name) in [(PaperSize::A4, "a4"), (PaperSize::Letter, "letter")] {
+            div.ways { @for grid in Grid::ALL {
+                @for (size, name, words) in [(PaperSize::A4, "a4", "A4"), (PaperSize::Letter, "letter", "letter")] {
                     @if let Some(lies) = grid.on(size) {
                         @let address = format!("paper/labels.pdf?size={name}&labels={}", grid.name());
-                        li { a.other href=(stage.at(&address)) { (lies.columns) " by " (lies.rows) " on " (name) @if lies.cut_marks { ", to be cut" } } }
+                        a.other href=(stage.at(&address)) { (lies.columns) " by " (lies.rows) " on " (words) @if lies.cut_marks { ", to be cut" } }
                     }
                 }
             } }
@@ -72,9 +73,11 @@ fn list(stage: &Stage) -> Markup {
 fn links(stage: &Stage, name: &str) -> Markup {
     let at = |ending: &str| stage.at(&format!("paper/{name}{ending}"));
     html! {
-        a.other href=(at(".pdf?size=a4")) { "PDF, A4" }
-        a.other href=(at(".pdf?size=letter")) { "PDF, letter" }
-        a.other href=(at("")) { "Page that prints" }
+        div.ways {
+            a.other href=(at(".pdf?size=a4")) { "PDF, A4" }
+            a.other href=(at(".pdf?size=letter")) { "PDF, letter" }
+            a.other href=(at("")) { "as a page" }
+        }
     }
 }
 
@@ -142,14 +145,15 @@ pub(crate) async fn slot(
 fn held(live: &Live, stage: &Stage, slot: &str, here: &[&Compartment]) -> Markup {
     let steps = app::journal::steps_of(live.plan()).filter(|step| step.slot.as_deref() == Some(slot));
     html! {
-        h1 { (slot) }
+        h1 { "Slot " (slot) }
+        p { "What lies in it now, of what belongs there." }
         ul.rows { @for place in here {
-            li { span.where { (place.now) " of " (place.count) } span.why { (place.what) } }
+            li.held { span.where { (place.now) " of " (place.count) } span { (place.what) } }
         } }
         section {
             h2 { "Steps that fill or empty it" }
             ul.rows { @for step in steps {
-                li { a.other href=(stage.at(&format!("bench?step={}", step.number))) { "Step " (step.number) } span.why { (step.text) } }
+                li.held { a.other href=(stage.at(&format!("bench?step={}", step.number))) { "Step " (step.number) } span { (step.text) } }
             } }
         }
         div.one { a.main href=(stage.at("trays")) { "All trays" } }

@@ -157,15 +157,21 @@ export class Shop {
   }
 }
 
+/** Longest stretch of a page that a picture holds, px: the browser takes no longer ones at these sizes. */
+const LONGEST_PX = 4000;
+
 /**
  * Keeps a picture of the screen where pictures are wanted.
  * @param {import("playwright-core").Page} page
  * @param {string} name
+ * @param {boolean} [fullPage] - what is to be scrolled to as well
  */
-export async function picture(page, name) {
+export async function picture(page, name, fullPage = false) {
   if (pictures) {
     mkdirSync(pictures, { recursive: true });
-    await page.screenshot({ path: path.join(pictures, `${name}.png`) });
+    const size = await page.evaluate(() => ({ width: document.documentElement.clientWidth, height: document.documentElement.scrollHeight }));
+    const clip = fullPage ? { x: 0, y: 0, width: size.width, height: Math.min(size.height, LONGEST_PX) } : undefined;
+    await page.screenshot({ path: path.join(pictures, `${name}.png`), fullPage, clip });
   }
 }
 

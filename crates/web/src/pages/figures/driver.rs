@@ -80,8 +80,8 @@ fn forms(asked: &Asked) -> Markup {
         h2 { "Which step stays below?" }
         form method="get" action="/figures/driver" {
             div.pair {
-                (field("driver", "Driver", asked.driver.as_ref(), "the small blue one"))
-                (field("joint", "Kind of joint", asked.joint.as_ref(), "M6 into aluminium, dry"))
+                (field("driver", "Driver", asked.driver.as_ref(), "small blue one"))
+                (field("joint", "Kind of joint", asked.joint.as_ref(), "M6, dry"))
             }
             (field("torque", "Torque wanted", asked.torque.as_ref(), "5 N·m"))
             label { input type="checkbox" name="plain" checked[asked.plain.is_some()]; "nothing hangs on this fastener" }
@@ -90,8 +90,8 @@ fn forms(asked: &Asked) -> Markup {
         h2 { "A reading: run down with the driver, read with the wrench" }
         form method="post" action="/figures/driver" {
             div.pair {
-                (field("driver", "Driver", asked.driver.as_ref(), "the small blue one"))
-                (field("joint", "Kind of joint", asked.joint.as_ref(), "M6 into aluminium, dry"))
+                (field("driver", "Driver", asked.driver.as_ref(), "small blue one"))
+                (field("joint", "Kind of joint", asked.joint.as_ref(), "M6, dry"))
                 (field("step", "Clutch step", None, "7"))
                 (field("torque", "Torque read", None, "4.2 N·m"))
             }

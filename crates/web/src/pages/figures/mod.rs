@@ -25,14 +25,31 @@ pub(super) fn routes() -> Router<Shared> {
         .route("/v/{visit}/why/{step}", get(why::page))
 }
 
+/// Address, name and use of each sheet of figures.
+const SHEETS: &[(&str, &str, &str)] = &[
+    (
+        "/figures/wrench",
+        "What to set the wrench to",
+        "With a crowfoot or an adapter between wrench and fastener the lever changes, and the scale with it.",
+    ),
+    (
+        "/figures/preload",
+        "What a torque does",
+        "The clamping force as a range, its share of yield and proof load, and where each figure comes from.",
+    ),
+    (
+        "/figures/driver",
+        "A power driver's clutch",
+        "Readings taken with a wrench; which clutch step stays safely below a torque.",
+    ),
+];
+
 async fn page() -> Markup {
     let body = html! {
         h1 { "Figures" }
         p { "The maker's service figure wins over anything worked out here." }
-        div.one {
-            a.other href="/figures/wrench" { "What to set the wrench to" }
-            a.other href="/figures/preload" { "What a torque does: preload, share of yield" }
-            a.other href="/figures/driver" { "A power driver's clutch" }
+        @for (way, title, about) in SHEETS {
+            section { div.one { a.other href=(way) { (title) } } p { (about) } }
         }
     };
     frame::page("Figures", None, "figures", &body)
