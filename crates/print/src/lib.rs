@@ -8,6 +8,7 @@ mod axis;
 pub mod drawing;
 mod finish;
 mod foot;
+mod free;
 mod mark;
 pub mod paper;
 mod pattern;

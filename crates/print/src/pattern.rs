@@ -2,6 +2,7 @@
 
 use crate::drawing::{Anchor, Drawing, INK, NOW, Pen, Shape, wrap};
 use crate::foot::{FOOT_PX, title_block};
+use crate::free::{Free, Side, Spot, wide_px};
 use crate::mark;
 use crate::view::{HoleMark, HoleView, PatternView};
 
@@ -13,6 +14,8 @@ struct Frame {
     field_px: (f64, f64, f64, f64),
     /// Smallest and largest radius of a mark.
     radius_px: (f64, f64),
+    /// Size of a hole's label, and of its place in the order.
+    letters_px: (f64, f64),
 }
 
 /// A sheet of paper or of a page: the words stand beside the holes.
@@ -21,14 +24,17 @@ const SHEET: Frame = Frame {
     height_px: 700.0,
     field_px: (70.0, 110.0, 640.0, 470.0),
     radius_px: (9.0, 24.0),
+    letters_px: (16.0, 19.0),
 };
 
-/// The bench: the page says the words, so the holes have the drawing to themselves, to be tapped with a glove.
+/// The bench: the page says the words, so the holes have the drawing to themselves, to be tapped with a glove. A phone shows
+/// it at 0.85 of its size, and what is written has to be 16 px high there.
 const BENCH: Frame = Frame {
     width_px: 430.0,
     height_px: 430.0,
-    field_px: (46.0, 40.0, 330.0, 350.0),
+    field_px: (50.0, 60.0, 330.0, 310.0),
     radius_px: (11.0, 22.0),
+    letters_px: (20.0, 21.0),
 };
 
 /// Draws the holes of a view.
@@ -52,14 +58,23 @@ fn holes(view: &PatternView, frame: &Frame) -> Drawing {
     let at = |h: &HoleView| (shift.0 + h.x_mm * scale, shift.1 - h.y_mm * scale);
     let radius_px = (nearest_mm(view) * scale * 0.3).clamp(frame.radius_px.0, frame.radius_px.1);
     path_of_work(&mut svg, view, &at);
+    let spot = |hole: &HoleView| Spot { centre: at(hole), radius_px: ring_px(hole, radius_px) };
+    let mut free = Free::round(view.holes.iter().map(spot), (frame.width_px, frame.height_px));
     for hole in &view.holes {
         let centre = at(hole);
         let names = (!hole.fixing.is_empty()).then(|| (hole.fixing.clone(), hole.label.clone()));
         let (state, renewed) = (hole.mark, hole.renewed);
         svg.shapes.push(Shape::Mark { centre, radius_px, state, renewed, names });
-        hole_words(&mut svg, centre, radius_px, hole);
+    }
+    for hole in &view.holes {
+        hole_words(&mut svg, &mut free, spot(hole), hole, frame);
     }
     svg
+}
+
+/// Radius of a mark with the ring of a renewed fastener.
+fn ring_px(hole: &HoleView, radius_px: f64) -> f64 {
+    if hole.renewed { radius_px * mark::RENEWED_RATIO } else { radius_px }
 }
 
 /// Scale and shift at which all holes fit the field.
@@ -96,30 +111,23 @@ fn path_of_work(svg: &mut Drawing, view: &PatternView, at: &impl Fn(&HoleView) -
     }
 }
 
-/// The order number inside or beside the ring, and the label with its class outside.
-fn hole_words(svg: &mut Drawing, centre: (f64, f64), radius_px: f64, hole: &HoleView) {
-    let radius_px = if hole.renewed { radius_px * mark::RENEWED_RATIO } else { radius_px };
-    if let Some(turn) = hole.turn {
-        let size_px = if radius_px < 13.0 { 13.0 } else { 19.0 };
-        let inside = hole.mark == HoleMark::Off;
-        let at = if inside {
-            (centre.0, centre.1 + size_px * 0.36)
+/// The place in the order inside an empty ring that is wide enough, else beside it; the label with its class beside it.
+fn hole_words(svg: &mut Drawing, free: &mut Free, spot: Spot, hole: &HoleView, frame: &Frame) {
+    let Spot { centre: (x, y), radius_px: ring_px } = spot;
+    let (label_px, turn_px) = frame.letters_px;
+    if let Some(turn) = hole.turn.map(|turn| turn.to_string()) {
+        let fits = wide_px(&turn, turn_px) < 1.7 * ring_px && turn_px < 1.5 * ring_px;
+        let at = if hole.mark == HoleMark::Off && fits {
+            (x, y + turn_px * 0.36)
         } else {
-            (centre.0 - radius_px - 4.0, centre.1)
+            free.place(spot, Side::Inner, &turn, turn_px)
         };
-        let anchor = if inside { Anchor::Middle } else { Anchor::End };
-        svg.text(at, size_px, anchor, true, NOW, &turn.to_string());
+        svg.text(at, turn_px, Anchor::Middle, true, NOW, &turn);
     }
     let label =
         if hole.class.is_empty() { hole.label.clone() } else { format!("{} {}", hole.label, hole.class) };
-    svg.text(
-        (centre.0 + radius_px + 3.0, centre.1 - radius_px * 0.6),
-        14.0,
-        Anchor::Start,
-        false,
-        INK,
-        &label,
-    );
+    let at = free.place(spot, Side::Outer, &label, label_px);
+    svg.text(at, label_px, Anchor::Middle, false, INK, &label);
 }
 
 /// Title, stages and length classes.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use journal::{Command, StepStanding, StepsView, Visit, decide, steps_of};
+use journal::{Against, Command, Refusal, StepStanding, StepsView, Visit, decide, steps_of};
 use model::plan::{DutyLine, Plan, Step, StepKind};
 use model::{Act, Book, Caution, FastenerState, Store};
 use print::view::HoleMark;
@@ -31,8 +31,10 @@ pub struct Sheet {
     pub sentence: String,
     /// What is read at arm's length: the figure of the pass in hand, or the count.
     pub figure: String,
-    /// Small facts: which pass, what the wrench is set to, where the figure comes from.
+    /// What changes the work of the hand: what the wrench is set to, new fasteners, a tip.
     pub facts: Vec<String>,
+    /// What is looked up: the order of the holes, where the figure comes from, the size.
+    pub notes: Vec<String>,
     /// The stack in words.
     pub stack: String,
     /// Where the fasteners go or come from.
@@ -89,7 +91,8 @@ pub fn sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number: u32
         standing: view.standing,
         cautions: step.cautions.clone(),
         sentence: step.text.clone(),
-        facts: facts(book, plan, step, duty),
+        facts: facts(book, plan, duty),
+        notes: notes(book, plan, step, duty),
         stack: stack_words(plan, step, duty),
         slot: step.slot.clone().unwrap_or_default(),
         station: titles::station(book, &step.station),
@@ -158,8 +161,24 @@ fn main_button(
             bodies.extend(more);
             (Some(Says::new(book, bodies)), None)
         }
-        Err(refusal) => (None, Some(refusal.to_string())),
+        Err(refusal) => (None, Some(in_short(&refusal))),
     }
+}
+
+/// What stands against it: of what is closed in the same way the first, and how many more; the ledger has every line.
+fn in_short(refusal: &Refusal) -> String {
+    let mut told: Vec<(&Against, usize)> = Vec::new();
+    for against in &refusal.against {
+        match told.iter_mut().find(|(first, _)| first.closes == against.closes) {
+            Some((_, more)) => *more += 1,
+            None => told.push((against, 0)),
+        }
+    }
+    let line = |(first, more): &(&Against, usize)| match more {
+        0 => format!("{}: {}", first.what, first.closes),
+        more => format!("{}, and {more} more: {}", first.what, first.closes),
+    };
+    told.iter().map(line).collect::<Vec<_>>().join("; ")
 }
 
 fn one_time(book: &Book, step: &Step) -> Vec<String> {
@@ -208,31 +227,35 @@ fn figure(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>, left: usiz
     }
 }
 
-fn facts(book: &Book, plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
+fn facts(book: &Book, plan: &Plan, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
     let mut facts = Vec::new();
-    let Some((index, line)) = duty else { return facts };
+    let Some((_, line)) = duty else { return facts };
+    if line.act == Act::Tighten
+        && let (Some(set), Some(torque)) = (line.setting_n_m, line.torque_n_m)
+        && (set - torque).abs() > 1e-9
+    {
+        facts
+            .push(format!("wrench set to {} N·m: the adapter changes the lever", units::significant(set, 3)));
+    }
+    if plan.slots.iter().any(|s| s.fixing == line.fixing && s.renewed) {
+        facts.push(String::from("renewed each time: new ones go in"));
+    }
     let fixing = book.fixing_by_key(&line.fixing).map(|id| book.fixing(id));
-    if line.act == Act::Tighten {
-        if let (Some(set), Some(torque)) = (line.setting_n_m, line.torque_n_m)
-            && (set - torque).abs() > 1e-9
-        {
-            facts.push(format!(
-                "wrench set to {} N·m: the adapter changes the lever",
-                units::significant(set, 3)
-            ));
-        }
-        let order = step.actions.iter().find(|a| a.duty == index).filter(|a| a.holes.len() > 1);
-        facts.extend(order.map(|a| format!("in the order {}", a.holes.join(" "))));
-        facts.extend(fixing.map(|f| format!("source: {}", f.tightening.source)));
-    }
-    if let Some(slot) = plan.slots.iter().find(|s| s.fixing == line.fixing) {
-        facts.push(slot.size.clone());
-        if slot.renewed {
-            facts.push(String::from("renewed each time: new ones go in"));
-        }
-    }
     facts.extend(fixing.and_then(|f| book.part(f.part).tip.clone()));
     facts
+}
+
+fn notes(book: &Book, plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
+    let mut notes = Vec::new();
+    let Some((index, line)) = duty else { return notes };
+    if line.act == Act::Tighten {
+        let order = step.actions.iter().find(|a| a.duty == index).filter(|a| a.holes.len() > 1);
+        notes.extend(order.map(|a| format!("in the order {}", a.holes.join(" "))));
+        let fixing = book.fixing_by_key(&line.fixing).map(|id| book.fixing(id));
+        notes.extend(fixing.map(|f| format!("source: {}", f.tightening.source)));
+    }
+    notes.extend(plan.slots.iter().find(|s| s.fixing == line.fixing).map(|s| s.size.clone()));
+    notes
 }
 
 fn stack_words(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> String {

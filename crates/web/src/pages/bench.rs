@@ -76,7 +76,7 @@ fn all_done(stage: &Stage) -> Markup {
 
 fn one(view: &Sheet, stage: &Stage) -> Markup {
     html! {
-        article.sheet data-step=(view.number) data-spoken=(view.spoken) {
+        article.sheet.bare[view.drawing.is_none() && view.pattern.is_none()] data-step=(view.number) data-spoken=(view.spoken) {
             (picture(view))
             (words(view, stage))
             div.actions {
@@ -101,11 +101,19 @@ fn one(view: &Sheet, stage: &Stage) -> Markup {
     }
 }
 
+/// Whether the drawing that is shown first names the pieces of the stack, so that a small screen need not say them again.
+fn names_pieces(view: &Sheet) -> bool {
+    view.drawing.is_some() && !holes_first(view)
+}
+
+fn holes_first(view: &Sheet) -> bool {
+    view.phase == "refit" || view.drawing.is_none()
+}
+
 /// The drawing to scale: the stack, or the holes where the order of the holes is the question; a tap changes over.
 fn picture(view: &Sheet) -> Markup {
-    let holes_first = view.phase == "refit" || view.drawing.is_none();
     let (first, second) =
-        if holes_first { (&view.pattern, &view.drawing) } else { (&view.drawing, &view.pattern) };
+        if holes_first(view) { (&view.pattern, &view.drawing) } else { (&view.drawing, &view.pattern) };
     html! {
         div.picture {
             @match (first, second) {
@@ -115,30 +123,48 @@ fn picture(view: &Sheet) -> Markup {
                     button.turn type="button" data-turn="" aria-label="change between stack and holes" { "stack / holes" }
                 },
                 (Some(only), None) | (None, Some(only)) => div.drawn { (frame::drawing(only)) },
-                (None, None) => p.sentence.big { (view.number) "  " (view.sentence) },
+                (None, None) => p.sentence.big { (view.number) "  " (frame::unparted(&view.sentence)) },
             }
         }
     }
 }
 
 fn words(view: &Sheet, stage: &Stage) -> Markup {
-    let way = if view.phase == "refit" { "from " } else { "into " };
+    let sentence = frame::unparted(&view.sentence);
     html! {
         div.words {
             (stage.conflict())
             @for text in &view.cautions { (caution(text)) }
-            @if view.drawing.is_some() || view.pattern.is_some() { p.sentence { (view.number) "  " (view.sentence) } }
+            @if view.drawing.is_some() || view.pattern.is_some() { p.sentence { (view.number) "  " (sentence) } }
             div.reach {
                 @if !view.figure.is_empty() { span.figure { (view.figure) } }
-                @if !view.slot.is_empty() { span.slot { (way) (view.slot) } }
+                @if !view.slot.is_empty() { span.slot { (place_words(view)) } }
+                @if view.tightens { a.ground href=(stage.at(&format!("why/{}", view.number))) { "Why this figure?" } }
             }
             @if let Some(against) = &view.against { p.refusal { (against) } }
-            @if !view.stack.is_empty() { p { (view.stack) } }
+            @if !view.stack.is_empty() { p.named[names_pieces(view) || view.against.is_some()] { (frame::unparted(&view.stack)) } }
             @if view.helper { p { strong { "Two people." } } }
-            @for fact in &view.facts { p { (fact) } }
-            @if view.tightens { p { a href=(stage.at(&format!("why/{}", view.number))) { "Why this figure?" } } }
-            ul.next { @for line in &view.next { li { (line) } } }
+            @for fact in &view.facts { p { (frame::unparted(fact)) } }
+            div.rest { (rest(view)) }
         }
+    }
+}
+
+/// Where the fasteners go or come from; what is loosened and left needs no slot.
+fn place_words(view: &Sheet) -> String {
+    let way = if view.phase == "refit" { "from" } else { "into" };
+    match view.slot.as_str() {
+        "on part" => "left on the part".into(),
+        "in hole" => "left in its hole".into(),
+        slot => format!("{way} {slot}"),
+    }
+}
+
+/// What is looked up, and the next steps: whole lines below the words as far as there is room, and all of it behind "More".
+fn rest(view: &Sheet) -> Markup {
+    html! {
+        @for note in &view.notes { p { (note) } }
+        @if !view.next.is_empty() { ul.next { @for line in &view.next { li { (frame::unparted(line)) } } } }
     }
 }
 
@@ -190,6 +216,7 @@ fn more(view: &Sheet, stage: &Stage) -> Markup {
     let link = |n: Option<u32>| n.map(|n| format!("{}?step={n}", stage.at("bench")));
     html! {
         dialog #more {
+            div.rest { (rest(view)) }
             div.choices {
                 a.other href=[link(view.around.0)] rel="prev" { "Step before" }
                 a.other href=[link(view.around.1)] rel="next" { "Step after" }

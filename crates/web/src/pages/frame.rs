@@ -128,9 +128,9 @@ pub(crate) fn title_block(stage: Option<&Stage>, fields: &[(&str, String)]) -> M
         footer.title {
             @if let Some(stage) = stage {
                 span.letter { (stage.vehicle) }
-                span { b { "vehicle" } (stage.name) }
+                span data-cell="vehicle" { b { "vehicle" } (stage.name) }
             }
-            @for (name, value) in fields { span { b { (name) } (value) } }
+            @for (name, value) in fields { span data-cell=(name) { b { (name) } (value) } }
             span #waiting aria-live="polite" { b { "to send" } span #waiting-count { "0" } }
         }
     }
@@ -141,6 +141,24 @@ pub(crate) fn says(class: &str, says: &Says) -> Markup {
     html! { button.(class) type="button" data-says=(json(&says.bodies)) { (says.label) } }
 }
 
+/// Words in which no line ends between a figure and its unit.
+pub(crate) fn unparted(words: &str) -> String {
+    const UNITS: [&str; 6] = ["N·m", "mm", "kg", "kN", "min", "pcs"];
+    let mut out = String::with_capacity(words.len());
+    for word in words.split_inclusive(' ') {
+        let bare = word.trim_end().trim_end_matches(['.', ',', ';', ':', ')']);
+        if UNITS.contains(&bare)
+            && out.ends_with(' ')
+            && out.trim_end().ends_with(|c: char| c.is_ascii_digit())
+        {
+            out.pop();
+            out.push('\u{a0}');
+        }
+        out.push_str(word);
+    }
+    out
+}
+
 /// The text of something as JSON, for an attribute.
 pub(crate) fn json(value: &impl serde::Serialize) -> String {
     serde_json::to_string(value).expect("events are plain data")
@@ -149,4 +167,20 @@ pub(crate) fn json(value: &impl serde::Serialize) -> String {
 /// A drawing of ours as it is; `print` has escaped every text in it.
 pub(crate) fn drawing(svg: &str) -> Markup {
     PreEscaped(svg.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn a_figure_and_its_unit_stay_on_one_line() {
+        for (plain, kept) in [
+            ("tighten to 8 N·m.", "tighten to 8\u{a0}N·m."),
+            ("the cover (0.4 kg)", "the cover (0.4\u{a0}kg)"),
+            ("4 × bolts, torque wrench 4 to 20 N·m", "4 × bolts, torque wrench 4 to 20\u{a0}N·m"),
+            ("in N·m or mm", "in N·m or mm"),
+            ("", ""),
+        ] {
+            assert_eq!(super::unparted(plain), kept);
+        }
+    }
 }
