@@ -163,6 +163,52 @@ fn a_pattern_larger_than_the_page_is_whole_on_its_tiles() {
     }
 }
 
+/// Two holes so far apart.
+fn two_holes(apart_mm: (f64, f64)) -> Pack {
+    let hole = |label: &str, at_mm| HoleSpot {
+        label: label.into(),
+        at_mm,
+        diameter_mm: 6.6,
+        turn: None,
+        class: String::new(),
+    };
+    let holes = vec![hole("H7", (0.0, 0.0)), hole("H8", apart_mm)];
+    one(
+        PaperSize::A4,
+        Body::HoleCard(HoleCard { holes, outline_mm: vec![], classes: vec![], warnings: vec![] }),
+    )
+}
+
+#[test]
+fn no_hole_is_left_out_without_a_word() {
+    for apart_mm in [(3_000.0, 0.0), (0.0, 3_000.0)] {
+        let found = check_words(&pdf(&two_holes(apart_mm)).expect("three metres still print"), PaperSize::A4);
+        assert!(["H7", "H8"].iter().all(|label| found.iter().any(|w| w.text == *label)), "{apart_mm:?}");
+    }
+    for (apart_mm, words) in [
+        ((4_000.0, 0.0), "4026 mm by 26 mm"),
+        ((0.0, 6_500.0), "26 mm by 6526 mm"),
+        ((1e12, 1e12), "1000000000026 mm by 1000000000026 mm"),
+    ] {
+        let error = PaperError::Pattern { title: "Test".into(), words: words.into() };
+        assert_eq!(pdf(&two_holes(apart_mm)), Err(error));
+    }
+}
+
+#[test]
+fn a_photograph_stands_on_the_page_in_its_size() {
+    // Black, so that it is one spot: 60 by 40 dots, 30 mm high.
+    let image = image::GrayImage::from_pixel(60, 40, image::Luma([0]));
+    let mut jpeg = std::io::Cursor::new(Vec::new());
+    image.write_to(&mut jpeg, image::ImageFormat::Jpeg).expect("a JPEG");
+    let photo = Block::Photo { jpeg: jpeg.into_inner(), caption: "belt".into(), height_mm: 30.0 };
+    let bytes = pdf(&one(PaperSize::A4, Body::Flow(vec![photo]))).expect("the photograph prints");
+    let spots = pages(&bytes, 100)[0].spots();
+    let is_photo = |w_mm: f64, h_mm: f64| (w_mm - 45.0).abs() < 0.6 && (h_mm - 30.0).abs() < 0.6;
+    assert_eq!(spots.iter().filter(|s| is_photo(s.width_mm, s.height_mm)).count(), 1);
+    assert!(words(&bytes).iter().any(|w| w.text == "belt"), "its caption stands below");
+}
+
 #[test]
 fn the_page_that_prints_is_escaped() {
     let text = "<script>alert(\"x\")</script> & more";

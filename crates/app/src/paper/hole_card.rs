@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use model::{Fixing, FixingId, Keep, PartId};
-use print::paper::{Body, HoleCard, HoleSpot, Sheet};
+use print::paper::{Block, Body, HoleCard, HoleSpot, Sheet};
 
 use super::words::foot;
 use super::{Job, Kind, NoPaper};
@@ -38,12 +38,36 @@ fn card(job: &Job<'_>, id: PartId) -> Option<Sheet> {
     let wished =
         |f: &&Fixing| job.plan.slots.iter().any(|line| line.fixing == f.key && line.keep == Keep::HoleCard);
     let count: usize = fixings.iter().map(|f| f.holes.len()).sum();
-    let enough = (count >= FEWEST_HOLES && fits_a_page(&fixings)) || fixings.iter().any(wished);
+    let enough = (count >= FEWEST_HOLES && fits_in(&fixings, ONE_PAGE_MM)) || fixings.iter().any(wished);
     if !enough || count < 2 || !lie_apart(&fixings) {
         return None;
     }
-    let lengths = draw::Lengths::of(&fixings);
-    let turns = turns(job, &fixings);
+    let slots = slots(job, &fixings);
+    let title = format!("Hole card: {}", part.title);
+    let subtitle = format!("{count} pieces, else kept in {slots}");
+    let foot = foot(job, &[("part", part.title.clone()), ("slot", slots)]);
+    let body = if fits_in(&fixings, LARGEST_MM) {
+        Body::HoleCard(true_size(job, &fixings))
+    } else {
+        Body::Flow(vec![Block::Text(too_far(&fixings))])
+    };
+    Some(Sheet { title, subtitle, foot, body })
+}
+
+/// The slots that the fasteners are kept in, each once.
+fn slots(job: &Job<'_>, fixings: &[&Fixing]) -> String {
+    let slots: BTreeSet<&str> = fixings
+        .iter()
+        .filter_map(|f| job.plan.slots.iter().find(|line| line.fixing == f.key))
+        .map(|line| line.slot.as_str())
+        .collect();
+    slots.into_iter().collect::<Vec<_>>().join(", ")
+}
+
+/// The card itself.
+fn true_size(job: &Job<'_>, fixings: &[&Fixing]) -> HoleCard {
+    let lengths = draw::Lengths::of(fixings);
+    let turns = turns(job, fixings);
     let holes = fixings.iter().flat_map(|f| f.holes.iter().map(|h| (*f, h)));
     let spot = |(f, h): (&Fixing, &model::Hole)| HoleSpot {
         label: h.label.clone(),
@@ -52,36 +76,44 @@ fn card(job: &Job<'_>, id: PartId) -> Option<Sheet> {
         turn: turns.iter().position(|t| *t == (f.key.as_str(), h.label.as_str())).map(|at| at as u32 + 1),
         class: lengths.letter(f),
     };
-    let slots: BTreeSet<&str> = fixings
-        .iter()
-        .filter_map(|f| job.plan.slots.iter().find(|line| line.fixing == f.key))
-        .map(|line| line.slot.as_str())
-        .collect();
-    let slots = slots.into_iter().collect::<Vec<_>>().join(", ");
-    Some(Sheet {
-        title: format!("Hole card: {}", part.title),
-        subtitle: format!("{} pieces, else kept in {slots}", count),
-        foot: foot(job, &[("part", part.title.clone()), ("slot", slots.clone())]),
-        body: Body::HoleCard(HoleCard {
-            holes: holes.map(spot).collect(),
-            outline_mm: Vec::new(),
-            classes: lengths.classes(),
-            warnings: warnings(job, &fixings),
-        }),
-    })
+    HoleCard {
+        holes: holes.map(spot).collect(),
+        outline_mm: Vec::new(),
+        classes: lengths.classes(),
+        warnings: warnings(job, fixings),
+    }
 }
 
-/// Widest and highest pattern that needs no second page on either paper, with room for ruler and title block.
+/// Widest and highest pattern that needs no second page on either paper, with room for ruler and title block; a larger part
+/// is put on a card only where its fasteners shall be kept on one.
 const ONE_PAGE_MM: (f64, f64) = (170.0, 170.0);
 
-/// A larger part is put on a card only where its fasteners shall be kept on one.
-fn fits_a_page(fixings: &[&Fixing]) -> bool {
+/// Largest pattern that is drawn in true size, on tiles: a longer part is a wrong unit in the book (assumption).
+const LARGEST_MM: (f64, f64) = (3000.0, 3000.0);
+
+/// How far the holes lie apart, across and along.
+fn span_mm(fixings: &[&Fixing]) -> (f64, f64) {
     let holes = || fixings.iter().flat_map(|f| &f.holes);
-    let span_mm = |of: fn(&model::Hole) -> f64| {
+    let span = |of: fn(&model::Hole) -> f64| {
         let low_mm = holes().map(of).fold(f64::INFINITY, f64::min);
         holes().map(of).fold(f64::NEG_INFINITY, f64::max) - low_mm
     };
-    span_mm(|h| h.x.as_mm()) <= ONE_PAGE_MM.0 && span_mm(|h| h.y.as_mm()) <= ONE_PAGE_MM.1
+    (span(|h| h.x.as_mm()), span(|h| h.y.as_mm()))
+}
+
+fn fits_in(fixings: &[&Fixing], room_mm: (f64, f64)) -> bool {
+    let (width_mm, height_mm) = span_mm(fixings);
+    width_mm <= room_mm.0 && height_mm <= room_mm.1
+}
+
+/// Why there is no card: a sheet that says so, so that the rest of the pack still prints.
+fn too_far(fixings: &[&Fixing]) -> String {
+    let (width_mm, height_mm) = span_mm(fixings);
+    format!(
+        "The holes lie {width_mm:.0} mm by {height_mm:.0} mm apart; a card in true size takes at most {:.0} mm by {:.0} mm. \
+         Look at the places of the holes in the book: are they in millimetres?",
+        LARGEST_MM.0, LARGEST_MM.1
+    )
 }
 
 /// Whether each hole has a place of its own: a book without places gives all holes the same.

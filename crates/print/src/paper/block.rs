@@ -323,6 +323,13 @@ pub enum PaperError {
         /// What does not fit.
         words: String,
     },
+    /// Holes that lie too far apart for a card in true size.
+    Pattern {
+        /// Title of the card.
+        title: String,
+        /// How far.
+        words: String,
+    },
     /// A photograph that is no JPEG.
     Photo {
         /// Its caption.
@@ -340,6 +347,9 @@ impl core::fmt::Display for PaperError {
         match self {
             Self::Empty => f.write_str("there is nothing to print"),
             Self::Grid { words } => write!(f, "the labels do not fit the paper: {words}"),
+            Self::Pattern { title, words } => {
+                write!(f, "`{title}` is too large for true size: {words}; look at the places in the book")
+            }
             Self::Photo { caption } => write!(f, "the picture `{caption}` is no JPEG; take it again"),
             Self::Pdf { words } => write!(f, "the PDF could not be written: {words}"),
         }

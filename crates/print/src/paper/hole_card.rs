@@ -58,18 +58,21 @@ pub fn field(card: &HoleCard) -> Field {
     holes.chain(outline).reduce(join).unwrap_or((0.0, 0.0, 20.0, 20.0))
 }
 
-/// Parts a field into tiles of a room; no more than 400, beyond which what is left is not shown but said.
+/// Most tiles in a row or a column: beyond 3 m the book names a wrong unit rather than a part (assumption).
+const MOST_TILES: f64 = 20.0;
+
+/// Parts a field into tiles of a room; `None` where it would take more than twenty in a row or a column.
 #[must_use]
-pub fn tiling(field: Field, (w, h): (f64, f64)) -> Tiling {
+pub fn tiling(field: Field, (w, h): (f64, f64)) -> Option<Tiling> {
     let (width_mm, height_mm) = (field.2 - field.0, field.3 - field.1);
     let count = |whole_mm: f64, room_mm: f64| {
         if whole_mm <= room_mm {
-            1
-        } else {
-            ((whole_mm - OVERLAP_MM) / (room_mm - OVERLAP_MM)).ceil().clamp(1.0, 20.0) as usize
+            return Some(1);
         }
+        let count = ((whole_mm - OVERLAP_MM) / (room_mm - OVERLAP_MM)).ceil();
+        (count <= MOST_TILES).then_some(count.max(1.0) as usize)
     };
-    let (columns, rows) = (count(width_mm, w), count(height_mm, h));
+    let (columns, rows) = (count(width_mm, w)?, count(height_mm, h)?);
     // Tiles of equal size, so that the last is no sliver.
     let even = |whole_mm: f64, count: usize, room_mm: f64| {
         let count = count as f64;
@@ -89,7 +92,7 @@ pub fn tiling(field: Field, (w, h): (f64, f64)) -> Tiling {
         let high_mm = if rows == 1 { height_mm.min(h) } else { h };
         Tile { name, field: (left, top - high_mm, left + w, top) }
     };
-    Tiling { columns, rows, tiles: (0..columns * rows).map(tile).collect() }
+    Some(Tiling { columns, rows, tiles: (0..columns * rows).map(tile).collect() })
 }
 
 fn radius(hole: &HoleSpot) -> f64 {

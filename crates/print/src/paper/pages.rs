@@ -112,6 +112,10 @@ impl Press<'_> {
         let words_mm = stacked_height(&words) + 3.0;
         let field = field(card);
         let beside_mm = room_mm - head_mm - words_mm - RULER_MM;
+        let too_large = || PaperError::Pattern {
+            title: sheet.title.clone(),
+            words: format!("{:.0} mm by {:.0} mm", field.2 - field.0, field.3 - field.1),
+        };
         let fits = field.2 - field.0 <= width_mm && field.3 - field.1 <= beside_mm;
         let mut pages = paginate(words, room_mm - head_mm, room_mm - FURTHER_HEAD_MM);
         for (i, page) in pages.iter_mut().enumerate() {
@@ -127,7 +131,7 @@ impl Press<'_> {
         }
         let ruler_at = (EDGE_MM, EDGE_MM + room_mm - RULER_MM + 4.0);
         if fits {
-            let tiling = tiling(field, (width_mm, beside_mm));
+            let tiling = tiling(field, (width_mm, beside_mm)).ok_or_else(too_large)?;
             if let (Some(page), Some(tile)) = (pages.first_mut(), tiling.tiles.first()) {
                 let at_mm = (EDGE_MM, EDGE_MM + head_mm + words_mm);
                 hole_card::draw(page, self.letters, card, &tiling, tile, at_mm);
@@ -136,7 +140,7 @@ impl Press<'_> {
             return Ok(Laid { pages, foot: Some(foot) });
         }
         let tile_mm = (width_mm, room_mm - FURTHER_HEAD_MM - RULER_MM);
-        let tiling = tiling(field, tile_mm);
+        let tiling = tiling(field, tile_mm).ok_or_else(too_large)?;
         if tiling.tiles.len() > 1 {
             self.map_page(&mut pages, &tiling, (head_mm + words_mm, room_mm));
         }
