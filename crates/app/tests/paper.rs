@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use app::ask::{self, Quiet, Request};
 use app::load;
 use app::paper::{self, Grid, Job, Kind, NoPaper, PaperSize, Wanted};
-use app::workshop::Workshop;
+use app::workshop::{Archive as _, Workshop};
 use model::plan::{Objective, Plan};
 use model::{Book, Store};
 use print::paper::{Block, Body, Cell, Sheet, StepLine};
@@ -99,12 +99,33 @@ fn labels(sheets: &[Sheet]) -> BTreeMap<String, Vec<String>> {
     own.flatten().map(|label| (label.code.clone(), label.lines.clone())).collect()
 }
 
+/// Steps of a card as its headings and cautions lead to them: phase and position, cautions of the position, numbers.
+fn runs(card: &Sheet) -> Vec<(String, Vec<String>, Vec<u32>)> {
+    let mut runs: Vec<(String, Vec<String>, Vec<u32>)> = Vec::new();
+    for block in blocks(card) {
+        match (block, runs.last_mut()) {
+            (Block::Heading(text), _) => runs.push((text.clone(), Vec::new(), Vec::new())),
+            (Block::Caution { text, .. }, Some(run)) => {
+                assert!(run.2.is_empty(), "a caution stands before the steps that it is about");
+                run.1.push(text.clone());
+            }
+            (Block::Steps(lines), Some(run)) => {
+                run.2.extend(lines.iter().map(|l| l.number.parse::<u32>().unwrap()))
+            }
+            _ => {}
+        }
+    }
+    runs
+}
+
 #[test]
-fn every_step_stands_once_on_a_card_of_at_most_twelve_lines() {
+fn every_step_stands_once_and_only_a_full_card_is_followed() {
     let (book, store, plan) = demo_plan("tern-24");
     let job = Job::of_plan(&book, &store, &plan);
     let cards = paper::sheets(&job, Kind::Jobs, &wanted()).unwrap();
-    assert!(cards.iter().all(|card| (1..=12).contains(&steps(card).len())));
+    let (last, full) = cards.split_last().unwrap();
+    assert!(full.iter().all(|card| steps(card).len() == 12), "a card ends before it is full");
+    assert!((1..=12).contains(&steps(last).len()));
     let all: Vec<&StepLine> = cards.iter().flat_map(steps).collect();
     let planned: Vec<_> = journal::steps_of(&plan).collect();
     assert_eq!(all.len(), planned.len());
@@ -118,6 +139,60 @@ fn every_step_stands_once_on_a_card_of_at_most_twelve_lines() {
     let method = paper::sheets(&job, Kind::Method, &wanted()).unwrap();
     let numbers: Vec<&str> = method.iter().flat_map(steps).map(|l| l.number.as_str()).collect();
     assert_eq!(numbers, all.iter().map(|l| l.number.as_str()).collect::<Vec<_>>());
+}
+
+#[test]
+fn a_change_of_position_is_a_heading_with_the_cautions_of_the_position() {
+    let (book, store, plan) = demo_plan("tern-24");
+    let cards = paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::Jobs, &wanted()).unwrap();
+    let planned: BTreeMap<u32, _> = journal::steps_of(&plan).map(|step| (step.number, step)).collect();
+    let mut changes = 0;
+    for card in &cards {
+        let runs = runs(card);
+        changes += runs.len() - 1;
+        let mut minded: Vec<&str> = Vec::new();
+        for (heading, cautions, numbers) in &runs {
+            let station = &planned[&numbers[0]].station;
+            assert!(numbers.iter().all(|n| planned[n].station == *station), "{}: {heading}", card.title);
+            let known = book.stations.iter().find(|s| s.key == *station).unwrap();
+            assert!(
+                heading.to_lowercase().ends_with(&known.title.to_lowercase()),
+                "{heading}: {}",
+                known.title
+            );
+            // What the first step bears itself is not said twice.
+            let own = &planned[&numbers[0]].cautions;
+            let of_position = known.cautions.iter().filter(|c| !own.contains(c)).count();
+            let expected = if minded.contains(&station.as_str()) { 0 } else { of_position };
+            assert_eq!(cautions.len(), expected, "{}: {heading}", card.title);
+            minded.push(station);
+        }
+    }
+    assert!(changes > 0, "the plan changes its position within a card");
+}
+
+#[test]
+fn a_line_with_a_torque_names_where_it_comes_from() {
+    let (book, store, plan) = demo_plan("tern-24");
+    let cards = paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::Jobs, &wanted()).unwrap();
+    let lines: BTreeMap<&str, &StepLine> =
+        cards.iter().flat_map(steps).map(|line| (line.number.as_str(), line)).collect();
+    let mut torques = 0;
+    for step in journal::steps_of(&plan) {
+        let told = &lines[step.number.to_string().as_str()].details;
+        let named = told.iter().find_map(|detail| detail.strip_prefix("source: "));
+        if step.kind != model::plan::StepKind::Tighten {
+            assert_eq!(named, None, "step {}", step.number);
+            continue;
+        }
+        torques += 1;
+        for key in &step.fixings {
+            let source = &book.fixing(book.fixing_by_key(key).unwrap()).tightening.source;
+            let named = named.unwrap_or_else(|| panic!("step {} names no source: {told:?}", step.number));
+            assert!(named.split("; ").any(|one| source.starts_with(one.trim_end_matches(" …"))), "{named}");
+        }
+    }
+    assert!(torques > 10);
 }
 
 #[test]
@@ -223,6 +298,28 @@ fn holes_of_a_card_lie_as_in_the_book() {
 }
 
 #[test]
+fn holes_too_far_apart_are_told_and_the_rest_prints() {
+    let (mut book, store, plan) = demo_plan("tern-24");
+    let before = paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::HoleCards, &wanted()).unwrap();
+    let wished = |key: &str| plan.slots.iter().any(|s| s.fixing == key && s.keep == model::Keep::HoleCard);
+    let fixing = book.fixings.iter_mut().find(|f| wished(&f.key)).expect("the demo keeps a part on a card");
+    // A book that gives metres for millimetres.
+    fixing.holes[0].x = units::Length::from_mm(4_000.0);
+    let job = Job::of_plan(&book, &store, &plan);
+    let after = paper::sheets(&job, Kind::HoleCards, &wanted()).unwrap();
+    assert_eq!(after.len(), before.len());
+    let told: Vec<&Sheet> = after.iter().filter(|s| matches!(s.body, Body::Flow(_))).collect();
+    assert_eq!(told.len(), 1, "one part lies too far apart");
+    assert!(
+        words(told[0]).contains("mm apart") && words(told[0]).contains("in millimetres?"),
+        "{}",
+        words(told[0])
+    );
+    let one = paper::one(&job, Kind::HoleCards, &wanted()).unwrap();
+    assert!(paper::pdf(&one).unwrap().starts_with(b"%PDF-"));
+}
+
+#[test]
 fn a_plan_alone_has_no_ledger_and_labels_keep_to_their_paper() {
     let (book, store, plan) = demo_plan("tern-24");
     let job = Job::of_plan(&book, &store, &plan);
@@ -283,6 +380,44 @@ fn an_interrupted_visit_says_what_must_not_be_done() {
         paper::pack(job, &wanted()).unwrap().sheets.len()
     });
     assert!(made.unwrap() > Kind::ALL.len());
+}
+
+/// A small picture as PNG: points of three colours, so that nothing else in the file is like it.
+fn small_picture() -> Vec<u8> {
+    let image = image::RgbImage::from_fn(48, 36, |x, y| image::Rgb([(x * 5) as u8, (y * 7) as u8, 90]));
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    image.write_to(&mut bytes, image::ImageFormat::Png).unwrap();
+    bytes.into_inner()
+}
+
+#[test]
+fn a_picture_of_the_visit_is_in_the_owners_report() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut workshop = Workshop::open(&folder.path().join("journal")).unwrap();
+    let visit = workshop.begin_half_way(&demo(""), 1.0, &Quiet).unwrap();
+    let zone = jiff::tz::TimeZone::UTC;
+    let report = |workshop: &mut Workshop| {
+        paper::with_visit(workshop, &visit, Some(Kind::Owner), "", &zone, |job| {
+            let pack = paper::one(job, Kind::Owner, &wanted()).unwrap();
+            (
+                blocks(&pack.sheets[0]).iter().filter(|b| matches!(b, Block::Photo { .. })).count(),
+                paper::pdf(&pack).unwrap(),
+            )
+        })
+        .unwrap()
+    };
+    let (before, plain) = report(&mut workshop);
+    let kept = workshop.put_picture(&visit, &small_picture()).unwrap();
+    let at = journal::At { step: Some(3), ..journal::At::default() };
+    let device = workshop.device().clone();
+    let told = journal::Command::Picture { picture: kept.picture.clone(), original: kept.original, at };
+    workshop.say(&visit, &device, &told).unwrap();
+    let (after, with_picture) = report(&mut workshop);
+    assert_eq!((before, after), (0, 1));
+    // The copy is a JPEG, and a JPEG lies in a PDF as it is.
+    let copy = workshop.archive().document(&kept.picture).unwrap().unwrap().bytes;
+    let holds = |pdf: &[u8]| pdf.windows(copy.len()).any(|bytes| bytes == copy);
+    assert!(holds(&with_picture) && !holds(&plain), "the picture is in the file");
 }
 
 #[test]

@@ -4,7 +4,7 @@ use model::plan::{Step, StepKind};
 use print::paper::{Block, Sheet};
 
 use super::jobs::side_by_side;
-use super::words::{self, SERVICE_DATA, flow, foot, sentence, step_line};
+use super::words::{self, SERVICE_DATA, flow, foot, phase_at, sentence, step_line};
 use super::{Job, Kind, NoPaper};
 use crate::{draw, text, titles};
 
@@ -25,10 +25,7 @@ pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
         for step in steps {
             if step.station != station {
                 station = &step.station;
-                let title = titles::station(job.book, station);
-                blocks.push(Block::Heading(
-                    sentence(&format!("{phase}: {title}")).trim_end_matches('.').into(),
-                ));
+                blocks.push(Block::Heading(phase_at(job.book, phase, station)));
             }
             blocks.push(one(job, step, &mut shown));
             blocks.extend(told(job, step));
@@ -76,14 +73,14 @@ fn one(job: &Job<'_>, step: &Step, shown: &mut Vec<String>) -> Block {
             Block::Small(format!("{id}: {words}")),
         ]));
     }
-    let mut blocks = vec![Block::Steps(vec![step_line(job.plan, step)])];
+    let mut blocks = vec![Block::Steps(vec![step_line(job, step)])];
     let tip = step.part.as_deref().and_then(|key| job.book.part_by_key(key));
     if step.kind == StepKind::Remove
         && let Some(tip) = tip.and_then(|id| job.book.part(id).tip.clone())
     {
         blocks.push(Block::Small(sentence(&tip)));
     }
-    blocks.extend(side_by_side(drawings));
+    blocks.extend(side_by_side(drawings, 2));
     Block::Together(blocks)
 }
 

@@ -42,7 +42,7 @@ pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
     blocks.extend(super::ledger::verdicts(&Ledger::of(visit, job.book)));
     under(&mut blocks, "Look at these again first, another way than before", look(job));
     let next = views.ahead().take(AHEAD).filter_map(|v| steps.iter().find(|s| s.number == v.number));
-    let next: Vec<_> = next.map(|step| step_line(job.plan, step)).collect();
+    let next: Vec<_> = next.map(|step| step_line(job, step)).collect();
     under(&mut blocks, "Then", if next.is_empty() { Vec::new() } else { vec![Block::Steps(next)] });
     under(&mut blocks, "In the slots now", slots(job));
     under(&mut blocks, "Waiting for", waits(job));

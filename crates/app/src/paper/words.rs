@@ -8,6 +8,7 @@ use print::paper::{Block, Body, Column, Foot, Row, Sheet, Signal, StepLine};
 
 use super::Job;
 use crate::bench::capital;
+use crate::titles;
 
 /// Stands on every sheet that gives a figure.
 pub(super) const SERVICE_DATA: &str = "The maker's service data always win over anything worked out here.";
@@ -85,16 +86,52 @@ pub(super) fn caution(caution: &model::Caution) -> Block {
 }
 
 /// A step as a line to tick: its sentence, its acts with their stacks, its figure and slot.
-pub(super) fn step_line(plan: &Plan, step: &Step) -> StepLine {
+pub(super) fn step_line(job: &Job<'_>, step: &Step) -> StepLine {
+    let plan = job.plan;
     let helper = if step.helper { " (two people)" } else { "" };
     StepLine {
         number: step.number.to_string(),
         words: format!("{}{helper}", step.text),
-        details: acts(plan, step),
+        details: acts(plan, step).into_iter().chain(sources(job, step)).collect(),
         figure: figure(plan, step),
         slot: step.slot.clone().unwrap_or_default(),
         cautions: step.cautions.iter().map(|c| (signal(c.word), c.text.clone())).collect(),
     }
+}
+
+/// Longest source on a line; the tightening sheet has it in full.
+const SOURCE_LETTERS: usize = 70;
+
+/// "figure: invented": where the torques of a step come from, in short, each once.
+fn sources(job: &Job<'_>, step: &Step) -> Option<String> {
+    let mut told: Vec<String> = Vec::new();
+    let duties = step.actions.iter().filter_map(|a| job.plan.duties.get(a.duty));
+    for duty in duties.filter(|duty| duty.act == Act::Tighten) {
+        let Some(fixing) = job.book.fixing_by_key(&duty.fixing) else { continue };
+        let source = short(&job.book.fixing(fixing).tightening.source);
+        if !source.is_empty() && !told.contains(&source) {
+            told.push(source);
+        }
+    }
+    if told.is_empty() { None } else { Some(format!("source: {}", told.join("; "))) }
+}
+
+/// The first sentence or clause, and no more letters than a line has room for.
+fn short(source: &str) -> String {
+    let end = ["; ", ". "].iter().filter_map(|mark| source.find(mark)).min().unwrap_or(source.len());
+    let clause = source[..end].trim().trim_end_matches('.');
+    if clause.chars().count() <= SOURCE_LETTERS {
+        return clause.to_owned();
+    }
+    let cut: String = clause.chars().take(SOURCE_LETTERS).collect();
+    let whole = cut.rsplit_once(' ').map_or(cut.as_str(), |(words, _)| words);
+    format!("{whole} …")
+}
+
+/// Heading where the phase or the working position changes: "Strip: over the front".
+pub(super) fn phase_at(book: &model::Book, phase: &str, station: &str) -> String {
+    let title = titles::station(book, station);
+    sentence(&format!("{phase}: {title}")).trim_end_matches('.').into()
 }
 
 /// The acts of a step, each once: "free with S3; run out with S7".
