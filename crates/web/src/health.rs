@@ -35,7 +35,10 @@ fn of(path: &std::path::Path) -> Health {
     match found {
         Ok(health) if health.is_well() => Health {
             is_well: true,
-            words: format!("Journal checked: {} entries follow one another.", health.events),
+            words: match health.events {
+                1 => String::from("Journal checked: its one entry is whole."),
+                count => format!("Journal checked: {count} entries follow one another."),
+            },
         },
         Ok(health) => wrong(&health.faults.join("; ")),
         Err(error) => wrong(&error.to_string()),
