@@ -255,7 +255,9 @@ fn hole_card(out: &mut String, card: &HoleCard, of: usize) {
         let _ = writeln!(out, "<p><b>{}</b> {}</p>", escape(class), escape(words));
     }
     out.push_str("<p class=\"small\">To punch holes, print the PDF at 100 %: a browser rounds sizes.</p>\n");
+    // The words stand at the right of their hole, which may be the outermost.
     let (left, bottom, right, top) = crate::paper::hole_card::field(card);
+    let right = right + 12.0;
     let mut drawing = Drawing::new(&format!("s{of}-card"), "holes", right - left, top - bottom);
     let place = |p: (f64, f64)| (p.0 - left, top - p.1);
     let thin = Pen { width_px: 0.35, ..Pen::THIN };
@@ -268,7 +270,8 @@ fn hole_card(out: &mut String, card: &HoleCard, of: usize) {
         let radius_mm = (hole.diameter_mm / 2.0).max(0.5);
         drawing.circle(at, radius_mm, "none", Some(thin));
         let turn = hole.turn.map_or_else(String::new, |t| format!(" ({t})"));
-        let words = format!("{} {}{turn}", hole.label, hole.class);
+        let class = if hole.class.is_empty() { String::new() } else { format!(" {}", hole.class) };
+        let words = format!("{}{class}{turn}", hole.label);
         drawing.text((at.0 + radius_mm + 0.6, at.1 - 0.8), 3.8, Anchor::Start, true, INK, &words);
     }
     let (wide, high) = (number(right - left), number(top - bottom));
