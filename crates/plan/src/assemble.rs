@@ -140,7 +140,8 @@ pub fn core(book: &Book, store: &Store, asked: &Asked, budget: &Budget) -> Resul
     let kit = kit::choose(book, store, &scope, asked.objective, &Budget::watched(budget.watch));
     let inside = |d: &scope::ScopedDuty| kit.inside(d).map(|at| at as u16).collect::<Vec<_>>();
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(inside).collect();
-    let sequences = sequences(book, &scope, &usable, budget, Seed(asked.seed))?;
+    let settings = order::Settings { seed: Seed(asked.seed), threads: asked.threads.into() };
+    let sequences = sequences(book, &scope, &usable, budget, settings)?;
     let (mut writer, [strip, work, refit]) = sequences;
     let duties = duty_lines(book, &scope, &writer);
     let stacks = writer.stack_lines(store);
@@ -157,7 +158,7 @@ pub fn sequences<'a>(
     scope: &'a Scope,
     usable: &[Vec<u16>],
     budget: &Budget,
-    seed: Seed,
+    settings: order::Settings,
 ) -> Result<(Writer<'a>, [Sequence; 3]), PlanError> {
     let index = Index::new(book, scope);
     let mut writer = Writer::new(book, scope);
@@ -168,7 +169,8 @@ pub fn sequences<'a>(
     ];
     let mut written = Vec::new();
     for (at, (job, doing)) in jobs.iter().enumerate() {
-        let (problem, solved) = solved(book, scope, usable, job, doing, budget, Seed(seed.0 ^ at as u64))?;
+        let settings = order::Settings { seed: Seed(settings.seed.0 ^ at as u64), ..settings };
+        let (problem, solved) = solved(book, scope, usable, job, doing, budget, settings)?;
         writer.pick(job, &problem, &solved);
         written.push(writer.write(job, &solved));
     }
@@ -186,13 +188,13 @@ fn solved(
     job: &Job,
     doing: &str,
     budget: &Budget,
-    seed: Seed,
+    settings: order::Settings,
 ) -> Result<(order::Problem, Solved), PlanError> {
     let named = |circle: order::Circle| PlanError::Circle {
         steps: circle.0.iter().filter_map(|n| job.nodes[*n].last()).map(|d| d.text.clone()).collect(),
     };
     let problem = job.problem(book, scope, usable).map_err(named)?;
-    let solved = order::solve(&problem, doing, budget, seed);
+    let solved = order::solve(&problem, doing, budget, settings);
     Ok((problem, solved))
 }
 

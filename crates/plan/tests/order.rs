@@ -7,7 +7,7 @@ mod common;
 use common::Numbers;
 use effort::{Budget, Effort, Seed, Unwatched, Watch};
 use model::{PieceId, Standing};
-use plan::order::{Choice, Lag, Node, Problem, Solved, Stacks, bound_s, evaluate, plain, solve};
+use plan::order::{Choice, Lag, Node, Problem, Settings, Solved, Stacks, bound_s, evaluate, plain, solve};
 use proptest::prelude::*;
 
 fn problem(seed: u64, count: usize, waits: bool) -> Problem {
@@ -55,6 +55,10 @@ fn tries(most: u64) -> Budget<'static> {
     Budget { effort: Effort::Tries(most), watch: &Unwatched }
 }
 
+fn two(seed: u64) -> Settings {
+    Settings { seed: Seed(seed), threads: 2 }
+}
+
 fn is_sound(problem: &Problem, solved: &Solved) -> bool {
     let again = evaluate(problem, &solved.order);
     problem.allows(&solved.order)
@@ -75,34 +79,59 @@ proptest! {
     }
 
     #[test]
-    fn the_search_comes_within_one_percent_of_the_best(seed in any::<u64>()) {
+    fn the_search_is_never_better_than_the_best(seed in any::<u64>()) {
         let problem = problem(seed, 12, false);
-        let (found, best) = (solve(&problem, "", &Budget::sized(), Seed(seed)), plain::solve(&problem));
+        let (found, best) = (solve(&problem, "", &tries(10_000), two(seed)), plain::solve(&problem));
         prop_assert!(is_sound(&problem, &found));
-        let ratio = found.outcome.value / best.outcome.value;
-        prop_assert!((1.0 - 1e-9..=1.01).contains(&ratio), "{ratio}");
+        prop_assert!(found.outcome.value >= best.outcome.value - 1e-6);
         prop_assert!(found.outcome.bound <= best.outcome.value + 1e-9);
     }
 
     #[test]
     fn with_waits_the_search_is_never_better_than_every_order(seed in any::<u64>()) {
         let problem = problem(seed, 8, true);
-        let (found, best) = (solve(&problem, "", &tries(12_000), Seed(1)), plain::every_order(&problem));
+        let (found, best) = (solve(&problem, "", &tries(4_000), two(1)), plain::every_order(&problem));
         prop_assert!(is_sound(&problem, &found));
         prop_assert!(found.outcome.value >= best.outcome.value - 1e-6);
         prop_assert!(bound_s(&problem) <= best.outcome.value + 1e-6);
-        let ratio = found.outcome.value / best.outcome.value;
-        prop_assert!(ratio <= 1.05, "{ratio}");
     }
 
     #[test]
     fn larger_orders_respect_the_precedence_and_come_again(seed in any::<u64>()) {
         let problem = problem(seed, 60, true);
-        let found = solve(&problem, "", &tries(3_000), Seed(seed));
+        let found = solve(&problem, "", &tries(3_000), two(seed));
         prop_assert!(is_sound(&problem, &found));
-        prop_assert_eq!(&found, &solve(&problem, "", &tries(3_000), Seed(seed)));
-        prop_assert!(found.outcome.value <= solve(&problem, "", &tries(0), Seed(seed)).outcome.value + 1e-6);
+        prop_assert_eq!(&found, &solve(&problem, "", &tries(3_000), two(seed)));
+        prop_assert!(found.outcome.value <= solve(&problem, "", &tries(0), two(seed)).outcome.value + 1e-6);
     }
+}
+
+/// Mean and greatest ratio of what the search finds to the best, over the same hundred problems each time.
+fn ratios(pair: impl Fn(u64) -> (Solved, Solved)) -> (f64, f64) {
+    let ratio = |seed: u64| {
+        let (found, best) = pair(seed);
+        found.outcome.value / best.outcome.value
+    };
+    let all: Vec<f64> = (0..100).map(ratio).collect();
+    (all.iter().sum::<f64>() / all.len() as f64, all.iter().copied().fold(0.0, f64::max))
+}
+
+#[test]
+fn the_search_finds_the_best_of_twelve_nodes_nearly_always() {
+    let (mean, worst) = ratios(|seed| {
+        let problem = problem(seed, 12, false);
+        (solve(&problem, "", &Budget::sized(), two(seed)), plain::solve(&problem))
+    });
+    assert!(mean < 1.0002 && worst < 1.005, "mean {mean}, worst {worst}");
+}
+
+#[test]
+fn with_waits_the_search_is_near_the_best_of_eight_nodes() {
+    let (mean, worst) = ratios(|seed| {
+        let problem = problem(seed, 8, true);
+        (solve(&problem, "", &Budget::sized(), two(seed)), plain::every_order(&problem))
+    });
+    assert!(mean < 1.002 && worst < 1.05, "mean {mean}, worst {worst}");
 }
 
 /// The worked example of the lecture, by hand: 14 s with the clip first.
@@ -121,7 +150,7 @@ fn the_worked_example_takes_fourteen_seconds() {
     ];
     let pairs = [(0, 2), (1, 2), (3, 4)];
     let problem = Problem::new(nodes, &pairs, Vec::new(), vec![0.0], stacks).unwrap();
-    let solved = solve(&problem, "", &Budget::sized(), Seed(1));
+    let solved = solve(&problem, "", &Budget::sized(), two(1));
     assert_eq!((solved.outcome.value, solved.outcome.standing), (14.0, Standing::Proven));
     assert!((evaluate(&problem, &[0, 1, 2, 3, 4]).total_s() - 24.8).abs() < 1e-9);
 }
@@ -144,7 +173,7 @@ fn a_stopped_search_says_so() {
         }
     }
     let problem = problem(7, 40, true);
-    let solved = solve(&problem, "", &Budget::watched(&Now), Seed(1));
+    let solved = solve(&problem, "", &Budget::watched(&Now), two(1));
     assert!(problem.allows(&solved.order));
     assert_eq!(solved.outcome.standing, Standing::Stopped);
 }

@@ -11,6 +11,7 @@ use effort::{Budget, Effort, Seed, Unwatched};
 use model::plan::{Sequence, Step, StepKind};
 use model::{Act, Book, ConditionKind, HoldsBack, Need, PartId, PieceId, StageTarget, rules};
 use plan::assemble::sequences;
+use plan::order::Settings;
 use plan::scope::Scope;
 use plan::way_in;
 use proptest::prelude::*;
@@ -29,7 +30,8 @@ fn made(seed: u64, size: Size) -> Made {
     let found = way_in::solve(&book, &some_tasks(&book, seed), &Budget::sized()).unwrap();
     let (scope, usable) = scope(&book, &found, seed);
     let budget = Budget { effort: Effort::Tries(1_500), watch: &Unwatched };
-    let (writer, [strip, work, refit]) = sequences(&book, &scope, &usable, &budget, Seed(seed)).unwrap();
+    let (writer, [strip, work, refit]) =
+        sequences(&book, &scope, &usable, &budget, Settings { seed: Seed(seed), threads: 2 }).unwrap();
     let picked = writer.picked.clone();
     Made { book, scope, strip, work, refit, picked }
 }

@@ -1,26 +1,32 @@
 //! A bound that no order goes below.
 //!
-//! Three sums are added, because they count different seconds:
+//! Sums are added that count different seconds:
 //!
 //! * the fixed work of all nodes;
-//! * entering each station that is worked at, once, the first station left out; turning to each part, once;
+//! * entering each station, and turning to each part, as often as the precedence forces it (`visits`); once at least;
 //! * for each node with choices the cheapest of `inside + cheapest swap from any stack that can be in hand before it`; or,
-//!   if that is more, the cheapest `inside` of each and one pick of each piece that some node cannot do without.
+//!   if that is more, the cheapest `inside` of each and the picks and puts of each piece that are forced: some nodes cannot
+//!   do without it, others, between them by the precedence, cannot be begun with it in hand.
 //!
 //! A wait of `L` gives a bound of its own: the work on what has to precede its start, `L`, and the work on all that follows
 //! its end. The greatest of all is taken.
 
-use std::collections::{BTreeMap, BTreeSet};
+// symbol: of_piece = seconds for one copy of a piece
+
+use std::collections::BTreeSet;
 
 use model::{PieceId, rules};
 
 use super::problem::{Choice, EMPTY_HAND, Lag, Node, Problem};
+use super::visits::{Says, beginnings, rising};
 
 /// Seconds that no order goes below.
 #[must_use]
 pub fn bound_s(problem: &Problem) -> f64 {
     let fixed_s: f64 = problem.nodes.iter().map(|n| n.fixed_s).sum();
-    let busy_s = fixed_s + places_s(problem) + swaps_s(problem).max(picks_s(problem));
+    let rising = rising(problem);
+    let places_s = stations_s(problem, &rising) + parts_s(problem, &rising);
+    let busy_s = fixed_s + places_s + swaps_s(problem).max(picks_s(problem, &rising));
     problem.lags.iter().map(|lag| across_s(problem, lag)).fold(busy_s, f64::max)
 }
 
@@ -38,15 +44,33 @@ fn work_s(node: &Node) -> f64 {
     node.fixed_s + inside_s.unwrap_or(0.0)
 }
 
-fn places_s(problem: &Problem) -> f64 {
+fn stations_s(problem: &Problem, rising: &[usize]) -> f64 {
     // Changes of station inside a node are part of its fixed seconds: only where nodes start is sure to be extra.
     let inner: BTreeSet<u16> =
         problem.nodes.iter().filter(|n| n.leaves != n.station).map(|n| n.leaves).collect();
     let starts: BTreeSet<u16> = problem.nodes.iter().map(|n| n.station).collect();
-    let entered = starts.iter().filter(|s| **s != 0 && !inner.contains(s));
-    let stations_s: f64 = entered.map(|s| problem.enter_s[usize::from(*s)]).sum();
+    let entered = |station: &u16| {
+        let says = |node: usize| {
+            let it = &problem.nodes[node];
+            match (it.station == *station, it.leaves == *station) {
+                (true, true) => Says::On,
+                (true, false) => Says::Ends,
+                (false, _) => Says::Off,
+            }
+        };
+        let times = beginnings(problem, rising, *station == 0, says);
+        f64::from(times) * problem.enter_s[usize::from(*station)]
+    };
+    starts.iter().filter(|s| !inner.contains(s)).map(entered).sum()
+}
+
+fn parts_s(problem: &Problem, rising: &[usize]) -> f64 {
     let parts: BTreeSet<u32> = problem.nodes.iter().filter_map(|n| n.part).collect();
-    stations_s + parts.len() as f64 * rules::ATTENTION_S
+    let turned = |part: &u32| {
+        let says = |node: usize| if problem.nodes[node].part == Some(*part) { Says::On } else { Says::Off };
+        f64::from(beginnings(problem, rising, false, says)) * rules::ATTENTION_S
+    };
+    parts.iter().map(turned).sum()
 }
 
 /// Nodes with choices.
@@ -70,24 +94,43 @@ fn swaps_s(problem: &Problem) -> f64 {
     sum_s
 }
 
-fn picks_s(problem: &Problem) -> f64 {
-    let mut work_s = 0.0;
-    let mut needed: BTreeMap<PieceId, usize> = BTreeMap::new();
-    for (_, choices) in choosers(problem) {
-        work_s += choices.iter().map(|c| c.inside_s).fold(f64::INFINITY, f64::min);
-        let Some(first) = choices.first() else { continue };
-        for piece in problem.stacks.pieces(first.first) {
-            let count = |c: &Choice| problem.stacks.pieces(c.first).iter().filter(|p| *p == piece).count();
-            let least = choices.iter().map(count).min().unwrap_or(0);
-            let most = needed.entry(*piece).or_default();
-            *most = (*most).max(least);
+fn picks_s(problem: &Problem, rising: &[usize]) -> f64 {
+    let work_s: f64 = choosers(problem)
+        .map(|(_, choices)| choices.iter().map(|c| c.inside_s).fold(f64::INFINITY, f64::min))
+        .sum();
+    let all = choosers(problem).flat_map(|(_, choices)| choices);
+    let pieces: BTreeSet<PieceId> = all.flat_map(|c| problem.stacks.pieces(c.first)).copied().collect();
+    work_s + pieces.iter().map(|piece| piece_s(problem, rising, *piece)).sum::<f64>()
+}
+
+/// Picks and puts of a piece, and of its second, third … copy, that the precedence forces between nodes.
+fn piece_s(problem: &Problem, rising: &[usize], piece: PieceId) -> f64 {
+    let copies = |stack: u16| problem.stacks.pieces(stack).iter().filter(|p| **p == piece).count();
+    let all =
+        || choosers(problem).flat_map(|(_, choices)| choices).map(|c| (copies(c.first), copies(c.last)));
+    let most = all().map(|(first, _)| first).max().unwrap_or(0);
+    let copy_s = |nth: usize| {
+        // Picks inside a node are part of its `inside`: what a node may pick up on the way is not sure to be extra.
+        if all().any(|(first, last)| first < nth && last >= nth) {
+            return 0.0;
         }
-    }
-    // Picks inside a node are part of `inside`: only pieces that no node picks up on the way are sure to be extra.
-    for (_, choices) in choosers(problem) {
-        for choice in choices.iter().filter(|c| c.first != c.last) {
-            problem.stacks.pieces(choice.last).iter().for_each(|p| _ = needed.remove(p));
-        }
-    }
-    work_s + needed.values().sum::<usize>() as f64 * rules::PICK_S
+        let says = |node: usize| {
+            let choices = &problem.nodes[node].choices;
+            let has = |stack: u16| copies(stack) >= nth;
+            let (wanted, put_away) =
+                (choices.iter().all(|c| has(c.first)), choices.iter().all(|c| !has(c.last)));
+            match (wanted, put_away) {
+                _ if choices.is_empty() => Says::Nothing,
+                (true, true) => Says::Ends,
+                (true, false) => Says::On,
+                (false, true) => Says::Off,
+                (false, false) => Says::Nothing,
+            }
+        };
+        let picks = f64::from(beginnings(problem, rising, false, says));
+        let put_inside = all().any(|(first, last)| first >= nth && last < nth);
+        let puts = if put_inside { 0.0 } else { (picks - 1.0).max(0.0) };
+        picks * rules::PICK_S + puts * rules::PUT_S
+    };
+    (1..=most).map(copy_s).sum()
 }

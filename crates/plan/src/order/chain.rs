@@ -27,14 +27,14 @@ pub(super) struct Layer {
 impl Layer {
     pub(super) const START: Self = Self { holder: NOBODY, over_s: [0.0; MOST_CHOICES], step_s: 0.0 };
 
-    /// The stacks that may be in hand, with what each costs over the cheapest.
-    fn hands<'p>(&'p self, problem: &'p Problem) -> impl Iterator<Item = (u16, f64)> + 'p {
-        let choices = match self.holder {
-            NOBODY => &[][..],
-            node => &problem.nodes[node as usize].choices,
-        };
-        let first = choices.is_empty().then_some((EMPTY_HAND, 0.0));
-        first.into_iter().chain(choices.iter().zip(self.over_s).map(|(c, over_s)| (c.last, over_s)))
+    /// The least seconds to have a stack in hand, over the cheapest choice so far.
+    fn least_swap_s(&self, problem: &Problem, first: u16) -> f64 {
+        if self.holder == NOBODY {
+            return problem.stacks.swap_s(EMPTY_HAND, first);
+        }
+        let choices = problem.nodes[self.holder as usize].choices.iter();
+        let all = choices.zip(self.over_s).map(|(c, over_s)| over_s + problem.stacks.swap_s(c.last, first));
+        all.fold(f64::INFINITY, f64::min)
     }
 
     /// The layer after one more node.
@@ -47,8 +47,7 @@ impl Layer {
         let mut over_s = [0.0; MOST_CHOICES];
         let mut least_s = f64::INFINITY;
         for (choice, slot_s) in it.choices.iter().zip(&mut over_s) {
-            let arrive = self.hands(problem).map(|(hand, s)| s + problem.stacks.swap_s(hand, choice.first));
-            *slot_s = arrive.fold(f64::INFINITY, f64::min) + choice.inside_s;
+            *slot_s = self.least_swap_s(problem, choice.first) + choice.inside_s;
             least_s = least_s.min(*slot_s);
         }
         over_s.iter_mut().for_each(|s| *s -= least_s);
@@ -89,9 +88,7 @@ impl Evaluated {
 pub fn evaluate(problem: &Problem, order: &[usize]) -> Evaluated {
     let choices = best_choices(problem, order);
     let steps_s = steps_s(problem, order, &choices);
-    let mut place = vec![0; problem.nodes.len()];
-    order.iter().enumerate().for_each(|(at, node)| place[*node] = at);
-    let wait_s = Waits::default().total_s(problem, &place, steps_s.iter().copied());
+    let wait_s = Waits::default().total_s(problem, &Steps::new(order, &steps_s));
     Evaluated { choices, busy_s: steps_s.iter().sum(), wait_s }
 }
 
@@ -135,45 +132,84 @@ fn steps_s(problem: &Problem, order: &[usize], choices: &[Option<usize>]) -> Vec
     steps_s
 }
 
+/// The clock of an order whose steps are known.
+struct Steps {
+    place: Vec<usize>,
+    span_s: Vec<(f64, f64)>,
+}
+
+impl Steps {
+    fn new(order: &[usize], steps_s: &[f64]) -> Self {
+        let mut all = Self { place: vec![0; order.len()], span_s: vec![(0.0, 0.0); order.len()] };
+        let mut now_s = 0.0;
+        for (at, (node, step_s)) in order.iter().zip(steps_s).enumerate() {
+            all.place[*node] = at;
+            all.span_s[*node] = (now_s, now_s + step_s);
+            now_s += step_s;
+        }
+        all
+    }
+}
+
+impl Clock for Steps {
+    fn place(&self, node: usize) -> usize {
+        self.place[node]
+    }
+
+    fn span_s(&self, node: usize) -> (f64, f64) {
+        self.span_s[node]
+    }
+}
+
+/// When each node of an order starts and ends, by set-ups and work alone.
+pub(super) trait Clock {
+    /// Position of a node in the order.
+    fn place(&self, node: usize) -> usize;
+    /// Start, set-up included, and end of a node, s.
+    fn span_s(&self, node: usize) -> (f64, f64);
+}
+
 /// Room to work out waits, kept between calls.
 #[derive(Debug, Default)]
 pub(super) struct Waits {
-    clock_s: Vec<f64>,
-    events: Vec<(usize, usize, f64)>,
+    events: Vec<Event>,
     waited: Vec<(usize, f64)>,
 }
 
+/// A lag in an order: the last node of its `from`, the first of its `to`, and how long work between them lasts.
+#[derive(Debug)]
+struct Event {
+    to: usize,
+    from: usize,
+    wait_s: f64,
+    worked_s: f64,
+}
+
 impl Waits {
-    /// All waits of an order, from the place of each node and the seconds of each step.
-    pub(super) fn total_s(
-        &mut self,
-        problem: &Problem,
-        place: &[usize],
-        steps_s: impl Iterator<Item = f64>,
-    ) -> f64 {
+    /// All waits of an order.
+    pub(super) fn total_s(&mut self, problem: &Problem, clock: &impl Clock) -> f64 {
         if problem.lags.is_empty() {
             return 0.0;
         }
-        self.clock_s.clear();
-        let mut clock_s = 0.0;
-        for step_s in steps_s {
-            clock_s += step_s;
-            self.clock_s.push(clock_s);
-        }
         self.events.clear();
         for lag in &problem.lags {
-            let from = lag.from.iter().map(|n| place[*n]).max().unwrap_or(0);
-            let to = lag.to.iter().map(|n| place[*n]).min().unwrap_or(0);
-            self.events.push((to, from, lag.wait_s));
+            let last = lag.from.iter().map(|n| (clock.place(*n), *n)).max();
+            let first = lag.to.iter().map(|n| (clock.place(*n), *n)).min();
+            let (Some((from, last)), Some((to, first))) = (last, first) else { continue };
+            let worked_s = clock.span_s(first).0 - clock.span_s(last).1;
+            if worked_s < lag.wait_s {
+                self.events.push(Event { to, from, wait_s: lag.wait_s, worked_s });
+            }
         }
-        self.events.sort_unstable_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)));
+        self.events
+            .sort_unstable_by(|a, b| (a.to, a.from).cmp(&(b.to, b.from)).then(a.wait_s.total_cmp(&b.wait_s)));
         self.waited.clear();
-        for (to, from, wait_s) in &self.events {
+        for event in &self.events {
             // Waits before both ends cancel; those between count as time gone by.
-            let between_s: f64 = self.waited.iter().filter(|(at, _)| at > from).map(|(_, s)| s).sum();
-            let gone_s = self.clock_s[to - 1] - self.clock_s[*from] + between_s;
-            if wait_s - gone_s > 1.0e-9 {
-                self.waited.push((*to, wait_s - gone_s));
+            let between_s: f64 = self.waited.iter().filter(|(at, _)| *at > event.from).map(|(_, s)| s).sum();
+            let left_s = event.wait_s - event.worked_s - between_s;
+            if left_s > 1.0e-9 {
+                self.waited.push((event.to, left_s));
             }
         }
         self.waited.iter().map(|(_, s)| s).sum()

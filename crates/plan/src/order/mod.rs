@@ -20,9 +20,12 @@
 //!
 //! # Method
 //! For a fixed order the choices are a shortest path through layers (`chain`), which a local change disturbs only near
-//! itself. A greedy order, then simulated annealing over exchanges of neighbouring segments that bring a node behind one of
-//! its cheapest forerunners (`tour`, `moves`). Up to ten nodes without waits dynamic programming over sets decides, up to
-//! seven with waits every order is tried ([`plain`]). [`bound_s`] gives a bound, and the gap stands with the answer.
+//! itself, so that a try costs a few layers (`tour`). A greedy order, then simulated annealing over exchanges of
+//! neighbouring segments that bring a node behind one of its cheapest forerunners; where the precedence forbids one,
+//! it is made as far as it can be (`moves`). Every core cools by its own dice, and in the last quarter all go on from
+//! the best of them, less hot (`solve`). Up to ten nodes without waits dynamic programming over sets decides, up to seven with
+//! waits every order is tried ([`plain`]). [`bound_s`] counts what every order has to begin anew (`visits`), and the gap
+//! stands with the answer.
 //!
 //! The annealing weighs waits by the cheapest path to each layer, which may differ by a swap from the path finally taken;
 //! orders near the best are therefore weighed exactly, and the answer's own waits are exact. Stacks are chosen for the least set-up and work, waits left aside.
@@ -37,18 +40,18 @@
 //! Optimization by simulated annealing, Science 220 (1983) 671-680. Held and Karp, A dynamic programming approach to
 //! sequencing problems, J. SIAM 10 (1962) 196-210 (all from memory).
 
+mod anneal;
 mod bound;
 mod chain;
 mod greedy;
-mod improve;
 mod moves;
 pub mod plain;
 mod problem;
 mod solve;
 mod tour;
+mod visits;
 
 pub use bound::bound_s;
 pub use chain::{Evaluated, evaluate};
-pub use improve::improve;
 pub use problem::{Choice, Circle, EMPTY_HAND, Lag, MOST_CHOICES, Node, Problem, Stacks, swap_s};
-pub use solve::{Solved, solve};
+pub use solve::{Settings, Solved, improve, solve};

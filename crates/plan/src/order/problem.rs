@@ -15,13 +15,19 @@ pub const EMPTY_HAND: u16 = 0;
 pub struct Stacks {
     sets: Vec<Vec<PieceId>>,
     ids: BTreeMap<Vec<PieceId>, u16>,
-    /// Pieces in common, by pair; filled by [`Problem::new`].
+    /// Pieces of each, and those in common by pair; filled by [`Problem::new`].
+    sizes: Vec<u8>,
     common: Vec<u8>,
 }
 
 impl Default for Stacks {
     fn default() -> Self {
-        Self { sets: vec![Vec::new()], ids: BTreeMap::from([(Vec::new(), EMPTY_HAND)]), common: Vec::new() }
+        Self {
+            sets: vec![Vec::new()],
+            ids: BTreeMap::from([(Vec::new(), EMPTY_HAND)]),
+            sizes: Vec::new(),
+            common: Vec::new(),
+        }
     }
 }
 
@@ -47,6 +53,8 @@ impl Stacks {
 
     fn compare_all(&mut self) {
         let count = self.sets.len();
+        let size = |set: &Vec<PieceId>| u8::try_from(set.len()).unwrap_or(u8::MAX);
+        self.sizes = self.sets.iter().map(size).collect();
         self.common = vec![0; count * count];
         for a in 0..count {
             for b in a..count {
@@ -60,10 +68,10 @@ impl Stacks {
     /// Seconds from one stack in hand to another.
     #[must_use]
     pub fn swap_s(&self, from: u16, to: u16) -> f64 {
-        let both = self.common[usize::from(from) * self.sets.len() + usize::from(to)];
-        let picks = self.pieces(to).len() as f64 - f64::from(both);
-        let puts = self.pieces(from).len() as f64 - f64::from(both);
-        picks * rules::PICK_S + puts * rules::PUT_S
+        let (from, to) = (usize::from(from), usize::from(to));
+        let both = self.common[from * self.sizes.len() + to];
+        let (picks, puts) = (self.sizes[to] - both, self.sizes[from] - both);
+        f64::from(picks) * rules::PICK_S + f64::from(puts) * rules::PUT_S
     }
 }
 

@@ -1,152 +1,301 @@
-//! The current order of the search, and the exchange of two neighbouring segments.
+//! The current order of the search, and what another order of a stretch of it would cost.
 //!
-//! Swapping two neighbouring segments keeps the direction within each, so the precedence holds if no node of the left one
-//! comes before one of the right one, which direct successors alone can tell (Gambardella and Dorigo, An ant colony system
-//! hybridized with a new local search for the sequential ordering problem, INFORMS J. Computing 12 (2000) 237-255). Only
-//! the layers from the left end to a little past the right end change.
+//! A change puts pieces of a stretch in a new order, each piece as it was. A piece that stands behind other nodes than
+//! before is gone through only until the rest of it cannot tell the difference: from there on each node costs what it did,
+//! and sums of the old order give the remainder. So a try costs a few layers for each piece, however long the pieces are.
 
-use super::chain::{Layer, Waits};
+use super::chain::{Clock, Layer, Waits};
 use super::problem::Problem;
-
-/// Three cuts: `[left, middle)` and `[middle, right)` change places.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Cuts {
-    pub(super) left: usize,
-    pub(super) middle: usize,
-    pub(super) right: usize,
-}
 
 pub(super) struct Tour<'p> {
     problem: &'p Problem,
     pub(super) order: Vec<usize>,
     pub(super) place: Vec<usize>,
     layers: Vec<Layer>,
-    busy_s: f64,
+    /// Seconds of set-ups and work before each place, and those of all.
+    before_s: Vec<f64>,
     wait_s: f64,
     waits: Waits,
-    /// New nodes and layers from `tried.left` on.
-    tried: Cuts,
-    new_nodes: Vec<usize>,
-    new_layers: Vec<Layer>,
-    new_busy_s: f64,
-    new_wait_s: f64,
+    trial: Trial,
+    /// Room for a stretch as it was.
+    stretch: Vec<(usize, Layer)>,
+}
+
+/// What the change tried last would make of the order.
+#[derive(Default)]
+struct Trial {
+    /// Pieces in their new order, then what stands behind the stretch.
+    pieces: Vec<Piece>,
+    /// New layers of all pieces, each up to the first that is like the old one.
+    layers: Vec<Layer>,
+    wait_s: f64,
+}
+
+/// A piece behind other nodes than before.
+struct Piece {
+    /// Old places, from the first to behind the last, and new place of the first.
+    from: usize,
+    to: usize,
+    place: usize,
+    /// Its new layers among those of all pieces.
+    layers: core::ops::Range<usize>,
+    /// New seconds before its first node, and after its last.
+    starts_s: f64,
+    ends_s: f64,
 }
 
 impl<'p> Tour<'p> {
     pub(super) fn new(problem: &'p Problem, order: Vec<usize>) -> Self {
-        let none = Cuts { left: 0, middle: 0, right: 0 };
         let mut tour = Self {
             problem,
             place: vec![0; order.len()],
             layers: Vec::with_capacity(order.len()),
+            before_s: vec![0.0; order.len() + 1],
             order,
-            busy_s: 0.0,
             wait_s: 0.0,
             waits: Waits::default(),
-            tried: none,
-            new_nodes: Vec::new(),
-            new_layers: Vec::new(),
-            new_busy_s: 0.0,
-            new_wait_s: 0.0,
+            trial: Trial::default(),
+            stretch: Vec::new(),
         };
+        tour.settle();
+        tour
+    }
+
+    fn settle(&mut self) {
         let mut layer = Layer::START;
         let mut previous = None;
-        for (at, node) in tour.order.iter().copied().enumerate() {
-            layer = layer.next(problem, previous, node);
-            tour.layers.push(layer);
-            tour.place[node] = at;
+        for (at, node) in self.order.iter().copied().enumerate() {
+            layer = layer.next(self.problem, previous, node);
+            self.layers.push(layer);
+            self.place[node] = at;
             previous = Some(node);
         }
-        tour.busy_s = tour.layers.iter().map(|l| l.step_s).sum();
-        tour.wait_s = tour.waits.total_s(problem, &tour.place, tour.layers.iter().map(|l| l.step_s));
-        tour
+        self.sum_from(0);
+        let now = Standing { place: &self.place, before_s: &self.before_s };
+        self.wait_s = self.waits.total_s(self.problem, &now);
     }
 
     /// Set-ups, work and waits, s.
     pub(super) fn cost_s(&self) -> f64 {
-        self.busy_s + self.wait_s
+        self.busy_s() + self.wait_s
     }
 
-    /// Whether the precedence lets the two segments change places.
-    pub(super) fn may(&self, cuts: Cuts) -> bool {
-        let Cuts { left, middle, right } = cuts;
-        if middle - left <= right - middle {
-            let goes_right = |n: &usize| (middle..right).contains(&self.place[*n]);
-            self.order[left..middle].iter().all(|n| !self.problem.after[*n].iter().any(goes_right))
-        } else {
-            let goes_left = |n: &usize| (left..middle).contains(&self.place[*n]);
-            self.order[middle..right].iter().all(|n| !self.problem.before[*n].iter().any(goes_left))
+    fn busy_s(&self) -> f64 {
+        self.before_s[self.order.len()]
+    }
+
+    fn sum_from(&mut self, left: usize) {
+        for at in left..self.order.len() {
+            self.before_s[at + 1] = self.before_s[at] + self.layers[at].step_s;
         }
     }
 
-    /// By how much the exchange changes the cost, if that is at most `limit_s`; to be followed by
-    /// [`Tour::take`] or [`Tour::leave`].
-    pub(super) fn try_exchange(&mut self, cuts: Cuts, limit_s: f64) -> Option<f64> {
-        self.relayer(cuts);
-        let old_s: f64 =
-            self.layers[cuts.left..cuts.left + self.new_layers.len()].iter().map(|l| l.step_s).sum();
-        self.new_busy_s = self.busy_s + self.new_layers.iter().map(|l| l.step_s).sum::<f64>() - old_s;
-        // No wait is below nothing: a look at the waits is not worth it where set-ups alone are too dear.
-        if self.new_busy_s - self.cost_s() > limit_s {
-            return None;
-        }
-        self.mark(&self.new_nodes.clone(), cuts.left);
-        self.new_wait_s = self.new_waits_s(cuts.left);
-        let change_s = self.new_busy_s + self.new_wait_s - self.cost_s();
-        if change_s > limit_s {
-            self.leave();
-            return None;
-        }
-        Some(change_s)
-    }
-
-    fn relayer(&mut self, cuts: Cuts) {
-        self.tried = cuts;
-        self.new_nodes.clear();
-        self.new_nodes.extend_from_slice(&self.order[cuts.middle..cuts.right]);
-        self.new_nodes.extend_from_slice(&self.order[cuts.left..cuts.middle]);
-        self.new_layers.clear();
-        let (mut layer, mut previous) = match cuts.left.checked_sub(1) {
+    /// By how much a new order of the pieces of a stretch changes the cost, if that is at most `limit_s`;
+    /// [`Tour::take`] makes it so. The pieces, each from a place to behind another, are all of the stretch.
+    pub(super) fn weigh(&mut self, left: usize, pieces: &[(usize, usize)], limit_s: f64) -> Option<f64> {
+        let mut trial = core::mem::take(&mut self.trial);
+        trial.pieces.clear();
+        trial.layers.clear();
+        let (mut layer, mut previous) = match left.checked_sub(1) {
             Some(at) => (self.layers[at], Some(self.order[at])),
             None => (Layer::START, None),
         };
-        let behind = self.order[cuts.right..].iter().copied();
-        let count = self.new_nodes.len();
-        for (step, node) in self.new_nodes.iter().copied().chain(behind).enumerate() {
+        let (mut now_s, mut place) = (self.before_s[left], left);
+        let stretch: usize = pieces.iter().map(|(from, to)| to - from).sum();
+        let behind = (left + stretch, self.order.len());
+        for (from, to) in pieces.iter().copied().chain([behind]) {
+            let starts_s = now_s;
+            let first = trial.layers.len();
+            (layer, now_s) = self.walk((from, to), &mut trial.layers, layer, previous, now_s);
+            let layers = first..trial.layers.len();
+            trial.pieces.push(Piece { from, to, place, layers, starts_s, ends_s: now_s });
+            place += to - from;
+            previous = to.checked_sub(1).map(|last| self.order[last]);
+        }
+        // No wait is below nothing: a look at the waits is not worth it where set-ups alone are too dear.
+        let mut change_s = now_s - self.cost_s();
+        if change_s <= limit_s {
+            let tried = Tried { place: &self.place, before_s: &self.before_s, trial: &trial };
+            trial.wait_s = self.waits.total_s(self.problem, &tried);
+            change_s += trial.wait_s;
+        }
+        self.trial = trial;
+        (change_s <= limit_s).then_some(change_s)
+    }
+
+    /// Goes through a piece behind other nodes, as far as it can tell; the layer at its end, and the seconds until then.
+    fn walk(
+        &self,
+        (from, to): (usize, usize),
+        layers: &mut Vec<Layer>,
+        entry: Layer,
+        before: Option<usize>,
+        starts_s: f64,
+    ) -> (Layer, f64) {
+        let (mut layer, mut previous, mut now_s) = (entry, before, starts_s);
+        for at in from..to {
+            let node = self.order[at];
             layer = layer.next(self.problem, previous, node);
             previous = Some(node);
-            self.new_layers.push(layer);
-            // The node right behind has a new neighbour; from there on only the stacks in hand can differ.
-            if step >= count && layer.is_like(&self.layers[cuts.left + step], self.problem) {
-                break;
+            now_s += layer.step_s;
+            layers.push(layer);
+            if layer.is_like(&self.layers[at], self.problem) {
+                return (self.layers[to - 1], now_s + self.before_s[to] - self.before_s[at + 1]);
             }
         }
+        (layer, now_s)
     }
 
-    fn new_waits_s(&mut self, left: usize) -> f64 {
-        let behind = left + self.new_layers.len();
-        let layers = self.layers[..left].iter().chain(&self.new_layers).chain(&self.layers[behind..]);
-        self.waits.total_s(self.problem, &self.place, layers.map(|l| l.step_s))
-    }
-
-    fn mark(&mut self, nodes: &[usize], left: usize) {
-        nodes.iter().enumerate().for_each(|(step, node)| self.place[*node] = left + step);
-    }
-
-    /// Makes the exchange tried last.
+    /// Makes the change weighed last.
     pub(super) fn take(&mut self) {
-        let Cuts { left, middle, right } = self.tried;
-        self.order[left..right].rotate_left(middle - left);
-        let count = self.new_layers.len();
-        self.layers[left..left + count].copy_from_slice(&self.new_layers);
-        self.busy_s = self.new_busy_s;
-        self.wait_s = self.new_wait_s;
+        let Some((behind, pieces)) = self.trial.pieces.split_last() else { return };
+        let left = pieces.first().map_or(behind.from, |p| p.place);
+        self.stretch.clear();
+        let old = left..behind.from;
+        self.stretch.extend(self.order[old.clone()].iter().copied().zip(self.layers[old].iter().copied()));
+        for piece in pieces {
+            let new = &self.trial.layers[piece.layers.clone()];
+            let moved = &self.stretch[piece.from - left..piece.to - left];
+            for (step, (node, layer)) in moved.iter().enumerate() {
+                let place = piece.place + step;
+                self.order[place] = *node;
+                self.place[*node] = place;
+                self.layers[place] = new.get(step).copied().unwrap_or(*layer);
+            }
+        }
+        let new = &self.trial.layers[behind.layers.clone()];
+        self.layers[behind.from..behind.from + new.len()].copy_from_slice(new);
+        self.wait_s = self.trial.wait_s;
+        self.sum_from(left);
+    }
+}
+
+/// The clock of the order as it stands.
+struct Standing<'t> {
+    place: &'t [usize],
+    before_s: &'t [f64],
+}
+
+impl Clock for Standing<'_> {
+    fn place(&self, node: usize) -> usize {
+        self.place[node]
     }
 
-    /// Puts back the places that the exchange tried last had marked.
-    pub(super) fn leave(&mut self) {
-        for at in self.tried.left..self.tried.right {
-            self.place[self.order[at]] = at;
+    fn span_s(&self, node: usize) -> (f64, f64) {
+        (self.before_s[self.place[node]], self.before_s[self.place[node] + 1])
+    }
+}
+
+/// The clock of the order with the change tried.
+struct Tried<'t> {
+    place: &'t [usize],
+    before_s: &'t [f64],
+    trial: &'t Trial,
+}
+
+impl Tried<'_> {
+    /// The piece that a node lies in; none in front of the stretch.
+    fn piece(&self, place: usize) -> Option<&Piece> {
+        self.trial.pieces.iter().find(|p| (p.from..p.to).contains(&place))
+    }
+}
+
+impl Clock for Tried<'_> {
+    fn place(&self, node: usize) -> usize {
+        let old = self.place[node];
+        self.piece(old).map_or(old, |p| old - p.from + p.place)
+    }
+
+    fn span_s(&self, node: usize) -> (f64, f64) {
+        let old = self.place[node];
+        let before_s = self.before_s;
+        let Some(piece) = self.piece(old) else { return (before_s[old], before_s[old + 1]) };
+        let new = &self.trial.layers[piece.layers.clone()];
+        let step = old - piece.from;
+        if step < new.len() {
+            let start_s = piece.starts_s + new[..step].iter().map(|l| l.step_s).sum::<f64>();
+            (start_s, start_s + new[step].step_s)
+        } else {
+            let shift_s = piece.ends_s - before_s[piece.to];
+            (before_s[old] + shift_s, before_s[old + 1] + shift_s)
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use rand_pcg::Pcg64Mcg;
+    use rand_pcg::rand_core::SeedableRng;
+
+    use super::*;
+    use crate::order::moves::{Change, Dice, Followers, draw};
+    use crate::order::{Choice, Lag, Node, Stacks};
+    use model::PieceId;
+
+    /// Stations, parts, choices, precedence and waits by the dice.
+    fn problem(dice: &mut Dice, count: usize) -> Problem {
+        let mut stacks = Stacks::default();
+        let mut stack = |dice: &mut Dice| {
+            let mut pieces: Vec<PieceId> = (0..dice.below(4)).map(|_| PieceId::new(dice.below(6))).collect();
+            pieces.sort_unstable();
+            stacks.id(pieces)
+        };
+        let mut node = |dice: &mut Dice| {
+            let station = dice.below(3) as u16;
+            let mut choice = |dice: &mut Dice| {
+                let inside_s = dice.below(20) as f64;
+                Choice { first: stack(dice), last: stack(dice), inside_s, workings: Vec::new() }
+            };
+            let choices = (0..dice.below(4)).map(|_| choice(dice)).collect();
+            Node {
+                station,
+                leaves: station,
+                part: Some(dice.below(9) as u32),
+                fixed_s: dice.below(9) as f64,
+                choices,
+            }
+        };
+        let nodes: Vec<Node> = (0..count).map(|_| node(dice)).collect();
+        let pair = |dice: &mut Dice| {
+            let b = 1 + dice.below(count - 1);
+            (dice.below(b), b)
+        };
+        let pairs: Vec<(usize, usize)> = (0..count).map(|_| pair(dice)).collect();
+        let lag = |dice: &mut Dice| {
+            let (a, b) = pair(dice);
+            Lag { from: vec![a], to: vec![b], wait_s: dice.below(600) as f64 }
+        };
+        let lags = (0..3).map(|_| lag(dice)).collect();
+        Problem::new(nodes, &pairs, lags, vec![20.0, 30.0, 45.0], stacks).unwrap()
+    }
+
+    #[test]
+    fn a_change_costs_what_a_fresh_look_at_the_new_order_says() {
+        let mut dice = Dice(Pcg64Mcg::seed_from_u64(5));
+        let mut scattered = 0;
+        for _ in 0..20 {
+            let problem = problem(&mut dice, 40);
+            let followers = Followers::new(&problem);
+            let mut tour = Tour::new(&problem, (0..40).collect());
+            let mut change = Change::default();
+            for _ in 0..300 {
+                let Some(cuts) = draw(&tour, &followers, &mut dice) else { continue };
+                if !change.set(&problem, &tour, cuts, &mut dice) {
+                    continue;
+                }
+                scattered += usize::from(change.pieces.len() > 2);
+                let expected_s =
+                    tour.cost_s() + tour.weigh(change.left, &change.pieces, f64::INFINITY).unwrap();
+                tour.take();
+                let fresh = Tour::new(&problem, tour.order.clone());
+                assert!(problem.allows(&tour.order));
+                assert!(
+                    (tour.cost_s() - fresh.cost_s()).abs() < 1e-6
+                        && (expected_s - fresh.cost_s()).abs() < 1e-6
+                );
+                assert_eq!(tour.place, fresh.place);
+            }
+        }
+        assert!(scattered > 500, "{scattered}");
     }
 }
