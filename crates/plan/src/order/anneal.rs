@@ -24,12 +24,12 @@ pub(super) struct Cooling {
     pub(super) hot_s: f64,
     pub(super) cold_s: f64,
     pub(super) tries: u64,
-    pub(super) times: f64,
+    pub(super) times: u32,
 }
 
 impl Cooling {
     fn heat_s(&self, tries: u64) -> f64 {
-        let done = tries as f64 / self.tries as f64 * self.times;
+        let done = tries as f64 / self.tries as f64 * f64::from(self.times);
         self.hot_s * math::pow(self.cold_s / self.hot_s, done - math::floor(done))
     }
 }

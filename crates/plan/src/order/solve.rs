@@ -18,7 +18,7 @@ const SMALL: usize = 10;
 const TINY: usize = 7;
 /// Small problems freeze early: up to so many nodes the tries are shared out among several coolings.
 const FEW_NODES: usize = 60;
-const COOLINGS_OF_FEW: f64 = 6.0;
+const COOLINGS_OF_FEW: u32 = 6;
 /// Temperature at the start: this share of the longest entering time of a station, but at least [`LEAST_HOT_S`]
 /// (assumption, from trials on generated books).
 const HOT_FRACTION: f64 = 0.5;
@@ -72,10 +72,10 @@ pub fn solve(problem: &Problem, doing: &str, budget: &Budget, settings: Settings
     let most = budget.effort.tries(sized);
     let seed = settings.seed;
     let crew = Crew::new(problem, settings.threads);
-    let times = if problem.nodes.len() <= FEW_NODES { COOLINGS_OF_FEW } else { 1.0 };
+    let times = if problem.nodes.len() <= FEW_NODES { COOLINGS_OF_FEW } else { 1 };
     let together = most / TOGETHER_ONE_IN;
     let first = Cooling { hot_s: hot_s(problem), cold_s: COLD_S, tries: most - together, times };
-    let then = Cooling { hot_s: first.hot_s * TOGETHER_HOT_FRACTION, tries: together, times: 1.0, ..first };
+    let then = Cooling { hot_s: first.hot_s * TOGETHER_HOT_FRACTION, tries: together, times: 1, ..first };
     let start = greedy::order(problem);
     let tell = |done: f64| {
         budget.watch.progress(doing, done);
@@ -93,7 +93,7 @@ pub fn solve(problem: &Problem, doing: &str, budget: &Budget, settings: Settings
 #[must_use]
 pub fn improve(problem: &Problem, order: &[usize], tries: u64, budget: &Budget, seed: Seed) -> Solved {
     let crew = Crew::new(problem, 1);
-    let cooling = Cooling { hot_s: WARM_S, cold_s: COLD_S, tries, times: 1.0 };
+    let cooling = Cooling { hot_s: WARM_S, cold_s: COLD_S, tries, times: 1 };
     let found = crew.anneal(order.to_vec(), &cooling, &|_| budget.watch.stop(), seed.0);
     crew.solved(found)
 }
