@@ -6,11 +6,13 @@ use effort::{Seed, Watch};
 
 use crate::anneal::{Cooling, anneal};
 use crate::assign::{Assigned, of_net};
+use crate::chain::Passages;
 use crate::dice::Dice;
 use crate::followers::Near;
 use crate::front::Front;
 use crate::greedy::greedy;
 use crate::guide::Guide;
+use crate::hop::{self, hop};
 use crate::iterate::iterate;
 use crate::merge::{Pool, breed};
 use crate::net::Net;
@@ -20,6 +22,10 @@ use crate::work::Work;
 
 /// Near nodes kept on either side of each node.
 pub(crate) const NEAR: usize = 12;
+/// Near nodes that chains go to, on either side of each node.
+const NEAREST: usize = 6;
+/// The end of a hopping, as a share of its start.
+const HOP_COLD_SHARE: f64 = 0.6;
 /// What a worker does in four rounds, and from how hot, as a share of the scale of the costs.
 type Schedule = [(Kind, f64); 4];
 
@@ -27,10 +33,10 @@ type Schedule = [(Kind, f64); 4];
 const TIGHT: Schedule =
     [(Kind::Anneal, 1.0), (Kind::Recreate, 0.5), (Kind::Iterate, 0.5), (Kind::Anneal, 0.5)];
 /// Where the precedence is loose and the way back costs something else.
-const LOOSE: Schedule = [(Kind::Anneal, 1.0), (Kind::Breed, 1.0), (Kind::Breed, 0.5), (Kind::Breed, 1.0)];
+const LOOSE: Schedule = [(Kind::Anneal, 1.0), (Kind::Breed, 1.0), (Kind::Hop(7), 0.7), (Kind::Breed, 1.0)];
 /// Where the precedence is loose and the way back costs the same.
 const LOOSE_EVEN: Schedule =
-    [(Kind::Anneal, 1.0), (Kind::Anneal, 1.0), (Kind::Anneal, 0.5), (Kind::Anneal, 1.0)];
+    [(Kind::Hop(4), 0.7), (Kind::Hop(4), 0.7), (Kind::Hop(4), 0.7), (Kind::Hop(4), 0.7)];
 
 /// Ways to search on from an order.
 #[derive(Debug, Clone, Copy)]
@@ -39,6 +45,8 @@ enum Kind {
     Iterate,
     Recreate,
     Breed,
+    /// Hopping by chains that take away so many passages at most.
+    Hop(usize),
 }
 
 /// An order and what it costs.
@@ -62,6 +70,7 @@ pub(crate) struct Search<'n> {
     net: &'n Net,
     prices: Assigned,
     near: Near,
+    passages: Passages<'n>,
     /// The bound of the prices by which they are near.
     near_bound: i64,
     /// A cost that tells near from far.
@@ -88,6 +97,7 @@ impl<'n> Search<'n> {
             net,
             hot_cost: scale_cost(net, front.best_guide(), &near),
             near,
+            passages: Passages::new(net, &prices, NEAREST),
             near_bound: front.bound,
             seed: seed.0,
             rounds: 0,
@@ -164,6 +174,12 @@ impl<'n> Search<'n> {
             Kind::Anneal => anneal(&mut tour, net, near, &mut dice, cooling, &mut work),
             Kind::Iterate => iterate(&mut tour, net, near, &mut dice, cooling, &mut work),
             Kind::Recreate => recreate(&mut tour, net, near, &mut dice, cooling, &mut work),
+            Kind::Hop(most_cuts) => {
+                let cooling = Cooling { cold_cost: cooling.hot_cost * HOP_COLD_SHARE, ..cooling };
+                let (passages, scale_cost) = (&self.passages, self.hot_cost);
+                let ground = hop::Ground { net, near, passages, most_cuts, scale_cost };
+                hop(&mut tour, ground, &mut dice, cooling, &mut work);
+            }
             Kind::Breed => self.breed(&mut tour, &mut pool, &mut dice, cooling, &mut work),
         }
         pool.add(&Found { value: tour.value, order: tour.order.clone() });
