@@ -29,60 +29,80 @@ use crate::tour::Tour;
 
 /// Most passages that a chain takes away.
 pub(crate) const MOST_CUTS: usize = 7;
-/// What a passage that no order can hold weighs.
-const FAR: i64 = i64::MAX / 4;
-
-/// Nodes with what the passage to or from them weighs, the lightest first.
-type List = Vec<(u32, i64)>;
+/// What a passage that no order can hold weighs; chains of [`MOST_CUTS`] stay within the numbers.
+const FAR: i32 = i32::MAX / 16;
 
 /// What passages weigh, and who is near whom.
 #[derive(Debug)]
 pub(crate) struct Passages<'n> {
     net: &'n Net,
-    weights: Vec<i64>,
-    /// Weight of a unit of cost.
-    unit: i64,
-    onward: Vec<List>,
-    backward: Vec<List>,
+    weights: Vec<i32>,
+    /// The nodes to go on to from each, and those to come from.
+    lists: [Lists; 2],
+}
+
+/// The nearest of each node with what the passage weighs, the lightest first.
+#[derive(Debug)]
+struct Lists {
+    starts: Vec<usize>,
+    all: Vec<(u32, i32)>,
+}
+
+impl Lists {
+    /// Lists of `most` nodes at most for each of `n`, by what the passage to another weighs.
+    fn new(n: usize, most: usize, weight: &dyn Fn(usize, usize) -> i32) -> Self {
+        let mut lists = Self { starts: vec![0], all: Vec::with_capacity(n * most) };
+        for node in 0..n {
+            let mut all: Vec<(i32, u32)> = (0..n).map(|other| (weight(node, other), other as u32)).collect();
+            all.retain(|(weight, _)| *weight < FAR);
+            all.sort_unstable();
+            lists.all.extend(all.into_iter().take(most).map(|(weight, other)| (other, weight)));
+            lists.starts.push(lists.all.len());
+        }
+        lists
+    }
+
+    fn of(&self, node: u32) -> &[(u32, i32)] {
+        &self.all[self.starts[node as usize]..self.starts[node as usize + 1]]
+    }
 }
 
 impl<'n> Passages<'n> {
     pub(crate) fn new(net: &'n Net, prices: &Assigned, most: usize) -> Self {
-        let guide = Guide::of_prices(prices);
         let n = net.n;
-        let weights: Vec<i64> = (0..n * n).map(|at| weight(net, &guide, at / n, at % n)).collect();
-        let onward = (0..n).map(|a| list((0..n).map(|b| weights[a * n + b]), most)).collect();
-        let backward = (0..n).map(|b| list((0..n).map(|a| weights[a * n + b]), most)).collect();
-        Self { net, weights, unit: if net.is_even { 2 } else { 1 }, onward, backward }
+        let guide = Guide::of_prices(prices);
+        let wide = || (0..n * n).map(|at| weight(net, &guide, at / n, at % n));
+        // Where costs are huge the last digits of the weights are left out; what an exchange gains is counted by the costs.
+        let most_weight = wide().flatten().map(i64::unsigned_abs).max().unwrap_or(0);
+        let shift = (0..63).find(|shift| most_weight >> shift < u64::from(FAR.unsigned_abs())).unwrap_or(63);
+        let narrow = |weight: i64| i32::try_from(weight >> shift).unwrap_or(FAR);
+        let weights: Vec<i32> = wide().map(|weight| weight.map_or(FAR, narrow)).collect();
+        let onward = Lists::new(n, most, &|a, b| weights[a * n + b]);
+        let backward = Lists::new(n, most, &|b, a| weights[a * n + b]);
+        Self { net, weights, lists: [onward, backward] }
     }
 
-    fn weight(&self, from: u32, to: u32) -> i64 {
+    fn weight(&self, from: u32, to: u32) -> i32 {
         self.weights[from as usize * self.net.n + to as usize]
     }
 
     /// Weight of the passage behind a place.
-    fn behind(&self, tour: &Tour, place: usize) -> i64 {
+    fn behind(&self, tour: &Tour, place: usize) -> i32 {
         self.weight(tour.order[place], tour.order[place + 1])
     }
 }
 
-/// The weight of a passage; where ways back cost the same, that of both together, though an order may hold but one.
-fn weight(net: &Net, guide: &Guide, a: usize, b: usize) -> i64 {
+/// The weight of a passage that an order may hold; where ways back cost the same, that of both together, either way.
+fn weight(net: &Net, guide: &Guide, a: usize, b: usize) -> Option<i64> {
     let over = |a: usize, b: usize| guide.over(net, a as u32, b as u32);
     let prices = |a: usize, b: usize| net.cost(a as u32, b as u32) - over(a, b);
+    let both = |cost: i64| 2 * cost - prices(a, b) - prices(b, a);
     match (net.arcs.has(a, b), net.arcs.has(b, a)) {
-        (true, _) if !net.is_even => over(a, b),
-        (true, _) if net.is_even => 2 * net.cost(a as u32, b as u32) - prices(a, b) - prices(b, a),
-        (_, true) if net.is_even => 2 * net.cost(b as u32, a as u32) - prices(a, b) - prices(b, a),
-        _ => FAR,
+        (true, _) if !net.is_even => Some(over(a, b)),
+        (true, _) => Some(both(net.cost(a as u32, b as u32))),
+        (_, true) if net.is_even => Some(both(net.cost(b as u32, a as u32))),
+        _ => None,
     }
-}
-
-/// The lightest of some nodes, in the order of their numbers given.
-fn list(weights: impl Iterator<Item = i64>, most: usize) -> List {
-    let mut all: Vec<(i64, u32)> = weights.zip(0..).filter(|(weight, _)| *weight < FAR).collect();
-    all.sort_unstable();
-    all.into_iter().take(most).map(|(weight, node)| (node, weight)).collect()
 }
 
 /// The side of a cut that stands before it, and the side behind it.
@@ -114,7 +134,9 @@ impl Piece {
 #[derive(Debug)]
 pub(crate) struct Chain<'p> {
     passages: &'p Passages<'p>,
-    cuts: Vec<Cut>,
+    cuts: [Cut; MOST_CUTS],
+    /// Cuts that the chain has.
+    count: usize,
     most_cuts: usize,
     /// The pieces between the first and the last cut, in their new order.
     pieces: Vec<Piece>,
@@ -127,7 +149,8 @@ pub(crate) struct Chain<'p> {
 impl<'p> Chain<'p> {
     pub(crate) fn new(passages: &'p Passages<'p>, most_cuts: usize) -> Self {
         let most_cuts = most_cuts.clamp(2, MOST_CUTS);
-        Self { passages, cuts: Vec::new(), most_cuts, pieces: Vec::new(), nodes: Vec::new(), looks: 0 }
+        let cuts = [Cut::default(); MOST_CUTS];
+        Self { passages, cuts, count: 0, most_cuts, pieces: Vec::new(), nodes: Vec::new(), looks: 0 }
     }
 
     /// Makes the first gaining exchange of a chain that leaves a node loose; tells the ends of its cuts. Whether there was one.
@@ -136,19 +159,18 @@ impl<'p> Chain<'p> {
         let behind = (at + 1 < tour.order.len()).then_some(Cut { place: at, near: BEHIND });
         let before = at.checked_sub(1).map(|place| Cut { place, near: BEFORE });
         behind.into_iter().chain(before).any(|cut| {
-            self.cuts.clear();
-            self.cuts.push(cut);
+            self.cuts[0] = cut;
+            self.count = 1;
             let gain = self.passages.behind(tour, cut.place);
             self.extend(tour, gain, touched)
         })
     }
 
     /// Adds a link and a cut in every way that still gains; whether one of them came to an exchange.
-    fn extend(&mut self, tour: &mut Tour, gain: i64, touched: &mut impl FnMut(u32)) -> bool {
+    fn extend(&mut self, tour: &mut Tour, gain: i32, touched: &mut impl FnMut(u32)) -> bool {
         let passages = self.passages;
-        let Some((loose, side)) = self.loose(tour) else { return false };
-        let list = if side == BEFORE { &passages.onward } else { &passages.backward };
-        for (next, weight) in &list[loose as usize] {
+        let (loose, side) = self.loose(tour);
+        for (next, weight) in passages.lists[side].of(loose) {
             let rest = gain - weight;
             if rest <= 0 {
                 break;
@@ -164,10 +186,10 @@ impl<'p> Chain<'p> {
     }
 
     /// The loose end of the last cut, and its side.
-    fn loose(&self, tour: &Tour) -> Option<(u32, usize)> {
-        let last = self.cuts.last()?;
+    fn loose(&self, tour: &Tour) -> (u32, usize) {
+        let last = self.cuts[self.count - 1];
         let side = 1 - last.near;
-        Some((tour.order[last.place + side], side))
+        (tour.order[last.place + side], side)
     }
 
     /// Adds the cut that has the node at a place on its near side, and goes on from there.
@@ -176,54 +198,73 @@ impl<'p> Chain<'p> {
         tour: &mut Tour,
         at: usize,
         near: usize,
-        rest: i64,
+        rest: i32,
         touched: &mut impl FnMut(u32),
     ) -> bool {
-        let Some(place) = at.checked_sub(near).filter(|place| place + 1 < tour.order.len()) else {
-            return false;
-        };
-        if self.cuts.iter().any(|cut| cut.place == place) {
+        let place = at.wrapping_sub(near);
+        if place >= tour.order.len() - 1 || self.cuts[..self.count].iter().any(|cut| cut.place == place) {
             return false;
         }
         self.looks += 1;
         let gain = rest + self.passages.behind(tour, place);
-        self.cuts.push(Cut { place, near });
+        self.cuts[self.count] = Cut { place, near };
+        self.count += 1;
         if self.close(tour, gain, touched)
-            || (self.cuts.len() < self.most_cuts && self.extend(tour, gain, touched))
+            || (self.count < self.most_cuts && self.extend(tour, gain, touched))
         {
             return true;
         }
-        self.cuts.pop();
+        self.count -= 1;
         false
     }
 
     /// Makes the exchange if its last link still gains, if one way comes of it and if the precedence allows it.
-    fn close(&mut self, tour: &mut Tour, gain: i64, touched: &mut impl FnMut(u32)) -> bool {
-        let Some((loose, side)) = self.loose(tour) else { return false };
+    fn close(&mut self, tour: &mut Tour, gain: i32, touched: &mut impl FnMut(u32)) -> bool {
+        let (loose, side) = self.loose(tour);
         let first = tour.order[self.cuts[0].place + self.cuts[0].near];
         let (from, to) = if side == BEFORE { (loose, first) } else { (first, loose) };
-        let gain = gain - self.passages.weight(from, to);
-        if gain <= 0 || !self.trace() || !self.may(tour) {
+        if gain <= self.passages.weight(from, to) || !self.trace() || !self.may(tour) {
             return false;
         }
-        for cut in &self.cuts {
+        let change = self.change(tour);
+        if change >= 0 {
+            return false;
+        }
+        for cut in &self.cuts[..self.count] {
             touched(tour.order[cut.place]);
             touched(tour.order[cut.place + 1]);
         }
         self.make(tour);
-        tour.value -= gain / self.passages.unit;
+        tour.value += change;
         true
+    }
+
+    /// By how much the pieces in their new order change the cost.
+    fn change(&self, tour: &Tour) -> i64 {
+        let cost = |from: u32, to: u32| self.passages.net.cost(from, to);
+        let cut = |cut: &Cut| cost(tour.order[cut.place], tour.order[cut.place + 1]);
+        let before = self.pieces.iter().map(|piece| piece.from).min().unwrap_or(1) - 1;
+        let behind = self.pieces.iter().map(|piece| piece.to).max().unwrap_or(1);
+        let mut last = tour.order[before];
+        let mut change = -self.cuts[..self.count].iter().map(cut).sum::<i64>();
+        for piece in &self.pieces {
+            let (a, b) = (tour.order[piece.from], tour.order[piece.to - 1]);
+            let (first, next) = if piece.is_turned { (b, a) } else { (a, b) };
+            change += cost(last, first);
+            last = next;
+        }
+        change + cost(last, tour.order[behind])
     }
 
     /// Follows the pieces from the first to the last; whether they make one way.
     fn trace(&mut self) -> bool {
-        let count = self.cuts.len();
+        let count = self.count;
         let (sorted, rank) = self.sorted();
         let place = |at: usize| self.cuts[sorted[at]].place + 1;
         self.pieces.clear();
         let (mut at, mut side) = (0, BEFORE);
         while self.pieces.len() < count {
-            let (other, other_side) = linked(&self.cuts, sorted[at], side);
+            let (other, other_side) = linked(&self.cuts[..count], sorted[at], side);
             let to = rank[other];
             if other_side == BEHIND {
                 if to + 1 == count {
@@ -245,7 +286,7 @@ impl<'p> Chain<'p> {
     /// The cuts in the order of their places, and the rank of each.
     fn sorted(&self) -> ([usize; MOST_CUTS], [usize; MOST_CUTS]) {
         let (mut sorted, mut rank) = ([0; MOST_CUTS], [0; MOST_CUTS]);
-        for at in 0..self.cuts.len() {
+        for at in 0..self.count {
             let mut to = at;
             while to > 0 && self.cuts[sorted[to - 1]].place > self.cuts[at].place {
                 sorted[to] = sorted[to - 1];
@@ -253,7 +294,7 @@ impl<'p> Chain<'p> {
             }
             sorted[to] = at;
         }
-        (0..self.cuts.len()).for_each(|at| rank[sorted[at]] = at);
+        (0..self.count).for_each(|at| rank[sorted[at]] = at);
         (sorted, rank)
     }
 
@@ -356,6 +397,21 @@ mod tests {
     #[test]
     fn chains_end_where_no_exchange_of_three_gains_and_ways_back_cost_the_same() {
         check(true);
+    }
+
+    #[test]
+    fn huge_costs_are_counted_to_the_last_unit() {
+        let mut dice = Dice::new(29, 0, 0);
+        let costs = (0..144).map(|_| crate::LARGEST_COST - dice.below(2_000_000_000) as i64).collect();
+        let net = Net::new(&Problem::new(12, costs, &[(0, 5), (5, 9)]).unwrap());
+        let passages = Passages::new(&net, &of_net(&net), net.n);
+        let mut chain = Chain::new(&passages, 5);
+        let mut tour = Tour::new(&net, net.inside(&START));
+        let before = tour.value;
+        while (0..net.n as u32).any(|node| chain.improve(&mut tour, node, &mut |_| ())) {
+            assert_eq!(tour.value, net.value(&tour.order));
+        }
+        assert!(tour.value < before - 1_000_000_000, "{before} to {}", tour.value);
     }
 
     #[test]

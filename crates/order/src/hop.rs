@@ -21,7 +21,7 @@ use crate::work::Work;
 /// Steps of a kick.
 const KICK_STEPS: usize = 2;
 /// Draws of a kick before it is given up.
-const KICK_DRAWS: usize = 100;
+const KICK_DRAWS: u64 = 100;
 /// The heat of a kick, as a multiple of the scale of the costs (assumption, from trials).
 const KICK_SHARE: f64 = 8.0;
 /// Nodes of an order whose copying counts for one try.
@@ -66,10 +66,10 @@ pub(crate) fn hop(tour: &mut Tour, ground: Ground, dice: &mut Dice, cooling: Coo
     let mut queue = Queue { nodes: (0..n as u32).collect(), waiting: vec![true; n] };
     let (mut now, mut now_value) = (tour.order.clone(), tour.value);
     let (mut best, mut best_value) = (now.clone(), now_value);
-    let mut spent = 0;
+    let (mut spent, mut draws) = (0, 0);
     loop {
         descend(tour, &mut chain, &mut queue);
-        let used = core::mem::take(&mut chain.looks) + n as u64 / NODES_PER_TRY + 1;
+        let used = core::mem::take(&mut chain.looks) + draws + n as u64 / NODES_PER_TRY + 1;
         spent += used;
         let halted = work.spend(used);
         let done = spent as f64 / cooling.tries as f64;
@@ -88,7 +88,7 @@ pub(crate) fn hop(tour: &mut Tour, ground: Ground, dice: &mut Dice, cooling: Coo
         if halted || spent >= cooling.tries {
             break;
         }
-        jump(tour, ground, &mut queue, dice);
+        draws = jump(tour, ground, &mut queue, dice);
     }
     tour.set(&best, best_value);
 }
@@ -100,18 +100,17 @@ fn descend(tour: &mut Tour, chain: &mut Chain, queue: &mut Queue) {
     }
 }
 
-/// A kick; its ends are queued.
-fn jump(tour: &mut Tour, ground: Ground, queue: &mut Queue, dice: &mut Dice) {
-    let mut made = 0;
-    for _ in 0..KICK_DRAWS {
+/// A kick; its ends are queued. How many steps were drawn for it.
+fn jump(tour: &mut Tour, ground: Ground, queue: &mut Queue, dice: &mut Dice) -> u64 {
+    let (mut draws, mut made) = (0, 0);
+    while draws < KICK_DRAWS && made < KICK_STEPS {
+        draws += 1;
         if let Some(ends) = kick(tour, ground.net, ground.near, dice, KICK_SHARE * ground.scale_cost) {
             ends.into_iter().for_each(|end| queue.push(end));
             made += 1;
-            if made == KICK_STEPS {
-                return;
-            }
         }
     }
+    draws
 }
 
 #[cfg(test)]

@@ -12,7 +12,7 @@ use crate::followers::Near;
 use crate::front::Front;
 use crate::greedy::greedy;
 use crate::guide::Guide;
-use crate::hop::{self, hop};
+use crate::hop::{Ground, hop};
 use crate::iterate::iterate;
 use crate::merge::{Pool, breed};
 use crate::net::Net;
@@ -24,6 +24,9 @@ use crate::work::Work;
 pub(crate) const NEAR: usize = 12;
 /// Near nodes that chains go to, on either side of each node.
 const NEAREST: usize = 6;
+/// Longest rounds in tries for each pair of nodes, and where all that is done is hopping.
+const LONGEST: u64 = 20_000;
+const LONGEST_HOP: u64 = 10_000;
 /// The end of a hopping, as a share of its start.
 const HOP_COLD_SHARE: f64 = 0.6;
 /// What a worker does in four rounds, and from how hot, as a share of the scale of the costs.
@@ -35,8 +38,7 @@ const TIGHT: Schedule =
 /// Where the precedence is loose and the way back costs something else.
 const LOOSE: Schedule = [(Kind::Anneal, 1.0), (Kind::Breed, 1.0), (Kind::Hop(7), 0.7), (Kind::Breed, 1.0)];
 /// Where the precedence is loose and the way back costs the same.
-const LOOSE_EVEN: Schedule =
-    [(Kind::Hop(4), 0.7), (Kind::Hop(4), 0.7), (Kind::Hop(4), 0.7), (Kind::Hop(4), 0.7)];
+const LOOSE_EVEN: Schedule = [(Kind::Hop(4), 0.7); 4];
 
 /// Ways to search on from an order.
 #[derive(Debug, Clone, Copy)]
@@ -70,7 +72,8 @@ pub(crate) struct Search<'n> {
     net: &'n Net,
     prices: Assigned,
     near: Near,
-    passages: Passages<'n>,
+    /// What chains go by, where hopping is one of the ways to search on.
+    passages: Option<Passages<'n>>,
     /// The bound of the prices by which they are near.
     near_bound: i64,
     /// A cost that tells near from far.
@@ -97,7 +100,7 @@ impl<'n> Search<'n> {
             net,
             hot_cost: scale_cost(net, front.best_guide(), &near),
             near,
-            passages: Passages::new(net, &prices, NEAREST),
+            passages: net.is_loose.then(|| Passages::new(net, &prices, NEAREST)),
             near_bound: front.bound,
             seed: seed.0,
             rounds: 0,
@@ -121,6 +124,11 @@ impl<'n> Search<'n> {
 
     pub(crate) fn is_proven(&self) -> bool {
         self.best.value <= self.front.bound
+    }
+
+    /// Tries of a worker in the longest rounds, for each pair of nodes: slower cooling brings no more (assumption, from trials).
+    pub(crate) fn longest_per_pair(&self) -> u64 {
+        if self.net.is_loose && self.net.is_even { LONGEST_HOP } else { LONGEST }
     }
 
     /// One round of all workers; true when the best became better.
@@ -168,18 +176,13 @@ impl<'n> Search<'n> {
         let (kind, share) = schedule(self.net)[(self.rounds as usize + worker) % TIGHT.len()];
         let mut pool = self.pools[worker].clone();
         let cooling = Cooling::from_hot(self.hot_cost * share, work.left());
-        let mut tour = Tour::new(self.net, found.order.clone());
+        let mut tour = Tour::new(self.net, self.start_of(kind, worker, &found));
         let (net, near) = (self.net, &self.near);
         match kind {
             Kind::Anneal => anneal(&mut tour, net, near, &mut dice, cooling, &mut work),
             Kind::Iterate => iterate(&mut tour, net, near, &mut dice, cooling, &mut work),
             Kind::Recreate => recreate(&mut tour, net, near, &mut dice, cooling, &mut work),
-            Kind::Hop(most_cuts) => {
-                let cooling = Cooling { cold_cost: cooling.hot_cost * HOP_COLD_SHARE, ..cooling };
-                let (passages, scale_cost) = (&self.passages, self.hot_cost);
-                let ground = hop::Ground { net, near, passages, most_cuts, scale_cost };
-                hop(&mut tour, ground, &mut dice, cooling, &mut work);
-            }
+            Kind::Hop(most_cuts) => self.hop(&mut tour, most_cuts, &mut dice, cooling, &mut work),
             Kind::Breed => self.breed(&mut tour, &mut pool, &mut dice, cooling, &mut work),
         }
         pool.add(&Found { value: tour.value, order: tour.order.clone() });
@@ -187,6 +190,21 @@ impl<'n> Search<'n> {
             found = Found { value: tour.value, order: tour.order };
         }
         Report { found, pool, spent: work.spent() }
+    }
+
+    /// Hops where it is one of the ways to search on.
+    fn hop(&self, tour: &mut Tour, most_cuts: usize, dice: &mut Dice, cooling: Cooling, work: &mut Work) {
+        let Some(passages) = &self.passages else { return };
+        let (net, near, scale_cost) = (self.net, &self.near, self.hot_cost);
+        let cooling = Cooling { cold_cost: cooling.hot_cost * HOP_COLD_SHARE, ..cooling };
+        hop(tour, Ground { net, near, passages, most_cuts, scale_cost }, dice, cooling, work);
+    }
+
+    /// The order that a round starts from: the best so far, or every other time the first again where that is left soon.
+    fn start_of(&self, kind: Kind, worker: usize, found: &Found) -> Vec<u32> {
+        let is_fresh =
+            self.net.is_even && matches!(kind, Kind::Hop(_)) && (self.rounds as usize + worker) % 2 == 1;
+        if is_fresh { greedy(self.net, &self.prices) } else { found.order.clone() }
     }
 
     /// Merges what a worker and the others have found; the tour ends as the best of it.
