@@ -129,6 +129,28 @@ pub(crate) fn anneal(
     }
 }
 
+/// Makes a step of the annealing at a heat, if the one drawn is kept and allowed; the nodes at its cuts.
+pub(crate) fn kick(
+    tour: &mut Tour,
+    net: &Net,
+    near: &Near,
+    dice: &mut Dice,
+    heat_cost: f64,
+) -> Option<[u32; 6]> {
+    let step = draw(tour, net, near, dice)?;
+    let change = step.change(tour);
+    if change as f64 > -heat_cost * math::ln(dice.share()) || !step.may(tour) {
+        return None;
+    }
+    let (i, j, k) = match step {
+        Step::Turn(i, k) => (i, i + 1, k),
+        Step::Exchange(cuts) | Step::LeftTurned(cuts) | Step::RightTurned(cuts) => cuts,
+    };
+    let ends = [i - 1, i, j - 1, j, k - 1, k].map(|at| tour.order[at]);
+    step.make(tour, change);
+    Some(ends)
+}
+
 /// Cuts of an exchange that puts a near node right behind another, the third cut at random.
 fn draw(tour: &Tour, net: &Net, near: &Near, dice: &mut Dice) -> Option<Step> {
     let node = dice.below(net.n - 1);

@@ -6,12 +6,15 @@ use effort::{Seed, Watch};
 
 use crate::anneal::{Cooling, anneal};
 use crate::assign::{Assigned, of_net};
+use crate::chain::Passages;
 use crate::dice::Dice;
 use crate::followers::Near;
 use crate::front::Front;
 use crate::greedy::greedy;
 use crate::guide::Guide;
+use crate::hop::{Ground, hop};
 use crate::iterate::iterate;
+use crate::loosen::loosen;
 use crate::merge::{Pool, breed};
 use crate::net::Net;
 use crate::recreate::recreate;
@@ -20,17 +23,25 @@ use crate::work::Work;
 
 /// Near nodes kept on either side of each node.
 pub(crate) const NEAR: usize = 12;
+/// Near nodes that chains go to, on either side of each node.
+const NEAREST: usize = 6;
+/// Longest rounds in tries for each pair of nodes, and where all that is done is hopping.
+const LONGEST: u64 = 20_000;
+const LONGEST_HOP: u64 = 10_000;
+/// Of the tries of a loosening that starts afresh one in so many makes the order.
+const AFRESH_ONE_IN: u64 = 8;
+/// The end of a hopping, as a share of its start.
+const HOP_COLD_SHARE: f64 = 0.6;
 /// What a worker does in four rounds, and from how hot, as a share of the scale of the costs.
 type Schedule = [(Kind, f64); 4];
 
 /// Where the precedence orders most pairs.
 const TIGHT: Schedule =
-    [(Kind::Anneal, 1.0), (Kind::Recreate, 0.5), (Kind::Iterate, 0.5), (Kind::Anneal, 0.5)];
+    [(Kind::Anneal, 1.0), (Kind::Recreate, 0.5), (Kind::Iterate, 0.5), (Kind::Loosen, 0.5)];
 /// Where the precedence is loose and the way back costs something else.
-const LOOSE: Schedule = [(Kind::Anneal, 1.0), (Kind::Breed, 1.0), (Kind::Breed, 0.5), (Kind::Breed, 1.0)];
+const LOOSE: Schedule = [(Kind::Anneal, 1.0), (Kind::Breed, 1.0), (Kind::Hop(7), 0.7), (Kind::Breed, 1.0)];
 /// Where the precedence is loose and the way back costs the same.
-const LOOSE_EVEN: Schedule =
-    [(Kind::Anneal, 1.0), (Kind::Anneal, 1.0), (Kind::Anneal, 0.5), (Kind::Anneal, 1.0)];
+const LOOSE_EVEN: Schedule = [(Kind::Hop(4), 0.7); 4];
 
 /// Ways to search on from an order.
 #[derive(Debug, Clone, Copy)]
@@ -38,7 +49,10 @@ enum Kind {
     Anneal,
     Iterate,
     Recreate,
+    Loosen,
     Breed,
+    /// Hopping by chains that take away so many passages at most.
+    Hop(usize),
 }
 
 /// An order and what it costs.
@@ -62,6 +76,10 @@ pub(crate) struct Search<'n> {
     net: &'n Net,
     prices: Assigned,
     near: Near,
+    /// The prices of the best bound so far.
+    guide: Guide,
+    /// What chains go by, where hopping is one of the ways to search on.
+    passages: Option<Passages<'n>>,
     /// The bound of the prices by which they are near.
     near_bound: i64,
     /// A cost that tells near from far.
@@ -88,6 +106,8 @@ impl<'n> Search<'n> {
             net,
             hot_cost: scale_cost(net, front.best_guide(), &near),
             near,
+            guide: front.best_guide().clone(),
+            passages: net.is_loose.then(|| Passages::new(net, &prices, NEAREST)),
             near_bound: front.bound,
             seed: seed.0,
             rounds: 0,
@@ -113,6 +133,16 @@ impl<'n> Search<'n> {
         self.best.value <= self.front.bound
     }
 
+    /// Tries of a worker in the longest rounds, for each pair of nodes: slower cooling brings no more (assumption, from trials).
+    pub(crate) fn longest_per_pair(&self) -> u64 {
+        if self.is_all_hopping() { LONGEST_HOP } else { LONGEST }
+    }
+
+    /// Whether hopping is all that is done; its kicks go by the prices of the assignment throughout.
+    fn is_all_hopping(&self) -> bool {
+        self.net.is_loose && self.net.is_even
+    }
+
     /// One round of all workers; true when the best became better.
     pub(crate) fn round(&mut self, share: u64, halt: &AtomicBool, watch: &dyn Watch) -> bool {
         let mut front = std::mem::replace(&mut self.front, Front::new(self.net, &self.prices));
@@ -124,9 +154,10 @@ impl<'n> Search<'n> {
             let first = this.run(0, Some(&mut front), Work::new(share, halt, Some(watch)));
             core::iter::once(first).chain(others.into_iter().filter_map(|o| o.join().ok())).collect()
         });
-        if front.bound > self.near_bound {
+        if front.bound > self.near_bound && !self.is_all_hopping() {
             self.near_bound = front.bound;
-            self.near = Near::new(self.net, front.best_guide(), NEAR);
+            self.guide = front.best_guide().clone();
+            self.near = Near::new(self.net, &self.guide, NEAR);
         }
         self.front = front;
         self.rounds += 1;
@@ -158,12 +189,14 @@ impl<'n> Search<'n> {
         let (kind, share) = schedule(self.net)[(self.rounds as usize + worker) % TIGHT.len()];
         let mut pool = self.pools[worker].clone();
         let cooling = Cooling::from_hot(self.hot_cost * share, work.left());
-        let mut tour = Tour::new(self.net, found.order.clone());
+        let mut tour = Tour::new(self.net, self.start_of(worker, &found));
         let (net, near) = (self.net, &self.near);
         match kind {
             Kind::Anneal => anneal(&mut tour, net, near, &mut dice, cooling, &mut work),
             Kind::Iterate => iterate(&mut tour, net, near, &mut dice, cooling, &mut work),
             Kind::Recreate => recreate(&mut tour, net, near, &mut dice, cooling, &mut work),
+            Kind::Hop(most_cuts) => self.hop(&mut tour, most_cuts, &mut dice, cooling, &mut work),
+            Kind::Loosen => self.loosen(&mut tour, worker, &mut dice, cooling, &mut work),
             Kind::Breed => self.breed(&mut tour, &mut pool, &mut dice, cooling, &mut work),
         }
         pool.add(&Found { value: tour.value, order: tour.order.clone() });
@@ -171,6 +204,31 @@ impl<'n> Search<'n> {
             found = Found { value: tour.value, order: tour.order };
         }
         Report { found, pool, spent: work.spent() }
+    }
+
+    /// Loosens the best so far, or by turns an order made afresh: from a good order that is not yet at rest the best is often nearer.
+    fn loosen(&self, tour: &mut Tour, worker: usize, dice: &mut Dice, cooling: Cooling, work: &mut Work) {
+        if !(self.rounds as usize / TIGHT.len() + worker).is_multiple_of(2) {
+            let order = greedy(self.net, &self.prices);
+            tour.set(&order, self.net.value(&order));
+            let brief = Cooling { tries: cooling.tries / AFRESH_ONE_IN, ..cooling };
+            iterate(tour, self.net, &self.near, dice, brief, work);
+        }
+        loosen(tour, self.net, &self.near, &self.guide, dice, work);
+    }
+
+    /// Hops where it is one of the ways to search on.
+    fn hop(&self, tour: &mut Tour, most_cuts: usize, dice: &mut Dice, cooling: Cooling, work: &mut Work) {
+        let Some(passages) = &self.passages else { return };
+        let (net, near, scale_cost) = (self.net, &self.near, self.hot_cost);
+        let cooling = Cooling { cold_cost: cooling.hot_cost * HOP_COLD_SHARE, ..cooling };
+        hop(tour, Ground { net, near, passages, most_cuts, scale_cost }, dice, cooling, work);
+    }
+
+    /// The order that a round starts from: the best so far, or mostly the first again where that is soon left behind.
+    fn start_of(&self, worker: usize, found: &Found) -> Vec<u32> {
+        let is_fresh = self.is_all_hopping() && !(self.rounds as usize + worker).is_multiple_of(4);
+        if is_fresh { greedy(self.net, &self.prices) } else { found.order.clone() }
     }
 
     /// Merges what a worker and the others have found; the tour ends as the best of it.

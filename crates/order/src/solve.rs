@@ -10,8 +10,6 @@ use crate::search::Search;
 
 /// Tries of a worker in the first round; each round has twice as many, up to a limit.
 const FIRST_ROUND: u64 = 1_000_000;
-/// Tries of a worker in the longest rounds, for each pair of nodes: slower cooling brings no more (assumption, from trials).
-const LONGEST_PER_PAIR: u64 = 20_000;
 /// Tries that suit a problem, for each node.
 const TRIES_PER_NODE: u64 = 200_000;
 
@@ -62,7 +60,7 @@ pub fn solve_telling(
     tell(&solved(&net, &search, Standing::Found));
     let most = budget.effort.tries(TRIES_PER_NODE * net.n as u64);
     let halt = AtomicBool::new(false);
-    let longest = (LONGEST_PER_PAIR * (net.n * net.n) as u64).max(FIRST_ROUND);
+    let longest = (search.longest_per_pair() * (net.n * net.n) as u64).max(FIRST_ROUND);
     let mut round = FIRST_ROUND;
     while search.effort < most && !search.is_proven() && !halt.load(Ordering::Relaxed) {
         let share = round.min((most - search.effort).div_ceil(search.workers() as u64));
