@@ -20,13 +20,18 @@ impl Queue {
         Self { nodes: Vec::with_capacity(count), waiting: vec![false; count] }
     }
 
+    /// All nodes.
+    pub(crate) fn full(count: usize) -> Self {
+        Self { nodes: (0..count as u32).collect(), waiting: vec![true; count] }
+    }
+
     pub(crate) fn push(&mut self, node: u32) {
         if !std::mem::replace(&mut self.waiting[node as usize], true) {
             self.nodes.push(node);
         }
     }
 
-    fn pop(&mut self) -> Option<u32> {
+    pub(crate) fn pop(&mut self) -> Option<u32> {
         let node = self.nodes.pop()?;
         self.waiting[node as usize] = false;
         Some(node)

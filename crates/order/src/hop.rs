@@ -12,6 +12,7 @@ use units::math;
 
 use crate::anneal::{Cooling, kick};
 use crate::chain::{Chain, Passages};
+use crate::descend::Queue;
 use crate::dice::Dice;
 use crate::followers::Near;
 use crate::net::Net;
@@ -39,31 +40,11 @@ pub(crate) struct Ground<'g> {
     pub(crate) scale_cost: f64,
 }
 
-/// Nodes whose surroundings have changed.
-struct Queue {
-    nodes: Vec<u32>,
-    waiting: Vec<bool>,
-}
-
-impl Queue {
-    fn push(&mut self, node: u32) {
-        if !std::mem::replace(&mut self.waiting[node as usize], true) {
-            self.nodes.push(node);
-        }
-    }
-
-    fn pop(&mut self) -> Option<u32> {
-        let node = self.nodes.pop()?;
-        self.waiting[node as usize] = false;
-        Some(node)
-    }
-}
-
 /// Hops until so many tries are spent, the heat falling evenly; leaves the best order seen.
 pub(crate) fn hop(tour: &mut Tour, ground: Ground, dice: &mut Dice, cooling: Cooling, work: &mut Work) {
     let n = ground.net.n;
     let mut chain = Chain::new(ground.passages, ground.most_cuts);
-    let mut queue = Queue { nodes: (0..n as u32).collect(), waiting: vec![true; n] };
+    let mut queue = Queue::full(n);
     let (mut now, mut now_value) = (tour.order.clone(), tour.value);
     let (mut best, mut best_value) = (now.clone(), now_value);
     let (mut spent, mut draws) = (0, 0);

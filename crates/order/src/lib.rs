@@ -18,10 +18,10 @@
 //! 3. Where that is not enough, prices on nodes over walks through the places in which each may stand raise the bound and
 //!    give the beam a better guide.
 //! 4. Between beams each worker anneals by exchanges of neighbouring segments, which keep all directions, so that a try
-//!    costs a few sums. Where the precedence is tight, ruin and recreate, iterated descent, and beams over some
-//!    loosened stretches take turns with it. Where it is loose, good orders are merged (what two of them share stays together), and chains of up to seven exchanged passages
-//!    hop from one order that none of them improves to the next. Where the way back costs the same too, segments are
-//!    turned round and hopping is all that is done.
+//!    costs a few sums. Where the precedence is tight, ruin and recreate and beams over some loosened stretches, of the
+//!    best order or of a fresh one, take turns with it. Where it is loose, good orders are merged (what two of them
+//!    share stays together), and chains of up to seven exchanged passages hop from one order that none of them improves to
+//!    the next. Where the way back costs the same too, segments are turned round and hopping is all that is done.
 //! 5. Rounds double up to a limit; after each the workers' bests are compared. Nothing depends on the clock unless stopped.
 //!
 //! # Assumptions and range

@@ -1,6 +1,7 @@
 //! The rounds of the search: each worker goes on from its own best order, the first also on the proving side.
 
-use core::sync::atomic::AtomicBool;
+use core::sync::atomic::{AtomicBool, Ordering};
+use core::time::Duration;
 
 use effort::{Seed, Watch};
 
@@ -28,6 +29,10 @@ const NEAREST: usize = 6;
 /// Longest rounds in tries for each pair of nodes, and where all that is done is hopping.
 const LONGEST: u64 = 20_000;
 const LONGEST_HOP: u64 = 10_000;
+/// Longest rounds where the precedence is tight, so that the ways to search on take turns (assumption, from trials).
+const LONGEST_TIGHT: u64 = 1 << 26;
+/// Between two looks at the watch while others work.
+const LISTEN_EVERY: Duration = Duration::from_millis(1);
 /// Of the tries of a loosening that starts afresh one in so many makes the order.
 const AFRESH_ONE_IN: u64 = 8;
 /// The end of a hopping, as a share of its start.
@@ -37,7 +42,7 @@ type Schedule = [(Kind, f64); 4];
 
 /// Where the precedence orders most pairs.
 const TIGHT: Schedule =
-    [(Kind::Anneal, 1.0), (Kind::Recreate, 0.5), (Kind::Iterate, 0.5), (Kind::Loosen, 0.5)];
+    [(Kind::Anneal, 1.0), (Kind::Loosen, 0.5), (Kind::Recreate, 0.5), (Kind::Loosen, 0.5)];
 /// Where the precedence is loose and the way back costs something else.
 const LOOSE: Schedule = [(Kind::Anneal, 1.0), (Kind::Breed, 1.0), (Kind::Hop(7), 0.7), (Kind::Breed, 1.0)];
 /// Where the precedence is loose and the way back costs the same.
@@ -47,7 +52,6 @@ const LOOSE_EVEN: Schedule = [(Kind::Hop(4), 0.7); 4];
 #[derive(Debug, Clone, Copy)]
 enum Kind {
     Anneal,
-    Iterate,
     Recreate,
     Loosen,
     Breed,
@@ -133,9 +137,14 @@ impl<'n> Search<'n> {
         self.best.value <= self.front.bound
     }
 
-    /// Tries of a worker in the longest rounds, for each pair of nodes: slower cooling brings no more (assumption, from trials).
-    pub(crate) fn longest_per_pair(&self) -> u64 {
-        if self.is_all_hopping() { LONGEST_HOP } else { LONGEST }
+    /// Tries of a worker in the longest rounds: slower cooling brings no more (assumption, from trials).
+    pub(crate) fn longest(&self) -> u64 {
+        let pairs = (self.net.n * self.net.n) as u64;
+        match (self.is_all_hopping(), self.net.is_loose) {
+            (true, _) => LONGEST_HOP * pairs,
+            (false, true) => LONGEST * pairs,
+            (false, false) => LONGEST_TIGHT.min(LONGEST * pairs),
+        }
     }
 
     /// Whether hopping is all that is done; its kicks go by the prices of the assignment throughout.
@@ -152,6 +161,13 @@ impl<'n> Search<'n> {
                 .map(|w| scope.spawn(move || this.run(w, None, Work::new(share, halt, None))))
                 .collect();
             let first = this.run(0, Some(&mut front), Work::new(share, halt, Some(watch)));
+            // The others may take longer; somebody has to hear when to stop.
+            while others.iter().any(|o| !o.is_finished()) {
+                if watch.stop() {
+                    halt.store(true, Ordering::Relaxed);
+                }
+                std::thread::sleep(LISTEN_EVERY);
+            }
             core::iter::once(first).chain(others.into_iter().filter_map(|o| o.join().ok())).collect()
         });
         if front.bound > self.near_bound && !self.is_all_hopping() {
@@ -193,7 +209,6 @@ impl<'n> Search<'n> {
         let (net, near) = (self.net, &self.near);
         match kind {
             Kind::Anneal => anneal(&mut tour, net, near, &mut dice, cooling, &mut work),
-            Kind::Iterate => iterate(&mut tour, net, near, &mut dice, cooling, &mut work),
             Kind::Recreate => recreate(&mut tour, net, near, &mut dice, cooling, &mut work),
             Kind::Hop(most_cuts) => self.hop(&mut tour, most_cuts, &mut dice, cooling, &mut work),
             Kind::Loosen => self.loosen(&mut tour, worker, &mut dice, cooling, &mut work),

@@ -60,7 +60,7 @@ pub fn solve_telling(
     tell(&solved(&net, &search, Standing::Found));
     let most = budget.effort.tries(TRIES_PER_NODE * net.n as u64);
     let halt = AtomicBool::new(false);
-    let longest = (search.longest_per_pair() * (net.n * net.n) as u64).max(FIRST_ROUND);
+    let longest = search.longest().max(FIRST_ROUND);
     let mut round = FIRST_ROUND;
     while search.effort < most && !search.is_proven() && !halt.load(Ordering::Relaxed) {
         let share = round.min((most - search.effort).div_ceil(search.workers() as u64));
