@@ -1,4 +1,4 @@
-// The drawing of a step: the marks on it, stack or holes, and its size in its place.
+// The drawing of a step: the marks on it, stack or holes, and its size in its place beside the words.
 
 import { draw } from "./marks.js";
 import { find } from "./page.js";
@@ -33,7 +33,8 @@ export function turn() {
 /** Free room that a drawing keeps round itself, in its own units. */
 const RIM = 16;
 
-/** Lets the drawing that is shown fill its place: what is drawn may be smaller than its sheet, and holes are for thumbs. */
+/** Lets the drawing that is shown fill its place, and the words theirs: what is drawn may be smaller than its sheet, and
+    holes are for thumbs. */
 export function fit() {
   for (const svg of /** @type {NodeListOf<SVGSVGElement>} */ (document.querySelectorAll(".picture > .drawn:not(.gone) > svg"))) {
     const sheet = Number((svg.dataset.sheet ??= String(svg.viewBox.baseVal.width)));
@@ -49,4 +50,14 @@ export function fit() {
       svg.setAttribute("viewBox", `${drawn.x + (drawn.width - width) / 2} ${drawn.y - RIM} ${width} ${height}`);
     }
   }
+  for (const words of document.querySelectorAll(".sheet > .words")) {
+    pack(words);
+  }
+}
+
+/** Sets the words closer where they would have to be scrolled to otherwise; with nothing left over no line is missed. */
+/** @param {Element} words */
+function pack(words) {
+  words.classList.remove("packed");
+  words.classList.toggle("packed", words.scrollHeight > words.clientHeight + 1);
 }
