@@ -29,7 +29,7 @@ const COLD_S: f64 = 0.25;
 /// Temperature from which an order that is good already is bettered: about a tool picked up (assumption).
 const WARM_S: f64 = 4.0;
 /// Tries of a worker that suit a problem: so many for each node, within limits.
-const TRIES_PER_NODE: u64 = 12_000;
+const TRIES_PER_NODE: u64 = 18_000;
 const FEWEST_TRIES: u64 = 50_000;
 const MOST_TRIES: u64 = 8_000_000;
 /// Of its tries a worker keeps one part in this many for the best order of all workers (assumption, from trials).
