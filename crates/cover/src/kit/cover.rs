@@ -116,14 +116,16 @@ impl Cover {
         1 + self.fixed + self.weights.iter().sum::<u64>() + self.rows.iter().map(dearest).sum::<u64>()
     }
 
-    /// Weight of the items of a list that are not in another, both rising; `None` where one of them counts in a cap.
+    /// Whether the items of a list that are not in another, both rising, weigh no more than that; never where one of them
+    /// counts in a cap.
     #[must_use]
-    pub fn weight_beyond(&self, items: &[u32], others: &[u32]) -> Option<u64> {
-        let weight = |i: u32| {
-            let is_capped = self.caps.iter().any(|cap| cap.amounts[i as usize] > 0);
-            (!is_capped).then_some(self.weights[i as usize])
-        };
-        beyond(items, others).map(weight).sum()
+    pub fn is_light_beyond(&self, items: &[u32], others: &[u32], most: u64) -> bool {
+        let mut left = Some(most);
+        beyond(items, others).all(|item| {
+            let is_capped = self.caps.iter().any(|cap| cap.amounts[item as usize] > 0);
+            left = left.and_then(|left| left.checked_sub(self.weights[item as usize])).filter(|_| !is_capped);
+            left.is_some()
+        })
     }
 
     /// Whether an item may stand for another: no heavier, and no more of any cap.

@@ -201,19 +201,23 @@ impl Local {
     /// Drops what became needless near the items put in during this step.
     fn drop_near(&mut self, search: &mut Search) {
         let mut near: Vec<u32> = Vec::new();
+        let mut seen = vec![false; self.state.len()];
+        let mut add = |alternative: u32| {
+            let kept = self.state.items_of(alternative).iter().filter(|i| self.state.has(**i));
+            near.extend(kept.filter(|i| !core::mem::replace(&mut seen[**i as usize], true)));
+        };
         let put = self.done.iter().filter(|(_, was_put)| *was_put).map(|(item, _)| *item);
         for item in put.collect::<Vec<u32>>() {
             for place in self.state.places(item) {
-                near.extend(self.state.items_of(*place).iter().filter(|i| self.state.has(**i)));
+                add(*place);
                 let row = self.state.row_of(*place);
                 for other in self.state.alternatives(row) {
-                    near.extend(self.state.items_of(other).iter().filter(|i| self.state.has(**i)));
+                    add(other);
                     search.spend(2);
                 }
             }
         }
         near.sort_unstable();
-        near.dedup();
         if !near.is_empty() {
             let turn = search.below(near.len());
             near.rotate_left(turn);

@@ -24,9 +24,8 @@ fn kept(cover: &Cover, mut all: Vec<Alternative>) -> Vec<Alternative> {
     all.sort_by(|a, b| (a.cost, a.items.len(), &a.items).cmp(&(b.cost, b.items.len(), &b.items)));
     let mut kept: Vec<Alternative> = Vec::new();
     for b in all {
-        let beats = |a: &Alternative| {
-            cover.weight_beyond(&a.items, &b.items).is_some_and(|more| a.cost + more <= b.cost)
-        };
+        // Those kept so far cost no more.
+        let beats = |a: &Alternative| cover.is_light_beyond(&a.items, &b.items, b.cost - a.cost);
         if !kept.iter().any(beats) {
             kept.push(b);
         }
