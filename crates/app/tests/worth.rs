@@ -27,9 +27,16 @@ fn choices_on_the_demo_books_are_judged_and_shown() {
             let answer = worth(&book, &request(&[first], &[], rate)).unwrap();
             assert_eq!(answer.violations, [], "{key} at {rate}");
             assert_eq!(answer.worth.choices.len(), book.tasks.len() - 1);
-            let shown = text::worth::worth(&answer.worth);
-            let long = shown.lines().find(|l| l.chars().count() > 80);
-            assert_eq!(long, None, "{shown}");
+            for all_reasons in [false, true] {
+                let shown = text::worth::worth(&answer.worth, all_reasons);
+                let long = shown.lines().find(|l| l.chars().count() > 80);
+                assert_eq!(long, None, "{shown}");
+                let reasons = shown.lines().filter(|l| l.starts_with("  - ") && l.contains('(')).count();
+                assert!(
+                    reasons > 0 && (!all_reasons || reasons >= answer.worth.choices.len() / 2),
+                    "{shown}"
+                );
+            }
         }
     }
 }

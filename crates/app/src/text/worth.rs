@@ -5,13 +5,23 @@ use model::Standing;
 use plan::worth::{Choice, Opened, Worth};
 use units::Money;
 
-/// The choice with its reasons.
+/// Choices told in full where not all are asked for: those nearest to turning.
+const TOLD: usize = 3;
+/// Names spelled out in a cell.
+const NAMES: usize = 1;
+
+/// The choice: a table, and the reasons of the choices nearest to turning, or of all.
 #[must_use]
-pub fn worth(worth: &Worth) -> String {
+pub fn worth(worth: &Worth, all_reasons: bool) -> String {
     let mut out = verdict(worth);
     let (added, left): (Vec<&Choice>, Vec<&Choice>) = worth.choices.iter().partition(|c| c.add);
-    choices(&mut out, "worth adding", &added);
-    choices(&mut out, "better left for another visit", &left);
+    table(&mut out, "worth adding", &added);
+    table(&mut out, "better left for another visit", &left);
+    if all_reasons {
+        reasons(&mut out, "why each", &worth.choices.iter().collect::<Vec<_>>());
+    } else {
+        reasons(&mut out, "nearest to turning", &nearest(worth));
+    }
     way_in(&mut out, worth);
     rates(&mut out, worth);
     if !worth.unpriced.is_empty() {
@@ -23,6 +33,14 @@ pub fn worth(worth: &Worth) -> String {
                 plan to say. The maker's service data win.";
     fill(note, super::table::COLUMNS).iter().for_each(|line| out.push_str(&format!("{line}\n")));
     out
+}
+
+/// The choices with the least margins.
+fn nearest(worth: &Worth) -> Vec<&Choice> {
+    let mut known: Vec<&Choice> = worth.choices.iter().filter(|c| c.margin_cents.is_some()).collect();
+    known.sort_by_key(|c| c.margin_cents);
+    known.truncate(TOLD);
+    known
 }
 
 fn verdict(worth: &Worth) -> String {
@@ -45,7 +63,32 @@ fn verdict(worth: &Worth) -> String {
     out
 }
 
-fn choices(out: &mut String, title: &str, choices: &[&Choice]) {
+/// One line a task: what it brings and takes, and by how much the choice is right.
+fn table(out: &mut String, title: &str, choices: &[&Choice]) {
+    if choices.is_empty() {
+        return;
+    }
+    out.push_str(&heading(title));
+    let mut table = Table::new(&[
+        ("task", Align::Left),
+        ("brings", Align::Right),
+        ("work, parts", Align::Right),
+        ("way in", Align::Right),
+        ("right by", Align::Right),
+    ]);
+    for choice in choices {
+        table.row(&[
+            choice.title.clone(),
+            (choice.worth_cents + choice.leaving_cents).to_string(),
+            (choice.work_cents + choice.supplies_cents).to_string(),
+            choice.way_in_cents.to_string(),
+            choice.margin_cents.map_or_else(|| "any sum".into(), |m| m.to_string()),
+        ]);
+    }
+    out.push_str(&table.show());
+}
+
+fn reasons(out: &mut String, title: &str, choices: &[&Choice]) {
     if choices.is_empty() {
         return;
     }
@@ -81,7 +124,10 @@ fn row(opened: &Opened) -> [String; 5] {
     let way = opened.way.as_ref().map_or_else(String::new, |w| format!(" ({w})"));
     let margin = opened.margin_cents.map_or_else(|| "any sum".into(), |m| m.to_string());
     let time = spoken(opened.seconds);
-    [format!("{}{way}", opened.title), time, opened.cents.to_string(), margin, opened.wanted_by.join(", ")]
+    let (named, more) = opened.wanted_by.split_at(opened.wanted_by.len().min(NAMES));
+    let more = if more.is_empty() { String::new() } else { format!(" and {} more", more.len()) };
+    let wanted_by = format!("{}{more}", named.join(", "));
+    [format!("{}{way}", opened.title), time, opened.cents.to_string(), margin, wanted_by]
 }
 
 fn rates(out: &mut String, worth: &Worth) {

@@ -22,6 +22,9 @@ pub struct Worth {
     /// What an hour of hands-on work costs.
     #[arg(long, value_name = "MONEY/h")]
     rate: String,
+    /// Give the reasons of all choices, not of those nearest to turning alone.
+    #[arg(long)]
+    reasons: bool,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
@@ -40,7 +43,7 @@ impl Worth {
         if self.json {
             print_json(&answer.worth)?;
         } else {
-            print(&text::worth::worth(&answer.worth))?;
+            print(&text::worth::worth(&answer.worth, self.reasons))?;
         }
         Ok(Verdict::Clean)
     }
