@@ -5,6 +5,9 @@ use check::Violation;
 use effort::{Budget, Unwatched, Watch};
 use model::plan::{Asked, Objective, Plan, Readiness};
 use model::{Book, Duty, Store};
+use plan::kit::TradeOff;
+use plan::next_best::{Pair, Purchase};
+use serde::Serialize;
 use std::time::{Duration, Instant};
 
 /// What a person asks of a plan.
@@ -135,6 +138,48 @@ pub fn ready(book: &Book, store: &Store, request: &Request) -> Result<Readiness,
     let asked = asked(book, request)?;
     let (_, scope) = plan::assemble::scope_of(book, store, &asked, &Unwatched).map_err(AskError::Plan)?;
     Ok(plan::readiness::sheet(book, store, &scope))
+}
+
+/// Most kits of a trade-off: more than a kit has pieces, so that in practice none is left out.
+const MOST_KITS: usize = 400;
+
+/// Every kit that no other beats in buying, carrying and hands-on time together.
+///
+/// # Errors
+/// As [`plan()`].
+pub fn trade_off(
+    book: &Book,
+    store: &Store,
+    request: &Request,
+    progress: &dyn Progress,
+) -> Result<TradeOff, AskError> {
+    let asked = asked(book, request)?;
+    let limit = Duration::from_secs_f64(asked.seconds);
+    let watch = Deadline { end: Instant::now() + limit, progress };
+    let (_, scope) = plan::assemble::scope_of(book, store, &asked, &watch).map_err(AskError::Plan)?;
+    let budget = Budget::watched(&watch);
+    Ok(plan::kit::trade_off(book, store, &scope, MOST_KITS, asked.threads, &budget))
+}
+
+/// What to buy, borrow or make next over several books, each asked alike.
+///
+/// # Errors
+/// As [`plan()`].
+pub fn next_best(books: &[Book], store: &Store, request: &Request) -> Result<NextBest, AskError> {
+    let sheets: Vec<Readiness> =
+        books.iter().map(|book| ready(book, store, request)).collect::<Result<_, _>>()?;
+    let named: Vec<(&str, &Readiness)> =
+        books.iter().zip(&sheets).map(|(book, sheet)| (book.key.as_str(), sheet)).collect();
+    Ok(NextBest { one_by_one: plan::next_best::purchases(&named), together: plan::next_best::pairs(&named) })
+}
+
+/// What to get next: one thing after the other, and pairs that open more together than each alone.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NextBest {
+    /// Best first, each counting what was got before it.
+    pub one_by_one: Vec<Purchase>,
+    /// Best first, each from what is at hand now.
+    pub together: Vec<Pair>,
 }
 
 /// Longest time limit that may be asked for.

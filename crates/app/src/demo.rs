@@ -101,15 +101,7 @@ pub fn write(book: &Book, store: &Store, answer: &Answer, out: &Path) -> Result<
 pub fn next_best(sheets: &[Sheets], most: usize) -> String {
     let ready: Vec<(&str, &model::plan::Readiness)> =
         sheets.iter().map(|s| (s.ready.0.as_str(), &s.ready.1)).collect();
-    let mut out = String::new();
-    for purchase in plan::next_best::purchases(&ready).iter().take(most) {
-        let jobs: Vec<String> =
-            purchase.unlocks.iter().map(|(book, fixing)| format!("{fixing} ({book})")).collect();
-        let opens = if jobs.is_empty() { String::new() } else { format!("; opens {}", jobs.join(", ")) };
-        let text = format!("{}: {}{opens}", text::readiness::verb(purchase.how), purchase.words);
-        out.push_str(&text::table::bullet("  - ", &text));
-    }
-    out
+    text::next_best::one_by_one(&plan::next_best::purchases(&ready), most)
 }
 
 /// Writes texts to files, making folders as needed.

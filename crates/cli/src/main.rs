@@ -29,8 +29,8 @@ enum Command {
     Store(command::store::Store),
     /// Shows which stacks of tools can do each act on each fixing, and the nearest miss where none can.
     Reach(command::reach::Reach),
-    /// Shows what has to lie on the cart for the tasks.
-    Kit(command::plan::Ask),
+    Kit(command::kit::Kit),
+    NextBest(command::next_best::NextBest),
     /// Shows what lies on a cart of few places when, and the walks for the rest.
     Cart(command::cart::Cart),
     /// Plans a visit.
@@ -72,7 +72,8 @@ fn main() -> ExitCode {
         Command::Book(c) => c.run(),
         Command::Store(c) => c.run(),
         Command::Reach(c) => c.run(),
-        Command::Kit(c) => c.run_kit(),
+        Command::Kit(c) => c.run(),
+        Command::NextBest(c) => c.run(),
         Command::Cart(c) => c.run(),
         Command::Plan(c) => c.run(),
         Command::Worth(c) => c.run(),

@@ -1,83 +1,12 @@
-//! The commands about fasteners: the page `docs/bolting.md` shows what they print, `docs/bolting-json.md` every field.
+//! The commands about fasteners: the page `docs/bolting-json.md` names every field of their answers.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
+mod common;
+
+use common::{answered, root, run, words};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-fn run(arguments: &[String]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_traywright")).current_dir(root()).args(arguments).output().unwrap()
-}
-
-/// The words of a command line, double quotes taken off as a shell does.
-fn words(line: &str) -> Vec<String> {
-    let mut words = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ' ' if !quoted => words.push(String::new()),
-            c => words.last_mut().unwrap().push(c),
-        }
-    }
-    words.retain(|w| !w.is_empty());
-    words
-}
-
-#[track_caller]
-fn answered(line: &str) -> String {
-    let mut arguments = words(line);
-    assert_eq!(arguments.remove(0), "traywright", "{line}");
-    let output = run(&arguments);
-    let (out, err) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
-    assert_eq!(output.status.code(), Some(0), "{line}\n{out}{err}");
-    out.into_owned()
-}
-
-/// A page with each example's output as the program gives it now; the examples' command lines stay.
-fn renewed(page: &str) -> (String, Vec<String>) {
-    let (mut out, mut lines, mut skipping) = (String::new(), Vec::new(), false);
-    for line in page.lines() {
-        if line == "```" {
-            skipping = false;
-        }
-        if !skipping {
-            out.push_str(line);
-            out.push('\n');
-        }
-        if let Some(command) = line.strip_prefix("$ ") {
-            out.push_str(&answered(command));
-            lines.push(command.to_owned());
-            skipping = true;
-        }
-    }
-    (out, lines)
-}
-
-/// Every example of the page is what the program prints. `TRAYWRIGHT_RENEW=1` writes the page anew.
-#[test]
-fn the_page_for_the_mechanic_shows_what_the_program_prints() {
-    let path = root().join("docs/bolting.md");
-    let page = std::fs::read_to_string(&path).unwrap();
-    let (now, lines) = renewed(&page);
-    if std::env::var_os("TRAYWRIGHT_RENEW").is_some() {
-        std::fs::write(&path, &now).unwrap();
-        return;
-    }
-    for command in COMMANDS {
-        let shown = lines.iter().any(|l| l.starts_with(&format!("traywright {command}")));
-        assert!(shown, "docs/bolting.md has no example of `{command}`");
-    }
-    assert_eq!(page, now, "docs/bolting.md shows what the program once printed; renew it");
-}
-
-/// Commands that the pages must show.
-const COMMANDS: &[&str] = &["preload", "torque", "wrench", "pattern", "strip-margin", "mixup", "driver"];
+use std::path::Path;
 
 /// Runs that together show every field of a command's JSON.
 const SHAPES: &[(&str, &[&str])] = &[
@@ -261,7 +190,8 @@ fn bad_input_ends_with_code_two_and_names_its_option() {
         ("mixup --fastener M6 --instead-of \"M6 x 20\" --clamped \"8 mm\"", "--fastener"),
         ("mixup --clamped \"8 mm\"", "--fastener"),
     ] {
-        let output = run(&words(line));
+        let words = words(line);
+        let output = run(&words.iter().map(String::as_str).collect::<Vec<_>>());
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(2), "{line}: {said}");
         assert!(said.contains(expected), "{line}: {said}");

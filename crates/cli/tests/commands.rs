@@ -1,24 +1,10 @@
 //! The command as other programs see it: exit codes, JSON, and 80 columns.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
+mod common;
+
+use common::{check, demo, run};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-
-fn demo(path: &str) -> String {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(path).display().to_string()
-}
-
-fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_traywright")).args(arguments).output().unwrap()
-}
-
-#[track_caller]
-fn check(arguments: &[&str], code: i32) -> String {
-    let output = run(arguments);
-    let (out, err) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
-    assert_eq!(output.status.code(), Some(code), "{arguments:?}\n{out}\n{err}");
-    out.into_owned()
-}
 
 /// A folder of this test's own, below the build's own temporary folder.
 fn scratch(name: &str) -> PathBuf {
@@ -94,6 +80,8 @@ fn what_a_person_reads_fits_80_columns() {
     for arguments in [
         vec!["plan", "--book", &book, "--store", &store],
         vec!["kit", "--book", &book, "--store", &store],
+        vec!["kit", "--book", &book, "--store", &store, "--trade-off", "--task", "renew-thermostat"],
+        vec!["next-best", "--book", &book, "--store", &store],
         vec!["reach", "--book", &book, "--store", &store, "--gaps"],
         vec!["store", "show", &store],
     ] {

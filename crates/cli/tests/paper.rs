@@ -1,16 +1,11 @@
 //! Printing as other programs see it: pages, text and exit codes of the demo's sheets on both papers.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
+mod common;
+
+use common::{demo, run};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-
-fn demo(path: &str) -> String {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(path).display().to_string()
-}
-
-fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_traywright")).args(arguments).output().unwrap()
-}
+use std::process::Command;
 
 fn scratch(name: &str) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("paper");

@@ -54,6 +54,8 @@ pub fn frontier(problem: &Problem, most_points: usize, budget: &Budget, seed: Se
     let mut known = Known::new();
     let mut found = Frontier { points: Vec::new(), is_whole: true };
     while let Some(zone) = take_largest(&mut zones) {
+        let share = found.points.len() as f64 / most_points.max(1) as f64;
+        budget.watch.progress("kits that nothing beats", share);
         let best = match recalled(&known, zone) {
             Some(best) => best,
             None if found.points.len() >= most_points || budget.watch.stop() => {

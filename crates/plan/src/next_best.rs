@@ -10,11 +10,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use cover::next_best as enumerated;
 use model::plan::{Readiness, ShoppingLine};
 use model::{Obtain, PieceSpec};
+use serde::Serialize;
 
 use crate::readiness::merged;
 
 /// One thing to get, and what it opens once everything before it was got.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Purchase {
     /// Specification in one line.
     pub words: String,
@@ -27,7 +28,7 @@ pub struct Purchase {
 }
 
 /// Two things to get together.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Pair {
     /// Specifications in one line each, as in [`Purchase::words`].
     pub words: [String; 2],

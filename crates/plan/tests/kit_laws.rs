@@ -6,8 +6,8 @@ use effort::Budget;
 use model::plan::Objective;
 use model::rules::{PICK_S, PUT_S};
 use model::{Book, Dimensions, Piece, PieceId, PieceKind, Place, Standing, Store};
-use plan::kit::{self, KitAnswer};
-use plan::scope::Scope;
+use plan::kit::{self, KitAnswer, TradedKit};
+use plan::scope::{Scope, ScopedDuty};
 use plan::way_in;
 use proptest::prelude::*;
 use units::Torque;
@@ -61,7 +61,7 @@ fn items(kit: &KitAnswer) -> u32 {
 }
 
 fn seconds(book: &Book, scope: &Scope, kit: &KitAnswer) -> f64 {
-    let time = |(duty, at): (&plan::scope::ScopedDuty, &Option<usize>)| {
+    let time = |(duty, at): (&ScopedDuty, &Option<usize>)| {
         at.map_or(0.0, |w| duty.seconds_each(book, &duty.workings[w]) * duty.holes.len() as f64)
     };
     scope.duties.iter().zip(&kit.best).map(time).sum()
@@ -109,6 +109,31 @@ proptest! {
         prop_assert!((value_s(&quickest) - quickest.outcome.value).abs() <= rounding_s);
         prop_assert!(value_s(&quickest) <= value_s(&smallest) + rounding_s);
         prop_assert!(items(&smallest) <= items(&quickest));
+    }
+
+    #[test]
+    fn the_trade_off_ends_in_the_smallest_and_the_quickest_kit(seed in 0_u64..5000) {
+        let (book, mut scope) = case(seed);
+        // Gaps are looked at anew with what can be bought; here there are none.
+        scope.duties.retain(|d| !d.workings.is_empty());
+        let store = store(2);
+        let trade = kit::trade_off(&book, &store, &scope, 100, 1, &Budget::sized());
+        prop_assert!(trade.is_whole && trade.kits.iter().all(|kit| kit.is_proven));
+        let worth = |kit: &TradedKit| (kit.to_buy, kit.to_carry, kit.hands_on_s);
+        for (a, b) in trade.kits.iter().zip(&trade.kits[1..]) {
+            prop_assert!(a.to_carry < b.to_carry && a.hands_on_s > b.hands_on_s, "{:?} {:?}", worth(a), worth(b));
+        }
+        let (first, last) = (&trade.kits[0], &trade.kits[trade.kits.len() - 1]);
+        // Worked out from the kits themselves; times are counted in whole milliseconds, a duty each.
+        let rounding_s = 0.001 * scope.duties.len() as f64;
+        let smallest = chosen(&book, &scope, 2, Objective::LeastToCarry);
+        prop_assert_eq!(f64::from(first.to_carry), smallest.outcome.value);
+        prop_assert!((first.hands_on_s - seconds(&book, &scope, &smallest)).abs() <= rounding_s);
+        let least_s = |d: &ScopedDuty| d.workings.iter().map(|w| d.seconds_each(&book, w)).fold(f64::INFINITY, f64::min);
+        let quickest_s: f64 = scope.duties.iter().map(|d| least_s(d) * d.holes.len() as f64).sum();
+        prop_assert!((last.hands_on_s - quickest_s).abs() <= rounding_s);
+        let carried = |kit: &TradedKit| kit.pieces.iter().map(|p| u32::from(p.count)).sum::<u32>();
+        prop_assert!(trade.kits.iter().all(|kit| kit.to_buy == 0 && carried(kit) == kit.to_carry));
     }
 
     #[test]

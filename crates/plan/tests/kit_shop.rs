@@ -37,6 +37,11 @@ fn stocked(seed: u64) -> usize {
         // No more than one for each gap that is closed: its own wish would do.
         let gaps = scope.duties.iter().filter(|d| d.workings.is_empty()).count();
         assert!(shop.buys.len() <= gaps - shop.left.len(), "{} bought for {gaps} gaps", shop.buys.len());
+        let trade = kit::trade_off(&book, &store, &scope, 100, 1, &Budget::sized());
+        assert!(trade.is_whole && trade.shut as usize == shop.left.len());
+        let least = trade.kits.first().map(|kit| (kit.to_buy as usize, kit.to_carry as usize));
+        let carried = shop.buys.len() + shop.owned.len();
+        assert_eq!(least.unwrap_or_default(), (shop.buys.len(), carried), "the end of the trade-off");
         for (at, buy) in shop.buys.iter().enumerate() {
             let mut piece = buy.piece.clone();
             piece.key = format!("bought-{round}-{at}");

@@ -54,7 +54,8 @@ fn stage_head(stage: &Stage) -> String {
     } else {
         format!("steps {} to {}", stage.from_step, stage.to_step)
     };
-    format!("{steps}: {} places, {}", stage.places, spoken(stage.seconds))
+    let places = if stage.places == 1 { "place" } else { "places" };
+    format!("{steps}: {} {places}, {}", stage.places, spoken(stage.seconds))
 }
 
 /// A line of keys; nothing for none.

@@ -3,11 +3,13 @@
 pub mod bolting;
 pub mod cart;
 pub mod finish;
+pub mod next_best;
 pub mod plan;
 pub mod reach;
 pub mod readiness;
 pub mod store;
 pub mod table;
+pub mod trade;
 pub mod visit;
 pub mod worth;
 

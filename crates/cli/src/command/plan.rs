@@ -1,4 +1,4 @@
-//! `traywright plan` and `traywright kit`.
+//! `traywright plan`, and what other commands ask of a plan.
 
 use crate::exit::{Failure, Verdict, print, print_json};
 use crate::progress::Line;
@@ -75,37 +75,29 @@ pub fn planned(
 }
 
 impl Ask {
-    /// The plan, judged.
-    pub fn answer(&self) -> Result<(Book, Store, Answer), Failure> {
+    /// What is asked of a plan.
+    pub fn request(&self) -> Request {
         let objective = match self.objective {
             For::LeastToBuy => Objective::LeastToBuy,
             For::LeastToCarry => Objective::LeastToCarry,
             For::Quickest => Objective::Quickest,
         };
-        let request = Request {
+        Request {
             vehicle: self.vehicle.clone(),
             tasks: self.tasks.clone(),
             objective,
             seconds: self.seconds,
             seed: self.seed,
             threads: self.threads,
-        };
-        let line = Line::new();
-        let made = planned(&self.book, &self.store, &request, &line);
-        line.done();
-        made
+        }
     }
 
-    /// Runs `traywright kit`.
-    pub fn run_kit(self) -> Result<Verdict, Failure> {
-        let (_, _, answer) = self.answer()?;
-        if self.json {
-            print_json(&answer.plan.kit)?;
-        } else {
-            print(text::plan::kit(&answer.plan).trim_start())?;
-            print(&format!("\n{}\n", text::table::standing(&answer.plan.kit.outcome)))?;
-        }
-        Ok(Verdict::Clean)
+    /// The plan, judged.
+    pub fn answer(&self) -> Result<(Book, Store, Answer), Failure> {
+        let line = Line::new();
+        let made = planned(&self.book, &self.store, &self.request(), &line);
+        line.done();
+        made
     }
 }
 

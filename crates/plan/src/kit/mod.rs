@@ -33,6 +33,7 @@
 mod sheet;
 mod shop;
 mod spare;
+mod trade;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -46,6 +47,7 @@ use model::{Book, Outcome, PieceId, Stack, Store, Working};
 use crate::scope::{Scope, ScopedDuty};
 pub use sheet::{sheet, special};
 pub use shop::{Buy, Shop, shop};
+pub use trade::{TradeOff, TradedKit, TradedPiece, trade_off};
 
 const MS_PER_S: f64 = 1000.0;
 

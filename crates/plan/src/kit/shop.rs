@@ -48,40 +48,63 @@ pub struct Shop {
     pub outcome: Outcome,
 }
 
-/// A scope over the store with the imagined pieces put behind.
-struct Shelf {
-    store: Store,
+/// A scope over the store with the imagined pieces put behind, in the words of the crate `cover`: every duty that can then be
+/// done is a step, every copy of a piece is a piece; those not owned have a price of 1.
+pub(super) struct Shelf {
+    pub(super) store: Store,
     /// Pieces from here on are imagined.
     owned: usize,
     /// Workings of each duty of the scope.
     workings: Vec<Vec<Working>>,
+    /// Positions in [`Scope::duties`] of the steps.
+    able: Vec<usize>,
+    /// The copy that each piece of the problem stands for.
+    pub(super) items: Vec<(PieceId, u16)>,
+    pub(super) problem: Problem,
+}
+
+impl Shelf {
+    pub(super) fn is_imagined(&self, id: PieceId) -> bool {
+        id.index() >= self.owned
+    }
+
+    /// Positions in [`Scope::duties`] of those that nothing wished for opens.
+    pub(super) fn left(&self) -> Vec<usize> {
+        (0..self.workings.len()).filter(|at| self.workings[*at].is_empty()).collect()
+    }
+
+    /// The working that each able duty is done with in the kit found.
+    fn used(&self, found: &Choice) -> Vec<Option<&Working>> {
+        let stacks = self.problem.stacks(&found.pieces);
+        self.able
+            .iter()
+            .zip(stacks)
+            .map(|(at, stack)| stack.map(|stack| &self.workings[*at][stack]))
+            .collect()
+    }
 }
 
 /// What to buy for a scope.
 #[must_use]
 pub fn shop(book: &Book, store: &Store, scope: &Scope, threads: u16, budget: &Budget) -> Shop {
     let shelf = shelf(book, store, scope, threads);
-    let able: Vec<usize> = (0..scope.duties.len()).filter(|at| !shelf.workings[*at].is_empty()).collect();
-    let left = (0..scope.duties.len()).filter(|at| shelf.workings[*at].is_empty()).collect();
-    let stacks = able.iter().flat_map(|at| &shelf.workings[*at]).map(|w| copies(&w.stack.all_pieces()));
-    let items: Vec<(PieceId, u16)> = stacks.flatten().collect::<BTreeSet<_>>().into_iter().collect();
-    let problem = problem(book, scope, &shelf, &able, &items);
-    let found = choice::in_order(&problem, &[Aim::Price, Aim::Load], budget, SEED);
+    let found = choice::in_order(&shelf.problem, &[Aim::Price, Aim::Load], budget, SEED);
+    let left = shelf.left();
     let Some(found) = found else {
         return Shop { buys: Vec::new(), owned: Vec::new(), left, outcome: none() };
     };
-    let used: Vec<Option<&Working>> = used(&problem, &found, &shelf, &able);
-    let chosen = || found.pieces.iter().map(|i| items[*i as usize].0);
-    let imagined: BTreeSet<PieceId> = chosen().filter(|id| id.index() >= shelf.owned).collect();
+    let used = shelf.used(&found);
+    let chosen = || found.pieces.iter().map(|i| shelf.items[*i as usize].0);
+    let imagined: BTreeSet<PieceId> = chosen().filter(|id| shelf.is_imagined(*id)).collect();
     let closes = |id: PieceId| {
-        let with =
-            able.iter().zip(&used).filter(|(_, w)| w.is_some_and(|w| w.stack.all_pieces().contains(&id)));
+        let with = shelf.able.iter().zip(&used);
+        let with = with.filter(|(_, w)| w.is_some_and(|w| w.stack.all_pieces().contains(&id)));
         with.map(|(at, _)| *at).filter(|at| scope.duties[*at].workings.is_empty()).collect()
     };
     let buy = |id: &PieceId| Buy { piece: shelf.store.piece(*id).clone(), closes: closes(*id) };
     Shop {
         buys: imagined.iter().map(buy).collect(),
-        owned: chosen().filter(|id| id.index() < shelf.owned).collect(),
+        owned: chosen().filter(|id| !shelf.is_imagined(*id)).collect(),
         left,
         outcome: found.stages.first().map_or_else(none, |stage| stage.outcome("pieces")),
     }
@@ -93,7 +116,7 @@ fn none() -> Outcome {
 }
 
 /// The store with what the gaps wish for, and every duty reached with it.
-fn shelf(book: &Book, store: &Store, scope: &Scope, threads: u16) -> Shelf {
+pub(super) fn shelf(book: &Book, store: &Store, scope: &Scope, threads: u16) -> Shelf {
     let gaps: Vec<&ScopedDuty> = scope.duties.iter().filter(|d| d.workings.is_empty()).collect();
     let mut wider = store.clone();
     wider.pieces.extend(imagined(book, &gaps));
@@ -104,8 +127,14 @@ fn shelf(book: &Book, store: &Store, scope: &Scope, threads: u16) -> Shelf {
         let is_gap = d.workings.is_empty();
         if is_gap { reached.next().map(|r| r.workings).unwrap_or_default() } else { d.workings.clone() }
     });
-    let workings = workings.collect();
-    Shelf { store: wider, owned: store.pieces.len(), workings }
+    let workings: Vec<Vec<Working>> = workings.collect();
+    let able: Vec<usize> = (0..scope.duties.len()).filter(|at| !workings[*at].is_empty()).collect();
+    let stacks = able.iter().flat_map(|at| &workings[*at]).map(|w| copies(&w.stack.all_pieces()));
+    let items: Vec<(PieceId, u16)> = stacks.flatten().collect::<BTreeSet<_>>().into_iter().collect();
+    let mut shelf =
+        Shelf { store: wider, owned: store.pieces.len(), workings, able, items, problem: Problem::default() };
+    shelf.problem = problem(book, scope, &shelf);
+    shelf
 }
 
 /// The pieces wished for: by each gap alone, and by gaps that one piece serves.
@@ -129,20 +158,14 @@ fn imagined(book: &Book, gaps: &[&ScopedDuty]) -> Vec<Piece> {
     pieces
 }
 
-fn problem(book: &Book, scope: &Scope, shelf: &Shelf, able: &[usize], items: &[(PieceId, u16)]) -> Problem {
-    let number = |copy: &(PieceId, u16)| items.partition_point(|item| item < copy) as u32;
+fn problem(book: &Book, scope: &Scope, shelf: &Shelf) -> Problem {
+    let number = |copy: &(PieceId, u16)| shelf.items.partition_point(|item| item < copy) as u32;
     let stack = |duty: &ScopedDuty, working: &Working| choice::Stack {
         time: time_ms(book, duty, working),
         pieces: copies(&working.stack.all_pieces()).iter().map(number).collect(),
     };
     let step = |at: &usize| shelf.workings[*at].iter().map(|w| stack(&scope.duties[*at], w)).collect();
     let piece =
-        |(id, _): &(PieceId, u16)| choice::Piece { price: u64::from(id.index() >= shelf.owned), load: 1 };
-    Problem { pieces: items.iter().map(piece).collect(), steps: able.iter().map(step).collect() }
-}
-
-/// The working that each able duty is done with in the kit found.
-fn used<'s>(problem: &Problem, found: &Choice, shelf: &'s Shelf, able: &[usize]) -> Vec<Option<&'s Working>> {
-    let stacks = problem.stacks(&found.pieces);
-    able.iter().zip(stacks).map(|(at, stack)| stack.map(|stack| &shelf.workings[*at][stack])).collect()
+        |(id, _): &(PieceId, u16)| choice::Piece { price: u64::from(shelf.is_imagined(*id)), load: 1 };
+    Problem { pieces: shelf.items.iter().map(piece).collect(), steps: shelf.able.iter().map(step).collect() }
 }

@@ -1,0 +1,106 @@
+//! The trade-off between buying, carrying and time as a table with bars.
+
+use super::table::{Align, Table, bullet, fill, spoken};
+use plan::kit::{TradeOff, TradedKit};
+
+/// Widest bar.
+const BAR: f64 = 14.0;
+/// Most kits shown with the same number to buy; those between are evenly thinned.
+const SHOWN: usize = 16;
+
+/// All kits that no other beats.
+#[must_use]
+pub fn trade_off(trade: &TradeOff) -> String {
+    if trade.kits.is_empty() {
+        return bullet("", "No kit: nothing at hand or wished for does any of the acts.");
+    }
+    let mut out = verdict(trade);
+    let groups: Vec<&[TradedKit]> = trade.kits.chunk_by(|a, b| a.to_buy == b.to_buy).collect();
+    let least_s = trade.kits.iter().map(|k| k.hands_on_s).fold(f64::INFINITY, f64::min);
+    let most_s = trade.kits.iter().map(|k| k.hands_on_s).fold(0.0, f64::max);
+    let mut table = Table::new(&[
+        ("buy", Align::Right),
+        ("carry", Align::Right),
+        ("hands-on", Align::Right),
+        ("longer than the quickest by", Align::Left),
+        ("", Align::Left),
+    ]);
+    let mut is_thinned = false;
+    for group in &groups {
+        let shown = thinned(group.len());
+        is_thinned |= shown.len() < group.len();
+        for at in shown {
+            let more_s = group[at].hands_on_s - least_s;
+            let bar = "#".repeat((BAR * more_s / (most_s - least_s).max(1.0)).round() as usize);
+            let longer = if more_s < 1.0 { String::new() } else { format!("{bar} {}", spoken(more_s)) };
+            let kit = &group[at];
+            let (buy, carry) = (kit.to_buy.to_string(), kit.to_carry.to_string());
+            table.row(&[buy, carry, spoken(kit.hands_on_s), longer.trim().to_owned(), mark(trade, kit)]);
+        }
+    }
+    out.push('\n');
+    out.push_str(&table.show());
+    out.push('\n');
+    if is_thinned {
+        out.push_str(&bullet("", "Kits between are left out here; --json has all."));
+    }
+    let note = "Hands-on is the acts themselves, each with the quickest stack in the kit, without changes of tool and \
+                place. `traywright plan --for least-to-buy|least-to-carry|quickest` plans with an end of the table.";
+    fill(note, super::table::COLUMNS).iter().for_each(|line| out.push_str(&format!("{line}\n")));
+    out
+}
+
+fn verdict(trade: &TradeOff) -> String {
+    let count = trade.kits.len();
+    let kits = if count == 1 { String::from("One kit") } else { format!("{count} kits") };
+    let sure = match (trade.is_whole, count) {
+        (true, 1) => "it is the best in everything, which is proven",
+        (true, _) => "no other is better in one respect without being worse in another, which is proven",
+        (false, _) => "the best found before the search ended; others may lie between",
+    };
+    let mut out = bullet("", &format!("{kits}: {sure}."));
+    if trade.wanting > 0 {
+        let words = format!(
+            "{} want a piece not at hand; all count as done with what is bought.",
+            acts(trade.wanting)
+        );
+        out.push_str(&bullet("", &words));
+    }
+    if trade.shut > 0 {
+        let words =
+            format!("{} can be done with no single piece more, and count in no kit.", acts(trade.shut));
+        out.push_str(&bullet("", &words));
+    }
+    out
+}
+
+fn acts(count: u32) -> String {
+    if count == 1 { String::from("One act on a fastener") } else { format!("{count} acts on fasteners") }
+}
+
+/// Positions of a group that are shown: all, or evenly thinned with both ends.
+fn thinned(count: usize) -> Vec<usize> {
+    if count <= SHOWN {
+        return (0..count).collect();
+    }
+    (0..SHOWN).map(|i| i * (count - 1) / (SHOWN - 1)).collect()
+}
+
+/// What a kit is the end of.
+fn mark(trade: &TradeOff, kit: &TradedKit) -> String {
+    let key = |k: &TradedKit| (k.to_buy, k.to_carry);
+    let is_least = |amount: fn(&TradedKit) -> u32| trade.kits.iter().all(|k| amount(kit) <= amount(k));
+    let is_quickest = trade.kits.iter().all(|k| kit.hands_on_s <= k.hands_on_s);
+    let first = trade.kits.iter().map(key).min() == Some(key(kit));
+    let mut marks = Vec::new();
+    if first {
+        marks.push("least to buy");
+    }
+    if is_least(|k| k.to_carry) {
+        marks.push("least to carry");
+    }
+    if is_quickest {
+        marks.push("quickest");
+    }
+    marks.join(", ")
+}

@@ -1,0 +1,52 @@
+//! `traywright next-best`: what to get next over several books.
+
+use crate::exit::{Failure, Verdict, print, print_json};
+use app::ask::{self, Request};
+use app::load::{self, LoadError};
+use app::model::plan::Objective;
+use app::text;
+use clap::Args;
+use std::path::PathBuf;
+
+/// Says what to buy, borrow or make next so that most jobs of several books open up: one thing after the other, and pairs
+/// that open something only together.
+///
+/// Example: traywright next-best --book demo/books/tern-24 --book demo/books/curlew-30 --store demo/store
+#[derive(Debug, Args)]
+pub struct NextBest {
+    /// A book: a file or a folder; may be given several times.
+    #[arg(long = "book", value_name = "PATH", required = true)]
+    books: Vec<PathBuf>,
+    /// The store: a file or a folder.
+    #[arg(long, value_name = "PATH")]
+    store: PathBuf,
+    /// Most lines of each kind.
+    #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u16).range(1..))]
+    most: u16,
+    /// Print the answer as JSON, for other programs; all lines.
+    #[arg(long)]
+    json: bool,
+}
+
+impl NextBest {
+    /// Runs the command.
+    pub fn run(self) -> Result<Verdict, Failure> {
+        let books = self.books.iter().map(|path| load::book(path)).collect::<Result<Vec<_>, LoadError>>()?;
+        let store = load::store(&self.store)?;
+        let request = Request {
+            vehicle: String::from("A"),
+            tasks: Vec::new(),
+            objective: Objective::LeastToBuy,
+            seconds: 20.0,
+            seed: 1,
+            threads: 2,
+        };
+        let next = ask::next_best(&books, &store, &request)?;
+        if self.json {
+            print_json(&next)?;
+        } else {
+            print(&text::next_best::next_best(&next, usize::from(self.most)))?;
+        }
+        Ok(Verdict::Clean)
+    }
+}
