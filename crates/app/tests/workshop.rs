@@ -8,7 +8,7 @@ use app::ask::Quiet;
 use app::journal::ledger::{Ledger, LineKind};
 use app::journal::{At, Command, Event, EventId, HappeningKind, StepsView};
 use app::model::FastenerState;
-use app::workshop::{Archive, Budget, VisitId, Workshop, WorkshopError, carry};
+use app::workshop::{Archive, Budget, VisitId, Workshop, WorkshopError, at_leisure, carry};
 
 fn half_way(path: &Path) -> (Workshop, VisitId) {
     let mut workshop = Workshop::open(path).unwrap();
@@ -100,6 +100,11 @@ fn the_demo_visit_closes_only_when_nothing_stands_open() {
     let replan = workshop.replan(&visit, "a bolt is seized").unwrap();
     let remade = replan.run(Budget::sized()).unwrap();
     assert!(workshop.adopt(&remade).unwrap());
+    // Asked again with nothing new there is nothing more to do, and at leisure the order is no worse.
+    let again = workshop.replan(&visit, "at leisure").unwrap().run(at_leisure()).unwrap();
+    assert!(again.saves_s() > -1e-6, "{} s", again.saves_s());
+    assert!(workshop.adopt(&again).unwrap());
+    assert!(!workshop.adopt(&remade).unwrap(), "a plan that was overtaken is not taken in");
     say(&mut workshop, &visit, &Command::Resume).unwrap();
     finish(&mut workshop, &visit);
     deal_with_all(&mut workshop, &visit);

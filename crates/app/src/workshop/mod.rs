@@ -23,7 +23,7 @@ pub use error::WorkshopError;
 pub use journal::{Command, DeviceId, VisitId};
 pub use live::Live;
 pub use pictures::KeptPicture;
-pub use replan::{Remade, Replan};
+pub use replan::{Remade, Replan, at_leisure};
 pub use store::{Archive, Aside, Device, Kept, StoreError, VisitLine, name_of as content_name};
 pub use take::{Sent, Verdict};
 

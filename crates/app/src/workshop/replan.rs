@@ -2,9 +2,9 @@
 //!
 //! The workshop hands out a [`Replan`] that holds all it needs, so that nobody waits at the bench while it runs. What comes
 //! out is judged, and taken in only where the visit has not gone on meanwhile in a way that makes it stale: then the next
-//! one is made.
+//! one is made. A first plan is there at once; the same asked again at leisure ([`at_leisure`]) may find an order that saves more.
 
-use effort::Budget;
+use effort::{Budget, Effort, Unwatched};
 use journal::{Command, Visit, VisitId};
 use model::FastenerState;
 use model::plan::Plan;
@@ -31,6 +31,28 @@ pub struct Remade {
     plan: Plan,
     events: u64,
     why: String,
+    saves_s: f64,
+}
+
+impl Remade {
+    /// Seconds that the rest takes less than by the plan that it was made from; below zero where more is to be done now.
+    #[must_use]
+    pub const fn saves_s(&self) -> f64 {
+        self.saves_s
+    }
+}
+
+/// Tries at each of strip, work and refit when nobody waits for the answer: some seconds (assumption).
+const TRIES_AT_LEISURE: u64 = 2_000_000;
+
+/// What planning the rest may spend when nobody waits for it.
+#[must_use]
+pub const fn at_leisure() -> Budget<'static> {
+    Budget { effort: Effort::Tries(TRIES_AT_LEISURE), watch: &Unwatched }
+}
+
+fn seconds(plan: &Plan) -> f64 {
+    [&plan.strip, &plan.work, &plan.refit].iter().map(|s| s.setup_s + s.work_s + s.wait_s).sum()
 }
 
 impl Replan {
@@ -47,7 +69,8 @@ impl Replan {
             let words = format!("the plan of the rest does not hold: {} {}", first.place, first.words);
             return Err(WorkshopError::Rest(words));
         }
-        Ok(Remade { visit: self.visit, plan, events: self.events, why: self.why })
+        let saves_s = seconds(&self.plan) - seconds(&plan);
+        Ok(Remade { visit: self.visit, plan, events: self.events, why: self.why, saves_s })
     }
 
     /// Where the work stands, with the usual steps of what happened.
