@@ -46,6 +46,13 @@ struct Deadline<'p> {
     progress: &'p dyn Progress,
 }
 
+impl<'p> Deadline<'p> {
+    /// The time limit that was asked for, from now on.
+    fn of(asked: &Asked, progress: &'p dyn Progress) -> Self {
+        Self { end: Instant::now() + Duration::from_secs_f64(asked.seconds), progress }
+    }
+}
+
 impl Watch for Deadline<'_> {
     fn stop(&self) -> bool {
         Instant::now() >= self.end
@@ -122,8 +129,7 @@ pub fn plan(
     progress: &dyn Progress,
 ) -> Result<Answer, AskError> {
     let asked = asked(book, request)?;
-    let limit = Duration::from_secs_f64(asked.seconds);
-    let watch = Deadline { end: Instant::now() + limit, progress };
+    let watch = Deadline::of(&asked, progress);
     let plan = plan::make(book, store, &asked, Budget::watched(&watch)).map_err(AskError::Plan)?;
     progress.at("judge", 0.0);
     let violations = check::judge(book, store, &plan);
@@ -154,8 +160,7 @@ pub fn trade_off(
     progress: &dyn Progress,
 ) -> Result<TradeOff, AskError> {
     let asked = asked(book, request)?;
-    let limit = Duration::from_secs_f64(asked.seconds);
-    let watch = Deadline { end: Instant::now() + limit, progress };
+    let watch = Deadline::of(&asked, progress);
     let (_, scope) = plan::assemble::scope_of(book, store, &asked, &watch).map_err(AskError::Plan)?;
     let budget = Budget::watched(&watch);
     Ok(plan::kit::trade_off(book, store, &scope, MOST_KITS, asked.threads, &budget))

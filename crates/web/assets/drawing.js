@@ -55,7 +55,7 @@ export function fit() {
   }
 }
 
-/** Sets the words closer where they would have to be scrolled to otherwise; with nothing left over no line is missed. */
+/** Sets the words closer where they would have to be scrolled to otherwise. */
 /** @param {Element} words */
 function pack(words) {
   words.classList.remove("packed");

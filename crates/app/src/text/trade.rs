@@ -1,6 +1,6 @@
 //! The trade-off between buying, carrying and time as a table with bars.
 
-use super::table::{Align, Table, bullet, fill, spoken};
+use super::table::{Align, Table, bullet, spoken};
 use plan::kit::{TradeOff, TradedKit};
 
 /// Widest bar.
@@ -46,7 +46,7 @@ pub fn trade_off(trade: &TradeOff) -> String {
     }
     let note = "Hands-on is the acts themselves, each with the quickest stack in the kit, without changes of tool and \
                 place. `traywright plan --for least-to-buy|least-to-carry|quickest` plans with an end of the table.";
-    fill(note, super::table::COLUMNS).iter().for_each(|line| out.push_str(&format!("{line}\n")));
+    out.push_str(&bullet("", note));
     out
 }
 
@@ -91,9 +91,9 @@ fn mark(trade: &TradeOff, kit: &TradedKit) -> String {
     let key = |k: &TradedKit| (k.to_buy, k.to_carry);
     let is_least = |amount: fn(&TradedKit) -> u32| trade.kits.iter().all(|k| amount(kit) <= amount(k));
     let is_quickest = trade.kits.iter().all(|k| kit.hands_on_s <= k.hands_on_s);
-    let first = trade.kits.iter().map(key).min() == Some(key(kit));
+    let is_first = trade.kits.first().map(key) == Some(key(kit));
     let mut marks = Vec::new();
-    if first {
+    if is_first {
         marks.push("least to buy");
     }
     if is_least(|k| k.to_carry) {

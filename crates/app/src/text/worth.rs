@@ -1,6 +1,6 @@
 //! Which tasks are worth adding, as text: the choice first, then why, then what it hangs on.
 
-use super::table::{Align, Table, bullet, fill, heading, spoken};
+use super::table::{Align, Table, bullet, heading, spoken};
 use model::Standing;
 use plan::worth::{Choice, Opened, Worth};
 use units::Money;
@@ -31,7 +31,7 @@ pub fn worth(worth: &Worth, all_reasons: bool) -> String {
     out.push('\n');
     let note = "Times are estimates made before any tool is chosen; whether every fastener can be worked is for the \
                 plan to say. The maker's service data win.";
-    fill(note, super::table::COLUMNS).iter().for_each(|line| out.push_str(&format!("{line}\n")));
+    out.push_str(&bullet("", note));
     out
 }
 

@@ -174,14 +174,20 @@ fn answer(book: &Book, scope: &Scope, indexed: &Indexed, chosen: &[u32], outcome
     counted(book, scope, chosen.iter().map(|item| indexed.items[*item as usize].0), outcome)
 }
 
-/// The kit of pieces, each given as often as it is in it.
-fn counted(book: &Book, scope: &Scope, pieces: impl Iterator<Item = PieceId>, outcome: Outcome) -> KitAnswer {
-    let mut counts: BTreeMap<PieceId, u16> = BTreeMap::new();
+/// How often each piece comes.
+fn counts(pieces: impl Iterator<Item = PieceId>) -> BTreeMap<PieceId, u16> {
+    let mut counts = BTreeMap::new();
     for piece in pieces {
         *counts.entry(piece).or_default() += 1;
     }
+    counts
+}
+
+/// The kit of pieces, each given as often as it is in it.
+fn counted(book: &Book, scope: &Scope, pieces: impl Iterator<Item = PieceId>, outcome: Outcome) -> KitAnswer {
     let unmet = (0..scope.duties.len()).filter(|at| scope.duties[*at].workings.is_empty()).collect();
-    let mut answer = KitAnswer { pieces: counts.into_iter().collect(), outcome, unmet, best: Vec::new() };
+    let mut answer =
+        KitAnswer { pieces: counts(pieces).into_iter().collect(), outcome, unmet, best: Vec::new() };
     answer.best = scope.duties.iter().map(|d| quickest_inside(book, &answer, d)).collect();
     answer
 }

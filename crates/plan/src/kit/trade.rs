@@ -13,15 +13,13 @@
 //! **Worked example.** One bolt: an owned spanner, 60 s; an owned ratchet and a socket, 20 s. Two kits: 1 piece and 60 s, 2 pieces
 //! and 20 s.
 
-use std::collections::BTreeMap;
-
 use cover::frontier::{self, Point};
 use effort::{Budget, Standing};
 use model::{Book, PieceId, Store};
 use serde::Serialize;
 
 use super::shop::{Shelf, shelf};
-use super::{MS_PER_S, SEED};
+use super::{MS_PER_S, SEED, counts};
 use crate::scope::Scope;
 
 /// A piece of a kit of the trade-off.
@@ -88,10 +86,7 @@ pub fn trade_off(
 }
 
 fn kit(shelf: &Shelf, point: &Point) -> TradedKit {
-    let mut counts: BTreeMap<PieceId, u16> = BTreeMap::new();
-    for item in &point.pieces {
-        *counts.entry(shelf.items[*item as usize].0).or_default() += 1;
-    }
+    let counts = counts(point.pieces.iter().map(|item| shelf.items[*item as usize].0));
     let piece = |(id, count): (&PieceId, &u16)| TradedPiece {
         piece: shelf.store.piece(*id).key.clone(),
         title: shelf.store.piece(*id).title.clone(),
