@@ -290,6 +290,30 @@ pub struct Sequence {
     pub wait_s: f64,
 }
 
+impl Step {
+    /// Set-up, work and waiting, s.
+    #[must_use]
+    pub fn total_s(&self) -> f64 {
+        self.setup_s + self.work_s + self.wait_s
+    }
+}
+
+impl Sequence {
+    /// Set-ups, work and waiting of all steps, s.
+    #[must_use]
+    pub fn total_s(&self) -> f64 {
+        self.setup_s + self.work_s + self.wait_s
+    }
+}
+
+impl Plan {
+    /// Set-ups, work and waiting of strip, work and refit, s.
+    #[must_use]
+    pub fn total_s(&self) -> f64 {
+        self.strip.total_s() + self.work.total_s() + self.refit.total_s()
+    }
+}
+
 /// Where the fasteners of one fixing go.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SlotLine {

@@ -227,7 +227,7 @@ impl Progress {
 
     /// Writes down a whole step of a plan, the time that it took included.
     pub fn do_step(&mut self, book: &Book, plan: &Plan, step: &Step) {
-        self.pass(step.setup_s + step.work_s + step.wait_s);
+        self.pass(step.total_s());
         if step.kind == StepKind::Wait {
             return;
         }

@@ -38,8 +38,7 @@ pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
 /// What the job is, how long it takes, what to mind before the first step.
 fn opening(job: &Job<'_>) -> Vec<Block> {
     let plan = job.plan;
-    let total_s = |s: &model::plan::Sequence| s.setup_s + s.work_s + s.wait_s;
-    let time = text::table::spoken(total_s(&plan.strip) + total_s(&plan.work) + total_s(&plan.refit));
+    let time = text::table::spoken(plan.total_s());
     let mut blocks = vec![
         Block::Text(format!("{} {}", job.book.title, sentence(&job.book.origin))),
         Block::Text(format!(

@@ -29,8 +29,7 @@ pub fn summary(plan: &Plan) -> String {
 }
 
 fn sequence_words(sequence: &Sequence) -> String {
-    let total_s = sequence.setup_s + sequence.work_s + sequence.wait_s;
-    let mut text = format!("{} steps, about {}", sequence.steps.len(), spoken(total_s));
+    let mut text = format!("{} steps, about {}", sequence.steps.len(), spoken(sequence.total_s()));
     if sequence.setup_s > 0.0 {
         text.push_str(&format!(", {} of it changes of tool and position", spoken(sequence.setup_s)));
     }

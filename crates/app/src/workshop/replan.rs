@@ -51,10 +51,6 @@ pub const fn at_leisure() -> Budget<'static> {
     Budget { effort: Effort::Tries(TRIES_AT_LEISURE), watch: &Unwatched }
 }
 
-fn seconds(plan: &Plan) -> f64 {
-    [&plan.strip, &plan.work, &plan.refit].iter().map(|s| s.setup_s + s.work_s + s.wait_s).sum()
-}
-
 impl Replan {
     /// Plans the rest.
     ///
@@ -69,7 +65,7 @@ impl Replan {
             let words = format!("the plan of the rest does not hold: {} {}", first.place, first.words);
             return Err(WorkshopError::Rest(words));
         }
-        let saves_s = seconds(&self.plan) - seconds(&plan);
+        let saves_s = self.plan.total_s() - plan.total_s();
         Ok(Remade { visit: self.visit, plan, events: self.events, why: self.why, saves_s })
     }
 

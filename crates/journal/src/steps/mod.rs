@@ -89,7 +89,7 @@ impl StepsView {
         let mut views: Vec<StepView> = all.iter().map(|step| scene.view(step)).collect();
         waits_before_work(&all, &mut views);
         let left_s = views.iter().map(|v| v.left_s).sum();
-        let all_s = all.iter().map(|s| s.setup_s + s.work_s + s.wait_s).sum();
+        let all_s = all.iter().map(|s| s.total_s()).sum();
         let next = views.iter().position(|v| v.standing != StepStanding::Done);
         let done = views.iter().filter(|v| v.standing == StepStanding::Done).count();
         Self { steps: views, next, done, left_s, all_s }

@@ -86,7 +86,7 @@ impl<'a> Scene<'a> {
         };
         let share = if acts > 0 { left.len() as f64 / acts as f64 } else { 1.0 };
         let left_s = match standing {
-            StepStanding::Open => step.setup_s + step.work_s + step.wait_s,
+            StepStanding::Open => step.total_s(),
             StepStanding::UnderWay => step.work_s * share + step.wait_s,
             StepStanding::Done => 0.0,
         };
