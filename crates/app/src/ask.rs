@@ -1,24 +1,24 @@
 //! The main job: from book, store and tasks to a plan that the judge has read.
 
-use crate::load::LoadError;
-use check::Violation;
-use effort::{Budget, Unwatched, Watch};
-use model::plan::{Asked, Objective, Plan, Readiness};
+use crate::load::FileLoadError;
+use effort::{SolverBudget, SolverWatch, UnwatchedSolver};
+use judge::Violation;
+use model::plan::{KitObjective, Plan, PlanInputs, Readiness};
 use model::{Book, Duty, Store};
 use plan::kit::TradeOff;
-use plan::next_best::{Pair, Purchase};
+use plan::next_best::{NextPurchase, PurchasePair};
 use serde::Serialize;
 use std::time::{Duration, Instant};
 
 /// What a person asks of a plan.
 #[derive(Debug, Clone)]
-pub struct Request {
+pub struct PlanRequest {
     /// Letter that starts this vehicle's slots.
     pub vehicle: String,
     /// Task keys; empty asks for all tasks of the book.
     pub tasks: Vec<String>,
     /// What the kit is chosen for.
-    pub objective: Objective,
+    pub objective: KitObjective,
     /// Time limit of the search.
     pub seconds: f64,
     /// Seed of all random choices.
@@ -28,37 +28,37 @@ pub struct Request {
 }
 
 /// Is told what is being done and how far it is.
-pub trait Progress {
+pub trait ProgressObserver {
     /// What is being done, and the share of it that is done.
-    fn at(&self, doing: &str, done_fraction: f64);
+    fn show_progress(&self, doing: &str, done_fraction: f64);
 }
 
 /// Nobody is told.
-pub struct Quiet;
+pub struct SilentObserver;
 
-impl Progress for Quiet {
-    fn at(&self, _doing: &str, _done_fraction: f64) {}
+impl ProgressObserver for SilentObserver {
+    fn show_progress(&self, _doing: &str, _done_fraction: f64) {}
 }
 
 /// Stops a search at a point in time and passes its progress on.
-struct Deadline<'p> {
+struct DeadlineWatch<'p> {
     end: Instant,
-    progress: &'p dyn Progress,
+    progress: &'p dyn ProgressObserver,
 }
 
-impl<'p> Deadline<'p> {
+impl<'p> DeadlineWatch<'p> {
     /// The time limit that was asked for, from now on.
-    fn of(asked: &Asked, progress: &'p dyn Progress) -> Self {
+    fn starting_now(asked: &PlanInputs, progress: &'p dyn ProgressObserver) -> Self {
         Self { end: Instant::now() + Duration::from_secs_f64(asked.seconds), progress }
     }
 }
 
-impl Watch for Deadline<'_> {
-    fn stop(&self) -> bool {
+impl SolverWatch for DeadlineWatch<'_> {
+    fn should_stop(&self) -> bool {
         Instant::now() >= self.end
     }
-    fn progress(&self, doing: &str, done_fraction: f64) {
-        self.progress.at(doing, done_fraction);
+    fn report_progress(&self, doing: &str, done_fraction: f64) {
+        self.progress.show_progress(doing, done_fraction);
     }
 }
 
@@ -66,7 +66,7 @@ impl Watch for Deadline<'_> {
 #[derive(Debug)]
 pub enum AskError {
     /// A file could not be used.
-    Load(LoadError),
+    Load(FileLoadError),
     /// A task that the book does not have.
     UnknownTask {
         /// The key as given.
@@ -103,15 +103,15 @@ impl core::fmt::Display for AskError {
 
 impl core::error::Error for AskError {}
 
-impl From<LoadError> for AskError {
-    fn from(error: LoadError) -> Self {
+impl From<FileLoadError> for AskError {
+    fn from(error: FileLoadError) -> Self {
         Self::Load(error)
     }
 }
 
 /// A plan and what the judge says of it.
 #[derive(Debug)]
-pub struct Answer {
+pub struct JudgedPlan {
     /// The plan.
     pub plan: Plan,
     /// What the judge found; empty when clean.
@@ -122,75 +122,83 @@ pub struct Answer {
 ///
 /// # Errors
 /// [`AskError`] for unknown tasks, arguments out of range, and where no order is possible.
-pub fn plan(
+pub fn make_judged_plan(
     book: &Book,
     store: &Store,
-    request: &Request,
-    progress: &dyn Progress,
-) -> Result<Answer, AskError> {
-    let asked = asked(book, request)?;
-    let watch = Deadline::of(&asked, progress);
-    let plan = plan::make(book, store, &asked, Budget::watched(&watch)).map_err(AskError::Plan)?;
-    progress.at("judge", 0.0);
-    let violations = check::judge(book, store, &plan);
-    Ok(Answer { plan, violations })
+    request: &PlanRequest,
+    progress: &dyn ProgressObserver,
+) -> Result<JudgedPlan, AskError> {
+    let asked = validate_request(book, request)?;
+    let watch = DeadlineWatch::starting_now(&asked, progress);
+    let made = plan::make_plan(book, store, &asked, SolverBudget::watched(&watch)).map_err(AskError::Plan)?;
+    progress.show_progress("judge", 0.0);
+    let violations = judge::judge_plan(book, store, &made);
+    Ok(JudgedPlan { plan: made, violations })
 }
 
 /// The go / no-go sheet alone: what is missing, without kit and order.
 ///
 /// # Errors
 /// As [`plan()`].
-pub fn ready(book: &Book, store: &Store, request: &Request) -> Result<Readiness, AskError> {
-    let asked = asked(book, request)?;
-    let (_, scope) = plan::assemble::scope_of(book, store, &asked, &Unwatched).map_err(AskError::Plan)?;
-    Ok(plan::readiness::sheet(book, store, &scope))
+pub fn assess_readiness(book: &Book, store: &Store, request: &PlanRequest) -> Result<Readiness, AskError> {
+    let asked = validate_request(book, request)?;
+    let (_, scope) =
+        plan::assemble::find_plan_scope(book, store, &asked, &UnwatchedSolver).map_err(AskError::Plan)?;
+    Ok(plan::readiness::readiness_sheet(book, store, &scope))
 }
 
 /// Most kits of a trade-off: more than a kit has pieces, so that in practice none is left out.
-const MOST_KITS: usize = 400;
+const MAX_KITS: usize = 400;
 
 /// Every kit that no other beats in buying, carrying and hands-on time together.
 ///
 /// # Errors
 /// As [`plan()`].
-pub fn trade_off(
+pub fn find_kit_trade_off(
     book: &Book,
     store: &Store,
-    request: &Request,
-    progress: &dyn Progress,
+    request: &PlanRequest,
+    progress: &dyn ProgressObserver,
 ) -> Result<TradeOff, AskError> {
-    let asked = asked(book, request)?;
-    let watch = Deadline::of(&asked, progress);
-    let (_, scope) = plan::assemble::scope_of(book, store, &asked, &watch).map_err(AskError::Plan)?;
-    let budget = Budget::watched(&watch);
-    Ok(plan::kit::trade_off(book, store, &scope, MOST_KITS, asked.threads, &budget))
+    let asked = validate_request(book, request)?;
+    let watch = DeadlineWatch::starting_now(&asked, progress);
+    let (_, scope) = plan::assemble::find_plan_scope(book, store, &asked, &watch).map_err(AskError::Plan)?;
+    let budget = SolverBudget::watched(&watch);
+    Ok(plan::kit::find_trade_off(book, store, &scope, MAX_KITS, asked.threads, &budget))
 }
 
 /// What to buy, borrow or make next over several books, each asked alike.
 ///
 /// # Errors
 /// As [`plan()`].
-pub fn next_best(books: &[Book], store: &Store, request: &Request) -> Result<NextBest, AskError> {
+pub fn find_next_best(
+    books: &[Book],
+    store: &Store,
+    request: &PlanRequest,
+) -> Result<NextBestAnswer, AskError> {
     let sheets: Vec<Readiness> =
-        books.iter().map(|book| ready(book, store, request)).collect::<Result<_, _>>()?;
+        books.iter().map(|book| assess_readiness(book, store, request)).collect::<Result<_, _>>()?;
     let named: Vec<(&str, &Readiness)> =
         books.iter().zip(&sheets).map(|(book, sheet)| (book.key.as_str(), sheet)).collect();
-    Ok(NextBest { one_by_one: plan::next_best::purchases(&named), together: plan::next_best::pairs(&named) })
+    Ok(NextBestAnswer {
+        one_by_one: plan::next_best::rank_next_purchases(&named),
+        together: plan::next_best::find_purchase_pairs(&named),
+    })
 }
 
 /// What to get next: one thing after the other, and pairs that open more together than each alone.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct NextBest {
+pub struct NextBestAnswer {
     /// Best first, each counting what was got before it.
-    pub one_by_one: Vec<Purchase>,
+    pub one_by_one: Vec<NextPurchase>,
     /// Best first, each from what is at hand now.
-    pub together: Vec<Pair>,
+    pub together: Vec<PurchasePair>,
 }
 
 /// Longest time limit that may be asked for.
-const SECONDS_MAX: f64 = 86_400.0;
+const MAX_SECONDS: f64 = 86_400.0;
 
-fn asked(book: &Book, request: &Request) -> Result<Asked, AskError> {
+fn validate_request(book: &Book, request: &PlanRequest) -> Result<PlanInputs, AskError> {
     let mut tasks = request.tasks.clone();
     if tasks.is_empty() {
         tasks = book.tasks.iter().map(|t| t.key.clone()).collect();
@@ -199,12 +207,12 @@ fn asked(book: &Book, request: &Request) -> Result<Asked, AskError> {
     tasks.dedup();
     let known: Vec<String> = book.tasks.iter().map(|t| t.key.clone()).collect();
     if let Some(task) = tasks.iter().find(|t| book.task_by_key(t).is_none()) {
-        let nearest = faults::nearest(task, known.iter().map(String::as_str)).map(str::to_owned);
+        let nearest = faults::nearest_name(task, known.iter().map(String::as_str)).map(str::to_owned);
         return Err(AskError::UnknownTask { task: task.clone(), nearest, known });
     }
-    if !(request.seconds > 0.0 && request.seconds <= SECONDS_MAX) {
+    if !(request.seconds > 0.0 && request.seconds <= MAX_SECONDS) {
         let words =
-            format!("a time limit of {} s is out of range; give 0.1 to {SECONDS_MAX} s", request.seconds);
+            format!("a time limit of {} s is out of range; give 0.1 to {MAX_SECONDS} s", request.seconds);
         return Err(AskError::Argument { words });
     }
     if !(1..=64).contains(&request.threads) {
@@ -218,7 +226,7 @@ fn asked(book: &Book, request: &Request) -> Result<Asked, AskError> {
             format!("`{}` is no short vehicle name; give one to four letters or digits", request.vehicle);
         return Err(AskError::Argument { words });
     }
-    Ok(Asked {
+    Ok(PlanInputs {
         vehicle: request.vehicle.clone(),
         tasks,
         objective: request.objective,
@@ -232,23 +240,23 @@ fn asked(book: &Book, request: &Request) -> Result<Asked, AskError> {
 ///
 /// # Errors
 /// [`AskError::Argument`] for a fixing that the book does not have.
-pub fn reach(
+pub fn find_duty_reach(
     book: &Book,
     store: &Store,
     fixing: Option<&str>,
     threads: u16,
 ) -> Result<Vec<reach::DutyReach>, AskError> {
     let duties: Vec<Duty> = match fixing {
-        None => model::duties(book),
+        None => model::duties_of_book(book),
         Some(key) => {
             let id = book.fixing_by_key(key).ok_or_else(|| {
                 let known = book.fixings.iter().map(|f| f.key.as_str());
-                let hint = faults::nearest(key, known)
+                let hint = faults::nearest_name(key, known)
                     .map_or_else(String::new, |n| format!("; did you mean `{n}`?"));
                 AskError::Argument { words: format!("the book has no fixing `{key}`{hint}") }
             })?;
-            model::duties_of(book.fixing(id), id)
+            model::duties_of_fixing(book.fixing(id), id)
         }
     };
-    Ok(reach::reach(book, store, &duties, reach::Options { threads }))
+    Ok(reach::find_reach(book, store, &duties, reach::ReachOptions { threads }))
 }

@@ -1,17 +1,18 @@
 //! The demo: plans a visit for each book of a folder with one store, judges them, and writes their sheets.
 
-use crate::ask::{self, Answer, AskError, Progress, Request};
-use crate::load::{self, LoadError};
+use crate::ask::{self, AskError, JudgedPlan, PlanRequest, ProgressObserver};
+use crate::load::{self, FileLoadError};
 use crate::{draw, page, text};
-use model::plan::Objective;
+use model::plan::KitObjective;
 use model::{Book, Stack, Store};
+use plan::next_best::rank_next_purchases;
 use reach::DutyReach;
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What was written for one book.
 #[derive(Debug)]
-pub struct Sheets {
+pub struct WrittenPlanSheets {
     /// Summary for the terminal.
     pub summary: String,
     /// Go, or no-go with the reasons.
@@ -28,10 +29,10 @@ pub struct Sheets {
     pub json: PathBuf,
 }
 
-impl Sheets {
+impl WrittenPlanSheets {
     /// What the judge says, in words.
     #[must_use]
-    pub fn judged(&self) -> String {
+    pub fn judge_words(&self) -> String {
         match self.violations {
             0 => String::from("clean, every claim worked out again"),
             n => format!("{n} violations"),
@@ -43,30 +44,34 @@ impl Sheets {
 ///
 /// # Errors
 /// [`AskError`] where a file cannot be read or written, or a book cannot be planned.
-pub fn demo(
+pub fn plan_demo_books(
     root: &Path,
     out: &Path,
-    request: &Request,
-    progress: &dyn Progress,
-) -> Result<Vec<Sheets>, AskError> {
-    let store = load::store(&root.join("store"))?;
-    let mut books: Vec<PathBuf> = entries(&root.join("books"))?;
+    request: &PlanRequest,
+    progress: &dyn ProgressObserver,
+) -> Result<Vec<WrittenPlanSheets>, AskError> {
+    let store = load::load_store(&root.join("store"))?;
+    let mut books: Vec<PathBuf> = list_folder(&root.join("books"))?;
     books.sort();
     let mut all = Vec::new();
     for (i, path) in books.iter().enumerate() {
-        let book = load::book(path)?;
-        progress.at(&book.title, i as f64 / books.len() as f64);
+        let book = load::load_book(path)?;
+        progress.show_progress(&book.title, i as f64 / books.len() as f64);
         let vehicle = char::from(b'A' + (i % 26) as u8).to_string();
-        let request =
-            Request { vehicle, tasks: Vec::new(), objective: Objective::LeastToCarry, ..request.clone() };
-        let answer = ask::plan(&book, &store, &request, progress)?;
-        all.push(write(&book, &store, &answer, out)?);
+        let request = PlanRequest {
+            vehicle,
+            tasks: Vec::new(),
+            objective: KitObjective::LeastToCarry,
+            ..request.clone()
+        };
+        let answer = ask::make_judged_plan(&book, &store, &request, progress)?;
+        all.push(write_plan_sheets(&book, &store, &answer, out)?);
     }
     Ok(all)
 }
 
-fn entries(folder: &Path) -> Result<Vec<PathBuf>, LoadError> {
-    let io = |error| LoadError::Io { path: folder.to_owned(), error };
+fn list_folder(folder: &Path) -> Result<Vec<PathBuf>, FileLoadError> {
+    let io = |error| FileLoadError::Io { path: folder.to_owned(), error };
     fs::read_dir(folder).map_err(io)?.map(|entry| Ok(entry.map_err(io)?.path())).collect()
 }
 
@@ -74,14 +79,19 @@ fn entries(folder: &Path) -> Result<Vec<PathBuf>, LoadError> {
 ///
 /// # Errors
 /// [`LoadError::Io`] with the path that could not be written.
-pub fn write(book: &Book, store: &Store, answer: &Answer, out: &Path) -> Result<Sheets, LoadError> {
+pub fn write_plan_sheets(
+    book: &Book,
+    store: &Store,
+    answer: &JudgedPlan,
+    out: &Path,
+) -> Result<WrittenPlanSheets, FileLoadError> {
     let plan = &answer.plan;
     let path = |ending: &str| out.join(format!("{}.{ending}", book.key));
     let json = serde_json::to_string_pretty(plan)
-        .map_err(|error| LoadError::Plan { path: path("json"), error: error.to_string() })?;
-    let sheets = Sheets {
-        summary: text::plan::summary(plan),
-        verdict: text::readiness::verdict(&plan.readiness),
+        .map_err(|error| FileLoadError::Plan { path: path("json"), error: error.to_string() })?;
+    let sheets = WrittenPlanSheets {
+        summary: text::plan_text::plan_summary(plan),
+        verdict: text::readiness::format_go_verdict(&plan.readiness),
         ready: (book.key.clone(), plan.readiness.clone()),
         violations: answer.violations.len(),
         page: path("html"),
@@ -89,8 +99,8 @@ pub fn write(book: &Book, store: &Store, answer: &Answer, out: &Path) -> Result<
         json: path("json"),
     };
     write_files(&[
-        (sheets.page.clone(), page::page(book, store, plan)),
-        (sheets.text.clone(), text::plan::plan(plan)),
+        (sheets.page.clone(), page::render_plan_page(book, store, plan)),
+        (sheets.text.clone(), text::plan_text::format_plan(plan)),
         (sheets.json.clone(), json),
     ])?;
     Ok(sheets)
@@ -98,19 +108,19 @@ pub fn write(book: &Book, store: &Store, answer: &Answer, out: &Path) -> Result<
 
 /// What to buy, borrow or make next over several books, the piece that opens most jobs first, at most `most` lines.
 #[must_use]
-pub fn next_best(sheets: &[Sheets], most: usize) -> String {
+pub fn next_best_text(sheets: &[WrittenPlanSheets], most: usize) -> String {
     let ready: Vec<(&str, &model::plan::Readiness)> =
         sheets.iter().map(|s| (s.ready.0.as_str(), &s.ready.1)).collect();
-    text::next_best::one_by_one(&plan::next_best::purchases(&ready), most)
+    text::next_best::format_purchases(&rank_next_purchases(&ready), most)
 }
 
 /// Writes texts to files, making folders as needed.
 ///
 /// # Errors
 /// [`LoadError::Io`] with the path that could not be written.
-pub fn write_files(files: &[(PathBuf, String)]) -> Result<(), LoadError> {
+pub fn write_files(files: &[(PathBuf, String)]) -> Result<(), FileLoadError> {
     for (path, text) in files {
-        let io = |error| LoadError::Io { path: path.clone(), error };
+        let io = |error| FileLoadError::Io { path: path.clone(), error };
         if let Some(folder) = path.parent() {
             fs::create_dir_all(folder).map_err(io)?;
         }
@@ -128,7 +138,7 @@ pub fn write_drawings(
     store: &Store,
     answers: &[DutyReach],
     out: &Path,
-) -> Result<(), LoadError> {
+) -> Result<(), FileLoadError> {
     let mut files = Vec::new();
     for answer in answers {
         let duty = answer.duty;

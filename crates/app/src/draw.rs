@@ -1,26 +1,26 @@
 //! From a plan to the drawings' views: stacks in their corridors, hole patterns, the time line, trays.
 
-use model::plan::{DutyLine, Plan, Sequence, StackLine};
+use model::plan::{DutyLine, Plan, StackLine, StepSequence};
 use model::{Access, Book, Duty, Fixing, PieceId, Stack, Store};
 use plan::slots::size_words;
 use print::drawing::Drawing;
-use print::svg::svg;
+use print::svg::write_svg;
 use print::view::{
     BarView, BendView, CompartmentView, HoleMark, HoleView, PatternView, PhaseView, PieceView, SectionView,
     SegmentView, SideView, StackView, SwingView, TimelineView, TrayView,
 };
-use reach::Placed;
+use reach::PlacedStack;
 
 /// Name and value of the fields of a title block.
-pub type Foot = Vec<(String, String)>;
+pub type TitleBlockFields = Vec<(String, String)>;
 
-fn foot(fields: &[(&str, String)]) -> Foot {
+fn title_block_fields(fields: &[(&str, String)]) -> TitleBlockFields {
     fields.iter().map(|(name, value)| ((*name).to_owned(), value.clone())).collect()
 }
 
 /// The duty that a line of a plan names; `None` where book and plan do not belong together.
 #[must_use]
-pub fn duty_of(book: &Book, line: &DutyLine) -> Option<Duty> {
+pub fn duty_of_line(book: &Book, line: &DutyLine) -> Option<Duty> {
     let fixing = book.fixing_by_key(&line.fixing)?;
     (usize::from(line.access) < book.fixing(fixing).accesses.len()).then_some(Duty {
         fixing,
@@ -30,40 +30,44 @@ pub fn duty_of(book: &Book, line: &DutyLine) -> Option<Duty> {
     })
 }
 
-fn ids(store: &Store, keys: &[String]) -> Option<Vec<PieceId>> {
+fn piece_ids_of_keys(store: &Store, keys: &[String]) -> Option<Vec<PieceId>> {
     keys.iter().map(|key| store.piece_by_key(key)).collect()
 }
 
 /// The stack of a plan's line, by ids.
 #[must_use]
-pub fn stack_of(store: &Store, line: &StackLine) -> Option<Stack> {
-    Some(Stack { pieces: ids(store, &line.pieces)?, bends: Vec::new(), hold: ids(store, &line.hold)? })
+pub fn stack_of_line(store: &Store, line: &StackLine) -> Option<Stack> {
+    Some(Stack {
+        pieces: piece_ids_of_keys(store, &line.pieces)?,
+        bends: Vec::new(),
+        hold: piece_ids_of_keys(store, &line.hold)?,
+    })
 }
 
 /// The drawing of one duty of a plan; `None` where there is no stack or it needs none.
 #[must_use]
 pub fn duty_drawing(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
-    duty_view(book, store, plan, index).map(|view| svg(&print::stack(&view)))
+    duty_view(book, store, plan, index).map(|view| write_svg(&print::draw_stack(&view)))
 }
 
 /// The same for a page that says the words itself.
 #[must_use]
 pub fn duty_on_bench(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
-    duty_picture(book, store, plan, index).map(|drawing| svg(&drawing))
+    duty_picture(book, store, plan, index).map(|drawing| write_svg(&drawing))
 }
 
 /// The same for paper that says the words itself.
 #[must_use]
 pub fn duty_picture(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<Drawing> {
-    duty_view(book, store, plan, index).map(|view| print::stack_alone(&view))
+    duty_view(book, store, plan, index).map(|view| print::draw_stack_alone(&view))
 }
 
 fn duty_view(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<StackView> {
     let line = plan.duties.get(index)?;
-    let duty = duty_of(book, line)?;
+    let duty = duty_of_line(book, line)?;
     let stack_line = plan.stacks.iter().find(|s| Some(&s.id) == line.stack.as_ref())?;
-    let stack = stack_of(store, stack_line)?;
-    let placed = reach::placements(book, store, duty, &stack).filter(|p| !p.pieces.is_empty())?;
+    let stack = stack_of_line(store, stack_line)?;
+    let placed = reach::place_stack(book, store, duty, &stack).filter(|p| !p.pieces.is_empty())?;
     let mut facts = Vec::new();
     if let Some(set) = line.setting_n_m {
         facts.push(format!("set the wrench to {} N·m", units::significant(set, 3)));
@@ -73,9 +77,9 @@ fn duty_view(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<St
     }
     let slot =
         plan.slots.iter().find(|s| s.fixing == line.fixing).map_or_else(String::new, |s| s.slot.clone());
-    let foot = foot(&[
+    let foot = title_block_fields(&[
         ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
-        ("station", station(book, duty)),
+        ("station", duty_station_title(book, duty)),
         ("slot", slot),
         ("source of the figure", book.fixing(duty.fixing).tightening.source.clone()),
     ]);
@@ -86,17 +90,17 @@ fn duty_view(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<St
 /// The drawing of any stack for a duty, outside a plan.
 #[must_use]
 pub fn stack_drawing(book: &Book, store: &Store, duty: Duty, stack: &Stack, id: &str) -> Option<String> {
-    let placed = reach::placements(book, store, duty, stack).filter(|p| !p.pieces.is_empty())?;
-    let foot = foot(&[
+    let placed = reach::place_stack(book, store, duty, stack).filter(|p| !p.pieces.is_empty())?;
+    let foot = title_block_fields(&[
         ("book", book.title.clone()),
-        ("station", station(book, duty)),
+        ("station", duty_station_title(book, duty)),
         ("source of the figure", book.fixing(duty.fixing).tightening.source.clone()),
     ]);
-    let words = reach::words(store, stack);
-    Some(svg(&print::stack(&stack_view(book, store, duty, &placed, &words, id, Vec::new(), foot))))
+    let words = reach::describe_stack(store, stack);
+    Some(write_svg(&print::draw_stack(&stack_view(book, store, duty, &placed, &words, id, Vec::new(), foot))))
 }
 
-fn station(book: &Book, duty: Duty) -> String {
+fn duty_station_title(book: &Book, duty: Duty) -> String {
     let fixing = book.fixing(duty.fixing);
     let access = &fixing.accesses[usize::from(duty.access)];
     let part = book.part(fixing.part);
@@ -112,11 +116,11 @@ fn stack_view(
     book: &Book,
     store: &Store,
     duty: Duty,
-    placed: &Placed,
+    placed: &PlacedStack,
     words: &str,
     id: &str,
     mut facts: Vec<String>,
-    foot: Foot,
+    foot: TitleBlockFields,
 ) -> StackView {
     let fixing = book.fixing(duty.fixing);
     let access = &fixing.accesses[usize::from(duty.access)];
@@ -128,7 +132,7 @@ fn stack_view(
         id: id.into(),
         title: format!("{}: {}", fixing.title, duty.act),
         words: words.into(),
-        figure: figure(fixing, duty),
+        figure: figure_of_duty(fixing, duty),
         facts,
         head_height_mm: if fixing.drive.is_internal() {
             fixing.head.grip_height.as_mm().max(2.0)
@@ -137,7 +141,7 @@ fn stack_view(
         },
         head_diameter_mm: fixing.head.diameter.as_mm(),
         internal: fixing.drive.is_internal(),
-        segments: segments(access),
+        segments: corridor_segments(access),
         bends: access
             .bends
             .iter()
@@ -152,7 +156,7 @@ fn stack_view(
             free_arc_deg: h.free_arc.as_deg(),
             stroke_deg: h.stroke.as_deg(),
         }),
-        side: (placed.approach == model::Approach::Side)
+        side: (placed.approach == model::GripApproach::Side)
             .then_some(access.side.as_ref())
             .flatten()
             .map(|s| SideView { radial_mm: s.radial.as_mm(), height_mm: s.height.as_mm() }),
@@ -162,7 +166,7 @@ fn stack_view(
 }
 
 /// The figure that is read at arm's length.
-fn figure(fixing: &Fixing, duty: Duty) -> String {
+fn figure_of_duty(fixing: &Fixing, duty: Duty) -> String {
     let stage = duty.stage.and_then(|s| fixing.tightening.stages.get(usize::from(s)));
     match (stage, duty.torque(fixing)) {
         (Some(stage), _) => stage.as_written.clone(),
@@ -171,7 +175,7 @@ fn figure(fixing: &Fixing, duty: Duty) -> String {
     }
 }
 
-fn segments(access: &Access) -> Vec<SegmentView> {
+fn corridor_segments(access: &Access) -> Vec<SegmentView> {
     let mut start_mm = 0.0;
     access
         .corridor
@@ -201,11 +205,11 @@ fn piece_view(store: &Store, placed: &reach::PlacedPiece) -> PieceView {
 /// The hole pattern of a tightening step, with the order of its last pass.
 #[must_use]
 pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<String> {
-    pattern_view(book, plan, step, None).map(|view| svg(&print::pattern(&view)))
+    pattern_view(book, plan, step, None).map(|view| write_svg(&print::draw_hole_pattern(&view)))
 }
 
 /// How a fastener stands, and whether it is a new one, by fixing key and hole label.
-pub type Marks<'m> = &'m dyn Fn(&str, &str) -> (HoleMark, bool);
+pub type HoleMarkLookup<'m> = &'m dyn Fn(&str, &str) -> (HoleMark, bool);
 
 /// The holes of a step for a page that takes taps on them.
 #[must_use]
@@ -213,28 +217,28 @@ pub fn pattern_on_bench(
     book: &Book,
     plan: &Plan,
     step: &model::plan::Step,
-    marks: Marks<'_>,
+    marks: HoleMarkLookup<'_>,
 ) -> Option<String> {
-    pattern_view(book, plan, step, Some(marks)).map(|view| svg(&print::pattern_alone(&view)))
+    pattern_view(book, plan, step, Some(marks)).map(|view| write_svg(&print::draw_hole_pattern_alone(&view)))
 }
 
 /// The holes of a step for paper that says the words itself.
 #[must_use]
 pub fn pattern_picture(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
-    pattern_view(book, plan, step, None).map(|view| print::pattern_alone(&view))
+    pattern_view(book, plan, step, None).map(|view| print::draw_hole_pattern_alone(&view))
 }
 
 fn pattern_view(
     book: &Book,
     plan: &Plan,
     step: &model::plan::Step,
-    marks: Option<Marks<'_>>,
+    marks: Option<HoleMarkLookup<'_>>,
 ) -> Option<PatternView> {
     let part = book.part_by_key(step.part.as_ref()?)?;
     let fixings: Vec<&Fixing> =
         step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id)).collect();
     let first = fixings.first()?;
-    let lengths = Lengths::of(&fixings);
+    let lengths = SizeLetters::of_fixings(&fixings);
     let order = last_pass(plan, step);
     let hole = |f: &Fixing, h: &model::Hole| {
         let (mark, renewed) = marks.map_or((HoleMark::Off, f.one_time), |m| m(&f.key, &h.label));
@@ -244,7 +248,7 @@ fn pattern_view(
             y_mm: h.y.as_mm(),
             turn: order.iter().position(|l| *l == h.label).map(|p| p as u32 + 1),
             mark,
-            class: lengths.letter(f),
+            class: lengths.letter_of_fixing(f),
             renewed,
             fixing: if marks.is_some() { f.key.clone() } else { String::new() },
         }
@@ -254,9 +258,9 @@ fn pattern_view(
         id: format!("pattern-{}", step.number),
         title: format!("{}: tighten in this order", book.part(part).title),
         stages: first.tightening.stages.iter().map(|s| s.as_written.clone()).collect(),
-        classes: lengths.classes(),
+        classes: lengths.letters_with_sizes(),
         holes,
-        foot: foot(&[
+        foot: title_block_fields(&[
             ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
             ("step", step.number.to_string()),
             ("source of the figures", first.tightening.source.clone()),
@@ -265,10 +269,10 @@ fn pattern_view(
 }
 
 /// Sizes of the fasteners of one drawing, each with a letter where there are several.
-pub(crate) struct Lengths(Vec<String>);
+pub(crate) struct SizeLetters(Vec<String>);
 
-impl Lengths {
-    pub(crate) fn of(fixings: &[&Fixing]) -> Self {
+impl SizeLetters {
+    pub(crate) fn of_fixings(fixings: &[&Fixing]) -> Self {
         let mut sizes: Vec<String> = Vec::new();
         for size in fixings.iter().map(|f| size_words(f)) {
             if !sizes.contains(&size) {
@@ -278,25 +282,25 @@ impl Lengths {
         Self(sizes)
     }
 
-    fn named(&self, at: usize) -> String {
+    fn letter_at(&self, at: usize) -> String {
         if self.0.len() > 1 { char::from(b'a' + (at % 26) as u8).to_string() } else { String::new() }
     }
 
     /// The letter of a fixing's size; empty where all have one size.
-    pub(crate) fn letter(&self, fixing: &Fixing) -> String {
+    pub(crate) fn letter_of_fixing(&self, fixing: &Fixing) -> String {
         let size = size_words(fixing);
-        self.named(self.0.iter().position(|s| *s == size).unwrap_or(0))
+        self.letter_at(self.0.iter().position(|s| *s == size).unwrap_or(0))
     }
 
     /// Letters with their sizes.
-    pub(crate) fn classes(&self) -> Vec<(String, String)> {
-        self.0.iter().enumerate().map(|(at, size)| (self.named(at), size.clone())).collect()
+    pub(crate) fn letters_with_sizes(&self) -> Vec<(String, String)> {
+        self.0.iter().enumerate().map(|(at, size)| (self.letter_at(at), size.clone())).collect()
     }
 }
 
 /// Hole labels of the last stage of a tightening step, in the order of the work.
 pub(crate) fn last_pass(plan: &Plan, step: &model::plan::Step) -> Vec<String> {
-    let stage = |a: &model::plan::Action| plan.duties.get(a.duty).and_then(|d| d.stage);
+    let stage = |a: &model::plan::StepAction| plan.duties.get(a.duty).and_then(|d| d.stage);
     let last = step.actions.iter().filter_map(stage).max();
     let mut order: Vec<String> = Vec::new();
     for action in step.actions.iter().filter(|a| stage(a) == last) {
@@ -321,21 +325,21 @@ pub fn timeline_drawing(book: &Book, plan: &Plan) -> Drawing {
         }
         now_s = lay_bars(book, sequence, now_s, &mut bars);
     }
-    print::timeline(&TimelineView {
+    print::draw_timeline(&TimelineView {
         id: format!("timeline-{}", plan.book),
         title: format!("The visit by station: {}", plan.book_title),
         lanes: book.stations.iter().map(|s| s.title.clone()).collect(),
         bars,
         phases,
-        foot: foot(&[
+        foot: title_block_fields(&[
             ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
             ("tasks", plan.asked.tasks.len().to_string()),
-            ("hands-on and waiting", crate::text::table::spoken(now_s)),
+            ("hands-on and waiting", crate::text::table::spoken_time(now_s)),
         ]),
     })
 }
 
-fn lay_bars(book: &Book, sequence: &Sequence, from_s: f64, bars: &mut Vec<BarView>) -> f64 {
+fn lay_bars(book: &Book, sequence: &StepSequence, from_s: f64, bars: &mut Vec<BarView>) -> f64 {
     let mut now_s = from_s;
     let mut in_hand: Option<&String> = None;
     for step in &sequence.steps {
@@ -384,17 +388,20 @@ pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
                     row: (n - 1) / tray.columns.max(1),
                     column: (n - 1) % tray.columns.max(1),
                     code: format!("{n:02}"),
-                    lines: vec![format!("{} x {}", s.count, s.size), crate::titles::fixing(book, &s.fixing)],
+                    lines: vec![
+                        format!("{} x {}", s.count, s.size),
+                        crate::titles::fixing_title(book, &s.fixing),
+                    ],
                 })
                 .collect();
             (!compartments.is_empty()).then(|| {
-                svg(&print::tray(&TrayView {
+                write_svg(&print::draw_tray(&TrayView {
                     id: format!("tray-{}-{}", plan.book, tray.key),
                     title: format!("Tray {}{}", prefix, "01 and on"),
                     rows: tray.rows,
                     columns: tray.columns,
                     compartments,
-                    foot: foot(&[
+                    foot: title_block_fields(&[
                         ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
                         ("tray", tray.key.clone()),
                     ]),

@@ -5,8 +5,8 @@
 
 pub mod ask;
 pub mod bench;
-pub mod bolting;
-pub mod cart;
+pub mod bolting_answers;
+pub mod cart_loading;
 pub mod demo;
 pub mod draw;
 pub mod finish;
@@ -18,32 +18,37 @@ mod titles;
 pub mod workshop;
 pub mod worth;
 
-pub use check::Violation;
-pub use faults::Record;
-pub use journal;
+use book::book_json_schema;
+pub use faults::FaultRecord;
+pub use judge::Violation;
+use judge::judge_plan;
 pub use model;
 use model::{Book, Store, plan::Plan};
+pub use record;
 
 /// What the judge finds in a plan; empty when clean.
 #[must_use]
-pub fn judge(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
-    check::judge(book, store, plan)
+pub fn find_plan_violations(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
+    judge_plan(book, store, plan)
 }
 
 /// JSON Schema of books, for editors.
 #[must_use]
 pub fn book_schema() -> String {
-    book::schema()
+    book_json_schema()
 }
 
 /// JSON Schema of stores, for editors.
 #[must_use]
 pub fn store_schema() -> String {
-    toolstore::schema()
+    tools::store_json_schema()
 }
 
 /// A generated book and store as text, for trying the program on something large.
 #[must_use]
-pub fn generated(seed: u64, parts: usize, fasteners: usize, pieces: usize) -> (String, String) {
-    (generate::book(seed, generate::Size { parts, fasteners }), generate::store(seed, pieces))
+pub fn generate_book_and_store(seed: u64, parts: usize, fasteners: usize, pieces: usize) -> (String, String) {
+    (
+        generate::generate_book(seed, generate::GeneratedSize { parts, fasteners }),
+        generate::generate_store(seed, pieces),
+    )
 }

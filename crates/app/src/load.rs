@@ -1,13 +1,13 @@
 //! Reads books, stores and plans from disk; the only place of the program that opens files for reading.
 
-use faults::{Faults, Look, Sources};
+use faults::{FaultLook, Faults, SourceTexts};
 use model::{Book, Store, plan::Plan};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Why a file could not be used; says where and what to do.
 #[derive(Debug)]
-pub enum LoadError {
+pub enum FileLoadError {
     /// The system would not give the file.
     Io {
         /// The path.
@@ -42,7 +42,7 @@ pub enum LoadError {
     },
 }
 
-impl core::fmt::Display for LoadError {
+impl core::fmt::Display for FileLoadError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::Io { path, error } => write!(f, "cannot read {}: {error}", path.display()),
@@ -59,64 +59,69 @@ impl core::fmt::Display for LoadError {
     }
 }
 
-impl core::error::Error for LoadError {}
+impl core::error::Error for FileLoadError {}
 
 /// Faults of a text with the text, ready to be shown.
-pub struct Findings {
+pub struct FaultReport {
     /// Key of the book, or title of the store, where it could be read.
     pub name: Option<String>,
     /// The faults.
     pub faults: Faults,
     /// The texts.
-    pub sources: Sources,
+    pub sources: SourceTexts,
 }
 
-impl Findings {
+impl FaultReport {
     /// All faults for a person, plain or in colour.
     #[must_use]
-    pub fn report(&self, colour: bool) -> String {
-        let look = if colour { Look::Colour } else { Look::Plain };
-        faults::render(&self.faults, &self.sources, look)
+    pub fn render_text(&self, colour: bool) -> String {
+        let look = if colour { FaultLook::Colour } else { FaultLook::Plain };
+        faults::render_faults(&self.faults, &self.sources, look)
     }
 
     /// All faults as records for other programs.
     #[must_use]
-    pub fn records(&self) -> Vec<faults::Record> {
-        faults::records(&self.faults, &self.sources)
+    pub fn records_for_programs(&self) -> Vec<faults::FaultRecord> {
+        faults::fault_records(&self.faults, &self.sources)
     }
 }
 
 /// The files of a path: itself, or all of a folder with one of the endings, by name, sub-folders included.
-fn files_of(
+fn read_source_files(
     path: &Path,
     endings: &[&str],
     wanted: &'static str,
-) -> Result<Vec<(String, Vec<u8>)>, LoadError> {
+) -> Result<Vec<(String, Vec<u8>)>, FileLoadError> {
     let io = |path: &Path| {
         let path = path.to_owned();
-        move |error| LoadError::Io { path, error }
+        move |error| FileLoadError::Io { path, error }
     };
     let mut paths = Vec::new();
     if fs::metadata(path).map_err(io(path))?.is_dir() {
-        gather(path, endings, &mut paths, 0).map_err(io(path))?;
+        collect_paths(path, endings, &mut paths, 0).map_err(io(path))?;
         paths.sort();
     } else {
         paths.push(path.to_owned());
     }
     if paths.is_empty() {
-        return Err(LoadError::Empty { path: path.to_owned(), wanted });
+        return Err(FileLoadError::Empty { path: path.to_owned(), wanted });
     }
     paths.iter().map(|p| Ok((p.display().to_string(), fs::read(p).map_err(io(p))?))).collect()
 }
 
 /// Deepest nesting of folders that is followed.
-const DEEPEST: usize = 8;
+const MAX_FOLDER_DEPTH: usize = 8;
 
-fn gather(folder: &Path, endings: &[&str], into: &mut Vec<PathBuf>, depth: usize) -> std::io::Result<()> {
+fn collect_paths(
+    folder: &Path,
+    endings: &[&str],
+    into: &mut Vec<PathBuf>,
+    depth: usize,
+) -> std::io::Result<()> {
     for entry in fs::read_dir(folder)? {
         let path = entry?.path();
-        if path.is_dir() && depth < DEEPEST {
-            gather(&path, endings, into, depth + 1)?;
+        if path.is_dir() && depth < MAX_FOLDER_DEPTH {
+            collect_paths(&path, endings, into, depth + 1)?;
         } else if path.extension().is_some_and(|e| endings.iter().any(|want| e.eq_ignore_ascii_case(want))) {
             into.push(path);
         }
@@ -128,45 +133,49 @@ fn gather(folder: &Path, endings: &[&str], into: &mut Vec<PathBuf>, depth: usize
 ///
 /// # Errors
 /// [`LoadError::Io`] or [`LoadError::Empty`].
-pub fn book_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, LoadError> {
-    files_of(path, &["toml"], ".toml")
+pub fn book_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError> {
+    read_source_files(path, &["toml"], ".toml")
 }
 
 /// The files of a store, by name.
 ///
 /// # Errors
 /// [`LoadError::Io`] or [`LoadError::Empty`].
-pub fn store_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, LoadError> {
-    files_of(path, &["toml", "csv"], ".toml or .csv")
+pub fn store_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError> {
+    read_source_files(path, &["toml", "csv"], ".toml or .csv")
 }
 
 /// Reads a book and tells all its faults, warnings included.
 ///
 /// # Errors
 /// [`LoadError::Io`] or [`LoadError::Empty`]; faults of the text are not errors here.
-pub fn check_book(path: &Path) -> Result<(Option<Book>, Findings), LoadError> {
-    let reading = book::read(&book_files(path)?);
+pub fn check_book(path: &Path) -> Result<(Option<Book>, FaultReport), FileLoadError> {
+    let reading = book::read_book(&book_files(path)?);
     let name = reading.book.as_ref().map(|b| b.key.clone());
-    Ok((reading.book, Findings { name, faults: reading.faults, sources: reading.sources }))
+    Ok((reading.book, FaultReport { name, faults: reading.faults, sources: reading.sources }))
 }
 
 /// Reads a store and tells all its faults, warnings included.
 ///
 /// # Errors
 /// [`LoadError::Io`] or [`LoadError::Empty`]; faults of the text are not errors here.
-pub fn check_store(path: &Path) -> Result<(Option<Store>, Findings), LoadError> {
-    let reading = toolstore::read(&store_files(path)?);
+pub fn check_store(path: &Path) -> Result<(Option<Store>, FaultReport), FileLoadError> {
+    let reading = tools::read_store(&store_files(path)?);
     let name = reading.store.as_ref().map(|s| s.title.clone());
-    Ok((reading.store, Findings { name, faults: reading.faults, sources: reading.sources }))
+    Ok((reading.store, FaultReport { name, faults: reading.faults, sources: reading.sources }))
 }
 
-fn usable<T>(what: &'static str, path: &Path, read: (Option<T>, Findings)) -> Result<T, LoadError> {
+fn require_no_errors<T>(
+    what: &'static str,
+    path: &Path,
+    read: (Option<T>, FaultReport),
+) -> Result<T, FileLoadError> {
     let (value, findings) = read;
-    value.ok_or_else(|| LoadError::Faulty {
+    value.ok_or_else(|| FileLoadError::Faulty {
         what,
         path: path.to_owned(),
-        report: findings.report(false),
-        errors: findings.faults.counts().0,
+        report: findings.render_text(false),
+        errors: findings.faults.count_by_severity().0,
     })
 }
 
@@ -174,24 +183,24 @@ fn usable<T>(what: &'static str, path: &Path, read: (Option<T>, Findings)) -> Re
 ///
 /// # Errors
 /// [`LoadError`], with all faults of the text as a report.
-pub fn book(path: &Path) -> Result<Book, LoadError> {
-    usable("book", path, check_book(path)?)
+pub fn load_book(path: &Path) -> Result<Book, FileLoadError> {
+    require_no_errors("book", path, check_book(path)?)
 }
 
 /// Reads a store that has no errors.
 ///
 /// # Errors
 /// [`LoadError`], with all faults of the text as a report.
-pub fn store(path: &Path) -> Result<Store, LoadError> {
-    usable("store", path, check_store(path)?)
+pub fn load_store(path: &Path) -> Result<Store, FileLoadError> {
+    require_no_errors("store", path, check_store(path)?)
 }
 
 /// Reads a plan.
 ///
 /// # Errors
 /// [`LoadError::Io`], or [`LoadError::Plan`] with line and column.
-pub fn plan(path: &Path) -> Result<Plan, LoadError> {
-    let bytes = fs::read(path).map_err(|error| LoadError::Io { path: path.to_owned(), error })?;
+pub fn load_plan(path: &Path) -> Result<Plan, FileLoadError> {
+    let bytes = fs::read(path).map_err(|error| FileLoadError::Io { path: path.to_owned(), error })?;
     serde_json::from_slice(&bytes)
-        .map_err(|error| LoadError::Plan { path: path.to_owned(), error: error.to_string() })
+        .map_err(|error| FileLoadError::Plan { path: path.to_owned(), error: error.to_string() })
 }

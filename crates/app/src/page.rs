@@ -2,9 +2,9 @@
 
 use crate::draw;
 use crate::text;
-use model::plan::{Plan, Sequence, Step};
+use model::plan::{Plan, Step, StepSequence};
 use model::{Act, Book, Store};
-use print::svg::{escape, svg};
+use print::svg::{escape_text, write_svg};
 
 const STYLE: &str = "\
 :root{color:#111;background:#fff}body{font:18px/1.45 'Atkinson Hyperlegible',Verdana,sans-serif;margin:0 auto;max-width:60rem;padding:1rem}\
@@ -20,29 +20,33 @@ nav a{display:inline-block;padding:.7rem 1rem .7rem 0;color:#0b3d91}footer{margi
 
 /// The page of a plan.
 #[must_use]
-pub fn page(book: &Book, store: &Store, plan: &Plan) -> String {
+pub fn render_plan_page(book: &Book, store: &Store, plan: &Plan) -> String {
     let mut out = String::from("<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n");
     out.push_str("<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n");
-    out.push_str(&format!("<title>{}</title>\n<style>{STYLE}</style>\n", escape(&plan.book_title)));
-    out.push_str(&format!("<h1>{}</h1>\n<p>{}</p>\n", escape(&plan.book_title), escape(&book.origin)));
+    out.push_str(&format!("<title>{}</title>\n<style>{STYLE}</style>\n", escape_text(&plan.book_title)));
+    out.push_str(&format!(
+        "<h1>{}</h1>\n<p>{}</p>\n",
+        escape_text(&plan.book_title),
+        escape_text(&book.origin)
+    ));
     let verdict = if plan.readiness.go { "Go" } else { "No-go" };
     out.push_str(&format!("<p class=\"verdict\">{verdict}</p>\n"));
     out.push_str(
         "<nav><a href=\"#ready\">Readiness</a><a href=\"#time\">Time line</a><a href=\"#kit\">Cart</a>",
     );
     out.push_str("<a href=\"#strip\">Strip</a><a href=\"#work\">Work</a><a href=\"#refit\">Refit</a><a href=\"#trays\">Trays</a></nav>\n");
-    block(&mut out, "ready", "Before you start", &text::readiness::readiness(plan));
+    push_text_block(&mut out, "ready", "Before you start", &text::readiness::format_readiness(plan));
     out.push_str(&format!(
         "<h2 id=\"time\">The visit</h2>\n<pre>{}</pre>\n",
-        escape_lines(&text::plan::summary(plan))
+        escape_lines(&text::plan_text::plan_summary(plan))
     ));
-    out.push_str(&svg(&draw::timeline_drawing(book, plan)));
-    block(&mut out, "kit", "Lay on the cart", &text::plan::kit(plan));
+    out.push_str(&write_svg(&draw::timeline_drawing(book, plan)));
+    push_text_block(&mut out, "kit", "Lay on the cart", &text::plan_text::format_kit(plan));
     for (id, name, sequence) in
         [("strip", "Strip", &plan.strip), ("work", "Work", &plan.work), ("refit", "Refit", &plan.refit)]
     {
         out.push_str(&format!("<h2 id=\"{id}\">{name}</h2>\n"));
-        steps(&mut out, book, store, plan, sequence);
+        push_sequence_html(&mut out, book, store, plan, sequence);
     }
     out.push_str("<h2 id=\"trays\">Trays</h2>\n");
     for drawing in draw::tray_drawings(book, store, plan) {
@@ -53,28 +57,28 @@ pub fn page(book: &Book, store: &Store, plan: &Plan) -> String {
     out
 }
 
-fn block(out: &mut String, id: &str, title: &str, text: &str) {
+fn push_text_block(out: &mut String, id: &str, title: &str, text: &str) {
     out.push_str(&format!("<h2 id=\"{id}\">{title}</h2>\n<pre>{}</pre>\n", escape_lines(text)));
 }
 
 /// Escapes a text and keeps its lines.
 fn escape_lines(text: &str) -> String {
-    text.lines().map(escape).collect::<Vec<_>>().join("\n")
+    text.lines().map(escape_text).collect::<Vec<_>>().join("\n")
 }
 
-fn steps(out: &mut String, book: &Book, store: &Store, plan: &Plan, sequence: &Sequence) {
+fn push_sequence_html(out: &mut String, book: &Book, store: &Store, plan: &Plan, sequence: &StepSequence) {
     let mut station = "";
     for step in &sequence.steps {
         if step.station != station {
             let title = book.stations.iter().find(|s| s.key == step.station).map_or("", |s| s.title.as_str());
-            out.push_str(&format!("<h3>{}</h3>\n", escape(title)));
+            out.push_str(&format!("<h3>{}</h3>\n", escape_text(title)));
             station = &step.station;
         }
-        one_step(out, book, store, plan, step);
+        push_step_html(out, book, store, plan, step);
     }
 }
 
-fn one_step(out: &mut String, book: &Book, store: &Store, plan: &Plan, step: &Step) {
+fn push_step_html(out: &mut String, book: &Book, store: &Store, plan: &Plan, step: &Step) {
     out.push_str("<div class=\"step\">");
     for caution in &step.cautions {
         let word = caution.word.to_string();
@@ -84,22 +88,22 @@ fn one_step(out: &mut String, book: &Book, store: &Store, plan: &Plan, step: &St
             "CAUTION" => "caution-word",
             _ => "notice",
         };
-        let text = escape(&caution.text);
+        let text = escape_text(&caution.text);
         out.push_str(&format!("<div class=\"caution {class}\"><strong>{word}</strong> {text}</div>"));
     }
     if let Some(slot) = &step.slot {
-        out.push_str(&format!("<span class=\"slot\">{}</span>", escape(slot)));
+        out.push_str(&format!("<span class=\"slot\">{}</span>", escape_text(slot)));
     }
     let helper = if step.helper { " (two people)" } else { "" };
-    out.push_str(&format!("<b>{}</b> {}{helper}", step.number, escape(&step.text)));
+    out.push_str(&format!("<b>{}</b> {}{helper}", step.number, escape_text(&step.text)));
     let mut shown: Vec<&String> = Vec::new();
     let mut drawings = String::new();
     let mut last = String::new();
     for action in &step.actions {
         let Some(duty) = plan.duties.get(action.duty) else { continue };
-        let words = text::plan::action_words(plan, duty, action);
+        let words = text::plan_text::action_words(plan, duty, action);
         if words != last {
-            out.push_str(&format!("<div class=\"act\">{}</div>", escape(&words)));
+            out.push_str(&format!("<div class=\"act\">{}</div>", escape_text(&words)));
         }
         last = words;
         let Some(stack) = &action.stack else { continue };

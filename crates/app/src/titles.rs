@@ -10,37 +10,37 @@ pub fn fixing_of<'b>(book: &'b Book, key: &str) -> Option<&'b Fixing> {
 
 /// Title of a fixing.
 #[must_use]
-pub fn fixing(book: &Book, key: &str) -> String {
+pub fn fixing_title(book: &Book, key: &str) -> String {
     fixing_of(book, key).map_or_else(|| key.to_owned(), |f| f.title.clone())
 }
 
 /// Title of a part.
 #[must_use]
-pub fn part(book: &Book, key: &str) -> String {
+pub fn part_title(book: &Book, key: &str) -> String {
     book.part_by_key(key).map_or_else(|| key.to_owned(), |id| book.part(id).title.clone())
 }
 
 /// Title of a task.
 #[must_use]
-pub fn task(book: &Book, key: &str) -> String {
+pub fn task_title(book: &Book, key: &str) -> String {
     book.task_by_key(key).map_or_else(|| key.to_owned(), |id| book.task(id).title.clone())
 }
 
 /// Title of a station.
 #[must_use]
-pub fn station(book: &Book, key: &str) -> String {
+pub fn station_title(book: &Book, key: &str) -> String {
     book.stations.iter().find(|s| s.key == key).map_or_else(|| key.to_owned(), |s| s.title.clone())
 }
 
 /// Title of an opening.
 #[must_use]
-pub fn opening(book: &Book, key: &str) -> String {
+pub fn opening_title(book: &Book, key: &str) -> String {
     book.openings.iter().find(|o| o.key == key).map_or_else(|| key.to_owned(), |o| o.title.clone())
 }
 
 /// Title of a fixing, part, task, condition or special tool.
 #[must_use]
-pub fn any(book: &Book, key: &str) -> String {
+pub fn any_title(book: &Book, key: &str) -> String {
     let part = || book.part_by_key(key).map(|id| book.part(id).title.clone());
     let task = || book.task_by_key(key).map(|id| book.task(id).title.clone());
     let condition = || book.conditions.iter().find(|c| c.key == key).map(|c| c.title.clone());
@@ -51,9 +51,9 @@ pub fn any(book: &Book, key: &str) -> String {
 
 /// Titles of several keys, each once, in order.
 #[must_use]
-pub fn all(book: &Book, keys: &[String]) -> String {
+pub fn joined_titles(book: &Book, keys: &[String]) -> String {
     let mut titles: Vec<String> = Vec::new();
-    for title in keys.iter().map(|key| any(book, key)) {
+    for title in keys.iter().map(|key| any_title(book, key)) {
         if !titles.contains(&title) {
             titles.push(title);
         }

@@ -2,18 +2,18 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use check::Violation;
-use check::worth::Claim;
-use effort::Budget;
+use effort::SolverBudget;
+use judge::Violation;
+use judge::worth::WorthClaim;
 use model::{Book, TaskId};
-use plan::worth::{Asked, Worth};
+use plan::worth::{VisitWorth, VisitWorthRequest};
 use units::Money;
 
 use crate::ask::AskError;
 
 /// What a person asks.
 #[derive(Debug, Clone)]
-pub struct Request {
+pub struct WorthRequest {
     /// Keys of the tasks to be done anyway.
     pub must: Vec<String>,
     /// What tasks bring if done now, each as `TASK=MONEY`.
@@ -24,9 +24,9 @@ pub struct Request {
 
 /// The choice and what the judge says of it.
 #[derive(Debug)]
-pub struct Answer {
+pub struct WorthAnswer {
     /// The choice.
-    pub worth: Worth,
+    pub worth: VisitWorth,
     /// What the judge found; empty when clean.
     pub violations: Vec<Violation>,
 }
@@ -35,68 +35,70 @@ pub struct Answer {
 ///
 /// # Errors
 /// [`AskError`] for unknown tasks, money that is none or of another currency, and where there is no way in.
-pub fn worth(book: &Book, request: &Request) -> Result<Answer, AskError> {
-    let must: BTreeSet<TaskId> = request.must.iter().map(|key| task(book, key)).collect::<Result<_, _>>()?;
+pub fn weigh_tasks(book: &Book, request: &WorthRequest) -> Result<WorthAnswer, AskError> {
+    let must: BTreeSet<TaskId> =
+        request.must.iter().map(|key| find_task(book, key)).collect::<Result<_, _>>()?;
     let mut named = BTreeMap::new();
     for text in &request.worth {
-        let (id, money) = priced(book, text)?;
+        let (id, money) = parse_task_worth(book, text)?;
         if must.contains(&id) {
-            return Err(argument(format!(
+            return Err(argument_error(format!(
                 "`{}` is to be done anyway; what it is worth changes nothing",
                 book.task(id).key
             )));
         }
         if named.insert(id, money).is_some() {
-            return Err(argument(format!("`{}` is given a worth twice", book.task(id).key)));
+            return Err(argument_error(format!("`{}` is given a worth twice", book.task(id).key)));
         }
     }
     let rate = request.rate.strip_suffix("/h").unwrap_or(&request.rate);
-    let rate_per_h = money(book, rate.trim(), "60 or 60/h")?;
-    let asked = Asked { must, worth: named, rate_per_h };
-    let worth =
-        plan::worth::solve(book, &asked, &Budget::sized()).map_err(|error| argument(error.to_string()))?;
-    let violations = check::worth::judge(book, &claim(book, &asked, &worth));
-    Ok(Answer { worth, violations })
+    let rate_per_h = parse_money(book, rate.trim(), "60 or 60/h")?;
+    let asked = VisitWorthRequest { must, worth: named, rate_per_h };
+    let worth = plan::worth::solve_visit_worth(book, &asked, &SolverBudget::sized())
+        .map_err(|error| argument_error(error.to_string()))?;
+    let violations = judge::worth::judge_worth(book, &worth_claim(book, &asked, &worth));
+    Ok(WorthAnswer { worth, violations })
 }
 
-fn argument(words: String) -> AskError {
+fn argument_error(words: String) -> AskError {
     AskError::Argument { words }
 }
 
 /// The task of a key.
-fn task(book: &Book, key: &str) -> Result<TaskId, AskError> {
+fn find_task(book: &Book, key: &str) -> Result<TaskId, AskError> {
     book.task_by_key(key).ok_or_else(|| {
         let known: Vec<String> = book.tasks.iter().map(|t| t.key.clone()).collect();
-        let nearest = faults::nearest(key, known.iter().map(String::as_str)).map(str::to_owned);
+        let nearest = faults::nearest_name(key, known.iter().map(String::as_str)).map(str::to_owned);
         AskError::UnknownTask { task: key.to_owned(), nearest, known }
     })
 }
 
 /// Reads `TASK=MONEY`.
-fn priced(book: &Book, text: &str) -> Result<(TaskId, Money), AskError> {
+fn parse_task_worth(book: &Book, text: &str) -> Result<(TaskId, Money), AskError> {
     let (key, amount) = text
         .split_once('=')
-        .ok_or_else(|| argument(format!("`{text}` is no worth of a task; write TASK=120")))?;
-    Ok((task(book, key.trim())?, money(book, amount.trim(), "120 or 120.50")?))
+        .ok_or_else(|| argument_error(format!("`{text}` is no worth of a task; write TASK=120")))?;
+    Ok((find_task(book, key.trim())?, parse_money(book, amount.trim(), "120 or 120.50")?))
 }
 
 /// Money of the book's currency, not below zero.
-fn money(book: &Book, text: &str, sample: &str) -> Result<Money, AskError> {
-    let (money, currency) = Money::parse(text)
-        .map_err(|error| argument(format!("`{text}` is no amount of money ({error}); write {sample}")))?;
+fn parse_money(book: &Book, text: &str, sample: &str) -> Result<Money, AskError> {
+    let (money, currency) = Money::parse(text).map_err(|error| {
+        argument_error(format!("`{text}` is no amount of money ({error}); write {sample}"))
+    })?;
     match currency {
         Some(other) if other != book.currency => {
-            Err(argument(format!("`{text}` is not in {}, the currency of the book", book.currency)))
+            Err(argument_error(format!("`{text}` is not in {}, the currency of the book", book.currency)))
         }
-        _ if money < Money::ZERO => Err(argument(format!("`{text}` is below zero; write {sample}"))),
+        _ if money < Money::ZERO => Err(argument_error(format!("`{text}` is below zero; write {sample}"))),
         _ => Ok(money),
     }
 }
 
-fn claim<'c>(book: &'c Book, asked: &Asked, worth: &'c Worth) -> Claim<'c> {
+fn worth_claim<'c>(book: &'c Book, asked: &VisitWorthRequest, worth: &'c VisitWorth) -> WorthClaim<'c> {
     let opened = worth.way_in.iter();
     let parts = opened.clone().filter(|o| o.is_part).map(|o| (o.key.as_str(), o.way.as_deref()));
-    Claim {
+    WorthClaim {
         must: worth.must.iter().map(String::as_str).collect(),
         added: worth.choices.iter().filter(|c| c.add).map(|c| c.task.as_str()).collect(),
         parts: parts.collect(),

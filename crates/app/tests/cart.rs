@@ -4,12 +4,12 @@
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-use app::ask::{self, Quiet, Request};
-use app::cart::load;
-use app::model::Standing;
+use app::ask::{self, PlanRequest, SilentObserver};
+use app::cart_loading::load_judged_cart;
+use app::model::SolverStanding;
 use app::model::Store;
-use app::model::cart::{CartLoad, StandingLine};
-use app::model::plan::{Action, Objective, Plan, StackLine};
+use app::model::cart::{CartLoad, StandingStackLine};
+use app::model::plan::{KitObjective, Plan, StackLine, StepAction};
 use app::{load as read, text};
 
 fn demo(path: &str) -> PathBuf {
@@ -21,16 +21,16 @@ fn small() -> &'static (Store, Plan) {
     static SMALL: OnceLock<(Store, Plan)> = OnceLock::new();
     SMALL.get_or_init(|| {
         let (book, store) =
-            (read::book(&demo("books/tern-24")).unwrap(), read::store(&demo("store")).unwrap());
-        let request = Request {
+            (read::load_book(&demo("books/tern-24")).unwrap(), read::load_store(&demo("store")).unwrap());
+        let request = PlanRequest {
             vehicle: "A".into(),
             tasks: vec!["renew-thermostat".into()],
-            objective: Objective::LeastToCarry,
+            objective: KitObjective::LeastToCarry,
             seconds: 20.0,
             seed: 1,
             threads: 1,
         };
-        let plan = ask::plan(&book, &store, &request, &Quiet).unwrap().plan;
+        let plan = ask::make_judged_plan(&book, &store, &request, &SilentObserver).unwrap().plan;
         (store, plan)
     })
 }
@@ -58,8 +58,12 @@ fn case(cabinets: usize, stacks: &[&[usize]], steps: &[usize]) -> (Store, Plan) 
     plan.strip.steps = (1..)
         .zip(steps)
         .map(|(number, stack)| {
-            let action =
-                Action { duty: 0, holes: Vec::new(), stack: Some(format!("S{}", stack + 1)), figure: None };
+            let action = StepAction {
+                duty: 0,
+                holes: Vec::new(),
+                stack: Some(format!("S{}", stack + 1)),
+                figure: None,
+            };
             let mut step = step.clone();
             (step.number, step.actions) = (number, vec![action]);
             step
@@ -69,7 +73,7 @@ fn case(cabinets: usize, stacks: &[&[usize]], steps: &[usize]) -> (Store, Plan) 
 }
 
 fn loaded((store, plan): &(Store, Plan), places: u16) -> CartLoad {
-    let loaded = load(store, plan, Some(places), &[]).unwrap();
+    let loaded = load_judged_cart(store, plan, Some(places), &[]).unwrap();
     assert_eq!(loaded.violations, Vec::new());
     loaded.load
 }
@@ -81,7 +85,7 @@ fn the_worked_example() {
     let four = case(1, &[&[0], &[1], &[2], &[0, 1]], &[0, 1, 2, 3]);
     let two = loaded(&four, 2);
     assert!((two.outcome.value - (3.0 * 12.0 + 4.0 * 5.4)).abs() < 1e-9, "{two:?}");
-    assert_eq!((two.trips, two.brought, two.outcome.standing), (3, 4, Standing::Proven));
+    assert_eq!((two.trips, two.brought, two.outcome.standing), (3, 4, SolverStanding::Proven));
     let zones: Vec<_> = two
         .stages
         .iter()
@@ -123,16 +127,19 @@ fn pieces_that_live_on_the_cart_are_never_fetched() {
 #[test]
 fn what_cannot_be_loaded_is_told() {
     let two = case(1, &[&[0, 1]], &[0]);
-    let fault = |places, walks: &[String]| load(&two.0, &two.1, places, walks).unwrap_err().to_string();
+    let fault =
+        |places, walks: &[String]| load_judged_cart(&two.0, &two.1, places, walks).unwrap_err().to_string();
     assert!(fault(Some(1), &[]).contains("step 1 needs 2 pieces"));
     assert!(fault(Some(2), &["attic=3".into()]).contains("attic"));
     assert!(fault(Some(2), &["cabinet 0=-1".into()]).contains("0 to 3600 s"));
     assert!(fault(Some(2), &["cabinet 0".into()]).contains("red cabinet=20"));
     let mut other = two.clone();
     other.0.pieces.clear();
-    assert!(load(&other.0, &other.1, Some(2), &[]).unwrap_err().to_string().contains("no piece `p0`"));
+    assert!(
+        load_judged_cart(&other.0, &other.1, Some(2), &[]).unwrap_err().to_string().contains("no piece `p0`")
+    );
     other.0.cart_places = None;
-    assert!(load(&other.0, &other.1, None, &[]).unwrap_err().to_string().contains("--places"));
+    assert!(load_judged_cart(&other.0, &other.1, None, &[]).unwrap_err().to_string().contains("--places"));
 }
 
 /// Numbers by a seed (splitmix64).
@@ -174,7 +181,7 @@ fn every_loading_is_judged_clean() {
             let load = loaded(&case, places);
             assert!(load.outcome.bound <= load.outcome.value, "seed {seed}");
             if cabinets == 1 {
-                assert_eq!(load.outcome.standing, Standing::Proven, "seed {seed}, {places} places");
+                assert_eq!(load.outcome.standing, SolverStanding::Proven, "seed {seed}, {places} places");
                 assert!(load.outcome.value <= before_s, "seed {seed}, {places} places");
                 before_s = load.outcome.value;
             }
@@ -191,7 +198,7 @@ fn the_judge_refuses_what_is_wrong() {
     let check = |code: &str, change: &dyn Fn(&mut CartLoad)| {
         let mut bad = good.clone();
         change(&mut bad);
-        let found = check::judge_cart(&store, &plan, &bad);
+        let found = judge::judge_cart(&store, &plan, &bad);
         assert!(found.iter().any(|v| v.code == code), "{code}: {found:?}");
     };
     check("J001", &|l| l.book = "another".into());
@@ -211,7 +218,7 @@ fn the_judge_refuses_what_is_wrong() {
     check("J007", &|l| drop(l.stages.pop()));
     check("J008", &|l| drop(l.pieces.pop()));
     check("J008", &|l| l.pieces[0].brought += 1);
-    let line = |stack: &str, saves_s| StandingLine {
+    let line = |stack: &str, saves_s| StandingStackLine {
         stacks: vec![stack.into()],
         pieces: vec!["p0".into(), "p1".into()],
         uses: 1,
@@ -225,7 +232,7 @@ fn the_judge_refuses_what_is_wrong() {
 fn the_text_fits_eighty_columns() {
     let (store, plan) = small();
     let load = loaded(&(store.clone(), plan.clone()), 9);
-    let shown = text::cart::cart(&load);
+    let shown = text::cart_text::format_cart(&load);
     for line in shown.lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }

@@ -1,9 +1,9 @@
 //! The demo books and store: their size, a clean judgement of every plan, and the truth of every gap.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
-use app::ask::{self, Answer, Quiet, Request};
+use app::ask::{self, JudgedPlan, PlanRequest, SilentObserver};
 use app::load;
-use app::model::plan::Objective;
+use app::model::plan::KitObjective;
 use app::model::{Book, Store};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -13,24 +13,24 @@ fn demo(path: &str) -> PathBuf {
 }
 
 fn book(name: &str) -> Book {
-    load::book(&demo("books").join(name)).unwrap_or_else(|e| panic!("{e}"))
+    load::load_book(&demo("books").join(name)).unwrap_or_else(|e| panic!("{e}"))
 }
 
 fn store() -> Store {
-    load::store(&demo("store")).unwrap_or_else(|e| panic!("{e}"))
+    load::load_store(&demo("store")).unwrap_or_else(|e| panic!("{e}"))
 }
 
-fn request(tasks: &[&str], objective: Objective, seconds: f64) -> Request {
+fn request(tasks: &[&str], objective: KitObjective, seconds: f64) -> PlanRequest {
     let tasks = tasks.iter().map(|t| (*t).to_owned()).collect();
-    Request { vehicle: String::from("A"), tasks, objective, seconds, seed: 7, threads: 2 }
+    PlanRequest { vehicle: String::from("A"), tasks, objective, seconds, seed: 7, threads: 2 }
 }
 
-fn plan(book: &Book, store: &Store, request: &Request) -> Answer {
-    ask::plan(book, store, request, &Quiet).unwrap_or_else(|e| panic!("{e}"))
+fn plan(book: &Book, store: &Store, request: &PlanRequest) -> JudgedPlan {
+    ask::make_judged_plan(book, store, request, &SilentObserver).unwrap_or_else(|e| panic!("{e}"))
 }
 
 #[track_caller]
-fn assert_clean(answer: &Answer) {
+fn assert_clean(answer: &JudgedPlan) {
     let words: Vec<String> =
         answer.violations.iter().take(8).map(|v| format!("{} {}: {}", v.code, v.place, v.words)).collect();
     assert!(words.is_empty(), "{} violations:\n{}", answer.violations.len(), words.join("\n"));
@@ -38,7 +38,7 @@ fn assert_clean(answer: &Answer) {
 
 /// The fixings that the readiness sheet for all tasks says cannot be worked.
 fn gap_fixings(book: &Book, store: &Store) -> BTreeSet<String> {
-    let sheet = ask::ready(book, store, &request(&[], Objective::LeastToCarry, 60.0));
+    let sheet = ask::assess_readiness(book, store, &request(&[], KitObjective::LeastToCarry, 60.0));
     sheet.unwrap_or_else(|e| panic!("{e}")).gaps.iter().map(|g| g.fixing.clone()).collect()
 }
 
@@ -63,12 +63,12 @@ fn every_plan_of_the_demo_is_judged_clean() {
     let store = store();
     for name in BOOKS {
         let book = book(name);
-        for objective in [Objective::LeastToCarry, Objective::Quickest, Objective::LeastToBuy] {
+        for objective in [KitObjective::LeastToCarry, KitObjective::Quickest, KitObjective::LeastToBuy] {
             // A short limit also shows that a stopped search still gives a plan that holds.
             assert_clean(&plan(&book, &store, &request(&[], objective, 2.0)));
         }
         for task in &book.tasks {
-            assert_clean(&plan(&book, &store, &request(&[&task.key], Objective::LeastToCarry, 0.2)));
+            assert_clean(&plan(&book, &store, &request(&[&task.key], KitObjective::LeastToCarry, 0.2)));
         }
     }
 }
@@ -76,7 +76,7 @@ fn every_plan_of_the_demo_is_judged_clean() {
 #[test]
 fn the_same_request_gives_the_same_plan() {
     let (book, store) = (book("tern-24"), store());
-    let request = request(&["renew-thermostat", "renew-starter"], Objective::LeastToCarry, 600.0);
+    let request = request(&["renew-thermostat", "renew-starter"], KitObjective::LeastToCarry, 600.0);
     let first = plan(&book, &store, &request).plan;
     assert_eq!(first, plan(&book, &store, &request).plan);
 }
@@ -147,7 +147,7 @@ fn mended(reasons: &[&Reason]) -> Store {
     files.sort();
     let extra: String = reasons.iter().map(|r| r.pieces).collect();
     files.push((String::from("extra.toml"), extra.into_bytes()));
-    let mut store = toolstore::read(&files).store.expect("the mended store has no faults");
+    let mut store = tools::read_store(&files).store.expect("the mended store has no faults");
     for piece in &mut store.pieces {
         if reasons.iter().any(|r| r.back.contains(&piece.key.as_str())) {
             (piece.lent, piece.in_calibration) = (0, 0);
@@ -179,7 +179,7 @@ fn every_gap_is_true_and_closes_with_its_reason() {
             BTreeSet::new(),
             "{name}: with every reason gone"
         );
-        let answer = plan(&book, &mended(&everything), &request(&[], Objective::LeastToCarry, 2.0));
+        let answer = plan(&book, &mended(&everything), &request(&[], KitObjective::LeastToCarry, 2.0));
         assert!(answer.plan.readiness.go, "{name}: nothing stands against starting");
         assert_clean(&answer);
     }

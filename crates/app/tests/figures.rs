@@ -1,11 +1,13 @@
 //! A driver's readings kept in a file, and what stands behind the figure of a step.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
-use app::ask::{self, Quiet, Request};
-use app::bolting::driver::{self, AddAsked, ShowAsked, StepAsked, ToDo};
-use app::bolting::{BoltingError, Why, why};
+use app::ask::{self, PlanRequest, SilentObserver};
+use app::bolting_answers::driver::{
+    self, AddReadingsRequest, CalibrationRequest, ClutchStepRequest, DriverToDo,
+};
+use app::bolting_answers::{BoltingError, StepReasons, explain_step};
 use app::load;
-use app::model::plan::{Objective, Plan, StepKind};
+use app::model::plan::{KitObjective, Plan, StepKind};
 use app::model::{Book, FastenerKind, StageTarget};
 use std::path::{Path, PathBuf};
 
@@ -21,7 +23,7 @@ fn fresh(name: &str) -> PathBuf {
 }
 
 fn added(path: &Path, step: &str, torques: &[&str], check: bool) -> Result<usize, BoltingError> {
-    let asked = AddAsked {
+    let asked = AddReadingsRequest {
         driver: "driver 1".into(),
         joint: "M6 into aluminium, dry".into(),
         step: step.into(),
@@ -29,11 +31,15 @@ fn added(path: &Path, step: &str, torques: &[&str], check: bool) -> Result<usize
         date: Some("2026-03-14".into()),
         check,
     };
-    driver::add(path, &asked).map(|lines| lines.len())
+    driver::add_readings(path, &asked).map(|lines| lines.len())
 }
 
-fn wanted(path: &Path, torque: &str) -> driver::StepAnswer {
-    driver::step(path, &StepAsked { torque: torque.into(), ..StepAsked::default() }).unwrap()
+fn wanted(path: &Path, torque: &str) -> driver::ClutchStepAnswer {
+    driver::find_clutch_step(
+        path,
+        &ClutchStepRequest { torque: torque.into(), ..ClutchStepRequest::default() },
+    )
+    .unwrap()
 }
 
 /// Five run-downs on each of three steps, 4, 5 and 6 N·m in the mean.
@@ -57,7 +63,7 @@ fn readings_are_added_to_the_file_and_too_few_are_told() {
     assert!(text.starts_with("driver,joint,step,torque,fastener,date,use\n"), "{text}");
     assert!(text.contains("\"M6 into aluminium, dry\",2,4.97133 N·m,2,2026-03-14,calibration"), "{text}");
     let answer = wanted(&path, "5 N·m");
-    assert_eq!((answer.to_do, answer.step), (ToDo::ByHand, None));
+    assert_eq!((answer.to_do, answer.step), (DriverToDo::ByHand, None));
     assert!(answer.words.contains("too few"), "{}", answer.words);
     assert!(answer.calibration.steps.is_empty() && answer.calibration.points.len() == 2);
 }
@@ -66,19 +72,19 @@ fn readings_are_added_to_the_file_and_too_few_are_told() {
 fn the_step_stays_below_and_never_finishes_a_critical_fastener() {
     let path = calibrated("step.csv");
     let answer = wanted(&path, "5.5 N·m");
-    assert_eq!((answer.to_do, answer.step), (ToDo::RunDownThenWrench, Some(2)));
+    assert_eq!((answer.to_do, answer.step), (DriverToDo::RunDownThenWrench, Some(2)));
     assert!(answer.upper_n_m.unwrap() <= answer.ceiling_n_m && answer.ceiling_n_m < 5.5);
     let allowed = |plain: bool| {
-        let asked = StepAsked {
+        let asked = ClutchStepRequest {
             torque: "5.5 N·m".into(),
             allowed: Some("4 to 6 N·m".into()),
             plain,
-            ..StepAsked::default()
+            ..ClutchStepRequest::default()
         };
-        driver::step(&path, &asked).unwrap().to_do
+        driver::find_clutch_step(&path, &asked).unwrap().to_do
     };
-    assert_eq!(allowed(false), ToDo::RunDownThenWrench, "critical unless said otherwise");
-    assert_eq!(allowed(true), ToDo::RunDown);
+    assert_eq!(allowed(false), DriverToDo::RunDownThenWrench, "critical unless said otherwise");
+    assert_eq!(allowed(true), DriverToDo::RunDown);
     assert_eq!(wanted(&path, "3 N·m").step, None);
 }
 
@@ -86,22 +92,22 @@ fn the_step_stays_below_and_never_finishes_a_critical_fastener() {
 fn a_drifted_clutch_makes_the_calibration_void() {
     let path = calibrated("drift.csv");
     added(&path, "2", &["5.00 N·m", "5.02 N·m", "4.98 N·m"], true).unwrap();
-    assert_eq!(wanted(&path, "5.5 N·m").to_do, ToDo::RunDownThenWrench);
+    assert_eq!(wanted(&path, "5.5 N·m").to_do, DriverToDo::RunDownThenWrench);
     added(&path, "2", &["5.60 N·m", "5.62 N·m", "5.58 N·m", "5.61 N·m"], true).unwrap();
     let answer = wanted(&path, "5.5 N·m");
-    assert_eq!((answer.to_do, answer.step), (ToDo::CalibrateAnew, None));
+    assert_eq!((answer.to_do, answer.step), (DriverToDo::CalibrateAnew, None));
     assert!(answer.calibration.is_void && answer.calibration.drift.contains("VOID"));
 }
 
 #[test]
 fn plots_show_readings_bounds_and_the_torque_wanted() {
     let answer = wanted(&calibrated("plot.csv"), "5.5 N·m");
-    let text = driver::characters(&answer.calibration, Some(5.5));
+    let text = driver::plot_in_characters(&answer.calibration, Some(5.5));
     for mark in ["o", "^", "====", "step"] {
         assert!(text.contains(mark), "{text}");
     }
     assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
-    let svg = driver::drawing(&answer.calibration, Some(5.5));
+    let svg = driver::draw_calibration(&answer.calibration, Some(5.5));
     assert_eq!(svg.matches("<circle").count(), 15, "one circle a reading");
     assert!(svg.contains("wanted 5.5 N·m") && svg.ends_with("</svg>\n"));
 }
@@ -109,30 +115,30 @@ fn plots_show_readings_bounds_and_the_torque_wanted() {
 #[test]
 fn bad_readings_and_unknown_drivers_are_told() {
     let path = calibrated("names.csv");
-    let asked = ShowAsked { driver: Some("driver 2".into()), ..ShowAsked::default() };
-    let said = driver::show(&path, &asked).unwrap_err().to_string();
+    let asked = CalibrationRequest { driver: Some("driver 2".into()), ..CalibrationRequest::default() };
+    let said = driver::show_calibration(&path, &asked).unwrap_err().to_string();
     assert!(said.contains("`driver 1`"), "{said}");
     for (step, torque) in [("0", "4 N·m"), ("x", "4 N·m"), ("1", "4"), ("1", "-4 N·m")] {
         assert!(added(&path, step, &[torque], false).is_err(), "{step} {torque}");
     }
-    assert!(driver::show(&fresh("none.csv"), &ShowAsked::default()).is_err());
+    assert!(driver::show_calibration(&fresh("none.csv"), &CalibrationRequest::default()).is_err());
 }
 
 fn planned(book: &Book) -> Plan {
-    let store = load::store(&demo("store")).unwrap();
-    let request = Request {
+    let store = load::load_store(&demo("store")).unwrap();
+    let request = PlanRequest {
         vehicle: String::from("A"),
         tasks: vec![String::from("renew-thermostat")],
-        objective: Objective::LeastToCarry,
+        objective: KitObjective::LeastToCarry,
         seconds: 1.0,
         seed: 7,
         threads: 1,
     };
-    ask::plan(book, &store, &request, &Quiet).unwrap().plan
+    ask::make_judged_plan(book, &store, &request, &SilentObserver).unwrap().plan
 }
 
 /// What a reader of the book would check by hand on one fixing.
-fn check_one(book: &Book, why: &Why) {
+fn check_one(book: &Book, why: &StepReasons) {
     for line in &why.fixings {
         let fixing = book.fixing(book.fixing_by_key(&line.fixing).unwrap());
         assert_eq!(line.source, fixing.tightening.source);
@@ -159,15 +165,15 @@ fn check_one(book: &Book, why: &Why) {
 
 #[test]
 fn every_tightening_step_of_a_plan_says_why() {
-    let book = load::book(&demo("books/tern-24")).unwrap();
+    let book = load::load_book(&demo("books/tern-24")).unwrap();
     let plan = planned(&book);
     let mut told = 0;
     for step in &plan.refit.steps {
-        let answer = why(&book, &plan, step.number);
+        let answer = explain_step(&book, &plan, step.number);
         if step.kind == StepKind::Tighten {
             let answer = answer.unwrap();
             check_one(&book, &answer);
-            let text = app::text::bolting::why(&answer);
+            let text = app::text::bolting_text::format_step_reasons(&answer);
             assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
             told += 1;
         } else {
@@ -175,8 +181,8 @@ fn every_tightening_step_of_a_plan_says_why() {
         }
     }
     assert!(told >= 3, "{told} tightening steps");
-    assert!(why(&book, &plan, 10_000).is_err());
-    let other = load::book(&demo("books/curlew-30")).unwrap();
+    assert!(explain_step(&book, &plan, 10_000).is_err());
+    let other = load::load_book(&demo("books/curlew-30")).unwrap();
     let step = plan.refit.steps.iter().find(|s| s.kind == StepKind::Tighten).unwrap();
-    assert!(why(&other, &plan, step.number).unwrap_err().to_string().contains("its own book"));
+    assert!(explain_step(&other, &plan, step.number).unwrap_err().to_string().contains("its own book"));
 }

@@ -1,18 +1,26 @@
 //! Whole random problems: generated books and stores are planned and the judge finds nothing.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
-use app::ask::{self, Quiet, Request};
+use app::ask::{self, PlanRequest, SilentObserver};
 use app::model::Fixing;
-use app::model::plan::Objective;
+use app::model::plan::KitObjective;
 
 fn check(seed: u64, parts: usize, fasteners: usize) {
-    let (book, store) = app::generated(seed, parts, fasteners, 300);
-    let book = book::read(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
-    let store = toolstore::read(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
-    let objective = [Objective::LeastToCarry, Objective::Quickest, Objective::LeastToBuy][seed as usize % 3];
-    let request =
-        Request { vehicle: String::from("G"), tasks: Vec::new(), objective, seconds: 1.0, seed, threads: 2 };
-    let answer = ask::plan(&book, &store, &request, &Quiet).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+    let (book, store) = app::generate_book_and_store(seed, parts, fasteners, 300);
+    let book = book::read_book(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
+    let store = tools::read_store(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
+    let objective =
+        [KitObjective::LeastToCarry, KitObjective::Quickest, KitObjective::LeastToBuy][seed as usize % 3];
+    let request = PlanRequest {
+        vehicle: String::from("G"),
+        tasks: Vec::new(),
+        objective,
+        seconds: 1.0,
+        seed,
+        threads: 2,
+    };
+    let answer = ask::make_judged_plan(&book, &store, &request, &SilentObserver)
+        .unwrap_or_else(|e| panic!("seed {seed}: {e}"));
     let words: Vec<String> =
         answer.violations.iter().take(5).map(|v| format!("{} {}: {}", v.code, v.place, v.words)).collect();
     assert!(words.is_empty(), "seed {seed}: {} violations\n{}", answer.violations.len(), words.join("\n"));

@@ -4,88 +4,89 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use app::ask::{self, Quiet, Request};
+use app::ask::{self, PlanRequest, SilentObserver};
 use app::load;
-use app::paper::{self, Grid, Job, Kind, NoPaper, PaperSize, Wanted};
-use app::workshop::{Archive as _, Workshop};
-use model::plan::{Objective, Plan};
+use app::paper::{self, LabelPaper, PaperJob, PaperSize, PrintOptions, SheetError, SheetKind};
+use app::workshop::{EventArchive as _, Workshop};
+use model::plan::{KitObjective, Plan};
 use model::{Book, Store};
-use print::paper::{Block, Body, Cell, Sheet, StepLine};
+use print::paper::{PaperBlock, PaperCell, PaperSheet, PaperStep, SheetBody};
 
 fn demo(path: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(path)
 }
 
 fn planned(book: Book, store: Store) -> (Book, Store, Plan) {
-    let request = Request {
+    let request = PlanRequest {
         vehicle: String::from("A"),
         tasks: Vec::new(),
-        objective: Objective::LeastToCarry,
+        objective: KitObjective::LeastToCarry,
         seconds: 1.0,
         seed: 1,
         threads: 2,
     };
-    let answer = ask::plan(&book, &store, &request, &Quiet).unwrap();
+    let answer = ask::make_judged_plan(&book, &store, &request, &SilentObserver).unwrap();
     (book, store, answer.plan)
 }
 
 fn demo_plan(book: &str) -> (Book, Store, Plan) {
-    planned(load::book(&demo("books").join(book)).unwrap(), load::store(&demo("store")).unwrap())
+    planned(load::load_book(&demo("books").join(book)).unwrap(), load::load_store(&demo("store")).unwrap())
 }
 
-fn wanted() -> Wanted {
-    Wanted { size: PaperSize::A4, grid: Grid::Plain, skip: 0, date: String::from("2027-03-01") }
+fn wanted() -> PrintOptions {
+    PrintOptions { size: PaperSize::A4, grid: LabelPaper::Plain, skip: 0, date: String::from("2027-03-01") }
 }
 
 /// All blocks of a sheet, those within others too, in order.
-fn blocks(sheet: &Sheet) -> Vec<&Block> {
-    fn all<'b>(blocks: &'b [Block], found: &mut Vec<&'b Block>) {
+fn blocks(sheet: &PaperSheet) -> Vec<&PaperBlock> {
+    fn all<'b>(blocks: &'b [PaperBlock], found: &mut Vec<&'b PaperBlock>) {
         for block in blocks {
             found.push(block);
             match block {
-                Block::Together(within) => all(within, found),
-                Block::Columns(columns) => columns.iter().for_each(|within| all(within, found)),
+                PaperBlock::Together(within) => all(within, found),
+                PaperBlock::Columns(columns) => columns.iter().for_each(|within| all(within, found)),
                 _ => {}
             }
         }
     }
     let mut found = Vec::new();
-    if let Body::Flow(own) = &sheet.body {
+    if let SheetBody::Flow(own) = &sheet.body {
         all(own, &mut found);
     }
     found
 }
 
-fn steps(sheet: &Sheet) -> Vec<&StepLine> {
+fn steps(sheet: &PaperSheet) -> Vec<&PaperStep> {
     let own = blocks(sheet)
         .into_iter()
-        .filter_map(|b| if let Block::Steps(lines) = b { Some(lines) } else { None });
+        .filter_map(|b| if let PaperBlock::Steps(lines) = b { Some(lines) } else { None });
     own.flatten().collect()
 }
 
-fn text(cell: &Cell) -> Option<&str> {
+fn text(cell: &PaperCell) -> Option<&str> {
     match cell {
-        Cell::Words(text) | Cell::Bold(text) | Cell::Tick(text) => Some(text),
-        Cell::Blank => None,
+        PaperCell::Words(text) | PaperCell::Bold(text) | PaperCell::Tick(text) => Some(text),
+        PaperCell::Blank => None,
     }
 }
 
 /// The text of every cell of the tables of a sheet.
-fn cells(sheet: &Sheet) -> Vec<&str> {
+fn cells(sheet: &PaperSheet) -> Vec<&str> {
     let tables = blocks(sheet)
         .into_iter()
-        .filter_map(|b| if let Block::Table { rows, .. } = b { Some(rows) } else { None });
+        .filter_map(|b| if let PaperBlock::Table { rows, .. } = b { Some(rows) } else { None });
     tables.flatten().flat_map(|row| row.cells.iter()).filter_map(text).collect()
 }
 
-fn words(sheet: &Sheet) -> String {
+fn words(sheet: &PaperSheet) -> String {
     let mut all = vec![sheet.title.clone(), sheet.subtitle.clone()];
     for block in blocks(sheet) {
         match block {
-            Block::Heading(text) | Block::Text(text) | Block::Small(text) | Block::Large(text) => {
-                all.push(text.clone())
-            }
-            Block::Caution { text, .. } => all.push(text.clone()),
+            PaperBlock::Heading(text)
+            | PaperBlock::Text(text)
+            | PaperBlock::Small(text)
+            | PaperBlock::Large(text) => all.push(text.clone()),
+            PaperBlock::Caution { text, .. } => all.push(text.clone()),
             _ => {}
         }
     }
@@ -93,23 +94,23 @@ fn words(sheet: &Sheet) -> String {
     all.join("\n")
 }
 
-fn labels(sheets: &[Sheet]) -> BTreeMap<String, Vec<String>> {
+fn labels(sheets: &[PaperSheet]) -> BTreeMap<String, Vec<String>> {
     let own =
-        sheets.iter().filter_map(|s| if let Body::Labels(l) = &s.body { Some(&l.labels) } else { None });
+        sheets.iter().filter_map(|s| if let SheetBody::Labels(l) = &s.body { Some(&l.labels) } else { None });
     own.flatten().map(|label| (label.code.clone(), label.lines.clone())).collect()
 }
 
 /// Steps of a card as its headings and cautions lead to them: phase and position, cautions of the position, numbers.
-fn runs(card: &Sheet) -> Vec<(String, Vec<String>, Vec<u32>)> {
+fn runs(card: &PaperSheet) -> Vec<(String, Vec<String>, Vec<u32>)> {
     let mut runs: Vec<(String, Vec<String>, Vec<u32>)> = Vec::new();
     for block in blocks(card) {
         match (block, runs.last_mut()) {
-            (Block::Heading(text), _) => runs.push((text.clone(), Vec::new(), Vec::new())),
-            (Block::Caution { text, .. }, Some(run)) => {
+            (PaperBlock::Heading(text), _) => runs.push((text.clone(), Vec::new(), Vec::new())),
+            (PaperBlock::Caution { text, .. }, Some(run)) => {
                 assert!(run.2.is_empty(), "a caution stands before the steps that it is about");
                 run.1.push(text.clone());
             }
-            (Block::Steps(lines), Some(run)) => {
+            (PaperBlock::Steps(lines), Some(run)) => {
                 run.2.extend(lines.iter().map(|l| l.number.parse::<u32>().unwrap()))
             }
             _ => {}
@@ -121,13 +122,13 @@ fn runs(card: &Sheet) -> Vec<(String, Vec<String>, Vec<u32>)> {
 #[test]
 fn every_step_stands_once_and_only_a_full_card_is_followed() {
     let (book, store, plan) = demo_plan("tern-24");
-    let job = Job::of_plan(&book, &store, &plan);
-    let cards = paper::sheets(&job, Kind::Jobs, &wanted()).unwrap();
+    let job = PaperJob::of_plan(&book, &store, &plan);
+    let cards = paper::sheets_of_kind(&job, SheetKind::Jobs, &wanted()).unwrap();
     let (last, full) = cards.split_last().unwrap();
     assert!(full.iter().all(|card| steps(card).len() == 12), "a card ends before it is full");
     assert!((1..=12).contains(&steps(last).len()));
-    let all: Vec<&StepLine> = cards.iter().flat_map(steps).collect();
-    let planned: Vec<_> = journal::steps_of(&plan).collect();
+    let all: Vec<&PaperStep> = cards.iter().flat_map(steps).collect();
+    let planned: Vec<_> = record::steps_of(&plan).collect();
     assert_eq!(all.len(), planned.len());
     for (line, step) in all.iter().zip(&planned) {
         assert_eq!(line.number, step.number.to_string());
@@ -136,7 +137,7 @@ fn every_step_stands_once_and_only_a_full_card_is_followed() {
         assert_eq!(line.slot, step.slot.clone().unwrap_or_default());
     }
     // The method sheet has them all too, in the same order.
-    let method = paper::sheets(&job, Kind::Method, &wanted()).unwrap();
+    let method = paper::sheets_of_kind(&job, SheetKind::Method, &wanted()).unwrap();
     let numbers: Vec<&str> = method.iter().flat_map(steps).map(|l| l.number.as_str()).collect();
     assert_eq!(numbers, all.iter().map(|l| l.number.as_str()).collect::<Vec<_>>());
 }
@@ -144,8 +145,9 @@ fn every_step_stands_once_and_only_a_full_card_is_followed() {
 #[test]
 fn a_change_of_position_is_a_heading_with_the_cautions_of_the_position() {
     let (book, store, plan) = demo_plan("tern-24");
-    let cards = paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::Jobs, &wanted()).unwrap();
-    let planned: BTreeMap<u32, _> = journal::steps_of(&plan).map(|step| (step.number, step)).collect();
+    let cards =
+        paper::sheets_of_kind(&PaperJob::of_plan(&book, &store, &plan), SheetKind::Jobs, &wanted()).unwrap();
+    let planned: BTreeMap<u32, _> = record::steps_of(&plan).map(|step| (step.number, step)).collect();
     let mut changes = 0;
     for card in &cards {
         let runs = runs(card);
@@ -174,11 +176,12 @@ fn a_change_of_position_is_a_heading_with_the_cautions_of_the_position() {
 #[test]
 fn a_line_with_a_torque_names_where_it_comes_from() {
     let (book, store, plan) = demo_plan("tern-24");
-    let cards = paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::Jobs, &wanted()).unwrap();
-    let lines: BTreeMap<&str, &StepLine> =
+    let cards =
+        paper::sheets_of_kind(&PaperJob::of_plan(&book, &store, &plan), SheetKind::Jobs, &wanted()).unwrap();
+    let lines: BTreeMap<&str, &PaperStep> =
         cards.iter().flat_map(steps).map(|line| (line.number.as_str(), line)).collect();
     let mut torques = 0;
-    for step in journal::steps_of(&plan) {
+    for step in record::steps_of(&plan) {
         let told = &lines[step.number.to_string().as_str()].details;
         let named = told.iter().find_map(|detail| detail.strip_prefix("source: "));
         if step.kind != model::plan::StepKind::Tighten {
@@ -198,10 +201,12 @@ fn a_line_with_a_torque_names_where_it_comes_from() {
 #[test]
 fn every_stack_of_a_card_stands_there_in_words() {
     let (book, store, plan) = demo_plan("curlew-30");
-    for card in paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::Jobs, &wanted()).unwrap() {
+    for card in
+        paper::sheets_of_kind(&PaperJob::of_plan(&book, &store, &plan), SheetKind::Jobs, &wanted()).unwrap()
+    {
         let named = cells(&card);
         for line in steps(&card) {
-            let step = journal::steps_of(&plan).find(|s| s.number.to_string() == line.number).unwrap();
+            let step = record::steps_of(&plan).find(|s| s.number.to_string() == line.number).unwrap();
             for id in step.actions.iter().filter_map(|a| a.stack.as_deref()) {
                 assert!(named.contains(&id), "card {}: {id} of step {}", card.title, line.number);
             }
@@ -212,7 +217,9 @@ fn every_stack_of_a_card_stands_there_in_words() {
 #[test]
 fn every_slot_has_one_label_with_count_and_size() {
     let (book, store, plan) = demo_plan("tern-24");
-    let sheets = paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::Labels, &wanted()).unwrap();
+    let sheets =
+        paper::sheets_of_kind(&PaperJob::of_plan(&book, &store, &plan), SheetKind::Labels, &wanted())
+            .unwrap();
     let labels = labels(&sheets);
     let stay = ["on part", "in hole"];
     for line in plan.slots.iter().filter(|line| !stay.contains(&line.slot.as_str())) {
@@ -227,9 +234,10 @@ fn every_slot_has_one_label_with_count_and_size() {
 #[test]
 fn a_kit_is_gathered_in_one_walk() {
     let (book, store, plan) = demo_plan("tern-24");
-    let sheet = &paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::Kit, &wanted()).unwrap()[0];
+    let sheet = &paper::sheets_of_kind(&PaperJob::of_plan(&book, &store, &plan), SheetKind::Kit, &wanted())
+        .unwrap()[0];
     let all = blocks(sheet);
-    let Some(Block::Table { rows, .. }) = all.first() else { panic!("the walk comes first") };
+    let Some(PaperBlock::Table { rows, .. }) = all.first() else { panic!("the walk comes first") };
     let headings: Vec<&str> =
         rows.iter().filter(|row| row.is_heading).filter_map(|row| text(&row.cells[0])).collect();
     let mut once = headings.clone();
@@ -244,7 +252,9 @@ fn a_kit_is_gathered_in_one_walk() {
 fn missing_pieces_are_told_with_their_specification() {
     let (book, store, plan) = demo_plan("curlew-30");
     assert!(!plan.readiness.shopping.is_empty(), "the demo store lacks something");
-    let sheet = &paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::Shopping, &wanted()).unwrap()[0];
+    let sheet =
+        &paper::sheets_of_kind(&PaperJob::of_plan(&book, &store, &plan), SheetKind::Shopping, &wanted())
+            .unwrap()[0];
     let told = words(sheet);
     for line in &plan.readiness.shopping {
         assert!(told.contains(&line.words), "{}", line.words);
@@ -259,10 +269,12 @@ fn missing_pieces_are_told_with_their_specification() {
 #[test]
 fn every_tightening_step_tells_its_passes_and_sources() {
     let (book, store, plan) = demo_plan("tern-24");
-    let sheet = &paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::Tightening, &wanted()).unwrap()[0];
+    let sheet =
+        &paper::sheets_of_kind(&PaperJob::of_plan(&book, &store, &plan), SheetKind::Tightening, &wanted())
+            .unwrap()[0];
     let told = words(sheet);
     let tightens = model::plan::StepKind::Tighten;
-    for step in journal::steps_of(&plan).filter(|s| s.kind == tightens) {
+    for step in record::steps_of(&plan).filter(|s| s.kind == tightens) {
         assert!(told.contains(&format!("Step {}: {}", step.number, step.text)));
         for key in &step.fixings {
             let fixing = book.fixing(book.fixing_by_key(key).unwrap());
@@ -276,10 +288,12 @@ fn every_tightening_step_tells_its_passes_and_sources() {
 #[test]
 fn holes_of_a_card_lie_as_in_the_book() {
     let (book, store, plan) = demo_plan("tern-24");
-    let cards = paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::HoleCards, &wanted()).unwrap();
+    let cards =
+        paper::sheets_of_kind(&PaperJob::of_plan(&book, &store, &plan), SheetKind::HoleCards, &wanted())
+            .unwrap();
     assert!(!cards.is_empty());
     for card in &cards {
-        let Body::HoleCard(body) = &card.body else { panic!("{} is no hole card", card.title) };
+        let SheetBody::HoleCard(body) = &card.body else { panic!("{} is no hole card", card.title) };
         let part = book.parts.iter().find(|p| card.title == format!("Hole card: {}", p.title)).unwrap();
         let id = book.part_by_key(&part.key).unwrap();
         let known: Vec<_> = book.fixings_of(id).flat_map(|f| &book.fixing(f).holes).collect();
@@ -300,40 +314,50 @@ fn holes_of_a_card_lie_as_in_the_book() {
 #[test]
 fn holes_too_far_apart_are_told_and_the_rest_prints() {
     let (mut book, store, plan) = demo_plan("tern-24");
-    let before = paper::sheets(&Job::of_plan(&book, &store, &plan), Kind::HoleCards, &wanted()).unwrap();
-    let wished = |key: &str| plan.slots.iter().any(|s| s.fixing == key && s.keep == model::Keep::HoleCard);
+    let before =
+        paper::sheets_of_kind(&PaperJob::of_plan(&book, &store, &plan), SheetKind::HoleCards, &wanted())
+            .unwrap();
+    let wished =
+        |key: &str| plan.slots.iter().any(|s| s.fixing == key && s.keep == model::KeepPlace::HoleCard);
     let fixing = book.fixings.iter_mut().find(|f| wished(&f.key)).expect("the demo keeps a part on a card");
     // A book that gives metres for millimetres.
     fixing.holes[0].x = units::Length::from_mm(4_000.0);
-    let job = Job::of_plan(&book, &store, &plan);
-    let after = paper::sheets(&job, Kind::HoleCards, &wanted()).unwrap();
+    let job = PaperJob::of_plan(&book, &store, &plan);
+    let after = paper::sheets_of_kind(&job, SheetKind::HoleCards, &wanted()).unwrap();
     assert_eq!(after.len(), before.len());
-    let told: Vec<&Sheet> = after.iter().filter(|s| matches!(s.body, Body::Flow(_))).collect();
+    let told: Vec<&PaperSheet> = after.iter().filter(|s| matches!(s.body, SheetBody::Flow(_))).collect();
     assert_eq!(told.len(), 1, "one part lies too far apart");
     assert!(
         words(told[0]).contains("mm apart") && words(told[0]).contains("in millimetres?"),
         "{}",
         words(told[0])
     );
-    let one = paper::one(&job, Kind::HoleCards, &wanted()).unwrap();
-    assert!(paper::pdf(&one).unwrap().starts_with(b"%PDF-"));
+    let one = paper::pack_of_kind(&job, SheetKind::HoleCards, &wanted()).unwrap();
+    assert!(paper::write_pdf(&one).unwrap().starts_with(b"%PDF-"));
 }
 
 #[test]
 fn a_plan_alone_has_no_ledger_and_labels_keep_to_their_paper() {
     let (book, store, plan) = demo_plan("tern-24");
-    let job = Job::of_plan(&book, &store, &plan);
-    for kind in [Kind::Resume, Kind::Ledger] {
-        assert_eq!(paper::sheets(&job, kind, &wanted()), Err(NoPaper::NeedsVisit(kind)));
+    let job = PaperJob::of_plan(&book, &store, &plan);
+    for kind in [SheetKind::Resume, SheetKind::Ledger] {
+        assert_eq!(paper::sheets_of_kind(&job, kind, &wanted()), Err(SheetError::NeedsVisit(kind)));
     }
-    let other = Wanted { grid: Grid::LetterBy30, ..wanted() };
-    assert_eq!(paper::sheets(&job, Kind::Labels, &other), Err(NoPaper::OtherPaper(Grid::LetterBy30)));
-    assert!(paper::sheets(&job, Kind::Labels, &Wanted { size: PaperSize::Letter, ..other }).is_ok());
-    let used = Wanted { skip: 500, ..wanted() };
-    assert!(matches!(paper::pack(&job, &used), Err(NoPaper::Skip { skip: 500, .. })));
-    for (size, grid) in [PaperSize::A4, PaperSize::Letter].into_iter().flat_map(|s| Grid::ALL.map(|g| (s, g)))
+    let other = PrintOptions { grid: LabelPaper::LetterBy30, ..wanted() };
+    assert_eq!(
+        paper::sheets_of_kind(&job, SheetKind::Labels, &other),
+        Err(SheetError::OtherPaper(LabelPaper::LetterBy30))
+    );
+    assert!(
+        paper::sheets_of_kind(&job, SheetKind::Labels, &PrintOptions { size: PaperSize::Letter, ..other })
+            .is_ok()
+    );
+    let used = PrintOptions { skip: 500, ..wanted() };
+    assert!(matches!(paper::pack_of_all(&job, &used), Err(SheetError::Skip { skip: 500, .. })));
+    for (size, grid) in
+        [PaperSize::A4, PaperSize::Letter].into_iter().flat_map(|s| LabelPaper::ALL.map(|g| (s, g)))
     {
-        let Some(lies) = grid.on(size) else { continue };
+        let Some(lies) = grid.grid_on_paper(size) else { continue };
         let (width_mm, height_mm) = size.size_mm();
         let right = lies.margin_mm.0 + f64::from(lies.columns - 1) * lies.pitch_mm.0 + lies.label_mm.0;
         let bottom = lies.margin_mm.1 + f64::from(lies.rows - 1) * lies.pitch_mm.1 + lies.label_mm.1;
@@ -349,37 +373,37 @@ fn book_title(book: &Book, fixing: &str) -> String {
 fn an_interrupted_visit_says_what_must_not_be_done() {
     let folder = tempfile::tempdir().unwrap();
     let mut workshop = Workshop::open(&folder.path().join("journal")).unwrap();
-    let visit = workshop.begin_half_way(&demo(""), 1.0, &Quiet).unwrap();
+    let visit = workshop.begin_half_way(&demo(""), 1.0, &SilentObserver).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
     let made = paper::with_visit(&mut workshop, &visit, None, "http://192.0.2.7:7420/", &zone, |job| {
-        let ledger = paper::sheets(job, Kind::Ledger, &wanted()).unwrap();
+        let ledger = paper::sheets_of_kind(job, SheetKind::Ledger, &wanted()).unwrap();
         let told = words(&ledger[0]);
         for never in ["DO NOT START", "DO NOT LOWER"] {
             assert!(told.contains(never), "{told}");
         }
-        let open = journal::Ledger::of(job.state().unwrap(), job.book);
+        let open = record::Ledger::draw_up(job.state().unwrap(), job.book);
         for line in &open.lines {
             let named = line.at.fixing.as_ref().map_or(line.what.clone(), |key| book_title(job.book, key));
             assert!(told.contains(&line.what) || told.contains(&named), "{}", line.what);
         }
         assert!(labels(&ledger)["A"].contains(&String::from("DO NOT START")));
-        let resume = words(&paper::sheets(job, Kind::Resume, &wanted()).unwrap()[0]);
-        let pause = job.state().unwrap().pause().unwrap();
+        let resume = words(&paper::sheets_of_kind(job, SheetKind::Resume, &wanted()).unwrap()[0]);
+        let pause = job.state().unwrap().current_pause().unwrap();
         assert!(resume.contains(pause.words.trim_end_matches('.')), "{resume}");
-        let owner = words(&paper::sheets(job, Kind::Owner, &wanted()).unwrap()[0]);
+        let owner = words(&paper::sheets_of_kind(job, SheetKind::Owner, &wanted()).unwrap()[0]);
         for key in &job.plan.asked.tasks {
             let title = &job.book.task(job.book.task_by_key(key).unwrap()).title;
             let title: String = title.chars().skip(1).collect();
             assert!(owner.contains(&title), "{title}");
         }
         assert!(!owner.contains("green") && !owner.contains("amber"));
-        let sheets = paper::sheets(job, Kind::Labels, &wanted()).unwrap();
-        let Body::Labels(sheet) = &sheets[0].body else { panic!("labels") };
+        let sheets = paper::sheets_of_kind(job, SheetKind::Labels, &wanted()).unwrap();
+        let SheetBody::Labels(sheet) = &sheets[0].body else { panic!("labels") };
         let address = format!("http://192.0.2.7:7420/v/{visit}/slot/");
         assert!(sheet.labels.iter().all(|l| l.link.starts_with(&address) && !l.link.contains(' ')));
-        paper::pack(job, &wanted()).unwrap().sheets.len()
+        paper::pack_of_all(job, &wanted()).unwrap().sheets.len()
     });
-    assert!(made.unwrap() > Kind::ALL.len());
+    assert!(made.unwrap() > SheetKind::ALL.len());
 }
 
 /// A small picture as PNG: points of three colours, so that nothing else in the file is like it.
@@ -394,28 +418,28 @@ fn small_picture() -> Vec<u8> {
 fn a_picture_of_the_visit_is_in_the_owners_report() {
     let folder = tempfile::tempdir().unwrap();
     let mut workshop = Workshop::open(&folder.path().join("journal")).unwrap();
-    let visit = workshop.begin_half_way(&demo(""), 1.0, &Quiet).unwrap();
+    let visit = workshop.begin_half_way(&demo(""), 1.0, &SilentObserver).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
     let report = |workshop: &mut Workshop| {
-        paper::with_visit(workshop, &visit, Some(Kind::Owner), "", &zone, |job| {
-            let pack = paper::one(job, Kind::Owner, &wanted()).unwrap();
+        paper::with_visit(workshop, &visit, Some(SheetKind::Owner), "", &zone, |job| {
+            let pack = paper::pack_of_kind(job, SheetKind::Owner, &wanted()).unwrap();
             (
-                blocks(&pack.sheets[0]).iter().filter(|b| matches!(b, Block::Photo { .. })).count(),
-                paper::pdf(&pack).unwrap(),
+                blocks(&pack.sheets[0]).iter().filter(|b| matches!(b, PaperBlock::Photo { .. })).count(),
+                paper::write_pdf(&pack).unwrap(),
             )
         })
         .unwrap()
     };
     let (before, plain) = report(&mut workshop);
     let kept = workshop.put_picture(&visit, &small_picture()).unwrap();
-    let at = journal::At { step: Some(3), ..journal::At::default() };
+    let at = record::EventPlace { step: Some(3), ..record::EventPlace::default() };
     let device = workshop.device().clone();
-    let told = journal::Command::Picture { picture: kept.picture.clone(), original: kept.original, at };
-    workshop.say(&visit, &device, &told).unwrap();
+    let told = record::JournalCommand::Picture { picture: kept.picture.clone(), original: kept.original, at };
+    workshop.carry_out_command(&visit, &device, &told).unwrap();
     let (after, with_picture) = report(&mut workshop);
     assert_eq!((before, after), (0, 1));
     // The copy is a JPEG, and a JPEG lies in a PDF as it is.
-    let copy = workshop.archive().document(&kept.picture).unwrap().unwrap().bytes;
+    let copy = workshop.archive().find_document(&kept.picture).unwrap().unwrap().bytes;
     let holds = |pdf: &[u8]| pdf.windows(copy.len()).any(|bytes| bytes == copy);
     assert!(holds(&with_picture) && !holds(&plain), "the picture is in the file");
 }
@@ -423,14 +447,14 @@ fn a_picture_of_the_visit_is_in_the_owners_report() {
 #[test]
 fn sheets_of_generated_books_hold_every_step() {
     for seed in 0..4 {
-        let (book, store) = app::generated(seed, 40, 160, 200);
-        let book = book::read(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
-        let store = toolstore::read(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
+        let (book, store) = app::generate_book_and_store(seed, 40, 160, 200);
+        let book = book::read_book(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
+        let store = tools::read_store(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
         let (book, store, plan) = planned(book, store);
-        let job = Job::of_plan(&book, &store, &plan);
-        let pack = paper::pack(&job, &wanted()).unwrap();
+        let job = PaperJob::of_plan(&book, &store, &plan);
+        let pack = paper::pack_of_all(&job, &wanted()).unwrap();
         let cards = pack.sheets.iter().filter(|sheet| sheet.title.starts_with("Job card"));
         let lines: usize = cards.map(|card| steps(card).len()).sum();
-        assert_eq!(lines, journal::steps_of(&plan).count(), "seed {seed}");
+        assert_eq!(lines, record::steps_of(&plan).count(), "seed {seed}");
     }
 }

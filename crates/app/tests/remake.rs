@@ -1,12 +1,12 @@
 //! The rest of a half-done job: from any prefix, with or without happenings, the plan made anew does what is left, each once.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
-use app::ask::{self, Quiet, Request};
+use app::ask::{self, PlanRequest, SilentObserver};
 use app::load;
-use app::model::plan::{Objective, Plan, Step};
+use app::model::plan::{KitObjective, Plan, Step};
 use app::model::progress::{Happening, HappeningKind, Progress};
 use app::model::{Book, Store};
-use effort::{Budget, Effort, Unwatched};
+use effort::{SolverBudget, SolverEffort, UnwatchedSolver};
 use std::path::{Path, PathBuf};
 
 fn demo(path: &str) -> PathBuf {
@@ -14,10 +14,16 @@ fn demo(path: &str) -> PathBuf {
 }
 
 fn plan(book: &Book, store: &Store, seed: u64) -> Plan {
-    let objective = [Objective::LeastToCarry, Objective::Quickest][seed as usize % 2];
-    let request =
-        Request { vehicle: String::from("A"), tasks: Vec::new(), objective, seconds: 2.0, seed, threads: 1 };
-    ask::plan(book, store, &request, &Quiet).unwrap().plan
+    let objective = [KitObjective::LeastToCarry, KitObjective::Quickest][seed as usize % 2];
+    let request = PlanRequest {
+        vehicle: String::from("A"),
+        tasks: Vec::new(),
+        objective,
+        seconds: 2.0,
+        seed,
+        threads: 1,
+    };
+    ask::make_judged_plan(book, store, &request, &SilentObserver).unwrap().plan
 }
 
 /// Numbers by a seed (splitmix64).
@@ -54,13 +60,13 @@ fn work_on(book: &Book, plan: &Plan, progress: &mut Progress, numbers: &mut Numb
     }
 }
 
-fn budget() -> Budget<'static> {
-    Budget { effort: Effort::Tries(300), watch: &Unwatched }
+fn budget() -> SolverBudget<'static> {
+    SolverBudget { effort: SolverEffort::Tries(300), watch: &UnwatchedSolver }
 }
 
 #[track_caller]
 fn assert_holds(book: &Book, store: &Store, plan: &Plan, progress: &Progress, told: &str) {
-    let found = check::judge_rest(book, store, plan, progress);
+    let found = judge::judge_rest(book, store, plan, progress);
     let words: Vec<String> = found.iter().take(6).map(ToString::to_string).collect();
     assert!(words.is_empty(), "{told}: {} violations\n{}", found.len(), words.join("\n"));
 }
@@ -74,7 +80,7 @@ fn check_chain(book: &Book, store: &Store, first: &Plan, seed: u64) {
         work_on(book, &now, &mut progress, &mut numbers);
         let happenings =
             if numbers.below(2) == 0 { happenings(book, &now, round, &mut numbers) } else { Vec::new() };
-        let made = plan::remake(book, store, &now, &progress, &happenings, budget());
+        let made = plan::remake_plan(book, store, &now, &progress, &happenings, budget());
         now = made.unwrap_or_else(|e| panic!("seed {seed} round {round}: {e}"));
         progress = plan::happening::take_in(book, &progress, &happenings);
         assert_holds(book, store, &now, &progress, &format!("seed {seed} round {round}"));
@@ -82,7 +88,7 @@ fn check_chain(book: &Book, store: &Store, first: &Plan, seed: u64) {
     for step in steps(&now.clone()) {
         progress.do_step(book, &now, step);
     }
-    let end = plan::remake(book, store, &now, &progress, &[], budget()).unwrap();
+    let end = plan::remake_plan(book, store, &now, &progress, &[], budget()).unwrap();
     assert_eq!(steps(&end).len(), 0, "seed {seed}: nothing is left at the end");
 }
 
@@ -125,9 +131,9 @@ fn happenings(book: &Book, plan: &Plan, round: usize, numbers: &mut Numbers) -> 
 #[test]
 fn generated_books_are_planned_on_from_any_prefix() {
     for seed in 0..6 {
-        let (book, store) = app::generated(seed, 25, 90, 250);
-        let book = book::read(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
-        let store = toolstore::read(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
+        let (book, store) = app::generate_book_and_store(seed, 25, 90, 250);
+        let book = book::read_book(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
+        let store = tools::read_store(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
         let first = plan(&book, &store, seed);
         for chain in 0..12 {
             check_chain(&book, &store, &first, seed * 100 + chain);
@@ -137,9 +143,9 @@ fn generated_books_are_planned_on_from_any_prefix() {
 
 #[test]
 fn the_demo_books_are_planned_on_from_any_prefix() {
-    let store = load::store(&demo("store")).unwrap();
+    let store = load::load_store(&demo("store")).unwrap();
     for name in ["tern-24", "curlew-30"] {
-        let book = load::book(&demo("books").join(name)).unwrap();
+        let book = load::load_book(&demo("books").join(name)).unwrap();
         let first = plan(&book, &store, 7);
         for seed in 0..12 {
             check_chain(&book, &store, &first, seed);
@@ -149,17 +155,17 @@ fn the_demo_books_are_planned_on_from_any_prefix() {
 
 #[test]
 fn a_plan_for_the_rest_that_lies_is_found_out() {
-    let store = load::store(&demo("store")).unwrap();
-    let book = load::book(&demo("books").join("tern-24")).unwrap();
+    let store = load::load_store(&demo("store")).unwrap();
+    let book = load::load_book(&demo("books").join("tern-24")).unwrap();
     let first = plan(&book, &store, 7);
     let mut progress = Progress::default();
     steps(&first)[..20].iter().for_each(|step| progress.do_step(&book, &first, step));
-    let rest = plan::remake(&book, &store, &first, &progress, &[], budget()).unwrap();
+    let rest = plan::remake_plan(&book, &store, &first, &progress, &[], budget()).unwrap();
     assert_holds(&book, &store, &rest, &progress, "as made");
     let check = |change: &dyn Fn(&mut Plan), expected: &str| {
         let mut bad = rest.clone();
         change(&mut bad);
-        let found = check::judge_rest(&book, &store, &bad, &progress);
+        let found = judge::judge_rest(&book, &store, &bad, &progress);
         assert!(found.iter().any(|v| v.code == expected), "{expected} not in {found:?}");
     };
     // What is done is done again; a step is left out; two change places; a hole is forgotten; figures are bent.
@@ -181,24 +187,24 @@ fn a_plan_for_the_rest_that_lies_is_found_out() {
     check(&|p| p.refit.steps.retain(|s| s.part.is_none()), "R801");
     let mut less = progress.clone();
     less.parts_off.pop_first().expect("twenty steps take some part off");
-    let found = check::judge_rest(&book, &store, &rest, &less);
+    let found = judge::judge_rest(&book, &store, &rest, &less);
     assert!(!found.is_empty(), "a part in place again and yet not taken off");
 }
 
 #[test]
 fn what_does_not_belong_together_is_said() {
-    let store = load::store(&demo("store")).unwrap();
-    let book = load::book(&demo("books").join("tern-24")).unwrap();
+    let store = load::load_store(&demo("store")).unwrap();
+    let book = load::load_book(&demo("books").join("tern-24")).unwrap();
     let first = plan(&book, &store, 7);
     let check = |change: &dyn Fn(&mut Progress), expected: &str| {
         let mut progress = Progress::default();
         change(&mut progress);
-        let error = plan::remake(&book, &store, &first, &progress, &[], budget()).unwrap_err();
+        let error = plan::remake_plan(&book, &store, &first, &progress, &[], budget()).unwrap_err();
         assert!(error.to_string().contains(expected), "{error}");
     };
     check(&|p| _ = p.parts_off.insert("no-such-part".into()), "no-such-part");
     check(&|p| p.station = Some("the moon".into()), "the moon");
     check(&|p| p.in_hand.push("wand".into()), "wand");
-    check(&|p| p.set("no-such-fixing", "1", Default::default()), "no-such-fixing");
+    check(&|p| p.set_fastener("no-such-fixing", "1", Default::default()), "no-such-fixing");
     check(&|p| _ = p.tasks_done.insert("no-such-task".into()), "no-such-task");
 }

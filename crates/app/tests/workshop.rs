@@ -4,30 +4,30 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use app::ask::Quiet;
-use app::journal::ledger::{Ledger, LineKind};
-use app::journal::{At, Command, Event, EventId, HappeningKind, StepsView};
+use app::ask::SilentObserver;
 use app::model::FastenerState;
-use app::workshop::{Archive, Budget, VisitId, Workshop, WorkshopError, at_leisure, carry};
+use app::record::ledger::{Ledger, LedgerLineKind};
+use app::record::{Event, EventId, EventPlace, JournalCommand, PlanStepsView, VisitHappeningKind};
+use app::workshop::{EventArchive, SolverBudget, VisitId, Workshop, WorkshopError, carry, leisure_budget};
 
 fn half_way(path: &Path) -> (Workshop, VisitId) {
     let mut workshop = Workshop::open(path).unwrap();
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
-    let visit = workshop.begin_half_way(&demo, 2.0, &Quiet).unwrap();
+    let visit = workshop.begin_half_way(&demo, 2.0, &SilentObserver).unwrap();
     (workshop, visit)
 }
 
-fn say(workshop: &mut Workshop, visit: &VisitId, command: &Command) -> Result<(), WorkshopError> {
+fn say(workshop: &mut Workshop, visit: &VisitId, command: &JournalCommand) -> Result<(), WorkshopError> {
     let device = workshop.device().clone();
-    workshop.say(visit, &device, command).map(drop)
+    workshop.carry_out_command(visit, &device, command).map(drop)
 }
 
 fn ledger(workshop: &mut Workshop, visit: &VisitId) -> Ledger {
     let live = workshop.visit(visit).unwrap();
-    Ledger::of(live.state(), live.book())
+    Ledger::draw_up(live.state(), live.book())
 }
 
-fn kinds(ledger: &Ledger) -> BTreeSet<LineKind> {
+fn kinds(ledger: &Ledger) -> BTreeSet<LedgerLineKind> {
     ledger.lines.iter().map(|line| line.kind).collect()
 }
 
@@ -35,9 +35,10 @@ fn kinds(ledger: &Ledger) -> BTreeSet<LineKind> {
 fn finish(workshop: &mut Workshop, visit: &VisitId) {
     for _ in 0..5_000 {
         let live = workshop.visit(visit).unwrap();
-        let steps = StepsView::of(live.state(), live.book(), live.plan());
+        let steps = PlanStepsView::of_plan(live.state(), live.book(), live.plan());
         let Some(step) = steps.next.map(|at| steps.steps[at].number) else { return };
-        let sheet = app::bench::sheet(live.book(), live.store(), live.plan(), live.state(), step).unwrap();
+        let sheet =
+            app::bench::step_sheet(live.book(), live.store(), live.plan(), live.state(), step).unwrap();
         let says = sheet.tick.unwrap_or_else(|| panic!("step {step}: {:?}", sheet.against));
         let device = workshop.device().clone();
         let mut order = workshop.visit(visit).unwrap().history().next_order(&device);
@@ -56,7 +57,7 @@ fn finish(workshop: &mut Workshop, visit: &VisitId) {
                 serde_json::to_string(&event).unwrap()
             })
             .collect();
-        for sent in workshop.take(visit, &device, &texts).unwrap() {
+        for sent in workshop.take_events(visit, &device, &texts).unwrap() {
             assert_eq!(sent.reason, None);
         }
     }
@@ -75,7 +76,7 @@ fn deal_with_all(workshop: &mut Workshop, visit: &VisitId) {
         .map(|(event, _)| event.clone())
         .collect();
     for happening in open {
-        say(workshop, visit, &Command::DealtWith { happening, how: "found".into() }).unwrap();
+        say(workshop, visit, &JournalCommand::DealtWith { happening, how: "found".into() }).unwrap();
     }
 }
 
@@ -86,26 +87,30 @@ fn the_demo_visit_closes_only_when_nothing_stands_open() {
     let (mut workshop, visit) = half_way(&path);
 
     let open = kinds(&ledger(&mut workshop, &visit));
-    for kind in
-        [LineKind::Lost, LineKind::FingerTight, LineKind::Uncapped, LineKind::Off, LineKind::Happening]
-    {
+    for kind in [
+        LedgerLineKind::Lost,
+        LedgerLineKind::FingerTight,
+        LedgerLineKind::Uncapped,
+        LedgerLineKind::Off,
+        LedgerLineKind::Happening,
+    ] {
         assert!(open.contains(&kind), "{kind:?} stands open half-way: {open:?}");
     }
     let now = ledger(&mut workshop, &visit);
     assert!(!now.may_be_started().yes);
-    let close = Command::Close { name: "test hand".into() };
+    let close = JournalCommand::Close { name: "test hand".into() };
     assert!(matches!(say(&mut workshop, &visit, &close), Err(WorkshopError::Refused(_))));
 
     // The rest is planned anew round what is off, with the steps that the seized bolt asks for.
-    let replan = workshop.replan(&visit, "a bolt is seized").unwrap();
-    let remade = replan.run(Budget::sized()).unwrap();
-    assert!(workshop.adopt(&remade).unwrap());
+    let replan = workshop.prepare_replan(&visit, "a bolt is seized").unwrap();
+    let remade = replan.plan_rest(SolverBudget::sized()).unwrap();
+    assert!(workshop.adopt_plan(&remade).unwrap());
     // Asked again with nothing new there is nothing more to do, and at leisure the order is no worse.
-    let again = workshop.replan(&visit, "at leisure").unwrap().run(at_leisure()).unwrap();
+    let again = workshop.prepare_replan(&visit, "at leisure").unwrap().plan_rest(leisure_budget()).unwrap();
     assert!(again.saves_s() > -1e-6, "{} s", again.saves_s());
-    assert!(workshop.adopt(&again).unwrap());
-    assert!(!workshop.adopt(&remade).unwrap(), "a plan that was overtaken is not taken in");
-    say(&mut workshop, &visit, &Command::Resume).unwrap();
+    assert!(workshop.adopt_plan(&again).unwrap());
+    assert!(!workshop.adopt_plan(&remade).unwrap(), "a plan that was overtaken is not taken in");
+    say(&mut workshop, &visit, &JournalCommand::Resume).unwrap();
     finish(&mut workshop, &visit);
     deal_with_all(&mut workshop, &visit);
     let left = ledger(&mut workshop, &visit);
@@ -117,11 +122,11 @@ fn the_demo_visit_closes_only_when_nothing_stands_open() {
     drop(workshop);
     let mut again = Workshop::open(&path).unwrap();
     assert!(again.visit(&visit).unwrap().state().closed.is_some());
-    assert!(carry::check(again.archive()).unwrap().is_well());
+    assert!(carry::check_archive(again.archive()).unwrap().is_well());
 }
 
 /// Each of the three alone keeps the visit open; taken back, the ledger reads zero again.
-fn one_by_one(workshop: &mut Workshop, visit: &VisitId, close: &Command) {
+fn one_by_one(workshop: &mut Workshop, visit: &VisitId, close: &JournalCommand) {
     let (fixing, hole, opening) = {
         let live = workshop.visit(visit).unwrap();
         let tight = live
@@ -134,17 +139,27 @@ fn one_by_one(workshop: &mut Workshop, visit: &VisitId, close: &Command) {
         let opening = live.state().openings.keys().next().unwrap().clone();
         (tight.0, tight.1, opening)
     };
-    let lost = Command::Happened { what: HappeningKind::Lost, at: At::default(), words: "a socket".into() };
-    let loose =
-        Command::Mark { fixing, holes: BTreeSet::from([hole]), to: FastenerState::FingerTight, slot: None };
-    let cap = Command::Cap { opening, count: Some(1) };
-    for (command, kind) in [(lost, LineKind::Lost), (loose, LineKind::FingerTight), (cap, LineKind::CapsIn)] {
+    let lost = JournalCommand::Happened {
+        what: VisitHappeningKind::Lost,
+        at: EventPlace::default(),
+        words: "a socket".into(),
+    };
+    let loose = JournalCommand::Mark {
+        fixing,
+        holes: BTreeSet::from([hole]),
+        to: FastenerState::FingerTight,
+        slot: None,
+    };
+    let cap = JournalCommand::Cap { opening, count: Some(1) };
+    for (command, kind) in
+        [(lost, LedgerLineKind::Lost), (loose, LedgerLineKind::FingerTight), (cap, LedgerLineKind::CapsIn)]
+    {
         say(workshop, visit, &command).unwrap();
         assert!(kinds(&ledger(workshop, visit)).contains(&kind));
         let refused = say(workshop, visit, close);
         assert!(matches!(refused, Err(WorkshopError::Refused(_))), "{kind:?} alone keeps it open");
         let device = workshop.device().clone();
-        say(workshop, visit, &Command::UndoLast { device }).unwrap();
+        say(workshop, visit, &JournalCommand::UndoLast { device }).unwrap();
         assert!(ledger(workshop, visit).is_zero(), "taking {kind:?} back restores the ledger");
     }
 }
@@ -154,7 +169,7 @@ fn a_part_left_off_leaves_its_opening_without_a_cap() {
     let folder = tempfile::tempdir().unwrap();
     let (mut workshop, visit) = half_way(&folder.path().join("shop.journal"));
     let ledger = ledger(&mut workshop, &visit);
-    let line = ledger.lines.iter().find(|line| line.kind == LineKind::Uncapped).unwrap();
+    let line = ledger.lines.iter().find(|line| line.kind == LedgerLineKind::Uncapped).unwrap();
     let reasons = &ledger.may_be_started().reasons;
     assert!(reasons.iter().any(|reason| reason.line == line.key), "an open port stands against starting");
 }
@@ -164,18 +179,18 @@ fn what_is_no_event_is_kept_aside_and_a_resend_counts_once() {
     let folder = tempfile::tempdir().unwrap();
     let (mut workshop, visit) = half_way(&folder.path().join("shop.journal"));
     let device = workshop.device().clone();
-    let before = workshop.visit(&visit).unwrap().history().count();
+    let before = workshop.visit(&visit).unwrap().history().event_count();
     let texts = [String::from("{"), String::from("{\"id\":\"x\"}"), String::new()];
-    let sent = workshop.take(&visit, &device, &texts).unwrap();
-    assert!(sent.iter().all(|s| s.verdict == app::workshop::Verdict::Aside && s.reason.is_some()));
-    assert_eq!(workshop.visit(&visit).unwrap().history().count(), before);
-    use app::workshop::Archive;
-    assert_eq!(workshop.archive().asides().unwrap().len(), 3, "nothing that was sent is lost");
+    let sent = workshop.take_events(&visit, &device, &texts).unwrap();
+    assert!(sent.iter().all(|s| s.verdict == app::workshop::IntakeVerdict::Aside && s.reason.is_some()));
+    assert_eq!(workshop.visit(&visit).unwrap().history().event_count(), before);
+    use app::workshop::EventArchive;
+    assert_eq!(workshop.archive().list_asides().unwrap().len(), 3, "nothing that was sent is lost");
 
     let last = workshop.visit(&visit).unwrap().history().events().last().unwrap().clone();
     let text = serde_json::to_string(&last).unwrap();
-    let again = workshop.take(&visit, &device, &[text]).unwrap();
-    assert_eq!(again[0].verdict, app::workshop::Verdict::Known);
+    let again = workshop.take_events(&visit, &device, &[text]).unwrap();
+    assert_eq!(again[0].verdict, app::workshop::IntakeVerdict::Known);
 }
 
 #[test]
@@ -184,8 +199,8 @@ fn a_workshop_opened_again_shows_the_same() {
     let path = folder.path().join("shop.journal");
     let (mut workshop, visit) = half_way(&path);
     let state = workshop.visit(&visit).unwrap().state().clone();
-    workshop.save().unwrap();
-    say(&mut workshop, &visit, &Command::Resume).unwrap();
+    workshop.save_all_visits().unwrap();
+    say(&mut workshop, &visit, &JournalCommand::Resume).unwrap();
     let later = workshop.visit(&visit).unwrap().state().clone();
     drop(workshop);
     let mut again = Workshop::open(&path).unwrap();
@@ -199,43 +214,51 @@ fn many_visits_take_turns_and_their_cards_are_kept() {
     let path = folder.path().join("test.journal");
     let (mut workshop, first) = half_way(&path);
     let mut opening = None;
-    let mut take = |kept: app::workshop::Kept| {
+    let mut take = |kept: app::workshop::KeptEvent| {
         opening.get_or_insert(kept.event);
         true
     };
-    workshop.archive().read(&first, 0, &mut take).unwrap();
+    workshop.archive().read_events(&first, 0, &mut take).unwrap();
     let mut visits = vec![first];
     for number in 2..=7 {
         let mut event = opening.clone().unwrap();
         event.visit = VisitId::new(&format!("visit-{number}")).unwrap();
         event.id = EventId::new(&format!("begun-{number}")).unwrap();
         visits.push(event.visit.clone());
-        workshop.archive_mut().append(&[event]).unwrap();
+        workshop.archive_mut().append_events(&[event]).unwrap();
     }
     for round in 0..3 {
         for visit in &visits {
             let words = format!("round {round}");
-            say(&mut workshop, visit, &Command::Note { words, at: At::default() }).unwrap();
+            say(&mut workshop, visit, &JournalCommand::Note { words, at: EventPlace::default() }).unwrap();
         }
     }
     for visit in &visits[1..] {
         assert_eq!(workshop.visit(visit).unwrap().state().notes.len(), 3, "{visit}");
     }
-    let made: Vec<_> = visits.iter().map(|v| app::bench::card(workshop.visit(v).unwrap())).collect();
+    let made: Vec<_> = visits.iter().map(|v| app::bench::visit_card(workshop.visit(v).unwrap())).collect();
     let sorted = |mut cards: Vec<app::bench::VisitCard>| {
         cards.sort_by(|a, b| a.id.cmp(&b.id));
         cards
     };
-    assert_eq!(sorted(app::bench::cards(&mut workshop).unwrap()), sorted(made.clone()));
+    assert_eq!(sorted(app::bench::visit_cards(&mut workshop).unwrap()), sorted(made.clone()));
     drop(workshop);
     let mut again = Workshop::open(&path).unwrap();
     for _ in 0..2 {
-        assert_eq!(sorted(app::bench::cards(&mut again).unwrap()), sorted(made.clone()), "kept or made anew");
+        assert_eq!(
+            sorted(app::bench::visit_cards(&mut again).unwrap()),
+            sorted(made.clone()),
+            "kept or made anew"
+        );
     }
     // What another program adds is seen: a kept card holds for the events that it was made from alone.
-    let lost = Command::Happened { what: HappeningKind::Lost, at: At::default(), words: String::new() };
+    let lost = JournalCommand::Happened {
+        what: VisitHappeningKind::Lost,
+        at: EventPlace::default(),
+        words: String::new(),
+    };
     say(&mut Workshop::open(&path).unwrap(), &visits[3], &lost).unwrap();
-    let cards = app::bench::cards(&mut Workshop::open(&path).unwrap()).unwrap();
+    let cards = app::bench::visit_cards(&mut Workshop::open(&path).unwrap()).unwrap();
     let card = cards.iter().find(|card| card.id == visits[3]).unwrap();
     assert_eq!((card.open, made[3].open), (1, 0));
 }
@@ -247,12 +270,12 @@ fn a_picture_is_turned_shrunk_and_stripped() {
     let picture = sideways();
     assert!(contains(&picture, b"Exif"));
     let kept = workshop.put_picture(&visit, &picture).unwrap();
-    use app::workshop::Archive;
-    let copy = workshop.archive().document(&kept.picture).unwrap().unwrap();
+    use app::workshop::EventArchive;
+    let copy = workshop.archive().find_document(&kept.picture).unwrap().unwrap();
     assert!(!contains(&copy.bytes, b"Exif"), "where it was taken does not travel with the copy");
     let size = image::load_from_memory(&copy.bytes).unwrap();
     assert_eq!((size.width(), size.height()), (1_200, 1_600), "upright, its long side 1,600");
-    assert_eq!(workshop.archive().document(&kept.original).unwrap().unwrap().bytes, picture);
+    assert_eq!(workshop.archive().find_document(&kept.original).unwrap().unwrap().bytes, picture);
     assert!(matches!(workshop.put_picture(&visit, b"no picture"), Err(WorkshopError::Picture(_))));
 }
 

@@ -3,19 +3,19 @@
 
 use std::path::Path;
 
-use app::worth::{Request, worth};
+use app::worth::{WorthRequest, weigh_tasks};
 use app::{load, text};
-use check::worth::{Claim, judge};
+use judge::worth::{WorthClaim, judge_worth};
 use model::Book;
 use units::Money;
 
 fn book(key: &str) -> Book {
-    load::book(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/books").join(key)).unwrap()
+    load::load_book(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/books").join(key)).unwrap()
 }
 
-fn request(must: &[&str], brings: &[&str], rate: &str) -> Request {
+fn request(must: &[&str], brings: &[&str], rate: &str) -> WorthRequest {
     let owned = |list: &[&str]| list.iter().map(|s| (*s).to_owned()).collect();
-    Request { must: owned(must), worth: owned(brings), rate: rate.into() }
+    WorthRequest { must: owned(must), worth: owned(brings), rate: rate.into() }
 }
 
 #[test]
@@ -24,11 +24,11 @@ fn choices_on_the_demo_books_are_judged_and_shown() {
         let book = book(key);
         let first = book.tasks[0].key.as_str();
         for rate in ["0", "30/h", "75 EUR/h", "400"] {
-            let answer = worth(&book, &request(&[first], &[], rate)).unwrap();
+            let answer = weigh_tasks(&book, &request(&[first], &[], rate)).unwrap();
             assert_eq!(answer.violations, [], "{key} at {rate}");
             assert_eq!(answer.worth.choices.len(), book.tasks.len() - 1);
             for all_reasons in [false, true] {
-                let shown = text::worth::worth(&answer.worth, all_reasons);
+                let shown = text::worth::format_worth(&answer.worth, all_reasons);
                 let long = shown.lines().find(|l| l.chars().count() > 80);
                 assert_eq!(long, None, "{shown}");
                 let reasons = shown.lines().filter(|l| l.starts_with("  - ") && l.contains('(')).count();
@@ -45,7 +45,8 @@ fn choices_on_the_demo_books_are_judged_and_shown() {
 #[test]
 fn dearer_hours_never_make_the_visit_worth_more() {
     let book = book("tern-24");
-    let value = |rate: &str| worth(&book, &request(&[], &[], rate)).unwrap().worth.value_cents.as_cents();
+    let value =
+        |rate: &str| weigh_tasks(&book, &request(&[], &[], rate)).unwrap().worth.value_cents.as_cents();
     let values = ["0", "20", "60", "120", "5000"].map(value);
     assert!(values.windows(2).all(|w| w[0] >= w[1]), "{values:?}");
     assert!(values[0] > 0);
@@ -57,7 +58,7 @@ fn a_task_that_brings_much_is_added_with_its_margin() {
     let book = book("tern-24");
     let key = book.tasks[1].key.clone();
     let priced = format!("{key}=100000");
-    let answer = worth(&book, &request(&[], &[&priced], "60/h")).unwrap().worth;
+    let answer = weigh_tasks(&book, &request(&[], &[&priced], "60/h")).unwrap().worth;
     let choice = answer.choices.iter().find(|c| c.task == key).unwrap();
     assert!(choice.add && choice.margin_cents.unwrap().as_cents() > 0, "{choice:?}");
     assert!(choice.stays.starts_with("stays right until its parts cost "), "{}", choice.stays);
@@ -67,8 +68,8 @@ fn a_task_that_brings_much_is_added_with_its_margin() {
 fn bad_arguments_say_what_to_give() {
     let book = book("tern-24");
     let key = book.tasks[0].key.as_str();
-    let check = |asked: Request, expected: &str| {
-        let said = worth(&book, &asked).unwrap_err().to_string();
+    let check = |asked: WorthRequest, expected: &str| {
+        let said = weigh_tasks(&book, &asked).unwrap_err().to_string();
         assert!(said.contains(expected), "{said}");
     };
     check(request(&["renew-thermostad"], &[], "60"), "did you mean `renew-thermostat`?");
@@ -87,9 +88,9 @@ fn bad_arguments_say_what_to_give() {
 fn the_judge_sees_each_way_of_being_wrong() {
     let book = book("tern-24");
     let asked = request(&[&book.tasks[0].key], &[], "60");
-    let answer = worth(&book, &asked).unwrap().worth;
+    let answer = weigh_tasks(&book, &asked).unwrap().worth;
     let opened = answer.way_in.iter();
-    let good = Claim {
+    let good = WorthClaim {
         must: answer.must.iter().map(String::as_str).collect(),
         added: answer.choices.iter().filter(|c| c.add).map(|c| c.task.as_str()).collect(),
         parts: opened.clone().filter(|o| o.is_part).map(|o| (o.key.as_str(), o.way.as_deref())).collect(),
@@ -99,13 +100,13 @@ fn the_judge_sees_each_way_of_being_wrong() {
         value: answer.value_cents,
     };
     assert!(!good.added.is_empty() && !good.parts.is_empty() && !good.conditions.is_empty());
-    let check = |change: &dyn Fn(&mut Claim), code: &str| {
+    let check = |change: &dyn Fn(&mut WorthClaim), code: &str| {
         let mut claim = good.clone();
         change(&mut claim);
-        let codes: Vec<&str> = judge(&book, &claim).into_iter().map(|v| v.code).collect();
+        let codes: Vec<&str> = judge_worth(&book, &claim).into_iter().map(|v| v.code).collect();
         assert!(codes.contains(&code), "{code} is not among {codes:?}");
     };
-    assert_eq!(judge(&book, &good), []);
+    assert_eq!(judge_worth(&book, &good), []);
     check(&|c| c.added.push("no-such-task"), "W101");
     check(&|c| c.parts.push(("no-such-part", None)), "W101");
     check(&|c| c.conditions.push("no-such-condition"), "W101");

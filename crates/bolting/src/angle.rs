@@ -28,7 +28,7 @@ use crate::{Edition, FrictionRange, PropertyClass, Thread};
 
 /// A bolt and its parts as two springs in a row.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Springs {
+pub struct JointSprings {
     /// Pitch.
     pub pitch: Length,
     /// Compliance of the bolt.
@@ -37,7 +37,7 @@ pub struct Springs {
     pub parts_mm_per_n: f64,
 }
 
-impl Springs {
+impl JointSprings {
     /// Both together, never zero.
     fn both_mm_per_n(&self) -> f64 {
         (self.bolt_mm_per_n.max(0.0) + self.parts_mm_per_n.max(0.0)).max(f64::MIN_POSITIVE)
@@ -45,32 +45,32 @@ impl Springs {
 
     /// Preload that a turn adds while everything is elastic.
     #[must_use]
-    pub fn gain(&self, turned: Angle) -> Force {
+    pub fn preload_gain(&self, turned: Angle) -> Force {
         Force::from_n(turned.as_turns() * self.pitch.as_mm() / self.both_mm_per_n())
     }
 
     /// Turn that adds a preload while everything is elastic.
     #[must_use]
-    pub fn turn_for(&self, gain: Force) -> Angle {
+    pub fn turn_for_gain(&self, gain: Force) -> Angle {
         Angle::from_turns(gain.as_n() * self.both_mm_per_n() / self.pitch.as_mm().max(f64::MIN_POSITIVE))
     }
 
     /// How much a preload stretches the bolt.
     #[must_use]
-    pub fn stretch(&self, preload: Force) -> Length {
+    pub fn bolt_stretch(&self, preload: Force) -> Length {
         Length::from_mm(preload.as_n() * self.bolt_mm_per_n)
     }
 
     /// How much a preload squeezes the parts.
     #[must_use]
-    pub fn squeeze(&self, preload: Force) -> Length {
+    pub fn parts_squeeze(&self, preload: Force) -> Length {
         Length::from_mm(preload.as_n() * self.parts_mm_per_n)
     }
 }
 
 /// A tightening by torque and angle.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TorqueAngle {
+pub struct AngleTightening {
     /// The thread.
     pub thread: Thread,
     /// The property class.
@@ -84,7 +84,7 @@ pub struct TorqueAngle {
     /// Angle with the tool's error in it.
     pub turned: Range<Angle>,
     /// The joint's springs.
-    pub springs: Springs,
+    pub springs: JointSprings,
     /// Rule of the combined stress.
     pub edition: Edition,
 }
@@ -92,7 +92,7 @@ pub struct TorqueAngle {
 /// How far a turn takes the bolt.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Reach {
+pub enum YieldReach {
     /// Elastic at every friction of the range.
     Elastic,
     /// Past yield at some friction of the range.
@@ -105,7 +105,7 @@ pub enum Reach {
 
 /// What a torque and an angle leave behind.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Turned {
+pub struct AnglePreload {
     /// Preload at snug.
     pub snug: Range<Force>,
     /// Preload after the turn.
@@ -121,62 +121,65 @@ pub struct Turned {
     /// Torque felt at the end of the turn.
     pub end_torque: Range<Torque>,
     /// How far the turn takes the bolt.
-    pub reach: Reach,
+    pub reach: YieldReach,
 }
 
 /// Elastic preload over breaking preload from which the reckoning is doubtful (assumption: yield-controlled bolts are turned to at
 /// most about twice their yield angle).
 const DOUBTFUL_RATIO: f64 = 2.5;
 
-fn range<Q: Copy + PartialOrd + core::fmt::Debug>(a: Q, b: Q) -> Range<Q> {
+fn range_in_order<Q: Copy + PartialOrd + core::fmt::Debug>(a: Q, b: Q) -> Range<Q> {
     let (low, high) = if b < a { (b, a) } else { (a, b) };
     Range::new(low, high).expect("the ends were put in order")
 }
 
 /// What a torque and an angle leave behind.
 #[must_use]
-pub fn turned(case: &TorqueAngle) -> Turned {
+pub fn preload_after_turn(case: &AngleTightening) -> AnglePreload {
     let (rough, slippery) = (case.friction.high, case.friction.low);
     let at_snug = |torque, friction| preload_for_torque(case.thread, torque, friction, case.bearing);
-    let snug = range(at_snug(case.snug.low(), rough), at_snug(case.snug.high(), slippery));
+    let snug = range_in_order(at_snug(case.snug.low(), rough), at_snug(case.snug.high(), slippery));
     let yields = |friction: crate::Friction| {
         assembly_preload(case.thread, case.class, friction.mu_g(), 1.0, case.edition)
     };
     let (weak, strong) = (yields(rough), yields(slippery));
-    let low = snug.low() + case.springs.gain(case.turned.low());
-    let high = snug.high() + case.springs.gain(case.turned.high());
+    let low = snug.low() + case.springs.preload_gain(case.turned.low());
+    let high = snug.high() + case.springs.preload_gain(case.turned.high());
     let breaks = breaking_preload(case);
-    let preload = range(low.min(weak), high.min(breaks));
+    let preload = range_in_order(low.min(weak), high.min(breaks));
     let over = (high - weak.min(strong)).max(Force::ZERO);
-    Turned {
+    AnglePreload {
         snug,
         preload,
-        yields_at: range(weak, strong),
-        first_yield: case.springs.turn_for((weak - snug.high()).max(Force::ZERO)),
-        stretch: range(case.springs.stretch(preload.low()), case.springs.stretch(preload.high())),
-        set: case.springs.stretch(over) + case.springs.squeeze(over),
-        end_torque: range(
+        yields_at: range_in_order(weak, strong),
+        first_yield: case.springs.turn_for_gain((weak - snug.high()).max(Force::ZERO)),
+        stretch: range_in_order(
+            case.springs.bolt_stretch(preload.low()),
+            case.springs.bolt_stretch(preload.high()),
+        ),
+        set: case.springs.bolt_stretch(over) + case.springs.parts_squeeze(over),
+        end_torque: range_in_order(
             torque_for_preload(case.thread, preload.low(), slippery, case.bearing),
             torque_for_preload(case.thread, preload.high(), rough, case.bearing),
         ),
-        reach: reach(low, high, (weak, strong), breaks),
+        reach: yield_reach(low, high, (weak, strong), breaks),
     }
 }
 
-fn reach(low: Force, high: Force, (weak, strong): (Force, Force), breaks: Force) -> Reach {
+fn yield_reach(low: Force, high: Force, (weak, strong): (Force, Force), breaks: Force) -> YieldReach {
     if high > breaks * DOUBTFUL_RATIO {
-        Reach::Doubtful
+        YieldReach::Doubtful
     } else if low >= strong {
-        Reach::Yields
+        YieldReach::Yields
     } else if high > weak {
-        Reach::MayYield
+        YieldReach::MayYield
     } else {
-        Reach::Elastic
+        YieldReach::Elastic
     }
 }
 
 /// Preload at which the bolt would break under tension and torsion together, at the least friction.
-fn breaking_preload(case: &TorqueAngle) -> Force {
+fn breaking_preload(case: &AngleTightening) -> Force {
     let growth = torsion_growth_ratio(case.thread, case.friction.low.mu_g(), case.edition);
     Force::from_n(case.class.rm_min_mpa(case.thread.d_mm()) * case.thread.stress_area_mm2() / growth)
 }
@@ -197,13 +200,13 @@ pub fn structural_turn(clamped: Length, d: Length) -> Option<Range<Angle>> {
         l if l <= 12.0 => (240.0, 240.0),
         _ => return None,
     };
-    Some(range(Angle::from_deg(low_deg), Angle::from_deg(high_deg)))
+    Some(range_in_order(Angle::from_deg(low_deg), Angle::from_deg(high_deg)))
 }
 
 /// How the tightening is controlled, as the book says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Control {
+pub enum TighteningControl {
     /// By torque alone.
     Torque,
     /// Torque, then angle.
@@ -215,7 +218,7 @@ pub enum Control {
 /// What the maker says about using a fastener again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum MakersWord {
+pub enum MakersReuseRule {
     /// One use only.
     OneUse,
     /// May be used again.
@@ -229,7 +232,7 @@ pub enum MakersWord {
 /// What to do with the old fastener.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Reuse {
+pub enum ReuseVerdict {
     /// Use it again if it is clean and undamaged.
     Again,
     /// Measure it against the maker's length first.
@@ -242,18 +245,22 @@ pub enum Reuse {
 
 /// Whether a fastener may be used again: the maker's word first, then what the tightening does to it.
 #[must_use]
-pub const fn reuse(control: Control, word: MakersWord, reach: Option<Reach>) -> Reuse {
+pub const fn judge_reuse(
+    control: TighteningControl,
+    word: MakersReuseRule,
+    reach: Option<YieldReach>,
+) -> ReuseVerdict {
     match (word, control, reach) {
-        (MakersWord::OneUse, ..) => Reuse::Renew,
-        (MakersWord::Reusable, ..) => Reuse::Again,
-        (MakersWord::UpToLength, ..) => Reuse::MeasureFirst,
-        (MakersWord::Silent, Control::Yield, _) | (MakersWord::Silent, _, Some(Reach::Yields)) => {
-            Reuse::Renew
+        (MakersReuseRule::OneUse, ..) => ReuseVerdict::Renew,
+        (MakersReuseRule::Reusable, ..) => ReuseVerdict::Again,
+        (MakersReuseRule::UpToLength, ..) => ReuseVerdict::MeasureFirst,
+        (MakersReuseRule::Silent, TighteningControl::Yield, _)
+        | (MakersReuseRule::Silent, _, Some(YieldReach::Yields)) => ReuseVerdict::Renew,
+        (MakersReuseRule::Silent, TighteningControl::TorqueAngle, None)
+        | (MakersReuseRule::Silent, _, Some(YieldReach::MayYield | YieldReach::Doubtful)) => {
+            ReuseVerdict::Ask
         }
-        (MakersWord::Silent, Control::TorqueAngle, None)
-        | (MakersWord::Silent, _, Some(Reach::MayYield | Reach::Doubtful)) => Reuse::Ask,
-        (MakersWord::Silent, Control::Torque, None) | (MakersWord::Silent, _, Some(Reach::Elastic)) => {
-            Reuse::Again
-        }
+        (MakersReuseRule::Silent, TighteningControl::Torque, None)
+        | (MakersReuseRule::Silent, _, Some(YieldReach::Elastic)) => ReuseVerdict::Again,
     }
 }

@@ -22,7 +22,7 @@ use crate::tolerance;
 
 /// Spans of series means, as shares of the torque; what was not tested is zero and makes the answer too good.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Spans {
+pub struct SeriesSpans {
     /// Between repeated series.
     pub repeat_fraction: f64,
     /// With the square drive turned.
@@ -35,7 +35,7 @@ pub struct Spans {
 
 /// Readings of one setting on a tester.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Readings {
+pub struct TesterReadings {
     /// What was set or shown.
     pub shown: Torque,
     /// What the tester read.
@@ -43,7 +43,7 @@ pub struct Readings {
     /// Resolution of the wrench.
     pub resolution: Torque,
     /// Spans of series means.
-    pub spans: Spans,
+    pub spans: SeriesSpans,
     /// Standard uncertainty of the tester.
     pub tester_fraction: f64,
     /// Error of the tester that is not corrected for.
@@ -52,7 +52,7 @@ pub struct Readings {
 
 /// What the readings say.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Found {
+pub struct CertifiedError {
     /// Mean deviation of the wrench.
     pub deviation_fraction: f64,
     /// Standard uncertainty.
@@ -63,13 +63,13 @@ pub struct Found {
 
 /// Deviation of what is shown from a reference: `(X − Xr)/Xr`.
 #[must_use]
-pub fn deviation_fraction(shown: Torque, reference: Torque) -> f64 {
+pub fn shown_deviation_fraction(shown: Torque, reference: Torque) -> f64 {
     if reference > Torque::ZERO { (shown - reference) / reference } else { 0.0 }
 }
 
 /// The error that a setting may have; `None` for fewer than two readings, or torques not above zero.
 #[must_use]
-pub fn found(readings: &Readings) -> Option<Found> {
+pub fn certified_error(readings: &TesterReadings) -> Option<CertifiedError> {
     let values: Vec<f64> = readings.reference.iter().map(|t| t.as_n_m()).collect();
     let (mean_n_m, scatter_n_m) = tolerance::mean_and_scatter(&values)?;
     if mean_n_m <= 0.0 || readings.shown <= Torque::ZERO {
@@ -87,8 +87,8 @@ pub fn found(readings: &Readings) -> Option<Found> {
         scatter_n_m / mean_n_m / math::sqrt(values.len() as f64),
     ];
     let standard_fraction = crate::clamp::combined_deviation_fraction(&parts);
-    let deviation_fraction = deviation_fraction(readings.shown, Torque::from_n_m(mean_n_m));
+    let deviation_fraction = shown_deviation_fraction(readings.shown, Torque::from_n_m(mean_n_m));
     let interval_fraction =
         deviation_fraction.abs() + 2.0 * standard_fraction + readings.tester_error_fraction.abs();
-    Some(Found { deviation_fraction, standard_fraction, interval_fraction })
+    Some(CertifiedError { deviation_fraction, standard_fraction, interval_fraction })
 }

@@ -25,12 +25,12 @@ use serde::Serialize;
 use units::{Angle, Range, Torque};
 
 use crate::clamp::combined_deviation_fraction;
-use crate::joint::torque_ratio;
-use crate::wrench::{self, Fit, Offset, ToolClass};
+use crate::joint_piece::torque_ratio;
+use crate::wrench::{self, TorqueToolClass, WrenchFit, WrenchOffset};
 
 /// One of the mechanic's wrenches.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Wrench {
+pub struct TorqueWrench {
     /// What its owner calls it.
     pub name: String,
     /// Lowest and highest mark.
@@ -38,18 +38,18 @@ pub struct Wrench {
     /// Step of the scale; zero for one that shows any figure.
     pub step: Torque,
     /// Its class.
-    pub class: ToolClass,
+    pub class: TorqueToolClass,
     /// Error found at its last calibration, where it has a certificate; else the class's stands.
     pub certified_error_fraction: Option<f64>,
 }
 
 /// What is to be tightened, and through what.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Task {
+pub struct WrenchTask {
     /// Torque at the fastener.
     pub torque: Torque,
     /// Crow-foot or offset extension, where one is needed.
-    pub offset: Option<Offset>,
+    pub offset: Option<WrenchOffset>,
     /// Universal joints in the chain.
     pub joints: Vec<Angle>,
     /// Deviation of the preload through friction and method.
@@ -59,7 +59,7 @@ pub struct Task {
 /// Why a wrench does not do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Unfit {
+pub enum WrenchUnfit {
     /// The setting lies below a fifth of full scale or below the first mark.
     TooLow,
     /// The setting lies above the last mark.
@@ -68,7 +68,7 @@ pub enum Unfit {
     TooCoarse,
 }
 
-impl fmt::Display for Unfit {
+impl fmt::Display for WrenchUnfit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::TooLow => "the setting lies below a fifth of its range, where no accuracy is claimed",
@@ -80,7 +80,7 @@ impl fmt::Display for Unfit {
 
 /// What a wrench would do.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Setting {
+pub struct WrenchSetting {
     /// The wrench.
     pub name: String,
     /// The exact setting.
@@ -98,43 +98,44 @@ pub struct Setting {
     /// Deviation of the preload through tool and friction together.
     pub preload_fraction: f64,
     /// How it fits.
-    pub fit: Fit,
+    pub fit: WrenchFit,
 }
 
 /// The wrenches that do, best first, and those that do not.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Choice {
+pub struct WrenchChoice {
     /// Best first.
-    pub fitting: Vec<Setting>,
+    pub fitting: Vec<WrenchSetting>,
     /// The others with their reason.
-    pub unfit: Vec<(String, Unfit)>,
+    pub unfit: Vec<(String, WrenchUnfit)>,
 }
 
-impl Choice {
+impl WrenchChoice {
     /// The best one.
     #[must_use]
-    pub fn best(&self) -> Option<&Setting> {
+    pub fn best_setting(&self) -> Option<&WrenchSetting> {
         self.fitting.first()
     }
 }
 
 /// Sorts the mechanic's wrenches for a task: the narrowest torque at the fastener first, then the better part of the range.
 #[must_use]
-pub fn choose(task: &Task, wrenches: &[Wrench]) -> Choice {
-    let mut choice = Choice { fitting: Vec::new(), unfit: Vec::new() };
+pub fn choose_wrench(task: &WrenchTask, wrenches: &[TorqueWrench]) -> WrenchChoice {
+    let mut choice = WrenchChoice { fitting: Vec::new(), unfit: Vec::new() };
     for wrench in wrenches {
-        match option(task, wrench) {
+        match setting_on_wrench(task, wrench) {
             Ok(option) => choice.fitting.push(option),
             Err(unfit) => choice.unfit.push((wrench.name.clone(), unfit)),
         }
     }
-    choice.fitting.sort_by(|a, b| compare(a, b, task.torque));
+    choice.fitting.sort_by(|a, b| compare_settings(a, b, task.torque));
     choice
 }
 
-fn compare(a: &Setting, b: &Setting, wanted: Torque) -> Ordering {
-    let off =
-        |o: &Setting| (o.at_fastener.high() - wanted).as_n_m().max((wanted - o.at_fastener.low()).as_n_m());
+fn compare_settings(a: &WrenchSetting, b: &WrenchSetting, wanted: Torque) -> Ordering {
+    let off = |o: &WrenchSetting| {
+        (o.at_fastener.high() - wanted).as_n_m().max((wanted - o.at_fastener.low()).as_n_m())
+    };
     off(a).total_cmp(&off(b)).then(a.fit.cmp(&b.fit)).then_with(|| a.name.cmp(&b.name))
 }
 
@@ -142,30 +143,30 @@ fn compare(a: &Setting, b: &Setting, wanted: Torque) -> Ordering {
 ///
 /// # Errors
 /// [`Unfit`] when the setting lies outside its usable range or its scale is too coarse.
-pub fn option(task: &Task, wrench: &Wrench) -> Result<Setting, Unfit> {
-    let exact = task.offset.map_or(task.torque, |offset| offset.setting(task.torque));
+pub fn setting_on_wrench(task: &WrenchTask, wrench: &TorqueWrench) -> Result<WrenchSetting, WrenchUnfit> {
+    let exact = task.offset.map_or(task.torque, |offset| offset.setting_for(task.torque));
     let rounded = wrench::round_setting(exact, wrench.step);
     let full_scale = wrench.scale.high();
-    let fit = wrench::fit(rounded.setting, full_scale);
-    if fit == Fit::CannotReach || rounded.setting > full_scale {
-        return Err(Unfit::CannotReach);
+    let fit = wrench::judge_wrench_fit(rounded.setting, full_scale);
+    if fit == WrenchFit::CannotReach || rounded.setting > full_scale {
+        return Err(WrenchUnfit::CannotReach);
     }
-    if fit == Fit::TooLow || rounded.setting < wrench.scale.low() {
-        return Err(Unfit::TooLow);
+    if fit == WrenchFit::TooLow || rounded.setting < wrench.scale.low() {
+        return Err(WrenchUnfit::TooLow);
     }
     if !rounded.is_fine_enough {
-        return Err(Unfit::TooCoarse);
+        return Err(WrenchUnfit::TooCoarse);
     }
     let class_fraction = wrench.class.tolerance_fraction(full_scale);
     let tool_fraction = wrench.certified_error_fraction.map_or(class_fraction, |c| c.clamp(0.0, 0.5));
-    let set = task.offset.map_or(rounded.setting, |offset| offset.actual(rounded.setting));
+    let set = task.offset.map_or(rounded.setting, |offset| offset.torque_at_fastener(rounded.setting));
     let ratios = task.joints.iter().map(|angle| torque_ratio(*angle));
     let (least, mean, greatest) = ratios
         .fold((1.0, 1.0, 1.0), |(l, m, g), r| (l * r.least_ratio, m * r.mean_ratio, g * r.greatest_ratio));
     // The permitted error is that of the reading against the true torque, (shown − true)/true.
     let low = set * (least / (1.0 + tool_fraction));
     let high = set * (greatest / (1.0 - tool_fraction));
-    Ok(Setting {
+    Ok(WrenchSetting {
         name: wrench.name.clone(),
         exact,
         setting: rounded.setting,

@@ -30,7 +30,7 @@ pub const SETTLING_FRACTION: f64 = 0.05;
 
 /// A tightening.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Tightening {
+pub struct TorqueTightening {
     /// The thread.
     pub thread: Thread,
     /// The property class, where it is known.
@@ -49,7 +49,7 @@ pub struct Tightening {
 
 /// What a torque leaves in the joint.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Clamp {
+pub struct ClampLoad {
     /// Least preload, after settling.
     pub low: Force,
     /// Preload in the middle of torque and friction, before settling.
@@ -62,7 +62,7 @@ pub struct Clamp {
     pub yield_share: Option<f64>,
 }
 
-impl Clamp {
+impl ClampLoad {
     /// Greatest over least preload.
     #[must_use]
     pub fn scatter_ratio(&self) -> f64 {
@@ -72,15 +72,15 @@ impl Clamp {
 
 /// The range of preload of a tightening.
 #[must_use]
-pub fn clamp(case: &Tightening) -> Clamp {
-    let making = prevailing::making_preload_range(&case.torque, &case.prevailing);
+pub fn clamp_load(case: &TorqueTightening) -> ClampLoad {
+    let making = prevailing::torque_range_left_for_preload(&case.torque, &case.prevailing);
     let preload = |torque, friction| preload_for_torque(case.thread, torque, friction, case.bearing);
     let low = preload(making.low(), case.friction.high) * (1.0 - SETTLING_FRACTION);
     let high = preload(making.high(), case.friction.low);
     let middle_torque = (making.low() + making.high()) * 0.5;
     let middle = preload(middle_torque, middle_friction(&case.friction));
     let proof = |class: PropertyClass| class.proof_load(case.thread);
-    Clamp {
+    ClampLoad {
         low,
         middle,
         high,

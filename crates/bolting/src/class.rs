@@ -76,19 +76,19 @@ const ROWS: &[(C, &str, f64, f64, f64)] = &[
 
 /// A text is not a property class.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ClassError {
+pub struct PropertyClassError {
     /// What stood there.
     pub text: String,
 }
 
-impl fmt::Display for ClassError {
+impl fmt::Display for PropertyClassError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let known: Vec<_> = ROWS.iter().map(|row| row.1).collect();
         write!(f, "`{}` is not a property class; write one of {}", self.text, known.join(", "))
     }
 }
 
-impl core::error::Error for ClassError {}
+impl core::error::Error for PropertyClassError {}
 
 impl PropertyClass {
     /// All classes, weakest first within their family.
@@ -100,22 +100,22 @@ impl PropertyClass {
     ///
     /// # Errors
     /// [`ClassError`] with the bad text; its message lists the classes that are known.
-    pub fn parse(text: &str) -> Result<Self, ClassError> {
+    pub fn parse(text: &str) -> Result<Self, PropertyClassError> {
         let wanted = text.trim().to_ascii_uppercase().replace(' ', "-");
         ROWS.iter()
             .find(|row| row.1 == wanted)
             .map(|row| row.0)
-            .ok_or_else(|| ClassError { text: text.into() })
+            .ok_or_else(|| PropertyClassError { text: text.into() })
     }
 
-    fn row(self) -> &'static (Self, &'static str, f64, f64, f64) {
+    fn table_row(self) -> &'static (Self, &'static str, f64, f64, f64) {
         ROWS.iter().find(|row| row.0 == self).expect("the table has a row for every class")
     }
 
     /// Its name: `8.8`, `A2-70`.
     #[must_use]
     pub fn name(self) -> &'static str {
-        self.row().1
+        self.table_row().1
     }
 
     /// Whether it is a stainless steel.
@@ -124,26 +124,26 @@ impl PropertyClass {
         self >= Self::A2_50
     }
 
-    fn stepped(self, d_mm: f64) -> bool {
+    fn has_large_size_step(self, d_mm: f64) -> bool {
         self == Self::C8_8 && d_mm > STEP_8_8_MM
     }
 
     /// Least tensile strength `Rm` at a nominal diameter.
     #[must_use]
     pub fn rm_min_mpa(self, d_mm: f64) -> f64 {
-        if self.stepped(d_mm) { 830.0 } else { self.row().2 }
+        if self.has_large_size_step(d_mm) { 830.0 } else { self.table_row().2 }
     }
 
     /// Least yield strength, `ReL` or `Rp0.2`, at a nominal diameter.
     #[must_use]
     pub fn yield_mpa(self, d_mm: f64) -> f64 {
-        if self.stepped(d_mm) { 660.0 } else { self.row().3 }
+        if self.has_large_size_step(d_mm) { 660.0 } else { self.table_row().3 }
     }
 
     /// Proof stress `Sp` at a nominal diameter; for stainless steel 0.9 of yield (assumption).
     #[must_use]
     pub fn proof_mpa(self, d_mm: f64) -> f64 {
-        if self.stepped(d_mm) { 600.0 } else { self.row().4 }
+        if self.has_large_size_step(d_mm) { 600.0 } else { self.table_row().4 }
     }
 }
 
@@ -168,8 +168,8 @@ impl fmt::Display for PropertyClass {
 }
 
 impl core::str::FromStr for PropertyClass {
-    type Err = ClassError;
-    fn from_str(text: &str) -> Result<Self, ClassError> {
+    type Err = PropertyClassError;
+    fn from_str(text: &str) -> Result<Self, PropertyClassError> {
         Self::parse(text)
     }
 }

@@ -15,7 +15,7 @@ use crate::Thread;
 /// How far a value may be trusted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Confidence {
+pub enum ValueGrade {
     /// Read in a published table.
     Published,
     /// Worked out between published rows.
@@ -30,20 +30,20 @@ pub struct RatedTorque {
     /// The torque.
     pub torque: Torque,
     /// How far to trust it.
-    pub confidence: Confidence,
+    pub confidence: ValueGrade,
 }
 
-const fn rated(torque_n_m: f64, confidence: Confidence) -> RatedTorque {
+const fn rated_torque(torque_n_m: f64, confidence: ValueGrade) -> RatedTorque {
     RatedTorque { torque: Torque::from_n_m(torque_n_m), confidence }
 }
 
 /// The row of a table whose first column is a size, within a hundredth of a millimetre.
-fn row<T>(table: &'static [T], size_mm: f64, size_of: fn(&T) -> f64) -> Option<&'static T> {
+fn row_of_size<T>(table: &'static [T], size_mm: f64, size_of: fn(&T) -> f64) -> Option<&'static T> {
     table.iter().find(|r| (size_of(r) - size_mm).abs() < 0.01)
 }
 
 fn metric_row<T>(table: &'static [T], thread: Thread, size_of: fn(&T) -> f64) -> Option<&'static T> {
-    if thread.is_metric() { row(table, thread.d_mm(), size_of) } else { None }
+    if thread.is_metric() { row_of_size(table, thread.d_mm(), size_of) } else { None }
 }
 
 /// Widths across flats by nominal diameter: today's first, then what older or flanged heads have.
@@ -71,7 +71,7 @@ pub fn hexagon_widths_mm(thread: Thread) -> &'static [f64] {
 /// Form of a screw's head, as far as it sets the size of the drive.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum ScrewHead {
+pub enum ScrewHeadForm {
     /// Cylinder head.
     Cylinder,
     /// Countersunk head.
@@ -100,12 +100,12 @@ const HEX_KEYS: &[(f64, f64, f64, f64)] = &[
 
 /// Width of the hexagon key for a screw.
 #[must_use]
-pub fn hex_key(thread: Thread, head: ScrewHead) -> Option<Length> {
+pub fn hex_key_width(thread: Thread, head: ScrewHeadForm) -> Option<Length> {
     let found = metric_row(HEX_KEYS, thread, |r| r.0)?;
     let mm = match head {
-        ScrewHead::Cylinder => found.1,
-        ScrewHead::Countersunk | ScrewHead::Button => found.2,
-        ScrewHead::Set => found.3,
+        ScrewHeadForm::Cylinder => found.1,
+        ScrewHeadForm::Countersunk | ScrewHeadForm::Button => found.2,
+        ScrewHeadForm::Set => found.3,
     };
     (mm > 0.0).then(|| Length::from_mm(mm))
 }
@@ -132,8 +132,8 @@ const HEX_KEY_TORQUES: &[(f64, f64)] = &[
 /// Torque that a hexagon key of a width stands.
 #[must_use]
 pub fn hex_key_torque(width: Length) -> Option<RatedTorque> {
-    let found = row(HEX_KEY_TORQUES, width.as_mm(), |r| r.0)?;
-    Some(rated(found.1, Confidence::Published))
+    let found = row_of_size(HEX_KEY_TORQUES, width.as_mm(), |r| r.0)?;
+    Some(rated_torque(found.1, ValueGrade::Published))
 }
 
 /// Torque at which a hexagon key breaks, by the rule of thumb `0.2·Rm·s³`.
@@ -145,7 +145,7 @@ pub fn hex_key_rule_of_thumb(width: Length, rm_mpa: f64) -> Torque {
 
 /// One size of the internal hexalobular drive.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Hexalobular {
+pub struct HexalobularSize {
     /// The number behind the `T`.
     pub number: u32,
     /// Point to point of the recess (ISO 10664).
@@ -157,54 +157,67 @@ pub struct Hexalobular {
     /// Torque band of the tool, low and high: a tool trade's table, for ISO 10664 has none.
     pub torque_n_m: Option<(f64, f64)>,
     /// How far to trust the recess dimensions.
-    pub confidence: Confidence,
+    pub confidence: ValueGrade,
 }
 
-const fn lobed(number: u32, a_mm: f64, b_mm: f64, tool_mm: f64, torque_n_m: (f64, f64)) -> Hexalobular {
-    Hexalobular {
+const fn published_hexalobular(
+    number: u32,
+    a_mm: f64,
+    b_mm: f64,
+    tool_mm: f64,
+    torque_n_m: (f64, f64),
+) -> HexalobularSize {
+    HexalobularSize {
         number,
         across_points_mm: a_mm,
         across_valleys_mm: Some(b_mm),
         tool_mm: Some(tool_mm),
         torque_n_m: Some(torque_n_m),
-        confidence: Confidence::Published,
+        confidence: ValueGrade::Published,
     }
 }
 
-const fn lobed_from_memory(
+const fn remembered_hexalobular(
     number: u32,
     a_mm: f64,
     tool_mm: Option<f64>,
     torque_n_m: Option<(f64, f64)>,
-) -> Hexalobular {
-    let confidence = Confidence::FromMemory;
-    Hexalobular { number, across_points_mm: a_mm, across_valleys_mm: None, tool_mm, torque_n_m, confidence }
+) -> HexalobularSize {
+    let confidence = ValueGrade::FromMemory;
+    HexalobularSize {
+        number,
+        across_points_mm: a_mm,
+        across_valleys_mm: None,
+        tool_mm,
+        torque_n_m,
+        confidence,
+    }
 }
 
 /// T27's recess is not in the table read; its size is the tool's plus the play of its neighbours.
-const HEXALOBULAR: &[Hexalobular] = &[
-    lobed(6, 1.75, 1.27, 1.70, (0.75, 0.9)),
-    lobed(8, 2.4, 1.75, 2.31, (2.2, 2.6)),
-    lobed(10, 2.8, 2.05, 2.74, (3.7, 4.5)),
-    lobed(15, 3.35, 2.4, 3.27, (6.4, 7.7)),
-    lobed(20, 3.95, 2.85, 3.86, (10.5, 12.7)),
-    lobed(25, 4.5, 3.25, 4.43, (15.9, 19.0)),
-    lobed_from_memory(27, 5.07, Some(4.99), Some((22.5, 26.9))),
-    lobed(30, 5.6, 4.05, 5.52, (31.1, 37.4)),
-    lobed(40, 6.75, 4.85, 6.65, (54.1, 65.1)),
-    lobed(45, 7.93, 5.64, 7.82, (86.0, 103.2)),
-    lobed(50, 8.95, 6.45, 8.83, (132.0, 158.0)),
-    lobed_from_memory(55, 11.35, Some(11.22), Some((218.0, 256.0))),
-    lobed_from_memory(60, 13.45, Some(13.25), Some((379.0, 445.0))),
-    lobed_from_memory(70, 15.7, Some(15.51), Some((630.0, 700.0))),
-    lobed_from_memory(80, 17.75, None, None),
-    lobed_from_memory(90, 20.2, None, None),
-    lobed_from_memory(100, 22.4, None, None),
+const HEXALOBULAR: &[HexalobularSize] = &[
+    published_hexalobular(6, 1.75, 1.27, 1.70, (0.75, 0.9)),
+    published_hexalobular(8, 2.4, 1.75, 2.31, (2.2, 2.6)),
+    published_hexalobular(10, 2.8, 2.05, 2.74, (3.7, 4.5)),
+    published_hexalobular(15, 3.35, 2.4, 3.27, (6.4, 7.7)),
+    published_hexalobular(20, 3.95, 2.85, 3.86, (10.5, 12.7)),
+    published_hexalobular(25, 4.5, 3.25, 4.43, (15.9, 19.0)),
+    remembered_hexalobular(27, 5.07, Some(4.99), Some((22.5, 26.9))),
+    published_hexalobular(30, 5.6, 4.05, 5.52, (31.1, 37.4)),
+    published_hexalobular(40, 6.75, 4.85, 6.65, (54.1, 65.1)),
+    published_hexalobular(45, 7.93, 5.64, 7.82, (86.0, 103.2)),
+    published_hexalobular(50, 8.95, 6.45, 8.83, (132.0, 158.0)),
+    remembered_hexalobular(55, 11.35, Some(11.22), Some((218.0, 256.0))),
+    remembered_hexalobular(60, 13.45, Some(13.25), Some((379.0, 445.0))),
+    remembered_hexalobular(70, 15.7, Some(15.51), Some((630.0, 700.0))),
+    remembered_hexalobular(80, 17.75, None, None),
+    remembered_hexalobular(90, 20.2, None, None),
+    remembered_hexalobular(100, 22.4, None, None),
 ];
 
 /// The internal hexalobular drive of a number.
 #[must_use]
-pub fn hexalobular(number: u32) -> Option<&'static Hexalobular> {
+pub fn find_hexalobular(number: u32) -> Option<&'static HexalobularSize> {
     HEXALOBULAR.iter().find(|row| row.number == number)
 }
 
@@ -227,13 +240,13 @@ const HEXALOBULAR_BY_THREAD: &[(f64, u32, u32, u32)] = &[
 
 /// The usual T number for a screw.
 #[must_use]
-pub fn hexalobular_for(thread: Thread, head: ScrewHead) -> Option<u32> {
+pub fn hexalobular_number_for(thread: Thread, head: ScrewHeadForm) -> Option<u32> {
     let found = metric_row(HEXALOBULAR_BY_THREAD, thread, |r| r.0)?;
     let number = match head {
-        ScrewHead::Cylinder => found.1,
-        ScrewHead::Countersunk => found.2,
-        ScrewHead::Button => found.3,
-        ScrewHead::Set => 0,
+        ScrewHeadForm::Cylinder => found.1,
+        ScrewHeadForm::Countersunk => found.2,
+        ScrewHeadForm::Button => found.3,
+        ScrewHeadForm::Set => 0,
     };
     (number > 0).then_some(number)
 }
@@ -308,8 +321,8 @@ const SPANNER_SIZES_MM: core::ops::RangeInclusive<f64> = 3.0..=60.0;
 pub fn spanner_torque(width: Length, kind: SpannerKind) -> Option<RatedTorque> {
     let s_mm = width.as_mm();
     let column = kind as usize;
-    if let Some(found) = row(SPANNERS, s_mm, |r| r.0) {
-        return Some(rated(found.1[column], Confidence::Published));
+    if let Some(found) = row_of_size(SPANNERS, s_mm, |r| r.0) {
+        return Some(rated_torque(found.1[column], ValueGrade::Published));
     }
     if !SPANNER_SIZES_MM.contains(&s_mm) {
         return None;
@@ -317,12 +330,12 @@ pub fn spanner_torque(width: Length, kind: SpannerKind) -> Option<RatedTorque> {
     let above = SPANNERS.iter().position(|r| r.0 > s_mm).unwrap_or(SPANNERS.len() - 1).max(1);
     let (low, high) = (&SPANNERS[above - 1], &SPANNERS[above]);
     let exponent = math::ln(high.1[column] / low.1[column]) / math::ln(high.0 / low.0);
-    Some(rated(low.1[column] * math::pow(s_mm / low.0, exponent), Confidence::Interpolated))
+    Some(rated_torque(low.1[column] * math::pow(s_mm / low.0, exponent), ValueGrade::Interpolated))
 }
 
 /// A square drive.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Square {
+pub struct SquareDrive {
     /// Name in the trade, inches.
     pub inch_name: &'static str,
     /// Name in ISO 1174-1.
@@ -335,31 +348,31 @@ pub struct Square {
     pub test: RatedTorque,
 }
 
-const fn square(
+const fn remembered_square(
     inch_name: &'static str,
     name_mm: f64,
     nominal_mm: f64,
     max_n_m: f64,
     test_n_m: f64,
-) -> Square {
+) -> SquareDrive {
     let (wrench_max, test) =
-        (rated(max_n_m, Confidence::FromMemory), rated(test_n_m, Confidence::FromMemory));
-    Square { inch_name, name_mm, nominal_mm, wrench_max, test }
+        (rated_torque(max_n_m, ValueGrade::FromMemory), rated_torque(test_n_m, ValueGrade::FromMemory));
+    SquareDrive { inch_name, name_mm, nominal_mm, wrench_max, test }
 }
 
 /// Square drives, smallest first. Names ISO 1174-1; torques ISO 6789 and ISO 3315, **from memory**; for the largest the
 /// lower of two remembered wrench limits stands.
-pub const SQUARES: &[Square] = &[
-    square("1/4", 6.3, 6.35, 30.0, 62.0),
-    square("3/8", 10.0, 9.53, 135.0, 202.0),
-    square("1/2", 12.5, 12.7, 340.0, 512.0),
-    square("3/4", 20.0, 19.05, 1000.0, 1412.0),
-    square("1", 25.0, 25.4, 2100.0, 2515.0),
+pub const SQUARES: &[SquareDrive] = &[
+    remembered_square("1/4", 6.3, 6.35, 30.0, 62.0),
+    remembered_square("3/8", 10.0, 9.53, 135.0, 202.0),
+    remembered_square("1/2", 12.5, 12.7, 340.0, 512.0),
+    remembered_square("3/4", 20.0, 19.05, 1000.0, 1412.0),
+    remembered_square("1", 25.0, 25.4, 2100.0, 2515.0),
 ];
 
 /// The square of an ISO name or nominal width.
 #[must_use]
-pub fn square_drive(width: Length) -> Option<&'static Square> {
+pub fn square_drive(width: Length) -> Option<&'static SquareDrive> {
     let mm = width.as_mm();
     SQUARES.iter().find(|s| (s.name_mm - mm).abs() < 0.011 || (s.nominal_mm - mm).abs() < 0.011)
 }
@@ -373,7 +386,7 @@ pub fn ratchet_step_deg(teeth_count: u32) -> Option<f64> {
 /// How a tool can be put on a hexagon again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Grip {
+pub enum HexagonGrip {
     /// Six points, or a straight open end.
     SixPoint,
     /// Twelve points, or an open end set at 15° and turned over.
@@ -384,11 +397,11 @@ pub enum Grip {
 
 /// The least angle between two positions of a tool on a hexagon: 60°, 30° or 15°, by geometry.
 #[must_use]
-pub const fn index_deg(grip: Grip) -> f64 {
+pub const fn hexagon_index_deg(grip: HexagonGrip) -> f64 {
     match grip {
-        Grip::SixPoint => 60.0,
-        Grip::TwelvePoint => 30.0,
-        Grip::TwelvePointTurnedOver => 15.0,
+        HexagonGrip::SixPoint => 60.0,
+        HexagonGrip::TwelvePoint => 30.0,
+        HexagonGrip::TwelvePointTurnedOver => 15.0,
     }
 }
 

@@ -34,32 +34,34 @@ mod advice;
 mod drift;
 mod fit;
 
-pub use advice::{Advice, Criticality, Demand, Finish, More, Verdict, advise};
-pub use drift::{Drift, DriftVerdict, DriftWhy, check_drift};
-use fit::Fit;
-pub use fit::{Scatter, Shape, StepBound};
+pub use advice::{
+    ClutchAdvice, ClutchDemand, ClutchVerdict, FastenerCriticality, MoreRunDowns, RunDownFinish, advise_step,
+};
+pub use drift::{ClutchDrift, DriftCause, DriftVerdict, check_drift};
+use fit::ClutchFit;
+pub use fit::{ClutchShape, ClutchStepBound, ScatterTrend};
 
 /// Independent run-downs without which nothing is said (assumption: at ten the factor has fallen to 4).
 pub const LEAST_RUN_DOWNS: usize = 10;
 /// Independent run-downs on a step without which it does not count (assumption: two still hide a wild one).
 pub const LEAST_PER_STEP: usize = 3;
 /// Most run-downs that are reckoned with.
-const MOST_RUN_DOWNS: usize = 10_000;
+const MAX_RUN_DOWNS: usize = 10_000;
 
 /// One run-down as it was noted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Observation {
+pub struct RunDownRecord {
     /// The driver, by the name its owner gives it.
     pub driver: String,
     /// The kind of joint: thread, material, lubrication, hard or soft.
     pub joint_kind: String,
     /// The run-down itself.
-    pub reading: Reading,
+    pub reading: ClutchReading,
 }
 
 /// A clutch step and the torque that a wrench then read.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Reading {
+pub struct ClutchReading {
     /// Clutch step.
     pub step: u32,
     /// Torque read with the wrench.
@@ -70,7 +72,7 @@ pub struct Reading {
 
 /// Why readings make no calibration.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum CalibrationError {
+pub enum ClutchCalibrationError {
     /// Too few independent run-downs, or too few on each step.
     TooFew {
         /// Independent run-downs on steps that count.
@@ -94,7 +96,7 @@ pub enum CalibrationError {
     },
 }
 
-impl fmt::Display for CalibrationError {
+impl fmt::Display for ClutchCalibrationError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TooFew { have, more } => write!(
@@ -108,18 +110,18 @@ impl fmt::Display for CalibrationError {
                 "all readings of a step are alike; a wrench with a finer scale would show the scatter",
             ),
             Self::TooMany { count } => {
-                write!(f, "{count} readings are more than the {MOST_RUN_DOWNS} reckoned with")
+                write!(f, "{count} readings are more than the {MAX_RUN_DOWNS} reckoned with")
             }
         }
     }
 }
 
-impl core::error::Error for CalibrationError {}
+impl core::error::Error for ClutchCalibrationError {}
 
 /// Something to say beside a calibration.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Caution {
+pub enum ClutchCaution {
     /// Repeats on a fastener, which were set aside.
     RepeatsSetAside {
         /// How many.
@@ -146,7 +148,7 @@ pub enum Caution {
     DoesNotRise,
 }
 
-impl fmt::Display for Caution {
+impl fmt::Display for ClutchCaution {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::RepeatsSetAside { count } => {
@@ -174,18 +176,18 @@ impl fmt::Display for Caution {
 
 /// A driver's clutch as it was found.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Calibration {
-    pub(crate) readings: Vec<Reading>,
-    pub(crate) shape: Shape,
+pub struct ClutchCalibration {
+    pub(crate) readings: Vec<ClutchReading>,
+    pub(crate) shape: ClutchShape,
     /// The likelier scatter first; the second stands only where the data cannot tell.
-    pub(crate) fits: Vec<Fit>,
-    cautions: Vec<Caution>,
+    pub(crate) fits: Vec<ClutchFit>,
+    cautions: Vec<ClutchCaution>,
 }
 
 /// The readings of one driver on one kind of joint.
 #[must_use]
-pub fn readings_of(observations: &[Observation], driver: &str, joint_kind: &str) -> Vec<Reading> {
-    let same = |o: &&Observation| o.driver == driver && o.joint_kind == joint_kind;
+pub fn readings_of(observations: &[RunDownRecord], driver: &str, joint_kind: &str) -> Vec<ClutchReading> {
+    let same = |o: &&RunDownRecord| o.driver == driver && o.joint_kind == joint_kind;
     observations.iter().filter(same).map(|o| o.reading).collect()
 }
 
@@ -193,97 +195,107 @@ pub fn readings_of(observations: &[Observation], driver: &str, joint_kind: &str)
 ///
 /// # Errors
 /// [`CalibrationError`] when readings are too few, too many, alike, or no torques.
-pub fn calibrate(readings: &[Reading]) -> Result<Calibration, CalibrationError> {
-    if readings.len() > MOST_RUN_DOWNS {
-        return Err(CalibrationError::TooMany { count: readings.len() });
+pub fn calibrate_clutch(readings: &[ClutchReading]) -> Result<ClutchCalibration, ClutchCalibrationError> {
+    if readings.len() > MAX_RUN_DOWNS {
+        return Err(ClutchCalibrationError::TooMany { count: readings.len() });
     }
     if let Some(bad) = readings.iter().find(|r| !is_torque(r.torque)) {
-        return Err(CalibrationError::NotATorque { torque: bad.torque, step: bad.step });
+        return Err(ClutchCalibrationError::NotATorque { torque: bad.torque, step: bad.step });
     }
     let mut cautions = Vec::new();
     let first = first_on_each_fastener(readings);
     let repeats = readings.len() - first.len();
-    let kept = on_full_steps(&first);
+    let kept = keep_full_steps(&first);
     let thin = first.len() - kept.len();
-    too_few(kept.len())?;
+    refuse_too_few(kept.len())?;
     if repeats > 0 {
-        cautions.push(Caution::RepeatsSetAside { count: repeats });
+        cautions.push(ClutchCaution::RepeatsSetAside { count: repeats });
     }
     if thin > 0 {
-        cautions.push(Caution::ThinStepsSetAside { count: thin });
+        cautions.push(ClutchCaution::ThinStepsSetAside { count: thin });
     }
-    let (shape, fits) = fit::fits(&kept).ok_or(CalibrationError::NoScatter)?;
+    let (shape, fits) = fit::fit_curves(&kept).ok_or(ClutchCalibrationError::NoScatter)?;
     cautions.extend(fit::far_out(&kept, &fits[0]));
     cautions.extend(fit::coarse_scale(&kept, &fits[0]));
-    if !fits[0].rises() {
-        cautions.push(Caution::DoesNotRise);
+    if !fits[0].torque_rises() {
+        cautions.push(ClutchCaution::DoesNotRise);
     }
-    Ok(Calibration { readings: kept, shape, fits, cautions })
+    Ok(ClutchCalibration { readings: kept, shape, fits, cautions })
 }
 
 fn is_torque(torque: Torque) -> bool {
     (1.0e-3..=1.0e5).contains(&torque.as_n_m())
 }
 
-fn too_few(have: usize) -> Result<(), CalibrationError> {
+fn refuse_too_few(have: usize) -> Result<(), ClutchCalibrationError> {
     let more = LEAST_RUN_DOWNS.saturating_sub(have);
-    if more > 0 { Err(CalibrationError::TooFew { have, more: more.max(LEAST_PER_STEP) }) } else { Ok(()) }
+    if more > 0 {
+        Err(ClutchCalibrationError::TooFew { have, more: more.max(LEAST_PER_STEP) })
+    } else {
+        Ok(())
+    }
 }
 
-fn first_on_each_fastener(readings: &[Reading]) -> Vec<Reading> {
+fn first_on_each_fastener(readings: &[ClutchReading]) -> Vec<ClutchReading> {
     let mut seen = BTreeSet::new();
     readings.iter().filter(|r| seen.insert((r.step, r.fastener))).copied().collect()
 }
 
-fn on_full_steps(readings: &[Reading]) -> Vec<Reading> {
+fn keep_full_steps(readings: &[ClutchReading]) -> Vec<ClutchReading> {
     let on = |step| readings.iter().filter(|r| r.step == step).count();
     let steps: BTreeSet<u32> = readings.iter().map(|r| r.step).collect();
     let full: BTreeSet<u32> = steps.into_iter().filter(|step| on(*step) >= LEAST_PER_STEP).collect();
     readings.iter().filter(|r| full.contains(&r.step)).copied().collect()
 }
 
-impl Calibration {
+impl ClutchCalibration {
     /// The independent readings it rests on.
     #[must_use]
-    pub fn readings(&self) -> &[Reading] {
+    pub fn readings(&self) -> &[ClutchReading] {
         &self.readings
     }
 
     /// Whether a line or stairs stand for the clutch.
     #[must_use]
-    pub const fn shape(&self) -> Shape {
+    pub const fn shape(&self) -> ClutchShape {
         self.shape
     }
 
     /// How the scatter goes, the likelier kind.
     #[must_use]
-    pub fn scatter(&self) -> Scatter {
+    pub fn scatter(&self) -> ScatterTrend {
         self.fits[0].scatter()
     }
 
     /// What must be said beside it.
     #[must_use]
-    pub fn cautions(&self) -> &[Caution] {
+    pub fn cautions(&self) -> &[ClutchCaution] {
         &self.cautions
     }
 
     /// The steps that it speaks of: all between the ends where a line holds, else those tried.
     #[must_use]
-    pub fn steps(&self) -> Vec<u32> {
+    pub fn covered_steps(&self) -> Vec<u32> {
         let tried: BTreeSet<u32> = self.readings.iter().map(|r| r.step).collect();
         match (self.shape, tried.first(), tried.last()) {
-            (Shape::Line, Some(first), Some(last)) if last - first <= 100 => (*first..=*last).collect(),
+            (ClutchShape::Line, Some(first), Some(last)) if last - first <= 100 => (*first..=*last).collect(),
             _ => tried.into_iter().collect(),
         }
     }
 
     /// Mean, scatter and bounds at a step; `None` beyond the steps it speaks of.
     #[must_use]
-    pub fn bound(&self, step: u32, covered_share: f64, confidence_share: f64) -> Option<StepBound> {
-        if !self.steps().contains(&step) {
+    pub fn bound_at_step(
+        &self,
+        step: u32,
+        covered_share: f64,
+        confidence_share: f64,
+    ) -> Option<ClutchStepBound> {
+        if !self.covered_steps().contains(&step) {
             return None;
         }
-        let bounds = self.fits.iter().filter_map(|fit| fit.bound(step, covered_share, confidence_share));
-        bounds.reduce(StepBound::wider)
+        let bounds =
+            self.fits.iter().filter_map(|fit| fit.bound_at_step(step, covered_share, confidence_share));
+        bounds.reduce(ClutchStepBound::wider_bound)
     }
 }

@@ -71,7 +71,7 @@ impl Friction {
     ///
     /// # Errors
     /// As [`Friction::new`].
-    pub fn both(mu: f64) -> Result<Self, FrictionError> {
+    pub fn same_for_both(mu: f64) -> Result<Self, FrictionError> {
         Self::new(mu, mu)
     }
 
@@ -99,7 +99,7 @@ pub struct FrictionRange {
     pub source: &'static str,
 }
 
-const fn range(low_mu_ratio: f64, high_mu_ratio: f64, source: &'static str) -> FrictionRange {
+const fn uniform_range(low_mu_ratio: f64, high_mu_ratio: f64, source: &'static str) -> FrictionRange {
     let low = Friction { mu_g: low_mu_ratio, mu_k: low_mu_ratio };
     let high = Friction { mu_g: high_mu_ratio, mu_k: high_mu_ratio };
     FrictionRange { low, high, source }
@@ -108,20 +108,22 @@ const fn range(low_mu_ratio: f64, high_mu_ratio: f64, source: &'static str) -> F
 impl Lubrication {
     /// The range of friction to reckon with.
     #[must_use]
-    pub const fn friction(self) -> FrictionRange {
+    pub const fn friction_range(self) -> FrictionRange {
         match self {
-            Self::Dry => range(0.14, 0.35, "VDI 2230 friction classes C and D"),
+            Self::Dry => uniform_range(0.14, 0.35, "VDI 2230 friction classes C and D"),
             Self::Oiled => {
-                range(0.08, 0.18, "VDI 2230 class B; MIL-HDBK-60 table II, machine oil 0.15 ±20 %")
+                uniform_range(0.08, 0.18, "VDI 2230 class B; MIL-HDBK-60 table II, machine oil 0.15 ±20 %")
             }
-            Self::Paste => {
-                range(0.04, 0.14, "VDI 2230 class A; MIL-HDBK-60 table II, graphite and molybdenum ±20 %")
-            }
+            Self::Paste => uniform_range(
+                0.04,
+                0.14,
+                "VDI 2230 class A; MIL-HDBK-60 table II, graphite and molybdenum ±20 %",
+            ),
             Self::ThreadLocker => {
-                range(0.10, 0.20, "assumption: wet thread-locker works as a poor lubricant")
+                uniform_range(0.10, 0.20, "assumption: wet thread-locker works as a poor lubricant")
             }
-            Self::Sealant => range(0.10, 0.25, "assumption: between oil and dry"),
-            Self::Unstated => range(0.08, 0.30, "assumption: VDI 2230 classes B and C and most of D"),
+            Self::Sealant => uniform_range(0.10, 0.25, "assumption: between oil and dry"),
+            Self::Unstated => uniform_range(0.08, 0.30, "assumption: VDI 2230 classes B and C and most of D"),
         }
     }
 }
@@ -129,7 +131,7 @@ impl Lubrication {
 /// What the thread and the bearing face are made of or coated with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Surface {
+pub enum FastenerSurface {
     /// Black or phosphated steel, or nothing is said.
     Steel,
     /// Zinc plated.
@@ -144,30 +146,34 @@ pub enum Surface {
     LightAlloy,
 }
 
-impl Surface {
+impl FastenerSurface {
     /// The range of friction of this surface in a state of lubrication.
     ///
     /// Where no table tells them apart, the state alone decides.
     #[must_use]
-    pub const fn friction(self, lubrication: Lubrication) -> FrictionRange {
+    pub const fn friction_range(self, lubrication: Lubrication) -> FrictionRange {
         use Lubrication as L;
         const ROUGH: &str = "VDI 2230 friction classes D and E; the upper end is an assumption";
         match (self, lubrication) {
             (Self::Zinc, L::Dry) => {
-                range(0.13, 0.24, "VDI 2230 class C, bare zinc; MIL-HDBK-60 table II, 0.17 ±20 %")
+                uniform_range(0.13, 0.24, "VDI 2230 class C, bare zinc; MIL-HDBK-60 table II, 0.17 ±20 %")
             }
-            (Self::Cadmium, L::Dry) => range(0.09, 0.15, "MIL-HDBK-60 table II, cadmium 0.12 ±20 %"),
-            (Self::ZincNickel | Self::Stainless | Self::LightAlloy, L::Dry) => range(0.20, 0.45, ROUGH),
+            (Self::Cadmium, L::Dry) => uniform_range(0.09, 0.15, "MIL-HDBK-60 table II, cadmium 0.12 ±20 %"),
+            (Self::ZincNickel | Self::Stainless | Self::LightAlloy, L::Dry) => {
+                uniform_range(0.20, 0.45, ROUGH)
+            }
             (Self::Stainless | Self::LightAlloy, L::Oiled) => {
-                range(0.10, 0.28, "assumption: oil helps little on metals that seize")
+                uniform_range(0.10, 0.28, "assumption: oil helps little on metals that seize")
             }
-            (Self::Stainless | Self::LightAlloy, L::Paste) => {
-                range(0.06, 0.18, "assumption, round MIL-HDBK-60 table II: silvered stainless 0.14 ±20 %")
-            }
+            (Self::Stainless | Self::LightAlloy, L::Paste) => uniform_range(
+                0.06,
+                0.18,
+                "assumption, round MIL-HDBK-60 table II: silvered stainless 0.14 ±20 %",
+            ),
             (Self::ZincNickel | Self::Stainless | Self::LightAlloy, L::Unstated) => {
-                range(0.08, 0.45, "assumption: from oiled to bare")
+                uniform_range(0.08, 0.45, "assumption: from oiled to bare")
             }
-            _ => lubrication.friction(),
+            _ => lubrication.friction_range(),
         }
     }
 }

@@ -34,7 +34,7 @@ const CAST_ALUMINIUM: &[(f64, f64, f64)] =
 
 /// What a torque belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Case {
+pub struct TorqueContext {
     /// The thread.
     pub thread: Thread,
     /// The property class, where it is known.
@@ -47,7 +47,7 @@ pub struct Case {
 
 /// What sets the high end of a window.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ceiling {
+pub enum WindowCeiling {
     /// The bolt yields.
     BoltYield,
     /// The thread in the casting gives way.
@@ -56,16 +56,16 @@ pub enum Ceiling {
 
 /// The torques that raise no question.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Window {
+pub struct TorqueWindow {
     /// From a fifth of yield up to the ceiling.
     pub range: Range<Torque>,
     /// What sets the high end.
-    pub ceiling: Ceiling,
+    pub ceiling: WindowCeiling,
 }
 
 /// How a figure stands to its window.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Verdict {
+pub enum TorqueVerdict {
     /// Inside.
     Plausible,
     /// Outside, yet possible: ask.
@@ -76,7 +76,7 @@ pub enum Verdict {
 
 /// A figure that makes sense once it is read in another unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Slip {
+pub struct UnitSlip {
     /// The unit that the figure was written in.
     pub written_as: &'static str,
     /// The unit that it was likely meant in.
@@ -87,8 +87,8 @@ pub struct Slip {
 
 /// The window of plausible torques.
 #[must_use]
-pub fn window(case: &Case) -> Window {
-    let friction = case.lubrication.friction();
+pub fn torque_window(case: &TorqueContext) -> TorqueWindow {
+    let friction = case.lubrication.friction_range();
     let weakest = case.class.unwrap_or(PropertyClass::C4_6);
     let strongest = case.class.unwrap_or(PropertyClass::C12_9);
     let low = assembly_torque(case.thread, weakest, friction.low, LOWEST_YIELD_SHARE, Edition::E2001);
@@ -96,12 +96,16 @@ pub fn window(case: &Case) -> Window {
     let (high, ceiling) = match case.tapped_in {
         TappedIn::CastAluminium => {
             let casting = cast_aluminium_torque(case.thread, strongest) * ALUMINIUM_ABOVE;
-            if casting < bolt { (casting, Ceiling::CastAluminium) } else { (bolt, Ceiling::BoltYield) }
+            if casting < bolt {
+                (casting, WindowCeiling::CastAluminium)
+            } else {
+                (bolt, WindowCeiling::BoltYield)
+            }
         }
-        _ => (bolt, Ceiling::BoltYield),
+        _ => (bolt, WindowCeiling::BoltYield),
     };
     let high = high.max(low);
-    Window { range: Range::new(low, high).expect("the high end was raised to the low one"), ceiling }
+    TorqueWindow { range: Range::new(low, high).expect("the high end was raised to the low one"), ceiling }
 }
 
 /// The torque that a machine manual gives into cast aluminium, dry.
@@ -124,14 +128,14 @@ pub fn cast_aluminium_torque(thread: Thread, class: PropertyClass) -> Torque {
 
 /// Judges a figure against a window.
 #[must_use]
-pub fn judge(torque: Torque, window: &Window) -> Verdict {
+pub fn judge_torque(torque: Torque, window: &TorqueWindow) -> TorqueVerdict {
     let (low, high) = (window.range.low(), window.range.high());
     if window.range.contains(torque) {
-        Verdict::Plausible
+        TorqueVerdict::Plausible
     } else if low * UNUSUAL_BELOW <= torque && torque <= high * UNUSUAL_ABOVE {
-        Verdict::Unusual
+        TorqueVerdict::Unusual
     } else {
-        Verdict::Absurd
+        TorqueVerdict::Absurd
     }
 }
 
@@ -140,19 +144,19 @@ pub fn judge(torque: Torque, window: &Window) -> Verdict {
 /// Up to the rating it is plausible, up to one and a half times it unusual (a test torque has that in reserve; assumption),
 /// beyond that absurd: the drive would round off first.
 #[must_use]
-pub fn judge_drive(torque: Torque, rated: Torque) -> Verdict {
+pub fn judge_drive_torque(torque: Torque, rated: Torque) -> TorqueVerdict {
     if torque <= rated {
-        Verdict::Plausible
+        TorqueVerdict::Plausible
     } else if torque <= rated * UNUSUAL_ABOVE {
-        Verdict::Unusual
+        TorqueVerdict::Unusual
     } else {
-        Verdict::Absurd
+        TorqueVerdict::Absurd
     }
 }
 
 /// The unit that a figure written in N·m was likely meant in; see [`likely_unit_slip_from`].
 #[must_use]
-pub fn likely_unit_slip(torque: Torque, range: &Range<Torque>) -> Option<Slip> {
+pub fn likely_unit_slip(torque: Torque, range: &Range<Torque>) -> Option<UnitSlip> {
     likely_unit_slip_from(torque, &Torque::UNITS[0], range)
 }
 
@@ -160,7 +164,7 @@ pub fn likely_unit_slip(torque: Torque, range: &Range<Torque>) -> Option<Slip> {
 ///
 /// Where several units would do, the one whose torque lies nearest to the middle of the range, by ratio, is named.
 #[must_use]
-pub fn likely_unit_slip_from(torque: Torque, written: &Unit, range: &Range<Torque>) -> Option<Slip> {
+pub fn likely_unit_slip_from(torque: Torque, written: &Unit, range: &Range<Torque>) -> Option<UnitSlip> {
     if range.contains(torque) || written.factor <= 0.0 {
         return None;
     }
@@ -168,7 +172,7 @@ pub fn likely_unit_slip_from(torque: Torque, written: &Unit, range: &Range<Torqu
     let others = Torque::UNITS.iter().filter(|unit| unit.symbol != written.symbol);
     let fitting = others.filter_map(|unit| {
         let meant = Torque::from_n_m(figure * unit.factor);
-        range.contains(meant).then_some(Slip { written_as: written.symbol, meant_in: unit.symbol, meant })
+        range.contains(meant).then_some(UnitSlip { written_as: written.symbol, meant_in: unit.symbol, meant })
     });
     fitting.min_by(|a, b| off_middle(a.meant, range).total_cmp(&off_middle(b.meant, range)))
 }

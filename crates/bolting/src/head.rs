@@ -31,7 +31,7 @@ const COUNTERSUNK_HALF_DEG: f64 = 45.0;
 /// A form of head by what it bears on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Head {
+pub enum BearingHead {
     /// Hexagon head on a medium hole.
     Hexagon,
     /// Hexagon head on a plain washer.
@@ -46,7 +46,7 @@ pub enum Head {
 
 /// What a head turns on.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bearing {
+pub struct BearingFace {
     outer_mm: f64,
     hole_mm: f64,
     half_cone_deg: f64,
@@ -54,14 +54,14 @@ pub struct Bearing {
 
 /// Diameters that make no bearing face.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BearingError {
+pub struct BearingFaceError {
     /// Outer diameter given.
     pub outer: Length,
     /// Hole given.
     pub hole: Length,
 }
 
-impl core::fmt::Display for BearingError {
+impl core::fmt::Display for BearingFaceError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         let Self { outer, hole } = self;
         write!(
@@ -71,7 +71,7 @@ impl core::fmt::Display for BearingError {
     }
 }
 
-impl core::error::Error for BearingError {}
+impl core::error::Error for BearingFaceError {}
 
 /// `d`; `dw` of hexagon, flange, cylinder heads; head diameter of countersunk; hole; hole of the washer. 0 where none.
 const FACES_MM: &[(f64, [f64; 4], [f64; 2])] = &[
@@ -90,7 +90,7 @@ const FACES_MM: &[(f64, [f64; 4], [f64; 2])] = &[
     (24.0, [33.61, 0.0, 34.81, 0.0], [26.0, 25.0]),
 ];
 
-impl Head {
+impl BearingHead {
     /// All forms.
     pub const ALL: [Self; 5] =
         [Self::Hexagon, Self::HexagonOnWasher, Self::Flange, Self::Cylinder, Self::Countersunk];
@@ -121,7 +121,7 @@ impl Head {
 
     /// What it turns on at a thread.
     #[must_use]
-    pub fn bearing(self, thread: Thread) -> Bearing {
+    pub fn bearing_face(self, thread: Thread) -> BearingFace {
         let (column, hole, half_cone_deg) = match self {
             Self::Hexagon => (0, 0, 90.0),
             Self::HexagonOnWasher => (0, 1, 90.0),
@@ -131,7 +131,7 @@ impl Head {
         };
         let d_mm = thread.d_mm();
         let outer_mm = interpolated_mm(d_mm, |row| row.1[column]);
-        Bearing { outer_mm, hole_mm: interpolated_mm(d_mm, |row| row.2[hole]), half_cone_deg }
+        BearingFace { outer_mm, hole_mm: interpolated_mm(d_mm, |row| row.2[hole]), half_cone_deg }
     }
 }
 
@@ -153,34 +153,34 @@ fn interpolated_mm(d_mm: f64, column: impl Fn(&(f64, [f64; 4], [f64; 2])) -> f64
     }
 }
 
-impl Bearing {
+impl BearingFace {
     /// A flat bearing face from its own diameters.
     ///
     /// # Errors
     /// [`BearingError`] when the face is not wider than the hole, or the hole is negative.
-    pub fn flat(outer: Length, hole: Length) -> Result<Self, BearingError> {
+    pub fn flat(outer: Length, hole: Length) -> Result<Self, BearingFaceError> {
         if outer > hole && hole >= Length::ZERO {
             Ok(Self { outer_mm: outer.as_mm(), hole_mm: hole.as_mm(), half_cone_deg: 90.0 })
         } else {
-            Err(BearingError { outer, hole })
+            Err(BearingFaceError { outer, hole })
         }
     }
 
     /// Outer diameter `dw`.
     #[must_use]
-    pub const fn outer(self) -> Length {
+    pub const fn outer_diameter(self) -> Length {
         Length::from_mm(self.outer_mm)
     }
 
     /// Diameter `dh` of the hole.
     #[must_use]
-    pub const fn hole(self) -> Length {
+    pub const fn hole_diameter(self) -> Length {
         Length::from_mm(self.hole_mm)
     }
 
     /// Mean diameter `DKm`; for a cone that of the flat face with the same friction torque, `DKm/sin α`.
     #[must_use]
-    pub fn diameter(self) -> Length {
+    pub fn friction_diameter(self) -> Length {
         let mean_mm = f64::midpoint(self.outer_mm, self.hole_mm);
         let wedge = if self.half_cone_deg >= 90.0 { 1.0 } else { math::sin_deg(self.half_cone_deg) };
         Length::from_mm(mean_mm / wedge)

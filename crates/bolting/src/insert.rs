@@ -21,7 +21,7 @@
 
 use units::{Force, Length, math};
 
-use crate::strip::{TappedIn, breaking_load, internal_area_per_mm};
+use crate::thread_strip::{TappedIn, breaking_load, internal_area_per_mm};
 use crate::{PropertyClass, Thread};
 
 /// Height of the sharp triangle over the pitch.
@@ -40,7 +40,7 @@ pub struct InsertHole {
 
 /// The tapped hole that a wire insert for a thread needs.
 #[must_use]
-pub fn hole(thread: Thread) -> InsertHole {
+pub fn insert_hole(thread: Thread) -> InsertHole {
     let (d_mm, h_mm) = (thread.d_mm(), TRIANGLE * thread.pitch_mm());
     let mm = Length::from_mm;
     InsertHole { minor: mm(d_mm + 0.25 * h_mm), pitch: mm(d_mm + 0.75 * h_mm), major: mm(d_mm + 1.5 * h_mm) }
@@ -48,8 +48,8 @@ pub fn hole(thread: Thread) -> InsertHole {
 
 /// Load at which an insert of a length tears out.
 #[must_use]
-pub fn holds(thread: Thread, length: Length, tapped_in: TappedIn) -> Force {
-    let hole = hole(thread);
+pub fn insert_pull_out_load(thread: Thread, length: Length, tapped_in: TappedIn) -> Force {
+    let hole = insert_hole(thread);
     let (p, major_mm) = (thread.pitch_mm(), hole.major.as_mm());
     // ISO 965-1, TD2(6) = 1.32·90·P^0.4·d^0.1 µm, from memory, as in `strip`.
     let play_mm = 1.32 * 0.09 * math::pow(p, 0.4) * math::pow(major_mm, 0.1);
@@ -59,14 +59,16 @@ pub fn holds(thread: Thread, length: Length, tapped_in: TappedIn) -> Force {
 
 /// Length of insert at which the bolt breaks before it tears out.
 #[must_use]
-pub fn needed_length(thread: Thread, class: PropertyClass, tapped_in: TappedIn) -> Length {
-    Length::from_mm(breaking_load(thread, class) / holds(thread, Length::from_mm(1.0), tapped_in))
+pub fn needed_insert_length(thread: Thread, class: PropertyClass, tapped_in: TappedIn) -> Length {
+    Length::from_mm(
+        breaking_load(thread, class) / insert_pull_out_load(thread, Length::from_mm(1.0), tapped_in),
+    )
 }
 
 /// The stock length, 1, 1.5, 2, 2.5 or 3 d, that holds more than the bolt; `None` where even 3 d does not.
 #[must_use]
-pub fn stock_length(thread: Thread, class: PropertyClass, tapped_in: TappedIn) -> Option<Length> {
-    let needed = needed_length(thread, class, tapped_in);
+pub fn stock_insert_length(thread: Thread, class: PropertyClass, tapped_in: TappedIn) -> Option<Length> {
+    let needed = needed_insert_length(thread, class, tapped_in);
     let stock = [1.0, 1.5, 2.0, 2.5, 3.0].map(|times| Length::from_mm(times * thread.d_mm()));
     stock.into_iter().find(|length| *length >= needed)
 }

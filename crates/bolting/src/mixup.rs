@@ -24,7 +24,7 @@ use core::fmt;
 use serde::Serialize;
 use units::{Length, Torque};
 
-use crate::{Lubrication, PropertyClass, TappedIn, Thread, strip, torque};
+use crate::{Lubrication, PropertyClass, TappedIn, Thread, thread_strip, torque};
 
 /// Reserve between what the threads hold and what the torque asks (assumption).
 const THREAD_RESERVE: f64 = 1.25;
@@ -35,7 +35,7 @@ const NEAR_DIAMETER_FRACTION: f64 = 0.03;
 
 /// The fastener that goes in.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bolt {
+pub struct MixUpBolt {
     /// Its thread.
     pub thread: Thread,
     /// Its length under the head.
@@ -46,9 +46,9 @@ pub struct Bolt {
 
 /// The hole and the fastener that belongs there.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Seat {
+pub struct MixUpSeat {
     /// The fastener that belongs there.
-    pub intended: Bolt,
+    pub intended: MixUpBolt,
     /// Thickness clamped between head and joint face.
     pub clamped: Length,
     /// Depth of usable thread from the joint face; `None` for a through hole or an unknown depth.
@@ -64,7 +64,7 @@ pub struct Seat {
 /// What a swap does.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Consequence {
+pub enum MixUpConsequence {
     /// Nothing that was looked for.
     Harmless,
     /// Too thick for the hole.
@@ -111,7 +111,7 @@ pub enum Consequence {
 /// How bad a swap is, mildest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Severity {
+pub enum MixUpSeverity {
     /// No harm.
     Harmless,
     /// Noticed at once; costs time.
@@ -122,29 +122,29 @@ pub enum Severity {
     Harmful,
 }
 
-impl Consequence {
+impl MixUpConsequence {
     /// How bad it is.
     #[must_use]
-    pub fn severity(&self) -> Severity {
+    pub fn severity(&self) -> MixUpSeverity {
         match self {
-            Self::Harmless => Severity::Harmless,
-            Self::WillNotEnter | Self::DoesNotGrip => Severity::Noticed,
+            Self::Harmless => MixUpSeverity::Harmless,
+            Self::WillNotEnter | Self::DoesNotGrip => MixUpSeverity::Noticed,
             Self::CrossThreads { .. } | Self::BottomsBeforeClamping { .. } | Self::ProtrudesTooFar { .. } => {
-                Severity::Harmful
+                MixUpSeverity::Harmful
             }
             Self::TooLittleEngagement { strips_at: limit, torque, .. }
             | Self::WeakerClass { yields_at: limit, torque } => {
                 if limit <= torque {
-                    Severity::Harmful
+                    MixUpSeverity::Harmful
                 } else {
-                    Severity::Weakened
+                    MixUpSeverity::Weakened
                 }
             }
         }
     }
 }
 
-impl fmt::Display for Consequence {
+impl fmt::Display for MixUpConsequence {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let mm = |length: &Length| length.show_in(&Length::UNITS[0], 2);
         let n_m = |torque: &Torque| torque.show_in(&Torque::UNITS[0], 2);
@@ -181,89 +181,93 @@ impl fmt::Display for Consequence {
 
 /// All that happens when a bolt goes into a seat, worst first; never empty.
 #[must_use]
-pub fn consequences(bolt: &Bolt, seat: &Seat) -> Vec<Consequence> {
+pub fn mix_up_consequences(bolt: &MixUpBolt, seat: &MixUpSeat) -> Vec<MixUpConsequence> {
     if let Some(mismatch) = thread_mismatch(bolt.thread, seat.intended.thread) {
         return vec![mismatch];
     }
-    let checks =
-        [bottoms(bolt, seat), too_little_engaged(bolt, seat), weaker(bolt, seat), protrudes(bolt, seat)];
-    let mut found: Vec<Consequence> = checks.into_iter().flatten().collect();
+    let checks = [
+        check_bottoming(bolt, seat),
+        check_engagement(bolt, seat),
+        check_class(bolt, seat),
+        check_protrusion(bolt, seat),
+    ];
+    let mut found: Vec<MixUpConsequence> = checks.into_iter().flatten().collect();
     found.sort_by_key(|c| core::cmp::Reverse(c.severity()));
     if found.is_empty() {
-        found.push(Consequence::Harmless);
+        found.push(MixUpConsequence::Harmless);
     }
     found
 }
 
 /// The worst that happens.
 #[must_use]
-pub fn consequence(bolt: &Bolt, seat: &Seat) -> Consequence {
-    consequences(bolt, seat).first().copied().unwrap_or(Consequence::Harmless)
+pub fn worst_consequence(bolt: &MixUpBolt, seat: &MixUpSeat) -> MixUpConsequence {
+    mix_up_consequences(bolt, seat).first().copied().unwrap_or(MixUpConsequence::Harmless)
 }
 
-fn thread_mismatch(bolt: Thread, hole: Thread) -> Option<Consequence> {
+fn thread_mismatch(bolt: Thread, hole: Thread) -> Option<MixUpConsequence> {
     if bolt == hole {
         return None;
     }
     let (bolt_mm, hole_mm) = (bolt.d_mm(), hole.d_mm());
-    let crosses = Consequence::CrossThreads {
+    let crosses = MixUpConsequence::CrossThreads {
         bolt_pitch: Length::from_mm(bolt.pitch_mm()),
         hole_pitch: Length::from_mm(hole.pitch_mm()),
     };
     if (bolt_mm - hole_mm).abs() <= NEAR_DIAMETER_FRACTION * hole_mm {
         Some(crosses)
     } else if bolt_mm > hole_mm {
-        Some(Consequence::WillNotEnter)
+        Some(MixUpConsequence::WillNotEnter)
     } else if bolt_mm <= hole.minor_internal_mm() {
-        Some(Consequence::DoesNotGrip)
+        Some(MixUpConsequence::DoesNotGrip)
     } else {
         Some(crosses)
     }
 }
 
 /// What would be inside the hole, were it deep enough; negative when the bolt ends before the joint face.
-fn reach(bolt: &Bolt, seat: &Seat) -> Length {
+fn length_past_face(bolt: &MixUpBolt, seat: &MixUpSeat) -> Length {
     bolt.length - seat.clamped
 }
 
-fn bottoms(bolt: &Bolt, seat: &Seat) -> Option<Consequence> {
-    let short_by = reach(bolt, seat) - seat.tapped_depth?;
-    (short_by > Length::from_mm(1.0e-6)).then_some(Consequence::BottomsBeforeClamping { short_by })
+fn check_bottoming(bolt: &MixUpBolt, seat: &MixUpSeat) -> Option<MixUpConsequence> {
+    let short_by = length_past_face(bolt, seat) - seat.tapped_depth?;
+    (short_by > Length::from_mm(1.0e-6)).then_some(MixUpConsequence::BottomsBeforeClamping { short_by })
 }
 
-fn engaged(bolt: &Bolt, seat: &Seat) -> Length {
+fn engaged_length(bolt: &MixUpBolt, seat: &MixUpSeat) -> Length {
     // A hole of unknown depth holds at least what belongs into it.
-    let depth = seat.tapped_depth.unwrap_or_else(|| reach(&seat.intended, seat));
-    reach(bolt, seat).min(depth).max(Length::ZERO)
+    let depth = seat.tapped_depth.unwrap_or_else(|| length_past_face(&seat.intended, seat));
+    length_past_face(bolt, seat).min(depth).max(Length::ZERO)
 }
 
-fn too_little_engaged(bolt: &Bolt, seat: &Seat) -> Option<Consequence> {
+fn check_engagement(bolt: &MixUpBolt, seat: &MixUpSeat) -> Option<MixUpConsequence> {
     let torque = seat.torque?;
-    let friction = seat.lubrication.friction().low;
+    let friction = seat.lubrication.friction_range().low;
     let bearing = torque::bearing_diameter(bolt.thread);
     let preload = torque::preload_for_torque(bolt.thread, torque, friction, bearing);
-    let held = strip::engagement_for_load(bolt.thread, bolt.class, preload, seat.tapped_in);
+    let held = thread_strip::engagement_for_load(bolt.thread, bolt.class, preload, seat.tapped_in);
     let needed = held * THREAD_RESERVE;
-    let engaged = engaged(bolt, seat);
-    let least = needed.min(self::engaged(&seat.intended, seat));
+    let engaged = engaged_length(bolt, seat);
+    let least = needed.min(engaged_length(&seat.intended, seat));
     // A hole that is short even for its own bolt is the maker's choice; only less than that is the swap's doing.
-    let strips_at = strip::strip_torque(bolt.thread, bolt.class, engaged, seat.tapped_in, friction);
+    let strips_at = thread_strip::strip_torque(bolt.thread, bolt.class, engaged, seat.tapped_in, friction);
     let short = engaged < least - Length::from_mm(1.0e-6);
-    short.then_some(Consequence::TooLittleEngagement { engaged, needed, strips_at, torque })
+    short.then_some(MixUpConsequence::TooLittleEngagement { engaged, needed, strips_at, torque })
 }
 
-fn weaker(bolt: &Bolt, seat: &Seat) -> Option<Consequence> {
+fn check_class(bolt: &MixUpBolt, seat: &MixUpSeat) -> Option<MixUpConsequence> {
     let (torque, class, intended) = (seat.torque?, bolt.class?, seat.intended.class?);
     let d_mm = bolt.thread.d_mm();
     if class.yield_mpa(d_mm) >= intended.yield_mpa(d_mm) {
         return None;
     }
-    let yields_at = torque::yield_torque(bolt.thread, class, seat.lubrication.friction().low);
-    Some(Consequence::WeakerClass { yields_at, torque })
+    let yields_at = torque::yield_torque(bolt.thread, class, seat.lubrication.friction_range().low);
+    Some(MixUpConsequence::WeakerClass { yields_at, torque })
 }
 
-fn protrudes(bolt: &Bolt, seat: &Seat) -> Option<Consequence> {
+fn check_protrusion(bolt: &MixUpBolt, seat: &MixUpSeat) -> Option<MixUpConsequence> {
     let by = bolt.length - seat.intended.length;
     let slack = Length::from_mm(bolt.thread.pitch_mm() * PROTRUSION_PITCHES);
-    (seat.tapped_depth.is_none() && by > slack).then_some(Consequence::ProtrudesTooFar { by })
+    (seat.tapped_depth.is_none() && by > slack).then_some(MixUpConsequence::ProtrudesTooFar { by })
 }

@@ -90,21 +90,21 @@ impl NutClass {
             .ok_or_else(|| NutClassError { text: text.into() })
     }
 
-    fn row(self) -> &'static (Self, &'static str, [f64; 5]) {
+    fn table_row(self) -> &'static (Self, &'static str, [f64; 5]) {
         ROWS.iter().find(|row| row.0 == self).expect("the table has a row for every class")
     }
 
     /// Its name.
     #[must_use]
     pub fn name(self) -> &'static str {
-        self.row().1
+        self.table_row().1
     }
 
     /// Stress under proof load; `None` where the class is not made at this diameter.
     #[must_use]
     pub fn proof_mpa(self, d_mm: f64) -> Option<f64> {
         let column = STEPS_MM.iter().position(|step| d_mm <= *step)?;
-        Some(self.row().2[column]).filter(|mpa| *mpa > 0.0)
+        Some(self.table_row().2[column]).filter(|mpa| *mpa > 0.0)
     }
 
     /// Proof load on a thread.
@@ -115,7 +115,7 @@ impl NutClass {
 
     /// The weakest class that a bolt may have as its partner (ISO 898-2); stainless bolts take stainless nuts.
     #[must_use]
-    pub fn needed_for(bolt: PropertyClass, d_mm: f64) -> Option<Self> {
+    pub fn needed_for_bolt(bolt: PropertyClass, d_mm: f64) -> Option<Self> {
         use PropertyClass as C;
         match bolt {
             C::C4_6 | C::C4_8 if d_mm > 16.0 => Some(N::C4),
@@ -131,8 +131,8 @@ impl NutClass {
 
     /// Whether it holds a bolt of a class; a higher class may stand in for a lower.
     #[must_use]
-    pub fn holds(self, bolt: PropertyClass, d_mm: f64) -> bool {
-        Self::needed_for(bolt, d_mm).is_some_and(|needed| self >= needed)
+    pub fn holds_bolt(self, bolt: PropertyClass, d_mm: f64) -> bool {
+        Self::needed_for_bolt(bolt, d_mm).is_some_and(|needed| self >= needed)
     }
 }
 

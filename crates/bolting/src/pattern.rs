@@ -30,7 +30,7 @@ const SHELL_MM: f64 = 0.5;
 
 /// The place of a hole on the part's face.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub struct HolePosition {
     /// Rightward.
     pub x_mm: f64,
     /// Upward.
@@ -39,7 +39,7 @@ pub struct Place {
 
 /// The rule that orders the holes.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Pattern {
+pub enum HolePattern {
     /// Chosen from the places.
     Auto,
     /// Opposite pairs, then the pairs between.
@@ -88,13 +88,13 @@ impl core::error::Error for PatternError {}
 ///
 /// # Errors
 /// [`PatternError`] when a given sequence repeats, misses or invents a hole.
-pub fn tightening_order(places: &[Place], pattern: &Pattern) -> Result<Vec<usize>, PatternError> {
+pub fn tightening_order(places: &[HolePosition], pattern: &HolePattern) -> Result<Vec<usize>, PatternError> {
     match pattern {
-        Pattern::Given(order) => checked(order, places.len()),
-        Pattern::CrissCross => Ok(criss_cross(places)),
-        Pattern::Spiral => Ok(outwards(places)),
-        Pattern::Auto if is_ring(places) => Ok(criss_cross(places)),
-        Pattern::Auto => Ok(outwards(places)),
+        HolePattern::Given(order) => check_sequence(order, places.len()),
+        HolePattern::CrissCross => Ok(criss_cross_order(places)),
+        HolePattern::Spiral => Ok(outward_order(places)),
+        HolePattern::Auto if is_ring(places) => Ok(criss_cross_order(places)),
+        HolePattern::Auto => Ok(outward_order(places)),
     }
 }
 
@@ -102,7 +102,7 @@ pub fn tightening_order(places: &[Place], pattern: &Pattern) -> Result<Vec<usize
 ///
 /// # Errors
 /// As [`tightening_order`].
-pub fn release_order(places: &[Place], pattern: &Pattern) -> Result<Vec<usize>, PatternError> {
+pub fn release_order(places: &[HolePosition], pattern: &HolePattern) -> Result<Vec<usize>, PatternError> {
     let mut order = tightening_order(places, pattern)?;
     order.reverse();
     Ok(order)
@@ -110,8 +110,8 @@ pub fn release_order(places: &[Place], pattern: &Pattern) -> Result<Vec<usize>, 
 
 /// Hole by hole round the joint, clockwise from the top: the order of a closing pass.
 #[must_use]
-pub fn ring_order(places: &[Place]) -> Vec<usize> {
-    let centre = centre(places);
+pub fn ring_order(places: &[HolePosition]) -> Vec<usize> {
+    let centre = centre_of_holes(places);
     let mut ring: Vec<(f64, usize)> =
         places.iter().enumerate().map(|(i, p)| (clockwise_deg(*p, centre), i)).collect();
     ring.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -120,11 +120,11 @@ pub fn ring_order(places: &[Place]) -> Vec<usize> {
 
 /// Whether holes lie like a ring round their middle.
 #[must_use]
-pub fn is_ring(places: &[Place]) -> bool {
+pub fn is_ring(places: &[HolePosition]) -> bool {
     if places.len() < 3 {
         return false;
     }
-    let centre = centre(places);
+    let centre = centre_of_holes(places);
     let far: Vec<f64> = places.iter().map(|p| distance_mm(*p, centre)).collect();
     let most_mm = far.iter().copied().fold(0.0, f64::max);
     let least_mm = far.iter().copied().fold(f64::INFINITY, f64::min);
@@ -135,7 +135,7 @@ pub fn is_ring(places: &[Place]) -> bool {
     least_mm > 0.0 && least_mm >= RING_FRACTION * most_mm && gap <= RING_GAP_DEG
 }
 
-fn checked(order: &[usize], count: usize) -> Result<Vec<usize>, PatternError> {
+fn check_sequence(order: &[usize], count: usize) -> Result<Vec<usize>, PatternError> {
     let mut seen = vec![false; count];
     for &index in order {
         match seen.get_mut(index) {
@@ -150,29 +150,29 @@ fn checked(order: &[usize], count: usize) -> Result<Vec<usize>, PatternError> {
 }
 
 /// Middle of the box that holds all holes.
-fn centre(places: &[Place]) -> Place {
-    let middle = |of: fn(&Place) -> f64| {
+fn centre_of_holes(places: &[HolePosition]) -> HolePosition {
+    let middle = |of: fn(&HolePosition) -> f64| {
         let (low, high) = places
             .iter()
             .map(of)
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
         f64::midpoint(low, high)
     };
-    Place { x_mm: middle(|p| p.x_mm), y_mm: middle(|p| p.y_mm) }
+    HolePosition { x_mm: middle(|p| p.x_mm), y_mm: middle(|p| p.y_mm) }
 }
 
-fn distance_mm(a: Place, b: Place) -> f64 {
+fn distance_mm(a: HolePosition, b: HolePosition) -> f64 {
     math::hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm)
 }
 
 /// Clockwise angle from the top, 0 up to 360.
-fn clockwise_deg(place: Place, centre: Place) -> f64 {
+fn clockwise_deg(place: HolePosition, centre: HolePosition) -> f64 {
     let deg = math::atan2(place.x_mm - centre.x_mm, place.y_mm - centre.y_mm) * 180.0 / PI;
     // Positions meant to lie on one line differ in the last digits; a hair left of the top is still the top.
     if deg < -1.0e-6 { deg + 360.0 } else { deg.max(0.0) }
 }
 
-fn criss_cross(places: &[Place]) -> Vec<usize> {
+fn criss_cross_order(places: &[HolePosition]) -> Vec<usize> {
     let ring = ring_order(places);
     ring_positions(ring.len()).into_iter().map(|position| ring[position]).collect()
 }
@@ -202,8 +202,8 @@ fn spread_pairs(half: usize) -> Vec<usize> {
     order
 }
 
-fn outwards(places: &[Place]) -> Vec<usize> {
-    let centre = centre(places);
+fn outward_order(places: &[HolePosition]) -> Vec<usize> {
+    let centre = centre_of_holes(places);
     let mut left: Vec<usize> = (0..places.len()).collect();
     let mut order: Vec<usize> = Vec::with_capacity(places.len());
     while let Some(nearest_mm) = left.iter().map(|&i| distance_mm(places[i], centre)).min_by(f64::total_cmp) {
@@ -214,7 +214,7 @@ fn outwards(places: &[Place]) -> Vec<usize> {
         let (mut shell, rest): (Vec<usize>, Vec<usize>) = left.iter().partition(|&&i| in_shell(i));
         left = rest;
         while !shell.is_empty() {
-            let at = farthest(places, &shell, order.last().copied());
+            let at = farthest_in_shell(places, &shell, order.last().copied());
             order.push(shell.remove(at));
         }
     }
@@ -222,7 +222,7 @@ fn outwards(places: &[Place]) -> Vec<usize> {
 }
 
 /// Where in the shell the hole farthest from the last one stands; the first of several, and of all when none is done.
-fn farthest(places: &[Place], shell: &[usize], last: Option<usize>) -> usize {
+fn farthest_in_shell(places: &[HolePosition], shell: &[usize], last: Option<usize>) -> usize {
     let Some(last) = last else { return 0 };
     let away = |i: usize| distance_mm(places[i], places[last]);
     let mut best = 0;

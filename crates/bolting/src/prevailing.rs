@@ -32,7 +32,7 @@ const LIMITS_N_M: &[(f64, f64, f64, f64)] = &[
 
 /// Prevailing torques that a locking nut of a size must keep.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Limits {
+pub struct PrevailingLimits {
     /// Greatest at the first screwing on.
     pub first_on_max: Torque,
     /// Least at the first taking off.
@@ -43,10 +43,10 @@ pub struct Limits {
 
 /// Limits of ISO 2320 for a coarse metric thread, from memory; `None` for other sizes.
 #[must_use]
-pub fn limits(thread: Thread) -> Option<Limits> {
+pub fn prevailing_limits(thread: Thread) -> Option<PrevailingLimits> {
     let row = LIMITS_N_M.iter().find(|row| (row.0 - thread.d_mm()).abs() < 1.0e-9)?;
     let n_m = Torque::from_n_m;
-    thread.is_metric().then_some(Limits {
+    thread.is_metric().then_some(PrevailingLimits {
         first_on_max: n_m(row.1),
         first_off_min: n_m(row.2),
         fifth_off_min: n_m(row.3),
@@ -55,20 +55,20 @@ pub fn limits(thread: Thread) -> Option<Limits> {
 
 /// What the wrench must reach: the torque that makes preload and the prevailing one together.
 #[must_use]
-pub fn reached(making_preload: Torque, prevailing: Torque) -> Torque {
+pub fn torque_to_reach(making_preload: Torque, prevailing: Torque) -> Torque {
     making_preload + prevailing.max(Torque::ZERO)
 }
 
 /// What is left to make preload of a torque reached; none where the nut eats all of it.
 #[must_use]
-pub fn making_preload(reached: Torque, prevailing: Torque) -> Torque {
+pub fn torque_left_for_preload(reached: Torque, prevailing: Torque) -> Torque {
     (reached - prevailing.max(Torque::ZERO)).max(Torque::ZERO)
 }
 
 /// The range of torque left to make preload, from the ranges of what is reached and of what the nut eats.
 #[must_use]
-pub fn making_preload_range(reached: &Range<Torque>, prevailing: &Range<Torque>) -> Range<Torque> {
-    let low = making_preload(reached.low(), prevailing.high());
-    let high = making_preload(reached.high(), prevailing.low());
+pub fn torque_range_left_for_preload(reached: &Range<Torque>, prevailing: &Range<Torque>) -> Range<Torque> {
+    let low = torque_left_for_preload(reached.low(), prevailing.high());
+    let high = torque_left_for_preload(reached.high(), prevailing.low());
     Range::new(low, high.max(low)).expect("the high end was raised to the low one")
 }

@@ -15,7 +15,7 @@ use units::{Force, math};
 /// How a fastener is tightened.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Method {
+pub enum TighteningMethod {
     /// By feel.
     Feel,
     /// Impact driver.
@@ -47,7 +47,7 @@ pub struct TighteningFactor {
     pub source: &'static str,
 }
 
-impl Method {
+impl TighteningMethod {
     /// Range of the tightening factor αA.
     #[must_use]
     pub const fn tightening_factor(self) -> TighteningFactor {

@@ -26,7 +26,7 @@ const TWO_DIGITS_BELOW: f64 = 30.0;
 
 /// A figure with all that must stand beside it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Figure {
+pub struct ShownFigure {
     /// What it is: `preload`.
     pub name: &'static str,
     /// Best value, in the unit shown.
@@ -44,7 +44,7 @@ pub struct Figure {
     pub source: String,
 }
 
-impl Figure {
+impl ShownFigure {
     /// A figure with its range; the ends are put in order and made to hold the value, what is no number counts as zero.
     #[must_use]
     pub fn new(
@@ -62,7 +62,7 @@ impl Figure {
 
     /// A figure without a range: exact, or of unknown uncertainty.
     #[must_use]
-    pub fn plain(
+    pub fn without_range(
         name: &'static str,
         value_figure: f64,
         unit: &'static str,
@@ -73,7 +73,7 @@ impl Figure {
 
     /// A torque in a unit.
     #[must_use]
-    pub fn torque(
+    pub fn from_torque(
         name: &'static str,
         [low, value, high]: [Torque; 3],
         unit: &Unit,
@@ -85,13 +85,17 @@ impl Figure {
 
     /// A force, in kilonewtons.
     #[must_use]
-    pub fn force(name: &'static str, [low, value, high]: [Force; 3], source: impl Into<String>) -> Self {
+    pub fn from_force(name: &'static str, [low, value, high]: [Force; 3], source: impl Into<String>) -> Self {
         Self::new(name, value.as_kn(), (low.as_kn(), high.as_kn()), "kN", source)
     }
 
     /// A length, in millimetres.
     #[must_use]
-    pub fn length(name: &'static str, [low, value, high]: [Length; 3], source: impl Into<String>) -> Self {
+    pub fn from_length(
+        name: &'static str,
+        [low, value, high]: [Length; 3],
+        source: impl Into<String>,
+    ) -> Self {
         Self::new(name, value.as_mm(), (low.as_mm(), high.as_mm()), "mm", source)
     }
 
@@ -116,20 +120,26 @@ impl Figure {
 
     /// The value alone, rounded: `30`.
     #[must_use]
-    pub fn rounded(&self) -> String {
-        self.decimals()
-            .map_or_else(|| significant(self.value_figure, PLAIN_DIGITS), |d| at(self.value_figure, d))
+    pub fn rounded_text(&self) -> String {
+        self.decimals().map_or_else(
+            || significant(self.value_figure, PLAIN_DIGITS),
+            |d| text_with_decimals(self.value_figure, d),
+        )
     }
 
     /// The value with its unit: `30 kN`.
     #[must_use]
     pub fn with_unit(&self) -> String {
-        if self.unit.is_empty() { self.rounded() } else { format!("{} {}", self.rounded(), self.unit) }
+        if self.unit.is_empty() {
+            self.rounded_text()
+        } else {
+            format!("{} {}", self.rounded_text(), self.unit)
+        }
     }
 }
 
 /// A number rounded to a count of decimals, which may be negative.
-fn at(value_figure: f64, decimals: i32) -> String {
+fn text_with_decimals(value_figure: f64, decimals: i32) -> String {
     let text = if decimals >= 0 {
         let places = decimals.min(12) as usize;
         format!("{value_figure:.places$}")
@@ -141,11 +151,16 @@ fn at(value_figure: f64, decimals: i32) -> String {
     text.strip_prefix('-').filter(|_| is_zero).map_or(text.clone(), Into::into)
 }
 
-impl fmt::Display for Figure {
+impl fmt::Display for ShownFigure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.with_unit())?;
         match self.decimals() {
-            Some(d) => write!(f, " ({} to {})", at(self.low_figure, d), at(self.high_figure, d)),
+            Some(d) => write!(
+                f,
+                " ({} to {})",
+                text_with_decimals(self.low_figure, d),
+                text_with_decimals(self.high_figure, d)
+            ),
             None => Ok(()),
         }
     }

@@ -22,7 +22,7 @@ use core::fmt;
 use serde::Serialize;
 use units::{Angle, Torque};
 
-use crate::pattern::{Pattern, PatternError, Place, ring_order, tightening_order};
+use crate::pattern::{HolePattern, HolePosition, PatternError, ring_order, tightening_order};
 
 /// Shares of the final torque where the book gives none.
 pub const USUAL_SHARES: [f64; 3] = [0.3, 0.6, 1.0];
@@ -30,7 +30,7 @@ pub const USUAL_SHARES: [f64; 3] = [0.3, 0.6, 1.0];
 /// What a joint closes on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Closing {
+pub enum JointFaces {
     /// Metal on metal: stiff beside its bolts.
     MetalToMetal,
     /// A gasket or a soft seal lies between.
@@ -39,7 +39,7 @@ pub enum Closing {
 
 /// What the book says about stages.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Stages {
+pub enum GivenStages {
     /// Nothing: 30, 60 and 100 % of a torque.
     Usual(Torque),
     /// Torques one after the other.
@@ -51,7 +51,7 @@ pub enum Stages {
 /// What a pass does at each hole.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Act {
+pub enum PassAct {
     /// Tighten to a torque.
     Torque(Torque),
     /// Turn on by an angle.
@@ -62,9 +62,9 @@ pub enum Act {
 
 /// One pass over the holes.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Pass {
+pub struct TighteningPass {
     /// What is done.
-    pub act: Act,
+    pub act: PassAct,
     /// Holes in their order, as indices into the places.
     pub order: Vec<usize>,
 }
@@ -72,14 +72,14 @@ pub struct Pass {
 /// Something to say beside a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Warning {
+pub enum PassWarning {
     /// Bolts lose load to their neighbours: close until none turns, and again after the gasket has settled.
     ElasticInteraction,
     /// No closing pass: the bolts end past a plain torque.
     NoClosingAfterAngle,
 }
 
-impl fmt::Display for Warning {
+impl fmt::Display for PassWarning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::ElasticInteraction => {
@@ -93,16 +93,16 @@ impl fmt::Display for Warning {
 
 /// A joint's passes with what must be said beside them.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Plan {
+pub struct JointPasses {
     /// The passes in their order.
-    pub passes: Vec<Pass>,
+    pub passes: Vec<TighteningPass>,
     /// What must be said.
-    pub warnings: Vec<Warning>,
+    pub warnings: Vec<PassWarning>,
 }
 
 /// Why there is no plan.
 #[derive(Debug, Clone, PartialEq)]
-pub enum StagesError {
+pub enum GivenStagesError {
     /// The given sequence does not name each hole once.
     Pattern(PatternError),
     /// A stage below the one before it, or none at all.
@@ -112,7 +112,7 @@ pub enum StagesError {
     },
 }
 
-impl fmt::Display for StagesError {
+impl fmt::Display for GivenStagesError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Pattern(error) => error.fmt(f),
@@ -126,9 +126,9 @@ impl fmt::Display for StagesError {
     }
 }
 
-impl core::error::Error for StagesError {}
+impl core::error::Error for GivenStagesError {}
 
-impl From<PatternError> for StagesError {
+impl From<PatternError> for GivenStagesError {
     fn from(error: PatternError) -> Self {
         Self::Pattern(error)
     }
@@ -138,41 +138,42 @@ impl From<PatternError> for StagesError {
 ///
 /// # Errors
 /// [`StagesError`] when a given sequence is unsound, or torques do not rise from stage to stage.
-pub fn plan(
-    places: &[Place],
-    pattern: &Pattern,
-    stages: &Stages,
-    closing: Closing,
-) -> Result<Plan, StagesError> {
+pub fn plan_passes(
+    places: &[HolePosition],
+    pattern: &HolePattern,
+    stages: &GivenStages,
+    closing: JointFaces,
+) -> Result<JointPasses, GivenStagesError> {
     let order = tightening_order(places, pattern)?;
     let (torques, angles): (Vec<Torque>, &[Angle]) = match stages {
-        Stages::Usual(torque) => (USUAL_SHARES.map(|share| *torque * share).to_vec(), &[]),
-        Stages::Torques(torques) => (torques.clone(), &[]),
-        Stages::TorquesThenAngles(torques, angles) => (torques.clone(), angles),
+        GivenStages::Usual(torque) => (USUAL_SHARES.map(|share| *torque * share).to_vec(), &[]),
+        GivenStages::Torques(torques) => (torques.clone(), &[]),
+        GivenStages::TorquesThenAngles(torques, angles) => (torques.clone(), angles),
     };
-    let last = rising(&torques)?;
-    let acts = torques.iter().map(|t| Act::Torque(*t)).chain(angles.iter().map(|a| Act::Turn(*a)));
-    let mut passes: Vec<Pass> = acts.map(|act| Pass { act, order: order.clone() }).collect();
+    let last = last_of_rising(&torques)?;
+    let acts = torques.iter().map(|t| PassAct::Torque(*t)).chain(angles.iter().map(|a| PassAct::Turn(*a)));
+    let mut passes: Vec<TighteningPass> =
+        acts.map(|act| TighteningPass { act, order: order.clone() }).collect();
     let mut warnings = Vec::new();
     if !angles.is_empty() {
-        warnings.push(Warning::NoClosingAfterAngle);
+        warnings.push(PassWarning::NoClosingAfterAngle);
     } else if places.len() > 1 {
-        passes.push(Pass { act: Act::Close(last), order: ring_order(places) });
+        passes.push(TighteningPass { act: PassAct::Close(last), order: ring_order(places) });
     }
-    if closing == Closing::Gasket && places.len() > 1 {
-        warnings.push(Warning::ElasticInteraction);
+    if closing == JointFaces::Gasket && places.len() > 1 {
+        warnings.push(PassWarning::ElasticInteraction);
     }
-    Ok(Plan { passes, warnings })
+    Ok(JointPasses { passes, warnings })
 }
 
 /// The last torque, when all rise from above zero.
-fn rising(torques: &[Torque]) -> Result<Torque, StagesError> {
+fn last_of_rising(torques: &[Torque]) -> Result<Torque, GivenStagesError> {
     let mut last = Torque::ZERO;
     for (index, torque) in torques.iter().enumerate() {
         if *torque <= last {
-            return Err(StagesError::NotRising { stage: index + 1 });
+            return Err(GivenStagesError::NotRising { stage: index + 1 });
         }
         last = *torque;
     }
-    if torques.is_empty() { Err(StagesError::NotRising { stage: 1 }) } else { Ok(last) }
+    if torques.is_empty() { Err(GivenStagesError::NotRising { stage: 1 }) } else { Ok(last) }
 }

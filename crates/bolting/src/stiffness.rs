@@ -35,7 +35,7 @@ pub const STEEL_MPA: f64 = 207_000.0;
 /// Material of a clamped part or a tapped one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Material {
+pub enum JointMaterial {
     /// Steel.
     Steel,
     /// Grey cast iron.
@@ -48,7 +48,7 @@ pub enum Material {
     Plastic,
 }
 
-impl Material {
+impl JointMaterial {
     /// Modulus of elasticity: textbook table 8-8; plastic is an assumption.
     #[must_use]
     pub const fn modulus_mpa(self) -> f64 {
@@ -65,16 +65,16 @@ impl Material {
 /// What the bolt is screwed into.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Into {
+pub enum BoltCounterpart {
     /// A steel nut.
     Nut,
     /// A hole tapped into a material.
-    Tapped(Material),
+    Tapped(JointMaterial),
 }
 
 /// A bolt between its head and its first engaged thread.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bolt {
+pub struct ClampingBolt {
     /// The thread.
     pub thread: Thread,
     /// Length of plain shank in the clamped length.
@@ -84,7 +84,7 @@ pub struct Bolt {
     /// Length of free thread in the clamped length.
     pub free_thread: Length,
     /// What it is screwed into.
-    pub into: Into,
+    pub into: BoltCounterpart,
 }
 
 fn circle_mm2(d_mm: f64) -> f64 {
@@ -97,7 +97,7 @@ pub fn rod_mm_per_n(length: Length, area_mm2: f64, modulus_mpa: f64) -> f64 {
     length.as_mm().max(0.0) / (area_mm2 * modulus_mpa).max(f64::MIN_POSITIVE)
 }
 
-impl Bolt {
+impl ClampingBolt {
     /// Compliance `δS` with the substitute lengths of head and engaged thread.
     #[must_use]
     pub fn compliance_mm_per_n(&self) -> f64 {
@@ -106,8 +106,8 @@ impl Bolt {
         let shank_mm2 =
             self.shank_diameter.filter(|s| *s > Length::ZERO).map_or(nominal_mm2, |s| circle_mm2(s.as_mm()));
         let counterpart = match self.into {
-            Into::Nut => rod_mm_per_n(d * 0.4, nominal_mm2, STEEL_MPA),
-            Into::Tapped(material) => rod_mm_per_n(d * 0.33, nominal_mm2, material.modulus_mpa()),
+            BoltCounterpart::Nut => rod_mm_per_n(d * 0.4, nominal_mm2, STEEL_MPA),
+            BoltCounterpart::Tapped(material) => rod_mm_per_n(d * 0.33, nominal_mm2, material.modulus_mpa()),
         };
         rod_mm_per_n(d * 0.5, nominal_mm2, STEEL_MPA)
             + rod_mm_per_n(self.shank, shank_mm2, STEEL_MPA)
@@ -126,7 +126,7 @@ impl Bolt {
 
 /// One clamped layer.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Layer {
+pub struct ClampedLayer {
     /// Its thickness.
     pub thickness: Length,
     /// Its modulus.
@@ -135,9 +135,9 @@ pub struct Layer {
 
 /// The parts that a bolt clamps, from the head down.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Parts {
+pub struct ClampedParts {
     /// Layers from the head down.
-    pub layers: Vec<Layer>,
+    pub layers: Vec<ClampedLayer>,
     /// Diameter of the bearing face, where the cone starts.
     pub face: Length,
     /// Hole.
@@ -148,7 +148,7 @@ pub struct Parts {
 
 /// Parts that no cone fits.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PartsError {
+pub struct ClampedPartsError {
     /// Diameter of the bearing face.
     pub face: Length,
     /// Hole.
@@ -157,7 +157,7 @@ pub struct PartsError {
     pub outer: Length,
 }
 
-impl core::fmt::Display for PartsError {
+impl core::fmt::Display for ClampedPartsError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         let Self { face, hole, outer } = self;
         write!(
@@ -168,32 +168,32 @@ impl core::fmt::Display for PartsError {
     }
 }
 
-impl core::error::Error for PartsError {}
+impl core::error::Error for ClampedPartsError {}
 
 /// Slope of the pressure cone after VDI 2230, held between 0.3 and 1.
 #[must_use]
-pub fn cone_slope_ratio(into: Into, clamped: Length, face: Length, outer: Length) -> f64 {
+pub fn cone_slope_ratio(into: BoltCounterpart, clamped: Length, face: Length, outer: Length) -> f64 {
     let log = |ratio: f64| math::ln(ratio.clamp(0.01, 100.0));
     let (long, wide) = (clamped / face, outer / face);
     let slope = match into {
-        Into::Nut => 0.362 + 0.032 * log(long / 2.0) + 0.153 * log(wide),
-        Into::Tapped(_) => 0.348 + 0.013 * log(long) + 0.193 * log(wide),
+        BoltCounterpart::Nut => 0.362 + 0.032 * log(long / 2.0) + 0.153 * log(wide),
+        BoltCounterpart::Tapped(_) => 0.348 + 0.013 * log(long) + 0.193 * log(wide),
     };
     slope.clamp(0.3, 1.0)
 }
 
-impl Parts {
-    fn checked(&self) -> Result<(), PartsError> {
+impl ClampedParts {
+    fn check_sound(&self) -> Result<(), ClampedPartsError> {
         let layers = !self.layers.is_empty()
             && self.layers.iter().all(|l| l.thickness > Length::ZERO && l.modulus_mpa > 0.0);
         let sound = self.hole > Length::ZERO && self.face > self.hole && self.outer > self.hole && layers;
         let Self { face, hole, outer, .. } = *self;
-        if sound { Ok(()) } else { Err(PartsError { face, hole, outer }) }
+        if sound { Ok(()) } else { Err(ClampedPartsError { face, hole, outer }) }
     }
 
     /// Clamped length.
     #[must_use]
-    pub fn clamped(&self) -> Length {
+    pub fn clamped_length(&self) -> Length {
         self.layers.iter().map(|l| l.thickness).sum()
     }
 
@@ -201,12 +201,14 @@ impl Parts {
     ///
     /// # Errors
     /// [`PartsError`] when face, hole and outer diameter do not go together, or a layer has no thickness or modulus.
-    pub fn compliance_mm_per_n(&self, into: Into) -> Result<f64, PartsError> {
-        self.checked()?;
-        let slope = cone_slope_ratio(into, self.clamped(), self.face, self.outer);
+    pub fn compliance_mm_per_n(&self, into: BoltCounterpart) -> Result<f64, ClampedPartsError> {
+        self.check_sound()?;
+        let slope = cone_slope_ratio(into, self.clamped_length(), self.face, self.outer);
         match into {
-            Into::Nut => self.two_cones_mm_per_n(slope),
-            Into::Tapped(_) => Ok(self.cone_mm_per_n(self.layers.iter().copied(), self.clamped(), slope)),
+            BoltCounterpart::Nut => self.two_cones_mm_per_n(slope),
+            BoltCounterpart::Tapped(_) => {
+                Ok(self.cone_mm_per_n(self.layers.iter().copied(), self.clamped_length(), slope))
+            }
         }
     }
 
@@ -214,15 +216,20 @@ impl Parts {
     ///
     /// # Errors
     /// As [`Parts::compliance_mm_per_n`].
-    pub fn two_cones_mm_per_n(&self, slope_ratio: f64) -> Result<f64, PartsError> {
-        self.checked()?;
-        let half = self.clamped() * 0.5;
+    pub fn two_cones_mm_per_n(&self, slope_ratio: f64) -> Result<f64, ClampedPartsError> {
+        self.check_sound()?;
+        let half = self.clamped_length() * 0.5;
         let down = self.cone_mm_per_n(self.layers.iter().copied(), half, slope_ratio);
         Ok(down + self.cone_mm_per_n(self.layers.iter().rev().copied(), half, slope_ratio))
     }
 
     /// Compliance of one cone that starts at the bearing face and runs through layers for a length.
-    fn cone_mm_per_n(&self, layers: impl Iterator<Item = Layer>, length: Length, slope_ratio: f64) -> f64 {
+    fn cone_mm_per_n(
+        &self,
+        layers: impl Iterator<Item = ClampedLayer>,
+        length: Length,
+        slope_ratio: f64,
+    ) -> f64 {
         let (mut left_mm, mut wide_mm, mut sum) = (length.as_mm(), self.face.as_mm(), 0.0);
         let (hole_mm, outer_mm) = (self.hole.as_mm(), self.outer.as_mm().max(self.face.as_mm()));
         for layer in layers {

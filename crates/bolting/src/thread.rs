@@ -31,7 +31,7 @@ use units::math;
 
 mod read;
 pub use read::ThreadError;
-use read::{INCH_SERIES, coarse_um, inch, metric, parse_inch, parse_metric, whole};
+use read::{INCH_SERIES, coarse_um, inch_thread, metric_thread, parse_inch, parse_metric, whole_number};
 
 const MM_PER_IN: f64 = 25.4;
 const UM_PER_MM: f64 = 1000.0;
@@ -41,10 +41,10 @@ const TRIANGLE: f64 = 0.866_025_403_784_438_6;
 
 /// A screw thread by its nominal diameter and pitch; a small key that can stand in a sorted map.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Thread(Kind);
+pub struct Thread(ThreadKind);
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-enum Kind {
+enum ThreadKind {
     /// ISO metric: micrometres.
     Metric { d_um: u32, pitch_um: u32 },
     /// Unified inch: ten-thousandths of an inch, threads per inch.
@@ -54,7 +54,7 @@ enum Kind {
 /// The coarse pitch of ISO 261 for a nominal diameter, where there is one.
 #[must_use]
 pub fn coarse_pitch_mm(d_mm: f64) -> Option<f64> {
-    coarse_um(whole(d_mm * UM_PER_MM)?).map(|um| f64::from(um) / UM_PER_MM)
+    coarse_um(whole_number(d_mm * UM_PER_MM)?).map(|um| f64::from(um) / UM_PER_MM)
 }
 
 impl Thread {
@@ -63,7 +63,7 @@ impl Thread {
     /// # Errors
     /// [`ThreadError`] when the diameter is out of range or the pitch does not go with it.
     pub fn metric(d_mm: f64, pitch_mm: f64) -> Result<Self, ThreadError> {
-        metric(d_mm, pitch_mm, &format!("M{d_mm}x{pitch_mm}"))
+        metric_thread(d_mm, pitch_mm, &format!("M{d_mm}x{pitch_mm}"))
     }
 
     /// A unified inch thread from its diameter and threads per inch.
@@ -71,7 +71,7 @@ impl Thread {
     /// # Errors
     /// [`ThreadError`] when the diameter is out of range or the pitch does not go with it.
     pub fn inch(d_in: f64, tpi: f64) -> Result<Self, ThreadError> {
-        inch(d_in, tpi, &format!("{d_in}-{tpi}"))
+        inch_thread(d_in, tpi, &format!("{d_in}-{tpi}"))
     }
 
     /// Reads `M6` (coarse pitch), `M6x1`, `M10x1.25`, `1/4-20 UNC`, `#10-32`, `1/2 UNF`.
@@ -89,15 +89,15 @@ impl Thread {
     /// Whether it is a metric thread.
     #[must_use]
     pub const fn is_metric(self) -> bool {
-        matches!(self.0, Kind::Metric { .. })
+        matches!(self.0, ThreadKind::Metric { .. })
     }
 
     /// Whether the pitch is the coarse one of its diameter.
     #[must_use]
     pub fn is_coarse(self) -> bool {
         match self.0 {
-            Kind::Metric { d_um, pitch_um } => coarse_um(d_um) == Some(pitch_um),
-            Kind::Inch { .. } => self.series() == Some("UNC"),
+            ThreadKind::Metric { d_um, pitch_um } => coarse_um(d_um) == Some(pitch_um),
+            ThreadKind::Inch { .. } => self.series_name() == Some("UNC"),
         }
     }
 
@@ -105,8 +105,8 @@ impl Thread {
     #[must_use]
     pub fn d_mm(self) -> f64 {
         match self.0 {
-            Kind::Metric { d_um, .. } => f64::from(d_um) / UM_PER_MM,
-            Kind::Inch { d_tenths_of_mil, .. } => {
+            ThreadKind::Metric { d_um, .. } => f64::from(d_um) / UM_PER_MM,
+            ThreadKind::Inch { d_tenths_of_mil, .. } => {
                 f64::from(d_tenths_of_mil) * MM_PER_IN / TENTHS_OF_MIL_PER_IN
             }
         }
@@ -116,8 +116,8 @@ impl Thread {
     #[must_use]
     pub fn pitch_mm(self) -> f64 {
         match self.0 {
-            Kind::Metric { pitch_um, .. } => f64::from(pitch_um) / UM_PER_MM,
-            Kind::Inch { tpi, .. } => MM_PER_IN / f64::from(tpi),
+            ThreadKind::Metric { pitch_um, .. } => f64::from(pitch_um) / UM_PER_MM,
+            ThreadKind::Inch { tpi, .. } => MM_PER_IN / f64::from(tpi),
         }
     }
 
@@ -125,8 +125,8 @@ impl Thread {
     #[must_use]
     pub const fn tpi(self) -> Option<u32> {
         match self.0 {
-            Kind::Metric { .. } => None,
-            Kind::Inch { tpi, .. } => Some(tpi),
+            ThreadKind::Metric { .. } => None,
+            ThreadKind::Inch { tpi, .. } => Some(tpi),
         }
     }
 
@@ -145,9 +145,9 @@ impl Thread {
     #[must_use]
     pub fn d3_mm(self) -> f64 {
         match self.0 {
-            Kind::Metric { .. } => self.d_mm() - 17.0 / 12.0 * self.triangle_mm(),
+            ThreadKind::Metric { .. } => self.d_mm() - 17.0 / 12.0 * self.triangle_mm(),
             // ASME B1.1, basic minor diameter of the rounded-root external thread (from memory).
-            Kind::Inch { .. } => self.d_mm() - 1.190_78 * self.pitch_mm(),
+            ThreadKind::Inch { .. } => self.d_mm() - 1.190_78 * self.pitch_mm(),
         }
     }
 
@@ -161,8 +161,8 @@ impl Thread {
     #[must_use]
     pub fn stress_diameter_mm(self) -> f64 {
         match self.0 {
-            Kind::Metric { .. } => f64::midpoint(self.d2_mm(), self.d3_mm()),
-            Kind::Inch { .. } => self.d_mm() - 0.9743 * self.pitch_mm(),
+            ThreadKind::Metric { .. } => f64::midpoint(self.d2_mm(), self.d3_mm()),
+            ThreadKind::Inch { .. } => self.d_mm() - 0.9743 * self.pitch_mm(),
         }
     }
 
@@ -180,8 +180,8 @@ impl Thread {
     }
 
     /// The unified series it belongs to; `None` for metric threads and odd pitches.
-    fn series(self) -> Option<&'static str> {
-        let Kind::Inch { d_tenths_of_mil, tpi } = self.0 else { return None };
+    fn series_name(self) -> Option<&'static str> {
+        let ThreadKind::Inch { d_tenths_of_mil, tpi } = self.0 else { return None };
         let (_, _, coarse, fine) = INCH_SERIES.iter().find(|row| row.1 == d_tenths_of_mil)?;
         if *coarse == tpi { Some("UNC") } else { (*fine == Some(tpi)).then_some("UNF") }
     }
@@ -190,14 +190,14 @@ impl Thread {
 impl fmt::Display for Thread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.0 {
-            Kind::Metric { .. } if self.is_coarse() => write!(f, "M{}", self.d_mm()),
-            Kind::Metric { .. } => write!(f, "M{}x{}", self.d_mm(), self.pitch_mm()),
-            Kind::Inch { d_tenths_of_mil, tpi } => {
+            ThreadKind::Metric { .. } if self.is_coarse() => write!(f, "M{}", self.d_mm()),
+            ThreadKind::Metric { .. } => write!(f, "M{}x{}", self.d_mm(), self.pitch_mm()),
+            ThreadKind::Inch { d_tenths_of_mil, tpi } => {
                 let named =
                     INCH_SERIES.iter().find(|row| row.1 == d_tenths_of_mil).map(|row| row.0.to_owned());
                 let d =
                     named.unwrap_or_else(|| format!("{}", f64::from(d_tenths_of_mil) / TENTHS_OF_MIL_PER_IN));
-                write!(f, "{d}-{tpi} {}", self.series().unwrap_or("UNS"))
+                write!(f, "{d}-{tpi} {}", self.series_name().unwrap_or("UNS"))
             }
         }
     }

@@ -31,28 +31,28 @@ use units::math;
 /// Fewest steps of Simpson's rule over the density of `u`; even.
 const STEPS: u32 = 320;
 /// Most of them.
-const MOST_STEPS_IN_U: f64 = 20_000.0;
+const MAX_STEPS_IN_U: f64 = 20_000.0;
 /// Steps over the width `1/t` in which `Φ(t·u − δ)` rises.
 const STEPS_IN_RISE: f64 = 4.0;
 /// Most steps towards a bracketed root.
-const MOST_STEPS: u32 = 200;
+const MAX_ROOT_STEPS: u32 = 200;
 /// A bracket this narrow, against its place, is a root.
 const NARROW: f64 = 1.0e-11;
 
 /// A number brought into a range; what is no number becomes the lower end.
-fn held(x: f64, ends: core::ops::RangeInclusive<f64>) -> f64 {
+fn held_within(x: f64, ends: core::ops::RangeInclusive<f64>) -> f64 {
     // symbol: ends = a range of pure numbers
     if x.is_nan() { *ends.start() } else { x.clamp(*ends.start(), *ends.end()) }
 }
 
 /// Degrees of freedom that are reckoned with.
-fn degrees(nu: f64) -> f64 {
-    held(nu, 1.0..=1.0e6)
+fn held_degrees(nu: f64) -> f64 {
+    held_within(nu, 1.0..=1.0e6)
 }
 
 /// Shares and confidences that are reckoned with.
-fn share(x: f64) -> f64 {
-    held(x, 0.5..=0.9999)
+fn held_share(x: f64) -> f64 {
+    held_within(x, 0.5..=0.9999)
 }
 
 /// Distribution function of the standard normal.
@@ -64,39 +64,39 @@ pub fn normal_cdf(x: f64) -> f64 {
 /// Quantile of the standard normal; probabilities are held inside 1e-15 and 1 − 1e-15.
 #[must_use]
 pub fn normal_quantile(probability: f64) -> f64 {
-    Normal::standard().inverse_cdf(held(probability, 1.0e-15..=1.0 - 1.0e-15))
+    Normal::standard().inverse_cdf(held_within(probability, 1.0e-15..=1.0 - 1.0e-15))
 }
 
 /// Probability that a Student t lies above `t`; degrees of freedom are held inside 1 and a million.
 #[must_use]
 pub fn student_above_probability(t: f64, nu: f64) -> f64 {
-    StudentsT::new(0.0, 1.0, degrees(nu)).map_or(0.5, |d| d.sf(held(t, -1.0e9..=1.0e9)))
+    StudentsT::new(0.0, 1.0, held_degrees(nu)).map_or(0.5, |d| d.sf(held_within(t, -1.0e9..=1.0e9)))
 }
 
 /// Quantile of Student's t, to nine digits; degrees of freedom are held inside 1 and a million.
 #[must_use]
 pub fn student_quantile(probability: f64, nu: f64) -> f64 {
-    let wanted = held(probability, 1.0e-6..=1.0 - 1.0e-6);
+    let wanted = held_within(probability, 1.0e-6..=1.0 - 1.0e-6);
     root_of_rising(-1.0e6, 1.0e6, wanted, |t| 1.0 - student_above_probability(t, nu))
 }
 
 /// Probability that F with these degrees of freedom lies above `x`.
 #[must_use]
 pub fn f_above_probability(x: f64, between_count: f64, within_count: f64) -> f64 {
-    let f = FisherSnedecor::new(degrees(between_count), degrees(within_count));
-    f.map_or(1.0, |d| d.sf(held(x, 0.0..=1.0e9)))
+    let f = FisherSnedecor::new(held_degrees(between_count), held_degrees(within_count));
+    f.map_or(1.0, |d| d.sf(held_within(x, 0.0..=1.0e9)))
 }
 
 /// Probability that χ² with `ν` degrees of freedom lies above `x`.
 fn chi_squared_above_probability(x: f64, nu: f64) -> f64 {
-    ChiSquared::new(degrees(nu)).map_or(1.0, |d| d.sf(held(x, 0.0..=1.0e12)))
+    ChiSquared::new(held_degrees(nu)).map_or(1.0, |d| d.sf(held_within(x, 0.0..=1.0e12)))
 }
 
 /// Where a rising function reaches a value, between two ends: two steps by the chord, then one by halving, so that neither
 /// flat ends nor bends hold it up.
 fn root_of_rising(mut low: f64, mut high: f64, wanted_figure: f64, of: impl Fn(f64) -> f64) -> f64 {
     let (mut below, mut above) = (of(low) - wanted_figure, of(high) - wanted_figure);
-    for step in 0..MOST_STEPS {
+    for step in 0..MAX_ROOT_STEPS {
         let width = high - low;
         if width <= NARROW * (1.0 + low.abs().max(high.abs())) || below >= 0.0 || above <= 0.0 {
             break;
@@ -132,7 +132,7 @@ fn ends_of_u(nu: f64) -> (f64, f64) {
 fn density_of_u(nu: f64, t: f64) -> Vec<(f64, f64)> {
     let (low, high) = ends_of_u(nu);
     let rise = (high - low) * t.abs() * STEPS_IN_RISE;
-    let steps = STEPS.max(2 * (rise.min(MOST_STEPS_IN_U) / 2.0) as u32);
+    let steps = STEPS.max(2 * (rise.min(MAX_STEPS_IN_U) / 2.0) as u32);
     let step = (high - low) / f64::from(steps);
     let ln_front = core::f64::consts::LN_2 + nu / 2.0 * math::ln(nu / 2.0) - ln_gamma(nu / 2.0);
     let density = |u: f64| {
@@ -157,15 +157,15 @@ fn noncentral_over(nodes: &[(f64, f64)], t: f64, delta: f64) -> f64 {
 /// Distribution function of the noncentral t.
 #[must_use]
 pub fn noncentral_t_cdf(t: f64, nu: f64, delta: f64) -> f64 {
-    let (t, delta) = (held(t, -1.0e9..=1.0e9), held(delta, -1.0e7..=1.0e7));
-    noncentral_over(&density_of_u(degrees(nu), t), t, delta)
+    let (t, delta) = (held_within(t, -1.0e9..=1.0e9), held_within(delta, -1.0e7..=1.0e7));
+    noncentral_over(&density_of_u(held_degrees(nu), t), t, delta)
 }
 
 /// Quantile of the noncentral t.
 #[must_use]
 pub fn noncentral_t_quantile(probability: f64, nu: f64, delta: f64) -> f64 {
-    let (nu, delta) = (degrees(nu), held(delta, -1.0e7..=1.0e7));
-    let probability = held(probability, 1.0e-9..=1.0 - 1.0e-9);
+    let (nu, delta) = (held_degrees(nu), held_within(delta, -1.0e7..=1.0e7));
+    let probability = held_within(probability, 1.0e-9..=1.0 - 1.0e-9);
     let mut high = 10.0 + delta.abs();
     let mut nodes = density_of_u(nu, high);
     // Few degrees of freedom have heavy tails: the end is moved out until it holds the quantile.
@@ -181,8 +181,12 @@ pub fn noncentral_t_quantile(probability: f64, nu: f64, delta: f64) -> f64 {
 /// What is out of range is brought inside it: `ν` to 1, `d` to 1e-6, shares and confidences to 0.5 to 0.9999.
 #[must_use]
 pub fn one_sided_factor(nu: f64, d_ratio: f64, covered_share: f64, confidence_share: f64) -> f64 {
-    let d = held(d_ratio, 1.0e-6..=1.0e6);
-    d * noncentral_t_quantile(share(confidence_share), nu, normal_quantile(share(covered_share)) / d)
+    let d = held_within(d_ratio, 1.0e-6..=1.0e6);
+    d * noncentral_t_quantile(
+        held_share(confidence_share),
+        nu,
+        normal_quantile(held_share(covered_share)) / d,
+    )
 }
 
 /// One-sided factor for `n` readings of one kind.
@@ -196,7 +200,7 @@ pub fn one_sided_factor_of(n_count: u32, covered_share: f64, confidence_share: f
 #[must_use]
 pub fn two_sided_factor_of(n_count: u32, covered_share: f64, confidence_share: f64) -> f64 {
     let n = f64::from(n_count.max(2));
-    let (p, g) = (share(covered_share), share(confidence_share));
+    let (p, g) = (held_share(covered_share), held_share(confidence_share));
     let nodes = half_widths(n, p);
     let confidence = |k: f64| {
         let nu = n - 1.0;
@@ -225,7 +229,7 @@ fn half_widths(n_count: f64, covered_share: f64) -> Vec<(f64, f64)> {
 /// Readings after which the greatest is a bound without any distribution: the least `n` with `pⁿ ≤ 1 − g`.
 #[must_use]
 pub fn readings_without_distribution_count(covered_share: f64, confidence_share: f64) -> u32 {
-    let (p, g) = (share(covered_share), share(confidence_share));
+    let (p, g) = (held_share(covered_share), held_share(confidence_share));
     math::ceil(math::ln(1.0 - g) / math::ln(p)) as u32
 }
 

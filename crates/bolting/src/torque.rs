@@ -30,7 +30,7 @@ use core::f64::consts::PI;
 use units::{Force, Length, Torque, math};
 
 pub use crate::edition::Edition;
-use crate::{Friction, Head, PropertyClass, Thread};
+use crate::{BearingHead, Friction, PropertyClass, Thread};
 
 /// `1/cos 30°`: the flank angle's share of thread friction.
 const FLANK: f64 = 1.154_700_538_379_251_7;
@@ -38,7 +38,7 @@ const FLANK: f64 = 1.154_700_538_379_251_7;
 /// Mean bearing diameter `DKm` of a hexagon head on a medium hole; other heads are in [`crate::head`].
 #[must_use]
 pub fn bearing_diameter(thread: Thread) -> Length {
-    Head::Hexagon.bearing(thread).diameter()
+    BearingHead::Hexagon.bearing_face(thread).friction_diameter()
 }
 
 /// How much torsion raises the stress of tension alone: the root in the assembly preload.

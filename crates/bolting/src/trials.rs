@@ -22,7 +22,7 @@ use crate::tolerance;
 
 /// What trials show.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Trials {
+pub struct PreloadTrials {
     /// Mean preload.
     pub mean: Force,
     /// Standard deviation of single preloads.
@@ -39,7 +39,7 @@ pub struct Trials {
 
 /// Sums up preloads measured at one torque; `None` for fewer than two, or where mean or lever is not above zero.
 #[must_use]
-pub fn trials(preloads: &[Force], torque: Torque, d: Length) -> Option<Trials> {
+pub fn sum_up_trials(preloads: &[Force], torque: Torque, d: Length) -> Option<PreloadTrials> {
     let values: Vec<f64> = preloads.iter().map(|f| f.as_n()).collect();
     let (mean_n, scatter_n) = tolerance::mean_and_scatter(&values)?;
     if mean_n <= 0.0 || d <= Length::ZERO {
@@ -48,7 +48,7 @@ pub fn trials(preloads: &[Force], torque: Torque, d: Length) -> Option<Trials> {
     let most_n = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let least_n = values.iter().copied().fold(f64::INFINITY, f64::min);
     let factor = tolerance::two_sided_factor_of(values.len() as u32, 0.90, 0.95);
-    Some(Trials {
+    Some(PreloadTrials {
         mean: Force::from_n(mean_n),
         scatter: Force::from_n(scatter_n),
         k: torque / (Force::from_n(mean_n) * d),

@@ -23,7 +23,7 @@ const SHEAR_MPA: f64 = 79_300.0;
 
 /// Cross-section of a bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Bar {
+pub enum BarSection {
     /// Round.
     Round {
         /// Its diameter.
@@ -43,7 +43,7 @@ pub enum Bar {
     },
 }
 
-impl Bar {
+impl BarSection {
     /// Torsion constant in mm⁴.
     fn torsion_constant(self) -> f64 {
         let fourth =
@@ -57,7 +57,7 @@ impl Bar {
 
     /// How far a length of it winds up under a torque; bars without a section do not count.
     #[must_use]
-    pub fn twist(self, length: Length, torque: Torque) -> Angle {
+    pub fn twist_angle(self, length: Length, torque: Torque) -> Angle {
         let constant = self.torsion_constant();
         if constant <= 0.0 {
             return Angle::ZERO;
@@ -69,18 +69,18 @@ impl Bar {
     /// What the handle must turn so that the fastener turns an angle while the torque grows from snug to the end.
     #[must_use]
     pub fn handle_turn(self, length: Length, fastener: Angle, snug: Torque, end: Torque) -> Angle {
-        fastener + self.lost(length, snug, end)
+        fastener + self.lost_turn(length, snug, end)
     }
 
     /// What the fastener turned when the handle turned an angle; none where the bar took it all.
     #[must_use]
     pub fn fastener_turn(self, length: Length, handle: Angle, snug: Torque, end: Torque) -> Angle {
-        (handle - self.lost(length, snug, end)).max(Angle::ZERO)
+        (handle - self.lost_turn(length, snug, end)).max(Angle::ZERO)
     }
 
     /// What the bar takes of the handle's turn.
     #[must_use]
-    pub fn lost(self, length: Length, snug: Torque, end: Torque) -> Angle {
-        self.twist(length, (end - snug).max(Torque::ZERO))
+    pub fn lost_turn(self, length: Length, snug: Torque, end: Torque) -> Angle {
+        self.twist_angle(length, (end - snug).max(Torque::ZERO))
     }
 }

@@ -28,13 +28,13 @@ pub const LOWEST_SCALE_FRACTION: f64 = 0.2;
 /// Best part of the range: US Army TM 1-1500-204-23-9.
 const BEST_FRACTIONS: (f64, f64) = (0.3, 0.8);
 /// The scale may be no coarser than this share of the torque wanted: the same manual.
-const COARSEST_STEP_FRACTION: f64 = 0.1;
+const MAX_SCALE_STEP_FRACTION: f64 = 0.1;
 /// Rounding slack so that a figure right at an end counts as inside.
 const SLACK_FRACTION: f64 = 1.0e-9;
 
 /// Types and classes of hand torque tools, ISO 6789 (from memory).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub enum ToolClass {
+pub enum TorqueToolClass {
     /// Indicating, torsion or flexion bar.
     #[serde(rename = "I A")]
     IA,
@@ -73,7 +73,7 @@ pub enum ToolClass {
     IIG,
 }
 
-impl ToolClass {
+impl TorqueToolClass {
     /// Permitted deviation as a fraction: 0.04 for the better classes above 10 N·m full scale, else 0.06.
     #[must_use]
     pub fn tolerance_fraction(self, full_scale: Torque) -> f64 {
@@ -85,7 +85,7 @@ impl ToolClass {
 /// How a figure stands to a wrench's range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Fit {
+pub enum WrenchFit {
     /// Inside the best part, 30 to 80 %.
     Good,
     /// Inside 20 to 100 %.
@@ -105,23 +105,23 @@ pub fn usable_range(full_scale: Torque) -> Range<Torque> {
 
 /// Whether a wrench of a full scale suits a torque.
 #[must_use]
-pub fn fit(torque: Torque, full_scale: Torque) -> Fit {
+pub fn judge_wrench_fit(torque: Torque, full_scale: Torque) -> WrenchFit {
     let at_least = |fraction: f64| torque >= full_scale * (fraction * (1.0 - SLACK_FRACTION));
     let at_most = |fraction: f64| torque <= full_scale * (fraction * (1.0 + SLACK_FRACTION));
     if !at_most(1.0) {
-        Fit::CannotReach
+        WrenchFit::CannotReach
     } else if !at_least(LOWEST_SCALE_FRACTION) {
-        Fit::TooLow
+        WrenchFit::TooLow
     } else if at_least(BEST_FRACTIONS.0) && at_most(BEST_FRACTIONS.1) {
-        Fit::Good
+        WrenchFit::Good
     } else {
-        Fit::Usable
+        WrenchFit::Usable
     }
 }
 
 /// A wrench with an adapter on its square.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Offset {
+pub struct WrenchOffset {
     lever: Length,
     adapter: Length,
     angle: Angle,
@@ -129,7 +129,7 @@ pub struct Offset {
 
 /// Lengths that make no lever.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct OffsetError {
+pub struct WrenchOffsetError {
     /// The wrench's lever.
     pub lever: Length,
     /// The adapter's length.
@@ -138,7 +138,7 @@ pub struct OffsetError {
     pub angle: Angle,
 }
 
-impl fmt::Display for OffsetError {
+impl fmt::Display for WrenchOffsetError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { lever, adapter, angle } = self;
         write!(
@@ -149,34 +149,35 @@ impl fmt::Display for OffsetError {
     }
 }
 
-impl core::error::Error for OffsetError {}
+impl core::error::Error for WrenchOffsetError {}
 
-impl Offset {
+impl WrenchOffset {
     /// A wrench's lever with an adapter at an angle.
     ///
     /// # Errors
     /// [`OffsetError`] when a length is negative, the lever is zero, or the fastener lies at or behind the hand.
-    pub fn new(lever: Length, adapter: Length, angle: Angle) -> Result<Self, OffsetError> {
+    pub fn new(lever: Length, adapter: Length, angle: Angle) -> Result<Self, WrenchOffsetError> {
         let offset = Self { lever, adapter, angle };
-        let sound = lever > Length::ZERO && adapter >= Length::ZERO && offset.reach() > lever * 0.05;
-        if sound { Ok(offset) } else { Err(OffsetError { lever, adapter, angle }) }
+        let sound =
+            lever > Length::ZERO && adapter >= Length::ZERO && offset.effective_lever() > lever * 0.05;
+        if sound { Ok(offset) } else { Err(WrenchOffsetError { lever, adapter, angle }) }
     }
 
     /// `L + E·cos a`.
-    fn reach(&self) -> Length {
+    fn effective_lever(&self) -> Length {
         self.lever + self.adapter * cos_exact(self.angle)
     }
 
     /// The setting that gives a torque at the fastener.
     #[must_use]
-    pub fn setting(&self, torque: Torque) -> Torque {
+    pub fn setting_for(&self, torque: Torque) -> Torque {
         torque * self.setting_ratio()
     }
 
     /// Setting over torque: `L/(L + E·cos a)`.
     #[must_use]
     pub fn setting_ratio(&self) -> f64 {
-        self.lever / self.reach()
+        self.lever / self.effective_lever()
     }
 
     /// The setting in the unit that the torque's figure was given in, without a way through another unit.
@@ -187,15 +188,15 @@ impl Offset {
 
     /// The torque at the fastener when the wrench is set to a figure: what an uncorrected setting really gives.
     #[must_use]
-    pub fn actual(&self, setting: Torque) -> Torque {
-        setting * (self.reach() / self.lever)
+    pub fn torque_at_fastener(&self, setting: Torque) -> Torque {
+        setting * (self.effective_lever() / self.lever)
     }
 
     /// Change of the torque at the fastener when the adapter drifts to another angle at the same setting.
     #[must_use]
     pub fn drift_fraction(&self, drifted: Angle) -> f64 {
         let after = self.lever + self.adapter * cos_exact(drifted);
-        after / self.reach() - 1.0
+        after / self.effective_lever() - 1.0
     }
 }
 
@@ -211,7 +212,7 @@ fn cos_exact(angle: Angle) -> f64 {
 
 /// A setting rounded to what the scale shows.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rounded {
+pub struct RoundedSetting {
     /// The nearest mark.
     pub setting: Torque,
     /// What the rounding adds, as a fraction of the wanted setting.
@@ -222,11 +223,11 @@ pub struct Rounded {
 
 /// Rounds a setting to the wrench's scale step; without a step it stays as it is.
 #[must_use]
-pub fn round_setting(wanted: Torque, step: Torque) -> Rounded {
+pub fn round_setting(wanted: Torque, step: Torque) -> RoundedSetting {
     if step <= Torque::ZERO || wanted <= Torque::ZERO {
-        return Rounded { setting: wanted, error_fraction: 0.0, is_fine_enough: true };
+        return RoundedSetting { setting: wanted, error_fraction: 0.0, is_fine_enough: true };
     }
     let setting = step * math::round(wanted / step);
-    let is_fine_enough = step <= wanted * (COARSEST_STEP_FRACTION * (1.0 + SLACK_FRACTION));
-    Rounded { setting, error_fraction: setting / wanted - 1.0, is_fine_enough }
+    let is_fine_enough = step <= wanted * (MAX_SCALE_STEP_FRACTION * (1.0 + SLACK_FRACTION));
+    RoundedSetting { setting, error_fraction: setting / wanted - 1.0, is_fine_enough }
 }

@@ -2,8 +2,10 @@
 
 mod common;
 
-use bolting::angle::Springs;
-use bolting::stiffness::{Bolt, Into, Layer, Parts, load_share, rod_mm_per_n};
+use bolting::angle::JointSprings;
+use bolting::stiffness::{
+    BoltCounterpart, ClampedLayer, ClampedParts, ClampingBolt, load_share, rod_mm_per_n,
+};
 use bolting::torque::{assembly_preload, short_preload, short_torque, torque_for_preload};
 use bolting::{Edition, Friction, NutClass, PropertyClass, Thread, scatter, trials};
 use common::{check, check_ratio, rows};
@@ -33,14 +35,15 @@ fn set(name: &str) -> Vec<f64> {
 fn thirty_trials_of_the_nasa_standard() {
     let preloads: Vec<Force> = set("nasa").iter().map(|lbf| Force::from_n(lbf * N_PER_LBF)).collect();
     assert_eq!(preloads.len(), 30);
-    let found = trials::trials(&preloads, Torque::from_lbf_in(450.0), inch(0.375)).expect("thirty trials");
+    let found =
+        trials::sum_up_trials(&preloads, Torque::from_lbf_in(450.0), inch(0.375)).expect("thirty trials");
     check("mean", found.mean.as_n() / N_PER_LBF, 4721.0, 0.5);
     check("scatter", found.scatter.as_n() / N_PER_LBF, 1097.0, 0.5);
     check("K", found.k, 0.254, 0.0005);
     check("above", found.above_fraction, 0.644, 0.0005);
     check("below", found.below_fraction, 0.353, 0.0005);
     check("90/95", found.covering_fraction, 0.498, 0.0005);
-    assert!(trials::trials(&preloads[..1], Torque::from_n_m(1.0), inch(0.375)).is_none());
+    assert!(trials::sum_up_trials(&preloads[..1], Torque::from_n_m(1.0), inch(0.375)).is_none());
 }
 
 /// A textbook's two sets at 90 N·m: mean and sample standard deviation, all digits printed. The lubricated one scatters less,
@@ -51,7 +54,8 @@ fn trials_of_a_textbook() {
         [("dry", 34.3, 4.91, (0.05, 0.005)), ("lubricated", 34.18, 2.88, (0.005, 0.005))]
     {
         let preloads: Vec<Force> = set(name).iter().map(|kn| Force::from_kn(*kn)).collect();
-        let found = trials::trials(&preloads, Torque::from_n_m(90.0), Length::from_mm(12.0)).expect("trials");
+        let found =
+            trials::sum_up_trials(&preloads, Torque::from_n_m(90.0), Length::from_mm(12.0)).expect("trials");
         check(name, found.mean.as_kn(), mean_kn, digits.0);
         check(name, found.scatter.as_kn(), scatter_kn, digits.1);
     }
@@ -90,7 +94,7 @@ fn a_textbooks_joint() {
     check_ratio("σ bolt", bolt.as_n() / t.stress_area_mm2() / KSI, 72.17, 0.0005);
     let d = inch(0.75);
     check("K", short_torque(0.2, d, preload).as_lbf_in(), 3750.0, 1e-6);
-    let friction = Friction::both(0.15).expect("a friction");
+    let friction = Friction::same_for_both(0.15).expect("a friction");
     let long = torque_for_preload(t, preload, friction, d * 1.25);
     check_ratio("f 0.15", long.as_lbf_in(), 3551.0, 0.01);
 }
@@ -115,8 +119,8 @@ fn torsion_of_the_military_handbook() {
     }
 }
 
-fn springs(pitch: Length, bolt: f64, parts: f64) -> Springs {
-    Springs { pitch, bolt_mm_per_n: bolt, parts_mm_per_n: parts }
+fn springs(pitch: Length, bolt: f64, parts: f64) -> JointSprings {
+    JointSprings { pitch, bolt_mm_per_n: bolt, parts_mm_per_n: parts }
 }
 
 /// Gere, Mechanics of Materials, problem 2.5-17: a quarter turn on a copper tube, 3000 lbf, 15 and 5 ksi; exact.
@@ -126,11 +130,11 @@ fn a_quarter_turn_of_a_textbook() {
     let bolt = rod_mm_per_n(inch(16.0), 0.2 * in2, steel_mpa);
     let tube = rod_mm_per_n(inch(16.0), 0.6 * in2, copper_mpa);
     let joint = springs(inch(0.052), bolt, tube);
-    let gain = joint.gain(Angle::from_turns(0.25));
+    let gain = joint.preload_gain(Angle::from_turns(0.25));
     check("load", gain.as_n() / N_PER_LBF, 3000.0, 1e-6);
     check("bolt", gain.as_n() / (0.2 * in2) / KSI, 15.0, 1e-9);
     check("tube", gain.as_n() / (0.6 * in2) / KSI, 5.0, 1e-9);
-    check("back", joint.turn_for(gain).as_deg(), 90.0, 1e-9);
+    check("back", joint.turn_for_gain(gain).as_deg(), 90.0, 1e-9);
 }
 
 /// A tube and rod exercise: aluminium 36/28 mm, 250 mm, 70 GPa; brass 25 mm, 105 GPa; pitch 1.5 mm, a quarter turn: 67.92 and
@@ -143,31 +147,33 @@ fn turns_on_tubes() {
     let long = Length::from_mm(250.0);
     let (rod, tube) = (rod_mm_per_n(long, rod_mm2, 105_000.0), rod_mm_per_n(long, tube_mm2, 70_000.0));
     let joint = springs(Length::from_mm(1.5), rod, tube);
-    let gain = joint.gain(Angle::from_deg(90.0));
+    let gain = joint.preload_gain(Angle::from_deg(90.0));
     check("tube", gain.as_n() / tube_mm2, 67.92, 0.016);
     check("rod", gain.as_n() / rod_mm2, 55.64, 0.011);
-    check("squeeze", joint.squeeze(gain).as_mm(), 0.2426, 0.00006);
-    check("stretch", joint.stretch(gain).as_mm(), 0.1325, 0.00006);
+    check("squeeze", joint.parts_squeeze(gain).as_mm(), 0.2426, 0.00006);
+    check("stretch", joint.bolt_stretch(gain).as_mm(), 0.1325, 0.00006);
     let (tube_mm2, bolt_mm2, long) = (circle(40.0) - circle(22.0), circle(20.0), Length::from_mm(350.0));
     let joint = springs(
         Length::from_mm(2.5),
         rod_mm_per_n(long, bolt_mm2, 207_000.0),
         rod_mm_per_n(long, tube_mm2, 71_000.0),
     );
-    let gain = joint.gain(Angle::from_turns(1.0 / 3.0));
+    let gain = joint.preload_gain(Angle::from_turns(1.0 / 3.0));
     check("bolt", gain.as_n() / bolt_mm2, 241.0, 0.5);
     check("tube", gain.as_n() / tube_mm2, 86.3, 0.1);
 }
 
-fn layers(list: &[(f64, f64)], unit_mm: f64, unit_mpa: f64) -> Vec<Layer> {
-    let layer =
-        |(t, e): &(f64, f64)| Layer { thickness: Length::from_mm(t * unit_mm), modulus_mpa: e * unit_mpa };
+fn layers(list: &[(f64, f64)], unit_mm: f64, unit_mpa: f64) -> Vec<ClampedLayer> {
+    let layer = |(t, e): &(f64, f64)| ClampedLayer {
+        thickness: Length::from_mm(t * unit_mm),
+        modulus_mpa: e * unit_mpa,
+    };
     list.iter().map(layer).collect()
 }
 
 fn stack(list: &[(f64, f64)], face: f64, hole: f64, unit_mm: f64, unit_mpa: f64) -> f64 {
     let wide = Length::from_mm(1000.0);
-    let parts = Parts {
+    let parts = ClampedParts {
         layers: layers(list, unit_mm, unit_mpa),
         face: Length::from_mm(face * unit_mm),
         hole: Length::from_mm(hole * unit_mm),
@@ -181,12 +187,12 @@ fn stack(list: &[(f64, f64)], face: f64, hole: f64, unit_mm: f64, unit_mpa: f64)
 /// 1.018 in where its own rule gives 1.039: 0.6 %.
 #[test]
 fn stiffness_of_a_textbooks_joints() {
-    let m12 = Bolt {
+    let m12 = ClampingBolt {
         thread: thread("M12"),
         shank: Length::from_mm(30.0),
         shank_diameter: None,
         free_thread: Length::from_mm(15.0),
-        into: Into::Nut,
+        into: BoltCounterpart::Nut,
     };
     let kb = 1.0 / m12.bare_compliance_mm_per_n();
     check_ratio("kb M12", kb, 466_800.0, 0.001);
@@ -222,14 +228,17 @@ fn a_nut_outlasts_its_bolt() {
     for name in ["M5", "M6", "M8", "M10", "M12", "M16", "M20", "M24"] {
         for class in PropertyClass::all().filter(|class| !class.is_stainless()) {
             let t = thread(name);
-            let Some(nut) = NutClass::needed_for(class, t.d_mm()) else { panic!("{class} has no nut") };
+            let Some(nut) = NutClass::needed_for_bolt(class, t.d_mm()) else { panic!("{class} has no nut") };
             let Some(holds) = nut.proof_load(t) else { continue };
             assert!(holds.as_n() > class.proof_mpa(t.d_mm()) * t.stress_area_mm2(), "{name} {class} {nut}");
-            assert!(nut.holds(class, t.d_mm()));
+            assert!(nut.holds_bolt(class, t.d_mm()));
         }
     }
-    assert!(!NutClass::C8.holds(PropertyClass::C10_9, 8.0) && NutClass::C10.holds(PropertyClass::C8_8, 8.0));
-    assert_eq!(NutClass::needed_for(PropertyClass::A2_70, 8.0), None);
+    assert!(
+        !NutClass::C8.holds_bolt(PropertyClass::C10_9, 8.0)
+            && NutClass::C10.holds_bolt(PropertyClass::C8_8, 8.0)
+    );
+    assert_eq!(NutClass::needed_for_bolt(PropertyClass::A2_70, 8.0), None);
     assert!(NutClass::parse("7").is_err_and(|e| e.to_string().contains("4, 5, 6, 8, 9, 10, 12")));
     assert_eq!(NutClass::parse(" |8| "), Ok(NutClass::C8));
 }

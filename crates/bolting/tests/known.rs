@@ -5,7 +5,7 @@ mod common;
 use bolting::torque::{
     assembly_preload, assembly_torque, bearing_diameter, short_factor, short_torque, torque_for_preload,
 };
-use bolting::{Edition, Friction, PropertyClass, Thread, guard, strip};
+use bolting::{Edition, Friction, PropertyClass, Thread, guard, thread_strip};
 use common::{check, check_ratio, rows};
 use units::{Force, Length, Torque};
 
@@ -18,7 +18,7 @@ fn property_class(text: &str) -> PropertyClass {
 }
 
 fn friction(mu: f64) -> Friction {
-    Friction::both(mu).expect("a friction coefficient")
+    Friction::same_for_both(mu).expect("a friction coefficient")
 }
 
 #[test]
@@ -190,21 +190,24 @@ fn the_short_factor_for_everyday_friction() {
 #[test]
 fn stripping_examples_of_the_federal_standard() {
     let nut = |d1_max_in, at_in2| {
-        strip::length_strong_nut_mm(at_in2, strip::external_area_per_mm(0.125, d1_max_in, 1.4093))
+        thread_strip::length_strong_nut_mm(
+            at_in2,
+            thread_strip::external_area_per_mm(0.125, d1_max_in, 1.4093),
+        )
     };
     let hollow_in2 = 1.492 - core::f64::consts::PI / 4.0 * 0.792 * 0.792;
     check("90.1", nut(1.390, hollow_in2), 0.777, 0.0005);
     check("90.1, tighter nut", nut(1.3775, hollow_in2), 0.714, 0.0005);
-    let internal = strip::internal_area_per_mm(1.0 / 7.0, 1.1064, 1.0416);
-    let basic = strip::basic_external_area_per_mm(0.970);
-    check("90.2", strip::length_weak_hole_mm(0.763, basic, internal, 0.333), 1.729, 0.0015);
+    let internal = thread_strip::internal_area_per_mm(1.0 / 7.0, 1.1064, 1.0416);
+    let basic = thread_strip::basic_external_area_per_mm(0.970);
+    check("90.2", thread_strip::length_weak_hole_mm(0.763, basic, internal, 0.333), 1.729, 0.0015);
 }
 
 /// Handbook abstract (DOI 10.1201/9781482273786-99): M10, 69 600 N, 130 MPa: 21.6 mm with the diameters that it prints;
 /// with the true least diameter of 6g, 9.732, the answer is 24.9. Half a digit.
 #[test]
 fn stripping_example_of_a_handbook() {
-    let length = |d_min_mm| 69_600.0 / (130.0 * strip::internal_area_per_mm(1.5, d_min_mm, 9.206));
+    let length = |d_min_mm| 69_600.0 / (130.0 * thread_strip::internal_area_per_mm(1.5, d_min_mm, 9.206));
     check("as printed", length(9.968), 21.6, 0.05);
     check("corrected", length(9.732), 24.9, 0.05);
 }
@@ -213,8 +216,8 @@ fn stripping_example_of_a_handbook() {
 /// used here is the one that gives 12.0 (half a digit and the unrounded tolerances, 0.1 mm): the rule must be named with the answer.
 #[test]
 fn rules_of_stripping_differ_for_one_joint() {
-    let limits = strip::Limits::medium(thread("M10"));
-    let per_mm = strip::internal_area_per_mm(1.5, limits.d_min_mm, limits.d2_internal_max_mm);
+    let limits = thread_strip::ThreadLimits::of_medium_fit(thread("M10"));
+    let per_mm = thread_strip::internal_area_per_mm(1.5, limits.d_min_mm, limits.d2_internal_max_mm);
     let load_n = 830.0 * thread("M10").stress_area_mm2();
     check("least material", load_n / (0.6 * 310.0 * per_mm), 12.0, 0.1);
     check(
@@ -229,17 +232,17 @@ fn rules_of_stripping_differ_for_one_joint() {
 /// standard's rounding to preferred numbers: 0.008 mm.
 #[test]
 fn limits_of_size() {
-    let inch = strip::Limits::medium(thread("1 1/8-7 UNC"));
+    let inch = thread_strip::ThreadLimits::of_medium_fit(thread("1 1/8-7 UNC"));
     check("major min", inch.d_min_mm / 25.4, 1.1064, 0.0001);
     check("internal pitch max", inch.d2_internal_max_mm / 25.4, 1.0416, 0.0001);
-    let eight = strip::Limits::medium(thread("1 1/2-8"));
+    let eight = thread_strip::ThreadLimits::of_medium_fit(thread("1 1/2-8"));
     check("pitch min", eight.d2_min_mm / 25.4, 1.4093, 0.0001);
     check("internal minor max", eight.d1_max_mm / 25.4, 1.390, 0.0005);
-    let m10 = strip::Limits::medium(thread("M10"));
+    let m10 = thread_strip::ThreadLimits::of_medium_fit(thread("M10"));
     check("M10 major min", m10.d_min_mm, 9.732, 0.008);
     check("M10 internal pitch max", m10.d2_internal_max_mm, 9.206, 0.008);
     // H28/21B, example 2: M27x1.5-6H, minor diameter at most 25.676, pitch diameter at most 26.226.
-    let m27 = strip::Limits::medium(thread("M27x1.5"));
+    let m27 = thread_strip::ThreadLimits::of_medium_fit(thread("M27x1.5"));
     check("M27x1.5 internal minor max", m27.d1_max_mm, 25.676, 0.008);
     check("M27x1.5 internal pitch max", m27.d2_internal_max_mm, 26.226, 0.008);
 }

@@ -2,19 +2,21 @@
 
 mod common;
 
-use bolting::angle::{self, Control, MakersWord, Reach, Reuse, Springs, TorqueAngle};
-use bolting::certificate::{self, Readings, Spans};
-use bolting::choice::{self, Task, Unfit, Wrench};
-use bolting::clamp::{self, Tightening};
-use bolting::head::{Bearing, Head};
-use bolting::pattern::{Pattern, PatternError, Place};
-use bolting::stages::{self, Act, Closing, Stages, StagesError, Warning};
-use bolting::stiffness::{self, Into, Layer, Material, Parts};
-use bolting::twist::Bar;
-use bolting::wrench::{Fit, Offset, ToolClass};
+use bolting::angle::{
+    self, AngleTightening, JointSprings, MakersReuseRule, ReuseVerdict, TighteningControl, YieldReach,
+};
+use bolting::certificate::{self, SeriesSpans, TesterReadings};
+use bolting::choice::{self, TorqueWrench, WrenchTask, WrenchUnfit};
+use bolting::clamp::{self, TorqueTightening};
+use bolting::head::{BearingFace, BearingHead};
+use bolting::pattern::{HolePattern, HolePosition, PatternError};
+use bolting::stages::{self, GivenStages, GivenStagesError, JointFaces, PassAct, PassWarning};
+use bolting::stiffness::{self, BoltCounterpart, ClampedLayer, ClampedParts, JointMaterial};
+use bolting::twist::BarSection;
+use bolting::wrench::{TorqueToolClass, WrenchFit, WrenchOffset};
 use bolting::{
-    Edition, Figure, Friction, Lubrication, PropertyClass, TappedIn, Thread, guard, insert, prevailing,
-    strip, torque,
+    Edition, Friction, Lubrication, PropertyClass, TappedIn, Thread, guard, insert, prevailing, thread_strip,
+    torque,
 };
 use common::{check, check_ratio, rows};
 use units::{Angle, Force, Length, Range, Torque};
@@ -53,7 +55,7 @@ fn editions_are_read_by_their_year() {
 /// and 75 N·m (FM 0.5 %, MA 1 %: rounding, head sizes from memory).
 #[test]
 fn a_fine_thread_of_class_10_9() {
-    let (t, friction) = (thread("M10x1.25"), Friction::both(0.12).expect("a friction"));
+    let (t, friction) = (thread("M10x1.25"), Friction::same_for_both(0.12).expect("a friction"));
     let preload = torque::assembly_preload(t, PropertyClass::C10_9, 0.12, 0.9, Edition::default());
     check_ratio("FM", preload.as_kn(), 46.4, 0.005);
     let at = torque::torque_for_preload(t, preload, friction, torque::bearing_diameter(t));
@@ -63,52 +65,55 @@ fn a_fine_thread_of_class_10_9() {
 /// Worked by hand in the module's head: hexagon 12.8, flange 14.9, countersunk 21.4 mm at M10 (half a digit).
 #[test]
 fn what_a_head_turns_on() {
-    let diameter = |head: Head| head.bearing(thread("M10")).diameter().as_mm();
-    check("hexagon", diameter(Head::Hexagon), 12.8, 0.05);
-    check("flange", diameter(Head::Flange), 14.9, 0.06);
-    check("countersunk", diameter(Head::Countersunk), 21.4, 0.05);
-    check("on a washer", diameter(Head::HexagonOnWasher), (14.63 + 10.5) / 2.0, 1e-9);
-    for head in Head::ALL {
+    let diameter = |head: BearingHead| head.bearing_face(thread("M10")).friction_diameter().as_mm();
+    check("hexagon", diameter(BearingHead::Hexagon), 12.8, 0.05);
+    check("flange", diameter(BearingHead::Flange), 14.9, 0.06);
+    check("countersunk", diameter(BearingHead::Countersunk), 21.4, 0.05);
+    check("on a washer", diameter(BearingHead::HexagonOnWasher), (14.63 + 10.5) / 2.0, 1e-9);
+    for head in BearingHead::ALL {
         for name in ["M3", "M6", "M9", "M14", "M24", "M30", "3/8-16", "M2"] {
             let t = thread(name);
-            let over_d = head.bearing(t).diameter().as_mm() / t.d_mm();
+            let over_d = head.bearing_face(t).friction_diameter().as_mm() / t.d_mm();
             assert!((1.2..=2.4).contains(&over_d), "{} {name}: {over_d}", head.name());
         }
     }
-    let face = Bearing::flat(mm(20.0), mm(10.0)).expect("a face");
+    let face = BearingFace::flat(mm(20.0), mm(10.0)).expect("a face");
     // Even pressure acts at 2/3·(20³ − 10³)/(20² − 10²) = 15.56 mm, 4 % beyond the mean of this wide face; 0.005.
     check("even pressure", face.even_pressure_diameter().as_mm(), 15.56, 0.005);
     for name in ["M6", "M8", "M10", "M12"] {
-        let hexagon = Head::Hexagon.bearing(thread(name));
-        check_ratio(name, hexagon.even_pressure_diameter() / hexagon.diameter(), 1.0, 0.02);
+        let hexagon = BearingHead::Hexagon.bearing_face(thread(name));
+        check_ratio(name, hexagon.even_pressure_diameter() / hexagon.friction_diameter(), 1.0, 0.02);
     }
-    assert!(Bearing::flat(mm(10.0), mm(10.0)).is_err() && Bearing::flat(mm(10.0), mm(-1.0)).is_err());
+    assert!(BearingFace::flat(mm(10.0), mm(10.0)).is_err() && BearingFace::flat(mm(10.0), mm(-1.0)).is_err());
 }
 
 /// NASA-STD-5020B, A.2: 60 ± 3 lbf·in above the running torque: 57 to 63 make preload, whatever the nut eats; exact.
 #[test]
 fn prevailing_torque_is_added() {
     let nut = Torque::from_lbf_in(8.0);
-    let reached = prevailing::reached(Torque::from_lbf_in(60.0), nut);
+    let reached = prevailing::torque_to_reach(Torque::from_lbf_in(60.0), nut);
     check("reached", reached.as_lbf_in(), 68.0, 1e-12);
-    let making = prevailing::making_preload_range(
+    let making = prevailing::torque_range_left_for_preload(
         &between(Torque::from_lbf_in(65.0), Torque::from_lbf_in(71.0)),
         &between(nut, nut),
     );
     check("low", making.low().as_lbf_in(), 57.0, 1e-12);
     check("high", making.high().as_lbf_in(), 63.0, 1e-12);
-    assert_eq!(prevailing::making_preload(n_m(2.0), n_m(3.0)), Torque::ZERO);
-    let m8 = prevailing::limits(thread("M8")).expect("a tabled size");
+    assert_eq!(prevailing::torque_left_for_preload(n_m(2.0), n_m(3.0)), Torque::ZERO);
+    let m8 = prevailing::prevailing_limits(thread("M8")).expect("a tabled size");
     assert!(m8.fifth_off_min < m8.first_off_min && m8.first_off_min < m8.first_on_max);
-    assert!(prevailing::limits(thread("M9")).is_none() && prevailing::limits(thread("1/4-20")).is_none());
+    assert!(
+        prevailing::prevailing_limits(thread("M9")).is_none()
+            && prevailing::prevailing_limits(thread("1/4-20")).is_none()
+    );
 }
 
-fn tightening(torque: Range<Torque>) -> Tightening {
-    Tightening {
+fn tightening(torque: Range<Torque>) -> TorqueTightening {
+    TorqueTightening {
         thread: thread("M8"),
         class: Some(PropertyClass::C8_8),
         bearing: torque::bearing_diameter(thread("M8")),
-        friction: Lubrication::Oiled.friction(),
+        friction: Lubrication::Oiled.friction_range(),
         torque,
         prevailing: between(Torque::ZERO, Torque::ZERO),
         edition: Edition::E2001,
@@ -118,7 +123,7 @@ fn tightening(torque: Range<Torque>) -> Tightening {
 /// Worked by hand in the module's head: 12.2 to 27.6 kN, 57 to 130 % of proof (half a digit).
 #[test]
 fn a_torque_leaves_a_range_of_preload() {
-    let found = clamp::clamp(&tightening(between(n_m(24.0), n_m(26.0))));
+    let found = clamp::clamp_load(&tightening(between(n_m(24.0), n_m(26.0))));
     check("low", found.low.as_kn(), 12.2, 0.05);
     check("high", found.high.as_kn(), 27.6, 0.05);
     let (low, high) = found.proof_share.expect("a class");
@@ -128,7 +133,7 @@ fn a_torque_leaves_a_range_of_preload() {
     assert!(found.yield_share.is_some_and(|share| share > 1.2));
     let mut locked = tightening(between(n_m(24.0), n_m(26.0)));
     locked.prevailing = between(n_m(1.0), n_m(4.0));
-    let less = clamp::clamp(&locked);
+    let less = clamp::clamp_load(&locked);
     assert!(less.low < found.low && less.high < found.high && less.scatter_ratio() > found.scatter_ratio());
 }
 
@@ -139,7 +144,7 @@ fn the_share_of_yield_closes_the_circle() {
         [("M6", PropertyClass::C8_8), ("M10x1.25", PropertyClass::C10_9), ("M20", PropertyClass::C12_9)]
     {
         for edition in [Edition::E1986, Edition::E2001] {
-            let friction = Friction::both(0.12).expect("a friction");
+            let friction = Friction::same_for_both(0.12).expect("a friction");
             let preload = torque::assembly_preload(thread(name), class, 0.12, 0.9, edition);
             check(name, clamp::yield_share(thread(name), class, preload, friction, edition), 0.9, 1e-12);
         }
@@ -152,16 +157,16 @@ fn friction_outweighs_the_wrench() {
     check("combined", clamp::combined_deviation_fraction(&[0.04, 0.25]), 0.253, 0.0005);
 }
 
-fn m10_joint(turned_deg: f64) -> TorqueAngle {
+fn m10_joint(turned_deg: f64) -> AngleTightening {
     let t = thread("M10");
-    TorqueAngle {
+    AngleTightening {
         thread: t,
         class: PropertyClass::C10_9,
         bearing: torque::bearing_diameter(t),
-        friction: Lubrication::Oiled.friction(),
+        friction: Lubrication::Oiled.friction_range(),
         snug: between(n_m(29.0), n_m(31.0)),
         turned: between(Angle::from_deg(turned_deg - 2.0), Angle::from_deg(turned_deg + 2.0)),
-        springs: Springs { pitch: mm(1.5), bolt_mm_per_n: 8.0e-6, parts_mm_per_n: 2.0e-6 },
+        springs: JointSprings { pitch: mm(1.5), bolt_mm_per_n: 8.0e-6, parts_mm_per_n: 2.0e-6 },
         edition: Edition::E2001,
     }
 }
@@ -174,26 +179,26 @@ fn angles_to_ninety_percent_of_yield() {
         let t = thread(name);
         let preload = torque::assembly_preload(t, PropertyClass::C10_9, 0.12, 0.9, Edition::E2001);
         let bolt = stiffness::rod_mm_per_n(mm(100.0), t.stress_area_mm2(), 205_000.0);
-        let joint = Springs { pitch: mm(t.pitch_mm()), bolt_mm_per_n: bolt, parts_mm_per_n: 0.0 };
-        check(name, joint.turn_for(preload).as_deg(), deg, 0.6);
-        check(name, joint.stretch(preload).as_mm(), stretch_mm, 0.001);
+        let joint = JointSprings { pitch: mm(t.pitch_mm()), bolt_mm_per_n: bolt, parts_mm_per_n: 0.0 };
+        check(name, joint.turn_for_gain(preload).as_deg(), deg, 0.6);
+        check(name, joint.bolt_stretch(preload).as_mm(), stretch_mm, 0.001);
     }
 }
 
 #[test]
 fn a_turn_past_yield_is_flagged() {
-    let small = angle::turned(&m10_joint(10.0));
-    assert_eq!(small.reach, Reach::Elastic);
+    let small = angle::preload_after_turn(&m10_joint(10.0));
+    assert_eq!(small.reach, YieldReach::Elastic);
     assert!(small.set == Length::ZERO && small.first_yield.as_deg() > 12.0);
-    let usual = angle::turned(&m10_joint(90.0));
-    assert!(usual.reach >= Reach::MayYield && usual.preload.low() <= usual.preload.high());
+    let usual = angle::preload_after_turn(&m10_joint(90.0));
+    assert!(usual.reach >= YieldReach::MayYield && usual.preload.low() <= usual.preload.high());
     assert!(usual.preload.high() >= usual.yields_at.low() && usual.set > Length::ZERO);
-    assert!(usual.preload.high() <= strip::breaking_load(thread("M10"), PropertyClass::C10_9));
-    assert_eq!(angle::turned(&m10_joint(150.0)).reach, Reach::Yields);
-    assert_eq!(angle::turned(&m10_joint(720.0)).reach, Reach::Doubtful);
+    assert!(usual.preload.high() <= thread_strip::breaking_load(thread("M10"), PropertyClass::C10_9));
+    assert_eq!(angle::preload_after_turn(&m10_joint(150.0)).reach, YieldReach::Yields);
+    assert_eq!(angle::preload_after_turn(&m10_joint(720.0)).reach, YieldReach::Doubtful);
     // The scatter of an angle into yield is smaller than that of the snug torque.
     let ratio = |range: Range<Force>| range.high() / range.low();
-    assert!(ratio(angle::turned(&m10_joint(150.0)).preload) < ratio(usual.snug));
+    assert!(ratio(angle::preload_after_turn(&m10_joint(150.0)).preload) < ratio(usual.snug));
     assert!(usual.end_torque.low() < usual.end_torque.high());
 }
 
@@ -214,11 +219,11 @@ fn turns_of_structural_practice() {
 /// Half a digit.
 #[test]
 fn what_a_certificate_says() {
-    let readings = Readings {
+    let readings = TesterReadings {
         shown: n_m(100.0),
         reference: [100.4, 99.7, 100.9, 100.2, 99.8].map(n_m).to_vec(),
         resolution: n_m(1.0),
-        spans: Spans {
+        spans: SeriesSpans {
             repeat_fraction: 0.008,
             drive_fraction: 0.005,
             adapter_fraction: 0.004,
@@ -227,92 +232,98 @@ fn what_a_certificate_says() {
         tester_fraction: 0.0015,
         tester_error_fraction: 0.002,
     };
-    let found = certificate::found(&readings).expect("five readings");
+    let found = certificate::certified_error(&readings).expect("five readings");
     check("deviation", 100.0 * found.deviation_fraction, -0.1996, 0.00005);
     check("standard", 100.0 * found.standard_fraction, 0.4976, 0.00005);
     check("interval", 100.0 * found.interval_fraction, 1.3949, 0.00005);
-    check("100 at 104", 100.0 * certificate::deviation_fraction(n_m(100.0), n_m(104.0)), -3.85, 0.005);
-    let one = Readings { reference: vec![n_m(100.0)], ..readings };
-    assert_eq!(certificate::found(&one), None);
+    check("100 at 104", 100.0 * certificate::shown_deviation_fraction(n_m(100.0), n_m(104.0)), -3.85, 0.005);
+    let one = TesterReadings { reference: vec![n_m(100.0)], ..readings };
+    assert_eq!(certificate::certified_error(&one), None);
 }
 
 #[test]
 fn the_makers_word_on_reuse_goes_first() {
-    use MakersWord::{OneUse, Reusable, Silent, UpToLength};
+    use MakersReuseRule::{OneUse, Reusable, Silent, UpToLength};
     let expected = [
-        (Control::Torque, OneUse, Some(Reach::Elastic), Reuse::Renew),
-        (Control::Yield, Reusable, Some(Reach::Yields), Reuse::Again),
-        (Control::TorqueAngle, UpToLength, None, Reuse::MeasureFirst),
-        (Control::Yield, Silent, None, Reuse::Renew),
-        (Control::TorqueAngle, Silent, Some(Reach::Yields), Reuse::Renew),
-        (Control::TorqueAngle, Silent, Some(Reach::MayYield), Reuse::Ask),
-        (Control::TorqueAngle, Silent, None, Reuse::Ask),
-        (Control::TorqueAngle, Silent, Some(Reach::Elastic), Reuse::Again),
-        (Control::Torque, Silent, None, Reuse::Again),
+        (TighteningControl::Torque, OneUse, Some(YieldReach::Elastic), ReuseVerdict::Renew),
+        (TighteningControl::Yield, Reusable, Some(YieldReach::Yields), ReuseVerdict::Again),
+        (TighteningControl::TorqueAngle, UpToLength, None, ReuseVerdict::MeasureFirst),
+        (TighteningControl::Yield, Silent, None, ReuseVerdict::Renew),
+        (TighteningControl::TorqueAngle, Silent, Some(YieldReach::Yields), ReuseVerdict::Renew),
+        (TighteningControl::TorqueAngle, Silent, Some(YieldReach::MayYield), ReuseVerdict::Ask),
+        (TighteningControl::TorqueAngle, Silent, None, ReuseVerdict::Ask),
+        (TighteningControl::TorqueAngle, Silent, Some(YieldReach::Elastic), ReuseVerdict::Again),
+        (TighteningControl::Torque, Silent, None, ReuseVerdict::Again),
     ];
     for (control, word, reach, reuse) in expected {
-        assert_eq!(angle::reuse(control, word, reach), reuse, "{control:?} {word:?} {reach:?}");
+        assert_eq!(angle::judge_reuse(control, word, reach), reuse, "{control:?} {word:?} {reach:?}");
     }
 }
 
 /// VDI 2230 form against a plain rod, and a cone that meets its sleeve: limits that any compliance must keep.
 #[test]
 fn compliance_keeps_its_limits() {
-    let bolt = |shank_mm, into| stiffness::Bolt {
+    let bolt = |shank_mm, into| stiffness::ClampingBolt {
         thread: thread("M10"),
         shank: mm(shank_mm),
         shank_diameter: None,
         free_thread: mm(10.0),
         into,
     };
-    let nut = bolt(30.0, Into::Nut);
+    let nut = bolt(30.0, BoltCounterpart::Nut);
     assert!(nut.compliance_mm_per_n() > nut.bare_compliance_mm_per_n());
-    let soft = bolt(30.0, Into::Tapped(Material::Aluminium));
-    assert!(soft.compliance_mm_per_n() > bolt(30.0, Into::Tapped(Material::Steel)).compliance_mm_per_n());
-    let parts = |outer_mm| Parts {
-        layers: vec![Layer { thickness: mm(40.0), modulus_mpa: 71_000.0 }],
+    let soft = bolt(30.0, BoltCounterpart::Tapped(JointMaterial::Aluminium));
+    assert!(
+        soft.compliance_mm_per_n()
+            > bolt(30.0, BoltCounterpart::Tapped(JointMaterial::Steel)).compliance_mm_per_n()
+    );
+    let parts = |outer_mm| ClampedParts {
+        layers: vec![ClampedLayer { thickness: mm(40.0), modulus_mpa: 71_000.0 }],
         face: mm(14.63),
         hole: mm(11.0),
         outer: mm(outer_mm),
     };
-    let tube = parts(14.63).compliance_mm_per_n(Into::Nut).expect("sound parts");
+    let tube = parts(14.63).compliance_mm_per_n(BoltCounterpart::Nut).expect("sound parts");
     let ring = core::f64::consts::PI / 4.0 * (14.63 * 14.63 - 121.0);
     check_ratio("no room for a cone", tube, stiffness::rod_mm_per_n(mm(40.0), ring, 71_000.0), 1e-9);
     let springs: Vec<f64> = [15.0, 20.0, 30.0, 60.0]
         .iter()
-        .map(|outer| parts(*outer).compliance_mm_per_n(Into::Nut).expect("sound parts"))
+        .map(|outer| parts(*outer).compliance_mm_per_n(BoltCounterpart::Nut).expect("sound parts"))
         .collect();
     assert!(springs.is_sorted_by(|a, b| a >= b) && springs[3] < 0.5 * tube, "{springs:?}");
-    assert!(parts(10.0).compliance_mm_per_n(Into::Nut).is_err());
+    assert!(parts(10.0).compliance_mm_per_n(BoltCounterpart::Nut).is_err());
 }
 
 /// 9.53 mm square, 250 mm, 20 to 60 N·m: 6.2° by hand (half a digit); a square of width a is stiffer than its inscribed circle and
 /// softer than its circumscribed one.
 #[test]
 fn an_extension_winds_up() {
-    let (bar, long) = (Bar::Square { a: mm(9.53) }, mm(250.0));
-    check("lost", bar.lost(long, n_m(20.0), n_m(60.0)).as_deg(), 6.2, 0.05);
+    let (bar, long) = (BarSection::Square { a: mm(9.53) }, mm(250.0));
+    check("lost", bar.lost_turn(long, n_m(20.0), n_m(60.0)).as_deg(), 6.2, 0.05);
     let handle = bar.handle_turn(long, Angle::from_deg(90.0), n_m(20.0), n_m(60.0));
     check("handle", handle.as_deg(), 96.2, 0.05);
     check("back", bar.fastener_turn(long, handle, n_m(20.0), n_m(60.0)).as_deg(), 90.0, 1e-9);
-    let twist = |bar: Bar| bar.twist(long, n_m(50.0)).as_deg();
-    let square = twist(Bar::Square { a: mm(10.0) });
-    assert!(twist(Bar::Round { d: mm(10.0) }) > square && square > twist(Bar::Round { d: mm(14.142) }));
-    let tube = twist(Bar::Tube { outer: mm(12.0), inner: mm(8.0) });
+    let twist = |bar: BarSection| bar.twist_angle(long, n_m(50.0)).as_deg();
+    let square = twist(BarSection::Square { a: mm(10.0) });
     assert!(
-        tube > twist(Bar::Round { d: mm(12.0) })
-            && twist(Bar::Tube { outer: mm(8.0), inner: mm(8.0) }) == 0.0
+        twist(BarSection::Round { d: mm(10.0) }) > square
+            && square > twist(BarSection::Round { d: mm(14.142) })
+    );
+    let tube = twist(BarSection::Tube { outer: mm(12.0), inner: mm(8.0) });
+    assert!(
+        tube > twist(BarSection::Round { d: mm(12.0) })
+            && twist(BarSection::Tube { outer: mm(8.0), inner: mm(8.0) }) == 0.0
     );
 }
 
 /// Wire inserts, ASME B18.29.1 and DIN 8140 (from memory): 1/4-20 0.2608, 0.2825, 0.3150 in; M8 8.271, 8.812, 9.624 mm. Half a digit.
 #[test]
 fn holes_for_inserts() {
-    let quarter = insert::hole(thread("1/4-20"));
+    let quarter = insert::insert_hole(thread("1/4-20"));
     check("minor", quarter.minor.as_in(), 0.2608, 0.00005);
     check("pitch", quarter.pitch.as_in(), 0.2825, 0.00005);
     check("major", quarter.major.as_in(), 0.3150, 0.000_055);
-    let m8 = insert::hole(thread("M8"));
+    let m8 = insert::insert_hole(thread("M8"));
     check("minor", m8.minor.as_mm(), 8.271, 0.0005);
     check("pitch", m8.pitch.as_mm(), 8.812, 0.0005);
     check("major", m8.major.as_mm(), 9.624, 0.0005);
@@ -323,22 +334,30 @@ fn holes_for_inserts() {
 #[test]
 fn an_insert_holds_in_aluminium() {
     let (m8, class, soft) = (thread("M8"), PropertyClass::C10_9, TappedIn::CastAluminium);
-    let coil = insert::holds(m8, mm(12.0), soft);
-    check_ratio("1.5 d", coil.as_n(), strip::breaking_load(m8, class).as_n(), 0.02);
-    let gain = strip::needed_engagement(m8, class, soft) / insert::needed_length(m8, class, soft);
+    let coil = insert::insert_pull_out_load(m8, mm(12.0), soft);
+    check_ratio("1.5 d", coil.as_n(), thread_strip::breaking_load(m8, class).as_n(), 0.02);
+    let gain =
+        thread_strip::needed_engagement(m8, class, soft) / insert::needed_insert_length(m8, class, soft);
     assert!((1.33..1.5).contains(&gain), "{gain}");
-    assert_eq!(insert::stock_length(m8, PropertyClass::C8_8, soft), Some(mm(12.0)));
-    assert_eq!(insert::stock_length(m8, PropertyClass::C12_9, TappedIn::Plastic), None);
+    assert_eq!(insert::stock_insert_length(m8, PropertyClass::C8_8, soft), Some(mm(12.0)));
+    assert_eq!(insert::stock_insert_length(m8, PropertyClass::C12_9, TappedIn::Plastic), None);
 }
 
-fn square() -> Vec<Place> {
-    [(0.0, 40.0), (40.0, 0.0), (0.0, -40.0), (-40.0, 0.0)].map(|(x_mm, y_mm)| Place { x_mm, y_mm }).to_vec()
+fn square() -> Vec<HolePosition> {
+    [(0.0, 40.0), (40.0, 0.0), (0.0, -40.0), (-40.0, 0.0)]
+        .map(|(x_mm, y_mm)| HolePosition { x_mm, y_mm })
+        .to_vec()
 }
 
 #[test]
 fn stages_go_in_the_patterns_order_and_close_round_about() {
-    let plan = stages::plan(&square(), &Pattern::Auto, &Stages::Usual(n_m(20.0)), Closing::MetalToMetal)
-        .expect("a plan");
+    let plan = stages::plan_passes(
+        &square(),
+        &HolePattern::Auto,
+        &GivenStages::Usual(n_m(20.0)),
+        JointFaces::MetalToMetal,
+    )
+    .expect("a plan");
     let shown: Vec<(String, Vec<usize>)> =
         plan.passes.iter().map(|pass| (format!("{:?}", pass.act), pass.order.clone())).collect();
     let cross = vec![0, 2, 1, 3];
@@ -347,35 +366,47 @@ fn stages_go_in_the_patterns_order_and_close_round_about() {
     assert_eq!(shown[2], ("Torque(Torque(20.0))".into(), cross));
     assert_eq!(shown[3], ("Close(Torque(20.0))".into(), vec![0, 1, 2, 3]));
     assert_eq!((plan.passes.len(), plan.warnings.len()), (4, 0));
-    let gasket = stages::plan(&square(), &Pattern::Auto, &Stages::Usual(n_m(20.0)), Closing::Gasket);
-    assert_eq!(gasket.map(|p| p.warnings), Ok(vec![Warning::ElasticInteraction]));
+    let gasket = stages::plan_passes(
+        &square(),
+        &HolePattern::Auto,
+        &GivenStages::Usual(n_m(20.0)),
+        JointFaces::Gasket,
+    );
+    assert_eq!(gasket.map(|p| p.warnings), Ok(vec![PassWarning::ElasticInteraction]));
 }
 
 #[test]
 fn angles_are_not_closed_after() {
-    let turns = Stages::TorquesThenAngles(vec![n_m(20.0), n_m(40.0)], vec![Angle::from_deg(90.0); 2]);
-    let plan = stages::plan(&square(), &Pattern::Auto, &turns, Closing::Gasket).expect("a plan");
+    let turns = GivenStages::TorquesThenAngles(vec![n_m(20.0), n_m(40.0)], vec![Angle::from_deg(90.0); 2]);
+    let plan =
+        stages::plan_passes(&square(), &HolePattern::Auto, &turns, JointFaces::Gasket).expect("a plan");
     assert_eq!(plan.passes.len(), 4);
-    assert_eq!(plan.passes[3].act, Act::Turn(Angle::from_deg(90.0)));
-    assert_eq!(plan.warnings, [Warning::NoClosingAfterAngle, Warning::ElasticInteraction]);
-    let falling = Stages::Torques(vec![n_m(20.0), n_m(10.0)]);
-    let refused = |stages: &Stages, pattern: &Pattern| {
-        stages::plan(&square(), pattern, stages, Closing::MetalToMetal).expect_err("unsound")
+    assert_eq!(plan.passes[3].act, PassAct::Turn(Angle::from_deg(90.0)));
+    assert_eq!(plan.warnings, [PassWarning::NoClosingAfterAngle, PassWarning::ElasticInteraction]);
+    let falling = GivenStages::Torques(vec![n_m(20.0), n_m(10.0)]);
+    let refused = |stages: &GivenStages, pattern: &HolePattern| {
+        stages::plan_passes(&square(), pattern, stages, JointFaces::MetalToMetal).expect_err("unsound")
     };
-    assert_eq!(refused(&falling, &Pattern::Auto), StagesError::NotRising { stage: 2 });
-    assert_eq!(refused(&Stages::Torques(vec![]), &Pattern::Auto), StagesError::NotRising { stage: 1 });
-    assert_eq!(refused(&Stages::Usual(Torque::ZERO), &Pattern::Auto), StagesError::NotRising { stage: 1 });
-    let twice = Pattern::Given(vec![0, 0, 1, 2]);
-    let repeated = StagesError::Pattern(PatternError::Repeated { index: 0 });
+    assert_eq!(refused(&falling, &HolePattern::Auto), GivenStagesError::NotRising { stage: 2 });
+    assert_eq!(
+        refused(&GivenStages::Torques(vec![]), &HolePattern::Auto),
+        GivenStagesError::NotRising { stage: 1 }
+    );
+    assert_eq!(
+        refused(&GivenStages::Usual(Torque::ZERO), &HolePattern::Auto),
+        GivenStagesError::NotRising { stage: 1 }
+    );
+    let twice = HolePattern::Given(vec![0, 0, 1, 2]);
+    let repeated = GivenStagesError::Pattern(PatternError::Repeated { index: 0 });
     assert_eq!(refused(&turns, &twice), repeated);
 }
 
-fn wrench(name: &str, low_n_m: f64, high_n_m: f64, step_n_m: f64) -> Wrench {
-    Wrench {
+fn wrench(name: &str, low_n_m: f64, high_n_m: f64, step_n_m: f64) -> TorqueWrench {
+    TorqueWrench {
         name: name.into(),
         scale: between(n_m(low_n_m), n_m(high_n_m)),
         step: n_m(step_n_m),
-        class: ToolClass::IIA,
+        class: TorqueToolClass::IIA,
         certified_error_fraction: None,
     }
 }
@@ -389,79 +420,63 @@ fn the_best_of_the_mechanics_wrenches() {
         wrench("large", 40.0, 200.0, 1.0),
         wrench("coarse", 5.0, 60.0, 5.0),
     ];
-    let offset = Offset::new(mm(400.0), mm(50.0), Angle::ZERO).expect("a lever");
-    let mut task = Task { torque: n_m(27.0), offset: Some(offset), joints: vec![], friction_fraction: 0.25 };
-    let found = choice::choose(&task, &wall[1..]);
-    let best = found.best().expect("one that fits");
-    assert_eq!((best.name.as_str(), best.setting, best.fit), ("middle", n_m(24.0), Fit::Good));
+    let offset = WrenchOffset::new(mm(400.0), mm(50.0), Angle::ZERO).expect("a lever");
+    let mut task =
+        WrenchTask { torque: n_m(27.0), offset: Some(offset), joints: vec![], friction_fraction: 0.25 };
+    let found = choice::choose_wrench(&task, &wall[1..]);
+    let best = found.best_setting().expect("one that fits");
+    assert_eq!((best.name.as_str(), best.setting, best.fit), ("middle", n_m(24.0), WrenchFit::Good));
     check("low", best.at_fastener.low().as_n_m(), 25.96, 0.05);
     check("high", best.at_fastener.high().as_n_m(), 28.13, 0.05);
     check("preload", best.preload_fraction, 0.253, 0.0005);
-    assert_eq!(found.unfit, [("large".into(), Unfit::TooLow), ("coarse".into(), Unfit::TooCoarse)]);
+    assert_eq!(
+        found.unfit,
+        [("large".into(), WrenchUnfit::TooLow), ("coarse".into(), WrenchUnfit::TooCoarse)]
+    );
     task.joints = vec![Angle::from_deg(10.0)];
-    let jointed = choice::choose(&task, &wall);
+    let jointed = choice::choose_wrench(&task, &wall);
     let middle = jointed.fitting.iter().find(|s| s.name == "middle").expect("it fits");
     check("low", middle.at_fastener.low().as_n_m(), 25.6, 0.05);
     check("high", middle.at_fastener.high().as_n_m(), 28.56, 0.05);
     assert!(middle.mean > n_m(27.0) && middle.mean < middle.at_fastener.high());
     task.torque = n_m(500.0);
-    let none = choice::choose(&task, &wall);
-    assert!(none.best().is_none() && none.unfit.iter().all(|(_, why)| *why == Unfit::CannotReach));
+    let none = choice::choose_wrench(&task, &wall);
+    assert!(
+        none.best_setting().is_none() && none.unfit.iter().all(|(_, why)| *why == WrenchUnfit::CannotReach)
+    );
 }
 
 #[test]
 fn a_certificate_beats_the_class_and_rounding_counts() {
-    let task = Task { torque: n_m(26.3), offset: None, joints: vec![], friction_fraction: 0.0 };
-    let plain = choice::option(&task, &wrench("plain", 10.0, 60.0, 2.0)).expect("it fits");
+    let task = WrenchTask { torque: n_m(26.3), offset: None, joints: vec![], friction_fraction: 0.0 };
+    let plain = choice::setting_on_wrench(&task, &wrench("plain", 10.0, 60.0, 2.0)).expect("it fits");
     check("rounded", plain.setting.as_n_m(), 26.0, 1e-12);
     check("error", plain.rounding_fraction, 26.0 / 26.3 - 1.0, 1e-12);
     let mut better = wrench("better", 10.0, 60.0, 0.5);
     better.certified_error_fraction = Some(0.01);
-    let sure = choice::option(&task, &better).expect("it fits");
+    let sure = choice::setting_on_wrench(&task, &better).expect("it fits");
     check("certified", sure.tool_fraction, 0.01, 0.0);
-    let order = choice::choose(&task, &[wrench("plain", 10.0, 60.0, 2.0), better]);
-    assert_eq!(order.best().map(|s| s.name.as_str()), Some("better"));
+    let order = choice::choose_wrench(&task, &[wrench("plain", 10.0, 60.0, 2.0), better]);
+    assert_eq!(order.best_setting().map(|s| s.name.as_str()), Some("better"));
 }
 
 /// 135 lbf·in, 10 in, 1.5 in at 180°: 158.82 lbf·in (an aircraft standard-practices chapter), 17.94 N·m; in its own unit without a way
 /// through another.
 #[test]
 fn a_setting_in_the_unit_given() {
-    let offset =
-        Offset::new(Length::from_in(10.0), Length::from_in(1.5), Angle::from_deg(180.0)).expect("a lever");
+    let offset = WrenchOffset::new(Length::from_in(10.0), Length::from_in(1.5), Angle::from_deg(180.0))
+        .expect("a lever");
     check("lbf·in", offset.setting_figure(135.0), 158.82, 0.005);
-    check("N·m", offset.setting(Torque::from_lbf_in(135.0)).as_n_m(), 158.8235 * 0.112_984_829, 1e-4);
+    check("N·m", offset.setting_for(Torque::from_lbf_in(135.0)).as_n_m(), 158.8235 * 0.112_984_829, 1e-4);
 }
 
 #[test]
 fn a_drive_is_judged_too() {
-    use guard::Verdict::{Absurd, Plausible, Unusual};
+    use guard::TorqueVerdict::{Absurd, Plausible, Unusual};
     let rated = n_m(30.0);
     for (torque, verdict) in [(30.0, Plausible), (40.0, Unusual), (60.0, Absurd)] {
-        assert_eq!(guard::judge_drive(n_m(torque), rated), verdict, "{torque}");
+        assert_eq!(guard::judge_drive_torque(n_m(torque), rated), verdict, "{torque}");
     }
-}
-
-#[test]
-fn figures_are_shown_with_the_digits_they_deserve() {
-    let shown = |value, low, high| Figure::new("preload", value, (low, high), "kN", "VDI 2230").to_string();
-    let expected = [
-        (29.6138, 22.1, 40.3, "30 kN (22 to 40)"),
-        (29.6138, 29.4, 29.8, "29.61 kN (29.40 to 29.80)"),
-        (29.6138, 29.1, 30.1, "29.6 kN (29.1 to 30.1)"),
-        (1234.5, 900.0, 1600.0, "1200 kN (900 to 1600)"),
-        (0.012348, 0.0121, 0.0126, "0.01235 kN (0.01210 to 0.01260)"),
-        (5.0, 5.0, 5.0, "5 kN"),
-        (17.61234, 17.61234, 17.61234, "17.61 kN"),
-    ];
-    for (value, low, high, text) in expected {
-        assert_eq!(shown(value, low, high), text);
-    }
-    let swapped = Figure::new("x", f64::NAN, (3.0, -1.0), "", "");
-    assert_eq!((swapped.low_figure, swapped.value_figure, swapped.high_figure), (-1.0, 0.0, 3.0));
-    let torque = Figure::torque("setting", [n_m(9.0), n_m(10.0), n_m(11.0)], &Torque::UNITS[2], "ISO 6789");
-    assert_eq!(torque.to_string(), "89 lbf·in (80 to 97)");
-    assert_eq!(Figure::plain("share", 0.5, "", "").with_unit(), "0.5");
 }
 
 /// NIST SP 811, B.8, exact factors and the printed ones (half a digit).

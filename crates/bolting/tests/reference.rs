@@ -4,13 +4,13 @@ mod common;
 
 use std::collections::BTreeMap;
 
-use bolting::driver::{self, Calibration, Reading, Scatter, Shape};
-use bolting::joint::torque_ratio;
-use bolting::stiffness::{Into, Layer, Material, Parts};
+use bolting::driver::{self, ClutchCalibration, ClutchReading, ClutchShape, ScatterTrend};
+use bolting::joint_piece::torque_ratio;
+use bolting::stiffness::{BoltCounterpart, ClampedLayer, ClampedParts, JointMaterial};
 use bolting::tolerance::{noncentral_t_cdf, one_sided_factor, one_sided_factor_of, two_sided_factor_of};
 use bolting::torque::{assembly_preload, assembly_torque};
-use bolting::twist::Bar;
-use bolting::{Edition, Friction, PropertyClass, Thread, strip};
+use bolting::twist::BarSection;
+use bolting::{Edition, Friction, PropertyClass, Thread, thread_strip};
 use common::{Row, check, check_ratio, rows};
 use units::{Angle, Length, Torque};
 
@@ -50,11 +50,11 @@ fn statistics_agree() {
     }
 }
 
-fn readings(driver: &str, used_for: &str) -> Vec<Reading> {
+fn readings(driver: &str, used_for: &str) -> Vec<ClutchReading> {
     let own = |row: &Row| row.text("driver") == driver && row.text("use") == used_for;
     let reading = |row: Row| {
         assert!(row.half_digit("n_m") >= 0.005, "a wrench shows at most two decimals");
-        Reading {
+        ClutchReading {
             step: row.number("step") as u32,
             torque: Torque::from_n_m(row.number("n_m")),
             fastener: row.number("fastener") as u32,
@@ -63,8 +63,9 @@ fn readings(driver: &str, used_for: &str) -> Vec<Reading> {
     rows(READINGS).into_iter().filter(own).map(reading).collect()
 }
 
-fn calibrations() -> BTreeMap<&'static str, Calibration> {
-    let calibrated = |name| driver::calibrate(&readings(name, "calibration")).expect("enough readings");
+fn calibrations() -> BTreeMap<&'static str, ClutchCalibration> {
+    let calibrated =
+        |name| driver::calibrate_clutch(&readings(name, "calibration")).expect("enough readings");
     ["bent", "even", "growing"].into_iter().map(|name| (name, calibrated(name))).collect()
 }
 
@@ -73,7 +74,8 @@ fn calibrations() -> BTreeMap<&'static str, Calibration> {
 fn bounds_of_drivers_agree() {
     let calibrations = calibrations();
     for (method, of, value) in expected(&["lower", "upper"], 30) {
-        let bound = calibrations[of[0]].bound(number(of[1]) as u32, 0.99, 0.95).expect("a step tried");
+        let bound =
+            calibrations[of[0]].bound_at_step(number(of[1]) as u32, 0.99, 0.95).expect("a step tried");
         let found = if method == "upper" { bound.upper } else { bound.lower };
         check(&format!("{method} {of:?}"), found.as_n_m(), value, 1e-6 * value.max(1.0));
     }
@@ -87,10 +89,10 @@ fn shape_scatter_and_drift_agree() {
         let calibration = &calibrations[of[0]];
         let drift = driver::check_drift(calibration, &readings(of[0], "check"));
         let (found, tolerance) = match method {
-            "is_line" => (f64::from(u8::from(calibration.shape() == Shape::Line)), 0.0),
+            "is_line" => (f64::from(u8::from(calibration.shape() == ClutchShape::Line)), 0.0),
             // Where growth is certain only the growing scatter is left; elsewhere the likelier may be either.
             "grows" => {
-                (f64::from(u8::from(calibration.scatter() == Scatter::Growing)).max(value), 1.0 - value)
+                (f64::from(u8::from(calibration.scatter() == ScatterTrend::Growing)).max(value), 1.0 - value)
             }
             "drift_probability" => (drift.probability, 1e-7),
             "drift_shift" => (drift.shift_fraction, 1e-9),
@@ -110,7 +112,7 @@ fn preloads_and_torques_agree() {
         let found = if method == "preload_n" {
             assembly_preload(t, class, mu, 0.9, edition).as_n()
         } else {
-            assembly_torque(t, class, Friction::both(mu).expect("a friction"), 0.9, edition).as_n_m()
+            assembly_torque(t, class, Friction::same_for_both(mu).expect("a friction"), 0.9, edition).as_n_m()
         };
         check_ratio(&format!("{method} {of:?}"), found, value, 1e-9);
     }
@@ -120,28 +122,40 @@ fn preloads_and_torques_agree() {
 #[test]
 fn stripping_areas_agree() {
     for (_, of, value) in expected(&["internal_mm2"], 7) {
-        let limits = strip::Limits::medium(thread(of[0]));
-        let found =
-            strip::internal_area_per_mm(thread(of[0]).pitch_mm(), limits.d_min_mm, limits.d2_internal_max_mm);
+        let limits = thread_strip::ThreadLimits::of_medium_fit(thread(of[0]));
+        let found = thread_strip::internal_area_per_mm(
+            thread(of[0]).pitch_mm(),
+            limits.d_min_mm,
+            limits.d2_internal_max_mm,
+        );
         check_ratio(of[0], found, value, 1e-6);
     }
 }
 
-fn parts(name: &str) -> Parts {
+fn parts(name: &str) -> ClampedParts {
     let (layers, face, hole, outer): (&[(f64, f64)], _, _, _) = match name {
         "iron" => (&[(20.0, 207e3), (25.0, 100e3)], 18.0, 12.0, 500.0),
         _ => (&[(8.0, 71e3), (1.5, 207e3), (12.0, 100e3)], 11.63, 9.0, 20.0),
     };
-    let layer = |(t, e): &(f64, f64)| Layer { thickness: Length::from_mm(*t), modulus_mpa: *e };
+    let layer = |(t, e): &(f64, f64)| ClampedLayer { thickness: Length::from_mm(*t), modulus_mpa: *e };
     let mm = Length::from_mm;
-    Parts { layers: layers.iter().map(layer).collect(), face: mm(face), hole: mm(hole), outer: mm(outer) }
+    ClampedParts {
+        layers: layers.iter().map(layer).collect(),
+        face: mm(face),
+        hole: mm(hole),
+        outer: mm(outer),
+    }
 }
 
 /// Integration over the depth against the closed form of a cone: 1e-9.
 #[test]
 fn compliances_agree() {
     for (method, of, value) in expected(&["parts_nut", "parts_tapped"], 4) {
-        let into = if method == "parts_nut" { Into::Nut } else { Into::Tapped(Material::GreyIron) };
+        let into = if method == "parts_nut" {
+            BoltCounterpart::Nut
+        } else {
+            BoltCounterpart::Tapped(JointMaterial::GreyIron)
+        };
         let found = parts(of[0]).compliance_mm_per_n(into).expect("sound parts");
         check_ratio(&format!("{method} {of:?}"), found, value, 1e-9);
     }
@@ -152,7 +166,7 @@ fn compliances_agree() {
 fn twist_and_joints_agree() {
     for (_, of, value) in expected(&["square_twist_deg"], 1) {
         let mm = |i: usize| Length::from_mm(number(of[i]));
-        let found = Bar::Square { a: mm(0) }.twist(mm(1), Torque::from_n_m(number(of[2])));
+        let found = BarSection::Square { a: mm(0) }.twist_angle(mm(1), Torque::from_n_m(number(of[2])));
         check_ratio("square", found.as_deg(), value, 0.0004);
     }
     for (method, of, value) in expected(&["joint_mean", "joint_least", "joint_greatest"], 9) {

@@ -3,8 +3,9 @@
 mod common;
 
 use bolting::driver::{
-    self, Advice, CalibrationError, Caution, Criticality, Demand, Drift, DriftVerdict, Finish, Observation,
-    Reading, Scatter, Shape, Verdict,
+    self, ClutchAdvice, ClutchCalibrationError, ClutchCaution, ClutchDemand, ClutchDrift, ClutchReading,
+    ClutchShape, ClutchVerdict, DriftVerdict, FastenerCriticality, RunDownFinish, RunDownRecord,
+    ScatterTrend,
 };
 use bolting::tolerance::{self, one_sided_factor, one_sided_factor_of, two_sided_factor_of};
 use common::{check, check_ratio, rows};
@@ -84,13 +85,13 @@ const SLIGHTLY_BENT: Made =
     Made { mean_n_m: |step| 1.0 + f64::from(step) + 0.01 * f64::from(step * step), scatter_n_m: |_| 0.08 };
 
 impl Made {
-    fn run_down(&self, step: u32, fastener: u32, random: &mut Pcg64Mcg) -> Reading {
+    fn run_down(&self, step: u32, fastener: u32, random: &mut Pcg64Mcg) -> ClutchReading {
         let z = tolerance::normal_quantile(random.random_range(1e-9..1.0 - 1e-9));
         let torque = Torque::from_n_m((self.mean_n_m)(step) + z * (self.scatter_n_m)(step));
-        Reading { step, torque, fastener }
+        ClutchReading { step, torque, fastener }
     }
 
-    fn run_downs(&self, steps: u32, each: u32, random: &mut Pcg64Mcg) -> Vec<Reading> {
+    fn run_downs(&self, steps: u32, each: u32, random: &mut Pcg64Mcg) -> Vec<ClutchReading> {
         (1..=steps)
             .flat_map(|step| (0..each).map(move |fastener| (step, fastener)))
             .map(|(step, fastener)| self.run_down(step, fastener, random))
@@ -107,8 +108,8 @@ fn seeded(seed: u64) -> Pcg64Mcg {
     Pcg64Mcg::seed_from_u64(seed)
 }
 
-fn exact_wrench(wanted_n_m: f64) -> Demand {
-    Demand { wrench_error_fraction: 0.0, ..Demand::new(Torque::from_n_m(wanted_n_m)) }
+fn exact_wrench(wanted_n_m: f64) -> ClutchDemand {
+    ClutchDemand { wrench_error_fraction: 0.0, ..ClutchDemand::new(Torque::from_n_m(wanted_n_m)) }
 }
 
 /// In at least 95 of 100 calibrations the step advised truly stays below for 99 % of fasteners; those that advise none count
@@ -126,12 +127,13 @@ fn the_bound_holds_as_often_as_it_says() {
         for seed in 0..300 {
             let mut random = seeded(seed);
             let readings = made.run_downs(5, each, &mut random);
-            let calibration = driver::calibrate(&readings).expect("enough readings");
+            let calibration = driver::calibrate_clutch(&readings).expect("enough readings");
             // A wanted torque just under what some step truly does: the hardest case for the bound.
             let tempting = random.random_range(2..=5);
             let wanted_n_m = made.true_n_m(tempting) * (1.0 - 1e-9);
-            let advice = driver::advise(&calibration, &exact_wrench(wanted_n_m), &Drift::unchecked());
-            if let Verdict::RunDown { at, .. } = advice.verdict {
+            let advice =
+                driver::advise_step(&calibration, &exact_wrench(wanted_n_m), &ClutchDrift::unchecked());
+            if let ClutchVerdict::RunDown { at, .. } = advice.verdict {
                 advised += 1;
                 wrong += u32::from(made.true_n_m(at.step) > wanted_n_m);
                 best += u32::from(at.step + 1 == tempting);
@@ -148,9 +150,10 @@ fn the_bound_itself_holds_at_every_step() {
     for (name, made) in [("even", &EVEN), ("growing", &GROWING), ("bent", &BENT)] {
         let mut held = [0_u32; 5];
         for seed in 1000..1300 {
-            let calibration = driver::calibrate(&made.run_downs(5, 5, &mut seeded(seed))).expect("enough");
+            let calibration =
+                driver::calibrate_clutch(&made.run_downs(5, 5, &mut seeded(seed))).expect("enough");
             for step in 1..=5 {
-                let bound = calibration.bound(step, 0.99, 0.95).expect("a step tried");
+                let bound = calibration.bound_at_step(step, 0.99, 0.95).expect("a step tried");
                 held[step as usize - 1] += u32::from(bound.upper.as_n_m() >= made.true_n_m(step));
             }
         }
@@ -161,53 +164,74 @@ fn the_bound_itself_holds_at_every_step() {
 
 #[test]
 fn the_highest_safe_step_then_the_wrench() {
-    let calibration = driver::calibrate(&EVEN.run_downs(6, 5, &mut seeded(8))).expect("enough readings");
-    assert_eq!((calibration.shape(), calibration.steps()), (Shape::Line, (1..=6).collect()));
-    let advice = driver::advise(&calibration, &Demand::new(Torque::from_n_m(5.8)), &Drift::unchecked());
-    let Verdict::RunDown { at, then } = advice.verdict else { panic!("{:?}", advice.verdict) };
+    let calibration =
+        driver::calibrate_clutch(&EVEN.run_downs(6, 5, &mut seeded(8))).expect("enough readings");
+    assert_eq!((calibration.shape(), calibration.covered_steps()), (ClutchShape::Line, (1..=6).collect()));
+    let advice = driver::advise_step(
+        &calibration,
+        &ClutchDemand::new(Torque::from_n_m(5.8)),
+        &ClutchDrift::unchecked(),
+    );
+    let ClutchVerdict::RunDown { at, then } = advice.verdict else { panic!("{:?}", advice.verdict) };
     assert_eq!(at.step, 4, "step 4 makes 5.0 N·m, 5 would overshoot 5.8 less 4 %");
-    assert_eq!(then, Finish::WithWrench { at: Torque::from_n_m(5.8) });
+    assert_eq!(then, RunDownFinish::WithWrench { at: Torque::from_n_m(5.8) });
     assert_eq!(advice.verdict.to_string(), "run down at step 4, then finish with the wrench at 5.8 N·m");
     check_ratio("mean", at.mean.as_n_m(), 5.0, 0.02);
     assert!(at.upper <= advice.ceiling && at.lower < at.mean && at.mean < at.upper);
     check_ratio("the wrench's error is taken off", advice.ceiling.as_n_m(), 5.8 * 0.96, 1e-12);
     assert_eq!(advice.drift, DriftVerdict::Unchecked);
-    let by_hand = driver::advise(&calibration, &Demand::new(Torque::from_n_m(1.0)), &Drift::unchecked());
-    assert!(matches!(by_hand.verdict, Verdict::NoStep { lowest } if lowest.step == 1));
+    let by_hand = driver::advise_step(
+        &calibration,
+        &ClutchDemand::new(Torque::from_n_m(1.0)),
+        &ClutchDrift::unchecked(),
+    );
+    assert!(matches!(by_hand.verdict, ClutchVerdict::NoStep { lowest } if lowest.step == 1));
 }
 
 #[test]
 fn a_driver_alone_never_finishes_what_is_critical() {
-    let calibration = driver::calibrate(&EVEN.run_downs(6, 8, &mut seeded(11))).expect("enough readings");
+    let calibration =
+        driver::calibrate_clutch(&EVEN.run_downs(6, 8, &mut seeded(11))).expect("enough readings");
     let allowed = Range::new(Torque::from_n_m(3.0), Torque::from_n_m(8.0)).expect("a range");
-    let demand = |criticality, allowed| Demand { criticality, allowed, ..Demand::new(Torque::from_n_m(6.0)) };
-    let finish = |demand: &Demand| match driver::advise(&calibration, demand, &Drift::unchecked()).verdict {
-        Verdict::RunDown { then, .. } => then,
-        other => panic!("{other:?}"),
+    let demand = |criticality, allowed| ClutchDemand {
+        criticality,
+        allowed,
+        ..ClutchDemand::new(Torque::from_n_m(6.0))
     };
-    let wrench = Finish::WithWrench { at: Torque::from_n_m(6.0) };
-    assert_eq!(finish(&demand(Criticality::Critical, Some(allowed))), wrench);
-    assert_eq!(finish(&demand(Criticality::Plain, None)), wrench);
-    assert_eq!(finish(&demand(Criticality::Plain, Some(allowed))), Finish::DriverAlone { allowed });
+    let finish =
+        |demand: &ClutchDemand| match driver::advise_step(&calibration, demand, &ClutchDrift::unchecked())
+            .verdict
+        {
+            ClutchVerdict::RunDown { then, .. } => then,
+            other => panic!("{other:?}"),
+        };
+    let wrench = RunDownFinish::WithWrench { at: Torque::from_n_m(6.0) };
+    assert_eq!(finish(&demand(FastenerCriticality::Critical, Some(allowed))), wrench);
+    assert_eq!(finish(&demand(FastenerCriticality::Plain, None)), wrench);
+    assert_eq!(
+        finish(&demand(FastenerCriticality::Plain, Some(allowed))),
+        RunDownFinish::DriverAlone { allowed }
+    );
     let tight = Range::new(Torque::from_n_m(5.9), Torque::from_n_m(6.1)).expect("a range");
-    assert_eq!(finish(&demand(Criticality::Plain, Some(tight))), wrench);
+    assert_eq!(finish(&demand(FastenerCriticality::Plain, Some(tight))), wrench);
 }
 
 #[test]
 fn too_few_data_say_how_many_more() {
     let mut random = seeded(3);
-    assert_eq!(driver::calibrate(&[]), Err(CalibrationError::TooFew { have: 0, more: 10 }));
+    assert_eq!(driver::calibrate_clutch(&[]), Err(ClutchCalibrationError::TooFew { have: 0, more: 10 }));
     let seven = &EVEN.run_downs(1, 7, &mut random);
-    assert_eq!(driver::calibrate(seven), Err(CalibrationError::TooFew { have: 7, more: 3 }));
-    let calibration = driver::calibrate(&EVEN.run_downs(2, 5, &mut random)).expect("ten");
+    assert_eq!(driver::calibrate_clutch(seven), Err(ClutchCalibrationError::TooFew { have: 7, more: 3 }));
+    let calibration = driver::calibrate_clutch(&EVEN.run_downs(2, 5, &mut random)).expect("ten");
     // Between what 99 of 100 truly reach at step 1 and the bound of so few data.
-    let bound = calibration.bound(1, 0.99, 0.95).expect("a step tried");
+    let bound = calibration.bound_at_step(1, 0.99, 0.95).expect("a step tried");
     let wanted = (bound.mean + bound.scatter * 2.6) / 0.96;
-    let advice = driver::advise(&calibration, &Demand::new(wanted), &Drift::unchecked());
-    let Verdict::TooFew { more } = advice.verdict else { panic!("{:?}", advice.verdict) };
+    let advice = driver::advise_step(&calibration, &ClutchDemand::new(wanted), &ClutchDrift::unchecked());
+    let ClutchVerdict::TooFew { more } = advice.verdict else { panic!("{:?}", advice.verdict) };
     assert!(more.step == 1 && (20..=300).contains(&more.run_downs), "{more:?}");
-    let close = driver::advise(&calibration, &Demand::new(bound.upper / 0.961), &Drift::unchecked());
-    let Verdict::TooFew { more: fewer } = close.verdict else { panic!("{:?}", close.verdict) };
+    let close =
+        driver::advise_step(&calibration, &ClutchDemand::new(bound.upper / 0.961), &ClutchDrift::unchecked());
+    let ClutchVerdict::TooFew { more: fewer } = close.verdict else { panic!("{:?}", close.verdict) };
     assert!(fewer.run_downs < more.run_downs, "{fewer:?}");
 }
 
@@ -215,27 +239,31 @@ fn too_few_data_say_how_many_more() {
 fn readings_that_do_not_count_are_set_aside() {
     let mut readings = EVEN.run_downs(4, 4, &mut seeded(5));
     let counted = readings.len();
-    let again = Reading { torque: readings[0].torque * 1.01, ..readings[0] };
+    let again = ClutchReading { torque: readings[0].torque * 1.01, ..readings[0] };
     readings.push(again);
-    readings.push(Reading { step: 9, torque: Torque::from_n_m(10.0), fastener: 0 });
-    let calibration = driver::calibrate(&readings).expect("enough readings");
+    readings.push(ClutchReading { step: 9, torque: Torque::from_n_m(10.0), fastener: 0 });
+    let calibration = driver::calibrate_clutch(&readings).expect("enough readings");
     assert_eq!(calibration.readings().len(), counted);
-    let cautions = [Caution::RepeatsSetAside { count: 1 }, Caution::ThinStepsSetAside { count: 1 }];
+    let cautions =
+        [ClutchCaution::RepeatsSetAside { count: 1 }, ClutchCaution::ThinStepsSetAside { count: 1 }];
     assert_eq!(calibration.cautions(), cautions);
-    assert_eq!(calibration.bound(9, 0.99, 0.95), None, "nothing beyond the steps tried");
+    assert_eq!(calibration.bound_at_step(9, 0.99, 0.95), None, "nothing beyond the steps tried");
     readings[3].torque = Torque::ZERO;
-    assert!(matches!(driver::calibrate(&readings), Err(CalibrationError::NotATorque { step: 1, .. })));
-    let alike: Vec<Reading> =
-        (0..12).map(|fastener| Reading { step: 1, torque: Torque::from_n_m(2.0), fastener }).collect();
-    assert_eq!(driver::calibrate(&alike), Err(CalibrationError::NoScatter));
+    assert!(matches!(
+        driver::calibrate_clutch(&readings),
+        Err(ClutchCalibrationError::NotATorque { step: 1, .. })
+    ));
+    let alike: Vec<ClutchReading> =
+        (0..12).map(|fastener| ClutchReading { step: 1, torque: Torque::from_n_m(2.0), fastener }).collect();
+    assert_eq!(driver::calibrate_clutch(&alike), Err(ClutchCalibrationError::NoScatter));
 }
 
 #[test]
 fn a_scale_coarser_than_the_scatter_is_told() {
     let mut readings = EVEN.run_downs(4, 6, &mut seeded(6));
-    let coarse = |readings: &[Reading]| {
-        let calibration = driver::calibrate(readings).expect("enough readings");
-        calibration.cautions().iter().any(|c| matches!(c, Caution::CoarseScale { .. }))
+    let coarse = |readings: &[ClutchReading]| {
+        let calibration = driver::calibrate_clutch(readings).expect("enough readings");
+        calibration.cautions().iter().any(|c| matches!(c, ClutchCaution::CoarseScale { .. }))
     };
     assert!(!coarse(&readings));
     for reading in &mut readings {
@@ -246,8 +274,8 @@ fn a_scale_coarser_than_the_scatter_is_told() {
 
 #[test]
 fn other_drivers_and_joints_stay_out() {
-    let reading = Reading { step: 1, torque: Torque::from_n_m(2.0), fastener: 0 };
-    let noted = |driver: &str, joint_kind: &str| Observation {
+    let reading = ClutchReading { step: 1, torque: Torque::from_n_m(2.0), fastener: 0 };
+    let noted = |driver: &str, joint_kind: &str| RunDownRecord {
         driver: driver.into(),
         joint_kind: joint_kind.into(),
         reading,
@@ -260,16 +288,17 @@ fn other_drivers_and_joints_stay_out() {
 #[test]
 fn shape_and_scatter_are_found() {
     let calibrated = |made: &Made, seed| {
-        driver::calibrate(&made.run_downs(6, 8, &mut seeded(seed))).expect("enough readings")
+        driver::calibrate_clutch(&made.run_downs(6, 8, &mut seeded(seed))).expect("enough readings")
     };
-    assert_eq!(calibrated(&BENT, 1).shape(), Shape::Stairs);
-    let growing = (0..20).filter(|seed| calibrated(&GROWING, *seed).scatter() == Scatter::Growing).count();
-    let even = (0..20).filter(|seed| calibrated(&EVEN, *seed).scatter() == Scatter::Even).count();
+    assert_eq!(calibrated(&BENT, 1).shape(), ClutchShape::Stairs);
+    let growing =
+        (0..20).filter(|seed| calibrated(&GROWING, *seed).scatter() == ScatterTrend::Growing).count();
+    let even = (0..20).filter(|seed| calibrated(&EVEN, *seed).scatter() == ScatterTrend::Even).count();
     assert!(growing >= 17 && even >= 14, "growing {growing}, even {even} of 20");
     let mut odd = EVEN.run_downs(4, 5, &mut seeded(2));
     odd[7].torque = Torque::from_n_m(4.2);
-    let cautions = driver::calibrate(&odd).expect("enough readings").cautions().to_vec();
-    assert!(cautions.iter().any(|c| matches!(c, Caution::FarOut { step: 2, .. })), "{cautions:?}");
+    let cautions = driver::calibrate_clutch(&odd).expect("enough readings").cautions().to_vec();
+    assert!(cautions.iter().any(|c| matches!(c, ClutchCaution::FarOut { step: 2, .. })), "{cautions:?}");
 }
 
 /// Sound drivers are called void in at most 5 of 100 checks; one that has moved by three scatters is found nearly always.
@@ -278,27 +307,29 @@ fn drift_voids_a_calibration() {
     let (mut alarms, mut found) = (0, 0);
     for seed in 0..400 {
         let mut random = seeded(seed);
-        let calibration = driver::calibrate(&EVEN.run_downs(5, 5, &mut random)).expect("enough readings");
-        let fresh: Vec<Reading> = (0..5).map(|k| EVEN.run_down(3, 100 + k, &mut random)).collect();
+        let calibration =
+            driver::calibrate_clutch(&EVEN.run_downs(5, 5, &mut random)).expect("enough readings");
+        let fresh: Vec<ClutchReading> = (0..5).map(|k| EVEN.run_down(3, 100 + k, &mut random)).collect();
         let sound = driver::check_drift(&calibration, &fresh);
         alarms += u32::from(matches!(sound.verdict, DriftVerdict::Void { .. }));
-        let moved: Vec<Reading> =
-            fresh.iter().map(|r| Reading { torque: r.torque + Torque::from_n_m(0.18), ..*r }).collect();
+        let moved: Vec<ClutchReading> =
+            fresh.iter().map(|r| ClutchReading { torque: r.torque + Torque::from_n_m(0.18), ..*r }).collect();
         let drift = driver::check_drift(&calibration, &moved);
         found += u32::from(matches!(drift.verdict, DriftVerdict::Void { .. }));
-        let demand = Demand::new(Torque::from_n_m(4.5));
-        let advice: Advice = driver::advise(&calibration, &demand, &drift);
-        let is_void = matches!(advice.verdict, Verdict::Void { .. });
+        let demand = ClutchDemand::new(Torque::from_n_m(4.5));
+        let advice: ClutchAdvice = driver::advise_step(&calibration, &demand, &drift);
+        let is_void = matches!(advice.verdict, ClutchVerdict::Void { .. });
         assert_eq!(is_void, matches!(drift.verdict, DriftVerdict::Void { .. }));
     }
     // 5 % of 400 is 20; three standard errors are 13.
     assert!(alarms <= 33, "{alarms} false alarms of 400");
     assert!(found >= 395, "{found} of 400 found");
-    let calibration = driver::calibrate(&EVEN.run_downs(5, 5, &mut seeded(1))).expect("enough readings");
+    let calibration =
+        driver::calibrate_clutch(&EVEN.run_downs(5, 5, &mut seeded(1))).expect("enough readings");
     assert_eq!(driver::check_drift(&calibration, &[]).verdict, DriftVerdict::Unchecked);
-    let two: Vec<Reading> = (0..2).map(|k| EVEN.run_down(3, k, &mut seeded(4))).collect();
+    let two: Vec<ClutchReading> = (0..2).map(|k| EVEN.run_down(3, k, &mut seeded(4))).collect();
     assert_eq!(driver::check_drift(&calibration, &two).verdict, DriftVerdict::TooFew { more: 1 });
-    let five: Vec<Reading> = (0..5).map(|k| EVEN.run_down(3, k, &mut seeded(u64::from(k)))).collect();
+    let five: Vec<ClutchReading> = (0..5).map(|k| EVEN.run_down(3, k, &mut seeded(u64::from(k)))).collect();
     let detectable = driver::check_drift(&calibration, &five).detectable_fraction;
     assert!((0.01..0.06).contains(&detectable), "{detectable}");
 }
@@ -306,16 +337,20 @@ fn drift_voids_a_calibration() {
 /// The same data asked for a higher torque never get a lower step, and more confidence never a higher one.
 #[test]
 fn steps_rise_with_the_wanted_torque() {
-    let calibration = driver::calibrate(&GROWING.run_downs(6, 4, &mut seeded(21))).expect("enough readings");
-    let step = |demand: &Demand| match driver::advise(&calibration, demand, &Drift::unchecked()).verdict {
-        Verdict::RunDown { at, .. } => at.step,
-        _ => 0,
-    };
-    let asked = |tenths: u32| Demand::new(Torque::from_n_m(f64::from(tenths) / 10.0));
+    let calibration =
+        driver::calibrate_clutch(&GROWING.run_downs(6, 4, &mut seeded(21))).expect("enough readings");
+    let step =
+        |demand: &ClutchDemand| match driver::advise_step(&calibration, demand, &ClutchDrift::unchecked())
+            .verdict
+        {
+            ClutchVerdict::RunDown { at, .. } => at.step,
+            _ => 0,
+        };
+    let asked = |tenths: u32| ClutchDemand::new(Torque::from_n_m(f64::from(tenths) / 10.0));
     let steps: Vec<u32> = (5..70).step_by(4).map(|t| step(&asked(t))).collect();
     assert!(steps.is_sorted() && steps.first() < steps.last(), "{steps:?}");
     for tenths in (20..60).step_by(5) {
-        let surer = Demand { confidence_share: 0.99, ..asked(tenths) };
+        let surer = ClutchDemand { confidence_share: 0.99, ..asked(tenths) };
         assert!(step(&surer) <= step(&asked(tenths)));
     }
 }

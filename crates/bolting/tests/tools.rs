@@ -2,14 +2,14 @@
 
 mod common;
 
-use bolting::drive::{self, Confidence, Grip, ScrewHead, SpannerKind};
-use bolting::joint::{
+use bolting::drive::{self, HexagonGrip, ScrewHeadForm, SpannerKind, ValueGrade};
+use bolting::joint_piece::{
     angle_for_error, torque_ratio, torque_ratio_at, unevenness_ratio, worst_error_fraction,
 };
-use bolting::pattern::{Pattern, Place, release_order, tightening_order};
-use bolting::scatter::{self, Method};
-use bolting::wrench::{self, Fit, Offset, ToolClass};
-use bolting::{Thread, strip};
+use bolting::pattern::{HolePattern, HolePosition, release_order, tightening_order};
+use bolting::scatter::{self, TighteningMethod};
+use bolting::wrench::{self, TorqueToolClass, WrenchFit, WrenchOffset};
+use bolting::{Thread, thread_strip};
 use common::{check, check_ratio, rows};
 use units::{Angle, Force, Length, Torque};
 
@@ -27,8 +27,8 @@ fn settings_behind_an_adapter() {
     assert_eq!(table.len(), 13);
     for row in table {
         let angle = Angle::from_deg(row.number("a"));
-        let offset = Offset::new(mm(row.number("L")), mm(row.number("E")), angle).expect("a lever");
-        let setting = offset.setting(n_m(row.number("T")));
+        let offset = WrenchOffset::new(mm(row.number("L")), mm(row.number("E")), angle).expect("a lever");
+        let setting = offset.setting_for(n_m(row.number("T")));
         check(row.text("source"), setting.as_n_m(), row.number("Tw"), row.half_digit("Tw") + 1e-9);
     }
 }
@@ -37,31 +37,31 @@ fn settings_behind_an_adapter() {
 /// outside this project; half of the last digit.
 #[test]
 fn uncorrected_and_drifting_adapters() {
-    let straight = Offset::new(mm(500.0), mm(150.0), Angle::ZERO).expect("a lever");
-    check("uncorrected", straight.actual(n_m(100.0)).as_n_m(), 130.0, 1e-9);
-    let across = Offset::new(mm(400.0), mm(100.0), Angle::from_deg(90.0)).expect("a lever");
+    let straight = WrenchOffset::new(mm(500.0), mm(150.0), Angle::ZERO).expect("a lever");
+    check("uncorrected", straight.torque_at_fastener(n_m(100.0)).as_n_m(), 130.0, 1e-9);
+    let across = WrenchOffset::new(mm(400.0), mm(100.0), Angle::from_deg(90.0)).expect("a lever");
     for (deg, percent) in [(75.0, 6.5), (80.0, 4.3), (85.0, 2.2), (90.0, 0.0), (95.0, -2.2), (100.0, -4.3)] {
         check(&format!("{deg}°"), across.drift_fraction(Angle::from_deg(deg)) * 100.0, percent, 0.05);
     }
-    assert!(Offset::new(mm(100.0), mm(100.0), Angle::from_deg(180.0)).is_err());
-    assert!(Offset::new(mm(0.0), mm(10.0), Angle::ZERO).is_err());
-    assert!(Offset::new(mm(100.0), mm(-10.0), Angle::ZERO).is_err());
+    assert!(WrenchOffset::new(mm(100.0), mm(100.0), Angle::from_deg(180.0)).is_err());
+    assert!(WrenchOffset::new(mm(0.0), mm(10.0), Angle::ZERO).is_err());
+    assert!(WrenchOffset::new(mm(100.0), mm(-10.0), Angle::ZERO).is_err());
 }
 
 /// Range rules of US Army TM 1-1500-204-23-9 and ISO 6789-1 worked through for 9 N·m.
 #[test]
 fn which_wrench_suits_nine_newton_metres() {
     let expected = [
-        (25.0, Fit::Good),
-        (60.0, Fit::TooLow),
-        (45.0, Fit::Usable),
-        (11.0, Fit::Usable),
-        (8.0, Fit::CannotReach),
-        (9.0, Fit::Usable),
-        (0.0, Fit::CannotReach),
+        (25.0, WrenchFit::Good),
+        (60.0, WrenchFit::TooLow),
+        (45.0, WrenchFit::Usable),
+        (11.0, WrenchFit::Usable),
+        (8.0, WrenchFit::CannotReach),
+        (9.0, WrenchFit::Usable),
+        (0.0, WrenchFit::CannotReach),
     ];
     for (full_scale, fit) in expected {
-        assert_eq!(wrench::fit(n_m(9.0), n_m(full_scale)), fit, "full scale {full_scale}");
+        assert_eq!(wrench::judge_wrench_fit(n_m(9.0), n_m(full_scale)), fit, "full scale {full_scale}");
     }
     let range = wrench::usable_range(n_m(100.0));
     assert!(range.contains(n_m(20.0)) && range.contains(n_m(100.0)) && !range.contains(n_m(19.9)));
@@ -70,9 +70,9 @@ fn which_wrench_suits_nine_newton_metres() {
 /// ISO 6789: 4 % above 10 N·m full scale, 6 % at or below (a torque-tester maker's summary of the 2003 edition).
 #[test]
 fn permitted_deviation() {
-    check("II A, 100 N·m", ToolClass::IIA.tolerance_fraction(n_m(100.0)), 0.04, 0.0);
-    check("II A, 10 N·m", ToolClass::IIA.tolerance_fraction(n_m(10.0)), 0.06, 0.0);
-    check("II D, 12 N·m", ToolClass::IID.tolerance_fraction(n_m(12.0)), 0.06, 0.0);
+    check("II A, 100 N·m", TorqueToolClass::IIA.tolerance_fraction(n_m(100.0)), 0.04, 0.0);
+    check("II A, 10 N·m", TorqueToolClass::IIA.tolerance_fraction(n_m(10.0)), 0.06, 0.0);
+    check("II D, 12 N·m", TorqueToolClass::IID.tolerance_fraction(n_m(12.0)), 0.06, 0.0);
 }
 
 #[test]
@@ -118,16 +118,16 @@ fn joint_angle_for_a_tolerance() {
 }
 
 /// Holes on a circle, clockwise from the top.
-fn ring(count: u32, radius_mm: f64) -> Vec<Place> {
+fn ring(count: u32, radius_mm: f64) -> Vec<HolePosition> {
     let turn = |k: u32| 360.0 * f64::from(k) / f64::from(count);
-    let place = |deg: f64| Place {
+    let place = |deg: f64| HolePosition {
         x_mm: radius_mm * units::math::sin_deg(deg),
         y_mm: radius_mm * units::math::cos_deg(deg),
     };
     (0..count).map(|k| place(turn(k))).collect()
 }
 
-fn numbers(places: &[Place], pattern: &Pattern) -> Vec<usize> {
+fn numbers(places: &[HolePosition], pattern: &HolePattern) -> Vec<usize> {
     tightening_order(places, pattern).expect("a sound pattern").into_iter().map(|i| i + 1).collect()
 }
 
@@ -136,21 +136,21 @@ fn numbers(places: &[Place], pattern: &Pattern) -> Vec<usize> {
 #[test]
 fn criss_cross_of_the_handbook() {
     let sixteen = [1, 9, 5, 13, 3, 11, 7, 15, 2, 10, 4, 12, 6, 14, 8, 16];
-    assert_eq!(numbers(&ring(16, 80.0), &Pattern::CrissCross), sixteen);
-    assert_eq!(numbers(&ring(16, 80.0), &Pattern::Auto), sixteen);
-    assert_eq!(numbers(&ring(8, 50.0), &Pattern::Auto), [1, 5, 3, 7, 2, 6, 4, 8]);
-    assert_eq!(numbers(&ring(4, 50.0), &Pattern::Auto), [1, 3, 2, 4]);
-    assert_eq!(numbers(&ring(5, 50.0), &Pattern::Auto), [1, 3, 5, 2, 4]);
+    assert_eq!(numbers(&ring(16, 80.0), &HolePattern::CrissCross), sixteen);
+    assert_eq!(numbers(&ring(16, 80.0), &HolePattern::Auto), sixteen);
+    assert_eq!(numbers(&ring(8, 50.0), &HolePattern::Auto), [1, 5, 3, 7, 2, 6, 4, 8]);
+    assert_eq!(numbers(&ring(4, 50.0), &HolePattern::Auto), [1, 3, 2, 4]);
+    assert_eq!(numbers(&ring(5, 50.0), &HolePattern::Auto), [1, 3, 5, 2, 4]);
     let backwards: Vec<usize> = sixteen.iter().rev().map(|n| n - 1).collect();
-    assert_eq!(release_order(&ring(16, 80.0), &Pattern::Auto), Ok(backwards));
+    assert_eq!(release_order(&ring(16, 80.0), &HolePattern::Auto), Ok(backwards));
 }
 
 /// Two rows of five as on a long head: the middle pair first, then pairs outwards by turns.
 #[test]
 fn long_fields_close_from_the_centre() {
-    let place = |i: u32| Place { x_mm: f64::from(i % 5) * 90.0, y_mm: f64::from(i / 5) * 100.0 };
-    let places: Vec<Place> = (0..10).map(place).collect();
-    let order = tightening_order(&places, &Pattern::Auto).expect("a sound pattern");
+    let place = |i: u32| HolePosition { x_mm: f64::from(i % 5) * 90.0, y_mm: f64::from(i / 5) * 100.0 };
+    let places: Vec<HolePosition> = (0..10).map(place).collect();
+    let order = tightening_order(&places, &HolePattern::Auto).expect("a sound pattern");
     let away: Vec<f64> = order.iter().map(|&i| (places[i].x_mm - 180.0).abs()).collect();
     assert_eq!(away, [0.0, 0.0, 90.0, 90.0, 90.0, 90.0, 180.0, 180.0, 180.0, 180.0]);
     let column = |n: usize| places[order[n]].x_mm;
@@ -162,7 +162,7 @@ fn long_fields_close_from_the_centre() {
 fn a_given_sequence_names_each_hole_once() {
     use bolting::pattern::PatternError;
     let places = ring(3, 10.0);
-    let given = |order: &[usize]| tightening_order(&places, &Pattern::Given(order.to_vec()));
+    let given = |order: &[usize]| tightening_order(&places, &HolePattern::Given(order.to_vec()));
     assert_eq!(given(&[2, 0, 1]), Ok(vec![2, 0, 1]));
     assert_eq!(given(&[2, 0, 3]), Err(PatternError::NoSuchHole { index: 3 }));
     assert_eq!(given(&[2, 0, 2]), Err(PatternError::Repeated { index: 2 }));
@@ -177,7 +177,7 @@ fn spanner_test_torques_agree_among_themselves() {
     for size in sizes.map(f64::from) {
         let torque = |kind| {
             let rated = drive::spanner_torque(mm(size), kind).expect("a tabled size");
-            assert_eq!(rated.confidence, Confidence::Published, "{size}");
+            assert_eq!(rated.confidence, ValueGrade::Published, "{size}");
             rated.torque.as_n_m()
         };
         let open = torque(SpannerKind::Open);
@@ -187,7 +187,7 @@ fn spanner_test_torques_agree_among_themselves() {
         check_ratio("ring", torque(SpannerKind::RingOrSocket), fit, 0.005);
     }
     let nine = drive::spanner_torque(mm(9.0), SpannerKind::RingOrSocket).expect("between rows");
-    assert_eq!(nine.confidence, Confidence::Interpolated);
+    assert_eq!(nine.confidence, ValueGrade::Interpolated);
     check_ratio("9 mm", nine.torque.as_n_m(), 0.2655 * units::math::pow(9.0, 2.34), 0.005);
     assert!(drive::spanner_torque(mm(200.0), SpannerKind::Open).is_none());
 }
@@ -204,15 +204,15 @@ fn hexagon_keys() {
         assert!((0.4..=1.0).contains(&share), "{width} mm: {share}");
     }
     let m8 = Thread::parse("M8").expect("a thread");
-    assert_eq!(drive::hex_key(m8, ScrewHead::Cylinder), Some(mm(6.0)));
-    assert_eq!(drive::hex_key(m8, ScrewHead::Set), Some(mm(4.0)));
+    assert_eq!(drive::hex_key_width(m8, ScrewHeadForm::Cylinder), Some(mm(6.0)));
+    assert_eq!(drive::hex_key_width(m8, ScrewHeadForm::Set), Some(mm(4.0)));
 }
 
 /// ISO 10664: B over A is 0.70 to 0.74; the tool is a little smaller than the recess; E10 (9.3 mm) is no T40 (6.75 mm).
 #[test]
 fn hexalobular_drives() {
     for number in [6, 8, 10, 15, 20, 25, 27, 30, 40, 45, 50, 55, 60, 70] {
-        let size = drive::hexalobular(number).expect("a tabled number");
+        let size = drive::find_hexalobular(number).expect("a tabled number");
         let tool_mm = size.tool_mm.expect("a tool");
         assert!((0.96..1.0).contains(&(tool_mm / size.across_points_mm)), "T{number}");
         if let Some(valleys_mm) = size.across_valleys_mm {
@@ -222,7 +222,7 @@ fn hexalobular_drives() {
     let across_mm = |number| drive::external_hexalobular(number).map(Length::as_mm);
     assert_eq!((across_mm(10), across_mm(8), across_mm(9)), (Some(9.3), Some(7.4), None));
     let m6 = Thread::parse("M6").expect("a thread");
-    assert_eq!(drive::hexalobular_for(m6, ScrewHead::Button), Some(30));
+    assert_eq!(drive::hexalobular_number_for(m6, ScrewHeadForm::Button), Some(30));
     assert_eq!(drive::hexagon_widths_mm(Thread::parse("M10x1.25").expect("a thread")), [16.0, 17.0, 15.0]);
 }
 
@@ -238,8 +238,8 @@ fn ratchets_and_swing() {
     {
         check(&format!("{deg}°"), drive::swing_travel(mm(200.0), deg).as_mm(), travel_mm, 0.5);
     }
-    let grips = [Grip::SixPoint, Grip::TwelvePoint, Grip::TwelvePointTurnedOver];
-    assert_eq!(grips.map(drive::index_deg), [60.0, 30.0, 15.0]);
+    let grips = [HexagonGrip::SixPoint, HexagonGrip::TwelvePoint, HexagonGrip::TwelvePointTurnedOver];
+    assert_eq!(grips.map(drive::hexagon_index_deg), [60.0, 30.0, 15.0]);
     assert_eq!(drive::square_drive(mm(9.53)).map(|s| s.inch_name), Some("3/8"));
 }
 
@@ -253,7 +253,7 @@ fn scatter_of_preload() {
     }
     check(
         "by feel, ±35 %",
-        Method::Feel.tightening_factor().low_ratio,
+        TighteningMethod::Feel.tightening_factor().low_ratio,
         scatter::factor_of_deviation(0.35),
         0.005,
     );
@@ -271,9 +271,9 @@ fn recommended_engagement_holds_more_than_the_bare_formula() {
         let class = PropertyClass::C8_8;
         let advised = recommended_engagement(thread, class, TappedGrade::Steel500).expect("a tabled pair");
         check(name, advised.as_mm(), 0.9 * thread.d_mm(), 1e-9);
-        let bare = strip::needed_engagement(thread, class, TappedIn::Steel);
+        let bare = thread_strip::needed_engagement(thread, class, TappedIn::Steel);
         assert!(bare < advised, "{name}: {bare} of {advised}");
-        assert!(strip::engagement_margin(thread, class, advised, TappedIn::Steel) > 1.0);
+        assert!(thread_strip::engagement_margin(thread, class, advised, TappedIn::Steel) > 1.0);
     }
     let m8 = Thread::parse("M8").expect("a thread");
     assert_eq!(recommended_engagement(m8, PropertyClass::C12_9, TappedGrade::Aluminium180), None);

@@ -11,20 +11,20 @@
 
 mod limits;
 mod names;
-mod reading;
-mod row;
+mod reader;
 mod rules;
 mod schema;
 mod spot;
 mod syntax;
+mod table_reader;
 mod words;
 mod write;
 
 pub use rules::RULES;
-pub use schema::schema;
-pub use write::write;
+pub use schema::book_json_schema;
+pub use write::write_book;
 
-use faults::{Collector, Document, Faults, Sources, parse};
+use faults::{FaultCollector, Faults, SourceTexts, TomlDocument, parse_toml};
 use model::Book;
 
 /// The smallest book that has a part, a fixing and a task; the start for samples of faults.
@@ -32,43 +32,44 @@ pub const SMALLEST: &str = include_str!("smallest.toml");
 
 /// What came of reading a book.
 #[derive(Debug)]
-pub struct Reading {
+pub struct ParsedBook {
     /// The book, if no error was found.
     pub book: Option<Book>,
     /// All faults, warnings included.
     pub faults: Faults,
     /// The texts that the faults point into.
-    pub sources: Sources,
+    pub sources: SourceTexts,
 }
 
 /// Reads the files of one book, each with the name that messages call it by.
 #[must_use]
-pub fn read(files: &[(String, Vec<u8>)]) -> Reading {
-    let mut sources = Sources::new();
-    let bag = Collector::new();
+pub fn read_book(files: &[(String, Vec<u8>)]) -> ParsedBook {
+    let mut sources = SourceTexts::new();
+    let bag = FaultCollector::new();
     for (name, bytes) in files {
         let (_, fault) = sources.add_bytes(name.as_str(), bytes);
         fault.into_iter().for_each(|fault| bag.push(fault));
     }
-    let book = read_sources(&sources, &bag);
+    let book = read_book_sources(&sources, &bag);
     let faults = bag.into_faults();
-    Reading { book: book.filter(|_| !faults.has_errors()), faults, sources }
+    ParsedBook { book: book.filter(|_| !faults.has_errors()), faults, sources }
 }
 
 /// Reads and checks; nothing where there is no file.
-fn read_sources(sources: &Sources, bag: &Collector) -> Option<Book> {
-    let documents: Vec<Document<'_>> = sources.files().map(|file| parse(sources, file, bag)).collect();
-    let desk = row::Desk::new(bag);
-    let draft = reading::read(&documents, &desk);
-    rules::check(&draft.book, &draft.spots, bag);
+fn read_book_sources(sources: &SourceTexts, bag: &FaultCollector) -> Option<Book> {
+    let documents: Vec<TomlDocument<'_>> =
+        sources.files().map(|file| parse_toml(sources, file, bag)).collect();
+    let desk = table_reader::ReaderDesk::new(bag);
+    let draft = reader::read_book_tables(&documents, &desk);
+    rules::run_book_rules(&draft.book, &draft.spots, bag);
     Some(draft.book)
 }
 
 /// The page of all rules of books, as `docs/errors-book.md` has it.
 #[must_use]
-pub fn errors_page() -> String {
+pub fn book_errors_page() -> String {
     let opening = "What is wrong with a book, by code: why the rule exists, a bad sample, and what to do. Faults of the \
                    text itself (T) and of stores (S) stand on [pages of their own](errors.md). All faults are told in \
                    one run; warnings do not stop a plan.";
-    faults::page("Faults of books", opening, RULES)
+    faults::rules_page("Faults of books", opening, RULES)
 }

@@ -1,23 +1,23 @@
 //! Names of one kind and their positions, with the nearest known one for a name that is not there.
 
-use faults::{Fault, Rule, Spanned, phrase};
+use faults::{Fault, FaultRule, Spanned, suggest_name};
 use std::cell::Cell;
 use std::collections::BTreeMap;
 
 /// Comparisons of names that proposals may take in one reading: a text of nothing but unknown names must not hang.
-pub(crate) const COMPARISONS_MAX: usize = 400_000;
+pub(crate) const MAX_COMPARISONS: usize = 400_000;
 
 /// How many comparisons are left.
 #[derive(Debug)]
-pub(crate) struct Patience(Cell<usize>);
+pub(crate) struct ComparisonBudget(Cell<usize>);
 
-impl Patience {
+impl ComparisonBudget {
     pub(crate) const fn new() -> Self {
-        Self(Cell::new(COMPARISONS_MAX))
+        Self(Cell::new(MAX_COMPARISONS))
     }
 
     /// Takes a number of comparisons, if so many are left.
-    fn take(&self, comparisons: usize) -> bool {
+    fn try_spend(&self, comparisons: usize) -> bool {
         let left = self.0.get().checked_sub(comparisons);
         self.0.set(left.unwrap_or(0));
         left.is_some()
@@ -26,12 +26,12 @@ impl Patience {
 
 /// Names of one kind, each with the position of the first item that bears it.
 #[derive(Debug, Default)]
-pub(crate) struct Index {
+pub(crate) struct NameIndex {
     what: &'static str,
     positions: BTreeMap<String, usize>,
 }
 
-impl Index {
+impl NameIndex {
     pub(crate) const fn new(what: &'static str) -> Self {
         Self { what, positions: BTreeMap::new() }
     }
@@ -51,10 +51,15 @@ impl Index {
     }
 
     /// The fault for a name that is not there.
-    pub(crate) fn unknown(&self, name: &Spanned<String>, rule: &Rule, patience: &Patience) -> Fault {
-        let (hint, help) = if patience.take(self.positions.len()) {
+    pub(crate) fn unknown_name_fault(
+        &self,
+        name: &Spanned<String>,
+        rule: &FaultRule,
+        patience: &ComparisonBudget,
+    ) -> Fault {
+        let (hint, help) = if patience.try_spend(self.positions.len()) {
             let known: Vec<&str> = self.positions.keys().map(String::as_str).collect();
-            phrase(&name.value, &known, self.what)
+            suggest_name(&name.value, &known, self.what)
         } else {
             (String::new(), None)
         };

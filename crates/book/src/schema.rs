@@ -4,20 +4,24 @@
 //! the reader requires them of the book as a whole. What a schema cannot say (names that lead somewhere, lengths that
 //! add up) is left to the rules.
 
-use crate::syntax::{FORMAT, Form, Key, TABLES, Table};
-use crate::write::quoted;
+use crate::syntax::{FORMAT, KeySyntax, TABLES, TableSyntax, ValueSyntax};
+use crate::write::quote_toml;
 use core::fmt::Write as _;
 
 /// The schema as JSON text.
 #[must_use]
-pub fn schema() -> String {
+pub fn book_json_schema() -> String {
     let (root, others) = TABLES.split_first().map_or((None, TABLES), |(root, others)| (Some(root), others));
     let mut out = String::from("{\n  \"$schema\": \"https://json-schema.org/draft/2020-12/schema\",\n");
-    let _ = writeln!(out, "  \"title\": {},", quoted("A file of an engine book, version 1"));
-    out.push_str(&root.map(|table| object(table, "  ", Required::No)).unwrap_or_default());
+    let _ = writeln!(out, "  \"title\": {},", quote_toml("A file of an engine book, version 1"));
+    out.push_str(&root.map(|table| table_object(table, "  ", RequiredKeys::No)).unwrap_or_default());
     out.push_str(",\n  \"$defs\": {\n");
     let definitions = others.iter().map(|table| {
-        format!("    {}: {{\n{}\n    }}", quoted(table.name), object(table, "      ", Required::Yes))
+        format!(
+            "    {}: {{\n{}\n    }}",
+            quote_toml(table.name),
+            table_object(table, "      ", RequiredKeys::Yes)
+        )
     });
     out.push_str(&definitions.collect::<Vec<_>>().join(",\n"));
     out.push_str("\n  }\n}\n");
@@ -26,53 +30,54 @@ pub fn schema() -> String {
 
 /// Whether the keys that must be there are required.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Required {
+enum RequiredKeys {
     Yes,
     No,
 }
 
 /// The lines of one object, without its braces.
-fn object(table: &Table, indent: &str, required: Required) -> String {
+fn table_object(table: &TableSyntax, indent: &str, required: RequiredKeys) -> String {
     let mut out = format!("{indent}\"type\": \"object\",\n{indent}\"additionalProperties\": false,\n");
-    let needed: Vec<String> = table.keys.iter().filter(|k| k.needed).map(|k| quoted(k.name)).collect();
-    if required == Required::Yes && !needed.is_empty() {
+    let needed: Vec<String> = table.keys.iter().filter(|k| k.needed).map(|k| quote_toml(k.name)).collect();
+    if required == RequiredKeys::Yes && !needed.is_empty() {
         let _ = writeln!(out, "{indent}\"required\": [{}],", needed.join(", "));
     }
-    let lines = table.keys.iter().map(|key| format!("{indent}  {}: {}", quoted(key.name), property(key)));
+    let lines =
+        table.keys.iter().map(|key| format!("{indent}  {}: {}", quote_toml(key.name), key_property(key)));
     let _ = write!(out, "{indent}\"properties\": {{\n{}\n{indent}}}", lines.collect::<Vec<_>>().join(",\n"));
     out
 }
 
-fn property(key: &Key) -> String {
-    format!("{{ \"description\": {}, {} }}", quoted(key.about), form(key.form))
+fn key_property(key: &KeySyntax) -> String {
+    format!("{{ \"description\": {}, {} }}", quote_toml(key.about), value_schema(key.form))
 }
 
 const TEXT: &str = "\"type\": \"string\", \"minLength\": 1";
 const LENGTH: &str = "\"type\": [\"number\", \"string\"]";
 
-fn form(form: Form) -> String {
+fn value_schema(form: ValueSyntax) -> String {
     match form {
-        Form::Format => format!("\"const\": {}", quoted(FORMAT)),
-        Form::Text => TEXT.into(),
-        Form::Key => "\"type\": \"string\", \"pattern\": \"^[a-z0-9]+(-[a-z0-9]+)*$\"".into(),
-        Form::Keys => format!("\"type\": \"array\", \"uniqueItems\": true, \"items\": {{ {TEXT} }}"),
-        Form::Flag => "\"type\": \"boolean\"".into(),
-        Form::Count => "\"type\": \"integer\", \"minimum\": 0, \"maximum\": 10000".into(),
-        Form::Number => "\"type\": \"number\"".into(),
-        Form::Length => format!("{LENGTH}, \"examples\": [25, \"25 mm\"]"),
-        Form::Quantity(sample) => {
-            format!("\"type\": \"string\", \"pattern\": \"^[-+0-9]\", \"examples\": [{}]", quoted(sample))
+        ValueSyntax::Format => format!("\"const\": {}", quote_toml(FORMAT)),
+        ValueSyntax::Text => TEXT.into(),
+        ValueSyntax::Key => "\"type\": \"string\", \"pattern\": \"^[a-z0-9]+(-[a-z0-9]+)*$\"".into(),
+        ValueSyntax::Keys => format!("\"type\": \"array\", \"uniqueItems\": true, \"items\": {{ {TEXT} }}"),
+        ValueSyntax::Flag => "\"type\": \"boolean\"".into(),
+        ValueSyntax::Count => "\"type\": \"integer\", \"minimum\": 0, \"maximum\": 10000".into(),
+        ValueSyntax::Number => "\"type\": \"number\"".into(),
+        ValueSyntax::Length => format!("{LENGTH}, \"examples\": [25, \"25 mm\"]"),
+        ValueSyntax::Quantity(sample) => {
+            format!("\"type\": \"string\", \"pattern\": \"^[-+0-9]\", \"examples\": [{}]", quote_toml(sample))
         }
-        Form::Price => format!("{LENGTH}, \"examples\": [\"18.00\", \"18.00 EUR\"]"),
-        Form::Word(words) => {
-            let words: Vec<String> = words().into_iter().map(quoted).collect();
+        ValueSyntax::Price => format!("{LENGTH}, \"examples\": [\"18.00\", \"18.00 EUR\"]"),
+        ValueSyntax::Word(words) => {
+            let words: Vec<String> = words().into_iter().map(quote_toml).collect();
             format!("\"enum\": [{}]", words.join(", "))
         }
-        Form::Table(name) => format!("\"$ref\": \"#/$defs/{name}\""),
-        Form::Tables(name) => {
+        ValueSyntax::Table(name) => format!("\"$ref\": \"#/$defs/{name}\""),
+        ValueSyntax::Tables(name) => {
             format!("\"type\": \"array\", \"items\": {{ \"$ref\": \"#/$defs/{name}\" }}")
         }
-        Form::Holes => {
+        ValueSyntax::Holes => {
             let pair = format!(
                 "{{ \"type\": \"array\", \"minItems\": 2, \"maxItems\": 2, \"items\": {{ {LENGTH} }} }}"
             );
@@ -80,11 +85,11 @@ fn form(form: Form) -> String {
                 "\"type\": \"array\", \"items\": {{ \"anyOf\": [{pair}, {{ \"$ref\": \"#/$defs/hole\" }}] }}"
             )
         }
-        Form::Passes => {
+        ValueSyntax::Passes => {
             let one = "\"type\": \"string\", \"examples\": [\"9 N·m\", \"90°\", \"seat\"]";
             format!("\"anyOf\": [{{ {one} }}, {{ \"type\": \"array\", \"items\": {{ {one} }} }}]")
         }
-        Form::Pattern => {
+        ValueSyntax::Pattern => {
             let words = "{ \"enum\": [\"auto\", \"criss-cross\", \"spiral\"] }";
             format!("\"anyOf\": [{words}, {{ \"type\": \"array\", \"items\": {{ {TEXT} }} }}]")
         }
@@ -93,9 +98,9 @@ fn form(form: Form) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::row::{Asked, Desk};
     use crate::syntax::TABLES;
-    use faults::{Collector, Sources, parse};
+    use crate::table_reader::{AskedKey, ReaderDesk};
+    use faults::{FaultCollector, SourceTexts, parse_toml};
     use std::collections::BTreeSet;
 
     /// The samples of `docs/book-format.md`, which use every table and every key once.
@@ -104,19 +109,19 @@ mod tests {
         page.split("```").skip(1).step_by(2).filter_map(|block| block.strip_prefix("toml\n")).collect()
     }
 
-    fn asked(text: &str) -> BTreeSet<Asked> {
-        let mut sources = Sources::new();
-        let file = sources.add("book-format.md", text);
-        let bag = Collector::new();
-        let documents = vec![parse(&sources, file, &bag)];
-        let desk = Desk::new(&bag);
-        drop(crate::reading::read(&documents, &desk).book);
+    fn asked(text: &str) -> BTreeSet<AskedKey> {
+        let mut sources = SourceTexts::new();
+        let file = sources.add_text("book-format.md", text);
+        let bag = FaultCollector::new();
+        let documents = vec![parse_toml(&sources, file, &bag)];
+        let desk = ReaderDesk::new(&bag);
+        drop(crate::reader::read_book_tables(&documents, &desk).book);
         desk.asked.take()
     }
 
     #[test]
     fn the_schema_knows_the_keys_that_the_reader_asks_for() {
-        let known: BTreeSet<Asked> = TABLES
+        let known: BTreeSet<AskedKey> = TABLES
             .iter()
             .flat_map(|table| table.keys.iter().map(|key| (table.name, key.name, key.needed)))
             .collect();

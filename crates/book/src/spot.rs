@@ -1,36 +1,36 @@
 //! Where each value of a book was written, as a tree of places beside the model.
 
-use faults::{Field, Span};
+use faults::{SourceSpan, TomlField};
 use std::collections::BTreeMap;
 
 /// The place of a value, and of what stands inside it.
 #[derive(Debug, Clone)]
-pub(crate) struct Spot {
+pub(crate) struct ValueSpot {
     /// Where it stands.
-    pub(crate) span: Span,
+    pub(crate) span: SourceSpan,
     /// Places of the keys, for tables.
-    pub(crate) keys: BTreeMap<&'static str, Spot>,
+    pub(crate) keys: BTreeMap<&'static str, ValueSpot>,
     /// Places of the items, for lists.
-    pub(crate) items: Vec<Spot>,
+    pub(crate) items: Vec<ValueSpot>,
     /// Whether something inside could not be read, so that rules about figures would only echo that.
     pub(crate) bad: bool,
     /// The count that a fixing was written with, which its holes must match.
     pub(crate) count: Option<u16>,
 }
 
-impl Spot {
+impl ValueSpot {
     /// A place with nothing inside.
-    pub(crate) const fn new(span: Span) -> Self {
+    pub(crate) const fn new(span: SourceSpan) -> Self {
         Self { span, keys: BTreeMap::new(), items: Vec::new(), bad: false, count: None }
     }
 
     /// The place of a field, if it was given.
-    pub(crate) fn of(field: &Field<'_>) -> Option<Self> {
+    pub(crate) fn of_field(field: &TomlField<'_>) -> Option<Self> {
         field.span().map(Self::new)
     }
 
     /// The place of a list whose items stand at these places.
-    pub(crate) fn list(span: Span, items: Vec<Self>) -> Self {
+    pub(crate) fn of_list(span: SourceSpan, items: Vec<Self>) -> Self {
         Self { items, ..Self::new(span) }
     }
 
@@ -55,12 +55,12 @@ impl Spot {
 /// A part keeps its ways as items of `way`, a fixing its accesses as items of `access`; `needs` holds a place for
 /// each need that the model kept.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Spots {
-    pub(crate) stations: Vec<Spot>,
-    pub(crate) conditions: Vec<Spot>,
-    pub(crate) openings: Vec<Spot>,
-    pub(crate) special_tools: Vec<Spot>,
-    pub(crate) parts: Vec<Spot>,
-    pub(crate) fixings: Vec<Spot>,
-    pub(crate) tasks: Vec<Spot>,
+pub(crate) struct BookSpots {
+    pub(crate) stations: Vec<ValueSpot>,
+    pub(crate) conditions: Vec<ValueSpot>,
+    pub(crate) openings: Vec<ValueSpot>,
+    pub(crate) special_tools: Vec<ValueSpot>,
+    pub(crate) parts: Vec<ValueSpot>,
+    pub(crate) fixings: Vec<ValueSpot>,
+    pub(crate) tasks: Vec<ValueSpot>,
 }

@@ -9,7 +9,7 @@ pub(crate) const FORMAT: &str = "traywright-book/1";
 
 /// How a value is written.
 #[derive(Debug, Clone, Copy)]
-pub(crate) enum Form {
+pub(crate) enum ValueSyntax {
     /// The format line.
     Format,
     /// Text.
@@ -46,229 +46,302 @@ pub(crate) enum Form {
 
 /// One key of a table.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Key {
+pub(crate) struct KeySyntax {
     pub(crate) name: &'static str,
-    pub(crate) form: Form,
+    pub(crate) form: ValueSyntax,
     pub(crate) needed: bool,
     pub(crate) about: &'static str,
 }
 
 /// One kind of table with its keys.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Table {
+pub(crate) struct TableSyntax {
     pub(crate) name: &'static str,
-    pub(crate) keys: &'static [Key],
+    pub(crate) keys: &'static [KeySyntax],
 }
 
-const fn need(name: &'static str, form: Form, about: &'static str) -> Key {
-    Key { name, form, needed: true, about }
+const fn required_key(name: &'static str, form: ValueSyntax, about: &'static str) -> KeySyntax {
+    KeySyntax { name, form, needed: true, about }
 }
 
-const fn may(name: &'static str, form: Form, about: &'static str) -> Key {
-    Key { name, form, needed: false, about }
+const fn optional_key(name: &'static str, form: ValueSyntax, about: &'static str) -> KeySyntax {
+    KeySyntax { name, form, needed: false, about }
 }
 
 /// The words of a table of words.
 macro_rules! word {
     ($words:ident) => {
-        Form::Word(|| words::$words.iter().map(|(word, _)| *word).collect())
+        ValueSyntax::Word(|| words::$words.iter().map(|(word, _)| *word).collect())
     };
 }
 
-const KEY: Key =
-    need("key", Form::Key, "Short name: lower-case words joined by hyphens, unique of its kind.");
-const TITLE: Key = need("title", Form::Text, "What a person calls it.");
-const STATION: Key = need("station", Form::Key, "Working position.");
-const OWN_STATION: Key = may("station", Form::Key, "Working position, where it differs from the part's.");
-const OFF_FIRST: Key = may("off_first", Form::Keys, "Parts that must be off before.");
-const CONDITIONS: Key = may("conditions", Form::Keys, "Conditions that must hold before.");
-const CAUTIONS: Key = may("cautions", Form::Tables("caution"), "Cautions before it.");
-const TOOLS: Key = may("special_tools", Form::Keys, "Special tools that must be at hand.");
-const CORRIDOR: Key =
-    need("corridor", Form::Tables("segment"), "From the head outward; the last stretch has no length.");
-const BENDS: Key = may("bends", Form::Tables("bend"), "Where the axis turns, rising by distance.");
-const HEADROOM: Key = need("headroom", Form::Length, "Greatest length from the head, hand included.");
-const SWINGS: Key = may("swings", Form::Tables("swing"), "Free arcs for handles; none means free all round.");
-const SIDE: Key = may("side", Form::Table("side"), "Room beside the head for a flat tool.");
-const SIGHT: Key = may("sight", word!(SIGHTS), "Whether the head is seen, or felt only.");
-const DROP_OVER: Key = may("drop_over", Form::Keys, "Openings that lie below.");
+const KEY: KeySyntax = required_key(
+    "key",
+    ValueSyntax::Key,
+    "Short name: lower-case words joined by hyphens, unique of its kind.",
+);
+const TITLE: KeySyntax = required_key("title", ValueSyntax::Text, "What a person calls it.");
+const STATION: KeySyntax = required_key("station", ValueSyntax::Key, "Working position.");
+const OWN_STATION: KeySyntax =
+    optional_key("station", ValueSyntax::Key, "Working position, where it differs from the part's.");
+const OFF_FIRST: KeySyntax = optional_key("off_first", ValueSyntax::Keys, "Parts that must be off before.");
+const CONDITIONS: KeySyntax =
+    optional_key("conditions", ValueSyntax::Keys, "Conditions that must hold before.");
+const CAUTIONS: KeySyntax = optional_key("cautions", ValueSyntax::Tables("caution"), "Cautions before it.");
+const TOOLS: KeySyntax =
+    optional_key("special_tools", ValueSyntax::Keys, "Special tools that must be at hand.");
+const CORRIDOR: KeySyntax = required_key(
+    "corridor",
+    ValueSyntax::Tables("segment"),
+    "From the head outward; the last stretch has no length.",
+);
+const BENDS: KeySyntax =
+    optional_key("bends", ValueSyntax::Tables("bend"), "Where the axis turns, rising by distance.");
+const HEADROOM: KeySyntax =
+    required_key("headroom", ValueSyntax::Length, "Greatest length from the head, hand included.");
+const SWINGS: KeySyntax =
+    optional_key("swings", ValueSyntax::Tables("swing"), "Free arcs for handles; none means free all round.");
+const SIDE: KeySyntax =
+    optional_key("side", ValueSyntax::Table("side"), "Room beside the head for a flat tool.");
+const SIGHT: KeySyntax = optional_key("sight", word!(SIGHTS), "Whether the head is seen, or felt only.");
+const DROP_OVER: KeySyntax = optional_key("drop_over", ValueSyntax::Keys, "Openings that lie below.");
 
 /// All tables of the format; the first is that of the file itself.
-pub(crate) const TABLES: &[Table] = &[
-    Table {
+pub(crate) const TABLES: &[TableSyntax] = &[
+    TableSyntax {
         name: "book",
         keys: &[
-            need("format", Form::Format, "The format and its version."),
-            need("key", Form::Key, "Short name of the book."),
+            required_key("format", ValueSyntax::Format, "The format and its version."),
+            required_key("key", ValueSyntax::Key, "Short name of the book."),
             TITLE,
-            need("origin", Form::Text, "Where the book comes from; says so when it is invented."),
-            need("currency", Form::Text, "Three-letter currency of all prices."),
-            may("station", Form::Tables("station"), "Working positions; the vehicle starts at the first."),
-            may("condition", Form::Tables("condition"), "States of the vehicle."),
-            may("opening", Form::Tables("opening"), "Openings into the engine."),
-            may("special_tool", Form::Tables("special_tool"), "Tools asked for by name."),
-            may("part", Form::Tables("part"), "Whatever comes off, opens or unplugs."),
-            may("task", Form::Tables("task"), "Work that may be wanted."),
+            required_key(
+                "origin",
+                ValueSyntax::Text,
+                "Where the book comes from; says so when it is invented.",
+            ),
+            required_key("currency", ValueSyntax::Text, "Three-letter currency of all prices."),
+            optional_key(
+                "station",
+                ValueSyntax::Tables("station"),
+                "Working positions; the vehicle starts at the first.",
+            ),
+            optional_key("condition", ValueSyntax::Tables("condition"), "States of the vehicle."),
+            optional_key("opening", ValueSyntax::Tables("opening"), "Openings into the engine."),
+            optional_key("special_tool", ValueSyntax::Tables("special_tool"), "Tools asked for by name."),
+            optional_key("part", ValueSyntax::Tables("part"), "Whatever comes off, opens or unplugs."),
+            optional_key("task", ValueSyntax::Tables("task"), "Work that may be wanted."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "station",
         keys: &[
             KEY,
             TITLE,
-            need("enter", Form::Quantity("30 s"), "Time to get into the position, lift or lower included."),
-            may("hand_force", Form::Quantity("400 N"), "Greatest force that a hand gives there."),
+            required_key(
+                "enter",
+                ValueSyntax::Quantity("30 s"),
+                "Time to get into the position, lift or lower included.",
+            ),
+            optional_key(
+                "hand_force",
+                ValueSyntax::Quantity("400 N"),
+                "Greatest force that a hand gives there.",
+            ),
             CAUTIONS,
         ],
     },
-    Table {
+    TableSyntax {
         name: "condition",
         keys: &[
             KEY,
             TITLE,
-            need("kind", word!(CONDITION_KINDS), "What kind of state it is."),
-            need("establish", Form::Text, "What is done to bring it about."),
-            may("restore", Form::Text, "What is done to undo it at refit."),
-            may("establish_time", Form::Quantity("10 min"), "Hands-on time to bring it about."),
-            may("restore_time", Form::Quantity("15 min"), "Hands-on time to undo it."),
-            may("hold_up", Form::Quantity("20 min"), "Wait before it holds; other work may go on."),
+            required_key("kind", word!(CONDITION_KINDS), "What kind of state it is."),
+            required_key("establish", ValueSyntax::Text, "What is done to bring it about."),
+            optional_key("restore", ValueSyntax::Text, "What is done to undo it at refit."),
+            optional_key(
+                "establish_time",
+                ValueSyntax::Quantity("10 min"),
+                "Hands-on time to bring it about.",
+            ),
+            optional_key("restore_time", ValueSyntax::Quantity("15 min"), "Hands-on time to undo it."),
+            optional_key(
+                "hold_up",
+                ValueSyntax::Quantity("20 min"),
+                "Wait before it holds; other work may go on.",
+            ),
             OFF_FIRST,
             CONDITIONS,
             STATION,
-            may("supplies", Form::Tables("supply"), "What to get for it."),
+            optional_key("supplies", ValueSyntax::Tables("supply"), "What to get for it."),
             CAUTIONS,
-            may("safety", Form::Flag, "Shown on the readiness sheet before the first step."),
+            optional_key("safety", ValueSyntax::Flag, "Shown on the readiness sheet before the first step."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "opening",
         keys: &[
             KEY,
             TITLE,
-            may("cap", Form::Text, "The cap that closes it; left out if it cannot be closed."),
-            may("count", Form::Count, "How many openings; one if left out."),
+            optional_key(
+                "cap",
+                ValueSyntax::Text,
+                "The cap that closes it; left out if it cannot be closed.",
+            ),
+            optional_key("count", ValueSyntax::Count, "How many openings; one if left out."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "special_tool",
         keys: &[
             KEY,
             TITLE,
-            need("specification", Form::Text, "What it has to be able to do, with its geometry."),
-            may("can_be_made", Form::Flag, "Can be made in the workshop."),
+            required_key(
+                "specification",
+                ValueSyntax::Text,
+                "What it has to be able to do, with its geometry.",
+            ),
+            optional_key("can_be_made", ValueSyntax::Flag, "Can be made in the workshop."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "part",
         keys: &[
             KEY,
             TITLE,
-            need("mass", Form::Quantity("4.8 kg"), "Mass."),
-            may("helper", Form::Flag, "Wants a second pair of hands."),
+            required_key("mass", ValueSyntax::Quantity("4.8 kg"), "Mass."),
+            optional_key("helper", ValueSyntax::Flag, "Wants a second pair of hands."),
             STATION,
             OFF_FIRST,
             CONDITIONS,
-            may("uncovers", Form::Keys, "Openings that it uncovers."),
-            need("lift_time", Form::Quantity("40 s"), "Time to lift it off once its fixings are out."),
-            need("place_time", Form::Quantity("60 s"), "Time to set it back in place."),
-            may("renew_with", Form::Tables("supply"), "What is renewed with it."),
-            may("refit_wait", Form::Tables("refit_wait"), "Waits at refit."),
+            optional_key("uncovers", ValueSyntax::Keys, "Openings that it uncovers."),
+            required_key(
+                "lift_time",
+                ValueSyntax::Quantity("40 s"),
+                "Time to lift it off once its fixings are out.",
+            ),
+            required_key("place_time", ValueSyntax::Quantity("60 s"), "Time to set it back in place."),
+            optional_key("renew_with", ValueSyntax::Tables("supply"), "What is renewed with it."),
+            optional_key("refit_wait", ValueSyntax::Tables("refit_wait"), "Waits at refit."),
             TOOLS,
-            may("brittle", Form::Flag, "Likely to break at this age."),
+            optional_key("brittle", ValueSyntax::Flag, "Likely to break at this age."),
             CAUTIONS,
-            may("tip", Form::Text, "Advice that helps the hand."),
-            may("way", Form::Tables("way"), "None, or at least two ways of which one is taken."),
-            may("fixing", Form::Tables("fixing"), "What holds it."),
+            optional_key("tip", ValueSyntax::Text, "Advice that helps the hand."),
+            optional_key(
+                "way",
+                ValueSyntax::Tables("way"),
+                "None, or at least two ways of which one is taken.",
+            ),
+            optional_key("fixing", ValueSyntax::Tables("fixing"), "What holds it."),
         ],
     },
-    Table { name: "way", keys: &[KEY, TITLE, OFF_FIRST, CONDITIONS, OWN_STATION] },
-    Table {
+    TableSyntax { name: "way", keys: &[KEY, TITLE, OFF_FIRST, CONDITIONS, OWN_STATION] },
+    TableSyntax {
         name: "refit_wait",
         keys: &[
             TITLE,
-            need("time", Form::Quantity("10 min"), "How long."),
-            need("holds_back", word!(HOLDS_BACK), "What may not start before."),
+            required_key("time", ValueSyntax::Quantity("10 min"), "How long."),
+            required_key("holds_back", word!(HOLDS_BACK), "What may not start before."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "supply",
         keys: &[
-            need("name", Form::Text, "What it is, with its specification."),
-            may("count", Form::Count, "How many; one if left out."),
-            may("price", Form::Price, "Price of one."),
-            may("before_start", Form::Flag, "Must be in hand before the first step."),
+            required_key("name", ValueSyntax::Text, "What it is, with its specification."),
+            optional_key("count", ValueSyntax::Count, "How many; one if left out."),
+            optional_key("price", ValueSyntax::Price, "Price of one."),
+            optional_key("before_start", ValueSyntax::Flag, "Must be in hand before the first step."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "caution",
         keys: &[
-            need("word", word!(SIGNAL_WORDS), "Signal word."),
-            need("text", Form::Text, "Hazard, consequence, and what to do."),
+            required_key("word", word!(SIGNAL_WORDS), "Signal word."),
+            required_key("text", ValueSyntax::Text, "Hazard, consequence, and what to do."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "fixing",
         keys: &[
             KEY,
             TITLE,
-            need("kind", word!(FASTENER_KINDS), "What kind of fastener it is."),
-            may("thread", Form::Text, "Thread, such as M6, M10x1.25, 1/4-20 UNC."),
-            may("length", Form::Length, "Length under the head."),
-            may("class", Form::Text, "Property class, such as 8.8."),
-            need("drive", Form::Text, "What the tool takes hold of, such as hexagon 10 mm, T30, latch."),
-            may("head", Form::Table("head"), "Head; wanted for drives that are turned."),
-            may("count", Form::Count, "How many fasteners; as many as holes if left out."),
-            may("holes", Form::Holes, "Places on the part's face; one at the origin if left out."),
-            may("engagement", Form::Length, "Thread engaged; wanted with a thread."),
-            may("clamped", Form::Length, "Thickness clamped under the head."),
-            may("tapped_depth", Form::Length, "Depth of usable thread; left out for through holes."),
-            may("tapped_in", word!(TAPPED_IN), "What it is tapped into; steel if left out."),
-            may("tighten", Form::Passes, "Passes: torques, angles, seat."),
-            may("pattern", Form::Pattern, "Order of the holes."),
-            may("end_torque", Form::Quantity("60 N·m"), "Torque at the end of an angle pass."),
-            may("tolerance", Form::Quantity("4 %"), "Allowed deviation of the torque."),
-            may("closing_pass", Form::Flag, "Once more at the last torque."),
-            may("source", Form::Text, "Where the figures come from."),
-            may("joint", Form::Text, "Fixings of one part tightened as one pattern."),
-            may("lubrication", word!(LUBRICATIONS), "What the figures hold for; unstated if left out."),
-            may("one_time", Form::Flag, "Renewed each time."),
-            may("price", Form::Price, "Price of one new fastener."),
-            may("captive", Form::Flag, "Stays on the part by itself."),
-            may("critical", Form::Flag, "Never by power, and looked at a second time."),
-            may("history", Form::Tables("history"), "What makes it break loose harder."),
-            may("keep", word!(KEEPS), "Where to keep it while it is off."),
-            may("access", Form::Tables("access"), "At least one; every hole at least once."),
+            required_key("kind", word!(FASTENER_KINDS), "What kind of fastener it is."),
+            optional_key("thread", ValueSyntax::Text, "Thread, such as M6, M10x1.25, 1/4-20 UNC."),
+            optional_key("length", ValueSyntax::Length, "Length under the head."),
+            optional_key("class", ValueSyntax::Text, "Property class, such as 8.8."),
+            required_key(
+                "drive",
+                ValueSyntax::Text,
+                "What the tool takes hold of, such as hexagon 10 mm, T30, latch.",
+            ),
+            optional_key("head", ValueSyntax::Table("head"), "Head; wanted for drives that are turned."),
+            optional_key("count", ValueSyntax::Count, "How many fasteners; as many as holes if left out."),
+            optional_key(
+                "holes",
+                ValueSyntax::Holes,
+                "Places on the part's face; one at the origin if left out.",
+            ),
+            optional_key("engagement", ValueSyntax::Length, "Thread engaged; wanted with a thread."),
+            optional_key("clamped", ValueSyntax::Length, "Thickness clamped under the head."),
+            optional_key(
+                "tapped_depth",
+                ValueSyntax::Length,
+                "Depth of usable thread; left out for through holes.",
+            ),
+            optional_key("tapped_in", word!(TAPPED_IN), "What it is tapped into; steel if left out."),
+            optional_key("tighten", ValueSyntax::Passes, "Passes: torques, angles, seat."),
+            optional_key("pattern", ValueSyntax::Pattern, "Order of the holes."),
+            optional_key(
+                "end_torque",
+                ValueSyntax::Quantity("60 N·m"),
+                "Torque at the end of an angle pass.",
+            ),
+            optional_key("tolerance", ValueSyntax::Quantity("4 %"), "Allowed deviation of the torque."),
+            optional_key("closing_pass", ValueSyntax::Flag, "Once more at the last torque."),
+            optional_key("source", ValueSyntax::Text, "Where the figures come from."),
+            optional_key("joint", ValueSyntax::Text, "Fixings of one part tightened as one pattern."),
+            optional_key(
+                "lubrication",
+                word!(LUBRICATIONS),
+                "What the figures hold for; unstated if left out.",
+            ),
+            optional_key("one_time", ValueSyntax::Flag, "Renewed each time."),
+            optional_key("price", ValueSyntax::Price, "Price of one new fastener."),
+            optional_key("captive", ValueSyntax::Flag, "Stays on the part by itself."),
+            optional_key("critical", ValueSyntax::Flag, "Never by power, and looked at a second time."),
+            optional_key("history", ValueSyntax::Tables("history"), "What makes it break loose harder."),
+            optional_key("keep", word!(KEEPS), "Where to keep it while it is off."),
+            optional_key("access", ValueSyntax::Tables("access"), "At least one; every hole at least once."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "head",
         keys: &[
-            may("height", Form::Length, "Height of an outer drive."),
-            may("recess", Form::Length, "Depth of an inner drive."),
-            need("diameter", Form::Length, "Largest diameter, flange or washer included."),
-            may("protrusion", Form::Length, "How far a stud stands out above a nut."),
+            optional_key("height", ValueSyntax::Length, "Height of an outer drive."),
+            optional_key("recess", ValueSyntax::Length, "Depth of an inner drive."),
+            required_key("diameter", ValueSyntax::Length, "Largest diameter, flange or washer included."),
+            optional_key("protrusion", ValueSyntax::Length, "How far a stud stands out above a nut."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "hole",
         keys: &[
-            may("label", Form::Text, "Label, unique on the part; its number if left out."),
-            need("x", Form::Length, "Rightward."),
-            need("y", Form::Length, "Upward."),
+            optional_key("label", ValueSyntax::Text, "Label, unique on the part; its number if left out."),
+            required_key("x", ValueSyntax::Length, "Rightward."),
+            required_key("y", ValueSyntax::Length, "Upward."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "history",
         keys: &[
-            need("cause", word!(HISTORY_CAUSES), "Why."),
-            need("factor", Form::Number, "How much harder, 1 to 5."),
+            required_key("cause", word!(HISTORY_CAUSES), "Why."),
+            required_key("factor", ValueSyntax::Number, "How much harder, 1 to 5."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "access",
         keys: &[
-            may("holes", Form::Keys, "Labels of the holes; all if left out."),
-            may("way", Form::Key, "The way it holds on; every way if left out."),
+            optional_key("holes", ValueSyntax::Keys, "Labels of the holes; all if left out."),
+            optional_key("way", ValueSyntax::Key, "The way it holds on; every way if left out."),
             OWN_STATION,
             CORRIDOR,
             BENDS,
@@ -277,75 +350,83 @@ pub(crate) const TABLES: &[Table] = &[
             SIDE,
             SIGHT,
             DROP_OVER,
-            may("counter_hold", Form::Table("counter_hold"), "The other side, where it needs holding."),
+            optional_key(
+                "counter_hold",
+                ValueSyntax::Table("counter_hold"),
+                "The other side, where it needs holding.",
+            ),
         ],
     },
-    Table {
+    TableSyntax {
         name: "segment",
         keys: &[
-            may("length", Form::Length, "Length; left out for the last, open one."),
-            need("clear", Form::Length, "Diameter that is clear round the axis."),
+            optional_key("length", ValueSyntax::Length, "Length; left out for the last, open one."),
+            required_key("clear", ValueSyntax::Length, "Diameter that is clear round the axis."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "bend",
         keys: &[
-            need("at", Form::Length, "Distance from the head."),
-            need("angle", Form::Quantity("30°"), "By how much the axis turns."),
+            required_key("at", ValueSyntax::Length, "Distance from the head."),
+            required_key("angle", ValueSyntax::Quantity("30°"), "By how much the axis turns."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "swing",
         keys: &[
-            need("radius", Form::Length, "Radius of the handle."),
-            need("arc", Form::Quantity("60°"), "Arc that is free for it."),
+            required_key("radius", ValueSyntax::Length, "Radius of the handle."),
+            required_key("arc", ValueSyntax::Quantity("60°"), "Arc that is free for it."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "side",
         keys: &[
-            need("radial", Form::Length, "Radius that is clear all round the axis."),
-            need("height", Form::Length, "Clear height from the seat of the head."),
-            may(
+            required_key("radial", ValueSyntax::Length, "Radius that is clear all round the axis."),
+            required_key("height", ValueSyntax::Length, "Clear height from the seat of the head."),
+            optional_key(
                 "reach",
-                Form::Length,
+                ValueSyntax::Length,
                 "How far the room reaches in its best direction; `radial` if left out.",
             ),
-            may(
+            optional_key(
                 "headroom",
-                Form::Length,
+                ValueSyntax::Length,
                 "Greatest length of a shaft beside the head, hand included; none if left out.",
             ),
             SWINGS,
         ],
     },
-    Table {
+    TableSyntax {
         name: "counter_hold",
         keys: &[
-            need("drive", Form::Text, "What is held."),
-            need("grip_height", Form::Length, "Height of the held head, or depth of its recess."),
-            need("access", Form::Table("held_access"), "The way to it."),
+            required_key("drive", ValueSyntax::Text, "What is held."),
+            required_key(
+                "grip_height",
+                ValueSyntax::Length,
+                "Height of the held head, or depth of its recess.",
+            ),
+            required_key("access", ValueSyntax::Table("held_access"), "The way to it."),
         ],
     },
-    Table {
+    TableSyntax {
         name: "held_access",
         keys: &[OWN_STATION, CORRIDOR, BENDS, HEADROOM, SWINGS, SIDE, SIGHT, DROP_OVER],
     },
-    Table {
+    TableSyntax {
         name: "task",
         keys: &[
             KEY,
             TITLE,
-            need("kind", word!(TASK_KINDS), "Kind of work."),
+            required_key("kind", word!(TASK_KINDS), "Kind of work."),
             OFF_FIRST,
             CONDITIONS,
-            need("work", Form::Quantity("6 min"), "Its own work, once the way is open."),
+            required_key("work", ValueSyntax::Quantity("6 min"), "Its own work, once the way is open."),
             STATION,
-            may("supplies", Form::Tables("supply"), "Parts and consumables."),
+            optional_key("supplies", ValueSyntax::Tables("supply"), "Parts and consumables."),
             TOOLS,
-            may("leaving", Form::Price, "Loss to expect if left for the next visit."),
+            optional_key("leaving", ValueSyntax::Price, "Loss to expect if left for the next visit."),
             CAUTIONS,
-            may("note", Form::Text, "What to do, in a sentence or two."),
+            optional_key("note", ValueSyntax::Text, "What to do, in a sentence or two."),
         ],
     },
 ];

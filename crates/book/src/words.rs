@@ -1,46 +1,46 @@
 //! The words of the book format for each choice, one table a choice, used by reader, writer and schema alike.
 
 use model::{
-    ConditionKind, FastenerKind, HistoryCause, HoldsBack, Keep, Lubrication, Sight, SignalWord, TappedIn,
-    TaskKind,
+    ConditionKind, FastenerKind, HistoryCause, HoldsBack, KeepPlace, Lubrication, Sight, SignalWord,
+    TappedIn, TaskKind,
 };
 
 /// Words and what they mean.
-pub(crate) type Words<T> = &'static [(&'static str, T)];
+pub(crate) type WordTable<T> = &'static [(&'static str, T)];
 
 /// The word for a choice.
-pub(crate) fn word_of<T: Copy + PartialEq>(words: Words<T>, choice: T) -> &'static str {
+pub(crate) fn word_of<T: Copy + PartialEq>(words: WordTable<T>, choice: T) -> &'static str {
     words.iter().find(|(_, c)| *c == choice).map_or("", |(word, _)| word)
 }
 
-pub(crate) const SIGNAL_WORDS: Words<SignalWord> = &[
+pub(crate) const SIGNAL_WORDS: WordTable<SignalWord> = &[
     ("NOTICE", SignalWord::Notice),
     ("CAUTION", SignalWord::Caution),
     ("WARNING", SignalWord::Warning),
     ("DANGER", SignalWord::Danger),
 ];
 
-pub(crate) const CONDITION_KINDS: Words<ConditionKind> = &[
+pub(crate) const CONDITION_KINDS: WordTable<ConditionKind> = &[
     ("drained", ConditionKind::Drained),
     ("waited", ConditionKind::Waited),
     ("isolated", ConditionKind::Isolated),
     ("set", ConditionKind::Set),
 ];
 
-pub(crate) const HOLDS_BACK: Words<HoldsBack> = &[
+pub(crate) const HOLDS_BACK: WordTable<HoldsBack> = &[
     ("tightening", HoldsBack::Tightening),
     ("filling", HoldsBack::Filling),
     ("next-part", HoldsBack::NextPart),
 ];
 
-pub(crate) const TASK_KINDS: Words<TaskKind> = &[
+pub(crate) const TASK_KINDS: WordTable<TaskKind> = &[
     ("renew", TaskKind::Renew),
     ("inspect", TaskKind::Inspect),
     ("measure", TaskKind::Measure),
     ("reseal", TaskKind::Reseal),
 ];
 
-pub(crate) const FASTENER_KINDS: Words<FastenerKind> = &[
+pub(crate) const FASTENER_KINDS: WordTable<FastenerKind> = &[
     ("bolt", FastenerKind::Bolt),
     ("nut", FastenerKind::Nut),
     ("stud", FastenerKind::Stud),
@@ -53,14 +53,14 @@ pub(crate) const FASTENER_KINDS: Words<FastenerKind> = &[
     ("sensor", FastenerKind::Sensor),
 ];
 
-pub(crate) const TAPPED_IN: Words<TappedIn> = &[
+pub(crate) const TAPPED_IN: WordTable<TappedIn> = &[
     ("steel", TappedIn::Steel),
     ("grey-iron", TappedIn::GreyIron),
     ("cast-aluminium", TappedIn::CastAluminium),
     ("plastic", TappedIn::Plastic),
 ];
 
-pub(crate) const LUBRICATIONS: Words<Lubrication> = &[
+pub(crate) const LUBRICATIONS: WordTable<Lubrication> = &[
     ("dry", Lubrication::Dry),
     ("oiled", Lubrication::Oiled),
     ("paste", Lubrication::Paste),
@@ -69,7 +69,7 @@ pub(crate) const LUBRICATIONS: Words<Lubrication> = &[
     ("unstated", Lubrication::Unstated),
 ];
 
-pub(crate) const HISTORY_CAUSES: Words<HistoryCause> = &[
+pub(crate) const HISTORY_CAUSES: WordTable<HistoryCause> = &[
     ("heat", HistoryCause::Heat),
     ("corrosion", HistoryCause::Corrosion),
     ("thread-locker", HistoryCause::ThreadLocker),
@@ -77,12 +77,12 @@ pub(crate) const HISTORY_CAUSES: Words<HistoryCause> = &[
     ("unknown-hand", HistoryCause::UnknownHand),
 ];
 
-pub(crate) const KEEPS: Words<Keep> = &[
-    ("tray", Keep::Tray),
-    ("bag", Keep::Bag),
-    ("hole-card", Keep::HoleCard),
-    ("on-part", Keep::OnPart),
-    ("in-hole", Keep::InHole),
+pub(crate) const KEEPS: WordTable<KeepPlace> = &[
+    ("tray", KeepPlace::Tray),
+    ("bag", KeepPlace::Bag),
+    ("hole-card", KeepPlace::HoleCard),
+    ("on-part", KeepPlace::OnPart),
+    ("in-hole", KeepPlace::InHole),
 ];
 
-pub(crate) const SIGHTS: Words<Sight> = &[("seen", Sight::Seen), ("felt", Sight::FeltOnly)];
+pub(crate) const SIGHTS: WordTable<Sight> = &[("seen", Sight::Seen), ("felt", Sight::FeltOnly)];

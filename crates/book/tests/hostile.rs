@@ -1,16 +1,16 @@
 //! Hostile text never panics or hangs: random bytes, cut and changed books, huge figures, long chains, large files.
 
-use book::{SMALLEST, read};
+use book::{SMALLEST, read_book};
 use proptest::prelude::*;
 use std::time::{Duration, Instant};
 
-fn read_text(text: impl Into<Vec<u8>>) -> book::Reading {
-    read(&[("hostile.toml".into(), text.into())])
+fn read_text(text: impl Into<Vec<u8>>) -> book::ParsedBook {
+    read_book(&[("hostile.toml".into(), text.into())])
 }
 
 /// Shows the faults as a front end would: drawing them must not panic either.
-fn show(reading: &book::Reading) -> String {
-    faults::render(&reading.faults, &reading.sources, faults::Look::Plain)
+fn show(reading: &book::ParsedBook) -> String {
+    faults::render_faults(&reading.faults, &reading.sources, faults::FaultLook::Plain)
 }
 
 proptest! {
@@ -60,7 +60,7 @@ proptest! {
 const FIGURES: &str =
     "(-1|0|1e308|-1e308|1e400|nan|inf|99999999999999999999|0x7fffffffffffffff|9{400}|1_000)";
 
-fn quickly(what: &str, text: String) -> book::Reading {
+fn quickly(what: &str, text: String) -> book::ParsedBook {
     let bytes = text.len();
     let start = Instant::now();
     let reading = read_text(text);
@@ -143,8 +143,8 @@ fn more_parts_than_are_read() {
 
 #[test]
 fn nothing_at_all() {
-    assert!(read(&[]).book.is_none());
-    assert!(!read(&[]).faults.is_empty());
+    assert!(read_book(&[]).book.is_none());
+    assert!(!read_book(&[]).faults.is_empty());
     assert_eq!(read_text("").faults.codes(), ["B120", "T002"]);
 }
 
@@ -181,6 +181,6 @@ fn an_opening_under_every_part_of_a_chain() {
     let text = HEAD.to_owned() + opening + &(0..10_000).map(part).collect::<String>();
     let reading = quickly("opening", text);
     // Only the first part of the chain has nothing open before it.
-    assert_eq!(reading.faults.counts(), (0, 1));
+    assert_eq!(reading.faults.count_by_severity(), (0, 1));
     assert_eq!(reading.faults.codes(), ["B212"]);
 }

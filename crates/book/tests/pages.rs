@@ -19,12 +19,12 @@ fn check(name: &str, expected: &str) {
 
 #[test]
 fn the_page_of_rules() {
-    check("errors-book.md", &book::errors_page());
+    check("errors-book.md", &book::book_errors_page());
 }
 
 #[test]
 fn the_schema() {
-    check("book.schema.json", &book::schema());
+    check("book.schema.json", &book::book_json_schema());
 }
 
 #[test]

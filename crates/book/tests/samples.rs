@@ -5,13 +5,13 @@
 
 mod cases;
 
-use book::{RULES, SMALLEST, read};
+use book::{RULES, SMALLEST, read_book};
 use cases::{CASES, Case};
-use faults::{Fault, Rule};
+use faults::{Fault, FaultRule};
 use std::collections::BTreeSet;
 
-fn rule(code: &str) -> &'static Rule {
-    faults::find(RULES, code).unwrap_or_else(|| panic!("no rule {code}"))
+fn rule(code: &str) -> &'static FaultRule {
+    faults::find_rule(RULES, code).unwrap_or_else(|| panic!("no rule {code}"))
 }
 
 fn replaced(text: &str, old: &str, new: &str) -> String {
@@ -24,7 +24,7 @@ fn scene(case: &Case) -> String {
 }
 
 fn faults_of(text: &str) -> Vec<Fault> {
-    read(&[("sample.toml".into(), text.into())]).faults.into_iter().collect()
+    read_book(&[("sample.toml".into(), text.into())]).faults.into_iter().collect()
 }
 
 /// What is wrong with a case, if anything.
@@ -69,7 +69,7 @@ fn every_rule_has_a_sample() {
 fn a_second_head_is_told() {
     let files =
         [("a.toml".into(), SMALLEST.into()), ("b.toml".into(), b"title = \"another head\"\n".to_vec())];
-    let found: Vec<Fault> = read(&files).faults.into_iter().collect();
+    let found: Vec<Fault> = read_book(&files).faults.into_iter().collect();
     assert_eq!(found.iter().map(|f| f.code).collect::<Vec<_>>(), ["B102"]);
     assert_eq!(found[0].span.map(|s| s.start), Some(8));
 }
@@ -89,10 +89,10 @@ fn all_faults_are_told_in_one_run() {
     let text = replaced(&text, "count       = 4", "count       = 5");
     let text = replaced(&text, "headroom = 180", "headroom = 35");
     let text = replaced(&text, "off_first  = [\"cover\"]", "off_first  = [\"cver\"]");
-    let found = read(&[("sample.toml".into(), text.into())]);
+    let found = read_book(&[("sample.toml".into(), text.into())]);
     assert!(found.book.is_none());
     assert_eq!(found.faults.codes(), ["B107", "B301", "B314", "B406"]);
-    let shown = faults::render(&found.faults, &found.sources, faults::Look::Plain);
+    let shown = faults::render_faults(&found.faults, &found.sources, faults::FaultLook::Plain);
     assert!(shown.contains("did you mean `cover`?"), "{shown}");
     assert!(shown.contains("was lbf·in meant instead of N·m? that would be 9.04 N·m"), "{shown}");
 }

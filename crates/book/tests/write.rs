@@ -1,6 +1,6 @@
 //! Writing and reading are each other's inverse.
 
-use book::{SMALLEST, read, write};
+use book::{SMALLEST, read_book, write_book};
 use model::{Access, Book, Fixing};
 use proptest::prelude::*;
 use units::{Angle, Duration, Force, Length, Mass, Money, Torque};
@@ -8,8 +8,8 @@ use units::{Angle, Duration, Force, Length, Mass, Money, Torque};
 const RICH: &str = include_str!("rich.toml");
 
 fn book_of(text: &str) -> Book {
-    let reading = read(&[("sample.toml".into(), text.into())]);
-    let shown = faults::render(&reading.faults, &reading.sources, faults::Look::Plain);
+    let reading = read_book(&[("sample.toml".into(), text.into())]);
+    let shown = faults::render_faults(&reading.faults, &reading.sources, faults::FaultLook::Plain);
     reading.book.unwrap_or_else(|| panic!("{shown}\n{text}"))
 }
 
@@ -18,15 +18,15 @@ fn the_smallest_book_comes_back() {
     let book = book_of(SMALLEST);
     assert_eq!(book.parts.len(), 1);
     assert_eq!(book.fastener_count(), 4);
-    assert_eq!(book_of(&write(&book)), book);
+    assert_eq!(book_of(&write_book(&book)), book);
 }
 
 #[test]
 fn a_book_that_uses_every_key_comes_back_without_a_warning() {
-    let reading = read(&[("rich.toml".into(), RICH.into())]);
+    let reading = read_book(&[("rich.toml".into(), RICH.into())]);
     assert!(reading.faults.is_empty(), "{:#?}", reading.faults);
     let book = reading.book.expect("a good book");
-    assert_eq!(book_of(&write(&book)), book);
+    assert_eq!(book_of(&write_book(&book)), book);
 }
 
 #[test]
@@ -52,7 +52,7 @@ fn values_are_read_as_they_are_meant() {
 fn files_are_read_as_one_book() {
     let (head, tasks) = RICH.split_at(RICH.find("[[task]]").expect("a task"));
     let files = [("tasks.toml".into(), tasks.into()), ("head.toml".into(), head.into())];
-    let reading = read(&files);
+    let reading = read_book(&files);
     assert_eq!(reading.book, Some(book_of(RICH)), "{:#?}", reading.faults);
 }
 
@@ -132,7 +132,7 @@ proptest! {
         book.tasks[0].note = Some(note);
         book.fixings[3].captive = captive;
         book.conditions[1].establish = title;
-        let again = book_of(&write(&book));
+        let again = book_of(&write_book(&book));
         prop_assert_eq!(again, book);
     }
 }

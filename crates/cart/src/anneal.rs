@@ -22,14 +22,14 @@
 
 use core::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
-use effort::{Budget, Seed, Watch};
+use effort::{RandomSeed, SolverBudget, SolverWatch};
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 use units::math;
 
-use crate::jobs::Jobs;
-use crate::precedence::Precedence;
-use crate::tape::{Needs, Tape};
+use crate::jobs::CartJobs;
+use crate::precedence::JobPrecedence;
+use crate::tape::{JobNeeds, LoadTape};
 
 /// Heat at the start, in loads.
 const HOT: f64 = 0.8;
@@ -38,9 +38,9 @@ const COLD: f64 = 0.18;
 /// Tries of one cooling: so many for each pair of jobs, within limits.
 const TRIES_PER_PAIR: u64 = 2_700;
 const FEWEST_TRIES: u64 = 20_000;
-const MOST_TRIES: u64 = 20_000_000;
+const MAX_COOLING_TRIES: u64 = 20_000_000;
 /// Most coolings at once.
-const MOST_THREADS: usize = 64;
+const MAX_THREADS: usize = 64;
 /// Coolings where the effort is left to the size.
 pub(crate) const COOLINGS: u64 = 4;
 /// Tries at one heat.
@@ -48,11 +48,11 @@ const COOL_EVERY: u64 = 64;
 /// Tries between two looks at the watch.
 const WATCH_EVERY: u64 = 512;
 /// Longest run of neighbours that is moved elsewhere.
-const LONGEST_MOVED: usize = 3;
+const MAX_MOVED: usize = 3;
 
 /// The best order of some coolings.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Annealed {
+pub(crate) struct CartAnnealed {
     pub order: Vec<u16>,
     pub loads: u32,
     /// Tries made.
@@ -60,11 +60,11 @@ pub(crate) struct Annealed {
 }
 
 /// Coolings that do not depend on each other, done some at a time.
-pub(crate) struct Coolings<'a, const W: usize> {
-    jobs: &'a Jobs,
-    needs: Needs<W>,
-    precedence: Precedence,
-    seed: Seed,
+pub(crate) struct CartAnnealer<'a, const W: usize> {
+    jobs: &'a CartJobs,
+    needs: JobNeeds<W>,
+    precedence: JobPrecedence,
+    seed: RandomSeed,
     threads: u64,
     /// Loads that cannot be undercut.
     enough: u32,
@@ -77,20 +77,26 @@ pub(crate) struct Coolings<'a, const W: usize> {
     least: AtomicU32,
 }
 
-impl<'a, const W: usize> Coolings<'a, W> {
+impl<'a, const W: usize> CartAnnealer<'a, W> {
     /// `enough` is a number of loads that cannot be undercut.
-    pub(crate) fn new(jobs: &'a Jobs, budget: &'a Budget, seed: Seed, threads: usize, enough: u32) -> Self {
+    pub(crate) fn new(
+        jobs: &'a CartJobs,
+        budget: &'a SolverBudget,
+        seed: RandomSeed,
+        threads: usize,
+        enough: u32,
+    ) -> Self {
         let pairs = (jobs.count() * jobs.count()) as u64;
-        let each = (pairs * TRIES_PER_PAIR).clamp(FEWEST_TRIES, MOST_TRIES);
+        let each = (pairs * TRIES_PER_PAIR).clamp(FEWEST_TRIES, MAX_COOLING_TRIES);
         Self {
             jobs,
-            needs: Needs::new(jobs),
-            precedence: Precedence::new(jobs),
+            needs: JobNeeds::new(jobs),
+            precedence: JobPrecedence::new(jobs),
             seed,
-            threads: threads.clamp(1, MOST_THREADS) as u64,
+            threads: threads.clamp(1, MAX_THREADS) as u64,
             enough,
             each,
-            all: budget.effort.tries(each * COOLINGS).max(1),
+            all: budget.effort.tries_or_sized(each * COOLINGS).max(1),
             done: 0,
             stop: AtomicBool::new(false),
             least: AtomicU32::new(u32::MAX),
@@ -103,62 +109,65 @@ impl<'a, const W: usize> Coolings<'a, W> {
     }
 
     /// Goes on for a few coolings, or to the end of the effort.
-    pub(crate) fn run(
+    pub(crate) fn run_coolings(
         &mut self,
-        watch: &dyn Watch,
-        best: Option<Annealed>,
+        watch: &dyn SolverWatch,
+        best: Option<CartAnnealed>,
         most: Option<u64>,
-    ) -> Option<Annealed> {
+    ) -> Option<CartAnnealed> {
         let coolings = self.all.div_ceil(self.each);
         let end = most.map_or(coolings, |m| coolings.min(self.done + m));
         let mut best = best;
         while self.done < end && !self.is_stopped() && best.as_ref().is_none_or(|b| b.loads > self.enough) {
             let first = self.done;
             self.done = end.min(first + self.threads);
-            for found in self.side_by_side(watch, first, self.done) {
-                best = Some(better(best, found));
+            for found in self.cool_side_by_side(watch, first, self.done) {
+                best = Some(better_of_two(best, found));
             }
         }
         best
     }
 
     /// Runs some coolings at once, the first of them on this thread, which alone speaks with the watch.
-    fn side_by_side(&self, watch: &dyn Watch, first: u64, end: u64) -> Vec<Annealed> {
+    fn cool_side_by_side(&self, watch: &dyn SolverWatch, first: u64, end: u64) -> Vec<CartAnnealed> {
         std::thread::scope(|scope| {
-            let run = |k| scope.spawn(move || self.cool(k, || self.is_stopped()));
+            let run = |k| scope.spawn(move || self.cool_once(k, || self.is_stopped()));
             let others: Vec<_> = (first + 1..end).map(run).collect();
             let mut told = u32::MAX;
             let asked = || {
-                self.tell(watch, &mut told);
-                if watch.stop() {
+                self.report_least(watch, &mut told);
+                if watch.should_stop() {
                     self.stop.store(true, Ordering::Relaxed);
                 }
                 self.is_stopped()
             };
-            let mut all = vec![self.cool(first, asked)];
+            let mut all = vec![self.cool_once(first, asked)];
             all.extend(others.into_iter().filter_map(|o| o.join().ok()));
-            self.tell(watch, &mut told);
+            self.report_least(watch, &mut told);
             all
         })
     }
 
     /// Tells the watch of the fewest switches met by any cooling, if they are news.
-    fn tell(&self, watch: &dyn Watch, told: &mut u32) {
+    fn report_least(&self, watch: &dyn SolverWatch, told: &mut u32) {
         let least = self.least.load(Ordering::Relaxed);
         if least < *told {
             *told = least;
             let done_fraction = self.done as f64 / self.all.div_ceil(self.each) as f64;
-            watch.progress(&format!("best {}", self.jobs.switches(least as usize)), done_fraction);
+            watch.report_progress(
+                &format!("best {}", self.jobs.switches_of_loads(least as usize)),
+                done_fraction,
+            );
         }
     }
 
     /// One cooling.
-    fn cool(&self, k: u64, mut stop: impl FnMut() -> bool) -> Annealed {
+    fn cool_once(&self, k: u64, mut stop: impl FnMut() -> bool) -> CartAnnealed {
         let tries = self.each.min(self.all - k * self.each);
-        let mut dice = Dice::new(self.seed, k);
+        let mut dice = CartDice::new(self.seed, k);
         let order = self.precedence.random_order(|count| dice.below(count));
-        let mut walk = Walk::new(&self.needs, &self.precedence, order);
-        let mut best = Annealed { order: walk.order.clone(), loads: walk.loads, tries: 0 };
+        let mut walk = JobOrderTrial::new(&self.needs, &self.precedence, order);
+        let mut best = CartAnnealed { order: walk.order.clone(), loads: walk.loads, tries: 0 };
         let mut heat = HOT;
         while best.tries < tries && best.loads > self.enough {
             if best.tries.is_multiple_of(COOL_EVERY) {
@@ -168,8 +177,8 @@ impl<'a, const W: usize> Coolings<'a, W> {
                 break;
             }
             best.tries += 1;
-            let limit = f64::from(walk.loads) - heat * math::ln(dice.share());
-            if walk.attempt(&mut dice, limit as u32) && walk.loads < best.loads {
+            let limit = f64::from(walk.loads) - heat * math::ln(dice.next_share());
+            if walk.attempt_change(&mut dice, limit as u32) && walk.loads < best.loads {
                 best.loads = walk.loads;
                 best.order.clone_from(&walk.order);
                 self.least.fetch_min(best.loads, Ordering::Relaxed);
@@ -181,26 +190,26 @@ impl<'a, const W: usize> Coolings<'a, W> {
 }
 
 /// The better of two, the first of equals, with the tries of both.
-fn better(old: Option<Annealed>, new: Annealed) -> Annealed {
+fn better_of_two(old: Option<CartAnnealed>, new: CartAnnealed) -> CartAnnealed {
     let Some(old) = old else { return new };
     let tries = old.tries + new.tries;
     let kept = if new.loads < old.loads { new } else { old };
-    Annealed { tries, ..kept }
+    CartAnnealed { tries, ..kept }
 }
 
 /// An order on its way, with what each of its beginnings costs.
-struct Walk<'a, const W: usize> {
-    needs: &'a Needs<W>,
-    precedence: &'a Precedence,
+struct JobOrderTrial<'a, const W: usize> {
+    needs: &'a JobNeeds<W>,
+    precedence: &'a JobPrecedence,
     order: Vec<u16>,
     loads: u32,
     trial: Vec<u16>,
-    tape: Tape<W>,
-    begun: Vec<Tape<W>>,
+    tape: LoadTape<W>,
+    begun: Vec<LoadTape<W>>,
 }
 
-impl<'a, const W: usize> Walk<'a, W> {
-    fn new(needs: &'a Needs<W>, precedence: &'a Precedence, order: Vec<u16>) -> Self {
+impl<'a, const W: usize> JobOrderTrial<'a, W> {
+    fn new(needs: &'a JobNeeds<W>, precedence: &'a JobPrecedence, order: Vec<u16>) -> Self {
         let count = order.len();
         let mut walk = Self {
             needs,
@@ -208,8 +217,8 @@ impl<'a, const W: usize> Walk<'a, W> {
             trial: order.clone(),
             order,
             loads: 0,
-            tape: Tape::new(count),
-            begun: vec![Tape::new(count); count + 1],
+            tape: LoadTape::new(count),
+            begun: vec![LoadTape::new(count); count + 1],
         };
         walk.begin_from(0);
         walk
@@ -219,22 +228,22 @@ impl<'a, const W: usize> Walk<'a, W> {
     fn begin_from(&mut self, first: usize) {
         for at in first..self.order.len() {
             let (done, rest) = self.begun.split_at_mut(at + 1);
-            rest[0].copy(&done[at]);
+            rest[0].copy_beginning(&done[at]);
             rest[0].push(self.needs, self.order[at]);
         }
         self.loads = self.begun[self.order.len()].loads();
     }
 
     /// Tries one change; true where it was taken.
-    fn attempt(&mut self, dice: &mut Dice, limit: u32) -> bool {
+    fn attempt_change(&mut self, dice: &mut CartDice, limit: u32) -> bool {
         let (a, b) = (dice.below(self.order.len()), dice.below(self.order.len()));
         let (first, last) = (a.min(b), a.max(b));
         if first == last {
             return false;
         }
         self.trial[first..=last].copy_from_slice(&self.order[first..=last]);
-        change(&mut self.trial[first..=last], dice);
-        let taken = self.precedence.allows(&self.trial, first, last) && self.is_within(first, limit);
+        change_stretch(&mut self.trial[first..=last], dice);
+        let taken = self.precedence.allows(&self.trial, first, last) && self.is_within_limit(first, limit);
         let (from, to) = if taken { (&self.trial, &mut self.order) } else { (&self.order, &mut self.trial) };
         to[first..=last].copy_from_slice(&from[first..=last]);
         if taken {
@@ -244,11 +253,11 @@ impl<'a, const W: usize> Walk<'a, W> {
     }
 
     /// Whether the trial, unchanged before `first`, has at most so many loads.
-    fn is_within(&mut self, first: usize, limit: u32) -> bool {
-        self.tape.copy(&self.begun[first]);
+    fn is_within_limit(&mut self, first: usize, limit: u32) -> bool {
+        self.tape.copy_beginning(&self.begun[first]);
         for job in &self.trial[first..] {
             self.tape.push(self.needs, *job);
-            if self.tape.at_least(self.needs) > limit {
+            if self.tape.least_loads(self.needs) > limit {
                 return false;
             }
         }
@@ -257,9 +266,9 @@ impl<'a, const W: usize> Walk<'a, W> {
 }
 
 /// Exchanges the ends, turns the stretch round, or moves a few jobs from one end to the other.
-fn change(stretch: &mut [u16], dice: &mut Dice) {
+fn change_stretch(stretch: &mut [u16], dice: &mut CartDice) {
     let last = stretch.len() - 1;
-    let some = 1 + dice.below(LONGEST_MOVED.min(last));
+    let some = 1 + dice.below(MAX_MOVED.min(last));
     match dice.below(4) {
         0 => stretch.swap(0, last),
         1 => stretch.reverse(),
@@ -269,10 +278,10 @@ fn change(stretch: &mut [u16], dice: &mut Dice) {
 }
 
 /// Random numbers by seed and cooling alone.
-struct Dice(Pcg64Mcg);
+struct CartDice(Pcg64Mcg);
 
-impl Dice {
-    fn new(seed: Seed, k: u64) -> Self {
+impl CartDice {
+    fn new(seed: RandomSeed, k: u64) -> Self {
         // The golden ratio's odd neighbour spreads the coolings' seeds; any odd number would do.
         Self(Pcg64Mcg::seed_from_u64(seed.0 ^ k.wrapping_mul(0x9E37_79B9_7F4A_7C15)))
     }
@@ -283,7 +292,7 @@ impl Dice {
     }
 
     /// A number above 0 and at most 1.
-    fn share(&mut self) -> f64 {
+    fn next_share(&mut self) -> f64 {
         ((self.0.next_u64() >> 11) + 1) as f64 / (1_u64 << 53) as f64
     }
 }

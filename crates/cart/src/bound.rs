@@ -23,10 +23,10 @@
 // symbol: penalties = switches added to every link of a job
 // symbol: step = how much a penalty changes, in switches
 
-use crate::jobs::Jobs;
+use crate::jobs::CartJobs;
 
 /// Up to this many jobs the shortest path is exact.
-pub(crate) const FEW: usize = 16;
+pub(crate) const MAX_PATH_JOBS: usize = 16;
 /// Rounds in which the penalties are corrected.
 const ROUNDS: usize = 400;
 /// How much smaller the correction becomes from round to round.
@@ -34,22 +34,26 @@ const SHRINK: f64 = 0.985;
 
 /// Switches that no order and no loading can avoid.
 #[must_use]
-pub fn bound(jobs: &Jobs) -> usize {
+pub fn switch_bound(jobs: &CartJobs) -> usize {
     let by_count = jobs.used().saturating_sub(jobs.places());
-    let links = Links::new(jobs);
-    let by_path = if jobs.count() <= FEW { Paths::new(&links).shortest() } else { tree(&links) };
+    let links = JobLinks::new(jobs);
+    let by_path = if jobs.count() <= MAX_PATH_JOBS {
+        JobPaths::new(&links).shortest_path()
+    } else {
+        tree_bound(&links)
+    };
     by_count.max(by_path as usize)
 }
 
 /// `d(a, b)` for every pair of jobs.
 #[derive(Debug, Clone)]
-pub(crate) struct Links {
+pub(crate) struct JobLinks {
     pub count: usize,
     at: Vec<u32>,
 }
 
-impl Links {
-    pub(crate) fn new(jobs: &Jobs) -> Self {
+impl JobLinks {
+    pub(crate) fn new(jobs: &CartJobs) -> Self {
         let count = jobs.count();
         let pair = |a: usize, b: usize| {
             let shared = jobs.needs(a).iter().filter(|t| jobs.needs(b).binary_search(t).is_ok()).count();
@@ -59,55 +63,55 @@ impl Links {
         Self { count, at }
     }
 
-    pub(crate) fn between(&self, a: usize, b: usize) -> u32 {
+    pub(crate) fn switches_between(&self, a: usize, b: usize) -> u32 {
         self.at[a * self.count + b]
     }
 }
 
 /// The shortest path through every set of jobs from each of them; for few jobs.
 #[derive(Debug, Clone)]
-pub(crate) struct Paths {
+pub(crate) struct JobPaths {
     count: usize,
     from: Vec<u32>,
 }
 
-impl Paths {
-    pub(crate) fn new(links: &Links) -> Self {
+impl JobPaths {
+    pub(crate) fn new(links: &JobLinks) -> Self {
         let count = links.count;
         let mut from = vec![u32::MAX; count << count];
         for set in 1_usize..1 << count {
-            for job in members(set, count) {
+            for job in jobs_in_set(set, count) {
                 let rest = set & !(1 << job);
-                let on = |next: usize| links.between(job, next) + from[rest * count + next];
-                from[set * count + job] = members(rest, count).map(on).min().unwrap_or(0);
+                let on = |next: usize| links.switches_between(job, next) + from[rest * count + next];
+                from[set * count + job] = jobs_in_set(rest, count).map(on).min().unwrap_or(0);
             }
         }
         Self { count, from }
     }
 
     /// Shortest path through a set of jobs from one of them.
-    pub(crate) fn from(&self, set: usize, job: usize) -> u32 {
+    pub(crate) fn shortest_from(&self, set: usize, job: usize) -> u32 {
         self.from[set * self.count + job]
     }
 
-    fn shortest(&self) -> u32 {
+    fn shortest_path(&self) -> u32 {
         let all = (1 << self.count) - 1;
-        (0..self.count).map(|j| self.from(all, j)).min().unwrap_or(0)
+        (0..self.count).map(|j| self.shortest_from(all, j)).min().unwrap_or(0)
     }
 }
 
 /// The numbers of the bits that are set.
-fn members(set: usize, count: usize) -> impl Iterator<Item = usize> {
+fn jobs_in_set(set: usize, count: usize) -> impl Iterator<Item = usize> {
     (0..count).filter(move |j| set >> j & 1 == 1)
 }
 
 /// The penalised least spanning tree, at its best over all rounds, rounded up.
 ///
 /// A dummy job with free links to all closes the path to a ring: its two links go to the jobs with the least penalties.
-fn tree(links: &Links) -> u32 {
+fn tree_bound(links: &JobLinks) -> u32 {
     let mut penalties = vec![0.0; links.count];
     let mut best: f64 = 0.0;
-    let mut step = (0..links.count).map(|j| f64::from(links.between(0, j))).fold(1.0, f64::max);
+    let mut step = (0..links.count).map(|j| f64::from(links.switches_between(0, j))).fold(1.0, f64::max);
     for _ in 0..ROUNDS {
         let (weight, mut degrees) = least_tree(links, &penalties);
         let mut by_penalty: Vec<usize> = (0..links.count).collect();
@@ -129,7 +133,7 @@ fn tree(links: &Links) -> u32 {
 }
 
 /// Weight and degrees of the least spanning tree with penalties on both ends of each link.
-fn least_tree(links: &Links, penalties: &[f64]) -> (f64, Vec<u32>) {
+fn least_tree(links: &JobLinks, penalties: &[f64]) -> (f64, Vec<u32>) {
     let count = links.count;
     let mut degrees = vec![0; count];
     let mut near: Vec<(f64, usize)> = vec![(f64::INFINITY, 0); count];
@@ -139,7 +143,7 @@ fn least_tree(links: &Links, penalties: &[f64]) -> (f64, Vec<u32>) {
     for _ in 1..count {
         is_in[newest] = true;
         for job in (0..count).filter(|j| !is_in[*j]) {
-            let weight = f64::from(links.between(newest, job)) + penalties[newest] + penalties[job];
+            let weight = f64::from(links.switches_between(newest, job)) + penalties[newest] + penalties[job];
             if weight < near[job].0 {
                 near[job] = (weight, newest);
             }

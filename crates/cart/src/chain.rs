@@ -21,40 +21,40 @@
 //! Rank of a nested (laminar) matroid: J. Oxley, "Matroid theory", 2nd ed., Oxford 2011 (from memory); the use here is ours and
 //! is compared with trying all orders in the tests.
 
-use crate::set::Set;
+use crate::set::ToolBits;
 
 /// Tools waiting, oldest use first, with the cap on each beginning of the list; the last bucket has none.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) struct Chain<const W: usize> {
+pub(crate) struct KeepableTools<const W: usize> {
     /// Tools used last within one stretch of positions, and the cap on these and all before.
-    buckets: Vec<(Set<W>, u32)>,
+    buckets: Vec<(ToolBits<W>, u32)>,
     /// Tools of the last job: all can be kept to the next.
-    last: Set<W>,
+    last: ToolBits<W>,
     /// Places to spare at the last job.
     spare: u32,
 }
 
-impl<const W: usize> Chain<W> {
+impl<const W: usize> KeepableTools<W> {
     /// Before the first job.
     pub(crate) fn empty() -> Self {
-        Self { buckets: Vec::new(), last: Set::EMPTY, spare: 0 }
+        Self { buckets: Vec::new(), last: ToolBits::EMPTY, spare: 0 }
     }
 
     /// The chain after one more job, and the tools put on for it; `later` are the tools that the rest needs.
-    pub(crate) fn with(&self, tools: Set<W>, places: u32, later: Set<W>) -> (Self, u32) {
+    pub(crate) fn with_job(&self, tools: ToolBits<W>, places: u32, later: ToolBits<W>) -> (Self, u32) {
         let beside = tools.and(self.last).count();
-        let (mut buckets, kept) = self.take(tools);
-        let old = self.last.less(tools);
+        let (mut buckets, kept) = self.take_tools(tools);
+        let old = self.last.and_not(tools);
         let all = buckets.iter().fold(old, |a, b| a.or(b.0));
         let cap = if old.is_empty() { buckets.last().map_or(0, |b| b.1) } else { all.count() };
         buckets.push((old, cap));
         let spare = places - tools.count();
         let next = Self { buckets, last: tools.and(later), spare };
-        (next.tidied(later), tools.count() - beside - kept)
+        (next.tidied_for(later), tools.count() - beside - kept)
     }
 
     /// Takes as many of the tools out of the buckets as the caps allow, nearest first.
-    fn take(&self, tools: Set<W>) -> (Vec<(Set<W>, u32)>, u32) {
+    fn take_tools(&self, tools: ToolBits<W>) -> (Vec<(ToolBits<W>, u32)>, u32) {
         let mut buckets = self.buckets.clone();
         let mut taken = vec![0; buckets.len()];
         let mut room = u32::MAX;
@@ -62,7 +62,7 @@ impl<const W: usize> Chain<W> {
             room = room.min(bucket.1);
             taken[at] = bucket.0.and(tools).count().min(room);
             room -= taken[at];
-            bucket.0 = bucket.0.less(tools);
+            bucket.0 = bucket.0.and_not(tools);
         }
         let mut passing = 0;
         for (bucket, taken) in buckets.iter_mut().zip(&taken) {
@@ -73,7 +73,7 @@ impl<const W: usize> Chain<W> {
     }
 
     /// Only tools that are needed again, and only caps that bind.
-    fn tidied(mut self, later: Set<W>) -> Self {
+    fn tidied_for(mut self, later: ToolBits<W>) -> Self {
         if let Some(top) = self.buckets.last_mut() {
             top.1 = top.1.min(self.spare);
         }
@@ -82,18 +82,18 @@ impl<const W: usize> Chain<W> {
             cap = cap.min(bucket.1);
             *bucket = (bucket.0.and(later), cap);
         }
-        let mut kept: Vec<(Set<W>, u32)> = Vec::with_capacity(self.buckets.len());
-        let mut carried = Set::EMPTY;
+        let mut kept: Vec<(ToolBits<W>, u32)> = Vec::with_capacity(self.buckets.len());
+        let mut carried = ToolBits::EMPTY;
         let mut most = 0;
         for (at, (tools, cap)) in self.buckets.iter().enumerate() {
             carried = carried.or(*tools);
             let next = self.buckets.get(at + 1).map_or(u32::MAX, |b| b.1);
             let can = (most + carried.count()).min(*cap);
             if *cap == 0 {
-                carried = Set::EMPTY;
+                carried = ToolBits::EMPTY;
             } else if next > can && !carried.is_empty() {
                 kept.push((carried, can));
-                (most, carried) = (can, Set::EMPTY);
+                (most, carried) = (can, ToolBits::EMPTY);
             }
         }
         self.buckets = kept;
@@ -101,7 +101,7 @@ impl<const W: usize> Chain<W> {
     }
 
     /// Most tools of a set that can be kept.
-    pub(crate) fn rank(&self, tools: Set<W>) -> u32 {
+    pub(crate) fn keepable_count(&self, tools: ToolBits<W>) -> u32 {
         let mut rank = 0;
         for (bucket, cap) in &self.buckets {
             rank = (rank + bucket.and(tools).count()).min(*cap);
@@ -113,11 +113,11 @@ impl<const W: usize> Chain<W> {
     pub(crate) fn loss_against(&self, other: &Self) -> u32 {
         let all = self.buckets.iter().fold(self.last, |a, b| a.or(b.0));
         let theirs = other.buckets.iter().fold(other.last, |a, b| a.or(b.0));
-        let mut tools = theirs.less(all);
-        let mut loss = other.rank(tools);
+        let mut tools = theirs.and_not(all);
+        let mut loss = other.keepable_count(tools);
         for (bucket, cap) in &self.buckets {
             tools = tools.or(*bucket);
-            loss = loss.max(other.rank(tools).saturating_sub(*cap));
+            loss = loss.max(other.keepable_count(tools).saturating_sub(*cap));
         }
         loss
     }

@@ -14,7 +14,7 @@ use std::collections::BinaryHeap;
 
 /// An arc and, at the next odd or even position, its reverse.
 #[derive(Debug, Clone, Copy)]
-struct Arc {
+struct CostArc {
     to: u32,
     left: i64,
     cost: i64,
@@ -22,47 +22,47 @@ struct Arc {
 
 /// A network of nodes in a row.
 #[derive(Debug, Clone)]
-pub(crate) struct Network {
-    arcs: Vec<Arc>,
+pub(crate) struct CostNetwork {
+    arcs: Vec<CostArc>,
     out: Vec<Vec<u32>>,
 }
 
-impl Network {
+impl CostNetwork {
     pub(crate) fn new(nodes: usize) -> Self {
         Self { arcs: Vec::new(), out: vec![Vec::new(); nodes] }
     }
 
     /// Adds an arc from a lower node to a higher one; its number for [`Self::flow`].
-    pub(crate) fn arc(&mut self, from: usize, to: usize, most: i64, cost: i64) -> usize {
+    pub(crate) fn add_arc(&mut self, from: usize, to: usize, most: i64, cost: i64) -> usize {
         let at = self.arcs.len();
         self.out[from].push(at as u32);
         self.out[to].push(at as u32 + 1);
-        self.arcs.push(Arc { to: to as u32, left: most, cost });
-        self.arcs.push(Arc { to: from as u32, left: 0, cost: -cost });
+        self.arcs.push(CostArc { to: to as u32, left: most, cost });
+        self.arcs.push(CostArc { to: from as u32, left: 0, cost: -cost });
         at
     }
 
     /// What flows through an arc.
-    pub(crate) fn flow(&self, arc: usize) -> i64 {
+    pub(crate) fn flow_through(&self, arc: usize) -> i64 {
         self.arcs[arc ^ 1].left
     }
 
     /// Sends all supplies (positive) to the demands (negative) at the least cost; their sum is zero and a path always exists.
-    pub(crate) fn send(&mut self, mut supplies: Vec<i64>) {
-        let mut potentials = self.sweep(&supplies);
+    pub(crate) fn send_supplies(&mut self, mut supplies: Vec<i64>) {
+        let mut potentials = self.sweep_distances(&supplies);
         loop {
-            let (distances, via) = self.nearest(&supplies, &potentials);
+            let (distances, via) = self.nearest_distances(&supplies, &potentials);
             let ends = (0..supplies.len()).filter(|n| supplies[*n] < 0 && distances[*n] < FAR);
             let Some(end) = ends.min_by_key(|n| (distances[*n] + potentials[*n], *n)) else { return };
             for (potential, distance) in potentials.iter_mut().zip(&distances) {
                 *potential += *distance.min(&distances[end]);
             }
-            self.push(&mut supplies, &via, end);
+            self.push_along(&mut supplies, &via, end);
         }
     }
 
     /// Distances of all nodes from the nodes with supply, where arcs lead upward only; unreached ones count from nothing.
-    fn sweep(&self, supplies: &[i64]) -> Vec<i64> {
+    fn sweep_distances(&self, supplies: &[i64]) -> Vec<i64> {
         let mut distances = vec![0; supplies.len()];
         for node in 0..supplies.len() {
             for arc in self.out[node].iter().map(|a| self.arcs[*a as usize]).filter(|a| a.left > 0) {
@@ -74,7 +74,7 @@ impl Network {
     }
 
     /// Shortest reduced distances from all nodes with supply, and the arc by which each node is reached.
-    fn nearest(&self, supplies: &[i64], potentials: &[i64]) -> (Vec<i64>, Vec<u32>) {
+    fn nearest_distances(&self, supplies: &[i64], potentials: &[i64]) -> (Vec<i64>, Vec<u32>) {
         let mut distances = vec![FAR; supplies.len()];
         let mut via = vec![NONE; supplies.len()];
         let mut open = BinaryHeap::new();
@@ -102,7 +102,7 @@ impl Network {
     }
 
     /// Sends as much as fits along the way found.
-    fn push(&mut self, supplies: &mut [i64], via: &[u32], end: usize) {
+    fn push_along(&mut self, supplies: &mut [i64], via: &[u32], end: usize) {
         let mut most = -supplies[end];
         let mut node = end;
         while via[node] != NONE {

@@ -3,11 +3,11 @@
 use core::fmt;
 
 /// Most tools that the solver takes.
-pub const MOST_TOOLS: usize = 1024;
+pub const MAX_TOOLS: usize = 1024;
 
 /// Why a problem cannot be posed.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum JobsError {
+pub enum CartJobsError {
     /// A job needs more tools than the cart has places.
     TooFewPlaces {
         /// The job.
@@ -25,11 +25,11 @@ pub enum JobsError {
     Circle(usize),
 }
 
-impl fmt::Display for JobsError {
+impl fmt::Display for CartJobsError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TooFewPlaces { job, needs } => write!(f, "job {job} needs {needs} tools, more than places"),
-            Self::TooManyTools(tool) => write!(f, "tool {tool} is not below {MOST_TOOLS}"),
+            Self::TooManyTools(tool) => write!(f, "tool {tool} is not below {MAX_TOOLS}"),
             Self::TooManyJobs(count) => write!(f, "{count} jobs are too many"),
             Self::NoSuchJob(job) => write!(f, "there is no job {job}"),
             Self::Circle(job) => write!(f, "job {job} waits for itself"),
@@ -37,36 +37,36 @@ impl fmt::Display for JobsError {
     }
 }
 
-impl core::error::Error for JobsError {}
+impl core::error::Error for CartJobsError {}
 
 /// Jobs, places and precedence.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Jobs {
+pub struct CartJobs {
     needs: Vec<Vec<u16>>,
     places: usize,
     before: Vec<Vec<u16>>,
     used: usize,
 }
 
-impl Jobs {
+impl CartJobs {
     /// The problem from the tools of each job and pairs (before, after).
     ///
     /// # Errors
     /// [`JobsError`] where a job does not fit the cart, a number is out of range or the pairs close a circle.
-    pub fn new(needs: Vec<Vec<u16>>, places: usize, pairs: &[(usize, usize)]) -> Result<Self, JobsError> {
+    pub fn new(needs: Vec<Vec<u16>>, places: usize, pairs: &[(usize, usize)]) -> Result<Self, CartJobsError> {
         let count = needs.len();
         if count > usize::from(u16::MAX) {
-            return Err(JobsError::TooManyJobs(count));
+            return Err(CartJobsError::TooManyJobs(count));
         }
-        let needs: Vec<Vec<u16>> = needs.into_iter().map(sorted).collect();
+        let needs: Vec<Vec<u16>> = needs.into_iter().map(sort_tools).collect();
         if let Some(job) = (0..count).find(|j| needs[*j].len() > places) {
-            return Err(JobsError::TooFewPlaces { job, needs: needs[job].len() });
+            return Err(CartJobsError::TooFewPlaces { job, needs: needs[job].len() });
         }
-        let used = sorted(needs.concat());
-        if let Some(tool) = used.last().filter(|t| usize::from(**t) >= MOST_TOOLS) {
-            return Err(JobsError::TooManyTools(*tool));
+        let used = sort_tools(needs.concat());
+        if let Some(tool) = used.last().filter(|t| usize::from(**t) >= MAX_TOOLS) {
+            return Err(CartJobsError::TooManyTools(*tool));
         }
-        let jobs = Self { places, before: before(count, pairs)?, used: used.len(), needs };
+        let jobs = Self { places, before: direct_predecessors(count, pairs)?, used: used.len(), needs };
         jobs.some_order()?;
         Ok(jobs)
     }
@@ -96,7 +96,7 @@ impl Jobs {
     }
 
     /// One more than the highest number of a tool.
-    pub(crate) fn widest(&self) -> usize {
+    pub(crate) fn tool_range(&self) -> usize {
         self.needs.iter().filter_map(|n| n.last()).max().map_or(0, |t| usize::from(*t) + 1)
     }
 
@@ -126,19 +126,19 @@ impl Jobs {
     }
 
     /// Tools put on after the first full loading, where so many are put on in all.
-    pub(crate) fn switches(&self, loads: usize) -> usize {
+    pub(crate) fn switches_of_loads(&self, loads: usize) -> usize {
         loads - self.places.min(self.used)
     }
 
     /// Some of the jobs alone; for jobs without precedence.
-    pub(crate) fn only(&self, some: &[usize]) -> Self {
+    pub(crate) fn only_jobs(&self, some: &[usize]) -> Self {
         let needs: Vec<Vec<u16>> = some.iter().map(|j| self.needs[*j].clone()).collect();
-        let used = sorted(needs.concat()).len();
+        let used = sort_tools(needs.concat()).len();
         Self { before: vec![Vec::new(); needs.len()], needs, used, places: self.places }
     }
 
     /// The first order that precedence allows, lowest job first.
-    fn some_order(&self) -> Result<Vec<usize>, JobsError> {
+    fn some_order(&self) -> Result<Vec<usize>, CartJobsError> {
         let mut order = Vec::with_capacity(self.count());
         let mut done = vec![false; self.count()];
         while order.len() < self.count() {
@@ -146,7 +146,7 @@ impl Jobs {
             let ready: Vec<usize> = (0..self.count()).filter(is_ready).collect();
             if ready.is_empty() {
                 let stuck = (0..self.count()).find(|j| !done[*j]);
-                return Err(JobsError::Circle(stuck.unwrap_or_default()));
+                return Err(CartJobsError::Circle(stuck.unwrap_or_default()));
             }
             for job in ready {
                 done[job] = true;
@@ -157,20 +157,20 @@ impl Jobs {
     }
 }
 
-fn sorted(mut tools: Vec<u16>) -> Vec<u16> {
+fn sort_tools(mut tools: Vec<u16>) -> Vec<u16> {
     tools.sort_unstable();
     tools.dedup();
     tools
 }
 
-fn before(count: usize, pairs: &[(usize, usize)]) -> Result<Vec<Vec<u16>>, JobsError> {
+fn direct_predecessors(count: usize, pairs: &[(usize, usize)]) -> Result<Vec<Vec<u16>>, CartJobsError> {
     let mut before = vec![Vec::new(); count];
     for (first, then) in pairs {
         let missing = [*first, *then].into_iter().find(|j| *j >= count);
         if let Some(job) = missing {
-            return Err(JobsError::NoSuchJob(job));
+            return Err(CartJobsError::NoSuchJob(job));
         }
         before[*then].push(*first as u16);
     }
-    Ok(before.into_iter().map(sorted).collect())
+    Ok(before.into_iter().map(sort_tools).collect())
 }

@@ -45,8 +45,8 @@ pub mod soonest;
 mod stretch;
 mod tape;
 
-pub use bound::bound;
-pub use jobs::{Jobs, JobsError, MOST_TOOLS};
-pub use load::{LoadError, Loading, Piece, load};
-pub use solve::{Sequenced, solve};
+pub use bound::switch_bound;
+pub use jobs::{CartJobs, CartJobsError, MAX_TOOLS};
+pub use load::{CartLoadError, CartLoading, LoadPiece, load_cart};
+pub use solve::{CartSequence, solve_cart_order};
 pub use tape::fewest_switches;

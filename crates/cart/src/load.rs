@@ -34,18 +34,18 @@
 
 use core::fmt;
 
-use effort::{Budget, Outcome, Standing};
+use effort::{SolverBudget, SolverOutcome, SolverStanding};
 
-use crate::stretch::{Found, Stretch, best, stretches};
+use crate::stretch::{KeepStretch, KeptStretches, best_stretches, find_stretches};
 
 /// Most places of one piece.
-pub const MOST_PLACES_OF_PIECE: u32 = 16;
+pub const MAX_PLACES_OF_PIECE: u32 = 16;
 /// Longest fetch: a day.
-pub const LONGEST_FETCH_S: f64 = 86_400.0;
+pub const MAX_FETCH_S: f64 = 86_400.0;
 
 /// A piece as the cart sees it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Piece {
+pub struct LoadPiece {
     /// Places that it takes on the cart.
     pub places: u32,
     /// Seconds to bring it, and to take back what made room for it.
@@ -54,7 +54,7 @@ pub struct Piece {
 
 /// Why a cart cannot be loaded.
 #[derive(Debug, Clone, PartialEq)]
-pub enum LoadError {
+pub enum CartLoadError {
     /// A step needs more places than there are.
     TooFewPlaces {
         /// The step.
@@ -70,24 +70,24 @@ pub enum LoadError {
     Seconds(u16),
 }
 
-impl fmt::Display for LoadError {
+impl fmt::Display for CartLoadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TooFewPlaces { step, needs } => write!(f, "step {step} needs {needs} places on the cart"),
             Self::NoSuchPiece(piece) => write!(f, "there is no piece {piece}"),
-            Self::Size(piece) => write!(f, "piece {piece} does not take 1 to {MOST_PLACES_OF_PIECE} places"),
+            Self::Size(piece) => write!(f, "piece {piece} does not take 1 to {MAX_PLACES_OF_PIECE} places"),
             Self::Seconds(piece) => {
-                write!(f, "piece {piece} does not take 0 to {LONGEST_FETCH_S} s to fetch")
+                write!(f, "piece {piece} does not take 0 to {MAX_FETCH_S} s to fetch")
             }
         }
     }
 }
 
-impl core::error::Error for LoadError {}
+impl core::error::Error for CartLoadError {}
 
 /// What lies on the cart, step by step.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Loading {
+pub struct CartLoading {
     /// Pieces on the cart during each step, rising: those it needs and those kept for later.
     pub carts: Vec<Vec<u16>>,
     /// Pieces brought before each step, rising.
@@ -95,7 +95,7 @@ pub struct Loading {
     /// Pieces that may go back before each step, rising; what lies there after the last step is not named.
     pub back: Vec<Vec<u16>>,
     /// Seconds of fetching, and the bound on any loading.
-    pub outcome: Outcome,
+    pub outcome: SolverOutcome,
 }
 
 /// The loading that takes the least seconds for steps in their order, each with the pieces that it needs.
@@ -104,50 +104,57 @@ pub struct Loading {
 ///
 /// # Errors
 /// [`LoadError`] where a step does not fit the cart or a number is out of range.
-pub fn load(
+pub fn load_cart(
     needs: &[Vec<u16>],
-    pieces: &[Piece],
+    pieces: &[LoadPiece],
     places: u32,
-    budget: &Budget,
-) -> Result<Loading, LoadError> {
-    let needs: Vec<Vec<u16>> = needs.iter().map(|n| sorted(n.clone())).collect();
-    check(&needs, pieces)?;
-    let free = free(&needs, pieces, places)?;
-    let all = stretches(&needs, pieces);
-    let found = best(&all, &free, budget);
-    Ok(loading(&needs, pieces, &all, &found))
+    budget: &SolverBudget,
+) -> Result<CartLoading, CartLoadError> {
+    let needs: Vec<Vec<u16>> = needs.iter().map(|n| sort_pieces(n.clone())).collect();
+    check_pieces(&needs, pieces)?;
+    let free = free_places(&needs, pieces, places)?;
+    let all = find_stretches(&needs, pieces);
+    let found = best_stretches(&all, &free, budget);
+    Ok(build_loading(&needs, pieces, &all, &found))
 }
 
-fn sorted(mut pieces: Vec<u16>) -> Vec<u16> {
+fn sort_pieces(mut pieces: Vec<u16>) -> Vec<u16> {
     pieces.sort_unstable();
     pieces.dedup();
     pieces
 }
 
-fn check(needs: &[Vec<u16>], pieces: &[Piece]) -> Result<(), LoadError> {
+fn check_pieces(needs: &[Vec<u16>], pieces: &[LoadPiece]) -> Result<(), CartLoadError> {
     for piece in needs.iter().flatten() {
-        let Some(known) = pieces.get(usize::from(*piece)) else { return Err(LoadError::NoSuchPiece(*piece)) };
-        if !(1..=MOST_PLACES_OF_PIECE).contains(&known.places) {
-            return Err(LoadError::Size(*piece));
+        let Some(known) = pieces.get(usize::from(*piece)) else {
+            return Err(CartLoadError::NoSuchPiece(*piece));
+        };
+        if !(1..=MAX_PLACES_OF_PIECE).contains(&known.places) {
+            return Err(CartLoadError::Size(*piece));
         }
-        if !(0.0..=LONGEST_FETCH_S).contains(&known.fetch_s) {
-            return Err(LoadError::Seconds(*piece));
+        if !(0.0..=MAX_FETCH_S).contains(&known.fetch_s) {
+            return Err(CartLoadError::Seconds(*piece));
         }
     }
     Ok(())
 }
 
 /// Places that each step leaves.
-fn free(needs: &[Vec<u16>], pieces: &[Piece], places: u32) -> Result<Vec<u32>, LoadError> {
+fn free_places(needs: &[Vec<u16>], pieces: &[LoadPiece], places: u32) -> Result<Vec<u32>, CartLoadError> {
     let of = |(step, needs): (usize, &Vec<u16>)| {
         let needs = needs.iter().map(|p| pieces[usize::from(*p)].places).sum();
-        places.checked_sub(needs).ok_or(LoadError::TooFewPlaces { step, needs })
+        places.checked_sub(needs).ok_or(CartLoadError::TooFewPlaces { step, needs })
     };
     needs.iter().enumerate().map(of).collect()
 }
 
 /// The loading that keeps the stretches found.
-fn loading(needs: &[Vec<u16>], pieces: &[Piece], all: &[Stretch], found: &Found) -> Loading {
+fn build_loading(
+    needs: &[Vec<u16>],
+    pieces: &[LoadPiece],
+    all: &[KeepStretch],
+    found: &KeptStretches,
+) -> CartLoading {
     let mut carts = needs.to_vec();
     for stretch in all.iter().zip(&found.kept).filter(|(_, kept)| **kept).map(|(s, _)| s) {
         for cart in &mut carts[stretch.start + 1..stretch.end] {
@@ -162,13 +169,13 @@ fn loading(needs: &[Vec<u16>], pieces: &[Piece], all: &[Stretch], found: &Found)
     let back = (0..carts.len()).map(|at| less(before(at), &carts[at])).collect();
     let value: f64 = bring.iter().flatten().map(|p| pieces[usize::from(*p)].fetch_s).sum();
     let saved_s: f64 = all.iter().zip(&found.kept).filter(|(_, kept)| **kept).map(|(s, _)| s.saves_s).sum();
-    let bound = if found.standing == Standing::Proven { value } else { value + saved_s - found.most_s };
-    let outcome = Outcome {
+    let bound = if found.standing == SolverStanding::Proven { value } else { value + saved_s - found.most_s };
+    let outcome = SolverOutcome {
         standing: found.standing,
         value,
         bound: bound.min(value),
         unit: "seconds".into(),
         effort: found.effort,
     };
-    Loading { carts, bring, back, outcome }
+    CartLoading { carts, bring, back, outcome }
 }

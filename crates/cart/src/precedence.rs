@@ -1,16 +1,16 @@
 //! Which jobs come before which, as the search asks it.
 
-use crate::jobs::Jobs;
+use crate::jobs::CartJobs;
 
 /// The direct precedence, in both directions.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Precedence {
+pub(crate) struct JobPrecedence {
     before: Vec<Vec<u16>>,
     is_free: bool,
 }
 
-impl Precedence {
-    pub(crate) fn new(jobs: &Jobs) -> Self {
+impl JobPrecedence {
+    pub(crate) fn new(jobs: &CartJobs) -> Self {
         let before = (0..jobs.count()).map(|j| jobs.before(j).to_vec()).collect();
         Self { before, is_free: jobs.is_free() }
     }

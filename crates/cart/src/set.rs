@@ -2,12 +2,12 @@
 
 /// A set of tools numbered below `64 * W`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) struct Set<const W: usize>([u64; W]);
+pub(crate) struct ToolBits<const W: usize>([u64; W]);
 
-impl<const W: usize> Set<W> {
+impl<const W: usize> ToolBits<W> {
     pub(crate) const EMPTY: Self = Self([0; W]);
 
-    pub(crate) fn of(tools: &[u16]) -> Self {
+    pub(crate) fn of_tools(tools: &[u16]) -> Self {
         let mut set = Self::EMPTY;
         for tool in tools {
             set.0[usize::from(*tool) / 64] |= 1 << (tool % 64);
@@ -15,23 +15,23 @@ impl<const W: usize> Set<W> {
         set
     }
 
-    fn zip(self, other: Self, join: impl Fn(u64, u64) -> u64) -> Self {
+    fn zip_words(self, other: Self, join: impl Fn(u64, u64) -> u64) -> Self {
         Self(core::array::from_fn(|w| join(self.0[w], other.0[w])))
     }
 
     /// Tools in both.
     pub(crate) fn and(self, other: Self) -> Self {
-        self.zip(other, |a, b| a & b)
+        self.zip_words(other, |a, b| a & b)
     }
 
     /// Tools in either.
     pub(crate) fn or(self, other: Self) -> Self {
-        self.zip(other, |a, b| a | b)
+        self.zip_words(other, |a, b| a | b)
     }
 
     /// Tools in this one alone.
-    pub(crate) fn less(self, other: Self) -> Self {
-        self.zip(other, |a, b| a & !b)
+    pub(crate) fn and_not(self, other: Self) -> Self {
+        self.zip_words(other, |a, b| a & !b)
     }
 
     pub(crate) fn count(self) -> u32 {

@@ -15,12 +15,12 @@
 //! # Sources
 //! C. S. Tang, E. V. Denardo, Operations Research 36 (1988) 767-777; J. F. Bard, IIE Transactions 20 (1988) 382-391.
 
-use crate::jobs::Jobs;
+use crate::jobs::CartJobs;
 
 /// The tools on the cart at each job of an order, rising, the fewest put on in all.
 #[must_use]
-pub fn loadings(jobs: &Jobs, order: &[usize]) -> Vec<Vec<u16>> {
-    let mut cart = first(jobs, order);
+pub fn soonest_loadings(jobs: &CartJobs, order: &[usize]) -> Vec<Vec<u16>> {
+    let mut cart = first_loading(jobs, order);
     let mut all = Vec::with_capacity(order.len());
     for (at, job) in order.iter().enumerate() {
         for tool in jobs.needs(*job) {
@@ -39,12 +39,12 @@ pub fn loadings(jobs: &Jobs, order: &[usize]) -> Vec<Vec<u16>> {
 
 /// Tools put on after the first loading.
 #[must_use]
-pub fn switches(loadings: &[Vec<u16>]) -> usize {
+pub fn count_switches(loadings: &[Vec<u16>]) -> usize {
     loadings.windows(2).map(|w| w[1].iter().filter(|t| !w[0].contains(t)).count()).sum()
 }
 
 /// The tools that are needed soonest, as many as there are places.
-fn first(jobs: &Jobs, order: &[usize]) -> Vec<u16> {
+fn first_loading(jobs: &CartJobs, order: &[usize]) -> Vec<u16> {
     let mut cart = Vec::new();
     for tool in order.iter().flat_map(|j| jobs.needs(*j)) {
         if cart.len() < jobs.places() && !cart.contains(tool) {
@@ -55,7 +55,7 @@ fn first(jobs: &Jobs, order: &[usize]) -> Vec<u16> {
 }
 
 /// Takes off the tool whose next use, from a position on, is latest.
-fn drop_latest(jobs: &Jobs, order: &[usize], at: usize, cart: &mut Vec<u16>) {
+fn drop_latest(jobs: &CartJobs, order: &[usize], at: usize, cart: &mut Vec<u16>) {
     let next =
         |tool: u16| order[at..].iter().position(|j| jobs.needs(*j).contains(&tool)).unwrap_or(usize::MAX);
     let latest = (0..cart.len()).max_by_key(|i| next(cart[*i]));

@@ -24,52 +24,52 @@
 //! 767-777 (keep tool needed soonest). The view of kept stretches as pipes and the greedy rule by rising end: M. Cherniavskii,
 //! B. Goldengorin, "An almost linear time complexity algorithm for the tool loading problem", 2022.
 
-use crate::jobs::{Jobs, MOST_TOOLS};
-use crate::set::Set;
+use crate::jobs::{CartJobs, MAX_TOOLS};
+use crate::set::ToolBits;
 
 /// The jobs' needs as sets.
 #[derive(Debug, Clone)]
-pub(crate) struct Needs<const W: usize> {
-    pub sets: Vec<Set<W>>,
+pub(crate) struct JobNeeds<const W: usize> {
+    pub sets: Vec<ToolBits<W>>,
     pub places: u32,
     pub used: u32,
 }
 
-impl<const W: usize> Needs<W> {
-    pub(crate) fn new(jobs: &Jobs) -> Self {
-        let sets = (0..jobs.count()).map(|j| Set::of(jobs.needs(j))).collect();
+impl<const W: usize> JobNeeds<W> {
+    pub(crate) fn new(jobs: &CartJobs) -> Self {
+        let sets = (0..jobs.count()).map(|j| ToolBits::of_tools(jobs.needs(j))).collect();
         Self { sets, places: jobs.places().min(jobs.used()) as u32, used: jobs.used() as u32 }
     }
 }
 
 /// A beginning of an order and what it costs.
 #[derive(Debug, Clone)]
-pub(crate) struct Tape<const W: usize> {
+pub(crate) struct LoadTape<const W: usize> {
     /// Tools whose last use is at each position.
-    last: Vec<Set<W>>,
+    last: Vec<ToolBits<W>>,
     /// Places to spare at each position.
     free: Vec<u32>,
     /// Stretches taken from each start for the end in work.
     taken: Vec<u32>,
     /// Tools that could still be kept.
-    alive: Set<W>,
+    alive: ToolBits<W>,
     /// Tools that were ever on.
-    seen: Set<W>,
+    seen: ToolBits<W>,
     /// Latest position without a place to spare.
     barrier: usize,
     loads: u32,
     len: usize,
 }
 
-impl<const W: usize> Tape<W> {
+impl<const W: usize> LoadTape<W> {
     /// Room for so many jobs.
     pub(crate) fn new(count: usize) -> Self {
         Self {
-            last: vec![Set::EMPTY; count],
+            last: vec![ToolBits::EMPTY; count],
             free: vec![0; count],
             taken: vec![0; count],
-            alive: Set::EMPTY,
-            seen: Set::EMPTY,
+            alive: ToolBits::EMPTY,
+            seen: ToolBits::EMPTY,
             barrier: 0,
             loads: 0,
             len: 0,
@@ -82,12 +82,12 @@ impl<const W: usize> Tape<W> {
     }
 
     /// Tools put on so far and those that have to come at least once.
-    pub(crate) fn at_least(&self, needs: &Needs<W>) -> u32 {
+    pub(crate) fn least_loads(&self, needs: &JobNeeds<W>) -> u32 {
         self.loads + needs.used - self.seen.count()
     }
 
     /// Becomes the same beginning as the other.
-    pub(crate) fn copy(&mut self, other: &Self) {
+    pub(crate) fn copy_beginning(&mut self, other: &Self) {
         let part = other.barrier..other.len;
         self.last[part.clone()].copy_from_slice(&other.last[part.clone()]);
         self.free[part.clone()].copy_from_slice(&other.free[part]);
@@ -97,7 +97,7 @@ impl<const W: usize> Tape<W> {
 
     /// Goes on with a job.
     #[inline]
-    pub(crate) fn push(&mut self, needs: &Needs<W>, job: u16) {
+    pub(crate) fn push(&mut self, needs: &JobNeeds<W>, job: u16) {
         let tools = needs.sets[usize::from(job)];
         let end = self.len;
         let size = tools.count();
@@ -106,10 +106,10 @@ impl<const W: usize> Tape<W> {
         if !hits.is_empty() {
             let beside = hits.and(self.last[end - 1]);
             self.loads -= beside.count();
-            self.last[end - 1] = self.last[end - 1].less(beside);
-            hits = hits.less(beside);
+            self.last[end - 1] = self.last[end - 1].and_not(beside);
+            hits = hits.and_not(beside);
             if !hits.is_empty() && end >= 2 {
-                self.keep(hits, end);
+                self.keep_tools(hits, end);
             }
         }
         self.last[end] = tools;
@@ -124,7 +124,7 @@ impl<const W: usize> Tape<W> {
 
     /// Takes the stretches that end here, nearest start first, while there is a place.
     #[inline]
-    fn keep(&mut self, mut hits: Set<W>, end: usize) {
+    fn keep_tools(&mut self, mut hits: ToolBits<W>, end: usize) {
         let mut spare = u32::MAX;
         let mut start = end - 1;
         while start > self.barrier && !hits.is_empty() {
@@ -139,15 +139,15 @@ impl<const W: usize> Tape<W> {
             self.taken[start] = taken;
             spare -= taken;
             self.loads -= taken;
-            self.last[start] = self.last[start].less(here);
-            hits = hits.less(here);
+            self.last[start] = self.last[start].and_not(here);
+            hits = hits.and_not(here);
         }
-        self.pass(start, end);
+        self.pass_stretches(start, end);
     }
 
     /// Fills the positions that the taken stretches pass.
     #[inline]
-    fn pass(&mut self, first: usize, end: usize) {
+    fn pass_stretches(&mut self, first: usize, end: usize) {
         let mut passing = 0;
         let mut full = None;
         for k in first..end - 1 {
@@ -166,7 +166,7 @@ impl<const W: usize> Tape<W> {
     #[inline]
     fn stop_at(&mut self, at: usize) {
         for k in self.barrier..at {
-            self.alive = self.alive.less(self.last[k]);
+            self.alive = self.alive.and_not(self.last[k]);
         }
         self.barrier = self.barrier.max(at);
     }
@@ -174,15 +174,16 @@ impl<const W: usize> Tape<W> {
 
 /// The fewest switches that an order can be loaded with.
 #[must_use]
-pub fn fewest_switches(jobs: &Jobs, order: &[usize]) -> usize {
-    let wide = |words: usize| jobs.widest() <= 64 * words;
-    let loads = if wide(1) { loads::<1>(jobs, order) } else { loads::<{ MOST_TOOLS / 64 }>(jobs, order) };
-    jobs.switches(loads as usize)
+pub fn fewest_switches(jobs: &CartJobs, order: &[usize]) -> usize {
+    let wide = |words: usize| jobs.tool_range() <= 64 * words;
+    let loads =
+        if wide(1) { count_loads::<1>(jobs, order) } else { count_loads::<{ MAX_TOOLS / 64 }>(jobs, order) };
+    jobs.switches_of_loads(loads as usize)
 }
 
-fn loads<const W: usize>(jobs: &Jobs, order: &[usize]) -> u32 {
-    let needs = Needs::<W>::new(jobs);
-    let mut tape = Tape::new(order.len());
+fn count_loads<const W: usize>(jobs: &CartJobs, order: &[usize]) -> u32 {
+    let needs = JobNeeds::<W>::new(jobs);
+    let mut tape = LoadTape::new(order.len());
     for job in order {
         tape.push(&needs, *job as u16);
     }

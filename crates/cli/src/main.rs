@@ -14,89 +14,89 @@ use std::process::ExitCode;
 /// The maker's service data always win over anything worked out here.
 #[derive(Debug, Parser)]
 #[command(name = "traywright", version)]
-struct Arguments {
+struct CliArguments {
     #[command(subcommand)]
-    command: Command,
+    command: CliCommand,
 }
 
 #[derive(Debug, Subcommand)]
-enum Command {
+enum CliCommand {
     /// Books: the description of an engine.
     #[command(subcommand)]
-    Book(command::book::Book),
+    Book(command::book::BookCommand),
     /// Stores: the mechanic's own tools.
     #[command(subcommand)]
-    Store(command::store::Store),
+    Store(command::store::StoreCommand),
     /// Shows which stacks of tools can do each act on each fixing, and the nearest miss where none can.
-    Reach(command::reach::Reach),
-    Kit(command::kit::Kit),
-    NextBest(command::next_best::NextBest),
+    Reach(command::reach::ReachCommand),
+    Kit(command::kit::KitCommand),
+    NextBest(command::next_best::NextBestCommand),
     /// Shows what lies on a cart of few places when, and the walks for the rest.
-    Cart(command::cart::Cart),
+    Cart(command::cart::CartCommand),
     /// Plans a visit.
-    Plan(command::plan::Plan),
-    Worth(command::worth::Worth),
-    Finish(command::finish::Finish),
+    Plan(command::plan::PlanCommand),
+    Worth(command::worth::WorthCommand),
+    Finish(command::finish::FinishCommand),
     /// Judges a plan from book, store and plan alone.
-    Judge(command::judge::Judge),
-    Torque(command::torque::Torque),
-    Preload(command::preload::Preload),
-    Wrench(command::wrench::Wrench),
-    Pattern(command::pattern::Pattern),
-    StripMargin(command::strip_margin::StripMargin),
-    Mixup(command::mixup::Mixup),
+    Judge(command::judge::JudgeCommand),
+    Torque(command::torque::TorqueCommand),
+    Preload(command::preload::PreloadCommand),
+    Wrench(command::wrench::WrenchCommand),
+    Pattern(command::pattern::PatternCommand),
+    StripMargin(command::strip_margin::StripMarginCommand),
+    Mixup(command::mixup::MixUpCommand),
     #[command(subcommand)]
-    Driver(command::driver::Driver),
-    Why(command::why::Why),
+    Driver(command::driver::DriverCommand),
+    Why(command::why::WhyCommand),
     /// Visits: a vehicle's stay, worked at the bench for days.
     #[command(subcommand)]
-    Visit(command::visit::Visit),
-    Serve(command::serve::Serve),
-    Ledger(command::journal::ShowLedger),
-    Print(command::print::Print),
-    Backup(command::journal::Backup),
-    Restore(command::journal::Restore),
-    CheckJournal(command::journal::CheckJournal),
+    Visit(command::visit::VisitSubcommand),
+    Serve(command::serve::ServeCommand),
+    Ledger(command::journal::LedgerCommand),
+    Print(command::print::PrintCommand),
+    Backup(command::journal::BackupCommand),
+    Restore(command::journal::RestoreCommand),
+    CheckJournal(command::journal::CheckJournalCommand),
     /// Plans a visit of the two invented buses, opens one half-way through, and serves it at the bench.
-    Demo(command::demo::Demo),
+    Demo(command::demo::DemoCommand),
     /// Writes a large invented book and store.
-    Generate(command::generate::Generate),
+    Generate(command::generate::GenerateCommand),
     /// Completions for a shell, and the manual page.
     #[command(subcommand)]
-    Shell(command::shell::Shell),
+    Shell(command::shell::ShellCommand),
 }
 
 fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = CliArguments::parse();
     let result = match arguments.command {
-        Command::Book(c) => c.run(),
-        Command::Store(c) => c.run(),
-        Command::Reach(c) => c.run(),
-        Command::Kit(c) => c.run(),
-        Command::NextBest(c) => c.run(),
-        Command::Cart(c) => c.run(),
-        Command::Plan(c) => c.run(),
-        Command::Worth(c) => c.run(),
-        Command::Finish(c) => c.run(),
-        Command::Judge(c) => c.run(),
-        Command::Torque(c) => c.run(),
-        Command::Preload(c) => c.run(),
-        Command::Wrench(c) => c.run(),
-        Command::Pattern(c) => c.run(),
-        Command::StripMargin(c) => c.run(),
-        Command::Mixup(c) => c.run(),
-        Command::Driver(c) => c.run(),
-        Command::Why(c) => c.run(),
-        Command::Visit(c) => c.run(),
-        Command::Serve(c) => c.run(),
-        Command::Ledger(c) => c.run(),
-        Command::Print(c) => c.run(),
-        Command::Backup(c) => c.run(),
-        Command::Restore(c) => c.run(),
-        Command::CheckJournal(c) => c.run(),
-        Command::Demo(c) => c.run(),
-        Command::Generate(c) => c.run(),
-        Command::Shell(c) => c.run(),
+        CliCommand::Book(c) => c.run_command(),
+        CliCommand::Store(c) => c.run_command(),
+        CliCommand::Reach(c) => c.run_command(),
+        CliCommand::Kit(c) => c.run_command(),
+        CliCommand::NextBest(c) => c.run_command(),
+        CliCommand::Cart(c) => c.run_command(),
+        CliCommand::Plan(c) => c.run_command(),
+        CliCommand::Worth(c) => c.run_command(),
+        CliCommand::Finish(c) => c.run_command(),
+        CliCommand::Judge(c) => c.run_command(),
+        CliCommand::Torque(c) => c.run_command(),
+        CliCommand::Preload(c) => c.run_command(),
+        CliCommand::Wrench(c) => c.run_command(),
+        CliCommand::Pattern(c) => c.run_command(),
+        CliCommand::StripMargin(c) => c.run_command(),
+        CliCommand::Mixup(c) => c.run_command(),
+        CliCommand::Driver(c) => c.run_command(),
+        CliCommand::Why(c) => c.run_command(),
+        CliCommand::Visit(c) => c.run_command(),
+        CliCommand::Serve(c) => c.run_command(),
+        CliCommand::Ledger(c) => c.run_command(),
+        CliCommand::Print(c) => c.run_command(),
+        CliCommand::Backup(c) => c.run_command(),
+        CliCommand::Restore(c) => c.run_command(),
+        CliCommand::CheckJournal(c) => c.run_command(),
+        CliCommand::Demo(c) => c.run_command(),
+        CliCommand::Generate(c) => c.run_command(),
+        CliCommand::Shell(c) => c.run_command(),
     };
-    exit::code(result)
+    exit::report_result(result)
 }

@@ -1,15 +1,15 @@
 //! Progress on the error stream, only where a person is watching.
 
-use app::ask::Progress;
+use app::ask::ProgressObserver;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::time::Duration;
 
 /// One line that says what is being done.
-pub struct Line {
+pub struct ProgressLine {
     bar: ProgressBar,
 }
 
-impl Line {
+impl ProgressLine {
     /// A line; silent when the error stream is not a terminal.
     pub fn new() -> Self {
         let bar = ProgressBar::new(100);
@@ -21,13 +21,13 @@ impl Line {
     }
 
     /// Takes the line away.
-    pub fn done(self) {
+    pub fn clear_line(self) {
         self.bar.finish_and_clear();
     }
 }
 
-impl Progress for Line {
-    fn at(&self, doing: &str, done_fraction: f64) {
+impl ProgressObserver for ProgressLine {
+    fn show_progress(&self, doing: &str, done_fraction: f64) {
         self.bar.set_message(doing.to_owned());
         self.bar.set_position((done_fraction.clamp(0.0, 1.0) * 100.0) as u64);
     }

@@ -1,26 +1,26 @@
 //! The closure of greatest value where every need must be met: one minimum cut, and the margin of each item.
 
-use effort::{Budget, Standing, Watch};
+use effort::{SolverBudget, SolverStanding, SolverWatch};
 
-use crate::flow::{Draft, Network, WITHOUT_END};
+use crate::flow::{FlowNetwork, NetworkDraft, WITHOUT_END};
 
 /// The sizes of all values sum to less; a flow of this size forces something that cannot be.
-const MOST_VALUE: i64 = WITHOUT_END / 2;
+const MAX_VALUE: i64 = WITHOUT_END / 2;
 
 /// Something that may be chosen.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Item {
+pub struct ClosureItem {
     /// What it adds to the value; below zero if it costs.
     pub value: i64,
     /// Positions of the items that must be chosen with it.
     pub needs: Vec<u32>,
     /// Whether there is a choice.
-    pub fixed: Fixed,
+    pub fixed: ForcedChoice,
 }
 
 /// Whether an item may be chosen freely.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Fixed {
+pub enum ForcedChoice {
     /// As it pays.
     #[default]
     Free,
@@ -32,7 +32,7 @@ pub enum Fixed {
 
 /// Why a problem cannot be posed or has no answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fault {
+pub enum ClosureError {
     /// A need that is no item.
     NoSuchItem {
         /// Who needs it.
@@ -48,7 +48,7 @@ pub enum Fault {
     NotFound,
 }
 
-impl core::fmt::Display for Fault {
+impl core::fmt::Display for ClosureError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::NoSuchItem { item, need } => {
@@ -61,38 +61,38 @@ impl core::fmt::Display for Fault {
     }
 }
 
-impl core::error::Error for Fault {}
+impl core::error::Error for ClosureError {}
 
 /// Items whose needs exist and whose values can be added up.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Problem {
-    items: Vec<Item>,
+pub struct ClosureProblem {
+    items: Vec<ClosureItem>,
 }
 
-impl Problem {
+impl ClosureProblem {
     /// Checks the items.
     ///
     /// # Errors
     /// A need that is no item; values that sum to `i64::MAX / 16` or more.
-    pub fn new(items: Vec<Item>) -> Result<Self, Fault> {
-        let count = u32::try_from(items.len()).map_err(|_| Fault::TooLarge)?;
+    pub fn new(items: Vec<ClosureItem>) -> Result<Self, ClosureError> {
+        let count = u32::try_from(items.len()).map_err(|_| ClosureError::TooLarge)?;
         let mut sum = 0_i64;
         for (at, item) in items.iter().enumerate() {
             if let Some(need) = item.needs.iter().find(|n| **n >= count) {
-                return Err(Fault::NoSuchItem { item: at, need: *need });
+                return Err(ClosureError::NoSuchItem { item: at, need: *need });
             }
-            let size = i64::try_from(item.value.unsigned_abs()).map_err(|_| Fault::TooLarge)?;
-            sum = sum.checked_add(size).ok_or(Fault::TooLarge)?;
+            let size = i64::try_from(item.value.unsigned_abs()).map_err(|_| ClosureError::TooLarge)?;
+            sum = sum.checked_add(size).ok_or(ClosureError::TooLarge)?;
         }
-        if count >= u32::MAX - 2 || sum >= MOST_VALUE {
-            return Err(Fault::TooLarge);
+        if count >= u32::MAX - 2 || sum >= MAX_VALUE {
+            return Err(ClosureError::TooLarge);
         }
         Ok(Self { items })
     }
 
     /// The items.
     #[must_use]
-    pub fn items(&self) -> &[Item] {
+    pub fn items(&self) -> &[ClosureItem] {
         &self.items
     }
 
@@ -105,7 +105,7 @@ impl Problem {
 
 /// A best closure.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Answer {
+pub struct BestClosure {
     /// The least best closure: nothing in it could be left out without loss.
     pub least: Vec<bool>,
     /// The greatest best closure: what it adds to the least is worth nothing either way.
@@ -115,91 +115,97 @@ pub struct Answer {
     /// No closure is worth more.
     pub bound: i64,
     /// Proven, or stopped by the watch.
-    pub standing: Standing,
+    pub standing: SolverStanding,
 }
 
 /// A solved problem, whose flow can be asked for margins.
 #[derive(Debug, Clone)]
-pub struct Solved {
-    network: Network,
-    answer: Answer,
+pub struct SolvedClosure {
+    network: FlowNetwork,
+    answer: BestClosure,
 }
 
 /// The closure of greatest value.
 ///
 /// # Errors
 /// [`Fault::Impossible`] where what must be chosen needs what must not be.
-pub fn solve(problem: &Problem, budget: &Budget) -> Result<Solved, Fault> {
-    let (source, sink) = ends(problem);
-    let mut network = network(problem);
-    let (flow, whole) = network.push(source, sink, budget.watch);
-    if flow >= MOST_VALUE {
-        return Err(Fault::Impossible);
+pub fn solve_closure(problem: &ClosureProblem, budget: &SolverBudget) -> Result<SolvedClosure, ClosureError> {
+    let (source, sink) = source_and_sink(problem);
+    let mut network = closure_network(problem);
+    let (flow, whole) = network.push_flow(source, sink, budget.watch);
+    if flow >= MAX_VALUE {
+        return Err(ClosureError::Impossible);
     }
-    let answer = if whole { proven(problem, &network) } else { stopped(problem, &network, flow)? };
-    Ok(Solved { network, answer })
+    let answer =
+        if whole { proven_answer(problem, &network) } else { stopped_answer(problem, &network, flow)? };
+    Ok(SolvedClosure { network, answer })
 }
 
-const fn ends(problem: &Problem) -> (u32, u32) {
+const fn source_and_sink(problem: &ClosureProblem) -> (u32, u32) {
     let count = problem.items.len() as u32;
     (count, count + 1)
 }
 
-fn network(problem: &Problem) -> Network {
-    let (source, sink) = ends(problem);
-    let mut draft = Draft::default();
+fn closure_network(problem: &ClosureProblem) -> FlowNetwork {
+    let (source, sink) = source_and_sink(problem);
+    let mut draft = NetworkDraft::default();
     for (at, item) in problem.items.iter().enumerate() {
         let at = at as u32;
         match (item.fixed, item.value) {
-            (Fixed::In, _) => draft.arc(source, at, WITHOUT_END),
-            (Fixed::Out, _) => draft.arc(at, sink, WITHOUT_END),
-            (Fixed::Free, value) if value > 0 => draft.arc(source, at, value),
-            (Fixed::Free, _) => {}
+            (ForcedChoice::In, _) => draft.add_arc(source, at, WITHOUT_END),
+            (ForcedChoice::Out, _) => draft.add_arc(at, sink, WITHOUT_END),
+            (ForcedChoice::Free, value) if value > 0 => draft.add_arc(source, at, value),
+            (ForcedChoice::Free, _) => {}
         }
-        if item.fixed != Fixed::Out && item.value < 0 {
-            draft.arc(at, sink, -item.value);
+        if item.fixed != ForcedChoice::Out && item.value < 0 {
+            draft.add_arc(at, sink, -item.value);
         }
-        item.needs.iter().for_each(|need| draft.arc(at, *need, 2 * WITHOUT_END));
+        item.needs.iter().for_each(|need| draft.add_arc(at, *need, 2 * WITHOUT_END));
     }
-    draft.network(problem.items.len() + 2)
+    draft.to_network(problem.items.len() + 2)
 }
 
-fn proven(problem: &Problem, network: &Network) -> Answer {
-    let (least, greatest) = sides(problem, network);
+fn proven_answer(problem: &ClosureProblem, network: &FlowNetwork) -> BestClosure {
+    let (least, greatest) = cut_sides(problem, network);
     let value = problem.value(&least);
-    Answer { least, greatest, value, bound: value, standing: Standing::Proven }
+    BestClosure { least, greatest, value, bound: value, standing: SolverStanding::Proven }
 }
 
 /// What the source reaches, and what does not reach the sink.
-fn sides(problem: &Problem, network: &Network) -> (Vec<bool>, Vec<bool>) {
-    let (source, sink) = ends(problem);
+fn cut_sides(problem: &ClosureProblem, network: &FlowNetwork) -> (Vec<bool>, Vec<bool>) {
+    let (source, sink) = source_and_sink(problem);
     let count = problem.items.len();
-    let mut least = network.reached(source);
-    let mut greatest: Vec<bool> = network.reaching(sink).into_iter().map(|reaches| !reaches).collect();
+    let mut least = network.reached_from(source);
+    let mut greatest: Vec<bool> = network.nodes_reaching(sink).into_iter().map(|reaches| !reaches).collect();
     least.truncate(count);
     greatest.truncate(count);
     (least, greatest)
 }
 
 /// The better of the two sides that are closed and allowed; the flow found so far bounds what any closure is worth.
-fn stopped(problem: &Problem, network: &Network, flow: i64) -> Result<Answer, Fault> {
+fn stopped_answer(
+    problem: &ClosureProblem,
+    network: &FlowNetwork,
+    flow: i64,
+) -> Result<BestClosure, ClosureError> {
     // A forced item's arc from the source has no limit, so its value is counted apart.
-    let gain = |item: &Item| if item.fixed == Fixed::Free { item.value.max(0) } else { 0 };
-    let forced = |item: &Item| if item.fixed == Fixed::In { item.value.max(0) } else { 0 };
+    let gain = |item: &ClosureItem| if item.fixed == ForcedChoice::Free { item.value.max(0) } else { 0 };
+    let forced = |item: &ClosureItem| if item.fixed == ForcedChoice::In { item.value.max(0) } else { 0 };
     let bound = problem.items.iter().map(|i| gain(i) + forced(i)).sum::<i64>() - flow;
-    let (least, greatest) = sides(problem, network);
-    let none = needed(problem);
-    let allowed = [least, greatest, none].into_iter().filter(|set| holds(problem, set));
-    let best = allowed.max_by_key(|set| problem.value(set)).ok_or(Fault::Impossible)?;
+    let (least, greatest) = cut_sides(problem, network);
+    let none = needed_items(problem);
+    let allowed = [least, greatest, none].into_iter().filter(|set| is_valid_closure(problem, set));
+    let best = allowed.max_by_key(|set| problem.value(set)).ok_or(ClosureError::Impossible)?;
     let value = problem.value(&best);
-    let standing = if value == bound { Standing::Proven } else { Standing::Stopped };
-    Ok(Answer { greatest: best.clone(), least: best, value, bound, standing })
+    let standing = if value == bound { SolverStanding::Proven } else { SolverStanding::Stopped };
+    Ok(BestClosure { greatest: best.clone(), least: best, value, bound, standing })
 }
 
 /// What must be chosen, with all its needs.
-fn needed(problem: &Problem) -> Vec<bool> {
+fn needed_items(problem: &ClosureProblem) -> Vec<bool> {
     let mut inside = vec![false; problem.items.len()];
-    let mut open: Vec<usize> = (0..inside.len()).filter(|at| problem.items[*at].fixed == Fixed::In).collect();
+    let mut open: Vec<usize> =
+        (0..inside.len()).filter(|at| problem.items[*at].fixed == ForcedChoice::In).collect();
     while let Some(at) = open.pop() {
         if !std::mem::replace(&mut inside[at], true) {
             open.extend(problem.items[at].needs.iter().map(|n| *n as usize));
@@ -210,18 +216,18 @@ fn needed(problem: &Problem) -> Vec<bool> {
 
 /// Whether a set is closed and keeps what is fixed.
 #[must_use]
-pub fn holds(problem: &Problem, chosen: &[bool]) -> bool {
+pub fn is_valid_closure(problem: &ClosureProblem, chosen: &[bool]) -> bool {
     problem.items.iter().zip(chosen).all(|(item, inside)| match (item.fixed, inside) {
-        (Fixed::Out, true) | (Fixed::In, false) => false,
+        (ForcedChoice::Out, true) | (ForcedChoice::In, false) => false,
         (_, false) => true,
         (_, true) => item.needs.iter().all(|need| chosen[*need as usize]),
     })
 }
 
-impl Solved {
+impl SolvedClosure {
     /// The best closure.
     #[must_use]
-    pub const fn answer(&self) -> &Answer {
+    pub const fn answer(&self) -> &BestClosure {
         &self.answer
     }
 
@@ -229,14 +235,14 @@ impl Solved {
     /// than this, or that of an item left out rises by less, the least best closure stays a best one. `None` where the item
     /// cannot be chosen otherwise at any price, or where the flow was stopped.
     #[must_use]
-    pub fn margin(&self, item: usize, watch: &dyn Watch) -> Option<i64> {
+    pub fn margin_of(&self, item: usize, watch: &dyn SolverWatch) -> Option<i64> {
         let inside = *self.answer.least.get(item)?;
-        if self.answer.standing != Standing::Proven {
+        if self.answer.standing != SolverStanding::Proven {
             return None;
         }
         let count = self.answer.least.len() as u32;
         let (from, to) = if inside { (count, item as u32) } else { (item as u32, count + 1) };
-        let (flow, whole) = self.network.clone().push(from, to, watch);
-        (whole && flow < MOST_VALUE).then_some(flow)
+        let (flow, whole) = self.network.clone().push_flow(from, to, watch);
+        (whole && flow < MAX_VALUE).then_some(flow)
     }
 }

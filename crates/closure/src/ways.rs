@@ -21,16 +21,16 @@
 
 use std::collections::{BTreeSet, BinaryHeap};
 
-use effort::{Budget, Standing};
+use effort::{SolverBudget, SolverStanding};
 
-use crate::cut::{self, Fault, Fixed};
+use crate::cut::{self, ClosureError, ForcedChoice};
 
 /// Closures worked out before the best found is taken, where no effort is given.
 const SIZED_TRIES: u64 = 20_000;
 
 /// Something that may be chosen, with its ways.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Item {
+pub struct ItemWithWays {
     /// What it adds to the value; below zero if it costs.
     pub value: i64,
     /// Positions of the items that must be chosen with it, whichever way is taken.
@@ -38,30 +38,32 @@ pub struct Item {
     /// Ways of which one is taken, each the items it needs; empty where there is nothing to choose.
     pub ways: Vec<Vec<u32>>,
     /// Whether there is a choice.
-    pub fixed: Fixed,
+    pub fixed: ForcedChoice,
 }
 
 /// Items whose needs exist and whose values can be added up.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Problem {
-    items: Vec<Item>,
+pub struct WaysProblem {
+    items: Vec<ItemWithWays>,
 }
 
-impl Problem {
+impl WaysProblem {
     /// Checks the items.
     ///
     /// # Errors
     /// As [`cut::Problem::new`].
-    pub fn new(items: Vec<Item>) -> Result<Self, Fault> {
-        let all = |item: &Item| item.needs.iter().chain(item.ways.iter().flatten()).copied().collect();
-        let flat = |item: &Item| cut::Item { value: item.value, needs: all(item), fixed: item.fixed };
-        cut::Problem::new(items.iter().map(flat).collect())?;
+    pub fn new(items: Vec<ItemWithWays>) -> Result<Self, ClosureError> {
+        let all =
+            |item: &ItemWithWays| item.needs.iter().chain(item.ways.iter().flatten()).copied().collect();
+        let flat =
+            |item: &ItemWithWays| cut::ClosureItem { value: item.value, needs: all(item), fixed: item.fixed };
+        cut::ClosureProblem::new(items.iter().map(flat).collect())?;
         Ok(Self { items })
     }
 
     /// The items.
     #[must_use]
-    pub fn items(&self) -> &[Item] {
+    pub fn items(&self) -> &[ItemWithWays] {
         &self.items
     }
 
@@ -74,13 +76,15 @@ impl Problem {
     /// Whether a set keeps what is fixed.
     #[must_use]
     pub fn keeps_fixed(&self, chosen: &[bool]) -> bool {
-        let bad = |item: &Item, inside: bool| item.fixed == if inside { Fixed::Out } else { Fixed::In };
+        let bad = |item: &ItemWithWays, inside: bool| {
+            item.fixed == if inside { ForcedChoice::Out } else { ForcedChoice::In }
+        };
         !self.items.iter().zip(chosen).any(|(item, inside)| bad(item, *inside))
     }
 
     /// The same problem with one item fixed.
     #[must_use]
-    pub fn with(&self, item: usize, fixed: Fixed) -> Self {
+    pub fn with_fixed(&self, item: usize, fixed: ForcedChoice) -> Self {
         let mut other = self.clone();
         other.items[item].fixed = fixed;
         other
@@ -89,7 +93,7 @@ impl Problem {
 
 /// A best set.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Answer {
+pub struct WaysAnswer {
     /// What is chosen.
     pub chosen: Vec<bool>,
     /// Position of the way taken by each chosen item with ways.
@@ -99,36 +103,36 @@ pub struct Answer {
     /// No set is worth more.
     pub bound: i64,
     /// Proven; or found within the effort, or stopped by the watch.
-    pub standing: Standing,
+    pub standing: SolverStanding,
     /// Closures worked out.
     pub effort: u64,
 }
 
 /// A branch: what is settled in it, the best closure that this leaves, and what that closure leaves open.
 #[derive(Debug, Clone, PartialEq, Eq)]
-struct Branch {
-    node: Node,
-    split: Split,
+struct WaysBranch {
+    node: WaysNode,
+    split: BranchSplit,
 }
 
 /// What is settled, and the best closure that this leaves.
 #[derive(Debug, Clone, PartialEq, Eq)]
-struct Node {
+struct WaysNode {
     bound: i64,
     /// Branches made later are looked at first when bounds are the same: the deeper ones.
     made: u64,
     ways: Vec<Option<u16>>,
-    fixed: Vec<Fixed>,
+    fixed: Vec<ForcedChoice>,
     chosen: Vec<bool>,
 }
 
-impl Ord for Branch {
+impl Ord for WaysBranch {
     fn cmp(&self, other: &Self) -> core::cmp::Ordering {
         (self.node.bound, self.node.made).cmp(&(other.node.bound, other.node.made))
     }
 }
 
-impl PartialOrd for Branch {
+impl PartialOrd for WaysBranch {
     fn partial_cmp(&self, other: &Self) -> Option<core::cmp::Ordering> {
         Some(self.cmp(other))
     }
@@ -136,18 +140,18 @@ impl PartialOrd for Branch {
 
 /// How a branch is taken apart.
 #[derive(Debug, Clone, PartialEq, Eq)]
-enum Split {
+enum BranchSplit {
     /// Open ways of an item.
     Ways(usize),
     /// A circle, of which one item has to go.
     Circle(Vec<usize>),
 }
 
-struct Search<'a> {
-    problem: &'a Problem,
-    budget: &'a Budget<'a>,
-    open: BinaryHeap<Branch>,
-    best: Option<Node>,
+struct WaysSearch<'a> {
+    problem: &'a WaysProblem,
+    budget: &'a SolverBudget<'a>,
+    open: BinaryHeap<WaysBranch>,
+    best: Option<WaysNode>,
     tries: u64,
 }
 
@@ -156,67 +160,77 @@ struct Search<'a> {
 /// # Errors
 /// [`Fault::Impossible`] where no set holds all that must be chosen; [`Fault::NotFound`] when the effort or the watch ends the
 /// search before one is found.
-pub fn solve(problem: &Problem, budget: &Budget) -> Result<Answer, Fault> {
-    let mut search = Search { problem, budget, open: BinaryHeap::new(), best: None, tries: 0 };
+pub fn solve_ways(problem: &WaysProblem, budget: &SolverBudget) -> Result<WaysAnswer, ClosureError> {
+    let mut search = WaysSearch { problem, budget, open: BinaryHeap::new(), best: None, tries: 0 };
     let fixed = problem.items.iter().map(|i| i.fixed).collect();
-    search.add(vec![None; problem.items.len()], fixed);
-    search.run()
+    search.add_branch(vec![None; problem.items.len()], fixed);
+    search.run_search()
 }
 
 /// The best answer with the choice of one item turned round; `None` where it cannot be at any price, or where either answer
 /// is not proven.
 #[must_use]
-pub fn turned(problem: &Problem, answer: &Answer, item: usize, budget: &Budget) -> Option<Answer> {
-    if problem.items.get(item)?.fixed != Fixed::Free || answer.standing != Standing::Proven {
+pub fn turned_answer(
+    problem: &WaysProblem,
+    answer: &WaysAnswer,
+    item: usize,
+    budget: &SolverBudget,
+) -> Option<WaysAnswer> {
+    if problem.items.get(item)?.fixed != ForcedChoice::Free || answer.standing != SolverStanding::Proven {
         return None;
     }
-    let other = if answer.chosen[item] { Fixed::Out } else { Fixed::In };
-    solve(&problem.with(item, other), budget).ok().filter(|a| a.standing == Standing::Proven)
+    let other = if answer.chosen[item] { ForcedChoice::Out } else { ForcedChoice::In };
+    solve_ways(&problem.with_fixed(item, other), budget).ok().filter(|a| a.standing == SolverStanding::Proven)
 }
 
 /// What the best value loses when the choice of one item is turned round; `None` as with [`turned`].
 #[must_use]
-pub fn margin(problem: &Problem, answer: &Answer, item: usize, budget: &Budget) -> Option<i64> {
-    turned(problem, answer, item, budget).map(|other| answer.value - other.value)
+pub fn ways_margin(
+    problem: &WaysProblem,
+    answer: &WaysAnswer,
+    item: usize,
+    budget: &SolverBudget,
+) -> Option<i64> {
+    turned_answer(problem, answer, item, budget).map(|other| answer.value - other.value)
 }
 
-impl Search<'_> {
-    fn run(mut self) -> Result<Answer, Fault> {
-        let most = self.budget.effort.tries(SIZED_TRIES);
+impl WaysSearch<'_> {
+    fn run_search(mut self) -> Result<WaysAnswer, ClosureError> {
+        let most = self.budget.effort.tries_or_sized(SIZED_TRIES);
         while let Some(branch) = self.open.pop() {
             let bound = branch.node.bound;
             if self.best.as_ref().is_some_and(|best| best.bound >= bound) {
                 break;
             }
-            let stopped = self.budget.watch.stop();
+            let stopped = self.budget.watch.should_stop();
             if stopped || self.tries >= most {
                 self.open.push(branch);
-                self.dive();
-                let standing = if stopped { Standing::Stopped } else { Standing::Found };
-                let best = self.best.as_ref().ok_or(Fault::NotFound)?;
-                return Ok(self.answer(best, bound, standing));
+                self.dive_for_answer();
+                let standing = if stopped { SolverStanding::Stopped } else { SolverStanding::Found };
+                let best = self.best.as_ref().ok_or(ClosureError::NotFound)?;
+                return Ok(self.build_answer(best, bound, standing));
             }
-            self.branch(&branch.node, &branch.split);
+            self.expand_branch(&branch.node, &branch.split);
         }
-        let best = self.best.as_ref().ok_or(Fault::Impossible)?;
-        Ok(self.answer(best, best.bound, Standing::Proven))
+        let best = self.best.as_ref().ok_or(ClosureError::Impossible)?;
+        Ok(self.build_answer(best, best.bound, SolverStanding::Proven))
     }
 
     /// Looks deepest first for some answer, if a search was cut short before there was one.
-    fn dive(&mut self) {
+    fn dive_for_answer(&mut self) {
         let most = self.tries + 10 * self.problem.items.len() as u64;
-        let mut stack: Vec<Branch> = std::mem::take(&mut self.open).into_sorted_vec();
+        let mut stack: Vec<WaysBranch> = std::mem::take(&mut self.open).into_sorted_vec();
         while self.best.is_none() && self.tries < most {
             let Some(branch) = stack.pop() else { break };
-            self.branch(&branch.node, &branch.split);
+            self.expand_branch(&branch.node, &branch.split);
             stack.extend(std::mem::take(&mut self.open).into_sorted_vec());
         }
     }
 
-    fn answer(&self, best: &Node, bound: i64, standing: Standing) -> Answer {
+    fn build_answer(&self, best: &WaysNode, bound: i64, standing: SolverStanding) -> WaysAnswer {
         let ways = best.ways.iter().zip(&best.chosen).map(|(way, inside)| way.filter(|_| *inside));
-        let standing = if bound == best.bound { Standing::Proven } else { standing };
-        Answer {
+        let standing = if bound == best.bound { SolverStanding::Proven } else { standing };
+        WaysAnswer {
             chosen: best.chosen.clone(),
             ways: ways.collect(),
             value: best.bound,
@@ -226,23 +240,23 @@ impl Search<'_> {
         }
     }
 
-    fn branch(&mut self, branch: &Node, split: &Split) {
+    fn expand_branch(&mut self, branch: &WaysNode, split: &BranchSplit) {
         match split {
-            Split::Ways(item) => {
+            BranchSplit::Ways(item) => {
                 for way in 0..self.problem.items[*item].ways.len() {
                     let mut ways = branch.ways.clone();
                     ways[*item] = Some(way as u16);
-                    self.add(ways, branch.fixed.clone());
+                    self.add_branch(ways, branch.fixed.clone());
                 }
             }
-            Split::Circle(circle) => {
+            BranchSplit::Circle(circle) => {
                 let mut fixed = branch.fixed.clone();
                 for item in circle {
-                    if fixed[*item] == Fixed::Free {
+                    if fixed[*item] == ForcedChoice::Free {
                         let mut without = fixed.clone();
-                        without[*item] = Fixed::Out;
-                        self.add(branch.ways.clone(), without);
-                        fixed[*item] = Fixed::In;
+                        without[*item] = ForcedChoice::Out;
+                        self.add_branch(branch.ways.clone(), without);
+                        fixed[*item] = ForcedChoice::In;
                     }
                 }
             }
@@ -250,32 +264,33 @@ impl Search<'_> {
     }
 
     /// Adds a branch with its closure, unless nothing is allowed in it.
-    fn add(&mut self, ways: Vec<Option<u16>>, fixed: Vec<Fixed>) {
+    fn add_branch(&mut self, ways: Vec<Option<u16>>, fixed: Vec<ForcedChoice>) {
         self.tries += 1;
         let item = |at: usize| {
             let item = &self.problem.items[at];
             let mut needs = item.needs.clone();
             needs.extend(way_needs(item, ways[at]));
-            cut::Item { value: item.value, needs, fixed: fixed[at] }
+            cut::ClosureItem { value: item.value, needs, fixed: fixed[at] }
         };
         let items = (0..self.problem.items.len()).map(item).collect();
-        let Ok(relaxed) = cut::Problem::new(items) else { return };
+        let Ok(relaxed) = cut::ClosureProblem::new(items) else { return };
         // Never stopped halfway: a closure cut short would be no bound. It takes little.
-        let Ok(solved) = cut::solve(&relaxed, &Budget::sized()) else { return };
+        let Ok(solved) = cut::solve_closure(&relaxed, &SolverBudget::sized()) else { return };
         let answer = solved.answer();
-        let node = Node { bound: answer.value, made: self.tries, ways, fixed, chosen: answer.least.clone() };
+        let node =
+            WaysNode { bound: answer.value, made: self.tries, ways, fixed, chosen: answer.least.clone() };
         if self.best.as_ref().is_some_and(|best| best.bound >= node.bound) {
             return;
         }
-        match split(self.problem, &node) {
-            Some(split) => self.open.push(Branch { node, split }),
+        match open_split(self.problem, &node) {
+            Some(split) => self.open.push(WaysBranch { node, split }),
             None => self.best = Some(node),
         }
     }
 }
 
 /// What a way needs; where it is open, what all ways share.
-fn way_needs(item: &Item, way: Option<u16>) -> Vec<u32> {
+fn way_needs(item: &ItemWithWays, way: Option<u16>) -> Vec<u32> {
     match (way, item.ways.split_first()) {
         (Some(way), _) => item.ways.get(usize::from(way)).cloned().unwrap_or_default(),
         (None, Some((first, rest))) => {
@@ -286,16 +301,16 @@ fn way_needs(item: &Item, way: Option<u16>) -> Vec<u32> {
 }
 
 /// What has to be settled before a branch's closure is an answer; nothing if it is one.
-fn split(problem: &Problem, branch: &Node) -> Option<Split> {
+fn open_split(problem: &WaysProblem, branch: &WaysNode) -> Option<BranchSplit> {
     let open =
         |at: &usize| branch.chosen[*at] && branch.ways[*at].is_none() && !problem.items[*at].ways.is_empty();
     let added = |at: usize| cheapest_way(problem, branch, at);
     let widest = (0..problem.items.len()).filter(open).max_by_key(|at| (added(*at), usize::MAX - *at));
-    widest.map(Split::Ways).or_else(|| circle(problem, branch).map(Split::Circle))
+    widest.map(BranchSplit::Ways).or_else(|| find_circle(problem, branch).map(BranchSplit::Circle))
 }
 
 /// What the cheapest way of an item adds to what is chosen already, looking only at the way's own needs.
-fn cheapest_way(problem: &Problem, branch: &Node, item: usize) -> i64 {
+fn cheapest_way(problem: &WaysProblem, branch: &WaysNode, item: usize) -> i64 {
     let cost = |way: &Vec<u32>| {
         let new: BTreeSet<u32> = way.iter().filter(|n| !branch.chosen[**n as usize]).copied().collect();
         new.iter().map(|n| problem.items[*n as usize].value.min(0)).sum::<i64>().saturating_neg()
@@ -304,7 +319,7 @@ fn cheapest_way(problem: &Problem, branch: &Node, item: usize) -> i64 {
 }
 
 /// A circle of needs among the chosen items, with the ways taken.
-fn circle(problem: &Problem, branch: &Node) -> Option<Vec<usize>> {
+fn find_circle(problem: &WaysProblem, branch: &WaysNode) -> Option<Vec<usize>> {
     let mut done: Vec<bool> = branch.chosen.iter().map(|inside| !inside).collect();
     let waits_for = |at: usize, done: &[bool]| {
         let item = &problem.items[at];

@@ -13,18 +13,18 @@
 //! **Range.** `M` times the first aim is kept below 10¹⁵, so that bounds stay exact; where it is not, the later aims are left
 //! as they fell and stand as found.
 
-use effort::{Budget, Seed, Standing};
+use effort::{RandomSeed, SolverBudget, SolverStanding};
 
 use crate::kit;
-use crate::kit::cover::{Alternative, Cap, Cover, Row};
-use crate::search::Answer;
+use crate::kit::kit_cover::{AmountLimit, KitCover, KitRow, RowAlternative};
+use crate::search::CoverAnswer;
 
 /// Greatest value whose bound is exact.
-const MOST_EXACT: u64 = 1_000_000_000_000_000;
+const MAX_EXACT_VALUE: u64 = 1_000_000_000_000_000;
 
 /// A piece that can be in the kit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Piece {
+pub struct PricedPiece {
     /// What it costs to buy, 0 where it is owned.
     pub price: u64,
     /// What it adds to carry: 1 to count pieces, or its mass.
@@ -33,7 +33,7 @@ pub struct Piece {
 
 /// Pieces that do a step together, and how long that takes.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Stack {
+pub struct TimedStack {
     /// Time of the step with this stack.
     pub time: u64,
     /// Pieces by position.
@@ -42,16 +42,16 @@ pub struct Stack {
 
 /// What can be in a kit, and for each step the stacks that can do it.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Problem {
+pub struct KitProblem {
     /// Pieces.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<PricedPiece>,
     /// Steps, each with the stacks that can do it.
-    pub steps: Vec<Vec<Stack>>,
+    pub steps: Vec<Vec<TimedStack>>,
 }
 
 /// One thing to have little of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Aim {
+pub enum KitAim {
     /// Money for pieces that are not owned.
     Price,
     /// Number or mass of pieces.
@@ -62,7 +62,7 @@ pub enum Aim {
 
 /// Of what how much: of a kit, or as the weights of an aim.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
-pub struct Worth {
+pub struct KitWorth {
     /// Money.
     pub price: u64,
     /// Number or mass.
@@ -71,30 +71,30 @@ pub struct Worth {
     pub time: u64,
 }
 
-impl Worth {
+impl KitWorth {
     /// One of the three.
     #[must_use]
-    pub const fn of(&self, aim: Aim) -> u64 {
+    pub const fn amount_of(&self, aim: KitAim) -> u64 {
         match aim {
-            Aim::Price => self.price,
-            Aim::Load => self.load,
-            Aim::Time => self.time,
+            KitAim::Price => self.price,
+            KitAim::Load => self.load,
+            KitAim::Time => self.time,
         }
     }
 
     /// One aim alone, as weights.
     #[must_use]
-    pub const fn only(aim: Aim) -> Self {
-        Self { price: 0, load: 0, time: 0 }.plus(aim, 1)
+    pub const fn only_aim(aim: KitAim) -> Self {
+        Self { price: 0, load: 0, time: 0 }.plus_aim(aim, 1)
     }
 
     /// With more of one aim.
     #[must_use]
-    pub const fn plus(mut self, aim: Aim, more: u64) -> Self {
+    pub const fn plus_aim(mut self, aim: KitAim, more: u64) -> Self {
         match aim {
-            Aim::Price => self.price += more,
-            Aim::Load => self.load += more,
-            Aim::Time => self.time += more,
+            KitAim::Price => self.price += more,
+            KitAim::Load => self.load += more,
+            KitAim::Time => self.time += more,
         }
         self
     }
@@ -105,7 +105,7 @@ impl Worth {
         self.price <= other.price && self.load <= other.load && self.time <= other.time
     }
 
-    const fn times(self, factor: u64) -> Self {
+    const fn scaled_by(self, factor: u64) -> Self {
         Self {
             price: self.price.saturating_mul(factor),
             load: self.load.saturating_mul(factor),
@@ -116,7 +116,7 @@ impl Worth {
 
 /// Most money and load that a kit may have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Limits {
+pub struct KitLimits {
     /// Most money, if it is limited.
     pub price: Option<u64>,
     /// Most load, if it is limited.
@@ -125,23 +125,23 @@ pub struct Limits {
 
 /// A kit, what it is worth, and how sure each aim is.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Choice {
+pub struct KitChoice {
     /// Pieces, rising.
     pub pieces: Vec<u32>,
     /// What the kit is worth.
-    pub worth: Worth,
+    pub worth: KitWorth,
     /// For each aim in order its value, bound and standing, given the values of those before it.
-    pub stages: Vec<Answer>,
+    pub stages: Vec<CoverAnswer>,
 }
 
-impl Problem {
+impl KitProblem {
     /// What a kit is worth; `None` where a step has no stack inside it.
     #[must_use]
-    pub fn worth(&self, pieces: &[u32]) -> Option<Worth> {
-        let has = self.marked(pieces);
-        let time = |step: &Vec<Stack>| step.iter().filter(|s| is_inside(&has, s)).map(|s| s.time).min();
+    pub fn kit_worth(&self, pieces: &[u32]) -> Option<KitWorth> {
+        let has = self.mark_pieces(pieces);
+        let time = |step: &Vec<TimedStack>| step.iter().filter(|s| is_inside(&has, s)).map(|s| s.time).min();
         let kit = || self.pieces.iter().zip(&has).filter(|(_, has)| **has).map(|(piece, _)| piece);
-        Some(Worth {
+        Some(KitWorth {
             price: kit().map(|p| p.price).sum(),
             load: kit().map(|p| p.load).sum(),
             time: self.steps.iter().map(time).sum::<Option<u64>>()?,
@@ -150,9 +150,9 @@ impl Problem {
 
     /// For each step the position of the quickest stack inside a kit.
     #[must_use]
-    pub fn stacks(&self, pieces: &[u32]) -> Vec<Option<usize>> {
-        let has = self.marked(pieces);
-        let quickest = |step: &Vec<Stack>| {
+    pub fn quickest_stacks(&self, pieces: &[u32]) -> Vec<Option<usize>> {
+        let has = self.mark_pieces(pieces);
+        let quickest = |step: &Vec<TimedStack>| {
             let inside = (0..step.len()).filter(|at| is_inside(&has, &step[*at]));
             inside.min_by_key(|at| (step[*at].time, *at))
         };
@@ -161,20 +161,20 @@ impl Problem {
 
     /// The cover of a weighing within limits.
     #[must_use]
-    pub fn cover(&self, weights: &Worth, limits: &Limits) -> Cover {
-        let weight = |p: &Piece| p.price * weights.price + p.load * weights.load;
-        let alternative = |s: &Stack| {
+    pub fn build_cover(&self, weights: &KitWorth, limits: &KitLimits) -> KitCover {
+        let weight = |p: &PricedPiece| p.price * weights.price + p.load * weights.load;
+        let alternative = |s: &TimedStack| {
             let mut items = s.pieces.clone();
             items.sort_unstable();
             items.dedup();
-            Alternative { cost: s.time * weights.time, items }
+            RowAlternative { cost: s.time * weights.time, items }
         };
-        let row = |step: &Vec<Stack>| Row::new(step.iter().map(alternative).collect());
+        let row = |step: &Vec<TimedStack>| KitRow::new(step.iter().map(alternative).collect());
         let mut cover =
-            Cover::new(self.pieces.iter().map(weight).collect(), self.steps.iter().map(row).collect());
-        let prices = |p: &Piece| p.price;
-        let loads = |p: &Piece| p.load;
-        let cap = |most: u64, amount: fn(&Piece) -> u64| Cap {
+            KitCover::new(self.pieces.iter().map(weight).collect(), self.steps.iter().map(row).collect());
+        let prices = |p: &PricedPiece| p.price;
+        let loads = |p: &PricedPiece| p.load;
+        let cap = |most: u64, amount: fn(&PricedPiece) -> u64| AmountLimit {
             amounts: self.pieces.iter().map(amount).collect(),
             most,
         };
@@ -183,7 +183,7 @@ impl Problem {
         cover
     }
 
-    fn marked(&self, pieces: &[u32]) -> Vec<bool> {
+    fn mark_pieces(&self, pieces: &[u32]) -> Vec<bool> {
         let mut has = vec![false; self.pieces.len()];
         for piece in pieces {
             if let Some(has) = has.get_mut(*piece as usize) {
@@ -194,7 +194,7 @@ impl Problem {
     }
 }
 
-fn is_inside(has: &[bool], stack: &Stack) -> bool {
+fn is_inside(has: &[bool], stack: &TimedStack) -> bool {
     stack.pieces.iter().all(|p| has.get(*p as usize) == Some(&true))
 }
 
@@ -204,70 +204,82 @@ fn is_inside(has: &[bool], stack: &Stack) -> bool {
 ///
 /// [`Standing::Impossible`] where no kit does every step within the limits; another standing where none was found before
 /// the effort ended.
-pub fn weighed(
-    problem: &Problem,
-    weights: &Worth,
-    limits: &Limits,
-    budget: &Budget,
-    seed: Seed,
-) -> Result<Choice, Standing> {
-    let answer = kit::solve(&problem.cover(weights, limits), budget, seed);
-    if answer.standing == Standing::Impossible {
+pub fn choose_by_weights(
+    problem: &KitProblem,
+    weights: &KitWorth,
+    limits: &KitLimits,
+    budget: &SolverBudget,
+    seed: RandomSeed,
+) -> Result<KitChoice, SolverStanding> {
+    let answer = kit::solve_kit_cover(&problem.build_cover(weights, limits), budget, seed);
+    if answer.standing == SolverStanding::Impossible {
         return Err(answer.standing);
     }
-    let worth = problem.worth(&answer.chosen).ok_or(answer.standing)?;
+    let worth = problem.kit_worth(&answer.chosen).ok_or(answer.standing)?;
     let fits = |most: Option<u64>, value: u64| most.is_none_or(|most| value <= most);
     let holds = fits(limits.price, worth.price) && fits(limits.load, worth.load);
     if !holds {
         return Err(answer.standing);
     }
-    Ok(Choice { pieces: answer.chosen.clone(), worth, stages: vec![answer] })
+    Ok(KitChoice { pieces: answer.chosen.clone(), worth, stages: vec![answer] })
 }
 
 /// The best kit by aims in order; `None` where some step has no stack.
 #[must_use]
-pub fn in_order(problem: &Problem, aims: &[Aim], budget: &Budget, seed: Seed) -> Option<Choice> {
+pub fn choose_in_order(
+    problem: &KitProblem,
+    aims: &[KitAim],
+    budget: &SolverBudget,
+    seed: RandomSeed,
+) -> Option<KitChoice> {
     let (first, rest) = aims.split_first()?;
-    let mut weights = Worth::only(*first);
-    let mut best = weighed(problem, &weights, &Limits::default(), budget, seed).ok()?;
+    let mut weights = KitWorth::only_aim(*first);
+    let mut best = choose_by_weights(problem, &weights, &KitLimits::default(), budget, seed).ok()?;
     let mut sum = best.stages[0].value;
     for aim in rest {
-        let room = best.worth.of(*aim) + 1;
-        let wide = weights.times(room).plus(*aim, 1);
+        let room = best.worth.amount_of(*aim) + 1;
+        let wide = weights.scaled_by(room).plus_aim(*aim, 1);
         let next =
-            sum.checked_mul(room).and_then(|all| all.checked_add(room)).filter(|all| *all <= MOST_EXACT);
-        let solved = next.and_then(|_| weighed(problem, &wide, &Limits::default(), budget, seed).ok());
+            sum.checked_mul(room).and_then(|all| all.checked_add(room)).filter(|all| *all <= MAX_EXACT_VALUE);
+        let solved =
+            next.and_then(|_| choose_by_weights(problem, &wide, &KitLimits::default(), budget, seed).ok());
         let Some(solved) = solved else {
-            best.stages.push(as_it_fell(best.worth.of(*aim), &best));
+            best.stages.push(unsearched_stage(best.worth.amount_of(*aim), &best));
             continue;
         };
-        best = later(best, solved, *aim, sum * room, aims);
+        best = better_with_stage(best, solved, *aim, sum * room, aims);
         weights = wide;
-        sum = aims.iter().map(|a| weights.of(*a) * best.worth.of(*a)).sum();
+        sum = aims.iter().map(|a| weights.amount_of(*a) * best.worth.amount_of(*a)).sum();
     }
     Some(best)
 }
 
 /// The better of two kits, with the stages of the first and one more for an aim.
-fn later(mut best: Choice, solved: Choice, aim: Aim, before: u64, aims: &[Aim]) -> Choice {
-    let key = |c: &Choice| aims.iter().map(|a| c.worth.of(*a)).collect::<Vec<u64>>();
+fn better_with_stage(
+    mut best: KitChoice,
+    solved: KitChoice,
+    aim: KitAim,
+    before: u64,
+    aims: &[KitAim],
+) -> KitChoice {
+    let key = |c: &KitChoice| aims.iter().map(|a| c.worth.amount_of(*a)).collect::<Vec<u64>>();
     let mut stage = solved.stages[0].clone();
     stage.bound = stage.bound.saturating_sub(before);
     if key(&solved) <= key(&best) {
         best.pieces = solved.pieces;
         best.worth = solved.worth;
     }
-    stage.value = best.worth.of(aim);
+    stage.value = best.worth.amount_of(aim);
     stage.bound = stage.bound.min(stage.value);
     stage.standing = match (stage.bound == stage.value, stage.standing) {
-        (true, _) => Standing::Proven,
-        (false, Standing::Stopped) => Standing::Stopped,
-        (false, _) => Standing::Found,
+        (true, _) => SolverStanding::Proven,
+        (false, SolverStanding::Stopped) => SolverStanding::Stopped,
+        (false, _) => SolverStanding::Found,
     };
     for (stage, aim) in best.stages.iter_mut().zip(aims) {
-        stage.value = best.worth.of(*aim);
+        stage.value = best.worth.amount_of(*aim);
         if stage.value == stage.bound {
-            stage.standing = Standing::Proven;
+            stage.standing = SolverStanding::Proven;
         }
     }
     best.stages.push(stage);
@@ -275,6 +287,6 @@ fn later(mut best: Choice, solved: Choice, aim: Aim, before: u64, aims: &[Aim]) 
 }
 
 /// An aim that was not looked at.
-fn as_it_fell(value: u64, best: &Choice) -> Answer {
-    Answer { chosen: best.pieces.clone(), value, bound: 0, standing: Standing::Found, effort: 0 }
+fn unsearched_stage(value: u64, best: &KitChoice) -> CoverAnswer {
+    CoverAnswer { chosen: best.pieces.clone(), value, bound: 0, standing: SolverStanding::Found, effort: 0 }
 }

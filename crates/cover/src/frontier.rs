@@ -14,55 +14,60 @@
 //! **Range.** Points are proven where each stands as proven; where the effort ended first, a point may be beaten by one not
 //! found. More than the asked number of points are not looked for, and the answer says so.
 
-use effort::{Budget, Seed, Standing};
+use effort::{RandomSeed, SolverBudget, SolverStanding};
 
-use crate::choice::{Limits, Piece, Problem, Worth, weighed};
+use crate::choice::{KitLimits, KitProblem, KitWorth, PricedPiece, choose_by_weights};
 
 /// One kit of the trade-off.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Point {
+pub struct TradeOffPoint {
     /// Pieces, rising.
     pub pieces: Vec<u32>,
     /// What the kit is worth.
-    pub worth: Worth,
+    pub worth: KitWorth,
     /// Whether it is proven that no kit with no more price and load is quicker.
-    pub standing: Standing,
+    pub standing: SolverStanding,
     /// No kit within the zone that it was found in takes less time.
     pub bound_time: u64,
 }
 
 /// The trade-off.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Frontier {
+pub struct TradeOffFrontier {
     /// Points, by rising price, then load.
-    pub points: Vec<Point>,
+    pub points: Vec<TradeOffPoint>,
     /// Whether every zone was looked at and proven, so that no point is missing.
     pub is_whole: bool,
 }
 
 /// Upper limits of a zone: price and load below or at these.
-type Zone = (u64, u64);
+type FrontierZone = (u64, u64);
 
 /// What is known of zones: the best point of each that was solved, `None` where it holds no kit.
-type Known = Vec<(Zone, Option<Worth>)>;
+type KnownZones = Vec<(FrontierZone, Option<KitWorth>)>;
 
 /// The trade-off of a problem, of at most so many points; each is given the budget's effort.
 #[must_use]
-pub fn frontier(problem: &Problem, most_points: usize, budget: &Budget, seed: Seed) -> Frontier {
-    let all = |amount: fn(&Piece) -> u64| problem.pieces.iter().map(amount).sum::<u64>();
+pub fn find_frontier(
+    problem: &KitProblem,
+    most_points: usize,
+    budget: &SolverBudget,
+    seed: RandomSeed,
+) -> TradeOffFrontier {
+    let all = |amount: fn(&PricedPiece) -> u64| problem.pieces.iter().map(amount).sum::<u64>();
     let mut zones = vec![(all(|p| p.price), all(|p| p.load))];
-    let mut known = Known::new();
-    let mut found = Frontier { points: Vec::new(), is_whole: true };
+    let mut known = KnownZones::new();
+    let mut found = TradeOffFrontier { points: Vec::new(), is_whole: true };
     while let Some(zone) = take_largest(&mut zones) {
         let share = found.points.len() as f64 / most_points.max(1) as f64;
-        budget.watch.progress("kits that nothing beats", share);
-        let best = match recalled(&known, zone) {
+        budget.watch.report_progress("kits that nothing beats", share);
+        let best = match recall_zone(&known, zone) {
             Some(best) => best,
-            None if found.points.len() >= most_points || budget.watch.stop() => {
+            None if found.points.len() >= most_points || budget.watch.should_stop() => {
                 found.is_whole = false;
                 break;
             }
-            None => solved(problem, zone, &mut found, budget, seed),
+            None => solve_zone(problem, zone, &mut found, budget, seed),
         };
         known.push((zone, best));
         if let Some(point) = best {
@@ -70,35 +75,41 @@ pub fn frontier(problem: &Problem, most_points: usize, budget: &Budget, seed: Se
             zones.extend(point.load.checked_sub(1).map(|below| (zone.0, below)));
         }
     }
-    found.points = unbeaten(found.points);
+    found.points = unbeaten_points(found.points);
     found
 }
 
 /// Takes the largest zone and all that lie within it.
-fn take_largest(zones: &mut Vec<Zone>) -> Option<Zone> {
+fn take_largest(zones: &mut Vec<FrontierZone>) -> Option<FrontierZone> {
     let zone = zones.iter().copied().max()?;
     zones.retain(|other| other.0 > zone.0 || other.1 > zone.1);
     Some(zone)
 }
 
 /// The best point of a zone, if a zone round it has told it already.
-fn recalled(known: &Known, zone: Zone) -> Option<Option<Worth>> {
-    let is_inside = |point: &Worth| point.price <= zone.0 && point.load <= zone.1;
-    let tells = |(other, best): &&(Zone, Option<Worth>)| {
+fn recall_zone(known: &KnownZones, zone: FrontierZone) -> Option<Option<KitWorth>> {
+    let is_inside = |point: &KitWorth| point.price <= zone.0 && point.load <= zone.1;
+    let tells = |(other, best): &&(FrontierZone, Option<KitWorth>)| {
         zone.0 <= other.0 && zone.1 <= other.1 && best.as_ref().is_none_or(is_inside)
     };
     known.iter().find(tells).map(|(_, best)| *best)
 }
 
 /// Solves a zone and adds its point.
-fn solved(problem: &Problem, zone: Zone, found: &mut Frontier, budget: &Budget, seed: Seed) -> Option<Worth> {
-    let weights = Worth { price: 1, load: 1, time: zone.0 + zone.1 + 1 };
-    let limits = Limits { price: Some(zone.0), load: Some(zone.1) };
-    match weighed(problem, &weights, &limits, budget, seed) {
+fn solve_zone(
+    problem: &KitProblem,
+    zone: FrontierZone,
+    found: &mut TradeOffFrontier,
+    budget: &SolverBudget,
+    seed: RandomSeed,
+) -> Option<KitWorth> {
+    let weights = KitWorth { price: 1, load: 1, time: zone.0 + zone.1 + 1 };
+    let limits = KitLimits { price: Some(zone.0), load: Some(zone.1) };
+    match choose_by_weights(problem, &weights, &limits, budget, seed) {
         Ok(choice) => {
             let stage = &choice.stages[0];
-            found.is_whole &= stage.standing == Standing::Proven;
-            found.points.push(Point {
+            found.is_whole &= stage.standing == SolverStanding::Proven;
+            found.points.push(TradeOffPoint {
                 pieces: choice.pieces,
                 worth: choice.worth,
                 standing: stage.standing,
@@ -107,17 +118,17 @@ fn solved(problem: &Problem, zone: Zone, found: &mut Frontier, budget: &Budget, 
             Some(choice.worth)
         }
         Err(standing) => {
-            found.is_whole &= standing == Standing::Impossible;
+            found.is_whole &= standing == SolverStanding::Impossible;
             None
         }
     }
 }
 
 /// Points that no other beats, each worth once, by rising price.
-fn unbeaten(mut points: Vec<Point>) -> Vec<Point> {
+fn unbeaten_points(mut points: Vec<TradeOffPoint>) -> Vec<TradeOffPoint> {
     points.sort_by_key(|p| p.worth);
     points.dedup_by_key(|p| p.worth);
-    let worths: Vec<Worth> = points.iter().map(|p| p.worth).collect();
+    let worths: Vec<KitWorth> = points.iter().map(|p| p.worth).collect();
     points.retain(|p| !worths.iter().any(|other| *other != p.worth && other.is_within(&p.worth)));
     points
 }

@@ -21,5 +21,5 @@ pub mod set;
 mod tree;
 mod volume;
 
-pub use lists::Lists;
-pub use search::Answer;
+pub use lists::NumberLists;
+pub use search::CoverAnswer;

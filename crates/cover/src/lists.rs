@@ -2,20 +2,20 @@
 
 /// Lists of numbers, each a slice of one vector.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Lists {
+pub struct NumberLists {
     starts: Vec<u32>,
     items: Vec<u32>,
 }
 
-impl Default for Lists {
+impl Default for NumberLists {
     fn default() -> Self {
         Self { starts: vec![0], items: Vec::new() }
     }
 }
 
-impl Lists {
+impl NumberLists {
     /// Lists one after another.
-    pub fn of<I: IntoIterator<Item = u32>>(lists: impl IntoIterator<Item = I>) -> Self {
+    pub fn from_lists<I: IntoIterator<Item = u32>>(lists: impl IntoIterator<Item = I>) -> Self {
         let mut all = Self::default();
         lists.into_iter().for_each(|list| all.push(list));
         all
@@ -41,7 +41,7 @@ impl Lists {
 
     /// Numbers in all lists together.
     #[must_use]
-    pub const fn entries(&self) -> usize {
+    pub const fn entry_count(&self) -> usize {
         self.items.len()
     }
 
@@ -81,7 +81,7 @@ impl Lists {
 
 /// Whether all numbers of one rising list stand in another.
 #[must_use]
-pub fn is_within(items: &[u32], others: &[u32]) -> bool {
+pub fn is_rising_subset(items: &[u32], others: &[u32]) -> bool {
     if items.len() > others.len() {
         return false;
     }
@@ -91,6 +91,6 @@ pub fn is_within(items: &[u32], others: &[u32]) -> bool {
 
 /// A fingerprint: the bits of a list's part are among the bits of the whole.
 #[must_use]
-pub fn print(items: &[u32]) -> u64 {
+pub fn fingerprint_of(items: &[u32]) -> u64 {
     items.iter().fold(0, |bits, item| bits | 1 << (item % 64))
 }

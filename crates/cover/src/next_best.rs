@@ -16,14 +16,14 @@ use std::collections::BTreeMap;
 
 /// A job of one problem, with the sets of offers that would open it.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Job {
+pub struct NextBestJob {
     /// Sets of offers, each of which is enough; an empty set says that the job is open already.
     pub ways: Vec<Vec<u32>>,
 }
 
 /// What to get, and what it opens.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Purchase {
+pub struct OfferPurchase {
     /// One offer, or two.
     pub offers: Vec<u32>,
     /// What they cost together.
@@ -34,26 +34,26 @@ pub struct Purchase {
 
 /// Single offers and pairs, each list best first.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct NextBest {
+pub struct RankedPurchases {
     /// Single offers that open a job.
-    pub singles: Vec<Purchase>,
+    pub singles: Vec<OfferPurchase>,
     /// Pairs that open more than either of the two does alone.
-    pub pairs: Vec<Purchase>,
+    pub pairs: Vec<OfferPurchase>,
 }
 
 /// What to get next, over problems given as their jobs; `prices` gives the price of each offer.
 #[must_use]
-pub fn next_best(prices: &[u64], problems: &[Vec<Job>]) -> NextBest {
+pub fn rank_purchases(prices: &[u64], problems: &[Vec<NextBestJob>]) -> RankedPurchases {
     let mut alone: BTreeMap<u32, Vec<(usize, usize)>> = BTreeMap::new();
     let mut together: BTreeMap<(u32, u32), Vec<(usize, usize)>> = BTreeMap::new();
     for (problem, jobs) in problems.iter().enumerate() {
         for (job, ways) in jobs.iter().enumerate() {
-            count(&minimal(ways), (problem, job), &mut alone, &mut together);
+            count_openings(&minimal_ways(ways), (problem, job), &mut alone, &mut together);
         }
     }
-    let single = |(offer, opens): (&u32, &Vec<(usize, usize)>)| Purchase {
+    let single = |(offer, opens): (&u32, &Vec<(usize, usize)>)| OfferPurchase {
         offers: vec![*offer],
-        price: price(prices, *offer),
+        price: offer_price(prices, *offer),
         opens: opens.clone(),
     };
     let pair = |((a, b), opens): (&(u32, u32), &Vec<(usize, usize)>)| {
@@ -61,20 +61,24 @@ pub fn next_best(prices: &[u64], problems: &[Vec<Job>]) -> NextBest {
         let mut opens: Vec<(usize, usize)> = opens.iter().copied().chain(of(a)).chain(of(b)).collect();
         opens.sort_unstable();
         opens.dedup();
-        Purchase { offers: vec![*a, *b], price: price(prices, *a) + price(prices, *b), opens }
+        OfferPurchase {
+            offers: vec![*a, *b],
+            price: offer_price(prices, *a) + offer_price(prices, *b),
+            opens,
+        }
     };
-    NextBest {
-        singles: ranked(alone.iter().map(single).collect()),
-        pairs: ranked(pairs(&alone, &together).iter().map(pair).collect()),
+    RankedPurchases {
+        singles: rank_by_openings(alone.iter().map(single).collect()),
+        pairs: rank_by_openings(worthwhile_pairs(&alone, &together).iter().map(pair).collect()),
     }
 }
 
-fn price(prices: &[u64], offer: u32) -> u64 {
+fn offer_price(prices: &[u64], offer: u32) -> u64 {
     prices.get(offer as usize).copied().unwrap_or(0)
 }
 
 /// Sorted ways without those that contain another; nothing for a job that is open already.
-fn minimal(job: &Job) -> Vec<Vec<u32>> {
+fn minimal_ways(job: &NextBestJob) -> Vec<Vec<u32>> {
     let mut ways = job.ways.clone();
     for way in &mut ways {
         way.sort_unstable();
@@ -94,7 +98,7 @@ fn minimal(job: &Job) -> Vec<Vec<u32>> {
     kept
 }
 
-fn count(
+fn count_openings(
     ways: &[Vec<u32>],
     at: (usize, usize),
     alone: &mut BTreeMap<u32, Vec<(usize, usize)>>,
@@ -110,7 +114,7 @@ fn count(
 }
 
 /// All pairs worth a look: those that open a job only together, and those whose two open different jobs.
-fn pairs(
+fn worthwhile_pairs(
     alone: &BTreeMap<u32, Vec<(usize, usize)>>,
     together: &BTreeMap<(u32, u32), Vec<(usize, usize)>>,
 ) -> BTreeMap<(u32, u32), Vec<(usize, usize)>> {
@@ -128,9 +132,9 @@ fn pairs(
 }
 
 /// Most jobs first, then the lower price, then the earlier offers.
-fn ranked(mut all: Vec<Purchase>) -> Vec<Purchase> {
+fn rank_by_openings(mut all: Vec<OfferPurchase>) -> Vec<OfferPurchase> {
     all.sort_by(|a, b| {
-        let key = |p: &Purchase| (core::cmp::Reverse(p.opens.len()), p.price);
+        let key = |p: &OfferPurchase| (core::cmp::Reverse(p.opens.len()), p.price);
         key(a).cmp(&key(b)).then_with(|| a.offers.cmp(&b.offers))
     });
     all

@@ -1,6 +1,6 @@
 //! What a search has found and spent: the best answer so far, the work done, and when to end.
 
-use effort::{Budget, Seed, Standing};
+use effort::{RandomSeed, SolverBudget, SolverOutcome, SolverStanding};
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 
@@ -11,7 +11,7 @@ const VISITS_PER_LOOK: u64 = 1 << 16;
 
 /// An answer, how good it is and how sure that is.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Answer {
+pub struct CoverAnswer {
     /// Columns or pieces chosen, rising.
     pub chosen: Vec<u32>,
     /// What they cost, in the problem's own unit.
@@ -19,22 +19,22 @@ pub struct Answer {
     /// No answer costs less.
     pub bound: u64,
     /// How sure it is.
-    pub standing: Standing,
+    pub standing: SolverStanding,
     /// Work done, in millions of entries visited.
     pub effort: u64,
 }
 
-impl Answer {
+impl CoverAnswer {
     /// The answer's worth as the type that all solvers give; `unit` says what the value counts.
     #[must_use]
-    pub fn outcome(&self, unit: &str) -> effort::Outcome {
+    pub fn to_outcome(&self, unit: &str) -> SolverOutcome {
         let (value, bound) = (self.value as f64, self.bound as f64);
-        effort::Outcome { standing: self.standing, value, bound, unit: unit.into(), effort: self.effort }
+        SolverOutcome { standing: self.standing, value, bound, unit: unit.into(), effort: self.effort }
     }
 }
 
 /// A running search.
-pub struct Search<'b> {
+pub struct CoverSearch<'b> {
     /// Value of the best answer so far; anything at or above it is of no interest.
     pub upper: u64,
     /// The best answer so far; `None` until one is found.
@@ -43,7 +43,7 @@ pub struct Search<'b> {
     pub random: Pcg64Mcg,
     /// Ended by the watch.
     pub stopped: bool,
-    budget: Budget<'b>,
+    budget: SolverBudget<'b>,
     most_visits: u64,
     visits: u64,
     next_look: u64,
@@ -52,17 +52,17 @@ pub struct Search<'b> {
     pub base: u64,
 }
 
-impl<'b> Search<'b> {
+impl<'b> CoverSearch<'b> {
     /// Nothing found and nothing spent; `sized` is the effort that suits the problem.
     #[must_use]
-    pub fn new(budget: &Budget<'b>, sized: u64, seed: Seed) -> Self {
+    pub fn new(budget: &SolverBudget<'b>, sized: u64, seed: RandomSeed) -> Self {
         Self {
             upper: u64::MAX,
             best: None,
             random: Pcg64Mcg::seed_from_u64(seed.0),
             stopped: false,
             budget: *budget,
-            most_visits: budget.effort.tries(sized).saturating_mul(VISITS_PER_EFFORT),
+            most_visits: budget.effort.tries_or_sized(sized).saturating_mul(VISITS_PER_EFFORT),
             visits: 0,
             next_look: 0,
             is_child: false,
@@ -72,7 +72,7 @@ impl<'b> Search<'b> {
 
     /// A search within this one, for another problem, that may spend so much of what this one has left.
     #[must_use]
-    pub fn child(&self, most_visits: u64) -> Self {
+    pub fn child_search(&self, most_visits: u64) -> Self {
         Self {
             upper: u64::MAX,
             best: None,
@@ -88,14 +88,14 @@ impl<'b> Search<'b> {
     }
 
     /// Takes in what a child has spent.
-    pub fn join(&mut self, child: &Self) {
+    pub fn join_child(&mut self, child: &Self) {
         self.visits += child.visits;
         self.stopped |= child.stopped;
         self.random = child.random.clone();
     }
 
     /// Counts work.
-    pub const fn spend(&mut self, visits: usize) {
+    pub const fn spend_visits(&mut self, visits: usize) {
         self.visits += visits as u64;
     }
 
@@ -107,7 +107,7 @@ impl<'b> Search<'b> {
 
     /// Work so far, in units of effort, begun ones included.
     #[must_use]
-    pub const fn effort(&self) -> u64 {
+    pub const fn effort_spent(&self) -> u64 {
         self.visits.div_ceil(VISITS_PER_EFFORT)
     }
 
@@ -115,20 +115,20 @@ impl<'b> Search<'b> {
     pub fn is_over(&mut self) -> bool {
         if !self.stopped && self.visits >= self.next_look {
             self.next_look = self.visits + VISITS_PER_LOOK;
-            self.stopped = self.budget.watch.stop();
+            self.stopped = self.budget.watch.should_stop();
         }
         self.stopped || self.visits >= self.most_visits
     }
 
     /// Keeps an answer if it is better than the best so far.
-    pub fn offer(&mut self, chosen: &[u32], value: u64) -> bool {
+    pub fn offer_answer(&mut self, chosen: &[u32], value: u64) -> bool {
         if value >= self.upper {
             return false;
         }
         self.upper = value;
         self.best = Some(chosen.to_vec());
         if !self.is_child {
-            self.budget.watch.progress(&format!("best {}", self.base + value), 0.0);
+            self.budget.watch.report_progress(&format!("best {}", self.base + value), 0.0);
         }
         true
     }
@@ -141,18 +141,18 @@ impl<'b> Search<'b> {
 
     /// The answer as the search leaves it; `bound` is what it has proven.
     #[must_use]
-    pub fn answer(self, bound: u64) -> Answer {
+    pub fn into_answer(self, bound: u64) -> CoverAnswer {
         let bound = bound.min(self.upper);
-        let effort = self.effort();
+        let effort = self.effort_spent();
         let standing = match (&self.best, bound == self.upper, self.stopped) {
-            (None, true, _) => Standing::Impossible,
-            (Some(_), true, _) => Standing::Proven,
-            (_, false, true) => Standing::Stopped,
-            (_, false, false) => Standing::Found,
+            (None, true, _) => SolverStanding::Impossible,
+            (Some(_), true, _) => SolverStanding::Proven,
+            (_, false, true) => SolverStanding::Stopped,
+            (_, false, false) => SolverStanding::Found,
         };
         let mut chosen = self.best.unwrap_or_default();
         chosen.sort_unstable();
-        Answer { chosen, value: self.upper, bound, standing, effort }
+        CoverAnswer { chosen, value: self.upper, bound, standing, effort }
     }
 }
 

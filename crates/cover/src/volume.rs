@@ -17,19 +17,19 @@
 //! Mathematical Programming 87 (2000), 385-399, section 2; the figures for `f` and the weight are theirs (from memory).
 
 /// Steps without a rise before the step is made shorter.
-const MOST_REDS: u32 = 20;
+const MAX_REDS: u32 = 20;
 const SHORTER_FACTOR: f64 = 0.66;
 const LONGER_FACTOR: f64 = 1.1;
-const LONGEST_FACTOR: f64 = 2.0;
+const MAX_STEP_FACTOR: f64 = 2.0;
 /// The greatest weight of the newest slope at the start, and the least that it is brought to.
-const NEWEST_FRACTION: f64 = 0.1;
+const MAX_NEWEST_FRACTION: f64 = 0.1;
 const LEAST_NEWEST_FRACTION: f64 = 0.005;
 /// Steps after which the weight of the newest slope is halved, if the bound has hardly risen.
 const HALVE_EVERY: u32 = 80;
 
 /// The state of the walk.
 #[derive(Debug, Clone)]
-pub struct Volume {
+pub struct VolumeAscent {
     /// The multipliers with the best bound.
     pub centre_cost: Vec<f64>,
     /// Their bound.
@@ -42,16 +42,16 @@ pub struct Volume {
     reds: u32,
 }
 
-impl Volume {
+impl VolumeAscent {
     /// A walk from given multipliers, with the first step's factor.
     #[must_use]
-    pub const fn from(centre_cost: Vec<f64>, step_factor: f64) -> Self {
+    pub const fn from_centre(centre_cost: Vec<f64>, step_factor: f64) -> Self {
         Self {
             centre_cost,
             bound_cost: f64::NEG_INFINITY,
             direction_share: Vec::new(),
             step_factor,
-            newest_fraction: NEWEST_FRACTION,
+            newest_fraction: MAX_NEWEST_FRACTION,
             since_halved: 0,
             halved_at_cost: f64::NEG_INFINITY,
             reds: 0,
@@ -59,7 +59,7 @@ impl Volume {
     }
 
     /// Writes the next multipliers to try; false where the direction says that there is nowhere to go.
-    pub fn next(&self, target_cost: f64, trial_cost: &mut Vec<f64>) -> bool {
+    pub fn next_trial(&self, target_cost: f64, trial_cost: &mut Vec<f64>) -> bool {
         trial_cost.clear();
         if self.direction_share.is_empty() {
             trial_cost.extend_from_slice(&self.centre_cost);
@@ -76,7 +76,7 @@ impl Volume {
     }
 
     /// Takes in the bound and slope of tried multipliers; returns the weight of the newest relaxed answer in the mean.
-    pub fn hear(&mut self, trial_cost: &[f64], bound_cost: f64, slope_share: &[f64]) -> f64 {
+    pub fn take_evaluation(&mut self, trial_cost: &[f64], bound_cost: f64, slope_share: &[f64]) -> f64 {
         if self.direction_share.is_empty() {
             self.direction_share.extend_from_slice(slope_share);
             self.bound_cost = bound_cost;
@@ -84,17 +84,17 @@ impl Volume {
             return 1.0;
         }
         let along: f64 = self.direction_share.iter().zip(slope_share).map(|(v, g)| v * g).sum();
-        let newest = self.mix(slope_share, along);
+        let newest = self.mix_slope(slope_share, along);
         if bound_cost > self.bound_cost {
             self.bound_cost = bound_cost;
             self.centre_cost.copy_from_slice(trial_cost);
             self.reds = 0;
             if along > 0.0 {
-                self.step_factor = (self.step_factor * LONGER_FACTOR).min(LONGEST_FACTOR);
+                self.step_factor = (self.step_factor * LONGER_FACTOR).min(MAX_STEP_FACTOR);
             }
         } else {
             self.reds += 1;
-            if self.reds >= MOST_REDS {
+            if self.reds >= MAX_REDS {
                 self.reds = 0;
                 self.step_factor *= SHORTER_FACTOR;
             }
@@ -103,7 +103,7 @@ impl Volume {
     }
 
     /// Mixes the newest slope into the direction and returns its weight.
-    fn mix(&mut self, slope_share: &[f64], along_share: f64) -> f64 {
+    fn mix_slope(&mut self, slope_share: &[f64], along_share: f64) -> f64 {
         self.since_halved += 1;
         if self.since_halved >= HALVE_EVERY {
             let hardly = self.bound_cost < self.halved_at_cost + 0.01 * self.halved_at_cost.abs();

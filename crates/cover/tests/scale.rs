@@ -1,8 +1,8 @@
 //! Larger problems: the kit of a large book, invented kits, and what is too hard to prove.
 
-use cover::kit::cover::{Alternative, Cover, Row};
-use cover::kit::{self, Invented};
-use effort::{Budget, Effort, Seed, Standing};
+use cover::kit::kit_cover::{KitCover, KitRow, RowAlternative};
+use cover::kit::{self, InventedKit};
+use effort::{RandomSeed, SolverBudget, SolverEffort, SolverStanding};
 
 /// A small fixed generator, so that the case is the same everywhere.
 struct Lcg(u64);
@@ -45,7 +45,7 @@ fn between() -> Vec<(Vec<u64>, u64)> {
 
 /// Stacks as reach makes them: a socket of the size, extensions that reach out of the hole and still fit in the headroom,
 /// and one of the handles that suit the act.
-fn row(random: &mut Lcg, timed: bool) -> Row {
+fn row(random: &mut Lcg, timed: bool) -> KitRow {
     let (size, act) = (random.below(SIZES), random.below(4));
     let (depth_mm, room_mm) = (random.below(200), 90 + random.below(120));
     let first_square = random.below(SQUARES);
@@ -63,38 +63,38 @@ fn row(random: &mut Lcg, timed: bool) -> Row {
                 items.sort_unstable();
                 let slow = 1 + h % 2 + extensions.len() as u64;
                 let cost = if timed { 4_000 * slow + 50 * mm } else { 0 };
-                alternatives.push(Alternative { cost, items });
+                alternatives.push(RowAlternative { cost, items });
             }
         }
     }
-    Row::new(alternatives)
+    KitRow::new(alternatives)
 }
 
-fn cover(rows: u64, timed: bool) -> Cover {
+fn cover(rows: u64, timed: bool) -> KitCover {
     let mut random = Lcg(7);
-    let all: Vec<Row> =
+    let all: Vec<KitRow> =
         (0..rows).map(|_| row(&mut random, timed)).filter(|r| !r.alternatives.is_empty()).collect();
     let stacks: usize = all.iter().map(|r| r.alternatives.len()).sum();
     assert!(all.len() > 1100 && stacks > 30 * all.len(), "{} rows, {stacks} stacks", all.len());
     let items = handle(SQUARES - 1, HANDLES - 1) + 1;
-    Cover::new(vec![if timed { 5_400 } else { 1 }; items as usize], all)
+    KitCover::new(vec![if timed { 5_400 } else { 1 }; items as usize], all)
 }
 
 /// Stacks without any structure, which no real store has: the hardest case.
-fn scrambled(rows: u64) -> Cover {
+fn scrambled(rows: u64) -> KitCover {
     let mut random = Lcg(11);
     let mut alternative = || {
         let mut items: Vec<u32> = (0..3).map(|_| random.below(400) as u32).collect();
         items.sort_unstable();
         items.dedup();
-        Alternative { cost: 0, items }
+        RowAlternative { cost: 0, items }
     };
-    let rows = (0..rows).map(|_| Row::new((0..40).map(|_| alternative()).collect())).collect();
-    Cover::new(vec![1; 400], rows)
+    let rows = (0..rows).map(|_| KitRow::new((0..40).map(|_| alternative()).collect())).collect();
+    KitCover::new(vec![1; 400], rows)
 }
 
-fn check(cover: &Cover, budget: &Budget, greatest_gap_fraction: f64) -> cover::Answer {
-    let solved = kit::solve(cover, budget, Seed(1));
+fn check(cover: &KitCover, budget: &SolverBudget, greatest_gap_fraction: f64) -> cover::CoverAnswer {
+    let solved = kit::solve_kit_cover(cover, budget, RandomSeed(1));
     let mut kit = cover.empty_kit();
     solved.chosen.iter().for_each(|i| kit[*i as usize] = true);
     assert_eq!(cover.value(&kit), Some(solved.value));
@@ -105,29 +105,33 @@ fn check(cover: &Cover, budget: &Budget, greatest_gap_fraction: f64) -> cover::A
 
 #[test]
 fn the_smallest_kit_of_a_large_book_is_proven() {
-    check(&cover(1200, false), &Budget::sized(), 0.0);
+    check(&cover(1200, false), &SolverBudget::sized(), 0.0);
 }
 
 #[test]
 fn the_quickest_kit_of_a_large_book_is_proven() {
-    check(&cover(1200, true), &Budget::sized(), 0.0);
+    check(&cover(1200, true), &SolverBudget::sized(), 0.0);
 }
 
 #[test]
 fn invented_kits_are_proven() {
     for (pieces, steps) in [(60, 150), (200, 800), (400, 2000)] {
-        let invented = Invented::usual(pieces, steps);
-        check(&invented.cover(Seed(1)), &Budget::sized(), 0.0);
-        check(&Invented { dearest: 300, ..invented }.cover(Seed(2)), &Budget::sized(), 0.0);
+        let invented = InventedKit::with_usual_stacks(pieces, steps);
+        check(&invented.invent_cover(RandomSeed(1)), &SolverBudget::sized(), 0.0);
+        check(
+            &InventedKit { dearest: 300, ..invented }.invent_cover(RandomSeed(2)),
+            &SolverBudget::sized(),
+            0.0,
+        );
     }
 }
 
 #[test]
 fn a_case_too_hard_to_prove_ends_with_a_bound_and_says_so_and_comes_out_again() {
     let cover = scrambled(400);
-    let few = Budget { effort: Effort::Tries(60), ..Budget::sized() };
+    let few = SolverBudget { effort: SolverEffort::Tries(60), ..SolverBudget::sized() };
     let solved = check(&cover, &few, 1.0);
-    assert_eq!(solved.standing, Standing::Found);
+    assert_eq!(solved.standing, SolverStanding::Found);
     // One stack of three pieces is the least that any row asks for; 180 of the 400 pieces are easily enough.
     assert!((3..solved.value).contains(&solved.bound) && solved.value < 180, "{solved:?}");
     assert_eq!(solved, check(&cover, &few, 1.0));

@@ -5,38 +5,38 @@
 //! comes out on every machine.
 
 /// How the outside follows a search and ends it.
-pub trait Watch {
+pub trait SolverWatch {
     /// Whether to stop now with the best found so far; asked every few hundred tries.
-    fn stop(&self) -> bool {
+    fn should_stop(&self) -> bool {
         false
     }
     /// Told now and then what is being done, and the share of it that is done.
-    fn progress(&self, _doing: &str, _done_fraction: f64) {}
+    fn report_progress(&self, _doing: &str, _done_fraction: f64) {}
 }
 
 /// Nobody watches: never stopped, nobody told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Unwatched;
+pub struct UnwatchedSolver;
 
-impl Watch for Unwatched {}
+impl SolverWatch for UnwatchedSolver {}
 
 /// The seed of all random choices.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Seed(pub u64);
+pub struct RandomSeed(pub u64);
 
 /// How hard to try.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Effort {
+pub enum SolverEffort {
     /// As much as suits the size of the problem.
     Sized,
     /// That many tries, in the solver's own count.
     Tries(u64),
 }
 
-impl Effort {
+impl SolverEffort {
     /// The number of tries, where `sized` is what suits the problem.
     #[must_use]
-    pub const fn tries(self, sized: u64) -> u64 {
+    pub const fn tries_or_sized(self, sized: u64) -> u64 {
         match self {
             Self::Sized => sized,
             Self::Tries(tries) => tries,
@@ -46,25 +46,25 @@ impl Effort {
 
 /// What a search may spend.
 #[derive(Clone, Copy)]
-pub struct Budget<'w> {
+pub struct SolverBudget<'w> {
     /// How hard to try.
-    pub effort: Effort,
+    pub effort: SolverEffort,
     /// Who follows and stops it.
-    pub watch: &'w dyn Watch,
+    pub watch: &'w dyn SolverWatch,
 }
 
-impl Budget<'static> {
+impl SolverBudget<'static> {
     /// The effort that suits the problem, with nobody watching.
     #[must_use]
     pub const fn sized() -> Self {
-        Self { effort: Effort::Sized, watch: &Unwatched }
+        Self { effort: SolverEffort::Sized, watch: &UnwatchedSolver }
     }
 }
 
-impl<'w> Budget<'w> {
+impl<'w> SolverBudget<'w> {
     /// The effort that suits the problem, watched.
     #[must_use]
-    pub const fn watched(watch: &'w dyn Watch) -> Self {
-        Self { effort: Effort::Sized, watch }
+    pub const fn watched(watch: &'w dyn SolverWatch) -> Self {
+        Self { effort: SolverEffort::Sized, watch }
     }
 }

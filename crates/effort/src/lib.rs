@@ -3,5 +3,5 @@
 mod budget;
 mod outcome;
 
-pub use budget::{Budget, Effort, Seed, Unwatched, Watch};
-pub use outcome::{Outcome, Standing};
+pub use budget::{RandomSeed, SolverBudget, SolverEffort, SolverWatch, UnwatchedSolver};
+pub use outcome::{SolverOutcome, SolverStanding};

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 /// How sure an answer is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Standing {
+pub enum SolverStanding {
     /// Proven best.
     Proven,
     /// Best found; the bound says how far from best it can be.
@@ -18,9 +18,9 @@ pub enum Standing {
 
 /// The value of an answer, the bound on any answer, and how it was reached.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Outcome {
+pub struct SolverOutcome {
     /// How sure it is.
-    pub standing: Standing,
+    pub standing: SolverStanding,
     /// Value of the answer, in the unit of the objective (smaller is better).
     pub value: f64,
     /// No answer is below this.
@@ -31,7 +31,7 @@ pub struct Outcome {
     pub effort: u64,
 }
 
-impl Outcome {
+impl SolverOutcome {
     /// Gap between value and bound as a fraction of the value; 0 when proven.
     #[must_use]
     pub fn gap_fraction(&self) -> f64 {

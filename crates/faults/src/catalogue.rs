@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 /// What one code stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Rule {
+pub struct FaultRule {
     /// The code, such as `B204`.
     pub code: &'static str,
     /// What is wrong, in a few words.
@@ -19,15 +19,15 @@ pub struct Rule {
 
 /// The rule behind a code, case aside.
 #[must_use]
-pub fn find<'r>(rules: &[&'r [Rule]], code: &str) -> Option<&'r Rule> {
+pub fn find_rule<'r>(rules: &[&'r [FaultRule]], code: &str) -> Option<&'r FaultRule> {
     rules.iter().flat_map(|list| list.iter()).find(|rule| rule.code.eq_ignore_ascii_case(code))
 }
 
 /// One rule in words: what it means, why it is there, a bad sample, what to do.
 #[must_use]
-pub fn explain(rule: &Rule) -> String {
+pub fn explain_rule(rule: &FaultRule) -> String {
     let mut text = String::new();
-    let fence = fence(rule.bad_sample);
+    let fence = code_fence(rule.bad_sample);
     let _ = writeln!(text, "## {}: {}\n\n{}\n", rule.code, rule.title, rule.why);
     if !rule.bad_sample.is_empty() {
         let _ = writeln!(text, "A bad sample:\n\n{fence}toml\n{}\n{fence}\n", rule.bad_sample.trim_end());
@@ -38,8 +38,8 @@ pub fn explain(rule: &Rule) -> String {
 
 /// The page of all rules in the order of their codes, in Markdown.
 #[must_use]
-pub fn page(title: &str, opening: &str, rules: &[&[Rule]]) -> String {
-    let mut sorted: Vec<&Rule> = rules.iter().flat_map(|list| list.iter()).collect();
+pub fn rules_page(title: &str, opening: &str, rules: &[&[FaultRule]]) -> String {
+    let mut sorted: Vec<&FaultRule> = rules.iter().flat_map(|list| list.iter()).collect();
     sorted.sort_by_key(|rule| rule.code);
     sorted.dedup_by_key(|rule| rule.code);
     let mut text = format!("# {title}\n\n{}\n\n", opening.trim());
@@ -47,13 +47,13 @@ pub fn page(title: &str, opening: &str, rules: &[&[Rule]]) -> String {
         let _ = writeln!(text, "- {}: {}", rule.code, rule.title);
     }
     for rule in sorted {
-        let _ = write!(text, "\n{}", explain(rule));
+        let _ = write!(text, "\n{}", explain_rule(rule));
     }
     text
 }
 
 /// A code fence longer than any run of back-ticks in the sample.
-fn fence(sample: &str) -> String {
+fn code_fence(sample: &str) -> String {
     let longest = sample.split(|c| c != '`').map(str::len).max().unwrap_or_default();
     "`".repeat(longest.max(2) + 1)
 }

@@ -1,73 +1,73 @@
 //! The rules that the walker itself watches over: T001 to T010.
 
-use crate::catalogue::Rule;
+use crate::catalogue::FaultRule;
 
 /// The walker's own rules.
-pub const RULES: &[Rule] = &[
-    Rule {
+pub const RULES: &[FaultRule] = &[
+    FaultRule {
         code: "T001",
         title: "unknown key",
         why: "A misspelt key would be passed over in silence, and the figure behind it with it.",
         bad_sample: "title = \"Front cover\"\ntorqe = \"9 N·m\"",
         help: "spell the key as proposed, or take it out.",
     },
-    Rule {
+    FaultRule {
         code: "T002",
         title: "missing key",
         why: "Without this value nothing can be worked out, and no value is made up in its place.",
         bad_sample: "torque = \"9 N·m\"",
         help: "add the key to the table that is pointed at.",
     },
-    Rule {
+    FaultRule {
         code: "T003",
         title: "wrong type",
         why: "A text where a number belongs, or a number where a text belongs, is most often a slip.",
         bad_sample: "title = 12",
         help: "put text in quotes; write numbers, `true` and `false` without them; put lists in brackets.",
     },
-    Rule {
+    FaultRule {
         code: "T004",
         title: "out of range",
         why: "A figure outside the range that the key can have is a slip of the decimal point or of the unit.",
         bad_sample: "title = \"Front cover\"\ncount = 4000",
         help: "check the decimal point and the unit.",
     },
-    Rule {
+    FaultRule {
         code: "T005",
         title: "bad value",
         why: "The text is not one of the words, or not a figure with a unit, that the key can have.",
         bad_sample: "title = \"Front cover\"\ntorque = \"9\"",
         help: "write it as proposed; a figure needs its unit, so that nobody has to guess it.",
     },
-    Rule {
+    FaultRule {
         code: "T006",
         title: "syntax",
         why: "The text does not follow the rules of TOML, so that nobody can say what was meant.",
         bad_sample: "title = \"Front cover\ntorque = \"9 N·m\"",
         help: "look for a quote, a bracket, a comma or an equals sign that is missing at or before the caret.",
     },
-    Rule {
+    FaultRule {
         code: "T007",
         title: "not UTF-8",
         why: "Signs such as · and ° come out wrong when a file was saved in another encoding.",
         bad_sample: "",
         help: "save the file as UTF-8; every editor has a setting for it.",
     },
-    Rule {
+    FaultRule {
         code: "T008",
         title: "file too large",
         why: "A book is written by hand; a file of this size is something else.",
         bad_sample: "",
         help: "split it into several files, or check that it is the right one.",
     },
-    Rule {
+    FaultRule {
         code: "T009",
         title: "key given twice",
         why: "Of two values for one key nobody can say which is meant.",
         bad_sample: "title = \"Front cover\"\ntitle = \"Rear cover\"",
         help: "take one of the two out.",
     },
-    Rule {
+    FaultRule {
         code: "T010",
         title: "empty text",
         why: "A name or a note of nothing but blanks prints as a gap on screens and cards.",

@@ -30,8 +30,8 @@ pub(crate) fn take_apart(table: DeTable<'_>) {
 
 /// How many dots a key may have, and how many dots may follow quoted keys in the whole text, before the text
 /// counts as one that may nest a thousandfold.
-const DOTS_MAX: usize = 8;
-const DOTS_AFTER_QUOTES_MAX: usize = 50;
+const MAX_DOTS: usize = 8;
+const MAX_DOTS_AFTER_QUOTES: usize = 50;
 
 /// Whether a text could nest so deeply that dropping its table in the ordinary way would use up the stack.
 ///
@@ -51,7 +51,7 @@ pub(crate) fn may_be_deep(text: &str) -> bool {
             _ => run = 0,
         }
         last = byte;
-        if run > DOTS_MAX || after_quotes > DOTS_AFTER_QUOTES_MAX {
+        if run > MAX_DOTS || after_quotes > MAX_DOTS_AFTER_QUOTES {
             return true;
         }
     }

@@ -4,11 +4,11 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 /// How many faults are shown at most; the rest is counted.
-pub const FAULTS_SHOWN: usize = 200;
+pub const MAX_FAULTS_SHOWN: usize = 200;
 /// How many faults are kept at most; a text of nothing but faults then costs no more memory than this.
-pub const FAULTS_KEPT: usize = 5000;
+pub const MAX_FAULTS_KEPT: usize = 5000;
 /// How long a message, label or help may be, in characters; a text quoted in it may be a whole file.
-const PHRASE_CHARS_MAX: usize = 400;
+const MAX_PHRASE_CHARS: usize = 400;
 
 /// A file of [`Sources`](crate::Sources).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -16,7 +16,7 @@ pub struct FileId(pub(crate) u32);
 
 /// A stretch of a file, in bytes; `end` is one past the last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Span {
+pub struct SourceSpan {
     /// The file.
     pub file: FileId,
     /// The first byte.
@@ -25,7 +25,7 @@ pub struct Span {
     pub end: usize,
 }
 
-impl Span {
+impl SourceSpan {
     /// A stretch of a file.
     #[must_use]
     pub const fn new(file: FileId, start: usize, end: usize) -> Self {
@@ -39,13 +39,13 @@ pub struct Spanned<T> {
     /// The value.
     pub value: T,
     /// Where it stands.
-    pub span: Span,
+    pub span: SourceSpan,
 }
 
 impl<T> Spanned<T> {
     /// A value with its place.
     #[must_use]
-    pub const fn new(value: T, span: Span) -> Self {
+    pub const fn new(value: T, span: SourceSpan) -> Self {
         Self { value, span }
     }
 
@@ -66,7 +66,7 @@ impl<T> core::ops::Deref for Spanned<T> {
 /// Whether a fault stops the work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Severity {
+pub enum FaultSeverity {
     /// The text cannot be used as it is.
     Error,
     /// The text can be used; someone should look.
@@ -79,9 +79,9 @@ pub struct Fault {
     /// The rule's code, such as `B204`.
     pub code: &'static str,
     /// Whether it stops the work.
-    pub severity: Severity,
+    pub severity: FaultSeverity,
     /// The place, where there is one.
-    pub span: Option<Span>,
+    pub span: Option<SourceSpan>,
     /// What is wrong: a lower-case phrase without a full stop.
     pub message: String,
     /// The words at the caret; may be empty.
@@ -89,7 +89,7 @@ pub struct Fault {
     /// What to do about it.
     pub help: Option<String>,
     /// Second places, each with its words.
-    pub notes: Vec<(Span, String)>,
+    pub notes: Vec<(SourceSpan, String)>,
 }
 
 impl Fault {
@@ -97,18 +97,18 @@ impl Fault {
     #[must_use]
     pub fn error(code: &'static str, message: impl Into<String>) -> Self {
         let (span, label, help, notes) = (None, String::new(), None, Vec::new());
-        Self { code, severity: Severity::Error, span, message: message.into(), label, help, notes }
+        Self { code, severity: FaultSeverity::Error, span, message: message.into(), label, help, notes }
     }
 
     /// A warning without a place yet.
     #[must_use]
     pub fn warning(code: &'static str, message: impl Into<String>) -> Self {
-        Self { severity: Severity::Warning, ..Self::error(code, message) }
+        Self { severity: FaultSeverity::Warning, ..Self::error(code, message) }
     }
 
     /// Points at a place, with words at the caret.
     #[must_use]
-    pub fn at(mut self, span: Span, label: impl Into<String>) -> Self {
+    pub fn at(mut self, span: SourceSpan, label: impl Into<String>) -> Self {
         self.span = Some(span);
         self.label = label.into();
         self
@@ -123,29 +123,29 @@ impl Fault {
 
     /// Points at a second place.
     #[must_use]
-    pub fn note(mut self, span: Span, words: impl Into<String>) -> Self {
+    pub fn note(mut self, span: SourceSpan, words: impl Into<String>) -> Self {
         self.notes.push((span, words.into()));
         self
     }
 
     /// Cuts every phrase to a length that can be read.
-    fn shorten(&mut self) {
-        shorten(&mut self.message);
-        shorten(&mut self.label);
-        self.help.iter_mut().for_each(shorten);
-        self.notes.iter_mut().for_each(|(_, words)| shorten(words));
+    fn shorten_phrases(&mut self) {
+        shorten_phrase(&mut self.message);
+        shorten_phrase(&mut self.label);
+        self.help.iter_mut().for_each(shorten_phrase);
+        self.notes.iter_mut().for_each(|(_, words)| shorten_phrase(words));
     }
 
     /// What faults are sorted by: those without a place first, then file and position.
-    fn order(&self) -> (Option<Span>, &'static str, &str) {
+    fn sort_key(&self) -> (Option<SourceSpan>, &'static str, &str) {
         (self.span, self.code, &self.message)
     }
 }
 
 /// Cuts a phrase that is too long to be read.
-fn shorten(phrase: &mut String) {
-    if phrase.len() > PHRASE_CHARS_MAX
-        && let Some((at, _)) = phrase.char_indices().nth(PHRASE_CHARS_MAX)
+fn shorten_phrase(phrase: &mut String) {
+    if phrase.len() > MAX_PHRASE_CHARS
+        && let Some((at, _)) = phrase.char_indices().nth(MAX_PHRASE_CHARS)
     {
         phrase.truncate(at);
         phrase.push_str("...");
@@ -170,21 +170,21 @@ impl Faults {
     /// Adds a fault; beyond [`FAULTS_KEPT`] it is only counted.
     pub fn push(&mut self, mut fault: Fault) {
         if !self.is_full() {
-            fault.shorten();
+            fault.shorten_phrases();
             self.kept.push(fault);
             if self.is_full() {
-                self.tidy();
+                self.drop_repeats();
             }
         } else {
-            self.count(fault.severity);
+            self.count_unkept(fault.severity);
         }
     }
 
     /// Counts a fault that is not worth wording because the bag is full.
-    pub(crate) fn count(&mut self, severity: Severity) {
+    pub(crate) fn count_unkept(&mut self, severity: FaultSeverity) {
         match severity {
-            Severity::Error => self.errors_beyond += 1,
-            Severity::Warning => self.warnings_beyond += 1,
+            FaultSeverity::Error => self.errors_beyond += 1,
+            FaultSeverity::Warning => self.warnings_beyond += 1,
         }
     }
 
@@ -198,7 +198,7 @@ impl Faults {
     /// Whether further faults are only counted.
     #[must_use]
     pub fn is_full(&self) -> bool {
-        self.kept.len() >= FAULTS_KEPT
+        self.kept.len() >= MAX_FAULTS_KEPT
     }
 
     /// Whether nothing was found.
@@ -210,14 +210,14 @@ impl Faults {
     /// Whether anything found is an error.
     #[must_use]
     pub fn has_errors(&self) -> bool {
-        self.errors_beyond > 0 || self.kept.iter().any(|f| f.severity == Severity::Error)
+        self.errors_beyond > 0 || self.kept.iter().any(|f| f.severity == FaultSeverity::Error)
     }
 
     /// How many errors there are, and how many warnings; repeats count once as far as they are kept.
     #[must_use]
-    pub fn counts(&self) -> (usize, usize) {
+    pub fn count_by_severity(&self) -> (usize, usize) {
         let kept = self.sorted();
-        let errors = kept.iter().filter(|f| f.severity == Severity::Error).count();
+        let errors = kept.iter().filter(|f| f.severity == FaultSeverity::Error).count();
         (errors + self.errors_beyond, kept.len() - errors + self.warnings_beyond)
     }
 
@@ -225,8 +225,8 @@ impl Faults {
     #[must_use]
     pub fn sorted(&self) -> Vec<&Fault> {
         let mut faults: Vec<&Fault> = self.kept.iter().collect();
-        faults.sort_by(|a, b| a.order().cmp(&b.order()));
-        faults.dedup_by(|a, b| a.order() == b.order());
+        faults.sort_by(|a, b| a.sort_key().cmp(&b.sort_key()));
+        faults.dedup_by(|a, b| a.sort_key() == b.sort_key());
         faults
     }
 
@@ -234,8 +234,8 @@ impl Faults {
     #[must_use]
     pub fn shown(&self) -> (Vec<&Fault>, usize) {
         let mut faults = self.sorted();
-        let rest = faults.len().saturating_sub(FAULTS_SHOWN) + self.errors_beyond + self.warnings_beyond;
-        faults.truncate(FAULTS_SHOWN);
+        let rest = faults.len().saturating_sub(MAX_FAULTS_SHOWN) + self.errors_beyond + self.warnings_beyond;
+        faults.truncate(MAX_FAULTS_SHOWN);
         (faults, rest)
     }
 
@@ -247,9 +247,9 @@ impl Faults {
     }
 
     /// Drops repeats from the kept faults, so that they take no room from others.
-    fn tidy(&mut self) {
-        self.kept.sort_by(|a, b| a.order().cmp(&b.order()));
-        self.kept.dedup_by(|a, b| a.order() == b.order());
+    fn drop_repeats(&mut self) {
+        self.kept.sort_by(|a, b| a.sort_key().cmp(&b.sort_key()));
+        self.kept.dedup_by(|a, b| a.sort_key() == b.sort_key());
     }
 }
 
@@ -264,16 +264,16 @@ impl IntoIterator for Faults {
     type IntoIter = std::vec::IntoIter<Fault>;
     /// The kept faults by file and position, repeats left out.
     fn into_iter(mut self) -> Self::IntoIter {
-        self.tidy();
+        self.drop_repeats();
         self.kept.into_iter()
     }
 }
 
 /// A bag that many readers put faults into at once, through a shared reference.
 #[derive(Debug, Default)]
-pub struct Collector(RefCell<Faults>);
+pub struct FaultCollector(RefCell<Faults>);
 
-impl Collector {
+impl FaultCollector {
     /// An empty bag.
     #[must_use]
     pub fn new() -> Self {
@@ -288,7 +288,7 @@ impl Collector {
     /// Adds a fault, which is worded only while there is room for it.
     pub(crate) fn push_with(&self, word: impl FnOnce() -> Fault) {
         if self.0.borrow().is_full() {
-            self.0.borrow_mut().count(Severity::Error);
+            self.0.borrow_mut().count_unkept(FaultSeverity::Error);
         } else {
             self.push(word());
         }

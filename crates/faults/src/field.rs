@@ -6,17 +6,17 @@ use core::ops::RangeInclusive;
 use toml::Spanned as TomlSpanned;
 use toml::de::{DeFloat, DeInteger, DeValue};
 
-use crate::fault::{Fault, Span, Spanned};
+use crate::fault::{Fault, SourceSpan, Spanned};
 use crate::suggest;
 use crate::text::{BadText, FromText};
-use crate::walk::{Context, Tab};
+use crate::walk::{TomlContext, TomlTable};
 
 /// How much of a value is quoted in a message, in characters.
-const QUOTE_CHARS_MAX: usize = 40;
+const MAX_QUOTE_CHARS: usize = 40;
 
 /// What kind of value stands there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum TomlKind {
     /// Text in quotes.
     Text,
     /// A number, whole or not.
@@ -34,16 +34,16 @@ pub enum Kind {
 /// A value that may be missing; every reader gives nothing for a missing one, and nothing but a fault for a bad one.
 #[derive(Debug, Clone)]
 #[must_use = "read it as what it should be"]
-pub struct Field<'d> {
-    context: &'d Context<'d>,
+pub struct TomlField<'d> {
+    context: &'d TomlContext<'d>,
     name: String,
     value: Option<&'d TomlSpanned<DeValue<'d>>>,
 }
 
-impl<'d> Field<'d> {
+impl<'d> TomlField<'d> {
     /// The value behind a key.
     pub(crate) fn new(
-        context: &'d Context<'d>,
+        context: &'d TomlContext<'d>,
         name: &str,
         value: Option<&'d TomlSpanned<DeValue<'d>>>,
     ) -> Self {
@@ -58,187 +58,198 @@ impl<'d> Field<'d> {
 
     /// Where the value stands.
     #[must_use]
-    pub fn span(&self) -> Option<Span> {
-        self.value.map(|v| self.context.place(v.span()))
+    pub fn span(&self) -> Option<SourceSpan> {
+        self.value.map(|v| self.context.span_of(v.span()))
     }
 
     /// What kind of value stands there.
     #[must_use]
-    pub fn kind(&self) -> Option<Kind> {
+    pub fn kind(&self) -> Option<TomlKind> {
         self.value.map(|value| match value.get_ref() {
-            DeValue::String(_) => Kind::Text,
-            DeValue::Integer(_) | DeValue::Float(_) => Kind::Number,
-            DeValue::Boolean(_) => Kind::Truth,
-            DeValue::Datetime(_) => Kind::Date,
-            DeValue::Array(_) => Kind::List,
-            DeValue::Table(_) => Kind::Table,
+            DeValue::String(_) => TomlKind::Text,
+            DeValue::Integer(_) | DeValue::Float(_) => TomlKind::Number,
+            DeValue::Boolean(_) => TomlKind::Truth,
+            DeValue::Datetime(_) => TomlKind::Date,
+            DeValue::Array(_) => TomlKind::List,
+            DeValue::Table(_) => TomlKind::Table,
         })
     }
 
     /// Text that is not blank (T003, T010); blanks round it are taken off.
-    pub fn str(self) -> Option<Spanned<String>> {
-        self.text().map(|text| text.map(str::to_owned))
+    pub fn read_text(self) -> Option<Spanned<String>> {
+        self.trimmed_text().map(|text| text.map(str::to_owned))
     }
 
     /// `true` or `false` (T003).
-    pub fn bool(self) -> Option<Spanned<bool>> {
+    pub fn read_bool(self) -> Option<Spanned<bool>> {
         match self.value?.get_ref() {
-            DeValue::Boolean(value) => self.good(*value),
-            _ => self.wrong_type("`true` or `false`", "write `true` or `false` without quotes"),
+            DeValue::Boolean(value) => self.with_span(*value),
+            _ => self.report_wrong_type("`true` or `false`", "write `true` or `false` without quotes"),
         }
     }
 
     /// A whole number in a range (T003, T004).
-    pub fn int(self, range: RangeInclusive<i64>) -> Option<Spanned<i64>> {
+    pub fn read_int(self, range: RangeInclusive<i64>) -> Option<Spanned<i64>> {
         let DeValue::Integer(digits) = self.value?.get_ref() else {
-            return self.wrong_type("a whole number", "write the number without quotes and decimals");
+            return self.report_wrong_type("a whole number", "write the number without quotes and decimals");
         };
-        match whole(digits) {
-            Some(value) if range.contains(&value) => self.good(value),
-            _ => self.out_of_range(range.start(), range.end()),
+        match parse_whole(digits) {
+            Some(value) if range.contains(&value) => self.with_span(value),
+            _ => self.report_out_of_range(range.start(), range.end()),
         }
     }
 
     /// A number in a range (T003, T004); infinity and `nan` are in no range.
-    pub fn number(self, range_number: RangeInclusive<f64>) -> Option<Spanned<f64>> {
-        let Some(value) = number(self.value?.get_ref()) else {
-            return self.wrong_type("a number", "write the number without quotes");
+    pub fn read_number(self, range_number: RangeInclusive<f64>) -> Option<Spanned<f64>> {
+        let Some(value) = parse_number(self.value?.get_ref()) else {
+            return self.report_wrong_type("a number", "write the number without quotes");
         };
         if value.is_finite() && range_number.contains(&value) {
-            return self.good(value);
+            return self.with_span(value);
         }
-        self.out_of_range(&Bound(*range_number.start()), &Bound(*range_number.end()))
+        self.report_out_of_range(&ShownBound(*range_number.start()), &ShownBound(*range_number.end()))
     }
 
     /// A figure with its unit (T003, T005, T010); a length may be a bare number of millimetres.
-    pub fn quantity<Q: FromText>(self) -> Option<Spanned<Q>> {
-        if let Some(value) = number(self.value?.get_ref()) {
-            return self.bare(value);
+    pub fn read_quantity<Q: FromText>(self) -> Option<Spanned<Q>> {
+        if let Some(value) = parse_number(self.value?.get_ref()) {
+            return self.read_bare_number(value);
         }
-        self.parsed(Q::from_text)
+        self.parse_with(Q::from_text)
     }
 
     /// A figure with its unit in a range (T003, T004, T005, T010).
-    pub fn quantity_in<Q: FromText + PartialOrd + Display>(
+    pub fn read_quantity_in<Q: FromText + PartialOrd + Display>(
         self,
         range: RangeInclusive<Q>,
     ) -> Option<Spanned<Q>> {
-        let value = self.clone().quantity::<Q>()?;
+        let value = self.clone().read_quantity::<Q>()?;
         if range.contains(&value.value) {
             return Some(value);
         }
-        self.out_of_range(range.start(), range.end())
+        self.report_out_of_range(range.start(), range.end())
     }
 
     /// Text in a form of the caller's own (T003, T005, T010); the caller says what is wrong with it.
-    pub fn parsed<T, E: Into<BadText>>(self, read: impl FnOnce(&str) -> Result<T, E>) -> Option<Spanned<T>> {
-        let text = self.text()?;
+    pub fn parse_with<T, E: Into<BadText>>(
+        self,
+        read: impl FnOnce(&str) -> Result<T, E>,
+    ) -> Option<Spanned<T>> {
+        let text = self.trimmed_text()?;
         match read(text.value) {
             Ok(value) => Some(Spanned::new(value, text.span)),
-            Err(error) => self.bad(error.into()),
+            Err(error) => self.report_bad_text(error.into()),
         }
     }
 
     /// One of the listed words (T003, T005, T010), with the nearest one for a misspelt word.
-    pub fn choice<T: Clone>(self, words: &[(&str, T)]) -> Option<Spanned<T>> {
-        let text = self.text()?;
+    pub fn read_choice<T: Clone>(self, words: &[(&str, T)]) -> Option<Spanned<T>> {
+        let text = self.trimmed_text()?;
         if let Some((_, value)) = words.iter().find(|(word, _)| *word == text.value) {
             return Some(Spanned::new(value.clone(), text.span));
         }
         let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-        let (hint, help) = suggest::phrase(text.value, &known, "word");
-        let message = format!("`{}` is not a word for `{}`{hint}", quote(text.value), self.name);
-        self.bad(BadText { message, help })
+        let (hint, help) = suggest::suggest_name(text.value, &known, "word");
+        let message = format!("`{}` is not a word for `{}`{hint}", quote_start(text.value), self.name);
+        self.report_bad_text(BadText { message, help })
     }
 
     /// A list of texts that are not blank; a bad one is reported and left out.
-    pub fn strings(self) -> Vec<Spanned<String>> {
-        self.items().into_iter().filter_map(Field::str).collect()
+    pub fn read_texts(self) -> Vec<Spanned<String>> {
+        self.list_items().into_iter().filter_map(TomlField::read_text).collect()
     }
 
     /// The values of a list (T003), each to be read as what it should be; none for a missing list.
-    pub fn items(self) -> Vec<Self> {
+    pub fn list_items(self) -> Vec<Self> {
         let Some(value) = self.value else { return Vec::new() };
         let DeValue::Array(list) = value.get_ref() else {
-            let _: Option<Spanned<()>> = self.wrong_type("a list", "put it in brackets: `[...]`");
+            let _: Option<Spanned<()>> = self.report_wrong_type("a list", "put it in brackets: `[...]`");
             return Vec::new();
         };
         list.iter().map(|item| Self { value: Some(item), ..self.clone() }).collect()
     }
 
     /// A list, or one value without the brackets.
-    pub fn one_or_more(self) -> Vec<Self> {
+    pub fn items_or_self(self) -> Vec<Self> {
         match self.kind() {
             None => Vec::new(),
-            Some(Kind::List) => self.items(),
+            Some(TomlKind::List) => self.list_items(),
             Some(_) => vec![self],
         }
     }
 
     /// A list of tables, `[[name]]` or `[{…}]` (T003); what is no table is reported and left out.
-    pub fn list(self) -> Vec<Tab<'d>> {
-        self.items().into_iter().filter_map(Field::table).collect()
+    pub fn read_tables(self) -> Vec<TomlTable<'d>> {
+        self.list_items().into_iter().filter_map(TomlField::read_table).collect()
     }
 
     /// A table, `[name]` or `{…}` (T003).
-    pub fn table(self) -> Option<Tab<'d>> {
+    pub fn read_table(self) -> Option<TomlTable<'d>> {
         let value = self.value?;
         match value.get_ref() {
-            DeValue::Table(table) => Some(Tab::new(self.context, table, self.context.place(value.span()))),
+            DeValue::Table(table) => {
+                Some(TomlTable::new(self.context, table, self.context.span_of(value.span())))
+            }
             _ => {
-                let help =
-                    format!("write it as `[{0}]`, `[[{0}]]` or in braces: `{{ ... }}`", quote(&self.name));
-                self.wrong_type("a table", &help)
+                let help = format!(
+                    "write it as `[{0}]`, `[[{0}]]` or in braces: `{{ ... }}`",
+                    quote_start(&self.name)
+                );
+                self.report_wrong_type("a table", &help)
             }
         }
     }
 
     /// Text that is not blank, without the blanks round it.
-    fn text(&self) -> Option<Spanned<&'d str>> {
+    fn trimmed_text(&self) -> Option<Spanned<&'d str>> {
         let value = self.value?;
-        let at = self.context.place(value.span());
+        let at = self.context.span_of(value.span());
         let DeValue::String(text) = value.get_ref() else {
-            return self.wrong_type("text", "put it in quotes");
+            return self.report_wrong_type("text", "put it in quotes");
         };
         let text = text.trim();
         if text.is_empty() {
-            let word = || Fault::error("T010", format!("`{}` is empty", quote(&self.name)));
-            self.context.report(at, || word().at(at, "nothing but blanks"));
+            let word = || Fault::error("T010", format!("`{}` is empty", quote_start(&self.name)));
+            self.context.report_fault(at, || word().at(at, "nothing but blanks"));
             return None;
         }
         Some(Spanned::new(text, at))
     }
 
     /// A good value with its place.
-    fn good<T>(&self, value: T) -> Option<Spanned<T>> {
+    fn with_span<T>(&self, value: T) -> Option<Spanned<T>> {
         self.span().map(|span| Spanned::new(value, span))
     }
 
     /// A bare number as a quantity, if its kind allows that.
-    fn bare<Q>(&self, number: f64) -> Option<Spanned<Q>>
+    fn read_bare_number<Q>(&self, number: f64) -> Option<Spanned<Q>>
     where
         Q: FromText,
     {
         let Some(read) = Q::from_number(number) else {
-            let written = self.written();
-            return self.bad(BadText {
+            let written = self.written_text();
+            return self.report_bad_text(BadText {
                 message: format!("`{written}` is a {} without its unit", Q::WHAT),
                 help: Some(String::from("write figure and unit together, in quotes")),
             });
         };
-        if number.abs() <= units_max() {
-            return self.good(read);
+        if number.abs() <= max_bare_number() {
+            return self.with_span(read);
         }
-        self.bad(BadText::from(format!("`{}` is out of range for a {}", self.written(), Q::WHAT)))
+        self.report_bad_text(BadText::from(format!(
+            "`{}` is out of range for a {}",
+            self.written_text(),
+            Q::WHAT
+        )))
     }
 
     /// T003: another kind of value than was asked for.
-    fn wrong_type<T>(&self, expected: &str, help: &str) -> Option<T> {
+    fn report_wrong_type<T>(&self, expected: &str, help: &str) -> Option<T> {
         let value = self.value?;
-        let at = self.context.place(value.span());
-        let found = kind_words(value.get_ref());
-        self.context.report(at, || {
-            Fault::error("T003", format!("`{}` has the wrong type", quote(&self.name)))
+        let at = self.context.span_of(value.span());
+        let found = value_kind_words(value.get_ref());
+        self.context.report_fault(at, || {
+            Fault::error("T003", format!("`{}` has the wrong type", quote_start(&self.name)))
                 .at(at, format!("expected {expected}, found {found}"))
                 .help(help)
         });
@@ -246,71 +257,75 @@ impl<'d> Field<'d> {
     }
 
     /// T004: a value outside its range.
-    fn out_of_range<T>(&self, low: &dyn Display, high: &dyn Display) -> Option<T> {
+    fn report_out_of_range<T>(&self, low: &dyn Display, high: &dyn Display) -> Option<T> {
         let at = self.span()?;
-        self.context.report(at, || {
-            Fault::error("T004", format!("`{}` is out of range", quote(&self.name)))
-                .at(at, format!("{} is outside {low} to {high}", self.written().trim_matches(['"', '\''])))
+        self.context.report_fault(at, || {
+            Fault::error("T004", format!("`{}` is out of range", quote_start(&self.name)))
+                .at(
+                    at,
+                    format!("{} is outside {low} to {high}", self.written_text().trim_matches(['"', '\''])),
+                )
                 .help("check the decimal point and the unit")
         });
         None
     }
 
     /// T005: a text that is not what was asked for.
-    fn bad<T>(&self, bad: BadText) -> Option<T> {
+    fn report_bad_text<T>(&self, bad: BadText) -> Option<T> {
         let at = self.span()?;
-        self.context.report(at, || {
-            let fault = Fault::error("T005", bad.message).at(at, format!("for `{}`", quote(&self.name)));
+        self.context.report_fault(at, || {
+            let fault =
+                Fault::error("T005", bad.message).at(at, format!("for `{}`", quote_start(&self.name)));
             Fault { help: bad.help, ..fault }
         });
         None
     }
 
     /// The value as it was written, cut to what a message can hold.
-    fn written(&self) -> String {
-        self.span().map(|span| quote(self.context.sources.slice(span))).unwrap_or_default()
+    fn written_text(&self) -> String {
+        self.span().map(|span| quote_start(self.context.sources.text_at(span))).unwrap_or_default()
     }
 }
 
 /// The end of a range of numbers; ends that stand for "any" are not spelt out in 300 digits.
-struct Bound(f64);
+struct ShownBound(f64);
 
-impl Display for Bound {
+impl Display for ShownBound {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         if self.0.abs() >= 1.0e15 { write!(f, "{:e}", self.0) } else { write!(f, "{}", self.0) }
     }
 }
 
 /// The greatest bare number that is read as a quantity, the same as for one with its unit.
-const fn units_max() -> f64 {
+const fn max_bare_number() -> f64 {
     1.0e12
 }
 
 /// The start of a text that may be long.
-fn quote(text: &str) -> String {
-    match text.char_indices().nth(QUOTE_CHARS_MAX) {
+fn quote_start(text: &str) -> String {
+    match text.char_indices().nth(MAX_QUOTE_CHARS) {
         Some((at, _)) => format!("{}...", &text[..at]),
         None => text.to_owned(),
     }
 }
 
 /// A whole number, if it is one that fits.
-fn whole(digits: &DeInteger<'_>) -> Option<i64> {
+fn parse_whole(digits: &DeInteger<'_>) -> Option<i64> {
     i64::from_str_radix(&digits.as_str().replace('_', ""), digits.radix()).ok()
 }
 
 /// A number of either kind; one too large to be held is infinite, one that cannot be read is not a number.
-fn number(value: &DeValue<'_>) -> Option<f64> {
+fn parse_number(value: &DeValue<'_>) -> Option<f64> {
     let float = |digits: &DeFloat<'_>| digits.as_str().replace('_', "").parse().unwrap_or(f64::NAN);
     match value {
-        DeValue::Integer(digits) => Some(whole(digits).map_or(f64::INFINITY, |value| value as f64)),
+        DeValue::Integer(digits) => Some(parse_whole(digits).map_or(f64::INFINITY, |value| value as f64)),
         DeValue::Float(digits) => Some(float(digits)),
         _ => None,
     }
 }
 
 /// What a value is called in messages.
-const fn kind_words(value: &DeValue<'_>) -> &'static str {
+const fn value_kind_words(value: &DeValue<'_>) -> &'static str {
     match value {
         DeValue::String(_) => "text",
         DeValue::Integer(_) => "a whole number",

@@ -37,13 +37,16 @@ mod suggest;
 mod text;
 mod walk;
 
-pub use catalogue::{Rule, explain, find, page};
+pub use catalogue::{FaultRule, explain_rule, find_rule, rules_page};
 pub use codes::RULES;
-pub use fault::{Collector, FAULTS_KEPT, FAULTS_SHOWN, Fault, Faults, FileId, Severity, Span, Spanned};
-pub use field::{Field, Kind};
-pub use record::{Note, Record, records};
-pub use render::{Look, machine, render};
-pub use source::{FILE_BYTES_MAX, Position, Sources};
-pub use suggest::{nearest, phrase};
+pub use fault::{
+    Fault, FaultCollector, FaultSeverity, Faults, FileId, MAX_FAULTS_KEPT, MAX_FAULTS_SHOWN, SourceSpan,
+    Spanned,
+};
+pub use field::{TomlField, TomlKind};
+pub use record::{FaultNote, FaultRecord, fault_records};
+pub use render::{FaultLook, render_fault_lines, render_faults};
+pub use source::{MAX_FILE_BYTES, SourcePosition, SourceTexts};
+pub use suggest::{nearest_name, suggest_name};
 pub use text::{BadText, FromText};
-pub use walk::{Document, NESTING_MAX, Tab, parse};
+pub use walk::{MAX_NESTING, TomlDocument, TomlTable, parse_toml};

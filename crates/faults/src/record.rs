@@ -1,15 +1,15 @@
 //! A fault as plain data with line and column, for programs that read our output.
 
-use crate::fault::{Fault, Faults, Severity, Span};
-use crate::source::Sources;
+use crate::fault::{Fault, FaultSeverity, Faults, SourceSpan};
+use crate::source::SourceTexts;
 
 /// A fault with its place worked out; lines and columns count from 1, columns in characters.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
-pub struct Record {
+pub struct FaultRecord {
     /// The rule's code.
     pub code: &'static str,
     /// `error` or `warning`.
-    pub severity: Severity,
+    pub severity: FaultSeverity,
     /// The file's name; nothing for a fault without a place.
     pub file: Option<String>,
     /// The line of the first character.
@@ -27,12 +27,12 @@ pub struct Record {
     /// What to do.
     pub help: Option<String>,
     /// Second places.
-    pub notes: Vec<Note>,
+    pub notes: Vec<FaultNote>,
 }
 
 /// A second place of a fault.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
-pub struct Note {
+pub struct FaultNote {
     /// The file's name.
     pub file: String,
     /// The line of the first character.
@@ -45,16 +45,16 @@ pub struct Note {
 
 /// The faults that are shown, in their order, as plain data.
 #[must_use]
-pub fn records(faults: &Faults, sources: &Sources) -> Vec<Record> {
-    faults.shown().0.into_iter().map(|fault| record(fault, sources)).collect()
+pub fn fault_records(faults: &Faults, sources: &SourceTexts) -> Vec<FaultRecord> {
+    faults.shown().0.into_iter().map(|fault| fault_record(fault, sources)).collect()
 }
 
 /// One fault as plain data.
-fn record(fault: &Fault, sources: &Sources) -> Record {
-    let place = fault.span.map(|span| (span.file, sources.positions(span)));
+fn fault_record(fault: &Fault, sources: &SourceTexts) -> FaultRecord {
+    let place = fault.span.map(|span| (span.file, sources.span_positions(span)));
     let start = place.map(|(_, (start, _))| start);
     let end = place.map(|(_, (_, end))| end);
-    Record {
+    FaultRecord {
         code: fault.code,
         severity: fault.severity,
         file: place.map(|(file, _)| sources.name(file).to_owned()),
@@ -65,13 +65,13 @@ fn record(fault: &Fault, sources: &Sources) -> Record {
         message: fault.message.clone(),
         label: fault.label.clone(),
         help: fault.help.clone(),
-        notes: fault.notes.iter().map(|(span, words)| note(*span, words, sources)).collect(),
+        notes: fault.notes.iter().map(|(span, words)| fault_note(*span, words, sources)).collect(),
     }
 }
 
 /// A second place as plain data.
-fn note(span: Span, words: &str, sources: &Sources) -> Note {
-    let at = sources.positions(span).0;
+fn fault_note(span: SourceSpan, words: &str, sources: &SourceTexts) -> FaultNote {
+    let at = sources.span_positions(span).0;
     let file = sources.name(span.file).to_owned();
-    Note { file, line: at.line, column: at.column, message: words.to_owned() }
+    FaultNote { file, line: at.line, column: at.column, message: words.to_owned() }
 }

@@ -3,7 +3,10 @@
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
-use faults::{Collector, FAULTS_SHOWN, Faults, Look, Sources, Span, machine, parse, records, render};
+use faults::{
+    FaultCollector, FaultLook, Faults, MAX_FAULTS_SHOWN, SourceSpan, SourceTexts, fault_records, parse_toml,
+    render_fault_lines, render_faults,
+};
 use proptest::prelude::*;
 use units::{Length, Torque};
 
@@ -19,40 +22,40 @@ const LINEAR_S: u64 = 90;
 
 /// Reads every kind of value from a text and draws all that was found in every form.
 fn read(bytes: &[u8]) -> (Faults, String) {
-    let mut sources = Sources::new();
+    let mut sources = SourceTexts::new();
     let (file, fault) = sources.add_bytes("sample.toml", bytes);
-    let bag = Collector::new();
+    let bag = FaultCollector::new();
     fault.into_iter().for_each(|f| bag.push(f));
-    let document = parse(&sources, file, &bag);
-    let root = document.root();
-    root.need("title").str();
-    root.maybe("öl").bool();
-    root.maybe("count").int(0..=99);
-    if let Some(size) = root.maybe("size").table() {
-        size.need("length").quantity::<Length>();
-        size.maybe("span").quantity_in(Length::ZERO..=Length::from_mm(500.0));
-        size.maybe("ratio").number(0.0..=1.0);
-        size.finish();
+    let document = parse_toml(&sources, file, &bag);
+    let root = document.root_table();
+    root.required_field("title").read_text();
+    root.optional_field("öl").read_bool();
+    root.optional_field("count").read_int(0..=99);
+    if let Some(size) = root.optional_field("size").read_table() {
+        size.required_field("length").read_quantity::<Length>();
+        size.optional_field("span").read_quantity_in(Length::ZERO..=Length::from_mm(500.0));
+        size.optional_field("ratio").read_number(0.0..=1.0);
+        size.report_unknown_keys();
     }
-    for step in root.maybe("step").list() {
-        step.need("kind").choice(&[("bolt", 1), ("nut", 2)]);
-        step.need("torque").quantity::<Torque>();
-        step.maybe("notes").strings();
+    for step in root.optional_field("step").read_tables() {
+        step.required_field("kind").read_choice(&[("bolt", 1), ("nut", 2)]);
+        step.required_field("torque").read_quantity::<Torque>();
+        step.optional_field("notes").read_texts();
         assert!(
-            step.maybe("at")
-                .one_or_more()
+            step.optional_field("at")
+                .items_or_self()
                 .into_iter()
-                .filter_map(|f| f.number(-1.0..=1.0))
+                .filter_map(|f| f.read_number(-1.0..=1.0))
                 .all(|n| n.value.abs() <= 1.0)
         );
-        step.finish();
+        step.report_unknown_keys();
     }
-    root.finish();
+    root.report_unknown_keys();
     let faults = bag.into_faults();
-    let drawn = render(&faults, &sources, Look::Plain);
-    assert_eq!(render(&faults, &sources, Look::Colour).is_empty(), faults.is_empty());
-    assert_eq!(machine(&faults, &sources).is_empty(), faults.is_empty());
-    assert!(records(&faults, &sources).len() <= FAULTS_SHOWN);
+    let drawn = render_faults(&faults, &sources, FaultLook::Plain);
+    assert_eq!(render_faults(&faults, &sources, FaultLook::Colour).is_empty(), faults.is_empty());
+    assert_eq!(render_fault_lines(&faults, &sources).is_empty(), faults.is_empty());
+    assert!(fault_records(&faults, &sources).len() <= MAX_FAULTS_SHOWN);
     (faults, drawn)
 }
 
@@ -172,16 +175,16 @@ fn deep(key: &str) {
 
 #[test]
 fn places_outside_a_text_are_drawn_at_its_end() {
-    let mut sources = Sources::new();
-    let file = sources.add("sample.toml", "ö");
-    let stranger = Sources::new().add("other.toml", "x");
+    let mut sources = SourceTexts::new();
+    let file = sources.add_text("sample.toml", "ö");
+    let stranger = SourceTexts::new().add_text("other.toml", "x");
     let mut faults = Faults::new();
     faults.push(
         faults::Fault::error("X001", "beyond")
-            .at(Span::new(file, 900, 3), "x")
-            .note(Span::new(stranger, 1, usize::MAX), "y"),
+            .at(SourceSpan::new(file, 900, 3), "x")
+            .note(SourceSpan::new(stranger, 1, usize::MAX), "y"),
     );
-    assert!(render(&faults, &sources, Look::Plain).contains("sample.toml:1:2"));
+    assert!(render_faults(&faults, &sources, FaultLook::Plain).contains("sample.toml:1:2"));
 }
 
 proptest! {
@@ -211,8 +214,8 @@ proptest! {
 
     #[test]
     fn lines_and_columns_lead_back_to_the_byte(text in "[aö·\n\r\t]{0,60}", at in 0usize..200) {
-        let mut sources = Sources::new();
-        let file = sources.add("t", text.clone());
+        let mut sources = SourceTexts::new();
+        let file = sources.add_text("t", text.clone());
         let at = text.floor_char_boundary(at.min(text.len()));
         let place = sources.position(file, at);
         let line_start: usize = text.split_inclusive('\n').take(place.line - 1).map(str::len).sum();

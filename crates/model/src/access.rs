@@ -7,7 +7,7 @@ use units::{Angle, Length};
 
 /// One coaxial stretch of the way to a head: how long, and how wide it is clear.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Segment {
+pub struct CorridorSegment {
     /// Length along the axis; `None` for the last, open-ended one.
     pub length: Option<Length>,
     /// Diameter that is clear round the axis.
@@ -66,7 +66,7 @@ pub struct Access {
     /// Working position, where it differs from the part's.
     pub station: Option<StationId>,
     /// From the head outward; at least one segment, the last open-ended.
-    pub corridor: Vec<Segment>,
+    pub corridor: Vec<CorridorSegment>,
     /// Rising by distance.
     pub bends: Vec<AccessBend>,
     /// The greatest length from the head, hand included, that fits along the corridor.
@@ -97,7 +97,7 @@ pub struct CounterHold {
 impl Access {
     /// Length of the closed part of the corridor: where the hand can be.
     #[must_use]
-    pub fn depth(&self) -> Length {
+    pub fn corridor_depth(&self) -> Length {
         self.corridor.iter().filter_map(|s| s.length).sum()
     }
 

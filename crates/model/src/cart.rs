@@ -4,7 +4,7 @@
 //! what each walk brings and takes back, and which second pieces would save swapping. Pieces are named by their keys, a key
 //! twice where two of a kind are meant. Lists of keys are sorted.
 
-use crate::{Outcome, Place};
+use crate::{SolverOutcome, StorePlace};
 use serde::{Deserialize, Serialize};
 
 /// The name and version of the loading's shape.
@@ -25,7 +25,7 @@ pub const LEAST_SAVING_S: f64 = 30.0;
 
 /// How long a walk to a cabinet takes, there and back.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Walk {
+pub struct CabinetWalk {
     /// The cabinet or room, as the store names it.
     pub cabinet: String,
     /// There and back, s.
@@ -40,7 +40,7 @@ pub struct CartPiece {
     /// Title.
     pub title: String,
     /// Where it is kept.
-    pub place: Place,
+    pub place: StorePlace,
     /// Most of them that one step needs.
     pub count: u16,
     /// Number of steps that need it.
@@ -51,7 +51,7 @@ pub struct CartPiece {
 
 /// A walk to one cabinet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Trip {
+pub struct CartTrip {
     /// The cabinet.
     pub cabinet: String,
     /// Keys of the pieces brought.
@@ -60,13 +60,13 @@ pub struct Trip {
 
 /// The cart from one round of walks to the next; nothing on it changes between.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Stage {
+pub struct CartStage {
     /// Number of the step before which the walks are made.
     pub from_step: u32,
     /// Number of the last step worked from this cart.
     pub to_step: u32,
     /// The walks, by cabinet.
-    pub trips: Vec<Trip>,
+    pub trips: Vec<CartTrip>,
     /// Zone *now*: keys of the pieces that the first step needs.
     pub now: Vec<String>,
     /// Zone *next*: keys of the pieces that later steps need before they are fetched again.
@@ -82,7 +82,7 @@ pub struct Stage {
 
 /// A stack, or two that take turns, worth leaving joined on the cart.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct StandingLine {
+pub struct StandingStackLine {
     /// Stack ids of the plan.
     pub stacks: Vec<String>,
     /// Keys of their pieces.
@@ -95,7 +95,7 @@ pub struct StandingLine {
 
 /// A second piece that would save swapping.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct SecondLine {
+pub struct SecondPieceLine {
     /// Piece key.
     pub piece: String,
     /// Title.
@@ -110,7 +110,7 @@ pub struct SecondLine {
 
 /// What another number of places would cost.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct PlacesLine {
+pub struct CartPlacesLine {
     /// Places on the cart.
     pub places: u16,
     /// Walks to cabinets.
@@ -133,21 +133,21 @@ pub struct CartLoad {
     /// Places on the cart.
     pub places: u16,
     /// The walks to each cabinet, by name.
-    pub walks: Vec<Walk>,
+    pub walks: Vec<CabinetWalk>,
     /// The pieces, by cabinet, drawer and key.
     pub pieces: Vec<CartPiece>,
     /// The cart, from one round of walks to the next.
-    pub stages: Vec<Stage>,
+    pub stages: Vec<CartStage>,
     /// Walks to cabinets.
     pub trips: u32,
     /// Pieces brought, each time counted.
     pub brought: u32,
     /// Walks and handling in seconds, and the bound on any loading in this order of steps.
-    pub outcome: Outcome,
+    pub outcome: SolverOutcome,
     /// Stacks worth leaving joined with the pieces at hand, the most saving first.
-    pub standing: Vec<StandingLine>,
+    pub standing: Vec<StandingStackLine>,
     /// Second pieces that would save swapping, the most saving first.
-    pub second_pieces: Vec<SecondLine>,
+    pub second_pieces: Vec<SecondPieceLine>,
     /// Other numbers of places, rising.
-    pub others: Vec<PlacesLine>,
+    pub others: Vec<CartPlacesLine>,
 }

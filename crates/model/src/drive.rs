@@ -35,26 +35,26 @@ pub enum DriveForm {
 
 /// How the size of a form is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum SizeKind {
+enum DriveSizeKind {
     Millimetres,
     Number,
     None,
 }
 
 /// Form, leading word, and how the size is written.
-const FORMS: &[(DriveForm, &str, SizeKind)] = &[
-    (DriveForm::BiHexagon, "bi-hexagon", SizeKind::Millimetres),
-    (DriveForm::Hexagon, "hexagon", SizeKind::Millimetres),
-    (DriveForm::HexSocket, "hex socket", SizeKind::Millimetres),
-    (DriveForm::Slot, "slot", SizeKind::Millimetres),
-    (DriveForm::SpringClamp, "spring clamp", SizeKind::Millimetres),
-    (DriveForm::PushClip, "push clip", SizeKind::Millimetres),
-    (DriveForm::Latch, "latch", SizeKind::None),
-    (DriveForm::Hand, "hand", SizeKind::None),
-    (DriveForm::CrossRecessZ, "PZ", SizeKind::Number),
-    (DriveForm::CrossRecess, "PH", SizeKind::Number),
-    (DriveForm::ExternalHexalobular, "E", SizeKind::Number),
-    (DriveForm::Hexalobular, "T", SizeKind::Number),
+const FORMS: &[(DriveForm, &str, DriveSizeKind)] = &[
+    (DriveForm::BiHexagon, "bi-hexagon", DriveSizeKind::Millimetres),
+    (DriveForm::Hexagon, "hexagon", DriveSizeKind::Millimetres),
+    (DriveForm::HexSocket, "hex socket", DriveSizeKind::Millimetres),
+    (DriveForm::Slot, "slot", DriveSizeKind::Millimetres),
+    (DriveForm::SpringClamp, "spring clamp", DriveSizeKind::Millimetres),
+    (DriveForm::PushClip, "push clip", DriveSizeKind::Millimetres),
+    (DriveForm::Latch, "latch", DriveSizeKind::None),
+    (DriveForm::Hand, "hand", DriveSizeKind::None),
+    (DriveForm::CrossRecessZ, "PZ", DriveSizeKind::Number),
+    (DriveForm::CrossRecess, "PH", DriveSizeKind::Number),
+    (DriveForm::ExternalHexalobular, "E", DriveSizeKind::Number),
+    (DriveForm::Hexalobular, "T", DriveSizeKind::Number),
 ];
 
 /// A drive feature: form and size. Written `hexagon 10 mm`, `hex socket 6 mm`, `T30`, `E10`, `PH2`, `latch`.
@@ -140,16 +140,16 @@ impl Drive {
             .ok_or_else(bad)?;
         let rest = rest.trim();
         let size = match kind {
-            SizeKind::None if rest.is_empty() => 0.0,
-            SizeKind::None => return Err(bad()),
-            SizeKind::Number => rest.parse::<f64>().map_err(|_| bad())?,
-            SizeKind::Millimetres => rest
+            DriveSizeKind::None if rest.is_empty() => 0.0,
+            DriveSizeKind::None => return Err(bad()),
+            DriveSizeKind::Number => rest.parse::<f64>().map_err(|_| bad())?,
+            DriveSizeKind::Millimetres => rest
                 .parse::<f64>()
                 .ok()
                 .or_else(|| Length::parse(rest).ok().map(Length::as_mm))
                 .ok_or_else(bad)?,
         };
-        let in_range = kind == SizeKind::None || (0.2..=200.0).contains(&size);
+        let in_range = kind == DriveSizeKind::None || (0.2..=200.0).contains(&size);
         if in_range { Ok(Self::new(form, size)) } else { Err(bad()) }
     }
 }
@@ -165,9 +165,9 @@ impl core::fmt::Display for Drive {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         let size = units::significant(self.size(), 4);
         match FORMS.iter().find(|(form, ..)| *form == self.form) {
-            Some((_, word, SizeKind::Millimetres)) => write!(f, "{word} {size} mm"),
-            Some((_, word, SizeKind::Number)) => write!(f, "{word}{size}"),
-            Some((_, word, SizeKind::None)) => f.write_str(word),
+            Some((_, word, DriveSizeKind::Millimetres)) => write!(f, "{word} {size} mm"),
+            Some((_, word, DriveSizeKind::Number)) => write!(f, "{word}{size}"),
+            Some((_, word, DriveSizeKind::None)) => f.write_str(word),
             None => f.write_str("drive"),
         }
     }

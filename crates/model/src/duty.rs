@@ -65,7 +65,7 @@ impl Duty {
 
     /// What the stage of a tightening duty aims at.
     #[must_use]
-    pub fn target(&self, fixing: &Fixing) -> Option<StageTarget> {
+    pub fn stage_target(&self, fixing: &Fixing) -> Option<StageTarget> {
         let stage = usize::from(self.stage?);
         fixing.tightening.stages.get(stage).map(|s| s.target)
     }
@@ -75,7 +75,7 @@ impl Duty {
 ///
 /// Turned drives: free, run out, run in, and tighten once a stage. Others: free and run in.
 #[must_use]
-pub fn duties_of(fixing: &Fixing, id: FixingId) -> Vec<Duty> {
+pub fn duties_of_fixing(fixing: &Fixing, id: FixingId) -> Vec<Duty> {
     let mut duties = Vec::new();
     for access in 0..fixing.accesses.len() as u16 {
         let duty = |act, stage| Duty { fixing: id, access, act, stage };
@@ -94,6 +94,6 @@ pub fn duties_of(fixing: &Fixing, id: FixingId) -> Vec<Duty> {
 
 /// All duties of a book, by fixing, access and order of work.
 #[must_use]
-pub fn duties(book: &Book) -> Vec<Duty> {
-    book.fixing_ids().flat_map(|id| duties_of(book.fixing(id), id)).collect()
+pub fn duties_of_book(book: &Book) -> Vec<Duty> {
+    book.fixing_ids().flat_map(|id| duties_of_fixing(book.fixing(id), id)).collect()
 }

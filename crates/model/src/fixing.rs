@@ -111,7 +111,7 @@ pub enum HistoryCause {
 /// Where the mechanic wants a fixing kept while it is off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Keep {
+pub enum KeepPlace {
     /// A compartment of the tray.
     Tray,
     /// A labelled bag.
@@ -126,7 +126,7 @@ pub enum Keep {
 
 /// The head, or what is taken hold of, in the dimensions that tools need.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Head {
+pub struct HeadDimensions {
     /// Height of an external drive, or depth of an internal recess.
     pub grip_height: Length,
     /// Largest diameter, flange or washer included.
@@ -155,7 +155,7 @@ pub struct Fixing {
     /// What the tool takes hold of.
     pub drive: Drive,
     /// Head dimensions.
-    pub head: Head,
+    pub head: HeadDimensions,
     /// Holes, at least one.
     pub holes: Vec<Hole>,
     /// Length of thread engaged; turns follow from it and the pitch.
@@ -183,7 +183,7 @@ pub struct Fixing {
     /// What makes it break loose harder, as factors on the tightening torque.
     pub history: Vec<(HistoryCause, f64)>,
     /// The mechanic's or the book's wish for where to keep it.
-    pub keep: Option<Keep>,
+    pub keep: Option<KeepPlace>,
     /// The spaces round its holes; each hole has at least one.
     pub accesses: Vec<Access>,
 }
@@ -230,7 +230,7 @@ impl Fixing {
 
     /// Turns from seated to free of the thread; 0 without a thread.
     #[must_use]
-    pub fn turns(&self) -> f64 {
+    pub fn turns_to_free(&self) -> f64 {
         self.thread.map_or(0.0, |t| self.engagement.as_mm() / t.pitch_mm())
     }
 }

@@ -25,22 +25,23 @@ pub mod rules;
 mod stack;
 mod state;
 
-pub use access::{Access, AccessBend, CounterHold, Segment, SideRoom, Sight, Swing};
+pub use access::{Access, AccessBend, CorridorSegment, CounterHold, SideRoom, Sight, Swing};
 pub use bolting::{Lubrication, TappedIn};
 pub use book::{
     Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, RefitWait, SignalWord,
     SpecialTool, Station, Supply, Task, TaskKind, Way,
 };
 pub use drive::{Drive, DriveError, DriveForm};
-pub use duty::{Act, Duty, duties, duties_of};
-pub use effort::{Outcome, Standing};
+pub use duty::{Act, Duty, duties_of_book, duties_of_fixing};
+pub use effort::{SolverOutcome, SolverStanding};
 pub use fixing::{
-    FastenerKind, Fixing, Head, HistoryCause, Hole, Keep, PatternRule, Stage, StageTarget, Tightening,
+    FastenerKind, Fixing, HeadDimensions, HistoryCause, Hole, KeepPlace, PatternRule, Stage, StageTarget,
+    Tightening,
 };
 pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
 pub use piece::{
-    Approach, Bend, Dimensions, Fit, Grip, Handle, HandleStyle, Link, Measure, Piece, PieceKind, Place,
-    Power, Retention, Section, Store, Tray,
+    DimensionsSource, Grip, GripApproach, GripFit, Handle, HandleStyle, OutlineSection, Piece, PieceBend,
+    PieceKind, PieceLink, PowerSource, Retention, Store, StorePlace, TorqueMeasure, Tray,
 };
-pub use stack::{BendTaken, MissKind, NearestMiss, Obtain, PieceSpec, Stack, Working};
+pub use stack::{BendTaken, MissKind, NearestMiss, ObtainKind, PieceSpec, Stack, WorkingStack};
 pub use state::FastenerState;

@@ -65,7 +65,7 @@ pub enum PieceKind {
 /// A connection between two pieces.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Link {
+pub enum PieceLink {
     /// Square drive 6.3 mm (1/4 in), ISO 1174-1.
     Square6,
     /// Square drive 10 mm (3/8 in).
@@ -78,12 +78,12 @@ pub enum Link {
     Hex6,
 }
 
-impl Link {
+impl PieceLink {
     /// All links, smallest first.
     pub const ALL: [Self; 5] = [Self::Hex6, Self::Square6, Self::Square10, Self::Square12, Self::Square20];
 }
 
-impl core::fmt::Display for Link {
+impl core::fmt::Display for PieceLink {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         f.write_str(match self {
             Self::Square6 => "1/4 in",
@@ -97,7 +97,7 @@ impl core::fmt::Display for Link {
 
 /// A form of drive and the sizes of it that a grip takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Fit {
+pub struct GripFit {
     /// The form.
     pub form: DriveForm,
     /// Smallest size, as in [`crate::Drive::size`].
@@ -108,7 +108,7 @@ pub struct Fit {
 
 /// From where a grip comes to the fastener.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Approach {
+pub enum GripApproach {
     /// Along its axis.
     Axial,
     /// From the side, flat on the head.
@@ -135,9 +135,9 @@ pub enum Retention {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grip {
     /// What it takes hold of.
-    pub fits: Vec<Fit>,
+    pub fits: Vec<GripFit>,
     /// From where.
-    pub approach: Approach,
+    pub approach: GripApproach,
     /// Axial grips: how far it goes over a head (bore depth) or into a recess. Side grips: its thickness.
     pub depth: Length,
     /// Side grips: width across the head of the tool; 0 for axial ones.
@@ -152,7 +152,7 @@ pub struct Grip {
 
 /// One stretch of a piece's outline, from the fastener's end to the hand's.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Section {
+pub struct OutlineSection {
     /// Length along the axis that it adds to a stack (tangs inside the next piece do not count).
     pub length: Length,
     /// Largest diameter there.
@@ -161,7 +161,7 @@ pub struct Section {
 
 /// A place where a piece lets the axis turn.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bend {
+pub struct PieceBend {
     /// Greatest angle.
     pub max_angle: Angle,
     /// Distance of the joint's centre from the piece's end nearer the fastener.
@@ -203,7 +203,7 @@ pub struct Handle {
 
 /// The ability to show or limit a torque.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Measure {
+pub struct TorqueMeasure {
     /// From the lowest to the full-scale torque that it can be set to or shows.
     pub range: Range<Torque>,
     /// Error allowed by its class, as a fraction of the reading.
@@ -214,10 +214,10 @@ pub struct Measure {
     pub arm: Length,
 }
 
-impl Measure {
+impl TorqueMeasure {
     /// The torques it may be trusted with: 20 % to 100 % of full scale (ISO 6789-1), within its own scale.
     #[must_use]
-    pub fn usable(&self) -> (Torque, Torque) {
+    pub fn usable_torques(&self) -> (Torque, Torque) {
         let floor = self.range.high() * crate::rules::TORQUE_TOOL_LOWEST_FRACTION;
         (self.range.low().max(floor), self.range.high())
     }
@@ -225,7 +225,7 @@ impl Measure {
 
 /// A source of turning that needs no hand force.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Power {
+pub struct PowerSource {
     /// Speed without load.
     pub speed_rpm: f64,
     /// Greatest torque.
@@ -236,14 +236,14 @@ pub struct Power {
 
 /// Where a piece is kept.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub struct Place {
+pub struct StorePlace {
     /// Room or cabinet.
     pub cabinet: String,
     /// Drawer, roll or hook.
     pub drawer: String,
 }
 
-impl core::fmt::Display for Place {
+impl core::fmt::Display for StorePlace {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         write!(f, "{} / {}", self.cabinet, self.drawer)
     }
@@ -251,7 +251,7 @@ impl core::fmt::Display for Place {
 
 /// Where a piece's dimensions come from.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Dimensions {
+pub enum DimensionsSource {
     /// The user gave them.
     Stated,
     /// Worked out from published standard dimensions, named here.
@@ -270,25 +270,25 @@ pub struct Piece {
     /// End that takes hold of a fastener.
     pub grip: Option<Grip>,
     /// Link on the fastener's side.
-    pub toward_fastener: Option<Link>,
+    pub toward_fastener: Option<PieceLink>,
     /// Link on the hand's side.
-    pub toward_hand: Option<Link>,
+    pub toward_hand: Option<PieceLink>,
     /// Outline from the fastener's end to the hand's.
-    pub outline: Vec<Section>,
+    pub outline: Vec<OutlineSection>,
     /// Place where the axis can turn.
-    pub bend: Option<Bend>,
+    pub bend: Option<PieceBend>,
     /// End that takes the hand.
     pub handle: Option<Handle>,
     /// Greatest torque that it stands.
     pub strength: Torque,
     /// Ability to show or limit a torque.
-    pub measure: Option<Measure>,
+    pub measure: Option<TorqueMeasure>,
     /// Ability to turn by itself.
-    pub power: Option<Power>,
+    pub power: Option<PowerSource>,
     /// Names in books that it answers to.
     pub answers: Vec<String>,
     /// Where it is kept.
-    pub place: Place,
+    pub place: StorePlace,
     /// How many are owned.
     pub count: u16,
     /// How many of them are lent out.
@@ -298,18 +298,18 @@ pub struct Piece {
     /// Price of one more, where known.
     pub price: Option<Money>,
     /// Where its dimensions come from.
-    pub dimensions: Dimensions,
+    pub dimensions: DimensionsSource,
 }
 
 impl Piece {
     /// Length that it adds to a stack.
     #[must_use]
-    pub fn length(&self) -> Length {
+    pub fn length_in_stack(&self) -> Length {
         self.outline.iter().map(|s| s.length).sum()
     }
     /// Largest diameter.
     #[must_use]
-    pub fn diameter(&self) -> Length {
+    pub fn largest_diameter(&self) -> Length {
         self.outline.iter().map(|s| s.diameter).fold(Length::ZERO, Length::max)
     }
     /// How many are at hand now.

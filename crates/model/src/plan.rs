@@ -3,7 +3,10 @@
 //! Everything is named by the keys of book and store, so a plan can be read beside them and judged from them alone.
 //! Fields end in their unit. Lists are in the order of the work or sorted by key; the same inputs give the same bytes.
 
-use crate::{Act, Caution, Drive, FastenerKind, Keep, MissKind, Obtain, Outcome, PieceSpec, Place, Supply};
+use crate::{
+    Act, Caution, Drive, FastenerKind, KeepPlace, MissKind, ObtainKind, PieceSpec, SolverOutcome, StorePlace,
+    Supply,
+};
 use serde::{Deserialize, Serialize};
 
 /// The name and version of the plan's shape; the version rises when a field changes its meaning or goes.
@@ -12,7 +15,7 @@ pub const PLAN_FORMAT: &str = "traywright-plan/1";
 /// What the kit is chosen for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Objective {
+pub enum KitObjective {
     /// Least to buy, then least to carry.
     LeastToBuy,
     /// Least to carry.
@@ -23,13 +26,13 @@ pub enum Objective {
 
 /// What was asked; with book and store it gives the same plan again.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Asked {
+pub struct PlanInputs {
     /// Letter that starts this vehicle's slots.
     pub vehicle: String,
     /// Task keys, sorted.
     pub tasks: Vec<String>,
     /// What the kit is chosen for.
-    pub objective: Objective,
+    pub objective: KitObjective,
     /// Seed of all random choices.
     pub seed: u64,
     /// Threads.
@@ -52,7 +55,7 @@ pub struct Plan {
     /// Three-letter currency of all prices.
     pub currency: String,
     /// What was asked.
-    pub asked: Asked,
+    pub asked: PlanInputs,
     /// What has to come off and to hold.
     pub way_in: WayIn,
     /// Every act on every fixing in the way, with its stack or without one.
@@ -62,11 +65,11 @@ pub struct Plan {
     /// What has to lie on the cart.
     pub kit: Kit,
     /// Strip order.
-    pub strip: Sequence,
+    pub strip: StepSequence,
     /// The tasks' own work, between strip and refit.
-    pub work: Sequence,
+    pub work: StepSequence,
     /// Refit order.
-    pub refit: Sequence,
+    pub refit: StepSequence,
     /// Where every fastener goes while it is off.
     pub slots: Vec<SlotLine>,
     /// Pairs of fixings that do harm when mixed up.
@@ -78,7 +81,7 @@ pub struct Plan {
 /// Why something is in the way in.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(tag = "kind", content = "key", rename_all = "kebab-case")]
-pub enum Because {
+pub enum WayInReason {
     /// A task needs it.
     Task(String),
     /// A part cannot come off before.
@@ -95,7 +98,7 @@ pub struct PartOff {
     /// Way taken, where the part has ways.
     pub way: Option<String>,
     /// What forces it, sorted.
-    pub because: Vec<Because>,
+    pub because: Vec<WayInReason>,
 }
 
 /// A condition that has to be brought about.
@@ -104,7 +107,7 @@ pub struct ConditionMade {
     /// Condition key.
     pub condition: String,
     /// What forces it, sorted.
-    pub because: Vec<Because>,
+    pub because: Vec<WayInReason>,
 }
 
 /// The least set of parts and conditions for the tasks.
@@ -115,7 +118,7 @@ pub struct WayIn {
     /// Conditions, sorted by key.
     pub conditions: Vec<ConditionMade>,
     /// Hands-on seconds off and on again, and how sure it is that no way in costs less.
-    pub outcome: Outcome,
+    pub outcome: SolverOutcome,
     /// Tasks not asked for whose way is open anyway, sorted by key.
     pub also_open: Vec<String>,
 }
@@ -166,7 +169,7 @@ pub struct KitLine {
     /// How many.
     pub count: u16,
     /// Where it is kept.
-    pub place: Place,
+    pub place: StorePlace,
     /// Number of duties that use it.
     pub duties: u32,
 }
@@ -179,7 +182,7 @@ pub struct Kit {
     /// Special tools named by the book and the pieces that answer: (tool key, piece key).
     pub special: Vec<(String, String)>,
     /// How sure it is that no kit is better by the objective.
-    pub outcome: Outcome,
+    pub outcome: SolverOutcome,
 }
 
 /// Kind of a step.
@@ -224,7 +227,7 @@ pub enum StepKind {
 
 /// One act of a step, with the holes in the order of the work.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Action {
+pub struct StepAction {
     /// Position in [`Plan::duties`].
     pub duty: usize,
     /// Hole labels in order.
@@ -260,7 +263,7 @@ pub struct Step {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub extra: Option<String>,
     /// Acts, in order; a joint's acts go stage by stage round the pattern.
-    pub actions: Vec<Action>,
+    pub actions: Vec<StepAction>,
     /// Slot where its fasteners go or come from.
     pub slot: Option<String>,
     /// Station change, swaps and fetches before it, s.
@@ -277,11 +280,11 @@ pub struct Step {
 
 /// Steps in order, and how good the order is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Sequence {
+pub struct StepSequence {
     /// Steps.
     pub steps: Vec<Step>,
     /// Set-up, work and waiting in seconds, and the bound on any order.
-    pub outcome: Outcome,
+    pub outcome: SolverOutcome,
     /// Sum of set-ups, s.
     pub setup_s: f64,
     /// Sum of work, s.
@@ -298,7 +301,7 @@ impl Step {
     }
 }
 
-impl Sequence {
+impl StepSequence {
     /// Set-ups, work and waiting of all steps, s.
     #[must_use]
     pub fn total_s(&self) -> f64 {
@@ -322,7 +325,7 @@ pub struct SlotLine {
     /// The address: `A-T1-03` (tray), `A-B04` (bag), `A-H02` (hole card), `on part`, `in hole`, `scrap` (renewed).
     pub slot: String,
     /// How it is kept.
-    pub keep: Keep,
+    pub keep: KeepPlace,
     /// Number of fasteners.
     pub count: u16,
     /// Renewed at refit; the old ones are kept apart until hand-over.
@@ -377,7 +380,7 @@ pub struct Gap {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ShoppingLine {
     /// How to come by it.
-    pub how: Obtain,
+    pub how: ObtainKind,
     /// Specification in one line.
     pub words: String,
     /// The specification.
@@ -390,7 +393,7 @@ pub struct ShoppingLine {
 
 /// A piece of the kit or a special tool that is not at hand.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct NotAtHand {
+pub struct NotAtHandLine {
     /// Piece or special-tool key.
     pub key: String,
     /// Title.
@@ -448,7 +451,7 @@ pub struct Readiness {
     /// What to buy, borrow or make.
     pub shopping: Vec<ShoppingLine>,
     /// Pieces and special tools not at hand.
-    pub not_at_hand: Vec<NotAtHand>,
+    pub not_at_hand: Vec<NotAtHandLine>,
     /// Parts, consumables and one-time fasteners, those wanted before the start first.
     pub supplies: Vec<SupplyLine>,
     /// Risky fixings and what to have ready.

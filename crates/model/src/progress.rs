@@ -9,13 +9,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::plan::{Action, Plan, Step, StepKind};
+use crate::plan::{Plan, Step, StepAction, StepKind};
 use crate::{Act, Book, FastenerState, Fixing, HoldsBack};
 use serde::{Deserialize, Serialize};
 
 /// One fastener: its state, and how many passes of tightening it has been through (the closing pass counts).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
-pub struct Fastener {
+pub struct FastenerProgress {
     /// Where it is.
     pub state: FastenerState,
     /// Passes done, in the order of the stages, then the closing pass.
@@ -25,7 +25,7 @@ pub struct Fastener {
 
 /// Time of a wait that has begun and is not over: a hold-up of a condition, or a wait of a part at refit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Running {
+pub struct BegunWait {
     /// Condition key, for a hold-up.
     pub condition: Option<String>,
     /// Part key, for a wait at refit.
@@ -39,7 +39,7 @@ pub struct Running {
 /// A point of the job that an extra step has to come after or before.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
 #[serde(tag = "kind", content = "key", rename_all = "kebab-case")]
-pub enum Point {
+pub enum JobPoint {
     /// No matter when.
     #[default]
     Any,
@@ -79,9 +79,9 @@ pub struct ExtraStep {
     /// Wait after it before what comes after may start (penetrant, glue), s; once it is done, what is left of that.
     pub hold_up_s: f64,
     /// Comes after this.
-    pub after: Point,
+    pub after: JobPoint,
     /// Comes before this.
-    pub before: Point,
+    pub before: JobPoint,
     /// Brings its holes' fasteners out: they count as missing once it is done, and a new one is run in at refit.
     pub brings_out: bool,
     /// Wants a second pair of hands.
@@ -152,7 +152,7 @@ pub struct Progress {
     /// Conditions that were brought about and are undone again.
     pub conditions_undone: BTreeSet<String>,
     /// Fasteners that are not in place and untouched: fixing key, then hole label.
-    pub fasteners: BTreeMap<String, BTreeMap<String, Fastener>>,
+    pub fasteners: BTreeMap<String, BTreeMap<String, FastenerProgress>>,
     /// Openings that are capped now.
     pub capped: BTreeSet<String>,
     /// Openings whose caps were taken off again.
@@ -160,7 +160,7 @@ pub struct Progress {
     /// Tasks that are done.
     pub tasks_done: BTreeSet<String>,
     /// Waits that have begun and are not over.
-    pub running: Vec<Running>,
+    pub running: Vec<BegunWait>,
     /// Steps that the book does not know, done or not.
     pub extra: Vec<ExtraStep>,
     /// Station where the mechanic is; `None`: the first.
@@ -172,27 +172,27 @@ pub struct Progress {
 impl Progress {
     /// One fastener.
     #[must_use]
-    pub fn fastener(&self, fixing: &str, hole: &str) -> Fastener {
+    pub fn fastener(&self, fixing: &str, hole: &str) -> FastenerProgress {
         self.fasteners.get(fixing).and_then(|holes| holes.get(hole)).copied().unwrap_or_default()
     }
 
     /// Puts one fastener into a state.
-    pub fn set(&mut self, fixing: &str, hole: &str, fastener: Fastener) {
+    pub fn set_fastener(&mut self, fixing: &str, hole: &str, fastener: FastenerProgress) {
         self.fasteners.entry(fixing.into()).or_default().insert(hole.into(), fastener);
     }
 
     /// Passes of tightening that every fastener of the given fixings has been through: the stage reached of a joint.
     #[must_use]
     pub fn stage_reached(&self, fixings: &[&Fixing]) -> u8 {
-        let passes = fixings.iter().flat_map(|f| f.holes.iter().map(|h| self.passes(f, &h.label)));
+        let passes = fixings.iter().flat_map(|f| f.holes.iter().map(|h| self.passes_done(f, &h.label)));
         passes.min().unwrap_or_default()
     }
 
     /// Passes of tightening that a fastener has been through; all of them where it is tight.
     #[must_use]
-    pub fn passes(&self, fixing: &Fixing, hole: &str) -> u8 {
+    pub fn passes_done(&self, fixing: &Fixing, hole: &str) -> u8 {
         let fastener = self.fastener(&fixing.key, hole);
-        if fastener.state.is_done() { passes_of(fixing) } else { fastener.passes }
+        if fastener.state.is_done() { passes_to_tighten(fixing) } else { fastener.passes }
     }
 
     /// Writes down one act on one fastener.
@@ -200,21 +200,21 @@ impl Progress {
         let turned = fixing.drive.is_turned();
         let mut fastener = self.fastener(&fixing.key, hole);
         fastener = match act {
-            Act::Free if turned => Fastener { state: FastenerState::Freed, passes: 0 },
-            Act::Free | Act::RunOut => Fastener { state: FastenerState::Off, passes: 0 },
-            Act::RunIn => Fastener { state: run_in(fixing), passes: 0 },
+            Act::Free if turned => FastenerProgress { state: FastenerState::Freed, passes: 0 },
+            Act::Free | Act::RunOut => FastenerProgress { state: FastenerState::Off, passes: 0 },
+            Act::RunIn => FastenerProgress { state: state_after_run_in(fixing), passes: 0 },
             Act::Tighten => {
                 fastener.passes = fastener.passes.saturating_add(1);
-                let through = fastener.passes >= passes_of(fixing);
+                let through = fastener.passes >= passes_to_tighten(fixing);
                 let state = if through { FastenerState::Tight } else { FastenerState::FingerTight };
-                Fastener { state, ..fastener }
+                FastenerProgress { state, ..fastener }
             }
         };
-        self.set(&fixing.key, hole, fastener);
+        self.set_fastener(&fixing.key, hole, fastener);
     }
 
     /// Writes down an action of a plan's step, hole by hole; what names nothing of the book is passed over.
-    pub fn do_action(&mut self, book: &Book, plan: &Plan, action: &Action) {
+    pub fn do_action(&mut self, book: &Book, plan: &Plan, action: &StepAction) {
         let Some(duty) = plan.duties.get(action.duty) else { return };
         let Some(id) = book.fixing_by_key(&duty.fixing) else { return };
         for hole in &action.holes {
@@ -227,7 +227,7 @@ impl Progress {
 
     /// Writes down a whole step of a plan, the time that it took included.
     pub fn do_step(&mut self, book: &Book, plan: &Plan, step: &Step) {
-        self.pass(step.total_s());
+        self.let_time_pass(step.total_s());
         if step.kind == StepKind::Wait {
             return;
         }
@@ -236,8 +236,8 @@ impl Progress {
             self.do_action(book, plan, action);
         }
         match step.kind {
-            StepKind::Open | StepKind::Drain => self.make(book, step),
-            StepKind::Fill | StepKind::Restore => self.undo(step),
+            StepKind::Open | StepKind::Drain => self.make_condition(book, step),
+            StepKind::Fill | StepKind::Restore => self.undo_condition(step),
             StepKind::Remove => move_key(step.part.as_ref(), &mut self.parts_back, &mut self.parts_off),
             StepKind::Refit => move_key(step.part.as_ref(), &mut self.parts_off, &mut self.parts_back),
             StepKind::Cap => move_key(step.opening.as_ref(), &mut self.uncapped, &mut self.capped),
@@ -252,7 +252,7 @@ impl Progress {
     }
 
     /// Lets time go by: what is left of the running waits grows less.
-    pub fn pass(&mut self, gone_s: f64) {
+    pub fn let_time_pass(&mut self, gone_s: f64) {
         self.running.iter_mut().for_each(|r| r.left_s -= gone_s);
         self.running.retain(|r| r.left_s > 0.0);
         let begun = self.extra.iter_mut().filter(|e| e.done);
@@ -266,11 +266,11 @@ impl Progress {
         let (fixing, holes, out) = (extra.fixing.clone(), extra.holes.clone(), extra.brings_out);
         let Some(fixing) = fixing.filter(|_| out) else { return };
         for hole in holes {
-            self.set(&fixing, &hole, Fastener { state: FastenerState::Missing, passes: 0 });
+            self.set_fastener(&fixing, &hole, FastenerProgress { state: FastenerState::Missing, passes: 0 });
         }
     }
 
-    fn make(&mut self, book: &Book, step: &Step) {
+    fn make_condition(&mut self, book: &Book, step: &Step) {
         let Some(condition) = book.conditions.iter().find(|c| Some(&c.key) == step.condition.as_ref()) else {
             return;
         };
@@ -279,11 +279,11 @@ impl Progress {
         let left_s = condition.hold_up.as_s();
         if left_s > 0.0 {
             let of = Some(condition.key.clone());
-            self.running.push(Running { condition: of, part: None, wait: 0, left_s });
+            self.running.push(BegunWait { condition: of, part: None, wait: 0, left_s });
         }
     }
 
-    fn undo(&mut self, step: &Step) {
+    fn undo_condition(&mut self, step: &Step) {
         if let Some(key) = &step.condition {
             self.conditions.remove(key);
             self.conditions_undone.insert(key.clone());
@@ -303,14 +303,14 @@ impl Progress {
             let at = at as u16;
             self.running.retain(|r| r.part.as_ref() != Some(part) || r.wait != at);
             let left_s = wait.time.as_s();
-            self.running.push(Running { condition: None, part: Some(part.clone()), wait: at, left_s });
+            self.running.push(BegunWait { condition: None, part: Some(part.clone()), wait: at, left_s });
         }
     }
 }
 
 /// A fastener with nothing to tighten is done once it is run in.
-fn run_in(fixing: &Fixing) -> FastenerState {
-    if passes_of(fixing) == 0 { FastenerState::Tight } else { FastenerState::FingerTight }
+fn state_after_run_in(fixing: &Fixing) -> FastenerState {
+    if passes_to_tighten(fixing) == 0 { FastenerState::Tight } else { FastenerState::FingerTight }
 }
 
 fn move_key(key: Option<&String>, from: &mut BTreeSet<String>, to: &mut BTreeSet<String>) {
@@ -322,7 +322,7 @@ fn move_key(key: Option<&String>, from: &mut BTreeSet<String>, to: &mut BTreeSet
 
 /// Passes of tightening that each fastener of a fixing goes through, the closing pass included.
 #[must_use]
-pub fn passes_of(fixing: &Fixing) -> u8 {
+pub fn passes_to_tighten(fixing: &Fixing) -> u8 {
     if !fixing.drive.is_turned() {
         return 0;
     }

@@ -1,6 +1,6 @@
 //! Stacks: pieces joined from the fastener to the hand, what they can do, and the nearest miss where none can.
 
-use crate::{Drive, Link, PieceId, PieceKind};
+use crate::{Drive, PieceId, PieceKind, PieceLink};
 use serde::{Deserialize, Serialize};
 use units::{Angle, Duration, Force, Length, Torque};
 
@@ -36,7 +36,7 @@ impl Stack {
 
 /// A stack that can do a duty, with the figures that a person wants to see.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Working {
+pub struct WorkingStack {
     /// The stack.
     pub stack: Stack,
     /// Time for all holes of the duty, without set-up.
@@ -96,7 +96,7 @@ pub enum MissKind {
 /// How to come by a piece.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Obtain {
+pub enum ObtainKind {
     /// Sold as a usual size.
     Buy,
     /// Seldom needed and dear, or lent out: borrow it or fetch it back.
@@ -113,7 +113,7 @@ pub struct PieceSpec {
     /// What it has to take hold of.
     pub drive: Option<Drive>,
     /// Link towards the hand (grips), or on its own square (handles).
-    pub link: Option<Link>,
+    pub link: Option<PieceLink>,
     /// Least length it must add, mm.
     pub min_length_mm: Option<f64>,
     /// Greatest length it may add, mm.
@@ -129,7 +129,7 @@ pub struct PieceSpec {
     /// Must hold the fastener.
     pub retention: bool,
     /// How to come by it.
-    pub how: Obtain,
+    pub how: ObtainKind,
     /// The whole in one line: "extension 1/4 in, 40 to 57 mm long, at most 14 mm thick".
     pub words: String,
 }

@@ -6,11 +6,11 @@
 //! The prices `u` (to leave) and `v` (to enter) with `u[i] + v[j] ≤ c[i][j]` prove the bound, and the reduced costs
 //! `c[i][j] − u[i] − v[j] ≥ 0` say what each passage costs beyond it.
 
-use crate::net::Net;
+use crate::net::SequencingNet;
 
 /// A bound with the prices that prove it.
 #[derive(Debug, Clone)]
-pub(crate) struct Assigned {
+pub(crate) struct AssignmentBound {
     pub(crate) bound: i64,
     /// Price of leaving each node.
     pub(crate) leave: Vec<i64>,
@@ -21,31 +21,31 @@ pub(crate) struct Assigned {
 const FAR: i64 = i64::MAX / 4;
 
 /// The bound on the passages that some order may hold.
-pub(crate) fn of_net(net: &Net) -> Assigned {
+pub(crate) fn assignment_of_net(net: &SequencingNet) -> AssignmentBound {
     let n = net.n;
     let mut costs = vec![FAR; n * n];
     for a in 0..n {
-        net.arcs.of(a).for_each(|b| costs[a * n + b] = net.cost(a as u32, b as u32));
+        net.arcs.related_nodes(a).for_each(|b| costs[a * n + b] = net.cost(a as u32, b as u32));
     }
-    assign(n, &costs)
+    assign_followers(n, &costs)
 }
 
 /// The assignment bound on costs row by row, [`FAR`] where a passage is ruled out.
-fn assign(n: usize, costs: &[i64]) -> Assigned {
-    let mut work = Work { n, leave: vec![0; n], enter: vec![0; n], taken: vec![NOBODY; n] };
+fn assign_followers(n: usize, costs: &[i64]) -> AssignmentBound {
+    let mut work = AssignmentSolver { n, leave: vec![0; n], enter: vec![0; n], taken: vec![NOBODY; n] };
     for row in 0..n - 1 {
-        work.augment(row, costs);
+        work.augment_row(row, costs);
     }
     let last = n - 1;
     work.leave[last] = 0;
     work.enter[0] = 0;
     let bound = work.leave.iter().sum::<i64>() + work.enter.iter().sum::<i64>();
-    Assigned { bound, leave: work.leave, enter: work.enter }
+    AssignmentBound { bound, leave: work.leave, enter: work.enter }
 }
 
 const NOBODY: usize = usize::MAX;
 
-struct Work {
+struct AssignmentSolver {
     n: usize,
     leave: Vec<i64>,
     enter: Vec<i64>,
@@ -53,9 +53,9 @@ struct Work {
     taken: Vec<usize>,
 }
 
-impl Work {
+impl AssignmentSolver {
     /// Gives one more row a column along the cheapest chain of changes.
-    fn augment(&mut self, start: usize, costs: &[i64]) {
+    fn augment_row(&mut self, start: usize, costs: &[i64]) {
         let n = self.n;
         let mut least = vec![FAR; n];
         let mut from = vec![NOBODY; n];
@@ -81,7 +81,7 @@ impl Work {
             if next == NOBODY {
                 return;
             }
-            self.shift(start, step, &done, &mut least);
+            self.shift_prices(start, step, &done, &mut least);
             column = next;
             if self.taken[column] == NOBODY {
                 break;
@@ -95,7 +95,7 @@ impl Work {
         }
     }
 
-    fn shift(&mut self, start: usize, step: i64, done: &[bool], least: &mut [i64]) {
+    fn shift_prices(&mut self, start: usize, step: i64, done: &[bool], least: &mut [i64]) {
         self.leave[start] += step;
         for j in 1..self.n {
             if done[j] {

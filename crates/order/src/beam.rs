@@ -11,19 +11,19 @@
 use core::ops::Range;
 use std::collections::HashMap;
 
-use crate::guide::{FAR, Guide};
-use crate::net::Net;
-use crate::relation::members;
-use crate::work::Work;
+use crate::guide::{FAR, PriceGuide};
+use crate::net::SequencingNet;
+use crate::relation::set_bits;
+use crate::work::TryCounter;
 
 /// Most beginnings kept in all for the way back.
-const MOST_KEPT: usize = 12_000_000;
+const MAX_KEPT_BEGINNINGS: usize = 12_000_000;
 /// What a beginning looked at counts for, in tries of the annealing.
 const TRIES_PER_LOOK: u64 = 2;
 
 /// What a run of the beam came to.
 #[derive(Debug)]
-pub(crate) struct Beamed {
+pub(crate) struct BeamResult {
     /// The best order, if one below the limit was found.
     pub(crate) order: Option<Vec<u32>>,
     /// Whether nothing was cut away: then no order below the limit is missed.
@@ -32,7 +32,7 @@ pub(crate) struct Beamed {
 
 /// A beginning: its last node, its reduced cost and the beginning it grew from.
 #[derive(Debug, Clone, Copy)]
-struct Grown {
+struct BeamBeginning {
     group: u32,
     parent: u32,
     node: u32,
@@ -42,7 +42,7 @@ struct Grown {
 }
 
 /// The beginnings of one length with the nodes done by each group.
-struct Level {
+struct BeamLevel {
     words: usize,
     done: Vec<u64>,
     hashes: Vec<u64>,
@@ -52,72 +52,73 @@ struct Level {
     over: Vec<i64>,
 }
 
-impl Level {
-    fn row(&self, group: usize) -> &[u64] {
+impl BeamLevel {
+    fn done_row(&self, group: usize) -> &[u64] {
         &self.done[group * self.words..(group + 1) * self.words]
     }
 
-    fn groups(&self) -> usize {
+    fn group_count(&self) -> usize {
         self.hashes.len()
     }
 }
 
 /// What the beam runs on.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Ground<'g> {
-    pub(crate) net: &'g Net,
-    pub(crate) guide: &'g Guide,
+pub(crate) struct BeamInputs<'g> {
+    pub(crate) net: &'g SequencingNet,
+    pub(crate) guide: &'g PriceGuide,
 }
 
 /// Runs the beam with a width; `limit` is a value that an order must be below.
-pub(crate) fn run(ground: Ground, width: usize, limit: i64, work: &mut Work) -> Beamed {
+pub(crate) fn run_beam(ground: BeamInputs, width: usize, limit: i64, work: &mut TryCounter) -> BeamResult {
     let net = ground.net;
     let slack = ground.guide.slack(limit);
-    let mut level = first(net);
+    let mut level = first_level(net);
     let mut complete = true;
     let mut history: Vec<(Vec<u32>, Vec<u32>)> = Vec::new();
     let mut kept = 0;
-    let marks = marks(net.n);
+    let marks = draw_node_marks(net.n);
     for place in 1..net.n {
-        let width = width.min((MOST_KEPT - kept) / (net.n - history.len())).max(1);
-        let Some((mut grown, cut)) = grow(ground, &level, Frame { place, slack, width }, work) else {
-            return Beamed { order: None, complete: false };
+        let width = width.min((MAX_KEPT_BEGINNINGS - kept) / (net.n - history.len())).max(1);
+        let Some((mut grown, cut)) = grow_level(ground, &level, BeamLimits { place, slack, width }, work)
+        else {
+            return BeamResult { order: None, complete: false };
         };
         complete &= !cut;
         if grown.is_empty() {
-            return Beamed { order: None, complete };
+            return BeamResult { order: None, complete };
         }
         grown.sort_unstable_by_key(|g| (g.group, g.node));
-        level = gather(&level, &grown, &marks, &mut history);
+        level = gather_level(&level, &grown, &marks, &mut history);
         kept += level.last.len();
     }
     let best = (0..level.last.len()).min_by_key(|at| level.over[*at]);
-    Beamed { order: best.map(|at| way_back(&history, at)), complete }
+    BeamResult { order: best.map(|at| trace_back_order(&history, at)), complete }
 }
 
-fn first(net: &Net) -> Level {
-    let words = net.arcs.words();
+fn first_level(net: &SequencingNet) -> BeamLevel {
+    let words = net.arcs.word_count();
     let mut done = vec![0; words];
     done[0] = 1;
-    Level { words, done, hashes: vec![0], starts: vec![0, 1], last: vec![0], over: vec![0] }
+    BeamLevel { words, done, hashes: vec![0], starts: vec![0, 1], last: vec![0], over: vec![0] }
 }
 
 /// A random mark for each node; the marks of the nodes done, joined, tell groups apart quickly.
-fn marks(n: usize) -> Vec<u64> {
-    let mut dice = crate::dice::Dice::new(1, 1, 1);
-    (0..n).map(|_| dice.word()).collect()
+fn draw_node_marks(n: usize) -> Vec<u64> {
+    let mut dice = crate::dice::OrderDice::new(1, 1, 1);
+    (0..n).map(|_| dice.next_bits()).collect()
 }
 
 /// What a level may hold.
 #[derive(Debug, Clone, Copy)]
-struct Frame {
+struct BeamLimits {
     place: usize,
     slack: i64,
     width: usize,
 }
 
 /// Keeps the best, as many as the width; whether any had to go.
-fn keep_best(grown: &mut Vec<Grown>, width: usize) -> bool {
+fn keep_best(grown: &mut Vec<BeamBeginning>, width: usize) -> bool {
     if grown.len() <= width {
         return false;
     }
@@ -129,12 +130,17 @@ fn keep_best(grown: &mut Vec<Grown>, width: usize) -> bool {
 /// Every group grown by every node that may come next, from the cheapest of its beginnings; and whether any was cut.
 ///
 /// `None` when the work is at its end before the level is.
-fn grow(ground: Ground, level: &Level, frame: Frame, work: &mut Work) -> Option<(Vec<Grown>, bool)> {
+fn grow_level(
+    ground: BeamInputs,
+    level: &BeamLevel,
+    frame: BeamLimits,
+    work: &mut TryCounter,
+) -> Option<(Vec<BeamBeginning>, bool)> {
     let mut grown = Vec::new();
     let mut cut = false;
     let mut onward = vec![0_u64; level.words];
-    for group in 0..level.groups() {
-        let row = level.row(group);
+    for group in 0..level.group_count() {
+        let row = level.done_row(group);
         let all = level.starts[group] as usize..level.starts[group + 1] as usize;
         let mut looks = 1;
         onward.fill(0);
@@ -143,20 +149,20 @@ fn grow(ground: Ground, level: &Level, frame: Frame, work: &mut Work) -> Option<
             onward.iter_mut().zip(arcs).for_each(|(word, arcs)| *word |= arcs);
         }
         onward.iter_mut().zip(row).for_each(|(word, done)| *word &= !done);
-        for node in members(&onward) {
+        for node in set_bits(&onward) {
             if !is_free(ground.net, node, row) {
                 continue;
             }
             looks += all.len() as u64;
-            let best = cheapest(ground, level, all.clone(), node);
+            let best = cheapest_beginning(ground, level, all.clone(), node);
             let Some((over, at)) = best else { continue };
-            let rest = ground.guide.rest(frame.place, node as u32);
+            let rest = ground.guide.least_rest(frame.place, node as u32);
             if rest < FAR && over + rest <= frame.slack {
                 let (group, parent, node) = (group as u32, at as u32, node as u32);
-                grown.push(Grown { group, parent, node, over, guess: over + rest });
+                grown.push(BeamBeginning { group, parent, node, over, guess: over + rest });
             }
         }
-        if work.spend(looks * TRIES_PER_LOOK) {
+        if work.spend_tries(looks * TRIES_PER_LOOK) {
             return None;
         }
         // Cut early, so that a level never takes much more room than it keeps.
@@ -169,17 +175,22 @@ fn grow(ground: Ground, level: &Level, frame: Frame, work: &mut Work) -> Option<
 }
 
 /// Whether all predecessors of a node are done.
-fn is_free(net: &Net, node: usize, done: &[u64]) -> bool {
+fn is_free(net: &SequencingNet, node: usize, done: &[u64]) -> bool {
     net.before.row(node).iter().zip(done).all(|(before, done)| before & !done == 0)
 }
 
 /// The least reduced cost with a node behind one of the beginnings of a group.
-fn cheapest(ground: Ground, level: &Level, all: Range<usize>, node: usize) -> Option<(i64, usize)> {
+fn cheapest_beginning(
+    ground: BeamInputs,
+    level: &BeamLevel,
+    all: Range<usize>,
+    node: usize,
+) -> Option<(i64, usize)> {
     let mut best: Option<(i64, usize)> = None;
     for at in all {
         let last = level.last[at] as usize;
         if ground.net.arcs.has(last, node) {
-            let over = level.over[at] + ground.guide.over(ground.net, last as u32, node as u32);
+            let over = level.over[at] + ground.guide.reduced_cost(ground.net, last as u32, node as u32);
             if best.is_none_or(|(least, _)| over < least) {
                 best = Some((over, at));
             }
@@ -189,15 +200,20 @@ fn cheapest(ground: Ground, level: &Level, all: Range<usize>, node: usize) -> Op
 }
 
 /// The next level: beginnings with the same nodes done come together.
-fn gather(level: &Level, grown: &[Grown], marks: &[u64], history: &mut Vec<(Vec<u32>, Vec<u32>)>) -> Level {
+fn gather_level(
+    level: &BeamLevel,
+    grown: &[BeamBeginning],
+    marks: &[u64],
+    history: &mut Vec<(Vec<u32>, Vec<u32>)>,
+) -> BeamLevel {
     let words = level.words;
     let mut groups: HashMap<u64, Vec<u32>> = HashMap::new();
     let mut done: Vec<u64> = Vec::new();
     let mut hashes = Vec::new();
-    let mut gathered: Vec<Vec<Grown>> = Vec::new();
+    let mut gathered: Vec<Vec<BeamBeginning>> = Vec::new();
     let mut row = vec![0_u64; words];
     for g in grown {
-        row.copy_from_slice(level.row(g.group as usize));
+        row.copy_from_slice(level.done_row(g.group as usize));
         row[g.node as usize / 64] |= 1 << (g.node % 64);
         let hash = level.hashes[g.group as usize] ^ marks[g.node as usize];
         let same = groups.entry(hash).or_default();
@@ -212,7 +228,7 @@ fn gather(level: &Level, grown: &[Grown], marks: &[u64], history: &mut Vec<(Vec<
         });
         gathered[at as usize].push(*g);
     }
-    let mut next = Level { words, done, hashes, starts: vec![0], last: Vec::new(), over: Vec::new() };
+    let mut next = BeamLevel { words, done, hashes, starts: vec![0], last: Vec::new(), over: Vec::new() };
     let mut parents = Vec::with_capacity(grown.len());
     for group in &gathered {
         for grown in group {
@@ -226,7 +242,7 @@ fn gather(level: &Level, grown: &[Grown], marks: &[u64], history: &mut Vec<(Vec<
     next
 }
 
-fn way_back(history: &[(Vec<u32>, Vec<u32>)], end: usize) -> Vec<u32> {
+fn trace_back_order(history: &[(Vec<u32>, Vec<u32>)], end: usize) -> Vec<u32> {
     let mut order = Vec::with_capacity(history.len() + 1);
     let mut at = end;
     for (parents, nodes) in history.iter().rev() {
@@ -243,31 +259,31 @@ mod tests {
     use core::sync::atomic::AtomicBool;
 
     use super::*;
-    use crate::assign::of_net;
-    use crate::dice::Dice;
+    use crate::assign::assignment_of_net;
+    use crate::dice::OrderDice;
     use crate::plain;
-    use crate::problem::Problem;
+    use crate::problem::SequencingProblem;
 
     #[test]
     fn an_uncut_beam_finds_the_best_and_proves_that_nothing_is_below() {
-        let mut dice = Dice::new(11, 0, 0);
+        let mut dice = OrderDice::new(11, 0, 0);
         let halt = AtomicBool::new(false);
         for _ in 0..20 {
             let costs = (0..64).map(|_| dice.below(100) as i64).collect();
-            let problem = Problem::new(8, costs, &[(0, 3), (5, 2), (2, 7)]).unwrap();
-            let (_, best) = plain::solve(&problem).unwrap();
-            let net = Net::new(&problem);
-            let guide = Guide::of_prices(&of_net(&net));
-            let ground = Ground { net: &net, guide: &guide };
-            let mut work = Work::new(u64::MAX, &halt, None);
-            let found = run(ground, 100_000, best + 40, &mut work);
+            let problem = SequencingProblem::new(8, costs, &[(0, 3), (5, 2), (2, 7)]).unwrap();
+            let (_, best) = plain::solve_by_all_orders(&problem).unwrap();
+            let net = SequencingNet::new(&problem);
+            let guide = PriceGuide::of_prices(&assignment_of_net(&net));
+            let ground = BeamInputs { net: &net, guide: &guide };
+            let mut work = TryCounter::new(u64::MAX, &halt, None);
+            let found = run_beam(ground, 100_000, best + 40, &mut work);
             assert!(found.complete);
-            assert_eq!(found.order.map(|order| net.value(&order)), Some(best));
-            let none = run(ground, 100_000, best, &mut work);
+            assert_eq!(found.order.map(|order| net.order_value(&order)), Some(best));
+            let none = run_beam(ground, 100_000, best, &mut work);
             assert!(none.complete && none.order.is_none());
-            let narrow = run(ground, 1, best + 400, &mut work);
+            let narrow = run_beam(ground, 1, best + 400, &mut work);
             assert!(!narrow.complete);
-            assert!(narrow.order.is_none_or(|order| problem.allows(&net.outside(&order))));
+            assert!(narrow.order.is_none_or(|order| problem.allows(&net.to_problem_order(&order))));
         }
     }
 }

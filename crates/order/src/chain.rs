@@ -22,33 +22,33 @@
 //! 2. K. Helsgaun, "An effective implementation of the Lin–Kernighan traveling salesman heuristic", European Journal of
 //!    Operational Research 126 (2000) 106–130: links that leave no single way on the way to one that does; nearness by bound. From memory.
 
-use crate::assign::Assigned;
-use crate::guide::Guide;
-use crate::net::Net;
-use crate::tour::Tour;
+use crate::assign::AssignmentBound;
+use crate::guide::PriceGuide;
+use crate::net::SequencingNet;
+use crate::tour::NodeTour;
 
 /// Most passages that a chain takes away.
-pub(crate) const MOST_CUTS: usize = 7;
+pub(crate) const MAX_CUTS: usize = 7;
 /// What a passage that no order can hold weighs; chains of [`MOST_CUTS`] stay within the numbers.
 const FAR: i32 = i32::MAX / 16;
 
 /// What passages weigh, and who is near whom.
 #[derive(Debug)]
-pub(crate) struct Passages<'n> {
-    net: &'n Net,
+pub(crate) struct WeightedPassages<'n> {
+    net: &'n SequencingNet,
     weights: Vec<i32>,
     /// The nodes to go on to from each, and those to come from.
-    lists: [Lists; 2],
+    lists: [NearestLists; 2],
 }
 
 /// The nearest of each node with what the passage weighs, the lightest first.
 #[derive(Debug)]
-struct Lists {
+struct NearestLists {
     starts: Vec<usize>,
     all: Vec<(u32, i32)>,
 }
 
-impl Lists {
+impl NearestLists {
     /// Lists of `most` nodes at most for each of `n`, by what the passage to another weighs.
     fn new(n: usize, most: usize, weight: &dyn Fn(usize, usize) -> i32) -> Self {
         let mut lists = Self { starts: vec![0], all: Vec::with_capacity(n * most) };
@@ -62,39 +62,39 @@ impl Lists {
         lists
     }
 
-    fn of(&self, node: u32) -> &[(u32, i32)] {
+    fn near_nodes(&self, node: u32) -> &[(u32, i32)] {
         &self.all[self.starts[node as usize]..self.starts[node as usize + 1]]
     }
 }
 
-impl<'n> Passages<'n> {
-    pub(crate) fn new(net: &'n Net, prices: &Assigned, most: usize) -> Self {
+impl<'n> WeightedPassages<'n> {
+    pub(crate) fn new(net: &'n SequencingNet, prices: &AssignmentBound, most: usize) -> Self {
         let n = net.n;
-        let guide = Guide::of_prices(prices);
-        let wide = || (0..n * n).map(|at| weight(net, &guide, at / n, at % n));
+        let guide = PriceGuide::of_prices(prices);
+        let wide = || (0..n * n).map(|at| weigh_passage(net, &guide, at / n, at % n));
         // Where costs are huge the last digits of the weights are left out; what an exchange gains is counted by the costs.
         let most_weight = wide().flatten().map(i64::unsigned_abs).max().unwrap_or(0);
         let shift = (0..63).find(|shift| most_weight >> shift < u64::from(FAR.unsigned_abs())).unwrap_or(63);
         let narrow = |weight: i64| i32::try_from(weight >> shift).unwrap_or(FAR);
         let weights: Vec<i32> = wide().map(|weight| weight.map_or(FAR, narrow)).collect();
-        let onward = Lists::new(n, most, &|a, b| weights[a * n + b]);
-        let backward = Lists::new(n, most, &|b, a| weights[a * n + b]);
+        let onward = NearestLists::new(n, most, &|a, b| weights[a * n + b]);
+        let backward = NearestLists::new(n, most, &|b, a| weights[a * n + b]);
         Self { net, weights, lists: [onward, backward] }
     }
 
-    fn weight(&self, from: u32, to: u32) -> i32 {
+    fn weight_between(&self, from: u32, to: u32) -> i32 {
         self.weights[from as usize * self.net.n + to as usize]
     }
 
     /// Weight of the passage behind a place.
-    fn behind(&self, tour: &Tour, place: usize) -> i32 {
-        self.weight(tour.order[place], tour.order[place + 1])
+    fn weight_behind(&self, tour: &NodeTour, place: usize) -> i32 {
+        self.weight_between(tour.order[place], tour.order[place + 1])
     }
 }
 
 /// The weight of a passage that an order may hold; where ways back cost the same, that of both together, either way.
-fn weight(net: &Net, guide: &Guide, a: usize, b: usize) -> Option<i64> {
-    let over = |a: usize, b: usize| guide.over(net, a as u32, b as u32);
+fn weigh_passage(net: &SequencingNet, guide: &PriceGuide, a: usize, b: usize) -> Option<i64> {
+    let over = |a: usize, b: usize| guide.reduced_cost(net, a as u32, b as u32);
     let prices = |a: usize, b: usize| net.cost(a as u32, b as u32) - over(a, b);
     let both = |cost: i64| 2 * cost - prices(a, b) - prices(b, a);
     match (net.arcs.has(a, b), net.arcs.has(b, a)) {
@@ -111,73 +111,78 @@ const BEHIND: usize = 1;
 
 /// A passage taken away: the one behind a place, and the side to which the link before it leads.
 #[derive(Debug, Clone, Copy, Default)]
-struct Cut {
+struct PassageCut {
     place: usize,
     near: usize,
 }
 
 /// A stretch of the order between two cuts.
 #[derive(Debug, Clone, Copy)]
-struct Piece {
+struct ChainSegment {
     from: usize,
     to: usize,
     is_turned: bool,
 }
 
-impl Piece {
-    fn holds(&self, place: usize) -> bool {
+impl ChainSegment {
+    fn contains(&self, place: usize) -> bool {
         self.from <= place && place < self.to
     }
 }
 
 /// A chain in the making.
 #[derive(Debug)]
-pub(crate) struct Chain<'p> {
-    passages: &'p Passages<'p>,
-    cuts: [Cut; MOST_CUTS],
+pub(crate) struct ExchangeChain<'p> {
+    passages: &'p WeightedPassages<'p>,
+    cuts: [PassageCut; MAX_CUTS],
     /// Cuts that the chain has.
     count: usize,
     most_cuts: usize,
     /// The pieces between the first and the last cut, in their new order.
-    pieces: Vec<Piece>,
+    pieces: Vec<ChainSegment>,
     /// The nodes of the pieces, in their new order.
     nodes: Vec<u32>,
     /// Links looked at.
     pub(crate) looks: u64,
 }
 
-impl<'p> Chain<'p> {
-    pub(crate) fn new(passages: &'p Passages<'p>, most_cuts: usize) -> Self {
-        let most_cuts = most_cuts.clamp(2, MOST_CUTS);
-        let cuts = [Cut::default(); MOST_CUTS];
+impl<'p> ExchangeChain<'p> {
+    pub(crate) fn new(passages: &'p WeightedPassages<'p>, most_cuts: usize) -> Self {
+        let most_cuts = most_cuts.clamp(2, MAX_CUTS);
+        let cuts = [PassageCut::default(); MAX_CUTS];
         Self { passages, cuts, count: 0, most_cuts, pieces: Vec::new(), nodes: Vec::new(), looks: 0 }
     }
 
     /// Makes the first gaining exchange of a chain that leaves a node loose; tells the ends of its cuts. Whether there was one.
-    pub(crate) fn improve(&mut self, tour: &mut Tour, node: u32, touched: &mut impl FnMut(u32)) -> bool {
+    pub(crate) fn improve_around(
+        &mut self,
+        tour: &mut NodeTour,
+        node: u32,
+        touched: &mut impl FnMut(u32),
+    ) -> bool {
         let at = tour.place[node as usize] as usize;
-        let behind = (at + 1 < tour.order.len()).then_some(Cut { place: at, near: BEHIND });
-        let before = at.checked_sub(1).map(|place| Cut { place, near: BEFORE });
+        let behind = (at + 1 < tour.order.len()).then_some(PassageCut { place: at, near: BEHIND });
+        let before = at.checked_sub(1).map(|place| PassageCut { place, near: BEFORE });
         behind.into_iter().chain(before).any(|cut| {
             self.cuts[0] = cut;
             self.count = 1;
-            let gain = self.passages.behind(tour, cut.place);
-            self.extend(tour, gain, touched)
+            let gain = self.passages.weight_behind(tour, cut.place);
+            self.extend_chain(tour, gain, touched)
         })
     }
 
     /// Adds a link and a cut in every way that still gains; whether one of them came to an exchange.
-    fn extend(&mut self, tour: &mut Tour, gain: i32, touched: &mut impl FnMut(u32)) -> bool {
+    fn extend_chain(&mut self, tour: &mut NodeTour, gain: i32, touched: &mut impl FnMut(u32)) -> bool {
         let passages = self.passages;
-        let (loose, side) = self.loose(tour);
-        for (next, weight) in passages.lists[side].of(loose) {
+        let (loose, side) = self.loose_end(tour);
+        for (next, weight) in passages.lists[side].near_nodes(loose) {
             let rest = gain - weight;
             if rest <= 0 {
                 break;
             }
             let at = tour.place[*next as usize] as usize;
-            if self.link(tour, at, 1 - side, rest, touched)
-                || (passages.net.is_even && self.link(tour, at, side, rest, touched))
+            if self.add_link(tour, at, 1 - side, rest, touched)
+                || (passages.net.is_even && self.add_link(tour, at, side, rest, touched))
             {
                 return true;
             }
@@ -186,16 +191,16 @@ impl<'p> Chain<'p> {
     }
 
     /// The loose end of the last cut, and its side.
-    fn loose(&self, tour: &Tour) -> (u32, usize) {
+    fn loose_end(&self, tour: &NodeTour) -> (u32, usize) {
         let last = self.cuts[self.count - 1];
         let side = 1 - last.near;
         (tour.order[last.place + side], side)
     }
 
     /// Adds the cut that has the node at a place on its near side, and goes on from there.
-    fn link(
+    fn add_link(
         &mut self,
-        tour: &mut Tour,
+        tour: &mut NodeTour,
         at: usize,
         near: usize,
         rest: i32,
@@ -206,11 +211,11 @@ impl<'p> Chain<'p> {
             return false;
         }
         self.looks += 1;
-        let gain = rest + self.passages.behind(tour, place);
-        self.cuts[self.count] = Cut { place, near };
+        let gain = rest + self.passages.weight_behind(tour, place);
+        self.cuts[self.count] = PassageCut { place, near };
         self.count += 1;
-        if self.close(tour, gain, touched)
-            || (self.count < self.most_cuts && self.extend(tour, gain, touched))
+        if self.close_chain(tour, gain, touched)
+            || (self.count < self.most_cuts && self.extend_chain(tour, gain, touched))
         {
             return true;
         }
@@ -219,14 +224,14 @@ impl<'p> Chain<'p> {
     }
 
     /// Makes the exchange if its last link still gains, if one way comes of it and if the precedence allows it.
-    fn close(&mut self, tour: &mut Tour, gain: i32, touched: &mut impl FnMut(u32)) -> bool {
-        let (loose, side) = self.loose(tour);
+    fn close_chain(&mut self, tour: &mut NodeTour, gain: i32, touched: &mut impl FnMut(u32)) -> bool {
+        let (loose, side) = self.loose_end(tour);
         let first = tour.order[self.cuts[0].place + self.cuts[0].near];
         let (from, to) = if side == BEFORE { (loose, first) } else { (first, loose) };
-        if gain <= self.passages.weight(from, to) || !self.trace() || !self.may(tour) {
+        if gain <= self.passages.weight_between(from, to) || !self.trace_pieces() || !self.is_allowed(tour) {
             return false;
         }
-        let change = self.change(tour);
+        let change = self.cost_change(tour);
         if change >= 0 {
             return false;
         }
@@ -234,15 +239,15 @@ impl<'p> Chain<'p> {
             touched(tour.order[cut.place]);
             touched(tour.order[cut.place + 1]);
         }
-        self.make(tour);
+        self.make_exchange(tour);
         tour.value += change;
         true
     }
 
     /// By how much the pieces in their new order change the cost.
-    fn change(&self, tour: &Tour) -> i64 {
+    fn cost_change(&self, tour: &NodeTour) -> i64 {
         let cost = |from: u32, to: u32| self.passages.net.cost(from, to);
-        let cut = |cut: &Cut| cost(tour.order[cut.place], tour.order[cut.place + 1]);
+        let cut = |cut: &PassageCut| cost(tour.order[cut.place], tour.order[cut.place + 1]);
         let before = self.pieces.iter().map(|piece| piece.from).min().unwrap_or(1) - 1;
         let behind = self.pieces.iter().map(|piece| piece.to).max().unwrap_or(1);
         let mut last = tour.order[before];
@@ -257,26 +262,26 @@ impl<'p> Chain<'p> {
     }
 
     /// Follows the pieces from the first to the last; whether they make one way.
-    fn trace(&mut self) -> bool {
+    fn trace_pieces(&mut self) -> bool {
         let count = self.count;
-        let (sorted, rank) = self.sorted();
+        let (sorted, rank) = self.sort_cuts();
         let place = |at: usize| self.cuts[sorted[at]].place + 1;
         self.pieces.clear();
         let (mut at, mut side) = (0, BEFORE);
         while self.pieces.len() < count {
-            let (other, other_side) = linked(&self.cuts[..count], sorted[at], side);
+            let (other, other_side) = linked_side(&self.cuts[..count], sorted[at], side);
             let to = rank[other];
             if other_side == BEHIND {
                 if to + 1 == count {
                     return self.pieces.len() + 1 == count;
                 }
-                self.pieces.push(Piece { from: place(to), to: place(to + 1), is_turned: false });
+                self.pieces.push(ChainSegment { from: place(to), to: place(to + 1), is_turned: false });
                 (at, side) = (to + 1, BEFORE);
             } else {
                 if to == 0 {
                     return false;
                 }
-                self.pieces.push(Piece { from: place(to - 1), to: place(to), is_turned: true });
+                self.pieces.push(ChainSegment { from: place(to - 1), to: place(to), is_turned: true });
                 (at, side) = (to - 1, BEHIND);
             }
         }
@@ -284,8 +289,8 @@ impl<'p> Chain<'p> {
     }
 
     /// The cuts in the order of their places, and the rank of each.
-    fn sorted(&self) -> ([usize; MOST_CUTS], [usize; MOST_CUTS]) {
-        let (mut sorted, mut rank) = ([0; MOST_CUTS], [0; MOST_CUTS]);
+    fn sort_cuts(&self) -> ([usize; MAX_CUTS], [usize; MAX_CUTS]) {
+        let (mut sorted, mut rank) = ([0; MAX_CUTS], [0; MAX_CUTS]);
         for at in 0..self.count {
             let mut to = at;
             while to > 0 && self.cuts[sorted[to - 1]].place > self.cuts[at].place {
@@ -299,7 +304,7 @@ impl<'p> Chain<'p> {
     }
 
     /// Whether the precedence lets the pieces stand in their new order.
-    fn may(&self, tour: &Tour) -> bool {
+    fn is_allowed(&self, tour: &NodeTour) -> bool {
         let end = self.pieces.iter().map(|piece| piece.to).max().unwrap_or(0);
         self.pieces.iter().enumerate().all(|(at, piece)| {
             (piece.from..piece.to).all(|place| {
@@ -309,7 +314,7 @@ impl<'p> Chain<'p> {
                         || if there < piece.to {
                             !piece.is_turned
                         } else {
-                            !self.pieces[..at].iter().any(|piece| piece.holds(there))
+                            !self.pieces[..at].iter().any(|piece| piece.contains(there))
                         }
                 })
             })
@@ -317,7 +322,7 @@ impl<'p> Chain<'p> {
     }
 
     /// Lays the pieces behind each other.
-    fn make(&mut self, tour: &mut Tour) {
+    fn make_exchange(&mut self, tour: &mut NodeTour) {
         self.nodes.clear();
         for piece in &self.pieces {
             let nodes = &tour.order[piece.from..piece.to];
@@ -332,7 +337,7 @@ impl<'p> Chain<'p> {
 }
 
 /// The cut and side that a side of a cut is linked with.
-fn linked(cuts: &[Cut], at: usize, side: usize) -> (usize, usize) {
+fn linked_side(cuts: &[PassageCut], at: usize, side: usize) -> (usize, usize) {
     if side == cuts[at].near {
         let before = (at + cuts.len() - 1) % cuts.len();
         (before, 1 - cuts[before].near)
@@ -345,43 +350,43 @@ fn linked(cuts: &[Cut], at: usize, side: usize) -> (usize, usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assign::of_net;
-    use crate::dice::Dice;
-    use crate::problem::Problem;
+    use crate::assign::assignment_of_net;
+    use crate::dice::OrderDice;
+    use crate::problem::SequencingProblem;
 
     /// Random costs, the way back the same where asked.
-    fn problem(dice: &mut Dice, count: usize, even: bool) -> Problem {
+    fn problem(dice: &mut OrderDice, count: usize, even: bool) -> SequencingProblem {
         let mut costs: Vec<i64> = (0..count * count).map(|_| dice.below(1000) as i64).collect();
         if even {
             (0..count * count).for_each(|at| costs[at] = costs[(at % count) * count + at / count]);
         }
-        Problem::new(count, costs, &[(0, 5), (5, 9), (2, 3), (7, 1)]).unwrap()
+        SequencingProblem::new(count, costs, &[(0, 5), (5, 9), (2, 3), (7, 1)]).unwrap()
     }
 
     const START: [usize; 12] = [0, 2, 4, 5, 7, 6, 8, 3, 1, 9, 10, 11];
 
     /// Every exchange made gains what it says and keeps the precedence; at the end none of three passages gains.
     fn check(even: bool) {
-        let mut dice = Dice::new(17, u64::from(even), 0);
+        let mut dice = OrderDice::new(17, u64::from(even), 0);
         let mut made = 0;
         for _ in 0..20 {
             let problem = problem(&mut dice, START.len(), even);
-            let net = Net::new(&problem);
+            let net = SequencingNet::new(&problem);
             assert_eq!(net.is_even, even);
-            let passages = Passages::new(&net, &of_net(&net), net.n);
-            let mut chain = Chain::new(&passages, 4);
-            let mut tour = Tour::new(&net, net.inside(&START));
-            while (0..net.n as u32).any(|node| chain.improve(&mut tour, node, &mut |_| ())) {
+            let passages = WeightedPassages::new(&net, &assignment_of_net(&net), net.n);
+            let mut chain = ExchangeChain::new(&passages, 4);
+            let mut tour = NodeTour::new(&net, net.to_net_order(&START));
+            while (0..net.n as u32).any(|node| chain.improve_around(&mut tour, node, &mut |_| ())) {
                 made += 1;
-                assert_eq!(tour.value, net.value(&tour.order));
-                assert!(problem.allows(&net.outside(&tour.order)), "{:?}", tour.order);
+                assert_eq!(tour.value, net.order_value(&tour.order));
+                assert!(problem.allows(&net.to_problem_order(&tour.order)), "{:?}", tour.order);
                 assert!((0..net.n).all(|at| tour.place[tour.order[at] as usize] as usize == at));
             }
             for i in 1..net.n - 2 {
                 for j in i + 1..net.n - 1 {
                     assert!(!even || !tour.may_turn(i, j) || tour.change_turned(i, j) >= 0);
                     for k in j + 1..net.n {
-                        assert!(!tour.may((i, j, k)) || tour.change((i, j, k)) >= 0);
+                        assert!(!tour.may_exchange((i, j, k)) || tour.change_exchanged((i, j, k)) >= 0);
                     }
                 }
             }
@@ -401,31 +406,31 @@ mod tests {
 
     #[test]
     fn huge_costs_are_counted_to_the_last_unit() {
-        let mut dice = Dice::new(29, 0, 0);
-        let costs = (0..144).map(|_| crate::LARGEST_COST - dice.below(2_000_000_000) as i64).collect();
-        let net = Net::new(&Problem::new(12, costs, &[(0, 5), (5, 9)]).unwrap());
-        let passages = Passages::new(&net, &of_net(&net), net.n);
-        let mut chain = Chain::new(&passages, 5);
-        let mut tour = Tour::new(&net, net.inside(&START));
+        let mut dice = OrderDice::new(29, 0, 0);
+        let costs = (0..144).map(|_| crate::MAX_COST - dice.below(2_000_000_000) as i64).collect();
+        let net = SequencingNet::new(&SequencingProblem::new(12, costs, &[(0, 5), (5, 9)]).unwrap());
+        let passages = WeightedPassages::new(&net, &assignment_of_net(&net), net.n);
+        let mut chain = ExchangeChain::new(&passages, 5);
+        let mut tour = NodeTour::new(&net, net.to_net_order(&START));
         let before = tour.value;
-        while (0..net.n as u32).any(|node| chain.improve(&mut tour, node, &mut |_| ())) {
-            assert_eq!(tour.value, net.value(&tour.order));
+        while (0..net.n as u32).any(|node| chain.improve_around(&mut tour, node, &mut |_| ())) {
+            assert_eq!(tour.value, net.order_value(&tour.order));
         }
         assert!(tour.value < before - 1_000_000_000, "{before} to {}", tour.value);
     }
 
     #[test]
     fn longer_chains_reach_further() {
-        let mut dice = Dice::new(23, 0, 0);
+        let mut dice = OrderDice::new(23, 0, 0);
         let (mut short, mut long) = (0, 0);
         for _ in 0..20 {
             let problem = problem(&mut dice, START.len(), false);
-            let net = Net::new(&problem);
-            let passages = Passages::new(&net, &of_net(&net), net.n);
+            let net = SequencingNet::new(&problem);
+            let passages = WeightedPassages::new(&net, &assignment_of_net(&net), net.n);
             for (most, sum) in [(3, &mut short), (6, &mut long)] {
-                let mut chain = Chain::new(&passages, most);
-                let mut tour = Tour::new(&net, net.inside(&START));
-                while (0..net.n as u32).any(|node| chain.improve(&mut tour, node, &mut |_| ())) {}
+                let mut chain = ExchangeChain::new(&passages, most);
+                let mut tour = NodeTour::new(&net, net.to_net_order(&START));
+                while (0..net.n as u32).any(|node| chain.improve_around(&mut tour, node, &mut |_| ())) {}
                 *sum += tour.value;
             }
         }

@@ -4,24 +4,24 @@
 //! for each node in the queue only the near nodes cheaper than its present neighbour are tried as the new neighbour,
 //! and for each all third cuts; the precedence ends each scan.
 
-use crate::followers::Near;
-use crate::net::Net;
-use crate::tour::{Cuts, Tour};
+use crate::followers::NearNodes;
+use crate::net::SequencingNet;
+use crate::tour::{NodeTour, SegmentCuts};
 
 /// Nodes whose surroundings have changed.
 #[derive(Debug)]
-pub(crate) struct Queue {
+pub(crate) struct NodeWorklist {
     nodes: Vec<u32>,
     waiting: Vec<bool>,
 }
 
-impl Queue {
+impl NodeWorklist {
     pub(crate) fn new(count: usize) -> Self {
         Self { nodes: Vec::with_capacity(count), waiting: vec![false; count] }
     }
 
     /// All nodes.
-    pub(crate) fn full(count: usize) -> Self {
+    pub(crate) fn with_all_nodes(count: usize) -> Self {
         Self { nodes: (0..count as u32).collect(), waiting: vec![true; count] }
     }
 
@@ -38,7 +38,7 @@ impl Queue {
     }
 
     /// The six nodes at the ends of two segments.
-    pub(crate) fn push_ends(&mut self, tour: &Tour, (i, j, k): Cuts) {
+    pub(crate) fn push_ends(&mut self, tour: &NodeTour, (i, j, k): SegmentCuts) {
         for at in [i - 1, i, j - 1, j, k - 1, k] {
             self.push(tour.order[at]);
         }
@@ -46,18 +46,18 @@ impl Queue {
 }
 
 /// Descends until the queue is empty; every exchange made is added to the log. Counts the scans.
-pub(crate) fn descend(
-    tour: &mut Tour,
-    net: &Net,
-    near: &Near,
-    queue: &mut Queue,
-    log: &mut Vec<Cuts>,
+pub(crate) fn descend_by_exchanges(
+    tour: &mut NodeTour,
+    net: &SequencingNet,
+    near: &NearNodes,
+    queue: &mut NodeWorklist,
+    log: &mut Vec<SegmentCuts>,
 ) -> u64 {
     let mut scans = 1;
     while let Some(node) = queue.pop() {
         while let Some((cuts, change)) = best_around(tour, net, near, node, &mut scans) {
             queue.push_ends(tour, cuts);
-            tour.exchange(cuts, change);
+            tour.exchange_segments(cuts, change);
             log.push(cuts);
         }
     }
@@ -65,7 +65,13 @@ pub(crate) fn descend(
 }
 
 /// The best improving exchange that gives a node a near neighbour.
-fn best_around(tour: &Tour, net: &Net, near: &Near, node: u32, scans: &mut u64) -> Option<(Cuts, i64)> {
+fn best_around(
+    tour: &NodeTour,
+    net: &SequencingNet,
+    near: &NearNodes,
+    node: u32,
+    scans: &mut u64,
+) -> Option<(SegmentCuts, i64)> {
     let at = tour.place[node as usize] as usize;
     let mut best = ((0, 0, 0), 0);
     if at + 1 < net.n {
@@ -74,7 +80,7 @@ fn best_around(tour: &Tour, net: &Net, near: &Near, node: u32, scans: &mut u64) 
             let gain = present - net.cost(node, *next);
             if gain > 0 {
                 *scans += 1;
-                scan(tour, net, at, tour.place[*next as usize] as usize, &mut best);
+                scan_cuts(tour, net, at, tour.place[*next as usize] as usize, &mut best);
             }
         }
     }
@@ -84,7 +90,7 @@ fn best_around(tour: &Tour, net: &Net, near: &Near, node: u32, scans: &mut u64) 
             let gain = present - net.cost(*from, node);
             if gain > 0 {
                 *scans += 1;
-                scan(tour, net, tour.place[*from as usize] as usize, at, &mut best);
+                scan_cuts(tour, net, tour.place[*from as usize] as usize, at, &mut best);
             }
         }
     }
@@ -92,9 +98,9 @@ fn best_around(tour: &Tour, net: &Net, near: &Near, node: u32, scans: &mut u64) 
 }
 
 /// All exchanges that bring the node at `to` right behind the node at `at`.
-fn scan(tour: &Tour, net: &Net, at: usize, to: usize, best: &mut (Cuts, i64)) {
-    let mut weigh = |cuts: Cuts| {
-        let change = tour.change(cuts);
+fn scan_cuts(tour: &NodeTour, net: &SequencingNet, at: usize, to: usize, best: &mut (SegmentCuts, i64)) {
+    let mut weigh = |cuts: SegmentCuts| {
+        let change = tour.change_exchanged(cuts);
         if change < best.1 {
             *best = (cuts, change);
         }
@@ -104,13 +110,13 @@ fn scan(tour: &Tour, net: &Net, at: usize, to: usize, best: &mut (Cuts, i64)) {
         return;
     }
     for k in to + 1..net.n {
-        if meets(tour, &net.previous[tour.order[k - 1] as usize], at + 1, to) {
+        if any_within(tour, &net.previous[tour.order[k - 1] as usize], at + 1, to) {
             break;
         }
         weigh((at + 1, to, k));
     }
     for i in (1..=at).rev() {
-        if meets(tour, &net.next[tour.order[i] as usize], at + 1, to) {
+        if any_within(tour, &net.next[tour.order[i] as usize], at + 1, to) {
             break;
         }
         weigh((i, at + 1, to));
@@ -118,7 +124,7 @@ fn scan(tour: &Tour, net: &Net, at: usize, to: usize, best: &mut (Cuts, i64)) {
 }
 
 /// Whether any of some nodes stands within `from..to`.
-fn meets(tour: &Tour, nodes: &[u32], from: usize, to: usize) -> bool {
+fn any_within(tour: &NodeTour, nodes: &[u32], from: usize, to: usize) -> bool {
     nodes.iter().any(|node| {
         let place = tour.place[*node as usize] as usize;
         from <= place && place < to
@@ -126,7 +132,7 @@ fn meets(tour: &Tour, nodes: &[u32], from: usize, to: usize) -> bool {
 }
 
 /// The segments `to..j` and `j..at + 1` for every `j` that leaves nobody right of one who comes after.
-fn scan_back(tour: &Tour, net: &Net, at: usize, to: usize, mut weigh: impl FnMut(Cuts)) {
+fn scan_back(tour: &NodeTour, net: &SequencingNet, at: usize, to: usize, mut weigh: impl FnMut(SegmentCuts)) {
     let mut reach = 0;
     for j in to + 1..=at {
         for next in &net.next[tour.order[j - 1] as usize] {
@@ -144,31 +150,35 @@ fn scan_back(tour: &Tour, net: &Net, at: usize, to: usize, mut weigh: impl FnMut
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assign::of_net;
-    use crate::dice::Dice;
-    use crate::guide::Guide;
-    use crate::problem::Problem;
+    use crate::assign::assignment_of_net;
+    use crate::dice::OrderDice;
+    use crate::guide::PriceGuide;
+    use crate::problem::SequencingProblem;
 
     #[test]
     fn no_exchange_improves_where_the_descent_ends() {
-        let mut dice = Dice::new(5, 0, 0);
+        let mut dice = OrderDice::new(5, 0, 0);
         for _ in 0..20 {
             let count = 12;
             let costs = (0..count * count).map(|_| dice.below(1000) as i64).collect();
-            let problem = Problem::new(count, costs, &[(0, 5), (5, 9), (2, 3), (7, 1)]).unwrap();
-            let net = Net::new(&problem);
-            let near = Near::new(&net, &Guide::of_prices(&of_net(&net)), net.n);
+            let problem = SequencingProblem::new(count, costs, &[(0, 5), (5, 9), (2, 3), (7, 1)]).unwrap();
+            let net = SequencingNet::new(&problem);
+            let near = NearNodes::new(&net, &PriceGuide::of_prices(&assignment_of_net(&net)), net.n);
             let start = [0, 2, 4, 5, 7, 6, 8, 3, 1, 9, 10, 11];
-            let mut tour = Tour::new(&net, net.inside(&start));
-            let mut queue = Queue::new(net.n);
+            let mut tour = NodeTour::new(&net, net.to_net_order(&start));
+            let mut queue = NodeWorklist::new(net.n);
             (0..net.n as u32).for_each(|node| queue.push(node));
-            descend(&mut tour, &net, &near, &mut queue, &mut Vec::new());
-            assert!(problem.allows(&net.outside(&tour.order)));
+            descend_by_exchanges(&mut tour, &net, &near, &mut queue, &mut Vec::new());
+            assert!(problem.allows(&net.to_problem_order(&tour.order)));
             for i in 1..net.n - 2 {
                 for j in i + 1..net.n - 1 {
                     for k in j + 1..net.n {
                         let cuts = (i, j, k);
-                        assert!(!tour.may(cuts) || tour.change(cuts) >= 0, "{cuts:?} {:?}", tour.order);
+                        assert!(
+                            !tour.may_exchange(cuts) || tour.change_exchanged(cuts) >= 0,
+                            "{cuts:?} {:?}",
+                            tour.order
+                        );
                     }
                 }
             }

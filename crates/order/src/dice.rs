@@ -6,9 +6,9 @@ use rand_pcg::Pcg64Mcg;
 
 /// A stream of random numbers.
 #[derive(Debug, Clone)]
-pub(crate) struct Dice(Pcg64Mcg);
+pub(crate) struct OrderDice(Pcg64Mcg);
 
-impl Dice {
+impl OrderDice {
     /// The stream of a worker in a round.
     pub(crate) fn new(seed: u64, worker: u64, round: u64) -> Self {
         let mixed = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ worker.wrapping_mul(0xD1B5_4A32_D192_ED03);
@@ -16,7 +16,7 @@ impl Dice {
     }
 
     /// 64 random bits.
-    pub(crate) fn word(&mut self) -> u64 {
+    pub(crate) fn next_bits(&mut self) -> u64 {
         self.0.next_u64()
     }
 
@@ -26,7 +26,7 @@ impl Dice {
     }
 
     /// A number above 0 and at most 1.
-    pub(crate) fn share(&mut self) -> f64 {
+    pub(crate) fn next_share(&mut self) -> f64 {
         ((self.0.next_u64() >> 11) + 1) as f64 / (1_u64 << 53) as f64
     }
 }

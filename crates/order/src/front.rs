@@ -3,25 +3,25 @@
 //! First some narrow beams on the prices of the assignment, which is enough where the precedence is dense; then the
 //! ascent; then beams on what it found, each twice as wide as the last, as far as the credit goes.
 
-use crate::ascent::Ascent;
-use crate::assign::Assigned;
-use crate::beam::{Ground, run};
-use crate::guide::Guide;
-use crate::net::Net;
-use crate::work::Work;
+use crate::ascent::PriceAscent;
+use crate::assign::AssignmentBound;
+use crate::beam::{BeamInputs, run_beam};
+use crate::guide::PriceGuide;
+use crate::net::SequencingNet;
+use crate::work::TryCounter;
 
 /// Width of the first beam.
 const FIRST_WIDTH: usize = 64;
 /// Beams up to this width come before the ascent.
-const WIDTH_BEFORE_ASCENT: usize = 1024;
+const MAX_WIDTH_BEFORE_ASCENT: usize = 1024;
 /// Share of the first worker's tries that may be spent here.
 const PERCENT: u64 = 30;
 
 /// Where the proving side stands.
 #[derive(Debug)]
-pub(crate) struct Front {
-    guide: Guide,
-    ascent: Ascent,
+pub(crate) struct ProofFront {
+    guide: PriceGuide,
+    ascent: PriceAscent,
     width: usize,
     /// What the next beam will take, in tries.
     dear: u64,
@@ -30,11 +30,11 @@ pub(crate) struct Front {
     pub(crate) bound: i64,
 }
 
-impl Front {
-    pub(crate) fn new(net: &Net, assigned: &Assigned) -> Self {
+impl ProofFront {
+    pub(crate) fn new(net: &SequencingNet, assigned: &AssignmentBound) -> Self {
         Self {
-            guide: Guide::of_prices(assigned),
-            ascent: Ascent::new(net, assigned),
+            guide: PriceGuide::of_prices(assigned),
+            ascent: PriceAscent::new(net, assigned),
             width: FIRST_WIDTH,
             dear: 0,
             credit: 0,
@@ -43,36 +43,41 @@ impl Front {
     }
 
     /// Spends its share of a round; gives an order below the limit if one was found. The bound may have risen.
-    pub(crate) fn advance(&mut self, net: &Net, mut limit: i64, work: &mut Work) -> Option<Vec<u32>> {
-        self.credit += work.left() * PERCENT / 100;
+    pub(crate) fn advance_proof(
+        &mut self,
+        net: &SequencingNet,
+        mut limit: i64,
+        work: &mut TryCounter,
+    ) -> Option<Vec<u32>> {
+        self.credit += work.tries_left() * PERCENT / 100;
         let mut found = None;
-        while self.bound < limit && !work.stopped() {
-            let from = work.spent();
-            if self.width > WIDTH_BEFORE_ASCENT && !self.ascent.ended {
-                if Ascent::tries(net) > self.credit.min(work.left()) {
+        while self.bound < limit && !work.is_stopped() {
+            let from = work.tries_spent();
+            if self.width > MAX_WIDTH_BEFORE_ASCENT && !self.ascent.ended {
+                if PriceAscent::tries_per_walk(net) > self.credit.min(work.tries_left()) {
                     break;
                 }
-                self.climb(net, limit, work);
-            } else if self.dear > self.credit.min(work.left()) {
+                self.climb_prices(net, limit, work);
+            } else if self.dear > self.credit.min(work.tries_left()) {
                 break;
-            } else if let Some(order) = self.beam(net, limit, work) {
-                limit = net.value(&order);
+            } else if let Some(order) = self.run_next_beam(net, limit, work) {
+                limit = net.order_value(&order);
                 found = Some(order);
             }
-            self.credit = self.credit.saturating_sub(work.spent() - from);
+            self.credit = self.credit.saturating_sub(work.tries_spent() - from);
         }
         found
     }
 
     /// The prices of the best bound.
-    pub(crate) fn best_guide(&self) -> &Guide {
-        self.ascent.guide().filter(|guide| guide.bound() > self.guide.bound()).unwrap_or(&self.guide)
+    pub(crate) fn best_guide(&self) -> &PriceGuide {
+        self.ascent.best_guide().filter(|guide| guide.bound() > self.guide.bound()).unwrap_or(&self.guide)
     }
 
-    fn climb(&mut self, net: &Net, limit: i64, work: &mut Work) {
-        self.ascent.walk(net, limit);
-        work.spend(Ascent::tries(net));
-        if let Some(guide) = self.ascent.guide() {
+    fn climb_prices(&mut self, net: &SequencingNet, limit: i64, work: &mut TryCounter) {
+        self.ascent.take_walk(net, limit);
+        work.spend_tries(PriceAscent::tries_per_walk(net));
+        if let Some(guide) = self.ascent.best_guide() {
             self.bound = self.bound.max(guide.bound()).min(limit);
             if self.ascent.ended {
                 self.guide = guide.clone();
@@ -81,17 +86,17 @@ impl Front {
         }
     }
 
-    fn beam(&mut self, net: &Net, limit: i64, work: &mut Work) -> Option<Vec<u32>> {
-        let from = work.spent();
-        let got = run(Ground { net, guide: &self.guide }, self.width, limit, work);
+    fn run_next_beam(&mut self, net: &SequencingNet, limit: i64, work: &mut TryCounter) -> Option<Vec<u32>> {
+        let from = work.tries_spent();
+        let got = run_beam(BeamInputs { net, guide: &self.guide }, self.width, limit, work);
         if got.complete {
-            self.bound = got.order.as_ref().map_or(limit, |order| net.value(order));
+            self.bound = got.order.as_ref().map_or(limit, |order| net.order_value(order));
         }
         // A beam that ran out of its round is run again when more can be spent on it.
-        if work.left() > 0 {
+        if work.tries_left() > 0 {
             self.width *= 2;
         }
-        self.dear = (work.spent() - from) * 2;
+        self.dear = (work.tries_spent() - from) * 2;
         got.order
     }
 }

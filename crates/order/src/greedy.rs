@@ -1,10 +1,10 @@
 //! A first order: always on to the free node of least reduced cost.
 
-use crate::assign::Assigned;
-use crate::net::Net;
+use crate::assign::AssignmentBound;
+use crate::net::SequencingNet;
 
 /// The greedy order of a net.
-pub(crate) fn greedy(net: &Net, prices: &Assigned) -> Vec<u32> {
+pub(crate) fn build_greedy_order(net: &SequencingNet, prices: &AssignmentBound) -> Vec<u32> {
     let mut waits: Vec<usize> = net.previous.iter().map(Vec::len).collect();
     let mut free = vec![0_u32];
     let mut order: Vec<u32> = Vec::with_capacity(net.n);

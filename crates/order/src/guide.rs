@@ -1,14 +1,14 @@
 //! Prices that prove a bound and guide the beam: what a beginning has cost beyond them, and what is left at least.
 
-use crate::assign::Assigned;
-use crate::net::Net;
+use crate::assign::AssignmentBound;
+use crate::net::SequencingNet;
 
 /// No way from here to the end.
 pub(crate) const FAR: i64 = i64::MAX / 8;
 
 /// Prices in parts of a unit of cost, and the least that is still to come by place and node.
 #[derive(Debug, Clone)]
-pub(crate) struct Guide {
+pub(crate) struct PriceGuide {
     /// Parts of a unit of cost.
     pub(crate) scale: i64,
     /// Price of leaving each node.
@@ -21,9 +21,9 @@ pub(crate) struct Guide {
     rest: Option<Vec<i64>>,
 }
 
-impl Guide {
+impl PriceGuide {
     /// The prices of an assignment.
-    pub(crate) fn of_prices(prices: &Assigned) -> Self {
+    pub(crate) fn of_prices(prices: &AssignmentBound) -> Self {
         let (leave, enter) = (prices.leave.clone(), prices.enter.clone());
         Self { scale: 1, leave, enter, sum: prices.bound, rest: None }
     }
@@ -34,12 +34,12 @@ impl Guide {
     }
 
     /// What a passage costs beyond the prices.
-    pub(crate) fn over(&self, net: &Net, from: u32, to: u32) -> i64 {
+    pub(crate) fn reduced_cost(&self, net: &SequencingNet, from: u32, to: u32) -> i64 {
         net.cost(from, to) * self.scale - self.leave[from as usize] - self.enter[to as usize]
     }
 
     /// The least to come after a node at a place.
-    pub(crate) fn rest(&self, place: usize, node: u32) -> i64 {
+    pub(crate) fn least_rest(&self, place: usize, node: u32) -> i64 {
         self.rest.as_ref().map_or(0, |rest| rest[place * self.enter.len() + node as usize])
     }
 
@@ -50,7 +50,7 @@ impl Guide {
 
     /// No order costs less.
     pub(crate) fn bound(&self) -> i64 {
-        (self.sum + self.rest(0, 0)).div_euclid(self.scale)
-            + i64::from((self.sum + self.rest(0, 0)).rem_euclid(self.scale) > 0)
+        (self.sum + self.least_rest(0, 0)).div_euclid(self.scale)
+            + i64::from((self.sum + self.least_rest(0, 0)).rem_euclid(self.scale) > 0)
     }
 }

@@ -10,14 +10,14 @@
 
 use units::math;
 
-use crate::anneal::{Cooling, kick};
-use crate::chain::{Chain, Passages};
-use crate::descend::Queue;
-use crate::dice::Dice;
-use crate::followers::Near;
-use crate::net::Net;
-use crate::tour::Tour;
-use crate::work::Work;
+use crate::anneal::{CoolingRange, kick_tour};
+use crate::chain::{ExchangeChain, WeightedPassages};
+use crate::descend::NodeWorklist;
+use crate::dice::OrderDice;
+use crate::followers::NearNodes;
+use crate::net::SequencingNet;
+use crate::tour::NodeTour;
+use crate::work::TryCounter;
 
 /// Steps of a kick.
 const KICK_STEPS: usize = 2;
@@ -30,10 +30,10 @@ const NODES_PER_TRY: u64 = 4;
 
 /// What the hopping goes by.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Ground<'g> {
-    pub(crate) net: &'g Net,
-    pub(crate) near: &'g Near,
-    pub(crate) passages: &'g Passages<'g>,
+pub(crate) struct HopInputs<'g> {
+    pub(crate) net: &'g SequencingNet,
+    pub(crate) near: &'g NearNodes,
+    pub(crate) passages: &'g WeightedPassages<'g>,
     /// Most passages that a chain takes away.
     pub(crate) most_cuts: usize,
     /// A cost that tells near from far.
@@ -41,23 +41,29 @@ pub(crate) struct Ground<'g> {
 }
 
 /// Hops until so many tries are spent, the heat falling evenly; leaves the best order seen.
-pub(crate) fn hop(tour: &mut Tour, ground: Ground, dice: &mut Dice, cooling: Cooling, work: &mut Work) {
+pub(crate) fn hop_tour(
+    tour: &mut NodeTour,
+    ground: HopInputs,
+    dice: &mut OrderDice,
+    cooling: CoolingRange,
+    work: &mut TryCounter,
+) {
     let n = ground.net.n;
-    let mut chain = Chain::new(ground.passages, ground.most_cuts);
-    let mut queue = Queue::full(n);
+    let mut chain = ExchangeChain::new(ground.passages, ground.most_cuts);
+    let mut queue = NodeWorklist::with_all_nodes(n);
     let (mut now, mut now_value) = (tour.order.clone(), tour.value);
     let (mut best, mut best_value) = (now.clone(), now_value);
     let (mut spent, mut draws) = (0, 0);
     loop {
-        descend(tour, &mut chain, &mut queue);
+        descend_by_chains(tour, &mut chain, &mut queue);
         let used = core::mem::take(&mut chain.looks) + draws + n as u64 / NODES_PER_TRY + 1;
         spent += used;
-        let halted = work.spend(used);
+        let halted = work.spend_tries(used);
         let done = spent as f64 / cooling.tries as f64;
         let heat = cooling.hot_cost + (cooling.cold_cost - cooling.hot_cost) * done;
         let worse = tour.value - now_value;
-        if worse > 0 && worse as f64 > -heat * math::ln(dice.share()) {
-            tour.set(&now, now_value);
+        if worse > 0 && worse as f64 > -heat * math::ln(dice.next_share()) {
+            tour.set_order(&now, now_value);
         } else {
             now.copy_from_slice(&tour.order);
             now_value = tour.value;
@@ -69,24 +75,29 @@ pub(crate) fn hop(tour: &mut Tour, ground: Ground, dice: &mut Dice, cooling: Coo
         if halted || spent >= cooling.tries {
             break;
         }
-        draws = jump(tour, ground, &mut queue, dice);
+        draws = kick_and_requeue(tour, ground, &mut queue, dice);
     }
-    tour.set(&best, best_value);
+    tour.set_order(&best, best_value);
 }
 
 /// Chains from every node of the queue until none improves.
-fn descend(tour: &mut Tour, chain: &mut Chain, queue: &mut Queue) {
+fn descend_by_chains(tour: &mut NodeTour, chain: &mut ExchangeChain, queue: &mut NodeWorklist) {
     while let Some(node) = queue.pop() {
-        while chain.improve(tour, node, &mut |end| queue.push(end)) {}
+        while chain.improve_around(tour, node, &mut |end| queue.push(end)) {}
     }
 }
 
 /// A kick; its ends are queued. How many steps were drawn for it.
-fn jump(tour: &mut Tour, ground: Ground, queue: &mut Queue, dice: &mut Dice) -> u64 {
+fn kick_and_requeue(
+    tour: &mut NodeTour,
+    ground: HopInputs,
+    queue: &mut NodeWorklist,
+    dice: &mut OrderDice,
+) -> u64 {
     let (mut draws, mut made) = (0, 0);
     while draws < KICK_DRAWS && made < KICK_STEPS {
         draws += 1;
-        if let Some(ends) = kick(tour, ground.net, ground.near, dice, KICK_SHARE * ground.scale_cost) {
+        if let Some(ends) = kick_tour(tour, ground.net, ground.near, dice, KICK_SHARE * ground.scale_cost) {
             ends.into_iter().for_each(|end| queue.push(end));
             made += 1;
         }
@@ -99,35 +110,35 @@ mod tests {
     use core::sync::atomic::AtomicBool;
 
     use super::*;
-    use crate::assign::of_net;
-    use crate::guide::Guide;
+    use crate::assign::assignment_of_net;
+    use crate::guide::PriceGuide;
     use crate::plain;
-    use crate::problem::Problem;
+    use crate::problem::SequencingProblem;
     use crate::search::scale_cost;
 
     /// The best of small problems is found, whether ways back cost the same or not.
     fn check(even: bool) {
-        let mut dice = Dice::new(19, u64::from(even), 0);
+        let mut dice = OrderDice::new(19, u64::from(even), 0);
         let halt = AtomicBool::new(false);
         for _ in 0..20 {
             let mut costs: Vec<i64> = (0..64).map(|_| dice.below(100) as i64).collect();
             if even {
                 (0..64).for_each(|at| costs[at] = costs[(at % 8) * 8 + at / 8]);
             }
-            let problem = Problem::new(8, costs, &[(0, 3), (3, 6), (5, 2), (2, 7)]).unwrap();
-            let (_, best) = plain::solve(&problem).unwrap();
-            let net = Net::new(&problem);
-            let prices = of_net(&net);
-            let guide = Guide::of_prices(&prices);
-            let near = Near::new(&net, &guide, net.n);
-            let passages = Passages::new(&net, &prices, net.n);
+            let problem = SequencingProblem::new(8, costs, &[(0, 3), (3, 6), (5, 2), (2, 7)]).unwrap();
+            let (_, best) = plain::solve_by_all_orders(&problem).unwrap();
+            let net = SequencingNet::new(&problem);
+            let prices = assignment_of_net(&net);
+            let guide = PriceGuide::of_prices(&prices);
+            let near = NearNodes::new(&net, &guide, net.n);
+            let passages = WeightedPassages::new(&net, &prices, net.n);
             let scale_cost = scale_cost(&net, &guide, &near);
-            let ground = Ground { net: &net, near: &near, passages: &passages, most_cuts: 4, scale_cost };
-            let mut tour = Tour::new(&net, net.inside(&[0, 1, 3, 4, 5, 2, 6, 7]));
-            let mut work = Work::new(u64::MAX, &halt, None);
-            hop(&mut tour, ground, &mut dice, Cooling::from_hot(scale_cost, 20_000), &mut work);
-            assert!(problem.allows(&net.outside(&tour.order)));
-            assert_eq!(tour.value, net.value(&tour.order));
+            let ground = HopInputs { net: &net, near: &near, passages: &passages, most_cuts: 4, scale_cost };
+            let mut tour = NodeTour::new(&net, net.to_net_order(&[0, 1, 3, 4, 5, 2, 6, 7]));
+            let mut work = TryCounter::new(u64::MAX, &halt, None);
+            hop_tour(&mut tour, ground, &mut dice, CoolingRange::from_hot(scale_cost, 20_000), &mut work);
+            assert!(problem.allows(&net.to_problem_order(&tour.order)));
+            assert_eq!(tour.value, net.order_value(&tour.order));
             assert_eq!(tour.value, best);
         }
     }

@@ -2,80 +2,80 @@
 
 use units::math;
 
-use crate::anneal::Cooling;
-use crate::descend::{Queue, descend};
-use crate::dice::Dice;
-use crate::followers::Near;
-use crate::net::Net;
-use crate::tour::{Cuts, Tour};
-use crate::work::Work;
+use crate::anneal::CoolingRange;
+use crate::descend::{NodeWorklist, descend_by_exchanges};
+use crate::dice::OrderDice;
+use crate::followers::NearNodes;
+use crate::net::SequencingNet;
+use crate::tour::{NodeTour, SegmentCuts};
+use crate::work::TryCounter;
 
 /// Longest segment of a random exchange.
-const LONGEST: usize = 30;
+const MAX_KICK_SEGMENT: usize = 30;
 /// Draws of a random exchange before it is given up.
 const DRAWS: usize = 20;
 /// What a scan of third cuts counts for, in tries of the annealing.
 const TRIES_PER_SCAN: u64 = 2;
 
 /// Iterates until so many tries are spent; leaves the best order seen.
-pub(crate) fn iterate(
-    tour: &mut Tour,
-    net: &Net,
-    near: &Near,
-    dice: &mut Dice,
-    cooling: Cooling,
-    work: &mut Work,
+pub(crate) fn iterate_descent(
+    tour: &mut NodeTour,
+    net: &SequencingNet,
+    near: &NearNodes,
+    dice: &mut OrderDice,
+    cooling: CoolingRange,
+    work: &mut TryCounter,
 ) {
-    let mut queue = Queue::new(net.n);
+    let mut queue = NodeWorklist::new(net.n);
     let mut log = Vec::new();
     (0..net.n as u32).for_each(|node| queue.push(node));
-    let mut spent = descend(tour, net, near, &mut queue, &mut log) * TRIES_PER_SCAN;
+    let mut spent = descend_by_exchanges(tour, net, near, &mut queue, &mut log) * TRIES_PER_SCAN;
     let (mut best, mut best_value) = (tour.order.clone(), tour.value);
-    let mut halted = work.spend(spent);
+    let mut halted = work.spend_tries(spent);
     while spent < cooling.tries && !halted {
         log.clear();
         let before = tour.value;
         let heat = cooling.hot_cost * (1.0 - spent as f64 / cooling.tries as f64);
-        if let Some(cuts) = kick(tour, net, dice) {
-            let change = tour.change(cuts);
+        if let Some(cuts) = draw_random_cuts(tour, net, dice) {
+            let change = tour.change_exchanged(cuts);
             queue.push_ends(tour, cuts);
-            tour.exchange(cuts, change);
+            tour.exchange_segments(cuts, change);
             log.push(cuts);
         }
-        let used = descend(tour, net, near, &mut queue, &mut log) * TRIES_PER_SCAN;
+        let used = descend_by_exchanges(tour, net, near, &mut queue, &mut log) * TRIES_PER_SCAN;
         let worse = tour.value - before;
-        if worse > 0 && worse as f64 > -heat * math::ln(dice.share()) {
-            undo(tour, &log, before);
+        if worse > 0 && worse as f64 > -heat * math::ln(dice.next_share()) {
+            undo_exchanges(tour, &log, before);
         } else if tour.value < best_value {
             best_value = tour.value;
             best.copy_from_slice(&tour.order);
         }
         spent += used;
-        halted = work.spend(used);
+        halted = work.spend_tries(used);
     }
     if best_value < tour.value {
-        tour.set(&best, best_value);
+        tour.set_order(&best, best_value);
     }
 }
 
-fn undo(tour: &mut Tour, log: &[Cuts], value: i64) {
+fn undo_exchanges(tour: &mut NodeTour, log: &[SegmentCuts], value: i64) {
     for cuts in log.iter().rev() {
-        tour.exchange(Tour::undoing(*cuts), 0);
+        tour.exchange_segments(NodeTour::undoing_cuts(*cuts), 0);
     }
     tour.value = value;
 }
 
 /// A random exchange of short segments that the precedence allows.
-fn kick(tour: &Tour, net: &Net, dice: &mut Dice) -> Option<Cuts> {
+fn draw_random_cuts(tour: &NodeTour, net: &SequencingNet, dice: &mut OrderDice) -> Option<SegmentCuts> {
     if net.n < 4 {
         return None;
     }
-    let longest = LONGEST.min(net.n / 2);
+    let longest = MAX_KICK_SEGMENT.min(net.n / 2);
     for _ in 0..DRAWS {
         let i = 1 + dice.below(net.n - 3);
         let j = i + 1 + dice.below(longest.min(net.n - 2 - i));
         let k = j + 1 + dice.below(longest.min(net.n - 1 - j));
-        if tour.may((i, j, k)) {
+        if tour.may_exchange((i, j, k)) {
             return Some((i, j, k));
         }
     }

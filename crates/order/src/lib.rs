@@ -79,5 +79,5 @@ mod solve;
 mod tour;
 mod work;
 
-pub use problem::{Fault, LARGEST_COST, MOST_NODES, Problem};
-pub use solve::{Settings, Solved, solve, solve_telling};
+pub use problem::{MAX_COST, MAX_NODES, SequencingError, SequencingProblem};
+pub use solve::{SequencingSettings, SequencingSolution, solve_sequencing, solve_sequencing_reporting};

@@ -18,17 +18,17 @@
 //! P. Shaw, "Using constraint programming and local search methods to solve vehicle routing problems", CP 1998, LNCS 1520,
 //! 417–431: letting go what belongs together and searching it to the end. From memory; a chain with a beam is ours.
 
-use crate::beam::{Ground, run};
-use crate::dice::Dice;
-use crate::followers::Near;
-use crate::guide::Guide;
-use crate::net::Net;
-use crate::problem::Problem;
-use crate::tour::Tour;
-use crate::work::Work;
+use crate::beam::{BeamInputs, run_beam};
+use crate::dice::OrderDice;
+use crate::followers::NearNodes;
+use crate::guide::PriceGuide;
+use crate::net::SequencingNet;
+use crate::problem::SequencingProblem;
+use crate::tour::NodeTour;
+use crate::work::TryCounter;
 
 /// Most stretches let go at once.
-const STRETCHES: usize = 3;
+const MAX_LOOSENED_STRETCHES: usize = 3;
 /// Nodes of a stretch.
 const LENGTH: usize = 25;
 /// Beginnings of one length that a beam keeps.
@@ -37,30 +37,30 @@ const WIDTH: usize = 1024;
 const PAIRS_PER_TRY: u64 = 4;
 
 /// Loosens and mends until the work is at its end; the tour never becomes worse.
-pub(crate) fn loosen(
-    tour: &mut Tour,
-    net: &Net,
-    near: &Near,
-    guide: &Guide,
-    dice: &mut Dice,
-    work: &mut Work,
+pub(crate) fn loosen_tour(
+    tour: &mut NodeTour,
+    net: &SequencingNet,
+    near: &NearNodes,
+    guide: &PriceGuide,
+    dice: &mut OrderDice,
+    work: &mut TryCounter,
 ) {
     let set_up = (net.n * net.n) as u64 / PAIRS_PER_TRY + 1;
-    while net.n > 3 && !work.spend(set_up) {
-        let is_out = let_go(tour, near, dice);
-        let Some(loosened) = chained(net, &tour.order, &is_out) else { return };
-        let found = run(Ground { net: &loosened, guide }, WIDTH, tour.value + 1, work);
+    while net.n > 3 && !work.spend_tries(set_up) {
+        let is_out = release_stretches(tour, near, dice);
+        let Some(loosened) = chain_kept_nodes(net, &tour.order, &is_out) else { return };
+        let found = run_beam(BeamInputs { net: &loosened, guide }, WIDTH, tour.value + 1, work);
         if let Some(order) = found.order {
-            tour.set(&order, net.value(&order));
+            tour.set_order(&order, net.order_value(&order));
         }
     }
 }
 
 /// The nodes of some stretches near each other.
-fn let_go(tour: &Tour, near: &Near, dice: &mut Dice) -> Vec<bool> {
+fn release_stretches(tour: &NodeTour, near: &NearNodes, dice: &mut OrderDice) -> Vec<bool> {
     let mut is_out = vec![false; tour.order.len()];
     let mut node = tour.order[1 + dice.below(tour.order.len() - 2)];
-    for _ in 0..STRETCHES {
+    for _ in 0..MAX_LOOSENED_STRETCHES {
         let from = (tour.place[node as usize] as usize).saturating_sub(LENGTH / 2);
         tour.order.iter().skip(from).take(LENGTH).for_each(|node| is_out[*node as usize] = true);
         let list = &near.onward[node as usize];
@@ -73,14 +73,14 @@ fn let_go(tour: &Tour, near: &Near, dice: &mut Dice) -> Vec<bool> {
 }
 
 /// The net with the nodes that are kept in a chain.
-fn chained(net: &Net, order: &[u32], is_out: &[bool]) -> Option<Net> {
+fn chain_kept_nodes(net: &SequencingNet, order: &[u32], is_out: &[bool]) -> Option<SequencingNet> {
     let n = net.n;
     let kept: Vec<usize> = order.iter().map(|node| *node as usize).filter(|node| !is_out[*node]).collect();
     let chain = kept.windows(2).map(|pair| (pair[0], pair[1]));
     let given = (0..n).flat_map(|a| net.next[a].iter().map(move |b| (a, *b as usize)));
     let costs = (0..n * n).map(|at| net.cost((at / n) as u32, (at % n) as u32)).collect();
-    let problem = Problem::new(n, costs, &chain.chain(given).collect::<Vec<_>>()).ok()?;
-    Some(Net::new(&problem)).filter(|loosened| loosened.n == n)
+    let problem = SequencingProblem::new(n, costs, &chain.chain(given).collect::<Vec<_>>()).ok()?;
+    Some(SequencingNet::new(&problem)).filter(|loosened| loosened.n == n)
 }
 
 #[cfg(test)]
@@ -88,17 +88,17 @@ mod tests {
     use core::sync::atomic::AtomicBool;
 
     use super::*;
-    use crate::assign::of_net;
+    use crate::assign::assignment_of_net;
     use crate::plain;
 
     #[test]
     fn what_is_kept_keeps_its_order_and_what_is_let_go_is_free() {
-        let problem = Problem::new(5, vec![1; 25], &[(0, 3)]).unwrap();
-        let net = Net::new(&problem);
-        let order = net.inside(&[4, 0, 1, 3, 2]);
+        let problem = SequencingProblem::new(5, vec![1; 25], &[(0, 3)]).unwrap();
+        let net = SequencingNet::new(&problem);
+        let order = net.to_net_order(&[4, 0, 1, 3, 2]);
         let mut is_out = vec![false; net.n];
         is_out[order[3] as usize] = true;
-        let loosened = chained(&net, &order, &is_out).unwrap();
+        let loosened = chain_kept_nodes(&net, &order, &is_out).unwrap();
         assert!(loosened.after.has(order[1] as usize, order[2] as usize));
         assert!(loosened.after.has(order[1] as usize, order[5] as usize));
         assert!(!loosened.after.has(order[3] as usize, order[4] as usize));
@@ -107,19 +107,19 @@ mod tests {
 
     #[test]
     fn a_tour_never_becomes_worse_and_comes_to_the_best_where_all_is_let_go() {
-        let mut dice = Dice::new(31, 0, 0);
+        let mut dice = OrderDice::new(31, 0, 0);
         let halt = AtomicBool::new(false);
         for _ in 0..20 {
             let costs = (0..64).map(|_| dice.below(100) as i64).collect();
-            let problem = Problem::new(8, costs, &[(0, 3), (3, 6), (5, 2), (2, 7)]).unwrap();
-            let (_, best) = plain::solve(&problem).unwrap();
-            let net = Net::new(&problem);
-            let guide = Guide::of_prices(&of_net(&net));
-            let near = Near::new(&net, &guide, net.n);
-            let mut tour = Tour::new(&net, net.inside(&[0, 1, 3, 4, 5, 2, 6, 7]));
-            loosen(&mut tour, &net, &near, &guide, &mut dice, &mut Work::new(20_000, &halt, None));
-            assert!(problem.allows(&net.outside(&tour.order)));
-            assert_eq!((tour.value, net.value(&tour.order)), (best, best));
+            let problem = SequencingProblem::new(8, costs, &[(0, 3), (3, 6), (5, 2), (2, 7)]).unwrap();
+            let (_, best) = plain::solve_by_all_orders(&problem).unwrap();
+            let net = SequencingNet::new(&problem);
+            let guide = PriceGuide::of_prices(&assignment_of_net(&net));
+            let near = NearNodes::new(&net, &guide, net.n);
+            let mut tour = NodeTour::new(&net, net.to_net_order(&[0, 1, 3, 4, 5, 2, 6, 7]));
+            loosen_tour(&mut tour, &net, &near, &guide, &mut dice, &mut TryCounter::new(20_000, &halt, None));
+            assert!(problem.allows(&net.to_problem_order(&tour.order)));
+            assert_eq!((tour.value, net.order_value(&tour.order)), (best, best));
         }
     }
 }

@@ -7,19 +7,19 @@
 //! Source: W. Cook, P. Seymour, "Tour merging via branch-decomposition", INFORMS Journal on Computing 15 (2003) 233–248:
 //! the union of good tours holds a better one; from memory. Annealing what they do not share is ours.
 
-use crate::anneal::{Cooling, anneal};
-use crate::assign::of_net;
-use crate::dice::Dice;
-use crate::followers::Near;
-use crate::guide::Guide;
-use crate::net::Net;
-use crate::problem::Problem;
-use crate::search::{Found, NEAR, scale_cost};
-use crate::tour::Tour;
-use crate::work::Work;
+use crate::anneal::{CoolingRange, anneal_tour};
+use crate::assign::assignment_of_net;
+use crate::dice::OrderDice;
+use crate::followers::NearNodes;
+use crate::guide::PriceGuide;
+use crate::net::SequencingNet;
+use crate::problem::SequencingProblem;
+use crate::search::{FoundOrder, NEAR, scale_cost};
+use crate::tour::NodeTour;
+use crate::work::TryCounter;
 
 /// Good orders kept.
-const MOST: usize = 8;
+const MAX_POOLED_ORDERS: usize = 8;
 /// Of the draws from a pool that is not full, one in this many merges all the same.
 const EARLY_ONE_IN: usize = 4;
 /// Tries of an annealing, for each pair of nodes (assumption, from trials).
@@ -33,73 +33,79 @@ const SET_UP_TRIES: u64 = 1000;
 
 /// Good orders of one worker, none twice, the best first.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Pool(Vec<Found>);
+pub(crate) struct OrderPool(Vec<FoundOrder>);
 
-impl Pool {
+impl OrderPool {
     /// Takes an order in, unless it is there already; the worst goes from a full pool.
-    pub(crate) fn add(&mut self, found: &Found) {
+    pub(crate) fn add_order(&mut self, found: &FoundOrder) {
         if self.0.iter().any(|o| o.value == found.value && o.order == found.order) {
             return;
         }
         let at = self.0.partition_point(|o| o.value <= found.value);
         self.0.insert(at, found.clone());
-        self.0.truncate(MOST);
+        self.0.truncate(MAX_POOLED_ORDERS);
     }
 
     /// Whether the next draw merges; otherwise a new order is wanted.
-    fn is_ripe(&self, dice: &mut Dice) -> bool {
-        self.0.len() >= MOST || (self.0.len() > 1 && dice.below(EARLY_ONE_IN) == 0)
+    fn is_ripe(&self, dice: &mut OrderDice) -> bool {
+        self.0.len() >= MAX_POOLED_ORDERS || (self.0.len() > 1 && dice.below(EARLY_ONE_IN) == 0)
     }
 }
 
 /// Merges and refills a pool until the work is at its end; the best order that came of it.
-pub(crate) fn breed(
-    pool: &mut Pool,
-    fresh: &mut dyn FnMut(u64, &mut Dice, &mut Work) -> Found,
-    net: &Net,
-    dice: &mut Dice,
-    work: &mut Work,
-) -> Option<Found> {
+pub(crate) fn breed_orders(
+    pool: &mut OrderPool,
+    fresh: &mut dyn FnMut(u64, &mut OrderDice, &mut TryCounter) -> FoundOrder,
+    net: &SequencingNet,
+    dice: &mut OrderDice,
+    work: &mut TryCounter,
+) -> Option<FoundOrder> {
     let tries = TRIES_PER_PAIR * (net.n * net.n) as u64;
-    while work.left() > 0 && !work.stopped() {
+    while work.tries_left() > 0 && !work.is_stopped() {
         if pool.is_ripe(dice) {
-            merge(pool, net, dice, tries, work);
+            merge_orders(pool, net, dice, tries, work);
         } else {
-            pool.add(&fresh(tries.min(work.left()), dice, work));
+            pool.add_order(&fresh(tries.min(work.tries_left()), dice, work));
         }
     }
     pool.0.first().cloned()
 }
 
 /// Merges two orders of a pool; the answer takes the place of the first, which it is not worse than.
-fn merge(pool: &mut Pool, net: &Net, dice: &mut Dice, tries: u64, work: &mut Work) {
-    work.spend(SET_UP_TRIES);
+fn merge_orders(
+    pool: &mut OrderPool,
+    net: &SequencingNet,
+    dice: &mut OrderDice,
+    tries: u64,
+    work: &mut TryCounter,
+) {
+    work.spend_tries(SET_UP_TRIES);
     let first = dice.below(pool.0.len());
     let other = (first + 1 + dice.below(pool.0.len() - 1)) % pool.0.len();
-    let all = stretches(&pool.0[first].order, &pool.0[other].order);
-    let small = contracted(net, &all).map(|problem| Net::new(&problem));
+    let all = shared_stretches(&pool.0[first].order, &pool.0[other].order);
+    let small = contract_stretches(net, &all).map(|problem| SequencingNet::new(&problem));
     let Some(small) = small.filter(|small| small.n >= FEWEST + net.n / SAME_ONE_IN) else {
         pool.0.remove(first.max(other));
         return;
     };
-    let guide = Guide::of_prices(&of_net(&small));
-    let near = Near::new(&small, &guide, NEAR);
+    let guide = PriceGuide::of_prices(&assignment_of_net(&small));
+    let near = NearNodes::new(&small, &guide, NEAR);
     let order: Vec<usize> = (0..all.len()).collect();
-    let mut tour = Tour::new(&small, small.inside(&order));
-    let tries = (tries * (small.n * small.n) as u64).div_ceil((net.n * net.n) as u64).min(work.left());
-    let cooling = Cooling::from_hot(scale_cost(&small, &guide, &near) / 2.0, tries);
-    anneal(&mut tour, &small, &near, dice, cooling, work);
+    let mut tour = NodeTour::new(&small, small.to_net_order(&order));
+    let tries = (tries * (small.n * small.n) as u64).div_ceil((net.n * net.n) as u64).min(work.tries_left());
+    let cooling = CoolingRange::from_hot(scale_cost(&small, &guide, &near) / 2.0, tries);
+    anneal_tour(&mut tour, &small, &near, dice, cooling, work);
     let order: Vec<u32> =
-        small.outside(&tour.order).into_iter().flat_map(|s| all[s].iter().copied()).collect();
-    let found = Found { value: net.value(&order), order };
+        small.to_problem_order(&tour.order).into_iter().flat_map(|s| all[s].iter().copied()).collect();
+    let found = FoundOrder { value: net.order_value(&order), order };
     if found.value <= pool.0[first].value {
         pool.0.remove(first);
-        pool.add(&found);
+        pool.add_order(&found);
     }
 }
 
 /// The stretches of an order that another has too.
-fn stretches(order: &[u32], other: &[u32]) -> Vec<Vec<u32>> {
+fn shared_stretches(order: &[u32], other: &[u32]) -> Vec<Vec<u32>> {
     let mut then = vec![u32::MAX; order.len()];
     other.windows(2).for_each(|pair| then[pair[0] as usize] = pair[1]);
     let mut all: Vec<Vec<u32>> = Vec::new();
@@ -115,7 +121,7 @@ fn stretches(order: &[u32], other: &[u32]) -> Vec<Vec<u32>> {
 }
 
 /// The problem with stretches for nodes.
-fn contracted(net: &Net, all: &[Vec<u32>]) -> Option<Problem> {
+fn contract_stretches(net: &SequencingNet, all: &[Vec<u32>]) -> Option<SequencingProblem> {
     let ends: Vec<(u32, u32)> = all.iter().filter_map(|s| Some((*s.first()?, *s.last()?))).collect();
     let passages = ends.iter().flat_map(|(_, a)| ends.iter().map(move |(b, _)| (*a, *b)));
     let costs = passages.map(|(a, b)| net.cost(a, b)).collect();
@@ -126,7 +132,7 @@ fn contracted(net: &Net, all: &[Vec<u32>]) -> Option<Problem> {
     let lifted = |a: usize| net.next[a].iter().map(move |b| (a, *b as usize));
     let pairs: Vec<(usize, usize)> =
         (0..net.n).flat_map(lifted).map(|(a, b)| (number[a], number[b])).filter(|(a, b)| a != b).collect();
-    Problem::new(all.len(), costs, &pairs).ok()
+    SequencingProblem::new(all.len(), costs, &pairs).ok()
 }
 
 #[cfg(test)]
@@ -137,24 +143,25 @@ mod tests {
 
     #[test]
     fn what_two_orders_share_stays_together() {
-        let shared = stretches(&[0, 1, 2, 3, 4, 5], &[0, 3, 4, 1, 2, 5]);
+        let shared = shared_stretches(&[0, 1, 2, 3, 4, 5], &[0, 3, 4, 1, 2, 5]);
         assert_eq!(shared, [vec![0], vec![1, 2], vec![3, 4], vec![5]]);
-        assert_eq!(stretches(&[0, 1, 2], &[0, 1, 2]), [vec![0, 1, 2]]);
+        assert_eq!(shared_stretches(&[0, 1, 2], &[0, 1, 2]), [vec![0, 1, 2]]);
     }
 
     #[test]
     fn merging_never_loses_what_it_had_and_keeps_the_precedence() {
-        let mut dice = Dice::new(9, 0, 0);
+        let mut dice = OrderDice::new(9, 0, 0);
         let halt = AtomicBool::new(false);
         let mut better = 0;
         for _ in 0..20 {
             let count = 24;
             let costs = (0..count * count).map(|_| dice.below(1000) as i64).collect();
-            let problem = Problem::new(count, costs, &[(0, 5), (5, 9), (2, 3), (7, 1), (20, 11)]).unwrap();
-            let net = Net::new(&problem);
+            let problem =
+                SequencingProblem::new(count, costs, &[(0, 5), (5, 9), (2, 3), (7, 1), (20, 11)]).unwrap();
+            let net = SequencingNet::new(&problem);
             let order = |by: &[usize]| {
-                let order = net.inside(by);
-                Found { value: net.value(&order), order }
+                let order = net.to_net_order(by);
+                FoundOrder { value: net.order_value(&order), order }
             };
             let first = [0, 2, 5, 7, 20];
             let others = (0..count).filter(|node| !first.contains(node));
@@ -162,13 +169,13 @@ mod tests {
             let mut turned = rising.clone();
             turned[6..].chunks_exact_mut(2).for_each(|pair| pair.swap(0, 1));
             assert!(problem.allows(&rising) && problem.allows(&turned));
-            let mut pool = Pool::default();
-            [rising, turned].iter().for_each(|by| pool.add(&order(by)));
+            let mut pool = OrderPool::default();
+            [rising, turned].iter().for_each(|by| pool.add_order(&order(by)));
             let before = pool.0[0].value;
-            merge(&mut pool, &net, &mut dice, 20_000, &mut Work::new(u64::MAX, &halt, None));
+            merge_orders(&mut pool, &net, &mut dice, 20_000, &mut TryCounter::new(u64::MAX, &halt, None));
             for found in &pool.0 {
-                assert!(problem.allows(&net.outside(&found.order)));
-                assert_eq!(found.value, net.value(&found.order));
+                assert!(problem.allows(&net.to_problem_order(&found.order)));
+                assert_eq!(found.value, net.order_value(&found.order));
             }
             assert!(pool.0[0].value <= before);
             better += usize::from(pool.0[0].value < before);

@@ -1,19 +1,19 @@
 //! The solver's own form of a problem: a first and a last node, costs in one block, and what can never follow what.
 
-use crate::problem::Problem;
-use crate::relation::Relation;
+use crate::problem::SequencingProblem;
+use crate::relation::NodeRelation;
 
 /// A problem whose order starts at node 0 and ends at node `n − 1`; where none is given, one without cost is added.
 #[derive(Debug)]
-pub(crate) struct Net {
+pub(crate) struct SequencingNet {
     pub(crate) n: usize,
     costs: Vec<i32>,
     /// Who comes after a node.
-    pub(crate) after: Relation,
+    pub(crate) after: NodeRelation,
     /// Who comes before a node.
-    pub(crate) before: Relation,
+    pub(crate) before: NodeRelation,
     /// Passages that some order may hold: not against the precedence, and nothing forced between.
-    pub(crate) arcs: Relation,
+    pub(crate) arcs: NodeRelation,
     /// Nodes directly after in the precedence, the transitive ones left out.
     pub(crate) next: Vec<Vec<u32>>,
     /// Nodes directly before in the precedence.
@@ -26,8 +26,8 @@ pub(crate) struct Net {
     names: Vec<Option<usize>>,
 }
 
-impl Net {
-    pub(crate) fn new(problem: &Problem) -> Self {
+impl SequencingNet {
+    pub(crate) fn new(problem: &SequencingProblem) -> Self {
         let count = problem.count();
         let all = |test: &dyn Fn(usize, usize) -> bool| {
             (0..count).find(|a| (0..count).all(|b| b == *a || test(*a, b)))
@@ -39,10 +39,10 @@ impl Net {
         names.extend(inner.map(Some));
         names.push(last);
         let n = names.len();
-        let after = renamed(problem, &names);
-        let before = turned(&after, n);
-        let arcs = possible(&after, &before, n);
-        let (next, previous) = covers(&after, &before, n);
+        let after = rename_precedence(problem, &names);
+        let before = reverse_relation(&after, n);
+        let arcs = possible_passages(&after, &before, n);
+        let (next, previous) = direct_neighbours(&after, &before, n);
         let costs = costs_of(problem, &names);
         let inner = || (1..n - 1).flat_map(|a| (1..a).map(move |b| (a, b)));
         let loose = inner().filter(|(a, b)| !after.has(*a, *b) && !after.has(*b, *a)).count();
@@ -57,12 +57,12 @@ impl Net {
     }
 
     /// An order in the problem's own numbers.
-    pub(crate) fn outside(&self, order: &[u32]) -> Vec<usize> {
+    pub(crate) fn to_problem_order(&self, order: &[u32]) -> Vec<usize> {
         order.iter().filter_map(|node| self.names[*node as usize]).collect()
     }
 
     /// An order of the problem in the net's numbers.
-    pub(crate) fn inside(&self, order: &[usize]) -> Vec<u32> {
+    pub(crate) fn to_net_order(&self, order: &[usize]) -> Vec<u32> {
         let mut numbers = vec![0_u32; self.n];
         for (at, name) in self.names.iter().enumerate() {
             if let Some(name) = name {
@@ -79,12 +79,12 @@ impl Net {
         inside
     }
 
-    pub(crate) fn value(&self, order: &[u32]) -> i64 {
+    pub(crate) fn order_value(&self, order: &[u32]) -> i64 {
         order.windows(2).map(|pair| self.cost(pair[0], pair[1])).sum()
     }
 }
 
-fn costs_of(problem: &Problem, names: &[Option<usize>]) -> Vec<i32> {
+fn costs_of(problem: &SequencingProblem, names: &[Option<usize>]) -> Vec<i32> {
     let cost = |a: &Option<usize>, b: &Option<usize>| match (a, b) {
         (Some(a), Some(b)) => i32::try_from(problem.cost(*a, *b)).unwrap_or(i32::MAX),
         _ => 0,
@@ -92,34 +92,34 @@ fn costs_of(problem: &Problem, names: &[Option<usize>]) -> Vec<i32> {
     names.iter().flat_map(|a| names.iter().map(move |b| cost(a, b))).collect()
 }
 
-fn renamed(problem: &Problem, names: &[Option<usize>]) -> Relation {
+fn rename_precedence(problem: &SequencingProblem, names: &[Option<usize>]) -> NodeRelation {
     let n = names.len();
-    let mut after = Relation::none(n);
+    let mut after = NodeRelation::with_no_pairs(n);
     for (i, a) in names.iter().enumerate() {
         for (j, b) in names.iter().enumerate().filter(|(j, _)| *j != i) {
             let given = matches!((a, b), (Some(a), Some(b)) if problem.after().has(*a, *b));
             if given || i == 0 || j == n - 1 {
-                after.add(i, j);
+                after.add_pair(i, j);
             }
         }
     }
     after
 }
 
-fn turned(after: &Relation, n: usize) -> Relation {
-    let mut before = Relation::none(n);
+fn reverse_relation(after: &NodeRelation, n: usize) -> NodeRelation {
+    let mut before = NodeRelation::with_no_pairs(n);
     for a in 0..n {
-        after.of(a).for_each(|b| before.add(b, a));
+        after.related_nodes(a).for_each(|b| before.add_pair(b, a));
     }
     before
 }
 
-fn possible(after: &Relation, before: &Relation, n: usize) -> Relation {
-    let mut arcs = Relation::none(n);
+fn possible_passages(after: &NodeRelation, before: &NodeRelation, n: usize) -> NodeRelation {
+    let mut arcs = NodeRelation::with_no_pairs(n);
     for a in 0..n {
         for b in (0..n).filter(|b| *b != a) {
-            if !after.has(b, a) && !after.meets(a, before, b) {
-                arcs.add(a, b);
+            if !after.has(b, a) && !after.shares_node(a, before, b) {
+                arcs.add_pair(a, b);
             }
         }
     }
@@ -127,12 +127,16 @@ fn possible(after: &Relation, before: &Relation, n: usize) -> Relation {
 }
 
 /// The precedence without the pairs that follow from others, both ways.
-fn covers(after: &Relation, before: &Relation, n: usize) -> (Vec<Vec<u32>>, Vec<Vec<u32>>) {
+fn direct_neighbours(
+    after: &NodeRelation,
+    before: &NodeRelation,
+    n: usize,
+) -> (Vec<Vec<u32>>, Vec<Vec<u32>>) {
     let mut previous = vec![Vec::new(); n];
     let mut next = Vec::with_capacity(n);
     for a in 0..n {
         let direct: Vec<u32> =
-            after.of(a).filter(|b| !after.meets(a, before, *b)).map(|b| b as u32).collect();
+            after.related_nodes(a).filter(|b| !after.shares_node(a, before, *b)).map(|b| b as u32).collect();
         direct.iter().for_each(|b| previous[*b as usize].push(a as u32));
         next.push(direct);
     }

@@ -1,24 +1,28 @@
 //! Every order, one by one: slow, obvious, and right; the yardstick of the fast method.
 
-use crate::problem::Problem;
+use crate::problem::SequencingProblem;
 
 /// Most nodes for which every order is looked at.
-pub const MOST: usize = 9;
+pub const MAX_NODES_ENUMERATED: usize = 9;
 
 /// The best order and its cost, the first in the order of numbers among equals; `None` beyond [`MOST`] nodes.
 #[must_use]
-pub fn solve(problem: &Problem) -> Option<(Vec<usize>, i64)> {
-    if problem.count() > MOST {
+pub fn solve_by_all_orders(problem: &SequencingProblem) -> Option<(Vec<usize>, i64)> {
+    if problem.count() > MAX_NODES_ENUMERATED {
         return None;
     }
     let mut best = None;
-    extend(problem, &mut Vec::new(), &mut best);
+    extend_every_order(problem, &mut Vec::new(), &mut best);
     best
 }
 
-fn extend(problem: &Problem, order: &mut Vec<usize>, best: &mut Option<(Vec<usize>, i64)>) {
+fn extend_every_order(
+    problem: &SequencingProblem,
+    order: &mut Vec<usize>,
+    best: &mut Option<(Vec<usize>, i64)>,
+) {
     if order.len() == problem.count() {
-        let value = problem.value(order);
+        let value = problem.order_value(order);
         if best.as_ref().is_none_or(|(_, least)| value < *least) {
             *best = Some((order.clone(), value));
         }
@@ -28,7 +32,7 @@ fn extend(problem: &Problem, order: &mut Vec<usize>, best: &mut Option<(Vec<usiz
         let is_left = |other: &usize| !order.contains(other);
         if is_left(&node) && !(0..problem.count()).filter(is_left).any(|b| problem.precedes(b, node)) {
             order.push(node);
-            extend(problem, order, best);
+            extend_every_order(problem, order, best);
             order.pop();
         }
     }

@@ -1,23 +1,23 @@
 //! The problem as others give it: nodes, what it costs to go from one to the next, and who comes before whom.
 
-use crate::relation::Relation;
+use crate::relation::NodeRelation;
 
 /// Most nodes of a problem; the costs of all pairs are kept in memory.
-pub const MOST_NODES: usize = 8_000;
+pub const MAX_NODES: usize = 8_000;
 /// Largest cost of one passage, either sign; sums over all nodes stay far from overflow.
-pub const LARGEST_COST: i64 = 1_000_000_000;
+pub const MAX_COST: i64 = 1_000_000_000;
 
 /// Nodes to be put in an order, costs from each to each, and the precedence, closed transitively.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Problem {
+pub struct SequencingProblem {
     count: usize,
     costs: Vec<i64>,
-    after: Relation,
+    after: NodeRelation,
 }
 
 /// Why numbers do not make a problem.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Fault {
+pub enum SequencingError {
     /// There is no node.
     Empty,
     /// More nodes than [`MOST_NODES`].
@@ -50,14 +50,14 @@ pub enum Fault {
     Circle(Vec<usize>),
 }
 
-impl core::fmt::Display for Fault {
+impl core::fmt::Display for SequencingError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::Empty => write!(f, "there is no node"),
-            Self::TooMany { count } => write!(f, "{count} nodes are more than {MOST_NODES}"),
+            Self::TooMany { count } => write!(f, "{count} nodes are more than {MAX_NODES}"),
             Self::Ragged { cells, count } => write!(f, "{cells} costs do not fill a square of {count} nodes"),
             Self::TooLarge { from, to, cost } => {
-                write!(f, "the cost {cost} from {from} to {to} is beyond {LARGEST_COST}")
+                write!(f, "the cost {cost} from {from} to {to} is beyond {MAX_COST}")
             }
             Self::Unknown { node } => write!(f, "there is no node {node}"),
             Self::Circle(nodes) => write!(f, "nodes {nodes:?} wait for each other"),
@@ -65,27 +65,27 @@ impl core::fmt::Display for Fault {
     }
 }
 
-impl core::error::Error for Fault {}
+impl core::error::Error for SequencingError {}
 
-impl Problem {
+impl SequencingProblem {
     /// Builds a problem from the costs, row by row, and pairs (before, after).
     ///
     /// # Errors
     /// [`Fault`] says what is wrong with the numbers.
-    pub fn new(count: usize, costs: Vec<i64>, pairs: &[(usize, usize)]) -> Result<Self, Fault> {
+    pub fn new(count: usize, costs: Vec<i64>, pairs: &[(usize, usize)]) -> Result<Self, SequencingError> {
         if count == 0 {
-            return Err(Fault::Empty);
+            return Err(SequencingError::Empty);
         }
-        if count > MOST_NODES {
-            return Err(Fault::TooMany { count });
+        if count > MAX_NODES {
+            return Err(SequencingError::TooMany { count });
         }
         if costs.len() != count * count {
-            return Err(Fault::Ragged { cells: costs.len(), count });
+            return Err(SequencingError::Ragged { cells: costs.len(), count });
         }
-        if let Some(at) = costs.iter().position(|c| c.unsigned_abs() > LARGEST_COST.unsigned_abs()) {
-            return Err(Fault::TooLarge { from: at / count, to: at % count, cost: costs[at] });
+        if let Some(at) = costs.iter().position(|c| c.unsigned_abs() > MAX_COST.unsigned_abs()) {
+            return Err(SequencingError::TooLarge { from: at / count, to: at % count, cost: costs[at] });
         }
-        Ok(Self { count, costs, after: closed(count, pairs)? })
+        Ok(Self { count, costs, after: close_precedence(count, pairs)? })
     }
 
     /// Number of nodes.
@@ -106,13 +106,13 @@ impl Problem {
         self.after.has(a, b)
     }
 
-    pub(crate) fn after(&self) -> &Relation {
+    pub(crate) fn after(&self) -> &NodeRelation {
         &self.after
     }
 
     /// What an order costs: the sum of its passages.
     #[must_use]
-    pub fn value(&self, order: &[usize]) -> i64 {
+    pub fn order_value(&self, order: &[usize]) -> i64 {
         order.windows(2).map(|pair| self.cost(pair[0], pair[1])).sum()
     }
 
@@ -126,34 +126,39 @@ impl Problem {
                 _ => return false,
             }
         }
-        order.len() == self.count && (0..self.count).all(|a| self.after.of(a).all(|b| place[a] < place[b]))
+        order.len() == self.count
+            && (0..self.count).all(|a| self.after.related_nodes(a).all(|b| place[a] < place[b]))
     }
 }
 
 /// The precedence closed transitively.
-fn closed(count: usize, pairs: &[(usize, usize)]) -> Result<Relation, Fault> {
+fn close_precedence(count: usize, pairs: &[(usize, usize)]) -> Result<NodeRelation, SequencingError> {
     if let Some(node) = pairs.iter().flat_map(|(a, b)| [*a, *b]).find(|n| *n >= count) {
-        return Err(Fault::Unknown { node });
+        return Err(SequencingError::Unknown { node });
     }
     let mut before = vec![Vec::new(); count];
     let mut waits = vec![0_usize; count];
-    let mut after = Relation::none(count);
+    let mut after = NodeRelation::with_no_pairs(count);
     for (a, b) in pairs {
         before[*b].push(*a);
         waits[*a] += 1;
-        after.add(*a, *b);
+        after.add_pair(*a, *b);
     }
     let mut free: Vec<usize> = (0..count).filter(|n| waits[*n] == 0).collect();
     let mut seen = 0;
     while let Some(node) = free.pop() {
         seen += 1;
         for previous in &before[node] {
-            after.join(*previous, node);
+            after.join_rows(*previous, node);
             waits[*previous] -= 1;
             if waits[*previous] == 0 {
                 free.push(*previous);
             }
         }
     }
-    if seen == count { Ok(after) } else { Err(Fault::Circle((0..count).filter(|n| waits[*n] > 0).collect())) }
+    if seen == count {
+        Ok(after)
+    } else {
+        Err(SequencingError::Circle((0..count).filter(|n| waits[*n] > 0).collect()))
+    }
 }

@@ -9,25 +9,25 @@
 
 use units::math;
 
-use crate::anneal::Cooling;
-use crate::dice::Dice;
-use crate::followers::Near;
-use crate::net::Net;
-use crate::tour::Tour;
-use crate::work::Work;
+use crate::anneal::CoolingRange;
+use crate::dice::OrderDice;
+use crate::followers::NearNodes;
+use crate::net::SequencingNet;
+use crate::tour::NodeTour;
+use crate::work::TryCounter;
 
 /// Most stretches taken out at once.
-const MOST_STRETCHES: usize = 4;
+const MAX_RUINED_STRETCHES: usize = 4;
 /// Longest stretch taken out.
-const LONGEST: usize = 8;
+const MAX_RUINED_LENGTH: usize = 8;
 /// One place in this many is passed over unseen.
 const BLINK_ONE_IN: usize = 64;
 /// Places looked at that count for one try of the annealing.
 const PLACES_PER_TRY: u64 = 16;
 
 /// An order in the making.
-struct Mending<'n> {
-    net: &'n Net,
+struct MendedOrder<'n> {
+    net: &'n SequencingNet,
     order: Vec<u32>,
     out: Vec<u32>,
     is_out: Vec<bool>,
@@ -35,17 +35,17 @@ struct Mending<'n> {
 }
 
 /// Takes out and puts back until so many tries are spent; leaves the best order seen.
-pub(crate) fn recreate(
-    tour: &mut Tour,
-    net: &Net,
-    near: &Near,
-    dice: &mut Dice,
-    cooling: Cooling,
-    work: &mut Work,
+pub(crate) fn recreate_tour(
+    tour: &mut NodeTour,
+    net: &SequencingNet,
+    near: &NearNodes,
+    dice: &mut OrderDice,
+    cooling: CoolingRange,
+    work: &mut TryCounter,
 ) {
     let mut now = (tour.order.clone(), tour.value);
     let mut best = now.clone();
-    let mut mending = Mending {
+    let mut mending = MendedOrder {
         net,
         order: Vec::with_capacity(net.n),
         out: Vec::new(),
@@ -57,13 +57,13 @@ pub(crate) fn recreate(
     let mut halted = net.n < 4;
     while spent < cooling.tries && !halted {
         let heat = cooling.hot_cost * math::pow(factor, spent as f64 / cooling.tries as f64);
-        mending.ruin(&now.0, tour, near, dice);
-        mending.mend(dice);
-        let value = net.value(&mending.order);
-        if (value as f64) < now.1 as f64 - heat * math::ln(dice.share()) {
+        mending.ruin_stretches(&now.0, tour, near, dice);
+        mending.mend_order(dice);
+        let value = net.order_value(&mending.order);
+        if (value as f64) < now.1 as f64 - heat * math::ln(dice.next_share()) {
             now.0.copy_from_slice(&mending.order);
             now.1 = value;
-            tour.set(&now.0, value);
+            tour.set_order(&now.0, value);
             if value < best.1 {
                 best.0.copy_from_slice(&now.0);
                 best.1 = value;
@@ -71,22 +71,27 @@ pub(crate) fn recreate(
         }
         let used = core::mem::take(&mut mending.looks) / PLACES_PER_TRY + 1;
         spent += used;
-        halted = work.spend(used);
+        halted = work.spend_tries(used);
     }
-    tour.set(&best.0, best.1);
+    tour.set_order(&best.0, best.1);
 }
 
-impl Mending<'_> {
+impl MendedOrder<'_> {
     /// Takes some stretches near a node out of an order.
-    fn ruin(&mut self, order: &[u32], tour: &Tour, near: &Near, dice: &mut Dice) {
+    fn ruin_stretches(&mut self, order: &[u32], tour: &NodeTour, near: &NearNodes, dice: &mut OrderDice) {
         self.out.clear();
         self.is_out.fill(false);
-        let stretches = 1 + dice.below(MOST_STRETCHES);
+        let stretches = 1 + dice.below(MAX_RUINED_STRETCHES);
         let middle = order[1 + dice.below(order.len() - 2)];
         let mut node = middle;
         let with_kin = dice.below(2) == 0;
         for _ in 0..stretches {
-            self.take(order, tour.place[node as usize] as usize, 1 + dice.below(LONGEST), dice);
+            self.take_stretch(
+                order,
+                tour.place[node as usize] as usize,
+                1 + dice.below(MAX_RUINED_LENGTH),
+                dice,
+            );
             let list = if dice.below(2) == 0 { &near.onward } else { &near.backward };
             let list = &list[middle as usize];
             if list.is_empty() {
@@ -103,7 +108,7 @@ impl Mending<'_> {
         self.looks += order.len() as u64;
     }
 
-    fn take(&mut self, order: &[u32], at: usize, length: usize, dice: &mut Dice) {
+    fn take_stretch(&mut self, order: &[u32], at: usize, length: usize, dice: &mut OrderDice) {
         let from = at.saturating_sub(dice.below(length)).max(1);
         for node in &order[from..(from + length).min(order.len() - 1)] {
             if !std::mem::replace(&mut self.is_out[*node as usize], true) {
@@ -113,7 +118,7 @@ impl Mending<'_> {
     }
 
     /// Takes out whoever comes directly before or after somebody taken out, where that is but one.
-    fn take_kin(&mut self, dice: &mut Dice) {
+    fn take_kin(&mut self, dice: &mut OrderDice) {
         for at in 0..self.out.len() {
             let node = self.out[at] as usize;
             for kin in [&self.net.next[node], &self.net.previous[node]] {
@@ -127,7 +132,7 @@ impl Mending<'_> {
     }
 
     /// Puts everybody back in a random sequence, each where it costs least.
-    fn mend(&mut self, dice: &mut Dice) {
+    fn mend_order(&mut self, dice: &mut OrderDice) {
         for left in (1..=self.out.len()).rev() {
             self.out.swap(left - 1, dice.below(left));
             let node = self.out[left - 1];
@@ -137,7 +142,7 @@ impl Mending<'_> {
     }
 
     /// The cheapest place of those that the precedence allows.
-    fn place_for(&mut self, node: u32, dice: &mut Dice) -> usize {
+    fn place_for(&mut self, node: u32, dice: &mut OrderDice) -> usize {
         let net = self.net;
         let (mut place, mut least) = (0, i64::MAX);
         for (at, pair) in self.order.windows(2).enumerate() {
@@ -163,27 +168,27 @@ mod tests {
     use core::sync::atomic::AtomicBool;
 
     use super::*;
-    use crate::assign::of_net;
-    use crate::guide::Guide;
+    use crate::assign::assignment_of_net;
+    use crate::guide::PriceGuide;
     use crate::plain;
-    use crate::problem::Problem;
+    use crate::problem::SequencingProblem;
 
     #[test]
     fn what_is_put_back_keeps_the_precedence_and_comes_to_the_best() {
-        let mut dice = Dice::new(13, 0, 0);
+        let mut dice = OrderDice::new(13, 0, 0);
         let halt = AtomicBool::new(false);
         for _ in 0..20 {
             let costs = (0..64).map(|_| dice.below(100) as i64).collect();
-            let problem = Problem::new(8, costs, &[(0, 3), (3, 6), (5, 2), (2, 7)]).unwrap();
-            let (_, best) = plain::solve(&problem).unwrap();
-            let net = Net::new(&problem);
-            let near = Near::new(&net, &Guide::of_prices(&of_net(&net)), net.n);
-            let mut tour = Tour::new(&net, net.inside(&[0, 1, 3, 4, 5, 2, 6, 7]));
+            let problem = SequencingProblem::new(8, costs, &[(0, 3), (3, 6), (5, 2), (2, 7)]).unwrap();
+            let (_, best) = plain::solve_by_all_orders(&problem).unwrap();
+            let net = SequencingNet::new(&problem);
+            let near = NearNodes::new(&net, &PriceGuide::of_prices(&assignment_of_net(&net)), net.n);
+            let mut tour = NodeTour::new(&net, net.to_net_order(&[0, 1, 3, 4, 5, 2, 6, 7]));
             let before = tour.value;
-            let mut work = Work::new(u64::MAX, &halt, None);
-            recreate(&mut tour, &net, &near, &mut dice, Cooling::from_hot(20.0, 20_000), &mut work);
-            assert!(problem.allows(&net.outside(&tour.order)));
-            assert_eq!(tour.value, net.value(&tour.order));
+            let mut work = TryCounter::new(u64::MAX, &halt, None);
+            recreate_tour(&mut tour, &net, &near, &mut dice, CoolingRange::from_hot(20.0, 20_000), &mut work);
+            assert!(problem.allows(&net.to_problem_order(&tour.order)));
+            assert_eq!(tour.value, net.order_value(&tour.order));
             assert!(tour.value <= before);
             assert_eq!(tour.value, best);
         }

@@ -2,13 +2,13 @@
 
 /// A relation between numbered nodes, one row of bits a node.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Relation {
+pub(crate) struct NodeRelation {
     words: usize,
     bits: Vec<u64>,
 }
 
-impl Relation {
-    pub(crate) fn none(count: usize) -> Self {
+impl NodeRelation {
+    pub(crate) fn with_no_pairs(count: usize) -> Self {
         let words = count.div_ceil(64);
         Self { words, bits: vec![0; words * count] }
     }
@@ -17,12 +17,12 @@ impl Relation {
         self.bits[a * self.words + b / 64] >> (b % 64) & 1 == 1
     }
 
-    pub(crate) fn add(&mut self, a: usize, b: usize) {
+    pub(crate) fn add_pair(&mut self, a: usize, b: usize) {
         self.bits[a * self.words + b / 64] |= 1 << (b % 64);
     }
 
     /// Words of a row.
-    pub(crate) fn words(&self) -> usize {
+    pub(crate) fn word_count(&self) -> usize {
         self.words
     }
 
@@ -31,25 +31,25 @@ impl Relation {
     }
 
     /// Adds all that `b` is related to, to the row of `a`.
-    pub(crate) fn join(&mut self, a: usize, b: usize) {
+    pub(crate) fn join_rows(&mut self, a: usize, b: usize) {
         for word in 0..self.words {
             self.bits[a * self.words + word] |= self.bits[b * self.words + word];
         }
     }
 
     /// The nodes that `a` is related to, rising.
-    pub(crate) fn of(&self, a: usize) -> impl Iterator<Item = usize> + '_ {
-        members(self.row(a))
+    pub(crate) fn related_nodes(&self, a: usize) -> impl Iterator<Item = usize> + '_ {
+        set_bits(self.row(a))
     }
 
     /// Whether the rows of `a` here and of `b` there have a node in common.
-    pub(crate) fn meets(&self, a: usize, other: &Self, b: usize) -> bool {
+    pub(crate) fn shares_node(&self, a: usize, other: &Self, b: usize) -> bool {
         self.row(a).iter().zip(other.row(b)).any(|(x, y)| x & y != 0)
     }
 }
 
 /// The numbers of the bits that are set, rising.
-pub(crate) fn members(row: &[u64]) -> impl Iterator<Item = usize> + '_ {
+pub(crate) fn set_bits(row: &[u64]) -> impl Iterator<Item = usize> + '_ {
     row.iter().enumerate().flat_map(|(at, word)| {
         let mut rest = *word;
         std::iter::from_fn(move || {

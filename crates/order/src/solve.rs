@@ -2,11 +2,11 @@
 
 use core::sync::atomic::{AtomicBool, Ordering};
 
-use effort::{Budget, Seed, Standing};
+use effort::{RandomSeed, SolverBudget, SolverStanding};
 
-use crate::net::Net;
-use crate::problem::Problem;
-use crate::search::Search;
+use crate::net::SequencingNet;
+use crate::problem::SequencingProblem;
+use crate::search::SequencingSearch;
 
 /// Tries of a worker in the first round; each round has twice as many, up to a limit.
 const FIRST_ROUND: u64 = 1_000_000;
@@ -15,9 +15,9 @@ const TRIES_PER_NODE: u64 = 200_000;
 
 /// How to search.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Settings {
+pub struct SequencingSettings {
     /// Seed of the random choices.
-    pub seed: Seed,
+    pub seed: RandomSeed,
     /// Workers that share the search; the answer is the same for the same number.
     pub threads: usize,
     /// An order to start from; one that the problem does not allow is passed over.
@@ -26,7 +26,7 @@ pub struct Settings {
 
 /// An order, what it costs, and how far from the best it can be.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Solved {
+pub struct SequencingSolution {
     /// Every node once, in order.
     pub order: Vec<usize>,
     /// What the order costs.
@@ -34,54 +34,64 @@ pub struct Solved {
     /// No order costs less.
     pub bound: i64,
     /// How sure the answer is.
-    pub standing: Standing,
+    pub standing: SolverStanding,
     /// Tries made by all workers together.
     pub effort: u64,
 }
 
 /// The best order found with the budget; the same for the same problem, settings and effort when nobody stops it.
 #[must_use]
-pub fn solve(problem: &Problem, settings: &Settings, budget: Budget<'_>) -> Solved {
-    solve_telling(problem, settings, budget, &mut |_| ())
+pub fn solve_sequencing(
+    problem: &SequencingProblem,
+    settings: &SequencingSettings,
+    budget: SolverBudget<'_>,
+) -> SequencingSolution {
+    solve_sequencing_reporting(problem, settings, budget, &mut |_| ())
 }
 
 /// As [`solve`]; tells of each better order as soon as a round has brought it.
 #[must_use]
-pub fn solve_telling(
-    problem: &Problem,
-    settings: &Settings,
-    budget: Budget<'_>,
-    tell: &mut dyn FnMut(&Solved),
-) -> Solved {
-    let net = Net::new(problem);
+pub fn solve_sequencing_reporting(
+    problem: &SequencingProblem,
+    settings: &SequencingSettings,
+    budget: SolverBudget<'_>,
+    tell: &mut dyn FnMut(&SequencingSolution),
+) -> SequencingSolution {
+    let net = SequencingNet::new(problem);
     let start = settings.start.as_ref().filter(|order| problem.allows(order));
-    let start = start.map(|order| net.inside(order));
-    let mut search = Search::new(&net, start, settings.seed, settings.threads);
-    tell(&solved(&net, &search, Standing::Found));
-    let most = budget.effort.tries(TRIES_PER_NODE * net.n as u64);
+    let start = start.map(|order| net.to_net_order(order));
+    let mut search = SequencingSearch::new(&net, start, settings.seed, settings.threads);
+    tell(&solution_so_far(&net, &search, SolverStanding::Found));
+    let most = budget.effort.tries_or_sized(TRIES_PER_NODE * net.n as u64);
     let halt = AtomicBool::new(false);
-    let longest = search.longest().max(FIRST_ROUND);
+    let longest = search.longest_round().max(FIRST_ROUND);
     let mut round = FIRST_ROUND;
     while search.effort < most && !search.is_proven() && !halt.load(Ordering::Relaxed) {
-        let share = round.min((most - search.effort).div_ceil(search.workers() as u64));
-        if search.round(share, &halt, budget.watch) {
-            tell(&solved(&net, &search, Standing::Found));
-            budget.watch.progress(&format!("best {}", search.best.value), search.effort as f64 / most as f64);
+        let share = round.min((most - search.effort).div_ceil(search.worker_count() as u64));
+        if search.run_round(share, &halt, budget.watch) {
+            tell(&solution_so_far(&net, &search, SolverStanding::Found));
+            budget
+                .watch
+                .report_progress(&format!("best {}", search.best.value), search.effort as f64 / most as f64);
         }
-        budget.watch.progress("order", search.effort as f64 / most as f64);
+        budget.watch.report_progress("order", search.effort as f64 / most as f64);
         round = (2 * round).min(longest);
     }
     let stopped = halt.load(Ordering::Relaxed);
-    solved(&net, &search, if stopped { Standing::Stopped } else { Standing::Found })
+    solution_so_far(&net, &search, if stopped { SolverStanding::Stopped } else { SolverStanding::Found })
 }
 
 /// What the search has come to.
-fn solved(net: &Net, search: &Search, otherwise: Standing) -> Solved {
-    Solved {
-        order: net.outside(&search.best.order),
+fn solution_so_far(
+    net: &SequencingNet,
+    search: &SequencingSearch,
+    otherwise: SolverStanding,
+) -> SequencingSolution {
+    SequencingSolution {
+        order: net.to_problem_order(&search.best.order),
         value: search.best.value,
         bound: search.bound(),
-        standing: if search.is_proven() { Standing::Proven } else { otherwise },
+        standing: if search.is_proven() { SolverStanding::Proven } else { otherwise },
         effort: search.effort,
     }
 }

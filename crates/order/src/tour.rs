@@ -4,29 +4,29 @@
 //! becomes `… a [d … e] [b … c] f …`. Three passages change, whatever the lengths; the precedence holds afterwards
 //! exactly when nobody on the left comes before somebody on the right.
 
-use crate::net::Net;
+use crate::net::SequencingNet;
 
 /// Cuts `(i, j, k)`: the segments `i..j` and `j..k` change places; `i` is at least 1, `k` at most `n − 1`.
-pub(crate) type Cuts = (usize, usize, usize);
+pub(crate) type SegmentCuts = (usize, usize, usize);
 
 /// An order that respects the precedence, and where each node stands in it.
 #[derive(Debug, Clone)]
-pub(crate) struct Tour<'n> {
-    net: &'n Net,
+pub(crate) struct NodeTour<'n> {
+    net: &'n SequencingNet,
     pub(crate) order: Vec<u32>,
     pub(crate) place: Vec<u32>,
     pub(crate) value: i64,
 }
 
-impl<'n> Tour<'n> {
-    pub(crate) fn new(net: &'n Net, order: Vec<u32>) -> Self {
+impl<'n> NodeTour<'n> {
+    pub(crate) fn new(net: &'n SequencingNet, order: Vec<u32>) -> Self {
         let mut place = vec![0; net.n];
         order.iter().enumerate().for_each(|(at, node)| place[*node as usize] = at as u32);
-        Self { net, value: net.value(&order), order, place }
+        Self { net, value: net.order_value(&order), order, place }
     }
 
     /// By how much an exchange changes the cost.
-    pub(crate) fn change(&self, (i, j, k): Cuts) -> i64 {
+    pub(crate) fn change_exchanged(&self, (i, j, k): SegmentCuts) -> i64 {
         let (a, b, c) = (self.order[i - 1], self.order[i], self.order[j - 1]);
         let (d, e, f) = (self.order[j], self.order[k - 1], self.order[k]);
         let cost = |x, y| self.net.cost(x, y);
@@ -34,7 +34,7 @@ impl<'n> Tour<'n> {
     }
 
     /// Whether the precedence lets two segments change places.
-    pub(crate) fn may(&self, (i, j, k): Cuts) -> bool {
+    pub(crate) fn may_exchange(&self, (i, j, k): SegmentCuts) -> bool {
         let within = |node: &u32, from: usize, to: usize| {
             let at = self.place[*node as usize] as usize;
             from <= at && at < to
@@ -49,7 +49,7 @@ impl<'n> Tour<'n> {
     }
 
     /// Exchanges two segments; the change is what [`Self::change`] said.
-    pub(crate) fn exchange(&mut self, (i, j, k): Cuts, change: i64) {
+    pub(crate) fn exchange_segments(&mut self, (i, j, k): SegmentCuts, change: i64) {
         self.order[i..k].rotate_left(j - i);
         for at in i..k {
             self.place[self.order[at] as usize] = at as u32;
@@ -74,7 +74,7 @@ impl<'n> Tour<'n> {
     }
 
     /// By how much an exchange changes the cost that also turns the left segment round.
-    pub(crate) fn change_left_turned(&self, (i, j, k): Cuts) -> i64 {
+    pub(crate) fn change_left_turned(&self, (i, j, k): SegmentCuts) -> i64 {
         let (a, b, c) = (self.order[i - 1], self.order[i], self.order[j - 1]);
         let (d, e, f) = (self.order[j], self.order[k - 1], self.order[k]);
         let cost = |x, y| self.net.cost(x, y);
@@ -83,7 +83,7 @@ impl<'n> Tour<'n> {
     }
 
     /// By how much an exchange changes the cost that also turns the right segment round.
-    pub(crate) fn change_right_turned(&self, (i, j, k): Cuts) -> i64 {
+    pub(crate) fn change_right_turned(&self, (i, j, k): SegmentCuts) -> i64 {
         let (a, b, c) = (self.order[i - 1], self.order[i], self.order[j - 1]);
         let (d, e, f) = (self.order[j], self.order[k - 1], self.order[k]);
         let cost = |x, y| self.net.cost(x, y);
@@ -102,7 +102,7 @@ impl<'n> Tour<'n> {
     }
 
     /// Turns a segment round; the change is what [`Self::change_turned`] said.
-    pub(crate) fn turn(&mut self, i: usize, k: usize, change: i64) {
+    pub(crate) fn turn_segment(&mut self, i: usize, k: usize, change: i64) {
         self.order[i..k].reverse();
         for at in i..k {
             self.place[self.order[at] as usize] = at as u32;
@@ -111,12 +111,12 @@ impl<'n> Tour<'n> {
     }
 
     /// The cuts that undo an exchange.
-    pub(crate) const fn undoing((i, j, k): Cuts) -> Cuts {
+    pub(crate) const fn undoing_cuts((i, j, k): SegmentCuts) -> SegmentCuts {
         (i, i + k - j, k)
     }
 
     /// Takes over another order.
-    pub(crate) fn set(&mut self, order: &[u32], value: i64) {
+    pub(crate) fn set_order(&mut self, order: &[u32], value: i64) {
         self.order.copy_from_slice(order);
         for (at, node) in order.iter().enumerate() {
             self.place[*node as usize] = at as u32;
@@ -128,21 +128,22 @@ impl<'n> Tour<'n> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::dice::Dice;
-    use crate::problem::Problem;
+    use crate::dice::OrderDice;
+    use crate::problem::SequencingProblem;
 
     /// Every change told equals the change made, and what is allowed is exactly what the precedence lets stand.
     fn check(even: bool) {
-        let mut dice = Dice::new(3, u64::from(even), 0);
+        let mut dice = OrderDice::new(3, u64::from(even), 0);
         let count = 9;
         let mut costs: Vec<i64> = (0..count * count).map(|_| dice.below(1000) as i64).collect();
         if even {
             (0..count * count).for_each(|at| costs[at] = costs[(at % count) * count + at / count]);
         }
-        let problem = Problem::new(count, costs, &[(0, 4), (4, 7), (2, 6), (1, 8), (3, 5)]).unwrap();
-        let net = Net::new(&problem);
+        let problem =
+            SequencingProblem::new(count, costs, &[(0, 4), (4, 7), (2, 6), (1, 8), (3, 5)]).unwrap();
+        let net = SequencingNet::new(&problem);
         assert_eq!(net.is_even, even);
-        let mut tour = Tour::new(&net, net.inside(&(0..count).collect::<Vec<_>>()));
+        let mut tour = NodeTour::new(&net, net.to_net_order(&(0..count).collect::<Vec<_>>()));
         let (mut made, mut refused) = (0, 0);
         for _ in 0..4000 {
             let i = 1 + dice.below(net.n - 3);
@@ -151,31 +152,31 @@ mod tests {
             let mut next = tour.clone();
             let may = match dice.below(4) {
                 0 => {
-                    next.exchange((i, j, k), tour.change((i, j, k)));
-                    tour.may((i, j, k))
+                    next.exchange_segments((i, j, k), tour.change_exchanged((i, j, k)));
+                    tour.may_exchange((i, j, k))
                 }
                 1 => {
-                    next.turn(i, k, tour.change_turned(i, k));
+                    next.turn_segment(i, k, tour.change_turned(i, k));
                     tour.may_turn(i, k)
                 }
                 2 => {
-                    next.exchange((i, j, k), tour.change_left_turned((i, j, k)));
-                    next.turn(i + k - j, k, 0);
-                    tour.may((i, j, k)) && tour.may_turn(i, j)
+                    next.exchange_segments((i, j, k), tour.change_left_turned((i, j, k)));
+                    next.turn_segment(i + k - j, k, 0);
+                    tour.may_exchange((i, j, k)) && tour.may_turn(i, j)
                 }
                 _ => {
-                    next.exchange((i, j, k), tour.change_right_turned((i, j, k)));
-                    next.turn(i, i + k - j, 0);
-                    tour.may((i, j, k)) && tour.may_turn(j, k)
+                    next.exchange_segments((i, j, k), tour.change_right_turned((i, j, k)));
+                    next.turn_segment(i, i + k - j, 0);
+                    tour.may_exchange((i, j, k)) && tour.may_turn(j, k)
                 }
             };
-            assert_eq!(next.value, net.value(&next.order));
+            assert_eq!(next.value, net.order_value(&next.order));
             assert!(
                 next.order.iter().enumerate().all(|(at, node)| next.place[*node as usize] as usize == at)
             );
             assert_eq!(
                 may,
-                problem.allows(&net.outside(&next.order)),
+                problem.allows(&net.to_problem_order(&next.order)),
                 "{:?} to {:?}",
                 tour.order,
                 next.order
@@ -202,13 +203,13 @@ mod tests {
 
     #[test]
     fn an_exchange_can_be_undone() {
-        let problem = Problem::new(8, (0..64).collect(), &[]).unwrap();
-        let net = Net::new(&problem);
-        let mut tour = Tour::new(&net, net.inside(&[3, 1, 4, 0, 5, 2, 6, 7]));
+        let problem = SequencingProblem::new(8, (0..64).collect(), &[]).unwrap();
+        let net = SequencingNet::new(&problem);
+        let mut tour = NodeTour::new(&net, net.to_net_order(&[3, 1, 4, 0, 5, 2, 6, 7]));
         let before = tour.order.clone();
-        tour.exchange((2, 3, 7), 0);
+        tour.exchange_segments((2, 3, 7), 0);
         assert_ne!(tour.order, before);
-        tour.exchange(Tour::undoing((2, 3, 7)), 0);
+        tour.exchange_segments(NodeTour::undoing_cuts((2, 3, 7)), 0);
         assert_eq!(tour.order, before);
     }
 }

@@ -2,49 +2,49 @@
 
 use core::sync::atomic::{AtomicBool, Ordering};
 
-use effort::Watch;
+use effort::SolverWatch;
 
 /// Tries between two looks at the watch.
 const LOOK_EVERY: u64 = 8192;
 
 /// The tries of one worker.
-pub(crate) struct Work<'w> {
+pub(crate) struct TryCounter<'w> {
     spent: u64,
     looked: u64,
     most: u64,
     halt: &'w AtomicBool,
     /// Only one of the workers asks the watch; the others hear of it.
-    watch: Option<&'w dyn Watch>,
+    watch: Option<&'w dyn SolverWatch>,
 }
 
-impl<'w> Work<'w> {
-    pub(crate) fn new(most: u64, halt: &'w AtomicBool, watch: Option<&'w dyn Watch>) -> Self {
+impl<'w> TryCounter<'w> {
+    pub(crate) fn new(most: u64, halt: &'w AtomicBool, watch: Option<&'w dyn SolverWatch>) -> Self {
         Self { spent: 0, looked: 0, most, halt, watch }
     }
 
     /// Counts tries; true when it is time to end.
-    pub(crate) fn spend(&mut self, tries: u64) -> bool {
+    pub(crate) fn spend_tries(&mut self, tries: u64) -> bool {
         self.spent += tries;
         if self.spent >= self.looked + LOOK_EVERY {
             self.looked = self.spent;
-            if self.watch.is_some_and(Watch::stop) {
+            if self.watch.is_some_and(SolverWatch::should_stop) {
                 self.halt.store(true, Ordering::Relaxed);
             }
         }
-        self.spent >= self.most || self.stopped()
+        self.spent >= self.most || self.is_stopped()
     }
 
     /// Whether the watch ended it.
-    pub(crate) fn stopped(&self) -> bool {
+    pub(crate) fn is_stopped(&self) -> bool {
         self.halt.load(Ordering::Relaxed)
     }
 
-    pub(crate) fn spent(&self) -> u64 {
+    pub(crate) fn tries_spent(&self) -> u64 {
         self.spent
     }
 
     /// What is left of the effort.
-    pub(crate) fn left(&self) -> u64 {
+    pub(crate) fn tries_left(&self) -> u64 {
         self.most.saturating_sub(self.spent)
     }
 }

@@ -1,17 +1,17 @@
 //! Assembly: from book, store and what is asked to the plan's sequences, duties and stacks.
 
-use model::plan::{Asked, DutyLine, Sequence, StackLine, StepKind};
+use model::plan::{DutyLine, PlanInputs, StackLine, StepKind, StepSequence};
 use model::{Book, Duty, Stack, Store, TaskId};
 
-use crate::job::Job;
-use crate::joints::Index;
+use crate::job::SequenceJob;
+use crate::joints::ScopeIndex;
 use crate::kit::{self, KitAnswer};
-use crate::order::{self, Solved};
-use crate::scope::{self, Scope};
-use crate::steps::Writer;
+use crate::node_order::{self, NodeOrderAnswer};
+use crate::scope::{self, PlanScope};
+use crate::steps::StepWriter;
 use crate::way_in::{self, WayInAnswer, WayInError};
 use crate::{refit, strip, work};
-use effort::{Budget, Seed, Watch};
+use effort::{RandomSeed, SolverBudget, SolverWatch};
 
 /// Why there is no plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -63,11 +63,11 @@ impl core::error::Error for PlanError {}
 
 /// Everything of a plan that follows from way in, kit and order.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Core {
+pub struct PlanCore {
     /// The way in.
     pub way_in: WayInAnswer,
     /// Duties with their stacks.
-    pub scope: Scope,
+    pub scope: PlanScope,
     /// The kit.
     pub kit: KitAnswer,
     /// Position of the working taken for each duty of the scope; `None` is a gap.
@@ -77,17 +77,17 @@ pub struct Core {
     /// Stacks as the plan shows them.
     pub stacks: Vec<StackLine>,
     /// Strip order.
-    pub strip: Sequence,
+    pub strip: StepSequence,
     /// The tasks' own work.
-    pub work: Sequence,
+    pub work: StepSequence,
     /// Refit order.
-    pub refit: Sequence,
+    pub refit: StepSequence,
 }
 
-impl Core {
+impl PlanCore {
     /// The stack of each duty of the scope.
     #[must_use]
-    pub fn used(&self) -> Vec<Option<&Stack>> {
+    pub fn stacks_used(&self) -> Vec<Option<&Stack>> {
         let pairs = self.scope.duties.iter().zip(&self.picked);
         pairs.map(|(duty, picked)| picked.map(|w| &duty.workings[usize::from(w)].stack)).collect()
     }
@@ -97,7 +97,7 @@ impl Core {
 ///
 /// # Errors
 /// [`PlanError::NoTask`] and [`PlanError::UnknownTask`].
-pub fn tasks(book: &Book, keys: &[String]) -> Result<Vec<TaskId>, PlanError> {
+pub fn tasks_by_keys(book: &Book, keys: &[String]) -> Result<Vec<TaskId>, PlanError> {
     let known =
         |key: &String| book.task_by_key(key).ok_or_else(|| PlanError::UnknownTask { key: key.clone() });
     let mut ids = keys.iter().map(known).collect::<Result<Vec<_>, _>>()?;
@@ -110,24 +110,25 @@ pub fn tasks(book: &Book, keys: &[String]) -> Result<Vec<TaskId>, PlanError> {
 ///
 /// # Errors
 /// As [`crate::make`].
-pub fn scope_of(
+pub fn find_plan_scope(
     book: &Book,
     store: &Store,
-    asked: &Asked,
-    watch: &dyn Watch,
-) -> Result<(WayInAnswer, Scope), PlanError> {
-    let tasks = tasks(book, &asked.tasks)?;
-    watch.progress("finding the way in", 0.0);
-    let found = way_in::solve(book, &tasks, &Budget::watched(watch)).map_err(PlanError::WayIn)?;
-    let duties: Vec<Duty> = scope::candidates(book, &found.parts);
-    watch.progress("looking for stacks", 0.0);
-    let reached = reach::reach(book, store, &duties, reach::Options { threads: asked.threads });
+    asked: &PlanInputs,
+    watch: &dyn SolverWatch,
+) -> Result<(WayInAnswer, PlanScope), PlanError> {
+    let tasks = tasks_by_keys(book, &asked.tasks)?;
+    watch.report_progress("finding the way in", 0.0);
+    let found =
+        way_in::find_least_way_in(book, &tasks, &SolverBudget::watched(watch)).map_err(PlanError::WayIn)?;
+    let duties: Vec<Duty> = scope::candidate_duties(book, &found.parts);
+    watch.report_progress("looking for stacks", 0.0);
+    let reached = reach::find_reach(book, store, &duties, reach::ReachOptions { threads: asked.threads });
     let reached = reached.into_iter().map(|r| (r.duty, r.workings, r.miss)).collect();
-    let no_access = |n: scope::NoAccess| PlanError::NoAccess {
+    let no_access = |n: scope::HoleWithoutAccess| PlanError::NoAccess {
         fixing: book.fixing(n.fixing).key.clone(),
         hole: book.fixing(n.fixing).holes[usize::from(n.hole)].label.clone(),
     };
-    let scope = Scope::new(book, tasks, found.parts.clone(), found.conditions.clone(), reached);
+    let scope = PlanScope::new(book, tasks, found.parts.clone(), found.conditions.clone(), reached);
     Ok((found, scope.map_err(no_access)?))
 }
 
@@ -135,71 +136,78 @@ pub fn scope_of(
 ///
 /// # Errors
 /// As [`crate::make`].
-pub fn core(book: &Book, store: &Store, asked: &Asked, budget: &Budget) -> Result<Core, PlanError> {
-    let (way_in, scope) = scope_of(book, store, asked, budget.watch)?;
-    let kit = kit::choose(book, store, &scope, asked.objective, &Budget::watched(budget.watch));
-    let inside = |d: &scope::ScopedDuty| kit.inside(d).map(|at| at as u16).collect::<Vec<_>>();
+pub fn make_plan_core(
+    book: &Book,
+    store: &Store,
+    asked: &PlanInputs,
+    budget: &SolverBudget,
+) -> Result<PlanCore, PlanError> {
+    let (way_in, scope) = find_plan_scope(book, store, asked, budget.watch)?;
+    let kit = kit::choose_kit(book, store, &scope, asked.objective, &SolverBudget::watched(budget.watch));
+    let inside = |d: &scope::ScopedDuty| kit.workings_inside(d).map(|at| at as u16).collect::<Vec<_>>();
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(inside).collect();
-    let settings = order::Settings { seed: Seed(asked.seed), threads: asked.threads.into() };
-    let sequences = sequences(book, &scope, &usable, budget, settings)?;
+    let settings =
+        node_order::NodeOrderSettings { seed: RandomSeed(asked.seed), threads: asked.threads.into() };
+    let sequences = plan_sequences(book, &scope, &usable, budget, settings)?;
     let (mut writer, [strip, work, refit]) = sequences;
     let duties = duty_lines(book, &scope, &writer);
     let stacks = writer.stack_lines(store);
     let picked = core::mem::take(&mut writer.picked);
-    Ok(Core { way_in, scope, kit, picked, duties, stacks, strip, work, refit })
+    Ok(PlanCore { way_in, scope, kit, picked, duties, stacks, strip, work, refit })
 }
 
 /// The three sequences of a scope, each duty by one of its usable workings, and the writer that knows which.
 ///
 /// # Errors
 /// [`PlanError::Circle`] where steps wait for each other, which a checked book rules out.
-pub fn sequences<'a>(
+pub fn plan_sequences<'a>(
     book: &'a Book,
-    scope: &'a Scope,
+    scope: &'a PlanScope,
     usable: &[Vec<u16>],
-    budget: &Budget,
-    settings: order::Settings,
-) -> Result<(Writer<'a>, [Sequence; 3]), PlanError> {
-    let index = Index::new(book, scope);
-    let mut writer = Writer::new(book, scope);
+    budget: &SolverBudget,
+    settings: node_order::NodeOrderSettings,
+) -> Result<(StepWriter<'a>, [StepSequence; 3]), PlanError> {
+    let index = ScopeIndex::new(book, scope);
+    let mut writer = StepWriter::new(book, scope);
     let jobs = [
-        (strip::job(book, scope, &index), "ordering the strip"),
-        (work::job(book, &scope.tasks), "ordering the work"),
-        (refit::job(book, scope, &index), "ordering the refit"),
+        (strip::strip_job(book, scope, &index), "ordering the strip"),
+        (work::work_job(book, &scope.tasks), "ordering the work"),
+        (refit::refit_job(book, scope, &index), "ordering the refit"),
     ];
     let mut written = Vec::new();
     for (at, (job, doing)) in jobs.iter().enumerate() {
-        let settings = order::Settings { seed: Seed(settings.seed.0 ^ at as u64), ..settings };
-        let (problem, solved) = solved(book, scope, usable, job, doing, budget, settings)?;
-        writer.pick(job, &problem, &solved);
-        written.push(writer.write(job, &solved));
+        let settings =
+            node_order::NodeOrderSettings { seed: RandomSeed(settings.seed.0 ^ at as u64), ..settings };
+        let (problem, solved) = solve_sequence(book, scope, usable, job, doing, budget, settings)?;
+        writer.pick_workings(job, &problem, &solved);
+        written.push(writer.write_sequence(job, &solved));
     }
     let mut written = written.into_iter();
     let mut next = || written.next().expect("a sequence for each of the three jobs");
     let (mut strip, work, refit) = (next(), next(), next());
-    warn(book, scope, &mut strip);
+    add_part_cautions(book, scope, &mut strip);
     Ok((writer, [strip, work, refit]))
 }
 
-fn solved(
+fn solve_sequence(
     book: &Book,
-    scope: &Scope,
+    scope: &PlanScope,
     usable: &[Vec<u16>],
-    job: &Job,
+    job: &SequenceJob,
     doing: &str,
-    budget: &Budget,
-    settings: order::Settings,
-) -> Result<(order::Problem, Solved), PlanError> {
-    let named = |circle: order::Circle| PlanError::Circle {
+    budget: &SolverBudget,
+    settings: node_order::NodeOrderSettings,
+) -> Result<(node_order::NodeOrderProblem, NodeOrderAnswer), PlanError> {
+    let named = |circle: node_order::PrecedenceCircle| PlanError::Circle {
         steps: circle.0.iter().filter_map(|n| job.nodes[*n].last()).map(|d| d.text.clone()).collect(),
     };
-    let problem = job.problem(book, scope, usable).map_err(named)?;
-    let solved = order::solve(&problem, doing, budget, settings);
+    let problem = job.node_order_problem(book, scope, usable).map_err(named)?;
+    let solved = node_order::solve_node_order(&problem, doing, budget, settings);
     Ok((problem, solved))
 }
 
 /// Puts a part's cautions before the first step on it.
-pub(crate) fn warn(book: &Book, scope: &Scope, strip: &mut Sequence) {
+pub(crate) fn add_part_cautions(book: &Book, scope: &PlanScope, strip: &mut StepSequence) {
     for (id, _) in &scope.parts {
         let part = book.part(*id);
         let on_part = |s: &&mut model::plan::Step| {
@@ -211,7 +219,7 @@ pub(crate) fn warn(book: &Book, scope: &Scope, strip: &mut Sequence) {
     }
 }
 
-fn duty_lines(book: &Book, scope: &Scope, writer: &Writer) -> Vec<DutyLine> {
+fn duty_lines(book: &Book, scope: &PlanScope, writer: &StepWriter) -> Vec<DutyLine> {
     let line = |(duty, picked): (&scope::ScopedDuty, &Option<u16>)| {
         let fixing = book.fixing(duty.duty.fixing);
         let working = picked.map(|w| &duty.workings[usize::from(w)]);
@@ -221,7 +229,7 @@ fn duty_lines(book: &Book, scope: &Scope, writer: &Writer) -> Vec<DutyLine> {
             act: duty.duty.act,
             stage: duty.duty.stage,
             torque_n_m: duty.duty.torque(fixing).map(units::Torque::as_n_m),
-            stack: working.and_then(|w| writer.id_of(&w.stack)),
+            stack: working.and_then(|w| writer.stack_id_of(&w.stack)),
             seconds: working.map_or(0.0, |w| duty.seconds_each(book, w) * duty.holes.len() as f64),
             setting_n_m: working.and_then(|w| w.setting).map(units::Torque::as_n_m),
             force_n: working.and_then(|w| w.force).map(units::Force::as_n),

@@ -18,7 +18,7 @@
 //! | interrupted | – | last closed steps looked at again at once |
 
 use model::FastenerState;
-use model::progress::{ExtraStep, Fastener, Happening, HappeningKind, Point, Progress};
+use model::progress::{ExtraStep, FastenerProgress, Happening, HappeningKind, JobPoint, Progress};
 use model::{Book, Fixing};
 
 /// Spraying penetrant on a fastener (assumption).
@@ -59,10 +59,10 @@ pub fn take_in(book: &Book, progress: &Progress, happenings: &[Happening]) -> Pr
             continue;
         }
         let fixing = happening.fixing.as_ref().and_then(|f| book.fixing_by_key(f)).map(|id| book.fixing(id));
-        let holes = holes(fixing, happening, &progress);
+        let holes = affected_holes(fixing, happening, &progress);
         if let (Some(fixing), Some(state)) = (fixing, state_after(happening.kind)) {
             for hole in &holes {
-                progress.set(&fixing.key, hole, Fastener { state, passes: 0 });
+                progress.set_fastener(&fixing.key, hole, FastenerProgress { state, passes: 0 });
             }
         }
         let extra = if happening.extra.is_empty() {
@@ -70,12 +70,12 @@ pub fn take_in(book: &Book, progress: &Progress, happenings: &[Happening]) -> Pr
         } else {
             happening.extra.clone()
         };
-        progress.extra.extend(extra.into_iter().enumerate().map(|(at, e)| named(e, &prefix, at)));
+        progress.extra.extend(extra.into_iter().enumerate().map(|(at, e)| name_extra_step(e, &prefix, at)));
     }
     progress
 }
 
-fn named(mut extra: ExtraStep, prefix: &str, at: usize) -> ExtraStep {
+fn name_extra_step(mut extra: ExtraStep, prefix: &str, at: usize) -> ExtraStep {
     if !extra.key.starts_with(prefix) {
         extra.key = format!("{prefix}{}", at + 1);
     }
@@ -83,7 +83,7 @@ fn named(mut extra: ExtraStep, prefix: &str, at: usize) -> ExtraStep {
 }
 
 /// The holes meant: those named, else all of the fixing that the kind can have happened to.
-fn holes(fixing: Option<&Fixing>, happening: &Happening, progress: &Progress) -> Vec<String> {
+fn affected_holes(fixing: Option<&Fixing>, happening: &Happening, progress: &Progress) -> Vec<String> {
     let Some(fixing) = fixing.filter(|_| happening.holes.is_empty()) else { return happening.holes.clone() };
     let open = |hole: &&model::Hole| {
         let state = progress.fastener(&fixing.key, &hole.label).state;
@@ -112,71 +112,102 @@ pub const fn state_after(kind: HappeningKind) -> Option<FastenerState> {
 /// The usual steps for a happening, by the table of this module.
 #[must_use]
 pub fn usual_steps(book: &Book, happening: &Happening, holes: &[String]) -> Vec<ExtraStep> {
-    let case = Case::new(book, happening, holes);
+    let case = HappeningCase::new(book, happening, holes);
     match happening.kind {
-        HappeningKind::Seized => {
-            let mut soak = case.step(1, "Put penetrant on", PENETRANT_S, Point::Any, case.undo());
-            soak.hold_up_s = CREEP_S;
-            let after = Point::Extra(soak.key.clone());
-            vec![soak, case.step(2, "Shock and heat", SHOCK_S, after, case.undo())]
-        }
+        HappeningKind::Seized => steps_for_seized(&case),
         HappeningKind::Rounded => {
             let out = "Grip from outside or extract";
-            vec![ExtraStep { brings_out: true, ..case.step(1, out, GRIP_S, Point::Any, case.part_off()) }]
+            vec![ExtraStep {
+                brings_out: true,
+                ..case.extra_step(1, out, GRIP_S, JobPoint::Any, case.part_off_point())
+            }]
         }
-        HappeningKind::Broken => {
-            let out = case.step(1, "Extract the rest of", EXTRACT_S, case.part_off(), case.run_in());
-            let after = Point::Extra(out.key.clone());
-            let chase = case.step(2, "Chase the thread and blow out", CHASE_S, after, case.run_in());
-            vec![ExtraStep { brings_out: true, ..out }, chase]
-        }
+        HappeningKind::Broken => steps_for_broken(&case),
         HappeningKind::ThreadCameOut => {
-            vec![case.step(1, "Repair the thread of", INSERT_S, case.part_off(), case.run_in())]
+            vec![case.extra_step(
+                1,
+                "Repair the thread of",
+                INSERT_S,
+                case.part_off_point(),
+                case.run_in_point(),
+            )]
         }
-        HappeningKind::ExtraPart => {
-            let off = case.step(1, "Take off, and photograph first,", UNKNOWN_S, Point::Any, case.undo());
-            let on = case.step(2, "Put back", UNKNOWN_S, case.part_on(), Point::Any);
-            vec![off, on]
-        }
+        HappeningKind::ExtraPart => steps_for_extra_part(&case),
         HappeningKind::WrongPart | HappeningKind::PartMissing => {
-            vec![case.step(
+            vec![case.extra_step(
                 1,
                 "Find out which is right and get",
                 ORDER_S,
-                Point::Any,
-                case.part_on_or_refit(),
+                JobPoint::Any,
+                case.part_on_or_any_point(),
             )]
         }
         HappeningKind::Lost => {
-            let look = case.step(1, "Look for", SEARCH_S, Point::Any, Point::Any);
-            let after = Point::Extra(look.key.clone());
-            vec![look, case.step(2, "Have a new one ready for", REPLACE_S, after, case.run_in())]
+            let look = case.extra_step(1, "Look for", SEARCH_S, JobPoint::Any, JobPoint::Any);
+            let after = JobPoint::Extra(look.key.clone());
+            vec![look, case.extra_step(2, "Have a new one ready for", REPLACE_S, after, case.run_in_point())]
         }
         HappeningKind::Dropped => {
-            vec![case.step(1, "Find, before anything is turned or closed,", FALLEN_S, Point::Any, Point::Any)]
+            vec![case.extra_step(
+                1,
+                "Find, before anything is turned or closed,",
+                FALLEN_S,
+                JobPoint::Any,
+                JobPoint::Any,
+            )]
         }
         HappeningKind::MissingWhenFound => {
             let look = "Look at hole and thread, and have a new one ready for";
-            vec![case.step(1, look, LOOK_S, Point::Any, case.run_in())]
+            vec![case.extra_step(1, look, LOOK_S, JobPoint::Any, case.run_in_point())]
         }
         HappeningKind::FoundLikeThis => {
-            vec![case.step(1, "Look at, measure and write down", LOOK_S, Point::Any, Point::Any)]
+            vec![case.extra_step(1, "Look at, measure and write down", LOOK_S, JobPoint::Any, JobPoint::Any)]
         }
         HappeningKind::Interrupted => {
-            vec![case.step(1, "Look again at the last three steps before", AGAIN_S, Point::Any, Point::Any)]
+            vec![case.extra_step(
+                1,
+                "Look again at the last three steps before",
+                AGAIN_S,
+                JobPoint::Any,
+                JobPoint::Any,
+            )]
         }
     }
 }
 
+/// Soak, then shock and heat.
+fn steps_for_seized(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
+    let mut soak = case.extra_step(1, "Put penetrant on", PENETRANT_S, JobPoint::Any, case.undo_point());
+    soak.hold_up_s = CREEP_S;
+    let after = JobPoint::Extra(soak.key.clone());
+    vec![soak, case.extra_step(2, "Shock and heat", SHOCK_S, after, case.undo_point())]
+}
+
+/// Extract the rest once the part is off, then chase the thread before anything is run in.
+fn steps_for_broken(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
+    let (off, in_again) = (case.part_off_point(), case.run_in_point());
+    let out = case.extra_step(1, "Extract the rest of", EXTRACT_S, off, in_again.clone());
+    let after = JobPoint::Extra(out.key.clone());
+    let chase = case.extra_step(2, "Chase the thread and blow out", CHASE_S, after, in_again);
+    vec![ExtraStep { brings_out: true, ..out }, chase]
+}
+
+/// Off now, back on where the part that it was found on goes back.
+fn steps_for_extra_part(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
+    let words = "Take off, and photograph first,";
+    let off = case.extra_step(1, words, UNKNOWN_S, JobPoint::Any, case.undo_point());
+    vec![off, case.extra_step(2, "Put back", UNKNOWN_S, case.part_on_or_refit_point(), JobPoint::Any)]
+}
+
 /// A happening with the part that it is about.
-struct Case<'a> {
+struct HappeningCase<'a> {
     happening: &'a Happening,
     holes: &'a [String],
     part: Option<String>,
     about: String,
 }
 
-impl<'a> Case<'a> {
+impl<'a> HappeningCase<'a> {
     fn new(book: &Book, happening: &'a Happening, holes: &'a [String]) -> Self {
         let fixing = happening.fixing.as_ref().and_then(|f| book.fixing_by_key(f)).map(|id| book.fixing(id));
         let part = fixing.map(|f| book.part(f.part).key.clone()).or_else(|| happening.part.clone());
@@ -190,7 +221,14 @@ impl<'a> Case<'a> {
     }
 
     /// A step; its seconds are for each hole, or once where no hole is meant.
-    fn step(&self, at: usize, doing: &str, each_s: f64, after: Point, before: Point) -> ExtraStep {
+    fn extra_step(
+        &self,
+        at: usize,
+        doing: &str,
+        each_s: f64,
+        after: JobPoint,
+        before: JobPoint,
+    ) -> ExtraStep {
         let note = match self.happening.note.trim() {
             "" => String::new(),
             note => format!(" ({note})"),
@@ -211,23 +249,23 @@ impl<'a> Case<'a> {
         }
     }
 
-    fn undo(&self) -> Point {
-        self.happening.fixing.clone().map_or_else(|| self.part_off(), Point::Undo)
+    fn undo_point(&self) -> JobPoint {
+        self.happening.fixing.clone().map_or_else(|| self.part_off_point(), JobPoint::Undo)
     }
 
-    fn run_in(&self) -> Point {
-        self.happening.fixing.clone().map_or_else(|| self.part_on_or_refit(), Point::RunIn)
+    fn run_in_point(&self) -> JobPoint {
+        self.happening.fixing.clone().map_or_else(|| self.part_on_or_any_point(), JobPoint::RunIn)
     }
 
-    fn part_off(&self) -> Point {
-        self.part.clone().map_or(Point::Any, Point::PartOff)
+    fn part_off_point(&self) -> JobPoint {
+        self.part.clone().map_or(JobPoint::Any, JobPoint::PartOff)
     }
 
-    fn part_on(&self) -> Point {
-        self.part.clone().map_or(Point::Refit, Point::PartOn)
+    fn part_on_or_refit_point(&self) -> JobPoint {
+        self.part.clone().map_or(JobPoint::Refit, JobPoint::PartOn)
     }
 
-    fn part_on_or_refit(&self) -> Point {
-        self.part.clone().map_or(Point::Any, Point::PartOn)
+    fn part_on_or_any_point(&self) -> JobPoint {
+        self.part.clone().map_or(JobPoint::Any, JobPoint::PartOn)
     }
 }

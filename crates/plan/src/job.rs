@@ -3,15 +3,17 @@
 use model::plan::StepKind;
 use model::{Book, Caution, ConditionId, FixingId, OpeningId, PartId, PieceId, StationId, TaskId};
 
-use crate::order::{Choice, Circle, Lag, MOST_CHOICES, Node, Problem, Stacks, swap_s};
-use crate::scope::Scope;
+use crate::node_order::{
+    MAX_CHOICES, NodeLag, NodeOrderProblem, PrecedenceCircle, StackChoice, StackSets, WorkNode, hand_swap_s,
+};
+use crate::scope::PlanScope;
 
 /// Most combinations of stacks of one node that are looked at.
-const MOST_COMBINATIONS: usize = 64;
+const MAX_COMBINATIONS: usize = 64;
 
 /// One act on some holes, one after the other.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Run {
+pub struct DutyRun {
     /// Position in [`Scope::duties`].
     pub duty: usize,
     /// Positions in the fixing's holes, in order.
@@ -22,7 +24,7 @@ pub struct Run {
 
 /// A step whose place in the order is not known yet.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Draft {
+pub struct StepDraft {
     /// Kind.
     pub kind: StepKind,
     /// Working position.
@@ -42,7 +44,7 @@ pub struct Draft {
     /// Key of the extra step done.
     pub extra: Option<String>,
     /// Acts in order.
-    pub runs: Vec<Run>,
+    pub runs: Vec<DutyRun>,
     /// Hands-on seconds that do not depend on stacks.
     pub fixed_s: f64,
     /// Cautions before it.
@@ -51,7 +53,7 @@ pub struct Draft {
     pub helper: bool,
 }
 
-impl Draft {
+impl StepDraft {
     /// A step with nothing in it but its kind, place and words.
     #[must_use]
     pub fn new(kind: StepKind, station: StationId, text: String) -> Self {
@@ -75,9 +77,9 @@ impl Draft {
 
 /// A wait between nodes, with its words.
 #[derive(Debug, Clone, PartialEq)]
-pub struct JobLag {
+pub struct SequenceJobLag {
     /// Which nodes wait for which, and how long.
-    pub lag: Lag,
+    pub lag: NodeLag,
     /// What is waited for.
     pub title: String,
     /// The condition that is waited for, if it is one.
@@ -86,30 +88,30 @@ pub struct JobLag {
 
 /// Nodes of steps, the precedence and the waits between them.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Job {
+pub struct SequenceJob {
     /// The steps of each node; at least one.
-    pub nodes: Vec<Vec<Draft>>,
+    pub nodes: Vec<Vec<StepDraft>>,
     /// Pairs (before, after).
     pub pairs: Vec<(usize, usize)>,
     /// Waits.
-    pub lags: Vec<JobLag>,
+    pub lags: Vec<SequenceJobLag>,
 }
 
-impl Job {
+impl SequenceJob {
     /// Adds a node; gives its position.
-    pub fn add(&mut self, steps: Vec<Draft>) -> usize {
+    pub fn add_node(&mut self, steps: Vec<StepDraft>) -> usize {
         self.nodes.push(steps);
         self.nodes.len() - 1
     }
 
     /// Adds the precedence of every node of one list over every node of another.
-    pub fn before(&mut self, first: &[usize], then: &[usize]) {
+    pub fn add_precedence(&mut self, first: &[usize], then: &[usize]) {
         self.pairs.extend(first.iter().flat_map(|a| then.iter().map(move |b| (*a, *b))));
     }
 
     /// The nodes that come after a node, through any number of others, by the pairs so far.
     #[must_use]
-    pub fn behind(&self, node: usize) -> Vec<bool> {
+    pub fn nodes_behind(&self, node: usize) -> Vec<bool> {
         let mut after = vec![Vec::new(); self.nodes.len()];
         self.pairs.iter().for_each(|(a, b)| after[*a].push(*b));
         let mut seen = vec![false; self.nodes.len()];
@@ -129,18 +131,24 @@ impl Job {
     ///
     /// # Errors
     /// [`Circle`] with the nodes that wait for each other.
-    pub fn problem(&self, book: &Book, scope: &Scope, usable: &[Vec<u16>]) -> Result<Problem, Circle> {
-        let mut stacks = Stacks::default();
-        let nodes = self.nodes.iter().map(|steps| node(book, scope, usable, steps, &mut stacks)).collect();
+    pub fn node_order_problem(
+        &self,
+        book: &Book,
+        scope: &PlanScope,
+        usable: &[Vec<u16>],
+    ) -> Result<NodeOrderProblem, PrecedenceCircle> {
+        let mut stacks = StackSets::default();
+        let nodes =
+            self.nodes.iter().map(|steps| work_node(book, scope, usable, steps, &mut stacks)).collect();
         let enter_s = book.stations.iter().map(|s| s.enter.as_s()).collect();
         let lags = self.lags.iter().map(|l| l.lag.clone()).collect();
-        Problem::new(nodes, &self.pairs, lags, enter_s, stacks)
+        NodeOrderProblem::new(nodes, &self.pairs, lags, enter_s, stacks)
     }
 }
 
 /// Duties of a node, each once, in the order in which they are first met.
 #[must_use]
-pub fn duties_of_node(steps: &[Draft]) -> Vec<usize> {
+pub fn duties_of_node(steps: &[StepDraft]) -> Vec<usize> {
     let mut duties = Vec::new();
     for run in steps.iter().flat_map(|s| &s.runs) {
         if !duties.contains(&run.duty) {
@@ -150,45 +158,58 @@ pub fn duties_of_node(steps: &[Draft]) -> Vec<usize> {
     duties
 }
 
-fn node(book: &Book, scope: &Scope, usable: &[Vec<u16>], steps: &[Draft], stacks: &mut Stacks) -> Node {
+fn work_node(
+    book: &Book,
+    scope: &PlanScope,
+    usable: &[Vec<u16>],
+    steps: &[StepDraft],
+    stacks: &mut StackSets,
+) -> WorkNode {
     let first = &steps[0];
     let inner = steps.windows(2).filter(|w| w[0].station != w[1].station);
     let moves_s: f64 = inner.map(|w| book.station(w[1].station).enter.as_s()).sum();
     let fixed_s: f64 = steps.iter().map(|s| s.fixed_s).sum();
-    Node {
+    WorkNode {
         station: first.station.index() as u16,
         leaves: steps[steps.len() - 1].station.index() as u16,
         part: first.part.map(|p| p.index() as u32),
         fixed_s: fixed_s + moves_s,
-        choices: choices(book, scope, usable, steps, stacks),
+        choices: stack_choices(book, scope, usable, steps, stacks),
     }
 }
 
 /// The cheapest ways to give each duty of a node a stack, one for each pair of first and last stack.
-fn choices(
+fn stack_choices(
     book: &Book,
-    scope: &Scope,
+    scope: &PlanScope,
     usable: &[Vec<u16>],
-    steps: &[Draft],
-    stacks: &mut Stacks,
-) -> Vec<Choice> {
+    steps: &[StepDraft],
+    stacks: &mut StackSets,
+) -> Vec<StackChoice> {
     let duties = duties_of_node(steps);
     if duties.iter().all(|d| usable[*d].is_empty()) {
         return Vec::new();
     }
-    let runs: Vec<&Run> = steps.iter().flat_map(|s| &s.runs).collect();
-    let mut found: Vec<(f64, Choice)> = Vec::new();
-    for workings in combinations(&duties, usable) {
-        let Some((inside_s, first, last)) = inside(book, scope, &runs, &duties, &workings) else { continue };
+    let runs: Vec<&DutyRun> = steps.iter().flat_map(|s| &s.runs).collect();
+    let mut found: Vec<(f64, StackChoice)> = Vec::new();
+    for workings in working_combinations(&duties, usable) {
+        let Some((inside_s, first, last)) = work_inside(book, scope, &runs, &duties, &workings) else {
+            continue;
+        };
         let picked_s = inside_s + first.len() as f64 * model::rules::PICK_S;
-        let choice = Choice { first: stacks.id(first), last: stacks.id(last), inside_s, workings };
+        let choice = StackChoice {
+            first: stacks.intern_pieces(first),
+            last: stacks.intern_pieces(last),
+            inside_s,
+            workings,
+        };
         found.push((picked_s, choice));
     }
     found.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.workings.cmp(&b.1.workings)));
-    let mut kept: Vec<Choice> = Vec::new();
+    let mut kept: Vec<StackChoice> = Vec::new();
     for (_, choice) in found {
         let seen = kept.iter().any(|k| (k.first, k.last) == (choice.first, choice.last));
-        if !seen && kept.len() < MOST_CHOICES {
+        if !seen && kept.len() < MAX_CHOICES {
             kept.push(choice);
         }
     }
@@ -196,12 +217,12 @@ fn choices(
 }
 
 /// Workings for each duty, in all combinations of the cheapest few.
-fn combinations(duties: &[usize], usable: &[Vec<u16>]) -> Vec<Vec<Option<u16>>> {
-    let mut most = MOST_CHOICES;
+fn working_combinations(duties: &[usize], usable: &[Vec<u16>]) -> Vec<Vec<Option<u16>>> {
+    let mut most = MAX_CHOICES;
     let count = |most: usize| {
         duties.iter().fold(1_usize, |product, d| product.saturating_mul(usable[*d].len().clamp(1, most)))
     };
-    while most > 1 && count(most) > MOST_COMBINATIONS {
+    while most > 1 && count(most) > MAX_COMBINATIONS {
         most -= 1;
     }
     let mut all = vec![Vec::new()];
@@ -218,10 +239,10 @@ fn combinations(duties: &[usize], usable: &[Vec<u16>]) -> Vec<Vec<Option<u16>>> 
 }
 
 /// Seconds inside a node with the first and the last stack, all pieces sorted; `None` if nothing is worked.
-fn inside(
+fn work_inside(
     book: &Book,
-    scope: &Scope,
-    runs: &[&Run],
+    scope: &PlanScope,
+    runs: &[&DutyRun],
     duties: &[usize],
     workings: &[Option<u16>],
 ) -> Option<(f64, Vec<PieceId>, Vec<PieceId>)> {
@@ -234,7 +255,7 @@ fn inside(
         let duty = &scope.duties[run.duty];
         let working = &duty.workings[usize::from(working)];
         let pieces = working.stack.all_pieces();
-        inside_s += hand.as_ref().map_or(0.0, |h| swap_s(h, &pieces));
+        inside_s += hand.as_ref().map_or(0.0, |h| hand_swap_s(h, &pieces));
         inside_s += duty.seconds_each(book, working) * run.holes.len() as f64;
         first.get_or_insert_with(|| pieces.clone());
         hand = Some(pieces);

@@ -5,15 +5,15 @@
 
 use std::collections::BTreeMap;
 
-use bolting::pattern::{Pattern, Place, tightening_order};
+use bolting::pattern::{HolePattern, HolePosition, tightening_order};
 use model::{Act, Book, Duty, FixingId, PartId, PatternRule, StationId};
 
-use crate::scope::Scope;
-use crate::strip::station_of;
+use crate::scope::PlanScope;
+use crate::strip::part_station;
 
 /// Holes that are tightened as one, in the order of tightening.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Group {
+pub struct ScopeJointGroup {
     /// The part.
     pub part: PartId,
     /// Fixings, rising.
@@ -26,21 +26,22 @@ pub struct Group {
 
 /// Look-up tables of a scope.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Index {
+pub struct ScopeIndex {
     duties: BTreeMap<Duty, usize>,
     accesses: BTreeMap<(FixingId, u16), u16>,
-    groups: Vec<Group>,
+    groups: Vec<ScopeJointGroup>,
     group_of: BTreeMap<FixingId, usize>,
 }
 
-impl Index {
+impl ScopeIndex {
     /// The tables of a scope.
     #[must_use]
-    pub fn new(book: &Book, scope: &Scope) -> Self {
+    pub fn new(book: &Book, scope: &PlanScope) -> Self {
         let duties = scope.duties.iter().enumerate().map(|(at, d)| (d.duty, at)).collect();
         let holes = scope.duties.iter().flat_map(|d| d.holes.iter().map(move |h| (d.duty, *h)));
         let accesses = holes.map(|(duty, hole)| ((duty.fixing, hole), duty.access)).collect();
-        let groups: Vec<Group> = scope.parts.iter().flat_map(|(part, _)| groups(book, *part)).collect();
+        let groups: Vec<ScopeJointGroup> =
+            scope.parts.iter().flat_map(|(part, _)| joint_groups(book, *part)).collect();
         let numbered = groups.iter().enumerate();
         let group_of = numbered.flat_map(|(at, g)| g.fixings.iter().map(move |f| (*f, at))).collect();
         Self { duties, accesses, groups, group_of }
@@ -48,19 +49,19 @@ impl Index {
 
     /// Position of a duty in the scope.
     #[must_use]
-    pub fn duty(&self, fixing: FixingId, access: u16, act: Act, stage: Option<u8>) -> Option<usize> {
+    pub fn duty_position(&self, fixing: FixingId, access: u16, act: Act, stage: Option<u8>) -> Option<usize> {
         self.duties.get(&Duty { fixing, access, act, stage }).copied()
     }
 
     /// The access through which a hole is worked.
     #[must_use]
-    pub fn access(&self, fixing: FixingId, hole: u16) -> Option<u16> {
+    pub fn access_of_hole(&self, fixing: FixingId, hole: u16) -> Option<u16> {
         self.accesses.get(&(fixing, hole)).copied()
     }
 
     /// The accesses in use of a fixing, rising.
     #[must_use]
-    pub fn accesses(&self, fixing: FixingId) -> Vec<u16> {
+    pub fn accesses_in_use(&self, fixing: FixingId) -> Vec<u16> {
         let range = (fixing, 0)..=(fixing, u16::MAX);
         let mut all: Vec<u16> = self.accesses.range(range).map(|(_, a)| *a).collect();
         all.sort_unstable();
@@ -70,26 +71,26 @@ impl Index {
 
     /// All groups.
     #[must_use]
-    pub fn groups(&self) -> &[Group] {
+    pub fn groups(&self) -> &[ScopeJointGroup] {
         &self.groups
     }
 
     /// The group of a fixing of the scope.
     #[must_use]
-    pub fn group(&self, fixing: FixingId) -> &Group {
+    pub fn group_of_fixing(&self, fixing: FixingId) -> &ScopeJointGroup {
         &self.groups[self.group_of[&fixing]]
     }
 
     /// Working position of an access: its own, else the way's, else the part's.
     #[must_use]
-    pub fn station(&self, book: &Book, fixing: FixingId, access: u16, way: Option<u16>) -> StationId {
+    pub fn access_station(&self, book: &Book, fixing: FixingId, access: u16, way: Option<u16>) -> StationId {
         let it = book.fixing(fixing);
         let own = it.accesses.get(usize::from(access)).and_then(|a| a.station);
-        own.unwrap_or_else(|| station_of(book, it.part, way))
+        own.unwrap_or_else(|| part_station(book, it.part, way))
     }
 }
 
-fn groups(book: &Book, part: PartId) -> Vec<Group> {
+fn joint_groups(book: &Book, part: PartId) -> Vec<ScopeJointGroup> {
     let mut sets: Vec<(Option<&String>, Vec<FixingId>)> = Vec::new();
     for id in book.fixings_of(part) {
         let joint = book.fixing(id).joint.as_ref();
@@ -98,32 +99,33 @@ fn groups(book: &Book, part: PartId) -> Vec<Group> {
             None => sets.push((joint, vec![id])),
         }
     }
-    sets.into_iter().map(|(joint, fixings)| group(book, part, joint.is_some(), fixings)).collect()
+    sets.into_iter().map(|(joint, fixings)| make_joint_group(book, part, joint.is_some(), fixings)).collect()
 }
 
-fn group(book: &Book, part: PartId, named: bool, fixings: Vec<FixingId>) -> Group {
+fn make_joint_group(book: &Book, part: PartId, named: bool, fixings: Vec<FixingId>) -> ScopeJointGroup {
     let rules = fixings.iter().map(|f| &book.fixing(*f).tightening.pattern);
     let stated = rules.clone().find(|r| **r != PatternRule::Auto);
     let all: Vec<(FixingId, u16)> =
         fixings.iter().flat_map(|f| (0..book.fixing(*f).holes.len() as u16).map(move |h| (*f, h))).collect();
-    let holes = ordered(book, &all, stated.unwrap_or(&PatternRule::Auto));
-    Group { part, fixings, holes, by_station: !named && stated.is_none() }
+    let holes = order_holes(book, &all, stated.unwrap_or(&PatternRule::Auto));
+    ScopeJointGroup { part, fixings, holes, by_station: !named && stated.is_none() }
 }
 
-fn ordered(book: &Book, holes: &[(FixingId, u16)], rule: &PatternRule) -> Vec<(FixingId, u16)> {
+fn order_holes(book: &Book, holes: &[(FixingId, u16)], rule: &PatternRule) -> Vec<(FixingId, u16)> {
     let hole = |at: &(FixingId, u16)| &book.fixing(at.0).holes[usize::from(at.1)];
-    let places: Vec<Place> =
-        holes.iter().map(|h| Place { x_mm: hole(h).x.as_mm(), y_mm: hole(h).y.as_mm() }).collect();
+    let places: Vec<HolePosition> =
+        holes.iter().map(|h| HolePosition { x_mm: hole(h).x.as_mm(), y_mm: hole(h).y.as_mm() }).collect();
     let pattern = match rule {
-        PatternRule::Auto => Pattern::Auto,
-        PatternRule::CrissCross => Pattern::CrissCross,
-        PatternRule::Spiral => Pattern::Spiral,
+        PatternRule::Auto => HolePattern::Auto,
+        PatternRule::CrissCross => HolePattern::CrissCross,
+        PatternRule::Spiral => HolePattern::Spiral,
         PatternRule::Given(labels) => {
             let named = |label: &String| holes.iter().position(|h| hole(h).label == *label);
-            Pattern::Given(labels.iter().filter_map(named).collect())
+            HolePattern::Given(labels.iter().filter_map(named).collect())
         }
     };
-    let found = tightening_order(&places, &pattern).or_else(|_| tightening_order(&places, &Pattern::Auto));
+    let found =
+        tightening_order(&places, &pattern).or_else(|_| tightening_order(&places, &HolePattern::Auto));
     // A sequence that does not name each hole once is a fault of the book, reported there; its own order then stands in.
     let found = found.unwrap_or_else(|_| (0..holes.len()).collect());
     found.into_iter().map(|at| holes[at]).collect()

@@ -53,7 +53,7 @@
 
 pub mod assemble;
 pub mod calendar;
-pub mod cart;
+pub mod cart_layout;
 pub mod happening;
 
 pub mod job;
@@ -62,7 +62,7 @@ pub mod kit;
 mod make;
 pub mod mix_up;
 pub mod next_best;
-pub mod order;
+pub mod node_order;
 pub mod readiness;
 pub mod refit;
 pub mod remake;
@@ -76,5 +76,5 @@ pub mod work;
 pub mod worth;
 
 pub use assemble::PlanError;
-pub use make::make;
-pub use remake::remake;
+pub use make::make_plan;
+pub use remake::remake_plan;

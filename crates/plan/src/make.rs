@@ -1,11 +1,13 @@
 //! The whole plan: the core's sequences with the kit's sheet, slots, mix-ups and readiness round them.
 
-use model::plan::{Asked, Kit, MixUpLine, PLAN_FORMAT, Plan, Readiness, Sequence, SlotLine, StepKind};
+use model::plan::{
+    Kit, MixUpLine, PLAN_FORMAT, Plan, PlanInputs, Readiness, SlotLine, StepKind, StepSequence,
+};
 use model::{Book, FixingId, Store};
 
-use crate::assemble::{self, Core, PlanError};
+use crate::assemble::{self, PlanCore, PlanError};
 use crate::{kit, mix_up, readiness, slots};
-use effort::Budget;
+use effort::SolverBudget;
 
 /// Plans a visit: way in, stacks, kit, the three sequences, slots, mix-ups and readiness.
 ///
@@ -13,21 +15,27 @@ use effort::Budget;
 ///
 /// # Errors
 /// [`PlanError`] where a task is unknown or none is asked for, and where no way in or no order exists.
-pub fn make(book: &Book, store: &Store, asked: &Asked, budget: Budget) -> Result<Plan, PlanError> {
-    let core = assemble::core(book, store, asked, &budget)?;
-    let slots = slots::assign(book, store, &core.scope, &strip_order(book, &core.strip), &asked.vehicle);
-    let beside = Beside {
-        kit: kit::sheet(book, store, &core.scope, &core.kit, &core.used()),
-        mix_ups: mix_up::find(book, store, &core.scope, &slots),
-        readiness: readiness::sheet(book, store, &core.scope),
+pub fn make_plan(
+    book: &Book,
+    store: &Store,
+    asked: &PlanInputs,
+    budget: SolverBudget,
+) -> Result<Plan, PlanError> {
+    let core = assemble::make_plan_core(book, store, asked, &budget)?;
+    let slots =
+        slots::assign_slots(book, store, &core.scope, &strip_order(book, &core.strip), &asked.vehicle);
+    let beside = PlanSheets {
+        kit: kit::kit_sheet(book, store, &core.scope, &core.kit, &core.stacks_used()),
+        mix_ups: mix_up::find_mix_ups(book, store, &core.scope, &slots),
+        readiness: readiness::readiness_sheet(book, store, &core.scope),
         slots,
     };
-    Ok(put_together(book, store, asked, core, beside))
+    Ok(assemble_plan(book, store, asked, core, beside))
 }
 
 /// What stands beside the sequences of a plan.
 #[derive(Debug, Clone, PartialEq)]
-struct Beside {
+struct PlanSheets {
     kit: Kit,
     slots: Vec<SlotLine>,
     mix_ups: Vec<MixUpLine>,
@@ -35,7 +43,7 @@ struct Beside {
 }
 
 /// The fixings in the order in which they are undone, each once.
-fn strip_order(book: &Book, strip: &Sequence) -> Vec<FixingId> {
+fn strip_order(book: &Book, strip: &StepSequence) -> Vec<FixingId> {
     let undone = strip.steps.iter().filter(|s| s.kind == StepKind::Undo).flat_map(|s| &s.fixings);
     let mut seen = vec![false; book.fixings.len()];
     let first = |id: &FixingId| !core::mem::replace(&mut seen[id.index()], true);
@@ -43,15 +51,15 @@ fn strip_order(book: &Book, strip: &Sequence) -> Vec<FixingId> {
 }
 
 /// The plan from its core and what stands beside it.
-fn put_together(book: &Book, store: &Store, asked: &Asked, core: Core, beside: Beside) -> Plan {
-    let way_in = core.way_in.shown(book);
+fn assemble_plan(book: &Book, store: &Store, asked: &PlanInputs, core: PlanCore, beside: PlanSheets) -> Plan {
+    let way_in = core.way_in.to_plan_way_in(book);
     let mut plan = Plan {
         format: PLAN_FORMAT.into(),
         book: book.key.clone(),
         book_title: book.title.clone(),
         store_title: store.title.clone(),
         currency: book.currency.clone(),
-        asked: Asked { tasks: asked_tasks(book, &core), ..asked.clone() },
+        asked: PlanInputs { tasks: asked_tasks(book, &core), ..asked.clone() },
         way_in,
         duties: core.duties,
         stacks: core.stacks,
@@ -63,18 +71,18 @@ fn put_together(book: &Book, store: &Store, asked: &Asked, core: Core, beside: B
         mix_ups: beside.mix_ups,
         readiness: beside.readiness,
     };
-    address(&mut plan);
+    address_steps(&mut plan);
     plan
 }
 
-fn asked_tasks(book: &Book, core: &Core) -> Vec<String> {
+fn asked_tasks(book: &Book, core: &PlanCore) -> Vec<String> {
     let mut keys: Vec<String> = core.scope.tasks.iter().map(|t| book.task(*t).key.clone()).collect();
     keys.sort();
     keys
 }
 
 /// Tells each step that undoes or runs in a fixing where its fasteners go or come from; new ones come from no slot.
-pub(crate) fn address(plan: &mut Plan) {
+pub(crate) fn address_steps(plan: &mut Plan) {
     for step in plan.strip.steps.iter_mut().chain(&mut plan.refit.steps) {
         let is_in = step.kind == StepKind::RunIn;
         if is_in || step.kind == StepKind::Undo {

@@ -7,15 +7,16 @@
 use std::collections::BTreeMap;
 
 use model::{
-    Access, Act, Book, ConditionId, Duty, Fixing, FixingId, NearestMiss, PartId, TaskId, Working, duties_of,
+    Access, Act, Book, ConditionId, Duty, Fixing, FixingId, NearestMiss, PartId, TaskId, WorkingStack,
+    duties_of_fixing,
 };
 
 /// More accesses to one fixing than this are not tried in all combinations; each hole then takes its best one.
-const MOST_COMBINED: usize = 10;
+const MAX_COMBINED_ACCESSES: usize = 10;
 
 /// What is in the way in, with every duty and the stacks that can do it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Scope {
+pub struct PlanScope {
     /// Tasks asked for, rising.
     pub tasks: Vec<TaskId>,
     /// Parts that come off, rising, each with the position of the way taken where it has ways.
@@ -34,7 +35,7 @@ pub struct ScopedDuty {
     /// Positions in [`Fixing::holes`] that are worked through this access, rising.
     pub holes: Vec<u16>,
     /// Stacks that can do it, cheapest first; their times are for all holes of the access.
-    pub workings: Vec<Working>,
+    pub workings: Vec<WorkingStack>,
     /// Why nothing can, where nothing can.
     pub miss: Option<NearestMiss>,
 }
@@ -42,7 +43,7 @@ pub struct ScopedDuty {
 impl ScopedDuty {
     /// Seconds for one fastener with one of the workings.
     #[must_use]
-    pub fn seconds_each(&self, book: &Book, working: &Working) -> f64 {
+    pub fn seconds_each(&self, book: &Book, working: &WorkingStack) -> f64 {
         let holes = book.fixing(self.duty.fixing).accesses[usize::from(self.duty.access)].holes.len();
         working.time.as_s() / holes.max(1) as f64
     }
@@ -50,7 +51,7 @@ impl ScopedDuty {
 
 /// A hole that no access serves on the way that is taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct NoAccess {
+pub struct HoleWithoutAccess {
     /// The fixing.
     pub fixing: FixingId,
     /// Position of the hole.
@@ -59,26 +60,26 @@ pub struct NoAccess {
 
 /// Whether an access is open on the way that is taken.
 #[must_use]
-pub fn is_open(access: &Access, way: Option<u16>) -> bool {
+pub fn is_access_open(access: &Access, way: Option<u16>) -> bool {
     access.way.is_none() || access.way == way
 }
 
 /// The duties of all fixings of the parts that come off, through every access that is open.
 #[must_use]
-pub fn candidates(book: &Book, parts: &[(PartId, Option<u16>)]) -> Vec<Duty> {
+pub fn candidate_duties(book: &Book, parts: &[(PartId, Option<u16>)]) -> Vec<Duty> {
     let way_of: BTreeMap<PartId, Option<u16>> = parts.iter().copied().collect();
     let mut found = Vec::new();
     for id in book.fixing_ids() {
         let fixing = book.fixing(id);
         if let Some(way) = way_of.get(&fixing.part) {
-            let open = |d: &Duty| is_open(&fixing.accesses[usize::from(d.access)], *way);
-            found.extend(duties_of(fixing, id).into_iter().filter(open));
+            let open = |d: &Duty| is_access_open(&fixing.accesses[usize::from(d.access)], *way);
+            found.extend(duties_of_fixing(fixing, id).into_iter().filter(open));
         }
     }
     found
 }
 
-impl Scope {
+impl PlanScope {
     /// The scope of a way in, from what reach found for its [`candidates`], in the same order or any other.
     ///
     /// # Errors
@@ -88,8 +89,8 @@ impl Scope {
         tasks: Vec<TaskId>,
         parts: Vec<(PartId, Option<u16>)>,
         conditions: Vec<ConditionId>,
-        reached: Vec<(Duty, Vec<Working>, Option<NearestMiss>)>,
-    ) -> Result<Self, NoAccess> {
+        reached: Vec<(Duty, Vec<WorkingStack>, Option<NearestMiss>)>,
+    ) -> Result<Self, HoleWithoutAccess> {
         let mut by_fixing: BTreeMap<FixingId, Vec<ScopedDuty>> = BTreeMap::new();
         for (duty, workings, miss) in reached {
             let scoped = ScopedDuty { duty, holes: Vec::new(), workings, miss };
@@ -98,14 +99,14 @@ impl Scope {
         let mut duties = Vec::new();
         for id in book.fixing_ids().filter(|id| parts.iter().any(|(p, _)| *p == book.fixing(*id).part)) {
             let found = by_fixing.remove(&id).unwrap_or_default();
-            duties.extend(chosen(book, id, found)?);
+            duties.extend(choose_accesses(book, id, found)?);
         }
         Ok(Self { tasks, parts, conditions, duties })
     }
 
     /// The position of a duty.
     #[must_use]
-    pub fn position(&self, duty: Duty) -> Option<usize> {
+    pub fn duty_position(&self, duty: Duty) -> Option<usize> {
         self.duties.iter().position(|d| d.duty == duty)
     }
 
@@ -119,15 +120,15 @@ impl Scope {
 
 /// What an access offers: acts without a stack, and the cost of one fastener and of the set-ups.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Offer {
+struct AccessOffer {
     access: u16,
     gaps: u32,
     each_s: f64,
     once_s: f64,
 }
 
-fn offer(book: &Book, access: u16, duties: &[ScopedDuty]) -> Offer {
-    let mut sum = Offer { access, gaps: 0, each_s: 0.0, once_s: 0.0 };
+fn access_offer(book: &Book, access: u16, duties: &[ScopedDuty]) -> AccessOffer {
+    let mut sum = AccessOffer { access, gaps: 0, each_s: 0.0, once_s: 0.0 };
     for duty in duties.iter().filter(|d| d.duty.access == access) {
         match duty.workings.first() {
             Some(working) => {
@@ -141,27 +142,31 @@ fn offer(book: &Book, access: u16, duties: &[ScopedDuty]) -> Offer {
 }
 
 /// The duties of one fixing through the chosen accesses, with the holes that each serves.
-fn chosen(book: &Book, id: FixingId, mut duties: Vec<ScopedDuty>) -> Result<Vec<ScopedDuty>, NoAccess> {
+fn choose_accesses(
+    book: &Book,
+    id: FixingId,
+    mut duties: Vec<ScopedDuty>,
+) -> Result<Vec<ScopedDuty>, HoleWithoutAccess> {
     let fixing = book.fixing(id);
     let mut open: Vec<u16> = duties.iter().map(|d| d.duty.access).collect();
     open.sort_unstable();
     open.dedup();
-    let offers: Vec<Offer> = open.iter().map(|a| offer(book, *a, &duties)).collect();
-    let served = |h: &u16| offers.iter().any(|o| serves(fixing, o, *h));
+    let offers: Vec<AccessOffer> = open.iter().map(|a| access_offer(book, *a, &duties)).collect();
+    let served = |h: &u16| offers.iter().any(|o| serves_hole(fixing, o, *h));
     if let Some(hole) = (0..fixing.holes.len() as u16).find(|h| !served(h)) {
-        return Err(NoAccess { fixing: id, hole });
+        return Err(HoleWithoutAccess { fixing: id, hole });
     }
-    let by_hole = best_cover(fixing, &offers);
+    let by_hole = best_access_by_hole(fixing, &offers);
     for duty in &mut duties {
         let here = by_hole.iter().enumerate().filter(|(_, access)| **access == duty.duty.access);
         duty.holes = here.map(|(hole, _)| hole as u16).collect();
     }
     duties.retain(|d| !d.holes.is_empty());
-    duties.sort_by_key(|d| (d.duty.access, work_order(d.duty.act), d.duty.stage));
+    duties.sort_by_key(|d| (d.duty.access, act_rank(d.duty.act), d.duty.stage));
     Ok(duties)
 }
 
-fn work_order(act: Act) -> u8 {
+fn act_rank(act: Act) -> u8 {
     match act {
         Act::Free => 0,
         Act::RunOut => 1,
@@ -170,21 +175,21 @@ fn work_order(act: Act) -> u8 {
     }
 }
 
-fn serves(fixing: &Fixing, offer: &Offer, hole: u16) -> bool {
+fn serves_hole(fixing: &Fixing, offer: &AccessOffer, hole: u16) -> bool {
     fixing.accesses[usize::from(offer.access)].holes.contains(&hole)
 }
 
 /// The access of each hole.
-fn best_cover(fixing: &Fixing, offers: &[Offer]) -> Vec<u16> {
-    let all: Vec<&Offer> = offers.iter().collect();
-    let fallback = assigned(fixing, &all);
-    if offers.len() > MOST_COMBINED {
+fn best_access_by_hole(fixing: &Fixing, offers: &[AccessOffer]) -> Vec<u16> {
+    let all: Vec<&AccessOffer> = offers.iter().collect();
+    let fallback = assign_holes(fixing, &all);
+    if offers.len() > MAX_COMBINED_ACCESSES {
         return fallback.map_or_else(Vec::new, |(holes, _)| holes);
     }
     let subsets = (1_u32..1 << offers.len()).filter_map(|mask| {
-        let members: Vec<&Offer> =
+        let members: Vec<&AccessOffer> =
             offers.iter().enumerate().filter(|(i, _)| mask >> i & 1 == 1).map(|(_, o)| o).collect();
-        let (holes, (gaps, cost_s)) = assigned(fixing, &members)?;
+        let (holes, (gaps, cost_s)) = assign_holes(fixing, &members)?;
         Some((gaps, cost_s, members.len(), mask, holes))
     });
     let better = |a: &(u32, f64, usize, u32, Vec<u16>), b: &(u32, f64, usize, u32, Vec<u16>)| {
@@ -194,13 +199,13 @@ fn best_cover(fixing: &Fixing, offers: &[Offer]) -> Vec<u16> {
 }
 
 /// Each hole through its best member, with the gaps and the cost; `None` where a hole has no member.
-fn assigned(fixing: &Fixing, members: &[&Offer]) -> Option<(Vec<u16>, (u32, f64))> {
+fn assign_holes(fixing: &Fixing, members: &[&AccessOffer]) -> Option<(Vec<u16>, (u32, f64))> {
     let mut holes = Vec::new();
     let mut gaps = 0;
     let mut cost_s = 0.0;
     for hole in 0..fixing.holes.len() as u16 {
-        let rank = |o: &&&Offer| (o.gaps, o.each_s);
-        let best = members.iter().filter(|o| serves(fixing, o, hole)).min_by(|a, b| {
+        let rank = |o: &&&AccessOffer| (o.gaps, o.each_s);
+        let best = members.iter().filter(|o| serves_hole(fixing, o, hole)).min_by(|a, b| {
             let ((ga, ca), (gb, cb)) = (rank(a), rank(b));
             ga.cmp(&gb).then(ca.total_cmp(&cb)).then(a.access.cmp(&b.access))
         })?;

@@ -16,22 +16,22 @@
 
 use std::collections::BTreeMap;
 
-use model::plan::{Action, Sequence, StackLine, Step, StepKind};
-use model::{Book, ConditionId, Outcome, PieceId, Stack, StationId, Store, rules};
+use model::plan::{StackLine, Step, StepAction, StepKind, StepSequence};
+use model::{Book, ConditionId, PieceId, SolverOutcome, Stack, StationId, Store, rules};
 use units::Duration;
 
-use crate::job::{Draft, Job, Run};
-use crate::order::{Solved, swap_s};
-use crate::scope::Scope;
+use crate::job::{DutyRun, SequenceJob, StepDraft};
+use crate::node_order::{NodeOrderAnswer, hand_swap_s};
+use crate::scope::PlanScope;
 use crate::work;
 
 /// Waits shorter than this are rounding.
 const NO_WAIT_S: f64 = 1.0e-6;
 
 /// Writes the three sequences of a plan; keeps the numbers of steps and the ids of stacks.
-pub struct Writer<'a> {
+pub struct StepWriter<'a> {
     book: &'a Book,
-    scope: &'a Scope,
+    scope: &'a PlanScope,
     /// Position of the working taken for each duty of the scope.
     pub picked: Vec<Option<u16>>,
     stacks: Vec<&'a Stack>,
@@ -43,7 +43,7 @@ pub struct Writer<'a> {
 
 /// Where a sequence stands.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Here {
+pub struct MechanicPosition {
     /// Working position.
     pub station: StationId,
     /// Part in mind.
@@ -54,18 +54,18 @@ pub struct Here {
     pub entered: bool,
 }
 
-impl Here {
+impl MechanicPosition {
     /// The start of a sequence: the first station, no part in mind, the bare hand.
     #[must_use]
-    pub const fn start() -> Self {
+    pub const fn at_start() -> Self {
         Self { station: StationId::new(0), part: None, hand: Vec::new(), entered: false }
     }
 }
 
-impl<'a> Writer<'a> {
+impl<'a> StepWriter<'a> {
     /// A writer at the start of a plan.
     #[must_use]
-    pub fn new(book: &'a Book, scope: &'a Scope) -> Self {
+    pub fn new(book: &'a Book, scope: &'a PlanScope) -> Self {
         Self {
             book,
             scope,
@@ -79,7 +79,12 @@ impl<'a> Writer<'a> {
     }
 
     /// Takes the workings of a solved job.
-    pub fn pick(&mut self, job: &Job, problem: &crate::order::Problem, solved: &Solved) {
+    pub fn pick_workings(
+        &mut self,
+        job: &SequenceJob,
+        problem: &crate::node_order::NodeOrderProblem,
+        solved: &NodeOrderAnswer,
+    ) {
         for (node, steps) in job.nodes.iter().enumerate() {
             let Some(choice) = solved.choices[node].map(|c| &problem.nodes[node].choices[c]) else {
                 continue;
@@ -91,8 +96,8 @@ impl<'a> Writer<'a> {
     }
 
     /// The steps of a job in its solved order.
-    pub fn write(&mut self, job: &Job, solved: &Solved) -> Sequence {
-        self.write_from(job, solved, Here::start())
+    pub fn write_sequence(&mut self, job: &SequenceJob, solved: &NodeOrderAnswer) -> StepSequence {
+        self.write_sequence_from(job, solved, MechanicPosition::at_start())
     }
 
     /// Seconds since the start of the first sequence written.
@@ -107,28 +112,39 @@ impl<'a> Writer<'a> {
     }
 
     /// The steps of a job in its solved order, begun at a place with pieces in hand.
-    pub fn write_from(&mut self, job: &Job, solved: &Solved, mut here: Here) -> Sequence {
+    pub fn write_sequence_from(
+        &mut self,
+        job: &SequenceJob,
+        solved: &NodeOrderAnswer,
+        mut here: MechanicPosition,
+    ) -> StepSequence {
         let mut ends_s = vec![0.0; job.nodes.len()];
         let mut steps = Vec::new();
         for node in &solved.order {
-            if let Some(wait) = self.wait(job, *node, &ends_s, &here) {
+            if let Some(wait) = self.wait_step(job, *node, &ends_s, &here) {
                 steps.push(wait);
             }
             for draft in &job.nodes[*node] {
-                steps.push(self.step(draft, &mut here));
+                steps.push(self.write_step(draft, &mut here));
             }
             ends_s[*node] = self.clock_s;
         }
-        sequence(steps, &solved.outcome)
+        sum_sequence(steps, &solved.outcome)
     }
 
-    fn wait(&mut self, job: &Job, node: usize, ends_s: &[f64], here: &Here) -> Option<Step> {
+    fn wait_step(
+        &mut self,
+        job: &SequenceJob,
+        node: usize,
+        ends_s: &[f64],
+        here: &MechanicPosition,
+    ) -> Option<Step> {
         let lags = job.lags.iter().filter(|l| l.lag.to.contains(&node)).map(|l| {
             let from_s = l.lag.from.iter().map(|f| ends_s[*f]).fold(0.0, f64::max);
             (from_s + l.lag.wait_s, l.title.as_str(), l.condition)
         });
         let task = job.nodes[node].first().and_then(|d| d.task);
-        let needed = task.into_iter().flat_map(|t| work::conditions(self.book, t));
+        let needed = task.into_iter().flat_map(|t| work::task_conditions(self.book, t));
         let held = needed.filter_map(|c| {
             Some((*self.holds_at_s.get(&c)?, self.book.condition(c).title.as_str(), Some(c)))
         });
@@ -137,15 +153,15 @@ impl<'a> Writer<'a> {
         if wait_s <= NO_WAIT_S {
             return None;
         }
-        let text = format!("Wait {}: {title}.", Duration::from_s(wait_s).spoken());
-        let mut draft = Draft::new(StepKind::Wait, here.station, text);
+        let text = format!("Wait {}: {title}.", Duration::from_s(wait_s).spoken_text());
+        let mut draft = StepDraft::new(StepKind::Wait, here.station, text);
         draft.condition = condition;
         self.clock_s += wait_s;
-        Some(Step { wait_s, ..self.bare(&draft) })
+        Some(Step { wait_s, ..self.bare_step(&draft) })
     }
 
-    fn step(&mut self, draft: &Draft, here: &mut Here) -> Step {
-        let mut step = self.bare(draft);
+    fn write_step(&mut self, draft: &StepDraft, here: &mut MechanicPosition) -> Step {
+        let mut step = self.bare_step(draft);
         if draft.station != here.station {
             step.setup_s += self.book.station(draft.station).enter.as_s();
         }
@@ -158,7 +174,7 @@ impl<'a> Writer<'a> {
         (here.station, here.part, here.entered) = (draft.station, draft.part, true);
         step.work_s = draft.fixed_s;
         for run in &draft.runs {
-            let action = self.action(run, here, &mut step);
+            let action = self.write_action(run, here, &mut step);
             step.actions.push(action);
         }
         self.clock_s += step.setup_s + step.work_s;
@@ -166,18 +182,18 @@ impl<'a> Writer<'a> {
         step
     }
 
-    fn note_hold_up(&mut self, draft: &Draft) {
+    fn note_hold_up(&mut self, draft: &StepDraft) {
         if let (Some(condition), StepKind::Open | StepKind::Drain) = (draft.condition, draft.kind) {
             let hold_up_s = self.book.condition(condition).hold_up.as_s();
             self.holds_at_s.insert(condition, self.clock_s + hold_up_s);
         }
     }
 
-    fn action(&mut self, run: &Run, here: &mut Here, step: &mut Step) -> Action {
+    fn write_action(&mut self, run: &DutyRun, here: &mut MechanicPosition, step: &mut Step) -> StepAction {
         let duty = &self.scope.duties[run.duty];
         let fixing = self.book.fixing(duty.duty.fixing);
         let label = |h: &u16| fixing.holes[usize::from(*h)].label.clone();
-        let mut action = Action {
+        let mut action = StepAction {
             duty: run.duty,
             holes: run.holes.iter().map(label).collect(),
             stack: None,
@@ -185,7 +201,7 @@ impl<'a> Writer<'a> {
         };
         if let Some(working) = self.picked[run.duty].map(|w| &duty.workings[usize::from(w)]) {
             let pieces = working.stack.all_pieces();
-            step.setup_s += swap_s(&here.hand, &pieces);
+            step.setup_s += hand_swap_s(&here.hand, &pieces);
             step.work_s += duty.seconds_each(self.book, working) * run.holes.len() as f64;
             here.hand = pieces;
             action.stack = Some(self.stack_id(&working.stack));
@@ -205,7 +221,7 @@ impl<'a> Writer<'a> {
 
     /// The id of a stack that a step uses.
     #[must_use]
-    pub fn id_of(&self, stack: &Stack) -> Option<String> {
+    pub fn stack_id_of(&self, stack: &Stack) -> Option<String> {
         self.ids.get(&(stack.pieces.clone(), stack.hold.clone())).map(|at| format!("S{}", at + 1))
     }
 
@@ -217,12 +233,12 @@ impl<'a> Writer<'a> {
             id: format!("S{}", at + 1),
             pieces: stack.pieces.iter().map(key).collect(),
             hold: stack.hold.iter().map(key).collect(),
-            words: reach::words(store, stack),
+            words: reach::describe_stack(store, stack),
         };
         self.stacks.iter().enumerate().map(line).collect()
     }
 
-    fn bare(&mut self, draft: &Draft) -> Step {
+    fn bare_step(&mut self, draft: &StepDraft) -> Step {
         let book = self.book;
         self.number += 1;
         let mut fixings: Vec<String> = draft.fixings.iter().map(|f| book.fixing(*f).key.clone()).collect();
@@ -249,11 +265,11 @@ impl<'a> Writer<'a> {
     }
 }
 
-fn sequence(steps: Vec<Step>, outcome: &Outcome) -> Sequence {
+fn sum_sequence(steps: Vec<Step>, outcome: &SolverOutcome) -> StepSequence {
     let setup_s: f64 = steps.iter().map(|s| s.setup_s).sum();
     let work_s: f64 = steps.iter().map(|s| s.work_s).sum();
     let wait_s: f64 = steps.iter().map(|s| s.wait_s).sum();
     let value = setup_s + work_s + wait_s;
-    let outcome = Outcome { value, bound: outcome.bound.min(value), ..outcome.clone() };
-    Sequence { steps, outcome, setup_s, work_s, wait_s }
+    let outcome = SolverOutcome { value, bound: outcome.bound.min(value), ..outcome.clone() };
+    StepSequence { steps, outcome, setup_s, work_s, wait_s }
 }

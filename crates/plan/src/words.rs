@@ -4,7 +4,7 @@ use model::plan::StepKind;
 use model::{DriveForm, FastenerKind, Fixing, Lubrication, Opening, Part, Tightening};
 
 /// "the drain plug", "6 × short manifold bolts", "1 × cover bolts" where it is one of several.
-fn fasteners(fixing: &Fixing, count: usize) -> String {
+fn counted_fasteners(fixing: &Fixing, count: usize) -> String {
     if fixing.holes.len() == 1 {
         return format!("the {}", fixing.title);
     }
@@ -13,8 +13,8 @@ fn fasteners(fixing: &Fixing, count: usize) -> String {
 
 /// Undoing a fixing.
 #[must_use]
-pub fn undo(fixing: &Fixing, count: usize) -> String {
-    let what = fasteners(fixing, count);
+pub fn undo_words(fixing: &Fixing, count: usize) -> String {
+    let what = counted_fasteners(fixing, count);
     let verb = match (fixing.kind, fixing.drive.form()) {
         (FastenerKind::Connector, _) | (_, DriveForm::Latch) => "Unplug",
         (FastenerKind::Clip, _) => "Unclip",
@@ -29,7 +29,7 @@ pub fn undo(fixing: &Fixing, count: usize) -> String {
 
 /// Lifting a part off.
 #[must_use]
-pub fn remove(part: &Part) -> String {
+pub fn remove_words(part: &Part) -> String {
     let helper = if part.helper { " with a second pair of hands" } else { "" };
     let tip = part.tip.as_ref().map_or_else(String::new, |t| format!(" {t}"));
     format!("Take off the {} ({}){helper}.{tip}", part.title, part.mass)
@@ -37,7 +37,7 @@ pub fn remove(part: &Part) -> String {
 
 /// Setting a part in place.
 #[must_use]
-pub fn refit(part: &Part) -> String {
+pub fn refit_words(part: &Part) -> String {
     let helper = if part.helper { " with a second pair of hands" } else { "" };
     let new: Vec<String> = part.renew_with.iter().map(|s| s.name.clone()).collect();
     let new = if new.is_empty() { String::new() } else { format!(", with new: {}", new.join(", ")) };
@@ -46,7 +46,7 @@ pub fn refit(part: &Part) -> String {
 
 /// Capping or uncapping an opening; `None` where there is no cap.
 #[must_use]
-pub fn cap(opening: &Opening, kind: StepKind) -> Option<String> {
+pub fn cap_words(opening: &Opening, kind: StepKind) -> Option<String> {
     let cap = opening.cap.as_ref()?;
     let count = if opening.count > 1 { format!("{} × ", opening.count) } else { String::new() };
     Some(match kind {
@@ -57,8 +57,8 @@ pub fn cap(opening: &Opening, kind: StepKind) -> Option<String> {
 
 /// Starting and running in a fixing.
 #[must_use]
-pub fn run_in(fixing: &Fixing, count: usize) -> String {
-    let what = fasteners(fixing, count);
+pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
+    let what = counted_fasteners(fixing, count);
     let new = if fixing.one_time { "new: " } else { "" };
     if !fixing.drive.is_turned() {
         let verb = match fixing.kind {
@@ -81,7 +81,7 @@ pub fn run_in(fixing: &Fixing, count: usize) -> String {
 
 /// Tightening a joint.
 #[must_use]
-pub fn tighten(fixings: &[&Fixing], count: usize) -> String {
+pub fn tighten_joint_words(fixings: &[&Fixing], count: usize) -> String {
     let titles: Vec<&str> = fixings.iter().map(|f| f.title.as_str()).collect();
     let figures: Vec<String> = {
         let mut seen = Vec::new();

@@ -2,12 +2,12 @@
 mod common;
 
 use common::{Size, book, scope, some_tasks};
-use effort::Budget;
-use model::plan::Objective;
+use effort::SolverBudget;
+use model::plan::KitObjective;
 use model::rules::{PICK_S, PUT_S};
-use model::{Book, Dimensions, Piece, PieceId, PieceKind, Place, Standing, Store};
+use model::{Book, DimensionsSource, Piece, PieceId, PieceKind, SolverStanding, Store, StorePlace};
 use plan::kit::{self, KitAnswer, TradedKit};
-use plan::scope::{Scope, ScopedDuty};
+use plan::scope::{PlanScope, ScopedDuty};
 use plan::way_in;
 use proptest::prelude::*;
 use units::Torque;
@@ -27,12 +27,12 @@ fn piece(at: usize, count: u16) -> Piece {
         measure: None,
         power: None,
         answers: Vec::new(),
-        place: Place { cabinet: "cabinet".into(), drawer: format!("{}", at % 3) },
+        place: StorePlace { cabinet: "cabinet".into(), drawer: format!("{}", at % 3) },
         count,
         lent: 0,
         in_calibration: 0,
         price: None,
-        dimensions: Dimensions::Stated,
+        dimensions: DimensionsSource::Stated,
     }
 }
 
@@ -41,33 +41,34 @@ fn store(count: u16) -> Store {
     Store { title: "invented".into(), pieces, cart_places: None, trays: Vec::new() }
 }
 
-fn case(seed: u64) -> (Book, Scope) {
+fn case(seed: u64) -> (Book, PlanScope) {
     let book = book(seed, Size::SMALL);
-    let found = way_in::solve(&book, &some_tasks(&book, seed), &Budget::sized()).expect("some way is open");
+    let found = way_in::find_least_way_in(&book, &some_tasks(&book, seed), &SolverBudget::sized())
+        .expect("some way is open");
     let (scope, _) = scope(&book, &found, seed);
     (book, scope)
 }
 
-fn chosen(book: &Book, scope: &Scope, count: u16, objective: Objective) -> KitAnswer {
-    kit::choose(book, &store(count), scope, objective, &Budget::sized())
+fn chosen(book: &Book, scope: &PlanScope, count: u16, objective: KitObjective) -> KitAnswer {
+    kit::choose_kit(book, &store(count), scope, objective, &SolverBudget::sized())
 }
 
-fn able(scope: &Scope, kit: &KitAnswer) -> usize {
-    scope.duties.iter().filter(|d| kit.inside(d).next().is_some()).count()
+fn able(scope: &PlanScope, kit: &KitAnswer) -> usize {
+    scope.duties.iter().filter(|d| kit.workings_inside(d).next().is_some()).count()
 }
 
 fn items(kit: &KitAnswer) -> u32 {
     kit.pieces.iter().map(|(_, n)| u32::from(*n)).sum()
 }
 
-fn seconds(book: &Book, scope: &Scope, kit: &KitAnswer) -> f64 {
+fn seconds(book: &Book, scope: &PlanScope, kit: &KitAnswer) -> f64 {
     let time = |(duty, at): (&ScopedDuty, &Option<usize>)| {
         at.map_or(0.0, |w| duty.seconds_each(book, &duty.workings[w]) * duty.holes.len() as f64)
     };
     scope.duties.iter().zip(&kit.best).map(time).sum()
 }
 
-const ALL: [Objective; 3] = [Objective::LeastToBuy, Objective::LeastToCarry, Objective::Quickest];
+const ALL: [KitObjective; 3] = [KitObjective::LeastToBuy, KitObjective::LeastToCarry, KitObjective::Quickest];
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(150))]
@@ -82,14 +83,14 @@ proptest! {
             prop_assert_eq!(kit.unmet.len(), scope.duties.len() - able_at_all);
             prop_assert!(kit.unmet.iter().all(|at| scope.duties[*at].workings.is_empty()));
             prop_assert!(kit.pieces.is_sorted() && kit.pieces.iter().all(|(_, n)| *n > 0));
-            prop_assert_eq!(kit.outcome.standing, Standing::Proven);
+            prop_assert_eq!(kit.outcome.standing, SolverStanding::Proven);
         }
     }
 
     #[test]
     fn no_piece_of_the_smallest_kit_can_stay_behind(seed in 0_u64..5000) {
         let (book, scope) = case(seed);
-        let kit = chosen(&book, &scope, 2, Objective::LeastToCarry);
+        let kit = chosen(&book, &scope, 2, KitObjective::LeastToCarry);
         prop_assert_eq!(f64::from(items(&kit)), kit.outcome.value);
         for at in 0..kit.pieces.len() {
             let mut less = kit.clone();
@@ -102,8 +103,8 @@ proptest! {
     fn the_quickest_kit_is_worth_what_it_says_and_no_slower(seed in 0_u64..5000) {
         let (book, scope) = case(seed);
         let value_s = |kit: &KitAnswer| seconds(&book, &scope, kit) + f64::from(items(kit)) * (PICK_S + PUT_S);
-        let quickest = chosen(&book, &scope, 1, Objective::Quickest);
-        let smallest = chosen(&book, &scope, 1, Objective::LeastToCarry);
+        let quickest = chosen(&book, &scope, 1, KitObjective::Quickest);
+        let smallest = chosen(&book, &scope, 1, KitObjective::LeastToCarry);
         // Times are counted in whole milliseconds, a duty each.
         let rounding_s = 0.001 * scope.duties.len() as f64;
         prop_assert!((value_s(&quickest) - quickest.outcome.value).abs() <= rounding_s);
@@ -117,7 +118,7 @@ proptest! {
         // Gaps are looked at anew with what can be bought; here there are none.
         scope.duties.retain(|d| !d.workings.is_empty());
         let store = store(2);
-        let trade = kit::trade_off(&book, &store, &scope, 100, 1, &Budget::sized());
+        let trade = kit::find_trade_off(&book, &store, &scope, 100, 1, &SolverBudget::sized());
         prop_assert!(trade.is_whole && trade.kits.iter().all(|kit| kit.is_proven));
         let worth = |kit: &TradedKit| (kit.to_buy, kit.to_carry, kit.hands_on_s);
         for (a, b) in trade.kits.iter().zip(&trade.kits[1..]) {
@@ -126,7 +127,7 @@ proptest! {
         let (first, last) = (&trade.kits[0], &trade.kits[trade.kits.len() - 1]);
         // Worked out from the kits themselves; times are counted in whole milliseconds, a duty each.
         let rounding_s = 0.001 * scope.duties.len() as f64;
-        let smallest = chosen(&book, &scope, 2, Objective::LeastToCarry);
+        let smallest = chosen(&book, &scope, 2, KitObjective::LeastToCarry);
         prop_assert_eq!(f64::from(first.to_carry), smallest.outcome.value);
         prop_assert!((first.hands_on_s - seconds(&book, &scope, &smallest)).abs() <= rounding_s);
         let least_s = |d: &ScopedDuty| d.workings.iter().map(|w| d.seconds_each(&book, w)).fold(f64::INFINITY, f64::min);
@@ -139,18 +140,18 @@ proptest! {
     #[test]
     fn second_copies_are_at_hand_and_only_for_quick_work(seed in 0_u64..5000) {
         let (book, scope) = case(seed);
-        let one = chosen(&book, &scope, 1, Objective::Quickest);
-        let three = chosen(&book, &scope, 3, Objective::Quickest);
+        let one = chosen(&book, &scope, 1, KitObjective::Quickest);
+        let three = chosen(&book, &scope, 3, KitObjective::Quickest);
         let more = |p: &(PieceId, u16)| p.1 >= one.count(p.0) && p.1 <= 3;
         prop_assert!(three.pieces.iter().all(more));
         prop_assert_eq!(three.pieces.len(), one.pieces.len());
-        let carried = chosen(&book, &scope, 3, Objective::LeastToCarry);
+        let carried = chosen(&book, &scope, 3, KitObjective::LeastToCarry);
         prop_assert_eq!(f64::from(items(&carried)), carried.outcome.value);
     }
 }
 
 /// One fixing a part, freed with the first stack and run out with the second; no other duty.
-fn two_stacks(fixings: usize, free: &[usize], run: &[usize]) -> (Book, Scope) {
+fn two_stacks(fixings: usize, free: &[usize], run: &[usize]) -> (Book, PlanScope) {
     let (book, mut scope) = (0..)
         .map(case)
         .find(|(_, s)| s.duties.iter().any(|d| d.duty.stage.is_some()))
@@ -182,7 +183,7 @@ fn two_stacks(fixings: usize, free: &[usize], run: &[usize]) -> (Book, Scope) {
 fn a_second_copy_is_taken_where_it_saves_more_than_it_costs() {
     let check = |fixings, free: &[usize], run: &[usize], owned, expected| {
         let (book, scope) = two_stacks(fixings, free, run);
-        assert_eq!(chosen(&book, &scope, owned, Objective::Quickest).count(PieceId::new(0)), expected);
+        assert_eq!(chosen(&book, &scope, owned, KitObjective::Quickest).count(PieceId::new(0)), expected);
     };
     // Two pieces differ on each side: standing stacks save 5.4 s a change, a copy costs 5.4 s once.
     check(1, &[0, 1, 2], &[0, 3, 4], 2, 1);
@@ -195,10 +196,10 @@ fn a_second_copy_is_taken_where_it_saves_more_than_it_costs() {
 #[test]
 fn the_sheet_lists_the_kit_by_drawer_with_its_uses() {
     let (book, scope) = case(7);
-    let kit = chosen(&book, &scope, 2, Objective::LeastToCarry);
+    let kit = chosen(&book, &scope, 2, KitObjective::LeastToCarry);
     let used: Vec<_> =
         scope.duties.iter().zip(&kit.best).map(|(d, at)| at.map(|w| &d.workings[w].stack)).collect();
-    let sheet = kit::sheet(&book, &store(2), &scope, &kit, &used);
+    let sheet = kit::kit_sheet(&book, &store(2), &scope, &kit, &used);
     assert!(!sheet.pieces.is_empty() && sheet.pieces.len() == kit.pieces.len());
     assert!(sheet.pieces.is_sorted_by_key(|l| (l.place.clone(), l.piece.clone())));
     assert!(sheet.pieces.iter().any(|l| l.duties > 1));

@@ -2,24 +2,24 @@
 mod common;
 
 use common::{Size, book, some_tasks};
-use effort::{Budget, Unwatched};
-use model::plan::{Asked, Objective};
+use effort::{SolverBudget, UnwatchedSolver};
+use model::plan::{KitObjective, PlanInputs};
 use model::{Book, Store};
-use plan::assemble::scope_of;
+use plan::assemble::find_plan_scope;
 use plan::kit;
-use plan::scope::Scope;
+use plan::scope::PlanScope;
 
-fn reached(book: &Book, store: &Store, seed: u64) -> Scope {
+fn reached(book: &Book, store: &Store, seed: u64) -> PlanScope {
     let tasks = some_tasks(book, seed).iter().map(|t| book.task(*t).key.clone()).collect();
-    let asked = Asked {
+    let asked = PlanInputs {
         vehicle: "A".into(),
         seconds: 0.0,
         tasks,
-        objective: Objective::LeastToBuy,
+        objective: KitObjective::LeastToBuy,
         seed,
         threads: 1,
     };
-    scope_of(book, store, &asked, &Unwatched).expect("a random book has a way in").1
+    find_plan_scope(book, store, &asked, &UnwatchedSolver).expect("a random book has a way in").1
 }
 
 /// Buys for an empty store, a few rounds on; returns how many pieces were bought.
@@ -30,14 +30,14 @@ fn stocked(seed: u64) -> usize {
     let mut bought = 0;
     for round in 0..3 {
         let scope = reached(&book, &store, seed);
-        let shop = kit::shop(&book, &store, &scope, 1, &Budget::sized());
+        let shop = kit::choose_purchase(&book, &store, &scope, 1, &SolverBudget::sized());
         assert_eq!(shop.outcome.value, shop.buys.len() as f64);
         assert!(shop.outcome.bound <= shop.outcome.value);
         assert!(shop.owned.iter().all(|id| id.index() < store.pieces.len()));
         // No more than one for each gap that is closed: its own wish would do.
         let gaps = scope.duties.iter().filter(|d| d.workings.is_empty()).count();
         assert!(shop.buys.len() <= gaps - shop.left.len(), "{} bought for {gaps} gaps", shop.buys.len());
-        let trade = kit::trade_off(&book, &store, &scope, 100, 1, &Budget::sized());
+        let trade = kit::find_trade_off(&book, &store, &scope, 100, 1, &SolverBudget::sized());
         assert!(trade.is_whole && trade.shut as usize == shop.left.len());
         let least = trade.kits.first().map(|kit| (kit.to_buy as usize, kit.to_carry as usize));
         let carried = shop.buys.len() + shop.owned.len();
@@ -50,7 +50,7 @@ fn stocked(seed: u64) -> usize {
         bought += shop.buys.len();
         let after = reached(&book, &store, seed);
         for duty in &after.duties {
-            let Some(before) = scope.position(duty.duty) else { continue };
+            let Some(before) = scope.duty_position(duty.duty) else { continue };
             let promised = !shop.left.contains(&before);
             assert!(!promised || !duty.workings.is_empty(), "{:?} was promised", duty.duty);
         }

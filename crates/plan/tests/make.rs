@@ -5,17 +5,17 @@ mod common;
 use std::collections::BTreeSet;
 
 use common::{Size, book};
-use effort::{Budget, Effort, Unwatched};
+use effort::{SolverBudget, SolverEffort, UnwatchedSolver};
 use model::Store;
-use model::plan::{Asked, Objective, StepKind};
-use plan::{PlanError, make};
+use model::plan::{KitObjective, PlanInputs, StepKind};
+use plan::{PlanError, make_plan};
 use proptest::prelude::*;
 
-fn asked(tasks: &[&str]) -> Asked {
-    Asked {
+fn asked(tasks: &[&str]) -> PlanInputs {
+    PlanInputs {
         vehicle: "A".into(),
         tasks: tasks.iter().map(|t| (*t).to_owned()).collect(),
-        objective: Objective::Quickest,
+        objective: KitObjective::Quickest,
         seed: 3,
         threads: 1,
         seconds: 10.0,
@@ -26,8 +26,8 @@ fn bare_store() -> Store {
     Store { title: "bare hands".into(), pieces: Vec::new(), cart_places: None, trays: Vec::new() }
 }
 
-fn budget() -> Budget<'static> {
-    Budget { effort: Effort::Tries(500), watch: &Unwatched }
+fn budget() -> SolverBudget<'static> {
+    SolverBudget { effort: SolverEffort::Tries(500), watch: &UnwatchedSolver }
 }
 
 proptest! {
@@ -36,7 +36,7 @@ proptest! {
     #[test]
     fn bare_hands_leave_a_gap_for_every_turned_fastener(seed in any::<u64>()) {
         let book = book(seed, Size::SMALL);
-        let plan = make(&book, &bare_store(), &asked(&["t1", "t0", "t1"]), budget()).expect("the book is sound");
+        let plan = make_plan(&book, &bare_store(), &asked(&["t1", "t0", "t1"]), budget()).expect("the book is sound");
         prop_assert_eq!(&plan.asked.tasks, &["t0", "t1"]);
         for duty in &plan.duties {
             let fixing = book.fixing(book.fixing_by_key(&duty.fixing).expect("a key of the book"));
@@ -54,7 +54,7 @@ proptest! {
         prop_assert_eq!(&off, &placed.collect::<BTreeSet<_>>());
         let undo = plan.strip.steps.iter().filter(|s| s.kind == StepKind::Undo);
         prop_assert!(undo.clone().all(|s| s.slot.is_some()));
-        let again = make(&book, &bare_store(), &asked(&["t0", "t1"]), budget()).expect("the book is sound");
+        let again = make_plan(&book, &bare_store(), &asked(&["t0", "t1"]), budget()).expect("the book is sound");
         prop_assert_eq!(plan, again);
     }
 }
@@ -63,7 +63,7 @@ proptest! {
 fn what_cannot_be_planned_is_said() {
     let book = book(1, Size::SMALL);
     let refused =
-        |tasks: &[&str]| make(&book, &bare_store(), &asked(tasks), budget()).expect_err("no such plan");
+        |tasks: &[&str]| make_plan(&book, &bare_store(), &asked(tasks), budget()).expect_err("no such plan");
     assert_eq!(refused(&[]), PlanError::NoTask);
     assert_eq!(refused(&["t0", "paint"]), PlanError::UnknownTask { key: "paint".into() });
 }

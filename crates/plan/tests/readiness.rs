@@ -4,13 +4,13 @@ mod common;
 
 use bolting::{PropertyClass, Thread};
 use common::{Size, book, scope, some_tasks};
-use effort::Budget;
+use effort::SolverBudget;
 use model::plan::{Gap, Readiness, ShoppingLine, SlotLine};
 use model::{
-    Act, Book, FixingId, HistoryCause, Keep, MissKind, NearestMiss, Obtain, OpeningId, PieceKind, PieceSpec,
-    SpecialTool, SpecialToolId, Store, Supply, Tray,
+    Act, Book, FixingId, HistoryCause, KeepPlace, MissKind, NearestMiss, ObtainKind, OpeningId, PieceKind,
+    PieceSpec, SpecialTool, SpecialToolId, Store, Supply, Tray,
 };
-use plan::scope::Scope;
+use plan::scope::PlanScope;
 use plan::{mix_up, next_best, readiness, way_in};
 use proptest::prelude::*;
 use units::{Length, Money};
@@ -22,16 +22,16 @@ fn store() -> Store {
     Store { title: "store".into(), pieces: Vec::new(), cart_places: None, trays: vec![tray] }
 }
 
-fn made(seed: u64) -> (Book, Scope) {
+fn made(seed: u64) -> (Book, PlanScope) {
     let book = book(seed, Size::SMALL);
-    let found =
-        way_in::solve(&book, &some_tasks(&book, seed), &Budget::sized()).expect("a random book has a way in");
+    let found = way_in::find_least_way_in(&book, &some_tasks(&book, seed), &SolverBudget::sized())
+        .expect("a random book has a way in");
     let (scope, _) = scope(&book, &found, seed);
     (book, scope)
 }
 
 /// A book and scope with at least two turned fixings on one part that comes off.
-fn with_pair() -> (Book, Scope, FixingId, FixingId) {
+fn with_pair() -> (Book, PlanScope, FixingId, FixingId) {
     (0..200)
         .find_map(|seed| {
             let (book, scope) = made(seed);
@@ -56,7 +56,7 @@ fn spec(kind: PieceKind, window_mm: Option<(f64, f64)>, torque_n_m: Option<f64>,
         max_step_deg: None,
         bend_deg: None,
         retention: false,
-        how: Obtain::Buy,
+        how: ObtainKind::Buy,
         words: words.into(),
     }
 }
@@ -73,7 +73,7 @@ proptest! {
     #[test]
     fn gaps_are_the_duties_without_a_stack_and_shopping_closes_each_once(seed in any::<u64>()) {
         let (book, scope) = made(seed);
-        let sheet = readiness::sheet(&book, &store(), &scope);
+        let sheet = readiness::readiness_sheet(&book, &store(), &scope);
         let open: Vec<Place> = scope.duties.iter().filter(|d| d.workings.is_empty())
             .map(|d| (book.fixing(d.duty.fixing).key.clone(), d.duty.access, d.duty.act, d.duty.stage)).collect();
         let told: Vec<Place> =
@@ -98,7 +98,7 @@ proptest! {
             duty.workings.clear();
             duty.miss = Some(miss(MissKind::TooShort, wanted));
         }
-        let sheet = readiness::sheet(&book, &store(), &scope);
+        let sheet = readiness::readiness_sheet(&book, &store(), &scope);
         prop_assert_eq!(sheet.gaps.len(), scope.duties.len());
         for line in &sheet.shopping {
             let spec = line.spec.as_ref().unwrap();
@@ -138,7 +138,7 @@ fn torque_tools_for_different_torques_stay_apart_and_words_follow_the_merged_spe
         duty.workings.clear();
         duty.miss = Some(miss(kind, wanted));
     }
-    let sheet = readiness::sheet(&book, &store(), &scope);
+    let sheet = readiness::readiness_sheet(&book, &store(), &scope);
     let closes: Vec<Vec<usize>> = sheet.shopping.iter().map(|l| l.closes.clone()).collect();
     assert_eq!(closes.iter().filter(|c| c.len() == 1).count(), 2, "{closes:?}");
     let extension = sheet.shopping.iter().find(|l| l.closes == [2, 3]).unwrap();
@@ -171,7 +171,7 @@ fn supplies_of_one_name_and_price_are_added_and_one_time_fasteners_counted_by_ho
     fixing.class = Some(PropertyClass::parse("10.9").unwrap());
     fixing.title = "case bolts".into();
     let holes = fixing.holes.len() as u16;
-    let lines = readiness::sheet(&book, &store(), &scope).supplies;
+    let lines = readiness::readiness_sheet(&book, &store(), &scope).supplies;
     let told: Vec<(&str, u16, bool)> =
         lines.iter().map(|l| (l.supply.name.as_str(), l.supply.count, l.supply.before_start)).collect();
     let bolts = ("new M6 × 40, 10.9 bolt for case bolts", holes, true);
@@ -196,13 +196,13 @@ fn special_tools_risky_fixings_openings_and_brittle_parts_are_told() {
     it.uncovers = vec![OpeningId::new(0)];
     it.brittle = true;
     book.fixings[a.index()].history = vec![(HistoryCause::Corrosion, 3.0)];
-    let sheet = readiness::sheet(&book, &store(), &scope);
+    let sheet = readiness::readiness_sheet(&book, &store(), &scope);
     assert!(!sheet.go);
     assert_eq!(sheet.not_at_hand.len(), 1);
     assert_eq!(sheet.not_at_hand[0].state, "not owned");
     assert_eq!(sheet.not_at_hand[0].wanted_by, [book.part(part).key.clone()]);
     let made = sheet.shopping.iter().find(|l| l.spec.is_none()).unwrap();
-    assert_eq!((made.how, made.words.as_str()), (Obtain::Make, "pin 8 mm, 60 mm long"));
+    assert_eq!((made.how, made.words.as_str()), (ObtainKind::Make, "pin 8 mm, 60 mm long"));
     let rescue: Vec<&str> = sheet.rescue.iter().map(|r| r.fixing.as_str()).collect();
     assert_eq!(rescue, [book.fixing(a).key.as_str()]);
     // M6 × 1: pilot of half the diameter; insert's minor diameter 6 + 0.2165 = 6.22, so a drill of 6.3 mm.
@@ -214,7 +214,7 @@ fn special_tools_risky_fixings_openings_and_brittle_parts_are_told() {
 }
 
 /// M6 × 30 and M6 × 20 on one part, 10 mm clamped, 22 and `shallow_mm` mm of thread.
-fn bolts(shallow_mm: f64) -> (Book, Scope, String, String) {
+fn bolts(shallow_mm: f64) -> (Book, PlanScope, String, String) {
     let (mut book, scope, a, b) = with_pair();
     for fixing in &mut book.fixings {
         fixing.length = None;
@@ -233,10 +233,10 @@ fn bolts(shallow_mm: f64) -> (Book, Scope, String, String) {
 fn slot(book: &Book, fixing: &str, slot: &str) -> SlotLine {
     let of = book.fixing(book.fixing_by_key(fixing).expect("a key of the book"));
     let keep = match slot {
-        "on part" => Keep::OnPart,
-        "in hole" => Keep::InHole,
-        _ if slot.contains('T') => Keep::Tray,
-        _ => Keep::Bag,
+        "on part" => KeepPlace::OnPart,
+        "in hole" => KeepPlace::InHole,
+        _ if slot.contains('T') => KeepPlace::Tray,
+        _ => KeepPlace::Bag,
     };
     SlotLine {
         fixing: fixing.into(),
@@ -253,7 +253,7 @@ fn slot(book: &Book, fixing: &str, slot: &str) -> SlotLine {
 #[test]
 fn a_long_bolt_in_a_shallow_blind_hole_is_told_and_in_a_deep_one_is_not() {
     let (book, scope, long, short) = bolts(14.0);
-    let lines = mix_up::find(&book, &store(), &scope, &[]);
+    let lines = mix_up::find_mix_ups(&book, &store(), &scope, &[]);
     let told: Vec<(&str, &str, &str)> = lines
         .iter()
         .filter(|l| l.fastener_of == long)
@@ -263,7 +263,7 @@ fn a_long_bolt_in_a_shallow_blind_hole_is_told_and_in_a_deep_one_is_not() {
     // 30 − 10 − 14: the worked example of the rule.
     assert!(lines.iter().any(|l| l.words.contains("head 6 mm off") && !l.kept_apart));
     let (book, scope, long, _) = bolts(22.0);
-    let lines = mix_up::find(&book, &store(), &scope, &[]);
+    let lines = mix_up::find_mix_ups(&book, &store(), &scope, &[]);
     assert!(lines.iter().all(|l| l.fastener_of != long), "{lines:?}");
 }
 
@@ -284,7 +284,7 @@ fn slots_are_apart_only_if_their_compartments_do_not_touch() {
     ];
     for (a, b, apart) in cases {
         let slots = [slot(&book, &long, a), slot(&book, &short, b)];
-        let lines = mix_up::find(&book, &store(), &scope, &slots);
+        let lines = mix_up::find_mix_ups(&book, &store(), &scope, &slots);
         let line = lines.iter().find(|l| l.fastener_of == long).unwrap();
         assert_eq!(line.kept_apart, apart, "{a} and {b}");
     }
@@ -318,7 +318,7 @@ fn sheet_of(lines: &[(&str, PieceKind, &[&str])]) -> Readiness {
             wanted: wanted.clone(),
         }));
         sheet.shopping.push(ShoppingLine {
-            how: Obtain::Buy,
+            how: ObtainKind::Buy,
             words: (*words).into(),
             spec: Some(wanted),
             closes: (from..sheet.gaps.len()).collect(),
@@ -338,7 +338,7 @@ fn the_next_best_purchase_opens_the_most_jobs_over_all_books() {
         ("crow-foot", PieceKind::CrowFoot, &["d"]),
     ]);
     let second = sheet_of(&[("joint", PieceKind::Joint, &["c", "e"])]);
-    let got = next_best::purchases(&[("one", &first), ("two", &second)]);
+    let got = next_best::rank_next_purchases(&[("one", &first), ("two", &second)]);
     let words: Vec<&str> = got.iter().map(|p| p.words.as_str()).collect();
     assert_eq!(words, ["joint", "hook", "crow-foot", "pliers"]);
     let pairs = |list: &[(&str, &str)]| -> Vec<(String, String)> {
@@ -348,7 +348,7 @@ fn the_next_best_purchase_opens_the_most_jobs_over_all_books() {
     assert_eq!(got[1].unlocks, pairs(&[("one", "a"), ("one", "b")]));
     assert_eq!(got[2].unlocks, pairs(&[]));
     assert_eq!(got[3].unlocks, pairs(&[("one", "d")]));
-    let together = next_best::pairs(&[("one", &first), ("two", &second)]);
+    let together = next_best::find_purchase_pairs(&[("one", &first), ("two", &second)]);
     let told: Vec<(&[String; 2], usize, usize)> =
         together.iter().map(|p| (&p.words, p.unlocks.len(), p.only_together)).collect();
     let words = |a: &str, b: &str| [a.to_owned(), b.to_owned()];

@@ -7,31 +7,37 @@ mod common;
 use std::collections::BTreeMap;
 
 use common::{Size, book, scope, some_tasks};
-use effort::{Budget, Effort, Seed, Unwatched};
-use model::plan::{Sequence, Step, StepKind};
+use effort::{RandomSeed, SolverBudget, SolverEffort, UnwatchedSolver};
+use model::plan::{Step, StepKind, StepSequence};
 use model::{Act, Book, ConditionKind, HoldsBack, Need, PartId, PieceId, StageTarget, rules};
-use plan::assemble::sequences;
-use plan::order::Settings;
-use plan::scope::Scope;
+use plan::assemble::plan_sequences;
+use plan::node_order::NodeOrderSettings;
+use plan::scope::PlanScope;
 use plan::way_in;
 use proptest::prelude::*;
 
 struct Made {
     book: Book,
-    scope: Scope,
-    strip: Sequence,
-    work: Sequence,
-    refit: Sequence,
+    scope: PlanScope,
+    strip: StepSequence,
+    work: StepSequence,
+    refit: StepSequence,
     picked: Vec<Option<u16>>,
 }
 
 fn made(seed: u64, size: Size) -> Made {
     let book = book(seed, size);
-    let found = way_in::solve(&book, &some_tasks(&book, seed), &Budget::sized()).unwrap();
+    let found = way_in::find_least_way_in(&book, &some_tasks(&book, seed), &SolverBudget::sized()).unwrap();
     let (scope, usable) = scope(&book, &found, seed);
-    let budget = Budget { effort: Effort::Tries(1_500), watch: &Unwatched };
-    let (writer, [strip, work, refit]) =
-        sequences(&book, &scope, &usable, &budget, Settings { seed: Seed(seed), threads: 2 }).unwrap();
+    let budget = SolverBudget { effort: SolverEffort::Tries(1_500), watch: &UnwatchedSolver };
+    let (writer, [strip, work, refit]) = plan_sequences(
+        &book,
+        &scope,
+        &usable,
+        &budget,
+        NodeOrderSettings { seed: RandomSeed(seed), threads: 2 },
+    )
+    .unwrap();
     let picked = writer.picked.clone();
     Made { book, scope, strip, work, refit, picked }
 }
@@ -231,7 +237,7 @@ fn stages_rise(m: &Made) {
 }
 
 /// Works set-ups, work and waits out again from actions, stations and parts.
-fn seconds_are_as_the_rules_say(m: &Made, sequence: &Sequence) {
+fn seconds_are_as_the_rules_say(m: &Made, sequence: &StepSequence) {
     let mut station = m.book.stations[0].key.clone();
     let mut part: Option<String> = None;
     let mut hand: Vec<PieceId> = Vec::new();

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 
 use bolting::{PropertyClass, Thread};
 use common::{Numbers, Size, book, scope, some_tasks};
-use effort::Budget;
+use effort::SolverBudget;
 use model::plan::SlotLine;
-use model::{Book, FixingId, Keep, Store, Tray};
-use plan::scope::Scope;
+use model::{Book, FixingId, KeepPlace, Store, Tray};
+use plan::scope::PlanScope;
 use plan::{slots, way_in};
 use proptest::prelude::*;
 use units::Length;
@@ -33,14 +33,16 @@ fn sized(book: &mut Book, n: &mut Numbers) {
         fixing.thread = Some(Thread::parse(["M6", "M8"][n.below(2)]).expect("as the case is built"));
         fixing.length = (!n.one_in(6)).then(|| Length::from_mm([16.0, 25.0, 60.0][n.below(3)]));
         fixing.class = n.one_in(2).then_some(PropertyClass::C8_8);
-        fixing.keep = [None, None, None, Some(Keep::Tray), Some(Keep::InHole), Some(Keep::Bag)][n.below(6)];
+        fixing.keep =
+            [None, None, None, Some(KeepPlace::Tray), Some(KeepPlace::InHole), Some(KeepPlace::Bag)]
+                [n.below(6)];
     }
 }
 
 struct Case {
     book: Book,
     store: Store,
-    scope: Scope,
+    scope: PlanScope,
     order: Vec<FixingId>,
     lines: Vec<SlotLine>,
 }
@@ -49,13 +51,14 @@ fn case(seed: u64) -> Case {
     let mut n = Numbers(seed ^ 0x5105);
     let mut book = book(seed, Size { parts: 14, fixings: 3, ..Size::SMALL });
     sized(&mut book, &mut n);
-    let found = way_in::solve(&book, &some_tasks(&book, seed), &Budget::sized()).expect("some way is open");
+    let found = way_in::find_least_way_in(&book, &some_tasks(&book, seed), &SolverBudget::sized())
+        .expect("some way is open");
     let (scope, _) = scope(&book, &found, seed);
     let mut order: Vec<FixingId> = scope.duties.iter().map(|d| d.duty.fixing).collect();
     order.dedup();
     order.sort_by_cached_key(|_| n.next());
     let store = store(&mut n);
-    let lines = slots::assign(&book, &store, &scope, &order, "A");
+    let lines = slots::assign_slots(&book, &store, &scope, &order, "A");
     Case { book, store, scope, order, lines }
 }
 
@@ -66,7 +69,7 @@ impl Case {
 
     /// Tray key and compartment of each line in a tray, in strip order.
     fn compartments(&self) -> Vec<(&SlotLine, &str, u32)> {
-        let in_tray = self.lines.iter().filter(|l| l.keep == Keep::Tray);
+        let in_tray = self.lines.iter().filter(|l| l.keep == KeepPlace::Tray);
         let read = |l: &'_ SlotLine| -> (usize, u32) {
             let (front, number) = l.slot.rsplit_once('-').expect("as the case is built");
             let key = front.strip_prefix("A-").expect("as the case is built");
@@ -97,7 +100,7 @@ proptest! {
     fn an_order_that_leaves_fixings_out_loses_none(seed in 0_u64..10_000) {
         let case = case(seed);
         let some = &case.order[..case.order.len() / 2];
-        let lines = slots::assign(&case.book, &case.store, &case.scope, some, "A");
+        let lines = slots::assign_slots(&case.book, &case.store, &case.scope, some, "A");
         prop_assert_eq!(lines.len(), case.order.len());
     }
 
@@ -106,9 +109,9 @@ proptest! {
         let case = case(seed);
         for line in case.lines.iter().filter(|l| !l.renewed) {
             match case.fixing(line).keep {
-                Some(Keep::InHole) => prop_assert_eq!(&line.slot, "in hole"),
-                Some(Keep::Bag) => prop_assert!(line.slot.starts_with("A-B")),
-                Some(Keep::Tray) => prop_assert!(matches!(line.keep, Keep::Tray | Keep::Bag)),
+                Some(KeepPlace::InHole) => prop_assert_eq!(&line.slot, "in hole"),
+                Some(KeepPlace::Bag) => prop_assert!(line.slot.starts_with("A-B")),
+                Some(KeepPlace::Tray) => prop_assert!(matches!(line.keep, KeepPlace::Tray | KeepPlace::Bag)),
                 _ => {}
             }
         }
@@ -143,7 +146,7 @@ proptest! {
             let tray = case.store.trays.iter().find(|t| t.key == key).expect("the tray exists");
             prop_assert!(number > last.insert(key, number).unwrap_or(0));
             prop_assert!(number <= u32::from(tray.rows * tray.columns));
-            prop_assert!(slots::fits(case.fixing(line), tray));
+            prop_assert!(slots::fits_compartment(case.fixing(line), tray));
         }
     }
 }
@@ -159,13 +162,13 @@ fn addresses(sizes: &[(&str, f64)]) -> Vec<String> {
         fixing.drive = model::Drive::parse("hexagon 10 mm").expect("as the case is built");
         fixing.thread = Some(Thread::parse(thread).expect("as the case is built"));
         fixing.length = Some(Length::from_mm(*mm));
-        (fixing.class, fixing.keep, fixing.one_time) = (None, Some(Keep::Tray), false);
+        (fixing.class, fixing.keep, fixing.one_time) = (None, Some(KeepPlace::Tray), false);
         fixing.holes.truncate(1);
     }
     case.scope.duties.retain(|d| case.order.contains(&d.duty.fixing));
     case.store = store(&mut n);
     case.store.trays = vec![tray("T1", 2, 3, (40.0, 50.0, 30.0)), tray("T2", 1, 2, (30.0, 110.0, 30.0))];
-    let lines = slots::assign(&case.book, &case.store, &case.scope, &case.order, "A");
+    let lines = slots::assign_slots(&case.book, &case.store, &case.scope, &case.order, "A");
     lines.into_iter().map(|l| l.slot).collect()
 }
 

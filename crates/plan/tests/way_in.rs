@@ -3,9 +3,9 @@
 mod common;
 
 use common::{Size, book, some_tasks};
-use effort::Budget;
-use model::plan::Because;
-use model::{Book, Need, Standing};
+use effort::SolverBudget;
+use model::plan::WayInReason;
+use model::{Book, Need, SolverStanding};
 use plan::way_in::{self, WayInAnswer};
 use proptest::prelude::*;
 
@@ -36,22 +36,22 @@ proptest! {
     fn the_fast_method_finds_what_the_plain_one_does(seed in any::<u64>()) {
         let book = book(seed, Size::SMALL);
         let tasks = some_tasks(&book, seed);
-        let fast = way_in::solve(&book, &tasks, &Budget::sized()).unwrap();
-        let plain = way_in::plain::solve(&book, &tasks).unwrap();
+        let fast = way_in::find_least_way_in(&book, &tasks, &SolverBudget::sized()).unwrap();
+        let plain = way_in::plain::try_every_way(&book, &tasks).unwrap();
         prop_assert!((fast.outcome.value - plain.outcome.value).abs() < 1e-6, "{fast:?}\n{plain:?}");
-        prop_assert_eq!(fast.outcome.standing, Standing::Proven);
+        prop_assert_eq!(fast.outcome.standing, SolverStanding::Proven);
     }
 
     #[test]
     fn everything_in_the_way_can_come_off_and_has_a_reason(seed in any::<u64>()) {
         let book = book(seed, Size { parts: 40, tasks: 6, ..Size::SMALL });
         let tasks = some_tasks(&book, seed);
-        let found = way_in::solve(&book, &tasks, &Budget::sized()).unwrap();
+        let found = way_in::find_least_way_in(&book, &tasks, &SolverBudget::sized()).unwrap();
         prop_assert!(comes_off(&book, &found));
         for (part, way) in &found.parts {
             prop_assert_eq!(book.part(*part).ways.is_empty(), way.is_none());
         }
-        let shown = found.shown(&book);
+        let shown = found.to_plan_way_in(&book);
         prop_assert!(shown.parts.iter().all(|p| !p.because.is_empty()));
         prop_assert!(shown.conditions.iter().all(|c| !c.because.is_empty()));
         for task in &found.also_open {
@@ -62,7 +62,7 @@ proptest! {
             };
             prop_assert!(book.task(*task).needs.iter().all(is_in));
         }
-        prop_assert_eq!(&found, &way_in::solve(&book, &tasks, &Budget::sized()).unwrap());
+        prop_assert_eq!(&found, &way_in::find_least_way_in(&book, &tasks, &SolverBudget::sized()).unwrap());
     }
 }
 
@@ -84,11 +84,11 @@ fn a_way_that_is_open_anyway_costs_nothing() {
     book.tasks[1].needs = vec![off(0)];
     let solve = |tasks: &[usize]| {
         let tasks: Vec<_> = tasks.iter().map(|t| model::TaskId::new(*t)).collect();
-        way_in::solve(&book, &tasks, &Budget::sized()).unwrap()
+        way_in::find_least_way_in(&book, &tasks, &SolverBudget::sized()).unwrap()
     };
     let (alone, both) = (solve(&[0]), solve(&[0, 1]));
     assert_eq!((alone.outcome.value, alone.parts[2].1), (60.0, Some(1)));
     assert_eq!((both.outcome.value, both.parts[1].1), (70.0, Some(0)));
-    let shown = both.shown(&book);
-    assert_eq!(shown.parts[0].because, [Because::Task("t1".into()), Because::Part("p003".into())]);
+    let shown = both.to_plan_way_in(&book);
+    assert_eq!(shown.parts[0].because, [WayInReason::Task("t1".into()), WayInReason::Part("p003".into())]);
 }

@@ -5,15 +5,15 @@ mod common;
 use std::collections::{BTreeMap, BTreeSet};
 
 use common::{Numbers, Size, book};
-use effort::{Budget, Standing};
+use effort::{SolverBudget, SolverStanding};
 use model::{Book, TaskId};
 use plan::way_in;
-use plan::worth::{self, Asked, Worth};
+use plan::worth::{self, VisitWorth, VisitWorthRequest};
 use proptest::prelude::*;
 use units::Money;
 
 /// Random worths, leavings, prices and required tasks for a random book.
-fn case(seed: u64, size: Size) -> (Book, Asked) {
+fn case(seed: u64, size: Size) -> (Book, VisitWorthRequest) {
     let mut book = book(seed, size);
     let mut n = Numbers(seed ^ 0x5eed);
     let mut worth = BTreeMap::new();
@@ -27,12 +27,12 @@ fn case(seed: u64, size: Size) -> (Book, Asked) {
         }
     }
     let rate_per_h = Money::from_cents(3_000 + n.below(9_000) as i64);
-    (book, Asked { must, worth, rate_per_h })
+    (book, VisitWorthRequest { must, worth, rate_per_h })
 }
 
 /// Value of a set of tasks in cents, with the least way in that the plain method finds.
-fn plain_value(book: &Book, asked: &Asked, tasks: &[TaskId]) -> f64 {
-    let way_in = way_in::plain::solve(book, tasks).expect("the book has a way in");
+fn plain_value(book: &Book, asked: &VisitWorthRequest, tasks: &[TaskId]) -> f64 {
+    let way_in = way_in::plain::try_every_way(book, tasks).expect("the book has a way in");
     let supplies = |list: &[model::Supply]| -> f64 {
         list.iter().map(|s| s.price_cents.map_or(0, |p| p.as_cents()) as f64 * f64::from(s.count)).sum()
     };
@@ -51,7 +51,7 @@ fn plain_value(book: &Book, asked: &Asked, tasks: &[TaskId]) -> f64 {
 }
 
 /// The best value over all sets of optional tasks.
-fn plain_best(book: &Book, asked: &Asked) -> f64 {
+fn plain_best(book: &Book, asked: &VisitWorthRequest) -> f64 {
     let optional: Vec<TaskId> =
         (0..book.tasks.len()).map(TaskId::new).filter(|t| !asked.must.contains(t)).collect();
     let sets = (0_u32..1 << optional.len()).map(|mask| {
@@ -61,11 +61,11 @@ fn plain_best(book: &Book, asked: &Asked) -> f64 {
     sets.map(|tasks| plain_value(book, asked, &tasks)).fold(f64::NEG_INFINITY, f64::max)
 }
 
-fn solve(book: &Book, asked: &Asked) -> Worth {
-    worth::solve(book, asked, &Budget::sized()).expect("the book has a way in")
+fn solve(book: &Book, asked: &VisitWorthRequest) -> VisitWorth {
+    worth::solve_visit_worth(book, asked, &SolverBudget::sized()).expect("the book has a way in")
 }
 
-fn added(worth: &Worth) -> BTreeSet<String> {
+fn added(worth: &VisitWorth) -> BTreeSet<String> {
     worth.choices.iter().filter(|c| c.add).map(|c| c.task.clone()).collect()
 }
 
@@ -85,7 +85,7 @@ proptest! {
         let (book, asked) = case(seed, Size { tasks: 5, ..Size::SMALL });
         let book = without_prices(book);
         let worth = solve(&book, &asked);
-        prop_assert_eq!(worth.standing, Standing::Proven);
+        prop_assert_eq!(worth.standing, SolverStanding::Proven);
         let best = plain_best(&book, &asked);
         prop_assert!((worth.value_cents.as_cents() as f64 - best).abs() < 1.0, "{} against {best}", worth.value_cents);
     }
@@ -123,7 +123,7 @@ proptest! {
         let (low, high) = worth.rates_cents.expect("proven");
         prop_assert!(low <= asked.rate_per_h && high.is_none_or(|h| h >= asked.rate_per_h));
         let loss = |rate: Money| {
-            let there = Asked { rate_per_h: rate, ..asked.clone() };
+            let there = VisitWorthRequest { rate_per_h: rate, ..asked.clone() };
             let best = solve(&book, &there).value_cents.as_cents();
             // The value of the old choice at the new rate: required, as it stands.
             let keys = added(&worth);
@@ -132,7 +132,7 @@ proptest! {
                 asked.worth.get(&t).map_or(0, |m| m.as_cents()) + book.task(t).leaving.map_or(0, Money::as_cents)
             });
             let brings: i64 = brings.sum();
-            let kept = solve(&book, &Asked { must, worth: BTreeMap::new(), rate_per_h: rate });
+            let kept = solve(&book, &VisitWorthRequest { must, worth: BTreeMap::new(), rate_per_h: rate });
             best - (kept.alone_cents.expect("proven").as_cents() + brings)
         };
         prop_assert!(loss(low).abs() <= 1, "at {low}: {}", loss(low));

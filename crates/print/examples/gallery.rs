@@ -1,7 +1,7 @@
 //! Draws sample sheets into a folder, for looking at them.
 #![expect(clippy::print_stdout, reason = "an example talks to its caller")]
 
-use print::svg::svg;
+use print::svg::write_svg;
 use print::view::{
     BendView, HoleMark, HoleView, PatternView, PieceView, SectionView, SegmentView, StackView, SwingView,
 };
@@ -67,10 +67,10 @@ fn main() {
     };
     let pattern = pattern_view();
     for (name, text) in [
-        ("stack.svg", svg(&print::stack(&view))),
-        ("stack-bench.svg", svg(&print::stack_alone(&view))),
-        ("pattern.svg", svg(&print::pattern(&pattern))),
-        ("pattern-bench.svg", svg(&print::pattern_alone(&pattern))),
+        ("stack.svg", write_svg(&print::draw_stack(&view))),
+        ("stack-bench.svg", write_svg(&print::draw_stack_alone(&view))),
+        ("pattern.svg", write_svg(&print::draw_hole_pattern(&pattern))),
+        ("pattern-bench.svg", write_svg(&print::draw_hole_pattern_alone(&pattern))),
     ] {
         let path = format!("{folder}/{name}");
         if let Err(error) = std::fs::write(&path, text) {

@@ -13,7 +13,7 @@ pub const THICK: f64 = 2.2;
 
 /// Where a text stands against its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Anchor {
+pub enum TextAnchor {
     /// Begins there.
     Start,
     /// Is centred there.
@@ -24,7 +24,7 @@ pub enum Anchor {
 
 /// How a line is drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Pen {
+pub struct DrawingPen {
     /// Colour.
     pub colour: &'static str,
     /// Width in drawing units.
@@ -33,7 +33,7 @@ pub struct Pen {
     pub dash: &'static str,
 }
 
-impl Pen {
+impl DrawingPen {
     /// Full thin line.
     pub const THIN: Self = Self { colour: INK, width_px: THIN, dash: "" };
     /// Full thick line.
@@ -51,7 +51,7 @@ pub const HATCH: &str = "hatch";
 
 /// One element of a drawing, in drawing units, y downwards.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Shape {
+pub enum DrawingShape {
     /// A straight line.
     Line {
         /// One end.
@@ -59,7 +59,7 @@ pub enum Shape {
         /// The other end.
         to: (f64, f64),
         /// How it is drawn.
-        pen: Pen,
+        pen: DrawingPen,
     },
     /// A polygon or polyline.
     Path {
@@ -70,7 +70,7 @@ pub enum Shape {
         /// Colour, `none` or [`HATCH`].
         fill: String,
         /// Outline, if any.
-        pen: Option<Pen>,
+        pen: Option<DrawingPen>,
     },
     /// A circle.
     Circle {
@@ -81,7 +81,7 @@ pub enum Shape {
         /// Colour, `none` or [`HATCH`].
         fill: String,
         /// Outline, if any.
-        pen: Option<Pen>,
+        pen: Option<DrawingPen>,
     },
     /// A line of text.
     Text {
@@ -92,7 +92,7 @@ pub enum Shape {
         /// Size of the letters.
         size_px: f64,
         /// How it stands against its point.
-        anchor: Anchor,
+        anchor: TextAnchor,
         /// Bold where it is the one thing to read.
         bold: bool,
         /// Colour.
@@ -127,7 +127,7 @@ pub struct Drawing {
     /// Height.
     pub height_px: f64,
     /// What it is made of, the lowest first.
-    pub shapes: Vec<Shape>,
+    pub shapes: Vec<DrawingShape>,
 }
 
 impl Drawing {
@@ -139,25 +139,25 @@ impl Drawing {
     }
 
     /// A straight line.
-    pub fn line(&mut self, from: (f64, f64), to: (f64, f64), pen: Pen) {
-        self.shapes.push(Shape::Line { from, to, pen });
+    pub fn line(&mut self, from: (f64, f64), to: (f64, f64), pen: DrawingPen) {
+        self.shapes.push(DrawingShape::Line { from, to, pen });
     }
 
     /// A polygon or polyline through points, closed or open, filled with a colour, [`HATCH`] or `none`.
-    pub fn path(&mut self, points: &[(f64, f64)], closed: bool, fill: &str, pen: Option<Pen>) {
-        self.shapes.push(Shape::Path { points: points.to_vec(), closed, fill: fill.into(), pen });
+    pub fn path(&mut self, points: &[(f64, f64)], closed: bool, fill: &str, pen: Option<DrawingPen>) {
+        self.shapes.push(DrawingShape::Path { points: points.to_vec(), closed, fill: fill.into(), pen });
     }
 
     /// A rectangle.
-    pub fn rect(&mut self, at: (f64, f64), size: (f64, f64), fill: &str, pen: Option<Pen>) {
+    pub fn rect(&mut self, at: (f64, f64), size: (f64, f64), fill: &str, pen: Option<DrawingPen>) {
         let (x, y) = at;
         let (w, h) = size;
         self.path(&[(x, y), (x + w, y), (x + w, y + h), (x, y + h)], true, fill, pen);
     }
 
     /// A circle.
-    pub fn circle(&mut self, centre: (f64, f64), radius_px: f64, fill: &str, pen: Option<Pen>) {
-        self.shapes.push(Shape::Circle { centre, radius_px, fill: fill.into(), pen });
+    pub fn circle(&mut self, centre: (f64, f64), radius_px: f64, fill: &str, pen: Option<DrawingPen>) {
+        self.shapes.push(DrawingShape::Circle { centre, radius_px, fill: fill.into(), pen });
     }
 
     /// A text; bold where it is the one thing to read.
@@ -165,13 +165,13 @@ impl Drawing {
         &mut self,
         at: (f64, f64),
         size_px: f64,
-        anchor: Anchor,
+        anchor: TextAnchor,
         bold: bool,
         colour: &str,
         text: &str,
     ) {
         let (colour, text) = (colour.into(), text.into());
-        self.shapes.push(Shape::Text { at, turn_deg: 0.0, size_px, anchor, bold, colour, text });
+        self.shapes.push(DrawingShape::Text { at, turn_deg: 0.0, size_px, anchor, bold, colour, text });
     }
 
     /// A dimension line between two points with arrow heads and its figure beside the middle.
@@ -182,7 +182,7 @@ impl Drawing {
             return;
         }
         let (ux, uy) = (dx / length_px, dy / length_px);
-        self.line(from, to, Pen::THIN);
+        self.line(from, to, DrawingPen::THIN);
         for (tip, sign) in [(from, 1.0), (to, -1.0)] {
             let back = (tip.0 + sign * ux * 9.0, tip.1 + sign * uy * 9.0);
             let points =
@@ -194,11 +194,11 @@ impl Drawing {
         let (at, turn_deg) =
             if upright { ((middle.0 - 5.0, middle.1), 90.0) } else { ((middle.0, middle.1 - 5.0), 0.0) };
         let (colour, text) = (INK.into(), figure.into());
-        self.shapes.push(Shape::Text {
+        self.shapes.push(DrawingShape::Text {
             at,
             turn_deg,
             size_px: 15.0,
-            anchor: Anchor::Middle,
+            anchor: TextAnchor::Middle,
             bold: false,
             colour,
             text,
@@ -208,7 +208,7 @@ impl Drawing {
 
 /// Breaks a text into lines of at most so many characters, at spaces.
 #[must_use]
-pub fn wrap(text: &str, most_chars: usize) -> Vec<String> {
+pub fn wrap_words(text: &str, most_chars: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match lines.last_mut() {

@@ -1,7 +1,7 @@
 //! The spread of the finish date: how likely each finish is, with the half, four-in-five and nineteen-in-twenty dates as lines.
 
-use crate::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen};
-use crate::foot::{FOOT_PX, shorten, title_block};
+use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor};
+use crate::foot::{FOOT_PX, draw_title_block, shorten_text};
 
 const WIDTH_PX: f64 = 1000.0;
 const LEFT_PX: f64 = 60.0;
@@ -42,10 +42,10 @@ pub struct FinishView {
 
 /// Draws the spread.
 #[must_use]
-pub fn finish(view: &FinishView) -> Drawing {
+pub fn draw_finish(view: &FinishView) -> Drawing {
     let height_px = TOP_PX + PLOT_PX + DATES_PX + FOOT_PX;
     let mut svg = Drawing::new(&view.id, &view.title, WIDTH_PX, height_px);
-    svg.text((20.0, 40.0), 24.0, Anchor::Start, true, INK, &shorten(&view.title, 66));
+    svg.text((20.0, 40.0), 24.0, TextAnchor::Start, true, INK, &shorten_text(&view.title, 66));
     let most = f64::from(view.bars.iter().copied().max().unwrap_or(0).max(1));
     let width_px = WIDTH_PX - 2.0 * LEFT_PX;
     let bar_px = width_px / view.bars.len().max(1) as f64;
@@ -54,28 +54,28 @@ pub fn finish(view: &FinishView) -> Drawing {
         let tall_px = PLOT_PX * f64::from(*samples) / most;
         let corner = (LEFT_PX + bar_px * at as f64, foot_px - tall_px);
         if *samples > 0 {
-            svg.rect(corner, (bar_px, tall_px), HATCH, Some(Pen::THIN));
+            svg.rect(corner, (bar_px, tall_px), HATCH, Some(DrawingPen::THIN));
         }
     }
-    svg.line((LEFT_PX, foot_px), (LEFT_PX + width_px, foot_px), Pen::THICK);
-    svg.text((LEFT_PX, foot_px + 24.0), 16.0, Anchor::Start, false, INK, &view.edges.0);
-    svg.text((LEFT_PX + width_px, foot_px + 24.0), 16.0, Anchor::End, false, INK, &view.edges.1);
+    svg.line((LEFT_PX, foot_px), (LEFT_PX + width_px, foot_px), DrawingPen::THICK);
+    svg.text((LEFT_PX, foot_px + 24.0), 16.0, TextAnchor::Start, false, INK, &view.edges.0);
+    svg.text((LEFT_PX + width_px, foot_px + 24.0), 16.0, TextAnchor::End, false, INK, &view.edges.1);
     for (at, line) in view.lines.iter().enumerate() {
-        date_line(&mut svg, line, at, width_px);
+        draw_date_line(&mut svg, line, at, width_px);
     }
     let note = "height: how many of the samples finish then; the last bar holds all later ones";
-    svg.text((LEFT_PX, foot_px + 50.0), 14.0, Anchor::Start, false, INK, note);
-    title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);
+    svg.text((LEFT_PX, foot_px + 50.0), 14.0, TextAnchor::Start, false, INK, note);
+    draw_title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);
     svg
 }
 
 /// A line through the bars with its words above, each a little higher than the one before so that they do not run into each other.
-fn date_line(svg: &mut Drawing, line: &DateLine, at: usize, width_px: f64) {
+fn draw_date_line(svg: &mut Drawing, line: &DateLine, at: usize, width_px: f64) {
     let x = LEFT_PX + width_px * line.at_share.clamp(0.0, 1.0);
     let top_px = TOP_PX - 8.0 - 18.0 * (at % 3) as f64;
-    let (pen, colour) = if line.is_now { (Pen::NOW, NOW) } else { (Pen::LIMIT, INK) };
+    let (pen, colour) = if line.is_now { (DrawingPen::NOW, NOW) } else { (DrawingPen::LIMIT, INK) };
     svg.line((x, top_px), (x, TOP_PX + PLOT_PX), pen);
-    let anchor = if line.at_share > 0.7 { Anchor::End } else { Anchor::Start };
+    let anchor = if line.at_share > 0.7 { TextAnchor::End } else { TextAnchor::Start };
     let beside = if line.at_share > 0.7 { -6.0 } else { 6.0 };
     let words = format!("{} {}", line.name, line.date);
     svg.text((x + beside, top_px + 4.0), 16.0, anchor, line.is_now, colour, &words);
@@ -84,7 +84,7 @@ fn date_line(svg: &mut Drawing, line: &DateLine, at: usize, width_px: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::svg::svg;
+    use crate::svg::write_svg;
 
     fn view() -> FinishView {
         let line = |name: &str, at_share: f64, is_now: bool| DateLine {
@@ -105,16 +105,16 @@ mod tests {
 
     #[test]
     fn every_bar_with_samples_and_every_date_is_drawn() {
-        let drawn = svg(&finish(&view()));
+        let drawn = write_svg(&draw_finish(&view()));
         assert_eq!(drawn.matches("finish-metal)").count(), 5, "five bars have samples");
         assert_eq!(drawn.matches(NOW).count(), 2, "one line and its words are the ones to go by");
         assert!(drawn.contains("80 % Thu 4 Mar, 11:20") && drawn.contains("&lt;the job&gt;"));
-        assert_eq!(drawn, svg(&finish(&view())));
+        assert_eq!(drawn, write_svg(&draw_finish(&view())));
     }
 
     #[test]
     fn nothing_to_draw_is_no_fault() {
         let empty = FinishView { bars: Vec::new(), lines: Vec::new(), ..view() };
-        assert!(svg(&finish(&empty)).contains("</svg>"));
+        assert!(write_svg(&draw_finish(&empty)).contains("</svg>"));
     }
 }

@@ -18,9 +18,9 @@ mod timeline;
 mod tray;
 pub mod view;
 
-pub use finish::{DateLine, FinishView, finish};
-pub use mark::mark;
-pub use pattern::{pattern, pattern_alone};
-pub use stack::{stack, stack_alone};
-pub use timeline::timeline;
-pub use tray::tray;
+pub use finish::{DateLine, FinishView, draw_finish};
+pub use mark::mark_svg;
+pub use pattern::{draw_hole_pattern, draw_hole_pattern_alone};
+pub use stack::{draw_stack, draw_stack_alone};
+pub use timeline::draw_timeline;
+pub use tray::draw_tray;

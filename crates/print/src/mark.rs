@@ -3,7 +3,7 @@
 //! Each mark is drawn in a group whose unit is the mark's radius, so that a page can draw another state into the same
 //! group; `marks.js` of the pages holds the same shapes, and a test compares them.
 
-use crate::svg::escape;
+use crate::svg::escape_text;
 use crate::view::HoleMark;
 
 /// Width of a line in a mark, of its radius.
@@ -17,7 +17,7 @@ pub(crate) const RENEWED_RATIO: f64 = 1.32;
 
 /// One stretch of a path: the same that its `d` says, for paper.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) enum Stretch {
+pub(crate) enum MarkStretch {
     /// From x, y to x, y.
     Line(f64, f64, f64, f64),
     /// On the ring from an angle by an angle, degrees, clockwise as seen.
@@ -28,45 +28,47 @@ pub(crate) enum Stretch {
 
 /// What a shape of a mark is.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) enum Kind {
+pub(crate) enum MarkForm {
     /// A circle of a radius.
     Circle(f64),
     /// A path as SVG writes it, and the same in stretches.
-    Path(&'static str, &'static [Stretch]),
+    Path(&'static str, &'static [MarkStretch]),
 }
 
 /// One shape of a mark, radius 1, centre 0 0.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Part {
+pub(crate) struct MarkShape {
     /// What it is.
-    pub(crate) kind: Kind,
+    pub(crate) kind: MarkForm,
     /// How it is drawn: `line`, `solid` or `stripe`.
     pub(crate) class: &'static str,
 }
 
-const RING: Part = Part { kind: Kind::Circle(1.0), class: "line" };
-const DOT: Part = Part { kind: Kind::Circle(0.32), class: "solid" };
-const DISC: Part = Part { kind: Kind::Circle(1.0), class: "solid" };
-const GAP: Part =
-    Part { kind: Kind::Path("M.7-.7A1 1 0 1 1-.7-.7", &[Stretch::Arc(-45.0, 270.0)]), class: "line" };
-const HALF: Part = Part {
-    kind: Kind::Path("M-1 0A1 1 0 0 0 1 0Z", &[Stretch::Arc(180.0, -180.0), Stretch::Close]),
+const RING: MarkShape = MarkShape { kind: MarkForm::Circle(1.0), class: "line" };
+const DOT: MarkShape = MarkShape { kind: MarkForm::Circle(0.32), class: "solid" };
+const DISC: MarkShape = MarkShape { kind: MarkForm::Circle(1.0), class: "solid" };
+const GAP: MarkShape = MarkShape {
+    kind: MarkForm::Path("M.7-.7A1 1 0 1 1-.7-.7", &[MarkStretch::Arc(-45.0, 270.0)]),
+    class: "line",
+};
+const HALF: MarkShape = MarkShape {
+    kind: MarkForm::Path("M-1 0A1 1 0 0 0 1 0Z", &[MarkStretch::Arc(180.0, -180.0), MarkStretch::Close]),
     class: "solid",
 };
-const STRIPE: Part = Part {
-    kind: Kind::Path("M-1.35 1.35L1.35-1.35", &[Stretch::Line(-1.35, 1.35, 1.35, -1.35)]),
+const STRIPE: MarkShape = MarkShape {
+    kind: MarkForm::Path("M-1.35 1.35L1.35-1.35", &[MarkStretch::Line(-1.35, 1.35, 1.35, -1.35)]),
     class: "stripe",
 };
-const CROSS: Part = Part {
-    kind: Kind::Path(
+const CROSS: MarkShape = MarkShape {
+    kind: MarkForm::Path(
         "M-1-1L1 1M-1 1L1-1",
-        &[Stretch::Line(-1.0, -1.0, 1.0, 1.0), Stretch::Line(-1.0, 1.0, 1.0, -1.0)],
+        &[MarkStretch::Line(-1.0, -1.0, 1.0, 1.0), MarkStretch::Line(-1.0, 1.0, 1.0, -1.0)],
     ),
     class: "line",
 };
 
 /// The shapes of a state's mark.
-pub(crate) const fn shapes(state: HoleMark) -> &'static [Part] {
+pub(crate) const fn mark_shapes(state: HoleMark) -> &'static [MarkShape] {
     match state {
         HoleMark::InPlace => &[DOT],
         HoleMark::Freed => &[DOT, GAP],
@@ -80,19 +82,19 @@ pub(crate) const fn shapes(state: HoleMark) -> &'static [Part] {
 
 /// The shapes of a state's mark as SVG, radius 1, centre 0 0.
 #[must_use]
-pub fn mark(state: HoleMark) -> String {
-    shapes(state)
+pub fn mark_svg(state: HoleMark) -> String {
+    mark_shapes(state)
         .iter()
         .map(|part| match part.kind {
-            Kind::Circle(ratio) => format!(r#"<circle r="{ratio}" class="{}"/>"#, part.class),
-            Kind::Path(d, _) => format!(r#"<path d="{d}" class="{}"/>"#, part.class),
+            MarkForm::Circle(ratio) => format!(r#"<circle r="{ratio}" class="{}"/>"#, part.class),
+            MarkForm::Path(d, _) => format!(r#"<path d="{d}" class="{}"/>"#, part.class),
         })
         .collect()
 }
 
 /// The word of a state, for `data-state`.
 #[must_use]
-pub(crate) const fn word(state: HoleMark) -> &'static str {
+pub(crate) const fn state_word(state: HoleMark) -> &'static str {
     match state {
         HoleMark::InPlace => "in-place",
         HoleMark::Freed => "freed",
@@ -106,7 +108,7 @@ pub(crate) const fn word(state: HoleMark) -> &'static str {
 }
 
 /// How lines and areas of marks look; once in each drawing that has marks.
-pub(crate) fn style() -> String {
+pub(crate) fn mark_style_svg() -> String {
     format!(
         "<style>.line{{fill:none;stroke:#111;stroke-width:{LINE_RATIO}}}.solid{{fill:#111}}\
          .stripe{{fill:none;stroke:#fff;stroke-width:{STRIPE_RATIO}}}.touch{{fill:#fff;fill-opacity:0}}</style>"
@@ -114,16 +116,16 @@ pub(crate) fn style() -> String {
 }
 
 /// The attributes and the inside of the group of a mark; `names` are fixing and hole where a page shall find it.
-pub(crate) fn group(state: HoleMark, renewed: bool, names: Option<&(String, String)>) -> String {
+pub(crate) fn mark_group_svg(state: HoleMark, renewed: bool, names: Option<&(String, String)>) -> String {
     let names = names.map_or_else(String::new, |(fixing, hole)| {
-        let (fixing, hole) = (escape(fixing), escape(hole));
-        format!(r#" data-fixing="{fixing}" data-hole="{hole}" data-state="{}""#, word(state))
+        let (fixing, hole) = (escape_text(fixing), escape_text(hole));
+        format!(r#" data-fixing="{fixing}" data-hole="{hole}" data-state="{}""#, state_word(state))
     });
     let around =
         if renewed { format!(r#"<circle r="{RENEWED_RATIO}" class="line"/>"#) } else { String::new() };
     // The finger needs more room than the mark, and white under the mark hides the path of the work.
     format!(
         r##"{names}><circle r="1.9" class="touch"/>{around}<circle r="1" fill="#fff"/><g class="mark">{}</g>"##,
-        mark(state)
+        mark_svg(state)
     )
 }

@@ -1,13 +1,13 @@
 //! A part's holes as they lie, with the order of the work, the length class and the state mark of each.
 
-use crate::drawing::{Anchor, Drawing, INK, NOW, Pen, Shape, wrap};
-use crate::foot::{FOOT_PX, title_block};
-use crate::free::{Free, Side, Spot, wide_px};
+use crate::drawing::{Drawing, DrawingPen, DrawingShape, INK, NOW, TextAnchor, wrap_words};
+use crate::foot::{FOOT_PX, draw_title_block};
+use crate::free::{FreeRoom, MarkSpot, WordSide, words_width_px};
 use crate::mark;
 use crate::view::{HoleMark, HoleView, PatternView};
 
 /// Size of the sheet, and where on it the holes lie.
-struct Frame {
+struct PatternPage {
     width_px: f64,
     height_px: f64,
     /// Left, top, width and height of the drawing's field.
@@ -19,7 +19,7 @@ struct Frame {
 }
 
 /// A sheet of paper or of a page: the words stand beside the holes.
-const SHEET: Frame = Frame {
+const SHEET: PatternPage = PatternPage {
     width_px: 1000.0,
     height_px: 700.0,
     field_px: (70.0, 110.0, 640.0, 470.0),
@@ -29,7 +29,7 @@ const SHEET: Frame = Frame {
 
 /// The bench: the page says the words, so the holes have the drawing to themselves, to be tapped with a glove. A phone shows
 /// it at 0.72 of its size where a step has much to say, and what is written has to be 16 px high there.
-const BENCH: Frame = Frame {
+const BENCH: PatternPage = PatternPage {
     width_px: 430.0,
     height_px: 430.0,
     field_px: (50.0, 60.0, 330.0, 310.0),
@@ -39,35 +39,35 @@ const BENCH: Frame = Frame {
 
 /// Draws the holes of a view.
 #[must_use]
-pub fn pattern(view: &PatternView) -> Drawing {
-    let mut svg = holes(view, &SHEET);
-    side_words(&mut svg, view);
-    title_block(&mut svg, SHEET.width_px, SHEET.height_px - FOOT_PX, &view.foot);
+pub fn draw_hole_pattern(view: &PatternView) -> Drawing {
+    let mut svg = draw_holes(view, &SHEET);
+    draw_side_words(&mut svg, view);
+    draw_title_block(&mut svg, SHEET.width_px, SHEET.height_px - FOOT_PX, &view.foot);
     svg
 }
 
 /// Draws the holes of a view for a page or sheet that says the words itself; a page takes taps on the marks.
 #[must_use]
-pub fn pattern_alone(view: &PatternView) -> Drawing {
-    holes(view, &BENCH)
+pub fn draw_hole_pattern_alone(view: &PatternView) -> Drawing {
+    draw_holes(view, &BENCH)
 }
 
-fn holes(view: &PatternView, frame: &Frame) -> Drawing {
+fn draw_holes(view: &PatternView, frame: &PatternPage) -> Drawing {
     let mut svg = Drawing::new(&view.id, &view.title, frame.width_px, frame.height_px);
-    let (scale, shift) = lay_out(view, frame);
+    let (scale, shift) = fit_holes(view, frame);
     let at = |h: &HoleView| (shift.0 + h.x_mm * scale, shift.1 - h.y_mm * scale);
-    let radius_px = (nearest_mm(view) * scale * 0.3).clamp(frame.radius_px.0, frame.radius_px.1);
-    path_of_work(&mut svg, view, &at);
-    let spot = |hole: &HoleView| Spot { centre: at(hole), radius_px: ring_px(hole, radius_px) };
-    let mut free = Free::round(view.holes.iter().map(spot), (frame.width_px, frame.height_px));
+    let radius_px = (nearest_holes_mm(view) * scale * 0.3).clamp(frame.radius_px.0, frame.radius_px.1);
+    draw_path_of_work(&mut svg, view, &at);
+    let spot = |hole: &HoleView| MarkSpot { centre: at(hole), radius_px: ring_px(hole, radius_px) };
+    let mut free = FreeRoom::around_spots(view.holes.iter().map(spot), (frame.width_px, frame.height_px));
     for hole in &view.holes {
         let centre = at(hole);
         let names = (!hole.fixing.is_empty()).then(|| (hole.fixing.clone(), hole.label.clone()));
         let (state, renewed) = (hole.mark, hole.renewed);
-        svg.shapes.push(Shape::Mark { centre, radius_px, state, renewed, names });
+        svg.shapes.push(DrawingShape::Mark { centre, radius_px, state, renewed, names });
     }
     for hole in &view.holes {
-        hole_words(&mut svg, &mut free, spot(hole), hole, frame);
+        draw_hole_words(&mut svg, &mut free, spot(hole), hole, frame);
     }
     svg
 }
@@ -78,7 +78,7 @@ fn ring_px(hole: &HoleView, radius_px: f64) -> f64 {
 }
 
 /// Scale and shift at which all holes fit the field.
-fn lay_out(view: &PatternView, frame: &Frame) -> (f64, (f64, f64)) {
+fn fit_holes(view: &PatternView, frame: &PatternPage) -> (f64, (f64, f64)) {
     let xs = view.holes.iter().map(|h| h.x_mm);
     let ys = view.holes.iter().map(|h| h.y_mm);
     let (x0, x1) = (xs.clone().fold(f64::MAX, f64::min), xs.fold(f64::MIN, f64::max));
@@ -91,7 +91,7 @@ fn lay_out(view: &PatternView, frame: &Frame) -> (f64, (f64, f64)) {
 }
 
 /// Distance of the two nearest holes.
-fn nearest_mm(view: &PatternView) -> f64 {
+fn nearest_holes_mm(view: &PatternView) -> f64 {
     let mut least = 120.0_f64;
     for (i, a) in view.holes.iter().enumerate() {
         for b in &view.holes[i + 1..] {
@@ -102,53 +102,59 @@ fn nearest_mm(view: &PatternView) -> f64 {
 }
 
 /// A thin line from hole to hole in the order of the work.
-fn path_of_work(svg: &mut Drawing, view: &PatternView, at: &impl Fn(&HoleView) -> (f64, f64)) {
+fn draw_path_of_work(svg: &mut Drawing, view: &PatternView, at: &impl Fn(&HoleView) -> (f64, f64)) {
     let mut turns: Vec<_> = view.holes.iter().filter_map(|h| h.turn.map(|t| (t, at(h)))).collect();
     turns.sort_by_key(|(turn, _)| *turn);
     let points: Vec<_> = turns.into_iter().map(|(_, point)| point).collect();
     if points.len() > 1 {
-        svg.path(&points, false, "none", Some(Pen { colour: INK, width_px: 0.7, dash: "2 5" }));
+        svg.path(&points, false, "none", Some(DrawingPen { colour: INK, width_px: 0.7, dash: "2 5" }));
     }
 }
 
 /// The place in the order inside an empty ring that is wide enough, else beside it; the label with its class beside it.
-fn hole_words(svg: &mut Drawing, free: &mut Free, spot: Spot, hole: &HoleView, frame: &Frame) {
-    let Spot { centre: (x, y), radius_px: ring_px } = spot;
+fn draw_hole_words(
+    svg: &mut Drawing,
+    free: &mut FreeRoom,
+    spot: MarkSpot,
+    hole: &HoleView,
+    frame: &PatternPage,
+) {
+    let MarkSpot { centre: (x, y), radius_px: ring_px } = spot;
     let (label_px, turn_px) = frame.letters_px;
     if let Some(turn) = hole.turn.map(|turn| turn.to_string()) {
-        let fits = wide_px(&turn, turn_px) < 1.7 * ring_px && turn_px < 1.5 * ring_px;
+        let fits = words_width_px(&turn, turn_px) < 1.7 * ring_px && turn_px < 1.5 * ring_px;
         let at = if hole.mark == HoleMark::Off && fits {
             (x, y + turn_px * 0.36)
         } else {
-            free.place(spot, Side::Inner, &turn, turn_px)
+            free.place_words(spot, WordSide::Inner, &turn, turn_px)
         };
-        svg.text(at, turn_px, Anchor::Middle, true, NOW, &turn);
+        svg.text(at, turn_px, TextAnchor::Middle, true, NOW, &turn);
     }
     let label =
         if hole.class.is_empty() { hole.label.clone() } else { format!("{} {}", hole.label, hole.class) };
-    let at = free.place(spot, Side::Outer, &label, label_px);
-    svg.text(at, label_px, Anchor::Middle, false, INK, &label);
+    let at = free.place_words(spot, WordSide::Outer, &label, label_px);
+    svg.text(at, label_px, TextAnchor::Middle, false, INK, &label);
 }
 
 /// Title, stages and length classes.
-fn side_words(svg: &mut Drawing, view: &PatternView) {
+fn draw_side_words(svg: &mut Drawing, view: &PatternView) {
     let mut y = 46.0;
-    for line in wrap(&view.title, 70).iter().take(2) {
-        svg.text((30.0, y), 24.0, Anchor::Start, true, INK, line);
+    for line in wrap_words(&view.title, 70).iter().take(2) {
+        svg.text((30.0, y), 24.0, TextAnchor::Start, true, INK, line);
         y += 28.0;
     }
     let x = 760.0;
     let mut y = 140.0;
     for (i, stage) in view.stages.iter().enumerate() {
-        svg.text((x, y), 15.0, Anchor::Start, false, INK, &format!("pass {}", i + 1));
-        svg.text((x + 60.0, y + 4.0), 30.0, Anchor::Start, true, INK, stage);
+        svg.text((x, y), 15.0, TextAnchor::Start, false, INK, &format!("pass {}", i + 1));
+        svg.text((x + 60.0, y + 4.0), 30.0, TextAnchor::Start, true, INK, stage);
         y += 42.0;
     }
     y += 16.0;
     for (class, words) in &view.classes {
-        svg.text((x, y), 20.0, Anchor::Start, true, INK, class);
-        for line in wrap(words, 24) {
-            svg.text((x + 30.0, y), 17.0, Anchor::Start, false, INK, &line);
+        svg.text((x, y), 20.0, TextAnchor::Start, true, INK, class);
+        for line in wrap_words(words, 24) {
+            svg.text((x + 30.0, y), 17.0, TextAnchor::Start, false, INK, &line);
             y += 21.0;
         }
         y += 6.0;

@@ -3,15 +3,15 @@
 //! The fastener lies at the bottom, the hand at the top. One scale serves both directions. The stack, what is in hand
 //! now, is the only thing in the accent colour.
 
-use crate::axis::Axis;
-use crate::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen, wrap};
-use crate::foot::{FOOT_PX, shorten, title_block};
-use crate::svg::number;
+use crate::axis::CorridorAxis;
+use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor, wrap_words};
+use crate::foot::{FOOT_PX, draw_title_block, shorten_text};
+use crate::svg::svg_number;
 use crate::view::{PieceView, SegmentView, StackView, SwingView};
 use units::significant;
 
 /// Size of the sheet, and where on it the stack stands.
-struct Frame {
+struct StackPage {
     width_px: f64,
     height_px: f64,
     /// Left, top, width and height of the drawing's field.
@@ -21,12 +21,12 @@ struct Frame {
 }
 
 /// A sheet of paper or of a page: the words stand beside the stack.
-const SHEET: Frame =
-    Frame { width_px: 1000.0, height_px: 760.0, field_px: (20.0, 24.0, 580.0, 660.0), names_px: 225.0 };
+const SHEET: StackPage =
+    StackPage { width_px: 1000.0, height_px: 760.0, field_px: (20.0, 24.0, 580.0, 660.0), names_px: 225.0 };
 
 /// The bench: the page says the words, so the stack has the drawing to itself, its letters large on a phone.
-const BENCH: Frame =
-    Frame { width_px: 430.0, height_px: 460.0, field_px: (6.0, 14.0, 418.0, 430.0), names_px: 170.0 };
+const BENCH: StackPage =
+    StackPage { width_px: 430.0, height_px: 460.0, field_px: (6.0, 14.0, 418.0, 430.0), names_px: 170.0 };
 
 /// Thickness of the hatched metal beside the corridor.
 const WALL_MM: f64 = 9.0;
@@ -34,37 +34,41 @@ const WALL_MM: f64 = 9.0;
 const GROUND_MM: f64 = 14.0;
 
 /// Maps millimetres of the corridor to the sheet.
-struct Sheet<'a> {
+struct StackSheet<'a> {
     view: &'a StackView,
-    frame: &'static Frame,
-    axis: Axis,
+    frame: &'static StackPage,
+    axis: CorridorAxis,
     scale_px_per_mm: f64,
     shift_px: (f64, f64),
 }
 
-impl Sheet<'_> {
-    fn px(&self, point_mm: (f64, f64)) -> (f64, f64) {
+impl StackSheet<'_> {
+    fn px_of_point(&self, point_mm: (f64, f64)) -> (f64, f64) {
         (
             self.shift_px.0 + point_mm.0 * self.scale_px_per_mm,
             self.shift_px.1 - point_mm.1 * self.scale_px_per_mm,
         )
     }
-    fn at(&self, z_mm: f64, beside_mm: f64) -> (f64, f64) {
-        self.px(self.axis.point(z_mm, beside_mm))
+    fn point_px(&self, z_mm: f64, beside_mm: f64) -> (f64, f64) {
+        self.px_of_point(self.axis.point_at(z_mm, beside_mm))
     }
-    fn band(&self, from_mm: f64, to_mm: f64, left_mm: f64, right_mm: f64) -> Vec<(f64, f64)> {
-        self.axis.band(from_mm, to_mm, left_mm, right_mm).into_iter().map(|p| self.px(p)).collect()
+    fn band_px(&self, from_mm: f64, to_mm: f64, left_mm: f64, right_mm: f64) -> Vec<(f64, f64)> {
+        self.axis
+            .band_outline(from_mm, to_mm, left_mm, right_mm)
+            .into_iter()
+            .map(|p| self.px_of_point(p))
+            .collect()
     }
 }
 
 /// Outer end of the stack.
-fn top_mm(view: &StackView) -> f64 {
+fn pieces_top_mm(view: &StackView) -> f64 {
     view.pieces.iter().flat_map(|p| &p.sections).map(|s| s.end_mm).fold(0.0, f64::max)
 }
 
 /// Height of the drawing: to the hand's end, and to the headroom where that is not far beyond.
 fn drawn_top_mm(view: &StackView) -> f64 {
-    let hand_mm = top_mm(view) + view.hand_room_mm;
+    let hand_mm = pieces_top_mm(view) + view.hand_room_mm;
     let depth_mm = view.segments.iter().filter_map(|s| s.end_mm).fold(0.0, f64::max);
     let enough_mm = hand_mm.max(depth_mm + 30.0);
     if view.headroom_mm <= enough_mm * 1.35 { view.headroom_mm.max(enough_mm) } else { enough_mm * 1.12 }
@@ -80,14 +84,14 @@ fn half_width_mm(view: &StackView) -> f64 {
 }
 
 /// Finds the scale and place at which everything fits the field.
-fn lay_out<'a>(view: &'a StackView, frame: &'static Frame) -> Sheet<'a> {
-    let axis = Axis::new(&view.bends);
+fn fit_stack<'a>(view: &'a StackView, frame: &'static StackPage) -> StackSheet<'a> {
+    let axis = CorridorAxis::new(&view.bends);
     let (half_mm, top) = (half_width_mm(view), drawn_top_mm(view));
     let bottom_mm = -view.head_height_mm - GROUND_MM;
     let mut points = Vec::new();
     for z_mm in [bottom_mm, 0.0, top].into_iter().chain(view.bends.iter().map(|b| b.at_mm)) {
-        points.push(axis.point(z_mm, -half_mm));
-        points.push(axis.point(z_mm, half_mm));
+        points.push(axis.point_at(z_mm, -half_mm));
+        points.push(axis.point_at(z_mm, half_mm));
     }
     let low = points.iter().fold((f64::MAX, f64::MAX), |m, p| (m.0.min(p.0), m.1.min(p.1)));
     let high = points.iter().fold((f64::MIN, f64::MIN), |m, p| (m.0.max(p.0), m.1.max(p.1)));
@@ -96,65 +100,70 @@ fn lay_out<'a>(view: &'a StackView, frame: &'static Frame) -> Sheet<'a> {
     let scale = (room.0 / (high.0 - low.0)).min(room.1 / (high.1 - low.1)).min(6.0);
     let shift_x = left + 70.0 + (room.0 - (high.0 - low.0) * scale) / 2.0 - low.0 * scale;
     let shift_px = (shift_x, upper + height + low.1 * scale);
-    Sheet { view, frame, axis, scale_px_per_mm: scale, shift_px }
+    StackSheet { view, frame, axis, scale_px_per_mm: scale, shift_px }
 }
 
 /// Draws the stack of a view.
 #[must_use]
-pub fn stack(view: &StackView) -> Drawing {
-    let mut svg = in_corridor(view, &SHEET, SHEET.height_px - FOOT_PX - 16.0);
-    words(&mut svg, view);
+pub fn draw_stack(view: &StackView) -> Drawing {
+    let mut svg = draw_in_corridor(view, &SHEET, SHEET.height_px - FOOT_PX - 16.0);
+    draw_facts(&mut svg, view);
     if let Some(swing) = view.swing {
-        swing_plan(&mut svg, swing);
+        draw_swing_plan(&mut svg, swing);
     }
-    title_block(&mut svg, SHEET.width_px, SHEET.height_px - FOOT_PX, &view.foot);
+    draw_title_block(&mut svg, SHEET.width_px, SHEET.height_px - FOOT_PX, &view.foot);
     svg
 }
 
 /// Draws the stack of a view for a page or sheet that says the words itself.
 #[must_use]
-pub fn stack_alone(view: &StackView) -> Drawing {
-    in_corridor(view, &BENCH, BENCH.height_px - 10.0)
+pub fn draw_stack_alone(view: &StackView) -> Drawing {
+    draw_in_corridor(view, &BENCH, BENCH.height_px - 10.0)
 }
 
 /// The stack in its corridor with names and dimensions, and the scale at a height.
-fn in_corridor(view: &StackView, frame: &'static Frame, scale_y_px: f64) -> Drawing {
+fn draw_in_corridor(view: &StackView, frame: &'static StackPage, scale_y_px: f64) -> Drawing {
     let title = format!("{}: {}", view.title, view.words);
     let mut svg = Drawing::new(&view.id, &title, frame.width_px, frame.height_px);
-    let sheet = lay_out(view, frame);
-    ground(&mut svg, &sheet);
-    corridor(&mut svg, &sheet);
+    let sheet = fit_stack(view, frame);
+    draw_ground(&mut svg, &sheet);
+    draw_corridor(&mut svg, &sheet);
     for piece in &view.pieces {
-        body(&mut svg, &sheet, piece);
+        draw_piece(&mut svg, &sheet, piece);
     }
-    arm(&mut svg, &sheet);
-    axis_line(&mut svg, &sheet);
-    labels(&mut svg, &sheet);
-    dimensions(&mut svg, &sheet);
-    scale_bar(&mut svg, &sheet, scale_y_px);
+    draw_arm(&mut svg, &sheet);
+    draw_axis_line(&mut svg, &sheet);
+    draw_piece_names(&mut svg, &sheet);
+    draw_dimensions(&mut svg, &sheet);
+    draw_scale_bar(&mut svg, &sheet, scale_y_px);
     svg
 }
 
 /// The part below and the fastener's head.
-fn ground(svg: &mut Drawing, sheet: &Sheet<'_>) {
+fn draw_ground(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     let view = sheet.view;
     let half_mm = half_width_mm(view);
     let seat_mm = -view.head_height_mm;
-    svg.path(&sheet.band(seat_mm - GROUND_MM, seat_mm, -half_mm, half_mm), true, HATCH, Some(Pen::THIN));
+    svg.path(
+        &sheet.band_px(seat_mm - GROUND_MM, seat_mm, -half_mm, half_mm),
+        true,
+        HATCH,
+        Some(DrawingPen::THIN),
+    );
     let r_mm = view.head_diameter_mm / 2.0;
-    svg.path(&sheet.band(seat_mm, 0.0, -r_mm, r_mm), true, "#ffffff", Some(Pen::THICK));
+    svg.path(&sheet.band_px(seat_mm, 0.0, -r_mm, r_mm), true, "#ffffff", Some(DrawingPen::THICK));
     if view.internal {
         let recess_mm = r_mm * 0.45;
-        svg.path(&sheet.band(seat_mm, 0.0, -recess_mm, recess_mm), true, "none", Some(Pen::LIMIT));
+        svg.path(&sheet.band_px(seat_mm, 0.0, -recess_mm, recess_mm), true, "none", Some(DrawingPen::LIMIT));
     }
     if let Some(side) = view.side {
-        let room = sheet.band(seat_mm, seat_mm + side.height_mm, -side.radial_mm, side.radial_mm);
-        svg.path(&room, true, "none", Some(Pen::LIMIT));
+        let room = sheet.band_px(seat_mm, seat_mm + side.height_mm, -side.radial_mm, side.radial_mm);
+        svg.path(&room, true, "none", Some(DrawingPen::LIMIT));
     }
 }
 
 /// Metal beside the closed segments, and the clear width of the open one.
-fn corridor(svg: &mut Drawing, sheet: &Sheet<'_>) {
+fn draw_corridor(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     let end_mm = drawn_top_mm(sheet.view);
     for (i, segment) in sheet.view.segments.iter().enumerate() {
         let from_mm = if i == 0 { -sheet.view.head_height_mm } else { segment.start_mm };
@@ -162,68 +171,73 @@ fn corridor(svg: &mut Drawing, sheet: &Sheet<'_>) {
         match segment.end_mm {
             Some(to_mm) => {
                 for sign in [-1.0, 1.0] {
-                    let wall = sheet.band(from_mm, to_mm, sign * r_mm, sign * (r_mm + WALL_MM));
-                    svg.path(&wall, true, HATCH, Some(Pen::THIN));
-                    let edge = sheet.band(from_mm, to_mm, sign * r_mm, sign * r_mm);
-                    svg.path(&edge[..edge.len() / 2], false, "none", Some(Pen::THICK));
+                    let wall = sheet.band_px(from_mm, to_mm, sign * r_mm, sign * (r_mm + WALL_MM));
+                    svg.path(&wall, true, HATCH, Some(DrawingPen::THIN));
+                    let edge = sheet.band_px(from_mm, to_mm, sign * r_mm, sign * r_mm);
+                    svg.path(&edge[..edge.len() / 2], false, "none", Some(DrawingPen::THICK));
                 }
             }
-            None => open_segment(svg, sheet, segment, end_mm),
+            None => draw_open_segment(svg, sheet, segment, end_mm),
         }
     }
 }
 
 /// The open-ended segment: a dashed limit where it is narrow enough to matter on the sheet.
-fn open_segment(svg: &mut Drawing, sheet: &Sheet<'_>, segment: &SegmentView, end_mm: f64) {
+fn draw_open_segment(svg: &mut Drawing, sheet: &StackSheet<'_>, segment: &SegmentView, end_mm: f64) {
     let r_mm = segment.clear_mm / 2.0;
     if r_mm > half_width_mm(sheet.view) * 1.3 {
         return;
     }
     for sign in [-1.0, 1.0] {
-        let edge = sheet.band(segment.start_mm, end_mm, sign * r_mm, sign * r_mm);
-        svg.path(&edge[..edge.len() / 2], false, "none", Some(Pen::LIMIT));
+        let edge = sheet.band_px(segment.start_mm, end_mm, sign * r_mm, sign * r_mm);
+        svg.path(&edge[..edge.len() / 2], false, "none", Some(DrawingPen::LIMIT));
     }
 }
 
 /// A piece, section by section.
-fn body(svg: &mut Drawing, sheet: &Sheet<'_>, piece: &PieceView) {
+fn draw_piece(svg: &mut Drawing, sheet: &StackSheet<'_>, piece: &PieceView) {
     for s in &piece.sections {
         let r_mm = s.diameter_mm / 2.0;
         let (left_mm, right_mm) = (piece.offset_mm - r_mm, piece.offset_mm + r_mm);
-        svg.path(&sheet.band(s.start_mm, s.end_mm, left_mm, right_mm), true, "#ffffff", Some(Pen::NOW));
+        svg.path(
+            &sheet.band_px(s.start_mm, s.end_mm, left_mm, right_mm),
+            true,
+            "#ffffff",
+            Some(DrawingPen::NOW),
+        );
     }
 }
 
 /// The swung handle, broken off at the edge of the field.
-fn arm(svg: &mut Drawing, sheet: &Sheet<'_>) {
+fn draw_arm(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     let Some(swing) = sheet.view.swing else { return };
     let start_mm =
         sheet.view.pieces.last().and_then(|p| p.sections.last()).map_or(0.0, |s| s.diameter_mm / 2.0);
     let shown_mm = swing.radius_mm.min(half_width_mm(sheet.view) + 12.0).max(start_mm + 6.0);
     let half_mm = 3.0;
     let z_mm = swing.arm_plane_mm;
-    let bar = sheet.band(z_mm - half_mm, z_mm + half_mm, -start_mm, -shown_mm);
-    svg.path(&bar, true, "#ffffff", Some(Pen::NOW));
-    let (x, y) = sheet.at(z_mm, -shown_mm);
+    let bar = sheet.band_px(z_mm - half_mm, z_mm + half_mm, -start_mm, -shown_mm);
+    svg.path(&bar, true, "#ffffff", Some(DrawingPen::NOW));
+    let (x, y) = sheet.point_px(z_mm, -shown_mm);
     svg.path(
         &[(x + 3.0, y - 14.0), (x - 4.0, y - 3.0), (x + 4.0, y + 3.0), (x - 3.0, y + 14.0)],
         false,
         "none",
-        Some(Pen::NOW),
+        Some(DrawingPen::NOW),
     );
 }
 
 /// The chain line of the axis.
-fn axis_line(svg: &mut Drawing, sheet: &Sheet<'_>) {
+fn draw_axis_line(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     let low_mm = -sheet.view.head_height_mm - GROUND_MM;
-    let mut points = vec![sheet.at(low_mm, 0.0)];
-    points.extend(sheet.view.bends.iter().map(|b| sheet.at(b.at_mm, 0.0)));
-    points.push(sheet.at(drawn_top_mm(sheet.view), 0.0));
-    svg.path(&points, false, "none", Some(Pen::AXIS));
+    let mut points = vec![sheet.point_px(low_mm, 0.0)];
+    points.extend(sheet.view.bends.iter().map(|b| sheet.point_px(b.at_mm, 0.0)));
+    points.push(sheet.point_px(drawn_top_mm(sheet.view), 0.0));
+    svg.path(&points, false, "none", Some(DrawingPen::AXIS));
 }
 
 /// Names beside the pieces, spread so that none covers another.
-fn labels(svg: &mut Drawing, sheet: &Sheet<'_>) {
+fn draw_piece_names(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     let x = sheet.frame.field_px.0 + sheet.frame.field_px.2 - sheet.frame.names_px;
     let chars = (sheet.frame.names_px / 8.3) as usize;
     let mut last_y = f64::MAX;
@@ -231,127 +245,139 @@ fn labels(svg: &mut Drawing, sheet: &Sheet<'_>) {
         let (Some(first), Some(last)) = (piece.sections.first(), piece.sections.last()) else { continue };
         let z_mm = f64::midpoint(first.start_mm.max(0.0), last.end_mm);
         let section = piece.sections.iter().find(|s| s.start_mm <= z_mm && z_mm <= s.end_mm).unwrap_or(last);
-        let from = sheet.at(z_mm, piece.offset_mm + section.diameter_mm / 2.0);
+        let from = sheet.point_px(z_mm, piece.offset_mm + section.diameter_mm / 2.0);
         let y = from.1.min(last_y - 40.0);
         last_y = y;
-        svg.line(from, (x - 6.0, y), Pen::THIN);
-        for (i, line) in wrap(&shorten(&piece.name, 52), chars).iter().take(2).enumerate() {
-            svg.text((x, y + 5.0 + 17.0 * i as f64), 16.0, Anchor::Start, false, NOW, line);
+        svg.line(from, (x - 6.0, y), DrawingPen::THIN);
+        for (i, line) in wrap_words(&shorten_text(&piece.name, 52), chars).iter().take(2).enumerate() {
+            svg.text((x, y + 5.0 + 17.0 * i as f64), 16.0, TextAnchor::Start, false, NOW, line);
         }
     }
     for bend in &sheet.view.bends {
-        let (bx, by) = sheet.at(bend.at_mm, 0.0);
+        let (bx, by) = sheet.point_px(bend.at_mm, 0.0);
         svg.circle((bx, by), 5.0, INK, None);
         let words = format!("{}°", significant(bend.angle_deg, 3));
-        svg.text((bx - 12.0, by - 6.0), 17.0, Anchor::End, true, INK, &words);
+        svg.text((bx - 12.0, by - 6.0), 17.0, TextAnchor::End, true, INK, &words);
     }
 }
 
 /// Depth and headroom, with their figures.
-fn dimensions(svg: &mut Drawing, sheet: &Sheet<'_>) {
+fn draw_dimensions(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     let view = sheet.view;
     let x = sheet.frame.field_px.0 + 18.0;
     let depth_mm = view.segments.iter().filter_map(|s| s.end_mm).fold(0.0, f64::max);
-    let (zero_y, depth_y) = (sheet.at(0.0, 0.0).1, sheet.at(depth_mm, 0.0).1);
+    let (zero_y, depth_y) = (sheet.point_px(0.0, 0.0).1, sheet.point_px(depth_mm, 0.0).1);
     if depth_mm > 0.0 && view.side.is_none() {
-        svg.dimension((x + 26.0, zero_y), (x + 26.0, depth_y), &format!("deep {}", mm(depth_mm)));
-        svg.line((x + 18.0, depth_y), (sheet.at(depth_mm, 0.0).0 - 20.0, depth_y), Pen::THIN);
+        svg.dimension((x + 26.0, zero_y), (x + 26.0, depth_y), &format!("deep {}", length_words(depth_mm)));
+        svg.line((x + 18.0, depth_y), (sheet.point_px(depth_mm, 0.0).0 - 20.0, depth_y), DrawingPen::THIN);
     }
-    svg.line((x - 8.0, zero_y), (sheet.at(0.0, 0.0).0 - 24.0, zero_y), Pen::THIN);
+    svg.line((x - 8.0, zero_y), (sheet.point_px(0.0, 0.0).0 - 24.0, zero_y), DrawingPen::THIN);
     let top = drawn_top_mm(view);
     if view.side.is_some() {
         return;
     }
     if view.headroom_mm <= top + 1e-6 {
-        let (hx, hy) = sheet.at(view.headroom_mm, 0.0);
-        svg.line((x - 8.0, hy), (hx + 90.0, hy), Pen::THICK);
-        svg.dimension((x, zero_y), (x, hy), &format!("headroom {}", mm(view.headroom_mm)));
+        let (hx, hy) = sheet.point_px(view.headroom_mm, 0.0);
+        svg.line((x - 8.0, hy), (hx + 90.0, hy), DrawingPen::THICK);
+        svg.dimension((x, zero_y), (x, hy), &format!("headroom {}", length_words(view.headroom_mm)));
     } else {
-        let y = sheet.at(top, 0.0).1;
+        let y = sheet.point_px(top, 0.0).1;
         svg.text(
             (x - 8.0, y + 8.0),
             15.0,
-            Anchor::Start,
+            TextAnchor::Start,
             false,
             INK,
-            &format!("headroom {}", mm(view.headroom_mm)),
+            &format!("headroom {}", length_words(view.headroom_mm)),
         );
     }
 }
 
 /// A length with its unit, to the millimetre.
-fn mm(length_mm: f64) -> String {
+fn length_words(length_mm: f64) -> String {
     format!("{} mm", units::math::round(length_mm) as i64)
 }
 
 /// Title, figure and facts at the right.
-fn words(svg: &mut Drawing, view: &StackView) {
+fn draw_facts(svg: &mut Drawing, view: &StackView) {
     let x = 640.0;
     let mut y = 52.0;
-    for line in wrap(&view.title, 34).iter().take(3) {
-        svg.text((x, y), 21.0, Anchor::Start, true, INK, line);
+    for line in wrap_words(&view.title, 34).iter().take(3) {
+        svg.text((x, y), 21.0, TextAnchor::Start, true, INK, line);
         y += 26.0;
     }
     y += 44.0;
     svg.text(
         (x, y),
         if view.figure.chars().count() > 14 { 30.0 } else { 52.0 },
-        Anchor::Start,
+        TextAnchor::Start,
         true,
         INK,
         &view.figure,
     );
     y += 36.0;
-    for line in wrap(&view.words, 38).iter().take(5) {
-        svg.text((x, y), 19.0, Anchor::Start, false, NOW, line);
+    for line in wrap_words(&view.words, 38).iter().take(5) {
+        svg.text((x, y), 19.0, TextAnchor::Start, false, NOW, line);
         y += 24.0;
     }
     y += 12.0;
     for fact in view.facts.iter().take(7) {
-        for line in wrap(fact, 44).iter().take(2) {
-            svg.text((x, y), 16.0, Anchor::Start, false, INK, line);
+        for line in wrap_words(fact, 44).iter().take(2) {
+            svg.text((x, y), 16.0, TextAnchor::Start, false, INK, line);
             y += 21.0;
         }
     }
     for opening in view.openings_below.iter().take(2) {
-        svg.text((x, y), 16.0, Anchor::Start, true, INK, &format!("below: {}", shorten(opening, 34)));
+        svg.text(
+            (x, y),
+            16.0,
+            TextAnchor::Start,
+            true,
+            INK,
+            &format!("below: {}", shorten_text(opening, 34)),
+        );
         y += 21.0;
     }
 }
 
 /// The handle from above: free arc, and the stroke within it.
-fn swing_plan(svg: &mut Drawing, swing: SwingView) {
+fn draw_swing_plan(svg: &mut Drawing, swing: SwingView) {
     let centre = (810.0, 590.0);
     let reach_px = 82.0;
     let free_deg = swing.free_arc_deg.min(360.0);
     if free_deg < 359.0 {
         svg.circle(centre, reach_px + 14.0, HATCH, None);
-        svg.path(&sector(centre, reach_px + 15.0, free_deg), true, "#ffffff", Some(Pen::THIN));
+        svg.path(&sector_points(centre, reach_px + 15.0, free_deg), true, "#ffffff", Some(DrawingPen::THIN));
     } else {
-        svg.circle(centre, reach_px + 14.0, "none", Some(Pen::LIMIT));
+        svg.circle(centre, reach_px + 14.0, "none", Some(DrawingPen::LIMIT));
     }
-    svg.path(&sector(centre, reach_px, swing.stroke_deg.min(free_deg)), true, "none", Some(Pen::NOW));
+    svg.path(
+        &sector_points(centre, reach_px, swing.stroke_deg.min(free_deg)),
+        true,
+        "none",
+        Some(DrawingPen::NOW),
+    );
     svg.circle(centre, 5.0, NOW, None);
     let words = if free_deg < 359.0 {
         format!(
             "{} free, {} a stroke, handle {}",
-            degrees(free_deg),
-            degrees(swing.stroke_deg),
-            mm(swing.radius_mm)
+            angle_words(free_deg),
+            angle_words(swing.stroke_deg),
+            length_words(swing.radius_mm)
         )
     } else {
-        format!("free all round, handle {}", mm(swing.radius_mm))
+        format!("free all round, handle {}", length_words(swing.radius_mm))
     };
-    svg.text((centre.0, centre.1 - reach_px - 26.0), 16.0, Anchor::Middle, false, INK, &words);
+    svg.text((centre.0, centre.1 - reach_px - 26.0), 16.0, TextAnchor::Middle, false, INK, &words);
 }
 
 /// An angle with its sign.
-fn degrees(angle_deg: f64) -> String {
+fn angle_words(angle_deg: f64) -> String {
     format!("{}°", significant(angle_deg, 3))
 }
 
 /// A sector that opens upward, centred on the vertical.
-fn sector(centre: (f64, f64), radius_px: f64, arc_deg: f64) -> Vec<(f64, f64)> {
+fn sector_points(centre: (f64, f64), radius_px: f64, arc_deg: f64) -> Vec<(f64, f64)> {
     let parts = (arc_deg / 4.0).clamp(2.0, 90.0) as usize;
     let mut points = vec![centre];
     for i in 0..=parts {
@@ -365,14 +391,14 @@ fn sector(centre: (f64, f64), radius_px: f64, arc_deg: f64) -> Vec<(f64, f64)> {
 }
 
 /// A bar of a round length, so that the drawing can be measured at any size.
-fn scale_bar(svg: &mut Drawing, sheet: &Sheet<'_>, y_px: f64) {
+fn draw_scale_bar(svg: &mut Drawing, sheet: &StackSheet<'_>, y_px: f64) {
     let y = y_px;
     let length_mm = if sheet.scale_px_per_mm * 50.0 < 150.0 { 50.0 } else { 20.0 };
     let x = sheet.frame.width_px - 30.0 - length_mm * sheet.scale_px_per_mm;
     let end = x + length_mm * sheet.scale_px_per_mm;
-    svg.line((x, y), (end, y), Pen::THICK);
+    svg.line((x, y), (end, y), DrawingPen::THICK);
     for tick in [x, end] {
-        svg.line((tick, y - 6.0), (tick, y + 6.0), Pen::THIN);
+        svg.line((tick, y - 6.0), (tick, y + 6.0), DrawingPen::THIN);
     }
-    svg.text((x - 8.0, y + 5.0), 14.0, Anchor::End, false, INK, &format!("{} mm", number(length_mm)));
+    svg.text((x - 8.0, y + 5.0), 14.0, TextAnchor::End, false, INK, &format!("{} mm", svg_number(length_mm)));
 }

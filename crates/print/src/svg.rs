@@ -2,12 +2,12 @@
 
 use core::fmt::Write as _;
 
-use crate::drawing::{Anchor, Drawing, HATCH, INK, Pen, Shape};
+use crate::drawing::{Drawing, DrawingPen, DrawingShape, HATCH, INK, TextAnchor};
 use crate::mark;
 
 /// A point or a length in drawing units, with two decimals at most.
 #[must_use]
-pub fn number(value_px: f64) -> String {
+pub fn svg_number(value_px: f64) -> String {
     let rounded = units::math::round(value_px * 100.0) / 100.0;
     let rounded = if rounded == 0.0 { 0.0 } else { rounded };
     format!("{rounded}")
@@ -15,7 +15,7 @@ pub fn number(value_px: f64) -> String {
 
 /// Text made safe for SVG and HTML.
 #[must_use]
-pub fn escape(text: &str) -> String {
+pub fn escape_text(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
@@ -32,8 +32,8 @@ pub fn escape(text: &str) -> String {
 
 /// The drawing as text.
 #[must_use]
-pub fn svg(drawing: &Drawing) -> String {
-    let (w, h) = (number(drawing.width_px), number(drawing.height_px));
+pub fn write_svg(drawing: &Drawing) -> String {
+    let (w, h) = (svg_number(drawing.width_px), svg_number(drawing.height_px));
     let id = &drawing.id;
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" role=\"img\" \
@@ -43,10 +43,10 @@ pub fn svg(drawing: &Drawing) -> String {
          patternTransform=\"rotate(45)\"><line x1=\"0\" y1=\"0\" x2=\"0\" y2=\"9\" stroke=\"{INK}\" \
          stroke-width=\"1\" stroke-opacity=\"0.55\"/></pattern></defs>\n\
          <rect width=\"{w}\" height=\"{h}\" fill=\"#ffffff\"/>\n",
-        escape(&drawing.title)
+        escape_text(&drawing.title)
     );
-    if drawing.shapes.iter().any(|s| matches!(s, Shape::Mark { .. })) {
-        out.push_str(&mark::style());
+    if drawing.shapes.iter().any(|s| matches!(s, DrawingShape::Mark { .. })) {
+        out.push_str(&mark::mark_style_svg());
         out.push('\n');
     }
     drawing.shapes.iter().for_each(|shape| write_shape(&mut out, shape, id));
@@ -54,69 +54,74 @@ pub fn svg(drawing: &Drawing) -> String {
     out
 }
 
-fn write_shape(out: &mut String, shape: &Shape, id: &str) {
+fn write_shape(out: &mut String, shape: &DrawingShape, id: &str) {
     let _ = match shape {
-        Shape::Line { from, to, pen } => writeln!(
+        DrawingShape::Line { from, to, pen } => writeln!(
             out,
             r#"<line x1="{}" y1="{}" x2="{}" y2="{}"{}/>"#,
-            number(from.0),
-            number(from.1),
-            number(to.0),
-            number(to.1),
-            stroke(Some(*pen))
+            svg_number(from.0),
+            svg_number(from.1),
+            svg_number(to.0),
+            svg_number(to.1),
+            stroke_attributes(Some(*pen))
         ),
-        Shape::Path { points, closed, fill, pen } => {
+        DrawingShape::Path { points, closed, fill, pen } => {
             let mut d = String::new();
             for (i, (x, y)) in points.iter().enumerate() {
-                let _ = write!(d, "{}{} {}", if i == 0 { "M" } else { " L" }, number(*x), number(*y));
+                let _ = write!(d, "{}{} {}", if i == 0 { "M" } else { " L" }, svg_number(*x), svg_number(*y));
             }
             let end = if *closed { " Z" } else { "" };
-            writeln!(out, r#"<path d="{d}{end}" fill="{}"{}/>"#, filled(fill, id), stroke(*pen))
+            writeln!(
+                out,
+                r#"<path d="{d}{end}" fill="{}"{}/>"#,
+                fill_value(fill, id),
+                stroke_attributes(*pen)
+            )
         }
-        Shape::Circle { centre, radius_px, fill, pen } => writeln!(
+        DrawingShape::Circle { centre, radius_px, fill, pen } => writeln!(
             out,
             r#"<circle cx="{}" cy="{}" r="{}" fill="{}"{}/>"#,
-            number(centre.0),
-            number(centre.1),
-            number(*radius_px),
-            filled(fill, id),
-            stroke(*pen)
+            svg_number(centre.0),
+            svg_number(centre.1),
+            svg_number(*radius_px),
+            fill_value(fill, id),
+            stroke_attributes(*pen)
         ),
-        Shape::Text { at, turn_deg, size_px, anchor, bold, colour, text } => {
+        DrawingShape::Text { at, turn_deg, size_px, anchor, bold, colour, text } => {
             let anchor = match anchor {
-                Anchor::Start => "start",
-                Anchor::Middle => "middle",
-                Anchor::End => "end",
+                TextAnchor::Start => "start",
+                TextAnchor::Middle => "middle",
+                TextAnchor::End => "end",
             };
-            let (x, y) = (number(at.0), number(at.1));
+            let (x, y) = (svg_number(at.0), svg_number(at.1));
             let place = if *turn_deg == 0.0 {
                 format!(r#"x="{x}" y="{y}""#)
             } else {
-                format!(r#"transform="translate({x} {y}) rotate({})""#, number(-turn_deg))
+                format!(r#"transform="translate({x} {y}) rotate({})""#, svg_number(-turn_deg))
             };
             let weight = if *bold { r#" font-weight="700""# } else { "" };
-            let (size, words) = (number(*size_px), escape(text));
+            let (size, words) = (svg_number(*size_px), escape_text(text));
             writeln!(
                 out,
                 r#"<text {place} font-size="{size}" text-anchor="{anchor}"{weight} fill="{colour}">{words}</text>"#
             )
         }
-        Shape::Mark { centre, radius_px, state, renewed, names } => {
-            let (x, y, k) = (number(centre.0), number(centre.1), number(*radius_px));
-            let inner = mark::group(*state, *renewed, names.as_ref());
+        DrawingShape::Mark { centre, radius_px, state, renewed, names } => {
+            let (x, y, k) = (svg_number(centre.0), svg_number(centre.1), svg_number(*radius_px));
+            let inner = mark::mark_group_svg(*state, *renewed, names.as_ref());
             writeln!(out, r#"<g transform="translate({x} {y}) scale({k})"{inner}</g>"#)
         }
     };
 }
 
-fn filled(fill: &str, id: &str) -> String {
+fn fill_value(fill: &str, id: &str) -> String {
     if fill == HATCH { format!("url(#{id}-metal)") } else { fill.into() }
 }
 
 /// The stroke attributes of a pen.
-fn stroke(pen: Option<Pen>) -> String {
+fn stroke_attributes(pen: Option<DrawingPen>) -> String {
     let Some(pen) = pen else { return String::from(r#" stroke="none""#) };
     let dash =
         if pen.dash.is_empty() { String::new() } else { format!(r#" stroke-dasharray="{}""#, pen.dash) };
-    format!(r#" stroke="{}" stroke-width="{}"{dash}"#, pen.colour, number(pen.width_px))
+    format!(r#" stroke="{}" stroke-width="{}"{dash}"#, pen.colour, svg_number(pen.width_px))
 }

@@ -1,7 +1,7 @@
 //! The order of the work by station: where the time goes, where the stack in hand changes, where one waits.
 
-use crate::drawing::{Anchor, Drawing, HATCH, INK, NOW, Pen, wrap};
-use crate::foot::{FOOT_PX, shorten, title_block};
+use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor, wrap_words};
+use crate::foot::{FOOT_PX, draw_title_block, shorten_text};
 use crate::view::{BarView, TimelineView};
 
 const WIDTH_PX: f64 = 1000.0;
@@ -11,21 +11,21 @@ const LANE_PX: f64 = 54.0;
 
 /// Draws the time line of a view.
 #[must_use]
-pub fn timeline(view: &TimelineView) -> Drawing {
+pub fn draw_timeline(view: &TimelineView) -> Drawing {
     let lanes = view.lanes.len().max(1) as f64;
     let height_px = TOP_PX + lanes * LANE_PX + 70.0 + FOOT_PX;
     let mut svg = Drawing::new(&view.id, &view.title, WIDTH_PX, height_px);
-    svg.text((20.0, 40.0), 24.0, Anchor::Start, true, INK, &shorten(&view.title, 66));
+    svg.text((20.0, 40.0), 24.0, TextAnchor::Start, true, INK, &shorten_text(&view.title, 66));
     let end_s = view.bars.iter().map(|b| b.start_s + b.setup_s + b.work_s).fold(60.0, f64::max);
     let scale = (WIDTH_PX - LEFT_PX - 24.0) / end_s;
     for (i, lane) in view.lanes.iter().enumerate() {
         let y = TOP_PX + LANE_PX * (i as f64 + 0.5);
-        svg.line((LEFT_PX, y), (WIDTH_PX - 20.0, y), Pen { width_px: 0.5, ..Pen::THIN });
-        for (k, line) in wrap(lane, 17).iter().take(2).enumerate() {
+        svg.line((LEFT_PX, y), (WIDTH_PX - 20.0, y), DrawingPen { width_px: 0.5, ..DrawingPen::THIN });
+        for (k, line) in wrap_words(lane, 17).iter().take(2).enumerate() {
             svg.text(
                 (LEFT_PX - 12.0, y + 5.0 + 17.0 * (k as f64 - 0.3)),
                 15.0,
-                Anchor::End,
+                TextAnchor::End,
                 false,
                 INK,
                 line,
@@ -37,11 +37,11 @@ pub fn timeline(view: &TimelineView) -> Drawing {
     }
     for phase in &view.phases {
         let x = LEFT_PX + phase.start_s * scale;
-        svg.line((x, TOP_PX - 14.0), (x, TOP_PX + lanes * LANE_PX), Pen::LIMIT);
-        svg.text((x + 5.0, TOP_PX - 8.0), 17.0, Anchor::Start, true, INK, &phase.name);
+        svg.line((x, TOP_PX - 14.0), (x, TOP_PX + lanes * LANE_PX), DrawingPen::LIMIT);
+        svg.text((x + 5.0, TOP_PX - 8.0), 17.0, TextAnchor::Start, true, INK, &phase.name);
     }
-    hours(&mut svg, end_s, scale, TOP_PX + lanes * LANE_PX);
-    title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);
+    draw_hours(&mut svg, end_s, scale, TOP_PX + lanes * LANE_PX);
+    draw_title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);
     svg
 }
 
@@ -52,23 +52,28 @@ fn draw_bar(svg: &mut Drawing, bar: &BarView, scale_px_per_s: f64) {
     let setup_px = bar.setup_s * scale_px_per_s;
     let work_px = (bar.work_s * scale_px_per_s).max(0.6);
     if bar.wait {
-        svg.rect((x + setup_px, y - 9.0), (work_px, 18.0), HATCH, Some(Pen { width_px: 0.6, ..Pen::THIN }));
+        svg.rect(
+            (x + setup_px, y - 9.0),
+            (work_px, 18.0),
+            HATCH,
+            Some(DrawingPen { width_px: 0.6, ..DrawingPen::THIN }),
+        );
         return;
     }
-    svg.line((x, y), (x + setup_px, y), Pen { width_px: 2.0, ..Pen::THIN });
+    svg.line((x, y), (x + setup_px, y), DrawingPen { width_px: 2.0, ..DrawingPen::THIN });
     svg.rect(
         (x + setup_px, y - 9.0),
         (work_px, 18.0),
         NOW,
-        Some(Pen { colour: "#ffffff", width_px: 0.3, dash: "" }),
+        Some(DrawingPen { colour: "#ffffff", width_px: 0.3, dash: "" }),
     );
     if bar.swap {
-        svg.line((x, y - 18.0), (x, y - 11.0), Pen { width_px: 1.4, ..Pen::THIN });
+        svg.line((x, y - 18.0), (x, y - 11.0), DrawingPen { width_px: 1.4, ..DrawingPen::THIN });
     }
 }
 
 /// Hours below, and what the marks mean, said once.
-fn hours(svg: &mut Drawing, end_s: f64, scale_px_per_s: f64, y_px: f64) {
+fn draw_hours(svg: &mut Drawing, end_s: f64, scale_px_per_s: f64, y_px: f64) {
     let y = y_px;
     let step_s = [600.0, 1800.0, 3600.0, 7200.0, 14400.0, 28800.0]
         .into_iter()
@@ -77,11 +82,11 @@ fn hours(svg: &mut Drawing, end_s: f64, scale_px_per_s: f64, y_px: f64) {
     let mut t = 0.0;
     while t <= end_s {
         let x = LEFT_PX + t * scale_px_per_s;
-        svg.line((x, y), (x, y + 7.0), Pen::THIN);
+        svg.line((x, y), (x, y + 7.0), DrawingPen::THIN);
         let words = if step_s < 3600.0 { format!("{} min", t / 60.0) } else { format!("{} h", t / 3600.0) };
-        svg.text((x, y + 23.0), 14.0, Anchor::Middle, false, INK, &words);
+        svg.text((x, y + 23.0), 14.0, TextAnchor::Middle, false, INK, &words);
         t += step_s;
     }
     let note = "block: work; line: set-up; stroke above: the stack in hand changes; hatched: wait";
-    svg.text((LEFT_PX, y + 50.0), 14.0, Anchor::Start, false, INK, note);
+    svg.text((LEFT_PX, y + 50.0), 14.0, TextAnchor::Start, false, INK, note);
 }

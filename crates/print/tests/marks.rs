@@ -1,6 +1,6 @@
 //! The pages draw the marks of fasteners as paper does: `marks.js` holds the same shapes as `print::mark`.
 
-use print::mark;
+use print::mark_svg;
 use print::view::HoleMark;
 
 /// The shapes of a mark as the script writes them.
@@ -32,7 +32,7 @@ fn the_script_holds_the_same_shapes() {
         (HoleMark::Broken, "broken"),
         (HoleMark::Missing, "missing"),
     ] {
-        let line = format!("\n  {key}: {},", as_script(&mark(state)));
+        let line = format!("\n  {key}: {},", as_script(&mark_svg(state)));
         assert!(script.contains(&line), "marks.js lacks{line}");
     }
 }

@@ -4,8 +4,8 @@ mod raster;
 mod sample;
 
 use print::paper::{
-    Block, Body, Cell, Column, HoleCard, HoleSpot, Label, LabelGrid, LabelSheet, Pack, PaperError, PaperSize,
-    Row, Sheet, Signal, StepLine, html, pdf,
+    HoleCard, HoleSpot, LabelGrid, LabelSheet, Pack, PaperBlock, PaperCell, PaperColumn, PaperError,
+    PaperLabel, PaperRow, PaperSheet, PaperSignal, PaperSize, PaperStep, SheetBody, write_html, write_pdf,
 };
 use proptest::prelude::*;
 use raster::{Word, pages, words};
@@ -34,7 +34,7 @@ fn check_words(bytes: &[u8], size: PaperSize) -> Vec<Word> {
 #[test]
 fn the_sample_pack_stays_within_its_pages() {
     for size in SIZES {
-        let bytes = pdf(&sample::pack(size)).expect("the sample prints");
+        let bytes = write_pdf(&sample::pack(size)).expect("the sample prints");
         let found = check_words(&bytes, size);
         let last = found.iter().map(|w| w.page).max().expect("there are words");
         assert!(last >= 12, "{last} pages");
@@ -48,26 +48,26 @@ fn the_sample_pack_stays_within_its_pages() {
 #[test]
 fn the_same_pack_gives_the_same_bytes() {
     let pack = sample::pack(PaperSize::A4);
-    assert_eq!(pdf(&pack), pdf(&pack));
-    assert_eq!(html(&pack), html(&pack));
+    assert_eq!(write_pdf(&pack), write_pdf(&pack));
+    assert_eq!(write_html(&pack), write_html(&pack));
 }
 
 #[test]
 fn what_cannot_be_printed_is_said() {
     let mut pack = sample::pack(PaperSize::A4);
     pack.sheets.clear();
-    assert_eq!(pdf(&pack), Err(PaperError::Empty));
+    assert_eq!(write_pdf(&pack), Err(PaperError::Empty));
     let mut labels = sample::labels(PaperSize::A4);
     labels.grid.columns = 3;
-    let result = pdf(&one(PaperSize::A4, Body::Labels(labels)));
+    let result = write_pdf(&one(PaperSize::A4, SheetBody::Labels(labels)));
     assert!(matches!(result, Err(PaperError::Grid { .. })), "three columns of 90 mm on 210 mm");
-    let photo = Block::Photo { jpeg: b"no picture".to_vec(), caption: "belt".into(), height_mm: 40.0 };
-    let result = pdf(&one(PaperSize::A4, Body::Flow(vec![photo])));
+    let photo = PaperBlock::Photo { jpeg: b"no picture".to_vec(), caption: "belt".into(), height_mm: 40.0 };
+    let result = write_pdf(&one(PaperSize::A4, SheetBody::Flow(vec![photo])));
     assert_eq!(result, Err(PaperError::Photo { caption: "belt".into() }));
 }
 
-fn one(size: PaperSize, body: Body) -> Pack {
-    let sheet = Sheet { title: "Test".into(), subtitle: String::new(), foot: vec![], body };
+fn one(size: PaperSize, body: SheetBody) -> Pack {
+    let sheet = PaperSheet { title: "Test".into(), subtitle: String::new(), foot: vec![], body };
     let (title, about, date) = ("Test".into(), String::new(), "4 May 2026".into());
     Pack { title, about, date, size, contents: false, sheets: vec![sheet] }
 }
@@ -77,15 +77,15 @@ fn codes_are_read_back_from_every_grid() {
     let grids = [
         (PaperSize::A4, LabelGrid::A4_3_BY_8),
         (PaperSize::A4, LabelGrid::A4_2_BY_4),
-        (PaperSize::A4, LabelGrid::plain(PaperSize::A4)),
+        (PaperSize::A4, LabelGrid::for_plain_paper(PaperSize::A4)),
         (PaperSize::Letter, LabelGrid::LETTER_3_BY_10),
         (PaperSize::Letter, LabelGrid::LETTER_2_BY_5),
-        (PaperSize::Letter, LabelGrid::plain(PaperSize::Letter)),
+        (PaperSize::Letter, LabelGrid::for_plain_paper(PaperSize::Letter)),
     ];
     for (size, grid) in grids {
         let sheet = LabelSheet { grid, ..sample::labels(size) };
         let expected: Vec<String> = sheet.labels.iter().map(|l| l.link.clone()).collect();
-        let bytes = pdf(&one(size, Body::Labels(sheet))).expect("labels print");
+        let bytes = write_pdf(&one(size, SheetBody::Labels(sheet))).expect("labels print");
         check_words(&bytes, size);
         let per_page = (grid.columns * grid.rows) as usize;
         let pages = pages(&bytes, 300);
@@ -117,7 +117,7 @@ fn spots() -> HoleCard {
 fn holes_lie_within_a_fifth_of_a_millimetre() {
     for size in SIZES {
         let card = spots();
-        let bytes = pdf(&one(size, Body::HoleCard(card.clone()))).expect("the card prints");
+        let bytes = write_pdf(&one(size, SheetBody::HoleCard(card.clone()))).expect("the card prints");
         let page = &pages(&bytes, 400)[0];
         // A hole of 6.6 mm with arms of 2 mm beyond its edge.
         let mut found: Vec<(f64, f64)> = page
@@ -155,7 +155,7 @@ fn a_pattern_larger_than_the_page_is_whole_on_its_tiles() {
     for size in SIZES {
         let card = sample::card(4.0);
         let labels: Vec<String> = card.holes.iter().map(|h| h.label.clone()).collect();
-        let bytes = pdf(&one(size, Body::HoleCard(card))).expect("the card prints");
+        let bytes = write_pdf(&one(size, SheetBody::HoleCard(card))).expect("the card prints");
         let found = check_words(&bytes, size);
         for label in labels {
             assert!(found.iter().any(|w| w.page > 1 && w.text == label), "hole {label} is on a tile");
@@ -175,14 +175,15 @@ fn two_holes(apart_mm: (f64, f64)) -> Pack {
     let holes = vec![hole("H7", (0.0, 0.0)), hole("H8", apart_mm)];
     one(
         PaperSize::A4,
-        Body::HoleCard(HoleCard { holes, outline_mm: vec![], classes: vec![], warnings: vec![] }),
+        SheetBody::HoleCard(HoleCard { holes, outline_mm: vec![], classes: vec![], warnings: vec![] }),
     )
 }
 
 #[test]
 fn no_hole_is_left_out_without_a_word() {
     for apart_mm in [(3_000.0, 0.0), (0.0, 3_000.0)] {
-        let found = check_words(&pdf(&two_holes(apart_mm)).expect("three metres still print"), PaperSize::A4);
+        let found =
+            check_words(&write_pdf(&two_holes(apart_mm)).expect("three metres still print"), PaperSize::A4);
         assert!(["H7", "H8"].iter().all(|label| found.iter().any(|w| w.text == *label)), "{apart_mm:?}");
     }
     for (apart_mm, words) in [
@@ -191,7 +192,7 @@ fn no_hole_is_left_out_without_a_word() {
         ((1e12, 1e12), "1000000000026 mm by 1000000000026 mm"),
     ] {
         let error = PaperError::Pattern { title: "Test".into(), words: words.into() };
-        assert_eq!(pdf(&two_holes(apart_mm)), Err(error));
+        assert_eq!(write_pdf(&two_holes(apart_mm)), Err(error));
     }
 }
 
@@ -201,8 +202,8 @@ fn a_photograph_stands_on_the_page_in_its_size() {
     let image = image::GrayImage::from_pixel(60, 40, image::Luma([0]));
     let mut jpeg = std::io::Cursor::new(Vec::new());
     image.write_to(&mut jpeg, image::ImageFormat::Jpeg).expect("a JPEG");
-    let photo = Block::Photo { jpeg: jpeg.into_inner(), caption: "belt".into(), height_mm: 30.0 };
-    let bytes = pdf(&one(PaperSize::A4, Body::Flow(vec![photo]))).expect("the photograph prints");
+    let photo = PaperBlock::Photo { jpeg: jpeg.into_inner(), caption: "belt".into(), height_mm: 30.0 };
+    let bytes = write_pdf(&one(PaperSize::A4, SheetBody::Flow(vec![photo]))).expect("the photograph prints");
     let spots = pages(&bytes, 100)[0].spots();
     let is_photo = |w_mm: f64, h_mm: f64| (w_mm - 45.0).abs() < 0.6 && (h_mm - 30.0).abs() < 0.6;
     assert_eq!(spots.iter().filter(|s| is_photo(s.width_mm, s.height_mm)).count(), 1);
@@ -212,9 +213,11 @@ fn a_photograph_stands_on_the_page_in_its_size() {
 #[test]
 fn the_page_that_prints_is_escaped() {
     let text = "<script>alert(\"x\")</script> & more";
-    let pack =
-        one(PaperSize::Letter, Body::Flow(vec![Block::Text(text.into()), Block::Heading(text.into())]));
-    let page = html(&pack);
+    let pack = one(
+        PaperSize::Letter,
+        SheetBody::Flow(vec![PaperBlock::Text(text.into()), PaperBlock::Heading(text.into())]),
+    );
+    let page = write_html(&pack);
     assert!(!page.contains("<script") && page.contains("&lt;script&gt;"));
     assert!(page.contains("@page{size:letter"));
 }
@@ -235,33 +238,33 @@ proptest! {
     #[test]
     fn odd_names_stay_within_the_page(a in odd(), b in odd(), c in odd(), count in 0u32..60, letter: bool) {
         let size = if letter { PaperSize::Letter } else { PaperSize::A4 };
-        let columns = vec![Column::words(&a, 1.0), Column::figures(&b, 0.4), Column::words(&c, 2.0)];
-        let cells = vec![Cell::Words(c.clone()), Cell::Bold(a.clone()), Cell::Tick(b.clone())];
-        let step = StepLine {
+        let columns = vec![PaperColumn::of_words(&a, 1.0), PaperColumn::of_figures(&b, 0.4), PaperColumn::of_words(&c, 2.0)];
+        let cells = vec![PaperCell::Words(c.clone()), PaperCell::Bold(a.clone()), PaperCell::Tick(b.clone())];
+        let step = PaperStep {
             number: "12".into(),
             words: a.repeat(20),
             details: vec![b.clone(), c.clone()],
             figure: b.clone(),
             slot: c.clone(),
-            cautions: vec![(Signal::Caution, a.clone())],
+            cautions: vec![(PaperSignal::Caution, a.clone())],
         };
         let blocks = vec![
-            Block::Large(a.clone()),
-            Block::Caution { signal: Signal::Danger, text: b.repeat(30) },
-            Block::Table { columns, rows: vec![Row { cells, is_heading: false }, Row::heading(&a)] },
-            Block::Steps(vec![step]),
-            Block::Columns(vec![vec![Block::Text(a.clone())], vec![Block::Small(b.clone())]]),
-            Block::Together(vec![Block::Heading(c.clone()), Block::Blanks { label: a.clone(), lines: count }]),
+            PaperBlock::Large(a.clone()),
+            PaperBlock::Caution { signal: PaperSignal::Danger, text: b.repeat(30) },
+            PaperBlock::Table { columns, rows: vec![PaperRow { cells, is_heading: false }, PaperRow::heading(&a)] },
+            PaperBlock::Steps(vec![step]),
+            PaperBlock::Columns(vec![vec![PaperBlock::Text(a.clone())], vec![PaperBlock::Small(b.clone())]]),
+            PaperBlock::Together(vec![PaperBlock::Heading(c.clone()), PaperBlock::Blanks { label: a.clone(), lines: count }]),
         ];
-        let label = Label { code: b.clone(), lines: vec![a.clone(), c.clone()], vehicle: a.clone(), link: c.clone() };
-        let labels = LabelSheet { grid: LabelGrid::plain(size), skip: count, labels: vec![label] };
-        let mut pack = one(size, Body::Flow(blocks));
+        let label = PaperLabel { code: b.clone(), lines: vec![a.clone(), c.clone()], vehicle: a.clone(), link: c.clone() };
+        let labels = LabelSheet { grid: LabelGrid::for_plain_paper(size), skip: count, labels: vec![label] };
+        let mut pack = one(size, SheetBody::Flow(blocks));
         pack.sheets[0].foot = vec![(a.clone(), b.clone()), (b, c.clone())];
-        pack.sheets.push(Sheet { title: c, subtitle: a, foot: vec![], body: Body::Labels(labels) });
+        pack.sheets.push(PaperSheet { title: c, subtitle: a, foot: vec![], body: SheetBody::Labels(labels) });
         pack.contents = true;
-        let bytes = pdf(&pack).expect("any words print");
+        let bytes = write_pdf(&pack).expect("any words print");
         check_inside(&bytes, size);
-        prop_assert!(html(&pack).ends_with("</html>\n"));
+        prop_assert!(write_html(&pack).ends_with("</html>\n"));
     }
 }
 

@@ -7,8 +7,8 @@ mod common;
 mod workload;
 
 use divan::Bencher;
-use model::{Duty, duties};
-use reach::{Options, reach};
+use model::{Duty, duties_of_book};
+use reach::{ReachOptions, find_reach};
 
 /// Every so many duties are given to the plain search.
 const SAMPLE: usize = 100;
@@ -24,20 +24,20 @@ fn sample(all: &[Duty]) -> Vec<Duty> {
 #[divan::bench(args = [1, 2], sample_count = 10)]
 fn whole_book(bencher: Bencher, threads: u16) {
     let (book, store) = (workload::large_book(1, 280), workload::large_store());
-    let all = duties(&book);
-    bencher.bench(|| reach(&book, &store, &all, Options { threads }));
+    let all = duties_of_book(&book);
+    bencher.bench(|| find_reach(&book, &store, &all, ReachOptions { threads }));
 }
 
 #[divan::bench(sample_count = 10)]
 fn sample_fast(bencher: Bencher) {
     let (book, store) = (workload::large_book(1, 280), workload::large_store());
-    let some = sample(&duties(&book));
-    bencher.bench(|| reach(&book, &store, &some, Options { threads: 1 }));
+    let some = sample(&duties_of_book(&book));
+    bencher.bench(|| find_reach(&book, &store, &some, ReachOptions { threads: 1 }));
 }
 
 #[divan::bench(sample_count = 1, sample_size = 1)]
 fn sample_plain(bencher: Bencher) {
     let (book, store) = (workload::large_book(1, 280), workload::large_store());
-    let some = sample(&duties(&book));
-    bencher.bench(|| reach::plain::reach(&book, &store, &some));
+    let some = sample(&duties_of_book(&book));
+    bencher.bench(|| reach::plain::find_reach_plainly(&book, &store, &some));
 }

@@ -1,11 +1,11 @@
 //! Answers: workings with their figures, their order, and domination.
 
-use crate::chain::{Audit, bends_taken};
-use crate::rules::style::Role;
-use crate::site::{Site, Work};
+use crate::chain::{ChainAudit, list_bends_taken};
+use crate::rules::style::StackRole;
+use crate::site::{ReachSite, ReachWork};
 use crate::{chain, times};
 use core::cmp::Ordering;
-use model::{HandleStyle, Piece, PieceId, Stack, Store, Working};
+use model::{HandleStyle, Piece, PieceId, Stack, Store, WorkingStack};
 use units::{Duration, Length};
 
 /// The pieces of some ids.
@@ -14,12 +14,12 @@ pub(crate) fn pieces_of<'s>(store: &'s Store, ids: &[PieceId]) -> Vec<&'s Piece>
 }
 
 /// The bare hand's working, with what holds the other side.
-pub(crate) fn bare_hand(work: &Work, hold: &[PieceId]) -> Working {
-    let time_s = times::bare_hand_s(work);
-    Working {
+pub(crate) fn bare_hand_working(work: &ReachWork, hold: &[PieceId]) -> WorkingStack {
+    let time_s = times::time_by_hand_s(work);
+    WorkingStack {
         stack: Stack { pieces: Vec::new(), bends: Vec::new(), hold: hold.to_vec() },
         time: Duration::from_s(time_s),
-        cost: Duration::from_s(times::cost_s(time_s, hold.len())),
+        cost: Duration::from_s(times::working_cost_s(time_s, hold.len())),
         top: Length::ZERO,
         force: None,
         setting: None,
@@ -28,24 +28,24 @@ pub(crate) fn bare_hand(work: &Work, hold: &[PieceId]) -> Working {
 }
 
 /// The working of a chain that all rules allow.
-pub(crate) fn working(
-    site: &Site,
-    work: &Work,
-    audit: &Audit,
+pub(crate) fn working_of_chain(
+    site: &ReachSite,
+    work: &ReachWork,
+    audit: &ChainAudit,
     (chain, ids): (&[&Piece], &[PieceId]),
     hold: &[PieceId],
-) -> Working {
+) -> WorkingStack {
     let bends = audit.taken.iter().flatten().filter(|t| t.angle.as_deg() > 0.0).count() as i32;
-    debug_assert!(bends == 0 || bends == site.true_bends());
-    let time_s = times::with_tool_s(work, audit.motion, bends);
+    debug_assert!(bends == 0 || bends == site.count_true_bends());
+    let time_s = times::time_with_tool_s(work, audit.motion, bends);
     let by_hand = chain
         .last()
         .and_then(|p| p.handle)
         .is_some_and(|h| !matches!(h.style, HandleStyle::Power | HandleStyle::Squeeze));
-    Working {
-        stack: Stack { pieces: ids.to_vec(), bends: bends_taken(&audit.taken), hold: hold.to_vec() },
+    WorkingStack {
+        stack: Stack { pieces: ids.to_vec(), bends: list_bends_taken(&audit.taken), hold: hold.to_vec() },
         time: Duration::from_s(time_s),
-        cost: Duration::from_s(times::cost_s(time_s, ids.len() + hold.len())),
+        cost: Duration::from_s(times::working_cost_s(time_s, ids.len() + hold.len())),
         top: Length::from_mm(audit.top_mm),
         force: audit.force.filter(|_| by_hand),
         setting: audit.setting,
@@ -54,24 +54,24 @@ pub(crate) fn working(
 }
 
 /// The working of a stack by ids, if all rules allow it on the working side.
-pub(crate) fn work_side(
+pub(crate) fn working_of_stack(
     store: &Store,
-    site: &Site,
-    work: &Work,
+    site: &ReachSite,
+    work: &ReachWork,
     ids: &[PieceId],
     hold: &[PieceId],
-) -> Option<Working> {
+) -> Option<WorkingStack> {
     if ids.is_empty() {
-        return site.bare_hand().then(|| bare_hand(work, hold));
+        return site.takes_bare_hand().then(|| bare_hand_working(work, hold));
     }
     let chain = pieces_of(store, ids);
-    let audit = chain::audit(site, work, Role::Work, &chain)?;
-    audit.holds().then(|| working(site, work, &audit, (&chain, ids), hold))
+    let audit = chain::audit_chain(site, work, StackRole::Work, &chain)?;
+    audit.all_rules_hold().then(|| working_of_chain(site, work, &audit, (&chain, ids), hold))
 }
 
 /// Cheapest first; then fewer pieces, then by piece ids.
-pub(crate) fn order(a: &Working, b: &Working) -> Ordering {
-    let count = |w: &Working| w.stack.pieces.len() + w.stack.hold.len();
+pub(crate) fn compare_workings(a: &WorkingStack, b: &WorkingStack) -> Ordering {
+    let count = |w: &WorkingStack| w.stack.pieces.len() + w.stack.hold.len();
     a.cost
         .as_s()
         .total_cmp(&b.cost.as_s())
@@ -87,9 +87,9 @@ pub(crate) fn is_part_of<T: Ord>(part: &[T], whole: &[T]) -> bool {
 }
 
 /// Takes away what is dominated; the rest is in [`order`].
-pub(crate) fn undominated(mut workings: Vec<Working>) -> Vec<Working> {
-    workings.sort_by(order);
-    let mut kept: Vec<(Vec<PieceId>, Working)> = Vec::new();
+pub(crate) fn drop_dominated(mut workings: Vec<WorkingStack>) -> Vec<WorkingStack> {
+    workings.sort_by(compare_workings);
+    let mut kept: Vec<(Vec<PieceId>, WorkingStack)> = Vec::new();
     for working in workings {
         let pieces = working.stack.all_pieces();
         // All that cost no more, or as much and come first, have been looked at before.
@@ -101,7 +101,7 @@ pub(crate) fn undominated(mut workings: Vec<Working>) -> Vec<Working> {
 }
 
 /// Whether both lists together use no piece more often than it is at hand.
-pub(crate) fn at_hand(store: &Store, ids: &[PieceId], hold: &[PieceId]) -> bool {
+pub(crate) fn are_at_hand(store: &Store, ids: &[PieceId], hold: &[PieceId]) -> bool {
     let all = || ids.iter().chain(hold);
     all().all(|id| all().filter(|other| *other == id).count() <= usize::from(store.piece(*id).at_hand()))
 }

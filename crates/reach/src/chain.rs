@@ -3,15 +3,15 @@
 //! This is the whole of rules 1 to 12 for one chain. The plain search asks it of every chain; the fast search asks the
 //! same rules earlier; the nearest miss reads by how much a chain falls short.
 
-use crate::rules::bends::{Joint, Joints, MAX_CHAIN, Taken};
-use crate::rules::style::Role;
-use crate::rules::swing::Swung;
+use crate::rules::bends::{ChainJoints, MAX_CHAIN, PlacedJoint, TakenBends};
+use crate::rules::style::StackRole;
+use crate::rules::swing::HandleSwing;
 use crate::rules::{
     bends, clearance, drive, engagement, force, length, measure, side, strength, style, swing,
 };
-use crate::site::{Site, Work};
-use crate::times::Motion;
-use model::{Approach, BendTaken, Grip, Handle, MissKind, Piece, Retention};
+use crate::site::{ReachSite, ReachWork};
+use crate::times::HandleMotion;
+use model::{BendTaken, Grip, GripApproach, Handle, MissKind, Piece, Retention};
 use units::{Force, Torque};
 
 /// Rules that a chain can fall short of, by their place in [`MissKind`].
@@ -19,18 +19,18 @@ const KINDS: usize = MissKind::Away as usize + 1;
 
 /// What is found when a chain is asked all rules.
 #[derive(Debug, Clone)]
-pub(crate) struct Audit {
+pub(crate) struct ChainAudit {
     short_figure: [f64; KINDS],
     culprit: [u8; KINDS],
     pub engaged_mm: f64,
     pub top_mm: f64,
     pub arm_plane_mm: f64,
-    pub swung: Swung,
-    pub taken: Taken,
+    pub swung: HandleSwing,
+    pub taken: TakenBends,
     pub force: Option<Force>,
     pub setting: Option<Torque>,
     pub joint_error_fraction: f64,
-    pub motion: Motion,
+    pub motion: HandleMotion,
 }
 
 /// All kinds of shortfall, in the order in which a person would mind them.
@@ -50,7 +50,7 @@ pub(crate) const ALL_KINDS: [MissKind; 13] = [
     MissKind::Retention,
 ];
 
-impl Audit {
+impl ChainAudit {
     /// By how much a rule is failed; 0 where it holds.
     pub fn short_by(&self, kind: MissKind) -> f64 {
         self.short_figure[kind as usize]
@@ -60,14 +60,14 @@ impl Audit {
         usize::from(self.culprit[kind as usize])
     }
     /// The rules that are failed.
-    pub fn failed(&self) -> impl Iterator<Item = MissKind> + '_ {
+    pub fn failed_rules(&self) -> impl Iterator<Item = MissKind> + '_ {
         ALL_KINDS.into_iter().filter(|k| self.short_by(*k) > 0.0)
     }
     /// Whether all rules hold.
-    pub fn holds(&self) -> bool {
-        self.failed().next().is_none()
+    pub fn all_rules_hold(&self) -> bool {
+        self.failed_rules().next().is_none()
     }
-    fn note(&mut self, kind: MissKind, piece: usize, short_figure: f64) {
+    fn note_shortfall(&mut self, kind: MissKind, piece: usize, short_figure: f64) {
         if short_figure > self.short_figure[kind as usize] {
             self.short_figure[kind as usize] = short_figure;
             self.culprit[kind as usize] = piece as u8;
@@ -93,139 +93,171 @@ pub(crate) fn is_chain(chain: &[&Piece]) -> bool {
 }
 
 /// The ends of a chain that fits the drive and whose handle may do such work at all.
-fn ends<'c>(site: &Site, role: Role, chain: &[&'c Piece]) -> Option<(&'c Grip, &'c Handle)> {
+fn fitting_ends<'c>(
+    site: &ReachSite,
+    role: StackRole,
+    chain: &[&'c Piece],
+) -> Option<(&'c Grip, &'c Handle)> {
     let (first, last) = (chain.first()?, chain.last()?);
     let (grip, handle) = (first.grip.as_ref()?, last.handle.as_ref()?);
-    (is_chain(chain) && drive::fits(grip, site.drive) && style::suits_drive(site, role, last))
+    (is_chain(chain) && drive::grip_fits_drive(grip, site.drive) && style::suits_drive(site, role, last))
         .then_some((grip, handle))
 }
 
 /// Asks all rules of a chain; `None` where it is no chain for such a drive and act.
-pub(crate) fn audit(site: &Site, work: &Work, role: Role, chain: &[&Piece]) -> Option<Audit> {
-    let (grip, handle) = ends(site, role, chain)?;
+pub(crate) fn audit_chain(
+    site: &ReachSite,
+    work: &ReachWork,
+    role: StackRole,
+    chain: &[&Piece],
+) -> Option<ChainAudit> {
+    let (grip, handle) = fitting_ends(site, role, chain)?;
     let last = chain.len() - 1;
     let engaged_mm = engagement::engaged_mm(grip, site);
-    let top_mm = chain.iter().fold(-engaged_mm, |z, p| z + p.length().as_mm());
-    let swung = swing::swung(site, grip, handle);
-    let mut audit = Audit {
+    let top_mm = chain.iter().fold(-engaged_mm, |z, p| z + p.length_in_stack().as_mm());
+    let swung = swing::swing_of_handle(site, grip, handle);
+    let mut audit = ChainAudit {
         short_figure: [0.0; KINDS],
         culprit: [0; KINDS],
         engaged_mm,
         top_mm,
         arm_plane_mm: length::arm_plane_mm(top_mm, chain[last]),
         swung,
-        taken: Taken::default(),
-        force: force::at_handle(work, handle),
+        taken: TakenBends::default(),
+        force: force::force_at_handle(work, handle),
         setting: None,
         joint_error_fraction: 0.0,
-        motion: Motion::of(chain[last], handle.style, swung.stroke_deg),
+        motion: HandleMotion::of_handle(chain[last], handle.style, swung.stroke_deg),
     };
-    audit.note(MissKind::Engagement, 0, engagement::short_mm(engaged_mm, site));
+    audit.note_shortfall(MissKind::Engagement, 0, engagement::engagement_short_mm(engaged_mm, site));
     match grip.approach {
-        Approach::Axial => along(&mut audit, site, handle, chain),
-        Approach::Side => beside(&mut audit, site, (grip, handle), chain),
+        GripApproach::Axial => audit_along_axis(&mut audit, site, handle, chain),
+        GripApproach::Side => audit_beside_head(&mut audit, site, (grip, handle), chain),
     }
-    load(&mut audit, site, work, chain);
-    if role == Role::Work {
-        audit.note(MissKind::Swing, last, swung.short_deg);
-        measured(&mut audit, work, grip, chain[last], last)?;
+    audit_load(&mut audit, site, work, chain);
+    if role == StackRole::Work {
+        audit.note_shortfall(MissKind::Swing, last, swung.short_deg);
+        audit_measuring(&mut audit, work, grip, chain[last], last)?;
         let loose = work.wants_retention && grip.retention == Retention::None;
-        audit.note(MissKind::Retention, 0, if loose { 1.0 } else { 0.0 });
+        audit.note_shortfall(MissKind::Retention, 0, if loose { 1.0 } else { 0.0 });
     }
     Some(audit)
 }
 
 /// Rules 4 to 6 for grips that come along the axis.
-fn along(audit: &mut Audit, site: &Site, handle: &Handle, chain: &[&Piece]) {
+fn audit_along_axis(audit: &mut ChainAudit, site: &ReachSite, handle: &Handle, chain: &[&Piece]) {
     let last = chain.len() - 1;
     let mut start_mm = -audit.engaged_mm;
     for (at, piece) in chain.iter().enumerate() {
         let short_mm = clearance::piece_short_mm(&site.stretches, start_mm, &piece.outline);
-        audit.note(MissKind::Clearance, at, short_mm);
-        start_mm += piece.length().as_mm();
+        audit.note_shortfall(MissKind::Clearance, at, short_mm);
+        start_mm += piece.length_in_stack().as_mm();
     }
     let (top_mm, plane_mm) = (audit.top_mm, audit.arm_plane_mm);
-    audit.note(
+    audit.note_shortfall(
         MissKind::TooShort,
         last,
         length::reach_short_mm(handle.style, top_mm, plane_mm, site.depth_mm),
     );
     let room_mm = handle.hand_room.as_mm();
-    audit.note(MissKind::Headroom, last, length::headroom_short_mm(top_mm, room_mm, site.headroom_mm));
-    let joints = joints_of(-audit.engaged_mm, chain);
-    match bends::taken(&site.access.bends, &joints) {
+    audit.note_shortfall(
+        MissKind::Headroom,
+        last,
+        length::headroom_short_mm(top_mm, room_mm, site.headroom_mm),
+    );
+    let joints = joints_of_chain(-audit.engaged_mm, chain);
+    match bends::match_bends(&site.access.bends, &joints) {
         Some(taken) => set_bends(audit, taken),
-        None => audit.note(MissKind::Bend, last, greatest_bend_deg(site)),
+        None => audit.note_shortfall(MissKind::Bend, last, greatest_bend_deg(site)),
     }
 }
 
-fn set_bends(audit: &mut Audit, taken: Taken) {
+fn set_bends(audit: &mut ChainAudit, taken: TakenBends) {
     audit.taken = taken;
     audit.joint_error_fraction = measure::joint_error_fraction(taken.iter().flatten());
 }
 
-fn greatest_bend_deg(site: &Site) -> f64 {
+fn greatest_bend_deg(site: &ReachSite) -> f64 {
     site.access.bends.iter().map(|b| b.angle.as_deg()).fold(1.0, f64::max)
 }
 
 /// The joints of a chain at their places, for a chain that starts at `start_mm`.
-pub(crate) fn joints_of(start_mm: f64, chain: &[&Piece]) -> Joints {
-    let mut joints = Joints::default();
+pub(crate) fn joints_of_chain(start_mm: f64, chain: &[&Piece]) -> ChainJoints {
+    let mut joints = ChainJoints::default();
     let mut z_mm = start_mm;
     for (at, piece) in chain.iter().enumerate() {
         if let Some(bend) = piece.bend {
-            joints.push(Joint { piece: at as u8, centre_mm: z_mm + bend.at.as_mm(), bend });
+            joints.push(PlacedJoint { piece: at as u8, centre_mm: z_mm + bend.at.as_mm(), bend });
         }
-        z_mm += piece.length().as_mm();
+        z_mm += piece.length_in_stack().as_mm();
     }
     joints
 }
 
 /// Rule 8, and the part of rule 6 that holds for grips from the side.
-fn beside(audit: &mut Audit, site: &Site, (grip, handle): (&Grip, &Handle), chain: &[&Piece]) {
+fn audit_beside_head(
+    audit: &mut ChainAudit,
+    site: &ReachSite,
+    (grip, handle): (&Grip, &Handle),
+    chain: &[&Piece],
+) {
     let last = chain.len() - 1;
-    audit.note(MissKind::SideRoom, 0, side::room_short_mm(site.access.side.as_ref(), grip));
-    if !bends::all_straight(&joints_of(0.0, chain)) {
-        audit.note(MissKind::Bend, last, 1.0);
+    audit.note_shortfall(MissKind::SideRoom, 0, side::room_short_mm(site.access.side.as_ref(), grip));
+    if !bends::all_straight(&joints_of_chain(0.0, chain)) {
+        audit.note_shortfall(MissKind::Bend, last, 1.0);
     }
     let Some(room) = site.access.side.as_ref().filter(|_| last > 0) else { return };
     for (at, piece) in chain.iter().enumerate().skip(1) {
-        let short_mm = side::reach_short_mm(room, grip.offset.as_mm(), piece.diameter().as_mm());
-        audit.note(MissKind::SideRoom, at, short_mm);
+        let short_mm = side::side_reach_short_mm(room, grip.offset.as_mm(), piece.largest_diameter().as_mm());
+        audit.note_shortfall(MissKind::SideRoom, at, short_mm);
     }
-    let short_mm = side::headroom_short_mm(room, audit.top_mm, handle.hand_room.as_mm());
-    audit.note(MissKind::Headroom, last, short_mm);
+    let short_mm = side::side_headroom_short_mm(room, audit.top_mm, handle.hand_room.as_mm());
+    audit.note_shortfall(MissKind::Headroom, last, short_mm);
 }
 
 /// Rules 9 and 10.
-fn load(audit: &mut Audit, site: &Site, work: &Work, chain: &[&Piece]) {
+fn audit_load(audit: &mut ChainAudit, site: &ReachSite, work: &ReachWork, chain: &[&Piece]) {
     let last = chain.len() - 1;
     for (at, piece) in chain.iter().enumerate() {
-        audit.note(MissKind::Strength, at, strength::short_n_m(strength::capacity(piece), work.torque));
+        audit.note_shortfall(
+            MissKind::Strength,
+            at,
+            strength::strength_short_n_m(strength::torque_capacity(piece), work.torque),
+        );
     }
-    audit.note(MissKind::Force, last, force::short_n(site, audit.force));
-    audit.note(MissKind::Feel, last, force::feel_short_n(work, audit.force));
+    audit.note_shortfall(MissKind::Force, last, force::force_short_n(site, audit.force));
+    audit.note_shortfall(MissKind::Feel, last, force::feel_short_n(work, audit.force));
 }
 
 /// Rule 11; `None` where the handle may not do the act at all.
-fn measured(audit: &mut Audit, work: &Work, grip: &Grip, handle: &Piece, last: usize) -> Option<()> {
+fn audit_measuring(
+    audit: &mut ChainAudit,
+    work: &ReachWork,
+    grip: &Grip,
+    handle: &Piece,
+    last: usize,
+) -> Option<()> {
     let torque = work.torque.filter(|_| work.wants_measure());
     if !style::suits_act(work, handle) {
         // A plain handle where a figure is asked for is a near miss; all else is the wrong tool.
         let near = torque.filter(|_| handle.power.is_none() && handle.measure.is_none())?;
-        audit.note(MissKind::TorqueRange, last, near.as_n_m());
+        audit.note_shortfall(MissKind::TorqueRange, last, near.as_n_m());
         return Some(());
     }
     if let (Some(tool), Some(torque)) = (&handle.measure, torque) {
-        let setting = measure::setting(tool, grip, torque);
+        let setting = measure::wrench_setting(tool, grip, torque);
         audit.setting = Some(setting);
-        audit.note(MissKind::TorqueRange, last, measure::short_n_m(tool, setting));
-        audit.note(MissKind::JointError, last, audit.joint_error_fraction - work.tolerance_fraction);
+        audit.note_shortfall(MissKind::TorqueRange, last, measure::range_short_n_m(tool, setting));
+        audit.note_shortfall(
+            MissKind::JointError,
+            last,
+            audit.joint_error_fraction - work.tolerance_fraction,
+        );
     }
     Some(())
 }
 
 /// The joints that turn by more than 0°, or that lie at a bend, as a stack lists them.
-pub(crate) fn bends_taken(taken: &Taken) -> Vec<BendTaken> {
+pub(crate) fn list_bends_taken(taken: &TakenBends) -> Vec<BendTaken> {
     taken.iter().flatten().copied().collect()
 }

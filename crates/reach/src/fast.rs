@@ -5,36 +5,39 @@
 //! take spaces from one list, and answers are put back by the position of their duty, so that their number changes
 //! nothing.
 
-use crate::answer::{bare_hand, order};
-use crate::hold::with_hold;
-use crate::index::Index;
-use crate::key::{Key, key_of};
-use crate::miss::{self, Shelf};
-use crate::rules::bends::Joints;
-use crate::rules::style::{Role, suits_act};
+use crate::answer::{bare_hand_working, compare_workings};
+use crate::hold::workings_with_hold;
+use crate::index::PieceIndex;
+use crate::key::{SpaceKey, space_key};
+use crate::miss::{self, ReachShelf};
+use crate::rules::bends::ChainJoints;
+use crate::rules::style::{StackRole, suits_act};
 use crate::rules::{bends, force, measure, strength};
-use crate::search::{Found, Group, search};
-use crate::site::{Site, Work};
-use crate::times::{Motion, cost_s, with_tool_s};
-use crate::{DutyReach, Options};
+use crate::search::{ChainGroup, LeastChain, search_chains};
+use crate::site::{ReachSite, ReachWork};
+use crate::times::{HandleMotion, time_with_tool_s, working_cost_s};
+use crate::{DutyReach, ReachOptions};
 use core::sync::atomic::{AtomicUsize, Ordering};
 use model::rules::MAX_BETWEEN;
-use model::{Approach, Book, Duty, HandleStyle, NearestMiss, PieceId, Retention, Stack, Store, Working};
+use model::{
+    Book, Duty, GripApproach, HandleStyle, NearestMiss, PieceId, Retention, Stack, Store, WorkingStack,
+};
 use std::collections::BTreeMap;
 use units::{Duration, Force, Length, Torque};
 
 /// Every non-dominated working of each duty, cheapest first, or the nearest miss; in the order of the duties.
 #[must_use]
-pub fn reach(book: &Book, store: &Store, duties: &[Duty], options: Options) -> Vec<DutyReach> {
-    let whole = miss::fetched_back(store);
-    let shelf = Shelf { store, index: Index::new(store), whole: whole.as_ref().map(Index::new) };
-    let jobs = jobs(book, duties);
+pub fn find_reach(book: &Book, store: &Store, duties: &[Duty], options: ReachOptions) -> Vec<DutyReach> {
+    let whole = miss::store_fetched_back(store);
+    let shelf =
+        ReachShelf { store, index: PieceIndex::new(store), whole: whole.as_ref().map(PieceIndex::new) };
+    let jobs = group_duties_by_space(book, duties);
     let next = AtomicUsize::new(0);
     let threads = usize::from(options.threads.max(1)).min(jobs.len().max(1));
     let take = || {
         let mut answers = Vec::new();
         while let Some(job) = jobs.get(next.fetch_add(1, Ordering::Relaxed)) {
-            answer(book, &shelf, (job, duties), &mut answers);
+            answer_space(book, &shelf, (job, duties), &mut answers);
         }
         answers
     };
@@ -54,44 +57,44 @@ pub fn reach(book: &Book, store: &Store, duties: &[Duty], options: Options) -> V
 }
 
 /// Positions of the duties that look at the same space.
-fn jobs(book: &Book, duties: &[Duty]) -> Vec<Vec<usize>> {
+fn group_duties_by_space(book: &Book, duties: &[Duty]) -> Vec<Vec<usize>> {
     let mut by_access = BTreeMap::new();
-    let mut by_space: BTreeMap<Key, Vec<usize>> = BTreeMap::new();
+    let mut by_space: BTreeMap<SpaceKey, Vec<usize>> = BTreeMap::new();
     for (at, duty) in duties.iter().enumerate() {
         by_access.entry((duty.fixing, duty.access)).or_insert_with(Vec::new).push(at);
     }
     for (_, positions) in by_access {
-        let key = key_of(book, duties[positions[0]]);
+        let key = space_key(book, duties[positions[0]]);
         by_space.entry(key).or_default().extend(positions);
     }
     by_space.into_values().collect()
 }
 
 /// Answers the duties of one space.
-fn answer(
+fn answer_space(
     book: &Book,
-    shelf: &Shelf,
+    shelf: &ReachShelf,
     (job, duties): (&[usize], &[Duty]),
     answers: &mut Vec<(usize, DutyReach)>,
 ) {
     let index = &shelf.index;
-    let mut searched: Option<(Vec<Group>, Option<Vec<Group>>)> = None;
-    let mut misses: BTreeMap<Key, Option<NearestMiss>> = BTreeMap::new();
+    let mut searched: Option<(Vec<ChainGroup>, Option<Vec<ChainGroup>>)> = None;
+    let mut misses: BTreeMap<SpaceKey, Option<NearestMiss>> = BTreeMap::new();
     for &at in job {
         let duty = duties[at];
-        let workings = sides(book, duty).map_or_else(Vec::new, |(site, hold, work)| {
+        let workings = sides_of_duty(book, duty).map_or_else(Vec::new, |(site, hold, work)| {
             let (groups, held) = searched.get_or_insert_with(|| {
-                let held = hold.as_ref().map(|h| search(index, h, Role::Hold));
-                (search(index, &site, Role::Work), held)
+                let held = hold.as_ref().map(|h| search_chains(index, h, StackRole::Hold));
+                (search_chains(index, &site, StackRole::Work), held)
             });
             match (&hold, held) {
-                (Some(other), Some(held)) => with_hold(index, (&site, groups), (other, held), &work),
-                _ => without_hold(index, &site, &work, groups),
+                (Some(other), Some(held)) => workings_with_hold(index, (&site, groups), (other, held), &work),
+                _ => workings_without_hold(index, &site, &work, groups),
             }
         });
         let miss = if workings.is_empty() {
-            let of_duty = || miss::nearest(book, shelf, duty);
-            misses.entry(Key::of_miss(book, duty)).or_insert_with(of_duty).clone()
+            let of_duty = || miss::nearest_miss(book, shelf, duty);
+            misses.entry(SpaceKey::of_miss(book, duty)).or_insert_with(of_duty).clone()
         } else {
             None
         };
@@ -100,27 +103,35 @@ fn answer(
 }
 
 /// Both sides of a duty's fastener and what the act asks.
-pub(crate) fn sides(book: &Book, duty: Duty) -> Option<(Site<'_>, Option<Site<'_>>, Work)> {
-    Some((Site::of_duty(book, duty)?, Site::of_hold(book, duty), Work::of_duty(book, duty)?))
+pub(crate) fn sides_of_duty(
+    book: &Book,
+    duty: Duty,
+) -> Option<(ReachSite<'_>, Option<ReachSite<'_>>, ReachWork)> {
+    Some((ReachSite::of_duty(book, duty)?, ReachSite::of_hold(book, duty), ReachWork::of_duty(book, duty)?))
 }
 
-pub(crate) fn without_hold(index: &Index, site: &Site, work: &Work, groups: &[Group]) -> Vec<Working> {
-    let bare = site.bare_hand().then(|| bare_hand(work, &[]));
-    let hits = hits(index, site, work, groups);
+pub(crate) fn workings_without_hold(
+    index: &PieceIndex,
+    site: &ReachSite,
+    work: &ReachWork,
+    groups: &[ChainGroup],
+) -> Vec<WorkingStack> {
+    let bare = site.takes_bare_hand().then(|| bare_hand_working(work, &[]));
+    let hits = find_hits(index, site, work, groups);
     let Some(bare) = bare else {
-        return hits.iter().map(|h| h.working(index, site, &[])).collect();
+        return hits.iter().map(|h| h.written_working(index, site, &[])).collect();
     };
     // The bare hand uses no piece, so it stands against all that cost as much or more.
     let cheaper = hits.iter().filter(|h| h.cost_s < bare.cost.as_s());
-    let mut workings: Vec<Working> = cheaper.map(|h| h.working(index, site, &[])).collect();
+    let mut workings: Vec<WorkingStack> = cheaper.map(|h| h.written_working(index, site, &[])).collect();
     workings.push(bare);
-    workings.sort_by(order);
+    workings.sort_by(compare_workings);
     workings
 }
 
 /// What is the same for all chains of one grip and handle in one duty.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Ends {
+pub(crate) struct EndFigures {
     pub time_s: f64,
     force: Option<Force>,
     setting: Option<Torque>,
@@ -129,23 +140,29 @@ pub(crate) struct Ends {
 
 /// A chain that works, before it is written out.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Hit<'g> {
+pub(crate) struct ChainHit<'g> {
     pub cost_s: f64,
     pub count: usize,
     /// Ids from the fastener to the hand, counted from 1; 0 behind the last.
     pub ids: [u32; MAX_BETWEEN + 2],
-    pub ends: Ends,
-    pub group: &'g Group,
-    found: &'g Found,
+    pub ends: EndFigures,
+    pub group: &'g ChainGroup,
+    found: &'g LeastChain,
 }
 
 /// The chains of a space that work in a duty, cheapest first; then fewer pieces, then by ids.
-pub(crate) fn hits<'g>(index: &Index, site: &Site, work: &Work, groups: &'g [Group]) -> Vec<Hit<'g>> {
+pub(crate) fn find_hits<'g>(
+    index: &PieceIndex,
+    site: &ReachSite,
+    work: &ReachWork,
+    groups: &'g [ChainGroup],
+) -> Vec<ChainHit<'g>> {
     let mut hits = Vec::new();
     for group in groups {
-        let Some(ends) = ends(index, site, work, group) else { continue };
-        let strong = group.chains.iter().filter(|f| strength::short_n_m(f.capacity, work.torque) <= 0.0);
-        hits.extend(strong.map(|found| hit(index, ends, group, found)));
+        let Some(ends) = end_figures(index, site, work, group) else { continue };
+        let strong =
+            group.chains.iter().filter(|f| strength::strength_short_n_m(f.capacity, work.torque) <= 0.0);
+        hits.extend(strong.map(|found| hit_of_chain(index, ends, group, found)));
     }
     hits.sort_unstable_by(|a, b| {
         a.cost_s.total_cmp(&b.cost_s).then_with(|| (a.count, a.ids).cmp(&(b.count, b.ids)))
@@ -154,79 +171,101 @@ pub(crate) fn hits<'g>(index: &Index, site: &Site, work: &Work, groups: &'g [Gro
 }
 
 /// Ids of a chain's pieces, counted from 1, and their number.
-pub(crate) fn ids_of(index: &Index, group: &Group, found: &Found) -> ([u32; MAX_BETWEEN + 2], usize) {
+pub(crate) fn ids_of_chain(
+    index: &PieceIndex,
+    group: &ChainGroup,
+    found: &LeastChain,
+) -> ([u32; MAX_BETWEEN + 2], usize) {
     let mut ids = [0; MAX_BETWEEN + 2];
     let mut count = 0;
-    for (place, at) in ids.iter_mut().zip(bodies(group, found)) {
+    for (place, at) in ids.iter_mut().zip(body_positions(group, found)) {
         *place = index.bodies[at].id.index() as u32 + 1;
         count += 1;
     }
     (ids, count)
 }
 
-fn hit<'g>(index: &Index, ends: Ends, group: &'g Group, found: &'g Found) -> Hit<'g> {
-    let (ids, count) = ids_of(index, group, found);
-    Hit { cost_s: cost_s(ends.time_s, count), count, ids, ends, group, found }
+fn hit_of_chain<'g>(
+    index: &PieceIndex,
+    ends: EndFigures,
+    group: &'g ChainGroup,
+    found: &'g LeastChain,
+) -> ChainHit<'g> {
+    let (ids, count) = ids_of_chain(index, group, found);
+    ChainHit { cost_s: working_cost_s(ends.time_s, count), count, ids, ends, group, found }
 }
 
 /// Positions of a chain's pieces from the fastener to the hand.
-fn bodies<'g>(group: &'g Group, found: &'g Found) -> impl Iterator<Item = usize> + 'g {
+fn body_positions<'g>(group: &'g ChainGroup, found: &'g LeastChain) -> impl Iterator<Item = usize> + 'g {
     let handle = (group.handle != group.grip).then_some(group.handle);
     let between = found.between[..found.count].iter().copied();
     core::iter::once(group.grip).chain(between).chain(handle)
 }
 
 /// Rules 10 to 12 for a grip and a handle; `None` where one of them fails.
-fn ends(index: &Index, site: &Site, work: &Work, group: &Group) -> Option<Ends> {
+fn end_figures(
+    index: &PieceIndex,
+    site: &ReachSite,
+    work: &ReachWork,
+    group: &ChainGroup,
+) -> Option<EndFigures> {
     let (first, last) = (index.bodies[group.grip].piece, index.bodies[group.handle].piece);
     let (grip, handle) = (first.grip.as_ref()?, last.handle.as_ref()?);
-    let force = forced(site, work, last)?;
-    let axial = grip.approach == Approach::Axial;
-    let joint_error_fraction = if axial { corridor_error(site) } else { 0.0 };
+    let force = allowed_force(site, work, last)?;
+    let axial = grip.approach == GripApproach::Axial;
+    let joint_error_fraction = if axial { corridor_error_fraction(site) } else { 0.0 };
     let loose = work.wants_retention && grip.retention == Retention::None;
     if loose || !suits_act(work, last) {
         return None;
     }
     let measured = last.measure.as_ref().zip(work.torque.filter(|_| work.wants_measure()));
-    let setting = measured.map(|(tool, torque)| measure::setting(tool, grip, torque));
+    let setting = measured.map(|(tool, torque)| measure::wrench_setting(tool, grip, torque));
     if let (Some((tool, _)), Some(setting)) = (measured, setting) {
         let true_enough = joint_error_fraction - work.tolerance_fraction <= 0.0;
-        if measure::short_n_m(tool, setting) > 0.0 || !true_enough {
+        if measure::range_short_n_m(tool, setting) > 0.0 || !true_enough {
             return None;
         }
     }
     let by_hand = !matches!(handle.style, HandleStyle::Power | HandleStyle::Squeeze);
-    let bends = if axial { site.true_bends() } else { 0 };
-    let motion = Motion::of(last, handle.style, group.stroke_deg);
-    let time_s = with_tool_s(work, motion, bends);
-    Some(Ends { time_s, force: force.filter(|_| by_hand), setting, joint_error_fraction })
+    let bends = if axial { site.count_true_bends() } else { 0 };
+    let motion = HandleMotion::of_handle(last, handle.style, group.stroke_deg);
+    let time_s = time_with_tool_s(work, motion, bends);
+    Some(EndFigures { time_s, force: force.filter(|_| by_hand), setting, joint_error_fraction })
 }
 
 /// Rule 10; `None` where it fails, else the force where there is one.
-pub(crate) fn forced(site: &Site, work: &Work, handle_piece: &model::Piece) -> Option<Option<Force>> {
-    let force = force::at_handle(work, handle_piece.handle.as_ref()?);
-    (force::short_n(site, force) <= 0.0 && force::feel_short_n(work, force) <= 0.0).then_some(force)
+pub(crate) fn allowed_force(
+    site: &ReachSite,
+    work: &ReachWork,
+    handle_piece: &model::Piece,
+) -> Option<Option<Force>> {
+    let force = force::force_at_handle(work, handle_piece.handle.as_ref()?);
+    (force::force_short_n(site, force) <= 0.0 && force::feel_short_n(work, force) <= 0.0).then_some(force)
 }
 
 /// What joints at the corridor's bends do to a torque: the same for every chain along it.
-fn corridor_error(site: &Site) -> f64 {
+fn corridor_error_fraction(site: &ReachSite) -> f64 {
     let taken = |b: &model::AccessBend| model::BendTaken { piece: 0, angle: b.angle };
     let taken: Vec<_> = site.access.bends.iter().map(taken).collect();
     measure::joint_error_fraction(&taken)
 }
 
-impl Hit<'_> {
+impl ChainHit<'_> {
     /// Ids from the fastener to the hand.
-    pub fn pieces(&self) -> Vec<PieceId> {
+    pub fn piece_ids(&self) -> Vec<PieceId> {
         self.ids[..self.count].iter().map(|id| PieceId::new(*id as usize - 1)).collect()
     }
 
     /// The working written out.
-    pub fn working(&self, index: &Index, site: &Site, hold: &[PieceId]) -> Working {
-        Working {
-            stack: Stack { pieces: self.pieces(), bends: self.bends(index, site), hold: hold.to_vec() },
+    pub fn written_working(&self, index: &PieceIndex, site: &ReachSite, hold: &[PieceId]) -> WorkingStack {
+        WorkingStack {
+            stack: Stack {
+                pieces: self.piece_ids(),
+                bends: self.taken_bends(index, site),
+                hold: hold.to_vec(),
+            },
             time: Duration::from_s(self.ends.time_s),
-            cost: Duration::from_s(cost_s(self.ends.time_s, self.count + hold.len())),
+            cost: Duration::from_s(working_cost_s(self.ends.time_s, self.count + hold.len())),
             top: Length::from_mm(self.found.top_mm),
             force: self.ends.force,
             setting: self.ends.setting,
@@ -234,15 +273,15 @@ impl Hit<'_> {
         }
     }
 
-    fn bends(&self, index: &Index, site: &Site) -> Vec<model::BendTaken> {
+    fn taken_bends(&self, index: &PieceIndex, site: &ReachSite) -> Vec<model::BendTaken> {
         let first = index.bodies[self.group.grip].piece;
-        let axial = first.grip.as_ref().is_some_and(|g| g.approach == Approach::Axial);
+        let axial = first.grip.as_ref().is_some_and(|g| g.approach == GripApproach::Axial);
         if !axial || site.access.bends.is_empty() {
             return Vec::new();
         }
-        let chain: Vec<_> = bodies(self.group, self.found).map(|at| index.bodies[at].piece).collect();
-        let joints: Joints = crate::chain::joints_of(-self.group.engaged_mm, &chain);
-        let taken = bends::taken(&site.access.bends, &joints).unwrap_or_default();
-        crate::chain::bends_taken(&taken)
+        let chain: Vec<_> = body_positions(self.group, self.found).map(|at| index.bodies[at].piece).collect();
+        let joints: ChainJoints = crate::chain::joints_of_chain(-self.group.engaged_mm, &chain);
+        let taken = bends::match_bends(&site.access.bends, &joints).unwrap_or_default();
+        crate::chain::list_bends_taken(&taken)
     }
 }

@@ -4,19 +4,19 @@
 //! only by a pair of the same two grips and the same two handles, in the same roles or swapped, for every pair needs
 //! one of each; so pairs are compared within such families alone.
 
-use crate::answer::{bare_hand, is_part_of, order, undominated};
-use crate::fast::{Hit, forced, hits};
-use crate::index::Index;
+use crate::answer::{bare_hand_working, compare_workings, drop_dominated, is_part_of};
+use crate::fast::{ChainHit, allowed_force, find_hits};
+use crate::index::PieceIndex;
 use crate::rules::strength;
-use crate::search::Group;
-use crate::site::{Site, Work};
-use crate::times::cost_s;
+use crate::search::ChainGroup;
+use crate::site::{ReachSite, ReachWork};
+use crate::times::working_cost_s;
 use model::rules::MAX_BETWEEN;
-use model::{PieceId, Working};
+use model::{PieceId, WorkingStack};
 use std::collections::BTreeMap;
 
 /// A stack that holds the other side.
-struct Held {
+struct HoldingStack {
     /// Ids counted from 1; 0 behind the last.
     ids: [u32; MAX_BETWEEN + 2],
     count: usize,
@@ -24,85 +24,99 @@ struct Held {
     handle: usize,
 }
 
-impl Held {
-    fn pieces(&self) -> Vec<PieceId> {
+impl HoldingStack {
+    fn piece_ids(&self) -> Vec<PieceId> {
         self.ids[..self.count].iter().map(|id| PieceId::new(*id as usize - 1)).collect()
     }
 }
 
 /// Every non-dominated pair of a working and a holding stack.
-pub(crate) fn with_hold(
-    index: &Index,
-    (site, groups): (&Site, &[Group]),
-    (other, held): (&Site, &[Group]),
-    work: &Work,
-) -> Vec<Working> {
-    let hits = hits(index, site, work, groups);
-    let held = holding(index, other, held, work);
-    if !site.bare_hand() && !other.bare_hand() {
-        return pairs(index, site, &hits, &held);
+pub(crate) fn workings_with_hold(
+    index: &PieceIndex,
+    (site, groups): (&ReachSite, &[ChainGroup]),
+    (other, held): (&ReachSite, &[ChainGroup]),
+    work: &ReachWork,
+) -> Vec<WorkingStack> {
+    let hits = find_hits(index, site, work, groups);
+    let held = holding_stacks(index, other, held, work);
+    if !site.takes_bare_hand() && !other.takes_bare_hand() {
+        return undominated_pairs(index, site, &hits, &held);
     }
     // The bare hand on either side is rare and leaves few pairs: all are compared with all.
-    let bare_hold = other.bare_hand().then(Vec::new);
-    let holds: Vec<Vec<PieceId>> = bare_hold.into_iter().chain(held.iter().map(Held::pieces)).collect();
+    let bare_hold = other.takes_bare_hand().then(Vec::new);
+    let holds: Vec<Vec<PieceId>> =
+        bare_hold.into_iter().chain(held.iter().map(HoldingStack::piece_ids)).collect();
     let mut all = Vec::new();
     for hold in &holds {
-        all.extend(site.bare_hand().then(|| bare_hand(work, hold)));
-        let together = hits.iter().filter(|h| at_hand(index, h, hold));
-        all.extend(together.map(|h| h.working(index, site, hold)));
+        all.extend(site.takes_bare_hand().then(|| bare_hand_working(work, hold)));
+        let together = hits.iter().filter(|h| is_pair_at_hand(index, h, hold));
+        all.extend(together.map(|h| h.written_working(index, site, hold)));
         if hold.is_empty() {
             // Whatever else holds the other side only adds pieces.
             break;
         }
     }
-    undominated(all)
+    drop_dominated(all)
 }
 
 /// Rules 9 and 10 of the holding side.
-fn holding(index: &Index, other: &Site, groups: &[Group], work: &Work) -> Vec<Held> {
+fn holding_stacks(
+    index: &PieceIndex,
+    other: &ReachSite,
+    groups: &[ChainGroup],
+    work: &ReachWork,
+) -> Vec<HoldingStack> {
     let mut held = Vec::new();
-    for group in groups.iter().filter(|g| forced(other, work, index.bodies[g.handle].piece).is_some()) {
-        let strong = group.chains.iter().filter(|f| strength::short_n_m(f.capacity, work.torque) <= 0.0);
+    for group in groups.iter().filter(|g| allowed_force(other, work, index.bodies[g.handle].piece).is_some())
+    {
+        let strong =
+            group.chains.iter().filter(|f| strength::strength_short_n_m(f.capacity, work.torque) <= 0.0);
         held.extend(strong.map(|found| {
-            let (ids, count) = crate::fast::ids_of(index, group, found);
-            Held { ids, count, grip: group.grip, handle: group.handle }
+            let (ids, count) = crate::fast::ids_of_chain(index, group, found);
+            HoldingStack { ids, count, grip: group.grip, handle: group.handle }
         }));
     }
     held
 }
 
 /// Whether anything holds the other side.
-pub(crate) fn can_hold(index: &Index, other: &Site, groups: &[Group], work: &Work) -> bool {
-    other.bare_hand() || !holding(index, other, groups, work).is_empty()
+pub(crate) fn can_hold_side(
+    index: &PieceIndex,
+    other: &ReachSite,
+    groups: &[ChainGroup],
+    work: &ReachWork,
+) -> bool {
+    other.takes_bare_hand() || !holding_stacks(index, other, groups, work).is_empty()
 }
 
 /// Some stacks that hold the other side, shortest first.
-pub(crate) fn holds(
-    index: &Index,
-    other: &Site,
-    groups: &[Group],
-    work: &Work,
+pub(crate) fn shortest_holding_stacks(
+    index: &PieceIndex,
+    other: &ReachSite,
+    groups: &[ChainGroup],
+    work: &ReachWork,
     most: usize,
 ) -> Vec<Vec<PieceId>> {
-    let mut holds: Vec<Vec<PieceId>> = holding(index, other, groups, work).iter().map(Held::pieces).collect();
+    let mut holds: Vec<Vec<PieceId>> =
+        holding_stacks(index, other, groups, work).iter().map(HoldingStack::piece_ids).collect();
     holds.sort_by_key(Vec::len);
     holds.truncate(most);
     holds
 }
 
 /// Whether both use no piece more often than it is at hand.
-fn at_hand(index: &Index, hit: &Hit, hold: &[PieceId]) -> bool {
-    let pieces = hit.pieces();
+fn is_pair_at_hand(index: &PieceIndex, hit: &ChainHit, hold: &[PieceId]) -> bool {
+    let pieces = hit.piece_ids();
     let all = || pieces.iter().chain(hold);
-    all().all(|id| all().filter(|o| *o == id).count() <= owned(index, *id))
+    all().all(|id| all().filter(|o| *o == id).count() <= count_at_hand(index, *id))
 }
 
-fn owned(index: &Index, id: PieceId) -> usize {
+fn count_at_hand(index: &PieceIndex, id: PieceId) -> usize {
     index.bodies.binary_search_by_key(&id, |b| b.id).map_or(0, |at| index.bodies[at].at_hand)
 }
 
 /// A pair before it is written out.
-struct Pair {
+struct HoldPair {
     cost_s: f64,
     hit: usize,
     held: usize,
@@ -110,38 +124,51 @@ struct Pair {
     count: usize,
 }
 
-fn pairs(index: &Index, site: &Site, hits: &[Hit], held: &[Held]) -> Vec<Working> {
-    let mut families: BTreeMap<[usize; 4], Vec<Pair>> = BTreeMap::new();
+fn undominated_pairs(
+    index: &PieceIndex,
+    site: &ReachSite,
+    hits: &[ChainHit],
+    held: &[HoldingStack],
+) -> Vec<WorkingStack> {
+    let mut families: BTreeMap<[usize; 4], Vec<HoldPair>> = BTreeMap::new();
     for (at, hit) in hits.iter().enumerate() {
         for (of, hold) in held.iter().enumerate() {
-            let Some(pair) = pair(index, (at, hit), (of, hold)) else { continue };
+            let Some(pair) = pair_stacks(index, (at, hit), (of, hold)) else { continue };
             let (g, h) = (hit.group.grip, hit.group.handle);
             let family = [g.min(hold.grip), g.max(hold.grip), h.min(hold.handle), h.max(hold.handle)];
             families.entry(family).or_default().push(pair);
         }
     }
-    let kept = families.into_values().flat_map(|family| least(family, hits, held));
-    let mut workings: Vec<Working> =
-        kept.map(|p| hits[p.hit].working(index, site, &held[p.held].pieces())).collect();
-    workings.sort_by(order);
+    let kept = families.into_values().flat_map(|family| drop_dominated_pairs(family, hits, held));
+    let mut workings: Vec<WorkingStack> =
+        kept.map(|p| hits[p.hit].written_working(index, site, &held[p.held].piece_ids())).collect();
+    workings.sort_by(compare_workings);
     workings
 }
 
 /// The pair, if the store can serve both at once.
-fn pair(index: &Index, (at, hit): (usize, &Hit), (of, hold): (usize, &Held)) -> Option<Pair> {
+fn pair_stacks(
+    index: &PieceIndex,
+    (at, hit): (usize, &ChainHit),
+    (of, hold): (usize, &HoldingStack),
+) -> Option<HoldPair> {
     let count = hit.count + hold.count;
     let mut all = [0; 2 * (MAX_BETWEEN + 2)];
     all[..hit.count].copy_from_slice(&hit.ids[..hit.count]);
     all[hit.count..count].copy_from_slice(&hold.ids[..hold.count]);
     all[..count].sort_unstable();
-    let served = all[..count]
-        .chunk_by(|a, b| a == b)
-        .all(|same| same.len() == 1 || same.len() <= owned(index, PieceId::new(same[0] as usize - 1)));
-    served.then(|| Pair { cost_s: cost_s(hit.ends.time_s, count), hit: at, held: of, all, count })
+    let served = all[..count].chunk_by(|a, b| a == b).all(|same| {
+        same.len() == 1 || same.len() <= count_at_hand(index, PieceId::new(same[0] as usize - 1))
+    });
+    served.then(|| HoldPair { cost_s: working_cost_s(hit.ends.time_s, count), hit: at, held: of, all, count })
 }
 
 /// The pairs of a family that no other of it dominates.
-fn least(mut family: Vec<Pair>, hits: &[Hit], held: &[Held]) -> Vec<Pair> {
+fn drop_dominated_pairs(
+    mut family: Vec<HoldPair>,
+    hits: &[ChainHit],
+    held: &[HoldingStack],
+) -> Vec<HoldPair> {
     family.sort_by(|a, b| {
         a.cost_s
             .total_cmp(&b.cost_s)
@@ -149,7 +176,7 @@ fn least(mut family: Vec<Pair>, hits: &[Hit], held: &[Held]) -> Vec<Pair> {
             .then_with(|| hits[a.hit].ids.cmp(&hits[b.hit].ids))
             .then_with(|| held[a.held].ids.cmp(&held[b.held].ids))
     });
-    let mut kept: Vec<Pair> = Vec::new();
+    let mut kept: Vec<HoldPair> = Vec::new();
     for pair in family {
         if !kept.iter().any(|k| is_part_of(&k.all[..k.count], &pair.all[..pair.count])) {
             kept.push(pair);

@@ -1,56 +1,59 @@
 //! The store as the fast search reads it: pieces at hand by what they offer and by the link they take.
 
 use crate::rules::strength;
-use model::{Bend, Link, Piece, PieceId, Store};
+use model::{Piece, PieceBend, PieceId, PieceLink, Store};
 use units::Torque;
 
 /// Number of links.
-pub(crate) const LINKS: usize = Link::ALL.len();
+pub(crate) const LINKS: usize = PieceLink::ALL.len();
 
 /// Position of a link in tables.
-pub(crate) fn link_at(link: Link) -> usize {
-    Link::ALL.iter().position(|l| *l == link).unwrap_or(0)
+pub(crate) fn link_position(link: PieceLink) -> usize {
+    PieceLink::ALL.iter().position(|l| *l == link).unwrap_or(0)
 }
 
 /// What the search asks of a piece, worked out once.
 #[derive(Debug)]
-pub(crate) struct Body<'s> {
+pub(crate) struct PieceBody<'s> {
     pub id: PieceId,
     pub piece: &'s Piece,
     pub length_mm: f64,
     pub widest_mm: f64,
-    pub bend: Option<Bend>,
+    pub bend: Option<PieceBend>,
     pub capacity: Torque,
     pub at_hand: usize,
 }
 
 /// A piece that stands between grip and handle.
 #[derive(Debug)]
-pub(crate) struct Between {
+pub(crate) struct BetweenPiece {
     pub body: usize,
     pub to: usize,
 }
 
 /// The pieces at hand; all lists rise by piece id.
 #[derive(Debug)]
-pub(crate) struct Index<'s> {
-    pub bodies: Vec<Body<'s>>,
+pub(crate) struct PieceIndex<'s> {
+    pub bodies: Vec<PieceBody<'s>>,
     /// Pieces with a grip.
     pub grips: Vec<usize>,
     /// Pieces with a handle and no grip.
     pub handles: Vec<usize>,
     /// Pieces with neither and a link at both ends.
-    pub betweens: Vec<Between>,
+    pub betweens: Vec<BetweenPiece>,
     /// Positions in `betweens` by the link on the fastener's side.
     pub from: [Vec<usize>; LINKS],
     pub longest_between_mm: f64,
 }
 
-impl<'s> Index<'s> {
+impl<'s> PieceIndex<'s> {
     /// Reads a store.
     pub fn new(store: &'s Store) -> Self {
-        let bodies: Vec<Body> =
-            store.piece_ids().map(|id| body(id, store.piece(id))).filter(|b| b.at_hand > 0).collect();
+        let bodies: Vec<PieceBody> = store
+            .piece_ids()
+            .map(|id| body_of_piece(id, store.piece(id)))
+            .filter(|b| b.at_hand > 0)
+            .collect();
         let mut index = Self {
             bodies,
             grips: Vec::new(),
@@ -75,21 +78,21 @@ impl<'s> Index<'s> {
                     return;
                 };
                 self.longest_between_mm = self.longest_between_mm.max(body.length_mm);
-                self.from[link_at(from)].push(self.betweens.len());
-                self.betweens.push(Between { body: at, to: link_at(to) });
+                self.from[link_position(from)].push(self.betweens.len());
+                self.betweens.push(BetweenPiece { body: at, to: link_position(to) });
             }
         }
     }
 }
 
-fn body(id: PieceId, piece: &Piece) -> Body<'_> {
-    Body {
+fn body_of_piece(id: PieceId, piece: &Piece) -> PieceBody<'_> {
+    PieceBody {
         id,
         piece,
-        length_mm: piece.length().as_mm(),
-        widest_mm: piece.diameter().as_mm(),
+        length_mm: piece.length_in_stack().as_mm(),
+        widest_mm: piece.largest_diameter().as_mm(),
         bend: piece.bend,
-        capacity: strength::capacity(piece),
+        capacity: strength::torque_capacity(piece),
         at_hand: usize::from(piece.at_hand()),
     }
 }

@@ -1,13 +1,13 @@
 //! Signatures: duties whose signature is the same are answered by one search.
 
-use crate::site::{Site, Work};
+use crate::site::{ReachSite, ReachWork};
 use model::{Access, Book, Duty, StageTarget, Swing};
 
 /// The figures of a space, or of a whole duty, as plain bits.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
-pub(crate) struct Key(Vec<u64>);
+pub(crate) struct SpaceKey(Vec<u64>);
 
-impl Key {
+impl SpaceKey {
     fn push(&mut self, figure: f64) {
         self.0.push(figure.to_bits());
     }
@@ -24,7 +24,7 @@ impl Key {
         }
     }
 
-    fn push_site(&mut self, site: &Site) {
+    fn push_site(&mut self, site: &ReachSite) {
         self.push_count(site.drive.form() as usize);
         self.push(site.drive.size());
         self.push(site.grip_height_mm);
@@ -54,7 +54,7 @@ impl Key {
         }
     }
 
-    fn push_work(&mut self, work: &Work) {
+    fn push_work(&mut self, work: &ReachWork) {
         self.push_count(work.act as usize);
         self.push(work.torque.map_or(-1.0, units::Torque::as_n_m));
         self.push(work.tighten.map_or(-1.0, units::Torque::as_n_m));
@@ -70,11 +70,11 @@ impl Key {
 
     /// All that the nearest miss of a duty depends on.
     pub fn of_miss(book: &Book, duty: Duty) -> Self {
-        let mut key = key_of(book, duty);
-        for site in [Site::of_duty(book, duty), Site::of_hold(book, duty)].iter().flatten() {
+        let mut key = space_key(book, duty);
+        for site in [ReachSite::of_duty(book, duty), ReachSite::of_hold(book, duty)].iter().flatten() {
             key.push(site.hand_force.as_n());
         }
-        if let Some(work) = Work::of_duty(book, duty) {
+        if let Some(work) = ReachWork::of_duty(book, duty) {
             key.push_work(&work);
         }
         key
@@ -82,9 +82,9 @@ impl Key {
 }
 
 /// The space on both sides of a duty's fastener.
-pub(crate) fn key_of(book: &Book, duty: Duty) -> Key {
-    let mut key = Key::default();
-    for site in [Site::of_duty(book, duty), Site::of_hold(book, duty)] {
+pub(crate) fn space_key(book: &Book, duty: Duty) -> SpaceKey {
+    let mut key = SpaceKey::default();
+    for site in [ReachSite::of_duty(book, duty), ReachSite::of_hold(book, duty)] {
         key.push_count(usize::from(site.is_some()));
         if let Some(site) = &site {
             key.push_site(site);

@@ -1,9 +1,9 @@
 //! The lane of a grip: what every further piece behind it has to obey, along the axis or beside the head.
 
-use crate::index::Body;
-use crate::rules::bends::{self, Joint, Joints};
+use crate::index::PieceBody;
+use crate::rules::bends::{self, ChainJoints, PlacedJoint};
 use crate::rules::{clearance, length, side};
-use crate::site::Site;
+use crate::site::ReachSite;
 use model::rules::{BEND_SLACK_MM, PASS_CLEARANCE_MM};
 use model::{Handle, SideRoom};
 
@@ -12,20 +12,20 @@ const SLACK_MM: f64 = 1e-6;
 
 /// Where a chain goes.
 #[derive(Debug, Clone, Copy)]
-pub(crate) enum Lane<'a> {
+pub(crate) enum ChainLane<'a> {
     /// Along the corridor.
-    Along(&'a Site<'a>),
+    Along(&'a ReachSite<'a>),
     /// Up from a crow-foot's square at an offset from the axis.
     Beside { room: &'a SideRoom, offset_mm: f64 },
 }
 
-impl Lane<'_> {
+impl ChainLane<'_> {
     /// Whether a piece may lie at a distance from the head.
-    pub fn admits(&self, body: &Body, start_mm: f64) -> bool {
+    pub fn admits_piece(&self, body: &PieceBody, start_mm: f64) -> bool {
         match self {
-            Self::Along(site) => clears(site, body, start_mm) && may_bend(site, body, start_mm),
+            Self::Along(site) => clears_corridor(site, body, start_mm) && may_bend(site, body, start_mm),
             Self::Beside { room, offset_mm } => {
-                side::reach_short_mm(room, *offset_mm, body.widest_mm) <= 0.0
+                side::side_reach_short_mm(room, *offset_mm, body.widest_mm) <= 0.0
                     && body.bend.is_none_or(|b| b.may_stay_straight)
             }
         }
@@ -44,7 +44,7 @@ impl Lane<'_> {
     }
 
     /// Whether a handle piece that starts at a distance from the head has its length rules.
-    pub fn reaches_out(&self, body: &Body, handle: &Handle, start_mm: f64) -> bool {
+    pub fn reaches_out(&self, body: &PieceBody, handle: &Handle, start_mm: f64) -> bool {
         let top_mm = start_mm + body.length_mm;
         let room_mm = handle.hand_room.as_mm();
         match self {
@@ -53,12 +53,12 @@ impl Lane<'_> {
                 length::reach_short_mm(handle.style, top_mm, plane_mm, site.depth_mm) <= 0.0
                     && length::headroom_short_mm(top_mm, room_mm, site.headroom_mm) <= 0.0
             }
-            Self::Beside { room, .. } => side::headroom_short_mm(room, top_mm, room_mm) <= 0.0,
+            Self::Beside { room, .. } => side::side_headroom_short_mm(room, top_mm, room_mm) <= 0.0,
         }
     }
 
     /// Least and greatest start of a handle piece that has its length rules.
-    pub fn window_mm(&self, body: &Body, handle: &Handle) -> (f64, f64) {
+    pub fn window_mm(&self, body: &PieceBody, handle: &Handle) -> (f64, f64) {
         let room_mm = handle.hand_room.as_mm();
         match self {
             Self::Along(site) => {
@@ -73,9 +73,9 @@ impl Lane<'_> {
     }
 
     /// Whether the joints of a whole chain obey the rule of bends.
-    pub fn bends_hold(&self, joints: &Joints) -> bool {
+    pub fn bends_hold(&self, joints: &ChainJoints) -> bool {
         match self {
-            Self::Along(site) => bends::taken(&site.access.bends, joints).is_some(),
+            Self::Along(site) => bends::match_bends(&site.access.bends, joints).is_some(),
             Self::Beside { .. } => bends::all_straight(joints),
         }
     }
@@ -89,14 +89,14 @@ impl Lane<'_> {
     }
 }
 
-fn clears(site: &Site, body: &Body, start_mm: f64) -> bool {
+fn clears_corridor(site: &ReachSite, body: &PieceBody, start_mm: f64) -> bool {
     body.widest_mm + 2.0 * PASS_CLEARANCE_MM <= site.narrowest_mm
         || clearance::piece_short_mm(&site.stretches, start_mm, &body.piece.outline) <= 0.0
 }
 
 /// Whether a piece's joint, if it has one, takes a bend here or may stay straight.
-fn may_bend(site: &Site, body: &Body, start_mm: f64) -> bool {
+fn may_bend(site: &ReachSite, body: &PieceBody, start_mm: f64) -> bool {
     let Some(bend) = body.bend else { return true };
-    let joint = Joint { piece: 0, centre_mm: start_mm + bend.at.as_mm(), bend };
+    let joint = PlacedJoint { piece: 0, centre_mm: start_mm + bend.at.as_mm(), bend };
     bend.may_stay_straight || site.access.bends.iter().any(|b| joint.can_take(b))
 }

@@ -46,16 +46,16 @@ mod site;
 mod times;
 mod words;
 
-pub use fast::reach;
-pub use miss::imagined;
-pub use placed::{Placed, PlacedBend, PlacedHandle, PlacedPiece, PlacedSection, placements};
-pub use words::words;
+pub use fast::find_reach;
+pub use miss::imagine_wanted_piece;
+pub use placed::{PlacedBend, PlacedHandle, PlacedPiece, PlacedSection, PlacedStack, place_stack};
+pub use words::describe_stack;
 
-use model::{Duty, NearestMiss, Working};
+use model::{Duty, NearestMiss, WorkingStack};
 
 /// What the search may use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Options {
+pub struct ReachOptions {
     /// Threads; the answer does not depend on it.
     pub threads: u16,
 }
@@ -66,7 +66,7 @@ pub struct DutyReach {
     /// The duty.
     pub duty: Duty,
     /// Every non-dominated working: cheapest first, then fewer pieces, then by piece ids.
-    pub workings: Vec<Working>,
+    pub workings: Vec<WorkingStack>,
     /// What came nearest; only where nothing works.
     pub miss: Option<NearestMiss>,
 }

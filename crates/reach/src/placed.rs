@@ -1,10 +1,10 @@
 //! A stack in its place: where every piece starts and ends along the axis, for drawings.
 
 use crate::answer::pieces_of;
-use crate::chain::{Audit, audit};
-use crate::rules::style::Role;
-use crate::site::{Site, Work};
-use model::{Approach, Book, Duty, HandleStyle, PieceId, Stack, Store};
+use crate::chain::{ChainAudit, audit_chain};
+use crate::rules::style::StackRole;
+use crate::site::{ReachSite, ReachWork};
+use model::{Book, Duty, GripApproach, HandleStyle, PieceId, Stack, Store};
 use units::{Angle, Length};
 
 /// A stretch of a piece's outline in its place.
@@ -61,9 +61,9 @@ pub struct PlacedHandle {
 
 /// A stack in its place; without pieces and handle for the bare hand.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Placed {
+pub struct PlacedStack {
     /// From where the grip comes.
-    pub approach: Approach,
+    pub approach: GripApproach,
     /// How far the grip takes hold.
     pub engagement: Length,
     /// Outer end of the handle piece.
@@ -75,30 +75,36 @@ pub struct Placed {
     /// The handle.
     pub handle: Option<PlacedHandle>,
     /// The stack that holds the other side, along that side's axis.
-    pub hold: Option<Box<Placed>>,
+    pub hold: Option<Box<PlacedStack>>,
 }
 
 /// Where the pieces of a stack lie; `None` where they make no chain for the duty's drive and act.
 ///
 /// A stack that falls short of a rule has its place too, so that a nearest miss can be drawn.
 #[must_use]
-pub fn placements(book: &Book, store: &Store, duty: Duty, stack: &Stack) -> Option<Placed> {
-    let (site, work) = (Site::of_duty(book, duty)?, Work::of_duty(book, duty)?);
+pub fn place_stack(book: &Book, store: &Store, duty: Duty, stack: &Stack) -> Option<PlacedStack> {
+    let (site, work) = (ReachSite::of_duty(book, duty)?, ReachWork::of_duty(book, duty)?);
     let known = |id: &PieceId| id.index() < store.pieces.len();
     if !stack.pieces.iter().chain(&stack.hold).all(known) {
         return None;
     }
-    let mut placed = side(store, &site, &work, Role::Work, &stack.pieces)?;
-    if let Some(other) = Site::of_hold(book, duty).filter(|_| !stack.hold.is_empty()) {
-        placed.hold = Some(Box::new(side(store, &other, &work, Role::Hold, &stack.hold)?));
+    let mut placed = place_side(store, &site, &work, StackRole::Work, &stack.pieces)?;
+    if let Some(other) = ReachSite::of_hold(book, duty).filter(|_| !stack.hold.is_empty()) {
+        placed.hold = Some(Box::new(place_side(store, &other, &work, StackRole::Hold, &stack.hold)?));
     }
     Some(placed)
 }
 
-fn side(store: &Store, site: &Site, work: &Work, role: Role, ids: &[PieceId]) -> Option<Placed> {
+fn place_side(
+    store: &Store,
+    site: &ReachSite,
+    work: &ReachWork,
+    role: StackRole,
+    ids: &[PieceId],
+) -> Option<PlacedStack> {
     if ids.is_empty() {
-        return site.bare_hand().then(|| Placed {
-            approach: Approach::Axial,
+        return site.takes_bare_hand().then(|| PlacedStack {
+            approach: GripApproach::Axial,
             engagement: Length::ZERO,
             top: Length::ZERO,
             arm_plane: Length::ZERO,
@@ -108,15 +114,15 @@ fn side(store: &Store, site: &Site, work: &Work, role: Role, ids: &[PieceId]) ->
         });
     }
     let chain = pieces_of(store, ids);
-    let audit = audit(site, work, role, &chain)?;
+    let audit = audit_chain(site, work, role, &chain)?;
     let grip = chain.first()?.grip.as_ref()?;
     let handle = chain.last()?.handle?;
-    Some(Placed {
+    Some(PlacedStack {
         approach: grip.approach,
         engagement: Length::from_mm(audit.engaged_mm),
         top: Length::from_mm(audit.top_mm),
         arm_plane: Length::from_mm(audit.arm_plane_mm),
-        pieces: laid_out(store, ids, &audit, grip.offset),
+        pieces: lay_out_pieces(store, ids, &audit, grip.offset),
         handle: Some(PlacedHandle {
             style: handle.style,
             radius: handle.radius,
@@ -128,15 +134,15 @@ fn side(store: &Store, site: &Site, work: &Work, role: Role, ids: &[PieceId]) ->
     })
 }
 
-fn laid_out(store: &Store, ids: &[PieceId], audit: &Audit, offset: Length) -> Vec<PlacedPiece> {
+fn lay_out_pieces(store: &Store, ids: &[PieceId], audit: &ChainAudit, offset: Length) -> Vec<PlacedPiece> {
     let mut start = Length::from_mm(-audit.engaged_mm);
     let mut pieces = Vec::with_capacity(ids.len());
     for (at, id) in ids.iter().enumerate() {
         let piece = store.piece(*id);
-        let sections = sections(piece, start);
+        let sections = place_sections(piece, start);
         let angle_of = |taken: &model::BendTaken| (usize::from(taken.piece) == at).then_some(taken.angle);
         let angle = audit.taken.iter().flatten().find_map(angle_of).unwrap_or(Angle::ZERO);
-        let end = start + piece.length();
+        let end = start + piece.length_in_stack();
         pieces.push(PlacedPiece {
             piece: *id,
             start,
@@ -150,7 +156,7 @@ fn laid_out(store: &Store, ids: &[PieceId], audit: &Audit, offset: Length) -> Ve
     pieces
 }
 
-fn sections(piece: &model::Piece, start: Length) -> Vec<PlacedSection> {
+fn place_sections(piece: &model::Piece, start: Length) -> Vec<PlacedSection> {
     let mut from = start;
     let mut sections = Vec::with_capacity(piece.outline.len());
     for section in &piece.outline {

@@ -6,7 +6,7 @@ use units::{Force, Torque};
 
 /// One stretch of a corridor between two distances from the head.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Stretch {
+pub(crate) struct CorridorStretch {
     pub from_mm: f64,
     pub to_mm: f64,
     pub clear_mm: f64,
@@ -14,13 +14,13 @@ pub(crate) struct Stretch {
 
 /// What a stack finds on one side of a fastener.
 #[derive(Debug, Clone)]
-pub(crate) struct Site<'a> {
+pub(crate) struct ReachSite<'a> {
     pub drive: Drive,
     pub grip_height_mm: f64,
     pub protrusion_mm: f64,
     pub access: &'a Access,
     /// The corridor's segments with their ends; the first reaches inward and the last outward without end.
-    pub stretches: Vec<Stretch>,
+    pub stretches: Vec<CorridorStretch>,
     /// Clear diameter of the narrowest segment.
     pub narrowest_mm: f64,
     pub depth_mm: f64,
@@ -29,13 +29,13 @@ pub(crate) struct Site<'a> {
     pub station: StationId,
 }
 
-impl<'a> Site<'a> {
+impl<'a> ReachSite<'a> {
     /// The side that is turned; `None` where a duty points past its fixing's accesses.
     pub fn of_duty(book: &'a Book, duty: Duty) -> Option<Self> {
         let fixing = book.fixings.get(duty.fixing.index())?;
         let access = fixing.accesses.get(usize::from(duty.access))?;
         let part = book.part(fixing.part);
-        let station = station_of(book, fixing, access).unwrap_or(part.station);
+        let station = station_of_access(book, fixing, access).unwrap_or(part.station);
         let head = &fixing.head;
         let head_mm = (head.grip_height.as_mm(), head.protrusion.as_mm());
         Some(Self::new(fixing.drive, head_mm, access, (station, book.station(station).hand_force)))
@@ -46,7 +46,7 @@ impl<'a> Site<'a> {
         let main = Self::of_duty(book, duty)?;
         let hold = main.access.counter_hold.as_ref()?;
         let fixing = book.fixing(duty.fixing);
-        let station = station_of(book, fixing, &hold.access).unwrap_or(main.station);
+        let station = station_of_access(book, fixing, &hold.access).unwrap_or(main.station);
         let force = book.station(station).hand_force;
         Some(Self::new(hold.drive, (hold.grip_height.as_mm(), 0.0), &hold.access, (station, force)))
     }
@@ -57,7 +57,7 @@ impl<'a> Site<'a> {
         access: &'a Access,
         (station, hand_force): (StationId, Force),
     ) -> Self {
-        let stretches = stretches(access);
+        let stretches = corridor_stretches(access);
         Self {
             drive,
             grip_height_mm,
@@ -65,7 +65,7 @@ impl<'a> Site<'a> {
             access,
             narrowest_mm: stretches.iter().map(|s| s.clear_mm).fold(f64::INFINITY, f64::min),
             stretches,
-            depth_mm: access.depth().as_mm(),
+            depth_mm: access.corridor_depth().as_mm(),
             headroom_mm: access.headroom.as_mm(),
             hand_force,
             station,
@@ -73,7 +73,7 @@ impl<'a> Site<'a> {
     }
 
     /// Whether the bare hand can work the drive here.
-    pub fn bare_hand(&self) -> bool {
+    pub fn takes_bare_hand(&self) -> bool {
         match self.drive.form() {
             DriveForm::Hand => true,
             DriveForm::Latch => self.narrowest_mm >= HAND_PASS_MM,
@@ -82,25 +82,25 @@ impl<'a> Site<'a> {
     }
 
     /// Bends of the corridor at more than 0°.
-    pub fn true_bends(&self) -> i32 {
+    pub fn count_true_bends(&self) -> i32 {
         self.access.bends.iter().filter(|b| b.angle.as_deg() > 0.0).count() as i32
     }
 }
 
 /// The working position of an access: its own, else that of the way that opens it.
-fn station_of(book: &Book, fixing: &Fixing, access: &Access) -> Option<StationId> {
+fn station_of_access(book: &Book, fixing: &Fixing, access: &Access) -> Option<StationId> {
     let way = access.way.and_then(|w| book.part(fixing.part).ways.get(usize::from(w)));
     access.station.or_else(|| way.and_then(|w| w.station))
 }
 
 /// The corridor's segments laid end to end from the head outward.
-fn stretches(access: &Access) -> Vec<Stretch> {
+fn corridor_stretches(access: &Access) -> Vec<CorridorStretch> {
     let mut from_mm = f64::NEG_INFINITY;
     let mut end_mm = 0.0;
     let mut stretches = Vec::with_capacity(access.corridor.len());
     for segment in &access.corridor {
         end_mm += segment.length.map_or(f64::INFINITY, units::Length::as_mm);
-        stretches.push(Stretch { from_mm, to_mm: end_mm, clear_mm: segment.clear.as_mm() });
+        stretches.push(CorridorStretch { from_mm, to_mm: end_mm, clear_mm: segment.clear.as_mm() });
         from_mm = end_mm;
     }
     stretches
@@ -108,7 +108,7 @@ fn stretches(access: &Access) -> Vec<Stretch> {
 
 /// What the act asks of a stack, beside the space.
 #[derive(Debug, Clone)]
-pub(crate) struct Work {
+pub(crate) struct ReachWork {
     pub act: Act,
     /// Torque of the act, where the book gives a figure.
     pub torque: Option<Torque>,
@@ -126,7 +126,7 @@ pub(crate) struct Work {
     pub held: bool,
 }
 
-impl Work {
+impl ReachWork {
     /// What a duty asks; `None` where it points past its fixing's accesses.
     pub fn of_duty(book: &Book, duty: Duty) -> Option<Self> {
         let fixing = book.fixings.get(duty.fixing.index())?;
@@ -137,13 +137,13 @@ impl Work {
         Some(Self {
             act: duty.act,
             torque: duty.torque(fixing),
-            target: duty.target(fixing),
+            target: duty.stage_target(fixing),
             tolerance_fraction: fixing.tightening.tolerance_fraction,
             tighten: fixing.greatest_torque(),
             wants_retention: runs && over_opening && !fixing.captive,
             holes_count: access.holes.len() as f64,
             slow_factor: if access.sight == Sight::FeltOnly { FELT_FACTOR } else { 1.0 },
-            turns: fixing.turns(),
+            turns: fixing.turns_to_free(),
             held: access.counter_hold.is_some(),
         })
     }

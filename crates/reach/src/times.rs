@@ -6,7 +6,7 @@
 //!
 //! Worked example: run out an M6 bolt with 13 turns by a ratchet whose stroke is 60°: `2.5 + 78 · 0.9 + 3.8 = 76.5 s`.
 
-use crate::site::Work;
+use crate::site::ReachWork;
 use model::rules::{
     APPLY_S, BENT_FACTOR, HAND_S, HAND_START_S, HAND_TURN_S, HOLD_S, INLINE_STROKE_DEG, INLINE_STROKE_S,
     PICK_S, POWER_SPEED_FRACTION, POWER_START_S, READ_S, REAPPLY_S, SQUEEZE_S, STROKE_S, TAKE_S,
@@ -16,7 +16,7 @@ use units::math::ceil;
 
 /// How a handle turns a fastener.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) enum Motion {
+pub(crate) enum HandleMotion {
     /// Swung with a ratchet.
     Ratchet { stroke_deg: f64 },
     /// Swung and put on again.
@@ -29,9 +29,9 @@ pub(crate) enum Motion {
     Squeeze,
 }
 
-impl Motion {
+impl HandleMotion {
     /// The motion of a handle piece with this stroke.
-    pub fn of(piece: &Piece, style: HandleStyle, stroke_deg: f64) -> Self {
+    pub fn of_handle(piece: &Piece, style: HandleStyle, stroke_deg: f64) -> Self {
         match style {
             HandleStyle::Ratchet => Self::Ratchet { stroke_deg },
             HandleStyle::Bar => Self::Bar { stroke_deg },
@@ -61,7 +61,7 @@ impl Motion {
 }
 
 /// Time of a duty with a tool, for all its holes; `bends` are those taken at more than 0°.
-pub(crate) fn with_tool_s(work: &Work, motion: Motion, bends: i32) -> f64 {
+pub(crate) fn time_with_tool_s(work: &ReachWork, motion: HandleMotion, bends: i32) -> f64 {
     let bent = core::iter::repeat_n(BENT_FACTOR, usize::try_from(bends).unwrap_or(0)).product::<f64>();
     let turn_s = bent * motion.turn_s(work.turn_deg());
     let one_s = match work.act {
@@ -70,19 +70,19 @@ pub(crate) fn with_tool_s(work: &Work, motion: Motion, bends: i32) -> f64 {
         Act::RunIn => work.slow_factor * (HAND_START_S + APPLY_S) + turn_s,
         Act::Tighten => work.slow_factor * APPLY_S + turn_s + READ_S,
     };
-    (one_s + held_s(work)) * work.holes_count
+    (one_s + hold_time_s(work)) * work.holes_count
 }
 
 /// Time of a duty by bare hand, for all its holes.
-pub(crate) fn bare_hand_s(work: &Work) -> f64 {
-    (work.slow_factor * HAND_S + HAND_TURN_S * work.turns + held_s(work)) * work.holes_count
+pub(crate) fn time_by_hand_s(work: &ReachWork) -> f64 {
+    (work.slow_factor * HAND_S + HAND_TURN_S * work.turns + hold_time_s(work)) * work.holes_count
 }
 
 /// What domination compares: time and the fetching of the pieces.
-pub(crate) fn cost_s(time_s: f64, pieces: usize) -> f64 {
+pub(crate) fn working_cost_s(time_s: f64, pieces: usize) -> f64 {
     time_s + PICK_S * pieces as f64
 }
 
-fn held_s(work: &Work) -> f64 {
+fn hold_time_s(work: &ReachWork) -> f64 {
     if work.held { HOLD_S } else { 0.0 }
 }

@@ -10,11 +10,11 @@ const FINE_STEP: Angle = Angle::from_deg(6.0);
 
 /// The stack in one line: "E10 deep 1/4 in, 150 mm extension, joint at 20°, fine-tooth ratchet".
 #[must_use]
-pub fn words(store: &Store, stack: &Stack) -> String {
+pub fn describe_stack(store: &Store, stack: &Stack) -> String {
     let piece_words = |ids: &[model::PieceId], stack: Option<&Stack>| -> Vec<String> {
         ids.iter()
             .enumerate()
-            .map(|(at, id)| format!("{}{}", of_piece(store.piece(*id)), bent(stack, at)))
+            .map(|(at, id)| format!("{}{}", words_of_piece(store.piece(*id)), bent_words(stack, at)))
             .collect()
     };
     let worked = match stack.pieces.as_slice() {
@@ -27,14 +27,14 @@ pub fn words(store: &Store, stack: &Stack) -> String {
     format!("{worked}; held by {}", piece_words(&stack.hold, None).join(", "))
 }
 
-fn bent(stack: Option<&Stack>, at: usize) -> String {
+fn bent_words(stack: Option<&Stack>, at: usize) -> String {
     let taken = stack.and_then(|s| s.bends.iter().find(|b| usize::from(b.piece) == at));
     taken.filter(|b| b.angle > Angle::ZERO).map_or_else(String::new, |b| format!(" at {}", b.angle))
 }
 
 /// One piece, by what it offers; its title where that says more.
-pub(crate) fn of_piece(piece: &Piece) -> String {
-    let length = piece.length();
+pub(crate) fn words_of_piece(piece: &Piece) -> String {
+    let length = piece.length_in_stack();
     let drive = piece.grip.as_ref().and_then(drive_words);
     match (piece.kind, drive) {
         (PieceKind::Socket, Some(drive)) => {

@@ -5,9 +5,9 @@ use rand_pcg::Pcg64Mcg;
 
 /// A stream of random numbers.
 #[derive(Debug, Clone)]
-pub(crate) struct Dice(Pcg64Mcg);
+pub(crate) struct ScheduleDice(Pcg64Mcg);
 
-impl Dice {
+impl ScheduleDice {
     /// The stream of one island.
     pub(crate) fn new(seed: u64, island: u64) -> Self {
         let mixed = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ island.wrapping_mul(0xD1B5_4A32_D192_ED03);

@@ -8,11 +8,11 @@
 //! (Policella, Cesta, Oddi and Smith, From precedence constraint posting to partial order schedules, AI Communications 20 (2007)
 //! 163-180, for handing units on; from memory.)
 
-use crate::problem::Problem;
+use crate::problem::ScheduleProblem;
 
 /// Why a job starts when it does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Why {
+pub enum StartReason {
     /// Nothing keeps it from starting at time 0.
     Start,
     /// Its release.
@@ -37,15 +37,15 @@ pub enum Why {
 
 /// What fixes the end, and how much room each job has.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Explained {
+pub struct ScheduleExplanation {
     /// The jobs that fix the end, first to last, each with why it starts when it does.
-    pub critical: Vec<(usize, Why)>,
+    pub critical: Vec<(usize, StartReason)>,
     /// By how much each job can start later without a later end.
     pub slack: Vec<u32>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct HandOver {
+struct ResourceHandOver {
     from: usize,
     to: usize,
     resource: usize,
@@ -53,14 +53,17 @@ struct HandOver {
 
 /// Explains a schedule that keeps lags, releases and resources.
 #[must_use]
-pub fn explain(problem: &Problem, starts: &[u32]) -> Explained {
-    let handed: Vec<HandOver> =
+pub fn explain_schedule(problem: &ScheduleProblem, starts: &[u32]) -> ScheduleExplanation {
+    let handed: Vec<ResourceHandOver> =
         (0..problem.capacity.len()).flat_map(|k| hand_overs(problem, starts, k)).collect();
-    Explained { critical: critical(problem, starts, &handed), slack: slack(problem, starts, &handed) }
+    ScheduleExplanation {
+        critical: critical_chain(problem, starts, &handed),
+        slack: job_slacks(problem, starts, &handed),
+    }
 }
 
 /// The hand-overs of one resource.
-fn hand_overs(problem: &Problem, starts: &[u32], resource: usize) -> Vec<HandOver> {
+fn hand_overs(problem: &ScheduleProblem, starts: &[u32], resource: usize) -> Vec<ResourceHandOver> {
     let demand = |j: &usize| problem.jobs[*j].demand.get(resource).copied().unwrap_or(0);
     let users = |j: &usize| demand(j) > 0 && problem.jobs[*j].duration > 0;
     let mut jobs: Vec<usize> = (0..starts.len()).filter(users).collect();
@@ -76,7 +79,7 @@ fn hand_overs(problem: &Problem, starts: &[u32], resource: usize) -> Vec<HandOve
             debug_assert!(*time <= starts[job], "only what lies idle is taken");
             (*units, wanted) = (*units - taken, wanted - taken);
             if let (Some(from), true) = (*by, taken > 0) {
-                found.push(HandOver { from, to: job, resource });
+                found.push(ResourceHandOver { from, to: job, resource });
             }
         }
         idle.retain(|(.., units)| *units > 0);
@@ -85,47 +88,59 @@ fn hand_overs(problem: &Problem, starts: &[u32], resource: usize) -> Vec<HandOve
     found
 }
 
-fn critical(problem: &Problem, starts: &[u32], handed: &[HandOver]) -> Vec<(usize, Why)> {
+fn critical_chain(
+    problem: &ScheduleProblem,
+    starts: &[u32],
+    handed: &[ResourceHandOver],
+) -> Vec<(usize, StartReason)> {
     let end = |j: usize| starts[j] + problem.jobs[j].duration;
     let Some(mut job) = (0..starts.len()).max_by_key(|j| (end(*j), core::cmp::Reverse(*j))) else {
         return Vec::new();
     };
     let mut chain = Vec::new();
     while chain.len() < starts.len() {
-        let why = why(problem, starts, handed, job);
+        let why = start_reason(problem, starts, handed, job);
         chain.push((job, why));
         match why {
-            Why::After { job: before, .. } | Why::HandOver { job: before, .. } => job = before,
-            Why::Start | Why::Release | Why::HeldBack => break,
+            StartReason::After { job: before, .. } | StartReason::HandOver { job: before, .. } => {
+                job = before
+            }
+            StartReason::Start | StartReason::Release | StartReason::HeldBack => break,
         }
     }
     chain.reverse();
     chain
 }
 
-fn why(problem: &Problem, starts: &[u32], handed: &[HandOver], job: usize) -> Why {
+fn start_reason(
+    problem: &ScheduleProblem,
+    starts: &[u32],
+    handed: &[ResourceHandOver],
+    job: usize,
+) -> StartReason {
     let now = starts[job];
     let end = |j: usize| starts[j] + problem.jobs[j].duration;
     // Of several reasons the longest wait tells most.
     let lags = problem.before(job).iter().filter(|n| end(n.job as usize) + n.wait == now);
     if let Some(near) = lags.max_by_key(|n| (n.wait, n.job)) {
-        return Why::After { job: near.job as usize, wait: near.wait };
+        return StartReason::After { job: near.job as usize, wait: near.wait };
     }
     if let Some(hand) = handed.iter().find(|h| h.to == job && end(h.from) == now) {
-        return Why::HandOver { job: hand.from, resource: hand.resource };
+        return StartReason::HandOver { job: hand.from, resource: hand.resource };
     }
     match now {
-        0 => Why::Start,
-        _ if problem.jobs[job].release == now => Why::Release,
-        _ => Why::HeldBack,
+        0 => StartReason::Start,
+        _ if problem.jobs[job].release == now => StartReason::Release,
+        _ => StartReason::HeldBack,
     }
 }
 
-fn slack(problem: &Problem, starts: &[u32], handed: &[HandOver]) -> Vec<u32> {
-    let end = problem.end(starts);
+fn job_slacks(problem: &ScheduleProblem, starts: &[u32], handed: &[ResourceHandOver]) -> Vec<u32> {
+    let end = problem.end_of(starts);
     let mut latest: Vec<u32> = problem.jobs.iter().map(|j| end - j.duration).collect();
-    let mut by_start: Vec<usize> = problem.sorted().to_vec();
-    by_start.sort_by_key(|j| core::cmp::Reverse((starts[*j], problem.sorted().iter().position(|s| s == j))));
+    let mut by_start: Vec<usize> = problem.sorted_jobs().to_vec();
+    by_start
+        .sort_by_key(|j| core::cmp::Reverse((starts[*j], problem.sorted_jobs().iter().position(|s| s == j))));
     for job in by_start {
         let duration = problem.jobs[job].duration;
         for near in problem.after(job) {

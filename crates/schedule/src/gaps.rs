@@ -12,16 +12,16 @@
 //!
 //! **This is a repair and not a search: a schedule that keeps all gaps may exist where none is found.**
 
-use crate::bound::chains;
-use crate::decode::{Decoder, decode};
-use crate::problem::Problem;
+use crate::bound::heads_and_tails;
+use crate::decode::{ScheduleDecoder, decode_list};
+use crate::problem::ScheduleProblem;
 
 /// Most times that ends are held back for one list (assumption).
-const MOST_ROUNDS: usize = 64;
+const MAX_HOLD_BACKS: usize = 64;
 
 /// A gap that is too long.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct TooLong {
+pub struct TimeLagExcess {
     /// Position in [`Problem::gaps`].
     pub gap: usize,
     /// By how much.
@@ -30,7 +30,7 @@ pub struct TooLong {
 
 /// A schedule and the gaps that it leaves too long.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Repaired {
+pub struct RepairedSchedule {
     /// The list as it was decoded.
     pub list: Vec<usize>,
     /// Starts by job.
@@ -38,31 +38,31 @@ pub struct Repaired {
     /// Release of each job, ends held back included: decoding the list with these gives the starts again.
     pub releases: Vec<u32>,
     /// Gaps that are too long.
-    pub too_long: Vec<TooLong>,
+    pub too_long: Vec<TimeLagExcess>,
 }
 
 /// The gaps that a schedule leaves too long.
 #[must_use]
-pub fn check(problem: &Problem, starts: &[u32]) -> Vec<TooLong> {
-    let over = |gap: &crate::Gap| {
+pub fn find_excesses(problem: &ScheduleProblem, starts: &[u32]) -> Vec<TimeLagExcess> {
+    let over = |gap: &crate::MaxTimeLag| {
         let latest = starts[gap.from] + problem.jobs[gap.from].duration + gap.most;
         starts[gap.to].checked_sub(latest).filter(|by| *by > 0)
     };
     let numbered = problem.gaps.iter().enumerate();
-    numbered.filter_map(|(at, gap)| Some(TooLong { gap: at, by: over(gap)? })).collect()
+    numbered.filter_map(|(at, gap)| Some(TimeLagExcess { gap: at, by: over(gap)? })).collect()
 }
 
 /// Gaps that no schedule can keep, with the least excess: the chain of lags between the ends alone is longer.
 #[must_use]
-pub fn hopeless(problem: &Problem) -> Vec<TooLong> {
+pub fn hopeless_lags(problem: &ScheduleProblem) -> Vec<TimeLagExcess> {
     let mut found = Vec::new();
     for (at, gap) in problem.gaps.iter().enumerate() {
         let mut releases = vec![0; problem.jobs.len()];
         releases[gap.from] = 1 + problem.horizon;
-        let (heads, _) = chains(&problem.with_releases(&releases));
+        let (heads, _) = heads_and_tails(&problem.with_releases(&releases));
         let latest = releases[gap.from] + problem.jobs[gap.from].duration + gap.most;
         if let Some(by) = heads[gap.to].checked_sub(latest).filter(|by| *by > 0) {
-            found.push(TooLong { gap: at, by });
+            found.push(TimeLagExcess { gap: at, by });
         }
     }
     found
@@ -70,29 +70,29 @@ pub fn hopeless(problem: &Problem) -> Vec<TooLong> {
 
 /// A list decoded with its gaps kept as far as the repair can.
 #[must_use]
-pub fn repair(problem: &Problem, list: &[usize]) -> Repaired {
+pub fn repair_lags(problem: &ScheduleProblem, list: &[usize]) -> RepairedSchedule {
     let mut best = hold_back(problem, list);
     for at in best.too_long.clone() {
         let other = hold_back(problem, &brought_forward(problem, list, at.gap));
-        if rank(problem, &other) < rank(problem, &best) {
+        if repair_rank(problem, &other) < repair_rank(problem, &best) {
             best = other;
         }
     }
     best
 }
 
-fn rank(problem: &Problem, repaired: &Repaired) -> (u64, u32) {
+fn repair_rank(problem: &ScheduleProblem, repaired: &RepairedSchedule) -> (u64, u32) {
     let excess = repaired.too_long.iter().map(|t| u64::from(t.by)).sum();
-    (excess, problem.end(&repaired.starts))
+    (excess, problem.end_of(&repaired.starts))
 }
 
-fn hold_back(problem: &Problem, list: &[usize]) -> Repaired {
+fn hold_back(problem: &ScheduleProblem, list: &[usize]) -> RepairedSchedule {
     let mut releases: Vec<u32> = problem.jobs.iter().map(|j| j.release).collect();
-    let starts = decode(problem, list);
-    let too_long = check(problem, &starts);
-    let mut best = Repaired { list: list.to_vec(), starts, releases: releases.clone(), too_long };
+    let starts = decode_list(problem, list);
+    let too_long = find_excesses(problem, &starts);
+    let mut best = RepairedSchedule { list: list.to_vec(), starts, releases: releases.clone(), too_long };
     let mut now = best.clone();
-    for _ in 0..MOST_ROUNDS {
+    for _ in 0..MAX_HOLD_BACKS {
         if now.too_long.is_empty() {
             break;
         }
@@ -107,12 +107,12 @@ fn hold_back(problem: &Problem, list: &[usize]) -> Repaired {
         // Who is held back leaves room for others, so the order of starts is the better list.
         let mut starts = vec![0; list.len()];
         let mut list = now.list.clone();
-        Decoder::new(&held).forward(&list, &mut starts);
+        ScheduleDecoder::new(&held).decode_forward(&list, &mut starts);
         list.sort_by_key(|j| starts[*j]);
-        Decoder::new(&held).forward(&list, &mut starts);
-        let too_long = check(problem, &starts);
-        now = Repaired { list, starts, releases: releases.clone(), too_long };
-        if rank(problem, &now) < rank(problem, &best) {
+        ScheduleDecoder::new(&held).decode_forward(&list, &mut starts);
+        let too_long = find_excesses(problem, &starts);
+        now = RepairedSchedule { list, starts, releases: releases.clone(), too_long };
+        if repair_rank(problem, &now) < repair_rank(problem, &best) {
             best = now.clone();
         }
     }
@@ -120,7 +120,7 @@ fn hold_back(problem: &Problem, list: &[usize]) -> Repaired {
 }
 
 /// The list with the late end of a gap and all that it waits for at the front, the early end just before it.
-fn brought_forward(problem: &Problem, list: &[usize], gap: usize) -> Vec<usize> {
+fn brought_forward(problem: &ScheduleProblem, list: &[usize], gap: usize) -> Vec<usize> {
     let mut first = vec![false; list.len()];
     let mut open = vec![problem.gaps[gap].to];
     while let Some(job) = open.pop() {

@@ -55,6 +55,6 @@ mod search;
 mod solve;
 mod timeline;
 
-pub use decode::{Decoder, decode};
-pub use problem::{Fault, Gap, Job, Lag, MOST_RESOURCES, Problem};
-pub use solve::{Solved, solve};
+pub use decode::{ScheduleDecoder, decode_list};
+pub use problem::{MAX_RESOURCES, MaxTimeLag, ScheduleError, ScheduleJob, ScheduleLag, ScheduleProblem};
+pub use solve::{ScheduleSolution, solve_schedule};

@@ -3,34 +3,34 @@
 //! Some list decodes to a schedule that is over soonest (Kolisch 1996: serial generation makes the active schedules, one of which is
 //! optimal), so trying every list that respects the lags proves it. Gaps are left aside.
 
-use crate::decode::decode;
-use crate::problem::Problem;
+use crate::decode::decode_list;
+use crate::problem::ScheduleProblem;
 
 /// Up to this many jobs every order is tried (10! decoded lists would take minutes).
-pub const MOST_JOBS: usize = 8;
+pub const MAX_JOBS_ENUMERATED: usize = 8;
 
 /// A schedule that is over soonest with its list; `None` for more than [`MOST_JOBS`].
 #[must_use]
-pub fn solve(problem: &Problem) -> Option<(Vec<usize>, Vec<u32>)> {
-    if problem.jobs.len() > MOST_JOBS {
+pub fn solve_by_all_lists(problem: &ScheduleProblem) -> Option<(Vec<usize>, Vec<u32>)> {
+    if problem.jobs.len() > MAX_JOBS_ENUMERATED {
         return None;
     }
     let mut best: Option<(u32, Vec<usize>, Vec<u32>)> = None;
     let mut list = Vec::new();
     let mut done = vec![false; problem.jobs.len()];
-    every(problem, &mut list, &mut done, &mut best);
+    extend_every_list(problem, &mut list, &mut done, &mut best);
     best.map(|(_, list, starts)| (list, starts))
 }
 
-fn every(
-    problem: &Problem,
+fn extend_every_list(
+    problem: &ScheduleProblem,
     list: &mut Vec<usize>,
     done: &mut [bool],
     best: &mut Option<(u32, Vec<usize>, Vec<u32>)>,
 ) {
     if list.len() == done.len() {
-        let starts = decode(problem, list);
-        let end = problem.end(&starts);
+        let starts = decode_list(problem, list);
+        let end = problem.end_of(&starts);
         if best.as_ref().is_none_or(|b| end < b.0) {
             *best = Some((end, list.clone(), starts));
         }
@@ -40,7 +40,7 @@ fn every(
         if !done[job] && problem.before(job).iter().all(|n| done[n.job as usize]) {
             done[job] = true;
             list.push(job);
-            every(problem, list, done, best);
+            extend_every_list(problem, list, done, best);
             list.pop();
             done[job] = false;
         }

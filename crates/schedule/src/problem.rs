@@ -1,15 +1,15 @@
 //! The problem in the solver's own form: jobs with their neighbours by lag, checked once.
 
 /// Most resources of a problem: their free amounts are kept in one machine word.
-pub const MOST_RESOURCES: usize = 4;
+pub const MAX_RESOURCES: usize = 4;
 /// Greatest amount of a resource: fifteen bits and one to spare.
-const MOST_AMOUNT: u32 = 0x7FFF;
+const MAX_AMOUNT: u32 = 0x7FFF;
 /// Latest time that is counted to.
-const MOST_TIME: u64 = 1 << 30;
+const MAX_TIME: u64 = 1 << 30;
 
 /// A piece of work.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Job {
+pub struct ScheduleJob {
     /// How long it takes.
     pub duration: u32,
     /// It does not start before.
@@ -20,7 +20,7 @@ pub struct Job {
 
 /// A job does not start before another has ended and a wait is over.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Lag {
+pub struct ScheduleLag {
     /// The job that ends.
     pub from: usize,
     /// The job that waits.
@@ -31,7 +31,7 @@ pub struct Lag {
 
 /// A job starts no later than a time after another has ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Gap {
+pub struct MaxTimeLag {
     /// The job that ends.
     pub from: usize,
     /// The job that has to start soon after.
@@ -42,7 +42,7 @@ pub struct Gap {
 
 /// Why there is no such problem.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Fault {
+pub enum ScheduleError {
     /// More than [`MOST_RESOURCES`].
     TooManyResources(usize),
     /// A resource with more units than are counted.
@@ -66,14 +66,14 @@ pub enum Fault {
     TooLong,
 }
 
-impl core::fmt::Display for Fault {
+impl core::fmt::Display for ScheduleError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::TooManyResources(count) => {
-                write!(f, "{count} resources, at most {MOST_RESOURCES} are counted")
+                write!(f, "{count} resources, at most {MAX_RESOURCES} are counted")
             }
             Self::TooMuch { resource } => {
-                write!(f, "resource {resource} has more than {MOST_AMOUNT} units")
+                write!(f, "resource {resource} has more than {MAX_AMOUNT} units")
             }
             Self::NeverFits { job } => write!(f, "job {job} asks for more than there is"),
             Self::NoSuchJob { job } => write!(f, "there is no other job {job}"),
@@ -83,55 +83,60 @@ impl core::fmt::Display for Fault {
     }
 }
 
-impl core::error::Error for Fault {}
+impl core::error::Error for ScheduleError {}
 
 /// A neighbour by a lag.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Near {
+pub(crate) struct LagNeighbour {
     pub job: u32,
     pub wait: u32,
 }
 
 /// Jobs, resources, lags and gaps.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Problem {
-    pub(crate) jobs: Vec<Job>,
+pub struct ScheduleProblem {
+    pub(crate) jobs: Vec<ScheduleJob>,
     pub(crate) capacity: Vec<u32>,
-    pub(crate) lags: Vec<Lag>,
-    pub(crate) gaps: Vec<Gap>,
-    before: Vec<Vec<Near>>,
-    after: Vec<Vec<Near>>,
+    pub(crate) lags: Vec<ScheduleLag>,
+    pub(crate) gaps: Vec<MaxTimeLag>,
+    before: Vec<Vec<LagNeighbour>>,
+    after: Vec<Vec<LagNeighbour>>,
     sorted: Vec<usize>,
     pub(crate) horizon: u32,
 }
 
-impl Problem {
+impl ScheduleProblem {
     /// Checks the parts and puts them together.
     ///
     /// # Errors
     /// [`Fault`] with what does not fit.
-    pub fn new(jobs: Vec<Job>, capacity: Vec<u32>, lags: Vec<Lag>, gaps: Vec<Gap>) -> Result<Self, Fault> {
-        amounts(&jobs, &capacity)?;
+    pub fn new(
+        jobs: Vec<ScheduleJob>,
+        capacity: Vec<u32>,
+        lags: Vec<ScheduleLag>,
+        gaps: Vec<MaxTimeLag>,
+    ) -> Result<Self, ScheduleError> {
+        check_amounts(&jobs, &capacity)?;
         let ends = lags.iter().map(|l| (l.from, l.to)).chain(gaps.iter().map(|g| (g.from, g.to)));
         for (from, to) in ends {
             if let Some(job) = [from, to].into_iter().find(|j| *j >= jobs.len() || from == to) {
-                return Err(Fault::NoSuchJob { job });
+                return Err(ScheduleError::NoSuchJob { job });
             }
         }
-        let horizon = horizon(&jobs, &lags)?;
+        let horizon = time_horizon(&jobs, &lags)?;
         let mut before = vec![Vec::new(); jobs.len()];
         let mut after = vec![Vec::new(); jobs.len()];
         for lag in &lags {
-            before[lag.to].push(Near { job: lag.from as u32, wait: lag.wait });
-            after[lag.from].push(Near { job: lag.to as u32, wait: lag.wait });
+            before[lag.to].push(LagNeighbour { job: lag.from as u32, wait: lag.wait });
+            after[lag.from].push(LagNeighbour { job: lag.to as u32, wait: lag.wait });
         }
-        let sorted = sorted(&before, &after)?;
+        let sorted = sort_by_lags(&before, &after)?;
         Ok(Self { jobs, capacity, lags, gaps, before, after, sorted, horizon })
     }
 
     /// The jobs.
     #[must_use]
-    pub fn jobs(&self) -> &[Job] {
+    pub fn jobs(&self) -> &[ScheduleJob] {
         &self.jobs
     }
 
@@ -143,27 +148,27 @@ impl Problem {
 
     /// Lags.
     #[must_use]
-    pub fn lags(&self) -> &[Lag] {
+    pub fn lags(&self) -> &[ScheduleLag] {
         &self.lags
     }
 
     /// Gaps.
     #[must_use]
-    pub fn gaps(&self) -> &[Gap] {
+    pub fn gaps(&self) -> &[MaxTimeLag] {
         &self.gaps
     }
 
     /// The jobs in an order that respects the lags.
     #[must_use]
-    pub fn sorted(&self) -> &[usize] {
+    pub fn sorted_jobs(&self) -> &[usize] {
         &self.sorted
     }
 
-    pub(crate) fn before(&self, job: usize) -> &[Near] {
+    pub(crate) fn before(&self, job: usize) -> &[LagNeighbour] {
         &self.before[job]
     }
 
-    pub(crate) fn after(&self, job: usize) -> &[Near] {
+    pub(crate) fn after(&self, job: usize) -> &[LagNeighbour] {
         &self.after[job]
     }
 
@@ -184,7 +189,7 @@ impl Problem {
 
     /// The end of a schedule.
     #[must_use]
-    pub fn end(&self, starts: &[u32]) -> u32 {
+    pub fn end_of(&self, starts: &[u32]) -> u32 {
         starts.iter().zip(&self.jobs).map(|(s, j)| s + j.duration).max().unwrap_or(0)
     }
 
@@ -198,28 +203,32 @@ impl Problem {
     }
 }
 
-fn amounts(jobs: &[Job], capacity: &[u32]) -> Result<(), Fault> {
-    if capacity.len() > MOST_RESOURCES {
-        return Err(Fault::TooManyResources(capacity.len()));
+fn check_amounts(jobs: &[ScheduleJob], capacity: &[u32]) -> Result<(), ScheduleError> {
+    if capacity.len() > MAX_RESOURCES {
+        return Err(ScheduleError::TooManyResources(capacity.len()));
     }
-    if let Some(resource) = capacity.iter().position(|c| *c > MOST_AMOUNT) {
-        return Err(Fault::TooMuch { resource });
+    if let Some(resource) = capacity.iter().position(|c| *c > MAX_AMOUNT) {
+        return Err(ScheduleError::TooMuch { resource });
     }
-    let fits =
-        |job: &Job| job.demand.iter().enumerate().all(|(k, u)| *u <= capacity.get(k).copied().unwrap_or(0));
-    jobs.iter().position(|j| !fits(j)).map_or(Ok(()), |job| Err(Fault::NeverFits { job }))
+    let fits = |job: &ScheduleJob| {
+        job.demand.iter().enumerate().all(|(k, u)| *u <= capacity.get(k).copied().unwrap_or(0))
+    };
+    jobs.iter().position(|j| !fits(j)).map_or(Ok(()), |job| Err(ScheduleError::NeverFits { job }))
 }
 
 /// A time by which everything can be over: the latest release, then one job after another with every wait.
-fn horizon(jobs: &[Job], lags: &[Lag]) -> Result<u32, Fault> {
+fn time_horizon(jobs: &[ScheduleJob], lags: &[ScheduleLag]) -> Result<u32, ScheduleError> {
     let release = jobs.iter().map(|j| u64::from(j.release)).max().unwrap_or(0);
     let work: u64 = jobs.iter().map(|j| u64::from(j.duration)).sum();
     let waits: u64 = lags.iter().map(|l| u64::from(l.wait)).sum();
     let all = release + work + waits;
-    if all > MOST_TIME { Err(Fault::TooLong) } else { Ok(all as u32) }
+    if all > MAX_TIME { Err(ScheduleError::TooLong) } else { Ok(all as u32) }
 }
 
-fn sorted(before: &[Vec<Near>], after: &[Vec<Near>]) -> Result<Vec<usize>, Fault> {
+fn sort_by_lags(
+    before: &[Vec<LagNeighbour>],
+    after: &[Vec<LagNeighbour>],
+) -> Result<Vec<usize>, ScheduleError> {
     let mut waits: Vec<usize> = before.iter().map(Vec::len).collect();
     let mut order: Vec<usize> = (0..before.len()).filter(|j| waits[*j] == 0).collect();
     let mut at = 0;
@@ -236,5 +245,5 @@ fn sorted(before: &[Vec<Near>], after: &[Vec<Near>]) -> Result<Vec<usize>, Fault
     if order.len() == before.len() {
         return Ok(order);
     }
-    Err(Fault::Circle((0..before.len()).filter(|j| waits[*j] > 0).collect()))
+    Err(ScheduleError::Circle((0..before.len()).filter(|j| waits[*j] > 0).collect()))
 }

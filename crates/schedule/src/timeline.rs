@@ -6,51 +6,51 @@
 //! Two forms with the same answers: [`Dense`] has a word for each unit of time, for short projects in coarse units; [`Sparse`] has one for
 //! each change, for long projects in fine units.
 
-use crate::problem::Problem;
+use crate::problem::ScheduleProblem;
 
 /// The top bit of each lane.
 const TOP: u64 = 0x8000_8000_8000_8000;
 
 /// Amounts of all resources in one word.
-pub(crate) fn lanes(amounts: &[u32]) -> u64 {
+pub(crate) fn pack_lanes(amounts: &[u32]) -> u64 {
     amounts.iter().enumerate().fold(0, |word, (k, amount)| word | (u64::from(*amount) << (16 * k)))
 }
 
-fn fits(free: u64, demand: u64) -> bool {
+fn lanes_fit(free: u64, demand: u64) -> bool {
     ((free | TOP) - demand) & TOP == TOP
 }
 
 /// What is free when.
-pub(crate) trait Timeline {
+pub(crate) trait ResourceTimeline {
     /// Everything free for ever.
     fn clear(&mut self);
     /// The first time from `from` on at which a job fits; it is taken.
-    fn place(&mut self, from: u32, duration: u32, demand: u64) -> u32;
+    fn place_earliest(&mut self, from: u32, duration: u32, demand: u64) -> u32;
 }
 
 /// A word for each unit of time.
 #[derive(Debug, Clone)]
-pub(crate) struct Dense {
+pub(crate) struct DenseTimeline {
     free: Vec<u64>,
     /// From here on all is free.
     top: usize,
     all: u64,
 }
 
-impl Dense {
-    pub(crate) fn new(problem: &Problem) -> Self {
-        Self { free: Vec::new(), top: 0, all: lanes(&problem.capacity) }
+impl DenseTimeline {
+    pub(crate) fn new(problem: &ScheduleProblem) -> Self {
+        Self { free: Vec::new(), top: 0, all: pack_lanes(&problem.capacity) }
     }
 }
 
-impl Timeline for Dense {
+impl ResourceTimeline for DenseTimeline {
     fn clear(&mut self) {
         let top = self.top;
         self.free[..top].fill(self.all);
         self.top = 0;
     }
 
-    fn place(&mut self, from: u32, duration: u32, demand: u64) -> u32 {
+    fn place_earliest(&mut self, from: u32, duration: u32, demand: u64) -> u32 {
         if duration == 0 || demand == 0 {
             return from;
         }
@@ -63,7 +63,7 @@ impl Timeline for Dense {
             let mut at = end;
             while at > asked {
                 at -= 1;
-                if !fits(self.free[at], demand) {
+                if !lanes_fit(self.free[at], demand) {
                     start = at + 1;
                     asked = start.max(end);
                     if start >= self.top {
@@ -86,19 +86,19 @@ impl Timeline for Dense {
 
 /// A word for each change: what is free from its time to the next one's.
 #[derive(Debug, Clone)]
-pub(crate) struct Sparse {
+pub(crate) struct SparseTimeline {
     changes: Vec<(u32, u64)>,
     all: u64,
 }
 
-impl Sparse {
-    pub(crate) fn new(problem: &Problem) -> Self {
-        let all = lanes(&problem.capacity);
+impl SparseTimeline {
+    pub(crate) fn new(problem: &ScheduleProblem) -> Self {
+        let all = pack_lanes(&problem.capacity);
         Self { changes: vec![(0, all)], all }
     }
 
     /// The position of a change at a time, made if there is none.
-    fn split(&mut self, time: u32) -> usize {
+    fn split_at(&mut self, time: u32) -> usize {
         let at = self.changes.partition_point(|(t, _)| *t < time);
         if self.changes.get(at).is_none_or(|(t, _)| *t != time) {
             let before = self.changes[at - 1].1;
@@ -108,13 +108,13 @@ impl Sparse {
     }
 }
 
-impl Timeline for Sparse {
+impl ResourceTimeline for SparseTimeline {
     fn clear(&mut self) {
         self.changes.clear();
         self.changes.push((0, self.all));
     }
 
-    fn place(&mut self, from: u32, duration: u32, demand: u64) -> u32 {
+    fn place_earliest(&mut self, from: u32, duration: u32, demand: u64) -> u32 {
         if duration == 0 || demand == 0 {
             return from;
         }
@@ -125,12 +125,12 @@ impl Timeline for Sparse {
                 break;
             }
             at += 1;
-            if !fits(*free, demand) {
+            if !lanes_fit(*free, demand) {
                 start = self.changes[at].0;
             }
         }
-        let first = self.split(start);
-        let last = self.split(start + duration);
+        let first = self.split_at(start);
+        let last = self.split_at(start + duration);
         self.changes[first..last].iter_mut().for_each(|(_, free)| *free -= demand);
         start
     }
@@ -139,32 +139,32 @@ impl Timeline for Sparse {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::dice::Dice;
+    use crate::dice::ScheduleDice;
 
-    fn problem() -> Problem {
-        Problem::new(Vec::new(), vec![5, 1, 9], Vec::new(), Vec::new()).expect("no jobs fit anywhere")
+    fn problem() -> ScheduleProblem {
+        ScheduleProblem::new(Vec::new(), vec![5, 1, 9], Vec::new(), Vec::new()).expect("no jobs fit anywhere")
     }
 
     #[test]
     fn a_lane_does_not_borrow_from_its_neighbour() {
-        assert!(fits(lanes(&[0, 3]), lanes(&[0, 3])));
-        assert!(!fits(lanes(&[0, 3]), lanes(&[1, 0])));
-        assert!(!fits(lanes(&[0x7FFF, 0]), lanes(&[0, 1])));
+        assert!(lanes_fit(pack_lanes(&[0, 3]), pack_lanes(&[0, 3])));
+        assert!(!lanes_fit(pack_lanes(&[0, 3]), pack_lanes(&[1, 0])));
+        assert!(!lanes_fit(pack_lanes(&[0x7FFF, 0]), pack_lanes(&[0, 1])));
     }
 
     #[test]
     fn both_forms_place_alike_and_as_asking_every_time_does() {
         let problem = problem();
-        let mut dice = Dice::new(7, 0);
+        let mut dice = ScheduleDice::new(7, 0);
         for _ in 0..200 {
-            let (mut dense, mut sparse) = (Dense::new(&problem), Sparse::new(&problem));
+            let (mut dense, mut sparse) = (DenseTimeline::new(&problem), SparseTimeline::new(&problem));
             let mut plain = vec![[5_u32, 1, 9]; 400];
             for _ in 0..30 {
                 let demand = [dice.below(6) as u32, dice.below(2) as u32, dice.below(10) as u32];
                 let (from, duration) = (dice.below(40) as u32, dice.below(9) as u32);
-                let word = lanes(&demand);
-                let a = dense.place(from, duration, word);
-                let b = sparse.place(from, duration, word);
+                let word = pack_lanes(&demand);
+                let a = dense.place_earliest(from, duration, word);
+                let b = sparse.place_earliest(from, duration, word);
                 let window = |s: u32| s as usize..(s + duration) as usize;
                 let free = |s: &u32| plain[window(*s)].iter().all(|f| (0..3).all(|k| f[k] >= demand[k]));
                 let first = (from..).find(free).expect("the end is free");
@@ -173,8 +173,8 @@ mod tests {
             }
             dense.clear();
             sparse.clear();
-            assert_eq!(dense.place(0, 3, lanes(&[5])), 0);
-            assert_eq!(sparse.place(0, 3, lanes(&[5])), 0);
+            assert_eq!(dense.place_earliest(0, 3, pack_lanes(&[5])), 0);
+            assert_eq!(sparse.place_earliest(0, 3, pack_lanes(&[5])), 0);
         }
     }
 }

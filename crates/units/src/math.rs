@@ -9,24 +9,24 @@ pub use libm::{
 
 /// Degrees to radians.
 #[must_use]
-pub fn radians(angle_deg: f64) -> f64 {
+pub fn radians_from_deg(angle_deg: f64) -> f64 {
     angle_deg * core::f64::consts::PI / 180.0
 }
 
 /// Sine of an angle in degrees.
 #[must_use]
 pub fn sin_deg(angle_deg: f64) -> f64 {
-    sin(radians(angle_deg))
+    sin(radians_from_deg(angle_deg))
 }
 
 /// Cosine of an angle in degrees.
 #[must_use]
 pub fn cos_deg(angle_deg: f64) -> f64 {
-    cos(radians(angle_deg))
+    cos(radians_from_deg(angle_deg))
 }
 
 /// Tangent of an angle in degrees.
 #[must_use]
 pub fn tan_deg(angle_deg: f64) -> f64 {
-    tan(radians(angle_deg))
+    tan(radians_from_deg(angle_deg))
 }

@@ -85,25 +85,25 @@ pub(crate) fn split_figure(text: &str) -> Option<(f64, &str, &str)> {
         .map_or(text.len(), |(i, _)| i);
     let whole: f64 = text[..end].parse().ok()?;
     let rest = &text[end..];
-    if let Some((fraction, after)) = fraction(rest, whole) {
+    if let Some((fraction, after)) = read_fraction(rest, whole) {
         return Some((fraction, &text[..text.len() - after.len()], after.trim_start()));
     }
     Some((whole, &text[..end], rest.trim_start()))
 }
 
 /// Reads `/4` after a whole number, or ` 1/4` after `1`.
-fn fraction(rest: &str, whole: f64) -> Option<(f64, &str)> {
+fn read_fraction(rest: &str, whole: f64) -> Option<(f64, &str)> {
     if let Some(after) = rest.strip_prefix('/') {
-        let (below, tail) = digits(after)?;
+        let (below, tail) = read_digits(after)?;
         return (below > 0.0).then_some((whole / below, tail));
     }
-    let (above, tail) = digits(rest.strip_prefix(' ')?)?;
-    let (below, tail) = digits(tail.strip_prefix('/')?)?;
+    let (above, tail) = read_digits(rest.strip_prefix(' ')?)?;
+    let (below, tail) = read_digits(tail.strip_prefix('/')?)?;
     (below > 0.0).then_some((whole + above / below, tail))
 }
 
 /// Leading digits as a number, and what follows them.
-fn digits(text: &str) -> Option<(f64, &str)> {
+fn read_digits(text: &str) -> Option<(f64, &str)> {
     let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
     Some((text[..end].parse().ok()?, &text[end..]))
 }

@@ -207,7 +207,7 @@ quantity! {
 impl Duration {
     /// How a person would say it: `40 s`, `12 min`, `3 h 20 min`.
     #[must_use]
-    pub fn spoken(self) -> String {
+    pub fn spoken_text(self) -> String {
         if self.as_s() < 90.0 {
             return format!("{} s", libm::round(self.as_s()));
         }

@@ -50,8 +50,8 @@ fn figures_are_shown_as_a_person_would() {
     assert_eq!(Angle::from_deg(30.0).to_string(), "30°");
     assert_eq!(significant(17.607_8, 3), "17.6");
     assert_eq!(significant(-0.000_01, 2), "-0.00001");
-    assert_eq!(Duration::from_min(38.6).spoken(), "39 min");
-    assert_eq!(Duration::from_min(200.0).spoken(), "3 h 20 min");
+    assert_eq!(Duration::from_min(38.6).spoken_text(), "39 min");
+    assert_eq!(Duration::from_min(200.0).spoken_text(), "3 h 20 min");
     assert_eq!(Money::parse("12.5 EUR"), Ok((Money::from_cents(1250), Some("EUR".into()))));
 }
 

@@ -13,12 +13,12 @@ use std::path::Path;
 use std::process::{Child, Command as Program, Stdio};
 use std::time::Instant;
 
-use app::ask::{Quiet, Request};
-use app::journal::{At, Body, DeviceId, Event, EventId, Order, VisitId, Was};
+use app::ask::{PlanRequest, SilentObserver};
 use app::model::FastenerState::{self, FingerTight, Freed, InPlace, Off, Tight};
-use app::model::plan::Objective;
-use app::workshop::{Archive, NewVisit, Workshop};
-use web::{Settings, serve};
+use app::model::plan::KitObjective;
+use app::record::{DeviceId, Event, EventBody, EventId, EventOrder, EventPlace, MarkedHole, VisitId};
+use app::workshop::{EventArchive, NewVisit, Workshop};
+use web::{ServeSettings, serve_bench_pages};
 
 /// Says to the started program which journal to serve.
 const ORDER: &str = "TRAYWRIGHT_BENCH_SERVES";
@@ -79,8 +79,8 @@ impl Figures {
 
 fn serve_it(path: &Path) {
     let workshop = Workshop::open(path).unwrap();
-    let settings = Settings { port: 0, open: false, names: Vec::new(), certificates: None };
-    serve(workshop, &settings, &|found| println!("{} {}", found.port, found.first_code)).unwrap();
+    let settings = ServeSettings { port: 0, open: false, names: Vec::new(), certificates: None };
+    serve_bench_pages(workshop, &settings, &|found| println!("{} {}", found.port, found.first_code)).unwrap();
 }
 
 struct Server {
@@ -155,27 +155,27 @@ fn fill(path: &Path) -> VisitId {
         odometer: None,
         book: demo.join("books").join("tern-24"),
         store: demo.join("store"),
-        request: Request {
+        request: PlanRequest {
             vehicle: String::from("A"),
             tasks: Vec::new(),
-            objective: Objective::LeastToCarry,
+            objective: KitObjective::LeastToCarry,
             seconds: 2.0,
             seed: 1,
             threads: 1,
         },
     };
-    let first = workshop.begin(&new, &Quiet).unwrap();
+    let first = workshop.begin_visit(&new, &SilentObserver).unwrap();
     let mut opening = Vec::new();
     workshop
         .archive()
-        .read(&first, 0, &mut |kept| {
+        .read_events(&first, 0, &mut |kept| {
             opening.push(kept.event);
             true
         })
         .unwrap();
     let live = workshop.visit(&first).unwrap();
     let plan = live.plan();
-    let actions = app::journal::steps_of(plan).flat_map(|step| &step.actions);
+    let actions = app::record::steps_of(plan).flat_map(|step| &step.actions);
     let all: BTreeSet<(String, String)> = actions
         .filter_map(|action| Some((plan.duties.get(action.duty)?, action)))
         .flat_map(|(duty, action)| action.holes.iter().map(|hole| (duty.fixing.clone(), hole.clone())))
@@ -191,7 +191,7 @@ fn fill(path: &Path) -> VisitId {
             events.insert(0, begun);
         }
         for some in events.chunks(1_000) {
-            workshop.archive_mut().append(some).unwrap();
+            workshop.archive_mut().append_events(some).unwrap();
         }
     }
     first
@@ -207,18 +207,20 @@ fn written(visit: &VisitId, holes: &[(String, String)], count: u64, closed: bool
         let turn = (number as usize / holes.len()) % (ROUND.len() - 1);
         let (fixing, hole) = holes[number as usize % holes.len()].clone();
         let body = match number {
-            n if n + 1 == count && closed => Body::Closed { name: String::from("bench") },
-            n if n % 40 == 0 => Body::Undone { event: id(n - 1) },
-            n if n % 51 == 0 => Body::Noted { words: format!("note {n} of the bench"), at: At::default() },
-            _ => Body::Marked {
+            n if n + 1 == count && closed => EventBody::Closed { name: String::from("bench") },
+            n if n % 40 == 0 => EventBody::Undone { event: id(n - 1) },
+            n if n % 51 == 0 => {
+                EventBody::Noted { words: format!("note {n} of the bench"), at: EventPlace::default() }
+            }
+            _ => EventBody::Marked {
                 fixing,
-                holes: vec![Was { hole, from: ROUND[turn] }],
+                holes: vec![MarkedHole { hole, from: ROUND[turn] }],
                 to: ROUND[turn + 1],
                 slot: None,
                 stage: None,
             },
         };
-        let order = Order { round: number + 1, device: device.clone(), sequence: number };
+        let order = EventOrder { round: number + 1, device: device.clone(), sequence: number };
         events.push(Event { id: id(number), visit: visit.clone(), order, at_ms: 1_800_000_000_000, body });
     }
     events

@@ -40,12 +40,12 @@ static EDITION: LazyLock<String> = LazyLock::new(|| {
 });
 
 /// The address of a file.
-pub(crate) fn address(name: &str) -> String {
+pub(crate) fn asset_address(name: &str) -> String {
     format!("/a/{}/{name}", *EDITION)
 }
 
 /// A file; an older edition's address gives the newest, for pages that were kept.
-pub(crate) async fn file(Path((_edition, name)): Path<(String, String)>) -> Response {
+pub(crate) async fn serve_asset(Path((_edition, name)): Path<(String, String)>) -> Response {
     match FILES.iter().find(|(known, _, _)| *known == name) {
         Some((_, media, bytes)) => {
             ([(header::CONTENT_TYPE, *media), (header::CACHE_CONTROL, FOR_EVER)], *bytes).into_response()
@@ -55,8 +55,9 @@ pub(crate) async fn file(Path((_edition, name)): Path<(String, String)>) -> Resp
 }
 
 /// The keeper, with the addresses of this edition.
-pub(crate) async fn keeper() -> Response {
-    let addresses: Vec<String> = FILES.iter().map(|(name, _, _)| format!("\"{}\"", address(name))).collect();
+pub(crate) async fn serve_keeper() -> Response {
+    let addresses: Vec<String> =
+        FILES.iter().map(|(name, _, _)| format!("\"{}\"", asset_address(name))).collect();
     let text = KEEPER
         .replace("/* edition */ \"\"", &format!("\"{}\"", *EDITION))
         .replace("/* files */ []", &format!("[{}]", addresses.join(", ")));
@@ -66,12 +67,12 @@ pub(crate) async fn keeper() -> Response {
 }
 
 /// What a browser needs to install the pages.
-pub(crate) async fn manifest() -> Response {
+pub(crate) async fn serve_manifest() -> Response {
     let text = format!(
         r##"{{"name": "Traywright bench", "short_name": "Bench", "start_url": "/", "display": "standalone",
 "background_color": "#ffffff", "theme_color": "#ffffff",
 "icons": [{{"src": "{}", "sizes": "any", "type": "image/svg+xml"}}]}}"##,
-        address("icon.svg")
+        asset_address("icon.svg")
     );
     ([(header::CONTENT_TYPE, "application/manifest+json")], text).into_response()
 }

@@ -7,38 +7,38 @@ use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use crate::bench::Shared;
-use crate::keys::{COOKIE, Keys, Paired};
-use crate::pages::{self, Failure};
-use app::workshop::Archive;
+use crate::bench_state::SharedBench;
+use crate::keys::{COOKIE, DeviceKeys, NewDeviceKey};
+use crate::pages::{self, PageFailure};
+use app::workshop::EventArchive;
 
 /// Longest name of a device.
-const NAME_LENGTH: usize = 40;
+const MAX_NAME_LETTERS: usize = 40;
 
 /// A year; a device that is not seen for so long is paired again.
 const COOKIE_LIFE_S: u32 = 31_536_000;
 
 /// What the QR code carries.
 #[derive(Debug, Deserialize)]
-pub(crate) struct Code {
+pub(crate) struct PairingQuery {
     #[serde(default)]
     code: String,
 }
 
 /// What the form sends.
 #[derive(Debug, Deserialize)]
-pub(crate) struct Entry {
+pub(crate) struct PairingForm {
     code: String,
     #[serde(default)]
     name: String,
 }
 
 /// The page that asks for the code and a name. A code is not used up by looking: previews of messages fetch links too.
-pub(crate) async fn ask(Query(query): Query<Code>) -> Markup {
-    form(&query.code, None)
+pub(crate) async fn show_pairing_page(Query(query): Query<PairingQuery>) -> Markup {
+    pairing_page(&query.code, None)
 }
 
-fn form(code: &str, trouble: Option<&str>) -> Markup {
+fn pairing_page(code: &str, trouble: Option<&str>) -> Markup {
     let body = html! {
         main.plain {
             h1 { "Pair this device" }
@@ -46,25 +46,25 @@ fn form(code: &str, trouble: Option<&str>) -> Markup {
             p { "The computer that runs the workshop shows a code, under Devices. It is good for ten minutes and for one device." }
             form method="post" action="/enter" {
                 label { "Code" input name="code" value=(code) required autocomplete="off" autocapitalize="characters" maxlength="12"; }
-                label { "What is this device called?" input name="name" placeholder="tablet on the cart" maxlength=(NAME_LENGTH); }
+                label { "What is this device called?" input name="name" placeholder="tablet on the cart" maxlength=(MAX_NAME_LETTERS); }
                 button.main { "Pair" }
             }
         }
     };
-    pages::frame::bare("Pair this device", &body)
+    pages::frame::bare_page("Pair this device", &body)
 }
 
 /// Pairs a device.
-pub(crate) async fn enter(
-    State(bench): State<Shared>,
-    Form(entry): Form<Entry>,
-) -> Result<Response, Failure> {
+pub(crate) async fn pair_by_code(
+    State(bench): State<SharedBench>,
+    Form(entry): Form<PairingForm>,
+) -> Result<Response, PageFailure> {
     if !bench.keys.take_code(entry.code.trim().to_uppercase().as_str()) {
         let trouble = "This code is not, or no longer, good. Make a new one on the computer, under Devices.";
-        return Ok(form("", Some(trouble)).into_response());
+        return Ok(pairing_page("", Some(trouble)).into_response());
     }
-    let name: String = entry.name.trim().chars().take(NAME_LENGTH).collect();
-    let paired = admit(&bench, if name.is_empty() { "device without a name" } else { &name }).await?;
+    let name: String = entry.name.trim().chars().take(MAX_NAME_LETTERS).collect();
+    let paired = admit_device(&bench, if name.is_empty() { "device without a name" } else { &name }).await?;
     let secure = if bench.addresses.https { "; Secure" } else { "" };
     let cookie = format!(
         "{COOKIE}={}; Path=/; HttpOnly; SameSite=Strict; Max-Age={COOKIE_LIFE_S}{secure}",
@@ -74,10 +74,13 @@ pub(crate) async fn enter(
 }
 
 /// Makes a key and keeps the device in the archive before it is good.
-async fn admit(bench: &Shared, name: &str) -> Result<Paired, Failure> {
-    let paired = Keys::pair(name);
+async fn admit_device(bench: &SharedBench, name: &str) -> Result<NewDeviceKey, PageFailure> {
+    let paired = DeviceKeys::make_key(name);
     let device = paired.device.clone();
-    bench.with(move |workshop| workshop.archive_mut().put_device(&device)).await.map_err(Failure::from)?;
-    bench.keys.learn(paired.device.clone());
+    bench
+        .with_workshop(move |workshop| workshop.archive_mut().put_device(&device))
+        .await
+        .map_err(PageFailure::from)?;
+    bench.keys.learn_device(paired.device.clone());
     Ok(paired)
 }

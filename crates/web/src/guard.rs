@@ -10,7 +10,7 @@ use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 
-use crate::bench::Shared;
+use crate::bench_state::SharedBench;
 use crate::keys::COOKIE;
 
 /// What our pages may load: our own, and drawings and pictures that the page itself makes.
@@ -18,26 +18,34 @@ const CONTENT: &str = "default-src 'self'; img-src 'self' blob: data:; style-src
      object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 
 /// Lets in only what may come in, and says to the browser what our pages may do.
-pub(crate) async fn guard(State(bench): State<Shared>, mut request: Request, next: Next) -> Response {
-    if let Err(refusal) = is_ours(&bench, request.headers(), request.method()) {
-        return sealed(refusal.into_response());
+pub(crate) async fn guard_request(
+    State(bench): State<SharedBench>,
+    mut request: Request,
+    next: Next,
+) -> Response {
+    if let Err(refusal) = check_origin(&bench, request.headers(), request.method()) {
+        return seal_response(refusal.into_response());
     }
     let path = request.uri().path();
     let open_to_all = path == "/enter" || path.starts_with("/a/") || path == "/workshop.crt";
-    let device = cookie(request.headers()).and_then(|value| bench.keys.device(value));
+    let device = cookie_value(request.headers()).and_then(|value| bench.keys.device_of_cookie(value));
     match device {
         Some(device) => {
             request.extensions_mut().insert(device);
-            sealed(next.run(request).await)
+            seal_response(next.run(request).await)
         }
-        None if open_to_all => sealed(next.run(request).await),
-        None if request.method() == Method::GET => sealed(Redirect::to("/enter").into_response()),
-        None => sealed((StatusCode::UNAUTHORIZED, "this device is not paired").into_response()),
+        None if open_to_all => seal_response(next.run(request).await),
+        None if request.method() == Method::GET => seal_response(Redirect::to("/enter").into_response()),
+        None => seal_response((StatusCode::UNAUTHORIZED, "this device is not paired").into_response()),
     }
 }
 
 /// Whether the name asked for is ours, and a writing request comes from our own pages.
-fn is_ours(bench: &Shared, headers: &HeaderMap, method: &Method) -> Result<(), (StatusCode, &'static str)> {
+fn check_origin(
+    bench: &SharedBench,
+    headers: &HeaderMap,
+    method: &Method,
+) -> Result<(), (StatusCode, &'static str)> {
     let text = |name| headers.get(name).and_then(|value: &HeaderValue| value.to_str().ok());
     let host = text(header::HOST).unwrap_or_default();
     if !bench.addresses.is_ours(host) {
@@ -54,7 +62,7 @@ fn is_ours(bench: &Shared, headers: &HeaderMap, method: &Method) -> Result<(), (
 }
 
 /// The value of our cookie.
-fn cookie(headers: &HeaderMap) -> Option<&str> {
+fn cookie_value(headers: &HeaderMap) -> Option<&str> {
     let all = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
     all.flat_map(|line| line.split(';')).find_map(|pair| {
         let (name, value) = pair.trim().split_once('=')?;
@@ -62,7 +70,7 @@ fn cookie(headers: &HeaderMap) -> Option<&str> {
     })
 }
 
-fn sealed(mut response: Response) -> Response {
+fn seal_response(mut response: Response) -> Response {
     let headers = response.headers_mut();
     headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(CONTENT));
     headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));

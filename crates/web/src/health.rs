@@ -5,14 +5,14 @@ use std::time::Duration;
 
 use app::workshop::carry;
 
-use crate::bench::Shared;
+use crate::bench_state::SharedBench;
 
 /// How long after the start: whoever opens the pages then is not kept waiting by it.
 const LATER: Duration = Duration::from_secs(8);
 
 /// What the check of the whole journal came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Health {
+pub(crate) struct HealthNotice {
     /// Whether all is sound.
     pub(crate) is_well: bool,
     /// In words.
@@ -20,33 +20,33 @@ pub(crate) struct Health {
 }
 
 /// Checks the journal later, on a thread of its own that ends with the program.
-pub(crate) fn check_later(bench: &Shared, path: std::path::PathBuf) {
+pub(crate) fn check_later(bench: &SharedBench, path: std::path::PathBuf) {
     let bench = Arc::clone(bench);
     let begun = std::thread::Builder::new().name("check".into()).spawn(move || {
         std::thread::sleep(LATER);
-        bench.set_health(of(&path));
+        bench.set_health(check_journal_file(&path));
     });
     // No thread to be had: the journal is then checked by `check-journal` alone.
     drop(begun);
 }
 
-fn of(path: &std::path::Path) -> Health {
-    let found = carry::Sqlite::open_to_read(path).and_then(|archive| carry::check(&archive));
+fn check_journal_file(path: &std::path::Path) -> HealthNotice {
+    let found = carry::SqliteArchive::open_to_read(path).and_then(|archive| carry::check_archive(&archive));
     match found {
-        Ok(health) if health.is_well() => Health {
+        Ok(health) if health.is_well() => HealthNotice {
             is_well: true,
             words: match health.events {
                 1 => String::from("Journal checked: its one entry is whole."),
                 count => format!("Journal checked: {count} entries follow one another."),
             },
         },
-        Ok(health) => wrong(&health.faults.join("; ")),
-        Err(error) => wrong(&error.to_string()),
+        Ok(health) => damage_notice(&health.faults.join("; ")),
+        Err(error) => damage_notice(&error.to_string()),
     }
 }
 
-fn wrong(what: &str) -> Health {
-    Health {
+fn damage_notice(what: &str) -> HealthNotice {
+    HealthNotice {
         is_well: false,
         words: format!(
             "The journal is damaged: {what}. Write no more into it: traywright check-journal --save-to FILE \

@@ -13,7 +13,7 @@ use app::workshop::{Device, DeviceId, content_name, new_id, now_ms};
 const CODE_LIFE: Duration = Duration::from_secs(600);
 
 /// Wrong codes before all codes are void.
-const MOST_WRONG: u32 = 20;
+const MAX_WRONG_CODES: u32 = 20;
 
 /// Letters of a code, without those that are misread.
 const CODE_LETTERS: &[u8; 32] = b"ABCDEFGHJKMNPQRSTVWXYZ0123456789";
@@ -23,32 +23,32 @@ pub(crate) const COOKIE: &str = "tray-device";
 
 /// Codes that wait for a device.
 #[derive(Default)]
-struct Codes {
+struct PairingCodes {
     open: BTreeMap<String, Instant>,
     wrong: u32,
 }
 
 /// Keys of devices and codes for pairing.
-pub(crate) struct Keys {
+pub(crate) struct DeviceKeys {
     devices: Mutex<BTreeMap<DeviceId, Device>>,
-    codes: Mutex<Codes>,
+    codes: Mutex<PairingCodes>,
 }
 
 /// A device with the cookie that is its key.
-pub(crate) struct Paired {
+pub(crate) struct NewDeviceKey {
     /// What the archive keeps.
     pub(crate) device: Device,
     /// What the device keeps.
     pub(crate) cookie: String,
 }
 
-fn random<const N: usize>() -> [u8; N] {
+fn system_random_bytes<const N: usize>() -> [u8; N] {
     let mut bytes = [0; N];
     getrandom::fill(&mut bytes).expect("the system gives random bytes");
     bytes
 }
 
-impl Keys {
+impl DeviceKeys {
     pub(crate) fn new(devices: Vec<Device>) -> Self {
         let devices = devices.into_iter().map(|device| (device.id.clone(), device)).collect();
         Self { devices: Mutex::new(devices), codes: Mutex::default() }
@@ -56,8 +56,10 @@ impl Keys {
 
     /// A new code for pairing one device.
     pub(crate) fn new_code(&self) -> String {
-        let code: String =
-            random::<12>().iter().map(|byte| char::from(CODE_LETTERS[usize::from(byte % 32)])).collect();
+        let code: String = system_random_bytes::<12>()
+            .iter()
+            .map(|byte| char::from(CODE_LETTERS[usize::from(byte % 32)]))
+            .collect();
         let mut codes = self.codes.lock().unwrap_or_else(PoisonError::into_inner);
         codes.open.retain(|_, made| made.elapsed() < CODE_LIFE);
         codes.wrong = 0;
@@ -73,15 +75,15 @@ impl Keys {
             return true;
         }
         codes.wrong += 1;
-        if codes.wrong >= MOST_WRONG {
+        if codes.wrong >= MAX_WRONG_CODES {
             codes.open.clear();
         }
         false
     }
 
     /// A key for a new device; the caller keeps the device in the archive and then calls [`Keys::learn`].
-    pub(crate) fn pair(name: &str) -> Paired {
-        let key: String = random::<32>().iter().map(|byte| format!("{byte:02x}")).collect();
+    pub(crate) fn make_key(name: &str) -> NewDeviceKey {
+        let key: String = system_random_bytes::<32>().iter().map(|byte| format!("{byte:02x}")).collect();
         let id = DeviceId::new(&new_id()).expect("letters and figures");
         let device = Device {
             id,
@@ -90,17 +92,17 @@ impl Keys {
             paired_ms: now_ms(),
             revoked_ms: None,
         };
-        Paired { cookie: format!("{}.{key}", device.id), device }
+        NewDeviceKey { cookie: format!("{}.{key}", device.id), device }
     }
 
     /// Knows a device from now on, or that its key is taken back.
-    pub(crate) fn learn(&self, device: Device) {
+    pub(crate) fn learn_device(&self, device: Device) {
         let mut devices = self.devices.lock().unwrap_or_else(PoisonError::into_inner);
         devices.insert(device.id.clone(), device);
     }
 
     /// The device of a cookie's value, where its key is right and not taken back.
-    pub(crate) fn device(&self, cookie: &str) -> Option<Device> {
+    pub(crate) fn device_of_cookie(&self, cookie: &str) -> Option<Device> {
         let (id, key) = cookie.split_once('.')?;
         let devices = self.devices.lock().unwrap_or_else(PoisonError::into_inner);
         let device = devices.get(&DeviceId::new(id)?)?;
@@ -109,13 +111,13 @@ impl Keys {
     }
 
     /// A device by its id.
-    pub(crate) fn by_id(&self, id: &str) -> Option<Device> {
+    pub(crate) fn device_by_id(&self, id: &str) -> Option<Device> {
         let devices = self.devices.lock().unwrap_or_else(PoisonError::into_inner);
         devices.get(&DeviceId::new(id)?).cloned()
     }
 
     /// All devices.
-    pub(crate) fn all(&self) -> Vec<Device> {
+    pub(crate) fn all_devices(&self) -> Vec<Device> {
         let devices = self.devices.lock().unwrap_or_else(PoisonError::into_inner);
         devices.values().cloned().collect()
     }
@@ -127,7 +129,7 @@ mod tests {
 
     #[test]
     fn a_code_is_good_once() {
-        let keys = Keys::new(Vec::new());
+        let keys = DeviceKeys::new(Vec::new());
         let code = keys.new_code();
         assert!(keys.take_code(&code));
         assert!(!keys.take_code(&code));
@@ -135,9 +137,9 @@ mod tests {
 
     #[test]
     fn guessing_makes_all_codes_void() {
-        let keys = Keys::new(Vec::new());
+        let keys = DeviceKeys::new(Vec::new());
         let code = keys.new_code();
-        for _ in 0..MOST_WRONG {
+        for _ in 0..MAX_WRONG_CODES {
             assert!(!keys.take_code("GUESS"));
         }
         assert!(!keys.take_code(&code));
@@ -145,17 +147,17 @@ mod tests {
 
     #[test]
     fn a_key_opens_until_it_is_taken_back() {
-        let keys = Keys::new(Vec::new());
-        let mut paired = Keys::pair("tablet");
-        assert!(keys.device(&paired.cookie).is_none(), "not yet known");
-        keys.learn(paired.device.clone());
-        assert_eq!(keys.device(&paired.cookie), Some(paired.device.clone()));
+        let keys = DeviceKeys::new(Vec::new());
+        let mut paired = DeviceKeys::make_key("tablet");
+        assert!(keys.device_of_cookie(&paired.cookie).is_none(), "not yet known");
+        keys.learn_device(paired.device.clone());
+        assert_eq!(keys.device_of_cookie(&paired.cookie), Some(paired.device.clone()));
         assert!(!paired.cookie.contains(paired.device.key.as_str()), "the archive does not hold the key");
         for wrong in ["", ".", &format!("{}.", paired.device.id), &format!("{}x", paired.cookie)] {
-            assert!(keys.device(wrong).is_none(), "{wrong}");
+            assert!(keys.device_of_cookie(wrong).is_none(), "{wrong}");
         }
         paired.device.revoked_ms = Some(1);
-        keys.learn(paired.device);
-        assert!(keys.device(&paired.cookie).is_none());
+        keys.learn_device(paired.device);
+        assert!(keys.device_of_cookie(&paired.cookie).is_none());
     }
 }

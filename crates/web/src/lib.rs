@@ -5,7 +5,7 @@
 //! the workshop's network; in both cases only a device with a key of its own is answered.
 
 mod assets;
-mod bench;
+mod bench_state;
 mod enter;
 mod guard;
 mod health;
@@ -16,4 +16,4 @@ mod receive;
 mod server;
 mod tls;
 
-pub use server::{Addresses, ServeError, Settings, serve};
+pub use server::{ServeError, ServeSettings, ServerAddresses, serve_bench_pages};

@@ -8,14 +8,14 @@ use axum::response::sse::{Event, KeepAlive, Sse};
 use tokio_stream::wrappers::BroadcastStream;
 use tokio_stream::{Stream, StreamExt};
 
-use crate::bench::Shared;
+use crate::bench_state::SharedBench;
 
 /// How often a sign of life is sent, so that a sleeping link does not look dead.
 const SIGN_OF_LIFE: Duration = Duration::from_secs(15);
 
 /// A stream of changes of one visit.
-pub(crate) async fn follow(
-    State(bench): State<Shared>,
+pub(crate) async fn stream_changes(
+    State(bench): State<SharedBench>,
     Path(visit): Path<String>,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let changes = BroadcastStream::new(bench.changed.subscribe()).filter_map(move |change| match change {

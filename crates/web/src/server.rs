@@ -12,18 +12,18 @@ use axum::middleware;
 use axum::routing::{get, post};
 use tower_http::compression::CompressionLayer;
 
-use crate::bench::{Bench, Shared};
+use crate::bench_state::{BenchState, SharedBench};
 use crate::{assets, enter, guard, health, live, pages, receive, tls};
 
 /// Most bytes of events sent in one go.
-const MOST_EVENT_BYTES: usize = 2 * 1024 * 1024;
+const MAX_EVENTS_BODY_BYTES: usize = 2 * 1024 * 1024;
 
 /// Most bytes of a picture.
-const MOST_PICTURE_BYTES: usize = 24 * 1024 * 1024;
+const MAX_PICTURE_BYTES: usize = 24 * 1024 * 1024;
 
 /// How and where to serve.
 #[derive(Debug, Clone)]
-pub struct Settings {
+pub struct ServeSettings {
     /// The port; 0 takes a free one.
     pub port: u16,
     /// Whether to open to the workshop's network; else this machine only.
@@ -36,7 +36,7 @@ pub struct Settings {
 
 /// Where the server is found.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Addresses {
+pub struct ServerAddresses {
     /// The port.
     pub port: u16,
     /// Address of this machine in the workshop's network, where it is open to it.
@@ -49,7 +49,7 @@ pub struct Addresses {
     pub first_code: String,
 }
 
-impl Addresses {
+impl ServerAddresses {
     /// Whether a `Host` names this server.
     pub(crate) fn is_ours(&self, host: &str) -> bool {
         let (name, port) = host.rsplit_once(':').unwrap_or((host, if self.https { "443" } else { "80" }));
@@ -61,18 +61,18 @@ impl Addresses {
 
     /// The address on this machine.
     #[must_use]
-    pub fn here(&self) -> String {
-        format!("{}://127.0.0.1:{}", self.scheme(), self.port)
+    pub fn local_address(&self) -> String {
+        format!("{}://127.0.0.1:{}", self.url_scheme(), self.port)
     }
 
     /// The address for other devices, where the server is open to them.
     #[must_use]
-    pub fn there(&self) -> Option<String> {
+    pub fn network_address(&self) -> Option<String> {
         let name = self.names.first().cloned().or_else(|| self.network.map(|a| a.to_string()))?;
-        self.network.map(|_| format!("{}://{name}:{}", self.scheme(), self.port))
+        self.network.map(|_| format!("{}://{name}:{}", self.url_scheme(), self.port))
     }
 
-    const fn scheme(&self) -> &'static str {
+    const fn url_scheme(&self) -> &'static str {
         if self.https { "https" } else { "http" }
     }
 }
@@ -119,12 +119,16 @@ impl core::error::Error for ServeError {}
 ///
 /// # Errors
 /// [`ServeError`] when the port, the archive or the certificate cannot be had.
-pub fn serve(workshop: Workshop, settings: &Settings, ready: &dyn Fn(&Addresses)) -> Result<(), ServeError> {
+pub fn serve_bench_pages(
+    workshop: Workshop,
+    settings: &ServeSettings,
+    ready: &dyn Fn(&ServerAddresses),
+) -> Result<(), ServeError> {
     let bind = if settings.open { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
     let port_error = |cause| ServeError::Port { port: settings.port, cause };
     let listener = TcpListener::bind(SocketAddr::from((bind, settings.port))).map_err(port_error)?;
     listener.set_nonblocking(true).map_err(port_error)?;
-    let addresses = Addresses {
+    let addresses = ServerAddresses {
         port: listener.local_addr().map_err(port_error)?.port(),
         network: if settings.open { own_address() } else { None },
         names: if settings.open { settings.names.clone() } else { Vec::new() },
@@ -134,7 +138,7 @@ pub fn serve(workshop: Workshop, settings: &Settings, ready: &dyn Fn(&Addresses)
     let mut told = addresses.clone();
     let journal = workshop.archive().path().to_owned();
     let bench =
-        Bench::new(workshop, addresses, settings.certificates.clone()).map_err(ServeError::Workshop)?;
+        BenchState::new(workshop, addresses, settings.certificates.clone()).map_err(ServeError::Workshop)?;
     told.first_code = bench.keys.new_code();
     health::check_later(&bench, journal);
     let runtime = tokio::runtime::Builder::new_multi_thread()
@@ -142,37 +146,39 @@ pub fn serve(workshop: Workshop, settings: &Settings, ready: &dyn Fn(&Addresses)
         .enable_all()
         .build()
         .map_err(ServeError::Broke)?;
-    let ended = runtime.block_on(run(Arc::clone(&bench), listener, settings, &told, ready));
-    let saved = runtime.block_on(bench.with(|workshop| workshop.save())).map_err(ServeError::Workshop);
+    let ended = runtime.block_on(run_server(Arc::clone(&bench), listener, settings, &told, ready));
+    let saved = runtime
+        .block_on(bench.with_workshop(|workshop| workshop.save_all_visits()))
+        .map_err(ServeError::Workshop);
     ended.and(saved)
 }
 
-async fn run(
-    bench: Shared,
+async fn run_server(
+    bench: SharedBench,
     listener: TcpListener,
-    settings: &Settings,
-    told: &Addresses,
-    ready: &dyn Fn(&Addresses),
+    settings: &ServeSettings,
+    told: &ServerAddresses,
+    ready: &dyn Fn(&ServerAddresses),
 ) -> Result<(), ServeError> {
-    let app = routes(Arc::clone(&bench));
+    let app = all_routes(Arc::clone(&bench));
     if let Some(folder) = &settings.certificates {
-        let server = tls::server(folder, listener, &bench.addresses)?;
+        let server = tls::https_server(folder, listener, &bench.addresses)?;
         ready(told);
         return tokio::select! {
             ended = server.serve(app.into_make_service()) => ended.map_err(ServeError::Broke),
-            () = stopped() => Ok(()),
+            () = wait_for_stop() => Ok(()),
         };
     }
     let listener = tokio::net::TcpListener::from_std(listener).map_err(ServeError::Broke)?;
     ready(told);
     tokio::select! {
         ended = axum::serve(listener, app).into_future() => ended.map_err(ServeError::Broke),
-        () = stopped() => Ok(()),
+        () = wait_for_stop() => Ok(()),
     }
 }
 
 /// Comes back when the program is asked to stop.
-async fn stopped() {
+async fn wait_for_stop() {
     if tokio::signal::ctrl_c().await.is_err() {
         std::future::pending::<()>().await;
     }
@@ -186,25 +192,25 @@ fn own_address() -> Option<IpAddr> {
     Some(socket.local_addr().ok()?.ip())
 }
 
-fn routes(bench: Shared) -> Router {
+fn all_routes(bench: SharedBench) -> Router {
     let writing = Router::new()
-        .route("/v/{visit}/events", post(receive::events))
-        .layer(DefaultBodyLimit::max(MOST_EVENT_BYTES))
+        .route("/v/{visit}/events", post(receive::receive_events))
+        .layer(DefaultBodyLimit::max(MAX_EVENTS_BODY_BYTES))
         .merge(
             Router::new()
-                .route("/v/{visit}/pictures", post(receive::picture))
-                .layer(DefaultBodyLimit::max(MOST_PICTURE_BYTES)),
+                .route("/v/{visit}/pictures", post(receive::receive_picture))
+                .layer(DefaultBodyLimit::max(MAX_PICTURE_BYTES)),
         );
     Router::new()
-        .route("/enter", get(enter::ask).post(enter::enter))
-        .route("/a/{edition}/{name}", get(assets::file))
-        .route("/keeper.js", get(assets::keeper))
-        .route("/bench.webmanifest", get(assets::manifest))
-        .route("/workshop.crt", get(tls::certificate))
-        .route("/v/{visit}/live", get(live::follow))
+        .route("/enter", get(enter::show_pairing_page).post(enter::pair_by_code))
+        .route("/a/{edition}/{name}", get(assets::serve_asset))
+        .route("/keeper.js", get(assets::serve_keeper))
+        .route("/bench.webmanifest", get(assets::serve_manifest))
+        .route("/workshop.crt", get(tls::serve_root_certificate))
+        .route("/v/{visit}/live", get(live::stream_changes))
         .merge(writing)
-        .merge(pages::routes())
-        .layer(middleware::from_fn_with_state(Arc::clone(&bench), guard::guard))
+        .merge(pages::page_routes())
+        .layer(middleware::from_fn_with_state(Arc::clone(&bench), guard::guard_request))
         .layer(CompressionLayer::new())
         .with_state(bench)
 }
@@ -215,7 +221,7 @@ mod tests {
 
     #[test]
     fn only_our_names_are_ours() {
-        let addresses = Addresses {
+        let addresses = ServerAddresses {
             port: 8080,
             network: Some(IpAddr::from([192, 0, 2, 7])),
             names: vec!["workshop.local".into()],

@@ -20,8 +20,8 @@ use rcgen::{
 };
 use rustls::pki_types::{CertificateDer, PrivateKeyDer, PrivatePkcs8KeyDer};
 
-use crate::bench::Shared;
-use crate::server::{Addresses, ServeError};
+use crate::bench_state::SharedBench;
+use crate::server::{ServeError, ServerAddresses};
 
 const DAY: Duration = Duration::from_secs(86_400);
 
@@ -35,17 +35,17 @@ const ROOT_FILE: &str = "workshop-root.crt";
 const KEY_FILE: &str = "workshop-root.key";
 
 /// A server that speaks HTTPS on an open port.
-pub(crate) fn server(
+pub(crate) fn https_server(
     folder: &Path,
     listener: TcpListener,
-    addresses: &Addresses,
+    addresses: &ServerAddresses,
 ) -> Result<axum_server::Server<SocketAddr, RustlsAcceptor>, ServeError> {
-    let config = configuration(folder, addresses).map_err(ServeError::Certificate)?;
+    let config = tls_configuration(folder, addresses).map_err(ServeError::Certificate)?;
     axum_server::from_tcp_rustls(listener, RustlsConfig::from_config(Arc::new(config)))
         .map_err(ServeError::Broke)
 }
 
-fn configuration(folder: &Path, addresses: &Addresses) -> Result<rustls::ServerConfig, String> {
+fn tls_configuration(folder: &Path, addresses: &ServerAddresses) -> Result<rustls::ServerConfig, String> {
     let words = |error: rcgen::Error| error.to_string();
     let root_key = root_key(folder)?;
     let root = root_params()?;
@@ -75,7 +75,7 @@ fn root_params() -> Result<CertificateParams, String> {
     Ok(params)
 }
 
-fn leaf_params(addresses: &Addresses) -> Result<CertificateParams, String> {
+fn leaf_params(addresses: &ServerAddresses) -> Result<CertificateParams, String> {
     let mut names = vec![String::from("localhost")];
     names.extend(addresses.names.iter().cloned());
     let mut params = CertificateParams::new(names).map_err(|error| error.to_string())?;
@@ -92,12 +92,12 @@ fn leaf_params(addresses: &Addresses) -> Result<CertificateParams, String> {
 fn root_key(folder: &Path) -> Result<KeyPair, String> {
     let path = folder.join(KEY_FILE);
     if path.exists() {
-        let text = fs::read_to_string(&path).map_err(|error| told(&path, &error))?;
+        let text = fs::read_to_string(&path).map_err(|error| file_error_words(&path, &error))?;
         return KeyPair::from_pem(&text).map_err(|error| format!("{}: {error}", path.display()));
     }
     let key = KeyPair::generate().map_err(|error| error.to_string())?;
-    fs::create_dir_all(folder).map_err(|error| told(folder, &error))?;
-    write_for_owner(&path, &key.serialize_pem()).map_err(|error| told(&path, &error))?;
+    fs::create_dir_all(folder).map_err(|error| file_error_words(folder, &error))?;
+    write_for_owner(&path, &key.serialize_pem()).map_err(|error| file_error_words(&path, &error))?;
     Ok(key)
 }
 
@@ -110,15 +110,15 @@ fn root_certificate(
     let path = folder.join(ROOT_FILE);
     let age = fs::metadata(&path).and_then(|data| data.modified()).ok().and_then(|at| at.elapsed().ok());
     if age.is_some_and(|age| age < DAY * (ROOT_DAYS - LEAF_DAYS)) {
-        let der = fs::read(&path).map_err(|error| told(&path, &error))?;
+        let der = fs::read(&path).map_err(|error| file_error_words(&path, &error))?;
         return Ok(CertificateDer::from(der));
     }
     let certificate = params.self_signed(key).map_err(|error| error.to_string())?;
-    fs::write(&path, certificate.der()).map_err(|error| told(&path, &error))?;
+    fs::write(&path, certificate.der()).map_err(|error| file_error_words(&path, &error))?;
     Ok(certificate.der().clone())
 }
 
-fn told(path: &Path, error: &std::io::Error) -> String {
+fn file_error_words(path: &Path, error: &std::io::Error) -> String {
     format!("{}: {error}", path.display())
 }
 
@@ -136,7 +136,7 @@ fn write_for_owner(path: &PathBuf, text: &str) -> std::io::Result<()> {
 }
 
 /// The root certificate, for devices that shall trust this workshop.
-pub(crate) async fn certificate(State(bench): State<Shared>) -> Response {
+pub(crate) async fn serve_root_certificate(State(bench): State<SharedBench>) -> Response {
     let Some(folder) = bench.certificates.clone() else {
         return StatusCode::NOT_FOUND.into_response();
     };

@@ -1,13 +1,15 @@
 //! The sheets to come, as they will look when those before them are done: for a device that loses its connection.
 
-use journal::{Body, DeviceId, Event, EventId, Order, StepStanding, StepsView, Visit, VisitId, evolve};
+use record::{
+    DeviceId, Event, EventBody, EventId, EventOrder, PlanStepsView, StepStanding, Visit, VisitId, evolve,
+};
 
-use super::{Sheet, sheet};
-use crate::workshop::Live;
+use super::{StepSheet, step_sheet};
+use crate::workshop::LiveVisit;
 
 /// Which sheets to make.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct After {
+pub struct AheadRange {
     /// Number of the first step.
     pub step: u32,
     /// How many sheets.
@@ -16,10 +18,10 @@ pub struct After {
 
 /// The sheet of a step and of those that are not done after it, each as it looks when those before it are done.
 #[must_use]
-pub fn sheets_ahead(live: &Live, after: After) -> Vec<Sheet> {
+pub fn sheets_ahead(live: &LiveVisit, after: AheadRange) -> Vec<StepSheet> {
     let (book, store, plan) = (live.book(), live.store(), live.plan());
     let mut then = live.state().clone();
-    let open: Vec<u32> = StepsView::of(&then, book, plan)
+    let open: Vec<u32> = PlanStepsView::of_plan(&then, book, plan)
         .steps
         .iter()
         .filter(|s| s.number >= after.step && s.standing != StepStanding::Done)
@@ -30,12 +32,12 @@ pub fn sheets_ahead(live: &Live, after: After) -> Vec<Sheet> {
     for number in open {
         // A joint's passes are ticked one by one; more than a dozen are none of a plan's.
         for _ in 0..12 {
-            let Some(next) = sheet(book, store, plan, &then, number) else { break };
+            let Some(next) = step_sheet(book, store, plan, &then, number) else { break };
             let bodies = next.tick.as_ref().map(|says| says.bodies.clone());
             sheets.push(next);
             let Some(bodies) = bodies else { break };
-            pretend(&mut then, &bodies);
-            let done = StepsView::of(&then, book, plan).step(number).map(|s| s.standing);
+            apply_pretended_events(&mut then, &bodies);
+            let done = PlanStepsView::of_plan(&then, book, plan).step_numbered(number).map(|s| s.standing);
             if done == Some(StepStanding::Done) {
                 break;
             }
@@ -45,7 +47,7 @@ pub fn sheets_ahead(live: &Live, after: After) -> Vec<Sheet> {
 }
 
 /// What the state would be if these were written; nobody writes them.
-pub(crate) fn pretend(visit: &mut Visit, bodies: &[Body]) {
+pub(crate) fn apply_pretended_events(visit: &mut Visit, bodies: &[EventBody]) {
     let id = |text: &str| text.to_owned();
     let (Some(device), Some(of)) = (DeviceId::new(&id("pretended")), VisitId::new(&id("pretended"))) else {
         return;
@@ -53,7 +55,7 @@ pub(crate) fn pretend(visit: &mut Visit, bodies: &[Body]) {
     let round = visit.planned.as_ref().map_or(0, |p| p.stamp.order.round) + 1_000_000;
     for (at, body) in bodies.iter().enumerate() {
         let Some(event) = EventId::new(&format!("pretended-{at}")) else { continue };
-        let order = Order { round: round + at as u64, device: device.clone(), sequence: at as u64 };
+        let order = EventOrder { round: round + at as u64, device: device.clone(), sequence: at as u64 };
         let event = Event { id: event, visit: of.clone(), order, at_ms: 0, body: body.clone() };
         evolve(visit, &event);
     }

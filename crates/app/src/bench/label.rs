@@ -1,43 +1,43 @@
 //! The words on a button, told from what pressing it writes down.
 
-use journal::ledger::CountKind;
-use journal::visit::{Deed, Work};
-use journal::{Body, StepTo};
 use model::{Book, FastenerState};
+use record::ledger::LedgerCountKind;
+use record::visit::{ClosedWork, WorkKind};
+use record::{EventBody, StepMark};
 use serde::Serialize;
 
 /// A button: its words, and the events that pressing it writes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Says {
+pub struct EventButton {
     /// Its words.
     pub label: String,
     /// What it writes, in this order.
-    pub bodies: Vec<Body>,
+    pub bodies: Vec<EventBody>,
 }
 
-impl Says {
+impl EventButton {
     /// A button that writes these.
     #[must_use]
-    pub fn new(book: &Book, bodies: Vec<Body>) -> Self {
-        Self { label: label(book, &bodies), bodies }
+    pub fn new(book: &Book, bodies: Vec<EventBody>) -> Self {
+        Self { label: button_label(book, &bodies), bodies }
     }
 }
 
-fn label(book: &Book, bodies: &[Body]) -> String {
-    let marked = fasteners(bodies);
+fn button_label(book: &Book, bodies: &[EventBody]) -> String {
+    let marked = fastener_label(bodies);
     if !marked.is_empty() {
         return marked;
     }
-    bodies.first().map_or_else(|| String::from("Done"), |body| one(book, body))
+    bodies.first().map_or_else(|| String::from("Done"), |body| body_label(book, body))
 }
 
 /// "All 12 off into B-03", over all fixings of the tick.
-fn fasteners(bodies: &[Body]) -> String {
+fn fastener_label(bodies: &[EventBody]) -> String {
     let mut count = 0;
     let mut last: Option<(FastenerState, Option<&str>, Option<u8>)> = None;
-    let renewed = bodies.iter().any(|body| matches!(body, Body::Renewed { .. }));
+    let renewed = bodies.iter().any(|body| matches!(body, EventBody::Renewed { .. }));
     for body in bodies {
-        if let Body::Marked { holes, to, slot, stage, .. } = body {
+        if let EventBody::Marked { holes, to, slot, stage, .. } = body {
             count += holes.len();
             last = Some((*to, slot.as_deref(), *stage));
         }
@@ -75,36 +75,38 @@ pub const fn state_words(state: FastenerState) -> &'static str {
     }
 }
 
-fn one(book: &Book, body: &Body) -> String {
+fn body_label(book: &Book, body: &EventBody) -> String {
     let part = |key: &str| book.part_by_key(key).map_or(key.to_owned(), |id| book.part(id).title.clone());
     match body {
-        Body::PartOff { part: key } => format!("{} is off", capital(&part(key))),
-        Body::PartOn { part: key } => format!("{} is in place", capital(&part(key))),
-        Body::Established { .. } => String::from("It is done"),
-        Body::Restored { .. } => String::from("It is as it was"),
-        Body::Capped { count, .. } => format!("{count} {} in", caps(*count)),
-        Body::Uncapped { count, .. } => format!("{count} {} out", caps(*count)),
-        Body::Task { to: StepTo::Done, .. } | Body::Extra { to: StepTo::Done, .. } => String::from("Done"),
-        Body::WaitBegan { .. } => String::from("The wait begins"),
-        Body::WaitOver { .. } => String::from("The wait is over"),
+        EventBody::PartOff { part: key } => format!("{} is off", capitalise_first(&part(key))),
+        EventBody::PartOn { part: key } => format!("{} is in place", capitalise_first(&part(key))),
+        EventBody::Established { .. } => String::from("It is done"),
+        EventBody::Restored { .. } => String::from("It is as it was"),
+        EventBody::Capped { count, .. } => format!("{count} {} in", caps_word(*count)),
+        EventBody::Uncapped { count, .. } => format!("{count} {} out", caps_word(*count)),
+        EventBody::Task { to: StepMark::Done, .. } | EventBody::Extra { to: StepMark::Done, .. } => {
+            String::from("Done")
+        }
+        EventBody::WaitBegan { .. } => String::from("The wait begins"),
+        EventBody::WaitOver { .. } => String::from("The wait is over"),
         _ => String::from("Done"),
     }
 }
 
-const fn caps(count: u16) -> &'static str {
+const fn caps_word(count: u16) -> &'static str {
     if count == 1 { "cap" } else { "caps" }
 }
 
 /// The text with a large first letter.
 #[must_use]
-pub fn capital(text: &str) -> String {
+pub fn capitalise_first(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// What a closed piece of work was, for looking at it again.
 #[must_use]
-pub fn work_words(book: &Book, work: &Work) -> String {
+pub fn work_words(book: &Book, work: &ClosedWork) -> String {
     let title = |key: &str| {
         let fixing = book.fixing_by_key(key).map(|id| book.fixing(id).title.clone());
         let part = book.part_by_key(key).map(|id| book.part(id).title.clone());
@@ -117,36 +119,36 @@ pub fn work_words(book: &Book, work: &Work) -> String {
     let holes: Vec<&str> = work.holes.iter().map(String::as_str).collect();
     let which = if holes.is_empty() { String::new() } else { format!(" {}", holes.join(" ")) };
     match work.deed {
-        Deed::Marked(to) => format!("{what}{which}: {}", state_words(to)),
-        Deed::Renewed => format!("{what}{which}: renewed"),
-        Deed::PartOff => format!("{what}: off"),
-        Deed::PartOn => format!("{what}: in place"),
-        Deed::Established => format!("{what}: brought about"),
-        Deed::Restored => format!("{what}: as it was"),
-        Deed::Capped => format!("{what}: capped"),
-        Deed::Uncapped => format!("{what}: caps out"),
-        Deed::Done => format!("{what}: done"),
-        Deed::TakenOut => format!("{what}: taken out"),
+        WorkKind::Marked(to) => format!("{what}{which}: {}", state_words(to)),
+        WorkKind::Renewed => format!("{what}{which}: renewed"),
+        WorkKind::PartOff => format!("{what}: off"),
+        WorkKind::PartOn => format!("{what}: in place"),
+        WorkKind::Established => format!("{what}: brought about"),
+        WorkKind::Restored => format!("{what}: as it was"),
+        WorkKind::Capped => format!("{what}: capped"),
+        WorkKind::Uncapped => format!("{what}: caps out"),
+        WorkKind::Done => format!("{what}: done"),
+        WorkKind::TakenOut => format!("{what}: taken out"),
     }
 }
 
 /// What is counted, with the words for out and back.
 #[must_use]
-pub const fn count_words(kind: CountKind) -> &'static str {
+pub const fn count_words(kind: LedgerCountKind) -> &'static str {
     match kind {
-        CountKind::Fasteners => "fasteners out, back in",
-        CountKind::Renewals => "renewed each time: back in, of them new",
-        CountKind::Claims => "devices that differ, settled",
-        CountKind::Parts => "parts off, on",
-        CountKind::Conditions => "brought about, undone",
-        CountKind::Openings => "openings uncovered, closed",
-        CountKind::Caps => "caps in, out",
-        CountKind::PutIns => "put in, out",
-        CountKind::Pieces => "tools out, back",
-        CountKind::Happenings => "happened, dealt with",
-        CountKind::Waits => "waits begun, over",
-        CountKind::Findings => "findings, answered",
-        CountKind::ByHand => "expected, counted by hand",
-        CountKind::Strange => "entries that do not fit",
+        LedgerCountKind::Fasteners => "fasteners out, back in",
+        LedgerCountKind::Renewals => "renewed each time: back in, of them new",
+        LedgerCountKind::Claims => "devices that differ, settled",
+        LedgerCountKind::Parts => "parts off, on",
+        LedgerCountKind::Conditions => "brought about, undone",
+        LedgerCountKind::Openings => "openings uncovered, closed",
+        LedgerCountKind::Caps => "caps in, out",
+        LedgerCountKind::PutIns => "put in, out",
+        LedgerCountKind::Pieces => "tools out, back",
+        LedgerCountKind::Happenings => "happened, dealt with",
+        LedgerCountKind::Waits => "waits begun, over",
+        LedgerCountKind::Findings => "findings, answered",
+        LedgerCountKind::ByHand => "expected, counted by hand",
+        LedgerCountKind::Strange => "entries that do not fit",
     }
 }

@@ -2,13 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use journal::{Against, Command, Refusal, StepStanding, StepsView, Visit, decide, steps_of};
 use model::plan::{DutyLine, Plan, Step, StepKind};
 use model::{Act, Book, Caution, FastenerState, Store};
 use print::view::HoleMark;
+use record::{JournalCommand, PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, decide, steps_of};
 
-use super::Says;
-use super::label::capital;
+use super::EventButton;
+use super::label::capitalise_first;
 use crate::{draw, text, titles};
 
 /// Steps shown beneath the one in hand.
@@ -16,7 +16,7 @@ const AHEAD: usize = 3;
 
 /// One step of the bench.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Sheet {
+pub struct StepSheet {
     /// Number in the plan.
     pub number: u32,
     /// Steps in all.
@@ -50,7 +50,7 @@ pub struct Sheet {
     /// The holes as they lie, to be tapped.
     pub pattern: Option<String>,
     /// The one main button; `None` when there is nothing left, or something stands against it.
-    pub tick: Option<Says>,
+    pub tick: Option<EventButton>,
     /// What stands against it.
     pub against: Option<String>,
     /// Fixings of the step: key and title; where a happening may be told of.
@@ -71,56 +71,56 @@ pub struct Sheet {
 
 /// The sheet of a step; `None` where the plan has no such step.
 #[must_use]
-pub fn sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number: u32) -> Option<Sheet> {
+pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number: u32) -> Option<StepSheet> {
     let steps: Vec<&Step> = steps_of(plan).collect();
     let at = steps.iter().position(|s| s.number == number)?;
     let step = steps[at];
-    let views = StepsView::of(visit, book, plan);
-    let view = views.step(number)?;
+    let views = PlanStepsView::of_plan(visit, book, plan);
+    let view = views.step_numbered(number)?;
     let left: Vec<(String, String)> =
-        view.remaining().into_iter().map(|f| (f.fixing.clone(), f.hole.clone())).collect();
+        view.remaining_fasteners().into_iter().map(|f| (f.fixing.clone(), f.hole.clone())).collect();
     let (tick, against) = main_button(book, plan, visit, step, view.standing);
     let duty = duty_in_hand(plan, step, view.left.first());
-    let figure = figure(plan, step, duty, left.len());
-    let ahead = views.ahead().filter(|v| v.number != number).take(AHEAD);
+    let figure = figure_in_hand(plan, step, duty, left.len());
+    let ahead = views.steps_ahead().filter(|v| v.number != number).take(AHEAD);
     let line = |n: u32| steps.iter().find(|s| s.number == n).map(|s| format!("{n}  {}", s.text));
-    let mut sheet = Sheet {
+    let mut sheet = StepSheet {
         number,
         of: u32::try_from(steps.len()).unwrap_or(u32::MAX),
-        phase: phase(plan, number),
+        phase: phase_of_step(plan, number),
         standing: view.standing,
         cautions: step.cautions.clone(),
         sentence: step.text.clone(),
-        facts: facts(book, plan, duty),
-        notes: notes(book, plan, step, duty),
+        facts: duty_facts(book, plan, duty),
+        notes: duty_notes(book, plan, step, duty),
         stack: stack_words(plan, step, duty),
         slot: step.slot.clone().unwrap_or_default(),
-        station: titles::station(book, &step.station),
+        station: titles::station_title(book, &step.station),
         helper: step.helper,
         tightens: step.kind == StepKind::Tighten,
         drawing: duty.and_then(|(index, _)| draw::duty_on_bench(book, store, plan, index)),
-        pattern: draw::pattern_on_bench(book, plan, step, &|fixing, hole| mark(visit, fixing, hole)),
+        pattern: draw::pattern_on_bench(book, plan, step, &|fixing, hole| fastener_mark(visit, fixing, hole)),
         tick,
         against,
-        fixings: fixings(book, step),
+        fixings: fixing_titles(book, step),
         part: step.part.clone(),
         left,
         next: ahead.filter_map(|v| line(v.number)).collect(),
-        around: (before(&steps, at), steps.get(at + 1).map(|s| s.number)),
-        time_left: text::table::spoken(views.left_s),
+        around: (previous_step(&steps, at), steps.get(at + 1).map(|s| s.number)),
+        time_left: text::table::spoken_time(views.left_s),
         spoken: String::new(),
         figure,
     };
-    sheet.spoken = spoken(&sheet);
+    sheet.spoken = spoken_words(&sheet);
     Some(sheet)
 }
 
-fn before(steps: &[&Step], at: usize) -> Option<u32> {
+fn previous_step(steps: &[&Step], at: usize) -> Option<u32> {
     at.checked_sub(1).map(|i| steps[i].number)
 }
 
-fn phase(plan: &Plan, number: u32) -> &'static str {
-    let has = |s: &model::plan::Sequence| s.steps.iter().any(|step| step.number == number);
+fn phase_of_step(plan: &Plan, number: u32) -> &'static str {
+    let has = |s: &model::plan::StepSequence| s.steps.iter().any(|step| step.number == number);
     if has(&plan.strip) {
         "strip"
     } else if has(&plan.work) {
@@ -130,8 +130,8 @@ fn phase(plan: &Plan, number: u32) -> &'static str {
     }
 }
 
-fn fixings(book: &Book, step: &Step) -> Vec<(String, String)> {
-    step.fixings.iter().map(|key| (key.clone(), titles::fixing(book, key))).collect()
+fn fixing_titles(book: &Book, step: &Step) -> Vec<(String, String)> {
+    step.fixings.iter().map(|key| (key.clone(), titles::fixing_title(book, key))).collect()
 }
 
 /// What the main button writes, with new fasteners where the book wants them; or what stands against it.
@@ -141,47 +141,47 @@ fn main_button(
     visit: &Visit,
     step: &Step,
     standing: StepStanding,
-) -> (Option<Says>, Option<String>) {
+) -> (Option<EventButton>, Option<String>) {
     if standing == StepStanding::Done {
         return (None, None);
     }
     let mut bodies = Vec::new();
     let mut then = visit.clone();
     if step.kind == StepKind::RunIn {
-        for key in one_time(book, step) {
-            let renew = Command::Renew { fixing: key, holes: BTreeSet::new() };
+        for key in one_time_fixings(book, step) {
+            let renew = JournalCommand::Renew { fixing: key, holes: BTreeSet::new() };
             if let Ok(new) = decide(&then, book, plan, renew) {
-                super::ahead::pretend(&mut then, &new);
+                super::ahead::apply_pretended_events(&mut then, &new);
                 bodies.extend(new);
             }
         }
     }
-    match decide(&then, book, plan, Command::Tick { step: step.number }) {
+    match decide(&then, book, plan, JournalCommand::Tick { step: step.number }) {
         Ok(more) => {
             bodies.extend(more);
-            (Some(Says::new(book, bodies)), None)
+            (Some(EventButton::new(book, bodies)), None)
         }
-        Err(refusal) => (None, Some(in_short(&refusal))),
+        Err(refusal) => (None, Some(shorten_refusal(&refusal))),
     }
 }
 
 /// What stands against it: of what is closed in the same way the first, and how many more; the ledger has every line.
-fn in_short(refusal: &Refusal) -> String {
-    let mut told: Vec<(&Against, usize)> = Vec::new();
+fn shorten_refusal(refusal: &Refusal) -> String {
+    let mut told: Vec<(&RefusalReason, usize)> = Vec::new();
     for against in &refusal.against {
         match told.iter_mut().find(|(first, _)| first.closes == against.closes) {
             Some((_, more)) => *more += 1,
             None => told.push((against, 0)),
         }
     }
-    let line = |(first, more): &(&Against, usize)| match more {
+    let line = |(first, more): &(&RefusalReason, usize)| match more {
         0 => format!("{}: {}", first.what, first.closes),
         more => format!("{}, and {more} more: {}", first.what, first.closes),
     };
     told.iter().map(line).collect::<Vec<_>>().join("; ")
 }
 
-fn one_time(book: &Book, step: &Step) -> Vec<String> {
+fn one_time_fixings(book: &Book, step: &Step) -> Vec<String> {
     let ids = step.fixings.iter().filter_map(|key| book.fixing_by_key(key));
     ids.map(|id| book.fixing(id)).filter(|f| f.one_time).map(|f| f.key.clone()).collect()
 }
@@ -190,10 +190,10 @@ fn one_time(book: &Book, step: &Step) -> Vec<String> {
 fn duty_in_hand<'p>(
     plan: &'p Plan,
     step: &Step,
-    left: Option<&journal::Left>,
+    left: Option<&record::RemainingStepAct>,
 ) -> Option<(usize, &'p DutyLine)> {
     let lines = step.actions.iter().filter_map(|a| Some((a, a.duty, plan.duties.get(a.duty)?)));
-    let fits = |(action, _, line): &(&model::plan::Action, usize, &DutyLine)| {
+    let fits = |(action, _, line): &(&model::plan::StepAction, usize, &DutyLine)| {
         left.is_some_and(|l| {
             let pass = line.stage.map(|s| s + 1);
             line.fixing == l.fastener.fixing
@@ -207,7 +207,7 @@ fn duty_in_hand<'p>(
 }
 
 /// The pass's figure where something is tightened, else how many are left.
-fn figure(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>, left: usize) -> String {
+fn figure_in_hand(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>, left: usize) -> String {
     let tightens = duty.filter(|(_, line)| line.act == Act::Tighten);
     let written = tightens
         .and_then(|(index, _)| step.actions.iter().find(|a| a.duty == index).and_then(|a| a.figure.clone()));
@@ -227,7 +227,7 @@ fn figure(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>, left: usiz
     }
 }
 
-fn facts(book: &Book, plan: &Plan, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
+fn duty_facts(book: &Book, plan: &Plan, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
     let mut facts = Vec::new();
     let Some((_, line)) = duty else { return facts };
     if line.act == Act::Tighten
@@ -245,7 +245,7 @@ fn facts(book: &Book, plan: &Plan, duty: Option<(usize, &DutyLine)>) -> Vec<Stri
     facts
 }
 
-fn notes(book: &Book, plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
+fn duty_notes(book: &Book, plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
     let mut notes = Vec::new();
     let Some((index, line)) = duty else { return notes };
     if line.act == Act::Tighten {
@@ -271,10 +271,10 @@ fn stack_words(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> St
 }
 
 /// The mark of a fastener, and whether it is a new one.
-pub(crate) fn mark(visit: &Visit, fixing: &str, hole: &str) -> (HoleMark, bool) {
+pub(crate) fn fastener_mark(visit: &Visit, fixing: &str, hole: &str) -> (HoleMark, bool) {
     let fastener = visit.fasteners.get(fixing, hole);
-    let mark = hole_mark(visit.state(fixing, hole));
-    (mark, fastener.is_some_and(journal::visit::Fastener::is_renewed))
+    let mark = hole_mark(visit.fastener_state(fixing, hole));
+    (mark, fastener.is_some_and(record::visit::VisitFastener::is_renewed))
 }
 
 const fn hole_mark(state: FastenerState) -> HoleMark {
@@ -292,14 +292,14 @@ const fn hole_mark(state: FastenerState) -> HoleMark {
 
 /// The mark of a state as a drawing of its own, to stand beside a word.
 #[must_use]
-pub fn sign(state: FastenerState) -> String {
-    let shapes = print::mark(hole_mark(state));
+pub fn state_sign_svg(state: FastenerState) -> String {
+    let shapes = print::mark_svg(hole_mark(state));
     format!(r#"<svg class="sign" viewBox="-1.5 -1.5 3 3" aria-hidden="true">{shapes}</svg>"#)
 }
 
 /// Eight to ten words, units said in full.
-fn spoken(sheet: &Sheet) -> String {
-    let mut words = vec![capital(&sheet.sentence)];
+fn spoken_words(sheet: &StepSheet) -> String {
+    let mut words = vec![capitalise_first(&sheet.sentence)];
     if !sheet.figure.is_empty() {
         words.push(
             sheet.figure.replace("N·m", "newton metres").replace("pcs", "pieces").replace('°', " degrees"),

@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use journal::Visit;
 use model::plan::{Plan, SlotLine};
 use model::{Book, FastenerState, Store};
+use record::Visit;
 
 /// One compartment, bag, card or other place.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Compartment {
+pub struct SlotContents {
     /// Its address.
     pub slot: String,
     /// Row and column in the tray, from the front left, from 0.
@@ -23,7 +23,7 @@ pub struct Compartment {
 
 /// A tray, or the bags, cards and other places together.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct TrayNow {
+pub struct TrayContents {
     /// Key of the tray; `None` for the other places.
     pub tray: Option<String>,
     /// Heading.
@@ -31,12 +31,12 @@ pub struct TrayNow {
     /// Rows and columns of a tray.
     pub size: (u16, u16),
     /// Compartments in use, by place.
-    pub compartments: Vec<Compartment>,
+    pub compartments: Vec<SlotContents>,
 }
 
 /// All trays in use and the other places of a visit.
 #[must_use]
-pub fn trays(book: &Book, store: &Store, plan: &Plan, visit: &Visit) -> Vec<TrayNow> {
+pub fn trays_of_visit(book: &Book, store: &Store, plan: &Plan, visit: &Visit) -> Vec<TrayContents> {
     let mut lying: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     for (fixing, _, fastener) in visit.fasteners.iter() {
         if fastener.state == FastenerState::Off {
@@ -45,7 +45,7 @@ pub fn trays(book: &Book, store: &Store, plan: &Plan, visit: &Visit) -> Vec<Tray
         }
     }
     let now = |line: &SlotLine| lying.get(&(line.fixing.as_str(), line.slot.as_str())).copied().unwrap_or(0);
-    let mut all: Vec<TrayNow> = Vec::new();
+    let mut all: Vec<TrayContents> = Vec::new();
     for tray in &store.trays {
         let prefix = format!("{}-{}-", plan.asked.vehicle, tray.key);
         let place = |line: &SlotLine| {
@@ -54,32 +54,32 @@ pub fn trays(book: &Book, store: &Store, plan: &Plan, visit: &Visit) -> Vec<Tray
             Some((at / tray.columns.max(1), at % tray.columns.max(1)))
         };
         let held = plan.slots.iter().filter_map(|line| Some((line, place(line)?)));
-        let compartments: Vec<Compartment> =
-            held.map(|(line, at)| compartment(book, line, Some(at), now(line))).collect();
+        let compartments: Vec<SlotContents> =
+            held.map(|(line, at)| contents_of_slot(book, line, Some(at), now(line))).collect();
         if !compartments.is_empty() {
             let (title, size) =
                 (format!("Tray {}-{}", plan.asked.vehicle, tray.key), (tray.rows, tray.columns));
-            all.push(TrayNow { tray: Some(tray.key.clone()), title, size, compartments });
+            all.push(TrayContents { tray: Some(tray.key.clone()), title, size, compartments });
         }
     }
     let placed: Vec<&String> = all.iter().flat_map(|t| t.compartments.iter().map(|c| &c.slot)).collect();
-    let others: Vec<Compartment> = plan
+    let others: Vec<SlotContents> = plan
         .slots
         .iter()
         .filter(|line| !placed.contains(&&line.slot))
-        .map(|line| compartment(book, line, None, now(line)))
+        .map(|line| contents_of_slot(book, line, None, now(line)))
         .collect();
     if !others.is_empty() {
         let title = String::from("Bags, cards and places on the engine");
-        all.push(TrayNow { tray: None, title, size: (0, 0), compartments: others });
+        all.push(TrayContents { tray: None, title, size: (0, 0), compartments: others });
     }
     all
 }
 
-fn compartment(book: &Book, line: &SlotLine, at: Option<(u16, u16)>, now: usize) -> Compartment {
+fn contents_of_slot(book: &Book, line: &SlotLine, at: Option<(u16, u16)>, now: usize) -> SlotContents {
     let title =
         book.fixing_by_key(&line.fixing).map_or(line.fixing.clone(), |id| book.fixing(id).title.clone());
-    Compartment {
+    SlotContents {
         slot: line.slot.clone(),
         at,
         what: format!("{}, {title}", line.size),

@@ -1,12 +1,12 @@
 //! A visit on the first page: what stands open, and whether the vehicle may be moved, lowered, started.
 
-use journal::ledger::{Ledger, Verdict};
-use journal::{Snapshot, StepsView, VisitId};
+use archive::{EventArchive, SavedState};
+use record::ledger::{Ledger, VehicleVerdict};
+use record::{PlanStepsView, StateSnapshot, VisitId};
 use serde::{Deserialize, Serialize};
-use store::{Archive, Saved};
 
 use crate::text;
-use crate::workshop::{Live, VisitLine, Workshop, WorkshopError};
+use crate::workshop::{ArchivedVisit, LiveVisit, Workshop, WorkshopError};
 
 /// Format number of kept cards among the saved states.
 const KEPT: u32 = 1_001;
@@ -16,7 +16,7 @@ const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 1");
 
 /// May it be moved, lowered, started?
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct May {
+pub struct VisitPermission {
     /// What is asked: "moved".
     pub what: String,
     /// Whether nothing stands against it.
@@ -47,7 +47,7 @@ pub struct VisitCard {
     /// Open lines of the ledger that nobody has accepted.
     pub open: usize,
     /// May it be moved, lowered, started?
-    pub verdicts: Vec<May>,
+    pub verdicts: Vec<VisitPermission>,
     /// What to know on the way back, where the work rests.
     pub paused: Option<String>,
     /// Whether the visit is over.
@@ -56,13 +56,13 @@ pub struct VisitCard {
 
 /// The card of a visit.
 #[must_use]
-pub fn card(live: &Live) -> VisitCard {
+pub fn visit_card(live: &LiveVisit) -> VisitCard {
     let visit = live.state();
-    let ledger = Ledger::of(visit, live.book());
-    let steps = StepsView::of(visit, live.book(), live.plan());
+    let ledger = Ledger::draw_up(visit, live.book());
+    let steps = PlanStepsView::of_plan(visit, live.book(), live.plan());
     let next = steps.next.map(|at| steps.steps[at].number);
     let text_of = |number: u32| {
-        journal::steps_of(live.plan()).find(|s| s.number == number).map(|s| (number, s.text.clone()))
+        record::steps_of(live.plan()).find(|s| s.number == number).map(|s| (number, s.text.clone()))
     };
     VisitCard {
         id: live.history().id().clone(),
@@ -72,20 +72,20 @@ pub fn card(live: &Live) -> VisitCard {
         book: live.book().title.clone(),
         steps: (steps.done, steps.steps.len()),
         next: next.and_then(text_of),
-        time_left: text::table::spoken(steps.left_s),
-        open: ledger.open().count(),
+        time_left: text::table::spoken_time(steps.left_s),
+        open: ledger.open_lines().count(),
         verdicts: vec![
-            may("moved", ledger.may_be_moved()),
-            may("lowered", ledger.may_be_lowered()),
-            may("started", ledger.may_be_started()),
+            visit_permission("moved", ledger.may_be_moved()),
+            visit_permission("lowered", ledger.may_be_lowered()),
+            visit_permission("started", ledger.may_be_started()),
         ],
-        paused: visit.pause().map(|p| p.words.clone()),
+        paused: visit.current_pause().map(|p| p.words.clone()),
         closed: visit.closed.is_some(),
     }
 }
 
-fn may(what: &str, verdict: &Verdict) -> May {
-    May { what: what.to_owned(), yes: verdict.yes, against: verdict.reasons.len() }
+fn visit_permission(what: &str, verdict: &VehicleVerdict) -> VisitPermission {
+    VisitPermission { what: what.to_owned(), yes: verdict.yes, against: verdict.reasons.len() }
 }
 
 /// A card as it is kept, so that the first page does not read every visit that ever was.
@@ -100,29 +100,30 @@ struct KeptCard {
 ///
 /// # Errors
 /// [`WorkshopError`] when a visit cannot be read.
-pub fn cards(workshop: &mut Workshop) -> Result<Vec<VisitCard>, WorkshopError> {
+pub fn visit_cards(workshop: &mut Workshop) -> Result<Vec<VisitCard>, WorkshopError> {
     let mut cards = Vec::new();
-    for line in workshop.visits()? {
-        cards.push(card_of(workshop, &line)?);
+    for line in workshop.list_visits()? {
+        cards.push(find_or_make_card(workshop, &line)?);
     }
     cards.sort_by_key(|card| card.closed);
     Ok(cards)
 }
 
 /// The card of a visit: from what is at hand, else as it was kept, else made from its events and kept.
-fn card_of(workshop: &mut Workshop, line: &VisitLine) -> Result<VisitCard, WorkshopError> {
-    if let Some(live) = workshop.at_hand(&line.visit) {
-        return Ok(card(live));
+fn find_or_make_card(workshop: &mut Workshop, line: &ArchivedVisit) -> Result<VisitCard, WorkshopError> {
+    if let Some(live) = workshop.visit_at_hand(&line.visit) {
+        return Ok(visit_card(live));
     }
-    let kept = workshop.archive().saved(&line.visit, KEPT)?.filter(|saved| saved.position == line.last);
+    let kept =
+        workshop.archive().find_saved_state(&line.visit, KEPT)?.filter(|saved| saved.position == line.last);
     let known = kept.and_then(|saved| serde_json::from_slice::<KeptCard>(&saved.bytes).ok());
-    if let Some(known) = known.filter(|k| k.edition == EDITION && k.state == Snapshot::FORMAT) {
+    if let Some(known) = known.filter(|k| k.edition == EDITION && k.state == StateSnapshot::FORMAT) {
         return Ok(known.card);
     }
-    let made = card(workshop.visit(&line.visit)?);
-    let (edition, state) = (EDITION.to_owned(), Snapshot::FORMAT.to_owned());
+    let made = visit_card(workshop.visit(&line.visit)?);
+    let (edition, state) = (EDITION.to_owned(), StateSnapshot::FORMAT.to_owned());
     let kept = KeptCard { edition, state, card: made.clone() };
     let bytes = serde_json::to_vec(&kept).expect("a card is plain data");
-    workshop.archive_mut().put_saved(&line.visit, KEPT, &Saved { position: line.last, bytes })?;
+    workshop.archive_mut().put_saved_state(&line.visit, KEPT, &SavedState { position: line.last, bytes })?;
     Ok(made)
 }

@@ -2,60 +2,61 @@
 
 use std::collections::BTreeSet;
 
-use model::{Fixing, FixingId, Keep, PartId};
-use print::paper::{Block, Body, HoleCard, HoleSpot, Sheet};
+use model::{Fixing, FixingId, KeepPlace, PartId};
+use print::paper::{HoleCard, HoleSpot, PaperBlock, PaperSheet, SheetBody};
 
-use super::words::foot;
-use super::{Job, Kind, NoPaper};
+use super::words::title_block_cells;
+use super::{PaperJob, SheetError, SheetKind};
 use crate::draw;
 use crate::titles;
 
 /// Fewest holes for which a card is worth the cutting (assumption).
 const FEWEST_HOLES: usize = 4;
 
-pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
-    let sheets: Vec<Sheet> = job.book.part_ids().filter_map(|part| card(job, part)).collect();
+pub(super) fn hole_card_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetError> {
+    let sheets: Vec<PaperSheet> = job.book.part_ids().filter_map(|part| hole_card_sheet(job, part)).collect();
     if sheets.is_empty() {
         let words = "no part that comes off has four holes or more with their places in the book";
-        return Err(NoPaper::Nothing { kind: Kind::HoleCards, words });
+        return Err(SheetError::Nothing { kind: SheetKind::HoleCards, words });
     }
     Ok(sheets)
 }
 
 /// The fixings of a part that come out into a tray, bag or card, in book order.
-fn fixings<'b>(job: &Job<'b>, part: PartId) -> Vec<&'b Fixing> {
+fn fixings_of_card<'b>(job: &PaperJob<'b>, part: PartId) -> Vec<&'b Fixing> {
     let comes_out = |id: &FixingId| {
         let key = &job.book.fixing(*id).key;
-        let keeps = |keep| matches!(keep, Keep::Tray | Keep::Bag | Keep::HoleCard);
+        let keeps = |keep| matches!(keep, KeepPlace::Tray | KeepPlace::Bag | KeepPlace::HoleCard);
         job.plan.slots.iter().any(|line| line.fixing == *key && keeps(line.keep))
     };
     job.book.fixings_of(part).filter(comes_out).map(|id| job.book.fixing(id)).collect()
 }
 
-fn card(job: &Job<'_>, id: PartId) -> Option<Sheet> {
+fn hole_card_sheet(job: &PaperJob<'_>, id: PartId) -> Option<PaperSheet> {
     let part = job.book.part(id);
-    let fixings = fixings(job, id);
-    let wished =
-        |f: &&Fixing| job.plan.slots.iter().any(|line| line.fixing == f.key && line.keep == Keep::HoleCard);
+    let fixings = fixings_of_card(job, id);
+    let wished = |f: &&Fixing| {
+        job.plan.slots.iter().any(|line| line.fixing == f.key && line.keep == KeepPlace::HoleCard)
+    };
     let count: usize = fixings.iter().map(|f| f.holes.len()).sum();
-    let enough = (count >= FEWEST_HOLES && fits_in(&fixings, ONE_PAGE_MM)) || fixings.iter().any(wished);
+    let enough = (count >= FEWEST_HOLES && fits_in(&fixings, MAX_ONE_PAGE_MM)) || fixings.iter().any(wished);
     if !enough || count < 2 || !lie_apart(&fixings) {
         return None;
     }
-    let slots = slots(job, &fixings);
+    let slots = slots_in_words(job, &fixings);
     let title = format!("Hole card: {}", part.title);
     let subtitle = format!("{count} pieces, else kept in {slots}");
-    let foot = foot(job, &[("part", part.title.clone()), ("slot", slots)]);
-    let body = if fits_in(&fixings, LARGEST_MM) {
-        Body::HoleCard(true_size(job, &fixings))
+    let foot = title_block_cells(job, &[("part", part.title.clone()), ("slot", slots)]);
+    let body = if fits_in(&fixings, MAX_CARD_MM) {
+        SheetBody::HoleCard(true_size_card(job, &fixings))
     } else {
-        Body::Flow(vec![Block::Text(too_far(&fixings))])
+        SheetBody::Flow(vec![PaperBlock::Text(too_far_words(&fixings))])
     };
-    Some(Sheet { title, subtitle, foot, body })
+    Some(PaperSheet { title, subtitle, foot, body })
 }
 
 /// The slots that the fasteners are kept in, each once.
-fn slots(job: &Job<'_>, fixings: &[&Fixing]) -> String {
+fn slots_in_words(job: &PaperJob<'_>, fixings: &[&Fixing]) -> String {
     let slots: BTreeSet<&str> = fixings
         .iter()
         .filter_map(|f| job.plan.slots.iter().find(|line| line.fixing == f.key))
@@ -65,31 +66,31 @@ fn slots(job: &Job<'_>, fixings: &[&Fixing]) -> String {
 }
 
 /// The card itself.
-fn true_size(job: &Job<'_>, fixings: &[&Fixing]) -> HoleCard {
-    let lengths = draw::Lengths::of(fixings);
-    let turns = turns(job, fixings);
+fn true_size_card(job: &PaperJob<'_>, fixings: &[&Fixing]) -> HoleCard {
+    let lengths = draw::SizeLetters::of_fixings(fixings);
+    let turns = last_pass_turns(job, fixings);
     let holes = fixings.iter().flat_map(|f| f.holes.iter().map(|h| (*f, h)));
     let spot = |(f, h): (&Fixing, &model::Hole)| HoleSpot {
         label: h.label.clone(),
         at_mm: (h.x.as_mm(), h.y.as_mm()),
         diameter_mm: punched_mm(f),
         turn: turns.iter().position(|t| *t == (f.key.as_str(), h.label.as_str())).map(|at| at as u32 + 1),
-        class: lengths.letter(f),
+        class: lengths.letter_of_fixing(f),
     };
     HoleCard {
         holes: holes.map(spot).collect(),
         outline_mm: Vec::new(),
-        classes: lengths.classes(),
-        warnings: warnings(job, fixings),
+        classes: lengths.letters_with_sizes(),
+        warnings: mix_up_warnings(job, fixings),
     }
 }
 
 /// Widest and highest pattern that needs no second page on either paper, with room for ruler and title block; a larger part
 /// is put on a card only where its fasteners shall be kept on one.
-const ONE_PAGE_MM: (f64, f64) = (170.0, 170.0);
+const MAX_ONE_PAGE_MM: (f64, f64) = (170.0, 170.0);
 
 /// Largest pattern that is drawn in true size, on tiles: a longer part is a wrong unit in the book (assumption).
-const LARGEST_MM: (f64, f64) = (3000.0, 3000.0);
+const MAX_CARD_MM: (f64, f64) = (3000.0, 3000.0);
 
 /// How far the holes lie apart, across and along.
 fn span_mm(fixings: &[&Fixing]) -> (f64, f64) {
@@ -107,12 +108,12 @@ fn fits_in(fixings: &[&Fixing], room_mm: (f64, f64)) -> bool {
 }
 
 /// Why there is no card: a sheet that says so, so that the rest of the pack still prints.
-fn too_far(fixings: &[&Fixing]) -> String {
+fn too_far_words(fixings: &[&Fixing]) -> String {
     let (width_mm, height_mm) = span_mm(fixings);
     format!(
         "The holes lie {width_mm:.0} mm by {height_mm:.0} mm apart; a card in true size takes at most {:.0} mm by {:.0} mm. \
          Look at the places of the holes in the book: are they in millimetres?",
-        LARGEST_MM.0, LARGEST_MM.1
+        MAX_CARD_MM.0, MAX_CARD_MM.1
     )
 }
 
@@ -134,10 +135,10 @@ fn punched_mm(fixing: &Fixing) -> f64 {
 }
 
 /// Fixings and holes in the order of their last tightening pass.
-fn turns<'a>(job: &Job<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a str, &'a str)> {
+fn last_pass_turns<'a>(job: &PaperJob<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a str, &'a str)> {
     let mut turns: Vec<(&str, &str)> = Vec::new();
     let tightens = |step: &&model::plan::Step| step.kind == model::plan::StepKind::Tighten;
-    for step in journal::steps_of(job.plan).filter(tightens) {
+    for step in record::steps_of(job.plan).filter(tightens) {
         for label in draw::last_pass(job.plan, step) {
             let own = fixings.iter().filter(|f| step.fixings.contains(&f.key));
             let hole = own.flat_map(|f| f.holes.iter().map(move |h| (f.key.as_str(), h.label.as_str())));
@@ -145,7 +146,7 @@ fn turns<'a>(job: &Job<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a str, &'a str)> {
         }
     }
     // One number for each joint: with several joints on the part the order begins anew, so none is numbered here.
-    let joints: BTreeSet<u32> = journal::steps_of(job.plan)
+    let joints: BTreeSet<u32> = record::steps_of(job.plan)
         .filter(tightens)
         .filter(|s| fixings.iter().any(|f| s.fixings.contains(&f.key)))
         .map(|s| s.number)
@@ -154,9 +155,9 @@ fn turns<'a>(job: &Job<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a str, &'a str)> {
 }
 
 /// Look-alikes that do harm in a hole of this part, or from it.
-fn warnings(job: &Job<'_>, fixings: &[&Fixing]) -> Vec<String> {
+fn mix_up_warnings(job: &PaperJob<'_>, fixings: &[&Fixing]) -> Vec<String> {
     let here = |key: &str| fixings.iter().any(|f| f.key == key);
-    let title = |key: &str| titles::fixing(job.book, key);
+    let title = |key: &str| titles::fixing_title(job.book, key);
     let lines = job.plan.mix_ups.iter().filter(|m| here(&m.fastener_of) || here(&m.hole_of));
     lines
         .map(|m| format!("{} in a hole of {}: {}", title(&m.fastener_of), title(&m.hole_of), m.words))

@@ -1,14 +1,14 @@
 //! Labels: one for each address of the plan's slots, with what lies there and the address of its page.
 
-use print::paper::{Body, Label, LabelGrid, LabelSheet, PaperSize, Sheet};
+use print::paper::{LabelGrid, LabelSheet, PaperLabel, PaperSheet, PaperSize, SheetBody};
 
 use super::words::{self};
-use super::{Job, Kind, NoPaper, Wanted};
+use super::{PaperJob, PrintOptions, SheetError, SheetKind};
 use crate::titles;
 
 /// How labels lie on the paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Grid {
+pub enum LabelPaper {
     /// Plain paper, to be cut.
     #[default]
     Plain,
@@ -20,7 +20,7 @@ pub enum Grid {
     LetterBy30,
 }
 
-impl Grid {
+impl LabelPaper {
     /// All grids.
     pub const ALL: [Self; 4] = [Self::Plain, Self::A4By24, Self::A4By21, Self::LetterBy30];
 
@@ -40,18 +40,20 @@ impl Grid {
     /// The ready-made grids are common ones of label paper sold everywhere (from memory); the first row is tried on plain
     /// paper held against the labels before a sheet of them is used.
     #[must_use]
-    pub fn on(self, size: PaperSize) -> Option<LabelGrid> {
+    pub fn grid_on_paper(self, size: PaperSize) -> Option<LabelGrid> {
         let (grid, paper) = match self {
-            Self::Plain => return Some(plain(size)),
-            Self::A4By24 => (grid((3, 8), (70.0, 37.0), (70.0, 37.0), (0.0, 0.5)), PaperSize::A4),
-            Self::A4By21 => (grid((3, 7), (63.5, 38.1), (66.0, 38.1), (7.2, 15.1)), PaperSize::A4),
-            Self::LetterBy30 => (grid((3, 10), (66.7, 25.4), (69.85, 25.4), (4.75, 12.7)), PaperSize::Letter),
+            Self::Plain => return Some(plain_paper_grid(size)),
+            Self::A4By24 => (uncut_grid((3, 8), (70.0, 37.0), (70.0, 37.0), (0.0, 0.5)), PaperSize::A4),
+            Self::A4By21 => (uncut_grid((3, 7), (63.5, 38.1), (66.0, 38.1), (7.2, 15.1)), PaperSize::A4),
+            Self::LetterBy30 => {
+                (uncut_grid((3, 10), (66.7, 25.4), (69.85, 25.4), (4.75, 12.7)), PaperSize::Letter)
+            }
         };
         (paper == size).then_some(grid)
     }
 }
 
-const fn grid(
+const fn uncut_grid(
     (columns, rows): (u32, u32),
     label_mm: (f64, f64),
     pitch_mm: (f64, f64),
@@ -61,7 +63,7 @@ const fn grid(
 }
 
 /// Labels of one size, centred on plain paper, with marks to cut along.
-fn plain(size: PaperSize) -> LabelGrid {
+fn plain_paper_grid(size: PaperSize) -> LabelGrid {
     let (width_mm, height_mm) = size.size_mm();
     let label_mm = (60.0, 36.0);
     let rows = match size {
@@ -69,32 +71,36 @@ fn plain(size: PaperSize) -> LabelGrid {
         PaperSize::Letter => 6,
     };
     let margin_mm = ((width_mm - 3.0 * label_mm.0) / 2.0, (height_mm - f64::from(rows) * label_mm.1) / 2.0);
-    LabelGrid { cut_marks: true, ..grid((3, rows), label_mm, label_mm, margin_mm) }
+    LabelGrid { cut_marks: true, ..uncut_grid((3, rows), label_mm, label_mm, margin_mm) }
 }
 
-pub(super) fn sheets(job: &Job<'_>, wanted: &Wanted) -> Result<Vec<Sheet>, NoPaper> {
-    let labels = labels(job);
+pub(super) fn label_sheets(job: &PaperJob<'_>, wanted: &PrintOptions) -> Result<Vec<PaperSheet>, SheetError> {
+    let labels = slot_labels(job);
     if labels.is_empty() {
-        return Err(NoPaper::Nothing {
-            kind: Kind::Labels,
+        return Err(SheetError::Nothing {
+            kind: SheetKind::Labels,
             words: "no fastener goes into a tray, bag or card",
         });
     }
-    let subtitle = format!("{} for {}", words::count(labels.len(), "label"), words::vehicle(job));
-    Ok(vec![Sheet {
-        title: Kind::Labels.title().into(),
+    let subtitle =
+        format!("{} for {}", words::count_with_noun(labels.len(), "label"), words::vehicle_title(job));
+    Ok(vec![PaperSheet {
+        title: SheetKind::Labels.title().into(),
         subtitle,
-        foot: words::foot(job, &[]),
-        body: Body::Labels(lay(labels, wanted)?),
+        foot: words::title_block_cells(job, &[]),
+        body: SheetBody::Labels(lay_out_labels(labels, wanted)?),
     }])
 }
 
 /// Labels on the paper that is wanted.
-pub(super) fn lay(labels: Vec<Label>, wanted: &Wanted) -> Result<LabelSheet, NoPaper> {
-    let grid = wanted.grid.on(wanted.size).ok_or(NoPaper::OtherPaper(wanted.grid))?;
+pub(super) fn lay_out_labels(
+    labels: Vec<PaperLabel>,
+    wanted: &PrintOptions,
+) -> Result<LabelSheet, SheetError> {
+    let grid = wanted.grid.grid_on_paper(wanted.size).ok_or(SheetError::OtherPaper(wanted.grid))?;
     let places = grid.columns * grid.rows;
     if wanted.skip >= places {
-        return Err(NoPaper::Skip { skip: wanted.skip, places });
+        return Err(SheetError::Skip { skip: wanted.skip, places });
     }
     Ok(LabelSheet { grid, skip: wanted.skip, labels })
 }
@@ -103,19 +109,19 @@ pub(super) fn lay(labels: Vec<Label>, wanted: &Wanted) -> Result<LabelSheet, NoP
 const STAY: [&str; 2] = ["on part", "in hole"];
 
 /// One label for each address, in the order of the plan.
-pub(super) fn labels(job: &Job<'_>) -> Vec<Label> {
-    let mut labels: Vec<Label> = Vec::new();
+pub(super) fn slot_labels(job: &PaperJob<'_>) -> Vec<PaperLabel> {
+    let mut labels: Vec<PaperLabel> = Vec::new();
     for line in job.plan.slots.iter().filter(|line| !STAY.contains(&line.slot.as_str())) {
         let renewed = if line.renewed { ", new ones go in" } else { "" };
         let size = format!("{} x {}{renewed}", line.count, line.size);
-        let what = titles::fixing(job.book, &line.fixing);
+        let what = titles::fixing_title(job.book, &line.fixing);
         match labels.iter_mut().find(|label| label.code == line.slot) {
             Some(label) => label.lines.extend([size, what]),
-            None => labels.push(Label {
+            None => labels.push(PaperLabel {
                 code: line.slot.clone(),
                 lines: vec![size, what],
-                vehicle: words::vehicle(job),
-                link: words::link(job, &format!("slot/{}", line.slot.replace(' ', "%20"))),
+                vehicle: words::vehicle_title(job),
+                link: words::visit_page_link(job, &format!("slot/{}", line.slot.replace(' ', "%20"))),
             }),
         }
     }

@@ -1,46 +1,52 @@
 //! Ledger as paper: a sheet for the windscreen that says what must not be done, and a tag for the key ring.
 
-use journal::ledger::{Ledger, Line, RULES, Verdict};
-use print::paper::{Block, Body, Cell, Column, Label, Row, Sheet, Signal};
+use print::paper::{
+    PaperBlock, PaperCell, PaperColumn, PaperLabel, PaperRow, PaperSheet, PaperSignal, SheetBody,
+};
+use record::ledger::{Ledger, LedgerLine, RULES, VehicleVerdict};
 
-use super::words::{self, count, flow, foot, sentence};
-use super::{Job, Kind, NoPaper, Wanted, labels};
+use super::words::{self, as_sentence, count_with_noun, flow_sheet, title_block_cells};
+use super::{PaperJob, PrintOptions, SheetError, SheetKind, labels};
 use crate::bench::count_words;
 use crate::titles;
 
-pub(super) fn sheets(job: &Job<'_>, wanted: &Wanted) -> Result<Vec<Sheet>, NoPaper> {
-    let visit = job.state().ok_or(NoPaper::NeedsVisit(Kind::Ledger))?;
-    let ledger = Ledger::of(visit, job.book);
-    let open = ledger.open().count();
-    let mut blocks = verdicts(&ledger);
-    blocks
-        .push(Block::Small("Advice by rule; the maker's service data and your own eyes come first.".into()));
+pub(super) fn ledger_sheets(
+    job: &PaperJob<'_>,
+    wanted: &PrintOptions,
+) -> Result<Vec<PaperSheet>, SheetError> {
+    let visit = job.state().ok_or(SheetError::NeedsVisit(SheetKind::Ledger))?;
+    let ledger = Ledger::draw_up(visit, job.book);
+    let open = ledger.open_lines().count();
+    let mut blocks = verdict_blocks(&ledger);
+    blocks.push(PaperBlock::Small(
+        "Advice by rule; the maker's service data and your own eyes come first.".into(),
+    ));
     let nothing =
         if ledger.is_zero() { "Nothing stands open." } else { "What stands open is accepted by name." };
     if open == 0 {
-        blocks.push(Block::Text(nothing.into()));
+        blocks.push(PaperBlock::Text(nothing.into()));
     }
     if !ledger.is_zero() {
-        blocks.push(Block::Heading(format!("{} open", count(open, "line"))));
-        blocks.push(lines(job, &ledger));
+        blocks.push(PaperBlock::Heading(format!("{} open", count_with_noun(open, "line"))));
+        blocks.push(open_lines_table(job, &ledger));
     }
-    blocks.extend(counts(&ledger));
-    blocks.push(Block::Columns(vec![
-        vec![Block::Blanks { label: "Name".into(), lines: 1 }],
-        vec![Block::Blanks { label: "Telephone".into(), lines: 1 }],
+    blocks.extend(open_counts(&ledger));
+    blocks.push(PaperBlock::Columns(vec![
+        vec![PaperBlock::Blanks { label: "Name".into(), lines: 1 }],
+        vec![PaperBlock::Blanks { label: "Telephone".into(), lines: 1 }],
     ]));
-    let foot = foot(job, &[("open", open.to_string())]);
-    let tag = Sheet {
+    let foot = title_block_cells(job, &[("open", open.to_string())]);
+    let tag = PaperSheet {
         title: "Key ring tag".into(),
         subtitle: "cut out, punch, and hang on the key".into(),
         foot: foot.clone(),
-        body: Body::Labels(labels::lay(vec![tag(job, &ledger)], wanted)?),
+        body: SheetBody::Labels(labels::lay_out_labels(vec![key_ring_tag(job, &ledger)], wanted)?),
     };
-    Ok(vec![flow("Ledger", &words::vehicle(job), foot, blocks), tag])
+    Ok(vec![flow_sheet("Ledger", &words::vehicle_title(job), foot, blocks), tag])
 }
 
 /// What is asked, how it is forbidden, how it is allowed.
-fn asked(ledger: &Ledger) -> [(&Verdict, &'static str, &'static str); 3] {
+fn verdict_questions(ledger: &Ledger) -> [(&VehicleVerdict, &'static str, &'static str); 3] {
     [
         (ledger.may_be_started(), "DO NOT START", "started"),
         (ledger.may_be_lowered(), "DO NOT LOWER", "lowered"),
@@ -49,54 +55,60 @@ fn asked(ledger: &Ledger) -> [(&Verdict, &'static str, &'static str); 3] {
 }
 
 /// What must not be done, large and with its reasons; then what nothing stands against.
-pub(super) fn verdicts(ledger: &Ledger) -> Vec<Block> {
+pub(super) fn verdict_blocks(ledger: &Ledger) -> Vec<PaperBlock> {
     let mut blocks = Vec::new();
-    for (verdict, never, _) in asked(ledger).into_iter().filter(|(verdict, _, _)| !verdict.yes) {
-        let text = format!("{} against it. {}", count(verdict.reasons.len(), "line"), reasons(verdict));
-        blocks.push(Block::Together(vec![
-            Block::Large(never.into()),
-            Block::Caution { signal: Signal::Warning, text },
+    for (verdict, never, _) in verdict_questions(ledger).into_iter().filter(|(verdict, _, _)| !verdict.yes) {
+        let text = format!(
+            "{} against it. {}",
+            count_with_noun(verdict.reasons.len(), "line"),
+            verdict_reasons(verdict)
+        );
+        blocks.push(PaperBlock::Together(vec![
+            PaperBlock::Large(never.into()),
+            PaperBlock::Caution { signal: PaperSignal::Warning, text },
         ]));
     }
     let free: Vec<&str> =
-        asked(ledger).into_iter().filter(|(v, _, _)| v.yes).map(|(_, _, done)| done).collect();
+        verdict_questions(ledger).into_iter().filter(|(v, _, _)| v.yes).map(|(_, _, done)| done).collect();
     if !free.is_empty() {
-        blocks
-            .push(Block::Text(format!("By the rules nothing stands against its being {}.", free.join(", "))));
+        blocks.push(PaperBlock::Text(format!(
+            "By the rules nothing stands against its being {}.",
+            free.join(", ")
+        )));
     }
     blocks
 }
 
 /// Why, each rule once.
-fn reasons(verdict: &Verdict) -> String {
+fn verdict_reasons(verdict: &VehicleVerdict) -> String {
     let named = |name: &str| verdict.reasons.iter().any(|reason| reason.rule == name);
     let why: Vec<&str> = RULES.iter().filter(|rule| named(rule.name)).map(|rule| rule.why).collect();
     why.join(" ")
 }
 
-fn lines(job: &Job<'_>, ledger: &Ledger) -> Block {
+fn open_lines_table(job: &PaperJob<'_>, ledger: &Ledger) -> PaperBlock {
     let columns = vec![
-        Column::words("what", 6.0),
-        Column::words("slot", 1.8),
-        Column::words("closes when", 5.0),
-        Column::words("since", 2.4),
+        PaperColumn::of_words("what", 6.0),
+        PaperColumn::of_words("slot", 1.8),
+        PaperColumn::of_words("closes when", 5.0),
+        PaperColumn::of_words("since", 2.4),
     ];
     let mut rows = Vec::new();
     for (kind, lines) in ledger.by_kind() {
-        rows.push(Row::heading(sentence(kind.title()).trim_end_matches('.')));
-        rows.extend(alike(&lines).iter().map(|lines| row(job, lines)));
+        rows.push(PaperRow::heading(as_sentence(kind.title()).trim_end_matches('.')));
+        rows.extend(group_alike_lines(&lines).iter().map(|lines| open_line_row(job, lines)));
     }
-    Block::Table { columns, rows }
+    PaperBlock::Table { columns, rows }
 }
 
 /// Lines that stand open for the fasteners of one fixing and close the same way, together.
-fn alike<'l>(lines: &[&'l Line]) -> Vec<Vec<&'l Line>> {
-    let same = |a: &Line, b: &Line| {
+fn group_alike_lines<'l>(lines: &[&'l LedgerLine]) -> Vec<Vec<&'l LedgerLine>> {
+    let same = |a: &LedgerLine, b: &LedgerLine| {
         let both = a.kind.is_fastener() && a.at.hole.is_some() && b.at.hole.is_some();
         let place = (&a.at.fixing, &a.slot, &a.closes) == (&b.at.fixing, &b.slot, &b.closes);
         both && place && a.accepted == b.accepted
     };
-    let mut groups: Vec<Vec<&Line>> = Vec::new();
+    let mut groups: Vec<Vec<&LedgerLine>> = Vec::new();
     for line in lines {
         match groups.iter_mut().find(|group| same(group[0], line)) {
             Some(group) => group.push(line),
@@ -107,7 +119,7 @@ fn alike<'l>(lines: &[&'l Line]) -> Vec<Vec<&'l Line>> {
 }
 
 /// One line, or the fasteners of one fixing.
-fn row(job: &Job<'_>, lines: &[&Line]) -> Row {
+fn open_line_row(job: &PaperJob<'_>, lines: &[&LedgerLine]) -> PaperRow {
     let line = lines[0];
     let closes = line
         .accepted
@@ -116,44 +128,48 @@ fn row(job: &Job<'_>, lines: &[&Line]) -> Row {
     let what = match (&line.at.fixing, lines.len()) {
         (Some(fixing), 2..) => {
             let holes: Vec<&str> = lines.iter().filter_map(|l| l.at.hole.as_deref()).collect();
-            format!("{} x {}: {}", lines.len(), titles::fixing(job.book, fixing), holes.join(" "))
+            format!("{} x {}: {}", lines.len(), titles::fixing_title(job.book, fixing), holes.join(" "))
         }
         _ => line.what.clone(),
     };
-    Row::of(vec![
-        Cell::Tick(what),
-        Cell::Words(line.slot.clone().unwrap_or_default()),
-        Cell::Words(closes),
-        Cell::Words(words::time(job, line.since.at_ms)),
+    PaperRow::of_cells(vec![
+        PaperCell::Tick(what),
+        PaperCell::Words(line.slot.clone().unwrap_or_default()),
+        PaperCell::Words(closes),
+        PaperCell::Words(words::time_words(job, line.since.at_ms)),
     ])
 }
 
 /// Counts that do not close.
-fn counts(ledger: &Ledger) -> Vec<Block> {
-    let rows: Vec<Row> = ledger
+fn open_counts(ledger: &Ledger) -> Vec<PaperBlock> {
+    let rows: Vec<PaperRow> = ledger
         .counts
         .iter()
         .filter(|row| !row.agrees())
         .map(|row| {
             let words = count_words(row.kind);
             let what = if row.of.is_empty() { words.to_owned() } else { format!("{words}: {}", row.of) };
-            Row::of(vec![
-                Cell::Words(what),
-                Cell::Words(row.out.to_string()),
-                Cell::Words(row.back.to_string()),
+            PaperRow::of_cells(vec![
+                PaperCell::Words(what),
+                PaperCell::Words(row.out.to_string()),
+                PaperCell::Words(row.back.to_string()),
             ])
         })
         .collect();
     if rows.is_empty() {
         return Vec::new();
     }
-    let columns = vec![Column::words("what", 8.0), Column::figures("out", 1.0), Column::figures("back", 1.0)];
-    vec![Block::Heading("Counts that do not close".into()), Block::Table { columns, rows }]
+    let columns = vec![
+        PaperColumn::of_words("what", 8.0),
+        PaperColumn::of_figures("out", 1.0),
+        PaperColumn::of_figures("back", 1.0),
+    ];
+    vec![PaperBlock::Heading("Counts that do not close".into()), PaperBlock::Table { columns, rows }]
 }
 
 /// A label for the key ring: what must not be done.
-fn tag(job: &Job<'_>, ledger: &Ledger) -> Label {
-    let never: Vec<String> = asked(ledger)
+fn key_ring_tag(job: &PaperJob<'_>, ledger: &Ledger) -> PaperLabel {
+    let never: Vec<String> = verdict_questions(ledger)
         .into_iter()
         .filter(|(verdict, _, _)| !verdict.yes)
         .map(|(_, never, _)| never.to_owned())
@@ -163,7 +179,7 @@ fn tag(job: &Job<'_>, ledger: &Ledger) -> Label {
     } else {
         never
     };
-    lines.push(format!("{} open", count(ledger.open().count(), "line")));
-    let link = words::link(job, "ledger");
-    Label { code: job.plan.asked.vehicle.clone(), lines, vehicle: words::vehicle(job), link }
+    lines.push(format!("{} open", count_with_noun(ledger.open_lines().count(), "line")));
+    let link = words::visit_page_link(job, "ledger");
+    PaperLabel { code: job.plan.asked.vehicle.clone(), lines, vehicle: words::vehicle_title(job), link }
 }

@@ -20,19 +20,19 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use jiff::tz::TimeZone;
-use journal::Visit;
 use model::plan::Plan;
 use model::{Book, Store};
-use print::paper::{Pack, Sheet};
+use print::paper::{Pack, PaperSheet};
+use record::Visit;
 
-pub use labels::Grid;
-pub use print::paper::{PaperError, PaperSize, html, pdf};
+pub use labels::LabelPaper;
+pub use print::paper::{PaperError, PaperSize, write_html, write_pdf};
 
-use crate::workshop::{Archive, VisitId, Workshop, WorkshopError};
+use crate::workshop::{EventArchive, VisitId, Workshop, WorkshopError};
 
 /// A kind of sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Kind {
+pub enum SheetKind {
     /// Where an interrupted visit stands.
     Resume,
     /// What stands open, for windscreen and key ring.
@@ -57,7 +57,7 @@ pub enum Kind {
     Owner,
 }
 
-impl Kind {
+impl SheetKind {
     /// All kinds, in the order of a pack.
     pub const ALL: [Self; 11] = [
         Self::Resume,
@@ -131,7 +131,7 @@ impl Kind {
 
     /// The kind of a name.
     #[must_use]
-    pub fn of(name: &str) -> Option<Self> {
+    pub fn from_name(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|kind| kind.name() == name)
     }
 
@@ -149,7 +149,7 @@ impl Kind {
 
 /// The visit that the sheets are about.
 #[derive(Debug)]
-pub struct OfVisit<'a> {
+pub struct PaperVisit<'a> {
     /// Its id.
     pub id: String,
     /// Its state.
@@ -160,7 +160,7 @@ pub struct OfVisit<'a> {
 
 /// What the sheets are about.
 #[derive(Debug)]
-pub struct Job<'a> {
+pub struct PaperJob<'a> {
     /// The book.
     pub book: &'a Book,
     /// The tool store.
@@ -168,14 +168,14 @@ pub struct Job<'a> {
     /// The plan.
     pub plan: &'a Plan,
     /// The visit, where there is one.
-    pub visit: Option<OfVisit<'a>>,
+    pub visit: Option<PaperVisit<'a>>,
     /// Address of the bench pages without a slash at its end; empty where labels carry no code to be read by a camera.
     pub base: String,
     /// Zone of the times on the sheets.
     pub zone: TimeZone,
 }
 
-impl<'a> Job<'a> {
+impl<'a> PaperJob<'a> {
     /// The sheets of a plan.
     #[must_use]
     pub const fn of_plan(book: &'a Book, store: &'a Store, plan: &'a Plan) -> Self {
@@ -191,11 +191,11 @@ impl<'a> Job<'a> {
 
 /// How to print.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Wanted {
+pub struct PrintOptions {
     /// Paper.
     pub size: PaperSize,
     /// How labels lie.
-    pub grid: Grid,
+    pub grid: LabelPaper,
     /// Places of the first label sheet that are used up already.
     pub skip: u32,
     /// The date that stands on each page.
@@ -204,18 +204,18 @@ pub struct Wanted {
 
 /// Why there is no such sheet.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum NoPaper {
+pub enum SheetError {
     /// It tells of a visit, and there is only a plan.
-    NeedsVisit(Kind),
+    NeedsVisit(SheetKind),
     /// There is nothing to put on it.
     Nothing {
         /// Kind of sheet.
-        kind: Kind,
+        kind: SheetKind,
         /// Why.
         words: &'static str,
     },
     /// Labels for another paper.
-    OtherPaper(Grid),
+    OtherPaper(LabelPaper),
     /// More places are used up than a sheet has.
     Skip {
         /// As asked.
@@ -225,7 +225,7 @@ pub enum NoPaper {
     },
 }
 
-impl core::fmt::Display for NoPaper {
+impl core::fmt::Display for SheetError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::NeedsVisit(kind) => {
@@ -242,25 +242,29 @@ impl core::fmt::Display for NoPaper {
     }
 }
 
-impl core::error::Error for NoPaper {}
+impl core::error::Error for SheetError {}
 
 /// The sheets of one kind.
 ///
 /// # Errors
 /// [`NoPaper`] where the plan or visit has nothing for it.
-pub fn sheets(job: &Job<'_>, kind: Kind, wanted: &Wanted) -> Result<Vec<Sheet>, NoPaper> {
+pub fn sheets_of_kind(
+    job: &PaperJob<'_>,
+    kind: SheetKind,
+    wanted: &PrintOptions,
+) -> Result<Vec<PaperSheet>, SheetError> {
     match kind {
-        Kind::Resume => resume::sheets(job),
-        Kind::Ledger => ledger::sheets(job, wanted),
-        Kind::Kit => Ok(kit::sheets(job)),
-        Kind::Shopping => Ok(shopping::sheets(job)),
-        Kind::Labels => labels::sheets(job, wanted),
-        Kind::HoleCards => hole_card::sheets(job),
-        Kind::Jobs => jobs::sheets(job),
-        Kind::Tightening => tightening::sheets(job),
-        Kind::Readings => Ok(readings::sheets(job)),
-        Kind::Method => method::sheets(job),
-        Kind::Owner => Ok(owner::sheets(job)),
+        SheetKind::Resume => resume::resume_sheets(job),
+        SheetKind::Ledger => ledger::ledger_sheets(job, wanted),
+        SheetKind::Kit => Ok(kit::kit_sheets(job)),
+        SheetKind::Shopping => Ok(shopping::shopping_sheets(job)),
+        SheetKind::Labels => labels::label_sheets(job, wanted),
+        SheetKind::HoleCards => hole_card::hole_card_sheets(job),
+        SheetKind::Jobs => jobs::job_card_sheets(job),
+        SheetKind::Tightening => tightening::tightening_sheets(job),
+        SheetKind::Readings => Ok(readings::readings_sheets(job)),
+        SheetKind::Method => method::method_sheets(job),
+        SheetKind::Owner => Ok(owner::owner_sheets(job)),
     }
 }
 
@@ -271,38 +275,48 @@ pub const PACK: &str = "pack";
 ///
 /// # Errors
 /// As [`one`] and [`pack`].
-pub fn bind(job: &Job<'_>, kind: Option<Kind>, wanted: &Wanted) -> Result<Pack, NoPaper> {
-    kind.map_or_else(|| pack(job, wanted), |kind| one(job, kind, wanted))
+pub fn bind_pack(
+    job: &PaperJob<'_>,
+    kind: Option<SheetKind>,
+    wanted: &PrintOptions,
+) -> Result<Pack, SheetError> {
+    kind.map_or_else(|| pack_of_all(job, wanted), |kind| pack_of_kind(job, kind, wanted))
 }
 
 /// What one run prints of one kind.
 ///
 /// # Errors
 /// [`NoPaper`] where the plan or visit has nothing for it.
-pub fn one(job: &Job<'_>, kind: Kind, wanted: &Wanted) -> Result<Pack, NoPaper> {
-    let title = format!("{}: {}", kind.title(), words::vehicle(job));
-    Ok(bound(title, kind.about().to_owned(), wanted, false, sheets(job, kind, wanted)?))
+pub fn pack_of_kind(job: &PaperJob<'_>, kind: SheetKind, wanted: &PrintOptions) -> Result<Pack, SheetError> {
+    let title = format!("{}: {}", kind.title(), words::vehicle_title(job));
+    Ok(assemble_pack(title, kind.about().to_owned(), wanted, false, sheets_of_kind(job, kind, wanted)?))
 }
 
 /// All sheets that plan or visit have something for, with a list of contents.
 ///
 /// # Errors
 /// [`NoPaper::OtherPaper`] and [`NoPaper::Skip`], where the labels asked for do not fit.
-pub fn pack(job: &Job<'_>, wanted: &Wanted) -> Result<Pack, NoPaper> {
+pub fn pack_of_all(job: &PaperJob<'_>, wanted: &PrintOptions) -> Result<Pack, SheetError> {
     let mut all = Vec::new();
-    for kind in Kind::ALL {
-        match sheets(job, kind, wanted) {
+    for kind in SheetKind::ALL {
+        match sheets_of_kind(job, kind, wanted) {
             Ok(sheets) => all.extend(sheets),
-            Err(NoPaper::NeedsVisit(_) | NoPaper::Nothing { .. }) => {}
+            Err(SheetError::NeedsVisit(_) | SheetError::Nothing { .. }) => {}
             Err(error) => return Err(error),
         }
     }
-    let title = format!("All sheets: {}", words::vehicle(job));
+    let title = format!("All sheets: {}", words::vehicle_title(job));
     let about = format!("{}. {}", job.book.title, words::SERVICE_DATA);
-    Ok(bound(title, about, wanted, true, all))
+    Ok(assemble_pack(title, about, wanted, true, all))
 }
 
-fn bound(title: String, about: String, wanted: &Wanted, contents: bool, sheets: Vec<Sheet>) -> Pack {
+fn assemble_pack(
+    title: String,
+    about: String,
+    wanted: &PrintOptions,
+    contents: bool,
+    sheets: Vec<PaperSheet>,
+) -> Pack {
     Pack { title, about, date: wanted.date.clone(), size: wanted.size, contents, sheets }
 }
 
@@ -313,26 +327,26 @@ fn bound(title: String, about: String, wanted: &Wanted, contents: bool, sheets: 
 pub fn with_visit<T>(
     workshop: &mut Workshop,
     id: &VisitId,
-    kind: Option<Kind>,
+    kind: Option<SheetKind>,
     base: &str,
     zone: &TimeZone,
-    make: impl FnOnce(&Job<'_>) -> T,
+    make: impl FnOnce(&PaperJob<'_>) -> T,
 ) -> Result<T, WorkshopError> {
     let pictures = &workshop.visit(id)?.state().pictures;
-    let wanted = pictures.iter().filter(|_| kind.is_none_or(Kind::shows_pictures));
+    let wanted = pictures.iter().filter(|_| kind.is_none_or(SheetKind::shows_pictures));
     let names: Vec<_> = wanted.map(|p| p.picture.clone()).collect();
     let mut photos = BTreeMap::new();
     for name in names {
-        if let Some(document) = workshop.archive().document(&name)? {
+        if let Some(document) = workshop.archive().find_document(&name)? {
             photos.insert(name.to_string(), document.bytes);
         }
     }
     let live = workshop.visit(id)?;
-    Ok(make(&Job {
+    Ok(make(&PaperJob {
         book: live.book(),
         store: live.store(),
         plan: live.plan(),
-        visit: Some(OfVisit { id: id.to_string(), state: live.state(), photos }),
+        visit: Some(PaperVisit { id: id.to_string(), state: live.state(), photos }),
         base: base.trim_end_matches('/').to_owned(),
         zone: zone.clone(),
     }))
@@ -340,13 +354,13 @@ pub fn with_visit<T>(
 
 /// Today's date in a zone, as it stands on the sheets.
 #[must_use]
-pub fn today(zone: &TimeZone) -> String {
+pub fn today_in_zone(zone: &TimeZone) -> String {
     jiff::Timestamp::now().to_zoned_datetime(zone.clone()).strftime("%Y-%m-%d").to_string()
 }
 
 /// The zone of this computer.
 #[must_use]
-pub fn here() -> TimeZone {
+pub fn local_zone() -> TimeZone {
     TimeZone::system()
 }
 
@@ -354,6 +368,6 @@ pub fn here() -> TimeZone {
 ///
 /// # Errors
 /// The system's own words, where the file cannot be written.
-pub fn write(out: &Path, bytes: &[u8]) -> std::io::Result<()> {
+pub fn write_printed(out: &Path, bytes: &[u8]) -> std::io::Result<()> {
     std::fs::write(out, bytes)
 }

@@ -3,83 +3,89 @@
 //! Plain words and figures that book, plan and visit hold. No price is made up: where none is known, it says so. Work time is
 //! given as time, for no rate is known here.
 
-use journal::visit::{Finding, Happening, HappeningEnd};
-use journal::{HappeningKind, StepTo, Visit, Word};
 use model::Task;
 use model::plan::RescueLine;
-use print::paper::{Block, Cell, Column, Row, Sheet};
+use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
+use record::visit::{Finding, HappeningEnd, VisitHappening};
+use record::{OwnerWord, StepMark, Visit, VisitHappeningKind};
 use units::Money;
 
-use super::words::{self, count, flow, foot, sentence, table, under};
-use super::{Job, shopping};
+use super::words::{
+    self, as_sentence, count_with_noun, flow_sheet, push_section, table_if_any, title_block_cells,
+};
+use super::{PaperJob, shopping};
 use crate::text;
 use crate::titles;
 
 /// Height of a picture.
 const PHOTO_MM: f64 = 80.0;
 
-pub(super) fn sheets(job: &Job<'_>) -> Vec<Sheet> {
+pub(super) fn owner_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     let opened = job.state().and_then(|s| s.opened.as_ref());
     let mut blocks = Vec::new();
     let odometer = opened.and_then(|o| o.odometer.as_ref());
-    blocks.extend(odometer.map(|o| Block::Text(format!("Odometer at the beginning: {o}."))));
-    under(&mut blocks, "What was asked", asked(job));
-    under(&mut blocks, "What was found", found(job));
-    under(&mut blocks, "What was done", done(job));
-    under(&mut blocks, "Measured", measured(job));
-    under(&mut blocks, "Pictures", pictures(job));
-    under(&mut blocks, "What it costs, as far as it is known", prices(job));
-    under(&mut blocks, "What may make it more", risks(job));
-    under(&mut blocks, "What you decided against", declined(job));
-    under(&mut blocks, "What waits for your word", waiting(job));
-    under(&mut blocks, "What comes next, and when", next(job));
-    blocks.push(Block::Columns(vec![
-        vec![Block::Blanks { label: "Workshop, date".into(), lines: 1 }],
-        vec![Block::Blanks { label: "Owner, date".into(), lines: 1 }],
+    blocks.extend(odometer.map(|o| PaperBlock::Text(format!("Odometer at the beginning: {o}."))));
+    push_section(&mut blocks, "What was asked", asked_blocks(job));
+    push_section(&mut blocks, "What was found", found_blocks(job));
+    push_section(&mut blocks, "What was done", done_blocks(job));
+    push_section(&mut blocks, "Measured", measured_table(job));
+    push_section(&mut blocks, "Pictures", picture_blocks(job));
+    push_section(&mut blocks, "What it costs, as far as it is known", cost_blocks(job));
+    push_section(&mut blocks, "What may make it more", risk_blocks(job));
+    push_section(&mut blocks, "What you decided against", declined_blocks(job));
+    push_section(&mut blocks, "What waits for your word", waiting_blocks(job));
+    push_section(&mut blocks, "What comes next, and when", next_visit_blocks(job));
+    blocks.push(PaperBlock::Columns(vec![
+        vec![PaperBlock::Blanks { label: "Workshop, date".into(), lines: 1 }],
+        vec![PaperBlock::Blanks { label: "Owner, date".into(), lines: 1 }],
     ]));
-    vec![flow("Owner's report", &words::vehicle(job), foot(job, &[]), blocks)]
+    vec![flow_sheet("Owner's report", &words::vehicle_title(job), title_block_cells(job, &[]), blocks)]
 }
 
-fn asked_tasks<'b>(job: &Job<'b>) -> impl Iterator<Item = &'b Task> {
+fn asked_tasks<'b>(job: &PaperJob<'b>) -> impl Iterator<Item = &'b Task> {
     let plan = job.plan;
     job.book.tasks.iter().filter(|t| plan.asked.tasks.contains(&t.key))
 }
 
-fn asked(job: &Job<'_>) -> Vec<Block> {
-    let words = |task: &Task| Block::Text(sentence(&task.title));
+fn asked_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
+    let words = |task: &Task| PaperBlock::Text(as_sentence(&task.title));
     asked_tasks(job).map(words).collect()
 }
 
-fn found(job: &Job<'_>) -> Vec<Block> {
+fn found_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let Some(visit) = job.state() else {
-        return vec![Block::Text("The work has not begun; nothing has been found yet.".into())];
+        return vec![PaperBlock::Text("The work has not begun; nothing has been found yet.".into())];
     };
-    let mut blocks: Vec<Block> = visit.happenings.values().map(|h| Block::Text(happening(job, h))).collect();
-    blocks.extend(visit.findings.values().map(|f| Block::Text(finding(job, f))));
+    let mut blocks: Vec<PaperBlock> =
+        visit.happenings.values().map(|h| PaperBlock::Text(happening_sentence(job, h))).collect();
+    blocks.extend(visit.findings.values().map(|f| PaperBlock::Text(finding_words(job, f))));
     let broken = visit.fasteners.iter().filter(|(_, _, f)| f.state == model::FastenerState::Broken).count();
     if broken > 0 {
-        blocks.push(Block::Text(format!("{} broken on the way out.", count(broken, "fastener"))));
+        blocks.push(PaperBlock::Text(format!(
+            "{} broken on the way out.",
+            count_with_noun(broken, "fastener")
+        )));
     }
     if blocks.is_empty() {
-        blocks.push(Block::Text("Nothing beyond what was asked.".into()));
+        blocks.push(PaperBlock::Text("Nothing beyond what was asked.".into()));
     }
     blocks
 }
 
 /// What happened, where, and how it ended.
-fn happening(job: &Job<'_>, told: &Happening) -> String {
+fn happening_sentence(job: &PaperJob<'_>, told: &VisitHappening) -> String {
     let what = match told.what {
-        HappeningKind::Seized => "did not turn",
-        HappeningKind::Rounded => "drive was rounded off",
-        HappeningKind::Broken => "broke",
-        HappeningKind::ThreadCameOut => "thread came out with it",
-        HappeningKind::Extra => "something is fitted that is not described",
-        HappeningKind::WrongPart => "new part does not fit",
-        HappeningKind::PartMissing => "part to be fitted is not there",
-        HappeningKind::Lost => "dropped and not found",
-        HappeningKind::FoundLikeThis => "found like this",
+        VisitHappeningKind::Seized => "did not turn",
+        VisitHappeningKind::Rounded => "drive was rounded off",
+        VisitHappeningKind::Broken => "broke",
+        VisitHappeningKind::ThreadCameOut => "thread came out with it",
+        VisitHappeningKind::Extra => "something is fitted that is not described",
+        VisitHappeningKind::WrongPart => "new part does not fit",
+        VisitHappeningKind::PartMissing => "part to be fitted is not there",
+        VisitHappeningKind::Lost => "dropped and not found",
+        VisitHappeningKind::FoundLikeThis => "found like this",
     };
-    let place = place(job, &told.at);
+    let place = place_prefix(job, &told.at);
     let words = if told.words.is_empty() { String::new() } else { format!(" ({})", told.words) };
     let end = match &told.end {
         Some(HappeningEnd::DealtWith { how, .. }) => format!("; {how}"),
@@ -88,199 +94,214 @@ fn happening(job: &Job<'_>, told: &Happening) -> String {
         }
         None => String::from("; still open"),
     };
-    sentence(&format!("{place}{what}{words}{end}"))
+    as_sentence(&format!("{place}{what}{words}{end}"))
 }
 
 /// "Manifold nuts 3: ", as far as it is known.
-fn place(job: &Job<'_>, at: &journal::At) -> String {
+fn place_prefix(job: &PaperJob<'_>, at: &record::EventPlace) -> String {
     let hole = at.hole.as_ref().map_or_else(String::new, |h| format!(" {h}"));
     match (&at.fixing, &at.part) {
-        (Some(key), _) => format!("{}{hole}: ", titles::fixing(job.book, key)),
-        (None, Some(key)) => format!("{}: ", titles::part(job.book, key)),
+        (Some(key), _) => format!("{}{hole}: ", titles::fixing_title(job.book, key)),
+        (None, Some(key)) => format!("{}: ", titles::part_title(job.book, key)),
         (None, None) => String::new(),
     }
 }
 
-fn finding(job: &Job<'_>, found: &Finding) -> String {
+fn finding_words(job: &PaperJob<'_>, found: &Finding) -> String {
     let left = if found.if_left.is_empty() {
         String::new()
     } else {
-        format!(" If it is left: {}", sentence(&found.if_left))
+        format!(" If it is left: {}", as_sentence(&found.if_left))
     };
-    format!("{}{left}", sentence(&format!("{}{}", place(job, &found.at), found.words)))
+    format!("{}{left}", as_sentence(&format!("{}{}", place_prefix(job, &found.at), found.words)))
 }
 
-fn done(job: &Job<'_>) -> Vec<Block> {
+fn done_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let Some(visit) = job.state() else {
-        let hands = text::table::spoken(words::hands_s(job.plan));
+        let hands = text::table::spoken_time(words::hands_s(job.plan));
         let words = format!(
             "Planned: {} come off and go back; about {hands} of work with the hands.",
-            count(job.plan.way_in.parts.len(), "part")
+            count_with_noun(job.plan.way_in.parts.len(), "part")
         );
-        return vec![Block::Text(words)];
+        return vec![PaperBlock::Text(words)];
     };
-    let is_done = |key: &str| visit.tasks.get(key).is_some_and(|t| t.to == StepTo::Done);
-    let mut blocks: Vec<Block> = asked_tasks(job)
+    let is_done = |key: &str| visit.tasks.get(key).is_some_and(|t| t.to == StepMark::Done);
+    let mut blocks: Vec<PaperBlock> = asked_tasks(job)
         .filter(|t| is_done(&t.key))
-        .map(|t| Block::Text(format!("Done: {}", sentence(&t.title))))
+        .map(|t| PaperBlock::Text(format!("Done: {}", as_sentence(&t.title))))
         .collect();
     let open: Vec<String> = asked_tasks(job).filter(|t| !is_done(&t.key)).map(|t| t.title.clone()).collect();
     if !open.is_empty() {
-        blocks.push(Block::Text(format!("Not done yet: {}", sentence(&open.join(", ")))));
+        blocks.push(PaperBlock::Text(format!("Not done yet: {}", as_sentence(&open.join(", ")))));
     }
-    blocks.push(Block::Text(standing(job, visit)));
+    blocks.push(PaperBlock::Text(work_so_far_words(job, visit)));
     blocks
 }
 
 /// How much is off, renewed, and back.
-fn standing(job: &Job<'_>, visit: &Visit) -> String {
+fn work_so_far_words(job: &PaperJob<'_>, visit: &Visit) -> String {
     let off = visit.parts.values().filter(|p| p.now).count();
     let back = visit.parts.values().filter(|p| p.is_back()).count();
     let new = visit.fasteners.iter().filter(|(_, _, f)| f.is_renewed()).count();
     let mut words = vec![
-        format!("{} off now", count(off, "part")),
-        format!("{} taken off and fitted again", count(back, "part")),
-        format!("{} renewed", count(new, "fastener")),
+        format!("{} off now", count_with_noun(off, "part")),
+        format!("{} taken off and fitted again", count_with_noun(back, "part")),
+        format!("{} renewed", count_with_noun(new, "fastener")),
     ];
     if let Some(closed) = &visit.closed {
-        words.push(format!("handed over by {}, {}", closed.name, words::time(job, closed.stamp.at_ms)));
+        words.push(format!("handed over by {}, {}", closed.name, words::time_words(job, closed.stamp.at_ms)));
     }
-    sentence(&words.join("; "))
+    as_sentence(&words.join("; "))
 }
 
-fn measured(job: &Job<'_>) -> Vec<Block> {
+fn measured_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let readings = job.state().map_or(&[][..], |s| s.readings.as_slice());
     let limit =
-        |value: Option<f64>| Cell::Words(value.map_or_else(String::new, |v| units::significant(v, 6)));
-    let row = |taken: &journal::visit::Taken| {
+        |value: Option<f64>| PaperCell::Words(value.map_or_else(String::new, |v| units::significant(v, 6)));
+    let row = |taken: &record::visit::VisitReading| {
         let reading = &taken.reading;
         let says = match reading.is_within() {
             Some(true) => "within",
             Some(false) => "outside",
             None => "no limit known",
         };
-        Row::of(vec![
-            Cell::Words(reading.what.clone()),
-            Cell::Bold(format!("{} {}", units::significant(reading.value, 6), reading.unit)),
+        PaperRow::of_cells(vec![
+            PaperCell::Words(reading.what.clone()),
+            PaperCell::Bold(format!("{} {}", units::significant(reading.value, 6), reading.unit)),
             limit(reading.low),
             limit(reading.high),
-            Cell::Words(says.into()),
+            PaperCell::Words(says.into()),
         ])
     };
     let columns = vec![
-        Column::words("what", 5.0),
-        Column::words("read", 2.0),
-        Column::words("lowest", 1.5),
-        Column::words("highest", 1.5),
-        Column::words("", 2.0),
+        PaperColumn::of_words("what", 5.0),
+        PaperColumn::of_words("read", 2.0),
+        PaperColumn::of_words("lowest", 1.5),
+        PaperColumn::of_words("highest", 1.5),
+        PaperColumn::of_words("", 2.0),
     ];
-    table(columns, readings.iter().map(row).collect())
+    table_if_any(columns, readings.iter().map(row).collect())
 }
 
-fn pictures(job: &Job<'_>) -> Vec<Block> {
+fn picture_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let Some(visit) = &job.visit else { return Vec::new() };
     let mut blocks = Vec::new();
     for picture in &visit.state.pictures {
         let step = picture.at.step.map_or_else(String::new, |n| format!("step {n}, "));
-        let caption =
-            sentence(&format!("{}{step}{}", place(job, &picture.at), words::time(job, picture.stamp.at_ms)));
+        let caption = as_sentence(&format!(
+            "{}{step}{}",
+            place_prefix(job, &picture.at),
+            words::time_words(job, picture.stamp.at_ms)
+        ));
         match visit.photos.get(&picture.picture.to_string()) {
-            Some(jpeg) => blocks.push(Block::Photo { jpeg: jpeg.clone(), caption, height_mm: PHOTO_MM }),
-            None => blocks.push(Block::Small(format!("A picture that is not at hand: {caption}"))),
+            Some(jpeg) => blocks.push(PaperBlock::Photo { jpeg: jpeg.clone(), caption, height_mm: PHOTO_MM }),
+            None => blocks.push(PaperBlock::Small(format!("A picture that is not at hand: {caption}"))),
         }
     }
     blocks
 }
 
 /// An amount with the currency of the book.
-fn amount(job: &Job<'_>, cents: i64) -> String {
+fn amount_words(job: &PaperJob<'_>, cents: i64) -> String {
     format!("{} {}", Money::from_cents(cents), job.plan.currency)
 }
 
 /// Supplies by the book's prices, findings with their range, and what is not known.
-fn prices(job: &Job<'_>) -> Vec<Block> {
-    let columns = vec![Column::words("what", 6.0), Column::figures("from", 2.0), Column::figures("to", 2.0)];
+fn cost_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
+    let columns = vec![
+        PaperColumn::of_words("what", 6.0),
+        PaperColumn::of_figures("from", 2.0),
+        PaperColumn::of_figures("to", 2.0),
+    ];
     let known: i64 =
-        job.plan.readiness.supplies.iter().filter_map(shopping::price).map(Money::as_cents).sum();
-    let unknown = job.plan.readiness.supplies.iter().filter(|s| shopping::price(s).is_none()).count();
-    let mut rows =
-        vec![cost("Parts and supplies by the prices in the book", &amount(job, known), &amount(job, known))];
+        job.plan.readiness.supplies.iter().filter_map(shopping::supply_line_price).map(Money::as_cents).sum();
+    let unknown =
+        job.plan.readiness.supplies.iter().filter(|s| shopping::supply_line_price(s).is_none()).count();
+    let mut rows = vec![cost_row(
+        "Parts and supplies by the prices in the book",
+        &amount_words(job, known),
+        &amount_words(job, known),
+    )];
     if unknown > 0 {
-        rows.push(cost(
-            &format!("{} without a known price", count(unknown, "line")),
+        rows.push(cost_row(
+            &format!("{} without a known price", count_with_noun(unknown, "line")),
             "not known",
             "not known",
         ));
     }
     let (mut low, mut high) = (known, known);
-    for found in wanted(job) {
+    for found in findings_not_declined(job) {
         let what = format!("Found: {}", found.words);
         match (found.price_from_cents, found.price_to_cents) {
-            (None, None) => rows.push(cost(&what, "not known", "not known")),
+            (None, None) => rows.push(cost_row(&what, "not known", "not known")),
             (from, to) => {
                 let (from, to) = (from.or(to).unwrap_or(0), to.or(from).unwrap_or(0));
                 low = low.saturating_add(from.min(to));
                 high = high.saturating_add(from.max(to));
-                rows.push(cost(&what, &amount(job, from.min(to)), &amount(job, from.max(to))));
+                rows.push(cost_row(
+                    &what,
+                    &amount_words(job, from.min(to)),
+                    &amount_words(job, from.max(to)),
+                ));
             }
         }
     }
-    rows.push(Row::of(vec![
-        Cell::Bold("Together, of what is known".into()),
-        Cell::Bold(amount(job, low)),
-        Cell::Bold(amount(job, high)),
+    rows.push(PaperRow::of_cells(vec![
+        PaperCell::Bold("Together, of what is known".into()),
+        PaperCell::Bold(amount_words(job, low)),
+        PaperCell::Bold(amount_words(job, high)),
     ]));
     let labour = format!(
         "Work with the hands: about {} as planned; the workshop's rate is not held here.",
-        text::table::spoken(words::hands_s(job.plan))
+        text::table::spoken_time(words::hands_s(job.plan))
     );
     vec![
-        Block::Table { columns, rows },
-        Block::Text(labour),
-        Block::Blanks { label: "Work, rate and tax".into(), lines: 2 },
+        PaperBlock::Table { columns, rows },
+        PaperBlock::Text(labour),
+        PaperBlock::Blanks { label: "Work, rate and tax".into(), lines: 2 },
     ]
 }
 
-fn cost(what: &str, from: &str, to: &str) -> Row {
-    Row::words(&[what, from, to])
+fn cost_row(what: &str, from: &str, to: &str) -> PaperRow {
+    PaperRow::of_words(&[what, from, to])
 }
 
 /// Findings that were not declined.
-fn wanted<'a>(job: &Job<'a>) -> impl Iterator<Item = &'a Finding> {
+fn findings_not_declined<'a>(job: &PaperJob<'a>) -> impl Iterator<Item = &'a Finding> {
     let all = job.state().into_iter().flat_map(|v| v.findings.values());
-    all.filter(|f| f.answer.as_ref().is_none_or(|a| a.word != Word::No))
+    all.filter(|f| f.answer.as_ref().is_none_or(|a| a.word != OwnerWord::No))
 }
 
 /// Named risks: fasteners that may break, parts brittle at their age, what is missing.
-fn risks(job: &Job<'_>) -> Vec<Block> {
+fn risk_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let ready = &job.plan.readiness;
     let line = |line: &RescueLine| {
-        Block::Text(format!(
+        PaperBlock::Text(format!(
             "{} ({}) may break or seize on the way out: then {}. No price is known for that.",
-            sentence(&titles::fixing(job.book, &line.fixing)).trim_end_matches('.'),
-            count(usize::from(line.count), "piece"),
+            as_sentence(&titles::fixing_title(job.book, &line.fixing)).trim_end_matches('.'),
+            count_with_noun(usize::from(line.count), "piece"),
             line.items.last().map_or("repair", String::as_str)
         ))
     };
-    let mut blocks: Vec<Block> = ready.rescue.iter().map(line).collect();
+    let mut blocks: Vec<PaperBlock> = ready.rescue.iter().map(line).collect();
     if !ready.brittle.is_empty() {
         let parts = ready.brittle.join(", ");
-        blocks.push(Block::Text(format!("May break at their age and then be needed new: {parts}.")));
+        blocks.push(PaperBlock::Text(format!("May break at their age and then be needed new: {parts}.")));
     }
     blocks
 }
 
-fn declined(job: &Job<'_>) -> Vec<Block> {
+fn declined_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let all = job.state().into_iter().flat_map(|v| v.findings.values());
-    let no = all.filter_map(|f| Some((f, f.answer.as_ref().filter(|a| a.word == Word::No)?)));
+    let no = all.filter_map(|f| Some((f, f.answer.as_ref().filter(|a| a.word == OwnerWord::No)?)));
     no.map(|(found, answer)| {
-        let when = words::time(job, answer.stamp.at_ms);
-        Block::Text(format!("{} Said by {}, {when}.", finding(job, found), answer.by))
+        let when = words::time_words(job, answer.stamp.at_ms);
+        PaperBlock::Text(format!("{} Said by {}, {when}.", finding_words(job, found), answer.by))
     })
     .collect()
 }
 
-fn waiting(job: &Job<'_>) -> Vec<Block> {
+fn waiting_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let all = job.state().into_iter().flat_map(|v| v.findings.values());
     let open = all.filter(|f| !f.is_answered());
     let line = |f: &Finding| {
@@ -288,15 +309,15 @@ fn waiting(job: &Job<'_>) -> Vec<Block> {
             (None, None) => String::from("No price is known."),
             (from, to) => format!(
                 "{} to {}.",
-                amount(job, from.or(to).unwrap_or(0)),
-                amount(job, to.or(from).unwrap_or(0))
+                amount_words(job, from.or(to).unwrap_or(0)),
+                amount_words(job, to.or(from).unwrap_or(0))
             ),
         };
-        Block::Together(vec![
-            Block::Text(format!("{} {price}", finding(job, f))),
-            Block::Columns(vec![
-                vec![Block::Blanks { label: "Yes".into(), lines: 1 }],
-                vec![Block::Blanks { label: "No".into(), lines: 1 }],
+        PaperBlock::Together(vec![
+            PaperBlock::Text(format!("{} {price}", finding_words(job, f))),
+            PaperBlock::Columns(vec![
+                vec![PaperBlock::Blanks { label: "Yes".into(), lines: 1 }],
+                vec![PaperBlock::Blanks { label: "No".into(), lines: 1 }],
             ]),
         ])
     };
@@ -304,19 +325,19 @@ fn waiting(job: &Job<'_>) -> Vec<Block> {
 }
 
 /// Tasks that the book knows and that were not asked for, with what leaving them is expected to cost.
-fn next(job: &Job<'_>) -> Vec<Block> {
+fn next_visit_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let not_asked = job.book.tasks.iter().filter(|t| !job.plan.asked.tasks.contains(&t.key));
-    let mut blocks: Vec<Block> = not_asked
+    let mut blocks: Vec<PaperBlock> = not_asked
         .map(|task| {
             let open = job.plan.way_in.also_open.contains(&task.key);
             let open = if open { " The way to it is open in this visit." } else { "" };
             let left = task.leaving.map_or_else(String::new, |m| {
                 format!(" Expected loss if it is left: {} {}.", m, job.plan.currency)
             });
-            Block::Text(format!("Not asked for: {}{left}{open}", sentence(&task.title)))
+            PaperBlock::Text(format!("Not asked for: {}{left}{open}", as_sentence(&task.title)))
         })
         .collect();
-    blocks.push(Block::Text("No date for the next visit is held here; agree on one:".into()));
-    blocks.push(Block::Blanks { label: "Next visit".into(), lines: 1 });
+    blocks.push(PaperBlock::Text("No date for the next visit is held here; agree on one:".into()));
+    blocks.push(PaperBlock::Blanks { label: "Next visit".into(), lines: 1 });
     blocks
 }

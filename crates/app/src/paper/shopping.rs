@@ -2,60 +2,60 @@
 
 use model::PieceSpec;
 use model::plan::{RescueLine, ShoppingLine, SupplyLine};
-use print::paper::{Block, Cell, Column, Row, Sheet};
+use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 use units::{Money, significant};
 
-use super::Job;
-use super::words::{self, flow, foot, table, under};
-use crate::text::readiness::verb;
+use super::PaperJob;
+use super::words::{self, flow_sheet, push_section, table_if_any, title_block_cells};
+use crate::text::readiness::obtain_verb;
 use crate::titles;
 
-pub(super) fn sheets(job: &Job<'_>) -> Vec<Sheet> {
+pub(super) fn shopping_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     let ready = &job.plan.readiness;
     let mut blocks = Vec::new();
     let none =
         "Nothing is missing for this job: every fastener in the way can be worked with what is at hand.";
     if ready.shopping.is_empty() && ready.not_at_hand.is_empty() {
-        blocks.push(Block::Text(none.into()));
+        blocks.push(PaperBlock::Text(none.into()));
     }
-    under(&mut blocks, "Buy, borrow or make", pieces(job));
-    under(&mut blocks, "Owned, but not at hand", away(job));
-    under(&mut blocks, "Parts and supplies before the start", supplies(job, true));
-    under(&mut blocks, "Parts and supplies for later", supplies(job, false));
+    push_section(&mut blocks, "Buy, borrow or make", missing_pieces(job));
+    push_section(&mut blocks, "Owned, but not at hand", pieces_not_at_hand(job));
+    push_section(&mut blocks, "Parts and supplies before the start", supplies_table(job, true));
+    push_section(&mut blocks, "Parts and supplies for later", supplies_table(job, false));
     if !ready.supplies.is_empty() {
-        blocks.push(Block::Small(together(job)));
+        blocks.push(PaperBlock::Small(supplies_total_words(job)));
     }
-    under(&mut blocks, "Caps for openings", caps(job));
-    under(&mut blocks, "May break, round off or seize: have ready", rescue(job));
-    blocks.push(Block::Blanks { label: "Besides".into(), lines: 4 });
-    vec![flow(
+    push_section(&mut blocks, "Caps for openings", caps_table(job));
+    push_section(&mut blocks, "May break, round off or seize: have ready", rescue_table(job));
+    blocks.push(PaperBlock::Blanks { label: "Besides".into(), lines: 4 });
+    vec![flow_sheet(
         "Shopping sheet",
         &job.book.title,
-        foot(job, &[("currency", job.plan.currency.clone())]),
+        title_block_cells(job, &[("currency", job.plan.currency.clone())]),
         blocks,
     )]
 }
 
-fn pieces(job: &Job<'_>) -> Vec<Block> {
+fn missing_pieces(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let columns = vec![
-        Column::words("", 1.6),
-        Column::words("what", 5.0),
-        Column::words("specification", 5.0),
-        Column::words("unlocks", 4.0),
+        PaperColumn::of_words("", 1.6),
+        PaperColumn::of_words("what", 5.0),
+        PaperColumn::of_words("specification", 5.0),
+        PaperColumn::of_words("unlocks", 4.0),
     ];
     let line = |line: &ShoppingLine| {
-        Row::of(vec![
-            Cell::Tick(verb(line.how).into()),
-            Cell::Bold(line.words.clone()),
-            Cell::Words(line.spec.as_ref().map_or_else(String::new, specification)),
-            Cell::Words(titles::all(job.book, &line.unlocks)),
+        PaperRow::of_cells(vec![
+            PaperCell::Tick(obtain_verb(line.how).into()),
+            PaperCell::Bold(line.words.clone()),
+            PaperCell::Words(line.spec.as_ref().map_or_else(String::new, specification_words)),
+            PaperCell::Words(titles::joined_titles(job.book, &line.unlocks)),
         ])
     };
-    table(columns, job.plan.readiness.shopping.iter().map(line).collect())
+    table_if_any(columns, job.plan.readiness.shopping.iter().map(line).collect())
 }
 
 /// The figures of a specification, one after the other.
-fn specification(spec: &PieceSpec) -> String {
+fn specification_words(spec: &PieceSpec) -> String {
     let mut words = Vec::new();
     words.extend(spec.drive.map(|drive| format!("for {drive}")));
     words.extend(spec.link.map(|link| format!("drive {link}")));
@@ -77,91 +77,94 @@ fn specification(spec: &PieceSpec) -> String {
     words.join("; ")
 }
 
-fn away(job: &Job<'_>) -> Vec<Block> {
-    let columns =
-        vec![Column::words("fetch", 5.0), Column::words("where it is", 3.0), Column::words("wanted by", 5.0)];
-    let line = |line: &model::plan::NotAtHand| {
-        Row::of(vec![
-            Cell::Tick(line.title.clone()),
-            Cell::Words(line.state.clone()),
-            Cell::Words(titles::all(job.book, &line.wanted_by)),
+fn pieces_not_at_hand(job: &PaperJob<'_>) -> Vec<PaperBlock> {
+    let columns = vec![
+        PaperColumn::of_words("fetch", 5.0),
+        PaperColumn::of_words("where it is", 3.0),
+        PaperColumn::of_words("wanted by", 5.0),
+    ];
+    let line = |line: &model::plan::NotAtHandLine| {
+        PaperRow::of_cells(vec![
+            PaperCell::Tick(line.title.clone()),
+            PaperCell::Words(line.state.clone()),
+            PaperCell::Words(titles::joined_titles(job.book, &line.wanted_by)),
         ])
     };
-    table(columns, job.plan.readiness.not_at_hand.iter().map(line).collect())
+    table_if_any(columns, job.plan.readiness.not_at_hand.iter().map(line).collect())
 }
 
-fn supplies(job: &Job<'_>, before_start: bool) -> Vec<Block> {
+fn supplies_table(job: &PaperJob<'_>, before_start: bool) -> Vec<PaperBlock> {
     let columns = vec![
-        Column::figures("pcs", 1.0),
-        Column::words("what", 6.0),
-        Column::words("for", 4.0),
-        Column::figures("price", 2.0),
-        Column::words("paid", 1.5),
+        PaperColumn::of_figures("pcs", 1.0),
+        PaperColumn::of_words("what", 6.0),
+        PaperColumn::of_words("for", 4.0),
+        PaperColumn::of_figures("price", 2.0),
+        PaperColumn::of_words("paid", 1.5),
     ];
     let wanted = job.plan.readiness.supplies.iter().filter(|s| s.supply.before_start == before_start);
     let line = |line: &SupplyLine| {
-        let price = price(line).map_or_else(|| String::from("not known"), |p| p.to_string());
-        Row::of(vec![
-            Cell::Words(line.supply.count.to_string()),
-            Cell::Tick(line.supply.name.clone()),
-            Cell::Words(titles::all(job.book, &line.wanted_by)),
-            Cell::Words(price),
-            Cell::Blank,
+        let price = supply_line_price(line).map_or_else(|| String::from("not known"), |p| p.to_string());
+        PaperRow::of_cells(vec![
+            PaperCell::Words(line.supply.count.to_string()),
+            PaperCell::Tick(line.supply.name.clone()),
+            PaperCell::Words(titles::joined_titles(job.book, &line.wanted_by)),
+            PaperCell::Words(price),
+            PaperCell::Blank,
         ])
     };
-    table(columns, wanted.map(line).collect())
+    table_if_any(columns, wanted.map(line).collect())
 }
 
 /// The price of all pieces of a line, where that of one is known.
-pub(super) fn price(line: &SupplyLine) -> Option<Money> {
+pub(super) fn supply_line_price(line: &SupplyLine) -> Option<Money> {
     line.supply.price_cents.map(|p| Money::from_cents(p.as_cents() * i64::from(line.supply.count)))
 }
 
-fn together(job: &Job<'_>) -> String {
+fn supplies_total_words(job: &PaperJob<'_>) -> String {
     let lines = &job.plan.readiness.supplies;
-    let total: Money = lines.iter().filter_map(price).sum();
+    let total: Money = lines.iter().filter_map(supply_line_price).sum();
     let unknown = lines.iter().filter(|line| line.supply.price_cents.is_none()).count();
     let rest = match unknown {
         0 => String::new(),
-        n => format!("; no price is known for {}", words::count(n, "line")),
+        n => format!("; no price is known for {}", words::count_with_noun(n, "line")),
     };
     format!("Together {total} {} by the prices in the book{rest}.", job.plan.currency)
 }
 
-fn caps(job: &Job<'_>) -> Vec<Block> {
+fn caps_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let columns = vec![
-        Column::figures("pcs", 1.0),
-        Column::words("cap", 5.0),
-        Column::words("opening", 5.0),
-        Column::words("once this is off", 4.0),
+        PaperColumn::of_figures("pcs", 1.0),
+        PaperColumn::of_words("cap", 5.0),
+        PaperColumn::of_words("opening", 5.0),
+        PaperColumn::of_words("once this is off", 4.0),
     ];
     let line = |line: &model::plan::CapLine| {
         let cap = line
             .cap
             .clone()
             .unwrap_or_else(|| String::from("cannot be capped: tools over it hold the fastener"));
-        Row::of(vec![
-            Cell::Words(line.count.to_string()),
-            Cell::Tick(cap),
-            Cell::Words(titles::opening(job.book, &line.opening)),
-            Cell::Words(titles::part(job.book, &line.uncovered_by)),
+        PaperRow::of_cells(vec![
+            PaperCell::Words(line.count.to_string()),
+            PaperCell::Tick(cap),
+            PaperCell::Words(titles::opening_title(job.book, &line.opening)),
+            PaperCell::Words(titles::part_title(job.book, &line.uncovered_by)),
         ])
     };
-    table(columns, job.plan.readiness.caps.iter().map(line).collect())
+    table_if_any(columns, job.plan.readiness.caps.iter().map(line).collect())
 }
 
-fn rescue(job: &Job<'_>) -> Vec<Block> {
+fn rescue_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let columns = vec![
-        Column::figures("pcs", 1.0),
-        Column::words("fixing", 4.0),
-        Column::words("in the order of use", 8.0),
+        PaperColumn::of_figures("pcs", 1.0),
+        PaperColumn::of_words("fixing", 4.0),
+        PaperColumn::of_words("in the order of use", 8.0),
     ];
     let line = |line: &RescueLine| {
-        Row::of(vec![
-            Cell::Words(line.count.to_string()),
-            Cell::Words(titles::fixing(job.book, &line.fixing)),
-            Cell::Tick(line.items.join("; ")),
+        PaperRow::of_cells(vec![
+            PaperCell::Words(line.count.to_string()),
+            PaperCell::Words(titles::fixing_title(job.book, &line.fixing)),
+            PaperCell::Tick(line.items.join("; ")),
         ])
     };
-    table(columns, job.plan.readiness.rescue.iter().map(line).collect())
+    table_if_any(columns, job.plan.readiness.rescue.iter().map(line).collect())
 }

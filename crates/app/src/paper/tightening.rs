@@ -1,91 +1,91 @@
 //! Tightening sheet: for each joint its passes, order, figure, wrench setting, and the source of each figure.
 
 use model::plan::{Step, StepKind};
-use print::paper::{Block, Cell, Column, Row, Sheet};
+use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 
-use super::words::{self, SERVICE_DATA, flow, foot};
-use super::{Job, Kind, NoPaper};
-use crate::bolting::why::{self, FixingWhy, PassWhy};
+use super::words::{self, SERVICE_DATA, flow_sheet, title_block_cells};
+use super::{PaperJob, SheetError, SheetKind};
+use crate::bolting_answers::why::{self, FixingReasons, PassReasons};
 use crate::draw;
 
 /// Height of a pattern.
 const PATTERN_MM: f64 = 48.0;
 
-pub(super) fn sheets(job: &Job<'_>) -> Result<Vec<Sheet>, NoPaper> {
-    let mut blocks = vec![Block::Small(format!(
+pub(super) fn tightening_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetError> {
+    let mut blocks = vec![PaperBlock::Small(format!(
         "Figures are the book's. {SERVICE_DATA} Tick each pass when it has gone round all holes."
     ))];
     let before = blocks.len();
-    for step in journal::steps_of(job.plan).filter(|s| s.kind == StepKind::Tighten) {
-        blocks.extend(joint(job, step));
+    for step in record::steps_of(job.plan).filter(|s| s.kind == StepKind::Tighten) {
+        blocks.extend(joint_block(job, step));
     }
     if blocks.len() == before {
-        return Err(NoPaper::Nothing {
-            kind: Kind::Tightening,
+        return Err(SheetError::Nothing {
+            kind: SheetKind::Tightening,
             words: "no step of the plan tightens to a figure",
         });
     }
-    Ok(vec![flow("Tightening sheet", &job.book.title, foot(job, &[]), blocks)])
+    Ok(vec![flow_sheet("Tightening sheet", &job.book.title, title_block_cells(job, &[]), blocks)])
 }
 
 /// One step with its cautions, pattern, passes and sources.
-fn joint(job: &Job<'_>, step: &Step) -> Option<Block> {
-    let found = why::why(job.book, job.plan, step.number).ok()?;
-    let mut blocks = vec![Block::Heading(format!("Step {}: {}", step.number, step.text))];
-    blocks.extend(step.cautions.iter().map(words::caution));
-    let passes = passes(&found.fixings);
+fn joint_block(job: &PaperJob<'_>, step: &Step) -> Option<PaperBlock> {
+    let found = why::explain_step(job.book, job.plan, step.number).ok()?;
+    let mut blocks = vec![PaperBlock::Heading(format!("Step {}: {}", step.number, step.text))];
+    blocks.extend(step.cautions.iter().map(words::caution_block));
+    let passes = passes_table(&found.fixings);
     match draw::pattern_picture(job.book, job.plan, step) {
         Some(drawing) => {
-            blocks.push(Block::Columns(vec![
-                vec![Block::Picture { drawing, height_mm: PATTERN_MM }],
-                vec![passes, order(job, step)],
+            blocks.push(PaperBlock::Columns(vec![
+                vec![PaperBlock::Picture { drawing, height_mm: PATTERN_MM }],
+                vec![passes, order_block(job, step)],
             ]));
         }
         None => blocks.push(passes),
     }
-    blocks.push(Block::Small(sources(&found.fixings)));
-    Some(Block::Together(blocks))
+    blocks.push(PaperBlock::Small(source_words(&found.fixings)));
+    Some(PaperBlock::Together(blocks))
 }
 
-fn passes(fixings: &[FixingWhy]) -> Block {
+fn passes_table(fixings: &[FixingReasons]) -> PaperBlock {
     let columns = vec![
-        Column::words("pass", 1.4),
-        Column::words("figure", 2.4),
-        Column::words("set", 2.0),
-        Column::words("with", 5.0),
+        PaperColumn::of_words("pass", 1.4),
+        PaperColumn::of_words("figure", 2.4),
+        PaperColumn::of_words("set", 2.0),
+        PaperColumn::of_words("with", 5.0),
     ];
     let mut rows = Vec::new();
     for fixing in fixings {
-        rows.push(Row::heading(&format!("{}, {}", fixing.title, fixing.size)));
-        rows.extend(fixing.passes.iter().map(pass));
+        rows.push(PaperRow::heading(&format!("{}, {}", fixing.title, fixing.size)));
+        rows.extend(fixing.passes.iter().map(pass_row));
     }
-    Block::Table { columns, rows }
+    PaperBlock::Table { columns, rows }
 }
 
-fn pass(pass: &PassWhy) -> Row {
+fn pass_row(pass: &PassReasons) -> PaperRow {
     let set = pass
         .setting_n_m
         .map_or_else(String::new, |set_n_m| format!("{} N·m", units::significant(set_n_m, 3)));
-    Row::of(vec![
-        Cell::Tick(pass.pass.to_string()),
-        Cell::Bold(pass.figure.clone()),
-        Cell::Words(set),
-        Cell::Words(pass.stack.clone()),
+    PaperRow::of_cells(vec![
+        PaperCell::Tick(pass.pass.to_string()),
+        PaperCell::Bold(pass.figure.clone()),
+        PaperCell::Words(set),
+        PaperCell::Words(pass.stack.clone()),
     ])
 }
 
 /// The holes in the order of the last pass.
-fn order(job: &Job<'_>, step: &Step) -> Block {
+fn order_block(job: &PaperJob<'_>, step: &Step) -> PaperBlock {
     let order = draw::last_pass(job.plan, step);
     if order.len() > 1 {
-        Block::Text(format!("In the order {}.", order.join(" ")))
+        PaperBlock::Text(format!("In the order {}.", order.join(" ")))
     } else {
-        Block::Small(String::from("One fastener."))
+        PaperBlock::Small(String::from("One fastener."))
     }
 }
 
 /// Source, allowed deviation, correction of the setting, renewal, each once.
-fn sources(fixings: &[FixingWhy]) -> String {
+fn source_words(fixings: &[FixingReasons]) -> String {
     let mut lines: Vec<String> = Vec::new();
     let mut tell = |line: String| {
         if !lines.contains(&line) {
@@ -100,7 +100,7 @@ fn sources(fixings: &[FixingWhy]) -> String {
             tell(format!("Pass {}: setting {}.", pass.pass, pass.correction));
         }
         if let Some(reuse) = fixing.reuse {
-            tell(words::sentence(&format!("{}: {reuse}", fixing.title)));
+            tell(words::as_sentence(&format!("{}: {reuse}", fixing.title)));
         }
         if fixing.is_critical {
             tell(format!("{}: never finished by a driver; looked at a second time.", fixing.title));

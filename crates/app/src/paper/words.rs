@@ -2,27 +2,29 @@
 
 use std::collections::BTreeMap;
 
-use model::plan::{Action, Plan, Step, StepKind};
+use model::plan::{Plan, Step, StepAction, StepKind};
 use model::{Act, SignalWord};
-use print::paper::{Block, Body, Column, Foot, Row, Sheet, Signal, StepLine};
+use print::paper::{
+    PaperBlock, PaperColumn, PaperFoot, PaperRow, PaperSheet, PaperSignal, PaperStep, SheetBody,
+};
 
-use super::Job;
-use crate::bench::capital;
+use super::PaperJob;
+use crate::bench::capitalise_first;
 use crate::titles;
 
 /// Stands on every sheet that gives a figure.
 pub(super) const SERVICE_DATA: &str = "The maker's service data always win over anything worked out here.";
 
 /// Letter and name of the vehicle; the engine where it has no name.
-pub(super) fn vehicle(job: &Job<'_>) -> String {
+pub(super) fn vehicle_title(job: &PaperJob<'_>) -> String {
     let opened = job.state().and_then(|state| state.opened.as_ref());
     let name = opened.map_or_else(|| job.book.title.clone(), |o| o.name.clone());
     format!("{}  {name}", job.plan.asked.vehicle)
 }
 
 /// The title block of a sheet: vehicle, engine and visit, then what is its own.
-pub(super) fn foot(job: &Job<'_>, own: &[(&str, String)]) -> Foot {
-    let mut foot = vec![(String::from("vehicle"), vehicle(job))];
+pub(super) fn title_block_cells(job: &PaperJob<'_>, own: &[(&str, String)]) -> PaperFoot {
+    let mut foot = vec![(String::from("vehicle"), vehicle_title(job))];
     match &job.visit {
         Some(visit) => {
             foot.push((String::from("engine"), job.book.title.clone()));
@@ -35,21 +37,26 @@ pub(super) fn foot(job: &Job<'_>, own: &[(&str, String)]) -> Foot {
 }
 
 /// A sheet of blocks.
-pub(super) fn flow(title: &str, subtitle: &str, foot: Foot, blocks: Vec<Block>) -> Sheet {
-    Sheet { title: title.into(), subtitle: subtitle.into(), foot, body: Body::Flow(blocks) }
+pub(super) fn flow_sheet(
+    title: &str,
+    subtitle: &str,
+    foot: PaperFoot,
+    blocks: Vec<PaperBlock>,
+) -> PaperSheet {
+    PaperSheet { title: title.into(), subtitle: subtitle.into(), foot, body: SheetBody::Flow(blocks) }
 }
 
 /// A heading with what follows, where anything does.
-pub(super) fn under(blocks: &mut Vec<Block>, heading: &str, below: Vec<Block>) {
+pub(super) fn push_section(blocks: &mut Vec<PaperBlock>, heading: &str, below: Vec<PaperBlock>) {
     if !below.is_empty() {
-        blocks.push(Block::Heading(heading.into()));
+        blocks.push(PaperBlock::Heading(heading.into()));
         blocks.extend(below);
     }
 }
 
 /// A table, where it has any rows.
-pub(super) fn table(columns: Vec<Column>, rows: Vec<Row>) -> Vec<Block> {
-    if rows.is_empty() { Vec::new() } else { vec![Block::Table { columns, rows }] }
+pub(super) fn table_if_any(columns: Vec<PaperColumn>, rows: Vec<PaperRow>) -> Vec<PaperBlock> {
+    if rows.is_empty() { Vec::new() } else { vec![PaperBlock::Table { columns, rows }] }
 }
 
 /// Set-ups and work of all phases as planned, waits left out.
@@ -58,7 +65,7 @@ pub(super) fn hands_s(plan: &Plan) -> f64 {
 }
 
 /// Address of a page of the visit; empty where no bench is served.
-pub(super) fn link(job: &Job<'_>, page: &str) -> String {
+pub(super) fn visit_page_link(job: &PaperJob<'_>, page: &str) -> String {
     match &job.visit {
         Some(visit) if !job.base.is_empty() => format!("{}/v/{}/{page}", job.base, visit.id),
         _ => String::new(),
@@ -66,49 +73,49 @@ pub(super) fn link(job: &Job<'_>, page: &str) -> String {
 }
 
 /// The phases with their steps.
-pub(super) fn phases(plan: &Plan) -> [(&'static str, &[Step]); 3] {
+pub(super) fn plan_phases(plan: &Plan) -> [(&'static str, &[Step]); 3] {
     [("strip", &plan.strip.steps), ("work", &plan.work.steps), ("refit", &plan.refit.steps)]
 }
 
 /// A signal word on paper.
-pub(super) const fn signal(word: SignalWord) -> Signal {
+pub(super) const fn paper_signal(word: SignalWord) -> PaperSignal {
     match word {
-        SignalWord::Notice => Signal::Notice,
-        SignalWord::Caution => Signal::Caution,
-        SignalWord::Warning => Signal::Warning,
-        SignalWord::Danger => Signal::Danger,
+        SignalWord::Notice => PaperSignal::Notice,
+        SignalWord::Caution => PaperSignal::Caution,
+        SignalWord::Warning => PaperSignal::Warning,
+        SignalWord::Danger => PaperSignal::Danger,
     }
 }
 
 /// A caution of the book as a block.
-pub(super) fn caution(caution: &model::Caution) -> Block {
-    Block::Caution { signal: signal(caution.word), text: caution.text.clone() }
+pub(super) fn caution_block(caution: &model::Caution) -> PaperBlock {
+    PaperBlock::Caution { signal: paper_signal(caution.word), text: caution.text.clone() }
 }
 
 /// A step as a line to tick: its sentence, its acts with their stacks, its figure and slot.
-pub(super) fn step_line(job: &Job<'_>, step: &Step) -> StepLine {
+pub(super) fn step_line(job: &PaperJob<'_>, step: &Step) -> PaperStep {
     let plan = job.plan;
     let helper = if step.helper { " (two people)" } else { "" };
-    StepLine {
+    PaperStep {
         number: step.number.to_string(),
         words: format!("{}{helper}", step.text),
-        details: acts(plan, step).into_iter().chain(sources(job, step)).collect(),
-        figure: figure(plan, step),
+        details: step_acts(plan, step).into_iter().chain(source_note(job, step)).collect(),
+        figure: step_figure(plan, step),
         slot: step.slot.clone().unwrap_or_default(),
-        cautions: step.cautions.iter().map(|c| (signal(c.word), c.text.clone())).collect(),
+        cautions: step.cautions.iter().map(|c| (paper_signal(c.word), c.text.clone())).collect(),
     }
 }
 
 /// Longest source on a line; the tightening sheet has it in full.
-const SOURCE_LETTERS: usize = 70;
+const MAX_SOURCE_LETTERS: usize = 70;
 
 /// "figure: invented": where the torques of a step come from, in short, each once.
-fn sources(job: &Job<'_>, step: &Step) -> Option<String> {
+fn source_note(job: &PaperJob<'_>, step: &Step) -> Option<String> {
     let mut told: Vec<String> = Vec::new();
     let duties = step.actions.iter().filter_map(|a| job.plan.duties.get(a.duty));
     for duty in duties.filter(|duty| duty.act == Act::Tighten) {
         let Some(fixing) = job.book.fixing_by_key(&duty.fixing) else { continue };
-        let source = short(&job.book.fixing(fixing).tightening.source);
+        let source = shorten_source(&job.book.fixing(fixing).tightening.source);
         if !source.is_empty() && !told.contains(&source) {
             told.push(source);
         }
@@ -117,28 +124,28 @@ fn sources(job: &Job<'_>, step: &Step) -> Option<String> {
 }
 
 /// The first sentence or clause, and no more letters than a line has room for.
-fn short(source: &str) -> String {
+fn shorten_source(source: &str) -> String {
     let end = ["; ", ". "].iter().filter_map(|mark| source.find(mark)).min().unwrap_or(source.len());
     let clause = source[..end].trim().trim_end_matches('.');
-    if clause.chars().count() <= SOURCE_LETTERS {
+    if clause.chars().count() <= MAX_SOURCE_LETTERS {
         return clause.to_owned();
     }
-    let cut: String = clause.chars().take(SOURCE_LETTERS).collect();
+    let cut: String = clause.chars().take(MAX_SOURCE_LETTERS).collect();
     let whole = cut.rsplit_once(' ').map_or(cut.as_str(), |(words, _)| words);
     format!("{whole} …")
 }
 
 /// Heading where the phase or the working position changes: "Strip: over the front".
-pub(super) fn phase_at(book: &model::Book, phase: &str, station: &str) -> String {
-    let title = titles::station(book, station);
-    sentence(&format!("{phase}: {title}")).trim_end_matches('.').into()
+pub(super) fn phase_heading(book: &model::Book, phase: &str, station: &str) -> String {
+    let title = titles::station_title(book, station);
+    as_sentence(&format!("{phase}: {title}")).trim_end_matches('.').into()
 }
 
 /// The acts of a step, each once: "free with S3; run out with S7".
-fn acts(plan: &Plan, step: &Step) -> Vec<String> {
+fn step_acts(plan: &Plan, step: &Step) -> Vec<String> {
     let mut told: Vec<String> = Vec::new();
     for action in &step.actions {
-        let words = act(plan, action);
+        let words = act_words(plan, action);
         if !words.is_empty() && !told.contains(&words) {
             told.push(words);
         }
@@ -146,7 +153,7 @@ fn acts(plan: &Plan, step: &Step) -> Vec<String> {
     if told.is_empty() { Vec::new() } else { vec![told.join("; ")] }
 }
 
-fn act(plan: &Plan, action: &Action) -> String {
+fn act_words(plan: &Plan, action: &StepAction) -> String {
     let Some(duty) = plan.duties.get(action.duty) else { return String::new() };
     let with =
         action.stack.as_ref().map_or_else(|| String::from("no tool at hand"), |id| format!("with {id}"));
@@ -154,11 +161,13 @@ fn act(plan: &Plan, action: &Action) -> String {
         return format!("{} {with}", duty.act);
     }
     let figure = action.figure.clone().unwrap_or_default();
-    format!("{figure} {with}{}", setting(duty.setting_n_m, duty.torque_n_m)).trim_start().to_owned()
+    format!("{figure} {with}{}", differing_setting_words(duty.setting_n_m, duty.torque_n_m))
+        .trim_start()
+        .to_owned()
 }
 
 /// "set to 8.4 N·m" where the setting differs from the torque.
-fn setting(setting_n_m: Option<f64>, torque_n_m: Option<f64>) -> String {
+fn differing_setting_words(setting_n_m: Option<f64>, torque_n_m: Option<f64>) -> String {
     match setting_n_m.zip(torque_n_m) {
         Some((set_n_m, torque_n_m)) if (set_n_m - torque_n_m).abs() > 1e-9 => {
             format!(", set to {} N·m", units::significant(set_n_m, 3))
@@ -168,7 +177,7 @@ fn setting(setting_n_m: Option<f64>, torque_n_m: Option<f64>) -> String {
 }
 
 /// The last figure of a step that tightens, else how many fasteners it moves.
-fn figure(plan: &Plan, step: &Step) -> String {
+fn step_figure(plan: &Plan, step: &Step) -> String {
     if step.kind == StepKind::Tighten
         && let Some(written) = step.actions.iter().rev().find_map(|a| a.figure.clone())
     {
@@ -186,7 +195,7 @@ fn figure(plan: &Plan, step: &Step) -> String {
 }
 
 /// Ids of the stacks of steps with the duty that shows each first, in the order of the work.
-pub(super) fn stacks<'s>(steps: impl Iterator<Item = &'s Step>) -> Vec<(&'s str, usize, u32)> {
+pub(super) fn stacks_of_steps<'s>(steps: impl Iterator<Item = &'s Step>) -> Vec<(&'s str, usize, u32)> {
     let mut found: Vec<(&str, usize, u32)> = Vec::new();
     for step in steps {
         for action in &step.actions {
@@ -201,9 +210,9 @@ pub(super) fn stacks<'s>(steps: impl Iterator<Item = &'s Step>) -> Vec<(&'s str,
 }
 
 /// First and last step that use each piece, by key of the piece.
-pub(super) fn spans(plan: &Plan) -> BTreeMap<&str, (u32, u32)> {
+pub(super) fn piece_spans(plan: &Plan) -> BTreeMap<&str, (u32, u32)> {
     let mut spans: BTreeMap<&str, (u32, u32)> = BTreeMap::new();
-    for step in journal::steps_of(plan) {
+    for step in record::steps_of(plan) {
         for id in step.actions.iter().filter_map(|a| a.stack.as_ref()) {
             let Some(stack) = plan.stacks.iter().find(|s| s.id == *id) else { continue };
             for piece in stack.pieces.iter().chain(&stack.hold) {
@@ -216,7 +225,7 @@ pub(super) fn spans(plan: &Plan) -> BTreeMap<&str, (u32, u32)> {
 }
 
 /// A time as it stands on the sheets.
-pub(super) fn time(job: &Job<'_>, at_ms: i64) -> String {
+pub(super) fn time_words(job: &PaperJob<'_>, at_ms: i64) -> String {
     jiff::Timestamp::from_millisecond(at_ms).map_or_else(
         |_| String::from("at an unknown time"),
         |at| at.to_zoned_datetime(job.zone.clone()).strftime("%Y-%m-%d %H:%M").to_string(),
@@ -224,12 +233,12 @@ pub(super) fn time(job: &Job<'_>, at_ms: i64) -> String {
 }
 
 /// A sentence: large first letter, full stop.
-pub(super) fn sentence(words: &str) -> String {
-    let words = capital(words.trim());
+pub(super) fn as_sentence(words: &str) -> String {
+    let words = capitalise_first(words.trim());
     if words.is_empty() || words.ends_with(['.', '!', '?']) { words } else { format!("{words}.") }
 }
 
 /// "1 line", "3 lines".
-pub(super) fn count(number: usize, what: &str) -> String {
+pub(super) fn count_with_noun(number: usize, what: &str) -> String {
     format!("{number} {what}{}", if number == 1 { "" } else { "s" })
 }

@@ -2,37 +2,37 @@
 
 use core::fmt::Write as _;
 
-use crate::finish::Finish;
-use plan::calendar::{Line, Meanwhile, Why};
+use crate::finish::FinishAnswer;
+use plan::calendar::{CalendarLine, LineStartReason, Meanwhile};
 use units::Duration;
 
 const WIDTH: usize = 80;
 /// Widest bar of the spread.
-const BAR: u32 = 40;
+const MAX_BAR: u32 = 40;
 
 /// The whole answer.
 #[must_use]
-pub fn finish(finish: &Finish) -> String {
+pub fn format_finish(finish: &FinishAnswer) -> String {
     let mut out = String::new();
-    dates(finish, &mut out);
-    spread(finish, &mut out);
-    critical(finish, &mut out);
-    waits(finish, &mut out);
+    push_dates(finish, &mut out);
+    push_spread(finish, &mut out);
+    push_critical_path(finish, &mut out);
+    push_waits(finish, &mut out);
     for gap in &finish.calendar.too_long {
-        let by = Duration::from_s(gap.by_s).spoken();
+        let by = Duration::from_s(gap.by_s).spoken_text();
         let words = format!("The gap at {} is too long by {by}; seal it nearer to its tightening.", gap.part);
-        wrapped(&mut out, "\n", &words, 2);
+        push_wrapped(&mut out, "\n", &words, 2);
     }
     if !finish.calendar.without_helper.is_empty() {
         out.push_str("\nWants a second pair of hands\n");
-        finish.calendar.without_helper.iter().for_each(|text| wrapped(&mut out, "  ", text, 4));
+        finish.calendar.without_helper.iter().for_each(|text| push_wrapped(&mut out, "  ", text, 4));
     }
     out.push_str("\nAssumed\n");
-    finish.calendar.assumptions.iter().for_each(|text| wrapped(&mut out, "  ", text, 4));
+    finish.calendar.assumptions.iter().for_each(|text| push_wrapped(&mut out, "  ", text, 4));
     out
 }
 
-fn dates(finish: &Finish, out: &mut String) {
+fn push_dates(finish: &FinishAnswer, out: &mut String) {
     let _ = writeln!(out, "Finish of {}", finish.title);
     let rows = [
         ("80 %", &finish.p80, "go by this one"),
@@ -48,12 +48,12 @@ fn dates(finish: &Finish, out: &mut String) {
     } else {
         "in an order changed for waits and arrivals"
     };
-    let bench = Duration::from_s(finish.calendar.spread.bench_p50_s).spoken();
+    let bench = Duration::from_s(finish.calendar.spread.bench_p50_s).spoken_text();
     let _ = writeln!(out, "  {bench} on the bench, interruptions included, {order}");
 }
 
 /// Bars two by two, so that all stands on one screen, with the three dates beside theirs.
-fn spread(finish: &Finish, out: &mut String) {
+fn push_spread(finish: &FinishAnswer, out: &mut String) {
     let spread = &finish.calendar.spread;
     let _ = writeln!(out, "\nSpread of {} samples", spread.samples);
     let pairs: Vec<u32> = spread.bars.chunks(2).map(|b| b.iter().sum()).collect();
@@ -65,40 +65,44 @@ fn spread(finish: &Finish, out: &mut String) {
         let inside = |at_s: f64| at_s >= from_s && (at_s < until_s || is_last);
         let marks = [("50 %", spread.p50_s), ("80 %", spread.p80_s), ("95 %", spread.p95_s)];
         let marks: Vec<&str> = marks.iter().filter(|(_, at_s)| inside(*at_s)).map(|(m, _)| *m).collect();
-        let bar = "#".repeat((samples * BAR).div_ceil(most) as usize);
-        let row = format!("  {:<23}{bar} {}", finish.date(from_s), marks.join(" "));
+        let bar = "#".repeat((samples * MAX_BAR).div_ceil(most) as usize);
+        let row = format!("  {:<23}{bar} {}", finish.date_at(from_s), marks.join(" "));
         let _ = writeln!(out, "{}", row.trim_end());
     }
 }
 
 /// The chain that fixes the finish; stretches in which the mechanic goes from one step to the next are drawn together.
-fn critical(finish: &Finish, out: &mut String) {
+fn push_critical_path(finish: &FinishAnswer, out: &mut String) {
     out.push_str("\nCritical path\n");
     let lines = &finish.calendar.lines;
     let mut chain = finish.calendar.critical.iter().peekable();
     while let Some((at, why)) = chain.next() {
         let mut last = *at;
-        while let Some((next, Why::Hands(_))) = chain.peek() {
+        while let Some((next, LineStartReason::Hands(_))) = chain.peek() {
             last = *next;
             chain.next();
         }
         let why = match why {
-            Why::Start => String::from("start"),
-            Why::Hands(_) => String::from("on"),
-            Why::Wait(_, title) => format!("after the wait: {title}"),
-            Why::Arrival(what) => format!("after {what} arrives"),
-            Why::HeldBack => String::from("held back for its longest gap"),
+            LineStartReason::Start => String::from("start"),
+            LineStartReason::Hands(_) => String::from("on"),
+            LineStartReason::Wait(_, title) => format!("after the wait: {title}"),
+            LineStartReason::Arrival(what) => format!("after {what} arrives"),
+            LineStartReason::HeldBack => String::from("held back for its longest gap"),
         };
         let work_s: f64 = lines[*at..=last].iter().map(|l| l.work_s).sum();
-        let work = Duration::from_s(work_s).spoken();
+        let work = Duration::from_s(work_s).spoken_text();
         let (first, end) = (&lines[*at], &lines[last]);
-        let steps = format!("{}, {why}: {} ({work} of work)", finish.date(first.start_s), steps(first, end));
-        wrapped(out, "  ", &steps, 4);
-        wrapped(out, "    ", &first.text, 6);
+        let steps = format!(
+            "{}, {why}: {} ({work} of work)",
+            finish.date_at(first.start_s),
+            step_range_words(first, end)
+        );
+        push_wrapped(out, "  ", &steps, 4);
+        push_wrapped(out, "    ", &first.text, 6);
     }
 }
 
-fn steps(first: &Line, last: &Line) -> String {
+fn step_range_words(first: &CalendarLine, last: &CalendarLine) -> String {
     match (first.steps.first(), last.steps.last()) {
         (Some(a), Some(b)) if a != b => format!("step {a} to step {b}"),
         (Some(a), _) => format!("step {a}"),
@@ -106,28 +110,28 @@ fn steps(first: &Line, last: &Line) -> String {
     }
 }
 
-fn waits(finish: &Finish, out: &mut String) {
+fn push_waits(finish: &FinishAnswer, out: &mut String) {
     if finish.calendar.waits.is_empty() {
         return;
     }
     out.push_str("\nMeanwhile\n");
     for wait in &finish.calendar.waits {
-        one_wait(finish, wait, out);
+        push_wait(finish, wait, out);
     }
 }
 
-fn one_wait(finish: &Finish, wait: &Meanwhile, out: &mut String) {
+fn push_wait(finish: &FinishAnswer, wait: &Meanwhile, out: &mut String) {
     let idle = if wait.idle_s >= 60.0 {
-        format!("; {} with nothing to do", Duration::from_s(wait.idle_s).spoken())
+        format!("; {} with nothing to do", Duration::from_s(wait.idle_s).spoken_text())
     } else {
         String::new()
     };
     let words =
-        format!("{}: {} to {}{idle}", wait.title, finish.date(wait.from_s), finish.date(wait.until_s));
-    wrapped(out, "  ", &words, 4);
+        format!("{}: {} to {}{idle}", wait.title, finish.date_at(wait.from_s), finish.date_at(wait.until_s));
+    push_wrapped(out, "  ", &words, 4);
     let (few, rest) = wait.lines.split_at(wait.lines.len().min(3));
     for at in few {
-        wrapped(out, "    ", &finish.calendar.lines[*at].text, 6);
+        push_wrapped(out, "    ", &finish.calendar.lines[*at].text, 6);
     }
     if !rest.is_empty() {
         let _ = writeln!(out, "    and {} more", rest.len());
@@ -135,7 +139,7 @@ fn one_wait(finish: &Finish, wait: &Meanwhile, out: &mut String) {
 }
 
 /// Writes words with an indent, later lines further in, none wider than the terminal.
-fn wrapped(out: &mut String, indent: &str, words: &str, hang: usize) {
+fn push_wrapped(out: &mut String, indent: &str, words: &str, hang: usize) {
     let mut line = indent.to_owned();
     let mut is_empty = true;
     for word in words.split_whitespace() {

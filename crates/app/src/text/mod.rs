@@ -1,13 +1,13 @@
 //! Everything a terminal shows, as text of at most 80 columns: the answer first, then why.
 
-pub mod bolting;
-pub mod cart;
+pub mod bolting_text;
+pub mod cart_text;
 pub mod finish;
 pub mod next_best;
-pub mod plan;
-pub mod reach;
+pub mod plan_text;
+pub mod reach_text;
 pub mod readiness;
-pub mod store;
+pub mod store_text;
 pub mod table;
 pub mod trade;
 pub mod visit;

@@ -1,32 +1,32 @@
 //! The go / no-go sheet as text.
 
-use super::table::{Align, Table, bullet, heading};
-use model::Obtain;
+use super::table::{TextAlign, TextTable, bullet, heading};
+use model::ObtainKind;
 use model::plan::{Plan, Readiness};
 use units::Money;
 
 /// How a piece is come by, as a verb.
 #[must_use]
-pub fn verb(how: Obtain) -> &'static str {
+pub fn obtain_verb(how: ObtainKind) -> &'static str {
     match how {
-        Obtain::Buy => "buy",
-        Obtain::Borrow => "borrow",
-        Obtain::Make => "make",
+        ObtainKind::Buy => "buy",
+        ObtainKind::Borrow => "borrow",
+        ObtainKind::Make => "make",
     }
 }
 
 /// The readiness sheet of a plan.
 #[must_use]
-pub fn readiness(plan: &Plan) -> String {
+pub fn format_readiness(plan: &Plan) -> String {
     let sheet = &plan.readiness;
-    let mut out = verdict(sheet);
-    safety(&mut out, sheet);
-    gaps(&mut out, sheet);
-    shopping(&mut out, sheet);
-    not_at_hand(&mut out, sheet);
-    supplies(&mut out, plan);
-    rescue(&mut out, sheet);
-    caps(&mut out, sheet);
+    let mut out = format_go_verdict(sheet);
+    push_safety(&mut out, sheet);
+    push_gaps(&mut out, sheet);
+    push_shopping(&mut out, sheet);
+    push_not_at_hand(&mut out, sheet);
+    push_supplies(&mut out, plan);
+    push_rescue(&mut out, sheet);
+    push_caps(&mut out, sheet);
     if !sheet.brittle.is_empty() {
         out.push_str(&heading("likely to break at this age"));
         out.push_str(&bullet("  ", &sheet.brittle.join(", ")));
@@ -36,22 +36,22 @@ pub fn readiness(plan: &Plan) -> String {
 
 /// Go, or no-go with what stands against starting.
 #[must_use]
-pub fn verdict(sheet: &Readiness) -> String {
+pub fn format_go_verdict(sheet: &Readiness) -> String {
     if sheet.go {
         return String::from("GO: every fastener in the way can be worked with what is at hand.\n");
     }
-    let mut out = format!("NO-GO: {} against starting\n", things(sheet.against.len()));
+    let mut out = format!("NO-GO: {} against starting\n", obstacle_words(sheet.against.len()));
     for line in &sheet.against {
         out.push_str(&bullet("  - ", line));
     }
     out
 }
 
-fn things(count: usize) -> String {
+fn obstacle_words(count: usize) -> String {
     if count == 1 { String::from("one thing stands") } else { format!("{count} things stand") }
 }
 
-fn safety(out: &mut String, sheet: &Readiness) {
+fn push_safety(out: &mut String, sheet: &Readiness) {
     if sheet.safety.is_empty() {
         return;
     }
@@ -61,7 +61,7 @@ fn safety(out: &mut String, sheet: &Readiness) {
     }
 }
 
-fn gaps(out: &mut String, sheet: &Readiness) {
+fn push_gaps(out: &mut String, sheet: &Readiness) {
     if sheet.gaps.is_empty() {
         return;
     }
@@ -77,18 +77,18 @@ fn gaps(out: &mut String, sheet: &Readiness) {
     }
 }
 
-fn shopping(out: &mut String, sheet: &Readiness) {
+fn push_shopping(out: &mut String, sheet: &Readiness) {
     if sheet.shopping.is_empty() {
         return;
     }
     out.push_str(&heading("buy, borrow or make"));
     for line in &sheet.shopping {
-        let text = format!("{}: {} (for {})", verb(line.how), line.words, line.unlocks.join(", "));
+        let text = format!("{}: {} (for {})", obtain_verb(line.how), line.words, line.unlocks.join(", "));
         out.push_str(&bullet("  [ ] ", &text));
     }
 }
 
-fn not_at_hand(out: &mut String, sheet: &Readiness) {
+fn push_not_at_hand(out: &mut String, sheet: &Readiness) {
     if sheet.not_at_hand.is_empty() {
         return;
     }
@@ -101,35 +101,35 @@ fn not_at_hand(out: &mut String, sheet: &Readiness) {
     }
 }
 
-fn supplies(out: &mut String, plan: &Plan) {
+fn push_supplies(out: &mut String, plan: &Plan) {
     let sheet = &plan.readiness;
     if sheet.supplies.is_empty() {
         return;
     }
     out.push_str(&heading("parts and supplies"));
-    let mut table = Table::new(&[
-        ("when", Align::Left),
-        ("count", Align::Right),
-        ("what", Align::Left),
-        ("price", Align::Right),
+    let mut table = TextTable::new(&[
+        ("when", TextAlign::Left),
+        ("count", TextAlign::Right),
+        ("what", TextAlign::Left),
+        ("price", TextAlign::Right),
     ]);
     let mut total = Money::ZERO;
     for line in &sheet.supplies {
         let price =
             line.supply.price_cents.map(|p| Money::from_cents(p.as_cents() * i64::from(line.supply.count)));
         total = total + price.unwrap_or(Money::ZERO);
-        table.row(&[
+        table.add_row(&[
             String::from(if line.supply.before_start { "before" } else { "later" }),
             line.supply.count.to_string(),
             line.supply.name.clone(),
             price.map_or_else(|| String::from("?"), |p| p.to_string()),
         ]);
     }
-    out.push_str(&table.show());
+    out.push_str(&table.to_text());
     out.push_str(&format!("together {total} {}, where prices are known\n", plan.currency));
 }
 
-fn rescue(out: &mut String, sheet: &Readiness) {
+fn push_rescue(out: &mut String, sheet: &Readiness) {
     if sheet.rescue.is_empty() {
         return;
     }
@@ -146,7 +146,7 @@ fn rescue(out: &mut String, sheet: &Readiness) {
     }
 }
 
-fn caps(out: &mut String, sheet: &Readiness) {
+fn push_caps(out: &mut String, sheet: &Readiness) {
     if sheet.caps.is_empty() {
         return;
     }

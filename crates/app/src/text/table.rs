@@ -5,7 +5,7 @@ pub const COLUMNS: usize = 80;
 
 /// How a column stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Align {
+pub enum TextAlign {
     /// Flush left.
     Left,
     /// Flush right, for figures.
@@ -14,20 +14,20 @@ pub enum Align {
 
 /// A table that is filled row by row.
 #[derive(Debug, Clone)]
-pub struct Table {
-    heads: Vec<(&'static str, Align)>,
+pub struct TextTable {
+    heads: Vec<(&'static str, TextAlign)>,
     rows: Vec<Vec<String>>,
 }
 
-impl Table {
+impl TextTable {
     /// A table with headings; the last left-aligned column gives way when the width runs out.
     #[must_use]
-    pub fn new(heads: &[(&'static str, Align)]) -> Self {
+    pub fn new(heads: &[(&'static str, TextAlign)]) -> Self {
         Self { heads: heads.to_vec(), rows: Vec::new() }
     }
 
     /// Adds a row; missing cells are empty.
-    pub fn row(&mut self, cells: &[String]) {
+    pub fn add_row(&mut self, cells: &[String]) {
         self.rows.push(cells.to_vec());
     }
 
@@ -39,19 +39,19 @@ impl Table {
 
     /// The table as text, each line at most [`COLUMNS`] wide.
     #[must_use]
-    pub fn show(&self) -> String {
-        let widths = self.widths();
+    pub fn to_text(&self) -> String {
+        let widths = self.column_widths();
         let mut out = String::new();
         let heads: Vec<String> = self.heads.iter().map(|(h, _)| (*h).to_owned()).collect();
-        self.line(&mut out, &heads, &widths);
+        self.push_row(&mut out, &heads, &widths);
         for row in &self.rows {
-            self.line(&mut out, row, &widths);
+            self.push_row(&mut out, row, &widths);
         }
         out
     }
 
     /// Natural widths, the widest left-aligned column cut until all fit.
-    fn widths(&self) -> Vec<usize> {
+    fn column_widths(&self) -> Vec<usize> {
         let cell = |row: &Vec<String>, i: usize| row.get(i).map_or(0, |c| c.chars().count());
         let mut widths: Vec<usize> = (0..self.heads.len())
             .map(|i| {
@@ -63,7 +63,7 @@ impl Table {
         let mut over = (widths.iter().sum::<usize>() + gaps).saturating_sub(COLUMNS);
         while over > 0 {
             let widest = (0..widths.len())
-                .filter(|i| self.heads[*i].1 == Align::Left)
+                .filter(|i| self.heads[*i].1 == TextAlign::Left)
                 .max_by_key(|i| (widths[*i], core::cmp::Reverse(*i)));
             let Some(widest) = widest.filter(|i| widths[*i] > 8) else { break };
             widths[widest] -= 1;
@@ -73,11 +73,11 @@ impl Table {
     }
 
     /// One row, as many lines as its longest wrapped cell.
-    fn line(&self, out: &mut String, cells: &[String], widths: &[usize]) {
+    fn push_row(&self, out: &mut String, cells: &[String], widths: &[usize]) {
         let wrapped: Vec<Vec<String>> = widths
             .iter()
             .enumerate()
-            .map(|(i, width)| cells.get(i).map_or_else(Vec::new, |c| fill(c, *width)))
+            .map(|(i, width)| cells.get(i).map_or_else(Vec::new, |c| wrap_lines(c, *width)))
             .collect();
         let height = wrapped.iter().map(Vec::len).max().unwrap_or(0);
         for k in 0..height {
@@ -86,8 +86,8 @@ impl Table {
                 let text = wrapped[i].get(k).map_or("", String::as_str);
                 let pad = " ".repeat(width.saturating_sub(text.chars().count()));
                 match self.heads[i].1 {
-                    Align::Left => line.push_str(&format!("{text}{pad}  ")),
-                    Align::Right => line.push_str(&format!("{pad}{text}  ")),
+                    TextAlign::Left => line.push_str(&format!("{text}{pad}  ")),
+                    TextAlign::Right => line.push_str(&format!("{pad}{text}  ")),
                 }
             }
             out.push_str(line.trim_end());
@@ -98,7 +98,7 @@ impl Table {
 
 /// Breaks a text into lines of a width at spaces; a word longer than the width is cut.
 #[must_use]
-pub fn fill(text: &str, width: usize) -> Vec<String> {
+pub fn wrap_lines(text: &str, width: usize) -> Vec<String> {
     let width = width.max(4);
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
@@ -125,7 +125,7 @@ pub fn fill(text: &str, width: usize) -> Vec<String> {
 #[must_use]
 pub fn bullet(mark: &str, text: &str) -> String {
     let indent = " ".repeat(mark.chars().count());
-    let lines = fill(text, COLUMNS - indent.len());
+    let lines = wrap_lines(text, COLUMNS - indent.len());
     let mut out = String::new();
     for (i, line) in lines.iter().enumerate() {
         out.push_str(if i == 0 { mark } else { &indent });
@@ -143,19 +143,19 @@ pub fn heading(text: &str) -> String {
 
 /// Seconds as a person says them.
 #[must_use]
-pub fn spoken(time_s: f64) -> String {
-    units::Duration::from_s(time_s).spoken()
+pub fn spoken_time(time_s: f64) -> String {
+    units::Duration::from_s(time_s).spoken_text()
 }
 
 /// How sure an outcome is, in words.
 #[must_use]
-pub fn standing(outcome: &model::Outcome) -> String {
-    use model::Standing;
+pub fn outcome_words(outcome: &model::SolverOutcome) -> String {
+    use model::SolverStanding;
     let gap = units::significant(100.0 * outcome.gap_fraction(), 2);
     match outcome.standing {
-        Standing::Proven => String::from("proven best"),
-        Standing::Found => format!("best found; at most {gap} % above the least possible"),
-        Standing::Stopped => format!("stopped early; at most {gap} % above the least possible"),
-        Standing::Impossible => String::from("not all of it is possible as asked"),
+        SolverStanding::Proven => String::from("proven best"),
+        SolverStanding::Found => format!("best found; at most {gap} % above the least possible"),
+        SolverStanding::Stopped => format!("stopped early; at most {gap} % above the least possible"),
+        SolverStanding::Impossible => String::from("not all of it is possible as asked"),
     }
 }

@@ -1,45 +1,51 @@
 //! The trade-off between buying, carrying and time as a table with bars.
 
-use super::table::{Align, Table, bullet, spoken};
+use super::table::{TextAlign, TextTable, bullet, spoken_time};
 use plan::kit::{TradeOff, TradedKit};
 
 /// Widest bar.
-const BAR: f64 = 14.0;
+const MAX_BAR: f64 = 14.0;
 /// Most kits shown with the same number to buy; those between are evenly thinned.
-const SHOWN: usize = 16;
+const MAX_KITS_SHOWN: usize = 16;
 
 /// All kits that no other beats.
 #[must_use]
-pub fn trade_off(trade: &TradeOff) -> String {
+pub fn format_trade_off(trade: &TradeOff) -> String {
     if trade.kits.is_empty() {
         return bullet("", "No kit: nothing at hand or wished for does any of the acts.");
     }
-    let mut out = verdict(trade);
+    let mut out = trade_verdict(trade);
     let groups: Vec<&[TradedKit]> = trade.kits.chunk_by(|a, b| a.to_buy == b.to_buy).collect();
     let least_s = trade.kits.iter().map(|k| k.hands_on_s).fold(f64::INFINITY, f64::min);
     let most_s = trade.kits.iter().map(|k| k.hands_on_s).fold(0.0, f64::max);
-    let mut table = Table::new(&[
-        ("buy", Align::Right),
-        ("carry", Align::Right),
-        ("hands-on", Align::Right),
-        ("longer than the quickest by", Align::Left),
-        ("", Align::Left),
+    let mut table = TextTable::new(&[
+        ("buy", TextAlign::Right),
+        ("carry", TextAlign::Right),
+        ("hands-on", TextAlign::Right),
+        ("longer than the quickest by", TextAlign::Left),
+        ("", TextAlign::Left),
     ]);
     let mut is_thinned = false;
     for group in &groups {
-        let shown = thinned(group.len());
+        let shown = thinned_positions(group.len());
         is_thinned |= shown.len() < group.len();
         for at in shown {
             let more_s = group[at].hands_on_s - least_s;
-            let bar = "#".repeat((BAR * more_s / (most_s - least_s).max(1.0)).round() as usize);
-            let longer = if more_s < 1.0 { String::new() } else { format!("{bar} {}", spoken(more_s)) };
+            let bar = "#".repeat((MAX_BAR * more_s / (most_s - least_s).max(1.0)).round() as usize);
+            let longer = if more_s < 1.0 { String::new() } else { format!("{bar} {}", spoken_time(more_s)) };
             let kit = &group[at];
             let (buy, carry) = (kit.to_buy.to_string(), kit.to_carry.to_string());
-            table.row(&[buy, carry, spoken(kit.hands_on_s), longer.trim().to_owned(), mark(trade, kit)]);
+            table.add_row(&[
+                buy,
+                carry,
+                spoken_time(kit.hands_on_s),
+                longer.trim().to_owned(),
+                kit_marks(trade, kit),
+            ]);
         }
     }
     out.push('\n');
-    out.push_str(&table.show());
+    out.push_str(&table.to_text());
     out.push('\n');
     if is_thinned {
         out.push_str(&bullet("", "Kits between are left out here; --json has all."));
@@ -50,7 +56,7 @@ pub fn trade_off(trade: &TradeOff) -> String {
     out
 }
 
-fn verdict(trade: &TradeOff) -> String {
+fn trade_verdict(trade: &TradeOff) -> String {
     let count = trade.kits.len();
     let kits = if count == 1 { String::from("One kit") } else { format!("{count} kits") };
     let sure = match (trade.is_whole, count) {
@@ -62,32 +68,32 @@ fn verdict(trade: &TradeOff) -> String {
     if trade.wanting > 0 {
         let words = format!(
             "{} want a piece not at hand; all count as done with what is bought.",
-            acts(trade.wanting)
+            acts_words(trade.wanting)
         );
         out.push_str(&bullet("", &words));
     }
     if trade.shut > 0 {
         let words =
-            format!("{} can be done with no single piece more, and count in no kit.", acts(trade.shut));
+            format!("{} can be done with no single piece more, and count in no kit.", acts_words(trade.shut));
         out.push_str(&bullet("", &words));
     }
     out
 }
 
-fn acts(count: u32) -> String {
+fn acts_words(count: u32) -> String {
     if count == 1 { String::from("One act on a fastener") } else { format!("{count} acts on fasteners") }
 }
 
 /// Positions of a group that are shown: all, or evenly thinned with both ends.
-fn thinned(count: usize) -> Vec<usize> {
-    if count <= SHOWN {
+fn thinned_positions(count: usize) -> Vec<usize> {
+    if count <= MAX_KITS_SHOWN {
         return (0..count).collect();
     }
-    (0..SHOWN).map(|i| i * (count - 1) / (SHOWN - 1)).collect()
+    (0..MAX_KITS_SHOWN).map(|i| i * (count - 1) / (MAX_KITS_SHOWN - 1)).collect()
 }
 
 /// What a kit is the end of.
-fn mark(trade: &TradeOff, kit: &TradedKit) -> String {
+fn kit_marks(trade: &TradeOff, kit: &TradedKit) -> String {
     let key = |k: &TradedKit| (k.to_buy, k.to_carry);
     let is_least = |amount: fn(&TradedKit) -> u32| trade.kits.iter().all(|k| amount(kit) <= amount(k));
     let is_quickest = trade.kits.iter().all(|k| kit.hands_on_s <= k.hands_on_s);

@@ -1,22 +1,22 @@
 //! Visits and their ledger for the terminal: 80 columns, the answer first.
 
-use journal::ledger::Ledger;
+use record::ledger::Ledger;
 
-use super::table::{Align, Table, bullet, heading};
+use super::table::{TextAlign, TextTable, bullet, heading};
 use crate::bench::{VisitCard, count_words};
 
 /// Visits, one block each.
 #[must_use]
-pub fn visits(cards: &[VisitCard]) -> String {
+pub fn format_visits(cards: &[VisitCard]) -> String {
     if cards.is_empty() {
         return String::from("no visit yet; `traywright visit new BOOK STORE` opens one\n");
     }
-    cards.iter().map(card).collect::<Vec<_>>().join("\n")
+    cards.iter().map(format_visit_card).collect::<Vec<_>>().join("\n")
 }
 
 /// One visit.
 #[must_use]
-pub fn card(card: &VisitCard) -> String {
+pub fn format_visit_card(card: &VisitCard) -> String {
     let mut out = format!("{}  {}\n", card.vehicle, card.name);
     out.push_str(&format!("   id        {}\n", card.id));
     out.push_str(&format!("   engine    {}\n", card.book));
@@ -27,9 +27,9 @@ pub fn card(card: &VisitCard) -> String {
         "   steps     {} of {} done, about {} left\n",
         card.steps.0, card.steps.1, card.time_left
     ));
-    out.push_str(&format!("   ledger    {}\n", open(card.open)));
+    out.push_str(&format!("   ledger    {}\n", open_lines_words(card.open)));
     for may in &card.verdicts {
-        out.push_str(&format!("   {:<9} {}\n", may.what, answer(may.yes, may.against)));
+        out.push_str(&format!("   {:<9} {}\n", may.what, verdict_words(may.yes, may.against)));
     }
     if let Some(words) = &card.paused {
         out.push_str(&bullet("   rests     ", words));
@@ -42,7 +42,7 @@ pub fn card(card: &VisitCard) -> String {
     out
 }
 
-fn open(lines: usize) -> String {
+fn open_lines_words(lines: usize) -> String {
     match lines {
         0 => String::from("nothing stands open"),
         1 => String::from("1 line open"),
@@ -50,7 +50,7 @@ fn open(lines: usize) -> String {
     }
 }
 
-fn answer(yes: bool, against: usize) -> String {
+fn verdict_words(yes: bool, against: usize) -> String {
     match against {
         _ if yes => String::from("may be, by the rules"),
         1 => String::from("not yet: 1 line against it"),
@@ -60,18 +60,18 @@ fn answer(yes: bool, against: usize) -> String {
 
 /// The ledger: verdicts, open lines by kind, counts.
 #[must_use]
-pub fn ledger(ledger: &Ledger) -> String {
-    let mut out = match ledger.open().count() {
+pub fn format_ledger(ledger: &Ledger) -> String {
+    let mut out = match ledger.open_lines().count() {
         0 if ledger.is_zero() => String::from("nothing stands open\n"),
         0 => String::from("nothing stands open but what was accepted\n"),
-        n => format!("{}\n", open(n)),
+        n => format!("{}\n", open_lines_words(n)),
     };
     for (what, verdict) in [
         ("moved", ledger.may_be_moved()),
         ("lowered", ledger.may_be_lowered()),
         ("started", ledger.may_be_started()),
     ] {
-        out.push_str(&format!("  {what:<8} {}\n", answer(verdict.yes, verdict.reasons.len())));
+        out.push_str(&format!("  {what:<8} {}\n", verdict_words(verdict.yes, verdict.reasons.len())));
     }
     for (kind, lines) in ledger.by_kind() {
         out.push_str(&heading(kind.title()));
@@ -87,13 +87,17 @@ pub fn ledger(ledger: &Ledger) -> String {
     let differ: Vec<_> = ledger.counts.iter().filter(|row| !row.agrees()).collect();
     if !differ.is_empty() {
         out.push_str(&heading("counts that do not close"));
-        let mut table = Table::new(&[("what", Align::Left), ("out", Align::Right), ("back", Align::Right)]);
+        let mut table = TextTable::new(&[
+            ("what", TextAlign::Left),
+            ("out", TextAlign::Right),
+            ("back", TextAlign::Right),
+        ]);
         for row in differ {
             let words = count_words(row.kind);
             let what = if row.of.is_empty() { words.to_owned() } else { format!("{words}: {}", row.of) };
-            table.row(&[what, row.out.to_string(), row.back.to_string()]);
+            table.add_row(&[what, row.out.to_string(), row.back.to_string()]);
         }
-        out.push_str(&table.show());
+        out.push_str(&table.to_text());
     }
     out
 }

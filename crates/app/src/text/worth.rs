@@ -1,29 +1,29 @@
 //! Which tasks are worth adding, as text: the choice first, then why, then what it hangs on.
 
-use super::table::{Align, Table, bullet, heading, spoken};
-use model::Standing;
-use plan::worth::{Choice, Opened, Worth};
+use super::table::{TextAlign, TextTable, bullet, heading, spoken_time};
+use model::SolverStanding;
+use plan::worth::{OpenedItem, TaskChoice, VisitWorth};
 use units::Money;
 
 /// Choices told in full where not all are asked for: those nearest to turning.
-const TOLD: usize = 3;
+const MAX_REASONS: usize = 3;
 /// Names spelled out in a cell.
-const NAMES: usize = 1;
+const MAX_NAMES: usize = 1;
 
 /// The choice: a table, and the reasons of the choices nearest to turning, or of all.
 #[must_use]
-pub fn worth(worth: &Worth, all_reasons: bool) -> String {
-    let mut out = verdict(worth);
-    let (added, left): (Vec<&Choice>, Vec<&Choice>) = worth.choices.iter().partition(|c| c.add);
-    table(&mut out, "worth adding", &added);
-    table(&mut out, "better left for another visit", &left);
+pub fn format_worth(worth: &VisitWorth, all_reasons: bool) -> String {
+    let mut out = worth_verdict(worth);
+    let (added, left): (Vec<&TaskChoice>, Vec<&TaskChoice>) = worth.choices.iter().partition(|c| c.add);
+    push_choice_table(&mut out, "worth adding", &added);
+    push_choice_table(&mut out, "better left for another visit", &left);
     if all_reasons {
-        reasons(&mut out, "why each", &worth.choices.iter().collect::<Vec<_>>());
+        push_reasons(&mut out, "why each", &worth.choices.iter().collect::<Vec<_>>());
     } else {
-        reasons(&mut out, "nearest to turning", &nearest(worth));
+        push_reasons(&mut out, "nearest to turning", &nearest_choices(worth));
     }
-    way_in(&mut out, worth);
-    rates(&mut out, worth);
+    push_way_in_costs(&mut out, worth);
+    push_rate_range(&mut out, worth);
     if !worth.unpriced.is_empty() {
         out.push_str(&heading("no price in the book, counted as nothing"));
         worth.unpriced.iter().for_each(|name| out.push_str(&bullet("  - ", name)));
@@ -36,14 +36,14 @@ pub fn worth(worth: &Worth, all_reasons: bool) -> String {
 }
 
 /// The choices with the least margins.
-fn nearest(worth: &Worth) -> Vec<&Choice> {
-    let mut known: Vec<&Choice> = worth.choices.iter().filter(|c| c.margin_cents.is_some()).collect();
+fn nearest_choices(worth: &VisitWorth) -> Vec<&TaskChoice> {
+    let mut known: Vec<&TaskChoice> = worth.choices.iter().filter(|c| c.margin_cents.is_some()).collect();
     known.sort_by_key(|c| c.margin_cents);
-    known.truncate(TOLD);
+    known.truncate(MAX_REASONS);
     known
 }
 
-fn verdict(worth: &Worth) -> String {
+fn worth_verdict(worth: &VisitWorth) -> String {
     let added = worth.choices.iter().filter(|c| c.add).count();
     let tasks = if added == 1 { "one task is".into() } else { format!("{added} tasks are") };
     let gain = worth.alone_cents.map(|alone| {
@@ -51,7 +51,7 @@ fn verdict(worth: &Worth) -> String {
         format!("; the visit is worth {gain} {} more than with the required tasks alone", worth.currency)
     });
     let sure = match worth.standing {
-        Standing::Proven => "proven best".into(),
+        SolverStanding::Proven => "proven best".into(),
         _ => format!("best found, no choice brings more than {}", worth.bound_cents),
     };
     let rate = format!("{} {}/h", worth.rate_per_h_cents, worth.currency);
@@ -64,20 +64,20 @@ fn verdict(worth: &Worth) -> String {
 }
 
 /// One line a task: what it brings and takes, and by how much the choice is right.
-fn table(out: &mut String, title: &str, choices: &[&Choice]) {
+fn push_choice_table(out: &mut String, title: &str, choices: &[&TaskChoice]) {
     if choices.is_empty() {
         return;
     }
     out.push_str(&heading(title));
-    let mut table = Table::new(&[
-        ("task", Align::Left),
-        ("brings", Align::Right),
-        ("work, parts", Align::Right),
-        ("way in", Align::Right),
-        ("right by", Align::Right),
+    let mut table = TextTable::new(&[
+        ("task", TextAlign::Left),
+        ("brings", TextAlign::Right),
+        ("work, parts", TextAlign::Right),
+        ("way in", TextAlign::Right),
+        ("right by", TextAlign::Right),
     ]);
     for choice in choices {
-        table.row(&[
+        table.add_row(&[
             choice.title.clone(),
             (choice.worth_cents + choice.leaving_cents).to_string(),
             (choice.work_cents + choice.supplies_cents).to_string(),
@@ -85,10 +85,10 @@ fn table(out: &mut String, title: &str, choices: &[&Choice]) {
             choice.margin_cents.map_or_else(|| "any sum".into(), |m| m.to_string()),
         ]);
     }
-    out.push_str(&table.show());
+    out.push_str(&table.to_text());
 }
 
-fn reasons(out: &mut String, title: &str, choices: &[&Choice]) {
+fn push_reasons(out: &mut String, title: &str, choices: &[&TaskChoice]) {
     if choices.is_empty() {
         return;
     }
@@ -102,35 +102,35 @@ fn reasons(out: &mut String, title: &str, choices: &[&Choice]) {
     }
 }
 
-fn way_in(out: &mut String, worth: &Worth) {
+fn push_way_in_costs(out: &mut String, worth: &VisitWorth) {
     if worth.way_in.is_empty() {
         return;
     }
     out.push_str(&heading("the way in, opened once"));
-    let mut table = Table::new(&[
-        ("what", Align::Left),
-        ("time", Align::Right),
-        ("cost", Align::Right),
-        ("may cost more by", Align::Right),
-        ("for", Align::Left),
+    let mut table = TextTable::new(&[
+        ("what", TextAlign::Left),
+        ("time", TextAlign::Right),
+        ("cost", TextAlign::Right),
+        ("may cost more by", TextAlign::Right),
+        ("for", TextAlign::Left),
     ]);
     for opened in &worth.way_in {
-        table.row(&row(opened));
+        table.add_row(&opened_row(opened));
     }
-    out.push_str(&table.show());
+    out.push_str(&table.to_text());
 }
 
-fn row(opened: &Opened) -> [String; 5] {
+fn opened_row(opened: &OpenedItem) -> [String; 5] {
     let way = opened.way.as_ref().map_or_else(String::new, |w| format!(" ({w})"));
     let margin = opened.margin_cents.map_or_else(|| "any sum".into(), |m| m.to_string());
-    let time = spoken(opened.seconds);
-    let (named, more) = opened.wanted_by.split_at(opened.wanted_by.len().min(NAMES));
+    let time = spoken_time(opened.seconds);
+    let (named, more) = opened.wanted_by.split_at(opened.wanted_by.len().min(MAX_NAMES));
     let more = if more.is_empty() { String::new() } else { format!(" and {} more", more.len()) };
     let wanted_by = format!("{}{more}", named.join(", "));
     [format!("{}{way}", opened.title), time, opened.cents.to_string(), margin, wanted_by]
 }
 
-fn rates(out: &mut String, worth: &Worth) {
+fn push_rate_range(out: &mut String, worth: &VisitWorth) {
     let Some((low, high)) = worth.rates_cents else { return };
     let high = high.map_or_else(|| String::from("upwards"), |h| format!("to {h}"));
     out.push('\n');

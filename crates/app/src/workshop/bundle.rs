@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use journal::Digest;
+use archive::{ArchivedDocument, EventArchive};
 use model::plan::Plan;
 use model::{Book, Store};
-use store::{Archive, Document};
+use record::ContentDigest;
 
 use super::WorkshopError;
-use crate::load::{self, LoadError};
+use crate::load::{self, FileLoadError};
 
 /// Media type of a bundle of texts.
 const TEXTS: &str = "application/vnd.traywright.texts+json";
@@ -17,10 +17,10 @@ const TEXTS: &str = "application/vnd.traywright.texts+json";
 const PLAN: &str = "application/vnd.traywright.plan+json";
 
 /// Texts by file name, as they lay on disk.
-type Texts = BTreeMap<String, String>;
+type TextsByFile = BTreeMap<String, String>;
 
-fn bundle(files: Vec<(String, Vec<u8>)>) -> Document {
-    let texts: Texts = files
+fn bundle_texts(files: Vec<(String, Vec<u8>)>) -> ArchivedDocument {
+    let texts: TextsByFile = files
         .into_iter()
         .map(|(name, bytes)| {
             let short =
@@ -28,39 +28,45 @@ fn bundle(files: Vec<(String, Vec<u8>)>) -> Document {
             (short, String::from_utf8_lossy(&bytes).into_owned())
         })
         .collect();
-    Document { media: TEXTS.into(), bytes: serde_json::to_vec(&texts).expect("texts are plain data") }
+    ArchivedDocument { media: TEXTS.into(), bytes: serde_json::to_vec(&texts).expect("texts are plain data") }
 }
 
 /// Reads a book from disk: the book, and the document to keep.
-pub(super) fn book_from(path: &Path) -> Result<(Book, Document), LoadError> {
-    Ok((load::book(path)?, bundle(load::book_files(path)?)))
+pub(super) fn book_from(path: &Path) -> Result<(Book, ArchivedDocument), FileLoadError> {
+    Ok((load::load_book(path)?, bundle_texts(load::book_files(path)?)))
 }
 
 /// Reads a store from disk: the store, and the document to keep.
-pub(super) fn store_from(path: &Path) -> Result<(Store, Document), LoadError> {
-    Ok((load::store(path)?, bundle(load::store_files(path)?)))
+pub(super) fn store_from(path: &Path) -> Result<(Store, ArchivedDocument), FileLoadError> {
+    Ok((load::load_store(path)?, bundle_texts(load::store_files(path)?)))
 }
 
 /// A plan as a document.
-pub(super) fn plan_document(plan: &Plan) -> Document {
-    Document { media: PLAN.into(), bytes: serde_json::to_vec(plan).expect("a plan is plain data") }
+pub(super) fn plan_document(plan: &Plan) -> ArchivedDocument {
+    ArchivedDocument { media: PLAN.into(), bytes: serde_json::to_vec(plan).expect("a plan is plain data") }
 }
 
-fn files(archive: &dyn Archive, name: &Digest) -> Result<Vec<(String, Vec<u8>)>, WorkshopError> {
-    let document = document(archive, name)?;
-    let texts: Texts = serde_json::from_slice(&document.bytes)
+fn unbundle_texts(
+    archive: &dyn EventArchive,
+    name: &ContentDigest,
+) -> Result<Vec<(String, Vec<u8>)>, WorkshopError> {
+    let document = require_document(archive, name)?;
+    let texts: TextsByFile = serde_json::from_slice(&document.bytes)
         .map_err(|error| WorkshopError::Document { name: name.clone(), reason: error.to_string() })?;
     Ok(texts.into_iter().map(|(name, text)| (name, text.into_bytes())).collect())
 }
 
-fn document(archive: &dyn Archive, name: &Digest) -> Result<Document, WorkshopError> {
-    archive.document(name)?.ok_or_else(|| WorkshopError::Document {
+fn require_document(
+    archive: &dyn EventArchive,
+    name: &ContentDigest,
+) -> Result<ArchivedDocument, WorkshopError> {
+    archive.find_document(name)?.ok_or_else(|| WorkshopError::Document {
         name: name.clone(),
         reason: "the archive does not hold it".into(),
     })
 }
 
-fn fault(name: &Digest, what: &str) -> WorkshopError {
+fn unreadable_document(name: &ContentDigest, what: &str) -> WorkshopError {
     WorkshopError::Document {
         name: name.clone(),
         reason: format!("it is no {what} that this program can read"),
@@ -68,17 +74,28 @@ fn fault(name: &Digest, what: &str) -> WorkshopError {
 }
 
 /// The book of a document.
-pub(super) fn book(archive: &dyn Archive, name: &Digest) -> Result<Book, WorkshopError> {
-    book::read(&files(archive, name)?).book.ok_or_else(|| fault(name, "book"))
+pub(super) fn book_of_document(
+    archive: &dyn EventArchive,
+    name: &ContentDigest,
+) -> Result<Book, WorkshopError> {
+    book::read_book(&unbundle_texts(archive, name)?).book.ok_or_else(|| unreadable_document(name, "book"))
 }
 
 /// The store of a document.
-pub(super) fn store(archive: &dyn Archive, name: &Digest) -> Result<Store, WorkshopError> {
-    toolstore::read(&files(archive, name)?).store.ok_or_else(|| fault(name, "tool store"))
+pub(super) fn store_of_document(
+    archive: &dyn EventArchive,
+    name: &ContentDigest,
+) -> Result<Store, WorkshopError> {
+    tools::read_store(&unbundle_texts(archive, name)?)
+        .store
+        .ok_or_else(|| unreadable_document(name, "tool store"))
 }
 
 /// The plan of a document.
-pub(super) fn plan(archive: &dyn Archive, name: &Digest) -> Result<Plan, WorkshopError> {
-    let document = document(archive, name)?;
-    serde_json::from_slice(&document.bytes).map_err(|_| fault(name, "plan"))
+pub(super) fn plan_of_document(
+    archive: &dyn EventArchive,
+    name: &ContentDigest,
+) -> Result<Plan, WorkshopError> {
+    let document = require_document(archive, name)?;
+    serde_json::from_slice(&document.bytes).map_err(|_| unreadable_document(name, "plan"))
 }

@@ -2,17 +2,17 @@
 
 use core::fmt;
 
-use journal::{Digest, Refusal};
-use store::StoreError;
+use archive::ArchiveError;
+use record::{ContentDigest, Refusal};
 
 use crate::ask::AskError;
-use crate::load::LoadError;
+use crate::load::FileLoadError;
 
 /// Why the workshop could not do as it was asked.
 #[derive(Debug)]
 pub enum WorkshopError {
     /// The archive cannot be used.
-    Store(StoreError),
+    Store(ArchiveError),
     /// There is no plan.
     Ask(AskError),
     /// What stands open forbids it; says what would close it.
@@ -26,7 +26,7 @@ pub enum WorkshopError {
     /// A document of the visit cannot be read.
     Document {
         /// Its name.
-        name: Digest,
+        name: ContentDigest,
         /// Why.
         reason: String,
     },
@@ -51,8 +51,8 @@ impl fmt::Display for WorkshopError {
 
 impl core::error::Error for WorkshopError {}
 
-impl From<StoreError> for WorkshopError {
-    fn from(error: StoreError) -> Self {
+impl From<ArchiveError> for WorkshopError {
+    fn from(error: ArchiveError) -> Self {
         Self::Store(error)
     }
 }
@@ -63,8 +63,8 @@ impl From<AskError> for WorkshopError {
     }
 }
 
-impl From<LoadError> for WorkshopError {
-    fn from(error: LoadError) -> Self {
+impl From<FileLoadError> for WorkshopError {
+    fn from(error: FileLoadError) -> Self {
         Self::Ask(AskError::Load(error))
     }
 }

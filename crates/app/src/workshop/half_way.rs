@@ -5,12 +5,12 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use journal::{At, Command, HappeningKind, VisitId, steps_of};
-use model::plan::{Objective, Step, StepKind};
+use model::plan::{KitObjective, Step, StepKind};
 use model::{Act, FastenerState};
+use record::{EventPlace, JournalCommand, VisitHappeningKind, VisitId, steps_of};
 
 use super::{NewVisit, Workshop, WorkshopError};
-use crate::ask::{Progress, Request};
+use crate::ask::{PlanRequest, ProgressObserver};
 
 /// Share of the strip that is done.
 const DONE_FRACTION: f64 = 0.5;
@@ -24,23 +24,23 @@ impl Workshop {
         &mut self,
         demo: &Path,
         seconds: f64,
-        progress: &dyn Progress,
+        progress: &dyn ProgressObserver,
     ) -> Result<VisitId, WorkshopError> {
         let new = NewVisit {
             name: String::from("co-operative's bus 7 (invented)"),
             odometer: Some(String::from("412,300 km")),
             book: demo.join("books").join("tern-24"),
             store: demo.join("store"),
-            request: Request {
+            request: PlanRequest {
                 vehicle: String::from("A"),
                 tasks: Vec::new(),
-                objective: Objective::LeastToCarry,
+                objective: KitObjective::LeastToCarry,
                 seconds,
                 seed: 1,
                 threads: 2,
             },
         };
-        let visit = self.begin(&new, progress)?;
+        let visit = self.begin_visit(&new, progress)?;
         self.strip_half(&visit)?;
         self.leave_open(&visit)?;
         Ok(visit)
@@ -66,11 +66,11 @@ impl Workshop {
     fn tick_through(
         &mut self,
         visit: &VisitId,
-        device: &journal::DeviceId,
+        device: &record::DeviceId,
         step: u32,
     ) -> Result<(), WorkshopError> {
         loop {
-            match self.say(visit, device, &Command::Tick { step }) {
+            match self.carry_out_command(visit, device, &JournalCommand::Tick { step }) {
                 Ok(_) => {}
                 Err(WorkshopError::Refused(_)) => return Ok(()),
                 Err(error) => return Err(error),
@@ -89,12 +89,14 @@ impl Workshop {
             .filter(|(_, _, f)| f.state == FastenerState::Off)
             .find(|(fixing, _, _)| {
                 let id = live.book().fixing_by_key(fixing);
-                id.is_some_and(|id| !live.state().is_off(&live.book().part(live.book().fixing(id).part).key))
+                id.is_some_and(|id| {
+                    !live.state().is_part_off(&live.book().part(live.book().fixing(id).part).key)
+                })
             })
             .map(|(fixing, hole, _)| (fixing.to_owned(), hole.to_owned()));
         let next = steps_of(live.plan())
             .filter(|s| s.kind == StepKind::Undo)
-            .find(|s| s.fixings.iter().any(|f| live.state().fasteners.of(f).next().is_none()))
+            .find(|s| s.fixings.iter().any(|f| live.state().fasteners.of_fixing(f).next().is_none()))
             .cloned();
         let frees = next.as_ref().and_then(|step| {
             let action = step
@@ -107,30 +109,35 @@ impl Workshop {
         if let Some((fixing, hole)) = off {
             let holes = BTreeSet::from([hole]);
             let to = FastenerState::FingerTight;
-            self.say(visit, &device, &Command::Mark { fixing, holes, to, slot: None })?;
+            self.carry_out_command(visit, &device, &JournalCommand::Mark { fixing, holes, to, slot: None })?;
         }
-        let lost = Command::Happened {
-            what: HappeningKind::Lost,
-            at: At { step: next.as_ref().map(|s| s.number), ..At::default() },
+        let lost = JournalCommand::Happened {
+            what: VisitHappeningKind::Lost,
+            at: EventPlace { step: next.as_ref().map(|s| s.number), ..EventPlace::default() },
             words: String::from("one M6 flange nut, dropped behind the manifold"),
         };
-        self.say(visit, &device, &lost)?;
+        self.carry_out_command(visit, &device, &lost)?;
         if let Some((step, fixing, hole)) = frees {
-            let at = At { fixing: Some(fixing), hole: Some(hole), step: Some(step), ..At::default() };
-            let seized = Command::Happened {
-                what: HappeningKind::Seized,
+            let at = EventPlace {
+                fixing: Some(fixing),
+                hole: Some(hole),
+                step: Some(step),
+                ..EventPlace::default()
+            };
+            let seized = JournalCommand::Happened {
+                what: VisitHappeningKind::Seized,
                 at,
                 words: String::from("does not move at the figure; soaking over night"),
             };
-            self.say(visit, &device, &seized)?;
+            self.carry_out_command(visit, &device, &seized)?;
         }
-        let pause = Command::Pause {
+        let pause = JournalCommand::Pause {
             words: String::from(
                 "Owner on the telephone. The nut is still behind the manifold; mirror and magnet are on the cart.",
             ),
-            at: At { step: next.map(|s| s.number), ..At::default() },
+            at: EventPlace { step: next.map(|s| s.number), ..EventPlace::default() },
         };
-        self.say(visit, &device, &pause)?;
+        self.carry_out_command(visit, &device, &pause)?;
         Ok(())
     }
 }

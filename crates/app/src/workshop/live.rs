@@ -1,9 +1,12 @@
 //! One visit at hand: its book, store and plan, and the state that its events make.
 
-use journal::{Body, Command, DeviceId, Event, History, Inserted, Snapshot, Visit, VisitId, decide};
+use archive::{AppendOutcome, EventArchive, SavedState};
 use model::plan::Plan;
 use model::{Book, Store};
-use store::{Appended, Archive, Saved};
+use record::{
+    DeviceId, Event, EventBody, EventHistory, InsertOutcome, JournalCommand, StateSnapshot, Visit, VisitId,
+    decide,
+};
 
 use super::{WorkshopError, bundle};
 
@@ -20,47 +23,47 @@ const SAVE_EVERY: u64 = 500;
 const AT_ONCE: usize = 2_000;
 
 /// One visit at hand.
-pub struct Live {
+pub struct LiveVisit {
     book: Book,
     store: Store,
     plan: Plan,
-    history: History,
+    history: EventHistory,
     /// Place in the archive of the newest event that the history holds.
     position: u64,
     /// Events since the state was saved.
     unsaved: u64,
 }
 
-impl Live {
+impl LiveVisit {
     /// A visit that has not begun.
     pub(super) fn new(id: VisitId, book: Book, store: Store, plan: Plan) -> Self {
-        Self { book, store, plan, history: History::new(id), position: 0, unsaved: 0 }
+        Self { book, store, plan, history: EventHistory::new(id), position: 0, unsaved: 0 }
     }
 
     /// Reads a visit: the saved state, then the events since.
-    pub(super) fn read(archive: &dyn Archive, id: &VisitId) -> Result<Self, WorkshopError> {
-        let saved = archive.saved(id, SAVED)?.and_then(|saved| {
-            let snapshot = Snapshot::read(core::str::from_utf8(&saved.bytes).ok()?)?;
-            Some((History::resume(snapshot), saved.position))
+    pub(super) fn read_visit(archive: &dyn EventArchive, id: &VisitId) -> Result<Self, WorkshopError> {
+        let saved = archive.find_saved_state(id, SAVED)?.and_then(|saved| {
+            let snapshot = StateSnapshot::from_json(core::str::from_utf8(&saved.bytes).ok()?)?;
+            Some((EventHistory::resume_from(snapshot), saved.position))
         });
-        let before = saved.as_ref().map_or(0, |(history, _)| history.count());
+        let before = saved.as_ref().map_or(0, |(history, _)| history.event_count());
         let (mut history, position) = match saved {
             Some((history, position)) => catch_up(archive, history, position)?,
-            None => catch_up(archive, History::new(id.clone()), 0)?,
+            None => catch_up(archive, EventHistory::new(id.clone()), 0)?,
         };
-        let unsaved = history.count().saturating_sub(before);
-        if history.count() == 0 {
+        let unsaved = history.event_count().saturating_sub(before);
+        if history.event_count() == 0 {
             return Err(WorkshopError::NoVisit(id.to_string()));
         }
         let (opened, planned) = (history.visit().opened.clone(), history.visit().planned.clone());
         let Some((opened, planned)) = opened.zip(planned) else {
             return Err(WorkshopError::NoVisit(format!("{id} whose beginning has arrived")));
         };
-        trim(&mut history);
+        trim_history(&mut history);
         Ok(Self {
-            book: bundle::book(archive, &opened.book)?,
-            store: bundle::store(archive, &opened.store)?,
-            plan: bundle::plan(archive, &planned.plan)?,
+            book: bundle::book_of_document(archive, &opened.book)?,
+            store: bundle::store_of_document(archive, &opened.store)?,
+            plan: bundle::plan_of_document(archive, &planned.plan)?,
             history,
             position,
             unsaved,
@@ -87,7 +90,7 @@ impl Live {
 
     /// The events at hand and the state.
     #[must_use]
-    pub const fn history(&self) -> &History {
+    pub const fn history(&self) -> &EventHistory {
         &self.history
     }
 
@@ -98,53 +101,57 @@ impl Live {
     }
 
     /// What would be written for a command.
-    pub(super) fn decide(&self, device: &DeviceId, command: &Command) -> Result<Vec<Body>, WorkshopError> {
+    pub(super) fn decide_command(
+        &self,
+        device: &DeviceId,
+        command: &JournalCommand,
+    ) -> Result<Vec<EventBody>, WorkshopError> {
         let command = match command {
-            Command::UndoLast { .. } => Command::UndoLast { device: device.clone() },
+            JournalCommand::UndoLast { .. } => JournalCommand::UndoLast { device: device.clone() },
             other => other.clone(),
         };
         Ok(decide(self.state(), &self.book, &self.plan, command)?)
     }
 
     /// Takes in events that the archive has kept.
-    pub(super) fn follow(
+    pub(super) fn take_in_events(
         &mut self,
-        archive: &mut dyn Archive,
+        archive: &mut dyn EventArchive,
         events: Vec<Event>,
-        kept: &[Appended],
+        kept: &[AppendOutcome],
     ) -> Result<(), WorkshopError> {
         for (event, kept) in events.into_iter().zip(kept) {
-            let Appended::New(position) = *kept else { continue };
+            let AppendOutcome::New(position) = *kept else { continue };
             self.unsaved += 1;
             let plan = match &event.body {
-                Body::Planned { plan, .. } => Some(plan.clone()),
+                EventBody::Planned { plan, .. } => Some(plan.clone()),
                 _ => None,
             };
-            if self.history.insert(event) == Inserted::NeedsAll {
-                (self.history, self.position) = read_all(archive, &self.history.id().clone())?;
+            if self.history.insert(event) == InsertOutcome::NeedsAll {
+                (self.history, self.position) = read_whole_history(archive, &self.history.id().clone())?;
             }
             self.position = self.position.max(position);
             if plan.is_some()
                 && let Some(planned) = &self.history.visit().planned
             {
-                self.plan = bundle::plan(archive, &planned.plan)?;
+                self.plan = bundle::plan_of_document(archive, &planned.plan)?;
             }
         }
         self.save_if_due(archive)
     }
 
     /// Saves the state where many events have come since, and lets go of old ones.
-    pub(super) fn save_if_due(&mut self, archive: &mut dyn Archive) -> Result<(), WorkshopError> {
-        trim(&mut self.history);
-        if self.unsaved >= SAVE_EVERY { self.save(archive) } else { Ok(()) }
+    pub(super) fn save_if_due(&mut self, archive: &mut dyn EventArchive) -> Result<(), WorkshopError> {
+        trim_history(&mut self.history);
+        if self.unsaved >= SAVE_EVERY { self.save_state(archive) } else { Ok(()) }
     }
 
     /// Saves the state.
-    pub(super) fn save(&mut self, archive: &mut dyn Archive) -> Result<(), WorkshopError> {
+    pub(super) fn save_state(&mut self, archive: &mut dyn EventArchive) -> Result<(), WorkshopError> {
         if self.unsaved > 0 {
-            let bytes = serde_json::to_vec(&self.history.snapshot()).expect("a state is plain data");
-            let saved = Saved { position: self.position, bytes };
-            archive.put_saved(self.history.id(), SAVED, &saved)?;
+            let bytes = serde_json::to_vec(&self.history.take_snapshot()).expect("a state is plain data");
+            let saved = SavedState { position: self.position, bytes };
+            archive.put_saved_state(self.history.id(), SAVED, &saved)?;
             self.unsaved = 0;
         }
         Ok(())
@@ -152,46 +159,49 @@ impl Live {
 }
 
 /// Lets go of old events where there are many.
-fn trim(history: &mut History) {
+fn trim_history(history: &mut EventHistory) {
     if history.events().len() > 2 * AT_HAND {
-        history.let_go(AT_HAND);
+        history.drop_old_events(AT_HAND);
     }
 }
 
 /// The events since a state; all of them at once where one goes before what is at hand.
 fn catch_up(
-    archive: &dyn Archive,
-    history: History,
+    archive: &dyn EventArchive,
+    history: EventHistory,
     mut position: u64,
-) -> Result<(History, u64), WorkshopError> {
+) -> Result<(EventHistory, u64), WorkshopError> {
     let id = history.id().clone();
     let (mut history, mut some) = (Some(history), Vec::new());
-    archive.read(&id, position, &mut |kept| {
+    archive.read_events(&id, position, &mut |kept| {
         position = kept.position;
         some.push(kept.event);
         if some.len() == AT_ONCE {
-            history = history.take().and_then(|history| with_some(history, core::mem::take(&mut some)));
+            history = history.take().and_then(|history| take_in_batch(history, core::mem::take(&mut some)));
         }
         history.is_some()
     })?;
-    match history.and_then(|history| with_some(history, some)) {
+    match history.and_then(|history| take_in_batch(history, some)) {
         Some(history) => Ok((history, position)),
-        None => read_all(archive, &id),
+        None => read_whole_history(archive, &id),
     }
 }
 
-fn with_some(history: History, some: Vec<Event>) -> Option<History> {
-    let mut history = history.with_all(some)?;
-    trim(&mut history);
+fn take_in_batch(history: EventHistory, some: Vec<Event>) -> Option<EventHistory> {
+    let mut history = history.with_all_events(some)?;
+    trim_history(&mut history);
     Some(history)
 }
 
-fn read_all(archive: &dyn Archive, id: &VisitId) -> Result<(History, u64), WorkshopError> {
+fn read_whole_history(
+    archive: &dyn EventArchive,
+    id: &VisitId,
+) -> Result<(EventHistory, u64), WorkshopError> {
     let (mut events, mut position) = (Vec::new(), 0);
-    archive.read(id, 0, &mut |kept| {
+    archive.read_events(id, 0, &mut |kept| {
         position = kept.position;
         events.push(kept.event);
         true
     })?;
-    Ok((History::of(id.clone(), events), position))
+    Ok((EventHistory::from_events(id.clone(), events), position))
 }

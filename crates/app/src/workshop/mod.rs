@@ -14,25 +14,28 @@ mod take;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use journal::Event;
-use store::Sqlite;
+use archive::SqliteArchive;
+use record::Event;
 use ulid::Ulid;
 
-pub use effort::Budget;
+pub use archive::{
+    ArchiveError, ArchivedVisit, Device, EventArchive, KeptAside, KeptEvent, content_digest as content_name,
+};
+pub use effort::SolverBudget;
 pub use error::WorkshopError;
-pub use journal::{Command, DeviceId, VisitId};
-pub use live::Live;
+pub use live::LiveVisit;
 pub use pictures::KeptPicture;
-pub use replan::{Remade, Replan, at_leisure};
-pub use store::{Archive, Aside, Device, Kept, StoreError, VisitLine, name_of as content_name};
-pub use take::{Sent, Verdict};
+pub use record::{DeviceId, JournalCommand, VisitId};
+pub use replan::{RemadePlan, RestPlanInput, leisure_budget};
+pub use take::{IntakeVerdict, SentEvent};
 
-use crate::ask::{self, Progress, Request};
+use crate::ask::{self, PlanRequest, ProgressObserver};
 
 /// Backup, restore, check, and a visit as one file.
 pub mod carry {
-    pub use store::{
-        Carried, Copied, Health, Sqlite, backup, check, export_visit, import_visit, recover, restore,
+    pub use archive::{
+        ArchiveHealth, CopyReport, SqliteArchive, TransferReport, back_up_archive, check_archive,
+        export_visit, import_visit, recover_archive, restore_backup,
     };
 }
 
@@ -43,13 +46,13 @@ const THIS_DEVICE: &str = "this-device";
 const CHECKED_AT_OPENING: u32 = 256;
 
 /// Most visits kept at hand; the one not asked for the longest is saved and let go of.
-const MOST_AT_HAND: usize = 4;
+const MAX_VISITS_AT_HAND: usize = 4;
 
 /// All visits of one archive.
 pub struct Workshop {
-    archive: Sqlite,
+    archive: SqliteArchive,
     device: DeviceId,
-    live: BTreeMap<VisitId, Live>,
+    live: BTreeMap<VisitId, LiveVisit>,
     /// Visits by when they were last asked for, the latest last.
     asked: Vec<VisitId>,
 }
@@ -66,7 +69,7 @@ pub struct NewVisit {
     /// The store's file or folder.
     pub store: PathBuf,
     /// What is asked of the plan; its vehicle letter starts the slots.
-    pub request: Request,
+    pub request: PlanRequest,
 }
 
 /// A new id that sorts by its time.
@@ -88,18 +91,20 @@ impl Workshop {
     /// # Errors
     /// [`WorkshopError::Store`] when the file cannot be used.
     pub fn open(path: &Path) -> Result<Self, WorkshopError> {
-        Self::with(Sqlite::open(path)?)
+        Self::over_archive(SqliteArchive::open(path)?)
     }
 
     /// A workshop over an open archive.
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the archive cannot be read, or its newest events do not follow one another.
-    pub fn with(mut archive: Sqlite) -> Result<Self, WorkshopError> {
-        if let Some(fault) = store::check_newest(&archive, CHECKED_AT_OPENING)?.faults.into_iter().next() {
-            return Err(StoreError::Damaged(fault).into());
+    pub fn over_archive(mut archive: SqliteArchive) -> Result<Self, WorkshopError> {
+        if let Some(fault) =
+            archive::check_newest_events(&archive, CHECKED_AT_OPENING)?.faults.into_iter().next()
+        {
+            return Err(ArchiveError::Damaged(fault).into());
         }
-        let known = archive.setting(THIS_DEVICE)?.and_then(|text| DeviceId::new(&text));
+        let known = archive.find_setting(THIS_DEVICE)?.and_then(|text| DeviceId::new(&text));
         let device = match known {
             Some(device) => device,
             None => {
@@ -119,12 +124,12 @@ impl Workshop {
 
     /// The archive.
     #[must_use]
-    pub const fn archive(&self) -> &Sqlite {
+    pub const fn archive(&self) -> &SqliteArchive {
         &self.archive
     }
 
     /// The archive, to write to.
-    pub const fn archive_mut(&mut self) -> &mut Sqlite {
+    pub const fn archive_mut(&mut self) -> &mut SqliteArchive {
         &mut self.archive
     }
 
@@ -132,21 +137,21 @@ impl Workshop {
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the archive cannot be read.
-    pub fn visits(&self) -> Result<Vec<VisitLine>, WorkshopError> {
-        Ok(self.archive.visits()?)
+    pub fn list_visits(&self) -> Result<Vec<ArchivedVisit>, WorkshopError> {
+        Ok(self.archive.list_visits()?)
     }
 
     /// A visit at hand; read from the archive the first time.
     ///
     /// # Errors
     /// [`WorkshopError::NoVisit`], or what cannot be read.
-    pub fn visit(&mut self, id: &VisitId) -> Result<&Live, WorkshopError> {
+    pub fn visit(&mut self, id: &VisitId) -> Result<&LiveVisit, WorkshopError> {
         self.visit_mut(id).map(|live| &*live)
     }
 
-    fn visit_mut(&mut self, id: &VisitId) -> Result<&mut Live, WorkshopError> {
+    fn visit_mut(&mut self, id: &VisitId) -> Result<&mut LiveVisit, WorkshopError> {
         if !self.live.contains_key(id) {
-            let mut live = Live::read(&self.archive, id)?;
+            let mut live = LiveVisit::read_visit(&self.archive, id)?;
             live.save_if_due(&mut self.archive)?;
             self.live.insert(id.clone(), live);
         }
@@ -157,15 +162,15 @@ impl Workshop {
     }
 
     /// A visit, if it is at hand.
-    pub(crate) fn at_hand(&self, id: &VisitId) -> Option<&Live> {
+    pub(crate) fn visit_at_hand(&self, id: &VisitId) -> Option<&LiveVisit> {
         self.live.get(id)
     }
 
     fn make_room(&mut self) -> Result<(), WorkshopError> {
-        while self.asked.len() > MOST_AT_HAND {
+        while self.asked.len() > MAX_VISITS_AT_HAND {
             let id = self.asked.remove(0);
             if let Some(mut live) = self.live.remove(&id) {
-                live.save(&mut self.archive)?;
+                live.save_state(&mut self.archive)?;
             }
         }
         Ok(())
@@ -176,12 +181,16 @@ impl Workshop {
     /// # Errors
     /// [`WorkshopError::Ask`] when book or store have faults or there is no plan, [`WorkshopError::Store`] when the disk
     /// refuses.
-    pub fn begin(&mut self, new: &NewVisit, progress: &dyn Progress) -> Result<VisitId, WorkshopError> {
+    pub fn begin_visit(
+        &mut self,
+        new: &NewVisit,
+        progress: &dyn ProgressObserver,
+    ) -> Result<VisitId, WorkshopError> {
         let (book, book_document) = bundle::book_from(&new.book)?;
         let (store, store_document) = bundle::store_from(&new.store)?;
-        let answer = ask::plan(&book, &store, &new.request, progress)?;
+        let answer = ask::make_judged_plan(&book, &store, &new.request, progress)?;
         let visit = VisitId::new(&new_id()).expect("letters and figures");
-        let command = Command::Begin {
+        let command = JournalCommand::Begin {
             vehicle: new.request.vehicle.clone(),
             name: new.name.clone(),
             odometer: new.odometer.clone(),
@@ -189,10 +198,10 @@ impl Workshop {
             store: self.archive.put_document(&store_document)?,
             plan: self.archive.put_document(&bundle::plan_document(&answer.plan))?,
         };
-        let live = Live::new(visit.clone(), book, store, answer.plan);
+        let live = LiveVisit::new(visit.clone(), book, store, answer.plan);
         self.live.insert(visit.clone(), live);
         let device = self.device.clone();
-        if let Err(error) = self.say(&visit, &device, &command) {
+        if let Err(error) = self.carry_out_command(&visit, &device, &command) {
             self.live.remove(&visit);
             return Err(error);
         }
@@ -203,35 +212,39 @@ impl Workshop {
     ///
     /// # Errors
     /// [`WorkshopError::Refused`] with what stands open, [`WorkshopError::Store`] when the disk refuses.
-    pub fn say(
+    pub fn carry_out_command(
         &mut self,
         visit: &VisitId,
         device: &DeviceId,
-        command: &Command,
+        command: &JournalCommand,
     ) -> Result<Vec<Event>, WorkshopError> {
         let live = self.visit_mut(visit)?;
-        let bodies = live.decide(device, command)?;
+        let bodies = live.decide_command(device, command)?;
         let mut order = live.history().next_order(device);
         // One time for all that one tap says: so it is taken back as one.
         let at_ms = now_ms();
         let mut events = Vec::with_capacity(bodies.len());
         for body in bodies {
-            let id = journal::EventId::new(&new_id()).expect("letters and figures");
+            let id = record::EventId::new(&new_id()).expect("letters and figures");
             events.push(Event { id, visit: visit.clone(), order: order.clone(), at_ms, body });
             (order.round, order.sequence) = (order.round + 1, order.sequence + 1);
         }
-        self.keep(visit, events.clone())?;
+        self.keep_events(visit, events.clone())?;
         Ok(events)
     }
 
     /// Writes events to the archive, then to the state at hand.
-    fn keep(&mut self, visit: &VisitId, events: Vec<Event>) -> Result<Vec<store::Appended>, WorkshopError> {
-        let kept = self.archive.append(&events)?;
+    fn keep_events(
+        &mut self,
+        visit: &VisitId,
+        events: Vec<Event>,
+    ) -> Result<Vec<archive::AppendOutcome>, WorkshopError> {
+        let kept = self.archive.append_events(&events)?;
         let mut live = match self.live.remove(visit) {
             Some(live) => live,
-            None => Live::read(&self.archive, visit)?,
+            None => LiveVisit::read_visit(&self.archive, visit)?,
         };
-        let result = live.follow(&mut self.archive, events, &kept);
+        let result = live.take_in_events(&mut self.archive, events, &kept);
         if result.is_ok() {
             self.live.insert(visit.clone(), live);
         }
@@ -242,9 +255,9 @@ impl Workshop {
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the disk refuses.
-    pub fn save(&mut self) -> Result<(), WorkshopError> {
+    pub fn save_all_visits(&mut self) -> Result<(), WorkshopError> {
         for live in self.live.values_mut() {
-            live.save(&mut self.archive)?;
+            live.save_state(&mut self.archive)?;
         }
         Ok(())
     }
@@ -253,7 +266,7 @@ impl Workshop {
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the archive cannot be read.
-    pub fn devices(&self) -> Result<Vec<Device>, WorkshopError> {
-        Ok(self.archive.devices()?)
+    pub fn paired_devices(&self) -> Result<Vec<Device>, WorkshopError> {
+        Ok(self.archive.list_devices()?)
     }
 }

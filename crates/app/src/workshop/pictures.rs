@@ -2,33 +2,33 @@
 
 use std::io::Cursor;
 
+use archive::{ArchivedDocument, EventArchive};
 use image::codecs::jpeg::JpegEncoder;
 use image::{DynamicImage, ImageDecoder, ImageReader, Limits, imageops::FilterType};
-use journal::{Digest, VisitId};
+use record::{ContentDigest, VisitId};
 use serde::Serialize;
-use store::{Archive, Document};
 
 use super::{Workshop, WorkshopError};
 
 /// Longest side of the copy, pixels.
-const COPY_SIDE_PX: u32 = 1_600;
+const MAX_COPY_SIDE_PX: u32 = 1_600;
 
 /// Quality of the copy, of 100.
 const COPY_QUALITY: u8 = 82;
 
 /// Largest side that is opened, pixels; a small file can claim to be a huge picture.
-const MOST_SIDE_PX: u32 = 12_000;
+const MAX_SIDE_PX: u32 = 12_000;
 
 /// Most memory for opening one, bytes.
-const MOST_MEMORY: u64 = 256 * 1024 * 1024;
+const MAX_MEMORY_BYTES: u64 = 256 * 1024 * 1024;
 
 /// Names of a kept picture.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct KeptPicture {
     /// The copy.
-    pub picture: Digest,
+    pub picture: ContentDigest,
     /// The original.
-    pub original: Digest,
+    pub original: ContentDigest,
 }
 
 impl Workshop {
@@ -39,9 +39,9 @@ impl Workshop {
     /// refuses, [`WorkshopError::NoVisit`].
     pub fn put_picture(&mut self, visit: &VisitId, bytes: &[u8]) -> Result<KeptPicture, WorkshopError> {
         self.visit(visit)?;
-        let (copy, media) = copy(bytes).map_err(WorkshopError::Picture)?;
-        let picture = Document { media: "image/jpeg".into(), bytes: copy };
-        let original = Document { media: media.into(), bytes: bytes.to_vec() };
+        let (copy, media) = copy_picture(bytes).map_err(WorkshopError::Picture)?;
+        let picture = ArchivedDocument { media: "image/jpeg".into(), bytes: copy };
+        let original = ArchivedDocument { media: media.into(), bytes: bytes.to_vec() };
         Ok(KeptPicture {
             picture: self.archive.put_document(&picture)?,
             original: self.archive.put_document(&original)?,
@@ -50,7 +50,7 @@ impl Workshop {
 }
 
 /// The copy, written anew from the picture's points alone, so that nothing else of the file comes along.
-fn copy(bytes: &[u8]) -> Result<(Vec<u8>, &'static str), String> {
+fn copy_picture(bytes: &[u8]) -> Result<(Vec<u8>, &'static str), String> {
     let words = "take it as JPEG or PNG; phones can be set to it under the camera's formats";
     let mut reader = ImageReader::new(Cursor::new(bytes))
         .with_guessed_format()
@@ -61,17 +61,17 @@ fn copy(bytes: &[u8]) -> Result<(Vec<u8>, &'static str), String> {
         _ => return Err(format!("this kind of picture cannot be read; {words}")),
     };
     let mut limits = Limits::default();
-    limits.max_image_width = Some(MOST_SIDE_PX);
-    limits.max_image_height = Some(MOST_SIDE_PX);
-    limits.max_alloc = Some(MOST_MEMORY);
+    limits.max_image_width = Some(MAX_SIDE_PX);
+    limits.max_image_height = Some(MAX_SIDE_PX);
+    limits.max_alloc = Some(MAX_MEMORY_BYTES);
     reader.limits(limits);
     let told = |error: image::ImageError| format!("the picture cannot be read: {error}; {words}");
     let mut decoder = reader.into_decoder().map_err(told)?;
     let turned = decoder.orientation().map_err(told)?;
     let mut image = DynamicImage::from_decoder(decoder).map_err(told)?;
     image.apply_orientation(turned);
-    if image.width().max(image.height()) > COPY_SIDE_PX {
-        image = image.resize(COPY_SIDE_PX, COPY_SIDE_PX, FilterType::Triangle);
+    if image.width().max(image.height()) > MAX_COPY_SIDE_PX {
+        image = image.resize(MAX_COPY_SIDE_PX, MAX_COPY_SIDE_PX, FilterType::Triangle);
     }
     let mut out = Vec::new();
     let encoder = JpegEncoder::new_with_quality(&mut out, COPY_QUALITY);

@@ -4,18 +4,19 @@
 //! out is judged, and taken in only where the visit has not gone on meanwhile in a way that makes it stale: then the next
 //! one is made. A first plan is there at once; the same asked again at leisure ([`at_leisure`]) may find an order that saves more.
 
-use effort::{Budget, Effort, Unwatched};
-use journal::{Command, Visit, VisitId};
+use archive::EventArchive;
+use effort::{SolverBudget, SolverEffort, UnwatchedSolver};
 use model::FastenerState;
 use model::plan::Plan;
-use model::progress::{Fastener, Progress};
+use model::progress::{FastenerProgress, Progress};
 use model::{Book, Store};
-use store::Archive;
+use plan::{happening::take_in, remake_plan};
+use record::{JournalCommand, Visit, VisitId};
 
 use super::{Workshop, WorkshopError, bundle, now_ms};
 
 /// All that planning the rest needs.
-pub struct Replan {
+pub struct RestPlanInput {
     visit: VisitId,
     book: Book,
     store: Store,
@@ -26,7 +27,7 @@ pub struct Replan {
 }
 
 /// The rest, planned anew and judged.
-pub struct Remade {
+pub struct RemadePlan {
     visit: VisitId,
     plan: Plan,
     events: u64,
@@ -34,7 +35,7 @@ pub struct Remade {
     saves_s: f64,
 }
 
-impl Remade {
+impl RemadePlan {
     /// Seconds that the rest takes less than by the plan that it was made from; below zero where more is to be done now.
     #[must_use]
     pub const fn saves_s(&self) -> f64 {
@@ -47,43 +48,42 @@ const TRIES_AT_LEISURE: u64 = 2_000_000;
 
 /// What planning the rest may spend when nobody waits for it.
 #[must_use]
-pub const fn at_leisure() -> Budget<'static> {
-    Budget { effort: Effort::Tries(TRIES_AT_LEISURE), watch: &Unwatched }
+pub const fn leisure_budget() -> SolverBudget<'static> {
+    SolverBudget { effort: SolverEffort::Tries(TRIES_AT_LEISURE), watch: &UnwatchedSolver }
 }
 
-impl Replan {
+impl RestPlanInput {
     /// Plans the rest.
     ///
     /// # Errors
     /// [`WorkshopError::Rest`] with why there is no plan, or with what the judge found in it.
-    pub fn run(self, budget: Budget<'_>) -> Result<Remade, WorkshopError> {
-        let progress = self.progress();
-        let plan = plan::remake(&self.book, &self.store, &self.plan, &progress, &[], budget)
+    pub fn plan_rest(self, budget: SolverBudget<'_>) -> Result<RemadePlan, WorkshopError> {
+        let progress = self.progress_so_far();
+        let plan = remake_plan(&self.book, &self.store, &self.plan, &progress, &[], budget)
             .map_err(|error| WorkshopError::Rest(error.to_string()))?;
-        let found = check::judge_rest(&self.book, &self.store, &plan, &progress);
+        let found = judge::judge_rest(&self.book, &self.store, &plan, &progress);
         if let Some(first) = found.first() {
             let words = format!("the plan of the rest does not hold: {} {}", first.place, first.words);
             return Err(WorkshopError::Rest(words));
         }
         let saves_s = self.plan.total_s() - plan.total_s();
-        Ok(Remade { visit: self.visit, plan, events: self.events, why: self.why, saves_s })
+        Ok(RemadePlan { visit: self.visit, plan, events: self.events, why: self.why, saves_s })
     }
 
     /// Where the work stands, with the usual steps of what happened.
-    fn progress(&self) -> Progress {
+    fn progress_so_far(&self) -> Progress {
         let now = now_ms();
         let happenings = self.state.happenings_for_planning();
-        let mut progress =
-            plan::happening::take_in(&self.book, &self.state.progress(&self.book, now), &happenings);
+        let mut progress = take_in(&self.book, &self.state.planning_progress(&self.book, now), &happenings);
         self.state.settle_progress(&self.book, &mut progress, now);
-        on_the_way_out(&self.book, &mut progress);
+        adjust_for_way_out(&self.book, &mut progress);
         progress
     }
 }
 
 /// A fastener that was run back in while its part is on the way out: with the part off it lies in its hole as in a slot,
 /// with the part on it is loose in its place. Only where the part was refitted does it count towards the refit.
-fn on_the_way_out(book: &Book, progress: &mut Progress) {
+fn adjust_for_way_out(book: &Book, progress: &mut Progress) {
     for (key, holes) in &mut progress.fasteners {
         let Some(id) = book.fixing_by_key(key) else { continue };
         let part = &book.part(book.fixing(id).part).key;
@@ -100,7 +100,7 @@ fn on_the_way_out(book: &Book, progress: &mut Progress) {
                 FastenerState::Tight | FastenerState::Checked => FastenerState::InPlace,
                 other => other,
             };
-            *fastener = Fastener { state, passes: 0 };
+            *fastener = FastenerProgress { state, passes: 0 };
         }
     }
 }
@@ -110,15 +110,15 @@ impl Workshop {
     ///
     /// # Errors
     /// [`WorkshopError::NoVisit`], or what cannot be read.
-    pub fn replan(&mut self, visit: &VisitId, why: &str) -> Result<Replan, WorkshopError> {
+    pub fn prepare_replan(&mut self, visit: &VisitId, why: &str) -> Result<RestPlanInput, WorkshopError> {
         let live = self.visit(visit)?;
-        Ok(Replan {
+        Ok(RestPlanInput {
             visit: visit.clone(),
             book: live.book().clone(),
             store: live.store().clone(),
             plan: live.plan().clone(),
             state: live.state().clone(),
-            events: live.history().count(),
+            events: live.history().event_count(),
             why: why.to_owned(),
         })
     }
@@ -127,13 +127,17 @@ impl Workshop {
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the disk refuses.
-    pub fn adopt(&mut self, remade: &Remade) -> Result<bool, WorkshopError> {
-        if self.visit(&remade.visit)?.history().count() != remade.events {
+    pub fn adopt_plan(&mut self, remade: &RemadePlan) -> Result<bool, WorkshopError> {
+        if self.visit(&remade.visit)?.history().event_count() != remade.events {
             return Ok(false);
         }
         let plan = self.archive.put_document(&bundle::plan_document(&remade.plan))?;
         let device = self.device.clone();
-        self.say(&remade.visit, &device, &Command::Replan { plan, why: remade.why.clone() })?;
+        self.carry_out_command(
+            &remade.visit,
+            &device,
+            &JournalCommand::Replan { plan, why: remade.why.clone() },
+        )?;
         Ok(true)
     }
 }

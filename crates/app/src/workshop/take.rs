@@ -1,15 +1,15 @@
 //! What devices send: events that they made themselves, maybe hours ago and maybe twice.
 
-use journal::{DeviceId, Event, VisitId, read_event};
+use archive::{AppendOutcome, EventArchive, KeptAside};
+use record::{DeviceId, Event, VisitId, read_event};
 use serde::Serialize;
-use store::{Appended, Archive, Aside};
 
 use super::{Workshop, WorkshopError, now_ms};
 
 /// What became of one event that was sent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Verdict {
+pub enum IntakeVerdict {
     /// It is on disk.
     Kept,
     /// It was on disk already.
@@ -20,9 +20,9 @@ pub enum Verdict {
 
 /// What became of one event, with the reason where a person has to look at it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Sent {
+pub struct SentEvent {
     /// What became of it; in every case the device may forget it.
-    pub verdict: Verdict,
+    pub verdict: IntakeVerdict,
     /// Why it was kept aside.
     pub reason: Option<String>,
 }
@@ -32,12 +32,12 @@ impl Workshop {
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the disk refuses: then the device keeps all of them. [`WorkshopError::NoVisit`].
-    pub fn take(
+    pub fn take_events(
         &mut self,
         visit: &VisitId,
         device: &DeviceId,
         texts: &[String],
-    ) -> Result<Vec<Sent>, WorkshopError> {
+    ) -> Result<Vec<SentEvent>, WorkshopError> {
         self.visit(visit)?;
         let mut results = Vec::with_capacity(texts.len());
         let (mut events, mut places) = (Vec::<Event>::new(), Vec::new());
@@ -46,21 +46,21 @@ impl Workshop {
                 Ok(event) => {
                     places.push(results.len());
                     events.push(event);
-                    results.push(Sent { verdict: Verdict::Kept, reason: None });
+                    results.push(SentEvent { verdict: IntakeVerdict::Kept, reason: None });
                 }
                 Err(reason) => {
                     self.set_aside(device, text, &reason)?;
-                    results.push(Sent { verdict: Verdict::Aside, reason: Some(reason) });
+                    results.push(SentEvent { verdict: IntakeVerdict::Aside, reason: Some(reason) });
                 }
             }
         }
-        for (kept, place) in self.keep(visit, events)?.into_iter().zip(places) {
+        for (kept, place) in self.keep_events(visit, events)?.into_iter().zip(places) {
             match kept {
-                Appended::New(_) => {}
-                Appended::Known => results[place].verdict = Verdict::Known,
-                Appended::Clashing => {
+                AppendOutcome::New(_) => {}
+                AppendOutcome::Known => results[place].verdict = IntakeVerdict::Known,
+                AppendOutcome::Clashing => {
                     let reason = Some(String::from("another event has its id already"));
-                    results[place] = Sent { verdict: Verdict::Aside, reason };
+                    results[place] = SentEvent { verdict: IntakeVerdict::Aside, reason };
                 }
             }
         }
@@ -68,7 +68,7 @@ impl Workshop {
     }
 
     fn set_aside(&mut self, device: &DeviceId, text: &str, reason: &str) -> Result<(), WorkshopError> {
-        let aside = Aside {
+        let aside = KeptAside {
             number: 0,
             device: device.to_string(),
             at_ms: now_ms(),

@@ -9,16 +9,16 @@ use core::fmt;
 use serde::{Deserialize, Serialize};
 use units::{Range, Torque, math};
 
-use super::{Calibration, Drift, DriftVerdict, DriftWhy, StepBound};
+use super::{ClutchCalibration, ClutchDrift, ClutchStepBound, DriftCause, DriftVerdict};
 use crate::tolerance;
 
 /// Most further run-downs that are ever asked for; beyond, a step is called hopeless (assumption).
-const MOST_MORE: u32 = 300;
+const MAX_MORE_RUN_DOWNS: u32 = 300;
 
 /// Whether a fastener's failure harms.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Criticality {
+pub enum FastenerCriticality {
     /// Cover screws and the like.
     Plain,
     /// Always finished with a torque wrench.
@@ -27,7 +27,7 @@ pub enum Criticality {
 
 /// What is wanted of the driver.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Demand {
+pub struct ClutchDemand {
     /// Torque at the fastener.
     pub wanted: Torque,
     /// What the maker allows it to be, where he says so; without it the driver never finishes alone.
@@ -39,10 +39,10 @@ pub struct Demand {
     /// Confidence in that.
     pub confidence_share: f64,
     /// Whether its failure harms.
-    pub criticality: Criticality,
+    pub criticality: FastenerCriticality,
 }
 
-impl Demand {
+impl ClutchDemand {
     /// 99 % of fasteners with 95 % confidence, readings by a wrench of ±4 %, no allowance, critical.
     #[must_use]
     pub const fn new(wanted: Torque) -> Self {
@@ -52,7 +52,7 @@ impl Demand {
             wrench_error_fraction: 0.04,
             covered_share: 0.99,
             confidence_share: 0.95,
-            criticality: Criticality::Critical,
+            criticality: FastenerCriticality::Critical,
         }
     }
 }
@@ -60,7 +60,7 @@ impl Demand {
 /// How a fastener is finished after the run-down.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Finish {
+pub enum RunDownFinish {
     /// With the torque wrench.
     WithWrench {
         /// Torque at the fastener.
@@ -75,7 +75,7 @@ pub enum Finish {
 
 /// A higher step, and the run-downs that would allow it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct More {
+pub struct MoreRunDowns {
     /// The step.
     pub step: u32,
     /// Further run-downs on it, if they come out like those so far.
@@ -85,40 +85,40 @@ pub struct More {
 /// What to do.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Verdict {
+pub enum ClutchVerdict {
     /// Run down at a step, then finish.
     RunDown {
         /// The step with its bounds.
-        at: StepBound,
+        at: ClutchStepBound,
         /// How to finish.
-        then: Finish,
+        then: RunDownFinish,
     },
     /// The lowest step would do, but the data do not yet show it.
     TooFew {
         /// Which step, and how many run-downs more.
-        more: More,
+        more: MoreRunDowns,
     },
     /// Even the lowest step overshoots: run down by hand.
     NoStep {
         /// What the lowest step does.
-        lowest: StepBound,
+        lowest: ClutchStepBound,
     },
     /// The clutch has drifted: calibrate anew.
     Void {
         /// Which test failed.
-        why: DriftWhy,
+        why: DriftCause,
     },
 }
 
 /// What to do, with the bounds behind it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Advice {
+pub struct ClutchAdvice {
     /// What to do.
-    pub verdict: Verdict,
+    pub verdict: ClutchVerdict,
     /// Every step that the calibration speaks of; a plot draws these.
-    pub bounds: Vec<StepBound>,
+    pub bounds: Vec<ClutchStepBound>,
     /// A higher step within reach of more data.
-    pub better: Option<More>,
+    pub better: Option<MoreRunDowns>,
     /// Whether the clutch was checked since.
     pub drift: DriftVerdict,
     /// Torque that the bound must not pass: the wanted one less the wrench's error.
@@ -127,84 +127,100 @@ pub struct Advice {
 
 /// Which step to use for a wanted torque.
 #[must_use]
-pub fn advise(calibration: &Calibration, demand: &Demand, drift: &Drift) -> Advice {
+pub fn advise_step(
+    calibration: &ClutchCalibration,
+    demand: &ClutchDemand,
+    drift: &ClutchDrift,
+) -> ClutchAdvice {
     let ceiling = demand.wanted * (1.0 - demand.wrench_error_fraction.clamp(0.0, 0.5));
-    let bound = |step| calibration.bound(step, demand.covered_share, demand.confidence_share);
-    let bounds: Vec<StepBound> = calibration.steps().into_iter().filter_map(bound).collect();
+    let bound = |step| calibration.bound_at_step(step, demand.covered_share, demand.confidence_share);
+    let bounds: Vec<ClutchStepBound> = calibration.covered_steps().into_iter().filter_map(bound).collect();
     let passing = bounds.iter().take_while(|b| b.upper <= ceiling).count();
-    let next = bounds.get(passing).and_then(|b| more_for(calibration, demand, b, ceiling));
+    let next = bounds.get(passing).and_then(|b| more_run_downs_for(calibration, demand, b, ceiling));
     let (verdict, better) = match (drift.verdict, passing.checked_sub(1)) {
-        (DriftVerdict::Void { why }, _) => (Verdict::Void { why }, None),
+        (DriftVerdict::Void { why }, _) => (ClutchVerdict::Void { why }, None),
         (_, Some(last)) => {
             let at = bounds[last];
-            (Verdict::RunDown { at, then: finish(&at, demand) }, next)
+            (ClutchVerdict::RunDown { at, then: choose_finish(&at, demand) }, next)
         }
-        (_, None) => (lowest(next, &bounds), None),
+        (_, None) => (verdict_without_step(next, &bounds), None),
     };
-    Advice { verdict, bounds, better, drift: drift.verdict, ceiling }
+    ClutchAdvice { verdict, bounds, better, drift: drift.verdict, ceiling }
 }
 
 /// The answer where no step passes.
-fn lowest(next: Option<More>, bounds: &[StepBound]) -> Verdict {
-    let none = StepBound {
+fn verdict_without_step(next: Option<MoreRunDowns>, bounds: &[ClutchStepBound]) -> ClutchVerdict {
+    let none = ClutchStepBound {
         step: 0,
         mean: Torque::ZERO,
         scatter: Torque::ZERO,
         lower: Torque::ZERO,
         upper: Torque::ZERO,
     };
-    next.map_or(Verdict::NoStep { lowest: bounds.first().copied().unwrap_or(none) }, |more| Verdict::TooFew {
-        more,
+    next.map_or(ClutchVerdict::NoStep { lowest: bounds.first().copied().unwrap_or(none) }, |more| {
+        ClutchVerdict::TooFew { more }
     })
 }
 
-fn finish(at: &StepBound, demand: &Demand) -> Finish {
+fn choose_finish(at: &ClutchStepBound, demand: &ClutchDemand) -> RunDownFinish {
     let error = demand.wrench_error_fraction.clamp(0.0, 0.5);
     let inside = |allowed: &Range<Torque>| {
         allowed.contains(at.upper / (1.0 - error)) && allowed.contains(at.lower / (1.0 + error))
     };
     match (demand.criticality, demand.allowed) {
-        (Criticality::Plain, Some(allowed)) if inside(&allowed) => Finish::DriverAlone { allowed },
-        _ => Finish::WithWrench { at: demand.wanted },
+        (FastenerCriticality::Plain, Some(allowed)) if inside(&allowed) => {
+            RunDownFinish::DriverAlone { allowed }
+        }
+        _ => RunDownFinish::WithWrench { at: demand.wanted },
     }
 }
 
 /// Run-downs on a step after which it would pass, if mean and scatter stay as they are.
-fn more_for(calibration: &Calibration, demand: &Demand, at: &StepBound, ceiling: Torque) -> Option<More> {
+fn more_run_downs_for(
+    calibration: &ClutchCalibration,
+    demand: &ClutchDemand,
+    at: &ClutchStepBound,
+    ceiling: Torque,
+) -> Option<MoreRunDowns> {
     let fit = calibration.fits.iter().max_by(|a, b| {
-        let upper = |f: &super::Fit| {
-            f.bound(at.step, demand.covered_share, demand.confidence_share).map_or(0.0, |b| b.upper.as_n_m())
+        let upper = |f: &super::ClutchFit| {
+            f.bound_at_step(at.step, demand.covered_share, demand.confidence_share)
+                .map_or(0.0, |b| b.upper.as_n_m())
         };
         upper(a).total_cmp(&upper(b))
     })?;
-    let own = fit.bound(at.step, demand.covered_share, demand.confidence_share)?;
+    let own = fit.bound_at_step(at.step, demand.covered_share, demand.confidence_share)?;
     let weight = 1.0 / fit.variance_ratio(&[at.step]);
     let passes = |more: u32| {
         let n = f64::from(more);
         let d_ratio = 1.0 / math::sqrt(weight + n);
-        let k =
-            tolerance::one_sided_factor(fit.nu() + n, d_ratio, demand.covered_share, demand.confidence_share);
+        let k = tolerance::one_sided_factor(
+            fit.degrees_of_freedom() + n,
+            d_ratio,
+            demand.covered_share,
+            demand.confidence_share,
+        );
         own.mean + own.scatter * k <= ceiling
     };
-    if !passes(MOST_MORE) {
+    if !passes(MAX_MORE_RUN_DOWNS) {
         return None;
     }
     // The factor falls with every reading, so the least number is found by halving.
-    let (mut low, mut high) = (0, MOST_MORE);
+    let (mut low, mut high) = (0, MAX_MORE_RUN_DOWNS);
     while high - low > 1 {
         let middle = u32::midpoint(low, high);
         if passes(middle) { high = middle } else { low = middle }
     }
-    Some(More { step: at.step, run_downs: high })
+    Some(MoreRunDowns { step: at.step, run_downs: high })
 }
 
-impl fmt::Display for Verdict {
+impl fmt::Display for ClutchVerdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::RunDown { at, then: Finish::WithWrench { at: torque } } => {
+            Self::RunDown { at, then: RunDownFinish::WithWrench { at: torque } } => {
                 write!(f, "run down at step {}, then finish with the wrench at {torque}", at.step)
             }
-            Self::RunDown { at, then: Finish::DriverAlone { .. } } => {
+            Self::RunDown { at, then: RunDownFinish::DriverAlone { .. } } => {
                 write!(f, "run down at step {}: its scatter lies inside what the maker allows", at.step)
             }
             Self::TooFew { more } => write!(

@@ -16,8 +16,8 @@
 use serde::Serialize;
 use units::math;
 
-use super::fit::Fit;
-use super::{Calibration, Reading};
+use super::fit::ClutchFit;
+use super::{ClutchCalibration, ClutchReading};
 use crate::tolerance;
 
 /// Fresh readings without which nothing is said (assumption).
@@ -32,7 +32,7 @@ const POWER: f64 = 0.8;
 /// Why a calibration is void.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum DriftWhy {
+pub enum DriftCause {
     /// The mean has moved.
     MeanMoved,
     /// The scatter has grown.
@@ -57,13 +57,13 @@ pub enum DriftVerdict {
     /// The calibration does not stand any more: take a new one.
     Void {
         /// Which test failed first.
-        why: DriftWhy,
+        why: DriftCause,
     },
 }
 
 /// A check with its figures.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Drift {
+pub struct ClutchDrift {
     /// What it says.
     pub verdict: DriftVerdict,
     /// Mean shift as a share of the torque.
@@ -74,55 +74,58 @@ pub struct Drift {
     pub probability: f64,
 }
 
-impl Drift {
+impl ClutchDrift {
     /// No check was made.
     #[must_use]
     pub const fn unchecked() -> Self {
-        Self::silent(DriftVerdict::Unchecked)
+        Self::without_figures(DriftVerdict::Unchecked)
     }
 
-    const fn silent(verdict: DriftVerdict) -> Self {
+    const fn without_figures(verdict: DriftVerdict) -> Self {
         Self { verdict, shift_fraction: 0.0, detectable_fraction: f64::INFINITY, probability: 1.0 }
     }
 }
 
 /// Compares fresh run-downs with a calibration; repeats on a fastener count once.
 #[must_use]
-pub fn check_drift(calibration: &Calibration, fresh: &[Reading]) -> Drift {
-    let steps = calibration.steps();
-    let usable: Vec<Reading> = super::first_on_each_fastener(fresh)
+pub fn check_drift(calibration: &ClutchCalibration, fresh: &[ClutchReading]) -> ClutchDrift {
+    let steps = calibration.covered_steps();
+    let usable: Vec<ClutchReading> = super::first_on_each_fastener(fresh)
         .into_iter()
         .filter(|r| steps.contains(&r.step) && super::is_torque(r.torque))
         .collect();
     match usable.len() {
-        0 => Drift::unchecked(),
-        m if m < LEAST_CHECKS => Drift::silent(DriftVerdict::TooFew { more: LEAST_CHECKS - m }),
-        _ => compared(&calibration.fits[0], &usable),
+        0 => ClutchDrift::unchecked(),
+        m if m < LEAST_CHECKS => {
+            ClutchDrift::without_figures(DriftVerdict::TooFew { more: LEAST_CHECKS - m })
+        }
+        _ => compare_with_fit(&calibration.fits[0], &usable),
     }
 }
 
-fn compared(fit: &Fit, fresh: &[Reading]) -> Drift {
+fn compare_with_fit(fit: &ClutchFit, fresh: &[ClutchReading]) -> ClutchDrift {
     let m = fresh.len() as f64;
     let steps: Vec<u32> = fresh.iter().map(|r| r.step).collect();
     let away: Vec<f64> = fresh.iter().map(|r| fit.residual_figure(r) / fit.s_figure()).collect();
     let mean = away.iter().sum::<f64>() / m;
     let spread = math::sqrt(1.0 / m + fit.variance_ratio(&steps));
-    let moved = 2.0 * tolerance::student_above_probability((mean / spread).abs(), fit.nu());
+    let moved = 2.0 * tolerance::student_above_probability((mean / spread).abs(), fit.degrees_of_freedom());
     let squares: f64 = away.iter().map(|u| (u - mean) * (u - mean)).sum();
-    let grew = tolerance::f_above_probability(squares / (m - 1.0), m - 1.0, fit.nu());
+    let grew = tolerance::f_above_probability(squares / (m - 1.0), m - 1.0, fit.degrees_of_freedom());
     let high = fresh.iter().zip(&away).map(|(r, u)| u / math::sqrt(1.0 + fit.variance_ratio(&[r.step])));
     let highest = high.fold(f64::NEG_INFINITY, f64::max);
-    let too_high = (m * tolerance::student_above_probability(highest, fit.nu())).min(1.0);
+    let too_high = (m * tolerance::student_above_probability(highest, fit.degrees_of_freedom())).min(1.0);
     let tests =
-        [(DriftWhy::MeanMoved, moved), (DriftWhy::ScatterGrew, grew), (DriftWhy::OneTooHigh, too_high)];
+        [(DriftCause::MeanMoved, moved), (DriftCause::ScatterGrew, grew), (DriftCause::OneTooHigh, too_high)];
     let worst = tests.into_iter().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or(tests[0]);
     let limit = FALSE_ALARM / TESTS;
     let verdict = if worst.1 < limit { DriftVerdict::Void { why: worst.0 } } else { DriftVerdict::Holds };
     // A unit of scatter over the torque, averaged over the fresh readings.
     let unit = |step: &u32| fit.at_n_m(*step).map_or(0.0, |n_m| fit.unit_n_m(*step) / n_m.max(1.0e-6));
     let share = fit.s_figure() * steps.iter().map(unit).sum::<f64>() / m;
-    let found = tolerance::student_quantile(1.0 - limit / 2.0, fit.nu()) + tolerance::normal_quantile(POWER);
-    Drift {
+    let found = tolerance::student_quantile(1.0 - limit / 2.0, fit.degrees_of_freedom())
+        + tolerance::normal_quantile(POWER);
+    ClutchDrift {
         verdict,
         shift_fraction: mean * share,
         detectable_fraction: found * spread * share,

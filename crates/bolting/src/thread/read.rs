@@ -6,7 +6,7 @@ use core::fmt;
 
 use units::math;
 
-use super::{Kind, TENTHS_OF_MIL_PER_IN, Thread, UM_PER_MM, coarse_pitch_mm};
+use super::{TENTHS_OF_MIL_PER_IN, Thread, ThreadKind, UM_PER_MM, coarse_pitch_mm};
 
 /// Why a text is not a thread.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -148,7 +148,7 @@ pub(super) const INCH_SERIES: &[(&str, u32, u32, Option<u32>)] = &[
 ];
 
 /// A figure as a whole number, where it is one within rounding and small enough to be meant.
-pub(super) fn whole(figure: f64) -> Option<u32> {
+pub(super) fn whole_number(figure: f64) -> Option<u32> {
     let rounded = math::round(figure);
     let fits = (1.0..=1.0e6).contains(&rounded) && (figure - rounded).abs() < 1.0e-3;
     fits.then_some(rounded as u32)
@@ -163,11 +163,12 @@ fn coarsest_um(d_um: u32) -> u32 {
     COARSE_UM.iter().find(|row| row.0 >= d_um).map_or(8_000, |row| row.1)
 }
 
-pub(super) fn metric(d_mm: f64, pitch_mm: f64, text: &str) -> Result<Thread, ThreadError> {
+pub(super) fn metric_thread(d_mm: f64, pitch_mm: f64, text: &str) -> Result<Thread, ThreadError> {
     let out_of_range = || ThreadError::DiameterOutOfRange { text: text.into() };
     let absurd = |hint: String| ThreadError::AbsurdPitch { text: text.into(), hint };
-    let d_um =
-        whole(d_mm * UM_PER_MM).filter(|um| (1_000..=150_000).contains(um)).ok_or_else(out_of_range)?;
+    let d_um = whole_number(d_mm * UM_PER_MM)
+        .filter(|um| (1_000..=150_000).contains(um))
+        .ok_or_else(out_of_range)?;
     let coarsest_um = coarsest_um(d_um);
     let coarsest_mm = f64::from(coarsest_um) / UM_PER_MM;
     if pitch_mm.is_nan() || pitch_mm > coarsest_mm + 1.0e-6 {
@@ -176,13 +177,14 @@ pub(super) fn metric(d_mm: f64, pitch_mm: f64, text: &str) -> Result<Thread, Thr
             "a pitch of {pitch_mm} mm is too coarse, at most {coarsest_mm}; {length}"
         )));
     }
-    let pitch_um = whole(pitch_mm * UM_PER_MM).filter(|um| PITCHES_UM.contains(um)).ok_or_else(|| {
-        absurd(format!("{pitch_mm} mm is no pitch of ISO 261; the coarse one is {coarsest_mm}"))
-    })?;
+    let pitch_um =
+        whole_number(pitch_mm * UM_PER_MM).filter(|um| PITCHES_UM.contains(um)).ok_or_else(|| {
+            absurd(format!("{pitch_mm} mm is no pitch of ISO 261; the coarse one is {coarsest_mm}"))
+        })?;
     if pitch_mm < FINEST_PITCH_RATIO * d_mm {
         return Err(absurd(format!("a pitch of {pitch_mm} mm is too fine for this diameter")));
     }
-    Ok(Thread(Kind::Metric { d_um, pitch_um }))
+    Ok(Thread(ThreadKind::Metric { d_um, pitch_um }))
 }
 
 pub(super) fn parse_metric(rest: &str, text: &str) -> Result<Thread, ThreadError> {
@@ -193,7 +195,7 @@ pub(super) fn parse_metric(rest: &str, text: &str) -> Result<Thread, ThreadError
         Some(pitch) => plain_figure(pitch).ok_or_else(not)?,
         None => default_pitch_mm(d_mm, text)?,
     };
-    if fields.next().is_some() { Err(not()) } else { metric(d_mm, pitch_mm, text) }
+    if fields.next().is_some() { Err(not()) } else { metric_thread(d_mm, pitch_mm, text) }
 }
 
 fn default_pitch_mm(d_mm: f64, text: &str) -> Result<f64, ThreadError> {
@@ -212,12 +214,14 @@ fn plain_figure(text: &str) -> Option<f64> {
     if plain { text.replace(',', ".").parse().ok() } else { None }
 }
 
-pub(super) fn inch(d_in: f64, tpi: f64, text: &str) -> Result<Thread, ThreadError> {
+pub(super) fn inch_thread(d_in: f64, tpi: f64, text: &str) -> Result<Thread, ThreadError> {
     let out_of_range = || ThreadError::DiameterOutOfRange { text: text.into() };
     let absurd = |hint: &str| ThreadError::AbsurdPitch { text: text.into(), hint: hint.into() };
-    let d_tenths_of_mil =
-        whole(d_in * TENTHS_OF_MIL_PER_IN).filter(|d| (600..=60_000).contains(d)).ok_or_else(out_of_range)?;
-    let tpi = whole(tpi).ok_or_else(|| absurd("threads per inch must be a whole number above zero"))?;
+    let d_tenths_of_mil = whole_number(d_in * TENTHS_OF_MIL_PER_IN)
+        .filter(|d| (600..=60_000).contains(d))
+        .ok_or_else(out_of_range)?;
+    let tpi =
+        whole_number(tpi).ok_or_else(|| absurd("threads per inch must be a whole number above zero"))?;
     let coarsest = INCH_SERIES.iter().find(|row| row.1 >= d_tenths_of_mil).map_or(4, |row| row.2);
     if tpi < coarsest {
         return Err(absurd(&format!(
@@ -227,7 +231,7 @@ pub(super) fn inch(d_in: f64, tpi: f64, text: &str) -> Result<Thread, ThreadErro
     if 1.0 / f64::from(tpi) < FINEST_PITCH_RATIO * d_in || tpi > 100 {
         return Err(absurd(&format!("{tpi} threads per inch is too fine for this diameter")));
     }
-    Ok(Thread(Kind::Inch { d_tenths_of_mil, tpi }))
+    Ok(Thread(ThreadKind::Inch { d_tenths_of_mil, tpi }))
 }
 
 pub(super) fn parse_inch(text: &str) -> Result<Thread, ThreadError> {
@@ -252,7 +256,7 @@ pub(super) fn parse_inch(text: &str) -> Result<Thread, ThreadError> {
                 hint: format!("{series} of this size has {wanted} threads per inch, not {tpi}"),
             })
         }
-        _ => inch(d_in, tpi, text),
+        _ => inch_thread(d_in, tpi, text),
     }
 }
 
@@ -267,7 +271,7 @@ fn split_series(upper: &str) -> (&str, Option<&'static str>) {
 }
 
 fn series_tpi(d_in: f64, series: &str) -> Option<u32> {
-    let d = whole(d_in * TENTHS_OF_MIL_PER_IN)?;
+    let d = whole_number(d_in * TENTHS_OF_MIL_PER_IN)?;
     let row = INCH_SERIES.iter().find(|row| row.1 == d)?;
     match series {
         "UNC" => Some(row.2),
@@ -284,12 +288,12 @@ fn inch_diameter(text: &str) -> Option<f64> {
         return Some(f64::from(row.1) / TENTHS_OF_MIL_PER_IN);
     }
     if let Some((whole_in, fraction)) = text.split_once(' ') {
-        return Some(plain_figure(whole_in.trim())? + ratio(fraction.trim())?);
+        return Some(plain_figure(whole_in.trim())? + parse_ratio(fraction.trim())?);
     }
-    ratio(text).or_else(|| plain_figure(text))
+    parse_ratio(text).or_else(|| plain_figure(text))
 }
 
-fn ratio(text: &str) -> Option<f64> {
+fn parse_ratio(text: &str) -> Option<f64> {
     let (over, under) = text.split_once('/')?;
     let (over, under) = (plain_figure(over)?, plain_figure(under)?);
     (under > 0.0).then_some(over / under)

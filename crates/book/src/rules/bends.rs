@@ -2,9 +2,9 @@
 //!
 //! Why: a joint, a ratchet or a ring spanner is chosen by them; a figure that no space has chooses none.
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use faults::Rule;
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use faults::FaultRule;
 use model::{Access, Fixing, SideRoom, Swing};
 use units::Length;
 
@@ -45,66 +45,71 @@ why "What is held against turning needs a drive that a tool can hold.",
 bad "counter_hold = { drive = \"latch\", grip_height = 8, access = { corridor = [{ clear = 40 }], headroom = 200 } }",
 help "write the drive of the other side, such as `hexagon 13 mm`." }
 
-pub(super) const RULES: &[Rule] = &[B407, B408, B409, B410, B411, B412, B413, B414, B415];
+pub(super) const RULES: &[FaultRule] = &[B407, B408, B409, B410, B411, B412, B413, B414, B415];
 
 /// A joint's greatest angle, beyond which nothing turns (geometry).
-const BEND_MAX_DEG: f64 = 90.0;
+const MAX_BEND_DEG: f64 = 90.0;
 /// Once round.
-const ARC_MAX_DEG: f64 = 360.0;
+const MAX_ARC_DEG: f64 = 360.0;
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_bends(subject: &RuleSubject<'_>) {
     for (fixing, access, spot) in subject.accesses() {
-        room(subject, &fixing.key, access, spot);
+        check_access_room(subject, &fixing.key, access, spot);
         if let Some(side) = access.side.as_ref().filter(|_| fixing.drive.is_turned()) {
             // The height of a recess says nothing about the head, so that it is left out.
             let height = if fixing.drive.is_internal() { Length::ZERO } else { fixing.head.grip_height };
-            beside(subject, fixing, side, height, spot.key("side"));
+            check_side_room(subject, fixing, side, height, spot.key("side"));
         }
         if let Some(hold) = &access.counter_hold {
             let held = spot.key("counter_hold");
-            room(subject, &fixing.key, &hold.access, held.key("access"));
+            check_access_room(subject, &fixing.key, &hold.access, held.key("access"));
             if !hold.drive.is_turned() {
                 let message = format!("the other side of `{}` cannot be held by {}", fixing.key, hold.drive);
-                subject.bag.push(super::error(&B415, message, held.key("drive").span, "cannot be held"));
+                subject.bag.push(super::rule_error(&B415, message, held.key("drive").span, "cannot be held"));
             }
         }
     }
 }
 
-fn room(subject: &Subject<'_>, key: &str, access: &Access, spot: &Spot) {
-    bends(subject, key, access, spot.key("bends"));
-    swings(subject, key, &access.swings, spot.key("swings"));
+fn check_access_room(subject: &RuleSubject<'_>, key: &str, access: &Access, spot: &ValueSpot) {
+    check_bend_list(subject, key, access, spot.key("bends"));
+    check_swings(subject, key, &access.swings, spot.key("swings"));
     if let Some(side) = &access.side {
-        swings(subject, key, &side.swings, spot.key("side").key("swings"));
+        check_swings(subject, key, &side.swings, spot.key("side").key("swings"));
     }
 }
 
-fn bends(subject: &Subject<'_>, key: &str, access: &Access, list: &Spot) {
+fn check_bend_list(subject: &RuleSubject<'_>, key: &str, access: &Access, list: &ValueSpot) {
     let mut last = Length::ZERO;
     for (index, bend) in access.bends.iter().enumerate() {
         let spot = list.item(index);
         let angle = bend.angle.as_deg();
-        if angle <= 0.0 || angle > BEND_MAX_DEG {
+        if angle <= 0.0 || angle > MAX_BEND_DEG {
             let message = format!("the corridor of `{key}` cannot bend by {}", bend.angle);
-            subject.bag.push(super::error(&B409, message, spot.key("angle").span, "above 0° and up to 90°"));
+            subject.bag.push(super::rule_error(
+                &B409,
+                message,
+                spot.key("angle").span,
+                "above 0° and up to 90°",
+            ));
         }
         if bend.at <= Length::ZERO || bend.at >= access.headroom {
             let message = format!("the bend of `{key}` at {} lies outside its {}", bend.at, access.headroom);
-            subject.bag.push(super::error(&B408, message, spot.key("at").span, "outside"));
+            subject.bag.push(super::rule_error(&B408, message, spot.key("at").span, "outside"));
         } else if bend.at <= last {
             let message = format!("the bend of `{key}` at {} follows one at {last}", bend.at);
-            subject.bag.push(super::error(&B407, message, spot.key("at").span, "nearer to the head"));
+            subject.bag.push(super::rule_error(&B407, message, spot.key("at").span, "nearer to the head"));
         }
         last = last.max(bend.at);
     }
 }
 
-fn swings(subject: &Subject<'_>, key: &str, swings: &[Swing], list: &Spot) {
+fn check_swings(subject: &RuleSubject<'_>, key: &str, swings: &[Swing], list: &ValueSpot) {
     for (index, swing) in swings.iter().enumerate() {
         let span = list.item(index).key("arc").span;
-        if swing.arc.as_deg() <= 0.0 || swing.arc.as_deg() > ARC_MAX_DEG {
+        if swing.arc.as_deg() <= 0.0 || swing.arc.as_deg() > MAX_ARC_DEG {
             let message = format!("a handle on `{key}` cannot swing by {}", swing.arc);
-            subject.bag.push(super::error(&B410, message, span, "above 0° and up to 360°"));
+            subject.bag.push(super::rule_error(&B410, message, span, "above 0° and up to 360°"));
             return;
         }
     }
@@ -117,31 +122,42 @@ fn swings(subject: &Subject<'_>, key: &str, swings: &[Swing], list: &Spot) {
             let message =
                 format!("`{key}`: {} of arc at {}, but {} at {}", near.arc, near.radius, far.arc, far.radius);
             let span = list.item(pair[1]).key("arc").span;
-            subject.bag.push(super::error(&B411, message, span, "more room further out"));
+            subject.bag.push(super::rule_error(&B411, message, span, "more room further out"));
             return;
         }
     }
 }
 
-fn beside(subject: &Subject<'_>, fixing: &Fixing, side: &SideRoom, height: Length, spot: &Spot) {
+fn check_side_room(
+    subject: &RuleSubject<'_>,
+    fixing: &Fixing,
+    side: &SideRoom,
+    height: Length,
+    spot: &ValueSpot,
+) {
     let needed = height * model::rules::MIN_ENGAGEMENT_FRACTION;
     if side.height < needed {
         let message = format!("{} beside the head of `{}`, which is {height} high", side.height, fixing.key);
         let label = format!("no hold in less than {needed}");
-        subject.bag.push(super::error(&B412, message, spot.key("height").span, label));
+        subject.bag.push(super::rule_error(&B412, message, spot.key("height").span, label));
     }
     if side.radial * 2.0 < fixing.head.diameter {
         let message = format!(
             "{} beside the axis of `{}`, whose head is {} wide",
             side.radial, fixing.key, fixing.head.diameter
         );
-        subject.bag.push(super::error(&B413, message, spot.key("radial").span, "less than half the head"));
+        subject.bag.push(super::rule_error(
+            &B413,
+            message,
+            spot.key("radial").span,
+            "less than half the head",
+        ));
     }
     if side.reach < side.radial {
         let message = format!(
             "the room beside `{}` reaches {}, but is clear for {}",
             fixing.key, side.reach, side.radial
         );
-        subject.bag.push(super::error(&B414, message, spot.key("reach").span, "shorter than `radial`"));
+        subject.bag.push(super::rule_error(&B414, message, spot.key("reach").span, "shorter than `radial`"));
     }
 }

@@ -2,10 +2,10 @@
 //!
 //! Why: what is left unsaid here is bought too late, lost, or done by guess.
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use faults::Rule;
-use model::{Fixing, Keep, StageTarget};
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use faults::FaultRule;
+use model::{Fixing, KeepPlace, StageTarget};
 
 rule! { B326 "renewed without a price",
 why "Fasteners that are renewed each time stand on the list of what to buy, and its sum would be wrong.",
@@ -36,55 +36,60 @@ why "Clips, latches and spring clamps are not turned; a pass of tightening belon
 bad "drive       = \"latch\"\n  head        = { height = 6, diameter = 13.5 }",
 help "check the drive, or take `tighten` out." }
 
-pub(super) const RULES: &[Rule] = &[B326, B327, B328, B329, B330, B331, B332];
+pub(super) const RULES: &[FaultRule] = &[B326, B327, B328, B329, B330, B331, B332];
 
 /// Factors that make sense (assumption: common practice plans with 1.2 to 2 for one cause).
 const HISTORY_FACTOR: core::ops::RangeInclusive<f64> = 1.0..=5.0;
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_fastener_care(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
-        keeping(subject, fixing, spot);
-        tightening(subject, fixing, spot);
+        check_keeping(subject, fixing, spot);
+        check_tightening(subject, fixing, spot);
         for (index, (_, factor)) in fixing.history.iter().enumerate() {
             if !HISTORY_FACTOR.contains(factor) {
                 let message = format!("a history factor of {factor} for `{}` is odd", fixing.key);
                 let span = spot.key("history").item(index).key("factor").span;
-                subject.bag.push(super::error(&B328, message, span, "1 to 5"));
+                subject.bag.push(super::rule_error(&B328, message, span, "1 to 5"));
             }
         }
     }
 }
 
-fn keeping(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn check_keeping(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     if fixing.one_time && fixing.price.is_none() {
         let message = format!("`{}` is renewed each time, but has no price", fixing.key);
-        subject.bag.push(super::warning(&B326, message, spot.key("one_time").span, "at what price?"));
+        subject.bag.push(super::rule_warning(&B326, message, spot.key("one_time").span, "at what price?"));
     }
-    if fixing.captive && matches!(fixing.keep, Some(Keep::Tray | Keep::Bag | Keep::HoleCard)) {
+    if fixing.captive && matches!(fixing.keep, Some(KeepPlace::Tray | KeepPlace::Bag | KeepPlace::HoleCard)) {
         let message = format!("`{}` is captive, but kept elsewhere", fixing.key);
-        let fault = super::error(&B327, message, spot.key("keep").span, "cannot get there");
+        let fault = super::rule_error(&B327, message, spot.key("keep").span, "cannot get there");
         subject.bag.push(fault.note(spot.key("captive").span, "stays on its part"));
     }
 }
 
-fn tightening(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn check_tightening(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let stages = &fixing.tightening.stages;
     let by_figure = stages.iter().any(|s| !matches!(s.target, StageTarget::Seat));
     let key = &fixing.key;
     if by_figure && fixing.tightening.source.is_empty() && !spot.has("source") {
         let message = format!("the figure of `{key}` has no source");
-        subject.bag.push(super::warning(&B329, message, spot.key("tighten").span, "from where?"));
+        subject.bag.push(super::rule_warning(&B329, message, spot.key("tighten").span, "from where?"));
     }
     if fixing.critical && !by_figure {
         let message = format!("`{key}` is critical, but has no figure");
-        subject.bag.push(super::warning(&B330, message, spot.key("critical").span, "checked against what?"));
+        subject.bag.push(super::rule_warning(
+            &B330,
+            message,
+            spot.key("critical").span,
+            "checked against what?",
+        ));
     }
     if fixing.drive.is_turned() && stages.is_empty() && fixing.thread.is_some() {
         let message = format!("`{key}` is screwed in, but never tightened");
-        subject.bag.push(super::warning(&B331, message, spot.key("tighten").span, "no pass"));
+        subject.bag.push(super::rule_warning(&B331, message, spot.key("tighten").span, "no pass"));
     }
     if !fixing.drive.is_turned() && !stages.is_empty() {
         let message = format!("`{key}` is tightened, but {} is not turned", fixing.drive);
-        subject.bag.push(super::error(&B332, message, spot.key("tighten").span, "cannot be tightened"));
+        subject.bag.push(super::rule_error(&B332, message, spot.key("tighten").span, "cannot be tightened"));
     }
 }

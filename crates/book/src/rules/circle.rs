@@ -12,9 +12,9 @@
 //! **Sources.** Strongly connected components: S. R. Kosaraju's two passes (from memory). All passes keep their own
 //! stack, so that a chain of any length cannot overflow the program's.
 
-use super::{Subject, rule};
-use crate::rules::graph::{Graph, components, shortest_circle};
-use faults::{Fault, Rule, Span};
+use super::{RuleSubject, rule};
+use crate::rules::graph::{DirectedGraph, circular_components, shortest_circle};
+use faults::{Fault, FaultRule, SourceSpan};
 use model::{Book, Need};
 
 rule! { B201 "parts wait for each other",
@@ -30,49 +30,49 @@ why "Of states that each have to hold before the other, none can be brought abou
 bad "conditions     = [\"engine-cold\"] # which itself needs this condition",
 help "take the need out that does not hold." }
 
-pub(super) const RULES: &[Rule] = &[B201, B202, B203];
+pub(super) const RULES: &[FaultRule] = &[B201, B202, B203];
 
 /// How many nodes of a circle are named before it is shortened.
-const SHOWN_MAX: usize = 12;
+const MAX_NODES_SHOWN: usize = 12;
 
 /// A book's needs as nodes: parts first, then conditions.
-struct Waits<'s, 'b> {
-    subject: &'s Subject<'b>,
+struct NeedGraph<'s, 'b> {
+    subject: &'s RuleSubject<'b>,
     /// Needs that hold on every way.
-    always: Graph,
+    always: DirectedGraph,
     /// Needs of each way of each part.
     ways: Vec<Vec<Vec<usize>>>,
 }
 
-pub(super) fn check(subject: &Subject<'_>) {
-    let waits = Waits::new(subject);
-    let stuck = waits.stuck();
+pub(super) fn check_precedence(subject: &RuleSubject<'_>) {
+    let waits = NeedGraph::new(subject);
+    let stuck = waits.stuck_nodes();
     if !stuck.contains(&true) {
         return;
     }
     let mut told = vec![false; stuck.len()];
-    let always = waits.always.within(&stuck);
-    for component in components(&always) {
+    let always = waits.always.restricted_to(&stuck);
+    for component in circular_components(&always) {
         let circle = shortest_circle(&always, &component);
-        subject.bag.push(waits.fault(&circle, false));
+        subject.bag.push(waits.circle_fault(&circle, false));
         component.iter().for_each(|node| told[*node] = true);
     }
-    let blocked = waits.blocked(&stuck);
-    for component in components(&blocked) {
+    let blocked = waits.blocked_graph(&stuck);
+    for component in circular_components(&blocked) {
         if component.iter().all(|node| !told[*node]) {
             let circle = shortest_circle(&blocked, &component);
-            subject.bag.push(waits.fault(&circle, true));
+            subject.bag.push(waits.circle_fault(&circle, true));
         }
     }
 }
 
-impl<'s, 'b> Waits<'s, 'b> {
-    fn new(subject: &'s Subject<'b>) -> Self {
+impl<'s, 'b> NeedGraph<'s, 'b> {
+    fn new(subject: &'s RuleSubject<'b>) -> Self {
         let book = subject.book;
-        let nodes = |needs: &[Need]| needs.iter().map(|need| node(book, *need)).collect::<Vec<_>>();
+        let nodes = |needs: &[Need]| needs.iter().map(|need| node_of_need(book, *need)).collect::<Vec<_>>();
         let parts = book.parts.iter().map(|part| nodes(&part.needs));
         let conditions = book.conditions.iter().map(|condition| nodes(&condition.needs));
-        let always = Graph::new(parts.chain(conditions).collect());
+        let always = DirectedGraph::new(parts.chain(conditions).collect());
         let ways = book.parts.iter().map(|part| part.ways.iter().map(|way| nodes(&way.needs)).collect());
         let mut ways: Vec<Vec<Vec<usize>>> = ways.collect();
         ways.resize(always.len(), Vec::new());
@@ -80,34 +80,35 @@ impl<'s, 'b> Waits<'s, 'b> {
     }
 
     /// Which nodes never come free.
-    fn stuck(&self) -> Vec<bool> {
+    fn stuck_nodes(&self) -> Vec<bool> {
         let count = self.always.len();
         // Each node waits for its needs, and for one of its ways; each way, numbered on behind the nodes, for its own.
-        let mut left: Vec<usize> =
-            (0..count).map(|n| self.always.of(n).len() + usize::from(!self.ways[n].is_empty())).collect();
+        let mut left: Vec<usize> = (0..count)
+            .map(|n| self.always.edges_from(n).len() + usize::from(!self.ways[n].is_empty()))
+            .collect();
         let mut waiting: Vec<Vec<usize>> = vec![Vec::new(); count];
         let mut owner: Vec<usize> = (0..count).collect();
         for n in 0..count {
-            self.always.of(n).iter().for_each(|need| waiting[*need].push(n));
+            self.always.edges_from(n).iter().for_each(|need| waiting[*need].push(n));
             for way in &self.ways[n] {
                 way.iter().for_each(|need| waiting[*need].push(left.len()));
                 left.push(way.len());
                 owner.push(n);
             }
         }
-        free(count, &mut left, &waiting, &owner)
+        find_stuck_nodes(count, &mut left, &waiting, &owner)
     }
 
     /// What each stuck node waits for, the needs of its blocked ways included.
-    fn blocked(&self, stuck: &[bool]) -> Graph {
+    fn blocked_graph(&self, stuck: &[bool]) -> DirectedGraph {
         let all = |n: usize| {
             let ways = self.ways[n].iter().flatten();
-            self.always.of(n).iter().chain(ways).copied().collect::<Vec<_>>()
+            self.always.edges_from(n).iter().chain(ways).copied().collect::<Vec<_>>()
         };
-        Graph::new((0..self.always.len()).map(all).collect()).within(stuck)
+        DirectedGraph::new((0..self.always.len()).map(all).collect()).restricted_to(stuck)
     }
 
-    fn key(&self, node: usize) -> &'b str {
+    fn node_key(&self, node: usize) -> &'b str {
         let book = self.subject.book;
         match node.checked_sub(book.parts.len()) {
             None => &book.parts[node].key,
@@ -116,66 +117,70 @@ impl<'s, 'b> Waits<'s, 'b> {
     }
 
     /// Where a node says that it needs another.
-    fn place(&self, node: usize, need: usize) -> Span {
+    fn need_place(&self, node: usize, need: usize) -> SourceSpan {
         let book = self.subject.book;
         let Some(condition) = node.checked_sub(book.parts.len()) else {
             let (part, spot) = (&book.parts[node], &self.subject.spots.parts[node]);
-            let own = position(book, &part.needs, need).map(|at| spot.key("needs").item(at).span);
+            let own = position_of_need(book, &part.needs, need).map(|at| spot.key("needs").item(at).span);
             let ways = part.ways.iter().enumerate();
             let of_way = ways.filter_map(|(way, item)| {
-                let at = position(book, &item.needs, need)?;
+                let at = position_of_need(book, &item.needs, need)?;
                 Some(spot.key("way").item(way).key("needs").item(at).span)
             });
             return own.into_iter().chain(of_way).next().unwrap_or(spot.span);
         };
         let spot = &self.subject.spots.conditions[condition];
-        let at = position(book, &book.conditions[condition].needs, need);
+        let at = position_of_need(book, &book.conditions[condition].needs, need);
         at.map_or(spot.span, |at| spot.key("needs").item(at).span)
     }
 
-    fn fault(&self, circle: &[usize], through_ways: bool) -> Fault {
+    fn circle_fault(&self, circle: &[usize], through_ways: bool) -> Fault {
         let parts = self.subject.book.parts.len();
         let (first, second) = (circle[0], circle[1 % circle.len()]);
-        let span = self.place(first, second);
-        let shown = self.show(circle);
+        let span = self.need_place(first, second);
+        let shown = self.show_circle(circle);
         if through_ways {
-            let message = format!("no way to `{}` is free: {shown}", self.key(first));
-            return super::error(&B202, message, span, "waits for the part itself");
+            let message = format!("no way to `{}` is free: {shown}", self.node_key(first));
+            return super::rule_error(&B202, message, span, "waits for the part itself");
         }
         let (rule, what) =
             if circle.iter().all(|n| *n >= parts) { (&B203, "conditions") } else { (&B201, "parts") };
-        let fault =
-            super::error(rule, format!("{what} wait for each other: {shown}"), span, "closes the circle");
-        let second_place = (circle.len() > 1).then(|| self.place(second, circle[2 % circle.len()]));
+        let fault = super::rule_error(
+            rule,
+            format!("{what} wait for each other: {shown}"),
+            span,
+            "closes the circle",
+        );
+        let second_place = (circle.len() > 1).then(|| self.need_place(second, circle[2 % circle.len()]));
         second_place.into_iter().fold(fault, |fault, at| fault.note(at, "and this waits for the next"))
     }
 
     /// `a → b → c → a`, long circles shortened.
-    fn show(&self, circle: &[usize]) -> String {
-        let named = |nodes: &[usize]| nodes.iter().map(|n| self.key(*n)).collect::<Vec<_>>().join(" → ");
-        let first = self.key(circle[0]);
-        if circle.len() <= SHOWN_MAX {
+    fn show_circle(&self, circle: &[usize]) -> String {
+        let named = |nodes: &[usize]| nodes.iter().map(|n| self.node_key(*n)).collect::<Vec<_>>().join(" → ");
+        let first = self.node_key(circle[0]);
+        if circle.len() <= MAX_NODES_SHOWN {
             return format!("{} → {first}", named(circle));
         }
-        let more = circle.len() - SHOWN_MAX;
-        format!("{} → {more} more → {first}", named(&circle[..SHOWN_MAX]))
+        let more = circle.len() - MAX_NODES_SHOWN;
+        format!("{} → {more} more → {first}", named(&circle[..MAX_NODES_SHOWN]))
     }
 }
 
 /// The node of a need.
-fn node(book: &Book, need: Need) -> usize {
+fn node_of_need(book: &Book, need: Need) -> usize {
     match need {
         Need::Off(part) => part.index(),
         Need::Condition(condition) => book.parts.len() + condition.index(),
     }
 }
 
-fn position(book: &Book, needs: &[Need], wanted: usize) -> Option<usize> {
-    needs.iter().position(|need| node(book, *need) == wanted)
+fn position_of_need(book: &Book, needs: &[Need], wanted: usize) -> Option<usize> {
+    needs.iter().position(|need| node_of_need(book, *need) == wanted)
 }
 
 /// Frees what can be freed; which of the first `count` nodes are left.
-fn free(count: usize, left: &mut [usize], waiting: &[Vec<usize>], owner: &[usize]) -> Vec<bool> {
+fn find_stuck_nodes(count: usize, left: &mut [usize], waiting: &[Vec<usize>], owner: &[usize]) -> Vec<bool> {
     let mut has_way = vec![false; count];
     let mut is_free = vec![false; count];
     let mut ready: Vec<usize> = (0..left.len()).filter(|n| left[*n] == 0).collect();

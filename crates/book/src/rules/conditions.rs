@@ -2,8 +2,8 @@
 //!
 //! Why: a drained engine that nobody fills is the dearest of all omissions.
 
-use super::{Subject, rule};
-use faults::Rule;
+use super::{RuleSubject, rule};
+use faults::FaultRule;
 use model::{ConditionKind, Need};
 use std::collections::BTreeSet;
 use units::Duration;
@@ -25,35 +25,35 @@ why "A state that no part, way, task or other state needs is never brought about
 bad "# no `conditions` here, nor anywhere else",
 help "add it to the `conditions` of what needs it, or take it out." }
 
-pub(super) const RULES: &[Rule] = &[B206, B207, B208, B209];
+pub(super) const RULES: &[FaultRule] = &[B206, B207, B208, B209];
 
-pub(super) fn check(subject: &Subject<'_>) {
-    let needed = needed(subject);
+pub(super) fn check_conditions(subject: &RuleSubject<'_>) {
+    let needed = needed_conditions(subject);
     for (index, (condition, spot)) in
         subject.book.conditions.iter().zip(&subject.spots.conditions).enumerate()
     {
         let key = &condition.key;
         if condition.kind == ConditionKind::Waited && condition.hold_up == Duration::ZERO && !spot.bad {
             let message = format!("`{key}` is waited for, but takes no time");
-            subject.bag.push(super::error(&B206, message, spot.key("hold_up").span, "no waiting here"));
+            subject.bag.push(super::rule_error(&B206, message, spot.key("hold_up").span, "no waiting here"));
         }
         if condition.kind == ConditionKind::Drained && !spot.has("restore") {
             let message = format!("`{key}` is drained and never filled");
-            subject.bag.push(super::warning(&B207, message, spot.key("kind").span, "no `restore` here"));
+            subject.bag.push(super::rule_warning(&B207, message, spot.key("kind").span, "no `restore` here"));
         }
         if condition.restore_time > Duration::ZERO && !spot.has("restore") {
             let message = format!("`{key}` takes time to undo, but says not how");
-            subject.bag.push(super::warning(&B208, message, spot.key("restore_time").span, "for what?"));
+            subject.bag.push(super::rule_warning(&B208, message, spot.key("restore_time").span, "for what?"));
         }
         if !needed.contains(&index) {
             let message = format!("nothing needs `{key}`");
-            subject.bag.push(super::warning(&B209, message, spot.key("key").span, "needed nowhere"));
+            subject.bag.push(super::rule_warning(&B209, message, spot.key("key").span, "needed nowhere"));
         }
     }
 }
 
 /// Conditions that something needs.
-fn needed(subject: &Subject<'_>) -> BTreeSet<usize> {
+fn needed_conditions(subject: &RuleSubject<'_>) -> BTreeSet<usize> {
     let book = subject.book;
     let parts = book.parts.iter().flat_map(|p| p.needs.iter().chain(p.ways.iter().flat_map(|w| &w.needs)));
     let others =

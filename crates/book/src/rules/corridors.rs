@@ -2,9 +2,9 @@
 //!
 //! Why: every tool is tried in the corridor; one that cannot be would fail all of them for a reason that is not there.
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use faults::Rule;
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use faults::FaultRule;
 use model::{Access, Fixing};
 
 rule! { B401 "empty corridor",
@@ -32,57 +32,61 @@ why "`headroom` counts from the head, as the corridor does, the hand included; i
 bad "headroom = 35",
 help "measure from the head to the next wall along the axis." }
 
-pub(super) const RULES: &[Rule] = &[B401, B402, B403, B404, B405, B406];
+pub(super) const RULES: &[FaultRule] = &[B401, B402, B403, B404, B405, B406];
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_corridors(subject: &RuleSubject<'_>) {
     for (fixing, access, spot) in subject.accesses() {
-        corridor(subject, &fixing.key, access, spot);
-        if form_is_good(access) {
+        check_corridor(subject, &fixing.key, access, spot);
+        if has_good_corridor_form(access) {
             b404_width(subject, fixing, access, spot);
         }
         if let Some(hold) = &access.counter_hold {
             let held = spot.key("counter_hold").key("access");
-            corridor(subject, &fixing.key, &hold.access, held);
+            check_corridor(subject, &fixing.key, &hold.access, held);
         }
     }
 }
 
-fn form_is_good(access: &Access) -> bool {
+fn has_good_corridor_form(access: &Access) -> bool {
     access
         .corridor
         .split_last()
         .is_some_and(|(last, rest)| last.length.is_none() && rest.iter().all(|s| s.length.is_some()))
 }
 
-fn corridor(subject: &Subject<'_>, key: &str, access: &Access, spot: &Spot) {
+fn check_corridor(subject: &RuleSubject<'_>, key: &str, access: &Access, spot: &ValueSpot) {
     let list = spot.key("corridor");
     let Some((last, rest)) = access.corridor.split_last() else {
         let message = format!("the corridor of `{key}` is empty");
-        subject.bag.push(super::error(&B401, message, list.span, "nothing in it"));
+        subject.bag.push(super::rule_error(&B401, message, list.span, "nothing in it"));
         return;
     };
     for (index, _) in rest.iter().enumerate().filter(|(_, segment)| segment.length.is_none()) {
         let message = format!("a stretch within the corridor of `{key}` has no length");
-        subject.bag.push(super::error(&B402, message, list.item(index).span, "not the last one"));
+        subject.bag.push(super::rule_error(&B402, message, list.item(index).span, "not the last one"));
     }
     if last.length.is_some() {
         let message = format!("the corridor of `{key}` has no open end");
         let span = list.item(rest.len()).key("length").span;
-        subject.bag.push(super::error(&B403, message, span, "the last stretch is open"));
+        subject.bag.push(super::rule_error(&B403, message, span, "the last stretch is open"));
     }
-    if access.headroom < access.depth() && form_is_good(access) {
-        let message =
-            format!("headroom {} of `{key}` ends within its corridor of {}", access.headroom, access.depth());
-        subject.bag.push(super::error(&B406, message, spot.key("headroom").span, "less than the depth"));
+    if access.headroom < access.corridor_depth() && has_good_corridor_form(access) {
+        let message = format!(
+            "headroom {} of `{key}` ends within its corridor of {}",
+            access.headroom,
+            access.corridor_depth()
+        );
+        subject.bag.push(super::rule_error(&B406, message, spot.key("headroom").span, "less than the depth"));
     }
 }
 
-fn b404_width(subject: &Subject<'_>, fixing: &Fixing, access: &Access, spot: &Spot) {
+fn b404_width(subject: &RuleSubject<'_>, fixing: &Fixing, access: &Access, spot: &ValueSpot) {
     let head = fixing.head.diameter;
     if !fixing.drive.is_turned() {
         return;
     }
-    let stays = fixing.captive || matches!(fixing.keep, Some(model::Keep::OnPart | model::Keep::InHole));
+    let stays =
+        fixing.captive || matches!(fixing.keep, Some(model::KeepPlace::OnPart | model::KeepPlace::InHole));
     for (index, segment) in access.corridor.iter().enumerate().filter(|(_, s)| s.clear < head) {
         let span = spot.key("corridor").item(index).key("clear").span;
         let clear = segment.clear;
@@ -91,12 +95,12 @@ fn b404_width(subject: &Subject<'_>, fixing: &Fixing, access: &Access, spot: &Sp
                 "the head of `{}`, {head} wide, does not fit into its corridor of {clear}",
                 fixing.key
             );
-            subject.bag.push(super::error(&B404, message, span, "narrower than the head"));
+            subject.bag.push(super::rule_error(&B404, message, span, "narrower than the head"));
             return;
         }
         if !stays && access.side.is_none() {
             let message = format!("the head of `{}`, {head} wide, does not pass {clear}", fixing.key);
-            subject.bag.push(super::warning(&B405, message, span, "narrower than the head"));
+            subject.bag.push(super::rule_warning(&B405, message, span, "narrower than the head"));
             return;
         }
     }

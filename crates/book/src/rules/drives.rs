@@ -10,9 +10,9 @@
 //! **Sources.** Hexagons: ISO 272, ISO 4014, DIN 931/933, EN 1665 and ISO 4162 for flange heads. Hexalobular torques:
 //! the low ends of the bands in [`bolting::drive`].
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use faults::Rule;
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use faults::FaultRule;
 use model::{DriveForm, FastenerKind as Kind, Fixing, StageTarget};
 use units::{Torque, math};
 
@@ -41,7 +41,7 @@ why "How far the stud stands out above the nut decides between a plain and a dee
 bad "kind        = \"nut\"\n  thread      = \"M6\"\n  drive       = \"hexagon 10 mm\"\n  head        = { height = 6, diameter = 13.5 }",
 help "add `protrusion` to `head`; 0 where the stud ends inside the nut." }
 
-pub(super) const RULES: &[Rule] = &[B320, B321, B322, B323, B324, B325];
+pub(super) const RULES: &[FaultRule] = &[B320, B321, B322, B323, B324, B325];
 
 /// Thread diameter (mm) and the widths across flats (mm) met on it, flange, small and old heads included.
 const HEXAGONS_MM: &[(f64, &[f64])] = &[
@@ -61,7 +61,7 @@ const HEXAGONS_MM: &[(f64, &[f64])] = &[
     (24.0, &[32.0, 36.0]),
 ];
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_drives(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
         if fixing.drive.is_turned() {
             b323_head(subject, fixing, spot);
@@ -71,12 +71,12 @@ pub(super) fn check(subject: &Subject<'_>) {
             b320_usual(subject, fixing, spot);
         }
         if fixing.kind == Kind::Nut {
-            nut(subject, fixing, spot);
+            check_nut(subject, fixing, spot);
         }
     }
 }
 
-fn b320_usual(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn b320_usual(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let plain = matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Screw);
     let hexagon = matches!(fixing.drive.form(), DriveForm::Hexagon | DriveForm::BiHexagon);
     let Some(thread) = fixing.thread.filter(|t| plain && hexagon && t.is_metric()) else { return };
@@ -86,7 +86,7 @@ fn b320_usual(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
         let sizes: Vec<String> = usual.iter().map(f64::to_string).collect();
         let message = format!("{} is unusual on {thread}", fixing.drive);
         let label = format!("usual: {} mm", sizes.join(", "));
-        subject.bag.push(super::warning(&B320, message, spot.key("drive").span, label));
+        subject.bag.push(super::rule_warning(&B320, message, spot.key("drive").span, label));
     }
 }
 
@@ -94,7 +94,7 @@ fn b320_usual(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
 ///
 /// An outer hexagon counts by its flats, because rounded corners may lie within a flange; an inner one by its corners,
 /// `s/cos 30°`.
-fn b321_size(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) -> bool {
+fn b321_size(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) -> bool {
     let size_mm = fixing.drive.size();
     let width_mm = match fixing.drive.form() {
         DriveForm::Hexagon | DriveForm::BiHexagon => size_mm,
@@ -104,14 +104,14 @@ fn b321_size(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) -> bool {
     };
     if width_mm > fixing.head.diameter.as_mm() {
         let message = format!("{} does not fit on a head of {}", fixing.drive, fixing.head.diameter);
-        let fault = super::error(&B321, message, spot.key("drive").span, "larger than the head");
+        let fault = super::rule_error(&B321, message, spot.key("drive").span, "larger than the head");
         subject.bag.push(fault.note(spot.key("head").key("diameter").span, "the head"));
         return false;
     }
     true
 }
 
-fn b322_weak(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn b322_weak(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     if fixing.drive.form() != DriveForm::Hexalobular {
         return;
     }
@@ -121,16 +121,16 @@ fn b322_weak(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
     });
     let Some(torque) = torques.chain(fixing.tightening.end_torque).reduce(Torque::max) else { return };
     // Sizes are whole numbers of at most 100, as the drive's own reader sees to.
-    let stands =
-        bolting::drive::hexalobular(math::round(fixing.drive.size()) as u32).and_then(|row| row.torque_n_m);
+    let stands = bolting::drive::find_hexalobular(math::round(fixing.drive.size()) as u32)
+        .and_then(|row| row.torque_n_m);
     if let Some((stands_n_m, _)) = stands.filter(|(stands_n_m, _)| torque.as_n_m() > *stands_n_m) {
         let message = format!("{} stands about {stands_n_m} N·m, not {torque}", fixing.drive);
-        let fault = super::error(&B322, message, spot.key("drive").span, "too weak");
+        let fault = super::rule_error(&B322, message, spot.key("drive").span, "too weak");
         subject.bag.push(fault.note(spot.key("tighten").span, "tightened to"));
     }
 }
 
-fn b323_head(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn b323_head(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let head = spot.key("head");
     let (wanted, other) =
         if fixing.drive.is_internal() { ("recess", "height") } else { ("height", "recess") };
@@ -143,15 +143,15 @@ fn b323_head(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
         (true, true) => (head.key(other).span, format!("`{wanted}` is wanted for this drive")),
         (true, false) => (head.span, format!("`{wanted}` is wanted")),
     };
-    subject.bag.push(super::error(&B323, message, span, label));
+    subject.bag.push(super::rule_error(&B323, message, span, label));
 }
 
-fn nut(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn check_nut(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     if fixing.drive.is_internal() {
         let message = format!("the nut `{}` has {} inside", fixing.key, fixing.drive);
-        subject.bag.push(super::error(&B324, message, spot.key("drive").span, "inside a nut"));
+        subject.bag.push(super::rule_error(&B324, message, spot.key("drive").span, "inside a nut"));
     } else if fixing.drive.is_turned() && spot.has("head") && !spot.key("head").has("protrusion") {
         let message = format!("nothing says how far the stud stands out of `{}`", fixing.key);
-        subject.bag.push(super::warning(&B325, message, spot.key("head").span, "no `protrusion`"));
+        subject.bag.push(super::rule_warning(&B325, message, spot.key("head").span, "no `protrusion`"));
     }
 }

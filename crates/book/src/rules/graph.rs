@@ -4,21 +4,21 @@ use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, VecDeque};
 
 /// Nodes by number, each with those that it leads to.
-pub(super) struct Graph(Vec<Vec<usize>>);
+pub(super) struct DirectedGraph(Vec<Vec<usize>>);
 
-impl Graph {
+impl DirectedGraph {
     pub(super) const fn new(edges: Vec<Vec<usize>>) -> Self {
         Self(edges)
     }
     pub(super) const fn len(&self) -> usize {
         self.0.len()
     }
-    pub(super) fn of(&self, node: usize) -> &[usize] {
+    pub(super) fn edges_from(&self, node: usize) -> &[usize] {
         &self.0[node]
     }
 
     /// The same nodes with the edges between kept ones only.
-    pub(super) fn within(&self, kept: &[bool]) -> Self {
+    pub(super) fn restricted_to(&self, kept: &[bool]) -> Self {
         let edges = |node: usize| {
             let ends = self.0[node].iter().copied();
             if kept[node] { ends.filter(|end| kept[*end]).collect() } else { Vec::new() }
@@ -59,7 +59,7 @@ impl Graph {
 }
 
 /// The sets of nodes that can all reach each other, those of one node without a loop left out; each sorted.
-pub(super) fn components(graph: &Graph) -> Vec<Vec<usize>> {
+pub(super) fn circular_components(graph: &DirectedGraph) -> Vec<Vec<usize>> {
     let back = graph.reversed();
     let mut seen = vec![false; graph.len()];
     let mut found = Vec::new();
@@ -72,7 +72,7 @@ pub(super) fn components(graph: &Graph) -> Vec<Vec<usize>> {
                 stack.extend(&back.0[node]);
             }
         }
-        let loops = component.len() > 1 || component.iter().any(|n| graph.of(*n).contains(n));
+        let loops = component.len() > 1 || component.iter().any(|n| graph.edges_from(*n).contains(n));
         if loops {
             component.sort_unstable();
             found.push(component);
@@ -83,14 +83,14 @@ pub(super) fn components(graph: &Graph) -> Vec<Vec<usize>> {
 }
 
 /// The shortest circle through the first node of a component that [`components`] gave, from that node on.
-pub(super) fn shortest_circle(graph: &Graph, component: &[usize]) -> Vec<usize> {
+pub(super) fn shortest_circle(graph: &DirectedGraph, component: &[usize]) -> Vec<usize> {
     let start = component[0];
     let mut from: BTreeMap<usize, usize> = BTreeMap::new();
     let mut queue = VecDeque::from([start]);
     while let Some(node) = queue.pop_front() {
-        for end in graph.of(node).iter().copied().filter(|end| component.binary_search(end).is_ok()) {
+        for end in graph.edges_from(node).iter().copied().filter(|end| component.binary_search(end).is_ok()) {
             if end == start {
-                return trace(&from, start, node);
+                return trace_circle(&from, start, node);
             }
             if let Entry::Vacant(entry) = from.entry(end) {
                 entry.insert(node);
@@ -102,7 +102,7 @@ pub(super) fn shortest_circle(graph: &Graph, component: &[usize]) -> Vec<usize> 
 }
 
 /// The nodes from the start to the last one.
-fn trace(from: &BTreeMap<usize, usize>, start: usize, last: usize) -> Vec<usize> {
+fn trace_circle(from: &BTreeMap<usize, usize>, start: usize, last: usize) -> Vec<usize> {
     let mut circle = vec![last];
     let mut node = last;
     while node != start

@@ -2,8 +2,8 @@
 //!
 //! Why: the count on the tray, the hole card and the mix-up warnings all follow from the holes.
 
-use super::{Subject, rule};
-use faults::{Rule, Span};
+use super::{RuleSubject, rule};
+use faults::{FaultRule, SourceSpan};
 use std::collections::BTreeMap;
 
 rule! { B301 "count and holes differ",
@@ -19,17 +19,17 @@ why "Two fasteners cannot sit in one place; one of the two was copied and not ch
 bad "holes       = [[0, 0], [40, 0], [0, 60], [0, 60]]",
 help "measure again, from the same corner of the part's face." }
 
-pub(super) const RULES: &[Rule] = &[B301, B302, B303];
+pub(super) const RULES: &[FaultRule] = &[B301, B302, B303];
 
 /// Places nearer than this, in hundredths of a millimetre, are the same.
 const GRID_PER_MM: f64 = 100.0;
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_holes(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
         let Some(count) = spot.count else { continue };
         if usize::from(count) != fixing.holes.len() {
             let message = format!("`{}` has {} holes but counts {count}", fixing.key, fixing.holes.len());
-            let fault = super::error(&B301, message, spot.key("count").span, "another count");
+            let fault = super::rule_error(&B301, message, spot.key("count").span, "another count");
             subject.bag.push(fault.note(spot.key("holes").span, format!("{} places", fixing.holes.len())));
         }
     }
@@ -37,8 +37,8 @@ pub(super) fn check(subject: &Subject<'_>) {
     b303_places(subject);
 }
 
-fn b302_labels(subject: &Subject<'_>) {
-    let mut first: BTreeMap<(usize, &str), Span> = BTreeMap::new();
+fn b302_labels(subject: &RuleSubject<'_>) {
+    let mut first: BTreeMap<(usize, &str), SourceSpan> = BTreeMap::new();
     for (fixing, spot) in subject.book.fixings.iter().zip(&subject.spots.fixings) {
         for (index, hole) in fixing.holes.iter().enumerate() {
             let span = spot.key("holes").item(index).span;
@@ -48,25 +48,25 @@ fn b302_labels(subject: &Subject<'_>) {
                     subject.book.part(fixing.part).key,
                     hole.label
                 );
-                subject
-                    .bag
-                    .push(super::error(&B302, message, span, "called the same").note(other, "as this one"));
+                subject.bag.push(
+                    super::rule_error(&B302, message, span, "called the same").note(other, "as this one"),
+                );
             }
         }
     }
 }
 
-fn b303_places(subject: &Subject<'_>) {
+fn b303_places(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.fixings() {
-        let mut first: BTreeMap<(i64, i64), Span> = BTreeMap::new();
+        let mut first: BTreeMap<(i64, i64), SourceSpan> = BTreeMap::new();
         for (index, hole) in fixing.holes.iter().enumerate() {
             let span = spot.key("holes").item(index).span;
             let grid = |length: units::Length| units::math::round(length.as_mm() * GRID_PER_MM) as i64;
             if let Some(other) = first.insert((grid(hole.x), grid(hole.y)), span) {
                 let message = format!("two holes of `{}` lie at one place", fixing.key);
-                subject
-                    .bag
-                    .push(super::error(&B303, message, span, "the same place").note(other, "as this one"));
+                subject.bag.push(
+                    super::rule_error(&B303, message, span, "the same place").note(other, "as this one"),
+                );
             }
         }
     }

@@ -3,9 +3,9 @@
 //!
 //! Why: a hole left out of the sequence is a bolt left loose.
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use faults::{Fault, Rule};
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use faults::{Fault, FaultRule};
 use model::{Fixing, PartId, PatternRule};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -22,14 +22,14 @@ why "A hole missing from the maker's sequence is a bolt that is never tightened.
 bad "pattern     = [\"1\", \"2\", \"3\", \"3\"]",
 help "list every hole of the joint once, in the order of tightening." }
 
-pub(super) const RULES: &[Rule] = &[B333, B334, B335];
+pub(super) const RULES: &[FaultRule] = &[B333, B334, B335];
 
 /// Fixings that are tightened together, by position: those of a joint, or one alone.
-type Together = Vec<usize>;
+type JointFixings = Vec<usize>;
 
-pub(super) fn check(subject: &Subject<'_>) {
-    let mut joints: BTreeMap<(&str, PartId), Together> = BTreeMap::new();
-    let mut groups: Vec<Together> = Vec::new();
+pub(super) fn check_joints(subject: &RuleSubject<'_>) {
+    let mut joints: BTreeMap<(&str, PartId), JointFixings> = BTreeMap::new();
+    let mut groups: Vec<JointFixings> = Vec::new();
     for (index, fixing) in subject.book.fixings.iter().enumerate() {
         match &fixing.joint {
             Some(joint) => joints.entry((joint, fixing.part)).or_default().push(index),
@@ -48,14 +48,14 @@ pub(super) fn check(subject: &Subject<'_>) {
     groups.iter().for_each(|together| b335_sequences(subject, together));
 }
 
-fn b333_two_parts(subject: &Subject<'_>, name: &str, first: usize, second: usize) {
+fn b333_two_parts(subject: &RuleSubject<'_>, name: &str, first: usize, second: usize) {
     let place = |index: usize| subject.spots.fixings[index].key("joint").span;
     let fault =
-        super::warning(&B333, format!("joint `{name}` holds two parts"), place(second), "another part");
+        super::rule_warning(&B333, format!("joint `{name}` holds two parts"), place(second), "another part");
     subject.bag.push(fault.note(place(first), "named here too"));
 }
 
-fn b334_passes(subject: &Subject<'_>, name: &str, together: &[usize]) {
+fn b334_passes(subject: &RuleSubject<'_>, name: &str, together: &[usize]) {
     let of = |index: usize| (&subject.book.fixings[index], &subject.spots.fixings[index]);
     let (first, first_spot) = of(together[0]);
     let wanted = first.tightening.stages.len();
@@ -63,13 +63,13 @@ fn b334_passes(subject: &Subject<'_>, name: &str, together: &[usize]) {
         let stages = fixing.tightening.stages.len();
         if stages != wanted && !spot.bad && !first_spot.bad {
             let message = format!("joint `{name}` has fixings of {wanted} and of {stages} passes");
-            let fault = super::error(&B334, message, spot.key("joint").span, "another number of passes");
+            let fault = super::rule_error(&B334, message, spot.key("joint").span, "another number of passes");
             subject.bag.push(fault.note(first_spot.key("joint").span, "the joint starts here"));
         }
     }
 }
 
-fn b335_sequences(subject: &Subject<'_>, together: &[usize]) {
+fn b335_sequences(subject: &RuleSubject<'_>, together: &[usize]) {
     let fixings =
         together.iter().map(|index| (&subject.book.fixings[*index], &subject.spots.fixings[*index]));
     let given = fixings.clone().filter_map(|(fixing, spot)| match &fixing.tightening.pattern {
@@ -82,11 +82,18 @@ fn b335_sequences(subject: &Subject<'_>, together: &[usize]) {
     }
     let holes: BTreeSet<&str> = fixings.flat_map(|(f, _)| &f.holes).map(|h| h.label.as_str()).collect();
     // One fault a joint: its other sequences mostly have the same slip.
-    let fault = given.into_iter().find_map(|(fixing, labels, spot)| b335(fixing, labels, spot, &holes));
+    let fault = given
+        .into_iter()
+        .find_map(|(fixing, labels, spot)| b335_sequence_fault(fixing, labels, spot, &holes));
     fault.into_iter().for_each(|fault| subject.bag.push(fault));
 }
 
-fn b335(fixing: &Fixing, labels: &[String], spot: &Spot, holes: &BTreeSet<&str>) -> Option<Fault> {
+fn b335_sequence_fault(
+    fixing: &Fixing,
+    labels: &[String],
+    spot: &ValueSpot,
+    holes: &BTreeSet<&str>,
+) -> Option<Fault> {
     let mut seen = BTreeSet::new();
     for (position, label) in labels.iter().enumerate() {
         let wrong = match (holes.contains(label.as_str()), seen.insert(label.as_str())) {
@@ -95,12 +102,12 @@ fn b335(fixing: &Fixing, labels: &[String], spot: &Spot, holes: &BTreeSet<&str>)
             (true, true) => continue,
         };
         let message = format!("in the sequence of `{}` hole {label} {wrong}", fixing.key);
-        return Some(super::error(&B335, message, spot.item(position).span, wrong));
+        return Some(super::rule_error(&B335, message, spot.item(position).span, wrong));
     }
     if seen.len() == holes.len() {
         return None;
     }
     let missing: Vec<&str> = holes.difference(&seen).copied().collect();
     let message = format!("the sequence of `{}` leaves out hole {}", fixing.key, missing.join(", "));
-    Some(super::error(&B335, message, spot.span, "not all holes"))
+    Some(super::rule_error(&B335, message, spot.span, "not all holes"))
 }

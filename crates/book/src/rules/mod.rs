@@ -24,8 +24,8 @@ mod torques;
 mod ways;
 mod whole;
 
-use crate::spot::{Spot, Spots};
-use faults::{Collector, Fault, Rule, Span};
+use crate::spot::{BookSpots, ValueSpot};
+use faults::{Fault, FaultCollector, FaultRule, SourceSpan};
 use model::{Access, Book, ConditionKind, Fixing, PartId};
 use std::collections::BTreeSet;
 
@@ -33,17 +33,22 @@ use std::collections::BTreeSet;
 macro_rules! rule {
     ($name:ident $title:literal, why $why:literal, bad $bad:literal, help $help:literal) => {
         #[doc = $why]
-        pub(crate) const $name: faults::Rule =
-            faults::Rule { code: stringify!($name), title: $title, why: $why, bad_sample: $bad, help: $help };
+        pub(crate) const $name: faults::FaultRule = faults::FaultRule {
+            code: stringify!($name),
+            title: $title,
+            why: $why,
+            bad_sample: $bad,
+            help: $help,
+        };
     };
 }
 pub(crate) use rule;
 
 /// What the rules look at.
-pub(crate) struct Subject<'b> {
+pub(crate) struct RuleSubject<'b> {
     book: &'b Book,
-    spots: &'b Spots,
-    bag: &'b Collector,
+    spots: &'b BookSpots,
+    bag: &'b FaultCollector,
     /// Parts with a fixing that is tightened.
     fixing_stages: BTreeSet<PartId>,
     /// Parts that another part needs off.
@@ -52,26 +57,26 @@ pub(crate) struct Subject<'b> {
     is_filled: bool,
 }
 
-impl<'b> Subject<'b> {
-    fn new(book: &'b Book, spots: &'b Spots, bag: &'b Collector) -> Self {
+impl<'b> RuleSubject<'b> {
+    fn new(book: &'b Book, spots: &'b BookSpots, bag: &'b FaultCollector) -> Self {
         let tightened = book.fixings.iter().filter(|f| !f.tightening.stages.is_empty());
         let fixing_stages = tightened.map(|f| f.part).collect();
         let is_filled = book.conditions.iter().any(|c| c.kind == ConditionKind::Drained);
-        Self { book, spots, bag, fixing_stages, needed_off: parts::needed_off(book), is_filled }
+        Self { book, spots, bag, fixing_stages, needed_off: parts::parts_needed_off(book), is_filled }
     }
 
     /// All fixings with their places.
-    fn fixings(&self) -> impl Iterator<Item = (&'b Fixing, &'b Spot)> + use<'b> {
+    fn fixings(&self) -> impl Iterator<Item = (&'b Fixing, &'b ValueSpot)> + use<'b> {
         self.book.fixings.iter().zip(&self.spots.fixings)
     }
 
     /// Fixings whose own figures could all be read.
-    fn sound_fixings(&self) -> impl Iterator<Item = (&'b Fixing, &'b Spot)> + use<'b> {
+    fn sound_fixings(&self) -> impl Iterator<Item = (&'b Fixing, &'b ValueSpot)> + use<'b> {
         self.fixings().filter(|(_, spot)| !spot.bad)
     }
 
     /// Accesses that could be read.
-    fn accesses(&self) -> impl Iterator<Item = (&'b Fixing, &'b Access, &'b Spot)> + use<'b> {
+    fn accesses(&self) -> impl Iterator<Item = (&'b Fixing, &'b Access, &'b ValueSpot)> + use<'b> {
         self.fixings().flat_map(|(fixing, spot)| {
             let spots = &spot.key("access").items;
             let pairs = fixing.accesses.iter().zip(spots).filter(|(_, spot)| !spot.bad);
@@ -81,7 +86,7 @@ impl<'b> Subject<'b> {
 }
 
 /// All rules of books, by group; [`faults::page`] and [`faults::find`] take them as they are.
-pub const RULES: &[&[Rule]] = &[
+pub const RULES: &[&[FaultRule]] = &[
     names::RULES,
     texts::RULES,
     whole::RULES,
@@ -103,39 +108,44 @@ pub const RULES: &[&[Rule]] = &[
 ];
 
 /// Runs every rule.
-pub(crate) fn check(book: &Book, spots: &Spots, bag: &Collector) {
-    const CHECKS: &[fn(&Subject<'_>)] = &[
-        whole::check,
-        circle::check,
-        ways::check,
-        conditions::check,
-        openings::check,
-        parts::check,
-        holes::check,
-        served::check,
-        threads::check,
-        stages::check,
-        torques::check,
-        drives::check,
-        care::check,
-        joints::check,
-        corridors::check,
-        bends::check,
+pub(crate) fn run_book_rules(book: &Book, spots: &BookSpots, bag: &FaultCollector) {
+    const CHECKS: &[fn(&RuleSubject<'_>)] = &[
+        whole::check_whole_book,
+        circle::check_precedence,
+        ways::check_ways,
+        conditions::check_conditions,
+        openings::check_openings,
+        parts::check_parts,
+        holes::check_holes,
+        served::check_access_coverage,
+        threads::check_threads,
+        stages::check_stages,
+        torques::check_torques,
+        drives::check_drives,
+        care::check_fastener_care,
+        joints::check_joints,
+        corridors::check_corridors,
+        bends::check_bends,
     ];
-    let subject = Subject::new(book, spots, bag);
+    let subject = RuleSubject::new(book, spots, bag);
     CHECKS.iter().for_each(|check| check(&subject));
 }
 
 /// An error by a rule, with the rule's help.
-pub(crate) fn error(rule: &Rule, message: impl Into<String>, span: Span, label: impl Into<String>) -> Fault {
+pub(crate) fn rule_error(
+    rule: &FaultRule,
+    message: impl Into<String>,
+    span: SourceSpan,
+    label: impl Into<String>,
+) -> Fault {
     Fault::error(rule.code, message).at(span, label).help(rule.help)
 }
 
 /// A warning by a rule, with the rule's help.
-pub(crate) fn warning(
-    rule: &Rule,
+pub(crate) fn rule_warning(
+    rule: &FaultRule,
     message: impl Into<String>,
-    span: Span,
+    span: SourceSpan,
     label: impl Into<String>,
 ) -> Fault {
     Fault::warning(rule.code, message).at(span, label).help(rule.help)

@@ -4,7 +4,7 @@
 //! silently drop work from a plan.
 
 use super::rule;
-use faults::{Fault, Rule, Span, Spanned};
+use faults::{Fault, FaultRule, SourceSpan, Spanned};
 use units::Money;
 
 rule! { B101 "not this format",
@@ -72,7 +72,7 @@ why "An access for a hole that is not there leaves another hole without one.",
 bad "corridor = [{ length = 40, clear = 22 }, { clear = 60 }]\n    holes    = [\"1\", \"9\"]",
 help "name the fixing's own holes; labels count through all fixings of a part unless they are written." }
 
-pub(super) const RULES: &[Rule] =
+pub(super) const RULES: &[FaultRule] =
     &[B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112, B113, B114, B121, B122];
 
 /// Lower-case words and figures joined by single hyphens.
@@ -83,11 +83,11 @@ pub(crate) fn is_well_formed(key: &str) -> bool {
 
 pub(crate) fn b101_other_format(format: &Spanned<String>) -> Fault {
     let message = format!("format `{}` is not one that is read here", format.value);
-    super::error(&B101, message, format.span, "not a known format")
+    super::rule_error(&B101, message, format.span, "not a known format")
 }
 
-pub(crate) fn b102_second_head(key: &str, span: Span) -> Fault {
-    super::error(
+pub(crate) fn b102_second_head(key: &str, span: SourceSpan) -> Fault {
+    super::rule_error(
         &B102,
         format!("`{key}` of the head stands in a second file"),
         span,
@@ -95,9 +95,13 @@ pub(crate) fn b102_second_head(key: &str, span: Span) -> Fault {
     )
 }
 
-pub(crate) fn b103_key_twice(what: &str, key: &Spanned<String>, first: Option<Span>) -> Fault {
-    let fault =
-        super::error(&B103, format!("two {what}s have the key `{}`", key.value), key.span, "taken already");
+pub(crate) fn b103_key_twice(what: &str, key: &Spanned<String>, first: Option<SourceSpan>) -> Fault {
+    let fault = super::rule_error(
+        &B103,
+        format!("two {what}s have the key `{}`", key.value),
+        key.span,
+        "taken already",
+    );
     match first {
         Some(first) => fault.note(first, "first given here"),
         None => fault,
@@ -106,29 +110,29 @@ pub(crate) fn b103_key_twice(what: &str, key: &Spanned<String>, first: Option<Sp
 
 pub(crate) fn b104_form_of_key(key: &Spanned<String>) -> Fault {
     let message = format!("key `{}` is not made of lower-case words joined by hyphens", key.value);
-    super::error(&B104, message, key.span, "not a key")
+    super::rule_error(&B104, message, key.span, "not a key")
 }
 
-pub(crate) fn b109_named_twice(name: &Spanned<String>, first: Span) -> Fault {
+pub(crate) fn b109_named_twice(name: &Spanned<String>, first: SourceSpan) -> Fault {
     let message = format!("`{}` stands twice in this list", name.value);
-    super::error(&B109, message, name.span, "again").note(first, "first here")
+    super::rule_error(&B109, message, name.span, "again").note(first, "first here")
 }
 
-pub(crate) fn b110_too_many(key: &str, found_count: usize, most_count: usize, span: Span) -> Fault {
+pub(crate) fn b110_too_many(key: &str, found_count: usize, most_count: usize, span: SourceSpan) -> Fault {
     let message = format!("{found_count} items in `{key}`, at most {most_count} are read");
-    super::error(&B110, message, span, "too many")
+    super::rule_error(&B110, message, span, "too many")
 }
 
 pub(crate) fn b111_currency(currency: &Spanned<String>) -> Fault {
     let message = format!("`{}` is not a currency", currency.value);
-    super::error(&B111, message, currency.span, "three capital letters wanted")
+    super::rule_error(&B111, message, currency.span, "three capital letters wanted")
 }
 
-pub(crate) fn b112_negative_price(price: Money, span: Span) -> Fault {
-    super::error(&B112, format!("a price of {price} is below zero"), span, "below zero")
+pub(crate) fn b112_negative_price(price: Money, span: SourceSpan) -> Fault {
+    super::rule_error(&B112, format!("a price of {price} is below zero"), span, "below zero")
 }
 
 pub(crate) fn b113_other_currency(other: &Spanned<String>, currency: &str) -> Fault {
     let message = format!("price in {}, while the book's currency is {currency}", other.value);
-    super::error(&B113, message, other.span, "another currency")
+    super::rule_error(&B113, message, other.span, "another currency")
 }

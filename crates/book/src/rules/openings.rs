@@ -2,8 +2,8 @@
 //!
 //! Why: what is dropped into an intake port is the visit's worst hour. Caps and holding tools are planned from these.
 
-use super::{Subject, rule};
-use faults::Rule;
+use super::{RuleSubject, rule};
+use faults::FaultRule;
 use model::{Book, Need, OpeningId, PartId};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -20,21 +20,21 @@ why "A fastener can only drop into what is open while it is worked; otherwise a 
 bad "drop_over = [\"intake-ports\"] # uncovered by a part that needs `cover` off",
 help "add the part that uncovers the opening to what must be off first, or take `drop_over` out." }
 
-pub(super) const RULES: &[Rule] = &[B210, B211, B212];
+pub(super) const RULES: &[FaultRule] = &[B210, B211, B212];
 
-pub(super) fn check(subject: &Subject<'_>) {
-    let by = uncovering(subject.book);
+pub(super) fn check_openings(subject: &RuleSubject<'_>) {
+    let by = uncovering_parts(subject.book);
     b210_twice(subject, &by);
     for (index, (opening, spot)) in subject.book.openings.iter().zip(&subject.spots.openings).enumerate() {
         if !by.contains_key(&OpeningId::new(index)) {
             let message = format!("no part uncovers `{}`", opening.key);
-            subject.bag.push(super::warning(&B211, message, spot.key("key").span, "stays covered"));
+            subject.bag.push(super::rule_warning(&B211, message, spot.key("key").span, "stays covered"));
         }
     }
     b212_still_closed(subject, &by);
 }
 
-fn uncovering(book: &Book) -> BTreeMap<OpeningId, Vec<PartId>> {
+fn uncovering_parts(book: &Book) -> BTreeMap<OpeningId, Vec<PartId>> {
     let mut by: BTreeMap<OpeningId, Vec<PartId>> = BTreeMap::new();
     for id in book.part_ids() {
         book.part(id).uncovers.iter().for_each(|opening| by.entry(*opening).or_default().push(id));
@@ -42,7 +42,7 @@ fn uncovering(book: &Book) -> BTreeMap<OpeningId, Vec<PartId>> {
     by
 }
 
-fn b210_twice(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
+fn b210_twice(subject: &RuleSubject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
     for (opening, parts) in by.iter().filter(|(o, p)| p.len() > usize::from(subject.book.opening(**o).count))
     {
         let book = subject.book;
@@ -53,15 +53,15 @@ fn b210_twice(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
         let message = format!("{} parts uncover `{key}`, of which there is {count}", parts.len());
         let keys: Vec<&str> = parts.iter().map(|p| book.part(*p).key.as_str()).collect();
         let first = subject.spots.openings[opening.index()].span;
-        let fault = super::warning(&B210, message, span, "one part too many");
+        let fault = super::rule_warning(&B210, message, span, "one part too many");
         subject.bag.push(fault.note(first, format!("uncovered by {}", keys.join(", "))));
     }
 }
 
 /// An opening may be open if some other part uncovers it that does not itself wait for the part that is worked on.
-fn b212_still_closed(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
-    let waiting = Waiting::new(subject.book);
-    let mut left_count = STEPS_MAX;
+fn b212_still_closed(subject: &RuleSubject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) {
+    let waiting = PartDependents::new(subject.book);
+    let mut left_count = MAX_PART_LOOKUPS;
     let mut after: Option<(PartId, BTreeSet<PartId>)> = None;
     for (fixing, access, spot) in subject.accesses() {
         for (index, opening) in access.drop_over.iter().enumerate() {
@@ -69,7 +69,9 @@ fn b212_still_closed(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>
             // Fixings stand in the order of their parts, so that one set at a time is enough.
             let (_, later) = match after.take().filter(|(part, _)| *part == fixing.part) {
                 Some(known) => after.insert(known),
-                None => after.insert((fixing.part, waiting.for_part(fixing.part, &mut left_count))),
+                None => {
+                    after.insert((fixing.part, waiting.part_and_dependents(fixing.part, &mut left_count)))
+                }
             };
             let Some(left) = left_count.checked_sub(parts.len()) else { return };
             left_count = left;
@@ -77,19 +79,19 @@ fn b212_still_closed(subject: &Subject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>
                 let key = &subject.book.opening(*opening).key;
                 let message = format!("`{key}` is still covered when `{}` is worked", fixing.key);
                 let span = spot.key("drop_over").item(index).span;
-                subject.bag.push(super::warning(&B212, message, span, "not open yet"));
+                subject.bag.push(super::rule_warning(&B212, message, span, "not open yet"));
             }
         }
     }
 }
 
 /// Looks at parts that B212 may take in one book, so that no text can make it hang; far beyond any engine.
-const STEPS_MAX: usize = 5_000_000;
+const MAX_PART_LOOKUPS: usize = 5_000_000;
 
 /// For each part, the parts that need it off on every way.
-struct Waiting(Vec<Vec<PartId>>);
+struct PartDependents(Vec<Vec<PartId>>);
 
-impl Waiting {
+impl PartDependents {
     fn new(book: &Book) -> Self {
         let mut waiting = vec![Vec::new(); book.parts.len()];
         for id in book.part_ids() {
@@ -103,7 +105,7 @@ impl Waiting {
     }
 
     /// The part and all that cannot come off before it, as far as the steps go.
-    fn for_part(&self, part: PartId, left_count: &mut usize) -> BTreeSet<PartId> {
+    fn part_and_dependents(&self, part: PartId, left_count: &mut usize) -> BTreeSet<PartId> {
         let mut seen = BTreeSet::from([part]);
         let mut open = vec![part];
         while let Some(id) = open.pop() {

@@ -2,9 +2,9 @@
 //!
 //! Why: a slip in a mass or a force hides the need for a helper, or makes every bolt impossible.
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use faults::Rule;
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use faults::FaultRule;
 use model::{Book, HoldsBack, Need, Part, PartId};
 use std::collections::BTreeSet;
 use units::Duration;
@@ -38,16 +38,16 @@ why "A task that takes no time is left out of every finish date.",
 bad "work       = \"0 min\"",
 help "write how long the work itself takes once the way is open." }
 
-pub(super) const RULES: &[Rule] = &[B213, B214, B215, B216, B217, B218, B219];
+pub(super) const RULES: &[FaultRule] = &[B213, B214, B215, B216, B217, B218, B219];
 
 /// Above this no small workshop lifts a part out (assumption).
-const MASS_MAX_KG: f64 = 200.0;
+const MAX_MASS_KG: f64 = 200.0;
 /// Above this a helper is wanted (common practice, no single source).
-const ONE_PERSON_MAX_KG: f64 = 20.0;
+const MAX_ONE_PERSON_KG: f64 = 20.0;
 /// Forces that a hand gives (assumption).
 const HAND_FORCE_N: core::ops::RangeInclusive<f64> = 20.0..=1500.0;
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_parts(subject: &RuleSubject<'_>) {
     for (index, (part, spot)) in subject.book.parts.iter().zip(&subject.spots.parts).enumerate() {
         if !spot.bad {
             b213_mass(subject, part, spot);
@@ -59,35 +59,35 @@ pub(super) fn check(subject: &Subject<'_>) {
     for (station, spot) in subject.book.stations.iter().zip(&subject.spots.stations) {
         if spot.has("hand_force") && !spot.bad && !HAND_FORCE_N.contains(&station.hand_force.as_n()) {
             let message = format!("no hand gives {} at `{}`", station.hand_force, station.key);
-            subject.bag.push(super::error(&B218, message, spot.key("hand_force").span, "absurd"));
+            subject.bag.push(super::rule_error(&B218, message, spot.key("hand_force").span, "absurd"));
         }
     }
     for (task, spot) in subject.book.tasks.iter().zip(&subject.spots.tasks) {
         if task.work == Duration::ZERO && !spot.bad {
             let message = format!("`{}` takes no time", task.key);
-            subject.bag.push(super::error(&B219, message, spot.key("work").span, "no work"));
+            subject.bag.push(super::rule_error(&B219, message, spot.key("work").span, "no work"));
         }
     }
 }
 
-fn b213_mass(subject: &Subject<'_>, part: &Part, spot: &Spot) {
+fn b213_mass(subject: &RuleSubject<'_>, part: &Part, spot: &ValueSpot) {
     let span = spot.key("mass").span;
-    if part.mass.as_kg() <= 0.0 || part.mass.as_kg() > MASS_MAX_KG {
+    if part.mass.as_kg() <= 0.0 || part.mass.as_kg() > MAX_MASS_KG {
         let message = format!("a mass of {} for `{}` is absurd", part.mass, part.key);
-        subject.bag.push(super::error(
+        subject.bag.push(super::rule_error(
             &B213,
             message,
             span,
-            format!("more than 0 and up to {MASS_MAX_KG} kg"),
+            format!("more than 0 and up to {MAX_MASS_KG} kg"),
         ));
-    } else if part.mass.as_kg() > ONE_PERSON_MAX_KG && !part.helper {
+    } else if part.mass.as_kg() > MAX_ONE_PERSON_KG && !part.helper {
         let message = format!("`{}` of {} has no helper", part.key, part.mass);
-        let label = format!("above {ONE_PERSON_MAX_KG} kg");
-        subject.bag.push(super::warning(&B214, message, span, label));
+        let label = format!("above {MAX_ONE_PERSON_KG} kg");
+        subject.bag.push(super::rule_warning(&B214, message, span, label));
     }
 }
 
-fn b215_waits(subject: &Subject<'_>, id: PartId, part: &Part, spot: &Spot) {
+fn b215_waits(subject: &RuleSubject<'_>, id: PartId, part: &Part, spot: &ValueSpot) {
     for (index, wait) in part.refit_waits.iter().enumerate() {
         let holds = match wait.holds_back {
             _ if wait.time == Duration::ZERO => false,
@@ -98,12 +98,12 @@ fn b215_waits(subject: &Subject<'_>, id: PartId, part: &Part, spot: &Spot) {
         if !holds {
             let message = format!("the wait `{}` of `{}` holds nothing back", wait.title, part.key);
             let span = spot.key("refit_wait").item(index).key("holds_back").span;
-            subject.bag.push(super::warning(&B215, message, span, "nothing stands behind it"));
+            subject.bag.push(super::rule_warning(&B215, message, span, "nothing stands behind it"));
         }
     }
 }
 
-fn b216_tools(subject: &Subject<'_>) {
+fn b216_tools(subject: &RuleSubject<'_>) {
     let book = subject.book;
     let parts = book.parts.iter().flat_map(|p| &p.special_tools);
     let asked: BTreeSet<usize> =
@@ -111,12 +111,12 @@ fn b216_tools(subject: &Subject<'_>) {
     for (index, (tool, spot)) in book.special_tools.iter().zip(&subject.spots.special_tools).enumerate() {
         if !asked.contains(&index) {
             let message = format!("nothing asks for `{}`", tool.key);
-            subject.bag.push(super::warning(&B216, message, spot.key("key").span, "not asked for"));
+            subject.bag.push(super::rule_warning(&B216, message, spot.key("key").span, "not asked for"));
         }
     }
 }
 
-fn b217_stations(subject: &Subject<'_>) {
+fn b217_stations(subject: &RuleSubject<'_>) {
     let used = used_stations(subject.book);
     // The vehicle starts at the first station, used or not.
     for (index, (station, spot)) in
@@ -124,7 +124,7 @@ fn b217_stations(subject: &Subject<'_>) {
     {
         if !used.contains(&index) {
             let message = format!("nothing is worked at `{}`", station.key);
-            subject.bag.push(super::warning(&B217, message, spot.key("key").span, "not used"));
+            subject.bag.push(super::rule_warning(&B217, message, spot.key("key").span, "not used"));
         }
     }
 }
@@ -137,7 +137,7 @@ fn used_stations(book: &Book) -> BTreeSet<usize> {
 }
 
 /// Parts that something needs off.
-pub(super) fn needed_off(book: &Book) -> BTreeSet<PartId> {
+pub(super) fn parts_needed_off(book: &Book) -> BTreeSet<PartId> {
     let parts = book.parts.iter().flat_map(|p| p.needs.iter().chain(p.ways.iter().flat_map(|w| &w.needs)));
     parts.filter_map(|n| if let Need::Off(part) = n { Some(*part) } else { None }).collect()
 }

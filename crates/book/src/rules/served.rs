@@ -2,9 +2,9 @@
 //!
 //! Why: a hole without an access is a bolt that no stack is looked for.
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use faults::Rule;
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use faults::FaultRule;
 use model::{Access, Fixing};
 
 rule! { B304 "no access",
@@ -20,39 +20,44 @@ why "A way that a part may be taken off by has to lead to all its holes.",
 bad "way      = \"from-above\"\n    corridor = [{ length = 40, clear = 22 }, { clear = 60 }]",
 help "add an access for the other way, or leave `way` out where the access holds on every way." }
 
-pub(super) const RULES: &[Rule] = &[B304, B305, B306];
+pub(super) const RULES: &[FaultRule] = &[B304, B305, B306];
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_access_coverage(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.book.fixings.iter().zip(&subject.spots.fixings) {
         if fixing.accesses.is_empty() {
             let message = format!("`{}` has no access", fixing.key);
-            subject.bag.push(super::error(&B304, message, spot.span, "in this table"));
+            subject.bag.push(super::rule_error(&B304, message, spot.span, "in this table"));
         } else if spot.key("access").items.iter().all(|access| !access.bad) {
-            served(subject, fixing, spot);
+            check_holes_served(subject, fixing, spot);
         }
     }
 }
 
-fn served(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
-    let left = unserved(fixing, |_| true);
+fn check_holes_served(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
+    let left = unserved_holes(fixing, |_| true);
     if !left.is_empty() {
         let message = format!("no access serves hole {} of `{}`", left.join(", "), fixing.key);
-        subject.bag.push(super::error(&B305, message, spot.key("access").span, "nor any other access"));
+        subject.bag.push(super::rule_error(&B305, message, spot.key("access").span, "nor any other access"));
         return;
     }
     for (index, way) in subject.book.part(fixing.part).ways.iter().enumerate() {
-        let left = unserved(fixing, |access| access.way.is_none_or(|w| usize::from(w) == index));
+        let left = unserved_holes(fixing, |access| access.way.is_none_or(|w| usize::from(w) == index));
         if !left.is_empty() {
             let holes = left.join(", ");
             let message =
                 format!("on the way `{}` no access serves hole {holes} of `{}`", way.key, fixing.key);
-            subject.bag.push(super::error(&B306, message, spot.key("access").span, "nor any other access"));
+            subject.bag.push(super::rule_error(
+                &B306,
+                message,
+                spot.key("access").span,
+                "nor any other access",
+            ));
         }
     }
 }
 
 /// Labels of the holes that none of the chosen accesses serves.
-fn unserved(fixing: &Fixing, chosen: impl Fn(&Access) -> bool) -> Vec<&str> {
+fn unserved_holes(fixing: &Fixing, chosen: impl Fn(&Access) -> bool) -> Vec<&str> {
     let mut served = vec![false; fixing.holes.len()];
     for access in fixing.accesses.iter().filter(|access| chosen(access)) {
         access.holes.iter().for_each(|hole| served[usize::from(*hole)] = true);

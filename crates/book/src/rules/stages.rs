@@ -2,9 +2,9 @@
 //!
 //! Why: passes that fall, or an angle from nowhere, leave a joint at a tension that nobody meant.
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use faults::Rule;
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use faults::FaultRule;
 use model::{Fixing, StageTarget};
 use units::Torque;
 
@@ -33,14 +33,14 @@ why "Only an angle pass ends at a torque that is not its own figure.",
 bad "end_torque  = \"20 N·m\"",
 help "take `end_torque` out, or add the angle pass." }
 
-pub(super) const RULES: &[Rule] = &[B315, B316, B317, B318, B319, B336];
+pub(super) const RULES: &[FaultRule] = &[B315, B316, B317, B318, B319, B336];
 
 /// Tolerances that make sense, as fractions (assumption round the 4 % of ISO 6789).
 const TOLERANCE_FRACTION: core::ops::RangeInclusive<f64> = 0.01..=0.30;
 /// Greatest angle of one pass (assumption).
-const ANGLE_MAX_DEG: f64 = 360.0;
+const MAX_ANGLE_DEG: f64 = 360.0;
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_stages(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
         if b319_figures(subject, fixing, spot) {
             b315_rise(subject, fixing, spot);
@@ -49,43 +49,43 @@ pub(super) fn check(subject: &Subject<'_>) {
         let tolerance = fixing.tightening.tolerance_fraction;
         if spot.has("tolerance") && !TOLERANCE_FRACTION.contains(&tolerance) {
             let message = format!("a tolerance of {} % for `{}` is odd", tolerance * 100.0, fixing.key);
-            subject.bag.push(super::error(&B318, message, spot.key("tolerance").span, "1 % to 30 %"));
+            subject.bag.push(super::rule_error(&B318, message, spot.key("tolerance").span, "1 % to 30 %"));
         }
     }
 }
 
 /// Whether all figures make sense by themselves.
-fn b319_figures(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) -> bool {
+fn b319_figures(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) -> bool {
     let before = subject.bag.len();
     for (index, stage) in fixing.tightening.stages.iter().enumerate() {
         let good = match stage.target {
             StageTarget::Torque(torque) => torque > Torque::ZERO,
-            StageTarget::Angle(angle) => angle.as_deg() > 0.0 && angle.as_deg() <= ANGLE_MAX_DEG,
+            StageTarget::Angle(angle) => angle.as_deg() > 0.0 && angle.as_deg() <= MAX_ANGLE_DEG,
             StageTarget::Seat => true,
         };
         if !good {
             let message = format!("`{}` cannot be a pass of `{}`", stage.as_written, fixing.key);
             let span = spot.key("tighten").item(index).span;
-            subject.bag.push(super::error(&B319, message, span, "absurd"));
+            subject.bag.push(super::rule_error(&B319, message, span, "absurd"));
         }
     }
     subject.bag.len() == before
 }
 
-fn b315_rise(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn b315_rise(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let mut last: Option<Torque> = None;
     for (index, stage) in fixing.tightening.stages.iter().enumerate() {
         let span = spot.key("tighten").item(index).span;
         match (stage.target, last) {
             (StageTarget::Torque(torque), Some(before)) if torque <= before => {
                 let message = format!("the pass of {torque} follows one of {before}");
-                subject.bag.push(super::error(&B315, message, span, "does not go beyond it"));
+                subject.bag.push(super::rule_error(&B315, message, span, "does not go beyond it"));
                 return;
             }
             (StageTarget::Torque(torque), _) => last = Some(torque),
             (StageTarget::Angle(angle), None) => {
                 let message = format!("`{}` is turned by {angle} from nowhere", fixing.key);
-                subject.bag.push(super::error(&B316, message, span, "no torque before"));
+                subject.bag.push(super::rule_error(&B316, message, span, "no torque before"));
                 return;
             }
             (StageTarget::Angle(_) | StageTarget::Seat, _) => {}
@@ -93,7 +93,7 @@ fn b315_rise(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
     }
 }
 
-fn b317_end(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn b317_end(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let Some(end) = fixing.tightening.end_torque else { return };
     let span = spot.key("end_torque").span;
     let torques = fixing.tightening.stages.iter().filter_map(|s| match s.target {
@@ -102,9 +102,9 @@ fn b317_end(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
     });
     if let Some(torque) = torques.reduce(Torque::max).filter(|t| *t > end) {
         let message = format!("`{}` ends at {end}, below its pass of {torque}", fixing.key);
-        subject.bag.push(super::error(&B317, message, span, "below a pass"));
+        subject.bag.push(super::rule_error(&B317, message, span, "below a pass"));
     } else if !fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Angle(_))) {
         let message = format!("`{}` has an end torque but no angle", fixing.key);
-        subject.bag.push(super::warning(&B336, message, span, "no angle pass"));
+        subject.bag.push(super::rule_warning(&B336, message, span, "no angle pass"));
     }
 }

@@ -4,7 +4,7 @@
 //! would choose the wrong tool.
 
 use super::rule;
-use faults::{Fault, Rule, Span, Spanned};
+use faults::{Fault, FaultRule, SourceSpan, Spanned};
 
 rule! { B115 "not a thread",
 why "Turns, strength and look-alikes follow from the thread; a pitch that no standard knows is a slip, most often a length written as a pitch.",
@@ -27,17 +27,17 @@ why "A figure without its unit, or in an unknown one, is how torques go wrong by
 bad "tighten     = [\"5\", \"9 N·m\"]",
 help "write a torque with its unit (`9 N·m`, `80 lbf·in`), an angle (`90°`) or `seat`." }
 
-pub(super) const RULES: &[Rule] = &[B115, B116, B117, B118, B119];
+pub(super) const RULES: &[FaultRule] = &[B115, B116, B117, B118, B119];
 
-pub(crate) fn b117_drive(message: &str, span: Span) -> Fault {
-    super::error(&B117, message, span, "cannot be read")
+pub(crate) fn b117_drive(message: &str, span: SourceSpan) -> Fault {
+    super::rule_error(&B117, message, span, "cannot be read")
 }
 
-pub(crate) fn b118_hole(span: Span) -> Fault {
-    super::error(&B118, "a hole's place is two figures", span, "not two figures")
+pub(crate) fn b118_hole(span: SourceSpan) -> Fault {
+    super::rule_error(&B118, "a hole's place is two figures", span, "not two figures")
 }
 
 pub(crate) fn b119_stage(text: &Spanned<String>) -> Fault {
     let message = format!("`{}` is neither a torque nor an angle nor `seat`", text.value);
-    super::error(&B119, message, text.span, "cannot be read")
+    super::rule_error(&B119, message, text.span, "cannot be read")
 }

@@ -9,9 +9,9 @@
 //!
 //! **Sources.** Geometry; the play of a quarter of the length is an assumption.
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use faults::Rule;
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use faults::FaultRule;
 use model::{FastenerKind as Kind, Fixing, StageTarget};
 use units::Length;
 
@@ -40,7 +40,7 @@ why "Without its class a bolt's torque cannot be checked, nor can a look-alike o
 bad "length      = 25\n  drive       = \"hexagon 10 mm\"",
 help "add `class` as it stands on the head, such as `class = \"8.8\"`." }
 
-pub(super) const RULES: &[Rule] = &[B307, B308, B309, B310, B311, B312];
+pub(super) const RULES: &[FaultRule] = &[B307, B308, B309, B310, B311, B312];
 
 /// By how much lengths may miss each other, as a share of the length (assumption).
 const PLAY_SHARE: f64 = 0.25;
@@ -49,54 +49,59 @@ const PLAY_MM: f64 = 3.0;
 /// Rounding of figures taken with a rule.
 const ROUNDING_MM: f64 = 0.5;
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_threads(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
         b307_thread(subject, fixing, spot);
         let fits = b308_engagement(subject, fixing, spot);
         if fits && matches!(fixing.kind, Kind::Bolt | Kind::Screw) {
-            sums(subject, fixing, spot);
+            check_length_sums(subject, fixing, spot);
         }
         b312_class(subject, fixing, spot);
     }
 }
 
-fn b307_thread(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn b307_thread(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let threaded = matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud);
     if threaded && fixing.thread.is_none() {
         let message = format!("`{}` has no thread", fixing.key);
-        subject.bag.push(super::error(&B307, message, spot.key("kind").span, "has a thread"));
+        subject.bag.push(super::rule_error(&B307, message, spot.key("kind").span, "has a thread"));
     }
 }
 
 /// Whether the engagement is possible by itself: B308 and B309.
-fn b308_engagement(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) -> bool {
+fn b308_engagement(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) -> bool {
     let engaged = fixing.engagement;
     let span = spot.key("engagement").span;
     if fixing.thread.is_some() && engaged == Length::ZERO {
         let message = format!("no thread of `{}` is engaged", fixing.key);
-        subject.bag.push(super::error(&B308, message, span, "`engagement` is wanted with a thread"));
+        subject.bag.push(super::rule_error(&B308, message, span, "`engagement` is wanted with a thread"));
         return false;
     }
     if let Some(length) = fixing.length.filter(|l| *l < engaged && fixing.kind != Kind::Nut) {
         let message = format!("{engaged} engaged of `{}`, which is {length} long", fixing.key);
-        subject.bag.push(super::error(&B308, message, span, "more than its length"));
+        subject.bag.push(super::rule_error(&B308, message, span, "more than its length"));
         return false;
     }
     if let Some(depth) = fixing.tapped_depth.filter(|d| d.as_mm() + ROUNDING_MM < engaged.as_mm()) {
         let message = format!("{engaged} engaged of `{}` in {depth} of thread", fixing.key);
-        subject.bag.push(super::error(&B309, message, spot.key("tapped_depth").span, "less than is engaged"));
+        subject.bag.push(super::rule_error(
+            &B309,
+            message,
+            spot.key("tapped_depth").span,
+            "less than is engaged",
+        ));
         return false;
     }
     true
 }
 
 /// B310 and B311: what stands below what is clamped.
-fn sums(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn check_length_sums(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let (Some(length), Some(clamped)) = (fixing.length, fixing.clamped) else { return };
     let below = length - clamped;
     if let Some(depth) = fixing.tapped_depth.filter(|d| below.as_mm() > d.as_mm() + ROUNDING_MM) {
         let message = format!("`{}` reaches {below} into a hole of {depth} and bottoms", fixing.key);
-        subject.bag.push(super::error(&B311, message, spot.key("length").span, "too long for its hole"));
+        subject.bag.push(super::rule_error(&B311, message, spot.key("length").span, "too long for its hole"));
         return;
     }
     let off = (below - fixing.engagement).abs();
@@ -105,14 +110,19 @@ fn sums(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
             "`{}`: {length} long, {clamped} clamped and {} engaged do not add up",
             fixing.key, fixing.engagement
         );
-        subject.bag.push(super::warning(&B310, message, spot.key("clamped").span, format!("{off} astray")));
+        subject.bag.push(super::rule_warning(
+            &B310,
+            message,
+            spot.key("clamped").span,
+            format!("{off} astray"),
+        ));
     }
 }
 
-fn b312_class(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn b312_class(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let by_torque = fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Torque(_)));
     if fixing.kind == Kind::Bolt && by_torque && !spot.has("class") {
         let message = format!("`{}` is tightened to a torque, but has no property class", fixing.key);
-        subject.bag.push(super::warning(&B312, message, spot.key("tighten").span, "for which class?"));
+        subject.bag.push(super::rule_warning(&B312, message, spot.key("tighten").span, "for which class?"));
     }
 }

@@ -10,10 +10,13 @@
 //!
 //! **Sources.** As in [`bolting::guard`]. **A guard, never an instruction: the maker's figure wins.**
 
-use super::{Subject, rule};
-use crate::spot::Spot;
-use bolting::guard::{Case, Ceiling, Slip, Verdict, Window, judge, likely_unit_slip_from, window};
-use faults::Rule;
+use super::{RuleSubject, rule};
+use crate::spot::ValueSpot;
+use bolting::guard::{
+    TorqueContext, TorqueVerdict, TorqueWindow, UnitSlip, WindowCeiling, judge_torque, likely_unit_slip_from,
+    torque_window,
+};
+use faults::FaultRule;
 use model::{FastenerKind as Kind, Fixing, StageTarget, TappedIn};
 use units::Torque;
 
@@ -26,18 +29,18 @@ why "A figure that is absurd in its own unit and fits in another one was most li
 bad "tighten     = [\"5 N·m\", \"80 N·m\"]",
 help "check the unit at the source of the figure." }
 
-pub(super) const RULES: &[Rule] = &[B313, B314];
+pub(super) const RULES: &[FaultRule] = &[B313, B314];
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_torques(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
         if matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Screw) {
-            greatest(subject, fixing, spot);
+            check_greatest_torque(subject, fixing, spot);
         }
     }
 }
 
 /// The greatest pass by torque, with its position.
-fn greatest(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
+fn check_greatest_torque(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let Some(thread) = fixing.thread else { return };
     let stages = fixing.tightening.stages.iter().enumerate();
     let torques = stages.filter_map(|(index, stage)| match stage.target {
@@ -45,29 +48,44 @@ fn greatest(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot) {
         _ => None,
     });
     let Some((index, torque)) = torques.max_by(|a, b| a.1.as_n_m().total_cmp(&b.1.as_n_m())) else { return };
-    let case =
-        Case { thread, class: fixing.class, lubrication: fixing.lubrication, tapped_in: fixing.tapped_in };
-    let window = window(&case);
+    let case = TorqueContext {
+        thread,
+        class: fixing.class,
+        lubrication: fixing.lubrication,
+        tapped_in: fixing.tapped_in,
+    };
+    let window = torque_window(&case);
     let low_is_right = fixing.tapped_in == TappedIn::Plastic
         || fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Angle(_)));
-    if low_is_right && torque <= window.range.high() || judge(torque, &window) != Verdict::Absurd {
+    if low_is_right && torque <= window.range.high() || judge_torque(torque, &window) != TorqueVerdict::Absurd
+    {
         return;
     }
     let written = &fixing.tightening.stages[index].as_written;
     let unit = Torque::parse_with_unit(written).map_or(&Torque::UNITS[0], |(_, unit)| unit);
     let slip = likely_unit_slip_from(torque, unit, &window.range);
-    tell(subject, fixing, spot.key("tighten").item(index), &Found { torque, written, window, slip });
+    report_absurd_torque(
+        subject,
+        fixing,
+        spot.key("tighten").item(index),
+        &AbsurdTorque { torque, written, window, slip },
+    );
 }
 
 /// What is said about an absurd torque.
-struct Found<'f> {
+struct AbsurdTorque<'f> {
     torque: Torque,
     written: &'f str,
-    window: Window,
-    slip: Option<Slip>,
+    window: TorqueWindow,
+    slip: Option<UnitSlip>,
 }
 
-fn tell(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot, found: &Found<'_>) {
+fn report_absurd_torque(
+    subject: &RuleSubject<'_>,
+    fixing: &Fixing,
+    spot: &ValueSpot,
+    found: &AbsurdTorque<'_>,
+) {
     let thread = fixing.thread.map(|t| t.to_string()).unwrap_or_default();
     let class = fixing.class.map_or_else(String::new, |c| format!(", class {c}"));
     let (low, high) = (found.window.range.low(), found.window.range.high());
@@ -79,14 +97,14 @@ fn tell(subject: &Subject<'_>, fixing: &Fixing, spot: &Spot, found: &Found<'_>) 
         let meant = slip.meant.show_in(&Torque::UNITS[0], 3);
         let help =
             format!("was {} meant instead of {}? that would be {meant}", slip.meant_in, slip.written_as);
-        subject.bag.push(super::error(&B314, message, span, label).help(help));
+        subject.bag.push(super::rule_error(&B314, message, span, label).help(help));
         return;
     }
     let why = match found.window.ceiling {
         _ if found.torque < low => "far too little to hold",
-        Ceiling::BoltYield => "the bolt yields long before",
-        Ceiling::CastAluminium => "the thread in the casting gives way long before",
+        WindowCeiling::BoltYield => "the bolt yields long before",
+        WindowCeiling::CastAluminium => "the thread in the casting gives way long before",
     };
     let message = format!("`{}` is absurd for {thread}{class}: {why}", found.written);
-    subject.bag.push(super::error(&B313, message, span, label));
+    subject.bag.push(super::rule_error(&B313, message, span, label));
 }

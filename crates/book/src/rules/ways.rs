@@ -2,8 +2,8 @@
 //!
 //! Why: a single way is not a choice but a need; two alike let the plan choose between nothing.
 
-use super::{Subject, rule};
-use faults::Rule;
+use super::{RuleSubject, rule};
+use faults::FaultRule;
 use std::collections::BTreeMap;
 
 rule! { B204 "a single way",
@@ -15,14 +15,14 @@ why "Two ways with the same needs and station are the same work; most often one 
 bad "place_time = \"20 s\"\n\n[[part.way]]\nkey   = \"from-above\"\ntitle = \"from above\"\n\n[[part.way]]\nkey   = \"from-below\"\ntitle = \"from below\"",
 help "say what each way needs off first, or from where it is worked." }
 
-pub(super) const RULES: &[Rule] = &[B204, B205];
+pub(super) const RULES: &[FaultRule] = &[B204, B205];
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_ways(subject: &RuleSubject<'_>) {
     for (part, spot) in subject.book.parts.iter().zip(&subject.spots.parts) {
         let ways = spot.key("way");
         if part.ways.len() == 1 {
             let message = format!("`{}` has a single way", part.key);
-            subject.bag.push(super::error(&B204, message, ways.item(0).span, "no other to choose"));
+            subject.bag.push(super::rule_error(&B204, message, ways.item(0).span, "no other to choose"));
         }
         let mut seen = BTreeMap::new();
         for (index, way) in part.ways.iter().enumerate() {
@@ -30,7 +30,7 @@ pub(super) fn check(subject: &Subject<'_>) {
             needs.sort_unstable();
             if let Some(first) = seen.insert((needs, way.station), index) {
                 let message = format!("ways `{}` and `{}` are the same", part.ways[first].key, way.key);
-                let fault = super::warning(&B205, message, ways.item(index).span, "needs the same");
+                let fault = super::rule_warning(&B205, message, ways.item(index).span, "needs the same");
                 subject.bag.push(fault.note(ways.item(first).span, "as this one"));
             }
         }

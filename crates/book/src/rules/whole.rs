@@ -2,8 +2,8 @@
 //!
 //! Why: a book without stations has nowhere to work, one without parts or tasks has nothing to do.
 
-use super::{Subject, rule};
-use faults::{Fault, Rule};
+use super::{RuleSubject, rule};
+use faults::{Fault, FaultRule};
 
 rule! { B120 "nothing to plan",
 why "A book needs at least one station, one part and one task before anything can be planned from it.",
@@ -14,14 +14,14 @@ why "A supply or an opening that is there no times is a slip: it would vanish fr
 bad "supplies   = [{ name = \"seal\", count = 0 }]",
 help "write how many there are, or take the line out." }
 
-pub(super) const RULES: &[Rule] = &[B120, B123];
+pub(super) const RULES: &[FaultRule] = &[B120, B123];
 
-pub(super) fn check(subject: &Subject<'_>) {
+pub(super) fn check_whole_book(subject: &RuleSubject<'_>) {
     b120_nothing_to_plan(subject);
     b123_count_of_nothing(subject);
 }
 
-fn b120_nothing_to_plan(subject: &Subject<'_>) {
+fn b120_nothing_to_plan(subject: &RuleSubject<'_>) {
     let book = subject.book;
     let lists = [
         ("station", book.stations.is_empty()),
@@ -33,7 +33,7 @@ fn b120_nothing_to_plan(subject: &Subject<'_>) {
     }
 }
 
-fn b123_count_of_nothing(subject: &Subject<'_>) {
+fn b123_count_of_nothing(subject: &RuleSubject<'_>) {
     let (book, spots) = (subject.book, subject.spots);
     let openings = book.openings.iter().zip(&spots.openings).map(|(o, s)| (o.title.as_str(), o.count, s));
     let conditions =
@@ -46,6 +46,6 @@ fn b123_count_of_nothing(subject: &Subject<'_>) {
     });
     for (name, _, spot) in openings.chain(supplies).filter(|(_, count, _)| *count == 0) {
         let message = format!("`{name}` counts none");
-        subject.bag.push(super::error(&B123, message, spot.key("count").span, "none"));
+        subject.bag.push(super::rule_error(&B123, message, spot.key("count").span, "none"));
     }
 }

@@ -3,7 +3,7 @@
 use units::{Duration, Money};
 
 /// A string in quotes, with the escapes of TOML basic strings.
-pub(crate) fn quoted(text: &str) -> String {
+pub(crate) fn quote_toml(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 2);
     out.push('"');
     for c in text.chars() {
@@ -21,60 +21,60 @@ pub(crate) fn quoted(text: &str) -> String {
 }
 
 /// A bare number with just the digits that bring it back.
-pub(super) fn number(value_ratio: f64) -> String {
+pub(super) fn format_number(value_ratio: f64) -> String {
     let short = value_ratio.to_string();
     // TOML integers end at 64 bits: large figures stand as floats.
     if short.contains('.') || short.len() < 16 { short } else { format!("{value_ratio:?}") }
 }
 
 /// A figure with its unit behind it.
-pub(super) fn with_unit(value_ratio: f64, unit: &str) -> String {
+pub(super) fn format_with_unit(value_ratio: f64, unit: &str) -> String {
     format!("{value_ratio} {unit}")
 }
 
 /// A time in seconds.
-pub(super) fn time(time: Duration) -> String {
-    with_unit(time.as_s(), "s")
+pub(super) fn format_time(time: Duration) -> String {
+    format_with_unit(time.as_s(), "s")
 }
 
 /// An amount in units of the book's currency.
-pub(super) fn money(money: Money) -> String {
+pub(super) fn format_money(money: Money) -> String {
     money.to_string()
 }
 
 /// A list in brackets.
-pub(super) fn list(items: impl Iterator<Item = String>) -> String {
+pub(super) fn format_list(items: impl Iterator<Item = String>) -> String {
     format!("[{}]", items.collect::<Vec<_>>().join(", "))
 }
 
 /// An inline table in the making.
 #[derive(Default)]
-pub(super) struct Inline(Vec<String>);
+pub(super) struct InlineTable(Vec<String>);
 
-impl Inline {
-    pub(super) fn raw(&mut self, key: &str, value: &str) {
+impl InlineTable {
+    pub(super) fn put_raw(&mut self, key: &str, value: &str) {
         self.0.push(format!("{key} = {value}"));
     }
-    pub(super) fn text(&mut self, key: &str, value: &str) {
-        self.raw(key, &quoted(value));
+    pub(super) fn put_text(&mut self, key: &str, value: &str) {
+        self.put_raw(key, &quote_toml(value));
     }
-    pub(super) fn text_if(&mut self, key: &str, value: Option<&str>) {
+    pub(super) fn put_optional_text(&mut self, key: &str, value: Option<&str>) {
         if let Some(value) = value {
-            self.text(key, value);
+            self.put_text(key, value);
         }
     }
-    pub(super) fn flag(&mut self, key: &str, value: bool) {
+    pub(super) fn put_flag(&mut self, key: &str, value: bool) {
         if value {
-            self.raw(key, "true");
+            self.put_raw(key, "true");
         }
     }
-    pub(super) fn list(&mut self, key: &str, value: &str) {
+    pub(super) fn put_list(&mut self, key: &str, value: &str) {
         if value != "[]" {
-            self.raw(key, value);
+            self.put_raw(key, value);
         }
     }
-    pub(super) fn names<'n>(&mut self, key: &str, names: impl Iterator<Item = &'n str>) {
-        self.list(key, &list(names.map(quoted)));
+    pub(super) fn put_names<'n>(&mut self, key: &str, names: impl Iterator<Item = &'n str>) {
+        self.put_list(key, &format_list(names.map(quote_toml)));
     }
     pub(super) fn finish(self) -> String {
         format!("{{ {} }}", self.0.join(", "))
@@ -82,31 +82,31 @@ impl Inline {
 }
 
 /// A table in the making: its heading and its lines.
-pub(super) struct Block {
+pub(super) struct TableBlock {
     heading: &'static str,
-    lines: Inline,
+    lines: InlineTable,
 }
 
-impl core::ops::Deref for Block {
-    type Target = Inline;
-    fn deref(&self) -> &Inline {
+impl core::ops::Deref for TableBlock {
+    type Target = InlineTable;
+    fn deref(&self) -> &InlineTable {
         &self.lines
     }
 }
 
-impl core::ops::DerefMut for Block {
-    fn deref_mut(&mut self) -> &mut Inline {
+impl core::ops::DerefMut for TableBlock {
+    fn deref_mut(&mut self) -> &mut InlineTable {
         &mut self.lines
     }
 }
 
-impl Block {
+impl TableBlock {
     /// The lines at the top of a file, under no heading.
-    pub(super) fn head() -> Self {
+    pub(super) fn without_heading() -> Self {
         Self::new("")
     }
     pub(super) fn new(heading: &'static str) -> Self {
-        Self { heading, lines: Inline::default() }
+        Self { heading, lines: InlineTable::default() }
     }
     pub(super) fn finish(self) -> String {
         let gap = if self.heading.is_empty() { String::new() } else { format!("\n{}\n", self.heading) };

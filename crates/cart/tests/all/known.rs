@@ -1,17 +1,18 @@
 //! Small problems worked by hand.
 
-use cart::{Jobs, JobsError, bound, plain, solve, soonest};
-use effort::{Budget, Seed, Standing};
+use cart::{CartJobs, CartJobsError, plain, solve_cart_order, soonest, switch_bound};
+use effort::{RandomSeed, SolverBudget, SolverStanding};
 
-fn jobs(needs: &[&[u16]], places: usize, pairs: &[(usize, usize)]) -> Jobs {
-    Jobs::new(needs.iter().map(|n| n.to_vec()).collect(), places, pairs).expect("a problem that can be posed")
+fn jobs(needs: &[&[u16]], places: usize, pairs: &[(usize, usize)]) -> CartJobs {
+    CartJobs::new(needs.iter().map(|n| n.to_vec()).collect(), places, pairs)
+        .expect("a problem that can be posed")
 }
 
-fn check(jobs: &Jobs, switches: usize) {
-    let found = solve(jobs, &Budget::sized(), Seed(1), 1);
+fn check(jobs: &CartJobs, switches: usize) {
+    let found = solve_cart_order(jobs, &SolverBudget::sized(), RandomSeed(1), 1);
     assert_eq!(found.outcome.value, switches as f64, "{:?}", found.order);
-    assert_eq!(found.outcome.standing, Standing::Proven);
-    assert_eq!(plain::fewest(jobs), switches);
+    assert_eq!(found.outcome.standing, SolverStanding::Proven);
+    assert_eq!(plain::fewest_over_all_orders(jobs), switches);
     assert!(jobs.allows(&found.order));
 }
 
@@ -19,7 +20,7 @@ fn check(jobs: &Jobs, switches: usize) {
 #[test]
 fn three_jobs_in_a_ring() {
     let ring = jobs(&[&[1, 2, 3], &[3, 4, 5], &[5, 6, 1]], 3, &[]);
-    assert_eq!(bound(&ring), 4);
+    assert_eq!(switch_bound(&ring), 4);
     check(&ring, 4);
 }
 
@@ -28,7 +29,7 @@ fn three_jobs_in_a_ring() {
 #[test]
 fn a_job_of_two_tools_goes_first() {
     let four = jobs(&[&[1], &[2], &[3], &[1, 2]], 2, &[]);
-    assert_eq!(soonest::switches(&soonest::loadings(&four, &[0, 1, 2, 3])), 2);
+    assert_eq!(soonest::count_switches(&soonest::soonest_loadings(&four, &[0, 1, 2, 3])), 2);
     check(&four, 1);
 }
 
@@ -48,10 +49,10 @@ fn nothing_to_do_costs_nothing() {
 #[test]
 fn what_cannot_be_posed_is_told() {
     let new = |needs: &[&[u16]], places, pairs: &[(usize, usize)]| {
-        Jobs::new(needs.iter().map(|n| n.to_vec()).collect(), places, pairs)
+        CartJobs::new(needs.iter().map(|n| n.to_vec()).collect(), places, pairs)
     };
-    assert_eq!(new(&[&[1, 2]], 1, &[]), Err(JobsError::TooFewPlaces { job: 0, needs: 2 }));
-    assert_eq!(new(&[&[2000]], 1, &[]), Err(JobsError::TooManyTools(2000)));
-    assert_eq!(new(&[&[1]], 1, &[(0, 3)]), Err(JobsError::NoSuchJob(3)));
-    assert_eq!(new(&[&[1], &[1]], 1, &[(0, 1), (1, 0)]), Err(JobsError::Circle(0)));
+    assert_eq!(new(&[&[1, 2]], 1, &[]), Err(CartJobsError::TooFewPlaces { job: 0, needs: 2 }));
+    assert_eq!(new(&[&[2000]], 1, &[]), Err(CartJobsError::TooManyTools(2000)));
+    assert_eq!(new(&[&[1]], 1, &[(0, 3)]), Err(CartJobsError::NoSuchJob(3)));
+    assert_eq!(new(&[&[1], &[1]], 1, &[(0, 1), (1, 0)]), Err(CartJobsError::Circle(0)));
 }

@@ -1,13 +1,13 @@
 //! `traywright book`: check a book, print its schema.
 
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::load::{self, Findings};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::load::{self, FaultReport};
 use clap::Subcommand;
 use std::path::PathBuf;
 
 /// Books: the description of an engine.
 #[derive(Debug, Subcommand)]
-pub enum Book {
+pub enum BookCommand {
     /// Tells every fault of a book in one run, each with its place; exit 1 if there is an error.
     Check {
         /// A file, or a folder whose .toml files are read as one book.
@@ -20,9 +20,9 @@ pub enum Book {
     Schema,
 }
 
-impl Book {
+impl BookCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
             Self::Check { path, json } => {
                 let (book, findings) = load::check_book(&path)?;
@@ -36,22 +36,26 @@ impl Book {
                         b.tasks.len()
                     )
                 });
-                report(&findings, good, json)
+                print_fault_report(&findings, good, json)
             }
-            Self::Schema => print(&app::book_schema()).map(|()| Verdict::Clean),
+            Self::Schema => print_answer(&app::book_schema()).map(|()| CommandVerdict::Clean),
         }
     }
 }
 
 /// Prints findings; clean when there is no error.
-pub fn report(findings: &Findings, good: Option<String>, json: bool) -> Result<Verdict, Failure> {
-    let verdict = if findings.faults.has_errors() { Verdict::Found } else { Verdict::Clean };
+pub fn print_fault_report(
+    findings: &FaultReport,
+    good: Option<String>,
+    json: bool,
+) -> Result<CommandVerdict, CommandFailure> {
+    let verdict = if findings.faults.has_errors() { CommandVerdict::Found } else { CommandVerdict::Clean };
     if json {
-        print_json(&findings.records())?;
+        print_json(&findings.records_for_programs())?;
         return Ok(verdict);
     }
-    print(&findings.report(true))?;
-    let (errors, warnings) = findings.faults.counts();
-    print(&format!("{}{errors} errors, {warnings} warnings\n", good.unwrap_or_default()))?;
+    print_answer(&findings.render_text(true))?;
+    let (errors, warnings) = findings.faults.count_by_severity();
+    print_answer(&format!("{}{errors} errors, {warnings} warnings\n", good.unwrap_or_default()))?;
     Ok(verdict)
 }

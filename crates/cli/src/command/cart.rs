@@ -1,7 +1,7 @@
 //! `traywright cart`: what lies on a cart of few places when.
 
-use super::plan::Ask;
-use crate::exit::{Failure, Verdict, print, print_json};
+use super::plan::PlanArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::{load, text};
 use clap::Args;
 use std::path::PathBuf;
@@ -11,9 +11,9 @@ use std::path::PathBuf;
 ///
 /// Example: traywright cart --book demo/books/tern-24 --store demo/store --places 25
 #[derive(Debug, Args)]
-pub struct Cart {
+pub struct CartCommand {
     #[command(flatten)]
-    ask: Ask,
+    ask: PlanArguments,
     /// Take this plan, as `traywright plan --json` printed it, instead of planning again.
     #[arg(long, value_name = "FILE")]
     plan: Option<PathBuf>,
@@ -25,27 +25,27 @@ pub struct Cart {
     walks: Vec<String>,
 }
 
-impl Cart {
+impl CartCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let (store, plan) = match &self.plan {
-            Some(path) => (load::store(&self.ask.store)?, load::plan(path)?),
+            Some(path) => (load::load_store(&self.ask.store)?, load::load_plan(path)?),
             None => {
-                let (_, store, answer) = self.ask.answer()?;
+                let (_, store, answer) = self.ask.plan_and_judge()?;
                 (store, answer.plan)
             }
         };
-        let loaded = app::cart::load(&store, &plan, self.places, &self.walks)?;
+        let loaded = app::cart_loading::load_judged_cart(&store, &plan, self.places, &self.walks)?;
         if let Some(first) = loaded.violations.first() {
-            return Err(Failure::Internal(format!(
+            return Err(CommandFailure::Internal(format!(
                 "the judge refuses this loading: {first}; please report it"
             )));
         }
         if self.ask.json {
             print_json(&loaded.load)?;
         } else {
-            print(&text::cart::cart(&loaded.load))?;
+            print_answer(&text::cart_text::format_cart(&loaded.load))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

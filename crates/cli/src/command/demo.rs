@@ -1,18 +1,18 @@
 //! `traywright demo`: the main job on the invented books.
 
-use crate::exit::{Failure, Verdict, print};
-use crate::progress::Line;
-use app::ask::Request;
-use app::model::plan::Objective;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::progress::ProgressLine;
+use app::ask::PlanRequest;
+use app::model::plan::KitObjective;
 use app::workshop::Workshop;
 use app::{demo, text};
 use clap::Args;
 use std::path::PathBuf;
-use web::Settings;
+use web::ServeSettings;
 
 /// Plans a visit of the two invented buses, opens one half-way through, and serves it at the bench.
 #[derive(Debug, Args)]
-pub struct Demo {
+pub struct DemoCommand {
     /// Folder that holds `books` and `store`.
     #[arg(long, default_value = "demo", value_name = "FOLDER")]
     from: PathBuf,
@@ -33,62 +33,62 @@ pub struct Demo {
 /// Lines of next best purchases.
 const NEXT: usize = 5;
 
-impl Demo {
+impl DemoCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let request = Request {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let request = PlanRequest {
             vehicle: String::from("A"),
             tasks: Vec::new(),
-            objective: Objective::LeastToCarry,
+            objective: KitObjective::LeastToCarry,
             seconds: self.seconds,
             seed: 1,
             threads: 2,
         };
-        let line = Line::new();
-        let sheets = demo::demo(&self.from, &self.out, &request, &line);
-        line.done();
+        let line = ProgressLine::new();
+        let sheets = demo::plan_demo_books(&self.from, &self.out, &request, &line);
+        line.clear_line();
         let sheets = sheets?;
-        print("Two buses of a valley co-operative. Vehicles, engines and tools are invented.\n\n")?;
+        print_answer("Two buses of a valley co-operative. Vehicles, engines and tools are invented.\n\n")?;
         let mut violations = 0;
         for sheet in &sheets {
-            print(&sheet.summary)?;
-            print(&format!("{}\njudge:   {}\n\n", sheet.verdict, sheet.judged()))?;
+            print_answer(&sheet.summary)?;
+            print_answer(&format!("{}\njudge:   {}\n\n", sheet.verdict, sheet.judge_words()))?;
             violations += sheet.violations;
         }
-        print("Next best for both buses together, most jobs opened first:\n")?;
-        print(&demo::next_best(&sheets, NEXT))?;
-        print("\nOpen next:\n")?;
+        print_answer("Next best for both buses together, most jobs opened first:\n")?;
+        print_answer(&demo::next_best_text(&sheets, NEXT))?;
+        print_answer("\nOpen next:\n")?;
         for sheet in &sheets {
-            print(&format!("  {}\n", sheet.page.display()))?;
+            print_answer(&format!("  {}\n", sheet.page.display()))?;
         }
-        print("  (readiness first, then every step with its tools drawn to scale;\n")?;
-        print("  beside each page lie the same plan as .txt and as .json)\n\n")?;
-        let workshop = self.half_way()?;
+        print_answer("  (readiness first, then every step with its tools drawn to scale;\n")?;
+        print_answer("  beside each page lie the same plan as .txt and as .json)\n\n")?;
+        let workshop = self.open_half_way_visit()?;
         if violations > 0 || self.no_serve {
-            return Ok(if violations == 0 { Verdict::Clean } else { Verdict::Found });
+            return Ok(if violations == 0 { CommandVerdict::Clean } else { CommandVerdict::Found });
         }
-        let settings = Settings { port: self.port, open: false, names: Vec::new(), certificates: None };
-        super::serve::serve(workshop, &settings)
+        let settings = ServeSettings { port: self.port, open: false, names: Vec::new(), certificates: None };
+        super::serve::serve_workshop(workshop, &settings)
     }
 
     /// Opens the visit that stands half-way; one that an earlier demo opened is gone on with.
-    fn half_way(&self) -> Result<Workshop, Failure> {
+    fn open_half_way_visit(&self) -> Result<Workshop, CommandFailure> {
         let path = self.out.join("demo.journal");
         let mut workshop = Workshop::open(&path)?;
-        let known = workshop.visits()?.into_iter().map(|line| line.visit).next();
+        let known = workshop.list_visits()?.into_iter().map(|line| line.visit).next();
         let visit = match known {
             Some(visit) => visit,
             None => {
-                let line = Line::new();
+                let line = ProgressLine::new();
                 let begun = workshop.begin_half_way(&self.from, self.seconds, &line);
-                line.done();
+                line.clear_line();
                 begun?
             }
         };
-        let card = app::bench::card(workshop.visit(&visit)?);
-        print("A visit half-way through, interrupted, with a nut lost:\n")?;
-        print(&text::visit::card(&card))?;
-        print(&format!("  (its journal: {})\n\n", path.display()))?;
+        let card = app::bench::visit_card(workshop.visit(&visit)?);
+        print_answer("A visit half-way through, interrupted, with a nut lost:\n")?;
+        print_answer(&text::visit::format_visit_card(&card))?;
+        print_answer(&format!("  (its journal: {})\n\n", path.display()))?;
         Ok(workshop)
     }
 }

@@ -1,7 +1,7 @@
 //! `traywright driver`: a power driver's clutch, from readings kept in a file.
 
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::bolting::driver::{self, AddAsked, ShowAsked, StepAsked};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::bolting_answers::driver::{self, AddReadingsRequest, CalibrationRequest, ClutchStepRequest};
 use app::{demo, text};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
@@ -11,7 +11,7 @@ use std::path::PathBuf;
 /// The file has one line a run-down: driver, joint, step, torque with its unit, fastener, date, use. Read the torque with a
 /// wrench, each time on a fresh fastener. The maker's figure wins, and a critical fastener is finished with the wrench.
 #[derive(Debug, Subcommand)]
-pub enum Driver {
+pub enum DriverCommand {
     /// Adds readings to the file, or begins it.
     Add {
         /// The file of readings.
@@ -39,12 +39,12 @@ pub enum Driver {
     /// Shows what each step does, and whether the calibration still holds.
     Show {
         #[command(flatten)]
-        of: Of,
+        of: CalibrationArguments,
     },
     /// Shows the step that stays below a wanted torque, and where the wrench takes over.
     Step {
         #[command(flatten)]
-        of: Of,
+        of: CalibrationArguments,
         /// Torque wanted at the fastener.
         #[arg(long)]
         torque: String,
@@ -62,7 +62,7 @@ pub enum Driver {
 
 /// Which calibration, and how it is shown.
 #[derive(Debug, Args)]
-pub struct Of {
+pub struct CalibrationArguments {
     /// The file of readings.
     #[arg(long, value_name = "FILE")]
     readings: PathBuf,
@@ -80,43 +80,53 @@ pub struct Of {
     json: bool,
 }
 
-impl Of {
-    fn asked(&self) -> ShowAsked {
-        ShowAsked { driver: self.driver.clone(), joint: self.joint.clone() }
+impl CalibrationArguments {
+    fn calibration_asked(&self) -> CalibrationRequest {
+        CalibrationRequest { driver: self.driver.clone(), joint: self.joint.clone() }
     }
 
-    fn show(&self, answer: &impl serde::Serialize, text: &str, drawing: String) -> Result<Verdict, Failure> {
+    fn print_and_draw(
+        &self,
+        answer: &impl serde::Serialize,
+        text: &str,
+        drawing: String,
+    ) -> Result<CommandVerdict, CommandFailure> {
         if let Some(path) = &self.draw {
             demo::write_files(&[(path.clone(), drawing)])?;
         }
         if self.json {
             print_json(answer)?
         } else {
-            print(text)?
+            print_answer(text)?
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }
 
-impl Driver {
+impl DriverCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
             Self::Add { readings, driver, joint, step, torques, date, check } => {
-                let asked = AddAsked { driver, joint, step, torques, date, check };
-                let lines = driver::add(&readings, &asked)?;
-                print(&format!("added to {}: {} readings\n", readings.display(), lines.len()))?;
-                Ok(Verdict::Clean)
+                let asked = AddReadingsRequest { driver, joint, step, torques, date, check };
+                let lines = driver::add_readings(&readings, &asked)?;
+                print_answer(&format!("added to {}: {} readings\n", readings.display(), lines.len()))?;
+                Ok(CommandVerdict::Clean)
             }
             Self::Show { of } => {
-                let answer = driver::show(&of.readings, &of.asked())?;
-                of.show(&answer, &text::bolting::driver(&answer), driver::drawing(&answer, None))
+                let answer = driver::show_calibration(&of.readings, &of.calibration_asked())?;
+                of.print_and_draw(
+                    &answer,
+                    &text::bolting_text::format_calibration(&answer),
+                    driver::draw_calibration(&answer, None),
+                )
             }
             Self::Step { of, torque, allowed, plain, wrench_error } => {
-                let asked = StepAsked { of: of.asked(), torque, allowed, plain, wrench_error };
-                let answer = driver::step(&of.readings, &asked)?;
-                let drawing = driver::drawing(&answer.calibration, Some(answer.torque_n_m));
-                of.show(&answer, &text::bolting::driver_step(&answer), drawing)
+                let asked =
+                    ClutchStepRequest { of: of.calibration_asked(), torque, allowed, plain, wrench_error };
+                let answer = driver::find_clutch_step(&of.readings, &asked)?;
+                let drawing = driver::draw_calibration(&answer.calibration, Some(answer.torque_n_m));
+                of.print_and_draw(&answer, &text::bolting_text::format_clutch_step(&answer), drawing)
             }
         }
     }

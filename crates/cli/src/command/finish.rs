@@ -1,18 +1,18 @@
 //! `traywright finish`: when the job will be done, and how sure that is.
 
-use super::plan::Ask;
-use crate::exit::{Failure, Verdict, print, print_json};
-use crate::progress::Line;
-use app::finish::{self, Helper, Request};
+use super::plan::PlanArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::progress::ProgressLine;
+use app::finish::{self, FinishRequest, HelperAvailability};
 use app::text;
 use clap::Args;
 use std::path::PathBuf;
 
 /// Lays a plan onto the calendar: finish date with its spread, critical path, and what to do during each wait.
 #[derive(Debug, Args)]
-pub struct Finish {
+pub struct FinishCommand {
     #[command(flatten)]
-    ask: Ask,
+    ask: PlanArguments,
     /// Start of the work; its time of day is when the shop opens.
     #[arg(long, value_name = "DATE", default_value = "2027-03-01T08:00")]
     start: String,
@@ -42,31 +42,31 @@ pub struct Finish {
     drawing: Option<PathBuf>,
 }
 
-impl Finish {
+impl FinishCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let (book, store, answer) = self.ask.answer()?;
-        let request = Request {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let (book, store, answer) = self.ask.plan_and_judge()?;
+        let request = FinishRequest {
             start: self.start,
             open_h: self.open_h,
             days: self.days,
             interrupted_percent: self.interrupted_percent,
             arrives: self.arrives,
             within: self.within,
-            helper: if self.helper { Helper::OnCall } else { Helper::None },
+            helper: if self.helper { HelperAvailability::OnCall } else { HelperAvailability::None },
             samples: self.samples,
             seed: answer.plan.asked.seed,
         };
-        let line = Line::new();
-        let made = finish::finish(&book, &store, &answer.plan, &request, &line);
-        line.done();
+        let line = ProgressLine::new();
+        let made = finish::compute_finish(&book, &store, &answer.plan, &request, &line);
+        line.clear_line();
         let made = made?;
         if let Some(first) = made.violations.first() {
             let words = format!(
                 "the judge found {} violations in this calendar, the first: {first}",
                 made.violations.len()
             );
-            return Err(Failure::Internal(words));
+            return Err(CommandFailure::Internal(words));
         }
         if let Some(file) = &self.drawing {
             finish::write_drawing(&made, file)?;
@@ -74,8 +74,8 @@ impl Finish {
         if self.ask.json {
             print_json(&made)?
         } else {
-            print(&text::finish::finish(&made))?
+            print_answer(&text::finish::format_finish(&made))?
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

@@ -4,7 +4,7 @@ use clap::Args;
 
 /// Friction of a joint: a coefficient or a surface.
 #[derive(Debug, Args)]
-pub struct Friction {
+pub struct FrictionArguments {
     /// Friction in the thread and under the head: `0.12` or `0.10 to 0.16`.
     #[arg(long, value_name = "MU")]
     pub friction: Option<String>,

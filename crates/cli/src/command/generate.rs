@@ -1,12 +1,12 @@
 //! `traywright generate`: something large to try the program on.
 
-use crate::exit::{Failure, Verdict, print};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer};
 use clap::Args;
 use std::path::PathBuf;
 
 /// Writes a large invented book and store into a folder, the same for the same seed.
 #[derive(Debug, Args)]
-pub struct Generate {
+pub struct GenerateCommand {
     /// Folder for `book.toml` and `store.toml`, each in a folder of its own.
     folder: PathBuf,
     /// Parts.
@@ -23,16 +23,16 @@ pub struct Generate {
     seed: u64,
 }
 
-impl Generate {
+impl GenerateCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let (book, store) = app::generated(self.seed, self.parts, self.fasteners, self.pieces);
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let (book, store) = app::generate_book_and_store(self.seed, self.parts, self.fasteners, self.pieces);
         app::demo::write_files(&[
             (self.folder.join("book").join("book.toml"), book),
             (self.folder.join("store").join("store.toml"), store),
         ])?;
         let at = self.folder.display();
-        print(&format!("written: {at}/book and {at}/store\n"))?;
-        Ok(Verdict::Clean)
+        print_answer(&format!("written: {at}/book and {at}/store\n"))?;
+        Ok(CommandVerdict::Clean)
     }
 }

@@ -1,13 +1,13 @@
 //! `traywright judge`: every claim of a plan worked out again.
 
-use crate::exit::{Failure, Verdict, print, print_json};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::{load, text};
 use clap::Args;
 use std::path::PathBuf;
 
 /// Judges a plan from book, store and plan alone; exit 0 when clean, 1 with violations, 2 on bad input.
 #[derive(Debug, Args)]
-pub struct Judge {
+pub struct JudgeCommand {
     /// The book: a file or a folder.
     #[arg(long, value_name = "PATH")]
     book: PathBuf,
@@ -21,22 +21,25 @@ pub struct Judge {
     json: bool,
 }
 
-impl Judge {
+impl JudgeCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let (book, store) = (load::book(&self.book)?, load::store(&self.store)?);
-        let violations = app::judge(&book, &store, &load::plan(&self.plan)?);
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let (book, store) = (load::load_book(&self.book)?, load::load_store(&self.store)?);
+        let violations = app::find_plan_violations(&book, &store, &load::load_plan(&self.plan)?);
         if self.json {
             let record = |v: &app::Violation| serde_json::json!({ "code": v.code, "place": v.place, "words": v.words });
             print_json(&violations.iter().map(record).collect::<Vec<_>>())?;
         } else if violations.is_empty() {
-            print("clean: every claim of the plan holds\n")?;
+            print_answer("clean: every claim of the plan holds\n")?;
         } else {
             for v in &violations {
-                print(&text::table::bullet(&format!("{} ", v.code), &format!("{}: {}", v.place, v.words)))?;
+                print_answer(&text::table::bullet(
+                    &format!("{} ", v.code),
+                    &format!("{}: {}", v.place, v.words),
+                ))?;
             }
-            print(&format!("{} violations\n", violations.len()))?;
+            print_answer(&format!("{} violations\n", violations.len()))?;
         }
-        Ok(if violations.is_empty() { Verdict::Clean } else { Verdict::Found })
+        Ok(if violations.is_empty() { CommandVerdict::Clean } else { CommandVerdict::Found })
     }
 }

@@ -1,8 +1,8 @@
 //! `traywright kit`: what lies on the cart, and what lies between the three ways of choosing it.
 
-use super::plan::Ask;
-use crate::exit::{Failure, Verdict, print, print_json};
-use crate::progress::Line;
+use super::plan::PlanArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::progress::ProgressLine;
 use app::{ask, load, text};
 use clap::Args;
 
@@ -10,41 +10,41 @@ use clap::Args;
 ///
 /// Example: traywright kit --book demo/books/tern-24 --store demo/store --trade-off
 #[derive(Debug, Args)]
-pub struct Kit {
+pub struct KitCommand {
     #[command(flatten)]
-    ask: Ask,
+    ask: PlanArguments,
     /// Show every kit that no other beats in pieces to buy, pieces to carry and hands-on time together.
     #[arg(long, conflicts_with = "objective")]
     trade_off: bool,
 }
 
-impl Kit {
+impl KitCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         if self.trade_off {
             return self.run_trade_off();
         }
-        let (_, _, answer) = self.ask.answer()?;
+        let (_, _, answer) = self.ask.plan_and_judge()?;
         if self.ask.json {
             print_json(&answer.plan.kit)?;
         } else {
-            print(text::plan::kit(&answer.plan).trim_start())?;
-            print(&format!("\n{}\n", text::table::standing(&answer.plan.kit.outcome)))?;
+            print_answer(text::plan_text::format_kit(&answer.plan).trim_start())?;
+            print_answer(&format!("\n{}\n", text::table::outcome_words(&answer.plan.kit.outcome)))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 
-    fn run_trade_off(self) -> Result<Verdict, Failure> {
-        let (book, store) = (load::book(&self.ask.book)?, load::store(&self.ask.store)?);
-        let line = Line::new();
-        let found = ask::trade_off(&book, &store, &self.ask.request(), &line);
-        line.done();
+    fn run_trade_off(self) -> Result<CommandVerdict, CommandFailure> {
+        let (book, store) = (load::load_book(&self.ask.book)?, load::load_store(&self.ask.store)?);
+        let line = ProgressLine::new();
+        let found = ask::find_kit_trade_off(&book, &store, &self.ask.plan_request(), &line);
+        line.clear_line();
         let trade = found?;
         if self.ask.json {
             print_json(&trade)?;
         } else {
-            print(&text::trade::trade_off(&trade))?;
+            print_answer(&text::trade::format_trade_off(&trade))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

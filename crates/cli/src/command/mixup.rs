@@ -1,7 +1,7 @@
 //! `traywright mixup`: what a fastener does in the wrong hole.
 
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::bolting::mix_up::{self, MatrixAsked, MixUpAsked};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::bolting_answers::mix_up::{self, MixUpMatrixRequest, MixUpRequest};
 use app::{load, text};
 use clap::Args;
 use std::path::PathBuf;
@@ -10,7 +10,7 @@ use std::path::PathBuf;
 ///
 /// Example: traywright mixup --fastener "M6 x 30, 8.8" --instead-of "M6 x 20, 8.8" --clamped "10 mm" --depth "14 mm"
 #[derive(Debug, Args)]
-pub struct Mixup {
+pub struct MixUpCommand {
     /// All swaps of this book that do harm: a file or a folder.
     #[arg(long, value_name = "PATH", conflicts_with_all = ["fastener", "instead_of", "clamped", "depth"])]
     book: Option<PathBuf>,
@@ -46,17 +46,17 @@ pub struct Mixup {
     json: bool,
 }
 
-impl Mixup {
+impl MixUpCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         if let Some(path) = &self.book {
-            let matrix = mix_up::matrix(
-                &load::book(path)?,
-                &MatrixAsked { fixing: self.fixing, anywhere: self.anywhere },
+            let matrix = mix_up::find_harmful_swaps(
+                &load::load_book(path)?,
+                &MixUpMatrixRequest { fixing: self.fixing, anywhere: self.anywhere },
             )?;
-            return show(&matrix, &text::bolting::matrix(&matrix), self.json);
+            return print_mix_up(&matrix, &text::bolting_text::format_mix_up_matrix(&matrix), self.json);
         }
-        let answer = mix_up::answer(&MixUpAsked {
+        let answer = mix_up::assess_mix_up(&MixUpRequest {
             fastener: self.fastener.unwrap_or_default(),
             instead_of: self.instead_of.unwrap_or_default(),
             clamped: self.clamped.unwrap_or_default(),
@@ -65,15 +65,19 @@ impl Mixup {
             material: self.material,
             lubrication: self.lubrication,
         })?;
-        show(&answer, &text::bolting::mix_up(&answer), self.json)
+        print_mix_up(&answer, &text::bolting_text::format_mix_up(&answer), self.json)
     }
 }
 
-fn show(answer: &impl serde::Serialize, text: &str, json: bool) -> Result<Verdict, Failure> {
+fn print_mix_up(
+    answer: &impl serde::Serialize,
+    text: &str,
+    json: bool,
+) -> Result<CommandVerdict, CommandFailure> {
     if json {
         print_json(answer)?
     } else {
-        print(text)?
+        print_answer(text)?
     }
-    Ok(Verdict::Clean)
+    Ok(CommandVerdict::Clean)
 }

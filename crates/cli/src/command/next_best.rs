@@ -1,9 +1,9 @@
 //! `traywright next-best`: what to get next over several books.
 
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::ask::{self, Request};
-use app::load::{self, LoadError};
-use app::model::plan::Objective;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::ask::{self, PlanRequest};
+use app::load::{self, FileLoadError};
+use app::model::plan::KitObjective;
 use app::text;
 use clap::Args;
 use std::path::PathBuf;
@@ -13,7 +13,7 @@ use std::path::PathBuf;
 ///
 /// Example: traywright next-best --book demo/books/tern-24 --book demo/books/curlew-30 --store demo/store
 #[derive(Debug, Args)]
-pub struct NextBest {
+pub struct NextBestCommand {
     /// A book: a file or a folder; may be given several times.
     #[arg(long = "book", value_name = "PATH", required = true)]
     books: Vec<PathBuf>,
@@ -28,25 +28,26 @@ pub struct NextBest {
     json: bool,
 }
 
-impl NextBest {
+impl NextBestCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let books = self.books.iter().map(|path| load::book(path)).collect::<Result<Vec<_>, LoadError>>()?;
-        let store = load::store(&self.store)?;
-        let request = Request {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let books =
+            self.books.iter().map(|path| load::load_book(path)).collect::<Result<Vec<_>, FileLoadError>>()?;
+        let store = load::load_store(&self.store)?;
+        let request = PlanRequest {
             vehicle: String::from("A"),
             tasks: Vec::new(),
-            objective: Objective::LeastToBuy,
+            objective: KitObjective::LeastToBuy,
             seconds: 20.0,
             seed: 1,
             threads: 2,
         };
-        let next = ask::next_best(&books, &store, &request)?;
+        let next = ask::find_next_best(&books, &store, &request)?;
         if self.json {
             print_json(&next)?;
         } else {
-            print(&text::next_best::next_best(&next, usize::from(self.most)))?;
+            print_answer(&text::next_best::format_next_best(&next, usize::from(self.most)))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

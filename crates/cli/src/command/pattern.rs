@@ -1,7 +1,7 @@
 //! `traywright pattern`: the order in which holes go tight.
 
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::bolting::pattern::{self, PatternAsked};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::bolting_answers::pattern::{self, PatternRequest};
 use app::{demo, text};
 use clap::Args;
 use std::path::PathBuf;
@@ -13,7 +13,7 @@ use std::path::PathBuf;
 ///
 /// Example: traywright pattern --holes "0,30 26,15 26,-15 0,-30 -26,-15 -26,15" --torque "24 N·m"
 #[derive(Debug, Args)]
-pub struct Pattern {
+pub struct PatternCommand {
     /// A .csv file with rows `label, x, y`; `BOOK:fixing`; or points `x,y x,y …`; bare numbers are millimetres.
     #[arg(long, allow_hyphen_values = true)]
     holes: String,
@@ -37,19 +37,20 @@ pub struct Pattern {
     json: bool,
 }
 
-impl Pattern {
+impl PatternCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let Self { holes, order, stages, torque, gasket, draw, json } = self;
-        let answer = pattern::answer(&PatternAsked { holes, order, stages, torque, gasket })?;
+        let answer =
+            pattern::compute_tightening_order(&PatternRequest { holes, order, stages, torque, gasket })?;
         if let Some(path) = draw {
-            demo::write_files(&[(path, pattern::drawing(&answer))])?;
+            demo::write_files(&[(path, pattern::draw_tightening_pattern(&answer))])?;
         }
         if json {
             print_json(&answer)?;
         } else {
-            print(&text::bolting::pattern(&answer))?;
+            print_answer(&text::bolting_text::format_pattern(&answer))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

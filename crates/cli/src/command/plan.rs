@@ -1,9 +1,9 @@
 //! `traywright plan`, and what other commands ask of a plan.
 
-use crate::exit::{Failure, Verdict, print, print_json};
-use crate::progress::Line;
-use app::ask::{self, Answer, Request};
-use app::model::plan::Objective;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::progress::ProgressLine;
+use app::ask::{self, JudgedPlan, PlanRequest};
+use app::model::plan::KitObjective;
 use app::model::{Book, Store};
 use app::{demo, load, text};
 use clap::{Args, ValueEnum};
@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 /// What the kit is chosen for.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum For {
+pub enum ObjectiveArgument {
     /// Least to buy, then least to carry.
     LeastToBuy,
     /// Least to carry.
@@ -22,7 +22,7 @@ pub enum For {
 
 /// Book, store, tasks and limits of a plan.
 #[derive(Debug, Args)]
-pub struct Ask {
+pub struct PlanArguments {
     /// The book: a file or a folder.
     #[arg(long, value_name = "PATH")]
     pub(super) book: PathBuf,
@@ -34,7 +34,7 @@ pub struct Ask {
     tasks: Vec<String>,
     /// What the kit is chosen for.
     #[arg(long = "for", value_enum, default_value = "least-to-carry")]
-    objective: For,
+    objective: ObjectiveArgument,
     /// Letter or short name that starts this vehicle's slots.
     #[arg(long, default_value = "A")]
     vehicle: String,
@@ -53,14 +53,14 @@ pub struct Ask {
 }
 
 /// A plan of a book and a store, judged.
-pub fn planned(
+pub fn make_clean_plan(
     book: &Path,
     store: &Path,
-    request: &Request,
-    line: &Line,
-) -> Result<(Book, Store, Answer), Failure> {
-    let (book, store) = (load::book(book)?, load::store(store)?);
-    let answer = ask::plan(&book, &store, request, line)?;
+    request: &PlanRequest,
+    line: &ProgressLine,
+) -> Result<(Book, Store, JudgedPlan), CommandFailure> {
+    let (book, store) = (load::load_book(book)?, load::load_store(store)?);
+    let answer = ask::make_judged_plan(&book, &store, request, line)?;
     if let Some(first) = answer.violations.first() {
         let words = format!(
             "the judge found {} violations in this plan, the first: {} {}: {}; please report it",
@@ -69,20 +69,20 @@ pub fn planned(
             first.place,
             first.words
         );
-        return Err(Failure::Internal(words));
+        return Err(CommandFailure::Internal(words));
     }
     Ok((book, store, answer))
 }
 
-impl Ask {
+impl PlanArguments {
     /// What is asked of a plan.
-    pub fn request(&self) -> Request {
+    pub fn plan_request(&self) -> PlanRequest {
         let objective = match self.objective {
-            For::LeastToBuy => Objective::LeastToBuy,
-            For::LeastToCarry => Objective::LeastToCarry,
-            For::Quickest => Objective::Quickest,
+            ObjectiveArgument::LeastToBuy => KitObjective::LeastToBuy,
+            ObjectiveArgument::LeastToCarry => KitObjective::LeastToCarry,
+            ObjectiveArgument::Quickest => KitObjective::Quickest,
         };
-        Request {
+        PlanRequest {
             vehicle: self.vehicle.clone(),
             tasks: self.tasks.clone(),
             objective,
@@ -93,36 +93,36 @@ impl Ask {
     }
 
     /// The plan, judged.
-    pub fn answer(&self) -> Result<(Book, Store, Answer), Failure> {
-        let line = Line::new();
-        let made = planned(&self.book, &self.store, &self.request(), &line);
-        line.done();
+    pub fn plan_and_judge(&self) -> Result<(Book, Store, JudgedPlan), CommandFailure> {
+        let line = ProgressLine::new();
+        let made = make_clean_plan(&self.book, &self.store, &self.plan_request(), &line);
+        line.clear_line();
         made
     }
 }
 
 /// Plans a visit.
 #[derive(Debug, Args)]
-pub struct Plan {
+pub struct PlanCommand {
     #[command(flatten)]
-    ask: Ask,
+    ask: PlanArguments,
     /// Also write the plan's page, text and JSON into this folder.
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
 }
 
-impl Plan {
+impl PlanCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let (book, store, answer) = self.ask.answer()?;
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let (book, store, answer) = self.ask.plan_and_judge()?;
         if let Some(folder) = &self.out {
-            demo::write(&book, &store, &answer, folder)?;
+            demo::write_plan_sheets(&book, &store, &answer, folder)?;
         }
         if self.ask.json {
             print_json(&answer.plan)?;
         } else {
-            print(&text::plan::plan(&answer.plan))?;
+            print_answer(&text::plan_text::format_plan(&answer.plan))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

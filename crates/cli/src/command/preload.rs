@@ -1,8 +1,8 @@
 //! `traywright preload`: how hard a joint clamps.
 
-use super::friction::Friction;
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::bolting::preload::{self, PreloadAsked};
+use super::friction::FrictionArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::bolting_answers::preload::{self, PreloadRequest};
 use app::text;
 use clap::Args;
 
@@ -12,7 +12,7 @@ use clap::Args;
 ///
 /// Example: traywright preload --thread M10x1.25 --class 10.9 --friction 0.12
 #[derive(Debug, Args)]
-pub struct Preload {
+pub struct PreloadCommand {
     /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
     #[arg(long)]
     thread: String,
@@ -20,7 +20,7 @@ pub struct Preload {
     #[arg(long)]
     class: Option<String>,
     #[command(flatten)]
-    friction: Friction,
+    friction: FrictionArguments,
     /// Share of yield under tension and torsion together [default: 90 %].
     #[arg(long)]
     share: Option<String>,
@@ -44,10 +44,10 @@ pub struct Preload {
     json: bool,
 }
 
-impl Preload {
+impl PreloadCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let answer = preload::answer(&PreloadAsked {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let answer = preload::compute_preload(&PreloadRequest {
             thread: self.thread,
             class: self.class,
             friction: self.friction.friction,
@@ -64,8 +64,8 @@ impl Preload {
         if self.json {
             print_json(&answer)?;
         } else {
-            print(&text::bolting::preload(&answer))?;
+            print_answer(&text::bolting_text::format_preload(&answer))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

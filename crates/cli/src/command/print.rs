@@ -1,27 +1,27 @@
 //! `traywright print`: the sheets of a plan or a visit as a PDF, or as a page that prints.
 
-use super::journal::Journal;
-use crate::exit::{Failure, Verdict, print};
-use crate::progress::Line;
-use app::ask::Request;
-use app::model::plan::Objective;
-use app::paper::{self, Grid, Job, Kind, NoPaper, PACK, Wanted};
+use super::journal::JournalArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::progress::ProgressLine;
+use app::ask::PlanRequest;
+use app::model::plan::KitObjective;
+use app::paper::{self, LabelPaper, PACK, PaperJob, PrintOptions, SheetError, SheetKind};
 use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
 
-fn kinds() -> PossibleValuesParser {
-    let names = Kind::ALL.iter().map(|kind| kind.name()).chain(core::iter::once(PACK));
+fn sheet_kind_parser() -> PossibleValuesParser {
+    let names = SheetKind::ALL.iter().map(|kind| kind.name()).chain(core::iter::once(PACK));
     PossibleValuesParser::new(names.collect::<Vec<_>>())
 }
 
-fn grids() -> PossibleValuesParser {
-    PossibleValuesParser::new(Grid::ALL.map(Grid::name))
+fn label_paper_parser() -> PossibleValuesParser {
+    PossibleValuesParser::new(LabelPaper::ALL.map(LabelPaper::name))
 }
 
 /// Size of the paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Size {
+enum PaperSizeArgument {
     /// 210 mm by 297 mm.
     A4,
     /// 8.5 in by 11 in.
@@ -34,9 +34,9 @@ enum Size {
 /// A plan is made from --book and --store as `traywright plan` makes it; a visit is read from its journal. A file that ends
 /// in .html is a page that prints from a browser. Print labels and hole cards at 100 %, never "fit to page".
 #[derive(Debug, Args)]
-pub struct Print {
+pub struct PrintCommand {
     /// Kind of sheet.
-    #[arg(value_parser = kinds(), value_name = "KIND")]
+    #[arg(value_parser = sheet_kind_parser(), value_name = "KIND")]
     kind: String,
     /// The book: a file or a folder.
     #[arg(long, value_name = "PATH", requires = "store", required_unless_present = "visit")]
@@ -48,7 +48,7 @@ pub struct Print {
     #[arg(long, value_name = "ID", conflicts_with_all = ["book", "store", "tasks"])]
     visit: Option<String>,
     #[command(flatten)]
-    journal: Journal,
+    journal: JournalArguments,
     /// A task wanted this visit; may be given several times. Without it: all tasks of the book.
     #[arg(long = "task", value_name = "ID")]
     tasks: Vec<String>,
@@ -60,9 +60,9 @@ pub struct Print {
     seconds: f64,
     /// Size of the paper.
     #[arg(long, value_enum, default_value = "a4")]
-    size: Size,
+    size: PaperSizeArgument,
     /// How labels lie: plain paper with cut marks, or a sheet of labels by paper and number.
-    #[arg(long, value_parser = grids(), default_value = "plain", value_name = "GRID")]
+    #[arg(long, value_parser = label_paper_parser(), default_value = "plain", value_name = "GRID")]
     labels: String,
     /// Labels of the first sheet that are used up already.
     #[arg(long, default_value_t = 0)]
@@ -78,73 +78,90 @@ pub struct Print {
     out: Option<PathBuf>,
 }
 
-impl Print {
+impl PrintCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let wanted = Wanted {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let wanted = PrintOptions {
             size: match self.size {
-                Size::A4 => paper::PaperSize::A4,
-                Size::Letter => paper::PaperSize::Letter,
+                PaperSizeArgument::A4 => paper::PaperSize::A4,
+                PaperSizeArgument::Letter => paper::PaperSize::Letter,
             },
-            grid: Grid::ALL.into_iter().find(|grid| grid.name() == self.labels).unwrap_or_default(),
+            grid: LabelPaper::ALL.into_iter().find(|grid| grid.name() == self.labels).unwrap_or_default(),
             skip: self.skip,
-            date: self.date.clone().unwrap_or_else(|| paper::today(&paper::here())),
+            date: self.date.clone().unwrap_or_else(|| paper::today_in_zone(&paper::local_zone())),
         };
         let out = self.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}.pdf", self.kind)));
         match &self.visit {
-            Some(text) => self.of_visit(text, &wanted, &out),
-            None => self.of_plan(&wanted, &out),
+            Some(text) => self.print_visit(text, &wanted, &out),
+            None => self.print_plan(&wanted, &out),
         }
     }
 
-    fn of_visit(&self, text: &str, wanted: &Wanted, out: &Path) -> Result<Verdict, Failure> {
-        let id = super::journal::id(text)?;
-        let mut workshop = self.journal.open()?;
-        let write = |job: &Job<'_>| self.write(job, wanted, out);
-        paper::with_visit(&mut workshop, &id, Kind::of(&self.kind), &self.link, &paper::here(), write)?
+    fn print_visit(
+        &self,
+        text: &str,
+        wanted: &PrintOptions,
+        out: &Path,
+    ) -> Result<CommandVerdict, CommandFailure> {
+        let id = super::journal::parse_visit_id(text)?;
+        let mut workshop = self.journal.open_workshop()?;
+        let write = |job: &PaperJob<'_>| self.write_pack(job, wanted, out);
+        paper::with_visit(
+            &mut workshop,
+            &id,
+            SheetKind::from_name(&self.kind),
+            &self.link,
+            &paper::local_zone(),
+            write,
+        )?
     }
 
-    fn of_plan(&self, wanted: &Wanted, out: &Path) -> Result<Verdict, Failure> {
+    fn print_plan(&self, wanted: &PrintOptions, out: &Path) -> Result<CommandVerdict, CommandFailure> {
         let (Some(book), Some(store)) = (&self.book, &self.store) else {
-            return Err(Failure::Input(String::from("give --book and --store, or --visit")));
+            return Err(CommandFailure::Input(String::from("give --book and --store, or --visit")));
         };
-        let request = Request {
+        let request = PlanRequest {
             vehicle: self.vehicle.clone(),
             tasks: self.tasks.clone(),
-            objective: Objective::LeastToCarry,
+            objective: KitObjective::LeastToCarry,
             seconds: self.seconds,
             seed: 1,
             threads: 2,
         };
-        let line = Line::new();
-        let made = super::plan::planned(book, store, &request, &line);
-        line.done();
+        let line = ProgressLine::new();
+        let made = super::plan::make_clean_plan(book, store, &request, &line);
+        line.clear_line();
         let (book, store, answer) = made?;
-        self.write(&Job::of_plan(&book, &store, &answer.plan), wanted, out)
+        self.write_pack(&PaperJob::of_plan(&book, &store, &answer.plan), wanted, out)
     }
 
-    fn write(&self, job: &Job<'_>, wanted: &Wanted, out: &Path) -> Result<Verdict, Failure> {
-        let pack = paper::bind(job, Kind::of(&self.kind), wanted)?;
+    fn write_pack(
+        &self,
+        job: &PaperJob<'_>,
+        wanted: &PrintOptions,
+        out: &Path,
+    ) -> Result<CommandVerdict, CommandFailure> {
+        let pack = paper::bind_pack(job, SheetKind::from_name(&self.kind), wanted)?;
         let is_page = out.extension().is_some_and(|end| end.eq_ignore_ascii_case("html"));
         let bytes = if is_page {
-            paper::html(&pack).into_bytes()
+            paper::write_html(&pack).into_bytes()
         } else {
-            paper::pdf(&pack).map_err(|error| Failure::Input(error.to_string()))?
+            paper::write_pdf(&pack).map_err(|error| CommandFailure::Input(error.to_string()))?
         };
-        paper::write(out, &bytes)
-            .map_err(|error| Failure::Input(format!("cannot write {}: {error}", out.display())))?;
+        paper::write_printed(out, &bytes)
+            .map_err(|error| CommandFailure::Input(format!("cannot write {}: {error}", out.display())))?;
         let sheets = pack.sheets.len();
-        print(&format!(
+        print_answer(&format!(
             "{sheets} {} written to {}\n",
             if sheets == 1 { "sheet" } else { "sheets" },
             out.display()
         ))?;
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }
 
-impl From<NoPaper> for Failure {
-    fn from(error: NoPaper) -> Self {
+impl From<SheetError> for CommandFailure {
+    fn from(error: SheetError) -> Self {
         Self::Input(error.to_string())
     }
 }

@@ -1,13 +1,13 @@
 //! `traywright reach`: which stacks can do what.
 
-use crate::exit::{Failure, Verdict, print, print_json};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::{ask, load, text};
 use clap::Args;
 use std::path::PathBuf;
 
 /// Shows which stacks of tools can do each act on each fixing, and the nearest miss where none can.
 #[derive(Debug, Args)]
-pub struct Reach {
+pub struct ReachCommand {
     /// The book: a file or a folder.
     #[arg(long, value_name = "PATH")]
     book: PathBuf,
@@ -31,11 +31,11 @@ pub struct Reach {
     json: bool,
 }
 
-impl Reach {
+impl ReachCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let (book, store) = (load::book(&self.book)?, load::store(&self.store)?);
-        let mut answers = ask::reach(&book, &store, self.fixing.as_deref(), self.threads)?;
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let (book, store) = (load::load_book(&self.book)?, load::load_store(&self.store)?);
+        let mut answers = ask::find_duty_reach(&book, &store, self.fixing.as_deref(), self.threads)?;
         if self.gaps {
             answers.retain(|a| a.workings.is_empty());
         }
@@ -43,10 +43,10 @@ impl Reach {
             app::demo::write_drawings(&book, &store, &answers, folder)?;
         }
         if self.json {
-            print_json(&text::reach::records(&book, &store, &answers))?;
+            print_json(&text::reach_text::reach_records(&book, &store, &answers))?;
         } else {
-            print(&text::reach::reach(&book, &store, &answers))?;
+            print_answer(&text::reach_text::format_reach(&book, &store, &answers))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

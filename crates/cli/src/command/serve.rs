@@ -1,15 +1,15 @@
 //! `traywright serve`: the pages for the bench.
 
-use super::journal::Journal;
-use crate::exit::{Failure, Verdict, print};
+use super::journal::JournalArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer};
 use app::workshop::Workshop;
 use clap::Args;
 use std::path::PathBuf;
-use web::{Addresses, Settings};
+use web::{ServeSettings, ServerAddresses};
 
 /// Serves the bench pages, to this computer only unless --open is given; Ctrl-C ends it.
 #[derive(Debug, Args)]
-pub struct Serve {
+pub struct ServeCommand {
     /// The port; 0 takes a free one.
     #[arg(long, default_value_t = 7420)]
     port: u16,
@@ -23,40 +23,47 @@ pub struct Serve {
     #[arg(long)]
     https: bool,
     #[command(flatten)]
-    journal: Journal,
+    journal: JournalArguments,
 }
 
-impl Serve {
+impl ServeCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let workshop = self.journal.open()?;
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let workshop = self.journal.open_workshop()?;
         let certificates = self.https.then(|| {
-            let mut name = self.journal.path().as_os_str().to_owned();
+            let mut name = self.journal.journal_path().as_os_str().to_owned();
             name.push(".certificates");
             PathBuf::from(name)
         });
-        serve(workshop, &Settings { port: self.port, open: self.open, names: self.names, certificates })
+        serve_workshop(
+            workshop,
+            &ServeSettings { port: self.port, open: self.open, names: self.names, certificates },
+        )
     }
 }
 
 /// Serves, and says where.
-pub fn serve(workshop: Workshop, settings: &Settings) -> Result<Verdict, Failure> {
-    let ready = |addresses: &Addresses| {
-        let text = told(addresses);
+pub fn serve_workshop(
+    workshop: Workshop,
+    settings: &ServeSettings,
+) -> Result<CommandVerdict, CommandFailure> {
+    let ready = |addresses: &ServerAddresses| {
+        let text = address_words(addresses);
         // A terminal that is gone does not stop the server.
-        let _ = print(&text);
+        let _ = print_answer(&text);
     };
-    web::serve(workshop, settings, &ready).map_err(|error| Failure::Input(error.to_string()))?;
-    Ok(Verdict::Clean)
+    web::serve_bench_pages(workshop, settings, &ready)
+        .map_err(|error| CommandFailure::Input(error.to_string()))?;
+    Ok(CommandVerdict::Clean)
 }
 
-fn told(addresses: &Addresses) -> String {
+fn address_words(addresses: &ServerAddresses) -> String {
     let mut text = format!(
         "open the bench on this computer:\n  {}/enter?code={}\n",
-        addresses.here(),
+        addresses.local_address(),
         addresses.first_code
     );
-    if let Some(there) = addresses.there() {
+    if let Some(there) = addresses.network_address() {
         text.push_str(&format!(
             "in the workshop's network: {there}\n  (pair a phone or tablet there by the code under Devices)\n"
         ));

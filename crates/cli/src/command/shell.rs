@@ -1,12 +1,12 @@
 //! `traywright shell`: completions and the manual page, made from the same definitions as the help.
 
-use crate::Arguments;
-use crate::exit::{Failure, Verdict, print};
+use crate::CliArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer};
 use clap::{CommandFactory as _, Subcommand};
 
 /// Completions for a shell, and the manual page.
 #[derive(Debug, Subcommand)]
-pub enum Shell {
+pub enum ShellCommand {
     /// Prints completions for a shell.
     Completions {
         /// The shell.
@@ -19,10 +19,10 @@ pub enum Shell {
     },
 }
 
-impl Shell {
+impl ShellCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let mut root = Arguments::command();
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let mut root = CliArguments::command();
         let mut out = Vec::new();
         match self {
             Self::Completions { shell } => clap_complete::generate(shell, &mut root, "traywright", &mut out),
@@ -30,12 +30,14 @@ impl Shell {
                 let page = match command {
                     None => root,
                     Some(name) => root.find_subcommand(&name).cloned().ok_or_else(|| {
-                        Failure::Input(format!("there is no command `{name}`; see `traywright help`"))
+                        CommandFailure::Input(format!("there is no command `{name}`; see `traywright help`"))
                     })?,
                 };
-                clap_mangen::Man::new(page).render(&mut out).map_err(|e| Failure::Internal(e.to_string()))?;
+                clap_mangen::Man::new(page)
+                    .render(&mut out)
+                    .map_err(|e| CommandFailure::Internal(e.to_string()))?;
             }
         }
-        print(&String::from_utf8_lossy(&out)).map(|()| Verdict::Clean)
+        print_answer(&String::from_utf8_lossy(&out)).map(|()| CommandVerdict::Clean)
     }
 }

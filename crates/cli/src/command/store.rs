@@ -1,14 +1,14 @@
 //! `traywright store`: show what a store holds, check it, print its schema.
 
-use crate::command::book::report;
-use crate::exit::{Failure, Verdict, print};
+use crate::command::book::print_fault_report;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer};
 use app::load;
 use clap::Subcommand;
 use std::path::PathBuf;
 
 /// Stores: the mechanic's own tools.
 #[derive(Debug, Subcommand)]
-pub enum Store {
+pub enum StoreCommand {
     /// Shows the pieces that the sets of a store stand for, by where they are kept.
     Show {
         /// A file, or a folder whose .toml and .csv files are read as one store.
@@ -26,18 +26,20 @@ pub enum Store {
     Schema,
 }
 
-impl Store {
+impl StoreCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
-            Self::Show { path } => print(&app::text::store::store(&load::store(&path)?))?,
+            Self::Show { path } => {
+                print_answer(&app::text::store_text::format_store(&load::load_store(&path)?))?
+            }
             Self::Check { path, json } => {
                 let (store, findings) = load::check_store(&path)?;
                 let good = store.map(|s| format!("{}: {} kinds of piece\n", s.title, s.pieces.len()));
-                return report(&findings, good, json);
+                return print_fault_report(&findings, good, json);
             }
-            Self::Schema => print(&app::store_schema())?,
+            Self::Schema => print_answer(&app::store_schema())?,
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

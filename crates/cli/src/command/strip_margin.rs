@@ -1,8 +1,8 @@
 //! `traywright strip-margin`: what gives way first, bolt or thread.
 
-use super::friction::Friction;
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::bolting::strip_margin::{self, StripMarginAsked};
+use super::friction::FrictionArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::bolting_answers::strip_margin::{self, StripMarginRequest};
 use app::text;
 use clap::Args;
 
@@ -12,7 +12,7 @@ use clap::Args;
 ///
 /// Example: traywright strip-margin --thread M8 --class 8.8 --engagement "12 mm" --material cast-aluminium --torque "20 N·m"
 #[derive(Debug, Args)]
-pub struct StripMargin {
+pub struct StripMarginCommand {
     /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
     #[arg(long)]
     thread: String,
@@ -32,16 +32,16 @@ pub struct StripMargin {
     #[arg(long)]
     torque: Option<String>,
     #[command(flatten)]
-    friction: Friction,
+    friction: FrictionArguments,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
 }
 
-impl StripMargin {
+impl StripMarginCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let answer = strip_margin::answer(&StripMarginAsked {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let answer = strip_margin::compute_strip_margin(&StripMarginRequest {
             thread: self.thread,
             class: self.class,
             engagement: self.engagement,
@@ -56,8 +56,8 @@ impl StripMargin {
         if self.json {
             print_json(&answer)?;
         } else {
-            print(&text::bolting::strip_margin(&answer))?;
+            print_answer(&text::bolting_text::format_strip_margin(&answer))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

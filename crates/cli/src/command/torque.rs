@@ -1,8 +1,8 @@
 //! `traywright torque`: the torque for a wanted preload.
 
-use super::friction::Friction;
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::bolting::torque::{self, TorqueAsked};
+use super::friction::FrictionArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::bolting_answers::torque::{self, TorqueRequest};
 use app::text;
 use clap::Args;
 
@@ -13,7 +13,7 @@ use clap::Args;
 ///
 /// Example: traywright torque --thread M8 --class 8.8 --proof "75 %" --lubrication oiled
 #[derive(Debug, Args)]
-pub struct Torque {
+pub struct TorqueCommand {
     /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
     #[arg(long)]
     thread: String,
@@ -27,7 +27,7 @@ pub struct Torque {
     #[arg(long, value_name = "SHARE")]
     proof: Option<String>,
     #[command(flatten)]
-    friction: Friction,
+    friction: FrictionArguments,
     /// Factor K of the short form T = K·d·F, instead of friction: `0.2`.
     #[arg(long, value_name = "K")]
     factor: Option<String>,
@@ -45,10 +45,10 @@ pub struct Torque {
     json: bool,
 }
 
-impl Torque {
+impl TorqueCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let answer = torque::answer(&TorqueAsked {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let answer = torque::compute_torque(&TorqueRequest {
             thread: self.thread,
             class: self.class,
             preload: self.preload,
@@ -65,8 +65,8 @@ impl Torque {
         if self.json {
             print_json(&answer)?;
         } else {
-            print(&text::bolting::torque(&answer))?;
+            print_answer(&text::bolting_text::format_torque(&answer))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

@@ -1,10 +1,10 @@
 //! `traywright visit`: a vehicle's stay, opened, shown, carried to another computer.
 
-use super::journal::Journal;
-use crate::exit::{Failure, Verdict, print};
-use crate::progress::Line;
-use app::ask::Request;
-use app::model::plan::Objective;
+use super::journal::JournalArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::progress::ProgressLine;
+use app::ask::PlanRequest;
+use app::model::plan::KitObjective;
 use app::workshop::{NewVisit, VisitId, carry};
 use app::{bench, text};
 use clap::{Args, Subcommand};
@@ -12,16 +12,16 @@ use std::path::PathBuf;
 
 /// A vehicle's stay: opened from a plan, worked at the bench, carried as one file.
 #[derive(Debug, Subcommand)]
-pub enum Visit {
-    New(New),
-    Show(Show),
-    Export(Export),
-    Import(Import),
+pub enum VisitSubcommand {
+    New(NewVisitCommand),
+    Show(ShowVisitsCommand),
+    Export(ExportVisitCommand),
+    Import(ImportVisitCommand),
 }
 
 /// Plans a visit and opens it.
 #[derive(Debug, Args)]
-pub struct New {
+pub struct NewVisitCommand {
     /// The book: a file or a folder.
     book: PathBuf,
     /// The store: a file or a folder.
@@ -42,120 +42,120 @@ pub struct New {
     #[arg(long, default_value_t = 20.0)]
     seconds: f64,
     #[command(flatten)]
-    journal: Journal,
+    journal: JournalArguments,
 }
 
 /// Shows all visits, or one.
 #[derive(Debug, Args)]
-pub struct Show {
+pub struct ShowVisitsCommand {
     /// Id of the visit; without it, all.
     visit: Option<String>,
     #[command(flatten)]
-    journal: Journal,
+    journal: JournalArguments,
 }
 
 /// Writes one visit, with its pictures, into one new file.
 #[derive(Debug, Args)]
-pub struct Export {
+pub struct ExportVisitCommand {
     /// Id of the visit.
     visit: String,
     /// The file to write.
     to: PathBuf,
     #[command(flatten)]
-    journal: Journal,
+    journal: JournalArguments,
 }
 
 /// Takes the visit of a file in; what is here already stays as it is.
 #[derive(Debug, Args)]
-pub struct Import {
+pub struct ImportVisitCommand {
     /// The file that `visit export` wrote.
     from: PathBuf,
     #[command(flatten)]
-    journal: Journal,
+    journal: JournalArguments,
 }
 
-impl Visit {
+impl VisitSubcommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
-            Self::New(new) => new.run(),
-            Self::Show(show) => show.run(),
-            Self::Export(export) => export.run(),
-            Self::Import(import) => import.run(),
+            Self::New(new) => new.run_command(),
+            Self::Show(show) => show.run_command(),
+            Self::Export(export) => export.run_command(),
+            Self::Import(import) => import.run_command(),
         }
     }
 }
 
-impl New {
-    fn run(self) -> Result<Verdict, Failure> {
-        let mut workshop = self.journal.open()?;
+impl NewVisitCommand {
+    fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let mut workshop = self.journal.open_workshop()?;
         let new = NewVisit {
             name: self.name,
             odometer: self.odometer,
             book: self.book,
             store: self.store,
-            request: Request {
+            request: PlanRequest {
                 vehicle: self.vehicle,
                 tasks: self.tasks,
-                objective: Objective::LeastToCarry,
+                objective: KitObjective::LeastToCarry,
                 seconds: self.seconds,
                 seed: 1,
                 threads: 2,
             },
         };
-        let line = Line::new();
-        let begun = workshop.begin(&new, &line);
-        line.done();
-        let card = bench::card(workshop.visit(&begun?)?);
-        print(&text::visit::card(&card))?;
-        print("\nopen it at the bench: traywright serve\n")?;
-        Ok(Verdict::Clean)
+        let line = ProgressLine::new();
+        let begun = workshop.begin_visit(&new, &line);
+        line.clear_line();
+        let card = bench::visit_card(workshop.visit(&begun?)?);
+        print_answer(&text::visit::format_visit_card(&card))?;
+        print_answer("\nopen it at the bench: traywright serve\n")?;
+        Ok(CommandVerdict::Clean)
     }
 }
 
-impl Show {
-    fn run(self) -> Result<Verdict, Failure> {
-        let mut workshop = self.journal.open()?;
+impl ShowVisitsCommand {
+    fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let mut workshop = self.journal.open_workshop()?;
         let ids: Vec<VisitId> = match &self.visit {
-            Some(id) => vec![super::journal::id(id)?],
-            None => workshop.visits()?.into_iter().map(|line| line.visit).collect(),
+            Some(id) => vec![super::journal::parse_visit_id(id)?],
+            None => workshop.list_visits()?.into_iter().map(|line| line.visit).collect(),
         };
         let mut cards = Vec::new();
         for id in &ids {
-            cards.push(bench::card(workshop.visit(id)?));
+            cards.push(bench::visit_card(workshop.visit(id)?));
         }
-        print(&text::visit::visits(&cards))?;
-        Ok(Verdict::Clean)
+        print_answer(&text::visit::format_visits(&cards))?;
+        Ok(CommandVerdict::Clean)
     }
 }
 
-impl Export {
-    fn run(self) -> Result<Verdict, Failure> {
-        let workshop = self.journal.open()?;
-        let id = super::journal::id(&self.visit)?;
+impl ExportVisitCommand {
+    fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let workshop = self.journal.open_workshop()?;
+        let id = super::journal::parse_visit_id(&self.visit)?;
         let carried = carry::export_visit(workshop.archive(), &id, &self.to)?;
-        print(&format!(
+        print_answer(&format!(
             "{} entries and {} documents written to {}\n",
             carried.new,
             carried.documents,
             self.to.display()
         ))?;
-        super::journal::missing(&carried)
+        super::journal::report_missing_documents(&carried)
     }
 }
 
-impl Import {
-    fn run(self) -> Result<Verdict, Failure> {
-        let mut workshop = self.journal.open()?;
+impl ImportVisitCommand {
+    fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let mut workshop = self.journal.open_workshop()?;
         let carried = carry::import_visit(workshop.archive_mut(), &self.from)?;
         let ids: Vec<&str> = carried.visits.iter().map(VisitId::as_str).collect();
-        print(&format!(
+        print_answer(&format!(
             "visit {}: {} entries new, {} were here already, {} documents\n",
             ids.join(", "),
             carried.new,
             carried.known,
             carried.documents
         ))?;
-        super::journal::missing(&carried)
+        super::journal::report_missing_documents(&carried)
     }
 }

@@ -1,7 +1,7 @@
 //! `traywright why`: what stands behind the figure of a tightening step.
 
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::{bolting, load, text};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::{bolting_answers, load, text};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -10,7 +10,7 @@ use std::path::PathBuf;
 ///
 /// Example: traywright why --book demo/books/tern-24 plan.json 64
 #[derive(Debug, Args)]
-pub struct Why {
+pub struct WhyCommand {
     /// The book: a file or a folder.
     #[arg(long, value_name = "PATH")]
     book: PathBuf,
@@ -23,15 +23,19 @@ pub struct Why {
     json: bool,
 }
 
-impl Why {
+impl WhyCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let answer = bolting::why(&load::book(&self.book)?, &load::plan(&self.plan)?, self.step)?;
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let answer = bolting_answers::explain_step(
+            &load::load_book(&self.book)?,
+            &load::load_plan(&self.plan)?,
+            self.step,
+        )?;
         if self.json {
             print_json(&answer)?;
         } else {
-            print(&text::bolting::why(&answer))?;
+            print_answer(&text::bolting_text::format_step_reasons(&answer))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

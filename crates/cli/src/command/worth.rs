@@ -1,7 +1,7 @@
 //! `traywright worth`: which further tasks are worth adding to the visit.
 
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::worth::Request;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::worth::WorthRequest;
 use app::{load, text};
 use clap::Args;
 use std::path::PathBuf;
@@ -9,7 +9,7 @@ use std::path::PathBuf;
 /// Says which further tasks are worth adding to the visit, with the way in opened once for all, and until when that stays
 /// right.
 #[derive(Debug, Args)]
-pub struct Worth {
+pub struct WorthCommand {
     /// The book: a file or a folder.
     #[arg(value_name = "BOOK")]
     book: PathBuf,
@@ -30,21 +30,21 @@ pub struct Worth {
     json: bool,
 }
 
-impl Worth {
+impl WorthCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let book = load::book(&self.book)?;
-        let request = Request { must: self.must, worth: self.worth, rate: self.rate };
-        let answer = app::worth::worth(&book, &request)?;
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let book = load::load_book(&self.book)?;
+        let request = WorthRequest { must: self.must, worth: self.worth, rate: self.rate };
+        let answer = app::worth::weigh_tasks(&book, &request)?;
         if let Some(first) = answer.violations.first() {
             let words = format!("the judge found a fault in this choice: {first}; please report it");
-            return Err(Failure::Internal(words));
+            return Err(CommandFailure::Internal(words));
         }
         if self.json {
             print_json(&answer.worth)?;
         } else {
-            print(&text::worth::worth(&answer.worth, self.reasons))?;
+            print_answer(&text::worth::format_worth(&answer.worth, self.reasons))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

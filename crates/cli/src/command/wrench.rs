@@ -1,7 +1,7 @@
 //! `traywright wrench`: what to set a torque wrench to.
 
-use crate::exit::{Failure, Verdict, print, print_json};
-use app::bolting::wrench::{self, WrenchAsked};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::bolting_answers::wrench::{self, WrenchRequest};
 use app::{load, text};
 use clap::Args;
 use std::path::PathBuf;
@@ -13,7 +13,7 @@ use std::path::PathBuf;
 ///
 /// Example: traywright wrench --torque "135 lbf·in" --length "10 in" --offset "1.5 in" --angle "180°"
 #[derive(Debug, Args)]
-pub struct Wrench {
+pub struct WrenchCommand {
     /// Torque wanted at the fastener: `9 N·m`, `80 lbf·in`.
     #[arg(long)]
     torque: String,
@@ -43,11 +43,11 @@ pub struct Wrench {
     json: bool,
 }
 
-impl Wrench {
+impl WrenchCommand {
     /// Runs the command.
-    pub fn run(self) -> Result<Verdict, Failure> {
-        let store = self.store.as_deref().map(load::store).transpose()?;
-        let asked = WrenchAsked {
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let store = self.store.as_deref().map(load::load_store).transpose()?;
+        let asked = WrenchRequest {
             torque: self.torque,
             length: self.length,
             offset: self.offset,
@@ -56,12 +56,12 @@ impl Wrench {
             full_scale: self.full_scale,
             joints: self.joints,
         };
-        let answer = wrench::answer(&asked, store.as_ref())?;
+        let answer = wrench::compute_wrench_setting(&asked, store.as_ref())?;
         if self.json {
             print_json(&answer)?;
         } else {
-            print(&text::bolting::wrench(&answer))?;
+            print_answer(&text::bolting_text::format_wrench(&answer))?;
         }
-        Ok(Verdict::Clean)
+        Ok(CommandVerdict::Clean)
     }
 }

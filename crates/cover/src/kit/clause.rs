@@ -9,11 +9,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::cover::{Cover, Row};
+use super::kit_cover::{KitCover, KitRow};
 
 /// Clauses over the items of a cover and the skips that stand behind them.
 #[derive(Debug, Clone, Default)]
-pub struct Clauses {
+pub struct KitClauses {
     /// Weight of each column: items first, then skips.
     pub weights: Vec<u64>,
     /// Columns of each clause, rising.
@@ -22,15 +22,15 @@ pub struct Clauses {
     skips: BTreeMap<(usize, usize), u32>,
 }
 
-impl Clauses {
+impl KitClauses {
     /// No clause yet.
     #[must_use]
-    pub fn of(cover: &Cover) -> Self {
+    pub fn for_cover(cover: &KitCover) -> Self {
         Self { weights: cover.weights.clone(), ..Self::default() }
     }
 
     /// Adds what a kit violates, cheap rows included; returns the clauses that are new.
-    pub fn add_violated(&mut self, cover: &Cover, kit: &[bool]) -> Vec<Vec<u32>> {
+    pub fn add_violated(&mut self, cover: &KitCover, kit: &[bool]) -> Vec<Vec<u32>> {
         let mut new = Vec::new();
         for (r, row) in cover.rows.iter().enumerate() {
             self.add_row(r, row, kit, &mut new);
@@ -39,16 +39,16 @@ impl Clauses {
     }
 
     /// Adds the violated clauses of one row, level by level of its costs.
-    fn add_row(&mut self, r: usize, row: &Row, kit: &[bool], new: &mut Vec<Vec<u32>>) {
+    fn add_row(&mut self, r: usize, row: &KitRow, kit: &[bool], new: &mut Vec<Vec<u32>>) {
         let reached = row.cost(kit);
-        let levels = levels(row);
+        let levels = cost_levels(row);
         for (k, level) in levels.iter().enumerate() {
             if reached.is_some_and(|cost| cost <= *level) {
                 return;
             }
-            let mut clause = blocker(row, *level, kit);
+            let mut clause = find_blocker(row, *level, kit);
             if let Some(next) = levels.get(k + 1) {
-                clause.push(self.skip(r, k, next - level));
+                clause.push(self.skip_column(r, k, next - level));
             }
             if self.clauses.insert(clause.clone()) {
                 new.push(clause);
@@ -56,7 +56,7 @@ impl Clauses {
         }
     }
 
-    fn skip(&mut self, row: usize, level: usize, weight: u64) -> u32 {
+    fn skip_column(&mut self, row: usize, level: usize, weight: u64) -> u32 {
         let weights = &mut self.weights;
         *self.skips.entry((row, level)).or_insert_with(|| {
             weights.push(weight);
@@ -66,20 +66,20 @@ impl Clauses {
 
     /// What every answer costs: the cheapest level of each row.
     #[must_use]
-    pub fn floor(cover: &Cover) -> u64 {
+    pub fn cost_floor(cover: &KitCover) -> u64 {
         cover.fixed + cover.rows.iter().filter_map(|r| r.alternatives.first()).map(|a| a.cost).sum::<u64>()
     }
 }
 
 /// The costs of a row, rising, each once.
-fn levels(row: &Row) -> Vec<u64> {
+fn cost_levels(row: &KitRow) -> Vec<u64> {
     let mut levels: Vec<u64> = row.alternatives.iter().map(|a| a.cost).collect();
     levels.dedup();
     levels
 }
 
 /// A minimal set of items outside a kit that meets every alternative up to a cost; none of these lies in the kit.
-fn blocker(row: &Row, level: u64, kit: &[bool]) -> Vec<u32> {
+fn find_blocker(row: &KitRow, level: u64, kit: &[bool]) -> Vec<u32> {
     let outside = |items: &[u32]| items.iter().copied().filter(|i| !kit[*i as usize]).collect::<Vec<u32>>();
     let mut open: Vec<Vec<u32>> =
         row.alternatives.iter().filter(|a| a.cost <= level).map(|a| outside(&a.items)).collect();

@@ -6,15 +6,15 @@
 //! **Sources.** Logic-based Benders decomposition in the form of implicit hitting sets: E. Moreno-Centeno, R. M. Karp, "The
 //! implicit hitting set approach to solve combinatorial optimization problems", Operations Research 61 (2013), 453-468.
 
-use super::clause::Clauses;
-use super::part::Part;
-use crate::search::Search;
-use crate::set::{self, SetCover};
+use super::clause::KitClauses;
+use super::part::KitSubproblem;
+use crate::search::CoverSearch;
+use crate::set::{self, SetCoverProblem};
 
 /// Clauses of a root part.
-pub struct Hitting {
-    part: Part,
-    clauses: Clauses,
+pub struct HittingSetBound {
+    part: KitSubproblem,
+    clauses: KitClauses,
     kit: Vec<bool>,
     /// No kit costs less.
     pub bound: u64,
@@ -22,37 +22,37 @@ pub struct Hitting {
     pub is_done: bool,
 }
 
-impl Hitting {
+impl HittingSetBound {
     /// Nothing known but what the part has proven.
     #[must_use]
-    pub fn new(part: &Part, bound: u64) -> Self {
+    pub fn new(part: &KitSubproblem, bound: u64) -> Self {
         let kit = part.cover.empty_kit();
-        Self { clauses: Clauses::of(&part.cover), part: part.clone(), kit, bound, is_done: false }
+        Self { clauses: KitClauses::for_cover(&part.cover), part: part.clone(), kit, bound, is_done: false }
     }
 
     /// Rounds of clauses until so much work is spent, or the bound meets the best value.
-    pub fn raise(&mut self, search: &mut Search, visits: u64) {
+    pub fn raise_bound(&mut self, search: &mut CoverSearch, visits: u64) {
         let until = search.visits().saturating_add(visits);
         while !self.is_done && !search.is_over() && search.visits() < until {
             if self.bound >= search.upper {
                 self.is_done = true;
                 return;
             }
-            if !self.grow(search) {
+            if !self.grow_clauses(search) {
                 self.is_done = true;
                 return;
             }
-            self.meet(search, until - search.visits().min(until));
+            self.meet_clauses(search, until - search.visits().min(until));
         }
     }
 
     /// Adds violated clauses, and those of kits made to meet the new ones; false if there is none.
-    fn grow(&mut self, search: &mut Search) -> bool {
+    fn grow_clauses(&mut self, search: &mut CoverSearch) -> bool {
         let cover = &self.part.cover;
         let mut kit = self.kit.clone();
         let mut grew = false;
         loop {
-            search.spend(8 * cover.entries());
+            search.spend_visits(8 * cover.entries());
             let new = self.clauses.add_violated(cover, &kit);
             if new.is_empty() {
                 return grew;
@@ -63,18 +63,18 @@ impl Hitting {
     }
 
     /// Solves the clauses as a set cover.
-    fn meet(&mut self, search: &mut Search, visits: u64) {
+    fn meet_clauses(&mut self, search: &mut CoverSearch, visits: u64) {
         let rows: Vec<Vec<u32>> = self.clauses.clauses.iter().cloned().collect();
-        let Ok(problem) = SetCover::new(self.clauses.weights.clone(), &rows) else {
+        let Ok(problem) = SetCoverProblem::new(self.clauses.weights.clone(), &rows) else {
             self.is_done = true;
             return;
         };
-        let floor = Clauses::floor(&self.part.cover);
-        let mut child = search.child(visits);
+        let floor = KitClauses::cost_floor(&self.part.cover);
+        let mut child = search.child_search(visits);
         child.upper = search.upper.saturating_sub(floor);
-        let bound = set::search(&problem, &mut child);
+        let bound = set::search_set_cover(&problem, &mut child);
         let chosen = child.best.take();
-        search.join(&child);
+        search.join_child(&child);
         self.bound = self.bound.max(floor.saturating_add(bound)).min(search.upper);
         let Some(chosen) = chosen else { return };
         self.kit.fill(false);
@@ -83,16 +83,16 @@ impl Hitting {
                 *has = true;
             }
         }
-        offer(&self.part, &self.kit, search);
+        offer_subproblem_kit(&self.part, &self.kit, search);
     }
 }
 
 /// Offers a kit of a part, if it is one.
-fn offer(part: &Part, kit: &[bool], search: &mut Search) {
+fn offer_subproblem_kit(part: &KitSubproblem, kit: &[bool], search: &mut CoverSearch) {
     if let Some(value) = part.cover.value(kit) {
         let mut all = part.taken.clone();
         all.extend(part.names.iter().zip(kit).filter(|(_, has)| **has).map(|(name, _)| *name));
-        search.offer(&all, value);
+        search.offer_answer(&all, value);
     }
 }
 

@@ -3,15 +3,15 @@
 //! Piece `k` is drawn with a chance in proportion to `1 / (k + 1)` (Zipf's law); a step has 1 to 4 stacks of 1 to 4
 //! pieces, all equally likely; a piece weighs 20 to 400, a stack costs 0 to the dearest that is asked for.
 
-use effort::Seed;
+use effort::RandomSeed;
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 
-use super::cover::{Alternative, Cover, Row};
+use super::kit_cover::{KitCover, KitRow, RowAlternative};
 
 /// What to invent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Invented {
+pub struct InventedKit {
     /// Number of pieces.
     pub pieces: usize,
     /// Number of steps.
@@ -24,44 +24,44 @@ pub struct Invented {
     pub dearest: u64,
 }
 
-impl Invented {
+impl InventedKit {
     /// Steps with 1 to 4 stacks of 1 to 4 pieces, without costs of stacks.
     #[must_use]
-    pub const fn usual(pieces: usize, steps: usize) -> Self {
+    pub const fn with_usual_stacks(pieces: usize, steps: usize) -> Self {
         Self { pieces, steps, stacks: (1, 4), draws: (1, 4), dearest: 0 }
     }
 
     /// The cover; the same for the same seed.
     #[must_use]
-    pub fn cover(&self, seed: Seed) -> Cover {
-        let mut dice = Dice::new(self.pieces, seed);
-        let weights = (0..self.pieces).map(|_| dice.within((20, 400))).collect();
-        let rows = (0..self.steps).map(|_| self.row(&mut dice)).collect();
-        Cover::new(weights, rows)
+    pub fn invent_cover(&self, seed: RandomSeed) -> KitCover {
+        let mut dice = InventedKitDice::new(self.pieces, seed);
+        let weights = (0..self.pieces).map(|_| dice.draw_within((20, 400))).collect();
+        let rows = (0..self.steps).map(|_| self.invent_row(&mut dice)).collect();
+        KitCover::new(weights, rows)
     }
 
-    fn row(&self, dice: &mut Dice) -> Row {
-        let stacks = dice.within(self.stacks);
-        Row::new((0..stacks).map(|_| self.stack(dice)).collect())
+    fn invent_row(&self, dice: &mut InventedKitDice) -> KitRow {
+        let stacks = dice.draw_within(self.stacks);
+        KitRow::new((0..stacks).map(|_| self.invent_stack(dice)).collect())
     }
 
-    fn stack(&self, dice: &mut Dice) -> Alternative {
-        let draws = dice.within(self.draws);
-        let mut items: Vec<u32> = (0..draws).map(|_| dice.piece()).collect();
+    fn invent_stack(&self, dice: &mut InventedKitDice) -> RowAlternative {
+        let draws = dice.draw_within(self.draws);
+        let mut items: Vec<u32> = (0..draws).map(|_| dice.draw_piece()).collect();
         items.sort_unstable();
         items.dedup();
-        Alternative { cost: dice.within((0, self.dearest)), items }
+        RowAlternative { cost: dice.draw_within((0, self.dearest)), items }
     }
 }
 
 /// Numbers within limits, and pieces by Zipf's law.
-struct Dice {
+struct InventedKitDice {
     random: Pcg64Mcg,
     shares: Vec<u64>,
 }
 
-impl Dice {
-    fn new(pieces: usize, seed: Seed) -> Self {
+impl InventedKitDice {
+    fn new(pieces: usize, seed: RandomSeed) -> Self {
         let share = |sum: &mut u64, k: usize| {
             *sum += 1_000_000 / (k as u64 + 1);
             Some(*sum)
@@ -69,13 +69,13 @@ impl Dice {
         Self { random: Pcg64Mcg::seed_from_u64(seed.0), shares: (0..pieces).scan(0, share).collect() }
     }
 
-    fn within(&mut self, (least, most): (u64, u64)) -> u64 {
+    fn draw_within(&mut self, (least, most): (u64, u64)) -> u64 {
         least + ((u64::from(self.random.next_u32()) * (most - least + 1)) >> 32)
     }
 
-    fn piece(&mut self) -> u32 {
+    fn draw_piece(&mut self) -> u32 {
         let sum = self.shares.last().copied().unwrap_or(1);
-        let at = self.within((0, sum - 1));
+        let at = self.draw_within((0, sum - 1));
         self.shares.partition_point(|share| *share <= at) as u32
     }
 }

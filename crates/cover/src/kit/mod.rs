@@ -21,9 +21,9 @@
 //! facility location); see `relaxed`, `hitting` and `volume` for what is not.
 
 mod clause;
-pub mod cover;
 mod hitting;
 mod invented;
+pub mod kit_cover;
 mod local;
 mod part;
 pub mod plain;
@@ -32,15 +32,15 @@ mod reduce;
 mod relaxed;
 mod state;
 
-use effort::{Budget, Seed};
+use effort::{RandomSeed, SolverBudget};
 
-use crate::search::{Answer, Search};
-use crate::tree::{Local as _, Part as _, take_turns};
-use cover::{Cover, holds};
-use hitting::Hitting;
-pub use invented::Invented;
-use local::{Local, Named};
-use reduce::components;
+use crate::search::{CoverAnswer, CoverSearch};
+use crate::tree::{LocalImprover as _, TreeSubproblem as _, take_turns};
+use hitting::HittingSetBound;
+pub use invented::InventedKit;
+use kit_cover::{KitCover, kit_holds};
+use local::{KitLocalSearch, NamedKitSearch};
+use reduce::split_components;
 
 /// The effort where none is given, in millions of entries visited: two to three seconds on a small machine of 2026.
 const SIZED_EFFORT: u64 = 300;
@@ -55,39 +55,39 @@ const LOCAL_FRACTION: f64 = 0.3;
 ///
 /// Where no kit satisfies all rows within the caps the standing says so and nothing is chosen.
 #[must_use]
-pub fn solve(cover: &Cover, budget: &Budget, seed: Seed) -> Answer {
-    let mut search = Search::new(budget, SIZED_EFFORT, seed);
+pub fn solve_kit_cover(cover: &KitCover, budget: &SolverBudget, seed: RandomSeed) -> CoverAnswer {
+    let mut search = CoverSearch::new(budget, SIZED_EFFORT, seed);
     search.upper = cover.above_all();
     let mut small = cover.clone();
-    if !reduce::reduce(&mut small, &mut search) {
+    if !reduce::apply_reductions(&mut small, &mut search) {
         let bound = search.upper;
-        return search.answer(bound);
+        return search.into_answer(bound);
     }
     let (mut value, mut bound, mut chosen) = (small.fixed, small.fixed, small.taken.clone());
-    for part in components(&small) {
+    for part in split_components(&small) {
         search.best = None;
         search.base = value;
         search.upper = part.cover.above_all();
-        let reached = component(&part.cover, &mut search).min(search.upper);
-        let Some(best) = search.best.take() else { return search.answer(reached) };
+        let reached = search_component(&part.cover, &mut search).min(search.upper);
+        let Some(best) = search.best.take() else { return search.into_answer(reached) };
         chosen.extend(best.iter().map(|i| part.items[*i as usize]));
         value += search.upper;
         bound += reached;
     }
-    let (used, least) = trimmed(cover, &chosen).unwrap_or((chosen, value));
+    let (used, least) = trim_kit(cover, &chosen).unwrap_or((chosen, value));
     search.best = Some(used);
     search.upper = least;
-    search.answer(bound)
+    search.into_answer(bound)
 }
 
 /// The items that the cheapest alternatives inside a kit use, and their value: what weighs nothing comes along unasked
 /// else, and what a reduction has dropped may be cheaper than what stands for it.
-fn trimmed(cover: &Cover, chosen: &[u32]) -> Option<(Vec<u32>, u64)> {
+fn trim_kit(cover: &KitCover, chosen: &[u32]) -> Option<(Vec<u32>, u64)> {
     let mut kit = cover.empty_kit();
     chosen.iter().for_each(|i| kit[*i as usize] = true);
     let mut used = cover.empty_kit();
     for row in &cover.rows {
-        let best = row.alternatives.iter().find(|a| holds(&kit, &a.items))?;
+        let best = row.alternatives.iter().find(|a| kit_holds(&kit, &a.items))?;
         best.items.iter().for_each(|i| used[*i as usize] = true);
     }
     let value = cover.value(&used)?;
@@ -96,19 +96,22 @@ fn trimmed(cover: &Cover, chosen: &[u32]) -> Option<(Vec<u32>, u64)> {
 
 /// Applies the exact reductions; false where no kit satisfies all rows within the caps.
 #[must_use]
-pub fn reduced(cover: &mut Cover) -> bool {
-    reduce::reduce(cover, &mut Search::new(&Budget::sized(), SIZED_EFFORT, Seed(0)))
+pub fn reduce_kit_cover(cover: &mut KitCover) -> bool {
+    reduce::apply_reductions(
+        cover,
+        &mut CoverSearch::new(&SolverBudget::sized(), SIZED_EFFORT, RandomSeed(0)),
+    )
 }
 
 /// Searches one component below the finite value that a search has; returns the bound on anything better.
-fn component(cover: &Cover, search: &mut Search) -> u64 {
-    let Some(root) = part::root(cover, search) else { return search.upper };
-    let local = Local::new(&root.cover, search);
-    let mut named = Named { local, names: root.names.clone(), taken: root.taken.clone() };
-    named.local.offer(&named.names, &named.taken, search);
-    named.improve(search, FIRST_STEPS);
-    let mut hitting = Hitting::new(&root, root.bound());
-    hitting.raise(search, FIRST_CLAUSES_VISITS);
+fn search_component(cover: &KitCover, search: &mut CoverSearch) -> u64 {
+    let Some(root) = part::kit_root(cover, search) else { return search.upper };
+    let local = KitLocalSearch::new(&root.cover, search);
+    let mut named = NamedKitSearch { local, names: root.names.clone(), taken: root.taken.clone() };
+    named.local.offer_kit(&named.names, &named.taken, search);
+    named.improve_answer(search, FIRST_STEPS);
+    let mut hitting = HittingSetBound::new(&root, root.bound());
+    hitting.raise_bound(search, FIRST_CLAUSES_VISITS);
     if hitting.bound >= search.upper {
         return search.upper;
     }

@@ -1,12 +1,12 @@
 //! A subproblem of the kit's tree: the cover that is left, its prices kept with its rows, and what was taken.
 
-use super::cover::Cover;
-use super::local::Local;
-use super::reduce::{compacted, reduce};
-use super::relaxed::{Layout, Relaxed};
-use crate::search::{Search, whole_bound};
+use super::kit_cover::KitCover;
+use super::local::KitLocalSearch;
+use super::reduce::{apply_reductions, compact_cover};
+use super::relaxed::{KitRelaxation, RelaxationLayout};
+use crate::search::{CoverSearch, whole_bound};
 use crate::tree;
-use crate::volume::Volume;
+use crate::volume::VolumeAscent;
 
 /// Steps of the volume method at the root, and in a part below it.
 const ROOT_STEPS: u32 = 1200;
@@ -17,14 +17,14 @@ const PART_FACTOR: f64 = 0.3;
 /// Steps between two kits built at the prices.
 const BUILD_EVERY: u32 = 40;
 /// Rounds of ascent and reduction in one part, while each takes away a tenth of the entries.
-const MOST_ROUNDS: u32 = 3;
+const MAX_KIT_ROUNDS: u32 = 3;
 const WORTH_A_ROUND_FRACTION: f64 = 0.8;
 
 /// What is left to decide, and what was decided on the way.
 #[derive(Debug, Clone)]
-pub struct Part {
+pub struct KitSubproblem {
     /// What is left; its fixed value is that of all that was taken.
-    pub cover: Cover,
+    pub cover: KitCover,
     /// Numbers of its items in the whole.
     pub names: Vec<u32>,
     /// Items of the whole taken on the way.
@@ -36,8 +36,8 @@ pub struct Part {
 }
 
 /// The root after its ascent; `None` where the best answer is proven already.
-pub fn root(cover: &Cover, search: &mut Search) -> Option<Part> {
-    let part = Part {
+pub fn kit_root(cover: &KitCover, search: &mut CoverSearch) -> Option<KitSubproblem> {
+    let part = KitSubproblem {
         cover: cover.clone(),
         names: (0..cover.weights.len() as u32).collect(),
         taken: Vec::new(),
@@ -46,22 +46,22 @@ pub fn root(cover: &Cover, search: &mut Search) -> Option<Part> {
         bound: 0,
         steps: ROOT_STEPS,
     };
-    let mut root = tree::Part::tightened(part, search)?;
+    let mut root = tree::TreeSubproblem::tightened(part, search)?;
     root.steps = PART_STEPS;
     Some(root)
 }
 
-impl Part {
+impl KitSubproblem {
     /// The part after the exact reductions; `None` where it has no kit.
-    fn reduced(mut self, search: &mut Search) -> Option<Self> {
-        reduce(&mut self.cover, search).then(|| self.compact())
+    fn after_reductions(mut self, search: &mut CoverSearch) -> Option<Self> {
+        apply_reductions(&mut self.cover, search).then(|| self.renumber_items())
     }
 
     /// Numbers the items anew and notes what was taken.
-    fn compact(mut self) -> Self {
+    fn renumber_items(mut self) -> Self {
         self.taken.extend(self.cover.taken.drain(..).map(|i| self.names[i as usize]));
         let fixed = self.cover.fixed;
-        let small = compacted(&self.cover);
+        let small = compact_cover(&self.cover);
         self.names = small.items.iter().map(|i| self.names[*i as usize]).collect();
         let mean = |i: &u32| self.mean_share.get(*i as usize).copied().unwrap_or(0.0);
         self.mean_share = small.items.iter().map(mean).collect();
@@ -71,48 +71,48 @@ impl Part {
     }
 
     /// Raises the bound and fixes what it allows; `None` where the part is done; true if anything was fixed.
-    fn ascended(&mut self, search: &mut Search) -> Option<bool> {
-        let layout = Layout::of(&self.cover);
+    fn raise_and_fix(&mut self, search: &mut CoverSearch) -> Option<bool> {
+        let layout = RelaxationLayout::of_cover(&self.cover);
         let is_root = self.steps == ROOT_STEPS;
         let mut prices = layout.first_prices(&self.cover);
         let pairs = layout.items.len();
         prices[pairs..].copy_from_slice(&self.cap_price_cost);
-        let mut volume = Volume::from(prices, if is_root { ROOT_FACTOR } else { PART_FACTOR });
-        let mut relaxed = Relaxed::default();
+        let mut volume = VolumeAscent::from_centre(prices, if is_root { ROOT_FACTOR } else { PART_FACTOR });
+        let mut relaxed = KitRelaxation::default();
         let mut trial = Vec::new();
         let mut local = None;
         for step in 0..self.steps {
             let target = search.upper.saturating_sub(self.cover.fixed) as f64;
-            if search.is_over() || !volume.next(target, &mut trial) {
+            if search.is_over() || !volume.next_trial(target, &mut trial) {
                 break;
             }
-            let bound = relaxed.evaluate(&self.cover, &layout, &trial);
-            let newest = volume.hear(&trial, bound, &relaxed.slope_share);
-            self.average(&relaxed, newest);
-            search.spend(layout.entries());
+            let bound = relaxed.evaluate_bound(&self.cover, &layout, &trial);
+            let newest = volume.take_evaluation(&trial, bound, &relaxed.slope_share);
+            self.update_mean(&relaxed, newest);
+            search.spend_visits(layout.entries());
             if step % BUILD_EVERY == BUILD_EVERY - 1 {
                 let mean = &self.mean_share;
-                let local = local.get_or_insert_with(|| Local::new(&self.cover, search));
-                local.restart(&relaxed, |i| mean[i as usize] > 0.6, search);
-                local.offer(&self.names, &self.taken, search);
+                let local = local.get_or_insert_with(|| KitLocalSearch::new(&self.cover, search));
+                local.restart_from(&relaxed, |i| mean[i as usize] > 0.6, search);
+                local.offer_kit(&self.names, &self.taken, search);
             }
-            if self.reached(volume.bound_cost) >= search.upper {
+            if self.bound_reached(volume.bound_cost) >= search.upper {
                 return None;
             }
         }
-        self.bound = self.bound.max(self.reached(volume.bound_cost));
-        let bound = relaxed.evaluate(&self.cover, &layout, &volume.centre_cost);
+        self.bound = self.bound.max(self.bound_reached(volume.bound_cost));
+        let bound = relaxed.evaluate_bound(&self.cover, &layout, &volume.centre_cost);
         layout.keep_prices(&mut self.cover, &volume.centre_cost);
         self.cap_price_cost = volume.centre_cost[pairs..].to_vec();
-        relaxed.fix(&mut self.cover, &layout, bound, search.upper)
+        relaxed.fix_items(&mut self.cover, &layout, bound, search.upper)
     }
 
-    fn reached(&self, bound_cost: f64) -> u64 {
+    fn bound_reached(&self, bound_cost: f64) -> u64 {
         self.cover.fixed.saturating_add(whole_bound(bound_cost))
     }
 
     /// Mixes the newest relaxed answer into the mean.
-    fn average(&mut self, relaxed: &Relaxed, newest_fraction: f64) {
+    fn update_mean(&mut self, relaxed: &KitRelaxation, newest_fraction: f64) {
         self.mean_share.resize(relaxed.rest_cost.len(), 0.0);
         for (mean, rest) in self.mean_share.iter_mut().zip(&relaxed.rest_cost) {
             let now = if *rest < 0.0 { newest_fraction } else { 0.0 };
@@ -121,7 +121,7 @@ impl Part {
     }
 
     /// The item to decide next: the mean says least about it, and it weighs most.
-    fn undecided(&self) -> usize {
+    fn undecided_item(&self) -> usize {
         let worth = |i: usize| {
             let mean = self.mean_share.get(i).copied().unwrap_or(0.0).clamp(0.0, 1.0);
             (mean.min(1.0 - mean) + 0.01) * (self.cover.weights[i] as f64 + 1.0)
@@ -131,24 +131,24 @@ impl Part {
     }
 
     /// Whether nothing is left to decide; then the answer is offered.
-    fn is_decided(&self, search: &mut Search) -> bool {
+    fn is_decided(&self, search: &mut CoverSearch) -> bool {
         let decided = self.cover.rows.is_empty();
         if decided {
-            search.offer(&self.taken, self.cover.fixed);
+            search.offer_answer(&self.taken, self.cover.fixed);
         }
         decided
     }
 }
 
-impl tree::Part for Part {
-    fn tightened(mut self, search: &mut Search) -> Option<Self> {
-        for _ in 0..MOST_ROUNDS {
-            self = self.reduced(search)?;
+impl tree::TreeSubproblem for KitSubproblem {
+    fn tightened(mut self, search: &mut CoverSearch) -> Option<Self> {
+        for _ in 0..MAX_KIT_ROUNDS {
+            self = self.after_reductions(search)?;
             if self.is_decided(search) {
                 return None;
             }
             let before = self.cover.entries();
-            let changed = self.ascended(search)?;
+            let changed = self.raise_and_fix(search)?;
             if search.is_over() {
                 return Some(self);
             }
@@ -157,7 +157,7 @@ impl tree::Part for Part {
                 break;
             }
         }
-        self = self.reduced(search)?;
+        self = self.after_reductions(search)?;
         if self.is_decided(search) { None } else { Some(self) }
     }
 
@@ -165,16 +165,16 @@ impl tree::Part for Part {
         self.bound.max(self.cover.fixed)
     }
 
-    fn split(self) -> [Self; 2] {
+    fn split_in_two(self) -> [Self; 2] {
         let mut only = self.cover.empty_kit();
-        only[self.undecided()] = true;
+        only[self.undecided_item()] = true;
         let mut with = self.clone();
         // A cap that this breaks leaves the kit without room: the next reduction or the caps' prices show it.
-        if !with.cover.take(&only) {
+        if !with.cover.take_items(&only) {
             with.bound = u64::MAX;
         }
         let mut without = self;
-        without.cover.bar(&only);
+        without.cover.bar_items(&only);
         [with, without]
     }
 }

@@ -1,15 +1,15 @@
 //! The yardstick: every kit tried, for covers of up to [`MOST_ITEMS`] items.
 
-use super::cover::Cover;
+use super::kit_cover::KitCover;
 
 /// More items than this make too many kits to try.
-pub const MOST_ITEMS: usize = 20;
+pub const MAX_ITEMS_TRIED: usize = 20;
 
 /// The least value of any kit; `None` where no kit satisfies all rows and caps, or there are too many items.
 #[must_use]
-pub fn least(cover: &Cover) -> Option<u64> {
+pub fn least_kit_value(cover: &KitCover) -> Option<u64> {
     let n = cover.weights.len();
-    if n > MOST_ITEMS {
+    if n > MAX_ITEMS_TRIED {
         return None;
     }
     let kit = |mask: u32| (0..n).map(|i| mask >> i & 1 == 1).collect::<Vec<bool>>();

@@ -17,6 +17,6 @@ pub fn merged_prices(a_cost: &[(u32, f64)], b_cost: &[(u32, f64)]) -> Vec<(u32, 
 
 /// The price of one item in a list by rising item; 0 where it has none.
 #[must_use]
-pub fn price(list_cost: &[(u32, f64)], item: u32) -> f64 {
+pub fn price_of_item(list_cost: &[(u32, f64)], item: u32) -> f64 {
     list_cost.binary_search_by_key(&item, |(i, _)| *i).map_or(0.0, |at| list_cost[at].1)
 }

@@ -22,14 +22,14 @@
 // symbol: costs = of alternatives, in the unit of the weights
 // symbol: cap_shares = by item, and the most, as shares of the cap's greatest amount
 
-use super::cover::Cover;
-use super::prices::price;
-use crate::lists::Lists;
+use super::kit_cover::KitCover;
+use super::prices::price_of_item;
+use crate::lists::NumberLists;
 use crate::search::whole_bound;
 
 /// A cover laid out for evaluation: a *pair* is a row with one of its items.
 #[derive(Debug, Clone, Default)]
-pub struct Layout {
+pub struct RelaxationLayout {
     /// Item of each pair.
     pub items: Vec<u32>,
     /// Pairs of each row: from the figure at the row to that at the next.
@@ -39,15 +39,15 @@ pub struct Layout {
     /// Cost of each alternative.
     costs: Vec<f64>,
     /// Pairs of each alternative.
-    pairs: Lists,
+    pairs: NumberLists,
     /// Amounts in caps by item, as shares of the cap's greatest amount; and the most, likewise.
     cap_shares: Vec<(Vec<f64>, f64)>,
 }
 
-impl Layout {
+impl RelaxationLayout {
     /// Lays out a cover.
     #[must_use]
-    pub fn of(cover: &Cover) -> Self {
+    pub fn of_cover(cover: &KitCover) -> Self {
         let mut layout = Self { starts: vec![0], firsts: vec![0], ..Self::default() };
         for row in &cover.rows {
             let items = row.items();
@@ -72,46 +72,47 @@ impl Layout {
     /// Entries that one evaluation visits.
     #[must_use]
     pub const fn entries(&self) -> usize {
-        2 * self.items.len() + self.costs.len() + self.pairs.entries()
+        2 * self.items.len() + self.costs.len() + self.pairs.entry_count()
     }
 
     /// Prices to begin with: those that the rows kept, or the item's weight shared out among its rows; caps free.
     #[must_use]
-    pub fn first_prices(&self, cover: &Cover) -> Vec<f64> {
+    pub fn first_prices(&self, cover: &KitCover) -> Vec<f64> {
         let mut rows_of = vec![0_u32; cover.weights.len()];
         self.items.iter().for_each(|i| rows_of[*i as usize] += 1);
         let share = |i: u32| cover.weights[i as usize] as f64 / f64::from(rows_of[i as usize].max(1));
         let mut prices = Vec::with_capacity(self.items.len() + self.cap_shares.len());
         for (r, row) in cover.rows.iter().enumerate() {
-            let kept =
-                |i: &u32| if row.price_cost.is_empty() { share(*i) } else { price(&row.price_cost, *i) };
-            prices.extend(self.of_row(r).iter().map(kept));
+            let kept = |i: &u32| {
+                if row.price_cost.is_empty() { share(*i) } else { price_of_item(&row.price_cost, *i) }
+            };
+            prices.extend(self.items_of_row(r).iter().map(kept));
         }
         prices.extend(self.cap_shares.iter().map(|_| 0.0));
         prices
     }
 
     /// Leaves prices with the rows.
-    pub fn keep_prices(&self, cover: &mut Cover, price_cost: &[f64]) {
+    pub fn keep_prices(&self, cover: &mut KitCover, price_cost: &[f64]) {
         for (r, row) in cover.rows.iter_mut().enumerate() {
             let start = self.starts[r] as usize;
-            let items = self.of_row(r).iter().copied();
+            let items = self.items_of_row(r).iter().copied();
             row.price_cost = items.zip(price_cost[start..].iter().copied()).collect();
         }
     }
 
-    fn of_row(&self, row: usize) -> &[u32] {
+    fn items_of_row(&self, row: usize) -> &[u32] {
         &self.items[self.starts[row] as usize..self.starts[row + 1] as usize]
     }
 
-    fn alternatives(&self, row: usize) -> core::ops::Range<usize> {
+    fn alternatives_of(&self, row: usize) -> core::ops::Range<usize> {
         self.firsts[row] as usize..self.firsts[row + 1] as usize
     }
 }
 
 /// Room for one evaluation.
 #[derive(Debug, Clone, Default)]
-pub struct Relaxed {
+pub struct KitRelaxation {
     /// What is left of each item's weight, `ρ`.
     pub rest_cost: Vec<f64>,
     /// What each alternative costs at the prices.
@@ -122,10 +123,10 @@ pub struct Relaxed {
     pub slope_share: Vec<f64>,
 }
 
-impl Relaxed {
+impl KitRelaxation {
     /// The bound at given prices.
-    pub fn evaluate(&mut self, cover: &Cover, layout: &Layout, price_cost: &[f64]) -> f64 {
-        self.rests(cover, layout, price_cost);
+    pub fn evaluate_bound(&mut self, cover: &KitCover, layout: &RelaxationLayout, price_cost: &[f64]) -> f64 {
+        self.update_rests(cover, layout, price_cost);
         let caps = layout.cap_shares.iter().zip(&price_cost[layout.items.len()..]);
         let mut bound = -caps.map(|((_, most), price)| most * price).sum::<f64>();
         bound += self.rest_cost.iter().map(|rest| rest.min(0.0)).sum::<f64>();
@@ -136,7 +137,7 @@ impl Relaxed {
         self.cheapest.clear();
         for row in 0..cover.rows.len() {
             let mut least = (f64::INFINITY, 0);
-            for at in layout.alternatives(row) {
+            for at in layout.alternatives_of(row) {
                 let paid: f64 = layout.pairs.get(at).iter().map(|p| price_cost[*p as usize]).sum();
                 let cost = layout.costs[at] + paid;
                 self.priced_cost.push(cost);
@@ -152,7 +153,7 @@ impl Relaxed {
         bound
     }
 
-    fn rests(&mut self, cover: &Cover, layout: &Layout, price_cost: &[f64]) {
+    fn update_rests(&mut self, cover: &KitCover, layout: &RelaxationLayout, price_cost: &[f64]) {
         self.rest_cost.clear();
         self.rest_cost.extend(cover.weights.iter().map(|w| *w as f64));
         for ((shares, _), price) in layout.cap_shares.iter().zip(&price_cost[layout.items.len()..]) {
@@ -163,7 +164,7 @@ impl Relaxed {
         }
     }
 
-    fn cap_slopes(&mut self, layout: &Layout) {
+    fn cap_slopes(&mut self, layout: &RelaxationLayout) {
         for (shares, most) in &layout.cap_shares {
             let chosen = shares.iter().zip(&self.rest_cost).filter(|(_, rest)| **rest < 0.0);
             self.slope_share.push(chosen.map(|(share, _)| share).sum::<f64>() - most);
@@ -172,15 +173,21 @@ impl Relaxed {
 
     /// Bars, takes and drops in a cover what the evaluation decides; false where a cap does not allow it.
     #[must_use]
-    pub fn fix(&self, cover: &mut Cover, layout: &Layout, bound_cost: f64, upper: u64) -> Option<bool> {
+    pub fn fix_items(
+        &self,
+        cover: &mut KitCover,
+        layout: &RelaxationLayout,
+        bound_cost: f64,
+        upper: u64,
+    ) -> Option<bool> {
         let fixed = cover.fixed;
         let reaches = |more_cost: f64| fixed.saturating_add(whole_bound(bound_cost + more_cost)) >= upper;
-        let stands = self.stands(cover, layout);
+        let stands = self.costs_without_items(cover, layout);
         let rest = |i: &u32| self.rest_cost[*i as usize].max(0.0);
         let mut changed = false;
         for (r, row) in cover.rows.iter_mut().enumerate() {
             let least = self.priced_cost[self.cheapest[r] as usize];
-            let mut at = layout.alternatives(r);
+            let mut at = layout.alternatives_of(r);
             row.alternatives.retain(|a| {
                 let more = at.next().map_or(0.0, |at| self.priced_cost[at] - least);
                 let goes = reaches(more + a.items.iter().map(rest).sum::<f64>());
@@ -191,18 +198,18 @@ impl Relaxed {
         let without = |i: usize| stands[i] + (-self.rest_cost[i]).max(0.0);
         let needed: Vec<bool> = (0..stands.len()).map(|i| without(i) > 0.0 && reaches(without(i))).collect();
         let barred: Vec<bool> = self.rest_cost.iter().map(|rest| *rest > 0.0 && reaches(*rest)).collect();
-        cover.bar(&barred);
+        cover.bar_items(&barred);
         if needed.contains(&true) {
-            return cover.take(&needed).then_some(true);
+            return cover.take_items(&needed).then_some(true);
         }
         Some(changed)
     }
 
     /// For each item what the rows would cost more without it.
-    fn stands(&self, cover: &Cover, layout: &Layout) -> Vec<f64> {
+    fn costs_without_items(&self, cover: &KitCover, layout: &RelaxationLayout) -> Vec<f64> {
         let mut stands = vec![0.0; cover.weights.len()];
         for (r, row) in cover.rows.iter().enumerate() {
-            let all = layout.alternatives(r);
+            let all = layout.alternatives_of(r);
             let best = self.cheapest[r] as usize;
             for item in &row.alternatives[best - all.start].items {
                 let others = row.alternatives.iter().zip(&self.priced_cost[all.clone()]);

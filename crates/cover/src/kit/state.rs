@@ -1,22 +1,22 @@
 //! A kit that can be changed item by item, with the cost of every row kept up to date.
 
-use super::cover::Cover;
-use crate::lists::Lists;
-use crate::search::Search;
+use super::kit_cover::KitCover;
+use crate::lists::NumberLists;
+use crate::search::CoverSearch;
 
 /// No alternative of the row is whole.
 const OPEN: u32 = u32::MAX;
 
 /// The cover in both directions, and a kit in it.
 #[derive(Debug, Clone)]
-pub struct State {
+pub struct KitState {
     weights: Vec<u64>,
     /// Cost and row of each alternative; those of one row lie together, cheapest first.
     costs: Vec<u64>,
     row_of: Vec<u32>,
     firsts: Vec<u32>,
-    items: Lists,
-    places: Lists,
+    items: NumberLists,
+    places: NumberLists,
     caps: Vec<(Vec<u64>, u64, u64)>,
     inside: Vec<bool>,
     missing: Vec<u32>,
@@ -27,12 +27,12 @@ pub struct State {
     over: u64,
 }
 
-impl State {
+impl KitState {
     /// The empty kit.
     #[must_use]
-    pub fn new(cover: &Cover) -> Self {
+    pub fn new(cover: &KitCover) -> Self {
         let all = || cover.rows.iter().flat_map(|r| &r.alternatives);
-        let items = Lists::of(all().map(|a| a.items.iter().copied()));
+        let items = NumberLists::from_lists(all().map(|a| a.items.iter().copied()));
         let mut firsts = vec![0];
         let mut row_of = Vec::new();
         for (row, r) in (0..).zip(&cover.rows) {
@@ -62,7 +62,7 @@ impl State {
 
     /// Rows without a whole alternative.
     #[must_use]
-    pub fn open(&self) -> &[u32] {
+    pub fn open_rows(&self) -> &[u32] {
         &self.open
     }
 
@@ -74,7 +74,7 @@ impl State {
 
     /// By how much the caps are broken, all together.
     #[must_use]
-    pub const fn over(&self) -> u64 {
+    pub const fn cap_excess(&self) -> u64 {
         self.over
     }
 
@@ -98,19 +98,19 @@ impl State {
 
     /// Rows.
     #[must_use]
-    pub const fn rows(&self) -> usize {
+    pub const fn row_count(&self) -> usize {
         self.best.len()
     }
 
     /// The alternatives of a row, cheapest first.
     #[must_use]
-    pub fn alternatives(&self, row: usize) -> core::ops::Range<u32> {
+    pub fn alternatives_of(&self, row: usize) -> core::ops::Range<u32> {
         self.firsts[row]..self.firsts[row + 1]
     }
 
     /// The alternatives that hold an item.
     #[must_use]
-    pub fn places(&self, item: u32) -> &[u32] {
+    pub fn places_of(&self, item: u32) -> &[u32] {
         self.places.get(item as usize)
     }
 
@@ -127,48 +127,48 @@ impl State {
     }
 
     /// Items of an alternative that the kit lacks.
-    pub fn lacking(&self, alternative: u32) -> impl Iterator<Item = u32> + '_ {
+    pub fn lacking_items(&self, alternative: u32) -> impl Iterator<Item = u32> + '_ {
         self.items.get(alternative as usize).iter().copied().filter(|i| !self.has(*i))
     }
 
     /// Cost of an alternative.
     #[must_use]
-    pub fn cost(&self, alternative: u32) -> u64 {
+    pub fn alternative_cost(&self, alternative: u32) -> u64 {
         self.costs[alternative as usize]
     }
 
     /// What the row costs now; `None` where it is open.
     #[must_use]
     pub fn row_cost(&self, row: usize) -> Option<u64> {
-        (self.best[row] != OPEN).then(|| self.cost(self.best[row]))
+        (self.best[row] != OPEN).then(|| self.alternative_cost(self.best[row]))
     }
 
     /// Whether the kit without an item of it costs no more; caps only gain by it.
     #[must_use]
-    pub fn is_needless(&self, item: u32, search: &mut Search) -> bool {
+    pub fn is_needless(&self, item: u32, search: &mut CoverSearch) -> bool {
         let mut more = 0;
-        for (at, alternative) in self.places(item).iter().enumerate() {
+        for (at, alternative) in self.places_of(item).iter().enumerate() {
             let row = self.row_of(*alternative);
             if self.best[row] != *alternative {
                 continue;
             }
             let whole = |a: &u32| self.missing[*a as usize] == 0 && !self.items_of(*a).contains(&item);
-            let Some(next) = self.alternatives(row).find(whole) else {
-                search.spend(at + 1);
+            let Some(next) = self.alternatives_of(row).find(whole) else {
+                search.spend_visits(at + 1);
                 return false;
             };
-            more += self.cost(next) - self.cost(*alternative);
+            more += self.alternative_cost(next) - self.alternative_cost(*alternative);
             if more > self.weights[item as usize] {
-                search.spend(at + 1);
+                search.spend_visits(at + 1);
                 return false;
             }
         }
-        search.spend(self.places(item).len());
+        search.spend_visits(self.places_of(item).len());
         true
     }
 
     /// Puts an item in.
-    pub fn put_in(&mut self, item: u32, search: &mut Search) {
+    pub fn put_in(&mut self, item: u32, search: &mut CoverSearch) {
         self.inside[item as usize] = true;
         self.value += self.weights[item as usize];
         for (amounts, most, now) in &mut self.caps {
@@ -176,18 +176,18 @@ impl State {
             *now += amounts[item as usize];
             self.over += now.saturating_sub(*most) - before;
         }
-        search.spend(self.places.get(item as usize).len());
+        search.spend_visits(self.places.get(item as usize).len());
         for at in 0..self.places.get(item as usize).len() {
             let alternative = self.places.get(item as usize)[at];
             self.missing[alternative as usize] -= 1;
             if self.missing[alternative as usize] == 0 {
-                self.settle(alternative);
+                self.settle_row(alternative);
             }
         }
     }
 
     /// Takes an item out.
-    pub fn take_out(&mut self, item: u32, search: &mut Search) {
+    pub fn take_out(&mut self, item: u32, search: &mut CoverSearch) {
         self.inside[item as usize] = false;
         self.value -= self.weights[item as usize];
         for (amounts, most, now) in &mut self.caps {
@@ -195,7 +195,7 @@ impl State {
             *now -= amounts[item as usize];
             self.over -= before - now.saturating_sub(*most);
         }
-        search.spend(self.places.get(item as usize).len());
+        search.spend_visits(self.places.get(item as usize).len());
         for at in 0..self.places.get(item as usize).len() {
             let alternative = self.places.get(item as usize)[at];
             self.missing[alternative as usize] += 1;
@@ -211,7 +211,7 @@ impl State {
     }
 
     /// An alternative has become whole.
-    fn settle(&mut self, alternative: u32) {
+    fn settle_row(&mut self, alternative: u32) {
         let row = self.row_of[alternative as usize] as usize;
         let now = self.best[row];
         if now == OPEN {
@@ -220,20 +220,20 @@ impl State {
             if let Some(moved) = self.open.get(at) {
                 self.place_of_open[*moved as usize] = at as u32;
             }
-        } else if self.cost(alternative) < self.cost(now) {
-            self.value -= self.cost(now);
+        } else if self.alternative_cost(alternative) < self.alternative_cost(now) {
+            self.value -= self.alternative_cost(now);
         } else {
             return;
         }
         self.best[row] = alternative;
-        self.value += self.cost(alternative);
+        self.value += self.alternative_cost(alternative);
     }
 
     /// Finds the cheapest whole alternative of an open row.
     fn look_again(&mut self, row: usize) {
-        let whole = self.alternatives(row).find(|a| self.missing[*a as usize] == 0);
+        let whole = self.alternatives_of(row).find(|a| self.missing[*a as usize] == 0);
         if let Some(alternative) = whole {
-            self.settle(alternative);
+            self.settle_row(alternative);
         }
     }
 }

@@ -10,13 +10,13 @@
 //! covering problem", European Journal of Operational Research 246 (2015), 750-761; here with costs, where as many
 //! columns leave as the cost asks for.
 
-use super::part::Part;
-use crate::search::Search;
+use super::part::SetSubproblem;
+use crate::search::CoverSearch;
 use crate::tree;
 
 /// State of the search over the columns of the root part.
-pub struct Local {
-    part: Part,
+pub struct SetLocalSearch {
+    part: SetSubproblem,
     inside: Vec<bool>,
     /// Columns inside, in no order, and where each stands.
     members: Vec<u32>,
@@ -34,9 +34,9 @@ pub struct Local {
     last_in: u32,
 }
 
-impl Local {
+impl SetLocalSearch {
     /// Starts from the best cover known, as far as it lies in the part, made whole where it does not.
-    pub fn new(part: &Part, search: &mut Search) -> Self {
+    pub fn new(part: &SetSubproblem, search: &mut CoverSearch) -> Self {
         let (columns, rows) = (part.matrix.costs.len(), part.matrix.rows.len());
         let mut local = Self {
             part: part.clone(),
@@ -64,23 +64,23 @@ impl Local {
     }
 
     /// Cost that a better answer may still have.
-    const fn limit(&self, search: &Search) -> u64 {
+    const fn cost_limit(&self, search: &CoverSearch) -> u64 {
         search.upper.saturating_sub(self.part.paid)
     }
 
     /// Offers what covers all, and takes columns out until the cost is below the best.
-    fn shrink(&mut self, search: &mut Search) {
+    fn shrink_cover(&mut self, search: &mut CoverSearch) {
         if self.open.is_empty() {
-            self.part.offer(&self.members, self.cost, search);
+            self.part.offer_columns(&self.members, self.cost, search);
         }
-        while self.cost >= self.limit(search) && !self.members.is_empty() {
+        while self.cost >= self.cost_limit(search) && !self.members.is_empty() {
             self.remove_worst(search);
         }
     }
 
     /// Takes out the column that is worth least by its cost.
-    fn remove_worst(&mut self, search: &mut Search) {
-        search.spend(self.members.len());
+    fn remove_worst(&mut self, search: &mut CoverSearch) {
+        search.spend_visits(self.members.len());
         let mut worst: Option<u32> = None;
         for j in &self.members {
             let better = worst.is_none_or(|w| self.is_worth_less(*j, w));
@@ -102,26 +102,26 @@ impl Local {
     }
 
     /// Covers open rows at random while the cost stays below the best.
-    fn refill(&mut self, search: &mut Search) {
+    fn refill_rows(&mut self, search: &mut CoverSearch) {
         while !self.open.is_empty() {
             let row = self.open[search.below(self.open.len())] as usize;
-            let Some(j) = self.best_of(row, search) else { break };
-            if self.cost + self.part.matrix.costs[j] >= self.limit(search) {
+            let Some(j) = self.best_column(row, search) else { break };
+            if self.cost + self.part.matrix.costs[j] >= self.cost_limit(search) {
                 break;
             }
             self.put_in(j, search);
             self.last_in = j as u32;
-            self.harden(search);
+            self.harden_rows(search);
         }
         if !self.open.is_empty() {
-            self.harden(search);
+            self.harden_rows(search);
         }
     }
 
     /// The column of a row that is worth most by its cost among those that may enter.
-    fn best_of(&self, row: usize, search: &mut Search) -> Option<usize> {
+    fn best_column(&self, row: usize, search: &mut CoverSearch) -> Option<usize> {
         let columns = self.part.matrix.rows.get(row);
-        search.spend(columns.len());
+        search.spend_visits(columns.len());
         let may =
             columns.iter().copied().filter(|j| self.may_enter[*j as usize] && !self.inside[*j as usize]);
         may.reduce(|best, j| {
@@ -135,16 +135,16 @@ impl Local {
     }
 
     /// Adds 1 to the weight of every open row.
-    fn harden(&mut self, search: &mut Search) {
+    fn harden_rows(&mut self, search: &mut CoverSearch) {
         for at in 0..self.open.len() {
             let row = self.open[at] as usize;
             self.weights[row] += 1;
-            search.spend(self.part.matrix.rows.get(row).len());
+            search.spend_visits(self.part.matrix.rows.get(row).len());
             self.part.matrix.rows.get(row).iter().for_each(|j| self.worth[*j as usize] += 1);
         }
     }
 
-    fn put_in(&mut self, j: usize, search: &mut Search) {
+    fn put_in(&mut self, j: usize, search: &mut CoverSearch) {
         self.inside[j] = true;
         self.place[j] = self.members.len() as u32;
         self.members.push(j as u32);
@@ -160,7 +160,7 @@ impl Local {
                 1 => {
                     own += weight;
                     columns.iter().for_each(|k| self.worth[*k as usize] -= weight);
-                    close(&mut self.open, &mut self.place_of_open, row);
+                    close_row(&mut self.open, &mut self.place_of_open, row);
                 }
                 2 => {
                     let other = columns.iter().find(|k| **k as usize != j && self.inside[**k as usize]);
@@ -171,12 +171,12 @@ impl Local {
                 _ => continue,
             }
             columns.iter().for_each(|k| self.may_enter[*k as usize] = true);
-            search.spend(2 * columns.len());
+            search.spend_visits(2 * columns.len());
         }
         self.worth[j] = own;
     }
 
-    fn take_out(&mut self, j: usize, search: &mut Search) {
+    fn take_out(&mut self, j: usize, search: &mut CoverSearch) {
         self.inside[j] = false;
         let at = self.place[j] as usize;
         self.members.swap_remove(at);
@@ -206,32 +206,32 @@ impl Local {
                 _ => continue,
             }
             columns.iter().for_each(|k| self.may_enter[*k as usize] = true);
-            search.spend(2 * columns.len());
+            search.spend_visits(2 * columns.len());
         }
         self.worth[j] = would;
         self.may_enter[j] = false;
     }
 }
 
-impl tree::Local for Local {
-    fn improve(&mut self, search: &mut Search, steps: u64) {
+impl tree::LocalImprover for SetLocalSearch {
+    fn improve_answer(&mut self, search: &mut CoverSearch, steps: u64) {
         for _ in 0..steps {
             if search.is_over() {
                 return;
             }
-            self.shrink(search);
+            self.shrink_cover(search);
             self.now += 1;
             if self.members.is_empty() {
                 return;
             }
             self.remove_worst(search);
-            self.refill(search);
+            self.refill_rows(search);
         }
     }
 }
 
 /// Takes a row off the list of open ones.
-fn close(open: &mut Vec<u32>, place_of_open: &mut [u32], row: usize) {
+fn close_row(open: &mut Vec<u32>, place_of_open: &mut [u32], row: usize) {
     let at = place_of_open[row] as usize;
     open.swap_remove(at);
     if let Some(moved) = open.get(at) {

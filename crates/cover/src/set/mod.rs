@@ -24,12 +24,12 @@ mod part;
 mod reduce;
 mod relaxed;
 
-use effort::{Budget, Seed};
+use effort::{RandomSeed, SolverBudget};
 
-use crate::lists::Lists;
-use crate::search::{Answer, Search};
-use crate::tree::{Local as _, take_turns};
-use local::Local;
+use crate::lists::NumberLists;
+use crate::search::{CoverAnswer, CoverSearch};
+use crate::tree::{LocalImprover as _, take_turns};
+use local::SetLocalSearch;
 
 /// The effort where none is given, in millions of entries visited: some tens of seconds on a small machine of 2026.
 const SIZED_EFFORT: u64 = 10_000;
@@ -63,19 +63,19 @@ impl core::error::Error for SetCoverError {}
 
 /// Columns with costs, and the columns that cover each row.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SetCover {
+pub struct SetCoverProblem {
     costs: Vec<u64>,
-    rows: Lists,
+    rows: NumberLists,
 }
 
-impl SetCover {
+impl SetCoverProblem {
     /// Checks and keeps a problem; the columns of a row may come in any order and more than once.
     ///
     /// # Errors
     ///
     /// The first row that has no column, or one that there is not.
     pub fn new(costs: Vec<u64>, rows: &[Vec<u32>]) -> Result<Self, SetCoverError> {
-        let mut lists = Lists::default();
+        let mut lists = NumberLists::default();
         for (at, row) in rows.iter().enumerate() {
             if row.is_empty() {
                 return Err(SetCoverError::Uncovered(at));
@@ -99,25 +99,25 @@ impl SetCover {
 
     /// Columns of each row, rising.
     #[must_use]
-    pub const fn rows(&self) -> &Lists {
+    pub const fn rows(&self) -> &NumberLists {
         &self.rows
     }
 }
 
 /// The cheapest cover found with the budget; the same for the same problem, effort and seed.
 #[must_use]
-pub fn solve(problem: &SetCover, budget: &Budget, seed: Seed) -> Answer {
-    let mut search = Search::new(budget, SIZED_EFFORT, seed);
+pub fn solve_set_cover(problem: &SetCoverProblem, budget: &SolverBudget, seed: RandomSeed) -> CoverAnswer {
+    let mut search = CoverSearch::new(budget, SIZED_EFFORT, seed);
     let every: Vec<u32> = (0..problem.costs.len() as u32).collect();
-    search.offer(&every, problem.costs.iter().sum());
-    let bound = self::search(problem, &mut search);
-    search.answer(bound)
+    search.offer_answer(&every, problem.costs.iter().sum());
+    let bound = search_set_cover(problem, &mut search);
+    search.into_answer(bound)
 }
 
 /// Searches below the best value that a search has, which must be finite; returns the bound on anything better.
-pub(crate) fn search(problem: &SetCover, search: &mut Search) -> u64 {
-    let Some(root) = part::root(problem, search) else { return search.upper };
-    let mut local = Local::new(&root, search);
-    local.improve(search, FIRST_STEPS.min(FIRST_STEPS_A_ROW * root.matrix.rows.len() as u64));
+pub(crate) fn search_set_cover(problem: &SetCoverProblem, search: &mut CoverSearch) -> u64 {
+    let Some(root) = part::set_root(problem, search) else { return search.upper };
+    let mut local = SetLocalSearch::new(&root, search);
+    local.improve_answer(search, FIRST_STEPS.min(FIRST_STEPS_A_ROW * root.matrix.rows.len() as u64));
     take_turns(root, &mut local, LOCAL_FRACTION, search)
 }

@@ -4,31 +4,31 @@
 //! is; a column goes whose rows another column, no dearer, covers as well, or which costs as much as the cheapest
 //! columns of its rows together.
 
-use crate::lists::{Lists, is_within, print};
-use crate::search::Search;
+use crate::lists::{NumberLists, fingerprint_of, is_rising_subset};
+use crate::search::CoverSearch;
 
 /// A set cover in both directions.
 #[derive(Debug, Clone)]
-pub struct Matrix {
+pub struct SetCoverMatrix {
     /// Cost of each column.
     pub costs: Vec<u64>,
     /// Rows of each column, rising.
-    pub columns: Lists,
+    pub columns: NumberLists,
     /// Columns of each row, rising.
-    pub rows: Lists,
+    pub rows: NumberLists,
 }
 
-impl Matrix {
+impl SetCoverMatrix {
     /// From costs and rows.
     #[must_use]
-    pub fn new(costs: Vec<u64>, rows: Lists) -> Self {
+    pub fn new(costs: Vec<u64>, rows: NumberLists) -> Self {
         Self { columns: rows.transposed(costs.len()), costs, rows }
     }
 }
 
 /// What stays of a matrix, and which columns are taken.
 #[derive(Debug, Clone)]
-pub struct Kept {
+pub struct KeptMatrix {
     /// Whether each row is still to be covered.
     pub rows: Vec<bool>,
     /// Whether each column may still be chosen.
@@ -39,10 +39,10 @@ pub struct Kept {
     pub changed: bool,
 }
 
-impl Kept {
+impl KeptMatrix {
     /// All of it.
     #[must_use]
-    pub fn all(matrix: &Matrix) -> Self {
+    pub fn whole_matrix(matrix: &SetCoverMatrix) -> Self {
         Self {
             rows: vec![true; matrix.rows.len()],
             columns: vec![true; matrix.costs.len()],
@@ -52,7 +52,7 @@ impl Kept {
     }
 
     /// Chooses a column: its rows are covered.
-    pub fn take(&mut self, matrix: &Matrix, column: u32) {
+    pub fn take_column(&mut self, matrix: &SetCoverMatrix, column: u32) {
         self.taken.push(column);
         self.columns[column as usize] = false;
         matrix.columns.get(column as usize).iter().for_each(|i| self.rows[*i as usize] = false);
@@ -60,26 +60,26 @@ impl Kept {
     }
 
     /// The columns of a row that may still be chosen.
-    fn open<'a>(&'a self, matrix: &'a Matrix, row: usize) -> impl Iterator<Item = u32> + 'a {
+    fn open_columns<'a>(&'a self, matrix: &'a SetCoverMatrix, row: usize) -> impl Iterator<Item = u32> + 'a {
         matrix.rows.get(row).iter().copied().filter(|j| self.columns[*j as usize])
     }
 }
 
 /// Takes what the rows force until nothing more is forced; false where a row has no column left.
 #[must_use]
-pub fn forced(matrix: &Matrix, kept: &mut Kept) -> bool {
+pub fn take_forced_columns(matrix: &SetCoverMatrix, kept: &mut KeptMatrix) -> bool {
     loop {
         let before = kept.taken.len();
         for row in 0..matrix.rows.len() {
             if !kept.rows[row] {
                 continue;
             }
-            let mut open = kept.open(matrix, row);
+            let mut open = kept.open_columns(matrix, row);
             match (open.next(), open.next()) {
                 (None, _) => return false,
                 (Some(column), None) => {
                     drop(open);
-                    kept.take(matrix, column);
+                    kept.take_column(matrix, column);
                 }
                 _ => {}
             }
@@ -91,8 +91,8 @@ pub fn forced(matrix: &Matrix, kept: &mut Kept) -> bool {
 }
 
 /// Drops rows that are covered whenever another one is.
-pub fn implied_rows(matrix: &Matrix, kept: &mut Kept, search: &mut Search) {
-    let prints: Vec<u64> = matrix.rows.iter().map(print).collect();
+pub fn drop_implied_rows(matrix: &SetCoverMatrix, kept: &mut KeptMatrix, search: &mut CoverSearch) {
+    let prints: Vec<u64> = matrix.rows.iter().map(fingerprint_of).collect();
     let mut by_length: Vec<usize> = (0..matrix.rows.len()).filter(|i| kept.rows[*i]).collect();
     by_length.sort_by_key(|i| (matrix.rows.get(*i).len(), *i));
     for (at, small) in by_length.iter().enumerate() {
@@ -101,19 +101,19 @@ pub fn implied_rows(matrix: &Matrix, kept: &mut Kept, search: &mut Search) {
         }
         for large in &by_length[at + 1..] {
             let may = kept.rows[*large] && prints[*small] & !prints[*large] == 0;
-            if may && is_within(matrix.rows.get(*small), matrix.rows.get(*large)) {
+            if may && is_rising_subset(matrix.rows.get(*small), matrix.rows.get(*large)) {
                 kept.rows[*large] = false;
                 kept.changed = true;
             }
         }
-        search.spend(by_length.len());
+        search.spend_visits(by_length.len());
     }
 }
 
 /// Drops columns that another column, no dearer, or the cheapest of its rows' columns together can stand in for.
-pub fn dominated_columns(matrix: &Matrix, kept: &mut Kept, search: &mut Search) {
-    let prints: Vec<u64> = matrix.columns.iter().map(print).collect();
-    let cheapest: Vec<u64> = matrix.rows.iter().map(|row| least(matrix, row)).collect();
+pub fn drop_dominated_columns(matrix: &SetCoverMatrix, kept: &mut KeptMatrix, search: &mut CoverSearch) {
+    let prints: Vec<u64> = matrix.columns.iter().map(fingerprint_of).collect();
+    let cheapest: Vec<u64> = matrix.rows.iter().map(|row| least_column_cost(matrix, row)).collect();
     for j in 0..matrix.costs.len() {
         let rows = matrix.columns.get(j);
         let Some(rare) = rows.iter().min_by_key(|i| matrix.rows.get(**i as usize).len()) else {
@@ -123,14 +123,14 @@ pub fn dominated_columns(matrix: &Matrix, kept: &mut Kept, search: &mut Search) 
         let cost = matrix.costs[j];
         let apart: u64 = rows.iter().map(|i| cheapest[*i as usize]).sum();
         let candidates = matrix.rows.get(*rare as usize);
-        search.spend(rows.len() + candidates.len());
+        search.spend_visits(rows.len() + candidates.len());
         let beats = |other: &u32| {
             let k = *other as usize;
             k != j
                 && kept.columns[k]
                 && matrix.costs[k] <= cost
                 && prints[j] & !prints[k] == 0
-                && is_within(rows, matrix.columns.get(k))
+                && is_rising_subset(rows, matrix.columns.get(k))
         };
         if (apart < cost && rows.len() > 1) || candidates.iter().any(beats) {
             kept.columns[j] = false;
@@ -139,6 +139,6 @@ pub fn dominated_columns(matrix: &Matrix, kept: &mut Kept, search: &mut Search) 
     }
 }
 
-fn least(matrix: &Matrix, row: &[u32]) -> u64 {
+fn least_column_cost(matrix: &SetCoverMatrix, row: &[u32]) -> u64 {
     row.iter().map(|j| matrix.costs[*j as usize]).min().unwrap_or(0)
 }

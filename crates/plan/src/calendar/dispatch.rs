@@ -1,17 +1,17 @@
 //! The policy: whenever the mechanic is free, the first node of the list that may start.
 
-use super::net::Net;
-use super::{Asked, GapTooLong, Shop};
-use crate::order::EMPTY_HAND;
+use super::net::CalendarNet;
+use super::{CalendarRequest, OpenTimeExceeded, ShopHours};
+use crate::node_order::EMPTY_HAND;
 
 /// Most times that the early ends of gaps are held back (assumption).
-const MOST_HELD: usize = 64;
+const MAX_HOLDBACKS: usize = 64;
 /// Rounding of the clock.
-const CLOCK_S: f64 = 1.0e-6;
+const CLOCK_ROUNDING_S: f64 = 1.0e-6;
 
 /// One play of the policy; times in seconds from midnight of the first day, by the wall clock.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(super) struct Run {
+pub(super) struct DispatchRun {
     pub order: Vec<usize>,
     pub start_s: Vec<f64>,
     pub end_s: Vec<f64>,
@@ -21,24 +21,24 @@ pub(super) struct Run {
 }
 
 /// Room to play the policy again and again.
-pub(super) struct Policy<'n> {
-    net: &'n Net,
-    shop: Shop,
+pub(super) struct DispatchPolicy<'n> {
+    net: &'n CalendarNet,
+    shop: ShopHours,
     place: Vec<usize>,
     waits: Vec<usize>,
     ready_s: Vec<f64>,
     /// Nodes whose forerunners have all ended, the first of the list last.
     eligible: Vec<usize>,
-    pub run: Run,
+    pub run: DispatchRun,
 }
 
-impl<'n> Policy<'n> {
-    pub(super) fn new(net: &'n Net, shop: Shop, list: &[usize]) -> Self {
+impl<'n> DispatchPolicy<'n> {
+    pub(super) fn new(net: &'n CalendarNet, shop: ShopHours, list: &[usize]) -> Self {
         let count = net.len();
         let mut place = vec![0; count];
         list.iter().enumerate().for_each(|(at, node)| place[*node] = at);
         let zeros = vec![0.0; count];
-        let run = Run {
+        let run = DispatchRun {
             order: Vec::with_capacity(count),
             start_s: zeros.clone(),
             end_s: zeros.clone(),
@@ -58,35 +58,35 @@ impl<'n> Policy<'n> {
             let arrives_s = net.arrival[node].as_ref().map_or(0.0, |(at_s, _)| *at_s);
             self.ready_s[node] = release_s.max(arrives_s);
             if self.waits[node] == 0 {
-                self.enter(node);
+                self.enter_eligible(node);
             }
         }
         let mut now_s = self.shop.open_from_s(self.shop.start_s);
         let (mut hand, mut previous) = (EMPTY_HAND, None);
-        while let Some(node) = self.next(now_s) {
+        while let Some(node) = self.take_eligible(now_s) {
             let start_s = self.shop.open_from_s(now_s.max(self.ready_s[node]));
             let (factor, more_s) = time(node);
             let planned_s = net.work_s(node) + net.setup_s(previous, hand, node);
             let bench_s = self.shop.stretched_s(planned_s * factor + more_s);
-            let end_s = self.shop.end_s(start_s, bench_s);
+            let end_s = self.shop.work_end_s(start_s, bench_s);
             self.run.order.push(node);
             (self.run.start_s[node], self.run.end_s[node], self.run.bench_s[node]) =
                 (start_s, end_s, bench_s);
             (now_s, hand, previous) = (end_s, net.hand_after(hand, node), Some(node));
-            self.release(node, end_s);
+            self.release_followers(node, end_s);
         }
         self.run.finish_s = now_s;
         now_s
     }
 
-    fn enter(&mut self, node: usize) {
+    fn enter_eligible(&mut self, node: usize) {
         let at = self.eligible.partition_point(|n| self.place[*n] > self.place[node]);
         self.eligible.insert(at, node);
     }
 
     /// Takes the first node of the list that may start, or the one that may soonest.
-    fn next(&mut self, now_s: f64) -> Option<usize> {
-        let may = self.eligible.iter().rposition(|n| self.ready_s[*n] <= now_s + CLOCK_S);
+    fn take_eligible(&mut self, now_s: f64) -> Option<usize> {
+        let may = self.eligible.iter().rposition(|n| self.ready_s[*n] <= now_s + CLOCK_ROUNDING_S);
         let soonest = || {
             let numbered = self.eligible.iter().enumerate().rev();
             numbered.min_by(|a, b| self.ready_s[*a.1].total_cmp(&self.ready_s[*b.1])).map(|(at, _)| at)
@@ -95,25 +95,25 @@ impl<'n> Policy<'n> {
         Some(self.eligible.remove(at))
     }
 
-    fn release(&mut self, node: usize, end_s: f64) {
+    fn release_followers(&mut self, node: usize, end_s: f64) {
         for (next, wait_s) in &self.net.after_s[node] {
             self.ready_s[*next] = self.ready_s[*next].max(end_s + wait_s);
             self.waits[*next] -= 1;
             if self.waits[*next] == 0 {
-                self.enter(*next);
+                self.enter_eligible(*next);
             }
         }
     }
 }
 
 /// A run with its gaps kept as far as holding back goes.
-pub(super) struct Held {
-    pub run: Run,
+pub(super) struct HeldBackRun {
+    pub run: DispatchRun,
     pub releases_s: Vec<f64>,
-    pub too_long: Vec<GapTooLong>,
+    pub too_long: Vec<OpenTimeExceeded>,
 }
 
-impl Held {
+impl HeldBackRun {
     /// What is too long in all, then the finish, in whole seconds.
     pub(super) fn rank(&self) -> (u64, u64) {
         let excess_s: f64 = self.too_long.iter().map(|g| g.by_s).sum();
@@ -122,17 +122,21 @@ impl Held {
 }
 
 /// Plays a list at the planned times; the early end of a gap that gets too long is held back and the list played again.
-pub(super) fn held(net: &Net, asked: &Asked, list: &[usize]) -> Held {
-    let mut policy = Policy::new(net, asked.shop.sound(), list);
+pub(super) fn play_held_back(net: &CalendarNet, asked: &CalendarRequest, list: &[usize]) -> HeldBackRun {
+    let mut policy = DispatchPolicy::new(net, asked.shop.clamp_to_range(), list);
     let mut releases_s = vec![0.0; net.len()];
-    let mut best: Option<Held> = None;
-    for _ in 0..MOST_HELD {
+    let mut best: Option<HeldBackRun> = None;
+    for _ in 0..MAX_HOLDBACKS {
         policy.play(&releases_s, &|_| (1.0, 0.0));
-        let over = over(net, &policy.run);
-        let too_long =
-            over.iter().map(|(gap, by_s)| GapTooLong { part: net.gaps[*gap].part.clone(), by_s: *by_s });
-        let now =
-            Held { run: policy.run.clone(), releases_s: releases_s.clone(), too_long: too_long.collect() };
+        let over = overlong_gaps(net, &policy.run);
+        let too_long = over
+            .iter()
+            .map(|(gap, by_s)| OpenTimeExceeded { part: net.gaps[*gap].part.clone(), by_s: *by_s });
+        let now = HeldBackRun {
+            run: policy.run.clone(),
+            releases_s: releases_s.clone(),
+            too_long: too_long.collect(),
+        };
         if best.as_ref().is_none_or(|b| now.rank() < b.rank()) {
             best = Some(now);
         }
@@ -144,12 +148,12 @@ pub(super) fn held(net: &Net, asked: &Asked, list: &[usize]) -> Held {
             releases_s[from] = releases_s[from].max(policy.run.start_s[from] + by_s);
         }
     }
-    best.unwrap_or_else(|| Held { run: policy.run.clone(), releases_s, too_long: Vec::new() })
+    best.unwrap_or_else(|| HeldBackRun { run: policy.run.clone(), releases_s, too_long: Vec::new() })
 }
 
 /// Gaps that a run leaves too long, and by how much.
-fn over(net: &Net, run: &Run) -> Vec<(usize, f64)> {
-    let by_s = |gap: &super::net::NetGap| run.start_s[gap.to] - run.end_s[gap.from] - gap.most_s;
+fn overlong_gaps(net: &CalendarNet, run: &DispatchRun) -> Vec<(usize, f64)> {
+    let by_s = |gap: &super::net::NetOpenTime| run.start_s[gap.to] - run.end_s[gap.from] - gap.most_s;
     let numbered = net.gaps.iter().enumerate().map(|(at, gap)| (at, by_s(gap)));
-    numbered.filter(|(_, by_s)| *by_s > CLOCK_S).collect()
+    numbered.filter(|(_, by_s)| *by_s > CLOCK_ROUNDING_S).collect()
 }

@@ -40,21 +40,21 @@
 //! Kolisch (1996) for serial and parallel schedule generation; Stork, Stochastic resource-constrained project scheduling (2001) for priority
 //! policies; common random numbers: Law, Simulation Modeling and Analysis (all from memory).
 
+mod calendar_lines;
 mod dispatch;
 mod net;
-mod shop;
+mod shop_hours;
 pub mod spread;
-mod tell;
 
-use effort::{Budget, Seed};
+use effort::{RandomSeed, SolverBudget};
 use model::plan::Plan;
 use model::{Book, Store};
 use serde::{Deserialize, Serialize};
 
 use crate::assemble::PlanError;
 
-pub use shop::{DAY_S, Shop};
-pub use spread::Spread;
+pub use shop_hours::{DAY_S, ShopHours};
+pub use spread::FinishSpread;
 
 /// Something that has still to arrive: it holds back every step that needs it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -67,7 +67,7 @@ pub struct Arrival {
 
 /// A part whose fixings have to be tight within a time after it is set in place (the open time of a sealant).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct LongestGap {
+pub struct OpenTimeLimit {
     /// Part key.
     pub part: String,
     /// The longest time from the end of setting it in place to the start of its last tightening.
@@ -76,25 +76,25 @@ pub struct LongestGap {
 
 /// What a calendar is asked for.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Asked {
+pub struct CalendarRequest {
     /// Shop hours and the start.
-    pub shop: Shop,
+    pub shop: ShopHours,
     /// What has still to arrive.
     pub arrivals: Vec<Arrival>,
     /// Longest gaps.
-    pub gaps: Vec<LongestGap>,
+    pub gaps: Vec<OpenTimeLimit>,
     /// Whether a second pair of hands is there when it is wanted.
-    pub helper: Helper,
+    pub helper: HelperAvailability,
     /// Number of samples of the spread.
     pub samples: u32,
     /// Seed of the samples and of the search.
-    pub seed: Seed,
+    pub seed: RandomSeed,
 }
 
 /// Whether there is a helper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Helper {
+pub enum HelperAvailability {
     /// On call.
     OnCall,
     /// None.
@@ -103,7 +103,7 @@ pub enum Helper {
 
 /// One node of the plan on the calendar; times in seconds from midnight of the first day, by the wall clock.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Line {
+pub struct CalendarLine {
     /// Numbers of the plan's steps in it.
     pub steps: Vec<u32>,
     /// What is done, in words.
@@ -123,7 +123,7 @@ pub struct Line {
 /// Why a line starts when it does.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", content = "of", rename_all = "kebab-case")]
-pub enum Why {
+pub enum LineStartReason {
     /// The work begins.
     Start,
     /// The mechanic has just ended the line of that position.
@@ -153,7 +153,7 @@ pub struct Meanwhile {
 
 /// A gap that stays too long.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct GapTooLong {
+pub struct OpenTimeExceeded {
     /// Part key.
     pub part: String,
     /// By how much, by the wall clock.
@@ -164,17 +164,17 @@ pub struct GapTooLong {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Calendar {
     /// Lines in the order of the work.
-    pub lines: Vec<Line>,
+    pub lines: Vec<CalendarLine>,
     /// Positions of the lines that fix the finish, first to last, with why each starts when it does.
-    pub critical: Vec<(usize, Why)>,
+    pub critical: Vec<(usize, LineStartReason)>,
     /// Waits in the order in which they begin.
     pub waits: Vec<Meanwhile>,
     /// Gaps that could not be kept.
-    pub too_long: Vec<GapTooLong>,
+    pub too_long: Vec<OpenTimeExceeded>,
     /// Finish with every step at its planned time.
     pub finish_s: f64,
     /// Finish by simulation.
-    pub spread: Spread,
+    pub spread: FinishSpread,
     /// Texts of the lines that want a second pair of hands where there is none.
     pub without_helper: Vec<String>,
     /// Whether the plan's own order was kept (else the order for waits and arrivals was the better one).
@@ -187,24 +187,24 @@ pub struct Calendar {
 ///
 /// # Errors
 /// [`PlanError::Misfit`] where plan, book and store do not belong together or nothing needs what is to arrive.
-pub fn calendar(
+pub fn make_calendar(
     book: &Book,
     store: &Store,
     plan: &Plan,
-    asked: &Asked,
-    budget: &Budget,
+    asked: &CalendarRequest,
+    budget: &SolverBudget,
 ) -> Result<Calendar, PlanError> {
-    let net = net::Net::new(book, store, plan, asked)?;
+    let net = net::CalendarNet::new(book, store, plan, asked)?;
     let plan_order = net.plan_order(book, plan);
-    let other = net.searched(&plan_order, asked, budget);
+    let other = net.search_order(&plan_order, asked, budget);
     let (by_plan, by_search) = (
-        dispatch::held(&net, asked, &plan_order),
-        other.map(|list| (dispatch::held(&net, asked, &list), list)),
+        dispatch::play_held_back(&net, asked, &plan_order),
+        other.map(|list| (dispatch::play_held_back(&net, asked, &list), list)),
     );
     let (kept, list, is_plan) = match by_search {
         Some((held, list)) if held.rank() < by_plan.rank() => (held, list, false),
         _ => (by_plan, plan_order, true),
     };
-    let spread = spread::spread(&net, asked, &list, &kept.releases_s, budget);
-    Ok(tell::tell(&net, asked, kept, spread, is_plan))
+    let spread = spread::simulate_spread(&net, asked, &list, &kept.releases_s, budget);
+    Ok(calendar_lines::write_calendar(&net, asked, kept, spread, is_plan))
 }

@@ -7,23 +7,23 @@ use std::collections::BTreeMap;
 use model::plan::{Plan, Step, StepKind};
 use model::progress::Progress;
 use model::{Book, Need, Store};
-use schedule::{Job as Task, Lag as Wait};
+use schedule::{ScheduleJob as Task, ScheduleLag as Wait};
 
 use crate::assemble::PlanError;
-use crate::job::Job;
-use crate::joints::Index;
-use crate::order::{self, Problem};
-use crate::remake::known::Known;
-use crate::remake::start::places;
+use crate::job::SequenceJob;
+use crate::joints::ScopeIndex;
+use crate::node_order::{self, NodeOrderProblem};
+use crate::remake::known::KnownProgress;
+use crate::remake::start::named_steps;
 use crate::{refit, strip, work};
-use effort::Budget;
+use effort::SolverBudget;
 
 use super::spread::break_out_probability;
-use super::{Asked, Helper};
+use super::{CalendarRequest, HelperAvailability};
 
 /// A wait between two nodes.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct NetLag {
+pub(super) struct CalendarNetLag {
     pub from: usize,
     pub wait_s: f64,
     pub title: usize,
@@ -31,7 +31,7 @@ pub(super) struct NetLag {
 
 /// A longest gap between nodes.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct NetGap {
+pub(super) struct NetOpenTime {
     pub part: String,
     pub from: usize,
     pub to: usize,
@@ -39,50 +39,59 @@ pub(super) struct NetGap {
 }
 
 /// The net of a plan.
-pub(super) struct Net {
-    pub problem: Problem,
+pub(super) struct CalendarNet {
+    pub problem: NodeOrderProblem,
     /// Words of each node.
     pub texts: Vec<String>,
     /// Numbers of the plan's steps in each node.
     pub steps: Vec<Vec<u32>>,
     pub helper: Vec<bool>,
     /// Waits before each node; a plain precedence has none.
-    pub before: Vec<Vec<NetLag>>,
+    pub before: Vec<Vec<CalendarNetLag>>,
     pub after: Vec<Vec<usize>>,
     /// The nodes behind each node, once each, with the longest wait between, s.
     pub after_s: Vec<Vec<(usize, f64)>>,
     pub titles: Vec<String>,
     /// When what a node needs arrives, and what that is.
     pub arrival: Vec<Option<(f64, String)>>,
-    pub gaps: Vec<NetGap>,
+    pub gaps: Vec<NetOpenTime>,
     /// Chance that some fastener of a node will not come out.
     pub trouble_probability: Vec<f64>,
 }
 
 /// Where the nodes of the three jobs stand in the net.
-struct Offsets {
+struct JobOffsets {
     work: usize,
     refit: usize,
 }
 
-impl Net {
-    pub(super) fn new(book: &Book, store: &Store, plan: &Plan, asked: &Asked) -> Result<Self, PlanError> {
-        let known = Known::read(book, store, plan, &Progress::default())?;
+impl CalendarNet {
+    pub(super) fn new(
+        book: &Book,
+        store: &Store,
+        plan: &Plan,
+        asked: &CalendarRequest,
+    ) -> Result<Self, PlanError> {
+        let known = KnownProgress::read_progress(book, store, plan, &Progress::default())?;
         let scope = &known.scope;
-        let index = Index::new(book, scope);
-        let jobs =
-            [strip::job(book, scope, &index), work::job(book, &scope.tasks), refit::job(book, scope, &index)];
-        let offsets = Offsets { work: jobs[0].nodes.len(), refit: jobs[0].nodes.len() + jobs[1].nodes.len() };
-        let job = joined(book, jobs, &offsets);
+        let index = ScopeIndex::new(book, scope);
+        let jobs = [
+            strip::strip_job(book, scope, &index),
+            work::work_job(book, &scope.tasks),
+            refit::refit_job(book, scope, &index),
+        ];
+        let offsets =
+            JobOffsets { work: jobs[0].nodes.len(), refit: jobs[0].nodes.len() + jobs[1].nodes.len() };
+        let job = join_jobs(book, jobs, &offsets);
         let usable: Vec<Vec<u16>> =
             scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
         let circle = |_| PlanError::Misfit { words: String::from("the plan's steps wait for each other") };
-        let problem = job.problem(book, scope, &usable).map_err(circle)?;
+        let problem = job.node_order_problem(book, scope, &usable).map_err(circle)?;
         let count = job.nodes.len();
         let text = |n: usize| job.nodes[n].iter().map(|d| d.text.trim()).collect::<Vec<_>>().join(" ");
         let mut net = Self {
             texts: (0..count).map(text).collect(),
-            steps: numbers(book, plan, &job),
+            steps: step_numbers(book, plan, &job),
             helper: job.nodes.iter().map(|d| d.iter().any(|d| d.helper)).collect(),
             before: vec![Vec::new(); count],
             after: problem.after.clone(),
@@ -90,25 +99,29 @@ impl Net {
             titles: Vec::new(),
             arrival: vec![None; count],
             gaps: Vec::new(),
-            trouble_probability: job.nodes.iter().map(|d| trouble(book, d)).collect(),
+            trouble_probability: job.nodes.iter().map(|d| node_trouble_probability(book, d)).collect(),
             problem,
         };
-        net.link(&job);
-        net.arrivals(book, asked, &job)?;
-        net.longest(book, asked, &job)?;
+        net.link_nodes(&job);
+        net.add_arrivals(book, asked, &job)?;
+        net.add_open_times(book, asked, &job)?;
         Ok(net)
     }
 
-    fn link(&mut self, job: &Job) {
+    fn link_nodes(&mut self, job: &SequenceJob) {
         self.titles.push(String::new());
         for (node, before) in self.problem.before.iter().enumerate() {
-            self.before[node].extend(before.iter().map(|from| NetLag { from: *from, wait_s: 0.0, title: 0 }));
+            self.before[node].extend(before.iter().map(|from| CalendarNetLag {
+                from: *from,
+                wait_s: 0.0,
+                title: 0,
+            }));
         }
         for lag in &job.lags {
             let title = self.titles.len();
             self.titles.push(lag.title.clone());
             for (from, to) in lag.lag.from.iter().flat_map(|f| lag.lag.to.iter().map(move |t| (*f, *t))) {
-                self.before[to].push(NetLag { from, wait_s: lag.lag.wait_s, title });
+                self.before[to].push(CalendarNetLag { from, wait_s: lag.lag.wait_s, title });
                 if let Some(behind) = self.after_s[from].iter_mut().find(|(n, _)| *n == to) {
                     behind.1 = behind.1.max(lag.lag.wait_s);
                 }
@@ -117,10 +130,15 @@ impl Net {
     }
 
     /// Holds back every node that needs what has still to arrive.
-    fn arrivals(&mut self, book: &Book, asked: &Asked, job: &Job) -> Result<(), PlanError> {
+    fn add_arrivals(
+        &mut self,
+        book: &Book,
+        asked: &CalendarRequest,
+        job: &SequenceJob,
+    ) -> Result<(), PlanError> {
         for arrival in &asked.arrivals {
             let nodes: Vec<usize> =
-                (0..job.nodes.len()).filter(|n| needs(book, &job.nodes[*n], &arrival.what)).collect();
+                (0..job.nodes.len()).filter(|n| node_needs(book, &job.nodes[*n], &arrival.what)).collect();
             if nodes.is_empty() {
                 let words = format!("no step of the plan needs `{}`, which is to arrive", arrival.what);
                 return Err(PlanError::Misfit { words });
@@ -134,10 +152,15 @@ impl Net {
         Ok(())
     }
 
-    fn longest(&mut self, book: &Book, asked: &Asked, job: &Job) -> Result<(), PlanError> {
+    fn add_open_times(
+        &mut self,
+        book: &Book,
+        asked: &CalendarRequest,
+        job: &SequenceJob,
+    ) -> Result<(), PlanError> {
         for gap in &asked.gaps {
             let of = |kind: StepKind| {
-                let is_it = move |d: &crate::job::Draft| {
+                let is_it = move |d: &crate::job::StepDraft| {
                     d.kind == kind && d.part.is_some() && d.part == book.part_by_key(&gap.part)
                 };
                 (0..job.nodes.len()).filter(move |n| job.nodes[*n].iter().any(is_it)).collect::<Vec<_>>()
@@ -147,7 +170,7 @@ impl Net {
                 let words = format!("part `{}` is not set in place and tightened in this plan", gap.part);
                 return Err(PlanError::Misfit { words });
             };
-            let gap = |to| NetGap { part: gap.part.clone(), from, to, most_s: gap.most_s };
+            let gap = |to| NetOpenTime { part: gap.part.clone(), from, to, most_s: gap.most_s };
             self.gaps.extend(tightened.into_iter().map(gap));
         }
         Ok(())
@@ -180,15 +203,15 @@ impl Net {
     pub(super) fn plan_order(&self, _book: &Book, _plan: &Plan) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.len()).collect();
         order.sort_by_key(|n| (self.steps[*n].first().copied().unwrap_or(u32::MAX), *n));
-        if self.problem.allows(&order) { order } else { by_precedence(&self.problem, &order) }
+        if self.problem.allows(&order) { order } else { order_by_precedence(&self.problem, &order) }
     }
 
     /// The order that the scheduler finds for working time, waits and arrivals; none where there is nothing to wait for.
-    pub(super) fn searched(
+    pub(super) fn search_order(
         &self,
         plan_order: &[usize],
-        asked: &Asked,
-        budget: &Budget,
+        asked: &CalendarRequest,
+        budget: &SolverBudget,
     ) -> Option<Vec<usize>> {
         let waits = self.before.iter().flatten().any(|l| l.wait_s > 0.0);
         if !waits && self.arrival.iter().all(Option::is_none) {
@@ -196,7 +219,7 @@ impl Net {
         }
         let whole = |s: f64| s.max(0.0).round().min(1.0e7) as u32;
         let start_s = asked.shop.start_s;
-        let (mut hand, mut previous) = (order::EMPTY_HAND, None);
+        let (mut hand, mut previous) = (node_order::EMPTY_HAND, None);
         let mut setup_s = vec![0.0; self.len()];
         for node in plan_order.iter().copied() {
             setup_s[node] = self.setup_s(previous, hand, node);
@@ -212,28 +235,29 @@ impl Net {
         // A wait takes what it takes of the shop's open time on an average day, however the nights fall.
         let open_fraction = asked.shop.open_s / super::DAY_S;
         let short = |s: f64| if s > asked.shop.open_s { s * open_fraction } else { s };
-        let wait = |(to, lag): (usize, &NetLag)| Wait { from: lag.from, to, wait: whole(short(lag.wait_s)) };
+        let wait =
+            |(to, lag): (usize, &CalendarNetLag)| Wait { from: lag.from, to, wait: whole(short(lag.wait_s)) };
         let lags = self.before.iter().enumerate().flat_map(|(to, lags)| lags.iter().map(move |l| (to, l)));
-        let problem = schedule::Problem::new(
+        let problem = schedule::ScheduleProblem::new(
             (0..self.len()).map(task).collect(),
             vec![1],
             lags.map(wait).collect(),
             Vec::new(),
         );
         let problem = problem.ok()?;
-        Some(schedule::solve(&problem, &[plan_order.to_vec()], budget, asked.seed, 1).list)
+        Some(schedule::solve_schedule(&problem, &[plan_order.to_vec()], budget, asked.seed, 1).list)
     }
 
     /// Texts of the nodes that want a second pair of hands, where there is none.
-    pub(super) fn without_helper(&self, helper: Helper) -> Vec<String> {
-        let alone = helper == Helper::None;
+    pub(super) fn without_helper(&self, helper: HelperAvailability) -> Vec<String> {
+        let alone = helper == HelperAvailability::None;
         let wanting = (0..self.len()).filter(|n| alone && self.helper[*n]);
         wanting.map(|n| self.texts[n].clone()).collect()
     }
 }
 
 /// The nearest order to a wanted one that respects the precedence.
-fn by_precedence(problem: &Problem, wanted: &[usize]) -> Vec<usize> {
+fn order_by_precedence(problem: &NodeOrderProblem, wanted: &[usize]) -> Vec<usize> {
     let mut place = vec![0; wanted.len()];
     wanted.iter().enumerate().for_each(|(at, node)| place[*node] = at);
     let mut waits: Vec<usize> = problem.before.iter().map(Vec::len).collect();
@@ -253,9 +277,9 @@ fn by_precedence(problem: &Problem, wanted: &[usize]) -> Vec<usize> {
 }
 
 /// The three jobs as one: what is off goes before what is done to it and before it goes back.
-fn joined(book: &Book, jobs: [Job; 3], offsets: &Offsets) -> Job {
+fn join_jobs(book: &Book, jobs: [SequenceJob; 3], offsets: &JobOffsets) -> SequenceJob {
     let starts = [0, offsets.work, offsets.refit];
-    let mut all = Job::default();
+    let mut all = SequenceJob::default();
     for (job, offset) in jobs.into_iter().zip(starts) {
         let moved = |list: Vec<usize>| list.into_iter().map(|n| n + offset).collect();
         all.nodes.extend(job.nodes);
@@ -266,12 +290,14 @@ fn joined(book: &Book, jobs: [Job; 3], offsets: &Offsets) -> Job {
             l
         }));
     }
-    across(book, &mut all, offsets);
+    link_across_jobs(book, &mut all, offsets);
     all
 }
 
-fn across(book: &Book, all: &mut Job, offsets: &Offsets) {
-    let of = |all: &Job, range: core::ops::Range<usize>, is_it: &dyn Fn(&crate::job::Draft) -> bool| {
+fn link_across_jobs(book: &Book, all: &mut SequenceJob, offsets: &JobOffsets) {
+    let of = |all: &SequenceJob,
+              range: core::ops::Range<usize>,
+              is_it: &dyn Fn(&crate::job::StepDraft) -> bool| {
         range.filter(|n| all.nodes[*n].iter().any(is_it)).collect::<Vec<_>>()
     };
     let (strip, work, refit) = (0..offsets.work, offsets.work..offsets.refit, offsets.refit..all.nodes.len());
@@ -279,28 +305,32 @@ fn across(book: &Book, all: &mut Job, offsets: &Offsets) {
     for node in work.clone() {
         let Some(task) = all.nodes[node][0].task else { continue };
         for need in &book.task(task).needs {
-            let (made, undone) = ends(need);
+            let (made, undone) = need_predicates(need);
             pairs.push((of(all, strip.clone(), &made), vec![node]));
             pairs.push((vec![node], of(all, refit.clone(), &undone)));
             if let Need::Condition(id) = need {
                 let condition = book.condition(*id);
                 let from = of(all, strip.clone(), &made);
-                let lag = order::Lag { from, to: vec![node], wait_s: condition.hold_up.as_s() };
+                let lag = node_order::NodeLag { from, to: vec![node], wait_s: condition.hold_up.as_s() };
                 let title = condition.title.clone();
-                all.lags.push(crate::job::JobLag { lag, title, condition: Some(*id) });
+                all.lags.push(crate::job::SequenceJobLag { lag, title, condition: Some(*id) });
             }
         }
     }
     for node in refit.clone() {
         for draft in all.nodes[node].clone() {
             let from = match (draft.kind, draft.part, draft.condition, draft.opening) {
-                (StepKind::Refit, Some(part), ..) => of(all, strip.clone(), &ends(&Need::Off(part)).0),
-                (StepKind::Fill | StepKind::Restore, _, Some(c), _) => {
-                    of(all, strip.clone(), &ends(&Need::Condition(c)).0)
+                (StepKind::Refit, Some(part), ..) => {
+                    of(all, strip.clone(), &need_predicates(&Need::Off(part)).0)
                 }
-                (StepKind::Uncap, .., Some(opening)) => of(all, strip.clone(), &|d: &crate::job::Draft| {
-                    d.kind == StepKind::Cap && d.opening == Some(opening)
-                }),
+                (StepKind::Fill | StepKind::Restore, _, Some(c), _) => {
+                    of(all, strip.clone(), &need_predicates(&Need::Condition(c)).0)
+                }
+                (StepKind::Uncap, .., Some(opening)) => {
+                    of(all, strip.clone(), &|d: &crate::job::StepDraft| {
+                        d.kind == StepKind::Cap && d.opening == Some(opening)
+                    })
+                }
                 _ => Vec::new(),
             };
             pairs.push((from, vec![node]));
@@ -309,18 +339,18 @@ fn across(book: &Book, all: &mut Job, offsets: &Offsets) {
     // What a condition serves comes off before the condition ends, even where no part of it goes back.
     for node in refit {
         let Some(condition) = all.nodes[node][0].condition else { continue };
-        let serves = |d: &crate::job::Draft| {
+        let serves = |d: &crate::job::StepDraft| {
             d.part.is_some_and(|p| book.part(p).needs.contains(&Need::Condition(condition)))
         };
         pairs.push((of(all, strip.clone(), &serves), vec![node]));
     }
-    pairs.iter().for_each(|(from, to)| all.before(from, to));
+    pairs.iter().for_each(|(from, to)| all.add_precedence(from, to));
 }
 
-type Is = Box<dyn Fn(&crate::job::Draft) -> bool>;
+type DraftPredicate = Box<dyn Fn(&crate::job::StepDraft) -> bool>;
 
 /// What brings a need about in the strip, and what ends it in the refit.
-fn ends(need: &Need) -> (Is, Is) {
+fn need_predicates(need: &Need) -> (DraftPredicate, DraftPredicate) {
     match *need {
         Need::Off(part) => (
             Box::new(move |d| d.kind == StepKind::Remove && d.part == Some(part)),
@@ -336,7 +366,7 @@ fn ends(need: &Need) -> (Is, Is) {
 }
 
 /// Whether a node needs what a text names: a task or a part by key, or a supply by its name.
-fn needs(book: &Book, node: &[crate::job::Draft], what: &str) -> bool {
+fn node_needs(book: &Book, node: &[crate::job::StepDraft], what: &str) -> bool {
     node.iter().any(|d| {
         let task = d.task.map(|t| book.task(t));
         let by_task = task.is_some_and(|t| t.key == what || t.supplies.iter().any(|s| s.name == what));
@@ -348,7 +378,7 @@ fn needs(book: &Book, node: &[crate::job::Draft], what: &str) -> bool {
 }
 
 /// Chance that one or more fasteners of a node will not come out.
-fn trouble(book: &Book, node: &[crate::job::Draft]) -> f64 {
+fn node_trouble_probability(book: &Book, node: &[crate::job::StepDraft]) -> f64 {
     let mut none_probability = 1.0;
     for draft in node.iter().filter(|d| d.kind == StepKind::Undo) {
         let holes = draft.runs.first().map_or(0, |r| r.holes.len());
@@ -361,18 +391,18 @@ fn trouble(book: &Book, node: &[crate::job::Draft]) -> f64 {
 }
 
 /// The numbers of the plan's steps of each node.
-fn numbers(book: &Book, plan: &Plan, job: &Job) -> Vec<Vec<u32>> {
+fn step_numbers(book: &Book, plan: &Plan, job: &SequenceJob) -> Vec<Vec<u32>> {
     let steps: Vec<&Step> =
         plan.strip.steps.iter().chain(&plan.work.steps).chain(&plan.refit.steps).collect();
     let mut by_name: BTreeMap<_, Vec<u32>> = BTreeMap::new();
-    for (name, number) in places(&steps) {
+    for (name, number) in named_steps(&steps) {
         by_name.entry(name).or_default().push(number);
     }
     let mut numbers = Vec::new();
     for node in &job.nodes {
         let mut own = Vec::new();
         for draft in node {
-            let name = crate::remake::start::of_draft(book, draft);
+            let name = crate::remake::start::identity_of_draft(book, draft);
             if let Some(list) = by_name.get_mut(&name).filter(|l| !l.is_empty()) {
                 own.push(list.remove(0));
             }

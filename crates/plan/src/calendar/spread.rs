@@ -17,10 +17,10 @@ use rand_pcg::rand_core::{Rng, SeedableRng};
 use serde::{Deserialize, Serialize};
 use units::math;
 
-use super::Asked;
-use super::dispatch::Policy;
-use super::net::Net;
-use effort::Budget;
+use super::CalendarRequest;
+use super::dispatch::DispatchPolicy;
+use super::net::CalendarNet;
+use effort::SolverBudget;
 
 /// Spread of one step's time, as the standard deviation of its logarithm (assumption).
 pub const STEP_SPREAD_FACTOR: f64 = 0.35;
@@ -34,7 +34,7 @@ const BARS: usize = 24;
 /// Samples between two looks at the watch.
 const LOOK_EVERY: u32 = 256;
 /// Most samples.
-const MOST_SAMPLES: u32 = 200_000;
+const MAX_SAMPLES: u32 = 200_000;
 
 /// The chance that one fastener seizes, rounds or breaks on the way out: 1 in 1,000 at the factor 1.5 of a fastener with no
 /// history, 1 in 20 at the factor 3, and never above 1 in 4 (assumption: an exponential through these two).
@@ -46,7 +46,7 @@ pub fn break_out_probability(break_loose_ratio: f64) -> f64 {
 
 /// The spread of the finish; times in seconds from midnight of the first day.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Spread {
+pub struct FinishSpread {
     /// Samples played.
     pub samples: u32,
     /// Half of all samples are finished by then.
@@ -66,52 +66,52 @@ pub struct Spread {
 }
 
 /// Plays a list with sampled times.
-pub(super) fn spread(
-    net: &Net,
-    asked: &Asked,
+pub(super) fn simulate_spread(
+    net: &CalendarNet,
+    asked: &CalendarRequest,
     list: &[usize],
     releases_s: &[f64],
-    budget: &Budget,
-) -> Spread {
-    let mut policy = Policy::new(net, asked.shop.sound(), list);
+    budget: &SolverBudget,
+) -> FinishSpread {
+    let mut policy = DispatchPolicy::new(net, asked.shop.clamp_to_range(), list);
     let mut finishes_s = Vec::new();
     let mut benches_s = Vec::new();
     let mut times = vec![(1.0, 0.0); net.len()];
-    for sample in 0..asked.samples.clamp(1, MOST_SAMPLES) {
-        if sample % LOOK_EVERY == 0 && sample > 0 && budget.watch.stop() {
+    for sample in 0..asked.samples.clamp(1, MAX_SAMPLES) {
+        if sample % LOOK_EVERY == 0 && sample > 0 && budget.watch.should_stop() {
             break;
         }
-        draw(net, asked.seed.0, sample, &mut times);
+        draw_times(net, asked.seed.0, sample, &mut times);
         finishes_s.push(policy.play(releases_s, &|n| times[n]));
         benches_s.push(policy.run.bench_s.iter().sum::<f64>());
     }
     finishes_s.sort_by(f64::total_cmp);
     benches_s.sort_by(f64::total_cmp);
-    shown(&finishes_s, &benches_s)
+    summarise_samples(&finishes_s, &benches_s)
 }
 
 /// The times of one sample: the same for each node whatever the list.
-fn draw(net: &Net, seed: u64, sample: u32, times: &mut [(f64, f64)]) {
+fn draw_times(net: &CalendarNet, seed: u64, sample: u32, times: &mut [(f64, f64)]) {
     let mut source = Pcg64Mcg::seed_from_u64(seed ^ (u64::from(sample) << 20) ^ 0x5EED);
-    let job_factor = math::exp(JOB_SPREAD_FACTOR * normal(&mut source));
+    let job_factor = math::exp(JOB_SPREAD_FACTOR * draw_normal(&mut source));
     for (node, time) in times.iter_mut().enumerate() {
-        let factor = job_factor * math::exp(STEP_SPREAD_FACTOR * normal(&mut source));
-        let breaks = uniform(&mut source) < net.trouble_probability[node];
-        let size = if breaks { normal(&mut source) } else { 0.0 };
+        let factor = job_factor * math::exp(STEP_SPREAD_FACTOR * draw_normal(&mut source));
+        let breaks = draw_uniform(&mut source) < net.trouble_probability[node];
+        let size = if breaks { draw_normal(&mut source) } else { 0.0 };
         let more_s = if breaks { BREAK_OUT_S * math::exp(BREAK_OUT_SPREAD_FACTOR * size) } else { 0.0 };
         *time = (factor, more_s);
     }
 }
 
 /// Above 0 and at most 1.
-fn uniform(source: &mut Pcg64Mcg) -> f64 {
+fn draw_uniform(source: &mut Pcg64Mcg) -> f64 {
     ((source.next_u64() >> 11) + 1) as f64 / (1_u64 << 53) as f64
 }
 
 /// Standard normal (Box and Muller 1958).
-fn normal(source: &mut Pcg64Mcg) -> f64 {
-    let radius = math::sqrt(-2.0 * math::ln(uniform(source)));
-    radius * math::cos(2.0 * core::f64::consts::PI * uniform(source))
+fn draw_normal(source: &mut Pcg64Mcg) -> f64 {
+    let radius = math::sqrt(-2.0 * math::ln(draw_uniform(source)));
+    radius * math::cos(2.0 * core::f64::consts::PI * draw_uniform(source))
 }
 
 /// The time by which a percentage of the sorted samples is finished.
@@ -120,7 +120,7 @@ fn quantile_s(sorted_s: &[f64], percent: usize) -> f64 {
     sorted_s.get(at).copied().unwrap_or(0.0)
 }
 
-fn shown(sorted_s: &[f64], benches_s: &[f64]) -> Spread {
+fn summarise_samples(sorted_s: &[f64], benches_s: &[f64]) -> FinishSpread {
     let from_s = sorted_s.first().copied().unwrap_or(0.0);
     let to_s = quantile_s(sorted_s, 99).max(from_s + 60.0);
     let bar_s = (to_s - from_s) / BARS as f64;
@@ -129,7 +129,7 @@ fn shown(sorted_s: &[f64], benches_s: &[f64]) -> Spread {
         let bar = ((finish_s - from_s) / bar_s) as usize;
         bars[bar.min(BARS - 1)] += 1;
     }
-    Spread {
+    FinishSpread {
         samples: sorted_s.len() as u32,
         p50_s: quantile_s(sorted_s, 50),
         p80_s: quantile_s(sorted_s, 80),
@@ -159,7 +159,7 @@ mod tests {
     #[test]
     fn normal_numbers_have_mean_zero_and_deviation_one() {
         let mut source = Pcg64Mcg::seed_from_u64(1);
-        let all: Vec<f64> = (0..40_000).map(|_| normal(&mut source)).collect();
+        let all: Vec<f64> = (0..40_000).map(|_| draw_normal(&mut source)).collect();
         let mean = all.iter().sum::<f64>() / 40_000.0;
         let variance = all.iter().map(|z| (z - mean) * (z - mean)).sum::<f64>() / 40_000.0;
         // Standard errors are 0.005 and 0.007; four of them.

@@ -30,24 +30,24 @@
 //!
 //! **Sources.** Those of the crate `cover`.
 
+mod purchase;
 mod sheet;
-mod shop;
 mod spare;
 mod trade;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use cover::Answer;
-use cover::choice::{self, Aim, Limits, Piece, Problem, Worth};
-use effort::{Budget, Seed, Standing};
-use model::plan::Objective;
+use cover::CoverAnswer;
+use cover::choice::{self, KitAim, KitLimits, KitProblem, KitWorth, PricedPiece};
+use effort::{RandomSeed, SolverBudget, SolverStanding};
+use model::plan::KitObjective;
 use model::rules::{PICK_S, PUT_S};
-use model::{Book, Outcome, PieceId, Stack, Store, Working};
+use model::{Book, PieceId, SolverOutcome, Stack, Store, WorkingStack};
 
-use crate::scope::{Scope, ScopedDuty};
-pub use sheet::{sheet, special};
-pub use shop::{Buy, Shop, shop};
-pub use trade::{TradeOff, TradedKit, TradedPiece, trade_off};
+use crate::scope::{PlanScope, ScopedDuty};
+pub use purchase::{KitPurchase, PieceToBuy, choose_purchase};
+pub use sheet::{kit_sheet, special_tools_needed};
+pub use trade::{TradeOff, TradedKit, TradedPiece, find_trade_off};
 
 const MS_PER_S: f64 = 1000.0;
 
@@ -57,7 +57,7 @@ pub struct KitAnswer {
     /// Pieces, rising, with how many of each.
     pub pieces: Vec<(PieceId, u16)>,
     /// How sure it is that no kit is better, over the duties that some stack can do.
-    pub outcome: Outcome,
+    pub outcome: SolverOutcome,
     /// Positions in [`Scope::duties`] of those that no stack can do.
     pub unmet: Vec<usize>,
     /// For each duty the position of its quickest working inside the kit.
@@ -73,18 +73,18 @@ impl KitAnswer {
 
     /// Whether a stack lies wholly inside the kit.
     #[must_use]
-    pub fn holds(&self, stack: &Stack) -> bool {
-        copies(&stack.all_pieces()).iter().all(|(piece, copy)| *copy <= self.count(*piece))
+    pub fn holds_stack(&self, stack: &Stack) -> bool {
+        numbered_copies(&stack.all_pieces()).iter().all(|(piece, copy)| *copy <= self.count(*piece))
     }
 
     /// The positions of the workings of a duty that lie inside the kit.
-    pub fn inside<'a>(&'a self, duty: &'a ScopedDuty) -> impl Iterator<Item = usize> + 'a {
-        (0..duty.workings.len()).filter(|at| self.holds(&duty.workings[*at].stack))
+    pub fn workings_inside<'a>(&'a self, duty: &'a ScopedDuty) -> impl Iterator<Item = usize> + 'a {
+        (0..duty.workings.len()).filter(|at| self.holds_stack(&duty.workings[*at].stack))
     }
 }
 
 /// The copies that a sorted list of pieces is made of: a piece's second mention is its second copy.
-fn copies(pieces: &[PieceId]) -> Vec<(PieceId, u16)> {
+fn numbered_copies(pieces: &[PieceId]) -> Vec<(PieceId, u16)> {
     let mut copies: Vec<(PieceId, u16)> = Vec::with_capacity(pieces.len());
     for piece in pieces {
         let copy = copies.last().filter(|(last, _)| last == piece).map_or(1, |(_, n)| n + 1);
@@ -94,88 +94,101 @@ fn copies(pieces: &[PieceId]) -> Vec<(PieceId, u16)> {
 }
 
 /// The time of a working for the holes that a duty is done to.
-fn time_ms(book: &Book, duty: &ScopedDuty, working: &Working) -> u64 {
+fn working_time_ms(book: &Book, duty: &ScopedDuty, working: &WorkingStack) -> u64 {
     let seconds = duty.seconds_each(book, working) * duty.holes.len() as f64;
     (seconds * MS_PER_S).round().max(0.0) as u64
 }
 
 /// Items of a scope, and the steps and stacks over them, in milliseconds.
-struct Indexed {
+struct IndexedKit {
     /// The copy that each item stands for.
     items: Vec<(PieceId, u16)>,
-    problem: Problem,
+    problem: KitProblem,
 }
 
 /// The weight of an item in the quickest kit: fetched once, put back once.
-fn piece_ms() -> u64 {
+fn piece_weight_ms() -> u64 {
     ((PICK_S + PUT_S) * MS_PER_S).round() as u64
 }
 
-fn indexed(book: &Book, scope: &Scope) -> Indexed {
+fn index_kit(book: &Book, scope: &PlanScope) -> IndexedKit {
     let able = scope.duties.iter().filter(|d| !d.workings.is_empty());
-    let stacks = able.clone().flat_map(|d| &d.workings).map(|w| copies(&w.stack.all_pieces()));
+    let stacks = able.clone().flat_map(|d| &d.workings).map(|w| numbered_copies(&w.stack.all_pieces()));
     let items: Vec<(PieceId, u16)> = stacks.flatten().collect::<BTreeSet<_>>().into_iter().collect();
     let number: BTreeMap<(PieceId, u16), u32> = items.iter().copied().zip(0..).collect();
-    let stack = |duty: &ScopedDuty, working: &Working| choice::Stack {
-        time: time_ms(book, duty, working),
-        pieces: copies(&working.stack.all_pieces()).iter().map(|copy| number[copy]).collect(),
+    let stack = |duty: &ScopedDuty, working: &WorkingStack| choice::TimedStack {
+        time: working_time_ms(book, duty, working),
+        pieces: numbered_copies(&working.stack.all_pieces()).iter().map(|copy| number[copy]).collect(),
     };
     let step = |d: &ScopedDuty| d.workings.iter().map(|w| stack(d, w)).collect();
-    let pieces = vec![Piece { price: 0, load: 1 }; items.len()];
-    Indexed { items, problem: Problem { pieces, steps: able.map(step).collect() } }
+    let pieces = vec![PricedPiece { price: 0, load: 1 }; items.len()];
+    IndexedKit { items, problem: KitProblem { pieces, steps: able.map(step).collect() } }
 }
 
 /// Gaps are few; their stacks are looked for on one thread.
 const ONE_THREAD: u16 = 1;
 /// The seed of the kit's search: a kit is the same for the same scope.
-const SEED: Seed = Seed(0);
+const SEED: RandomSeed = RandomSeed(0);
 
 /// The kit for a scope.
 #[must_use]
-pub fn choose(book: &Book, store: &Store, scope: &Scope, objective: Objective, budget: &Budget) -> KitAnswer {
-    budget.watch.progress("choosing the kit", 0.0);
+pub fn choose_kit(
+    book: &Book,
+    store: &Store,
+    scope: &PlanScope,
+    objective: KitObjective,
+    budget: &SolverBudget,
+) -> KitAnswer {
+    budget.watch.report_progress("choosing the kit", 0.0);
     let has_gaps = scope.duties.iter().any(|d| d.workings.is_empty());
-    if objective == Objective::LeastToBuy && has_gaps {
-        let shop = shop(book, store, scope, ONE_THREAD, budget);
-        let answer = counted(book, scope, shop.owned.into_iter(), shop.outcome);
-        budget.watch.progress("choosing the kit", 1.0);
+    if objective == KitObjective::LeastToBuy && has_gaps {
+        let shop = choose_purchase(book, store, scope, ONE_THREAD, budget);
+        let answer = answer_from_pieces(book, scope, shop.owned.into_iter(), shop.outcome);
+        budget.watch.report_progress("choosing the kit", 1.0);
         return answer;
     }
-    let indexed = indexed(book, scope);
+    let indexed = index_kit(book, scope);
     let problem = &indexed.problem;
-    let quickest = objective == Objective::Quickest;
+    let quickest = objective == KitObjective::Quickest;
     let found = if quickest {
-        let weights = Worth { price: 0, load: piece_ms(), time: 1 };
-        choice::weighed(problem, &weights, &Limits::default(), budget, SEED).ok()
+        let weights = KitWorth { price: 0, load: piece_weight_ms(), time: 1 };
+        choice::choose_by_weights(problem, &weights, &KitLimits::default(), budget, SEED).ok()
     } else {
-        choice::in_order(problem, &[Aim::Load, Aim::Time], budget, SEED)
+        choice::choose_in_order(problem, &[KitAim::Load, KitAim::Time], budget, SEED)
     };
     // Every step has a stack, so there is always a kit.
     let (pieces, first) = found.map_or_else(
         || ((0..problem.pieces.len() as u32).collect(), None),
         |choice| (choice.pieces, choice.stages.into_iter().next()),
     );
-    let outcome = first.map_or_else(|| everything(problem.pieces.len()), |stage| outcome(&stage, quickest));
-    let mut answer = answer(book, scope, &indexed, &pieces, outcome);
+    let outcome = first
+        .map_or_else(|| whole_kit_outcome(problem.pieces.len()), |stage| stage_outcome(&stage, quickest));
+    let mut answer = kit_answer(book, scope, &indexed, &pieces, outcome);
     if quickest {
-        spare::add(store, scope, &mut answer);
+        spare::add_spare_copies(store, scope, &mut answer);
     }
-    budget.watch.progress("choosing the kit", 1.0);
+    budget.watch.report_progress("choosing the kit", 1.0);
     answer
 }
 
 /// The outcome of taking everything along.
-fn everything(pieces: usize) -> Outcome {
+fn whole_kit_outcome(pieces: usize) -> SolverOutcome {
     let value = pieces as f64;
-    Outcome { standing: Standing::Found, value, bound: 0.0, unit: "pieces".into(), effort: 0 }
+    SolverOutcome { standing: SolverStanding::Found, value, bound: 0.0, unit: "pieces".into(), effort: 0 }
 }
 
-fn answer(book: &Book, scope: &Scope, indexed: &Indexed, chosen: &[u32], outcome: Outcome) -> KitAnswer {
-    counted(book, scope, chosen.iter().map(|item| indexed.items[*item as usize].0), outcome)
+fn kit_answer(
+    book: &Book,
+    scope: &PlanScope,
+    indexed: &IndexedKit,
+    chosen: &[u32],
+    outcome: SolverOutcome,
+) -> KitAnswer {
+    answer_from_pieces(book, scope, chosen.iter().map(|item| indexed.items[*item as usize].0), outcome)
 }
 
 /// How often each piece comes.
-fn counts(pieces: impl Iterator<Item = PieceId>) -> BTreeMap<PieceId, u16> {
+fn count_pieces(pieces: impl Iterator<Item = PieceId>) -> BTreeMap<PieceId, u16> {
     let mut counts = BTreeMap::new();
     for piece in pieces {
         *counts.entry(piece).or_default() += 1;
@@ -184,24 +197,29 @@ fn counts(pieces: impl Iterator<Item = PieceId>) -> BTreeMap<PieceId, u16> {
 }
 
 /// The kit of pieces, each given as often as it is in it.
-fn counted(book: &Book, scope: &Scope, pieces: impl Iterator<Item = PieceId>, outcome: Outcome) -> KitAnswer {
+fn answer_from_pieces(
+    book: &Book,
+    scope: &PlanScope,
+    pieces: impl Iterator<Item = PieceId>,
+    outcome: SolverOutcome,
+) -> KitAnswer {
     let unmet = (0..scope.duties.len()).filter(|at| scope.duties[*at].workings.is_empty()).collect();
     let mut answer =
-        KitAnswer { pieces: counts(pieces).into_iter().collect(), outcome, unmet, best: Vec::new() };
-    answer.best = scope.duties.iter().map(|d| quickest_inside(book, &answer, d)).collect();
+        KitAnswer { pieces: count_pieces(pieces).into_iter().collect(), outcome, unmet, best: Vec::new() };
+    answer.best = scope.duties.iter().map(|d| quickest_working(book, &answer, d)).collect();
     answer
 }
 
-fn quickest_inside(book: &Book, answer: &KitAnswer, duty: &ScopedDuty) -> Option<usize> {
-    answer.inside(duty).min_by_key(|at| (time_ms(book, duty, &duty.workings[*at]), *at))
+fn quickest_working(book: &Book, answer: &KitAnswer, duty: &ScopedDuty) -> Option<usize> {
+    answer.workings_inside(duty).min_by_key(|at| (working_time_ms(book, duty, &duty.workings[*at]), *at))
 }
 
 /// The outcome of a stage, in pieces or, where it was solved in milliseconds, in seconds.
-fn outcome(stage: &Answer, timed: bool) -> Outcome {
+fn stage_outcome(stage: &CoverAnswer, timed: bool) -> SolverOutcome {
     if !timed {
-        return stage.outcome("pieces");
+        return stage.to_outcome("pieces");
     }
-    let mut outcome = stage.outcome("seconds");
+    let mut outcome = stage.to_outcome("seconds");
     outcome.value /= MS_PER_S;
     outcome.bound /= MS_PER_S;
     outcome

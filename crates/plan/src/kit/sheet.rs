@@ -6,11 +6,17 @@ use model::plan::{Kit, KitLine};
 use model::{Book, PieceId, SpecialToolId, Stack, Store};
 
 use super::KitAnswer;
-use crate::scope::Scope;
+use crate::scope::PlanScope;
 
 /// The kit of a plan; `used` gives the stack that each duty of the scope is done with in the end.
 #[must_use]
-pub fn sheet(book: &Book, store: &Store, scope: &Scope, answer: &KitAnswer, used: &[Option<&Stack>]) -> Kit {
+pub fn kit_sheet(
+    book: &Book,
+    store: &Store,
+    scope: &PlanScope,
+    answer: &KitAnswer,
+    used: &[Option<&Stack>],
+) -> Kit {
     let duties = |id: PieceId| {
         let uses = |s: &&Stack| s.pieces.contains(&id) || s.hold.contains(&id);
         used.iter().flatten().copied().filter(uses).count() as u32
@@ -30,13 +36,17 @@ pub fn sheet(book: &Book, store: &Store, scope: &Scope, answer: &KitAnswer, used
     let named = |(tool, piece): (SpecialToolId, Option<PieceId>)| {
         Some((book.special_tools[tool.index()].key.clone(), store.piece(piece?).key.clone()))
     };
-    let special = special(book, store, scope).into_iter().filter_map(named).collect();
+    let special = special_tools_needed(book, store, scope).into_iter().filter_map(named).collect();
     Kit { pieces, special, outcome: answer.outcome.clone() }
 }
 
 /// The special tools that the scope's tasks and parts name, by key, each with the first piece at hand that answers.
 #[must_use]
-pub fn special(book: &Book, store: &Store, scope: &Scope) -> Vec<(SpecialToolId, Option<PieceId>)> {
+pub fn special_tools_needed(
+    book: &Book,
+    store: &Store,
+    scope: &PlanScope,
+) -> Vec<(SpecialToolId, Option<PieceId>)> {
     let tasks = scope.tasks.iter().flat_map(|t| &book.task(*t).special_tools);
     let parts = scope.parts.iter().flat_map(|(p, _)| &book.part(*p).special_tools);
     let tools: BTreeSet<SpecialToolId> = tasks.chain(parts).copied().collect();

@@ -14,15 +14,15 @@ use model::rules::{PICK_S, PUT_S};
 use model::{PieceId, Store};
 
 use super::KitAnswer;
-use crate::scope::Scope;
+use crate::scope::PlanScope;
 
 /// The two stacks of a change, the lower first.
-type Pair = (Vec<PieceId>, Vec<PieceId>);
+type StackPair = (Vec<PieceId>, Vec<PieceId>);
 
 /// Adds second copies to a kit.
-pub fn add(store: &Store, scope: &Scope, answer: &mut KitAnswer) {
-    let changes = changes(scope, answer);
-    while let Some(copies) = best(store, answer, &changes) {
+pub fn add_spare_copies(store: &Store, scope: &PlanScope, answer: &mut KitAnswer) {
+    let changes = count_stack_changes(scope, answer);
+    while let Some(copies) = best_copies(store, answer, &changes) {
         for piece in copies {
             if let Ok(at) = answer.pieces.binary_search_by_key(&piece, |(p, _)| *p) {
                 answer.pieces[at].1 += 1;
@@ -32,8 +32,8 @@ pub fn add(store: &Store, scope: &Scope, answer: &mut KitAnswer) {
 }
 
 /// How often the quickest stacks of two duties that follow each other on a fixing change.
-fn changes(scope: &Scope, answer: &KitAnswer) -> BTreeMap<Pair, u32> {
-    let mut changes: BTreeMap<Pair, u32> = BTreeMap::new();
+fn count_stack_changes(scope: &PlanScope, answer: &KitAnswer) -> BTreeMap<StackPair, u32> {
+    let mut changes: BTreeMap<StackPair, u32> = BTreeMap::new();
     for (at, two) in scope.duties.windows(2).enumerate() {
         let same = two[0].duty.fixing == two[1].duty.fixing && two[0].duty.access == two[1].duty.access;
         let (Some(a), Some(b)) = (answer.best[at], answer.best[at + 1]) else { continue };
@@ -47,9 +47,13 @@ fn changes(scope: &Scope, answer: &KitAnswer) -> BTreeMap<Pair, u32> {
 }
 
 /// The copies to add for the pair that gains most; `None` where no pair gains.
-fn best(store: &Store, answer: &KitAnswer, changes: &BTreeMap<Pair, u32>) -> Option<Vec<PieceId>> {
+fn best_copies(
+    store: &Store,
+    answer: &KitAnswer,
+    changes: &BTreeMap<StackPair, u32>,
+) -> Option<Vec<PieceId>> {
     let gains = changes.iter().filter_map(|(pair, n)| {
-        let copies = lacking(answer, pair);
+        let copies = pieces_short(answer, pair);
         let free = copies.iter().all(|p| answer.count(*p) < store.piece(*p).at_hand());
         let gain_s = f64::from(*n) * saved_s(pair) - copies.len() as f64 * (PICK_S + PUT_S);
         (!copies.is_empty() && free && gain_s > 0.0).then_some((gain_s, copies))
@@ -58,7 +62,7 @@ fn best(store: &Store, answer: &KitAnswer, changes: &BTreeMap<Pair, u32>) -> Opt
 }
 
 /// Pieces of which the kit has too few for both stacks to stand, each once.
-fn lacking(answer: &KitAnswer, (a, b): &Pair) -> Vec<PieceId> {
+fn pieces_short(answer: &KitAnswer, (a, b): &StackPair) -> Vec<PieceId> {
     let mut pieces: Vec<PieceId> = a.iter().filter(|p| b.contains(p)).copied().collect();
     pieces.dedup();
     let uses = |p: PieceId| a.iter().chain(b).filter(|q| **q == p).count();
@@ -67,7 +71,7 @@ fn lacking(answer: &KitAnswer, (a, b): &Pair) -> Vec<PieceId> {
 }
 
 /// What a change saves when both stacks stand ready.
-fn saved_s((a, b): &Pair) -> f64 {
+fn saved_s((a, b): &StackPair) -> f64 {
     let only = |a: &[PieceId], b: &[PieceId]| a.iter().filter(|p| !b.contains(p)).count() as f64;
     // There and back again on average: half of the changes go each way.
     let change_s = (only(b, a) + only(a, b)) * f64::midpoint(PICK_S, PUT_S);

@@ -13,14 +13,14 @@
 //! **Worked example.** One bolt: an owned spanner, 60 s; an owned ratchet and a socket, 20 s. Two kits: 1 piece and 60 s, 2 pieces
 //! and 20 s.
 
-use cover::frontier::{self, Point};
-use effort::{Budget, Standing};
+use cover::frontier::{self, TradeOffPoint};
+use effort::{SolverBudget, SolverStanding};
 use model::{Book, PieceId, Store};
 use serde::Serialize;
 
-use super::shop::{Shelf, shelf};
-use super::{MS_PER_S, SEED, counts};
-use crate::scope::Scope;
+use super::purchase::{ImaginedShelf, build_shelf};
+use super::{MS_PER_S, SEED, count_pieces};
+use crate::scope::PlanScope;
 
 /// A piece of a kit of the trade-off.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -65,28 +65,28 @@ pub struct TradeOff {
 
 /// The trade-off of a scope, of at most so many kits.
 #[must_use]
-pub fn trade_off(
+pub fn find_trade_off(
     book: &Book,
     store: &Store,
-    scope: &Scope,
+    scope: &PlanScope,
     most_kits: usize,
     threads: u16,
-    budget: &Budget,
+    budget: &SolverBudget,
 ) -> TradeOff {
-    let shelf = shelf(book, store, scope, threads);
-    let left = shelf.left();
+    let shelf = build_shelf(book, store, scope, threads);
+    let left = shelf.unopened_duties();
     let gaps = scope.duties.iter().filter(|d| d.workings.is_empty()).count();
-    let found = frontier::frontier(&shelf.problem, most_kits, budget, SEED);
+    let found = frontier::find_frontier(&shelf.problem, most_kits, budget, SEED);
     TradeOff {
-        kits: found.points.iter().map(|point| kit(&shelf, point)).collect(),
+        kits: found.points.iter().map(|point| traded_kit(&shelf, point)).collect(),
         is_whole: found.is_whole,
         wanting: (gaps - left.len()) as u32,
         shut: left.len() as u32,
     }
 }
 
-fn kit(shelf: &Shelf, point: &Point) -> TradedKit {
-    let counts = counts(point.pieces.iter().map(|item| shelf.items[*item as usize].0));
+fn traded_kit(shelf: &ImaginedShelf, point: &TradeOffPoint) -> TradedKit {
+    let counts = count_pieces(point.pieces.iter().map(|item| shelf.items[*item as usize].0));
     let piece = |(id, count): (&PieceId, &u16)| TradedPiece {
         piece: shelf.store.piece(*id).key.clone(),
         title: shelf.store.piece(*id).title.clone(),
@@ -97,7 +97,7 @@ fn kit(shelf: &Shelf, point: &Point) -> TradedKit {
         to_buy: point.worth.price as u32,
         to_carry: point.worth.load as u32,
         hands_on_s: point.worth.time as f64 / MS_PER_S,
-        is_proven: point.standing == Standing::Proven,
+        is_proven: point.standing == SolverStanding::Proven,
         pieces: counts.iter().map(piece).collect(),
     }
 }

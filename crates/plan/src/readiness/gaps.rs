@@ -1,19 +1,19 @@
 //! Gaps: every duty of the scope that no stack can do, with what came nearest.
 
 use model::plan::Gap;
-use model::{Book, DriveForm, Fixing, MissKind, NearestMiss, Obtain, PieceKind, PieceSpec, Store};
+use model::{Book, DriveForm, Fixing, MissKind, NearestMiss, ObtainKind, PieceKind, PieceSpec, Store};
 
-use crate::scope::{Scope, ScopedDuty};
+use crate::scope::{PlanScope, ScopedDuty};
 
 /// The gaps of a scope, in the order of its duties.
-pub(super) fn gaps(book: &Book, store: &Store, scope: &Scope) -> Vec<Gap> {
+pub(super) fn list_gaps(book: &Book, store: &Store, scope: &PlanScope) -> Vec<Gap> {
     let open = scope.duties.iter().filter(|d| d.workings.is_empty());
-    open.map(|d| gap(book, store, d)).collect()
+    open.map(|d| gap_of_duty(book, store, d)).collect()
 }
 
-fn gap(book: &Book, store: &Store, scoped: &ScopedDuty) -> Gap {
+fn gap_of_duty(book: &Book, store: &Store, scoped: &ScopedDuty) -> Gap {
     let fixing = book.fixing(scoped.duty.fixing);
-    let miss = scoped.miss.clone().unwrap_or_else(|| unexplained(fixing));
+    let miss = scoped.miss.clone().unwrap_or_else(|| unexplained_miss(fixing));
     let nearest = miss.stack.iter().filter_map(|id| store.pieces.get(id.index()));
     Gap {
         fixing: fixing.key.clone(),
@@ -29,7 +29,7 @@ fn gap(book: &Book, store: &Store, scoped: &ScopedDuty) -> Gap {
 }
 
 /// A gap for which nothing near was looked for: a grip for the drive is wanted.
-fn unexplained(fixing: &Fixing) -> NearestMiss {
+fn unexplained_miss(fixing: &Fixing) -> NearestMiss {
     let kind = match fixing.drive.form() {
         DriveForm::SpringClamp => PieceKind::Pliers,
         DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand => PieceKind::Hook,
@@ -47,10 +47,10 @@ fn unexplained(fixing: &Fixing) -> NearestMiss {
         max_step_deg: None,
         bend_deg: None,
         retention: false,
-        how: Obtain::Buy,
+        how: ObtainKind::Buy,
         words: String::new(),
     };
-    wanted.words = super::shopping::words(&wanted);
+    wanted.words = super::shopping::wanted_piece_words(&wanted);
     NearestMiss {
         kind: MissKind::NoGrip,
         stack: Vec::new(),

@@ -9,64 +9,73 @@ mod shopping;
 mod supplies;
 mod tools;
 
-pub(crate) use shopping::merged;
+pub(crate) use shopping::merge_specs;
 
 use std::collections::BTreeSet;
 
-use model::plan::{CapLine, Gap, NotAtHand, Readiness};
+use model::plan::{CapLine, Gap, NotAtHandLine, Readiness};
 use model::{Book, MissKind, Store};
 use units::Torque;
 
-use crate::scope::Scope;
+use crate::scope::PlanScope;
 
 /// The first line of every sheet.
 pub const SERVICE_DATA: &str = "Follow the maker's service data.";
 
 /// The go / no-go sheet of a scope.
 #[must_use]
-pub fn sheet(book: &Book, store: &Store, scope: &Scope) -> Readiness {
-    let gaps = gaps::gaps(book, store, scope);
+pub fn readiness_sheet(book: &Book, store: &Store, scope: &PlanScope) -> Readiness {
+    let gaps = gaps::list_gaps(book, store, scope);
     let not_at_hand = tools::not_at_hand(book, store, scope, &gaps);
-    let mut shopping = shopping::of_gaps(&gaps);
-    shopping.extend(tools::shopping(book, store, scope));
-    let against = against(book, scope, &gaps, &not_at_hand);
+    let mut shopping = shopping::shopping_of_gaps(&gaps);
+    shopping.extend(tools::special_tool_shopping(book, store, scope));
+    let against = reasons_against(book, scope, &gaps, &not_at_hand);
     Readiness {
         go: against.is_empty(),
         against,
         shopping,
         not_at_hand,
-        supplies: supplies::supplies(book, scope),
-        rescue: rescue::rescue(book, scope),
-        caps: caps(book, scope),
-        safety: safety(book, scope),
-        brittle: brittle(book, scope),
+        supplies: supplies::supply_lines(book, scope),
+        rescue: rescue::rescue_lines(book, scope),
+        caps: cap_lines(book, scope),
+        safety: safety_lines(book, scope),
+        brittle: brittle_parts(book, scope),
         gaps,
     }
 }
 
-fn against(book: &Book, scope: &Scope, gaps: &[Gap], not_at_hand: &[NotAtHand]) -> Vec<String> {
-    let sentences = [unworkable(scope, book, gaps), uncovered(book, scope, gaps), away(not_at_hand)];
+fn reasons_against(
+    book: &Book,
+    scope: &PlanScope,
+    gaps: &[Gap],
+    not_at_hand: &[NotAtHandLine],
+) -> Vec<String> {
+    let sentences = [
+        unworkable_words(scope, book, gaps),
+        uncovered_torque_words(book, scope, gaps),
+        away_words(not_at_hand),
+    ];
     sentences.into_iter().flatten().collect()
 }
 
 /// Fasteners with a gap that is not merely a torque that nothing shows.
-fn unworkable(scope: &Scope, book: &Book, gaps: &[Gap]) -> Option<String> {
+fn unworkable_words(scope: &PlanScope, book: &Book, gaps: &[Gap]) -> Option<String> {
     let holes: BTreeSet<(&str, u16)> = gaps
         .iter()
         .filter(|g| g.kind != MissKind::TorqueRange)
-        .flat_map(|g| holes_of(scope, book, g).into_iter().map(|h| (g.fixing.as_str(), h)))
+        .flat_map(|g| holes_of_gap(scope, book, g).into_iter().map(|h| (g.fixing.as_str(), h)))
         .collect();
     let fixings: BTreeSet<&str> = holes.iter().map(|(f, _)| *f).collect();
-    let fasteners = counted(holes.len(), "fastener");
-    let fixings = counted(fixings.len(), "fixing");
+    let fasteners = counted_words(holes.len(), "fastener");
+    let fixings = counted_words(fixings.len(), "fixing");
     (!holes.is_empty()).then(|| format!("{fasteners} of {fixings} cannot be worked with what is at hand."))
 }
 
-fn counted(count: usize, what: &str) -> String {
+fn counted_words(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
-fn holes_of(scope: &Scope, book: &Book, gap: &Gap) -> Vec<u16> {
+fn holes_of_gap(scope: &PlanScope, book: &Book, gap: &Gap) -> Vec<u16> {
     let same = |d: &&crate::scope::ScopedDuty| {
         let duty = d.duty;
         (duty.access, duty.act, duty.stage) == (gap.access, gap.act, gap.stage)
@@ -76,7 +85,7 @@ fn holes_of(scope: &Scope, book: &Book, gap: &Gap) -> Vec<u16> {
 }
 
 /// Torques that no torque tool at hand covers.
-fn uncovered(book: &Book, scope: &Scope, gaps: &[Gap]) -> Option<String> {
+fn uncovered_torque_words(book: &Book, scope: &PlanScope, gaps: &[Gap]) -> Option<String> {
     if !gaps.iter().any(|g| g.kind == MissKind::TorqueRange) {
         return None;
     }
@@ -94,12 +103,12 @@ fn uncovered(book: &Book, scope: &Scope, gaps: &[Gap]) -> Option<String> {
     Some(format!("No torque tool at hand covers {what}."))
 }
 
-fn away(not_at_hand: &[NotAtHand]) -> Option<String> {
+fn away_words(not_at_hand: &[NotAtHandLine]) -> Option<String> {
     let named: Vec<String> = not_at_hand.iter().map(|n| format!("{} ({})", n.title, n.state)).collect();
     (!named.is_empty()).then(|| format!("Not at hand: {}.", named.join(", ")))
 }
 
-fn caps(book: &Book, scope: &Scope) -> Vec<CapLine> {
+fn cap_lines(book: &Book, scope: &PlanScope) -> Vec<CapLine> {
     let line = |part: &model::Part, id: &model::OpeningId| {
         let opening = book.opening(*id);
         CapLine {
@@ -113,13 +122,13 @@ fn caps(book: &Book, scope: &Scope) -> Vec<CapLine> {
     parts.flat_map(|part| part.uncovers.iter().map(move |id| line(part, id))).collect()
 }
 
-fn safety(book: &Book, scope: &Scope) -> Vec<String> {
+fn safety_lines(book: &Book, scope: &PlanScope) -> Vec<String> {
     let states = scope.conditions.iter().map(|id| book.condition(*id)).filter(|c| c.safety);
     let told = states.map(|c| format!("{}: {}", c.title, c.establish));
     core::iter::once(SERVICE_DATA.to_owned()).chain(told).collect()
 }
 
-fn brittle(book: &Book, scope: &Scope) -> Vec<String> {
+fn brittle_parts(book: &Book, scope: &PlanScope) -> Vec<String> {
     let parts = scope.parts.iter().map(|(id, _)| book.part(*id));
     parts.filter(|p| p.brittle).map(|p| p.title.clone()).collect()
 }

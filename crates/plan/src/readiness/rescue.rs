@@ -9,7 +9,7 @@ use bolting::Thread;
 use model::plan::RescueLine;
 use model::{Book, DriveForm, FastenerKind, Fixing, TappedIn};
 
-use crate::scope::Scope;
+use crate::scope::PlanScope;
 
 /// Share of the nominal diameter for the first drill of an extractor (common practice, no single source).
 const PILOT_RATIO: f64 = 0.5;
@@ -17,37 +17,37 @@ const PILOT_RATIO: f64 = 0.5;
 const INSERT_MINOR_PITCHES: f64 = 0.2165;
 
 /// The fixings of the parts that come off, in book order.
-pub(super) fn fixings_off<'b>(book: &'b Book, scope: &Scope) -> Vec<&'b Fixing> {
+pub(super) fn fixings_off<'b>(book: &'b Book, scope: &PlanScope) -> Vec<&'b Fixing> {
     book.fixings.iter().filter(|f| scope.way_of(f.part).is_some()).collect()
 }
 
 /// Risky fixings of a scope, in book order.
-pub(super) fn rescue(book: &Book, scope: &Scope) -> Vec<RescueLine> {
+pub(super) fn rescue_lines(book: &Book, scope: &PlanScope) -> Vec<RescueLine> {
     let risky = fixings_off(book, scope).into_iter().filter(|f| f.is_risky());
     let line = |fixing: &Fixing| RescueLine {
         fixing: fixing.key.clone(),
         count: u16::try_from(fixing.holes.len()).unwrap_or(u16::MAX),
         break_loose_factor: fixing.break_loose_factor(),
-        items: items(fixing),
+        items: rescue_items(fixing),
     };
     risky.map(line).collect()
 }
 
-fn items(fixing: &Fixing) -> Vec<String> {
-    let mut items = vec!["penetrant, and a night for it to soak in".to_owned(), grip(fixing)];
+fn rescue_items(fixing: &Fixing) -> Vec<String> {
+    let mut items = vec!["penetrant, and a night for it to soak in".to_owned(), sound_grip_words(fixing)];
     if fixing.tapped_in != TappedIn::Plastic {
         items.push("heat, only well away from fuel, hoses, wiring and plastic".to_owned());
     }
     if fixing.kind == FastenerKind::Nut {
         items.push("nut splitter and a new nut".to_owned());
     } else if let Some(thread) = fixing.thread {
-        items.extend(broken(thread));
+        items.extend(broken_off_items(thread));
     }
     items
 }
 
 /// A grip that does not round off the drive.
-fn grip(fixing: &Fixing) -> String {
+fn sound_grip_words(fixing: &Fixing) -> String {
     let drive = fixing.drive;
     match drive.form() {
         DriveForm::Hexagon => format!("six-point socket, {drive}, in good order"),
@@ -57,7 +57,7 @@ fn grip(fixing: &Fixing) -> String {
 }
 
 /// For a fastener that broke off in its hole.
-fn broken(thread: Thread) -> [String; 2] {
+fn broken_off_items(thread: Thread) -> [String; 2] {
     let tenths_up = |value_mm: f64| units::significant(units::math::ceil(value_mm * 10.0 - 1.0e-9) / 10.0, 4);
     let pilot = tenths_up(thread.d_mm() * PILOT_RATIO);
     let drill = tenths_up(thread.d_mm() + INSERT_MINOR_PITCHES * thread.pitch_mm());

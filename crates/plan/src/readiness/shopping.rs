@@ -14,15 +14,15 @@ use model::{PieceKind, PieceSpec};
 use units::{Torque, significant};
 
 /// Shopping lines of the gaps: most fixings unlocked first, then most gaps closed, then by words.
-pub(super) fn of_gaps(gaps: &[Gap]) -> Vec<ShoppingLine> {
+pub(super) fn shopping_of_gaps(gaps: &[Gap]) -> Vec<ShoppingLine> {
     let specs: Vec<&PieceSpec> = gaps.iter().map(|g| &g.wanted).collect();
-    let mut lines: Vec<ShoppingLine> = merged(&specs)
+    let mut lines: Vec<ShoppingLine> = merge_specs(&specs)
         .into_iter()
         .map(|(spec, closes)| ShoppingLine {
             how: spec.how,
             words: spec.words.clone(),
             spec: Some(spec),
-            unlocks: unlocked(gaps, &closes),
+            unlocks: unlocked_fixings(gaps, &closes),
             closes,
         })
         .collect();
@@ -34,7 +34,7 @@ pub(super) fn of_gaps(gaps: &[Gap]) -> Vec<ShoppingLine> {
 }
 
 /// Fixings with no gap left once some gaps are closed, sorted.
-fn unlocked(gaps: &[Gap], closes: &[usize]) -> Vec<String> {
+fn unlocked_fixings(gaps: &[Gap], closes: &[usize]) -> Vec<String> {
     let mut left: BTreeMap<&str, usize> = BTreeMap::new();
     for (at, gap) in gaps.iter().enumerate() {
         *left.entry(gap.fixing.as_str()).or_default() += usize::from(!closes.contains(&at));
@@ -44,12 +44,12 @@ fn unlocked(gaps: &[Gap], closes: &[usize]) -> Vec<String> {
 }
 
 /// Specifications merged where one piece serves, each with the positions that it serves, rising.
-pub(crate) fn merged(specs: &[&PieceSpec]) -> Vec<(PieceSpec, Vec<usize>)> {
+pub(crate) fn merge_specs(specs: &[&PieceSpec]) -> Vec<(PieceSpec, Vec<usize>)> {
     let mut order: Vec<usize> = (0..specs.len()).collect();
     order.sort_by(|a, b| upper_mm(specs[*a]).total_cmp(&upper_mm(specs[*b])).then(a.cmp(b)));
     let mut lines: Vec<(PieceSpec, Vec<usize>)> = Vec::new();
     for at in order {
-        match lines.iter_mut().find_map(|line| Some((both(&line.0, specs[at])?, line))) {
+        match lines.iter_mut().find_map(|line| Some((merge_two_specs(&line.0, specs[at])?, line))) {
             Some((spec, line)) => {
                 line.0 = spec;
                 line.1.push(at);
@@ -68,21 +68,21 @@ fn upper_mm(spec: &PieceSpec) -> f64 {
 }
 
 /// The specification of one piece that serves for two; `None` where no piece can.
-fn both(a: &PieceSpec, b: &PieceSpec) -> Option<PieceSpec> {
+fn merge_two_specs(a: &PieceSpec, b: &PieceSpec) -> Option<PieceSpec> {
     let same = (a.kind, a.drive, a.link, a.how) == (b.kind, b.drive, b.link, b.how);
-    let min_length_mm = chosen(a.min_length_mm, b.min_length_mm, f64::max);
-    let max_length_mm = chosen(a.max_length_mm, b.max_length_mm, f64::min);
+    let min_length_mm = choose_limit(a.min_length_mm, b.min_length_mm, f64::max);
+    let max_length_mm = choose_limit(a.max_length_mm, b.max_length_mm, f64::min);
     let fits = min_length_mm.zip(max_length_mm).is_none_or(|(low, high)| low <= high);
-    if !same || !fits || (measures(a.kind) && a.torque_n_m != b.torque_n_m) {
+    if !same || !fits || (is_torque_tool(a.kind) && a.torque_n_m != b.torque_n_m) {
         return None;
     }
     let mut spec = PieceSpec {
         min_length_mm,
         max_length_mm,
-        max_diameter_mm: chosen(a.max_diameter_mm, b.max_diameter_mm, f64::min),
-        torque_n_m: chosen(a.torque_n_m, b.torque_n_m, f64::max),
-        max_step_deg: chosen(a.max_step_deg, b.max_step_deg, f64::min),
-        bend_deg: chosen(a.bend_deg, b.bend_deg, f64::max),
+        max_diameter_mm: choose_limit(a.max_diameter_mm, b.max_diameter_mm, f64::min),
+        torque_n_m: choose_limit(a.torque_n_m, b.torque_n_m, f64::max),
+        max_step_deg: choose_limit(a.max_step_deg, b.max_step_deg, f64::min),
+        bend_deg: choose_limit(a.bend_deg, b.bend_deg, f64::max),
         retention: a.retention || b.retention,
         ..a.clone()
     };
@@ -90,16 +90,16 @@ fn both(a: &PieceSpec, b: &PieceSpec) -> Option<PieceSpec> {
     if plain(&spec) == plain(b) {
         spec.words.clone_from(&b.words);
     } else if spec != *a {
-        spec.words = words(&spec);
+        spec.words = wanted_piece_words(&spec);
     }
     Some(spec)
 }
 
-const fn measures(kind: PieceKind) -> bool {
+const fn is_torque_tool(kind: PieceKind) -> bool {
     matches!(kind, PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver)
 }
 
-fn chosen(a: Option<f64>, b: Option<f64>, pick: fn(f64, f64) -> f64) -> Option<f64> {
+fn choose_limit(a: Option<f64>, b: Option<f64>, pick: fn(f64, f64) -> f64) -> Option<f64> {
     match (a, b) {
         (Some(a), Some(b)) => Some(pick(a, b)),
         (one, other) => one.or(other),
@@ -107,9 +107,9 @@ fn chosen(a: Option<f64>, b: Option<f64>, pick: fn(f64, f64) -> f64) -> Option<f
 }
 
 /// A specification in one line.
-pub(super) fn words(spec: &PieceSpec) -> String {
+pub(super) fn wanted_piece_words(spec: &PieceSpec) -> String {
     let mm = |value_mm: f64| significant(value_mm, 3);
-    let mut head = kind_words(spec.kind).to_owned();
+    let mut head = wanted_kind_words(spec.kind).to_owned();
     if let Some(drive) = spec.drive {
         head = format!("{head} {drive}");
     }
@@ -124,7 +124,7 @@ pub(super) fn words(spec: &PieceSpec) -> String {
         (None, None) => None,
     };
     let torque = |t_n_m: f64| {
-        let verb = if measures(spec.kind) { "for" } else { "good for" };
+        let verb = if is_torque_tool(spec.kind) { "for" } else { "good for" };
         format!("{verb} {}", Torque::from_n_m(t_n_m))
     };
     let parts = [
@@ -138,7 +138,7 @@ pub(super) fn words(spec: &PieceSpec) -> String {
     parts.into_iter().flatten().fold(head, |all, part| format!("{all}, {part}"))
 }
 
-const fn kind_words(kind: PieceKind) -> &'static str {
+const fn wanted_kind_words(kind: PieceKind) -> &'static str {
     match kind {
         PieceKind::Socket => "socket",
         PieceKind::BitSocket => "bit socket",

@@ -6,12 +6,12 @@ use model::plan::SupplyLine;
 use model::{Book, FastenerKind, Fixing, Supply};
 use units::Money;
 
-use crate::scope::Scope;
+use crate::scope::PlanScope;
 
 /// What to have in hand, wanted before the start first, then by name.
-pub(super) fn supplies(book: &Book, scope: &Scope) -> Vec<SupplyLine> {
+pub(super) fn supply_lines(book: &Book, scope: &PlanScope) -> Vec<SupplyLine> {
     let mut merged: BTreeMap<(String, Option<Money>), (Supply, BTreeSet<String>)> = BTreeMap::new();
-    for (supply, by) in wanted(book, scope) {
+    for (supply, by) in wanted_supplies(book, scope) {
         let key = (supply.name.clone(), supply.price_cents);
         let nothing = || (Supply { count: 0, ..supply.clone() }, BTreeSet::new());
         let (sum, wanted_by) = merged.entry(key).or_insert_with(nothing);
@@ -26,7 +26,7 @@ pub(super) fn supplies(book: &Book, scope: &Scope) -> Vec<SupplyLine> {
     lines
 }
 
-fn wanted(book: &Book, scope: &Scope) -> Vec<(Supply, String)> {
+fn wanted_supplies(book: &Book, scope: &PlanScope) -> Vec<(Supply, String)> {
     let tasks = scope.tasks.iter().map(|id| book.task(*id)).map(|t| (&t.supplies, &t.key));
     let parts = scope.parts.iter().map(|(id, _)| book.part(*id)).map(|p| (&p.renew_with, &p.key));
     let conditions = scope.conditions.iter().map(|id| book.condition(*id)).map(|c| (&c.supplies, &c.key));
@@ -34,15 +34,15 @@ fn wanted(book: &Book, scope: &Scope) -> Vec<(Supply, String)> {
     let mut all: Vec<(Supply, String)> =
         named.flat_map(|(list, key)| list.iter().map(move |s| (s.clone(), key.clone()))).collect();
     let off = super::rescue::fixings_off(book, scope);
-    all.extend(off.into_iter().filter(|f| f.one_time).map(|f| (renewed(f), f.key.clone())));
+    all.extend(off.into_iter().filter(|f| f.one_time).map(|f| (renewed_supply(f), f.key.clone())));
     all
 }
 
-fn renewed(fixing: &Fixing) -> Supply {
-    let size = size(fixing);
+fn renewed_supply(fixing: &Fixing) -> Supply {
+    let size = fastener_size_words(fixing);
     let size = if size.is_empty() { size } else { format!("{size} ") };
     Supply {
-        name: format!("new {size}{} for {}", kind_words(fixing.kind), fixing.title),
+        name: format!("new {size}{} for {}", fastener_kind_words(fixing.kind), fixing.title),
         count: u16::try_from(fixing.holes.len()).unwrap_or(u16::MAX),
         price_cents: fixing.price,
         before_start: true,
@@ -50,7 +50,7 @@ fn renewed(fixing: &Fixing) -> Supply {
 }
 
 /// "M8 × 40, 10.9".
-fn size(fixing: &Fixing) -> String {
+fn fastener_size_words(fixing: &Fixing) -> String {
     let thread = fixing.thread.map(|t| t.to_string());
     let length = fixing.length.map(|l| units::significant(l.as_mm(), 4));
     let body = [thread, length].into_iter().flatten().collect::<Vec<_>>().join(" × ");
@@ -58,7 +58,7 @@ fn size(fixing: &Fixing) -> String {
     [Some(body).filter(|b| !b.is_empty()), class].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-const fn kind_words(kind: FastenerKind) -> &'static str {
+const fn fastener_kind_words(kind: FastenerKind) -> &'static str {
     match kind {
         FastenerKind::Bolt => "bolt",
         FastenerKind::Nut => "nut",

@@ -2,30 +2,30 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use model::plan::{Gap, NotAtHand, ShoppingLine};
-use model::{Book, MissKind, Obtain, Piece, SpecialToolId, Store};
+use model::plan::{Gap, NotAtHandLine, ShoppingLine};
+use model::{Book, MissKind, ObtainKind, Piece, SpecialToolId, Store};
 
-use crate::scope::Scope;
+use crate::scope::PlanScope;
 
 const NOT_OWNED: &str = "not owned";
 const LENT: &str = "lent out";
 const CALIBRATION: &str = "out for calibration";
 
 /// Special tools and pieces not at hand, sorted by key.
-pub(super) fn not_at_hand(book: &Book, store: &Store, scope: &Scope, gaps: &[Gap]) -> Vec<NotAtHand> {
-    let mut all = away(store, book, scope, gaps);
-    all.extend(special(book, store, scope));
+pub(super) fn not_at_hand(book: &Book, store: &Store, scope: &PlanScope, gaps: &[Gap]) -> Vec<NotAtHandLine> {
+    let mut all = pieces_away(store, book, scope, gaps);
+    all.extend(special_not_at_hand(book, store, scope));
     all.sort_by(|a, b| a.key.cmp(&b.key).then_with(|| a.title.cmp(&b.title)));
     all
 }
 
 /// Shopping lines of the special tools that are not owned.
-pub(super) fn shopping(book: &Book, store: &Store, scope: &Scope) -> Vec<ShoppingLine> {
-    let missing = wanted(book, scope).into_keys().map(|id| &book.special_tools[id.index()]);
+pub(super) fn special_tool_shopping(book: &Book, store: &Store, scope: &PlanScope) -> Vec<ShoppingLine> {
+    let missing = special_tools_wanted(book, scope).into_keys().map(|id| &book.special_tools[id.index()]);
     missing
-        .filter(|tool| state(store, &tool.key) == Some(NOT_OWNED))
+        .filter(|tool| absence_state(store, &tool.key) == Some(NOT_OWNED))
         .map(|tool| ShoppingLine {
-            how: if tool.can_be_made { Obtain::Make } else { Obtain::Borrow },
+            how: if tool.can_be_made { ObtainKind::Make } else { ObtainKind::Borrow },
             words: tool.specification.clone(),
             spec: None,
             closes: Vec::new(),
@@ -35,7 +35,7 @@ pub(super) fn shopping(book: &Book, store: &Store, scope: &Scope) -> Vec<Shoppin
 }
 
 /// Special tools of the scope's tasks and parts, with the keys that want them.
-fn wanted(book: &Book, scope: &Scope) -> BTreeMap<SpecialToolId, BTreeSet<String>> {
+fn special_tools_wanted(book: &Book, scope: &PlanScope) -> BTreeMap<SpecialToolId, BTreeSet<String>> {
     let tasks = scope.tasks.iter().map(|id| book.task(*id)).map(|t| (&t.special_tools, &t.key));
     let parts = scope.parts.iter().map(|(id, _)| book.part(*id)).map(|p| (&p.special_tools, &p.key));
     let mut all: BTreeMap<SpecialToolId, BTreeSet<String>> = BTreeMap::new();
@@ -47,29 +47,29 @@ fn wanted(book: &Book, scope: &Scope) -> BTreeMap<SpecialToolId, BTreeSet<String
     all
 }
 
-fn special(book: &Book, store: &Store, scope: &Scope) -> Vec<NotAtHand> {
+fn special_not_at_hand(book: &Book, store: &Store, scope: &PlanScope) -> Vec<NotAtHandLine> {
     let line = |(id, by): (SpecialToolId, BTreeSet<String>)| {
         let tool = &book.special_tools[id.index()];
-        Some(NotAtHand {
+        Some(NotAtHandLine {
             key: tool.key.clone(),
             title: tool.title.clone(),
-            state: state(store, &tool.key)?.to_owned(),
+            state: absence_state(store, &tool.key)?.to_owned(),
             wanted_by: by.into_iter().collect(),
         })
     };
-    wanted(book, scope).into_iter().filter_map(line).collect()
+    special_tools_wanted(book, scope).into_iter().filter_map(line).collect()
 }
 
 /// Why no piece that answers to a name is at hand; `None` if one is.
-fn state(store: &Store, key: &str) -> Option<&'static str> {
+fn absence_state(store: &Store, key: &str) -> Option<&'static str> {
     let answering: Vec<&Piece> = store.pieces.iter().filter(|p| p.answers.iter().any(|a| a == key)).collect();
     if answering.iter().any(|p| p.at_hand() > 0) {
         return None;
     }
-    Some(answering.iter().find(|p| p.count > 0).map_or(NOT_OWNED, |p| where_is(p)))
+    Some(answering.iter().find(|p| p.count > 0).map_or(NOT_OWNED, |p| piece_absence(p)))
 }
 
-const fn where_is(piece: &Piece) -> &'static str {
+const fn piece_absence(piece: &Piece) -> &'static str {
     if piece.count == 0 {
         NOT_OWNED
     } else if piece.lent > 0 {
@@ -80,7 +80,7 @@ const fn where_is(piece: &Piece) -> &'static str {
 }
 
 /// Pieces that would have done, were they not away, with the fixings that want them.
-fn away(store: &Store, book: &Book, scope: &Scope, gaps: &[Gap]) -> Vec<NotAtHand> {
+fn pieces_away(store: &Store, book: &Book, scope: &PlanScope, gaps: &[Gap]) -> Vec<NotAtHandLine> {
     let mut wanted: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
     let mut want = |piece: &'_ str, fixing: &str| {
         let known = store.pieces.iter().find(|p| p.key == piece && p.at_hand() == 0);
@@ -99,10 +99,10 @@ fn away(store: &Store, book: &Book, scope: &Scope, gaps: &[Gap]) -> Vec<NotAtHan
     }
     let line = |(key, by): (&str, BTreeSet<String>)| {
         let piece = store.pieces.iter().find(|p| p.key == key)?;
-        Some(NotAtHand {
+        Some(NotAtHandLine {
             key: piece.key.clone(),
             title: piece.title.clone(),
-            state: where_is(piece).to_owned(),
+            state: piece_absence(piece).to_owned(),
             wanted_by: by.into_iter().collect(),
         })
     };

@@ -7,31 +7,36 @@
 use std::collections::BTreeMap;
 
 use model::plan::StepKind;
-use model::progress::{ExtraStep, Point, Progress};
+use model::progress::{ExtraStep, JobPoint, Progress};
 use model::{Book, StationId};
 
-use crate::job::{Draft, Job, JobLag};
-use crate::order::Lag;
-use crate::strip::station_of;
+use crate::job::{SequenceJob, SequenceJobLag, StepDraft};
+use crate::node_order::NodeLag;
+use crate::strip::part_station;
 
-use super::known::Known;
+use super::known::KnownProgress;
 
 const STRIP: usize = 0;
 const WORK: usize = 1;
 const REFIT: usize = 2;
 
 /// Adds the extra steps that are not done.
-pub(super) fn add(book: &Book, known: &Known, progress: &Progress, jobs: &mut [Job; 3]) {
+pub(super) fn add_extra_steps(
+    book: &Book,
+    known: &KnownProgress,
+    progress: &Progress,
+    jobs: &mut [SequenceJob; 3],
+) {
     let begun = jobs.iter().position(|j| !j.nodes.is_empty()).unwrap_or(REFIT);
     let open: Vec<&ExtraStep> = progress.extra.iter().filter(|e| !e.done).collect();
     let mut homes: BTreeMap<&str, usize> = BTreeMap::new();
     for extra in &open {
-        homes.insert(&extra.key, home(extra, begun));
+        homes.insert(&extra.key, home_sequence(extra, begun));
     }
     // A step after another extra step cannot stand in an earlier sequence; as many rounds as steps settle any chain.
     for _ in 0..open.len() {
         for extra in &open {
-            if let Point::Extra(before) = &extra.after {
+            if let JobPoint::Extra(before) = &extra.after {
                 let least = homes.get(before.as_str()).copied().unwrap_or(0);
                 homes.entry(&extra.key).and_modify(|h| *h = least.max(*h));
             }
@@ -39,65 +44,67 @@ pub(super) fn add(book: &Book, known: &Known, progress: &Progress, jobs: &mut [J
     }
     let mut nodes: BTreeMap<&str, usize> = BTreeMap::new();
     for extra in &open {
-        let node = jobs[homes[extra.key.as_str()]].add(vec![draft(book, known, extra)]);
+        let node = jobs[homes[extra.key.as_str()]].add_node(vec![extra_draft(book, known, extra)]);
         nodes.insert(&extra.key, node);
     }
     for extra in &open {
         let home = homes[extra.key.as_str()];
         let node = nodes[extra.key.as_str()];
-        let at = |point: &Point, job: &Job| match point {
-            Point::Extra(key) if homes.get(key.as_str()) == Some(&home) => {
+        let at = |point: &JobPoint, job: &SequenceJob| match point {
+            JobPoint::Extra(key) if homes.get(key.as_str()) == Some(&home) => {
                 nodes.get(key.as_str()).copied().into_iter().collect()
             }
-            _ => at(book, job, point),
+            _ => nodes_at_point(book, job, point),
         };
         let before = at(&extra.after, &jobs[home]);
         let after = at(&extra.before, &jobs[home]);
-        jobs[home].before(&before, &[node]);
-        jobs[home].before(&[node], &after);
+        jobs[home].add_precedence(&before, &[node]);
+        jobs[home].add_precedence(&[node], &after);
         if let Some(fixing) = extra.fixing.clone().filter(|_| extra.brings_out) {
-            let run_in = self::at(book, &jobs[home], &Point::RunIn(fixing));
-            jobs[home].before(&[node], &run_in);
+            let run_in = nodes_at_point(book, &jobs[home], &JobPoint::RunIn(fixing));
+            jobs[home].add_precedence(&[node], &run_in);
         }
         if extra.hold_up_s > 0.0 {
-            let held = [after, followers(&open, &homes, &nodes, &extra.key, home)].concat();
-            hold(extra, vec![node], held, extra.hold_up_s, &mut jobs[home]);
+            let held = [after, extra_followers(&open, &homes, &nodes, &extra.key, home)].concat();
+            add_extra_hold_up(extra, vec![node], held, extra.hold_up_s, &mut jobs[home]);
         }
     }
     for extra in progress.extra.iter().filter(|e| e.done && e.hold_up_s > 0.0) {
         for (home, job) in jobs.iter_mut().enumerate() {
-            let after = at(book, job, &extra.before);
-            let held = [after, followers(&open, &homes, &nodes, &extra.key, home)].concat();
-            hold(extra, Vec::new(), held, extra.hold_up_s, job);
+            let after = nodes_at_point(book, job, &extra.before);
+            let held = [after, extra_followers(&open, &homes, &nodes, &extra.key, home)].concat();
+            add_extra_hold_up(extra, Vec::new(), held, extra.hold_up_s, job);
         }
     }
-    in_front(&open, &homes, &nodes, begun, jobs);
+    put_in_front(&open, &homes, &nodes, begun, jobs);
 }
 
 /// The nodes of a sequence's extra steps that come after another one.
-fn followers(
+fn extra_followers(
     open: &[&ExtraStep],
     homes: &BTreeMap<&str, usize>,
     nodes: &BTreeMap<&str, usize>,
     key: &str,
     home: usize,
 ) -> Vec<usize> {
-    let follows = |e: &&&ExtraStep| matches!(&e.after, Point::Extra(k) if k == key);
+    let follows = |e: &&&ExtraStep| matches!(&e.after, JobPoint::Extra(k) if k == key);
     let here = open.iter().filter(follows).filter(|e| homes.get(e.key.as_str()) == Some(&home));
     here.filter_map(|e| nodes.get(e.key.as_str()).copied()).collect()
 }
 
 /// Extra steps that name no point at all are for now: they go in front of all that was planned.
-fn in_front(
+fn put_in_front(
     open: &[&ExtraStep],
     homes: &BTreeMap<&str, usize>,
     nodes: &BTreeMap<&str, usize>,
     begun: usize,
-    jobs: &mut [Job; 3],
+    jobs: &mut [SequenceJob; 3],
 ) {
     let first: Vec<usize> = open
         .iter()
-        .filter(|e| (&e.after, &e.before) == (&Point::Any, &Point::Any) && homes[e.key.as_str()] == begun)
+        .filter(|e| {
+            (&e.after, &e.before) == (&JobPoint::Any, &JobPoint::Any) && homes[e.key.as_str()] == begun
+        })
         .map(|e| nodes[e.key.as_str()])
         .collect();
     let job = &mut jobs[begun];
@@ -107,25 +114,31 @@ fn in_front(
     let rest: Vec<usize> = (0..job.nodes.len()).filter(|n| !is_cap(n)).collect();
     let planned = |n: &usize| job.nodes[*n].iter().all(|d| d.kind != StepKind::Extra);
     let others: Vec<usize> = rest.iter().copied().filter(planned).collect();
-    job.before(&caps, &rest);
-    job.before(&first, &others);
+    job.add_precedence(&caps, &rest);
+    job.add_precedence(&first, &others);
 }
 
-fn hold(extra: &ExtraStep, from: Vec<usize>, to: Vec<usize>, wait_s: f64, job: &mut Job) {
+fn add_extra_hold_up(
+    extra: &ExtraStep,
+    from: Vec<usize>,
+    to: Vec<usize>,
+    wait_s: f64,
+    job: &mut SequenceJob,
+) {
     if !to.is_empty() {
-        let lag = Lag { from, to, wait_s };
+        let lag = NodeLag { from, to, wait_s };
         let title = extra.text.trim_end_matches('.').to_owned();
-        job.lags.push(JobLag { lag, title, condition: None });
+        job.lags.push(SequenceJobLag { lag, title, condition: None });
     }
 }
 
 /// The sequence of an extra step.
-fn home(extra: &ExtraStep, begun: usize) -> usize {
-    let side = |point: &Point| match point {
-        Point::Undo(_) | Point::PartOff(_) => Some(STRIP),
-        Point::Task(_) => Some(WORK),
-        Point::PartOn(_) | Point::RunIn(_) | Point::Tighten(_) | Point::Refit => Some(REFIT),
-        Point::Any | Point::Extra(_) => None,
+fn home_sequence(extra: &ExtraStep, begun: usize) -> usize {
+    let side = |point: &JobPoint| match point {
+        JobPoint::Undo(_) | JobPoint::PartOff(_) => Some(STRIP),
+        JobPoint::Task(_) => Some(WORK),
+        JobPoint::PartOn(_) | JobPoint::RunIn(_) | JobPoint::Tighten(_) | JobPoint::Refit => Some(REFIT),
+        JobPoint::Any | JobPoint::Extra(_) => None,
     };
     let home = match (side(&extra.after), side(&extra.before)) {
         (_, Some(STRIP)) => STRIP,
@@ -136,12 +149,13 @@ fn home(extra: &ExtraStep, begun: usize) -> usize {
     home.max(begun)
 }
 
-fn draft(book: &Book, known: &Known, extra: &ExtraStep) -> Draft {
+fn extra_draft(book: &Book, known: &KnownProgress, extra: &ExtraStep) -> StepDraft {
     let fixing = extra.fixing.as_ref().and_then(|f| book.fixing_by_key(f));
     let named = extra.part.as_ref().and_then(|p| book.part_by_key(p));
     let part = named.or_else(|| fixing.map(|f| book.fixing(f).part));
-    let station: Option<StationId> = part.map(|p| station_of(book, p, known.scope.way_of(p).flatten()));
-    let mut draft = Draft::new(StepKind::Extra, station.unwrap_or(known.here.station), extra.text.clone());
+    let station: Option<StationId> = part.map(|p| part_station(book, p, known.scope.way_of(p).flatten()));
+    let mut draft =
+        StepDraft::new(StepKind::Extra, station.unwrap_or(known.here.station), extra.text.clone());
     draft.part = part;
     draft.fixings = fixing.into_iter().collect();
     draft.extra = Some(extra.key.clone());
@@ -151,19 +165,23 @@ fn draft(book: &Book, known: &Known, extra: &ExtraStep) -> Draft {
 }
 
 /// The nodes of a point in a job; none where the point is passed or in another job.
-fn at(book: &Book, job: &Job, point: &Point) -> Vec<usize> {
+fn nodes_at_point(book: &Book, job: &SequenceJob, point: &JobPoint) -> Vec<usize> {
     let part = |key: &String| book.part_by_key(key);
     let fixing = |key: &String| book.fixing_by_key(key);
-    let is_it = |d: &Draft| match point {
-        Point::Undo(key) => d.kind == StepKind::Undo && fixing(key).is_some_and(|f| d.fixings.contains(&f)),
-        Point::PartOff(key) => d.kind == StepKind::Remove && d.part.is_some() && d.part == part(key),
-        Point::PartOn(key) => d.kind == StepKind::Refit && d.part.is_some() && d.part == part(key),
-        Point::RunIn(key) => d.kind == StepKind::RunIn && fixing(key).is_some_and(|f| d.fixings.contains(&f)),
-        Point::Tighten(key) => {
+    let is_it = |d: &StepDraft| match point {
+        JobPoint::Undo(key) => {
+            d.kind == StepKind::Undo && fixing(key).is_some_and(|f| d.fixings.contains(&f))
+        }
+        JobPoint::PartOff(key) => d.kind == StepKind::Remove && d.part.is_some() && d.part == part(key),
+        JobPoint::PartOn(key) => d.kind == StepKind::Refit && d.part.is_some() && d.part == part(key),
+        JobPoint::RunIn(key) => {
+            d.kind == StepKind::RunIn && fixing(key).is_some_and(|f| d.fixings.contains(&f))
+        }
+        JobPoint::Tighten(key) => {
             d.kind == StepKind::Tighten && fixing(key).is_some_and(|f| d.fixings.contains(&f))
         }
-        Point::Task(key) => d.task.is_some() && d.task == book.task_by_key(key),
-        Point::Any | Point::Extra(_) | Point::Refit => false,
+        JobPoint::Task(key) => d.task.is_some() && d.task == book.task_by_key(key),
+        JobPoint::Any | JobPoint::Extra(_) | JobPoint::Refit => false,
     };
     (0..job.nodes.len()).filter(|n| job.nodes[*n].iter().any(is_it)).collect()
 }

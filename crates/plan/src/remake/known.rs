@@ -4,64 +4,70 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use model::plan::{DutyLine, Plan};
 use model::progress::Progress;
-use model::{Book, ConditionId, Duty, PartId, PieceId, Stack, StationId, Store, Working};
+use model::{Book, ConditionId, Duty, PartId, PieceId, Stack, StationId, Store, WorkingStack};
 use units::{Duration, Force, Length, Torque};
 
-use crate::assemble::{PlanError, tasks};
-use crate::scope::{Scope, ScopedDuty};
-use crate::steps::Here;
+use crate::assemble::{PlanError, tasks_by_keys};
+use crate::scope::{PlanScope, ScopedDuty};
+use crate::steps::MechanicPosition;
 
 /// The scope and the start.
-pub(crate) struct Known {
-    pub scope: Scope,
-    pub here: Here,
+pub(crate) struct KnownProgress {
+    pub scope: PlanScope,
+    pub here: MechanicPosition,
     /// Conditions that were brought about but do not hold yet, with what is left, s.
     pub holds_in_s: Vec<(ConditionId, f64)>,
 }
 
-impl Known {
-    pub(crate) fn read(
+impl KnownProgress {
+    pub(crate) fn read_progress(
         book: &Book,
         store: &Store,
         plan: &Plan,
         progress: &Progress,
     ) -> Result<Self, PlanError> {
-        let scope = scope(book, store, plan)?;
-        fits(book, &scope, progress)?;
+        let scope = scope_of_plan(book, store, plan)?;
+        check_progress_fits(book, &scope, progress)?;
         let station = match &progress.station {
             None => StationId::new(0),
-            Some(key) => find(book.stations.iter().map(|s| &s.key), "station", key).map(StationId::new)?,
+            Some(key) => {
+                find_key_position(book.stations.iter().map(|s| &s.key), "station", key).map(StationId::new)?
+            }
         };
-        let piece = |key: &String| store.piece_by_key(key).ok_or_else(|| misfit("piece", key));
+        let piece = |key: &String| store.piece_by_key(key).ok_or_else(|| misfit_error("piece", key));
         let mut hand = progress.in_hand.iter().map(piece).collect::<Result<Vec<PieceId>, _>>()?;
         hand.sort_unstable();
         let mut holds_in_s = Vec::new();
         for running in &progress.running {
             if let Some(key) = &running.condition {
-                holds_in_s.push((condition(book, key)?, running.left_s));
+                holds_in_s.push((find_condition(book, key)?, running.left_s));
             }
         }
-        let here = Here { station, part: None, hand, entered: progress.station.is_some() };
+        let here = MechanicPosition { station, part: None, hand, entered: progress.station.is_some() };
         Ok(Self { scope, here, holds_in_s })
     }
 }
 
-fn misfit(what: &str, key: &str) -> PlanError {
+fn misfit_error(what: &str, key: &str) -> PlanError {
     PlanError::Misfit { words: format!("there is no {what} `{key}`") }
 }
 
-fn find<'a>(mut keys: impl Iterator<Item = &'a String>, what: &str, key: &str) -> Result<usize, PlanError> {
-    keys.position(|k| k == key).ok_or_else(|| misfit(what, key))
+fn find_key_position<'a>(
+    mut keys: impl Iterator<Item = &'a String>,
+    what: &str,
+    key: &str,
+) -> Result<usize, PlanError> {
+    keys.position(|k| k == key).ok_or_else(|| misfit_error(what, key))
 }
 
-fn condition(book: &Book, key: &str) -> Result<ConditionId, PlanError> {
-    find(book.conditions.iter().map(|c| &c.key), "condition", key).map(ConditionId::new)
+fn find_condition(book: &Book, key: &str) -> Result<ConditionId, PlanError> {
+    find_key_position(book.conditions.iter().map(|c| &c.key), "condition", key).map(ConditionId::new)
 }
 
 /// Whether the progress names what book and plan have.
-fn fits(book: &Book, scope: &Scope, progress: &Progress) -> Result<(), PlanError> {
+fn check_progress_fits(book: &Book, scope: &PlanScope, progress: &Progress) -> Result<(), PlanError> {
     for key in progress.parts_off.iter().chain(&progress.parts_back) {
-        let id = book.part_by_key(key).ok_or_else(|| misfit("part", key))?;
+        let id = book.part_by_key(key).ok_or_else(|| misfit_error("part", key))?;
         if scope.way_of(id).is_none() {
             let words = format!(
                 "part `{key}` is off but not in the plan's way in; plan anew with what it is off for"
@@ -70,19 +76,19 @@ fn fits(book: &Book, scope: &Scope, progress: &Progress) -> Result<(), PlanError
         }
     }
     for key in progress.conditions.iter().chain(&progress.conditions_undone) {
-        condition(book, key)?;
+        find_condition(book, key)?;
     }
     for key in progress.capped.iter().chain(&progress.uncapped) {
-        find(book.openings.iter().map(|o| &o.key), "opening", key)?;
+        find_key_position(book.openings.iter().map(|o| &o.key), "opening", key)?;
     }
     for key in &progress.tasks_done {
-        book.task_by_key(key).ok_or_else(|| misfit("task", key))?;
+        book.task_by_key(key).ok_or_else(|| misfit_error("task", key))?;
     }
     for (key, holes) in &progress.fasteners {
-        let fixing = book.fixing_by_key(key).ok_or_else(|| misfit("fixing", key))?;
+        let fixing = book.fixing_by_key(key).ok_or_else(|| misfit_error("fixing", key))?;
         let fixing = book.fixing(fixing);
         for label in holes.keys() {
-            find(fixing.holes.iter().map(|h| &h.label), &format!("hole of `{key}`"), label)?;
+            find_key_position(fixing.holes.iter().map(|h| &h.label), &format!("hole of `{key}`"), label)?;
         }
     }
     let mut keys = BTreeSet::new();
@@ -95,33 +101,35 @@ fn fits(book: &Book, scope: &Scope, progress: &Progress) -> Result<(), PlanError
 }
 
 /// The scope that a plan was made from, each duty with the stack that the plan chose.
-fn scope(book: &Book, store: &Store, plan: &Plan) -> Result<Scope, PlanError> {
+fn scope_of_plan(book: &Book, store: &Store, plan: &Plan) -> Result<PlanScope, PlanError> {
     let mut parts: Vec<(PartId, Option<u16>)> = Vec::new();
     for line in &plan.way_in.parts {
-        let id = book.part_by_key(&line.part).ok_or_else(|| misfit("part", &line.part))?;
+        let id = book.part_by_key(&line.part).ok_or_else(|| misfit_error("part", &line.part))?;
         let way = match &line.way {
             None => None,
-            Some(key) => Some(find(book.part(id).ways.iter().map(|w| &w.key), "way", key)? as u16),
+            Some(key) => {
+                Some(find_key_position(book.part(id).ways.iter().map(|w| &w.key), "way", key)? as u16)
+            }
         };
         parts.push((id, way));
     }
     parts.sort_unstable();
-    let keys = plan.way_in.conditions.iter().map(|c| condition(book, &c.condition));
+    let keys = plan.way_in.conditions.iter().map(|c| find_condition(book, &c.condition));
     let mut conditions = keys.collect::<Result<Vec<_>, _>>()?;
     conditions.sort_unstable();
-    let stacks = stacks(store, plan)?;
+    let stacks = stacks_of_plan(store, plan)?;
     let holes = holes_by_access(plan);
     let mut duties = Vec::new();
     for line in &plan.duties {
         let labels = holes.get(&(line.fixing.as_str(), line.access));
-        duties.push(duty(book, line, labels, &stacks)?);
+        duties.push(read_duty(book, line, labels, &stacks)?);
     }
-    Ok(Scope { tasks: tasks(book, &plan.asked.tasks)?, parts, conditions, duties })
+    Ok(PlanScope { tasks: tasks_by_keys(book, &plan.asked.tasks)?, parts, conditions, duties })
 }
 
-fn stacks<'p>(store: &Store, plan: &'p Plan) -> Result<BTreeMap<&'p str, Stack>, PlanError> {
+fn stacks_of_plan<'p>(store: &Store, plan: &'p Plan) -> Result<BTreeMap<&'p str, Stack>, PlanError> {
     let pieces = |keys: &[String]| {
-        let piece = |key: &String| store.piece_by_key(key).ok_or_else(|| misfit("piece", key));
+        let piece = |key: &String| store.piece_by_key(key).ok_or_else(|| misfit_error("piece", key));
         keys.iter().map(piece).collect::<Result<Vec<_>, _>>()
     };
     let line = |line: &'p model::plan::StackLine| {
@@ -132,7 +140,7 @@ fn stacks<'p>(store: &Store, plan: &'p Plan) -> Result<BTreeMap<&'p str, Stack>,
 }
 
 /// The labels that the steps of a plan do each duty to.
-fn holes(plan: &Plan) -> Vec<BTreeSet<String>> {
+fn holes_by_duty(plan: &Plan) -> Vec<BTreeSet<String>> {
     let mut holes = vec![BTreeSet::new(); plan.duties.len()];
     let steps = plan.strip.steps.iter().chain(&plan.work.steps).chain(&plan.refit.steps);
     for action in steps.flat_map(|s| &s.actions) {
@@ -146,38 +154,41 @@ fn holes(plan: &Plan) -> Vec<BTreeSet<String>> {
 /// The labels that the steps of a plan work through each access of each fixing.
 pub(super) fn holes_by_access(plan: &Plan) -> BTreeMap<(&str, u16), BTreeSet<String>> {
     let mut by_access: BTreeMap<(&str, u16), BTreeSet<String>> = BTreeMap::new();
-    for (line, holes) in plan.duties.iter().zip(holes(plan)) {
+    for (line, holes) in plan.duties.iter().zip(holes_by_duty(plan)) {
         by_access.entry((&line.fixing, line.access)).or_default().extend(holes);
     }
     by_access
 }
 
-fn duty(
+fn read_duty(
     book: &Book,
     line: &DutyLine,
     labels: Option<&BTreeSet<String>>,
     stacks: &BTreeMap<&str, Stack>,
 ) -> Result<ScopedDuty, PlanError> {
-    let id = book.fixing_by_key(&line.fixing).ok_or_else(|| misfit("fixing", &line.fixing))?;
+    let id = book.fixing_by_key(&line.fixing).ok_or_else(|| misfit_error("fixing", &line.fixing))?;
     let fixing = book.fixing(id);
     let access = fixing.accesses.get(usize::from(line.access));
-    let access = access.ok_or_else(|| misfit("access", &format!("{} of {}", line.access, line.fixing)))?;
-    let at = |label: &String| find(fixing.holes.iter().map(|h| &h.label), "hole", label).map(|at| at as u16);
+    let access =
+        access.ok_or_else(|| misfit_error("access", &format!("{} of {}", line.access, line.fixing)))?;
+    let at = |label: &String| {
+        find_key_position(fixing.holes.iter().map(|h| &h.label), "hole", label).map(|at| at as u16)
+    };
     let mut holes = labels.into_iter().flatten().map(at).collect::<Result<Vec<u16>, _>>()?;
     holes.sort_unstable();
     let mut workings = Vec::new();
     if let Some(key) = &line.stack {
-        let stack = stacks.get(key.as_str()).ok_or_else(|| misfit("stack", key))?.clone();
+        let stack = stacks.get(key.as_str()).ok_or_else(|| misfit_error("stack", key))?.clone();
         let each_s = line.seconds / holes.len().max(1) as f64;
-        workings.push(working(stack, each_s * access.holes.len() as f64, line));
+        workings.push(working_of_line(stack, each_s * access.holes.len() as f64, line));
     }
     let duty = Duty { fixing: id, access: line.access, act: line.act, stage: line.stage };
     Ok(ScopedDuty { duty, holes, workings, miss: None })
 }
 
-fn working(stack: Stack, time_s: f64, line: &DutyLine) -> Working {
+fn working_of_line(stack: Stack, time_s: f64, line: &DutyLine) -> WorkingStack {
     let time = Duration::from_s(time_s);
-    Working {
+    WorkingStack {
         stack,
         time,
         cost: time,

@@ -34,77 +34,94 @@ pub(crate) mod known;
 mod rest;
 pub(crate) mod start;
 
-use model::plan::{Action, Plan, Sequence, Step};
+use model::plan::{Plan, Step, StepAction, StepSequence};
 use model::progress::{Happening, Progress};
 use model::{Book, Store};
 
 use crate::assemble::{self, PlanError};
 use crate::happening;
-use crate::job::Job;
-use crate::joints::Index;
-use crate::scope::Scope;
-use crate::steps::{Here, Writer};
-use crate::{make, order, refit, strip, work};
-use effort::{Budget, Seed};
+use crate::job::SequenceJob;
+use crate::joints::ScopeIndex;
+use crate::scope::PlanScope;
+use crate::steps::{MechanicPosition, StepWriter};
+use crate::{make, node_order, refit, strip, work};
+use effort::{RandomSeed, SolverBudget};
 
-use known::Known;
+use known::KnownProgress;
 
 /// Tries that suit a problem: so many for each node, within limits that keep an answer well under a second.
 const TRIES_PER_NODE: u64 = 400;
-const MOST_TRIES: u64 = 60_000;
+const MAX_TRIES: u64 = 60_000;
 
 /// The plan for what is left, after some happenings have been taken in ([`happening::take_in`] gives the progress that it is for).
 ///
 /// # Errors
 /// [`PlanError::Misfit`] where plan, book, store and progress name unlike things; [`PlanError::Circle`] where extra steps wait for each
 /// other.
-pub fn remake(
+pub fn remake_plan(
     book: &Book,
     store: &Store,
     plan: &Plan,
     progress: &Progress,
     happenings: &[Happening],
-    budget: Budget,
+    budget: SolverBudget,
 ) -> Result<Plan, PlanError> {
     let progress = happening::take_in(book, progress, happenings);
-    let known = Known::read(book, store, plan, &progress)?;
-    let index = Index::new(book, &known.scope);
-    let mut writer = Writer::new(book, &known.scope);
+    let known = KnownProgress::read_progress(book, store, plan, &progress)?;
+    let index = ScopeIndex::new(book, &known.scope);
+    let mut writer = StepWriter::new(book, &known.scope);
     for (condition, left_s) in &known.holds_in_s {
         writer.holds_in(*condition, *left_s);
     }
-    let jobs = jobs(book, &known, &index, &progress);
+    let jobs = jobs_left(book, &known, &index, &progress);
     let old = [&plan.strip, &plan.work, &plan.refit];
     let mut here = known.here.clone();
-    let mut written: Vec<Sequence> = Vec::new();
+    let mut written: Vec<StepSequence> = Vec::new();
     for (at, (job, old)) in jobs.iter().zip(old).enumerate() {
-        let seed = Seed(plan.asked.seed ^ at as u64);
-        written.push(sequence(book, &known.scope, job, old, &mut writer, here.clone(), &budget, seed)?);
+        let seed = RandomSeed(plan.asked.seed ^ at as u64);
+        written.push(remake_sequence(
+            book,
+            &known.scope,
+            job,
+            old,
+            &mut writer,
+            here.clone(),
+            &budget,
+            seed,
+        )?);
         if !job.nodes.is_empty() {
-            here = Here::start();
+            here = MechanicPosition::at_start();
         }
     }
-    let refit = written.pop().unwrap_or_else(empty);
-    let work = written.pop().unwrap_or_else(empty);
-    let mut strip = written.pop().unwrap_or_else(empty);
-    assemble::warn(book, &known.scope, &mut strip);
-    Ok(put_together(plan, &known, [strip, work, refit]))
+    let refit = written.pop().unwrap_or_else(empty_rest_sequence);
+    let work = written.pop().unwrap_or_else(empty_rest_sequence);
+    let mut strip = written.pop().unwrap_or_else(empty_rest_sequence);
+    assemble::add_part_cautions(book, &known.scope, &mut strip);
+    Ok(assemble_rest(plan, &known, [strip, work, refit]))
 }
 
 /// What is left of the three jobs, extra steps included.
-fn jobs(book: &Book, known: &Known, index: &Index, progress: &Progress) -> [Job; 3] {
+fn jobs_left(
+    book: &Book,
+    known: &KnownProgress,
+    index: &ScopeIndex,
+    progress: &Progress,
+) -> [SequenceJob; 3] {
     let scope = &known.scope;
-    let whole =
-        [strip::job(book, scope, index), work::job(book, &scope.tasks), refit::job(book, scope, index)];
-    let waits = [start::hold_ups(book, progress), Vec::new(), start::refit_waits(book, scope, progress)];
+    let whole = [
+        strip::strip_job(book, scope, index),
+        work::work_job(book, &scope.tasks),
+        refit::refit_job(book, scope, index),
+    ];
+    let waits = [start::hold_up_waits(book, progress), Vec::new(), start::refit_waits(book, scope, progress)];
     let mut left = whole.into_iter().zip(waits).map(|(job, waits)| {
-        let rest = rest::of(book, scope, progress, job);
-        start::running(rest, &waits)
+        let rest = rest::rest_of_job(book, scope, progress, job);
+        start::count_waits_from_now(rest, &waits)
     });
     let mut next = || left.next().unwrap_or_default();
     let mut jobs = [next(), next(), next()];
-    extra::add(book, known, progress, &mut jobs);
-    rest::caps_first(&mut jobs[0]);
+    extra::add_extra_steps(book, known, progress, &mut jobs);
+    rest::put_caps_first(&mut jobs[0]);
     jobs
 }
 
@@ -112,49 +129,54 @@ fn jobs(book: &Book, known: &Known, index: &Index, progress: &Progress) -> [Job;
     clippy::too_many_arguments,
     reason = "one sequence of one plan; each argument is another part of it"
 )]
-fn sequence(
+fn remake_sequence(
     book: &Book,
-    scope: &Scope,
-    job: &Job,
-    old: &Sequence,
-    writer: &mut Writer,
-    here: Here,
-    budget: &Budget,
-    seed: Seed,
-) -> Result<Sequence, PlanError> {
+    scope: &PlanScope,
+    job: &SequenceJob,
+    old: &StepSequence,
+    writer: &mut StepWriter,
+    here: MechanicPosition,
+    budget: &SolverBudget,
+    seed: RandomSeed,
+) -> Result<StepSequence, PlanError> {
     if job.nodes.is_empty() {
-        return Ok(empty());
+        return Ok(empty_rest_sequence());
     }
-    let named = |circle: order::Circle| PlanError::Circle {
+    let named = |circle: node_order::PrecedenceCircle| PlanError::Circle {
         steps: circle.0.iter().filter_map(|n| job.nodes.get(*n)?.last()).map(|d| d.text.clone()).collect(),
     };
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
-    let problem = job.problem(book, scope, &usable).map_err(named)?;
-    let begun = start::begin(problem, job, &here, writer.clock_s()).map_err(named)?;
+    let problem = job.node_order_problem(book, scope, &usable).map_err(named)?;
+    let begun = start::with_start_node(problem, job, &here, writer.clock_s()).map_err(named)?;
     let first = start::old_order(book, &begun, job, old);
-    let tries = (job.nodes.len() as u64 * TRIES_PER_NODE).min(MOST_TRIES);
-    let mut solved = order::improve(&begun, &first, budget.effort.tries(tries), budget, seed);
+    let tries = (job.nodes.len() as u64 * TRIES_PER_NODE).min(MAX_TRIES);
+    let mut solved =
+        node_order::improve_node_order(&begun, &first, budget.effort.tries_or_sized(tries), budget, seed);
     let enter_s = book.station(here.station).enter.as_s();
-    start::forget(&mut solved, job.nodes.len(), if here.station.index() == 0 { 0.0 } else { enter_s });
-    writer.pick(job, &begun, &solved);
-    Ok(writer.write_from(job, &solved, here))
+    start::remove_start_node(
+        &mut solved,
+        job.nodes.len(),
+        if here.station.index() == 0 { 0.0 } else { enter_s },
+    );
+    writer.pick_workings(job, &begun, &solved);
+    Ok(writer.write_sequence_from(job, &solved, here))
 }
 
-fn empty() -> Sequence {
-    let outcome = model::Outcome {
-        standing: model::Standing::Proven,
+fn empty_rest_sequence() -> StepSequence {
+    let outcome = model::SolverOutcome {
+        standing: model::SolverStanding::Proven,
         value: 0.0,
         bound: 0.0,
         unit: "seconds".into(),
         effort: 0,
     };
-    Sequence { steps: Vec::new(), outcome, setup_s: 0.0, work_s: 0.0, wait_s: 0.0 }
+    StepSequence { steps: Vec::new(), outcome, setup_s: 0.0, work_s: 0.0, wait_s: 0.0 }
 }
 
 /// The old plan with new sequences: stacks keep their ids, and each duty's seconds are those of the holes that are left to it.
-fn put_together(old: &Plan, known: &Known, [strip, work, refit]: [Sequence; 3]) -> Plan {
+fn assemble_rest(old: &Plan, known: &KnownProgress, [strip, work, refit]: [StepSequence; 3]) -> Plan {
     let mut plan = Plan { strip, work, refit, ..old.clone() };
-    let stack_of = |action: &Action| old.duties.get(action.duty).and_then(|d| d.stack.clone());
+    let stack_of = |action: &StepAction| old.duties.get(action.duty).and_then(|d| d.stack.clone());
     for step in steps_mut(&mut plan) {
         step.actions.iter_mut().for_each(|a| a.stack = stack_of(a));
     }
@@ -167,7 +189,7 @@ fn put_together(old: &Plan, known: &Known, [strip, work, refit]: [Sequence; 3]) 
     for (line, (duty, left)) in plan.duties.iter_mut().zip(known.scope.duties.iter().zip(left)) {
         line.seconds = line.seconds / duty.holes.len().max(1) as f64 * left as f64;
     }
-    make::address(&mut plan);
+    make::address_steps(&mut plan);
     plan
 }
 

@@ -7,20 +7,25 @@ use model::plan::StepKind;
 use model::progress::{ExtraStep, Progress};
 use model::{Act, Book, Fixing, FixingId};
 
-use crate::job::{Draft, Job, JobLag, Run};
-use crate::order::Lag;
-use crate::scope::Scope;
+use crate::job::{DutyRun, SequenceJob, SequenceJobLag, StepDraft};
+use crate::node_order::NodeLag;
+use crate::scope::PlanScope;
 use crate::words;
 
 /// The job without what is done.
-pub(super) fn of(book: &Book, scope: &Scope, progress: &Progress, job: Job) -> Job {
+pub(super) fn rest_of_job(
+    book: &Book,
+    scope: &PlanScope,
+    progress: &Progress,
+    job: SequenceJob,
+) -> SequenceJob {
     let mut job = job;
     for steps in &mut job.nodes {
         // Passes are counted through all steps of a node: a change of station may part the passes of one hole.
         let mut turns = BTreeMap::new();
         let left = core::mem::take(steps).into_iter().filter_map(|d| match d.kind {
             StepKind::Undo | StepKind::RunIn | StepKind::Tighten => {
-                worked(book, scope, progress, d, &mut turns)
+                rest_of_step(book, scope, progress, d, &mut turns)
             }
             _ => is_to_do(book, progress, &d).then_some(d),
         });
@@ -30,18 +35,18 @@ pub(super) fn of(book: &Book, scope: &Scope, progress: &Progress, job: Job) -> J
 }
 
 /// Lets what caps an opening that stands open already go before all else that does not have to come before it.
-pub(super) fn caps_first(job: &mut Job) {
-    let is_cap = |steps: &Vec<Draft>| steps.first().is_some_and(|d| d.kind == StepKind::Cap);
+pub(super) fn put_caps_first(job: &mut SequenceJob) {
+    let is_cap = |steps: &Vec<StepDraft>| steps.first().is_some_and(|d| d.kind == StepKind::Cap);
     let caps: Vec<usize> = (0..job.nodes.len()).filter(|n| is_cap(&job.nodes[*n])).collect();
     let others: Vec<usize> = (0..job.nodes.len()).filter(|n| !is_cap(&job.nodes[*n])).collect();
     for other in others {
-        let behind = job.behind(other);
+        let behind = job.nodes_behind(other);
         job.pairs.extend(caps.iter().filter(|cap| !behind[**cap]).map(|cap| (*cap, other)));
     }
 }
 
 /// Takes out nodes with nothing left; what went before them goes before what followed them. Lags keep the ends that remain.
-fn without_done(job: Job) -> Job {
+fn without_done(job: SequenceJob) -> SequenceJob {
     let is_done: Vec<bool> = job.nodes.iter().map(Vec::is_empty).collect();
     let mut after = vec![Vec::new(); job.nodes.len()];
     job.pairs.iter().for_each(|(a, b)| after[*a].push(*b));
@@ -63,13 +68,16 @@ fn without_done(job: Job) -> Job {
         }
     }
     let all = |list: &[usize]| list.iter().filter_map(renumbered).collect::<Vec<_>>();
-    let lag = |l: JobLag| JobLag { lag: Lag { from: all(&l.lag.from), to: all(&l.lag.to), ..l.lag }, ..l };
+    let lag = |l: SequenceJobLag| SequenceJobLag {
+        lag: NodeLag { from: all(&l.lag.from), to: all(&l.lag.to), ..l.lag },
+        ..l
+    };
     let lags = job.lags.into_iter().map(lag).collect();
-    Job { nodes: job.nodes.into_iter().filter(|n| !n.is_empty()).collect(), pairs, lags }
+    SequenceJob { nodes: job.nodes.into_iter().filter(|n| !n.is_empty()).collect(), pairs, lags }
 }
 
 /// Whether a step without fasteners is still to be done.
-fn is_to_do(book: &Book, progress: &Progress, draft: &Draft) -> bool {
+fn is_to_do(book: &Book, progress: &Progress, draft: &StepDraft) -> bool {
     let part = draft.part.map(|p| book.part(p).key.as_str()).unwrap_or_default();
     let condition = draft.condition.map(|c| book.condition(c).key.as_str()).unwrap_or_default();
     let opening = draft.opening.map(|o| book.opening(o).key.as_str()).unwrap_or_default();
@@ -93,13 +101,13 @@ fn is_to_do(book: &Book, progress: &Progress, draft: &Draft) -> bool {
 }
 
 /// What is left of a step on fasteners.
-fn worked(
+fn rest_of_step(
     book: &Book,
-    scope: &Scope,
+    scope: &PlanScope,
     progress: &Progress,
-    mut draft: Draft,
+    mut draft: StepDraft,
     turns: &mut BTreeMap<(FixingId, u16), u8>,
-) -> Option<Draft> {
+) -> Option<StepDraft> {
     let mut runs = Vec::new();
     for run in core::mem::take(&mut draft.runs) {
         let duty = scope.duties[run.duty].duty;
@@ -111,11 +119,11 @@ fn worked(
         };
         let holes: Vec<u16> = run.holes.iter().copied().filter(left).collect();
         if !holes.is_empty() {
-            runs.push(Run { holes, ..run });
+            runs.push(DutyRun { holes, ..run });
         }
     }
     draft.runs = runs;
-    reword(book, scope, draft)
+    reword_step(book, scope, draft)
 }
 
 /// Whether an act on a fastener is still to be done; `turn` counts the passes of tightening before it.
@@ -135,7 +143,7 @@ fn is_left(book: &Book, progress: &Progress, (id, hole): (FixingId, u16), act: A
                 && !is_brought_out(progress, &fixing.key, label)
         }
         Act::RunIn => !is_run_in,
-        Act::Tighten => !is_run_in || turn >= progress.passes(fixing, label),
+        Act::Tighten => !is_run_in || turn >= progress.passes_done(fixing, label),
     }
 }
 
@@ -146,8 +154,8 @@ fn is_brought_out(progress: &Progress, fixing: &str, label: &str) -> bool {
 }
 
 /// A step with words for the fasteners that are left to it; none without any.
-fn reword(book: &Book, scope: &Scope, mut draft: Draft) -> Option<Draft> {
-    let duty = |run: &Run| scope.duties[run.duty].duty.fixing;
+fn reword_step(book: &Book, scope: &PlanScope, mut draft: StepDraft) -> Option<StepDraft> {
+    let duty = |run: &DutyRun| scope.duties[run.duty].duty.fixing;
     let mut holes: Vec<(FixingId, u16)> =
         draft.runs.iter().flat_map(|r| r.holes.iter().map(move |h| (duty(r), *h))).collect();
     holes.sort_unstable();
@@ -156,11 +164,11 @@ fn reword(book: &Book, scope: &Scope, mut draft: Draft) -> Option<Draft> {
     fixings.dedup();
     let first = book.fixing(*fixings.first()?);
     draft.text = match draft.kind {
-        StepKind::Undo => words::undo(first, holes.len()),
-        StepKind::RunIn => words::run_in(first, holes.len()),
+        StepKind::Undo => words::undo_words(first, holes.len()),
+        StepKind::RunIn => words::run_in_words(first, holes.len()),
         _ => {
             let all: Vec<&Fixing> = fixings.iter().map(|f| book.fixing(*f)).collect();
-            words::tighten(&all, holes.len())
+            words::tighten_joint_words(&all, holes.len())
         }
     };
     draft.fixings = fixings;

@@ -2,20 +2,22 @@
 
 use std::collections::BTreeMap;
 
-use model::plan::{Sequence, Step, StepKind};
+use model::plan::{Step, StepKind, StepSequence};
 use model::progress::Progress;
 use model::{Book, ConditionId, FixingId};
 
-use crate::job::{Draft, Job, JobLag};
-use crate::order::{Choice, Circle, EMPTY_HAND, Lag, Node, Problem, Solved};
-use crate::scope::Scope;
-use crate::steps::Here;
+use crate::job::{SequenceJob, SequenceJobLag, StepDraft};
+use crate::node_order::{
+    EMPTY_HAND, NodeLag, NodeOrderAnswer, NodeOrderProblem, PrecedenceCircle, StackChoice, WorkNode,
+};
+use crate::scope::PlanScope;
+use crate::steps::MechanicPosition;
 
 /// A wait of a job: the condition that it is the hold-up of, and what is left of it, s; none where it is over or has not begun.
-pub(super) type Wait = (Option<ConditionId>, Option<f64>);
+pub(super) type RunningWait = (Option<ConditionId>, Option<f64>);
 
 /// Hold-ups of conditions, in the order in which the strip's job has them.
-pub(super) fn hold_ups(book: &Book, progress: &Progress) -> Vec<Wait> {
+pub(super) fn hold_up_waits(book: &Book, progress: &Progress) -> Vec<RunningWait> {
     let left =
         |key: &String| progress.running.iter().find(|r| r.condition.as_ref() == Some(key)).map(|r| r.left_s);
     let ids = (0..book.conditions.len()).map(ConditionId::new);
@@ -23,12 +25,12 @@ pub(super) fn hold_ups(book: &Book, progress: &Progress) -> Vec<Wait> {
 }
 
 /// Waits at refit, in the order in which the refit's job has them: part by part, wait by wait.
-pub(super) fn refit_waits(book: &Book, scope: &Scope, progress: &Progress) -> Vec<Wait> {
+pub(super) fn refit_waits(book: &Book, scope: &PlanScope, progress: &Progress) -> Vec<RunningWait> {
     let mut waits = Vec::new();
     for (part, _) in &scope.parts {
         let part = book.part(*part);
         for wait in 0..part.refit_waits.len() {
-            let is_it = |r: &&model::progress::Running| {
+            let is_it = |r: &&model::progress::BegunWait| {
                 r.part.as_ref() == Some(&part.key) && usize::from(r.wait) == wait
             };
             waits.push((None, progress.running.iter().find(is_it).map(|r| r.left_s)));
@@ -38,7 +40,7 @@ pub(super) fn refit_waits(book: &Book, scope: &Scope, progress: &Progress) -> Ve
 }
 
 /// Lets waits that have begun count from now: the job's lags, whose `from` is done, hold until what is left of them is over.
-pub(super) fn running(mut job: Job, waits: &[Wait]) -> Job {
+pub(super) fn count_waits_from_now(mut job: SequenceJob, waits: &[RunningWait]) -> SequenceJob {
     let mut unnamed = waits.iter().filter(|(condition, _)| condition.is_none());
     for lag in &mut job.lags {
         let left_s = match lag.condition {
@@ -54,27 +56,32 @@ pub(super) fn running(mut job: Job, waits: &[Wait]) -> Job {
 
 /// The problem with a node before all others that leaves the mechanic at his place with what he has in hand; waits that have begun
 /// count from it, less the time that passes before this sequence.
-pub(super) fn begin(problem: Problem, job: &Job, here: &Here, gone_s: f64) -> Result<Problem, Circle> {
-    let Problem { mut nodes, after, enter_s, mut stacks, .. } = problem;
+pub(super) fn with_start_node(
+    problem: NodeOrderProblem,
+    job: &SequenceJob,
+    here: &MechanicPosition,
+    gone_s: f64,
+) -> Result<NodeOrderProblem, PrecedenceCircle> {
+    let NodeOrderProblem { mut nodes, after, enter_s, mut stacks, .. } = problem;
     let count = nodes.len();
     let station = here.station.index() as u16;
-    let hand = stacks.id(here.hand.clone());
-    let choice = Choice { first: EMPTY_HAND, last: hand, inside_s: 0.0, workings: Vec::new() };
-    nodes.push(Node { station, leaves: station, part: None, fixed_s: 0.0, choices: vec![choice] });
+    let hand = stacks.intern_pieces(here.hand.clone());
+    let choice = StackChoice { first: EMPTY_HAND, last: hand, inside_s: 0.0, workings: Vec::new() };
+    nodes.push(WorkNode { station, leaves: station, part: None, fixed_s: 0.0, choices: vec![choice] });
     let mut pairs: Vec<(usize, usize)> = (0..count).map(|n| (count, n)).collect();
     pairs.extend(after.iter().enumerate().flat_map(|(a, list)| list.iter().map(move |b| (a, *b))));
-    let lag = |lag: &JobLag| {
+    let lag = |lag: &SequenceJobLag| {
         let lag = lag.lag.clone();
         if lag.from.is_empty() {
-            return Lag { from: vec![count], wait_s: lag.wait_s - gone_s, ..lag };
+            return NodeLag { from: vec![count], wait_s: lag.wait_s - gone_s, ..lag };
         }
         lag
     };
-    Problem::new(nodes, &pairs, job.lags.iter().map(lag).collect(), enter_s, stacks)
+    NodeOrderProblem::new(nodes, &pairs, job.lags.iter().map(lag).collect(), enter_s, stacks)
 }
 
 /// Takes the node of [`begin`] out of a solution, and what it cost to reach it.
-pub(super) fn forget(solved: &mut Solved, node: usize, enter_s: f64) {
+pub(super) fn remove_start_node(solved: &mut NodeOrderAnswer, node: usize, enter_s: f64) {
     solved.order.retain(|n| *n != node);
     solved.choices.truncate(node);
     solved.outcome.value -= enter_s;
@@ -82,7 +89,7 @@ pub(super) fn forget(solved: &mut Solved, node: usize, enter_s: f64) {
 }
 
 /// What tells a step of the old plan from others: kind, part, fixings, condition, task, extra step, station, first duty.
-pub(crate) type Name<'a> = (
+pub(crate) type StepIdentity<'a> = (
     StepKind,
     Option<&'a str>,
     Vec<&'a str>,
@@ -94,13 +101,19 @@ pub(crate) type Name<'a> = (
 );
 
 /// The nodes as the old plan had them, the node of [`begin`] first; new nodes go as early as they may, just before what follows them.
-pub(super) fn old_order(book: &Book, problem: &Problem, job: &Job, old: &Sequence) -> Vec<usize> {
-    let mut places: BTreeMap<Name, usize> = BTreeMap::new();
+pub(super) fn old_order(
+    book: &Book,
+    problem: &NodeOrderProblem,
+    job: &SequenceJob,
+    old: &StepSequence,
+) -> Vec<usize> {
+    let mut places: BTreeMap<StepIdentity, usize> = BTreeMap::new();
     for (at, step) in old.steps.iter().enumerate() {
-        places.entry(of_step(step)).or_insert(at);
+        places.entry(identity_of_step(step)).or_insert(at);
     }
     let count = job.nodes.len();
-    let place = |steps: &Vec<Draft>| steps.iter().find_map(|d| places.get(&of_draft(book, d))).copied();
+    let place =
+        |steps: &Vec<StepDraft>| steps.iter().find_map(|d| places.get(&identity_of_draft(book, d))).copied();
     let mut wanted: Vec<Option<usize>> = job.nodes.iter().map(place).collect();
     wanted.push(Some(0));
     // A node that the old plan did not have goes where the first that waits for it went.
@@ -127,11 +140,11 @@ pub(super) fn old_order(book: &Book, problem: &Problem, job: &Job, old: &Sequenc
 }
 
 /// Steps with their names and numbers, in order.
-pub(crate) fn places<'a>(steps: &[&'a Step]) -> Vec<(Name<'a>, u32)> {
-    steps.iter().map(|s| (of_step(s), s.number)).collect()
+pub(crate) fn named_steps<'a>(steps: &[&'a Step]) -> Vec<(StepIdentity<'a>, u32)> {
+    steps.iter().map(|s| (identity_of_step(s), s.number)).collect()
 }
 
-fn of_step(step: &Step) -> Name<'_> {
+fn identity_of_step(step: &Step) -> StepIdentity<'_> {
     (
         step.kind,
         step.part.as_deref(),
@@ -144,7 +157,7 @@ fn of_step(step: &Step) -> Name<'_> {
     )
 }
 
-pub(crate) fn of_draft<'a>(book: &'a Book, draft: &'a Draft) -> Name<'a> {
+pub(crate) fn identity_of_draft<'a>(book: &'a Book, draft: &'a StepDraft) -> StepIdentity<'a> {
     let key = |f: &FixingId| book.fixing(*f).key.as_str();
     let mut fixings: Vec<&str> = draft.fixings.iter().map(key).collect();
     fixings.sort_unstable();

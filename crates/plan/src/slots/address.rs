@@ -1,11 +1,11 @@
 //! Addresses read again: which compartments touch, and whether two fixings lie apart.
 
 use model::plan::SlotLine;
-use model::{Keep, Store, Tray};
+use model::{KeepPlace, Store, Tray};
 
 /// Whether two compartments of a tray are one or touch, corners included; both numbered from 1 along the rows.
 #[must_use]
-pub fn touch(tray: &Tray, a: u32, b: u32) -> bool {
+pub fn compartments_touch(tray: &Tray, a: u32, b: u32) -> bool {
     let columns = u32::from(tray.columns).max(1);
     let place = |n: u32| ((n.max(1) - 1) / columns, (n.max(1) - 1) % columns);
     let ((row_a, column_a), (row_b, column_b)) = (place(a), place(b));
@@ -13,8 +13,8 @@ pub fn touch(tray: &Tray, a: u32, b: u32) -> bool {
 }
 
 /// Tray and number of an address in a tray: of `A-T1-03` the tray `T1` and 3.
-fn compartment<'s>(store: &'s Store, line: &SlotLine) -> Option<(&'s Tray, u32)> {
-    let (front, number) = line.slot.rsplit_once('-').filter(|_| line.keep == Keep::Tray)?;
+fn compartment_of_line<'s>(store: &'s Store, line: &SlotLine) -> Option<(&'s Tray, u32)> {
+    let (front, number) = line.slot.rsplit_once('-').filter(|_| line.keep == KeepPlace::Tray)?;
     let ends = |t: &&Tray| front.strip_suffix(t.key.as_str()).is_some_and(|vehicle| vehicle.ends_with('-'));
     let tray = store.trays.iter().find(ends)?;
     Some((tray, number.parse().ok()?))
@@ -26,8 +26,10 @@ fn compartment<'s>(store: &'s Store, line: &SlotLine) -> Option<(&'s Tray, u32)>
 /// from everything. Old ones to be thrown away lie with each other only.
 #[must_use]
 pub fn kept_apart(store: &Store, a: &SlotLine, b: &SlotLine) -> bool {
-    match (compartment(store, a), compartment(store, b)) {
-        (Some((tray, n)), Some((other, m))) if tray.key == other.key => !touch(tray, n, m),
-        _ => a.slot != b.slot || matches!(a.keep, Keep::HoleCard | Keep::InHole | Keep::OnPart),
+    match (compartment_of_line(store, a), compartment_of_line(store, b)) {
+        (Some((tray, n)), Some((other, m))) if tray.key == other.key => !compartments_touch(tray, n, m),
+        _ => {
+            a.slot != b.slot || matches!(a.keep, KeepPlace::HoleCard | KeepPlace::InHole | KeepPlace::OnPart)
+        }
     }
 }

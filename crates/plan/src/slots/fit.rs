@@ -15,7 +15,7 @@ pub const FILL_FRACTION: f64 = 0.6;
 
 /// Whether all fasteners of a fixing fit into one compartment of a tray.
 #[must_use]
-pub fn fits(fixing: &Fixing, tray: &Tray) -> bool {
+pub fn fits_compartment(fixing: &Fixing, tray: &Tray) -> bool {
     let d_mm = fixing.head.diameter.as_mm();
     let length_mm = fixing.length.map_or(0.0, units::Length::as_mm) + fixing.head.grip_height.as_mm();
     let (width_mm, depth_mm, height_mm) = (tray.width.as_mm(), tray.depth.as_mm(), tray.height.as_mm());

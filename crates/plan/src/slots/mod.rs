@@ -30,44 +30,44 @@ mod tray;
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::plan::SlotLine;
-use model::{Book, FastenerKind, Fixing, FixingId, Keep, PartId, Store};
+use model::{Book, FastenerKind, Fixing, FixingId, KeepPlace, PartId, Store};
 
-use crate::scope::Scope;
+use crate::scope::PlanScope;
 pub use address::kept_apart;
 pub use alike::are_look_alikes;
-pub use fit::{FILL_FRACTION, fits};
+pub use fit::{FILL_FRACTION, fits_compartment};
 pub use size::size_words;
-use tray::Trays;
+use tray::TrayFilling;
 
 /// The slots of all fixings in scope, in strip order; fixings that the order leaves out follow by id.
 #[must_use]
-pub fn assign(
+pub fn assign_slots(
     book: &Book,
     store: &Store,
-    scope: &Scope,
+    scope: &PlanScope,
     strip_order: &[FixingId],
     vehicle: &str,
 ) -> Vec<SlotLine> {
-    let order = complete(scope, strip_order);
-    let keeps: Vec<Keep> = order.iter().map(|id| keep(book, &order, *id)).collect();
-    let in_tray = |at: usize| keeps[at] == Keep::Tray && !book.fixing(order[at]).one_time;
-    let mut trays = Trays::new(store, (0..order.len()).filter(|at| in_tray(*at)).count());
-    let mut numbers = Numbers { vehicle, bags: 0, cards: BTreeMap::new() };
+    let order = complete_strip_order(scope, strip_order);
+    let keeps: Vec<KeepPlace> = order.iter().map(|id| choose_keep(book, &order, *id)).collect();
+    let in_tray = |at: usize| keeps[at] == KeepPlace::Tray && !book.fixing(order[at]).one_time;
+    let mut trays = TrayFilling::new(store, (0..order.len()).filter(|at| in_tray(*at)).count());
+    let mut numbers = SlotNumbers { vehicle, bags: 0, cards: BTreeMap::new() };
     let mut lines = Vec::new();
     for (id, keep) in order.iter().zip(&keeps) {
         let fixing = book.fixing(*id);
         let (slot, keep) = if fixing.one_time {
-            ("scrap".to_owned(), Keep::Bag)
+            ("scrap".to_owned(), KeepPlace::Bag)
         } else {
-            slot(book, fixing, *id, *keep, &mut trays, &mut numbers)
+            assign_slot(book, fixing, *id, *keep, &mut trays, &mut numbers)
         };
-        lines.push(line(fixing, slot, keep));
+        lines.push(slot_line(fixing, slot, keep));
     }
     lines
 }
 
 /// The strip order with every fixing of the scope exactly once, and no other.
-fn complete(scope: &Scope, strip_order: &[FixingId]) -> Vec<FixingId> {
+fn complete_strip_order(scope: &PlanScope, strip_order: &[FixingId]) -> Vec<FixingId> {
     let mut open: BTreeSet<FixingId> = scope.duties.iter().map(|d| d.duty.fixing).collect();
     let mut order: Vec<FixingId> = strip_order.iter().copied().filter(|id| open.remove(id)).collect();
     order.extend(open);
@@ -75,7 +75,7 @@ fn complete(scope: &Scope, strip_order: &[FixingId]) -> Vec<FixingId> {
 }
 
 /// How a fixing is to be kept.
-fn keep(book: &Book, all: &[FixingId], id: FixingId) -> Keep {
+fn choose_keep(book: &Book, all: &[FixingId], id: FixingId) -> KeepPlace {
     let fixing = book.fixing(id);
     let stays = matches!(fixing.kind, FastenerKind::Connector | FastenerKind::Clamp | FastenerKind::Union);
     let mixed = |other: &FixingId| {
@@ -84,53 +84,53 @@ fn keep(book: &Book, all: &[FixingId], id: FixingId) -> Keep {
     };
     match fixing.keep {
         Some(wish) => wish,
-        None if fixing.captive || stays => Keep::OnPart,
-        None if all.iter().any(mixed) => Keep::HoleCard,
-        None => Keep::Tray,
+        None if fixing.captive || stays => KeepPlace::OnPart,
+        None if all.iter().any(mixed) => KeepPlace::HoleCard,
+        None => KeepPlace::Tray,
     }
 }
 
 /// Counts bags and cards.
-struct Numbers<'v> {
+struct SlotNumbers<'v> {
     vehicle: &'v str,
     bags: u32,
     cards: BTreeMap<PartId, usize>,
 }
 
-impl Numbers<'_> {
-    fn bag(&mut self) -> String {
+impl SlotNumbers<'_> {
+    fn next_bag(&mut self) -> String {
         self.bags += 1;
         format!("{}-B{:02}", self.vehicle, self.bags)
     }
 
-    fn card(&mut self, part: PartId) -> String {
+    fn card_for_part(&mut self, part: PartId) -> String {
         let next = self.cards.len() + 1;
         let number = *self.cards.entry(part).or_insert(next);
         format!("{}-H{number:02}", self.vehicle)
     }
 }
 
-fn slot(
+fn assign_slot(
     book: &Book,
     fixing: &Fixing,
     id: FixingId,
-    keep: Keep,
-    trays: &mut Trays,
-    numbers: &mut Numbers,
-) -> (String, Keep) {
+    keep: KeepPlace,
+    trays: &mut TrayFilling,
+    numbers: &mut SlotNumbers,
+) -> (String, KeepPlace) {
     match keep {
-        Keep::InHole => ("in hole".into(), keep),
-        Keep::OnPart => ("on part".into(), keep),
-        Keep::HoleCard => (numbers.card(fixing.part), keep),
-        Keep::Bag => (numbers.bag(), keep),
-        Keep::Tray => match trays.place(book, id) {
+        KeepPlace::InHole => ("in hole".into(), keep),
+        KeepPlace::OnPart => ("on part".into(), keep),
+        KeepPlace::HoleCard => (numbers.card_for_part(fixing.part), keep),
+        KeepPlace::Bag => (numbers.next_bag(), keep),
+        KeepPlace::Tray => match trays.place_fixing(book, id) {
             Some((tray, number)) => (format!("{}-{tray}-{number:02}", numbers.vehicle), keep),
-            None => (numbers.bag(), Keep::Bag),
+            None => (numbers.next_bag(), KeepPlace::Bag),
         },
     }
 }
 
-fn line(fixing: &Fixing, slot: String, keep: Keep) -> SlotLine {
+fn slot_line(fixing: &Fixing, slot: String, keep: KeepPlace) -> SlotLine {
     SlotLine {
         fixing: fixing.key.clone(),
         slot,

@@ -2,12 +2,12 @@
 
 use model::{Book, FixingId, Store};
 
-use super::address::touch;
+use super::address::compartments_touch;
 use super::alike::are_look_alikes;
-use super::fit::fits;
+use super::fit::fits_compartment;
 
 /// Trays with what lies in them.
-pub struct Trays<'s> {
+pub struct TrayFilling<'s> {
     store: &'s Store,
     /// Last compartment used of each tray.
     last: Vec<u32>,
@@ -17,7 +17,7 @@ pub struct Trays<'s> {
     to_come: usize,
 }
 
-impl<'s> Trays<'s> {
+impl<'s> TrayFilling<'s> {
     /// Empty trays, and how many fixings will want a compartment.
     #[must_use]
     pub fn new(store: &'s Store, to_come: usize) -> Self {
@@ -25,35 +25,38 @@ impl<'s> Trays<'s> {
     }
 
     /// The tray's key and the compartment's number for a fixing; `None` if it has to go elsewhere.
-    pub fn place(&mut self, book: &Book, id: FixingId) -> Option<(&'s str, u32)> {
+    pub fn place_fixing(&mut self, book: &Book, id: FixingId) -> Option<(&'s str, u32)> {
         self.to_come = self.to_come.saturating_sub(1);
         let store = self.store;
-        let mut fitting = (0..store.trays.len()).filter(|t| fits(book.fixing(id), &store.trays[*t]));
-        let (tray, number) = fitting.find_map(|t| Some((t, self.next(book, id, t)?)))?;
+        let mut fitting =
+            (0..store.trays.len()).filter(|t| fits_compartment(book.fixing(id), &store.trays[*t]));
+        let (tray, number) = fitting.find_map(|t| Some((t, self.next_compartment(book, id, t)?)))?;
         self.last[tray] = number;
         self.placed.push((tray, number, id));
         Some((&store.trays[tray].key, number))
     }
 
     /// The next compartment of a tray that touches no look-alike and leaves enough for what is still to come.
-    fn next(&self, book: &Book, id: FixingId, tray: usize) -> Option<u32> {
-        let number = (self.last[tray] + 1..=self.size(tray)).find(|n| !self.touches(book, id, tray, *n))?;
+    fn next_compartment(&self, book: &Book, id: FixingId, tray: usize) -> Option<u32> {
+        let number = (self.last[tray] + 1..=self.tray_size(tray))
+            .find(|n| !self.touches_look_alike(book, id, tray, *n))?;
         let left_empty = (number - self.last[tray] - 1) as usize;
-        (left_empty == 0 || self.to_come + 1 + left_empty <= self.free()).then_some(number)
+        (left_empty == 0 || self.to_come + 1 + left_empty <= self.free_compartments()).then_some(number)
     }
 
-    fn size(&self, tray: usize) -> u32 {
+    fn tray_size(&self, tray: usize) -> u32 {
         u32::from(self.store.trays[tray].rows) * u32::from(self.store.trays[tray].columns)
     }
 
     /// Compartments behind the last used ones.
-    fn free(&self) -> usize {
-        (0..self.last.len()).map(|t| self.size(t).saturating_sub(self.last[t]) as usize).sum()
+    fn free_compartments(&self) -> usize {
+        (0..self.last.len()).map(|t| self.tray_size(t).saturating_sub(self.last[t]) as usize).sum()
     }
 
-    fn touches(&self, book: &Book, id: FixingId, tray: usize, number: u32) -> bool {
-        let near =
-            |(t, n, _): &&(usize, u32, FixingId)| *t == tray && touch(&self.store.trays[tray], *n, number);
+    fn touches_look_alike(&self, book: &Book, id: FixingId, tray: usize, number: u32) -> bool {
+        let near = |(t, n, _): &&(usize, u32, FixingId)| {
+            *t == tray && compartments_touch(&self.store.trays[tray], *n, number)
+        };
         self.placed
             .iter()
             .filter(near)

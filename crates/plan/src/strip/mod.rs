@@ -13,23 +13,23 @@ use std::collections::BTreeMap;
 use model::plan::StepKind;
 use model::{Act, Book, ConditionId, ConditionKind, FixingId, Need, OpeningId, PartId, rules};
 
-use crate::job::{Draft, Job, JobLag, Run};
-use crate::joints::Index;
-use crate::order::Lag;
-use crate::scope::Scope;
+use crate::job::{DutyRun, SequenceJob, SequenceJobLag, StepDraft};
+use crate::joints::ScopeIndex;
+use crate::node_order::NodeLag;
+use crate::scope::PlanScope;
 use crate::way_in::needs_of;
 use crate::words;
 
 /// The nodes of parts and conditions.
-struct Nodes {
+struct StripNodes {
     off: BTreeMap<PartId, usize>,
     undo: BTreeMap<PartId, Vec<usize>>,
     made: BTreeMap<ConditionId, usize>,
 }
 
-impl Nodes {
+impl StripNodes {
     /// What has to be done for a need to hold, if it is in the scope.
-    fn of(&self, need: Need) -> Option<usize> {
+    fn node_for_need(&self, need: Need) -> Option<usize> {
         match need {
             Need::Off(part) => self.off.get(&part).copied(),
             Need::Condition(condition) => self.made.get(&condition).copied(),
@@ -39,34 +39,34 @@ impl Nodes {
 
 /// The strip job of a scope.
 #[must_use]
-pub fn job(book: &Book, scope: &Scope, index: &Index) -> Job {
-    let mut job = Job::default();
-    let nodes = nodes(book, scope, index, &mut job);
-    precede(book, scope, &nodes, &mut job);
-    hold_up(book, scope, &nodes, &mut job);
-    cap(book, scope, &nodes, &mut job);
+pub fn strip_job(book: &Book, scope: &PlanScope, index: &ScopeIndex) -> SequenceJob {
+    let mut job = SequenceJob::default();
+    let nodes = add_strip_nodes(book, scope, index, &mut job);
+    add_strip_precedence(book, scope, &nodes, &mut job);
+    add_hold_up_lags(book, scope, &nodes, &mut job);
+    cap_openings(book, scope, &nodes, &mut job);
     job
 }
 
-fn nodes(book: &Book, scope: &Scope, index: &Index, job: &mut Job) -> Nodes {
-    let mut nodes = Nodes { off: BTreeMap::new(), undo: BTreeMap::new(), made: BTreeMap::new() };
+fn add_strip_nodes(book: &Book, scope: &PlanScope, index: &ScopeIndex, job: &mut SequenceJob) -> StripNodes {
+    let mut nodes = StripNodes { off: BTreeMap::new(), undo: BTreeMap::new(), made: BTreeMap::new() };
     for condition in &scope.conditions {
-        nodes.made.insert(*condition, job.add(vec![establish(book, *condition)]));
+        nodes.made.insert(*condition, job.add_node(vec![establish_draft(book, *condition)]));
     }
     for (part, way) in &scope.parts {
         let undo = undo_nodes(book, scope, index, *part, *way, job);
-        let off = job.add(vec![remove(book, *part, *way)]);
-        job.before(&undo, &[off]);
+        let off = job.add_node(vec![remove_draft(book, *part, *way)]);
+        job.add_precedence(&undo, &[off]);
         nodes.undo.insert(*part, undo);
         nodes.off.insert(*part, off);
     }
     nodes
 }
 
-fn establish(book: &Book, id: ConditionId) -> Draft {
+fn establish_draft(book: &Book, id: ConditionId) -> StepDraft {
     let condition = book.condition(id);
     let kind = if condition.kind == ConditionKind::Drained { StepKind::Drain } else { StepKind::Open };
-    let mut draft = Draft::new(kind, condition.station, condition.establish.clone());
+    let mut draft = StepDraft::new(kind, condition.station, condition.establish.clone());
     draft.condition = Some(id);
     draft.fixed_s = condition.establish_time.as_s();
     draft.cautions.clone_from(&condition.cautions);
@@ -75,42 +75,48 @@ fn establish(book: &Book, id: ConditionId) -> Draft {
 
 fn undo_nodes(
     book: &Book,
-    scope: &Scope,
-    index: &Index,
+    scope: &PlanScope,
+    index: &ScopeIndex,
     part: PartId,
     way: Option<u16>,
-    job: &mut Job,
+    job: &mut SequenceJob,
 ) -> Vec<usize> {
     let mut nodes = Vec::new();
     for fixing in book.fixings_of(part) {
-        for access in index.accesses(fixing) {
-            let station = index.station(book, fixing, access, way);
-            let mut draft = Draft::new(StepKind::Undo, station, String::new());
+        for access in index.accesses_in_use(fixing) {
+            let station = index.access_station(book, fixing, access, way);
+            let mut draft = StepDraft::new(StepKind::Undo, station, String::new());
             draft.part = Some(part);
             draft.fixings = vec![fixing];
             draft.runs = undo_runs(book, scope, index, fixing, access);
             let count = draft.runs.first().map_or(0, |r| r.holes.len());
-            draft.text = words::undo(book.fixing(fixing), count);
-            nodes.push(job.add(vec![draft]));
+            draft.text = words::undo_words(book.fixing(fixing), count);
+            nodes.push(job.add_node(vec![draft]));
         }
     }
     nodes
 }
 
-fn undo_runs(book: &Book, scope: &Scope, index: &Index, fixing: FixingId, access: u16) -> Vec<Run> {
-    let group = index.group(fixing);
-    let here = |hole: &u16| index.access(fixing, *hole) == Some(access);
+fn undo_runs(
+    book: &Book,
+    scope: &PlanScope,
+    index: &ScopeIndex,
+    fixing: FixingId,
+    access: u16,
+) -> Vec<DutyRun> {
+    let group = index.group_of_fixing(fixing);
+    let here = |hole: &u16| index.access_of_hole(fixing, *hole) == Some(access);
     let holes = group.holes.iter().rev().filter(|(f, _)| *f == fixing).map(|(_, h)| *h);
     let holes: Vec<u16> = holes.filter(here).collect();
     let acts = [Act::Free, Act::RunOut].into_iter();
-    let duties = acts.filter_map(|act| index.duty(fixing, access, act, None));
+    let duties = acts.filter_map(|act| index.duty_position(fixing, access, act, None));
     debug_assert!(duties.clone().all(|d| scope.duties[d].holes.len() == holes.len()), "{}", book.key);
-    duties.map(|duty| Run { duty, holes: holes.clone(), figure: None }).collect()
+    duties.map(|duty| DutyRun { duty, holes: holes.clone(), figure: None }).collect()
 }
 
-fn remove(book: &Book, id: PartId, way: Option<u16>) -> Draft {
+fn remove_draft(book: &Book, id: PartId, way: Option<u16>) -> StepDraft {
     let part = book.part(id);
-    let mut draft = Draft::new(StepKind::Remove, station_of(book, id, way), words::remove(part));
+    let mut draft = StepDraft::new(StepKind::Remove, part_station(book, id, way), words::remove_words(part));
     draft.part = Some(id);
     draft.fixed_s = part.lift_time.as_s();
     draft.helper = part.helper;
@@ -118,27 +124,27 @@ fn remove(book: &Book, id: PartId, way: Option<u16>) -> Draft {
 }
 
 /// Working position of a part on the way taken.
-pub(crate) fn station_of(book: &Book, id: PartId, way: Option<u16>) -> model::StationId {
+pub(crate) fn part_station(book: &Book, id: PartId, way: Option<u16>) -> model::StationId {
     let part = book.part(id);
     let of_way = way.and_then(|w| part.ways.get(usize::from(w))).and_then(|w| w.station);
     of_way.unwrap_or(part.station)
 }
 
-fn precede(book: &Book, scope: &Scope, nodes: &Nodes, job: &mut Job) {
+fn add_strip_precedence(book: &Book, scope: &PlanScope, nodes: &StripNodes, job: &mut SequenceJob) {
     for (part, way) in &scope.parts {
-        for need in needs_of(book, *part, *way).filter_map(|n| nodes.of(n)) {
-            job.before(&[need], &nodes.undo[part]);
-            job.before(&[need], &[nodes.off[part]]);
+        for need in needs_of(book, *part, *way).filter_map(|n| nodes.node_for_need(n)) {
+            job.add_precedence(&[need], &nodes.undo[part]);
+            job.add_precedence(&[need], &[nodes.off[part]]);
         }
     }
     for condition in &scope.conditions {
-        for need in book.condition(*condition).needs.iter().filter_map(|n| nodes.of(*n)) {
-            job.before(&[need], &[nodes.made[condition]]);
+        for need in book.condition(*condition).needs.iter().filter_map(|n| nodes.node_for_need(*n)) {
+            job.add_precedence(&[need], &[nodes.made[condition]]);
         }
     }
 }
 
-fn hold_up(book: &Book, scope: &Scope, nodes: &Nodes, job: &mut Job) {
+fn add_hold_up_lags(book: &Book, scope: &PlanScope, nodes: &StripNodes, job: &mut SequenceJob) {
     for id in scope.conditions.iter().filter(|c| book.condition(**c).hold_up.as_s() > 0.0) {
         let need = Need::Condition(*id);
         let mut to: Vec<usize> = Vec::new();
@@ -150,39 +156,39 @@ fn hold_up(book: &Book, scope: &Scope, nodes: &Nodes, job: &mut Job) {
         let others = scope.conditions.iter().filter(|c| book.condition(**c).needs.contains(&need));
         to.extend(others.map(|c| nodes.made[c]));
         let condition = book.condition(*id);
-        let lag = Lag { from: vec![nodes.made[id]], to, wait_s: condition.hold_up.as_s() };
-        job.lags.push(JobLag { lag, title: condition.title.clone(), condition: Some(*id) });
+        let lag = NodeLag { from: vec![nodes.made[id]], to, wait_s: condition.hold_up.as_s() };
+        job.lags.push(SequenceJobLag { lag, title: condition.title.clone(), condition: Some(*id) });
     }
 }
 
 /// Caps each opening right behind the part that is the first to uncover it.
-fn cap(book: &Book, scope: &Scope, nodes: &Nodes, job: &mut Job) {
-    for (opening, parts) in uncovered(book, scope) {
+fn cap_openings(book: &Book, scope: &PlanScope, nodes: &StripNodes, job: &mut SequenceJob) {
+    for (opening, parts) in uncovered_openings(book, scope) {
         let off: Vec<usize> = parts.iter().map(|p| nodes.off[p]).collect();
-        let first = goes_first(job, &off);
+        let first = choose_first_node(job, &off);
         let part = parts[first];
         let (Some(draft), node) = (cap_draft(book, opening, StepKind::Cap), off[first]) else { continue };
         let station = job.nodes[node][0].station;
-        job.nodes[node].push(Draft { part: Some(part), station, ..draft });
+        job.nodes[node].push(StepDraft { part: Some(part), station, ..draft });
     }
 }
 
 /// The position of a node that no other of them has to precede, which from now on goes first.
-pub(crate) fn goes_first(job: &mut Job, nodes: &[usize]) -> usize {
+pub(crate) fn choose_first_node(job: &mut SequenceJob, nodes: &[usize]) -> usize {
     if nodes.len() < 2 {
         return 0;
     }
-    let late = nodes.iter().map(|n| job.behind(*n));
+    let late = nodes.iter().map(|n| job.nodes_behind(*n));
     let late: Vec<Vec<bool>> = late.collect();
     let is_first = |n: &usize| !late.iter().any(|behind| behind[*n]);
     let first = nodes.iter().position(is_first).unwrap_or(0);
     let others: Vec<usize> = nodes.iter().copied().filter(|n| *n != nodes[first]).collect();
-    job.before(&[nodes[first]], &others);
+    job.add_precedence(&[nodes[first]], &others);
     first
 }
 
 /// Openings that can be capped, each with the parts of the scope that uncover it.
-pub(crate) fn uncovered(book: &Book, scope: &Scope) -> BTreeMap<OpeningId, Vec<PartId>> {
+pub(crate) fn uncovered_openings(book: &Book, scope: &PlanScope) -> BTreeMap<OpeningId, Vec<PartId>> {
     let mut found: BTreeMap<OpeningId, Vec<PartId>> = BTreeMap::new();
     for (part, _) in &scope.parts {
         for opening in book.part(*part).uncovers.iter().filter(|o| book.opening(**o).cap.is_some()) {
@@ -196,10 +202,10 @@ pub(crate) fn uncovered(book: &Book, scope: &Scope) -> BTreeMap<OpeningId, Vec<P
 }
 
 /// Capping or uncapping an opening; `None` if there is no cap for it.
-pub(crate) fn cap_draft(book: &Book, id: OpeningId, kind: StepKind) -> Option<Draft> {
+pub(crate) fn cap_draft(book: &Book, id: OpeningId, kind: StepKind) -> Option<StepDraft> {
     let opening = book.opening(id);
-    let text = words::cap(opening, kind)?;
-    let mut draft = Draft::new(kind, model::StationId::new(0), text);
+    let text = words::cap_words(opening, kind)?;
+    let mut draft = StepDraft::new(kind, model::StationId::new(0), text);
     draft.opening = Some(id);
     draft.fixed_s = rules::CAP_S * f64::from(opening.count);
     Some(draft)

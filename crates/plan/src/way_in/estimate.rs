@@ -19,7 +19,7 @@ pub fn fixing_s(fixing: &Fixing) -> f64 {
     }
     let stages = fixing.tightening.stages.len() as f64;
     let on_and_off = 2.0 * rules::APPLY_S + rules::TAKE_S + rules::HAND_START_S;
-    holes * (on_and_off + 2.0 * fixing.turns() * TURN_S + stages * (rules::APPLY_S + rules::READ_S))
+    holes * (on_and_off + 2.0 * fixing.turns_to_free() * TURN_S + stages * (rules::APPLY_S + rules::READ_S))
 }
 
 /// Estimated hands-on seconds of a part off and on again.

@@ -41,11 +41,11 @@ pub(crate) mod state;
 
 use std::collections::BTreeSet;
 
-use model::plan::{Because, ConditionMade, PartOff, WayIn};
-use model::{Book, ConditionId, Need, Outcome, PartId, TaskId};
+use model::plan::{ConditionMade, PartOff, WayIn, WayInReason};
+use model::{Book, ConditionId, Need, PartId, SolverOutcome, TaskId};
 
-use effort::Budget;
-use state::{Items, Ways};
+use effort::SolverBudget;
+use state::{WayInItems, WaysTaken};
 
 /// The way in to some tasks.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,7 +59,7 @@ pub struct WayInAnswer {
     /// Tasks not asked for whose way is open anyway, rising.
     pub also_open: Vec<TaskId>,
     /// Hands-on seconds off and on again, and how sure it is.
-    pub outcome: Outcome,
+    pub outcome: SolverOutcome,
 }
 
 /// Why there is no way in.
@@ -81,21 +81,31 @@ impl core::error::Error for WayInError {}
 ///
 /// # Errors
 /// [`WayInError::Circle`] where no choice of ways is free of circles, which a checked book rules out.
-pub fn solve(book: &Book, tasks: &[TaskId], budget: &Budget) -> Result<WayInAnswer, WayInError> {
-    let items = Items::new(book);
-    let found = search::solve(&items, &wanted(book, tasks), budget).ok_or(WayInError::Circle)?;
-    Ok(answer(book, tasks, &items, &found.ways, found.outcome))
+pub fn find_least_way_in(
+    book: &Book,
+    tasks: &[TaskId],
+    budget: &SolverBudget,
+) -> Result<WayInAnswer, WayInError> {
+    let items = WayInItems::new(book);
+    let found = search::search_ways(&items, &wanted_items(book, tasks), budget).ok_or(WayInError::Circle)?;
+    Ok(way_in_answer(book, tasks, &items, &found.ways, found.outcome))
 }
 
 /// Needs of the tasks, as items.
-fn wanted(book: &Book, tasks: &[TaskId]) -> Vec<usize> {
+fn wanted_items(book: &Book, tasks: &[TaskId]) -> Vec<usize> {
     let needs = tasks.iter().flat_map(|t| book.task(*t).needs.iter());
     needs.map(|n| state::item_of(book, *n)).collect()
 }
 
-fn answer(book: &Book, tasks: &[TaskId], items: &Items, ways: &Ways, outcome: Outcome) -> WayInAnswer {
+fn way_in_answer(
+    book: &Book,
+    tasks: &[TaskId],
+    items: &WayInItems,
+    ways: &WaysTaken,
+    outcome: SolverOutcome,
+) -> WayInAnswer {
     let tasks: Vec<TaskId> = tasks.iter().copied().collect::<BTreeSet<_>>().into_iter().collect();
-    let inside = items.closure(&wanted(book, &tasks), ways);
+    let inside = items.closure_of(&wanted_items(book, &tasks), ways);
     let way = |p: PartId| if book.part(p).ways.is_empty() { None } else { ways[p.index()] };
     let parts: Vec<_> = book.part_ids().filter(|p| inside[p.index()]).map(|p| (p, way(p))).collect();
     let count = book.parts.len();
@@ -109,16 +119,16 @@ fn answer(book: &Book, tasks: &[TaskId], items: &Items, ways: &Ways, outcome: Ou
 impl WayInAnswer {
     /// The way in as the plan shows it, by keys, each item with what forces it.
     #[must_use]
-    pub fn shown(&self, book: &Book) -> WayIn {
+    pub fn to_plan_way_in(&self, book: &Book) -> WayIn {
         let way_key = |p: PartId, way: Option<u16>| Some(book.part(p).ways[usize::from(way?)].key.clone());
         let mut parts: Vec<PartOff> = Vec::new();
         for (part, way) in &self.parts {
-            let because = self.because(book, Need::Off(*part));
+            let because = self.reasons_for(book, Need::Off(*part));
             parts.push(PartOff { part: book.part(*part).key.clone(), way: way_key(*part, *way), because });
         }
         let mut conditions: Vec<ConditionMade> = Vec::new();
         for condition in &self.conditions {
-            let because = self.because(book, Need::Condition(*condition));
+            let because = self.reasons_for(book, Need::Condition(*condition));
             conditions.push(ConditionMade { condition: book.condition(*condition).key.clone(), because });
         }
         parts.sort_by(|a, b| a.part.cmp(&b.part));
@@ -129,14 +139,14 @@ impl WayInAnswer {
     }
 
     /// What in the way in needs an item, sorted.
-    fn because(&self, book: &Book, need: Need) -> Vec<Because> {
+    fn reasons_for(&self, book: &Book, need: Need) -> Vec<WayInReason> {
         let tasks = self.tasks.iter().map(|t| book.task(*t));
-        let by_tasks = tasks.filter(|t| t.needs.contains(&need)).map(|t| Because::Task(t.key.clone()));
+        let by_tasks = tasks.filter(|t| t.needs.contains(&need)).map(|t| WayInReason::Task(t.key.clone()));
         let by_parts = self.parts.iter().filter(|(p, way)| needs_of(book, *p, *way).any(|n| n == need));
-        let by_parts = by_parts.map(|(p, _)| Because::Part(book.part(*p).key.clone()));
+        let by_parts = by_parts.map(|(p, _)| WayInReason::Part(book.part(*p).key.clone()));
         let made = self.conditions.iter().map(|c| book.condition(*c));
-        let by_made = made.filter(|c| c.needs.contains(&need)).map(|c| Because::Condition(c.key.clone()));
-        let all: BTreeSet<Because> = by_tasks.chain(by_parts).chain(by_made).collect();
+        let by_made = made.filter(|c| c.needs.contains(&need)).map(|c| WayInReason::Condition(c.key.clone()));
+        let all: BTreeSet<WayInReason> = by_tasks.chain(by_parts).chain(by_made).collect();
         all.into_iter().collect()
     }
 }

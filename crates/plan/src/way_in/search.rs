@@ -4,10 +4,10 @@
 // symbol: ways = seconds and position of each way
 // symbol: added = seconds that each way adds
 
-use model::{Outcome, Standing};
+use model::{SolverOutcome, SolverStanding};
 
-use super::state::{Items, Ways};
-use effort::Budget;
+use super::state::{WayInItems, WaysTaken};
+use effort::SolverBudget;
 
 /// Closures looked at before the best found is taken for good, where no effort is given.
 const SIZED_TRIES: u64 = 50_000;
@@ -15,75 +15,80 @@ const SIZED_TRIES: u64 = 50_000;
 const SAME_S: f64 = 1.0e-9;
 
 /// The ways of the best closure found.
-pub(super) struct Found {
-    pub(super) ways: Ways,
-    pub(super) outcome: Outcome,
+pub(super) struct WayInFound {
+    pub(super) ways: WaysTaken,
+    pub(super) outcome: SolverOutcome,
 }
 
-struct Search<'a> {
-    items: &'a Items,
+struct WayInSearch<'a> {
+    items: &'a WayInItems,
     wanted: &'a [usize],
-    budget: &'a Budget<'a>,
+    budget: &'a SolverBudget<'a>,
     tries: u64,
     most: u64,
     stopped: bool,
-    best: Option<(f64, Ways)>,
+    best: Option<(f64, WaysTaken)>,
     /// Least bound among the branches that were left unseen.
     left_s: f64,
 }
 
-pub(super) fn solve(items: &Items, wanted: &[usize], budget: &Budget) -> Option<Found> {
-    let mut search = Search {
+pub(super) fn search_ways(items: &WayInItems, wanted: &[usize], budget: &SolverBudget) -> Option<WayInFound> {
+    let mut search = WayInSearch {
         items,
         wanted,
         budget,
         tries: 0,
-        most: budget.effort.tries(SIZED_TRIES),
+        most: budget.effort.tries_or_sized(SIZED_TRIES),
         stopped: false,
         best: None,
         left_s: f64::INFINITY,
     };
-    search.start();
-    search.branch(vec![None; items.ways.len()]);
+    search.start_with_first_ways();
+    search.branch_ways(vec![None; items.ways.len()]);
     let (value_s, ways) = search.best?;
     let bound_s = value_s.min(search.left_s);
     let standing = match (bound_s < value_s - SAME_S, search.stopped) {
-        (false, _) => Standing::Proven,
-        (true, false) => Standing::Found,
-        (true, true) => Standing::Stopped,
+        (false, _) => SolverStanding::Proven,
+        (true, false) => SolverStanding::Found,
+        (true, true) => SolverStanding::Stopped,
     };
-    let outcome =
-        Outcome { standing, value: value_s, bound: bound_s, unit: "seconds".into(), effort: search.tries };
-    Some(Found { ways, outcome })
+    let outcome = SolverOutcome {
+        standing,
+        value: value_s,
+        bound: bound_s,
+        unit: "seconds".into(),
+        effort: search.tries,
+    };
+    Some(WayInFound { ways, outcome })
 }
 
 /// A part whose way is to be taken, with what each way adds, cheapest first.
-struct Choice {
+struct WayChoice {
     part: usize,
     ways: Vec<(f64, u16)>,
 }
 
-impl Search<'_> {
+impl WayInSearch<'_> {
     /// A first answer: everything that can come off comes off in rounds, each part by the first way that is then open.
-    fn start(&mut self) {
+    fn start_with_first_ways(&mut self) {
         let ways = first_ways(self.items);
         let mut inside = vec![false; self.items.needs.len()];
-        let cost_s = self.items.spread(&mut inside, self.wanted, &ways);
+        let cost_s = self.items.pull_in(&mut inside, self.wanted, &ways);
         let is_open = |p: &usize| inside[*p] && ways[*p].is_none() && !self.items.ways[*p].is_empty();
         if !(0..ways.len()).any(|p| is_open(&p)) && !self.items.has_circle(&inside, &ways) {
             self.best = Some((cost_s, ways));
         }
     }
 
-    fn branch(&mut self, ways: Ways) {
+    fn branch_ways(&mut self, ways: WaysTaken) {
         let mut inside = vec![false; self.items.needs.len()];
-        let cost_s = self.items.spread(&mut inside, self.wanted, &ways);
+        let cost_s = self.items.pull_in(&mut inside, self.wanted, &ways);
         self.tries += 1;
         if self.items.has_circle(&inside, &ways) {
             return;
         }
-        let Some(choice) = self.hardest(&inside, &ways) else {
-            return self.keep(cost_s, ways);
+        let Some(choice) = self.hardest_choice(&inside, &ways) else {
+            return self.keep_better(cost_s, ways);
         };
         for (added_s, way) in &choice.ways {
             let bound_s = cost_s + added_s;
@@ -96,11 +101,11 @@ impl Search<'_> {
             }
             let mut next = ways.clone();
             next[choice.part] = Some(*way);
-            self.branch(next);
+            self.branch_ways(next);
         }
     }
 
-    fn keep(&mut self, cost_s: f64, ways: Ways) {
+    fn keep_better(&mut self, cost_s: f64, ways: WaysTaken) {
         if !self.is_beaten(cost_s) {
             self.best = Some((cost_s, ways));
         }
@@ -111,18 +116,18 @@ impl Search<'_> {
     }
 
     fn is_over(&mut self) -> bool {
-        self.stopped |= self.tries.is_multiple_of(64) && self.budget.watch.stop();
+        self.stopped |= self.tries.is_multiple_of(64) && self.budget.watch.should_stop();
         self.best.is_some() && (self.stopped || self.tries >= self.most)
     }
 
     /// The part in the closure, its way open, whose cheapest way adds the most.
-    fn hardest(&self, inside: &[bool], ways: &Ways) -> Option<Choice> {
+    fn hardest_choice(&self, inside: &[bool], ways: &WaysTaken) -> Option<WayChoice> {
         let open =
             (0..ways.len()).filter(|p| inside[*p] && ways[*p].is_none() && !self.items.ways[*p].is_empty());
-        let mut best: Option<Choice> = None;
+        let mut best: Option<WayChoice> = None;
         for part in open {
-            let choice = self.choice(part, inside, ways);
-            let more = |b: &Choice| choice.ways[0].0 > b.ways[0].0 + SAME_S;
+            let choice = self.choice_for_part(part, inside, ways);
+            let more = |b: &WayChoice| choice.ways[0].0 > b.ways[0].0 + SAME_S;
             if best.as_ref().is_none_or(more) {
                 best = Some(choice);
             }
@@ -130,18 +135,18 @@ impl Search<'_> {
         best
     }
 
-    fn choice(&self, part: usize, inside: &[bool], ways: &Ways) -> Choice {
-        let adds = |needs: &[usize]| self.items.spread(&mut inside.to_vec(), needs, ways);
+    fn choice_for_part(&self, part: usize, inside: &[bool], ways: &WaysTaken) -> WayChoice {
+        let adds = |needs: &[usize]| self.items.pull_in(&mut inside.to_vec(), needs, ways);
         let mut added: Vec<(f64, u16)> =
             self.items.ways[part].iter().map(|w| (adds(&w.needs), w.way)).collect();
         added.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        Choice { part, ways: added }
+        WayChoice { part, ways: added }
     }
 }
 
 /// Ways free of circles for everything that can come off at all.
-fn first_ways(items: &Items) -> Ways {
-    let mut ways: Ways = vec![None; items.ways.len()];
+fn first_ways(items: &WayInItems) -> WaysTaken {
+    let mut ways: WaysTaken = vec![None; items.ways.len()];
     let mut done = vec![false; items.needs.len()];
     loop {
         let mut moved = false;

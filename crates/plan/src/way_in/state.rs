@@ -5,24 +5,24 @@ use std::collections::BTreeSet;
 use model::{Book, ConditionId, Need, PartId};
 
 use super::estimate;
-use crate::scope::is_open;
+use crate::scope::is_access_open;
 
 /// The way taken of each part, by position; `None` while it is open or where there are no ways.
-pub(super) type Ways = Vec<Option<u16>>;
+pub(super) type WaysTaken = Vec<Option<u16>>;
 
 /// A way that can be taken, by its position on the part.
 #[derive(Debug, Clone)]
-pub(crate) struct ItemWay {
+pub(crate) struct WayInItemWay {
     pub(crate) way: u16,
     pub(crate) needs: Vec<usize>,
 }
 
 /// Parts and conditions with what they need.
 #[derive(Debug)]
-pub(super) struct Items {
+pub(super) struct WayInItems {
     pub(super) needs: Vec<Vec<usize>>,
     /// Ways by part; empty where there is nothing to choose.
-    pub(super) ways: Vec<Vec<ItemWay>>,
+    pub(super) ways: Vec<Vec<WayInItemWay>>,
     pub(super) cost_s: Vec<f64>,
 }
 
@@ -34,7 +34,7 @@ pub(crate) fn item_of(book: &Book, need: Need) -> usize {
     }
 }
 
-impl Items {
+impl WayInItems {
     pub(super) fn new(book: &Book) -> Self {
         let as_items = |needs: &[Need]| needs.iter().map(|n| item_of(book, *n)).collect::<Vec<_>>();
         let of_parts = book.parts.iter().map(|p| as_items(&p.needs));
@@ -50,21 +50,21 @@ impl Items {
     }
 
     /// What the ways pull in, besides an item's own needs.
-    pub(super) fn way_needs(&self, item: usize, ways: &Ways) -> &[usize] {
+    pub(super) fn way_needs(&self, item: usize, ways: &WaysTaken) -> &[usize] {
         let taken = ways.get(item).copied().flatten();
         let of_item = self.ways.get(item).map_or(&[][..], |w| w);
         of_item.iter().find(|w| Some(w.way) == taken).map_or(&[], |w| &w.needs)
     }
 
     /// Everything that some items pull in, by the ways taken so far.
-    pub(super) fn closure(&self, wanted: &[usize], ways: &Ways) -> Vec<bool> {
+    pub(super) fn closure_of(&self, wanted: &[usize], ways: &WaysTaken) -> Vec<bool> {
         let mut inside = vec![false; self.needs.len()];
-        self.spread(&mut inside, wanted, ways);
+        self.pull_in(&mut inside, wanted, ways);
         inside
     }
 
     /// Adds what some items pull in; gives the cost of what is new.
-    pub(super) fn spread(&self, inside: &mut [bool], wanted: &[usize], ways: &Ways) -> f64 {
+    pub(super) fn pull_in(&self, inside: &mut [bool], wanted: &[usize], ways: &WaysTaken) -> f64 {
         let mut added_s = 0.0;
         let mut open: Vec<usize> = wanted.to_vec();
         while let Some(item) = open.pop() {
@@ -78,7 +78,7 @@ impl Items {
     }
 
     /// Whether needs and ways taken close a circle among some items.
-    pub(super) fn has_circle(&self, inside: &[bool], ways: &Ways) -> bool {
+    pub(super) fn has_circle(&self, inside: &[bool], ways: &WaysTaken) -> bool {
         // Items whose needs are all met are taken away until nothing is left, or a circle.
         let mut waits: Vec<usize> = vec![0; self.needs.len()];
         let mut wanted_by: Vec<Vec<usize>> = vec![Vec::new(); self.needs.len()];
@@ -105,22 +105,24 @@ impl Items {
 
 /// The ways of each part on which every hole of its fixings can be got at; all of them if there is no such way, so that
 /// the scope can name the hole.
-pub(crate) fn usable_ways(book: &Book) -> impl Iterator<Item = Vec<ItemWay>> + '_ {
+pub(crate) fn usable_ways(book: &Book) -> impl Iterator<Item = Vec<WayInItemWay>> + '_ {
     book.part_ids().map(|part| {
-        let all = book.part(part).ways.iter().enumerate().map(|(at, way)| ItemWay {
+        let all = book.part(part).ways.iter().enumerate().map(|(at, way)| WayInItemWay {
             way: at as u16,
             needs: way.needs.iter().map(|n| item_of(book, *n)).collect(),
         });
-        let all: Vec<ItemWay> = all.collect();
-        let usable: Vec<ItemWay> = all.iter().filter(|w| opens_all(book, part, w.way)).cloned().collect();
+        let all: Vec<WayInItemWay> = all.collect();
+        let usable: Vec<WayInItemWay> =
+            all.iter().filter(|w| opens_all(book, part, w.way)).cloned().collect();
         if usable.is_empty() { all } else { usable }
     })
 }
 
 fn opens_all(book: &Book, part: PartId, way: u16) -> bool {
     book.fixings_of(part).map(|f| book.fixing(f)).all(|fixing| {
-        let served =
-            |hole: u16| fixing.accesses.iter().any(|a| is_open(a, Some(way)) && a.holes.contains(&hole));
+        let served = |hole: u16| {
+            fixing.accesses.iter().any(|a| is_access_open(a, Some(way)) && a.holes.contains(&hole))
+        };
         (0..fixing.holes.len() as u16).all(served)
     })
 }

@@ -36,22 +36,22 @@
 
 mod items;
 mod rates;
-mod tell;
+mod task_reasons;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use closure::cut::{Fault, Fixed};
-use closure::ways::{self, Answer};
-use effort::{Budget, Standing};
+use closure::cut::{ClosureError, ForcedChoice};
+use closure::ways::{self, WaysAnswer};
+use effort::{SolverBudget, SolverStanding};
 use model::{Book, TaskId};
 use serde::{Deserialize, Serialize};
 use units::Money;
 
-use items::Items;
+use items::WorthItems;
 
 /// What is asked.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Asked {
+pub struct VisitWorthRequest {
     /// Tasks to be done in any case.
     pub must: BTreeSet<TaskId>,
     /// What a task brings if it is done now; nothing where it is not named.
@@ -62,7 +62,7 @@ pub struct Asked {
 
 /// A task that was not required: added or left, and why.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Choice {
+pub struct TaskChoice {
     /// Task key.
     pub task: String,
     /// What a person calls it.
@@ -96,7 +96,7 @@ pub struct Choice {
 
 /// A part off or a condition made for the tasks chosen.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Opened {
+pub struct OpenedItem {
     /// Part or condition key.
     pub key: String,
     /// What a person calls it.
@@ -117,7 +117,7 @@ pub struct Opened {
 
 /// Which tasks are worth adding to a visit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Worth {
+pub struct VisitWorth {
     /// Book key.
     pub book: String,
     /// Currency of all money.
@@ -127,9 +127,9 @@ pub struct Worth {
     /// Keys of the required tasks, sorted.
     pub must: Vec<String>,
     /// All other tasks: those added first, each half by falling margin.
-    pub choices: Vec<Choice>,
+    pub choices: Vec<TaskChoice>,
     /// What comes off and is made for all chosen tasks.
-    pub way_in: Vec<Opened>,
+    pub way_in: Vec<OpenedItem>,
     /// Value of the visit: what the added tasks bring, less all work, way in and supplies, required ones included.
     pub value_cents: Money,
     /// No choice is worth more.
@@ -142,7 +142,7 @@ pub struct Worth {
     /// Supplies and fasteners of the visit that have no price in the book.
     pub unpriced: Vec<String>,
     /// How sure the choice is.
-    pub standing: Standing,
+    pub standing: SolverStanding,
     /// Closures worked out, the margins not counted.
     pub effort: u64,
 }
@@ -170,109 +170,115 @@ impl core::fmt::Display for WorthError {
 
 impl core::error::Error for WorthError {}
 
-impl From<Fault> for WorthError {
-    fn from(fault: Fault) -> Self {
+impl From<ClosureError> for WorthError {
+    fn from(fault: ClosureError) -> Self {
         match fault {
-            Fault::Impossible => Self::NoWayIn,
-            Fault::TooLarge | Fault::NoSuchItem { .. } => Self::TooLarge,
-            Fault::NotFound => Self::NotFound,
+            ClosureError::Impossible => Self::NoWayIn,
+            ClosureError::TooLarge | ClosureError::NoSuchItem { .. } => Self::TooLarge,
+            ClosureError::NotFound => Self::NotFound,
         }
     }
 }
 
 /// A solved choice with all that is asked of it afterwards.
-struct Solved<'a> {
+struct SolvedWorth<'a> {
     book: &'a Book,
-    asked: &'a Asked,
-    items: Items,
-    problem: ways::Problem,
-    answer: Answer,
+    asked: &'a VisitWorthRequest,
+    items: WorthItems,
+    problem: ways::WaysProblem,
+    answer: WaysAnswer,
 }
 
 /// Which tasks are worth adding.
 ///
 /// # Errors
 /// [`WorthError`] where the required tasks have no way in, or the amounts are too large.
-pub fn solve(book: &Book, asked: &Asked, budget: &Budget) -> Result<Worth, WorthError> {
-    let items = Items::new(book, asked).ok_or(WorthError::TooLarge)?;
-    let problem = items.problem(asked.rate_per_h).ok_or(WorthError::TooLarge)?;
-    budget.watch.progress("worth", 0.0);
-    let answer = ways::solve(&problem, budget)?;
-    let solved = Solved { book, asked, items, problem, answer };
-    Ok(solved.told(budget))
+pub fn solve_visit_worth(
+    book: &Book,
+    asked: &VisitWorthRequest,
+    budget: &SolverBudget,
+) -> Result<VisitWorth, WorthError> {
+    let items = WorthItems::new(book, asked).ok_or(WorthError::TooLarge)?;
+    let problem = items.problem_at_rate(asked.rate_per_h).ok_or(WorthError::TooLarge)?;
+    budget.watch.report_progress("worth", 0.0);
+    let answer = ways::solve_ways(&problem, budget)?;
+    let solved = SolvedWorth { book, asked, items, problem, answer };
+    Ok(solved.to_visit_worth(budget))
 }
 
-impl Solved<'_> {
-    fn told(&self, budget: &Budget) -> Worth {
+impl SolvedWorth<'_> {
+    fn to_visit_worth(&self, budget: &SolverBudget) -> VisitWorth {
         let key = |t: &TaskId| self.book.task(*t).key.clone();
         let must: BTreeSet<String> = self.asked.must.iter().map(key).collect();
-        let rates = rates::range(&self.items, self.asked.rate_per_h, &self.answer, budget);
-        Worth {
+        let rates = rates::rate_range(&self.items, self.asked.rate_per_h, &self.answer, budget);
+        VisitWorth {
             book: self.book.key.clone(),
             currency: self.book.currency.clone(),
             rate_per_h_cents: self.asked.rate_per_h,
             must: must.into_iter().collect(),
-            choices: self.choices(budget),
-            way_in: self.way_in(budget),
-            value_cents: items::cents(self.answer.value),
-            bound_cents: items::cents(self.answer.bound),
-            alone_cents: self.alone(budget),
+            choices: self.task_choices(budget),
+            way_in: self.opened_items(budget),
+            value_cents: items::round_to_cents(self.answer.value),
+            bound_cents: items::round_to_cents(self.answer.bound),
+            alone_cents: self.value_alone(budget),
             rates_cents: rates,
-            unpriced: self.items.unpriced(self.book, &self.answer.chosen),
+            unpriced: self.items.unpriced_names(self.book, &self.answer.chosen),
             standing: self.answer.standing,
             effort: self.answer.effort,
         }
     }
 
-    fn alone(&self, budget: &Budget) -> Option<Money> {
-        let optional = self.optional().map(|t| self.items.of_task(t));
-        let alone = optional.fold(self.problem.clone(), |p, item| p.with(item, Fixed::Out));
-        let answer = ways::solve(&alone, budget).ok().filter(|a| a.standing == Standing::Proven)?;
-        Some(items::cents(answer.value))
+    fn value_alone(&self, budget: &SolverBudget) -> Option<Money> {
+        let optional = self.optional_tasks().map(|t| self.items.task_item(t));
+        let alone = optional.fold(self.problem.clone(), |p, item| p.with_fixed(item, ForcedChoice::Out));
+        let answer =
+            ways::solve_ways(&alone, budget).ok().filter(|a| a.standing == SolverStanding::Proven)?;
+        Some(items::round_to_cents(answer.value))
     }
 
-    fn optional(&self) -> impl Iterator<Item = TaskId> + '_ {
+    fn optional_tasks(&self) -> impl Iterator<Item = TaskId> + '_ {
         (0..self.book.tasks.len()).map(TaskId::new).filter(|t| !self.asked.must.contains(t))
     }
 
-    fn choices(&self, budget: &Budget) -> Vec<Choice> {
-        let mut choices: Vec<Choice> = Vec::new();
-        for (at, task) in self.optional().enumerate() {
+    fn task_choices(&self, budget: &SolverBudget) -> Vec<TaskChoice> {
+        let mut choices: Vec<TaskChoice> = Vec::new();
+        for (at, task) in self.optional_tasks().enumerate() {
             let done = at as f64 / self.book.tasks.len() as f64;
-            budget.watch.progress("what each choice hangs on", done);
-            let item = self.items.of_task(task);
-            let turned = ways::turned(&self.problem, &self.answer, item, budget);
-            choices.push(tell::choice(self, task, turned.as_ref()));
+            budget.watch.report_progress("what each choice hangs on", done);
+            let item = self.items.task_item(task);
+            let turned = ways::turned_answer(&self.problem, &self.answer, item, budget);
+            choices.push(task_reasons::explain_choice(self, task, turned.as_ref()));
         }
-        let rank = |c: &Choice| (!c.add, core::cmp::Reverse(c.margin_cents));
+        let rank = |c: &TaskChoice| (!c.add, core::cmp::Reverse(c.margin_cents));
         choices.sort_by(|a, b| rank(a).cmp(&rank(b)).then_with(|| a.task.cmp(&b.task)));
         choices
     }
 
-    fn way_in(&self, budget: &Budget) -> Vec<Opened> {
+    fn opened_items(&self, budget: &SolverBudget) -> Vec<OpenedItem> {
         let opened = (0..self.items.way_count()).filter(|i| self.answer.chosen[*i]);
-        let mut opened: Vec<Opened> = opened.map(|item| self.opened(item, budget)).collect();
+        let mut opened: Vec<OpenedItem> = opened.map(|item| self.opened_item(item, budget)).collect();
         opened.sort_by(|a, b| (!a.is_part, &a.key).cmp(&(!b.is_part, &b.key)));
         opened
     }
 
-    fn opened(&self, item: usize, budget: &Budget) -> Opened {
+    fn opened_item(&self, item: usize, budget: &SolverBudget) -> OpenedItem {
         let chosen = (0..self.book.tasks.len())
             .map(TaskId::new)
-            .filter(|t| self.answer.chosen[self.items.of_task(*t)]);
-        let wanted = chosen.filter(|t| self.items.pulls_in(self.items.of_task(*t), item, &self.answer.ways));
-        let margin = ways::margin(&self.problem, &self.answer, item, budget);
+            .filter(|t| self.answer.chosen[self.items.task_item(*t)]);
+        let wanted =
+            chosen.filter(|t| self.items.pulls_in(self.items.task_item(*t), item, &self.answer.ways));
+        let margin = ways::ways_margin(&self.problem, &self.answer, item, budget);
         let part = self.book.parts.get(item);
         let way = self.items.way_position(item, self.answer.ways[item]);
-        Opened {
-            key: self.items.key(self.book, item).to_owned(),
-            title: self.items.title(self.book, item).to_owned(),
+        OpenedItem {
+            key: self.items.item_key(self.book, item).to_owned(),
+            title: self.items.item_title(self.book, item).to_owned(),
             is_part: part.is_some(),
             way: part.zip(way).map(|(p, w)| p.ways[usize::from(w)].key.clone()),
-            seconds: self.items.seconds(item),
-            cents: items::cents(-self.problem.items()[item].value),
+            seconds: self.items.work_seconds(item),
+            cents: items::round_to_cents(-self.problem.items()[item].value),
             wanted_by: wanted.map(|t| self.book.task(t).key.clone()).collect(),
-            margin_cents: margin.map(items::cents_down),
+            margin_cents: margin.map(items::floor_to_cents),
         }
     }
 }

@@ -3,12 +3,12 @@
 
 use bolting::Thread;
 use model::{
-    Access, Book, Condition, ConditionId, ConditionKind, Drive, Duty, FastenerKind, Fixing, Head, HoldsBack,
-    Hole, Lubrication, NearestMiss, Need, Opening, OpeningId, Part, PartId, PatternRule, PieceId, RefitWait,
-    Segment, Sight, Stack, Stage, StageTarget, Station, StationId, TappedIn, Task, TaskId, TaskKind,
-    Tightening, Way, Working,
+    Access, Book, Condition, ConditionId, ConditionKind, CorridorSegment, Drive, Duty, FastenerKind, Fixing,
+    HeadDimensions, HoldsBack, Hole, Lubrication, NearestMiss, Need, Opening, OpeningId, Part, PartId,
+    PatternRule, PieceId, RefitWait, Sight, Stack, Stage, StageTarget, Station, StationId, TappedIn, Task,
+    TaskId, TaskKind, Tightening, Way, WorkingStack,
 };
-use plan::scope::{Scope, candidates};
+use plan::scope::{PlanScope, candidate_duties};
 use plan::way_in::WayInAnswer;
 use units::{Angle, Duration, Force, Length, Mass, Torque};
 
@@ -210,7 +210,7 @@ fn fixing(at: usize, part: &Part, id: PartId, size: Size, n: &mut Numbers) -> Fi
         length: None,
         class: None,
         drive: Drive::parse(if turned { "hexagon 10 mm" } else { "latch" }).expect("a drive"),
-        head: Head {
+        head: HeadDimensions {
             grip_height: Length::from_mm(6.0),
             diameter: Length::from_mm(13.0),
             protrusion: Length::ZERO,
@@ -261,7 +261,7 @@ fn accesses(part: &Part, holes: u16, size: Size, n: &mut Numbers) -> Vec<Access>
         holes,
         way,
         station,
-        corridor: vec![Segment { length: None, clear: Length::from_mm(60.0) }],
+        corridor: vec![CorridorSegment { length: None, clear: Length::from_mm(60.0) }],
         bends: Vec::new(),
         headroom: Length::from_mm(300.0),
         swings: Vec::new(),
@@ -319,22 +319,22 @@ pub fn some_tasks(book: &Book, seed: u64) -> Vec<TaskId> {
 }
 
 /// Stacks of few pieces out of a small store, the cheapest first; sometimes none.
-pub fn workings(duty: &Duty, holes: usize, seed: u64) -> Vec<Working> {
+pub fn workings(duty: &Duty, holes: usize, seed: u64) -> Vec<WorkingStack> {
     let mix = (duty.fixing.index() as u64) << 20 | u64::from(duty.access) << 12 | (duty.act as u64) << 8;
     let mut n = Numbers(seed ^ mix ^ u64::from(duty.stage.unwrap_or(7)));
     let count = n.below(5);
-    let mut all: Vec<Working> = (0..count).map(|_| working(holes, &mut n)).collect();
+    let mut all: Vec<WorkingStack> = (0..count).map(|_| working(holes, &mut n)).collect();
     all.sort_by(|a, b| a.cost.as_s().total_cmp(&b.cost.as_s()));
     all
 }
 
-fn working(holes: usize, n: &mut Numbers) -> Working {
+fn working(holes: usize, n: &mut Numbers) -> WorkingStack {
     let mut pieces: Vec<PieceId> = (0..n.below(4)).map(|_| PieceId::new(n.below(12))).collect();
     pieces.dedup();
     let hold = if n.one_in(6) { vec![PieceId::new(12 + n.below(3))] } else { Vec::new() };
     let time = Duration::from_s((2 + n.below(15)) as f64 * holes as f64);
     let picks = (pieces.len() + hold.len()) as f64 * model::rules::PICK_S;
-    Working {
+    WorkingStack {
         stack: Stack { pieces, bends: Vec::new(), hold },
         time,
         cost: time + Duration::from_s(picks),
@@ -346,12 +346,12 @@ fn working(holes: usize, n: &mut Numbers) -> Working {
 }
 
 /// The scope of a way in with invented stacks, and all of them usable.
-pub fn scope(book: &Book, found: &WayInAnswer, seed: u64) -> (Scope, Vec<Vec<u16>>) {
-    let reached = candidates(book, &found.parts).into_iter().map(|duty| {
+pub fn scope(book: &Book, found: &WayInAnswer, seed: u64) -> (PlanScope, Vec<Vec<u16>>) {
+    let reached = candidate_duties(book, &found.parts).into_iter().map(|duty| {
         let holes = book.fixing(duty.fixing).accesses[usize::from(duty.access)].holes.len();
         (duty, workings(&duty, holes, seed), None::<NearestMiss>)
     });
-    let scope = Scope::new(
+    let scope = PlanScope::new(
         book,
         found.tasks.clone(),
         found.parts.clone(),

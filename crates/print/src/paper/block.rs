@@ -24,7 +24,7 @@ impl PaperSize {
 }
 
 /// Name and value of the cells of a title block.
-pub type Foot = Vec<(String, String)>;
+pub type PaperFoot = Vec<(String, String)>;
 
 /// What one run prints.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,27 +40,27 @@ pub struct Pack {
     /// Whether a list of the sheets with their pages comes first.
     pub contents: bool,
     /// The sheets in order.
-    pub sheets: Vec<Sheet>,
+    pub sheets: Vec<PaperSheet>,
 }
 
 /// One sheet, on as many pages as it needs.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Sheet {
+pub struct PaperSheet {
     /// Heading.
     pub title: String,
     /// One line below it; may be empty.
     pub subtitle: String,
     /// Cells of the title block at the foot of each page; the page's number is added.
-    pub foot: Foot,
+    pub foot: PaperFoot,
     /// What stands on it.
-    pub body: Body,
+    pub body: SheetBody,
 }
 
 /// What stands on a sheet.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Body {
+pub enum SheetBody {
     /// Blocks from top to bottom.
-    Flow(Vec<Block>),
+    Flow(Vec<PaperBlock>),
     /// Labels to be cut or peeled off.
     Labels(LabelSheet),
     /// A part's holes in true size.
@@ -69,7 +69,7 @@ pub enum Body {
 
 /// Signal words of ISO 3864 and ANSI Z535, the gravest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Signal {
+pub enum PaperSignal {
     /// Will kill or maim if not avoided.
     Danger,
     /// Could kill or maim.
@@ -80,7 +80,7 @@ pub enum Signal {
     Notice,
 }
 
-impl Signal {
+impl PaperSignal {
     /// The word.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -95,7 +95,7 @@ impl Signal {
 
 /// One thing on a sheet.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Block {
+pub enum PaperBlock {
     /// A heading within the sheet; stays with what follows.
     Heading(String),
     /// A paragraph.
@@ -107,16 +107,16 @@ pub enum Block {
     /// What to mind, before the step.
     Caution {
         /// How grave.
-        signal: Signal,
+        signal: PaperSignal,
         /// What to mind.
         text: String,
     },
     /// A table; its heading is repeated on each page.
     Table {
         /// Columns.
-        columns: Vec<Column>,
+        columns: Vec<PaperColumn>,
         /// Rows; each has as many cells as there are columns.
-        rows: Vec<Row>,
+        rows: Vec<PaperRow>,
     },
     /// A drawing, as wide as its column or as high as this, whichever comes first.
     Picture {
@@ -135,7 +135,7 @@ pub enum Block {
         height_mm: f64,
     },
     /// Steps to be ticked off by hand.
-    Steps(Vec<StepLine>),
+    Steps(Vec<PaperStep>),
     /// Lines to write on.
     Blanks {
         /// What to write.
@@ -144,16 +144,16 @@ pub enum Block {
         lines: u32,
     },
     /// Blocks that no page break parts.
-    Together(Vec<Block>),
+    Together(Vec<PaperBlock>),
     /// Blocks side by side, in columns of equal width.
-    Columns(Vec<Vec<Block>>),
+    Columns(Vec<Vec<PaperBlock>>),
     /// What follows starts a new page.
     NewPage,
 }
 
 /// How the words of a column stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Align {
+pub enum PaperAlign {
     /// At the left.
     Left,
     /// At the right: figures.
@@ -162,61 +162,61 @@ pub enum Align {
 
 /// A column of a table.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Column {
+pub struct PaperColumn {
     /// Heading.
     pub title: String,
     /// Its share of the width, against the other columns.
     pub share_ratio: f64,
     /// How its words stand.
-    pub align: Align,
+    pub align: PaperAlign,
 }
 
-impl Column {
+impl PaperColumn {
     /// A column of words.
     #[must_use]
-    pub fn words(title: &str, share_ratio: f64) -> Self {
-        Self { title: title.into(), share_ratio, align: Align::Left }
+    pub fn of_words(title: &str, share_ratio: f64) -> Self {
+        Self { title: title.into(), share_ratio, align: PaperAlign::Left }
     }
 
     /// A column of figures.
     #[must_use]
-    pub fn figures(title: &str, share_ratio: f64) -> Self {
-        Self { title: title.into(), share_ratio, align: Align::Right }
+    pub fn of_figures(title: &str, share_ratio: f64) -> Self {
+        Self { title: title.into(), share_ratio, align: PaperAlign::Right }
     }
 }
 
 /// A row of a table.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Row {
+pub struct PaperRow {
     /// Cells.
-    pub cells: Vec<Cell>,
+    pub cells: Vec<PaperCell>,
     /// A heading over the rows that follow, across all columns.
     pub is_heading: bool,
 }
 
-impl Row {
+impl PaperRow {
     /// A row of cells.
     #[must_use]
-    pub const fn of(cells: Vec<Cell>) -> Self {
+    pub const fn of_cells(cells: Vec<PaperCell>) -> Self {
         Self { cells, is_heading: false }
     }
 
     /// A row of plain words.
     #[must_use]
-    pub fn words(cells: &[&str]) -> Self {
-        Self::of(cells.iter().map(|c| Cell::Words((*c).into())).collect())
+    pub fn of_words(cells: &[&str]) -> Self {
+        Self::of_cells(cells.iter().map(|c| PaperCell::Words((*c).into())).collect())
     }
 
     /// A heading over the rows that follow.
     #[must_use]
     pub fn heading(words: &str) -> Self {
-        Self { cells: vec![Cell::Bold(words.into())], is_heading: true }
+        Self { cells: vec![PaperCell::Bold(words.into())], is_heading: true }
     }
 }
 
 /// A cell of a table.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Cell {
+pub enum PaperCell {
     /// Words.
     Words(String),
     /// The word of the row.
@@ -229,7 +229,7 @@ pub enum Cell {
 
 /// A step to be ticked off by hand.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct StepLine {
+pub struct PaperStep {
     /// Its number.
     pub number: String,
     /// What to do.
@@ -241,7 +241,7 @@ pub struct StepLine {
     /// Where fasteners go or come from; may be empty.
     pub slot: String,
     /// What to mind, before the step.
-    pub cautions: Vec<(Signal, String)>,
+    pub cautions: Vec<(PaperSignal, String)>,
 }
 
 /// Labels on one kind of sheet.
@@ -252,7 +252,7 @@ pub struct LabelSheet {
     /// Places at the start that are used up already.
     pub skip: u32,
     /// The labels in order.
-    pub labels: Vec<Label>,
+    pub labels: Vec<PaperLabel>,
 }
 
 /// A grid of labels: measures of the label and of the gaps, mm.
@@ -274,7 +274,7 @@ pub struct LabelGrid {
 
 /// One label.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Label {
+pub struct PaperLabel {
     /// Short code, read at arm's length.
     pub code: String,
     /// What it holds, one line each: count and size, of what.

@@ -34,22 +34,22 @@ pub struct Glyph {
     pub letter: char,
 }
 
-struct Face {
+struct FontFace {
     map: Charmap<'static>,
     widths: GlyphMetrics<'static>,
     per_em_count: f64,
 }
 
 /// The faces, ready to measure.
-pub struct Letters {
-    faces: Vec<Face>,
+pub struct LetterFaces {
+    faces: Vec<FontFace>,
 }
 
-impl Letters {
+impl LetterFaces {
     /// Reads the faces; `None` if one of them is damaged.
     #[must_use]
     pub fn new() -> Option<Self> {
-        let faces = FACES.iter().map(|bytes| read(bytes)).collect::<Option<Vec<_>>>()?;
+        let faces = FACES.iter().map(|bytes| read_face(bytes)).collect::<Option<Vec<_>>>()?;
         Some(Self { faces })
     }
 
@@ -62,7 +62,7 @@ impl Letters {
                 out.push(glyph);
                 continue;
             }
-            out.extend(in_words(letter).chars().filter_map(|c| self.glyph(c, bold)));
+            out.extend(sign_in_words(letter).chars().filter_map(|c| self.glyph(c, bold)));
         }
         out
     }
@@ -98,7 +98,7 @@ impl Letters {
             if !line.is_empty() {
                 lines.push(core::mem::take(&mut line));
             }
-            (line, line_mm) = self.broken(word, size_mm, bold, width_mm, lines);
+            (line, line_mm) = self.break_word(word, size_mm, bold, width_mm, lines);
         }
         if !line.is_empty() {
             lines.push(line);
@@ -106,7 +106,7 @@ impl Letters {
     }
 
     /// Pushes full lines of a word that is too long, and gives its end with the width of that.
-    fn broken(
+    fn break_word(
         &self,
         word: &str,
         size_mm: f64,
@@ -146,15 +146,15 @@ impl Letters {
     }
 }
 
-fn read(bytes: &'static [u8]) -> Option<Face> {
+fn read_face(bytes: &'static [u8]) -> Option<FontFace> {
     let font = FontRef::new(bytes).ok()?;
     let widths = font.glyph_metrics(Size::unscaled(), LocationRef::default());
     let per_em = font.metrics(Size::unscaled(), LocationRef::default()).units_per_em;
-    (per_em > 0).then(|| Face { map: font.charmap(), widths, per_em_count: f64::from(per_em) })
+    (per_em > 0).then(|| FontFace { map: font.charmap(), widths, per_em_count: f64::from(per_em) })
 }
 
 /// What is written for a sign that no face has.
-fn in_words(letter: char) -> Cow<'static, str> {
+fn sign_in_words(letter: char) -> Cow<'static, str> {
     match letter {
         '⌀' | '∅' => "Ø".into(),
         '✓' | '✔' => "yes".into(),
@@ -170,11 +170,11 @@ fn in_words(letter: char) -> Cow<'static, str> {
 
 #[cfg(test)]
 mod tests {
-    use super::Letters;
+    use super::LetterFaces;
 
     #[test]
     fn no_sign_is_silently_missing() {
-        let letters = Letters::new().expect("the faces are sound");
+        let letters = LetterFaces::new().expect("the faces are sound");
         for text in ["9 N·m", "→ Ω ≤ ≥ ⌀ ☐ ✓", "日本", "a\u{202e}b", "\u{0}", "é ß Ж"] {
             let glyphs = letters.glyphs(text, false);
             assert!(glyphs.iter().all(|g| g.id != 0), "{text}");
@@ -185,7 +185,7 @@ mod tests {
 
     #[test]
     fn a_long_word_is_broken_and_none_is_lost() {
-        let letters = Letters::new().expect("the faces are sound");
+        let letters = LetterFaces::new().expect("the faces are sound");
         let text = "a Donaudampfschifffahrtsgesellschaftskapitänsmützenknopf b";
         let lines = letters.wrap(text, 4.0, false, 20.0);
         assert!(lines.len() > 3);

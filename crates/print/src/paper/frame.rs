@@ -1,10 +1,10 @@
 //! What stands on every page: the sheet's heading above, the title block with the page's number at the foot.
 
-use crate::drawing::Anchor;
-use crate::paper::block::{Foot, PaperSize, Sheet};
+use crate::drawing::TextAnchor;
+use crate::paper::block::{PaperFoot, PaperSheet, PaperSize};
 use crate::paper::flow::SMALL_MM;
-use crate::paper::font::Letters;
-use crate::paper::ink::{Inks, Nib};
+use crate::paper::font::LetterFaces;
+use crate::paper::ink::{InkNib, PageInks};
 
 /// Free edge of the paper: more than the 4 to 6 mm that desk printers leave blank (common practice, no single source).
 pub const EDGE_MM: f64 = 12.0;
@@ -16,12 +16,12 @@ const VALUE_MM: f64 = 3.5;
 
 /// The title block of a sheet, with its rows of cells.
 pub struct TitleBlock {
-    rows: Vec<Vec<Cell>>,
+    rows: Vec<Vec<TitleCell>>,
     /// Height with the space above it.
     pub height_mm: f64,
 }
 
-struct Cell {
+struct TitleCell {
     name: String,
     lines: Vec<String>,
     width_mm: f64,
@@ -29,7 +29,7 @@ struct Cell {
 
 /// The page's number as it is written.
 #[must_use]
-pub fn page_of(page: usize, pages: usize) -> String {
+pub fn page_number_words(page: usize, pages: usize) -> String {
     format!("{page} of {pages}")
 }
 
@@ -41,11 +41,11 @@ pub fn inner_mm(size: PaperSize) -> f64 {
 
 /// Lays cells out; the last one is the page's number, written later.
 #[must_use]
-pub fn title_block(letters: &Letters, foot: &Foot, date: &str, width_mm: f64) -> TitleBlock {
+pub fn lay_out_title_block(letters: &LetterFaces, foot: &PaperFoot, date: &str, width_mm: f64) -> TitleBlock {
     let mut cells = foot.clone();
     cells.push(("date".into(), date.into()));
-    cells.push(("page".into(), page_of(8888, 8888)));
-    let mut rows: Vec<Vec<Cell>> = vec![Vec::new()];
+    cells.push(("page".into(), page_number_words(8888, 8888)));
+    let mut rows: Vec<Vec<TitleCell>> = vec![Vec::new()];
     let mut used_mm = 0.0;
     for (name, value) in cells {
         let natural_mm =
@@ -58,7 +58,7 @@ pub fn title_block(letters: &Letters, foot: &Foot, date: &str, width_mm: f64) ->
         used_mm += cell_mm;
         let lines = letters.wrap(&value, VALUE_MM, true, cell_mm - 4.0);
         if let Some(row) = rows.last_mut() {
-            row.push(Cell { name, lines, width_mm: cell_mm });
+            row.push(TitleCell { name, lines, width_mm: cell_mm });
         }
     }
     for row in &mut rows {
@@ -66,27 +66,27 @@ pub fn title_block(letters: &Letters, foot: &Foot, date: &str, width_mm: f64) ->
         let each_mm = spare_mm / row.len().max(1) as f64;
         row.iter_mut().for_each(|c| c.width_mm += each_mm);
     }
-    let height_mm = rows.iter().map(|row| row_height(row)).sum::<f64>() + 4.0;
+    let height_mm = rows.iter().map(|row| title_row_mm(row)).sum::<f64>() + 4.0;
     TitleBlock { rows, height_mm }
 }
 
-fn row_height(row: &[Cell]) -> f64 {
+fn title_row_mm(row: &[TitleCell]) -> f64 {
     let lines = row.iter().map(|c| c.lines.len()).max().unwrap_or(1).max(1);
     CELL_ROW_MM + (lines - 1) as f64 * VALUE_MM * 1.2
 }
 
 impl TitleBlock {
     /// Draws it with its lower edge at the foot of the paper.
-    pub fn draw(&self, inks: &mut Inks, letters: &Letters, size: PaperSize, page: &str) {
+    pub fn draw(&self, inks: &mut PageInks, letters: &LetterFaces, size: PaperSize, page: &str) {
         let (width_mm, left_mm) = (inner_mm(size), EDGE_MM);
         let mut y_mm = size.size_mm().1 - EDGE_MM - (self.height_mm - 4.0);
-        inks.line((left_mm, y_mm), (left_mm + width_mm, y_mm), Nib::full(0.5));
+        inks.line((left_mm, y_mm), (left_mm + width_mm, y_mm), InkNib::full_line(0.5));
         for (r, row) in self.rows.iter().enumerate() {
-            let high_mm = row_height(row);
+            let high_mm = title_row_mm(row);
             let mut x_mm = left_mm;
             for (i, cell) in row.iter().enumerate() {
                 if i > 0 {
-                    inks.line((x_mm, y_mm), (x_mm, y_mm + high_mm), Nib::full(0.2));
+                    inks.line((x_mm, y_mm), (x_mm, y_mm + high_mm), InkNib::full_line(0.2));
                 }
                 let lead_mm = if i > 0 { 1.6 } else { 0.0 };
                 let name_mm = letters.fit_mm(&cell.name, SMALL_MM, false, cell.width_mm - lead_mm - 1.0);
@@ -102,7 +102,7 @@ impl TitleBlock {
             }
             y_mm += high_mm;
             if r + 1 < self.rows.len() {
-                inks.line((left_mm, y_mm), (left_mm + width_mm, y_mm), Nib::full(0.2));
+                inks.line((left_mm, y_mm), (left_mm + width_mm, y_mm), InkNib::full_line(0.2));
             }
         }
     }
@@ -110,7 +110,7 @@ impl TitleBlock {
 
 /// Height of a sheet's heading on its first page.
 #[must_use]
-pub fn head_mm(letters: &Letters, sheet: &Sheet, width_mm: f64) -> f64 {
+pub fn first_head_mm(letters: &LetterFaces, sheet: &PaperSheet, width_mm: f64) -> f64 {
     let titles = letters.wrap(&sheet.title, TITLE_MM, true, width_mm).len() as f64;
     let subtitles = letters.wrap(&sheet.subtitle, SUBTITLE_MM, false, width_mm).len() as f64;
     titles * TITLE_MM * 1.2 + subtitles * SUBTITLE_MM * 1.3 + 4.0
@@ -120,7 +120,7 @@ pub fn head_mm(letters: &Letters, sheet: &Sheet, width_mm: f64) -> f64 {
 pub const FURTHER_HEAD_MM: f64 = 8.0;
 
 /// Draws the heading of a first page.
-pub fn head(inks: &mut Inks, letters: &Letters, sheet: &Sheet, width_mm: f64) {
+pub fn draw_first_head(inks: &mut PageInks, letters: &LetterFaces, sheet: &PaperSheet, width_mm: f64) {
     let mut y_mm = EDGE_MM;
     for (text, size_mm, bold, lead) in
         [(&sheet.title, TITLE_MM, true, 1.2), (&sheet.subtitle, SUBTITLE_MM, false, 1.3)]
@@ -133,13 +133,19 @@ pub fn head(inks: &mut Inks, letters: &Letters, sheet: &Sheet, width_mm: f64) {
 }
 
 /// Draws the heading of a further page.
-pub fn further_head(inks: &mut Inks, letters: &Letters, sheet: &Sheet, note: &str, width_mm: f64) {
+pub fn draw_further_head(
+    inks: &mut PageInks,
+    letters: &LetterFaces,
+    sheet: &PaperSheet,
+    note: &str,
+    width_mm: f64,
+) {
     let note_mm = letters.width_mm(note, SMALL_MM, false);
     let lines = letters.wrap(&sheet.title, VALUE_MM, true, (width_mm - note_mm - 4.0).max(20.0));
     let more = if lines.len() > 1 { " …" } else { "" };
     let line = lines.first().map_or_else(String::new, |l| format!("{l}{more}"));
     inks.text((EDGE_MM, EDGE_MM + 2.6), VALUE_MM, true, &line);
     let at_mm = (EDGE_MM + width_mm, EDGE_MM + 2.6);
-    inks.anchored(letters, at_mm, Anchor::End, (SMALL_MM, false), note);
-    inks.line((EDGE_MM, EDGE_MM + 4.6), (EDGE_MM + width_mm, EDGE_MM + 4.6), Nib::full(0.2));
+    inks.anchored_text(letters, at_mm, TextAnchor::End, (SMALL_MM, false), note);
+    inks.line((EDGE_MM, EDGE_MM + 4.6), (EDGE_MM + width_mm, EDGE_MM + 4.6), InkNib::full_line(0.2));
 }

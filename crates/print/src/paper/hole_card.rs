@@ -3,11 +3,13 @@
 //! A pattern larger than the page is parted into tiles that overlap by a strip; crosses on the overlap lie at the same place of
 //! the part on both tiles, so that they are laid over each other, and a map says which tile lies where.
 
-use crate::drawing::Anchor;
+use crate::drawing::TextAnchor;
 use crate::paper::block::{HoleCard, HoleSpot};
 use crate::paper::flow::SMALL_MM;
-use crate::paper::font::Letters;
-use crate::paper::ink::{Colour, INK, Inks, Nib, Op, WHITE, circle, polygon};
+use crate::paper::font::LetterFaces;
+use crate::paper::ink::{
+    INK, InkColour, InkItem, InkNib, PageInks, WHITE, circle_segments, polygon_segments,
+};
 
 /// Strip that two tiles share.
 pub const OVERLAP_MM: f64 = 15.0;
@@ -17,36 +19,36 @@ pub const RULER_MM: f64 = 15.0;
 const WORDS_MM: f64 = 13.0;
 /// Size of a hole's number.
 const LABEL_MM: f64 = 4.4;
-const GREY: Colour = (120, 120, 120);
+const GREY: InkColour = (120, 120, 120);
 
 /// Field of the part: left, bottom, right, top, in the part's own millimetres.
-pub type Field = (f64, f64, f64, f64);
+pub type CardField = (f64, f64, f64, f64);
 
 /// A part of the pattern on one page.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Tile {
+pub struct CardTile {
     /// Row letter from the top and column number from the left: "B2"; empty where there is only one.
     pub name: String,
     /// What of the part it shows.
-    pub field: Field,
+    pub field: CardField,
 }
 
 /// How a pattern is parted.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Tiling {
+pub struct CardTiling {
     /// Columns.
     pub columns: usize,
     /// Rows.
     pub rows: usize,
     /// Row by row from the top.
-    pub tiles: Vec<Tile>,
+    pub tiles: Vec<CardTile>,
 }
 
 /// The field that a card needs, words included.
 #[must_use]
-pub fn field(card: &HoleCard) -> Field {
+pub fn card_field(card: &HoleCard) -> CardField {
     let holes = card.holes.iter().filter(|h| h.at_mm.0.is_finite() && h.at_mm.1.is_finite()).map(|h| {
-        let r = WORDS_MM.max(radius(h) + 3.0);
+        let r = WORDS_MM.max(punch_radius_mm(h) + 3.0);
         (h.at_mm.0 - r, h.at_mm.1 - r, h.at_mm.0 + r, h.at_mm.1 + r)
     });
     let outline = card
@@ -54,23 +56,23 @@ pub fn field(card: &HoleCard) -> Field {
         .iter()
         .filter(|p| p.0.is_finite() && p.1.is_finite())
         .map(|(x, y)| (x - 2.0, y - 2.0, x + 2.0, y + 2.0));
-    let join = |a: Field, b: Field| (a.0.min(b.0), a.1.min(b.1), a.2.max(b.2), a.3.max(b.3));
+    let join = |a: CardField, b: CardField| (a.0.min(b.0), a.1.min(b.1), a.2.max(b.2), a.3.max(b.3));
     holes.chain(outline).reduce(join).unwrap_or((0.0, 0.0, 20.0, 20.0))
 }
 
 /// Most tiles in a row or a column: beyond 3 m the book names a wrong unit rather than a part (assumption).
-const MOST_TILES: f64 = 20.0;
+const MAX_TILES: f64 = 20.0;
 
 /// Parts a field into tiles of a room; `None` where it would take more than twenty in a row or a column.
 #[must_use]
-pub fn tiling(field: Field, (w, h): (f64, f64)) -> Option<Tiling> {
+pub fn tile_field(field: CardField, (w, h): (f64, f64)) -> Option<CardTiling> {
     let (width_mm, height_mm) = (field.2 - field.0, field.3 - field.1);
     let count = |whole_mm: f64, room_mm: f64| {
         if whole_mm <= room_mm {
             return Some(1);
         }
         let count = ((whole_mm - OVERLAP_MM) / (room_mm - OVERLAP_MM)).ceil();
-        (count <= MOST_TILES).then_some(count.max(1.0) as usize)
+        (count <= MAX_TILES).then_some(count.max(1.0) as usize)
     };
     let (columns, rows) = (count(width_mm, w)?, count(height_mm, h)?);
     // Tiles of equal size, so that the last is no sliver.
@@ -90,41 +92,45 @@ pub fn tiling(field: Field, (w, h): (f64, f64)) -> Option<Tiling> {
         let letter = char::from(b'A' + (row % 26) as u8);
         let name = if columns * rows == 1 { String::new() } else { format!("{letter}{}", column + 1) };
         let high_mm = if rows == 1 { height_mm.min(h) } else { h };
-        Tile { name, field: (left, top - high_mm, left + w, top) }
+        CardTile { name, field: (left, top - high_mm, left + w, top) }
     };
-    Some(Tiling { columns, rows, tiles: (0..columns * rows).map(tile).collect() })
+    Some(CardTiling { columns, rows, tiles: (0..columns * rows).map(tile).collect() })
 }
 
-fn radius(hole: &HoleSpot) -> f64 {
+fn punch_radius_mm(hole: &HoleSpot) -> f64 {
     if hole.diameter_mm.is_finite() { (hole.diameter_mm / 2.0).clamp(0.5, 200.0) } else { 3.0 }
 }
 
 /// Draws a tile with its top left corner at a place of the paper.
-pub fn draw(
-    inks: &mut Inks,
-    letters: &Letters,
+pub fn draw_tile(
+    inks: &mut PageInks,
+    letters: &LetterFaces,
     card: &HoleCard,
-    tiling: &Tiling,
-    tile: &Tile,
+    tiling: &CardTiling,
+    tile: &CardTile,
     at_mm: (f64, f64),
 ) {
     let (left, bottom, right, top) = tile.field;
     let size_mm = (right - left, top - bottom);
     let place = |p: (f64, f64)| (at_mm.0 + p.0 - left, at_mm.1 + top - p.1);
-    inks.0.push(Op::Within(at_mm.0, at_mm.1, size_mm.0, size_mm.1));
+    inks.0.push(InkItem::Within(at_mm.0, at_mm.1, size_mm.0, size_mm.1));
     let outline: Vec<(f64, f64)> = card.outline_mm.iter().map(|p| place(*p)).collect();
     if outline.len() > 1 {
-        inks.0.push(Op::Path { segs: polygon(&outline, true), fill: None, nib: Some(Nib::full(0.5)) });
+        inks.0.push(InkItem::Path {
+            segs: polygon_segments(&outline, true),
+            fill: None,
+            nib: Some(InkNib::full_line(0.5)),
+        });
     }
     for hole in &card.holes {
-        punch(inks, place(hole.at_mm), radius(hole));
+        draw_punch_hole(inks, place(hole.at_mm), punch_radius_mm(hole));
     }
-    inks.0.push(Op::Free);
-    let mut taken: Vec<Field> = card
+    inks.0.push(InkItem::Free);
+    let mut taken: Vec<CardField> = card
         .holes
         .iter()
         .map(|h| {
-            let ((x, y), r) = (place(h.at_mm), radius(h) + 0.6);
+            let ((x, y), r) = (place(h.at_mm), punch_radius_mm(h) + 0.6);
             (x - r, y - r, x + r, y + r)
         })
         .collect();
@@ -132,34 +138,38 @@ pub fn draw(
     for hole in &card.holes {
         let at = place(hole.at_mm);
         if at.0 >= room.0 && at.0 <= room.2 && at.1 >= room.1 && at.1 <= room.3 {
-            hole_words(inks, letters, hole, at, room, &mut taken);
+            draw_card_hole_words(inks, letters, hole, at, room, &mut taken);
         }
     }
     if tiling.tiles.len() > 1 {
-        overlap_marks(inks, letters, tile, at_mm, tiling);
+        draw_overlap_marks(inks, letters, tile, at_mm, tiling);
     }
 }
 
 /// The hole to be punched, with centre lines beyond its edge.
-fn punch(inks: &mut Inks, (x, y): (f64, f64), radius_mm: f64) {
+fn draw_punch_hole(inks: &mut PageInks, (x, y): (f64, f64), radius_mm: f64) {
     let arm_mm = radius_mm + 2.0;
     for (dx, dy) in [(1.0, 0.0), (0.0, 1.0)] {
         let (ax, ay) = (dx * arm_mm, dy * arm_mm);
-        inks.line((x - ax, y - ay), (x + ax, y + ay), Nib { colour: GREY, ..Nib::full(0.13) });
+        inks.line((x - ax, y - ay), (x + ax, y + ay), InkNib { colour: GREY, ..InkNib::full_line(0.13) });
     }
-    inks.0.push(Op::Path { segs: circle((x, y), radius_mm), fill: None, nib: Some(Nib::full(0.35)) });
+    inks.0.push(InkItem::Path {
+        segs: circle_segments((x, y), radius_mm),
+        fill: None,
+        nib: Some(InkNib::full_line(0.35)),
+    });
 }
 
 /// Number with class, and the place in the order in a small square, where nothing else stands.
-fn hole_words(
-    inks: &mut Inks,
-    letters: &Letters,
+fn draw_card_hole_words(
+    inks: &mut PageInks,
+    letters: &LetterFaces,
     hole: &HoleSpot,
     (x, y): (f64, f64),
-    room: Field,
-    taken: &mut Vec<Field>,
+    room: CardField,
+    taken: &mut Vec<CardField>,
 ) {
-    let r = radius(hole) + 0.9;
+    let r = punch_radius_mm(hole) + 0.9;
     let label =
         if hole.class.is_empty() { hole.label.clone() } else { format!("{} {}", hole.label, hole.class) };
     let turn = hole.turn.map(|t| t.to_string()).unwrap_or_default();
@@ -188,23 +198,29 @@ fn hole_words(
     taken.push((cx, cy, cx + w, cy + h));
     if !turn.is_empty() {
         let box_mm = turn_mm - 1.0;
-        inks.rect((cx, cy + 0.3), (box_mm, 4.2), Some(WHITE), Some(Nib::full(0.25)));
-        inks.anchored(letters, (cx + box_mm / 2.0, cy + 3.5), Anchor::Middle, (3.2, true), &turn);
+        inks.rect((cx, cy + 0.3), (box_mm, 4.2), Some(WHITE), Some(InkNib::full_line(0.25)));
+        inks.anchored_text(letters, (cx + box_mm / 2.0, cy + 3.5), TextAnchor::Middle, (3.2, true), &turn);
     }
     inks.rect((cx + turn_mm - 0.4, cy + 0.4), (w - turn_mm + 0.8, 4.3), Some(WHITE), None);
     inks.text((cx + turn_mm, cy + 3.9), label_mm, true, &label);
 }
 
 /// Dashed edges of the strip that another tile shares, crosses at its ends and the neighbour's name.
-fn overlap_marks(inks: &mut Inks, letters: &Letters, tile: &Tile, at_mm: (f64, f64), tiling: &Tiling) {
+fn draw_overlap_marks(
+    inks: &mut PageInks,
+    letters: &LetterFaces,
+    tile: &CardTile,
+    at_mm: (f64, f64),
+    tiling: &CardTiling,
+) {
     let (w, h) = (tile.field.2 - tile.field.0, tile.field.3 - tile.field.1);
     let (x, y) = at_mm;
-    inks.rect(at_mm, (w, h), None, Some(Nib { colour: GREY, ..Nib::full(0.13) }));
+    inks.rect(at_mm, (w, h), None, Some(InkNib { colour: GREY, ..InkNib::full_line(0.13) }));
     let Some(place) = tiling.tiles.iter().position(|t| t.name == tile.name) else { return };
     let (row, column) = (place / tiling.columns, place % tiling.columns);
     let name = |row: usize, column: usize| tiling.tiles[row * tiling.columns + column].name.clone();
     let mid = OVERLAP_MM / 2.0;
-    let dash = || Nib { colour: GREY, ..Nib::dashed(0.18, 2.0, 1.5) };
+    let dash = || InkNib { colour: GREY, ..InkNib::dashed_line(0.18, 2.0, 1.5) };
     let mut crosses = Vec::new();
     for (is_there, edge_x, neighbour) in [
         (column > 0, x + mid, column.checked_sub(1).map(|c| name(row, c))),
@@ -221,7 +237,7 @@ fn overlap_marks(inks: &mut Inks, letters: &Letters, tile: &Tile, at_mm: (f64, f
             let colour = GREY;
             let at_mm = (edge_x - 0.8, y + h / 2.0 + letters.width_mm(&words, SMALL_MM, false) / 2.0);
             let (size_mm, bold, shift_mm, turn_deg) = (SMALL_MM, false, 0.0, 90.0);
-            inks.0.push(Op::Text { at_mm, shift_mm, turn_deg, size_mm, bold, colour, text: words });
+            inks.0.push(InkItem::Text { at_mm, shift_mm, turn_deg, size_mm, bold, colour, text: words });
         }
     }
     for (edge_y, neighbour) in [
@@ -232,18 +248,24 @@ fn overlap_marks(inks: &mut Inks, letters: &Letters, tile: &Tile, at_mm: (f64, f
             inks.line((x, edge_y), (x + w, edge_y), dash());
             crosses.extend([(x + w * 0.25, edge_y), (x + w * 0.75, edge_y)]);
             let words = format!("lay on {neighbour}");
-            inks.anchored(letters, (x + w / 2.0, edge_y - 0.8), Anchor::Middle, (SMALL_MM, false), &words);
+            inks.anchored_text(
+                letters,
+                (x + w / 2.0, edge_y - 0.8),
+                TextAnchor::Middle,
+                (SMALL_MM, false),
+                &words,
+            );
         }
     }
     for (cx, cy) in crosses {
-        inks.line((cx - 3.0, cy), (cx + 3.0, cy), Nib::full(0.25));
-        inks.line((cx, cy - 3.0), (cx, cy + 3.0), Nib::full(0.25));
+        inks.line((cx - 3.0, cy), (cx + 3.0, cy), InkNib::full_line(0.25));
+        inks.line((cx, cy - 3.0), (cx, cy + 3.0), InkNib::full_line(0.25));
     }
 }
 
 /// A ruler of 100 mm with its words beside it.
-pub fn ruler(inks: &mut Inks, letters: &Letters, (x, y): (f64, f64), width_mm: f64) {
-    inks.line((x, y + 4.0), (x + 100.0, y + 4.0), Nib::full(0.25));
+pub fn draw_ruler(inks: &mut PageInks, letters: &LetterFaces, (x, y): (f64, f64), width_mm: f64) {
+    inks.line((x, y + 4.0), (x + 100.0, y + 4.0), InkNib::full_line(0.25));
     for i in 0..=20_u32 {
         let at = x + f64::from(i) * 5.0;
         let tick_mm = if i % 10 == 0 {
@@ -253,10 +275,10 @@ pub fn ruler(inks: &mut Inks, letters: &Letters, (x, y): (f64, f64), width_mm: f
         } else {
             1.5
         };
-        inks.line((at, y + 4.0), (at, y + 4.0 - tick_mm), Nib::full(0.2));
+        inks.line((at, y + 4.0), (at, y + 4.0 - tick_mm), InkNib::full_line(0.2));
     }
-    for (mm, anchor) in [(0.0, Anchor::Start), (50.0, Anchor::Middle), (100.0, Anchor::End)] {
-        inks.anchored(letters, (x + mm, y + 7.4), anchor, (SMALL_MM, false), &format!("{mm} mm"));
+    for (mm, anchor) in [(0.0, TextAnchor::Start), (50.0, TextAnchor::Middle), (100.0, TextAnchor::End)] {
+        inks.anchored_text(letters, (x + mm, y + 7.4), anchor, (SMALL_MM, false), &format!("{mm} mm"));
     }
     let words = "Print at 100 % (actual size, not fitted to the page). Lay a rule on the scale: if it is not 100 mm \
                  long, do not punch.";
@@ -267,10 +289,10 @@ pub fn ruler(inks: &mut Inks, letters: &Letters, (x, y): (f64, f64), width_mm: f
 }
 
 /// A small map of the tiles with the one of this page filled; gives its height.
-pub fn map(
-    inks: &mut Inks,
-    letters: &Letters,
-    tiling: &Tiling,
+pub fn draw_tile_map(
+    inks: &mut PageInks,
+    letters: &LetterFaces,
+    tiling: &CardTiling,
     (x, y): (f64, f64),
     here: Option<&str>,
 ) -> f64 {
@@ -279,12 +301,12 @@ pub fn map(
         let at = (x + cell_w * (i % tiling.columns) as f64, y + cell_h * (i / tiling.columns) as f64);
         let is_here = here == Some(tile.name.as_str());
         let fill = if is_here { (205, 205, 205) } else { WHITE };
-        inks.rect(at, (cell_w, cell_h), Some(fill), Some(Nib { colour: INK, ..Nib::full(0.2) }));
+        inks.rect(at, (cell_w, cell_h), Some(fill), Some(InkNib { colour: INK, ..InkNib::full_line(0.2) }));
         let words_mm = letters.fit_mm(&tile.name, 3.2, true, cell_w - 1.0);
-        inks.anchored(
+        inks.anchored_text(
             letters,
             (at.0 + cell_w / 2.0, at.1 + 4.7),
-            Anchor::Middle,
+            TextAnchor::Middle,
             (words_mm, true),
             &tile.name,
         );

@@ -5,36 +5,36 @@ use core::fmt::Write as _;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
-use crate::drawing::{Anchor, Drawing, INK, Pen};
+use crate::drawing::{Drawing, DrawingPen, INK, TextAnchor};
 use crate::paper::block::{
-    Align, Block, Body, Cell, Column, HoleCard, Label, LabelSheet, Pack, PaperSize, Row, Sheet, Signal,
-    StepLine,
+    HoleCard, LabelSheet, Pack, PaperAlign, PaperBlock, PaperCell, PaperColumn, PaperLabel, PaperRow,
+    PaperSheet, PaperSignal, PaperSize, PaperStep, SheetBody,
 };
-use crate::paper::qr::Code;
-use crate::svg::{escape, number, svg};
+use crate::paper::qr::LinkCode;
+use crate::svg::{escape_text, svg_number, write_svg};
 
 /// The pack as one page.
 #[must_use]
-pub fn html(pack: &Pack) -> String {
+pub fn write_html(pack: &Pack) -> String {
     let mut out = format!(
         "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
          <meta name=\"viewport\" content=\"width=device-width\"><title>{}</title>\n<style>{}</style></head>\n<body>\n",
-        escape(&pack.title),
-        style(pack.size)
+        escape_text(&pack.title),
+        page_style(pack.size)
     );
     if pack.contents {
-        contents(&mut out, pack);
+        write_contents(&mut out, pack);
     }
     for (i, sheet) in pack.sheets.iter().enumerate() {
         let _ = writeln!(out, "<section id=\"sheet-{}\">", i + 1);
-        whole(&mut out, sheet, &pack.date, i + 1);
+        write_sheet(&mut out, sheet, &pack.date, i + 1);
         out.push_str("</section>\n");
     }
     out.push_str("</body></html>\n");
     out
 }
 
-fn style(size: PaperSize) -> String {
+fn page_style(size: PaperSize) -> String {
     let paper = match size {
         PaperSize::A4 => "A4",
         PaperSize::Letter => "letter",
@@ -67,133 +67,133 @@ fn style(size: PaperSize) -> String {
     )
 }
 
-fn contents(out: &mut String, pack: &Pack) {
-    let (title, about) = (escape(&pack.title), escape(&pack.about));
+fn write_contents(out: &mut String, pack: &Pack) {
+    let (title, about) = (escape_text(&pack.title), escape_text(&pack.about));
     let _ = writeln!(out, "<section><h1>{title}</h1><p>{about}</p><ol>");
     for (i, sheet) in pack.sheets.iter().enumerate() {
-        let (title, about) = (escape(&sheet.title), escape(&sheet.subtitle));
+        let (title, about) = (escape_text(&sheet.title), escape_text(&sheet.subtitle));
         let _ = writeln!(out, "<li><a href=\"#sheet-{}\">{title}</a> {about}</li>", i + 1);
     }
     out.push_str("</ol></section>\n");
 }
 
-fn whole(out: &mut String, sheet: &Sheet, date: &str, of: usize) {
-    let (title, about) = (escape(&sheet.title), escape(&sheet.subtitle));
+fn write_sheet(out: &mut String, sheet: &PaperSheet, date: &str, of: usize) {
+    let (title, about) = (escape_text(&sheet.title), escape_text(&sheet.subtitle));
     let _ = writeln!(out, "<h1>{title}</h1><p>{about}</p>");
     match &sheet.body {
-        Body::Flow(list) => blocks(out, list, &mut Names { sheet: of, count: 0 }),
-        Body::Labels(sheet) => labels(out, sheet),
-        Body::HoleCard(card) => hole_card(out, card, of),
+        SheetBody::Flow(list) => write_blocks(out, list, &mut DrawingNames { sheet: of, count: 0 }),
+        SheetBody::Labels(sheet) => write_labels(out, sheet),
+        SheetBody::HoleCard(card) => write_hole_card(out, card, of),
     }
     out.push_str("<div class=\"foot\">");
     let date = [(String::from("date"), String::from(date))];
     for (name, value) in sheet.foot.iter().chain(&date) {
-        let _ = write!(out, "<div><small>{}</small><b>{}</b></div>", escape(name), escape(value));
+        let _ = write!(out, "<div><small>{}</small><b>{}</b></div>", escape_text(name), escape_text(value));
     }
     out.push_str("</div>\n");
 }
 
 /// Names for drawings, so that two of them in one page do not share their patterns.
-struct Names {
+struct DrawingNames {
     sheet: usize,
     count: usize,
 }
 
-impl Names {
-    fn drawn(&mut self, drawing: &Drawing) -> String {
+impl DrawingNames {
+    fn named_svg(&mut self, drawing: &Drawing) -> String {
         self.count += 1;
         let mut own = drawing.clone();
         own.id = format!("s{}-d{}", self.sheet, self.count);
-        svg(&own)
+        write_svg(&own)
     }
 }
 
-fn blocks(out: &mut String, list: &[Block], names: &mut Names) {
+fn write_blocks(out: &mut String, list: &[PaperBlock], names: &mut DrawingNames) {
     for block in list {
-        one(out, block, names);
+        write_block(out, block, names);
     }
 }
 
-fn one(out: &mut String, block: &Block, names: &mut Names) {
+fn write_block(out: &mut String, block: &PaperBlock, names: &mut DrawingNames) {
     let _ = match block {
-        Block::Heading(text) => writeln!(out, "<h2>{}</h2>", escape(text)),
-        Block::Text(text) => writeln!(out, "<p>{}</p>", escape(text)),
-        Block::Small(text) => writeln!(out, "<p class=\"small\">{}</p>", escape(text)),
-        Block::Large(text) => writeln!(out, "<p class=\"large\">{}</p>", escape(text)),
-        Block::Caution { signal, text } => writeln!(out, "{}", caution(*signal, text)),
-        Block::Table { columns, rows } => {
-            table(out, columns, rows);
+        PaperBlock::Heading(text) => writeln!(out, "<h2>{}</h2>", escape_text(text)),
+        PaperBlock::Text(text) => writeln!(out, "<p>{}</p>", escape_text(text)),
+        PaperBlock::Small(text) => writeln!(out, "<p class=\"small\">{}</p>", escape_text(text)),
+        PaperBlock::Large(text) => writeln!(out, "<p class=\"large\">{}</p>", escape_text(text)),
+        PaperBlock::Caution { signal, text } => writeln!(out, "{}", caution_html(*signal, text)),
+        PaperBlock::Table { columns, rows } => {
+            write_html_table(out, columns, rows);
             Ok(())
         }
-        Block::Picture { drawing, height_mm } => {
-            let (drawn, high) = (names.drawn(drawing), number(height_mm.clamp(5.0, 260.0)));
+        PaperBlock::Picture { drawing, height_mm } => {
+            let (drawn, high) = (names.named_svg(drawing), svg_number(height_mm.clamp(5.0, 260.0)));
             let ratio = drawing.width_px / drawing.height_px.max(1.0);
-            let wide = number(height_mm.clamp(5.0, 260.0) * ratio);
+            let wide = svg_number(height_mm.clamp(5.0, 260.0) * ratio);
             writeln!(out, "<figure style=\"max-height:{high}mm;max-width:{wide}mm\">{drawn}</figure>")
         }
-        Block::Photo { jpeg, caption, height_mm } => {
-            let (data, caption) = (base64(jpeg), escape(caption));
-            let high = number(height_mm.clamp(5.0, 260.0));
+        PaperBlock::Photo { jpeg, caption, height_mm } => {
+            let (data, caption) = (encode_base64(jpeg), escape_text(caption));
+            let high = svg_number(height_mm.clamp(5.0, 260.0));
             writeln!(
                 out,
                 "<figure><img style=\"max-height:{high}mm\" alt=\"{caption}\" \
                  src=\"data:image/jpeg;base64,{data}\"><figcaption class=\"small\">{caption}</figcaption></figure>"
             )
         }
-        Block::Steps(lines) => {
-            steps(out, lines);
+        PaperBlock::Steps(lines) => {
+            write_steps(out, lines);
             Ok(())
         }
-        Block::Blanks { label, lines } => {
+        PaperBlock::Blanks { label, lines } => {
             let space = "<div class=\"line\"></div>".repeat((*lines).min(200) as usize);
-            writeln!(out, "<p>{}</p>{space}", escape(label))
+            writeln!(out, "<p>{}</p>{space}", escape_text(label))
         }
-        Block::Together(list) => {
+        PaperBlock::Together(list) => {
             out.push_str("<div class=\"together\">");
-            blocks(out, list, names);
+            write_blocks(out, list, names);
             writeln!(out, "</div>")
         }
-        Block::Columns(columns) => {
+        PaperBlock::Columns(columns) => {
             out.push_str("<div class=\"columns\">");
             for list in columns {
                 out.push_str("<div>");
-                blocks(out, list, names);
+                write_blocks(out, list, names);
                 out.push_str("</div>");
             }
             writeln!(out, "</div>")
         }
-        Block::NewPage => writeln!(out, "<div class=\"newpage\"></div>"),
+        PaperBlock::NewPage => writeln!(out, "<div class=\"newpage\"></div>"),
     };
 }
 
-fn caution(signal: Signal, text: &str) -> String {
+fn caution_html(signal: PaperSignal, text: &str) -> String {
     let class = match signal {
-        Signal::Danger => "danger",
-        Signal::Warning => "warning",
-        Signal::Caution => "mild",
-        Signal::Notice => "notice",
+        PaperSignal::Danger => "danger",
+        PaperSignal::Warning => "warning",
+        PaperSignal::Caution => "mild",
+        PaperSignal::Notice => "notice",
     };
-    format!("<div class=\"caution {class}\"><b>{}</b><span>{}</span></div>", signal.word(), escape(text))
+    format!("<div class=\"caution {class}\"><b>{}</b><span>{}</span></div>", signal.word(), escape_text(text))
 }
 
-fn table(out: &mut String, columns: &[Column], rows: &[Row]) {
-    let class = |c: Option<&Column>| match c.map(|c| c.align) {
-        Some(Align::Right) => " class=\"right\"",
+fn write_html_table(out: &mut String, columns: &[PaperColumn], rows: &[PaperRow]) {
+    let class = |c: Option<&PaperColumn>| match c.map(|c| c.align) {
+        Some(PaperAlign::Right) => " class=\"right\"",
         _ => "",
     };
     out.push_str("<table><thead><tr>");
     for column in columns {
-        let _ = write!(out, "<th scope=\"col\"{}>{}</th>", class(Some(column)), escape(&column.title));
+        let _ = write!(out, "<th scope=\"col\"{}>{}</th>", class(Some(column)), escape_text(&column.title));
     }
     out.push_str("</tr></thead><tbody>\n");
     for row in rows {
         out.push_str("<tr>");
         if row.is_heading {
-            let words: Vec<String> = row.cells.iter().map(cell).collect();
+            let words: Vec<String> = row.cells.iter().map(cell_html).collect();
             let _ = write!(out, "<th colspan=\"{}\">{}</th>", columns.len().max(1), words.join(" "));
         } else {
             for (i, of) in row.cells.iter().enumerate().take(columns.len()) {
-                let _ = write!(out, "<td{}>{}</td>", class(columns.get(i)), cell(of));
+                let _ = write!(out, "<td{}>{}</td>", class(columns.get(i)), cell_html(of));
             }
         }
         out.push_str("</tr>\n");
@@ -201,26 +201,26 @@ fn table(out: &mut String, columns: &[Column], rows: &[Row]) {
     out.push_str("</tbody></table>\n");
 }
 
-fn cell(of: &Cell) -> String {
+fn cell_html(of: &PaperCell) -> String {
     match of {
-        Cell::Words(text) => escape(text),
-        Cell::Bold(text) => format!("<b>{}</b>", escape(text)),
-        Cell::Tick(text) => format!("<span class=\"box\"></span>{}", escape(text)),
-        Cell::Blank => String::from("<div class=\"line\"></div>"),
+        PaperCell::Words(text) => escape_text(text),
+        PaperCell::Bold(text) => format!("<b>{}</b>", escape_text(text)),
+        PaperCell::Tick(text) => format!("<span class=\"box\"></span>{}", escape_text(text)),
+        PaperCell::Blank => String::from("<div class=\"line\"></div>"),
     }
 }
 
-fn steps(out: &mut String, lines: &[StepLine]) {
+fn write_steps(out: &mut String, lines: &[PaperStep]) {
     out.push_str("<ol>\n");
     for line in lines {
         out.push_str("<li>");
         for (signal, text) in &line.cautions {
-            out.push_str(&caution(*signal, text));
+            out.push_str(&caution_html(*signal, text));
         }
         let details: String =
-            line.details.iter().map(|d| format!("<div class=\"small\">{}</div>", escape(d))).collect();
-        let (number, words) = (escape(&line.number), escape(&line.words));
-        let (figure, slot) = (escape(&line.figure), escape(&line.slot));
+            line.details.iter().map(|d| format!("<div class=\"small\">{}</div>", escape_text(d))).collect();
+        let (number, words) = (escape_text(&line.number), escape_text(&line.words));
+        let (figure, slot) = (escape_text(&line.figure), escape_text(&line.slot));
         let _ = writeln!(
             out,
             "<div class=\"step\"><span class=\"box\"></span><b>{number}</b><div>{words}{details}</div>\
@@ -230,37 +230,37 @@ fn steps(out: &mut String, lines: &[StepLine]) {
     out.push_str("</ol>\n");
 }
 
-fn labels(out: &mut String, sheet: &LabelSheet) {
+fn write_labels(out: &mut String, sheet: &LabelSheet) {
     out.push_str("<div class=\"labels\">");
-    for Label { code, lines, vehicle, link } in &sheet.labels {
-        let words: String = lines.iter().map(|l| format!("<div>{}</div>", escape(l))).collect();
-        let opens = Code::of(link).map_or_else(String::new, |code| code.svg());
-        let link = escape(link);
+    for PaperLabel { code, lines, vehicle, link } in &sheet.labels {
+        let words: String = lines.iter().map(|l| format!("<div>{}</div>", escape_text(l))).collect();
+        let opens = LinkCode::of_link(link).map_or_else(String::new, |code| code.svg_text());
+        let link = escape_text(link);
         let _ = writeln!(
             out,
             "<div class=\"label\">{opens}<b class=\"code\">{}</b>{words}<div><b>{}</b></div><div class=\"small\">{link}</div></div>",
-            escape(code),
-            escape(vehicle)
+            escape_text(code),
+            escape_text(vehicle)
         );
     }
     out.push_str("</div>\n");
 }
 
 /// The pattern in true size; a browser rounds it to its dots, so the words say that the PDF is the true one.
-fn hole_card(out: &mut String, card: &HoleCard, of: usize) {
+fn write_hole_card(out: &mut String, card: &HoleCard, of: usize) {
     for warning in &card.warnings {
-        out.push_str(&caution(Signal::Notice, warning));
+        out.push_str(&caution_html(PaperSignal::Notice, warning));
     }
     for (class, words) in &card.classes {
-        let _ = writeln!(out, "<p><b>{}</b> {}</p>", escape(class), escape(words));
+        let _ = writeln!(out, "<p><b>{}</b> {}</p>", escape_text(class), escape_text(words));
     }
     out.push_str("<p class=\"small\">To punch holes, print the PDF at 100 %: a browser rounds sizes.</p>\n");
     // The words stand at the right of their hole, which may be the outermost.
-    let (left, bottom, right, top) = crate::paper::hole_card::field(card);
+    let (left, bottom, right, top) = crate::paper::hole_card::card_field(card);
     let right = right + 12.0;
     let mut drawing = Drawing::new(&format!("s{of}-card"), "holes", right - left, top - bottom);
     let place = |p: (f64, f64)| (p.0 - left, top - p.1);
-    let thin = Pen { width_px: 0.35, ..Pen::THIN };
+    let thin = DrawingPen { width_px: 0.35, ..DrawingPen::THIN };
     if card.outline_mm.len() > 1 {
         let points: Vec<_> = card.outline_mm.iter().map(|p| place(*p)).collect();
         drawing.path(&points, true, "none", Some(thin));
@@ -272,18 +272,18 @@ fn hole_card(out: &mut String, card: &HoleCard, of: usize) {
         let turn = hole.turn.map_or_else(String::new, |t| format!(" ({t})"));
         let class = if hole.class.is_empty() { String::new() } else { format!(" {}", hole.class) };
         let words = format!("{}{class}{turn}", hole.label);
-        drawing.text((at.0 + radius_mm + 0.6, at.1 - 0.8), 3.8, Anchor::Start, true, INK, &words);
+        drawing.text((at.0 + radius_mm + 0.6, at.1 - 0.8), 3.8, TextAnchor::Start, true, INK, &words);
     }
-    let (wide, high) = (number(right - left), number(top - bottom));
+    let (wide, high) = (svg_number(right - left), svg_number(top - bottom));
     let _ = writeln!(
         out,
         "<div class=\"scroll\"><figure class=\"true\" style=\"width:{wide}mm;height:{high}mm\">{}</figure></div>",
-        svg(&drawing)
+        write_svg(&drawing)
     );
 }
 
 /// Bytes as base64 (RFC 4648, section 4).
-fn base64(bytes: &[u8]) -> String {
+fn encode_base64(bytes: &[u8]) -> String {
     STANDARD.encode(bytes)
 }
 
@@ -294,7 +294,7 @@ mod tests {
         // RFC 4648, section 10.
         for (plain, coded) in [("", ""), ("f", "Zg=="), ("fo", "Zm8="), ("foo", "Zm9v"), ("foob", "Zm9vYg==")]
         {
-            assert_eq!(super::base64(plain.as_bytes()), coded);
+            assert_eq!(super::encode_base64(plain.as_bytes()), coded);
         }
     }
 }

@@ -3,15 +3,15 @@
 //! Letters are read at a distance of 300 times their height at most without strain (about 11.5 minutes of arc; common practice
 //! for signs, no single source); a capital of 10 mm is safe at 0.7 m in poor light and with dirt on it.
 
-use crate::paper::block::{Label, LabelGrid, LabelSheet, PaperError, PaperSize};
-use crate::paper::font::{CAPITAL_RATIO, Letters};
-use crate::paper::ink::{Inks, Nib};
-use crate::paper::qr::Code;
+use crate::paper::block::{LabelGrid, LabelSheet, PaperError, PaperLabel, PaperSize};
+use crate::paper::font::{CAPITAL_RATIO, LetterFaces};
+use crate::paper::ink::{InkNib, PageInks};
+use crate::paper::qr::LinkCode;
 
 /// Free edge within a label: sheets shift by a millimetre or two in a printer (assumption).
 const EDGE_MM: f64 = 2.2;
 /// Largest size of the code's letters, mm; its capitals are 14 mm high.
-const CODE_MM: f64 = 21.0;
+const MAX_CODE_MM: f64 = 21.0;
 /// Size of the words: first what is tried, then the least.
 const WORDS_MM: (f64, f64) = (4.2, 1.9);
 /// Share of the height that the code may take.
@@ -57,7 +57,7 @@ impl LabelGrid {
 
     /// Plain paper, to be cut: two columns, as high as the paper allows at 42 mm each.
     #[must_use]
-    pub const fn plain(size: PaperSize) -> Self {
+    pub const fn for_plain_paper(size: PaperSize) -> Self {
         let (columns, rows, label_mm) = (2, 6, (90.0, 42.0));
         let (width_mm, height_mm) = size.size_mm();
         let margin_mm = ((width_mm - 180.0) / 2.0, (height_mm - 252.0) / 2.0);
@@ -65,7 +65,7 @@ impl LabelGrid {
     }
 
     /// Refuses a grid that leaves the paper or whose labels lie over each other.
-    fn checked(&self, size: PaperSize) -> Result<(), PaperError> {
+    fn check_fit(&self, size: PaperSize) -> Result<(), PaperError> {
         let err = |words: String| Err(PaperError::Grid { words });
         let (w, h) = size.size_mm();
         let measures = [self.label_mm, self.pitch_mm, self.margin_mm];
@@ -106,23 +106,27 @@ impl LabelGrid {
 }
 
 /// The pages of a sheet of labels.
-pub fn pages(letters: &Letters, sheet: &LabelSheet, size: PaperSize) -> Result<Vec<Inks>, PaperError> {
-    sheet.grid.checked(size)?;
+pub fn label_pages(
+    letters: &LetterFaces,
+    sheet: &LabelSheet,
+    size: PaperSize,
+) -> Result<Vec<PageInks>, PaperError> {
+    sheet.grid.check_fit(size)?;
     let per_page = sheet.grid.columns * sheet.grid.rows;
-    let mut pages = vec![Inks::default()];
+    let mut pages = vec![PageInks::default()];
     let mut place = sheet.skip % per_page;
     for label in &sheet.labels {
         if place == per_page {
-            pages.push(Inks::default());
+            pages.push(PageInks::default());
             place = 0;
         }
         let Some(page) = pages.last_mut() else { continue };
         let at_mm = sheet.grid.corner_mm(place);
-        let mut inks = Inks::default();
-        one(&mut inks, letters, label, sheet.grid.label_mm);
-        page.take(inks, at_mm);
+        let mut inks = PageInks::default();
+        draw_label(&mut inks, letters, label, sheet.grid.label_mm);
+        page.take_inks(inks, at_mm);
         if sheet.grid.cut_marks {
-            cut_marks(page, at_mm, sheet.grid.label_mm);
+            draw_cut_marks(page, at_mm, sheet.grid.label_mm);
         }
         place += 1;
     }
@@ -130,8 +134,8 @@ pub fn pages(letters: &Letters, sheet: &LabelSheet, size: PaperSize) -> Result<V
 }
 
 /// A label from its own top left corner.
-fn one(inks: &mut Inks, letters: &Letters, label: &Label, (w, h): (f64, f64)) {
-    let code = Code::of(&label.link);
+fn draw_label(inks: &mut PageInks, letters: &LetterFaces, label: &PaperLabel, (w, h): (f64, f64)) {
+    let code = LinkCode::of_link(&label.link);
     // The quiet zone is white space already, so it may reach into the label's edge by a little.
     let room_mm = (h - 2.0).min(w * 0.48);
     let side_mm = code.as_ref().and_then(|c| c.side_mm(room_mm));
@@ -144,18 +148,18 @@ fn one(inks: &mut Inks, letters: &Letters, label: &Label, (w, h): (f64, f64)) {
         lines.push(label.link.clone());
     }
     let foot_mm = letters.fit_mm(&label.vehicle, 3.4, true, words_mm);
-    let largest_mm = CODE_MM.min((h - 2.0 * EDGE_MM) * CODE_SHARE / CAPITAL_RATIO).max(4.0);
+    let largest_mm = MAX_CODE_MM.min((h - 2.0 * EDGE_MM) * CODE_SHARE / CAPITAL_RATIO).max(4.0);
     let code_mm = letters.fit_mm(&label.code, largest_mm, true, words_mm);
     let mut cap_mm = code_mm * CAPITAL_RATIO;
     let room =
         |cap_mm: f64| h - 2.0 * EDGE_MM - cap_mm - if label.vehicle.is_empty() { 0.0 } else { 4.6 } - 1.2;
-    let (mut lines_wrapped, mut size_mm) = fitted(letters, &lines, words_mm, room(cap_mm));
+    let (mut lines_wrapped, mut size_mm) = fit_lines(letters, &lines, words_mm, room(cap_mm));
     let mut code_size_mm = code_mm;
     // Words that are too long take room from the code, down to capitals of 10 mm where the label has them.
     while size_mm < 2.6 && cap_mm > 10.0 {
         cap_mm = (cap_mm - 1.0).max(10.0);
         code_size_mm = letters.fit_mm(&label.code, cap_mm / CAPITAL_RATIO, true, words_mm);
-        (lines_wrapped, size_mm) = fitted(letters, &lines, words_mm, room(cap_mm));
+        (lines_wrapped, size_mm) = fit_lines(letters, &lines, words_mm, room(cap_mm));
     }
     inks.text((EDGE_MM, EDGE_MM + cap_mm), code_size_mm, true, &label.code);
     let mut y_mm = EDGE_MM + cap_mm + 1.2;
@@ -167,7 +171,7 @@ fn one(inks: &mut Inks, letters: &Letters, label: &Label, (w, h): (f64, f64)) {
 }
 
 /// Words broken at the largest size at which they fit; at the least size, how many lines are left out is said.
-fn fitted(letters: &Letters, lines: &[String], width_mm: f64, height_mm: f64) -> (Vec<String>, f64) {
+fn fit_lines(letters: &LetterFaces, lines: &[String], width_mm: f64, height_mm: f64) -> (Vec<String>, f64) {
     let mut size_mm = WORDS_MM.0;
     loop {
         let wrapped: Vec<String> =
@@ -191,9 +195,9 @@ fn fitted(letters: &Letters, lines: &[String], width_mm: f64, height_mm: f64) ->
 }
 
 /// Short thin crosses at the corners, where the knife goes.
-fn cut_marks(inks: &mut Inks, (x, y): (f64, f64), (w, h): (f64, f64)) {
+fn draw_cut_marks(inks: &mut PageInks, (x, y): (f64, f64), (w, h): (f64, f64)) {
     for (cx, cy) in [(x, y), (x + w, y), (x, y + h), (x + w, y + h)] {
-        inks.line((cx - 2.0, cy), (cx + 2.0, cy), Nib::full(0.13));
-        inks.line((cx, cy - 2.0), (cx, cy + 2.0), Nib::full(0.13));
+        inks.line((cx - 2.0, cy), (cx + 2.0, cy), InkNib::full_line(0.13));
+        inks.line((cx, cy - 2.0), (cx, cy + 2.0), InkNib::full_line(0.13));
     }
 }

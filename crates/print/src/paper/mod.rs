@@ -20,15 +20,15 @@ mod qr;
 mod table;
 
 pub use block::{
-    Align, Block, Body, Cell, Column, Foot, HoleCard, HoleSpot, Label, LabelGrid, LabelSheet, Pack,
-    PaperError, PaperSize, Row, Sheet, Signal, StepLine,
+    HoleCard, HoleSpot, LabelGrid, LabelSheet, Pack, PaperAlign, PaperBlock, PaperCell, PaperColumn,
+    PaperError, PaperFoot, PaperLabel, PaperRow, PaperSheet, PaperSignal, PaperSize, PaperStep, SheetBody,
 };
-pub use html::html;
+pub use html::write_html;
 
 /// The pack as a PDF file; the same pack gives the same bytes.
 ///
 /// # Errors
 /// There is no sheet, labels do not fit the paper, or a photograph is no JPEG.
-pub fn pdf(pack: &Pack) -> Result<Vec<u8>, PaperError> {
-    pages::write(pack)
+pub fn write_pdf(pack: &Pack) -> Result<Vec<u8>, PaperError> {
+    pages::write_pack_pdf(pack)
 }

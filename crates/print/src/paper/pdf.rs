@@ -14,15 +14,15 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Document, SerializeSettings};
 
 use crate::paper::PaperError;
-use crate::paper::font::{FACES, Glyph, Letters};
-use crate::paper::ink::{Colour, INK, Inks, Nib, Op, Seg, extent};
+use crate::paper::font::{FACES, Glyph, LetterFaces};
+use crate::paper::ink::{INK, InkColour, InkItem, InkNib, InkSegment, PageInks, outline_extent};
 
 /// Points in a millimetre: 72 to the inch.
 const PT_PER_MM_RATIO: f64 = 72.0 / 25.4;
 
 /// Where a heading of the outline leads.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Mark {
+pub struct PdfBookmark {
     /// Words.
     pub title: String,
     /// Page, from 0.
@@ -30,14 +30,14 @@ pub struct Mark {
 }
 
 /// Writes pages of one size.
-pub fn write(
-    letters: &Letters,
+pub fn write_pages(
+    letters: &LetterFaces,
     title: &str,
     size_mm: (f64, f64),
-    pages: &[Inks],
-    marks: &[Mark],
+    pages: &[PageInks],
+    marks: &[PdfBookmark],
 ) -> Result<Vec<u8>, PaperError> {
-    let fonts = fonts()?;
+    let fonts = load_fonts()?;
     let settings = SerializeSettings { enable_tagging: false, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
     for page in pages {
@@ -45,8 +45,8 @@ pub fn write(
             .ok_or_else(|| PaperError::Pdf { words: "a page without size".into() })?;
         let mut sheet = document.start_page_with(settings);
         let mut surface = sheet.surface();
-        let mut pen = Pen { surface: &mut surface, letters, fonts: &fonts };
-        page.0.iter().try_for_each(|op| pen.draw(op))?;
+        let mut pen = PdfPen { surface: &mut surface, letters, fonts: &fonts };
+        page.0.iter().try_for_each(|op| pen.draw_item(op))?;
         surface.finish();
         sheet.finish();
     }
@@ -60,7 +60,7 @@ pub fn write(
     document.finish().map_err(|error| PaperError::Pdf { words: format!("{error:?}") })
 }
 
-fn fonts() -> Result<Vec<Font>, PaperError> {
+fn load_fonts() -> Result<Vec<Font>, PaperError> {
     let fonts: Option<Vec<Font>> = FACES.iter().map(|bytes| Font::new((*bytes).into(), 0)).collect();
     fonts.ok_or_else(|| PaperError::Pdf { words: "a face is damaged".into() })
 }
@@ -70,32 +70,32 @@ fn pt(length_mm: f64) -> f32 {
     (length_mm * PT_PER_MM_RATIO) as f32
 }
 
-struct Pen<'a, 's> {
+struct PdfPen<'a, 's> {
     surface: &'a mut Surface<'s>,
-    letters: &'a Letters,
+    letters: &'a LetterFaces,
     fonts: &'a [Font],
 }
 
-impl Pen<'_, '_> {
-    fn draw(&mut self, op: &Op) -> Result<(), PaperError> {
+impl PdfPen<'_, '_> {
+    fn draw_item(&mut self, op: &InkItem) -> Result<(), PaperError> {
         match op {
-            Op::Text { at_mm, shift_mm, turn_deg, size_mm, bold, colour, text } => {
+            InkItem::Text { at_mm, shift_mm, turn_deg, size_mm, bold, colour, text } => {
                 let glyphs = self.letters.glyphs(text, *bold);
                 let (sin, cos) = (units::math::sin_deg(-turn_deg), units::math::cos_deg(-turn_deg));
                 let (s, c) = (sin as f32, cos as f32);
                 self.surface.push_transform(&Transform::from_row(c, s, -s, c, pt(at_mm.0), pt(at_mm.1)));
-                self.paint(Some(*colour), None);
-                self.runs(&glyphs, *shift_mm, *size_mm);
+                self.set_paint(Some(*colour), None);
+                self.draw_glyph_runs(&glyphs, *shift_mm, *size_mm);
                 self.surface.pop();
             }
-            Op::Path { segs, fill, nib } => {
-                if let Some(path) = path(segs) {
-                    self.paint(*fill, nib.as_ref());
+            InkItem::Path { segs, fill, nib } => {
+                if let Some(path) = path_of_segments(segs) {
+                    self.set_paint(*fill, nib.as_ref());
                     self.surface.draw_path(&path);
                 }
             }
-            Op::Hatch { segs, gap_mm } => self.hatch(segs, *gap_mm),
-            Op::Photo { jpeg, at_mm, size_mm } => {
+            InkItem::Hatch { segs, gap_mm } => self.draw_hatch(segs, *gap_mm),
+            InkItem::Photo { jpeg, at_mm, size_mm } => {
                 let image =
                     Image::from_jpeg(jpeg.clone().into(), true).map_err(|words| PaperError::Pdf { words })?;
                 let size = Size::from_wh(pt(size_mm.0), pt(size_mm.1));
@@ -104,20 +104,22 @@ impl Pen<'_, '_> {
                 self.surface.draw_image(image, size);
                 self.surface.pop();
             }
-            Op::Within(x, y, w, h) => {
-                let corners = [Seg::Move(*x, *y), Seg::Line(x + w, *y), Seg::Line(x + w, y + h)];
-                let segs: Vec<Seg> = corners.into_iter().chain([Seg::Line(*x, y + h), Seg::Close]).collect();
-                let outline =
-                    path(&segs).ok_or_else(|| PaperError::Pdf { words: "an empty field".into() })?;
+            InkItem::Within(x, y, w, h) => {
+                let corners =
+                    [InkSegment::Move(*x, *y), InkSegment::Line(x + w, *y), InkSegment::Line(x + w, y + h)];
+                let segs: Vec<InkSegment> =
+                    corners.into_iter().chain([InkSegment::Line(*x, y + h), InkSegment::Close]).collect();
+                let outline = path_of_segments(&segs)
+                    .ok_or_else(|| PaperError::Pdf { words: "an empty field".into() })?;
                 self.surface.push_clip_path(&outline, &FillRule::NonZero);
             }
-            Op::Free => self.surface.pop(),
+            InkItem::Free => self.surface.pop(),
         }
         Ok(())
     }
 
     /// Draws letters, one stretch for each face.
-    fn runs(&mut self, glyphs: &[Glyph], shift_mm: f64, size_mm: f64) {
+    fn draw_glyph_runs(&mut self, glyphs: &[Glyph], shift_mm: f64, size_mm: f64) {
         let mut x_mm = shift_mm;
         for run in glyphs.chunk_by(|a, b| a.face == b.face) {
             let Some(font) = run.first().and_then(|g| self.fonts.get(g.face)) else { continue };
@@ -136,8 +138,10 @@ impl Pen<'_, '_> {
     }
 
     /// Lines at 45° within an outline.
-    fn hatch(&mut self, segs: &[Seg], gap_mm: f64) {
-        let (Some(outline), Some((l, t, r, b))) = (path(segs), extent(segs)) else { return };
+    fn draw_hatch(&mut self, segs: &[InkSegment], gap_mm: f64) {
+        let (Some(outline), Some((l, t, r, b))) = (path_of_segments(segs), outline_extent(segs)) else {
+            return;
+        };
         let step_mm = gap_mm.max(0.4) * core::f64::consts::SQRT_2;
         let mut lines = Vec::new();
         // Counted from the sheet's corner, so that the lines of fields side by side run on.
@@ -145,26 +149,26 @@ impl Pen<'_, '_> {
         let last = ((r + b) / step_mm).ceil() as i64;
         for k in first..=last.min(first + 4000) {
             let sum_mm = k as f64 * step_mm;
-            lines.extend([Seg::Move(sum_mm - t, t), Seg::Line(sum_mm - b, b)]);
+            lines.extend([InkSegment::Move(sum_mm - t, t), InkSegment::Line(sum_mm - b, b)]);
         }
-        let Some(lines) = path(&lines) else { return };
+        let Some(lines) = path_of_segments(&lines) else { return };
         self.surface.push_clip_path(&outline, &FillRule::NonZero);
-        self.paint(None, Some(&Nib { width_mm: 0.1, colour: (110, 110, 110), dash_mm: Vec::new() }));
+        self.set_paint(None, Some(&InkNib { width_mm: 0.1, colour: (110, 110, 110), dash_mm: Vec::new() }));
         self.surface.draw_path(&lines);
         self.surface.pop();
     }
 
-    fn paint(&mut self, fill: Option<Colour>, nib: Option<&Nib>) {
+    fn set_paint(&mut self, fill: Option<InkColour>, nib: Option<&InkNib>) {
         // Without fill and line the surface fills in black, so one of them is always set.
         let fill = if fill.is_none() && nib.is_none() { Some(INK) } else { fill };
         self.surface.set_fill(fill.map(|c| Fill {
-            paint: colour(c).into(),
+            paint: rgb_colour(c).into(),
             opacity: NormalizedF32::ONE,
             rule: FillRule::NonZero,
         }));
         self.surface.set_stroke(nib.map(|nib| {
             Stroke {
-                paint: colour(nib.colour).into(),
+                paint: rgb_colour(nib.colour).into(),
                 width: pt(nib.width_mm),
                 dash: (!nib.dash_mm.is_empty())
                     .then(|| StrokeDash { array: nib.dash_mm.iter().map(|d| pt(*d)).collect(), offset: 0.0 }),
@@ -174,18 +178,20 @@ impl Pen<'_, '_> {
     }
 }
 
-fn colour((r, g, b): Colour) -> rgb::Color {
+fn rgb_colour((r, g, b): InkColour) -> rgb::Color {
     rgb::Color::new(r, g, b)
 }
 
-fn path(segs: &[Seg]) -> Option<Path> {
+fn path_of_segments(segs: &[InkSegment]) -> Option<Path> {
     let mut builder = PathBuilder::new();
     for seg in segs {
         match *seg {
-            Seg::Move(x, y) => builder.move_to(pt(x), pt(y)),
-            Seg::Line(x, y) => builder.line_to(pt(x), pt(y)),
-            Seg::Curve([a, b, c, d, x, y]) => builder.cubic_to(pt(a), pt(b), pt(c), pt(d), pt(x), pt(y)),
-            Seg::Close => builder.close(),
+            InkSegment::Move(x, y) => builder.move_to(pt(x), pt(y)),
+            InkSegment::Line(x, y) => builder.line_to(pt(x), pt(y)),
+            InkSegment::Curve([a, b, c, d, x, y]) => {
+                builder.cubic_to(pt(a), pt(b), pt(c), pt(d), pt(x), pt(y))
+            }
+            InkSegment::Close => builder.close(),
         }
     }
     builder.finish()

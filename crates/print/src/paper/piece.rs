@@ -1,15 +1,15 @@
 //! Pieces of a flowing sheet: as high as their ink, laid below each other and parted only between them.
 
-use crate::paper::ink::{Inks, Op, Seg, extent, moved};
+use crate::paper::ink::{InkItem, InkSegment, PageInks, moved_item, outline_extent};
 
 /// A heading row with its height, mm.
-pub type Header = (Inks, f64);
+pub type HeadingRow = (PageInks, f64);
 
 /// Something that stays on one page.
 #[derive(Debug, Clone, Default)]
-pub struct Piece {
+pub struct PaperPiece {
     /// Its ink, from its own top left corner.
-    pub inks: Inks,
+    pub inks: PageInks,
     /// How high it is.
     pub height_mm: f64,
     /// Free space above it, unless it stands at the top of a page.
@@ -19,24 +19,25 @@ pub struct Piece {
     /// Starts a new page.
     pub new_page: bool,
     /// Is repeated above this one at the top of each further page: the heading row of its table.
-    pub header: Option<Header>,
+    pub header: Option<HeadingRow>,
 }
 
 /// Lays pieces over pages of a height; the first page may be lower than the others.
 #[must_use]
-pub fn paginate(pieces: Vec<Piece>, first_mm: f64, further_mm: f64) -> Vec<Inks> {
-    let pieces: Vec<Piece> = pieces.into_iter().flat_map(|p| parted(p, first_mm.min(further_mm))).collect();
-    let mut pages = vec![Inks::default()];
+pub fn paginate_pieces(pieces: Vec<PaperPiece>, first_mm: f64, further_mm: f64) -> Vec<PageInks> {
+    let pieces: Vec<PaperPiece> =
+        pieces.into_iter().flat_map(|p| part_piece(p, first_mm.min(further_mm))).collect();
+    let mut pages = vec![PageInks::default()];
     let mut y_mm = 0.0_f64;
     for (i, piece) in pieces.iter().enumerate() {
         let room_mm = if pages.len() == 1 { first_mm } else { further_mm };
         let is_fresh = y_mm == 0.0;
-        let need_mm = kept_height(&pieces[i..], room_mm.min(further_mm));
+        let need_mm = kept_height_mm(&pieces[i..], room_mm.min(further_mm));
         if !is_fresh && (piece.new_page || y_mm + piece.gap_mm + need_mm > room_mm) {
-            pages.push(Inks::default());
+            pages.push(PageInks::default());
             y_mm = 0.0;
             if let (Some((inks, height_mm)), Some(page)) = (&piece.header, pages.last_mut()) {
-                page.take(inks.clone(), (0.0, 0.0));
+                page.take_inks(inks.clone(), (0.0, 0.0));
                 y_mm = *height_mm;
             }
         }
@@ -44,7 +45,7 @@ pub fn paginate(pieces: Vec<Piece>, first_mm: f64, further_mm: f64) -> Vec<Inks>
             y_mm += piece.gap_mm;
         }
         if let Some(page) = pages.last_mut() {
-            page.take(piece.inks.clone(), (0.0, y_mm));
+            page.take_inks(piece.inks.clone(), (0.0, y_mm));
         }
         y_mm += piece.height_mm;
     }
@@ -52,7 +53,7 @@ pub fn paginate(pieces: Vec<Piece>, first_mm: f64, further_mm: f64) -> Vec<Inks>
 }
 
 /// Height of a piece with those that it is kept with; of itself alone where together they are higher than a page.
-fn kept_height(pieces: &[Piece], page_mm: f64) -> f64 {
+fn kept_height_mm(pieces: &[PaperPiece], page_mm: f64) -> f64 {
     let mut height_mm = 0.0;
     for (i, piece) in pieces.iter().enumerate() {
         height_mm += piece.height_mm + if i > 0 { piece.gap_mm } else { 0.0 };
@@ -65,31 +66,31 @@ fn kept_height(pieces: &[Piece], page_mm: f64) -> f64 {
 
 /// Joins pieces into one, if it is no higher than a page.
 #[must_use]
-pub fn together(pieces: Vec<Piece>, page_mm: f64) -> Vec<Piece> {
-    let height_mm = stacked_height(&pieces);
+pub fn join_pieces(pieces: Vec<PaperPiece>, page_mm: f64) -> Vec<PaperPiece> {
+    let height_mm = stacked_height_mm(&pieces);
     if height_mm > page_mm || pieces.is_empty() || pieces.iter().skip(1).any(|p| p.new_page) {
         return pieces;
     }
     let (gap_mm, new_page) = (pieces[0].gap_mm, pieces[0].new_page);
     let keep = pieces.last().is_some_and(|p| p.keep);
-    let mut inks = Inks::default();
+    let mut inks = PageInks::default();
     let mut y_mm = 0.0;
     for (i, piece) in pieces.into_iter().enumerate() {
         y_mm += if i > 0 { piece.gap_mm } else { 0.0 };
-        inks.take(piece.inks, (0.0, y_mm));
+        inks.take_inks(piece.inks, (0.0, y_mm));
         y_mm += piece.height_mm;
     }
-    vec![Piece { inks, height_mm, gap_mm, keep, new_page, header: None }]
+    vec![PaperPiece { inks, height_mm, gap_mm, keep, new_page, header: None }]
 }
 
 /// Height of pieces below each other.
 #[must_use]
-pub fn stacked_height(pieces: &[Piece]) -> f64 {
+pub fn stacked_height_mm(pieces: &[PaperPiece]) -> f64 {
     pieces.iter().enumerate().map(|(i, p)| p.height_mm + if i > 0 { p.gap_mm } else { 0.0 }).sum()
 }
 
 /// Parts a piece that is higher than a page: each line of text goes whole to one of the parts, frames are cut.
-fn parted(piece: Piece, page_mm: f64) -> Vec<Piece> {
+fn part_piece(piece: PaperPiece, page_mm: f64) -> Vec<PaperPiece> {
     // Room for the heading row that stands again above each part, and for a line that begins in the part before.
     let header_mm = piece.header.as_ref().map_or(0.0, |(_, height_mm)| *height_mm);
     let room_mm = (page_mm - header_mm).max(20.0);
@@ -99,53 +100,55 @@ fn parted(piece: Piece, page_mm: f64) -> Vec<Piece> {
     let lead_mm = 8.0;
     let step_mm = room_mm - 2.0 * lead_mm;
     let count = (piece.height_mm / step_mm).ceil().max(1.0) as usize;
-    let mut parts: Vec<Piece> = (0..count)
-        .map(|i| Piece {
+    let mut parts: Vec<PaperPiece> = (0..count)
+        .map(|i| PaperPiece {
             height_mm: room_mm.min(piece.height_mm - step_mm * i as f64 + lead_mm),
             gap_mm: if i == 0 { piece.gap_mm } else { 0.0 },
             new_page: piece.new_page && i == 0,
             header: piece.header.clone(),
-            ..Piece::default()
+            ..PaperPiece::default()
         })
         .collect();
     for op in piece.inks.0 {
-        let Some((top_mm, bottom_mm)) = reach(&op) else { continue };
+        let Some((top_mm, bottom_mm)) = vertical_extent(&op) else { continue };
         let first = (bottom_mm / step_mm).floor().clamp(0.0, (count - 1) as f64) as usize;
         let from = if is_frame(&op) { (top_mm / step_mm).floor().max(0.0) as usize } else { first };
         for (i, part) in parts.iter_mut().enumerate().take(first + 1).skip(from) {
             let shift_mm = lead_mm - step_mm * i as f64;
-            part.inks.0.extend(cut(moved(op.clone(), (0.0, shift_mm)), 0.0, room_mm));
+            part.inks.0.extend(cut_frame(moved_item(op.clone(), (0.0, shift_mm)), 0.0, room_mm));
         }
     }
     parts
 }
 
 /// Whether something may be cut between parts.
-fn is_frame(op: &Op) -> bool {
-    matches!(op, Op::Path { segs, .. } if segs.iter().all(|s| !matches!(s, Seg::Curve(_))))
+fn is_frame(op: &InkItem) -> bool {
+    matches!(op, InkItem::Path { segs, .. } if segs.iter().all(|s| !matches!(s, InkSegment::Curve(_))))
 }
 
 /// Top and bottom of something; the ends of clipping have none and are not kept in parts.
-fn reach(op: &Op) -> Option<(f64, f64)> {
+fn vertical_extent(op: &InkItem) -> Option<(f64, f64)> {
     match op {
-        Op::Text { at_mm, size_mm, .. } => Some((at_mm.1 - size_mm, at_mm.1 + 0.3 * size_mm)),
-        Op::Path { segs, .. } | Op::Hatch { segs, .. } => extent(segs).map(|(_, t, _, b)| (t, b)),
-        Op::Photo { at_mm, size_mm, .. } => Some((at_mm.1, at_mm.1 + size_mm.1)),
-        Op::Within(..) | Op::Free => None,
+        InkItem::Text { at_mm, size_mm, .. } => Some((at_mm.1 - size_mm, at_mm.1 + 0.3 * size_mm)),
+        InkItem::Path { segs, .. } | InkItem::Hatch { segs, .. } => {
+            outline_extent(segs).map(|(_, t, _, b)| (t, b))
+        }
+        InkItem::Photo { at_mm, size_mm, .. } => Some((at_mm.1, at_mm.1 + size_mm.1)),
+        InkItem::Within(..) | InkItem::Free => None,
     }
 }
 
 /// A frame or line held between two heights.
-fn cut(op: Op, top_mm: f64, bottom_mm: f64) -> Option<Op> {
+fn cut_frame(op: InkItem, top_mm: f64, bottom_mm: f64) -> Option<InkItem> {
     if !is_frame(&op) {
         return Some(op);
     }
-    let Op::Path { segs, fill, nib } = op else { return Some(op) };
+    let InkItem::Path { segs, fill, nib } = op else { return Some(op) };
     let held = |y: f64| y.clamp(top_mm, bottom_mm);
     let segs = segs.into_iter().map(|seg| match seg {
-        Seg::Move(x, y) => Seg::Move(x, held(y)),
-        Seg::Line(x, y) => Seg::Line(x, held(y)),
+        InkSegment::Move(x, y) => InkSegment::Move(x, held(y)),
+        InkSegment::Line(x, y) => InkSegment::Line(x, held(y)),
         other => other,
     });
-    Some(Op::Path { segs: segs.collect(), fill, nib })
+    Some(InkItem::Path { segs: segs.collect(), fill, nib })
 }

@@ -5,25 +5,25 @@
 
 use qrcode::{Color, EcLevel, QrCode};
 
-use crate::paper::ink::{INK, Inks, Op, Seg, WHITE, polygon};
+use crate::paper::ink::{INK, InkItem, InkSegment, PageInks, WHITE, polygon_segments};
 
 /// Free modules on each side (ISO/IEC 18004).
 const QUIET: usize = 4;
 /// Smallest module, mm.
-pub const MODULE_MM: f64 = 0.5;
+pub const MIN_MODULE_MM: f64 = 0.5;
 /// Largest module that a label needs, mm.
-const LARGEST_MM: f64 = 1.0;
+const MAX_MODULE_MM: f64 = 1.0;
 
 /// A code ready to be drawn.
-pub struct Code {
+pub struct LinkCode {
     dark: Vec<bool>,
     width: usize,
 }
 
-impl Code {
+impl LinkCode {
     /// The code of a link; `None` for an empty or far too long one.
     #[must_use]
-    pub fn of(link: &str) -> Option<Self> {
+    pub fn of_link(link: &str) -> Option<Self> {
         if link.is_empty() {
             return None;
         }
@@ -34,7 +34,7 @@ impl Code {
 
     /// The code for a page that prints: one unit is a module, the quiet zone is within.
     #[must_use]
-    pub fn svg(&self) -> String {
+    pub fn svg_text(&self) -> String {
         let side = self.width + 2 * QUIET;
         let dark = self.dark.iter().enumerate().filter(|(_, dark)| **dark);
         let path: String = dark
@@ -47,23 +47,23 @@ impl Code {
     }
 
     /// Modules on a side, with the quiet zone.
-    fn modules(&self) -> f64 {
+    fn side_modules(&self) -> f64 {
         (self.width + 2 * QUIET) as f64
     }
 
     /// Side of the code within a room, quiet zone included; `None` where its modules would be too small.
     #[must_use]
     pub fn side_mm(&self, room_mm: f64) -> Option<f64> {
-        let module_mm = (room_mm / self.modules()).min(LARGEST_MM);
-        (module_mm >= MODULE_MM).then(|| module_mm * self.modules())
+        let module_mm = (room_mm / self.side_modules()).min(MAX_MODULE_MM);
+        (module_mm >= MIN_MODULE_MM).then(|| module_mm * self.side_modules())
     }
 
     /// Draws it with its top left corner, quiet zone included, at a place.
-    pub fn draw(&self, inks: &mut Inks, at_mm: (f64, f64), side_mm: f64) {
-        let module_mm = side_mm / self.modules();
+    pub fn draw(&self, inks: &mut PageInks, at_mm: (f64, f64), side_mm: f64) {
+        let module_mm = side_mm / self.side_modules();
         inks.rect(at_mm, (side_mm, side_mm), Some(WHITE), None);
         let origin = |i: usize| (QUIET + i) as f64 * module_mm;
-        let mut segs: Vec<Seg> = Vec::new();
+        let mut segs: Vec<InkSegment> = Vec::new();
         for (row, line) in self.dark.chunks(self.width).enumerate() {
             let (top, bottom) = (at_mm.1 + origin(row), at_mm.1 + origin(row + 1));
             let mut column = 0;
@@ -71,12 +71,15 @@ impl Code {
                 let end = (column..line.len()).find(|i| !line[*i]).unwrap_or(line.len());
                 if end > column {
                     let (left, right) = (at_mm.0 + origin(column), at_mm.0 + origin(end));
-                    segs.extend(polygon(&[(left, top), (right, top), (right, bottom), (left, bottom)], true));
+                    segs.extend(polygon_segments(
+                        &[(left, top), (right, top), (right, bottom), (left, bottom)],
+                        true,
+                    ));
                 }
                 column = end + 1;
             }
         }
-        inks.0.push(Op::Path { segs, fill: Some(INK), nib: None });
+        inks.0.push(InkItem::Path { segs, fill: Some(INK), nib: None });
     }
 }
 
@@ -89,7 +92,7 @@ mod tests {
     fn a_code_of_the_page_is_read_back() {
         const PX: usize = 4;
         let link = "http://192.0.2.7:7420/v/01M8AS20T57CR2NFQ9HCTBHH7Y/slot/A-T1-03";
-        let svg = Code::of(link).expect("the link is short").svg();
+        let svg = LinkCode::of_link(link).expect("the link is short").svg_text();
         let inner = |from: &str, to: &str| -> String {
             let (_, rest) = svg.split_once(from).expect("it is there");
             rest.split_once(to).expect("it ends").0.to_owned()

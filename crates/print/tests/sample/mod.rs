@@ -1,8 +1,8 @@
 //! A sample pack with every kind of page; everything in it is invented.
 
 use print::paper::{
-    Block, Body, Cell, Column, HoleCard, HoleSpot, Label, LabelGrid, LabelSheet, Pack, PaperSize, Row, Sheet,
-    Signal, StepLine,
+    HoleCard, HoleSpot, LabelGrid, LabelSheet, Pack, PaperBlock, PaperCell, PaperColumn, PaperLabel,
+    PaperRow, PaperSheet, PaperSignal, PaperSize, PaperStep, SheetBody,
 };
 use print::view::{HoleMark, HoleView, PatternView};
 
@@ -17,8 +17,8 @@ fn foot() -> Vec<(String, String)> {
         .to_vec()
 }
 
-fn sheet(title: &str, subtitle: &str, body: Body) -> Sheet {
-    Sheet { title: title.into(), subtitle: subtitle.into(), foot: foot(), body }
+fn sheet(title: &str, subtitle: &str, body: SheetBody) -> PaperSheet {
+    PaperSheet { title: title.into(), subtitle: subtitle.into(), foot: foot(), body }
 }
 
 /// All kinds of pages.
@@ -30,18 +30,18 @@ pub fn pack(size: PaperSize) -> Pack {
         size,
         contents: true,
         sheets: vec![
-            sheet("Job card 3", "front cover, strip", Body::Flow(steps())),
-            sheet("Kit sheet", "by where pieces are kept", Body::Flow(kit())),
-            sheet("Tightening: front cover", "three passes", Body::Flow(tightening())),
-            sheet("Labels", "", Body::Labels(labels(size))),
-            sheet("Hole card: front cover", "side seen from the front", Body::HoleCard(card(1.0))),
-            sheet("Hole card: lower frame", "larger than the page", Body::HoleCard(card(2.4))),
+            sheet("Job card 3", "front cover, strip", SheetBody::Flow(steps())),
+            sheet("Kit sheet", "by where pieces are kept", SheetBody::Flow(kit())),
+            sheet("Tightening: front cover", "three passes", SheetBody::Flow(tightening())),
+            sheet("Labels", "", SheetBody::Labels(labels(size))),
+            sheet("Hole card: front cover", "side seen from the front", SheetBody::HoleCard(card(1.0))),
+            sheet("Hole card: lower frame", "larger than the page", SheetBody::HoleCard(card(2.4))),
         ],
     }
 }
 
-fn steps() -> Vec<Block> {
-    let step = |n: u32| StepLine {
+fn steps() -> Vec<PaperBlock> {
+    let step = |n: u32| PaperStep {
         number: n.to_string(),
         words: format!(
             "Run out the {n} bolts of the front cover, from the ends to the middle, and keep them in order."
@@ -50,45 +50,48 @@ fn steps() -> Vec<Block> {
         figure: if n.is_multiple_of(2) { "9 N·m".into() } else { String::new() },
         slot: format!("A-T1-{n:02}"),
         cautions: if n % 4 == 1 {
-            vec![(Signal::Warning, "The coolant is under pressure while the engine is hot.".into())]
+            vec![(PaperSignal::Warning, "The coolant is under pressure while the engine is hot.".into())]
         } else {
             vec![]
         },
     };
     vec![
-        Block::Caution {
-            signal: Signal::Danger,
+        PaperBlock::Caution {
+            signal: PaperSignal::Danger,
             text: "Battery off before the starter's cable is touched.".into(),
         },
-        Block::Caution { signal: Signal::Notice, text: "The seal is used once.".into() },
-        Block::Steps((1..=20).map(step).collect()),
-        Block::Blanks { label: "Found on the way:".into(), lines: 4 },
+        PaperBlock::Caution { signal: PaperSignal::Notice, text: "The seal is used once.".into() },
+        PaperBlock::Steps((1..=20).map(step).collect()),
+        PaperBlock::Blanks { label: "Found on the way:".into(), lines: 4 },
     ]
 }
 
-fn kit() -> Vec<Block> {
+fn kit() -> Vec<PaperBlock> {
     let columns = vec![
-        Column::words("lay out", 1.0),
-        Column::words("piece", 4.0),
-        Column::words("kept in", 2.0),
-        Column::figures("count", 1.0),
+        PaperColumn::of_words("lay out", 1.0),
+        PaperColumn::of_words("piece", 4.0),
+        PaperColumn::of_words("kept in", 2.0),
+        PaperColumn::of_figures("count", 1.0),
     ];
-    let mut rows = vec![Row::heading("Upper drawer")];
-    rows.extend((0..70).map(|i| Row {
+    let mut rows = vec![PaperRow::heading("Upper drawer")];
+    rows.extend((0..70).map(|i| PaperRow {
         cells: vec![
-            Cell::Tick(String::new()),
-            Cell::Words(format!(
+            PaperCell::Tick(String::new()),
+            PaperCell::Words(format!(
                 "piece {i} with a name that is long enough to need a second line in its column"
             )),
-            Cell::Words(format!("drawer {}", i % 7)),
-            Cell::Words(i.to_string()),
+            PaperCell::Words(format!("drawer {}", i % 7)),
+            PaperCell::Words(i.to_string()),
         ],
         is_heading: false,
     }));
-    vec![Block::Text("One walk along the drawers gathers all.".into()), Block::Table { columns, rows }]
+    vec![
+        PaperBlock::Text("One walk along the drawers gathers all.".into()),
+        PaperBlock::Table { columns, rows },
+    ]
 }
 
-fn tightening() -> Vec<Block> {
+fn tightening() -> Vec<PaperBlock> {
     let holes = (0..12_u32).map(|i| HoleView {
         label: (i + 1).to_string(),
         x_mm: f64::from(i % 6) * 60.0,
@@ -100,7 +103,7 @@ fn tightening() -> Vec<Block> {
         renewed: i % 4 == 0,
         fixing: String::new(),
     });
-    let drawing = print::pattern(&PatternView {
+    let drawing = print::draw_hole_pattern(&PatternView {
         id: "p".into(),
         title: "Front cover: tighten".into(),
         stages: vec!["4 N·m".into(), "9 N·m".into()],
@@ -109,19 +112,19 @@ fn tightening() -> Vec<Block> {
         foot: vec![],
     });
     vec![
-        Block::Large("9 N·m".into()),
-        Block::Picture { drawing, height_mm: 120.0 },
-        Block::Columns(vec![
+        PaperBlock::Large("9 N·m".into()),
+        PaperBlock::Picture { drawing, height_mm: 120.0 },
+        PaperBlock::Columns(vec![
             vec![
-                Block::Heading("Pass 1".into()),
-                Block::Text("4 N·m, all twelve, in the order drawn.".into()),
+                PaperBlock::Heading("Pass 1".into()),
+                PaperBlock::Text("4 N·m, all twelve, in the order drawn.".into()),
             ],
             vec![
-                Block::Heading("Pass 2".into()),
-                Block::Text("9 N·m, all twelve, in the order drawn.".into()),
+                PaperBlock::Heading("Pass 2".into()),
+                PaperBlock::Text("9 N·m, all twelve, in the order drawn.".into()),
             ],
         ]),
-        Block::Small("Source: invented figures of the demo.".into()),
+        PaperBlock::Small("Source: invented figures of the demo.".into()),
     ]
 }
 
@@ -129,14 +132,14 @@ fn tightening() -> Vec<Block> {
 pub fn labels(size: PaperSize) -> LabelSheet {
     let label = |i: u32| {
         let code = format!("A-T1-{i:02}");
-        Label {
+        PaperLabel {
             link: link(&code),
             code,
             lines: vec![format!("{i} × M6 × 25, class 8.8"), "front cover, long (b)".into()],
             vehicle: "A  Tern 24".into(),
         }
     };
-    LabelSheet { grid: LabelGrid::plain(size), skip: 0, labels: (1..=14).map(label).collect() }
+    LabelSheet { grid: LabelGrid::for_plain_paper(size), skip: 0, labels: (1..=14).map(label).collect() }
 }
 
 /// Holes on two rows, scaled.

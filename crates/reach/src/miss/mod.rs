@@ -22,30 +22,30 @@
 mod imagine;
 mod near;
 mod say;
-mod slot;
 mod usual;
+mod vacancy;
 
-use crate::fast::{self, sides};
-use crate::index::Index;
-use crate::miss::near::Near;
-use crate::miss::slot::{Ask, Slot};
+use crate::fast::{self, sides_of_duty};
+use crate::index::PieceIndex;
+use crate::miss::near::NearChain;
+use crate::miss::vacancy::{ChainVacancy, MissQuestion};
 use crate::rules::drive;
-use crate::rules::style::{Role, suits_drive};
-use crate::site::{Site, Work};
+use crate::rules::style::{StackRole, suits_drive};
+use crate::site::{ReachSite, ReachWork};
 use model::{
-    Book, Duty, MissKind, NearestMiss, Obtain, Piece, PieceId, PieceKind, PieceSpec, Store, Working,
+    Book, Duty, MissKind, NearestMiss, ObtainKind, Piece, PieceId, PieceKind, PieceSpec, Store, WorkingStack,
 };
 
 /// The store as the searches read it: what is at hand, and all that is owned where that is more.
 #[derive(Debug)]
-pub(crate) struct Shelf<'s> {
+pub(crate) struct ReachShelf<'s> {
     pub store: &'s Store,
-    pub index: Index<'s>,
-    pub whole: Option<Index<'s>>,
+    pub index: PieceIndex<'s>,
+    pub whole: Option<PieceIndex<'s>>,
 }
 
 /// The store with everything fetched back; `None` where nothing is away.
-pub(crate) fn fetched_back(store: &Store) -> Option<Store> {
+pub(crate) fn store_fetched_back(store: &Store) -> Option<Store> {
     let mut whole = store.clone();
     for piece in &mut whole.pieces {
         (piece.lent, piece.in_calibration) = (0, 0);
@@ -54,19 +54,19 @@ pub(crate) fn fetched_back(store: &Store) -> Option<Store> {
 }
 
 /// The nearest miss of a duty that nothing at hand can do.
-pub(crate) fn nearest(book: &Book, shelf: &Shelf, duty: Duty) -> Option<NearestMiss> {
-    let (site, hold, work) = sides(book, duty)?;
-    if let Some(away) = shelf.whole.as_ref().and_then(|whole| away(book, shelf, whole, duty)) {
+pub(crate) fn nearest_miss(book: &Book, shelf: &ReachShelf, duty: Duty) -> Option<NearestMiss> {
+    let (site, hold, work) = sides_of_duty(book, duty)?;
+    if let Some(away) = shelf.whole.as_ref().and_then(|whole| miss_for_away_piece(book, shelf, whole, duty)) {
         return Some(away);
     }
-    let ask = Ask { site: &site, work: &work, role: Role::Work };
+    let ask = MissQuestion { site: &site, work: &work, role: StackRole::Work };
     let Some(other) = hold else { return Some(side_miss(ask, &shelf.index)) };
-    if !works(ask, &shelf.index) {
+    if !can_work_side(ask, &shelf.index) {
         return Some(side_miss(ask, &shelf.index));
     }
-    let other = Ask { site: &other, work: &work, role: Role::Hold };
-    let miss = if works(other, &shelf.index) {
-        both_want(shelf, (&site, &work), other)
+    let other = MissQuestion { site: &other, work: &work, role: StackRole::Hold };
+    let miss = if can_work_side(other, &shelf.index) {
+        miss_for_shared_piece(shelf, (&site, &work), other)
     } else {
         side_miss(other, &shelf.index)
     };
@@ -74,31 +74,38 @@ pub(crate) fn nearest(book: &Book, shelf: &Shelf, duty: Duty) -> Option<NearestM
     Some(NearestMiss { kind: MissKind::CounterHold, words, ..miss })
 }
 
-fn works(ask: Ask, index: &Index) -> bool {
-    if ask.site.bare_hand() {
+fn can_work_side(ask: MissQuestion, index: &PieceIndex) -> bool {
+    if ask.site.takes_bare_hand() {
         return true;
     }
-    let groups = crate::search::search(index, ask.site, ask.role);
+    let groups = crate::search::search_chains(index, ask.site, ask.role);
     match ask.role {
-        Role::Work => !fast::hits(index, ask.site, ask.work, &groups).is_empty(),
-        Role::Hold => crate::hold::can_hold(index, ask.site, &groups, ask.work),
+        StackRole::Work => !fast::find_hits(index, ask.site, ask.work, &groups).is_empty(),
+        StackRole::Hold => crate::hold::can_hold_side(index, ask.site, &groups, ask.work),
     }
 }
 
 /// The miss of a duty that would work with what is lent or out for calibration.
-fn away(book: &Book, shelf: &Shelf, whole: &Index, duty: Duty) -> Option<NearestMiss> {
-    let (site, hold, work) = sides(book, duty)?;
-    let groups = crate::search::search(whole, &site, Role::Work);
-    let held = hold.as_ref().map(|h| crate::search::search(whole, h, Role::Hold));
+fn miss_for_away_piece(
+    book: &Book,
+    shelf: &ReachShelf,
+    whole: &PieceIndex,
+    duty: Duty,
+) -> Option<NearestMiss> {
+    let (site, hold, work) = sides_of_duty(book, duty)?;
+    let groups = crate::search::search_chains(whole, &site, StackRole::Work);
+    let held = hold.as_ref().map(|h| crate::search::search_chains(whole, h, StackRole::Hold));
     let workings = match (&hold, &held) {
-        (Some(other), Some(held)) => crate::hold::with_hold(whole, (&site, &groups), (other, held), &work),
-        _ => fast::without_hold(whole, &site, &work, &groups),
+        (Some(other), Some(held)) => {
+            crate::hold::workings_with_hold(whole, (&site, &groups), (other, held), &work)
+        }
+        _ => fast::workings_without_hold(whole, &site, &work, &groups),
     };
-    let working: Working = workings.into_iter().next()?;
-    let id = lacking(shelf.store, &working.stack.pieces, &working.stack.hold).first().copied()?;
+    let working: WorkingStack = workings.into_iter().next()?;
+    let id = overused_pieces(shelf.store, &working.stack.pieces, &working.stack.hold).first().copied()?;
     let piece = shelf.store.piece(id);
     let state = if piece.lent > 0 { "lent out" } else { "out for calibration" };
-    let wanted = PieceSpec { how: Obtain::Borrow, words: piece.title.clone(), ..like(piece) };
+    let wanted = PieceSpec { how: ObtainKind::Borrow, words: piece.title.clone(), ..spec_like_piece(piece) };
     Some(NearestMiss {
         kind: MissKind::Away,
         stack: working.stack.pieces.clone(),
@@ -110,36 +117,43 @@ fn away(book: &Book, shelf: &Shelf, whole: &Index, duty: Duty) -> Option<Nearest
 }
 
 /// Stacks of each side that are paired when both want the same pieces.
-const PAIRED: usize = 60;
+const MAX_PAIRED: usize = 60;
 
 /// Both sides can be worked, but not at once: one more of what both want is wanted, of the pair that wants least.
-fn both_want(shelf: &Shelf, (site, work): (&Site, &Work), other: Ask) -> NearestMiss {
+fn miss_for_shared_piece(
+    shelf: &ReachShelf,
+    (site, work): (&ReachSite, &ReachWork),
+    other: MissQuestion,
+) -> NearestMiss {
     let index = &shelf.index;
-    let groups = crate::search::search(index, site, Role::Work);
-    let held = crate::search::search(index, other.site, Role::Hold);
-    let stacks: Vec<Vec<PieceId>> =
-        fast::hits(index, site, work, &groups).iter().take(PAIRED).map(fast::Hit::pieces).collect();
-    let holds = crate::hold::holds(index, other.site, &held, work, PAIRED);
+    let groups = crate::search::search_chains(index, site, StackRole::Work);
+    let held = crate::search::search_chains(index, other.site, StackRole::Hold);
+    let stacks: Vec<Vec<PieceId>> = fast::find_hits(index, site, work, &groups)
+        .iter()
+        .take(MAX_PAIRED)
+        .map(fast::ChainHit::piece_ids)
+        .collect();
+    let holds = crate::hold::shortest_holding_stacks(index, other.site, &held, work, MAX_PAIRED);
     let pairs = stacks.iter().flat_map(|stack| holds.iter().map(move |hold| (stack, hold)));
-    let wanting = pairs.map(|(stack, hold)| (lacking(shelf.store, stack, hold), stack.clone()));
+    let wanting = pairs.map(|(stack, hold)| (overused_pieces(shelf.store, stack, hold), stack.clone()));
     let (short, stack) = wanting.min_by_key(|(short, _)| short.len()).unwrap_or_default();
     let pieces: Vec<&Piece> = short.iter().map(|id| shelf.store.piece(*id)).collect();
     let titles: Vec<&str> = pieces.iter().map(|p| p.title.as_str()).collect();
     let titles = titles.join(" and the ");
     let more = if short.len() == 1 { "one more would do" } else { "one more of each would do" };
-    let wanted = pieces.first().map_or_else(|| fallback(other), |piece| like(piece));
+    let wanted = pieces.first().map_or_else(|| fallback_spec(other), |piece| spec_like_piece(piece));
     NearestMiss {
         kind: MissKind::CounterHold,
         stack,
         piece: short.first().copied(),
         short_by: short.len() as f64,
         words: format!("both sides want the {titles}; {more}"),
-        wanted: PieceSpec { words: format!("one more {titles}"), how: Obtain::Buy, ..wanted },
+        wanted: PieceSpec { words: format!("one more {titles}"), how: ObtainKind::Buy, ..wanted },
     }
 }
 
 /// The pieces that two stacks together use more often than they are at hand, once for each time.
-fn lacking(store: &Store, stack: &[PieceId], hold: &[PieceId]) -> Vec<PieceId> {
+fn overused_pieces(store: &Store, stack: &[PieceId], hold: &[PieceId]) -> Vec<PieceId> {
     let mut all: Vec<PieceId> = stack.iter().chain(hold).copied().collect();
     all.sort_unstable();
     let same = all.chunk_by(|a, b| a == b);
@@ -147,8 +161,8 @@ fn lacking(store: &Store, stack: &[PieceId], hold: &[PieceId]) -> Vec<PieceId> {
 }
 
 /// A specification of a piece like one that is owned.
-fn like(piece: &Piece) -> PieceSpec {
-    let length_mm = piece.length().as_mm();
+fn spec_like_piece(piece: &Piece) -> PieceSpec {
+    let length_mm = piece.length_in_stack().as_mm();
     let fit = piece.grip.as_ref().and_then(|g| g.fits.first());
     PieceSpec {
         kind: piece.kind,
@@ -156,89 +170,92 @@ fn like(piece: &Piece) -> PieceSpec {
         link: piece.toward_hand.or(piece.toward_fastener),
         min_length_mm: Some(length_mm),
         max_length_mm: Some(length_mm),
-        max_diameter_mm: Some(piece.diameter().as_mm()),
+        max_diameter_mm: Some(piece.largest_diameter().as_mm()),
         torque_n_m: Some(piece.strength.as_n_m()),
         max_step_deg: piece.handle.and_then(|h| h.step).map(units::Angle::as_deg),
         bend_deg: piece.bend.map(|b| b.max_angle.as_deg()),
         retention: piece.grip.as_ref().is_some_and(|g| g.retention != model::Retention::None),
-        how: Obtain::Buy,
+        how: ObtainKind::Buy,
         words: piece.title.clone(),
     }
 }
 
 /// The miss on one side of the fastener.
-fn side_miss(ask: Ask, index: &Index) -> NearestMiss {
-    let near = near::nearest(index, ask.site, ask.work, ask.role);
+fn side_miss(ask: MissQuestion, index: &PieceIndex) -> NearestMiss {
+    let near = near::nearest_chains(index, ask.site, ask.work, ask.role);
     match near.first() {
-        Some(first) => of_chain(ask, index, first, &near),
-        None => without_chain(ask, index),
+        Some(first) => miss_of_chain(ask, index, first, &near),
+        None => miss_without_chain(ask, index),
     }
 }
 
 /// The miss of the nearest chain, closed in it or in another that fails the same rule.
-fn of_chain(ask: Ask, index: &Index, first: &Near, near: &[Near]) -> NearestMiss {
-    let mut best: Option<(&Near, PieceSpec)> = None;
+fn miss_of_chain(
+    ask: MissQuestion,
+    index: &PieceIndex,
+    first: &NearChain,
+    near: &[NearChain],
+) -> NearestMiss {
+    let mut best: Option<(&NearChain, PieceSpec)> = None;
     for chain in near.iter().filter(|n| n.failed == first.failed && n.kind == first.kind) {
         let pieces = chain.pieces(index);
-        let slots = slot::slots(ask, &pieces, chain.kind, chain.audit.culprit(chain.kind));
-        if let Some(spec) = easiest(ask, slots)
-            && best.as_ref().is_none_or(|(_, b)| rank(&spec) < rank(b))
+        let slots = vacancy::vacancies_of_chain(ask, &pieces, chain.kind, chain.audit.culprit(chain.kind));
+        if let Some(spec) = easiest_spec(ask, slots)
+            && best.as_ref().is_none_or(|(_, b)| spec_rank(&spec) < spec_rank(b))
         {
-            let sold = spec.how != Obtain::Make;
+            let sold = spec.how != ObtainKind::Make;
             best = Some((chain, spec));
             if sold {
                 break;
             }
         }
     }
-    let alone = || easiest(ask, slot::alone(ask));
+    let alone = || easiest_spec(ask, vacancy::one_piece_vacancies(ask));
     let (chain, wanted) = match best {
-        Some((chain, spec)) if spec.how != Obtain::Make => (chain, Some(spec)),
-        Some((chain, spec)) => match alone().filter(|a| rank(a) < rank(&spec)) {
+        Some((chain, spec)) if spec.how != ObtainKind::Make => (chain, Some(spec)),
+        Some((chain, spec)) => match alone().filter(|a| spec_rank(a) < spec_rank(&spec)) {
             Some(alone) => (first, Some(alone)),
             None => (chain, Some(spec)),
         },
-        None => (first, alone().or_else(|| any_grip(ask, index)).or_else(|| any_handle(ask, index))),
+        None => (first, alone().or_else(|| specify_grip(ask, index)).or_else(|| specify_handle(ask, index))),
     };
     let pieces = chain.pieces(index);
     let culprit = chain.audit.culprit(chain.kind);
     let short_by = chain.audit.short_by(chain.kind);
-    let said = say::short_words(ask, chain.kind, short_by, &pieces, culprit);
+    let said = say::shortfall_words(ask, chain.kind, short_by, &pieces, culprit);
     NearestMiss {
         kind: chain.kind,
         stack: chain.bodies.iter().map(|at| index.bodies[*at].id).collect(),
         piece: chain.bodies.get(culprit).map(|at| index.bodies[*at].id),
         short_by,
-        words: sentence(said, wanted.as_ref()),
-        wanted: wanted.map_or_else(|| fallback(ask), worded),
+        words: miss_sentence(said, wanted.as_ref()),
+        wanted: wanted.map_or_else(|| fallback_spec(ask), with_spec_words),
     }
 }
 
 /// No chain fits the drive at all: a grip is missing, or a handle that joins one.
-fn without_chain(ask: Ask, index: &Index) -> NearestMiss {
-    let fitting = index
-        .grips
-        .iter()
-        .copied()
-        .find(|at| index.bodies[*at].piece.grip.as_ref().is_some_and(|g| drive::fits(g, ask.site.drive)));
+fn miss_without_chain(ask: MissQuestion, index: &PieceIndex) -> NearestMiss {
+    let fitting = index.grips.iter().copied().find(|at| {
+        index.bodies[*at].piece.grip.as_ref().is_some_and(|g| drive::grip_fits_drive(g, ask.site.drive))
+    });
     let (kind, wanted) = match fitting {
-        Some(_) => (MissKind::NoJoin, any_handle(ask, index)),
-        None => (MissKind::NoGrip, any_grip(ask, index)),
+        Some(_) => (MissKind::NoJoin, specify_handle(ask, index)),
+        None => (MissKind::NoGrip, specify_grip(ask, index)),
     };
-    let wanted = wanted.or_else(|| easiest(ask, slot::alone(ask)));
+    let wanted = wanted.or_else(|| easiest_spec(ask, vacancy::one_piece_vacancies(ask)));
     let piece: Vec<&Piece> = fitting.iter().map(|at| index.bodies[*at].piece).collect();
     NearestMiss {
         kind,
         stack: fitting.iter().map(|at| index.bodies[*at].id).collect(),
         piece: fitting.map(|at| index.bodies[at].id),
         short_by: 1.0,
-        words: sentence(say::short_words(ask, kind, 1.0, &piece, 0), wanted.as_ref()),
-        wanted: wanted.map_or_else(|| fallback(ask), worded),
+        words: miss_sentence(say::shortfall_words(ask, kind, 1.0, &piece, 0), wanted.as_ref()),
+        wanted: wanted.map_or_else(|| fallback_spec(ask), with_spec_words),
     }
 }
 
 /// A grip for the handles that are owned, straight or behind one piece.
-fn any_grip(ask: Ask, index: &Index) -> Option<PieceSpec> {
+fn specify_grip(ask: MissQuestion, index: &PieceIndex) -> Option<PieceSpec> {
     let handles = || {
         index.handles.iter().map(|at| index.bodies[*at].piece).filter(|p| suits_drive(ask.site, ask.role, p))
     };
@@ -250,19 +267,19 @@ fn any_grip(ask: Ask, index: &Index) -> Option<PieceSpec> {
     let tails = straight.chain(behind);
     let slots = tails.flat_map(|after| {
         let link = after[0].toward_fastener;
-        slot::grip_kinds(ask).into_iter().map(move |kind| Slot {
+        vacancy::grip_kinds(ask).into_iter().map(move |kind| ChainVacancy {
             before: Vec::new(),
             kind,
             link,
             after: after.clone(),
         })
     });
-    easiest(ask, slots.chain(slot::alone(ask)))
+    easiest_spec(ask, slots.chain(vacancy::one_piece_vacancies(ask)))
 }
 
 /// A handle for the grips that are owned, straight or behind one piece.
-fn any_handle(ask: Ask, index: &Index) -> Option<PieceSpec> {
-    let fits = |p: &&Piece| p.grip.as_ref().is_some_and(|g| drive::fits(g, ask.site.drive));
+fn specify_handle(ask: MissQuestion, index: &PieceIndex) -> Option<PieceSpec> {
+    let fits = |p: &&Piece| p.grip.as_ref().is_some_and(|g| drive::grip_fits_drive(g, ask.site.drive));
     let grips = || index.grips.iter().map(|at| index.bodies[*at].piece).filter(fits);
     let betweens = || index.betweens.iter().map(|b| index.bodies[b.body].piece);
     let straight = grips().map(|g| vec![g]);
@@ -270,10 +287,10 @@ fn any_handle(ask: Ask, index: &Index) -> Option<PieceSpec> {
         betweens().filter(move |b| b.toward_fastener == g.toward_hand).map(move |b| vec![g, b])
     });
     let slots = straight.chain(behind).filter_map(|before| Some((before.last()?.toward_hand?, before)));
-    easiest(
+    easiest_spec(
         ask,
         slots.flat_map(|(link, before)| {
-            slot::handle_kinds(ask).into_iter().map(move |kind| Slot {
+            vacancy::handle_kinds(ask).into_iter().map(move |kind| ChainVacancy {
                 before: before.clone(),
                 kind,
                 link: Some(link),
@@ -284,14 +301,17 @@ fn any_handle(ask: Ask, index: &Index) -> Option<PieceSpec> {
 }
 
 /// Slots tried for one duty at most.
-const SLOTS: usize = 120;
+const MAX_VACANCIES: usize = 120;
 
 /// The first slot that takes a piece as it is sold, else the first that takes any.
-fn easiest<'p>(ask: Ask, slots: impl IntoIterator<Item = Slot<'p>>) -> Option<PieceSpec> {
+fn easiest_spec<'p>(
+    ask: MissQuestion,
+    slots: impl IntoIterator<Item = ChainVacancy<'p>>,
+) -> Option<PieceSpec> {
     let mut made = None;
-    for slot in slots.into_iter().take(SLOTS) {
-        match slot.specify(ask) {
-            Some(spec) if spec.how != Obtain::Make => return Some(spec),
+    for slot in slots.into_iter().take(MAX_VACANCIES) {
+        match slot.specify_piece(ask) {
+            Some(spec) if spec.how != ObtainKind::Make => return Some(spec),
             Some(spec) if made.is_none() => made = Some(spec),
             _ => {}
         }
@@ -300,20 +320,20 @@ fn easiest<'p>(ask: Ask, slots: impl IntoIterator<Item = Slot<'p>>) -> Option<Pi
 }
 
 /// The easier to come by, the lower; a tool in one piece last.
-fn rank(spec: &PieceSpec) -> (u8, bool) {
+fn spec_rank(spec: &PieceSpec) -> (u8, bool) {
     let how = match spec.how {
-        Obtain::Buy => 0,
-        Obtain::Borrow => 1,
-        Obtain::Make => 2,
+        ObtainKind::Buy => 0,
+        ObtainKind::Borrow => 1,
+        ObtainKind::Make => 2,
     };
     (how, spec.kind == PieceKind::Special)
 }
 
-fn worded(spec: PieceSpec) -> PieceSpec {
+fn with_spec_words(spec: PieceSpec) -> PieceSpec {
     PieceSpec { words: say::spec_words(&spec), ..spec }
 }
 
-fn sentence(said: String, wanted: Option<&PieceSpec>) -> String {
+fn miss_sentence(said: String, wanted: Option<&PieceSpec>) -> String {
     match wanted {
         Some(spec) => format!("{said}; wanted: {}", say::spec_words(spec)),
         None => format!("{said}; no single piece closes the gap"),
@@ -321,8 +341,8 @@ fn sentence(said: String, wanted: Option<&PieceSpec>) -> String {
 }
 
 /// What is named where nothing that was tried would do: the drive and the torque, to be made or the access changed.
-fn fallback(ask: Ask) -> PieceSpec {
-    worded(PieceSpec {
+fn fallback_spec(ask: MissQuestion) -> PieceSpec {
+    with_spec_words(PieceSpec {
         kind: PieceKind::Special,
         drive: Some(ask.site.drive),
         link: None,
@@ -332,8 +352,8 @@ fn fallback(ask: Ask) -> PieceSpec {
         torque_n_m: ask.work.torque.map(units::Torque::as_n_m),
         max_step_deg: None,
         bend_deg: None,
-        retention: ask.role == Role::Work && ask.work.wants_retention,
-        how: Obtain::Make,
+        retention: ask.role == StackRole::Work && ask.work.wants_retention,
+        how: ObtainKind::Make,
         words: String::new(),
     })
 }
@@ -342,8 +362,8 @@ fn fallback(ask: Ask) -> PieceSpec {
 /// Adding it to the store makes the duty workable, unless the miss says that no single piece closes the gap. Where the
 /// other side is what cannot be held, the piece is for that side.
 #[must_use]
-pub fn imagined(book: &Book, duty: Duty, miss: &NearestMiss) -> Option<Piece> {
-    let (site, hold, work) = sides(book, duty)?;
+pub fn imagine_wanted_piece(book: &Book, duty: Duty, miss: &NearestMiss) -> Option<Piece> {
+    let (site, hold, work) = sides_of_duty(book, duty)?;
     let spec = &miss.wanted;
     let length_mm = match (spec.min_length_mm, spec.max_length_mm) {
         (Some(low), Some(high)) => 0.5 * (low + high),
@@ -351,8 +371,8 @@ pub fn imagined(book: &Book, duty: Duty, miss: &NearestMiss) -> Option<Piece> {
     };
     match (miss.kind, hold) {
         (MissKind::CounterHold, Some(other)) => {
-            Some(imagine::imagine(&other, &work, Role::Hold, spec, length_mm))
+            Some(imagine::imagine_piece(&other, &work, StackRole::Hold, spec, length_mm))
         }
-        _ => Some(imagine::imagine(&site, &work, Role::Work, spec, length_mm)),
+        _ => Some(imagine::imagine_piece(&site, &work, StackRole::Work, spec, length_mm)),
     }
 }

@@ -1,7 +1,7 @@
 //! What a miss and a wanted piece are called: one sentence each, with the figures that decide.
 
-use crate::miss::slot::Ask;
-use crate::words::of_piece;
+use crate::miss::vacancy::MissQuestion;
+use crate::words::words_of_piece;
 use model::{MissKind, Piece, PieceKind, PieceSpec};
 use units::{Torque, significant};
 
@@ -18,7 +18,7 @@ const WRENCHES_N_M: &[(f64, f64)] = &[
 ];
 
 /// A kind as a person writes it.
-pub(crate) const fn kind_words(kind: PieceKind) -> &'static str {
+pub(crate) const fn piece_kind_words(kind: PieceKind) -> &'static str {
     match kind {
         PieceKind::Socket => "socket",
         PieceKind::BitSocket => "bit socket",
@@ -49,7 +49,7 @@ pub(crate) const fn kind_words(kind: PieceKind) -> &'static str {
 
 /// A specification in one line: "extension 1/4 in, 40 to 57 mm long, at most 14 mm thick".
 pub(crate) fn spec_words(spec: &PieceSpec) -> String {
-    let mut words = kind_words(spec.kind).to_owned();
+    let mut words = piece_kind_words(spec.kind).to_owned();
     if let Some(drive) = spec.drive {
         words = format!("{words} {drive}");
     }
@@ -57,18 +57,20 @@ pub(crate) fn spec_words(spec: &PieceSpec) -> String {
         words = format!("{words} {link}");
     }
     let length = match (spec.min_length_mm, spec.max_length_mm) {
-        (Some(low), Some(high)) if low < high => Some(format!("{} to {} mm long", mm(low), mm(high))),
-        (Some(one), _) | (_, Some(one)) => Some(format!("{} mm long", mm(one))),
+        (Some(low), Some(high)) if low < high => {
+            Some(format!("{} to {} mm long", significant_mm(low), significant_mm(high)))
+        }
+        (Some(one), _) | (_, Some(one)) => Some(format!("{} mm long", significant_mm(one))),
         _ => None,
     };
     let measures = matches!(spec.kind, PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver);
     let torque = spec.torque_n_m.map(|t| {
         let t = Torque::from_n_m(t);
-        if measures { format!("for {t} ({})", range_words(t)) } else { format!("good for {t}") }
+        if measures { format!("for {t} ({})", wrench_range_words(t)) } else { format!("good for {t}") }
     });
     let parts = [
         length,
-        spec.max_diameter_mm.map(|d| format!("at most {} mm thick", mm(d))),
+        spec.max_diameter_mm.map(|d| format!("at most {} mm thick", significant_mm(d))),
         torque,
         spec.max_step_deg.map(|s| format!("step at most {}°", significant(s, 3))),
         spec.bend_deg.map(|b| format!("turning by {}°", significant(b, 3))),
@@ -77,33 +79,33 @@ pub(crate) fn spec_words(spec: &PieceSpec) -> String {
     parts.into_iter().flatten().fold(words, |words, part| format!("{words}, {part}"))
 }
 
-fn mm(value_mm: f64) -> String {
+fn significant_mm(value_mm: f64) -> String {
     significant(value_mm, 3)
 }
 
 /// A usual wrench that covers a torque in the upper 80 % of its scale.
-fn range_words(torque: Torque) -> String {
+fn wrench_range_words(torque: Torque) -> String {
     let t = torque.as_n_m();
     let usual = WRENCHES_N_M.iter().find(|(low, high)| low.max(0.2 * high) <= t && t <= *high);
     usual.map_or_else(|| "no usual range".to_owned(), |(low, high)| format!("{low} to {high} N·m"))
 }
 
 /// What a chain falls short of, without what would close the gap.
-pub(crate) fn short_words(
-    ask: Ask,
+pub(crate) fn shortfall_words(
+    ask: MissQuestion,
     kind: MissKind,
     short_figure: f64,
     chain: &[&Piece],
     culprit: usize,
 ) -> String {
     let by = significant(short_figure, 3);
-    let piece = chain.get(culprit).map_or_else(String::new, |p| of_piece(p));
+    let piece = chain.get(culprit).map_or_else(String::new, |p| words_of_piece(p));
     let longest = chain
         .iter()
         .skip(1)
         .take(chain.len().saturating_sub(2))
-        .max_by(|a, b| a.length().as_mm().total_cmp(&b.length().as_mm()));
-    let with = longest.or(chain.last()).map_or_else(String::new, |p| of_piece(p));
+        .max_by(|a, b| a.length_in_stack().as_mm().total_cmp(&b.length_in_stack().as_mm()));
+    let with = longest.or(chain.last()).map_or_else(String::new, |p| words_of_piece(p));
     let torque = ask.work.torque.map_or_else(String::new, |t| t.to_string());
     match kind {
         MissKind::NoGrip => format!("nothing at hand takes hold of {}", ask.site.drive),
@@ -131,7 +133,7 @@ pub(crate) fn short_words(
     }
 }
 
-fn bend_words(ask: Ask, by: String) -> String {
+fn bend_words(ask: MissQuestion, by: String) -> String {
     match ask.site.access.bends.first() {
         Some(bend) => {
             format!("no joint of yours takes the bend of {} at {} from the head", bend.angle, bend.at)

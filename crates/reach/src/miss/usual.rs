@@ -2,10 +2,10 @@
 //!
 //! The limits are assumptions from common practice, wide on purpose: a piece outside them is hard to find.
 
-use model::{Link, Obtain, PieceKind, PieceSpec};
+use model::{ObtainKind, PieceKind, PieceLink, PieceSpec};
 
 /// Whether a kind shows a torque.
-pub(crate) const fn measures(kind: PieceKind) -> bool {
+pub(crate) const fn kind_measures_torque(kind: PieceKind) -> bool {
     matches!(kind, PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver)
 }
 
@@ -24,13 +24,13 @@ pub(crate) const fn lengths_mm(kind: PieceKind) -> (f64, f64) {
 }
 
 /// Usual thickness of a square's shaft or of the piece round it.
-pub(crate) const fn shaft_mm(link: Option<Link>) -> f64 {
+pub(crate) const fn shaft_mm(link: Option<PieceLink>) -> f64 {
     match link {
-        None | Some(Link::Hex6) => 7.0,
-        Some(Link::Square6) => 12.0,
-        Some(Link::Square10) => 17.0,
-        Some(Link::Square12) => 22.0,
-        Some(Link::Square20) => 35.0,
+        None | Some(PieceLink::Hex6) => 7.0,
+        Some(PieceLink::Square6) => 12.0,
+        Some(PieceLink::Square10) => 17.0,
+        Some(PieceLink::Square12) => 22.0,
+        Some(PieceLink::Square20) => 35.0,
     }
 }
 
@@ -49,7 +49,7 @@ pub(crate) fn slim_mm(spec: &PieceSpec) -> f64 {
 }
 
 /// Below this not even a made piece holds: the metal round a drive or square (assumption).
-pub(crate) fn least_mm(spec: &PieceSpec) -> f64 {
+pub(crate) fn least_diameter_mm(spec: &PieceSpec) -> f64 {
     match (spec.kind, spec.drive) {
         (PieceKind::Socket | PieceKind::Special, Some(drive))
             if !drive.is_internal() && drive.is_turned() =>
@@ -74,21 +74,21 @@ pub(crate) const fn is_flat(kind: PieceKind) -> bool {
 }
 
 /// Greatest angle of joints that are sold, and the finest usual ratchet step (120 teeth).
-const JOINT_DEG: f64 = 45.0;
-const FINEST_STEP_DEG: f64 = 3.0;
+const MAX_SOLD_JOINT_DEG: f64 = 45.0;
+const MIN_RATCHET_STEP_DEG: f64 = 3.0;
 
 /// How to come by a piece of these dimensions.
-pub(crate) fn how(spec: &PieceSpec) -> Obtain {
+pub(crate) fn how_to_obtain(spec: &PieceSpec) -> ObtainKind {
     let (shortest_mm, longest_mm) = lengths_mm(spec.kind);
     let sold = spec.min_length_mm.is_none_or(|low| low <= longest_mm)
         && spec.max_length_mm.is_none_or(|high| high >= shortest_mm)
         && spec.max_diameter_mm.is_none_or(|d| d >= slim_mm(spec))
-        && spec.max_step_deg.is_none_or(|s| s >= FINEST_STEP_DEG)
-        && spec.bend_deg.is_none_or(|b| b <= JOINT_DEG && spec.kind != PieceKind::Extension)
+        && spec.max_step_deg.is_none_or(|s| s >= MIN_RATCHET_STEP_DEG)
+        && spec.bend_deg.is_none_or(|b| b <= MAX_SOLD_JOINT_DEG && spec.kind != PieceKind::Extension)
         && spec.kind != PieceKind::Special;
-    match (sold, measures(spec.kind)) {
-        (false, _) => Obtain::Make,
-        (true, true) => Obtain::Borrow,
-        (true, false) => Obtain::Buy,
+    match (sold, kind_measures_torque(spec.kind)) {
+        (false, _) => ObtainKind::Make,
+        (true, true) => ObtainKind::Borrow,
+        (true, false) => ObtainKind::Buy,
     }
 }

@@ -5,15 +5,20 @@
 //!
 //! Worked example: a socket 17.8 mm thick passes a bore of 18.8 mm; one 17.9 mm thick is 0.1 mm too thick.
 
-use crate::site::Stretch;
-use model::Section;
+use crate::site::CorridorStretch;
+use model::OutlineSection;
 use model::rules::PASS_CLEARANCE_MM;
 
 /// Overlap that still counts as touching only.
 const TOUCH_MM: f64 = 0.001;
 
 /// By how much a section is too thick for the segments that it lies in.
-pub(crate) fn section_short_mm(stretches: &[Stretch], from_mm: f64, to_mm: f64, diameter_mm: f64) -> f64 {
+pub(crate) fn section_short_mm(
+    stretches: &[CorridorStretch],
+    from_mm: f64,
+    to_mm: f64,
+    diameter_mm: f64,
+) -> f64 {
     stretches
         .iter()
         .filter(|s| to_mm.min(s.to_mm) - from_mm.max(s.from_mm) > TOUCH_MM)
@@ -22,7 +27,11 @@ pub(crate) fn section_short_mm(stretches: &[Stretch], from_mm: f64, to_mm: f64, 
 }
 
 /// By how much a piece that starts at a distance from the head is too thick.
-pub(crate) fn piece_short_mm(stretches: &[Stretch], start_mm: f64, outline: &[Section]) -> f64 {
+pub(crate) fn piece_short_mm(
+    stretches: &[CorridorStretch],
+    start_mm: f64,
+    outline: &[OutlineSection],
+) -> f64 {
     let mut from_mm = start_mm;
     let mut worst_mm = 0.0_f64;
     for section in outline {
@@ -34,7 +43,7 @@ pub(crate) fn piece_short_mm(stretches: &[Stretch], start_mm: f64, outline: &[Se
 }
 
 /// The greatest diameter that passes everywhere on `[a, b]`.
-pub(crate) fn greatest_diameter_mm(stretches: &[Stretch], from_mm: f64, to_mm: f64) -> f64 {
+pub(crate) fn greatest_diameter_mm(stretches: &[CorridorStretch], from_mm: f64, to_mm: f64) -> f64 {
     stretches
         .iter()
         .filter(|s| to_mm.min(s.to_mm) - from_mm.max(s.from_mm) > TOUCH_MM)

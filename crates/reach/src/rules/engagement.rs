@@ -7,21 +7,21 @@
 //! Worked example: a nut 8 mm high with 5 mm of stud above it and a socket 12 mm deep: `e = min(8, 7) = 7 ≥ 4.8`.
 //! A socket 9 mm deep takes hold of 4 mm and slips.
 
-use crate::site::Site;
+use crate::site::ReachSite;
 use model::rules::MIN_ENGAGEMENT_FRACTION;
-use model::{Approach, Grip};
+use model::{Grip, GripApproach};
 
 /// The engagement `e`.
-pub(crate) fn engaged_mm(grip: &Grip, site: &Site) -> f64 {
+pub(crate) fn engaged_mm(grip: &Grip, site: &ReachSite) -> f64 {
     if !site.drive.is_turned() {
         return 0.0;
     }
-    let over = grip.approach == Approach::Axial && !site.drive.is_internal();
+    let over = grip.approach == GripApproach::Axial && !site.drive.is_internal();
     let depth_mm = grip.depth.as_mm() - if over { site.protrusion_mm } else { 0.0 };
     site.grip_height_mm.min(depth_mm)
 }
 
 /// What is missing to a safe engagement.
-pub(crate) fn short_mm(engaged_mm: f64, site: &Site) -> f64 {
+pub(crate) fn engagement_short_mm(engaged_mm: f64, site: &ReachSite) -> f64 {
     if site.drive.is_turned() { MIN_ENGAGEMENT_FRACTION * site.grip_height_mm - engaged_mm } else { 0.0 }
 }

@@ -5,20 +5,20 @@
 //!
 //! Worked example: 20 N·m, `L` = 162 mm, `E` = 22 mm: set 17.61 N·m. One joint at 20°: 1/cos 20° − 1 = 6.4 %.
 
-use bolting::joint::worst_error_fraction;
-use bolting::wrench::Offset;
-use model::{Approach, BendTaken, Grip, Measure};
+use bolting::joint_piece::worst_error_fraction;
+use bolting::wrench::WrenchOffset;
+use model::{BendTaken, Grip, GripApproach, TorqueMeasure};
 use units::{Angle, Length, Torque};
 
 /// What the wrench is to be set to for a torque at the fastener.
-pub(crate) fn setting(measure: &Measure, grip: &Grip, torque: Torque) -> Torque {
-    let adapter = if grip.approach == Approach::Side { grip.offset } else { Length::ZERO };
-    Offset::new(measure.arm, adapter, Angle::ZERO).map_or(torque, |offset| offset.setting(torque))
+pub(crate) fn wrench_setting(measure: &TorqueMeasure, grip: &Grip, torque: Torque) -> Torque {
+    let adapter = if grip.approach == GripApproach::Side { grip.offset } else { Length::ZERO };
+    WrenchOffset::new(measure.arm, adapter, Angle::ZERO).map_or(torque, |offset| offset.setting_for(torque))
 }
 
 /// By how much the setting lies outside the usable range.
-pub(crate) fn short_n_m(measure: &Measure, setting: Torque) -> f64 {
-    let (low, high) = measure.usable();
+pub(crate) fn range_short_n_m(measure: &TorqueMeasure, setting: Torque) -> f64 {
+    let (low, high) = measure.usable_torques();
     (low.as_n_m() - setting.as_n_m()).max(setting.as_n_m() - high.as_n_m())
 }
 

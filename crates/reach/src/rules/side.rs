@@ -11,11 +11,11 @@ pub(crate) fn room_short_mm(side: Option<&SideRoom>, grip: &Grip) -> f64 {
 }
 
 /// By how much a further piece on a crow-foot's square reaches beyond the room.
-pub(crate) fn reach_short_mm(side: &SideRoom, offset_mm: f64, diameter_mm: f64) -> f64 {
+pub(crate) fn side_reach_short_mm(side: &SideRoom, offset_mm: f64, diameter_mm: f64) -> f64 {
     offset_mm + 0.5 * diameter_mm - side.reach.as_mm()
 }
 
 /// By how much the stack on a crow-foot's square is longer than the room.
-pub(crate) fn headroom_short_mm(side: &SideRoom, top_mm: f64, hand_room_mm: f64) -> f64 {
+pub(crate) fn side_headroom_short_mm(side: &SideRoom, top_mm: f64, hand_room_mm: f64) -> f64 {
     top_mm + hand_room_mm - side.headroom.as_mm()
 }

@@ -5,12 +5,12 @@ use model::rules::STRENGTH_MARGIN;
 use units::Torque;
 
 /// What a piece may be asked for: a power source no more than it can give, either.
-pub(crate) fn capacity(piece: &Piece) -> Torque {
+pub(crate) fn torque_capacity(piece: &Piece) -> Torque {
     let weakest = piece.power.as_ref().map_or(piece.strength, |p| p.max.min(piece.strength));
     weakest / STRENGTH_MARGIN
 }
 
 /// By how much a capacity lies below the torque.
-pub(crate) fn short_n_m(capacity: Torque, torque: Option<Torque>) -> f64 {
+pub(crate) fn strength_short_n_m(capacity: Torque, torque: Option<Torque>) -> f64 {
     torque.map_or(0.0, |t| t.as_n_m() - capacity.as_n_m())
 }

@@ -1,12 +1,12 @@
 //! Rules 11 to 13, kinds: may a handle of this kind do this act at all?
 
-use crate::site::{Site, Work};
+use crate::site::{ReachSite, ReachWork};
 use model::rules::POWER_RUN_IN_FRACTION;
-use model::{Act, HandleStyle, Piece, Power};
+use model::{Act, HandleStyle, Piece, PowerSource};
 
 /// Which side of the fastener a stack works on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Role {
+pub(crate) enum StackRole {
     /// Turns or squeezes.
     Work,
     /// Holds the other side.
@@ -14,31 +14,31 @@ pub(crate) enum Role {
 }
 
 /// Whether a handle piece may work this drive in this role, whatever the act.
-pub(crate) fn suits_drive(site: &Site, role: Role, piece: &Piece) -> bool {
+pub(crate) fn suits_drive(site: &ReachSite, role: StackRole, piece: &Piece) -> bool {
     let Some(handle) = &piece.handle else { return false };
     let squeezed = handle.style == HandleStyle::Squeeze;
     let powered = handle.style == HandleStyle::Power || piece.power.is_some();
     match role {
-        Role::Work => {
+        StackRole::Work => {
             squeezed != site.drive.is_turned()
                 && (handle.style != HandleStyle::Power || piece.power.is_some())
         }
-        Role::Hold => !squeezed && !powered && piece.measure.is_none(),
+        StackRole::Hold => !squeezed && !powered && piece.measure.is_none(),
     }
 }
 
 /// Whether a handle piece that turns may do the act: drivers never tighten, and only tightening to a torque measures.
-pub(crate) fn suits_act(work: &Work, piece: &Piece) -> bool {
+pub(crate) fn suits_act(work: &ReachWork, piece: &Piece) -> bool {
     let power_may = match (&piece.power, work.act) {
         (None, _) | (Some(_), Act::Free | Act::RunOut) => true,
-        (Some(power), Act::RunIn) => held_below(power, work),
+        (Some(power), Act::RunIn) => can_hold_below(power, work),
         (Some(_), Act::Tighten) => false,
     };
     power_may && piece.measure.is_some() == work.wants_measure()
 }
 
 /// Whether a driver can be held below the tightening figure; where there is no figure, nobody can say so.
-fn held_below(power: &Power, work: &Work) -> bool {
+fn can_hold_below(power: &PowerSource, work: &ReachWork) -> bool {
     let least = power.clutch.first().copied().unwrap_or(power.max);
     work.tighten.is_some_and(|t| least <= t * POWER_RUN_IN_FRACTION)
 }

@@ -6,9 +6,9 @@
 //!
 //! Worked example: 72 teeth give `s = 5°`; with `A = 20°` there are `⌊18/5⌋ = 3` steps and a stroke of 15°.
 
-use crate::site::Site;
+use crate::site::ReachSite;
 use model::rules::{FIST_RADIUS_MM, INLINE_ARC_DEG, MAX_STROKE_DEG, SWING_PLAY_DEG};
-use model::{Access, Approach, Grip, Handle, HandleStyle};
+use model::{Access, Grip, GripApproach, Handle, HandleStyle};
 use units::{Angle, Length};
 
 /// The angle after which the handle may be taken back.
@@ -17,10 +17,10 @@ pub(crate) fn step_deg(handle: &Handle, grip: &Grip) -> f64 {
 }
 
 /// The free arc at a radius: at the head for side grips, at the end of the corridor for others.
-pub(crate) fn free_arc(site: &Site, approach: Approach, radius: Length) -> Angle {
+pub(crate) fn free_arc(site: &ReachSite, approach: GripApproach, radius: Length) -> Angle {
     match approach {
-        Approach::Axial => Access::arc_for(&site.access.swings, radius),
-        Approach::Side => {
+        GripApproach::Axial => Access::arc_for(&site.access.swings, radius),
+        GripApproach::Side => {
             site.access.side.as_ref().map_or(Angle::ZERO, |s| Access::arc_for(&s.swings, radius))
         }
     }
@@ -34,7 +34,7 @@ pub(crate) fn stroke_deg(arc_deg: f64, step_deg: f64) -> Option<f64> {
 
 /// What a handle can do in the arc that is free for it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Swung {
+pub(crate) struct HandleSwing {
     pub arc_deg: f64,
     /// Usable stroke of a swung handle; 0 for others, and where no step is free.
     pub stroke_deg: f64,
@@ -43,22 +43,22 @@ pub(crate) struct Swung {
 }
 
 /// The arc, the stroke and what is missing.
-pub(crate) fn swung(site: &Site, grip: &Grip, handle: &Handle) -> Swung {
+pub(crate) fn swing_of_handle(site: &ReachSite, grip: &Grip, handle: &Handle) -> HandleSwing {
     let arc_deg = |radius| free_arc(site, grip.approach, radius).as_deg();
     match handle.style {
         HandleStyle::Ratchet | HandleStyle::Bar => {
             let (arc_deg, step_deg) = (arc_deg(handle.radius), step_deg(handle, grip));
             match stroke_deg(arc_deg, step_deg) {
-                Some(stroke_deg) => Swung { arc_deg, stroke_deg, short_deg: 0.0 },
-                None => Swung { arc_deg, stroke_deg: 0.0, short_deg: missing_deg(arc_deg, step_deg) },
+                Some(stroke_deg) => HandleSwing { arc_deg, stroke_deg, short_deg: 0.0 },
+                None => HandleSwing { arc_deg, stroke_deg: 0.0, short_deg: missing_deg(arc_deg, step_deg) },
             }
         }
         HandleStyle::InLine => {
             let arc_deg = arc_deg(Length::from_mm(FIST_RADIUS_MM));
-            Swung { arc_deg, stroke_deg: 0.0, short_deg: INLINE_ARC_DEG - arc_deg }
+            HandleSwing { arc_deg, stroke_deg: 0.0, short_deg: INLINE_ARC_DEG - arc_deg }
         }
         HandleStyle::Power | HandleStyle::Squeeze => {
-            Swung { arc_deg: 360.0, stroke_deg: 0.0, short_deg: 0.0 }
+            HandleSwing { arc_deg: 360.0, stroke_deg: 0.0, short_deg: 0.0 }
         }
     }
 }

@@ -2,17 +2,17 @@
 
 use crate::common::Dice;
 use crate::random::{random_book, random_store};
-use model::duties;
+use model::duties_of_book;
 use proptest::prelude::*;
-use reach::{DutyReach, Options, reach};
+use reach::{DutyReach, ReachOptions, find_reach};
 
 fn agree(seed: u64, pieces: usize) -> (usize, usize) {
     let mut dice = Dice::new(seed);
     let store = random_store(&mut dice, pieces);
     let book = random_book(&mut dice, 3);
-    let duties = duties(&book);
-    let fast = reach(&book, &store, &duties, Options { threads: 1 });
-    let plain = reach::plain::reach(&book, &store, &duties);
+    let duties = duties_of_book(&book);
+    let fast = find_reach(&book, &store, &duties, ReachOptions { threads: 1 });
+    let plain = reach::plain::find_reach_plainly(&book, &store, &duties);
     assert_eq!(fast.len(), duties.len());
     for ((fast, plain), duty) in fast.iter().zip(&plain).zip(&duties) {
         assert_eq!(fast.duty, *duty);
@@ -35,8 +35,8 @@ proptest! {
         let mut dice = Dice::new(seed);
         let store = random_store(&mut dice, 25);
         let book = random_book(&mut dice, 6);
-        let duties = duties(&book);
-        let with = |threads| -> Vec<DutyReach> { reach(&book, &store, &duties, Options { threads }) };
+        let duties = duties_of_book(&book);
+        let with = |threads| -> Vec<DutyReach> { find_reach(&book, &store, &duties, ReachOptions { threads }) };
         let one = with(1);
         prop_assert_eq!(&one, &with(2));
         prop_assert_eq!(&one, &with(7));

@@ -23,25 +23,25 @@ pub fn blank(key: &str, kind: PieceKind, outline: &[(f64, f64)]) -> Piece {
         grip: None,
         toward_fastener: None,
         toward_hand: None,
-        outline: outline.iter().map(|(l, d)| Section { length: mm(*l), diameter: mm(*d) }).collect(),
+        outline: outline.iter().map(|(l, d)| OutlineSection { length: mm(*l), diameter: mm(*d) }).collect(),
         bend: None,
         handle: None,
         strength: n_m(200.0),
         measure: None,
         power: None,
         answers: Vec::new(),
-        place: Place { cabinet: "red".into(), drawer: "1".into() },
+        place: StorePlace { cabinet: "red".into(), drawer: "1".into() },
         count: 1,
         lent: 0,
         in_calibration: 0,
         price: None,
-        dimensions: Dimensions::Stated,
+        dimensions: DimensionsSource::Stated,
     }
 }
 
-pub fn grip(form: DriveForm, size: f64, approach: Approach, depth_mm: f64) -> Grip {
+pub fn grip(form: DriveForm, size: f64, approach: GripApproach, depth_mm: f64) -> Grip {
     Grip {
-        fits: vec![Fit { form, low: size, high: size }],
+        fits: vec![GripFit { form, low: size, high: size }],
         approach,
         depth: mm(depth_mm),
         head_width: mm(0.0),
@@ -52,15 +52,21 @@ pub fn grip(form: DriveForm, size: f64, approach: Approach, depth_mm: f64) -> Gr
 }
 
 /// A hexagon socket.
-pub fn socket(key: &str, size: f64, link: Link, length_mm: f64, diameter_mm: f64) -> Piece {
+pub fn socket(key: &str, size: f64, link: PieceLink, length_mm: f64, diameter_mm: f64) -> Piece {
     Piece {
-        grip: Some(grip(DriveForm::Hexagon, size, Approach::Axial, length_mm * 0.6)),
+        grip: Some(grip(DriveForm::Hexagon, size, GripApproach::Axial, length_mm * 0.6)),
         toward_hand: Some(link),
         ..blank(key, PieceKind::Socket, &[(length_mm, diameter_mm)])
     }
 }
 
-pub fn between(key: &str, kind: PieceKind, links: (Link, Link), length_mm: f64, diameter_mm: f64) -> Piece {
+pub fn between(
+    key: &str,
+    kind: PieceKind,
+    links: (PieceLink, PieceLink),
+    length_mm: f64,
+    diameter_mm: f64,
+) -> Piece {
     Piece {
         toward_fastener: Some(links.0),
         toward_hand: Some(links.1),
@@ -68,18 +74,18 @@ pub fn between(key: &str, kind: PieceKind, links: (Link, Link), length_mm: f64, 
     }
 }
 
-pub fn extension(key: &str, link: Link, length_mm: f64, diameter_mm: f64) -> Piece {
+pub fn extension(key: &str, link: PieceLink, length_mm: f64, diameter_mm: f64) -> Piece {
     between(key, PieceKind::Extension, (link, link), length_mm, diameter_mm)
 }
 
 /// A universal joint with its centre in the middle.
-pub fn joint(key: &str, link: Link, length_mm: f64, max_deg: f64) -> Piece {
-    let bend = Bend { max_angle: deg(max_deg), at: mm(length_mm / 2.0), may_stay_straight: false };
+pub fn joint(key: &str, link: PieceLink, length_mm: f64, max_deg: f64) -> Piece {
+    let bend = PieceBend { max_angle: deg(max_deg), at: mm(length_mm / 2.0), may_stay_straight: false };
     Piece { bend: Some(bend), ..between(key, PieceKind::Joint, (link, link), length_mm, 15.0) }
 }
 
-pub fn tilting(key: &str, link: Link, length_mm: f64) -> Piece {
-    let bend = Bend { max_angle: deg(15.0), at: mm(4.0), may_stay_straight: true };
+pub fn tilting(key: &str, link: PieceLink, length_mm: f64) -> Piece {
+    let bend = PieceBend { max_angle: deg(15.0), at: mm(4.0), may_stay_straight: true };
     Piece { bend: Some(bend), ..between(key, PieceKind::TiltingExtension, (link, link), length_mm, 12.0) }
 }
 
@@ -88,7 +94,7 @@ pub fn handle(style: HandleStyle, arm_mm: f64) -> Handle {
 }
 
 /// A ratchet whose head is 28 mm high.
-pub fn ratchet(key: &str, link: Link, teeth: u32, arm_mm: f64) -> Piece {
+pub fn ratchet(key: &str, link: PieceLink, teeth: u32, arm_mm: f64) -> Piece {
     let step = Some(deg(360.0 / f64::from(teeth)));
     Piece {
         toward_fastener: Some(link),
@@ -97,7 +103,7 @@ pub fn ratchet(key: &str, link: Link, teeth: u32, arm_mm: f64) -> Piece {
     }
 }
 
-pub fn bar(key: &str, link: Link, arm_mm: f64) -> Piece {
+pub fn bar(key: &str, link: PieceLink, arm_mm: f64) -> Piece {
     Piece {
         toward_fastener: Some(link),
         handle: Some(handle(HandleStyle::Bar, arm_mm)),
@@ -105,7 +111,7 @@ pub fn bar(key: &str, link: Link, arm_mm: f64) -> Piece {
     }
 }
 
-pub fn spinner(key: &str, link: Link) -> Piece {
+pub fn spinner(key: &str, link: PieceLink) -> Piece {
     Piece {
         toward_fastener: Some(link),
         handle: Some(Handle { radius: mm(15.0), ..handle(HandleStyle::InLine, 14.0) }),
@@ -113,8 +119,8 @@ pub fn spinner(key: &str, link: Link) -> Piece {
     }
 }
 
-pub fn wrench(key: &str, link: Link, range: (f64, f64), arm_mm: f64) -> Piece {
-    let measure = Measure {
+pub fn wrench(key: &str, link: PieceLink, range: (f64, f64), arm_mm: f64) -> Piece {
+    let measure = TorqueMeasure {
         range: Range::new(n_m(range.0), n_m(range.1)).expect("tests give the lower end first"),
         tolerance_fraction: 0.04,
         scale_step: None,
@@ -123,9 +129,9 @@ pub fn wrench(key: &str, link: Link, range: (f64, f64), arm_mm: f64) -> Piece {
     Piece { kind: PieceKind::TorqueWrench, measure: Some(measure), ..ratchet(key, link, 72, arm_mm) }
 }
 
-pub fn driver(key: &str, link: Link, max_n_m: f64, clutch: &[f64]) -> Piece {
+pub fn driver(key: &str, link: PieceLink, max_n_m: f64, clutch: &[f64]) -> Piece {
     let power =
-        Power { speed_rpm: 400.0, max: n_m(max_n_m), clutch: clutch.iter().map(|t| n_m(*t)).collect() };
+        PowerSource { speed_rpm: 400.0, max: n_m(max_n_m), clutch: clutch.iter().map(|t| n_m(*t)).collect() };
     Piece {
         toward_fastener: Some(link),
         handle: Some(Handle { arm: mm(120.0), ..handle(HandleStyle::Power, 120.0) }),
@@ -139,7 +145,7 @@ pub fn ring(key: &str, size: f64, thickness_mm: f64, arm_mm: f64) -> Piece {
     let grip = Grip {
         head_width: mm(size * 1.5),
         index: deg(30.0),
-        ..grip(DriveForm::Hexagon, size, Approach::Side, thickness_mm)
+        ..grip(DriveForm::Hexagon, size, GripApproach::Side, thickness_mm)
     };
     Piece {
         grip: Some(grip),
@@ -148,12 +154,12 @@ pub fn ring(key: &str, size: f64, thickness_mm: f64, arm_mm: f64) -> Piece {
     }
 }
 
-pub fn crow_foot(key: &str, size: f64, link: Link, offset_mm: f64) -> Piece {
+pub fn crow_foot(key: &str, size: f64, link: PieceLink, offset_mm: f64) -> Piece {
     let grip = Grip {
         head_width: mm(size * 2.0),
         offset: mm(offset_mm),
         index: deg(30.0),
-        ..grip(DriveForm::Hexagon, size, Approach::Side, 8.0)
+        ..grip(DriveForm::Hexagon, size, GripApproach::Side, 8.0)
     };
     Piece {
         grip: Some(grip),
@@ -163,8 +169,8 @@ pub fn crow_foot(key: &str, size: f64, link: Link, offset_mm: f64) -> Piece {
 }
 
 pub fn pliers(key: &str, form: DriveForm, sizes: (f64, f64)) -> Piece {
-    let mut grip = grip(form, 0.0, Approach::Axial, 10.0);
-    grip.fits = vec![Fit { form, low: sizes.0, high: sizes.1 }];
+    let mut grip = grip(form, 0.0, GripApproach::Axial, 10.0);
+    grip.fits = vec![GripFit { form, low: sizes.0, high: sizes.1 }];
     grip.retention = Retention::Jaws;
     Piece {
         grip: Some(grip),
@@ -183,7 +189,7 @@ pub fn open_access() -> Access {
         holes: vec![0],
         way: None,
         station: None,
-        corridor: vec![Segment { length: None, clear: mm(200.0) }],
+        corridor: vec![CorridorSegment { length: None, clear: mm(200.0) }],
         bends: Vec::new(),
         headroom: mm(800.0),
         swings: Vec::new(),
@@ -198,8 +204,8 @@ pub fn open_access() -> Access {
 pub fn bore(depth_mm: f64, clear_mm: f64) -> Access {
     Access {
         corridor: vec![
-            Segment { length: Some(mm(depth_mm)), clear: mm(clear_mm) },
-            Segment { length: None, clear: mm(200.0) },
+            CorridorSegment { length: Some(mm(depth_mm)), clear: mm(clear_mm) },
+            CorridorSegment { length: None, clear: mm(200.0) },
         ],
         ..open_access()
     }
@@ -220,7 +226,7 @@ pub fn bolt(access: Access) -> Fixing {
         length: Some(mm(25.0)),
         class: None,
         drive: Drive::new(DriveForm::Hexagon, 10.0),
-        head: Head { grip_height: mm(6.0), diameter: mm(13.0), protrusion: mm(0.0) },
+        head: HeadDimensions { grip_height: mm(6.0), diameter: mm(13.0), protrusion: mm(0.0) },
         holes: vec![Hole { label: "1".into(), x: mm(0.0), y: mm(0.0) }],
         engagement: mm(13.0),
         clamped: None,

@@ -4,9 +4,9 @@ use crate::common::*;
 use crate::random::{random_book, random_store};
 use model::*;
 use proptest::prelude::*;
-use reach::{DutyReach, Options, imagined, reach};
+use reach::{DutyReach, ReachOptions, find_reach, imagine_wanted_piece};
 
-const ONE: Options = Options { threads: 1 };
+const ONE: ReachOptions = ReachOptions { threads: 1 };
 
 /// The store with what a miss wants.
 fn with_wanted(book: &Book, store: &Store, duty: Duty, miss: &NearestMiss) -> Store {
@@ -19,7 +19,7 @@ fn with_wanted(book: &Book, store: &Store, duty: Duty, miss: &NearestMiss) -> St
             (piece.lent, piece.in_calibration) = (0, 0);
         }
     } else {
-        more.pieces.extend(imagined(book, duty, miss));
+        more.pieces.extend(imagine_wanted_piece(book, duty, miss));
     }
     more
 }
@@ -32,7 +32,7 @@ fn fill(book: &Book, store: &Store, duty: Duty, miss: NearestMiss) -> Option<Nea
     for _ in 0..rounds {
         store = with_wanted(book, &store, duty, &miss);
         let last = miss.words.contains("one more would do");
-        let answer = reach(book, &store, &[duty], ONE).remove(0);
+        let answer = find_reach(book, &store, &[duty], ONE).remove(0);
         miss = answer.miss?;
         assert!(!last, "one more piece was said to do: {miss:?}");
         if held && !closable(&miss) {
@@ -51,7 +51,7 @@ fn gaps(seed: u64) -> (Book, Store, Vec<DutyReach>) {
     let mut dice = Dice::new(seed);
     let store = random_store(&mut dice, 16);
     let book = random_book(&mut dice, 4);
-    let all = reach(&book, &store, &duties(&book), ONE);
+    let all = find_reach(&book, &store, &duties_of_book(&book), ONE);
     (book, store, all.into_iter().filter(|r| r.workings.is_empty()).collect())
 }
 

@@ -2,10 +2,10 @@
 
 use crate::common::*;
 use model::*;
-use reach::{DutyReach, Options, placements, reach};
+use reach::{DutyReach, ReachOptions, find_reach, place_stack};
 use units::Force;
 
-pub const QUARTER: Link = Link::Square6;
+pub const QUARTER: PieceLink = PieceLink::Square6;
 
 /// Asks one duty of one bolt, of both searches at once.
 pub fn ask(fixing: Fixing, pieces: Vec<Piece>, act: Act) -> DutyReach {
@@ -14,8 +14,8 @@ pub fn ask(fixing: Fixing, pieces: Vec<Piece>, act: Act) -> DutyReach {
 
 pub fn ask_of(book: &Book, pieces: Vec<Piece>, act: Act) -> DutyReach {
     let store = store(pieces);
-    let answer = reach(book, &store, &[duty(act)], Options { threads: 1 }).remove(0);
-    assert_eq!(answer.workings, reach::plain::reach(book, &store, &[duty(act)]).remove(0));
+    let answer = find_reach(book, &store, &[duty(act)], ReachOptions { threads: 1 }).remove(0);
+    assert_eq!(answer.workings, reach::plain::find_reach_plainly(book, &store, &[duty(act)]).remove(0));
     assert_eq!(answer.miss.is_some(), answer.workings.is_empty());
     answer
 }
@@ -52,11 +52,12 @@ pub fn near(value: f64, expected: f64, tolerance: f64) {
 #[test]
 fn rule_1_drive() {
     let mut range = pair();
-    range[0].grip.as_mut().unwrap().fits = vec![Fit { form: DriveForm::Hexagon, low: 9.0, high: 10.0 }];
+    range[0].grip.as_mut().unwrap().fits = vec![GripFit { form: DriveForm::Hexagon, low: 9.0, high: 10.0 }];
     works(bolt(open_access()), range.clone(), Act::Free);
     range[0].grip.as_mut().unwrap().fits[0].high = 9.99;
     fails(bolt(open_access()), range.clone(), Act::Free, MissKind::NoGrip);
-    range[0].grip.as_mut().unwrap().fits = vec![Fit { form: DriveForm::BiHexagon, low: 10.0, high: 10.0 }];
+    range[0].grip.as_mut().unwrap().fits =
+        vec![GripFit { form: DriveForm::BiHexagon, low: 10.0, high: 10.0 }];
     fails(bolt(open_access()), range, Act::Free, MissKind::NoGrip);
 }
 
@@ -78,9 +79,11 @@ fn rule_2_engagement() {
 fn rule_3_place() {
     let book = book(vec![bolt(open_access())]);
     let store = store(pair());
-    let working =
-        reach(&book, &store, &[duty(Act::Free)], Options { threads: 1 }).remove(0).workings.remove(0);
-    let placed = placements(&book, &store, duty(Act::Free), &working.stack).unwrap();
+    let working = find_reach(&book, &store, &[duty(Act::Free)], ReachOptions { threads: 1 })
+        .remove(0)
+        .workings
+        .remove(0);
+    let placed = place_stack(&book, &store, duty(Act::Free), &working.stack).unwrap();
     near(placed.engagement.as_mm(), 6.0, 0.0);
     let ends: Vec<(f64, f64)> = placed.pieces.iter().map(|p| (p.start.as_mm(), p.end.as_mm())).collect();
     assert_eq!(ends, [(-6.0, 19.0), (19.0, 47.0)]);
@@ -168,8 +171,8 @@ fn steps_are_those_of_geometry() {
             ..open_access()
         })]);
         let store = store(vec![pair().remove(0), ratchet("ratchet", QUARTER, teeth, 110.0)]);
-        let found = reach(&book, &store, &[duty(Act::Free)], Options { threads: 1 }).remove(0);
-        let placed = placements(&book, &store, duty(Act::Free), &found.workings[0].stack).unwrap();
+        let found = find_reach(&book, &store, &[duty(Act::Free)], ReachOptions { threads: 1 }).remove(0);
+        let placed = place_stack(&book, &store, duty(Act::Free), &found.workings[0].stack).unwrap();
         near(placed.handle.unwrap().stroke.as_deg(), step_deg, 1e-9);
     }
     for index_deg in [60.0, 30.0, 15.0] {
@@ -417,7 +420,7 @@ fn pieces_away_are_named() {
     let mut list = pair();
     list[1].lent = 1;
     let miss = fails(bolt(open_access()), list, Act::Free, MissKind::Away);
-    assert_eq!((miss.piece, miss.wanted.how), (Some(PieceId::new(1)), Obtain::Borrow));
+    assert_eq!((miss.piece, miss.wanted.how), (Some(PieceId::new(1)), ObtainKind::Borrow));
     assert!(miss.words.contains("lent out"), "{}", miss.words);
 }
 

@@ -4,9 +4,9 @@ use crate::common::*;
 use crate::random::{random_book, random_store};
 use model::*;
 use proptest::prelude::*;
-use reach::{Options, reach};
+use reach::{ReachOptions, find_reach};
 
-const ONE: Options = Options { threads: 1 };
+const ONE: ReachOptions = ReachOptions { threads: 1 };
 
 /// Whether every piece of one list is in the other, as often.
 fn is_part(part: &[PieceId], whole: &[PieceId]) -> bool {
@@ -16,7 +16,7 @@ fn is_part(part: &[PieceId], whole: &[PieceId]) -> bool {
 
 /// The cheapest cost of each duty, where it works.
 fn cheapest(book: &Book, store: &Store) -> Vec<Option<f64>> {
-    let all = reach(book, store, &duties(book), ONE);
+    let all = find_reach(book, store, &duties_of_book(book), ONE);
     all.iter().map(|r| r.workings.first().map(|w| w.cost.as_s())).collect()
 }
 
@@ -41,7 +41,7 @@ proptest! {
     fn no_working_dominates_another(seed in any::<u64>()) {
         let mut dice = Dice::new(seed);
         let (store, book) = (random_store(&mut dice, 20), random_book(&mut dice, 3));
-        for answer in reach(&book, &store, &duties(&book), ONE) {
+        for answer in find_reach(&book, &store, &duties_of_book(&book), ONE) {
             let list = &answer.workings;
             prop_assert!(list.is_sorted_by(|a, b| a.cost.as_s() <= b.cost.as_s()));
             for (at, one) in list.iter().enumerate() {

@@ -4,7 +4,7 @@ use crate::common::*;
 use model::*;
 use units::Force;
 
-const LINKS: [Link; 2] = [Link::Square6, Link::Square10];
+const LINKS: [PieceLink; 2] = [PieceLink::Square6, PieceLink::Square10];
 
 fn random_piece(dice: &mut Dice, key: &str) -> Piece {
     let link = dice.pick(&LINKS);
@@ -35,8 +35,8 @@ fn random_piece(dice: &mut Dice, key: &str) -> Piece {
     }
     if let (Some(grip), true) = (&mut piece.grip, dice.chance(8)) {
         // A wobble socket.
-        let bend = Bend { max_angle: deg(20.0), at: mm(15.0), may_stay_straight: true };
-        piece.bend = (grip.approach == Approach::Axial).then_some(bend);
+        let bend = PieceBend { max_angle: deg(20.0), at: mm(15.0), may_stay_straight: true };
+        piece.bend = (grip.approach == GripApproach::Axial).then_some(bend);
     }
     piece
 }
@@ -44,9 +44,9 @@ fn random_piece(dice: &mut Dice, key: &str) -> Piece {
 /// A store of so many pieces, with enough of each sort to make chains likely.
 pub fn random_store(dice: &mut Dice, pieces: usize) -> Store {
     let mut list = vec![
-        socket("base-socket", 10.0, Link::Square6, 25.0, 14.0),
-        ratchet("base-ratchet", Link::Square6, 72, 110.0),
-        extension("base-extension", Link::Square6, 50.0, 12.0),
+        socket("base-socket", 10.0, PieceLink::Square6, 25.0, 14.0),
+        ratchet("base-ratchet", PieceLink::Square6, 72, 110.0),
+        extension("base-extension", PieceLink::Square6, 50.0, 12.0),
     ];
     list.extend((3..pieces).map(|at| random_piece(dice, &format!("piece-{at}"))));
     store(list)
@@ -69,10 +69,12 @@ fn random_space(dice: &mut Dice) -> Access {
     for _ in 0..dice.below(3) {
         let length_mm = dice.pick(&[19.0, 30.0, 44.0, 69.0]);
         depth_mm += length_mm;
-        corridor
-            .push(Segment { length: Some(mm(length_mm)), clear: mm(dice.pick(&[15.0, 18.0, 22.0, 40.0])) });
+        corridor.push(CorridorSegment {
+            length: Some(mm(length_mm)),
+            clear: mm(dice.pick(&[15.0, 18.0, 22.0, 40.0])),
+        });
     }
-    corridor.push(Segment { length: None, clear: mm(dice.pick(&[50.0, 200.0])) });
+    corridor.push(CorridorSegment { length: None, clear: mm(dice.pick(&[50.0, 200.0])) });
     let mut bends = Vec::new();
     if dice.chance(25) {
         let at = mm(dice.pick(&[20.0, 40.0, 60.0, 90.0]));

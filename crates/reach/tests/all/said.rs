@@ -3,7 +3,7 @@
 use crate::common::*;
 use crate::known::{QUARTER, fails, near, pair, with, works};
 use model::*;
-use reach::words;
+use reach::describe_stack;
 
 #[test]
 fn times_are_those_of_the_table() {
@@ -49,9 +49,9 @@ fn stacks_in_words() {
         bends: vec![BendTaken { piece: 2, angle: deg(20.0) }],
         hold: Vec::new(),
     };
-    let said = words(&store(list), &stack);
+    let said = describe_stack(&store(list), &stack);
     assert_eq!(said, "E10 deep 1/4 in, 150 mm extension, joint at 20°, fine-tooth ratchet");
-    assert_eq!(words(&store(Vec::new()), &Stack::default()), "bare hand");
+    assert_eq!(describe_stack(&store(Vec::new()), &Stack::default()), "bare hand");
 }
 
 #[test]
@@ -66,7 +66,7 @@ fn a_headroom_gap_says_what_would_do() {
         "headroom short by 18 mm with the 75 mm extension; wanted: extension 1/4 in, 22 to 57 mm long, \
          at most 21 mm thick, good for 15 N·m"
     );
-    assert_eq!(miss.wanted.how, Obtain::Buy);
+    assert_eq!(miss.wanted.how, ObtainKind::Buy);
 }
 
 #[test]
@@ -75,13 +75,13 @@ fn a_torque_gap_says_what_range_would_do() {
     let miss = fails(bolt(open_access()), list, Act::Tighten, MissKind::TorqueRange);
     assert!(miss.words.starts_with("no wrench of yours covers 10 N·m here"), "{}", miss.words);
     assert!(miss.wanted.words.contains("(2 to 10 N·m)"), "{}", miss.wanted.words);
-    assert_eq!(miss.wanted.how, Obtain::Borrow);
+    assert_eq!(miss.wanted.how, ObtainKind::Borrow);
 }
 
 #[test]
 fn what_is_too_thin_to_buy_is_made() {
     // A bore of 14 mm leaves 13 mm for a socket whose head alone is 11.5 mm across corners.
     let miss = fails(bolt(bore(15.0, 14.0)), pair(), Act::Free, MissKind::Clearance);
-    assert_eq!((miss.wanted.kind, miss.wanted.how), (PieceKind::Socket, Obtain::Make), "{}", miss.words);
+    assert_eq!((miss.wanted.kind, miss.wanted.how), (PieceKind::Socket, ObtainKind::Make), "{}", miss.words);
     assert_eq!(miss.wanted.max_diameter_mm, Some(13.0));
 }

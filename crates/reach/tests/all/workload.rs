@@ -9,15 +9,18 @@ const HEX_12: &[f64] = &[10.0, 11.0, 12.0, 13.0, 14.0, 15.0, 16.0, 17.0, 18.0, 1
 const SPANNERS: &[f64] =
     &[7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 15.0, 16.0, 17.0, 18.0, 19.0, 21.0, 22.0];
 const TORX: &[f64] = &[10.0, 15.0, 20.0, 25.0, 27.0, 30.0, 40.0, 45.0, 50.0, 55.0, 60.0];
-const SQUARES: [(Link, &[f64], f64); 3] =
-    [(Link::Square6, HEX_6, 30.0), (Link::Square10, HEX_10, 110.0), (Link::Square12, HEX_12, 400.0)];
+const SQUARES: [(PieceLink, &[f64], f64); 3] = [
+    (PieceLink::Square6, HEX_6, 30.0),
+    (PieceLink::Square10, HEX_10, 110.0),
+    (PieceLink::Square12, HEX_12, 400.0),
+];
 
 fn strong(strength_n_m: f64, piece: Piece) -> Piece {
     Piece { strength: n_m(strength_n_m), ..piece }
 }
 
-fn bit_socket(key: &str, form: DriveForm, size: f64, link: Link, length_mm: f64) -> Piece {
-    let grip = grip(form, size, Approach::Axial, 12.0);
+fn bit_socket(key: &str, form: DriveForm, size: f64, link: PieceLink, length_mm: f64) -> Piece {
+    let grip = grip(form, size, GripApproach::Axial, 12.0);
     Piece {
         grip: Some(grip),
         toward_hand: Some(link),
@@ -34,9 +37,11 @@ fn sockets(list: &mut Vec<Piece>) {
             }
         }
     }
-    for (link, length_mm, strength_n_m) in
-        [(Link::Square6, 37.0, 30.0), (Link::Square10, 48.0, 90.0), (Link::Square10, 100.0, 90.0)]
-    {
+    for (link, length_mm, strength_n_m) in [
+        (PieceLink::Square6, 37.0, 30.0),
+        (PieceLink::Square10, 48.0, 90.0),
+        (PieceLink::Square10, 100.0, 90.0),
+    ] {
         for size in TORX {
             let key = format!("t{size}-{link:?}-{length_mm}");
             list.push(strong(strength_n_m, bit_socket(&key, DriveForm::Hexalobular, *size, link, length_mm)));
@@ -51,7 +56,7 @@ fn sockets(list: &mut Vec<Piece>) {
             let mut piece = socket(&format!("twelve-{size}-{link:?}"), *size, *link, 30.0, size * 1.35 + 3.0);
             if let Some(grip) = &mut piece.grip {
                 grip.index = deg(30.0);
-                grip.fits.push(Fit { form: DriveForm::BiHexagon, low: *size, high: *size });
+                grip.fits.push(GripFit { form: DriveForm::BiHexagon, low: *size, high: *size });
             }
             list.push(strong(*strength_n_m, piece));
         }
@@ -59,13 +64,22 @@ fn sockets(list: &mut Vec<Piece>) {
     for size in TORX {
         for length_mm in [25.0, 90.0] {
             let key = format!("t{size}-hex-{length_mm}");
-            list.push(strong(20.0, bit_socket(&key, DriveForm::Hexalobular, *size, Link::Hex6, length_mm)));
+            list.push(strong(
+                20.0,
+                bit_socket(&key, DriveForm::Hexalobular, *size, PieceLink::Hex6, length_mm),
+            ));
         }
-        list.push(bit_socket(&format!("t{size}-large"), DriveForm::Hexalobular, *size, Link::Square12, 60.0));
+        list.push(bit_socket(
+            &format!("t{size}-large"),
+            DriveForm::Hexalobular,
+            *size,
+            PieceLink::Square12,
+            60.0,
+        ));
     }
     for size in [4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 14.0] {
-        let mut piece = socket(&format!("e{size}"), size, Link::Square10, 28.0, size * 1.3 + 4.0);
-        piece.grip = Some(grip(DriveForm::ExternalHexalobular, size, Approach::Axial, 12.0));
+        let mut piece = socket(&format!("e{size}"), size, PieceLink::Square10, 28.0, size * 1.3 + 4.0);
+        piece.grip = Some(grip(DriveForm::ExternalHexalobular, size, GripApproach::Axial, 12.0));
         list.push(piece);
     }
 }
@@ -87,17 +101,17 @@ fn spanners(list: &mut Vec<Piece>) {
         if *size > 9.0 {
             list.push(strong(
                 60.0,
-                crow_foot(&format!("crow-{size}"), *size, Link::Square10, 1.2 * size + 8.0),
+                crow_foot(&format!("crow-{size}"), *size, PieceLink::Square10, 1.2 * size + 8.0),
             ));
         }
     }
 }
 
 fn between_pieces(list: &mut Vec<Piece>) {
-    let lengths: [(Link, &[f64], f64, f64); 3] = [
-        (Link::Square6, &[50.0, 75.0, 100.0, 150.0, 250.0], 12.0, 30.0),
-        (Link::Square10, &[50.0, 75.0, 100.0, 150.0, 250.0, 400.0], 16.0, 110.0),
-        (Link::Square12, &[75.0, 125.0, 250.0, 375.0], 22.0, 400.0),
+    let lengths: [(PieceLink, &[f64], f64, f64); 3] = [
+        (PieceLink::Square6, &[50.0, 75.0, 100.0, 150.0, 250.0], 12.0, 30.0),
+        (PieceLink::Square10, &[50.0, 75.0, 100.0, 150.0, 250.0, 400.0], 16.0, 110.0),
+        (PieceLink::Square12, &[75.0, 125.0, 250.0, 375.0], 22.0, 400.0),
     ];
     for (link, lengths, diameter_mm, strength_n_m) in lengths {
         for length_mm in lengths {
@@ -109,13 +123,16 @@ fn between_pieces(list: &mut Vec<Piece>) {
         }
         list.push(strong(strength_n_m * 0.7, joint(&format!("joint-{link:?}"), link, 40.0, 35.0)));
     }
-    let (small, middle, large) = (Link::Square6, Link::Square10, Link::Square12);
+    let (small, middle, large) = (PieceLink::Square6, PieceLink::Square10, PieceLink::Square12);
     for (link, length_mm) in [(small, 25.0), (small, 60.0), (middle, 40.0)] {
         let key = format!("holder-{link:?}-{length_mm}");
-        list.push(strong(20.0, between(&key, PieceKind::BitHolder, (Link::Hex6, link), length_mm, 12.0)));
+        list.push(strong(
+            20.0,
+            between(&key, PieceKind::BitHolder, (PieceLink::Hex6, link), length_mm, 12.0),
+        ));
     }
     for length_mm in [50.0, 100.0, 150.0] {
-        list.push(strong(15.0, extension(&format!("shank-{length_mm}"), Link::Hex6, length_mm, 10.0)));
+        list.push(strong(15.0, extension(&format!("shank-{length_mm}"), PieceLink::Hex6, length_mm, 10.0)));
     }
     for (from, to) in [(small, middle), (middle, small), (middle, large), (large, middle)] {
         let key = format!("adapter-{from:?}-{to:?}");
@@ -124,9 +141,11 @@ fn between_pieces(list: &mut Vec<Piece>) {
 }
 
 fn handles(list: &mut Vec<Piece>) {
-    for (link, arm_mm, strength_n_m) in
-        [(Link::Square6, 100.0, 60.0), (Link::Square10, 160.0, 200.0), (Link::Square12, 230.0, 500.0)]
-    {
+    for (link, arm_mm, strength_n_m) in [
+        (PieceLink::Square6, 100.0, 60.0),
+        (PieceLink::Square10, 160.0, 200.0),
+        (PieceLink::Square12, 230.0, 500.0),
+    ] {
         for (teeth, more_mm) in [(36, 0.0), (72, 0.0), (72, 120.0)] {
             let key = format!("ratchet-{link:?}-{teeth}-{more_mm}");
             list.push(strong(strength_n_m, ratchet(&key, link, teeth, arm_mm + more_mm)));
@@ -135,10 +154,10 @@ fn handles(list: &mut Vec<Piece>) {
         list.push(strong(20.0, spinner(&format!("spinner-{link:?}"), link)));
         list.push(strong(80.0, driver(&format!("driver-{link:?}"), link, 30.0, &[2.0, 4.0, 8.0])));
     }
-    let (small, middle, large) = (Link::Square6, Link::Square10, Link::Square12);
-    list.push(strong(20.0, driver("driver-hex", Link::Hex6, 12.0, &[1.0, 2.0, 4.0, 8.0])));
-    list.push(strong(20.0, spinner("spinner-hex", Link::Hex6)));
-    list.push(strong(20.0, ratchet("ratchet-hex", Link::Hex6, 72, 90.0)));
+    let (small, middle, large) = (PieceLink::Square6, PieceLink::Square10, PieceLink::Square12);
+    list.push(strong(20.0, driver("driver-hex", PieceLink::Hex6, 12.0, &[1.0, 2.0, 4.0, 8.0])));
+    list.push(strong(20.0, spinner("spinner-hex", PieceLink::Hex6)));
+    list.push(strong(20.0, ratchet("ratchet-hex", PieceLink::Hex6, 72, 90.0)));
     let ranges = [
         (small, 1.0, 5.0, 150.0),
         (small, 5.0, 25.0, 230.0),
@@ -165,20 +184,20 @@ pub fn large_store() -> Store {
         list.push(pliers(&format!("lifter-{at}"), DriveForm::PushClip, (4.0, 6.0 + f64::from(at))));
     }
     for size in 3..=22 {
-        let mut piece = spinner(&format!("key-{size}"), Link::Square6);
+        let mut piece = spinner(&format!("key-{size}"), PieceLink::Square6);
         piece.toward_fastener = None;
-        piece.grip = Some(grip(DriveForm::HexSocket, f64::from(size) * 0.5, Approach::Axial, 10.0));
+        piece.grip = Some(grip(DriveForm::HexSocket, f64::from(size) * 0.5, GripApproach::Axial, 10.0));
         list.push(strong(15.0, piece));
     }
     for (form, sizes) in [(DriveForm::Hexagon, HEX_6), (DriveForm::Hexalobular, TORX)] {
         for size in sizes {
             for length_mm in [0.0, 60.0] {
-                let mut piece = spinner(&format!("driver-{form:?}-{size}-{length_mm}"), Link::Square6);
+                let mut piece = spinner(&format!("driver-{form:?}-{size}-{length_mm}"), PieceLink::Square6);
                 piece.toward_fastener = None;
                 piece
                     .outline
-                    .insert(0, Section { length: mm(20.0 + length_mm), diameter: mm(size.min(16.0)) });
-                piece.grip = Some(grip(form, *size, Approach::Axial, 10.0));
+                    .insert(0, OutlineSection { length: mm(20.0 + length_mm), diameter: mm(size.min(16.0)) });
+                piece.grip = Some(grip(form, *size, GripApproach::Axial, 10.0));
                 list.push(strong(15.0, piece));
             }
         }
@@ -218,7 +237,8 @@ fn space(dice: &mut Dice, width_mm: f64) -> Access {
             Access { bends, ..bore(80.0 + jitter(dice), width_mm + 10.0 + jitter(dice)) }
         }
     };
-    access.headroom = access.depth() + mm(dice.pick(&[45.0, 90.0, 160.0, 300.0, 500.0]) + jitter(dice));
+    access.headroom =
+        access.corridor_depth() + mm(dice.pick(&[45.0, 90.0, 160.0, 300.0, 500.0]) + jitter(dice));
     if dice.chance(60) {
         access.swings = vec![
             Swing { radius: mm(130.0), arc: deg(20.0 + 3.0 * jitter(dice)) },

@@ -1,10 +1,10 @@
 //! Small changes of a list: a job is moved to another place between what it waits for and what waits for it.
 
-use crate::dice::Dice;
-use crate::problem::Problem;
+use crate::dice::ScheduleDice;
+use crate::problem::ScheduleProblem;
 
 /// Moves a random job by at most `most` places; the list goes on respecting the lags.
-pub(super) fn shift(problem: &Problem, list: &mut [usize], dice: &mut Dice, most: usize) {
+pub(super) fn shift_job(problem: &ScheduleProblem, list: &mut [usize], dice: &mut ScheduleDice, most: usize) {
     if list.len() < 2 {
         return;
     }

@@ -1,14 +1,14 @@
 //! Crossing two lists: a stretch of the mother's time survives, the rest takes the father's order.
 
-use crate::dice::Dice;
+use crate::dice::ScheduleDice;
 
 /// Room to cross lists of one length.
 #[derive(Debug, Clone)]
-pub(super) struct Cross {
+pub(super) struct ListCrossover {
     side: Vec<u8>,
 }
 
-impl Cross {
+impl ListCrossover {
     pub(super) fn new(count: usize) -> Self {
         Self { side: vec![0; count] }
     }
@@ -16,7 +16,7 @@ impl Cross {
     /// With `keeps_stretch` the child keeps the mother's stretch between the cuts and does what she does before and after it in
     /// the father's order; without, it begins and ends like the mother and does what is between in the father's order. Nothing
     /// before a place of a list that respects the lags waits for anything behind it, so the child respects them too.
-    pub(super) fn breed(
+    pub(super) fn cross_lists(
         &mut self,
         (mother, father): (&[usize], &[usize]),
         (left, right): (usize, usize),
@@ -42,7 +42,7 @@ impl Cross {
 }
 
 /// Two cuts with at least one job between them.
-pub(super) fn cuts(count: usize, dice: &mut Dice) -> (usize, usize) {
+pub(super) fn draw_crossing_cuts(count: usize, dice: &mut ScheduleDice) -> (usize, usize) {
     let left = dice.below(count);
     let length = 1 + dice.below(count - left);
     (left, left + length)

@@ -3,17 +3,17 @@
 //! Parents are the best of a few drawn; a child replaces the worst member unless a twin of it is there already. When nothing better
 //! has come for long, all but the best are drawn anew.
 
-use crate::decode::Decoder;
-use crate::dice::Dice;
-use crate::problem::Problem;
+use crate::decode::ScheduleDecoder;
+use crate::dice::ScheduleDice;
+use crate::problem::ScheduleProblem;
 
-use super::change::shift;
-use super::cross::{Cross, cuts};
+use super::change::shift_job;
+use super::cross::{ListCrossover, draw_crossing_cuts};
 
 /// Tries for each member, and the fewest and most members (from trials on published instances: small populations settle too soon).
 const TRIES_PER_MEMBER: u64 = 150;
 const FEWEST_MEMBERS: u64 = 40;
-const MOST_MEMBERS: u64 = 500;
+const MAX_MEMBERS: u64 = 500;
 /// Members drawn for each parent, of which the best is taken (from trials).
 const DRAWN: usize = 3;
 /// A child is changed fewer times than this (from trials).
@@ -25,7 +25,7 @@ const PATIENCE: u64 = 200;
 
 /// A list with its schedule.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Best {
+pub(crate) struct JustifiedList {
     pub list: Vec<usize>,
     pub starts: Vec<u32>,
     pub end: u32,
@@ -33,7 +33,7 @@ pub(crate) struct Best {
     pub rest: u64,
 }
 
-impl Best {
+impl JustifiedList {
     pub(crate) const fn rank(&self) -> (u32, u64) {
         (self.end, self.rest)
     }
@@ -41,32 +41,32 @@ impl Best {
 
 /// A population and what it needs.
 #[derive(Debug, Clone)]
-pub(crate) struct Island<'p> {
-    problem: &'p Problem,
-    decoder: Decoder<'p>,
-    dice: Dice,
-    cross: Cross,
-    members: Vec<Best>,
+pub(crate) struct ScheduleIsland<'p> {
+    problem: &'p ScheduleProblem,
+    decoder: ScheduleDecoder<'p>,
+    dice: ScheduleDice,
+    cross: ListCrossover,
+    members: Vec<JustifiedList>,
     most: usize,
-    child: Best,
+    child: JustifiedList,
     spare: Vec<u32>,
-    pub best: Best,
+    pub best: JustifiedList,
     pub tries: u64,
     better_at: u64,
 }
 
-impl<'p> Island<'p> {
+impl<'p> ScheduleIsland<'p> {
     /// An island that is going to make about so many tries.
-    pub(crate) fn new(problem: &'p Problem, dice: Dice, tries: u64) -> Self {
+    pub(crate) fn new(problem: &'p ScheduleProblem, dice: ScheduleDice, tries: u64) -> Self {
         let count = problem.jobs.len();
-        let most = (tries / TRIES_PER_MEMBER).clamp(FEWEST_MEMBERS, MOST_MEMBERS) as usize;
-        let list = problem.sorted().to_vec();
-        let empty = Best { list, starts: vec![0; count], end: u32::MAX, rest: u64::MAX };
+        let most = (tries / TRIES_PER_MEMBER).clamp(FEWEST_MEMBERS, MAX_MEMBERS) as usize;
+        let list = problem.sorted_jobs().to_vec();
+        let empty = JustifiedList { list, starts: vec![0; count], end: u32::MAX, rest: u64::MAX };
         Self {
             problem,
-            decoder: Decoder::new(problem),
+            decoder: ScheduleDecoder::new(problem),
             dice,
-            cross: Cross::new(count),
+            cross: ListCrossover::new(count),
             members: Vec::with_capacity(most),
             most,
             child: empty.clone(),
@@ -78,68 +78,68 @@ impl<'p> Island<'p> {
     }
 
     /// The lists of all members.
-    pub(crate) fn lists(&self) -> impl Iterator<Item = &Vec<usize>> {
+    pub(crate) fn member_lists(&self) -> impl Iterator<Item = &Vec<usize>> {
         self.members.iter().map(|m| &m.list)
     }
 
     /// Takes in a list from outside.
-    pub(crate) fn welcome(&mut self, list: &[usize]) {
+    pub(crate) fn take_in_list(&mut self, list: &[usize]) {
         self.child.list.copy_from_slice(list);
-        self.weigh();
+        self.weigh_child();
     }
 
     /// So many tries more.
-    pub(crate) fn run(&mut self, tries: u64) {
+    pub(crate) fn run_tries(&mut self, tries: u64) {
         for _ in 0..tries {
             self.tries += 1;
             if self.members.len() < self.most {
-                self.newcomer();
+                self.draw_newcomer();
             } else {
-                self.breed();
+                self.breed_child();
             }
-            self.weigh();
+            self.weigh_child();
         }
     }
 
     /// A random list.
-    fn newcomer(&mut self) {
+    fn draw_newcomer(&mut self) {
         let count = self.child.list.len();
-        self.child.list.copy_from_slice(self.problem.sorted());
+        self.child.list.copy_from_slice(self.problem.sorted_jobs());
         for _ in 0..SHUFFLES * count {
-            shift(self.problem, &mut self.child.list, &mut self.dice, count);
+            shift_job(self.problem, &mut self.child.list, &mut self.dice, count);
         }
     }
 
-    fn breed(&mut self) {
+    fn breed_child(&mut self) {
         let count = self.problem.jobs.len();
-        let (mother, father) = (self.parent(), self.parent());
-        let cuts = cuts(count, &mut self.dice);
+        let (mother, father) = (self.draw_parent(), self.draw_parent());
+        let cuts = draw_crossing_cuts(count, &mut self.dice);
         let keeps_stretch = self.dice.below(2) == 0;
         let parents = (&self.members[mother].list[..], &self.members[father].list[..]);
-        self.cross.breed(parents, cuts, keeps_stretch, &mut self.child.list);
+        self.cross.cross_lists(parents, cuts, keeps_stretch, &mut self.child.list);
         for _ in 0..self.dice.below(CHANGES) {
-            shift(self.problem, &mut self.child.list, &mut self.dice, count);
+            shift_job(self.problem, &mut self.child.list, &mut self.dice, count);
         }
     }
 
-    fn parent(&mut self) -> usize {
+    fn draw_parent(&mut self) -> usize {
         let drawn = (0..DRAWN).map(|_| self.dice.below(self.members.len()));
         let ranked = drawn.map(|m| (self.members[m].rank(), m));
         ranked.min().map_or(0, |(_, m)| m)
     }
 
-    fn weigh(&mut self) {
+    fn weigh_child(&mut self) {
         let child = &mut self.child;
-        child.end = self.decoder.justify(&mut child.list, &mut child.starts, &mut self.spare);
+        child.end = self.decoder.justify_list(&mut child.list, &mut child.starts, &mut self.spare);
         child.rest = child.starts.iter().map(|s| u64::from(*s)).sum();
         if child.rank() < self.best.rank() {
             self.better_at = self.tries;
             self.best.clone_from(child);
         }
-        self.settle();
+        self.settle_child();
     }
 
-    fn settle(&mut self) {
+    fn settle_child(&mut self) {
         if self.members.len() < self.most {
             self.members.push(self.child.clone());
             return;

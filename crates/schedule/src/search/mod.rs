@@ -6,4 +6,4 @@ mod change;
 mod cross;
 mod island;
 
-pub(crate) use island::Island;
+pub(crate) use island::ScheduleIsland;

@@ -1,10 +1,10 @@
 //! Random problems and the rules of a schedule, written apart from the solver.
 
 use proptest::prelude::*;
-use schedule::{Gap, Job, Lag, Problem};
+use schedule::{MaxTimeLag, ScheduleJob, ScheduleLag, ScheduleProblem};
 
 /// A schedule breaks no rule but, perhaps, its gaps.
-pub fn assert_kept(problem: &Problem, starts: &[u32]) {
+pub fn assert_kept(problem: &ScheduleProblem, starts: &[u32]) {
     let jobs = problem.jobs();
     let end = |j: usize| starts[j] + jobs[j].duration;
     for (job, start) in jobs.iter().zip(starts) {
@@ -23,7 +23,7 @@ pub fn assert_kept(problem: &Problem, starts: &[u32]) {
 }
 
 /// Problems of a few to `most` jobs; pairs go from a job to a later one, so there is no circle.
-pub fn problems(most: usize, with_gaps: bool) -> impl Strategy<Value = Problem> {
+pub fn problems(most: usize, with_gaps: bool) -> impl Strategy<Value = ScheduleProblem> {
     (1..=most, 1..=3_usize).prop_flat_map(move |(count, resources)| {
         let job = (
             0_u32..12,
@@ -36,13 +36,15 @@ pub fn problems(most: usize, with_gaps: bool) -> impl Strategy<Value = Problem> 
         let lags = prop::collection::vec(pair, 0..2 * count);
         let gaps = prop::collection::vec((0..count, 0..count, 0_u32..15), 0..if with_gaps { 3 } else { 1 });
         (jobs, capacity, lags, gaps).prop_map(|(jobs, capacity, lags, gaps)| {
-            let jobs = jobs.into_iter().map(|(duration, release, demand)| Job { duration, release, demand });
+            let jobs =
+                jobs.into_iter().map(|(duration, release, demand)| ScheduleJob { duration, release, demand });
             let up = |(a, b, time): (usize, usize, u32)| (a < b).then_some((a, b, time));
-            let lag = |(from, to, wait)| Lag { from, to, wait };
-            let gap = |(from, to, most)| Gap { from, to, most };
+            let lag = |(from, to, wait)| ScheduleLag { from, to, wait };
+            let gap = |(from, to, most)| MaxTimeLag { from, to, most };
             let lags = lags.into_iter().filter_map(up).map(lag).collect();
             let gaps = gaps.into_iter().filter_map(up).map(gap).collect();
-            Problem::new(jobs.collect(), capacity, lags, gaps).expect("pairs that only go up make no circle")
+            ScheduleProblem::new(jobs.collect(), capacity, lags, gaps)
+                .expect("pairs that only go up make no circle")
         })
     })
 }

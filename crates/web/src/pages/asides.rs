@@ -2,38 +2,38 @@
 
 use std::collections::BTreeMap;
 
-use app::workshop::{Archive, Aside};
+use app::workshop::{EventArchive, KeptAside};
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 
-use super::{Failure, frame};
-use crate::bench::Shared;
+use super::{PageFailure, frame};
+use crate::bench_state::SharedBench;
 
 /// Letters of a text that are shown; the rest is in the journal.
-const SHOWN: usize = 600;
+const MAX_SHOWN_LETTERS: usize = 600;
 
 /// All that is kept aside, what nobody has seen to first.
-pub(crate) async fn page(State(bench): State<Shared>) -> Result<Markup, Failure> {
-    let mut all = bench.with(|workshop| workshop.archive().asides()).await?;
+pub(crate) async fn asides_page(State(bench): State<SharedBench>) -> Result<Markup, PageFailure> {
+    let mut all = bench.with_workshop(|workshop| workshop.archive().list_asides()).await?;
     all.sort_by_key(|aside| (aside.settled, aside.number));
-    let devices = bench.keys.all().into_iter().map(|d| (d.id.to_string(), d.name));
+    let devices = bench.keys.all_devices().into_iter().map(|d| (d.id.to_string(), d.name));
     let names: BTreeMap<String, String> = devices.collect();
     let body = html! {
         h1 { "Kept aside" }
         p { "What a device sent and the journal could not take. It stays here as it came; if it tells of work, tell that again on the bench." }
         @if all.is_empty() { p.big { "Nothing." } }
-        ul.rows { @for aside in &all { (one(aside, &names)) } }
+        ul.rows { @for aside in &all { (aside_row(aside, &names)) } }
     };
-    Ok(frame::page("Kept aside", None, "asides", &body))
+    Ok(frame::scrolling_page("Kept aside", None, "asides", &body))
 }
 
-fn one(aside: &Aside, names: &BTreeMap<String, String>) -> Markup {
+fn aside_row(aside: &KeptAside, names: &BTreeMap<String, String>) -> Markup {
     let device = names.get(&aside.device).map_or("the computer", String::as_str);
-    let text: String = aside.text.chars().take(SHOWN).collect();
+    let text: String = aside.text.chars().take(MAX_SHOWN_LETTERS).collect();
     html! {
         li {
-            span { strong { (app::bench::capital(&aside.reason)) } }
+            span { strong { (app::bench::capitalise_first(&aside.reason)) } }
             span { "from " (device) }
             span.why { pre { (text) } }
             @if aside.settled { span.why { "Seen to." } }
@@ -43,10 +43,10 @@ fn one(aside: &Aside, names: &BTreeMap<String, String>) -> Markup {
 }
 
 /// Says that a person has seen to one.
-pub(crate) async fn settle(
-    State(bench): State<Shared>,
+pub(crate) async fn mark_aside_settled(
+    State(bench): State<SharedBench>,
     Path(number): Path<u64>,
-) -> Result<Response, Failure> {
-    bench.with(move |workshop| workshop.archive_mut().settle_aside(number)).await?;
+) -> Result<Response, PageFailure> {
+    bench.with_workshop(move |workshop| workshop.archive_mut().settle_aside(number)).await?;
     Ok(Redirect::to("/asides").into_response())
 }

@@ -1,30 +1,36 @@
 //! Devices: a code to pair one more, and those that may write, each with a way to take its key back.
 
-use app::workshop::{Archive, Device, now_ms};
+use app::workshop::{Device, EventArchive, now_ms};
 use axum::extract::{Extension, Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, PreEscaped, html};
 use qrcode::QrCode;
 use qrcode::render::svg;
 
-use super::{Failure, frame};
-use crate::bench::Shared;
+use super::{PageFailure, frame};
+use crate::bench_state::SharedBench;
 
 /// The devices.
-pub(crate) async fn page(State(bench): State<Shared>, Extension(device): Extension<Device>) -> Markup {
-    frame::page("Devices", None, "devices", &sheet(&bench, &device, None))
+pub(crate) async fn devices_page(
+    State(bench): State<SharedBench>,
+    Extension(device): Extension<Device>,
+) -> Markup {
+    frame::scrolling_page("Devices", None, "devices", &devices_sheet(&bench, &device, None))
 }
 
 /// Makes a code and shows it.
-pub(crate) async fn new_code(State(bench): State<Shared>, Extension(device): Extension<Device>) -> Markup {
+pub(crate) async fn new_code_page(
+    State(bench): State<SharedBench>,
+    Extension(device): Extension<Device>,
+) -> Markup {
     let code = bench.keys.new_code();
-    frame::page("Devices", None, "devices", &sheet(&bench, &device, Some(&code)))
+    frame::scrolling_page("Devices", None, "devices", &devices_sheet(&bench, &device, Some(&code)))
 }
 
-fn sheet(bench: &Shared, own: &Device, code: Option<&str>) -> Markup {
+fn devices_sheet(bench: &SharedBench, own: &Device, code: Option<&str>) -> Markup {
     html! {
         h1 { "Devices" }
-        @if let Some(code) = code { (pairing(bench, code)) }
+        @if let Some(code) = code { (pairing_section(bench, code)) }
         @else {
             form method="post" action="/devices" { button.main { "Pair one more device" } }
         }
@@ -35,7 +41,7 @@ fn sheet(bench: &Shared, own: &Device, code: Option<&str>) -> Markup {
         section {
             h2 { "May write" }
             ul.rows {
-                @for device in bench.keys.all().iter().filter(|d| d.revoked_ms.is_none()) {
+                @for device in bench.keys.all_devices().iter().filter(|d| d.revoked_ms.is_none()) {
                     li {
                         span.where { (device.name) @if device.id == own.id { " (this one)" } }
                         form method="post" action={ "/devices/" (device.id) "/revoke" } { button { "Take its key back" } }
@@ -43,17 +49,17 @@ fn sheet(bench: &Shared, own: &Device, code: Option<&str>) -> Markup {
                 }
             }
         }
-        (secure(bench))
+        (offline_section(bench))
     }
 }
 
-fn pairing(bench: &Shared, code: &str) -> Markup {
-    let address = bench.addresses.there().unwrap_or_else(|| bench.addresses.here());
+fn pairing_section(bench: &SharedBench, code: &str) -> Markup {
+    let address = bench.addresses.network_address().unwrap_or_else(|| bench.addresses.local_address());
     let link = format!("{address}/enter?code={code}");
     html! {
         section {
             h2 { "Point the camera of the new device here" }
-            div.qr { (qr(&link)) }
+            div.qr { (qr_code_markup(&link)) }
             p { "or open " strong { (address) "/enter" } " on it and type" }
             p.big { (code) }
             p { "Good for ten minutes and for one device." }
@@ -61,7 +67,7 @@ fn pairing(bench: &Shared, code: &str) -> Markup {
     }
 }
 
-fn qr(link: &str) -> Markup {
+fn qr_code_markup(link: &str) -> Markup {
     match QrCode::with_error_correction_level(link, qrcode::EcLevel::M) {
         Ok(code) => PreEscaped(
             code.render::<svg::Color<'_>>().min_dimensions(260, 260).dark_color(svg::Color("#111")).build(),
@@ -70,7 +76,7 @@ fn qr(link: &str) -> Markup {
     }
 }
 
-fn secure(bench: &Shared) -> Markup {
+fn offline_section(bench: &SharedBench) -> Markup {
     html! {
         section {
             h2 { "Without a connection" }
@@ -87,11 +93,14 @@ fn secure(bench: &Shared) -> Markup {
 }
 
 /// Takes a device's key back.
-pub(crate) async fn revoke(State(bench): State<Shared>, Path(id): Path<String>) -> Result<Response, Failure> {
-    let mut device = bench.keys.by_id(&id).ok_or(Failure::NotFound)?;
+pub(crate) async fn revoke_device(
+    State(bench): State<SharedBench>,
+    Path(id): Path<String>,
+) -> Result<Response, PageFailure> {
+    let mut device = bench.keys.device_by_id(&id).ok_or(PageFailure::NotFound)?;
     device.revoked_ms = Some(now_ms());
     let kept = device.clone();
-    bench.with(move |workshop| workshop.archive_mut().put_device(&kept)).await?;
-    bench.keys.learn(device);
+    bench.with_workshop(move |workshop| workshop.archive_mut().put_device(&kept)).await?;
+    bench.keys.learn_device(device);
     Ok(Redirect::to("/devices").into_response())
 }

@@ -1,10 +1,10 @@
 //! What every page has around it: head, the way to the other sheets, the title block at the foot.
 
-use app::bench::Says;
-use app::workshop::{DeviceId, Live};
+use app::bench::EventButton;
+use app::workshop::{DeviceId, LiveVisit};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::assets::address;
+use crate::assets::asset_address;
 
 /// Sheets of a visit: last part of the address, and name.
 const SHEETS: &[(&str, &str)] = &[
@@ -20,7 +20,7 @@ const SHEETS: &[(&str, &str)] = &[
 
 /// Whose page it is, for the script.
 #[derive(Debug, Clone)]
-pub(crate) struct Stage {
+pub(crate) struct PageContext {
     device: String,
     visit: String,
     seen: u64,
@@ -30,8 +30,8 @@ pub(crate) struct Stage {
     conflicts: usize,
 }
 
-impl Stage {
-    pub(crate) fn of(live: &Live, device: &DeviceId) -> Self {
+impl PageContext {
+    pub(crate) fn for_device(live: &LiveVisit, device: &DeviceId) -> Self {
         let next = live.history().next_order(device);
         let opened = live.state().opened.as_ref();
         Self {
@@ -40,51 +40,51 @@ impl Stage {
             seen: next.round.saturating_sub(1),
             vehicle: opened.map_or_else(String::new, |o| o.vehicle.clone()),
             name: opened.map_or_else(String::new, |o| o.name.clone()),
-            conflicts: live.state().conflicts().count(),
+            conflicts: live.state().open_conflicts().count(),
         }
     }
 
     /// That two devices differ, with the way to the decision; nothing where they do not.
-    pub(crate) fn conflict(&self) -> Markup {
+    pub(crate) fn conflict_notice(&self) -> Markup {
         html! {
             @if self.conflicts > 0 {
-                p.refusal { a href=(self.at("ledger#differ")) { "Two devices differ about " (super::visits::count(self.conflicts, "fastener")) ": look and decide" } }
+                p.refusal { a href=(self.sheet_address("ledger#differ")) { "Two devices differ about " (super::visits::number_with_noun(self.conflicts, "fastener")) ": look and decide" } }
             }
         }
     }
 
     /// An address of this visit.
-    pub(crate) fn at(&self, sheet: &str) -> String {
+    pub(crate) fn sheet_address(&self, sheet: &str) -> String {
         format!("/v/{}/{sheet}", self.visit)
     }
 }
 
-fn head(title: &str) -> Markup {
+fn page_head(title: &str) -> Markup {
     html! {
         meta charset="utf-8";
         meta name="viewport" content="width=device-width, initial-scale=1, viewport-fit=cover";
         title { (title) }
-        link rel="stylesheet" href=(address("bench.css"));
-        link rel="icon" href=(address("icon.svg")) type="image/svg+xml";
+        link rel="stylesheet" href=(asset_address("bench.css"));
+        link rel="icon" href=(asset_address("icon.svg")) type="image/svg+xml";
         link rel="manifest" href="/bench.webmanifest";
     }
 }
 
 /// A page without a visit and without script.
-pub(crate) fn bare(title: &str, body: &Markup) -> Markup {
-    html! { (DOCTYPE) html lang="en" { head { (head(title)) } body { (body) } } }
+pub(crate) fn bare_page(title: &str, body: &Markup) -> Markup {
+    html! { (DOCTYPE) html lang="en" { head { (page_head(title)) } body { (body) } } }
 }
 
 /// A page that may be read and scrolled.
-pub(crate) fn page(title: &str, stage: Option<&Stage>, here: &str, body: &Markup) -> Markup {
+pub(crate) fn scrolling_page(title: &str, stage: Option<&PageContext>, here: &str, body: &Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {
-            head { (head(title)) script type="module" src=(address("bench.js")) {} }
+            head { (page_head(title)) script type="module" src=(asset_address("bench.js")) {} }
             body data-device=[stage.map(|s| &s.device)] data-visit=[stage.map(|s| &s.visit)] data-seen=[stage.map(|s| s.seen)] {
                 main.plain {
-                    (ways(stage, here))
-                    @if let Some(stage) = stage.filter(|_| here != "ledger") { (stage.conflict()) }
+                    (sheet_links(stage, here))
+                    @if let Some(stage) = stage.filter(|_| here != "ledger") { (stage.conflict_notice()) }
                     (body)
                 }
                 (title_block(stage, &[("sheet", title.to_owned())]))
@@ -94,24 +94,24 @@ pub(crate) fn page(title: &str, stage: Option<&Stage>, here: &str, body: &Markup
 }
 
 /// A page that fills the screen and does not scroll.
-pub(crate) fn full(title: &str, stage: &Stage, body: &Markup) -> Markup {
+pub(crate) fn full_page(title: &str, stage: &PageContext, body: &Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {
-            head { (head(title)) script type="module" src=(address("bench.js")) {} }
+            head { (page_head(title)) script type="module" src=(asset_address("bench.js")) {} }
             body.bench data-device=(stage.device) data-visit=(stage.visit) data-seen=(stage.seen) { (body) }
         }
     }
 }
 
 /// The way to the other sheets.
-pub(crate) fn ways(stage: Option<&Stage>, here: &str) -> Markup {
+pub(crate) fn sheet_links(stage: Option<&PageContext>, here: &str) -> Markup {
     html! {
         nav.sheets aria-label="sheets" {
             a href="/" { "Visits" }
             @if let Some(stage) = stage {
                 @for (sheet, name) in SHEETS {
-                    a href=(stage.at(sheet)) aria-current=[(*sheet == here).then_some("page")] { (name) }
+                    a href=(stage.sheet_address(sheet)) aria-current=[(*sheet == here).then_some("page")] { (name) }
                 }
             }
             @if stage.is_none() {
@@ -123,7 +123,7 @@ pub(crate) fn ways(stage: Option<&Stage>, here: &str) -> Markup {
 }
 
 /// The title block at the foot: always in the same place, always the same fields first.
-pub(crate) fn title_block(stage: Option<&Stage>, fields: &[(&str, String)]) -> Markup {
+pub(crate) fn title_block(stage: Option<&PageContext>, fields: &[(&str, String)]) -> Markup {
     html! {
         footer.title {
             @if let Some(stage) = stage {
@@ -137,12 +137,12 @@ pub(crate) fn title_block(stage: Option<&Stage>, fields: &[(&str, String)]) -> M
 }
 
 /// A button that writes events.
-pub(crate) fn says(class: &str, says: &Says) -> Markup {
-    html! { button.(class) type="button" data-says=(json(&says.bodies)) { (says.label) } }
+pub(crate) fn event_button(class: &str, says: &EventButton) -> Markup {
+    html! { button.(class) type="button" data-says=(json_attribute(&says.bodies)) { (says.label) } }
 }
 
 /// Words in which no line ends between a figure and its unit.
-pub(crate) fn unparted(words: &str) -> String {
+pub(crate) fn keep_units_together(words: &str) -> String {
     const UNITS: [&str; 6] = ["N·m", "mm", "kg", "kN", "min", "pcs"];
     let mut out = String::with_capacity(words.len());
     for word in words.split_inclusive(' ') {
@@ -160,12 +160,12 @@ pub(crate) fn unparted(words: &str) -> String {
 }
 
 /// The text of something as JSON, for an attribute.
-pub(crate) fn json(value: &impl serde::Serialize) -> String {
+pub(crate) fn json_attribute(value: &impl serde::Serialize) -> String {
     serde_json::to_string(value).expect("events are plain data")
 }
 
 /// A drawing of ours as it is; `print` has escaped every text in it.
-pub(crate) fn drawing(svg: &str) -> Markup {
+pub(crate) fn drawing_markup(svg: &str) -> Markup {
     PreEscaped(svg.to_owned())
 }
 
@@ -180,7 +180,7 @@ mod tests {
             ("in N·m or mm", "in N·m or mm"),
             ("", ""),
         ] {
-            assert_eq!(super::unparted(plain), kept);
+            assert_eq!(super::keep_units_together(plain), kept);
         }
     }
 }

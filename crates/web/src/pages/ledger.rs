@@ -2,55 +2,55 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use app::journal::ledger::{Ledger, Line, LineKind, Verdict};
-use app::journal::visit::{Claim, Fastener};
-use app::journal::{Body, Command, DeviceId, FastenerKey, decide};
 use app::model::FastenerState;
-use app::workshop::Live;
+use app::record::ledger::{Ledger, LedgerLine, LedgerLineKind, VehicleVerdict};
+use app::record::visit::{FastenerClaim, VisitFastener};
+use app::record::{DeviceId, EventBody, FastenerKey, JournalCommand, decide};
+use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
-use super::frame::{self, Stage, json};
-use super::visits::count;
-use super::{Asked, Failure};
+use super::frame::{self, PageContext, json_attribute};
+use super::visits::number_with_noun;
+use super::{PageFailure, SheetRequest};
 
 /// The ledger of a visit.
-pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
-    let all = asked.bench.keys.all();
-    let devices: Names = all.into_iter().map(|device| (device.id, device.name)).collect();
-    let body = move |live: &Live, _: &Stage| {
-        let ledger = Ledger::of(live.state(), live.book());
+pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
+    let all = asked.bench.keys.all_devices();
+    let devices: DeviceNames = all.into_iter().map(|device| (device.id, device.name)).collect();
+    let body = move |live: &LiveVisit, _: &PageContext| {
+        let ledger = Ledger::draw_up(live.state(), live.book());
         html! {
             h1 { "Ledger" }
             div.verdicts {
-                (verdict("moved", ledger.may_be_moved()))
-                (verdict("lowered", ledger.may_be_lowered()))
-                (verdict("started", ledger.may_be_started()))
+                (verdict_markup("moved", ledger.may_be_moved()))
+                (verdict_markup("lowered", ledger.may_be_lowered()))
+                (verdict_markup("started", ledger.may_be_started()))
             }
             p { "Advice by rule; the maker's service data and your own eyes come first." }
             @if ledger.is_zero() { p.big { "Nothing stands open." } }
-            @else { p.big { (count(ledger.open().count(), "line")) " open" } }
+            @else { p.big { (number_with_noun(ledger.open_lines().count(), "line")) " open" } }
             @for (kind, lines) in ledger.by_kind() {
-                @if kind == LineKind::Undecided { (differ(live, &devices)) }
+                @if kind == LedgerLineKind::Undecided { (conflicts_section(live, &devices)) }
                 @else { section {
                     h2 { (kind.title()) ", " (lines.len()) }
-                    ul.rows { @for line in lines { (one(live, line)) } }
+                    ul.rows { @for line in lines { (ledger_line_row(live, line)) } }
                 } }
             }
-            (counts(&ledger))
-            (closing(live))
+            (counts_section(&ledger))
+            (hand_over_section(live))
         }
     };
-    asked.sheet("Ledger", "ledger", body).await
+    asked.render_sheet("Ledger", "ledger", body).await
 }
 
-fn verdict(what: &str, verdict: &Verdict) -> Markup {
+fn verdict_markup(what: &str, verdict: &VehicleVerdict) -> Markup {
     html! {
         div { "may be " (what) strong { (if verdict.yes { "yes" } else { "no" }) }
-            @if !verdict.yes { (count(verdict.reasons.len(), "line")) " against" } }
+            @if !verdict.yes { (number_with_noun(verdict.reasons.len(), "line")) " against" } }
     }
 }
 
-fn one(live: &Live, line: &Line) -> Markup {
+fn ledger_line_row(live: &LiveVisit, line: &LedgerLine) -> Markup {
     html! {
         li #{ "line-" (line.key) } {
             span { strong { (line.what) } }
@@ -62,7 +62,7 @@ fn one(live: &Live, line: &Line) -> Markup {
                     (line.closes) ". "
                 }
             }
-            span.why.pair { (closes(live, line))
+            span.why.pair { (closing_button(live, line))
                 @if line.accepted.is_none() {
                     button type="button" data-ask="override" data-line=(line.key) { "Accept as it is" }
                 }
@@ -72,29 +72,29 @@ fn one(live: &Live, line: &Line) -> Markup {
 }
 
 /// What devices are called.
-type Names = BTreeMap<DeviceId, String>;
+type DeviceNames = BTreeMap<DeviceId, String>;
 
 /// Fasteners that two devices differ about: what each says, and a tap for how it really stands.
-fn differ(live: &Live, devices: &Names) -> Markup {
+fn conflicts_section(live: &LiveVisit, devices: &DeviceNames) -> Markup {
     let book = live.book();
     let title =
         |key: &str| book.fixing_by_key(key).map_or(key.to_owned(), |id| book.fixing(id).title.clone());
     html! {
         section #differ {
-            h2 { (LineKind::Undecided.title()) ", " (live.state().conflicts().count()) }
+            h2 { (LedgerLineKind::Undecided.title()) ", " (live.state().open_conflicts().count()) }
             p { "Neither had seen the other. Look at the fastener, then say how it stands." }
-            ul.rows { @for (fixing, hole, fastener) in live.state().conflicts() {
+            ul.rows { @for (fixing, hole, fastener) in live.state().open_conflicts() {
                 li {
-                    span { strong { (app::bench::capital(&title(fixing))) " " (hole) } }
-                    @for claim in &fastener.claims { span.why { (says(claim, devices)) } }
-                    span.why.pair { (settle(fixing, hole, fastener)) }
+                    span { strong { (app::bench::capitalise_first(&title(fixing))) " " (hole) } }
+                    @for claim in &fastener.claims { span.why { (claim_words(claim, devices)) } }
+                    span.why.pair { (settle_buttons(fixing, hole, fastener)) }
                 }
             } }
         }
     }
 }
 
-fn says(claim: &Claim, devices: &Names) -> String {
+fn claim_words(claim: &FastenerClaim, devices: &DeviceNames) -> String {
     let device = devices.get(&claim.stamp.order.device).map_or("the computer", String::as_str);
     let place = claim.slot.as_ref().filter(|_| claim.to == FastenerState::Off);
     let place = place.map_or_else(String::new, |slot| format!(", in {slot}"));
@@ -102,36 +102,36 @@ fn says(claim: &Claim, devices: &Names) -> String {
 }
 
 /// A button for each state that is claimed.
-fn settle(fixing: &str, hole: &str, fastener: &Fastener) -> Markup {
+fn settle_buttons(fixing: &str, hole: &str, fastener: &VisitFastener) -> Markup {
     let states: BTreeSet<FastenerState> = fastener.claims.iter().map(|claim| claim.to).collect();
     let settled = |to: FastenerState| {
         let fastener = FastenerKey { fixing: fixing.to_owned(), hole: hole.to_owned() };
-        [Body::Settled { fastener, to }]
+        [EventBody::Settled { fastener, to }]
     };
     html! {
-        @for to in states { button type="button" data-says=(json(&settled(to))) { (frame::drawing(&app::bench::sign(to))) "It is " (app::bench::state_words(to)) } }
+        @for to in states { button type="button" data-says=(json_attribute(&settled(to))) { (frame::drawing_markup(&app::bench::state_sign_svg(to))) "It is " (app::bench::state_words(to)) } }
     }
 }
 
 /// A button that closes the line here, where one tap can say it.
-fn closes(live: &Live, line: &Line) -> Markup {
+fn closing_button(live: &LiveVisit, line: &LedgerLine) -> Markup {
     let event = &line.since.event;
     let bodies = match line.kind {
-        LineKind::Lost | LineKind::Happening => {
-            let how = if line.kind == LineKind::Lost { "found" } else { "dealt with" };
-            Some((how, vec![Body::DealtWith { happening: event.clone(), how: how.into() }]))
+        LedgerLineKind::Lost | LedgerLineKind::Happening => {
+            let how = if line.kind == LedgerLineKind::Lost { "found" } else { "dealt with" };
+            Some((how, vec![EventBody::DealtWith { happening: event.clone(), how: how.into() }]))
         }
-        LineKind::Wait => Some(("It is over", vec![Body::WaitOver { wait: event.clone() }])),
-        LineKind::Uncapped => {
-            let cap = Command::Cap { opening: line.of.clone(), count: None };
+        LedgerLineKind::Wait => Some(("It is over", vec![EventBody::WaitOver { wait: event.clone() }])),
+        LedgerLineKind::Uncapped => {
+            let cap = JournalCommand::Cap { opening: line.of.clone(), count: None };
             decide(live.state(), live.book(), live.plan(), cap).ok().map(|bodies| ("Capped", bodies))
         }
-        LineKind::CapsIn => {
-            let uncap = Command::Uncap { opening: line.of.clone(), count: None };
+        LedgerLineKind::CapsIn => {
+            let uncap = JournalCommand::Uncap { opening: line.of.clone(), count: None };
             decide(live.state(), live.book(), live.plan(), uncap).ok().map(|bodies| ("Caps out", bodies))
         }
-        LineKind::PutIn => {
-            let out = Command::TakeOut { put_in: event.clone(), count: None };
+        LedgerLineKind::PutIn => {
+            let out = JournalCommand::TakeOut { put_in: event.clone(), count: None };
             decide(live.state(), live.book(), live.plan(), out).ok().map(|bodies| ("It is out", bodies))
         }
         _ => None,
@@ -139,11 +139,11 @@ fn closes(live: &Live, line: &Line) -> Markup {
     let step = line.at.step;
     html! {
         @if let Some((words, bodies)) = bodies {
-            button type="button" data-says=(json(&bodies)) { (app::bench::capital(words)) }
-            @if line.kind == LineKind::Lost && line.accepted.is_none() {
+            button type="button" data-says=(json_attribute(&bodies)) { (app::bench::capitalise_first(words)) }
+            @if line.kind == LedgerLineKind::Lost && line.accepted.is_none() {
                 button type="button" data-ask="give-up" data-event=(event) { "Not found, going on" }
             }
-        } @else if let Some((sheet, words)) = told_on(line.kind) {
+        } @else if let Some((sheet, words)) = sheet_that_closes(line.kind) {
             a.other href=(sheet) { (words) }
         } @else if let Some(step) = step {
             a.other href={ "bench?step=" (step) } { "To step " (step) }
@@ -152,16 +152,16 @@ fn closes(live: &Live, line: &Line) -> Markup {
 }
 
 /// The sheet on which a line of this kind is closed.
-fn told_on(kind: LineKind) -> Option<(&'static str, &'static str)> {
+fn sheet_that_closes(kind: LedgerLineKind) -> Option<(&'static str, &'static str)> {
     match kind {
-        LineKind::PieceOut | LineKind::PieceLent => Some(("tell", "To the tools")),
-        LineKind::Finding => Some(("tell", "To the finding")),
-        LineKind::Count => Some(("trays", "Count again")),
+        LedgerLineKind::PieceOut | LedgerLineKind::PieceLent => Some(("tell", "To the tools")),
+        LedgerLineKind::Finding => Some(("tell", "To the finding")),
+        LedgerLineKind::Count => Some(("trays", "Count again")),
         _ => None,
     }
 }
 
-fn counts(ledger: &Ledger) -> Markup {
+fn counts_section(ledger: &Ledger) -> Markup {
     html! {
         @if !ledger.counts.is_empty() { section {
             h2 { "Counts" }
@@ -176,8 +176,8 @@ fn counts(ledger: &Ledger) -> Markup {
     }
 }
 
-fn closing(live: &Live) -> Markup {
-    let close = Command::Close { name: String::from("-") };
+fn hand_over_section(live: &LiveVisit) -> Markup {
+    let close = JournalCommand::Close { name: String::from("-") };
     let refusal = decide(live.state(), live.book(), live.plan(), close).err();
     html! {
         section.no-print {

@@ -1,68 +1,68 @@
 //! The sheets of a visit on paper: a list with links to each as PDF and as a page that prints, and the page of a slot.
 
-use app::bench::{Compartment, trays};
-use app::paper::{self, Grid, Kind, PACK, PaperSize, Wanted};
-use app::workshop::{Device, Live, VisitId, Workshop};
+use app::bench::{SlotContents, trays_of_visit};
+use app::paper::{self, LabelPaper, PACK, PaperSize, PrintOptions, SheetKind};
+use app::workshop::{Device, LiveVisit, VisitId, Workshop};
 use axum::extract::{Extension, Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::frame::{self, Stage};
-use super::{Asked, Failure, of_visit};
-use crate::bench::{Shared, away};
+use super::frame::{self, PageContext};
+use super::{PageFailure, SheetRequest, with_live_visit};
+use crate::bench_state::{SharedBench, run_blocking};
 
 /// How to print, as the address says it.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
-pub(crate) struct Print {
+pub(crate) struct PrintQuery {
     /// `a4` or `letter`.
     size: String,
     /// Name of a label grid.
     labels: String,
 }
 
-impl Print {
-    fn wanted(&self) -> Wanted {
-        Wanted {
+impl PrintQuery {
+    fn print_options(&self) -> PrintOptions {
+        PrintOptions {
             size: if self.size == "letter" { PaperSize::Letter } else { PaperSize::A4 },
-            grid: Grid::ALL.into_iter().find(|grid| grid.name() == self.labels).unwrap_or_default(),
+            grid: LabelPaper::ALL.into_iter().find(|grid| grid.name() == self.labels).unwrap_or_default(),
             skip: 0,
-            date: paper::today(&paper::here()),
+            date: paper::today_in_zone(&paper::local_zone()),
         }
     }
 }
 
 /// The list of sheets.
-pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
-    asked.sheet("Paper", "paper", |_, stage| list(stage)).await
+pub(crate) async fn paper_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
+    asked.render_sheet("Paper", "paper", |_, stage| paper_list(stage)).await
 }
 
-fn list(stage: &Stage) -> Markup {
+fn paper_list(stage: &PageContext) -> Markup {
     html! {
         h1 { "Paper" }
         p { "A PDF goes to the printer as it is; a page is read here and printed by the browser. Print labels and hole cards at 100 %, \
              never fitted to the page; the ruler on a hole card tells." }
         section {
             h2 { "All sheets in one file" }
-            (links(stage, PACK))
+            (sheet_kind_links(stage, PACK))
         }
         section {
             h2 { "One by one" }
             ul.rows {
-                @for kind in Kind::ALL {
-                    li { h3.why { (kind.title()) } span.why { (kind.about()) } div.why { (links(stage, kind.name())) } }
+                @for kind in SheetKind::ALL {
+                    li { h3.why { (kind.title()) } span.why { (kind.about()) } div.why { (sheet_kind_links(stage, kind.name())) } }
                 }
             }
         }
         section {
             h2 { "Labels on label paper" }
-            div.ways { @for grid in Grid::ALL {
+            div.ways { @for grid in LabelPaper::ALL {
                 @for (size, name, words) in [(PaperSize::A4, "a4", "A4"), (PaperSize::Letter, "letter", "letter")] {
-                    @if let Some(lies) = grid.on(size) {
+                    @if let Some(lies) = grid.grid_on_paper(size) {
                         @let address = format!("paper/labels.pdf?size={name}&labels={}", grid.name());
-                        a.other href=(stage.at(&address)) { (lies.columns) " by " (lies.rows) " on " (words) @if lies.cut_marks { ", to be cut" } }
+                        a.other href=(stage.sheet_address(&address)) { (lies.columns) " by " (lies.rows) " on " (words) @if lies.cut_marks { ", to be cut" } }
                     }
                 }
             } }
@@ -70,8 +70,8 @@ fn list(stage: &Stage) -> Markup {
     }
 }
 
-fn links(stage: &Stage, name: &str) -> Markup {
-    let at = |ending: &str| stage.at(&format!("paper/{name}{ending}"));
+fn sheet_kind_links(stage: &PageContext, name: &str) -> Markup {
+    let at = |ending: &str| stage.sheet_address(&format!("paper/{name}{ending}"));
     html! {
         div.ways {
             a.other href=(at(".pdf?size=a4")) { "PDF, A4" }
@@ -82,68 +82,68 @@ fn links(stage: &Stage, name: &str) -> Markup {
 }
 
 /// One kind of sheet or all: `kit.pdf`, or `kit` as a page that prints.
-pub(crate) async fn sheets(
-    State(bench): State<Shared>,
+pub(crate) async fn print_sheets(
+    State(bench): State<SharedBench>,
     Path((visit, name)): Path<(String, String)>,
-    Query(print): Query<Print>,
-) -> Result<Response, Failure> {
-    let id = VisitId::new(&visit).ok_or(Failure::NotFound)?;
+    Query(print): Query<PrintQuery>,
+) -> Result<Response, PageFailure> {
+    let id = VisitId::new(&visit).ok_or(PageFailure::NotFound)?;
     let (kind, is_pdf) = name.strip_suffix(".pdf").map_or((name.as_str(), false), |kind| (kind, true));
-    if kind != PACK && Kind::of(kind).is_none() {
-        return Err(Failure::NotFound);
+    if kind != PACK && SheetKind::from_name(kind).is_none() {
+        return Err(PageFailure::NotFound);
     }
-    let (wanted, kind) = (print.wanted(), Kind::of(kind));
-    let base = bench.addresses.there().unwrap_or_else(|| bench.addresses.here());
+    let (wanted, kind) = (print.print_options(), SheetKind::from_name(kind));
+    let base = bench.addresses.network_address().unwrap_or_else(|| bench.addresses.local_address());
     let bound = move |workshop: &mut Workshop| {
-        let bind = |job: &paper::Job<'_>| paper::bind(job, kind, &wanted);
-        paper::with_visit(workshop, &id, kind, &base, &paper::here(), bind)
+        let bind = |job: &paper::PaperJob<'_>| paper::bind_pack(job, kind, &wanted);
+        paper::with_visit(workshop, &id, kind, &base, &paper::local_zone(), bind)
     };
-    let pack = match bench.with(bound).await? {
+    let pack = match bench.with_workshop(bound).await? {
         Ok(pack) => pack,
-        Err(why) => return Ok(nothing(&why.to_string()).into_response()),
+        Err(why) => return Ok(nothing_to_print(&why.to_string()).into_response()),
     };
     if !is_pdf {
-        return Ok(Html(paper::html(&pack)).into_response());
+        return Ok(Html(paper::write_html(&pack)).into_response());
     }
     // Laid out once the workshop is free again: other devices go on meanwhile.
-    match away(move || paper::pdf(&pack)).await {
+    match run_blocking(move || paper::write_pdf(&pack)).await {
         Ok(bytes) => {
             let file = format!("inline; filename=\"{name}\"");
             let head =
                 [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, file)];
             Ok((head, bytes).into_response())
         }
-        Err(why) => Ok(nothing(&why.to_string()).into_response()),
+        Err(why) => Ok(nothing_to_print(&why.to_string()).into_response()),
     }
 }
 
 /// Why there is no such sheet.
-fn nothing(why: &str) -> (StatusCode, Markup) {
+fn nothing_to_print(why: &str) -> (StatusCode, Markup) {
     let body = html! { main.plain { h1 { "Nothing to print" } p.refusal { (why) } } };
-    (StatusCode::CONFLICT, frame::bare("Nothing to print", &body))
+    (StatusCode::CONFLICT, frame::bare_page("Nothing to print", &body))
 }
 
 /// The page of a slot, where the code on its label leads.
-pub(crate) async fn slot(
-    State(bench): State<Shared>,
+pub(crate) async fn slot_page(
+    State(bench): State<SharedBench>,
     Extension(device): Extension<Device>,
     Path((visit, slot)): Path<(String, String)>,
-) -> Result<Markup, Failure> {
-    of_visit(&bench, &visit, move |live| {
-        let stage = Stage::of(live, &device.id);
-        let all = trays(live.book(), live.store(), live.plan(), live.state());
-        let here: Vec<&Compartment> =
+) -> Result<Markup, PageFailure> {
+    with_live_visit(&bench, &visit, move |live| {
+        let stage = PageContext::for_device(live, &device.id);
+        let all = trays_of_visit(live.book(), live.store(), live.plan(), live.state());
+        let here: Vec<&SlotContents> =
             all.iter().flat_map(|tray| &tray.compartments).filter(|place| place.slot == slot).collect();
         if here.is_empty() {
-            return Err(Failure::NotFound);
+            return Err(PageFailure::NotFound);
         }
-        Ok(frame::page(&slot, Some(&stage), "slot", &held(live, &stage, &slot, &here)))
+        Ok(frame::scrolling_page(&slot, Some(&stage), "slot", &slot_markup(live, &stage, &slot, &here)))
     })
     .await
 }
 
-fn held(live: &Live, stage: &Stage, slot: &str, here: &[&Compartment]) -> Markup {
-    let steps = app::journal::steps_of(live.plan()).filter(|step| step.slot.as_deref() == Some(slot));
+fn slot_markup(live: &LiveVisit, stage: &PageContext, slot: &str, here: &[&SlotContents]) -> Markup {
+    let steps = app::record::steps_of(live.plan()).filter(|step| step.slot.as_deref() == Some(slot));
     html! {
         h1 { "Slot " (slot) }
         p { "What lies in it now, of what belongs there." }
@@ -153,9 +153,9 @@ fn held(live: &Live, stage: &Stage, slot: &str, here: &[&Compartment]) -> Markup
         section {
             h2 { "Steps that fill or empty it" }
             ul.rows { @for step in steps {
-                li.held { a.other href=(stage.at(&format!("bench?step={}", step.number))) { "Step " (step.number) } span { (step.text) } }
+                li.held { a.other href=(stage.sheet_address(&format!("bench?step={}", step.number))) { "Step " (step.number) } span { (step.text) } }
             } }
         }
-        div.one { a.main href=(stage.at("trays")) { "All trays" } }
+        div.one { a.main href=(stage.sheet_address("trays")) { "All trays" } }
     }
 }

@@ -1,43 +1,48 @@
 //! Pause and resume: what to know on the way back, and the last closed work to look at again by another method.
 
-use app::journal::{At, Body, LookAgain, Visit, look_again};
-use app::workshop::Live;
+use app::record::{EventBody, EventPlace, LookAgainItem, Visit, look_again};
+use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
-use super::frame::{Stage, json};
-use super::{Asked, Failure};
+use super::frame::{PageContext, json_attribute};
+use super::{PageFailure, SheetRequest};
 
 /// Pause, or the way back.
-pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
-    let body = |live: &Live, stage: &Stage| {
-        if live.state().pause().is_some() { back(live, stage) } else { away(live, stage) }
+pub(crate) async fn pause_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
+    let body = |live: &LiveVisit, stage: &PageContext| {
+        if live.state().current_pause().is_some() {
+            resume_sheet(live, stage)
+        } else {
+            pause_sheet(live, stage)
+        }
     };
-    asked.sheet("Pause", "pause", body).await
+    asked.render_sheet("Pause", "pause", body).await
 }
 
-fn away(live: &Live, stage: &Stage) -> Markup {
-    let card = app::bench::card(live);
+fn pause_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
+    let card = app::bench::visit_card(live);
     let step = card.next.as_ref().map(|(number, _)| *number);
-    let body = Body::Paused { words: String::new(), at: At { step, ..At::default() } };
+    let body = EventBody::Paused { words: String::new(), at: EventPlace { step, ..EventPlace::default() } };
     html! {
         h1 { "Pause" }
         p { "The keyboard's microphone takes a spoken note. It may be left empty." }
-        form data-form="pause" data-body=(json(&body)) {
+        form data-form="pause" data-body=(json_attribute(&body)) {
             label { "What to know on the way back" textarea name="words" rows="3" maxlength="400" {} }
             button.main { "Pause here" }
         }
         @if let Some((number, text)) = &card.next { p { "In hand: " strong { (number) } " " (text) } }
-        (finger_tight(live))
-        (links(stage))
+        (half_done_section(live))
+        (pause_links(stage))
     }
 }
 
 /// What is half done is named before the tools are laid down.
-fn finger_tight(live: &Live) -> Markup {
-    use app::journal::ledger::{Ledger, LineKind};
-    let ledger = Ledger::of(live.state(), live.book());
-    let kinds = [LineKind::Freed, LineKind::FingerTight, LineKind::Uncapped, LineKind::Lost];
-    let lines: Vec<_> = ledger.open().filter(|l| kinds.contains(&l.kind)).collect();
+fn half_done_section(live: &LiveVisit) -> Markup {
+    use app::record::ledger::{Ledger, LedgerLineKind};
+    let ledger = Ledger::draw_up(live.state(), live.book());
+    let kinds =
+        [LedgerLineKind::Freed, LedgerLineKind::FingerTight, LedgerLineKind::Uncapped, LedgerLineKind::Lost];
+    let lines: Vec<_> = ledger.open_lines().filter(|l| kinds.contains(&l.kind)).collect();
     html! {
         @if !lines.is_empty() {
             section { h2 { "Half done" } ul.rows { @for line in lines.iter().take(12) { li { span { (line.what) } } } }
@@ -46,28 +51,28 @@ fn finger_tight(live: &Live) -> Markup {
     }
 }
 
-fn back(live: &Live, stage: &Stage) -> Markup {
+fn resume_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
     let visit = live.state();
-    let card = app::bench::card(live);
+    let card = app::bench::visit_card(live);
     let items = look_again(visit);
     let open = items.iter().filter(|item| item.done.is_none()).count();
     html! {
         h1 { "Back at the bench" }
-        @if let Some(pause) = visit.pause() { @if !pause.words.is_empty() { p.sentence { (pause.words) } } }
+        @if let Some(pause) = visit.current_pause() { @if !pause.words.is_empty() { p.sentence { (pause.words) } } }
         div.verdicts { @for may in &card.verdicts { div { "may be " (may.what) strong { (if may.yes { "yes" } else { "no" }) } } } }
         section {
             h2 { "Look at again, by another method" }
             @if items.is_empty() { p { "Nothing was closed before the break." } }
-            ul.rows { @for item in &items { (again(live, visit, item)) } }
+            ul.rows { @for item in &items { (look_again_row(live, visit, item)) } }
         }
         @if let Some((number, text)) = &card.next { p { "Next: " strong { (number) } " " (text) } }
-        @if open > 0 { p { (super::visits::count(open, "look")) " left; going on without is your decision." } }
-        div.one { button.main type="button" data-says=(json(&[Body::Resumed])) data-then=(stage.at("bench")) { "Go on" } }
-        (links(stage))
+        @if open > 0 { p { (super::visits::number_with_noun(open, "look")) " left; going on without is your decision." } }
+        div.one { button.main type="button" data-says=(json_attribute(&[EventBody::Resumed])) data-then=(stage.sheet_address("bench")) { "Go on" } }
+        (pause_links(stage))
     }
 }
 
-fn again(live: &Live, _visit: &Visit, item: &LookAgain<'_>) -> Markup {
+fn look_again_row(live: &LiveVisit, _visit: &Visit, item: &LookAgainItem<'_>) -> Markup {
     html! {
         li {
             span { strong { (app::bench::work_words(live.book(), item.work)) } }
@@ -75,13 +80,13 @@ fn again(live: &Live, _visit: &Visit, item: &LookAgain<'_>) -> Markup {
             @if let Some(done) = item.done { span.why { (done.method) } }
             @else {
                 span.why.pair { @for way in item.ways.iter().take(2) {
-                    button type="button" data-says=(json(&[Body::LookedAgain { event: item.work.stamp.event.clone(), method: (*way).to_owned() }])) { (way) }
+                    button type="button" data-says=(json_attribute(&[EventBody::LookedAgain { event: item.work.stamp.event.clone(), method: (*way).to_owned() }])) { (way) }
                 } }
             }
         }
     }
 }
 
-fn links(stage: &Stage) -> Markup {
-    html! { div.pair { a.other href=(stage.at("ledger")) { "Ledger" } a.other href=(stage.at("trays")) { "Trays" } } }
+fn pause_links(stage: &PageContext) -> Markup {
+    html! { div.pair { a.other href=(stage.sheet_address("ledger")) { "Ledger" } a.other href=(stage.sheet_address("trays")) { "Trays" } } }
 }

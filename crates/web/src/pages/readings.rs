@@ -1,17 +1,17 @@
 //! Readings: what was measured, against its limits, and a form with few fields.
 
-use app::journal::{Reading, visit::Taken};
-use app::workshop::Live;
+use app::record::{MeasuredReading, visit::VisitReading};
+use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
-use super::{Asked, Failure};
+use super::{PageFailure, SheetRequest};
 
 /// The readings of a visit.
-pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
-    asked.sheet("Readings", "readings", |live, _| sheet(live)).await
+pub(crate) async fn readings_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
+    asked.render_sheet("Readings", "readings", |live, _| readings_sheet(live)).await
 }
 
-fn sheet(live: &Live) -> Markup {
+fn readings_sheet(live: &LiveVisit) -> Markup {
     let state = live.state();
     let tasks: Vec<_> =
         live.book().tasks.iter().filter(|t| live.plan().asked.tasks.contains(&t.key)).collect();
@@ -38,7 +38,7 @@ fn sheet(live: &Live) -> Markup {
         section {
             h2 { "Taken" }
             @if state.readings.is_empty() { p { "None yet." } }
-            table { @for taken in state.readings.iter().rev() { (row(taken)) } }
+            table { @for taken in state.readings.iter().rev() { (reading_row(taken)) } }
         }
         section {
             h2 { "Pictures" }
@@ -49,19 +49,19 @@ fn sheet(live: &Live) -> Markup {
     }
 }
 
-fn row(taken: &Taken) -> Markup {
+fn reading_row(taken: &VisitReading) -> Markup {
     let reading = &taken.reading;
     html! {
         tr {
             td { (reading.what) @if !reading.method.is_empty() { ", " (reading.method) } }
             td.figure { strong { (reading.value) " " (reading.unit) } }
-            td { (limits(reading)) }
-            td { (judged(reading)) }
+            td { (limits_in_words(reading)) }
+            td { (limit_verdict(reading)) }
         }
     }
 }
 
-fn limits(reading: &Reading) -> String {
+fn limits_in_words(reading: &MeasuredReading) -> String {
     match (reading.low, reading.high) {
         (Some(low), Some(high)) => format!("{low} to {high}"),
         (Some(low), None) => format!("at least {low}"),
@@ -70,7 +70,7 @@ fn limits(reading: &Reading) -> String {
     }
 }
 
-fn judged(reading: &Reading) -> &'static str {
+fn limit_verdict(reading: &MeasuredReading) -> &'static str {
     let below = reading.low.is_some_and(|low| reading.value < low);
     let above = reading.high.is_some_and(|high| reading.value > high);
     match (below, above, reading.low.is_none() && reading.high.is_none()) {

@@ -4,24 +4,24 @@ use app::model::plan::Plan;
 
 use maud::{Markup, html};
 
-use super::frame::Stage;
-use super::{Asked, Failure};
+use super::frame::PageContext;
+use super::{PageFailure, SheetRequest};
 
 /// The readiness of a visit.
-pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
-    asked.sheet("Before you start", "ready", |live, stage| sheet(live.plan(), stage)).await
+pub(crate) async fn ready_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
+    asked.render_sheet("Before you start", "ready", |live, stage| ready_sheet(live.plan(), stage)).await
 }
 
-fn sheet(plan: &Plan, stage: &Stage) -> Markup {
+fn ready_sheet(plan: &Plan, stage: &PageContext) -> Markup {
     let ready = &plan.readiness;
     html! {
         h1 { "Before you start" }
         p.big { (if ready.go { "Go" } else { "Not yet" }) }
         ul.rows { @for against in &ready.against { li { span { (against) } } } }
-        div.one { a.main href=(stage.at("bench")) { "To the bench" } }
-        (list("Safety", ready.safety.iter().cloned()))
-        (list("To buy, borrow or make", ready.shopping.iter().map(|line| format!("{}: {}", app::text::readiness::verb(line.how), line.words))))
-        (list("Not at hand", ready.not_at_hand.iter().map(|line| format!("{}: {}", line.title, line.state))))
+        div.one { a.main href=(stage.sheet_address("bench")) { "To the bench" } }
+        (lines_section("Safety", ready.safety.iter().cloned()))
+        (lines_section("To buy, borrow or make", ready.shopping.iter().map(|line| format!("{}: {}", app::text::readiness::obtain_verb(line.how), line.words))))
+        (lines_section("Not at hand", ready.not_at_hand.iter().map(|line| format!("{}: {}", line.title, line.state))))
         section {
             h2 { "Parts and supplies" }
             table {
@@ -48,7 +48,7 @@ fn sheet(plan: &Plan, stage: &Stage) -> Markup {
                 }
             }
         }
-        (list("Brittle at its age", ready.brittle.iter().cloned()))
+        (lines_section("Brittle at its age", ready.brittle.iter().cloned()))
         section {
             h2 { "Lay on the cart" }
             table {
@@ -61,7 +61,7 @@ fn sheet(plan: &Plan, stage: &Stage) -> Markup {
     }
 }
 
-fn list(title: &str, lines: impl Iterator<Item = String>) -> Markup {
+fn lines_section(title: &str, lines: impl Iterator<Item = String>) -> Markup {
     let lines: Vec<String> = lines.collect();
     html! {
         @if !lines.is_empty() {

@@ -2,31 +2,31 @@
 
 use std::collections::BTreeSet;
 
-use app::journal::visit::{Fastener, Finding, Pieces};
-use app::journal::{At, Body, Command, PieceTo, PutInKind, Word, decide};
 use app::model::FastenerState;
-use app::workshop::Live;
+use app::record::visit::{Finding, PieceWhereabouts, VisitFastener};
+use app::record::{EventBody, EventPlace, JournalCommand, OwnerWord, PieceDestination, PutInKind, decide};
+use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
-use super::frame::{Stage, json};
-use super::visits::count;
-use super::{Asked, Failure};
+use super::frame::{PageContext, json_attribute};
+use super::visits::number_with_noun;
+use super::{PageFailure, SheetRequest};
 
 /// What may be told besides the steps.
-pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
-    let body = |live: &Live, _: &Stage| {
-        let step = app::bench::card(live).next.map(|(number, _)| number);
-        let at = At { step, ..At::default() };
+pub(crate) async fn tell_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
+    let body = |live: &LiveVisit, _: &PageContext| {
+        let step = app::bench::visit_card(live).next.map(|(number, _)| number);
+        let at = EventPlace { step, ..EventPlace::default() };
         html! {
             h1 { "Tell" }
-            (put_in(live, &at))
-            (findings(live, &at))
-            (new_ones(live))
-            (tools(live))
+            (put_in_section(live, &at))
+            (findings_section(live, &at))
+            (new_fasteners_section(live))
+            (tools_section(live))
             p { "Counts by hand are told on the sheet Trays, what is lost on the sheet Ledger." }
         }
     };
-    asked.sheet("Tell", "tell", body).await
+    asked.render_sheet("Tell", "tell", body).await
 }
 
 /// Kinds of things put in, with the words for one of it.
@@ -39,36 +39,36 @@ const KINDS: &[(PutInKind, &str)] = &[
     (PutInKind::Other, "something else"),
 ];
 
-fn put_in(live: &Live, at: &At) -> Markup {
+fn put_in_section(live: &LiveVisit, at: &EventPlace) -> Markup {
     let one = |what: PutInKind, words: &str| {
-        [Body::PutIn { what, words: words.to_owned(), count: 1, at: at.clone() }]
+        [EventBody::PutIn { what, words: words.to_owned(), count: 1, at: at.clone() }]
     };
     let inside = live.state().put_ins.iter().filter(|(_, thing)| thing.left > 0);
     html! {
         section {
             h2 { "Put in, has to come out" }
             div.taps { @for (what, words) in KINDS {
-                button type="button" data-says=(json(&one(*what, words))) { (app::bench::capital(words)) " in" }
+                button type="button" data-says=(json_attribute(&one(*what, words))) { (app::bench::capitalise_first(words)) " in" }
             } }
             ul.rows { @for (event, thing) in inside {
                 li {
                     span { strong { (thing.left) " " (thing.words) }
                         @if let Some(step) = thing.at.step { ", at step " (step) } }
-                    button type="button" data-says=(json(&[Body::TakenOut { put_in: event.clone(), count: thing.left }])) { "It is out" }
+                    button type="button" data-says=(json_attribute(&[EventBody::TakenOut { put_in: event.clone(), count: thing.left }])) { "It is out" }
                 }
             } }
         }
     }
 }
 
-fn findings(live: &Live, at: &At) -> Markup {
+fn findings_section(live: &LiveVisit, at: &EventPlace) -> Markup {
     html! {
         section {
             h2 { "For the owner to decide" }
             ul.rows { @for (event, finding) in &live.state().findings { (finding_row(event.as_str(), finding)) } }
             details {
                 summary { "Something is found" }
-                form data-form="finding" data-at=(json(at)) {
+                form data-form="finding" data-at=(json_attribute(at)) {
                     label { "What, and why it matters" textarea name="words" rows="2" maxlength="300" required {} }
                     div.pair {
                         label { "Price from" input name="from" inputmode="decimal"; }
@@ -83,19 +83,19 @@ fn findings(live: &Live, at: &At) -> Markup {
 }
 
 fn finding_row(event: &str, finding: &Finding) -> Markup {
-    let word = |word: Word| match word {
-        Word::Yes => "do it",
-        Word::No => "leave it",
-        Word::Call => "wants to talk",
+    let word = |word: OwnerWord| match word {
+        OwnerWord::Yes => "do it",
+        OwnerWord::No => "leave it",
+        OwnerWord::Call => "wants to talk",
     };
     html! {
         li {
             span { strong { (finding.words) } }
-            span.where { (price(finding)) }
+            span.where { (price_range_words(finding)) }
             @if !finding.if_left.is_empty() { span.why { "If left: " (finding.if_left) } }
             @if let Some(answer) = &finding.answer { span.why { "The owner's word: " strong { (word(answer.word)) } ", " (answer.by) } }
             @if !finding.is_answered() {
-                span.why.taps { @for (word, name, words) in [(Word::Yes, "yes", "Do it"), (Word::No, "no", "Leave it"), (Word::Call, "call", "Wants to talk")] {
+                span.why.taps { @for (word, name, words) in [(OwnerWord::Yes, "yes", "Do it"), (OwnerWord::No, "no", "Leave it"), (OwnerWord::Call, "call", "Wants to talk")] {
                     @if finding.answer.as_ref().is_none_or(|a| a.word != word) {
                         button type="button" data-ask="answer" data-event=(event) data-word=(name) { (words) }
                     }
@@ -106,7 +106,7 @@ fn finding_row(event: &str, finding: &Finding) -> Markup {
 }
 
 /// "40.00 to 55.00", in the book's currency.
-fn price(finding: &Finding) -> String {
+fn price_range_words(finding: &Finding) -> String {
     let words = |cents: i64| format!("{}.{:02}", cents / 100, cents.rem_euclid(100));
     match (finding.price_from_cents, finding.price_to_cents) {
         (Some(from), Some(to)) if from != to => format!("{} to {}", words(from), words(to)),
@@ -116,13 +116,13 @@ fn price(finding: &Finding) -> String {
 }
 
 /// Single new fasteners for old ones that are out; those that are renewed each time first.
-fn new_ones(live: &Live) -> Markup {
+fn new_fasteners_section(live: &LiveVisit) -> Markup {
     let book = live.book();
     let mut fixings: Vec<_> = book
         .fixings
         .iter()
         .map(|fixing| {
-            let old = live.state().fasteners.of(&fixing.key).filter(|(_, f)| is_old_and_out(f));
+            let old = live.state().fasteners.of_fixing(&fixing.key).filter(|(_, f)| is_old_and_out(f));
             (fixing, old.map(|(hole, _)| hole.to_owned()).collect::<BTreeSet<String>>())
         })
         .filter(|(_, holes)| !holes.is_empty())
@@ -136,8 +136,8 @@ fn new_ones(live: &Live) -> Markup {
                 details {
                     summary { (fixing.title) ", " (holes.len()) " out" @if fixing.one_time { ", renewed each time" } }
                     div.taps { @for hole in holes {
-                        @if let Some(bodies) = renewed(live, &fixing.key, hole) {
-                            button type="button" data-says=(json(&bodies)) { (hole) " is new" }
+                        @if let Some(bodies) = renewal_bodies(live, &fixing.key, hole) {
+                            button type="button" data-says=(json_attribute(&bodies)) { (hole) " is new" }
                         }
                     } }
                 }
@@ -146,38 +146,39 @@ fn new_ones(live: &Live) -> Markup {
     }
 }
 
-fn is_old_and_out(fastener: &Fastener) -> bool {
+fn is_old_and_out(fastener: &VisitFastener) -> bool {
     let is_fresh = fastener.is_renewed() && !fastener.spent && fastener.state == FastenerState::Off;
     !fastener.is_in() && !is_fresh
 }
 
-fn renewed(live: &Live, fixing: &str, hole: &str) -> Option<Vec<Body>> {
-    let command = Command::Renew { fixing: fixing.to_owned(), holes: [hole.to_owned()].into() };
+fn renewal_bodies(live: &LiveVisit, fixing: &str, hole: &str) -> Option<Vec<EventBody>> {
+    let command = JournalCommand::Renew { fixing: fixing.to_owned(), holes: [hole.to_owned()].into() };
     decide(live.state(), live.book(), live.plan(), command).ok()
 }
 
-fn tools(live: &Live) -> Markup {
+fn tools_section(live: &LiveVisit) -> Markup {
     let pieces = &live.state().pieces;
-    let is_out = |key: &str| pieces.get(key).is_some_and(|p| p.away() > 0);
+    let is_out = |key: &str| pieces.get(key).is_some_and(|p| p.copies_away() > 0);
     let (out, in_place): (Vec<_>, Vec<_>) =
         live.plan().kit.pieces.iter().partition(|line| is_out(&line.piece));
-    let to_cart = |key: &str, count: u16| Body::Piece { piece: key.to_owned(), count, to: PieceTo::Cart };
-    let all: Vec<Body> = in_place.iter().map(|line| to_cart(&line.piece, line.count)).collect();
+    let to_cart =
+        |key: &str, count: u16| EventBody::Piece { piece: key.to_owned(), count, to: PieceDestination::Cart };
+    let all: Vec<EventBody> = in_place.iter().map(|line| to_cart(&line.piece, line.count)).collect();
     html! {
         section {
             h2 { "Tools" }
             ul.rows { @for line in &out {
-                (away(&line.piece, &line.title, pieces.get(&line.piece)))
+                (piece_away_row(&line.piece, &line.title, pieces.get(&line.piece)))
             } }
             @if !in_place.is_empty() {
-                div.one { button type="button" data-says=(json(&all)) { "All other " (count(in_place.len(), "piece")) " of the kit are on the cart" } }
+                div.one { button type="button" data-says=(json_attribute(&all)) { "All other " (number_with_noun(in_place.len(), "piece")) " of the kit are on the cart" } }
                 details {
-                    summary { (count(in_place.len(), "piece")) " in their place" }
+                    summary { (number_with_noun(in_place.len(), "piece")) " in their place" }
                     ul.rows { @for line in &in_place {
                         li {
                             span { strong { (line.title) } } span { (line.place.cabinet) " " (line.place.drawer) }
                             span.why.pair {
-                                button type="button" data-says=(json(&[to_cart(&line.piece, line.count)])) { "On the cart" }
+                                button type="button" data-says=(json_attribute(&[to_cart(&line.piece, line.count)])) { "On the cart" }
                                 button type="button" data-ask="lend" data-piece=(line.piece) { "Lent" }
                             }
                         }
@@ -189,17 +190,17 @@ fn tools(live: &Live) -> Markup {
 }
 
 /// A piece that is out of its place.
-fn away(key: &str, title: &str, pieces: Option<&Pieces>) -> Markup {
+fn piece_away_row(key: &str, title: &str, pieces: Option<&PieceWhereabouts>) -> Markup {
     let Some(pieces) = pieces else { return html! {} };
-    let all = u16::try_from(pieces.away()).unwrap_or(u16::MAX);
-    let back = [Body::Piece { piece: key.to_owned(), count: all, to: PieceTo::Place }];
+    let all = u16::try_from(pieces.copies_away()).unwrap_or(u16::MAX);
+    let back = [EventBody::Piece { piece: key.to_owned(), count: all, to: PieceDestination::Place }];
     html! {
         li {
             span { strong { (title) } }
             span { @if pieces.cart > 0 { (pieces.cart) " on the cart" } }
             @for (whom, number) in &pieces.lent { span.why { (number) " lent to " (whom) } }
             span.why.pair {
-                button type="button" data-says=(json(&back)) { "Back in its place" }
+                button type="button" data-says=(json_attribute(&back)) { "Back in its place" }
                 button type="button" data-ask="lend" data-piece=(key) { "Lent" }
             }
         }

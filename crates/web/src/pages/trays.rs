@@ -2,42 +2,42 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use app::bench::{Compartment, TrayNow, trays};
-use app::journal::Body;
-use app::journal::visit::HandCount;
-use app::workshop::Live;
+use app::bench::{SlotContents, TrayContents, trays_of_visit};
+use app::record::EventBody;
+use app::record::visit::HandCount;
+use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
-use super::frame::{Stage, json};
-use super::{Asked, Failure};
+use super::frame::{PageContext, json_attribute};
+use super::{PageFailure, SheetRequest};
 
 /// All trays of a visit.
-pub(crate) async fn page(asked: Asked) -> Result<Markup, Failure> {
-    let body = |live: &Live, _: &Stage| {
-        let all = trays(live.book(), live.store(), live.plan(), live.state());
+pub(crate) async fn trays_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
+    let body = |live: &LiveVisit, _: &PageContext| {
+        let all = trays_of_visit(live.book(), live.store(), live.plan(), live.state());
         let slots: BTreeSet<&str> =
             all.iter().flat_map(|tray| &tray.compartments).map(|place| place.slot.as_str()).collect();
         html! {
             h1 { "Trays" }
             p { "The tray itself is the truth; this sheet holds its addresses and counts." }
-            @for tray in &all { (one(tray, &live.state().counts)) }
+            @for tray in &all { (tray_section(tray, &live.state().counts)) }
             @let others: Vec<_> = live.state().counts.iter().filter(|(what, _)| !slots.contains(what.as_str())).collect();
             @if !others.is_empty() { section { h2 { "Counted besides" } ul.rows { @for (what, count) in others {
                 li { span.where { (what) } span.where { (count.counted) " of " (count.expected) } }
             } } } }
         }
     };
-    asked.sheet("Trays", "trays", body).await
+    asked.render_sheet("Trays", "trays", body).await
 }
 
-fn one(tray: &TrayNow, counts: &BTreeMap<String, HandCount>) -> Markup {
+fn tray_section(tray: &TrayContents, counts: &BTreeMap<String, HandCount>) -> Markup {
     html! {
         section {
             h2 { (tray.title) }
             @if tray.tray.is_some() {
                 div.tray style={ "grid-template-columns: repeat(" (tray.size.1) ", minmax(0, 1fr))" } {
                     @for row in (0..tray.size.0).rev() {
-                        @for column in 0..tray.size.1 { (cell(tray, (row, column))) }
+                        @for column in 0..tray.size.1 { (tray_cell(tray, (row, column))) }
                     }
                 }
                 p { "Front of the tray below." }
@@ -45,15 +45,15 @@ fn one(tray: &TrayNow, counts: &BTreeMap<String, HandCount>) -> Markup {
             ul.rows {
                 @for place in &tray.compartments {
                     li { span.where { (place.slot) } span.where { (place.now) " of " (place.count) } span.why { (place.what) }
-                        (by_hand(place, counts.get(&place.slot))) }
+                        (hand_count_buttons(place, counts.get(&place.slot))) }
                 }
             }
         }
     }
 }
 
-fn cell(tray: &TrayNow, at: (u16, u16)) -> Markup {
-    let here: Vec<&Compartment> = tray.compartments.iter().filter(|c| c.at == Some(at)).collect();
+fn tray_cell(tray: &TrayContents, at: (u16, u16)) -> Markup {
+    let here: Vec<&SlotContents> = tray.compartments.iter().filter(|c| c.at == Some(at)).collect();
     html! {
         div.cell {
             @if let Some(first) = here.first() {
@@ -65,16 +65,16 @@ fn cell(tray: &TrayNow, at: (u16, u16)) -> Markup {
 }
 
 /// A count by hand of what lies in a compartment: one tap where it is right.
-fn by_hand(place: &Compartment, known: Option<&HandCount>) -> Markup {
+fn hand_count_buttons(place: &SlotContents, known: Option<&HandCount>) -> Markup {
     let expected = u32::try_from(place.now).unwrap_or(u32::MAX);
-    let counted = |counted: u32| [Body::Counted { what: place.slot.clone(), expected, counted }];
+    let counted = |counted: u32| [EventBody::Counted { what: place.slot.clone(), expected, counted }];
     let fits = known.is_some_and(|count| count.expected == expected);
     html! {
         @if let Some(count) = known { span.why { "Counted: " strong { (count.counted) } " of " (count.expected) } }
         @if expected > 0 || known.is_some_and(|count| count.counted != count.expected) {
             span.why.pair {
                 @if !fits || known.is_some_and(|count| count.counted != count.expected) {
-                    button type="button" data-says=(json(&counted(expected))) { (expected) " counted, right" }
+                    button type="button" data-says=(json_attribute(&counted(expected))) { (expected) " counted, right" }
                 }
                 button type="button" data-ask="count" data-what=(place.slot) data-expected=(expected) {
                     (if fits { "Count again" } else { "Another number" })

@@ -1,16 +1,16 @@
 //! The first page: all vehicles, what stands open, may each be moved, lowered, started.
 
-use app::bench::{VisitCard, cards};
-use app::workshop::{Archive, Workshop};
+use app::bench::{VisitCard, visit_cards};
+use app::workshop::{EventArchive, Workshop};
 use axum::extract::State;
 use maud::{Markup, html};
 
-use super::{Failure, frame};
-use crate::bench::Shared;
+use super::{PageFailure, frame};
+use crate::bench_state::SharedBench;
 
 /// All visits.
-pub(crate) async fn page(State(bench): State<Shared>) -> Result<Markup, Failure> {
-    let (cards, aside) = bench.with(all).await?;
+pub(crate) async fn visits_page(State(bench): State<SharedBench>) -> Result<Markup, PageFailure> {
+    let (cards, aside) = bench.with_workshop(cards_and_asides).await?;
     let body = html! {
         h1 { "Visits" }
         @let health = bench.health();
@@ -20,19 +20,19 @@ pub(crate) async fn page(State(bench): State<Shared>) -> Result<Markup, Failure>
             pre { "traywright visit new BOOK STORE --vehicle A --name \"the grey bus\"" }
         }
         @if aside > 0 { p.refusal { a href="/asides" { (aside) (if aside == 1 { " entry is" } else { " entries are" }) " kept aside for a person to look at" } } }
-        @for card in &cards { (one(card)) }
+        @for card in &cards { (card_section(card)) }
         @if let Some(health) = health.as_ref().filter(|health| health.is_well) { p { (health.words) } }
     };
-    Ok(frame::page("Visits", None, "", &body))
+    Ok(frame::scrolling_page("Visits", None, "", &body))
 }
 
 /// All cards, and how many entries are kept aside that nobody has seen to.
-fn all(workshop: &mut Workshop) -> Result<(Vec<VisitCard>, usize), Failure> {
-    let aside = workshop.archive().asides()?.iter().filter(|aside| !aside.settled).count();
-    Ok((cards(workshop)?, aside))
+fn cards_and_asides(workshop: &mut Workshop) -> Result<(Vec<VisitCard>, usize), PageFailure> {
+    let aside = workshop.archive().list_asides()?.iter().filter(|aside| !aside.settled).count();
+    Ok((visit_cards(workshop)?, aside))
 }
 
-fn one(card: &VisitCard) -> Markup {
+fn card_section(card: &VisitCard) -> Markup {
     let at = |sheet: &str| format!("/v/{}/{sheet}", card.id);
     html! {
         section {
@@ -42,11 +42,11 @@ fn one(card: &VisitCard) -> Markup {
             div.verdicts {
                 @for may in &card.verdicts {
                     div { "may be " (may.what) strong { (if may.yes { "yes" } else { "no" }) }
-                        @if !may.yes { (count(may.against, "line")) " against" } }
+                        @if !may.yes { (number_with_noun(may.against, "line")) " against" } }
                 }
             }
             p { (card.steps.0) " of " (card.steps.1) " steps done, about " (card.time_left) " left, "
-                a href=(at("ledger")) { (count(card.open, "line")) " open" } "." }
+                a href=(at("ledger")) { (number_with_noun(card.open, "line")) " open" } "." }
             @if let Some(words) = &card.paused {
                 p { strong { "Work rests." } " " (words) }
                 div.one { a.main href=(at("pause")) { "Go on" } }
@@ -56,12 +56,12 @@ fn one(card: &VisitCard) -> Markup {
             } @else {
                 div.one { a.main href=(at("ledger")) { "Ledger" } }
             }
-            (frame_links(&at))
+            (card_links(&at))
         }
     }
 }
 
-fn frame_links(at: &impl Fn(&str) -> String) -> Markup {
+fn card_links(at: &impl Fn(&str) -> String) -> Markup {
     html! {
         nav.sheets {
             a href=(at("ready")) { "Before you start" }
@@ -73,6 +73,6 @@ fn frame_links(at: &impl Fn(&str) -> String) -> Markup {
 }
 
 /// "1 line", "3 lines".
-pub(super) fn count(number: usize, what: &str) -> String {
+pub(super) fn number_with_noun(number: usize, what: &str) -> String {
     format!("{number} {what}{}", if number == 1 { "" } else { "s" })
 }

@@ -5,11 +5,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::kit::cover::{Alternative, Cover, beyond};
+use crate::kit::kit_cover::{KitCover, RowAlternative, items_beyond};
 
 /// Applies the rule; true if an item went.
-pub fn reduce(cover: &mut Cover) -> bool {
-    let places = cover.places();
+pub fn drop_dominated_items(cover: &mut KitCover) -> bool {
+    let places = cover.item_places();
     let mut gone = cover.empty_kit();
     for p in 0..places.len() as u32 {
         gone[p as usize] = has_stand_in(cover, &gone, p, &places[p as usize]);
@@ -21,35 +21,35 @@ pub fn reduce(cover: &mut Cover) -> bool {
 }
 
 /// Whether some item can stand in for one everywhere it stands.
-fn has_stand_in(cover: &Cover, gone: &[bool], p: u32, places: &[(usize, usize)]) -> bool {
-    let alive = |a: &Alternative| !a.items.iter().any(|i| gone[*i as usize]);
+fn has_stand_in(cover: &KitCover, gone: &[bool], p: u32, places: &[(usize, usize)]) -> bool {
+    let alive = |a: &RowAlternative| !a.items.iter().any(|i| gone[*i as usize]);
     let places: Vec<(usize, usize)> =
         places.iter().copied().filter(|(r, a)| alive(&cover.rows[*r].alternatives[*a])).collect();
     let Some((first, rest)) = places.split_first() else { return false };
-    let candidates: BTreeSet<u32> = candidates(cover, gone, p, *first).into_iter().collect();
-    candidates.iter().any(|q| rest.iter().all(|place| replaces(cover, gone, p, *q, *place)))
+    let candidates: BTreeSet<u32> = stand_in_candidates(cover, gone, p, *first).into_iter().collect();
+    candidates.iter().any(|q| rest.iter().all(|place| can_replace(cover, gone, p, *q, *place)))
 }
 
 /// Items whose adding makes another alternative of the row do without `p`.
-fn candidates(cover: &Cover, gone: &[bool], p: u32, (row, at): (usize, usize)) -> Vec<u32> {
+fn stand_in_candidates(cover: &KitCover, gone: &[bool], p: u32, (row, at): (usize, usize)) -> Vec<u32> {
     let all = &cover.rows[row].alternatives;
     let others = all.iter().filter(|o| o.cost <= all[at].cost && !o.items.contains(&p));
-    let added = others.filter_map(|o| only(beyond(&o.items, &all[at].items)));
+    let added = others.filter_map(|o| single_member(items_beyond(&o.items, &all[at].items)));
     added.filter(|q| !gone[*q as usize] && cover.is_no_heavier(*q, p)).collect()
 }
 
 /// The single member of what is given.
-fn only(mut items: impl Iterator<Item = u32>) -> Option<u32> {
+fn single_member(mut items: impl Iterator<Item = u32>) -> Option<u32> {
     let first = items.next()?;
     items.next().is_none().then_some(first)
 }
 
 /// Whether the row has an alternative that costs no more, with `q` in place of `p` and nothing else new.
-fn replaces(cover: &Cover, gone: &[bool], p: u32, q: u32, (row, at): (usize, usize)) -> bool {
+fn can_replace(cover: &KitCover, gone: &[bool], p: u32, q: u32, (row, at): (usize, usize)) -> bool {
     let all = &cover.rows[row].alternatives;
     all.iter().any(|o| {
         o.cost <= all[at].cost
             && o.items.iter().all(|i| *i != p && !gone[*i as usize])
-            && beyond(&o.items, &all[at].items).all(|i| i == q)
+            && items_beyond(&o.items, &all[at].items).all(|i| i == q)
     })
 }

@@ -1,31 +1,31 @@
 //! An item that stands in every alternative of a row is taken; rows with nothing left to choose go.
 
-use crate::kit::cover::{Cover, Row};
+use crate::kit::kit_cover::{KitCover, KitRow};
 
 /// Applies the rule; false where a row has no alternative left or a cap does not allow what is forced.
 #[must_use]
-pub fn reduce(cover: &mut Cover) -> bool {
+pub fn take_forced_items(cover: &mut KitCover) -> bool {
     if cover.rows.iter().any(|row| row.alternatives.is_empty()) {
         return false;
     }
     let mut needed = cover.empty_kit();
-    for item in cover.rows.iter().flat_map(common) {
+    for item in cover.rows.iter().flat_map(common_items) {
         needed[item as usize] = true;
     }
-    let fits = !needed.contains(&true) || cover.take(&needed);
-    settle(cover);
+    let fits = !needed.contains(&true) || cover.take_items(&needed);
+    drop_settled_rows(cover);
     fits
 }
 
 /// Items in all alternatives of a row.
-fn common(row: &Row) -> Vec<u32> {
+fn common_items(row: &KitRow) -> Vec<u32> {
     let Some((first, rest)) = row.alternatives.split_first() else { return Vec::new() };
     let everywhere = |i: &u32| rest.iter().all(|a| a.items.binary_search(i).is_ok());
     first.items.iter().copied().filter(everywhere).collect()
 }
 
 /// Drops rows whose cheapest alternative asks for nothing.
-fn settle(cover: &mut Cover) {
+fn drop_settled_rows(cover: &mut KitCover) {
     let mut fixed = 0;
     cover.rows.retain(|row| {
         let least = row.alternatives.iter().map(|a| a.cost).min().unwrap_or(0);

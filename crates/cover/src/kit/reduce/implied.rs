@@ -1,43 +1,44 @@
 //! A row without costs goes where every alternative of another row contains one of its own: it is satisfied whenever the
 //! other one is.
 
-use crate::kit::cover::{Cover, Row};
-use crate::lists::{Lists, is_within, print};
-use crate::search::Search;
+use crate::kit::kit_cover::{KitCover, KitRow};
+use crate::lists::{NumberLists, fingerprint_of, is_rising_subset};
+use crate::search::CoverSearch;
 
 /// Comparisons of two alternatives in one pass; more rows than that allows keep what is left (the rule only helps).
-const MOST_COMPARED: u64 = 60_000_000;
+const MAX_COMPARISONS: u64 = 60_000_000;
 
 /// A row's alternatives with a fingerprint each: a subset's bits are a subset of the whole's.
-struct Printed<'r> {
-    row: &'r Row,
+struct FingerprintedRow<'r> {
+    row: &'r KitRow,
     prints: Vec<u64>,
     free: bool,
 }
 
-fn printed(row: &Row) -> Printed<'_> {
-    let prints = row.alternatives.iter().map(|a| print(&a.items)).collect();
-    Printed { row, prints, free: row.is_free() }
+fn fingerprint_row(row: &KitRow) -> FingerprintedRow<'_> {
+    let prints = row.alternatives.iter().map(|a| fingerprint_of(&a.items)).collect();
+    FingerprintedRow { row, prints, free: row.is_free() }
 }
 
 /// Applies the rule; true if a row went.
-pub fn reduce(cover: &mut Cover, search: &mut Search) -> bool {
-    let rows: Vec<Printed> = cover.rows.iter().map(printed).collect();
-    let by_first = Lists::of(cover.rows.iter().map(first_items)).transposed(cover.weights.len());
+pub fn drop_implied(cover: &mut KitCover, search: &mut CoverSearch) -> bool {
+    let rows: Vec<FingerprintedRow> = cover.rows.iter().map(fingerprint_row).collect();
+    let by_first =
+        NumberLists::from_lists(cover.rows.iter().map(first_items)).transposed(cover.weights.len());
     let mut gone = vec![false; rows.len()];
     let mut compared = 0;
     for (i, row) in rows.iter().enumerate().filter(|(_, r)| r.free) {
-        let mut candidates = candidates(row.row, &by_first);
+        let mut candidates = implying_candidates(row.row, &by_first);
         compared += 1;
-        let implies = |j: usize| j != i && !gone[j] && follows(row, &rows[j], &mut compared);
+        let implies = |j: usize| j != i && !gone[j] && is_implied_by(row, &rows[j], &mut compared);
         if candidates.any(implies) {
             gone[i] = true;
         }
-        if compared > MOST_COMPARED {
+        if compared > MAX_COMPARISONS {
             break;
         }
     }
-    search.spend(compared as usize);
+    search.spend_visits(compared as usize);
     let mut at = 0..;
     let any = gone.contains(&true);
     cover.rows.retain(|_| !at.next().is_some_and(|i: usize| gone[i]));
@@ -45,13 +46,13 @@ pub fn reduce(cover: &mut Cover, search: &mut Search) -> bool {
 }
 
 /// Items of a row's first alternative.
-fn first_items(row: &Row) -> impl Iterator<Item = u32> + '_ {
+fn first_items(row: &KitRow) -> impl Iterator<Item = u32> + '_ {
     row.alternatives.first().into_iter().flat_map(|a| a.items.iter().copied())
 }
 
 /// Rows whose first alternative holds an item that stands in fewest first ones, of each alternative: no other row can
 /// imply this one.
-fn candidates<'l>(row: &Row, by_first: &'l Lists) -> impl Iterator<Item = usize> + use<'l> {
+fn implying_candidates<'l>(row: &KitRow, by_first: &'l NumberLists) -> impl Iterator<Item = usize> + use<'l> {
     let rare = |items: &[u32]| items.iter().copied().min_by_key(|i| by_first.get(*i as usize).len());
     let mut rare: Vec<u32> = row.alternatives.iter().filter_map(|a| rare(&a.items)).collect();
     rare.sort_unstable();
@@ -60,11 +61,11 @@ fn candidates<'l>(row: &Row, by_first: &'l Lists) -> impl Iterator<Item = usize>
 }
 
 /// Whether a row is satisfied whenever another is.
-fn follows(row: &Printed, other: &Printed, compared: &mut u64) -> bool {
+fn is_implied_by(row: &FingerprintedRow, other: &FingerprintedRow, compared: &mut u64) -> bool {
     other.row.alternatives.iter().zip(&other.prints).all(|(theirs, bits)| {
         row.row.alternatives.iter().zip(&row.prints).any(|(own, print)| {
             *compared += 1;
-            print & !bits == 0 && is_within(&own.items, &theirs.items)
+            print & !bits == 0 && is_rising_subset(&own.items, &theirs.items)
         })
     })
 }

@@ -6,35 +6,35 @@
 
 use std::collections::BTreeMap;
 
-use crate::kit::cover::{Alternative, Cover, Row};
+use crate::kit::kit_cover::{KitCover, KitRow, RowAlternative};
 
 /// Costs of the alternatives, and prices, of rows that become one.
 #[derive(Default)]
-struct Sum {
+struct MergedRowCosts {
     costs: Vec<u64>,
     price_cost: Vec<(u32, f64)>,
 }
 
 /// Applies the rule; true if a row went.
-pub fn reduce(cover: &mut Cover) -> bool {
+pub fn merge_equal_rows(cover: &mut KitCover) -> bool {
     let before = cover.rows.len();
-    let mut merged: BTreeMap<Vec<Vec<u32>>, Vec<Sum>> = BTreeMap::new();
+    let mut merged: BTreeMap<Vec<Vec<u32>>, Vec<MergedRowCosts>> = BTreeMap::new();
     for row in core::mem::take(&mut cover.rows) {
         let least = row.alternatives.iter().map(|a| a.cost).min().unwrap_or(0);
         cover.fixed += least;
         let pairs = row.alternatives.into_iter().map(|a| (a.cost - least, a.items));
         let (costs, items): (Vec<_>, Vec<_>) = pairs.unzip();
-        merged.entry(items).or_default().push(Sum { costs, price_cost: row.price_cost });
+        merged.entry(items).or_default().push(MergedRowCosts { costs, price_cost: row.price_cost });
     }
-    cover.rows = merged.into_iter().map(|(items, sums)| row(items, &sums)).collect();
+    cover.rows = merged.into_iter().map(|(items, sums)| build_merged_row(items, &sums)).collect();
     cover.rows.len() < before
 }
 
-fn row(items: Vec<Vec<u32>>, sums: &[Sum]) -> Row {
+fn build_merged_row(items: Vec<Vec<u32>>, sums: &[MergedRowCosts]) -> KitRow {
     let cost = |at: usize| sums.iter().map(|sum| sum.costs[at]).sum();
     let alternatives =
-        items.into_iter().enumerate().map(|(at, items)| Alternative { cost: cost(at), items }).collect();
-    let mut row = Row::new(alternatives);
+        items.into_iter().enumerate().map(|(at, items)| RowAlternative { cost: cost(at), items }).collect();
+    let mut row = KitRow::new(alternatives);
     sums.iter().for_each(|sum| row.add_prices(&sum.price_cost));
     row
 }

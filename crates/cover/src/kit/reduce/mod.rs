@@ -16,24 +16,24 @@ mod forced;
 mod implied;
 mod merged;
 
-use super::cover::Cover;
-use crate::search::Search;
-pub use components::{compacted, components};
+use super::kit_cover::KitCover;
+use crate::search::CoverSearch;
+pub use components::{compact_cover, split_components};
 
 /// Applies all rules until none changes anything; false where no kit satisfies all rows within the caps.
 #[must_use]
-pub fn reduce(cover: &mut Cover, search: &mut Search) -> bool {
+pub fn apply_reductions(cover: &mut KitCover, search: &mut CoverSearch) -> bool {
     loop {
-        search.spend(4 * cover.entries());
-        contained::reduce(cover);
+        search.spend_visits(4 * cover.entries());
+        contained::drop_contained(cover);
         let before = (cover.rows.len(), cover.taken.len());
-        let merged = merged::reduce(cover);
-        if !forced::reduce(cover) {
+        let merged = merged::merge_equal_rows(cover);
+        if !forced::take_forced_items(cover) {
             return false;
         }
         let took = (cover.rows.len(), cover.taken.len()) != before;
-        let implied = implied::reduce(cover, search);
-        if !(merged | took | implied | dominated::reduce(cover)) {
+        let implied = implied::drop_implied(cover, search);
+        if !(merged | took | implied | dominated::drop_dominated_items(cover)) {
             return true;
         }
     }

@@ -1,7 +1,9 @@
 //! A power driver's clutch: readings taken with a wrench, what each step does, and the step for a wanted torque.
 
-use app::bolting::BoltingError;
-use app::bolting::driver::{self, AddAsked, ShowAnswer, ShowAsked, StepAsked};
+use app::bolting_answers::BoltingError;
+use app::bolting_answers::driver::{
+    self, AddReadingsRequest, CalibrationAnswer, CalibrationRequest, ClutchStepRequest,
+};
 use app::text::significant;
 use axum::Form;
 use axum::extract::{Query, State};
@@ -9,13 +11,13 @@ use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::{field, given, grounds, sheet};
-use crate::bench::Shared;
+use super::{figure_sheet, form_field, grounds_markup, non_empty};
+use crate::bench_state::SharedBench;
 use crate::pages::frame;
 
 /// The boxes of the question.
 #[derive(Debug, Default, Deserialize)]
-pub(crate) struct Asked {
+pub(crate) struct DriverQuery {
     driver: Option<String>,
     joint: Option<String>,
     torque: Option<String>,
@@ -24,7 +26,7 @@ pub(crate) struct Asked {
 
 /// The boxes of a reading.
 #[derive(Debug, Deserialize)]
-pub(crate) struct Reading {
+pub(crate) struct DriverReadingForm {
     driver: String,
     joint: String,
     step: String,
@@ -33,67 +35,77 @@ pub(crate) struct Reading {
 }
 
 /// The sheet.
-pub(crate) async fn page(State(bench): State<Shared>, Query(asked): Query<Asked>) -> Markup {
-    answer(&bench, &asked, None)
+pub(crate) async fn driver_page(
+    State(bench): State<SharedBench>,
+    Query(asked): Query<DriverQuery>,
+) -> Markup {
+    driver_answer(&bench, &asked, None)
 }
 
-fn answer(bench: &Shared, asked: &Asked, trouble: Option<BoltingError>) -> Markup {
-    let of = ShowAsked { driver: given(&asked.driver), joint: given(&asked.joint) };
+fn driver_answer(bench: &SharedBench, asked: &DriverQuery, trouble: Option<BoltingError>) -> Markup {
+    let of = CalibrationRequest { driver: non_empty(&asked.driver), joint: non_empty(&asked.joint) };
     let path = &bench.readings;
-    let found = match (trouble, given(&asked.torque), path.exists()) {
+    let found = match (trouble, non_empty(&asked.torque), path.exists()) {
         (Some(trouble), _, _) => Some(Err(trouble)),
         (None, _, false) => None,
-        (None, None, true) => Some(driver::show(path, &of).map(|answer| shown(&answer, None))),
+        (None, None, true) => {
+            Some(driver::show_calibration(path, &of).map(|answer| calibration_markup(&answer, None)))
+        }
         (None, Some(torque), true) => {
-            let asked =
-                StepAsked { of, torque, allowed: None, plain: asked.plain.is_some(), wrench_error: None };
-            Some(driver::step(path, &asked).map(|answer| {
+            let asked = ClutchStepRequest {
+                of,
+                torque,
+                allowed: None,
+                plain: asked.plain.is_some(),
+                wrench_error: None,
+            };
+            Some(driver::find_clutch_step(path, &asked).map(|answer| {
                 html! {
                     p.big { @if let Some(step) = answer.step { "step " (step) } @else { "no step" } }
                     p { (answer.words) }
-                    (shown(&answer.calibration, Some(answer.ceiling_n_m)))
+                    (calibration_markup(&answer.calibration, Some(answer.ceiling_n_m)))
                 }
             }))
         }
     };
-    sheet("A power driver's clutch", &forms(asked), found)
+    figure_sheet("A power driver's clutch", &driver_forms(asked), found)
 }
 
-fn shown(answer: &ShowAnswer, limit_n_m: Option<f64>) -> Markup {
+fn calibration_markup(answer: &CalibrationAnswer, limit_n_m: Option<f64>) -> Markup {
     html! {
         h2 { (answer.driver) ", " (answer.joint) }
         @if let Some(why_not) = &answer.no_calibration { p.refusal { (why_not) } }
         @if answer.is_void { p.refusal { (answer.drift) } } @else { p { (answer.drift) } }
-        div.drawing { (frame::drawing(&driver::drawing(answer, limit_n_m))) }
+        div.drawing { (frame::drawing_markup(&driver::draw_calibration(answer, limit_n_m))) }
         table {
             tr { th { "step" } th.figure { "N·m, mean" } th.figure { "99 in 100 below" } }
             @for line in &answer.steps {
                 tr { td { (line.step) } td.figure { (significant(line.mean_n_m, 2)) } td.figure { (significant(line.upper_n_m, 2)) } }
             }
         }
-        (grounds(&answer.why))
+        (grounds_markup(&answer.why))
     }
 }
 
-fn forms(asked: &Asked) -> Markup {
+fn driver_forms(asked: &DriverQuery) -> Markup {
     html! {
         h2 { "Which step stays below?" }
         form method="get" action="/figures/driver" {
             div.pair {
-                (field("driver", "Driver", asked.driver.as_ref(), "small blue one"))
-                (field("joint", "Kind of joint", asked.joint.as_ref(), "M6, dry"))
+                (form_field("driver", "Driver", asked.driver.as_ref(), "small blue one"))
+                (form_field("joint", "Kind of joint", asked.joint.as_ref(), "M6, dry"))
             }
-            (field("torque", "Torque wanted", asked.torque.as_ref(), "5 N·m"))
+            (form_field("torque", "Torque wanted", asked.torque.as_ref(), "5 N·m"))
             label { input type="checkbox" name="plain" checked[asked.plain.is_some()]; "nothing hangs on this fastener" }
             button.main { "Show" }
         }
         h2 { "A reading: run down with the driver, read with the wrench" }
         form method="post" action="/figures/driver" {
             div.pair {
-                (field("driver", "Driver", asked.driver.as_ref(), "small blue one"))
-                (field("joint", "Kind of joint", asked.joint.as_ref(), "M6, dry"))
-                (field("step", "Clutch step", None, "7"))
-                (field("torque", "Torque read", None, "4.2 N·m"))
+                (form_field("driver", "Driver", asked.driver.as_ref(), "small blue one"))
+                (form_field("joint", "Kind of joint", asked.joint.as_ref(), "M6, dry"))
+                (form_field("step", "Clutch step", None, "7"))
+                (form_field("torque", "Torque read", None, "4.2 N·m"))
             }
             label { input type="checkbox" name="check"; "it checks an older calibration" }
             button.main { "Keep the reading" }
@@ -102,16 +114,19 @@ fn forms(asked: &Asked) -> Markup {
 }
 
 /// Keeps a reading.
-pub(crate) async fn add(State(bench): State<Shared>, Form(reading): Form<Reading>) -> Response {
-    let asked = Asked {
+pub(crate) async fn add_reading(
+    State(bench): State<SharedBench>,
+    Form(reading): Form<DriverReadingForm>,
+) -> Response {
+    let asked = DriverQuery {
         driver: Some(reading.driver.clone()),
         joint: Some(reading.joint.clone()),
-        ..Asked::default()
+        ..DriverQuery::default()
     };
     let torques = reading.torque.split(',').map(|t| t.trim().to_owned()).collect();
-    let added = driver::add(
+    let added = driver::add_readings(
         &bench.readings,
-        &AddAsked {
+        &AddReadingsRequest {
             driver: reading.driver,
             joint: reading.joint,
             step: reading.step,
@@ -122,6 +137,6 @@ pub(crate) async fn add(State(bench): State<Shared>, Form(reading): Form<Reading
     );
     match added {
         Ok(_) => Redirect::to("/figures/driver").into_response(),
-        Err(error) => answer(&bench, &asked, Some(error)).into_response(),
+        Err(error) => driver_answer(&bench, &asked, Some(error)).into_response(),
     }
 }

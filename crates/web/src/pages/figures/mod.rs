@@ -7,22 +7,22 @@ mod preload;
 mod why;
 mod wrench;
 
-use app::bolting::{BoltingError, Grounds};
+use app::bolting_answers::{AnswerGrounds, BoltingError};
 use axum::Router;
 use axum::routing::get;
 use maud::{Markup, html};
 
 use super::frame;
-use crate::bench::Shared;
+use crate::bench_state::SharedBench;
 
 /// The pages of figures.
-pub(super) fn routes() -> Router<Shared> {
+pub(super) fn figure_routes() -> Router<SharedBench> {
     Router::new()
-        .route("/figures", get(page))
-        .route("/figures/preload", get(preload::page))
-        .route("/figures/wrench", get(wrench::page))
-        .route("/figures/driver", get(driver::page).post(driver::add))
-        .route("/v/{visit}/why/{step}", get(why::page))
+        .route("/figures", get(figures_page))
+        .route("/figures/preload", get(preload::preload_page))
+        .route("/figures/wrench", get(wrench::wrench_page))
+        .route("/figures/driver", get(driver::driver_page).post(driver::add_reading))
+        .route("/v/{visit}/why/{step}", get(why::why_page))
 }
 
 /// Address, name and use of each sheet of figures.
@@ -44,7 +44,7 @@ const SHEETS: &[(&str, &str, &str)] = &[
     ),
 ];
 
-async fn page() -> Markup {
+async fn figures_page() -> Markup {
     let body = html! {
         h1 { "Figures" }
         p { "The maker's service figure wins over anything worked out here." }
@@ -52,11 +52,11 @@ async fn page() -> Markup {
             section { div.one { a.other href=(way) { (title) } } p { (about) } }
         }
     };
-    frame::page("Figures", None, "figures", &body)
+    frame::scrolling_page("Figures", None, "figures", &body)
 }
 
 /// A sheet of figures: its form, then the answer or what is wrong with a box.
-fn sheet(title: &str, form: &Markup, answer: Option<Result<Markup, BoltingError>>) -> Markup {
+fn figure_sheet(title: &str, form: &Markup, answer: Option<Result<Markup, BoltingError>>) -> Markup {
     let body = html! {
         h1 { (title) }
         @match answer {
@@ -66,11 +66,11 @@ fn sheet(title: &str, form: &Markup, answer: Option<Result<Markup, BoltingError>
         }
         section.no-print { (form) }
     };
-    frame::page(title, None, "figures", &body)
+    frame::scrolling_page(title, None, "figures", &body)
 }
 
 /// What an answer rests on: formula, inputs, range, sources, cautions.
-fn grounds(why: &Grounds) -> Markup {
+fn grounds_markup(why: &AnswerGrounds) -> Markup {
     html! {
         @for caution in &why.cautions { div.caution.notice { strong { "NOTICE" } (caution) } }
         details {
@@ -89,11 +89,11 @@ fn grounds(why: &Grounds) -> Markup {
 }
 
 /// A box of a form.
-fn field(name: &str, words: &str, value: Option<&String>, example: &str) -> Markup {
+fn form_field(name: &str, words: &str, value: Option<&String>, example: &str) -> Markup {
     html! { label { (words) input name=(name) value=[value] placeholder=(example) autocomplete="off"; } }
 }
 
 /// Empty boxes are boxes left out.
-fn given(text: &Option<String>) -> Option<String> {
+fn non_empty(text: &Option<String>) -> Option<String> {
     text.as_ref().map(|t| t.trim().to_owned()).filter(|t| !t.is_empty())
 }

@@ -1,16 +1,16 @@
 //! What a torque does to a bolt, or what torque a share of yield takes.
 
-use app::bolting::figures;
-use app::bolting::preload::{PreloadAnswer, PreloadAsked, answer};
+use app::bolting_answers::figures;
+use app::bolting_answers::preload::{PreloadAnswer, PreloadRequest, compute_preload};
 use axum::extract::Query;
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::{field, given, grounds, sheet};
+use super::{figure_sheet, form_field, grounds_markup, non_empty};
 
 /// The boxes.
 #[derive(Debug, Default, Deserialize)]
-pub(crate) struct Asked {
+pub(crate) struct PreloadQuery {
     thread: Option<String>,
     class: Option<String>,
     torque: Option<String>,
@@ -20,52 +20,52 @@ pub(crate) struct Asked {
 }
 
 /// The sheet.
-pub(crate) async fn page(Query(asked): Query<Asked>) -> Markup {
-    let found = given(&asked.thread).map(|thread| {
-        answer(&PreloadAsked {
+pub(crate) async fn preload_page(Query(asked): Query<PreloadQuery>) -> Markup {
+    let found = non_empty(&asked.thread).map(|thread| {
+        compute_preload(&PreloadRequest {
             thread,
-            class: given(&asked.class),
-            friction: given(&asked.friction),
+            class: non_empty(&asked.class),
+            friction: non_empty(&asked.friction),
             friction_head: None,
-            lubrication: given(&asked.lubrication),
+            lubrication: non_empty(&asked.lubrication),
             surface: None,
             share: None,
-            torque: given(&asked.torque),
+            torque: non_empty(&asked.torque),
             prevailing: None,
-            head: given(&asked.head),
+            head: non_empty(&asked.head),
             bearing: None,
             edition: None,
         })
-        .map(|answer| shown(&answer))
+        .map(|answer| preload_markup(&answer))
     });
-    sheet("What a torque does", &form(&asked), found)
+    figure_sheet("What a torque does", &preload_form(&asked), found)
 }
 
-fn form(asked: &Asked) -> Markup {
+fn preload_form(asked: &PreloadQuery) -> Markup {
     html! {
         form method="get" action="/figures/preload" {
             div.pair {
-                (field("thread", "Thread", asked.thread.as_ref(), "M8"))
-                (field("class", "Property class", asked.class.as_ref(), "8.8"))
+                (form_field("thread", "Thread", asked.thread.as_ref(), "M8"))
+                (form_field("class", "Property class", asked.class.as_ref(), "8.8"))
             }
-            (field("torque", "Torque; empty asks for 90 % of yield", asked.torque.as_ref(), "25 N·m"))
+            (form_field("torque", "Torque; empty asks for 90 % of yield", asked.torque.as_ref(), "25 N·m"))
             div.pair {
-                (field("friction", "Friction, where it is known", asked.friction.as_ref(), "0.12"))
-                (field("lubrication", "else: dry, oiled, …", asked.lubrication.as_ref(), "oiled"))
+                (form_field("friction", "Friction, where it is known", asked.friction.as_ref(), "0.12"))
+                (form_field("lubrication", "else: dry, oiled, …", asked.lubrication.as_ref(), "oiled"))
             }
-            (field("head", "Head", asked.head.as_ref(), "hexagon"))
+            (form_field("head", "Head", asked.head.as_ref(), "hexagon"))
             button.main { "Work it out" }
         }
     }
 }
 
-fn shown(answer: &PreloadAnswer) -> Markup {
+fn preload_markup(answer: &PreloadAnswer) -> Markup {
     html! {
         p { (answer.thread) @if let Some(class) = answer.class { ", " (class) } }
-        p.big { (figures::force(answer.preload_range_n, 2)) }
-        p { "preload at " strong { (figures::torque(answer.torque_range_n_m, 2)) } }
-        @if let Some(share) = answer.of_yield_fraction { p { (figures::percent(share)) " of yield" } }
-        @if let Some(share) = answer.of_proof_fraction { p { (figures::percent(share)) " of the proof load" } }
-        (grounds(&answer.why))
+        p.big { (figures::format_force_range(answer.preload_range_n, 2)) }
+        p { "preload at " strong { (figures::format_torque_range(answer.torque_range_n_m, 2)) } }
+        @if let Some(share) = answer.of_yield_fraction { p { (figures::format_percent_range(share)) " of yield" } }
+        @if let Some(share) = answer.of_proof_fraction { p { (figures::format_percent_range(share)) " of the proof load" } }
+        (grounds_markup(&answer.why))
     }
 }

@@ -1,48 +1,48 @@
 //! Why this figure? What stands behind a tightening step of the plan.
 
-use app::bolting::figures;
-use app::bolting::why::{FixingWhy, Why, why};
+use app::bolting_answers::figures;
+use app::bolting_answers::why::{FixingReasons, StepReasons, explain_step};
 use app::text::significant;
 use app::workshop::Device;
 use axum::extract::{Extension, Path, State};
 use maud::{Markup, html};
 
-use super::grounds;
-use crate::bench::Shared;
-use crate::pages::frame::{self, Stage};
-use crate::pages::{Failure, of_visit};
+use super::grounds_markup;
+use crate::bench_state::SharedBench;
+use crate::pages::frame::{self, PageContext};
+use crate::pages::{PageFailure, with_live_visit};
 
 /// The sheet of a step.
-pub(crate) async fn page(
-    State(bench): State<Shared>,
+pub(crate) async fn why_page(
+    State(bench): State<SharedBench>,
     Extension(device): Extension<Device>,
     Path((visit, step)): Path<(String, u32)>,
-) -> Result<Markup, Failure> {
-    of_visit(&bench, &visit, move |live| {
-        let stage = Stage::of(live, &device.id);
-        let back = format!("{}?step={step}", stage.at("bench"));
+) -> Result<Markup, PageFailure> {
+    with_live_visit(&bench, &visit, move |live| {
+        let stage = PageContext::for_device(live, &device.id);
+        let back = format!("{}?step={step}", stage.sheet_address("bench"));
         let body = html! {
-            @match why(live.book(), live.plan(), step) {
-                Ok(found) => (shown(&found)),
+            @match explain_step(live.book(), live.plan(), step) {
+                Ok(found) => (why_markup(&found)),
                 Err(error) => { h1 { "Why this figure?" } p { (error.to_string()) } },
             }
             div.one { a.main href=(back) { "Back to the step" } }
         };
-        Ok(frame::page("Why this figure?", Some(&stage), "bench", &body))
+        Ok(frame::scrolling_page("Why this figure?", Some(&stage), "bench", &body))
     })
     .await
 }
 
-fn shown(found: &Why) -> Markup {
+fn why_markup(found: &StepReasons) -> Markup {
     html! {
         h1 { "Why this figure?" }
         p { (found.step) "  " (found.text) }
-        @for fixing in &found.fixings { section { (one(fixing)) } }
-        (grounds(&found.why))
+        @for fixing in &found.fixings { section { (fixing_section(fixing)) } }
+        (grounds_markup(&found.why))
     }
 }
 
-fn one(fixing: &FixingWhy) -> Markup {
+fn fixing_section(fixing: &FixingReasons) -> Markup {
     // Holes worked by one stack come to the same and are shown once.
     let mut passes: Vec<_> = fixing.passes.iter().collect();
     passes.dedup();
@@ -60,8 +60,8 @@ fn one(fixing: &FixingWhy) -> Markup {
             }
         }
         p { "The figure is the book's: " (fixing.source) "." }
-        @if let Some(preload) = fixing.preload_n { p { "It leaves a preload of " strong { (figures::force(preload, 2)) } "." } }
-        @if let Some(share) = fixing.of_proof_fraction { p { (figures::percent(share)) " of the proof load." } }
+        @if let Some(preload) = fixing.preload_n { p { "It leaves a preload of " strong { (figures::format_force_range(preload, 2)) } "." } }
+        @if let Some(share) = fixing.of_proof_fraction { p { (figures::format_percent_range(share)) " of the proof load." } }
         @if let Some(margin) = fixing.strip_margin_ratio { p { "The thread strips at " (significant(margin, 2)) " times the bolt's breaking load." } }
         @if let Some(words) = fixing.plausible { p { "For this thread and class: " (words) "." } }
         @if let Some(words) = fixing.reuse { p { (words) } }

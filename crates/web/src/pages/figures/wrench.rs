@@ -1,16 +1,16 @@
 //! What to set a torque wrench to, behind a crow-foot or an offset extension at any angle.
 
-use app::bolting::wrench::{WrenchAnswer, WrenchAsked, answer};
+use app::bolting_answers::wrench::{WrenchAnswer, WrenchRequest, compute_wrench_setting};
 use app::text::significant;
 use axum::extract::Query;
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::{field, given, grounds, sheet};
+use super::{figure_sheet, form_field, grounds_markup, non_empty};
 
 /// The boxes.
 #[derive(Debug, Default, Deserialize)]
-pub(crate) struct Asked {
+pub(crate) struct WrenchQuery {
     torque: Option<String>,
     length: Option<String>,
     offset: Option<String>,
@@ -20,41 +20,41 @@ pub(crate) struct Asked {
 }
 
 /// The sheet.
-pub(crate) async fn page(Query(asked): Query<Asked>) -> Markup {
-    let found = given(&asked.torque).map(|torque| {
-        let asked = WrenchAsked {
+pub(crate) async fn wrench_page(Query(asked): Query<WrenchQuery>) -> Markup {
+    let found = non_empty(&asked.torque).map(|torque| {
+        let asked = WrenchRequest {
             torque,
-            length: given(&asked.length),
-            offset: given(&asked.offset),
-            angle: given(&asked.angle),
-            scale: given(&asked.scale),
-            full_scale: given(&asked.full_scale),
+            length: non_empty(&asked.length),
+            offset: non_empty(&asked.offset),
+            angle: non_empty(&asked.angle),
+            scale: non_empty(&asked.scale),
+            full_scale: non_empty(&asked.full_scale),
             joints: Vec::new(),
         };
-        answer(&asked, None).map(|answer| shown(&answer))
+        compute_wrench_setting(&asked, None).map(|answer| wrench_markup(&answer))
     });
-    sheet("What to set the wrench to", &form(&asked), found)
+    figure_sheet("What to set the wrench to", &wrench_form(&asked), found)
 }
 
-fn form(asked: &Asked) -> Markup {
+fn wrench_form(asked: &WrenchQuery) -> Markup {
     html! {
         form method="get" action="/figures/wrench" {
-            (field("torque", "Torque at the fastener", asked.torque.as_ref(), "9 N·m"))
+            (form_field("torque", "Torque at the fastener", asked.torque.as_ref(), "9 N·m"))
             div.pair {
-                (field("length", "Middle of the grip to the square", asked.length.as_ref(), "250 mm"))
-                (field("offset", "Square to the fastener", asked.offset.as_ref(), "40 mm"))
+                (form_field("length", "Middle of the grip to the square", asked.length.as_ref(), "250 mm"))
+                (form_field("offset", "Square to the fastener", asked.offset.as_ref(), "40 mm"))
             }
-            (field("angle", "Angle: 0° ahead, 90° across, 180° back", asked.angle.as_ref(), "0°"))
+            (form_field("angle", "Angle: 0° ahead, 90° across, 180° back", asked.angle.as_ref(), "0°"))
             div.pair {
-                (field("scale", "Step of the scale", asked.scale.as_ref(), "0.5 N·m"))
-                (field("full_scale", "Full scale", asked.full_scale.as_ref(), "25 N·m"))
+                (form_field("scale", "Step of the scale", asked.scale.as_ref(), "0.5 N·m"))
+                (form_field("full_scale", "Full scale", asked.full_scale.as_ref(), "25 N·m"))
             }
             button.main { "Work it out" }
         }
     }
 }
 
-fn shown(answer: &WrenchAnswer) -> Markup {
+fn wrench_markup(answer: &WrenchAnswer) -> Markup {
     html! {
         p { "set the wrench to" }
         p.big { (significant(answer.setting_in_unit_given, 3)) " " (answer.unit_given) }
@@ -63,6 +63,6 @@ fn shown(answer: &WrenchAnswer) -> Markup {
                 ", which is " (significant(scale.error_fraction * 100.0, 2)) " % off at the fastener" }
         }
         p { (significant(answer.torque_n_m, 3)) " N·m at the fastener" }
-        (grounds(&answer.why))
+        (grounds_markup(&answer.why))
     }
 }

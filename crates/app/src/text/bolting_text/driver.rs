@@ -1,0 +1,93 @@
+//! A driver's clutch as text: what to do first, then what each step does, then the plot.
+
+use super::{push_figure, push_grounds};
+use crate::bolting_answers::driver::{CalibrationAnswer, ClutchStepAnswer, plot_in_characters};
+use crate::bolting_answers::figures::format_figure;
+use crate::text::table::{TextAlign, TextTable, bullet, heading};
+use bolting::driver::{ClutchShape, ScatterTrend};
+
+/// A calibration.
+#[must_use]
+pub fn format_calibration(answer: &CalibrationAnswer) -> String {
+    let mut out = String::new();
+    push_figure(&mut out, "driver", &format!("{} on {}", answer.driver, answer.joint));
+    push_calibration(&mut out, answer, None);
+    push_grounds(&mut out, &answer.why);
+    out
+}
+
+/// The step for a torque.
+#[must_use]
+pub fn format_clutch_step(answer: &ClutchStepAnswer) -> String {
+    let mut out = String::new();
+    let step = answer.step.map_or_else(|| String::from("none"), |s| s.to_string());
+    push_figure(&mut out, "step", &step);
+    push_figure(&mut out, "do", &answer.words);
+    if let Some(upper) = answer.upper_n_m {
+        let text = format!(
+            "99 of 100 stay below {} N·m, with 95 % confidence; {} N·m are wanted",
+            format_figure(upper, 3),
+            units::significant(answer.torque_n_m, 4)
+        );
+        push_figure(&mut out, "reaches", &text);
+    }
+    if let Some(more) = answer.more {
+        let text =
+            format!("{} more run-downs on fresh fasteners could allow step {}", more.run_downs, more.step);
+        push_figure(&mut out, "more", &text);
+    }
+    push_figure(
+        &mut out,
+        "driver",
+        &format!("{} on {}", answer.calibration.driver, answer.calibration.joint),
+    );
+    push_calibration(&mut out, &answer.calibration, Some(answer.torque_n_m));
+    push_grounds(&mut out, &answer.calibration.why);
+    out
+}
+
+fn push_calibration(out: &mut String, answer: &CalibrationAnswer, limit_n_m: Option<f64>) {
+    let on = |day: &Option<String>| day.as_ref().map_or_else(String::new, |d| format!(", the newest of {d}"));
+    push_figure(out, "readings", &format!("{}{}", answer.readings, on(&answer.calibrated_on)));
+    push_figure(out, "checks", &format!("{}{}; {}", answer.checks, on(&answer.checked_on), answer.drift));
+    if let Some(words) = &answer.no_calibration {
+        push_figure(out, "too little", words);
+    }
+    if let Some((shape, scatter)) = answer.shape.zip(answer.scatter) {
+        let shape = match shape {
+            ClutchShape::Line => "a straight line over the steps",
+            ClutchShape::Stairs => "each step on its own, for no line fits",
+        };
+        let scatter = match scatter {
+            ScatterTrend::Even => "even scatter",
+            ScatterTrend::Growing => "scatter that grows with the torque",
+        };
+        push_figure(out, "model", &format!("{shape}, {scatter}"));
+        push_clutch_steps(out, answer);
+    }
+    out.push_str(&heading("readings"));
+    out.push_str(&plot_in_characters(answer, limit_n_m));
+}
+
+fn push_clutch_steps(out: &mut String, answer: &CalibrationAnswer) {
+    out.push_str(&heading("what each step does, N·m"));
+    let right = TextAlign::Right;
+    let mut table = TextTable::new(&[
+        ("step", right),
+        ("mean", right),
+        ("scatter", right),
+        ("99 % above", right),
+        ("99 % below", right),
+    ]);
+    for line in &answer.steps {
+        table.add_row(&[
+            line.step.to_string(),
+            format_figure(line.mean_n_m, 3),
+            format_figure(line.scatter_n_m, 2),
+            format_figure(line.lower_n_m, 3),
+            format_figure(line.upper_n_m, 3),
+        ]);
+    }
+    out.push_str(&table.to_text());
+    out.push_str(&bullet("", "bounds with 95 % confidence"));
+}

@@ -1,0 +1,67 @@
+//! Mix-ups as text: one swap, or the harmful swaps of a book.
+
+use super::{push_figure, push_grounds};
+use crate::bolting_answers::mix_up::{HarmfulSwap, MixUpAnswer, MixUpEffect, MixUpMatrix};
+use crate::text::table::{bullet, heading};
+use bolting::mixup::MixUpSeverity;
+
+/// How bad it is, in one word.
+const fn severity_words(severity: MixUpSeverity) -> &'static str {
+    match severity {
+        MixUpSeverity::Harmless => "harmless",
+        MixUpSeverity::Noticed => "noticed at once",
+        MixUpSeverity::Weakened => "WEAKENED: holds now, with less in reserve",
+        MixUpSeverity::Harmful => "HARMFUL: breaks or spoils something, or clamps nothing",
+    }
+}
+
+/// The answer about one swap.
+#[must_use]
+pub fn format_mix_up(answer: &MixUpAnswer) -> String {
+    let mut out = String::new();
+    push_figure(&mut out, "mix-up", severity_words(answer.severity));
+    for happening in &answer.happens {
+        out.push_str(&bullet("  - ", &happening.words));
+    }
+    out.push('\n');
+    out.push_str(&bullet("", &format!("{} in the hole of {}", answer.fastener, answer.instead_of)));
+    push_grounds(&mut out, &answer.why);
+    out
+}
+
+/// The answer about a whole book.
+#[must_use]
+pub fn format_mix_up_matrix(answer: &MixUpMatrix) -> String {
+    let mut out = String::new();
+    let bad = answer.swaps.iter().filter(|s| s.severity == MixUpSeverity::Harmful).count();
+    let weak = answer.swaps.len() - bad;
+    let text = format!("{bad} harmful and {weak} weakening, of {} look-alike pairs tried", answer.pairs);
+    push_figure(&mut out, "mix-ups", &text);
+    for (title, wanted) in [("harmful", MixUpSeverity::Harmful), ("weakened", MixUpSeverity::Weakened)] {
+        let mut last = "";
+        for swap in answer.swaps.iter().filter(|s| s.severity == wanted) {
+            if last.is_empty() {
+                out.push_str(&heading(title));
+            }
+            if last != swap.hole_of {
+                out.push_str(&bullet("  ", &format!("in a hole of {} ({})", swap.hole_of, swap.instead_of)));
+                last = &swap.hole_of;
+            }
+            push_swap(&mut out, swap);
+        }
+    }
+    push_grounds(&mut out, &answer.why);
+    out
+}
+
+/// One size of fastener in the hole named above it.
+fn push_swap(out: &mut String, swap: &HarmfulSwap) {
+    let words: Vec<&str> = swap.happens.iter().map(|h: &MixUpEffect| h.words.as_str()).collect();
+    let whose = match &swap.fasteners_of[..] {
+        [one, two, three, rest @ ..] if !rest.is_empty() => {
+            format!("{one}, {two}, {three} and {} more", rest.len())
+        }
+        few => few.join(", "),
+    };
+    out.push_str(&bullet("    - ", &format!("{} ({whose}): {}", swap.fastener, words.join("; "))));
+}

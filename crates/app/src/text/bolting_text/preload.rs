@@ -1,0 +1,73 @@
+//! Preload and torque of a joint as text.
+
+use super::{push_figure, push_grounds};
+use crate::bolting_answers::figures::{
+    COARSE, format_figure, format_force_range, format_percent_range, format_torque_range,
+};
+use crate::bolting_answers::preload::{PreloadAnswer, PreloadScatter};
+use crate::text::table::bullet;
+use bolting::Edition;
+use bolting::scatter::TighteningMethod;
+
+/// The answer.
+#[must_use]
+pub fn format_preload(answer: &PreloadAnswer) -> String {
+    let digits = answer.friction.digits();
+    let mut out = String::new();
+    push_figure(&mut out, "preload", &format_force_range(answer.preload_range_n, digits));
+    push_figure(&mut out, "torque", &format_torque_range(answer.torque_range_n_m, digits));
+    if let Some((safe, left)) = answer.safe_torque_n_m.zip(answer.safe_preload_n) {
+        let text = format!(
+            "{} N·m keeps to this share however slippery the joint is; it leaves {}",
+            format_figure(safe, COARSE),
+            format_force_range(left, COARSE)
+        );
+        push_figure(&mut out, "safe", &text);
+    }
+    if let Some(scatter) = &answer.scatter {
+        let text = format!(
+            "reckon with {} ({})",
+            format_force_range(scatter.preload_n, COARSE),
+            scatter_words(scatter)
+        );
+        push_figure(&mut out, "scatter", &text);
+    }
+    out.push('\n');
+    out.push_str(&bullet("", &preload_words(answer)));
+    push_grounds(&mut out, &answer.why);
+    out
+}
+
+/// What the figures belong to, in one sentence.
+fn preload_words(answer: &PreloadAnswer) -> String {
+    let class = answer.class.map_or_else(String::new, |c| format!(" of class {c}"));
+    let mut text = format!("{}{class}, {}", answer.thread, answer.friction.words());
+    if let Some(share) = answer.of_yield_fraction {
+        text.push_str(&format!(", {} of yield", format_percent_range(share)));
+    }
+    if let Some(share) = answer.of_proof_fraction {
+        text.push_str(&format!(", {} of proof load", format_percent_range(share)));
+    }
+    let edition = match answer.edition {
+        Edition::E1986 => "1986",
+        Edition::E2001 => "2001 and later",
+    };
+    if answer.class.is_some() {
+        text.push_str(&format!("; VDI 2230, edition {edition}"));
+    }
+    text
+}
+
+fn scatter_words(scatter: &PreloadScatter) -> String {
+    let how = match scatter.method {
+        TighteningMethod::TorqueClassA => "torque wrench, slippery surfaces",
+        _ => "torque wrench, friction estimated",
+    };
+    let factor = scatter.factor;
+    format!(
+        "{how}: greatest over least {} to {}, {}",
+        format_figure(factor.low, 2),
+        format_figure(factor.high, 2),
+        scatter.source
+    )
+}

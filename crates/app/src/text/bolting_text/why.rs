@@ -1,0 +1,109 @@
+//! Why this figure, as text: the figure, what it does, what stands against it.
+
+use super::{push_figure, push_grounds};
+use crate::bolting_answers::FigureRange;
+use crate::bolting_answers::figures::{
+    COARSE, format_figure, format_force_range, format_percent_range, format_torque_range,
+};
+use crate::bolting_answers::strip_margin::FirstFailure;
+use crate::bolting_answers::why::{AngleReasons, FixingReasons, StepReasons};
+use crate::text::table::{bullet, heading};
+use bolting::angle::YieldReach;
+
+/// The answer.
+#[must_use]
+pub fn format_step_reasons(answer: &StepReasons) -> String {
+    let mut out = String::new();
+    out.push_str(&bullet("", &format!("step {}: {}", answer.step, answer.text)));
+    for fixing in &answer.fixings {
+        push_fixing_reasons(&mut out, fixing);
+    }
+    push_grounds(&mut out, &answer.why);
+    out
+}
+
+fn push_fixing_reasons(out: &mut String, fixing: &FixingReasons) {
+    out.push_str(&heading(&format!("{} ({})", fixing.title, fixing.size)));
+    for pass in &fixing.passes {
+        push_figure(out, &format!("pass {}", pass.pass), &format!("{} with {}", pass.figure, pass.stack));
+        if let Some(setting) = pass.setting_n_m {
+            push_figure(
+                out,
+                "  set",
+                &format!("{} N·m; correction {}", format_figure(setting, 3), pass.correction),
+            );
+        }
+    }
+    push_figure(out, "figure from", &fixing.source);
+    push_preload(out, fixing);
+    if let Some(angle) = &fixing.angle {
+        push_angle(out, angle);
+    }
+    if let Some(((margin, gives), strips)) =
+        fixing.strip_margin_ratio.zip(fixing.gives_way).zip(fixing.strips_at_n_m)
+    {
+        let first = match gives {
+            FirstFailure::BoltBreaks => "the bolt breaks first",
+            FirstFailure::HoleStrips => "the thread in the hole strips first",
+            FirstFailure::BoltStrips => "the bolt's thread strips first",
+        };
+        push_figure(
+            out,
+            "strip margin",
+            &format!(
+                "{}: {first}, from {}",
+                format_figure(margin, COARSE),
+                format_torque_range(strips, COARSE)
+            ),
+        );
+    }
+    if let Some((range, judged)) = fixing.plausible_n_m.zip(fixing.plausible) {
+        push_figure(
+            out,
+            "plausible",
+            &format!("{judged}; {} raise no question", format_torque_range(range, COARSE)),
+        );
+    }
+    if let Some(reuse) = fixing.reuse {
+        push_figure(out, "fastener", reuse);
+    }
+}
+
+fn push_preload(out: &mut String, fixing: &FixingReasons) {
+    let Some(range) = fixing.preload_n else {
+        push_figure(out, "preload", "not worked out: no torque in the book, or no solid bolt, screw or nut");
+        return;
+    };
+    let proof = fixing
+        .of_proof_fraction
+        .map_or_else(String::new, |s| format!(", {} of proof load", format_percent_range(s)));
+    push_figure(out, "preload", &format!("{}{proof}", format_force_range(range, COARSE)));
+    let allowed = FigureRange::from_ends(fixing.allowed_fraction, fixing.allowed_fraction);
+    let because =
+        format!("{}, torque ± {}; settling 5 %", fixing.friction.words(), format_percent_range(allowed));
+    push_figure(out, "  because", &because);
+    if let Some(share) = fixing.of_yield_fraction {
+        push_figure(
+            out,
+            "  at most",
+            &format!("{} of yield", format_percent_range(FigureRange::from_ends(share, share))),
+        );
+    }
+}
+
+fn push_angle(out: &mut String, angle: &AngleReasons) {
+    let reach = match angle.reach {
+        YieldReach::Elastic => "below yield throughout",
+        YieldReach::MayYield => "may go beyond yield",
+        YieldReach::Yields => "goes beyond yield, as such figures mean to",
+        YieldReach::Doubtful => "far beyond what the bolt holds by this reckoning: doubtful",
+    };
+    let text = format!(
+        "{}° more: {}; first yield after {}°; {} felt at the end; {reach}",
+        units::significant(angle.angle_deg, 3),
+        format_force_range(angle.preload_n, COARSE),
+        format_figure(angle.first_yield_deg, COARSE),
+        format_torque_range(angle.end_torque_n_m, COARSE)
+    );
+    push_figure(out, "angle", &text);
+}

@@ -1,0 +1,116 @@
+//! The setting of a torque wrench as text.
+
+use super::{push_figure, push_grounds};
+use crate::bolting_answers::figures::{FINE, format_figure, signed_percent, with_unit};
+use crate::bolting_answers::wrench::{ScaleSetting, SettingRange, WrenchAnswer};
+use crate::bolting_answers::wrenches::WrenchLine;
+use crate::text::table::{TextAlign, TextTable, bullet, heading};
+use bolting::wrench::WrenchFit;
+
+/// The answer.
+#[must_use]
+pub fn format_wrench(answer: &WrenchAnswer) -> String {
+    let mut out = String::new();
+    push_figure(&mut out, "set", &wrench_setting_words(answer));
+    if let Some(scale) = &answer.on_scale {
+        push_figure(&mut out, "on its scale", &scale_words(scale));
+    }
+    if let Some(range) = &answer.in_range {
+        push_figure(&mut out, "wrench", &usable_range_words(range));
+    }
+    if let Some(adapter) = &answer.adapter {
+        let off = adapter.uncorrected_n_m / answer.torque_n_m - 1.0;
+        let actual = with_unit(adapter.uncorrected_n_m, FINE, "N·m");
+        push_figure(&mut out, "uncorrected", &format!("{actual} at the fastener, {}", signed_percent(off)));
+    }
+    if let Some(joint) = &answer.behind_joint {
+        let off = |n_m: f64| signed_percent(n_m / answer.torque_n_m - 1.0);
+        let text = format!(
+            "{} to {} N·m at the fastener ({} to {}), {} on average",
+            format_figure(joint.least_n_m, FINE),
+            format_figure(joint.greatest_n_m, FINE),
+            off(joint.least_n_m),
+            off(joint.greatest_n_m),
+            with_unit(joint.mean_n_m, FINE, "N·m")
+        );
+        push_figure(&mut out, "joint", &text);
+    }
+    push_wrenches(&mut out, answer);
+    push_grounds(&mut out, &answer.why);
+    out
+}
+
+fn wrench_setting_words(answer: &WrenchAnswer) -> String {
+    let n_m = with_unit(answer.setting_n_m, FINE, "N·m");
+    if answer.unit_given == "N·m" {
+        return n_m;
+    }
+    format!("{} ({n_m})", with_unit(answer.setting_in_unit_given, FINE, answer.unit_given))
+}
+
+fn scale_words(scale: &ScaleSetting) -> String {
+    let mark = units::significant(scale.setting_in_unit_of_scale, 6);
+    format!(
+        "{mark} {}; rounding makes it {} ({} at the fastener)",
+        scale.unit_of_scale,
+        signed_percent(scale.error_fraction),
+        with_unit(scale.at_fastener_n_m, FINE, "N·m")
+    )
+}
+
+fn usable_range_words(range: &SettingRange) -> String {
+    let usable = format!(
+        "usable from {} to {} N·m",
+        format_figure(range.usable_from_n_m, 2),
+        units::significant(range.full_scale_n_m, 4)
+    );
+    let fit = match range.fit {
+        WrenchFit::Good => "the setting lies in its best part",
+        WrenchFit::Usable => "the setting lies inside",
+        WrenchFit::TooLow => "the setting lies BELOW",
+        WrenchFit::CannotReach => "the setting lies ABOVE",
+    };
+    format!("{usable}: {fit}")
+}
+
+/// The wrenches of the store that do it, best first, then those that do not.
+fn push_wrenches(out: &mut String, answer: &WrenchAnswer) {
+    if answer.wrenches.is_empty() {
+        return;
+    }
+    out.push_str(&heading("your own wrenches, the best first; N·m"));
+    let (right, left) = (TextAlign::Right, TextAlign::Left);
+    let heads = [("set", right), ("at fastener", right), ("tool", right), ("wrench", left), ("where", left)];
+    let mut table = TextTable::new(&heads);
+    for line in answer.wrenches.iter().filter(|l| l.unfit.is_none()) {
+        table.add_row(&[
+            line.mark_n_m.map_or_else(String::new, |n_m| units::significant(n_m, 4)),
+            line.at_fastener().replace(" N·m", ""),
+            format!("±{} %", units::significant(line.tool_fraction * 100.0, 2)),
+            format!("{}{}", line.title, at_hand_words(line)),
+            line.place.clone(),
+        ]);
+    }
+    if table.is_empty() {
+        out.push_str("none does it\n");
+    } else {
+        out.push_str(&table.to_text());
+    }
+    for line in &answer.wrenches {
+        if let Some(unfit) = &line.unfit {
+            out.push_str(&bullet("  - not ", &format!("{}: {unfit}", line.title)));
+        }
+    }
+    let spread = answer.wrenches.first().and_then(|l| l.preload_deviation_fraction);
+    if let Some(spread) = spread {
+        let whole = units::math::round(spread * 100.0);
+        out.push_str(&bullet(
+            "",
+            &format!("With friction estimated the preload is ±{whole} %, whichever of these is taken."),
+        ));
+    }
+}
+
+fn at_hand_words(line: &WrenchLine) -> &'static str {
+    if line.is_at_hand { "" } else { " (NOT AT HAND)" }
+}

@@ -1,0 +1,136 @@
+//! The loading of the cart as text: what it comes to, the walks in order, and what would save time.
+
+use super::table::{TextAlign, TextTable, bullet, heading, outcome_words, spoken_time};
+use model::cart::{CartLoad, CartStage, SecondPieceLine};
+
+/// The whole loading.
+#[must_use]
+pub fn format_cart(load: &CartLoad) -> String {
+    let mut out = cart_summary(load);
+    push_walks(&mut out, load);
+    push_other_places(&mut out, load);
+    push_standing_stacks(&mut out, load);
+    push_second_pieces(&mut out, load);
+    push_cart_pieces(&mut out, load);
+    out
+}
+
+fn cart_summary(load: &CartLoad) -> String {
+    let different: u32 = load.pieces.iter().map(|p| u32::from(p.count)).sum();
+    let mut out = format!("{} places on the cart, {different} pieces for the job\n", load.places);
+    let line = format!(
+        "{} walks to the cabinets bring {} pieces and take about {} ({})",
+        load.trips,
+        load.brought,
+        spoken_time(load.outcome.value),
+        outcome_words(&load.outcome)
+    );
+    out.push_str(&bullet("", &line));
+    let walk = |w: &model::cart::CabinetWalk| format!("{} {} s", w.cabinet, units::significant(w.seconds, 3));
+    let each: Vec<String> = load.walks.iter().map(walk).collect();
+    out.push_str(&bullet("there and back: ", &each.join(", ")));
+    out
+}
+
+fn push_walks(out: &mut String, load: &CartLoad) {
+    out.push_str(&heading("the cart, walk by walk"));
+    let mut goes: &[String] = &[];
+    for stage in &load.stages {
+        out.push_str(&bullet("", &stage_head(stage)));
+        out.push_str(&keys_line("  back   ", goes));
+        for trip in &stage.trips {
+            out.push_str(&keys_line("  bring  ", &trip.bring));
+            out.push_str(&bullet("         ", &format!("from {}", trip.cabinet)));
+        }
+        out.push_str(&keys_line("  now    ", &stage.now));
+        out.push_str(&keys_line("  next   ", &stage.next));
+        goes = &stage.back;
+    }
+}
+
+fn stage_head(stage: &CartStage) -> String {
+    let steps = if stage.from_step == stage.to_step {
+        format!("step {}", stage.from_step)
+    } else {
+        format!("steps {} to {}", stage.from_step, stage.to_step)
+    };
+    let places = if stage.places == 1 { "place" } else { "places" };
+    format!("{steps}: {} {places}, {}", stage.places, spoken_time(stage.seconds))
+}
+
+/// A line of keys; nothing for none.
+fn keys_line(mark: &str, keys: &[String]) -> String {
+    if keys.is_empty() { String::new() } else { bullet(mark, &keys.join(", ")) }
+}
+
+fn push_other_places(out: &mut String, load: &CartLoad) {
+    out.push_str(&heading("more or fewer places"));
+    let mut table = TextTable::new(&[
+        ("places", TextAlign::Right),
+        ("walks", TextAlign::Right),
+        ("time", TextAlign::Left),
+    ]);
+    for line in &load.others {
+        table.add_row(&[line.places.to_string(), line.trips.to_string(), spoken_time(line.seconds)]);
+    }
+    out.push_str(&table.to_text());
+}
+
+fn push_standing_stacks(out: &mut String, load: &CartLoad) {
+    if load.standing.is_empty() {
+        return;
+    }
+    out.push_str(&heading("worth leaving joined"));
+    for line in &load.standing {
+        let text = format!(
+            "{} ({}): taken up {} times, saves about {} of swapping",
+            line.stacks.join(" and "),
+            line.pieces.join(", "),
+            line.uses,
+            spoken_time(line.saves_s)
+        );
+        out.push_str(&bullet("  - ", &text));
+    }
+}
+
+fn push_second_pieces(out: &mut String, load: &CartLoad) {
+    if load.second_pieces.is_empty() {
+        return;
+    }
+    out.push_str(&heading("one more of a piece"));
+    for line in &load.second_pieces {
+        out.push_str(&bullet("  - ", &second_piece_words(line, &load.currency)));
+    }
+}
+
+fn second_piece_words(line: &SecondPieceLine, currency: &str) -> String {
+    let price = line
+        .price_cents
+        .map_or_else(String::new, |cents| format!("; one is {} {currency}", units::Money::from_cents(cents)));
+    let lets = if line.stacks.is_empty() {
+        String::new()
+    } else {
+        format!(", so that {} can stand joined", line.stacks.join(", "))
+    };
+    format!("one more {} saves about {} of swapping{lets}{price}", line.title, spoken_time(line.saves_s))
+}
+
+fn push_cart_pieces(out: &mut String, load: &CartLoad) {
+    out.push_str(&heading("the pieces"));
+    let mut table = TextTable::new(&[
+        ("piece", TextAlign::Left),
+        ("kept in", TextAlign::Left),
+        ("steps", TextAlign::Right),
+        ("brought", TextAlign::Right),
+    ]);
+    for line in &load.pieces {
+        let count = if line.count > 1 { format!("{} x ", line.count) } else { String::new() };
+        table.add_row(&[
+            format!("{count}{}", line.piece),
+            line.place.to_string(),
+            line.steps.to_string(),
+            line.brought.to_string(),
+        ]);
+    }
+    out.push_str(&table.to_text());
+}

@@ -1,0 +1,202 @@
+//! A whole plan as text: the answer first, then why, then the work.
+
+use super::table::{TextAlign, TextTable, bullet, heading, outcome_words, spoken_time};
+use model::Act;
+use model::plan::{DutyLine, Plan, Step, StepAction, StepSequence};
+
+/// The first lines: what the visit comes to.
+#[must_use]
+pub fn plan_summary(plan: &Plan) -> String {
+    let mut out = format!("{}\n", plan.book_title);
+    out.push_str(&bullet("tasks: ", &plan.asked.tasks.join(", ")));
+    let way = &plan.way_in;
+    let line = format!(
+        "{} parts come off, {} conditions are made; {} of handling ({})",
+        way.parts.len(),
+        way.conditions.len(),
+        spoken_time(way.outcome.value),
+        outcome_words(&way.outcome)
+    );
+    out.push_str(&bullet("way in:  ", &line));
+    for (name, sequence) in
+        [("strip:   ", &plan.strip), ("work:    ", &plan.work), ("refit:   ", &plan.refit)]
+    {
+        out.push_str(&bullet(name, &sequence_words(sequence)));
+    }
+    let pieces: u32 = plan.kit.pieces.iter().map(|p| u32::from(p.count)).sum();
+    out.push_str(&bullet("cart:    ", &format!("{pieces} pieces ({})", outcome_words(&plan.kit.outcome))));
+    out
+}
+
+fn sequence_words(sequence: &StepSequence) -> String {
+    let mut text = format!("{} steps, about {}", sequence.steps.len(), spoken_time(sequence.total_s()));
+    if sequence.setup_s > 0.0 {
+        text.push_str(&format!(", {} of it changes of tool and position", spoken_time(sequence.setup_s)));
+    }
+    if sequence.wait_s > 0.0 {
+        text.push_str(&format!(", {} of waiting", spoken_time(sequence.wait_s)));
+    }
+    text.push_str(&format!(" ({})", outcome_words(&sequence.outcome)));
+    text
+}
+
+/// The whole plan.
+#[must_use]
+pub fn format_plan(plan: &Plan) -> String {
+    let mut out = plan_summary(plan);
+    out.push('\n');
+    out.push_str(&super::readiness::format_readiness(plan));
+    push_way_in(&mut out, plan);
+    out.push_str(&format_kit(plan));
+    for (name, sequence) in [("strip", &plan.strip), ("work", &plan.work), ("refit", &plan.refit)] {
+        push_sequence(&mut out, plan, name, sequence);
+    }
+    push_slots(&mut out, plan);
+    push_mix_ups(&mut out, plan);
+    out.push_str("\nThe maker's service data always win over anything worked out here.\n");
+    out
+}
+
+fn push_way_in(out: &mut String, plan: &Plan) {
+    out.push_str(&heading("what comes off"));
+    let mut table = TextTable::new(&[
+        ("part", TextAlign::Left),
+        ("way", TextAlign::Left),
+        ("because of", TextAlign::Left),
+    ]);
+    for part in &plan.way_in.parts {
+        let because: Vec<&str> = part.because.iter().map(because_key).collect();
+        let shown = if because.len() > 3 {
+            format!("{} and {} more", because[..3].join(", "), because.len() - 3)
+        } else {
+            because.join(", ")
+        };
+        table.add_row(&[part.part.clone(), part.way.clone().unwrap_or_default(), shown]);
+    }
+    out.push_str(&table.to_text());
+    if !plan.way_in.also_open.is_empty() {
+        let text = format!("open anyway, though not asked for: {}", plan.way_in.also_open.join(", "));
+        out.push_str(&bullet("", &text));
+    }
+}
+
+fn because_key(reason: &model::plan::WayInReason) -> &str {
+    use model::plan::WayInReason;
+    match reason {
+        WayInReason::Task(key) | WayInReason::Part(key) | WayInReason::Condition(key) => key,
+    }
+}
+
+/// The kit, by where the pieces are kept, so that one walk gathers all.
+#[must_use]
+pub fn format_kit(plan: &Plan) -> String {
+    let mut out = heading("lay on the cart");
+    let mut last = String::new();
+    for line in &plan.kit.pieces {
+        let place = line.place.to_string();
+        if place != last {
+            out.push_str(&format!("  {place}\n"));
+            last = place;
+        }
+        let count = if line.count > 1 { format!("{} x ", line.count) } else { String::new() };
+        out.push_str(&bullet("    [ ] ", &format!("{count}{}", line.title)));
+    }
+    for (tool, piece) in &plan.kit.special {
+        out.push_str(&bullet("    [ ] ", &format!("{tool}: {piece}")));
+    }
+    out
+}
+
+fn push_sequence(out: &mut String, plan: &Plan, name: &str, sequence: &StepSequence) {
+    if sequence.steps.is_empty() {
+        return;
+    }
+    out.push_str(&heading(name));
+    let mut station = "";
+    for step in &sequence.steps {
+        if step.station != station {
+            out.push_str(&format!("-- {} --\n", step.station));
+            station = &step.station;
+        }
+        push_step(out, plan, step);
+    }
+}
+
+/// A step: cautions before it, the sentence, then its acts.
+fn push_step(out: &mut String, plan: &Plan, step: &Step) {
+    for caution in &step.cautions {
+        out.push_str(&bullet("     ", &format!("{}: {}", caution.word, caution.text)));
+    }
+    let slot = step.slot.as_ref().map_or_else(String::new, |s| format!("  [{s}]"));
+    let helper = if step.helper { "  (two people)" } else { "" };
+    out.push_str(&bullet(&format!("{:>4} ", step.number), &format!("{}{slot}{helper}", step.text)));
+    let mut last = String::new();
+    for action in &step.actions {
+        let Some(duty) = plan.duties.get(action.duty) else { continue };
+        let text = action_words(plan, duty, action);
+        if text != last {
+            out.push_str(&bullet("       ", &text));
+        }
+        last = text;
+    }
+}
+
+/// One act: what, how far, with which stack.
+#[must_use]
+pub fn action_words(plan: &Plan, duty: &DutyLine, action: &StepAction) -> String {
+    let stack = action.stack.as_ref().and_then(|id| plan.stacks.iter().find(|s| s.id == *id));
+    let with = match stack {
+        Some(stack) => format!("{} {}", stack.id, stack.words),
+        None => String::from("NO TOOL AT HAND, see the readiness sheet"),
+    };
+    let figure = match (&action.figure, duty.act) {
+        (Some(figure), Act::Tighten) => format!(" {figure}"),
+        _ => String::new(),
+    };
+    let set = match (duty.setting_n_m, duty.torque_n_m) {
+        (Some(set), Some(torque)) if (set - torque).abs() > 1e-9 => {
+            format!(", wrench set to {} N·m", units::significant(set, 3))
+        }
+        _ => String::new(),
+    };
+    let order = if duty.act == Act::Tighten && action.holes.len() > 1 {
+        format!(", in the order {}", action.holes.join(" "))
+    } else {
+        String::new()
+    };
+    format!("{}{figure}{set}: {with}{order}", duty.act)
+}
+
+fn push_slots(out: &mut String, plan: &Plan) {
+    out.push_str(&heading("where the fasteners go"));
+    let mut table = TextTable::new(&[
+        ("slot", TextAlign::Left),
+        ("count", TextAlign::Right),
+        ("size", TextAlign::Left),
+        ("fixing", TextAlign::Left),
+        ("", TextAlign::Left),
+    ]);
+    for line in &plan.slots {
+        let renew = String::from(if line.renewed { "renew" } else { "" });
+        table.add_row(&[
+            line.slot.clone(),
+            line.count.to_string(),
+            line.size.clone(),
+            line.fixing.clone(),
+            renew,
+        ]);
+    }
+    out.push_str(&table.to_text());
+}
+
+fn push_mix_ups(out: &mut String, plan: &Plan) {
+    if plan.mix_ups.is_empty() {
+        return;
+    }
+    out.push_str(&heading("do harm when mixed up"));
+    for line in &plan.mix_ups {
+        let apart = if line.kept_apart { "" } else { " THEIR SLOTS TOUCH: mark both." };
+        let text = format!("{} in a hole of {}: {}{apart}", line.fastener_of, line.hole_of, line.words);
+        out.push_str(&bullet("  - ", &text));
+    }
+}

@@ -1,0 +1,65 @@
+//! A store as text: what the sets stand for, by where it is kept.
+
+use super::table::{TextAlign, TextTable};
+use model::{DimensionsSource, Piece, Store};
+use units::significant;
+
+/// All pieces of a store.
+#[must_use]
+pub fn format_store(store: &Store) -> String {
+    let total: u32 = store.pieces.iter().map(|p| u32::from(p.count)).sum();
+    let mut out = format!(
+        "{}: {} kinds of piece, {total} pieces, {} trays\n",
+        store.title,
+        store.pieces.len(),
+        store.trays.len()
+    );
+    out.push_str("lengths and diameters in mm; * from standard dimensions: measure where tight\n");
+    let mut pieces: Vec<&Piece> = store.pieces.iter().collect();
+    pieces.sort_by(|a, b| (&a.place, &a.key).cmp(&(&b.place, &b.key)));
+    let mut last = None;
+    let mut table = new_piece_table();
+    for piece in pieces {
+        if last != Some(&piece.place) {
+            flush_table(&mut out, &mut table);
+            out.push_str(&format!("\n{}\n", piece.place));
+            last = Some(&piece.place);
+        }
+        table.add_row(&piece_row(piece));
+    }
+    flush_table(&mut out, &mut table);
+    out
+}
+
+fn new_piece_table() -> TextTable {
+    TextTable::new(&[
+        ("piece", TextAlign::Left),
+        ("title", TextAlign::Left),
+        ("long", TextAlign::Right),
+        ("diam", TextAlign::Right),
+        ("have", TextAlign::Right),
+    ])
+}
+
+fn flush_table(out: &mut String, table: &mut TextTable) {
+    if !table.is_empty() {
+        out.push_str(&table.to_text());
+    }
+    *table = new_piece_table();
+}
+
+fn piece_row(piece: &Piece) -> [String; 5] {
+    let star = if matches!(piece.dimensions, DimensionsSource::Standard(_)) { "*" } else { "" };
+    let have = if piece.at_hand() == piece.count {
+        piece.count.to_string()
+    } else {
+        format!("{} of {}", piece.at_hand(), piece.count)
+    };
+    [
+        piece.key.clone(),
+        piece.title.clone(),
+        significant(piece.length_in_stack().as_mm(), 3),
+        format!("{}{star}", significant(piece.largest_diameter().as_mm(), 3)),
+        have,
+    ]
+}

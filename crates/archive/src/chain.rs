@@ -1,0 +1,46 @@
+//! The chain of hashes through a visit's events.
+//!
+//! **Question.** Has an event been changed, removed or put in between since it was written?
+//!
+//! **Symbols.** `h(k) = SHA-256(h(k-1) ‖ fields of event k)`, `h(0)` = 32 zero bytes; each field goes in with its length
+//! before it, so that no two events give the same bytes.
+//!
+//! **Range.** Shows damage and careless changes. Whoever can write the file can also write a new chain; it is no signature.
+//!
+//! **Source.** SHA-256: FIPS 180-4.
+
+use record::{ContentDigest, Event};
+use sha2::{Digest as _, Sha256};
+
+/// 32 bytes.
+pub(crate) type ChainHash = [u8; 32];
+
+/// What stands before the first event.
+pub(crate) const START: ChainHash = [0; 32];
+
+/// The hash of an event after another.
+pub(crate) fn next_hash(previous: &ChainHash, event: &Event, body: &str) -> ChainHash {
+    let order = &event.order;
+    let mut hasher = Sha256::new();
+    hasher.update(previous);
+    let (round, sequence) = (order.round.to_string(), order.sequence.to_string());
+    let at_ms = event.at_ms.to_string();
+    for field in
+        [event.id.as_str(), event.visit.as_str(), &round, order.device.as_str(), &sequence, &at_ms, body]
+    {
+        hasher.update((field.len() as u64).to_be_bytes());
+        hasher.update(field.as_bytes());
+    }
+    hasher.finalize().into()
+}
+
+/// The name of a document by its bytes.
+///
+/// # Panics
+/// Never: 32 bytes are 64 small hexadecimal figures.
+#[must_use]
+pub fn content_digest(bytes: &[u8]) -> ContentDigest {
+    let hash: ChainHash = Sha256::digest(bytes).into();
+    let text: String = hash.iter().map(|byte| format!("{byte:02x}")).collect();
+    ContentDigest::new(&text).expect("64 small hexadecimal figures")
+}

@@ -1,0 +1,82 @@
+//! What can go wrong with the file, in words that say what to do.
+
+use core::fmt;
+use std::path::PathBuf;
+
+/// A trouble of the archive.
+#[derive(Debug)]
+pub enum ArchiveError {
+    /// SQLite refused: disk full, no permission, locked.
+    Refused {
+        /// What was being done.
+        doing: &'static str,
+        /// SQLite's own words.
+        cause: rusqlite::Error,
+    },
+    /// A file could not be copied or moved.
+    File {
+        /// Which.
+        path: PathBuf,
+        /// The system's own words.
+        cause: std::io::Error,
+    },
+    /// The file was written by a newer program.
+    Newer {
+        /// Its format.
+        found: u32,
+    },
+    /// The file is SQLite's but not ours.
+    NotOurs(PathBuf),
+    /// There is a file already.
+    Exists(PathBuf),
+    /// An event on disk cannot be understood.
+    Unreadable {
+        /// Its place in the order of arrival.
+        position: u64,
+        /// Why.
+        reason: String,
+    },
+    /// The file does not hold that visit.
+    NoVisit(String),
+    /// The file is damaged.
+    Damaged(String),
+}
+
+impl ArchiveError {
+    pub(crate) fn while_doing(doing: &'static str) -> impl FnOnce(rusqlite::Error) -> Self {
+        move |cause| Self::Refused { doing, cause }
+    }
+}
+
+impl fmt::Display for ArchiveError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Refused { doing, cause } => {
+                write!(
+                    f,
+                    "the journal could not be {doing}: {cause}; see that the disk has room and may be written"
+                )
+            }
+            Self::File { path, cause } => write!(f, "{}: {cause}", path.display()),
+            Self::Newer { found } => write!(
+                f,
+                "the journal is of format {found}, newer than this program's {}; use the newer program",
+                crate::FORMAT
+            ),
+            Self::NotOurs(path) => write!(f, "{} is not a journal of this program", path.display()),
+            Self::Exists(path) => {
+                write!(f, "{} is there already; choose another name or move it away", path.display())
+            }
+            Self::Unreadable { position, reason } => {
+                write!(f, "event {position} of the journal cannot be understood: {reason}; run the check")
+            }
+            Self::NoVisit(visit) => write!(f, "the journal holds no visit {visit}"),
+            Self::Damaged(what) => write!(
+                f,
+                "the journal is damaged: {what}; `check-journal --save-to FILE` saves what is sound into a new file"
+            ),
+        }
+    }
+}
+
+impl std::error::Error for ArchiveError {}

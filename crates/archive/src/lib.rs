@@ -1,0 +1,228 @@
+//! The journal on disk: events that only ever grow, documents by their content, devices, backup and repair.
+//!
+//! # What is promised
+//! [`Archive::append`] returns when its events are on disk: a killed process or a pulled plug loses none of them. An event
+//! sent twice is kept once. Nothing can change or remove an event: triggers refuse it, and each event carries the hash of
+//! the one before it in its visit, so that a change made behind SQLite's back shows.
+//!
+//! # How
+//! One SQLite file in write-ahead mode with `synchronous = FULL` (the log is forced to disk at each commit), STRICT tables,
+//! and migrations that only grow. One transaction an append, however many events it holds. Snapshots are a cache: they may
+//! be thrown away at any time, replay is what counts.
+//!
+//! # Range
+//! One machine, a local file system: the write-ahead log does not work on a network share, and a copy of the main file
+//! alone is not a backup; [`backup`] is.
+//!
+//! # Sources
+//! SQLite documentation, "Write-Ahead Logging", "PRAGMA synchronous", "STRICT Tables", "Online Backup API". FIPS 180-4
+//! (SHA-256).
+
+mod append;
+mod chain;
+mod check;
+mod copy;
+mod error;
+mod local;
+mod read;
+mod schema;
+mod sqlite;
+mod visit_file;
+
+use std::path::Path;
+
+use record::{ContentDigest, DeviceId, Event, VisitId};
+
+pub use chain::content_digest;
+pub use check::{ArchiveHealth, check_archive, check_newest_events, recover_archive};
+pub use copy::{CopyReport, back_up_archive, restore_backup};
+pub use error::ArchiveError;
+pub use schema::FORMAT;
+pub use sqlite::SqliteArchive;
+pub use visit_file::{TransferReport, export_visit, import_visit};
+
+/// What became of an event that was handed in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum AppendOutcome {
+    /// It is on disk, at this place in the order of arrival.
+    New(u64),
+    /// It was there already.
+    Known,
+    /// Another event has its id; this one is set aside, see [`Archive::asides`].
+    Clashing,
+}
+
+/// An event and its place in the order of arrival.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KeptEvent {
+    /// Counted through all visits from 1.
+    pub position: u64,
+    /// The event.
+    pub event: Event,
+}
+
+/// One visit in the archive.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ArchivedVisit {
+    /// Its id.
+    pub visit: VisitId,
+    /// Number of its events.
+    pub events: u64,
+    /// Place of its newest event.
+    pub last: u64,
+}
+
+/// A book, a store, a plan or a picture.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ArchivedDocument {
+    /// Media type: `application/json`, `image/jpeg`.
+    pub media: String,
+    /// Content.
+    pub bytes: Vec<u8>,
+}
+
+/// Something a device sent that is no event of ours; kept until a person has seen to it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KeptAside {
+    /// Counted from 1; 0 for one not yet kept.
+    pub number: u64,
+    /// Who sent it.
+    pub device: String,
+    /// When it came, milliseconds since 1970-01-01 UTC.
+    pub at_ms: i64,
+    /// What was sent.
+    pub text: String,
+    /// Why it could not be taken.
+    pub reason: String,
+    /// Whether a person has seen to it.
+    pub settled: bool,
+}
+
+/// A device that may write.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Device {
+    /// Its id.
+    pub id: DeviceId,
+    /// What a person calls it.
+    pub name: String,
+    /// SHA-256 of its key, so that the file does not hold the key itself.
+    pub key: ContentDigest,
+    /// When it was paired, milliseconds since 1970-01-01 UTC.
+    pub paired_ms: i64,
+    /// When its key was taken back.
+    pub revoked_ms: Option<i64>,
+}
+
+/// A saved state for a quick start.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SavedState {
+    /// Place of the newest event it includes.
+    pub position: u64,
+    /// The state, in whatever form its format number says.
+    pub bytes: Vec<u8>,
+}
+
+/// Where events and documents are kept.
+pub trait EventArchive {
+    /// Adds events; on disk when it returns. A resend is told as [`Appended::Known`].
+    ///
+    /// # Errors
+    /// [`StoreError`] when the disk refuses; then none of them counts as kept.
+    fn append_events(&mut self, events: &[Event]) -> Result<Vec<AppendOutcome>, ArchiveError>;
+
+    /// Hands a visit's events to `each` in the order of arrival, from the one after `position`, until it says `false`.
+    ///
+    /// # Errors
+    /// [`StoreError`] when an event cannot be read.
+    fn read_events(
+        &self,
+        visit: &VisitId,
+        after: u64,
+        each: &mut dyn FnMut(KeptEvent) -> bool,
+    ) -> Result<(), ArchiveError>;
+
+    /// All visits, in the order of their first event.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the file cannot be read.
+    fn list_visits(&self) -> Result<Vec<ArchivedVisit>, ArchiveError>;
+
+    /// Keeps a document under the name of its content.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the disk refuses.
+    fn put_document(&mut self, document: &ArchivedDocument) -> Result<ContentDigest, ArchiveError>;
+
+    /// A document by its name.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the file cannot be read.
+    fn find_document(&self, name: &ContentDigest) -> Result<Option<ArchivedDocument>, ArchiveError>;
+
+    /// Saves a state of a visit, in the place of an older one of the same format.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the disk refuses.
+    fn put_saved_state(
+        &mut self,
+        visit: &VisitId,
+        format: u32,
+        saved: &SavedState,
+    ) -> Result<(), ArchiveError>;
+
+    /// The saved state of a visit in a format.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the file cannot be read.
+    fn find_saved_state(&self, visit: &VisitId, format: u32) -> Result<Option<SavedState>, ArchiveError>;
+
+    /// Keeps something that could not be taken as an event.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the disk refuses.
+    fn set_aside(&mut self, aside: &KeptAside) -> Result<u64, ArchiveError>;
+
+    /// Everything set aside, oldest first.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the file cannot be read.
+    fn list_asides(&self) -> Result<Vec<KeptAside>, ArchiveError>;
+
+    /// Says that a person has seen to it.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the disk refuses.
+    fn settle_aside(&mut self, number: u64) -> Result<(), ArchiveError>;
+
+    /// Adds a device, or gives a known one a new name and key.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the disk refuses.
+    fn put_device(&mut self, device: &Device) -> Result<(), ArchiveError>;
+
+    /// All devices, in the order of pairing, those taken back included.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the file cannot be read.
+    fn list_devices(&self) -> Result<Vec<Device>, ArchiveError>;
+
+    /// A setting of this installation.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the file cannot be read.
+    fn find_setting(&self, key: &str) -> Result<Option<String>, ArchiveError>;
+
+    /// Keeps a setting of this installation.
+    ///
+    /// # Errors
+    /// [`StoreError`] when the disk refuses.
+    fn put_setting(&mut self, key: &str, value: &str) -> Result<(), ArchiveError>;
+}
+
+/// The archive at a path, made when there is none.
+///
+/// # Errors
+/// [`StoreError`] when the file is not ours, is newer than this program, or cannot be opened.
+pub fn open_archive(path: &Path) -> Result<SqliteArchive, ArchiveError> {
+    SqliteArchive::open(path)
+}

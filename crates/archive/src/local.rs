@@ -1,0 +1,158 @@
+//! What stands beside the events: documents, saved states, things set aside, devices, settings.
+
+use record::{ContentDigest, DeviceId, VisitId};
+use rusqlite::{Connection, OptionalExtension, Row, params};
+
+use crate::append::sqlite_integer;
+use crate::{ArchiveError, ArchivedDocument, Device, KeptAside, SavedState, chain};
+
+pub(crate) fn put_document(
+    connection: &Connection,
+    document: &ArchivedDocument,
+) -> Result<ContentDigest, ArchiveError> {
+    let name = chain::content_digest(&document.bytes);
+    execute_write(
+        connection,
+        "INSERT INTO document (name, media, bytes) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING",
+        params![name.as_str(), document.media, document.bytes],
+    )?;
+    Ok(name)
+}
+
+pub(crate) fn find_document(
+    connection: &Connection,
+    name: &ContentDigest,
+) -> Result<Option<ArchivedDocument>, ArchiveError> {
+    query_one(
+        connection,
+        "SELECT media, bytes FROM document WHERE name = ?1",
+        params![name.as_str()],
+        |row| Ok(ArchivedDocument { media: row.get(0)?, bytes: row.get(1)? }),
+    )
+}
+
+pub(crate) fn put_saved_state(
+    connection: &Connection,
+    visit: &VisitId,
+    format: u32,
+    saved: &SavedState,
+) -> Result<(), ArchiveError> {
+    execute_write(
+        connection,
+        "INSERT INTO saved (visit, format, position, bytes) VALUES (?1, ?2, ?3, ?4)
+         ON CONFLICT (visit, format) DO UPDATE SET position = ?3, bytes = ?4",
+        params![visit.as_str(), format, sqlite_integer(saved.position), saved.bytes],
+    )
+}
+
+pub(crate) fn find_saved_state(
+    connection: &Connection,
+    visit: &VisitId,
+    format: u32,
+) -> Result<Option<SavedState>, ArchiveError> {
+    let text = "SELECT position, bytes FROM saved WHERE visit = ?1 AND format = ?2";
+    query_one(connection, text, params![visit.as_str(), format], |row| {
+        Ok(SavedState { position: row.get::<_, i64>(0)?.unsigned_abs(), bytes: row.get(1)? })
+    })
+}
+
+pub(crate) fn set_aside(connection: &Connection, aside: &KeptAside) -> Result<u64, ArchiveError> {
+    execute_write(
+        connection,
+        "INSERT INTO aside (device, at_ms, text, reason, settled) VALUES (?1, ?2, ?3, ?4, ?5)",
+        params![aside.device, aside.at_ms, aside.text, aside.reason, aside.settled],
+    )?;
+    Ok(connection.last_insert_rowid().unsigned_abs())
+}
+
+pub(crate) fn list_asides(connection: &Connection) -> Result<Vec<KeptAside>, ArchiveError> {
+    query_many(
+        connection,
+        "SELECT number, device, at_ms, text, reason, settled FROM aside ORDER BY number",
+        |row| {
+            Ok(KeptAside {
+                number: row.get::<_, i64>(0)?.unsigned_abs(),
+                device: row.get(1)?,
+                at_ms: row.get(2)?,
+                text: row.get(3)?,
+                reason: row.get(4)?,
+                settled: row.get(5)?,
+            })
+        },
+    )
+}
+
+pub(crate) fn settle_aside(connection: &Connection, number: u64) -> Result<(), ArchiveError> {
+    execute_write(
+        connection,
+        "UPDATE aside SET settled = 1 WHERE number = ?1",
+        params![sqlite_integer(number)],
+    )
+}
+
+pub(crate) fn put_device(connection: &Connection, device: &Device) -> Result<(), ArchiveError> {
+    execute_write(
+        connection,
+        "INSERT INTO device (id, name, key, paired_ms, revoked_ms) VALUES (?1, ?2, ?3, ?4, ?5)
+         ON CONFLICT (id) DO UPDATE SET name = ?2, key = ?3, paired_ms = ?4, revoked_ms = ?5",
+        params![device.id.as_str(), device.name, device.key.as_str(), device.paired_ms, device.revoked_ms],
+    )
+}
+
+pub(crate) fn list_devices(connection: &Connection) -> Result<Vec<Device>, ArchiveError> {
+    let text = "SELECT id, name, key, paired_ms, revoked_ms FROM device ORDER BY paired_ms, id";
+    let rows = query_many(connection, text, |row| {
+        let (id, key): (String, String) = (row.get(0)?, row.get(2)?);
+        let ids = DeviceId::new(&id).zip(ContentDigest::new(&key));
+        let (name, paired_ms, revoked_ms) = (row.get(1)?, row.get(3)?, row.get(4)?);
+        Ok(ids.map(|(id, key)| Device { id, name, key, paired_ms, revoked_ms }))
+    })?;
+    Ok(rows.into_iter().flatten().collect())
+}
+
+pub(crate) fn find_setting(connection: &Connection, key: &str) -> Result<Option<String>, ArchiveError> {
+    query_one(connection, "SELECT value FROM setting WHERE key = ?1", params![key], |row| row.get(0))
+}
+
+pub(crate) fn put_setting(connection: &Connection, key: &str, value: &str) -> Result<(), ArchiveError> {
+    execute_write(
+        connection,
+        "INSERT INTO setting (key, value) VALUES (?1, ?2) ON CONFLICT (key) DO UPDATE SET value = ?2",
+        params![key, value],
+    )
+}
+
+fn execute_write(
+    connection: &Connection,
+    text: &str,
+    values: impl rusqlite::Params,
+) -> Result<(), ArchiveError> {
+    connection
+        .prepare_cached(text)
+        .and_then(|mut statement| statement.execute(values))
+        .map(drop)
+        .map_err(ArchiveError::while_doing("written"))
+}
+
+fn query_one<T>(
+    connection: &Connection,
+    text: &str,
+    values: impl rusqlite::Params,
+    of: impl FnOnce(&Row<'_>) -> rusqlite::Result<T>,
+) -> Result<Option<T>, ArchiveError> {
+    connection
+        .prepare_cached(text)
+        .and_then(|mut statement| statement.query_row(values, of).optional())
+        .map_err(ArchiveError::while_doing("read"))
+}
+
+fn query_many<T>(
+    connection: &Connection,
+    text: &str,
+    of: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
+) -> Result<Vec<T>, ArchiveError> {
+    connection
+        .prepare_cached(text)
+        .and_then(|mut statement| statement.query_map([], of)?.collect())
+        .map_err(ArchiveError::while_doing("read"))
+}

@@ -1,0 +1,94 @@
+//! Judges any plan from book, store and plan alone; shares no solver code.
+//!
+//! **Question.** Does this plan keep every rule of the job? Nothing is believed: reach, times, kit, order, figures and sheets
+//! are worked out again from the book and the store and laid beside what the plan says.
+//!
+//! **Method.** Keys become ids once ([`judge`] starts with the names), then one file asks one group of rules. A plan that names
+//! what does not exist is at fault there and skipped where it would have been used; nothing panics.
+//!
+//! **Codes.** J1 names, J2 way in, J3 duties, J4 stacks (J401 to J413 are rules 1 to 13 of [`model::rules`]), J5 kit, J6 steps,
+//! J7 figures, J8 slots, J9 readiness. J0 is for the loading of a cart ([`judge_cart`]).
+//! R is for the rest of a half-done job: R1 acts, R2 parts, R3 conditions, R4 tasks and caps, R5 extra
+//! steps, R6 waits, R7 sums, R8 what is never done. C is for the calendar.
+//!
+//! **Range.** Figures are compared to one part in a million. The judge says whether a plan is right, not whether it is best.
+
+// symbol: a = a figure of any one unit
+// symbol: b = another of the same unit
+
+pub mod calendar;
+mod cart_load;
+mod case;
+mod duties;
+mod figures;
+mod kit;
+mod names;
+pub mod published;
+mod readiness;
+mod refit;
+mod remake;
+mod replay;
+mod slots;
+mod stack;
+mod strip;
+mod sums;
+mod tighten;
+mod way_in;
+pub mod worth;
+
+pub use remake::judge_rest;
+
+pub use cart_load::judge_cart;
+use model::plan::Plan;
+use model::{Book, Store};
+
+/// A rule that a plan breaks.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Violation {
+    /// Code of the rule, such as `J601`.
+    pub code: &'static str,
+    /// Where in the plan: "strip step 12", "duty 34".
+    pub place: String,
+    /// What is wrong.
+    pub words: String,
+}
+
+impl core::fmt::Display for Violation {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        write!(f, "{} {}: {}", self.code, self.place, self.words)
+    }
+}
+
+/// What was found so far.
+#[derive(Debug, Default)]
+pub(crate) struct FoundViolations(Vec<Violation>);
+
+impl FoundViolations {
+    pub fn add(&mut self, code: &'static str, place: impl Into<String>, words: impl Into<String>) {
+        self.0.push(Violation { code, place: place.into(), words: words.into() });
+    }
+}
+
+/// Whether two figures are the same to one part in a million.
+pub(crate) fn same_figure(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1.0e-6 * a.abs().max(b.abs()).max(1.0)
+}
+
+/// Every rule that the plan breaks; empty for a plan that can be trusted.
+#[must_use]
+pub fn judge_plan(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
+    let mut found = FoundViolations::default();
+    let case = names::read_plan_names(book, store, plan, &mut found);
+    way_in::judge_way_in(&case, &mut found);
+    duties::judge_duties(&case, &mut found);
+    stack::judge_stacks(&case, &mut found);
+    kit::judge_kit(&case, &mut found);
+    strip::judge_strip(&case, &mut found);
+    refit::judge_refit(&case, &mut found);
+    tighten::judge_tightening(&case, &mut found);
+    figures::judge_action_figures(&case, &mut found);
+    sums::judge_sums(&case, &mut found);
+    slots::judge_slots(&case, &mut found);
+    readiness::judge_readiness(&case, &mut found);
+    found.0
+}

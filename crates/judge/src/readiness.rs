@@ -1,0 +1,112 @@
+//! Readiness: does the sheet show every gap, supply and cap, and does it say *go* only when nothing stands against it?
+
+use crate::FoundViolations;
+use crate::case::PlanCase;
+use model::{Act, Supply};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// J901 gaps, J902 go, J903 supplies, J904 one-time fasteners, J905 caps, J906 special tools.
+pub(crate) fn judge_readiness(case: &PlanCase, found: &mut FoundViolations) {
+    judge_gaps(case, found);
+    judge_supplies(case, found);
+    judge_one_time_fasteners(case, found);
+    judge_cap_lines(case, found);
+    judge_missing_tools(case, found);
+}
+
+fn judge_gaps(case: &PlanCase, found: &mut FoundViolations) {
+    type ShownGapKey<'k> = (&'k str, u16, Act, Option<u8>);
+    let ready = &case.plan.readiness;
+    let without = case.plan.duties.iter().filter(|d| d.stack.is_none());
+    let wanted: BTreeSet<ShownGapKey> = without.map(|d| (&*d.fixing, d.access, d.act, d.stage)).collect();
+    let said: BTreeSet<ShownGapKey> =
+        ready.gaps.iter().map(|g| (&*g.fixing, g.access, g.act, g.stage)).collect();
+    for (fixing, _, act, _) in wanted.difference(&said) {
+        found.add("J901", "readiness", format!("the gap {act} of `{fixing}` is not shown"));
+    }
+    for (fixing, _, act, _) in said.difference(&wanted) {
+        found.add("J901", "readiness", format!("{act} of `{fixing}` is shown as a gap and has a stack"));
+    }
+    if ready.gaps.len() != said.len() {
+        found.add("J901", "readiness", "a gap is shown twice");
+    }
+    if ready.go && !(wanted.is_empty() && ready.gaps.is_empty() && ready.against.is_empty()) {
+        found.add("J902", "readiness", "says go, and something stands against it");
+    }
+    if !ready.go && ready.against.is_empty() {
+        found.add("J902", "readiness", "says no-go and does not say why");
+    }
+    let beyond = ready.shopping.iter().flat_map(|s| &s.closes).any(|g| *g >= ready.gaps.len());
+    if beyond {
+        found.add("J901", "readiness", "the shopping list closes a gap that is not shown");
+    }
+}
+
+fn judge_supplies(case: &PlanCase, found: &mut FoundViolations) {
+    let tasks = case.tasks.iter().collect::<BTreeSet<_>>();
+    let of_tasks = tasks.into_iter().flat_map(|t| &case.book.task(*t).supplies);
+    let of_parts = case.off.keys().flat_map(|p| &case.book.part(*p).renew_with);
+    let of_conditions = case.conditions.iter().flat_map(|c| &case.book.condition(*c).supplies);
+    let mut wanted: BTreeMap<&str, u32> = BTreeMap::new();
+    for supply in of_tasks.chain(of_parts).chain(of_conditions) {
+        *wanted.entry(&supply.name).or_default() += u32::from(supply.count);
+    }
+    let lines = || case.plan.readiness.supplies.iter().map(|l| &l.supply);
+    for (name, count) in wanted {
+        let said = lines().filter(|s: &&Supply| s.name == name).map(|s| u32::from(s.count)).sum::<u32>();
+        if said < count {
+            found.add("J903", "readiness", format!("{count} × {name} wanted, {said} on the sheet"));
+        }
+    }
+}
+
+fn judge_one_time_fasteners(case: &PlanCase, found: &mut FoundViolations) {
+    for fixing in case.fixings_off().map(|f| case.book.fixing(f)).filter(|f| f.one_time) {
+        let lines = case.plan.readiness.supplies.iter().filter(|l| l.wanted_by.contains(&fixing.key));
+        let said: usize = lines.map(|l| usize::from(l.supply.count)).sum();
+        if said < fixing.holes.len() {
+            let words = format!(
+                "{} new fasteners for `{}` wanted, {said} on the sheet",
+                fixing.holes.len(),
+                fixing.key
+            );
+            found.add("J904", "readiness", words);
+        }
+    }
+}
+
+fn judge_cap_lines(case: &PlanCase, found: &mut FoundViolations) {
+    let uncovered: BTreeSet<_> = case.off.keys().flat_map(|p| &case.book.part(*p).uncovers).collect();
+    for opening in &uncovered {
+        let it = case.book.opening(**opening);
+        let line = case.plan.readiness.caps.iter().find(|c| c.opening == it.key);
+        if !line.is_some_and(|l| l.cap == it.cap && l.count == it.count) {
+            found.add("J905", "readiness", format!("the caps of opening `{}` are not on the sheet", it.key));
+        }
+    }
+    for line in &case.plan.readiness.caps {
+        let by = case.book.part_by_key(&line.uncovered_by).filter(|p| case.off.contains_key(p));
+        let uncovers = by.is_some_and(|p| {
+            case.book.part(p).uncovers.iter().any(|o| case.book.opening(*o).key == line.opening)
+        });
+        if !uncovers {
+            let words = format!("opening `{}` is not uncovered by `{}`", line.opening, line.uncovered_by);
+            found.add("J905", "readiness", words);
+        }
+    }
+}
+
+/// A special tool that nothing at hand answers to has to be shown.
+fn judge_missing_tools(case: &PlanCase, found: &mut FoundViolations) {
+    let of_tasks = case.tasks.iter().flat_map(|t| &case.book.task(*t).special_tools);
+    let of_parts = case.off.keys().flat_map(|p| &case.book.part(*p).special_tools);
+    let tools: BTreeSet<_> = of_tasks.chain(of_parts).collect();
+    for tool in tools.into_iter().filter_map(|t| case.book.special_tools.get(t.index())) {
+        let in_kit = case.plan.kit.special.iter().any(|(key, _)| *key == tool.key);
+        let shown = case.plan.readiness.not_at_hand.iter().any(|n| n.key == tool.key);
+        if !in_kit && !shown {
+            let words = format!("special tool `{}` is neither in the kit nor shown as missing", tool.key);
+            found.add("J906", "readiness", words);
+        }
+    }
+}

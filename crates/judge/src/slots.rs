@@ -1,0 +1,51 @@
+//! Slots: does every fastener that is off have a place, and does no tray compartment hold two fixings?
+
+use crate::FoundViolations;
+use crate::case::PlanCase;
+use model::KeepPlace;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// J801 lines, J802 counts, J803 shared compartments, J804 keep, J805 renewal and drive.
+pub(crate) fn judge_slots(case: &PlanCase, found: &mut FoundViolations) {
+    let mut lines = BTreeSet::new();
+    let mut trays: BTreeMap<&str, &str> = BTreeMap::new();
+    for line in &case.plan.slots {
+        let place = format!("slot of `{}`", line.fixing);
+        let Some(id) = case.book.fixing_by_key(&line.fixing) else {
+            found.add("J102", place, format!("there is no fixing `{}`", line.fixing));
+            continue;
+        };
+        let fixing = case.book.fixing(id);
+        if !lines.insert(id) || !case.off.contains_key(&fixing.part) {
+            found.add("J801", place.clone(), "the fixing has two lines or stays on");
+        }
+        if usize::from(line.count) != fixing.holes.len() {
+            found.add("J802", place.clone(), format!("{} fasteners, not {}", fixing.holes.len(), line.count));
+        }
+        if line.renewed != fixing.one_time || line.drive != fixing.drive || line.kind != fixing.kind {
+            found.add("J805", place.clone(), "renewal, drive or kind is not the book's");
+        }
+        let scrapped = line.renewed && line.slot == "scrap";
+        if !scrapped && !is_address_for(line.keep, &line.slot) {
+            found.add("J804", place.clone(), format!("`{}` is no address for {:?}", line.slot, line.keep));
+        }
+        let is_tray = line.keep == KeepPlace::Tray && !scrapped;
+        if let Some(other) = is_tray.then(|| trays.insert(&line.slot, &line.fixing)).flatten() {
+            found.add("J803", place, format!("compartment `{}` also holds `{other}`", line.slot));
+        }
+    }
+    for fixing in case.fixings_off().filter(|f| !lines.contains(f)) {
+        found.add("J801", "slots", format!("fixing `{}` has no line", case.book.fixing(fixing).key));
+    }
+}
+
+/// Whether an address is of the kind that a way of keeping wants.
+fn is_address_for(keep: KeepPlace, slot: &str) -> bool {
+    match keep {
+        KeepPlace::OnPart => slot == "on part",
+        KeepPlace::InHole => slot == "in hole",
+        KeepPlace::Tray | KeepPlace::Bag | KeepPlace::HoleCard => {
+            !slot.is_empty() && !matches!(slot, "on part" | "in hole" | "scrap")
+        }
+    }
+}

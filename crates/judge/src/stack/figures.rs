@@ -1,0 +1,128 @@
+//! Figures of a stack: seconds, setting and force of each duty, by the tables of [`model::rules`].
+
+// symbol: right = the figure worked out here, in the unit of the claim
+// symbol: said = the figure that the plan claims
+
+use super::side::{ActDemand, FastenerSide};
+use super::{DutyNotes, load, measure, shape, swing};
+use crate::case::{DutyFacts, PlanCase, StackFacts};
+use crate::same_figure;
+use model::rules::{
+    APPLY_S, BENT_FACTOR, FELT_FACTOR, FREE_TURN_DEG, HAND_S, HAND_START_S, HAND_TURN_S, HAND_TURNS, HOLD_S,
+    INLINE_STROKE_DEG, INLINE_STROKE_S, POWER_SPEED_FRACTION, POWER_START_S, READ_S, REAPPLY_S, SQUEEZE_S,
+    STROKE_S, TAKE_S, TIGHTEN_TURN_DEG,
+};
+use model::{Act, Grip, GripApproach, Handle, HandleStyle, Piece, Sight, StageTarget};
+use units::math;
+
+/// Angles of the bends that a stack takes.
+pub(super) fn taken_bends_deg(side: &FastenerSide, grip: &Grip) -> Vec<f64> {
+    match grip.approach {
+        GripApproach::Axial => side.access.bends.iter().map(|b| b.angle.as_deg()).collect(),
+        GripApproach::Side => Vec::new(),
+    }
+}
+
+/// A duty without a stack has no figures.
+pub(super) fn judge_gap_figures(duty: &DutyFacts, notes: &mut DutyNotes) {
+    if duty.line.seconds != 0.0 || duty.line.setting_n_m.is_some() || duty.line.force_n.is_some() {
+        notes.add("J415", "figures stand where there is no stack");
+    }
+}
+
+/// J415 seconds, J416 setting, J417 force.
+pub(super) fn judge_stack_figures(
+    case: &PlanCase,
+    duty: &DutyFacts,
+    stack: &StackFacts,
+    holes: usize,
+    notes: &mut DutyNotes,
+) {
+    if let Some(each_s) = fastener_time_s(case, duty, stack) {
+        let all_s = each_s * holes as f64;
+        if !same_figure(all_s, duty.line.seconds) {
+            notes.add("J415", format!("takes {all_s:.3} s, the plan says {:.3} s", duty.line.seconds));
+        }
+    }
+    let chain: Vec<&Piece> = stack.pieces.iter().map(|id| case.store.piece(*id)).collect();
+    let ends = shape::chain_ends(&chain);
+    let ask = ActDemand::new(case, duty);
+    let measure = chain.last().and_then(|p| p.measure.as_ref()).filter(|_| ask.wants_torque_tool());
+    let setting_n_m = ask
+        .torque_n_m
+        .zip(measure)
+        .zip(ends)
+        .map(|((t, m), (grip, _))| measure::wrench_setting_n_m(t, m, grip));
+    judge_claimed_figure("J416", "setting, N·m", setting_n_m, duty.line.setting_n_m, notes);
+    let by_hand = |h: &Handle| !matches!(h.style, HandleStyle::Power | HandleStyle::Squeeze);
+    let handle = ends.map(|(_, handle)| handle).filter(|h| by_hand(h));
+    let force_n = ask.torque_n_m.zip(handle).map(|(t, h)| load::arm_force_n(t, h));
+    judge_claimed_figure("J417", "force, N", force_n, duty.line.force_n, notes);
+}
+
+fn judge_claimed_figure(
+    code: &'static str,
+    what: &str,
+    right: Option<f64>,
+    said: Option<f64>,
+    notes: &mut DutyNotes,
+) {
+    let agrees = match (right, said) {
+        (None, None) => true,
+        (Some(a), Some(b)) => same_figure(a, b),
+        _ => false,
+    };
+    if !agrees {
+        notes.add(code, format!("{what}: {right:?} by the rules, {said:?} in the plan"));
+    }
+}
+
+/// Time for one fastener; `None` where the stack is no stack.
+pub(crate) fn fastener_time_s(case: &PlanCase, duty: &DutyFacts, stack: &StackFacts) -> Option<f64> {
+    let slow = if duty.access.sight == Sight::FeltOnly { FELT_FACTOR } else { 1.0 };
+    let hold_s = if duty.access.counter_hold.is_some() { HOLD_S } else { 0.0 };
+    let turns = duty.fixing.thread.map_or(0.0, |t| duty.fixing.engagement.as_mm() / t.pitch_mm());
+    if stack.pieces.is_empty() {
+        return Some(slow * HAND_S + HAND_TURN_S * turns + hold_s);
+    }
+    let chain: Vec<&Piece> = stack.pieces.iter().map(|id| case.store.piece(*id)).collect();
+    let (grip, handle) = shape::chain_ends(&chain)?;
+    let side = FastenerSide::working_side(case, duty);
+    let angle_deg = match (duty.line.act, crate::duties::tightening_target(duty)) {
+        (Act::Free, _) => FREE_TURN_DEG,
+        (Act::RunOut, _) => 360.0 * turns,
+        (Act::RunIn, _) => 360.0 * (turns - HAND_TURNS).max(0.5),
+        (Act::Tighten, Some(StageTarget::Angle(angle))) => angle.as_deg(),
+        (Act::Tighten, _) => TIGHTEN_TURN_DEG,
+    };
+    let bent = taken_bends_deg(&side, grip).iter().filter(|b| **b > 0.0).fold(1.0, |f, _| f * BENT_FACTOR);
+    let turn_s = bent * turning_time_s(&side, grip, (handle, chain.last()?), angle_deg)?;
+    let act_s = match duty.line.act {
+        Act::Free => slow * APPLY_S + turn_s,
+        Act::RunOut => slow * APPLY_S + turn_s + TAKE_S,
+        Act::RunIn => slow * (HAND_START_S + APPLY_S) + turn_s,
+        Act::Tighten => slow * APPLY_S + turn_s + READ_S,
+    };
+    Some(act_s + hold_s)
+}
+
+fn turning_time_s(
+    side: &FastenerSide,
+    grip: &Grip,
+    (handle, piece): (&Handle, &Piece),
+    angle_deg: f64,
+) -> Option<f64> {
+    Some(match handle.style {
+        HandleStyle::Ratchet | HandleStyle::Bar => {
+            let strokes = math::ceil(angle_deg / swing::swing_stroke_deg(side, grip, handle)?);
+            let again_s = if handle.style == HandleStyle::Bar { REAPPLY_S } else { 0.0 };
+            strokes * STROKE_S + again_s * (strokes - 1.0).max(0.0)
+        }
+        HandleStyle::InLine => math::ceil(angle_deg / INLINE_STROKE_DEG) * INLINE_STROKE_S,
+        HandleStyle::Power => {
+            let deg_per_s = piece.power.as_ref()?.speed_rpm * 6.0 * POWER_SPEED_FRACTION;
+            POWER_START_S + angle_deg / deg_per_s
+        }
+        HandleStyle::Squeeze => SQUEEZE_S,
+    })
+}

@@ -1,0 +1,238 @@
+//! Strip: replayed step by step, does each act find what it needs, and is everything off at the end?
+
+use crate::FoundViolations;
+use crate::case::{PlanCase, step_place};
+use crate::replay::{TimedStep, opening_of_step, steps_on_clock, touches_of_action};
+use model::plan::{Step, StepKind};
+use model::{Act, ConditionId, FixingId, Need, OpeningId, PartId, TaskKind};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Rounding of the clock.
+const CLOCK_S: f64 = 1.0e-3;
+
+/// Where the strip stands.
+#[derive(Default)]
+struct StripState {
+    off: BTreeSet<PartId>,
+    holds_at_s: BTreeMap<ConditionId, f64>,
+    freed: BTreeSet<(FixingId, u16)>,
+    out: BTreeSet<(FixingId, u16)>,
+    capped: BTreeSet<OpeningId>,
+    /// Openings that have to be capped before anything else is done.
+    open: BTreeSet<OpeningId>,
+}
+
+/// J601 removal, J602 undone first, J603 needs, J604 caps, J605 holes, J606 conditions, J612 stacks, J613 tasks, J614 clock.
+pub(crate) fn judge_strip(case: &PlanCase, found: &mut FoundViolations) {
+    let mut state = StripState::default();
+    let strip = steps_on_clock(&case.plan.strip, 0.0);
+    for timed in &strip {
+        replay_strip_step(case, &mut state, timed, &step_place("strip", timed.step), found);
+    }
+    judge_end_of_strip(case, &state, found);
+    let end_s = strip.last().map_or(0.0, |t| t.end_s);
+    judge_task_work(case, &state, end_s, found);
+}
+
+fn replay_strip_step(
+    case: &PlanCase,
+    state: &mut StripState,
+    timed: &TimedStep,
+    at: &str,
+    found: &mut FoundViolations,
+) {
+    let step = timed.step;
+    if step.kind != StepKind::Cap && !state.open.is_empty() {
+        for opening in core::mem::take(&mut state.open) {
+            let words = format!("opening `{}` is left open", case.book.opening(opening).key);
+            found.add("J604", at, words);
+        }
+    }
+    match step.kind {
+        StepKind::Open | StepKind::Drain => replay_condition_made(case, state, timed, at, found),
+        StepKind::Undo => replay_undo(case, state, timed, at, found),
+        StepKind::Remove => replay_removal(case, state, timed, at, found),
+        StepKind::Cap => replay_cap(case, state, step, at, found),
+        StepKind::Wait => {}
+        _ => found.add("J615", at, format!("a step of kind {:?} has no place in the strip", step.kind)),
+    }
+}
+
+fn replay_condition_made(
+    case: &PlanCase,
+    state: &mut StripState,
+    timed: &TimedStep,
+    at: &str,
+    found: &mut FoundViolations,
+) {
+    let Some(id) = case.condition_of_step(timed.step) else {
+        found.add("J606", at, "the step brings about no condition");
+        return;
+    };
+    let condition = case.book.condition(id);
+    judge_needs_at(case, state, condition.needs.iter().copied(), timed.start_s, (at, &condition.key), found);
+    if !case.conditions.contains(&id) {
+        found.add("J606", at, format!("condition `{}` is not in the way in", condition.key));
+    }
+    if state.holds_at_s.insert(id, timed.end_s + condition.hold_up.as_s()).is_some() {
+        found.add("J606", at, format!("condition `{}` is brought about twice", condition.key));
+    }
+}
+
+/// Asks needs at a time.
+fn judge_needs_at(
+    case: &PlanCase,
+    state: &StripState,
+    needs: impl Iterator<Item = Need>,
+    now_s: f64,
+    (at, what): (&str, &str),
+    found: &mut FoundViolations,
+) {
+    for need in needs {
+        match need {
+            Need::Off(part) if state.off.contains(&part) => {}
+            Need::Condition(condition) if state.holds_at_s.contains_key(&condition) => {
+                if state.holds_at_s[&condition] > now_s + CLOCK_S {
+                    let words = format!("`{what}` starts before {} holds", case.need_words(need));
+                    found.add("J614", at, words);
+                }
+            }
+            _ => found.add("J603", at, format!("`{what}` needs {} first", case.need_words(need))),
+        }
+    }
+}
+
+fn replay_undo(
+    case: &PlanCase,
+    state: &mut StripState,
+    timed: &TimedStep,
+    at: &str,
+    found: &mut FoundViolations,
+) {
+    for action in &timed.step.actions {
+        for touch in touches_of_action(case, action) {
+            let fixing = case.book.fixing(touch.fixing);
+            let key = (touch.fixing, touch.hole);
+            let label = fixing.holes.get(usize::from(touch.hole)).map_or("?", |h| h.label.as_str());
+            let fresh = match touch.act {
+                Act::Free => state.freed.insert(key),
+                Act::RunOut => state.freed.contains(&key) && state.out.insert(key),
+                Act::RunIn | Act::Tighten => false,
+            };
+            if !fresh {
+                let words =
+                    format!("{} of `{}` hole {label} is out of order or done twice", touch.act, fixing.key);
+                found.add("J605", at, words);
+            }
+        }
+    }
+    let fixings = timed.step.actions.iter().filter_map(|a| case.duty_of_action(a)).map(|d| d.fixing.part);
+    let parts: BTreeSet<PartId> = fixings.collect();
+    for part in parts {
+        let key = &case.book.part(part).key;
+        let way = case.off.get(&part).copied().flatten();
+        judge_needs_at(case, state, case.needs_of_part(part, way), timed.start_s, (at, key), found);
+        if state.off.contains(&part) {
+            found.add("J605", at, format!("part `{key}` is already off"));
+        }
+    }
+}
+
+fn replay_removal(
+    case: &PlanCase,
+    state: &mut StripState,
+    timed: &TimedStep,
+    at: &str,
+    found: &mut FoundViolations,
+) {
+    let Some(id) = case.part_of_step(timed.step) else {
+        found.add("J601", at, "the step takes off no part");
+        return;
+    };
+    let part = case.book.part(id);
+    let Some(way) = case.off.get(&id) else {
+        found.add("J601", at, format!("part `{}` is not in the way in", part.key));
+        return;
+    };
+    judge_needs_at(case, state, case.needs_of_part(id, *way), timed.start_s, (at, &part.key), found);
+    for fixing in case.book.fixings_of(id) {
+        let it = case.book.fixing(fixing);
+        let last = if it.drive.is_turned() { &state.out } else { &state.freed };
+        if (0..it.holes.len() as u16).any(|h| !last.contains(&(fixing, h))) {
+            found.add("J602", at, format!("fixing `{}` still holds part `{}`", it.key, part.key));
+        }
+    }
+    if !state.off.insert(id) {
+        found.add("J601", at, format!("part `{}` is taken off twice", part.key));
+    }
+    let cappable = part.uncovers.iter().filter(|o| case.book.opening(**o).cap.is_some());
+    state.open.extend(cappable.filter(|o| !state.capped.contains(o)));
+}
+
+fn replay_cap(case: &PlanCase, state: &mut StripState, step: &Step, at: &str, found: &mut FoundViolations) {
+    let Some(id) = opening_of_step(case, step) else {
+        found.add("J604", at, "the step caps no opening");
+        return;
+    };
+    if !state.open.remove(&id) || !state.capped.insert(id) {
+        let words = format!("opening `{}` is not just uncovered", case.book.opening(id).key);
+        found.add("J604", at, words);
+    }
+}
+
+fn judge_end_of_strip(case: &PlanCase, state: &StripState, found: &mut FoundViolations) {
+    for part in case.off.keys().filter(|p| !state.off.contains(p)) {
+        found.add("J601", "strip", format!("part `{}` is never taken off", case.book.part(*part).key));
+    }
+    for condition in case.conditions.iter().filter(|c| !state.holds_at_s.contains_key(c)) {
+        let words = format!("condition `{}` is never brought about", case.book.condition(*condition).key);
+        found.add("J606", "strip", words);
+    }
+    for opening in &state.open {
+        found.add("J604", "strip", format!("opening `{}` is left open", case.book.opening(*opening).key));
+    }
+    for fixing in case.fixings_off() {
+        let it = case.book.fixing(fixing);
+        let last = if it.drive.is_turned() { &state.out } else { &state.freed };
+        for hole in (0..it.holes.len()).filter(|h| !last.contains(&(fixing, *h as u16))) {
+            let words = format!("hole {} of `{}` is never undone", it.holes[hole].label, it.key);
+            found.add("J605", "strip", words);
+        }
+    }
+}
+
+/// The tasks' own work: each once, of its kind, with its needs holding.
+fn judge_task_work(case: &PlanCase, state: &StripState, from_s: f64, found: &mut FoundViolations) {
+    let mut done = BTreeSet::new();
+    for timed in steps_on_clock(&case.plan.work, from_s) {
+        let at = step_place("work", timed.step);
+        if timed.step.kind == StepKind::Wait {
+            continue;
+        }
+        let Some(id) = timed.step.task.as_ref().and_then(|key| case.book.task_by_key(key)) else {
+            found.add("J613", at, "the step does no task");
+            continue;
+        };
+        let task = case.book.task(id);
+        if step_kind_of_task(task.kind) != timed.step.kind || !case.tasks.contains(&id) || !done.insert(id) {
+            found.add(
+                "J613",
+                at.clone(),
+                format!("task `{}` is not asked for, of another kind or done twice", task.key),
+            );
+        }
+        judge_needs_at(case, state, task.needs.iter().copied(), timed.start_s, (&at, &task.key), found);
+    }
+    for task in case.tasks.iter().filter(|t| !done.contains(t)) {
+        found.add("J613", "work", format!("task `{}` is never done", case.book.task(*task).key));
+    }
+}
+
+fn step_kind_of_task(kind: TaskKind) -> StepKind {
+    match kind {
+        TaskKind::Renew => StepKind::Renew,
+        TaskKind::Inspect => StepKind::Inspect,
+        TaskKind::Measure => StepKind::Measure,
+        TaskKind::Reseal => StepKind::Reseal,
+    }
+}

@@ -1,0 +1,136 @@
+//! Sums: do set-ups, work and waits of each step follow from the rules, and do the totals follow from the steps?
+//!
+//! Each sequence starts with the bare hand at the first station and with no part in mind. Waits are passed over. A change of
+//! station costs its entering time, a change to another part the turning to it, and each action with a stack the swaps from
+//! the stack in hand. Fixed work is the book's own time of the step.
+
+use crate::case::{PlanCase, step_place};
+use crate::stack::fastener_time_s;
+use crate::{FoundViolations, same_figure};
+use model::plan::{Step, StepKind};
+use model::{PieceId, rules};
+
+/// J651 totals, J652 numbers, J653 set-ups, J654 work, J655 waits.
+pub(crate) fn judge_sums(case: &PlanCase, found: &mut FoundViolations) {
+    let mut number = 0;
+    for (name, sequence) in case.sequences() {
+        let mut here = SetupState {
+            station: case.book.stations.first().map(|s| s.key.as_str()),
+            part: None,
+            hand: Vec::new(),
+        };
+        for step in &sequence.steps {
+            number += 1;
+            let at = step_place(name, step);
+            if step.number != number {
+                found.add("J652", at.clone(), format!("is the {number}th step"));
+            }
+            judge_step_sums(case, step, &mut here, &at, found);
+        }
+        let sum = |of: fn(&Step) -> f64| sequence.steps.iter().map(of).sum::<f64>();
+        let sums = [
+            ("set-ups", sum(|s| s.setup_s), sequence.setup_s),
+            ("work", sum(|s| s.work_s), sequence.work_s),
+            ("waits", sum(|s| s.wait_s), sequence.wait_s),
+        ];
+        for (what, sum_s, said_s) in sums.into_iter().filter(|(_, a, b)| !same_figure(*a, *b)) {
+            found.add("J651", name, format!("{what} sum up to {sum_s:.3} s, the plan says {said_s:.3} s"));
+        }
+    }
+}
+
+/// What is in hand and in mind.
+pub(crate) struct SetupState<'a> {
+    pub station: Option<&'a str>,
+    pub part: Option<&'a str>,
+    pub hand: Vec<PieceId>,
+}
+
+/// J653 set-ups, J654 work, J655 waits of one step.
+pub(crate) fn judge_step_sums<'a>(
+    case: &PlanCase<'a>,
+    step: &'a Step,
+    here: &mut SetupState<'a>,
+    at: &str,
+    found: &mut FoundViolations,
+) {
+    if step.kind == StepKind::Wait {
+        if step.setup_s != 0.0 || step.work_s != 0.0 || !step.actions.is_empty() || step.wait_s < 0.0 {
+            found.add("J655", at, "a wait is nothing but a wait");
+        }
+        return;
+    }
+    if step.wait_s != 0.0 {
+        found.add("J655", at, "a wait has to be a step of its own");
+    }
+    let setup_s = step_setup_s(case, step, here);
+    if !same_figure(setup_s, step.setup_s) {
+        found.add("J653", at, format!("set-up takes {setup_s:.3} s, the plan says {:.3} s", step.setup_s));
+    }
+    if let Some(work_s) = step_work_s(case, step).filter(|w| !same_figure(*w, step.work_s)) {
+        found.add("J654", at, format!("work takes {work_s:.3} s, the plan says {:.3} s", step.work_s));
+    }
+}
+
+fn step_setup_s<'a>(case: &PlanCase<'a>, step: &'a Step, here: &mut SetupState<'a>) -> f64 {
+    let mut setup_s = 0.0;
+    if here.station != Some(&step.station) {
+        let entered = case.book.stations.iter().find(|s| s.key == step.station);
+        setup_s += entered.map_or(0.0, |s| s.enter.as_s());
+    }
+    if step.part.is_some() && here.part != step.part.as_deref() {
+        setup_s += rules::ATTENTION_S;
+    }
+    here.station = Some(&step.station);
+    here.part = step.part.as_deref();
+    for stack in step.actions.iter().filter_map(|a| case.stack_by_id(a.stack.as_ref())) {
+        let next: Vec<PieceId> = stack.all_pieces().collect();
+        setup_s += rules::PICK_S * count_missing(&next, &here.hand)
+            + rules::PUT_S * count_missing(&here.hand, &next);
+        here.hand = next;
+    }
+    setup_s
+}
+
+/// How many pieces of one list are not in the other, counting doubles.
+fn count_missing(of: &[PieceId], other: &[PieceId]) -> f64 {
+    let mut rest = other.to_vec();
+    let mut missing = 0.0;
+    for piece in of {
+        match rest.iter().position(|p| p == piece) {
+            Some(at) => _ = rest.swap_remove(at),
+            None => missing += 1.0,
+        }
+    }
+    missing
+}
+
+fn step_work_s(case: &PlanCase, step: &Step) -> Option<f64> {
+    let mut work_s = fixed_work_s(case, step)?;
+    for action in &step.actions {
+        if let Some(stack) = case.stack_by_id(action.stack.as_ref()) {
+            work_s +=
+                fastener_time_s(case, &case.duty_of_action(action)?, stack)? * action.holes.len() as f64;
+        }
+    }
+    Some(work_s)
+}
+
+fn fixed_work_s(case: &PlanCase, step: &Step) -> Option<f64> {
+    let part = || case.part_of_step(step).map(|p| case.book.part(p));
+    let condition = || case.condition_of_step(step).map(|c| case.book.condition(c));
+    let task = || step.task.as_ref().and_then(|t| case.book.task_by_key(t)).map(|t| case.book.task(t));
+    Some(match step.kind {
+        StepKind::Remove => part()?.lift_time.as_s(),
+        StepKind::Refit => part()?.place_time.as_s(),
+        StepKind::Open | StepKind::Drain => condition()?.establish_time.as_s(),
+        StepKind::Fill | StepKind::Restore => condition()?.restore_time.as_s(),
+        StepKind::Cap | StepKind::Uncap => {
+            let opening = crate::replay::opening_of_step(case, step)?;
+            rules::CAP_S * f64::from(case.book.opening(opening).count)
+        }
+        StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => task()?.work.as_s(),
+        StepKind::Wait | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => 0.0,
+        StepKind::Extra => return None,
+    })
+}

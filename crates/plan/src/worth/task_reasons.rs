@@ -1,0 +1,147 @@
+//! Why a task is added or left, and until when that stays right, in sentences.
+
+use closure::ways::WaysAnswer;
+use effort::SolverStanding;
+use model::TaskId;
+use units::{Duration, Money};
+
+use super::{SolvedWorth, TaskChoice, items};
+
+/// A task with its reason, beside the best answer in which it is chosen the other way.
+pub(super) fn explain_choice(solved: &SolvedWorth, task: TaskId, turned: Option<&WaysAnswer>) -> TaskChoice {
+    let record = solved.book.task(task);
+    let item = solved.items.task_item(task);
+    let add = solved.answer.chosen[item];
+    let worth = solved.asked.worth.get(&task).copied().unwrap_or(Money::ZERO);
+    let leaving = record.leaving.unwrap_or(Money::ZERO);
+    let work = money_of_work(record.work, solved.asked.rate_per_h);
+    let own = items::round_to_cents(solved.problem.items()[item].value);
+    let brings = worth + leaving;
+    let supplies = Money::from_cents(brings.as_cents() - work.as_cents() - own.as_cents());
+    let difference = turned.map(|other| ChoiceDifference::new(solved, item, other));
+    let mut choice = TaskChoice {
+        task: record.key.clone(),
+        title: record.title.clone(),
+        add,
+        worth_cents: worth,
+        leaving_cents: leaving,
+        work_s: record.work.as_s(),
+        work_cents: work,
+        supplies_cents: supplies,
+        way_in_cents: difference.as_ref().map_or(Money::ZERO, |d| d.way_in),
+        way_in: difference.as_ref().map_or_else(Vec::new, |d| d.opened.clone()),
+        others: difference.as_ref().map_or_else(Vec::new, |d| d.others.clone()),
+        margin_cents: turned.map(|other| items::floor_to_cents(solved.answer.value - other.value)),
+        reason: String::new(),
+        stays: String::new(),
+    };
+    choice.reason = choice_reason(&choice, own, solved.answer.standing);
+    choice.stays = stays_right_words(&choice, solved.asked.rate_per_h);
+    choice
+}
+
+fn money_of_work(work: Duration, rate_per_h: Money) -> Money {
+    Money::from_cents((work.as_s() * rate_per_h.as_cents() as f64 / 3_600.0).round() as i64)
+}
+
+/// What changes when a task is chosen the other way.
+struct ChoiceDifference {
+    /// What the way in costs more with the task.
+    way_in: Money,
+    /// What is off or made only with the task.
+    opened: Vec<String>,
+    /// Other tasks that change sides.
+    others: Vec<String>,
+}
+
+impl ChoiceDifference {
+    fn new(solved: &SolvedWorth, item: usize, other: &WaysAnswer) -> Self {
+        let (with, without) =
+            if solved.answer.chosen[item] { (&solved.answer, other) } else { (other, &solved.answer) };
+        let way = 0..solved.items.way_count();
+        let cost = |answer: &WaysAnswer| {
+            let inside = way.clone().filter(|i| answer.chosen[*i]);
+            -inside.map(|i| solved.problem.items()[i].value).sum::<i64>()
+        };
+        let title = |i: usize| solved.items.item_title(solved.book, i).to_owned();
+        let only = way.clone().filter(|i| with.chosen[*i] && !without.chosen[*i]);
+        let tasks = solved.items.way_count()..with.chosen.len();
+        let others = tasks.filter(|i| *i != item && with.chosen[*i] != without.chosen[*i]);
+        Self {
+            way_in: items::round_to_cents(cost(with) - cost(without)),
+            opened: only.map(title).collect(),
+            others: others.map(title).collect(),
+        }
+    }
+}
+
+/// At most this many names are spelled out in a sentence.
+const MAX_NAMES_IN_SENTENCE: usize = 4;
+
+fn join_names(all: &[String]) -> String {
+    match all.len().checked_sub(MAX_NAMES_IN_SENTENCE) {
+        Some(more) if more > 0 => format!("{} and {more} more", all[..MAX_NAMES_IN_SENTENCE].join(", ")),
+        _ => all.join(", "),
+    }
+}
+
+fn choice_reason(choice: &TaskChoice, own: Money, standing: SolverStanding) -> String {
+    if choice.margin_cents.is_none() {
+        return match (standing, choice.add) {
+            (SolverStanding::Proven, false) => "it has no way in that is free of circles".into(),
+            (SolverStanding::Proven, true) => "it comes with the required tasks".into(),
+            _ => "the best found when the search was cut short".into(),
+        };
+    }
+    let brings = choice.worth_cents + choice.leaving_cents;
+    if brings == Money::ZERO {
+        return "nothing was said of what it is worth".into();
+    }
+    let first =
+        format!("brings {brings}, less work {} and parts {}", choice.work_cents, choice.supplies_cents);
+    let way = way_in_words(choice);
+    let others = if choice.others.is_empty() {
+        String::new()
+    } else {
+        format!("; on it hangs the choice of {}", join_names(&choice.others))
+    };
+    let sum = if own.as_cents() > 0 { "leaves" } else { "comes to" };
+    format!("{first} {sum} {own}; {way}{others}")
+}
+
+fn way_in_words(choice: &TaskChoice) -> String {
+    let opened = choice.opened_words();
+    match (choice.add, choice.way_in_cents.as_cents()) {
+        (_, 0) if choice.way_in.is_empty() => "the way in is open anyway".into(),
+        (true, 1..) => format!("the way in takes {} of it{opened}", choice.way_in_cents),
+        (true, _) => format!("the way in costs nothing more{opened}"),
+        (false, 1..) => format!("the way in would take {}{opened}", choice.way_in_cents),
+        (false, _) => format!("the way in would cost nothing more{opened}"),
+    }
+}
+
+impl TaskChoice {
+    fn opened_words(&self) -> String {
+        if self.way_in.is_empty() { String::new() } else { format!(" ({})", join_names(&self.way_in)) }
+    }
+}
+
+fn stays_right_words(choice: &TaskChoice, rate_per_h: Money) -> String {
+    let Some(margin) = choice.margin_cents else { return String::new() };
+    if margin.as_cents() == 0 {
+        return "adding and leaving it come to the same, within a cent".into();
+    }
+    let by_work = |more: &str| {
+        let rate = rate_per_h.as_cents();
+        if rate <= 0 {
+            return String::new();
+        }
+        let seconds = margin.as_cents() as f64 / rate as f64 * 3_600.0;
+        format!(", or its work {more} {}", Duration::from_s(seconds).spoken_text())
+    };
+    if choice.add {
+        let work = by_work("takes longer by");
+        return format!("stays right until its parts cost {margin} more, it is worth {margin} less{work}");
+    }
+    format!("stays right until it is worth {margin} more than now")
+}

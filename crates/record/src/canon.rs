@@ -1,0 +1,82 @@
+//! The canonical order of a visit's events, which of them count once, and which are taken back.
+//!
+//! * Order: by [`crate::Order`], then by id where a broken device gave one place twice.
+//! * An event that arrives twice counts once. The same id with other content is a fault of a device: the first by order, then
+//!   by content as text, stands whichever arrived first, and the difference is reported.
+//! * An event is void if an undoing that is not void itself, and stands later, names it; so the latest undoing is judged
+//!   first. An undoing that names a later event or itself does nothing.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::{Event, EventBody, EventId};
+
+/// The content of an event as text that is equal for equal content, also for figures that are no numbers.
+#[must_use]
+pub fn content_text(event: &Event) -> String {
+    serde_json::to_string(event).unwrap_or_else(|_| format!("{event:?}"))
+}
+
+/// Whether the first of two events with one id goes before the second.
+#[must_use]
+pub fn goes_first(a: &Event, b: &Event) -> bool {
+    (&a.order, content_text(a)) < (&b.order, content_text(b))
+}
+
+/// Whether two events with one id say the same.
+#[must_use]
+pub fn is_same_event(a: &Event, b: &Event) -> bool {
+    a == b || content_text(a) == content_text(b)
+}
+
+/// Events in canonical order, each id once, and those that lost their id to another content.
+#[must_use]
+pub fn order_canonically(events: impl IntoIterator<Item = Event>) -> (Vec<Event>, Vec<Event>) {
+    let mut by_id: BTreeMap<EventId, Event> = BTreeMap::new();
+    let mut doubles = Vec::new();
+    for event in events {
+        let Some(known) = by_id.get_mut(&event.id) else {
+            by_id.insert(event.id.clone(), event);
+            continue;
+        };
+        if !is_same_event(known, &event) {
+            let loser = if goes_first(&event, known) { core::mem::replace(known, event) } else { event };
+            doubles.push(loser);
+        }
+    }
+    let mut kept: Vec<Event> = by_id.into_values().collect();
+    kept.sort_by(|a, b| (&a.order, &a.id).cmp(&(&b.order, &b.id)));
+    (kept, sorted_once(doubles))
+}
+
+/// Sorted by content, each once.
+fn sorted_once(mut doubles: Vec<Event>) -> Vec<Event> {
+    doubles.sort_by_cached_key(content_text);
+    doubles.dedup_by(|a, b| is_same_event(a, b));
+    doubles
+}
+
+/// The events that are taken back, of a list in canonical order.
+#[must_use]
+pub fn find_void_events(events: &[Event]) -> BTreeSet<EventId> {
+    let places: BTreeMap<&EventId, usize> = events.iter().enumerate().map(|(at, e)| (&e.id, at)).collect();
+    let mut void = BTreeSet::new();
+    for (at, event) in events.iter().enumerate().rev() {
+        if let EventBody::Undone { event: target } = &event.body
+            && !void.contains(&event.id)
+            && places.get(target).is_some_and(|t| *t < at)
+        {
+            void.insert(target.clone());
+        }
+    }
+    void
+}
+
+/// The state by definition: the fold over all events that stand, in canonical order.
+#[must_use]
+pub fn replay_events(events: impl IntoIterator<Item = Event>) -> crate::Visit {
+    let (events, _) = order_canonically(events);
+    let void = find_void_events(&events);
+    let mut visit = crate::Visit::default();
+    events.iter().filter(|e| !void.contains(&e.id)).for_each(|e| crate::evolve(&mut visit, e));
+    visit
+}

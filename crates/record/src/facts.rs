@@ -1,0 +1,160 @@
+//! The words of events: which fastener, where, what was put in, what happened, what was read.
+
+// symbol: value, low, high = figures of a reading, in the unit that its field `unit` names
+
+use model::FastenerState;
+use serde::{Deserialize, Serialize};
+
+/// One fastener: the fixing and the hole it sits in or came from.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct FastenerKey {
+    /// Fixing key.
+    pub fixing: String,
+    /// Hole label.
+    pub hole: String,
+}
+
+/// One hole of a mark: where the writer believed the fastener to be.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MarkedHole {
+    /// Hole label.
+    pub hole: String,
+    /// State before, as the writer's screen showed it. Another device's word in between makes a conflict.
+    pub from: FastenerState,
+}
+
+/// Where something is, in the words of the book; every field that is known is given.
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct EventPlace {
+    /// Part key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<String>,
+    /// Fixing key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fixing: Option<String>,
+    /// Hole label.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hole: Option<String>,
+    /// Opening key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opening: Option<String>,
+    /// Task key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub task: Option<String>,
+    /// Number of the plan's step.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub step: Option<u32>,
+}
+
+/// What may be put into an engine for a while and has to come out again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PutInKind {
+    /// A plug or bung.
+    Plug,
+    /// A rag or paper.
+    Rag,
+    /// Tape on an opening, a tool or a bolt.
+    Tape,
+    /// A tool on a tether.
+    TetheredTool,
+    /// A pin that locks something in place.
+    LockingPin,
+    /// Something else.
+    Other,
+}
+
+/// Where a piece went.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(tag = "to", content = "whom", rename_all = "kebab-case")]
+pub enum PieceDestination {
+    /// On the cart of this visit.
+    Cart,
+    /// Lent to somebody.
+    Lent(String),
+    /// Back in its place.
+    Place,
+}
+
+/// A step of the plan that is not a fastener's: how it stands now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepMark {
+    /// Done.
+    Done,
+    /// Taken back: open again.
+    Open,
+}
+
+/// What happened off the plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum VisitHappeningKind {
+    /// Does not turn.
+    Seized,
+    /// The drive is rounded off.
+    Rounded,
+    /// The fastener broke.
+    Broken,
+    /// The thread came out with it.
+    ThreadCameOut,
+    /// Something is fitted that the book does not have.
+    Extra,
+    /// The new part does not fit or is another one.
+    WrongPart,
+    /// A part to be fitted is not there.
+    PartMissing,
+    /// Dropped and not found: a fastener, a tool, a piece of something.
+    Lost,
+    /// Found like this: somebody's earlier work.
+    FoundLikeThis,
+}
+
+/// What a waiting is for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ExpectedWait {
+    /// What is waited for, in words.
+    pub what: String,
+    /// Seconds it takes from the event on, where that is known.
+    pub seconds: Option<u64>,
+}
+
+/// A measured value.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct MeasuredReading {
+    /// What was measured.
+    pub what: String,
+    /// The value as it was read, in `unit`.
+    pub value: f64,
+    /// Its unit.
+    pub unit: String,
+    /// Lowest allowed, in `unit`.
+    pub low: Option<f64>,
+    /// Highest allowed, in `unit`.
+    pub high: Option<f64>,
+    /// How it was measured.
+    pub method: String,
+}
+
+impl MeasuredReading {
+    /// Whether the value is within its limits; `None` where there is no limit or the value is no number.
+    #[must_use]
+    pub fn is_within(&self) -> Option<bool> {
+        if self.value.is_nan() || (self.low.is_none() && self.high.is_none()) {
+            return None;
+        }
+        Some(self.low.is_none_or(|low| self.value >= low) && self.high.is_none_or(|high| self.value <= high))
+    }
+}
+
+/// The owner's word on a finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum OwnerWord {
+    /// Do it.
+    Yes,
+    /// Leave it.
+    No,
+    /// Wants to talk.
+    Call,
+}

@@ -1,0 +1,189 @@
+//! Count checks: what went out against what came back, of everything that is counted.
+//!
+//! The rows are worked out from the state by themselves and not from the ledger's lines, so that each can prove the other.
+
+use std::collections::BTreeMap;
+
+use model::FastenerState;
+use serde::{Deserialize, Serialize};
+
+use crate::Visit;
+use crate::names::{BookByKey, length_class};
+use crate::visit::{HappeningEnd, ToggleState, VisitFastener, is_in_hole};
+
+/// What is counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LedgerCountKind {
+    /// Fasteners of one length class: out of their holes, back in.
+    Fasteners,
+    /// Fasteners that are renewed each time: tightened or run in, of which new.
+    Renewals,
+    /// Fasteners that two devices differ about: told, settled.
+    Claims,
+    /// Parts: off, on again.
+    Parts,
+    /// Conditions with something to undo: brought about, undone.
+    Conditions,
+    /// Openings uncovered: caps or parts wanted, there.
+    Openings,
+    /// Caps of an opening: in, out.
+    Caps,
+    /// Things put in: in, out.
+    PutIns,
+    /// Copies of a piece: out of their place, back.
+    Pieces,
+    /// Happenings: told, dealt with.
+    Happenings,
+    /// Waits: begun, over.
+    Waits,
+    /// Findings: told, answered.
+    Findings,
+    /// A count by hand: expected, counted.
+    ByHand,
+    /// What does not fit: told, fitting (none ever does).
+    Strange,
+}
+
+/// One count.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LedgerCountRow {
+    /// What is counted.
+    pub kind: LedgerCountKind,
+    /// Of which: the length class, the opening's key, the piece's key, the words of a count by hand; empty where there is
+    /// one row of the kind.
+    pub of: String,
+    /// Out, in, told or expected.
+    pub out: u32,
+    /// Back, out, ended or counted.
+    pub back: u32,
+}
+
+impl LedgerCountRow {
+    /// Whether the count closes.
+    #[must_use]
+    pub const fn agrees(&self) -> bool {
+        self.out == self.back
+    }
+}
+
+type CountTally = BTreeMap<(LedgerCountKind, String), (u32, u32)>;
+
+/// All counts with anything in them, by kind and name.
+pub(super) fn count_rows(visit: &Visit, names: &BookByKey<'_>) -> Vec<LedgerCountRow> {
+    let mut rows = CountTally::new();
+    count_fasteners(visit, names, &mut rows);
+    count_places(visit, names, &mut rows);
+    count_things(visit, &mut rows);
+    count_reports(visit, &mut rows);
+    let row = |((kind, of), (out, back))| LedgerCountRow { kind, of, out, back };
+    rows.into_iter().map(row).collect()
+}
+
+fn add_count(rows: &mut CountTally, kind: LedgerCountKind, of: &str, out: u32, back: u32) {
+    if out > 0 || back > 0 {
+        let row = rows.entry((kind, of.to_owned())).or_default();
+        *row = (row.0.saturating_add(out), row.1.saturating_add(back));
+    }
+}
+
+fn count_fasteners(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) {
+    for (fixing, hole, f) in visit.fasteners.iter() {
+        let Some(known) = names.fixing_with_hole(fixing, hole) else {
+            add_count(rows, LedgerCountKind::Strange, "", 1, 0);
+            continue;
+        };
+        if f.is_undecided() {
+            add_count(rows, LedgerCountKind::Claims, "", 1, 0);
+        }
+        let was_out = f.off.is_some() || !is_in_hole(f.state);
+        add_count(
+            rows,
+            LedgerCountKind::Fasteners,
+            &length_class(known),
+            was_out.into(),
+            (was_out && f.is_in()).into(),
+        );
+        if known.one_time && is_back_in(f) {
+            add_count(rows, LedgerCountKind::Renewals, "", 1, (!f.spent).into());
+        }
+    }
+}
+
+const fn is_back_in(f: &VisitFastener) -> bool {
+    matches!(f.state, FastenerState::FingerTight | FastenerState::Tight | FastenerState::Checked)
+}
+
+fn count_places(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) {
+    for (key, part) in &visit.parts {
+        let known = names.part(key).is_some();
+        count_toggle(
+            rows,
+            if known { LedgerCountKind::Parts } else { LedgerCountKind::Strange },
+            part,
+            known,
+        );
+    }
+    for (key, condition) in &visit.conditions {
+        match names.condition(key) {
+            Some(known) if known.restore.is_some() => {
+                count_toggle(rows, LedgerCountKind::Conditions, condition, true)
+            }
+            Some(_) => {}
+            None => count_toggle(rows, LedgerCountKind::Strange, condition, false),
+        }
+    }
+    for (key, caps) in &visit.openings {
+        let kind =
+            if names.opening(key).is_some() { LedgerCountKind::Caps } else { LedgerCountKind::Strange };
+        match kind {
+            LedgerCountKind::Caps => add_count(rows, kind, key, caps.put, caps.taken),
+            _ => add_count(rows, kind, "", caps.since.is_some().into(), 0),
+        }
+    }
+    for opening in names.book.openings.iter().filter(|o| o.cap.is_some()) {
+        if names.parts_uncovering(&opening.key).any(|p| visit.is_part_off(&p.key)) {
+            let wanted = u32::from(opening.count);
+            let there = visit.caps_in(&opening.key).min(wanted);
+            add_count(rows, LedgerCountKind::Openings, &opening.key, wanted, there);
+        }
+    }
+}
+
+fn count_toggle(rows: &mut CountTally, kind: LedgerCountKind, made: &ToggleState, known: bool) {
+    if known {
+        let was = made.now || made.made.is_some();
+        add_count(rows, kind, "", was.into(), (was && !made.now).into());
+    } else {
+        add_count(rows, kind, "", 1, 0);
+    }
+}
+
+fn count_things(visit: &Visit, rows: &mut CountTally) {
+    for put_in in visit.put_ins.values() {
+        let (all, left) = (u32::from(put_in.count), u32::from(put_in.left));
+        add_count(rows, LedgerCountKind::PutIns, "", all, all - left.min(all));
+    }
+    for (key, pieces) in &visit.pieces {
+        add_count(rows, LedgerCountKind::Pieces, key, pieces.out, pieces.back);
+    }
+}
+
+fn count_reports(visit: &Visit, rows: &mut CountTally) {
+    for happening in visit.happenings.values() {
+        let ended = matches!(happening.end, Some(HappeningEnd::DealtWith { .. }));
+        add_count(rows, LedgerCountKind::Happenings, "", 1, ended.into());
+    }
+    for wait in visit.waits.values() {
+        add_count(rows, LedgerCountKind::Waits, "", 1, wait.over.is_some().into());
+    }
+    for finding in visit.findings.values() {
+        add_count(rows, LedgerCountKind::Findings, "", 1, finding.is_answered().into());
+    }
+    for (what, by_hand) in &visit.counts {
+        add_count(rows, LedgerCountKind::ByHand, what, by_hand.expected, by_hand.counted);
+    }
+    for _ in &visit.strange {
+        add_count(rows, LedgerCountKind::Strange, "", 1, 0);
+    }
+}

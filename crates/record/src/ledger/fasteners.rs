@@ -1,0 +1,121 @@
+//! Lines about single fasteners: loose, off, finger-tight, broken, missing, undecided, not renewed.
+
+use model::{FastenerState, Fixing};
+
+use super::{LedgerDraft, LedgerLineKind};
+use crate::EventPlace;
+use crate::names::{length_class, passes_of_fixing, tightening_figures};
+use crate::visit::VisitFastener;
+
+pub(super) fn open_fastener_lines(desk: &mut LedgerDraft<'_>) {
+    let visit = desk.visit;
+    for (fixing, hole, fastener) in visit.fasteners.iter() {
+        match desk.names.fixing_with_hole(fixing, hole) {
+            Some(known) => open_fastener_line(desk, known, hole, fastener),
+            None => open_unknown_hole_line(desk, fixing, hole, fastener),
+        }
+    }
+}
+
+fn open_unknown_hole_line(desk: &mut LedgerDraft<'_>, fixing: &str, hole: &str, fastener: &VisitFastener) {
+    let at = EventPlace { fixing: Some(fixing.into()), hole: Some(hole.into()), ..EventPlace::default() };
+    let what =
+        format!("the book has no hole {hole} in “{fixing}”, said to be {}", state_words(fastener.state));
+    let closes = "look whether the right book is open, or accept it".to_owned();
+    desk.open_line(LedgerLineKind::Strange, &["fastener", fixing, hole], at, (what, closes), &fastener.since);
+}
+
+fn open_fastener_line(desk: &mut LedgerDraft<'_>, fixing: &Fixing, hole: &str, f: &VisitFastener) {
+    let part = &desk.names.part_of(fixing).key;
+    let at = EventPlace {
+        part: Some(part.clone()),
+        fixing: Some(fixing.key.clone()),
+        hole: Some(hole.into()),
+        ..EventPlace::default()
+    };
+    let name = format!("{} {hole} ({})", fixing.title, length_class(fixing));
+    let names = [fixing.key.as_str(), hole];
+    if f.is_undecided() {
+        let words = (format!("{name}: {}", claims_words(f)), "look and say how it really stands".into());
+        desk.open_line(LedgerLineKind::Undecided, &names, at, words, &f.since);
+        return;
+    }
+    if fixing.one_time && f.spent && is_run_in_again(f.state) {
+        let what = format!("{name} is renewed each time, and the old one is back in");
+        let words = (what, "take it out and fit a new one".into());
+        desk.open_line(LedgerLineKind::NotRenewed, &names, at.clone(), words, &f.since);
+    }
+    if let Some((kind, what, closes)) = describe_open_state(fixing, &name, f) {
+        let line = desk.open_line(kind, &names, at, (what, closes), &f.since);
+        line.slot = f.slot.clone().filter(|_| f.state == FastenerState::Off);
+    }
+}
+
+/// How a fastener stands open, if it does: kind, what, and what closes it.
+fn describe_open_state(
+    fixing: &Fixing,
+    name: &str,
+    f: &VisitFastener,
+) -> Option<(LedgerLineKind, String, String)> {
+    let all = passes_of_fixing(fixing);
+    let tighten = tighten_words(fixing);
+    Some(match f.state {
+        FastenerState::InPlace => return None,
+        FastenerState::Tight | FastenerState::Checked if f.holds_tight(all) => return None,
+        FastenerState::Tight | FastenerState::Checked => {
+            let what = format!("{name} is through {} of {all} passes", f.passes_done(all));
+            (LedgerLineKind::FingerTight, what, format!("finish the passes: {}", tightening_figures(fixing)))
+        }
+        FastenerState::FingerTight if f.passes_done(all) > 0 => {
+            let what = format!("{name} is through {} of {all} passes, not tight", f.passes_done(all));
+            (LedgerLineKind::FingerTight, what, format!("finish the passes: {}", tightening_figures(fixing)))
+        }
+        FastenerState::FingerTight => {
+            (LedgerLineKind::FingerTight, format!("{name} is finger-tight"), tighten)
+        }
+        FastenerState::Freed => (LedgerLineKind::Freed, format!("{name} is broken loose"), tighten),
+        FastenerState::Off => {
+            let slot = f.slot.as_ref().map_or_else(String::new, |s| format!(", in {s}"));
+            let new = if f.is_renewed() && !f.spent { "the new " } else { "" };
+            let fit = if fixing.one_time && f.spent { "fit a new one" } else { "run it in" };
+            (LedgerLineKind::Off, format!("{new}{name} is off{slot}"), format!("{fit}, then {tighten}"))
+        }
+        FastenerState::Broken => {
+            let closes = format!("bring the rest out, fit a new one, then {tighten}");
+            (LedgerLineKind::Broken, format!("{name} is broken"), closes)
+        }
+        FastenerState::Missing => {
+            (LedgerLineKind::Missing, format!("{name} is missing"), format!("fit one, then {tighten}"))
+        }
+    })
+}
+
+fn tighten_words(fixing: &Fixing) -> String {
+    let figures = tightening_figures(fixing);
+    if figures.is_empty() { "seat it".to_owned() } else { format!("tighten it: {figures}") }
+}
+
+const fn is_run_in_again(state: FastenerState) -> bool {
+    matches!(state, FastenerState::FingerTight | FastenerState::Tight | FastenerState::Checked)
+}
+
+/// What the devices say: "tablet says off, phone says tight".
+fn claims_words(f: &VisitFastener) -> String {
+    let claims = f.claims.iter().map(|c| format!("{} says {}", c.stamp.order.device, state_words(c.to)));
+    claims.collect::<Vec<_>>().join(", ")
+}
+
+/// A state as a person says it.
+#[must_use]
+pub(crate) const fn state_words(state: FastenerState) -> &'static str {
+    match state {
+        FastenerState::InPlace => "in place",
+        FastenerState::Freed => "broken loose",
+        FastenerState::Off => "off",
+        FastenerState::FingerTight => "finger-tight",
+        FastenerState::Tight => "tight",
+        FastenerState::Checked => "checked",
+        FastenerState::Broken => "broken",
+        FastenerState::Missing => "missing",
+    }
+}

@@ -1,0 +1,73 @@
+//! The record of a visit: events that are only ever added, and the state that replay makes of them.
+//!
+//! # Question
+//! Who did what to which fastener, part, opening and tool of a vehicle, on which device, and what stands open because of it?
+//!
+//! # Model
+//! An [`Event`] is a fact with its writer and its place in a defined [`Order`]. The state is the fold of [`evolve`] over all
+//! events that stand, in that order: [`replay`] is its definition, [`History`] keeps it up to date as events arrive in any
+//! order, a [`Snapshot`] starts from it another time. Everything a person asks for is a [`Command`]; [`decide`] makes
+//! events of it or a [`Refusal`] that says what stands open. What a device brings is a fact and is let in by [`accept`]
+//! whatever the rules say; the [`Ledger`] shows what it left open.
+//!
+//! | question | answer |
+//! |---|---|
+//! | what counts once, what is taken back | [`canonical`], [`void`] |
+//! | two devices say different things of one fastener | [`visit::Fastener`] |
+//! | what stands open, may it be moved, lowered, started | [`ledger`] |
+//! | which step is next | [`StepsView`] |
+//! | what to look at again after a break | [`look_again`] |
+//! | how the rest is planned anew | [`Visit::progress`], [`Visit::settle_progress`] |
+//!
+//! # Laws
+//! Whatever order events arrive in, and however often, the state is the same. Every prefix of the events makes a state
+//! without [`Visit::faults`]. An event and its taking back leave the ledger as it was. The ledger reads zero if and only if
+//! every fastener is in place, tight or checked and every count closes.
+//!
+//! # Limits
+//! Nothing here knows of a clock: times are what the writers' clocks said, and order never rests on them. Events that one
+//! decision made carry one time and follow each other, so that one tap takes back what one tap said. Only a fastener's mark
+//! says what its writer believed before; of all else the last word stands.
+//!
+//! # Sources
+//! Logical clocks: Lamport, Time, clocks and the ordering of events in a distributed system, Communications of the ACM 21(7),
+//! 1978. The ledger's rules: common practice, no single source; see [`ledger::RULES`] and [`look_again`].
+
+mod accept;
+mod body;
+mod canon;
+mod command;
+mod decide;
+mod digest;
+mod event;
+mod evolve;
+mod facts;
+mod history;
+pub mod ledger;
+mod look_again;
+mod names;
+mod progress;
+mod refusal;
+mod snapshot;
+mod steps;
+pub mod visit;
+
+pub use accept::{MAX_EVENT_BYTES, MAX_ROUNDS, NeedsAttention, accept_event, read_event};
+pub use body::EventBody;
+pub use canon::{find_void_events, order_canonically, replay_events};
+pub use command::{JournalCommand, TapDirection};
+pub use decide::{Decision, decide};
+pub use digest::ContentDigest;
+pub use event::{DeviceId, Event, EventId, EventOrder, VisitId};
+pub use evolve::{MAX_LOOK_BACK, evolve};
+pub use facts::{
+    EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord, PieceDestination,
+    PutInKind, StepMark, VisitHappeningKind,
+};
+pub use history::{CHECKPOINT_INTERVAL, EventHistory, InsertOutcome};
+pub use ledger::Ledger;
+pub use look_again::{LookAgainItem, is_another_method, look_again};
+pub use refusal::{Refusal, RefusalKind, RefusalReason};
+pub use snapshot::StateSnapshot;
+pub use steps::{PlanStepView, PlanStepsView, RemainingStepAct, StepStanding, steps_of};
+pub use visit::{EventStamp, Visit};

@@ -1,0 +1,178 @@
+//! The state of a visit as the planner takes it to plan the rest: what is so now, what runs, and what stands open.
+//!
+//! What two devices differ about counts as it was before they differed. A broken fastener whose happening is dealt with is
+//! out of its hole: a new one is run in.
+
+use std::collections::BTreeSet;
+
+use model::progress as rest;
+use model::{Book, FastenerState, HoldsBack};
+
+use crate::names::{BookByKey, passes_of_fixing};
+use crate::visit::{HappeningEnd, ToggleState, VisitHappening};
+use crate::{EventId, EventStamp, StepMark, Visit, VisitHappeningKind};
+
+impl Visit {
+    /// What is done so far; `now_ms` is the time by the clock of whoever plans, milliseconds since 1970-01-01 UTC.
+    #[must_use]
+    pub fn planning_progress(&self, book: &Book, now_ms: i64) -> rest::Progress {
+        let names = BookByKey::new(book);
+        let now = |all: &std::collections::BTreeMap<String, ToggleState>| keys_where(all, |m| m.now);
+        let back =
+            |all: &std::collections::BTreeMap<String, ToggleState>| keys_where(all, ToggleState::is_back);
+        let openings = |is: fn(&crate::visit::OpeningCaps) -> bool| {
+            self.openings.iter().filter(|(_, c)| is(c)).map(|(key, _)| key.clone()).collect()
+        };
+        let done = self.tasks.iter().filter(|(_, t)| t.to == StepMark::Done);
+        let mut progress = rest::Progress {
+            parts_off: now(&self.parts),
+            parts_back: back(&self.parts),
+            conditions: now(&self.conditions),
+            conditions_undone: back(&self.conditions),
+            capped: openings(|c| c.inside > 0),
+            uncapped: openings(|c| c.inside == 0 && c.taken > 0),
+            tasks_done: done.map(|(key, _)| key.clone()).collect(),
+            running: self.running_waits(&names, now_ms),
+            ..rest::Progress::default()
+        };
+        for (fixing, hole, f) in self.fasteners.iter().filter(|(_, _, f)| f.state != FastenerState::InPlace) {
+            let all = names.fixing(fixing).map_or(u8::MAX, passes_of_fixing);
+            let state = self.state_for_planning(fixing, hole, f.state);
+            progress.set_fastener(fixing, hole, rest::FastenerProgress { state, passes: f.passes_done(all) });
+        }
+        progress
+    }
+
+    /// What happened off the plan and stands open or was given up, named by its event; the planner adds the usual steps.
+    #[must_use]
+    pub fn happenings_for_planning(&self) -> Vec<rest::Happening> {
+        let open = self.happenings.iter().filter(|(_, h)| !is_dealt_with(h));
+        open.map(|(event, happening)| happening_for_planning(event, happening)).collect()
+    }
+
+    /// Writes over a progress into which happenings were taken what the journal knows better: extra steps that are done, what
+    /// is left of their waits, and how each fastener stands by the last word on it.
+    ///
+    /// Replanning is `take_in` of [`Visit::progress`] with [`Visit::happenings_for_planning`], then this, then the rest.
+    pub fn settle_progress(&self, book: &Book, progress: &mut rest::Progress, now_ms: i64) {
+        let done = self.extras.iter().filter(|(_, j)| j.to == StepMark::Done);
+        for (key, job) in done {
+            progress.do_extra(key);
+            if let Some(extra) = progress.extra.iter_mut().find(|e| e.key == *key) {
+                extra.hold_up_s = wait_left_s(&job.stamp, extra.hold_up_s, now_ms).max(0.0);
+            }
+        }
+        let names = BookByKey::new(book);
+        for (fixing, hole, f) in self.fasteners.iter() {
+            let brought_out = progress.extra.iter().any(|e| {
+                let holds = e.fixing.as_deref() == Some(fixing) && e.holes.iter().any(|h| h == hole);
+                let later = self.extras.get(&e.key).is_some_and(|j| j.stamp.order > f.since.order);
+                e.brings_out && e.done && holds && later
+            });
+            if !brought_out {
+                let all = names.fixing(fixing).map_or(u8::MAX, passes_of_fixing);
+                let state = self.state_for_planning(fixing, hole, f.state);
+                progress.set_fastener(
+                    fixing,
+                    hole,
+                    rest::FastenerProgress { state, passes: f.passes_done(all) },
+                );
+            }
+        }
+    }
+
+    fn state_for_planning(&self, fixing: &str, hole: &str, state: FastenerState) -> FastenerState {
+        let mut told = self
+            .happenings
+            .values()
+            .filter(|h| h.at.fixing.as_deref() == Some(fixing) && h.at.hole.as_deref() == Some(hole));
+        match state {
+            FastenerState::Broken => {
+                let (mut any, mut open) = (false, false);
+                told.by_ref().for_each(|h| (any, open) = (true, open || !is_dealt_with(h)));
+                if any && !open { FastenerState::Missing } else { FastenerState::Broken }
+            }
+            other => other,
+        }
+    }
+
+    /// Hold-ups of conditions and waits of parts that are not over by the clock, nor said to be over.
+    fn running_waits(&self, names: &BookByKey<'_>, now_ms: i64) -> Vec<rest::BegunWait> {
+        let mut running = Vec::new();
+        for (key, made) in self.conditions.iter().filter(|(_, m)| m.now) {
+            let Some(condition) = names.condition(key) else { continue };
+            let left_s = wait_left_s(&made.since, condition.hold_up.as_s(), now_ms);
+            if left_s > 0.0 && !self.is_said_over(&condition.title, &made.since) {
+                running.push(rest::BegunWait { condition: Some(key.clone()), part: None, wait: 0, left_s });
+            }
+        }
+        for (key, made) in self.parts.iter().filter(|(_, m)| m.is_back()) {
+            let Some(part) = names.part(key) else { continue };
+            for (at, wait) in part.refit_waits.iter().enumerate() {
+                let from = match wait.holds_back {
+                    HoldsBack::Tightening => &made.since,
+                    HoldsBack::Filling | HoldsBack::NextPart => self.last_on(names, key, &made.since),
+                };
+                let left_s = wait_left_s(from, wait.time.as_s(), now_ms);
+                if left_s > 0.0 && !self.is_said_over(&wait.title, from) {
+                    let (part, wait) = (Some(key.clone()), u16::try_from(at).unwrap_or(u16::MAX));
+                    running.push(rest::BegunWait { condition: None, part, wait, left_s });
+                }
+            }
+        }
+        running
+    }
+
+    /// The last thing done to a part that is on: it was set in place, or a fastener of it was marked.
+    fn last_on<'a>(&'a self, names: &BookByKey<'_>, part: &str, on: &'a EventStamp) -> &'a EventStamp {
+        let own = |fixing: &str| names.fixing(fixing).is_some_and(|f| names.part_of(f).key == part);
+        let marks = self.fasteners.iter().filter(|(fixing, _, _)| own(fixing)).map(|(_, _, f)| &f.since);
+        marks.chain([on]).max_by(|a, b| a.order.cmp(&b.order)).unwrap_or(on)
+    }
+
+    fn is_said_over(&self, title: &str, since: &EventStamp) -> bool {
+        let over = self.waits.values().filter(|w| w.waiting.what == title).filter_map(|w| w.over.as_ref());
+        over.into_iter().any(|o| o.order > since.order)
+    }
+}
+
+fn keys_where(
+    all: &std::collections::BTreeMap<String, ToggleState>,
+    is: impl Fn(&ToggleState) -> bool,
+) -> BTreeSet<String> {
+    all.iter().filter(|(_, m)| is(m)).map(|(key, _)| key.clone()).collect()
+}
+
+fn wait_left_s(since: &EventStamp, length_s: f64, now_ms: i64) -> f64 {
+    length_s - now_ms.saturating_sub(since.at_ms) as f64 / 1_000.0
+}
+
+fn is_dealt_with(happening: &VisitHappening) -> bool {
+    matches!(happening.end, Some(HappeningEnd::DealtWith { .. }))
+}
+
+fn happening_for_planning(event: &EventId, happening: &VisitHappening) -> rest::Happening {
+    let at = &happening.at;
+    let of_a_fastener = at.fixing.is_some() && at.hole.is_some();
+    let kind = match happening.what {
+        VisitHappeningKind::Seized => rest::HappeningKind::Seized,
+        VisitHappeningKind::Rounded => rest::HappeningKind::Rounded,
+        VisitHappeningKind::Broken => rest::HappeningKind::Broken,
+        VisitHappeningKind::ThreadCameOut => rest::HappeningKind::ThreadCameOut,
+        VisitHappeningKind::Extra => rest::HappeningKind::ExtraPart,
+        VisitHappeningKind::WrongPart => rest::HappeningKind::WrongPart,
+        VisitHappeningKind::PartMissing => rest::HappeningKind::PartMissing,
+        VisitHappeningKind::Lost if of_a_fastener => rest::HappeningKind::Lost,
+        VisitHappeningKind::Lost => rest::HappeningKind::Dropped,
+        VisitHappeningKind::FoundLikeThis => rest::HappeningKind::FoundLikeThis,
+    };
+    rest::Happening {
+        key: event.as_str().to_owned(),
+        kind,
+        fixing: at.fixing.clone(),
+        holes: at.hole.iter().cloned().collect(),
+        part: at.part.clone(),
+        note: happening.words.clone(),
+        extra: Vec::new(),
+    }
+}

@@ -1,0 +1,169 @@
+//! The state of a visit, as replay makes it: all that the events say, by name, and who said it when.
+//!
+//! Names are kept as they were written. Whether the book knows them is asked when the ledger is drawn up, so that no event
+//! is lost and replay needs nothing but the events.
+
+mod fastener;
+mod faults;
+mod reports;
+mod things;
+
+use std::collections::BTreeMap;
+
+use model::FastenerState;
+use serde::{Deserialize, Serialize};
+
+pub use fastener::{FastenerClaim, VisitFastener, VisitFasteners, is_in_hole};
+pub use reports::{
+    AcceptedLine, ClosedWork, Finding, HandCount, HappeningEnd, OwnerAnswer, PlanInForce, SecondLook,
+    StrangeEvent, TaskStanding, VisitClosing, VisitHappening, VisitNote, VisitPicture, VisitReading,
+    VisitStart, VisitWait, WorkKind, WorkPause,
+};
+pub use things::{OpeningCaps, PieceWhereabouts, ThingPutIn, ToggleState};
+
+use crate::{DeviceId, Event, EventId, EventOrder};
+
+/// Who said it, at which place of the order, and when by the writer's clock.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct EventStamp {
+    /// The event.
+    pub event: EventId,
+    /// Its place in the defined order; names the device.
+    pub order: EventOrder,
+    /// What the writer's clock said, milliseconds since 1970-01-01 UTC.
+    pub at_ms: i64,
+}
+
+impl EventStamp {
+    /// The stamp of an event.
+    #[must_use]
+    pub fn of_event(event: &Event) -> Self {
+        Self { event: event.id.clone(), order: event.order.clone(), at_ms: event.at_ms }
+    }
+}
+
+/// The state of a visit.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Visit {
+    /// How it began; `None` before the first event.
+    pub opened: Option<VisitStart>,
+    /// The plan that is worked by now.
+    pub planned: Option<PlanInForce>,
+    /// Fasteners that somebody spoke of.
+    pub fasteners: VisitFasteners,
+    /// Parts that were lifted off (`now`: off), by key.
+    pub parts: BTreeMap<String, ToggleState>,
+    /// Conditions that were brought about (`now`: holds), by key.
+    pub conditions: BTreeMap<String, ToggleState>,
+    /// Caps of openings, by key of the opening.
+    pub openings: BTreeMap<String, OpeningCaps>,
+    /// Tasks, by key.
+    pub tasks: BTreeMap<String, TaskStanding>,
+    /// Extra steps that a happening asked for, by key.
+    pub extras: BTreeMap<String, TaskStanding>,
+    /// Things put in, by the event that put them in.
+    pub put_ins: BTreeMap<EventId, ThingPutIn>,
+    /// Pieces that left their place, by key.
+    pub pieces: BTreeMap<String, PieceWhereabouts>,
+    /// Happenings, by the event that told of them.
+    pub happenings: BTreeMap<EventId, VisitHappening>,
+    /// Waits, by the event that began them.
+    pub waits: BTreeMap<EventId, VisitWait>,
+    /// Findings for the owner, by the event that told of them.
+    pub findings: BTreeMap<EventId, Finding>,
+    /// Readings, in order.
+    pub readings: Vec<VisitReading>,
+    /// Pictures, in order.
+    pub pictures: Vec<VisitPicture>,
+    /// Notes, in order.
+    pub notes: Vec<VisitNote>,
+    /// Interruptions, in order.
+    pub pauses: Vec<WorkPause>,
+    /// Closed work that was looked at again, in order.
+    pub looked: Vec<SecondLook>,
+    /// Counts by hand, the latest of each thing counted.
+    pub counts: BTreeMap<String, HandCount>,
+    /// Accepted lines of the ledger, by key of the line.
+    pub overrides: BTreeMap<String, AcceptedLine>,
+    /// The visit is over.
+    pub closed: Option<VisitClosing>,
+    /// Events that do not fit what is known.
+    pub strange: Vec<StrangeEvent>,
+    /// The work closed last, latest first, three at most.
+    pub works: Vec<ClosedWork>,
+    /// The last events of each device that may be taken back, earliest first, [`RECENT`] at most.
+    pub recent: BTreeMap<DeviceId, Vec<EventStamp>>,
+}
+
+/// How many of each device's last events are kept at hand for taking back.
+pub const MAX_RECENT_EVENTS: usize = 32;
+
+impl Visit {
+    /// How a fastener stands; in place, where nobody spoke of it.
+    #[must_use]
+    pub fn fastener_state(&self, fixing: &str, hole: &str) -> FastenerState {
+        self.fasteners.state(fixing, hole)
+    }
+
+    /// Whether a part is off.
+    #[must_use]
+    pub fn is_part_off(&self, part: &str) -> bool {
+        self.parts.get(part).is_some_and(|p| p.now)
+    }
+
+    /// Whether a condition holds.
+    #[must_use]
+    pub fn condition_holds(&self, condition: &str) -> bool {
+        self.conditions.get(condition).is_some_and(|c| c.now)
+    }
+
+    /// Caps that are in an opening.
+    #[must_use]
+    pub fn caps_in(&self, opening: &str) -> u32 {
+        self.openings.get(opening).map_or(0, |o| o.inside)
+    }
+
+    /// The interruption that work rests in.
+    #[must_use]
+    pub fn current_pause(&self) -> Option<&WorkPause> {
+        self.pauses.last().filter(|p| p.resumed.is_none())
+    }
+
+    /// Fasteners that two devices contradict each other about: fixing, hole, fastener with both claims.
+    pub fn open_conflicts(&self) -> impl Iterator<Item = (&str, &str, &VisitFastener)> {
+        self.fasteners.iter().filter(|(_, _, f)| f.is_undecided())
+    }
+
+    /// The last event of a device that still stands and may be taken back.
+    #[must_use]
+    pub fn last_event_of(&self, device: &DeviceId) -> Option<&EventId> {
+        self.recent.get(device)?.last().map(|s| &s.event)
+    }
+
+    /// The events of a device's last decision that still stand, the latest first: they follow each other and carry one time.
+    pub fn last_decision_of(&self, device: &DeviceId) -> impl Iterator<Item = &EventId> {
+        let recent = self.recent.get(device).map(Vec::as_slice).unwrap_or_default();
+        let last = recent.last();
+        let together = recent.iter().rev().enumerate().take_while(move |(back, stamp)| {
+            last.is_some_and(|l| {
+                stamp.at_ms == l.at_ms
+                    && stamp.order.sequence.saturating_add(*back as u64) == l.order.sequence
+            })
+        });
+        together.map(|(_, stamp)| &stamp.event)
+    }
+
+    /// What lies in each slot now: fixing, hole, fastener.
+    #[must_use]
+    pub fn slot_contents(&self) -> BTreeMap<&str, Vec<(&str, &str, &VisitFastener)>> {
+        let mut slots: BTreeMap<&str, Vec<(&str, &str, &VisitFastener)>> = BTreeMap::new();
+        for (fixing, hole, fastener) in
+            self.fasteners.iter().filter(|(_, _, f)| f.state == FastenerState::Off)
+        {
+            if let Some(slot) = &fastener.slot {
+                slots.entry(slot).or_default().push((fixing, hole, fastener));
+            }
+        }
+        slots
+    }
+}

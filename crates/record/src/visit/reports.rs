@@ -1,0 +1,289 @@
+//! What was told on the way: happenings, waits, findings, readings, pictures, notes, pauses, counts, tasks, overrides.
+
+use std::collections::BTreeSet;
+
+use model::{FastenerState, TaskKind};
+use serde::{Deserialize, Serialize};
+
+use super::EventStamp;
+use crate::{
+    ContentDigest, EventId, EventPlace, ExpectedWait, MeasuredReading, OwnerWord, StepMark,
+    VisitHappeningKind,
+};
+
+/// How the visit began.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct VisitStart {
+    /// Letter of the vehicle; starts its slots.
+    pub vehicle: String,
+    /// What a person calls the vehicle.
+    pub name: String,
+    /// Distance driven, as it was read, with its unit.
+    pub odometer: Option<String>,
+    /// The book.
+    pub book: ContentDigest,
+    /// The tool store.
+    pub store: ContentDigest,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// The plan that is worked by now.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PlanInForce {
+    /// The plan.
+    pub plan: ContentDigest,
+    /// Why it was made anew; empty for the first.
+    pub why: String,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// How a task or an extra step stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TaskStanding {
+    /// Kind of work; `None` for an extra step.
+    pub work: Option<TaskKind>,
+    /// How it stands.
+    pub to: StepMark,
+    /// Since when.
+    pub stamp: EventStamp,
+}
+
+/// How a happening ended.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "end", rename_all = "kebab-case")]
+pub enum HappeningEnd {
+    /// Extracted, found, fitted, accepted.
+    DealtWith {
+        /// How.
+        how: String,
+        /// When.
+        stamp: EventStamp,
+    },
+    /// Not found, and a person answers for going on.
+    GivenUp {
+        /// Where and how it was searched.
+        searched: String,
+        /// Who decided.
+        name: String,
+        /// When.
+        stamp: EventStamp,
+    },
+}
+
+/// Something off the plan.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct VisitHappening {
+    /// What.
+    pub what: VisitHappeningKind,
+    /// Where.
+    pub at: EventPlace,
+    /// In words; may be empty.
+    pub words: String,
+    /// When.
+    pub stamp: EventStamp,
+    /// How it ended; `None`: it stands open.
+    pub end: Option<HappeningEnd>,
+}
+
+/// A waiting.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct VisitWait {
+    /// What for.
+    pub waiting: ExpectedWait,
+    /// Where.
+    pub at: EventPlace,
+    /// When it began.
+    pub stamp: EventStamp,
+    /// When it is over by the writer's clock, milliseconds since 1970-01-01 UTC.
+    pub ends_ms: Option<i64>,
+    /// Who said that it is over, and when; `None`: it runs.
+    pub over: Option<EventStamp>,
+}
+
+impl VisitWait {
+    pub(crate) fn new(waiting: &ExpectedWait, at: &EventPlace, stamp: &EventStamp) -> Self {
+        let length = waiting.seconds.map(|s| i64::try_from(s).unwrap_or(i64::MAX).saturating_mul(1_000));
+        let ends_ms = length.map(|ms| stamp.at_ms.saturating_add(ms));
+        Self { waiting: waiting.clone(), at: at.clone(), stamp: stamp.clone(), ends_ms, over: None }
+    }
+}
+
+/// The owner's answer.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OwnerAnswer {
+    /// The word.
+    pub word: OwnerWord,
+    /// Who said it and how.
+    pub by: String,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// Something found that the owner has to decide.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Finding {
+    /// What, and why it matters.
+    pub words: String,
+    /// Price from, cents.
+    pub price_from_cents: Option<i64>,
+    /// Price to, cents.
+    pub price_to_cents: Option<i64>,
+    /// What follows from leaving it.
+    pub if_left: String,
+    /// Where.
+    pub at: EventPlace,
+    /// When.
+    pub stamp: EventStamp,
+    /// The owner's word, the latest.
+    pub answer: Option<OwnerAnswer>,
+}
+
+impl Finding {
+    /// Whether the owner has decided; wanting to talk is no decision.
+    #[must_use]
+    pub fn is_answered(&self) -> bool {
+        self.answer.as_ref().is_some_and(|a| a.word != OwnerWord::Call)
+    }
+}
+
+/// A value that was read.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct VisitReading {
+    /// The value.
+    pub reading: MeasuredReading,
+    /// Where.
+    pub at: EventPlace,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// A picture.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct VisitPicture {
+    /// The downscaled copy.
+    pub picture: ContentDigest,
+    /// The original.
+    pub original: ContentDigest,
+    /// Where.
+    pub at: EventPlace,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// A note.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct VisitNote {
+    /// The words.
+    pub words: String,
+    /// Where.
+    pub at: EventPlace,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// An interruption.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WorkPause {
+    /// What to know on the way back.
+    pub words: String,
+    /// The step in hand.
+    pub at: EventPlace,
+    /// When.
+    pub stamp: EventStamp,
+    /// When work went on; `None`: it rests.
+    pub resumed: Option<EventStamp>,
+    /// The work closed last before it, latest first, three at most.
+    pub before: Vec<ClosedWork>,
+}
+
+/// What a piece of work was.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(tag = "deed", content = "to", rename_all = "kebab-case")]
+pub enum WorkKind {
+    /// Fasteners of a fixing were brought to a state.
+    Marked(FastenerState),
+    /// Fasteners of a fixing were renewed.
+    Renewed,
+    /// A part was lifted off.
+    PartOff,
+    /// A part was set in place.
+    PartOn,
+    /// A condition was brought about.
+    Established,
+    /// A condition was undone.
+    Restored,
+    /// An opening was capped.
+    Capped,
+    /// Caps were taken out.
+    Uncapped,
+    /// A task or an extra step was done.
+    Done,
+    /// Something put in was taken out.
+    TakenOut,
+}
+
+/// A closed piece of work; marks of one fixing to one state, one after the other, are one piece.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ClosedWork {
+    /// What was done.
+    pub deed: WorkKind,
+    /// Key of the fixing, part, condition, opening, task or extra step, or event that put something in.
+    pub key: String,
+    /// Hole labels, where it was done to fasteners.
+    pub holes: BTreeSet<String>,
+    /// The event that closed it.
+    pub stamp: EventStamp,
+}
+
+/// Closed work was looked at again.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SecondLook {
+    /// The event that had closed it.
+    pub event: EventId,
+    /// How.
+    pub method: String,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// A count made by hand.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct HandCount {
+    /// How many there should be.
+    pub expected: u32,
+    /// How many there are.
+    pub counted: u32,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// An open line accepted as it is.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AcceptedLine {
+    /// Why.
+    pub reason: String,
+    /// Who answers for it.
+    pub name: String,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// The visit is over.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct VisitClosing {
+    /// Who handed over.
+    pub name: String,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// An event that does not fit what is known; it is shown to the user, never lost.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StrangeEvent {
+    /// What does not fit, in words.
+    pub words: String,
+    /// The event.
+    pub stamp: EventStamp,
+}

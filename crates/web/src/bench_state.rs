@@ -1,0 +1,110 @@
+//! What all requests share: the workshop behind its lock, the keys, and the word that something has changed.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use app::workshop::{Workshop, WorkshopError};
+use tokio::sync::broadcast;
+
+use crate::health::HealthNotice;
+use crate::keys::DeviceKeys;
+use crate::server::ServerAddresses;
+
+/// Changes that a slow page may be behind before it has to fetch all anew.
+const MAX_CHANGES_BEHIND: usize = 64;
+
+/// What all requests share.
+pub(crate) struct BenchState {
+    workshop: Mutex<Workshop>,
+    /// Keys of devices and codes for pairing.
+    pub(crate) keys: DeviceKeys,
+    /// Where the server is found.
+    pub(crate) addresses: ServerAddresses,
+    /// Folder of the workshop's own certificate, where it speaks HTTPS.
+    pub(crate) certificates: Option<std::path::PathBuf>,
+    /// File of the readings of power drivers, beside the journal.
+    pub(crate) readings: std::path::PathBuf,
+    /// Why the rest of a visit could not be planned anew, by visit.
+    trouble: Mutex<BTreeMap<String, String>>,
+    /// What the check of the whole journal came to; `None` until it is through.
+    health: Mutex<Option<HealthNotice>>,
+    /// Ids of visits that have changed.
+    pub(crate) changed: broadcast::Sender<String>,
+}
+
+/// The shared bench as handlers get it.
+pub(crate) type SharedBench = Arc<BenchState>;
+
+impl BenchState {
+    pub(crate) fn new(
+        workshop: Workshop,
+        addresses: ServerAddresses,
+        certificates: Option<std::path::PathBuf>,
+    ) -> Result<SharedBench, WorkshopError> {
+        let keys = DeviceKeys::new(workshop.paired_devices()?);
+        let mut readings = workshop.archive().path().as_os_str().to_owned();
+        readings.push(".drivers.csv");
+        let (changed, _) = broadcast::channel(MAX_CHANGES_BEHIND);
+        Ok(Arc::new(Self {
+            workshop: Mutex::new(workshop),
+            keys,
+            addresses,
+            certificates,
+            readings: readings.into(),
+            trouble: Mutex::default(),
+            health: Mutex::default(),
+            changed,
+        }))
+    }
+
+    /// Does something with the workshop, away from the threads that answer.
+    pub(crate) async fn with_workshop<T: Send + 'static>(
+        self: &Arc<Self>,
+        work: impl FnOnce(&mut Workshop) -> T + Send + 'static,
+    ) -> T {
+        let bench = Arc::clone(self);
+        run_blocking(move || {
+            let mut workshop = bench.workshop.lock().unwrap_or_else(PoisonError::into_inner);
+            work(&mut workshop)
+        })
+        .await
+    }
+
+    /// Why the rest of a visit could not be planned anew.
+    pub(crate) fn trouble_of(&self, visit: &str) -> Option<String> {
+        self.trouble.lock().unwrap_or_else(PoisonError::into_inner).get(visit).cloned()
+    }
+
+    /// Keeps why the rest of a visit could not be planned anew; `None` when it could.
+    pub(crate) fn set_trouble(&self, visit: &str, why: Option<String>) {
+        let mut all = self.trouble.lock().unwrap_or_else(PoisonError::into_inner);
+        match why {
+            Some(why) => drop(all.insert(visit.to_owned(), why)),
+            None => drop(all.remove(visit)),
+        }
+    }
+
+    /// What the check of the whole journal came to; `None` until it is through.
+    pub(crate) fn health(&self) -> Option<HealthNotice> {
+        self.health.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Keeps what the check of the whole journal came to.
+    pub(crate) fn set_health(&self, health: HealthNotice) {
+        *self.health.lock().unwrap_or_else(PoisonError::into_inner) = Some(health);
+    }
+
+    /// Tells open pages that a visit has changed.
+    pub(crate) fn announce_change(&self, visit: &str) {
+        // No page is open: nobody to tell.
+        let _ = self.changed.send(visit.to_owned());
+    }
+}
+
+/// Does something away from the threads that answer.
+pub(crate) async fn run_blocking<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> T {
+    match tokio::task::spawn_blocking(work).await {
+        Ok(value) => value,
+        Err(error) => std::panic::resume_unwind(error.into_panic()),
+    }
+}
