@@ -139,7 +139,7 @@ pub fn make_judged_plan(
 /// The go / no-go sheet alone: what is missing, without kit and order.
 ///
 /// # Errors
-/// As [`plan()`].
+/// As [`make_judged_plan`].
 pub fn assess_readiness(book: &Book, store: &Store, request: &PlanRequest) -> Result<Readiness, AskError> {
     let asked = validate_request(book, request)?;
     let (_, scope) =
@@ -153,7 +153,7 @@ const MAX_KITS: usize = 400;
 /// Every kit that no other beats in buying, carrying and hands-on time together.
 ///
 /// # Errors
-/// As [`plan()`].
+/// As [`make_judged_plan`].
 pub fn find_kit_trade_off(
     book: &Book,
     store: &Store,
@@ -170,7 +170,7 @@ pub fn find_kit_trade_off(
 /// What to buy, borrow or make next over several books, each asked alike.
 ///
 /// # Errors
-/// As [`plan()`].
+/// As [`make_judged_plan`].
 pub fn find_next_best(
     books: &[Book],
     store: &Store,

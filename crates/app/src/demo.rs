@@ -78,7 +78,7 @@ fn list_folder(folder: &Path) -> Result<Vec<PathBuf>, FileLoadError> {
 /// Writes the sheets of a plan.
 ///
 /// # Errors
-/// [`LoadError::Io`] with the path that could not be written.
+/// [`FileLoadError::Io`] with the path that could not be written.
 pub fn write_plan_sheets(
     book: &Book,
     store: &Store,
@@ -117,7 +117,7 @@ pub fn next_best_text(sheets: &[WrittenPlanSheets], most: usize) -> String {
 /// Writes texts to files, making folders as needed.
 ///
 /// # Errors
-/// [`LoadError::Io`] with the path that could not be written.
+/// [`FileLoadError::Io`] with the path that could not be written.
 pub fn write_files(files: &[(PathBuf, String)]) -> Result<(), FileLoadError> {
     for (path, text) in files {
         let io = |error| FileLoadError::Io { path: path.clone(), error };
@@ -132,7 +132,7 @@ pub fn write_files(files: &[(PathBuf, String)]) -> Result<(), FileLoadError> {
 /// Writes the drawing of the best stack of each answer, or of the nearest miss, as `FIXING-ACCESS-ACT-PASS.svg`.
 ///
 /// # Errors
-/// [`LoadError::Io`] with the path that could not be written.
+/// [`FileLoadError::Io`] with the path that could not be written.
 pub fn write_drawings(
     book: &Book,
     store: &Store,

@@ -227,7 +227,7 @@ fn judge_finish(
 /// Writes the drawing of the spread into a file.
 ///
 /// # Errors
-/// [`LoadError::Io`] with the path that could not be written.
+/// [`FileLoadError::Io`] with the path that could not be written.
 pub fn write_drawing(finish: &FinishAnswer, path: &Path) -> Result<(), FileLoadError> {
     crate::demo::write_files(&[(path.to_owned(), draw_spread(finish))])
 }

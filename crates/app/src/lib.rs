@@ -1,7 +1,7 @@
 //! The use cases, in plain structs, for every front end.
 //!
-//! Files, the clock and progress come in here and go no further down. A front end gives a [`ask::Request`], gets an
-//! [`ask::Answer`], and shows it with [`text`], [`page`] or as JSON; it decides nothing about the job.
+//! Files, the clock and progress come in here and go no further down. A front end gives a [`ask::PlanRequest`], gets an
+//! [`ask::JudgedPlan`], and shows it with [`text`], [`page`] or as JSON; it decides nothing about the job.
 
 pub mod ask;
 pub mod bench;

@@ -132,7 +132,7 @@ fn collect_paths(
 /// The files of a book, by name.
 ///
 /// # Errors
-/// [`LoadError::Io`] or [`LoadError::Empty`].
+/// [`FileLoadError::Io`] or [`FileLoadError::Empty`].
 pub fn book_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError> {
     read_source_files(path, &["toml"], ".toml")
 }
@@ -140,7 +140,7 @@ pub fn book_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError> 
 /// The files of a store, by name.
 ///
 /// # Errors
-/// [`LoadError::Io`] or [`LoadError::Empty`].
+/// [`FileLoadError::Io`] or [`FileLoadError::Empty`].
 pub fn store_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError> {
     read_source_files(path, &["toml", "csv"], ".toml or .csv")
 }
@@ -148,7 +148,7 @@ pub fn store_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError>
 /// Reads a book and tells all its faults, warnings included.
 ///
 /// # Errors
-/// [`LoadError::Io`] or [`LoadError::Empty`]; faults of the text are not errors here.
+/// [`FileLoadError::Io`] or [`FileLoadError::Empty`]; faults of the text are not errors here.
 pub fn check_book(path: &Path) -> Result<(Option<Book>, FaultReport), FileLoadError> {
     let reading = book::read_book(&book_files(path)?);
     let name = reading.book.as_ref().map(|b| b.key.clone());
@@ -158,7 +158,7 @@ pub fn check_book(path: &Path) -> Result<(Option<Book>, FaultReport), FileLoadEr
 /// Reads a store and tells all its faults, warnings included.
 ///
 /// # Errors
-/// [`LoadError::Io`] or [`LoadError::Empty`]; faults of the text are not errors here.
+/// [`FileLoadError::Io`] or [`FileLoadError::Empty`]; faults of the text are not errors here.
 pub fn check_store(path: &Path) -> Result<(Option<Store>, FaultReport), FileLoadError> {
     let reading = tools::read_store(&store_files(path)?);
     let name = reading.store.as_ref().map(|s| s.title.clone());
@@ -182,7 +182,7 @@ fn require_no_errors<T>(
 /// Reads a book that has no errors.
 ///
 /// # Errors
-/// [`LoadError`], with all faults of the text as a report.
+/// [`FileLoadError`], with all faults of the text as a report.
 pub fn load_book(path: &Path) -> Result<Book, FileLoadError> {
     require_no_errors("book", path, check_book(path)?)
 }
@@ -190,7 +190,7 @@ pub fn load_book(path: &Path) -> Result<Book, FileLoadError> {
 /// Reads a store that has no errors.
 ///
 /// # Errors
-/// [`LoadError`], with all faults of the text as a report.
+/// [`FileLoadError`], with all faults of the text as a report.
 pub fn load_store(path: &Path) -> Result<Store, FileLoadError> {
     require_no_errors("store", path, check_store(path)?)
 }
@@ -198,7 +198,7 @@ pub fn load_store(path: &Path) -> Result<Store, FileLoadError> {
 /// Reads a plan.
 ///
 /// # Errors
-/// [`LoadError::Io`], or [`LoadError::Plan`] with line and column.
+/// [`FileLoadError::Io`], or `FileLoadError::PlanCommand` with line and column.
 pub fn load_plan(path: &Path) -> Result<Plan, FileLoadError> {
     let bytes = fs::read(path).map_err(|error| FileLoadError::Io { path: path.to_owned(), error })?;
     serde_json::from_slice(&bytes)

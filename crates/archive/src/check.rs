@@ -37,7 +37,7 @@ impl ArchiveHealth {
 /// Checks an open archive; reads all of it.
 ///
 /// # Errors
-/// [`StoreError`] when SQLite cannot even begin to read.
+/// [`ArchiveError`] when SQLite cannot even begin to read.
 pub fn check_archive(archive: &SqliteArchive) -> Result<ArchiveHealth, ArchiveError> {
     let mut health = ArchiveHealth::default();
     check_pages(&archive.connection, &mut health);
@@ -48,10 +48,10 @@ pub fn check_archive(archive: &SqliteArchive) -> Result<ArchiveHealth, ArchiveEr
 
 /// Checks the newest events alone, however many there are before them: quick enough to be done at each opening.
 ///
-/// A tail that was torn off, half written or changed shows; damage further back is found by [`check`].
+/// A tail that was torn off, half written or changed shows; damage further back is found by [`check_archive`].
 ///
 /// # Errors
-/// [`StoreError`] when SQLite cannot even begin to read.
+/// [`ArchiveError`] when SQLite cannot even begin to read.
 pub fn check_newest_events(archive: &SqliteArchive, count: u32) -> Result<ArchiveHealth, ArchiveError> {
     let mut health = ArchiveHealth::default();
     let doing = ArchiveError::while_doing;
@@ -83,7 +83,7 @@ pub fn check_newest_events(archive: &SqliteArchive, count: u32) -> Result<Archiv
 /// Copies all that can be saved of a damaged file into a new one, and says what was wrong.
 ///
 /// # Errors
-/// [`StoreError`] when the new file is there already or cannot be written, or nothing of the old one can be read.
+/// [`ArchiveError`] when the new file is there already or cannot be written, or nothing of the old one can be read.
 pub fn recover_archive(damaged: &Path, into: &Path) -> Result<ArchiveHealth, ArchiveError> {
     if into.exists() {
         return Err(ArchiveError::Exists(into.to_owned()));

@@ -28,7 +28,7 @@ pub struct CopyReport {
 /// `progress` hears the share that is done, 0 to 1.
 ///
 /// # Errors
-/// [`StoreError`] when the file is there already, the disk refuses, or the copy is not whole.
+/// [`ArchiveError`] when the file is there already, the disk refuses, or the copy is not whole.
 pub fn back_up_archive(
     archive: &SqliteArchive,
     to: &Path,
@@ -53,7 +53,7 @@ pub fn back_up_archive(
 /// Puts a backup in the place of an archive that no program has open; what stood there is moved aside, never removed.
 ///
 /// # Errors
-/// [`StoreError`] when the backup is not whole, or the disk refuses.
+/// [`ArchiveError`] when the backup is not whole, or the disk refuses.
 pub fn restore_backup(
     from: &Path,
     place: &Path,

@@ -1,7 +1,7 @@
 //! The journal on disk: events that only ever grow, documents by their content, devices, backup and repair.
 //!
 //! # What is promised
-//! [`Archive::append`] returns when its events are on disk: a killed process or a pulled plug loses none of them. An event
+//! [`EventArchive::append_events`] returns when its events are on disk: a killed process or a pulled plug loses none of them. An event
 //! sent twice is kept once. Nothing can change or remove an event: triggers refuse it, and each event carries the hash of
 //! the one before it in its visit, so that a change made behind SQLite's back shows.
 //!
@@ -12,7 +12,7 @@
 //!
 //! # Range
 //! One machine, a local file system: the write-ahead log does not work on a network share, and a copy of the main file
-//! alone is not a backup; [`backup`] is.
+//! alone is not a backup; [`back_up_archive`] is.
 //!
 //! # Sources
 //! SQLite documentation, "Write-Ahead Logging", "PRAGMA synchronous", "STRICT Tables", "Online Backup API". FIPS 180-4
@@ -48,7 +48,7 @@ pub enum AppendOutcome {
     New(u64),
     /// It was there already.
     Known,
-    /// Another event has its id; this one is set aside, see [`Archive::asides`].
+    /// Another event has its id; this one is set aside, see [`EventArchive::list_asides`].
     Clashing,
 }
 
@@ -124,16 +124,16 @@ pub struct SavedState {
 
 /// Where events and documents are kept.
 pub trait EventArchive {
-    /// Adds events; on disk when it returns. A resend is told as [`Appended::Known`].
+    /// Adds events; on disk when it returns. A resend is told as `AppendOutcome::KnownZones`.
     ///
     /// # Errors
-    /// [`StoreError`] when the disk refuses; then none of them counts as kept.
+    /// [`ArchiveError`] when the disk refuses; then none of them counts as kept.
     fn append_events(&mut self, events: &[Event]) -> Result<Vec<AppendOutcome>, ArchiveError>;
 
     /// Hands a visit's events to `each` in the order of arrival, from the one after `position`, until it says `false`.
     ///
     /// # Errors
-    /// [`StoreError`] when an event cannot be read.
+    /// [`ArchiveError`] when an event cannot be read.
     fn read_events(
         &self,
         visit: &VisitId,
@@ -144,25 +144,25 @@ pub trait EventArchive {
     /// All visits, in the order of their first event.
     ///
     /// # Errors
-    /// [`StoreError`] when the file cannot be read.
+    /// [`ArchiveError`] when the file cannot be read.
     fn list_visits(&self) -> Result<Vec<ArchivedVisit>, ArchiveError>;
 
     /// Keeps a document under the name of its content.
     ///
     /// # Errors
-    /// [`StoreError`] when the disk refuses.
+    /// [`ArchiveError`] when the disk refuses.
     fn put_document(&mut self, document: &ArchivedDocument) -> Result<ContentDigest, ArchiveError>;
 
     /// A document by its name.
     ///
     /// # Errors
-    /// [`StoreError`] when the file cannot be read.
+    /// [`ArchiveError`] when the file cannot be read.
     fn find_document(&self, name: &ContentDigest) -> Result<Option<ArchivedDocument>, ArchiveError>;
 
     /// Saves a state of a visit, in the place of an older one of the same format.
     ///
     /// # Errors
-    /// [`StoreError`] when the disk refuses.
+    /// [`ArchiveError`] when the disk refuses.
     fn put_saved_state(
         &mut self,
         visit: &VisitId,
@@ -173,56 +173,56 @@ pub trait EventArchive {
     /// The saved state of a visit in a format.
     ///
     /// # Errors
-    /// [`StoreError`] when the file cannot be read.
+    /// [`ArchiveError`] when the file cannot be read.
     fn find_saved_state(&self, visit: &VisitId, format: u32) -> Result<Option<SavedState>, ArchiveError>;
 
     /// Keeps something that could not be taken as an event.
     ///
     /// # Errors
-    /// [`StoreError`] when the disk refuses.
+    /// [`ArchiveError`] when the disk refuses.
     fn set_aside(&mut self, aside: &KeptAside) -> Result<u64, ArchiveError>;
 
     /// Everything set aside, oldest first.
     ///
     /// # Errors
-    /// [`StoreError`] when the file cannot be read.
+    /// [`ArchiveError`] when the file cannot be read.
     fn list_asides(&self) -> Result<Vec<KeptAside>, ArchiveError>;
 
     /// Says that a person has seen to it.
     ///
     /// # Errors
-    /// [`StoreError`] when the disk refuses.
+    /// [`ArchiveError`] when the disk refuses.
     fn settle_aside(&mut self, number: u64) -> Result<(), ArchiveError>;
 
     /// Adds a device, or gives a known one a new name and key.
     ///
     /// # Errors
-    /// [`StoreError`] when the disk refuses.
+    /// [`ArchiveError`] when the disk refuses.
     fn put_device(&mut self, device: &Device) -> Result<(), ArchiveError>;
 
     /// All devices, in the order of pairing, those taken back included.
     ///
     /// # Errors
-    /// [`StoreError`] when the file cannot be read.
+    /// [`ArchiveError`] when the file cannot be read.
     fn list_devices(&self) -> Result<Vec<Device>, ArchiveError>;
 
     /// A setting of this installation.
     ///
     /// # Errors
-    /// [`StoreError`] when the file cannot be read.
+    /// [`ArchiveError`] when the file cannot be read.
     fn find_setting(&self, key: &str) -> Result<Option<String>, ArchiveError>;
 
     /// Keeps a setting of this installation.
     ///
     /// # Errors
-    /// [`StoreError`] when the disk refuses.
+    /// [`ArchiveError`] when the disk refuses.
     fn put_setting(&mut self, key: &str, value: &str) -> Result<(), ArchiveError>;
 }
 
 /// The archive at a path, made when there is none.
 ///
 /// # Errors
-/// [`StoreError`] when the file is not ours, is newer than this program, or cannot be opened.
+/// [`ArchiveError`] when the file is not ours, is newer than this program, or cannot be opened.
 pub fn open_archive(path: &Path) -> Result<SqliteArchive, ArchiveError> {
     SqliteArchive::open(path)
 }

@@ -27,7 +27,7 @@ impl SqliteArchive {
     /// Opens or makes the file at a path.
     ///
     /// # Errors
-    /// [`StoreError`] when the file is not ours, is newer than this program, or cannot be opened.
+    /// [`ArchiveError`] when the file is not ours, is newer than this program, or cannot be opened.
     pub fn open(path: &Path) -> Result<Self, ArchiveError> {
         let mut connection = Connection::open(path).map_err(ArchiveError::while_doing("opened"))?;
         configure_connection(&connection).map_err(|cause| open_error(path, cause))?;
@@ -41,7 +41,7 @@ impl SqliteArchive {
     /// Opens an existing file to read alone; other readers and the one writer go on meanwhile.
     ///
     /// # Errors
-    /// [`StoreError`] as for [`Sqlite::open`].
+    /// [`ArchiveError`] as for `SqliteArchive::open_archive`.
     pub fn open_to_read(path: &Path) -> Result<Self, ArchiveError> {
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(path, flags)
@@ -59,7 +59,7 @@ impl SqliteArchive {
     /// An archive in memory, for tests and dry runs.
     ///
     /// # Errors
-    /// [`StoreError`] when there is no memory.
+    /// [`ArchiveError`] when there is no memory.
     pub fn in_memory() -> Result<Self, ArchiveError> {
         let mut connection = Connection::open_in_memory().map_err(ArchiveError::while_doing("opened"))?;
         schema::migrate_schema(&mut connection)?;

@@ -28,7 +28,7 @@ pub struct TransferReport {
 /// Writes one visit into a new file.
 ///
 /// # Errors
-/// [`StoreError`] when there is no such visit, the file is there already, or the disk refuses.
+/// [`ArchiveError`] when there is no such visit, the file is there already, or the disk refuses.
 pub fn export_visit(
     archive: &SqliteArchive,
     visit: &VisitId,
@@ -52,7 +52,7 @@ pub fn export_visit(
 /// Takes all visits of a file into an archive; what is there already is left as it is.
 ///
 /// # Errors
-/// [`StoreError`] when the file is damaged or the disk refuses.
+/// [`ArchiveError`] when the file is damaged or the disk refuses.
 pub fn import_visit(archive: &mut SqliteArchive, from: &Path) -> Result<TransferReport, ArchiveError> {
     let file = SqliteArchive::open_to_read(from)?;
     if let Some(fault) = check_archive(&file)?.faults.into_iter().next() {

@@ -142,7 +142,7 @@ fn compare_settings(a: &WrenchSetting, b: &WrenchSetting, wanted: Torque) -> Ord
 /// What one wrench would do.
 ///
 /// # Errors
-/// [`Unfit`] when the setting lies outside its usable range or its scale is too coarse.
+/// [`WrenchUnfit`] when the setting lies outside its usable range or its scale is too coarse.
 pub fn setting_on_wrench(task: &WrenchTask, wrench: &TorqueWrench) -> Result<WrenchSetting, WrenchUnfit> {
     let exact = task.offset.map_or(task.torque, |offset| offset.setting_for(task.torque));
     let rounded = wrench::round_setting(exact, wrench.step);

@@ -99,7 +99,7 @@ impl PropertyClass {
     /// Reads `8.8`, `10.9`, `A2-70`.
     ///
     /// # Errors
-    /// [`ClassError`] with the bad text; its message lists the classes that are known.
+    /// [`PropertyClassError`] with the bad text; its message lists the classes that are known.
     pub fn parse(text: &str) -> Result<Self, PropertyClassError> {
         let wanted = text.trim().to_ascii_uppercase().replace(' ', "-");
         ROWS.iter()

@@ -194,7 +194,7 @@ pub fn readings_of(observations: &[RunDownRecord], driver: &str, joint_kind: &st
 /// Fits a driver's clutch.
 ///
 /// # Errors
-/// [`CalibrationError`] when readings are too few, too many, alike, or no torques.
+/// [`ClutchCalibrationError`] when readings are too few, too many, alike, or no torques.
 pub fn calibrate_clutch(readings: &[ClutchReading]) -> Result<ClutchCalibration, ClutchCalibrationError> {
     if readings.len() > MAX_RUN_DOWNS {
         return Err(ClutchCalibrationError::TooMany { count: readings.len() });

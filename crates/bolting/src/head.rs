@@ -157,7 +157,7 @@ impl BearingFace {
     /// A flat bearing face from its own diameters.
     ///
     /// # Errors
-    /// [`BearingError`] when the face is not wider than the hole, or the hole is negative.
+    /// [`BearingFaceError`] when the face is not wider than the hole, or the hole is negative.
     pub fn flat(outer: Length, hole: Length) -> Result<Self, BearingFaceError> {
         if outer > hole && hole >= Length::ZERO {
             Ok(Self { outer_mm: outer.as_mm(), hole_mm: hole.as_mm(), half_cone_deg: 90.0 })

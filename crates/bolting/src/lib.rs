@@ -8,9 +8,9 @@
 //! | what is this thread, class, nut, head, drive | [`Thread`], [`PropertyClass`], [`nut`], [`head`], [`drive`] |
 //! | what does a torque do | [`torque`], [`clamp`], [`prevailing`], [`scatter`], [`trials`], [`Edition`] |
 //! | what does an angle do | [`stiffness`], [`angle`], [`twist`] |
-//! | will the threads hold | [`strip`], [`engage`], [`insert`], [`mixup`] |
+//! | will the threads hold | [`thread_strip`], [`engage`], [`insert`], [`mixup`] |
 //! | in which order | [`pattern`], [`stages`] |
-//! | what to set on which wrench | [`wrench`], [`choice`], [`certificate`], [`joint`] |
+//! | what to set on which wrench | [`wrench`], [`choice`], [`certificate`], [`joint_piece`] |
 //! | which step of the driver's clutch | [`driver`], [`tolerance`] |
 //! | can this figure be meant, and how is it shown | [`guard`], [`shown`] |
 

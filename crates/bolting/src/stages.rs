@@ -137,7 +137,7 @@ impl From<PatternError> for GivenStagesError {
 /// The passes of a joint.
 ///
 /// # Errors
-/// [`StagesError`] when a given sequence is unsound, or torques do not rise from stage to stage.
+/// [`GivenStagesError`] when a given sequence is unsound, or torques do not rise from stage to stage.
 pub fn plan_passes(
     places: &[HolePosition],
     pattern: &HolePattern,

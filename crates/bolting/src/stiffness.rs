@@ -200,7 +200,7 @@ impl ClampedParts {
     /// Compliance `δP` with the cone of VDI 2230.
     ///
     /// # Errors
-    /// [`PartsError`] when face, hole and outer diameter do not go together, or a layer has no thickness or modulus.
+    /// [`ClampedPartsError`] when face, hole and outer diameter do not go together, or a layer has no thickness or modulus.
     pub fn compliance_mm_per_n(&self, into: BoltCounterpart) -> Result<f64, ClampedPartsError> {
         self.check_sound()?;
         let slope = cone_slope_ratio(into, self.clamped_length(), self.face, self.outer);
@@ -215,7 +215,7 @@ impl ClampedParts {
     /// Compliance with two cones of a given slope that meet half way.
     ///
     /// # Errors
-    /// As [`Parts::compliance_mm_per_n`].
+    /// As [`ClampedParts::compliance_mm_per_n`].
     pub fn two_cones_mm_per_n(&self, slope_ratio: f64) -> Result<f64, ClampedPartsError> {
         self.check_sound()?;
         let half = self.clamped_length() * 0.5;

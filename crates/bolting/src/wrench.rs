@@ -155,7 +155,7 @@ impl WrenchOffset {
     /// A wrench's lever with an adapter at an angle.
     ///
     /// # Errors
-    /// [`OffsetError`] when a length is negative, the lever is zero, or the fastener lies at or behind the hand.
+    /// [`WrenchOffsetError`] when a length is negative, the lever is zero, or the fastener lies at or behind the hand.
     pub fn new(lever: Length, adapter: Length, angle: Angle) -> Result<Self, WrenchOffsetError> {
         let offset = Self { lever, adapter, angle };
         let sound =

@@ -1,8 +1,8 @@
 //! Reads engine books: text to checked model, every fault with its place.
 //!
-//! Bytes in, [`Reading`] out: the files of one book are read together, names are resolved across them, and the rules
+//! Bytes in, [`ParsedBook`] out: the files of one book are read together, names are resolved across them, and the rules
 //! of [`RULES`] look at the whole. A [`model::Book`] is handed out only when no error was found; warnings do not
-//! stop it. [`write()`] is the way back. Files are read elsewhere; nothing here knows of a disk.
+//! stop it. [`write_book`] is the way back. Files are read elsewhere; nothing here knows of a disk.
 //!
 //! ```
 //! let text = book::write(&book::read(&[("small.toml".into(), book::SMALLEST.into())]).book.expect("a good book"));
@@ -51,8 +51,8 @@ pub fn read_book(files: &[(String, Vec<u8>)]) -> ParsedBook {
         fault.into_iter().for_each(|fault| bag.push(fault));
     }
     let book = read_book_sources(&sources, &bag);
-    let faults = bag.into_faults();
-    ParsedBook { book: book.filter(|_| !faults.has_errors()), faults, sources }
+    let found = bag.into_faults();
+    ParsedBook { book: book.filter(|_| !found.has_errors()), faults: found, sources }
 }
 
 /// Reads and checks; nothing where there is no file.

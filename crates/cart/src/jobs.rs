@@ -15,7 +15,7 @@ pub enum CartJobsError {
         /// How many tools it needs.
         needs: usize,
     },
-    /// A tool has a number that is not below [`MOST_TOOLS`].
+    /// A tool has a number that is not below [`MAX_TOOLS`].
     TooManyTools(u16),
     /// More jobs than 65,535.
     TooManyJobs(usize),
@@ -52,7 +52,7 @@ impl CartJobs {
     /// The problem from the tools of each job and pairs (before, after).
     ///
     /// # Errors
-    /// [`JobsError`] where a job does not fit the cart, a number is out of range or the pairs close a circle.
+    /// [`CartJobsError`] where a job does not fit the cart, a number is out of range or the pairs close a circle.
     pub fn new(needs: Vec<Vec<u16>>, places: usize, pairs: &[(usize, usize)]) -> Result<Self, CartJobsError> {
         let count = needs.len();
         if count > usize::from(u16::MAX) {

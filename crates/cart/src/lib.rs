@@ -13,12 +13,12 @@
 //!   looking ahead by packing intervals ([`fewest_switches`]), which lets orders share their beginnings.
 //! * Jobs that need nothing beyond another job's tools ride along with it.
 //! * Orders are found by annealing, several coolings shared out among the threads.
-//! * No order beats [`bound()`]; for up to 16 jobs a search over all beginnings, less those made needless by others, proves the
+//! * No order beats [`switch_bound`]; for up to 16 jobs a search over all beginnings, less those made needless by others, proves the
 //!   answer or betters it.
 //!
 //! # Assumptions and range
 //! Every tool takes one place and costs the same to put on; all tools of a job are on the cart together; up to
-//! [`MOST_TOOLS`] tools. For pieces of other sizes and seconds on a fixed order see [`mod@load`].
+//! [`MAX_TOOLS`] tools. For pieces of other sizes and seconds on a fixed order see [`mod@load`].
 //!
 //! # Worked example
 //! Two places, jobs {1}, {2}, {3}, {1, 2}. As they stand: 2 switches. With the last job first nothing comes twice: 3 loads less

@@ -64,9 +64,9 @@ pub enum CartLoadError {
     },
     /// A step needs a piece that does not exist.
     NoSuchPiece(u16),
-    /// A piece takes no place, or more than [`MOST_PLACES_OF_PIECE`].
+    /// A piece takes no place, or more than [`MAX_PLACES_OF_PIECE`].
     Size(u16),
-    /// The seconds of a piece are not from 0 to [`LONGEST_FETCH_S`].
+    /// The seconds of a piece are not from 0 to [`MAX_FETCH_S`].
     Seconds(u16),
 }
 
@@ -103,7 +103,7 @@ pub struct CartLoading {
 /// The effort counts flows solved; one is enough where every piece takes one place.
 ///
 /// # Errors
-/// [`LoadError`] where a step does not fit the cart or a number is out of range.
+/// [`CartLoadError`] where a step does not fit the cart or a number is out of range.
 pub fn load_cart(
     needs: &[Vec<u16>],
     pieces: &[LoadPiece],

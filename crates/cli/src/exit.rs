@@ -77,7 +77,7 @@ pub fn report_result(result: Result<CommandVerdict, CommandFailure>) -> ExitCode
 /// Prints an answer; a reader that has gone away is not an error.
 ///
 /// # Errors
-/// [`Failure::Internal`] where the output cannot be written.
+/// [`CommandFailure::Internal`] where the output cannot be written.
 pub fn print_answer(text: &str) -> Result<(), CommandFailure> {
     let mut out = anstream::stdout();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
@@ -91,7 +91,7 @@ pub fn print_answer(text: &str) -> Result<(), CommandFailure> {
 /// Prints an answer as JSON.
 ///
 /// # Errors
-/// [`Failure::Internal`] where it cannot be written.
+/// [`CommandFailure::Internal`] where it cannot be written.
 pub fn print_json(value: &impl serde::Serialize) -> Result<(), CommandFailure> {
     print_answer(&format!("{}\n", serde_json::to_string_pretty(value)?))
 }

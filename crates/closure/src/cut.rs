@@ -128,7 +128,7 @@ pub struct SolvedClosure {
 /// The closure of greatest value.
 ///
 /// # Errors
-/// [`Fault::Impossible`] where what must be chosen needs what must not be.
+/// [`ClosureError::Impossible`] where what must be chosen needs what must not be.
 pub fn solve_closure(problem: &ClosureProblem, budget: &SolverBudget) -> Result<SolvedClosure, ClosureError> {
     let (source, sink) = source_and_sink(problem);
     let mut network = closure_network(problem);

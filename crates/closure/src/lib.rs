@@ -37,7 +37,7 @@
 //! belt costs more than 30, it is left. The cover's margin is 35: without it nothing can be done.
 //!
 //! # Range
-//! Values are whole numbers; the sum of their sizes stays under `i64::MAX / 16` ([`cut::Problem::new`] says so). Ten thousand
+//! Values are whole numbers; the sum of their sizes stays under `i64::MAX / 16` ([`cut::ClosureProblem::new`] says so). Ten thousand
 //! items with a hundred thousand needs take about a second.
 
 pub mod cut;

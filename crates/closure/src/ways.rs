@@ -51,7 +51,7 @@ impl WaysProblem {
     /// Checks the items.
     ///
     /// # Errors
-    /// As [`cut::Problem::new`].
+    /// As `cut::WaysProblem::new`.
     pub fn new(items: Vec<ItemWithWays>) -> Result<Self, ClosureError> {
         let all =
             |item: &ItemWithWays| item.needs.iter().chain(item.ways.iter().flatten()).copied().collect();
@@ -158,7 +158,7 @@ struct WaysSearch<'a> {
 /// The set of greatest value that can be worked one item after the other.
 ///
 /// # Errors
-/// [`Fault::Impossible`] where no set holds all that must be chosen; [`Fault::NotFound`] when the effort or the watch ends the
+/// [`ClosureError::Impossible`] where no set holds all that must be chosen; [`ClosureError::NotFound`] when the effort or the watch ends the
 /// search before one is found.
 pub fn solve_ways(problem: &WaysProblem, budget: &SolverBudget) -> Result<WaysAnswer, ClosureError> {
     let mut search = WaysSearch { problem, budget, open: BinaryHeap::new(), best: None, tries: 0 };
@@ -183,7 +183,7 @@ pub fn turned_answer(
     solve_ways(&problem.with_fixed(item, other), budget).ok().filter(|a| a.standing == SolverStanding::Proven)
 }
 
-/// What the best value loses when the choice of one item is turned round; `None` as with [`turned`].
+/// What the best value loses when the choice of one item is turned round; `None` as with [`turned_answer`].
 #[must_use]
 pub fn ways_margin(
     problem: &WaysProblem,

@@ -202,7 +202,7 @@ fn is_inside(has: &[bool], stack: &TimedStack) -> bool {
 ///
 /// # Errors
 ///
-/// [`Standing::Impossible`] where no kit does every step within the limits; another standing where none was found before
+/// [`SolverStanding::Impossible`] where no kit does every step within the limits; another standing where none was found before
 /// the effort ended.
 pub fn choose_by_weights(
     problem: &KitProblem,

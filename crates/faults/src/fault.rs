@@ -10,7 +10,7 @@ pub const MAX_FAULTS_KEPT: usize = 5000;
 /// How long a message, label or help may be, in characters; a text quoted in it may be a whole file.
 const MAX_PHRASE_CHARS: usize = 400;
 
-/// A file of [`Sources`](crate::Sources).
+/// A file of `SourceTexts`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FileId(pub(crate) u32);
 
@@ -167,7 +167,7 @@ impl Faults {
         Self::default()
     }
 
-    /// Adds a fault; beyond [`FAULTS_KEPT`] it is only counted.
+    /// Adds a fault; beyond [`MAX_FAULTS_KEPT`] it is only counted.
     pub fn push(&mut self, mut fault: Fault) {
         if !self.is_full() {
             fault.shorten_phrases();
@@ -230,7 +230,7 @@ impl Faults {
         faults
     }
 
-    /// The first [`FAULTS_SHOWN`] of [`Faults::sorted`], and how many more there are.
+    /// The first [`MAX_FAULTS_SHOWN`] of [`Faults::sorted`], and how many more there are.
     #[must_use]
     pub fn shown(&self) -> (Vec<&Fault>, usize) {
         let mut faults = self.sorted();

@@ -1,9 +1,9 @@
 //! Faults with code, place, cause and action; a TOML walker that reports them all.
 //!
-//! A reader of books puts its texts into [`Sources`], reads each with [`parse`] and asks the [`Tab`] for its
-//! keys. Whatever is wrong goes into a [`Collector`]; nothing stops at the first fault. At the end the
-//! [`Faults`] are drawn under their lines ([`render`]), printed one a line ([`machine`]) or handed out as
-//! [`Record`]s.
+//! A reader of books puts its texts into [`SourceTexts`], reads each with [`parse_toml`] and asks the [`TomlTable`] for its
+//! keys. Whatever is wrong goes into a [`FaultCollector`]; nothing stops at the first fault. At the end the
+//! [`Faults`] are drawn under their lines ([`render_faults`]), printed one a line ([`render_fault_lines`]) or handed out as
+//! [`FaultRecord`]s.
 //!
 //! ```
 //! use faults::{Collector, Look, Sources, parse, render};

@@ -41,7 +41,7 @@ impl SourceTexts {
         self.insert_text(name.into(), text.into(), true)
     }
 
-    /// Adds a file's bytes: a byte order mark is dropped, a file above [`FILE_BYTES_MAX`] is refused (T008)
+    /// Adds a file's bytes: a byte order mark is dropped, a file above [`MAX_FILE_BYTES`] is refused (T008)
     /// and bytes that are not UTF-8 are replaced and reported at the first of them (T007).
     ///
     /// A refused file keeps its name and reads as empty, without further faults.

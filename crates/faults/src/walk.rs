@@ -58,7 +58,7 @@ pub struct TomlDocument<'s> {
 /// Reads a file as TOML; syntax faults go into the bag (T006, T009) and what is left of the text can be read on.
 ///
 /// Missing keys are not reported in a text with syntax faults, nor is anything on the faulty lines themselves.
-/// A text above 1 MiB with a syntax fault, and one nested deeper than [`NESTING_MAX`], reads as a document
+/// A text above 1 MiB with a syntax fault, and one nested deeper than [`MAX_NESTING`], reads as a document
 /// that answers nothing and reports no more.
 #[must_use]
 pub fn parse_toml<'s>(sources: &'s SourceTexts, file: FileId, bag: &'s FaultCollector) -> TomlDocument<'s> {
@@ -153,9 +153,9 @@ impl TomlDocument<'_> {
     }
 }
 
-/// A table with its place and the keys it was asked for; end with [`Tab::finish`].
+/// A table with its place and the keys it was asked for; end with [`TomlTable::report_unknown_keys`].
 ///
-/// Values are fetched by [`Tab::need`] and [`Tab::maybe`], which give a [`Field`] to be read as what it should be.
+/// Values are fetched by [`TomlTable::required_field`] and [`TomlTable::optional_field`], which give a [`TomlField`] to be read as what it should be.
 #[derive(Debug)]
 #[must_use = "ask for the keys and end with `finish`"]
 pub struct TomlTable<'d> {

@@ -3,7 +3,7 @@
 //! **Question.** Does this plan keep every rule of the job? Nothing is believed: reach, times, kit, order, figures and sheets
 //! are worked out again from the book and the store and laid beside what the plan says.
 //!
-//! **Method.** Keys become ids once ([`judge`] starts with the names), then one file asks one group of rules. A plan that names
+//! **Method.** Keys become ids once ([`judge_plan`] starts with the names), then one file asks one group of rules. A plan that names
 //! what does not exist is at fault there and skipped where it would have been used; nothing panics.
 //!
 //! **Codes.** J1 names, J2 way in, J3 duties, J4 stacks (J401 to J413 are rules 1 to 13 of [`model::rules`]), J5 kit, J6 steps,

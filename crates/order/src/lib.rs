@@ -25,7 +25,7 @@
 //! 5. Rounds double up to a limit; after each the workers' bests are compared. Nothing depends on the clock unless stopped.
 //!
 //! # Assumptions and range
-//! At most [`MOST_NODES`] nodes and costs up to [`LARGEST_COST`]; the triangle inequality is not assumed. Times at which a
+//! At most [`MAX_NODES`] nodes and costs up to [`MAX_COST`]; the triangle inequality is not assumed. Times at which a
 //! node may start, and costs that depend on more than the pair, are outside this crate.
 //!
 //! # Worked example

@@ -5,7 +5,7 @@ use crate::problem::SequencingProblem;
 /// Most nodes for which every order is looked at.
 pub const MAX_NODES_ENUMERATED: usize = 9;
 
-/// The best order and its cost, the first in the order of numbers among equals; `None` beyond [`MOST`] nodes.
+/// The best order and its cost, the first in the order of numbers among equals; `None` beyond [`MAX_NODES_ENUMERATED`] nodes.
 #[must_use]
 pub fn solve_by_all_orders(problem: &SequencingProblem) -> Option<(Vec<usize>, i64)> {
     if problem.count() > MAX_NODES_ENUMERATED {

@@ -20,7 +20,7 @@ pub struct SequencingProblem {
 pub enum SequencingError {
     /// There is no node.
     Empty,
-    /// More nodes than [`MOST_NODES`].
+    /// More nodes than [`MAX_NODES`].
     TooMany {
         /// Nodes given.
         count: usize,
@@ -32,7 +32,7 @@ pub enum SequencingError {
         /// Nodes given.
         count: usize,
     },
-    /// A cost beyond [`LARGEST_COST`].
+    /// A cost beyond [`MAX_COST`].
     TooLarge {
         /// The passage.
         from: usize,
@@ -71,7 +71,7 @@ impl SequencingProblem {
     /// Builds a problem from the costs, row by row, and pairs (before, after).
     ///
     /// # Errors
-    /// [`Fault`] says what is wrong with the numbers.
+    /// [`SequencingError`] says what is wrong with the numbers.
     pub fn new(count: usize, costs: Vec<i64>, pairs: &[(usize, usize)]) -> Result<Self, SequencingError> {
         if count == 0 {
             return Err(SequencingError::Empty);

@@ -109,7 +109,7 @@ pub fn tasks_by_keys(book: &Book, keys: &[String]) -> Result<Vec<TaskId>, PlanEr
 /// The scope of the asked tasks, with every stack that can do each duty.
 ///
 /// # Errors
-/// As [`crate::make`].
+/// As [`crate::make_plan`].
 pub fn find_plan_scope(
     book: &Book,
     store: &Store,
@@ -135,7 +135,7 @@ pub fn find_plan_scope(
 /// Way in, kit and the three sequences; the budget's effort is that of each sequence's order.
 ///
 /// # Errors
-/// As [`crate::make`].
+/// As [`crate::make_plan`].
 pub fn make_plan_core(
     book: &Book,
     store: &Store,

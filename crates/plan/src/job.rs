@@ -14,7 +14,7 @@ const MAX_COMBINATIONS: usize = 64;
 /// One act on some holes, one after the other.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DutyRun {
-    /// Position in [`Scope::duties`].
+    /// Position in `PlanScope::duties_of_book`.
     pub duty: usize,
     /// Positions in the fixing's holes, in order.
     pub holes: Vec<u16>,
@@ -130,7 +130,7 @@ impl SequenceJob {
     /// The order problem of the job; `usable` holds, for each duty of the scope, the workings to choose from.
     ///
     /// # Errors
-    /// [`Circle`] with the nodes that wait for each other.
+    /// [`PrecedenceCircle`] with the nodes that wait for each other.
     pub fn node_order_problem(
         &self,
         book: &Book,

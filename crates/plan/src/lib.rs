@@ -15,7 +15,7 @@
 //! | [`scope`] | which duties follow, each hole through one access; what can do each | – |
 //! | [`kit`] | the best set of pieces with a stack for every duty inside it | yes, or with a gap |
 //! | [`strip`], [`work`], [`refit`] | which nodes there are and what goes before what | – |
-//! | [`order`] | the least time for set-ups and waits, with the stacks chosen on the way | with a gap |
+//! | [`node_order`] | the least time for set-ups and waits, with the stacks chosen on the way | with a gap |
 //! | [`mod@cart`] | what lies on a cart of few places when, and the walks for the rest | with a gap |
 //! | [`steps`] | the numbered steps with `setup_s`, `work_s`, `wait_s` | can be worked out again |
 //!

@@ -3,7 +3,7 @@
 //! Specifications are merged as on one sheet. Then the purchase that opens the most fixings, given what was bought
 //! before, comes next; a fixing is open once all its gaps are closed. Ties go to more gaps closed, then to the words.
 //! Greedy: each step is the best next one, the whole order need not be the best for a given sum of money. What two
-//! purchases open together, where one alone would not, is told apart by looking at every pair ([`pairs`]).
+//! purchases open together, where one alone would not, is told apart by looking at every pair ([`find_purchase_pairs`]).
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -30,7 +30,7 @@ pub struct NextPurchase {
 /// Two things to get together.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct PurchasePair {
-    /// Specifications in one line each, as in [`Purchase::words`].
+    /// Specifications in one line each, as in `NextPurchase::wanted_piece_words`.
     pub words: [String; 2],
     /// Fixings that the two open, by themselves or together, as (book key, fixing key), sorted.
     pub unlocks: Vec<(String, String)>,

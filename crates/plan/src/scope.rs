@@ -80,10 +80,10 @@ pub fn candidate_duties(book: &Book, parts: &[(PartId, Option<u16>)]) -> Vec<Dut
 }
 
 impl PlanScope {
-    /// The scope of a way in, from what reach found for its [`candidates`], in the same order or any other.
+    /// The scope of a way in, from what reach found for its [`candidate_duties`], in the same order or any other.
     ///
     /// # Errors
-    /// [`NoAccess`] where a hole has no access on the way taken.
+    /// [`HoleWithoutAccess`] where a hole has no access on the way taken.
     pub fn new(
         book: &Book,
         tasks: Vec<TaskId>,

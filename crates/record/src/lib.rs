@@ -4,24 +4,24 @@
 //! Who did what to which fastener, part, opening and tool of a vehicle, on which device, and what stands open because of it?
 //!
 //! # Model
-//! An [`Event`] is a fact with its writer and its place in a defined [`Order`]. The state is the fold of [`evolve`] over all
-//! events that stand, in that order: [`replay`] is its definition, [`History`] keeps it up to date as events arrive in any
-//! order, a [`Snapshot`] starts from it another time. Everything a person asks for is a [`Command`]; [`decide`] makes
-//! events of it or a [`Refusal`] that says what stands open. What a device brings is a fact and is let in by [`accept`]
+//! An [`Event`] is a fact with its writer and its place in a defined [`EventOrder`]. The state is the fold of [`evolve`] over all
+//! events that stand, in that order: [`replay_events`] is its definition, [`EventHistory`] keeps it up to date as events arrive in any
+//! order, a [`StateSnapshot`] starts from it another time. Everything a person asks for is a [`JournalCommand`]; [`decide`] makes
+//! events of it or a [`Refusal`] that says what stands open. What a device brings is a fact and is let in by [`accept_event`]
 //! whatever the rules say; the [`Ledger`] shows what it left open.
 //!
 //! | question | answer |
 //! |---|---|
-//! | what counts once, what is taken back | [`canonical`], [`void`] |
-//! | two devices say different things of one fastener | [`visit::Fastener`] |
+//! | what counts once, what is taken back | [`order_canonically`], [`find_void_events`] |
+//! | two devices say different things of one fastener | [`visit::VisitFastener`] |
 //! | what stands open, may it be moved, lowered, started | [`ledger`] |
-//! | which step is next | [`StepsView`] |
+//! | which step is next | [`PlanStepsView`] |
 //! | what to look at again after a break | [`look_again`] |
-//! | how the rest is planned anew | [`Visit::progress`], [`Visit::settle_progress`] |
+//! | how the rest is planned anew | `VisitSubcommand::planning_progress`, [`Visit::settle_progress`] |
 //!
 //! # Laws
 //! Whatever order events arrive in, and however often, the state is the same. Every prefix of the events makes a state
-//! without [`Visit::faults`]. An event and its taking back leave the ledger as it was. The ledger reads zero if and only if
+//! without `VisitSubcommand::find_faults`. An event and its taking back leave the ledger as it was. The ledger reads zero if and only if
 //! every fastener is in place, tight or checked and every count closes.
 //!
 //! # Limits

@@ -53,7 +53,7 @@ impl Visit {
     /// Writes over a progress into which happenings were taken what the journal knows better: extra steps that are done, what
     /// is left of their waits, and how each fastener stands by the last word on it.
     ///
-    /// Replanning is `take_in` of [`Visit::progress`] with [`Visit::happenings_for_planning`], then this, then the rest.
+    /// Replanning is `take_in` of `VisitSubcommand::planning_progress` with [`Visit::happenings_for_planning`], then this, then the rest.
     pub fn settle_progress(&self, book: &Book, progress: &mut rest::Progress, now_ms: i64) {
         let done = self.extras.iter().filter(|(_, j)| j.to == StepMark::Done);
         for (key, job) in done {

@@ -51,7 +51,7 @@ pub struct RefusalReason {
     pub closes: String,
 }
 
-/// A refusal; facts that a device brings are never refused, see [`crate::accept`].
+/// A refusal; facts that a device brings are never refused, see [`crate::accept_event`].
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Refusal {
     /// The kind of reason.

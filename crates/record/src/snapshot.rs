@@ -9,7 +9,7 @@ use crate::{DeviceId, Event, EventId, EventOrder, Visit, VisitId};
 /// The state after the first `count` events.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StateSnapshot {
-    /// [`Snapshot::FORMAT`]; another one is not read but made anew from the events.
+    /// [`StateSnapshot::FORMAT`]; another one is not read but made anew from the events.
     pub format: String,
     /// The visit.
     pub id: VisitId,

@@ -8,7 +8,7 @@
 //!
 //! Holding back is tried first and again, since it may push the late end further (a shared resource), up to `MOST_ROUNDS` times; then
 //! the list with the late end brought forward gets the same. The schedule with the least excess, then the earliest end, is given with
-//! the gaps that are still too long. A gap shorter than the longest chain of lags between its ends can never be kept ([`hopeless`]).
+//! the gaps that are still too long. A gap shorter than the longest chain of lags between its ends can never be kept ([`hopeless_lags`]).
 //!
 //! **This is a repair and not a search: a schedule that keeps all gaps may exist where none is found.**
 
@@ -22,7 +22,7 @@ const MAX_HOLD_BACKS: usize = 64;
 /// A gap that is too long.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct TimeLagExcess {
-    /// Position in [`Problem::gaps`].
+    /// Position in `ScheduleProblem::push_gaps`.
     pub gap: usize,
     /// By how much.
     pub by: u32,

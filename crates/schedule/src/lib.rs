@@ -7,7 +7,7 @@
 //!
 //! # Model
 //! Jobs `j` with a duration `d_j`, a release `r_j` and a demand `u_jk` of each resource `k`, of which `R_k` are there at any time
-//! (at most [`MOST_RESOURCES`], each below 32,768). Times are whole units; what a unit is says who asks. `s_j` is the start:
+//! (at most [`MAX_RESOURCES`], each below 32,768). Times are whole units; what a unit is says who asks. `s_j` is the start:
 //!
 //! ```text
 //! minimise  max over j of s_j + d_j

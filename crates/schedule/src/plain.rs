@@ -9,7 +9,7 @@ use crate::problem::ScheduleProblem;
 /// Up to this many jobs every order is tried (10! decoded lists would take minutes).
 pub const MAX_JOBS_ENUMERATED: usize = 8;
 
-/// A schedule that is over soonest with its list; `None` for more than [`MOST_JOBS`].
+/// A schedule that is over soonest with its list; `None` for more than [`MAX_JOBS_ENUMERATED`].
 #[must_use]
 pub fn solve_by_all_lists(problem: &ScheduleProblem) -> Option<(Vec<usize>, Vec<u32>)> {
     if problem.jobs.len() > MAX_JOBS_ENUMERATED {

@@ -43,7 +43,7 @@ pub struct MaxTimeLag {
 /// Why there is no such problem.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ScheduleError {
-    /// More than [`MOST_RESOURCES`].
+    /// More than [`MAX_RESOURCES`].
     TooManyResources(usize),
     /// A resource with more units than are counted.
     TooMuch {
@@ -109,7 +109,7 @@ impl ScheduleProblem {
     /// Checks the parts and puts them together.
     ///
     /// # Errors
-    /// [`Fault`] with what does not fit.
+    /// [`ScheduleError`] with what does not fit.
     pub fn new(
         jobs: Vec<ScheduleJob>,
         capacity: Vec<u32>,

@@ -25,7 +25,7 @@ const MAX_SIZED_TRIES: u64 = 60_000;
 /// A schedule, the list behind it, and how good it is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ScheduleSolution {
-    /// The list that decodes to it with [`Solved::releases`].
+    /// The list that decodes to it with [`ScheduleSolution::releases`].
     pub list: Vec<usize>,
     /// Starts by job.
     pub starts: Vec<u32>,
@@ -40,7 +40,7 @@ pub struct ScheduleSolution {
 /// The best schedule found with the budget; the same for the same problem, lists, effort, seed and number of threads.
 ///
 /// `lists` are orders known to be good, each of every job after all that it waits for; others are passed over. Where a gap cannot
-/// be kept, the outcome is [`Standing::Impossible`] if that is certain and [`Solved::too_long`] says which and by how much.
+/// be kept, the outcome is [`SolverStanding::Impossible`] if that is certain and [`ScheduleSolution::too_long`] says which and by how much.
 #[must_use]
 pub fn solve_schedule(
     problem: &ScheduleProblem,

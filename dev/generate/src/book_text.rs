@@ -78,7 +78,7 @@ const WAYS: [(&str, &str); 2] = [("from-above", "front"), ("from-below", "under"
 /// A task for every so many parts.
 const PARTS_A_TASK: usize = 8;
 
-/// The text of a book of that size, within [`Size::limited`].
+/// The text of a book of that size, within [`GeneratedSize::within_limits`].
 #[must_use]
 pub fn generate_book(seed: u64, size: GeneratedSize) -> String {
     let size = size.within_limits();

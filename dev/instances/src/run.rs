@@ -1,9 +1,9 @@
 //! What every run takes and gives: settings, a clock that stops a search, and an answer with its judge's words.
 //!
 //! A module of a kind has one door, `pub fn run(name, text, settings) -> Result<Answer, String>` (closure takes two
-//! texts). It reads the text with [`crate::words::Words`], starts a [`Clock`], solves with `clock.budget(settings)`,
-//! has `judge::published` judge the answer, and fills an [`Answer`]. A solver that tells its progress as `best 1288`
-//! (see [`Clock`]) has the time of its best answer kept for it.
+//! texts). It reads the text with [`crate::words::FileWordReader`], starts a [`RunClock`], solves with `clock.budget(settings)`,
+//! has `judge::published` judge the answer, and fills an [`InstanceAnswer`]. A solver that tells its progress as `best 1288`
+//! (see [`RunClock`]) has the time of its best answer kept for it.
 //!
 //! symbol: value, bound, until = counts what the instance counts
 

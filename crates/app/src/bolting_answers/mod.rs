@@ -4,7 +4,7 @@
 //! line or in a form, and a struct `…Answer` that both front ends show and that is the JSON as it stands. A text that
 //! cannot be read names its field, so that a form marks the box and the command line the option.
 //!
-//! Every answer ends in its [`Grounds`]: formulas in the symbols of their source, the inputs with where each comes from,
+//! Every answer ends in its [`AnswerGrounds`]: formulas in the symbols of their source, the inputs with where each comes from,
 //! the range in which it holds, sources, and cautions. **The maker's figure wins over every one of them.**
 
 pub mod driver;

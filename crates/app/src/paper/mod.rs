@@ -1,6 +1,6 @@
 //! Paper for the bench: the sheets of a plan or a visit, built for `print::paper`, one module a kind.
 //!
-//! A [`Job`] is what the sheets are about; [`pack`] makes what one run prints. A sheet says only what book, store, plan and
+//! A [`PaperJob`] is what the sheets are about; [`pack_of_all`] makes what one run prints. A sheet says only what book, store, plan and
 //! visit hold: where a price, a limit or a date is not known, it says so and leaves a place to write.
 
 mod hole_card;
@@ -247,7 +247,7 @@ impl core::error::Error for SheetError {}
 /// The sheets of one kind.
 ///
 /// # Errors
-/// [`NoPaper`] where the plan or visit has nothing for it.
+/// [`SheetError`] where the plan or visit has nothing for it.
 pub fn sheets_of_kind(
     job: &PaperJob<'_>,
     kind: SheetKind,
@@ -274,7 +274,7 @@ pub const PACK: &str = "pack";
 /// What one run prints: the sheets of a kind, or all.
 ///
 /// # Errors
-/// As [`one`] and [`pack`].
+/// As [`pack_of_kind`] and [`pack_of_all`].
 pub fn bind_pack(
     job: &PaperJob<'_>,
     kind: Option<SheetKind>,
@@ -286,7 +286,7 @@ pub fn bind_pack(
 /// What one run prints of one kind.
 ///
 /// # Errors
-/// [`NoPaper`] where the plan or visit has nothing for it.
+/// [`SheetError`] where the plan or visit has nothing for it.
 pub fn pack_of_kind(job: &PaperJob<'_>, kind: SheetKind, wanted: &PrintOptions) -> Result<Pack, SheetError> {
     let title = format!("{}: {}", kind.title(), words::vehicle_title(job));
     Ok(assemble_pack(title, kind.about().to_owned(), wanted, false, sheets_of_kind(job, kind, wanted)?))
@@ -295,7 +295,7 @@ pub fn pack_of_kind(job: &PaperJob<'_>, kind: SheetKind, wanted: &PrintOptions) 
 /// All sheets that plan or visit have something for, with a list of contents.
 ///
 /// # Errors
-/// [`NoPaper::OtherPaper`] and [`NoPaper::Skip`], where the labels asked for do not fit.
+/// [`SheetError::OtherPaper`] and [`SheetError::Skip`], where the labels asked for do not fit.
 pub fn pack_of_all(job: &PaperJob<'_>, wanted: &PrintOptions) -> Result<Pack, SheetError> {
     let mut all = Vec::new();
     for kind in SheetKind::ALL {

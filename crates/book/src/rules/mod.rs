@@ -85,7 +85,7 @@ impl<'b> RuleSubject<'b> {
     }
 }
 
-/// All rules of books, by group; [`faults::page`] and [`faults::find`] take them as they are.
+/// All rules of books, by group; `faults::scrolling_page` and [`faults::find_rule`] take them as they are.
 pub const RULES: &[&[FaultRule]] = &[
     names::RULES,
     texts::RULES,

@@ -7,7 +7,7 @@ use super::prices::merged_prices;
 pub struct RowAlternative {
     /// What the row costs when it is satisfied this way.
     pub cost: u64,
-    /// Positions in [`Cover::weights`], rising, each once.
+    /// Positions in [`KitCover::weights`], rising, each once.
     pub items: Vec<u32>,
 }
 

@@ -5,7 +5,7 @@
 //! With stacks of one piece and no costs this is the set cover; in general it is a cover of *and*s under *or*s. Caps may
 //! limit sums over the pieces.
 //!
-//! **Method.** Exact reductions ([`reduced`]); components; for each the Lagrangian relaxation of the strong integer program
+//! **Method.** Exact reductions ([`reduce_kit_cover`]); components; for each the Lagrangian relaxation of the strong integer program
 //! (`relaxed`), raised by the volume method, with fixing; a local search (`local`); clauses, solved as a set cover, for a
 //! bound of another kind (`hitting`); and branch and bound whose parts repeat reduction, ascent and fixing (`part`).
 //! [`plain`] tries every kit, to compare.

@@ -1,4 +1,4 @@
-//! The yardstick: every kit tried, for covers of up to [`MOST_ITEMS`] items.
+//! The yardstick: every kit tried, for covers of up to [`MAX_ITEMS_TRIED`] items.
 
 use super::kit_cover::KitCover;
 

@@ -12,7 +12,7 @@
 //! # Method
 //! The cost of a loading is `Σ w(c) over its walks + h · pieces brought`. Several loadings are made and the best is kept:
 //!
-//! * **alone**: every piece pays for its own walk, `h + a · w(c)`; the best loading is then a cheapest flow ([`cart::load()`]). With
+//! * **alone**: every piece pays for its own walk, `h + a · w(c)`; the best loading is then a cheapest flow (`cart::lay_out_cart`). With
 //!   `a` from 0 to 1 the far cabinets weigh little or much. Afterwards a walk is dropped where all that it brings could come
 //!   with the walk before to the same cabinet and lie on the cart until then;
 //! * **soonest**: when a walk has to be made, the cart is filled with what is needed soonest, as far as that walk gives it;

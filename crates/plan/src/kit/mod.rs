@@ -14,7 +14,7 @@
 //! | quickest | `Σ t(r, x) + w·|x|`, `w` = fetching a piece once and putting it back | seconds |
 //! | least to buy | number of pieces to buy so that all is done that one more piece would open, then number of items | pieces to buy |
 //!
-//! The store holds only what is owned; what could be bought is imagined from the gaps ([`shop`]). The kit then also has the
+//! The store holds only what is owned; what could be bought is imagined from the gaps (`purchase`). The kit then also has the
 //! owned pieces that go with what is bought. Without a gap nothing is to be bought, and least to buy is least to carry.
 //!
 //! **Method.** The question is put in the words of the crate `cover` and solved there, to a proof or with a bound: for the
@@ -58,7 +58,7 @@ pub struct KitAnswer {
     pub pieces: Vec<(PieceId, u16)>,
     /// How sure it is that no kit is better, over the duties that some stack can do.
     pub outcome: SolverOutcome,
-    /// Positions in [`Scope::duties`] of those that no stack can do.
+    /// Positions in `PlanScope::duties_of_book` of those that no stack can do.
     pub unmet: Vec<usize>,
     /// For each duty the position of its quickest working inside the kit.
     pub best: Vec<Option<usize>>,

@@ -31,7 +31,7 @@ use crate::scope::{PlanScope, ScopedDuty};
 pub struct PieceToBuy {
     /// The piece as it was imagined.
     pub piece: Piece,
-    /// Positions in [`Scope::duties`] of the gaps that are done with it, rising.
+    /// Positions in `PlanScope::duties_of_book` of the gaps that are done with it, rising.
     pub closes: Vec<usize>,
 }
 
@@ -42,7 +42,7 @@ pub struct KitPurchase {
     pub buys: Vec<PieceToBuy>,
     /// Owned pieces of the kit, rising, each as often as it is carried.
     pub owned: Vec<PieceId>,
-    /// Positions in [`Scope::duties`] of those that nothing wished for opens, rising.
+    /// Positions in `PlanScope::duties_of_book` of those that nothing wished for opens, rising.
     pub left: Vec<usize>,
     /// How sure it is that no fewer will do, in pieces to buy.
     pub outcome: SolverOutcome,

@@ -15,7 +15,7 @@
 //!           + waits,    over all π and c
 //! ```
 //!
-//! Waits: the first of some nodes may not start before `L` seconds after the end of the last of others ([`Lag`]); other work
+//! Waits: the first of some nodes may not start before `L` seconds after the end of the last of others ([`NodeLag`]); other work
 //! goes on meanwhile. With one choice a node and no waits this is the sequential ordering problem.
 //!
 //! # Method
@@ -24,7 +24,7 @@
 //! neighbouring segments that bring a node behind one of its cheapest forerunners; where the precedence forbids one,
 //! it is made as far as it can be (`moves`). Every core cools by its own dice, and in the last quarter all go on from
 //! the best of them, less hot (`solve`). Up to ten nodes without waits dynamic programming over sets decides, up to seven with
-//! waits every order is tried ([`plain`]). [`bound_s`] counts what every order has to begin anew (`visits`), and the gap
+//! waits every order is tried ([`plain`]). `loading_bound_s` counts what every order has to begin anew (`visits`), and the gap
 //! stands with the answer.
 //!
 //! The annealing weighs waits by the cheapest path to each layer, which may differ by a swap from the path finally taken;

@@ -2,7 +2,7 @@
 //!
 //! `best(D, n, c)` is the least seconds to have done the set `D` with node `n` last and choice `c` the last to put a stack in
 //! hand; precedence leaves few sets. Waits depend on the clock, which a set does not know, so problems with waits are
-//! left to [`every_order`].
+//! left to [`try_every_order`].
 
 use std::collections::BTreeMap;
 

@@ -160,7 +160,7 @@ impl NodeOrderProblem {
     /// Builds the problem from pairs (before, after).
     ///
     /// # Errors
-    /// [`Circle`] with the nodes that can never start.
+    /// [`PrecedenceCircle`] with the nodes that can never start.
     pub fn new(
         nodes: Vec<WorkNode>,
         pairs: &[(usize, usize)],

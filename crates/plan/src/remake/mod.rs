@@ -15,7 +15,7 @@
 //! * an opening that stands open without its cap is capped before anything else.
 //!
 //! A node that every order begins with puts the mechanic where he is, with what he has in hand. The old order of what is left is a
-//! good order already; it is bettered by annealing that begins cool ([`crate::order::improve`]), so that an answer is there at once.
+//! good order already; it is bettered by annealing that begins cool (`crate::order::improve_node_order`), so that an answer is there at once.
 //!
 //! # Times
 //! As in [`crate::steps`], but for the start: the first of the three sequences that has anything in it starts at the station and with the

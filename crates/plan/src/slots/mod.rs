@@ -1,6 +1,6 @@
 //! Slots: an address for every fastener while it is off, so that none is lost and each finds its hole again.
 //!
-//! **Question.** Where does each fixing go? Its wish comes first ([`model::Keep`]); without one:
+//! **Question.** Where does each fixing go? Its wish comes first ([`model::KeepPlace`]); without one:
 //!
 //! | fixing | kept |
 //! |---|---|
@@ -16,7 +16,7 @@
 //!
 //! **Look-alikes** (same kind, thread and drive; other length or class) never lie in touching compartments, corners
 //! included: compartments are left empty between them while there are enough for all that is still to come, and a bag is
-//! taken where there are not. What does not fit its compartment (see [`fits`]) goes into a bag too.
+//! taken where there are not. What does not fit its compartment (see `check_progress_fits`) goes into a bag too.
 //!
 //! **Worked example.** Tray of 2 × 3; strip order M6 × 20, M6 × 25, M8 × 30. The first takes 01; 02, 04 and 05 touch it,
 //! so M6 × 25 takes 03 and M8 × 30 takes 04.

@@ -7,7 +7,7 @@ use crate::{Event, EventBody, EventId, StateSnapshot, evolve};
 
 impl EventHistory {
     /// Takes many events in at once and folds once; `None` where one of them is answered with
-    /// [`crate::Inserted::NeedsAll`].
+    /// [`crate::InsertOutcome::NeedsAll`].
     #[must_use]
     pub fn with_all_events(mut self, events: Vec<Event>) -> Option<Self> {
         let ids: BTreeSet<&EventId> = events.iter().map(|event| &event.id).collect();
@@ -37,7 +37,7 @@ impl EventHistory {
     /// Lets go of all events but about the last `keep`; the state, the counts and the next places stay as they are.
     ///
     /// An undoing is never parted from what it takes back. An event that belongs before what is left is answered with
-    /// [`crate::Inserted::NeedsAll`], as by a history that goes on from a snapshot.
+    /// [`crate::InsertOutcome::NeedsAll`], as by a history that goes on from a snapshot.
     pub fn drop_old_events(&mut self, keep: usize) {
         let cut = self.find_cut(self.events.len().saturating_sub(keep));
         if cut == 0 {

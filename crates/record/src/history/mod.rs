@@ -28,7 +28,7 @@ pub enum InsertOutcome {
     Merged,
     /// It is known already.
     Again,
-    /// Its id is known with another content; the defined one of both stands, the other is in [`History::doubles`].
+    /// Its id is known with another content; the defined one of both stands, the other is in [`EventHistory::doubles`].
     Different,
     /// It belongs to another visit and was left out.
     Elsewhere,

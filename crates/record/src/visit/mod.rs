@@ -91,7 +91,7 @@ pub struct Visit {
     pub strange: Vec<StrangeEvent>,
     /// The work closed last, latest first, three at most.
     pub works: Vec<ClosedWork>,
-    /// The last events of each device that may be taken back, earliest first, [`RECENT`] at most.
+    /// The last events of each device that may be taken back, earliest first, [`MAX_RECENT_EVENTS`] at most.
     pub recent: BTreeMap<DeviceId, Vec<EventStamp>>,
 }
 
