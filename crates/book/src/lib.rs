@@ -5,7 +5,7 @@
 //! stop it. [`write_book`] is the way back. Files are read elsewhere; nothing here knows of a disk.
 //!
 //! ```
-//! let text = book::write(&book::read(&[("small.toml".into(), book::SMALLEST.into())]).book.expect("a good book"));
+//! let text = book::write_book(&book::read_book(&[("small.toml".into(), book::SMALLEST.into())]).book.expect("a good book"));
 //! assert!(text.starts_with("format = \"traywright-book/1\""));
 //! ```
 

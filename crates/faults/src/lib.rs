@@ -6,23 +6,23 @@
 //! [`FaultRecord`]s.
 //!
 //! ```
-//! use faults::{Collector, Look, Sources, parse, render};
+//! use faults::{FaultCollector, FaultLook, SourceTexts, parse_toml, render_faults};
 //! use units::Torque;
 //!
-//! let mut sources = Sources::new();
-//! let file = sources.add("sample.toml", "title = \"Front cover\"\ntorque = \"9 N·m\"\nnotes = 3\n");
-//! let bag = Collector::new();
-//! let document = parse(&sources, file, &bag);
-//! let tab = document.root();
-//! let title = tab.need("title").str();
-//! let torque = tab.need("torque").quantity::<Torque>();
-//! let note = tab.maybe("note").str();
-//! tab.finish();
+//! let mut sources = SourceTexts::new();
+//! let file = sources.add_text("sample.toml", "title = \"Front cover\"\ntorque = \"9 N·m\"\nnotes = 3\n");
+//! let bag = FaultCollector::new();
+//! let document = parse_toml(&sources, file, &bag);
+//! let table = document.root_table();
+//! let title = table.required_field("title").read_text();
+//! let torque = table.required_field("torque").read_quantity::<Torque>();
+//! let note = table.optional_field("note").read_text();
+//! table.report_unknown_keys();
 //! let faults = bag.into_faults();
 //! assert_eq!(title.expect("given").value, "Front cover");
 //! assert_eq!(torque.expect("given").value, Torque::from_n_m(9.0));
 //! assert!(note.is_none());
-//! assert!(render(&faults, &sources, Look::Plain).contains("unknown key `notes`; did you mean `note`?"));
+//! assert!(render_faults(&faults, &sources, FaultLook::Plain).contains("unknown key `notes`; did you mean `note`?"));
 //! ```
 
 mod catalogue;

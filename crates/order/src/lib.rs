@@ -33,12 +33,12 @@
 //! precedence are 0 2 1 (5 + 7 = 12), 2 0 1 (8 + 4 = 12) and 2 1 0 (7 + 9 = 16): the best costs 12.
 //!
 //! ```
-//! use effort::{Budget, Seed, Standing};
-//! let problem = order::Problem::new(3, vec![0, 4, 5, 9, 0, 1, 8, 7, 0], &[(2, 1)])?;
-//! let settings = order::Settings { seed: Seed(1), threads: 1, start: None };
-//! let solved = order::solve(&problem, &settings, Budget::sized());
-//! assert_eq!((solved.value, solved.bound, solved.standing), (12, 12, Standing::Proven));
-//! # Ok::<(), order::Fault>(())
+//! use effort::{SolverBudget, RandomSeed, SolverStanding};
+//! let problem = order::SequencingProblem::new(3, vec![0, 4, 5, 9, 0, 1, 8, 7, 0], &[(2, 1)])?;
+//! let settings = order::SequencingSettings { seed: RandomSeed(1), threads: 1, start: None };
+//! let solved = order::solve_sequencing(&problem, &settings, SolverBudget::sized());
+//! assert_eq!((solved.value, solved.bound, solved.standing), (12, 12, SolverStanding::Proven));
+//! # Ok::<(), order::SequencingError>(())
 //! ```
 //!
 //! # Sources

@@ -9,7 +9,7 @@
 //! ```
 //! let text = "format = \"traywright-store/1\"\ntitle = \"Workshop\"\n\
 //!             [[set]]\nset = \"1/4 in deep sockets 8 to 10 mm\"\nplace = \"red cabinet / drawer 1\"\n";
-//! let reading = tools::read(&[("store.toml".into(), text.into())]);
+//! let reading = tools::read_store(&[("store.toml".into(), text.into())]);
 //! let store = reading.store.expect("the store has no faults");
 //! let keys: Vec<&str> = store.pieces.iter().map(|p| p.key.as_str()).collect();
 //! assert_eq!(keys, ["1-4-deep-socket-8", "1-4-deep-socket-9", "1-4-deep-socket-10"]);
