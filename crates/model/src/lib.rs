@@ -1,7 +1,7 @@
 //! The words of the job as types: book, store, stack, duty, plan.
 //!
 //! Plain data with public fields and no behaviour beyond what follows from the data alone. Constructors that
-//! validate live in `book` and `toolstore`, which read text; a [`Book`] or [`Store`] that they return keeps these
+//! validate live in `book` and `tools`, which read text; a [`Book`] or [`Store`] that they return keeps these
 //! promises, on which all other crates rely:
 //!
 //! * every id points into its list; keys are unique in their list;

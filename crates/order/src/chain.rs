@@ -1,7 +1,7 @@
 //! Chained exchanges: passages are taken away and put in by turns along a chain that gains at every link.
 //!
 //! # Question
-//! Which exchange of up to [`MOST_CUTS`] passages makes an order cheaper? Most exchanges of so many need not be looked at: the
+//! Which exchange of up to [`MAX_CUTS`] passages makes an order cheaper? Most exchanges of so many need not be looked at: the
 //! passages of one that gains can be written as a circle, taken away and put in by turns, that gains in all up to
 //! every link when begun at the right one. So a chain is followed only while what it took away costs more than what it put in.
 //!
@@ -29,7 +29,7 @@ use crate::tour::NodeTour;
 
 /// Most passages that a chain takes away.
 pub(crate) const MAX_CUTS: usize = 7;
-/// What a passage that no order can hold weighs; chains of [`MOST_CUTS`] stay within the numbers.
+/// What a passage that no order can hold weighs; chains of [`MAX_CUTS`] stay within the numbers.
 const FAR: i32 = i32::MAX / 16;
 
 /// What passages weigh, and who is near whom.

@@ -6,7 +6,7 @@
 //! * **hold back** the early end: it does not start before the late one's start less `g` less its own duration;
 //! * **bring forward** the late end: it and all that it waits for go to the front of the list, as far as the early end's place.
 //!
-//! Holding back is tried first and again, since it may push the late end further (a shared resource), up to `MOST_ROUNDS` times; then
+//! Holding back is tried first and again, since it may push the late end further (a shared resource), up to `MAX_HOLD_BACKS` times; then
 //! the list with the late end brought forward gets the same. The schedule with the least excess, then the earliest end, is given with
 //! the gaps that are still too long. A gap shorter than the longest chain of lags between its ends can never be kept ([`hopeless_lags`]).
 //!
