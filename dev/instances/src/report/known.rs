@@ -50,11 +50,11 @@ impl BestKnown {
 /// A row of the table that is none.
 pub fn read_best_known(kind: InstanceKind) -> Result<Vec<BestKnown>, String> {
     let text = match kind {
-        InstanceKind::Sop => include_str!("../../data/best_known/sop.csv"),
-        InstanceKind::Ssp => include_str!("../../data/best_known/ssp.csv"),
-        InstanceKind::Scp => include_str!("../../data/best_known/scp.csv"),
-        InstanceKind::Closure => include_str!("../../data/best_known/closure.csv"),
-        InstanceKind::Rcpsp => include_str!("../../data/best_known/rcpsp.csv"),
+        InstanceKind::Sop => include_str!("../../../../validation/instances/best-known/sop.csv"),
+        InstanceKind::Ssp => include_str!("../../../../validation/instances/best-known/ssp.csv"),
+        InstanceKind::Scp => include_str!("../../../../validation/instances/best-known/scp.csv"),
+        InstanceKind::Closure => include_str!("../../../../validation/instances/best-known/closure.csv"),
+        InstanceKind::Rcpsp => include_str!("../../../../validation/instances/best-known/rcpsp.csv"),
     };
     let rows = csv::Reader::from_reader(text.as_bytes()).into_deserialize();
     rows.collect::<Result<_, _>>().map_err(|error| format!("best known values of {}: {error}", kind.word()))

@@ -11,7 +11,7 @@ mod page;
 pub mod work;
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use child::PeerScripts;
@@ -28,8 +28,8 @@ const PEER_WORKERS: u16 = 8;
 /// What to run and where to write.
 #[derive(Debug, clap::Args)]
 pub struct ReportArguments {
-    /// The folder with one folder of instances a kind.
-    #[arg(long, default_value = "../shared/data")]
+    /// The folder with one folder of instances a kind, as `validation/instances/fetch` writes it.
+    #[arg(long, default_value = "target/instances")]
     data: PathBuf,
     /// What the seconds of each instance are multiplied by. 1 gives every instance the seconds that the aims speak of and takes
     /// some two hours with peers; the default takes about half an hour.
@@ -78,6 +78,7 @@ pub fn write_report(arguments: &ReportArguments) -> Result<ExitCode, String> {
     let kinds = if arguments.kinds.is_empty() { InstanceKind::ALL.to_vec() } else { arguments.kinds.clone() };
     let mut instances = Vec::new();
     for kind in kinds {
+        require_folder(&arguments.data.join(kind.word()))?;
         let (found, missing) = work::find_instances(kind, &arguments.data)?;
         if !missing.is_empty() {
             print_complaint(&format!("{}: not at hand, left out: {}", kind.word(), missing.join(", ")));
@@ -93,6 +94,46 @@ pub fn write_report(arguments: &ReportArguments) -> Result<ExitCode, String> {
             && line.result.as_ref().map_or(true, |run| !run.verdict.is_empty())
     };
     Ok(ExitCode::from(u8::from(used.iter().any(|line| wrong(&line)))))
+}
+
+/// Fails where there is no such folder of instances, with what gets them.
+fn require_folder(folder: &Path) -> Result<(), String> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    Err(format!(
+        "{}: no such folder; `validation/instances/fetch` gets the published instances into target/instances, `--data FOLDER` \
+         names another folder that holds them",
+        folder.display()
+    ))
+}
+
+/// The command line that repeats a report, whatever was left to defaults written out.
+fn write_command_line(arguments: &ReportArguments) -> String {
+    let seeds: Vec<String> = arguments.seeds.iter().map(u64::to_string).collect();
+    let mut words = vec![
+        String::from("cargo run --release -p instances -- report"),
+        format!("--data {}", arguments.data.display()),
+        format!("--seconds-scale {}", arguments.seconds_scale),
+        format!("--seeds {}", seeds.join(",")),
+        format!("--threads {}", thread_count(arguments)),
+    ];
+    let kinds: Vec<&str> = arguments.kinds.iter().map(|kind| kind.word()).collect();
+    if !kinds.is_empty() {
+        words.push(format!("--kinds {}", kinds.join(",")));
+    }
+    if !arguments.only.is_empty() {
+        words.push(format!("--only {}", arguments.only));
+    }
+    if arguments.peers {
+        words.push(String::from("--peers"));
+        words.extend(arguments.peer_seconds.map(|seconds| format!("--peer-seconds {seconds}")));
+        words.push(format!("--python {}", arguments.python.display()));
+        words.push(format!("--scripts {}", arguments.scripts.display()));
+    }
+    words.push(format!("--log {}", arguments.log.display()));
+    words.push(format!("--out {}", arguments.out.display()));
+    words.join(" ")
 }
 
 fn thread_count(arguments: &ReportArguments) -> u16 {
@@ -169,7 +210,9 @@ fn write_page(
     if let Some(folder) = arguments.out.parent().filter(|f| !f.as_os_str().is_empty()) {
         fs::create_dir_all(folder).map_err(told)?;
     }
+    let command = write_command_line(arguments);
     let facts = page::PageFacts {
+        command: &command,
         seeds: &arguments.seeds,
         threads: thread_count(arguments),
         processors: cpu::processor_count(),
@@ -177,4 +220,48 @@ fn write_page(
         peer_workers: PEER_WORKERS,
     };
     fs::write(&arguments.out, page::render_page(&facts, instances, lines)).map_err(told)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::Parser as _;
+
+    #[derive(clap::Parser)]
+    struct CommandLine {
+        #[command(flatten)]
+        arguments: ReportArguments,
+    }
+
+    fn read(line: &str) -> ReportArguments {
+        CommandLine::try_parse_from(line.split_whitespace()).expect(line).arguments
+    }
+
+    #[test]
+    fn the_command_line_on_the_page_asks_for_the_same_again() {
+        for line in [
+            "report",
+            "report --seconds-scale 0.5 --seeds 4,5 --threads 1 --kinds sop,scp --only ESC --out a.md --log b.jsonl",
+            "report --data x --peers --peer-seconds 7.5 --python target/peers/bin/python --scripts y",
+        ] {
+            let arguments = read(line);
+            let command = write_command_line(&arguments);
+            let again = command.strip_prefix("cargo run --release -p instances -- ").expect(&command);
+            let threads = Some(thread_count(&arguments));
+            assert_eq!(
+                format!("{:?}", read(again)),
+                format!("{:?}", ReportArguments { threads, ..arguments }),
+                "{command}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_folder_that_is_not_there_names_the_script_that_gets_it() {
+        let fault = write_report(&read("report --data no/such/folder")).expect_err("it is not there");
+        assert!(
+            fault.starts_with("no/such/folder/sop: ") && fault.contains("validation/instances/fetch"),
+            "{fault}"
+        );
+    }
 }

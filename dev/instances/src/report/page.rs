@@ -12,6 +12,8 @@ use crate::run::ObjectiveSense;
 /// What all runs share.
 #[derive(Debug, Clone, Copy)]
 pub struct PageFacts<'f> {
+    /// The whole command line that writes this page.
+    pub command: &'f str,
     /// Seeds of our runs.
     pub seeds: &'f [u64],
     /// Threads of our runs.
@@ -59,12 +61,22 @@ const fn kind_title(kind: InstanceKind) -> &'static str {
     }
 }
 
+/// What of the code measured here a user's plan passes through, and what not.
+const PASSED_THROUGH: &str = "\
+These are figures of solvers, not of plans. The kit of a plan comes from `cover`, which solves set covers on the way to its bound;\n\
+`traywright worth` asks `closure`, `traywright finish` asks `schedule` (one resource, one thread), `traywright cart` the loading of\n\
+`cart`. No plan passes through `order`, nor through the job order of `cart`: `plan` orders steps by a search of its own, whose\n\
+figures are in docs/benchmarks-invented.md.";
+
 fn render_head(facts: &PageFacts) -> String {
     let seeds: Vec<String> = facts.seeds.iter().map(u64::to_string).collect();
     format!(
         "# Benchmarks\n\n\
-         Written by `cargo run --release -p instances -- report`; do not edit. Published instances, solved by this planner and set\n\
-         beside the best known values. Every answer was judged by `check`, which shares no code with the solvers.\n\n\
+         Written by the command below; do not edit. `validation/instances/fetch` gets the instances.\n\n\
+         ```sh\n{}\n```\n\n\
+         Published instances, solved by the crates `order`, `cover`, `cart`, `closure` and `schedule` and set beside the best known\n\
+         values. Every answer was judged by `judge`, which shares no code with the solvers.\n\n\
+         {PASSED_THROUGH}\n\n\
          * Our runs: {} threads on a machine with {} processors; seeds {}; the worst seed is quoted.\n\
          * Seconds: those of the aims times {}. A run ends early with a proof, or at a value that others have proven best.\n\
          * Peers: one seed, {} workers, the seconds of their column; the figure is their value as a ratio to our worst: above 1\n\
@@ -74,6 +86,7 @@ fn render_head(facts: &PageFacts) -> String {
          * `off` is the distance of the worst seed from the best known value; `gap` its distance from our own bound.\n\
          * `effort` is the work of the first seed in the solver's own count; `instances KIND FILE --effort N --seed S --threads T`\n\
          \x20 repeats a run of that much work on any machine.\n",
+        facts.command,
         facts.threads,
         facts.processors,
         seeds.join(", "),
@@ -351,8 +364,14 @@ mod tests {
             .find(|k| k.instance == "ESC47");
         let known = known.expect("it is in the table");
         let instances = [PublishedInstance { kind: InstanceKind::Sop, file: PathBuf::new(), known }];
-        let facts =
-            PageFacts { seeds: &[1, 2], threads: 2, processors: 2, seconds_scale: 0.25, peer_workers: 8 };
+        let facts = PageFacts {
+            command: "report --seeds 1,2",
+            seeds: &[1, 2],
+            threads: 2,
+            processors: 2,
+            seconds_scale: 0.25,
+            peer_workers: 8,
+        };
         render_page(&facts, &instances, lines)
     }
 
@@ -368,6 +387,7 @@ mod tests {
         let row = "| ESC47 | 49 | 1288 | 2.5 | 1300 | 1288 | 0.93 % | 1280 | 1.54 % | 0.500 | 2.500 | 4.000 | 77 | 1.5 \
                    | 1.200 in 2.5 s | 1.000 in 2.5 s, proven |";
         assert!(page.contains(row), "{page}");
+        assert!(page.contains("```sh\nreport --seeds 1,2\n```"), "{page}");
         let group = "| closed, up to 80 nodes | best known, worst of the seeds, in 10 s | 1 | 0 | 0.93 % | 0.93 % | 0 \
                      | 1 / 0 / 0 | 0 / 1 / 0 |";
         assert!(page.contains(group), "{page}");
