@@ -1,10 +1,12 @@
 //! A writer killed at random, a disk that refuses or writes half: no acknowledged event is lost, the chain stays whole.
 //!
 //! The writer is this test program itself, started again with an order in its environment; it tells on its standard
-//! output each event that [`archive::Archive::append`] has acknowledged. `TRAYWRIGHT_KILLS` sets the number of kills.
+//! output each event that [`archive::Archive::append`] has acknowledged.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 mod common;
+#[path = "../../../tests/long.rs"]
+mod long;
 
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
@@ -16,10 +18,10 @@ use common::{note, visit};
 
 /// Says to the started program where to write.
 const ORDER: &str = "TRAYWRIGHT_TEST_WRITES_TO";
-/// Kills, unless the environment says otherwise.
-const KILLS: u32 = 500;
-/// Writers that hit the wall of a full disk.
-const WALLS: u32 = 40;
+/// Kills of an ordinary run and of a long one.
+const KILLS: (u32, u32) = (500, 5_000);
+/// Writers that hit the wall of a full disk, in an ordinary run and in a long one.
+const WALLS: (u32, u32) = (40, 400);
 
 /// No test in the parent: the started program writes here until it dies.
 #[test]
@@ -96,7 +98,7 @@ fn a_writer_killed_at_random_loses_nothing_it_acknowledged() {
     if std::env::var(ORDER).is_ok() {
         return;
     }
-    let kills = std::env::var("TRAYWRIGHT_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(KILLS);
+    let kills = long::choose_count("kills", KILLS.0, KILLS.1);
     let folder = tempfile::tempdir().unwrap();
     let mut random = 7;
     let mut path = folder.path().join("journal-0.db");
@@ -140,7 +142,8 @@ fn a_full_disk_refuses_and_loses_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let mut random = 11;
     let mut walls = 0;
-    for run in 0..WALLS {
+    let writers = long::choose_count("writers to a full disk", WALLS.0, WALLS.1);
+    for run in 0..writers {
         let path = folder.path().join(format!("journal-{run}.db"));
         drop(SqliteArchive::open(&path).unwrap());
         let blocks = 150 + stream(&mut random) % 300;
@@ -152,7 +155,7 @@ fn a_full_disk_refuses_and_loses_nothing() {
         sound(&path, last);
         assert!(check_archive(&SqliteArchive::open(&path).unwrap()).unwrap().is_well());
     }
-    assert_eq!(walls, WALLS, "each writer was told of the wall");
+    assert_eq!(walls, writers, "each writer was told of the wall");
 }
 
 #[test]

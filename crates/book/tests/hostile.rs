@@ -4,6 +4,9 @@ use book::{SMALLEST, read_book};
 use proptest::prelude::*;
 use std::time::{Duration, Instant};
 
+#[path = "../../../tests/long.rs"]
+mod long;
+
 fn read_text(text: impl Into<Vec<u8>>) -> book::ParsedBook {
     read_book(&[("hostile.toml".into(), text.into())])
 }
@@ -14,7 +17,7 @@ fn show(reading: &book::ParsedBook) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(256))]
+    #![proptest_config(ProptestConfig::with_cases(long::choose_count("texts", 256, 20_000)))]
 
     #[test]
     fn random_bytes(bytes in proptest::collection::vec(any::<u8>(), 0..2000)) {

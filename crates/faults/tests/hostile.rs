@@ -10,6 +10,9 @@ use faults::{
 use proptest::prelude::*;
 use units::{Length, Torque};
 
+#[path = "../../../tests/long.rs"]
+mod long;
+
 /// A sound book of the shape that `read` asks for.
 const BOOK: &str = "title = \"Front cover\"\n\"öl\" = true\ncount = 0x10\n\n[size]\nlength = 12.5\nspan = \"1 1/4 in\"\n\n\
     [[step]]\nkind = \"bolt\"\ntorque = \"9 N·m\"\nnotes = [\"a\", \"b\"]\n\n[[step]]\nkind = \"nut\"\ntorque = \"80 lbf·in\"\n";
@@ -188,6 +191,8 @@ fn places_outside_a_text_are_drawn_at_its_end() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(long::choose_count("texts", 256, 20_000)))]
+
     #[test]
     fn random_bytes_never_panic(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
         let (_, drawn) = read(&bytes);

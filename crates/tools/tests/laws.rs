@@ -4,6 +4,9 @@ use faults::{FaultLook, render_faults};
 use proptest::prelude::*;
 use tools::{RULES, read_store, write_store};
 
+#[path = "../../../tests/long.rs"]
+mod long;
+
 const HEAD: &str = "format = \"traywright-store/1\"\ntitle = \"Workshop\"\n";
 
 /// A store of every kind of piece, from the format page.
@@ -109,6 +112,8 @@ fn ten_megabytes_of_anything_are_answered() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(long::choose_count("texts", 256, 20_000)))]
+
     #[test]
     fn random_bytes_never_stop_the_reader(bytes in proptest::collection::vec(any::<u8>(), 0..400), csv in any::<bool>()) {
         let name = if csv { "x.csv" } else { "x.toml" };

@@ -11,6 +11,9 @@ use record::{
 
 use crate::common::{Bench, book, digest, id, visit_id};
 
+#[path = "../../../../tests/long.rs"]
+mod long;
+
 const STATES: [FastenerState; 8] = [
     FastenerState::InPlace,
     FastenerState::Freed,
@@ -231,7 +234,7 @@ fn close_all(bench: &mut Bench) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 10_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig::with_cases(long::choose_count("histories", 10_000, 100_000)))]
 
     #[test]
     fn devices_agree_whatever_the_order_of_arrival(numbers in numbers(28), seed in any::<u64>()) {
@@ -255,7 +258,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig::with_cases(long::choose_count("histories", 1_000, 10_000)))]
 
     #[test]
     fn devices_that_hear_all_show_the_same(numbers in numbers(40)) {
