@@ -4,28 +4,12 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
-import { browser, picture, settled, Shop, SIZES } from "./shop.js";
+import { browser, picture, settled, Shop, SIZES, tick } from "./shop.js";
 
 /** @type {import("playwright-core").Browser} */
 let chrome;
 before(async () => { chrome = await browser(); });
 after(async () => { await chrome.close(); });
-
-/**
- * Presses the main button and waits until the page shows something else.
- * @param {import("playwright-core").Page} page
- */
-async function tick(page) {
-  const label = await page.textContent(".sheet .main");
-  const step = await page.getAttribute(".sheet", "data-step");
-  await page.click(".sheet .main:not([disabled])");
-  await page.waitForFunction(([l, s]) => {
-    const main = document.querySelector(".sheet .main");
-    const sheet = /** @type {HTMLElement | null} */ (document.querySelector(".sheet"));
-    return document.querySelector("h1") !== null || main?.textContent !== l || sheet?.dataset.step !== s;
-  }, [label, step]);
-  return label;
-}
 
 /**
  * Ticks until a sheet's sentence or heading fits.

@@ -8,8 +8,21 @@ import { fileURLToPath } from "node:url";
 
 import { chromium } from "playwright-core";
 
+/** @typedef {import("playwright-core").Browser} Browser */
+/** @typedef {import("playwright-core").Page} Page */
+
+/**
+ * What the program answered.
+ * @typedef {{code: number | null, out: string, err: string}} Answer
+ */
+
 const here = path.dirname(fileURLToPath(import.meta.url));
-const root = path.resolve(here, "../../../..");
+
+/** The checkout. */
+export const root = path.resolve(here, "../../../..");
+
+/** Most that a command may print, bytes. */
+const MAX_OUTPUT_BYTES = 64 * 1024 * 1024;
 
 /** The program; the test command builds it and says where it is. */
 export const program = process.env.TRAYWRIGHT ?? path.join(root, "target/debug/traywright");
@@ -36,12 +49,23 @@ export function browser(...more) {
   });
 }
 
+/**
+ * Runs the program to its end.
+ * @param {string[]} args
+ * @returns {Answer}
+ */
+export function run(...args) {
+  const done = spawnSync(program, args, { encoding: "utf8", maxBuffer: MAX_OUTPUT_BYTES });
+  return { code: done.status, out: done.stdout, err: done.stderr };
+}
+
 /** One journal, and the server on it, which can be killed and started again. */
 export class Shop {
-  /** @param {{https?: boolean}} how */
-  constructor({ https = false } = {}) {
+  /** @param {{https?: boolean, folder?: string}} how - a folder that is named stays after the test; it has to be there */
+  constructor({ https = false, folder } = {}) {
     this.https = https;
-    this.folder = mkdtempSync(path.join(tmpdir(), "shop-"));
+    this.folder = folder ?? mkdtempSync(path.join(tmpdir(), "shop-"));
+    this.keeps = folder !== undefined;
     this.journal = path.join(this.folder, "test.journal");
     /** @type {import("node:child_process").ChildProcess | null} */
     this.server = null;
@@ -50,13 +74,12 @@ export class Shop {
   }
 
   /**
-   * Runs the program to its end.
+   * Runs the program on the journal to its end.
    * @param {string[]} args
-   * @returns {{code: number | null, out: string, err: string}}
+   * @returns {Answer}
    */
   run(...args) {
-    const done = spawnSync(program, [...args, "--journal", this.journal], { encoding: "utf8" });
-    return { code: done.status, out: done.stdout, err: done.stderr };
+    return run(...args, "--journal", this.journal);
   }
 
   /**
@@ -93,19 +116,35 @@ export class Shop {
 
   /** Kills the server as a pulled plug would. */
   async kill() {
+    await this.#end("SIGKILL");
+  }
+
+  /** Ends the server as Ctrl-C does; gives its exit code. */
+  async stop() {
+    return this.#end("SIGINT");
+  }
+
+  /**
+   * @param {NodeJS.Signals} signal
+   * @returns {Promise<number | null>}
+   */
+  async #end(signal) {
     const server = this.server;
     if (server && server.exitCode === null) {
       server.removeAllListeners("exit");
       server.once("exit", () => undefined);
-      server.kill("SIGKILL");
+      server.kill(signal);
       await new Promise((resolve) => { if (server.exitCode !== null || server.signalCode !== null) resolve(null); else server.once("exit", resolve); });
     }
     this.server = null;
+    return server?.exitCode ?? null;
   }
 
   async close() {
     await this.kill();
-    rmSync(this.folder, { recursive: true, force: true });
+    if (!this.keeps) {
+      rmSync(this.folder, { recursive: true, force: true });
+    }
   }
 
   /** @param {string} way */
@@ -169,10 +208,20 @@ const LONGEST_PX = 4000;
 export async function picture(page, name, fullPage = false) {
   if (pictures) {
     mkdirSync(pictures, { recursive: true });
-    const size = await page.evaluate(() => ({ width: document.documentElement.clientWidth, height: document.documentElement.scrollHeight }));
-    const clip = fullPage ? { x: 0, y: 0, width: size.width, height: Math.min(size.height, LONGEST_PX) } : undefined;
-    await page.screenshot({ path: path.join(pictures, `${name}.png`), fullPage, clip });
+    await keepPicture(page, path.join(pictures, `${name}.png`), fullPage);
   }
+}
+
+/**
+ * Writes a picture of the screen into a file.
+ * @param {Page} page
+ * @param {string} file
+ * @param {boolean} [fullPage] - what is to be scrolled to as well
+ */
+export async function keepPicture(page, file, fullPage = false) {
+  const size = await page.evaluate(() => ({ width: document.documentElement.clientWidth, height: document.documentElement.scrollHeight }));
+  const clip = fullPage ? { x: 0, y: 0, width: size.width, height: Math.min(size.height, LONGEST_PX) } : undefined;
+  await page.screenshot({ path: file, fullPage, clip });
 }
 
 /**
@@ -182,4 +231,21 @@ export async function picture(page, name, fullPage = false) {
 export async function settled(page) {
   await page.waitForFunction(() => document.documentElement.dataset.ready === "yes" && !document.documentElement.dataset.busy);
   await page.waitForFunction(() => document.querySelector("#waiting-count")?.textContent === "0");
+}
+
+/**
+ * Taps the main button and waits until the page shows something else; gives what the button said.
+ * @param {Page} page
+ * @returns {Promise<string>}
+ */
+export async function tick(page) {
+  const label = (await page.textContent(".sheet .main")) ?? "";
+  const step = await page.getAttribute(".sheet", "data-step");
+  await page.tap(".sheet .main:not([disabled])");
+  await page.waitForFunction(([l, s]) => {
+    const main = document.querySelector(".sheet .main");
+    const sheet = /** @type {HTMLElement | null} */ (document.querySelector(".sheet"));
+    return document.querySelector("h1") !== null || main?.textContent !== l || sheet?.dataset.step !== s;
+  }, [label, step]);
+  return label;
 }
