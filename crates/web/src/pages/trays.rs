@@ -58,7 +58,7 @@ fn tray_cell(tray: &TrayContents, at: (u16, u16)) -> Markup {
         div.cell {
             @if let Some(first) = here.first() {
                 b { (first.slot.rsplit('-').next().unwrap_or_default()) }
-                @for place in &here { span { (place.now) "/" (place.count) } }
+                @for place in &here { span { (place.now) "/" wbr; (place.count) } }
             }
         }
     }
