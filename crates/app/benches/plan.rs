@@ -32,7 +32,7 @@ fn demo(bencher: divan::Bencher, name: &str) {
 
 #[divan::bench(sample_count = 3)]
 fn generated(bencher: divan::Bencher) {
-    let (book, store) = app::generate_book_and_store(1, 400, 1500, 400);
+    let (book, store) = generate::generate_book_and_store(1, 400, 1500, 400);
     let book = book::read_book(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
     let store = tools::read_store(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
     bencher.bench_local(|| plan(&book, &store));

@@ -25,7 +25,7 @@ fn main() {
     println!("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
     for seed in 1..=5 {
         let (parts, fasteners, pieces) = SIZE;
-        let (book, store) = app::generate_book_and_store(seed, parts, fasteners, pieces);
+        let (book, store) = generate::generate_book_and_store(seed, parts, fasteners, pieces);
         let book = book::read_book(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
         let store = tools::read_store(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
         println!("{}", line(seed, &book, &store));

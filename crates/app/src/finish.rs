@@ -229,7 +229,7 @@ fn judge_finish(
 /// # Errors
 /// [`FileLoadError::Io`] with the path that could not be written.
 pub fn write_drawing(finish: &FinishAnswer, path: &Path) -> Result<(), FileLoadError> {
-    crate::demo::write_files(&[(path.to_owned(), draw_spread(finish))])
+    crate::plan_files::write_files(&[(path.to_owned(), draw_spread(finish))])
 }
 
 /// The spread as a drawing.

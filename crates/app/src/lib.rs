@@ -7,12 +7,12 @@ pub mod ask;
 pub mod bench;
 pub mod bolting_answers;
 pub mod cart_loading;
-pub mod demo;
 pub mod draw;
 pub mod finish;
 pub mod load;
 pub mod page;
 pub mod paper;
+pub mod plan_files;
 pub mod text;
 mod titles;
 pub mod workshop;
@@ -42,13 +42,4 @@ pub fn book_schema() -> String {
 #[must_use]
 pub fn store_schema() -> String {
     tools::store_json_schema()
-}
-
-/// A generated book and store as text, for trying the program on something large.
-#[must_use]
-pub fn generate_book_and_store(seed: u64, parts: usize, fasteners: usize, pieces: usize) -> (String, String) {
-    (
-        generate::generate_book(seed, generate::GeneratedSize { parts, fasteners }),
-        generate::generate_store(seed, pieces),
-    )
 }

@@ -1,11 +1,9 @@
-//! The demo: plans a visit for each book of a folder with one store, judges them, and writes their sheets.
+//! Files of an answer: a plan as page, text and JSON, drawings of stacks, and any other text.
 
-use crate::ask::{self, AskError, JudgedPlan, PlanRequest, ProgressObserver};
-use crate::load::{self, FileLoadError};
+use crate::ask::JudgedPlan;
+use crate::load::FileLoadError;
 use crate::{draw, page, text};
-use model::plan::KitObjective;
 use model::{Book, Stack, Store};
-use plan::next_best::rank_next_purchases;
 use reach::DutyReach;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -40,41 +38,6 @@ impl WrittenPlanSheets {
     }
 }
 
-/// Plans all tasks of every book below `demo/books`, and writes page, text and JSON of each into a folder.
-///
-/// # Errors
-/// [`AskError`] where a file cannot be read or written, or a book cannot be planned.
-pub fn plan_demo_books(
-    root: &Path,
-    out: &Path,
-    request: &PlanRequest,
-    progress: &dyn ProgressObserver,
-) -> Result<Vec<WrittenPlanSheets>, AskError> {
-    let store = load::load_store(&root.join("store"))?;
-    let mut books: Vec<PathBuf> = list_folder(&root.join("books"))?;
-    books.sort();
-    let mut all = Vec::new();
-    for (i, path) in books.iter().enumerate() {
-        let book = load::load_book(path)?;
-        progress.show_progress(&book.title, i as f64 / books.len() as f64);
-        let vehicle = char::from(b'A' + (i % 26) as u8).to_string();
-        let request = PlanRequest {
-            vehicle,
-            tasks: Vec::new(),
-            objective: KitObjective::LeastToCarry,
-            ..request.clone()
-        };
-        let answer = ask::make_judged_plan(&book, &store, &request, progress)?;
-        all.push(write_plan_sheets(&book, &store, &answer, out)?);
-    }
-    Ok(all)
-}
-
-fn list_folder(folder: &Path) -> Result<Vec<PathBuf>, FileLoadError> {
-    let io = |error| FileLoadError::Io { path: folder.to_owned(), error };
-    fs::read_dir(folder).map_err(io)?.map(|entry| Ok(entry.map_err(io)?.path())).collect()
-}
-
 /// Writes the sheets of a plan.
 ///
 /// # Errors
@@ -104,14 +67,6 @@ pub fn write_plan_sheets(
         (sheets.json.clone(), json),
     ])?;
     Ok(sheets)
-}
-
-/// What to buy, borrow or make next over several books, the piece that opens most jobs first, at most `most` lines.
-#[must_use]
-pub fn next_best_text(sheets: &[WrittenPlanSheets], most: usize) -> String {
-    let ready: Vec<(&str, &model::plan::Readiness)> =
-        sheets.iter().map(|s| (s.ready.0.as_str(), &s.ready.1)).collect();
-    text::next_best::format_purchases(&rank_next_purchases(&ready), most)
 }
 
 /// Writes texts to files, making folders as needed.

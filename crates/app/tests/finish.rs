@@ -85,7 +85,7 @@ fn demo_plans_are_laid_onto_the_calendar_and_the_judge_finds_nothing() {
 #[test]
 fn plans_of_generated_books_are_laid_onto_the_calendar() {
     for seed in 0..8_u64 {
-        let (book, store) = app::generate_book_and_store(seed, 30, 90, 250);
+        let (book, store) = generate::generate_book_and_store(seed, 30, 90, 250);
         let book = book::read_book(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
         let store = tools::read_store(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
         let asked = ask::PlanRequest {

@@ -9,7 +9,7 @@ use app::model::plan::KitObjective;
 mod long;
 
 fn check(seed: u64, parts: usize, fasteners: usize) {
-    let (book, store) = app::generate_book_and_store(seed, parts, fasteners, 300);
+    let (book, store) = generate::generate_book_and_store(seed, parts, fasteners, 300);
     let book = book::read_book(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
     let store = tools::read_store(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
     let objective =

@@ -373,7 +373,7 @@ fn book_title(book: &Book, fixing: &str) -> String {
 fn an_interrupted_visit_says_what_must_not_be_done() {
     let folder = tempfile::tempdir().unwrap();
     let mut workshop = Workshop::open(&folder.path().join("journal")).unwrap();
-    let visit = workshop.begin_half_way(&demo(""), 1.0, &SilentObserver).unwrap();
+    let visit = demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), 1.0, &SilentObserver).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
     let made = paper::with_visit(&mut workshop, &visit, None, "http://192.0.2.7:7420/", &zone, |job| {
         let ledger = paper::sheets_of_kind(job, SheetKind::Ledger, &wanted()).unwrap();
@@ -418,7 +418,7 @@ fn small_picture() -> Vec<u8> {
 fn a_picture_of_the_visit_is_in_the_owners_report() {
     let folder = tempfile::tempdir().unwrap();
     let mut workshop = Workshop::open(&folder.path().join("journal")).unwrap();
-    let visit = workshop.begin_half_way(&demo(""), 1.0, &SilentObserver).unwrap();
+    let visit = demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), 1.0, &SilentObserver).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
     let report = |workshop: &mut Workshop| {
         paper::with_visit(workshop, &visit, Some(SheetKind::Owner), "", &zone, |job| {
@@ -447,7 +447,7 @@ fn a_picture_of_the_visit_is_in_the_owners_report() {
 #[test]
 fn sheets_of_generated_books_hold_every_step() {
     for seed in 0..4 {
-        let (book, store) = app::generate_book_and_store(seed, 40, 160, 200);
+        let (book, store) = generate::generate_book_and_store(seed, 40, 160, 200);
         let book = book::read_book(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
         let store = tools::read_store(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
         let (book, store, plan) = planned(book, store);

@@ -131,7 +131,7 @@ fn happenings(book: &Book, plan: &Plan, round: usize, numbers: &mut Numbers) -> 
 #[test]
 fn generated_books_are_planned_on_from_any_prefix() {
     for seed in 0..6 {
-        let (book, store) = app::generate_book_and_store(seed, 25, 90, 250);
+        let (book, store) = generate::generate_book_and_store(seed, 25, 90, 250);
         let book = book::read_book(&[(String::from("book.toml"), book.into_bytes())]).book.unwrap();
         let store = tools::read_store(&[(String::from("store.toml"), store.into_bytes())]).store.unwrap();
         let first = plan(&book, &store, seed);

@@ -13,7 +13,7 @@ use app::workshop::{EventArchive, SolverBudget, VisitId, Workshop, WorkshopError
 fn half_way(path: &Path) -> (Workshop, VisitId) {
     let mut workshop = Workshop::open(path).unwrap();
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
-    let visit = workshop.begin_half_way(&demo, 2.0, &SilentObserver).unwrap();
+    let visit = demo_scenario::begin_half_way_visit(&mut workshop, &demo, 2.0, &SilentObserver).unwrap();
     (workshop, visit)
 }
 

@@ -60,7 +60,7 @@ enum CliCommand {
     /// Plans a visit of the two invented buses, opens one half-way through, and serves it at the bench.
     Demo(command::demo::DemoCommand),
     /// Writes a large invented book and store.
-    Generate(command::generate::GenerateCommand),
+    Generate(command::large_book::GenerateCommand),
     /// Completions for a shell, and the manual page.
     #[command(subcommand)]
     Shell(command::shell::ShellCommand),

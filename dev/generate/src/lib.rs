@@ -3,7 +3,7 @@
 //! Question: how do planner, reach and judge behave on an engine far larger than one would write by hand? Parts lie in
 //! layers, each needing parts of the layer outside it; fixings draw on a table of usual fasteners with figures that the
 //! book's own rules find plausible; spaces are open, deep, bent, felt only, from the side, or over an opening. The text is
-//! read by `book` and `toolstore` as any other, so their rules judge the generator too. Everything is invented.
+//! read by `book` and `tools` as any other, so their rules judge the generator too. Everything is invented.
 //!
 //! The same seed and size give the same text on every machine: the random source is a fixed generator.
 
@@ -38,4 +38,10 @@ impl GeneratedSize {
             fasteners: self.fasteners.clamp(1, Self::MAX_FASTENERS),
         }
     }
+}
+
+/// A generated book and store as text, of at most 3,000 fasteners and of about so many pieces.
+#[must_use]
+pub fn generate_book_and_store(seed: u64, parts: usize, fasteners: usize, pieces: usize) -> (String, String) {
+    (generate_book(seed, GeneratedSize { parts, fasteners }), generate_store(seed, pieces))
 }

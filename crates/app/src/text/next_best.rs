@@ -3,7 +3,8 @@
 use super::readiness::obtain_verb;
 use super::table::{bullet, heading};
 use crate::ask::NextBestAnswer;
-use plan::next_best::{NextPurchase, PurchasePair};
+use model::plan::Readiness;
+use plan::next_best::{NextPurchase, PurchasePair, rank_next_purchases};
 
 /// The whole answer, at most so many lines of each kind.
 #[must_use]
@@ -22,9 +23,14 @@ pub fn format_next_best(next: &NextBestAnswer, most: usize) -> String {
     out
 }
 
-/// Things to get, each counting what was got before it.
+/// What to get over several books, each key with its readiness: the piece that opens most jobs first, at most `most` lines.
 #[must_use]
-pub fn format_purchases(purchases: &[NextPurchase], most: usize) -> String {
+pub fn format_ranked_purchases(ready: &[(&str, &Readiness)], most: usize) -> String {
+    format_purchases(&rank_next_purchases(ready), most)
+}
+
+/// Things to get, each counting what was got before it.
+fn format_purchases(purchases: &[NextPurchase], most: usize) -> String {
     let mut out = String::new();
     for purchase in purchases.iter().take(most) {
         let opens = if purchase.unlocks.is_empty() {

@@ -5,7 +5,6 @@
 
 mod bundle;
 mod error;
-mod half_way;
 mod live;
 mod pictures;
 mod replan;

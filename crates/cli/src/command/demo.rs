@@ -5,8 +5,9 @@ use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
 use app::model::plan::KitObjective;
 use app::workshop::Workshop;
-use app::{demo, text};
+use app::text;
 use clap::Args;
+use demo_scenario::{begin_half_way_visit, next_best_text, plan_demo_books};
 use std::path::PathBuf;
 use web::ServeSettings;
 
@@ -45,7 +46,7 @@ impl DemoCommand {
             threads: 2,
         };
         let line = ProgressLine::new();
-        let sheets = demo::plan_demo_books(&self.from, &self.out, &request, &line);
+        let sheets = plan_demo_books(&self.from, &self.out, &request, &line);
         line.clear_line();
         let sheets = sheets?;
         print_answer("Two buses of a valley co-operative. Vehicles, engines and tools are invented.\n\n")?;
@@ -56,7 +57,7 @@ impl DemoCommand {
             violations += sheet.violations;
         }
         print_answer("Next best for both buses together, most jobs opened first:\n")?;
-        print_answer(&demo::next_best_text(&sheets, NEXT))?;
+        print_answer(&next_best_text(&sheets, NEXT))?;
         print_answer("\nOpen next:\n")?;
         for sheet in &sheets {
             print_answer(&format!("  {}\n", sheet.page.display()))?;
@@ -80,7 +81,7 @@ impl DemoCommand {
             Some(visit) => visit,
             None => {
                 let line = ProgressLine::new();
-                let begun = workshop.begin_half_way(&self.from, self.seconds, &line);
+                let begun = begin_half_way_visit(&mut workshop, &self.from, self.seconds, &line);
                 line.clear_line();
                 begun?
             }

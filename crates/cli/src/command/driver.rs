@@ -2,7 +2,7 @@
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::bolting_answers::driver::{self, AddReadingsRequest, CalibrationRequest, ClutchStepRequest};
-use app::{demo, text};
+use app::{plan_files, text};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 
@@ -92,7 +92,7 @@ impl CalibrationArguments {
         drawing: String,
     ) -> Result<CommandVerdict, CommandFailure> {
         if let Some(path) = &self.draw {
-            demo::write_files(&[(path.clone(), drawing)])?;
+            plan_files::write_files(&[(path.clone(), drawing)])?;
         }
         if self.json {
             print_json(answer)?

@@ -1,7 +1,9 @@
 //! `traywright generate`: something large to try the program on.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use app::plan_files::write_files;
 use clap::Args;
+use generate::generate_book_and_store;
 use std::path::PathBuf;
 
 /// Writes a large invented book and store into a folder, the same for the same seed.
@@ -26,8 +28,8 @@ pub struct GenerateCommand {
 impl GenerateCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let (book, store) = app::generate_book_and_store(self.seed, self.parts, self.fasteners, self.pieces);
-        app::demo::write_files(&[
+        let (book, store) = generate_book_and_store(self.seed, self.parts, self.fasteners, self.pieces);
+        write_files(&[
             (self.folder.join("book").join("book.toml"), book),
             (self.folder.join("store").join("store.toml"), store),
         ])?;

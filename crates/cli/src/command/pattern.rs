@@ -2,7 +2,7 @@
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::bolting_answers::pattern::{self, PatternRequest};
-use app::{demo, text};
+use app::{plan_files, text};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -44,7 +44,7 @@ impl PatternCommand {
         let answer =
             pattern::compute_tightening_order(&PatternRequest { holes, order, stages, torque, gasket })?;
         if let Some(path) = draw {
-            demo::write_files(&[(path, pattern::draw_tightening_pattern(&answer))])?;
+            plan_files::write_files(&[(path, pattern::draw_tightening_pattern(&answer))])?;
         }
         if json {
             print_json(&answer)?;

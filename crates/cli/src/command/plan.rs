@@ -5,7 +5,7 @@ use crate::progress::ProgressLine;
 use app::ask::{self, JudgedPlan, PlanRequest};
 use app::model::plan::KitObjective;
 use app::model::{Book, Store};
-use app::{demo, load, text};
+use app::{load, plan_files, text};
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
 
@@ -116,7 +116,7 @@ impl PlanCommand {
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let (book, store, answer) = self.ask.plan_and_judge()?;
         if let Some(folder) = &self.out {
-            demo::write_plan_sheets(&book, &store, &answer, folder)?;
+            plan_files::write_plan_sheets(&book, &store, &answer, folder)?;
         }
         if self.ask.json {
             print_json(&answer.plan)?;

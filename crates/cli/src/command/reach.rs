@@ -1,7 +1,7 @@
 //! `traywright reach`: which stacks can do what.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
-use app::{ask, load, text};
+use app::{ask, load, plan_files, text};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -40,7 +40,7 @@ impl ReachCommand {
             answers.retain(|a| a.workings.is_empty());
         }
         if let Some(folder) = &self.draw {
-            app::demo::write_drawings(&book, &store, &answers, folder)?;
+            plan_files::write_drawings(&book, &store, &answers, folder)?;
         }
         if self.json {
             print_json(&text::reach_text::reach_records(&book, &store, &answers))?;
