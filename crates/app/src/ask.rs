@@ -85,6 +85,13 @@ pub enum AskError {
     Plan(plan::PlanError),
 }
 
+impl AskError {
+    /// An argument out of range: what is wrong with it and what to give.
+    pub(crate) const fn argument_error(words: String) -> Self {
+        Self::Argument { words }
+    }
+}
+
 impl core::fmt::Display for AskError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {

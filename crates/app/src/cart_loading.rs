@@ -31,18 +31,14 @@ pub fn load_judged_cart(
     walks: &[String],
 ) -> Result<JudgedCart, AskError> {
     let places = places.or(store.cart_places).ok_or_else(|| {
-        argument_error("the store does not say how many places the cart has; give --places".into())
+        AskError::argument_error("the store does not say how many places the cart has; give --places".into())
     })?;
     let walks = walks.iter().map(|w| parse_walk(w)).collect::<Result<Vec<_>, _>>()?;
     let asked = CartLoadRequest { places, walks };
     let load = plan::cart_layout::lay_out_cart(store, plan, &asked, &SolverBudget::sized())
-        .map_err(|e| argument_error(e.to_string()))?;
+        .map_err(|e| AskError::argument_error(e.to_string()))?;
     let violations = judge::judge_cart(store, plan, &load);
     Ok(JudgedCart { load, violations })
-}
-
-fn argument_error(words: String) -> AskError {
-    AskError::Argument { words }
 }
 
 /// Reads `red cabinet=20`.
@@ -52,7 +48,7 @@ fn parse_walk(text: &str) -> Result<CabinetWalk, AskError> {
         Some(CabinetWalk { cabinet: cabinet.trim().to_owned(), seconds })
     });
     read.ok_or_else(|| {
-        argument_error(format!("`{text}` is no walk; give a cabinet and seconds, `red cabinet=20`"))
+        AskError::argument_error(format!("`{text}` is no walk; give a cabinet and seconds, `red cabinet=20`"))
     })
 }
 

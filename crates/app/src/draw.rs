@@ -1,12 +1,11 @@
 //! From a plan to the drawings' views: stacks in their corridors, hole patterns, the time line, trays.
 
 use model::plan::{DutyLine, Plan, StackLine, StepSequence};
-use model::{Access, Book, Duty, Fixing, PieceId, Stack, Store};
-use plan::slots::size_words;
+use model::{Access, Book, Duty, FastenerState, Fixing, PieceId, Stack, Store};
 use print::drawing::Drawing;
 use print::svg::write_svg;
 use print::view::{
-    BarView, BendView, CompartmentView, HoleMark, HoleView, PatternView, PhaseView, PieceView, SectionView,
+    BarView, BendView, CompartmentView, HoleView, PatternView, PhaseView, PieceView, SectionView,
     SegmentView, SideView, StackView, SwingView, TimelineView, TrayView,
 };
 use reach::PlacedStack;
@@ -76,7 +75,7 @@ fn duty_view(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<St
         facts.push(format!("force of the hand about {} N", units::significant(force, 2)));
     }
     let slot =
-        plan.slots.iter().find(|s| s.fixing == line.fixing).map_or_else(String::new, |s| s.slot.clone());
+        plan.slots.iter().find(|s| s.fixing == line.fixing).map_or_else(String::new, |s| s.slot.to_string());
     let foot = title_block_fields(&[
         ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
         ("station", duty_station_title(book, duty)),
@@ -209,7 +208,7 @@ pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Op
 }
 
 /// How a fastener stands, and whether it is a new one, by fixing key and hole label.
-pub type HoleMarkLookup<'m> = &'m dyn Fn(&str, &str) -> (HoleMark, bool);
+pub type HoleMarkLookup<'m> = &'m dyn Fn(&str, &str) -> (FastenerState, bool);
 
 /// The holes of a step for a page that takes taps on them.
 #[must_use]
@@ -241,7 +240,7 @@ fn pattern_view(
     let lengths = SizeLetters::of_fixings(&fixings);
     let order = last_pass(plan, step);
     let hole = |f: &Fixing, h: &model::Hole| {
-        let (mark, renewed) = marks.map_or((HoleMark::Off, f.one_time), |m| m(&f.key, &h.label));
+        let (mark, renewed) = marks.map_or((FastenerState::Off, f.one_time), |m| m(&f.key, &h.label));
         HoleView {
             label: h.label.clone(),
             x_mm: h.x.as_mm(),
@@ -274,7 +273,7 @@ pub(crate) struct SizeLetters(Vec<String>);
 impl SizeLetters {
     pub(crate) fn of_fixings(fixings: &[&Fixing]) -> Self {
         let mut sizes: Vec<String> = Vec::new();
-        for size in fixings.iter().map(|f| size_words(f)) {
+        for size in fixings.iter().map(|f| f.size_or_drive_words()) {
             if !sizes.contains(&size) {
                 sizes.push(size);
             }
@@ -288,7 +287,7 @@ impl SizeLetters {
 
     /// The letter of a fixing's size; empty where all have one size.
     pub(crate) fn letter_of_fixing(&self, fixing: &Fixing) -> String {
-        let size = size_words(fixing);
+        let size = fixing.size_or_drive_words();
         self.letter_at(self.0.iter().position(|s| *s == size).unwrap_or(0))
     }
 
@@ -319,9 +318,9 @@ pub fn timeline_drawing(book: &Book, plan: &Plan) -> Drawing {
     let mut bars = Vec::new();
     let mut phases = Vec::new();
     let mut now_s = 0.0;
-    for (name, sequence) in [("strip", &plan.strip), ("work", &plan.work), ("refit", &plan.refit)] {
+    for (phase, sequence) in plan.sequences() {
         if !sequence.steps.is_empty() {
-            phases.push(PhaseView { start_s: now_s, name: name.into() });
+            phases.push(PhaseView { start_s: now_s, name: phase.spoken_word().into() });
         }
         now_s = lay_bars(book, sequence, now_s, &mut bars);
     }
@@ -378,12 +377,11 @@ pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
         .trays
         .iter()
         .filter_map(|tray| {
-            let prefix = format!("{}-{}-", plan.asked.vehicle, tray.key);
             let compartments: Vec<CompartmentView> = plan
                 .slots
                 .iter()
-                .filter_map(|s| Some((s, s.slot.strip_prefix(&prefix)?.parse::<u16>().ok()?)))
-                .filter(|(_, n)| *n >= 1)
+                .filter_map(|s| Some((s, s.slot.compartment_of(&plan.asked.vehicle, &tray.key)?)))
+                .filter_map(|(s, n)| Some((s, u16::try_from(n).ok().filter(|n| *n >= 1)?)))
                 .map(|(s, n)| CompartmentView {
                     row: (n - 1) / tray.columns.max(1),
                     column: (n - 1) % tray.columns.max(1),
@@ -397,7 +395,7 @@ pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
             (!compartments.is_empty()).then(|| {
                 write_svg(&print::draw_tray(&TrayView {
                     id: format!("tray-{}-{}", plan.book, tray.key),
-                    title: format!("Tray {}{}", prefix, "01 and on"),
+                    title: format!("Tray {}-{}-01 and on", plan.asked.vehicle, tray.key),
                     rows: tray.rows,
                     columns: tray.columns,
                     compartments,

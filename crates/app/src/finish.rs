@@ -82,10 +82,6 @@ fn date_words(midnight: DateTime, at_s: f64) -> String {
     date.strftime("%a %-d %b %Y, %H:%M").to_string()
 }
 
-fn argument_error(words: String) -> AskError {
-    AskError::Argument { words }
-}
-
 /// Lays a plan onto the calendar and has it judged.
 ///
 /// # Errors
@@ -119,8 +115,9 @@ pub fn compute_finish(
 }
 
 fn read_start(text: &str) -> Result<DateTime, AskError> {
-    text.parse()
-        .map_err(|_| argument_error(format!("`{text}` is no date with a time; write 2027-03-01T08:00")))
+    text.parse().map_err(|_| {
+        AskError::argument_error(format!("`{text}` is no date with a time; write 2027-03-01T08:00"))
+    })
 }
 
 fn read_finish_request(
@@ -131,17 +128,20 @@ fn read_finish_request(
     let start_s = seconds_after_midnight(start, midnight);
     let room_h = (DAY_S - start_s) / 3600.0;
     if !(request.open_h >= 0.5 && request.open_h <= room_h) {
-        return Err(argument_error(format!(
+        return Err(AskError::argument_error(format!(
             "{} shop hours from {} on do not fit into a day",
             request.open_h,
             start.time()
         )));
     }
     if !(1..=7).contains(&request.days) {
-        return Err(argument_error(format!("{} working days do not make a week; give 1 to 7", request.days)));
+        return Err(AskError::argument_error(format!(
+            "{} working days do not make a week; give 1 to 7",
+            request.days
+        )));
     }
     if !(0.0..=90.0).contains(&request.interrupted_percent) {
-        return Err(argument_error(format!(
+        return Err(AskError::argument_error(format!(
             "{} % interruptions leave no work; give 0 to 90",
             request.interrupted_percent
         )));
@@ -175,19 +175,22 @@ fn seconds_after_midnight(date: DateTime, midnight: DateTime) -> f64 {
 
 /// `PART=2027-03-03`, there when the shop opens that day, or `PART=2027-03-03T14:00`.
 fn parse_arrival(text: &str, midnight: DateTime, opens_s: f64) -> Result<Arrival, AskError> {
-    let wrong =
-        || argument_error(format!("`{text}` is no arrival; write PART=2027-03-03 or PART=2027-03-03T14:00"));
+    let wrong = || {
+        AskError::argument_error(format!(
+            "`{text}` is no arrival; write PART=2027-03-03 or PART=2027-03-03T14:00"
+        ))
+    };
     let (what, date) = text.rsplit_once('=').ok_or_else(wrong)?;
     let at: DateTime = date.trim().parse().map_err(|_| wrong())?;
     let at_s = seconds_after_midnight(at, midnight) + if date.contains(['T', ':']) { 0.0 } else { opens_s };
     if at_s > MAX_DAYS as f64 * DAY_S {
-        return Err(argument_error(format!("`{text}` is more than ten years ahead")));
+        return Err(AskError::argument_error(format!("`{text}` is more than ten years ahead")));
     }
     Ok(Arrival { what: what.trim().to_owned(), at_s: at_s.max(0.0) })
 }
 
 fn parse_longest_gap(text: &str) -> Result<OpenTimeLimit, AskError> {
-    let wrong = || argument_error(format!("`{text}` is no longest gap; write PART=20 min"));
+    let wrong = || AskError::argument_error(format!("`{text}` is no longest gap; write PART=20 min"));
     let (part, time) = text.rsplit_once('=').ok_or_else(wrong)?;
     let most = units::Duration::parse(time.trim()).map_err(|_| wrong())?;
     Ok(OpenTimeLimit { part: part.trim().to_owned(), most_s: most.as_s() })

@@ -1,9 +1,10 @@
 //! A plan as one page that opens in any browser and prints: readiness first, then the work with its drawings.
 
+use crate::bench::capitalise_first;
 use crate::draw;
 use crate::text;
 use model::plan::{Plan, Step, StepSequence};
-use model::{Act, Book, Store};
+use model::{Act, Book, SignalWord, Store};
 use print::svg::{escape_text, write_svg};
 
 const STYLE: &str = "\
@@ -42,9 +43,8 @@ pub fn render_plan_page(book: &Book, store: &Store, plan: &Plan) -> String {
     ));
     out.push_str(&write_svg(&draw::timeline_drawing(book, plan)));
     push_text_block(&mut out, "kit", "Lay on the cart", &text::plan_text::format_kit(plan));
-    for (id, name, sequence) in
-        [("strip", "Strip", &plan.strip), ("work", "Work", &plan.work), ("refit", "Refit", &plan.refit)]
-    {
+    for (phase, sequence) in plan.sequences() {
+        let (id, name) = (phase.file_word(), capitalise_first(phase.spoken_word()));
         out.push_str(&format!("<h2 id=\"{id}\">{name}</h2>\n"));
         push_sequence_html(&mut out, book, store, plan, sequence);
     }
@@ -78,21 +78,26 @@ fn push_sequence_html(out: &mut String, book: &Book, store: &Store, plan: &Plan,
     }
 }
 
+/// The class of a caution in our style sheets, by its signal word.
+#[must_use]
+pub const fn caution_class(word: SignalWord) -> &'static str {
+    match word {
+        SignalWord::Danger => "danger",
+        SignalWord::Warning => "warning",
+        SignalWord::Caution => "caution-word",
+        SignalWord::Notice => "notice",
+    }
+}
+
 fn push_step_html(out: &mut String, book: &Book, store: &Store, plan: &Plan, step: &Step) {
     out.push_str("<div class=\"step\">");
     for caution in &step.cautions {
-        let word = caution.word.to_string();
-        let class = match word.as_str() {
-            "DANGER" => "danger",
-            "WARNING" => "warning",
-            "CAUTION" => "caution-word",
-            _ => "notice",
-        };
+        let (word, class) = (caution.word, caution_class(caution.word));
         let text = escape_text(&caution.text);
         out.push_str(&format!("<div class=\"caution {class}\"><strong>{word}</strong> {text}</div>"));
     }
     if let Some(slot) = &step.slot {
-        out.push_str(&format!("<span class=\"slot\">{}</span>", escape_text(slot)));
+        out.push_str(&format!("<span class=\"slot\">{}</span>", escape_text(&slot.to_string())));
     }
     let helper = if step.helper { " (two people)" } else { "" };
     out.push_str(&format!("<b>{}</b> {}{helper}", step.number, escape_text(&step.text)));

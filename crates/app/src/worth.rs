@@ -42,26 +42,22 @@ pub fn weigh_tasks(book: &Book, request: &WorthRequest) -> Result<WorthAnswer, A
     for text in &request.worth {
         let (id, money) = parse_task_worth(book, text)?;
         if must.contains(&id) {
-            return Err(argument_error(format!(
+            return Err(AskError::argument_error(format!(
                 "`{}` is to be done anyway; what it is worth changes nothing",
                 book.task(id).key
             )));
         }
         if named.insert(id, money).is_some() {
-            return Err(argument_error(format!("`{}` is given a worth twice", book.task(id).key)));
+            return Err(AskError::argument_error(format!("`{}` is given a worth twice", book.task(id).key)));
         }
     }
     let rate = request.rate.strip_suffix("/h").unwrap_or(&request.rate);
     let rate_per_h = parse_money(book, rate.trim(), "60 or 60/h")?;
     let asked = VisitWorthRequest { must, worth: named, rate_per_h };
     let worth = plan::worth::solve_visit_worth(book, &asked, &SolverBudget::sized())
-        .map_err(|error| argument_error(error.to_string()))?;
+        .map_err(|error| AskError::argument_error(error.to_string()))?;
     let violations = judge::worth::judge_worth(book, &worth_claim(book, &asked, &worth));
     Ok(WorthAnswer { worth, violations })
-}
-
-fn argument_error(words: String) -> AskError {
-    AskError::Argument { words }
 }
 
 /// The task of a key.
@@ -77,20 +73,23 @@ fn find_task(book: &Book, key: &str) -> Result<TaskId, AskError> {
 fn parse_task_worth(book: &Book, text: &str) -> Result<(TaskId, Money), AskError> {
     let (key, amount) = text
         .split_once('=')
-        .ok_or_else(|| argument_error(format!("`{text}` is no worth of a task; write TASK=120")))?;
+        .ok_or_else(|| AskError::argument_error(format!("`{text}` is no worth of a task; write TASK=120")))?;
     Ok((find_task(book, key.trim())?, parse_money(book, amount.trim(), "120 or 120.50")?))
 }
 
 /// Money of the book's currency, not below zero.
 fn parse_money(book: &Book, text: &str, sample: &str) -> Result<Money, AskError> {
     let (money, currency) = Money::parse(text).map_err(|error| {
-        argument_error(format!("`{text}` is no amount of money ({error}); write {sample}"))
+        AskError::argument_error(format!("`{text}` is no amount of money ({error}); write {sample}"))
     })?;
     match currency {
-        Some(other) if other != book.currency => {
-            Err(argument_error(format!("`{text}` is not in {}, the currency of the book", book.currency)))
+        Some(other) if other != book.currency => Err(AskError::argument_error(format!(
+            "`{text}` is not in {}, the currency of the book",
+            book.currency
+        ))),
+        _ if money < Money::ZERO => {
+            Err(AskError::argument_error(format!("`{text}` is below zero; write {sample}")))
         }
-        _ if money < Money::ZERO => Err(argument_error(format!("`{text}` is below zero; write {sample}"))),
         _ => Ok(money),
     }
 }

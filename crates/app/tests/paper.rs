@@ -134,7 +134,7 @@ fn every_step_stands_once_and_only_a_full_card_is_followed() {
         assert_eq!(line.number, step.number.to_string());
         assert!(line.words.starts_with(&step.text), "{}", line.words);
         assert_eq!(line.cautions.len(), step.cautions.len());
-        assert_eq!(line.slot, step.slot.clone().unwrap_or_default());
+        assert_eq!(line.slot, step.slot.as_ref().map(ToString::to_string).unwrap_or_default());
     }
     // The method sheet has them all too, in the same order.
     let method = paper::sheets_of_kind(&job, SheetKind::Method, &wanted()).unwrap();
@@ -222,13 +222,15 @@ fn every_slot_has_one_label_with_count_and_size() {
             .unwrap();
     let labels = labels(&sheets);
     let stay = ["on part", "in hole"];
-    for line in plan.slots.iter().filter(|line| !stay.contains(&line.slot.as_str())) {
-        let on = labels.get(&line.slot).unwrap_or_else(|| panic!("no label for {}", line.slot));
-        if line.slot != "scrap" {
+    let slots: Vec<(String, &model::plan::SlotLine)> =
+        plan.slots.iter().map(|line| (line.slot.to_string(), line)).collect();
+    for (slot, line) in slots.iter().filter(|(slot, _)| !stay.contains(&slot.as_str())) {
+        let on = labels.get(slot).unwrap_or_else(|| panic!("no label for {slot}"));
+        if slot != "scrap" {
             assert!(on.iter().any(|l| l.starts_with(&format!("{} x {}", line.count, line.size))), "{on:?}");
         }
     }
-    assert!(labels.keys().all(|code| plan.slots.iter().any(|line| line.slot == *code)));
+    assert!(labels.keys().all(|code| slots.iter().any(|(slot, _)| slot == code)));
 }
 
 #[test]

@@ -11,24 +11,22 @@
 //! **Sources.** VDI 2230 friction classes (A 0.04–0.10, B 0.08–0.16, C 0.14–0.24, D 0.20–0.35; a one-page extract);
 //! MIL-HDBK-60, table II (each ±20 %): graphite paste 0.07, molybdenum grease 0.11, machine oil 0.15, zinc 0.17.
 
-use serde::{Deserialize, Serialize};
-
-/// Surface and lubrication that a torque figure holds for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Lubrication {
-    /// Clean and dry.
-    Dry,
-    /// Oiled threads and seat.
-    Oiled,
-    /// Anti-seize or molybdenum paste.
-    Paste,
-    /// Liquid thread-locker, still wet.
-    ThreadLocker,
-    /// Sealant on the thread.
-    Sealant,
-    /// Nothing is said.
-    Unstated,
+units::worded! {
+    /// Surface and lubrication that a torque figure holds for.
+    pub enum Lubrication {
+        /// Clean and dry.
+        Dry = "dry",
+        /// Oiled threads and seat.
+        Oiled = "oiled",
+        /// Anti-seize or molybdenum paste.
+        Paste = "paste",
+        /// Liquid thread-locker, still wet.
+        ThreadLocker = "thread-locker",
+        /// Sealant on the thread.
+        Sealant = "sealant",
+        /// Nothing is said.
+        Unstated = "unstated",
+    }
 }
 
 /// Coefficients of friction in the thread and under the head.
@@ -128,22 +126,22 @@ impl Lubrication {
     }
 }
 
-/// What the thread and the bearing face are made of or coated with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FastenerSurface {
-    /// Black or phosphated steel, or nothing is said.
-    Steel,
-    /// Zinc plated.
-    Zinc,
-    /// Zinc-nickel without a topcoat that lubricates.
-    ZincNickel,
-    /// Cadmium plated.
-    Cadmium,
-    /// Austenitic stainless steel, which seizes when dry.
-    Stainless,
-    /// Light alloy against steel.
-    LightAlloy,
+units::worded! {
+    /// What the thread and the bearing face are made of or coated with.
+    pub enum FastenerSurface {
+        /// Black or phosphated steel, or nothing is said.
+        Steel = "steel",
+        /// Zinc plated.
+        Zinc = "zinc",
+        /// Zinc-nickel without a topcoat that lubricates.
+        ZincNickel = "zinc-nickel",
+        /// Cadmium plated.
+        Cadmium = "cadmium",
+        /// Austenitic stainless steel, which seizes when dry.
+        Stainless = "stainless",
+        /// Light alloy against steel.
+        LightAlloy = "light-alloy" / "light alloy",
+    }
 }
 
 impl FastenerSurface {

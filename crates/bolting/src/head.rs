@@ -20,7 +20,6 @@
 //! **Sources.** `dw`: ISO 4014 (hexagon), EN 1665 (flange), ISO 4762 (cylinder), ISO 10642 (countersunk, head diameter);
 //! `dh`: ISO 273 medium, washers ISO 7089; all from memory. Cone: equilibrium of forces.
 
-use serde::{Deserialize, Serialize};
 use units::{Length, math};
 
 use crate::Thread;
@@ -28,20 +27,20 @@ use crate::Thread;
 /// Half of the cone angle of ISO 10642.
 const COUNTERSUNK_HALF_DEG: f64 = 45.0;
 
-/// A form of head by what it bears on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum BearingHead {
-    /// Hexagon head on a medium hole.
-    Hexagon,
-    /// Hexagon head on a plain washer.
-    HexagonOnWasher,
-    /// Hexagon head with a flange.
-    Flange,
-    /// Cylinder head with a socket.
-    Cylinder,
-    /// Countersunk head, 90°.
-    Countersunk,
+units::worded! {
+    /// A form of head by what it bears on.
+    pub enum BearingHead {
+        /// Hexagon head on a medium hole.
+        Hexagon = "hexagon" / "hexagon head",
+        /// Hexagon head on a plain washer.
+        HexagonOnWasher = "hexagon-on-washer" / "hexagon head on a washer",
+        /// Hexagon head with a flange.
+        Flange = "flange" / "flange head",
+        /// Cylinder head with a socket.
+        Cylinder = "cylinder" / "cylinder head",
+        /// Countersunk head, 90°.
+        Countersunk = "countersunk" / "countersunk head",
+    }
 }
 
 /// What a head turns on.
@@ -91,22 +90,6 @@ const FACES_MM: &[(f64, [f64; 4], [f64; 2])] = &[
 ];
 
 impl BearingHead {
-    /// All forms.
-    pub const ALL: [Self; 5] =
-        [Self::Hexagon, Self::HexagonOnWasher, Self::Flange, Self::Cylinder, Self::Countersunk];
-
-    /// How it is said.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Hexagon => "hexagon head",
-            Self::HexagonOnWasher => "hexagon head on a washer",
-            Self::Flange => "flange head",
-            Self::Cylinder => "cylinder head",
-            Self::Countersunk => "countersunk head",
-        }
-    }
-
     /// Where its diameters come from.
     #[must_use]
     pub const fn source(self) -> &'static str {

@@ -108,6 +108,28 @@ pub enum MixUpConsequence {
     },
 }
 
+units::worded! {
+    /// What a swap does, without the figures.
+    pub enum MixUpKind {
+        /// Nothing that was looked for.
+        Harmless = "harmless",
+        /// Too thick for the hole.
+        WillNotEnter = "will-not-enter" / "will not enter",
+        /// So thin that it slides into the hole.
+        DoesNotGrip = "does-not-grip" / "does not grip",
+        /// Cuts across the threads.
+        CrossThreads = "cross-threads" / "cuts across the threads",
+        /// Reaches the bottom of the hole before the head clamps.
+        BottomsOut = "bottoms-out" / "bottoms out",
+        /// Too little thread is engaged.
+        TooLittleThread = "too-little-thread" / "too little thread",
+        /// Of a weaker class.
+        WeakerClass = "weaker-class" / "weaker class",
+        /// Stands out further behind the hole.
+        StandsOut = "stands-out" / "stands out",
+    }
+}
+
 /// How bad a swap is, mildest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -123,6 +145,21 @@ pub enum MixUpSeverity {
 }
 
 impl MixUpConsequence {
+    /// What happens, without the figures.
+    #[must_use]
+    pub const fn kind(&self) -> MixUpKind {
+        match self {
+            Self::Harmless => MixUpKind::Harmless,
+            Self::WillNotEnter => MixUpKind::WillNotEnter,
+            Self::DoesNotGrip => MixUpKind::DoesNotGrip,
+            Self::CrossThreads { .. } => MixUpKind::CrossThreads,
+            Self::BottomsBeforeClamping { .. } => MixUpKind::BottomsOut,
+            Self::TooLittleEngagement { .. } => MixUpKind::TooLittleThread,
+            Self::WeakerClass { .. } => MixUpKind::WeakerClass,
+            Self::ProtrudesTooFar { .. } => MixUpKind::StandsOut,
+        }
+    }
+
     /// How bad it is.
     #[must_use]
     pub fn severity(&self) -> MixUpSeverity {

@@ -24,7 +24,6 @@
 
 use core::f64::consts::PI;
 
-use serde::{Deserialize, Serialize};
 use units::{Force, Length, Torque, math};
 
 use crate::{Friction, PropertyClass, Thread, torque};
@@ -34,18 +33,18 @@ const TAN_30: f64 = 0.577_35;
 /// Shear over tensile strength of bolt steel: VDI 2230 gives 0.60 to 0.65 (from memory).
 const BOLT_SHEAR_RATIO: f64 = 0.6;
 
-/// What the hole is tapped into.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum TappedIn {
-    /// Steel, or a steel nut or insert.
-    Steel,
-    /// Grey cast iron.
-    GreyIron,
-    /// Cast aluminium alloy.
-    CastAluminium,
-    /// Plastic.
-    Plastic,
+units::worded! {
+    /// What the hole is tapped into.
+    pub enum TappedIn {
+        /// Steel, or a steel nut or insert.
+        Steel = "steel",
+        /// Grey cast iron.
+        GreyIron = "grey-iron" / "grey iron",
+        /// Cast aluminium alloy.
+        CastAluminium = "cast-aluminium" / "cast aluminium",
+        /// Plastic.
+        Plastic = "plastic",
+    }
 }
 
 /// A shear strength and where it comes from.

@@ -74,7 +74,7 @@ fn what_a_head_turns_on() {
         for name in ["M3", "M6", "M9", "M14", "M24", "M30", "3/8-16", "M2"] {
             let t = thread(name);
             let over_d = head.bearing_face(t).friction_diameter().as_mm() / t.d_mm();
-            assert!((1.2..=2.4).contains(&over_d), "{} {name}: {over_d}", head.name());
+            assert!((1.2..=2.4).contains(&over_d), "{} {name}: {over_d}", head.spoken_word());
         }
     }
     let face = BearingFace::flat(mm(20.0), mm(10.0)).expect("a face");

@@ -34,7 +34,7 @@
 
 use core::fmt;
 
-use effort::{SolverBudget, SolverOutcome, SolverStanding};
+use effort::{OutcomeUnit, SolverBudget, SolverOutcome, SolverStanding};
 
 use crate::stretch::{KeepStretch, KeptStretches, best_stretches, find_stretches};
 
@@ -174,7 +174,7 @@ fn build_loading(
         standing: found.standing,
         value,
         bound: bound.min(value),
-        unit: "seconds".into(),
+        unit: OutcomeUnit::Seconds,
         effort: found.effort,
     };
     CartLoading { carts, bring, back, outcome }

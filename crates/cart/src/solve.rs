@@ -1,6 +1,6 @@
 //! The order of the jobs: annealing first, then the proof where there are few of them.
 
-use effort::{RandomSeed, SolverBudget, SolverOutcome, SolverStanding};
+use effort::{OutcomeUnit, RandomSeed, SolverBudget, SolverOutcome, SolverStanding};
 
 use crate::anneal::{COOLINGS, CartAnnealed, CartAnnealer};
 use crate::bound::switch_bound;
@@ -87,7 +87,7 @@ fn sequence_of_order(
     let loadings = soonest::soonest_loadings(jobs, order);
     let value = soonest::count_switches(&loadings) as f64;
     let bound = if standing == SolverStanding::Proven { value } else { least as f64 };
-    let outcome = SolverOutcome { standing, value, bound, unit: "switches".into(), effort };
+    let outcome = SolverOutcome { standing, value, bound, unit: OutcomeUnit::Switches, effort };
     CartSequence { order: order.to_vec(), loadings, outcome }
 }
 

@@ -1,6 +1,6 @@
 //! What a search has found and spent: the best answer so far, the work done, and when to end.
 
-use effort::{RandomSeed, SolverBudget, SolverOutcome, SolverStanding};
+use effort::{OutcomeUnit, RandomSeed, SolverBudget, SolverOutcome, SolverStanding};
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 
@@ -27,9 +27,9 @@ pub struct CoverAnswer {
 impl CoverAnswer {
     /// The answer's worth as the type that all solvers give; `unit` says what the value counts.
     #[must_use]
-    pub fn to_outcome(&self, unit: &str) -> SolverOutcome {
+    pub fn to_outcome(&self, unit: OutcomeUnit) -> SolverOutcome {
         let (value, bound) = (self.value as f64, self.bound as f64);
-        SolverOutcome { standing: self.standing, value, bound, unit: unit.into(), effort: self.effort }
+        SolverOutcome { standing: self.standing, value, bound, unit, effort: self.effort }
     }
 }
 

@@ -4,4 +4,4 @@ mod budget;
 mod outcome;
 
 pub use budget::{RandomSeed, SolverBudget, SolverEffort, SolverWatch, UnwatchedSolver};
-pub use outcome::{SolverOutcome, SolverStanding};
+pub use outcome::{OutcomeUnit, SolverOutcome, SolverStanding};

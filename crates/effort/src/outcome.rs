@@ -16,6 +16,22 @@ pub enum SolverStanding {
     Impossible,
 }
 
+/// What the value of an answer counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum OutcomeUnit {
+    /// Seconds.
+    Seconds,
+    /// Cents.
+    Cents,
+    /// Pieces to carry or to buy.
+    Pieces,
+    /// Changes of what lies on the cart.
+    Switches,
+    /// Whole steps of time, however long the problem takes them to be.
+    Time,
+}
+
 /// The value of an answer, the bound on any answer, and how it was reached.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SolverOutcome {
@@ -25,8 +41,8 @@ pub struct SolverOutcome {
     pub value: f64,
     /// No answer is below this.
     pub bound: f64,
-    /// What the value counts: `seconds`, `cents`, `pieces`.
-    pub unit: String,
+    /// What the value counts.
+    pub unit: OutcomeUnit,
     /// Work done, in the solver's own count, so that a run can be repeated.
     pub effort: u64,
 }

@@ -90,7 +90,7 @@ impl<'a> PlanCase<'a> {
 
     /// The three sequences with their names.
     pub fn sequences(&self) -> [(&'static str, &'a StepSequence); 3] {
-        [("strip", &self.plan.strip), ("work", &self.plan.work), ("refit", &self.plan.refit)]
+        self.plan.sequences().map(|(phase, sequence)| (phase.file_word(), sequence))
     }
 
     /// The fixings of the parts that come off.

@@ -2,13 +2,13 @@
 
 use crate::FoundViolations;
 use crate::case::PlanCase;
-use model::KeepPlace;
+use model::{KeepPlace, SlotAddress};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// J801 lines, J802 counts, J803 shared compartments, J804 keep, J805 renewal and drive.
 pub(crate) fn judge_slots(case: &PlanCase, found: &mut FoundViolations) {
     let mut lines = BTreeSet::new();
-    let mut trays: BTreeMap<&str, &str> = BTreeMap::new();
+    let mut trays: BTreeMap<&SlotAddress, &str> = BTreeMap::new();
     for line in &case.plan.slots {
         let place = format!("slot of `{}`", line.fixing);
         let Some(id) = case.book.fixing_by_key(&line.fixing) else {
@@ -25,7 +25,7 @@ pub(crate) fn judge_slots(case: &PlanCase, found: &mut FoundViolations) {
         if line.renewed != fixing.one_time || line.drive != fixing.drive || line.kind != fixing.kind {
             found.add("J805", place.clone(), "renewal, drive or kind is not the book's");
         }
-        let scrapped = line.renewed && line.slot == "scrap";
+        let scrapped = line.renewed && line.slot == SlotAddress::Scrap;
         if !scrapped && !is_address_for(line.keep, &line.slot) {
             found.add("J804", place.clone(), format!("`{}` is no address for {:?}", line.slot, line.keep));
         }
@@ -40,12 +40,13 @@ pub(crate) fn judge_slots(case: &PlanCase, found: &mut FoundViolations) {
 }
 
 /// Whether an address is of the kind that a way of keeping wants.
-fn is_address_for(keep: KeepPlace, slot: &str) -> bool {
-    match keep {
-        KeepPlace::OnPart => slot == "on part",
-        KeepPlace::InHole => slot == "in hole",
-        KeepPlace::Tray | KeepPlace::Bag | KeepPlace::HoleCard => {
-            !slot.is_empty() && !matches!(slot, "on part" | "in hole" | "scrap")
-        }
+const fn is_address_for(keep: KeepPlace, slot: &SlotAddress) -> bool {
+    match slot {
+        SlotAddress::Compartment { .. } => matches!(keep, KeepPlace::Tray),
+        SlotAddress::Bag { .. } => matches!(keep, KeepPlace::Bag),
+        SlotAddress::HoleCard { .. } => matches!(keep, KeepPlace::HoleCard),
+        SlotAddress::OnPart => matches!(keep, KeepPlace::OnPart),
+        SlotAddress::InHole => matches!(keep, KeepPlace::InHole),
+        SlotAddress::Scrap => false,
     }
 }

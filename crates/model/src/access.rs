@@ -47,13 +47,14 @@ pub struct SideRoom {
     pub swings: Vec<Swing>,
 }
 
-/// Whether the head can be seen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Sight {
-    /// Seen, if only with a mirror.
-    Seen,
-    /// Found by feel alone.
-    FeltOnly,
+units::worded! {
+    /// Whether the head can be seen.
+    pub enum Sight {
+        /// Seen, if only with a mirror.
+        Seen = "seen",
+        /// Found by feel alone.
+        FeltOnly = "felt" / "found by feel",
+    }
 }
 
 /// The space of some holes of a fixing.

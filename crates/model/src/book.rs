@@ -19,28 +19,23 @@ pub struct Station {
     pub cautions: Vec<Caution>,
 }
 
-/// Signal words of ISO 3864-2 and ANSI Z535.4, weakest first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "UPPERCASE")]
-pub enum SignalWord {
-    /// Damage to things, not to people.
-    Notice,
-    /// Could cause minor or moderate injury.
-    Caution,
-    /// Could cause death or serious injury.
-    Warning,
-    /// Will cause death or serious injury.
-    Danger,
+units::worded! {
+    /// Signal words of ISO 3864-2 and ANSI Z535.4, weakest first.
+    pub enum SignalWord {
+        /// Damage to things, not to people.
+        Notice = "NOTICE",
+        /// Could cause minor or moderate injury.
+        Caution = "CAUTION",
+        /// Could cause death or serious injury.
+        Warning = "WARNING",
+        /// Will cause death or serious injury.
+        Danger = "DANGER",
+    }
 }
 
 impl core::fmt::Display for SignalWord {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        f.write_str(match self {
-            Self::Notice => "NOTICE",
-            Self::Caution => "CAUTION",
-            Self::Warning => "WARNING",
-            Self::Danger => "DANGER",
-        })
+        f.write_str(self.file_word())
     }
 }
 
@@ -93,18 +88,18 @@ pub struct Condition {
     pub safety: bool,
 }
 
-/// What kind of condition it is; names its steps.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum ConditionKind {
-    /// A fluid is out; the step is *drain*, undone by *fill*.
-    Drained,
-    /// Waiting is all there is to it (cooling down).
-    Waited,
-    /// Something is switched off, disconnected or relieved; the step is *open*, undone by *refit*.
-    Isolated,
-    /// Turned or set to a mark and locked; the step is *open*, undone by *refit*.
-    Set,
+units::worded! {
+    /// What kind of condition it is; names its steps.
+    pub enum ConditionKind {
+        /// A fluid is out; the step is *drain*, undone by *fill*.
+        Drained = "drained",
+        /// Waiting is all there is to it (cooling down).
+        Waited = "waited",
+        /// Something is switched off, disconnected or relieved; the step is *open*, undone by *refit*.
+        Isolated = "isolated",
+        /// Turned or set to a mark and locked; the step is *open*, undone by *refit*.
+        Set = "set",
+    }
 }
 
 /// An opening into the engine that a removed part uncovers.
@@ -133,16 +128,16 @@ pub struct Way {
     pub station: Option<StationId>,
 }
 
-/// What a wait at refit holds back.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum HoldsBack {
-    /// The final tightening of the part's own fixings (sealant skins over first).
-    Tightening,
-    /// Filling of any fluid.
-    Filling,
-    /// Fitting of any part that needed this one off.
-    NextPart,
+units::worded! {
+    /// What a wait at refit holds back.
+    pub enum HoldsBack {
+        /// The final tightening of the part's own fixings (sealant skins over first).
+        Tightening = "tightening",
+        /// Filling of any fluid.
+        Filling = "filling",
+        /// Fitting of any part that needed this one off.
+        NextPart = "next-part" / "the next part",
+    }
 }
 
 /// A wait at refit: sealant, thread-locker, cooling.
@@ -206,18 +201,18 @@ pub struct Supply {
     pub before_start: bool,
 }
 
-/// What kind of work a task is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum TaskKind {
-    /// Renew a part.
-    Renew,
-    /// Look at something.
-    Inspect,
-    /// Measure something.
-    Measure,
-    /// Reseal a joint.
-    Reseal,
+units::worded! {
+    /// What kind of work a task is.
+    pub enum TaskKind {
+        /// Renew a part.
+        Renew = "renew",
+        /// Look at something.
+        Inspect = "inspect",
+        /// Measure something.
+        Measure = "measure",
+        /// Reseal a joint.
+        Reseal = "reseal",
+    }
 }
 
 /// A piece of work wanted.

@@ -2,33 +2,32 @@
 
 use crate::{Access, Drive, PartId};
 use bolting::{Lubrication, PropertyClass, TappedIn, Thread};
-use serde::{Deserialize, Serialize};
 use units::{Angle, Length, Torque};
 
-/// What kind of fastener it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FastenerKind {
-    /// A bolt through a hole into a tapped hole or a nut.
-    Bolt,
-    /// A nut on a stud or bolt.
-    Nut,
-    /// A stud that is itself taken out.
-    Stud,
-    /// A screw, thread-forming ones included.
-    Screw,
-    /// A hose or pipe clamp.
-    Clamp,
-    /// A push-in clip.
-    Clip,
-    /// A pipe union.
-    Union,
-    /// An electrical connector or quick coupling.
-    Connector,
-    /// A threaded plug: drain, fill, blanking, or a spark plug.
-    ThreadedPlug,
-    /// A sensor that screws in.
-    Sensor,
+units::worded! {
+    /// What kind of fastener it is.
+    pub enum FastenerKind {
+        /// A bolt through a hole into a tapped hole or a nut.
+        Bolt = "bolt",
+        /// A nut on a stud or bolt.
+        Nut = "nut",
+        /// A stud that is itself taken out.
+        Stud = "stud",
+        /// A screw, thread-forming ones included.
+        Screw = "screw",
+        /// A hose or pipe clamp.
+        Clamp = "clamp",
+        /// A push-in clip.
+        Clip = "clip",
+        /// A pipe union.
+        Union = "union",
+        /// An electrical connector or quick coupling.
+        Connector = "connector",
+        /// A threaded plug: drain, fill, blanking, or a spark plug.
+        ThreadedPlug = "threaded-plug" / "plug",
+        /// A sensor that screws in.
+        Sensor = "sensor",
+    }
 }
 
 /// One hole of a fixing: its label on the part and its place on the part's face.
@@ -51,6 +50,26 @@ pub enum StageTarget {
     Angle(Angle),
     /// Until it seats, by feel.
     Seat,
+}
+
+impl StageTarget {
+    /// The torque, where it aims at one.
+    #[must_use]
+    pub const fn torque(self) -> Option<Torque> {
+        match self {
+            Self::Torque(torque) => Some(torque),
+            Self::Angle(_) | Self::Seat => None,
+        }
+    }
+
+    /// The angle, where it aims at one.
+    #[must_use]
+    pub const fn angle(self) -> Option<Angle> {
+        match self {
+            Self::Angle(angle) => Some(angle),
+            Self::Torque(_) | Self::Seat => None,
+        }
+    }
 }
 
 /// One pass of tightening over all holes of the joint.
@@ -92,36 +111,36 @@ pub struct Tightening {
     pub source: String,
 }
 
-/// Why a fastener breaks loose harder than it was tightened.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum HistoryCause {
-    /// Heat cycles.
-    Heat,
-    /// Corrosion.
-    Corrosion,
-    /// Thread-locker.
-    ThreadLocker,
-    /// Paint or dirt.
-    Paint,
-    /// Worked before by an unknown hand.
-    UnknownHand,
+units::worded! {
+    /// Why a fastener breaks loose harder than it was tightened.
+    pub enum HistoryCause {
+        /// Heat cycles.
+        Heat = "heat",
+        /// Corrosion.
+        Corrosion = "corrosion",
+        /// Thread-locker.
+        ThreadLocker = "thread-locker",
+        /// Paint or dirt.
+        Paint = "paint",
+        /// Worked before by an unknown hand.
+        UnknownHand = "unknown-hand" / "an unknown hand",
+    }
 }
 
-/// Where the mechanic wants a fixing kept while it is off.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum KeepPlace {
-    /// A compartment of the tray.
-    Tray,
-    /// A labelled bag.
-    Bag,
-    /// A cardboard hole card with the bolt pattern.
-    HoleCard,
-    /// On the part that came off.
-    OnPart,
-    /// Back in its hole, by hand.
-    InHole,
+units::worded! {
+    /// Where the mechanic wants a fixing kept while it is off.
+    pub enum KeepPlace {
+        /// A compartment of the tray.
+        Tray = "tray",
+        /// A labelled bag.
+        Bag = "bag",
+        /// A cardboard hole card with the bolt pattern.
+        HoleCard = "hole-card" / "hole card",
+        /// On the part that came off.
+        OnPart = "on-part" / "on part",
+        /// Back in its hole, by hand.
+        InHole = "in-hole" / "in hole",
+    }
 }
 
 /// The head, or what is taken hold of, in the dimensions that tools need.
@@ -196,11 +215,8 @@ impl Fixing {
     #[must_use]
     pub fn greatest_torque(&self) -> Option<Torque> {
         let stages = &self.tightening.stages;
-        let torque = stages
-            .iter()
-            .filter_map(|s| if let StageTarget::Torque(t) = s.target { Some(t) } else { None })
-            .reduce(Torque::max)?;
-        let has_angle = stages.iter().any(|s| matches!(s.target, StageTarget::Angle(_)));
+        let torque = stages.iter().filter_map(|s| s.target.torque()).reduce(Torque::max)?;
+        let has_angle = stages.iter().any(|s| s.target.angle().is_some());
         let end = match self.tightening.end_torque {
             Some(end) => end,
             None if has_angle => torque * crate::rules::ANGLE_STAGE_TORQUE_RATIO,
@@ -226,6 +242,22 @@ impl Fixing {
     #[must_use]
     pub fn is_risky(&self) -> bool {
         self.drive.is_turned() && self.break_loose_factor() >= crate::rules::RISKY_BREAK_LOOSE_RATIO
+    }
+
+    /// Thread, length and class as a person writes them, "M6 × 25, 8.8"; `None` without a thread.
+    #[must_use]
+    pub fn size_words(&self) -> Option<String> {
+        let thread = self.thread?;
+        let length =
+            self.length.map_or_else(String::new, |l| format!(" × {}", units::significant(l.as_mm(), 4)));
+        let class = self.class.map_or_else(String::new, |c| format!(", {c}"));
+        Some(format!("{thread}{length}{class}"))
+    }
+
+    /// As [`Self::size_words`]; the drive where there is no thread.
+    #[must_use]
+    pub fn size_or_drive_words(&self) -> String {
+        self.size_words().unwrap_or_else(|| self.drive.to_string())
     }
 
     /// Turns from seated to free of the thread; 0 without a thread.

@@ -17,15 +17,16 @@ mod drive;
 mod duty;
 mod fixing;
 mod ids;
-
 mod piece;
 pub mod plan;
 pub mod progress;
 pub mod rules;
+mod slot;
 mod stack;
 mod state;
 
 pub use access::{Access, AccessBend, CorridorSegment, CounterHold, SideRoom, Sight, Swing};
+pub use bolting::mixup::MixUpKind;
 pub use bolting::{Lubrication, TappedIn};
 pub use book::{
     Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, RefitWait, SignalWord,
@@ -33,15 +34,16 @@ pub use book::{
 };
 pub use drive::{Drive, DriveError, DriveForm};
 pub use duty::{Act, Duty, duties_of_book, duties_of_fixing};
-pub use effort::{SolverOutcome, SolverStanding};
+pub use effort::{OutcomeUnit, SolverOutcome, SolverStanding};
 pub use fixing::{
     FastenerKind, Fixing, HeadDimensions, HistoryCause, Hole, KeepPlace, PatternRule, Stage, StageTarget,
     Tightening,
 };
 pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
 pub use piece::{
-    DimensionsSource, Grip, GripApproach, GripFit, Handle, HandleStyle, OutlineSection, Piece, PieceBend,
-    PieceKind, PieceLink, PowerSource, Retention, Store, StorePlace, TorqueMeasure, Tray,
+    DimensionsSource, Grip, GripApproach, GripFit, Handle, HandleStyle, OutlineSection, Piece, PieceAbsence,
+    PieceBend, PieceKind, PieceLink, PowerSource, Retention, Store, StorePlace, TorqueMeasure, Tray,
 };
+pub use slot::{SlotAddress, SlotAddressError};
 pub use stack::{BendTaken, MissKind, NearestMiss, ObtainKind, PieceSpec, Stack, WorkingStack};
 pub use state::FastenerState;

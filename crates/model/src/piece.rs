@@ -8,58 +8,58 @@ use crate::{DriveForm, PieceId};
 use serde::{Deserialize, Serialize};
 use units::{Angle, Length, Money, Range, Torque};
 
-/// What a person calls the kind of piece; rules never ask for it, they ask for what the piece offers.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum PieceKind {
-    /// Socket for external drives.
-    Socket,
-    /// Bit with a female square.
-    BitSocket,
-    /// Bit with a hexagonal shank.
-    Bit,
-    /// Holder for hexagonal-shank bits with a female square.
-    BitHolder,
-    /// Rigid extension.
-    Extension,
-    /// Extension whose end tilts in the socket.
-    TiltingExtension,
-    /// Universal joint.
-    Joint,
-    /// Square-to-square adapter.
-    Adapter,
-    /// Reversible ratchet.
-    Ratchet,
-    /// Plain bar with a square, for breaking loose.
-    BreakerBar,
-    /// In-line handle with a square or a bit holder.
-    SpinnerHandle,
-    /// In-line handle with a fixed socket.
-    NutDriver,
-    /// In-line handle with a fixed blade.
-    Screwdriver,
-    /// Battery or air driver.
-    PowerDriver,
-    /// Ring spanner.
-    RingSpanner,
-    /// Open-ended spanner.
-    OpenSpanner,
-    /// Slotted ring for pipe unions.
-    FlareSpanner,
-    /// Ring spanner with a ratchet.
-    RatchetingRing,
-    /// Flat head on a square, worked from the side.
-    CrowFoot,
-    /// Torque wrench.
-    TorqueWrench,
-    /// Torque screwdriver.
-    TorqueScrewdriver,
-    /// Pliers for clamps and clips.
-    Pliers,
-    /// Hook or lifter for latches and clips.
-    Hook,
-    /// Tool that answers to a name in a book.
-    Special,
+units::worded! {
+    /// What a person calls the kind of piece; rules never ask for it, they ask for what the piece offers.
+    pub enum PieceKind {
+        /// Socket for external drives.
+        Socket = "socket",
+        /// Bit with a female square.
+        BitSocket = "bit-socket" / "bit socket",
+        /// Bit with a hexagonal shank.
+        Bit = "bit",
+        /// Holder for hexagonal-shank bits with a female square.
+        BitHolder = "bit-holder" / "bit holder",
+        /// Rigid extension.
+        Extension = "extension",
+        /// Extension whose end tilts in the socket.
+        TiltingExtension = "tilting-extension" / "tilting extension",
+        /// Universal joint.
+        Joint = "joint",
+        /// Square-to-square adapter.
+        Adapter = "adapter",
+        /// Reversible ratchet.
+        Ratchet = "ratchet",
+        /// Plain bar with a square, for breaking loose.
+        BreakerBar = "breaker-bar" / "breaker bar",
+        /// In-line handle with a square or a bit holder.
+        SpinnerHandle = "spinner-handle" / "spinner handle",
+        /// In-line handle with a fixed socket.
+        NutDriver = "nut-driver" / "nut driver",
+        /// In-line handle with a fixed blade.
+        Screwdriver = "screwdriver",
+        /// Battery or air driver.
+        PowerDriver = "power-driver" / "power driver",
+        /// Ring spanner.
+        RingSpanner = "ring-spanner" / "ring spanner",
+        /// Open-ended spanner.
+        OpenSpanner = "open-spanner" / "open spanner",
+        /// Slotted ring for pipe unions.
+        FlareSpanner = "flare-spanner" / "flare spanner",
+        /// Ring spanner with a ratchet.
+        RatchetingRing = "ratcheting-ring" / "ratcheting ring",
+        /// Flat head on a square, worked from the side.
+        CrowFoot = "crow-foot",
+        /// Torque wrench.
+        TorqueWrench = "torque-wrench" / "torque wrench",
+        /// Torque screwdriver.
+        TorqueScrewdriver = "torque-screwdriver" / "torque screwdriver",
+        /// Pliers for clamps and clips.
+        Pliers = "pliers",
+        /// Hook or lifter for latches and clips.
+        Hook = "hook",
+        /// Tool that answers to a name in a book.
+        Special = "special" / "tool in one piece",
+    }
 }
 
 /// A connection between two pieces.
@@ -249,6 +249,18 @@ impl core::fmt::Display for StorePlace {
     }
 }
 
+units::worded! {
+    /// Why a piece or special tool is not at hand.
+    pub enum PieceAbsence {
+        /// None is owned.
+        NotOwned = "not owned",
+        /// Lent to somebody.
+        LentOut = "lent out",
+        /// Sent away to be calibrated.
+        InCalibration = "out for calibration",
+    }
+}
+
 /// Where a piece's dimensions come from.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum DimensionsSource {
@@ -312,6 +324,18 @@ impl Piece {
     pub fn largest_diameter(&self) -> Length {
         self.outline.iter().map(|s| s.diameter).fold(Length::ZERO, Length::max)
     }
+    /// Why those that are not at hand are away; lent ones are named first.
+    #[must_use]
+    pub const fn absence(&self) -> PieceAbsence {
+        if self.count == 0 {
+            PieceAbsence::NotOwned
+        } else if self.lent > 0 {
+            PieceAbsence::LentOut
+        } else {
+            PieceAbsence::InCalibration
+        }
+    }
+
     /// How many are at hand now.
     #[must_use]
     pub fn at_hand(&self) -> u16 {

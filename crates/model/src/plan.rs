@@ -4,8 +4,8 @@
 //! Fields end in their unit. Lists are in the order of the work or sorted by key; the same inputs give the same bytes.
 
 use crate::{
-    Act, Caution, Drive, FastenerKind, KeepPlace, MissKind, ObtainKind, PieceSpec, SolverOutcome, StorePlace,
-    Supply,
+    Act, Caution, Drive, FastenerKind, KeepPlace, MissKind, MixUpKind, ObtainKind, PieceAbsence, PieceSpec,
+    SlotAddress, SolverOutcome, StorePlace, Supply,
 };
 use serde::{Deserialize, Serialize};
 
@@ -265,7 +265,7 @@ pub struct Step {
     /// Acts, in order; a joint's acts go stage by stage round the pattern.
     pub actions: Vec<StepAction>,
     /// Slot where its fasteners go or come from.
-    pub slot: Option<String>,
+    pub slot: Option<SlotAddress>,
     /// Station change, swaps and fetches before it, s.
     pub setup_s: f64,
     /// Hands-on time, s.
@@ -276,6 +276,18 @@ pub struct Step {
     pub cautions: Vec<Caution>,
     /// Wants a second pair of hands.
     pub helper: bool,
+}
+
+units::worded! {
+    /// One of the three sequences of a plan, in the order of the job.
+    pub enum JobPhase {
+        /// Everything in the way comes off.
+        Strip = "strip",
+        /// The tasks' own work.
+        Work = "work",
+        /// Everything goes back on.
+        Refit = "refit",
+    }
 }
 
 /// Steps in order, and how good the order is.
@@ -310,6 +322,12 @@ impl StepSequence {
 }
 
 impl Plan {
+    /// The three sequences, in the order of the job.
+    #[must_use]
+    pub const fn sequences(&self) -> [(JobPhase, &StepSequence); 3] {
+        [(JobPhase::Strip, &self.strip), (JobPhase::Work, &self.work), (JobPhase::Refit, &self.refit)]
+    }
+
     /// Set-ups, work and waiting of strip, work and refit, s.
     #[must_use]
     pub fn total_s(&self) -> f64 {
@@ -322,8 +340,8 @@ impl Plan {
 pub struct SlotLine {
     /// Fixing key.
     pub fixing: String,
-    /// The address: `A-T1-03` (tray), `A-B04` (bag), `A-H02` (hole card), `on part`, `in hole`, `scrap` (renewed).
-    pub slot: String,
+    /// The address; `scrap` where they are renewed.
+    pub slot: SlotAddress,
     /// How it is kept.
     pub keep: KeepPlace,
     /// Number of fasteners.
@@ -347,8 +365,8 @@ pub struct MixUpLine {
     pub hole_of: String,
     /// What happens, in one sentence with figures.
     pub words: String,
-    /// Short name of what happens: `bottoms-out`, `too-little-thread`, `weaker-class`, `stands-out`.
-    pub consequence: String,
+    /// What happens, the worst of it.
+    pub consequence: MixUpKind,
     /// Whether both were kept apart in slots that do not touch.
     pub kept_apart: bool,
 }
@@ -398,8 +416,8 @@ pub struct NotAtHandLine {
     pub key: String,
     /// Title.
     pub title: String,
-    /// `lent out`, `out for calibration`, `not owned`.
-    pub state: String,
+    /// Why it is not at hand.
+    pub state: PieceAbsence,
     /// What wants it: task, part or fixing keys, sorted.
     pub wanted_by: Vec<String>,
 }

@@ -90,34 +90,54 @@ pub struct ExtraStep {
     pub done: bool,
 }
 
-/// What kind of thing happened that the plan did not know.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum HappeningKind {
-    /// A fastener will not break loose.
-    Seized,
-    /// Its head or drive is rounded off.
-    Rounded,
-    /// It broke; the rest is in the hole.
-    Broken,
-    /// The thread of the hole came out with it, or was stripped.
-    ThreadCameOut,
-    /// Something in the way that the book does not have: a bracket, a clamp, an added loom.
-    ExtraPart,
-    /// A new part does not fit or is the wrong one.
-    WrongPart,
-    /// A part that has to be in hand is not there.
-    PartMissing,
-    /// A fastener is lost.
-    Lost,
-    /// Something fell into or behind the engine and has to be found.
-    Dropped,
-    /// A fastener was missing when the work came to it.
-    MissingWhenFound,
-    /// Found in another state than the book says: loose, another fastener, a repaired thread.
-    FoundLikeThis,
-    /// The work was broken off; look again at what was closed last.
-    Interrupted,
+units::worded! {
+    /// What kind of thing happened that the plan did not know.
+    pub enum HappeningKind {
+        /// A fastener will not break loose.
+        Seized = "seized",
+        /// Its head or drive is rounded off.
+        Rounded = "rounded" / "rounded off",
+        /// It broke; the rest is in the hole.
+        Broken = "broken",
+        /// The thread of the hole came out with it, or was stripped.
+        ThreadCameOut = "thread-came-out" / "thread came out",
+        /// Something in the way that the book does not have: a bracket, a clamp, an added loom.
+        ExtraPart = "extra-part" / "extra part",
+        /// A new part does not fit or is the wrong one.
+        WrongPart = "wrong-part" / "wrong part",
+        /// A part that has to be in hand is not there.
+        PartMissing = "part-missing" / "part missing",
+        /// A fastener is lost.
+        Lost = "lost",
+        /// Something fell into or behind the engine and has to be found.
+        Dropped = "dropped",
+        /// A fastener was missing when the work came to it.
+        MissingWhenFound = "missing-when-found" / "missing when found",
+        /// Found in another state than the book says: loose, another fastener, a repaired thread.
+        FoundLikeThis = "found-like-this" / "found like this",
+        /// The work was broken off; look again at what was closed last.
+        Interrupted = "interrupted",
+    }
+}
+
+impl HappeningKind {
+    /// The state that it leaves its fasteners in; `None`: as they are.
+    #[must_use]
+    pub const fn state_left(self) -> Option<FastenerState> {
+        match self {
+            Self::Broken => Some(FastenerState::Broken),
+            Self::ThreadCameOut => Some(FastenerState::Off),
+            Self::Lost | Self::MissingWhenFound => Some(FastenerState::Missing),
+            Self::Seized
+            | Self::Rounded
+            | Self::ExtraPart
+            | Self::WrongPart
+            | Self::PartMissing
+            | Self::Dropped
+            | Self::FoundLikeThis
+            | Self::Interrupted => None,
+        }
+    }
 }
 
 /// Something that happened off the plan.
@@ -327,7 +347,7 @@ pub fn passes_to_tighten(fixing: &Fixing) -> u8 {
         return 0;
     }
     let stages = &fixing.tightening.stages;
-    let torque = stages.iter().any(|s| matches!(s.target, crate::StageTarget::Torque(_)));
+    let torque = stages.iter().any(|s| s.target.torque().is_some());
     let closing = u8::from(fixing.tightening.closing_pass && torque);
     u8::try_from(stages.len()).unwrap_or(u8::MAX).saturating_add(closing)
 }

@@ -1,28 +1,27 @@
 //! How a fastener stands during a job.
 
-use serde::{Deserialize, Serialize};
-
-/// How a fastener stands; a renewed fastener is a new individual that starts at [`FastenerState::Off`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FastenerState {
-    /// In its place, not touched.
-    #[default]
-    InPlace,
-    /// Broken loose, still in its hole.
-    Freed,
-    /// Out of its hole, in its slot.
-    Off,
-    /// Started and run in, not tightened or not through all passes.
-    FingerTight,
-    /// Tightened to its figure, through all passes.
-    Tight,
-    /// Tightened and looked at a second time.
-    Checked,
-    /// Broken or spoiled, its rest still in the hole.
-    Broken,
-    /// Not there: missing when found, or lost since; a new one is run in at refit.
-    Missing,
+units::worded! {
+    /// How a fastener stands; a renewed fastener is a new individual that starts at [`FastenerState::Off`].
+    #[derive(Default)]
+    pub enum FastenerState {
+        /// In its place, not touched.
+        #[default]
+        InPlace = "in-place" / "in place",
+        /// Broken loose, still in its hole.
+        Freed = "freed" / "broken loose",
+        /// Out of its hole, in its slot.
+        Off = "off",
+        /// Started and run in, not tightened or not through all passes.
+        FingerTight = "finger-tight",
+        /// Tightened to its figure, through all passes.
+        Tight = "tight",
+        /// Tightened and looked at a second time.
+        Checked = "checked",
+        /// Broken or spoiled, its rest still in the hole.
+        Broken = "broken",
+        /// Not there: missing when found, or lost since; a new one is run in at refit.
+        Missing = "missing",
+    }
 }
 
 impl FastenerState {

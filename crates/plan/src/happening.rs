@@ -60,7 +60,7 @@ pub fn take_in(book: &Book, progress: &Progress, happenings: &[Happening]) -> Pr
         }
         let fixing = happening.fixing.as_ref().and_then(|f| book.fixing_by_key(f)).map(|id| book.fixing(id));
         let holes = affected_holes(fixing, happening, &progress);
-        if let (Some(fixing), Some(state)) = (fixing, state_after(happening.kind)) {
+        if let (Some(fixing), Some(state)) = (fixing, happening.kind.state_left()) {
             for hole in &holes {
                 progress.set_fastener(&fixing.key, hole, FastenerProgress { state, passes: 0 });
             }
@@ -92,21 +92,18 @@ fn affected_holes(fixing: Option<&Fixing>, happening: &Happening, progress: &Pro
                 matches!(state, FastenerState::InPlace | FastenerState::Freed)
             }
             HappeningKind::Lost => state == FastenerState::Off,
-            _ => true,
+            HappeningKind::Broken
+            | HappeningKind::ThreadCameOut
+            | HappeningKind::ExtraPart
+            | HappeningKind::WrongPart
+            | HappeningKind::PartMissing
+            | HappeningKind::Dropped
+            | HappeningKind::MissingWhenFound
+            | HappeningKind::FoundLikeThis
+            | HappeningKind::Interrupted => true,
         }
     };
     fixing.holes.iter().filter(open).map(|h| h.label.clone()).collect()
-}
-
-/// The state that a kind of happening leaves a fastener in; `None`: as it is.
-#[must_use]
-pub const fn state_after(kind: HappeningKind) -> Option<FastenerState> {
-    match kind {
-        HappeningKind::Broken => Some(FastenerState::Broken),
-        HappeningKind::ThreadCameOut => Some(FastenerState::Off),
-        HappeningKind::Lost | HappeningKind::MissingWhenFound => Some(FastenerState::Missing),
-        _ => None,
-    }
 }
 
 /// The usual steps for a happening, by the table of this module.

@@ -3,7 +3,7 @@
 //! Looked at are ordered pairs of bolts and screws of the parts that come off that start into each other's hole and
 //! look alike, on the same part or on parts worked from the same position. What happens is `bolting::mixup`'s.
 
-use bolting::mixup::{MixUpBolt, MixUpConsequence, MixUpSeat, MixUpSeverity, mix_up_consequences};
+use bolting::mixup::{MixUpBolt, MixUpSeat, MixUpSeverity, mix_up_consequences};
 use model::plan::{MixUpLine, SlotLine};
 use model::{Book, FastenerKind, Fixing, StationId, Store};
 
@@ -57,7 +57,7 @@ fn mix_up_line(store: &Store, slots: &[SlotLine], fastener: &Fixing, hole: &Fixi
         fastener_of: fastener.key.clone(),
         hole_of: hole.key.clone(),
         words: format!("{} in a hole of {}: {}.", fastener.title, hole.title, happens.join("; ")),
-        consequence: consequence_name(worst).to_owned(),
+        consequence: worst.kind(),
         kept_apart: fixings_kept_apart(store, slots, fastener, hole),
     })
 }
@@ -75,18 +75,6 @@ fn seat_of_fixing(fixing: &Fixing) -> Option<MixUpSeat> {
         tapped_in: fixing.tapped_in,
         lubrication: fixing.lubrication,
     })
-}
-
-const fn consequence_name(consequence: &MixUpConsequence) -> &'static str {
-    match consequence {
-        MixUpConsequence::BottomsBeforeClamping { .. } => "bottoms-out",
-        MixUpConsequence::TooLittleEngagement { .. } | MixUpConsequence::DoesNotGrip => "too-little-thread",
-        MixUpConsequence::WeakerClass { .. } => "weaker-class",
-        MixUpConsequence::ProtrudesTooFar { .. } => "stands-out",
-        MixUpConsequence::CrossThreads { .. } => "cross-threads",
-        MixUpConsequence::WillNotEnter => "will-not-enter",
-        MixUpConsequence::Harmless => "harmless",
-    }
 }
 
 /// Whether all slots of two fixings are known and lie apart.

@@ -8,7 +8,7 @@ use effort::SolverBudget;
 use model::plan::{Gap, Readiness, ShoppingLine, SlotLine};
 use model::{
     Act, Book, FixingId, HistoryCause, KeepPlace, MissKind, NearestMiss, ObtainKind, OpeningId, PieceKind,
-    PieceSpec, SpecialTool, SpecialToolId, Store, Supply, Tray,
+    PieceSpec, SlotAddress, SpecialTool, SpecialToolId, Store, Supply, Tray,
 };
 use plan::scope::PlanScope;
 use plan::{mix_up, next_best, readiness, way_in};
@@ -240,7 +240,7 @@ fn slot(book: &Book, fixing: &str, slot: &str) -> SlotLine {
     };
     SlotLine {
         fixing: fixing.into(),
-        slot: slot.into(),
+        slot: SlotAddress::parse(slot).expect("an address of this test"),
         keep,
         count: 1,
         renewed: false,
@@ -257,7 +257,7 @@ fn a_long_bolt_in_a_shallow_blind_hole_is_told_and_in_a_deep_one_is_not() {
     let told: Vec<(&str, &str, &str)> = lines
         .iter()
         .filter(|l| l.fastener_of == long)
-        .map(|l| (l.fastener_of.as_str(), l.hole_of.as_str(), l.consequence.as_str()))
+        .map(|l| (l.fastener_of.as_str(), l.hole_of.as_str(), l.consequence.file_word()))
         .collect();
     assert_eq!(told, [(long.as_str(), short.as_str(), "bottoms-out")]);
     // 30 − 10 − 14: the worked example of the rule.

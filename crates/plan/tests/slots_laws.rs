@@ -7,7 +7,7 @@ use bolting::{PropertyClass, Thread};
 use common::{Numbers, Size, book, scope, some_tasks};
 use effort::SolverBudget;
 use model::plan::SlotLine;
-use model::{Book, FixingId, KeepPlace, Store, Tray};
+use model::{Book, FixingId, KeepPlace, SlotAddress, Store, Tray};
 use plan::scope::PlanScope;
 use plan::{slots, way_in};
 use proptest::prelude::*;
@@ -71,10 +71,9 @@ impl Case {
     fn compartments(&self) -> Vec<(&SlotLine, &str, u32)> {
         let in_tray = self.lines.iter().filter(|l| l.keep == KeepPlace::Tray);
         let read = |l: &'_ SlotLine| -> (usize, u32) {
-            let (front, number) = l.slot.rsplit_once('-').expect("as the case is built");
-            let key = front.strip_prefix("A-").expect("as the case is built");
-            let tray = self.store.trays.iter().position(|t| t.key == key).expect("as the case is built");
-            (tray, number.parse().expect("as the case is built"))
+            let mut numbers = self.store.trays.iter().map(|t| l.slot.compartment_of("A", &t.key)).enumerate();
+            let found = numbers.find_map(|(tray, number)| Some((tray, number?)));
+            found.expect("as the case is built")
         };
         in_tray.map(|l| (l, self.store.trays[read(l).0].key.as_str(), read(l).1)).collect()
     }
@@ -92,7 +91,7 @@ proptest! {
             let fixing = case.fixing(line);
             prop_assert_eq!(usize::from(line.count), fixing.holes.len());
             prop_assert_eq!(line.renewed, fixing.one_time);
-            prop_assert_eq!(line.slot == "scrap", fixing.one_time);
+            prop_assert_eq!(line.slot == SlotAddress::Scrap, fixing.one_time);
         }
     }
 
@@ -109,8 +108,8 @@ proptest! {
         let case = case(seed);
         for line in case.lines.iter().filter(|l| !l.renewed) {
             match case.fixing(line).keep {
-                Some(KeepPlace::InHole) => prop_assert_eq!(&line.slot, "in hole"),
-                Some(KeepPlace::Bag) => prop_assert!(line.slot.starts_with("A-B")),
+                Some(KeepPlace::InHole) => prop_assert_eq!(&line.slot, &SlotAddress::InHole),
+                Some(KeepPlace::Bag) => prop_assert!(line.slot.to_string().starts_with("A-B")),
                 Some(KeepPlace::Tray) => prop_assert!(matches!(line.keep, KeepPlace::Tray | KeepPlace::Bag)),
                 _ => {}
             }
@@ -169,7 +168,7 @@ fn addresses(sizes: &[(&str, f64)]) -> Vec<String> {
     case.store = store(&mut n);
     case.store.trays = vec![tray("T1", 2, 3, (40.0, 50.0, 30.0)), tray("T2", 1, 2, (30.0, 110.0, 30.0))];
     let lines = slots::assign_slots(&case.book, &case.store, &case.scope, &case.order, "A");
-    lines.into_iter().map(|l| l.slot).collect()
+    lines.into_iter().map(|l| l.slot.to_string()).collect()
 }
 
 #[test]

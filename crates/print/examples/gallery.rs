@@ -1,9 +1,10 @@
 //! Draws sample sheets into a folder, for looking at them.
 #![expect(clippy::print_stdout, reason = "an example talks to its caller")]
 
+use model::FastenerState;
 use print::svg::write_svg;
 use print::view::{
-    BendView, HoleMark, HoleView, PatternView, PieceView, SectionView, SegmentView, StackView, SwingView,
+    BendView, HoleView, PatternView, PieceView, SectionView, SegmentView, StackView, SwingView,
 };
 
 fn piece(name: &str, start_mm: f64, sections: &[(f64, f64)]) -> PieceView {
@@ -82,13 +83,13 @@ fn main() {
 fn pattern_view() -> PatternView {
     let mark = |i: usize| {
         [
-            HoleMark::InPlace,
-            HoleMark::Freed,
-            HoleMark::Off,
-            HoleMark::FingerTight,
-            HoleMark::Tight,
-            HoleMark::Checked,
-            HoleMark::Broken,
+            FastenerState::InPlace,
+            FastenerState::Freed,
+            FastenerState::Off,
+            FastenerState::FingerTight,
+            FastenerState::Tight,
+            FastenerState::Checked,
+            FastenerState::Broken,
         ][i % 7]
     };
     let holes = (0..12)

@@ -1,6 +1,6 @@
 //! A drawing as a list of shapes, for page and paper alike: no styles beyond what the look needs.
 
-use crate::view::HoleMark;
+use model::FastenerState;
 
 /// Near-black ink.
 pub const INK: &str = "#111111";
@@ -107,7 +107,7 @@ pub enum DrawingShape {
         /// Radius.
         radius_px: f64,
         /// State of the fastener.
-        state: HoleMark,
+        state: FastenerState,
         /// A new fastener stands there.
         renewed: bool,
         /// Fixing and hole, where a page shall find the mark.

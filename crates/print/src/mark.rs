@@ -1,10 +1,10 @@
 //! The mark of a fastener's state: the same on screen, on the hole card and in the title block, readable in one colour.
 //!
 //! Each mark is drawn in a group whose unit is the mark's radius, so that a page can draw another state into the same
-//! group; `marks.js` of the pages holds the same shapes, and a test compares them.
+//! group; `marks.js` of the pages holds the same shapes and words, and a test compares them.
 
 use crate::svg::escape_text;
-use crate::view::HoleMark;
+use model::FastenerState;
 
 /// Width of a line in a mark, of its radius.
 pub(crate) const LINE_RATIO: f64 = 0.16;
@@ -68,21 +68,21 @@ const CROSS: MarkShape = MarkShape {
 };
 
 /// The shapes of a state's mark.
-pub(crate) const fn mark_shapes(state: HoleMark) -> &'static [MarkShape] {
+pub(crate) const fn mark_shapes(state: FastenerState) -> &'static [MarkShape] {
     match state {
-        HoleMark::InPlace => &[DOT],
-        HoleMark::Freed => &[DOT, GAP],
-        HoleMark::Off => &[RING],
-        HoleMark::FingerTight => &[RING, HALF],
-        HoleMark::Tight => &[DISC],
-        HoleMark::Checked => &[DISC, STRIPE],
-        HoleMark::Broken | HoleMark::Missing => &[RING, CROSS],
+        FastenerState::InPlace => &[DOT],
+        FastenerState::Freed => &[DOT, GAP],
+        FastenerState::Off => &[RING],
+        FastenerState::FingerTight => &[RING, HALF],
+        FastenerState::Tight => &[DISC],
+        FastenerState::Checked => &[DISC, STRIPE],
+        FastenerState::Broken | FastenerState::Missing => &[RING, CROSS],
     }
 }
 
 /// The shapes of a state's mark as SVG, radius 1, centre 0 0.
 #[must_use]
-pub fn mark_svg(state: HoleMark) -> String {
+pub fn mark_svg(state: FastenerState) -> String {
     mark_shapes(state)
         .iter()
         .map(|part| match part.kind {
@@ -90,21 +90,6 @@ pub fn mark_svg(state: HoleMark) -> String {
             MarkForm::Path(d, _) => format!(r#"<path d="{d}" class="{}"/>"#, part.class),
         })
         .collect()
-}
-
-/// The word of a state, for `data-state`.
-#[must_use]
-pub(crate) const fn state_word(state: HoleMark) -> &'static str {
-    match state {
-        HoleMark::InPlace => "in-place",
-        HoleMark::Freed => "freed",
-        HoleMark::Off => "off",
-        HoleMark::FingerTight => "finger-tight",
-        HoleMark::Tight => "tight",
-        HoleMark::Checked => "checked",
-        HoleMark::Broken => "broken",
-        HoleMark::Missing => "missing",
-    }
 }
 
 /// How lines and areas of marks look; once in each drawing that has marks.
@@ -116,10 +101,14 @@ pub(crate) fn mark_style_svg() -> String {
 }
 
 /// The attributes and the inside of the group of a mark; `names` are fixing and hole where a page shall find it.
-pub(crate) fn mark_group_svg(state: HoleMark, renewed: bool, names: Option<&(String, String)>) -> String {
+pub(crate) fn mark_group_svg(
+    state: FastenerState,
+    renewed: bool,
+    names: Option<&(String, String)>,
+) -> String {
     let names = names.map_or_else(String::new, |(fixing, hole)| {
         let (fixing, hole) = (escape_text(fixing), escape_text(hole));
-        format!(r#" data-fixing="{fixing}" data-hole="{hole}" data-state="{}""#, state_word(state))
+        format!(r#" data-fixing="{fixing}" data-hole="{hole}" data-state="{}""#, state.file_word())
     });
     let around =
         if renewed { format!(r#"<circle r="{RENEWED_RATIO}" class="line"/>"#) } else { String::new() };

@@ -4,7 +4,8 @@ use crate::drawing::{Drawing, DrawingPen, DrawingShape, INK, NOW, TextAnchor, wr
 use crate::foot::{FOOT_PX, draw_title_block};
 use crate::free::{FreeRoom, MarkSpot, WordSide, words_width_px};
 use crate::mark;
-use crate::view::{HoleMark, HoleView, PatternView};
+use crate::view::{HoleView, PatternView};
+use model::FastenerState;
 
 /// Size of the sheet, and where on it the holes lie.
 struct PatternPage {
@@ -123,7 +124,7 @@ fn draw_hole_words(
     let (label_px, turn_px) = frame.letters_px;
     if let Some(turn) = hole.turn.map(|turn| turn.to_string()) {
         let fits = words_width_px(&turn, turn_px) < 1.7 * ring_px && turn_px < 1.5 * ring_px;
-        let at = if hole.mark == HoleMark::Off && fits {
+        let at = if hole.mark == FastenerState::Off && fits {
             (x, y + turn_px * 0.36)
         } else {
             free.place_words(spot, WordSide::Inner, &turn, turn_px)

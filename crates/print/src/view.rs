@@ -1,5 +1,7 @@
 //! What the drawings are given: plain structs with lengths in millimetres, built by `app`.
 
+use model::FastenerState;
+
 /// A stretch of the corridor.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SegmentView {
@@ -103,27 +105,6 @@ pub struct StackView {
     pub foot: Vec<(String, String)>,
 }
 
-/// State of a hole for its mark.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum HoleMark {
-    /// In place, not touched.
-    InPlace,
-    /// Freed.
-    Freed,
-    /// Off.
-    Off,
-    /// Finger-tight.
-    FingerTight,
-    /// Tight.
-    Tight,
-    /// Tight and checked.
-    Checked,
-    /// Broken.
-    Broken,
-    /// Not there.
-    Missing,
-}
-
 /// A hole of a pattern.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HoleView {
@@ -136,7 +117,7 @@ pub struct HoleView {
     /// Place in the order of the work, from 1.
     pub turn: Option<u32>,
     /// State mark.
-    pub mark: HoleMark,
+    pub mark: FastenerState,
     /// Class of length within the part: `a`, `b`, `c`.
     pub class: String,
     /// A new fastener stands here.

@@ -3,9 +3,10 @@
 mod raster;
 mod sample;
 
+use model::SignalWord;
 use print::paper::{
     HoleCard, HoleSpot, LabelGrid, LabelSheet, Pack, PaperBlock, PaperCell, PaperColumn, PaperError,
-    PaperLabel, PaperRow, PaperSheet, PaperSignal, PaperSize, PaperStep, SheetBody, write_html, write_pdf,
+    PaperLabel, PaperRow, PaperSheet, PaperSize, PaperStep, SheetBody, write_html, write_pdf,
 };
 use proptest::prelude::*;
 use raster::{Word, pages, words};
@@ -246,11 +247,11 @@ proptest! {
             details: vec![b.clone(), c.clone()],
             figure: b.clone(),
             slot: c.clone(),
-            cautions: vec![(PaperSignal::Caution, a.clone())],
+            cautions: vec![(SignalWord::Caution, a.clone())],
         };
         let blocks = vec![
             PaperBlock::Large(a.clone()),
-            PaperBlock::Caution { signal: PaperSignal::Danger, text: b.repeat(30) },
+            PaperBlock::Caution { signal: SignalWord::Danger, text: b.repeat(30) },
             PaperBlock::Table { columns, rows: vec![PaperRow { cells, is_heading: false }, PaperRow::heading(&a)] },
             PaperBlock::Steps(vec![step]),
             PaperBlock::Columns(vec![vec![PaperBlock::Text(a.clone())], vec![PaperBlock::Small(b.clone())]]),

@@ -2,7 +2,7 @@
 
 // symbol: value, bound = times in the problem's unit
 
-use effort::{RandomSeed, SolverBudget, SolverOutcome, SolverStanding};
+use effort::{OutcomeUnit, RandomSeed, SolverBudget, SolverOutcome, SolverStanding};
 
 use crate::bound;
 use crate::dice::ScheduleDice;
@@ -78,7 +78,7 @@ pub fn solve_schedule(
 }
 
 fn time_outcome(standing: SolverStanding, value: f64, bound: f64, effort: u64) -> SolverOutcome {
-    SolverOutcome { standing, value, bound, unit: "time".into(), effort }
+    SolverOutcome { standing, value, bound, unit: OutcomeUnit::Time, effort }
 }
 
 fn solution_without_gaps(

@@ -9,6 +9,7 @@ mod money;
 mod parse;
 mod quantity;
 mod range;
+mod worded;
 
 pub use money::Money;
 pub use parse::{QuantityError, Unit, significant};

@@ -34,7 +34,7 @@ const TABLE: &[Row] = &[
     ("model", &["bolting", "effort", "units"], &[]),
     ("order", &["effort", "units"], &[]),
     ("plan", &["bolting", "cart", "closure", "cover", "effort", "model", "reach", "schedule", "units"], &[]),
-    ("print", &["bolting", "model", "units"], &[]),
+    ("print", &["model", "units"], &[]),
     ("reach", &["bolting", "model", "units"], &[]),
     ("record", &["model", "units"], &["book"]),
     ("schedule", &["effort", "units"], &[]),

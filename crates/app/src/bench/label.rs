@@ -1,6 +1,6 @@
 //! The words on a button, told from what pressing it writes down.
 
-use model::{Book, FastenerState};
+use model::{Book, FastenerState, SlotAddress, SlotAddressError};
 use record::ledger::LedgerCountKind;
 use record::visit::{ClosedWork, WorkKind};
 use record::{EventBody, StepMark};
@@ -47,31 +47,29 @@ fn fastener_label(bodies: &[EventBody]) -> String {
     let new = if renewed { "new and " } else { "" };
     let pass = stage.map_or_else(String::new, |pass| format!(", pass {pass}"));
     match (to, slot) {
-        (FastenerState::Off, Some("on part")) => format!("{all} off, left on the part"),
-        (FastenerState::Off, Some("in hole")) => format!("{all} off, back in the hole by hand"),
-        (FastenerState::Off, Some("scrap")) => format!("{all} off, kept apart: not used again"),
-        (FastenerState::Off, Some(slot)) => format!("{all} off, into {slot}"),
+        (FastenerState::Off, Some(slot)) => format!("{all} off, {}", way_into_slot(slot)),
         (FastenerState::Off, None) => format!("{all} off"),
         (FastenerState::FingerTight, _) if stage.is_none() => format!("{all} {new}in, finger-tight"),
         (FastenerState::FingerTight, _) => format!("{all} through{pass}"),
         (FastenerState::Tight, _) => format!("{all} {new}tight{pass}"),
         (FastenerState::Checked, _) => format!("{all} checked"),
-        (state, _) => format!("{all} {}", state_words(state)),
+        (
+            FastenerState::InPlace | FastenerState::Freed | FastenerState::Broken | FastenerState::Missing,
+            _,
+        ) => {
+            format!("{all} {}", to.spoken_word())
+        }
     }
 }
 
-/// The word of a state.
-#[must_use]
-pub const fn state_words(state: FastenerState) -> &'static str {
-    match state {
-        FastenerState::InPlace => "in place",
-        FastenerState::Freed => "broken loose",
-        FastenerState::Off => "off",
-        FastenerState::FingerTight => "finger-tight",
-        FastenerState::Tight => "tight",
-        FastenerState::Checked => "checked",
-        FastenerState::Broken => "broken",
-        FastenerState::Missing => "missing",
+/// What is done with fasteners that come off, by the address that an event names.
+fn way_into_slot(slot: &str) -> String {
+    match SlotAddress::parse(slot) {
+        Ok(SlotAddress::OnPart) => "left on the part".into(),
+        Ok(SlotAddress::InHole) => "back in the hole by hand".into(),
+        Ok(SlotAddress::Scrap) => "kept apart: not used again".into(),
+        Ok(SlotAddress::Compartment { .. } | SlotAddress::Bag { .. } | SlotAddress::HoleCard { .. })
+        | Err(SlotAddressError { .. }) => format!("into {slot}"),
     }
 }
 
@@ -119,7 +117,7 @@ pub fn work_words(book: &Book, work: &ClosedWork) -> String {
     let holes: Vec<&str> = work.holes.iter().map(String::as_str).collect();
     let which = if holes.is_empty() { String::new() } else { format!(" {}", holes.join(" ")) };
     match work.deed {
-        WorkKind::Marked(to) => format!("{what}{which}: {}", state_words(to)),
+        WorkKind::Marked(to) => format!("{what}{which}: {}", to.spoken_word()),
         WorkKind::Renewed => format!("{what}{which}: renewed"),
         WorkKind::PartOff => format!("{what}: off"),
         WorkKind::PartOn => format!("{what}: in place"),

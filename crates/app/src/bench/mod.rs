@@ -7,7 +7,7 @@ mod trays;
 mod visits;
 
 pub use ahead::{AheadRange, sheets_ahead};
-pub use label::{EventButton, capitalise_first, count_words, state_words, work_words};
+pub use label::{EventButton, capitalise_first, count_words, work_words};
 pub use sheet::{StepSheet, state_sign_svg, step_sheet};
 pub use trays::{SlotContents, TrayContents, trays_of_visit};
 pub use visits::{VisitCard, VisitPermission, visit_card, visit_cards};

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use model::plan::{DutyLine, Plan, Step, StepKind};
-use model::{Act, Book, Caution, FastenerState, Store};
-use print::view::HoleMark;
+use model::plan::{DutyLine, JobPhase, Plan, Step, StepKind, StepSequence};
+use model::{Act, Book, Caution, FastenerState, SlotAddress, Store};
 use record::{JournalCommand, PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, decide, steps_of};
 
 use super::EventButton;
@@ -21,8 +20,8 @@ pub struct StepSheet {
     pub number: u32,
     /// Steps in all.
     pub of: u32,
-    /// `strip`, `work` or `refit`.
-    pub phase: &'static str,
+    /// The sequence that it belongs to.
+    pub phase: JobPhase,
     /// How it stands.
     pub standing: StepStanding,
     /// What to mind, before the step.
@@ -38,7 +37,7 @@ pub struct StepSheet {
     /// The stack in words.
     pub stack: String,
     /// Where the fasteners go or come from.
-    pub slot: String,
+    pub slot: Option<SlotAddress>,
     /// Working position.
     pub station: String,
     /// Wants a second pair of hands.
@@ -94,7 +93,7 @@ pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number
         facts: duty_facts(book, plan, duty),
         notes: duty_notes(book, plan, step, duty),
         stack: stack_words(plan, step, duty),
-        slot: step.slot.clone().unwrap_or_default(),
+        slot: step.slot.clone(),
         station: titles::station_title(book, &step.station),
         helper: step.helper,
         tightens: step.kind == StepKind::Tighten,
@@ -119,15 +118,9 @@ fn previous_step(steps: &[&Step], at: usize) -> Option<u32> {
     at.checked_sub(1).map(|i| steps[i].number)
 }
 
-fn phase_of_step(plan: &Plan, number: u32) -> &'static str {
-    let has = |s: &model::plan::StepSequence| s.steps.iter().any(|step| step.number == number);
-    if has(&plan.strip) {
-        "strip"
-    } else if has(&plan.work) {
-        "work"
-    } else {
-        "refit"
-    }
+fn phase_of_step(plan: &Plan, number: u32) -> JobPhase {
+    let has = |s: &StepSequence| s.steps.iter().any(|step| step.number == number);
+    plan.sequences().into_iter().find(|(_, s)| has(s)).map_or(JobPhase::Refit, |(phase, _)| phase)
 }
 
 fn fixing_titles(book: &Book, step: &Step) -> Vec<(String, String)> {
@@ -271,29 +264,16 @@ fn stack_words(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> St
 }
 
 /// The mark of a fastener, and whether it is a new one.
-pub(crate) fn fastener_mark(visit: &Visit, fixing: &str, hole: &str) -> (HoleMark, bool) {
+pub(crate) fn fastener_mark(visit: &Visit, fixing: &str, hole: &str) -> (FastenerState, bool) {
     let fastener = visit.fasteners.get(fixing, hole);
-    let mark = hole_mark(visit.fastener_state(fixing, hole));
-    (mark, fastener.is_some_and(record::visit::VisitFastener::is_renewed))
-}
-
-const fn hole_mark(state: FastenerState) -> HoleMark {
-    match state {
-        FastenerState::InPlace => HoleMark::InPlace,
-        FastenerState::Freed => HoleMark::Freed,
-        FastenerState::Off => HoleMark::Off,
-        FastenerState::FingerTight => HoleMark::FingerTight,
-        FastenerState::Tight => HoleMark::Tight,
-        FastenerState::Checked => HoleMark::Checked,
-        FastenerState::Broken => HoleMark::Broken,
-        FastenerState::Missing => HoleMark::Missing,
-    }
+    let state = visit.fastener_state(fixing, hole);
+    (state, fastener.is_some_and(record::visit::VisitFastener::is_renewed))
 }
 
 /// The mark of a state as a drawing of its own, to stand beside a word.
 #[must_use]
 pub fn state_sign_svg(state: FastenerState) -> String {
-    let shapes = print::mark_svg(hole_mark(state));
+    let shapes = print::mark_svg(state);
     format!(r#"<svg class="sign" viewBox="-1.5 -1.5 3 3" aria-hidden="true">{shapes}</svg>"#)
 }
 
@@ -305,8 +285,8 @@ fn spoken_words(sheet: &StepSheet) -> String {
             sheet.figure.replace("N·m", "newton metres").replace("pcs", "pieces").replace('°', " degrees"),
         );
     }
-    if !sheet.slot.is_empty() && sheet.phase == "strip" {
-        words.push(format!("into {}", sheet.slot.replace('-', " ")));
+    if let (Some(slot), JobPhase::Strip) = (&sheet.slot, sheet.phase) {
+        words.push(format!("into {}", slot.to_string().replace('-', " ")));
     }
     words.join(". ")
 }

@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 use model::plan::{Plan, SlotLine};
-use model::{Book, FastenerState, Store};
+use model::{Book, FastenerState, SlotAddress, Store};
 use record::Visit;
 
 /// One compartment, bag, card or other place.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SlotContents {
     /// Its address.
-    pub slot: String,
+    pub slot: SlotAddress,
     /// Row and column in the tray, from the front left, from 0.
     pub at: Option<(u16, u16)>,
     /// What belongs in it: size and title of the fixing.
@@ -44,13 +44,14 @@ pub fn trays_of_visit(book: &Book, store: &Store, plan: &Plan, visit: &Visit) ->
             *lying.entry((fixing, slot)).or_default() += 1;
         }
     }
-    let now = |line: &SlotLine| lying.get(&(line.fixing.as_str(), line.slot.as_str())).copied().unwrap_or(0);
+    let now = |line: &SlotLine| {
+        lying.get(&(line.fixing.as_str(), line.slot.to_string().as_str())).copied().unwrap_or(0)
+    };
     let mut all: Vec<TrayContents> = Vec::new();
     for tray in &store.trays {
-        let prefix = format!("{}-{}-", plan.asked.vehicle, tray.key);
         let place = |line: &SlotLine| {
-            let number: u16 = line.slot.strip_prefix(&prefix)?.parse().ok()?;
-            let at = number.checked_sub(1)?;
+            let number = line.slot.compartment_of(&plan.asked.vehicle, &tray.key)?;
+            let at = u16::try_from(number).ok()?.checked_sub(1)?;
             Some((at / tray.columns.max(1), at % tray.columns.max(1)))
         };
         let held = plan.slots.iter().filter_map(|line| Some((line, place(line)?)));
@@ -62,7 +63,7 @@ pub fn trays_of_visit(book: &Book, store: &Store, plan: &Plan, visit: &Visit) ->
             all.push(TrayContents { tray: Some(tray.key.clone()), title, size, compartments });
         }
     }
-    let placed: Vec<&String> = all.iter().flat_map(|t| t.compartments.iter().map(|c| &c.slot)).collect();
+    let placed: Vec<&SlotAddress> = all.iter().flat_map(|t| t.compartments.iter().map(|c| &c.slot)).collect();
     let others: Vec<SlotContents> = plan
         .slots
         .iter()

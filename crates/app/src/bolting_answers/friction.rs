@@ -94,26 +94,6 @@ fn ratio_range_words(low_ratio: f64, high_ratio: f64) -> String {
     if low_ratio == high_ratio { format!("{low_ratio}") } else { format!("{low_ratio} to {high_ratio}") }
 }
 
-/// Surface states by the names that are read.
-const STATES: &[(&str, Lubrication)] = &[
-    ("dry", Lubrication::Dry),
-    ("oiled", Lubrication::Oiled),
-    ("paste", Lubrication::Paste),
-    ("thread-locker", Lubrication::ThreadLocker),
-    ("sealant", Lubrication::Sealant),
-    ("unstated", Lubrication::Unstated),
-];
-
-/// Surfaces by the names that are read.
-const SURFACES: &[(&str, FastenerSurface)] = &[
-    ("steel", FastenerSurface::Steel),
-    ("zinc", FastenerSurface::Zinc),
-    ("zinc-nickel", FastenerSurface::ZincNickel),
-    ("cadmium", FastenerSurface::Cadmium),
-    ("stainless", FastenerSurface::Stainless),
-    ("light-alloy", FastenerSurface::LightAlloy),
-];
-
 /// What a question says about friction.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct StatedFriction<'a> {
@@ -156,26 +136,27 @@ pub(super) fn resolve_friction(stated: &StatedFriction<'_>) -> Result<FrictionUs
             "give the friction in the thread too, with `friction`",
         ));
     }
-    let surface =
-        surface.map_or(Ok(FastenerSurface::Steel), |text| parse_choice("surface", text, SURFACES))?;
+    let read_surface = |text| parse_choice("surface", text, FastenerSurface::ALL, FastenerSurface::file_word);
+    let surface = surface.map_or(Ok(FastenerSurface::Steel), read_surface)?;
     let range = surface.friction_range(state.map_or(Ok(Lubrication::Unstated), parse_lubrication)?);
     Ok(FrictionUsed::new(range.low, range.high, range.source))
 }
 
 /// Reads a state of lubrication.
 pub(super) fn parse_lubrication(text: &str) -> Result<Lubrication, BoltingError> {
-    parse_choice("lubrication", text, STATES)
+    parse_choice("lubrication", text, Lubrication::ALL, Lubrication::file_word)
 }
 
-/// The choice that a text names.
+/// The choice that a text names, of all choices and the word of each.
 pub(super) fn parse_choice<T: Copy>(
     field: &'static str,
     text: &str,
-    choices: &[(&str, T)],
+    choices: &[T],
+    word: fn(T) -> &'static str,
 ) -> Result<T, BoltingError> {
     let wanted = text.trim().to_lowercase().replace([' ', '_'], "-");
-    choices.iter().find(|(name, _)| *name == wanted).map(|(_, choice)| *choice).ok_or_else(|| {
-        let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
+    choices.iter().copied().find(|choice| word(*choice) == wanted).ok_or_else(|| {
+        let names: Vec<&str> = choices.iter().map(|choice| word(*choice)).collect();
         read::field_error(field, format!("`{text}` is not known here; write one of {}", names.join(", ")))
     })
 }

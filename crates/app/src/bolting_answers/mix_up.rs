@@ -7,7 +7,7 @@
 //! **Worked example.** M6 × 30 in the hole of an M6 × 20 (10 mm clamped, 14 mm of thread): the head stays 6 mm off.
 
 use super::{AnswerGrounds, BoltingError, friction, holes, read};
-use bolting::mixup::{self, MixUpBolt, MixUpConsequence, MixUpSeat, MixUpSeverity};
+use bolting::mixup::{self, MixUpBolt, MixUpConsequence, MixUpKind, MixUpSeat, MixUpSeverity};
 use bolting::{Lubrication, PropertyClass, TappedIn, Thread};
 use model::{Book, FastenerKind, Fixing};
 use serde::{Deserialize, Serialize};
@@ -39,7 +39,7 @@ pub struct MixUpRequest {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct MixUpEffect {
     /// Short name: `bottoms-out`.
-    pub kind: &'static str,
+    pub kind: MixUpKind,
     /// How bad it is.
     pub severity: MixUpSeverity,
     /// In words, with figures.
@@ -200,25 +200,9 @@ fn swaps_into(hole: &Fixing, seat: &MixUpSeat, others: &[&(&Fixing, MixUpBolt)])
 }
 
 fn mix_up_effects(fastener: &MixUpBolt, seat: &MixUpSeat) -> Vec<MixUpEffect> {
-    let happening = |c: &MixUpConsequence| MixUpEffect {
-        kind: consequence_kind(c),
-        severity: c.severity(),
-        words: c.to_string(),
-    };
+    let happening =
+        |c: &MixUpConsequence| MixUpEffect { kind: c.kind(), severity: c.severity(), words: c.to_string() };
     mixup::mix_up_consequences(fastener, seat).iter().map(happening).collect()
-}
-
-const fn consequence_kind(consequence: &MixUpConsequence) -> &'static str {
-    match consequence {
-        MixUpConsequence::BottomsBeforeClamping { .. } => "bottoms-out",
-        MixUpConsequence::TooLittleEngagement { .. } => "too-little-thread",
-        MixUpConsequence::DoesNotGrip => "does-not-grip",
-        MixUpConsequence::WeakerClass { .. } => "weaker-class",
-        MixUpConsequence::ProtrudesTooFar { .. } => "stands-out",
-        MixUpConsequence::CrossThreads { .. } => "cross-threads",
-        MixUpConsequence::WillNotEnter => "will-not-enter",
-        MixUpConsequence::Harmless => "harmless",
-    }
 }
 
 fn bolt_of(fixing: &Fixing) -> Option<MixUpBolt> {

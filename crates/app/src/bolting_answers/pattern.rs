@@ -10,6 +10,7 @@
 
 use super::holes::{self, BookTightening, PatternHole};
 use super::{AnswerGrounds, BoltingError, read};
+use crate::bench::capitalise_first;
 use bolting::pattern::{self, HolePattern, HolePosition};
 use bolting::stages::{GivenStagesError, PassWarning, USUAL_SHARES};
 use model::PatternRule;
@@ -111,10 +112,10 @@ pub fn compute_tightening_order(asked: &PatternRequest) -> Result<PatternAnswer,
         pattern_grounds(rule, found.told.as_ref(), read::given_text(asked.stages.as_ref()).is_some());
     let ends_by_angle = passes.last().is_some_and(|p| p.figure.ends_with('°'));
     if ends_by_angle {
-        why.add_caution(format!("{}.", capitalize_first(&PassWarning::NoClosingAfterAngle.to_string())));
+        why.add_caution(format!("{}.", capitalise_first(&PassWarning::NoClosingAfterAngle.to_string())));
     }
     if asked.gasket {
-        why.add_caution(format!("{}.", capitalize_first(&PassWarning::ElasticInteraction.to_string())));
+        why.add_caution(format!("{}.", capitalise_first(&PassWarning::ElasticInteraction.to_string())));
     } else {
         why.add_caution(
             "On a gasket each bolt loosens its neighbours: go round at the last figure until nothing turns.",
@@ -129,12 +130,6 @@ pub fn compute_tightening_order(asked: &PatternRequest) -> Result<PatternAnswer,
         tighten: labels,
         passes,
     })
-}
-
-/// A sentence from words that begin small.
-fn capitalize_first(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// Refuses torques, or shares, that do not rise from pass to pass.
@@ -297,13 +292,14 @@ fn pattern_grounds(rule: HoleOrderRule, told: Option<&BookTightening>, stages_as
 /// The holes as a drawing, numbered in the order of tightening.
 #[must_use]
 pub fn draw_tightening_pattern(answer: &PatternAnswer) -> String {
-    use print::view::{HoleMark, HoleView, PatternView};
+    use model::FastenerState;
+    use print::view::{HoleView, PatternView};
     let hole = |h: &PatternHole| HoleView {
         label: h.label.clone(),
         x_mm: h.x_mm,
         y_mm: h.y_mm,
         turn: answer.turn_of_hole(&h.label).and_then(|t| u32::try_from(t).ok()),
-        mark: HoleMark::Off,
+        mark: FastenerState::Off,
         class: String::new(),
         renewed: false,
         fixing: String::new(),

@@ -45,15 +45,6 @@ pub struct BearingSeat {
     pub source: &'static str,
 }
 
-/// Forms of head by the names that are read.
-const HEADS: &[(&str, BearingHead)] = &[
-    ("hexagon", BearingHead::Hexagon),
-    ("hexagon-on-washer", BearingHead::HexagonOnWasher),
-    ("flange", BearingHead::Flange),
-    ("cylinder", BearingHead::Cylinder),
-    ("countersunk", BearingHead::Countersunk),
-];
-
 /// What a head turns on: by its form, without a text a hexagon, or by a diameter that was measured.
 pub fn parse_seat(
     head: Option<&String>,
@@ -62,7 +53,7 @@ pub fn parse_seat(
 ) -> Result<BearingSeat, BoltingError> {
     let form = match given_text(head) {
         None => BearingHead::Hexagon,
-        Some(text) => parse_choice("head", text, HEADS)?,
+        Some(text) => parse_choice("head", text, BearingHead::ALL, BearingHead::file_word)?,
     };
     let Some(text) = given_text(bearing) else {
         return Ok(BearingSeat {
@@ -82,13 +73,8 @@ pub fn parse_seat(
 
 /// What a hole is tapped into.
 pub fn parse_material(text: Option<&String>) -> Result<Option<TappedIn>, BoltingError> {
-    const KNOWN: &[(&str, TappedIn)] = &[
-        ("steel", TappedIn::Steel),
-        ("grey-iron", TappedIn::GreyIron),
-        ("cast-aluminium", TappedIn::CastAluminium),
-        ("plastic", TappedIn::Plastic),
-    ];
-    given_text(text).map(|t| parse_choice("material", t, KNOWN)).transpose()
+    let read = |t| parse_choice("material", t, TappedIn::ALL, TappedIn::file_word);
+    given_text(text).map(read).transpose()
 }
 
 /// A torque above zero, with the unit that it was written in.

@@ -16,8 +16,7 @@ use bolting::clamp::{self, TorqueTightening};
 use bolting::stiffness::{self, BoltCounterpart, ClampedLayer, ClampedParts, JointMaterial};
 use bolting::{BearingHead, Edition, PropertyClass, TappedIn, Thread, guard};
 use model::plan::{Plan, Step, StepAction, StepKind, StepSequence};
-use model::{Act, Book, Drive, DriveForm, Fixing, StageTarget};
-use plan::slots::size_words;
+use model::{Act, Book, Drive, DriveForm, Fixing};
 use serde::Serialize;
 use units::{Angle, Range, Torque, Unit};
 
@@ -163,7 +162,7 @@ fn reasons_of_fixing(fixing: &Fixing, plan: &Plan, step: &Step) -> FixingReasons
     let mut answer = FixingReasons {
         fixing: fixing.key.clone(),
         title: fixing.title.clone(),
-        size: size_words(fixing),
+        size: fixing.size_or_drive_words(),
         source: fixing.tightening.source.clone(),
         passes: pass_reasons_of_fixing(fixing, plan, step),
         torque_n_m: torque.map(Torque::as_n_m),
@@ -201,8 +200,7 @@ const fn is_solid(fixing: &Fixing) -> bool {
 
 /// The last torque of the stages; what an angle adds comes on top.
 fn last_torque(fixing: &Fixing) -> Option<Torque> {
-    let torque = |target: &StageTarget| if let StageTarget::Torque(t) = target { Some(*t) } else { None };
-    fixing.tightening.stages.iter().filter_map(|s| torque(&s.target)).next_back()
+    fixing.tightening.stages.iter().filter_map(|s| s.target.torque()).next_back()
 }
 
 /// The form of the head as far as its drive tells; a flange is told by a head much wider than its hexagon.
@@ -212,7 +210,16 @@ fn head_form(fixing: &Fixing) -> BearingHead {
     match drive.form() {
         DriveForm::HexSocket | DriveForm::Hexalobular => BearingHead::Cylinder,
         DriveForm::Hexagon if wide > FLANGE_OVER_FLATS_RATIO * drive.size() => BearingHead::Flange,
-        _ => BearingHead::Hexagon,
+        DriveForm::Hexagon
+        | DriveForm::BiHexagon
+        | DriveForm::ExternalHexalobular
+        | DriveForm::CrossRecess
+        | DriveForm::CrossRecessZ
+        | DriveForm::Slot
+        | DriveForm::SpringClamp
+        | DriveForm::PushClip
+        | DriveForm::Latch
+        | DriveForm::Hand => BearingHead::Hexagon,
     }
 }
 
@@ -281,8 +288,7 @@ fn add_plausibility(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread,
 
 /// What the angle stages add, where the bolt's length and class are known.
 fn add_angle_figures(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread, snug: Torque) {
-    let angle = |target: &StageTarget| if let StageTarget::Angle(a) = target { Some(*a) } else { None };
-    let sum: Angle = fixing.tightening.stages.iter().filter_map(|s| angle(&s.target)).sum();
+    let sum: Angle = fixing.tightening.stages.iter().filter_map(|s| s.target.angle()).sum();
     let known = fixing.class.zip(joint_springs(fixing, thread));
     let (Some((class, springs)), true) = (known, sum > Angle::ZERO) else { return };
     let error = Angle::from_deg(ANGLE_ERROR_DEG);
@@ -340,7 +346,7 @@ fn joint_springs(fixing: &Fixing, thread: Thread) -> Option<JointSprings> {
 }
 
 fn reuse_words(fixing: &Fixing, reach: Option<YieldReach>) -> &'static str {
-    let turns = fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Angle(_)));
+    let turns = fixing.tightening.stages.iter().any(|s| s.target.angle().is_some());
     let control = if turns { TighteningControl::TorqueAngle } else { TighteningControl::Torque };
     let word = if fixing.one_time { MakersReuseRule::OneUse } else { MakersReuseRule::Silent };
     match angle::judge_reuse(control, word, reach) {
@@ -367,7 +373,7 @@ fn pass_of_action(fixing: &Fixing, plan: &Plan, action: &StepAction) -> Option<P
     let duty = plan.duties.get(action.duty).filter(|d| d.fixing == fixing.key && d.act == Act::Tighten)?;
     let stack = action.stack.as_ref().and_then(|id| plan.stacks.iter().find(|s| s.id == *id));
     let stage = duty.stage.and_then(|s| fixing.tightening.stages.get(usize::from(s)));
-    let is_torque = stage.is_some_and(|s| matches!(s.target, StageTarget::Torque(_)));
+    let is_torque = stage.is_some_and(|s| s.target.torque().is_some());
     let torque_n_m = duty.torque_n_m.filter(|_| is_torque);
     let setting_n_m = duty.setting_n_m.filter(|_| is_torque);
     Some(PassReasons {

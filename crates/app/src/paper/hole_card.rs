@@ -57,10 +57,10 @@ fn hole_card_sheet(job: &PaperJob<'_>, id: PartId) -> Option<PaperSheet> {
 
 /// The slots that the fasteners are kept in, each once.
 fn slots_in_words(job: &PaperJob<'_>, fixings: &[&Fixing]) -> String {
-    let slots: BTreeSet<&str> = fixings
+    let slots: BTreeSet<String> = fixings
         .iter()
         .filter_map(|f| job.plan.slots.iter().find(|line| line.fixing == f.key))
-        .map(|line| line.slot.as_str())
+        .map(|line| line.slot.to_string())
         .collect();
     slots.into_iter().collect::<Vec<_>>().join(", ")
 }

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use model::plan::Step;
+use model::plan::{JobPhase, Step};
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 
 use super::words::{self, flow_sheet, phase_heading, step_line, title_block_cells};
@@ -18,7 +18,7 @@ const MAX_STEPS_ON_CARD: usize = 12;
 const DRAWING_MM: f64 = 44.0;
 
 /// A step with its phase.
-type PhaseStep<'p> = (&'static str, &'p Step);
+type PhaseStep<'p> = (JobPhase, &'p Step);
 
 /// What a drawing shows: stack, fixing and access.
 type DrawnStack<'p> = (&'p str, &'p str, u16);
@@ -27,9 +27,11 @@ type DrawnStack<'p> = (&'p str, &'p str, u16);
 type CardOfDrawing<'p> = BTreeMap<DrawnStack<'p>, usize>;
 
 pub(super) fn job_card_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetError> {
-    let lines: Vec<PhaseStep<'_>> = words::plan_phases(job.plan)
+    let lines: Vec<PhaseStep<'_>> = job
+        .plan
+        .sequences()
         .into_iter()
-        .flat_map(|(phase, steps)| steps.iter().map(move |step| (phase, step)))
+        .flat_map(|(phase, sequence)| sequence.steps.iter().map(move |step| (phase, step)))
         .collect();
     if lines.is_empty() {
         return Err(SheetError::Nothing { kind: SheetKind::Jobs, words: "the plan has no steps" });
@@ -53,9 +55,10 @@ fn job_card<'p>(
     } else {
         format!("steps {} to {}", first.1.number, last.1.number)
     };
-    let phases = if first.0 == last.0 { first.0.into() } else { format!("{} to {}", first.0, last.0) };
-    let seconds_s: f64 = steps().map(|s| s.setup_s + s.work_s).sum();
-    let subtitle = format!("{phases}: {range}, about {}", text::table::spoken_time(seconds_s));
+    let (from, to) = (first.0.spoken_word(), last.0.spoken_word());
+    let phases = if from == to { from.into() } else { format!("{from} to {to}") };
+    let hands_on_s: f64 = steps().map(|s| s.setup_s + s.work_s).sum();
+    let subtitle = format!("{phases}: {range}, about {}", text::table::spoken_time(hands_on_s));
     let station = station_words(job, card);
     let foot = title_block_cells(job, &[("card", format!("{number} of {of}")), ("station", station)]);
     let mut blocks = steps_by_station(job, card);

@@ -6,7 +6,8 @@ use model::plan::{KitLine, StackLine};
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 
 use super::PaperJob;
-use super::words::{self, count_with_noun, flow_sheet, push_section, table_if_any, title_block_cells};
+use super::words::{self, flow_sheet, push_section, table_if_any, title_block_cells};
+use crate::text::table::count_with_noun;
 use crate::titles;
 
 pub(super) fn kit_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {

@@ -1,9 +1,12 @@
 //! Labels: one for each address of the plan's slots, with what lies there and the address of its page.
 
+use model::SlotAddress;
+use model::plan::SlotLine;
 use print::paper::{LabelGrid, LabelSheet, PaperLabel, PaperSheet, PaperSize, SheetBody};
 
 use super::words::{self};
 use super::{PaperJob, PrintOptions, SheetError, SheetKind};
+use crate::text::table::count_with_noun;
 use crate::titles;
 
 /// How labels lie on the paper.
@@ -82,8 +85,7 @@ pub(super) fn label_sheets(job: &PaperJob<'_>, wanted: &PrintOptions) -> Result<
             words: "no fastener goes into a tray, bag or card",
         });
     }
-    let subtitle =
-        format!("{} for {}", words::count_with_noun(labels.len(), "label"), words::vehicle_title(job));
+    let subtitle = format!("{} for {}", count_with_noun(labels.len(), "label"), words::vehicle_title(job));
     Ok(vec![PaperSheet {
         title: SheetKind::Labels.title().into(),
         subtitle,
@@ -105,30 +107,33 @@ pub(super) fn lay_out_labels(
     Ok(LabelSheet { grid, skip: wanted.skip, labels })
 }
 
-/// Addresses that need no label: the fasteners stay where they belong.
-const STAY: [&str; 2] = ["on part", "in hole"];
-
-/// One label for each address, in the order of the plan.
+/// One label for each address that needs one, in the order of the plan; what is scrapped has one label without sizes.
 pub(super) fn slot_labels(job: &PaperJob<'_>) -> Vec<PaperLabel> {
     let mut labels: Vec<PaperLabel> = Vec::new();
-    for line in job.plan.slots.iter().filter(|line| !STAY.contains(&line.slot.as_str())) {
-        let renewed = if line.renewed { ", new ones go in" } else { "" };
-        let size = format!("{} x {}{renewed}", line.count, line.size);
-        let what = titles::fixing_title(job.book, &line.fixing);
-        match labels.iter_mut().find(|label| label.code == line.slot) {
-            Some(label) => label.lines.extend([size, what]),
+    for line in job.plan.slots.iter().filter(|line| !line.slot.stays_in_place()) {
+        let (code, is_scrap) = (line.slot.to_string(), line.slot == SlotAddress::Scrap);
+        match labels.iter_mut().find(|label| label.code == code) {
+            Some(_) if is_scrap => {}
+            Some(label) => label.lines.extend(content_lines(job, line)),
             None => labels.push(PaperLabel {
-                code: line.slot.clone(),
-                lines: vec![size, what],
+                lines: if is_scrap { scrap_lines() } else { content_lines(job, line) },
                 vehicle: words::vehicle_title(job),
-                link: words::visit_page_link(job, &format!("slot/{}", line.slot.replace(' ', "%20"))),
+                link: words::visit_page_link(job, &format!("slot/{}", code.replace(' ', "%20"))),
+                code,
             }),
         }
     }
-    for label in labels.iter_mut().filter(|label| label.code == "scrap") {
-        label.lines =
-            vec![String::from("old fasteners, not used again"), String::from("kept until hand-over")];
-    }
     labels.sort_by(|a, b| a.code.cmp(&b.code));
     labels
+}
+
+/// How many of which size lie there, and of which fixing.
+fn content_lines(job: &PaperJob<'_>, line: &SlotLine) -> Vec<String> {
+    let renewed = if line.renewed { ", new ones go in" } else { "" };
+    let size = format!("{} x {}{renewed}", line.count, line.size);
+    vec![size, titles::fixing_title(job.book, &line.fixing)]
+}
+
+fn scrap_lines() -> Vec<String> {
+    vec![String::from("old fasteners, not used again"), String::from("kept until hand-over")]
 }

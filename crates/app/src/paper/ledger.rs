@@ -1,13 +1,12 @@
 //! Ledger as paper: a sheet for the windscreen that says what must not be done, and a tag for the key ring.
 
-use print::paper::{
-    PaperBlock, PaperCell, PaperColumn, PaperLabel, PaperRow, PaperSheet, PaperSignal, SheetBody,
-};
+use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperLabel, PaperRow, PaperSheet, SheetBody};
 use record::ledger::{Ledger, LedgerLine, RULES, VehicleVerdict};
 
-use super::words::{self, as_sentence, count_with_noun, flow_sheet, title_block_cells};
+use super::words::{self, as_sentence, flow_sheet, title_block_cells};
 use super::{PaperJob, PrintOptions, SheetError, SheetKind, labels};
 use crate::bench::count_words;
+use crate::text::table::count_with_noun;
 use crate::titles;
 
 pub(super) fn ledger_sheets(
@@ -65,7 +64,7 @@ pub(super) fn verdict_blocks(ledger: &Ledger) -> Vec<PaperBlock> {
         );
         blocks.push(PaperBlock::Together(vec![
             PaperBlock::Large(never.into()),
-            PaperBlock::Caution { signal: PaperSignal::Warning, text },
+            PaperBlock::Caution { signal: model::SignalWord::Warning, text },
         ]));
     }
     let free: Vec<&str> =

@@ -8,6 +8,7 @@ use super::words::{
     self, SERVICE_DATA, as_sentence, flow_sheet, phase_heading, step_line, title_block_cells,
 };
 use super::{PaperJob, SheetError, SheetKind};
+use crate::text::table::count_with_noun;
 use crate::{draw, text, titles};
 
 /// Height of a drawing beside its step.
@@ -16,15 +17,15 @@ const DRAWING_MM: f64 = 40.0;
 const PHOTO_MM: f64 = 70.0;
 
 pub(super) fn method_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetError> {
-    let phases = words::plan_phases(job.plan);
-    if phases.iter().all(|(_, steps)| steps.is_empty()) {
+    let phases = job.plan.sequences();
+    if phases.iter().all(|(_, sequence)| sequence.steps.is_empty()) {
         return Err(SheetError::Nothing { kind: SheetKind::Method, words: "the plan has no steps" });
     }
     let mut blocks = opening_blocks(job);
     let mut shown: Vec<String> = Vec::new();
-    for (phase, steps) in phases {
+    for (phase, sequence) in phases {
         let mut station = "";
-        for step in steps {
+        for step in &sequence.steps {
             if step.station != station {
                 station = &step.station;
                 blocks.push(PaperBlock::Heading(phase_heading(job.book, phase, station)));
@@ -45,7 +46,7 @@ fn opening_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         PaperBlock::Text(format!("{} {}", job.book.title, as_sentence(&job.book.origin))),
         PaperBlock::Text(format!(
             "{} come off; about {time} of hands-on work and waiting in {} steps.",
-            words::count_with_noun(plan.way_in.parts.len(), "part"),
+            count_with_noun(plan.way_in.parts.len(), "part"),
             record::steps_of(plan).count()
         )),
     ];

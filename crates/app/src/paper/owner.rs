@@ -10,11 +10,10 @@ use record::visit::{Finding, HappeningEnd, VisitHappening};
 use record::{OwnerWord, StepMark, Visit, VisitHappeningKind};
 use units::Money;
 
-use super::words::{
-    self, as_sentence, count_with_noun, flow_sheet, push_section, table_if_any, title_block_cells,
-};
+use super::words::{self, as_sentence, flow_sheet, push_section, table_if_any, title_block_cells};
 use super::{PaperJob, shopping};
 use crate::text;
+use crate::text::table::count_with_noun;
 use crate::titles;
 
 /// Height of a picture.

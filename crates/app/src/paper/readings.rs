@@ -1,6 +1,6 @@
 //! Readings sheet: what is to be measured, with limits where they are known, and room to write.
 
-use model::{Fixing, StageTarget, Task, TaskKind};
+use model::{Fixing, Task, TaskKind};
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 use record::visit::VisitReading;
 use units::significant;
@@ -115,19 +115,17 @@ fn second_look_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
 
 /// A row for each hole.
 fn second_look_rows(fixing: &Fixing) -> Vec<PaperRow> {
-    let torque = fixing.tightening.stages.iter().rev().find_map(|s| match s.target {
-        StageTarget::Torque(torque) => Some(torque.as_n_m()),
-        _ => None,
-    });
-    let part = fixing.tightening.tolerance_fraction;
-    let limits = torque.map_or_else(String::new, |t_n_m| {
-        format!("{} to {}", significant(t_n_m * (1.0 - part), 3), significant(t_n_m * (1.0 + part), 3))
+    let torque = fixing.tightening.stages.iter().rev().find_map(|s| s.target.torque());
+    let allowed = fixing.tightening.tolerance_fraction;
+    let limits = torque.map_or_else(String::new, |torque| {
+        let at = |factor: f64| significant(torque.as_n_m() * factor, 3);
+        format!("{} to {}", at(1.0 - allowed), at(1.0 + allowed))
     });
     let angles: Vec<String> = fixing
         .tightening
         .stages
         .iter()
-        .filter(|s| matches!(s.target, StageTarget::Angle(_)))
+        .filter(|s| s.target.angle().is_some())
         .map(|s| s.as_written.clone())
         .collect();
     let row = |hole: &model::Hole| {

@@ -6,8 +6,9 @@ use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 use units::{Money, significant};
 
 use super::PaperJob;
-use super::words::{self, flow_sheet, push_section, table_if_any, title_block_cells};
+use super::words::{flow_sheet, push_section, table_if_any, title_block_cells};
 use crate::text::readiness::obtain_verb;
+use crate::text::table::count_with_noun;
 use crate::titles;
 
 pub(super) fn shopping_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
@@ -86,7 +87,7 @@ fn pieces_not_at_hand(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let line = |line: &model::plan::NotAtHandLine| {
         PaperRow::of_cells(vec![
             PaperCell::Tick(line.title.clone()),
-            PaperCell::Words(line.state.clone()),
+            PaperCell::Words(line.state.spoken_word().into()),
             PaperCell::Words(titles::joined_titles(job.book, &line.wanted_by)),
         ])
     };
@@ -126,7 +127,7 @@ fn supplies_total_words(job: &PaperJob<'_>) -> String {
     let unknown = lines.iter().filter(|line| line.supply.price_cents.is_none()).count();
     let rest = match unknown {
         0 => String::new(),
-        n => format!("; no price is known for {}", words::count_with_noun(n, "line")),
+        n => format!("; no price is known for {}", count_with_noun(n, "line")),
     };
     format!("Together {total} {} by the prices in the book{rest}.", job.plan.currency)
 }

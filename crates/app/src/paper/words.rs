@@ -2,11 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use model::plan::{Plan, Step, StepAction, StepKind};
-use model::{Act, SignalWord};
-use print::paper::{
-    PaperBlock, PaperColumn, PaperFoot, PaperRow, PaperSheet, PaperSignal, PaperStep, SheetBody,
-};
+use model::Act;
+use model::plan::{JobPhase, Plan, Step, StepAction, StepKind};
+use print::paper::{PaperBlock, PaperColumn, PaperFoot, PaperRow, PaperSheet, PaperStep, SheetBody};
 
 use super::PaperJob;
 use crate::bench::capitalise_first;
@@ -72,24 +70,9 @@ pub(super) fn visit_page_link(job: &PaperJob<'_>, page: &str) -> String {
     }
 }
 
-/// The phases with their steps.
-pub(super) fn plan_phases(plan: &Plan) -> [(&'static str, &[Step]); 3] {
-    [("strip", &plan.strip.steps), ("work", &plan.work.steps), ("refit", &plan.refit.steps)]
-}
-
-/// A signal word on paper.
-pub(super) const fn paper_signal(word: SignalWord) -> PaperSignal {
-    match word {
-        SignalWord::Notice => PaperSignal::Notice,
-        SignalWord::Caution => PaperSignal::Caution,
-        SignalWord::Warning => PaperSignal::Warning,
-        SignalWord::Danger => PaperSignal::Danger,
-    }
-}
-
 /// A caution of the book as a block.
 pub(super) fn caution_block(caution: &model::Caution) -> PaperBlock {
-    PaperBlock::Caution { signal: paper_signal(caution.word), text: caution.text.clone() }
+    PaperBlock::Caution { signal: caution.word, text: caution.text.clone() }
 }
 
 /// A step as a line to tick: its sentence, its acts with their stacks, its figure and slot.
@@ -101,8 +84,8 @@ pub(super) fn step_line(job: &PaperJob<'_>, step: &Step) -> PaperStep {
         words: format!("{}{helper}", step.text),
         details: step_acts(plan, step).into_iter().chain(source_note(job, step)).collect(),
         figure: step_figure(plan, step),
-        slot: step.slot.clone().unwrap_or_default(),
-        cautions: step.cautions.iter().map(|c| (paper_signal(c.word), c.text.clone())).collect(),
+        slot: step.slot.as_ref().map_or_else(String::new, ToString::to_string),
+        cautions: step.cautions.iter().map(|c| (c.word, c.text.clone())).collect(),
     }
 }
 
@@ -136,9 +119,9 @@ fn shorten_source(source: &str) -> String {
 }
 
 /// Heading where the phase or the working position changes: "Strip: over the front".
-pub(super) fn phase_heading(book: &model::Book, phase: &str, station: &str) -> String {
+pub(super) fn phase_heading(book: &model::Book, phase: JobPhase, station: &str) -> String {
     let title = titles::station_title(book, station);
-    as_sentence(&format!("{phase}: {title}")).trim_end_matches('.').into()
+    as_sentence(&format!("{}: {title}", phase.spoken_word())).trim_end_matches('.').into()
 }
 
 /// The acts of a step, each once: "free with S3; run out with S7".
@@ -236,9 +219,4 @@ pub(super) fn time_words(job: &PaperJob<'_>, at_ms: i64) -> String {
 pub(super) fn as_sentence(words: &str) -> String {
     let words = capitalise_first(words.trim());
     if words.is_empty() || words.ends_with(['.', '!', '?']) { words } else { format!("{words}.") }
-}
-
-/// "1 line", "3 lines".
-pub(super) fn count_with_noun(number: usize, what: &str) -> String {
-    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
 }

@@ -18,10 +18,11 @@ pub fn plan_summary(plan: &Plan) -> String {
         outcome_words(&way.outcome)
     );
     out.push_str(&bullet("way in:  ", &line));
-    for (name, sequence) in
-        [("strip:   ", &plan.strip), ("work:    ", &plan.work), ("refit:   ", &plan.refit)]
-    {
-        out.push_str(&bullet(name, &sequence_words(sequence)));
+    for (phase, sequence) in plan.sequences() {
+        out.push_str(&bullet(
+            &format!("{:9}", format!("{}:", phase.spoken_word())),
+            &sequence_words(sequence),
+        ));
     }
     let pieces: u32 = plan.kit.pieces.iter().map(|p| u32::from(p.count)).sum();
     out.push_str(&bullet("cart:    ", &format!("{pieces} pieces ({})", outcome_words(&plan.kit.outcome))));
@@ -48,8 +49,8 @@ pub fn format_plan(plan: &Plan) -> String {
     out.push_str(&super::readiness::format_readiness(plan));
     push_way_in(&mut out, plan);
     out.push_str(&format_kit(plan));
-    for (name, sequence) in [("strip", &plan.strip), ("work", &plan.work), ("refit", &plan.refit)] {
-        push_sequence(&mut out, plan, name, sequence);
+    for (phase, sequence) in plan.sequences() {
+        push_sequence(&mut out, plan, phase.spoken_word(), sequence);
     }
     push_slots(&mut out, plan);
     push_mix_ups(&mut out, plan);
@@ -179,7 +180,7 @@ fn push_slots(out: &mut String, plan: &Plan) {
     for line in &plan.slots {
         let renew = String::from(if line.renewed { "renew" } else { "" });
         table.add_row(&[
-            line.slot.clone(),
+            line.slot.to_string(),
             line.count.to_string(),
             line.size.clone(),
             line.fixing.clone(),

@@ -96,7 +96,7 @@ fn push_not_at_hand(out: &mut String, sheet: &Readiness) {
     for line in &sheet.not_at_hand {
         out.push_str(&bullet(
             "  [ ] ",
-            &format!("{}: {}; wanted by {}", line.title, line.state, line.wanted_by.join(", ")),
+            &format!("{}: {}; wanted by {}", line.title, line.state.spoken_word(), line.wanted_by.join(", ")),
         ));
     }
 }

@@ -159,3 +159,9 @@ pub fn outcome_words(outcome: &model::SolverOutcome) -> String {
         SolverStanding::Impossible => String::from("not all of it is possible as asked"),
     }
 }
+
+/// "1 line", "3 lines".
+#[must_use]
+pub fn count_with_noun(number: usize, what: &str) -> String {
+    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
+}

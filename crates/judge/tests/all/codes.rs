@@ -217,7 +217,7 @@ fn sheets() {
         p.slots[1].keep = model::KeepPlace::Tray;
         p.slots[1].slot = p.slots[0].slot.clone();
     });
-    check("J804", |_, _, p| p.slots[1].slot = "in hole".into());
+    check("J804", |_, _, p| p.slots[1].slot = model::SlotAddress::InHole);
     check("J805", |_, _, p| p.slots[0].renewed = true);
     check("J901", |_, _, p| p.duties[0].stack = None);
     check("J902", |_, _, p| p.readiness.against.push("no socket".into()));

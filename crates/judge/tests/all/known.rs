@@ -8,14 +8,14 @@ use model::plan::{
     CapLine, ConditionMade, DutyLine, Kit, KitLine, KitObjective, PLAN_FORMAT, PartOff, Plan, PlanInputs,
     Readiness, SlotLine, StackLine, Step, StepAction, StepKind, StepSequence, WayIn,
 };
-use model::{Act, KeepPlace, SolverOutcome, SolverStanding, StorePlace};
+use model::{Act, KeepPlace, OutcomeUnit, SlotAddress, SolverOutcome, SolverStanding, StorePlace};
 
 fn outcome() -> SolverOutcome {
     SolverOutcome {
         standing: SolverStanding::Found,
         value: 0.0,
         bound: 0.0,
-        unit: "seconds".into(),
+        unit: OutcomeUnit::Seconds,
         effort: 0,
     }
 }
@@ -105,7 +105,7 @@ fn slot(fixing: &str, slot: &str, keep: KeepPlace, count: u16) -> SlotLine {
     let it = book.fixings.iter().find(|f| f.key == fixing).expect("the book has it");
     SlotLine {
         fixing: fixing.into(),
-        slot: slot.into(),
+        slot: SlotAddress::parse(slot).expect("an address of this test"),
         keep,
         count,
         renewed: false,

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use cart::{LoadPiece, load_cart};
 use effort::SolverBudget;
 use model::cart::{CabinetWalk, HANDLE_S};
-use model::{SolverOutcome, SolverStanding};
+use model::{OutcomeUnit, SolverOutcome, SolverStanding};
 use units::math;
 
 use super::needs::StepPieceNeeds;
@@ -176,7 +176,7 @@ impl CartCourse {
             standing,
             value,
             bound,
-            unit: "seconds".into(),
+            unit: OutcomeUnit::Seconds,
             effort: (WEIGHTS.len() + SHARES.len()) as u64,
         }
     }

@@ -42,7 +42,7 @@ use cover::choice::{self, KitAim, KitLimits, KitProblem, KitWorth, PricedPiece};
 use effort::{RandomSeed, SolverBudget, SolverStanding};
 use model::plan::KitObjective;
 use model::rules::{PICK_S, PUT_S};
-use model::{Book, PieceId, SolverOutcome, Stack, Store, WorkingStack};
+use model::{Book, OutcomeUnit, PieceId, SolverOutcome, Stack, Store, WorkingStack};
 
 use crate::scope::{PlanScope, ScopedDuty};
 pub use purchase::{KitPurchase, PieceToBuy, choose_purchase};
@@ -174,7 +174,7 @@ pub fn choose_kit(
 /// The outcome of taking everything along.
 fn whole_kit_outcome(pieces: usize) -> SolverOutcome {
     let value = pieces as f64;
-    SolverOutcome { standing: SolverStanding::Found, value, bound: 0.0, unit: "pieces".into(), effort: 0 }
+    SolverOutcome { standing: SolverStanding::Found, value, bound: 0.0, unit: OutcomeUnit::Pieces, effort: 0 }
 }
 
 fn kit_answer(
@@ -217,9 +217,9 @@ fn quickest_working(book: &Book, answer: &KitAnswer, duty: &ScopedDuty) -> Optio
 /// The outcome of a stage, in pieces or, where it was solved in milliseconds, in seconds.
 fn stage_outcome(stage: &CoverAnswer, timed: bool) -> SolverOutcome {
     if !timed {
-        return stage.to_outcome("pieces");
+        return stage.to_outcome(OutcomeUnit::Pieces);
     }
-    let mut outcome = stage.to_outcome("seconds");
+    let mut outcome = stage.to_outcome(OutcomeUnit::Seconds);
     outcome.value /= MS_PER_S;
     outcome.bound /= MS_PER_S;
     outcome

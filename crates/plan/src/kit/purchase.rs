@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 use cover::choice::{self, KitAim, KitChoice, KitProblem};
 use effort::SolverBudget;
-use model::{Book, Piece, PieceId, SolverOutcome, Store, WorkingStack};
+use model::{Book, OutcomeUnit, Piece, PieceId, SolverOutcome, Store, WorkingStack};
 
 use super::{SEED, numbered_copies, working_time_ms};
 use crate::readiness::merge_specs;
@@ -112,7 +112,10 @@ pub fn choose_purchase(
         buys: imagined.iter().map(buy).collect(),
         owned: chosen().filter(|id| !shelf.is_imagined(*id)).collect(),
         left,
-        outcome: found.stages.first().map_or_else(nothing_to_buy, |stage| stage.to_outcome("pieces")),
+        outcome: found
+            .stages
+            .first()
+            .map_or_else(nothing_to_buy, |stage| stage.to_outcome(OutcomeUnit::Pieces)),
     }
 }
 
@@ -122,7 +125,7 @@ fn nothing_to_buy() -> SolverOutcome {
         standing: effort::SolverStanding::Found,
         value: 0.0,
         bound: 0.0,
-        unit: "pieces".into(),
+        unit: OutcomeUnit::Pieces,
         effort: 0,
     }
 }

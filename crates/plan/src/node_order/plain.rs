@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use model::{SolverOutcome, SolverStanding};
+use model::{OutcomeUnit, SolverOutcome, SolverStanding};
 
 use super::bound::node_order_bound_s;
 use super::chain::{EvaluatedNodeOrder, evaluate_node_order};
@@ -34,7 +34,7 @@ pub fn solve_by_sets(problem: &NodeOrderProblem) -> NodeOrderAnswer {
         standing: SolverStanding::Proven,
         value: busy_s,
         bound: busy_s,
-        unit: "seconds".into(),
+        unit: OutcomeUnit::Seconds,
         effort,
     };
     NodeOrderAnswer { order, choices, outcome }
@@ -124,7 +124,7 @@ pub fn try_every_order(problem: &NodeOrderProblem) -> NodeOrderAnswer {
     let value = found.total_s();
     let bound = if problem.lags.is_empty() { value } else { node_order_bound_s(problem).min(value) };
     let standing = if value - bound <= 1.0e-6 { SolverStanding::Proven } else { SolverStanding::Found };
-    let outcome = SolverOutcome { standing, value, bound, unit: "seconds".into(), effort };
+    let outcome = SolverOutcome { standing, value, bound, unit: OutcomeUnit::Seconds, effort };
     NodeOrderAnswer { order, choices: found.choices, outcome }
 }
 

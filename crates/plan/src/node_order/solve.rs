@@ -3,7 +3,7 @@
 use core::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use effort::{RandomSeed, SolverBudget};
-use model::{SolverOutcome, SolverStanding};
+use model::{OutcomeUnit, SolverOutcome, SolverStanding};
 
 use super::anneal::{CooledNodeOrder, NodeOrderCooling, anneal_node_order};
 use super::bound::node_order_bound_s;
@@ -175,7 +175,7 @@ impl<'a> NodeOrderCrew<'a> {
             (false, true) => SolverStanding::Stopped,
         };
         let effort = self.tries.load(Ordering::Relaxed);
-        let outcome = SolverOutcome { standing, value, bound, unit: "seconds".into(), effort };
+        let outcome = SolverOutcome { standing, value, bound, unit: OutcomeUnit::Seconds, effort };
         NodeOrderAnswer { order, choices: best.choices, outcome }
     }
 }

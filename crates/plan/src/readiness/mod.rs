@@ -104,7 +104,8 @@ fn uncovered_torque_words(book: &Book, scope: &PlanScope, gaps: &[Gap]) -> Optio
 }
 
 fn away_words(not_at_hand: &[NotAtHandLine]) -> Option<String> {
-    let named: Vec<String> = not_at_hand.iter().map(|n| format!("{} ({})", n.title, n.state)).collect();
+    let named: Vec<String> =
+        not_at_hand.iter().map(|n| format!("{} ({})", n.title, n.state.spoken_word())).collect();
     (!named.is_empty()).then(|| format!("Not at hand: {}.", named.join(", ")))
 }
 

@@ -109,7 +109,7 @@ fn choose_limit(a: Option<f64>, b: Option<f64>, pick: fn(f64, f64) -> f64) -> Op
 /// A specification in one line.
 pub(super) fn wanted_piece_words(spec: &PieceSpec) -> String {
     let mm = |value_mm: f64| significant(value_mm, 3);
-    let mut head = wanted_kind_words(spec.kind).to_owned();
+    let mut head = spec.kind.spoken_word().to_owned();
     if let Some(drive) = spec.drive {
         head = format!("{head} {drive}");
     }
@@ -136,33 +136,4 @@ pub(super) fn wanted_piece_words(spec: &PieceSpec) -> String {
         spec.retention.then(|| "holding the fastener".to_owned()),
     ];
     parts.into_iter().flatten().fold(head, |all, part| format!("{all}, {part}"))
-}
-
-const fn wanted_kind_words(kind: PieceKind) -> &'static str {
-    match kind {
-        PieceKind::Socket => "socket",
-        PieceKind::BitSocket => "bit socket",
-        PieceKind::Bit => "bit",
-        PieceKind::BitHolder => "bit holder",
-        PieceKind::Extension => "extension",
-        PieceKind::TiltingExtension => "tilting extension",
-        PieceKind::Joint => "joint",
-        PieceKind::Adapter => "adapter",
-        PieceKind::Ratchet => "ratchet",
-        PieceKind::BreakerBar => "breaker bar",
-        PieceKind::SpinnerHandle => "spinner handle",
-        PieceKind::NutDriver => "nut driver",
-        PieceKind::Screwdriver => "screwdriver",
-        PieceKind::PowerDriver => "power driver",
-        PieceKind::RingSpanner => "ring spanner",
-        PieceKind::OpenSpanner => "open spanner",
-        PieceKind::FlareSpanner => "flare spanner",
-        PieceKind::RatchetingRing => "ratcheting ring",
-        PieceKind::CrowFoot => "crow-foot",
-        PieceKind::TorqueWrench => "torque wrench",
-        PieceKind::TorqueScrewdriver => "torque screwdriver",
-        PieceKind::Pliers => "pliers",
-        PieceKind::Hook => "hook",
-        PieceKind::Special => "tool in one piece",
-    }
 }

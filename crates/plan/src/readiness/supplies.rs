@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::plan::SupplyLine;
-use model::{Book, FastenerKind, Fixing, Supply};
+use model::{Book, Fixing, Supply};
 use units::Money;
 
 use crate::scope::PlanScope;
@@ -39,36 +39,11 @@ fn wanted_supplies(book: &Book, scope: &PlanScope) -> Vec<(Supply, String)> {
 }
 
 fn renewed_supply(fixing: &Fixing) -> Supply {
-    let size = fastener_size_words(fixing);
-    let size = if size.is_empty() { size } else { format!("{size} ") };
+    let size = fixing.size_words().map_or_else(String::new, |size| format!("{size} "));
     Supply {
-        name: format!("new {size}{} for {}", fastener_kind_words(fixing.kind), fixing.title),
+        name: format!("new {size}{} for {}", fixing.kind.spoken_word(), fixing.title),
         count: u16::try_from(fixing.holes.len()).unwrap_or(u16::MAX),
         price_cents: fixing.price,
         before_start: true,
-    }
-}
-
-/// "M8 × 40, 10.9".
-fn fastener_size_words(fixing: &Fixing) -> String {
-    let thread = fixing.thread.map(|t| t.to_string());
-    let length = fixing.length.map(|l| units::significant(l.as_mm(), 4));
-    let body = [thread, length].into_iter().flatten().collect::<Vec<_>>().join(" × ");
-    let class = fixing.class.map(|c| c.to_string());
-    [Some(body).filter(|b| !b.is_empty()), class].into_iter().flatten().collect::<Vec<_>>().join(", ")
-}
-
-const fn fastener_kind_words(kind: FastenerKind) -> &'static str {
-    match kind {
-        FastenerKind::Bolt => "bolt",
-        FastenerKind::Nut => "nut",
-        FastenerKind::Stud => "stud",
-        FastenerKind::Screw => "screw",
-        FastenerKind::Clamp => "clamp",
-        FastenerKind::Clip => "clip",
-        FastenerKind::Union => "union",
-        FastenerKind::Connector => "connector",
-        FastenerKind::ThreadedPlug => "plug",
-        FastenerKind::Sensor => "sensor",
     }
 }

@@ -3,13 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::plan::{Gap, NotAtHandLine, ShoppingLine};
-use model::{Book, MissKind, ObtainKind, Piece, SpecialToolId, Store};
+use model::{Book, MissKind, ObtainKind, Piece, PieceAbsence, SpecialToolId, Store};
 
 use crate::scope::PlanScope;
-
-const NOT_OWNED: &str = "not owned";
-const LENT: &str = "lent out";
-const CALIBRATION: &str = "out for calibration";
 
 /// Special tools and pieces not at hand, sorted by key.
 pub(super) fn not_at_hand(book: &Book, store: &Store, scope: &PlanScope, gaps: &[Gap]) -> Vec<NotAtHandLine> {
@@ -23,7 +19,7 @@ pub(super) fn not_at_hand(book: &Book, store: &Store, scope: &PlanScope, gaps: &
 pub(super) fn special_tool_shopping(book: &Book, store: &Store, scope: &PlanScope) -> Vec<ShoppingLine> {
     let missing = special_tools_wanted(book, scope).into_keys().map(|id| &book.special_tools[id.index()]);
     missing
-        .filter(|tool| absence_state(store, &tool.key) == Some(NOT_OWNED))
+        .filter(|tool| absence_of_tool(store, &tool.key) == Some(PieceAbsence::NotOwned))
         .map(|tool| ShoppingLine {
             how: if tool.can_be_made { ObtainKind::Make } else { ObtainKind::Borrow },
             words: tool.specification.clone(),
@@ -53,7 +49,7 @@ fn special_not_at_hand(book: &Book, store: &Store, scope: &PlanScope) -> Vec<Not
         Some(NotAtHandLine {
             key: tool.key.clone(),
             title: tool.title.clone(),
-            state: absence_state(store, &tool.key)?.to_owned(),
+            state: absence_of_tool(store, &tool.key)?,
             wanted_by: by.into_iter().collect(),
         })
     };
@@ -61,22 +57,12 @@ fn special_not_at_hand(book: &Book, store: &Store, scope: &PlanScope) -> Vec<Not
 }
 
 /// Why no piece that answers to a name is at hand; `None` if one is.
-fn absence_state(store: &Store, key: &str) -> Option<&'static str> {
+fn absence_of_tool(store: &Store, key: &str) -> Option<PieceAbsence> {
     let answering: Vec<&Piece> = store.pieces.iter().filter(|p| p.answers.iter().any(|a| a == key)).collect();
     if answering.iter().any(|p| p.at_hand() > 0) {
         return None;
     }
-    Some(answering.iter().find(|p| p.count > 0).map_or(NOT_OWNED, |p| piece_absence(p)))
-}
-
-const fn piece_absence(piece: &Piece) -> &'static str {
-    if piece.count == 0 {
-        NOT_OWNED
-    } else if piece.lent > 0 {
-        LENT
-    } else {
-        CALIBRATION
-    }
+    Some(answering.iter().find(|p| p.count > 0).map_or(PieceAbsence::NotOwned, |p| p.absence()))
 }
 
 /// Pieces that would have done, were they not away, with the fixings that want them.
@@ -102,7 +88,7 @@ fn pieces_away(store: &Store, book: &Book, scope: &PlanScope, gaps: &[Gap]) -> V
         Some(NotAtHandLine {
             key: piece.key.clone(),
             title: piece.title.clone(),
-            state: piece_absence(piece).to_owned(),
+            state: piece.absence(),
             wanted_by: by.into_iter().collect(),
         })
     };

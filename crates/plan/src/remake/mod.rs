@@ -167,7 +167,7 @@ fn empty_rest_sequence() -> StepSequence {
         standing: model::SolverStanding::Proven,
         value: 0.0,
         bound: 0.0,
-        unit: "seconds".into(),
+        unit: model::OutcomeUnit::Seconds,
         effort: 0,
     };
     StepSequence { steps: Vec::new(), outcome, setup_s: 0.0, work_s: 0.0, wait_s: 0.0 }

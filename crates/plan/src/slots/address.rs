@@ -1,7 +1,7 @@
-//! Addresses read again: which compartments touch, and whether two fixings lie apart.
+//! Neighbours: which compartments touch, and whether two fixings lie apart.
 
 use model::plan::SlotLine;
-use model::{KeepPlace, Store, Tray};
+use model::{KeepPlace, SlotAddress, Store, Tray};
 
 /// Whether two compartments of a tray are one or touch, corners included; both numbered from 1 along the rows.
 #[must_use]
@@ -14,10 +14,9 @@ pub fn compartments_touch(tray: &Tray, a: u32, b: u32) -> bool {
 
 /// Tray and number of an address in a tray: of `A-T1-03` the tray `T1` and 3.
 fn compartment_of_line<'s>(store: &'s Store, line: &SlotLine) -> Option<(&'s Tray, u32)> {
-    let (front, number) = line.slot.rsplit_once('-').filter(|_| line.keep == KeepPlace::Tray)?;
-    let ends = |t: &&Tray| front.strip_suffix(t.key.as_str()).is_some_and(|vehicle| vehicle.ends_with('-'));
-    let tray = store.trays.iter().find(ends)?;
-    Some((tray, number.parse().ok()?))
+    let SlotAddress::Compartment { tray: name, number } = &line.slot else { return None };
+    let ends = |t: &&Tray| name.strip_suffix(t.key.as_str()).is_some_and(|vehicle| vehicle.ends_with('-'));
+    Some((store.trays.iter().find(ends)?, *number))
 }
 
 /// Whether the fasteners of two fixings lie in slots that do not touch.

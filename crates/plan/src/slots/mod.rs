@@ -24,19 +24,17 @@
 mod address;
 mod alike;
 mod fit;
-mod size;
 mod tray;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::plan::SlotLine;
-use model::{Book, FastenerKind, Fixing, FixingId, KeepPlace, PartId, Store};
+use model::{Book, FastenerKind, Fixing, FixingId, KeepPlace, PartId, SlotAddress, Store};
 
 use crate::scope::PlanScope;
 pub use address::kept_apart;
 pub use alike::are_look_alikes;
 pub use fit::{FILL_FRACTION, fits_compartment};
-pub use size::size_words;
 use tray::TrayFilling;
 
 /// The slots of all fixings in scope, in strip order; fixings that the order leaves out follow by id.
@@ -57,7 +55,7 @@ pub fn assign_slots(
     for (id, keep) in order.iter().zip(&keeps) {
         let fixing = book.fixing(*id);
         let (slot, keep) = if fixing.one_time {
-            ("scrap".to_owned(), KeepPlace::Bag)
+            (SlotAddress::Scrap, KeepPlace::Bag)
         } else {
             assign_slot(book, fixing, *id, *keep, &mut trays, &mut numbers)
         };
@@ -94,19 +92,19 @@ fn choose_keep(book: &Book, all: &[FixingId], id: FixingId) -> KeepPlace {
 struct SlotNumbers<'v> {
     vehicle: &'v str,
     bags: u32,
-    cards: BTreeMap<PartId, usize>,
+    cards: BTreeMap<PartId, u32>,
 }
 
 impl SlotNumbers<'_> {
-    fn next_bag(&mut self) -> String {
+    fn next_bag(&mut self) -> SlotAddress {
         self.bags += 1;
-        format!("{}-B{:02}", self.vehicle, self.bags)
+        SlotAddress::Bag { vehicle: self.vehicle.into(), number: self.bags }
     }
 
-    fn card_for_part(&mut self, part: PartId) -> String {
-        let next = self.cards.len() + 1;
+    fn card_for_part(&mut self, part: PartId) -> SlotAddress {
+        let next = self.cards.len() as u32 + 1;
         let number = *self.cards.entry(part).or_insert(next);
-        format!("{}-H{number:02}", self.vehicle)
+        SlotAddress::HoleCard { vehicle: self.vehicle.into(), number }
     }
 }
 
@@ -117,20 +115,20 @@ fn assign_slot(
     keep: KeepPlace,
     trays: &mut TrayFilling,
     numbers: &mut SlotNumbers,
-) -> (String, KeepPlace) {
+) -> (SlotAddress, KeepPlace) {
     match keep {
-        KeepPlace::InHole => ("in hole".into(), keep),
-        KeepPlace::OnPart => ("on part".into(), keep),
+        KeepPlace::InHole => (SlotAddress::InHole, keep),
+        KeepPlace::OnPart => (SlotAddress::OnPart, keep),
         KeepPlace::HoleCard => (numbers.card_for_part(fixing.part), keep),
         KeepPlace::Bag => (numbers.next_bag(), keep),
         KeepPlace::Tray => match trays.place_fixing(book, id) {
-            Some((tray, number)) => (format!("{}-{tray}-{number:02}", numbers.vehicle), keep),
+            Some((tray, number)) => (SlotAddress::in_tray(numbers.vehicle, tray, number), keep),
             None => (numbers.next_bag(), KeepPlace::Bag),
         },
     }
 }
 
-fn slot_line(fixing: &Fixing, slot: String, keep: KeepPlace) -> SlotLine {
+fn slot_line(fixing: &Fixing, slot: SlotAddress, keep: KeepPlace) -> SlotLine {
     SlotLine {
         fixing: fixing.key.clone(),
         slot,
@@ -138,7 +136,7 @@ fn slot_line(fixing: &Fixing, slot: String, keep: KeepPlace) -> SlotLine {
         count: fixing.holes.len() as u16,
         renewed: fixing.one_time,
         kind: fixing.kind,
-        size: size_words(fixing),
+        size: fixing.size_or_drive_words(),
         drive: fixing.drive,
     }
 }

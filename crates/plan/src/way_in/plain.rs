@@ -24,7 +24,7 @@ pub fn try_every_way(book: &Book, tasks: &[TaskId]) -> Result<WayInAnswer, WayIn
         }
     });
     let (value, ways) = best.ok_or(WayInError::Circle)?;
-    let unit = "seconds".into();
+    let unit = model::OutcomeUnit::Seconds;
     let outcome =
         SolverOutcome { standing: SolverStanding::Proven, value, bound: value, unit, effort: tries };
     Ok(way_in_answer(book, tasks, &items, &ways, outcome))

@@ -4,7 +4,7 @@
 // symbol: ways = seconds and position of each way
 // symbol: added = seconds that each way adds
 
-use model::{SolverOutcome, SolverStanding};
+use model::{OutcomeUnit, SolverOutcome, SolverStanding};
 
 use super::state::{WayInItems, WaysTaken};
 use effort::SolverBudget;
@@ -56,7 +56,7 @@ pub(super) fn search_ways(items: &WayInItems, wanted: &[usize], budget: &SolverB
         standing,
         value: value_s,
         bound: bound_s,
-        unit: "seconds".into(),
+        unit: OutcomeUnit::Seconds,
         effort: search.tries,
     };
     Some(WayInFound { ways, outcome })

@@ -1,6 +1,7 @@
 //! What sheets are made of: plain structs, built by `app`, that know nothing of letters' widths or of PDF.
 
 use crate::drawing::Drawing;
+use model::SignalWord;
 
 /// Size of the paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -67,32 +68,6 @@ pub enum SheetBody {
     HoleCard(HoleCard),
 }
 
-/// Signal words of ISO 3864 and ANSI Z535, the gravest first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum PaperSignal {
-    /// Will kill or maim if not avoided.
-    Danger,
-    /// Could kill or maim.
-    Warning,
-    /// Could hurt.
-    Caution,
-    /// Could do damage.
-    Notice,
-}
-
-impl PaperSignal {
-    /// The word.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Danger => "DANGER",
-            Self::Warning => "WARNING",
-            Self::Caution => "CAUTION",
-            Self::Notice => "NOTICE",
-        }
-    }
-}
-
 /// One thing on a sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub enum PaperBlock {
@@ -107,7 +82,7 @@ pub enum PaperBlock {
     /// What to mind, before the step.
     Caution {
         /// How grave.
-        signal: PaperSignal,
+        signal: SignalWord,
         /// What to mind.
         text: String,
     },
@@ -166,7 +141,7 @@ pub struct PaperColumn {
     /// Heading.
     pub title: String,
     /// Its share of the width, against the other columns.
-    pub share_ratio: f64,
+    pub width_weight: f64,
     /// How its words stand.
     pub align: PaperAlign,
 }
@@ -174,14 +149,14 @@ pub struct PaperColumn {
 impl PaperColumn {
     /// A column of words.
     #[must_use]
-    pub fn of_words(title: &str, share_ratio: f64) -> Self {
-        Self { title: title.into(), share_ratio, align: PaperAlign::Left }
+    pub fn of_words(title: &str, width_weight: f64) -> Self {
+        Self { title: title.into(), width_weight, align: PaperAlign::Left }
     }
 
     /// A column of figures.
     #[must_use]
-    pub fn of_figures(title: &str, share_ratio: f64) -> Self {
-        Self { title: title.into(), share_ratio, align: PaperAlign::Right }
+    pub fn of_figures(title: &str, width_weight: f64) -> Self {
+        Self { title: title.into(), width_weight, align: PaperAlign::Right }
     }
 }
 
@@ -241,7 +216,7 @@ pub struct PaperStep {
     /// Where fasteners go or come from; may be empty.
     pub slot: String,
     /// What to mind, before the step.
-    pub cautions: Vec<(PaperSignal, String)>,
+    pub cautions: Vec<(SignalWord, String)>,
 }
 
 /// Labels on one kind of sheet.

@@ -7,7 +7,7 @@ use crate::paper::ink::{
     INK, InkColour, InkItem, InkNib, InkSegment, PageInks, WHITE, anchor_shift_mm, arc_segments,
     circle_segments, polygon_segments,
 };
-use crate::view::HoleMark;
+use model::FastenerState;
 
 /// Thinnest line that a printer holds, mm.
 const MIN_LINE_MM: f64 = 0.13;
@@ -114,7 +114,7 @@ pub fn draw_fastener_mark(
     inks: &mut PageInks,
     centre_mm: (f64, f64),
     radius_mm: f64,
-    state: HoleMark,
+    state: FastenerState,
     renewed: bool,
 ) {
     let line = || Some(InkNib::full_line((mark::LINE_RATIO * radius_mm).max(MIN_LINE_MM)));

@@ -1,12 +1,13 @@
 //! Blocks to pieces: words broken by their real widths, pictures to scale, boxes to tick as outlines.
 
 use crate::drawing::{Drawing, TextAnchor};
-use crate::paper::block::{PaperBlock, PaperSignal, PaperStep};
+use crate::paper::block::{PaperBlock, PaperStep};
 use crate::paper::draw::draw_on_paper;
 use crate::paper::font::LetterFaces;
 use crate::paper::ink::{INK, InkColour, InkItem, InkNib, PageInks, WHITE};
 use crate::paper::piece::{PaperPiece, join_pieces, stacked_height_mm};
 use crate::paper::{PaperError, pdf, table};
+use model::SignalWord;
 
 /// Sizes of letters, mm: small print, text, heading within a sheet, the one figure. 10 pt text is 3.53 mm.
 pub const SMALL_MM: f64 = 2.75;
@@ -111,9 +112,9 @@ impl BlockLayout<'_> {
     }
 
     /// A panel with the signal word and, beside or below it, what to mind.
-    fn caution_piece(&self, signal: PaperSignal, text: &str, width_mm: f64) -> PaperPiece {
+    fn caution_piece(&self, signal: SignalWord, text: &str, width_mm: f64) -> PaperPiece {
         let (ground, ink) = signal_colours(signal);
-        let word = signal.word();
+        let word = signal.file_word();
         let word_mm = self.letters.width_mm(word, TEXT_MM, true) + 11.0;
         let lines = self.letters.wrap(text, TEXT_MM, false, width_mm - word_mm - 5.0);
         let height_mm = (lines.len().max(1) as f64 * TEXT_MM * LEAD_RATIO + 2.6).max(7.4);
@@ -122,7 +123,7 @@ impl BlockLayout<'_> {
         inks.rect((0.0, 0.0), (width_mm, height_mm), None, Some(InkNib::full_line(0.5)));
         inks.line((word_mm, 0.0), (word_mm, height_mm), InkNib::full_line(0.5));
         let mut x_mm = 2.5;
-        if signal != PaperSignal::Notice {
+        if signal != SignalWord::Notice {
             draw_alert_sign(&mut inks, (2.0, 1.2), ink, ground);
             x_mm = 8.5;
         }
@@ -260,12 +261,12 @@ impl BlockLayout<'_> {
 
 /// Ground and letters of a signal word: safety red, orange, yellow and blue as ANSI Z535.1 pairs them with the words
 /// (screen values from memory); black on yellow and orange, white on red and blue.
-fn signal_colours(signal: PaperSignal) -> (InkColour, InkColour) {
+fn signal_colours(signal: SignalWord) -> (InkColour, InkColour) {
     match signal {
-        PaperSignal::Danger => ((200, 16, 46), WHITE),
-        PaperSignal::Warning => ((255, 130, 0), INK),
-        PaperSignal::Caution => ((255, 209, 0), INK),
-        PaperSignal::Notice => ((0, 75, 135), WHITE),
+        SignalWord::Danger => ((200, 16, 46), WHITE),
+        SignalWord::Warning => ((255, 130, 0), INK),
+        SignalWord::Caution => ((255, 209, 0), INK),
+        SignalWord::Notice => ((0, 75, 135), WHITE),
     }
 }
 

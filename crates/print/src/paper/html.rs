@@ -8,10 +8,11 @@ use base64::engine::general_purpose::STANDARD;
 use crate::drawing::{Drawing, DrawingPen, INK, TextAnchor};
 use crate::paper::block::{
     HoleCard, LabelSheet, Pack, PaperAlign, PaperBlock, PaperCell, PaperColumn, PaperLabel, PaperRow,
-    PaperSheet, PaperSignal, PaperSize, PaperStep, SheetBody,
+    PaperSheet, PaperSize, PaperStep, SheetBody,
 };
 use crate::paper::qr::LinkCode;
 use crate::svg::{escape_text, svg_number, write_svg};
+use model::SignalWord;
 
 /// The pack as one page.
 #[must_use]
@@ -166,14 +167,18 @@ fn write_block(out: &mut String, block: &PaperBlock, names: &mut DrawingNames) {
     };
 }
 
-fn caution_html(signal: PaperSignal, text: &str) -> String {
+fn caution_html(signal: SignalWord, text: &str) -> String {
     let class = match signal {
-        PaperSignal::Danger => "danger",
-        PaperSignal::Warning => "warning",
-        PaperSignal::Caution => "mild",
-        PaperSignal::Notice => "notice",
+        SignalWord::Danger => "danger",
+        SignalWord::Warning => "warning",
+        SignalWord::Caution => "mild",
+        SignalWord::Notice => "notice",
     };
-    format!("<div class=\"caution {class}\"><b>{}</b><span>{}</span></div>", signal.word(), escape_text(text))
+    format!(
+        "<div class=\"caution {class}\"><b>{}</b><span>{}</span></div>",
+        signal.file_word(),
+        escape_text(text)
+    )
 }
 
 fn write_html_table(out: &mut String, columns: &[PaperColumn], rows: &[PaperRow]) {
@@ -249,7 +254,7 @@ fn write_labels(out: &mut String, sheet: &LabelSheet) {
 /// The pattern in true size; a browser rounds it to its dots, so the words say that the PDF is the true one.
 fn write_hole_card(out: &mut String, card: &HoleCard, of: usize) {
     for warning in &card.warnings {
-        out.push_str(&caution_html(PaperSignal::Notice, warning));
+        out.push_str(&caution_html(SignalWord::Notice, warning));
     }
     for (class, words) in &card.classes {
         let _ = writeln!(out, "<p><b>{}</b> {}</p>", escape_text(class), escape_text(words));

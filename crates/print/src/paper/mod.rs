@@ -21,7 +21,7 @@ mod table;
 
 pub use block::{
     HoleCard, HoleSpot, LabelGrid, LabelSheet, Pack, PaperAlign, PaperBlock, PaperCell, PaperColumn,
-    PaperError, PaperFoot, PaperLabel, PaperRow, PaperSheet, PaperSignal, PaperSize, PaperStep, SheetBody,
+    PaperError, PaperFoot, PaperLabel, PaperRow, PaperSheet, PaperSize, PaperStep, SheetBody,
 };
 pub use html::write_html;
 

@@ -226,7 +226,7 @@ fn card_words(card: &HoleCard) -> Vec<PaperBlock> {
     let mut blocks: Vec<PaperBlock> = card
         .warnings
         .iter()
-        .map(|text| PaperBlock::Caution { signal: crate::paper::PaperSignal::Notice, text: text.clone() })
+        .map(|text| PaperBlock::Caution { signal: model::SignalWord::Notice, text: text.clone() })
         .collect();
     // One length for all has no letter.
     if let [(class, words)] = card.classes.as_slice()

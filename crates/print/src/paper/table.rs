@@ -55,7 +55,7 @@ pub fn table_pieces(
 
 /// Left edge of each column, and the right edge of the last.
 fn column_edges(columns: &[PaperColumn], width_mm: f64) -> Vec<f64> {
-    let share = |c: &PaperColumn| if c.share_ratio.is_finite() { c.share_ratio.max(0.05) } else { 1.0 };
+    let share = |c: &PaperColumn| if c.width_weight.is_finite() { c.width_weight.max(0.05) } else { 1.0 };
     let whole: f64 = columns.iter().map(share).sum();
     let mut x_mm = 0.0;
     let mut out = vec![0.0];

@@ -1,10 +1,11 @@
 //! A sample pack with every kind of page; everything in it is invented.
 
+use model::{FastenerState, SignalWord};
 use print::paper::{
     HoleCard, HoleSpot, LabelGrid, LabelSheet, Pack, PaperBlock, PaperCell, PaperColumn, PaperLabel,
-    PaperRow, PaperSheet, PaperSignal, PaperSize, PaperStep, SheetBody,
+    PaperRow, PaperSheet, PaperSize, PaperStep, SheetBody,
 };
-use print::view::{HoleMark, HoleView, PatternView};
+use print::view::{HoleView, PatternView};
 
 /// Link of each label, by its code.
 pub fn link(code: &str) -> String {
@@ -50,17 +51,17 @@ fn steps() -> Vec<PaperBlock> {
         figure: if n.is_multiple_of(2) { "9 N·m".into() } else { String::new() },
         slot: format!("A-T1-{n:02}"),
         cautions: if n % 4 == 1 {
-            vec![(PaperSignal::Warning, "The coolant is under pressure while the engine is hot.".into())]
+            vec![(SignalWord::Warning, "The coolant is under pressure while the engine is hot.".into())]
         } else {
             vec![]
         },
     };
     vec![
         PaperBlock::Caution {
-            signal: PaperSignal::Danger,
+            signal: SignalWord::Danger,
             text: "Battery off before the starter's cable is touched.".into(),
         },
-        PaperBlock::Caution { signal: PaperSignal::Notice, text: "The seal is used once.".into() },
+        PaperBlock::Caution { signal: SignalWord::Notice, text: "The seal is used once.".into() },
         PaperBlock::Steps((1..=20).map(step).collect()),
         PaperBlock::Blanks { label: "Found on the way:".into(), lines: 4 },
     ]
@@ -97,8 +98,13 @@ fn tightening() -> Vec<PaperBlock> {
         x_mm: f64::from(i % 6) * 60.0,
         y_mm: if i < 6 { 0.0 } else { 120.0 },
         turn: Some(i + 1),
-        mark: [HoleMark::InPlace, HoleMark::Freed, HoleMark::Off, HoleMark::FingerTight, HoleMark::Tight]
-            [(i % 5) as usize],
+        mark: [
+            FastenerState::InPlace,
+            FastenerState::Freed,
+            FastenerState::Off,
+            FastenerState::FingerTight,
+            FastenerState::Tight,
+        ][(i % 5) as usize],
         class: "a".into(),
         renewed: i % 4 == 0,
         fixing: String::new(),

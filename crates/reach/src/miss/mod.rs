@@ -104,7 +104,7 @@ fn miss_for_away_piece(
     let working: WorkingStack = workings.into_iter().next()?;
     let id = overused_pieces(shelf.store, &working.stack.pieces, &working.stack.hold).first().copied()?;
     let piece = shelf.store.piece(id);
-    let state = if piece.lent > 0 { "lent out" } else { "out for calibration" };
+    let state = piece.absence().spoken_word();
     let wanted = PieceSpec { how: ObtainKind::Borrow, words: piece.title.clone(), ..spec_like_piece(piece) };
     Some(NearestMiss {
         kind: MissKind::Away,
@@ -369,10 +369,9 @@ pub fn imagine_wanted_piece(book: &Book, duty: Duty, miss: &NearestMiss) -> Opti
         (Some(low), Some(high)) => 0.5 * (low + high),
         (one, other) => one.or(other).or(spec.max_diameter_mm).unwrap_or(10.0),
     };
-    match (miss.kind, hold) {
-        (MissKind::CounterHold, Some(other)) => {
-            Some(imagine::imagine_piece(&other, &work, StackRole::Hold, spec, length_mm))
-        }
-        _ => Some(imagine::imagine_piece(&site, &work, StackRole::Work, spec, length_mm)),
-    }
+    let other_side = hold.filter(|_| miss.kind == MissKind::CounterHold);
+    Some(match other_side {
+        Some(other) => imagine::imagine_piece(&other, &work, StackRole::Hold, spec, length_mm),
+        None => imagine::imagine_piece(&site, &work, StackRole::Work, spec, length_mm),
+    })
 }

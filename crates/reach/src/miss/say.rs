@@ -17,39 +17,9 @@ const WRENCHES_N_M: &[(f64, f64)] = &[
     (80.0, 400.0),
 ];
 
-/// A kind as a person writes it.
-pub(crate) const fn piece_kind_words(kind: PieceKind) -> &'static str {
-    match kind {
-        PieceKind::Socket => "socket",
-        PieceKind::BitSocket => "bit socket",
-        PieceKind::Bit => "bit",
-        PieceKind::BitHolder => "bit holder",
-        PieceKind::Extension => "extension",
-        PieceKind::TiltingExtension => "tilting extension",
-        PieceKind::Joint => "joint",
-        PieceKind::Adapter => "adapter",
-        PieceKind::Ratchet => "ratchet",
-        PieceKind::BreakerBar => "breaker bar",
-        PieceKind::SpinnerHandle => "spinner handle",
-        PieceKind::NutDriver => "nut driver",
-        PieceKind::Screwdriver => "screwdriver",
-        PieceKind::PowerDriver => "power driver",
-        PieceKind::RingSpanner => "ring spanner",
-        PieceKind::OpenSpanner => "open spanner",
-        PieceKind::FlareSpanner => "flare spanner",
-        PieceKind::RatchetingRing => "ratcheting ring",
-        PieceKind::CrowFoot => "crow-foot",
-        PieceKind::TorqueWrench => "torque wrench",
-        PieceKind::TorqueScrewdriver => "torque screwdriver",
-        PieceKind::Pliers => "pliers",
-        PieceKind::Hook => "hook",
-        PieceKind::Special => "tool in one piece",
-    }
-}
-
 /// A specification in one line: "extension 1/4 in, 40 to 57 mm long, at most 14 mm thick".
 pub(crate) fn spec_words(spec: &PieceSpec) -> String {
-    let mut words = piece_kind_words(spec.kind).to_owned();
+    let mut words = spec.kind.spoken_word().to_owned();
     if let Some(drive) = spec.drive {
         words = format!("{words} {drive}");
     }

@@ -25,7 +25,7 @@ impl<'a> DecisionContext<'a> {
 
     /// The address where the plan puts a fixing's fasteners.
     pub(super) fn slot_of(&self, fixing: &str) -> Option<String> {
-        self.plan.slots.iter().find(|s| s.fixing == fixing).map(|s| s.slot.clone())
+        self.plan.slots.iter().find(|s| s.fixing == fixing).map(|s| s.slot.to_string())
     }
 
     /// One hole, one mark on or back.

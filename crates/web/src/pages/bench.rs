@@ -1,6 +1,8 @@
 //! The bench: one step fills the screen; the drawing is the page.
 
 use app::bench::{AheadRange, StepSheet, sheets_ahead, step_sheet};
+use app::model::SlotAddress;
+use app::model::plan::JobPhase;
 use app::record::{EventBody, EventPlace, PlanStepsView, StepStanding, VisitHappeningKind};
 use app::workshop::{Device, LiveVisit};
 use axum::extract::{Extension, Path, Query, State};
@@ -93,7 +95,7 @@ fn step_markup(view: &StepSheet, stage: &PageContext) -> Markup {
                 }
             }
             (frame::title_block(Some(stage), &[
-                ("step", format!("{} of {}, {}", view.number, view.of, view.phase)),
+                ("step", format!("{} of {}, {}", view.number, view.of, view.phase.spoken_word())),
                 ("station", view.station.clone()),
                 ("left", view.time_left.clone()),
             ]))
@@ -107,7 +109,7 @@ fn names_pieces(view: &StepSheet) -> bool {
 }
 
 fn holes_first(view: &StepSheet) -> bool {
-    view.phase == "refit" || view.drawing.is_none()
+    view.phase == JobPhase::Refit || view.drawing.is_none()
 }
 
 /// The drawing to scale: the stack, or the holes where the order of the holes is the question; a tap changes over.
@@ -138,7 +140,7 @@ fn step_words(view: &StepSheet, stage: &PageContext) -> Markup {
             @if view.drawing.is_some() || view.pattern.is_some() { p.sentence { (view.number) "  " (sentence) } }
             div.reach {
                 @if !view.figure.is_empty() { span.figure { (view.figure) } }
-                @if !view.slot.is_empty() { span.slot { (slot_in_words(view)) } }
+                @if let Some(slot) = &view.slot { span.slot { (slot_in_words(view.phase, slot)) } }
                 @if view.tightens { a.ground href=(stage.sheet_address(&format!("why/{}", view.number))) { "Why this figure?" } }
             }
             @if let Some(against) = &view.against { p.refusal { (against) } }
@@ -151,12 +153,18 @@ fn step_words(view: &StepSheet, stage: &PageContext) -> Markup {
 }
 
 /// Where the fasteners go or come from; what is loosened and left needs no slot.
-fn slot_in_words(view: &StepSheet) -> String {
-    let way = if view.phase == "refit" { "from" } else { "into" };
-    match view.slot.as_str() {
-        "on part" => "left on the part".into(),
-        "in hole" => "left in its hole".into(),
-        slot => format!("{way} {slot}"),
+fn slot_in_words(phase: JobPhase, slot: &SlotAddress) -> String {
+    let way = match phase {
+        JobPhase::Strip | JobPhase::Work => "into",
+        JobPhase::Refit => "from",
+    };
+    match slot {
+        SlotAddress::OnPart => "left on the part".into(),
+        SlotAddress::InHole => "left in its hole".into(),
+        SlotAddress::Compartment { .. }
+        | SlotAddress::Bag { .. }
+        | SlotAddress::HoleCard { .. }
+        | SlotAddress::Scrap => format!("{way} {slot}"),
     }
 }
 

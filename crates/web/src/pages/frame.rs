@@ -1,6 +1,7 @@
 //! What every page has around it: head, the way to the other sheets, the title block at the foot.
 
 use app::bench::EventButton;
+use app::text::table::count_with_noun;
 use app::workshop::{DeviceId, LiveVisit};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -48,7 +49,7 @@ impl PageContext {
     pub(crate) fn conflict_notice(&self) -> Markup {
         html! {
             @if self.conflicts > 0 {
-                p.refusal { a href=(self.sheet_address("ledger#differ")) { "Two devices differ about " (super::visits::number_with_noun(self.conflicts, "fastener")) ": look and decide" } }
+                p.refusal { a href=(self.sheet_address("ledger#differ")) { "Two devices differ about " (count_with_noun(self.conflicts, "fastener")) ": look and decide" } }
             }
         }
     }

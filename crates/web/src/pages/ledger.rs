@@ -6,11 +6,11 @@ use app::model::FastenerState;
 use app::record::ledger::{Ledger, LedgerLine, LedgerLineKind, VehicleVerdict};
 use app::record::visit::{FastenerClaim, VisitFastener};
 use app::record::{DeviceId, EventBody, FastenerKey, JournalCommand, decide};
+use app::text::table::count_with_noun;
 use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
 use super::frame::{self, PageContext, json_attribute};
-use super::visits::number_with_noun;
 use super::{PageFailure, SheetRequest};
 
 /// The ledger of a visit.
@@ -28,7 +28,7 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
             }
             p { "Advice by rule; the maker's service data and your own eyes come first." }
             @if ledger.is_zero() { p.big { "Nothing stands open." } }
-            @else { p.big { (number_with_noun(ledger.open_lines().count(), "line")) " open" } }
+            @else { p.big { (count_with_noun(ledger.open_lines().count(), "line")) " open" } }
             @for (kind, lines) in ledger.by_kind() {
                 @if kind == LedgerLineKind::Undecided { (conflicts_section(live, &devices)) }
                 @else { section {
@@ -46,7 +46,7 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
 fn verdict_markup(what: &str, verdict: &VehicleVerdict) -> Markup {
     html! {
         div { "may be " (what) strong { (if verdict.yes { "yes" } else { "no" }) }
-            @if !verdict.yes { (number_with_noun(verdict.reasons.len(), "line")) " against" } }
+            @if !verdict.yes { (count_with_noun(verdict.reasons.len(), "line")) " against" } }
     }
 }
 
@@ -98,7 +98,7 @@ fn claim_words(claim: &FastenerClaim, devices: &DeviceNames) -> String {
     let device = devices.get(&claim.stamp.order.device).map_or("the computer", String::as_str);
     let place = claim.slot.as_ref().filter(|_| claim.to == FastenerState::Off);
     let place = place.map_or_else(String::new, |slot| format!(", in {slot}"));
-    format!("{device} says: {}{place}", app::bench::state_words(claim.to))
+    format!("{device} says: {}{place}", claim.to.spoken_word())
 }
 
 /// A button for each state that is claimed.
@@ -109,7 +109,7 @@ fn settle_buttons(fixing: &str, hole: &str, fastener: &VisitFastener) -> Markup 
         [EventBody::Settled { fastener, to }]
     };
     html! {
-        @for to in states { button type="button" data-says=(json_attribute(&settled(to))) { (frame::drawing_markup(&app::bench::state_sign_svg(to))) "It is " (app::bench::state_words(to)) } }
+        @for to in states { button type="button" data-says=(json_attribute(&settled(to))) { (frame::drawing_markup(&app::bench::state_sign_svg(to))) "It is " (to.spoken_word()) } }
     }
 }
 

@@ -150,12 +150,6 @@ impl SheetRequest {
 
 /// A caution with its word, before what it is about.
 pub(crate) fn caution_markup(caution: &app::model::Caution) -> Markup {
-    let word = caution.word.to_string();
-    let class = match word.as_str() {
-        "DANGER" => "danger",
-        "WARNING" => "warning",
-        "CAUTION" => "caution-word",
-        _ => "notice",
-    };
-    html! { div class={ "caution " (class) } { strong { (word) } (caution.text) } }
+    let class = app::page::caution_class(caution.word);
+    html! { div class={ "caution " (class) } { strong { (caution.word) } (caution.text) } }
 }

@@ -1,6 +1,7 @@
 //! The sheets of a visit on paper: a list with links to each as PDF and as a page that prints, and the page of a slot.
 
 use app::bench::{SlotContents, trays_of_visit};
+use app::model::SlotAddress;
 use app::paper::{self, LabelPaper, PACK, PaperSize, PrintOptions, SheetKind};
 use app::workshop::{Device, LiveVisit, VisitId, Workshop};
 use axum::extract::{Extension, Path, Query, State};
@@ -131,19 +132,25 @@ pub(crate) async fn slot_page(
 ) -> Result<Markup, PageFailure> {
     with_live_visit(&bench, &visit, move |live| {
         let stage = PageContext::for_device(live, &device.id);
+        let Ok(slot) = SlotAddress::parse(&slot) else { return Err(PageFailure::NotFound) };
         let all = trays_of_visit(live.book(), live.store(), live.plan(), live.state());
         let here: Vec<&SlotContents> =
             all.iter().flat_map(|tray| &tray.compartments).filter(|place| place.slot == slot).collect();
         if here.is_empty() {
             return Err(PageFailure::NotFound);
         }
-        Ok(frame::scrolling_page(&slot, Some(&stage), "slot", &slot_markup(live, &stage, &slot, &here)))
+        Ok(frame::scrolling_page(
+            &slot.to_string(),
+            Some(&stage),
+            "slot",
+            &slot_markup(live, &stage, &slot, &here),
+        ))
     })
     .await
 }
 
-fn slot_markup(live: &LiveVisit, stage: &PageContext, slot: &str, here: &[&SlotContents]) -> Markup {
-    let steps = app::record::steps_of(live.plan()).filter(|step| step.slot.as_deref() == Some(slot));
+fn slot_markup(live: &LiveVisit, stage: &PageContext, slot: &SlotAddress, here: &[&SlotContents]) -> Markup {
+    let steps = app::record::steps_of(live.plan()).filter(|step| step.slot.as_ref() == Some(slot));
     html! {
         h1 { "Slot " (slot) }
         p { "What lies in it now, of what belongs there." }

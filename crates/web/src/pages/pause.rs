@@ -1,6 +1,7 @@
 //! Pause and resume: what to know on the way back, and the last closed work to look at again by another method.
 
 use app::record::{EventBody, EventPlace, LookAgainItem, Visit, look_again};
+use app::text::table::count_with_noun;
 use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
@@ -66,7 +67,7 @@ fn resume_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
             ul.rows { @for item in &items { (look_again_row(live, visit, item)) } }
         }
         @if let Some((number, text)) = &card.next { p { "Next: " strong { (number) } " " (text) } }
-        @if open > 0 { p { (super::visits::number_with_noun(open, "look")) " left; going on without is your decision." } }
+        @if open > 0 { p { (count_with_noun(open, "look")) " left; going on without is your decision." } }
         div.one { button.main type="button" data-says=(json_attribute(&[EventBody::Resumed])) data-then=(stage.sheet_address("bench")) { "Go on" } }
         (pause_links(stage))
     }

@@ -21,7 +21,7 @@ fn ready_sheet(plan: &Plan, stage: &PageContext) -> Markup {
         div.one { a.main href=(stage.sheet_address("bench")) { "To the bench" } }
         (lines_section("Safety", ready.safety.iter().cloned()))
         (lines_section("To buy, borrow or make", ready.shopping.iter().map(|line| format!("{}: {}", app::text::readiness::obtain_verb(line.how), line.words))))
-        (lines_section("Not at hand", ready.not_at_hand.iter().map(|line| format!("{}: {}", line.title, line.state))))
+        (lines_section("Not at hand", ready.not_at_hand.iter().map(|line| format!("{}: {}", line.title, line.state.spoken_word()))))
         section {
             h2 { "Parts and supplies" }
             table {

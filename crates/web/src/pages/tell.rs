@@ -5,11 +5,11 @@ use std::collections::BTreeSet;
 use app::model::FastenerState;
 use app::record::visit::{Finding, PieceWhereabouts, VisitFastener};
 use app::record::{EventBody, EventPlace, JournalCommand, OwnerWord, PieceDestination, PutInKind, decide};
+use app::text::table::count_with_noun;
 use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
 use super::frame::{PageContext, json_attribute};
-use super::visits::number_with_noun;
 use super::{PageFailure, SheetRequest};
 
 /// What may be told besides the steps.
@@ -171,9 +171,9 @@ fn tools_section(live: &LiveVisit) -> Markup {
                 (piece_away_row(&line.piece, &line.title, pieces.get(&line.piece)))
             } }
             @if !in_place.is_empty() {
-                div.one { button type="button" data-says=(json_attribute(&all)) { "All other " (number_with_noun(in_place.len(), "piece")) " of the kit are on the cart" } }
+                div.one { button type="button" data-says=(json_attribute(&all)) { "All other " (count_with_noun(in_place.len(), "piece")) " of the kit are on the cart" } }
                 details {
-                    summary { (number_with_noun(in_place.len(), "piece")) " in their place" }
+                    summary { (count_with_noun(in_place.len(), "piece")) " in their place" }
                     ul.rows { @for line in &in_place {
                         li {
                             span { strong { (line.title) } } span { (line.place.cabinet) " " (line.place.drawer) }

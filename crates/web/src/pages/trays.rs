@@ -15,13 +15,13 @@ use super::{PageFailure, SheetRequest};
 pub(crate) async fn trays_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
     let body = |live: &LiveVisit, _: &PageContext| {
         let all = trays_of_visit(live.book(), live.store(), live.plan(), live.state());
-        let slots: BTreeSet<&str> =
-            all.iter().flat_map(|tray| &tray.compartments).map(|place| place.slot.as_str()).collect();
+        let slots: BTreeSet<String> =
+            all.iter().flat_map(|tray| &tray.compartments).map(|place| place.slot.to_string()).collect();
         html! {
             h1 { "Trays" }
             p { "The tray itself is the truth; this sheet holds its addresses and counts." }
             @for tray in &all { (tray_section(tray, &live.state().counts)) }
-            @let others: Vec<_> = live.state().counts.iter().filter(|(what, _)| !slots.contains(what.as_str())).collect();
+            @let others: Vec<_> = live.state().counts.iter().filter(|(what, _)| !slots.contains(*what)).collect();
             @if !others.is_empty() { section { h2 { "Counted besides" } ul.rows { @for (what, count) in others {
                 li { span.where { (what) } span.where { (count.counted) " of " (count.expected) } }
             } } } }
@@ -45,7 +45,7 @@ fn tray_section(tray: &TrayContents, counts: &BTreeMap<String, HandCount>) -> Ma
             ul.rows {
                 @for place in &tray.compartments {
                     li { span.where { (place.slot) } span.where { (place.now) " of " (place.count) } span.why { (place.what) }
-                        (hand_count_buttons(place, counts.get(&place.slot))) }
+                        (hand_count_buttons(place, counts.get(&place.slot.to_string()))) }
                 }
             }
         }
@@ -57,7 +57,7 @@ fn tray_cell(tray: &TrayContents, at: (u16, u16)) -> Markup {
     html! {
         div.cell {
             @if let Some(first) = here.first() {
-                b { (first.slot.rsplit('-').next().unwrap_or_default()) }
+                @if let Some(number) = first.slot.number() { b { (format!("{number:02}")) } }
                 @for place in &here { span { (place.now) "/" wbr; (place.count) } }
             }
         }
@@ -67,7 +67,7 @@ fn tray_cell(tray: &TrayContents, at: (u16, u16)) -> Markup {
 /// A count by hand of what lies in a compartment: one tap where it is right.
 fn hand_count_buttons(place: &SlotContents, known: Option<&HandCount>) -> Markup {
     let expected = u32::try_from(place.now).unwrap_or(u32::MAX);
-    let counted = |counted: u32| [EventBody::Counted { what: place.slot.clone(), expected, counted }];
+    let counted = |counted: u32| [EventBody::Counted { what: place.slot.to_string(), expected, counted }];
     let fits = known.is_some_and(|count| count.expected == expected);
     html! {
         @if let Some(count) = known { span.why { "Counted: " strong { (count.counted) } " of " (count.expected) } }

@@ -1,6 +1,7 @@
 //! The first page: all vehicles, what stands open, may each be moved, lowered, started.
 
 use app::bench::{VisitCard, visit_cards};
+use app::text::table::count_with_noun;
 use app::workshop::{EventArchive, Workshop};
 use axum::extract::State;
 use maud::{Markup, html};
@@ -42,11 +43,11 @@ fn card_section(card: &VisitCard) -> Markup {
             div.verdicts {
                 @for may in &card.verdicts {
                     div { "may be " (may.what) strong { (if may.yes { "yes" } else { "no" }) }
-                        @if !may.yes { (number_with_noun(may.against, "line")) " against" } }
+                        @if !may.yes { (count_with_noun(may.against, "line")) " against" } }
                 }
             }
             p { (card.steps.0) " of " (card.steps.1) " steps done, about " (card.time_left) " left, "
-                a href=(at("ledger")) { (number_with_noun(card.open, "line")) " open" } "." }
+                a href=(at("ledger")) { (count_with_noun(card.open, "line")) " open" } "." }
             @if let Some(words) = &card.paused {
                 p { strong { "Work rests." } " " (words) }
                 div.one { a.main href=(at("pause")) { "Go on" } }
@@ -70,9 +71,4 @@ fn card_links(at: &impl Fn(&str) -> String) -> Markup {
             a href=(at("tell")) { "Tell" }
         }
     }
-}
-
-/// "1 line", "3 lines".
-pub(super) fn number_with_noun(number: usize, what: &str) -> String {
-    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
 }

@@ -7,18 +7,6 @@ use crate::bolting_answers::figures::{
 };
 use crate::bolting_answers::strip_margin::{FirstFailure, StripMarginAnswer};
 use crate::text::table::bullet;
-use bolting::TappedIn;
-
-/// What a hole is tapped into, in words.
-#[must_use]
-pub const fn material_words(tapped_in: TappedIn) -> &'static str {
-    match tapped_in {
-        TappedIn::Steel => "steel",
-        TappedIn::GreyIron => "grey iron",
-        TappedIn::CastAluminium => "cast aluminium",
-        TappedIn::Plastic => "plastic",
-    }
-}
 
 /// The answer.
 #[must_use]
@@ -59,7 +47,7 @@ pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
         "{} of class {} in {}, {}",
         answer.thread,
         answer.class,
-        material_words(answer.material),
+        answer.material.spoken_word(),
         answer.friction.words()
     );
     out.push_str(&bullet("", &what));
