@@ -62,7 +62,16 @@ fn read_refit_steps(case: &PlanCase, steps: &[TimedStep], found: &mut FoundViola
                 Some(None)
             }
             StepKind::Wait => Some(None),
-            _ => {
+            StepKind::Open
+            | StepKind::Drain
+            | StepKind::Undo
+            | StepKind::Remove
+            | StepKind::Cap
+            | StepKind::Renew
+            | StepKind::Inspect
+            | StepKind::Measure
+            | StepKind::Reseal
+            | StepKind::Extra => {
                 found.add(
                     "J615",
                     here.clone(),

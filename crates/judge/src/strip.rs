@@ -54,7 +54,19 @@ fn replay_strip_step(
         StepKind::Remove => replay_removal(case, state, timed, at, found),
         StepKind::Cap => replay_cap(case, state, step, at, found),
         StepKind::Wait => {}
-        _ => found.add("J615", at, format!("a step of kind {:?} has no place in the strip", step.kind)),
+        StepKind::Renew
+        | StepKind::Inspect
+        | StepKind::Measure
+        | StepKind::Reseal
+        | StepKind::Uncap
+        | StepKind::Refit
+        | StepKind::RunIn
+        | StepKind::Tighten
+        | StepKind::Fill
+        | StepKind::Restore
+        | StepKind::Extra => {
+            found.add("J615", at, format!("a step of kind {:?} has no place in the strip", step.kind));
+        }
     }
 }
 
@@ -97,7 +109,9 @@ fn judge_needs_at(
                     found.add("J614", at, words);
                 }
             }
-            _ => found.add("J603", at, format!("`{what}` needs {} first", case.need_words(need))),
+            Need::Off(_) | Need::Condition(_) => {
+                found.add("J603", at, format!("`{what}` needs {} first", case.need_words(need)));
+            }
         }
     }
 }

@@ -85,21 +85,21 @@ fn step_setup_s<'a>(case: &PlanCase<'a>, step: &'a Step, here: &mut SetupState<'
     here.part = step.part.as_deref();
     for stack in step.actions.iter().filter_map(|a| case.stack_by_id(a.stack.as_ref())) {
         let next: Vec<PieceId> = stack.all_pieces().collect();
-        setup_s += rules::PICK_S * count_missing(&next, &here.hand)
-            + rules::PUT_S * count_missing(&here.hand, &next);
+        setup_s += rules::PICK_S * f64::from(count_missing(&next, &here.hand))
+            + rules::PUT_S * f64::from(count_missing(&here.hand, &next));
         here.hand = next;
     }
     setup_s
 }
 
 /// How many pieces of one list are not in the other, counting doubles.
-fn count_missing(of: &[PieceId], other: &[PieceId]) -> f64 {
+fn count_missing(of: &[PieceId], other: &[PieceId]) -> u32 {
     let mut rest = other.to_vec();
-    let mut missing = 0.0;
+    let mut missing = 0;
     for piece in of {
         match rest.iter().position(|p| p == piece) {
             Some(at) => _ = rest.swap_remove(at),
-            None => missing += 1.0,
+            None => missing += 1,
         }
     }
     missing

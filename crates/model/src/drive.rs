@@ -108,23 +108,36 @@ impl Drive {
     /// Whether the tool goes into the fastener rather than over it.
     #[must_use]
     pub const fn is_internal(self) -> bool {
-        matches!(
-            self.form,
+        match self.form {
             DriveForm::HexSocket
-                | DriveForm::Hexalobular
-                | DriveForm::CrossRecess
-                | DriveForm::CrossRecessZ
-                | DriveForm::Slot
-        )
+            | DriveForm::Hexalobular
+            | DriveForm::CrossRecess
+            | DriveForm::CrossRecessZ
+            | DriveForm::Slot => true,
+            DriveForm::Hexagon
+            | DriveForm::BiHexagon
+            | DriveForm::ExternalHexalobular
+            | DriveForm::SpringClamp
+            | DriveForm::PushClip
+            | DriveForm::Latch
+            | DriveForm::Hand => false,
+        }
     }
 
     /// Whether a fastener with this drive is turned, rather than squeezed, pulled or unlatched.
     #[must_use]
     pub const fn is_turned(self) -> bool {
-        !matches!(
-            self.form,
-            DriveForm::SpringClamp | DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand
-        )
+        match self.form {
+            DriveForm::Hexagon
+            | DriveForm::BiHexagon
+            | DriveForm::HexSocket
+            | DriveForm::Hexalobular
+            | DriveForm::ExternalHexalobular
+            | DriveForm::CrossRecess
+            | DriveForm::CrossRecessZ
+            | DriveForm::Slot => true,
+            DriveForm::SpringClamp | DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand => false,
+        }
     }
 
     /// Reads `hexagon 10 mm`, `hexagon 10`, `hexagon 3/8 in`, `T30`, `E10`, `PH2`, `latch` and the like.

@@ -15,12 +15,13 @@ fn counted_fasteners(fixing: &Fixing, count: usize) -> String {
 #[must_use]
 pub fn undo_words(fixing: &Fixing, count: usize) -> String {
     let what = counted_fasteners(fixing, count);
-    let verb = match (fixing.kind, fixing.drive.form()) {
-        (FastenerKind::Connector, _) | (_, DriveForm::Latch) => "Unplug",
-        (FastenerKind::Clip, _) => "Unclip",
-        (FastenerKind::Clamp, _) => "Release",
-        (FastenerKind::Stud | FastenerKind::Sensor | FastenerKind::ThreadedPlug, _) => "Screw out",
-        _ => "Undo",
+    let verb = match fixing.kind {
+        FastenerKind::Connector => "Unplug",
+        _ if fixing.drive.form() == DriveForm::Latch => "Unplug",
+        FastenerKind::Clip => "Unclip",
+        FastenerKind::Clamp => "Release",
+        FastenerKind::Stud | FastenerKind::Sensor | FastenerKind::ThreadedPlug => "Screw out",
+        FastenerKind::Bolt | FastenerKind::Nut | FastenerKind::Screw | FastenerKind::Union => "Undo",
     };
     let drive = if fixing.drive.is_turned() { format!(" ({})", fixing.drive) } else { String::new() };
     let rest = if fixing.captive && fixing.drive.is_turned() { "; they stay on the part" } else { "" };
@@ -64,7 +65,14 @@ pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
         let verb = match fixing.kind {
             FastenerKind::Connector => "Plug in",
             FastenerKind::Clip => "Clip in",
-            _ => "Set",
+            FastenerKind::Bolt
+            | FastenerKind::Nut
+            | FastenerKind::Stud
+            | FastenerKind::Screw
+            | FastenerKind::Clamp
+            | FastenerKind::Union
+            | FastenerKind::ThreadedPlug
+            | FastenerKind::Sensor => "Set",
         };
         return format!("{verb} {new}{what}.");
     }

@@ -77,7 +77,16 @@ impl<'a> ReachSite<'a> {
         match self.drive.form() {
             DriveForm::Hand => true,
             DriveForm::Latch => self.narrowest_mm >= HAND_PASS_MM,
-            _ => false,
+            DriveForm::Hexagon
+            | DriveForm::BiHexagon
+            | DriveForm::HexSocket
+            | DriveForm::Hexalobular
+            | DriveForm::ExternalHexalobular
+            | DriveForm::CrossRecess
+            | DriveForm::CrossRecessZ
+            | DriveForm::Slot
+            | DriveForm::SpringClamp
+            | DriveForm::PushClip => false,
         }
     }
 
@@ -118,7 +127,8 @@ pub(crate) struct ReachWork {
     pub tighten: Option<Torque>,
     /// Whether what is dropped falls into an opening that cannot be capped.
     pub wants_retention: bool,
-    pub holes_count: f64,
+    /// Holes that it is done at.
+    pub holes: u16,
     /// Slow-down of a head that is only felt.
     pub slow_factor: f64,
     pub turns: f64,
@@ -141,7 +151,7 @@ impl ReachWork {
             tolerance_fraction: fixing.tightening.tolerance_fraction,
             tighten: fixing.greatest_torque(),
             wants_retention: runs && over_opening && !fixing.captive,
-            holes_count: access.holes.len() as f64,
+            holes: access.holes.len() as u16,
             slow_factor: if access.sight == Sight::FeltOnly { FELT_FACTOR } else { 1.0 },
             turns: fixing.turns_to_free(),
             held: access.counter_hold.is_some(),

@@ -70,12 +70,12 @@ pub(crate) fn time_with_tool_s(work: &ReachWork, motion: HandleMotion, bends: i3
         Act::RunIn => work.slow_factor * (HAND_START_S + APPLY_S) + turn_s,
         Act::Tighten => work.slow_factor * APPLY_S + turn_s + READ_S,
     };
-    (one_s + hold_time_s(work)) * work.holes_count
+    (one_s + hold_time_s(work)) * f64::from(work.holes)
 }
 
 /// Time of a duty by bare hand, for all its holes.
 pub(crate) fn time_by_hand_s(work: &ReachWork) -> f64 {
-    (work.slow_factor * HAND_S + HAND_TURN_S * work.turns + hold_time_s(work)) * work.holes_count
+    (work.slow_factor * HAND_S + HAND_TURN_S * work.turns + hold_time_s(work)) * f64::from(work.holes)
 }
 
 /// What domination compares: time and the fetching of the pieces.

@@ -1,6 +1,6 @@
 //! A stack in one line of words, as one mechanic would ask another to hand it over.
 
-use model::{Drive, Grip, Piece, PieceKind, Stack, Store};
+use model::{Drive, DriveForm, Grip, Piece, PieceKind, Stack, Store};
 use units::{Angle, Length};
 
 /// Sockets from this length on are called deep (common practice, no single source: short ones end near 40 mm).
@@ -36,36 +36,45 @@ fn bent_words(stack: Option<&Stack>, at: usize) -> String {
 pub(crate) fn words_of_piece(piece: &Piece) -> String {
     let length = piece.length_in_stack();
     let drive = piece.grip.as_ref().and_then(drive_words);
-    match (piece.kind, drive) {
-        (PieceKind::Socket, Some(drive)) => {
-            let deep = if length >= DEEP { " deep" } else { "" };
-            format!("{drive}{deep}{}", link_words(piece))
+    let with_drive =
+        |rest: &str| drive.as_ref().map_or_else(|| piece.title.clone(), |drive| format!("{drive}{rest}"));
+    let kind = piece.kind.spoken_word();
+    match piece.kind {
+        PieceKind::Socket => {
+            with_drive(&format!("{}{}", if length >= DEEP { " deep" } else { "" }, link_words(piece)))
         }
-        (PieceKind::BitSocket, Some(drive)) => format!("{drive} bit{}", link_words(piece)),
-        (PieceKind::Bit, Some(drive)) => format!("{drive} bit"),
-        (PieceKind::RingSpanner, Some(drive)) => format!("{drive} ring spanner"),
-        (PieceKind::OpenSpanner, Some(drive)) => format!("{drive} open spanner"),
-        (PieceKind::FlareSpanner, Some(drive)) => format!("{drive} flare spanner"),
-        (PieceKind::RatchetingRing, Some(drive)) => format!("{drive} ratcheting ring"),
-        (PieceKind::CrowFoot, Some(drive)) => format!("{drive} crow-foot{}", link_words(piece)),
-        (PieceKind::NutDriver, Some(drive)) => format!("{drive} nut driver"),
-        (PieceKind::Screwdriver, Some(drive)) => format!("{drive} screwdriver"),
-        (PieceKind::Extension, _) => format!("{length} extension"),
-        (PieceKind::TiltingExtension, _) => format!("{length} tilting extension"),
-        (PieceKind::Joint, _) => "joint".to_owned(),
-        (PieceKind::Adapter, _) => adapter_words(piece),
-        (PieceKind::Ratchet, _) => ratchet_words(piece).to_owned(),
-        (PieceKind::BreakerBar, _) => "breaker bar".to_owned(),
-        (PieceKind::TorqueWrench, _) => measure_words(piece, "torque wrench"),
-        (PieceKind::TorqueScrewdriver, _) => measure_words(piece, "torque screwdriver"),
-        _ => piece.title.clone(),
+        PieceKind::BitSocket => with_drive(&format!(" bit{}", link_words(piece))),
+        PieceKind::CrowFoot => with_drive(&format!(" {kind}{}", link_words(piece))),
+        PieceKind::Bit
+        | PieceKind::RingSpanner
+        | PieceKind::OpenSpanner
+        | PieceKind::FlareSpanner
+        | PieceKind::RatchetingRing
+        | PieceKind::NutDriver
+        | PieceKind::Screwdriver => with_drive(&format!(" {kind}")),
+        PieceKind::Extension | PieceKind::TiltingExtension => format!("{length} {kind}"),
+        PieceKind::Joint | PieceKind::BreakerBar => kind.to_owned(),
+        PieceKind::Adapter => adapter_words(piece),
+        PieceKind::Ratchet => ratchet_words(piece).to_owned(),
+        PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver => measure_words(piece, kind),
+        PieceKind::BitHolder
+        | PieceKind::SpinnerHandle
+        | PieceKind::PowerDriver
+        | PieceKind::Pliers
+        | PieceKind::Hook
+        | PieceKind::Special => piece.title.clone(),
     }
 }
 
+/// The drive that a grip of one size takes; of a hexagon, the usual case, its width alone.
 fn drive_words(grip: &Grip) -> Option<String> {
     let fit = grip.fits.first().filter(|f| f.low == f.high)?;
-    let drive = Drive::new(fit.form, fit.low).to_string();
-    Some(drive.strip_prefix("hexagon ").map_or_else(|| drive.clone(), str::to_owned))
+    let drive = Drive::new(fit.form, fit.low);
+    Some(if drive.form() == DriveForm::Hexagon {
+        format!("{} mm", units::significant(drive.size(), 4))
+    } else {
+        drive.to_string()
+    })
 }
 
 fn link_words(piece: &Piece) -> String {

@@ -52,7 +52,9 @@ fn worth_verdict(worth: &VisitWorth) -> String {
     });
     let sure = match worth.standing {
         SolverStanding::Proven => "proven best".into(),
-        _ => format!("best found, no choice brings more than {}", worth.bound_cents),
+        SolverStanding::Found | SolverStanding::Stopped | SolverStanding::Impossible => {
+            format!("best found, no choice brings more than {}", worth.bound_cents)
+        }
     };
     let rate = format!("{} {}/h", worth.rate_per_h_cents, worth.currency);
     let text = format!("At {rate} {tasks} worth adding{} ({sure}).", gain.unwrap_or_default());

@@ -26,7 +26,9 @@ fn judge_needs_now(
                     found.add("R601", at, format!("`{what}` starts before {} holds", case.need_words(need)));
                 }
             }
-            _ => found.add("R203", at, format!("`{what}` needs {} first", case.need_words(need))),
+            Need::Off(_) | Need::Condition(_) => {
+                found.add("R203", at, format!("`{what}` needs {} first", case.need_words(need)));
+            }
         }
     }
 }

@@ -47,7 +47,16 @@ impl<'a> FastenerSide<'a> {
         match self.drive.form() {
             DriveForm::Hand => true,
             DriveForm::Latch => passes(),
-            _ => false,
+            DriveForm::Hexagon
+            | DriveForm::BiHexagon
+            | DriveForm::HexSocket
+            | DriveForm::Hexalobular
+            | DriveForm::ExternalHexalobular
+            | DriveForm::CrossRecess
+            | DriveForm::CrossRecessZ
+            | DriveForm::Slot
+            | DriveForm::SpringClamp
+            | DriveForm::PushClip => false,
         }
     }
 

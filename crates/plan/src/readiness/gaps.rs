@@ -33,8 +33,12 @@ fn unexplained_miss(fixing: &Fixing) -> NearestMiss {
     let kind = match fixing.drive.form() {
         DriveForm::SpringClamp => PieceKind::Pliers,
         DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand => PieceKind::Hook,
-        _ if fixing.drive.is_internal() => PieceKind::BitSocket,
-        _ => PieceKind::Socket,
+        DriveForm::HexSocket
+        | DriveForm::Hexalobular
+        | DriveForm::CrossRecess
+        | DriveForm::CrossRecessZ
+        | DriveForm::Slot => PieceKind::BitSocket,
+        DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::ExternalHexalobular => PieceKind::Socket,
     };
     let mut wanted = PieceSpec {
         kind,

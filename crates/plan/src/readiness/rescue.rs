@@ -51,8 +51,17 @@ fn sound_grip_words(fixing: &Fixing) -> String {
     let drive = fixing.drive;
     match drive.form() {
         DriveForm::Hexagon => format!("six-point socket, {drive}, in good order"),
-        _ if drive.is_internal() => format!("new bit, {drive}, seated with a tap of the hammer"),
-        _ => format!("socket, {drive}, in good order"),
+        DriveForm::HexSocket
+        | DriveForm::Hexalobular
+        | DriveForm::CrossRecess
+        | DriveForm::CrossRecessZ
+        | DriveForm::Slot => format!("new bit, {drive}, seated with a tap of the hammer"),
+        DriveForm::BiHexagon
+        | DriveForm::ExternalHexalobular
+        | DriveForm::SpringClamp
+        | DriveForm::PushClip
+        | DriveForm::Latch
+        | DriveForm::Hand => format!("socket, {drive}, in good order"),
     }
 }
 

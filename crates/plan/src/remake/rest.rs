@@ -27,7 +27,20 @@ pub(super) fn rest_of_job(
             StepKind::Undo | StepKind::RunIn | StepKind::Tighten => {
                 rest_of_step(book, scope, progress, d, &mut turns)
             }
-            _ => is_to_do(book, progress, &d).then_some(d),
+            StepKind::Open
+            | StepKind::Drain
+            | StepKind::Wait
+            | StepKind::Remove
+            | StepKind::Cap
+            | StepKind::Renew
+            | StepKind::Inspect
+            | StepKind::Measure
+            | StepKind::Reseal
+            | StepKind::Uncap
+            | StepKind::Refit
+            | StepKind::Fill
+            | StepKind::Restore
+            | StepKind::Extra => is_to_do(book, progress, &d).then_some(d),
         });
         *steps = left.collect();
     }

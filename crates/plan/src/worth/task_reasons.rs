@@ -90,7 +90,9 @@ fn choice_reason(choice: &TaskChoice, own: Money, standing: SolverStanding) -> S
         return match (standing, choice.add) {
             (SolverStanding::Proven, false) => "it has no way in that is free of circles".into(),
             (SolverStanding::Proven, true) => "it comes with the required tasks".into(),
-            _ => "the best found when the search was cut short".into(),
+            (SolverStanding::Found | SolverStanding::Stopped | SolverStanding::Impossible, _) => {
+                "the best found when the search was cut short".into()
+            }
         };
     }
     let brings = choice.worth_cents + choice.leaving_cents;

@@ -37,7 +37,7 @@ pub struct Glyph {
 struct FontFace {
     map: Charmap<'static>,
     widths: GlyphMetrics<'static>,
-    per_em_count: f64,
+    units_per_em: u16,
 }
 
 /// The faces, ready to measure.
@@ -140,7 +140,7 @@ impl LetterFaces {
         [first, first + 2].into_iter().find_map(|face| {
             let of = self.faces.get(face)?;
             let id = of.map.map(letter).filter(|id| id.to_u32() != 0)?;
-            let advance_ratio = f64::from(of.widths.advance_width(id)?) / of.per_em_count;
+            let advance_ratio = f64::from(of.widths.advance_width(id)?) / f64::from(of.units_per_em);
             Some(Glyph { face, id: id.to_u32(), advance_ratio, letter })
         })
     }
@@ -150,7 +150,7 @@ fn read_face(bytes: &'static [u8]) -> Option<FontFace> {
     let font = FontRef::new(bytes).ok()?;
     let widths = font.glyph_metrics(Size::unscaled(), LocationRef::default());
     let per_em = font.metrics(Size::unscaled(), LocationRef::default()).units_per_em;
-    (per_em > 0).then(|| FontFace { map: font.charmap(), widths, per_em_count: f64::from(per_em) })
+    (per_em > 0).then(|| FontFace { map: font.charmap(), widths, units_per_em: per_em })
 }
 
 /// What is written for a sign that no face has.

@@ -128,7 +128,19 @@ pub(crate) fn handle_style_of(site: &ReachSite, kind: PieceKind) -> Option<Handl
         PieceKind::Pliers | PieceKind::Hook => Some(HandleStyle::Squeeze),
         PieceKind::Special if site.drive.is_turned() => Some(HandleStyle::Ratchet),
         PieceKind::Special => Some(HandleStyle::Squeeze),
-        _ => None,
+        PieceKind::Socket
+        | PieceKind::BitSocket
+        | PieceKind::Bit
+        | PieceKind::BitHolder
+        | PieceKind::Extension
+        | PieceKind::TiltingExtension
+        | PieceKind::Joint
+        | PieceKind::Adapter
+        | PieceKind::NutDriver
+        | PieceKind::Screwdriver
+        | PieceKind::PowerDriver
+        | PieceKind::FlareSpanner
+        | PieceKind::CrowFoot => None,
     }
 }
 

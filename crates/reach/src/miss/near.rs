@@ -58,7 +58,11 @@ fn shortfall_scale(site: &ReachSite, work: &ReachWork, kind: MissKind) -> f64 {
         MissKind::Force => site.hand_force.as_n().max(1.0),
         MissKind::Feel => model::rules::MIN_FEEL_N,
         MissKind::JointError => work.tolerance_fraction.max(0.01),
-        _ => 1.0,
+        MissKind::NoGrip
+        | MissKind::NoJoin
+        | MissKind::Retention
+        | MissKind::CounterHold
+        | MissKind::Away => 1.0,
     }
 }
 

@@ -19,7 +19,18 @@ pub(crate) const fn lengths_mm(kind: PieceKind) -> (f64, f64) {
         PieceKind::Ratchet | PieceKind::BreakerBar | PieceKind::TorqueWrench => (20.0, 60.0),
         PieceKind::SpinnerHandle | PieceKind::TorqueScrewdriver => (100.0, 250.0),
         PieceKind::Pliers | PieceKind::Hook => (40.0, 300.0),
-        _ => (10.0, 400.0),
+        PieceKind::Bit
+        | PieceKind::BitHolder
+        | PieceKind::Adapter
+        | PieceKind::NutDriver
+        | PieceKind::Screwdriver
+        | PieceKind::PowerDriver
+        | PieceKind::RingSpanner
+        | PieceKind::OpenSpanner
+        | PieceKind::FlareSpanner
+        | PieceKind::RatchetingRing
+        | PieceKind::CrowFoot
+        | PieceKind::Special => (10.0, 400.0),
     }
 }
 

@@ -61,7 +61,14 @@ fn preload_words(answer: &PreloadAnswer) -> String {
 fn scatter_words(scatter: &PreloadScatter) -> String {
     let how = match scatter.method {
         TighteningMethod::TorqueClassA => "torque wrench, slippery surfaces",
-        _ => "torque wrench, friction estimated",
+        TighteningMethod::TorqueClassB => "torque wrench, friction estimated",
+        TighteningMethod::TorqueTested => "torque wrench, torque found by tests on the joint",
+        TighteningMethod::Feel => "by feel",
+        TighteningMethod::Impact => "impact driver",
+        TighteningMethod::Angle => "torque, then angle into yield",
+        TighteningMethod::Yield => "yield control",
+        TighteningMethod::Hydraulic => "hydraulic tensioning",
+        TighteningMethod::Stretch => "stretch of the bolt measured",
     };
     let factor = scatter.factor;
     format!(
