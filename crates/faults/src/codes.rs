@@ -63,9 +63,9 @@ pub const RULES: &[FaultRule] = &[
     FaultRule {
         code: "T009",
         title: "key given twice",
-        why: "Of two values for one key nobody can say which is meant.",
+        why: "With two values for one key it is unclear which is meant.",
         bad_sample: "title = \"Front cover\"\ntitle = \"Rear cover\"",
-        help: "take one of the two out.",
+        help: "remove one of them.",
     },
     FaultRule {
         code: "T010",

@@ -50,6 +50,12 @@ impl<'d> TomlField<'d> {
         Self { context, name: name.to_owned(), value }
     }
 
+    /// The key.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
     /// Whether the value is there, good or bad.
     #[must_use]
     pub const fn is_given(&self) -> bool {
@@ -145,13 +151,10 @@ impl<'d> TomlField<'d> {
     /// One of the listed words (T003, T005, T010), with the nearest one for a misspelt word.
     pub fn read_choice<T: Clone>(self, words: &[(&str, T)]) -> Option<Spanned<T>> {
         let text = self.trimmed_text()?;
-        if let Some((_, value)) = words.iter().find(|(word, _)| *word == text.value) {
-            return Some(Spanned::new(value.clone(), text.span));
+        match choose_word(text.value, &self.name, words, false) {
+            Ok(value) => Some(Spanned::new(value, text.span)),
+            Err(bad) => self.report_bad_text(bad),
         }
-        let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-        let (hint, help) = suggest::suggest_name(text.value, &known, "word");
-        let message = format!("`{}` is not a word for `{}`{hint}", quote_start(text.value), self.name);
-        self.report_bad_text(BadText { message, help })
     }
 
     /// A list of texts that are not blank; a bad one is reported and left out.
@@ -256,8 +259,8 @@ impl<'d> TomlField<'d> {
         None
     }
 
-    /// T004: a value outside its range.
-    fn report_out_of_range<T>(&self, low: &dyn Display, high: &dyn Display) -> Option<T> {
+    /// Reports a value outside its range (T004); gives nothing.
+    pub fn report_out_of_range<T>(&self, low: &dyn Display, high: &dyn Display) -> Option<T> {
         let at = self.span()?;
         self.context.report_fault(at, || {
             Fault::error("T004", format!("`{}` is out of range", quote_start(&self.name)))
@@ -270,8 +273,8 @@ impl<'d> TomlField<'d> {
         None
     }
 
-    /// T005: a text that is not what was asked for.
-    fn report_bad_text<T>(&self, bad: BadText) -> Option<T> {
+    /// Reports a text that is not what was expected (T005); gives nothing.
+    pub fn report_bad_text<T>(&self, bad: BadText) -> Option<T> {
         let at = self.span()?;
         self.context.report_fault(at, || {
             let fault =
@@ -285,6 +288,25 @@ impl<'d> TomlField<'d> {
     fn written_text(&self) -> String {
         self.span().map(|span| quote_start(self.context.sources.text_at(span))).unwrap_or_default()
     }
+}
+
+/// What one of the listed words means, with the nearest one for a misspelt word.
+///
+/// # Errors
+/// [`BadText`] for a word that is not listed; `name` is the key that it is for.
+pub fn choose_word<T: Clone>(
+    text: &str,
+    name: &str,
+    words: &[(&str, T)],
+    is_any_case: bool,
+) -> Result<T, BadText> {
+    let same = |word: &str| word == text || (is_any_case && word.eq_ignore_ascii_case(text));
+    if let Some((_, value)) = words.iter().find(|(word, _)| same(word)) {
+        return Ok(value.clone());
+    }
+    let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+    let (hint, help) = suggest::suggest_name(text, &known, "word");
+    Err(BadText { message: format!("`{}` is not a word for `{name}`{hint}", quote_start(text)), help })
 }
 
 /// The end of a range of numbers; ends that stand for "any" are not spelt out in 300 digits.

@@ -32,6 +32,7 @@ mod fault;
 mod field;
 mod record;
 mod render;
+mod repair;
 mod source;
 mod suggest;
 mod text;
@@ -43,7 +44,7 @@ pub use fault::{
     Fault, FaultCollector, FaultSeverity, Faults, FileId, MAX_FAULTS_KEPT, MAX_FAULTS_SHOWN, SourceSpan,
     Spanned,
 };
-pub use field::{TomlField, TomlKind};
+pub use field::{TomlField, TomlKind, choose_word};
 pub use record::{FaultNote, FaultRecord, fault_records};
 pub use render::{FaultLook, render_fault_lines, render_faults};
 pub use source::{MAX_FILE_BYTES, SourcePosition, SourceTexts};

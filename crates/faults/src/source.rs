@@ -1,5 +1,7 @@
 //! The texts that faults point into, with line and column of every byte.
 
+use std::sync::OnceLock;
+
 use crate::fault::{Fault, FileId, SourceSpan};
 
 /// The largest file that is read, in bytes; a hand-written book is a hundredth of it.
@@ -23,6 +25,8 @@ struct SourceFile {
     lines: Vec<usize>,
     /// Whether the text is worth reading; a refused file is not.
     readable: bool,
+    /// The text without its broken statements, once it was needed.
+    repaired: OnceLock<String>,
 }
 
 /// The texts of one reading, each with the name that messages call it by.
@@ -68,7 +72,7 @@ impl SourceTexts {
         let file = FileId(u32::try_from(self.0.len()).unwrap_or(u32::MAX));
         let starts = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at + 1);
         let lines = std::iter::once(0).chain(starts).collect();
-        self.0.push(SourceFile { name, text, lines, readable });
+        self.0.push(SourceFile { name, text, lines, readable, repaired: OnceLock::new() });
         file
     }
 
@@ -87,6 +91,11 @@ impl SourceTexts {
     #[must_use]
     pub fn text(&self, file: FileId) -> &str {
         self.file(file).map_or("", |f| &f.text)
+    }
+
+    /// Keeps the text of a file without its broken statements, as long as the text itself.
+    pub(crate) fn keep_repaired_text(&self, file: FileId, text: String) -> &str {
+        self.file(file).map_or("", |f| f.repaired.get_or_init(|| text))
     }
 
     /// Whether a file's text is worth reading, which that of a refused file is not.

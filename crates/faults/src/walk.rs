@@ -9,6 +9,7 @@ use toml::de::{DeTable, DeValue};
 use crate::depth;
 use crate::fault::{Fault, FaultCollector, FileId, SourceSpan, Spanned};
 use crate::field::TomlField;
+use crate::repair::{self, RepairedText};
 use crate::source::SourceTexts;
 use crate::suggest;
 
@@ -24,11 +25,29 @@ pub(crate) struct TomlContext<'s> {
     pub(crate) sources: &'s SourceTexts,
     pub(crate) file: FileId,
     bag: &'s FaultCollector,
-    /// The lines with syntax faults: what stands there is a guess, and further faults of it are noise.
+    /// The lines with syntax faults: what is there is a guess, and further faults of it are noise.
     broken_lines: BTreeSet<usize>,
+    /// Where the headings of tables begin that lost a broken statement.
+    damaged_headings: BTreeSet<usize>,
+    /// Whether the keys above the first heading lost a broken statement.
+    is_root_damaged: bool,
+    /// Whether anything was left out because it is broken.
+    is_damaged: bool,
 }
 
-impl TomlContext<'_> {
+impl<'s> TomlContext<'s> {
+    /// A context in which nothing was read yet.
+    fn new(sources: &'s SourceTexts, file: FileId, bag: &'s FaultCollector) -> Self {
+        let (broken_lines, damaged_headings) = (BTreeSet::new(), BTreeSet::new());
+        let (is_root_damaged, is_damaged) = (false, false);
+        Self { sources, file, bag, broken_lines, damaged_headings, is_root_damaged, is_damaged }
+    }
+
+    /// The line of a byte, from 0.
+    fn line_of(&self, byte: usize) -> usize {
+        self.sources.line_index(self.file, byte)
+    }
+
     /// The place of a range of bytes in this file.
     pub(crate) const fn span_of(&self, range: core::ops::Range<usize>) -> SourceSpan {
         SourceSpan::new(self.file, range.start, range.end)
@@ -57,23 +76,50 @@ pub struct TomlDocument<'s> {
 
 /// Reads a file as TOML; syntax faults go into the bag (T006, T009) and what is left of the text can be read on.
 ///
-/// Missing keys are not reported in a text with syntax faults, nor is anything on the faulty lines themselves.
+/// A broken statement is reported once and left out; missing keys are not reported in a table that lost one.
 /// A text above 1 MiB with a syntax fault, and one nested deeper than [`MAX_NESTING`], reads as a document
 /// that answers nothing and reports no more.
 #[must_use]
 pub fn parse_toml<'s>(sources: &'s SourceTexts, file: FileId, bag: &'s FaultCollector) -> TomlDocument<'s> {
-    let mut context = TomlContext { sources, file, bag, broken_lines: BTreeSet::new() };
+    let mut context = TomlContext::new(sources, file, bag);
     let text = sources.text(file);
     if !sources.is_readable(file) || report_if_too_large(&context, text.len()) {
+        context.is_damaged = true;
         return TomlDocument { context, table: None };
     }
-    let (mut table, faults) = parse_recoverable_table(text);
+    let (mut table, mut faults) = parse_recoverable_table(text);
+    if table.is_some() && faults.iter().any(|fault| fault.message() != KEY_TWICE) {
+        table.take().map(depth::take_apart);
+        let repaired = repair::blank_broken_statements(text);
+        let masked = note_broken_statements(&mut context, repaired);
+        (table, faults) = parse_recoverable_table(masked);
+    }
+    context.is_damaged |= table.is_none();
     report_syntax_faults(&mut context, faults);
     if let Some(deep) = table.take_if(|t| depth::is_deeper_than(t, MAX_NESTING)) {
         depth::take_apart(deep);
         bag.push(too_deep_fault(context.span_of(0..0)));
     }
     TomlDocument { context, table }
+}
+
+/// What the parser calls a key that is given twice.
+const KEY_TWICE: &str = "duplicate key";
+
+/// Reports the broken statements of a text and notes what they damage; the text without them.
+fn note_broken_statements<'s>(context: &mut TomlContext<'s>, repaired: RepairedText) -> &'s str {
+    for slip in &repaired.slips {
+        let at = context.sources.clamp_span(context.span_of(slip.place.clone()));
+        context.bag.push_with(|| syntax_fault(&slip.words, at));
+    }
+    for range in &repaired.blanked {
+        let (first, last) = (context.line_of(range.start), context.line_of(range.end.saturating_sub(1)));
+        context.broken_lines.extend(first..=last);
+    }
+    context.is_damaged |= !repaired.blanked.is_empty();
+    context.is_root_damaged = repaired.is_root_damaged;
+    context.damaged_headings = repaired.damaged_headings;
+    context.sources.keep_repaired_text(context.file, repaired.text)
 }
 
 /// The table of a text and its syntax faults; no table where going on would cost too much.
@@ -104,8 +150,9 @@ fn report_syntax_faults(context: &mut TomlContext<'_>, mut faults: Vec<toml::de:
     faults.sort_by_key(|fault| place(fault).start);
     for fault in faults {
         let at = context.sources.clamp_span(context.span_of(place(&fault)));
-        let first = context.broken_lines.insert(context.sources.line_index(context.file, at.start));
-        if fault.message() == "duplicate key" {
+        let line = context.line_of(at.start);
+        let first = context.broken_lines.insert(line);
+        if fault.message() == KEY_TWICE {
             context.bag.push_with(|| key_twice_fault(context.sources.text_at(at), at));
         } else if first {
             context.bag.push_with(|| syntax_fault(fault.message(), at));
@@ -117,15 +164,13 @@ fn report_syntax_faults(context: &mut TomlContext<'_>, mut faults: Vec<toml::de:
 fn key_twice_fault(key: &str, at: SourceSpan) -> Fault {
     Fault::error("T009", format!("key `{key}` is given twice"))
         .at(at, "for the second time here")
-        .help("take one of the two out")
+        .help("remove one of them")
 }
 
 /// T006: words of the parser as message and label.
 fn syntax_fault(words: &str, at: SourceSpan) -> Fault {
     let (message, label) = match words.split_once(", expected ") {
-        Some(("string values must be quoted", _)) => {
-            ("text must stand in quotes", String::from("not a value"))
-        }
+        Some(("string values must be quoted", _)) => ("text must be in quotes", String::from("not a value")),
         Some((message, expected)) => (message, format!("expected {expected}")),
         None if words.contains("recurs") => ("brackets or keys are nested too deeply", String::new()),
         None => (words, String::from("here")),
@@ -144,6 +189,12 @@ impl TomlDocument<'_> {
     pub fn root_table(&self) -> TomlTable<'_> {
         let span = self.context.span_of(0..0);
         TomlTable { context: &self.context, table: self.table.as_ref(), span, asked: RefCell::default() }
+    }
+
+    /// Whether anything was left out because its syntax is broken, so that what is missing may be there.
+    #[must_use]
+    pub const fn is_damaged(&self) -> bool {
+        self.context.is_damaged
     }
 
     /// The file that was read.
@@ -173,11 +224,25 @@ impl<'d> TomlTable<'d> {
 
     /// A key that must be there; T002 at the table's header if it is not.
     pub fn required_field(&self, key: &str) -> TomlField<'d> {
+        self.required_field_such_as(key, None)
+    }
+
+    /// A key that must be there, with what to write if it is not (T002).
+    pub fn required_field_such_as(&self, key: &str, example: Option<&str>) -> TomlField<'d> {
         let field = self.optional_field(key);
-        if !field.is_given() && self.table.is_some() && self.context.broken_lines.is_empty() {
-            self.context.report_fault(self.span, || self.missing_key_fault(key));
+        if !field.is_given() && self.table.is_some() && !self.is_damaged() {
+            let help = example.map(|example| format!("write `{key} = {example}`"));
+            self.context.report_fault(self.span, || Fault { help, ..self.missing_key_fault(key) });
         }
         field
+    }
+
+    /// Whether this table lost a statement whose syntax is broken, so that what is missing may be there.
+    #[must_use]
+    pub fn is_damaged(&self) -> bool {
+        let context = self.context;
+        let is_root = self.span.start == self.span.end;
+        if is_root { context.is_root_damaged } else { context.damaged_headings.contains(&self.span.start) }
     }
 
     /// A key that may be left out.

@@ -188,7 +188,7 @@ error[T006]: invalid basic string
 1 | title = "x
   |           ^ expected `"`
 
-error[T006]: text must stand in quotes
+error[T006]: text must be in quotes
  --> sample.toml:2:10
   |
 2 | torque = 12 N·m
@@ -213,7 +213,7 @@ error[T009]: key `count` is given twice
 3 | count = 2
   | ^^^^^ for the second time here
   |
-  = help: take one of the two out"#,
+  = help: remove one of them"#,
     );
 }
 
