@@ -9,19 +9,16 @@
 //! assert!(text.starts_with("format = \"traywright-book/1\""));
 //! ```
 
+mod drafts;
+mod fixing;
 mod limits;
-mod names;
 mod reader;
 mod rules;
-mod schema;
-mod spot;
-mod syntax;
-mod table_reader;
+mod tables;
 mod words;
 mod write;
 
 pub use rules::RULES;
-pub use schema::book_json_schema;
 pub use write::write_book;
 
 use faults::{FaultCollector, Faults, SourceTexts, TomlDocument, parse_toml};
@@ -59,10 +56,24 @@ pub fn read_book(files: &[(String, Vec<u8>)]) -> ParsedBook {
 fn read_book_sources(sources: &SourceTexts, bag: &FaultCollector) -> Option<Book> {
     let documents: Vec<TomlDocument<'_>> =
         sources.files().map(|file| parse_toml(sources, file, bag)).collect();
-    let desk = table_reader::ReaderDesk::new(bag);
-    let draft = reader::read_book_tables(&documents, &desk);
-    rules::run_book_rules(&draft.book, &draft.spots, bag);
-    Some(draft.book)
+    let read = reader::read_book_documents(&documents, bag);
+    // Where a statement is broken, what a rule misses may well be in it.
+    if !documents.iter().any(TomlDocument::is_damaged) {
+        rules::run_book_rules(&read.book, &read.spots, bag);
+    }
+    Some(read.book)
+}
+
+/// The JSON Schema of a book's files, as `docs/book.schema.json` has it.
+#[must_use]
+pub fn book_json_schema() -> String {
+    fields::json_schema("A file of an engine book, version 1", &*tables::BOOK)
+}
+
+/// The key tables of the book format, as `docs/book-format.md` has them.
+#[must_use]
+pub fn book_key_tables() -> String {
+    fields::reference_page(&*tables::BOOK)
 }
 
 /// The page of all rules of books, as `docs/errors-book.md` has it.

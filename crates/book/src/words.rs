@@ -1,17 +1,10 @@
 //! The words of the book format for each choice, one table a choice, used by reader, writer and schema alike.
 
+use fields::WordTable;
 use model::{
     ConditionKind, FastenerKind, HistoryCause, HoldsBack, KeepPlace, Lubrication, Sight, SignalWord,
     TappedIn, TaskKind,
 };
-
-/// Words and what they mean.
-pub(crate) type WordTable<T> = &'static [(&'static str, T)];
-
-/// The word for a choice.
-pub(crate) fn word_of<T: Copy + PartialEq>(words: WordTable<T>, choice: T) -> &'static str {
-    words.iter().find(|(_, c)| *c == choice).map_or("", |(word, _)| word)
-}
 
 pub(crate) const SIGNAL_WORDS: WordTable<SignalWord> = &[
     ("NOTICE", SignalWord::Notice),

@@ -23,6 +23,27 @@ fn the_page_of_rules() {
 }
 
 #[test]
+fn the_key_tables() {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../docs/book-format.md");
+    let page = std::fs::read_to_string(path).expect("the page is there");
+    let made = fields::replace_generated(&page, &book::book_key_tables()).expect("the page has both marks");
+    check("book-format.md", &made);
+}
+
+/// The samples of the page use every key of every table once.
+#[test]
+fn the_format_page_shows_every_key() {
+    let page = include_str!("../../../docs/book-format.md");
+    let samples: String =
+        page.split("```").skip(1).step_by(2).filter_map(|block| block.strip_prefix("toml\n")).collect();
+    let words: Vec<&str> = samples.split(|c: char| !(c.is_alphanumeric() || c == '_')).collect();
+    let tables = book::book_key_tables();
+    let keys = tables.lines().filter_map(|line| line.strip_prefix("| `")?.split('`').next());
+    let silent: Vec<&str> = keys.filter(|key| !words.contains(key)).collect();
+    assert!(silent.is_empty(), "{silent:?}");
+}
+
+#[test]
 fn the_schema() {
     check("book.schema.json", &book::book_json_schema());
 }

@@ -2,16 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use faults::{
-    Fault, FaultCollector, Faults, FileId, SourceSpan, SourceTexts, Spanned, TomlTable, nearest_name,
-    parse_toml,
-};
+use faults::{Fault, FaultCollector, Faults, FileId, SourceSpan, SourceTexts, TomlDocument, parse_toml};
+use fields::{KeyNeed, ListRules, PlacedValue, ReadingDesk, SheetRules, ValueSpot, read_sheet};
 use model::{Store, Tray};
-use units::Length;
 
-use crate::csv_rows;
-use crate::entry::StoreEntry;
-use crate::item::{self, ParsedPiece};
+use crate::item::{self, ParsedPiece, WrittenPiece};
+use crate::rules::find_store_rule;
+use crate::tables::{self, PIECE, SET, STORE};
 
 /// What the head of a store says.
 pub const FORMAT: &str = "traywright-store/1";
@@ -39,6 +36,8 @@ struct GatheredStore {
     trays: Vec<(Tray, SourceSpan)>,
     items: Vec<ParsedPiece>,
     full: bool,
+    /// Whether a text lost a broken statement: what is missing may be in it.
+    is_damaged: bool,
 }
 
 /// Reads the files of a store, each a name and its bytes; `.toml` files are merged, the rows of `.csv` files added.
@@ -48,11 +47,18 @@ pub fn read_store(files: &[(String, Vec<u8>)]) -> ParsedStore {
     let ids: Vec<FileId> =
         files.iter().map(|(name, bytes)| add_file(&mut sources, &bag, name, bytes)).collect();
     let mut gathered = GatheredStore::default();
+    let rule = find_store_rule("S107");
+    let lists = ListRules { too_many: rule, named_twice: rule };
+    let desk = ReadingDesk::new(&bag, lists, false);
     for file in ids {
         let name = sources.name(file).to_lowercase();
         match name.rsplit('.').next() {
-            Some("toml") => gather_toml(&sources, file, &bag, &mut gathered),
-            Some("csv") => gather_csv(&sources, file, &bag, &mut gathered),
+            Some("toml") => {
+                let document = parse_toml(&sources, file, &bag);
+                gathered.is_damaged |= document.is_damaged();
+                gather_toml(&document, &desk, &mut gathered);
+            }
+            Some("csv") => gather_csv(&sources, file, &desk, &mut gathered),
             _ => bag.push(other_file_fault(file, &name)),
         }
     }
@@ -74,99 +80,78 @@ fn add_file(sources: &mut SourceTexts, bag: &FaultCollector, name: &str, bytes: 
 fn other_file_fault(file: FileId, name: &str) -> Fault {
     Fault::error("S118", format!("`{name}` is neither .toml nor .csv"))
         .at(SourceSpan::new(file, 0, 0), "not read")
-        .help("a store is made of .toml and .csv files; keep others elsewhere")
+        .help("a store is made of .toml and .csv files; keep other files elsewhere")
 }
 
 /// One file of TOML.
-fn gather_toml(sources: &SourceTexts, file: FileId, bag: &FaultCollector, gathered: &mut GatheredStore) {
-    let document = parse_toml(sources, file, bag);
+fn gather_toml(document: &TomlDocument<'_>, desk: &ReadingDesk<'_>, gathered: &mut GatheredStore) {
     let root = document.root_table();
-    if root.has("format") || root.has("title") {
-        read_store_head(&root, bag, gathered);
+    let is_head = root.has("format") || root.has("title");
+    let need = if is_head { |need| need } else { |_| KeyNeed::Optional };
+    let PlacedValue { value: draft, mut spot } = STORE.read_table_needing(root, desk, need);
+    if is_head {
+        note_head(&spot, desk.bag, gathered);
     }
-    let _ = root.optional_field("origin").read_text();
-    if let Some(places) = root.optional_field("cart_places").read_int(1..=9999) {
-        gathered.cart_places = Some(places.value as u16);
+    gathered.title = draft.title.or(gathered.title.take());
+    gathered.cart_places = draft.cart_places.or(gathered.cart_places);
+    let trays = draft.trays.into_iter().zip(spot.take_items("tray")).filter(|(_, at)| !at.bad);
+    gathered.trays.extend(trays.map(|(tray, at)| (tray, at.key("key").span)));
+    let sets = draft.sets.into_iter().zip(spot.take_items("set"));
+    for (draft, spot) in sets.filter(|(draft, _)| draft.set.is_some()) {
+        gather_entry(&WrittenPiece { draft, spot, bag: desk.bag }, gathered);
     }
-    gathered.trays.extend(root.optional_field("tray").read_tables().into_iter().filter_map(read_tray));
-    for set in root.optional_field("set").read_tables() {
-        if set.required_field("set").is_given() {
-            gather_entry(StoreEntry::Table(set, bag), gathered);
-        }
+    for (draft, spot) in draft.pieces.into_iter().zip(spot.take_items("piece")) {
+        gather_entry(&WrittenPiece { draft, spot, bag: desk.bag }, gathered);
     }
-    for piece in root.optional_field("piece").read_tables() {
-        gather_entry(StoreEntry::Table(piece, bag), gathered);
-    }
-    root.report_unknown_keys();
 }
 
-/// Format and title.
-fn read_store_head(root: &TomlTable<'_>, bag: &FaultCollector, gathered: &mut GatheredStore) {
-    let format = root.required_field("format").read_text();
-    if let Some(bad) = format.filter(|f| f.value != FORMAT) {
-        let near = nearest_name(&bad.value, [FORMAT])
-            .map_or("not known here", |_| "misspelt, or of another version");
-        let fault = Fault::error("S121", format!("the format is {near}"));
-        bag.push(fault.at(bad.span, "this format").help(format!("write `format = \"{FORMAT}\"`")));
-    }
-    let at = root.key_span(if root.has("format") { "format" } else { "title" });
+/// S120: a second head.
+fn note_head(spot: &ValueSpot, bag: &FaultCollector, gathered: &mut GatheredStore) {
+    let at = spot.key(if spot.has("format") { "format" } else { "title" }).span;
     if let Some(first) = gathered.head.replace(at) {
         let fault = Fault::error("S120", "two files have a head").at(at, "the second one");
         bag.push(fault.note(first, "the first one").help("keep `format` and `title` in one file"));
     }
-    gathered.title = root.required_field("title").read_text().map(|t| t.value).or(gathered.title.take());
 }
 
-/// One tray.
-fn read_tray(tab: TomlTable<'_>) -> Option<(Tray, SourceSpan)> {
-    let span = tab.value_span("key");
-    let count = |key: &str| tab.required_field(key).read_int(1..=100).map(|n| n.value as u16);
-    let mm = |key: &str| {
-        tab.required_field(key)
-            .read_quantity_in(Length::from_mm(1.0)..=Length::from_mm(2000.0))
-            .map(|l: Spanned<Length>| l.value)
-    };
-    let (rows, columns) = (count("rows"), count("columns"));
-    let (width, depth, height) = (mm("width"), mm("depth"), mm("height"));
-    let key = tab.required_field("key").read_text();
-    tab.report_unknown_keys();
-    let (width, depth, height) = (width?, depth?, height?);
-    Some((Tray { key: key?.value, rows: rows?, columns: columns?, width, depth, height }, span))
-}
-
-/// One spreadsheet.
-fn gather_csv(sources: &SourceTexts, file: FileId, bag: &FaultCollector, gathered: &mut GatheredStore) {
-    if sources.is_readable(file) {
-        for row in csv_rows::read_csv_rows(sources, file, bag) {
-            gather_entry(StoreEntry::Row(row, bag), gathered);
-        }
+/// One spreadsheet: a row with something in its `set` column is a set.
+fn gather_csv(sources: &SourceTexts, file: FileId, desk: &ReadingDesk<'_>, gathered: &mut GatheredStore) {
+    let rules = SheetRules { unknown_column: find_store_rule("S116"), bad_form: find_store_rule("S117") };
+    if !sources.is_readable(file) {
+        return;
+    }
+    for row in read_sheet(sources, file, desk.bag, &tables::sheet_columns(), rules) {
+        let table = if row.cells.contains_key("set") { &SET } else { &PIECE };
+        let PlacedValue { value: draft, spot } = table.read_row(&row, desk);
+        gather_entry(&WrittenPiece { draft, spot, bag: desk.bag }, gathered);
     }
 }
 
 /// Adds the pieces of one entry, as long as there is room.
-fn gather_entry(entry: StoreEntry<'_>, gathered: &mut GatheredStore) {
-    if gathered.full {
+fn gather_entry(entry: &WrittenPiece<'_>, gathered: &mut GatheredStore) {
+    // Of a piece that lost a broken statement nothing is said: what it lacks may be in there.
+    if gathered.full || (gathered.is_damaged && entry.spot.bad) {
         return;
     }
-    let span = entry.span();
+    let span = entry.spot.span;
     let crowded = |gathered: &mut GatheredStore, bag: &FaultCollector| {
         gathered.full = true;
-        let fault = Fault::error("S107", format!("the store has more than {MAX_STORE_PIECES} entries"));
+        let fault = Fault::error("S107", format!("the store has more than {MAX_STORE_PIECES} pieces"));
         bag.push(
             fault.at(span, "from here on nothing is read").help("use `count` for pieces that are alike"),
         );
     };
     if gathered.items.len() >= MAX_STORE_PIECES {
-        crowded(gathered, entry.bag());
+        crowded(gathered, entry.bag);
         return;
     }
-    let items = item::read_entry(entry);
+    let items = item::make_pieces(entry);
     gathered.items.extend(items);
 }
 
 /// The store of everything gathered.
 fn assemble_store(gathered: GatheredStore, bag: &FaultCollector) -> Option<Store> {
-    if gathered.head.is_none() {
+    if gathered.head.is_none() && !gathered.is_damaged {
         let fault = Fault::error("S120", "no file has the head of a store");
         bag.push(
             fault.help(format!("write `format = \"{FORMAT}\"` and `title = \"…\"` at the top of one file")),
@@ -192,7 +177,7 @@ fn piece_key_twice_fault(key: &str, span: SourceSpan, first: SourceSpan) -> Faul
     Fault::error("S101", format!("key `{key}` is given twice"))
         .at(span, "for the second time here")
         .note(first, "first here")
-        .help("keys are unique over all files; several alike are one piece with `count`")
+        .help("keys are unique across all files; enter identical pieces once, with `count`")
 }
 
 /// Gives every piece its own key: stated ones stand, made ones get `-2`, `-3` where they are taken.

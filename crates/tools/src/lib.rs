@@ -16,21 +16,31 @@
 //! ```
 
 mod build;
-mod csv_rows;
-mod entry;
-mod figures;
+mod draft;
 mod gather;
 mod item;
 mod keys;
+mod parsing;
 mod piece_checks;
 mod recipe;
 mod rules;
-mod schema;
 mod standard;
+mod tables;
 mod words;
 mod write;
 
 pub use gather::{FORMAT, MAX_STORE_PIECES, ParsedStore, read_store};
 pub use rules::{RULES, store_errors_page};
-pub use schema::store_json_schema;
 pub use write::write_store;
+
+/// The JSON Schema of a store's TOML files, as `docs/store.schema.json` has it.
+#[must_use]
+pub fn store_json_schema() -> String {
+    fields::json_schema("A file of a tool store, version 1", &*tables::STORE)
+}
+
+/// The key tables of the store format, as `docs/store-format.md` has them.
+#[must_use]
+pub fn store_key_tables() -> String {
+    fields::reference_page(&*tables::STORE)
+}

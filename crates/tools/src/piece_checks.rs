@@ -5,12 +5,13 @@ use model::{DriveForm, GripApproach, HandleStyle, PieceKind};
 use units::Length;
 
 use crate::build::PieceShape;
-use crate::entry::StoreEntry;
-use crate::figures::OwnerFigures;
-use crate::keys::{self, KEYS};
+use crate::draft::OwnerFigures;
+use crate::item::WrittenPiece;
+use crate::keys;
 use crate::recipe::{PieceRecipe, RecipeKind};
 use crate::standard::CORNERS_RATIO;
 use crate::standard::link;
+use crate::tables::PIECE;
 
 /// Greatest error that a torque tool may have and still be one (assumption).
 const MAX_TOLERANCE_FRACTION: f64 = 0.25;
@@ -20,15 +21,15 @@ const MAX_JOINT_DEG: f64 = 90.0;
 const STEP_DEG: core::ops::RangeInclusive<f64> = 0.5..=90.0;
 
 /// Whether the kind has what it asks for: a link, a size, what makes it a torque tool or a driver.
-pub(crate) fn check_kind_needs(entry: &StoreEntry<'_>, make: &PieceRecipe) -> bool {
-    let before = entry.bag().len();
+pub(crate) fn check_kind_needs(entry: &WrittenPiece<'_>, make: &PieceRecipe) -> bool {
+    let before = entry.bag.len();
     check_links(entry, make);
     check_required_keys(entry, make);
-    entry.bag().len() == before
+    entry.bag.len() == before
 }
 
 /// S108: a link that the kind cannot do without; S109: one that it cannot have.
-fn check_links(entry: &StoreEntry<'_>, make: &PieceRecipe) {
+fn check_links(entry: &WrittenPiece<'_>, make: &PieceRecipe) {
     use PieceKind as K;
     let kind = make.kind.kind;
     let one = make.kind.word_with_article();
@@ -37,22 +38,22 @@ fn check_links(entry: &StoreEntry<'_>, make: &PieceRecipe) {
     if !bare && make.link().is_none() {
         let help = if both { "write `hand_link` and `fastener_link`" } else { "write `link = \"1/4 in\"`" };
         let fault = Fault::error("S108", format!("{one} without a square drive or shank"));
-        entry.bag().push(fault.at(entry.span(), "no link here").help(help));
+        entry.bag.push(fault.at(entry.spot.span, "no link here").help(help));
     } else if both && (make.hand.is_none() || make.fastener.is_none() || make.hand == make.fastener) {
         let fault = Fault::error("S108", "an adapter needs two unlike links");
-        entry.bag().push(fault.at(entry.span(), "here").help("write `hand_link` and `fastener_link`"));
+        entry.bag.push(fault.at(entry.spot.span, "here").help("write `hand_link` and `fastener_link`"));
     }
     let fixed = bare && kind != K::Special && entry.has("link");
     if fixed {
         let fault = Fault::error("S109", format!("{one} stands on no square"));
-        entry.bag().push(
-            fault.at(entry.value_span("link"), "take it out").help("a tool on a square is another kind"),
-        );
+        entry
+            .bag
+            .push(fault.at(entry.place_of("link"), "take it out").help("a tool on a square is another kind"));
     }
 }
 
 /// S119: what else the kind cannot do without.
-fn check_required_keys(entry: &StoreEntry<'_>, make: &PieceRecipe) {
+fn check_required_keys(entry: &WrittenPiece<'_>, make: &PieceRecipe) {
     use PieceKind as K;
     let kind = make.kind.kind;
     let no_length = !entry.has("length") && !entry.has("outline");
@@ -69,21 +70,25 @@ fn check_required_keys(entry: &StoreEntry<'_>, make: &PieceRecipe) {
     ];
     for (_, key) in lacking.iter().filter(|(lacks, _)| *lacks) {
         let fault = Fault::error("S119", format!("{} needs `{key}`", make.kind.word_with_article()));
-        entry.bag().push(
-            fault.at(entry.span(), "not here").help("docs/store-format.md lists what each kind asks for"),
+        entry.bag.push(
+            fault.at(entry.spot.span, "not here").help("docs/store-format.md lists what each kind asks for"),
         );
     }
 }
 
 /// S127: keys that the kind has no use for.
-pub(crate) fn warn_unused_keys(entry: &StoreEntry<'_>, kind: RecipeKind) {
-    for (key, has, _) in KEYS {
-        let bent = kind.bent && *key == "height";
-        if entry.has(key) && !keys::applies_to_kind(*has, kind.kind) && !bent {
+pub(crate) fn warn_unused_keys(entry: &WrittenPiece<'_>, kind: RecipeKind) {
+    for field in PIECE.fields() {
+        let key = field.key();
+        let bent = kind.bent && key == "height";
+        if entry.has(key)
+            && !field.scope().is_none_or(|scope| keys::applies_to_kind(scope, kind.kind))
+            && !bent
+        {
             let fault =
                 Fault::warning("S127", format!("{} has no use for `{key}`", kind.word_with_article()));
-            entry.bag().push(
-                fault.at(entry.value_span(key), "counts for nothing").help("take it out, or check the kind"),
+            entry.bag.push(
+                fault.at(entry.place_of(key), "counts for nothing").help("take it out, or check the kind"),
             );
         }
     }
@@ -91,52 +96,50 @@ pub(crate) fn warn_unused_keys(entry: &StoreEntry<'_>, kind: RecipeKind) {
 
 /// Whether the figures can be true together.
 pub(crate) fn check_shape(
-    entry: &StoreEntry<'_>,
+    entry: &WrittenPiece<'_>,
     shape: &PieceShape,
     make: &PieceRecipe,
     figures: &OwnerFigures,
     at: SourceSpan,
 ) -> bool {
-    let before = entry.bag().len();
-    let say = |code, message: String, place: Option<SourceSpan>, help: &str| {
-        let span = place.unwrap_or(at);
-        entry.bag().push(Fault::error(code, message).at(span, "this cannot be").help(help));
+    let before = entry.bag.len();
+    let say = |code, message: String, key: &str, help: &str| {
+        let span = entry.spot.keys.get(key).map_or(at, |spot| spot.span);
+        entry.bag.push(Fault::error(code, message).at(span, "this cannot be").help(help));
     };
-    check_joint(shape, figures, &say);
+    check_joint(shape, &say);
     check_bore(shape, make, figures, &say);
     check_drive_forms(shape, make, &say);
-    check_torque_scale(shape, make, figures, &say);
-    check_motor(shape, figures, &say);
+    check_torque_scale(shape, make, &say);
+    check_motor(shape, &say);
     check_ratchet_step(shape, figures, &say);
     if shape.outline.is_empty() || shape.strength.as_n_m() <= 0.0 {
-        say("S119", "a body and a strength are wanted".into(), None, "write `outline` and `strength`");
+        say("S119", "a body and a strength are needed".into(), "", "write `outline` and `strength`");
     }
-    entry.bag().len() == before
+    entry.bag.len() == before
 }
 
-/// How a rule speaks: code, message, place, help.
-type FaultReporter<'s> = dyn Fn(&'static str, String, Option<SourceSpan>, &str) + 's;
+/// Reports a fault: code, message, the key that it is about (the whole piece if it is not there), help.
+type FaultReporter<'s> = dyn Fn(&'static str, String, &str, &str) + 's;
 
 /// S111: a joint that bends too far, or lies outside its piece.
-fn check_joint(shape: &PieceShape, figures: &OwnerFigures, say: &FaultReporter<'_>) {
+fn check_joint(shape: &PieceShape, say: &FaultReporter<'_>) {
     let Some(bend) = shape.bend else { return };
     let whole: Length = shape.outline.iter().map(|s| s.length).sum();
     let deg = bend.max_angle.as_deg();
     if deg > MAX_JOINT_DEG {
-        let place = figures.max_angle.map(|a| a.span);
         say(
             "S111",
             format!("a joint cannot take {}", bend.max_angle),
-            place,
+            "max_angle",
             "write at most 90°; usual joints take 40°",
         );
     }
     if bend.at.as_mm() > whole.as_mm() + 0.001 {
-        let place = figures.bend_at.map(|a| a.span);
         say(
             "S111",
             format!("the joint lies {} along a piece {whole} long", bend.at),
-            place,
+            "bend_at",
             "measure it from the fastener's end",
         );
     }
@@ -147,19 +150,19 @@ fn check_bore(shape: &PieceShape, make: &PieceRecipe, figures: &OwnerFigures, sa
     let Some(grip) = &shape.grip else { return };
     let flats = grip.fits.iter().filter(|f| matches!(f.form, DriveForm::Hexagon | DriveForm::BiHexagon));
     let Some(flats_mm) = flats.map(|f| f.high).reduce(f64::max) else { return };
-    let (width, what, place) = match grip.approach {
-        GripApproach::Side => (grip.head_width, "head", figures.head_width.map(|w| w.span)),
+    let (width, what, key) = match grip.approach {
+        GripApproach::Side => (grip.head_width, "head", "head_width"),
         GripApproach::Axial => {
             let widest = shape.outline.iter().map(|s| s.diameter).fold(Length::ZERO, Length::max);
-            let place = figures.diameter.map(|d| d.span).or(figures.outline.as_ref().map(|o| o.span));
-            (widest, make.kind.word(), place)
+            let key = if figures.diameter.is_some() { "diameter" } else { "outline" };
+            (widest, make.kind.word(), key)
         }
     };
     let corners_mm = if grip.approach == GripApproach::Axial { CORNERS_RATIO * flats_mm } else { flats_mm };
     if width.as_mm() <= corners_mm {
         let opening = units::significant(corners_mm, 4);
         let message = format!("a {what} {width} wide cannot have an opening of {opening} mm");
-        say("S112", message, place, "measure the outer diameter again");
+        say("S112", message, key, "measure the outer diameter again");
     }
 }
 
@@ -180,25 +183,24 @@ fn check_drive_forms(shape: &PieceShape, make: &PieceRecipe, say: &FaultReporter
             if squeezed { !drive.is_turned() } else { drive.is_turned() && drive.is_internal() == internal };
         if !good {
             let message = format!("{} does not take {drive}", make.kind.word_with_article());
-            say("S124", message, None, "check kind and size; a tool unlike any kind is `special`");
+            say("S124", message, "", "check kind and size; a tool unlike any kind is `special`");
         }
     }
 }
 
 /// S113 and S114: a tolerance or a full scale that no torque tool has.
-fn check_torque_scale(
-    shape: &PieceShape,
-    make: &PieceRecipe,
-    figures: &OwnerFigures,
-    say: &FaultReporter<'_>,
-) {
+fn check_torque_scale(shape: &PieceShape, make: &PieceRecipe, say: &FaultReporter<'_>) {
     let Some(measure) = &shape.measure else { return };
     let fraction = measure.tolerance_fraction;
     if fraction <= 0.0 || fraction > MAX_TOLERANCE_FRACTION {
         let message =
             format!("a tolerance of {} % is none of a torque tool", units::significant(100.0 * fraction, 4));
-        let place = figures.tolerance_fraction.map(|t| t.span);
-        say("S113", message, place, "ISO 6789 allows 4 %, small tools 6 %; write `tolerance = \"4 %\"`");
+        say(
+            "S113",
+            message,
+            "tolerance",
+            "ISO 6789 allows 4 %, small tools 6 %; write `tolerance = \"4 %\"`",
+        );
     }
     let Some(row) = make.fastener.map(link::row_of_link) else { return };
     let full = measure.range.high();
@@ -208,55 +210,54 @@ fn check_torque_scale(
             row.test_torque_n_m(),
             row.link
         );
-        say("S114", message, figures.range.map(|r| r.span), "check figure, unit and square");
+        say("S114", message, "range", "check figure, unit and square");
     }
 }
 
 /// S115: clutch steps that do not rise, or go beyond the greatest torque.
-fn check_motor(shape: &PieceShape, figures: &OwnerFigures, say: &FaultReporter<'_>) {
+fn check_motor(shape: &PieceShape, say: &FaultReporter<'_>) {
     let Some(power) = &shape.power else { return };
-    let place = figures.clutch.first().map(|c| c.span);
     if power.clutch.windows(2).any(|w| w[0] >= w[1]) {
         say(
             "S115",
             "the steps of the clutch do not rise".into(),
-            place,
+            "clutch",
             "write them from the lowest to the highest",
         );
     }
     if power.clutch.last().is_some_and(|last| *last > power.max) {
         let message = format!("the clutch goes beyond the greatest torque, {}", power.max);
-        say("S115", message, place, "check `clutch` and `max_torque`");
+        say("S115", message, "clutch", "check `clutch` and `max_torque`");
     }
 }
 
 /// S123: a ratchet's step that is none, or that contradicts its teeth.
 fn check_ratchet_step(shape: &PieceShape, figures: &OwnerFigures, say: &FaultReporter<'_>) {
     let Some(handle) = shape.handle else { return };
-    let place = figures.step.map(|s| s.span).or(figures.teeth.map(|t| t.span));
+    let key = if figures.step.is_some() { "step" } else { "teeth" };
     match handle.step {
         Some(step) if !STEP_DEG.contains(&step.as_deg()) => {
             say(
                 "S123",
                 format!("a ratchet does not step by {step}"),
-                place,
+                key,
                 "count the teeth: the step is 360° over them",
             );
         }
         None if handle.style == HandleStyle::Ratchet => {
-            say("S123", "a ratchet without a step".into(), place, "write `teeth = 72` or `step = \"5°\"`");
+            say("S123", "a ratchet without a step".into(), key, "write `teeth = 72` or `step = \"5°\"`");
         }
         _ => {}
     }
     if let (Some(step), Some(teeth)) = (figures.step, figures.teeth)
-        && (step.value.as_deg() * teeth.value as f64 - 360.0).abs() > 3.6
+        && (step.as_deg() * teeth as f64 - 360.0).abs() > 3.6
     {
         let message = format!(
             "{} teeth make a step of {}°, not {}",
-            teeth.value,
-            units::significant(360.0 / teeth.value as f64, 4),
-            step.value
+            teeth,
+            units::significant(360.0 / teeth as f64, 4),
+            step
         );
-        say("S123", message, Some(step.span), "write one of the two");
+        say("S123", message, "step", "write one of the two");
     }
 }

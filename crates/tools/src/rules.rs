@@ -13,6 +13,11 @@ const fn store_rule(
     FaultRule { code, title, why, bad_sample, help }
 }
 
+/// The rule of a code; the first rule for a code that is none, which the tests of the samples would show.
+pub(crate) fn find_store_rule(code: &str) -> &'static FaultRule {
+    RULES.iter().find(|rule| rule.code == code).unwrap_or(&RULES[0])
+}
+
 /// The rules that this crate watches over; those of the text itself are [`faults::RULES`].
 pub const RULES: &[FaultRule] = &[
     store_rule(
@@ -125,7 +130,7 @@ pub const RULES: &[FaultRule] = &[
         "unknown column",
         "A column with a misspelt name would be passed over in silence, and every figure in it.",
         "kind,size,link,retension,place\nsocket,10 mm,1/4 in,magnet,a / b",
-        "name the column like a key of a piece or a set.",
+        "name the column like a key of a piece or a set; see docs/store-format.md.",
     ),
     store_rule(
         "S117",

@@ -52,9 +52,13 @@ fn codes_rise_and_every_fault_says_what_to_do() {
 #[test]
 fn the_pages_in_the_folder_of_documents_are_the_ones_of_the_source() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs");
-    for (name, expected) in
-        [("errors-store.md", tools::store_errors_page()), ("store.schema.json", tools::store_json_schema())]
-    {
+    let page = std::fs::read_to_string(folder.join("store-format.md")).expect("the page is there");
+    let page = fields::replace_generated(&page, &tools::store_key_tables()).expect("the page has both marks");
+    for (name, expected) in [
+        ("errors-store.md", tools::store_errors_page()),
+        ("store.schema.json", tools::store_json_schema()),
+        ("store-format.md", page),
+    ] {
         let path = folder.join(name);
         if std::env::var_os("TRAYWRIGHT_WRITE_DOCS").is_some() {
             std::fs::write(&path, &expected).expect("the folder of documents can be written");

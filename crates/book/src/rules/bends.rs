@@ -3,8 +3,8 @@
 //! Why: a joint, a ratchet or a ring spanner is chosen by them; a figure that no space has chooses none.
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use faults::FaultRule;
+use fields::ValueSpot;
 use model::{Access, Fixing, SideRoom, Swing};
 use units::Length;
 

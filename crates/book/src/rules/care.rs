@@ -3,8 +3,8 @@
 //! Why: what is left unsaid here is bought too late, lost, or done by guess.
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use faults::FaultRule;
+use fields::ValueSpot;
 use model::{Fixing, KeepPlace, StageTarget};
 
 rule! { B326 "renewed without a price",

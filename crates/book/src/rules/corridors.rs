@@ -3,8 +3,8 @@
 //! Why: every tool is tried in the corridor; one that cannot be would fail all of them for a reason that is not there.
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use faults::FaultRule;
+use fields::ValueSpot;
 use model::{Access, Fixing};
 
 rule! { B401 "empty corridor",

@@ -11,8 +11,8 @@
 //! the low ends of the bands in [`bolting::drive`].
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use faults::FaultRule;
+use fields::ValueSpot;
 use model::{DriveForm, FastenerKind as Kind, Fixing, StageTarget};
 use units::{Torque, math};
 

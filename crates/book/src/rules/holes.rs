@@ -25,8 +25,9 @@ pub(super) const RULES: &[FaultRule] = &[B301, B302, B303];
 const GRID_PER_MM: f64 = 100.0;
 
 pub(super) fn check_holes(subject: &RuleSubject<'_>) {
-    for (fixing, spot) in subject.sound_fixings() {
-        let Some(count) = spot.count else { continue };
+    let counts = subject.fixings().zip(&subject.spots.fixing_counts);
+    for ((fixing, spot), count) in counts.filter(|((_, spot), _)| !spot.bad) {
+        let Some(count) = *count else { continue };
         if usize::from(count) != fixing.holes.len() {
             let message = format!("`{}` has {} holes but counts {count}", fixing.key, fixing.holes.len());
             let fault = super::rule_error(&B301, message, spot.key("count").span, "another count");

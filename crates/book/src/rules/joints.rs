@@ -4,8 +4,8 @@
 //! Why: a hole left out of the sequence is a bolt left loose.
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use faults::{Fault, FaultRule};
+use fields::ValueSpot;
 use model::{Fixing, PartId, PatternRule};
 use std::collections::{BTreeMap, BTreeSet};
 

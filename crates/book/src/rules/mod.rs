@@ -24,8 +24,9 @@ mod torques;
 mod ways;
 mod whole;
 
-use crate::spot::{BookSpots, ValueSpot};
+use crate::reader::BookSpots;
 use faults::{Fault, FaultCollector, FaultRule, SourceSpan};
+use fields::ValueSpot;
 use model::{Access, Book, ConditionKind, Fixing, PartId};
 use std::collections::BTreeSet;
 

@@ -113,16 +113,6 @@ pub(crate) fn b104_form_of_key(key: &Spanned<String>) -> Fault {
     super::rule_error(&B104, message, key.span, "not a key")
 }
 
-pub(crate) fn b109_named_twice(name: &Spanned<String>, first: SourceSpan) -> Fault {
-    let message = format!("`{}` stands twice in this list", name.value);
-    super::rule_error(&B109, message, name.span, "again").note(first, "first here")
-}
-
-pub(crate) fn b110_too_many(key: &str, found_count: usize, most_count: usize, span: SourceSpan) -> Fault {
-    let message = format!("{found_count} items in `{key}`, at most {most_count} are read");
-    super::rule_error(&B110, message, span, "too many")
-}
-
 pub(crate) fn b111_currency(currency: &Spanned<String>) -> Fault {
     let message = format!("`{}` is not a currency", currency.value);
     super::rule_error(&B111, message, currency.span, "three capital letters wanted")

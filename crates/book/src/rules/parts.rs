@@ -3,8 +3,8 @@
 //! Why: a slip in a mass or a force hides the need for a helper, or makes every bolt impossible.
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use faults::FaultRule;
+use fields::ValueSpot;
 use model::{Book, HoldsBack, Need, Part, PartId};
 use std::collections::BTreeSet;
 use units::Duration;

@@ -3,8 +3,8 @@
 //! Why: a hole without an access is a bolt that no stack is looked for.
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use faults::FaultRule;
+use fields::ValueSpot;
 use model::{Access, Fixing};
 
 rule! { B304 "no access",

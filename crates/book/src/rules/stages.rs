@@ -3,8 +3,8 @@
 //! Why: passes that fall, or an angle from nowhere, leave a joint at a tension that nobody meant.
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use faults::FaultRule;
+use fields::ValueSpot;
 use model::{Fixing, StageTarget};
 use units::Torque;
 

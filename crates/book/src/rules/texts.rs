@@ -4,7 +4,7 @@
 //! would choose the wrong tool.
 
 use super::rule;
-use faults::{Fault, FaultRule, SourceSpan, Spanned};
+use faults::{Fault, FaultRule, SourceSpan};
 
 rule! { B115 "not a thread",
 why "Turns, strength and look-alikes follow from the thread; a pitch that no standard knows is a slip, most often a length written as a pitch.",
@@ -29,15 +29,6 @@ help "write a torque with its unit (`9 N·m`, `80 lbf·in`), an angle (`90°`) o
 
 pub(super) const RULES: &[FaultRule] = &[B115, B116, B117, B118, B119];
 
-pub(crate) fn b117_drive(message: &str, span: SourceSpan) -> Fault {
-    super::rule_error(&B117, message, span, "cannot be read")
-}
-
 pub(crate) fn b118_hole(span: SourceSpan) -> Fault {
     super::rule_error(&B118, "a hole's place is two figures", span, "not two figures")
-}
-
-pub(crate) fn b119_stage(text: &Spanned<String>) -> Fault {
-    let message = format!("`{}` is neither a torque nor an angle nor `seat`", text.value);
-    super::rule_error(&B119, message, text.span, "cannot be read")
 }

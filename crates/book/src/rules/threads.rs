@@ -10,8 +10,8 @@
 //! **Sources.** Geometry; the play of a quarter of the length is an assumption.
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use faults::FaultRule;
+use fields::ValueSpot;
 use model::{FastenerKind as Kind, Fixing, StageTarget};
 use units::Length;
 

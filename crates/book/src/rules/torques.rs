@@ -11,12 +11,12 @@
 //! **Sources.** As in [`bolting::guard`]. **A guard, never an instruction: the maker's figure wins.**
 
 use super::{RuleSubject, rule};
-use crate::spot::ValueSpot;
 use bolting::guard::{
     TorqueContext, TorqueVerdict, TorqueWindow, UnitSlip, WindowCeiling, judge_torque, likely_unit_slip_from,
     torque_window,
 };
 use faults::FaultRule;
+use fields::ValueSpot;
 use model::{FastenerKind as Kind, Fixing, StageTarget, TappedIn};
 use units::Torque;
 

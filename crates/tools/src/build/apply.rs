@@ -7,7 +7,7 @@ use model::{
 use units::{Angle, Length, Torque};
 
 use super::{PieceShape, handles};
-use crate::figures::OwnerFigures;
+use crate::draft::OwnerFigures;
 use crate::keys;
 use crate::recipe::PieceRecipe;
 
@@ -55,10 +55,10 @@ fn dimensions_origin(shape: &PieceShape, figures: &OwnerFigures, swung: bool) ->
 fn apply_grip_figures(shape: &mut PieceShape, figures: &OwnerFigures) {
     let Some(grip) = &mut shape.grip else { return };
     set_if_some(&mut grip.approach, figures.approach);
-    set_if_some(&mut grip.depth, figures.depth.or(figures.thickness).map(|d| d.value));
-    set_if_some(&mut grip.head_width, figures.head_width.map(|w| w.value));
-    set_if_some(&mut grip.offset, figures.offset.map(|o| o.value));
-    set_if_some(&mut grip.index, figures.index.map(|i| i.value));
+    set_if_some(&mut grip.depth, figures.depth.or(figures.thickness));
+    set_if_some(&mut grip.head_width, figures.head_width);
+    set_if_some(&mut grip.offset, figures.offset);
+    set_if_some(&mut grip.index, figures.index);
     set_if_some(&mut grip.retention, figures.retention);
     if let GripApproach::Side = grip.approach
         && shape.outline.len() == 1
@@ -78,29 +78,29 @@ fn set_if_some<T>(slot: &mut T, value: Option<T>) {
 /// A body that is swung: its length lies across the axis, its height along it.
 fn apply_swung_body(shape: &mut PieceShape, figures: &OwnerFigures) {
     if let Some(outline) = &figures.outline {
-        shape.outline.clone_from(&outline.value);
+        shape.outline.clone_from(outline);
     }
     if let [only] = shape.outline.as_mut_slice() {
-        set_if_some(&mut only.length, figures.height.map(|h| h.value));
-        set_if_some(&mut only.diameter, figures.diameter.map(|d| d.value));
+        set_if_some(&mut only.length, figures.height);
+        set_if_some(&mut only.diameter, figures.diameter);
     }
     if let (Some(handle), Some(length)) = (&mut shape.handle, figures.length) {
-        handle.radius = length.value;
-        handle.arm = Length::from_mm(handles::arm_mm(length.value.as_mm()));
+        handle.radius = length;
+        handle.arm = Length::from_mm(handles::arm_mm(length.as_mm()));
     }
 }
 
 /// A body along the axis.
 fn apply_stacked_body(shape: &mut PieceShape, figures: &OwnerFigures) {
     if let Some(outline) = &figures.outline {
-        shape.outline.clone_from(&outline.value);
+        shape.outline.clone_from(outline);
         return;
     }
     if let Some(length) = figures.length {
-        stretch_outline(&mut shape.outline, length.value);
+        stretch_outline(&mut shape.outline, length);
     }
     if let Some(diameter) = figures.diameter {
-        thicken_outline(&mut shape.outline, diameter.value);
+        thicken_outline(&mut shape.outline, diameter);
     }
     let whole: Length = shape.outline.iter().map(|s| s.length).sum();
     if let Some(grip) = shape.grip.as_mut().filter(|_| figures.depth.is_none()) {
@@ -136,14 +136,14 @@ fn apply_bend_figures(shape: &mut PieceShape, figures: &OwnerFigures) {
     if shape.bend.is_none()
         && let Some(angle) = figures.max_angle
     {
-        shape.bend = Some(PieceBend { max_angle: angle.value, at: whole * 0.5, may_stay_straight: false });
+        shape.bend = Some(PieceBend { max_angle: angle, at: whole * 0.5, may_stay_straight: false });
     }
     let Some(bend) = &mut shape.bend else { return };
-    set_if_some(&mut bend.max_angle, figures.max_angle.map(|a| a.value));
+    set_if_some(&mut bend.max_angle, figures.max_angle);
     if bend.at > whole {
         bend.at = whole * 0.5;
     }
-    set_if_some(&mut bend.at, figures.bend_at.map(|a| a.value));
+    set_if_some(&mut bend.at, figures.bend_at);
     set_if_some(&mut bend.may_stay_straight, figures.stays_straight);
 }
 
@@ -155,11 +155,11 @@ fn apply_handle_figures(shape: &mut PieceShape, figures: &OwnerFigures) {
     let Some(handle) = &mut shape.handle else { return };
     set_if_some(&mut handle.style, figures.handle);
     if let Some(radius) = figures.radius {
-        handle.radius = radius.value;
-        handle.arm = handle.arm.min(radius.value);
+        handle.radius = radius;
+        handle.arm = handle.arm.min(radius);
     }
-    set_if_some(&mut handle.arm, figures.arm.map(|a| a.value));
-    set_if_some(&mut handle.hand_room, figures.hand_room.map(|r| r.value));
+    set_if_some(&mut handle.arm, figures.arm);
+    set_if_some(&mut handle.hand_room, figures.hand_room);
     if handle.style == HandleStyle::Ratchet && handle.step.is_none() {
         handle.step = handles::ratchet_step(figures, None);
     }
@@ -170,7 +170,7 @@ fn apply_handle_figures(shape: &mut PieceShape, figures: &OwnerFigures) {
 
 /// A handle from the owner's figures alone.
 fn plain_handle(figures: &OwnerFigures) -> Option<Handle> {
-    let radius = figures.radius.map_or(Length::from_mm(100.0), |r| r.value);
+    let radius = figures.radius.unwrap_or(Length::from_mm(100.0));
     let arm = Length::from_mm(handles::arm_mm(radius.as_mm()));
     Some(Handle {
         style: figures.handle?,
@@ -183,7 +183,7 @@ fn plain_handle(figures: &OwnerFigures) -> Option<Handle> {
 
 /// Figures of torque.
 fn apply_torque_figures(shape: &mut PieceShape, figures: &OwnerFigures) {
-    set_if_some(&mut shape.strength, figures.strength.map(|s| s.value));
+    set_if_some(&mut shape.strength, figures.strength);
 }
 
 /// A piece written out in full: what is not written is not there.
@@ -191,12 +191,12 @@ pub(crate) fn build_exact_shape(
     fits: Option<Vec<GripFit>>,
     figures: &OwnerFigures,
 ) -> (PieceShape, DimensionsSource) {
-    let length = |l: Option<faults::Spanned<Length>>| l.map_or(Length::ZERO, |l| l.value);
+    let length = |length: Option<Length>| length.unwrap_or(Length::ZERO);
     let shape = PieceShape {
         grip: fits.map(|fits| exact_grip(fits, figures)),
-        outline: figures.outline.as_ref().map(|o| o.value.clone()).unwrap_or_default(),
+        outline: figures.outline.clone().unwrap_or_default(),
         bend: figures.max_angle.map(|angle| PieceBend {
-            max_angle: angle.value,
+            max_angle: angle,
             at: length(figures.bend_at),
             may_stay_straight: figures.stays_straight.unwrap_or_default(),
         }),
@@ -204,10 +204,10 @@ pub(crate) fn build_exact_shape(
             style,
             radius: length(figures.radius),
             arm: length(figures.arm),
-            step: figures.step.map(|s| s.value),
+            step: figures.step,
             hand_room: length(figures.hand_room),
         }),
-        strength: figures.strength.map_or(Torque::ZERO, |s| s.value),
+        strength: figures.strength.unwrap_or(Torque::ZERO),
         measure: exact_measure(figures),
         power: exact_power(figures),
         source: "",
@@ -218,14 +218,14 @@ pub(crate) fn build_exact_shape(
 
 /// The grip of a piece written out in full.
 fn exact_grip(fits: Vec<GripFit>, figures: &OwnerFigures) -> Grip {
-    let length = |l: Option<faults::Spanned<Length>>| l.map_or(Length::ZERO, |l| l.value);
+    let length = |length: Option<Length>| length.unwrap_or(Length::ZERO);
     Grip {
         fits,
         approach: figures.approach.unwrap_or(GripApproach::Axial),
         depth: length(figures.depth),
         head_width: length(figures.head_width),
         offset: length(figures.offset),
-        index: figures.index.map_or(Angle::ZERO, |i| i.value),
+        index: figures.index.unwrap_or(Angle::ZERO),
         retention: figures.retention.unwrap_or(Retention::None),
     }
 }
@@ -234,16 +234,16 @@ fn exact_grip(fits: Vec<GripFit>, figures: &OwnerFigures) -> Grip {
 fn exact_measure(figures: &OwnerFigures) -> Option<TorqueMeasure> {
     let lever = figures.length.or(figures.arm);
     figures.range.map(|range| TorqueMeasure {
-        range: range.value,
-        tolerance_fraction: figures.tolerance_fraction.map_or(0.0, |t| t.value),
-        scale_step: figures.scale_step.map(|s| s.value),
-        arm: lever.map_or(Length::ZERO, |l| l.value),
+        range,
+        tolerance_fraction: figures.tolerance_fraction.unwrap_or(0.0),
+        scale_step: figures.scale_step,
+        arm: lever.unwrap_or(Length::ZERO),
     })
 }
 
 /// The motor of a piece written out in full.
 fn exact_power(figures: &OwnerFigures) -> Option<PowerSource> {
-    let speed_rpm = figures.speed_rpm?.value;
-    let max = figures.max_torque.map_or(Torque::ZERO, |t| t.value);
-    Some(PowerSource { speed_rpm, max, clutch: figures.clutch.iter().map(|t| t.value).collect() })
+    let speed_rpm = figures.speed_rpm?;
+    let max = figures.max_torque.unwrap_or(Torque::ZERO);
+    Some(PowerSource { speed_rpm, max, clutch: figures.clutch.clone().unwrap_or_default() })
 }

@@ -4,7 +4,7 @@ use model::{Grip, GripApproach, GripFit, Handle, HandleStyle, PieceKind, PieceLi
 use units::{Angle, Length};
 
 use super::{PieceShape, handles, nominal_flats_mm, working_end_n_m};
-use crate::figures::OwnerFigures;
+use crate::draft::OwnerFigures;
 use crate::recipe::{PieceRecipe, SpannerEnd};
 use crate::standard::link::row_of_link;
 use crate::standard::spanner::{self, SpannerHeadForm};

@@ -4,7 +4,7 @@ use model::{Handle, HandleStyle, PieceKind, PieceLink, PowerSource, TorqueMeasur
 use units::{Angle, Length, Torque};
 
 use super::{PieceShape, axial_grip, nominal_across_mm, nominal_flats_mm, working_end_n_m};
-use crate::figures::OwnerFigures;
+use crate::draft::OwnerFigures;
 use crate::recipe::PieceRecipe;
 use crate::standard::bit as bits;
 use crate::standard::link::{BODY_SOURCE, LinkRow, row_of_link};
@@ -35,8 +35,8 @@ pub(super) fn arm_mm(radius_mm: f64) -> f64 {
 
 /// Step of a ratchet: as stated, or a turn over its teeth.
 pub(super) fn ratchet_step(figures: &OwnerFigures, usual_teeth: Option<i64>) -> Option<Angle> {
-    let teeth = figures.teeth.map(|t| t.value).or(usual_teeth);
-    figures.step.map(|s| s.value).or_else(|| teeth.map(|t| Angle::from_deg(360.0 / t.max(1) as f64)))
+    let teeth = figures.teeth.or(usual_teeth);
+    figures.step.or_else(|| teeth.map(|t| Angle::from_deg(360.0 / t.max(1) as f64)))
 }
 
 /// A ratchet, a bar or a torque wrench.
@@ -74,13 +74,13 @@ fn swung_handle(style: HandleStyle, radius_mm: f64, step: Option<Angle>, hand_ro
 
 /// Length of a torque wrench by its full scale: 25 N·m 241 mm, 100 N·m 335 mm, 340 N·m 635 mm (from memory, plausible).
 fn wrench_length_mm(figures: &OwnerFigures) -> f64 {
-    let full_n_m = figures.range.map_or(25.0, |r| r.value.high().as_n_m());
+    let full_n_m = figures.range.map_or(25.0, |range| range.high().as_n_m());
     210.0 + 1.25 * full_n_m
 }
 
 /// Makes a torque tool of a handle.
 fn add_torque_scale(shape: &mut PieceShape, make: &PieceRecipe, figures: &OwnerFigures, row: &LinkRow) {
-    let Some(range) = figures.range.map(|r| r.value) else { return };
+    let Some(range) = figures.range else { return };
     let full_n_m = range.high().as_n_m();
     let screwdriver = make.kind.kind == PieceKind::TorqueScrewdriver;
     let small = screwdriver || full_n_m <= SMALL_SCALE_N_M;
@@ -88,8 +88,8 @@ fn add_torque_scale(shape: &mut PieceShape, make: &PieceRecipe, figures: &OwnerF
     shape.strength = Torque::from_n_m((OVERLOAD_RATIO * full_n_m).min(row.test_torque_n_m()));
     shape.measure = Some(TorqueMeasure {
         range,
-        tolerance_fraction: figures.tolerance_fraction.map_or(usual_fraction, |t| t.value),
-        scale_step: figures.scale_step.map(|s| s.value),
+        tolerance_fraction: figures.tolerance_fraction.unwrap_or(usual_fraction),
+        scale_step: figures.scale_step,
         arm: shape.handle.map_or(Length::ZERO, |h| h.arm),
     });
 }
@@ -178,9 +178,9 @@ pub(super) fn build_power_driver(make: &PieceRecipe, figures: &OwnerFigures) -> 
         step: None,
         hand_room: Length::ZERO,
     });
-    let max = figures.max_torque.map_or(Torque::from_n_m(row.test_torque_n_m()), |t| t.value);
-    let clutch: Vec<Torque> = figures.clutch.iter().map(|t| t.value).collect();
-    shape.power = Some(PowerSource { speed_rpm: figures.speed_rpm.map_or(500.0, |s| s.value), max, clutch });
+    let max = figures.max_torque.unwrap_or(Torque::from_n_m(row.test_torque_n_m()));
+    let clutch: Vec<Torque> = figures.clutch.clone().unwrap_or_default();
+    shape.power = Some(PowerSource { speed_rpm: figures.speed_rpm.unwrap_or(500.0), max, clutch });
     shape.strength = shape.strength.max(max * OVERLOAD_RATIO);
     shape
 }

@@ -11,7 +11,7 @@ use model::{
 };
 use units::{Angle, Length, Torque};
 
-use crate::figures::OwnerFigures;
+use crate::draft::OwnerFigures;
 use crate::recipe::PieceRecipe;
 use crate::standard::strength::{self, HexagonContact};
 

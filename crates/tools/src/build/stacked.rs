@@ -4,7 +4,7 @@ use model::{PieceBend, PieceKind, PieceLink};
 use units::{Angle, Length};
 
 use super::{PieceShape, axial_grip, nominal_across_mm, nominal_flats_mm, working_end_n_m};
-use crate::figures::OwnerFigures;
+use crate::draft::OwnerFigures;
 use crate::recipe::PieceRecipe;
 use crate::standard::link::{BODY_SOURCE, LinkRow, row_of_link};
 use crate::standard::socket::{self, SocketRequest};
@@ -105,7 +105,7 @@ pub(super) fn build_bit_holder(make: &PieceRecipe) -> PieceShape {
 /// An extension, rigid or tilting.
 pub(super) fn build_extension(make: &PieceRecipe, figures: &OwnerFigures) -> PieceShape {
     let row = only_link_row(make);
-    let stated_mm = figures.length.map(|l| l.value.as_mm());
+    let stated_mm = figures.length.map(Length::as_mm);
     let length_mm = stated_mm.or(make.length_mm).unwrap_or(100.0);
     let sections_mm = match length_mm - row.head_mm {
         bar_mm if bar_mm > 1.0 => vec![(bar_mm, row.bar_mm), (row.head_mm, row.end_mm)],

@@ -138,7 +138,7 @@ fn named_sizes(noun: &SetNoun, numbers: &[lex::SetToken]) -> Result<Vec<PieceSiz
 fn read_size_list(noun: &SetNoun, text: &str) -> Result<Vec<PieceSize>, BadSetWords> {
     let (words, numbers) = lex::split_words_and_sizes(lex::cut_into_tokens(text)?);
     if !words.is_empty() || numbers.is_empty() {
-        let message = format!("`{}` is not a size", crate::figures::clip_text(text));
+        let message = format!("`{}` is not a size", crate::parsing::clip_text(text));
         return Err(BadSetWords::new(
             "S103",
             message,
@@ -156,7 +156,7 @@ fn leave_out_sizes(noun: &SetNoun, sizes: &mut Vec<PieceSize>, except: &[String]
             sizes.retain(|s| *s != size);
             if sizes.len() == before {
                 let message =
-                    format!("`{}` is not among the sizes of the set", crate::figures::clip_text(text));
+                    format!("`{}` is not among the sizes of the set", crate::parsing::clip_text(text));
                 return Err(BadSetWords::new(
                     "S106",
                     message,

@@ -246,10 +246,10 @@ fn no_noun_found(words: &[String]) -> BadSetWords {
         .find_map(|word| Some((word, nearest_name(word, heads())?)).filter(|(word, near)| word != near));
     let message = match (near, words) {
         (Some((word, near)), _) => {
-            format!("unknown word `{}`; did you mean `{near}`?", crate::figures::clip_text(word))
+            format!("unknown word `{}`; did you mean `{near}`?", crate::parsing::clip_text(word))
         }
         (None, []) => String::from("these words name no kind of piece"),
-        (None, _) => format!("`{}` names no kind of piece", crate::figures::clip_text(&words.join(" "))),
+        (None, _) => format!("`{}` names no kind of piece", crate::parsing::clip_text(&words.join(" "))),
     };
     let mut samples: Vec<&str> = ENTRIES.iter().map(|e| e.plural).collect();
     samples.dedup();
@@ -269,7 +269,7 @@ fn unknown_word(word: &str, found: &GrammarRow) -> BadSetWords {
     } else {
         format!("; words that may stand there: {}", found.others.join(", "))
     };
-    let message = format!("unknown word `{}` for {}{hint}", crate::figures::clip_text(word), found.plural);
+    let message = format!("unknown word `{}` for {}{hint}", crate::parsing::clip_text(word), found.plural);
     BadSetWords::new("S102", message, format!("write it as `{}`{others}", found.sample))
 }
 

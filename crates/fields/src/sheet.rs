@@ -3,17 +3,24 @@
 use std::collections::BTreeMap;
 
 use csv::{ByteRecord, ReaderBuilder};
-use faults::{Fault, FaultCollector, FileId, SourceSpan, SourceTexts, Spanned, nearest_name};
+use faults::{Fault, FaultCollector, FaultRule, FileId, SourceSpan, SourceTexts, Spanned, nearest_name};
 
-use crate::keys;
+/// The rules of a format about its spreadsheets.
+#[derive(Debug, Clone, Copy)]
+pub struct SheetRules {
+    /// Broken by a column that no table has.
+    pub unknown_column: &'static FaultRule,
+    /// Broken by rows that do not fit their header, and by a column that is there twice.
+    pub bad_form: &'static FaultRule,
+}
 
 /// One row: its cells by column name, blank ones left out.
 #[derive(Debug)]
-pub(crate) struct CsvRow {
+pub struct SheetRow {
     /// The whole row.
-    pub(crate) span: SourceSpan,
+    pub span: SourceSpan,
     /// Cells by column.
-    pub(crate) cells: BTreeMap<String, Spanned<String>>,
+    pub cells: BTreeMap<String, Spanned<String>>,
 }
 
 /// What stands between the fields: the commonest of comma, semicolon and tab in the first line that counts.
@@ -23,8 +30,16 @@ fn find_delimiter(text: &str) -> u8 {
     [b',', b';', b'\t'].into_iter().rev().max_by_key(|sign| count(*sign)).unwrap_or(b',')
 }
 
-/// All rows of a spreadsheet; faults of its form go into the bag.
-pub(crate) fn read_csv_rows(sources: &SourceTexts, file: FileId, bag: &FaultCollector) -> Vec<CsvRow> {
+/// All rows of a spreadsheet whose columns are keys of some tables; faults of its form go to the bag.
+#[must_use]
+pub fn read_sheet(
+    sources: &SourceTexts,
+    file: FileId,
+    bag: &FaultCollector,
+    columns: &[&'static str],
+    rules: SheetRules,
+) -> Vec<SheetRow> {
+    let known = columns;
     let text = sources.text(file);
     let sign = find_delimiter(text);
     let mut reader = ReaderBuilder::new()
@@ -44,8 +59,8 @@ pub(crate) fn read_csv_rows(sources: &SourceTexts, file: FileId, bag: &FaultColl
             continue;
         }
         match &columns {
-            None => columns = Some(read_header(cells, bag)),
-            Some(columns) => rows.extend(name_row_cells(columns, cells, bag)),
+            None => columns = Some(read_header(cells, bag, known, rules)),
+            Some(columns) => rows.extend(name_row_cells(columns, cells, bag, rules)),
         }
     }
     rows
@@ -100,29 +115,35 @@ fn trim_range(text: &str, start: usize, end: usize) -> (usize, usize) {
 }
 
 /// The columns; unknown and repeated ones are reported.
-fn read_header(cells: Vec<Spanned<String>>, bag: &FaultCollector) -> Vec<Spanned<String>> {
+fn read_header(
+    cells: Vec<Spanned<String>>,
+    bag: &FaultCollector,
+    known: &[&'static str],
+    rules: SheetRules,
+) -> Vec<Spanned<String>> {
     let columns: Vec<Spanned<String>> =
         cells.into_iter().map(|cell| cell.map(|name| name.to_lowercase().replace(' ', "_"))).collect();
     let mut seen: BTreeMap<&str, SourceSpan> = BTreeMap::new();
     for column in &columns {
         if let Some(first) = seen.insert(&column.value, column.span).filter(|_| !column.value.is_empty()) {
-            let fault = Fault::error("S117", format!("column `{}` is there twice", column.value))
-                .at(column.span, "for the second time here");
-            bag.push(fault.note(first, "first here").help("take one of the two out"));
-        } else if !column.value.is_empty() && !keys::is_known_key(&column.value) {
-            bag.push(unknown_column_fault(column));
+            let fault =
+                Fault::error(rules.bad_form.code, format!("column `{}` is there twice", column.value))
+                    .at(column.span, "for the second time here");
+            bag.push(fault.note(first, "first here").help("remove one of them"));
+        } else if !column.value.is_empty() && !known.contains(&column.value.as_str()) {
+            bag.push(unknown_column_fault(column, known, rules.unknown_column));
         }
     }
     columns
 }
 
-/// S116: a column that no piece and no set has.
-fn unknown_column_fault(column: &Spanned<String>) -> Fault {
-    let near = nearest_name(&column.value, keys::key_names());
+/// A column that no table has.
+fn unknown_column_fault(column: &Spanned<String>, known: &[&'static str], rule: &FaultRule) -> Fault {
+    let near = nearest_name(&column.value, known.iter().copied());
     let hint = near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
-    Fault::error("S116", format!("unknown column `{}`{hint}", column.value))
-        .at(column.span, "no piece and no set has this")
-        .help("columns are named like the keys of a piece or a set; see docs/store-format.md")
+    Fault::error(rule.code, format!("unknown column `{}`{hint}", column.value))
+        .at(column.span, "not a column here")
+        .help(rule.help)
 }
 
 /// One row by column names; too many and too few fields are reported.
@@ -130,16 +151,17 @@ fn name_row_cells(
     columns: &[Spanned<String>],
     cells: Vec<Spanned<String>>,
     bag: &FaultCollector,
-) -> Option<CsvRow> {
+    rules: SheetRules,
+) -> Option<SheetRow> {
     let (first, last) = (cells.first()?.span, cells.last()?.span);
     let span = SourceSpan::new(first.file, first.start, last.end.max(first.end));
     if cells.len() != columns.len() {
         let message = format!("this row has {} fields, the first row names {}", cells.len(), columns.len());
-        bag.push(Fault::error("S117", message).at(span, "in this row").help(
+        bag.push(Fault::error(rules.bad_form.code, message).at(span, "in this row").help(
             "leave empty fields between the separators; put a field with a comma in it in double quotes",
         ));
         return None;
     }
     let named = columns.iter().zip(cells).filter(|(_, cell)| !cell.value.is_empty());
-    Some(CsvRow { span, cells: named.map(|(column, cell)| (column.value.clone(), cell)).collect() })
+    Some(SheetRow { span, cells: named.map(|(column, cell)| (column.value.clone(), cell)).collect() })
 }

@@ -1,0 +1,200 @@
+//! Rows of a book as they are written, where the model holds more or less than the text: parts, fixings, accesses.
+
+use model::{
+    Access, Condition, Drive, DriveForm, Fixing, HeadDimensions, Opening, Part, PartId, SpecialTool, Station,
+    StationId, Task, Tightening,
+};
+use model::{ConditionKind, FastenerKind, PatternRule, Sight, TaskKind};
+use units::{Duration, Force, Length, Mass};
+
+/// A file of a book.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct BookDraft {
+    pub(crate) format: String,
+    pub(crate) key: String,
+    pub(crate) title: String,
+    pub(crate) origin: String,
+    pub(crate) currency: String,
+    pub(crate) stations: Vec<Station>,
+    pub(crate) conditions: Vec<Condition>,
+    pub(crate) openings: Vec<Opening>,
+    pub(crate) special_tools: Vec<SpecialTool>,
+    pub(crate) parts: Vec<PartDraft>,
+    pub(crate) tasks: Vec<Task>,
+}
+
+/// A part with the fixings below it.
+#[derive(Debug, Clone)]
+pub(crate) struct PartDraft {
+    pub(crate) part: Part,
+    pub(crate) fixings: Vec<FixingDraft>,
+}
+
+/// A fixing; its part, head, holes and accesses are those of the draft.
+#[derive(Debug, Clone)]
+pub(crate) struct FixingDraft {
+    pub(crate) fixing: Fixing,
+    pub(crate) count: Option<u16>,
+    pub(crate) head: Option<HeadDraft>,
+    pub(crate) holes: Option<Vec<HoleDraft>>,
+    pub(crate) accesses: Vec<AccessDraft>,
+}
+
+/// A head: height of an outer drive, or recess of an inner one.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct HeadDraft {
+    pub(crate) height: Option<Length>,
+    pub(crate) recess: Option<Length>,
+    pub(crate) diameter: Length,
+    pub(crate) protrusion: Option<Length>,
+}
+
+/// A hole; without a label it is called by its number on the part.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct HoleDraft {
+    pub(crate) label: Option<String>,
+    pub(crate) x: Length,
+    pub(crate) y: Length,
+}
+
+/// An access with the names of its holes and its way.
+#[derive(Debug, Clone)]
+pub(crate) struct AccessDraft {
+    pub(crate) access: Access,
+    pub(crate) holes: Option<Vec<String>>,
+    pub(crate) way: Option<String>,
+}
+
+/// A held side, whose access is a table of its own.
+#[derive(Debug, Clone)]
+pub(crate) struct HoldDraft {
+    pub(crate) drive: Drive,
+    pub(crate) grip_height: Length,
+    pub(crate) access: Access,
+}
+
+pub(crate) fn blank_station() -> Station {
+    Station {
+        key: String::new(),
+        title: String::new(),
+        enter: Duration::ZERO,
+        hand_force: Force::from_n(model::rules::HAND_FORCE_N),
+        cautions: Vec::new(),
+    }
+}
+
+pub(crate) fn blank_condition() -> Condition {
+    Condition {
+        key: String::new(),
+        title: String::new(),
+        kind: ConditionKind::Drained,
+        establish: String::new(),
+        restore: None,
+        establish_time: Duration::ZERO,
+        restore_time: Duration::ZERO,
+        hold_up: Duration::ZERO,
+        needs: Vec::new(),
+        station: StationId::new(0),
+        supplies: Vec::new(),
+        cautions: Vec::new(),
+        safety: false,
+    }
+}
+
+pub(crate) fn blank_task() -> Task {
+    Task {
+        key: String::new(),
+        title: String::new(),
+        kind: TaskKind::Renew,
+        needs: Vec::new(),
+        work: Duration::ZERO,
+        station: StationId::new(0),
+        supplies: Vec::new(),
+        special_tools: Vec::new(),
+        leaving: None,
+        cautions: Vec::new(),
+        note: None,
+    }
+}
+
+pub(crate) fn blank_part() -> PartDraft {
+    let part = Part {
+        key: String::new(),
+        title: String::new(),
+        mass: Mass::default(),
+        helper: false,
+        station: StationId::new(0),
+        needs: Vec::new(),
+        ways: Vec::new(),
+        uncovers: Vec::new(),
+        lift_time: Duration::ZERO,
+        place_time: Duration::ZERO,
+        renew_with: Vec::new(),
+        refit_waits: Vec::new(),
+        special_tools: Vec::new(),
+        brittle: false,
+        cautions: Vec::new(),
+        tip: None,
+    };
+    PartDraft { part, fixings: Vec::new() }
+}
+
+/// A fixing worked by hand, for which no further rule applies.
+pub(crate) fn blank_fixing() -> FixingDraft {
+    let tightening = Tightening {
+        stages: Vec::new(),
+        pattern: PatternRule::Auto,
+        end_torque: None,
+        tolerance_fraction: model::rules::TORQUE_TOLERANCE_FRACTION,
+        closing_pass: false,
+        source: String::new(),
+    };
+    let fixing = Fixing {
+        key: String::new(),
+        title: String::new(),
+        part: PartId::new(0),
+        kind: FastenerKind::Bolt,
+        thread: None,
+        length: None,
+        class: None,
+        drive: blank_drive(),
+        head: HeadDimensions { grip_height: Length::ZERO, diameter: Length::ZERO, protrusion: Length::ZERO },
+        holes: Vec::new(),
+        engagement: Length::ZERO,
+        clamped: None,
+        tapped_depth: None,
+        tapped_in: model::TappedIn::Steel,
+        tightening,
+        joint: None,
+        lubrication: model::Lubrication::Unstated,
+        one_time: false,
+        price: None,
+        captive: false,
+        critical: false,
+        history: Vec::new(),
+        keep: None,
+        accesses: Vec::new(),
+    };
+    FixingDraft { fixing, count: None, head: None, holes: None, accesses: Vec::new() }
+}
+
+/// The drive of what nothing is known of.
+pub(crate) fn blank_drive() -> Drive {
+    Drive::new(DriveForm::Hand, 0.0)
+}
+
+pub(crate) fn blank_access() -> Access {
+    Access {
+        holes: Vec::new(),
+        way: None,
+        station: None,
+        corridor: Vec::new(),
+        bends: Vec::new(),
+        headroom: Length::ZERO,
+        swings: Vec::new(),
+        side: None,
+        sight: Sight::Seen,
+        drop_over: Vec::new(),
+        counter_hold: None,
+    }
+}

@@ -1,0 +1,101 @@
+//! The keys of the book format, one field table for each kind of table: reader, writer, schema and page follow from them.
+
+pub(crate) mod access;
+pub(crate) mod basics;
+pub(crate) mod fixing;
+pub(crate) mod parsing;
+pub(crate) mod part;
+
+use std::sync::LazyLock;
+
+use fields::{FieldTable, NameKind, TextForm, at, list_at, rows, text};
+
+use crate::drafts::BookDraft;
+use crate::limits;
+use crate::rules::names as rule;
+
+/// The format line of a book's head.
+pub(crate) const FORMAT: &str = "traywright-book/1";
+
+/// The keys of the head, which one file of a book has.
+pub(crate) const HEAD_KEYS: [&str; 5] = ["format", "key", "title", "origin", "currency"];
+
+pub(crate) static STATIONS: NameKind = NameKind { what: "station", unknown: &rule::B105 };
+pub(crate) static CONDITIONS: NameKind = NameKind { what: "condition", unknown: &rule::B106 };
+pub(crate) static PARTS: NameKind = NameKind { what: "part", unknown: &rule::B107 };
+pub(crate) static OPENINGS: NameKind = NameKind { what: "opening", unknown: &rule::B108 };
+pub(crate) static TOOLS: NameKind = NameKind { what: "special tool", unknown: &rule::B114 };
+pub(crate) static WAYS: NameKind = NameKind { what: "way", unknown: &rule::B121 };
+pub(crate) static HOLES: NameKind = NameKind { what: "hole", unknown: &rule::B122 };
+
+/// A file of a book.
+pub(crate) static BOOK: LazyLock<FieldTable<BookDraft>> = LazyLock::new(|| {
+    let items = limits::MAX_ITEMS;
+    FieldTable::new("book", BookDraft::default)
+        .required("format", format_line(), at!(format), "The format and its version.")
+        .required("key", own_key(), at!(key), "Short name of the book.")
+        .such_as("\"tern-24\"")
+        .required("title", text(), at!(title), "What a person calls it.")
+        .such_as("\"Tern 2.4, front-wheel-drive minibus\"")
+        .required("origin", text(), at!(origin), "Where the book comes from; says so when it is invented.")
+        .such_as("\"invented for demonstration\"")
+        .required("currency", currency_code(), at!(currency), "Three-letter currency of all prices.")
+        .such_as("\"EUR\"")
+        .optional(
+            "station",
+            rows(items, &basics::STATION).under_headings(),
+            list_at!(stations),
+            "Working positions; the vehicle starts at the first.",
+        )
+        .optional(
+            "condition",
+            rows(items, &basics::CONDITION).under_headings(),
+            list_at!(conditions),
+            "States of the vehicle.",
+        )
+        .optional(
+            "opening",
+            rows(items, &basics::OPENING).under_headings(),
+            list_at!(openings),
+            "Openings into the engine.",
+        )
+        .optional(
+            "special_tool",
+            rows(items, &basics::SPECIAL_TOOL).under_headings(),
+            list_at!(special_tools),
+            "Tools that the book names.",
+        )
+        .optional(
+            "part",
+            rows(items, &part::PART).under_headings(),
+            list_at!(parts),
+            "Whatever comes off, opens or unplugs.",
+        )
+        .optional(
+            "task",
+            rows(items, &basics::TASK).under_headings(),
+            list_at!(tasks),
+            "Work that may be wanted.",
+        )
+});
+
+/// The format line.
+const fn format_line() -> TextForm {
+    text().constant(FORMAT).checked(|text| (text.value != FORMAT).then(|| rule::b101_other_format(text)))
+}
+
+/// A table's own key.
+pub(crate) const fn own_key() -> TextForm {
+    text()
+        .called("lower-case words joined by hyphens")
+        .pattern("^[a-z0-9]+(-[a-z0-9]+)*$")
+        .checked(|text| (!rule::is_well_formed(&text.value)).then(|| rule::b104_form_of_key(text)))
+}
+
+/// Three capital letters, as ISO 4217 writes currencies.
+const fn currency_code() -> TextForm {
+    text().called("three capital letters (ISO 4217)").pattern("^[A-Z]{3}$").checked(|text| {
+        let is_code = text.value.len() == 3 && text.value.chars().all(|c| c.is_ascii_uppercase());
+        (!is_code).then(|| rule::b111_currency(text))
+    })
+}

@@ -1,0 +1,115 @@
+//! Parts with their ways and waits.
+
+use std::sync::LazyLock;
+
+use fields::{FieldTable, at, flag, flag_at, list_at, maybe, name, names, quantity, rows, text, word};
+use model::{HoldsBack, OpeningId, RefitWait, SpecialToolId, StationId, Way};
+use units::{Duration, Mass};
+
+use super::basics::{ABOUT_KEY, ABOUT_TITLE, CAUTION, SUPPLY, ids_at, with_needs, work_time};
+use super::{OPENINGS, STATIONS, TOOLS, fixing, own_key};
+use crate::drafts::{PartDraft, blank_part};
+use crate::limits::{MAX_LIST_ITEMS, MAX_WAYS};
+use crate::words;
+
+static WAY: LazyLock<FieldTable<Way>> = LazyLock::new(|| {
+    let blank = || Way { key: String::new(), title: String::new(), needs: Vec::new(), station: None };
+    let table = FieldTable::new("way", blank)
+        .required("key", own_key(), at!(key), ABOUT_KEY)
+        .apart()
+        .required("title", text(), at!(title), ABOUT_TITLE);
+    with_needs!(table, needs)
+        .optional(
+            "station",
+            name(&STATIONS),
+            (
+                |row| row.station.map(StationId::index),
+                |row, position| row.station = Some(StationId::new(position)),
+            ),
+            "Working position.",
+        )
+        .or_else("the part's")
+});
+
+static REFIT_WAIT: LazyLock<FieldTable<RefitWait>> = LazyLock::new(|| {
+    let blank =
+        || RefitWait { title: String::new(), time: Duration::ZERO, holds_back: HoldsBack::Tightening };
+    FieldTable::new("refit_wait", blank)
+        .required("title", text(), at!(title), ABOUT_TITLE)
+        .required("time", work_time("10 min"), at!(time), "How long.")
+        .required("holds_back", word(words::HOLDS_BACK), at!(holds_back), "What may not start before.")
+});
+
+pub(crate) static PART: LazyLock<FieldTable<PartDraft>> = LazyLock::new(|| {
+    // Wider than any part: what is too light or too heavy for a hand is the business of a rule.
+    let mass = quantity("4.8 kg", Mass::from_kg(-1.0)..=Mass::from_kg(1.0e6)).with_limits_untold();
+    let table = FieldTable::new("part", blank_part)
+        .required("key", own_key(), at!(part.key), ABOUT_KEY)
+        .apart()
+        .required("title", text(), at!(part.title), ABOUT_TITLE)
+        .required("mass", mass, at!(part.mass), "Mass.")
+        .such_as("\"4.8 kg\"")
+        .optional("helper", flag(), flag_at!(part.helper), "Needs a second pair of hands.")
+        .or_else("`false`")
+        .required(
+            "station",
+            name(&STATIONS),
+            (
+                |row: &PartDraft| Some(row.part.station.index()),
+                |row: &mut PartDraft, position| row.part.station = StationId::new(position),
+            ),
+            "Working position.",
+        );
+    let table = with_needs!(table, part.needs);
+    with_refit(with_removal(table))
+        .optional(
+            "way",
+            rows(MAX_WAYS, &WAY).under_headings(),
+            list_at!(part.ways),
+            "None, or at least two ways of which one is taken.",
+        )
+        .optional(
+            "fixing",
+            rows(MAX_LIST_ITEMS, &fixing::FIXING).under_headings(),
+            list_at!(fixings),
+            "What holds it.",
+        )
+        .apart()
+});
+
+/// What matters while it comes off.
+fn with_removal(table: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
+    let uncovers = names(MAX_LIST_ITEMS, &OPENINGS);
+    table
+        .optional("uncovers", uncovers, ids_at!(OpeningId, part.uncovers), "Openings that it uncovers.")
+        .required(
+            "lift_time",
+            work_time("40 s"),
+            at!(part.lift_time),
+            "Time to lift it off once its fixings are out.",
+        )
+        .such_as("\"40 s\"")
+        .required("place_time", work_time("60 s"), at!(part.place_time), "Time to set it back in place.")
+        .such_as("\"60 s\"")
+}
+
+/// What matters for the refit, and advice.
+fn with_refit(table: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
+    let supplies = rows(MAX_LIST_ITEMS, &SUPPLY);
+    let waits = rows(MAX_LIST_ITEMS, &REFIT_WAIT);
+    let tools = names(MAX_LIST_ITEMS, &TOOLS);
+    let cautions = rows(MAX_LIST_ITEMS, &CAUTION);
+    table
+        .optional("renew_with", supplies, list_at!(part.renew_with), "What is renewed with it.")
+        .optional("refit_wait", waits, list_at!(part.refit_waits), "Waits at refit.")
+        .optional(
+            "special_tools",
+            tools,
+            ids_at!(SpecialToolId, part.special_tools),
+            "Special tools that must be at hand.",
+        )
+        .optional("brittle", flag(), flag_at!(part.brittle), "Likely to break at this age.")
+        .or_else("`false`")
+        .optional("cautions", cautions, list_at!(part.cautions), "Cautions before it.")
+        .optional("tip", text(), maybe!(part.tip), "Advice that helps the hand.")
+}
