@@ -60,6 +60,24 @@ export async function ledgerOfPage(page) {
 }
 
 /**
+ * What `traywright ledger --json` says of one visit: format, sum, verdicts, and what stands open, sorted.
+ * @param {string} text
+ * @param {string} visit
+ */
+export function ledgerOfJson(text, visit) {
+  const answer = JSON.parse(text);
+  const ledger = answer.visits.find((/** @type {any} */ one) => one.visit === visit);
+  const standing = ledger.lines.filter((/** @type {any} */ line) => line.accepted_by === null);
+  return {
+    format: answer.format,
+    open: standing.length,
+    may: Object.fromEntries(ledger.permissions.map((/** @type {any} */ one) => [one.what, one.is_permitted])),
+    lines: standing.map((/** @type {any} */ line) => line.what).sort(),
+    isSettled: ledger.is_settled,
+  };
+}
+
+/**
  * Whether the command and the sheet say the same: the same headings with the same lines, and the command what closes each besides.
  * @param {Ledger} text
  * @param {Ledger} page

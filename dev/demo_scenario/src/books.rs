@@ -47,7 +47,6 @@ fn list_folder(folder: &Path) -> Result<Vec<PathBuf>, FileLoadError> {
 /// What to buy, borrow or make next over several books, the piece that opens most jobs first, at most `most` lines.
 #[must_use]
 pub fn next_best_text(sheets: &[WrittenPlanSheets], most: usize) -> String {
-    let ready: Vec<(&str, &Readiness)> =
-        sheets.iter().map(|s| (s.ready.0.as_str(), &s.ready.1)).collect();
+    let ready: Vec<(&str, &Readiness)> = sheets.iter().map(|s| (s.ready.0.as_str(), &s.ready.1)).collect();
     next_best::format_ranked_purchases(&ready, most)
 }

@@ -87,9 +87,7 @@ fn leave_open(workshop: &mut Workshop, visit: &VisitId) -> Result<(), WorkshopEr
         .filter(|(_, _, f)| f.state == FastenerState::Off)
         .find(|(fixing, _, _)| {
             let id = live.book().fixing_by_key(fixing);
-            id.is_some_and(|id| {
-                !live.state().is_part_off(&live.book().part(live.book().fixing(id).part).key)
-            })
+            id.is_some_and(|id| !live.state().is_part_off(&live.book().part(live.book().fixing(id).part).key))
         })
         .map(|(fixing, hole, _)| (fixing.to_owned(), hole.to_owned()));
     let next = steps_of(live.plan())
@@ -107,7 +105,11 @@ fn leave_open(workshop: &mut Workshop, visit: &VisitId) -> Result<(), WorkshopEr
     if let Some((fixing, hole)) = off {
         let holes = BTreeSet::from([hole]);
         let to = FastenerState::FingerTight;
-        workshop.carry_out_command(visit, &device, &JournalCommand::Mark { fixing, holes, to, slot: None })?;
+        workshop.carry_out_command(
+            visit,
+            &device,
+            &JournalCommand::Mark { fixing, holes, to, slot: None },
+        )?;
     }
     let lost = JournalCommand::Happened {
         what: VisitHappeningKind::Lost,
@@ -116,12 +118,8 @@ fn leave_open(workshop: &mut Workshop, visit: &VisitId) -> Result<(), WorkshopEr
     };
     workshop.carry_out_command(visit, &device, &lost)?;
     if let Some((step, fixing, hole)) = frees {
-        let at = EventPlace {
-            fixing: Some(fixing),
-            hole: Some(hole),
-            step: Some(step),
-            ..EventPlace::default()
-        };
+        let at =
+            EventPlace { fixing: Some(fixing), hole: Some(hole), step: Some(step), ..EventPlace::default() };
         let seized = JournalCommand::Happened {
             what: VisitHappeningKind::Seized,
             at,
