@@ -1,6 +1,7 @@
 //! The main job: from book, store and tasks to a plan that the judge has read.
 
 use crate::load::FileLoadError;
+use crate::write::FileWriteError;
 use effort::{SolverBudget, SolverWatch, UnwatchedSolver};
 use judge::Violation;
 use model::plan::{KitObjective, Plan, PlanInputs, Readiness};
@@ -67,6 +68,8 @@ impl SolverWatch for DeadlineWatch<'_> {
 pub enum AskError {
     /// A file could not be used.
     Load(FileLoadError),
+    /// An output could not be written.
+    Write(FileWriteError),
     /// A task that the book does not have.
     UnknownTask {
         /// The key as given.
@@ -96,6 +99,7 @@ impl core::fmt::Display for AskError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::Load(error) => error.fmt(f),
+            Self::Write(error) => error.fmt(f),
             Self::UnknownTask { task, nearest: Some(nearest), .. } => {
                 write!(f, "the book has no task `{task}`; did you mean `{nearest}`?")
             }
@@ -113,6 +117,12 @@ impl core::error::Error for AskError {}
 impl From<FileLoadError> for AskError {
     fn from(error: FileLoadError) -> Self {
         Self::Load(error)
+    }
+}
+
+impl From<FileWriteError> for AskError {
+    fn from(error: FileWriteError) -> Self {
+        Self::Write(error)
     }
 }
 

@@ -1,7 +1,7 @@
 //! The finish date: a plan laid onto the calendar, civil dates in and out, judged before it is shown.
 
 use crate::ask::{AskError, ProgressObserver};
-use crate::load::FileLoadError;
+use crate::write::{self, FileWriteError};
 use effort::{RandomSeed, SolverBudget, SolverEffort, UnwatchedSolver};
 use jiff::SignedDuration;
 use jiff::civil::DateTime;
@@ -230,9 +230,9 @@ fn judge_finish(
 /// Writes the drawing of the spread into a file.
 ///
 /// # Errors
-/// [`FileLoadError::Io`] with the path that could not be written.
-pub fn write_drawing(finish: &FinishAnswer, path: &Path) -> Result<(), FileLoadError> {
-    crate::plan_files::write_files(&[(path.to_owned(), draw_spread(finish))])
+/// [`FileWriteError`] with the path that could not be written.
+pub fn write_drawing(finish: &FinishAnswer, path: &Path) -> Result<(), FileWriteError> {
+    write::write_files(&[(path.to_owned(), draw_spread(finish))])
 }
 
 /// The spread as a drawing.

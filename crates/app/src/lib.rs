@@ -8,15 +8,18 @@ pub mod bench;
 pub mod bolting_answers;
 pub mod cart_loading;
 pub mod draw;
+pub mod failure;
 pub mod finish;
 pub mod load;
 pub mod page;
 pub mod paper;
 pub mod plan_files;
+pub mod records;
 pub mod text;
 mod titles;
 pub mod workshop;
 pub mod worth;
+pub mod write;
 
 use book::book_json_schema;
 pub use faults::FaultRecord;

@@ -1,11 +1,10 @@
-//! Files of an answer: a plan as page, text and JSON, drawings of stacks, and any other text.
+//! Files of an answer: a plan as page, text and JSON, drawings of stacks.
 
 use crate::ask::JudgedPlan;
-use crate::load::FileLoadError;
+use crate::write::{FileWriteError, write_files};
 use crate::{draw, page, text};
 use model::{Book, Stack, Store};
 use reach::DutyReach;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What was written for one book.
@@ -41,17 +40,17 @@ impl WrittenPlanSheets {
 /// Writes the sheets of a plan.
 ///
 /// # Errors
-/// [`FileLoadError::Io`] with the path that could not be written.
+/// [`FileWriteError`] with the path that could not be written.
 pub fn write_plan_sheets(
     book: &Book,
     store: &Store,
     answer: &JudgedPlan,
     out: &Path,
-) -> Result<WrittenPlanSheets, FileLoadError> {
+) -> Result<WrittenPlanSheets, FileWriteError> {
     let plan = &answer.plan;
     let path = |ending: &str| out.join(format!("{}.{ending}", book.key));
     let json = serde_json::to_string_pretty(plan)
-        .map_err(|error| FileLoadError::Plan { path: path("json"), error: error.to_string() })?;
+        .map_err(|error| FileWriteError { path: path("json"), cause: error.into() })?;
     let sheets = WrittenPlanSheets {
         summary: text::plan_text::plan_summary(plan),
         verdict: text::readiness::format_go_verdict(&plan.readiness),
@@ -69,31 +68,16 @@ pub fn write_plan_sheets(
     Ok(sheets)
 }
 
-/// Writes texts to files, making folders as needed.
-///
-/// # Errors
-/// [`FileLoadError::Io`] with the path that could not be written.
-pub fn write_files(files: &[(PathBuf, String)]) -> Result<(), FileLoadError> {
-    for (path, text) in files {
-        let io = |error| FileLoadError::Io { path: path.clone(), error };
-        if let Some(folder) = path.parent() {
-            fs::create_dir_all(folder).map_err(io)?;
-        }
-        fs::write(path, text).map_err(io)?;
-    }
-    Ok(())
-}
-
 /// Writes the drawing of the best stack of each answer, or of the nearest miss, as `FIXING-ACCESS-ACT-PASS.svg`.
 ///
 /// # Errors
-/// [`FileLoadError::Io`] with the path that could not be written.
+/// [`FileWriteError`] with the path that could not be written.
 pub fn write_drawings(
     book: &Book,
     store: &Store,
     answers: &[DutyReach],
     out: &Path,
-) -> Result<(), FileLoadError> {
+) -> Result<(), FileWriteError> {
     let mut files = Vec::new();
     for answer in answers {
         let duty = answer.duty;

@@ -25,6 +25,8 @@ pub enum ArchiveError {
         /// Its format.
         found: u32,
     },
+    /// There is no such file.
+    NoFile(PathBuf),
     /// The file is SQLite's but not ours.
     NotOurs(PathBuf),
     /// There is a file already.
@@ -46,6 +48,24 @@ impl ArchiveError {
     pub(crate) fn while_doing(doing: &'static str) -> impl FnOnce(rusqlite::Error) -> Self {
         move |cause| Self::Refused { doing, cause }
     }
+
+    /// Whether SQLite refused because of what is in the file, not because of the disk, a lock or a permission.
+    #[must_use]
+    pub fn is_damage(&self) -> bool {
+        use rusqlite::ErrorCode::{DatabaseCorrupt, NotADatabase};
+        match self {
+            Self::Refused { cause, .. } => {
+                matches!(cause.sqlite_error_code(), Some(DatabaseCorrupt | NotADatabase))
+            }
+            Self::Unreadable { .. } | Self::Damaged(_) => true,
+            Self::File { .. }
+            | Self::Newer { .. }
+            | Self::NoFile(_)
+            | Self::NotOurs(_)
+            | Self::Exists(_)
+            | Self::NoVisit(_) => false,
+        }
+    }
 }
 
 impl fmt::Display for ArchiveError {
@@ -57,12 +77,15 @@ impl fmt::Display for ArchiveError {
                     "the journal could not be {doing}: {cause}; see that the disk has room and may be written"
                 )
             }
-            Self::File { path, cause } => write!(f, "{}: {cause}", path.display()),
+            Self::File { path, cause } => {
+                write!(f, "cannot move {}: {cause}; see that its folder may be written", path.display())
+            }
             Self::Newer { found } => write!(
                 f,
                 "the journal is of format {found}, newer than this program's {}; use the newer program",
                 crate::FORMAT
             ),
+            Self::NoFile(path) => write!(f, "there is no file {}; check its name", path.display()),
             Self::NotOurs(path) => write!(f, "{} is not a journal of this program", path.display()),
             Self::Exists(path) => {
                 write!(f, "{} is there already; choose another name or move it away", path.display())

@@ -43,6 +43,9 @@ impl SqliteArchive {
     /// # Errors
     /// [`ArchiveError`] as for `SqliteArchive::open_archive`.
     pub fn open_to_read(path: &Path) -> Result<Self, ArchiveError> {
+        if !path.exists() {
+            return Err(ArchiveError::NoFile(path.to_owned()));
+        }
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(path, flags)
             .map_err(ArchiveError::while_doing("opened for reading"))?;

@@ -10,7 +10,8 @@ use std::process::ExitCode;
 /// Plans a long strip-down before the first bolt is loosened: what comes off, with which tools, where every fastener
 /// goes, and how it all goes back.
 ///
-/// Exit codes: 0 all is well; 1 faults or violations were found; 2 the input cannot be used; 3 a fault of the program.
+/// Exit codes: 0 all is well; 1 faults or violations were found; 2 the input cannot be used; 3 a fault of the program; 4 the
+/// computer refused: a full disk, a place that cannot be written or read, a port in use.
 /// The maker's service data always win over anything worked out here.
 #[derive(Debug, Parser)]
 #[command(name = "traywright", version)]
@@ -99,4 +100,51 @@ fn main() -> ExitCode {
         CliCommand::Shell(c) => c.run_command(),
     };
     exit::report_result(result)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::CliArguments;
+    use clap::{Command, CommandFactory as _};
+    use std::collections::BTreeSet;
+
+    /// Every command that does something, as its words, with whether it takes `--json`.
+    fn walk_commands(command: &Command, path: &str, found: &mut Vec<(String, bool)>) {
+        let below: Vec<&Command> = command.get_subcommands().filter(|c| c.get_name() != "help").collect();
+        if below.is_empty() {
+            let takes_json = command.get_arguments().any(|a| a.get_long() == Some("json"));
+            found.push((path.to_owned(), takes_json));
+        }
+        for one in below {
+            walk_commands(one, format!("{path} {}", one.get_name()).trim_start(), found);
+        }
+    }
+
+    /// The commands that a table of `docs/json.md` names, without their options.
+    fn listed_commands(heading: &str) -> BTreeSet<String> {
+        let page = include_str!("../../../docs/json.md");
+        let (_, after) = page.split_once(heading).expect("the page has the section");
+        let section = after.split("\n## ").next().expect("a split has a first piece");
+        let cells = section.lines().filter_map(|l| l.strip_prefix("| `")?.split_once('`'));
+        cells
+            .map(|(cell, _)| cell.split(" --").next().expect("a split has a first piece").to_owned())
+            .collect()
+    }
+
+    #[test]
+    fn every_command_answers_as_json_or_says_why_not() {
+        let mut commands = Vec::new();
+        walk_commands(&CliArguments::command(), "", &mut commands);
+        let named = |takes_json: bool| -> BTreeSet<String> {
+            commands.iter().filter(|(_, takes)| *takes == takes_json).map(|(name, _)| name.clone()).collect()
+        };
+        assert!(commands.len() > 30, "only {} commands were found", commands.len());
+        assert_eq!(named(true), listed_commands("## Answers"));
+        assert_eq!(named(false), listed_commands("## Commands without `--json`"));
+    }
+
+    #[test]
+    fn the_command_tree_is_sound() {
+        CliArguments::command().debug_assert();
+    }
 }

@@ -5,6 +5,7 @@ use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener, UdpSocket};
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use app::failure::{FailureKind, KnownFailure};
 use app::workshop::{Workshop, WorkshopError};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -112,6 +113,15 @@ impl fmt::Display for ServeError {
 }
 
 impl core::error::Error for ServeError {}
+
+impl KnownFailure for ServeError {
+    fn failure_kind(&self) -> FailureKind {
+        match self {
+            Self::Port { .. } | Self::Certificate(_) | Self::Broke(_) => FailureKind::Environment,
+            Self::Workshop(error) => error.failure_kind(),
+        }
+    }
+}
 
 /// Serves until it is told to stop (Ctrl-C), then saves.
 ///

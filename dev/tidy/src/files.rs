@@ -76,7 +76,10 @@ fn walk_folder(folder: &Path, prefix: &str, found: &mut Vec<CheckoutFile>) {
             if !is_skipped(&name) {
                 walk_folder(&entry.path(), &format!("{path}/"), found);
             }
-        } else if let Ok(text) = fs::read_to_string(entry.path()) {
+        } else if name != ".git"
+            && let Ok(text) = fs::read_to_string(entry.path())
+        {
+            // In a second working tree of the repository, `.git` is a file with a place on the machine.
             found.push(CheckoutFile { path, text });
         }
     }

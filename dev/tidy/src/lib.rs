@@ -12,7 +12,7 @@ mod rust;
 pub use crates::{WorkspaceCrate, workspace_crates};
 pub use files::{CheckoutFile, checkout_files, rust_files, workspace_root};
 pub use functions::{MeasuredFunction, find_functions};
-pub use rust::{KeptText, blank_out, production_code, words_of};
+pub use rust::{KeptText, blank_out, names_crate, production_code, words_of};
 
 /// Fails with every finding on a line of its own, so that one run shows all there is to mend.
 ///

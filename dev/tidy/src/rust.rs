@@ -149,6 +149,24 @@ pub fn words_of(text: &str) -> impl DoubleEndedIterator<Item = &str> {
     text.split(|c: char| !(c.is_alphanumeric() || c == '_')).filter(|w| !w.is_empty())
 }
 
+/// Whether code names a crate: as the start of a path, as a macro, or behind `use`; takes code without comments and strings.
+#[must_use]
+pub fn names_crate(code: &str, name: &str) -> bool {
+    let name = name.replace('-', "_");
+    code.match_indices(name.as_str()).any(|(at, _)| {
+        let (before, after) = (&code[..at], &code[at + name.len()..]);
+        let is_word = |c: char| c.is_alphanumeric() || c == '_';
+        // A path may start at the root of all crates: `::model::Book`, but not `app::model::Book`.
+        let root = before.strip_suffix("::").filter(|rest| !rest.ends_with(is_word));
+        let before = root.unwrap_or(before);
+        let is_inside =
+            before.ends_with(|c: char| is_word(c) || c == ':' || c == '.') || after.starts_with(is_word);
+        let is_path = after.starts_with("::") || after.starts_with('!');
+        let is_use = before.ends_with("use ") && after.starts_with([';', ' ']);
+        !is_inside && (is_path || is_use)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -174,6 +192,21 @@ mod tests {
         check("'\\'' x", "     x", "'\\'' x");
         check("&'a str '{'", "&'a str    ", "&'a str '{'");
         check("b'\\\\' x", "b     x", "b'\\\\' x");
+    }
+
+    #[test]
+    fn a_crate_is_named_by_a_path_a_macro_or_a_use() {
+        for code in
+            ["::plan::make()", "use plan::kit;", "plan::make()", "pub use plan;", "use plan as p;", "plan!{}"]
+        {
+            assert!(names_crate(code, "plan"), "{code}");
+        }
+        for code in
+            ["let plan = 1;", "crate::plan::make()", "replan::make()", "plan_b::make()", "self.plan()"]
+        {
+            assert!(!names_crate(code, "plan"), "{code}");
+        }
+        assert!(names_crate("rand_pcg::Pcg32", "rand-pcg"));
     }
 
     #[test]

@@ -58,9 +58,8 @@ fn every_outside_crate_is_used() {
 #[test]
 fn versions_stand_in_one_place() {
     let mut findings = Vec::new();
-    for file in
-        checkout_files().iter().filter(|f| f.path.starts_with("crates/") && f.path.ends_with("/Cargo.toml"))
-    {
+    let is_member = |f: &&CheckoutFile| f.path.ends_with("/Cargo.toml") && f.crate_name().is_some();
+    for file in checkout_files().iter().filter(is_member) {
         let both = ["[dependencies]", "[dev-dependencies]"].map(|heading| table(&file.text, heading));
         for (index, line) in both.concat() {
             if !line.contains("workspace = true") {

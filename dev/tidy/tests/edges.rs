@@ -1,69 +1,65 @@
-//! The arrows between the crates: this table and the manifests must say the same.
+//! The arrows between the crates: the picture in ARCHITECTURE.md and the manifests must say the same.
 //!
 //! `judge` is the independent judge; nothing that it can reach, its tests included, may hold a solver.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use tidy::{WorkspaceCrate, report_findings, workspace_crates};
+use tidy::{WorkspaceCrate, checkout_files, report_findings, workspace_crates};
 
-/// One crate, what its shipped code may use of ours, and what its tests may use besides.
-type Row = (&'static str, &'static [&'static str], &'static [&'static str]);
+/// What stands in the picture of ARCHITECTURE.md for one crate.
+struct DrawnCrate {
+    name: String,
+    /// What its shipped code may use of ours.
+    normal: Vec<String>,
+    /// What its tests may use besides.
+    dev: Vec<String>,
+}
 
-const TABLE: &[Row] = &[
-    (
-        "app",
-        &[
-            "archive", "bolting", "book", "effort", "faults", "judge", "model", "plan", "print", "reach",
-            "record", "tools", "units",
-        ],
-        &["demo_scenario", "generate"],
-    ),
-    ("archive", &["record"], &[]),
-    ("bolting", &["units"], &[]),
-    ("book", &["bolting", "faults", "fields", "model", "units"], &[]),
-    ("cart", &["effort", "units"], &[]),
-    ("cli", &["app", "demo_scenario", "generate", "web"], &[]),
-    ("closure", &["effort", "units"], &[]),
-    ("cover", &["effort"], &[]),
-    ("demo_scenario", &["app"], &[]),
-    ("effort", &[], &[]),
-    ("faults", &["units"], &[]),
-    ("fields", &["faults", "units"], &[]),
-    ("generate", &[], &["book", "faults", "model", "tools"]),
-    ("instances", &["cart", "judge", "closure", "cover", "effort", "order", "schedule", "units"], &[]),
-    ("judge", &["model", "units"], &["bolting"]),
-    ("model", &["bolting", "effort", "units"], &[]),
-    ("order", &["effort", "units"], &[]),
-    ("plan", &["bolting", "cart", "closure", "cover", "effort", "model", "reach", "schedule", "units"], &[]),
-    ("print", &["model", "units"], &[]),
-    ("reach", &["bolting", "model", "units"], &[]),
-    ("record", &["model", "units"], &["book"]),
-    ("schedule", &["effort", "units"], &[]),
-    ("tidy", &[], &[]),
-    ("tools", &["bolting", "faults", "fields", "model", "units"], &[]),
-    ("units", &[], &[]),
-    ("web", &["app"], &[]),
-];
+/// The words of the picture for a crate that uses none of ours.
+const USES_NONE: &str = "none of ours";
+
+/// The lines of the picture, in their order.
+fn drawn_crates() -> Vec<DrawnCrate> {
+    let map = checkout_files().into_iter().find(|f| f.path == "ARCHITECTURE.md").expect("the map is there");
+    let (_, after) = map.text.split_once("## Which crate uses which").expect("the map has the section");
+    let (_, block) = after.split_once("```text\n").expect("the section has a picture");
+    let (picture, _) = block.split_once("```").expect("the picture ends");
+    picture.lines().map(read_picture_line).collect()
+}
+
+/// A line such as `record → model, units; in tests book   (a remark)`.
+fn read_picture_line(line: &str) -> DrawnCrate {
+    let (name, uses) =
+        line.split_once('→').unwrap_or_else(|| panic!("`{line}` in ARCHITECTURE.md has no arrow"));
+    let uses = uses.split_once('(').map_or(uses, |(uses, _remark)| uses);
+    let (normal, dev) = uses.split_once("; in tests ").unwrap_or((uses, ""));
+    let listed = |text: &str| {
+        let names = text.split(',').map(str::trim).filter(|n| !n.is_empty() && *n != USES_NONE);
+        names.map(str::to_owned).collect()
+    };
+    DrawnCrate { name: name.trim().to_owned(), normal: listed(normal), dev: listed(dev) }
+}
 
 /// What the judge must never reach.
 const SOLVERS: &[&str] = &["cart", "closure", "cover", "order", "plan", "reach", "schedule"];
 
 #[test]
-fn the_manifests_draw_the_arrows_of_the_table() {
+fn the_manifests_draw_the_arrows_of_the_picture() {
     let members = workspace_crates();
     let ours: BTreeSet<&str> = members.iter().map(|c| c.name.as_str()).collect();
-    let table: BTreeMap<&str, _> = TABLE.iter().map(|(name, normal, dev)| (*name, (normal, dev))).collect();
+    let drawn = drawn_crates();
+    let picture: BTreeMap<&str, &DrawnCrate> = drawn.iter().map(|c| (c.name.as_str(), c)).collect();
     let mut findings = Vec::new();
     for member in &members {
-        let Some((normal, dev)) = table.get(member.name.as_str()) else {
-            findings.push(format!("crate `{}` is not in the table", member.name));
+        let Some(crate_drawn) = picture.get(member.name.as_str()) else {
+            findings.push(format!("crate `{}` is not in the picture", member.name));
             continue;
         };
-        compare(&member.name, "", &member.normal, normal, &ours, &mut findings);
-        compare(&member.name, " in tests", &member.dev, dev, &ours, &mut findings);
+        compare(&member.name, "", &member.normal, &crate_drawn.normal, &ours, &mut findings);
+        compare(&member.name, " in tests", &member.dev, &crate_drawn.dev, &ours, &mut findings);
     }
-    let gone = table.keys().filter(|name| !ours.contains(**name));
-    findings.extend(gone.map(|name| format!("the table lists `{name}`, which is no crate")));
+    let gone = picture.keys().filter(|name| !ours.contains(**name));
+    findings.extend(gone.map(|name| format!("the picture lists `{name}`, which is no crate")));
     report_findings("crate edges", &findings);
 }
 
@@ -71,18 +67,30 @@ fn compare(
     name: &str,
     kind: &str,
     actual: &[String],
-    allowed: &[&str],
+    allowed: &[String],
     ours: &BTreeSet<&str>,
     findings: &mut Vec<String>,
 ) {
     let actual: BTreeSet<&str> = actual.iter().map(String::as_str).filter(|d| ours.contains(d)).collect();
-    let allowed: BTreeSet<&str> = allowed.iter().copied().collect();
+    let allowed: BTreeSet<&str> = allowed.iter().map(String::as_str).collect();
     for extra in actual.difference(&allowed) {
-        findings.push(format!("`{name}` uses `{extra}`{kind}, an arrow that the table does not have"));
+        findings.push(format!("`{name}` uses `{extra}`{kind}, an arrow that the picture does not have"));
     }
     for stale in allowed.difference(&actual) {
-        findings.push(format!("`{name}` no longer uses `{stale}`{kind}; take the arrow out of the table"));
+        findings.push(format!("`{name}` no longer uses `{stale}`{kind}; take the arrow out of the picture"));
     }
+}
+
+#[test]
+fn each_crate_stands_above_all_that_it_uses() {
+    let drawn = drawn_crates();
+    let mut findings = Vec::new();
+    for (at, user) in drawn.iter().enumerate() {
+        let above: BTreeSet<&str> = drawn[..=at].iter().map(|c| c.name.as_str()).collect();
+        let wrong = user.normal.iter().filter(|used| above.contains(used.as_str()));
+        findings.extend(wrong.map(|used| format!("`{used}` stands above `{}`, which uses it", user.name)));
+    }
+    report_findings("the order of the picture in ARCHITECTURE.md", &findings);
 }
 
 #[test]

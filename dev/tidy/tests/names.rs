@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use tidy::{
-    CheckoutFile, KeptText, blank_out, find_functions, production_code, report_findings, rust_files,
-    workspace_crates,
+    CheckoutFile, KeptText, blank_out, find_functions, names_crate, production_code, report_findings,
+    rust_files, workspace_crates,
 };
 
 /// Share of types whose name is shared, in hundredths, at most; names that only a trait's own shape asks for are not counted.
@@ -103,13 +103,6 @@ fn binds_name(line: &str, name: &str) -> bool {
     let ends =
         |at: usize, len: usize| !line[at + len..].starts_with(|c: char| c.is_alphanumeric() || c == '_');
     patterns.iter().any(|p| line.match_indices(p.as_str()).any(|(at, _)| ends(at, p.len())))
-}
-
-fn names_crate(line: &str, name: &str) -> bool {
-    let path = format!("{name}::");
-    let starts =
-        |at: usize| !line[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == ':' || c == '.');
-    line.match_indices(path.as_str()).any(|(at, _)| starts(at))
 }
 
 #[test]

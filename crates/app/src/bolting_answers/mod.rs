@@ -32,6 +32,7 @@ pub use wrench::{WrenchAnswer, WrenchRequest};
 pub use wrenches::WrenchLine;
 
 use crate::load::FileLoadError;
+use crate::write::FileWriteError;
 use serde::Serialize;
 
 /// What every answer ends with.
@@ -49,6 +50,8 @@ pub enum BoltingError {
     },
     /// A file could not be used.
     Load(FileLoadError),
+    /// An output could not be written.
+    Write(FileWriteError),
 }
 
 impl core::fmt::Display for BoltingError {
@@ -56,6 +59,7 @@ impl core::fmt::Display for BoltingError {
         match self {
             Self::Field { field, words } => write!(f, "{field}: {words}"),
             Self::Load(error) => error.fmt(f),
+            Self::Write(error) => error.fmt(f),
         }
     }
 }
@@ -65,6 +69,12 @@ impl core::error::Error for BoltingError {}
 impl From<FileLoadError> for BoltingError {
     fn from(error: FileLoadError) -> Self {
         Self::Load(error)
+    }
+}
+
+impl From<FileWriteError> for BoltingError {
+    fn from(error: FileWriteError) -> Self {
+        Self::Write(error)
     }
 }
 

@@ -17,7 +17,6 @@ mod tightening;
 mod words;
 
 use std::collections::BTreeMap;
-use std::path::Path;
 
 use jiff::tz::TimeZone;
 use model::plan::Plan;
@@ -362,12 +361,4 @@ pub fn today_in_zone(zone: &TimeZone) -> String {
 #[must_use]
 pub fn local_zone() -> TimeZone {
     TimeZone::system()
-}
-
-/// Writes what was printed.
-///
-/// # Errors
-/// The system's own words, where the file cannot be written.
-pub fn write_printed(out: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    std::fs::write(out, bytes)
 }

@@ -74,13 +74,14 @@ fn push_duty_reach(out: &mut String, book: &Book, store: &Store, answer: &DutyRe
     }
 }
 
-/// The reach of a book as records for other programs: the best stacks of each act, or the nearest miss.
+/// The reach of a book as a record for other programs: `duties`, each with its best stacks, or the nearest miss.
 #[must_use]
-pub fn reach_records(book: &Book, store: &Store, answers: &[DutyReach]) -> Vec<serde_json::Value> {
-    answers.iter().map(|answer| reach_record(book, store, answer)).collect()
+pub fn reach_record(book: &Book, store: &Store, answers: &[DutyReach]) -> serde_json::Value {
+    let duties: Vec<_> = answers.iter().map(|answer| duty_record(book, store, answer)).collect();
+    serde_json::json!({ "duties": duties })
 }
 
-fn reach_record(book: &Book, store: &Store, answer: &DutyReach) -> serde_json::Value {
+fn duty_record(book: &Book, store: &Store, answer: &DutyReach) -> serde_json::Value {
     let keys = |ids: &[model::PieceId]| ids.iter().map(|id| store.piece(*id).key.clone()).collect::<Vec<_>>();
     let duty = answer.duty;
     let stacks: Vec<_> = answer

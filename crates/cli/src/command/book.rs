@@ -2,6 +2,7 @@
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::load::{self, FaultReport};
+use app::records::FaultReportRecord;
 use clap::Subcommand;
 use std::path::PathBuf;
 
@@ -12,7 +13,7 @@ pub enum BookCommand {
     Check {
         /// A file, or a folder whose .toml files are read as one book.
         path: PathBuf,
-        /// One record a fault, for other programs.
+        /// Print the answer as JSON, one record a fault, for other programs.
         #[arg(long)]
         json: bool,
     },
@@ -36,7 +37,7 @@ impl BookCommand {
                         b.tasks.len()
                     )
                 });
-                print_fault_report(&findings, good, json)
+                print_fault_report("book-check", &findings, good, json)
             }
             Self::Schema => print_answer(&app::book_schema()).map(|()| CommandVerdict::Clean),
         }
@@ -45,13 +46,14 @@ impl BookCommand {
 
 /// Prints findings; clean when there is no error.
 pub fn print_fault_report(
+    command: &str,
     findings: &FaultReport,
     good: Option<String>,
     json: bool,
 ) -> Result<CommandVerdict, CommandFailure> {
-    let verdict = if findings.faults.has_errors() { CommandVerdict::Found } else { CommandVerdict::Clean };
+    let verdict = CommandVerdict::clean_if(!findings.faults.has_errors());
     if json {
-        print_json(&findings.records_for_programs())?;
+        print_json(command, &FaultReportRecord::of_report(findings))?;
         return Ok(verdict);
     }
     print_answer(&findings.render_text(true))?;

@@ -37,12 +37,11 @@ impl CartCommand {
         };
         let loaded = app::cart_loading::load_judged_cart(&store, &plan, self.places, &self.walks)?;
         if let Some(first) = loaded.violations.first() {
-            return Err(CommandFailure::Internal(format!(
-                "the judge refuses this loading: {first}; please report it"
-            )));
+            let words = format!("the judge refuses this loading: {first}; please report it");
+            return Err(CommandFailure::own_fault(words));
         }
         if self.ask.json {
-            print_json(&loaded.load)?;
+            print_json("cart", &loaded.load)?;
         } else {
             print_answer(&text::cart_text::format_cart(&loaded.load))?;
         }

@@ -2,7 +2,8 @@
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::bolting_answers::driver::{self, AddReadingsRequest, CalibrationRequest, ClutchStepRequest};
-use app::{plan_files, text};
+use app::records::AddedReadingsRecord;
+use app::{text, write};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 
@@ -35,6 +36,9 @@ pub enum DriverCommand {
         /// They check an older calibration instead of adding to it.
         #[arg(long)]
         check: bool,
+        /// Print the answer as JSON, for other programs.
+        #[arg(long)]
+        json: bool,
     },
     /// Shows what each step does, and whether the calibration still holds.
     Show {
@@ -87,15 +91,16 @@ impl CalibrationArguments {
 
     fn print_and_draw(
         &self,
+        command: &str,
         answer: &impl serde::Serialize,
         text: &str,
         drawing: String,
     ) -> Result<CommandVerdict, CommandFailure> {
         if let Some(path) = &self.draw {
-            plan_files::write_files(&[(path.clone(), drawing)])?;
+            write::write_files(&[(path.clone(), drawing)])?;
         }
         if self.json {
-            print_json(answer)?
+            print_json(command, answer)?
         } else {
             print_answer(text)?
         }
@@ -107,15 +112,20 @@ impl DriverCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
-            Self::Add { readings, driver, joint, step, torques, date, check } => {
+            Self::Add { readings, driver, joint, step, torques, date, check, json } => {
                 let asked = AddReadingsRequest { driver, joint, step, torques, date, check };
                 let lines = driver::add_readings(&readings, &asked)?;
-                print_answer(&format!("added to {}: {} readings\n", readings.display(), lines.len()))?;
+                if json {
+                    print_json("driver-add", &AddedReadingsRecord { file: readings, added: lines.len() })?
+                } else {
+                    print_answer(&format!("added to {}: {} readings\n", readings.display(), lines.len()))?
+                }
                 Ok(CommandVerdict::Clean)
             }
             Self::Show { of } => {
                 let answer = driver::show_calibration(&of.readings, &of.calibration_asked())?;
                 of.print_and_draw(
+                    "driver-show",
                     &answer,
                     &text::bolting_text::format_calibration(&answer),
                     driver::draw_calibration(&answer, None),
@@ -126,7 +136,12 @@ impl DriverCommand {
                     ClutchStepRequest { of: of.calibration_asked(), torque, allowed, plain, wrench_error };
                 let answer = driver::find_clutch_step(&of.readings, &asked)?;
                 let drawing = driver::draw_calibration(&answer.calibration, Some(answer.torque_n_m));
-                of.print_and_draw(&answer, &text::bolting_text::format_clutch_step(&answer), drawing)
+                of.print_and_draw(
+                    "driver-step",
+                    &answer,
+                    &text::bolting_text::format_clutch_step(&answer),
+                    drawing,
+                )
             }
         }
     }

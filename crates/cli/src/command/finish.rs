@@ -66,13 +66,13 @@ impl FinishCommand {
                 "the judge found {} violations in this calendar, the first: {first}",
                 made.violations.len()
             );
-            return Err(CommandFailure::Internal(words));
+            return Err(CommandFailure::own_fault(words));
         }
         if let Some(file) = &self.drawing {
             finish::write_drawing(&made, file)?;
         }
         if self.ask.json {
-            print_json(&made)?
+            print_json("finish", &made)?
         } else {
             print_answer(&text::finish::format_finish(&made))?
         }

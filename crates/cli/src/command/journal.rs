@@ -1,13 +1,14 @@
 //! `traywright ledger`, `backup`, `restore`, `check-journal`: the journal's file, and what stands open in it.
 
-use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use crate::progress::ProgressLine;
 use app::ask::ProgressObserver;
 use app::record::Ledger;
+use app::records::{JournalCopyRecord, JournalHealthRecord, LedgerRecord, OpenLedgersRecord, TransferRecord};
 use app::text;
 use app::workshop::{VisitId, Workshop, carry};
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Which journal.
 #[derive(Debug, Args)]
@@ -32,17 +33,30 @@ impl JournalArguments {
 /// An id of a visit as it was typed.
 pub fn parse_visit_id(text: &str) -> Result<VisitId, CommandFailure> {
     VisitId::new(text).ok_or_else(|| {
-        CommandFailure::Input(format!("`{text}` is no id of a visit; `traywright visit show` lists them"))
+        CommandFailure::bad_request(format!(
+            "`{text}` is no id of a visit; `traywright visit show` lists them"
+        ))
     })
 }
 
-/// Says which documents a file does not hold.
-pub fn report_missing_documents(carried: &carry::TransferReport) -> Result<CommandVerdict, CommandFailure> {
+/// Prints what was carried in the words given, or as JSON, and says which documents the file does not hold.
+pub fn report_transfer(
+    command: &str,
+    file: &Path,
+    carried: &carry::TransferReport,
+    words: Option<&str>,
+) -> Result<CommandVerdict, CommandFailure> {
+    let verdict = CommandVerdict::clean_if(carried.missing.is_empty());
+    let Some(words) = words else {
+        print_json(command, &TransferRecord::of_transfer(file, carried))?;
+        return Ok(verdict);
+    };
+    print_answer(words)?;
     if carried.missing.is_empty() {
-        return Ok(CommandVerdict::Clean);
+        return Ok(verdict);
     }
     print_answer(&format!("{} documents named by entries are not in the file\n", carried.missing.len()))?;
-    Ok(CommandVerdict::Found)
+    Ok(verdict)
 }
 
 /// Shows what stands open, and whether the vehicle may be moved, lowered, started; exit 1 while something is open.
@@ -52,6 +66,9 @@ pub struct LedgerCommand {
     visit: Option<String>,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 impl LedgerCommand {
@@ -62,7 +79,7 @@ impl LedgerCommand {
             Some(text) => vec![parse_visit_id(text)?],
             None => workshop.list_visits()?.into_iter().map(|line| line.visit).collect(),
         };
-        let mut settled = true;
+        let (mut settled, mut records) = (true, Vec::new());
         for id in &ids {
             let live = workshop.visit(id)?;
             if self.visit.is_none() && live.state().closed.is_some() {
@@ -70,11 +87,18 @@ impl LedgerCommand {
             }
             let ledger = Ledger::draw_up(live.state(), live.book());
             let card = app::bench::visit_card(live);
-            print_answer(&format!("{}  {}: ", card.vehicle, card.name))?;
-            print_answer(&text::visit::format_ledger(&ledger))?;
+            if self.json {
+                records.push(LedgerRecord::of_ledger(&card, &ledger));
+            } else {
+                print_answer(&format!("{}  {}: ", card.vehicle, card.name))?;
+                print_answer(&text::visit::format_ledger(&ledger))?;
+            }
             settled &= ledger.is_settled();
         }
-        Ok(if settled { CommandVerdict::Clean } else { CommandVerdict::Found })
+        if self.json {
+            print_json("ledger", &OpenLedgersRecord { is_settled: settled, visits: records })?;
+        }
+        Ok(CommandVerdict::clean_if(settled))
     }
 }
 
@@ -85,6 +109,9 @@ pub struct BackupCommand {
     to: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 impl BackupCommand {
@@ -97,6 +124,10 @@ impl BackupCommand {
         });
         line.clear_line();
         let copied = copied?;
+        if self.json {
+            print_json("backup", &JournalCopyRecord::of_copy(&copied))?;
+            return Ok(CommandVerdict::Clean);
+        }
         print_answer(&format!(
             "{}: {} entries, {} documents, checked\n",
             copied.to.display(),
@@ -114,6 +145,9 @@ pub struct RestoreCommand {
     from: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 impl RestoreCommand {
@@ -128,6 +162,10 @@ impl RestoreCommand {
         });
         line.clear_line();
         let copied = copied?;
+        if self.json {
+            print_json("restore", &JournalCopyRecord::of_copy(&copied))?;
+            return Ok(CommandVerdict::Clean);
+        }
         print_answer(&format!(
             "{}: {} entries, {} documents\n",
             place.display(),
@@ -149,6 +187,9 @@ pub struct CheckJournalCommand {
     save_to: Option<PathBuf>,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 impl CheckJournalCommand {
@@ -158,10 +199,15 @@ impl CheckJournalCommand {
             Some(to) => carry::recover_archive(self.journal.journal_path(), to)?,
             None => carry::check_archive(&carry::SqliteArchive::open_to_read(self.journal.journal_path())?)?,
         };
+        let verdict = CommandVerdict::clean_if(health.is_well());
+        if self.json {
+            print_json("check-journal", &JournalHealthRecord::of_health(&health, self.save_to.as_deref()))?;
+            return Ok(verdict);
+        }
         print_answer(&format!("{} entries and {} documents are sound\n", health.events, health.documents))?;
         for fault in &health.faults {
             print_answer(&text::table::bullet("  - ", fault))?;
         }
-        Ok(if health.is_well() { CommandVerdict::Clean } else { CommandVerdict::Found })
+        Ok(verdict)
     }
 }

@@ -1,6 +1,7 @@
 //! `traywright judge`: every claim of a plan worked out again.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::records::JudgementRecord;
 use app::{load, text};
 use clap::Args;
 use std::path::PathBuf;
@@ -16,7 +17,7 @@ pub struct JudgeCommand {
     store: PathBuf,
     /// The plan, as `traywright plan --json` printed it.
     plan: PathBuf,
-    /// One record a violation, for other programs.
+    /// Print the answer as JSON, one record a violation, for other programs.
     #[arg(long)]
     json: bool,
 }
@@ -27,8 +28,7 @@ impl JudgeCommand {
         let (book, store) = (load::load_book(&self.book)?, load::load_store(&self.store)?);
         let violations = app::find_plan_violations(&book, &store, &load::load_plan(&self.plan)?);
         if self.json {
-            let record = |v: &app::Violation| serde_json::json!({ "code": v.code, "place": v.place, "words": v.words });
-            print_json(&violations.iter().map(record).collect::<Vec<_>>())?;
+            print_json("judge", &JudgementRecord::of_violations(&violations))?;
         } else if violations.is_empty() {
             print_answer("clean: every claim of the plan holds\n")?;
         } else {
@@ -40,6 +40,6 @@ impl JudgeCommand {
             }
             print_answer(&format!("{} violations\n", violations.len()))?;
         }
-        Ok(if violations.is_empty() { CommandVerdict::Clean } else { CommandVerdict::Found })
+        Ok(CommandVerdict::clean_if(violations.is_empty()))
     }
 }

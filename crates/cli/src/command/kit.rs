@@ -26,7 +26,7 @@ impl KitCommand {
         }
         let (_, _, answer) = self.ask.plan_and_judge()?;
         if self.ask.json {
-            print_json(&answer.plan.kit)?;
+            print_json("kit", &answer.plan.kit)?;
         } else {
             print_answer(text::plan_text::format_kit(&answer.plan).trim_start())?;
             print_answer(&format!("\n{}\n", text::table::outcome_words(&answer.plan.kit.outcome)))?;
@@ -41,7 +41,7 @@ impl KitCommand {
         line.clear_line();
         let trade = found?;
         if self.ask.json {
-            print_json(&trade)?;
+            print_json("kit-trade-off", &trade)?;
         } else {
             print_answer(&text::trade::format_trade_off(&trade))?;
         }

@@ -1,7 +1,8 @@
 //! `traywright generate`: something large to try the program on.
 
-use crate::exit::{CommandFailure, CommandVerdict, print_answer};
-use app::plan_files::write_files;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::records::GeneratedRecord;
+use app::write;
 use clap::Args;
 use generate::generate_book_and_store;
 use std::path::PathBuf;
@@ -23,18 +24,22 @@ pub struct GenerateCommand {
     /// Seed.
     #[arg(long, default_value_t = 1)]
     seed: u64,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 impl GenerateCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let (book, store) = generate_book_and_store(self.seed, self.parts, self.fasteners, self.pieces);
-        write_files(&[
-            (self.folder.join("book").join("book.toml"), book),
-            (self.folder.join("store").join("store.toml"), store),
-        ])?;
-        let at = self.folder.display();
-        print_answer(&format!("written: {at}/book and {at}/store\n"))?;
+        let (book_at, store_at) = (self.folder.join("book"), self.folder.join("store"));
+        write::write_files(&[(book_at.join("book.toml"), book), (store_at.join("store.toml"), store)])?;
+        if self.json {
+            print_json("generate", &GeneratedRecord { book: book_at, store: store_at, seed: self.seed })?;
+        } else {
+            print_answer(&format!("written: {} and {}\n", book_at.display(), store_at.display()))?;
+        }
         Ok(CommandVerdict::Clean)
     }
 }

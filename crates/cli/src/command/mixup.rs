@@ -54,7 +54,12 @@ impl MixUpCommand {
                 &load::load_book(path)?,
                 &MixUpMatrixRequest { fixing: self.fixing, anywhere: self.anywhere },
             )?;
-            return print_mix_up(&matrix, &text::bolting_text::format_mix_up_matrix(&matrix), self.json);
+            return print_mix_up(
+                "mixup-book",
+                &matrix,
+                &text::bolting_text::format_mix_up_matrix(&matrix),
+                self.json,
+            );
         }
         let answer = mix_up::assess_mix_up(&MixUpRequest {
             fastener: self.fastener.unwrap_or_default(),
@@ -65,17 +70,18 @@ impl MixUpCommand {
             material: self.material,
             lubrication: self.lubrication,
         })?;
-        print_mix_up(&answer, &text::bolting_text::format_mix_up(&answer), self.json)
+        print_mix_up("mixup", &answer, &text::bolting_text::format_mix_up(&answer), self.json)
     }
 }
 
 fn print_mix_up(
+    command: &str,
     answer: &impl serde::Serialize,
     text: &str,
     json: bool,
 ) -> Result<CommandVerdict, CommandFailure> {
     if json {
-        print_json(answer)?
+        print_json(command, answer)?
     } else {
         print_answer(text)?
     }

@@ -44,7 +44,7 @@ impl NextBestCommand {
         };
         let next = ask::find_next_best(&books, &store, &request)?;
         if self.json {
-            print_json(&next)?;
+            print_json("next-best", &next)?;
         } else {
             print_answer(&text::next_best::format_next_best(&next, usize::from(self.most)))?;
         }

@@ -2,7 +2,7 @@
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::bolting_answers::pattern::{self, PatternRequest};
-use app::{plan_files, text};
+use app::{text, write};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -44,10 +44,10 @@ impl PatternCommand {
         let answer =
             pattern::compute_tightening_order(&PatternRequest { holes, order, stages, torque, gasket })?;
         if let Some(path) = draw {
-            plan_files::write_files(&[(path, pattern::draw_tightening_pattern(&answer))])?;
+            write::write_files(&[(path, pattern::draw_tightening_pattern(&answer))])?;
         }
         if json {
-            print_json(&answer)?;
+            print_json("pattern", &answer)?;
         } else {
             print_answer(&text::bolting_text::format_pattern(&answer))?;
         }

@@ -1,6 +1,6 @@
 //! `traywright plan`, and what other commands ask of a plan.
 
-use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_document};
 use crate::progress::ProgressLine;
 use app::ask::{self, JudgedPlan, PlanRequest};
 use app::model::plan::KitObjective;
@@ -69,7 +69,7 @@ pub fn make_clean_plan(
             first.place,
             first.words
         );
-        return Err(CommandFailure::Internal(words));
+        return Err(CommandFailure::own_fault(words));
     }
     Ok((book, store, answer))
 }
@@ -119,7 +119,7 @@ impl PlanCommand {
             plan_files::write_plan_sheets(&book, &store, &answer, folder)?;
         }
         if self.ask.json {
-            print_json(&answer.plan)?;
+            print_document(&answer.plan)?;
         } else {
             print_answer(&text::plan_text::format_plan(&answer.plan))?;
         }

@@ -62,7 +62,7 @@ impl PreloadCommand {
             edition: self.edition,
         })?;
         if self.json {
-            print_json(&answer)?;
+            print_json("preload", &answer)?;
         } else {
             print_answer(&text::bolting_text::format_preload(&answer))?;
         }

@@ -1,11 +1,13 @@
 //! `traywright print`: the sheets of a plan or a visit as a PDF, or as a page that prints.
 
 use super::journal::JournalArguments;
-use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
 use app::model::plan::KitObjective;
-use app::paper::{self, LabelPaper, PACK, PaperJob, PrintOptions, SheetError, SheetKind};
+use app::paper::{self, LabelPaper, PACK, PaperJob, PrintOptions, SheetKind};
+use app::records::PrintedRecord;
+use app::write;
 use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
@@ -76,6 +78,9 @@ pub struct PrintCommand {
     /// The file to write; without it, the kind's name with .pdf.
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 impl PrintCommand {
@@ -118,7 +123,7 @@ impl PrintCommand {
 
     fn print_plan(&self, wanted: &PrintOptions, out: &Path) -> Result<CommandVerdict, CommandFailure> {
         let (Some(book), Some(store)) = (&self.book, &self.store) else {
-            return Err(CommandFailure::Input(String::from("give --book and --store, or --visit")));
+            return Err(CommandFailure::bad_request("give --book and --store, or --visit"));
         };
         let request = PlanRequest {
             vehicle: self.vehicle.clone(),
@@ -143,25 +148,18 @@ impl PrintCommand {
     ) -> Result<CommandVerdict, CommandFailure> {
         let pack = paper::bind_pack(job, SheetKind::from_name(&self.kind), wanted)?;
         let is_page = out.extension().is_some_and(|end| end.eq_ignore_ascii_case("html"));
-        let bytes = if is_page {
-            paper::write_html(&pack).into_bytes()
-        } else {
-            paper::write_pdf(&pack).map_err(|error| CommandFailure::Input(error.to_string()))?
-        };
-        paper::write_printed(out, &bytes)
-            .map_err(|error| CommandFailure::Input(format!("cannot write {}: {error}", out.display())))?;
+        let bytes = if is_page { paper::write_html(&pack).into_bytes() } else { paper::write_pdf(&pack)? };
+        write::write_file(out, &bytes)?;
         let sheets = pack.sheets.len();
+        if self.json {
+            print_json("print", &PrintedRecord::of_file(&self.kind, out, sheets, &bytes))?;
+            return Ok(CommandVerdict::Clean);
+        }
         print_answer(&format!(
             "{sheets} {} written to {}\n",
             if sheets == 1 { "sheet" } else { "sheets" },
             out.display()
         ))?;
         Ok(CommandVerdict::Clean)
-    }
-}
-
-impl From<SheetError> for CommandFailure {
-    fn from(error: SheetError) -> Self {
-        Self::Input(error.to_string())
     }
 }

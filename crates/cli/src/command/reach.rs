@@ -43,7 +43,7 @@ impl ReachCommand {
             plan_files::write_drawings(&book, &store, &answers, folder)?;
         }
         if self.json {
-            print_json(&text::reach_text::reach_records(&book, &store, &answers))?;
+            print_json("reach", &text::reach_text::reach_record(&book, &store, &answers))?;
         } else {
             print_answer(&text::reach_text::format_reach(&book, &store, &answers))?;
         }

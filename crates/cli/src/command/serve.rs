@@ -52,8 +52,7 @@ pub fn serve_workshop(
         // A terminal that is gone does not stop the server.
         let _ = print_answer(&text);
     };
-    web::serve_bench_pages(workshop, settings, &ready)
-        .map_err(|error| CommandFailure::Input(error.to_string()))?;
+    web::serve_bench_pages(workshop, settings, &ready)?;
     Ok(CommandVerdict::Clean)
 }
 

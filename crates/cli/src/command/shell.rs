@@ -30,12 +30,14 @@ impl ShellCommand {
                 let page = match command {
                     None => root,
                     Some(name) => root.find_subcommand(&name).cloned().ok_or_else(|| {
-                        CommandFailure::Input(format!("there is no command `{name}`; see `traywright help`"))
+                        CommandFailure::bad_request(format!(
+                            "there is no command `{name}`; see `traywright help`"
+                        ))
                     })?,
                 };
                 clap_mangen::Man::new(page)
                     .render(&mut out)
-                    .map_err(|e| CommandFailure::Internal(e.to_string()))?;
+                    .map_err(|e| CommandFailure::own_fault(e.to_string()))?;
             }
         }
         print_answer(&String::from_utf8_lossy(&out)).map(|()| CommandVerdict::Clean)

@@ -1,8 +1,9 @@
 //! `traywright store`: show what a store holds, check it, print its schema.
 
 use crate::command::book::print_fault_report;
-use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::load;
+use app::records::StoreRecord;
 use clap::Subcommand;
 use std::path::PathBuf;
 
@@ -13,12 +14,15 @@ pub enum StoreCommand {
     Show {
         /// A file, or a folder whose .toml and .csv files are read as one store.
         path: PathBuf,
+        /// Print the answer as JSON, one record a piece, for other programs.
+        #[arg(long)]
+        json: bool,
     },
     /// Tells every fault of a store in one run; exit 1 if there is an error.
     Check {
         /// A file, or a folder.
         path: PathBuf,
-        /// One record a fault, for other programs.
+        /// Print the answer as JSON, one record a fault, for other programs.
         #[arg(long)]
         json: bool,
     },
@@ -30,13 +34,18 @@ impl StoreCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
-            Self::Show { path } => {
-                print_answer(&app::text::store_text::format_store(&load::load_store(&path)?))?
+            Self::Show { path, json } => {
+                let store = load::load_store(&path)?;
+                if json {
+                    print_json("store-show", &StoreRecord::of_store(&store))?
+                } else {
+                    print_answer(&app::text::store_text::format_store(&store))?
+                }
             }
             Self::Check { path, json } => {
                 let (store, findings) = load::check_store(&path)?;
                 let good = store.map(|s| format!("{}: {} kinds of piece\n", s.title, s.pieces.len()));
-                return print_fault_report(&findings, good, json);
+                return print_fault_report("store-check", &findings, good, json);
             }
             Self::Schema => print_answer(&app::store_schema())?,
         }

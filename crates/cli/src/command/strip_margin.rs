@@ -54,7 +54,7 @@ impl StripMarginCommand {
             surface: self.friction.surface,
         })?;
         if self.json {
-            print_json(&answer)?;
+            print_json("strip-margin", &answer)?;
         } else {
             print_answer(&text::bolting_text::format_strip_margin(&answer))?;
         }

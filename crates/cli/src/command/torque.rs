@@ -63,7 +63,7 @@ impl TorqueCommand {
             bearing: self.bearing,
         })?;
         if self.json {
-            print_json(&answer)?;
+            print_json("torque", &answer)?;
         } else {
             print_answer(&text::bolting_text::format_torque(&answer))?;
         }

@@ -1,10 +1,11 @@
 //! `traywright visit`: a vehicle's stay, opened, shown, carried to another computer.
 
 use super::journal::JournalArguments;
-use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
 use app::model::plan::KitObjective;
+use app::records::{VisitListRecord, VisitRecord};
 use app::workshop::{NewVisit, VisitId, carry};
 use app::{bench, text};
 use clap::{Args, Subcommand};
@@ -43,6 +44,9 @@ pub struct NewVisitCommand {
     seconds: f64,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 /// Shows all visits, or one.
@@ -52,6 +56,9 @@ pub struct ShowVisitsCommand {
     visit: Option<String>,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 /// Writes one visit, with its pictures, into one new file.
@@ -63,6 +70,9 @@ pub struct ExportVisitCommand {
     to: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 /// Takes the visit of a file in; what is here already stays as it is.
@@ -72,6 +82,9 @@ pub struct ImportVisitCommand {
     from: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 impl VisitSubcommand {
@@ -107,6 +120,10 @@ impl NewVisitCommand {
         let begun = workshop.begin_visit(&new, &line);
         line.clear_line();
         let card = bench::visit_card(workshop.visit(&begun?)?);
+        if self.json {
+            print_json("visit-new", &VisitRecord::of_card(&card))?;
+            return Ok(CommandVerdict::Clean);
+        }
         print_answer(&text::visit::format_visit_card(&card))?;
         print_answer("\nopen it at the bench: traywright serve\n")?;
         Ok(CommandVerdict::Clean)
@@ -124,7 +141,11 @@ impl ShowVisitsCommand {
         for id in &ids {
             cards.push(bench::visit_card(workshop.visit(id)?));
         }
-        print_answer(&text::visit::format_visits(&cards))?;
+        if self.json {
+            print_json("visit-show", &VisitListRecord::of_cards(&cards))?;
+        } else {
+            print_answer(&text::visit::format_visits(&cards))?;
+        }
         Ok(CommandVerdict::Clean)
     }
 }
@@ -134,13 +155,10 @@ impl ExportVisitCommand {
         let workshop = self.journal.open_workshop()?;
         let id = super::journal::parse_visit_id(&self.visit)?;
         let carried = carry::export_visit(workshop.archive(), &id, &self.to)?;
-        print_answer(&format!(
-            "{} entries and {} documents written to {}\n",
-            carried.new,
-            carried.documents,
-            self.to.display()
-        ))?;
-        super::journal::report_missing_documents(&carried)
+        let (to, new, documents) = (self.to.display(), carried.new, carried.documents);
+        let words = format!("{new} entries and {documents} documents written to {to}\n");
+        let words = (!self.json).then_some(words.as_str());
+        super::journal::report_transfer("visit-export", &self.to, &carried, words)
     }
 }
 
@@ -149,13 +167,14 @@ impl ImportVisitCommand {
         let mut workshop = self.journal.open_workshop()?;
         let carried = carry::import_visit(workshop.archive_mut(), &self.from)?;
         let ids: Vec<&str> = carried.visits.iter().map(VisitId::as_str).collect();
-        print_answer(&format!(
+        let words = format!(
             "visit {}: {} entries new, {} were here already, {} documents\n",
             ids.join(", "),
             carried.new,
             carried.known,
             carried.documents
-        ))?;
-        super::journal::report_missing_documents(&carried)
+        );
+        let words = (!self.json).then_some(words.as_str());
+        super::journal::report_transfer("visit-import", &self.from, &carried, words)
     }
 }

@@ -32,7 +32,7 @@ impl WhyCommand {
             self.step,
         )?;
         if self.json {
-            print_json(&answer)?;
+            print_json("why", &answer)?;
         } else {
             print_answer(&text::bolting_text::format_step_reasons(&answer))?;
         }

@@ -38,10 +38,10 @@ impl WorthCommand {
         let answer = app::worth::weigh_tasks(&book, &request)?;
         if let Some(first) = answer.violations.first() {
             let words = format!("the judge found a fault in this choice: {first}; please report it");
-            return Err(CommandFailure::Internal(words));
+            return Err(CommandFailure::own_fault(words));
         }
         if self.json {
-            print_json(&answer.worth)?;
+            print_json("worth", &answer.worth)?;
         } else {
             print_answer(&text::worth::format_worth(&answer.worth, self.reasons))?;
         }

@@ -58,7 +58,7 @@ impl WrenchCommand {
         };
         let answer = wrench::compute_wrench_setting(&asked, store.as_ref())?;
         if self.json {
-            print_json(&answer)?;
+            print_json("wrench", &answer)?;
         } else {
             print_answer(&text::bolting_text::format_wrench(&answer))?;
         }

@@ -7,6 +7,7 @@
 
 use crate::bolting_answers::{BoltingError, read};
 use crate::load::FileLoadError;
+use crate::write::{self, FileWriteError};
 use bolting::driver::{ClutchReading, RunDownRecord};
 use serde::Serialize;
 use std::path::Path;
@@ -166,12 +167,12 @@ pub fn parse_date(text: &str) -> Result<String, String> {
 /// # Errors
 /// [`BoltingError`] where the file cannot be used or written.
 pub fn append_readings(path: &Path, lines: &[ReadingLine]) -> Result<(), BoltingError> {
-    let io = |error| FileLoadError::Io { path: path.to_owned(), error };
     let mut text = match std::fs::read_to_string(path) {
         Ok(text) => text,
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => String::new(),
-        Err(error) => return Err(io(error).into()),
+        Err(error) => return Err(FileLoadError::Io { path: path.to_owned(), error }.into()),
     };
+    let unwritten = |cause| FileWriteError { path: path.to_owned(), cause };
     if text.trim().is_empty() {
         text = format!("{}\n", HEADINGS.join(","));
     }
@@ -192,12 +193,11 @@ pub fn append_readings(path: &Path, lines: &[ReadingLine]) -> Result<(), Bolting
         next += 1;
         writer
             .write_record(line_cells(&columns, heading.len(), line, next))
-            .map_err(|error| io(std::io::Error::other(error)))?;
+            .map_err(|error| unwritten(error.into()))?;
     }
-    let added = writer.into_inner().map_err(|error| io(std::io::Error::other(error.to_string())))?;
+    let added = writer.into_inner().map_err(|error| unwritten(error.into_error()))?;
     text.push_str(&String::from_utf8_lossy(&added));
-    std::fs::write(path, text).map_err(io)?;
-    Ok(())
+    Ok(write::write_file(path, text.as_bytes())?)
 }
 
 /// The cells of a line where a file's columns stand.

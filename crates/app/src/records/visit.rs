@@ -1,0 +1,88 @@
+//! A visit as a record: how far it is, and what stands open.
+
+use super::PermissionRecord;
+use crate::bench::VisitCard;
+use crate::workshop::VisitId;
+use serde::Serialize;
+
+/// The step in hand.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NextStepRecord {
+    /// Its number.
+    pub number: u32,
+    /// What to do.
+    pub text: String,
+}
+
+/// A visit in a few fields.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct VisitRecord {
+    /// Its id.
+    pub id: VisitId,
+    /// Letter of the vehicle.
+    pub vehicle: String,
+    /// What a person calls the vehicle.
+    pub name: String,
+    /// Title of the book.
+    pub engine: String,
+    /// Distance driven, as it was read.
+    pub odometer: Option<String>,
+    /// Steps done.
+    pub steps_done: usize,
+    /// Steps in all.
+    pub steps_in_all: usize,
+    /// The step in hand.
+    pub next_step: Option<NextStepRecord>,
+    /// About how long the rest takes, in words.
+    pub time_left: String,
+    /// Open lines of the ledger that nobody has accepted.
+    pub open_lines: usize,
+    /// May it be moved, lowered, started?
+    pub permissions: Vec<PermissionRecord>,
+    /// What to know on the way back, where the work rests.
+    pub paused: Option<String>,
+    /// Whether the visit is over.
+    pub is_closed: bool,
+}
+
+/// Several visits.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct VisitListRecord {
+    /// The visits, in the order of their first entry.
+    pub visits: Vec<VisitRecord>,
+}
+
+impl VisitListRecord {
+    /// The record of several cards.
+    #[must_use]
+    pub fn of_cards(cards: &[VisitCard]) -> Self {
+        Self { visits: cards.iter().map(VisitRecord::of_card).collect() }
+    }
+}
+
+impl VisitRecord {
+    /// The record of a card.
+    #[must_use]
+    pub fn of_card(card: &VisitCard) -> Self {
+        let permission = |v: &crate::bench::VisitPermission| PermissionRecord {
+            what: v.what.clone(),
+            is_permitted: v.yes,
+            lines_against: v.against,
+        };
+        Self {
+            id: card.id.clone(),
+            vehicle: card.vehicle.clone(),
+            name: card.name.clone(),
+            engine: card.book.clone(),
+            odometer: card.odometer.clone(),
+            steps_done: card.steps.0,
+            steps_in_all: card.steps.1,
+            next_step: card.next.clone().map(|(number, text)| NextStepRecord { number, text }),
+            time_left: card.time_left.clone(),
+            open_lines: card.open,
+            permissions: card.verdicts.iter().map(permission).collect(),
+            paused: card.paused.clone(),
+            is_closed: card.closed,
+        }
+    }
+}

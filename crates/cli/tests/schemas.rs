@@ -1,0 +1,255 @@
+//! The answers of every command as JSON fit the schemas in `docs/schemas`. `TRAYWRIGHT_RENEW=1` widens them by what is printed.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
+mod common;
+#[path = "common/schema.rs"]
+mod schema;
+
+use common::{check, root, words};
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+
+/// Runs that need nothing but the demo, as (format without its ends, exit code, command).
+const PLAIN_RUNS: &[(&str, i32, &str)] = &[
+    ("book-check", 0, "book check demo/books/tern-24"),
+    ("book-check", 1, "book check {tmp}/bad.toml"),
+    ("store-check", 0, "store check demo/store"),
+    ("store-check", 1, "store check {tmp}/bad.toml"),
+    ("store-show", 0, "store show demo/store"),
+    ("reach", 0, "reach --book demo/books/tern-24 --store demo/store"),
+    ("kit", 0, "kit {job}"),
+    ("kit-trade-off", 0, "kit {job} --trade-off"),
+    ("next-best", 0, "next-best --book demo/books/tern-24 --book demo/books/curlew-30 --store demo/store"),
+    ("cart", 0, "cart --book demo/books/tern-24 --store demo/store --seconds 1 --places 25"),
+    ("cart", 0, "cart {job}"),
+    ("worth", 0, "worth demo/books/tern-24 --must renew-thermostat --rate \"60 EUR/h\""),
+    ("finish", 0, "finish {job} --samples 200"),
+    ("finish", 0, "finish {job} --samples 200 --helper --arrives renew-thermostat=2027-03-03"),
+    ("preload", 0, "preload --thread M10x1.25 --class 10.9 --friction 0.12"),
+    ("preload", 0, "preload --thread M8 --class 8.8 --lubrication oiled --surface zinc"),
+    ("torque", 0, "torque --thread M8 --class 8.8 --proof 75% --friction 0.12"),
+    ("torque", 0, "torque --thread M8 --preload \"20 kN\" --lubrication oiled"),
+    ("torque", 0, "torque --thread M8 --preload \"20 kN\" --factor 0.2"),
+    (
+        "wrench",
+        0,
+        "wrench --torque \"135 lbf·in\" --length \"10 in\" --offset \"1.5 in\" --angle 180° --scale \"1 lbf·in\" \
+         --full-scale \"250 lbf·in\" --joint 15° --store demo/store",
+    ),
+    ("wrench", 0, "wrench --torque \"9 N·m\""),
+    ("pattern", 0, "pattern --holes \"0,0 60,0 60,40\" --torque \"24 N·m\""),
+    ("pattern", 0, "pattern --holes \"0,0 60,0 60,40\""),
+    ("pattern", 0, "pattern --holes demo/books/tern-24:sump-short"),
+    (
+        "strip-margin",
+        0,
+        "strip-margin --thread M8 --class 8.8 --engagement \"12 mm\" --material steel --torque \"20 N·m\"",
+    ),
+    (
+        "strip-margin",
+        0,
+        "strip-margin --thread M8 --class 10.9 --engagement \"12 mm\" --material cast-aluminium --insert \"12 mm\"",
+    ),
+    (
+        "mixup",
+        0,
+        "mixup --fastener \"M6 x 30, 8.8\" --instead-of \"M6 x 20, 8.8\" --clamped \"10 mm\" --depth \"14 mm\"",
+    ),
+    ("mixup-book", 0, "mixup --book demo/books/tern-24"),
+    ("driver-show", 0, "driver show --readings demo/readings.csv"),
+    ("driver-step", 0, "driver step --readings demo/readings.csv --torque \"5.3 N·m\""),
+    ("driver-step", 0, "driver step --readings demo/readings.csv --torque \"1 N·m\""),
+    (
+        "driver-add",
+        0,
+        "driver add --readings {tmp}/readings.csv --driver big --joint \"M6 dry\" --step 5 --torque \"4.1 N·m\"",
+    ),
+    ("generate", 0, "generate {tmp}/generated --parts 20 --fasteners 60 --pieces 30"),
+    ("print", 0, "print kit {job} --date 2027-03-01 --out {tmp}/kit.html"),
+];
+
+/// Runs that follow one another over one plan and its visits.
+const STORY: &[(&str, i32, &str)] = &[
+    ("plan", 0, "plan --book demo/books/tern-24 --store demo/store --seconds 1"),
+    ("judge", 0, "judge --book demo/books/tern-24 --store demo/store {tmp}/plan.json"),
+    ("judge", 1, "judge --book demo/books/tern-24 --store demo/store {tmp}/bad-plan.json"),
+    ("why", 0, "why --book demo/books/tern-24 {tmp}/plan.json {step}"),
+    ("visit-show", 0, "visit show --journal {tmp}/none.journal"),
+    (
+        "visit-new",
+        0,
+        "visit new demo/books/tern-24 demo/store --task renew-thermostat --journal {tmp}/a.journal",
+    ),
+    ("visit-show", 0, "visit show --journal {tmp}/a.journal"),
+    ("visit-show", 0, "visit show --journal {tmp}/out/demo.journal"),
+    ("ledger", 0, "ledger --journal {tmp}/a.journal"),
+    ("ledger", 1, "ledger --journal {tmp}/out/demo.journal"),
+    ("visit-export", 0, "visit export {visit} {tmp}/visit.file --journal {tmp}/a.journal"),
+    ("visit-import", 0, "visit import {tmp}/visit.file --journal {tmp}/b.journal"),
+    ("backup", 0, "backup {tmp}/backup.file --journal {tmp}/a.journal"),
+    ("restore", 0, "restore {tmp}/backup.file --journal {tmp}/b.journal"),
+    ("check-journal", 0, "check-journal --journal {tmp}/a.journal"),
+    ("check-journal", 0, "check-journal --save-to {tmp}/saved.journal --journal {tmp}/a.journal"),
+];
+
+/// What `{job}` stands for in a run: a small job with its time limit.
+const JOB: &str = "--book demo/books/tern-24 --store demo/store --task renew-thermostat --seconds 1";
+
+/// An empty folder of this test's own.
+fn fresh_folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+/// What a run prints, read as JSON.
+#[track_caller]
+fn run_for_json(command: &str, code: i32) -> Value {
+    let words = words(&format!("{command} --json"));
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    serde_json::from_str(&check(&words, code)).unwrap_or_else(|e| panic!("{command}: {e}"))
+}
+
+fn schema_path(name: &str) -> PathBuf {
+    root().join(format!("docs/schemas/{name}.schema.json"))
+}
+
+fn read_schema(name: &str) -> Option<Value> {
+    let text = std::fs::read_to_string(schema_path(name)).ok()?;
+    Some(serde_json::from_str(&text).unwrap_or_else(|e| panic!("{name}: {e}")))
+}
+
+/// Compares answers with their schemas, or widens these where that was asked for.
+fn compare_answers(answers: &[(&str, String, Value)]) {
+    let mut findings = Vec::new();
+    let kept_answers = Path::new(env!("CARGO_TARGET_TMPDIR")).join("answers");
+    std::fs::create_dir_all(&kept_answers).unwrap();
+    for (at, (name, command, answer)) in answers.iter().enumerate() {
+        // So that any other validator can be asked about the same answers.
+        std::fs::write(kept_answers.join(format!("{name}-{at}.json")), answer.to_string()).unwrap();
+        let format = format!("traywright-{name}/1");
+        assert_eq!(answer["format"], format.as_str(), "{command}");
+        let mut kept = read_schema(name);
+        if std::env::var_os("TRAYWRIGHT_RENEW").is_some() {
+            let wider = schema::widen_by_answer(kept.take(), &format, answer);
+            std::fs::write(schema_path(name), format!("{}\n", serde_json::to_string_pretty(&wider).unwrap()))
+                .unwrap();
+            continue;
+        }
+        let kept = kept.unwrap_or_else(|| panic!("{} is missing", schema_path(name).display()));
+        let mut found = Vec::new();
+        schema::find_differences(&kept, answer, name, &mut found);
+        findings.extend(found.into_iter().take(8).map(|f| format!("{command}: {f}")));
+    }
+    assert!(findings.is_empty(), "answers and docs/schemas differ:\n{}", findings.join("\n"));
+}
+
+#[test]
+fn answers_without_a_history_fit_their_schemas() {
+    let folder = fresh_folder("schemas-plain");
+    std::fs::write(folder.join("bad.toml"), "format = \"traywright-book/1\"\ntitel = 3\n[[part]]\n").unwrap();
+    let filled =
+        |command: &str| command.replace("{job}", JOB).replace("{tmp}", &folder.display().to_string());
+    let answers: Vec<_> = PLAIN_RUNS
+        .iter()
+        .map(|(name, code, command)| (*name, (*command).to_owned(), run_for_json(&filled(command), *code)))
+        .collect();
+    compare_answers(&answers);
+}
+
+#[test]
+fn answers_about_a_plan_and_its_visits_fit_their_schemas() {
+    let folder = fresh_folder("schemas-story");
+    let at = folder.display().to_string();
+    check(&["demo", "--no-serve", "--seconds", "1", "--out", &format!("{at}/out")], 0);
+    let (mut visit, mut step) = (String::new(), String::new());
+    let mut answers = Vec::new();
+    for (name, code, command) in STORY {
+        let line = command.replace("{tmp}", &at).replace("{visit}", &visit).replace("{step}", &step);
+        let answer = run_for_json(&line, *code);
+        match *name {
+            "plan" => step = keep_plans(&folder, &answer),
+            "visit-new" => visit = answer["id"].as_str().unwrap().to_owned(),
+            _ => {}
+        }
+        answers.push((*name, (*command).to_owned(), answer));
+    }
+    compare_answers(&answers);
+}
+
+/// Keeps a plan and one with two steps exchanged; says the number of a tightening step.
+fn keep_plans(folder: &Path, plan: &Value) -> String {
+    std::fs::write(folder.join("plan.json"), plan.to_string()).unwrap();
+    let mut bad = plan.clone();
+    let steps = bad["strip"]["steps"].as_array_mut().unwrap();
+    let last = steps.len() - 1;
+    steps.swap(0, last);
+    std::fs::write(folder.join("bad-plan.json"), bad.to_string()).unwrap();
+    let steps = plan["refit"]["steps"].as_array().unwrap();
+    steps.iter().find(|s| s["kind"] == "tighten").unwrap()["number"].to_string()
+}
+
+/// Rows of a table in `docs/json.md` whose first cell is a command.
+fn table_rows(heading: &str) -> Vec<Vec<String>> {
+    let page = std::fs::read_to_string(root().join("docs/json.md")).unwrap();
+    let (_, after) = page.split_once(heading).unwrap_or_else(|| panic!("docs/json.md has no `{heading}`"));
+    let section = after.split("\n## ").next().unwrap();
+    let rows = section.lines().filter(|l| l.starts_with("| `"));
+    rows.map(|l| l.trim_matches('|').split('|').map(|c| c.trim().trim_matches('`').to_owned()).collect())
+        .collect()
+}
+
+#[test]
+fn every_schema_is_complete_listed_and_tried() {
+    let tried: BTreeSet<&str> = PLAIN_RUNS.iter().chain(STORY).map(|(name, ..)| *name).collect();
+    let mut kept = BTreeSet::new();
+    let mut findings = Vec::new();
+    for entry in std::fs::read_dir(root().join("docs/schemas")).unwrap() {
+        let file = entry.unwrap().file_name().into_string().unwrap();
+        let name =
+            file.strip_suffix(".schema.json").unwrap_or_else(|| panic!("{file} is no schema")).to_owned();
+        schema::find_gaps(&read_schema(&name).unwrap(), &name, &mut findings);
+        kept.insert(name);
+    }
+    let listed: BTreeMap<String, String> =
+        table_rows("## Answers").into_iter().map(|row| (row[1].clone(), row[0].clone())).collect();
+    for name in kept.iter().map(String::as_str).chain(tried.iter().copied()).collect::<BTreeSet<_>>() {
+        let is_listed = listed.contains_key(&format!("traywright-{name}/1"));
+        let row = [kept.contains(name), tried.contains(name), is_listed];
+        if row != [true; 3] {
+            findings
+                .push(format!("{name}: [has a schema, is tried here, is listed in docs/json.md] = {row:?}"));
+        }
+    }
+    assert!(findings.is_empty(), "docs/schemas:\n{}", findings.join("\n"));
+    assert_eq!(listed.len(), kept.len(), "docs/json.md lists a format without a schema");
+}
+
+#[test]
+fn a_difference_of_any_kind_is_found() {
+    let kept = serde_json::json!({
+        "type": "object", "required": ["a"],
+        "properties": { "a": { "type": ["integer", "null"] }, "b": { "type": "array", "items": { "type": "string" } } }
+    });
+    for (answer, expected) in [
+        (r#"{ "a": 1 }"#, ""),
+        (r#"{ "a": null, "b": ["x"] }"#, ""),
+        (r#"{ "a": 1.5 }"#, "x.a: number"),
+        (r#"{ "b": [] }"#, "x.a: required"),
+        (r#"{ "a": 1, "b": ["x", 2] }"#, "x.b[1]: integer"),
+        (r#"{ "a": 1, "c": 2 }"#, "x.c: not in the schema"),
+    ] {
+        let mut found = Vec::new();
+        schema::find_differences(&kept, &serde_json::from_str(answer).unwrap(), "x", &mut found);
+        assert!(found.first().map_or("", String::as_str).starts_with(expected), "{answer}: {found:?}");
+        assert_eq!(found.is_empty(), expected.is_empty(), "{answer}: {found:?}");
+    }
+    let mut gaps = Vec::new();
+    let thin = serde_json::json!({
+        "type": "object", "minProperties": 1, "properties": { "a": { "type": "null" }, "b": { "type": "array" } }
+    });
+    schema::find_gaps(&thin, "x", &mut gaps);
+    assert_eq!(gaps.len(), 3, "{gaps:?}");
+}
