@@ -98,7 +98,9 @@ impl KnownFailure for WorkshopError {
         match self {
             Self::Store(error) => error.failure_kind(),
             Self::Ask(error) => error.failure_kind(),
-            Self::Refused(_) | Self::NoVisit(_) => FailureKind::Request,
+            Self::Refused(_) | Self::NoVisit(_) | Self::NoVehicle(_) | Self::Missing(_) => {
+                FailureKind::Request
+            }
             Self::Picture(_) | Self::Rest(_) | Self::Document { .. } => FailureKind::Data,
         }
     }
@@ -109,8 +111,12 @@ impl KnownFailure for ArchiveError {
         match self {
             _ if self.is_damage() => FailureKind::Data,
             Self::Refused { .. } | Self::File { .. } => FailureKind::Environment,
-            Self::NoFile(_) | Self::NotOurs(_) | Self::Exists(_) | Self::NoVisit(_) => FailureKind::Request,
-            Self::Newer { .. } | Self::Unreadable { .. } | Self::Damaged(_) => FailureKind::Data,
+            Self::NoFile(_) | Self::NotOurs(_) | Self::Exists(_) | Self::NoStream(_) => FailureKind::Request,
+            Self::Newer { .. }
+            | Self::Older { .. }
+            | Self::Unreadable { .. }
+            | Self::Damaged(_)
+            | Self::ChangedDocument(_) => FailureKind::Data,
         }
     }
 }

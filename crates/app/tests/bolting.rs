@@ -235,7 +235,7 @@ fn a_longer_bolt_in_a_blind_hole_clamps_nothing() {
         ..MixUpRequest::default()
     };
     let answer = mix_up::assess_mix_up(&asked).unwrap();
-    assert_eq!(answer.happens[0].kind, "bottoms-out");
+    assert_eq!(answer.happens[0].kind, bolting::mixup::MixUpKind::BottomsOut);
     assert!(answer.happens[0].words.contains("6 mm off"), "{}", answer.happens[0].words);
 }
 

@@ -1,14 +1,16 @@
-//! A driver's readings kept in a file, and what stands behind the figure of a step.
+//! A driver's readings kept in the workshop's stream, and what stands behind the figure of a step.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 use app::ask::{self, PlanRequest, SilentObserver};
 use app::bolting_answers::driver::{
     self, AddReadingsRequest, CalibrationRequest, ClutchStepRequest, DriverToDo,
+    readings::{self, ReadingLine},
 };
 use app::bolting_answers::{BoltingError, StepReasons, explain_step};
 use app::load;
 use app::model::plan::{KitObjective, Plan, StepKind};
 use app::model::{Book, FastenerKind, StageTarget};
+use app::workshop::{Workshop, carry};
 use std::path::{Path, PathBuf};
 
 fn demo(path: &str) -> PathBuf {
@@ -22,7 +24,11 @@ fn fresh(name: &str) -> PathBuf {
     path
 }
 
-fn added(path: &Path, step: &str, torques: &[&str], check: bool) -> Result<usize, BoltingError> {
+fn workshop() -> Workshop {
+    Workshop::over_archive(carry::SqliteArchive::in_memory().unwrap()).unwrap()
+}
+
+fn added(workshop: &mut Workshop, step: &str, torques: &[&str], check: bool) -> Result<usize, BoltingError> {
     let asked = AddReadingsRequest {
         driver: "driver 1".into(),
         joint: "M6 into aluminium, dry".into(),
@@ -31,37 +37,45 @@ fn added(path: &Path, step: &str, torques: &[&str], check: bool) -> Result<usize
         date: Some("2026-03-14".into()),
         check,
     };
-    driver::add_readings(path, &asked).map(|lines| lines.len())
+    let given = driver::check_readings(&asked)?;
+    let fresh = readings::number_fresh_readings(workshop.driver_readings(), &given);
+    let device = workshop.device().clone();
+    Ok(workshop.keep_driver_readings(&device, fresh, false).unwrap())
 }
 
-fn wanted(path: &Path, torque: &str) -> driver::ClutchStepAnswer {
+fn lines(workshop: &Workshop) -> Vec<ReadingLine> {
+    workshop.driver_readings().map(ReadingLine::of_kept_reading).collect()
+}
+
+fn wanted(workshop: &Workshop, torque: &str) -> driver::ClutchStepAnswer {
     driver::find_clutch_step(
-        path,
+        &lines(workshop),
         &ClutchStepRequest { torque: torque.into(), ..ClutchStepRequest::default() },
     )
     .unwrap()
 }
 
 /// Five run-downs on each of three steps, 4, 5 and 6 N·m in the mean.
-fn calibrated(name: &str) -> PathBuf {
-    let path = fresh(name);
+fn calibrated() -> Workshop {
+    let mut shop = workshop();
     for (step, torques) in [
         ("1", ["3.95 N·m", "4.05 N·m", "4.02 N·m", "3.97 N·m", "4.01 N·m"]),
         ("2", ["4.96 N·m", "5.04 N·m", "5.01 N·m", "4.98 N·m", "5.01 N·m"]),
         ("3", ["6.04 N·m", "5.95 N·m", "6.02 N·m", "5.98 N·m", "6.01 N·m"]),
     ] {
-        assert_eq!(added(&path, step, &torques, false).unwrap(), 5);
+        assert_eq!(added(&mut shop, step, &torques, false).unwrap(), 5);
     }
-    path
+    shop
 }
 
 #[test]
-fn readings_are_added_to_the_file_and_too_few_are_told() {
-    let path = fresh("few.csv");
-    added(&path, "2", &["5.0 N·m", "44 lbf·in"], false).unwrap();
-    let text = std::fs::read_to_string(&path).unwrap();
-    assert!(text.starts_with("driver,joint,step,torque,fastener,date,use\n"), "{text}");
-    assert!(text.contains("\"M6 into aluminium, dry\",2,4.97133 N·m,2,2026-03-14,calibration"), "{text}");
+fn readings_are_kept_in_the_stream_and_too_few_are_told() {
+    let mut path = workshop();
+    added(&mut path, "2", &["5.0 N·m", "44 lbf·in"], false).unwrap();
+    let kept: Vec<_> = path.driver_readings().map(|r| (r.torque_n_m, r.fastener)).collect();
+    // 44 lbf·in by the units' definitions (NIST SP 811, appendix B): 44 × 0.112 984 829 N·m.
+    assert_eq!(kept[0], (5.0, 1));
+    assert!((kept[1].0 - 44.0 * 0.112_984_829).abs() < 1e-6 && kept[1].1 == 2, "{kept:?}");
     let answer = wanted(&path, "5 N·m");
     assert_eq!((answer.to_do, answer.step), (DriverToDo::ByHand, None));
     assert!(answer.words.contains("too few"), "{}", answer.words);
@@ -70,7 +84,7 @@ fn readings_are_added_to_the_file_and_too_few_are_told() {
 
 #[test]
 fn the_step_stays_below_and_never_finishes_a_critical_fastener() {
-    let path = calibrated("step.csv");
+    let path = calibrated();
     let answer = wanted(&path, "5.5 N·m");
     assert_eq!((answer.to_do, answer.step), (DriverToDo::RunDownThenWrench, Some(2)));
     assert!(answer.upper_n_m.unwrap() <= answer.ceiling_n_m && answer.ceiling_n_m < 5.5);
@@ -81,7 +95,7 @@ fn the_step_stays_below_and_never_finishes_a_critical_fastener() {
             plain,
             ..ClutchStepRequest::default()
         };
-        driver::find_clutch_step(&path, &asked).unwrap().to_do
+        driver::find_clutch_step(&lines(&path), &asked).unwrap().to_do
     };
     assert_eq!(allowed(false), DriverToDo::RunDownThenWrench, "critical unless said otherwise");
     assert_eq!(allowed(true), DriverToDo::RunDown);
@@ -90,10 +104,10 @@ fn the_step_stays_below_and_never_finishes_a_critical_fastener() {
 
 #[test]
 fn a_drifted_clutch_makes_the_calibration_void() {
-    let path = calibrated("drift.csv");
-    added(&path, "2", &["5.00 N·m", "5.02 N·m", "4.98 N·m"], true).unwrap();
+    let mut path = calibrated();
+    added(&mut path, "2", &["5.00 N·m", "5.02 N·m", "4.98 N·m"], true).unwrap();
     assert_eq!(wanted(&path, "5.5 N·m").to_do, DriverToDo::RunDownThenWrench);
-    added(&path, "2", &["5.60 N·m", "5.62 N·m", "5.58 N·m", "5.61 N·m"], true).unwrap();
+    added(&mut path, "2", &["5.60 N·m", "5.62 N·m", "5.58 N·m", "5.61 N·m"], true).unwrap();
     let answer = wanted(&path, "5.5 N·m");
     assert_eq!((answer.to_do, answer.step), (DriverToDo::CalibrateAnew, None));
     assert!(answer.calibration.is_void && answer.calibration.drift.contains("VOID"));
@@ -101,7 +115,7 @@ fn a_drifted_clutch_makes_the_calibration_void() {
 
 #[test]
 fn plots_show_readings_bounds_and_the_torque_wanted() {
-    let answer = wanted(&calibrated("plot.csv"), "5.5 N·m");
+    let answer = wanted(&calibrated(), "5.5 N·m");
     let text = driver::plot_in_characters(&answer.calibration, Some(5.5));
     for mark in ["o", "^", "====", "step"] {
         assert!(text.contains(mark), "{text}");
@@ -114,14 +128,31 @@ fn plots_show_readings_bounds_and_the_torque_wanted() {
 
 #[test]
 fn bad_readings_and_unknown_drivers_are_told() {
-    let path = calibrated("names.csv");
+    let mut path = calibrated();
     let asked = CalibrationRequest { driver: Some("driver 2".into()), ..CalibrationRequest::default() };
-    let said = driver::show_calibration(&path, &asked).unwrap_err().to_string();
+    let said = driver::show_calibration(&lines(&path), &asked).unwrap_err().to_string();
     assert!(said.contains("`driver 1`"), "{said}");
     for (step, torque) in [("0", "4 N·m"), ("x", "4 N·m"), ("1", "4"), ("1", "-4 N·m")] {
-        assert!(added(&path, step, &[torque], false).is_err(), "{step} {torque}");
+        assert!(added(&mut path, step, &[torque], false).is_err(), "{step} {torque}");
     }
-    assert!(driver::show_calibration(&fresh("none.csv"), &CalibrationRequest::default()).is_err());
+    assert!(driver::show_calibration(&[], &CalibrationRequest::default()).is_err());
+}
+
+#[test]
+fn a_file_of_readings_comes_in_once_however_often_it_is_read() {
+    let path = fresh("import.csv");
+    let text = "driver,joint,step,torque\nd,j,1,4 N·m\nd,j,1,4 N·m\nd,j,2,5 N·m\n";
+    std::fs::write(&path, text).unwrap();
+    let mut shop = workshop();
+    let device = shop.device().clone();
+    let mut take_in = |path: &Path| {
+        shop.keep_driver_readings(&device, readings::import_readings(path).unwrap(), true).unwrap()
+    };
+    assert_eq!((take_in(&path), take_in(&path)), (3, 0), "alike lines of one file are two readings");
+    std::fs::write(&path, format!("{text}d,j,2,5.1 N·m\n")).unwrap();
+    assert_eq!(take_in(&path), 1, "a line that was added comes in alone");
+    let fasteners: std::collections::BTreeSet<_> = shop.driver_readings().map(|r| r.fastener).collect();
+    assert_eq!(fasteners.len(), 4, "each is a fresh fastener");
 }
 
 fn planned(book: &Book) -> Plan {

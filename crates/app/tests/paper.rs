@@ -436,7 +436,11 @@ fn a_picture_of_the_visit_is_in_the_owners_report() {
     let kept = workshop.put_picture(&visit, &small_picture()).unwrap();
     let at = record::EventPlace { step: Some(3), ..record::EventPlace::default() };
     let device = workshop.device().clone();
-    let told = record::JournalCommand::Picture { picture: kept.picture.clone(), original: kept.original, at };
+    let told = record::VisitCommand::Say(record::VisitBody::Pictured {
+        picture: kept.picture.clone(),
+        original: kept.original,
+        at,
+    });
     workshop.carry_out_command(&visit, &device, &told).unwrap();
     let (after, with_picture) = report(&mut workshop);
     assert_eq!((before, after), (0, 1));

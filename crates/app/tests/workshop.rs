@@ -7,8 +7,13 @@ use std::path::Path;
 use app::ask::SilentObserver;
 use app::model::FastenerState;
 use app::record::ledger::{Ledger, LedgerLineKind};
-use app::record::{Event, EventId, EventPlace, JournalCommand, PlanStepsView, VisitHappeningKind};
-use app::workshop::{EventArchive, SolverBudget, VisitId, Workshop, WorkshopError, carry, leisure_budget};
+use app::record::{
+    AnyEvent, ContentDigest, Event, EventId, EventPlace, PlanStepsView, PutInKind, StreamKind, VisitBody,
+    VisitCommand, VisitHappeningKind,
+};
+use app::workshop::{
+    EventArchive, NewVisit, SolverBudget, VisitId, Workshop, WorkshopError, carry, leisure_budget,
+};
 
 fn half_way(path: &Path) -> (Workshop, VisitId) {
     let mut workshop = Workshop::open(path).unwrap();
@@ -17,7 +22,7 @@ fn half_way(path: &Path) -> (Workshop, VisitId) {
     (workshop, visit)
 }
 
-fn say(workshop: &mut Workshop, visit: &VisitId, command: &JournalCommand) -> Result<(), WorkshopError> {
+fn say(workshop: &mut Workshop, visit: &VisitId, command: &VisitCommand) -> Result<(), WorkshopError> {
     let device = workshop.device().clone();
     workshop.carry_out_command(visit, &device, command).map(drop)
 }
@@ -35,10 +40,10 @@ fn kinds(ledger: &Ledger) -> BTreeSet<LedgerLineKind> {
 fn finish(workshop: &mut Workshop, visit: &VisitId) {
     for _ in 0..5_000 {
         let live = workshop.visit(visit).unwrap();
-        let steps = PlanStepsView::of_plan(live.state(), live.book(), live.plan());
+        let (book, store, plan) = live.planned_texts().unwrap();
+        let steps = PlanStepsView::of_plan(live.state(), book, plan);
         let Some(step) = steps.next.map(|at| steps.steps[at].number) else { return };
-        let sheet =
-            app::bench::step_sheet(live.book(), live.store(), live.plan(), live.state(), step).unwrap();
+        let sheet = app::bench::step_sheet(book, store, plan, live.state(), step).unwrap();
         let says = sheet.tick.unwrap_or_else(|| panic!("step {step}: {:?}", sheet.against));
         let device = workshop.device().clone();
         let mut order = workshop.visit(visit).unwrap().history().next_order(&device);
@@ -47,17 +52,18 @@ fn finish(workshop: &mut Workshop, visit: &VisitId) {
             .into_iter()
             .map(|body| {
                 let event = Event {
+                    stream: visit.into(),
+                    person: None,
                     id: EventId::new(&app::workshop::new_id()).unwrap(),
-                    visit: visit.clone(),
                     order: order.clone(),
                     at_ms: app::workshop::now_ms(),
                     body,
                 };
-                (order.round, order.sequence) = (order.round + 1, order.sequence + 1);
+                order = order.next_of_device();
                 serde_json::to_string(&event).unwrap()
             })
             .collect();
-        for sent in workshop.take_events(visit, &device, &texts).unwrap() {
+        for sent in workshop.take_events(visit, &device, &texts).unwrap().sent {
             assert_eq!(sent.reason, None);
         }
     }
@@ -76,7 +82,8 @@ fn deal_with_all(workshop: &mut Workshop, visit: &VisitId) {
         .map(|(event, _)| event.clone())
         .collect();
     for happening in open {
-        say(workshop, visit, &JournalCommand::DealtWith { happening, how: "found".into() }).unwrap();
+        say(workshop, visit, &VisitCommand::Say(VisitBody::DealtWith { happening, how: "found".into() }))
+            .unwrap();
     }
 }
 
@@ -98,7 +105,7 @@ fn the_demo_visit_closes_only_when_nothing_stands_open() {
     }
     let now = ledger(&mut workshop, &visit);
     assert!(!now.may_be_started().yes);
-    let close = JournalCommand::Close { name: "test hand".into() };
+    let close = VisitCommand::Say(VisitBody::Closed { name: "test hand".into() });
     assert!(matches!(say(&mut workshop, &visit, &close), Err(WorkshopError::Refused(_))));
 
     // The rest is planned anew round what is off, with the steps that the seized bolt asks for.
@@ -110,7 +117,7 @@ fn the_demo_visit_closes_only_when_nothing_stands_open() {
     assert!(again.saves_s() > -1e-6, "{} s", again.saves_s());
     assert!(workshop.adopt_plan(&again).unwrap());
     assert!(!workshop.adopt_plan(&remade).unwrap(), "a plan that was overtaken is not taken in");
-    say(&mut workshop, &visit, &JournalCommand::Resume).unwrap();
+    say(&mut workshop, &visit, &VisitCommand::Say(VisitBody::Resumed)).unwrap();
     finish(&mut workshop, &visit);
     deal_with_all(&mut workshop, &visit);
     let left = ledger(&mut workshop, &visit);
@@ -126,7 +133,7 @@ fn the_demo_visit_closes_only_when_nothing_stands_open() {
 }
 
 /// Each of the three alone keeps the visit open; taken back, the ledger reads zero again.
-fn one_by_one(workshop: &mut Workshop, visit: &VisitId, close: &JournalCommand) {
+fn one_by_one(workshop: &mut Workshop, visit: &VisitId, close: &VisitCommand) {
     let (fixing, hole, opening) = {
         let live = workshop.visit(visit).unwrap();
         let tight = live
@@ -139,18 +146,18 @@ fn one_by_one(workshop: &mut Workshop, visit: &VisitId, close: &JournalCommand) 
         let opening = live.state().openings.keys().next().unwrap().clone();
         (tight.0, tight.1, opening)
     };
-    let lost = JournalCommand::Happened {
+    let lost = VisitCommand::Say(VisitBody::Happened {
         what: VisitHappeningKind::Lost,
         at: EventPlace::default(),
         words: "a socket".into(),
-    };
-    let loose = JournalCommand::Mark {
+    });
+    let loose = VisitCommand::Mark {
         fixing,
         holes: BTreeSet::from([hole]),
         to: FastenerState::FingerTight,
         slot: None,
     };
-    let cap = JournalCommand::Cap { opening, count: Some(1) };
+    let cap = VisitCommand::Cap { opening, count: Some(1) };
     for (command, kind) in
         [(lost, LedgerLineKind::Lost), (loose, LedgerLineKind::FingerTight), (cap, LedgerLineKind::CapsIn)]
     {
@@ -159,7 +166,7 @@ fn one_by_one(workshop: &mut Workshop, visit: &VisitId, close: &JournalCommand) 
         let refused = say(workshop, visit, close);
         assert!(matches!(refused, Err(WorkshopError::Refused(_))), "{kind:?} alone keeps it open");
         let device = workshop.device().clone();
-        say(workshop, visit, &JournalCommand::UndoLast { device }).unwrap();
+        say(workshop, visit, &VisitCommand::UndoLast { device }).unwrap();
         assert!(ledger(workshop, visit).is_zero(), "taking {kind:?} back restores the ledger");
     }
 }
@@ -181,7 +188,7 @@ fn what_is_no_event_is_kept_aside_and_a_resend_counts_once() {
     let device = workshop.device().clone();
     let before = workshop.visit(&visit).unwrap().history().event_count();
     let texts = [String::from("{"), String::from("{\"id\":\"x\"}"), String::new()];
-    let sent = workshop.take_events(&visit, &device, &texts).unwrap();
+    let sent = workshop.take_events(&visit, &device, &texts).unwrap().sent;
     assert!(sent.iter().all(|s| s.verdict == app::workshop::IntakeVerdict::Aside && s.reason.is_some()));
     assert_eq!(workshop.visit(&visit).unwrap().history().event_count(), before);
     use app::workshop::EventArchive;
@@ -190,7 +197,8 @@ fn what_is_no_event_is_kept_aside_and_a_resend_counts_once() {
     let last = workshop.visit(&visit).unwrap().history().events().last().unwrap().clone();
     let text = serde_json::to_string(&last).unwrap();
     let again = workshop.take_events(&visit, &device, &[text]).unwrap();
-    assert_eq!(again[0].verdict, app::workshop::IntakeVerdict::Known);
+    assert!(!again.asks_for_new_plan, "what is known asks for nothing");
+    assert_eq!(again.sent[0].verdict, app::workshop::IntakeVerdict::Known);
 }
 
 #[test]
@@ -200,7 +208,7 @@ fn a_workshop_opened_again_shows_the_same() {
     let (mut workshop, visit) = half_way(&path);
     let state = workshop.visit(&visit).unwrap().state().clone();
     workshop.save_all_visits().unwrap();
-    say(&mut workshop, &visit, &JournalCommand::Resume).unwrap();
+    say(&mut workshop, &visit, &VisitCommand::Say(VisitBody::Resumed)).unwrap();
     let later = workshop.visit(&visit).unwrap().state().clone();
     drop(workshop);
     let mut again = Workshop::open(&path).unwrap();
@@ -213,24 +221,26 @@ fn many_visits_take_turns_and_their_cards_are_kept() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("test.journal");
     let (mut workshop, first) = half_way(&path);
-    let mut opening = None;
-    let mut take = |kept: app::workshop::KeptEvent| {
-        opening.get_or_insert(kept.event);
-        true
-    };
-    workshop.archive().read_events(&first, 0, &mut take).unwrap();
+    let opening: Vec<Event> = workshop.visit(&first).unwrap().history().events()[..3].to_vec();
     let mut visits = vec![first];
     for number in 2..=7 {
-        let mut event = opening.clone().unwrap();
-        event.visit = VisitId::new(&format!("visit-{number}")).unwrap();
-        event.id = EventId::new(&format!("begun-{number}")).unwrap();
-        visits.push(event.visit.clone());
-        workshop.archive_mut().append_events(&[event]).unwrap();
+        let visit = VisitId::new(&format!("visit-{number}")).unwrap();
+        let begun = opening.iter().cloned().map(|event| {
+            let id = EventId::new(&format!("begun-{number}-{}", event.order.count)).unwrap();
+            AnyEvent::from(Event { stream: (&visit).into(), id, ..event })
+        });
+        workshop.archive_mut().append_events(&begun.collect::<Vec<_>>()).unwrap();
+        visits.push(visit);
     }
     for round in 0..3 {
         for visit in &visits {
             let words = format!("round {round}");
-            say(&mut workshop, visit, &JournalCommand::Note { words, at: EventPlace::default() }).unwrap();
+            say(
+                &mut workshop,
+                visit,
+                &VisitCommand::Say(VisitBody::Noted { words, at: EventPlace::default() }),
+            )
+            .unwrap();
         }
     }
     for visit in &visits[1..] {
@@ -252,11 +262,11 @@ fn many_visits_take_turns_and_their_cards_are_kept() {
         );
     }
     // What another program adds is seen: a kept card holds for the events that it was made from alone.
-    let lost = JournalCommand::Happened {
+    let lost = VisitCommand::Say(VisitBody::Happened {
         what: VisitHappeningKind::Lost,
         at: EventPlace::default(),
         words: String::new(),
-    };
+    });
     say(&mut Workshop::open(&path).unwrap(), &visits[3], &lost).unwrap();
     let cards = app::bench::visit_cards(&mut Workshop::open(&path).unwrap()).unwrap();
     let card = cards.iter().find(|card| card.id == visits[3]).unwrap();
@@ -281,6 +291,103 @@ fn a_picture_is_turned_shrunk_and_stripped() {
 
 fn contains(bytes: &[u8], text: &[u8]) -> bool {
     bytes.windows(text.len()).any(|w| w == text)
+}
+
+fn without_book(workshop: &mut Workshop, odometer: &str) -> VisitId {
+    let new = NewVisit {
+        letter: "B".into(),
+        name: "a stranger (invented)".into(),
+        odometer: Some(odometer.into()),
+        ..NewVisit::default()
+    };
+    workshop.begin_visit(&new, &SilentObserver).unwrap()
+}
+
+#[test]
+fn a_visit_without_book_and_plan_is_worked_and_closed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("shop.journal");
+    let mut workshop = Workshop::open(&path).unwrap();
+    let visit = without_book(&mut workshop, "98,500 mi");
+    let card = app::bench::visit_card(workshop.visit(&visit).unwrap());
+    assert_eq!((card.book, card.steps, card.open), (None, None, 0));
+    assert!(card.troubles[0].contains("no book, tool store or plan"), "{:?}", card.troubles);
+    let at = EventPlace::default();
+    let put_in = VisitBody::PutIn { what: PutInKind::Rag, words: "intake".into(), count: 1, at: at.clone() };
+    let device = workshop.device().clone();
+    let rag = workshop.carry_out_command(&visit, &device, &put_in.into()).unwrap()[0].id.clone();
+    let picture = workshop.put_picture(&visit, &sideways()).unwrap();
+    let pictured =
+        VisitBody::Pictured { picture: picture.picture, original: picture.original, at: at.clone() };
+    say(&mut workshop, &visit, &pictured.into()).unwrap();
+    say(&mut workshop, &visit, &VisitBody::Paused { words: String::new(), at }.into()).unwrap();
+    say(&mut workshop, &visit, &VisitBody::Resumed.into()).unwrap();
+    let close = VisitCommand::Say(VisitBody::Closed { name: "Kim".into() });
+    assert!(matches!(say(&mut workshop, &visit, &close), Err(WorkshopError::Refused(_))), "a rag is in");
+    let tick = VisitCommand::Tick { step: 1 };
+    assert!(
+        matches!(say(&mut workshop, &visit, &tick), Err(WorkshopError::Refused(_))),
+        "there are no steps"
+    );
+    assert!(matches!(workshop.prepare_replan(&visit, "w"), Err(WorkshopError::Missing(_))));
+    say(&mut workshop, &visit, &VisitBody::TakenOut { put_in: rag, count: 1 }.into()).unwrap();
+    say(&mut workshop, &visit, &close).unwrap();
+    drop(workshop);
+    let mut again = Workshop::open(&path).unwrap();
+    assert!(again.visit(&visit).unwrap().state().closed.is_some());
+}
+
+#[test]
+fn a_vehicle_has_its_own_stream_which_travels_with_its_visit() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut workshop = Workshop::open(&folder.path().join("a.journal")).unwrap();
+    let first = without_book(&mut workshop, "98,500 mi");
+    let known = workshop.list_vehicles().unwrap().remove(0);
+    assert_eq!(known.record.name(), Some("a stranger (invented)"));
+    assert_eq!(known.record.odometer().unwrap().reading.to_string(), "98500 mi");
+    let again = NewVisit {
+        letter: "A".into(),
+        vehicle: Some(known.id.clone()),
+        odometer: Some("about a hundred thousand".into()),
+        ..NewVisit::default()
+    };
+    let second = workshop.begin_visit(&again, &SilentObserver).unwrap();
+    let known = workshop.vehicle(&known.id).unwrap();
+    assert_eq!(known.record.visit_ids(), [first.clone(), second]);
+    assert_eq!(known.record.odometers.len(), 1, "what is no figure is a remark");
+    assert!(known.record.remarks[0].value.contains("about a hundred thousand"));
+
+    let file = folder.path().join("one.visit");
+    carry::export_visit(workshop.archive(), &first, &file).unwrap();
+    let mut other = Workshop::open(&folder.path().join("b.journal")).unwrap();
+    let carried = carry::import_visit(other.archive_mut(), &file).unwrap();
+    assert_eq!((carried.visits, carried.beside.len()), (vec![first], 1));
+    assert_eq!(
+        other.vehicle(&known.id).unwrap().record,
+        known.record,
+        "all claims of the vehicle went along"
+    );
+    let workshops = carry::SqliteArchive::open_to_read(&file).unwrap().list_streams(StreamKind::Workshop);
+    assert!(workshops.unwrap().is_empty(), "the workshop's own stream stays");
+}
+
+#[test]
+fn a_plan_that_cannot_be_read_lets_the_last_good_one_stand() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut workshop, visit) = half_way(&folder.path().join("shop.journal"));
+    let other = without_book(&mut workshop, "1 km");
+    let missing = ContentDigest::new(&"7".repeat(64)).unwrap();
+    let planned = VisitBody::Planned { plan: missing, why: "by a device".into() };
+    say(&mut workshop, &visit, &planned.into()).unwrap();
+    let live = workshop.visit(&visit).unwrap();
+    assert!(live.plan().is_some(), "the plan before it stands");
+    assert!(live.unreadable_texts()[0].contains("does not hold it"), "{:?}", live.unreadable_texts());
+    let cards = app::bench::visit_cards(&mut workshop).unwrap();
+    assert_eq!(cards.len(), 2);
+    assert!(cards.iter().any(|card| card.id == other), "no visit hurts another");
+    let device = workshop.device().clone();
+    say(&mut workshop, &visit, &VisitCommand::UndoLast { device }).unwrap();
+    assert!(workshop.visit(&visit).unwrap().unreadable_texts().is_empty(), "taken back, all is as before");
 }
 
 /// A JPEG of 2,000 by 1,500 whose EXIF says "turn a quarter to the right" (TIFF orientation 6).

@@ -105,7 +105,7 @@ fn poll(path: &Path, over: &AtomicBool) {
             newest = kept.position;
             true
         };
-        reader.read_events(&visit("A1"), after, &mut take).unwrap();
+        reader.read_events(&visit("A1").into(), after, &mut take).unwrap();
         std::thread::sleep(Duration::from_millis(5));
     }
 }

@@ -1,15 +1,15 @@
-//! The chain of hashes through a visit's events.
+//! The chain of hashes through a stream's events.
 //!
 //! **Question.** Has an event been changed, removed or put in between since it was written?
 //!
-//! **Symbols.** `h(k) = SHA-256(h(k-1) ‖ fields of event k)`, `h(0)` = 32 zero bytes; each field goes in with its length
-//! before it, so that no two events give the same bytes.
+//! **Symbols.** `h(k) = SHA-256(h(k-1) ‖ length of event k ‖ text of event k)`, `h(0)` = 32 zero bytes; the text is the whole
+//! event as it lies on disk, so that nothing of it is outside the chain.
 //!
 //! **Range.** Shows damage and careless changes. Whoever can write the file can also write a new chain; it is no signature.
 //!
 //! **Source.** SHA-256: FIPS 180-4.
 
-use record::{ContentDigest, Event};
+use record::ContentDigest;
 use sha2::{Digest as _, Sha256};
 
 /// 32 bytes.
@@ -19,18 +19,11 @@ pub(crate) type ChainHash = [u8; 32];
 pub(crate) const START: ChainHash = [0; 32];
 
 /// The hash of an event after another.
-pub(crate) fn next_hash(previous: &ChainHash, event: &Event, body: &str) -> ChainHash {
-    let order = &event.order;
+pub(crate) fn next_hash(previous: &ChainHash, text: &str) -> ChainHash {
     let mut hasher = Sha256::new();
     hasher.update(previous);
-    let (round, sequence) = (order.round.to_string(), order.sequence.to_string());
-    let at_ms = event.at_ms.to_string();
-    for field in
-        [event.id.as_str(), event.visit.as_str(), &round, order.device.as_str(), &sequence, &at_ms, body]
-    {
-        hasher.update((field.len() as u64).to_be_bytes());
-        hasher.update(field.as_bytes());
-    }
+    hasher.update((text.len() as u64).to_be_bytes());
+    hasher.update(text.as_bytes());
     hasher.finalize().into()
 }
 

@@ -3,8 +3,8 @@
 //! **Question.** Does SQLite find its own pages in order, does every event follow from the one before it, and does every
 //! document still have the name of its content?
 //!
-//! **Method.** SQLite's `integrity_check`, then the chain of each visit from its first event on. A repair never touches
-//! the damaged file: what can be read is copied into a new one, visit by visit up to the first event that does not follow.
+//! **Method.** SQLite's `integrity_check`, then the chain of each stream from its first event on. A repair never touches
+//! the damaged file: what can be read is copied into a new one, stream by stream up to the first event that does not follow.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -64,17 +64,18 @@ pub fn check_newest_events(archive: &SqliteArchive, count: u32) -> Result<Archiv
     let mut statement = archive
         .connection
         .prepare(
-            "SELECT visit, hash FROM event WHERE position IN (
-                 SELECT (SELECT max(position) FROM event WHERE visit = young.visit AND position <= ?1)
-                 FROM (SELECT DISTINCT visit FROM event WHERE position > ?1) AS young)",
+            "SELECT kind || ' ' || stream, hash FROM event WHERE position IN (
+                 SELECT (SELECT max(position) FROM event
+                         WHERE kind = young.kind AND stream = young.stream AND position <= ?1)
+                 FROM (SELECT DISTINCT kind, stream FROM event WHERE position > ?1) AS young)",
         )
         .map_err(doing("read"))?;
     let rows = statement
         .query_map([before], |row| Ok((row.get::<_, String>(0)?, row.get::<_, ChainHash>(1)?)))
         .map_err(doing("read"))?;
     for row in rows {
-        let (visit, hash) = row.map_err(doing("read"))?;
-        tips.insert(visit, Some(hash));
+        let (stream, hash) = row.map_err(doing("read"))?;
+        tips.insert(stream, Some(hash));
     }
     walk_events(&archive.connection, before, tips, &mut health, &mut |_| Ok(()))?;
     Ok(health)
@@ -100,15 +101,15 @@ pub fn recover_archive(damaged: &Path, into: &Path) -> Result<ArchiveHealth, Arc
     Ok(health)
 }
 
-/// Devices and things set aside; what cannot be read is named and left.
+/// Keys of devices and things set aside; what cannot be read is named and left.
 fn copy_beside_events(
     old: &SqliteArchive,
     new: &mut SqliteArchive,
     health: &mut ArchiveHealth,
 ) -> Result<(), ArchiveError> {
-    match old.list_devices() {
-        Ok(devices) => devices.iter().try_for_each(|device| new.put_device(device))?,
-        Err(error) => health.faults.push(format!("devices: {error}")),
+    match old.list_device_keys() {
+        Ok(keys) => keys.iter().try_for_each(|key| new.put_device_key(key))?,
+        Err(error) => health.faults.push(format!("keys of devices: {error}")),
     }
     match old.list_asides() {
         Ok(asides) => asides.iter().try_for_each(|aside| new.set_aside(aside).map(drop))?,
@@ -129,7 +130,7 @@ fn check_pages(connection: &Connection, health: &mut ArchiveHealth) {
     health.faults.extend(found.into_iter().filter(|line| line != "ok"));
 }
 
-/// The hash of the newest event of each visit; `None` behind one that does not follow.
+/// The hash of the newest event of each stream; `None` behind one that does not follow.
 type CheckedTips = BTreeMap<String, Option<ChainHash>>;
 
 /// Goes through the events after a place in the order of arrival; hands on those that follow from the one before.
@@ -138,7 +139,7 @@ fn walk_events(
     after: i64,
     mut tips: CheckedTips,
     health: &mut ArchiveHealth,
-    sound: &mut dyn FnMut(record::Event) -> Result<(), ArchiveError>,
+    sound: &mut dyn FnMut(record::AnyEvent) -> Result<(), ArchiveError>,
 ) -> Result<(), ArchiveError> {
     let mut statement = connection
         .prepare(&format!("SELECT {COLUMNS} FROM event WHERE position > ?1 ORDER BY position"))
@@ -152,7 +153,7 @@ fn walk_events(
                 break;
             }
         };
-        let tip = tips.entry(raw.visit.clone()).or_insert(Some(chain::START));
+        let tip = tips.entry(raw.stream_words()).or_insert(Some(chain::START));
         let Some(previous) = tip else { continue };
         match check_follows(&raw, previous) {
             Ok(event) => {
@@ -162,8 +163,9 @@ fn walk_events(
             }
             Err(reason) => {
                 health.faults.push(format!(
-                    "visit {}: event {} {reason}; it and all after it in this visit cannot be relied on",
-                    raw.visit, raw.position
+                    "{}: event {} {reason}; it and all after it in this stream cannot be relied on",
+                    raw.stream_words(),
+                    raw.position
                 ));
                 *tip = None;
             }
@@ -172,12 +174,12 @@ fn walk_events(
     Ok(())
 }
 
-fn check_follows(raw: &EventRow, previous: &ChainHash) -> Result<record::Event, String> {
+fn check_follows(raw: &EventRow, previous: &ChainHash) -> Result<record::AnyEvent, String> {
     let event = raw.to_event().map_err(|error| error.to_string())?;
     if raw.previous != *previous {
         return Err("does not follow from the one before it".to_owned());
     }
-    if chain::next_hash(previous, &event, &raw.body) != raw.hash {
+    if chain::next_hash(previous, &raw.text) != raw.hash {
         return Err("was changed after it was written".to_owned());
     }
     Ok(event)

@@ -27,6 +27,13 @@ pub enum ArchiveError {
     },
     /// There is no such file.
     NoFile(PathBuf),
+    /// The file was written by a program from before streams.
+    Older {
+        /// Its format.
+        found: u32,
+    },
+    /// A document is not what its name says.
+    ChangedDocument(String),
     /// The file is SQLite's but not ours.
     NotOurs(PathBuf),
     /// There is a file already.
@@ -38,8 +45,8 @@ pub enum ArchiveError {
         /// Why.
         reason: String,
     },
-    /// The file does not hold that visit.
-    NoVisit(String),
+    /// The file does not hold that stream.
+    NoStream(String),
     /// The file is damaged.
     Damaged(String),
 }
@@ -57,13 +64,14 @@ impl ArchiveError {
             Self::Refused { cause, .. } => {
                 matches!(cause.sqlite_error_code(), Some(DatabaseCorrupt | NotADatabase))
             }
-            Self::Unreadable { .. } | Self::Damaged(_) => true,
+            Self::Unreadable { .. } | Self::Damaged(_) | Self::ChangedDocument(_) => true,
             Self::File { .. }
             | Self::Newer { .. }
+            | Self::Older { .. }
             | Self::NoFile(_)
             | Self::NotOurs(_)
             | Self::Exists(_)
-            | Self::NoVisit(_) => false,
+            | Self::NoStream(_) => false,
         }
     }
 }
@@ -86,6 +94,14 @@ impl fmt::Display for ArchiveError {
                 crate::FORMAT
             ),
             Self::NoFile(path) => write!(f, "there is no file {}; check its name", path.display()),
+            Self::Older { found } => write!(
+                f,
+                "the journal is of format {found}, which this program no longer reads; begin a new one under another name"
+            ),
+            Self::ChangedDocument(name) => write!(
+                f,
+                "document {name} was changed after it was written and is not shown; `check-journal` says what else is damaged"
+            ),
             Self::NotOurs(path) => write!(f, "{} is not a journal of this program", path.display()),
             Self::Exists(path) => {
                 write!(f, "{} is there already; choose another name or move it away", path.display())
@@ -93,7 +109,7 @@ impl fmt::Display for ArchiveError {
             Self::Unreadable { position, reason } => {
                 write!(f, "event {position} of the journal cannot be understood: {reason}; run the check")
             }
-            Self::NoVisit(visit) => write!(f, "the journal holds no visit {visit}"),
+            Self::NoStream(stream) => write!(f, "the journal holds no {stream}"),
             Self::Damaged(what) => write!(
                 f,
                 "the journal is damaged: {what}; `check-journal --save-to FILE` saves what is sound into a new file"

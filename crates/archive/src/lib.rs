@@ -1,13 +1,13 @@
-//! The journal on disk: events that only ever grow, documents by their content, devices, backup and repair.
+//! The journal on disk: streams of events that only ever grow, documents by their content, backup and repair.
 //!
 //! # What is promised
 //! [`EventArchive::append_events`] returns when its events are on disk: a killed process or a pulled plug loses none of them. An event
 //! sent twice is kept once. Nothing can change or remove an event: triggers refuse it, and each event carries the hash of
-//! the one before it in its visit, so that a change made behind SQLite's back shows.
+//! the one before it in its stream, so that a change made behind SQLite's back shows.
 //!
 //! # How
 //! One SQLite file in write-ahead mode with `synchronous = FULL` (the log is forced to disk at each commit), STRICT tables,
-//! and migrations that only grow. One transaction an append, however many events it holds. Snapshots are a cache: they may
+//! and migrations that only grow. One transaction an append, however many events it holds. Saved states are a cache: they may
 //! be thrown away at any time, replay is what counts.
 //!
 //! # Range
@@ -31,7 +31,7 @@ mod visit_file;
 
 use std::path::Path;
 
-use record::{ContentDigest, DeviceId, Event, VisitId};
+use record::{AnyEvent, ContentDigest, DeviceId, StreamKind, StreamRef};
 
 pub use chain::content_digest;
 pub use check::{ArchiveHealth, check_archive, check_newest_events, recover_archive};
@@ -55,17 +55,17 @@ pub enum AppendOutcome {
 /// An event and its place in the order of arrival.
 #[derive(Debug, Clone, PartialEq)]
 pub struct KeptEvent {
-    /// Counted through all visits from 1.
+    /// Counted through all streams from 1.
     pub position: u64,
     /// The event.
-    pub event: Event,
+    pub event: AnyEvent,
 }
 
-/// One visit in the archive.
+/// One stream in the archive.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ArchivedVisit {
-    /// Its id.
-    pub visit: VisitId,
+pub struct ArchivedStream {
+    /// Which.
+    pub stream: StreamRef,
     /// Number of its events.
     pub events: u64,
     /// Place of its newest event.
@@ -98,19 +98,13 @@ pub struct KeptAside {
     pub settled: bool,
 }
 
-/// A device that may write.
+/// The key of a device; it never leaves the file, and no event holds it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Device {
-    /// Its id.
-    pub id: DeviceId,
-    /// What a person calls it.
-    pub name: String,
+pub struct DeviceKey {
+    /// The device.
+    pub device: DeviceId,
     /// SHA-256 of its key, so that the file does not hold the key itself.
     pub key: ContentDigest,
-    /// When it was paired, milliseconds since 1970-01-01 UTC.
-    pub paired_ms: i64,
-    /// When its key was taken back.
-    pub revoked_ms: Option<i64>,
 }
 
 /// A saved state for a quick start.
@@ -124,28 +118,28 @@ pub struct SavedState {
 
 /// Where events and documents are kept.
 pub trait EventArchive {
-    /// Adds events; on disk when it returns. A resend is told as `AppendOutcome::KnownZones`.
+    /// Adds events; on disk when it returns. A resend is told as [`AppendOutcome::Known`].
     ///
     /// # Errors
     /// [`ArchiveError`] when the disk refuses; then none of them counts as kept.
-    fn append_events(&mut self, events: &[Event]) -> Result<Vec<AppendOutcome>, ArchiveError>;
+    fn append_events(&mut self, events: &[AnyEvent]) -> Result<Vec<AppendOutcome>, ArchiveError>;
 
-    /// Hands a visit's events to `each` in the order of arrival, from the one after `position`, until it says `false`.
+    /// Hands a stream's events to `each` in the order of arrival, from the one after `position`, until it says `false`.
     ///
     /// # Errors
     /// [`ArchiveError`] when an event cannot be read.
     fn read_events(
         &self,
-        visit: &VisitId,
+        stream: &StreamRef,
         after: u64,
         each: &mut dyn FnMut(KeptEvent) -> bool,
     ) -> Result<(), ArchiveError>;
 
-    /// All visits, in the order of their first event.
+    /// All streams of a kind, in the order of their first event.
     ///
     /// # Errors
     /// [`ArchiveError`] when the file cannot be read.
-    fn list_visits(&self) -> Result<Vec<ArchivedVisit>, ArchiveError>;
+    fn list_streams(&self, kind: StreamKind) -> Result<Vec<ArchivedStream>, ArchiveError>;
 
     /// Keeps a document under the name of its content.
     ///
@@ -153,28 +147,28 @@ pub trait EventArchive {
     /// [`ArchiveError`] when the disk refuses.
     fn put_document(&mut self, document: &ArchivedDocument) -> Result<ContentDigest, ArchiveError>;
 
-    /// A document by its name.
+    /// A document by its name; its content is compared with the name each time.
     ///
     /// # Errors
-    /// [`ArchiveError`] when the file cannot be read.
+    /// [`ArchiveError::ChangedDocument`], or when the file cannot be read.
     fn find_document(&self, name: &ContentDigest) -> Result<Option<ArchivedDocument>, ArchiveError>;
 
-    /// Saves a state of a visit, in the place of an older one of the same format.
+    /// Saves a state of a stream, in the place of an older one of the same format.
     ///
     /// # Errors
     /// [`ArchiveError`] when the disk refuses.
     fn put_saved_state(
         &mut self,
-        visit: &VisitId,
+        stream: &StreamRef,
         format: u32,
         saved: &SavedState,
     ) -> Result<(), ArchiveError>;
 
-    /// The saved state of a visit in a format.
+    /// The saved state of a stream in a format.
     ///
     /// # Errors
     /// [`ArchiveError`] when the file cannot be read.
-    fn find_saved_state(&self, visit: &VisitId, format: u32) -> Result<Option<SavedState>, ArchiveError>;
+    fn find_saved_state(&self, stream: &StreamRef, format: u32) -> Result<Option<SavedState>, ArchiveError>;
 
     /// Keeps something that could not be taken as an event.
     ///
@@ -194,17 +188,23 @@ pub trait EventArchive {
     /// [`ArchiveError`] when the disk refuses.
     fn settle_aside(&mut self, number: u64) -> Result<(), ArchiveError>;
 
-    /// Adds a device, or gives a known one a new name and key.
+    /// Keeps the key of a device, in the place of an older one.
     ///
     /// # Errors
     /// [`ArchiveError`] when the disk refuses.
-    fn put_device(&mut self, device: &Device) -> Result<(), ArchiveError>;
+    fn put_device_key(&mut self, key: &DeviceKey) -> Result<(), ArchiveError>;
 
-    /// All devices, in the order of pairing, those taken back included.
+    /// Removes the key of a device: it opens nothing any more, whatever its stream says.
+    ///
+    /// # Errors
+    /// [`ArchiveError`] when the disk refuses.
+    fn remove_device_key(&mut self, device: &DeviceId) -> Result<(), ArchiveError>;
+
+    /// The keys of all devices that have one.
     ///
     /// # Errors
     /// [`ArchiveError`] when the file cannot be read.
-    fn list_devices(&self) -> Result<Vec<Device>, ArchiveError>;
+    fn list_device_keys(&self) -> Result<Vec<DeviceKey>, ArchiveError>;
 
     /// A setting of this installation.
     ///

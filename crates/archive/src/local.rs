@@ -1,10 +1,10 @@
-//! What stands beside the events: documents, saved states, things set aside, devices, settings.
+//! What stands beside the events: documents, saved states, things set aside, keys of devices, settings.
 
-use record::{ContentDigest, DeviceId, VisitId};
+use record::{ContentDigest, DeviceId, StreamRef};
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use crate::append::sqlite_integer;
-use crate::{ArchiveError, ArchivedDocument, Device, KeptAside, SavedState, chain};
+use crate::{ArchiveError, ArchivedDocument, DeviceKey, KeptAside, SavedState, chain};
 
 pub(crate) fn put_document(
     connection: &Connection,
@@ -19,39 +19,52 @@ pub(crate) fn put_document(
     Ok(name)
 }
 
+/// A document, if it is still what its name says: a changed one is never handed out.
 pub(crate) fn find_document(
     connection: &Connection,
     name: &ContentDigest,
 ) -> Result<Option<ArchivedDocument>, ArchiveError> {
-    query_one(
+    let found = query_one(
         connection,
         "SELECT media, bytes FROM document WHERE name = ?1",
         params![name.as_str()],
         |row| Ok(ArchivedDocument { media: row.get(0)?, bytes: row.get(1)? }),
-    )
+    )?;
+    match found {
+        Some(document) if chain::content_digest(&document.bytes) != *name => {
+            Err(ArchiveError::ChangedDocument(name.to_string()))
+        }
+        found => Ok(found),
+    }
 }
 
 pub(crate) fn put_saved_state(
     connection: &Connection,
-    visit: &VisitId,
+    stream: &StreamRef,
     format: u32,
     saved: &SavedState,
 ) -> Result<(), ArchiveError> {
     execute_write(
         connection,
-        "INSERT INTO saved (visit, format, position, bytes) VALUES (?1, ?2, ?3, ?4)
-         ON CONFLICT (visit, format) DO UPDATE SET position = ?3, bytes = ?4",
-        params![visit.as_str(), format, sqlite_integer(saved.position), saved.bytes],
+        "INSERT INTO saved (kind, stream, format, position, bytes) VALUES (?1, ?2, ?3, ?4, ?5)
+         ON CONFLICT (kind, stream, format) DO UPDATE SET position = ?4, bytes = ?5",
+        params![
+            stream.kind.as_str(),
+            stream.id.as_str(),
+            format,
+            sqlite_integer(saved.position),
+            saved.bytes
+        ],
     )
 }
 
 pub(crate) fn find_saved_state(
     connection: &Connection,
-    visit: &VisitId,
+    stream: &StreamRef,
     format: u32,
 ) -> Result<Option<SavedState>, ArchiveError> {
-    let text = "SELECT position, bytes FROM saved WHERE visit = ?1 AND format = ?2";
-    query_one(connection, text, params![visit.as_str(), format], |row| {
+    let text = "SELECT position, bytes FROM saved WHERE kind = ?1 AND stream = ?2 AND format = ?3";
+    query_one(connection, text, params![stream.kind.as_str(), stream.id.as_str(), format], |row| {
         Ok(SavedState { position: row.get::<_, i64>(0)?.unsigned_abs(), bytes: row.get(1)? })
     })
 }
@@ -90,22 +103,23 @@ pub(crate) fn settle_aside(connection: &Connection, number: u64) -> Result<(), A
     )
 }
 
-pub(crate) fn put_device(connection: &Connection, device: &Device) -> Result<(), ArchiveError> {
+pub(crate) fn put_device_key(connection: &Connection, key: &DeviceKey) -> Result<(), ArchiveError> {
     execute_write(
         connection,
-        "INSERT INTO device (id, name, key, paired_ms, revoked_ms) VALUES (?1, ?2, ?3, ?4, ?5)
-         ON CONFLICT (id) DO UPDATE SET name = ?2, key = ?3, paired_ms = ?4, revoked_ms = ?5",
-        params![device.id.as_str(), device.name, device.key.as_str(), device.paired_ms, device.revoked_ms],
+        "INSERT INTO device_key (device, key) VALUES (?1, ?2) ON CONFLICT (device) DO UPDATE SET key = ?2",
+        params![key.device.as_str(), key.key.as_str()],
     )
 }
 
-pub(crate) fn list_devices(connection: &Connection) -> Result<Vec<Device>, ArchiveError> {
-    let text = "SELECT id, name, key, paired_ms, revoked_ms FROM device ORDER BY paired_ms, id";
-    let rows = query_many(connection, text, |row| {
-        let (id, key): (String, String) = (row.get(0)?, row.get(2)?);
-        let ids = DeviceId::new(&id).zip(ContentDigest::new(&key));
-        let (name, paired_ms, revoked_ms) = (row.get(1)?, row.get(3)?, row.get(4)?);
-        Ok(ids.map(|(id, key)| Device { id, name, key, paired_ms, revoked_ms }))
+pub(crate) fn remove_device_key(connection: &Connection, device: &DeviceId) -> Result<(), ArchiveError> {
+    execute_write(connection, "DELETE FROM device_key WHERE device = ?1", params![device.as_str()])
+}
+
+pub(crate) fn list_device_keys(connection: &Connection) -> Result<Vec<DeviceKey>, ArchiveError> {
+    let rows = query_many(connection, "SELECT device, key FROM device_key ORDER BY device", |row| {
+        let (device, key): (String, String) = (row.get(0)?, row.get(1)?);
+        let ids = DeviceId::new(&device).zip(ContentDigest::new(&key));
+        Ok(ids.map(|(device, key)| DeviceKey { device, key }))
     })?;
     Ok(rows.into_iter().flatten().collect())
 }

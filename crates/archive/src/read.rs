@@ -1,71 +1,77 @@
 //! Reading events back.
 
-use record::{DeviceId, Event, EventId, EventOrder, VisitId};
+use record::{AnyEvent, StreamKind, StreamRef};
 use rusqlite::{Connection, Row, params};
 
 use crate::append::sqlite_integer;
-use crate::{ArchiveError, ArchivedVisit, KeptEvent};
+use crate::{ArchiveError, ArchivedStream, KeptEvent};
 
 /// A row of the event table, its texts not yet understood.
 pub(crate) struct EventRow {
     pub(crate) position: u64,
     pub(crate) id: String,
-    pub(crate) visit: String,
-    pub(crate) round: u64,
-    pub(crate) device: String,
-    pub(crate) sequence: u64,
-    pub(crate) at_ms: i64,
-    pub(crate) body: String,
+    pub(crate) kind: String,
+    pub(crate) stream: String,
+    pub(crate) text: String,
     pub(crate) previous: [u8; 32],
     pub(crate) hash: [u8; 32],
 }
 
-/// The columns of [`Raw`], in its order.
-pub(crate) const COLUMNS: &str = "position, id, visit, round, device, sequence, at_ms, body, previous, hash";
+/// The columns of [`EventRow`], in its order.
+pub(crate) const COLUMNS: &str = "position, id, kind, stream, text, previous, hash";
 
 impl EventRow {
     pub(crate) fn from_row(row: &Row<'_>) -> rusqlite::Result<Self> {
         Ok(Self {
             position: row.get::<_, i64>(0)?.unsigned_abs(),
             id: row.get(1)?,
-            visit: row.get(2)?,
-            round: row.get::<_, i64>(3)?.unsigned_abs(),
-            device: row.get(4)?,
-            sequence: row.get::<_, i64>(5)?.unsigned_abs(),
-            at_ms: row.get(6)?,
-            body: row.get(7)?,
-            previous: row.get(8)?,
-            hash: row.get(9)?,
+            kind: row.get(2)?,
+            stream: row.get(3)?,
+            text: row.get(4)?,
+            previous: row.get(5)?,
+            hash: row.get(6)?,
         })
     }
 
-    /// The event, or why there is none.
-    pub(crate) fn to_event(&self) -> Result<Event, ArchiveError> {
-        let fail = |reason: String| ArchiveError::Unreadable { position: self.position, reason };
-        let id = EventId::new(&self.id).ok_or_else(|| fail(format!("`{}` is no id", self.id)))?;
-        let visit = VisitId::new(&self.visit).ok_or_else(|| fail(format!("`{}` is no id", self.visit)))?;
-        let device =
-            DeviceId::new(&self.device).ok_or_else(|| fail(format!("`{}` is no id", self.device)))?;
-        let body = serde_json::from_str(&self.body).map_err(|e| fail(e.to_string()))?;
-        let order = EventOrder { round: self.round, device, sequence: self.sequence };
-        Ok(Event { id, visit, order, at_ms: self.at_ms, body })
+    /// "visit 01ARZ…".
+    pub(crate) fn stream_words(&self) -> String {
+        format!("{} {}", self.kind, self.stream)
     }
+
+    /// The event, or why there is none.
+    pub(crate) fn to_event(&self) -> Result<AnyEvent, ArchiveError> {
+        let fail = |reason: String| ArchiveError::Unreadable { position: self.position, reason };
+        let stream = stream_of_columns(&self.kind, &self.stream)
+            .ok_or_else(|| fail(format!("`{}` is no stream", self.stream_words())))?;
+        let event = AnyEvent::read_json(&stream, &self.text).map_err(|why| fail(why.to_string()))?;
+        if event.id().as_str() != self.id {
+            return Err(fail(format!("it is called {} and says that it is {}", self.id, event.id())));
+        }
+        Ok(event)
+    }
+}
+
+fn stream_of_columns(kind: &str, stream: &str) -> Option<StreamRef> {
+    StreamRef::new(StreamKind::from_word(kind)?, stream)
 }
 
 pub(crate) fn read_events(
     connection: &Connection,
-    visit: &VisitId,
+    stream: &StreamRef,
     after: u64,
     each: &mut dyn FnMut(KeptEvent) -> bool,
 ) -> Result<(), ArchiveError> {
     let doing = ArchiveError::while_doing;
     let mut statement = connection
         .prepare_cached(&format!(
-            "SELECT {COLUMNS} FROM event WHERE visit = ?1 AND position > ?2 ORDER BY position"
+            "SELECT {COLUMNS} FROM event WHERE kind = ?1 AND stream = ?2 AND position > ?3 ORDER BY position"
         ))
         .map_err(doing("read"))?;
     let rows = statement
-        .query_map(params![visit.as_str(), sqlite_integer(after)], EventRow::from_row)
+        .query_map(
+            params![stream.kind.as_str(), stream.id.as_str(), sqlite_integer(after)],
+            EventRow::from_row,
+        )
         .map_err(doing("read"))?;
     for row in rows {
         let raw = row.map_err(doing("read"))?;
@@ -76,23 +82,28 @@ pub(crate) fn read_events(
     Ok(())
 }
 
-pub(crate) fn list_visits(connection: &Connection) -> Result<Vec<ArchivedVisit>, ArchiveError> {
+pub(crate) fn list_streams(
+    connection: &Connection,
+    kind: StreamKind,
+) -> Result<Vec<ArchivedStream>, ArchiveError> {
     let doing = ArchiveError::while_doing;
     let mut statement = connection
         .prepare_cached(
-            "SELECT visit, count(*), max(position) FROM event GROUP BY visit ORDER BY min(position)",
+            "SELECT stream, count(*), max(position) FROM event WHERE kind = ?1 GROUP BY stream ORDER BY min(position)",
         )
         .map_err(doing("read"))?;
     let rows = statement
-        .query_map([], |row| Ok((row.get::<_, String>(0)?, row.get::<_, i64>(1)?, row.get::<_, i64>(2)?)))
+        .query_map([kind.as_str()], |row| {
+            Ok((row.get::<_, String>(0)?, row.get::<_, i64>(1)?, row.get::<_, i64>(2)?))
+        })
         .map_err(doing("read"))?;
     let mut lines = Vec::new();
     for row in rows {
-        let (visit, events, last) = row.map_err(doing("read"))?;
-        let Some(visit) = VisitId::new(&visit) else {
-            return Err(ArchiveError::Damaged(format!("`{visit}` is no id of a visit")));
+        let (id, events, last) = row.map_err(doing("read"))?;
+        let Some(stream) = StreamRef::new(kind, &id) else {
+            return Err(ArchiveError::Damaged(format!("`{id}` is no id of a {kind}")));
         };
-        lines.push(ArchivedVisit { visit, events: events.unsigned_abs(), last: last.unsigned_abs() });
+        lines.push(ArchivedStream { stream, events: events.unsigned_abs(), last: last.unsigned_abs() });
     }
     Ok(lines)
 }

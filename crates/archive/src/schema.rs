@@ -7,21 +7,21 @@ use crate::ArchiveError;
 /// Marks a file as ours: "Tray" in ASCII.
 const APPLICATION: i32 = 0x5472_6179;
 
-/// One step of growth each; its number in the list, from 1, is the file's format.
+/// The first format that this program reads; those before it held visits alone.
+const FIRST_FORMAT: u32 = 2;
+
+/// One step of growth each, the first to [`FIRST_FORMAT`], each further one to the next.
 const MIGRATIONS: &[&str] = &["
     CREATE TABLE event (
         position INTEGER PRIMARY KEY,
         id       TEXT NOT NULL UNIQUE,
-        visit    TEXT NOT NULL,
-        round    INTEGER NOT NULL CHECK (round >= 0),
-        device   TEXT NOT NULL,
-        sequence INTEGER NOT NULL CHECK (sequence >= 0),
-        at_ms    INTEGER NOT NULL,
-        body     TEXT NOT NULL CHECK (json_valid(body)),
+        kind     TEXT NOT NULL CHECK (kind IN ('workshop', 'vehicle', 'visit', 'book')),
+        stream   TEXT NOT NULL,
+        text     TEXT NOT NULL CHECK (json_valid(text)),
         previous BLOB NOT NULL CHECK (length(previous) = 32),
         hash     BLOB NOT NULL CHECK (length(hash) = 32)
     ) STRICT;
-    CREATE INDEX event_of_visit ON event (visit, position);
+    CREATE INDEX event_of_stream ON event (kind, stream, position);
     CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event
         BEGIN SELECT RAISE(ABORT, 'an event is never changed'); END;
     CREATE TRIGGER event_is_never_removed BEFORE DELETE ON event
@@ -49,24 +49,22 @@ const MIGRATIONS: &[&str] = &["
         BEGIN SELECT RAISE(ABORT, 'what was set aside is never removed'); END;
 
     CREATE TABLE saved (
-        visit    TEXT NOT NULL,
+        kind     TEXT NOT NULL,
+        stream   TEXT NOT NULL,
         format   INTEGER NOT NULL,
         position INTEGER NOT NULL,
         bytes    BLOB NOT NULL,
-        PRIMARY KEY (visit, format)
+        PRIMARY KEY (kind, stream, format)
     ) STRICT;
-    CREATE TABLE device (
-        id         TEXT PRIMARY KEY,
-        name       TEXT NOT NULL,
-        key        TEXT NOT NULL CHECK (length(key) = 64),
-        paired_ms  INTEGER NOT NULL,
-        revoked_ms INTEGER
+    CREATE TABLE device_key (
+        device TEXT PRIMARY KEY,
+        key    TEXT NOT NULL CHECK (length(key) = 64)
     ) STRICT;
     CREATE TABLE setting (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
 "];
 
 /// The format that this program writes.
-pub const FORMAT: u32 = MIGRATIONS.len() as u32;
+pub const FORMAT: u32 = FIRST_FORMAT - 1 + MIGRATIONS.len() as u32;
 
 /// Brings a file to [`FORMAT`], in one transaction.
 pub(crate) fn migrate_schema(connection: &mut Connection) -> Result<(), ArchiveError> {
@@ -76,13 +74,17 @@ pub(crate) fn migrate_schema(connection: &mut Connection) -> Result<(), ArchiveE
     if found > FORMAT {
         return Err(ArchiveError::Newer { found });
     }
+    if (1..FIRST_FORMAT).contains(&found) {
+        return Err(ArchiveError::Older { found });
+    }
     if found == FORMAT {
         return Ok(());
     }
+    let done = found.saturating_sub(FIRST_FORMAT - 1) as usize;
     let growing = connection
         .transaction_with_behavior(TransactionBehavior::Immediate)
         .map_err(doing("opened for writing"))?;
-    for step in &MIGRATIONS[found as usize..] {
+    for step in &MIGRATIONS[done..] {
         growing.execute_batch(step).map_err(doing("brought to this format"))?;
     }
     growing.pragma_update(None, "application_id", APPLICATION).map_err(doing("marked"))?;

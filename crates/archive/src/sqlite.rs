@@ -2,12 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
-use record::{ContentDigest, Event, VisitId};
+use record::{AnyEvent, ContentDigest, DeviceId, StreamKind, StreamRef};
 use rusqlite::{Connection, OpenFlags};
 
 use crate::{
-    AppendOutcome, ArchiveError, ArchivedDocument, ArchivedVisit, Device, EventArchive, KeptAside, KeptEvent,
-    SavedState, append, local, read, schema,
+    AppendOutcome, ArchiveError, ArchivedDocument, ArchivedStream, DeviceKey, EventArchive, KeptAside,
+    KeptEvent, SavedState, append, local, read, schema,
 };
 
 /// How long a writer waits for another one, ms.
@@ -41,7 +41,7 @@ impl SqliteArchive {
     /// Opens an existing file to read alone; other readers and the one writer go on meanwhile.
     ///
     /// # Errors
-    /// [`ArchiveError`] as for `SqliteArchive::open_archive`.
+    /// [`ArchiveError`] as for [`SqliteArchive::open`].
     pub fn open_to_read(path: &Path) -> Result<Self, ArchiveError> {
         if !path.exists() {
             return Err(ArchiveError::NoFile(path.to_owned()));
@@ -93,21 +93,21 @@ fn open_error(path: &Path, cause: rusqlite::Error) -> ArchiveError {
 }
 
 impl EventArchive for SqliteArchive {
-    fn append_events(&mut self, events: &[Event]) -> Result<Vec<AppendOutcome>, ArchiveError> {
-        append::append_events(&mut self.connection, events)
+    fn append_events(&mut self, events: &[AnyEvent]) -> Result<Vec<AppendOutcome>, ArchiveError> {
+        append::append_events(&mut self.connection, &[], events)
     }
 
     fn read_events(
         &self,
-        visit: &VisitId,
+        stream: &StreamRef,
         after: u64,
         each: &mut dyn FnMut(KeptEvent) -> bool,
     ) -> Result<(), ArchiveError> {
-        read::read_events(&self.connection, visit, after, each)
+        read::read_events(&self.connection, stream, after, each)
     }
 
-    fn list_visits(&self) -> Result<Vec<ArchivedVisit>, ArchiveError> {
-        read::list_visits(&self.connection)
+    fn list_streams(&self, kind: StreamKind) -> Result<Vec<ArchivedStream>, ArchiveError> {
+        read::list_streams(&self.connection, kind)
     }
 
     fn put_document(&mut self, document: &ArchivedDocument) -> Result<ContentDigest, ArchiveError> {
@@ -120,15 +120,15 @@ impl EventArchive for SqliteArchive {
 
     fn put_saved_state(
         &mut self,
-        visit: &VisitId,
+        stream: &StreamRef,
         format: u32,
         saved: &SavedState,
     ) -> Result<(), ArchiveError> {
-        local::put_saved_state(&self.connection, visit, format, saved)
+        local::put_saved_state(&self.connection, stream, format, saved)
     }
 
-    fn find_saved_state(&self, visit: &VisitId, format: u32) -> Result<Option<SavedState>, ArchiveError> {
-        local::find_saved_state(&self.connection, visit, format)
+    fn find_saved_state(&self, stream: &StreamRef, format: u32) -> Result<Option<SavedState>, ArchiveError> {
+        local::find_saved_state(&self.connection, stream, format)
     }
 
     fn set_aside(&mut self, aside: &KeptAside) -> Result<u64, ArchiveError> {
@@ -143,12 +143,16 @@ impl EventArchive for SqliteArchive {
         local::settle_aside(&self.connection, number)
     }
 
-    fn put_device(&mut self, device: &Device) -> Result<(), ArchiveError> {
-        local::put_device(&self.connection, device)
+    fn put_device_key(&mut self, key: &DeviceKey) -> Result<(), ArchiveError> {
+        local::put_device_key(&self.connection, key)
     }
 
-    fn list_devices(&self) -> Result<Vec<Device>, ArchiveError> {
-        local::list_devices(&self.connection)
+    fn remove_device_key(&mut self, device: &DeviceId) -> Result<(), ArchiveError> {
+        local::remove_device_key(&self.connection, device)
+    }
+
+    fn list_device_keys(&self) -> Result<Vec<DeviceKey>, ArchiveError> {
+        local::list_device_keys(&self.connection)
     }
 
     fn find_setting(&self, key: &str) -> Result<Option<String>, ArchiveError> {

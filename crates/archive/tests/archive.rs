@@ -3,17 +3,19 @@
 
 mod common;
 
-use archive::{AppendOutcome, ArchivedDocument, Device, EventArchive, KeptAside, SavedState, SqliteArchive};
+use archive::{
+    AppendOutcome, ArchivedDocument, DeviceKey, EventArchive, KeptAside, SavedState, SqliteArchive,
+};
 use common::{note, visit};
-use record::{ContentDigest, DeviceId, EventBody, VisitId};
+use record::{AnyEvent, ContentDigest, DeviceId, StreamKind, StreamRef, VisitBody, VisitId};
 
-fn events_of(archive: &dyn EventArchive, of: &VisitId, after: u64) -> Vec<record::Event> {
+fn events_of(archive: &dyn EventArchive, of: &VisitId, after: u64) -> Vec<AnyEvent> {
     let mut events = Vec::new();
     let mut take = |kept: archive::KeptEvent| {
         events.push(kept.event);
         true
     };
-    archive.read_events(of, after, &mut take).unwrap();
+    archive.read_events(&of.into(), after, &mut take).unwrap();
     events
 }
 
@@ -32,11 +34,12 @@ fn what_every_archive_does(archive: &mut dyn EventArchive) {
     );
     assert_eq!(events_of(archive, &a, 0), [events[0].clone(), events[2].clone(), note(&a, "phone", 4)]);
     assert_eq!(events_of(archive, &a, 3), [note(&a, "phone", 4)]);
-    let lines = archive.list_visits().unwrap();
+    let lines = archive.list_streams(StreamKind::Visit).unwrap();
     assert_eq!(lines.iter().map(|l| (l.events, l.last)).collect::<Vec<_>>(), [(3, 4), (1, 2)]);
 
-    let mut other = note(&a, "phone", 4);
-    other.body = EventBody::Resumed;
+    let AnyEvent::Visit(mut other) = note(&a, "phone", 4) else { panic!("a note is a visit's") };
+    other.body = VisitBody::Resumed;
+    let other = AnyEvent::Visit(other);
     assert_eq!(
         archive.append_events(&[other]).unwrap(),
         [AppendOutcome::Clashing],
@@ -67,24 +70,21 @@ fn beside_the_events(archive: &mut dyn EventArchive) {
     assert_eq!(archive.find_document(&name).unwrap(), Some(document));
     assert_eq!(archive.find_document(&ContentDigest::new(&"0".repeat(64)).unwrap()).unwrap(), None);
 
-    let a = visit("A1");
+    let a = StreamRef::from(visit("A1"));
     for position in [3, 4] {
         archive.put_saved_state(&a, 1, &SavedState { position, bytes: vec![7] }).unwrap();
     }
     assert_eq!(archive.find_saved_state(&a, 1).unwrap().unwrap().position, 4);
     assert_eq!(archive.find_saved_state(&a, 2).unwrap(), None, "another format is another state");
 
-    let mut device = Device {
-        id: DeviceId::new("tablet").unwrap(),
-        name: "Tablet on the cart".into(),
-        key: name,
-        paired_ms: 1,
-        revoked_ms: None,
-    };
-    archive.put_device(&device).unwrap();
-    device.revoked_ms = Some(2);
-    archive.put_device(&device).unwrap();
-    assert_eq!(archive.list_devices().unwrap(), [device]);
+    let device = DeviceId::new("tablet").unwrap();
+    let mut key = DeviceKey { device: device.clone(), key: ContentDigest::new(&"0".repeat(64)).unwrap() };
+    archive.put_device_key(&key).unwrap();
+    key.key = name;
+    archive.put_device_key(&key).unwrap();
+    assert_eq!(archive.list_device_keys().unwrap(), [key], "a new key takes the place of the old one");
+    archive.remove_device_key(&device).unwrap();
+    assert_eq!(archive.list_device_keys().unwrap(), []);
     archive.put_setting("zone", "1").unwrap();
     archive.put_setting("zone", "2").unwrap();
     assert_eq!(archive.find_setting("zone").unwrap().as_deref(), Some("2"));

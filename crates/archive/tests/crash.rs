@@ -15,6 +15,7 @@ use std::time::Duration;
 
 use archive::{EventArchive, SqliteArchive, check_archive};
 use common::{note, visit};
+use record::StreamKind;
 
 /// Says to the started program where to write.
 const ORDER: &str = "TRAYWRIGHT_TEST_WRITES_TO";
@@ -29,7 +30,7 @@ fn writer() {
     let Ok(path) = std::env::var(ORDER) else { return };
     let mut archive = SqliteArchive::open(Path::new(&path)).unwrap();
     let of = visit("A1");
-    let mut number = archive.list_visits().unwrap().first().map_or(0, |line| line.events);
+    let mut number = archive.list_streams(StreamKind::Visit).unwrap().first().map_or(0, |line| line.events);
     let mut out = std::io::stdout().lock();
     loop {
         let batch: Vec<_> = (1..=1 + number % 3).map(|k| note(&of, "tablet", number + k)).collect();
@@ -77,7 +78,7 @@ fn sound(path: &Path, count: u64) -> u64 {
     let archive = SqliteArchive::open(path).unwrap();
     let mut number = 0;
     archive
-        .read_events(&visit("A1"), 0, &mut |kept| {
+        .read_events(&visit("A1").into(), 0, &mut |kept| {
             number += 1;
             assert_eq!(kept.event, note(&visit("A1"), "tablet", number));
             true

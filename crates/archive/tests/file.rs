@@ -10,6 +10,7 @@ use archive::{
     check_newest_events, export_visit, import_visit, recover_archive, restore_backup,
 };
 use common::{note, visit};
+use record::StreamKind;
 use rusqlite::Connection;
 
 fn filled(path: &Path) -> SqliteArchive {
@@ -37,7 +38,7 @@ fn rows_can_be_neither_changed_nor_removed() {
     drop(filled(&path));
     let connection = Connection::open(&path).unwrap();
     for sql in [
-        "UPDATE event SET at_ms = 0",
+        "UPDATE event SET text = '{}'",
         "DELETE FROM event",
         "UPDATE document SET media = 'x'",
         "DELETE FROM document",
@@ -49,18 +50,18 @@ fn rows_can_be_neither_changed_nor_removed() {
     }
     let wrong = connection.execute("INSERT INTO setting (key, value) VALUES ('a', x'00')", []);
     assert!(wrong.is_err(), "tables are strict");
-    let broken = "INSERT INTO event (id, visit, round, device, sequence, at_ms, body, previous, hash)
-        VALUES ('x', 'A1', 1, 'd', 1, 1, '{', zeroblob(32), zeroblob(32))";
-    assert!(connection.execute(broken, []).is_err(), "a body is JSON");
+    let broken = "INSERT INTO event (id, kind, stream, text, previous, hash)
+        VALUES ('x', 'visit', 'A1', '{', zeroblob(32), zeroblob(32))";
+    assert!(connection.execute(broken, []).is_err(), "an event is JSON");
     assert!(check_archive(&SqliteArchive::open(&path).unwrap()).unwrap().is_well());
 }
 
 #[test]
 fn every_change_behind_our_back_shows() {
     for sql in [
-        "UPDATE event SET at_ms = at_ms + 1 WHERE position = 5",
-        "UPDATE event SET body = replace(body, 'note 5', 'note 6') WHERE position = 5",
-        "UPDATE event SET device = 'phone' WHERE position = 5",
+        "UPDATE event SET text = replace(text, '\"at_ms\":1', '\"at_ms\":2') WHERE position = 5",
+        "UPDATE event SET text = replace(text, 'note 5', 'note 6') WHERE position = 5",
+        "UPDATE event SET id = 'other' WHERE position = 5",
         "DELETE FROM event WHERE position = 5",
         "UPDATE event SET hash = zeroblob(32) WHERE position = 5",
     ] {
@@ -77,7 +78,8 @@ fn every_change_behind_our_back_shows() {
         assert_eq!(found.faults, health.faults);
         let new = SqliteArchive::open(&saved).unwrap();
         assert!(check_archive(&new).unwrap().is_well());
-        let events: Vec<u64> = new.list_visits().unwrap().iter().map(|line| line.events).collect();
+        let events: Vec<u64> =
+            new.list_streams(StreamKind::Visit).unwrap().iter().map(|line| line.events).collect();
         let upto = if sql.contains("hash =") { 4 } else { found.events - 1 };
         assert_eq!(events, [upto, 1], "the sound beginning and the other visit: {sql}");
         assert_eq!(found.documents, 1);
@@ -96,7 +98,7 @@ fn a_torn_tail_shows_in_the_newest_events_alone() {
         assert_eq!(health.events, u64::from(count.min(21)), "no more is read than asked");
     }
     drop(whole);
-    tamper(&path, "UPDATE event SET body = replace(body, 'note 19', 'note 18') WHERE position = 19");
+    tamper(&path, "UPDATE event SET text = replace(text, 'note 19', 'note 18') WHERE position = 19");
     let archive = SqliteArchive::open(&path).unwrap();
     assert!(check_newest_events(&archive, 2).unwrap().is_well(), "further back than asked");
     let found = check_newest_events(&archive, 3).unwrap();
@@ -121,9 +123,9 @@ fn a_backup_taken_while_in_use_is_whole_and_comes_back() {
     let aside = folder.path().join("before.db");
     let back = restore_backup(&copy, &path, &aside, &mut |_| ()).unwrap();
     assert_eq!(back.moved_aside.as_deref(), Some(aside.as_path()));
-    assert_eq!(SqliteArchive::open(&path).unwrap().list_visits().unwrap()[0].events, 20);
+    assert_eq!(SqliteArchive::open(&path).unwrap().list_streams(StreamKind::Visit).unwrap()[0].events, 20);
     assert_eq!(
-        SqliteArchive::open(&aside).unwrap().list_visits().unwrap()[0].events,
+        SqliteArchive::open(&aside).unwrap().list_streams(StreamKind::Visit).unwrap()[0].events,
         21,
         "nothing is thrown away"
     );
@@ -137,7 +139,7 @@ fn a_visit_travels_as_one_file() {
     export_visit(&archive, &visit("A1"), &file).unwrap();
     assert!(matches!(
         export_visit(&archive, &visit("C1"), &folder.path().join("c")),
-        Err(ArchiveError::NoVisit(_))
+        Err(ArchiveError::NoStream(_))
     ));
 
     let mut other = SqliteArchive::open(&folder.path().join("other.db")).unwrap();
@@ -145,8 +147,38 @@ fn a_visit_travels_as_one_file() {
     let carried = import_visit(&mut other, &file).unwrap();
     assert_eq!((carried.new, carried.known), (19, 1), "what is there already is left");
     assert_eq!(import_visit(&mut other, &file).unwrap().new, 0, "twice is once");
-    assert_eq!(other.list_visits().unwrap()[0].events, 21);
+    assert_eq!(other.list_streams(StreamKind::Visit).unwrap()[0].events, 21);
     assert!(check_archive(&other).unwrap().is_well());
+}
+
+#[test]
+fn a_changed_document_is_never_handed_out_and_a_damaged_file_brings_nothing_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("journal.db");
+    let mut archive = filled(&path);
+    let name =
+        archive.put_document(&ArchivedDocument { media: "text/plain".into(), bytes: b"24 N.m".to_vec() });
+    let name = name.unwrap();
+    drop(archive);
+    let connection = Connection::open(&path).unwrap();
+    connection.execute_batch("DROP TRIGGER document_is_never_changed;").unwrap();
+    let sql = "UPDATE document SET bytes = CAST('64 N.m' AS BLOB) WHERE name = ?1";
+    assert_eq!(connection.execute(sql, [name.as_str()]).unwrap(), 1);
+    drop(connection);
+    let archive = SqliteArchive::open(&path).unwrap();
+    assert!(matches!(archive.find_document(&name), Err(ArchiveError::ChangedDocument(_))));
+    let mut other = SqliteArchive::open(&folder.path().join("other.db")).unwrap();
+    assert!(matches!(import_visit(&mut other, &path), Err(ArchiveError::Damaged(_))));
+    assert!(other.list_streams(StreamKind::Visit).unwrap().is_empty(), "all or nothing");
+}
+
+#[test]
+fn a_file_from_before_streams_is_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("old.db");
+    drop(filled(&path));
+    Connection::open(&path).unwrap().pragma_update(None, "user_version", 1).unwrap();
+    assert!(matches!(SqliteArchive::open(&path), Err(ArchiveError::Older { found: 1 })));
 }
 
 #[test]

@@ -52,6 +52,8 @@ enum CliCommand {
     /// Visits: a vehicle's stay, worked at the bench for days.
     #[command(subcommand)]
     Visit(command::visit::VisitSubcommand),
+    #[command(subcommand)]
+    Vehicle(command::vehicle::VehicleCommand),
     Serve(command::serve::ServeCommand),
     Ledger(command::journal::LedgerCommand),
     Print(command::print::PrintCommand),
@@ -89,6 +91,7 @@ fn main() -> ExitCode {
         CliCommand::Driver(c) => c.run_command(),
         CliCommand::Why(c) => c.run_command(),
         CliCommand::Visit(c) => c.run_command(),
+        CliCommand::Vehicle(c) => c.run_command(),
         CliCommand::Serve(c) => c.run_command(),
         CliCommand::Ledger(c) => c.run_command(),
         CliCommand::Print(c) => c.run_command(),

@@ -63,8 +63,9 @@ const PLAIN_RUNS: &[(&str, i32, &str)] = &[
     (
         "driver-add",
         0,
-        "driver add --readings {tmp}/readings.csv --driver big --joint \"M6 dry\" --step 5 --torque \"4.1 N·m\"",
+        "driver add --journal {tmp}/driver.journal --driver big --joint \"M6 dry\" --step 5 --torque \"4.1 N·m\"",
     ),
+    ("driver-import", 0, "driver import demo/readings.csv --journal {tmp}/driver.journal"),
     ("generate", 0, "generate {tmp}/generated --parts 20 --fasteners 60 --pieces 30"),
     ("print", 0, "print kit {job} --date 2027-03-01 --out {tmp}/kit.html"),
 ];

@@ -1,11 +1,13 @@
-//! What is let into a visit: every fact that has a shape, whatever the rules say of it.
+//! What is let into a stream: every fact that has a shape, whatever the rules say of it.
 //!
 //! A device may have been away for days; what it saw is a fact and is kept. Only what cannot be read as an event of this
-//! visit is held back for a person to look at, and that is kept beside the journal, not thrown away.
+//! stream is held back for a person to look at, and that is kept beside the journal, not thrown away.
 
 use core::fmt;
 
-use crate::{ContentDigest, DeviceId, Event, EventBody, EventId, VisitId};
+use serde::Deserialize;
+
+use crate::{ContentDigest, DeviceId, EVENT_FORMAT, Event, EventId, PersonId, StreamBody, StreamRef};
 
 /// The highest round that is believed; a device that counts beyond it is broken, and would push all others to the end of
 /// their clocks. (Assumption: a million events a day for a thousand years.)
@@ -17,8 +19,8 @@ pub const MAX_EVENT_BYTES: usize = 64 * 1024;
 /// Why an event is held back.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum NeedsAttention {
-    /// It names another visit.
-    OtherVisit(VisitId),
+    /// It names another stream.
+    OtherStream(StreamRef),
     /// It is no event that this program can read.
     Unreadable(String),
     /// It reads, but something in it cannot be.
@@ -28,23 +30,23 @@ pub enum NeedsAttention {
 impl fmt::Display for NeedsAttention {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::OtherVisit(visit) => write!(f, "it belongs to another visit, {visit}"),
+            Self::OtherStream(stream) => write!(f, "it belongs to another stream, {stream}"),
             Self::Unreadable(why) => write!(f, "it cannot be read: {why}"),
             Self::Broken(why) => write!(f, "something in it cannot be: {why}"),
         }
     }
 }
 
-/// Whether an event is let into a visit.
+/// Whether an event is let into a stream.
 ///
 /// # Errors
 ///
 /// Why a person has to look at it.
-pub fn accept_event(visit: &VisitId, event: &Event) -> Result<(), NeedsAttention> {
-    if event.visit != *visit {
-        return Err(NeedsAttention::OtherVisit(event.visit.clone()));
+pub fn accept_event<B: StreamBody>(stream: &StreamRef, event: &Event<B>) -> Result<(), NeedsAttention> {
+    if event.stream != *stream {
+        return Err(NeedsAttention::OtherStream(event.stream.clone()));
     }
-    match find_broken_field(event) {
+    match find_broken_event(event) {
         Some(why) => Err(NeedsAttention::Broken(why)),
         None => Ok(()),
     }
@@ -55,84 +57,59 @@ pub fn accept_event(visit: &VisitId, event: &Event) -> Result<(), NeedsAttention
 /// # Errors
 ///
 /// Why a person has to look at it.
-pub fn read_event(visit: &VisitId, text: &str) -> Result<Event, NeedsAttention> {
+pub fn read_event<B: StreamBody>(stream: &StreamRef, text: &str) -> Result<Event<B>, NeedsAttention> {
     if text.len() > MAX_EVENT_BYTES {
         let why = format!("{} bytes, {MAX_EVENT_BYTES} at most", text.len());
         return Err(NeedsAttention::Broken(why));
     }
-    let event: Event = serde_json::from_str(text).map_err(|e| NeedsAttention::Unreadable(e.to_string()))?;
-    accept_event(visit, &event).map(|()| event)
+    let event: Event<B> = parse_event(text)?;
+    accept_event(stream, &event).map(|()| event)
 }
 
-fn find_broken_field(event: &Event) -> Option<String> {
-    let ids = [&event.id].into_iter().chain(named_event(&event.body));
+/// The word that says how an event is written.
+#[derive(Deserialize)]
+struct FormatWord {
+    format: String,
+}
+
+fn parse_event<B: StreamBody>(text: &str) -> Result<Event<B>, NeedsAttention> {
+    let unreadable = |error: serde_json::Error| NeedsAttention::Unreadable(error.to_string());
+    let word: FormatWord = serde_json::from_str(text).map_err(unreadable)?;
+    if word.format != EVENT_FORMAT {
+        let why = format!("its format is “{}”, this program reads {EVENT_FORMAT}", word.format);
+        return Err(NeedsAttention::Unreadable(why));
+    }
+    serde_json::from_str(text).map_err(unreadable)
+}
+
+fn find_broken_event<B: StreamBody>(event: &Event<B>) -> Option<String> {
+    if event.stream.kind != B::KIND {
+        return Some(format!("an event of a {} in the stream of a {}", B::KIND, event.stream.kind));
+    }
+    let ids = [&event.id].into_iter().chain(event.body.named_events());
     if let Some(id) = ids.into_iter().find(|id| EventId::new(id.as_str()).is_none()) {
         return Some(format!("the event's name “{id}”"));
     }
+    let streams = [&event.stream].into_iter().chain(event.body.named_streams());
+    if let Some(stream) = streams.into_iter().find(|stream| !stream.has_good_id()) {
+        return Some(format!("the name of the {stream}"));
+    }
     let device = &event.order.device;
-    if DeviceId::new(device.as_str()).is_none() || VisitId::new(event.visit.as_str()).is_none() {
-        return Some(format!("the name of the device “{device}” or of the visit"));
+    if DeviceId::new(device.as_str()).is_none() {
+        return Some(format!("the name of the device “{device}”"));
     }
-    if event.order.round > MAX_ROUNDS || event.order.sequence > MAX_ROUNDS {
-        return Some(format!("round {}, sequence {}", event.order.round, event.order.sequence));
+    if let Some(person) = event.person.as_ref().filter(|p| PersonId::new(p.as_str()).is_none()) {
+        return Some(format!("the person’s id “{person}”"));
     }
-    find_broken_body(&event.body)
-}
-
-/// Events that a body names.
-fn named_event(body: &EventBody) -> Option<&EventId> {
-    match body {
-        EventBody::TakenOut { put_in: event, .. }
-        | EventBody::DealtWith { happening: event, .. }
-        | EventBody::GivenUp { happening: event, .. }
-        | EventBody::WaitOver { wait: event }
-        | EventBody::Answered { finding: event, .. }
-        | EventBody::LookedAgain { event, .. }
-        | EventBody::Undone { event } => Some(event),
-        _ => None,
+    if event.order.round > MAX_ROUNDS || event.order.count > MAX_ROUNDS {
+        return Some(format!("round {}, count {}", event.order.round, event.order.count));
     }
-}
-
-fn find_broken_body(body: &EventBody) -> Option<String> {
-    let no_key = |key: &str| key.trim().is_empty().then(|| "a name is empty".to_owned());
-    match body {
-        EventBody::Opened { book, store, plan, .. } => {
-            [book, store, plan].into_iter().find_map(find_bad_digest)
-        }
-        EventBody::Planned { plan, .. } => find_bad_digest(plan),
-        EventBody::Pictured { picture, original, .. } => {
-            [picture, original].into_iter().find_map(find_bad_digest)
-        }
-        EventBody::Marked { fixing, holes, .. } if holes.is_empty() => {
-            Some(format!("no hole of “{fixing}” is named"))
-        }
-        EventBody::Marked { fixing, holes, .. } => {
-            no_key(fixing).or_else(|| holes.iter().find_map(|w| no_key(&w.hole)))
-        }
-        EventBody::Renewed { fixing, holes } if holes.is_empty() => {
-            Some(format!("no hole of “{fixing}” is named"))
-        }
-        EventBody::Renewed { fixing, holes } => {
-            no_key(fixing).or_else(|| holes.iter().find_map(|h| no_key(h)))
-        }
-        EventBody::Settled { fastener, .. } => no_key(&fastener.fixing).or_else(|| no_key(&fastener.hole)),
-        EventBody::PartOff { part: key }
-        | EventBody::PartOn { part: key }
-        | EventBody::Established { condition: key }
-        | EventBody::Restored { condition: key }
-        | EventBody::Capped { opening: key, .. }
-        | EventBody::Uncapped { opening: key, .. }
-        | EventBody::Task { task: key, .. }
-        | EventBody::Extra { step: key, .. }
-        | EventBody::Piece { piece: key, .. }
-        | EventBody::Overridden { line: key, .. } => no_key(key),
-        EventBody::Read { reading, .. } => {
-            let figures = [Some(reading.value), reading.low, reading.high];
-            let bad = figures.into_iter().flatten().any(|figure| !figure.is_finite());
-            bad.then(|| format!("a figure of “{}” is no number", reading.what))
-        }
-        _ => None,
-    }
+    event
+        .body
+        .named_documents()
+        .into_iter()
+        .find_map(find_bad_digest)
+        .or_else(|| event.body.find_broken_field())
 }
 
 fn find_bad_digest(digest: &ContentDigest) -> Option<String> {

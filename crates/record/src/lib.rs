@@ -34,7 +34,8 @@
 //! 1978. The ledger's rules: common practice, no single source; see [`ledger::RULES`] and [`look_again`].
 
 mod accept;
-mod body;
+mod any_event;
+mod book_stream;
 mod canon;
 mod command;
 mod decide;
@@ -42,6 +43,7 @@ mod digest;
 mod event;
 mod evolve;
 mod facts;
+mod fold;
 mod history;
 pub mod ledger;
 mod look_again;
@@ -50,24 +52,34 @@ mod progress;
 mod refusal;
 mod snapshot;
 mod steps;
+mod stream;
+pub mod vehicle;
 pub mod visit;
+mod visit_body;
+pub mod workshop;
 
 pub use accept::{MAX_EVENT_BYTES, MAX_ROUNDS, NeedsAttention, accept_event, read_event};
-pub use body::EventBody;
+pub use any_event::AnyEvent;
+pub use book_stream::{BookBody, BookRecord};
 pub use canon::{find_void_events, order_canonically, replay_events};
-pub use command::{JournalCommand, TapDirection};
+pub use command::{TapDirection, VisitCommand};
 pub use decide::{Decision, decide};
 pub use digest::ContentDigest;
-pub use event::{DeviceId, Event, EventId, EventOrder, VisitId};
-pub use evolve::{MAX_LOOK_BACK, evolve};
+pub use event::{DeviceId, EVENT_FORMAT, Event, EventId, EventOrder, PersonId, VisitId};
+pub use evolve::MAX_LOOK_BACK;
 pub use facts::{
     EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord, PieceDestination,
     PutInKind, StepMark, VisitHappeningKind,
 };
+pub use fold::{StreamBody, StreamFold};
 pub use history::{CHECKPOINT_INTERVAL, EventHistory, InsertOutcome};
 pub use ledger::Ledger;
 pub use look_again::{LookAgainItem, is_another_method, look_again};
 pub use refusal::{Refusal, RefusalKind, RefusalReason};
 pub use snapshot::StateSnapshot;
 pub use steps::{PlanStepView, PlanStepsView, RemainingStepAct, StepStanding, steps_of};
+pub use stream::{EventRef, StreamId, StreamKind, StreamRef, VehicleId};
+pub use vehicle::{VehicleBody, VehicleRecord};
 pub use visit::{EventStamp, Visit};
+pub use visit_body::VisitBody;
+pub use workshop::{WorkshopBody, WorkshopRecord};

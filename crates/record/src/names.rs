@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use model::{Book, Condition, Fixing, Need, Opening, Part, PartId, StageTarget, progress};
 use units::significant;
 
-/// The book, by keys.
+/// The book, by keys; without a book no key is known, and none is strange.
 pub(crate) struct BookByKey<'a> {
-    pub book: &'a Book,
+    pub book: Option<&'a Book>,
     fixings: BTreeMap<&'a str, &'a Fixing>,
     parts: BTreeMap<&'a str, PartId>,
     conditions: BTreeMap<&'a str, &'a Condition>,
@@ -15,14 +15,25 @@ pub(crate) struct BookByKey<'a> {
 }
 
 impl<'a> BookByKey<'a> {
-    pub fn new(book: &'a Book) -> Self {
+    pub fn new(book: Option<&'a Book>) -> Self {
+        let parts = book.into_iter().flat_map(|b| b.part_ids().map(|id| (b.part(id).key.as_str(), id)));
         Self {
             book,
-            fixings: book.fixings.iter().map(|f| (f.key.as_str(), f)).collect(),
-            parts: book.part_ids().map(|id| (book.part(id).key.as_str(), id)).collect(),
-            conditions: book.conditions.iter().map(|c| (c.key.as_str(), c)).collect(),
-            openings: book.openings.iter().map(|o| (o.key.as_str(), o)).collect(),
+            fixings: book.into_iter().flat_map(|b| &b.fixings).map(|f| (f.key.as_str(), f)).collect(),
+            parts: parts.collect(),
+            conditions: book.into_iter().flat_map(|b| &b.conditions).map(|c| (c.key.as_str(), c)).collect(),
+            openings: book.into_iter().flat_map(|b| &b.openings).map(|o| (o.key.as_str(), o)).collect(),
         }
+    }
+
+    /// Whether there is a book and it does not know what was looked for.
+    pub fn is_strange<T>(&self, found: Option<T>) -> bool {
+        self.book.is_some() && found.is_none()
+    }
+
+    /// Openings of the book; none without one.
+    pub fn book_openings(&self) -> &'a [Opening] {
+        self.book.map_or(&[], |book| &book.openings)
     }
 
     pub fn fixing(&self, key: &str) -> Option<&'a Fixing> {
@@ -39,12 +50,12 @@ impl<'a> BookByKey<'a> {
     }
 
     pub fn part(&self, key: &str) -> Option<&'a Part> {
-        self.part_id(key).map(|id| self.book.part(id))
+        Some(self.book?.part(self.part_id(key)?))
     }
 
     /// The part that a fixing holds.
-    pub fn part_of(&self, fixing: &Fixing) -> &'a Part {
-        self.book.part(fixing.part)
+    pub fn part_of(&self, fixing: &Fixing) -> Option<&'a Part> {
+        self.book.map(|book| book.part(fixing.part))
     }
 
     pub fn condition(&self, key: &str) -> Option<&'a Condition> {
@@ -57,15 +68,16 @@ impl<'a> BookByKey<'a> {
 
     /// Parts that uncover an opening.
     pub fn parts_uncovering(&self, opening: &str) -> impl Iterator<Item = &'a Part> {
-        let book = self.book;
-        let of_key = move |p: &&Part| p.uncovers.iter().any(|o| book.opening(*o).key == opening);
-        book.parts.iter().filter(of_key)
+        let uncovers =
+            move |book: &Book, p: &Part| p.uncovers.iter().any(|o| book.opening(*o).key == opening);
+        self.book.into_iter().flat_map(move |b| b.parts.iter().filter(move |p| uncovers(b, p)))
     }
 
     /// Parts that could not come off before this one, whichever way was taken: they go on before it.
     pub fn parts_behind(&self, part: PartId) -> impl Iterator<Item = &'a Part> {
         let wants = move |needs: &[Need]| needs.contains(&Need::Off(part));
-        self.book.parts.iter().filter(move |p| {
+        let parts = self.book.into_iter().flat_map(|book| &book.parts);
+        parts.filter(move |p| {
             wants(&p.needs) || (!p.ways.is_empty() && p.ways.iter().all(|w| wants(&w.needs)))
         })
     }

@@ -16,7 +16,7 @@ impl Visit {
     /// What is done so far; `now_ms` is the time by the clock of whoever plans, milliseconds since 1970-01-01 UTC.
     #[must_use]
     pub fn planning_progress(&self, book: &Book, now_ms: i64) -> rest::Progress {
-        let names = BookByKey::new(book);
+        let names = BookByKey::new(Some(book));
         let now = |all: &std::collections::BTreeMap<String, ToggleState>| keys_where(all, |m| m.now);
         let back =
             |all: &std::collections::BTreeMap<String, ToggleState>| keys_where(all, ToggleState::is_back);
@@ -62,7 +62,7 @@ impl Visit {
                 extra.hold_up_s = wait_left_s(&job.stamp, extra.hold_up_s, now_ms).max(0.0);
             }
         }
-        let names = BookByKey::new(book);
+        let names = BookByKey::new(Some(book));
         for (fixing, hole, f) in self.fasteners.iter() {
             let brought_out = progress.extra.iter().any(|e| {
                 let holds = e.fixing.as_deref() == Some(fixing) && e.holes.iter().any(|h| h == hole);
@@ -125,7 +125,9 @@ impl Visit {
 
     /// The last thing done to a part that is on: it was set in place, or a fastener of it was marked.
     fn last_on<'a>(&'a self, names: &BookByKey<'_>, part: &str, on: &'a EventStamp) -> &'a EventStamp {
-        let own = |fixing: &str| names.fixing(fixing).is_some_and(|f| names.part_of(f).key == part);
+        let own = |fixing: &str| {
+            names.fixing(fixing).is_some_and(|f| names.part_of(f).is_some_and(|p| p.key == part))
+        };
         let marks = self.fasteners.iter().filter(|(fixing, _, _)| own(fixing)).map(|(_, _, f)| &f.since);
         marks.chain([on]).max_by(|a, b| a.order.cmp(&b.order)).unwrap_or(on)
     }

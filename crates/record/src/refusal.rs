@@ -38,6 +38,10 @@ pub enum RefusalKind {
     SameMethod,
     /// A name or a reason is wanted.
     NameWanted,
+    /// The visit has no book, and this cannot be decided without one.
+    NoBook,
+    /// The visit has no plan, and this cannot be decided without one.
+    NoPlan,
 }
 
 /// One thing that stands against it.

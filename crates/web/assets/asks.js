@@ -55,6 +55,7 @@ export const ASKS = {
 /** @type {Record<string, (data: Answers, set: DOMStringMap, chosen: string) => object | null>} */
 const FORMS = {
   pause: (data, set) => ({ ...JSON.parse(set.body ?? "{}"), words: data.words }),
+  note: (data, set) => ({ ...JSON.parse(set.body ?? "{}"), words: data.words }),
   reading: (data, _set, chosen) => {
     const [value, low, high] = [number(data.value), number(data.low), number(data.high)];
     if (value === null || [value, low, high].some(Number.isNaN)) {

@@ -321,7 +321,7 @@ async function start() {
     random: () => crypto.getRandomValues(new Uint8Array(10)),
     changed: showWaiting,
     aside: (reason) => tell(`The server keeps one entry of this device aside: ${reason}. It is listed for a person to look at; nothing is lost.`),
-  });
+  }, page.person);
   Object.assign(hand, { drawer, outbox });
   taps.push(...JSON.parse(sessionStorage.getItem(`taps-${page.visit}`) ?? "[]"));
   navigator.storage?.persist?.().catch(() => undefined);

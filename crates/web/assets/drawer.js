@@ -4,7 +4,7 @@
 /** @typedef {import("./outbox.js").Clock} Clock */
 /** @typedef {import("./outbox.js").Drawer} Drawer */
 
-const NAME = "bench";
+const NAME = "bench-streams";
 const FORMAT = 1;
 
 /**
@@ -80,7 +80,7 @@ export async function openDrawer() {
     },
     async clock(visit) {
       const known = await done(database.transaction("clocks").objectStore("clocks").get(visit));
-      return known ?? { visit, round: 0, sequence: 0 };
+      return known ?? { visit, round: 0, count: 0 };
     },
     async keepSheet(place, html) {
       const transaction = writing(["sheets"]);

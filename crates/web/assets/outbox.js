@@ -6,7 +6,7 @@
 
 /**
  * What is kept of an event until it is acknowledged.
- * @typedef {{id: string, visit: string, order: {round: number, device: string, sequence: number}, at_ms: number, body: object}} Event
+ * @typedef {{format: string, stream: {kind: "visit", id: string}, id: string, order: {round: number, device: string, count: number}, person?: string, at_ms: number, body: object}} Event
  */
 
 /**
@@ -25,13 +25,16 @@
 
 /**
  * The device's own count in one visit.
- * @typedef {{visit: string, round: number, sequence: number}} Clock
+ * @typedef {{visit: string, round: number, count: number}} Clock
  */
 
 /**
  * Sends events of one visit; rejects when the server cannot be reached or refuses all of them.
  * @typedef {(visit: string, events: Event[]) => Promise<Sent[]>} Post
  */
+
+/** The format word of all events. */
+const FORMAT = "traywright-event/1";
 
 /** Events sent in one go. */
 const AT_ONCE = 200;
@@ -65,9 +68,11 @@ export class Outbox {
    * @param {Drawer} drawer
    * @param {Post} post
    * @param {{now: () => number, random: () => Uint8Array, changed: (waiting: number) => void, aside: (reason: string) => void}} world
+   * @param {string} [person] - who answers for what this device writes
    */
-  constructor(device, drawer, post, world) {
+  constructor(device, drawer, post, world, person) {
     this.device = device;
+    this.person = person;
     this.drawer = drawer;
     this.post = post;
     this.world = world;
@@ -99,11 +104,13 @@ export class Outbox {
   async writeNow(visit, seen, body) {
     const clock = await this.drawer.clock(visit);
     clock.round = Math.max(clock.round, seen) + 1;
-    clock.sequence += 1;
+    clock.count += 1;
     const event = {
+      format: FORMAT,
+      stream: { kind: /** @type {const} */ ("visit"), id: visit },
       id: newId(this.world.now(), this.world.random()),
-      visit,
-      order: { round: clock.round, device: this.device, sequence: clock.sequence },
+      order: { round: clock.round, device: this.device, count: clock.count },
+      ...(this.person ? { person: this.person } : {}),
       at_ms: Math.floor(this.world.now()),
       body,
     };
@@ -133,8 +140,8 @@ export class Outbox {
       if (waiting.length === 0) {
         return;
       }
-      const visit = waiting[0].visit;
-      const some = waiting.filter((event) => event.visit === visit).slice(0, AT_ONCE);
+      const visit = waiting[0].stream.id;
+      const some = waiting.filter((event) => event.stream.id === visit).slice(0, AT_ONCE);
       let results;
       try {
         results = await this.post(visit, some);

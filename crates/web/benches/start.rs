@@ -16,7 +16,9 @@ use std::time::Instant;
 use app::ask::{PlanRequest, SilentObserver};
 use app::model::FastenerState::{self, FingerTight, Freed, InPlace, Off, Tight};
 use app::model::plan::KitObjective;
-use app::record::{DeviceId, Event, EventBody, EventId, EventOrder, EventPlace, MarkedHole, VisitId};
+use app::record::{
+    AnyEvent, DeviceId, Event, EventId, EventOrder, EventPlace, MarkedHole, VisitBody, VisitId,
+};
 use app::workshop::{EventArchive, NewVisit, Workshop};
 use web::{ServeSettings, serve_bench_pages};
 
@@ -153,28 +155,23 @@ fn fill(path: &Path) -> VisitId {
     let new = NewVisit {
         name: String::from("bus of the benchmark (invented)"),
         odometer: None,
-        book: demo.join("books").join("tern-24"),
-        store: demo.join("store"),
-        request: PlanRequest {
+        letter: String::from("A"),
+        vehicle: None,
+        book: Some(demo.join("books").join("tern-24")),
+        store: Some(demo.join("store")),
+        request: Some(PlanRequest {
             vehicle: String::from("A"),
             tasks: Vec::new(),
             objective: KitObjective::LeastToCarry,
             seconds: 2.0,
             seed: 1,
             threads: 1,
-        },
+        }),
     };
     let first = workshop.begin_visit(&new, &SilentObserver).unwrap();
-    let mut opening = Vec::new();
-    workshop
-        .archive()
-        .read_events(&first, 0, &mut |kept| {
-            opening.push(kept.event);
-            true
-        })
-        .unwrap();
     let live = workshop.visit(&first).unwrap();
-    let plan = live.plan();
+    let opening: Vec<Event> = live.history().events()[..3].to_vec();
+    let plan = live.plan().unwrap();
     let actions = app::record::steps_of(plan).flat_map(|step| &step.actions);
     let all: BTreeSet<(String, String)> = actions
         .filter_map(|action| Some((plan.duties.get(action.duty)?, action)))
@@ -185,11 +182,14 @@ fn fill(path: &Path) -> VisitId {
         let visit =
             if number == VISITS { first.clone() } else { VisitId::new(&format!("visit-{number}")).unwrap() };
         let mut events = written(&visit, &holes, EVENTS / VISITS, number <= VISITS - AT_WORK);
-        let mut begun = opening[0].clone();
-        (begun.visit, begun.id) = (visit.clone(), EventId::new(&format!("begun-{number}")).unwrap());
+        let begun = opening.iter().cloned().map(|event| {
+            let id = EventId::new(&format!("begun-{number}-{}", event.order.count)).unwrap();
+            Event { stream: (&visit).into(), id, ..event }
+        });
         if number != VISITS {
-            events.insert(0, begun);
+            events.splice(0..0, begun);
         }
+        let events: Vec<AnyEvent> = events.into_iter().map(AnyEvent::from).collect();
         for some in events.chunks(1_000) {
             workshop.archive_mut().append_events(some).unwrap();
         }
@@ -207,12 +207,12 @@ fn written(visit: &VisitId, holes: &[(String, String)], count: u64, closed: bool
         let turn = (number as usize / holes.len()) % (ROUND.len() - 1);
         let (fixing, hole) = holes[number as usize % holes.len()].clone();
         let body = match number {
-            n if n + 1 == count && closed => EventBody::Closed { name: String::from("bench") },
-            n if n % 40 == 0 => EventBody::Undone { event: id(n - 1) },
+            n if n + 1 == count && closed => VisitBody::Closed { name: String::from("bench") },
+            n if n % 40 == 0 => VisitBody::Undone { event: id(n - 1) },
             n if n % 51 == 0 => {
-                EventBody::Noted { words: format!("note {n} of the bench"), at: EventPlace::default() }
+                VisitBody::Noted { words: format!("note {n} of the bench"), at: EventPlace::default() }
             }
-            _ => EventBody::Marked {
+            _ => VisitBody::Marked {
                 fixing,
                 holes: vec![MarkedHole { hole, from: ROUND[turn] }],
                 to: ROUND[turn + 1],
@@ -220,8 +220,9 @@ fn written(visit: &VisitId, holes: &[(String, String)], count: u64, closed: bool
                 stage: None,
             },
         };
-        let order = EventOrder { round: number + 1, device: device.clone(), sequence: number };
-        events.push(Event { id: id(number), visit: visit.clone(), order, at_ms: 1_800_000_000_000, body });
+        let order = EventOrder { round: number + 3, device: device.clone(), count: number };
+        let (stream, at_ms) = (visit.into(), 1_800_000_000_000);
+        events.push(Event { stream, id: id(number), order, person: None, at_ms, body });
     }
     events
 }

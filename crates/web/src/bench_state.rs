@@ -22,8 +22,6 @@ pub(crate) struct BenchState {
     pub(crate) addresses: ServerAddresses,
     /// Folder of the workshop's own certificate, where it speaks HTTPS.
     pub(crate) certificates: Option<std::path::PathBuf>,
-    /// File of the readings of power drivers, beside the journal.
-    pub(crate) readings: std::path::PathBuf,
     /// Why the rest of a visit could not be planned anew, by visit.
     trouble: Mutex<BTreeMap<String, String>>,
     /// What the check of the whole journal came to; `None` until it is through.
@@ -42,15 +40,12 @@ impl BenchState {
         certificates: Option<std::path::PathBuf>,
     ) -> Result<SharedBench, WorkshopError> {
         let keys = DeviceKeys::new(workshop.paired_devices()?);
-        let mut readings = workshop.archive().path().as_os_str().to_owned();
-        readings.push(".drivers.csv");
         let (changed, _) = broadcast::channel(MAX_CHANGES_BEHIND);
         Ok(Arc::new(Self {
             workshop: Mutex::new(workshop),
             keys,
             addresses,
             certificates,
-            readings: readings.into(),
             trouble: Mutex::default(),
             health: Mutex::default(),
             changed,

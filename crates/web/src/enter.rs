@@ -10,7 +10,6 @@ use serde::Deserialize;
 use crate::bench_state::SharedBench;
 use crate::keys::{COOKIE, DeviceKeys, NewDeviceKey};
 use crate::pages::{self, PageFailure};
-use app::workshop::EventArchive;
 
 /// Longest name of a device.
 const MAX_NAME_LETTERS: usize = 40;
@@ -77,10 +76,7 @@ pub(crate) async fn pair_by_code(
 async fn admit_device(bench: &SharedBench, name: &str) -> Result<NewDeviceKey, PageFailure> {
     let paired = DeviceKeys::make_key(name);
     let device = paired.device.clone();
-    bench
-        .with_workshop(move |workshop| workshop.archive_mut().put_device(&device))
-        .await
-        .map_err(PageFailure::from)?;
+    bench.with_workshop(move |workshop| workshop.pair_device(&device)).await.map_err(PageFailure::from)?;
     bench.keys.learn_device(paired.device.clone());
     Ok(paired)
 }

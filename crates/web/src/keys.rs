@@ -81,14 +81,15 @@ impl DeviceKeys {
         false
     }
 
-    /// A key for a new device; the caller keeps the device in the archive and then calls [`Keys::learn`].
+    /// A key for a new device; the caller keeps the device in the archive and then calls [`DeviceKeys::learn_device`].
     pub(crate) fn make_key(name: &str) -> NewDeviceKey {
         let key: String = system_random_bytes::<32>().iter().map(|byte| format!("{byte:02x}")).collect();
         let id = DeviceId::new(&new_id()).expect("letters and figures");
         let device = Device {
             id,
             name: name.to_owned(),
-            key: content_name(key.as_bytes()),
+            key: Some(content_name(key.as_bytes())),
+            person: None,
             paired_ms: now_ms(),
             revoked_ms: None,
         };
@@ -107,7 +108,8 @@ impl DeviceKeys {
         let devices = self.devices.lock().unwrap_or_else(PoisonError::into_inner);
         let device = devices.get(&DeviceId::new(id)?)?;
         // Hashes are compared, so that the time taken tells nothing of the key.
-        (device.key == content_name(key.as_bytes()) && device.revoked_ms.is_none()).then(|| device.clone())
+        (device.key == Some(content_name(key.as_bytes())) && device.revoked_ms.is_none())
+            .then(|| device.clone())
     }
 
     /// A device by its id.
@@ -152,7 +154,10 @@ mod tests {
         assert!(keys.device_of_cookie(&paired.cookie).is_none(), "not yet known");
         keys.learn_device(paired.device.clone());
         assert_eq!(keys.device_of_cookie(&paired.cookie), Some(paired.device.clone()));
-        assert!(!paired.cookie.contains(paired.device.key.as_str()), "the archive does not hold the key");
+        assert!(
+            !paired.cookie.contains(paired.device.key.as_ref().expect("a new key").as_str()),
+            "the archive does not hold the key"
+        );
         for wrong in ["", ".", &format!("{}.", paired.device.id), &format!("{}x", paired.cookie)] {
             assert!(keys.device_of_cookie(wrong).is_none(), "{wrong}");
         }

@@ -18,18 +18,14 @@ pub(crate) async fn receive_events(
 ) -> Result<Json<Vec<SentEvent>>, PageFailure> {
     let id = VisitId::new(&visit).ok_or(PageFailure::NotFound)?;
     let texts: Vec<String> = events.iter().map(|event| event.get().to_owned()).collect();
-    let asks_for_plan = texts.iter().any(|text| PLAN_AGAIN.iter().any(|kind| text.contains(kind)));
     let of = id.clone();
-    let sent = bench.with_workshop(move |workshop| workshop.take_events(&of, &device.id, &texts)).await?;
+    let taken = bench.with_workshop(move |workshop| workshop.take_events(&of, &device.id, &texts)).await?;
     bench.announce_change(&visit);
-    if asks_for_plan {
+    if taken.asks_for_new_plan {
         tokio::spawn(plan_again(bench, id));
     }
-    Ok(Json(sent))
+    Ok(Json(taken.sent))
 }
-
-/// Events after which the rest is planned anew.
-const PLAN_AGAIN: &[&str] = &["\"kind\":\"happened\"", "\"kind\":\"dealt-with\"", "\"kind\":\"given-up\""];
 
 /// How often a plan of the rest may be overtaken by the work before it is left for the next happening.
 const MAX_OVERTAKEN: usize = 5;

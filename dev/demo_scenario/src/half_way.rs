@@ -8,7 +8,7 @@ use std::path::Path;
 use app::ask::{PlanRequest, ProgressObserver};
 use app::model::plan::{KitObjective, Step, StepKind};
 use app::model::{Act, FastenerState};
-use app::record::{EventPlace, JournalCommand, VisitHappeningKind, steps_of};
+use app::record::{EventPlace, VisitBody, VisitCommand, VisitHappeningKind, steps_of};
 use app::workshop::{DeviceId, NewVisit, VisitId, Workshop, WorkshopError};
 
 /// Share of the strip that is done.
@@ -27,16 +27,18 @@ pub fn begin_half_way_visit(
     let new = NewVisit {
         name: String::from("co-operative's bus 7 (invented)"),
         odometer: Some(String::from("412,300 km")),
-        book: demo.join("books").join("tern-24"),
-        store: demo.join("store"),
-        request: PlanRequest {
+        letter: String::from("A"),
+        vehicle: None,
+        book: Some(demo.join("books").join("tern-24")),
+        store: Some(demo.join("store")),
+        request: Some(PlanRequest {
             vehicle: String::from("A"),
             tasks: Vec::new(),
             objective: KitObjective::LeastToCarry,
             seconds,
             seed: 1,
             threads: 2,
-        },
+        }),
     };
     let visit = workshop.begin_visit(&new, progress)?;
     strip_half(workshop, &visit)?;
@@ -47,7 +49,7 @@ pub fn begin_half_way_visit(
 /// Ticks the first half of the strip; the last opening uncovered stays without its cap.
 fn strip_half(workshop: &mut Workshop, visit: &VisitId) -> Result<(), WorkshopError> {
     let device = workshop.device().clone();
-    let steps: Vec<Step> = workshop.visit(visit)?.plan().strip.steps.clone();
+    let steps: Vec<Step> = workshop.visit(visit)?.require_planned_texts()?.2.strip.steps.clone();
     let wanted = (steps.len() as f64 * DONE_FRACTION) as usize;
     let cap = steps.iter().enumerate().rev().find(|(at, s)| *at < wanted && s.kind == StepKind::Cap);
     let left_open = cap.map(|(at, _)| at);
@@ -68,7 +70,7 @@ fn tick_through(
     step: u32,
 ) -> Result<(), WorkshopError> {
     loop {
-        match workshop.carry_out_command(visit, device, &JournalCommand::Tick { step }) {
+        match workshop.carry_out_command(visit, device, &VisitCommand::Tick { step }) {
             Ok(_) => {}
             Err(WorkshopError::Refused(_)) => return Ok(()),
             Err(error) => return Err(error),
@@ -80,59 +82,54 @@ fn tick_through(
 fn leave_open(workshop: &mut Workshop, visit: &VisitId) -> Result<(), WorkshopError> {
     let device = workshop.device().clone();
     let live = workshop.visit(visit)?;
+    let (book, _, plan) = live.require_planned_texts()?;
     let off = live
         .state()
         .fasteners
         .iter()
         .filter(|(_, _, f)| f.state == FastenerState::Off)
         .find(|(fixing, _, _)| {
-            let id = live.book().fixing_by_key(fixing);
-            id.is_some_and(|id| !live.state().is_part_off(&live.book().part(live.book().fixing(id).part).key))
+            let id = book.fixing_by_key(fixing);
+            id.is_some_and(|id| !live.state().is_part_off(&book.part(book.fixing(id).part).key))
         })
         .map(|(fixing, hole, _)| (fixing.to_owned(), hole.to_owned()));
-    let next = steps_of(live.plan())
+    let next = steps_of(plan)
         .filter(|s| s.kind == StepKind::Undo)
         .find(|s| s.fixings.iter().any(|f| live.state().fasteners.of_fixing(f).next().is_none()))
         .cloned();
     let frees = next.as_ref().and_then(|step| {
-        let action = step
-            .actions
-            .iter()
-            .find(|a| live.plan().duties.get(a.duty).is_some_and(|d| d.act == Act::Free))?;
-        let fixing = live.plan().duties.get(action.duty)?.fixing.clone();
+        let action =
+            step.actions.iter().find(|a| plan.duties.get(a.duty).is_some_and(|d| d.act == Act::Free))?;
+        let fixing = plan.duties.get(action.duty)?.fixing.clone();
         Some((step.number, fixing, action.holes.first()?.clone()))
     });
     if let Some((fixing, hole)) = off {
         let holes = BTreeSet::from([hole]);
         let to = FastenerState::FingerTight;
-        workshop.carry_out_command(
-            visit,
-            &device,
-            &JournalCommand::Mark { fixing, holes, to, slot: None },
-        )?;
+        workshop.carry_out_command(visit, &device, &VisitCommand::Mark { fixing, holes, to, slot: None })?;
     }
-    let lost = JournalCommand::Happened {
+    let lost = VisitBody::Happened {
         what: VisitHappeningKind::Lost,
         at: EventPlace { step: next.as_ref().map(|s| s.number), ..EventPlace::default() },
         words: String::from("one M6 flange nut, dropped behind the manifold"),
     };
-    workshop.carry_out_command(visit, &device, &lost)?;
+    workshop.carry_out_command(visit, &device, &lost.into())?;
     if let Some((step, fixing, hole)) = frees {
         let at =
             EventPlace { fixing: Some(fixing), hole: Some(hole), step: Some(step), ..EventPlace::default() };
-        let seized = JournalCommand::Happened {
+        let seized = VisitBody::Happened {
             what: VisitHappeningKind::Seized,
             at,
             words: String::from("does not move at the figure; soaking over night"),
         };
-        workshop.carry_out_command(visit, &device, &seized)?;
+        workshop.carry_out_command(visit, &device, &seized.into())?;
     }
-    let pause = JournalCommand::Pause {
+    let pause = VisitBody::Paused {
         words: String::from(
             "Owner on the telephone. The nut is still behind the manifold; mirror and magnet are on the cart.",
         ),
         at: EventPlace { step: next.map(|s| s.number), ..EventPlace::default() },
     };
-    workshop.carry_out_command(visit, &device, &pause)?;
+    workshop.carry_out_command(visit, &device, &pause.into())?;
     Ok(())
 }

@@ -16,13 +16,13 @@ fn kept_visit() -> VisitId {
 
 /// The kept events.
 pub fn kept_events() -> Vec<Event> {
-    let read = |line: &str| read_event(&kept_visit(), line).expect("kept events are sound");
+    let read = |line: &str| read_event(&kept_visit().into(), line).expect("kept events are sound");
     KEPT.lines().filter(|line| !line.trim().is_empty()).map(read).collect()
 }
 
 fn try_input(bytes: &[u8]) -> InputOutcome {
     let Ok(text) = core::str::from_utf8(bytes) else { return InputOutcome::Refused };
-    let event = match read_event(&kept_visit(), text) {
+    let event: Event = match read_event(&kept_visit().into(), text) {
         Ok(event) => event,
         Err(why) => {
             assert!(!why.to_string().is_empty(), "a refusal has words");
@@ -30,7 +30,11 @@ fn try_input(bytes: &[u8]) -> InputOutcome {
         }
     };
     let written = serde_json::to_string(&event).expect("an event is plain data");
-    assert_eq!(read_event(&kept_visit(), &written), Ok(event), "what was written reads otherwise: {written}");
+    assert_eq!(
+        read_event(&kept_visit().into(), &written),
+        Ok(event),
+        "what was written reads otherwise: {written}"
+    );
     InputOutcome::Read
 }
 

@@ -1,7 +1,7 @@
 //! The sheets to come, as they will look when those before them are done: for a device that loses its connection.
 
 use record::{
-    DeviceId, Event, EventBody, EventId, EventOrder, PlanStepsView, StepStanding, Visit, VisitId, evolve,
+    DeviceId, Event, EventId, EventOrder, PlanStepsView, StepStanding, StreamFold, Visit, VisitBody, VisitId,
 };
 
 use super::{StepSheet, step_sheet};
@@ -19,7 +19,7 @@ pub struct AheadRange {
 /// The sheet of a step and of those that are not done after it, each as it looks when those before it are done.
 #[must_use]
 pub fn sheets_ahead(live: &LiveVisit, after: AheadRange) -> Vec<StepSheet> {
-    let (book, store, plan) = (live.book(), live.store(), live.plan());
+    let Some((book, store, plan)) = live.planned_texts() else { return Vec::new() };
     let mut then = live.state().clone();
     let open: Vec<u32> = PlanStepsView::of_plan(&then, book, plan)
         .steps
@@ -47,16 +47,14 @@ pub fn sheets_ahead(live: &LiveVisit, after: AheadRange) -> Vec<StepSheet> {
 }
 
 /// What the state would be if these were written; nobody writes them.
-pub(crate) fn apply_pretended_events(visit: &mut Visit, bodies: &[EventBody]) {
-    let id = |text: &str| text.to_owned();
-    let (Some(device), Some(of)) = (DeviceId::new(&id("pretended")), VisitId::new(&id("pretended"))) else {
+pub(crate) fn apply_pretended_events(visit: &mut Visit, bodies: &[VisitBody]) {
+    let (Some(device), Some(of)) = (DeviceId::new("pretended"), VisitId::new("pretended")) else {
         return;
     };
     let round = visit.planned.as_ref().map_or(0, |p| p.stamp.order.round) + 1_000_000;
     for (at, body) in bodies.iter().enumerate() {
-        let Some(event) = EventId::new(&format!("pretended-{at}")) else { continue };
-        let order = EventOrder { round: round + at as u64, device: device.clone(), sequence: at as u64 };
-        let event = Event { id: event, visit: of.clone(), order, at_ms: 0, body: body.clone() };
-        evolve(visit, &event);
+        let Some(id) = EventId::new(&format!("pretended-{at}")) else { continue };
+        let order = EventOrder { round: round + at as u64, device: device.clone(), count: at as u64 };
+        visit.evolve(&Event { stream: (&of).into(), id, order, person: None, at_ms: 0, body: body.clone() });
     }
 }

@@ -3,7 +3,7 @@
 use model::{Book, FastenerState, SlotAddress, SlotAddressError};
 use record::ledger::LedgerCountKind;
 use record::visit::{ClosedWork, WorkKind};
-use record::{EventBody, StepMark};
+use record::{StepMark, VisitBody};
 use serde::Serialize;
 
 /// A button: its words, and the events that pressing it writes.
@@ -12,18 +12,18 @@ pub struct EventButton {
     /// Its words.
     pub label: String,
     /// What it writes, in this order.
-    pub bodies: Vec<EventBody>,
+    pub bodies: Vec<VisitBody>,
 }
 
 impl EventButton {
     /// A button that writes these.
     #[must_use]
-    pub fn new(book: &Book, bodies: Vec<EventBody>) -> Self {
+    pub fn new(book: &Book, bodies: Vec<VisitBody>) -> Self {
         Self { label: button_label(book, &bodies), bodies }
     }
 }
 
-fn button_label(book: &Book, bodies: &[EventBody]) -> String {
+fn button_label(book: &Book, bodies: &[VisitBody]) -> String {
     let marked = fastener_label(bodies);
     if !marked.is_empty() {
         return marked;
@@ -32,12 +32,12 @@ fn button_label(book: &Book, bodies: &[EventBody]) -> String {
 }
 
 /// "All 12 off into B-03", over all fixings of the tick.
-fn fastener_label(bodies: &[EventBody]) -> String {
+fn fastener_label(bodies: &[VisitBody]) -> String {
     let mut count = 0;
     let mut last: Option<(FastenerState, Option<&str>, Option<u8>)> = None;
-    let renewed = bodies.iter().any(|body| matches!(body, EventBody::Renewed { .. }));
+    let renewed = bodies.iter().any(|body| matches!(body, VisitBody::Renewed { .. }));
     for body in bodies {
-        if let EventBody::Marked { holes, to, slot, stage, .. } = body {
+        if let VisitBody::Marked { holes, to, slot, stage, .. } = body {
             count += holes.len();
             last = Some((*to, slot.as_deref(), *stage));
         }
@@ -73,20 +73,20 @@ fn way_into_slot(slot: &str) -> String {
     }
 }
 
-fn body_label(book: &Book, body: &EventBody) -> String {
+fn body_label(book: &Book, body: &VisitBody) -> String {
     let part = |key: &str| book.part_by_key(key).map_or(key.to_owned(), |id| book.part(id).title.clone());
     match body {
-        EventBody::PartOff { part: key } => format!("{} is off", capitalise_first(&part(key))),
-        EventBody::PartOn { part: key } => format!("{} is in place", capitalise_first(&part(key))),
-        EventBody::Established { .. } => String::from("It is done"),
-        EventBody::Restored { .. } => String::from("It is as it was"),
-        EventBody::Capped { count, .. } => format!("{count} {} in", caps_word(*count)),
-        EventBody::Uncapped { count, .. } => format!("{count} {} out", caps_word(*count)),
-        EventBody::Task { to: StepMark::Done, .. } | EventBody::Extra { to: StepMark::Done, .. } => {
+        VisitBody::PartOff { part: key } => format!("{} is off", capitalise_first(&part(key))),
+        VisitBody::PartOn { part: key } => format!("{} is in place", capitalise_first(&part(key))),
+        VisitBody::Established { .. } => String::from("It is done"),
+        VisitBody::Restored { .. } => String::from("It is as it was"),
+        VisitBody::Capped { count, .. } => format!("{count} {} in", caps_word(*count)),
+        VisitBody::Uncapped { count, .. } => format!("{count} {} out", caps_word(*count)),
+        VisitBody::Task { to: StepMark::Done, .. } | VisitBody::Extra { to: StepMark::Done, .. } => {
             String::from("Done")
         }
-        EventBody::WaitBegan { .. } => String::from("The wait begins"),
-        EventBody::WaitOver { .. } => String::from("The wait is over"),
+        VisitBody::WaitBegan { .. } => String::from("The wait begins"),
+        VisitBody::WaitOver { .. } => String::from("The wait is over"),
         _ => String::from("Done"),
     }
 }
@@ -104,15 +104,9 @@ pub fn capitalise_first(text: &str) -> String {
 
 /// What a closed piece of work was, for looking at it again.
 #[must_use]
-pub fn work_words(book: &Book, work: &ClosedWork) -> String {
-    let title = |key: &str| {
-        let fixing = book.fixing_by_key(key).map(|id| book.fixing(id).title.clone());
-        let part = book.part_by_key(key).map(|id| book.part(id).title.clone());
-        let condition = book.conditions.iter().find(|c| c.key == key).map(|c| c.title.clone());
-        let opening = book.openings.iter().find(|o| o.key == key).map(|o| o.title.clone());
-        let task = book.task_by_key(key).map(|id| book.task(id).title.clone());
-        fixing.or(part).or(condition).or(opening).or(task).unwrap_or_else(|| key.to_owned())
-    };
+pub fn work_words<'a>(book: impl Into<Option<&'a Book>>, work: &ClosedWork) -> String {
+    let book = book.into();
+    let title = |key: &str| book.and_then(|book| title_of_key(book, key)).unwrap_or_else(|| key.to_owned());
     let what = title(&work.key);
     let holes: Vec<&str> = work.holes.iter().map(String::as_str).collect();
     let which = if holes.is_empty() { String::new() } else { format!(" {}", holes.join(" ")) };
@@ -149,4 +143,14 @@ pub const fn count_words(kind: LedgerCountKind) -> &'static str {
         LedgerCountKind::ByHand => "expected, counted by hand",
         LedgerCountKind::Strange => "entries that do not fit",
     }
+}
+
+/// What the book calls a fixing, part, condition, opening or task.
+fn title_of_key(book: &Book, key: &str) -> Option<String> {
+    let fixing = book.fixing_by_key(key).map(|id| book.fixing(id).title.clone());
+    let part = book.part_by_key(key).map(|id| book.part(id).title.clone());
+    let condition = book.conditions.iter().find(|c| c.key == key).map(|c| c.title.clone());
+    let opening = book.openings.iter().find(|o| o.key == key).map(|o| o.title.clone());
+    let task = book.task_by_key(key).map(|id| book.task(id).title.clone());
+    fixing.or(part).or(condition).or(opening).or(task)
 }

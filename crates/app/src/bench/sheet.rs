@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use model::plan::{DutyLine, JobPhase, Plan, Step, StepKind, StepSequence};
 use model::{Act, Book, Caution, FastenerState, SlotAddress, Store};
-use record::{JournalCommand, PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, decide, steps_of};
+use record::{PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, VisitCommand, decide, steps_of};
 
 use super::EventButton;
 use super::label::capitalise_first;
@@ -142,14 +142,14 @@ fn main_button(
     let mut then = visit.clone();
     if step.kind == StepKind::RunIn {
         for key in one_time_fixings(book, step) {
-            let renew = JournalCommand::Renew { fixing: key, holes: BTreeSet::new() };
+            let renew = VisitCommand::Renew { fixing: key, holes: BTreeSet::new() };
             if let Ok(new) = decide(&then, book, plan, renew) {
                 super::ahead::apply_pretended_events(&mut then, &new);
                 bodies.extend(new);
             }
         }
     }
-    match decide(&then, book, plan, JournalCommand::Tick { step: step.number }) {
+    match decide(&then, book, plan, VisitCommand::Tick { step: step.number }) {
         Ok(more) => {
             bodies.extend(more);
             (Some(EventButton::new(book, bodies)), None)

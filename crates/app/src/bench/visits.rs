@@ -1,18 +1,19 @@
 //! A visit on the first page: what stands open, and whether the vehicle may be moved, lowered, started.
 
 use archive::{EventArchive, SavedState};
+use model::plan::Plan;
 use record::ledger::{Ledger, VehicleVerdict};
-use record::{PlanStepsView, StateSnapshot, VisitId};
+use record::{PlanStepsView, StreamFold, StreamKind, Visit, VisitId};
 use serde::{Deserialize, Serialize};
 
 use crate::text;
-use crate::workshop::{ArchivedVisit, LiveVisit, Workshop, WorkshopError};
+use crate::workshop::{ArchivedStream, LiveVisit, Workshop, WorkshopError};
 
 /// Format number of kept cards among the saved states.
 const KEPT: u32 = 1_001;
 
 /// What a kept card was made by: another edition makes it anew.
-const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 1");
+const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 2");
 
 /// May it be moved, lowered, started?
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -36,10 +37,10 @@ pub struct VisitCard {
     pub name: String,
     /// Distance driven, as it was read.
     pub odometer: Option<String>,
-    /// The engine.
-    pub book: String,
-    /// Steps done, and in all.
-    pub steps: (usize, usize),
+    /// The engine; `None`: there is no book yet.
+    pub book: Option<String>,
+    /// Steps done, and in all; `None`: there is no plan.
+    pub steps: Option<(usize, usize)>,
     /// The step in hand.
     pub next: Option<(u32, String)>,
     /// About how long the rest takes.
@@ -52,6 +53,8 @@ pub struct VisitCard {
     pub paused: Option<String>,
     /// Whether the visit is over.
     pub closed: bool,
+    /// What is missing or cannot be read, and what to do about it.
+    pub troubles: Vec<String>,
 }
 
 /// The card of a visit.
@@ -59,20 +62,18 @@ pub struct VisitCard {
 pub fn visit_card(live: &LiveVisit) -> VisitCard {
     let visit = live.state();
     let ledger = Ledger::draw_up(visit, live.book());
-    let steps = PlanStepsView::of_plan(visit, live.book(), live.plan());
-    let next = steps.next.map(|at| steps.steps[at].number);
-    let text_of = |number: u32| {
-        record::steps_of(live.plan()).find(|s| s.number == number).map(|s| (number, s.text.clone()))
-    };
+    let planned =
+        live.planned_texts().map(|(book, _, plan)| (PlanStepsView::of_plan(visit, book, plan), plan));
+    let opened = visit.opened.as_ref();
     VisitCard {
-        id: live.history().id().clone(),
-        vehicle: visit.opened.as_ref().map_or_else(String::new, |o| o.vehicle.clone()),
-        name: visit.opened.as_ref().map_or_else(String::new, |o| o.name.clone()),
-        odometer: visit.opened.as_ref().and_then(|o| o.odometer.clone()),
-        book: live.book().title.clone(),
-        steps: (steps.done, steps.steps.len()),
-        next: next.and_then(text_of),
-        time_left: text::table::spoken_time(steps.left_s),
+        id: live.id(),
+        vehicle: opened.map_or_else(|| String::from("?"), |o| o.letter.clone()),
+        name: opened.map_or_else(|| String::from("the beginning has not arrived"), |o| o.name.clone()),
+        odometer: opened.and_then(|o| o.odometer.clone()),
+        book: live.book().map(|book| book.title.clone()),
+        steps: planned.as_ref().map(|(steps, _)| (steps.done, steps.steps.len())),
+        next: planned.as_ref().and_then(|(steps, plan)| next_step_words(steps, plan)),
+        time_left: planned.as_ref().map_or_else(String::new, |(s, _)| text::table::spoken_time(s.left_s)),
         open: ledger.open_lines().count(),
         verdicts: vec![
             visit_permission("moved", ledger.may_be_moved()),
@@ -81,7 +82,18 @@ pub fn visit_card(live: &LiveVisit) -> VisitCard {
         ],
         paused: visit.current_pause().map(|p| p.words.clone()),
         closed: visit.closed.is_some(),
+        troubles: card_troubles(live),
     }
+}
+
+fn next_step_words(steps: &PlanStepsView, plan: &Plan) -> Option<(u32, String)> {
+    let number = steps.steps[steps.next?].number;
+    record::steps_of(plan).find(|s| s.number == number).map(|s| (number, s.text.clone()))
+}
+
+fn card_troubles(live: &LiveVisit) -> Vec<String> {
+    let missing = Some(live.missing_words()).filter(|words| !words.is_empty());
+    live.unreadable_texts().iter().cloned().chain(missing).collect()
 }
 
 fn visit_permission(what: &str, verdict: &VehicleVerdict) -> VisitPermission {
@@ -96,34 +108,58 @@ struct KeptCard {
     card: VisitCard,
 }
 
-/// The cards of all visits, those closed last.
+/// The cards of all visits, those closed last; one that cannot be read says so on its own card and hurts no other.
 ///
 /// # Errors
-/// [`WorkshopError`] when a visit cannot be read.
+/// [`WorkshopError`] when the archive itself cannot be read.
 pub fn visit_cards(workshop: &mut Workshop) -> Result<Vec<VisitCard>, WorkshopError> {
     let mut cards = Vec::new();
-    for line in workshop.list_visits()? {
-        cards.push(find_or_make_card(workshop, &line)?);
+    for line in workshop.archive().list_streams(StreamKind::Visit)? {
+        let Some(id) = line.stream.visit_id() else { continue };
+        cards.push(find_or_make_card(workshop, &id, &line).unwrap_or_else(|error| broken_card(id, &error)));
     }
     cards.sort_by_key(|card| card.closed);
     Ok(cards)
 }
 
 /// The card of a visit: from what is at hand, else as it was kept, else made from its events and kept.
-fn find_or_make_card(workshop: &mut Workshop, line: &ArchivedVisit) -> Result<VisitCard, WorkshopError> {
-    if let Some(live) = workshop.visit_at_hand(&line.visit) {
+fn find_or_make_card(
+    workshop: &mut Workshop,
+    id: &VisitId,
+    line: &ArchivedStream,
+) -> Result<VisitCard, WorkshopError> {
+    if let Some(live) = workshop.visit_at_hand(id) {
         return Ok(visit_card(live));
     }
     let kept =
-        workshop.archive().find_saved_state(&line.visit, KEPT)?.filter(|saved| saved.position == line.last);
+        workshop.archive().find_saved_state(&line.stream, KEPT)?.filter(|saved| saved.position == line.last);
     let known = kept.and_then(|saved| serde_json::from_slice::<KeptCard>(&saved.bytes).ok());
-    if let Some(known) = known.filter(|k| k.edition == EDITION && k.state == StateSnapshot::FORMAT) {
+    if let Some(known) = known.filter(|k| k.edition == EDITION && k.state == Visit::STATE_FORMAT) {
         return Ok(known.card);
     }
-    let made = visit_card(workshop.visit(&line.visit)?);
-    let (edition, state) = (EDITION.to_owned(), StateSnapshot::FORMAT.to_owned());
+    let made = visit_card(workshop.visit(id)?);
+    let (edition, state) = (EDITION.to_owned(), Visit::STATE_FORMAT.to_owned());
     let kept = KeptCard { edition, state, card: made.clone() };
     let bytes = serde_json::to_vec(&kept).expect("a card is plain data");
-    workshop.archive_mut().put_saved_state(&line.visit, KEPT, &SavedState { position: line.last, bytes })?;
+    workshop.archive_mut().put_saved_state(&line.stream, KEPT, &SavedState { position: line.last, bytes })?;
     Ok(made)
+}
+
+/// A visit that cannot be read.
+fn broken_card(id: VisitId, error: &WorkshopError) -> VisitCard {
+    VisitCard {
+        id,
+        vehicle: String::from("?"),
+        name: String::from("this visit cannot be read"),
+        odometer: None,
+        book: None,
+        steps: None,
+        next: None,
+        time_left: String::new(),
+        open: 0,
+        verdicts: Vec::new(),
+        paused: None,
+        closed: false,
+        troubles: vec![error.to_string()],
+    }
 }

@@ -322,7 +322,7 @@ fn assemble_pack(
 /// Does something with the sheets of a visit: those of a kind, or all; pictures are read where they stand on the sheets.
 ///
 /// # Errors
-/// [`WorkshopError`] when the visit or a picture cannot be read.
+/// [`WorkshopError::Missing`] without a plan; when the visit or a picture cannot be read.
 pub fn with_visit<T>(
     workshop: &mut Workshop,
     id: &VisitId,
@@ -341,10 +341,11 @@ pub fn with_visit<T>(
         }
     }
     let live = workshop.visit(id)?;
+    let (book, store, plan) = live.require_planned_texts()?;
     Ok(make(&PaperJob {
-        book: live.book(),
-        store: live.store(),
-        plan: live.plan(),
+        book,
+        store,
+        plan,
         visit: Some(PaperVisit { id: id.to_string(), state: live.state(), photos }),
         base: base.trim_end_matches('/').to_owned(),
         zone: zone.clone(),

@@ -191,11 +191,11 @@ pub struct GeneratedRecord {
     pub seed: u64,
 }
 
-/// Readings that were added to a file.
+/// Readings of a driver that were handed in.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct AddedReadingsRecord {
-    /// The file.
-    pub file: PathBuf,
-    /// How many lines were added.
-    pub added: usize,
+pub struct KeptReadingsRecord {
+    /// How many are new and were kept.
+    pub kept: usize,
+    /// How many the journal had already.
+    pub already_there: usize,
 }

@@ -23,13 +23,13 @@ pub struct VisitRecord {
     pub vehicle: String,
     /// What a person calls the vehicle.
     pub name: String,
-    /// Title of the book.
+    /// Title of the book; empty without one.
     pub engine: String,
     /// Distance driven, as it was read.
     pub odometer: Option<String>,
-    /// Steps done.
+    /// Steps done; 0 without a plan.
     pub steps_done: usize,
-    /// Steps in all.
+    /// Steps in all; 0 without a plan.
     pub steps_in_all: usize,
     /// The step in hand.
     pub next_step: Option<NextStepRecord>,
@@ -73,10 +73,10 @@ impl VisitRecord {
             id: card.id.clone(),
             vehicle: card.vehicle.clone(),
             name: card.name.clone(),
-            engine: card.book.clone(),
+            engine: card.book.clone().unwrap_or_default(),
             odometer: card.odometer.clone(),
-            steps_done: card.steps.0,
-            steps_in_all: card.steps.1,
+            steps_done: card.steps.map_or(0, |steps| steps.0),
+            steps_in_all: card.steps.map_or(0, |steps| steps.1),
             next_step: card.next.clone().map(|(number, text)| NextStepRecord { number, text }),
             time_left: card.time_left.clone(),
             open_lines: card.open,

@@ -10,6 +10,7 @@ pub mod readiness;
 pub mod store_text;
 pub mod table;
 pub mod trade;
+pub mod vehicle;
 pub mod visit;
 pub mod worth;
 

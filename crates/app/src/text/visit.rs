@@ -9,7 +9,7 @@ use crate::bench::{VisitCard, count_words};
 #[must_use]
 pub fn format_visits(cards: &[VisitCard]) -> String {
     if cards.is_empty() {
-        return String::from("no visit yet; `traywright visit new BOOK STORE` opens one\n");
+        return String::from("no visit yet; `traywright visit new` opens one\n");
     }
     cards.iter().map(format_visit_card).collect::<Vec<_>>().join("\n")
 }
@@ -19,20 +19,25 @@ pub fn format_visits(cards: &[VisitCard]) -> String {
 pub fn format_visit_card(card: &VisitCard) -> String {
     let mut out = format!("{}  {}\n", card.vehicle, card.name);
     out.push_str(&format!("   id        {}\n", card.id));
-    out.push_str(&format!("   engine    {}\n", card.book));
+    out.push_str(&format!("   engine    {}\n", card.book.as_deref().unwrap_or("no book yet")));
     if let Some(odometer) = &card.odometer {
         out.push_str(&format!("   odometer  {odometer}\n"));
     }
-    out.push_str(&format!(
-        "   steps     {} of {} done, about {} left\n",
-        card.steps.0, card.steps.1, card.time_left
-    ));
+    match card.steps {
+        Some((done, all)) => {
+            out.push_str(&format!("   steps     {done} of {all} done, about {} left\n", card.time_left));
+        }
+        None => out.push_str("   steps     no plan yet\n"),
+    }
     out.push_str(&format!("   ledger    {}\n", open_lines_words(card.open)));
     for may in &card.verdicts {
         out.push_str(&format!("   {:<9} {}\n", may.what, verdict_words(may.yes, may.against)));
     }
     if let Some(words) = &card.paused {
         out.push_str(&bullet("   rests     ", words));
+    }
+    for trouble in &card.troubles {
+        out.push_str(&bullet("   note      ", trouble));
     }
     if card.closed {
         out.push_str("   closed and handed over\n");

@@ -19,6 +19,10 @@ pub enum WorkshopError {
     Refused(Refusal),
     /// There is no such visit.
     NoVisit(String),
+    /// There is no such vehicle.
+    NoVehicle(String),
+    /// The visit has no book, tool store or plan, and this cannot do without; says what to do.
+    Missing(String),
     /// It is no picture that this program can read; says what to do.
     Picture(String),
     /// The rest cannot be planned anew; says why.
@@ -38,9 +42,12 @@ impl fmt::Display for WorkshopError {
             Self::Store(error) => error.fmt(f),
             Self::Ask(error) => error.fmt(f),
             Self::Refused(refusal) => refusal.fmt(f),
-            Self::Picture(words) | Self::Rest(words) => f.write_str(words),
+            Self::Picture(words) | Self::Rest(words) | Self::Missing(words) => f.write_str(words),
             Self::NoVisit(visit) => {
                 write!(f, "there is no visit {visit}; `traywright visit show` lists those there are")
+            }
+            Self::NoVehicle(vehicle) => {
+                write!(f, "there is no vehicle {vehicle}; `traywright vehicle list` lists those there are")
             }
             Self::Document { name, reason } => {
                 write!(f, "document {} of the visit: {reason}", &name.as_str()[..12])

@@ -4,14 +4,15 @@ use archive::{AppendOutcome, EventArchive, SavedState};
 use model::plan::Plan;
 use model::{Book, Store};
 use record::{
-    DeviceId, Event, EventBody, EventHistory, InsertOutcome, JournalCommand, StateSnapshot, Visit, VisitId,
-    decide,
+    DeviceId, Event, EventHistory, InsertOutcome, StateSnapshot, StreamRef, Visit, VisitBody, VisitCommand,
+    VisitId, decide,
 };
 
-use super::{WorkshopError, bundle};
+use super::WorkshopError;
+use super::texts::{NamedTexts, VisitTexts};
 
 /// Format of saved states; another one is not read but made anew.
-const SAVED: u32 = 1;
+const SAVED: u32 = 2;
 
 /// Events kept at hand besides the state, for those that arrive late; older ones are read from the archive when asked.
 const AT_HAND: usize = 1_000;
@@ -22,11 +23,11 @@ const SAVE_EVERY: u64 = 500;
 /// Events taken in at once when many are read.
 const AT_ONCE: usize = 2_000;
 
-/// One visit at hand.
+/// One visit at hand; book, store and plan are there where it has them and they can be read.
 pub struct LiveVisit {
-    book: Book,
-    store: Store,
-    plan: Plan,
+    texts: VisitTexts,
+    /// The documents that the texts were read from.
+    read_from: NamedTexts,
     history: EventHistory,
     /// Place in the archive of the newest event that the history holds.
     position: u64,
@@ -36,56 +37,91 @@ pub struct LiveVisit {
 
 impl LiveVisit {
     /// A visit that has not begun.
-    pub(super) fn new(id: VisitId, book: Book, store: Store, plan: Plan) -> Self {
-        Self { book, store, plan, history: EventHistory::new(id), position: 0, unsaved: 0 }
+    pub(super) fn new(id: &VisitId) -> Self {
+        let (texts, read_from) = (VisitTexts::default(), NamedTexts::default());
+        Self { texts, read_from, history: EventHistory::new(id), position: 0, unsaved: 0 }
     }
 
     /// Reads a visit: the saved state, then the events since.
     pub(super) fn read_visit(archive: &dyn EventArchive, id: &VisitId) -> Result<Self, WorkshopError> {
-        let saved = archive.find_saved_state(id, SAVED)?.and_then(|saved| {
+        let saved = archive.find_saved_state(&id.into(), SAVED)?.and_then(|saved| {
             let snapshot = StateSnapshot::from_json(core::str::from_utf8(&saved.bytes).ok()?)?;
             Some((EventHistory::resume_from(snapshot), saved.position))
         });
         let before = saved.as_ref().map_or(0, |(history, _)| history.event_count());
         let (mut history, position) = match saved {
             Some((history, position)) => catch_up(archive, history, position)?,
-            None => catch_up(archive, EventHistory::new(id.clone()), 0)?,
+            None => catch_up(archive, EventHistory::new(id), 0)?,
         };
         let unsaved = history.event_count().saturating_sub(before);
         if history.event_count() == 0 {
             return Err(WorkshopError::NoVisit(id.to_string()));
         }
-        let (opened, planned) = (history.visit().opened.clone(), history.visit().planned.clone());
-        let Some((opened, planned)) = opened.zip(planned) else {
-            return Err(WorkshopError::NoVisit(format!("{id} whose beginning has arrived")));
-        };
         trim_history(&mut history);
-        Ok(Self {
-            book: bundle::book_of_document(archive, &opened.book)?,
-            store: bundle::store_of_document(archive, &opened.store)?,
-            plan: bundle::plan_of_document(archive, &planned.plan)?,
-            history,
-            position,
-            unsaved,
-        })
+        let (texts, read_from) = (VisitTexts::default(), NamedTexts::default());
+        let mut live = Self { texts, read_from, history, position, unsaved };
+        live.read_texts(archive)?;
+        Ok(live)
     }
 
-    /// The book.
+    /// The visit's id.
     #[must_use]
-    pub const fn book(&self) -> &Book {
-        &self.book
+    pub fn id(&self) -> VisitId {
+        self.history.stream().visit_id().expect("the stream of a visit")
     }
 
-    /// The tool store.
+    /// The book, where there is one that can be read.
     #[must_use]
-    pub const fn store(&self) -> &Store {
-        &self.store
+    pub const fn book(&self) -> Option<&Book> {
+        self.texts.book.as_ref()
     }
 
-    /// The plan that is worked by now.
+    /// The tool store, where there is one that can be read.
     #[must_use]
-    pub const fn plan(&self) -> &Plan {
-        &self.plan
+    pub const fn store(&self) -> Option<&Store> {
+        self.texts.store.as_ref()
+    }
+
+    /// The plan that is worked by now, or the last one that can be read.
+    #[must_use]
+    pub const fn plan(&self) -> Option<&Plan> {
+        self.texts.plan.as_ref()
+    }
+
+    /// Book, store and plan, where the visit has all three.
+    #[must_use]
+    pub fn planned_texts(&self) -> Option<(&Book, &Store, &Plan)> {
+        Some((self.book()?, self.store()?, self.plan()?))
+    }
+
+    /// Book, store and plan.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Missing`] with what is missing and what to do.
+    pub fn require_planned_texts(&self) -> Result<(&Book, &Store, &Plan), WorkshopError> {
+        self.planned_texts().ok_or_else(|| WorkshopError::Missing(self.missing_words()))
+    }
+
+    /// What the visit has not, and what to do about it; empty where it has book, store and plan.
+    #[must_use]
+    pub fn missing_words(&self) -> String {
+        self.texts.missing_words()
+    }
+
+    /// Texts of the visit that cannot be read, each with why.
+    #[must_use]
+    pub fn unreadable_texts(&self) -> &[String] {
+        &self.texts.unreadable
+    }
+
+    /// Reads book, store and plan anew where the state names others than those at hand.
+    fn read_texts(&mut self, archive: &dyn EventArchive) -> Result<(), WorkshopError> {
+        let named = NamedTexts::of_state(self.history.state());
+        if named != self.read_from {
+            self.texts = VisitTexts::read_named(archive, &named)?;
+            self.read_from = named;
+        }
+        Ok(())
     }
 
     /// The events at hand and the state.
@@ -97,20 +133,20 @@ impl LiveVisit {
     /// The state.
     #[must_use]
     pub fn state(&self) -> &Visit {
-        self.history.visit()
+        self.history.state()
     }
 
     /// What would be written for a command.
     pub(super) fn decide_command(
         &self,
         device: &DeviceId,
-        command: &JournalCommand,
-    ) -> Result<Vec<EventBody>, WorkshopError> {
+        command: &VisitCommand,
+    ) -> Result<Vec<VisitBody>, WorkshopError> {
         let command = match command {
-            JournalCommand::UndoLast { .. } => JournalCommand::UndoLast { device: device.clone() },
+            VisitCommand::UndoLast { .. } => VisitCommand::UndoLast { device: device.clone() },
             other => other.clone(),
         };
-        Ok(decide(self.state(), &self.book, &self.plan, command)?)
+        Ok(decide(self.state(), self.book(), self.plan(), command)?)
     }
 
     /// Takes in events that the archive has kept.
@@ -123,20 +159,12 @@ impl LiveVisit {
         for (event, kept) in events.into_iter().zip(kept) {
             let AppendOutcome::New(position) = *kept else { continue };
             self.unsaved += 1;
-            let plan = match &event.body {
-                EventBody::Planned { plan, .. } => Some(plan.clone()),
-                _ => None,
-            };
             if self.history.insert(event) == InsertOutcome::NeedsAll {
-                (self.history, self.position) = read_whole_history(archive, &self.history.id().clone())?;
+                (self.history, self.position) = read_whole_history(archive, &self.history.stream().clone())?;
             }
             self.position = self.position.max(position);
-            if plan.is_some()
-                && let Some(planned) = &self.history.visit().planned
-            {
-                self.plan = bundle::plan_of_document(archive, &planned.plan)?;
-            }
         }
+        self.read_texts(archive)?;
         self.save_if_due(archive)
     }
 
@@ -151,7 +179,7 @@ impl LiveVisit {
         if self.unsaved > 0 {
             let bytes = serde_json::to_vec(&self.history.take_snapshot()).expect("a state is plain data");
             let saved = SavedState { position: self.position, bytes };
-            archive.put_saved_state(self.history.id(), SAVED, &saved)?;
+            archive.put_saved_state(self.history.stream(), SAVED, &saved)?;
             self.unsaved = 0;
         }
         Ok(())
@@ -171,11 +199,11 @@ fn catch_up(
     history: EventHistory,
     mut position: u64,
 ) -> Result<(EventHistory, u64), WorkshopError> {
-    let id = history.id().clone();
+    let stream = history.stream().clone();
     let (mut history, mut some) = (Some(history), Vec::new());
-    archive.read_events(&id, position, &mut |kept| {
+    archive.read_events(&stream, position, &mut |kept| {
         position = kept.position;
-        some.push(kept.event);
+        some.extend(Event::<VisitBody>::try_from(kept.event).ok());
         if some.len() == AT_ONCE {
             history = history.take().and_then(|history| take_in_batch(history, core::mem::take(&mut some)));
         }
@@ -183,7 +211,7 @@ fn catch_up(
     })?;
     match history.and_then(|history| take_in_batch(history, some)) {
         Some(history) => Ok((history, position)),
-        None => read_whole_history(archive, &id),
+        None => read_whole_history(archive, &stream),
     }
 }
 
@@ -195,13 +223,13 @@ fn take_in_batch(history: EventHistory, some: Vec<Event>) -> Option<EventHistory
 
 fn read_whole_history(
     archive: &dyn EventArchive,
-    id: &VisitId,
+    stream: &StreamRef,
 ) -> Result<(EventHistory, u64), WorkshopError> {
     let (mut events, mut position) = (Vec::new(), 0);
-    archive.read_events(id, 0, &mut |kept| {
+    archive.read_events(stream, 0, &mut |kept| {
         position = kept.position;
-        events.push(kept.event);
+        events.extend(Event::<VisitBody>::try_from(kept.event).ok());
         true
     })?;
-    Ok((EventHistory::from_events(id.clone(), events), position))
+    Ok((EventHistory::from_events(stream.clone(), events), position))
 }

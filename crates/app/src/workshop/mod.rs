@@ -6,29 +6,39 @@
 mod bundle;
 mod error;
 mod live;
+mod own_record;
+mod own_stream;
 mod pictures;
 mod replan;
 mod take;
+mod texts;
+mod vehicles;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use archive::SqliteArchive;
-use record::Event;
+use record::{
+    AnyEvent, Event, EventRef, StreamId, StreamKind, StreamRef, VehicleId, VisitBody, WorkshopRecord,
+};
 use ulid::Ulid;
 
 pub use archive::{
-    ArchiveError, ArchivedVisit, Device, EventArchive, KeptAside, KeptEvent, content_digest as content_name,
+    ArchiveError, ArchivedStream, EventArchive, KeptAside, KeptEvent, content_digest as content_name,
 };
 pub use effort::SolverBudget;
 pub use error::WorkshopError;
 pub use live::LiveVisit;
+pub use own_record::Device;
 pub use pictures::KeptPicture;
-pub use record::{DeviceId, JournalCommand, VisitId};
+pub use record::{DeviceId, VisitCommand, VisitId};
 pub use replan::{RemadePlan, RestPlanInput, leisure_budget};
-pub use take::{IntakeVerdict, SentEvent};
+pub use take::{IntakeVerdict, SentEvent, TakenEvents};
+pub use vehicles::KnownVehicle;
 
-use crate::ask::{self, PlanRequest, ProgressObserver};
+use self::own_stream::{EventWriter, OwnStream, events_in_order};
+use self::texts::VisitTexts;
+use crate::ask::{PlanRequest, ProgressObserver};
 
 /// Backup, restore, check, and a visit as one file.
 pub mod carry {
@@ -41,6 +51,9 @@ pub mod carry {
 /// Setting that names this computer among the devices.
 const THIS_DEVICE: &str = "this-device";
 
+/// Setting that names the workshop's own stream.
+const THIS_WORKSHOP: &str = "this-workshop";
+
 /// Events whose chain is checked at each opening: a torn tail is found before anything is added to it.
 const CHECKED_AT_OPENING: u32 = 256;
 
@@ -51,24 +64,30 @@ const MAX_VISITS_AT_HAND: usize = 4;
 pub struct Workshop {
     archive: SqliteArchive,
     device: DeviceId,
+    /// What the workshop says of itself.
+    own: OwnStream<WorkshopRecord>,
     live: BTreeMap<VisitId, LiveVisit>,
     /// Visits by when they were last asked for, the latest last.
     asked: Vec<VisitId>,
 }
 
-/// What a new visit starts from.
-#[derive(Debug, Clone)]
+/// What a new visit starts from; book, store and plan may come later, or never.
+#[derive(Debug, Clone, Default)]
 pub struct NewVisit {
+    /// Letter of the vehicle; starts its slots.
+    pub letter: String,
+    /// The vehicle, where it was here before; else it gets a stream of its own.
+    pub vehicle: Option<VehicleId>,
     /// What a person calls the vehicle.
     pub name: String,
     /// Distance driven, with its unit.
     pub odometer: Option<String>,
     /// The book's file or folder.
-    pub book: PathBuf,
+    pub book: Option<PathBuf>,
     /// The store's file or folder.
-    pub store: PathBuf,
-    /// What is asked of the plan; its vehicle letter starts the slots.
-    pub request: PlanRequest,
+    pub store: Option<PathBuf>,
+    /// What is asked of the plan; `None`: it is not planned now. Planning wants book and store.
+    pub request: Option<PlanRequest>,
 }
 
 /// A new id that sorts by its time.
@@ -103,16 +122,15 @@ impl Workshop {
         {
             return Err(ArchiveError::Damaged(fault).into());
         }
-        let known = archive.find_setting(THIS_DEVICE)?.and_then(|text| DeviceId::new(&text));
-        let device = match known {
-            Some(device) => device,
-            None => {
-                let id = new_id();
-                archive.put_setting(THIS_DEVICE, &id)?;
-                DeviceId::new(&id).expect("letters and figures")
-            }
-        };
-        Ok(Self { archive, device, live: BTreeMap::new(), asked: Vec::new() })
+        let device = find_or_make_id(&mut archive, THIS_DEVICE, DeviceId::new)?;
+        let id = find_or_make_id(&mut archive, THIS_WORKSHOP, StreamId::new)?;
+        let own = OwnStream::read_whole(&archive, StreamRef { kind: StreamKind::Workshop, id })?;
+        Ok(Self { archive, device, own, live: BTreeMap::new(), asked: Vec::new() })
+    }
+
+    /// A device as the writer of events, with the person who answers for what it writes.
+    fn writer(&self, device: &DeviceId) -> EventWriter {
+        EventWriter { device: device.clone(), person: self.record().person_of_device(device).cloned() }
     }
 
     /// This computer among the devices.
@@ -136,8 +154,9 @@ impl Workshop {
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the archive cannot be read.
-    pub fn list_visits(&self) -> Result<Vec<ArchivedVisit>, WorkshopError> {
-        Ok(self.archive.list_visits()?)
+    pub fn list_visits(&self) -> Result<Vec<VisitId>, WorkshopError> {
+        let lines = self.archive.list_streams(StreamKind::Visit)?;
+        Ok(lines.iter().filter_map(|line| line.stream.visit_id()).collect())
     }
 
     /// A visit at hand; read from the archive the first time.
@@ -175,36 +194,53 @@ impl Workshop {
         Ok(())
     }
 
-    /// Plans a visit and opens it.
+    /// Opens a visit, planned where that is asked; its vehicle's stream and the visit's are written at once.
     ///
     /// # Errors
-    /// [`WorkshopError::Ask`] when book or store have faults or there is no plan, [`WorkshopError::Store`] when the disk
-    /// refuses.
+    /// [`WorkshopError::Ask`] when book or store have faults or there is no plan, [`WorkshopError::Missing`] where a plan is
+    /// asked without book or store, [`WorkshopError::NoVehicle`], [`WorkshopError::Store`] when the disk refuses.
     pub fn begin_visit(
         &mut self,
         new: &NewVisit,
         progress: &dyn ProgressObserver,
     ) -> Result<VisitId, WorkshopError> {
-        let (book, book_document) = bundle::book_from(&new.book)?;
-        let (store, store_document) = bundle::store_from(&new.store)?;
-        let answer = ask::make_judged_plan(&book, &store, &new.request, progress)?;
+        let texts = VisitTexts::read_and_plan(new, progress)?;
+        let vehicle = self.vehicle_of_new_visit(new)?;
+        let stream = StreamRef::from(&vehicle);
         let visit = VisitId::new(&new_id()).expect("letters and figures");
-        let command = JournalCommand::Begin {
-            vehicle: new.request.vehicle.clone(),
+        let mut live = LiveVisit::new(&visit);
+        let opened = VisitBody::Opened {
+            vehicle: Some(stream),
+            letter: new.letter.clone(),
             name: new.name.clone(),
             odometer: new.odometer.clone(),
-            book: self.archive.put_document(&book_document)?,
-            store: self.archive.put_document(&store_document)?,
-            plan: self.archive.put_document(&bundle::plan_document(&answer.plan))?,
         };
-        let live = LiveVisit::new(visit.clone(), book, store, answer.plan);
-        self.live.insert(visit.clone(), live);
-        let device = self.device.clone();
-        if let Err(error) = self.carry_out_command(&visit, &device, &command) {
-            self.live.remove(&visit);
-            return Err(error);
+        let (bodies, documents) = texts.bodies_and_documents();
+        for document in &documents {
+            self.archive.put_document(document)?;
         }
+        let device = self.device.clone();
+        live.decide_command(&device, &opened.clone().into())?;
+        let writer = self.writer(&device);
+        let events = events_in_order(live.history(), &writer, [vec![opened], bodies].concat());
+        let opening = EventRef { stream: StreamRef::from(&visit), event: events[0].id.clone() };
+        let claims = vehicles::claims_of_visit(&new.name, new.odometer.as_deref(), opening);
+        let claims = self.read_vehicle(&vehicle)?.make_events(&writer, claims);
+        let mut all: Vec<AnyEvent> = claims.into_iter().map(AnyEvent::from).collect();
+        let claimed = all.len();
+        all.extend(events.iter().cloned().map(AnyEvent::from));
+        let kept = self.archive.append_events(&all)?;
+        live.take_in_events(&mut self.archive, events, &kept[claimed..])?;
+        self.live.insert(visit.clone(), live);
         Ok(visit)
+    }
+
+    /// The vehicle that was named and is known, or a new one.
+    fn vehicle_of_new_visit(&self, new: &NewVisit) -> Result<VehicleId, WorkshopError> {
+        match &new.vehicle {
+            Some(id) => self.vehicle(id).map(|known| known.id),
+            None => Ok(VehicleId::new(&new_id()).expect("letters and figures")),
+        }
     }
 
     /// Decides a command and writes what follows from it; returns the new events.
@@ -215,19 +251,12 @@ impl Workshop {
         &mut self,
         visit: &VisitId,
         device: &DeviceId,
-        command: &JournalCommand,
+        command: &VisitCommand,
     ) -> Result<Vec<Event>, WorkshopError> {
+        let writer = self.writer(device);
         let live = self.visit_mut(visit)?;
         let bodies = live.decide_command(device, command)?;
-        let mut order = live.history().next_order(device);
-        // One time for all that one tap says: so it is taken back as one.
-        let at_ms = now_ms();
-        let mut events = Vec::with_capacity(bodies.len());
-        for body in bodies {
-            let id = record::EventId::new(&new_id()).expect("letters and figures");
-            events.push(Event { id, visit: visit.clone(), order: order.clone(), at_ms, body });
-            (order.round, order.sequence) = (order.round + 1, order.sequence + 1);
-        }
+        let events = events_in_order(live.history(), &writer, bodies);
         self.keep_events(visit, events.clone())?;
         Ok(events)
     }
@@ -238,7 +267,8 @@ impl Workshop {
         visit: &VisitId,
         events: Vec<Event>,
     ) -> Result<Vec<archive::AppendOutcome>, WorkshopError> {
-        let kept = self.archive.append_events(&events)?;
+        let any: Vec<AnyEvent> = events.iter().cloned().map(AnyEvent::from).collect();
+        let kept = self.archive.append_events(&any)?;
         let mut live = match self.live.remove(visit) {
             Some(live) => live,
             None => LiveVisit::read_visit(&self.archive, visit)?,
@@ -260,12 +290,18 @@ impl Workshop {
         }
         Ok(())
     }
+}
 
-    /// All devices that were ever paired.
-    ///
-    /// # Errors
-    /// [`WorkshopError::Store`] when the archive cannot be read.
-    pub fn paired_devices(&self) -> Result<Vec<Device>, WorkshopError> {
-        Ok(self.archive.list_devices()?)
+/// An id that is kept as a setting, made the first time.
+fn find_or_make_id<I>(
+    archive: &mut SqliteArchive,
+    setting: &str,
+    id_of: impl Fn(&str) -> Option<I>,
+) -> Result<I, WorkshopError> {
+    if let Some(known) = archive.find_setting(setting)?.and_then(|text| id_of(&text)) {
+        return Ok(known);
     }
+    let text = new_id();
+    archive.put_setting(setting, &text)?;
+    Ok(id_of(&text).expect("letters and figures"))
 }

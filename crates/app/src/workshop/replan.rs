@@ -11,7 +11,7 @@ use model::plan::Plan;
 use model::progress::{FastenerProgress, Progress};
 use model::{Book, Store};
 use plan::{happening::take_in, remake_plan};
-use record::{JournalCommand, Visit, VisitId};
+use record::{Visit, VisitBody, VisitId};
 
 use super::{Workshop, WorkshopError, bundle, now_ms};
 
@@ -109,14 +109,15 @@ impl Workshop {
     /// All that planning the rest of a visit needs.
     ///
     /// # Errors
-    /// [`WorkshopError::NoVisit`], or what cannot be read.
+    /// [`WorkshopError::NoVisit`], [`WorkshopError::Missing`] without a plan, or what cannot be read.
     pub fn prepare_replan(&mut self, visit: &VisitId, why: &str) -> Result<RestPlanInput, WorkshopError> {
         let live = self.visit(visit)?;
+        let (book, store, plan) = live.require_planned_texts()?;
         Ok(RestPlanInput {
             visit: visit.clone(),
-            book: live.book().clone(),
-            store: live.store().clone(),
-            plan: live.plan().clone(),
+            book: book.clone(),
+            store: store.clone(),
+            plan: plan.clone(),
             state: live.state().clone(),
             events: live.history().event_count(),
             why: why.to_owned(),
@@ -136,7 +137,7 @@ impl Workshop {
         self.carry_out_command(
             &remade.visit,
             &device,
-            &JournalCommand::Replan { plan, why: remade.why.clone() },
+            &VisitBody::Planned { plan, why: remade.why.clone() }.into(),
         )?;
         Ok(true)
     }

@@ -1,7 +1,7 @@
 //! What devices send: events that they made themselves, maybe hours ago and maybe twice.
 
 use archive::{AppendOutcome, EventArchive, KeptAside};
-use record::{DeviceId, Event, VisitId, read_event};
+use record::{DeviceId, Event, VisitBody, VisitId, read_event};
 use serde::Serialize;
 
 use super::{Workshop, WorkshopError, now_ms};
@@ -27,6 +27,15 @@ pub struct SentEvent {
     pub reason: Option<String>,
 }
 
+/// What became of the events that a device sent.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TakenEvents {
+    /// Each of them, in the order in which they came.
+    pub sent: Vec<SentEvent>,
+    /// Whether one that is new changes how the rest of the work looks, so that it is planned anew.
+    pub asks_for_new_plan: bool,
+}
+
 impl Workshop {
     /// Takes the events of a device, one JSON text each; on disk when it returns, in whatever way.
     ///
@@ -37,7 +46,7 @@ impl Workshop {
         visit: &VisitId,
         device: &DeviceId,
         texts: &[String],
-    ) -> Result<Vec<SentEvent>, WorkshopError> {
+    ) -> Result<TakenEvents, WorkshopError> {
         self.visit(visit)?;
         let mut results = Vec::with_capacity(texts.len());
         let (mut events, mut places) = (Vec::<Event>::new(), Vec::new());
@@ -54,9 +63,11 @@ impl Workshop {
                 }
             }
         }
-        for (kept, place) in self.keep_events(visit, events)?.into_iter().zip(places) {
+        let asks: Vec<bool> = events.iter().map(|event| event.body.asks_for_new_plan()).collect();
+        let mut asks_for_new_plan = false;
+        for ((kept, place), asks) in self.keep_events(visit, events)?.into_iter().zip(places).zip(asks) {
             match kept {
-                AppendOutcome::New(_) => {}
+                AppendOutcome::New(_) => asks_for_new_plan |= asks,
                 AppendOutcome::Known => results[place].verdict = IntakeVerdict::Known,
                 AppendOutcome::Clashing => {
                     let reason = Some(String::from("another event has its id already"));
@@ -64,7 +75,7 @@ impl Workshop {
                 }
             }
         }
-        Ok(results)
+        Ok(TakenEvents { sent: results, asks_for_new_plan })
     }
 
     fn set_aside(&mut self, device: &DeviceId, text: &str, reason: &str) -> Result<(), WorkshopError> {
@@ -83,7 +94,7 @@ impl Workshop {
 
 /// The event of a text, where it is one that this device may write.
 fn own_event(visit: &VisitId, device: &DeviceId, text: &str) -> Result<Event, String> {
-    let event = read_event(visit, text).map_err(|why| why.to_string())?;
+    let event: Event<VisitBody> = read_event(&visit.into(), text).map_err(|why| why.to_string())?;
     if event.order.device != *device {
         return Err(format!("it says that device {} wrote it", event.order.device));
     }

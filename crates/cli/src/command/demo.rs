@@ -76,7 +76,7 @@ impl DemoCommand {
     fn open_half_way_visit(&self) -> Result<Workshop, CommandFailure> {
         let path = self.out.join("demo.journal");
         let mut workshop = Workshop::open(&path)?;
-        let known = workshop.list_visits()?.into_iter().map(|line| line.visit).next();
+        let known = workshop.list_visits()?.into_iter().next();
         let visit = match known {
             Some(visit) => visit,
             None => {

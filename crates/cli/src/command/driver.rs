@@ -1,23 +1,24 @@
-//! `traywright driver`: a power driver's clutch, from readings kept in a file.
+//! `traywright driver`: a power driver's clutch, from readings kept in the workshop's journal or read from a file.
 
+use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::bolting_answers::driver::readings::{self, ReadingLine};
 use app::bolting_answers::driver::{self, AddReadingsRequest, CalibrationRequest, ClutchStepRequest};
-use app::records::AddedReadingsRecord;
+use app::record::workshop::DriverReading;
+use app::records::KeptReadingsRecord;
+use app::workshop::Workshop;
 use app::{text, write};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 
-/// A power driver's clutch: readings kept in a .csv file, what each step does, and the step for a torque.
+/// A power driver's clutch: readings kept in the journal, what each step does, and the step for a torque.
 ///
-/// The file has one line a run-down: driver, joint, step, torque with its unit, fastener, date, use. Read the torque with a
-/// wrench, each time on a fresh fastener. The maker's figure wins, and a critical fastener is finished with the wrench.
+/// Read the torque with a wrench, each time on a fresh fastener. The maker's figure wins, and a critical fastener is finished
+/// with the wrench. Readings from a spreadsheet come in with `driver import`.
 #[derive(Debug, Subcommand)]
 pub enum DriverCommand {
-    /// Adds readings to the file, or begins it.
+    /// Keeps readings in the journal.
     Add {
-        /// The file of readings.
-        #[arg(long, value_name = "FILE")]
-        readings: PathBuf,
         /// The driver, as you call it.
         #[arg(long)]
         driver: String,
@@ -36,6 +37,20 @@ pub enum DriverCommand {
         /// They check an older calibration instead of adding to it.
         #[arg(long)]
         check: bool,
+        #[command(flatten)]
+        journal: JournalArguments,
+        /// Print the answer as JSON, for other programs.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Keeps the readings of a .csv file in the journal; those that are there already are left.
+    ///
+    /// The file has one line a run-down: driver, joint, step, torque with its unit, fastener, date, use.
+    Import {
+        /// The file of readings.
+        file: PathBuf,
+        #[command(flatten)]
+        journal: JournalArguments,
         /// Print the answer as JSON, for other programs.
         #[arg(long)]
         json: bool,
@@ -67,10 +82,12 @@ pub enum DriverCommand {
 /// Which calibration, and how it is shown.
 #[derive(Debug, Args)]
 pub struct CalibrationArguments {
-    /// The file of readings.
+    /// A .csv file of readings, in the place of those in the journal.
     #[arg(long, value_name = "FILE")]
-    readings: PathBuf,
-    /// The driver; may be left out where the file has but one.
+    readings: Option<PathBuf>,
+    #[command(flatten)]
+    journal: JournalArguments,
+    /// The driver; may be left out where there is but one.
     #[arg(long)]
     driver: Option<String>,
     /// The kind of joint; may be left out where the driver has but one.
@@ -85,6 +102,17 @@ pub struct CalibrationArguments {
 }
 
 impl CalibrationArguments {
+    /// The readings of the file that is named, else those of the journal.
+    fn reading_lines(&self) -> Result<Vec<ReadingLine>, CommandFailure> {
+        match &self.readings {
+            Some(file) => Ok(readings::load_readings(file)?),
+            None => {
+                let workshop = self.journal.open_workshop()?;
+                Ok(workshop.driver_readings().map(ReadingLine::of_kept_reading).collect())
+            }
+        }
+    }
+
     fn calibration_asked(&self) -> CalibrationRequest {
         CalibrationRequest { driver: self.driver.clone(), joint: self.joint.clone() }
     }
@@ -112,18 +140,19 @@ impl DriverCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
-            Self::Add { readings, driver, joint, step, torques, date, check, json } => {
+            Self::Add { driver, joint, step, torques, date, check, journal, json } => {
                 let asked = AddReadingsRequest { driver, joint, step, torques, date, check };
-                let lines = driver::add_readings(&readings, &asked)?;
-                if json {
-                    print_json("driver-add", &AddedReadingsRecord { file: readings, added: lines.len() })?
-                } else {
-                    print_answer(&format!("added to {}: {} readings\n", readings.display(), lines.len()))?
-                }
-                Ok(CommandVerdict::Clean)
+                let given = driver::check_readings(&asked)?;
+                let mut workshop = journal.open_workshop()?;
+                let fresh = readings::number_fresh_readings(workshop.driver_readings(), &given);
+                keep_readings(&mut workshop, "driver-add", fresh, json)
+            }
+            Self::Import { file, journal, json } => {
+                let read = readings::import_readings(&file)?;
+                keep_readings(&mut journal.open_workshop()?, "driver-import", read, json)
             }
             Self::Show { of } => {
-                let answer = driver::show_calibration(&of.readings, &of.calibration_asked())?;
+                let answer = driver::show_calibration(&of.reading_lines()?, &of.calibration_asked())?;
                 of.print_and_draw(
                     "driver-show",
                     &answer,
@@ -134,7 +163,7 @@ impl DriverCommand {
             Self::Step { of, torque, allowed, plain, wrench_error } => {
                 let asked =
                     ClutchStepRequest { of: of.calibration_asked(), torque, allowed, plain, wrench_error };
-                let answer = driver::find_clutch_step(&of.readings, &asked)?;
+                let answer = driver::find_clutch_step(&of.reading_lines()?, &asked)?;
                 let drawing = driver::draw_calibration(&answer.calibration, Some(answer.torque_n_m));
                 of.print_and_draw(
                     "driver-step",
@@ -145,4 +174,23 @@ impl DriverCommand {
             }
         }
     }
+}
+
+/// Keeps readings, those that are there already left, and says how many are new.
+fn keep_readings(
+    workshop: &mut Workshop,
+    command: &str,
+    readings: Vec<DriverReading>,
+    json: bool,
+) -> Result<CommandVerdict, CommandFailure> {
+    let all = readings.len();
+    let device = workshop.device().clone();
+    let new = workshop.keep_driver_readings(&device, readings, true)?;
+    let record = KeptReadingsRecord { kept: new, already_there: all - new };
+    if json {
+        print_json(command, &record)?;
+    } else {
+        print_answer(&format!("{new} readings kept, {} were there already\n", record.already_there))?;
+    }
+    Ok(CommandVerdict::Clean)
 }

@@ -77,7 +77,7 @@ impl LedgerCommand {
         let mut workshop = self.journal.open_workshop()?;
         let ids: Vec<VisitId> = match &self.visit {
             Some(text) => vec![parse_visit_id(text)?],
-            None => workshop.list_visits()?.into_iter().map(|line| line.visit).collect(),
+            None => workshop.list_visits()?,
         };
         let (mut settled, mut records) = (true, Vec::new());
         for id in &ids {

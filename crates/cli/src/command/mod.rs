@@ -22,6 +22,7 @@ pub mod shell;
 pub mod store;
 pub mod strip_margin;
 pub mod torque;
+pub mod vehicle;
 pub mod visit;
 pub mod why;
 pub mod worth;

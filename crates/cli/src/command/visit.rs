@@ -11,7 +11,7 @@ use app::{bench, text};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 
-/// A vehicle's stay: opened from a plan, worked at the bench, carried as one file.
+/// A vehicle's stay: opened with or without a plan, worked at the bench, carried as one file.
 #[derive(Debug, Subcommand)]
 pub enum VisitSubcommand {
     New(NewVisitCommand),
@@ -20,13 +20,13 @@ pub enum VisitSubcommand {
     Import(ImportVisitCommand),
 }
 
-/// Plans a visit and opens it.
+/// Opens a visit: planned with a book and a store, or without them.
 #[derive(Debug, Args)]
 pub struct NewVisitCommand {
-    /// The book: a file or a folder.
-    book: PathBuf,
-    /// The store: a file or a folder.
-    store: PathBuf,
+    /// The book: a file or a folder. Without it the visit has notes, pictures, counts and a ledger, but no steps.
+    book: Option<PathBuf>,
+    /// The store: a file or a folder. With book and store the visit is planned.
+    store: Option<PathBuf>,
     /// A task of the book; repeat it for more. Without any, all tasks.
     #[arg(long = "task", value_name = "KEY")]
     tasks: Vec<String>,
@@ -36,6 +36,9 @@ pub struct NewVisitCommand {
     /// What you call the vehicle.
     #[arg(long, default_value = "vehicle without a name")]
     name: String,
+    /// The vehicle, where it was here before: its id, as `vehicle list` shows it.
+    #[arg(long = "of", value_name = "ID")]
+    known: Option<String>,
     /// Distance driven, with its unit: "412300 km".
     #[arg(long, value_name = "DISTANCE")]
     odometer: Option<String>,
@@ -102,19 +105,24 @@ impl VisitSubcommand {
 impl NewVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let mut workshop = self.journal.open_workshop()?;
+        let vehicle = self.known.as_deref().map(super::vehicle::parse_vehicle_id).transpose()?;
+        let is_planned = self.book.is_some() && self.store.is_some();
+        let request = PlanRequest {
+            vehicle: self.vehicle.clone(),
+            tasks: self.tasks,
+            objective: KitObjective::LeastToCarry,
+            seconds: self.seconds,
+            seed: 1,
+            threads: 2,
+        };
         let new = NewVisit {
+            letter: self.vehicle,
+            vehicle,
             name: self.name,
             odometer: self.odometer,
             book: self.book,
             store: self.store,
-            request: PlanRequest {
-                vehicle: self.vehicle,
-                tasks: self.tasks,
-                objective: KitObjective::LeastToCarry,
-                seconds: self.seconds,
-                seed: 1,
-                threads: 2,
-            },
+            request: is_planned.then_some(request),
         };
         let line = ProgressLine::new();
         let begun = workshop.begin_visit(&new, &line);
@@ -135,7 +143,7 @@ impl ShowVisitsCommand {
         let mut workshop = self.journal.open_workshop()?;
         let ids: Vec<VisitId> = match &self.visit {
             Some(id) => vec![super::journal::parse_visit_id(id)?],
-            None => workshop.list_visits()?.into_iter().map(|line| line.visit).collect(),
+            None => workshop.list_visits()?,
         };
         let mut cards = Vec::new();
         for id in &ids {

@@ -9,13 +9,14 @@ use crate::ledger::{LedgerLineKind, ledger_line_key, state_words};
 use crate::names::passes_of_fixing;
 use crate::refusal::{Refusal, RefusalKind, RefusalReason};
 use crate::visit::{VisitFastener, is_in_hole};
-use crate::{EventBody, FastenerKey, MarkedHole, TapDirection};
+use crate::{FastenerKey, MarkedHole, TapDirection, VisitBody};
 
 /// A mark to be made: state, and passes done with it.
 pub(super) type MarkTarget = (FastenerState, Option<u8>);
 
 impl<'a> DecisionContext<'a> {
     pub(super) fn known_fixing(&self, key: &str) -> Result<&'a Fixing, Refusal> {
+        self.require_book()?;
         self.names.fixing(key).ok_or_else(|| refuse_unknown("fixing", key))
     }
 
@@ -23,9 +24,9 @@ impl<'a> DecisionContext<'a> {
         self.visit.fasteners.get(fixing, hole)
     }
 
-    /// The address where the plan puts a fixing's fasteners.
+    /// The address where the plan puts a fixing's fasteners; `None` without a plan.
     pub(super) fn slot_of(&self, fixing: &str) -> Option<String> {
-        self.plan.slots.iter().find(|s| s.fixing == fixing).map(|s| s.slot.to_string())
+        self.plan?.slots.iter().find(|s| s.fixing == fixing).map(|s| s.slot.to_string())
     }
 
     /// One hole, one mark on or back.
@@ -59,7 +60,7 @@ impl<'a> DecisionContext<'a> {
         self.check_holes_known(fixing, holes.iter().copied())?;
         self.check_decided(fixing, holes.iter().copied())?;
         let mut body = self.mark_body(fixing, &holes, (to, None));
-        if let (EventBody::Marked { slot: address, .. }, Some(said)) = (&mut body, slot) {
+        if let (VisitBody::Marked { slot: address, .. }, Some(said)) = (&mut body, slot) {
             *address = Some(said);
         }
         Ok(vec![body])
@@ -77,7 +78,7 @@ impl<'a> DecisionContext<'a> {
         if holes.is_empty() {
             return Err(refuse_nothing_to_do(format!("no old fastener of {} is out", fixing.title)));
         }
-        Ok(vec![EventBody::Renewed { fixing: key.to_owned(), holes }])
+        Ok(vec![VisitBody::Renewed { fixing: key.to_owned(), holes }])
     }
 
     /// Holes whose fastener is out and not a fresh one.
@@ -88,22 +89,22 @@ impl<'a> DecisionContext<'a> {
         out.map(|(hole, _)| hole.to_owned()).collect()
     }
 
-    pub(super) fn settle_fastener(&self, fastener: FastenerKey, to: FastenerState) -> Decision {
+    pub(super) fn check_settling(&self, fastener: &FastenerKey) -> Result<(), Refusal> {
         let known = self.fastener_at(&fastener.fixing, &fastener.hole);
         if !known.is_some_and(VisitFastener::is_undecided) {
             return Err(refuse_nothing_to_do("nobody differs about this fastener"));
         }
-        Ok(vec![EventBody::Settled { fastener, to }])
+        Ok(())
     }
 
     /// The event that marks holes, each with how it stands now.
-    pub(super) fn mark_body(&self, fixing: &Fixing, holes: &[&str], (to, stage): MarkTarget) -> EventBody {
+    pub(super) fn mark_body(&self, fixing: &Fixing, holes: &[&str], (to, stage): MarkTarget) -> VisitBody {
         let was = |hole: &&str| MarkedHole {
             hole: (*hole).to_owned(),
             from: self.visit.fastener_state(&fixing.key, hole),
         };
         let slot = if to == FastenerState::Off { self.slot_of(&fixing.key) } else { None };
-        EventBody::Marked {
+        VisitBody::Marked {
             fixing: fixing.key.clone(),
             holes: holes.iter().map(was).collect(),
             to,
@@ -148,8 +149,8 @@ impl<'a> DecisionContext<'a> {
         if !matches!(to, FingerTight | Tight | Checked) {
             return Ok(());
         }
-        let part = self.names.part_of(fixing);
-        if self.visit.is_part_off(&part.key) {
+        let part = self.names.part_of(fixing).filter(|part| self.visit.is_part_off(&part.key));
+        if let Some(part) = part {
             let against = RefusalReason {
                 line: Some(ledger_line_key(LedgerLineKind::PartOff, &[&part.key])),
                 what: format!("{} is off", part.title),

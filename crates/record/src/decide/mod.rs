@@ -1,8 +1,9 @@
 //! From what a person asks for to the events that say it, or why not.
 //!
 //! The rules are those of the bench, not of the record: what is refused here is asked at the screen, where the answer can
-//! be seen at once. A fact that a device brings is never refused; the ledger shows what it left open. [`Command::Mark`] is
-//! the way to write down how a fastener stands whatever the rules say.
+//! be seen at once. A fact that a device brings is never refused; the ledger shows what it left open. [`VisitCommand::Mark`]
+//! is the way to write down how a fastener stands whatever the rules say. Without a book or a plan the rules that need them
+//! say what is missing; all others go on.
 
 mod marks;
 mod places;
@@ -14,66 +15,68 @@ use model::plan::Plan;
 
 use crate::names::BookByKey;
 use crate::refusal::{Refusal, RefusalKind};
-use crate::{EventBody, JournalCommand, Ledger, Visit};
+use crate::{Ledger, Visit, VisitBody, VisitCommand};
 
 /// What a deciding rule may look at.
 pub(crate) struct DecisionContext<'a> {
     pub visit: &'a Visit,
     pub names: &'a BookByKey<'a>,
-    pub plan: &'a Plan,
+    pub plan: Option<&'a Plan>,
 }
 
 /// What is written down for a command, in this order.
-pub type Decision = Result<Vec<EventBody>, Refusal>;
+pub type Decision = Result<Vec<VisitBody>, Refusal>;
 
-/// Turns a command into what it says.
+/// Turns a command into what it says; book and plan may be missing.
 ///
 /// # Errors
 ///
 /// What stands against it and what would close that.
-pub fn decide(visit: &Visit, book: &Book, plan: &Plan, command: JournalCommand) -> Decision {
-    let names = BookByKey::new(book);
-    let bench = DecisionContext { visit, names: &names, plan };
+pub fn decide<'a>(
+    visit: &Visit,
+    book: impl Into<Option<&'a Book>>,
+    plan: impl Into<Option<&'a Plan>>,
+    command: VisitCommand,
+) -> Decision {
+    let names = BookByKey::new(book.into());
+    let bench = DecisionContext { visit, names: &names, plan: plan.into() };
     check_visit_open(visit, &command)?;
     match command {
-        JournalCommand::Begin { .. } | JournalCommand::Replan { .. } | JournalCommand::Close { .. } => {
-            bench.decide_frame(command)
-        }
-        JournalCommand::Tick { step } => bench.tick_step(step, None, None),
-        JournalCommand::TickFixing { step, fixing } => bench.tick_step(step, Some(&fixing), None),
-        JournalCommand::TickHole { step, fastener } => {
+        VisitCommand::Say(body) => bench.say_checked(body),
+        VisitCommand::Tick { step } => bench.tick_step(step, None, None),
+        VisitCommand::TickFixing { step, fixing } => bench.tick_step(step, Some(&fixing), None),
+        VisitCommand::TickHole { step, fastener } => {
             bench.tick_step(step, Some(&fastener.fixing), Some(&fastener.hole))
         }
-        JournalCommand::Tap { fastener, way } => bench.tap_hole(&fastener, way),
-        JournalCommand::Mark { fixing, holes, to, slot } => bench.mark_as(&fixing, &holes, to, slot),
-        JournalCommand::Renew { fixing, holes } => bench.renew_holes(&fixing, holes),
-        JournalCommand::Settle { fastener, to } => bench.settle_fastener(fastener, to),
-        JournalCommand::PartOff { part } => bench.take_part_off(part),
-        JournalCommand::PartOn { part } => bench.set_part_on(part),
-        JournalCommand::Establish { condition } => bench.establish_condition(condition),
-        JournalCommand::Restore { condition } => bench.restore_condition(condition),
-        JournalCommand::Cap { opening, count } => bench.cap_opening(opening, count),
-        JournalCommand::Uncap { opening, count } => bench.uncap_opening(opening, count),
-        told => bench.decide_report(told),
+        VisitCommand::Tap { fastener, way } => bench.tap_hole(&fastener, way),
+        VisitCommand::Mark { fixing, holes, to, slot } => bench.mark_as(&fixing, &holes, to, slot),
+        VisitCommand::Renew { fixing, holes } => bench.renew_holes(&fixing, holes),
+        VisitCommand::Cap { opening, count } => bench.cap_opening(opening, count),
+        VisitCommand::Uncap { opening, count } => bench.uncap_opening(opening, count),
+        VisitCommand::Task { task, to } => bench.mark_task(task, to),
+        VisitCommand::TakeOut { put_in, count } => bench.take_thing_out(put_in, count),
+        VisitCommand::UndoLast { device } => bench.undo_last_decision(&device),
     }
 }
 
 /// What holds of every command: the visit has begun and is not closed.
-fn check_visit_open(visit: &Visit, command: &JournalCommand) -> Result<(), Refusal> {
-    if visit.opened.is_none() && !matches!(command, JournalCommand::Begin { .. }) {
+fn check_visit_open(visit: &Visit, command: &VisitCommand) -> Result<(), Refusal> {
+    if visit.opened.is_none() && !matches!(command, VisitCommand::Say(VisitBody::Opened { .. })) {
         return Err(Refusal::new(
             RefusalKind::NotBegun,
             "the visit has not begun",
-            "begin it with a vehicle and a plan",
+            "begin it with a vehicle",
         ));
     }
     let after_the_end = matches!(
         command,
-        JournalCommand::Undo { .. }
-            | JournalCommand::UndoLast { .. }
-            | JournalCommand::Note { .. }
-            | JournalCommand::Picture { .. }
-            | JournalCommand::Answer { .. }
+        VisitCommand::UndoLast { .. }
+            | VisitCommand::Say(
+                VisitBody::Undone { .. }
+                    | VisitBody::Noted { .. }
+                    | VisitBody::Pictured { .. }
+                    | VisitBody::Answered { .. }
+            )
     );
     if visit.closed.is_some() && !after_the_end {
         return Err(Refusal::new(RefusalKind::Closed, "the visit is closed", "take the closing back"));
@@ -81,31 +84,85 @@ fn check_visit_open(visit: &Visit, command: &JournalCommand) -> Result<(), Refus
     Ok(())
 }
 
-impl DecisionContext<'_> {
-    fn decide_frame(&self, command: JournalCommand) -> Decision {
-        match command {
-            JournalCommand::Begin { vehicle, name, odometer, book, store, plan } => {
-                if self.visit.opened.is_some() {
-                    return Err(Refusal::new(RefusalKind::Begun, "the visit has begun", "go on with it"));
-                }
-                require_text(&vehicle, "a letter for the vehicle")?;
-                Ok(vec![EventBody::Opened { vehicle, name, odometer, book, store, plan }])
+impl<'a> DecisionContext<'a> {
+    /// What is written down as it is said, where the rules let it.
+    pub(crate) fn say_checked(&self, body: VisitBody) -> Decision {
+        self.check_body(&body).map(|()| vec![body])
+    }
+
+    /// The rules of the bench for what is written down as it is said; one arm for each kind.
+    fn check_body(&self, body: &VisitBody) -> Result<(), Refusal> {
+        use VisitBody as B;
+        match body {
+            B::Opened { letter, .. } => self.check_opening(letter),
+            B::Renewed { fixing, holes } => self.renew_holes(fixing, holes.clone()).map(drop),
+            B::Settled { fastener, .. } => self.check_settling(fastener),
+            B::PartOff { part } => self.check_part_off(part),
+            B::PartOn { part } => self.check_part_on(part),
+            B::Established { condition } => self.check_establishing(condition),
+            B::Restored { condition } => self.check_restoring(condition),
+            B::Capped { opening, count } => self.cap_opening(opening.clone(), Some(*count)).map(drop),
+            B::Uncapped { opening, count } => self.uncap_opening(opening.clone(), Some(*count)).map(drop),
+            B::Task { task, to, .. } => self.mark_task(task.clone(), *to).map(drop),
+            B::PutIn { count: 0, .. } => Err(refuse_nothing_to_do("nothing is put in")),
+            B::TakenOut { put_in, count } => self.take_thing_out(put_in.clone(), Some(*count)).map(drop),
+            B::Piece { piece, count, to } => self.check_piece(piece, *count, to),
+            B::DealtWith { happening, .. } => self.check_happening_open(happening),
+            B::GivenUp { happening, searched, name } => self.check_giving_up(happening, searched, name),
+            B::WaitOver { wait } => self.check_wait_runs(wait),
+            B::Answered { finding, .. } => self.check_finding_known(finding),
+            B::Paused { .. } if self.visit.current_pause().is_some() => {
+                Err(refuse_nothing_to_do("work rests already"))
             }
-            JournalCommand::Replan { plan, why } => Ok(vec![EventBody::Planned { plan, why }]),
-            JournalCommand::Close { name } => {
-                require_text(&name, "the name of who hands over")?;
-                self.close_visit(EventBody::Closed { name })
+            B::Resumed if self.visit.current_pause().is_none() => {
+                Err(refuse_nothing_to_do("work is going on"))
             }
-            _ => Ok(Vec::new()),
+            B::LookedAgain { event, method } => self.check_second_look(event, method),
+            B::Overridden { line, reason, name } => self.check_acceptance(line, reason, name),
+            B::Closed { name } => self.check_closing(name),
+            B::Undone { event } => self.check_undoing(event),
+            B::BasedOn { .. }
+            | B::Planned { .. }
+            | B::Marked { .. }
+            | B::Extra { .. }
+            | B::PutIn { .. }
+            | B::Happened { .. }
+            | B::WaitBegan { .. }
+            | B::Read { .. }
+            | B::Pictured { .. }
+            | B::Noted { .. }
+            | B::Found { .. }
+            | B::Paused { .. }
+            | B::Resumed
+            | B::Counted { .. } => Ok(()),
         }
     }
 
+    fn check_opening(&self, letter: &str) -> Result<(), Refusal> {
+        if self.visit.opened.is_some() {
+            return Err(Refusal::new(RefusalKind::Begun, "the visit has begun", "go on with it"));
+        }
+        require_text(letter, "a letter for the vehicle")
+    }
+
     /// The visit closes when nothing stands open but what was accepted.
-    fn close_visit(&self, body: EventBody) -> Decision {
+    fn check_closing(&self, name: &str) -> Result<(), Refusal> {
+        require_text(name, "the name of who hands over")?;
         let ledger = Ledger::draw_up(self.visit, self.names.book);
         let against = ledger.open_lines().map(crate::ledger::LedgerLine::to_refusal_reason).collect();
-        Refusal::unless_empty(RefusalKind::LedgerOpen, against)?;
-        Ok(vec![body])
+        Refusal::unless_empty(RefusalKind::LedgerOpen, against)
+    }
+
+    /// The book, for rules that cannot do without it.
+    pub(crate) fn require_book(&self) -> Result<&'a Book, Refusal> {
+        let what = "the visit has no book";
+        self.names.book.ok_or_else(|| Refusal::new(RefusalKind::NoBook, what, "give it a book"))
+    }
+
+    /// The plan, for rules that cannot do without it.
+    pub(crate) fn require_plan(&self) -> Result<&'a Plan, Refusal> {
+        let what = "the visit has no plan";
+        self.plan.ok_or_else(|| Refusal::new(RefusalKind::NoPlan, what, "plan it"))
     }
 }
 

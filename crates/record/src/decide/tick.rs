@@ -11,14 +11,16 @@ use crate::names::passes_of_fixing;
 use crate::refusal::{Refusal, RefusalKind};
 use crate::steps::{RemainingStepAct, StepRulesContext, StepStanding, is_extra_of, steps_of, wait_title};
 use crate::visit::is_in_hole;
-use crate::{EventBody, EventPlace, ExpectedWait, StepMark, VisitHappeningKind};
+use crate::{EventPlace, ExpectedWait, StepMark, VisitBody, VisitHappeningKind};
 
 impl DecisionContext<'_> {
     /// The tick of a step, of one fixing of it, or of one hole.
     pub(super) fn tick_step(&self, number: u32, fixing: Option<&str>, hole: Option<&str>) -> Decision {
-        let step = steps_of(self.plan).find(|s| s.number == number);
+        let plan = self.require_plan()?;
+        self.require_book()?;
+        let step = steps_of(plan).find(|s| s.number == number);
         let step = step.ok_or_else(|| refuse_unknown("step", &number.to_string()))?;
-        let scene = StepRulesContext::new(self.visit, self.names, self.plan);
+        let scene = StepRulesContext::new(self.visit, self.names, plan);
         if step.actions.is_empty() {
             return self.tick_thing(step, &scene);
         }
@@ -129,10 +131,10 @@ impl DecisionContext<'_> {
         let condition = step.condition.clone().unwrap_or_default();
         let opening = step.opening.clone().unwrap_or_default();
         match step.kind {
-            StepKind::Open | StepKind::Drain => self.establish_condition(condition),
-            StepKind::Fill | StepKind::Restore => self.restore_condition(condition),
-            StepKind::Remove => self.take_part_off(part),
-            StepKind::Refit => self.set_part_on(part),
+            StepKind::Open | StepKind::Drain => self.say_checked(VisitBody::Established { condition }),
+            StepKind::Fill | StepKind::Restore => self.say_checked(VisitBody::Restored { condition }),
+            StepKind::Remove => self.say_checked(VisitBody::PartOff { part }),
+            StepKind::Refit => self.say_checked(VisitBody::PartOn { part }),
             StepKind::Cap => self.cap_opening(opening, None),
             StepKind::Uncap => self.uncap_opening(opening, None),
             StepKind::Renew => self.tick_task(step, TaskKind::Renew, scene),
@@ -157,7 +159,7 @@ impl DecisionContext<'_> {
     fn tick_task(&self, step: &Step, work: TaskKind, scene: &StepRulesContext<'_>) -> Decision {
         Self::check_step_open(step, scene)?;
         let task = step.task.clone().unwrap_or_default();
-        Ok(vec![EventBody::Task { task, work, to: StepMark::Done }])
+        Ok(vec![VisitBody::Task { task, work, to: StepMark::Done }])
     }
 
     /// The extra step that brings a rounded fastener out leaves it off, as no other step of the plan says so.
@@ -167,7 +169,7 @@ impl DecisionContext<'_> {
         let happening = self.visit.happenings.iter().find(|(event, _)| is_extra_of(&key, event));
         let rounded = happening.map(|(_, h)| h).filter(|h| h.what == VisitHappeningKind::Rounded);
         let place = rounded.and_then(|h| h.at.fixing.as_deref().zip(h.at.hole.as_deref()));
-        let mut bodies = vec![EventBody::Extra { step: key.clone(), to: StepMark::Done }];
+        let mut bodies = vec![VisitBody::Extra { step: key.clone(), to: StepMark::Done }];
         if let Some((fixing, hole)) = place.filter(|(f, h)| is_in_hole(self.visit.fastener_state(f, h)))
             && let Some(known) = self.names.fixing_with_hole(fixing, hole)
         {
@@ -184,10 +186,10 @@ impl DecisionContext<'_> {
         let mut running =
             self.visit.waits.iter().filter(|(_, w)| w.waiting.what == title && w.over.is_none());
         if let Some((event, _)) = running.next() {
-            return Ok(vec![EventBody::WaitOver { wait: event.clone() }]);
+            return Ok(vec![VisitBody::WaitOver { wait: event.clone() }]);
         }
         let seconds = (step.wait_s.is_finite() && step.wait_s >= 0.0).then(|| step.wait_s.round() as u64);
         let at = EventPlace { part: step.part.clone(), step: Some(step.number), ..EventPlace::default() };
-        Ok(vec![EventBody::WaitBegan { waiting: ExpectedWait { what: title.to_owned(), seconds }, at }])
+        Ok(vec![VisitBody::WaitBegan { waiting: ExpectedWait { what: title.to_owned(), seconds }, at }])
     }
 }

@@ -1,217 +1,100 @@
-//! What an event does to the state: writes down what it says, whatever it says, and never fails.
+//! What an event does to the state of a visit: writes down what it says, whatever it says, and never fails.
 //!
-//! Order and taking back are not decided here: [`crate::History`] folds this over the events that stand, in their order.
+//! Order and taking back are not decided here: [`crate::EventHistory`] folds this over the events that stand, in their order.
+//! One arm for each kind and no catch-all, so that a new kind does not compile before somebody says what it does.
 
+mod counted;
+mod fasteners;
+mod frame;
+mod happenings;
+mod places;
 mod reports;
 
-use reports::{evolve_breaks, evolve_happenings, evolve_reports};
-
-use crate::visit::{
-    ClosedWork, FastenerClaim, HandCount, MAX_RECENT_EVENTS, PlanInForce, StrangeEvent, TaskStanding,
-    ThingPutIn, ToggleState, VisitClosing, VisitStart, VisitWait, WorkKind,
-};
-use crate::{Event, EventBody, EventId, EventStamp, StepMark, Visit};
+use crate::visit::{ClosedWork, MAX_RECENT_EVENTS, StrangeEvent, WorkKind};
+use crate::{Event, EventId, EventStamp, StepMark, StreamBody, StreamFold, Visit, VisitBody};
 
 /// Most closed pieces of work that are kept for looking at again after a break.
 pub const MAX_LOOK_BACK: usize = 3;
 
-/// Applies one event that stands.
-pub fn evolve(visit: &mut Visit, event: &Event) {
-    let stamp = EventStamp::of_event(event);
-    if !matches!(event.body, EventBody::Undone { .. }) {
-        let recent = visit.recent.entry(event.order.device.clone()).or_default();
-        recent.push(stamp.clone());
-        if recent.len() > MAX_RECENT_EVENTS {
-            recent.remove(0);
-        }
-    }
-    match &event.body {
-        EventBody::Opened { .. }
-        | EventBody::Planned { .. }
-        | EventBody::Closed { .. }
-        | EventBody::Undone { .. } => {
-            evolve_frame(visit, &event.body, stamp);
-        }
-        EventBody::Marked { .. } | EventBody::Renewed { .. } | EventBody::Settled { .. } => {
-            evolve_fasteners(visit, &event.body, stamp);
-        }
-        EventBody::PartOff { .. }
-        | EventBody::PartOn { .. }
-        | EventBody::Established { .. }
-        | EventBody::Restored { .. }
-        | EventBody::Capped { .. }
-        | EventBody::Uncapped { .. }
-        | EventBody::Task { .. }
-        | EventBody::Extra { .. } => evolve_places(visit, &event.body, stamp),
-        EventBody::PutIn { .. }
-        | EventBody::TakenOut { .. }
-        | EventBody::Piece { .. }
-        | EventBody::WaitBegan { .. }
-        | EventBody::WaitOver { .. }
-        | EventBody::Counted { .. } => evolve_counted(visit, &event.body, stamp),
-        EventBody::Happened { .. }
-        | EventBody::DealtWith { .. }
-        | EventBody::GivenUp { .. }
-        | EventBody::Found { .. }
-        | EventBody::Answered { .. } => evolve_happenings(visit, &event.body, stamp),
-        EventBody::Read { .. } | EventBody::Pictured { .. } | EventBody::Noted { .. } => {
-            evolve_reports(visit, &event.body, stamp)
-        }
-        EventBody::Paused { .. }
-        | EventBody::Resumed
-        | EventBody::LookedAgain { .. }
-        | EventBody::Overridden { .. } => {
-            evolve_breaks(visit, &event.body, stamp);
-        }
-    }
-}
+impl StreamFold for Visit {
+    type Body = VisitBody;
 
-fn evolve_frame(visit: &mut Visit, body: &EventBody, stamp: EventStamp) {
-    match body {
-        EventBody::Opened { vehicle, name, odometer, book, store, plan } => {
-            let opened = VisitStart {
-                vehicle: vehicle.clone(),
-                name: name.clone(),
-                odometer: odometer.clone(),
-                book: book.clone(),
-                store: store.clone(),
-                stamp: stamp.clone(),
-            };
-            if visit.opened.as_ref().is_some_and(|o| !is_same_start(o, &opened)) {
-                note_strange(
-                    visit,
-                    "the visit was begun twice, with different words; the first stands".into(),
-                    stamp,
-                );
-            } else if visit.opened.is_none() {
-                let first = PlanInForce { plan: plan.clone(), why: String::new(), stamp };
-                visit.planned.get_or_insert(first);
-                visit.opened = Some(opened);
+    const STATE_FORMAT: &'static str = "traywright-visit-state/3";
+
+    fn evolve(&mut self, event: &Event) {
+        let visit = self;
+        let stamp = EventStamp::of_event(event);
+        note_recent(visit, &event.body, &stamp);
+        use VisitBody as B;
+        match &event.body {
+            B::Opened { vehicle, letter, name, odometer } => {
+                frame::open_visit(visit, vehicle, letter, name, odometer, stamp);
             }
+            B::BasedOn { book, store } => frame::base_on(visit, book, store, stamp),
+            B::Planned { plan, why } => frame::put_plan_in_force(visit, plan, why, stamp),
+            B::Marked { fixing, holes, to, slot, stage } => {
+                fasteners::mark_holes(visit, fixing, holes, *to, slot, *stage, stamp);
+            }
+            B::Renewed { fixing, holes } => fasteners::renew_holes(visit, fixing, holes, stamp),
+            B::PartOff { part } => places::take_part_off(visit, part, stamp),
+            B::PartOn { part } => places::set_part_on(visit, part, stamp),
+            B::Established { condition } => places::establish_condition(visit, condition, stamp),
+            B::Restored { condition } => places::restore_condition(visit, condition, stamp),
+            B::Capped { opening, count } => places::put_caps_in(visit, opening, *count, stamp),
+            B::Uncapped { opening, count } => places::take_caps_out(visit, opening, *count, stamp),
+            B::Task { task, work, to } => places::set_task(visit, task, *work, *to, stamp),
+            B::Extra { step, to } => places::set_extra_step(visit, step, *to, stamp),
+            B::PutIn { what, words, count, at } => counted::put_in(visit, *what, words, *count, at, stamp),
+            B::TakenOut { put_in, count } => counted::take_out(visit, put_in, *count, stamp),
+            B::Piece { piece, count, to } => counted::move_piece(visit, piece, *count, to, stamp),
+            B::Happened { what, at, words } => happenings::note_happening(visit, *what, at, words, stamp),
+            B::DealtWith { happening, how } => happenings::deal_with(visit, happening, how, stamp),
+            B::GivenUp { happening, searched, name } => {
+                happenings::give_up(visit, happening, searched, name, stamp);
+            }
+            B::WaitBegan { waiting, at } => counted::begin_wait(visit, waiting, at, stamp),
+            B::WaitOver { wait } => counted::end_wait(visit, wait, stamp),
+            B::Read { reading, at } => reports::note_reading(visit, reading, at, stamp),
+            B::Pictured { picture, original, at } => {
+                reports::note_picture(visit, picture, original, at, stamp);
+            }
+            B::Noted { words, at } => reports::note_words(visit, words, at, stamp),
+            B::Found { words, price_from_cents, price_to_cents, if_left, at } => {
+                let price = (*price_from_cents, *price_to_cents);
+                happenings::note_finding(visit, words, price, if_left, at, stamp);
+            }
+            B::Answered { finding, word, by } => {
+                happenings::answer_finding(visit, finding, *word, by, stamp);
+            }
+            B::Paused { words, at } => reports::pause_work(visit, words, at, stamp),
+            B::Resumed => reports::resume_work(visit, stamp),
+            B::LookedAgain { event, method } => reports::note_second_look(visit, event, method, stamp),
+            B::Counted { what, expected, counted } => {
+                counted::note_hand_count(visit, what, *expected, *counted, stamp);
+            }
+            B::Settled { fastener, to } => fasteners::settle_fastener(visit, fastener, *to, stamp),
+            B::Overridden { line, reason, name } => reports::accept_line(visit, line, reason, name, stamp),
+            B::Closed { name } => frame::close_visit(visit, name, stamp),
+            B::Undone { .. } => {}
         }
-        EventBody::Planned { plan, why } => {
-            visit.planned = Some(PlanInForce { plan: plan.clone(), why: why.clone(), stamp });
-        }
-        EventBody::Closed { name } => {
-            visit.closed.get_or_insert(VisitClosing { name: name.clone(), stamp });
-        }
-        _ => {}
     }
 }
 
-fn is_same_start(a: &VisitStart, b: &VisitStart) -> bool {
-    (&a.vehicle, &a.name, &a.odometer, &a.book, &a.store)
-        == (&b.vehicle, &b.name, &b.odometer, &b.book, &b.store)
-}
-
-fn evolve_fasteners(visit: &mut Visit, body: &EventBody, stamp: EventStamp) {
-    match body {
-        EventBody::Marked { fixing, holes, to, slot, stage } => {
-            for was in holes {
-                let claim =
-                    FastenerClaim { to: *to, stage: *stage, slot: slot.clone(), stamp: stamp.clone() };
-                visit.fasteners.entry(fixing, &was.hole, &stamp).apply_mark(was.from, claim);
-            }
-            let holes = holes.iter().map(|w| w.hole.clone());
-            note_work(visit, WorkKind::Marked(*to), fixing, holes, stamp);
-        }
-        EventBody::Renewed { fixing, holes } => {
-            for hole in holes {
-                visit.fasteners.entry(fixing, hole, &stamp).apply_renewal(&stamp);
-            }
-            note_work(visit, WorkKind::Renewed, fixing, holes.iter().cloned(), stamp);
-        }
-        EventBody::Settled { fastener, to } => {
-            let claim = FastenerClaim { to: *to, stage: None, slot: None, stamp: stamp.clone() };
-            visit.fasteners.entry(&fastener.fixing, &fastener.hole, &stamp).apply_settling(claim);
-        }
-        _ => {}
+/// Keeps an event at hand for taking it back.
+fn note_recent(visit: &mut Visit, body: &VisitBody, stamp: &EventStamp) {
+    if body.undone_event().is_some() {
+        return;
     }
-}
-
-fn evolve_places(visit: &mut Visit, body: &EventBody, stamp: EventStamp) {
-    let none = core::iter::empty;
-    match body {
-        EventBody::PartOff { part } => {
-            ToggleState::record_change(&mut visit.parts, part, true, &stamp);
-            note_work(visit, WorkKind::PartOff, part, none(), stamp);
-        }
-        EventBody::PartOn { part } => {
-            ToggleState::record_change(&mut visit.parts, part, false, &stamp);
-            note_work(visit, WorkKind::PartOn, part, none(), stamp);
-        }
-        EventBody::Established { condition } => {
-            ToggleState::record_change(&mut visit.conditions, condition, true, &stamp);
-            note_work(visit, WorkKind::Established, condition, none(), stamp);
-        }
-        EventBody::Restored { condition } => {
-            ToggleState::record_change(&mut visit.conditions, condition, false, &stamp);
-            note_work(visit, WorkKind::Restored, condition, none(), stamp);
-        }
-        EventBody::Capped { opening, count } => {
-            visit.openings.entry(opening.clone()).or_default().put_caps_in(*count, &stamp);
-            note_work(visit, WorkKind::Capped, opening, none(), stamp);
-        }
-        EventBody::Uncapped { opening, count } => {
-            let over = visit.openings.entry(opening.clone()).or_default().take_caps_out(*count, &stamp);
-            if over > 0 {
-                let words = format!("{over} more caps came out of “{opening}” than were in");
-                note_strange(visit, words, stamp.clone());
-            }
-            note_work(visit, WorkKind::Uncapped, opening, none(), stamp);
-        }
-        EventBody::Task { task, work, to } => {
-            let job = TaskStanding { work: Some(*work), to: *to, stamp: stamp.clone() };
-            visit.tasks.insert(task.clone(), job);
-            note_done(visit, task, *to, stamp);
-        }
-        EventBody::Extra { step, to } => {
-            visit.extras.insert(step.clone(), TaskStanding { work: None, to: *to, stamp: stamp.clone() });
-            note_done(visit, step, *to, stamp);
-        }
-        _ => {}
+    let recent = visit.recent.entry(stamp.order.device.clone()).or_default();
+    recent.push(stamp.clone());
+    if recent.len() > MAX_RECENT_EVENTS {
+        recent.remove(0);
     }
 }
 
 fn note_done(visit: &mut Visit, key: &str, to: StepMark, stamp: EventStamp) {
     if to == StepMark::Done {
         note_work(visit, WorkKind::Done, key, core::iter::empty(), stamp);
-    }
-}
-
-fn evolve_counted(visit: &mut Visit, body: &EventBody, stamp: EventStamp) {
-    match body {
-        EventBody::PutIn { what, words, count, at } => {
-            let (words, at) = (words.clone(), at.clone());
-            let put_in =
-                ThingPutIn { what: *what, words, count: *count, left: *count, at, stamp: stamp.clone() };
-            visit.put_ins.insert(stamp.event, put_in);
-        }
-        EventBody::TakenOut { put_in, count } => {
-            match visit.put_ins.get_mut(put_in).map(|p| p.take_out(*count)) {
-                Some(0) => note_work(visit, WorkKind::TakenOut, put_in.as_str(), core::iter::empty(), stamp),
-                Some(over) => note_strange(visit, format!("{over} more came out than were put in"), stamp),
-                None => note_unknown(visit, "something was taken out that nobody put in", put_in, stamp),
-            }
-        }
-        EventBody::Piece { piece, count, to } => {
-            let over = visit.pieces.entry(piece.clone()).or_default().move_copies(*count, to, &stamp);
-            if over > 0 {
-                note_strange(visit, format!("{over} more of “{piece}” came back than were out"), stamp);
-            }
-        }
-        EventBody::WaitBegan { waiting, at } => {
-            visit.waits.insert(stamp.event.clone(), VisitWait::new(waiting, at, &stamp));
-        }
-        EventBody::WaitOver { wait } => match visit.waits.get_mut(wait) {
-            Some(known) => _ = known.over.get_or_insert(stamp),
-            None => note_unknown(visit, "a wait is over that nobody began", wait, stamp),
-        },
-        EventBody::Counted { what, expected, counted } => {
-            let count = HandCount { expected: *expected, counted: *counted, stamp };
-            visit.counts.insert(what.clone(), count);
-        }
-        _ => {}
     }
 }
 

@@ -1,15 +1,16 @@
-//! Long visits: many events taken in at once, and old ones let go of while their state is kept.
+//! Long streams: many events taken in at once, and old ones let go of while their state is kept.
 
 use std::collections::BTreeSet;
 
 use super::{EventHistory, InsertOutcome};
-use crate::{Event, EventBody, EventId, StateSnapshot, evolve};
+use crate::fold::EventOf;
+use crate::{EventId, StateSnapshot, StreamBody, StreamFold};
 
-impl EventHistory {
+impl<S: StreamFold> EventHistory<S> {
     /// Takes many events in at once and folds once; `None` where one of them is answered with
     /// [`crate::InsertOutcome::NeedsAll`].
     #[must_use]
-    pub fn with_all_events(mut self, events: Vec<Event>) -> Option<Self> {
+    pub fn with_all_events(mut self, events: Vec<EventOf<S>>) -> Option<Self> {
         let ids: BTreeSet<&EventId> = events.iter().map(|event| &event.id).collect();
         let has_known = ids.len() < events.len() || ids.iter().any(|id| self.places.contains_key(*id));
         if has_known {
@@ -18,7 +19,7 @@ impl EventHistory {
         }
         let mut first = usize::MAX;
         for event in events {
-            if event.visit != self.id {
+            if event.stream != self.stream {
                 continue;
             }
             if self.lies_before_base(&event) {
@@ -43,18 +44,18 @@ impl EventHistory {
         if cut == 0 {
             return;
         }
-        let mut visit = self.base.as_ref().map(|b| b.visit.clone()).unwrap_or_default();
+        let mut state = self.base.as_ref().map(|b| b.state.clone()).unwrap_or_default();
         let standing = self.events[..cut].iter().filter(|e| !self.void.contains(&e.id));
-        standing.for_each(|event| evolve(&mut visit, event));
+        standing.for_each(|event| state.evolve(event));
         let last = &self.events[cut - 1];
         self.base = Some(StateSnapshot {
-            format: StateSnapshot::FORMAT.into(),
-            id: self.id.clone(),
-            visit,
+            format: S::STATE_FORMAT.into(),
+            stream: self.stream.clone(),
+            state,
             order: Some(last.order.clone()),
             event: Some(last.id.clone()),
             count: self.base.as_ref().map_or(0, |b| b.count) + cut as u64,
-            sequences: self.sequences.clone(),
+            counts: self.counts.clone(),
             doubles: self.doubles.clone(),
         });
         for event in self.events.drain(..cut) {
@@ -74,7 +75,7 @@ impl EventHistory {
                 break;
             }
             let place = |target: &EventId| self.place_of(target).unwrap_or(usize::MAX);
-            if let EventBody::Undone { event: target } = &event.body {
+            if let Some(target) = event.body.undone_event() {
                 cut = cut.min(place(target));
             }
         }

@@ -1,4 +1,4 @@
-//! All events of one visit with the state that they make, kept up to date as events arrive in any order.
+//! All events of one stream with the state that they make, kept up to date as events arrive in any order.
 //!
 //! An event that goes to the end is applied at once. Anything else (an event from a device that was away, an undoing, one
 //! id with two contents) changes the past: the state is folded anew from the last checkpoint before the change. The state
@@ -14,7 +14,8 @@ use checkpoints::Checkpoints;
 use undoing::Undoings;
 
 use crate::canon::{goes_first, is_same_event, order_canonically};
-use crate::{DeviceId, Event, EventBody, EventId, EventOrder, StateSnapshot, Visit, VisitId, evolve};
+use crate::fold::EventOf;
+use crate::{DeviceId, EventId, EventOrder, StateSnapshot, StreamBody, StreamFold, StreamRef, Visit};
 
 /// Events between two checkpoints.
 pub const CHECKPOINT_INTERVAL: usize = 1_000;
@@ -30,52 +31,52 @@ pub enum InsertOutcome {
     Again,
     /// Its id is known with another content; the defined one of both stands, the other is in [`EventHistory::doubles`].
     Different,
-    /// It belongs to another visit and was left out.
+    /// It belongs to another stream and was left out.
     Elsewhere,
     /// It lies before the snapshot that this history starts from; all events have to be read.
     NeedsAll,
 }
 
-/// All events of one visit and its state.
+/// All events of one stream and its state; a visit's, where the state is not named.
 #[derive(Debug, Clone)]
-pub struct EventHistory {
-    id: VisitId,
-    base: Option<StateSnapshot>,
-    events: Vec<Event>,
+pub struct EventHistory<S: StreamFold = Visit> {
+    stream: StreamRef,
+    base: Option<StateSnapshot<S>>,
+    events: Vec<EventOf<S>>,
     places: BTreeMap<EventId, EventOrder>,
     undoings: Undoings,
     void: BTreeSet<EventId>,
-    doubles: Vec<Event>,
-    sequences: BTreeMap<DeviceId, u64>,
-    checkpoints: Checkpoints,
-    visit: Visit,
+    doubles: Vec<EventOf<S>>,
+    counts: BTreeMap<DeviceId, u64>,
+    checkpoints: Checkpoints<S>,
+    state: S,
 }
 
-impl EventHistory {
-    /// A visit without events.
+impl<S: StreamFold> EventHistory<S> {
+    /// A stream without events.
     #[must_use]
-    pub fn new(id: VisitId) -> Self {
+    pub fn new(stream: impl Into<StreamRef>) -> Self {
         Self {
-            id,
+            stream: stream.into(),
             base: None,
             events: Vec::new(),
             places: BTreeMap::new(),
             undoings: Undoings::default(),
             void: BTreeSet::new(),
             doubles: Vec::new(),
-            sequences: BTreeMap::new(),
+            counts: BTreeMap::new(),
             checkpoints: Checkpoints::every_events(CHECKPOINT_INTERVAL),
-            visit: Visit::default(),
+            state: S::default(),
         }
     }
 
-    /// All events of a visit at once, in any order; those of other visits are left out.
+    /// All events of a stream at once, in any order; those of other streams are left out.
     #[must_use]
-    pub fn from_events(id: VisitId, events: impl IntoIterator<Item = Event>) -> Self {
-        let mut history = Self::new(id);
-        let (kept, doubles) = order_canonically(events.into_iter().filter(|e| e.visit == history.id));
+    pub fn from_events(stream: impl Into<StreamRef>, events: impl IntoIterator<Item = EventOf<S>>) -> Self {
+        let mut history = Self::new(stream);
+        let (kept, doubles) = order_canonically(events.into_iter().filter(|e| e.stream == history.stream));
         kept.iter().for_each(|e| history.note_event(e));
-        doubles.iter().for_each(|e| history.note_sequence(&e.order));
+        doubles.iter().for_each(|e| history.note_count(&e.order));
         (history.events, history.doubles) = (kept, doubles);
         history.void = history.undoings.void_events(&history.places);
         history.fold_from(0);
@@ -84,10 +85,10 @@ impl EventHistory {
 
     /// Goes on from a snapshot; what lies before it is not at hand.
     #[must_use]
-    pub fn resume_from(snapshot: StateSnapshot) -> Self {
-        let mut history = Self::new(snapshot.id.clone());
-        history.visit = snapshot.visit.clone();
-        history.sequences.clone_from(&snapshot.sequences);
+    pub fn resume_from(snapshot: StateSnapshot<S>) -> Self {
+        let mut history = Self::new(snapshot.stream.clone());
+        history.state = snapshot.state.clone();
+        history.counts.clone_from(&snapshot.counts);
         history.doubles.clone_from(&snapshot.doubles);
         history.base = Some(snapshot);
         history
@@ -101,21 +102,21 @@ impl EventHistory {
         self
     }
 
-    /// The visit that it belongs to.
+    /// The stream.
     #[must_use]
-    pub fn id(&self) -> &VisitId {
-        &self.id
+    pub fn stream(&self) -> &StreamRef {
+        &self.stream
     }
 
     /// The state.
     #[must_use]
-    pub fn visit(&self) -> &Visit {
-        &self.visit
+    pub fn state(&self) -> &S {
+        &self.state
     }
 
     /// The events in canonical order, each once, those taken back included.
     #[must_use]
-    pub fn events(&self) -> &[Event] {
+    pub fn events(&self) -> &[EventOf<S>] {
         &self.events
     }
 
@@ -127,7 +128,7 @@ impl EventHistory {
 
     /// Events that lost their id to another content; each is a fault of a device, to be shown.
     #[must_use]
-    pub fn doubles(&self) -> &[Event] {
+    pub fn doubles(&self) -> &[EventOf<S>] {
         &self.doubles
     }
 
@@ -141,30 +142,30 @@ impl EventHistory {
     #[must_use]
     pub fn next_order(&self, device: &DeviceId) -> EventOrder {
         let round = self.last_place().map_or(1, |(order, _)| order.round.saturating_add(1));
-        let sequence = self.sequences.get(device).map_or(1, |s| s.saturating_add(1));
-        EventOrder { round, device: device.clone(), sequence }
+        let count = self.counts.get(device).map_or(1, |s| s.saturating_add(1));
+        EventOrder { round, device: device.clone(), count }
     }
 
     /// The state with its place, to start from another time.
     #[must_use]
-    pub fn take_snapshot(&self) -> StateSnapshot {
+    pub fn take_snapshot(&self) -> StateSnapshot<S> {
         let (order, event) =
             self.last_place().map_or((None, None), |(o, e)| (Some(o.clone()), Some(e.clone())));
         StateSnapshot {
-            format: StateSnapshot::FORMAT.into(),
-            id: self.id.clone(),
-            visit: self.visit.clone(),
+            format: S::STATE_FORMAT.into(),
+            stream: self.stream.clone(),
+            state: self.state.clone(),
             order,
             event,
             count: self.event_count(),
-            sequences: self.sequences.clone(),
+            counts: self.counts.clone(),
             doubles: self.doubles.clone(),
         }
     }
 
     /// Takes an event in; the same event twice counts once.
-    pub fn insert(&mut self, event: Event) -> InsertOutcome {
-        if event.visit != self.id {
+    pub fn insert(&mut self, event: EventOf<S>) -> InsertOutcome {
+        if event.stream != self.stream {
             return InsertOutcome::Elsewhere;
         }
         if self.lies_before_base(&event) {
@@ -184,29 +185,28 @@ impl EventHistory {
             self.keep_double(loser);
             self.place_event(event, at);
         } else {
-            self.note_sequence(&event.order);
+            self.note_count(&event.order);
             self.keep_double(event);
         }
         InsertOutcome::Different
     }
 
-    fn keep_double(&mut self, double: Event) {
+    fn keep_double(&mut self, double: EventOf<S>) {
         self.doubles.push(double);
-        self.doubles.sort_by_cached_key(crate::canon::content_text);
+        self.doubles.sort_by_cached_key(crate::canon::content_text::<S::Body>);
     }
 
     /// Whether the event itself, or what it takes back, lies before what is at hand.
-    fn lies_before_base(&self, event: &Event) -> bool {
+    fn lies_before_base(&self, event: &EventOf<S>) -> bool {
         let Some(base) = &self.base else { return false };
         let last = base.order.as_ref().zip(base.event.as_ref());
         let early = last.is_some_and(|(order, id)| (&event.order, &event.id) <= (order, id));
-        let undoes_early =
-            matches!(&event.body, EventBody::Undone { event } if !self.places.contains_key(event));
+        let undoes_early = event.body.undone_event().is_some_and(|undone| !self.places.contains_key(undone));
         early || undoes_early
     }
 
     /// Puts an event into its place; `changed` is the first place that changed besides.
-    fn place_event(&mut self, event: Event, changed: usize) -> InsertOutcome {
+    fn place_event(&mut self, event: EventOf<S>, changed: usize) -> InsertOutcome {
         self.note_event(&event);
         let at = self.position_for(&event.order, &event.id);
         let at_end = at == self.events.len();
@@ -229,8 +229,8 @@ impl EventHistory {
 
     /// The first place at which standing turns by an event that comes last and that nothing takes back, `usize::MAX` for
     /// none; `None` where an undoing takes back another undoing, so that all have to be judged anew.
-    fn turned_by_last(&mut self, event: &Event) -> Option<usize> {
-        let EventBody::Undone { event: target } = &event.body else { return Some(usize::MAX) };
+    fn turned_by_last(&mut self, event: &EventOf<S>) -> Option<usize> {
+        let Some(target) = event.body.undone_event() else { return Some(usize::MAX) };
         let Some(order) = self.places.get(target).filter(|_| *target != event.id) else {
             return Some(usize::MAX);
         };
@@ -249,15 +249,15 @@ impl EventHistory {
         turned.unwrap_or(usize::MAX)
     }
 
-    fn note_event(&mut self, event: &Event) {
+    fn note_event(&mut self, event: &EventOf<S>) {
         self.places.insert(event.id.clone(), event.order.clone());
         self.undoings.note_event(event);
-        self.note_sequence(&event.order);
+        self.note_count(&event.order);
     }
 
-    fn note_sequence(&mut self, order: &EventOrder) {
-        let sequence = self.sequences.entry(order.device.clone()).or_default();
-        *sequence = (*sequence).max(order.sequence);
+    fn note_count(&mut self, order: &EventOrder) {
+        let count = self.counts.entry(order.device.clone()).or_default();
+        *count = (*count).max(order.count);
     }
 
     fn position_for(&self, order: &EventOrder, id: &EventId) -> usize {
@@ -275,9 +275,9 @@ impl EventHistory {
 
     /// Folds from the last checkpoint that does not hold the event at `first` or a later one.
     fn fold_from(&mut self, first: usize) {
-        let base = || self.base.as_ref().map(|b| b.visit.clone()).unwrap_or_default();
-        let (from, visit) = self.checkpoints.back_to(first).unwrap_or_else(|| (0, base()));
-        self.visit = visit;
+        let base = || self.base.as_ref().map(|b| b.state.clone()).unwrap_or_default();
+        let (from, state) = self.checkpoints.back_to(first).unwrap_or_else(|| (0, base()));
+        self.state = state;
         for at in from..self.events.len() {
             self.apply_at(at);
         }
@@ -286,8 +286,8 @@ impl EventHistory {
     /// Applies the event at a place to the state of all before it.
     fn apply_at(&mut self, at: usize) {
         if !self.void.contains(&self.events[at].id) {
-            evolve(&mut self.visit, &self.events[at]);
+            self.state.evolve(&self.events[at]);
         }
-        self.checkpoints.keep_if_due(at + 1, &self.visit);
+        self.checkpoints.keep_if_due(at + 1, &self.state);
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::{Event, EventBody, EventId, EventOrder};
+use crate::{Event, EventId, EventOrder, StreamBody};
 
 /// All undoings, by their place and by what they name.
 #[derive(Debug, Clone, Default)]
@@ -14,15 +14,15 @@ pub(super) struct Undoings {
 
 impl Undoings {
     /// Notes an event, if it is an undoing.
-    pub fn note_event(&mut self, event: &Event) {
-        if let EventBody::Undone { event: target } = &event.body {
+    pub fn note_event<B: StreamBody>(&mut self, event: &Event<B>) {
+        if let Some(target) = event.body.undone_event() {
             self.by_place.insert((event.order.clone(), event.id.clone()), target.clone());
             *self.named.entry(target.clone()).or_default() += 1;
         }
     }
 
     /// Forgets an event that lost its id to another content.
-    pub fn forget_event(&mut self, loser: &Event) {
+    pub fn forget_event<B: StreamBody>(&mut self, loser: &Event<B>) {
         if let Some(target) = self.by_place.remove(&(loser.order.clone(), loser.id.clone()))
             && let Some(count) = self.named.get_mut(&target)
         {

@@ -89,10 +89,11 @@ fn add_count(rows: &mut CountTally, kind: LedgerCountKind, of: &str, out: u32, b
 
 fn count_fasteners(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) {
     for (fixing, hole, f) in visit.fasteners.iter() {
-        let Some(known) = names.fixing_with_hole(fixing, hole) else {
+        let known = names.fixing_with_hole(fixing, hole);
+        if names.is_strange(known) {
             add_count(rows, LedgerCountKind::Strange, "", 1, 0);
             continue;
-        };
+        }
         if f.is_undecided() {
             add_count(rows, LedgerCountKind::Claims, "", 1, 0);
         }
@@ -100,11 +101,11 @@ fn count_fasteners(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) 
         add_count(
             rows,
             LedgerCountKind::Fasteners,
-            &length_class(known),
+            &known.map_or_else(|| fixing.to_owned(), length_class),
             was_out.into(),
             (was_out && f.is_in()).into(),
         );
-        if known.one_time && is_back_in(f) {
+        if known.is_some_and(|k| k.one_time) && is_back_in(f) {
             add_count(rows, LedgerCountKind::Renewals, "", 1, (!f.spent).into());
         }
     }
@@ -116,7 +117,7 @@ const fn is_back_in(f: &VisitFastener) -> bool {
 
 fn count_places(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) {
     for (key, part) in &visit.parts {
-        let known = names.part(key).is_some();
+        let known = !names.is_strange(names.part(key));
         count_toggle(
             rows,
             if known { LedgerCountKind::Parts } else { LedgerCountKind::Strange },
@@ -130,18 +131,19 @@ fn count_places(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) {
                 count_toggle(rows, LedgerCountKind::Conditions, condition, true)
             }
             Some(_) => {}
+            None if names.book.is_none() => count_toggle(rows, LedgerCountKind::Conditions, condition, true),
             None => count_toggle(rows, LedgerCountKind::Strange, condition, false),
         }
     }
     for (key, caps) in &visit.openings {
-        let kind =
-            if names.opening(key).is_some() { LedgerCountKind::Caps } else { LedgerCountKind::Strange };
-        match kind {
-            LedgerCountKind::Caps => add_count(rows, kind, key, caps.put, caps.taken),
-            _ => add_count(rows, kind, "", caps.since.is_some().into(), 0),
+        let is_strange = names.is_strange(names.opening(key));
+        if is_strange {
+            add_count(rows, LedgerCountKind::Strange, "", caps.since.is_some().into(), 0);
+        } else {
+            add_count(rows, LedgerCountKind::Caps, key, caps.put, caps.taken);
         }
     }
-    for opening in names.book.openings.iter().filter(|o| o.cap.is_some()) {
+    for opening in names.book_openings().iter().filter(|o| o.cap.is_some()) {
         if names.parts_uncovering(&opening.key).any(|p| visit.is_part_off(&p.key)) {
             let wanted = u32::from(opening.count);
             let there = visit.caps_in(&opening.key).min(wanted);

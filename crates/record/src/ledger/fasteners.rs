@@ -4,16 +4,57 @@ use model::{FastenerState, Fixing};
 
 use super::{LedgerDraft, LedgerLineKind};
 use crate::EventPlace;
-use crate::names::{length_class, passes_of_fixing, tightening_figures};
+use crate::names::{BookByKey, length_class, passes_of_fixing, tightening_figures};
 use crate::visit::VisitFastener;
 
 pub(super) fn open_fastener_lines(desk: &mut LedgerDraft<'_>) {
     let visit = desk.visit;
     for (fixing, hole, fastener) in visit.fasteners.iter() {
-        match desk.names.fixing_with_hole(fixing, hole) {
-            Some(known) => open_fastener_line(desk, known, hole, fastener),
+        match FastenerFacts::find(desk.names, fixing, hole) {
+            Some(facts) => open_fastener_line(desk, &facts, hole, fastener),
             None => open_unknown_hole_line(desk, fixing, hole, fastener),
         }
+    }
+}
+
+/// What the ledger has to know of a fastener; without a book, what its key says.
+struct FastenerFacts<'a> {
+    key: &'a str,
+    part: Option<&'a str>,
+    /// "cover bolts 3 (M6 × 25)".
+    name: String,
+    passes: u8,
+    one_time: bool,
+    /// What tightens it, in the imperative.
+    tighten: String,
+    finish: String,
+}
+
+impl<'a> FastenerFacts<'a> {
+    /// `None` where there is a book and it has no such hole.
+    fn find(names: &BookByKey<'a>, fixing: &'a str, hole: &str) -> Option<Self> {
+        if names.book.is_none() {
+            return Some(Self::without_book(fixing, hole));
+        }
+        names.fixing_with_hole(fixing, hole).map(|known| Self::of_fixing(names, known, hole))
+    }
+
+    fn of_fixing(names: &BookByKey<'a>, fixing: &'a Fixing, hole: &str) -> Self {
+        Self {
+            key: &fixing.key,
+            part: names.part_of(fixing).map(|part| part.key.as_str()),
+            name: format!("{} {hole} ({})", fixing.title, length_class(fixing)),
+            passes: passes_of_fixing(fixing),
+            one_time: fixing.one_time,
+            tighten: tighten_words(fixing),
+            finish: format!("finish the passes: {}", tightening_figures(fixing)),
+        }
+    }
+
+    fn without_book(fixing: &'a str, hole: &str) -> Self {
+        let tighten = "tighten it to the maker's figure".to_owned();
+        let name = format!("{fixing} {hole}");
+        Self { key: fixing, part: None, name, passes: 0, one_time: false, finish: tighten.clone(), tighten }
     }
 }
 
@@ -25,27 +66,26 @@ fn open_unknown_hole_line(desk: &mut LedgerDraft<'_>, fixing: &str, hole: &str, 
     desk.open_line(LedgerLineKind::Strange, &["fastener", fixing, hole], at, (what, closes), &fastener.since);
 }
 
-fn open_fastener_line(desk: &mut LedgerDraft<'_>, fixing: &Fixing, hole: &str, f: &VisitFastener) {
-    let part = &desk.names.part_of(fixing).key;
+fn open_fastener_line(desk: &mut LedgerDraft<'_>, facts: &FastenerFacts<'_>, hole: &str, f: &VisitFastener) {
     let at = EventPlace {
-        part: Some(part.clone()),
-        fixing: Some(fixing.key.clone()),
+        part: facts.part.map(str::to_owned),
+        fixing: Some(facts.key.to_owned()),
         hole: Some(hole.into()),
         ..EventPlace::default()
     };
-    let name = format!("{} {hole} ({})", fixing.title, length_class(fixing));
-    let names = [fixing.key.as_str(), hole];
+    let name = &facts.name;
+    let names = [facts.key, hole];
     if f.is_undecided() {
         let words = (format!("{name}: {}", claims_words(f)), "look and say how it really stands".into());
         desk.open_line(LedgerLineKind::Undecided, &names, at, words, &f.since);
         return;
     }
-    if fixing.one_time && f.spent && is_run_in_again(f.state) {
+    if facts.one_time && f.spent && is_run_in_again(f.state) {
         let what = format!("{name} is renewed each time, and the old one is back in");
         let words = (what, "take it out and fit a new one".into());
         desk.open_line(LedgerLineKind::NotRenewed, &names, at.clone(), words, &f.since);
     }
-    if let Some((kind, what, closes)) = describe_open_state(fixing, &name, f) {
+    if let Some((kind, what, closes)) = describe_open_state(facts, f) {
         let line = desk.open_line(kind, &names, at, (what, closes), &f.since);
         line.slot = f.slot.clone().filter(|_| f.state == FastenerState::Off);
     }
@@ -53,22 +93,21 @@ fn open_fastener_line(desk: &mut LedgerDraft<'_>, fixing: &Fixing, hole: &str, f
 
 /// How a fastener stands open, if it does: kind, what, and what closes it.
 fn describe_open_state(
-    fixing: &Fixing,
-    name: &str,
+    facts: &FastenerFacts<'_>,
     f: &VisitFastener,
 ) -> Option<(LedgerLineKind, String, String)> {
-    let all = passes_of_fixing(fixing);
-    let tighten = tighten_words(fixing);
+    let (name, all) = (&facts.name, facts.passes);
+    let (tighten, finish) = (facts.tighten.clone(), facts.finish.clone());
     Some(match f.state {
         FastenerState::InPlace => return None,
         FastenerState::Tight | FastenerState::Checked if f.holds_tight(all) => return None,
         FastenerState::Tight | FastenerState::Checked => {
             let what = format!("{name} is through {} of {all} passes", f.passes_done(all));
-            (LedgerLineKind::FingerTight, what, format!("finish the passes: {}", tightening_figures(fixing)))
+            (LedgerLineKind::FingerTight, what, finish)
         }
         FastenerState::FingerTight if f.passes_done(all) > 0 => {
             let what = format!("{name} is through {} of {all} passes, not tight", f.passes_done(all));
-            (LedgerLineKind::FingerTight, what, format!("finish the passes: {}", tightening_figures(fixing)))
+            (LedgerLineKind::FingerTight, what, finish)
         }
         FastenerState::FingerTight => {
             (LedgerLineKind::FingerTight, format!("{name} is finger-tight"), tighten)
@@ -77,7 +116,7 @@ fn describe_open_state(
         FastenerState::Off => {
             let slot = f.slot.as_ref().map_or_else(String::new, |s| format!(", in {s}"));
             let new = if f.is_renewed() && !f.spent { "the new " } else { "" };
-            let fit = if fixing.one_time && f.spent { "fit a new one" } else { "run it in" };
+            let fit = if facts.one_time && f.spent { "fit a new one" } else { "run it in" };
             (LedgerLineKind::Off, format!("{new}{name} is off{slot}"), format!("{fit}, then {tighten}"))
         }
         FastenerState::Broken => {

@@ -37,10 +37,10 @@ pub struct Ledger {
 }
 
 impl Ledger {
-    /// Draws up the ledger of a visit.
+    /// Draws up the ledger of a visit; without a book by the keys that were written, all of them believed.
     #[must_use]
-    pub fn draw_up(visit: &Visit, book: &Book) -> Self {
-        let names = BookByKey::new(book);
+    pub fn draw_up<'a>(visit: &Visit, book: impl Into<Option<&'a Book>>) -> Self {
+        let names = BookByKey::new(book.into());
         let mut desk = LedgerDraft { visit, names: &names, lines: Vec::new() };
         fasteners::open_fastener_lines(&mut desk);
         places::open_place_lines(&mut desk);

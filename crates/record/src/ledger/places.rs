@@ -3,6 +3,7 @@
 use model::Opening;
 
 use super::{LedgerDraft, LedgerLineKind};
+use crate::visit::OpeningCaps;
 use crate::{EventPlace, EventStamp};
 
 pub(super) fn open_place_lines(desk: &mut LedgerDraft<'_>) {
@@ -21,6 +22,11 @@ fn open_part_lines(desk: &mut LedgerDraft<'_>) {
                 desk.open_line(LedgerLineKind::PartOff, &[key], at, words, &made.since);
             }
             Some(_) => {}
+            None if desk.names.book.is_none() && made.now => {
+                let words = (format!("{key} is off"), "set it in place".into());
+                desk.open_line(LedgerLineKind::PartOff, &[key], at, words, &made.since);
+            }
+            None if desk.names.book.is_none() => {}
             None => open_not_in_book_line(desk, "part", key, at, &made.since),
         }
     }
@@ -43,6 +49,11 @@ fn open_condition_lines(desk: &mut LedgerDraft<'_>) {
                     );
                 }
             }
+            None if desk.names.book.is_none() && made.now => {
+                let words = (key.clone(), "undo it, or accept it as it is".into());
+                desk.open_line(LedgerLineKind::Condition, &[key], EventPlace::default(), words, &made.since);
+            }
+            None if desk.names.book.is_none() => {}
             None => open_not_in_book_line(desk, "condition", key, EventPlace::default(), &made.since),
         }
     }
@@ -50,28 +61,38 @@ fn open_condition_lines(desk: &mut LedgerDraft<'_>) {
 
 fn open_cap_lines(desk: &mut LedgerDraft<'_>) {
     let names = desk.names;
-    for opening in &names.book.openings {
-        open_caps_in_line(desk, opening);
+    for opening in names.book_openings() {
+        if let Some(caps) = desk.visit.openings.get(&opening.key) {
+            let at = place_of_opening(desk, opening);
+            open_caps_in_line(desk, (&opening.key, &opening.title), at, caps);
+        }
         open_uncapped_line(desk, opening);
     }
-    for (key, caps) in &desk.visit.openings {
-        if let (None, Some(since)) = (names.opening(key), &caps.since) {
-            let at = EventPlace { opening: Some(key.clone()), ..EventPlace::default() };
-            open_not_in_book_line(desk, "opening", key, at, since);
+    let visit = desk.visit;
+    for (key, caps) in &visit.openings {
+        let at = EventPlace { opening: Some(key.clone()), ..EventPlace::default() };
+        match (names.opening(key), &caps.since) {
+            (None, _) if names.book.is_none() => open_caps_in_line(desk, (key, key), at, caps),
+            (None, Some(since)) => open_not_in_book_line(desk, "opening", key, at, since),
+            (Some(_), _) | (None, None) => {}
         }
     }
 }
 
-fn open_caps_in_line(desk: &mut LedgerDraft<'_>, opening: &Opening) {
-    let Some(caps) = desk.visit.openings.get(&opening.key).filter(|c| c.inside > 0) else { return };
-    let Some(since) = &caps.since else { return };
+fn open_caps_in_line(
+    desk: &mut LedgerDraft<'_>,
+    (key, title): (&str, &str),
+    at: EventPlace,
+    caps: &OpeningCaps,
+) {
+    let Some(since) = caps.since.as_ref().filter(|_| caps.inside > 0) else { return };
     let what = if caps.taken > 0 {
-        format!("{}: {} caps put in, {} taken out, {} in", opening.title, caps.put, caps.taken, caps.inside)
+        format!("{title}: {} caps put in, {} taken out, {} in", caps.put, caps.taken, caps.inside)
     } else {
-        format!("{}: {} in", opening.title, count_words(caps.inside, "cap"))
+        format!("{title}: {} in", count_words(caps.inside, "cap"))
     };
     let words = (what, "take the caps out and count them".into());
-    desk.open_line(LedgerLineKind::CapsIn, &[&opening.key], place_of_opening(desk, opening), words, since);
+    desk.open_line(LedgerLineKind::CapsIn, &[key], at, words, since);
 }
 
 /// An opening is uncovered while any part is off that uncovers it; one that no cap closes has no line of its own.

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeSet;
 
-use model::{ConditionKind, FastenerState, Fixing};
+use model::{Book, ConditionKind, FastenerState, Fixing};
 use serde::{Deserialize, Serialize};
 
 use super::{LedgerLine, LedgerLineKind};
@@ -68,10 +68,8 @@ pub const RULES: &[VehicleRule] = &[
     VehicleRule {
         name: "critical",
         questions: &[VehicleQuestion::Move, VehicleQuestion::Lower],
-        why: "The book marks this fastener as one that endangers people when it is not tight.",
-        stands: |line, scene| {
-            line.kind.is_fastener() && scene.fixing_of_line(line).is_some_and(|f| f.critical)
-        },
+        why: "The book marks this fastener as one that endangers people when it is not tight, or there is no book that says.",
+        stands: |line, scene| line.kind.is_fastener() && scene.may_be_critical(line),
     },
     VehicleRule {
         name: "undecided",
@@ -98,7 +96,8 @@ pub const RULES: &[VehicleRule] = &[
         why: "The vehicle or the engine is set to a place and locked there.",
         stands: |line, scene| {
             let condition = scene.names.condition(&line.of);
-            line.kind == LedgerLineKind::Condition && condition.is_some_and(|c| c.kind == ConditionKind::Set)
+            let is_set = condition.map_or(scene.names.book.is_none(), |c| c.kind == ConditionKind::Set);
+            line.kind == LedgerLineKind::Condition && is_set
         },
     },
     VehicleRule {
@@ -125,20 +124,26 @@ struct LedgerRuleContext<'a> {
 
 impl<'a> LedgerRuleContext<'a> {
     fn new(visit: &'a Visit, names: &'a BookByKey<'a>) -> Self {
-        let touched = visit.fasteners.iter().filter_map(|(fixing, _, _)| names.fixing(fixing));
-        let parts: BTreeSet<_> = touched.map(|f| f.part).collect();
-        let hangs = |id: &model::PartId| {
-            let part = names.book.part(*id);
-            let mut own = names.book.fixings_of(*id).map(|f| names.book.fixing(f));
-            !visit.is_part_off(&part.key) && own.all(|f| is_loose(visit, f))
-        };
-        let hanging = parts.into_iter().filter(hangs).map(|id| names.book.part(id).key.as_str()).collect();
+        let hanging = names.book.map_or_else(BTreeSet::new, |book| find_hanging_parts(visit, names, book));
         Self { visit, names, hanging }
     }
 
-    fn fixing_of_line(&self, line: &LedgerLine) -> Option<&'a Fixing> {
-        self.names.fixing(line.at.fixing.as_deref()?)
+    /// Whether the book marks the fastener of a line; without a book nobody knows, and it is taken for the worse.
+    fn may_be_critical(&self, line: &LedgerLine) -> bool {
+        let fixing = line.at.fixing.as_deref().and_then(|key| self.names.fixing(key));
+        fixing.map_or(self.names.book.is_none(), |f| f.critical)
     }
+}
+
+fn find_hanging_parts<'a>(visit: &Visit, names: &BookByKey<'a>, book: &'a Book) -> BTreeSet<&'a str> {
+    let touched = visit.fasteners.iter().filter_map(|(fixing, _, _)| names.fixing(fixing));
+    let parts: BTreeSet<_> = touched.map(|f| f.part).collect();
+    let hangs = |id: &model::PartId| {
+        let part = book.part(*id);
+        let mut own = book.fixings_of(*id).map(|f| book.fixing(f));
+        !visit.is_part_off(&part.key) && own.all(|f| is_loose(visit, f))
+    };
+    parts.into_iter().filter(hangs).map(|id| book.part(id).key.as_str()).collect()
 }
 
 /// Whether no fastener of a fixing holds; a captive or a clip that is undone holds nothing either.

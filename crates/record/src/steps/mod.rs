@@ -83,7 +83,7 @@ impl PlanStepsView {
     /// How every step of the plan stands.
     #[must_use]
     pub fn of_plan(visit: &Visit, book: &Book, plan: &Plan) -> Self {
-        let names = BookByKey::new(book);
+        let names = BookByKey::new(Some(book));
         let scene = StepRulesContext::new(visit, &names, plan);
         let all: Vec<&Step> = steps_of(plan).collect();
         let mut views: Vec<PlanStepView> = all.iter().map(|step| scene.view_step(step)).collect();

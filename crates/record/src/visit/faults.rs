@@ -67,8 +67,8 @@ impl Visit {
                 faults.push(format!("{}: a wait was over before it began", wait.stamp.event));
             }
         }
-        if self.opened.is_some() && self.planned.is_none() {
-            faults.push("a visit that has begun has a plan".into());
+        if self.planned.is_none() && !self.earlier_plans.is_empty() {
+            faults.push("a visit that had a plan has one".into());
         }
     }
 }

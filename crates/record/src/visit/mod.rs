@@ -16,8 +16,8 @@ use serde::{Deserialize, Serialize};
 pub use fastener::{FastenerClaim, VisitFastener, VisitFasteners, is_in_hole};
 pub use reports::{
     AcceptedLine, ClosedWork, Finding, HandCount, HappeningEnd, OwnerAnswer, PlanInForce, SecondLook,
-    StrangeEvent, TaskStanding, VisitClosing, VisitHappening, VisitNote, VisitPicture, VisitReading,
-    VisitStart, VisitWait, WorkKind, WorkPause,
+    StrangeEvent, TaskStanding, TextsInForce, VisitClosing, VisitHappening, VisitNote, VisitPicture,
+    VisitReading, VisitStart, VisitWait, WorkKind, WorkPause,
 };
 pub use things::{OpeningCaps, PieceWhereabouts, ThingPutIn, ToggleState};
 
@@ -37,7 +37,7 @@ pub struct EventStamp {
 impl EventStamp {
     /// The stamp of an event.
     #[must_use]
-    pub fn of_event(event: &Event) -> Self {
+    pub fn of_event<B>(event: &Event<B>) -> Self {
         Self { event: event.id.clone(), order: event.order.clone(), at_ms: event.at_ms }
     }
 }
@@ -47,8 +47,12 @@ impl EventStamp {
 pub struct Visit {
     /// How it began; `None` before the first event.
     pub opened: Option<VisitStart>,
-    /// The plan that is worked by now.
+    /// The texts that it works from by now; `None`: it has none.
+    pub based_on: Option<TextsInForce>,
+    /// The plan that is worked by now; `None`: there is none yet.
     pub planned: Option<PlanInForce>,
+    /// Plans that were worked by before, the first first.
+    pub earlier_plans: Vec<PlanInForce>,
     /// Fasteners that somebody spoke of.
     pub fasteners: VisitFasteners,
     /// Parts that were lifted off (`now`: off), by key.
@@ -146,8 +150,7 @@ impl Visit {
         let last = recent.last();
         let together = recent.iter().rev().enumerate().take_while(move |(back, stamp)| {
             last.is_some_and(|l| {
-                stamp.at_ms == l.at_ms
-                    && stamp.order.sequence.saturating_add(*back as u64) == l.order.sequence
+                stamp.at_ms == l.at_ms && stamp.order.count.saturating_add(*back as u64) == l.order.count
             })
         });
         together.map(|(_, stamp)| &stamp.event)

@@ -7,24 +7,33 @@ use serde::{Deserialize, Serialize};
 
 use super::EventStamp;
 use crate::{
-    ContentDigest, EventId, EventPlace, ExpectedWait, MeasuredReading, OwnerWord, StepMark,
+    ContentDigest, EventId, EventPlace, ExpectedWait, MeasuredReading, OwnerWord, StepMark, StreamRef,
     VisitHappeningKind,
 };
 
 /// How the visit began.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct VisitStart {
-    /// Letter of the vehicle; starts its slots.
-    pub vehicle: String,
+    /// The vehicle's own stream, where it has one.
+    pub vehicle: Option<StreamRef>,
+    /// Letter of the vehicle in this workshop; starts its slots.
+    pub letter: String,
     /// What a person calls the vehicle.
     pub name: String,
     /// Distance driven, as it was read, with its unit.
     pub odometer: Option<String>,
-    /// The book.
-    pub book: ContentDigest,
-    /// The tool store.
-    pub store: ContentDigest,
     /// When.
+    pub stamp: EventStamp,
+}
+
+/// The texts that the visit works from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TextsInForce {
+    /// The book; `None`: there is none yet.
+    pub book: Option<ContentDigest>,
+    /// The tool store; `None`: none was named.
+    pub store: Option<ContentDigest>,
+    /// Since when.
     pub stamp: EventStamp,
 }
 

@@ -2,11 +2,11 @@
 
 use model::FastenerState::{self, Checked, FingerTight, Freed, InPlace, Off, Tight};
 use record::{
-    ContentDigest, Event, EventBody, EventOrder, EventPlace, FastenerKey, JournalCommand, MarkedHole,
-    MeasuredReading, NeedsAttention, RefusalKind, TapDirection, VisitId, accept_event, read_event,
+    ContentDigest, Event, EventOrder, EventPlace, FastenerKey, MarkedHole, MeasuredReading, NeedsAttention,
+    RefusalKind, TapDirection, VisitBody, VisitCommand, VisitId, accept_event, read_event,
 };
 
-use crate::common::{Bench, book, device, digest, holes_of, id, visit_id};
+use crate::common::{Bench, book, device, holes_of, id, visit_id};
 
 fn key(fixing: &str, hole: &str) -> FastenerKey {
     FastenerKey { fixing: fixing.into(), hole: hole.into() }
@@ -15,11 +15,11 @@ fn key(fixing: &str, hole: &str) -> FastenerKey {
 /// A tap on the first hole.
 fn tap(bench: &mut Bench, fixing: &str, way: TapDirection) -> FastenerState {
     let hole = holes_of(fixing).remove(0);
-    bench.must(JournalCommand::Tap { fastener: key(fixing, &hole), way });
+    bench.must(VisitCommand::Tap { fastener: key(fixing, &hole), way });
     bench.visit().fastener_state(fixing, &hole)
 }
 
-fn why(bench: &mut Bench, command: JournalCommand) -> RefusalKind {
+fn why(bench: &mut Bench, command: VisitCommand) -> RefusalKind {
     bench.ask(command).expect_err("a refusal").why
 }
 
@@ -29,7 +29,7 @@ fn taps_go_through_all_marks_and_back() {
     let on: Vec<_> = (0..6).map(|_| tap(&mut bench, "cover-bolts", TapDirection::On)).collect();
     assert_eq!(on, [Freed, Off, FingerTight, FingerTight, Tight, Checked]);
     assert_eq!(
-        why(&mut bench, JournalCommand::Tap { fastener: key("cover-bolts", "1"), way: TapDirection::On }),
+        why(&mut bench, VisitCommand::Tap { fastener: key("cover-bolts", "1"), way: TapDirection::On }),
         RefusalKind::NothingToDo
     );
     let back: Vec<_> = (0..6).map(|_| tap(&mut bench, "cover-bolts", TapDirection::Back)).collect();
@@ -50,7 +50,7 @@ fn a_clip_has_two_marks() {
 fn a_part_stays_on_while_a_bolt_is_in_and_says_which() {
     let mut bench = Bench::begun();
     bench.tick([4]);
-    let refused = bench.ask(JournalCommand::Tick { step: 6 }).unwrap_err();
+    let refused = bench.ask(VisitCommand::Tick { step: 6 }).unwrap_err();
     assert_eq!(refused.why, RefusalKind::StillIn);
     assert_eq!(
         refused.to_string(),
@@ -58,9 +58,9 @@ fn a_part_stays_on_while_a_bolt_is_in_and_says_which() {
     );
     // Captive clips only have to be loose.
     let holes = holes_of("cover-clips").into_iter().collect();
-    bench.must(JournalCommand::Mark { fixing: "cover-clips".into(), holes, to: Freed, slot: None });
+    bench.must(VisitCommand::Mark { fixing: "cover-clips".into(), holes, to: Freed, slot: None });
     bench.tick([6]);
-    assert_eq!(why(&mut bench, JournalCommand::Tick { step: 6 }), RefusalKind::NothingToDo);
+    assert_eq!(why(&mut bench, VisitCommand::Tick { step: 6 }), RefusalKind::NothingToDo);
 }
 
 #[test]
@@ -69,22 +69,22 @@ fn a_broken_bolt_does_not_hold_the_part() {
     bench.tick([5]);
     let at =
         EventPlace { fixing: Some("cover-bolts".into()), hole: Some("4".into()), ..EventPlace::default() };
-    bench.must(JournalCommand::Happened {
+    bench.must(VisitCommand::Say(VisitBody::Happened {
         what: record::VisitHappeningKind::Broken,
         at,
         words: String::new(),
-    });
+    }));
     bench.tick([4, 6]);
     assert_eq!(
         bench.visit().fastener_state("cover-bolts", "4"),
         FastenerState::Broken,
         "the group tick left it alone"
     );
-    bench.must(JournalCommand::PartOn { part: "cover".into() });
-    let refused = bench.ask(JournalCommand::Tick { step: 16 }).unwrap_err();
+    bench.must(VisitCommand::Say(VisitBody::PartOn { part: "cover".into() }));
+    let refused = bench.ask(VisitCommand::Tick { step: 16 }).unwrap_err();
     assert_eq!(refused.to_string(), "cover bolts 4 is broken: take a new one, or undo it first");
     let holes = ["4".to_owned()].into_iter().collect();
-    bench.must(JournalCommand::Renew { fixing: "cover-bolts".into(), holes });
+    bench.must(VisitCommand::Renew { fixing: "cover-bolts".into(), holes });
     bench.tick([16]);
 }
 
@@ -92,25 +92,22 @@ fn a_broken_bolt_does_not_hold_the_part() {
 fn nothing_is_run_in_without_its_part_and_nothing_tightened_that_is_not_in() {
     let mut bench = Bench::begun();
     bench.strip();
-    assert_eq!(why(&mut bench, JournalCommand::Tick { step: 16 }), RefusalKind::StillOff);
-    let refused = bench.ask(JournalCommand::Tick { step: 15 }).unwrap_err();
+    assert_eq!(why(&mut bench, VisitCommand::Tick { step: 16 }), RefusalKind::StillOff);
+    let refused = bench.ask(VisitCommand::Tick { step: 15 }).unwrap_err();
     assert_eq!(refused.to_string(), "inlet manifold is off: set it in place first; it goes behind");
     bench.tick([11, 12]);
-    assert_eq!(
-        bench.ask(JournalCommand::Tick { step: 14 }).unwrap_err().against[0].closes,
-        "run it in first"
-    );
+    assert_eq!(bench.ask(VisitCommand::Tick { step: 14 }).unwrap_err().against[0].closes, "run it in first");
 }
 
 #[test]
 fn what_is_renewed_each_time_is_not_tightened_old() {
     let mut bench = Bench::begun();
     bench.strip();
-    assert_eq!(why(&mut bench, JournalCommand::Tick { step: 12 }), RefusalKind::StillInside);
+    assert_eq!(why(&mut bench, VisitCommand::Tick { step: 12 }), RefusalKind::StillInside);
     bench.tick([11, 12]);
-    let refused = bench.ask(JournalCommand::Tick { step: 13 }).unwrap_err();
+    let refused = bench.ask(VisitCommand::Tick { step: 13 }).unwrap_err();
     assert_eq!((refused.why, refused.against.len()), (RefusalKind::NotRenewed, 4));
-    let renew = JournalCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() };
+    let renew = VisitCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() };
     bench.must(renew.clone());
     assert_eq!(why(&mut bench, renew), RefusalKind::NothingToDo);
     bench.tick([13]);
@@ -119,14 +116,14 @@ fn what_is_renewed_each_time_is_not_tightened_old() {
     assert_eq!(tap(&mut bench, "manifold-bolts", TapDirection::On), FingerTight);
     bench.tick([14]);
     let holes = ["1".to_owned()].into_iter().collect();
-    bench.must(JournalCommand::Mark { fixing: "manifold-bolts".into(), holes, to: Off, slot: None });
+    bench.must(VisitCommand::Mark { fixing: "manifold-bolts".into(), holes, to: Off, slot: None });
     assert_eq!(
-        why(&mut bench, JournalCommand::Tap { fastener: key("manifold-bolts", "1"), way: TapDirection::On }),
+        why(&mut bench, VisitCommand::Tap { fastener: key("manifold-bolts", "1"), way: TapDirection::On }),
         RefusalKind::NotRenewed
     );
     let holes = ["2".to_owned()].into_iter().collect();
     assert_eq!(
-        why(&mut bench, JournalCommand::Renew { fixing: "manifold-bolts".into(), holes }),
+        why(&mut bench, VisitCommand::Renew { fixing: "manifold-bolts".into(), holes }),
         RefusalKind::StillIn
     );
 }
@@ -136,7 +133,7 @@ fn the_closing_pass_is_a_pass() {
     let mut bench = Bench::begun();
     bench.strip();
     bench.tick([11, 12]);
-    bench.must(JournalCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
+    bench.must(VisitCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
     bench.tick([13]);
     let mut stages = Vec::new();
     for _ in 0..3 {
@@ -145,7 +142,7 @@ fn the_closing_pass_is_a_pass() {
         stages.push((f.state, f.stage));
     }
     assert_eq!(stages, [(FingerTight, Some(1)), (FingerTight, Some(2)), (Tight, Some(3))]);
-    assert_eq!(why(&mut bench, JournalCommand::Tick { step: 14 }), RefusalKind::NothingToDo);
+    assert_eq!(why(&mut bench, VisitCommand::Tick { step: 14 }), RefusalKind::NothingToDo);
 }
 
 #[test]
@@ -154,13 +151,13 @@ fn coolant_is_filled_when_the_joint_is_tight() {
     bench.strip();
     bench.tick([11]);
     assert_eq!(
-        bench.ask(JournalCommand::Tick { step: 19 }).unwrap_err().against[0].line.as_deref(),
+        bench.ask(VisitCommand::Tick { step: 19 }).unwrap_err().against[0].line.as_deref(),
         Some("off/manifold-bolts/1")
     );
     bench.tick([12]);
-    bench.must(JournalCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
+    bench.must(VisitCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
     bench.tick([13]);
-    assert_eq!(why(&mut bench, JournalCommand::Tick { step: 19 }), RefusalKind::OtherFirst);
+    assert_eq!(why(&mut bench, VisitCommand::Tick { step: 19 }), RefusalKind::OtherFirst);
     bench.tick([14, 14, 14, 19]);
 }
 
@@ -171,56 +168,56 @@ fn something_put_in_behind_a_part_comes_out_first_or_is_answered_for() {
     bench.tick([11]);
     let at = EventPlace { opening: Some("ports".into()), ..EventPlace::default() };
     let what = record::PutInKind::Rag;
-    let event = bench.must(JournalCommand::PutIn { what, words: String::new(), count: 1, at }).remove(0).id;
-    let on = JournalCommand::PartOn { part: "manifold".into() };
+    let event = bench
+        .must(VisitCommand::Say(VisitBody::PutIn { what, words: String::new(), count: 1, at }))
+        .remove(0)
+        .id;
+    let on = VisitCommand::Say(VisitBody::PartOn { part: "manifold".into() });
     assert_eq!(why(&mut bench, on.clone()), RefusalKind::StillInside);
     let line = format!("put-in/{event}");
-    bench.must(JournalCommand::Override { line, reason: "it is a filter".into(), name: "Kim".into() });
+    bench.must(VisitCommand::Say(VisitBody::Overridden {
+        line,
+        reason: "it is a filter".into(),
+        name: "Kim".into(),
+    }));
     bench.must(on);
 }
 
 #[test]
 fn a_visit_begins_once_and_nothing_comes_before() {
     let mut bench = Bench::new("tablet");
-    assert_eq!(why(&mut bench, JournalCommand::Tick { step: 1 }), RefusalKind::NotBegun);
-    let begin = |vehicle: &str| JournalCommand::Begin {
-        vehicle: vehicle.into(),
-        name: String::new(),
-        odometer: None,
-        book: digest('a'),
-        store: digest('b'),
-        plan: digest('c'),
+    assert_eq!(why(&mut bench, VisitCommand::Tick { step: 1 }), RefusalKind::NotBegun);
+    let begin = |letter: &str| {
+        let (letter, name) = (letter.into(), String::new());
+        VisitCommand::Say(VisitBody::Opened { vehicle: None, letter, name, odometer: None })
     };
     assert_eq!(why(&mut bench, begin("")), RefusalKind::NameWanted);
     let first = bench.must(begin("A")).remove(0).id;
     assert_eq!(why(&mut bench, begin("A")), RefusalKind::Begun);
-    assert_eq!(why(&mut bench, JournalCommand::Undo { event: first }), RefusalKind::Begun);
-    assert_eq!(why(&mut bench, JournalCommand::UndoLast { device: device("tablet") }), RefusalKind::Begun);
-    assert_eq!(
-        why(&mut bench, JournalCommand::UndoLast { device: device("phone") }),
-        RefusalKind::NothingToDo
-    );
+    assert_eq!(why(&mut bench, VisitCommand::Say(VisitBody::Undone { event: first })), RefusalKind::Begun);
+    assert_eq!(why(&mut bench, VisitCommand::UndoLast { device: device("tablet") }), RefusalKind::Begun);
+    assert_eq!(why(&mut bench, VisitCommand::UndoLast { device: device("phone") }), RefusalKind::NothingToDo);
 }
 
 #[test]
 fn unknown_names_are_refused_at_the_screen() {
     let mut bench = Bench::begun();
     for command in [
-        JournalCommand::Tick { step: 99 },
-        JournalCommand::TickFixing { step: 4, fixing: "x".into() },
-        JournalCommand::PartOff { part: "x".into() },
-        JournalCommand::PartOn { part: "x".into() },
-        JournalCommand::Establish { condition: "x".into() },
-        JournalCommand::Restore { condition: "x".into() },
-        JournalCommand::Cap { opening: "x".into(), count: None },
-        JournalCommand::Uncap { opening: "x".into(), count: None },
-        JournalCommand::Task { task: "x".into(), to: record::StepMark::Done },
-        JournalCommand::Tap { fastener: key("cover-bolts", "13"), way: TapDirection::On },
-        JournalCommand::Renew { fixing: "x".into(), holes: Default::default() },
-        JournalCommand::EndWait { wait: id("x") },
-        JournalCommand::TakeOut { put_in: id("x"), count: None },
-        JournalCommand::DealtWith { happening: id("x"), how: String::new() },
-        JournalCommand::LookAgain { event: id("x"), method: "eyes".into() },
+        VisitCommand::Tick { step: 99 },
+        VisitCommand::TickFixing { step: 4, fixing: "x".into() },
+        VisitCommand::Say(VisitBody::PartOff { part: "x".into() }),
+        VisitCommand::Say(VisitBody::PartOn { part: "x".into() }),
+        VisitCommand::Say(VisitBody::Established { condition: "x".into() }),
+        VisitCommand::Say(VisitBody::Restored { condition: "x".into() }),
+        VisitCommand::Cap { opening: "x".into(), count: None },
+        VisitCommand::Uncap { opening: "x".into(), count: None },
+        VisitCommand::Task { task: "x".into(), to: record::StepMark::Done },
+        VisitCommand::Tap { fastener: key("cover-bolts", "13"), way: TapDirection::On },
+        VisitCommand::Renew { fixing: "x".into(), holes: Default::default() },
+        VisitCommand::Say(VisitBody::WaitOver { wait: id("x") }),
+        VisitCommand::TakeOut { put_in: id("x"), count: None },
+        VisitCommand::Say(VisitBody::DealtWith { happening: id("x"), how: String::new() }),
+        VisitCommand::Say(VisitBody::LookedAgain { event: id("x"), method: "eyes".into() }),
     ] {
         let refusal = bench.ask(command.clone()).expect_err("refused");
         assert!(
@@ -228,7 +225,7 @@ fn unknown_names_are_refused_at_the_screen() {
             "{command:?}: {refusal:?}"
         );
     }
-    assert_eq!(bench.history.event_count(), 1);
+    assert_eq!(bench.history.event_count(), 3);
 }
 
 #[test]
@@ -244,13 +241,13 @@ fn undo_takes_back_the_last_word_of_this_device_only() {
     );
     // Taking the taking back back.
     let undo = tablet.history.events().last().unwrap().id.clone();
-    tablet.must(JournalCommand::Undo { event: undo });
+    tablet.must(VisitCommand::Say(VisitBody::Undone { event: undo }));
     assert!(tablet.visit().condition_holds("engine-cold"));
 }
 
-fn event(body: EventBody) -> Event {
-    let order = EventOrder { round: 1, device: device("phone"), sequence: 1 };
-    Event { id: id("e1"), visit: visit_id(), order, at_ms: 0, body }
+fn event(body: VisitBody) -> Event {
+    let order = EventOrder { round: 1, device: device("phone"), count: 1 };
+    Event { stream: visit_id().into(), id: id("e1"), order, person: None, at_ms: 0, body }
 }
 
 #[test]
@@ -258,25 +255,25 @@ fn facts_are_let_in_whatever_the_rules_say() {
     let mut bench = Bench::begun();
     let holes = vec![MarkedHole { hole: "99".into(), from: Off }];
     for body in [
-        EventBody::PartOff { part: "cover".into() },
-        EventBody::PartOn { part: "nowhere".into() },
-        EventBody::Marked { fixing: "nothing".into(), holes, to: Tight, slot: None, stage: Some(9) },
-        EventBody::Closed { name: String::new() },
-        EventBody::Uncapped { opening: "ports".into(), count: 60_000 },
-        EventBody::Undone { event: id("never-was") },
+        VisitBody::PartOff { part: "cover".into() },
+        VisitBody::PartOn { part: "nowhere".into() },
+        VisitBody::Marked { fixing: "nothing".into(), holes, to: Tight, slot: None, stage: Some(9) },
+        VisitBody::Closed { name: String::new() },
+        VisitBody::Uncapped { opening: "ports".into(), count: 60_000 },
+        VisitBody::Undone { event: id("never-was") },
     ] {
         let event = bench.write(body);
-        assert_eq!(accept_event(&visit_id(), &event), Ok(()));
+        assert_eq!(accept_event(&visit_id().into(), &event), Ok(()));
     }
-    assert_eq!(bench.history.event_count(), 7);
+    assert_eq!(bench.history.event_count(), 9);
     assert_eq!(bench.visit().find_faults(), Vec::<String>::new());
 }
 
 #[test]
 fn only_what_has_no_shape_needs_attention() {
-    let other = VisitId::new("visit-2").unwrap();
-    let good = event(EventBody::Resumed);
-    assert_eq!(accept_event(&other, &good), Err(NeedsAttention::OtherVisit(visit_id())));
+    let other = VisitId::new("visit-2").unwrap().into();
+    let good = event(VisitBody::Resumed);
+    assert_eq!(accept_event(&other, &good), Err(NeedsAttention::OtherStream(visit_id().into())));
     let reading = MeasuredReading {
         what: "lift".into(),
         value: f64::NAN,
@@ -286,26 +283,29 @@ fn only_what_has_no_shape_needs_attention() {
         method: "gauge".into(),
     };
     let empty =
-        |holes| EventBody::Marked { fixing: "cover-bolts".into(), holes, to: Off, slot: None, stage: None };
+        |holes| VisitBody::Marked { fixing: "cover-bolts".into(), holes, to: Off, slot: None, stage: None };
     let forged: ContentDigest = serde_json::from_str("\"../../etc\"").unwrap();
     for body in [
-        EventBody::Read { reading, at: EventPlace::default() },
+        VisitBody::Read { reading, at: EventPlace::default() },
         empty(Vec::new()),
         empty(vec![MarkedHole { hole: " ".into(), from: Off }]),
-        EventBody::PartOff { part: String::new() },
-        EventBody::Planned { plan: forged, why: String::new() },
-        EventBody::Undone { event: serde_json::from_str("\"a/b\"").unwrap() },
+        VisitBody::PartOff { part: String::new() },
+        VisitBody::Planned { plan: forged, why: String::new() },
+        VisitBody::Undone { event: serde_json::from_str("\"a/b\"").unwrap() },
     ] {
-        let broken = accept_event(&visit_id(), &event(body.clone()));
+        let broken = accept_event(&visit_id().into(), &event(body.clone()));
         assert!(matches!(broken, Err(NeedsAttention::Broken(_))), "{body:?}");
     }
     let mut racing = good.clone();
     racing.order.round = u64::MAX;
-    assert!(accept_event(&visit_id(), &racing).is_err());
+    assert!(accept_event(&visit_id().into(), &racing).is_err());
     let text = serde_json::to_string(&good).unwrap();
-    assert_eq!(read_event(&visit_id(), &text), Ok(good));
+    assert_eq!(read_event(&visit_id().into(), &text), Ok(good));
     for text in ["", "{}", "[1]", &text[..text.len() - 2], &text.replace("resumed", "sang")] {
-        assert!(matches!(read_event(&visit_id(), text), Err(NeedsAttention::Unreadable(_))), "{text}");
+        assert!(
+            matches!(read_event::<VisitBody>(&visit_id().into(), text), Err(NeedsAttention::Unreadable(_))),
+            "{text}"
+        );
     }
 }
 
@@ -317,7 +317,8 @@ fn the_progress_tells_the_planner_what_is_so() {
     let at =
         EventPlace { fixing: Some("cover-bolts".into()), hole: Some("4".into()), ..EventPlace::default() };
     let what = record::VisitHappeningKind::Broken;
-    let broken = bench.must(JournalCommand::Happened { what, at, words: String::new() }).remove(0).id;
+    let broken =
+        bench.must(VisitCommand::Say(VisitBody::Happened { what, at, words: String::new() })).remove(0).id;
     bench.tick([4, 6]);
     let began = bench.visit().conditions["engine-cold"].since.at_ms;
     let progress = bench.visit().planning_progress(book(), began + 60_000);
@@ -329,7 +330,7 @@ fn the_progress_tells_the_planner_what_is_so() {
     assert_eq!(progress.fastener("manifold-bolts", "1").state, InPlace);
     let happening = &bench.visit().happenings_for_planning()[0];
     assert_eq!((happening.key.as_str(), happening.kind), (broken.as_str(), rest::HappeningKind::Broken));
-    bench.must(JournalCommand::DealtWith { happening: broken, how: "drilled".into() });
+    bench.must(VisitCommand::Say(VisitBody::DealtWith { happening: broken, how: "drilled".into() }));
     let progress = bench.visit().planning_progress(book(), began + 3_600_000);
     assert_eq!(progress.fastener("cover-bolts", "4").state, FastenerState::Missing);
     assert!(progress.running.is_empty() && bench.visit().happenings_for_planning().is_empty());
@@ -345,7 +346,10 @@ fn what_the_journal_knows_better_goes_over_the_usual_steps() {
         ..EventPlace::default()
     };
     let what = record::VisitHappeningKind::Broken;
-    let event = bench.must(JournalCommand::Happened { what, at: at("4"), words: String::new() }).remove(0).id;
+    let event = bench
+        .must(VisitCommand::Say(VisitBody::Happened { what, at: at("4"), words: String::new() }))
+        .remove(0)
+        .id;
     let extra = |at: u32, brings_out| rest::ExtraStep {
         key: format!("{event}/{at}"),
         text: String::new(),
@@ -368,9 +372,10 @@ fn what_the_journal_knows_better_goes_over_the_usual_steps() {
         (progress.fastener("cover-bolts", "4").state, progress.extra[0].done, progress.extra[0].hold_up_s)
     };
     assert_eq!(settled(&bench), (FastenerState::Broken, false, 900.0));
-    bench.must(JournalCommand::Extra { step: format!("{event}/1"), to: record::StepMark::Done });
+    bench
+        .must(VisitCommand::Say(VisitBody::Extra { step: format!("{event}/1"), to: record::StepMark::Done }));
     assert_eq!(settled(&bench), (FastenerState::Missing, true, 800.0));
     let holes = ["4".to_owned()].into_iter().collect();
-    bench.must(JournalCommand::Mark { fixing: "cover-bolts".into(), holes, to: FingerTight, slot: None });
+    bench.must(VisitCommand::Mark { fixing: "cover-bolts".into(), holes, to: FingerTight, slot: None });
     assert_eq!(settled(&bench).0, FingerTight);
 }

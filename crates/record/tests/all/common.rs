@@ -6,8 +6,8 @@ use std::sync::OnceLock;
 use model::plan::Plan;
 use model::{Act, Book};
 use record::{
-    ContentDigest, DeviceId, Event, EventBody, EventHistory, EventId, InsertOutcome, JournalCommand, Ledger,
-    Refusal, Visit, VisitId, decide,
+    ContentDigest, DeviceId, Event, EventHistory, EventId, InsertOutcome, Ledger, Refusal, StreamKind,
+    StreamRef, Visit, VisitBody, VisitCommand, VisitId, decide,
 };
 use serde_json::{Value, json};
 
@@ -196,14 +196,16 @@ impl Bench {
     /// A device with the visit begun.
     pub fn begun() -> Self {
         let mut bench = Self::new("tablet");
-        bench.must(JournalCommand::Begin {
-            vehicle: "A".into(),
+        let opened = VisitBody::Opened {
+            vehicle: StreamRef::new(StreamKind::Vehicle, "vehicle-1"),
+            letter: "A".into(),
             name: "the green one".into(),
             odometer: Some("241 300 km".into()),
-            book: digest('a'),
-            store: digest('b'),
-            plan: digest('c'),
-        });
+        };
+        bench.must(opened.into());
+        let at_ms = bench.now_ms();
+        bench.write_at(at_ms, VisitBody::BasedOn { book: Some(digest('a')), store: Some(digest('b')) });
+        bench.write_at(at_ms, VisitBody::Planned { plan: digest('c'), why: String::new() });
         bench
     }
 
@@ -213,7 +215,7 @@ impl Bench {
     }
 
     pub fn visit(&self) -> &Visit {
-        self.history.visit()
+        self.history.state()
     }
 
     pub fn ledger(&self) -> Ledger {
@@ -225,7 +227,7 @@ impl Bench {
     }
 
     /// Writes one event.
-    pub fn write(&mut self, body: EventBody) -> Event {
+    pub fn write(&mut self, body: VisitBody) -> Event {
         self.write_at(self.now_ms(), body)
     }
 
@@ -235,30 +237,30 @@ impl Bench {
         1_700_000_000_000 + i64::try_from(round).expect("a small round") * 1_000
     }
 
-    fn write_at(&mut self, at_ms: i64, body: EventBody) -> Event {
+    fn write_at(&mut self, at_ms: i64, body: VisitBody) -> Event {
         self.written += 1;
         let order = self.history.next_order(&self.device);
         let id = id(&format!("{}-{}", self.device, self.written));
-        let event = Event { id, visit: visit_id(), order, at_ms, body };
+        let event = Event { stream: visit_id().into(), id, order, person: None, at_ms, body };
         assert_ne!(self.history.insert(event.clone()), InsertOutcome::Elsewhere);
         event
     }
 
     /// Asks for something; what is decided is written.
-    pub fn ask(&mut self, command: JournalCommand) -> Result<Vec<Event>, Refusal> {
-        let bodies = decide(self.visit(), book(), &self.plan, command)?;
+    pub fn ask(&mut self, command: VisitCommand) -> Result<Vec<Event>, Refusal> {
+        let bodies = decide(self.visit(), book(), &*self.plan, command)?;
         let at_ms = self.now_ms();
         Ok(bodies.into_iter().map(|b| self.write_at(at_ms, b)).collect())
     }
 
     /// Asks for something that has to be granted.
-    pub fn must(&mut self, command: JournalCommand) -> Vec<Event> {
+    pub fn must(&mut self, command: VisitCommand) -> Vec<Event> {
         self.ask(command.clone()).unwrap_or_else(|r| panic!("{command:?} was refused: {r}"))
     }
 
     pub fn tick(&mut self, steps: impl IntoIterator<Item = u32>) {
         for step in steps {
-            self.must(JournalCommand::Tick { step });
+            self.must(VisitCommand::Tick { step });
         }
     }
 
@@ -274,7 +276,7 @@ impl Bench {
     }
 
     pub fn undo_last(&mut self) {
-        self.must(JournalCommand::UndoLast { device: self.device.clone() });
+        self.must(VisitCommand::UndoLast { device: self.device.clone() });
     }
 
     /// The whole strip: steps 1 to 9.
@@ -285,7 +287,7 @@ impl Bench {
     /// The refit up to the cover's bolts run in: steps 10 to 17.
     pub fn refit(&mut self) {
         self.tick([10, 11, 12]);
-        self.must(JournalCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
+        self.must(VisitCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
         self.tick([13, 14, 14, 14, 15, 16, 17]);
     }
 

@@ -1,15 +1,15 @@
 //! Two devices on one fastener: what is a contradiction, what is not, and how it is settled.
 
 use model::FastenerState::{self, Checked, FingerTight, Freed, InPlace, Missing, Off, Tight};
-use record::{EventBody, FastenerKey, JournalCommand, MarkedHole, RefusalKind};
+use record::{FastenerKey, MarkedHole, RefusalKind, VisitBody, VisitCommand};
 
 use crate::common::{Bench, device};
 
 const FIXING: &str = "cover-bolts";
 
-fn marked(from: FastenerState, to: FastenerState) -> EventBody {
+fn marked(from: FastenerState, to: FastenerState) -> VisitBody {
     let holes = vec![MarkedHole { hole: "1".into(), from }];
-    EventBody::Marked { fixing: FIXING.into(), holes, to, slot: None, stage: None }
+    VisitBody::Marked { fixing: FIXING.into(), holes, to, slot: None, stage: None }
 }
 
 /// Two devices that know the same, with a first state of the hole.
@@ -47,18 +47,21 @@ fn two_devices_that_differ_leave_it_undecided_until_a_person_settles_it() {
     assert_eq!(tablet.keys(), ["undecided/cover-bolts/1"]);
     let line = &tablet.ledger().lines[0];
     assert_eq!(line.what, "cover bolts 1 (M6 × 25): tablet says tight, zphone says off");
-    let over =
-        JournalCommand::Override { line: line.key.clone(), reason: "in a hurry".into(), name: "Kim".into() };
+    let over = VisitCommand::Say(VisitBody::Overridden {
+        line: line.key.clone(),
+        reason: "in a hurry".into(),
+        name: "Kim".into(),
+    });
     assert_eq!(tablet.ask(over).unwrap_err().why, RefusalKind::Undecided);
-    let tap = JournalCommand::Tap { fastener: fastener(), way: record::TapDirection::On };
+    let tap = VisitCommand::Tap { fastener: fastener(), way: record::TapDirection::On };
     assert_eq!(tablet.ask(tap).unwrap_err().why, RefusalKind::Undecided);
-    assert_eq!(tablet.ask(JournalCommand::Tick { step: 18 }).unwrap_err().why, RefusalKind::Undecided);
-    phone.must(JournalCommand::Settle { fastener: fastener(), to: Tight });
+    assert_eq!(tablet.ask(VisitCommand::Tick { step: 18 }).unwrap_err().why, RefusalKind::Undecided);
+    phone.must(VisitCommand::Say(VisitBody::Settled { fastener: fastener(), to: Tight }));
     meet(&mut tablet, &mut phone);
     assert!(tablet.visit().open_conflicts().next().is_none());
     assert_eq!(tablet.keys(), Vec::<String>::new());
     assert_eq!(
-        tablet.ask(JournalCommand::Settle { fastener: fastener(), to: Off }).unwrap_err().why,
+        tablet.ask(VisitCommand::Say(VisitBody::Settled { fastener: fastener(), to: Off })).unwrap_err().why,
         RefusalKind::NothingToDo
     );
 }
@@ -110,8 +113,8 @@ fn settled_differently_on_two_devices_is_undecided_again() {
     tablet.write(marked(FingerTight, Tight));
     phone.write(marked(FingerTight, Off));
     meet(&mut tablet, &mut phone);
-    tablet.must(JournalCommand::Settle { fastener: fastener(), to: Checked });
-    phone.must(JournalCommand::Settle { fastener: fastener(), to: Missing });
+    tablet.must(VisitCommand::Say(VisitBody::Settled { fastener: fastener(), to: Checked }));
+    phone.must(VisitCommand::Say(VisitBody::Settled { fastener: fastener(), to: Missing }));
     meet(&mut tablet, &mut phone);
     assert_eq!(tablet.keys(), ["undecided/cover-bolts/1"]);
 }
@@ -130,7 +133,7 @@ fn three_devices_have_a_claim_each() {
     assert_eq!(claims[0].stamp.order.device, device("alaptop"));
     let first = claims[0].stamp.event.clone();
     // Taking back one of the words leaves the others to be settled.
-    tablet.must(JournalCommand::Undo { event: first });
+    tablet.must(VisitCommand::Say(VisitBody::Undone { event: first }));
     assert_eq!(tablet.visit().fasteners.get(FIXING, "1").unwrap().claims.len(), 2);
 }
 
@@ -139,11 +142,11 @@ fn a_broken_bolt_against_a_tight_one_is_the_last_word() {
     let (mut tablet, mut phone) = two(FingerTight);
     tablet.write(marked(FingerTight, Tight));
     let at = record::EventPlace { fixing: Some(FIXING.into()), hole: Some("1".into()), ..Default::default() };
-    phone.must(JournalCommand::Happened {
+    phone.must(VisitCommand::Say(VisitBody::Happened {
         what: record::VisitHappeningKind::Broken,
         at,
         words: String::new(),
-    });
+    }));
     meet(&mut tablet, &mut phone);
     assert_eq!(tablet.keys(), ["broken/cover-bolts/1", "happening/zphone-1"]);
 }

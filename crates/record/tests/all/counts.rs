@@ -1,7 +1,7 @@
 //! Count checks: out against back by length class, caps in and out, tools out and back.
 
 use record::ledger::{LedgerCountKind, LedgerCountRow};
-use record::{EventBody, EventPlace, JournalCommand, PieceDestination, PutInKind};
+use record::{EventPlace, PieceDestination, PutInKind, VisitBody, VisitCommand};
 
 use crate::common::Bench;
 
@@ -34,10 +34,10 @@ fn an_old_fastener_where_a_new_one_belongs_does_not_count() {
     bench.strip();
     bench.tick([11, 12]);
     let holes = ["1", "2"].into_iter().map(String::from).collect();
-    bench.must(JournalCommand::Renew { fixing: "manifold-bolts".into(), holes });
+    bench.must(VisitCommand::Renew { fixing: "manifold-bolts".into(), holes });
     let all = ["1", "2", "3", "4"].into_iter().map(String::from).collect();
     let to = model::FastenerState::Tight;
-    bench.must(JournalCommand::Mark { fixing: "manifold-bolts".into(), holes: all, to, slot: None });
+    bench.must(VisitCommand::Mark { fixing: "manifold-bolts".into(), holes: all, to, slot: None });
     assert_eq!(rows(&bench, LedgerCountKind::Renewals), [(String::new(), 4, 2)]);
     let keys: Vec<String> = bench.keys().into_iter().filter(|k| k.contains("manifold")).collect();
     assert_eq!(keys, ["not-renewed/manifold-bolts/3", "not-renewed/manifold-bolts/4"]);
@@ -46,7 +46,7 @@ fn an_old_fastener_where_a_new_one_belongs_does_not_count() {
 #[test]
 fn tools_go_out_and_come_back_and_a_loan_is_not_forgotten() {
     let mut bench = Bench::begun();
-    let go = |to, count| JournalCommand::Piece { piece: "socket-10".into(), count, to };
+    let go = |to, count| VisitCommand::Say(VisitBody::Piece { piece: "socket-10".into(), count, to });
     bench.must(go(PieceDestination::Cart, 3));
     bench.must(go(PieceDestination::Lent("Ada".into()), 1));
     assert_eq!(bench.keys(), ["piece-out/socket-10", "piece-lent/socket-10/Ada"]);
@@ -63,11 +63,11 @@ fn tools_go_out_and_come_back_and_a_loan_is_not_forgotten() {
 #[test]
 fn a_loan_from_the_place_is_out_too() {
     let mut bench = Bench::begun();
-    bench.must(JournalCommand::Piece {
+    bench.must(VisitCommand::Say(VisitBody::Piece {
         piece: "lamp".into(),
         count: 1,
         to: PieceDestination::Lent("Ada".into()),
-    });
+    }));
     assert_eq!(rows(&bench, LedgerCountKind::Pieces), [("lamp".to_owned(), 1, 0)]);
 }
 
@@ -75,39 +75,41 @@ fn a_loan_from_the_place_is_out_too() {
 fn what_was_put_in_comes_out_one_by_one() {
     let mut bench = Bench::begun();
     let at = EventPlace { part: Some("manifold".into()), ..EventPlace::default() };
-    let put = JournalCommand::PutIn { what: PutInKind::Rag, words: "red".into(), count: 3, at };
+    let put = VisitCommand::Say(VisitBody::PutIn { what: PutInKind::Rag, words: "red".into(), count: 3, at });
     let event = bench.must(put).remove(0).id;
-    bench.must(JournalCommand::TakeOut { put_in: event.clone(), count: Some(2) });
+    bench.must(VisitCommand::TakeOut { put_in: event.clone(), count: Some(2) });
     assert_eq!(bench.ledger().lines[0].what, "1 rag in of 3, red");
     assert_eq!(rows(&bench, LedgerCountKind::PutIns), [(String::new(), 3, 2)]);
-    let refused = bench.ask(JournalCommand::TakeOut { put_in: event.clone(), count: Some(2) }).unwrap_err();
+    let refused = bench.ask(VisitCommand::TakeOut { put_in: event.clone(), count: Some(2) }).unwrap_err();
     assert_eq!(refused.why, record::RefusalKind::TooMany);
-    bench.must(JournalCommand::TakeOut { put_in: event.clone(), count: None });
+    bench.must(VisitCommand::TakeOut { put_in: event.clone(), count: None });
     assert!(bench.ledger().is_zero());
     // A fact that does not fit is shown.
-    bench.write(EventBody::TakenOut { put_in: event, count: 1 });
-    assert_eq!(bench.keys(), ["strange/event/tablet-5"]);
+    bench.write(VisitBody::TakenOut { put_in: event, count: 1 });
+    assert_eq!(bench.keys(), ["strange/event/tablet-7"]);
 }
 
 #[test]
 fn all_of_it_out_twice_on_two_devices_is_one_claim() {
     let mut bench = Bench::begun();
-    let put = JournalCommand::PutIn {
+    let put = VisitCommand::Say(VisitBody::PutIn {
         what: PutInKind::Tape,
         words: String::new(),
         count: 1,
         at: EventPlace::default(),
-    };
+    });
     let event = bench.must(put).remove(0).id;
-    bench.write(EventBody::TakenOut { put_in: event.clone(), count: 1 });
-    bench.write(EventBody::TakenOut { put_in: event, count: 1 });
+    bench.write(VisitBody::TakenOut { put_in: event.clone(), count: 1 });
+    bench.write(VisitBody::TakenOut { put_in: event, count: 1 });
     assert!(bench.ledger().is_zero());
 }
 
 #[test]
 fn a_count_by_hand_stands_open_until_it_agrees() {
     let mut bench = Bench::begun();
-    let count = |counted| JournalCommand::Count { what: "M6 × 25 in A-B03".into(), expected: 12, counted };
+    let count = |counted| {
+        VisitCommand::Say(VisitBody::Counted { what: "M6 × 25 in A-B03".into(), expected: 12, counted })
+    };
     bench.must(count(11));
     assert_eq!(bench.keys(), ["count/M6 × 25 in A-B03"]);
     assert_eq!(bench.ledger().lines[0].what, "M6 × 25 in A-B03: 11 counted, 12 expected");
@@ -118,6 +120,6 @@ fn a_count_by_hand_stands_open_until_it_agrees() {
 #[test]
 fn more_caps_out_than_in_is_shown() {
     let mut bench = Bench::begun();
-    bench.write(EventBody::Uncapped { opening: "ports".into(), count: 2 });
+    bench.write(VisitBody::Uncapped { opening: "ports".into(), count: 2 });
     assert_eq!(bench.ledger().lines[0].what, "2 more caps came out of “ports” than were in");
 }

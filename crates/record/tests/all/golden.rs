@@ -2,8 +2,9 @@
 
 use model::{FastenerState, TaskKind};
 use record::{
-    Event, EventBody, EventOrder, EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading,
-    OwnerWord, PieceDestination, PutInKind, StepMark, VisitHappeningKind, read_event,
+    Event, EventOrder, EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord,
+    PersonId, PieceDestination, PutInKind, StepMark, StreamKind, StreamRef, VisitBody, VisitHappeningKind,
+    read_event,
 };
 
 use crate::common::{device, digest, id, visit_id};
@@ -22,7 +23,7 @@ fn at() -> EventPlace {
     }
 }
 
-fn marks() -> Vec<EventBody> {
+fn marks() -> Vec<VisitBody> {
     let mut bodies = Vec::new();
     let states = [
         FastenerState::InPlace,
@@ -36,31 +37,31 @@ fn marks() -> Vec<EventBody> {
     ];
     for to in states {
         let holes = vec![MarkedHole { hole: "7".into(), from: FastenerState::InPlace }];
-        bodies.push(EventBody::Marked { fixing: "cover-bolts".into(), holes, to, slot: None, stage: None });
+        bodies.push(VisitBody::Marked { fixing: "cover-bolts".into(), holes, to, slot: None, stage: None });
     }
     let holes = vec![MarkedHole { hole: "L1".into(), from: FastenerState::Off }];
     let (to, slot) = (FastenerState::FingerTight, Some("A-B03".into()));
-    bodies.push(EventBody::Marked { fixing: "cover-bolts".into(), holes, to, slot, stage: Some(1) });
+    bodies.push(VisitBody::Marked { fixing: "cover-bolts".into(), holes, to, slot, stage: Some(1) });
     let holes = ["1", "2"].into_iter().map(String::from).collect();
-    bodies.push(EventBody::Renewed { fixing: "cover-bolts".into(), holes });
+    bodies.push(VisitBody::Renewed { fixing: "cover-bolts".into(), holes });
     let fastener = FastenerKey { fixing: "cover-bolts".into(), hole: "7".into() };
-    bodies.push(EventBody::Settled { fastener, to: FastenerState::Tight });
+    bodies.push(VisitBody::Settled { fastener, to: FastenerState::Tight });
     bodies
 }
 
-fn places() -> Vec<EventBody> {
+fn places() -> Vec<VisitBody> {
     let tasks = [TaskKind::Renew, TaskKind::Inspect, TaskKind::Measure, TaskKind::Reseal];
     let mut bodies = vec![
-        EventBody::PartOff { part: "cover".into() },
-        EventBody::PartOn { part: "cover".into() },
-        EventBody::Established { condition: "engine-cold".into() },
-        EventBody::Restored { condition: "engine-cold".into() },
-        EventBody::Capped { opening: "ports".into(), count: 6 },
-        EventBody::Uncapped { opening: "ports".into(), count: 5 },
-        EventBody::Extra { step: "e1-soak".into(), to: StepMark::Done },
-        EventBody::Extra { step: "e1-soak".into(), to: StepMark::Open },
+        VisitBody::PartOff { part: "cover".into() },
+        VisitBody::PartOn { part: "cover".into() },
+        VisitBody::Established { condition: "engine-cold".into() },
+        VisitBody::Restored { condition: "engine-cold".into() },
+        VisitBody::Capped { opening: "ports".into(), count: 6 },
+        VisitBody::Uncapped { opening: "ports".into(), count: 5 },
+        VisitBody::Extra { step: "e1-soak".into(), to: StepMark::Done },
+        VisitBody::Extra { step: "e1-soak".into(), to: StepMark::Open },
     ];
-    bodies.extend(tasks.map(|work| EventBody::Task {
+    bodies.extend(tasks.map(|work| VisitBody::Task {
         task: "inspect-ports".into(),
         work,
         to: StepMark::Done,
@@ -68,7 +69,7 @@ fn places() -> Vec<EventBody> {
     bodies
 }
 
-fn things() -> Vec<EventBody> {
+fn things() -> Vec<VisitBody> {
     let kinds = [
         PutInKind::Plug,
         PutInKind::Rag,
@@ -77,25 +78,25 @@ fn things() -> Vec<EventBody> {
         PutInKind::LockingPin,
         PutInKind::Other,
     ];
-    let mut bodies: Vec<EventBody> =
-        kinds.map(|what| EventBody::PutIn { what, words: "red".into(), count: 2, at: at() }).into();
-    bodies.push(EventBody::TakenOut { put_in: id("e1"), count: 1 });
+    let mut bodies: Vec<VisitBody> =
+        kinds.map(|what| VisitBody::PutIn { what, words: "red".into(), count: 2, at: at() }).into();
+    bodies.push(VisitBody::TakenOut { put_in: id("e1"), count: 1 });
     let places = [PieceDestination::Cart, PieceDestination::Lent("Ada".into()), PieceDestination::Place];
-    bodies.extend(places.map(|to| EventBody::Piece { piece: "socket-10".into(), count: 1, to }));
-    bodies.push(EventBody::WaitBegan {
+    bodies.extend(places.map(|to| VisitBody::Piece { piece: "socket-10".into(), count: 1, to }));
+    bodies.push(VisitBody::WaitBegan {
         waiting: ExpectedWait { what: "sealant".into(), seconds: Some(600) },
         at: EventPlace::default(),
     });
-    bodies.push(EventBody::WaitBegan {
+    bodies.push(VisitBody::WaitBegan {
         waiting: ExpectedWait { what: "post".into(), seconds: None },
         at: EventPlace::default(),
     });
-    bodies.push(EventBody::WaitOver { wait: id("e1") });
-    bodies.push(EventBody::Counted { what: "M6 × 25".into(), expected: 12, counted: 11 });
+    bodies.push(VisitBody::WaitOver { wait: id("e1") });
+    bodies.push(VisitBody::Counted { what: "M6 × 25".into(), expected: 12, counted: 11 });
     bodies
 }
 
-fn happenings() -> Vec<EventBody> {
+fn happenings() -> Vec<VisitBody> {
     let kinds = [
         VisitHappeningKind::Seized,
         VisitHappeningKind::Rounded,
@@ -107,11 +108,11 @@ fn happenings() -> Vec<EventBody> {
         VisitHappeningKind::Lost,
         VisitHappeningKind::FoundLikeThis,
     ];
-    let mut bodies: Vec<EventBody> =
-        kinds.map(|what| EventBody::Happened { what, at: at(), words: "corroded".into() }).into();
-    bodies.push(EventBody::DealtWith { happening: id("e1"), how: "heat".into() });
-    bodies.push(EventBody::GivenUp { happening: id("e1"), searched: "tray".into(), name: "Kim".into() });
-    bodies.push(EventBody::Found {
+    let mut bodies: Vec<VisitBody> =
+        kinds.map(|what| VisitBody::Happened { what, at: at(), words: "corroded".into() }).into();
+    bodies.push(VisitBody::DealtWith { happening: id("e1"), how: "heat".into() });
+    bodies.push(VisitBody::GivenUp { happening: id("e1"), searched: "tray".into(), name: "Kim".into() });
+    bodies.push(VisitBody::Found {
         words: "belt cracked".into(),
         price_from_cents: Some(9_000),
         price_to_cents: None,
@@ -119,11 +120,11 @@ fn happenings() -> Vec<EventBody> {
         at: at(),
     });
     let words = [OwnerWord::Yes, OwnerWord::No, OwnerWord::Call];
-    bodies.extend(words.map(|word| EventBody::Answered { finding: id("e1"), word, by: "by phone".into() }));
+    bodies.extend(words.map(|word| VisitBody::Answered { finding: id("e1"), word, by: "by phone".into() }));
     bodies
 }
 
-fn rest() -> Vec<EventBody> {
+fn rest() -> Vec<VisitBody> {
     let reading = MeasuredReading {
         what: "lift".into(),
         value: 8.25,
@@ -133,74 +134,77 @@ fn rest() -> Vec<EventBody> {
         method: "gauge".into(),
     };
     vec![
-        EventBody::Opened {
-            vehicle: "A".into(),
+        VisitBody::Opened {
+            vehicle: StreamRef::new(StreamKind::Vehicle, "vehicle-1"),
+            letter: "A".into(),
             name: "the green one".into(),
             odometer: Some("241 300 km".into()),
-            book: digest('a'),
-            store: digest('b'),
-            plan: digest('c'),
         },
-        EventBody::Planned { plan: digest('d'), why: "seized".into() },
-        EventBody::Read { reading, at: at() },
-        EventBody::Pictured { picture: digest('e'), original: digest('f'), at: at() },
-        EventBody::Noted { words: "clip behind the hose".into(), at: at() },
-        EventBody::Paused { words: "the phone".into(), at: at() },
-        EventBody::Resumed,
-        EventBody::LookedAgain { event: id("e1"), method: "paint stripe seen".into() },
-        EventBody::Overridden { line: "off/cover-bolts/7".into(), reason: "seen".into(), name: "Kim".into() },
-        EventBody::Closed { name: "Kim".into() },
-        EventBody::Undone { event: id("e1") },
+        VisitBody::Opened { vehicle: None, letter: "A".into(), name: String::new(), odometer: None },
+        VisitBody::BasedOn { book: Some(digest('a')), store: Some(digest('b')) },
+        VisitBody::BasedOn { book: None, store: None },
+        VisitBody::Planned { plan: digest('d'), why: "seized".into() },
+        VisitBody::Read { reading, at: at() },
+        VisitBody::Pictured { picture: digest('e'), original: digest('f'), at: at() },
+        VisitBody::Noted { words: "clip behind the hose".into(), at: at() },
+        VisitBody::Paused { words: "the phone".into(), at: at() },
+        VisitBody::Resumed,
+        VisitBody::LookedAgain { event: id("e1"), method: "paint stripe seen".into() },
+        VisitBody::Overridden { line: "off/cover-bolts/7".into(), reason: "seen".into(), name: "Kim".into() },
+        VisitBody::Closed { name: "Kim".into() },
+        VisitBody::Undone { event: id("e1") },
     ]
 }
 
 fn samples() -> Vec<Event> {
     let bodies = [marks(), places(), things(), happenings(), rest()].concat();
     let event = |(at, body)| {
-        let sequence = at as u64 + 1;
-        let order = EventOrder { round: sequence, device: device("tablet"), sequence };
-        let id = id(&format!("e{sequence}"));
-        Event { id, visit: visit_id(), order, at_ms: 1_700_000_000_000, body }
+        let count = at as u64 + 1;
+        let order = EventOrder { round: count, device: device("tablet"), count };
+        let person = PersonId::new("person-1").filter(|_| at % 2 == 0);
+        let id = id(&format!("e{count}"));
+        Event { stream: visit_id().into(), id, order, person, at_ms: 1_700_000_000_000, body }
     };
     bodies.into_iter().enumerate().map(event).collect()
 }
 
 /// The kinds of bodies; a new one does not compile before it stands here.
-fn kind(body: &EventBody) -> usize {
+fn kind(body: &VisitBody) -> usize {
     match body {
-        EventBody::Opened { .. } => 0,
-        EventBody::Planned { .. } => 1,
-        EventBody::Marked { .. } => 2,
-        EventBody::Renewed { .. } => 3,
-        EventBody::PartOff { .. } => 4,
-        EventBody::PartOn { .. } => 5,
-        EventBody::Established { .. } => 6,
-        EventBody::Restored { .. } => 7,
-        EventBody::Capped { .. } => 8,
-        EventBody::Uncapped { .. } => 9,
-        EventBody::Task { .. } => 10,
-        EventBody::Extra { .. } => 11,
-        EventBody::PutIn { .. } => 12,
-        EventBody::TakenOut { .. } => 13,
-        EventBody::Piece { .. } => 14,
-        EventBody::Happened { .. } => 15,
-        EventBody::DealtWith { .. } => 16,
-        EventBody::GivenUp { .. } => 17,
-        EventBody::WaitBegan { .. } => 18,
-        EventBody::WaitOver { .. } => 19,
-        EventBody::Read { .. } => 20,
-        EventBody::Pictured { .. } => 21,
-        EventBody::Noted { .. } => 22,
-        EventBody::Found { .. } => 23,
-        EventBody::Answered { .. } => 24,
-        EventBody::Paused { .. } => 25,
-        EventBody::Resumed => 26,
-        EventBody::LookedAgain { .. } => 27,
-        EventBody::Counted { .. } => 28,
-        EventBody::Settled { .. } => 29,
-        EventBody::Overridden { .. } => 30,
-        EventBody::Closed { .. } => 31,
-        EventBody::Undone { .. } => 32,
+        VisitBody::Opened { .. } => 0,
+        VisitBody::Planned { .. } => 1,
+        VisitBody::Marked { .. } => 2,
+        VisitBody::Renewed { .. } => 3,
+        VisitBody::PartOff { .. } => 4,
+        VisitBody::PartOn { .. } => 5,
+        VisitBody::Established { .. } => 6,
+        VisitBody::Restored { .. } => 7,
+        VisitBody::Capped { .. } => 8,
+        VisitBody::Uncapped { .. } => 9,
+        VisitBody::Task { .. } => 10,
+        VisitBody::Extra { .. } => 11,
+        VisitBody::PutIn { .. } => 12,
+        VisitBody::TakenOut { .. } => 13,
+        VisitBody::Piece { .. } => 14,
+        VisitBody::Happened { .. } => 15,
+        VisitBody::DealtWith { .. } => 16,
+        VisitBody::GivenUp { .. } => 17,
+        VisitBody::WaitBegan { .. } => 18,
+        VisitBody::WaitOver { .. } => 19,
+        VisitBody::Read { .. } => 20,
+        VisitBody::Pictured { .. } => 21,
+        VisitBody::Noted { .. } => 22,
+        VisitBody::Found { .. } => 23,
+        VisitBody::Answered { .. } => 24,
+        VisitBody::Paused { .. } => 25,
+        VisitBody::Resumed => 26,
+        VisitBody::LookedAgain { .. } => 27,
+        VisitBody::Counted { .. } => 28,
+        VisitBody::Settled { .. } => 29,
+        VisitBody::Overridden { .. } => 30,
+        VisitBody::Closed { .. } => 31,
+        VisitBody::Undone { .. } => 32,
+        VisitBody::BasedOn { .. } => 33,
     }
 }
 
@@ -209,7 +213,7 @@ fn what_was_stored_is_read_back_and_written_the_same() {
     let stored: Vec<&str> = STORED.lines().collect();
     for (event, line) in samples().iter().zip(&stored) {
         assert_eq!(serde_json::to_string(event).unwrap(), *line);
-        assert_eq!(read_event(&visit_id(), line).as_ref(), Ok(event));
+        assert_eq!(read_event(&visit_id().into(), line).as_ref(), Ok(event));
     }
     assert_eq!(stored.len(), samples().len());
 }
@@ -217,12 +221,12 @@ fn what_was_stored_is_read_back_and_written_the_same() {
 #[test]
 fn every_kind_of_event_is_stored() {
     let kinds: std::collections::BTreeSet<usize> = samples().iter().map(|e| kind(&e.body)).collect();
-    assert_eq!(kinds.len(), 33);
+    assert_eq!(kinds.len(), 34);
 }
 
 #[test]
 fn an_older_line_without_later_fields_is_read() {
     let old = r#"{"kind":"marked","fixing":"f","holes":[{"hole":"1","from":"off"}],"to":"tight"}"#;
-    let body: EventBody = serde_json::from_str(old).unwrap();
-    assert!(matches!(body, EventBody::Marked { slot: None, stage: None, .. }));
+    let body: VisitBody = serde_json::from_str(old).unwrap();
+    assert!(matches!(body, VisitBody::Marked { slot: None, stage: None, .. }));
 }

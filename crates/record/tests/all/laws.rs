@@ -4,8 +4,8 @@ use model::{FastenerState, TaskKind, progress::passes_to_tighten};
 use proptest::prelude::*;
 use record::ledger::LedgerLineKind;
 use record::{
-    Event, EventBody, EventHistory, EventPlace, ExpectedWait, FastenerKey, InsertOutcome, Ledger, MarkedHole,
-    OwnerWord, PieceDestination, PutInKind, StateSnapshot, StepMark, Visit, VisitHappeningKind,
+    Event, EventHistory, EventPlace, ExpectedWait, FastenerKey, InsertOutcome, Ledger, MarkedHole, OwnerWord,
+    PieceDestination, PutInKind, StateSnapshot, StepMark, Visit, VisitBody, VisitHappeningKind,
     find_void_events, order_canonically, replay_events,
 };
 
@@ -47,7 +47,7 @@ fn target(choice: &mut Choice, bench: &Bench) -> record::EventId {
     if back > events.len() { id("nobody") } else { events[events.len() - back].id.clone() }
 }
 
-fn marked(choice: &mut Choice, bench: &Bench) -> EventBody {
+fn marked(choice: &mut Choice, bench: &Bench) -> VisitBody {
     let fixing = *choice.pick(&["cover-bolts", "manifold-bolts", "cover-bolts", "unknown"]);
     let count = choice.of(3) + 1;
     let holes = (1..=count).map(|hole| {
@@ -57,75 +57,75 @@ fn marked(choice: &mut Choice, bench: &Bench) -> EventBody {
     let holes = holes.collect();
     let to = *choice.pick(&STATES);
     let stage = [None, Some(1), Some(2), Some(3)][choice.of(4)];
-    EventBody::Marked { fixing: fixing.into(), holes, to, slot: None, stage }
+    VisitBody::Marked { fixing: fixing.into(), holes, to, slot: None, stage }
 }
 
-fn body(number: u32, bench: &Bench) -> EventBody {
+fn body(number: u32, bench: &Bench) -> VisitBody {
     let mut choice = Choice(number);
     let c = &mut choice;
     let key = |c: &mut Choice, names: &[&str]| (*c.pick(names)).to_owned();
     match c.of(24) {
-        0 => EventBody::Undone { event: target(c, bench) },
-        1 => EventBody::PartOff { part: key(c, &["cover", "manifold", "unknown"]) },
-        2 => EventBody::PartOn { part: key(c, &["cover", "manifold", "unknown"]) },
-        3 => EventBody::Established { condition: key(c, &["coolant-drained", "engine-cold", "unknown"]) },
-        4 => EventBody::Restored { condition: key(c, &["coolant-drained", "engine-cold", "unknown"]) },
-        5 => EventBody::Capped { opening: key(c, &["ports", "unknown"]), count: c.of(7) as u16 },
-        6 => EventBody::Uncapped { opening: key(c, &["ports", "unknown"]), count: c.of(7) as u16 },
-        7 => EventBody::Renewed { fixing: "manifold-bolts".into(), holes: [key(c, &["1", "2"])].into() },
+        0 => VisitBody::Undone { event: target(c, bench) },
+        1 => VisitBody::PartOff { part: key(c, &["cover", "manifold", "unknown"]) },
+        2 => VisitBody::PartOn { part: key(c, &["cover", "manifold", "unknown"]) },
+        3 => VisitBody::Established { condition: key(c, &["coolant-drained", "engine-cold", "unknown"]) },
+        4 => VisitBody::Restored { condition: key(c, &["coolant-drained", "engine-cold", "unknown"]) },
+        5 => VisitBody::Capped { opening: key(c, &["ports", "unknown"]), count: c.of(7) as u16 },
+        6 => VisitBody::Uncapped { opening: key(c, &["ports", "unknown"]), count: c.of(7) as u16 },
+        7 => VisitBody::Renewed { fixing: "manifold-bolts".into(), holes: [key(c, &["1", "2"])].into() },
         8 => {
             let fastener = FastenerKey { fixing: "cover-bolts".into(), hole: key(c, &["1", "2"]) };
-            EventBody::Settled { fastener, to: *c.pick(&STATES) }
+            VisitBody::Settled { fastener, to: *c.pick(&STATES) }
         }
         9 => told(c, bench),
         10 => more(c, bench),
-        11 => EventBody::Undone { event: target(c, bench) },
+        11 => VisitBody::Undone { event: target(c, bench) },
         _ => marked(c, bench),
     }
 }
 
-fn told(c: &mut Choice, bench: &Bench) -> EventBody {
+fn told(c: &mut Choice, bench: &Bench) -> VisitBody {
     let at =
         EventPlace { fixing: Some("cover-bolts".into()), hole: Some("3".into()), ..EventPlace::default() };
     match c.of(10) {
-        0 => EventBody::Happened { what: VisitHappeningKind::Broken, at, words: String::new() },
-        1 => EventBody::Happened { what: VisitHappeningKind::Lost, at, words: String::new() },
-        2 => EventBody::DealtWith { happening: target(c, bench), how: "so".into() },
-        3 => EventBody::GivenUp { happening: target(c, bench), searched: "all".into(), name: "Kim".into() },
-        4 => EventBody::PutIn { what: PutInKind::Rag, words: String::new(), count: c.of(4) as u16, at },
-        5 => EventBody::TakenOut { put_in: target(c, bench), count: c.of(4) as u16 },
-        6 => EventBody::Piece { piece: "socket".into(), count: c.of(3) as u16, to: PieceDestination::Cart },
-        7 => EventBody::Piece {
+        0 => VisitBody::Happened { what: VisitHappeningKind::Broken, at, words: String::new() },
+        1 => VisitBody::Happened { what: VisitHappeningKind::Lost, at, words: String::new() },
+        2 => VisitBody::DealtWith { happening: target(c, bench), how: "so".into() },
+        3 => VisitBody::GivenUp { happening: target(c, bench), searched: "all".into(), name: "Kim".into() },
+        4 => VisitBody::PutIn { what: PutInKind::Rag, words: String::new(), count: c.of(4) as u16, at },
+        5 => VisitBody::TakenOut { put_in: target(c, bench), count: c.of(4) as u16 },
+        6 => VisitBody::Piece { piece: "socket".into(), count: c.of(3) as u16, to: PieceDestination::Cart },
+        7 => VisitBody::Piece {
             piece: "socket".into(),
             count: c.of(3) as u16,
             to: PieceDestination::Lent("Ada".into()),
         },
-        8 => EventBody::Piece { piece: "socket".into(), count: c.of(3) as u16, to: PieceDestination::Place },
-        _ => EventBody::Task { task: "inspect-ports".into(), work: TaskKind::Inspect, to: StepMark::Done },
+        8 => VisitBody::Piece { piece: "socket".into(), count: c.of(3) as u16, to: PieceDestination::Place },
+        _ => VisitBody::Task { task: "inspect-ports".into(), work: TaskKind::Inspect, to: StepMark::Done },
     }
 }
 
-fn more(c: &mut Choice, bench: &Bench) -> EventBody {
+fn more(c: &mut Choice, bench: &Bench) -> VisitBody {
     let at = EventPlace::default();
     match c.of(12) {
-        0 => EventBody::Paused { words: String::new(), at },
-        1 => EventBody::Resumed,
-        2 => EventBody::LookedAgain { event: target(c, bench), method: "eyes".into() },
-        3 => EventBody::WaitBegan { waiting: ExpectedWait { what: "glue".into(), seconds: Some(9) }, at },
-        4 => EventBody::WaitOver { wait: target(c, bench) },
-        5 => EventBody::Counted { what: "bolts".into(), expected: 2, counted: c.of(3) as u32 },
-        6 => EventBody::Found {
+        0 => VisitBody::Paused { words: String::new(), at },
+        1 => VisitBody::Resumed,
+        2 => VisitBody::LookedAgain { event: target(c, bench), method: "eyes".into() },
+        3 => VisitBody::WaitBegan { waiting: ExpectedWait { what: "glue".into(), seconds: Some(9) }, at },
+        4 => VisitBody::WaitOver { wait: target(c, bench) },
+        5 => VisitBody::Counted { what: "bolts".into(), expected: 2, counted: c.of(3) as u32 },
+        6 => VisitBody::Found {
             words: "w".into(),
             price_from_cents: None,
             price_to_cents: None,
             if_left: String::new(),
             at,
         },
-        7 => EventBody::Answered { finding: target(c, bench), word: OwnerWord::Yes, by: String::new() },
-        8 => EventBody::Overridden { line: "off/cover-bolts/1".into(), reason: "r".into(), name: "n".into() },
-        9 => EventBody::Planned { plan: digest('d'), why: String::new() },
-        10 => EventBody::Closed { name: "Kim".into() },
-        _ => EventBody::Noted { words: "n".into(), at },
+        7 => VisitBody::Answered { finding: target(c, bench), word: OwnerWord::Yes, by: String::new() },
+        8 => VisitBody::Overridden { line: "off/cover-bolts/1".into(), reason: "r".into(), name: "n".into() },
+        9 => VisitBody::Planned { plan: digest('d'), why: String::new() },
+        10 => VisitBody::Closed { name: "Kim".into() },
+        _ => VisitBody::Noted { words: "n".into(), at },
     }
 }
 
@@ -154,7 +154,7 @@ fn union(all: &[Bench; 3]) -> Vec<Event> {
 
 /// A broken device: some ids again with another content.
 fn twins(events: &[Event], seed: u64) -> Vec<Event> {
-    let twin = |event: &Event| Event { at_ms: event.at_ms - 7, body: EventBody::Resumed, ..event.clone() };
+    let twin = |event: &Event| Event { at_ms: event.at_ms - 7, body: VisitBody::Resumed, ..event.clone() };
     let step = (seed % 11 + 3) as usize;
     events.iter().skip((seed % 5) as usize).step_by(step).map(twin).collect()
 }
@@ -200,34 +200,34 @@ fn close_all(bench: &mut Bench) {
         let body = match line.kind {
             LedgerLineKind::Undecided => {
                 let fastener = FastenerKey { fixing: key, hole };
-                EventBody::Settled { fastener, to: FastenerState::Tight }
+                VisitBody::Settled { fastener, to: FastenerState::Tight }
             }
-            LedgerLineKind::NotRenewed => EventBody::Renewed { fixing: key, holes: [hole].into() },
+            LedgerLineKind::NotRenewed => VisitBody::Renewed { fixing: key, holes: [hole].into() },
             kind if kind.is_fastener() => {
                 let holes = vec![MarkedHole { from: bench.visit().fastener_state(&key, &hole), hole }];
-                EventBody::Marked { fixing: key, holes, to: FastenerState::Tight, slot: None, stage: Some(9) }
+                VisitBody::Marked { fixing: key, holes, to: FastenerState::Tight, slot: None, stage: Some(9) }
             }
-            LedgerLineKind::PartOff => EventBody::PartOn { part: key },
+            LedgerLineKind::PartOff => VisitBody::PartOn { part: key },
             LedgerLineKind::CapsIn => {
-                EventBody::Uncapped { count: bench.visit().caps_in(&key) as u16, opening: key }
+                VisitBody::Uncapped { count: bench.visit().caps_in(&key) as u16, opening: key }
             }
             LedgerLineKind::PutIn => {
-                EventBody::TakenOut { count: bench.visit().put_ins[&id(&key)].left, put_in: id(&key) }
+                VisitBody::TakenOut { count: bench.visit().put_ins[&id(&key)].left, put_in: id(&key) }
             }
-            LedgerLineKind::Condition => EventBody::Restored { condition: key },
+            LedgerLineKind::Condition => VisitBody::Restored { condition: key },
             LedgerLineKind::Lost | LedgerLineKind::Happening => {
-                EventBody::DealtWith { happening: id(&key), how: "so".into() }
+                VisitBody::DealtWith { happening: id(&key), how: "so".into() }
             }
-            LedgerLineKind::Wait => EventBody::WaitOver { wait: id(&key) },
+            LedgerLineKind::Wait => VisitBody::WaitOver { wait: id(&key) },
             LedgerLineKind::PieceOut | LedgerLineKind::PieceLent => {
-                EventBody::Piece { piece: key, count: 1, to: PieceDestination::Place }
+                VisitBody::Piece { piece: key, count: 1, to: PieceDestination::Place }
             }
             LedgerLineKind::Finding => {
-                EventBody::Answered { finding: id(&key), word: OwnerWord::No, by: String::new() }
+                VisitBody::Answered { finding: id(&key), word: OwnerWord::No, by: String::new() }
             }
-            LedgerLineKind::Count => EventBody::Counted { what: key, expected: 2, counted: 2 },
+            LedgerLineKind::Count => VisitBody::Counted { what: key, expected: 2, counted: 2 },
             // What does not fit is taken back, where an event of this visit said it.
-            _ => EventBody::Undone { event },
+            _ => VisitBody::Undone { event },
         };
         bench.write(body);
     }
@@ -244,13 +244,13 @@ proptest! {
             sent.extend(twins(&sent, seed / 4));
         }
         let (events, doubles) = order_canonically(sent.iter().cloned());
-        let state = replay_events(sent.iter().cloned());
+        let state: Visit = replay_events(sent.iter().cloned());
         for turn in 0..2 {
-            let mut history = EventHistory::new(visit_id()).with_checkpoints_every(4 + turn);
+            let mut history = EventHistory::<Visit>::new(visit_id()).with_checkpoints_every(4 + turn);
             for event in delivered(&sent, seed.wrapping_add(turn as u64)) {
                 prop_assert_ne!(history.insert(event), InsertOutcome::Elsewhere);
             }
-            prop_assert_eq!(history.visit(), &state);
+            prop_assert_eq!(history.state(), &state);
             prop_assert_eq!(history.events(), &events[..]);
             prop_assert_eq!(history.doubles(), &doubles[..]);
         }
@@ -277,11 +277,11 @@ proptest! {
         let events = union(&devices(&numbers));
         let taken_back = find_void_events(&events);
         for end in 0..=events.len() {
-            let state = replay_events(events[..end].iter().cloned());
+            let state: Visit = replay_events(events[..end].iter().cloned());
             prop_assert_eq!(state.find_faults(), Vec::<String>::new());
             // The same with only what stands in the end: the states that a refold goes through.
             let standing = events[..end].iter().filter(|e| !taken_back.contains(&e.id)).cloned();
-            prop_assert_eq!(replay_events(standing).find_faults(), Vec::<String>::new());
+            prop_assert_eq!(replay_events::<Visit>(standing).find_faults(), Vec::<String>::new());
         }
     }
 
@@ -289,7 +289,7 @@ proptest! {
     fn the_state_is_kept_as_the_full_fold_makes_it(numbers in numbers(60)) {
         for bench in devices(&numbers) {
             prop_assert_eq!(bench.visit(), &replay_events(bench.history.events().iter().cloned()));
-            let at_once = EventHistory::from_events(visit_id(), bench.history.events().iter().cloned());
+            let at_once = EventHistory::<Visit>::from_events(visit_id(), bench.history.events().iter().cloned());
             prop_assert_eq!(at_once.take_snapshot(), bench.history.take_snapshot());
         }
     }
@@ -299,9 +299,9 @@ proptest! {
         let mut bench = devices(&numbers)[0].clone();
         let (visit, ledger) = (bench.visit().clone(), bench.ledger());
         let body = body(last, &bench);
-        if !matches!(body, EventBody::Undone { .. }) {
+        if !matches!(body, VisitBody::Undone { .. }) {
             let event = bench.write(body).id;
-            bench.write(EventBody::Undone { event });
+            bench.write(VisitBody::Undone { event });
             prop_assert_eq!(bench.visit(), &visit);
             prop_assert_eq!(bench.ledger(), ledger);
         }
@@ -337,15 +337,15 @@ proptest! {
     fn a_snapshot_goes_on_as_the_whole_does(numbers in numbers(40), cut in any::<prop::sample::Index>()) {
         let events = union(&devices(&numbers));
         let at = cut.index(events.len() + 1);
-        let first = EventHistory::from_events(visit_id(), events[..at].iter().cloned());
+        let first = EventHistory::<Visit>::from_events(visit_id(), events[..at].iter().cloned());
         let text = first.take_snapshot().to_json().unwrap();
-        let mut resumed = EventHistory::resume_from(StateSnapshot::from_json(&text).unwrap());
+        let mut resumed = EventHistory::resume_from(StateSnapshot::<Visit>::from_json(&text).unwrap());
         let mut went_on = true;
         for event in &events[at..] {
             went_on &= resumed.insert(event.clone()) != InsertOutcome::NeedsAll;
         }
         if went_on {
-            prop_assert_eq!(resumed.visit(), &replay_events(events.iter().cloned()));
+            prop_assert_eq!(resumed.state(), &replay_events(events.iter().cloned()));
         }
     }
 
@@ -360,7 +360,8 @@ proptest! {
                 arriving.swap(at - 1, at);
             }
         }
-        let (mut history, mut whole) = (EventHistory::new(visit_id()), EventHistory::new(visit_id()));
+        let (mut history, mut whole) =
+            (EventHistory::<Visit>::new(visit_id()), EventHistory::<Visit>::new(visit_id()));
         for (at, event) in arriving.iter().enumerate() {
             whole.insert(event.clone());
             if history.insert(event.clone()) == InsertOutcome::NeedsAll {
@@ -369,13 +370,13 @@ proptest! {
             if at.is_multiple_of(every) {
                 history.drop_old_events(keep);
             }
-            prop_assert_eq!(history.visit(), whole.visit());
+            prop_assert_eq!(history.state(), whole.state());
             prop_assert_eq!(history.event_count(), whole.event_count());
             let device = &event.order.device;
             prop_assert_eq!(history.next_order(device), whole.next_order(device));
             prop_assert_eq!(history.take_snapshot(), whole.take_snapshot());
         }
-        let mut at_once = Some(EventHistory::new(visit_id()));
+        let mut at_once = Some(EventHistory::<Visit>::new(visit_id()));
         for some in arriving.chunks(every) {
             at_once = at_once.and_then(|history| history.with_all_events(some.to_vec()));
             at_once.iter_mut().for_each(|history| history.drop_old_events(keep));
@@ -383,14 +384,14 @@ proptest! {
         if let Some(history) = at_once {
             prop_assert_eq!(history.take_snapshot(), whole.take_snapshot());
         }
-        let all = EventHistory::new(visit_id()).with_all_events(arriving).unwrap();
+        let all = EventHistory::<Visit>::new(visit_id()).with_all_events(arriving).unwrap();
         prop_assert_eq!(all.take_snapshot(), whole.take_snapshot());
     }
 
     #[test]
     fn any_text_is_read_or_held_back(text in "\\PC{0,80}") {
         // No text of such a shape is an event of this visit; none stops the program.
-        prop_assert!(record::read_event(&visit_id(), &text).is_err());
+        prop_assert!(record::read_event::<VisitBody>(&visit_id().into(), &text).is_err());
     }
 }
 

@@ -4,7 +4,7 @@ use model::FastenerState::{self, FingerTight, Freed, InPlace, Off, Tight};
 use record::ledger::{LedgerLineKind, RULES, VehicleVerdict};
 use record::visit::HappeningEnd;
 use record::{
-    EventBody, EventPlace, ExpectedWait, JournalCommand, MarkedHole, OwnerWord, PutInKind, RefusalKind,
+    EventPlace, ExpectedWait, MarkedHole, OwnerWord, PutInKind, RefusalKind, VisitBody, VisitCommand,
     VisitHappeningKind,
 };
 
@@ -12,7 +12,7 @@ use crate::common::{Bench, id};
 
 fn mark(bench: &mut Bench, fixing: &str, hole: &str, to: FastenerState) {
     let holes = [hole.to_owned()].into_iter().collect();
-    bench.must(JournalCommand::Mark { fixing: fixing.into(), holes, to, slot: None });
+    bench.must(VisitCommand::Mark { fixing: fixing.into(), holes, to, slot: None });
 }
 
 fn at_hole(fixing: &str, hole: &str) -> EventPlace {
@@ -24,7 +24,11 @@ fn reasons(verdict: &VehicleVerdict) -> Vec<(&str, &str)> {
 }
 
 fn accept(bench: &mut Bench, line: &str) {
-    bench.must(JournalCommand::Override { line: line.into(), reason: "seen".into(), name: "Kim".into() });
+    bench.must(VisitCommand::Say(VisitBody::Overridden {
+        line: line.into(),
+        reason: "seen".into(),
+        name: "Kim".into(),
+    }));
 }
 
 #[test]
@@ -48,7 +52,7 @@ fn every_state_of_a_fastener_has_its_line() {
 fn tight_after_one_of_two_passes_is_not_tight() {
     let mut bench = Bench::begun();
     let holes = vec![MarkedHole { hole: "7".into(), from: InPlace }];
-    bench.write(EventBody::Marked {
+    bench.write(VisitBody::Marked {
         fixing: "cover-bolts".into(),
         holes,
         to: Tight,
@@ -63,26 +67,26 @@ fn tight_after_one_of_two_passes_is_not_tight() {
 fn the_lost_bolt_the_finger_tight_one_and_the_open_port_each_keep_the_visit_open() {
     let mut bench = Bench::begun();
     bench.whole();
-    let close = JournalCommand::Close { name: "Kim".into() };
-    let lost = JournalCommand::Happened {
+    let close = VisitCommand::Say(VisitBody::Closed { name: "Kim".into() });
+    let lost = VisitCommand::Say(VisitBody::Happened {
         what: VisitHappeningKind::Lost,
         at: EventPlace::default(),
         words: "10 mm nut".into(),
-    };
+    });
     let event = bench.must(lost).remove(0).id;
     assert_eq!(bench.ask(close.clone()).unwrap_err().against[0].line, Some(format!("lost/{event}")));
-    bench.must(JournalCommand::DealtWith { happening: event, how: "magnet".into() });
+    bench.must(VisitCommand::Say(VisitBody::DealtWith { happening: event, how: "magnet".into() }));
     mark(&mut bench, "cover-bolts", "3", FingerTight);
     assert_eq!(
         bench.ask(close.clone()).unwrap_err().against[0].line.as_deref(),
         Some("finger-tight/cover-bolts/3")
     );
     mark(&mut bench, "cover-bolts", "3", Tight);
-    bench.write(EventBody::PartOff { part: "manifold".into() });
+    bench.write(VisitBody::PartOff { part: "manifold".into() });
     let against = bench.ask(close.clone()).unwrap_err().against;
     let lines: Vec<_> = against.iter().map(|a| a.line.as_deref().unwrap()).collect();
     assert_eq!(lines, ["part-off/manifold", "uncapped/ports"]);
-    bench.write(EventBody::PartOn { part: "manifold".into() });
+    bench.write(VisitBody::PartOn { part: "manifold".into() });
     bench.must(close);
 }
 
@@ -91,10 +95,17 @@ fn an_accepted_line_stays_and_holds_until_it_opens_anew() {
     let mut bench = Bench::begun();
     mark(&mut bench, "cover-bolts", "3", FingerTight);
     let line = "finger-tight/cover-bolts/3";
-    let no_name = JournalCommand::Override { line: line.into(), reason: "seen".into(), name: " ".into() };
+    let no_name = VisitCommand::Say(VisitBody::Overridden {
+        line: line.into(),
+        reason: "seen".into(),
+        name: " ".into(),
+    });
     assert_eq!(bench.ask(no_name).unwrap_err().why, RefusalKind::NameWanted);
-    let not_open =
-        JournalCommand::Override { line: "off/cover-bolts/3".into(), reason: "a".into(), name: "b".into() };
+    let not_open = VisitCommand::Say(VisitBody::Overridden {
+        line: "off/cover-bolts/3".into(),
+        reason: "a".into(),
+        name: "b".into(),
+    });
     assert_eq!(bench.ask(not_open).unwrap_err().why, RefusalKind::Unknown);
     accept(&mut bench, line);
     let ledger = bench.ledger();
@@ -108,21 +119,24 @@ fn an_accepted_line_stays_and_holds_until_it_opens_anew() {
 #[test]
 fn what_was_given_up_is_answered_for_by_name_and_can_still_be_found() {
     let mut bench = Bench::begun();
-    let lost = JournalCommand::Happened {
+    let lost = VisitCommand::Say(VisitBody::Happened {
         what: VisitHappeningKind::Lost,
         at: at_hole("cover-bolts", "3"),
         words: String::new(),
-    };
+    });
     let event = bench.must(lost).remove(0).id;
     assert_eq!(bench.keys(), [format!("lost/{event}"), "missing/cover-bolts/3".into()]);
-    bench.must(JournalCommand::GiveUp {
+    bench.must(VisitCommand::Say(VisitBody::GivenUp {
         happening: event.clone(),
         searched: "tray, floor".into(),
         name: "Kim".into(),
-    });
+    }));
     let line = bench.ledger().lines[0].clone();
     assert_eq!(line.accepted.unwrap().reason, "not found; searched: tray, floor");
-    bench.must(JournalCommand::DealtWith { happening: event.clone(), how: "behind the pump".into() });
+    bench.must(VisitCommand::Say(VisitBody::DealtWith {
+        happening: event.clone(),
+        how: "behind the pump".into(),
+    }));
     assert!(matches!(bench.visit().happenings[&event].end, Some(HappeningEnd::DealtWith { .. })));
     assert_eq!(bench.keys(), ["missing/cover-bolts/3"]);
 }
@@ -130,15 +144,15 @@ fn what_was_given_up_is_answered_for_by_name_and_can_still_be_found() {
 #[test]
 fn an_opening_wants_its_caps_while_its_part_is_off_and_gives_them_back() {
     let mut bench = Bench::begun();
-    bench.write(EventBody::PartOff { part: "manifold".into() });
+    bench.write(VisitBody::PartOff { part: "manifold".into() });
     assert_eq!(bench.keys(), ["part-off/manifold", "uncapped/ports"]);
-    bench.must(JournalCommand::Cap { opening: "ports".into(), count: Some(4) });
+    bench.must(VisitCommand::Cap { opening: "ports".into(), count: Some(4) });
     assert_eq!(bench.keys(), ["part-off/manifold", "uncapped/ports", "caps-in/ports"]);
     assert_eq!(bench.ledger().lines[1].what, "inlet ports: open, 4 of 6 caps in");
-    bench.must(JournalCommand::Cap { opening: "ports".into(), count: None });
+    bench.must(VisitCommand::Cap { opening: "ports".into(), count: None });
     assert_eq!(bench.keys(), ["part-off/manifold", "caps-in/ports"]);
-    bench.must(JournalCommand::Uncap { opening: "ports".into(), count: None });
-    bench.must(JournalCommand::PartOn { part: "manifold".into() });
+    bench.must(VisitCommand::Uncap { opening: "ports".into(), count: None });
+    bench.must(VisitCommand::Say(VisitBody::PartOn { part: "manifold".into() }));
     assert!(bench.ledger().is_zero());
 }
 
@@ -146,33 +160,38 @@ fn an_opening_wants_its_caps_while_its_part_is_off_and_gives_them_back() {
 fn waits_findings_and_happenings_stand_open_until_they_end() {
     let mut bench = Bench::begun();
     let waiting = ExpectedWait { what: "sealant".into(), seconds: Some(600) };
-    let wait = bench.must(JournalCommand::BeginWait { waiting, at: EventPlace::default() }).remove(0);
+    let wait =
+        bench.must(VisitCommand::Say(VisitBody::WaitBegan { waiting, at: EventPlace::default() })).remove(0);
     let line = bench.ledger().lines[0].clone();
     assert_eq!((line.kind, line.ends_ms), (LedgerLineKind::Wait, Some(wait.at_ms + 600_000)));
-    bench.must(JournalCommand::EndWait { wait: wait.id });
-    let found = JournalCommand::Find {
+    bench.must(VisitCommand::Say(VisitBody::WaitOver { wait: wait.id }));
+    let found = VisitCommand::Say(VisitBody::Found {
         words: "belt cracked".into(),
         price_from_cents: Some(9_000),
         price_to_cents: None,
         if_left: "it may tear".into(),
         at: EventPlace::default(),
-    };
+    });
     let finding = bench.must(found).remove(0).id;
-    let answer = |word| JournalCommand::Answer { finding: finding.clone(), word, by: "by phone".into() };
+    let answer = |word| {
+        VisitCommand::Say(VisitBody::Answered { finding: finding.clone(), word, by: "by phone".into() })
+    };
     bench.must(answer(OwnerWord::Call));
     assert_eq!(bench.ledger().lines[0].what, "belt cracked: the owner wants to talk");
     bench.must(answer(OwnerWord::No));
     assert!(bench.ledger().is_zero());
-    let seized = JournalCommand::Happened {
+    let seized = VisitCommand::Say(VisitBody::Happened {
         what: VisitHappeningKind::Seized,
         at: at_hole("cover-bolts", "3"),
         words: "corroded".into(),
-    };
+    });
     let event = bench.must(seized).remove(0).id;
     assert_eq!(bench.ledger().lines[0].what, "seized, cover bolts 3: corroded");
-    bench.must(JournalCommand::DealtWith { happening: event.clone(), how: "heat".into() });
+    bench.must(VisitCommand::Say(VisitBody::DealtWith { happening: event.clone(), how: "heat".into() }));
     assert!(bench.ledger().is_zero());
-    let again = bench.ask(JournalCommand::DealtWith { happening: event, how: "heat".into() }).unwrap_err();
+    let again = bench
+        .ask(VisitCommand::Say(VisitBody::DealtWith { happening: event, how: "heat".into() }))
+        .unwrap_err();
     assert_eq!(again.why, RefusalKind::NothingToDo);
 }
 
@@ -180,16 +199,16 @@ fn waits_findings_and_happenings_stand_open_until_they_end() {
 fn what_the_book_does_not_know_is_shown_and_never_lost() {
     let mut bench = Bench::begun();
     let holes = vec![MarkedHole { hole: "13".into(), from: InPlace }];
-    bench.write(EventBody::Marked { fixing: "cover-bolts".into(), holes, to: Off, slot: None, stage: None });
-    bench.write(EventBody::PartOff { part: "turbo/charger".into() });
-    bench.write(EventBody::Established { condition: "frozen".into() });
-    bench.write(EventBody::Capped { opening: "hatch".into(), count: 1 });
-    bench.write(EventBody::DealtWith { happening: id("nobody"), how: "?".into() });
+    bench.write(VisitBody::Marked { fixing: "cover-bolts".into(), holes, to: Off, slot: None, stage: None });
+    bench.write(VisitBody::PartOff { part: "turbo/charger".into() });
+    bench.write(VisitBody::Established { condition: "frozen".into() });
+    bench.write(VisitBody::Capped { opening: "hatch".into(), count: 1 });
+    bench.write(VisitBody::DealtWith { happening: id("nobody"), how: "?".into() });
     assert_eq!(
         bench.keys(),
         [
             "strange/condition/frozen",
-            "strange/event/tablet-6",
+            "strange/event/tablet-8",
             "strange/fastener/cover-bolts/13",
             "strange/opening/hatch",
             "strange/part/turbo%2Fcharger",
@@ -218,20 +237,26 @@ fn a_cover_that_hangs_by_nothing_tight_is_not_moved() {
 fn each_rule_of_moving_and_lowering_is_met() {
     let mut bench = Bench::begun();
     mark(&mut bench, "manifold-bolts", "1", Freed);
-    let put =
-        |what| JournalCommand::PutIn { what, words: String::new(), count: 1, at: EventPlace::default() };
+    let put = |what| {
+        VisitCommand::Say(VisitBody::PutIn {
+            what,
+            words: String::new(),
+            count: 1,
+            at: EventPlace::default(),
+        })
+    };
     bench.must(put(PutInKind::Rag));
     let pin = bench.must(put(PutInKind::LockingPin)).remove(0).id;
-    bench.must(JournalCommand::Establish { condition: "raised".into() });
+    bench.must(VisitCommand::Say(VisitBody::Established { condition: "raised".into() }));
     let at = EventPlace { part: Some("cover".into()), ..EventPlace::default() };
     let wait = bench
-        .must(JournalCommand::BeginWait {
+        .must(VisitCommand::Say(VisitBody::WaitBegan {
             waiting: ExpectedWait { what: "sealant".into(), seconds: None },
             at,
-        })
+        }))
         .remove(0)
         .id;
-    bench.write(EventBody::PartOff { part: "turbo".into() });
+    bench.write(VisitBody::PartOff { part: "turbo".into() });
     let ledger = bench.ledger();
     let (pin, wait) = (format!("put-in/{pin}"), format!("wait/{wait}"));
     let moved = [

@@ -9,4 +9,6 @@ mod counts;
 mod golden;
 mod laws;
 mod ledger;
+mod no_book;
 mod steps;
+mod streams;

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use model::FastenerState;
-use record::{EventBody, FastenerKey, JournalCommand, PlanStepsView, StepStanding, steps_of};
+use record::{FastenerKey, PlanStepsView, StepStanding, VisitBody, VisitCommand, steps_of};
 
 use crate::common::{Bench, book, digest, plan_of_the_rest};
 
@@ -23,7 +23,7 @@ fn each_tick_brings_the_next_step() {
     for _ in 0..60 {
         let Some(step) = next(&bench) else { break };
         if step == 13 && seen.last() != Some(&13) {
-            bench.must(JournalCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
+            bench.must(VisitCommand::Renew { fixing: "manifold-bolts".into(), holes: Default::default() });
         }
         bench.tick([step]);
         seen.push(step);
@@ -54,7 +54,7 @@ fn a_wait_is_over_at_the_latest_when_the_work_behind_it_has_begun() {
     let step = |bench: &Bench| view(bench).step_numbered(3).unwrap().standing;
     assert_eq!(step(&bench), StepStanding::UnderWay);
     let fastener = FastenerKey { fixing: "cover-bolts".into(), hole: "1".into() };
-    bench.must(JournalCommand::TickHole { step: 4, fastener });
+    bench.must(VisitCommand::TickHole { step: 4, fastener });
     assert_eq!(step(&bench), StepStanding::Done);
 }
 
@@ -63,8 +63,8 @@ fn a_plan_of_the_rest_finds_the_work_that_is_done_by_what_it_is() {
     let mut bench = Bench::begun();
     bench.tick([1, 2, 5]);
     let fastener = FastenerKey { fixing: "cover-bolts".into(), hole: "1".into() };
-    bench.must(JournalCommand::TickHole { step: 4, fastener });
-    bench.must(JournalCommand::Replan { plan: digest('d'), why: "seized".into() });
+    bench.must(VisitCommand::TickHole { step: 4, fastener });
+    bench.must(VisitCommand::Say(VisitBody::Planned { plan: digest('d'), why: "seized".into() }));
     bench.plan = plan_of_the_rest(&[1, 2, 5]);
     let view = view(&bench);
     assert_eq!(next(&bench), Some(102), "the wait is over, for work has begun behind it");
@@ -79,7 +79,10 @@ fn what_a_new_plan_undoes_again_is_open_again() {
     let mut bench = Bench::begun();
     bench.whole();
     assert_eq!(next(&bench), None);
-    bench.must(JournalCommand::Replan { plan: digest('d'), why: "the port was not clean".into() });
+    bench.must(VisitCommand::Say(VisitBody::Planned {
+        plan: digest('d'),
+        why: "the port was not clean".into(),
+    }));
     let number_of = |text: u32, bench: &Bench| {
         steps_of(&bench.plan).find(|s| s.text == format!("Step {text}.")).unwrap().number
     };
@@ -108,7 +111,7 @@ fn an_undecided_hole_is_not_done() {
     bench.tick([4]);
     let holes = vec![record::MarkedHole { hole: "1".into(), from: FastenerState::InPlace }];
     let to = FastenerState::Freed;
-    phone.write(EventBody::Marked { fixing: "cover-bolts".into(), holes, to, slot: None, stage: None });
+    phone.write(VisitBody::Marked { fixing: "cover-bolts".into(), holes, to, slot: None, stage: None });
     bench.hear(&phone);
     assert_eq!(view(&bench).step_numbered(4).unwrap().remaining_fasteners().len(), 1);
 }
@@ -118,7 +121,7 @@ fn an_extra_step_is_done_by_its_tick_or_with_its_happening() {
     let mut bench = Bench::begun();
     let what = record::VisitHappeningKind::Seized;
     let event = bench
-        .must(JournalCommand::Happened { what, at: Default::default(), words: String::new() })
+        .must(VisitCommand::Say(VisitBody::Happened { what, at: Default::default(), words: String::new() }))
         .remove(0)
         .id;
     let mut step = steps_of(&bench.plan).next().unwrap().clone();
@@ -133,7 +136,7 @@ fn an_extra_step_is_done_by_its_tick_or_with_its_happening() {
     assert_eq!(standing(&bench), [StepStanding::Open, StepStanding::Open]);
     bench.tick([200]);
     assert_eq!(standing(&bench), [StepStanding::Done, StepStanding::Open]);
-    bench.must(JournalCommand::DealtWith { happening: event, how: "it turned".into() });
+    bench.must(VisitCommand::Say(VisitBody::DealtWith { happening: event, how: "it turned".into() }));
     assert_eq!(standing(&bench), [StepStanding::Done, StepStanding::Done]);
 }
 
@@ -143,7 +146,8 @@ fn the_step_that_brings_a_rounded_bolt_out_leaves_it_off() {
     let (fixing, hole) = (Some("cover-bolts".to_owned()), Some("4".to_owned()));
     let at = record::EventPlace { fixing, hole, ..Default::default() };
     let what = record::VisitHappeningKind::Rounded;
-    let event = bench.must(JournalCommand::Happened { what, at, words: String::new() }).remove(0).id;
+    let event =
+        bench.must(VisitCommand::Say(VisitBody::Happened { what, at, words: String::new() })).remove(0).id;
     let mut step = steps_of(&bench.plan).next().unwrap().clone();
     (step.number, step.kind, step.condition) = (200, model::plan::StepKind::Extra, None);
     step.extra = Some(format!("{event}/1"));
@@ -151,9 +155,9 @@ fn the_step_that_brings_a_rounded_bolt_out_leaves_it_off() {
     // Two events of one tap; one tap takes both back.
     let before = bench.visit().clone();
     bench.tick([200]);
-    assert_eq!(bench.must(JournalCommand::UndoLast { device: bench.device.clone() }).len(), 2);
+    assert_eq!(bench.must(VisitCommand::UndoLast { device: bench.device.clone() }).len(), 2);
     assert_eq!(bench.visit(), &before);
-    assert_eq!(bench.must(JournalCommand::Tick { step: 200 }).len(), 2);
+    assert_eq!(bench.must(VisitCommand::Tick { step: 200 }).len(), 2);
     assert_eq!(bench.visit().fastener_state("cover-bolts", "4"), FastenerState::Off);
     bench.tick([4, 5, 6]);
 }

@@ -3,7 +3,7 @@
 use app::bench::{AheadRange, StepSheet, sheets_ahead, step_sheet};
 use app::model::SlotAddress;
 use app::model::plan::JobPhase;
-use app::record::{EventBody, EventPlace, PlanStepsView, StepStanding, VisitHappeningKind};
+use app::record::{EventPlace, PlanStepsView, StepStanding, VisitBody, VisitHappeningKind};
 use app::workshop::{Device, LiveVisit};
 use axum::extract::{Extension, Path, Query, State};
 use maud::{Markup, html};
@@ -32,10 +32,14 @@ pub(crate) async fn bench_page(
 ) -> Result<Markup, PageFailure> {
     let trouble = bench.trouble_of(&visit);
     with_live_visit(&bench, &visit, move |live| {
-        let stage = PageContext::for_device(live, &device.id);
+        let stage = PageContext::for_device(live, &device);
+        let Some((book, store, plan)) = live.planned_texts() else {
+            return Ok(unplanned_sheet(live, &stage));
+        };
         let Some(number) = which.step.or_else(|| next_step(live)) else { return Ok(all_done(&stage)) };
-        let view = step_sheet(live.book(), live.store(), live.plan(), live.state(), number);
+        let view = step_sheet(book, store, plan, live.state(), number);
         let mut view = view.ok_or(PageFailure::NotFound)?;
+        view.facts.extend(live.unreadable_texts().iter().cloned());
         view.facts.extend(
             trouble.map(|why| format!("The rest could not be planned anew, the old plan stands: {why}")),
         );
@@ -53,7 +57,7 @@ pub(crate) async fn ahead_page(
     Query(which): Query<BenchQuery>,
 ) -> Result<Markup, PageFailure> {
     with_live_visit(&bench, &visit, move |live| {
-        let stage = PageContext::for_device(live, &device.id);
+        let stage = PageContext::for_device(live, &device);
         let count = which.count.unwrap_or(MAX_SHEETS_AHEAD).min(MAX_SHEETS_AHEAD);
         let Some(step) = which.step.or_else(|| next_step(live)) else { return Ok(html! {}) };
         let views = sheets_ahead(live, AheadRange { step, count });
@@ -63,8 +67,34 @@ pub(crate) async fn ahead_page(
 }
 
 fn next_step(live: &LiveVisit) -> Option<u32> {
-    let steps = PlanStepsView::of_plan(live.state(), live.book(), live.plan());
+    let (book, _, plan) = live.planned_texts()?;
+    let steps = PlanStepsView::of_plan(live.state(), book, plan);
     steps.next.map(|at| steps.steps[at].number)
+}
+
+/// A visit that is not planned: what is missing, and what works without.
+fn unplanned_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
+    let at = EventPlace::default();
+    let note = VisitBody::Noted { words: String::new(), at: at.clone() };
+    let body = html! {
+        h1 { "No steps yet" }
+        (frame::missing_notice(live))
+        section {
+            h2 { "A note" }
+            form data-form="note" data-body=(json_attribute(&note)) {
+                label { "What is so" textarea name="words" rows="2" maxlength="400" required {} }
+                button.main { "Keep the note" }
+            }
+            ul.rows { @for note in live.state().notes.iter().rev() { li { span { (note.words) } } } }
+        }
+        section {
+            h2 { "A picture" }
+            label.other.file { "Picture" input.gone type="file" accept="image/jpeg,image/png" capture="environment"
+                data-picture=(json_attribute(&at)); }
+        }
+        div.pair { a.other href=(stage.sheet_address("tell")) { "Tell" } a.other href=(stage.sheet_address("pause")) { "Pause" } }
+    };
+    frame::scrolling_page("Bench", Some(stage), "bench", &body)
 }
 
 fn all_done(stage: &PageContext) -> Markup {
@@ -201,7 +231,7 @@ fn happened_menu(view: &StepSheet) -> Markup {
             p { "Tap a hole on the drawing first to say which one; else it is told of the step." }
             div.choices {
                 @for (kind, words) in HAPPENINGS {
-                    button type="button" data-happened=(json_attribute(&[EventBody::Happened {
+                    button type="button" data-happened=(json_attribute(&[VisitBody::Happened {
                         what: *kind,
                         at: place_of_happening(view, *kind),
                         words: String::new(),

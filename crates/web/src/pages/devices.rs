@@ -1,11 +1,13 @@
 //! Devices: a code to pair one more, and those that may write, each with a way to take its key back.
 
-use app::workshop::{Device, EventArchive, now_ms};
+use app::workshop::{Device, now_ms};
+use axum::Form;
 use axum::extract::{Extension, Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, PreEscaped, html};
 use qrcode::QrCode;
 use qrcode::render::svg;
+use serde::Deserialize;
 
 use super::{PageFailure, frame};
 use crate::bench_state::SharedBench;
@@ -48,6 +50,14 @@ fn devices_sheet(bench: &SharedBench, own: &Device, code: Option<&str>) -> Marku
                     }
                 }
             }
+        }
+        section {
+            h2 { "Who works with this device?" }
+            form method="post" action="/devices/person" {
+                label { "A name; what the device writes from now on is answered for by it" input name="name" maxlength="60"; }
+                button { "That is me" }
+            }
+            @if own.person.is_some() { p { "A name was given; an empty one takes it back." } }
         }
         (offline_section(bench))
     }
@@ -92,15 +102,34 @@ fn offline_section(bench: &SharedBench) -> Markup {
     }
 }
 
+/// The name of who works with a device.
+#[derive(Debug, Deserialize)]
+pub(crate) struct PersonForm {
+    name: String,
+}
+
+/// Says who answers for what this device writes from now on.
+pub(crate) async fn name_person(
+    State(bench): State<SharedBench>,
+    Extension(mut device): Extension<Device>,
+    Form(form): Form<PersonForm>,
+) -> Result<Response, PageFailure> {
+    let id = device.id.clone();
+    device.person =
+        bench.with_workshop(move |workshop| workshop.name_person_of_device(&id, &form.name)).await?;
+    bench.keys.learn_device(device);
+    Ok(Redirect::to("/devices").into_response())
+}
+
 /// Takes a device's key back.
 pub(crate) async fn revoke_device(
     State(bench): State<SharedBench>,
     Path(id): Path<String>,
 ) -> Result<Response, PageFailure> {
     let mut device = bench.keys.device_by_id(&id).ok_or(PageFailure::NotFound)?;
-    device.revoked_ms = Some(now_ms());
-    let kept = device.clone();
-    bench.with_workshop(move |workshop| workshop.archive_mut().put_device(&kept)).await?;
+    let revoked = device.id.clone();
+    bench.with_workshop(move |workshop| workshop.revoke_device(&revoked)).await?;
+    (device.revoked_ms, device.key) = (Some(now_ms()), None);
     bench.keys.learn_device(device);
     Ok(Redirect::to("/devices").into_response())
 }

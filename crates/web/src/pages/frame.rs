@@ -2,7 +2,7 @@
 
 use app::bench::EventButton;
 use app::text::table::count_with_noun;
-use app::workshop::{DeviceId, LiveVisit};
+use app::workshop::{Device, LiveVisit};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::assets::asset_address;
@@ -24,6 +24,8 @@ const SHEETS: &[(&str, &str)] = &[
 pub(crate) struct PageContext {
     device: String,
     visit: String,
+    /// Who answers for what the device writes.
+    person: Option<String>,
     seen: u64,
     vehicle: String,
     name: String,
@@ -32,14 +34,15 @@ pub(crate) struct PageContext {
 }
 
 impl PageContext {
-    pub(crate) fn for_device(live: &LiveVisit, device: &DeviceId) -> Self {
-        let next = live.history().next_order(device);
+    pub(crate) fn for_device(live: &LiveVisit, device: &Device) -> Self {
+        let next = live.history().next_order(&device.id);
         let opened = live.state().opened.as_ref();
         Self {
-            device: device.to_string(),
-            visit: live.history().id().to_string(),
+            device: device.id.to_string(),
+            visit: live.id().to_string(),
+            person: device.person.as_ref().map(ToString::to_string),
             seen: next.round.saturating_sub(1),
-            vehicle: opened.map_or_else(String::new, |o| o.vehicle.clone()),
+            vehicle: opened.map_or_else(String::new, |o| o.letter.clone()),
             name: opened.map_or_else(String::new, |o| o.name.clone()),
             conflicts: live.state().open_conflicts().count(),
         }
@@ -57,6 +60,15 @@ impl PageContext {
     /// An address of this visit.
     pub(crate) fn sheet_address(&self, sheet: &str) -> String {
         format!("/v/{}/{sheet}", self.visit)
+    }
+}
+
+/// What the visit has not or what of it cannot be read, with what to do; nothing where all is there.
+pub(crate) fn missing_notice(live: &LiveVisit) -> Markup {
+    let missing = live.missing_words();
+    html! {
+        @for why in live.unreadable_texts() { p.refusal { (app::bench::capitalise_first(why)) "." } }
+        @if !missing.is_empty() { p.refusal { (app::bench::capitalise_first(&missing)) "." } }
     }
 }
 
@@ -82,7 +94,7 @@ pub(crate) fn scrolling_page(title: &str, stage: Option<&PageContext>, here: &st
         (DOCTYPE)
         html lang="en" {
             head { (page_head(title)) script type="module" src=(asset_address("bench.js")) {} }
-            body data-device=[stage.map(|s| &s.device)] data-visit=[stage.map(|s| &s.visit)] data-seen=[stage.map(|s| s.seen)] {
+            body data-device=[stage.map(|s| &s.device)] data-visit=[stage.map(|s| &s.visit)] data-seen=[stage.map(|s| s.seen)] data-person=[stage.and_then(|s| s.person.as_ref())] {
                 main.plain {
                     (sheet_links(stage, here))
                     @if let Some(stage) = stage.filter(|_| here != "ledger") { (stage.conflict_notice()) }
@@ -100,7 +112,7 @@ pub(crate) fn full_page(title: &str, stage: &PageContext, body: &Markup) -> Mark
         (DOCTYPE)
         html lang="en" {
             head { (page_head(title)) script type="module" src=(asset_address("bench.js")) {} }
-            body.bench data-device=(stage.device) data-visit=(stage.visit) data-seen=(stage.seen) { (body) }
+            body.bench data-device=(stage.device) data-visit=(stage.visit) data-seen=(stage.seen) data-person=[stage.person.as_ref()] { (body) }
         }
     }
 }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use app::model::FastenerState;
 use app::record::ledger::{Ledger, LedgerLine, LedgerLineKind, VehicleVerdict};
 use app::record::visit::{FastenerClaim, VisitFastener};
-use app::record::{DeviceId, EventBody, FastenerKey, JournalCommand, decide};
+use app::record::{DeviceId, FastenerKey, VisitBody, VisitCommand, decide};
 use app::text::table::count_with_noun;
 use app::workshop::LiveVisit;
 use maud::{Markup, html};
@@ -26,6 +26,7 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
                 (verdict_markup("lowered", ledger.may_be_lowered()))
                 (verdict_markup("started", ledger.may_be_started()))
             }
+            @if live.book().is_none() { p.refusal { "There is no book: the ledger counts by the names that were written, and every fastener is taken for one that endangers people." } }
             p { "Advice by rule; the maker's service data and your own eyes come first." }
             @if ledger.is_zero() { p.big { "Nothing stands open." } }
             @else { p.big { (count_with_noun(ledger.open_lines().count(), "line")) " open" } }
@@ -77,8 +78,8 @@ type DeviceNames = BTreeMap<DeviceId, String>;
 /// Fasteners that two devices differ about: what each says, and a tap for how it really stands.
 fn conflicts_section(live: &LiveVisit, devices: &DeviceNames) -> Markup {
     let book = live.book();
-    let title =
-        |key: &str| book.fixing_by_key(key).map_or(key.to_owned(), |id| book.fixing(id).title.clone());
+    let known = |key: &str| book.and_then(|b| b.fixing_by_key(key).map(|id| b.fixing(id).title.clone()));
+    let title = |key: &str| known(key).unwrap_or_else(|| key.to_owned());
     html! {
         section #differ {
             h2 { (LedgerLineKind::Undecided.title()) ", " (live.state().open_conflicts().count()) }
@@ -106,7 +107,7 @@ fn settle_buttons(fixing: &str, hole: &str, fastener: &VisitFastener) -> Markup 
     let states: BTreeSet<FastenerState> = fastener.claims.iter().map(|claim| claim.to).collect();
     let settled = |to: FastenerState| {
         let fastener = FastenerKey { fixing: fixing.to_owned(), hole: hole.to_owned() };
-        [EventBody::Settled { fastener, to }]
+        [VisitBody::Settled { fastener, to }]
     };
     html! {
         @for to in states { button type="button" data-says=(json_attribute(&settled(to))) { (frame::drawing_markup(&app::bench::state_sign_svg(to))) "It is " (to.spoken_word()) } }
@@ -119,19 +120,19 @@ fn closing_button(live: &LiveVisit, line: &LedgerLine) -> Markup {
     let bodies = match line.kind {
         LedgerLineKind::Lost | LedgerLineKind::Happening => {
             let how = if line.kind == LedgerLineKind::Lost { "found" } else { "dealt with" };
-            Some((how, vec![EventBody::DealtWith { happening: event.clone(), how: how.into() }]))
+            Some((how, vec![VisitBody::DealtWith { happening: event.clone(), how: how.into() }]))
         }
-        LedgerLineKind::Wait => Some(("It is over", vec![EventBody::WaitOver { wait: event.clone() }])),
+        LedgerLineKind::Wait => Some(("It is over", vec![VisitBody::WaitOver { wait: event.clone() }])),
         LedgerLineKind::Uncapped => {
-            let cap = JournalCommand::Cap { opening: line.of.clone(), count: None };
+            let cap = VisitCommand::Cap { opening: line.of.clone(), count: None };
             decide(live.state(), live.book(), live.plan(), cap).ok().map(|bodies| ("Capped", bodies))
         }
         LedgerLineKind::CapsIn => {
-            let uncap = JournalCommand::Uncap { opening: line.of.clone(), count: None };
+            let uncap = VisitCommand::Uncap { opening: line.of.clone(), count: None };
             decide(live.state(), live.book(), live.plan(), uncap).ok().map(|bodies| ("Caps out", bodies))
         }
         LedgerLineKind::PutIn => {
-            let out = JournalCommand::TakeOut { put_in: event.clone(), count: None };
+            let out = VisitCommand::TakeOut { put_in: event.clone(), count: None };
             decide(live.state(), live.book(), live.plan(), out).ok().map(|bodies| ("It is out", bodies))
         }
         _ => None,
@@ -177,8 +178,8 @@ fn counts_section(ledger: &Ledger) -> Markup {
 }
 
 fn hand_over_section(live: &LiveVisit) -> Markup {
-    let close = JournalCommand::Close { name: String::from("-") };
-    let refusal = decide(live.state(), live.book(), live.plan(), close).err();
+    let close = VisitBody::Closed { name: String::from("-") };
+    let refusal = decide(live.state(), live.book(), live.plan(), close.into()).err();
     html! {
         section.no-print {
             h2 { "Hand over" }

@@ -48,6 +48,7 @@ pub(crate) fn page_routes() -> Router<SharedBench> {
         .route("/asides/{number}", post(asides::mark_aside_settled))
         .route("/picture/{name}", get(pictures::serve_picture))
         .route("/devices", get(devices::devices_page).post(devices::new_code_page))
+        .route("/devices/person", post(devices::name_person))
         .route("/devices/{device}/revoke", post(devices::revoke_device))
         .merge(figures::figure_routes())
         .fallback(not_there)
@@ -65,7 +66,7 @@ pub(crate) enum PageFailure {
 impl From<WorkshopError> for PageFailure {
     fn from(error: WorkshopError) -> Self {
         match error {
-            WorkshopError::NoVisit(_) => Self::NotFound,
+            WorkshopError::NoVisit(_) | WorkshopError::NoVehicle(_) => Self::NotFound,
             other => Self::Workshop(other),
         }
     }
@@ -85,9 +86,9 @@ impl IntoResponse for PageFailure {
                      another journal.";
                 (StatusCode::NOT_FOUND, "Not there", words.to_owned())
             }
-            Self::Workshop(error @ (WorkshopError::Refused(_) | WorkshopError::Picture(_))) => {
-                (StatusCode::CONFLICT, "Not yet", error.to_string())
-            }
+            Self::Workshop(
+                error @ (WorkshopError::Refused(_) | WorkshopError::Picture(_) | WorkshopError::Missing(_)),
+            ) => (StatusCode::CONFLICT, "Not yet", error.to_string()),
             Self::Workshop(error) => {
                 (StatusCode::INTERNAL_SERVER_ERROR, "The workshop cannot show it", error.to_string())
             }
@@ -139,7 +140,7 @@ impl SheetRequest {
         here: &'static str,
         body: impl FnOnce(&LiveVisit, &PageContext) -> Markup + Send + 'static,
     ) -> Result<Markup, PageFailure> {
-        let device = self.device.id;
+        let device = self.device;
         with_live_visit(&self.bench, &self.visit, move |live| {
             let stage = PageContext::for_device(live, &device);
             Ok(frame::scrolling_page(title, Some(&stage), here, &body(live, &stage)))

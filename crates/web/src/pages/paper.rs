@@ -2,8 +2,9 @@
 
 use app::bench::{SlotContents, trays_of_visit};
 use app::model::SlotAddress;
+use app::model::plan::Plan;
 use app::paper::{self, LabelPaper, PACK, PaperSize, PrintOptions, SheetKind};
-use app::workshop::{Device, LiveVisit, VisitId, Workshop};
+use app::workshop::{Device, VisitId, Workshop};
 use axum::extract::{Extension, Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -131,9 +132,10 @@ pub(crate) async fn slot_page(
     Path((visit, slot)): Path<(String, String)>,
 ) -> Result<Markup, PageFailure> {
     with_live_visit(&bench, &visit, move |live| {
-        let stage = PageContext::for_device(live, &device.id);
+        let stage = PageContext::for_device(live, &device);
         let Ok(slot) = SlotAddress::parse(&slot) else { return Err(PageFailure::NotFound) };
-        let all = trays_of_visit(live.book(), live.store(), live.plan(), live.state());
+        let (book, store, plan) = live.require_planned_texts()?;
+        let all = trays_of_visit(book, store, plan, live.state());
         let here: Vec<&SlotContents> =
             all.iter().flat_map(|tray| &tray.compartments).filter(|place| place.slot == slot).collect();
         if here.is_empty() {
@@ -143,14 +145,14 @@ pub(crate) async fn slot_page(
             &slot.to_string(),
             Some(&stage),
             "slot",
-            &slot_markup(live, &stage, &slot, &here),
+            &slot_markup(plan, &stage, &slot, &here),
         ))
     })
     .await
 }
 
-fn slot_markup(live: &LiveVisit, stage: &PageContext, slot: &SlotAddress, here: &[&SlotContents]) -> Markup {
-    let steps = app::record::steps_of(live.plan()).filter(|step| step.slot.as_ref() == Some(slot));
+fn slot_markup(plan: &Plan, stage: &PageContext, slot: &SlotAddress, here: &[&SlotContents]) -> Markup {
+    let steps = app::record::steps_of(plan).filter(|step| step.slot.as_ref() == Some(slot));
     html! {
         h1 { "Slot " (slot) }
         p { "What lies in it now, of what belongs there." }

@@ -1,6 +1,6 @@
 //! Pause and resume: what to know on the way back, and the last closed work to look at again by another method.
 
-use app::record::{EventBody, EventPlace, LookAgainItem, Visit, look_again};
+use app::record::{EventPlace, LookAgainItem, Visit, VisitBody, look_again};
 use app::text::table::count_with_noun;
 use app::workshop::LiveVisit;
 use maud::{Markup, html};
@@ -23,7 +23,7 @@ pub(crate) async fn pause_page(asked: SheetRequest) -> Result<Markup, PageFailur
 fn pause_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
     let card = app::bench::visit_card(live);
     let step = card.next.as_ref().map(|(number, _)| *number);
-    let body = EventBody::Paused { words: String::new(), at: EventPlace { step, ..EventPlace::default() } };
+    let body = VisitBody::Paused { words: String::new(), at: EventPlace { step, ..EventPlace::default() } };
     html! {
         h1 { "Pause" }
         p { "The keyboard's microphone takes a spoken note. It may be left empty." }
@@ -68,7 +68,7 @@ fn resume_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
         }
         @if let Some((number, text)) = &card.next { p { "Next: " strong { (number) } " " (text) } }
         @if open > 0 { p { (count_with_noun(open, "look")) " left; going on without is your decision." } }
-        div.one { button.main type="button" data-says=(json_attribute(&[EventBody::Resumed])) data-then=(stage.sheet_address("bench")) { "Go on" } }
+        div.one { button.main type="button" data-says=(json_attribute(&[VisitBody::Resumed])) data-then=(stage.sheet_address("bench")) { "Go on" } }
         (pause_links(stage))
     }
 }
@@ -81,7 +81,7 @@ fn look_again_row(live: &LiveVisit, _visit: &Visit, item: &LookAgainItem<'_>) ->
             @if let Some(done) = item.done { span.why { (done.method) } }
             @else {
                 span.why.pair { @for way in item.ways.iter().take(2) {
-                    button type="button" data-says=(json_attribute(&[EventBody::LookedAgain { event: item.work.stamp.event.clone(), method: (*way).to_owned() }])) { (way) }
+                    button type="button" data-says=(json_attribute(&[VisitBody::LookedAgain { event: item.work.stamp.event.clone(), method: (*way).to_owned() }])) { (way) }
                 } }
             }
         }

@@ -13,8 +13,9 @@ pub(crate) async fn readings_page(asked: SheetRequest) -> Result<Markup, PageFai
 
 fn readings_sheet(live: &LiveVisit) -> Markup {
     let state = live.state();
-    let tasks: Vec<_> =
-        live.book().tasks.iter().filter(|t| live.plan().asked.tasks.contains(&t.key)).collect();
+    let is_asked = |key: &String| live.plan().is_none_or(|plan| plan.asked.tasks.contains(key));
+    let all = live.book().into_iter().flat_map(|book| &book.tasks);
+    let tasks: Vec<_> = all.filter(|task| is_asked(&task.key)).collect();
     html! {
         h1 { "Readings" }
         section {

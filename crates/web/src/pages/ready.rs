@@ -1,15 +1,20 @@
 //! Before you start: go or no-go, and what stands against it.
 
 use app::model::plan::Plan;
+use app::workshop::LiveVisit;
 
 use maud::{Markup, html};
 
-use super::frame::PageContext;
+use super::frame::{self, PageContext};
 use super::{PageFailure, SheetRequest};
 
 /// The readiness of a visit.
 pub(crate) async fn ready_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
-    asked.render_sheet("Before you start", "ready", |live, stage| ready_sheet(live.plan(), stage)).await
+    let body = |live: &LiveVisit, stage: &PageContext| match live.plan() {
+        Some(plan) => html! { (frame::missing_notice(live)) (ready_sheet(plan, stage)) },
+        None => html! { h1 { "Before you start" } p.big { "Not known" } (frame::missing_notice(live)) },
+    };
+    asked.render_sheet("Before you start", "ready", body).await
 }
 
 fn ready_sheet(plan: &Plan, stage: &PageContext) -> Markup {

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use app::model::FastenerState;
 use app::record::visit::{Finding, PieceWhereabouts, VisitFastener};
-use app::record::{EventBody, EventPlace, JournalCommand, OwnerWord, PieceDestination, PutInKind, decide};
+use app::record::{EventPlace, OwnerWord, PieceDestination, PutInKind, VisitBody, VisitCommand, decide};
 use app::text::table::count_with_noun;
 use app::workshop::LiveVisit;
 use maud::{Markup, html};
@@ -41,7 +41,7 @@ const KINDS: &[(PutInKind, &str)] = &[
 
 fn put_in_section(live: &LiveVisit, at: &EventPlace) -> Markup {
     let one = |what: PutInKind, words: &str| {
-        [EventBody::PutIn { what, words: words.to_owned(), count: 1, at: at.clone() }]
+        [VisitBody::PutIn { what, words: words.to_owned(), count: 1, at: at.clone() }]
     };
     let inside = live.state().put_ins.iter().filter(|(_, thing)| thing.left > 0);
     html! {
@@ -54,7 +54,7 @@ fn put_in_section(live: &LiveVisit, at: &EventPlace) -> Markup {
                 li {
                     span { strong { (thing.left) " " (thing.words) }
                         @if let Some(step) = thing.at.step { ", at step " (step) } }
-                    button type="button" data-says=(json_attribute(&[EventBody::TakenOut { put_in: event.clone(), count: thing.left }])) { "It is out" }
+                    button type="button" data-says=(json_attribute(&[VisitBody::TakenOut { put_in: event.clone(), count: thing.left }])) { "It is out" }
                 }
             } }
         }
@@ -119,8 +119,8 @@ fn price_range_words(finding: &Finding) -> String {
 fn new_fasteners_section(live: &LiveVisit) -> Markup {
     let book = live.book();
     let mut fixings: Vec<_> = book
-        .fixings
-        .iter()
+        .into_iter()
+        .flat_map(|book| &book.fixings)
         .map(|fixing| {
             let old = live.state().fasteners.of_fixing(&fixing.key).filter(|(_, f)| is_old_and_out(f));
             (fixing, old.map(|(hole, _)| hole.to_owned()).collect::<BTreeSet<String>>())
@@ -151,25 +151,31 @@ fn is_old_and_out(fastener: &VisitFastener) -> bool {
     !fastener.is_in() && !is_fresh
 }
 
-fn renewal_bodies(live: &LiveVisit, fixing: &str, hole: &str) -> Option<Vec<EventBody>> {
-    let command = JournalCommand::Renew { fixing: fixing.to_owned(), holes: [hole.to_owned()].into() };
+fn renewal_bodies(live: &LiveVisit, fixing: &str, hole: &str) -> Option<Vec<VisitBody>> {
+    let command = VisitCommand::Renew { fixing: fixing.to_owned(), holes: [hole.to_owned()].into() };
     decide(live.state(), live.book(), live.plan(), command).ok()
 }
 
 fn tools_section(live: &LiveVisit) -> Markup {
     let pieces = &live.state().pieces;
+    let kit = live.plan().map(|plan| &plan.kit);
     let is_out = |key: &str| pieces.get(key).is_some_and(|p| p.copies_away() > 0);
     let (out, in_place): (Vec<_>, Vec<_>) =
-        live.plan().kit.pieces.iter().partition(|line| is_out(&line.piece));
+        kit.iter().flat_map(|kit| &kit.pieces).partition(|line| is_out(&line.piece));
+    let in_kit = |key: &String| kit.iter().flat_map(|kit| &kit.pieces).any(|line| line.piece == *key);
+    let besides: Vec<_> = pieces.iter().filter(|(key, p)| !in_kit(key) && p.copies_away() > 0).collect();
     let to_cart =
-        |key: &str, count: u16| EventBody::Piece { piece: key.to_owned(), count, to: PieceDestination::Cart };
-    let all: Vec<EventBody> = in_place.iter().map(|line| to_cart(&line.piece, line.count)).collect();
+        |key: &str, count: u16| VisitBody::Piece { piece: key.to_owned(), count, to: PieceDestination::Cart };
+    let all: Vec<VisitBody> = in_place.iter().map(|line| to_cart(&line.piece, line.count)).collect();
     html! {
         section {
             h2 { "Tools" }
             ul.rows { @for line in &out {
                 (piece_away_row(&line.piece, &line.title, pieces.get(&line.piece)))
+            } @for (key, whereabouts) in &besides {
+                (piece_away_row(key, key, Some(*whereabouts)))
             } }
+            @if kit.is_none() { p { "There is no plan, so no kit is listed." } }
             @if !in_place.is_empty() {
                 div.one { button type="button" data-says=(json_attribute(&all)) { "All other " (count_with_noun(in_place.len(), "piece")) " of the kit are on the cart" } }
                 details {
@@ -193,7 +199,7 @@ fn tools_section(live: &LiveVisit) -> Markup {
 fn piece_away_row(key: &str, title: &str, pieces: Option<&PieceWhereabouts>) -> Markup {
     let Some(pieces) = pieces else { return html! {} };
     let all = u16::try_from(pieces.copies_away()).unwrap_or(u16::MAX);
-    let back = [EventBody::Piece { piece: key.to_owned(), count: all, to: PieceDestination::Place }];
+    let back = [VisitBody::Piece { piece: key.to_owned(), count: all, to: PieceDestination::Place }];
     html! {
         li {
             span { strong { (title) } }

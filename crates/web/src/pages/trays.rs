@@ -3,22 +3,24 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use app::bench::{SlotContents, TrayContents, trays_of_visit};
-use app::record::EventBody;
+use app::record::VisitBody;
 use app::record::visit::HandCount;
 use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
-use super::frame::{PageContext, json_attribute};
+use super::frame::{self, PageContext, json_attribute};
 use super::{PageFailure, SheetRequest};
 
 /// All trays of a visit.
 pub(crate) async fn trays_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
     let body = |live: &LiveVisit, _: &PageContext| {
-        let all = trays_of_visit(live.book(), live.store(), live.plan(), live.state());
+        let planned = live.planned_texts();
+        let all = planned.map_or_else(Vec::new, |(b, s, p)| trays_of_visit(b, s, p, live.state()));
         let slots: BTreeSet<String> =
             all.iter().flat_map(|tray| &tray.compartments).map(|place| place.slot.to_string()).collect();
         html! {
             h1 { "Trays" }
+            (frame::missing_notice(live))
             p { "The tray itself is the truth; this sheet holds its addresses and counts." }
             @for tray in &all { (tray_section(tray, &live.state().counts)) }
             @let others: Vec<_> = live.state().counts.iter().filter(|(what, _)| !slots.contains(*what)).collect();
@@ -67,7 +69,7 @@ fn tray_cell(tray: &TrayContents, at: (u16, u16)) -> Markup {
 /// A count by hand of what lies in a compartment: one tap where it is right.
 fn hand_count_buttons(place: &SlotContents, known: Option<&HandCount>) -> Markup {
     let expected = u32::try_from(place.now).unwrap_or(u32::MAX);
-    let counted = |counted: u32| [EventBody::Counted { what: place.slot.to_string(), expected, counted }];
+    let counted = |counted: u32| [VisitBody::Counted { what: place.slot.to_string(), expected, counted }];
     let fits = known.is_some_and(|count| count.expected == expected);
     html! {
         @if let Some(count) = known { span.why { "Counted: " strong { (count.counted) } " of " (count.expected) } }

@@ -19,6 +19,7 @@ pub(crate) async fn visits_page(State(bench): State<SharedBench>) -> Result<Mark
         @if cards.is_empty() {
             p { "No visit yet. Open one on the computer:" }
             pre { "traywright visit new BOOK STORE --vehicle A --name \"the grey bus\"" }
+            p { "Without a book, leave BOOK and STORE out." }
         }
         @if aside > 0 { p.refusal { a href="/asides" { (aside) (if aside == 1 { " entry is" } else { " entries are" }) " kept aside for a person to look at" } } }
         @for card in &cards { (card_section(card)) }
@@ -38,7 +39,7 @@ fn card_section(card: &VisitCard) -> Markup {
     html! {
         section {
             h2 { span.big { (card.vehicle) } "  " (card.name) }
-            p { (card.book) @if let Some(odometer) = &card.odometer { ", " (odometer) } }
+            p { (card.book.as_deref().unwrap_or("no book yet")) @if let Some(odometer) = &card.odometer { ", " (odometer) } }
             @if card.closed { p.refusal { "Closed and handed over." } }
             div.verdicts {
                 @for may in &card.verdicts {
@@ -46,13 +47,16 @@ fn card_section(card: &VisitCard) -> Markup {
                         @if !may.yes { (count_with_noun(may.against, "line")) " against" } }
                 }
             }
-            p { (card.steps.0) " of " (card.steps.1) " steps done, about " (card.time_left) " left, "
+            @for trouble in &card.troubles { p.refusal { (app::bench::capitalise_first(trouble)) "." } }
+            p { @if let Some((done, all)) = card.steps { (done) " of " (all) " steps done, about " (card.time_left) " left, " }
                 a href=(at("ledger")) { (count_with_noun(card.open, "line")) " open" } "." }
             @if let Some(words) = &card.paused {
                 p { strong { "Work rests." } " " (words) }
                 div.one { a.main href=(at("pause")) { "Go on" } }
             } @else if let Some((number, text)) = &card.next {
                 p { "Next: " strong { (number) } " " (text) }
+                div.pair { a.main href=(at("bench")) { "Bench" } a.other href=(at("ledger")) { "Ledger" } }
+            } @else if card.steps.is_none() {
                 div.pair { a.main href=(at("bench")) { "Bench" } a.other href=(at("ledger")) { "Ledger" } }
             } @else {
                 div.one { a.main href=(at("ledger")) { "Ledger" } }

@@ -23,7 +23,7 @@ function memory() {
         if (at >= 0) events.splice(at, 1);
       }
     },
-    clock: async (/** @type {string} */ visit) => ({ ...(clocks.get(visit) ?? { visit, round: 0, sequence: 0 }) }),
+    clock: async (/** @type {string} */ visit) => ({ ...(clocks.get(visit) ?? { visit, round: 0, count: 0 }) }),
   };
 }
 
@@ -58,7 +58,7 @@ test("events count on from what the page has seen, also when written at once", a
   const outbox = new Outbox("tablet", drawer, async () => [], world());
   await Promise.all([outbox.write("A", 7, { n: 1 }), outbox.write("A", 7, { n: 2 }), outbox.write("B", 0, { n: 3 })]);
   await outbox.write("A", 20, { n: 4 });
-  const orders = drawer.events.map((event) => [event.visit, event.order.round, event.order.sequence]);
+  const orders = drawer.events.map((event) => [event.stream.id, event.order.round, event.order.count]);
   assert.deepEqual(orders, [["A", 8, 1], ["A", 9, 2], ["B", 1, 1], ["A", 21, 3]]);
   assert.equal(new Set(drawer.events.map((event) => event.id)).size, 4);
 });
@@ -120,7 +120,7 @@ test("many events of two visits all arrive, each visit's in order", async () => 
   /** @type {Record<string, number[]>} */
   const arrived = { A: [], B: [] };
   const outbox = new Outbox("tablet", drawer, async (visit, events) => {
-    arrived[visit].push(...events.map((event) => event.order.sequence));
+    arrived[visit].push(...events.map((event) => event.order.count));
     return events.map(() => ({ verdict: "kept", reason: null }));
   }, world());
   for (let n = 0; n < 500; n += 1) await outbox.write(n % 2 ? "A" : "B", 0, { n });

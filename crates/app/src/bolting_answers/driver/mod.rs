@@ -1,4 +1,4 @@
-//! A power driver's clutch: readings kept in a file, what each step does, and the step for a wanted torque.
+//! A power driver's clutch: readings kept in the workshop's stream or read from a file, what each step does, and the step for a wanted torque.
 //!
 //! **Method.** `bolting::driver`: torque against step with its scatter; the step below which 99 of 100 fasteners stay with
 //! 95 % confidence; then the wrench. Readings marked `check` tell whether the clutch has drifted since. **A driver alone
@@ -17,7 +17,6 @@ use bolting::driver::{
 };
 use readings::{ReadingLine, ReadingUse};
 use serde::{Deserialize, Serialize};
-use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 use units::{Range, Torque};
 
@@ -43,7 +42,7 @@ pub struct AddReadingsRequest {
 #[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct CalibrationRequest {
-    /// The driver; may be left out where the file has but one.
+    /// The driver; may be left out where there is but one.
     pub driver: Option<String>,
     /// The kind of joint; may be left out where the driver has but one.
     pub joint: Option<String>,
@@ -171,11 +170,11 @@ pub struct ClutchStepAnswer {
     pub calibration: CalibrationAnswer,
 }
 
-/// Adds readings to a file; the lines as added.
+/// The readings that somebody gave, checked; nothing is kept yet.
 ///
 /// # Errors
-/// [`BoltingError`] with the field that cannot be used, or where the file cannot be.
-pub fn add_readings(path: &Path, asked: &AddReadingsRequest) -> Result<Vec<ReadingLine>, BoltingError> {
+/// [`BoltingError`] with the field that cannot be used.
+pub fn check_readings(asked: &AddReadingsRequest) -> Result<Vec<ReadingLine>, BoltingError> {
     let named = |field: &'static str, text: &str| {
         let text = text.trim();
         if text.is_empty() { Err(read::field_error(field, "give it a name")) } else { Ok(text.to_owned()) }
@@ -197,9 +196,7 @@ pub fn add_readings(path: &Path, asked: &AddReadingsRequest) -> Result<Vec<Readi
             driver::RunDownRecord { driver: driver.clone(), joint_kind: joint_kind.clone(), reading };
         Ok(ReadingLine { observation, date: date.clone(), purpose })
     };
-    let lines = asked.torques.iter().map(line).collect::<Result<Vec<_>, BoltingError>>()?;
-    readings::append_readings(path, &lines)?;
-    Ok(lines)
+    asked.torques.iter().map(line).collect()
 }
 
 /// Today as the machine's clock has it, in universal time.
@@ -231,8 +228,10 @@ struct DriverOnJoint {
     drift: ClutchDrift,
 }
 
-fn load_driver_on_joint(path: &Path, asked: &CalibrationRequest) -> Result<DriverOnJoint, BoltingError> {
-    let lines = readings::load_readings(path)?;
+fn find_driver_on_joint(
+    lines: &[ReadingLine],
+    asked: &CalibrationRequest,
+) -> Result<DriverOnJoint, BoltingError> {
     let driver = choose_name(
         "driver",
         read::given_text(asked.driver.as_ref()),
@@ -245,7 +244,7 @@ fn load_driver_on_joint(path: &Path, asked: &CalibrationRequest) -> Result<Drive
         of_driver.map(|l| &l.observation.joint_kind),
     )?;
     let same = |l: &ReadingLine| l.observation.driver == driver && l.observation.joint_kind == joint;
-    let lines: Vec<ReadingLine> = lines.into_iter().filter(same).collect();
+    let lines: Vec<ReadingLine> = lines.iter().filter(|l| same(l)).cloned().collect();
     let of = |purpose: ReadingUse| -> Vec<driver::ClutchReading> {
         lines.iter().filter(|l| l.purpose == purpose).map(|l| l.observation.reading).collect()
     };
@@ -269,23 +268,26 @@ fn choose_name<'l>(
     match (asked, &known[..]) {
         (_, []) => Err(read::field_error(
             "readings",
-            "the file holds no readings; `traywright driver add` begins it",
+            "there are no readings; `traywright driver add` keeps the first",
         )),
         (Some(name), _) if known.iter().any(|n| *n == name) => Ok(name.to_owned()),
         (Some(name), _) => {
-            Err(read::field_error(field, format!("the file has no {field} `{name}`; it has {}", list())))
+            Err(read::field_error(field, format!("there is no {field} `{name}`; there is {}", list())))
         }
         (None, [one]) => Ok((*one).clone()),
-        (None, _) => Err(read::field_error(field, format!("the file has several; name one of {}", list()))),
+        (None, _) => Err(read::field_error(field, format!("there are several; name one of {}", list()))),
     }
 }
 
 /// Shows a calibration.
 ///
 /// # Errors
-/// [`BoltingError`] where the file cannot be used, or with the field that fits no reading.
-pub fn show_calibration(path: &Path, asked: &CalibrationRequest) -> Result<CalibrationAnswer, BoltingError> {
-    Ok(calibration_answer(&load_driver_on_joint(path, asked)?))
+/// [`BoltingError`] with the field that fits no reading.
+pub fn show_calibration(
+    lines: &[ReadingLine],
+    asked: &CalibrationRequest,
+) -> Result<CalibrationAnswer, BoltingError> {
+    Ok(calibration_answer(&find_driver_on_joint(lines, asked)?))
 }
 
 const COVERED_SHARE: f64 = 0.99;
@@ -369,8 +371,11 @@ fn driver_grounds(calibration: Option<&ClutchCalibration>) -> AnswerGrounds {
 /// Which step to use for a wanted torque.
 ///
 /// # Errors
-/// [`BoltingError`] where the file cannot be used, or with the field that cannot be.
-pub fn find_clutch_step(path: &Path, asked: &ClutchStepRequest) -> Result<ClutchStepAnswer, BoltingError> {
+/// [`BoltingError`] with the field that cannot be used.
+pub fn find_clutch_step(
+    lines: &[ReadingLine],
+    asked: &ClutchStepRequest,
+) -> Result<ClutchStepAnswer, BoltingError> {
     let wanted = read::parse_torque("torque", &asked.torque)?.0;
     let mut demand = ClutchDemand::new(wanted);
     demand.allowed = read::given_text(asked.allowed.as_ref()).map(parse_allowed_range).transpose()?;
@@ -380,7 +385,7 @@ pub fn find_clutch_step(path: &Path, asked: &ClutchStepRequest) -> Result<Clutch
     if asked.plain {
         demand.criticality = FastenerCriticality::Plain;
     }
-    let case = load_driver_on_joint(path, &asked.of)?;
+    let case = find_driver_on_joint(lines, &asked.of)?;
     let calibration = calibration_answer(&case);
     let ceiling_n_m = wanted.as_n_m() * (1.0 - demand.wrench_error_fraction);
     let blank = ClutchStepAnswer {

@@ -7,13 +7,13 @@
 
 use crate::bolting_answers::{BoltingError, read};
 use crate::load::FileLoadError;
-use crate::write::{self, FileWriteError};
 use bolting::driver::{ClutchReading, RunDownRecord};
+use record::workshop::{DriverReading, DriverReadingPurpose};
 use serde::Serialize;
 use std::path::Path;
 use units::Torque;
 
-/// Headings of a new file.
+/// Headings of a file.
 const HEADINGS: [&str; 7] = ["driver", "joint", "step", "torque", "fastener", "date", "use"];
 /// Highest step of a clutch that is read (assumption).
 const MAX_CLUTCH_STEP: u32 = 100;
@@ -162,72 +162,83 @@ pub fn parse_date(text: &str) -> Result<String, String> {
     if sound { Ok(text.to_owned()) } else { Err(format!("`{text}` is not a day; write it as 2026-03-14")) }
 }
 
-/// Adds lines to a file, in the order of its own columns; a file that is not there is begun.
-///
-/// # Errors
-/// [`BoltingError`] where the file cannot be used or written.
-pub fn append_readings(path: &Path, lines: &[ReadingLine]) -> Result<(), BoltingError> {
-    let mut text = match std::fs::read_to_string(path) {
-        Ok(text) => text,
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => String::new(),
-        Err(error) => return Err(FileLoadError::Io { path: path.to_owned(), error }.into()),
-    };
-    let unwritten = |cause| FileWriteError { path: path.to_owned(), cause };
-    if text.trim().is_empty() {
-        text = format!("{}\n", HEADINGS.join(","));
-    }
-    let known = parse_readings(&text, &path.display().to_string())?;
-    if !text.ends_with('\n') {
-        text.push('\n');
-    }
-    let heading = csv_reader(&text).into_records().next().and_then(Result::ok).unwrap_or_default();
-    let columns = find_columns(&heading).map_err(|words| read::field_error("readings", words))?;
-    let mut next = known
-        .iter()
-        .map(|l| l.observation.reading.fastener)
-        .filter(|f| *f < UNNUMBERED_FROM)
-        .max()
-        .unwrap_or(0);
-    let mut writer = csv::WriterBuilder::new().delimiter(cell_separator(&text)).from_writer(Vec::new());
-    for line in lines {
-        next += 1;
-        writer
-            .write_record(line_cells(&columns, heading.len(), line, next))
-            .map_err(|error| unwritten(error.into()))?;
-    }
-    let added = writer.into_inner().map_err(|error| unwritten(error.into_error()))?;
-    text.push_str(&String::from_utf8_lossy(&added));
-    Ok(write::write_file(path, text.as_bytes())?)
+/// Numbers that are given to fasteners which a file does not number; each file has its own million of them.
+fn unnumbered_base(name: &str) -> u32 {
+    let digits = name.get(..6).and_then(|digits| u32::from_str_radix(digits, 16).ok());
+    UNNUMBERED_FROM * (1 + digits.unwrap_or(0) % 4_000)
 }
 
-/// The cells of a line where a file's columns stand.
-fn line_cells(columns: &ReadingColumns, width: usize, line: &ReadingLine, fastener: u32) -> Vec<String> {
-    let RunDownRecord { driver, joint_kind, reading } = &line.observation;
-    let torque = if columns.is_bare_n_m {
-        format!("{}", reading.torque.as_n_m())
-    } else {
-        reading.torque.show_in(&Torque::UNITS[0], 6)
+/// The readings of a file as the workshop keeps them; fasteners without a number get numbers of the file's own.
+///
+/// # Errors
+/// [`BoltingError`] where the file cannot be read, or with every line that cannot be used.
+pub fn import_readings(path: &Path) -> Result<Vec<DriverReading>, BoltingError> {
+    let io = |error| FileLoadError::Io { path: path.to_owned(), error };
+    let text = std::fs::read_to_string(path).map_err(io)?;
+    let lines = parse_readings(&text, &path.display().to_string())?;
+    let base = unnumbered_base(archive::content_digest(text.as_bytes()).as_str());
+    let kept = |line: &ReadingLine| {
+        let mut reading = line.to_kept_reading();
+        if reading.fastener >= UNNUMBERED_FROM {
+            reading.fastener = reading.fastener - UNNUMBERED_FROM + base;
+        }
+        reading
     };
-    let purpose = match line.purpose {
-        ReadingUse::Calibration => "calibration",
-        ReadingUse::Check => "check",
-    };
-    let values = [
-        driver.clone(),
-        joint_kind.clone(),
-        reading.step.to_string(),
-        torque,
-        fastener.to_string(),
-        line.date.clone(),
-        purpose.to_owned(),
-    ];
-    let mut row = vec![String::new(); width];
-    for (at, value) in columns.at.iter().zip(values) {
-        if let Some(cell) = at.and_then(|at| row.get_mut(at)) {
-            *cell = value;
+    Ok(lines.iter().map(kept).collect())
+}
+
+/// Whether two kept readings are one: the number of a fastener that a file did not number says nothing.
+#[must_use]
+pub fn is_same_reading(a: &DriverReading, b: &DriverReading) -> bool {
+    let numbered = |reading: &DriverReading| Some(reading.fastener).filter(|f| *f < UNNUMBERED_FROM);
+    let same_fastener = numbered(a) == numbered(b);
+    same_fastener && DriverReading { fastener: b.fastener, ..a.clone() } == *b
+}
+
+/// Readings that were just given, as the workshop keeps them: each on a fresh fastener, numbered on from those kept.
+#[must_use]
+pub fn number_fresh_readings<'k>(
+    kept: impl Iterator<Item = &'k DriverReading>,
+    lines: &[ReadingLine],
+) -> Vec<DriverReading> {
+    let last = kept.map(|reading| reading.fastener).filter(|f| *f < UNNUMBERED_FROM).max().unwrap_or(0);
+    let numbered = lines.iter().zip(last + 1..);
+    numbered.map(|(line, fastener)| DriverReading { fastener, ..line.to_kept_reading() }).collect()
+}
+
+impl ReadingLine {
+    /// The reading as the workshop keeps it.
+    fn to_kept_reading(&self) -> DriverReading {
+        let RunDownRecord { driver, joint_kind, reading } = &self.observation;
+        DriverReading {
+            driver: driver.clone(),
+            joint: joint_kind.clone(),
+            step: reading.step,
+            torque_n_m: reading.torque.as_n_m(),
+            fastener: reading.fastener,
+            date: self.date.clone(),
+            purpose: match self.purpose {
+                ReadingUse::Calibration => DriverReadingPurpose::Calibration,
+                ReadingUse::Check => DriverReadingPurpose::Check,
+            },
         }
     }
-    row
+
+    /// A kept reading as a line.
+    #[must_use]
+    pub fn of_kept_reading(kept: &DriverReading) -> Self {
+        let (step, fastener) = (kept.step, kept.fastener);
+        let reading = ClutchReading { step, torque: Torque::from_n_m(kept.torque_n_m), fastener };
+        let (driver, joint_kind) = (kept.driver.clone(), kept.joint.clone());
+        Self {
+            observation: RunDownRecord { driver, joint_kind, reading },
+            date: kept.date.clone(),
+            purpose: match kept.purpose {
+                DriverReadingPurpose::Calibration => ReadingUse::Calibration,
+                DriverReadingPurpose::Check => ReadingUse::Check,
+            },
+        }
+    }
 }
 
 #[cfg(test)]

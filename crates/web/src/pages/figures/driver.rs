@@ -3,17 +3,19 @@
 use app::bolting_answers::BoltingError;
 use app::bolting_answers::driver::{
     self, AddReadingsRequest, CalibrationAnswer, CalibrationRequest, ClutchStepRequest,
+    readings::{self, ReadingLine},
 };
 use app::text::significant;
+use app::workshop::{Device, Workshop};
 use axum::Form;
-use axum::extract::{Query, State};
+use axum::extract::{Extension, Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::{figure_sheet, form_field, grounds_markup, non_empty};
 use crate::bench_state::SharedBench;
-use crate::pages::frame;
+use crate::pages::{PageFailure, frame};
 
 /// The boxes of the question.
 #[derive(Debug, Default, Deserialize)]
@@ -39,17 +41,22 @@ pub(crate) async fn driver_page(
     State(bench): State<SharedBench>,
     Query(asked): Query<DriverQuery>,
 ) -> Markup {
-    driver_answer(&bench, &asked, None)
+    let lines = bench.with_workshop(|workshop| kept_lines(workshop)).await;
+    driver_answer(&lines, &asked, None)
 }
 
-fn driver_answer(bench: &SharedBench, asked: &DriverQuery, trouble: Option<BoltingError>) -> Markup {
+/// The readings that the workshop has kept.
+fn kept_lines(workshop: &Workshop) -> Vec<ReadingLine> {
+    workshop.driver_readings().map(ReadingLine::of_kept_reading).collect()
+}
+
+fn driver_answer(lines: &[ReadingLine], asked: &DriverQuery, trouble: Option<BoltingError>) -> Markup {
     let of = CalibrationRequest { driver: non_empty(&asked.driver), joint: non_empty(&asked.joint) };
-    let path = &bench.readings;
-    let found = match (trouble, non_empty(&asked.torque), path.exists()) {
+    let found = match (trouble, non_empty(&asked.torque), !lines.is_empty()) {
         (Some(trouble), _, _) => Some(Err(trouble)),
         (None, _, false) => None,
         (None, None, true) => {
-            Some(driver::show_calibration(path, &of).map(|answer| calibration_markup(&answer, None)))
+            Some(driver::show_calibration(lines, &of).map(|answer| calibration_markup(&answer, None)))
         }
         (None, Some(torque), true) => {
             let asked = ClutchStepRequest {
@@ -59,7 +66,7 @@ fn driver_answer(bench: &SharedBench, asked: &DriverQuery, trouble: Option<Bolti
                 plain: asked.plain.is_some(),
                 wrench_error: None,
             };
-            Some(driver::find_clutch_step(path, &asked).map(|answer| {
+            Some(driver::find_clutch_step(lines, &asked).map(|answer| {
                 html! {
                     p.big { @if let Some(step) = answer.step { "step " (step) } @else { "no step" } }
                     p { (answer.words) }
@@ -116,27 +123,35 @@ fn driver_forms(asked: &DriverQuery) -> Markup {
 /// Keeps a reading.
 pub(crate) async fn add_reading(
     State(bench): State<SharedBench>,
+    Extension(device): Extension<Device>,
     Form(reading): Form<DriverReadingForm>,
-) -> Response {
+) -> Result<Response, PageFailure> {
     let asked = DriverQuery {
         driver: Some(reading.driver.clone()),
         joint: Some(reading.joint.clone()),
         ..DriverQuery::default()
     };
     let torques = reading.torque.split(',').map(|t| t.trim().to_owned()).collect();
-    let added = driver::add_readings(
-        &bench.readings,
-        &AddReadingsRequest {
-            driver: reading.driver,
-            joint: reading.joint,
-            step: reading.step,
-            torques,
-            date: None,
-            check: reading.check.is_some(),
-        },
-    );
-    match added {
-        Ok(_) => Redirect::to("/figures/driver").into_response(),
-        Err(error) => driver_answer(&bench, &asked, Some(error)).into_response(),
-    }
+    let checked = driver::check_readings(&AddReadingsRequest {
+        driver: reading.driver,
+        joint: reading.joint,
+        step: reading.step,
+        torques,
+        date: None,
+        check: reading.check.is_some(),
+    });
+    let given = match checked {
+        Ok(given) => given,
+        Err(error) => {
+            let lines = bench.with_workshop(|workshop| kept_lines(workshop)).await;
+            return Ok(driver_answer(&lines, &asked, Some(error)).into_response());
+        }
+    };
+    bench
+        .with_workshop(move |workshop| {
+            let fresh = readings::number_fresh_readings(workshop.driver_readings(), &given);
+            workshop.keep_driver_readings(&device.id, fresh, false)
+        })
+        .await?;
+    Ok(Redirect::to("/figures/driver").into_response())
 }

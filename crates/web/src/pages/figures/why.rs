@@ -19,10 +19,11 @@ pub(crate) async fn why_page(
     Path((visit, step)): Path<(String, u32)>,
 ) -> Result<Markup, PageFailure> {
     with_live_visit(&bench, &visit, move |live| {
-        let stage = PageContext::for_device(live, &device.id);
+        let stage = PageContext::for_device(live, &device);
         let back = format!("{}?step={step}", stage.sheet_address("bench"));
+        let (book, _, plan) = live.require_planned_texts()?;
         let body = html! {
-            @match explain_step(live.book(), live.plan(), step) {
+            @match explain_step(book, plan, step) {
                 Ok(found) => (why_markup(&found)),
                 Err(error) => { h1 { "Why this figure?" } p { (error.to_string()) } },
             }

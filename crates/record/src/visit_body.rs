@@ -1,4 +1,4 @@
-//! What an event says; each kind is a fact that somebody saw or did, never an order to the program.
+//! What an event of a visit says; each kind is a fact that somebody saw or did, never an order to the program.
 //!
 //! Names are keys of the book (part, fixing, condition, opening, task), of the store (piece) or of the plan (slot), so that
 //! an event can be read beside them. A field is only ever added, with a default; a kind never changes its meaning.
@@ -10,33 +10,40 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     ContentDigest, EventId, EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord,
-    PieceDestination, PutInKind, StepMark, VisitHappeningKind,
+    PieceDestination, PutInKind, StepMark, StreamBody, StreamKind, StreamRef, VisitHappeningKind,
 };
 
 /// What an event says.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
-pub enum EventBody {
-    /// The visit begins.
+pub enum VisitBody {
+    /// The visit begins; book, tools and plan may come later, or never.
     Opened {
-        /// Letter of the vehicle; starts its slots.
-        vehicle: String,
+        /// The vehicle's own stream, where it has one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        vehicle: Option<StreamRef>,
+        /// Letter of the vehicle in this workshop; starts its slots.
+        letter: String,
         /// What a person calls the vehicle.
         name: String,
         /// Distance driven, as it was read, with its unit.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         odometer: Option<String>,
-        /// The documents the visit works from.
-        book: ContentDigest,
-        /// The tool store as it was at the time.
-        store: ContentDigest,
-        /// The plan.
-        plan: ContentDigest,
     },
-    /// The rest was planned anew; the record of what is done stays.
+    /// The texts that the visit works from, from now on.
+    BasedOn {
+        /// The book; `None`: there is none yet.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        book: Option<ContentDigest>,
+        /// The tool store as it was at the time; `None`: none was named.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        store: Option<ContentDigest>,
+    },
+    /// It is planned, or the rest is planned anew; the record of what is done stays.
     Planned {
         /// The plan.
         plan: ContentDigest,
-        /// Why.
+        /// Why it was made anew; empty for the first.
         why: String,
     },
     /// Fasteners of one fixing were brought to a state.
@@ -273,15 +280,165 @@ pub enum EventBody {
     },
 }
 
-impl EventBody {
-    /// The documents that it names.
+impl StreamBody for VisitBody {
+    const KIND: StreamKind = StreamKind::Visit;
+
+    fn undone_event(&self) -> Option<&EventId> {
+        if let Self::Undone { event } = self { Some(event) } else { None }
+    }
+
+    fn named_events(&self) -> Vec<&EventId> {
+        facts_of_body(self).events
+    }
+
+    fn named_streams(&self) -> Vec<&StreamRef> {
+        facts_of_body(self).streams
+    }
+
+    fn named_documents(&self) -> Vec<&ContentDigest> {
+        facts_of_body(self).documents
+    }
+
+    fn find_broken_field(&self) -> Option<String> {
+        facts_of_body(self).broken
+    }
+}
+
+/// What a body names besides the book's keys, and what in it cannot be.
+#[derive(Default)]
+struct NamedFacts<'a> {
+    events: Vec<&'a EventId>,
+    streams: Vec<&'a StreamRef>,
+    documents: Vec<&'a ContentDigest>,
+    broken: Option<String>,
+}
+
+impl<'a> NamedFacts<'a> {
+    fn event(event: &'a EventId) -> Self {
+        Self { events: vec![event], ..Self::default() }
+    }
+
+    fn stream(stream: Option<&'a StreamRef>) -> Self {
+        Self { streams: stream.into_iter().collect(), ..Self::default() }
+    }
+
+    fn documents(documents: impl IntoIterator<Item = &'a ContentDigest>) -> Self {
+        Self { documents: documents.into_iter().collect(), ..Self::default() }
+    }
+
+    fn key(key: &str) -> Self {
+        Self { broken: find_empty_key(key), ..Self::default() }
+    }
+
+    fn checked(broken: Option<String>) -> Self {
+        Self { broken, ..Self::default() }
+    }
+}
+
+/// One row for each kind of body, so that a new kind does not compile before it stands here.
+fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
+    use VisitBody as B;
+    match body {
+        B::Opened { vehicle, .. } => NamedFacts::stream(vehicle.as_ref()),
+        B::BasedOn { book, store } => NamedFacts::documents(book.iter().chain(store)),
+        B::Planned { plan, .. } => NamedFacts::documents([plan]),
+        B::Pictured { picture, original, .. } => NamedFacts::documents([picture, original]),
+        B::Marked { fixing, holes, .. } => {
+            NamedFacts::checked(find_broken_holes(fixing, holes.iter().map(|w| w.hole.as_str())))
+        }
+        B::Renewed { fixing, holes } => {
+            NamedFacts::checked(find_broken_holes(fixing, holes.iter().map(String::as_str)))
+        }
+        B::Settled { fastener, .. } => {
+            NamedFacts::checked(find_broken_holes(&fastener.fixing, [fastener.hole.as_str()]))
+        }
+        B::PartOff { part: key }
+        | B::PartOn { part: key }
+        | B::Established { condition: key }
+        | B::Restored { condition: key }
+        | B::Capped { opening: key, .. }
+        | B::Uncapped { opening: key, .. }
+        | B::Task { task: key, .. }
+        | B::Extra { step: key, .. }
+        | B::Piece { piece: key, .. }
+        | B::Overridden { line: key, .. } => NamedFacts::key(key),
+        B::TakenOut { put_in: event, .. }
+        | B::DealtWith { happening: event, .. }
+        | B::GivenUp { happening: event, .. }
+        | B::WaitOver { wait: event }
+        | B::Answered { finding: event, .. }
+        | B::LookedAgain { event, .. }
+        | B::Undone { event } => NamedFacts::event(event),
+        B::Read { reading, .. } => NamedFacts::checked(find_broken_reading(reading)),
+        B::PutIn { .. }
+        | B::Happened { .. }
+        | B::WaitBegan { .. }
+        | B::Noted { .. }
+        | B::Found { .. }
+        | B::Paused { .. }
+        | B::Resumed
+        | B::Counted { .. }
+        | B::Closed { .. } => NamedFacts::default(),
+    }
+}
+
+/// An empty name, where a name is wanted.
+pub(crate) fn find_empty_key(key: &str) -> Option<String> {
+    key.trim().is_empty().then(|| "a name is empty".to_owned())
+}
+
+fn find_broken_holes<'a>(fixing: &str, holes: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    let mut holes = holes.into_iter().peekable();
+    if holes.peek().is_none() {
+        return Some(format!("no hole of “{fixing}” is named"));
+    }
+    find_empty_key(fixing).or_else(|| holes.find_map(find_empty_key))
+}
+
+fn find_broken_reading(reading: &MeasuredReading) -> Option<String> {
+    let figures = [Some(reading.value), reading.low, reading.high];
+    let bad = figures.into_iter().flatten().any(|figure| !figure.is_finite());
+    bad.then(|| format!("a figure of “{}” is no number", reading.what))
+}
+
+impl VisitBody {
+    /// Whether the rest of the work looks another way after it, so that it is planned anew.
     #[must_use]
-    pub fn named_documents(&self) -> Vec<ContentDigest> {
+    pub const fn asks_for_new_plan(&self) -> bool {
+        use VisitBody as B;
         match self {
-            Self::Opened { book, store, plan, .. } => vec![book.clone(), store.clone(), plan.clone()],
-            Self::Planned { plan, .. } => vec![plan.clone()],
-            Self::Pictured { picture, original, .. } => vec![picture.clone(), original.clone()],
-            _ => Vec::new(),
+            B::Happened { .. } | B::DealtWith { .. } | B::GivenUp { .. } => true,
+            B::Opened { .. }
+            | B::BasedOn { .. }
+            | B::Planned { .. }
+            | B::Marked { .. }
+            | B::Renewed { .. }
+            | B::PartOff { .. }
+            | B::PartOn { .. }
+            | B::Established { .. }
+            | B::Restored { .. }
+            | B::Capped { .. }
+            | B::Uncapped { .. }
+            | B::Task { .. }
+            | B::Extra { .. }
+            | B::PutIn { .. }
+            | B::TakenOut { .. }
+            | B::Piece { .. }
+            | B::WaitBegan { .. }
+            | B::WaitOver { .. }
+            | B::Read { .. }
+            | B::Pictured { .. }
+            | B::Noted { .. }
+            | B::Found { .. }
+            | B::Answered { .. }
+            | B::Paused { .. }
+            | B::Resumed
+            | B::LookedAgain { .. }
+            | B::Counted { .. }
+            | B::Settled { .. }
+            | B::Overridden { .. }
+            | B::Closed { .. }
+            | B::Undone { .. } => false,
         }
     }
 }

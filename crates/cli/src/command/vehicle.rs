@@ -1,0 +1,51 @@
+//! `traywright vehicle`: the vehicles that were here, each with its claims and its visits.
+
+use super::journal::JournalArguments;
+use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use app::record::VehicleId;
+use app::text;
+use clap::{Args, Subcommand};
+
+/// The vehicles that were here, each with what was claimed of it and the visits that it came for.
+#[derive(Debug, Subcommand)]
+pub enum VehicleCommand {
+    /// Lists all vehicles.
+    List {
+        #[command(flatten)]
+        journal: JournalArguments,
+    },
+    Show(ShowVehicleCommand),
+}
+
+/// Shows one vehicle with all its claims.
+#[derive(Debug, Args)]
+pub struct ShowVehicleCommand {
+    /// Id of the vehicle.
+    vehicle: String,
+    #[command(flatten)]
+    journal: JournalArguments,
+}
+
+/// Reads the id of a vehicle.
+pub fn parse_vehicle_id(text: &str) -> Result<VehicleId, CommandFailure> {
+    VehicleId::new(text).ok_or_else(|| {
+        CommandFailure::bad_request(format!("“{text}” is no id of a vehicle; `traywright vehicle list` shows them"))
+    })
+}
+
+impl VehicleCommand {
+    /// Runs the command.
+    pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        match self {
+            Self::List { journal } => {
+                print_answer(&text::vehicle::format_vehicles(&journal.open_workshop()?.list_vehicles()?))?;
+            }
+            Self::Show(show) => {
+                let workshop = show.journal.open_workshop()?;
+                let known = workshop.vehicle(&parse_vehicle_id(&show.vehicle)?)?;
+                print_answer(&text::vehicle::format_vehicle(&known, workshop.record()))?;
+            }
+        }
+        Ok(CommandVerdict::Clean)
+    }
+}

@@ -1,0 +1,168 @@
+//! The stream of a book: its editions, and which claims of visits it has adopted.
+//!
+//! The last word stands: an edition replaces the one before it, a refused claim is no longer adopted, and the other way round.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::visit_body::find_empty_key;
+use crate::{
+    ContentDigest, Event, EventId, EventRef, EventStamp, StreamBody, StreamFold, StreamKind, StreamRef,
+};
+
+/// What an event of a book says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum BookBody {
+    /// The book reads like this from now on.
+    Edited {
+        /// Its text.
+        book: ContentDigest,
+        /// What was changed, and why.
+        note: String,
+    },
+    /// What a visit or a vehicle says is taken into the book.
+    ClaimAdopted {
+        /// The event that says it.
+        claim: EventRef,
+    },
+    /// What a visit or a vehicle says is not taken into the book.
+    ClaimRefused {
+        /// The event that says it.
+        claim: EventRef,
+        /// Why.
+        reason: String,
+    },
+    /// A note.
+    BookNoted {
+        /// The words.
+        words: String,
+    },
+    /// An earlier event is taken back.
+    Undone {
+        /// Which.
+        event: EventId,
+    },
+}
+
+impl StreamBody for BookBody {
+    const KIND: StreamKind = StreamKind::Book;
+
+    fn undone_event(&self) -> Option<&EventId> {
+        if let Self::Undone { event } = self { Some(event) } else { None }
+    }
+
+    fn named_events(&self) -> Vec<&EventId> {
+        match self {
+            Self::ClaimAdopted { claim } | Self::ClaimRefused { claim, .. } => vec![&claim.event],
+            Self::Undone { event } => vec![event],
+            Self::Edited { .. } | Self::BookNoted { .. } => Vec::new(),
+        }
+    }
+
+    fn named_streams(&self) -> Vec<&StreamRef> {
+        match self {
+            Self::ClaimAdopted { claim } | Self::ClaimRefused { claim, .. } => vec![&claim.stream],
+            Self::Edited { .. } | Self::BookNoted { .. } | Self::Undone { .. } => Vec::new(),
+        }
+    }
+
+    fn named_documents(&self) -> Vec<&ContentDigest> {
+        match self {
+            Self::Edited { book, .. } => vec![book],
+            Self::ClaimAdopted { .. }
+            | Self::ClaimRefused { .. }
+            | Self::BookNoted { .. }
+            | Self::Undone { .. } => Vec::new(),
+        }
+    }
+
+    fn find_broken_field(&self) -> Option<String> {
+        match self {
+            Self::BookNoted { words } => find_empty_key(words),
+            Self::Edited { .. }
+            | Self::ClaimAdopted { .. }
+            | Self::ClaimRefused { .. }
+            | Self::Undone { .. } => None,
+        }
+    }
+}
+
+/// One text of a book.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BookEdition {
+    /// The text.
+    pub book: ContentDigest,
+    /// What was changed, and why.
+    pub note: String,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// The word on a claim.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ClaimWord {
+    /// Which claim.
+    pub claim: EventRef,
+    /// Why it was refused; `None`: it is adopted.
+    pub refused: Option<String>,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// A note on a book.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BookNote {
+    /// The words.
+    pub words: String,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// The state of a book's stream.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BookRecord {
+    /// How it reads now; `None`: nobody has written it yet.
+    pub edition: Option<BookEdition>,
+    /// The last word on each claim, by the claim's stream and event.
+    claims: BTreeMap<String, ClaimWord>,
+    /// Notes, in order.
+    pub notes: Vec<BookNote>,
+}
+
+impl BookRecord {
+    /// The claims that it has adopted, by stream and event.
+    pub fn adopted_claims(&self) -> impl Iterator<Item = &EventRef> {
+        self.claims.values().filter(|word| word.refused.is_none()).map(|word| &word.claim)
+    }
+
+    /// The claims that it has refused, each with why.
+    pub fn refused_claims(&self) -> impl Iterator<Item = (&EventRef, &str)> {
+        self.claims.values().filter_map(|word| Some((&word.claim, word.refused.as_deref()?)))
+    }
+
+    fn set_word(&mut self, claim: &EventRef, refused: Option<String>, stamp: EventStamp) {
+        let key = format!("{} {}", claim.stream, claim.event);
+        self.claims.insert(key, ClaimWord { claim: claim.clone(), refused, stamp });
+    }
+}
+
+impl StreamFold for BookRecord {
+    type Body = BookBody;
+
+    const STATE_FORMAT: &'static str = "traywright-book-state/1";
+
+    fn evolve(&mut self, event: &Event<BookBody>) {
+        let stamp = EventStamp::of_event(event);
+        match &event.body {
+            BookBody::Edited { book, note } => {
+                self.edition = Some(BookEdition { book: book.clone(), note: note.clone(), stamp });
+            }
+            BookBody::ClaimAdopted { claim } => self.set_word(claim, None, stamp),
+            BookBody::ClaimRefused { claim, reason } => self.set_word(claim, Some(reason.clone()), stamp),
+            BookBody::BookNoted { words } => self.notes.push(BookNote { words: words.clone(), stamp }),
+            BookBody::Undone { .. } => {}
+        }
+    }
+}

@@ -1,0 +1,53 @@
+//! How a visit begins, what it works from, and how it ends.
+
+use super::note_strange;
+use crate::visit::{PlanInForce, TextsInForce, VisitClosing, VisitStart};
+use crate::{ContentDigest, EventStamp, StreamRef, Visit};
+
+pub(super) fn open_visit(
+    visit: &mut Visit,
+    vehicle: &Option<StreamRef>,
+    letter: &str,
+    name: &str,
+    odometer: &Option<String>,
+    stamp: EventStamp,
+) {
+    let opened = VisitStart {
+        vehicle: vehicle.clone(),
+        letter: letter.to_owned(),
+        name: name.to_owned(),
+        odometer: odometer.clone(),
+        stamp: stamp.clone(),
+    };
+    match &visit.opened {
+        None => visit.opened = Some(opened),
+        Some(first) if is_same_start(first, &opened) => {}
+        Some(_) => {
+            let words = "the visit was begun twice, with different words; the first stands".into();
+            note_strange(visit, words, stamp);
+        }
+    }
+}
+
+fn is_same_start(a: &VisitStart, b: &VisitStart) -> bool {
+    (&a.vehicle, &a.letter, &a.name, &a.odometer) == (&b.vehicle, &b.letter, &b.name, &b.odometer)
+}
+
+pub(super) fn base_on(
+    visit: &mut Visit,
+    book: &Option<ContentDigest>,
+    store: &Option<ContentDigest>,
+    stamp: EventStamp,
+) {
+    visit.based_on = Some(TextsInForce { book: book.clone(), store: store.clone(), stamp });
+}
+
+/// The plan before it is kept by name, for the day when the new one cannot be read.
+pub(super) fn put_plan_in_force(visit: &mut Visit, plan: &ContentDigest, why: &str, stamp: EventStamp) {
+    let plan = PlanInForce { plan: plan.clone(), why: why.to_owned(), stamp };
+    visit.earlier_plans.extend(visit.planned.replace(plan));
+}
+
+pub(super) fn close_visit(visit: &mut Visit, name: &str, stamp: EventStamp) {
+    visit.closed.get_or_insert(VisitClosing { name: name.to_owned(), stamp });
+}

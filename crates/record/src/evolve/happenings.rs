@@ -1,0 +1,94 @@
+//! What happened off the plan and how it ended; findings and the owner's word on them.
+
+use model::FastenerState;
+
+use super::note_unknown;
+use crate::visit::{FastenerClaim, Finding, HappeningEnd, OwnerAnswer, VisitHappening};
+use crate::{EventId, EventPlace, EventStamp, OwnerWord, Visit, VisitHappeningKind};
+
+pub(super) fn note_happening(
+    visit: &mut Visit,
+    what: VisitHappeningKind,
+    at: &EventPlace,
+    words: &str,
+    stamp: EventStamp,
+) {
+    if let (Some(fixing), Some(hole), Some(to)) = (&at.fixing, &at.hole, state_left_by(what)) {
+        let claim = FastenerClaim { to, stage: None, slot: None, stamp: stamp.clone() };
+        visit.fasteners.entry(fixing, hole, &stamp).apply_word(claim);
+    }
+    let (at, words) = (at.clone(), words.to_owned());
+    let happening = VisitHappening { what, at, words, stamp: stamp.clone(), end: None };
+    visit.happenings.insert(stamp.event, happening);
+}
+
+pub(super) fn deal_with(visit: &mut Visit, happening: &EventId, how: &str, stamp: EventStamp) {
+    let end = HappeningEnd::DealtWith { how: how.to_owned(), stamp: stamp.clone() };
+    end_happening(visit, happening, end, stamp);
+}
+
+pub(super) fn give_up(visit: &mut Visit, happening: &EventId, searched: &str, name: &str, stamp: EventStamp) {
+    let (searched, name) = (searched.to_owned(), name.to_owned());
+    let end = HappeningEnd::GivenUp { searched, name, stamp: stamp.clone() };
+    end_happening(visit, happening, end, stamp);
+}
+
+pub(super) fn note_finding(
+    visit: &mut Visit,
+    words: &str,
+    (price_from_cents, price_to_cents): (Option<i64>, Option<i64>),
+    if_left: &str,
+    at: &EventPlace,
+    stamp: EventStamp,
+) {
+    let finding = Finding {
+        words: words.to_owned(),
+        price_from_cents,
+        price_to_cents,
+        if_left: if_left.to_owned(),
+        at: at.clone(),
+        stamp: stamp.clone(),
+        answer: None,
+    };
+    visit.findings.insert(stamp.event, finding);
+}
+
+pub(super) fn answer_finding(
+    visit: &mut Visit,
+    finding: &EventId,
+    word: OwnerWord,
+    by: &str,
+    stamp: EventStamp,
+) {
+    match visit.findings.get_mut(finding) {
+        Some(known) => known.answer = Some(OwnerAnswer { word, by: by.to_owned(), stamp }),
+        None => note_unknown(visit, "an answer to a finding that nobody told of", finding, stamp),
+    }
+}
+
+/// How a happening leaves the fastener that it happened to; `None`: as it was.
+fn state_left_by(what: VisitHappeningKind) -> Option<FastenerState> {
+    match what {
+        VisitHappeningKind::Broken => Some(FastenerState::Broken),
+        VisitHappeningKind::Lost => Some(FastenerState::Missing),
+        VisitHappeningKind::ThreadCameOut => Some(FastenerState::Off),
+        VisitHappeningKind::Seized
+        | VisitHappeningKind::Rounded
+        | VisitHappeningKind::Extra
+        | VisitHappeningKind::WrongPart
+        | VisitHappeningKind::PartMissing
+        | VisitHappeningKind::FoundLikeThis => None,
+    }
+}
+
+/// Dealing with a happening outweighs giving it up; otherwise the first end stands.
+fn end_happening(visit: &mut Visit, happening: &EventId, end: HappeningEnd, stamp: EventStamp) {
+    let Some(known) = visit.happenings.get_mut(happening) else {
+        return note_unknown(visit, "something is dealt with that did not happen", happening, stamp);
+    };
+    let found_after_all = matches!(end, HappeningEnd::DealtWith { .. })
+        && matches!(known.end, Some(HappeningEnd::GivenUp { .. }));
+    if known.end.is_none() || found_after_all {
+        known.end = Some(end);
+    }
+}

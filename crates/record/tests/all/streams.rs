@@ -1,0 +1,229 @@
+//! The laws of one history over all four kinds of streams, and what the three that are no visit make of their events.
+
+use proptest::prelude::*;
+use record::vehicle::{OdometerUnit, OdometerValue};
+use record::workshop::{DriverReading, DriverReadingPurpose};
+use record::{
+    AnyEvent, BookBody, BookRecord, Event, EventHistory, EventOrder, EventRef, InsertOutcome, NeedsAttention,
+    PersonId, StateSnapshot, StreamBody, StreamFold, StreamKind, StreamRef, VehicleBody, VehicleRecord,
+    Visit, VisitBody, WorkshopBody, WorkshopRecord, order_canonically, replay_events,
+};
+
+use crate::common::{device, digest, id};
+
+/// The body of a number; `target` is an event that may be taken back.
+trait NumberedBody: StreamBody {
+    fn of_number(number: u32, target: &str) -> Self;
+}
+
+impl NumberedBody for VisitBody {
+    fn of_number(number: u32, target: &str) -> Self {
+        match number % 5 {
+            0 => Self::Undone { event: id(target) },
+            1 => Self::PartOff { part: format!("part {}", number % 3) },
+            2 => Self::PartOn { part: format!("part {}", number % 3) },
+            3 => Self::Opened { vehicle: None, letter: "A".into(), name: String::new(), odometer: None },
+            _ => Self::Noted { words: format!("{number}"), at: Default::default() },
+        }
+    }
+}
+
+impl NumberedBody for WorkshopBody {
+    fn of_number(number: u32, target: &str) -> Self {
+        let (tool, whom) = (format!("tool {}", number % 2), format!("whom {}", number % 3));
+        match number % 9 {
+            0 | 1 => Self::Undone { event: id(target) },
+            2 => Self::ToolLent { tool, count: 2, whom },
+            3 => Self::ToolReturned { tool, count: 1, whom },
+            4 => Self::ToolBought { tool, count: 1, price_cents: None },
+            5 => Self::DevicePaired { device: device("tablet"), name: format!("{number}") },
+            6 => Self::DeviceRevoked { device: device("tablet") },
+            7 => Self::LetterGiven { letter: "A".into(), vehicle: stream_of(StreamKind::Vehicle) },
+            _ => Self::LetterReleased { letter: "A".into() },
+        }
+    }
+}
+
+impl NumberedBody for VehicleBody {
+    fn of_number(number: u32, target: &str) -> Self {
+        match number % 6 {
+            0 => Self::Undone { event: id(target) },
+            1 => Self::PlateClaimed { plate: Some(format!("{number}")) },
+            2 => Self::PlateClaimed { plate: None },
+            3 => Self::NameClaimed { name: format!("{number}") },
+            4 => Self::KnownAs { own_id: format!("{number}") },
+            _ => {
+                let reading = OdometerValue { value: f64::from(number), unit: OdometerUnit::Kilometre };
+                Self::OdometerClaimed { reading, date: None, read_by: None }
+            }
+        }
+    }
+}
+
+impl NumberedBody for BookBody {
+    fn of_number(number: u32, target: &str) -> Self {
+        let event = id(&format!("claim-{}", number % 3));
+        let claim = EventRef { stream: stream_of(StreamKind::Visit), event };
+        match number % 5 {
+            0 => Self::Undone { event: id(target) },
+            1 => Self::Edited { book: digest('a'), note: format!("{number}") },
+            2 => Self::ClaimAdopted { claim },
+            3 => Self::ClaimRefused { claim, reason: "no".into() },
+            _ => Self::BookNoted { words: format!("{number}") },
+        }
+    }
+}
+
+fn stream_of(kind: StreamKind) -> StreamRef {
+    StreamRef::new(kind, "s-1").expect("a good id")
+}
+
+fn event<B: StreamBody>(name: &str, round: u64, by: &str, body: B) -> Event<B> {
+    let order = EventOrder { round, device: device(by), count: round };
+    let stream = stream_of(B::KIND);
+    Event { stream, id: id(name), order, person: PersonId::new("kim"), at_ms: 5, body }
+}
+
+fn events_of<B: NumberedBody>(numbers: &[u32]) -> Vec<Event<B>> {
+    let made = numbers.iter().enumerate().map(|(at, number)| {
+        let target = format!("e{}", number / 7 % (at as u32 + 1));
+        let by = ["tablet", "phone", "laptop"][*number as usize % 3];
+        event(&format!("e{at}"), at as u64 / 2 + 1, by, B::of_number(number / 3, &target))
+    });
+    made.collect()
+}
+
+/// Any order, twice, at once or resumed: one state; an event and its taking back leave the state as it was.
+fn check_history_laws<S: StreamFold>(numbers: &[u32], turn: usize) -> Result<(), TestCaseError>
+where
+    S::Body: NumberedBody,
+    AnyEvent: From<Event<S::Body>>,
+{
+    let events = events_of::<S::Body>(numbers);
+    let stream = stream_of(S::Body::KIND);
+    let state: S = replay_events(events.iter().cloned());
+    let mut arriving = events.clone();
+    arriving.rotate_left(turn % events.len().max(1));
+    arriving.extend(events.iter().rev().step_by(2).cloned());
+    let mut history = EventHistory::<S>::new(stream.clone()).with_checkpoints_every(3);
+    for event in arriving {
+        prop_assert_ne!(history.insert(event), InsertOutcome::Elsewhere);
+    }
+    prop_assert_eq!(history.state(), &state);
+    let (kept, _) = order_canonically(events.iter().cloned());
+    prop_assert_eq!(history.events(), &kept[..]);
+    let text = history.take_snapshot().to_json().expect("a state is plain data");
+    let resumed = EventHistory::resume_from(StateSnapshot::<S>::from_json(&text).expect("its own text"));
+    prop_assert_eq!(resumed.state(), &state);
+
+    let next = history.next_order(&device("tablet"));
+    let said = S::Body::of_number(turn as u32 * 7 + 1, "e0");
+    let (round, is_undoing) = (next.round, said.undone_event().is_some());
+    history.insert(event("said", round, "tablet", said));
+    let undone = S::Body::of_number(0, "said");
+    history.insert(event("undone", round + 1, "tablet", undone));
+    if !is_undoing {
+        prop_assert_eq!(history.state(), &state, "taken back is as before");
+    }
+    for event in events {
+        let any = AnyEvent::from(event);
+        let text = any.to_json().expect("plain data");
+        prop_assert_eq!(AnyEvent::read_json(&stream, &text), Ok(any), "disk and wire give it back");
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
+
+    #[test]
+    fn one_history_holds_for_all_four_folds(
+        numbers in proptest::collection::vec(any::<u32>(), 0..24), turn in 0..24_usize,
+    ) {
+        check_history_laws::<Visit>(&numbers, turn)?;
+        check_history_laws::<WorkshopRecord>(&numbers, turn)?;
+        check_history_laws::<VehicleRecord>(&numbers, turn)?;
+        check_history_laws::<BookRecord>(&numbers, turn)?;
+    }
+}
+
+#[test]
+fn a_plate_that_was_taken_back_lets_the_one_before_stand() {
+    let claim = |plate: &str| VehicleBody::PlateClaimed { plate: Some(plate.into()) };
+    let mut events = vec![event("e1", 1, "tablet", claim("AB 1")), event("e2", 2, "phone", claim("AB 7"))];
+    let state: VehicleRecord = replay_events(events.clone());
+    assert_eq!((state.plate(), state.plates.len()), (Some("AB 7"), 2), "no claim is lost");
+    events.push(event("e3", 3, "tablet", VehicleBody::Undone { event: id("e2") }));
+    let state: VehicleRecord = replay_events(events);
+    assert_eq!(state.plate(), Some("AB 1"));
+}
+
+#[test]
+fn an_odometer_is_read_as_people_write_it() {
+    let km = |value| Some(OdometerValue { value, unit: OdometerUnit::Kilometre });
+    for (text, wanted) in [
+        ("412,300 km", km(412_300.0)),
+        ("241 300 km", km(241_300.0)),
+        ("1 241 300 km", km(1_241_300.0)),
+        ("98.5 km", km(98.5)),
+        ("98,5 km", km(98.5)),
+        ("1,234.5 km", km(1_234.5)),
+        ("7 h", Some(OdometerValue { value: 7.0, unit: OdometerUnit::Hour })),
+        ("12 miles", Some(OdometerValue { value: 12.0, unit: OdometerUnit::Mile })),
+        ("12,34,56 km", None),
+        ("many km", None),
+        ("12", None),
+        ("-5 km", None),
+    ] {
+        assert_eq!(OdometerValue::parse_words(text), wanted, "{text}");
+    }
+}
+
+#[test]
+fn lent_tools_come_back_to_zero_and_more_than_lent_is_counted_apart() {
+    let (tool, whom) = (String::from("socket-10"), String::from("Ada"));
+    let lent = WorkshopBody::ToolLent { tool: tool.clone(), count: 2, whom: whom.clone() };
+    let back = WorkshopBody::ToolReturned { tool, count: 3, whom };
+    let state: WorkshopRecord =
+        replay_events([event("e1", 1, "tablet", lent), event("e2", 2, "tablet", back)]);
+    let known = &state.tools["socket-10"];
+    assert!(known.lent.is_empty());
+    assert_eq!(known.back_unasked, 1);
+}
+
+#[test]
+fn the_last_word_on_a_claim_stands() {
+    let claim = EventRef { stream: stream_of(StreamKind::Visit), event: id("c1") };
+    let adopted = BookBody::ClaimAdopted { claim: claim.clone() };
+    let refused = BookBody::ClaimRefused { claim: claim.clone(), reason: "misread".into() };
+    let state: BookRecord =
+        replay_events([event("e1", 1, "tablet", adopted), event("e2", 2, "tablet", refused)]);
+    assert_eq!(state.adopted_claims().count(), 0);
+    assert_eq!(state.refused_claims().collect::<Vec<_>>(), [(&claim, "misread")]);
+}
+
+#[test]
+fn what_has_no_shape_is_held_back_in_every_kind_of_stream() {
+    let reading = DriverReading {
+        driver: "d".into(),
+        joint: "j".into(),
+        step: 1,
+        torque_n_m: -1.0,
+        fastener: 1,
+        date: String::new(),
+        purpose: DriverReadingPurpose::Calibration,
+    };
+    let bad = event("e1", 1, "tablet", WorkshopBody::DriverRead { reading });
+    let stream = bad.stream.clone();
+    assert!(matches!(record::accept_event(&stream, &bad), Err(NeedsAttention::Broken(_))));
+    let name = VehicleBody::NameClaimed { name: " ".into() };
+    let bad = event("e1", 1, "tablet", name);
+    assert!(matches!(record::accept_event(&bad.stream, &bad), Err(NeedsAttention::Broken(_))));
+    let mut wrong = event("e1", 1, "tablet", BookBody::BookNoted { words: "w".into() });
+    wrong.stream.kind = StreamKind::Visit;
+    assert!(matches!(record::accept_event(&wrong.stream, &wrong), Err(NeedsAttention::Broken(_))));
+    let good = AnyEvent::from(event("e1", 1, "tablet", BookBody::BookNoted { words: "w".into() }));
+    let other = good.to_json().expect("plain data").replace("traywright-event/1", "traywright-event/9");
+    let read = AnyEvent::read_json(good.stream(), &other);
+    assert!(matches!(read, Err(NeedsAttention::Unreadable(_))), "{read:?}");
+}
