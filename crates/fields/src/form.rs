@@ -39,13 +39,16 @@ pub trait ValueForm: Send + Sync + 'static {
     }
 }
 
+/// A rule about one text, which reports what is wrong with it.
+pub type TextCheck = fn(&Spanned<String>) -> Option<Fault>;
+
 /// A text, perhaps looked at by a rule.
 #[derive(Debug, Clone, Copy)]
 pub struct TextForm {
     words: &'static str,
     pattern: Option<&'static str>,
     constant: Option<&'static str>,
-    check: Option<fn(&Spanned<String>) -> Option<Fault>>,
+    check: Option<TextCheck>,
 }
 
 /// A text.
@@ -75,7 +78,7 @@ impl TextForm {
 
     /// A rule that may report the text, which is kept all the same.
     #[must_use]
-    pub const fn checked(self, check: fn(&Spanned<String>) -> Option<Fault>) -> Self {
+    pub const fn checked(self, check: TextCheck) -> Self {
         Self { check: Some(check), ..self }
     }
 }
@@ -189,8 +192,8 @@ impl ValueForm for NumberForm {
         input.read_number(self.0.clone()).map(PlacedValue::from)
     }
 
-    fn write(&self, value: &f64, _: &NameDirectory) -> Item {
-        Item::Value(number_value(*value))
+    fn write(&self, figure: &f64, _: &NameDirectory) -> Item {
+        Item::Value(number_value(*figure))
     }
 
     fn schema(&self) -> JsonValue {

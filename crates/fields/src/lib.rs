@@ -66,8 +66,9 @@ pub use describe::{
 };
 pub use desk::{ListRules, ReadingDesk};
 pub use form::{
-    CountForm, FlagForm, LimitFault, NumberForm, ParsedForm, PriceForm, QuantityForm, TextForm, ValueForm,
-    WordForm, WordTable, count, flag, number, parsed, price, quantity, text, text_value, word, word_of,
+    CountForm, FlagForm, LimitFault, NumberForm, ParsedForm, PriceForm, QuantityForm, TextCheck, TextForm,
+    ValueForm, WordForm, WordTable, count, flag, number, parsed, price, quantity, text, text_value, word,
+    word_of,
 };
 pub use input::{FieldInput, SheetCell};
 pub use names::{NameDirectory, NameIndex, NameKind};

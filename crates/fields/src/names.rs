@@ -128,7 +128,7 @@ impl NameDirectory {
 
     /// The names of a kind; none if the kind was never set.
     #[must_use]
-    pub fn index(&self, kind: &NameKind) -> &NameIndex {
+    pub fn names_of(&self, kind: &NameKind) -> &NameIndex {
         const NONE: &NameIndex = &NameIndex { names: Vec::new(), positions: BTreeMap::new() };
         self.0.get(kind.what).unwrap_or(NONE)
     }

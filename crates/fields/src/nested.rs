@@ -97,12 +97,12 @@ impl ValueForm for NameForm {
 
     fn read(&self, input: FieldInput<'_>, desk: &ReadingDesk<'_>) -> Option<PlacedValue<usize>> {
         let text = input.read_text()?;
-        let position = desk.resolve_name(self.0, desk.names.index(self.0), &text)?;
+        let position = desk.resolve_name(self.0, desk.names.names_of(self.0), &text)?;
         Some(PlacedValue::new(position, ValueSpot::new(text.span)))
     }
 
     fn write(&self, value: &usize, names: &NameDirectory) -> Item {
-        toml_edit::value(names.index(self.0).name(*value))
+        toml_edit::value(names.names_of(self.0).name(*value))
     }
 
     fn schema(&self) -> JsonValue {
@@ -136,13 +136,13 @@ impl ValueForm for NamesForm {
         let mut items = input.list_items();
         desk.cut_to_limit(&key, &mut items, self.limit, span);
         let texts: Vec<_> = items.into_iter().filter_map(FieldInput::read_text).collect();
-        let found = desk.resolve_names(self.kind, desk.names.index(self.kind), &texts);
+        let found = desk.resolve_names(self.kind, desk.names.names_of(self.kind), &texts);
         let (positions, spots) = found.into_iter().unzip();
         Some(PlacedValue::new(positions, ValueSpot::of_list(span, spots)))
     }
 
     fn write(&self, value: &Vec<usize>, names: &NameDirectory) -> Item {
-        let index = names.index(self.kind);
+        let index = names.names_of(self.kind);
         let items = value.iter().map(|position| Value::from(index.name(*position)));
         Item::Value(Value::Array(items.collect::<Array>()))
     }

@@ -29,7 +29,9 @@ pub struct ShowVehicleCommand {
 /// Reads the id of a vehicle.
 pub fn parse_vehicle_id(text: &str) -> Result<VehicleId, CommandFailure> {
     VehicleId::new(text).ok_or_else(|| {
-        CommandFailure::bad_request(format!("“{text}” is no id of a vehicle; `traywright vehicle list` shows them"))
+        CommandFailure::bad_request(format!(
+            "“{text}” is no id of a vehicle; `traywright vehicle list` shows them"
+        ))
     })
 }
 
