@@ -2,7 +2,7 @@
 
 use axum::Form;
 use axum::extract::{Query, State};
-use axum::http::header;
+use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -16,6 +16,10 @@ const MAX_NAME_LETTERS: usize = 40;
 
 /// A year; a device that is not seen for so long is paired again.
 const COOKIE_LIFE_S: u32 = 31_536_000;
+
+/// Words for a code that is mistyped, used up, too old, or void after many wrong ones: which it is would help a guesser.
+const CODE_IS_NOT_GOOD: &str = "This code is not good: it may be mistyped, used already, or older than ten minutes. Make a new one \
+     under Devices on a device that is paired, or start the server again: it shows one.";
 
 /// What the QR code carries.
 #[derive(Debug, Deserialize)]
@@ -59,11 +63,10 @@ pub(crate) async fn pair_by_code(
     Form(entry): Form<PairingForm>,
 ) -> Result<Response, PageFailure> {
     if !bench.keys.take_code(entry.code.trim().to_uppercase().as_str()) {
-        let trouble = "This code is not, or no longer, good. Make a new one on the computer, under Devices.";
-        return Ok(pairing_page("", Some(trouble)).into_response());
+        return Ok((StatusCode::FORBIDDEN, pairing_page("", Some(CODE_IS_NOT_GOOD))).into_response());
     }
     let name: String = entry.name.trim().chars().take(MAX_NAME_LETTERS).collect();
-    let paired = admit_device(&bench, if name.is_empty() { "device without a name" } else { &name }).await?;
+    let paired = admit_device(&bench, if name.is_empty() { "unnamed device" } else { &name }).await?;
     let secure = if bench.addresses.https { "; Secure" } else { "" };
     let cookie = format!(
         "{COOKIE}={}; Path=/; HttpOnly; SameSite=Strict; Max-Age={COOKIE_LIFE_S}{secure}",

@@ -5,17 +5,56 @@
 //! pages (`Origin`, or `Sec-Fetch-Site` where the browser sends it), and both only with the key of a paired device. The
 //! cookie is `SameSite=Strict` besides.
 
-use axum::extract::{Request, State};
+use axum::extract::{MatchedPath, Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::bench_state::SharedBench;
 use crate::keys::COOKIE;
+use crate::refusal::{ALL_VISITS, explain_refusal, refusal_page};
+use crate::routes::is_open_to_all;
 
 /// What our pages may load: our own, and drawings and pictures that the page itself makes.
 const CONTENT: &str = "default-src 'self'; img-src 'self' blob: data:; style-src 'self' 'unsafe-inline'; \
      object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
+
+/// Why the door stays shut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum DoorRefusal {
+    ForeignName,
+    ForeignPage,
+    NotPaired,
+}
+
+impl IntoResponse for DoorRefusal {
+    fn into_response(self) -> Response {
+        let (status, heading, words, way_on) = match self {
+            Self::ForeignName => (
+                StatusCode::MISDIRECTED_REQUEST,
+                "Not the name of this server",
+                "This server was asked for under a name that is not its own. Open the address that the computer shows when the \
+                 server starts, or under Devices.",
+                None,
+            ),
+            Self::ForeignPage => (
+                StatusCode::FORBIDDEN,
+                "Not from a page of ours",
+                "What was sent does not come from a page of this server, so nothing of it was kept. Open this server's own page \
+                 and do it there.",
+                ALL_VISITS,
+            ),
+            Self::NotPaired => (
+                StatusCode::UNAUTHORIZED,
+                "Not paired",
+                "This device is not paired, or its key was taken back, so nothing of what it sent was kept; what waits on the \
+                 device stays there. Pair it with a code from Devices, on a device that is paired.",
+                Some(("/enter", "Pair this device")),
+            ),
+        };
+        refusal_page(status, heading, words, way_on)
+    }
+}
 
 /// Lets in only what may come in, and says to the browser what our pages may do.
 pub(crate) async fn guard_request(
@@ -26,39 +65,40 @@ pub(crate) async fn guard_request(
     if let Err(refusal) = check_origin(&bench, request.headers(), request.method()) {
         return seal_response(refusal.into_response());
     }
-    let path = request.uri().path();
-    let open_to_all = path == "/enter" || path.starts_with("/a/") || path == "/workshop.crt";
+    let route = request.extensions().get::<MatchedPath>();
+    let open_to_all = route.is_some_and(|path| is_open_to_all(path.as_str()));
     let device = cookie_value(request.headers()).and_then(|value| bench.keys.device_of_cookie(value));
-    match device {
+    let answer = match device {
         Some(device) => {
             request.extensions_mut().insert(device);
-            seal_response(next.run(request).await)
+            explain_refusal(next.run(request).await).await
         }
-        None if open_to_all => seal_response(next.run(request).await),
-        None if request.method() == Method::GET => seal_response(Redirect::to("/enter").into_response()),
-        None => seal_response((StatusCode::UNAUTHORIZED, "this device is not paired").into_response()),
-    }
+        None if open_to_all => explain_refusal(next.run(request).await).await,
+        None if is_reading(request.method()) => Redirect::to("/enter").into_response(),
+        None => DoorRefusal::NotPaired.into_response(),
+    };
+    seal_response(answer)
+}
+
+fn is_reading(method: &Method) -> bool {
+    matches!(*method, Method::GET | Method::HEAD)
 }
 
 /// Whether the name asked for is ours, and a writing request comes from our own pages.
-fn check_origin(
-    bench: &SharedBench,
-    headers: &HeaderMap,
-    method: &Method,
-) -> Result<(), (StatusCode, &'static str)> {
+fn check_origin(bench: &SharedBench, headers: &HeaderMap, method: &Method) -> Result<(), DoorRefusal> {
     let text = |name| headers.get(name).and_then(|value: &HeaderValue| value.to_str().ok());
     let host = text(header::HOST).unwrap_or_default();
     if !bench.addresses.is_ours(host) {
-        return Err((StatusCode::MISDIRECTED_REQUEST, "this is not the name of this server"));
+        return Err(DoorRefusal::ForeignName);
     }
-    if matches!(*method, Method::GET | Method::HEAD) {
+    if is_reading(method) {
         return Ok(());
     }
     let from_us = match text(header::ORIGIN) {
         Some(origin) => origin.split_once("://").is_some_and(|(_, name)| name == host),
         None => headers.get("sec-fetch-site").is_some_and(|site| site == "same-origin"),
     };
-    if from_us { Ok(()) } else { Err((StatusCode::FORBIDDEN, "this page is not one of ours")) }
+    if from_us { Ok(()) } else { Err(DoorRefusal::ForeignPage) }
 }
 
 /// The value of our cookie.

@@ -54,8 +54,8 @@ impl DeviceKeys {
         Self { devices: Mutex::new(devices), codes: Mutex::default() }
     }
 
-    /// A new code for pairing one device.
-    pub(crate) fn new_code(&self) -> String {
+    /// A new code for pairing one device; it counts as made at `made`.
+    pub(crate) fn new_code(&self, made: Instant) -> String {
         let code: String = system_random_bytes::<12>()
             .iter()
             .map(|byte| char::from(CODE_LETTERS[usize::from(byte % 32)]))
@@ -63,7 +63,7 @@ impl DeviceKeys {
         let mut codes = self.codes.lock().unwrap_or_else(PoisonError::into_inner);
         codes.open.retain(|_, made| made.elapsed() < CODE_LIFE);
         codes.wrong = 0;
-        codes.open.insert(code.clone(), Instant::now());
+        codes.open.insert(code.clone(), made);
         code
     }
 
@@ -96,7 +96,7 @@ impl DeviceKeys {
         NewDeviceKey { cookie: format!("{}.{key}", device.id), device }
     }
 
-    /// Knows a device from now on, or that its key is taken back.
+    /// Records a device, or that its key has been revoked.
     pub(crate) fn learn_device(&self, device: Device) {
         let mut devices = self.devices.lock().unwrap_or_else(PoisonError::into_inner);
         devices.insert(device.id.clone(), device);
@@ -107,7 +107,7 @@ impl DeviceKeys {
         let (id, key) = cookie.split_once('.')?;
         let devices = self.devices.lock().unwrap_or_else(PoisonError::into_inner);
         let device = devices.get(&DeviceId::new(id)?)?;
-        // Hashes are compared, so that the time taken tells nothing of the key.
+        // Hashes are compared, so that the time taken reveals nothing about the key.
         (device.key == Some(content_name(key.as_bytes())) && device.revoked_ms.is_none())
             .then(|| device.clone())
     }
@@ -132,7 +132,7 @@ mod tests {
     #[test]
     fn a_code_is_good_once() {
         let keys = DeviceKeys::new(Vec::new());
-        let code = keys.new_code();
+        let code = keys.new_code(Instant::now());
         assert!(keys.take_code(&code));
         assert!(!keys.take_code(&code));
     }
@@ -140,7 +140,7 @@ mod tests {
     #[test]
     fn guessing_makes_all_codes_void() {
         let keys = DeviceKeys::new(Vec::new());
-        let code = keys.new_code();
+        let code = keys.new_code(Instant::now());
         for _ in 0..MAX_WRONG_CODES {
             assert!(!keys.take_code("GUESS"));
         }

@@ -1,11 +1,12 @@
 //! The bench pages: one server for the phones and tablets of the workshop.
 //!
-//! Pages are written here, by the server, and can be read without any script. The little script of the pages writes events on
-//! the device first and sends them when it can. The server is bound to this machine unless it is told to open itself to
+//! Pages are written here, by the server, and can be read without any script. The small script of the pages stores events on
+//! the device first and sends them when it can. The server is bound to this machine unless it is opened to
 //! the workshop's network; in both cases only a device with a key of its own is answered.
 
 mod assets;
 mod bench_state;
+mod door;
 mod enter;
 mod guard;
 mod health;
@@ -13,7 +14,11 @@ mod keys;
 mod live;
 mod pages;
 mod receive;
+mod refusal;
+mod routes;
 mod server;
 mod tls;
 
+pub use door::BenchDoor;
+pub use routes::{RouteAccess, RouteLine, list_routes};
 pub use server::{ServeError, ServeSettings, ServerAddresses, serve_bench_pages};

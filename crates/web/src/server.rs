@@ -3,24 +3,13 @@
 use core::fmt;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener, UdpSocket};
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::time::Instant;
 
 use app::failure::{FailureKind, KnownFailure};
 use app::workshop::{Workshop, WorkshopError};
-use axum::Router;
-use axum::extract::DefaultBodyLimit;
-use axum::middleware;
-use axum::routing::{get, post};
-use tower_http::compression::CompressionLayer;
 
-use crate::bench_state::{BenchState, SharedBench};
-use crate::{assets, enter, guard, health, live, pages, receive, tls};
-
-/// Most bytes of events sent in one go.
-const MAX_EVENTS_BODY_BYTES: usize = 2 * 1024 * 1024;
-
-/// Most bytes of a picture.
-const MAX_PICTURE_BYTES: usize = 24 * 1024 * 1024;
+use crate::door::BenchDoor;
+use crate::{health, tls};
 
 /// How and where to serve.
 #[derive(Debug, Clone)]
@@ -102,12 +91,12 @@ impl fmt::Display for ServeError {
             Self::Port { port, cause } => {
                 write!(
                     f,
-                    "port {port} cannot be had: {cause}; choose another with --port, or 0 for a free one"
+                    "port {port} is not available: {cause}; choose another with --port, or 0 for a free one"
                 )
             }
             Self::Workshop(error) => error.fmt(f),
             Self::Certificate(why) => write!(f, "the workshop's certificate: {why}"),
-            Self::Broke(cause) => write!(f, "the server broke off: {cause}"),
+            Self::Broke(cause) => write!(f, "the server stopped unexpectedly: {cause}"),
         }
     }
 }
@@ -123,9 +112,9 @@ impl KnownFailure for ServeError {
     }
 }
 
-/// Serves until it is told to stop (Ctrl-C), then saves.
+/// Serves until Ctrl-C, then saves.
 ///
-/// `ready` hears where the server is found once it answers.
+/// `ready` is called with the addresses once the server answers.
 ///
 /// # Errors
 /// [`ServeError`] when the port, the archive or the certificate cannot be had.
@@ -147,32 +136,32 @@ pub fn serve_bench_pages(
     };
     let mut told = addresses.clone();
     let journal = workshop.archive().path().to_owned();
-    let bench =
-        BenchState::new(workshop, addresses, settings.certificates.clone()).map_err(ServeError::Workshop)?;
-    told.first_code = bench.keys.new_code();
-    health::check_later(&bench, journal);
+    let door =
+        BenchDoor::open(workshop, addresses, settings.certificates.clone()).map_err(ServeError::Workshop)?;
+    told.first_code = door.new_code(Instant::now());
+    health::check_later(&door.bench, journal);
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
         .build()
         .map_err(ServeError::Broke)?;
-    let ended = runtime.block_on(run_server(Arc::clone(&bench), listener, settings, &told, ready));
+    let ended = runtime.block_on(run_server(&door, listener, settings, &told, ready));
     let saved = runtime
-        .block_on(bench.with_workshop(|workshop| workshop.save_all_visits()))
+        .block_on(door.bench.with_workshop(|workshop| workshop.save_all_visits()))
         .map_err(ServeError::Workshop);
     ended.and(saved)
 }
 
 async fn run_server(
-    bench: SharedBench,
+    door: &BenchDoor,
     listener: TcpListener,
     settings: &ServeSettings,
     told: &ServerAddresses,
     ready: &dyn Fn(&ServerAddresses),
 ) -> Result<(), ServeError> {
-    let app = all_routes(Arc::clone(&bench));
+    let app = door.router();
     if let Some(folder) = &settings.certificates {
-        let server = tls::https_server(folder, listener, &bench.addresses)?;
+        let server = tls::https_server(folder, listener, &door.bench.addresses)?;
         ready(told);
         return tokio::select! {
             ended = server.serve(app.into_make_service()) => ended.map_err(ServeError::Broke),
@@ -187,7 +176,7 @@ async fn run_server(
     }
 }
 
-/// Comes back when the program is asked to stop.
+/// Returns when the program is to stop.
 async fn wait_for_stop() {
     if tokio::signal::ctrl_c().await.is_err() {
         std::future::pending::<()>().await;
@@ -197,32 +186,9 @@ async fn wait_for_stop() {
 /// The address that this machine has in its network; nothing is sent.
 fn own_address() -> Option<IpAddr> {
     let socket = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).ok()?;
-    // TEST-NET-1 of RFC 5737: an address that stands for no machine; connecting a datagram socket only asks for the route.
+    // TEST-NET-1 of RFC 5737: an address that belongs to no machine; connecting a datagram socket only asks for the route.
     socket.connect((Ipv4Addr::new(192, 0, 2, 1), 9)).ok()?;
     Some(socket.local_addr().ok()?.ip())
-}
-
-fn all_routes(bench: SharedBench) -> Router {
-    let writing = Router::new()
-        .route("/v/{visit}/events", post(receive::receive_events))
-        .layer(DefaultBodyLimit::max(MAX_EVENTS_BODY_BYTES))
-        .merge(
-            Router::new()
-                .route("/v/{visit}/pictures", post(receive::receive_picture))
-                .layer(DefaultBodyLimit::max(MAX_PICTURE_BYTES)),
-        );
-    Router::new()
-        .route("/enter", get(enter::show_pairing_page).post(enter::pair_by_code))
-        .route("/a/{edition}/{name}", get(assets::serve_asset))
-        .route("/keeper.js", get(assets::serve_keeper))
-        .route("/bench.webmanifest", get(assets::serve_manifest))
-        .route("/workshop.crt", get(tls::serve_root_certificate))
-        .route("/v/{visit}/live", get(live::stream_changes))
-        .merge(writing)
-        .merge(pages::page_routes())
-        .layer(middleware::from_fn_with_state(Arc::clone(&bench), guard::guard_request))
-        .layer(CompressionLayer::new())
-        .with_state(bench)
 }
 
 #[cfg(test)]
