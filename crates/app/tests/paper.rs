@@ -330,7 +330,7 @@ fn holes_too_far_apart_are_told_and_the_rest_prints() {
     let told: Vec<&PaperSheet> = after.iter().filter(|s| matches!(s.body, SheetBody::Flow(_))).collect();
     assert_eq!(told.len(), 1, "one part lies too far apart");
     assert!(
-        words(told[0]).contains("mm apart") && words(told[0]).contains("in millimetres?"),
+        words(told[0]).contains("The holes span") && words(told[0]).contains("in millimetres?"),
         "{}",
         words(told[0])
     );

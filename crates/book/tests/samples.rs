@@ -4,6 +4,8 @@
 //! rule's own bad sample. The fault has to stand where `at` stands in the changed text.
 
 mod cases;
+#[path = "samples/kept.rs"]
+mod kept;
 
 use book::{RULES, SMALLEST, read_book};
 use cases::{CASES, Case};
@@ -94,7 +96,7 @@ fn all_faults_are_told_in_one_run() {
     assert_eq!(found.faults.codes(), ["B107", "B301", "B314", "B406"]);
     let shown = faults::render_faults(&found.faults, &found.sources, faults::FaultLook::Plain);
     assert!(shown.contains("did you mean `cover`?"), "{shown}");
-    assert!(shown.contains("was lbf·in meant instead of N·m? that would be 9.04 N·m"), "{shown}");
+    assert!(shown.contains("if lbf·in was meant instead of N·m, it is 9.04 N·m"), "{shown}");
 }
 
 #[test]

@@ -1,5 +1,8 @@
 //! What a user sees for every code of the walker, word for word.
 
+#[path = "messages/kept.rs"]
+mod kept;
+
 use faults::{
     Fault, FaultCollector, FaultLook, FaultRule, Faults, MAX_FAULTS_KEPT, MAX_FAULTS_SHOWN, MAX_FILE_BYTES,
     RULES, SourceSpan, SourceTexts, explain_rule, fault_records, find_rule, nearest_name, parse_toml,
@@ -205,7 +208,7 @@ error[T010]: `title` is empty
  --> sample.toml:1:9
   |
 1 | title = " "
-  |         ^^^ nothing but blanks
+  |         ^^^ only blanks
 
 error[T009]: key `count` is given twice
  --> sample.toml:3:1
@@ -235,10 +238,7 @@ fn bytes_that_are_no_text() {
     assert_eq!((fault, sources.text(marked)), (None, "a = 1"));
     let (_, fault) = sources.add_bytes("large.toml", &vec![b'\n'; MAX_FILE_BYTES + 1]);
     let fault = fault.expect("too large");
-    assert_eq!(
-        (fault.code, fault.message.as_str()),
-        ("T008", "the file of 17 MiB is above the 16 MiB that are read")
-    );
+    assert_eq!((fault.code, fault.message.as_str()), ("T008", "the file is 17 MiB; at most 16 MiB are read"));
 }
 
 #[test]

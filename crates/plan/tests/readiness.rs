@@ -1,14 +1,16 @@
 //! Readiness, mix-ups and the next best purchase on small invented books.
 
 mod common;
+#[path = "readiness/kept.rs"]
+mod kept;
 
 use bolting::{PropertyClass, Thread};
 use common::{Size, book, scope, some_tasks};
 use effort::SolverBudget;
 use model::plan::{Gap, Readiness, ShoppingLine, SlotLine};
 use model::{
-    Act, Book, FixingId, HistoryCause, KeepPlace, MissKind, NearestMiss, ObtainKind, OpeningId, PieceKind,
-    PieceSpec, SlotAddress, SpecialTool, SpecialToolId, Store, Supply, Tray,
+    Act, Book, FixingId, HistoryCause, KeepPlace, MissKind, NearestMiss, ObtainKind, OpeningId, PieceAbsence,
+    PieceKind, PieceSpec, SlotAddress, SpecialTool, SpecialToolId, Store, Supply, Tray,
 };
 use plan::scope::PlanScope;
 use plan::{mix_up, next_best, readiness, way_in};
@@ -199,7 +201,7 @@ fn special_tools_risky_fixings_openings_and_brittle_parts_are_told() {
     let sheet = readiness::readiness_sheet(&book, &store(), &scope);
     assert!(!sheet.go);
     assert_eq!(sheet.not_at_hand.len(), 1);
-    assert_eq!(sheet.not_at_hand[0].state, "not owned");
+    assert_eq!(sheet.not_at_hand[0].state, PieceAbsence::NotOwned);
     assert_eq!(sheet.not_at_hand[0].wanted_by, [book.part(part).key.clone()]);
     let made = sheet.shopping.iter().find(|l| l.spec.is_none()).unwrap();
     assert_eq!((made.how, made.words.as_str()), (ObtainKind::Make, "pin 8 mm, 60 mm long"));

@@ -1,5 +1,7 @@
 //! Sheets as they come out of the printer's own reading: rasterised pages, extracted words, codes read back.
 
+#[path = "paper/kept.rs"]
+mod kept;
 mod raster;
 mod sample;
 

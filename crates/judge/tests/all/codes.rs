@@ -1,5 +1,8 @@
 //! Each rule broken once: the judge names its code.
 
+#[path = "kept.rs"]
+mod kept;
+
 use crate::known::plan;
 use crate::things;
 use model::plan::{Plan, StepKind};
@@ -10,6 +13,7 @@ fn check(code: &str, change: impl Fn(&mut Book, &mut Store, &mut Plan)) {
     let (mut book, mut store, mut plan) = (things::book(), things::store(), plan());
     change(&mut book, &mut store, &mut plan);
     let found = judge::judge_plan(&book, &store, &plan);
+    kept::note(&found);
     let codes: Vec<&str> = found.iter().map(|v| v.code).collect();
     assert!(codes.contains(&code), "{code} is not among {codes:?}");
 }

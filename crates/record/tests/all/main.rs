@@ -7,6 +7,7 @@ mod common;
 mod conflicts;
 mod counts;
 mod golden;
+mod kept;
 mod laws;
 mod ledger;
 mod no_book;

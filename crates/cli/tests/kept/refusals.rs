@@ -1,0 +1,178 @@
+//! What the commands say to an argument that they cannot use, kept in `snapshots` to be read in one go.
+
+use crate::common::{run, words};
+use crate::mask::{fresh_folder, keep_page, mask_places};
+
+/// Arguments that are not used, by command.
+const REFUSED: &[&str] = &[
+    // The command line itself.
+    "",
+    "no-such-command",
+    "plan",
+    "plan {job} --no-such-option",
+    "plan --book demo/books/tern-24 --store demo/store --seconds soon",
+    "plan {job} --for fun",
+    "shell man no-such-command",
+    // Books, stores and tasks.
+    "book check demo/books/no-such-book",
+    "book check {tmp}/empty",
+    "kit --book demo/books/tern-24 --store {tmp}/empty",
+    "kit --book {tmp}/bad.toml --store demo/store",
+    "plan {job} --task renew-thermosta",
+    "plan {job} --task no-such-task",
+    "plan {job} --vehicle ÄÖ",
+    "plan --book demo/books/tern-24 --store demo/store --seconds=-1",
+    "plan --book demo/books/tern-24 --store demo/store --seconds nan",
+    "plan {job} --threads 0",
+    "reach --book demo/books/tern-24 --store demo/store --fixing crank-bol",
+    "reach --book demo/books/tern-24 --store demo/store --fixing no-such-fixing",
+    "judge --book demo/books/tern-24 --store demo/store {tmp}/bad.toml",
+    "why --book demo/books/tern-24 {tmp}/bad.toml 3",
+    // Carts, worth and finish.
+    "cart {job} --places 0",
+    "cart {job} --places 1",
+    "cart {job} --places 8 --walk green=20",
+    "cart {job} --places 8 --walk blue",
+    "cart {job} --places 8 --walk \"blue cabinet=-3\"",
+    "worth demo/books/tern-24 --rate soon",
+    "worth demo/books/tern-24 --rate \"60 USD/h\"",
+    "worth demo/books/tern-24 --rate=-60",
+    "worth demo/books/tern-24 --rate 60 --must renew-thermostad",
+    "worth demo/books/tern-24 --rate 60 --worth x",
+    "worth demo/books/tern-24 --rate 60 --worth renew-thermostat=much",
+    "worth demo/books/tern-24 --rate 60 --worth renew-thermostat=-3",
+    "worth demo/books/tern-24 --rate 60 --worth renew-thermostat=3 --worth renew-thermostat=4",
+    "worth demo/books/tern-24 --rate 60 --must renew-thermostat --worth renew-thermostat=3",
+    "finish {job} --start tomorrow",
+    "finish {job} --hours 0",
+    "finish {job} --hours 30",
+    "finish {job} --days 8",
+    "finish {job} --interrupted 100",
+    "finish {job} --arrives cover",
+    "finish {job} --arrives no-such-part=2031-03-03",
+    "finish {job} --arrives oil-pan=soon",
+    "finish {job} --arrives oil-pan=2999-01-01",
+    "finish {job} --within oil-pan",
+    "finish {job} --within oil-pan=soon",
+    "finish {job} --within no-such-part=\"20 min\"",
+    // Fasteners.
+    "preload --thread M9.5 --class 8.8",
+    "preload --thread wood --class 8.8",
+    "preload --thread M8",
+    "preload --thread M8 --class 9.9",
+    "preload --thread M8 --class 8.8 --friction 7",
+    "preload --thread M8 --class 8.8 --friction much",
+    "preload --thread M8 --class 8.8 --friction \"0.16 to 0.10\"",
+    "preload --thread M8 --class 8.8 --friction 0.12 --lubrication dry",
+    "preload --thread M8 --class 8.8 --lubrication honey",
+    "preload --thread M8 --class 8.8 --lubrication dry --surface gold",
+    "preload --thread M8 --class 8.8 --share 130%",
+    "preload --thread M8 --class 8.8 --share most",
+    "preload --thread M8 --class 8.8 --torque 24",
+    "preload --thread M8 --class 8.8 --torque=\"-3 N·m\"",
+    "preload --thread M8 --class 8.8 --head round",
+    "preload --thread M8 --class 8.8 --edition 1066",
+    "torque --thread M8 --preload 20",
+    "torque --thread M8",
+    "torque --thread M8 --proof 75%",
+    "torque --thread M8 --preload \"20 kN\" --proof 75%",
+    "torque --thread M8 --preload \"20 kN\" --factor 9",
+    "torque --thread M8 --preload \"20 kN\" --factor 0.2 --friction 0.12",
+    // Wrenches.
+    "wrench --torque 20",
+    "wrench --torque \"20 N·m\" --offset \"40 mm\"",
+    "wrench --torque \"20 N·m\" --length \"300 mm\" --offset=\"-40 mm\"",
+    "wrench --torque \"20 N·m\" --length \"30 mm\" --offset \"40 mm\" --angle 180°",
+    "wrench --torque \"20 N·m\" --angle round",
+    "wrench --torque \"20 N·m\" --joint 95°",
+    "wrench --torque \"20 N·m\" --scale \"0 N·m\"",
+    "wrench --torque \"20 N·m\" --full-scale \"0 N·m\"",
+    // Patterns.
+    "pattern --holes nowhere.csv",
+    "pattern --holes {tmp}/bad.csv",
+    "pattern --holes {tmp}/one-cell.csv",
+    "pattern --holes {tmp}/twice.csv",
+    "pattern --holes \"0,0 x,0\"",
+    "pattern --holes \"0,0 60\"",
+    "pattern --holes demo/books/tern-24:sump-shor",
+    "pattern --holes \"0,0 60,0 60,40\" --order 1,2",
+    "pattern --holes \"0,0 60,0 60,40\" --order inside-out",
+    "pattern --holes \"0,0 60,0 60,40\" --stages 30/200",
+    "pattern --holes \"0,0 60,0 60,40\" --stages \"24 N·m/10 N·m\"",
+    "pattern --holes \"0,0 60,0 60,40\" --stages soft/hard",
+    "pattern --holes \"0,0 60,0 60,40\" --torque \"0 N·m\"",
+    // Stripping and mix-ups.
+    "strip-margin --thread M8 --class 8.8 --engagement 12 --material steel",
+    "strip-margin --thread M8 --class 8.8 --engagement \"12 mm\" --material cheese",
+    "strip-margin --thread M8 --class 8.8 --engagement \"0 mm\" --material steel",
+    "strip-margin --thread M8 --class 8.8 --engagement \"12 mm\" --material steel --insert \"0 mm\"",
+    "mixup",
+    "mixup --fastener \"M6 x 30, 8.8\"",
+    "mixup --fastener bolt --instead-of \"M6 x 20, 8.8\" --clamped \"10 mm\"",
+    "mixup --fastener \"M6 x 30, 8.8\" --instead-of \"M6 x 20, 8.8\"",
+    "mixup --book demo/books/tern-24 --fixing sump-shor",
+    "mixup --book demo/books/tern-24 --fastener \"M6 x 30, 8.8\"",
+    // Drivers.
+    "driver show --readings {tmp}/bad.csv",
+    "driver show --readings {tmp}/one-cell.csv",
+    "driver show --readings nowhere.csv",
+    "driver step --readings demo/readings.csv --torque soft",
+    "driver step --readings demo/readings.csv --torque \"5 N·m\" --driver no-such-driver",
+    "driver add --journal {tmp}/d.journal --driver big --joint \"M6 dry\" --step 5 --torque soft",
+    // Visits, vehicles and journals.
+    "visit show x --journal {tmp}/a.journal",
+    "visit show 01ARZ3NDEKTSV4RRFFQ69G5FAV --journal {tmp}/a.journal",
+    "visit new --of x --journal {tmp}/a.journal",
+    "visit import {tmp}/no-such-file --journal {tmp}/a.journal",
+    "visit import {tmp}/bad.toml --journal {tmp}/a.journal",
+    "visit export 01ARZ3NDEKTSV4RRFFQ69G5FAV {tmp}/out.file --journal {tmp}/a.journal",
+    "vehicle show x --journal {tmp}/a.journal",
+    "vehicle show 01ARZ3NDEKTSV4RRFFQ69G5FAV --journal {tmp}/a.journal",
+    "ledger x --journal {tmp}/a.journal",
+    "ledger 01ARZ3NDEKTSV4RRFFQ69G5FAV --journal {tmp}/a.journal",
+    "check-journal --journal {tmp}/bad.toml",
+    "check-journal --journal {tmp}/no-such.journal",
+    "backup {tmp}/bad.toml --journal {tmp}/a.journal",
+    "restore {tmp}/no-such-file --journal {tmp}/a.journal",
+    "restore {tmp}/bad.toml --journal {tmp}/a.journal",
+    // Sheets and generated books.
+    "print kit",
+    "print resume {job}",
+    "print ledger {job}",
+    "print no-such-sheet {job}",
+    "print labels {job} --labels letter-30",
+    "print labels {job} --skip 99",
+    "print hole-cards --book demo/books/tern-24 --store demo/store --task renew-thermostat --seconds 600",
+    "demo --from {tmp}/empty --no-serve --out {tmp}/out",
+];
+
+/// A small job of the demo.
+const JOB: &str = "--book demo/books/tern-24 --store demo/store --task renew-thermostat --seconds 600";
+
+#[test]
+fn every_command_says_what_it_cannot_use() {
+    let folder = fresh_folder("kept-refusals");
+    std::fs::create_dir(folder.join("empty")).unwrap();
+    let bad = "format = \"traywright-book/1\"\ntitel = 3\n[[part]]\n";
+    for (name, text) in [
+        ("bad.toml", bad),
+        ("bad.csv", "1, 0, zero\n"),
+        ("one-cell.csv", "1\n"),
+        ("twice.csv", "1, 0, 0\n1, 5, 0\n"),
+    ] {
+        std::fs::write(folder.join(name), text).unwrap();
+    }
+    let mut page = Vec::new();
+    for line in REFUSED {
+        let filled = line.replace("{job}", JOB).replace("{tmp}", &folder.display().to_string());
+        let words = words(&filled);
+        let output = run(&words.iter().map(String::as_str).collect::<Vec<_>>());
+        let code = output.status.code().unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_ne!(code, 0, "{line} is granted");
+        page.push(format!("$ traywright {line}\n{}\n(exit {code})", mask_places(said.trim_end(), &folder)));
+    }
+    keep_page("refusals", &page.join("\n\n"));
+    let faults: Vec<&String> = page.iter().filter(|said| said.ends_with("(exit 3)")).collect();
+    assert!(faults.is_empty(), "a bad argument is no fault of the program: {faults:#?}");
+}
