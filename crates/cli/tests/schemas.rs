@@ -84,6 +84,9 @@ const STORY: &[(&str, i32, &str)] = &[
     ),
     ("visit-show", 0, "visit show --journal {tmp}/a.journal"),
     ("visit-show", 0, "visit show --journal {tmp}/out/demo.journal"),
+    ("vehicle-list", 0, "vehicle list --journal {tmp}/out/demo.journal"),
+    ("vehicle-list", 0, "vehicle list --journal {tmp}/a.journal"),
+    ("vehicle-show", 0, "vehicle show {vehicle} --journal {tmp}/out/demo.journal"),
     ("ledger", 0, "ledger --journal {tmp}/a.journal"),
     ("ledger", 1, "ledger --journal {tmp}/out/demo.journal"),
     ("visit-export", 0, "visit export {visit} {tmp}/visit.file --journal {tmp}/a.journal"),
@@ -165,14 +168,18 @@ fn answers_about_a_plan_and_its_visits_fit_their_schemas() {
     let folder = fresh_folder("schemas-story");
     let at = folder.display().to_string();
     check(&["demo", "--no-serve", "--seconds", "1", "--out", &format!("{at}/out")], 0);
-    let (mut visit, mut step) = (String::new(), String::new());
+    let (mut visit, mut vehicle, mut step) = (String::new(), String::new(), String::new());
     let mut answers = Vec::new();
     for (name, code, command) in STORY {
-        let line = command.replace("{tmp}", &at).replace("{visit}", &visit).replace("{step}", &step);
+        let line = command.replace("{tmp}", &at).replace("{step}", &step);
+        let line = line.replace("{visit}", &visit).replace("{vehicle}", &vehicle);
         let answer = run_for_json(&line, *code);
         match *name {
             "plan" => step = keep_plans(&folder, &answer),
             "visit-new" => visit = answer["id"].as_str().unwrap().to_owned(),
+            "vehicle-list" if vehicle.is_empty() => {
+                vehicle = answer["vehicles"][0]["id"].as_str().unwrap().to_owned();
+            }
             _ => {}
         }
         answers.push((*name, (*command).to_owned(), answer));

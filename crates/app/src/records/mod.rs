@@ -5,10 +5,12 @@
 
 mod ledger;
 mod store;
+mod vehicle;
 mod visit;
 
 pub use ledger::{LedgerCountRecord, LedgerLineRecord, LedgerRecord, OpenLedgersRecord, PermissionRecord};
 pub use store::{PieceRecord, StoreRecord, TrayRecord};
+pub use vehicle::{VehicleClaimRecord, VehicleListRecord, VehicleSummaryRecord};
 pub use visit::{NextStepRecord, VisitListRecord, VisitRecord};
 
 use crate::load::FaultReport;
@@ -83,7 +85,7 @@ pub struct JournalCopyRecord {
     pub entries: u64,
     /// Documents in it.
     pub documents: u64,
-    /// Where the file went that stood there before.
+    /// Where the previous file was moved.
     pub moved_aside: Option<PathBuf>,
 }
 

@@ -1,8 +1,9 @@
 //! `traywright vehicle`: the vehicles that were here, each with its claims and its visits.
 
 use super::journal::JournalArguments;
-use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::record::VehicleId;
+use app::records::{VehicleListRecord, VehicleSummaryRecord};
 use app::text;
 use clap::{Args, Subcommand};
 
@@ -13,6 +14,9 @@ pub enum VehicleCommand {
     List {
         #[command(flatten)]
         journal: JournalArguments,
+        /// Print the answer as JSON, for other programs.
+        #[arg(long)]
+        json: bool,
     },
     Show(ShowVehicleCommand),
 }
@@ -24,13 +28,16 @@ pub struct ShowVehicleCommand {
     vehicle: String,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 /// Reads the id of a vehicle.
 pub fn parse_vehicle_id(text: &str) -> Result<VehicleId, CommandFailure> {
     VehicleId::new(text).ok_or_else(|| {
         CommandFailure::bad_request(format!(
-            "“{text}” is no id of a vehicle; `traywright vehicle list` shows them"
+            "“{text}” is not a vehicle id; `traywright vehicle list` shows them"
         ))
     })
 }
@@ -39,13 +46,24 @@ impl VehicleCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
-            Self::List { journal } => {
-                print_answer(&text::vehicle::format_vehicles(&journal.open_workshop()?.list_vehicles()?))?;
+            Self::List { journal, json } => {
+                let workshop = journal.open_workshop()?;
+                let list = VehicleListRecord::of_vehicles(&workshop.list_vehicles()?, workshop.record());
+                if json {
+                    print_json("vehicle-list", &list)?;
+                } else {
+                    print_answer(&text::vehicle::format_vehicles(&list))?;
+                }
             }
             Self::Show(show) => {
                 let workshop = show.journal.open_workshop()?;
                 let known = workshop.vehicle(&parse_vehicle_id(&show.vehicle)?)?;
-                print_answer(&text::vehicle::format_vehicle(&known, workshop.record()))?;
+                let vehicle = VehicleSummaryRecord::of_vehicle(&known, workshop.record());
+                if show.json {
+                    print_json("vehicle-show", &vehicle)?;
+                } else {
+                    print_answer(&text::vehicle::format_vehicle(&vehicle))?;
+                }
             }
         }
         Ok(CommandVerdict::Clean)
