@@ -60,7 +60,7 @@ export async function ledgerOfPage(page) {
 }
 
 /**
- * What `traywright ledger --json` says of one visit: format, sum, verdicts, and what stands open, sorted.
+ * What `traywright ledger --json` says of one visit: format, sum, verdicts, and what is open, sorted.
  * @param {string} text
  * @param {string} visit
  */

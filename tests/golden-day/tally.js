@@ -5,7 +5,7 @@
 const COUNT = /^(?:It is|All (\d+) are|The last (\d+) (?:is|are)|(\d+) (?:is|are))\b/;
 
 /** Words of buttons that move nothing. */
-const NOTHING = /^(?:It is done|Done|It is as it was|The wait begins|The wait is over|.* are through, pass \d+)/;
+const NOTHING = /^(?:It is done|Done|It is restored|The wait begins|The wait is over|.* are done, pass \d+)/;
 
 /** A tally by hand. */
 export class Tally {

@@ -11,7 +11,7 @@ use plan::next_best::{NextPurchase, PurchasePair};
 use serde::Serialize;
 use std::time::{Duration, Instant};
 
-/// What a person asks of a plan.
+/// What a plan is to be made for, and within which limits.
 #[derive(Debug, Clone)]
 pub struct PlanRequest {
     /// Letter that starts this vehicle's slots.
@@ -28,13 +28,13 @@ pub struct PlanRequest {
     pub threads: u16,
 }
 
-/// Is told what is being done and how far it is.
+/// Receives what is being done and how far it has got.
 pub trait ProgressObserver {
     /// What is being done, and the share of it that is done.
     fn show_progress(&self, doing: &str, done_fraction: f64);
 }
 
-/// Nobody is told.
+/// Discards progress.
 pub struct SilentObserver;
 
 impl ProgressObserver for SilentObserver {
@@ -48,7 +48,7 @@ struct DeadlineWatch<'p> {
 }
 
 impl<'p> DeadlineWatch<'p> {
-    /// The time limit that was asked for, from now on.
+    /// The requested time limit, from now on.
     fn starting_now(asked: &PlanInputs, progress: &'p dyn ProgressObserver) -> Self {
         Self { end: Instant::now() + Duration::from_secs_f64(asked.seconds), progress }
     }
@@ -164,7 +164,7 @@ pub fn assess_readiness(book: &Book, store: &Store, request: &PlanRequest) -> Re
     Ok(plan::readiness::readiness_sheet(book, store, &scope))
 }
 
-/// Most kits of a trade-off: more than a kit has pieces, so that in practice none is left out.
+/// Maximum number of kits of a trade-off: more than a kit has pieces, so that in practice none is left out.
 const MAX_KITS: usize = 400;
 
 /// Every kit that no other beats in buying, carrying and hands-on time together.
@@ -212,7 +212,7 @@ pub struct NextBestAnswer {
     pub together: Vec<PurchasePair>,
 }
 
-/// Longest time limit that may be asked for.
+/// Longest time limit that may be requested.
 const MAX_SECONDS: f64 = 86_400.0;
 
 fn validate_request(book: &Book, request: &PlanRequest) -> Result<PlanInputs, AskError> {
@@ -240,7 +240,7 @@ fn validate_request(book: &Book, request: &PlanRequest) -> Result<PlanInputs, As
     let letter = request.vehicle.chars().all(|c| c.is_ascii_alphanumeric()) && !request.vehicle.is_empty();
     if !letter || request.vehicle.len() > 4 {
         let words =
-            format!("`{}` is no short vehicle name; give one to four letters or digits", request.vehicle);
+            format!("`{}` is not a short vehicle name; give one to four letters or digits", request.vehicle);
         return Err(AskError::Argument { words });
     }
     Ok(PlanInputs {

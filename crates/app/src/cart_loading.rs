@@ -1,4 +1,4 @@
-//! The cart: what lies on it when, for a plan and a number of places, judged before it is shown.
+//! The cart: what is on it at which step, for a plan and a number of places, judged before it is shown.
 
 use effort::SolverBudget;
 use judge::Violation;
@@ -18,7 +18,7 @@ pub struct JudgedCart {
     pub violations: Vec<Violation>,
 }
 
-/// Loads the cart for a plan; without places asked for, the store's own number counts. `walks` are of the form
+/// Loads the cart for a plan; without `places`, the store's own number is used. `walks` are of the form
 /// `cabinet=seconds`.
 ///
 /// # Errors
@@ -48,7 +48,9 @@ fn parse_walk(text: &str) -> Result<CabinetWalk, AskError> {
         Some(CabinetWalk { cabinet: cabinet.trim().to_owned(), seconds })
     });
     read.ok_or_else(|| {
-        AskError::argument_error(format!("`{text}` is no walk; give a cabinet and seconds, `red cabinet=20`"))
+        AskError::argument_error(format!(
+            "`{text}` is not a walk; give the cabinet and its seconds, such as `red cabinet=20`"
+        ))
     })
 }
 

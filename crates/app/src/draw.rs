@@ -49,7 +49,7 @@ pub fn duty_drawing(book: &Book, store: &Store, plan: &Plan, index: usize) -> Op
     duty_view(book, store, plan, index).map(|view| write_svg(&print::draw_stack(&view)))
 }
 
-/// The same for a page that says the words itself.
+/// The same without captions, for a page that has its own text.
 #[must_use]
 pub fn duty_on_bench(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
     duty_picture(book, store, plan, index).map(|drawing| write_svg(&drawing))
@@ -164,7 +164,7 @@ fn stack_view(
     }
 }
 
-/// The figure that is read at arm's length.
+/// The figure shown large enough to read at arm's length.
 fn figure_of_duty(fixing: &Fixing, duty: Duty) -> String {
     let stage = duty.stage.and_then(|s| fixing.tightening.stages.get(usize::from(s)));
     match (stage, duty.torque(fixing)) {
@@ -207,10 +207,10 @@ pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Op
     pattern_view(book, plan, step, None).map(|view| write_svg(&print::draw_hole_pattern(&view)))
 }
 
-/// How a fastener stands, and whether it is a new one, by fixing key and hole label.
+/// The state of a fastener, and whether it is new, by fixing key and hole label.
 pub type HoleMarkLookup<'m> = &'m dyn Fn(&str, &str) -> (FastenerState, bool);
 
-/// The holes of a step for a page that takes taps on them.
+/// The holes of a step for a page on which they can be tapped.
 #[must_use]
 pub fn pattern_on_bench(
     book: &Book,
@@ -395,7 +395,7 @@ pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
             (!compartments.is_empty()).then(|| {
                 write_svg(&print::draw_tray(&TrayView {
                     id: format!("tray-{}-{}", plan.book, tray.key),
-                    title: format!("Tray {}-{}-01 and on", plan.asked.vehicle, tray.key),
+                    title: format!("Tray {}-{}, compartments from 01", plan.asked.vehicle, tray.key),
                     rows: tray.rows,
                     columns: tray.columns,
                     compartments,

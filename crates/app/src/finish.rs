@@ -15,7 +15,7 @@ use print::svg::write_svg;
 use serde::Serialize;
 use std::path::Path;
 
-/// What a person asks of a finish date; dates and times as they are typed.
+/// The request for a finish date; dates and times as they are typed.
 #[derive(Debug, Clone)]
 pub struct FinishRequest {
     /// Start of the work: `2027-03-01T08:00`; its time of day is the shop's opening time.
@@ -40,7 +40,7 @@ pub struct FinishRequest {
 
 /// Tries of the search for a better order: about a second for a job of 800 steps.
 const TRIES: u64 = 500;
-/// Most days ahead that a date may lie.
+/// Maximum number of days ahead for a date.
 const MAX_DAYS: i64 = 3_650;
 const DAY_S: f64 = calendar::DAY_S;
 
@@ -85,7 +85,7 @@ fn date_words(midnight: DateTime, at_s: f64) -> String {
 /// Lays a plan onto the calendar and has it judged.
 ///
 /// # Errors
-/// [`AskError::Argument`] for dates and figures that cannot be read, [`AskError::Plan`] where nothing needs what is to arrive.
+/// [`AskError::Argument`] for dates and figures that cannot be read, [`AskError::Plan`] where no step needs the arriving part.
 pub fn compute_finish(
     book: &Book,
     store: &Store,
@@ -116,7 +116,7 @@ pub fn compute_finish(
 
 fn read_start(text: &str) -> Result<DateTime, AskError> {
     text.parse().map_err(|_| {
-        AskError::argument_error(format!("`{text}` is no date with a time; write 2027-03-01T08:00"))
+        AskError::argument_error(format!("`{text}` is not a date and time; write 2027-03-01T08:00"))
     })
 }
 
@@ -129,14 +129,14 @@ fn read_finish_request(
     let room_h = (DAY_S - start_s) / 3600.0;
     if !(request.open_h >= 0.5 && request.open_h <= room_h) {
         return Err(AskError::argument_error(format!(
-            "{} shop hours from {} on do not fit into a day",
+            "{} shop hours starting at {} do not fit in one day",
             request.open_h,
             start.time()
         )));
     }
     if !(1..=7).contains(&request.days) {
         return Err(AskError::argument_error(format!(
-            "{} working days do not make a week; give 1 to 7",
+            "{} is not a number of working days per week; give 1 to 7",
             request.days
         )));
     }
@@ -177,7 +177,7 @@ fn seconds_after_midnight(date: DateTime, midnight: DateTime) -> f64 {
 fn parse_arrival(text: &str, midnight: DateTime, opens_s: f64) -> Result<Arrival, AskError> {
     let wrong = || {
         AskError::argument_error(format!(
-            "`{text}` is no arrival; write PART=2027-03-03 or PART=2027-03-03T14:00"
+            "`{text}` is not an arrival; write PART=2027-03-03 or PART=2027-03-03T14:00"
         ))
     };
     let (what, date) = text.rsplit_once('=').ok_or_else(wrong)?;
@@ -190,7 +190,8 @@ fn parse_arrival(text: &str, midnight: DateTime, opens_s: f64) -> Result<Arrival
 }
 
 fn parse_longest_gap(text: &str) -> Result<OpenTimeLimit, AskError> {
-    let wrong = || AskError::argument_error(format!("`{text}` is no longest gap; write PART=20 min"));
+    let wrong =
+        || AskError::argument_error(format!("`{text}` is not a part and its longest gap; write PART=20 min"));
     let (part, time) = text.rsplit_once('=').ok_or_else(wrong)?;
     let most = units::Duration::parse(time.trim()).map_err(|_| wrong())?;
     Ok(OpenTimeLimit { part: part.trim().to_owned(), most_s: most.as_s() })

@@ -12,7 +12,7 @@ pub enum FileLoadError {
     Io {
         /// The path.
         path: PathBuf,
-        /// What the system said.
+        /// What the system reported.
         error: std::io::Error,
     },
     /// A folder without a file of the wanted kind.
@@ -37,7 +37,7 @@ pub enum FileLoadError {
     Plan {
         /// The path.
         path: PathBuf,
-        /// What the reader said, with line and column.
+        /// What the reader reported, with line and column.
         error: String,
     },
 }
@@ -47,10 +47,15 @@ impl core::fmt::Display for FileLoadError {
         match self {
             Self::Io { path, error } => write!(f, "cannot read {}: {error}", path.display()),
             Self::Empty { path, wanted } => {
-                write!(f, "{} holds no {wanted} file; give a file or a folder that holds one", path.display())
+                write!(
+                    f,
+                    "{} contains no {wanted} file; name a file, or a folder that contains one",
+                    path.display()
+                )
             }
             Self::Faulty { what, path, report, errors } => {
-                write!(f, "{report}the {what} at {} has {errors} error(s); mend them first", path.display())
+                let count = crate::text::table::count_with_noun(*errors, "error");
+                write!(f, "{report}the {what} at {} has {count}; correct the {what} first", path.display())
             }
             Self::Plan { path, error } => {
                 write!(f, "{} is not a plan: {error}; make one with `traywright plan --json`", path.display())
@@ -145,7 +150,7 @@ pub fn store_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError>
     read_source_files(path, &["toml", "csv"], ".toml or .csv")
 }
 
-/// Reads a book and tells all its faults, warnings included.
+/// Reads a book and reports all its faults, warnings included.
 ///
 /// # Errors
 /// [`FileLoadError::Io`] or [`FileLoadError::Empty`]; faults of the text are not errors here.
@@ -155,7 +160,7 @@ pub fn check_book(path: &Path) -> Result<(Option<Book>, FaultReport), FileLoadEr
     Ok((reading.book, FaultReport { name, faults: reading.faults, sources: reading.sources }))
 }
 
-/// Reads a store and tells all its faults, warnings included.
+/// Reads a store and reports all its faults, warnings included.
 ///
 /// # Errors
 /// [`FileLoadError::Io`] or [`FileLoadError::Empty`]; faults of the text are not errors here.

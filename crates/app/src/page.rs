@@ -1,4 +1,4 @@
-//! A plan as one page that opens in any browser and prints: readiness first, then the work with its drawings.
+//! A plan as one printable page for any browser: readiness first, then the work with its drawings.
 
 use crate::bench::capitalise_first;
 use crate::draw;
@@ -42,7 +42,7 @@ pub fn render_plan_page(book: &Book, store: &Store, plan: &Plan) -> String {
         escape_lines(&text::plan_text::plan_summary(plan))
     ));
     out.push_str(&write_svg(&draw::timeline_drawing(book, plan)));
-    push_text_block(&mut out, "kit", "Lay on the cart", &text::plan_text::format_kit(plan));
+    push_text_block(&mut out, "kit", "Put on the cart", &text::plan_text::format_kit(plan));
     for (phase, sequence) in plan.sequences() {
         let (id, name) = (phase.file_word(), capitalise_first(phase.spoken_word()));
         out.push_str(&format!("<h2 id=\"{id}\">{name}</h2>\n"));

@@ -31,8 +31,8 @@ impl WrittenPlanSheets {
     #[must_use]
     pub fn judge_words(&self) -> String {
         match self.violations {
-            0 => String::from("clean, every claim worked out again"),
-            n => format!("{n} violations"),
+            0 => String::from("clean: every claim recomputed"),
+            n => text::table::count_with_noun(n, "violation"),
         }
     }
 }

@@ -1,4 +1,4 @@
-//! What a person calls the things that a key of the book names; the key itself where the book has no such thing.
+//! Titles of what a key of the book names; the key itself where the book has no such thing.
 
 use model::{Book, Fixing};
 

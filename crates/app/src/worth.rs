@@ -11,7 +11,7 @@ use units::Money;
 
 use crate::ask::AskError;
 
-/// What a person asks.
+/// A request for tasks worth adding.
 #[derive(Debug, Clone)]
 pub struct WorthRequest {
     /// Keys of the tasks to be done anyway.
@@ -22,7 +22,7 @@ pub struct WorthRequest {
     pub rate: String,
 }
 
-/// The choice and what the judge says of it.
+/// The choice, judged.
 #[derive(Debug)]
 pub struct WorthAnswer {
     /// The choice.
@@ -34,7 +34,7 @@ pub struct WorthAnswer {
 /// Which tasks of a book are worth adding.
 ///
 /// # Errors
-/// [`AskError`] for unknown tasks, money that is none or of another currency, and where there is no way in.
+/// [`AskError`] for unknown tasks, money that cannot be read or is of another currency, and where there is no way in.
 pub fn weigh_tasks(book: &Book, request: &WorthRequest) -> Result<WorthAnswer, AskError> {
     let must: BTreeSet<TaskId> =
         request.must.iter().map(|key| find_task(book, key)).collect::<Result<_, _>>()?;
@@ -43,12 +43,15 @@ pub fn weigh_tasks(book: &Book, request: &WorthRequest) -> Result<WorthAnswer, A
         let (id, money) = parse_task_worth(book, text)?;
         if must.contains(&id) {
             return Err(AskError::argument_error(format!(
-                "`{}` is to be done anyway; what it is worth changes nothing",
+                "`{}` is already required; its worth has no effect, so leave it out",
                 book.task(id).key
             )));
         }
         if named.insert(id, money).is_some() {
-            return Err(AskError::argument_error(format!("`{}` is given a worth twice", book.task(id).key)));
+            return Err(AskError::argument_error(format!(
+                "`{}` has two worths; give one",
+                book.task(id).key
+            )));
         }
     }
     let rate = request.rate.strip_suffix("/h").unwrap_or(&request.rate);
@@ -71,16 +74,16 @@ fn find_task(book: &Book, key: &str) -> Result<TaskId, AskError> {
 
 /// Reads `TASK=MONEY`.
 fn parse_task_worth(book: &Book, text: &str) -> Result<(TaskId, Money), AskError> {
-    let (key, amount) = text
-        .split_once('=')
-        .ok_or_else(|| AskError::argument_error(format!("`{text}` is no worth of a task; write TASK=120")))?;
+    let (key, amount) = text.split_once('=').ok_or_else(|| {
+        AskError::argument_error(format!("`{text}` is not a task and its worth; write TASK=120"))
+    })?;
     Ok((find_task(book, key.trim())?, parse_money(book, amount.trim(), "120 or 120.50")?))
 }
 
 /// Money of the book's currency, not below zero.
 fn parse_money(book: &Book, text: &str, sample: &str) -> Result<Money, AskError> {
     let (money, currency) = Money::parse(text).map_err(|error| {
-        AskError::argument_error(format!("`{text}` is no amount of money ({error}); write {sample}"))
+        AskError::argument_error(format!("`{text}` is not an amount of money ({error}); write {sample}"))
     })?;
     match currency {
         Some(other) if other != book.currency => Err(AskError::argument_error(format!(

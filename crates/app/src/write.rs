@@ -8,12 +8,12 @@ use std::path::{Path, PathBuf};
 pub struct FileWriteError {
     /// The path.
     pub path: PathBuf,
-    /// What the system said.
+    /// What the system reported.
     pub cause: std::io::Error,
 }
 
 impl FileWriteError {
-    /// Makes one out of what the system said of a path.
+    /// Makes one from a path and what the system reported about it.
     pub(crate) fn at_path(path: &Path) -> impl FnOnce(std::io::Error) -> Self {
         move |cause| Self { path: path.to_owned(), cause }
     }

@@ -150,12 +150,15 @@ fn what_cannot_be_read_is_said() {
         assert!(error.contains(expected), "{error}");
     };
     check(FinishRequest { start: "soon".into(), ..request() }, "2027-03-01T08:00");
-    check(FinishRequest { open_h: 30.0, ..request() }, "do not fit into a day");
-    check(FinishRequest { open_h: f64::NAN, ..request() }, "do not fit into a day");
+    check(FinishRequest { open_h: 30.0, ..request() }, "do not fit in one day");
+    check(FinishRequest { open_h: f64::NAN, ..request() }, "do not fit in one day");
     check(FinishRequest { days: 0, ..request() }, "working days");
     check(FinishRequest { interrupted_percent: 100.0, ..request() }, "interruptions");
     check(FinishRequest { arrives: vec!["unicorn=2027-03-03".into()], ..request() }, "unicorn");
-    check(FinishRequest { arrives: vec!["unicorn".into()], ..request() }, "no arrival");
-    check(FinishRequest { within: vec!["unicorn=soon".into()], ..request() }, "no longest gap");
+    check(FinishRequest { arrives: vec!["unicorn".into()], ..request() }, "is not an arrival");
+    check(
+        FinishRequest { within: vec!["unicorn=soon".into()], ..request() },
+        "is not a part and its longest gap",
+    );
     check(FinishRequest { within: vec!["unicorn=5 min".into()], ..request() }, "unicorn");
 }

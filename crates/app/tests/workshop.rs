@@ -1,4 +1,4 @@
-//! A visit of the demo from the middle of its strip to its closing: what stands open keeps it from being closed.
+//! A visit of the demo from the middle of its strip to its closing: what is open keeps it from being closed.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 use std::collections::BTreeSet;
@@ -381,7 +381,7 @@ fn a_plan_that_cannot_be_read_lets_the_last_good_one_stand() {
     say(&mut workshop, &visit, &planned.into()).unwrap();
     let live = workshop.visit(&visit).unwrap();
     assert!(live.plan().is_some(), "the plan before it stands");
-    assert!(live.unreadable_texts()[0].contains("does not hold it"), "{:?}", live.unreadable_texts());
+    assert!(live.unreadable_texts()[0].contains("missing from the journal"), "{:?}", live.unreadable_texts());
     let cards = app::bench::visit_cards(&mut workshop).unwrap();
     assert_eq!(cards.len(), 2);
     assert!(cards.iter().any(|card| card.id == other), "no visit hurts another");

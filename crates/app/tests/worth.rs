@@ -61,7 +61,7 @@ fn a_task_that_brings_much_is_added_with_its_margin() {
     let answer = weigh_tasks(&book, &request(&[], &[&priced], "60/h")).unwrap().worth;
     let choice = answer.choices.iter().find(|c| c.task == key).unwrap();
     assert!(choice.add && choice.margin_cents.unwrap().as_cents() > 0, "{choice:?}");
-    assert!(choice.stays.starts_with("stays right until its parts cost "), "{}", choice.stays);
+    assert!(choice.stays.starts_with("holds until its parts cost "), "{}", choice.stays);
 }
 
 #[test]
@@ -74,12 +74,12 @@ fn bad_arguments_say_what_to_give() {
     };
     check(request(&["renew-thermostad"], &[], "60"), "did you mean `renew-thermostat`?");
     check(request(&[], &["x"], "60"), "write TASK=120");
-    check(request(&[], &[&format!("{key}=much")], "60"), "no amount of money");
+    check(request(&[], &[&format!("{key}=much")], "60"), "not an amount of money");
     check(request(&[], &[&format!("{key}=-3")], "60"), "below zero");
     check(request(&[], &[&format!("{key}=3 USD")], "60"), "not in EUR");
     check(request(&[], &[&format!("{key}=3"), &format!("{key}=4")], "60"), "twice");
     check(request(&[key], &[&format!("{key}=3")], "60"), "to be done anyway");
-    check(request(&[], &[], "per hour"), "no amount of money");
+    check(request(&[], &[], "per hour"), "not an amount of money");
     check(request(&[], &[&format!("{key}=900000000000.00")], "90000000000"), "too large");
 }
 

@@ -59,7 +59,7 @@ fn taking_turns(folder: &Path) -> (Times, Times) {
     for number in 1..=TICKS {
         let event = note(&visit("A1"), "tablet", number);
         // As many bytes as a row of ours: ids, numbers, two hashes, the body.
-        let bytes = vec![b'x'; serde_json::to_string(&event).unwrap().len() + 64];
+        let bytes = vec![b'x'; event.to_json().unwrap().len() + 64];
         ours.push(timed(|| drop(archive.append_events(&[event]).unwrap())));
         theirs.push(timed(|| assert_eq!(insert.execute(params![bytes]).unwrap(), 1)));
     }

@@ -70,7 +70,7 @@ fn keep_clash_aside(
         device: event.order().device.to_string(),
         at_ms: event.at_ms(),
         text,
-        reason: format!("another event has the id {} already", event.id()),
+        reason: format!("another event already has the id {}", event.id()),
         settled: false,
     };
     local::set_aside(writing, &aside)?;

@@ -15,7 +15,7 @@ use sha2::{Digest as _, Sha256};
 /// 32 bytes.
 pub(crate) type ChainHash = [u8; 32];
 
-/// What stands before the first event.
+/// The hash before the first event.
 pub(crate) const START: ChainHash = [0; 32];
 
 /// The hash of an event after another.

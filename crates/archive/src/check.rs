@@ -1,4 +1,4 @@
-//! Is the file whole, and what of it can be saved when it is not?
+//! Is the file intact, and if not, what can be saved?
 //!
 //! **Question.** Does SQLite find its own pages in order, does every event follow from the one before it, and does every
 //! document still have the name of its content?
@@ -133,7 +133,7 @@ fn check_pages(connection: &Connection, health: &mut ArchiveHealth) {
 /// The hash of the newest event of each stream; `None` behind one that does not follow.
 type CheckedTips = BTreeMap<String, Option<ChainHash>>;
 
-/// Goes through the events after a place in the order of arrival; hands on those that follow from the one before.
+/// Goes through the events after a place in the order of arrival; passes on those whose hash matches.
 fn walk_events(
     connection: &Connection,
     after: i64,
@@ -149,7 +149,7 @@ fn walk_events(
         let raw = match row {
             Ok(raw) => raw,
             Err(error) => {
-                health.faults.push(format!("the events end early: {error}"));
+                health.faults.push(format!("reading the events stopped: {error}"));
                 break;
             }
         };
@@ -163,7 +163,7 @@ fn walk_events(
             }
             Err(reason) => {
                 health.faults.push(format!(
-                    "{}: event {} {reason}; it and all after it in this stream cannot be relied on",
+                    "{}: event {} {reason}; it and all later events of this stream cannot be trusted",
                     raw.stream_words(),
                     raw.position
                 ));
@@ -177,10 +177,10 @@ fn walk_events(
 fn check_follows(raw: &EventRow, previous: &ChainHash) -> Result<record::AnyEvent, String> {
     let event = raw.to_event().map_err(|error| error.to_string())?;
     if raw.previous != *previous {
-        return Err("does not follow from the one before it".to_owned());
+        return Err("does not match the event before it".to_owned());
     }
     if chain::next_hash(previous, &raw.text) != raw.hash {
-        return Err("was changed after it was written".to_owned());
+        return Err("has been changed since it was written".to_owned());
     }
     Ok(event)
 }
@@ -204,9 +204,9 @@ fn check_documents(
                 health.documents += 1;
                 sound(&document)?;
             }
-            Ok((name, _)) => health.faults.push(format!("document {name} was changed")),
+            Ok((name, _)) => health.faults.push(format!("document {name} has been changed")),
             Err(error) => {
-                health.faults.push(format!("the documents end early: {error}"));
+                health.faults.push(format!("reading the documents stopped: {error}"));
                 break;
             }
         }

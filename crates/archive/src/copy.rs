@@ -7,7 +7,7 @@ use rusqlite::backup::{Backup, StepResult};
 
 use crate::{ArchiveError, SqliteArchive, check_archive};
 
-/// Pages copied between two words of progress: about a megabyte.
+/// Pages copied between two progress reports: about a megabyte.
 const PAGES: i32 = 256;
 
 /// What was copied.
@@ -19,13 +19,13 @@ pub struct CopyReport {
     pub events: u64,
     /// Documents in it.
     pub documents: u64,
-    /// Where the file went that stood there before.
+    /// Where the previous file was moved.
     pub moved_aside: Option<PathBuf>,
 }
 
 /// Copies the whole archive into one new file while it is in use, and checks the copy.
 ///
-/// `progress` hears the share that is done, 0 to 1.
+/// `progress` receives the share done, 0 to 1.
 ///
 /// # Errors
 /// [`ArchiveError`] when the file is there already, the disk refuses, or the copy is not whole.
@@ -50,7 +50,7 @@ pub fn back_up_archive(
     })
 }
 
-/// Puts a backup in the place of an archive that no program has open; what stood there is moved aside, never removed.
+/// Puts a backup in the place of an archive that no program has open; the old one is moved aside, never deleted.
 ///
 /// # Errors
 /// [`ArchiveError`] when the backup is not whole, or the disk refuses.

@@ -3,7 +3,7 @@
 use core::fmt;
 use std::path::PathBuf;
 
-/// A trouble of the archive.
+/// What can go wrong with the archive.
 #[derive(Debug)]
 pub enum ArchiveError {
     /// SQLite refused: disk full, no permission, locked.
@@ -82,21 +82,21 @@ impl fmt::Display for ArchiveError {
             Self::Refused { doing, cause } => {
                 write!(
                     f,
-                    "the journal could not be {doing}: {cause}; see that the disk has room and may be written"
+                    "the journal could not be {doing}: {cause}; check that the disk has free space and is writable"
                 )
             }
             Self::File { path, cause } => {
-                write!(f, "cannot move {}: {cause}; see that its folder may be written", path.display())
+                write!(f, "cannot move {}: {cause}; check that its folder is writable", path.display())
             }
             Self::Newer { found } => write!(
                 f,
-                "the journal is of format {found}, newer than this program's {}; use the newer program",
+                "the journal has format {found}; this program reads up to {}: use a newer version of the program",
                 crate::FORMAT
             ),
             Self::NoFile(path) => write!(f, "there is no file {}; check its name", path.display()),
             Self::Older { found } => write!(
                 f,
-                "the journal is of format {found}, which this program no longer reads; begin a new one under another name"
+                "the journal has format {found}, which this program no longer reads; start a new one under another name"
             ),
             Self::ChangedDocument(name) => write!(
                 f,
@@ -104,10 +104,10 @@ impl fmt::Display for ArchiveError {
             ),
             Self::NotOurs(path) => write!(f, "{} is not a journal of this program", path.display()),
             Self::Exists(path) => {
-                write!(f, "{} is there already; choose another name or move it away", path.display())
+                write!(f, "{} already exists; choose another name or move it away", path.display())
             }
             Self::Unreadable { position, reason } => {
-                write!(f, "event {position} of the journal cannot be understood: {reason}; run the check")
+                write!(f, "cannot read event {position} of the journal: {reason}; run `check-journal`")
             }
             Self::NoStream(stream) => write!(f, "the journal holds no {stream}"),
             Self::Damaged(what) => write!(

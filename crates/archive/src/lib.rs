@@ -1,4 +1,4 @@
-//! The journal on disk: streams of events that only ever grow, documents by their content, backup and repair.
+//! The journal on disk: streams of events that are only ever added, documents by their content, backup and repair.
 //!
 //! # What is promised
 //! [`EventArchive::append_events`] returns when its events are on disk: a killed process or a pulled plug loses none of them. An event
@@ -41,7 +41,7 @@ pub use schema::FORMAT;
 pub use sqlite::SqliteArchive;
 pub use visit_file::{TransferReport, export_visit, import_visit};
 
-/// What became of an event that was handed in.
+/// What became of a submitted event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum AppendOutcome {
     /// It is on disk, at this place in the order of arrival.
@@ -81,7 +81,7 @@ pub struct ArchivedDocument {
     pub bytes: Vec<u8>,
 }
 
-/// Something a device sent that is no event of ours; kept until a person has seen to it.
+/// Something a device sent that is not one of our events; kept until a person has handled it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct KeptAside {
     /// Counted from 1; 0 for one not yet kept.
@@ -118,7 +118,7 @@ pub struct SavedState {
 
 /// Where events and documents are kept.
 pub trait EventArchive {
-    /// Adds events; on disk when it returns. A resend is told as [`AppendOutcome::Known`].
+    /// Adds events; on disk when it returns. A resend is reported as [`AppendOutcome::Known`].
     ///
     /// # Errors
     /// [`ArchiveError`] when the disk refuses; then none of them counts as kept.

@@ -1,4 +1,4 @@
-//! What stands beside the events: documents, saved states, things set aside, keys of devices, settings.
+//! What is kept beside the events: documents, saved states, things set aside, keys of devices, settings.
 
 use record::{ContentDigest, DeviceId, StreamRef};
 use rusqlite::{Connection, OptionalExtension, Row, params};

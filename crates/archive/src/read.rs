@@ -42,7 +42,7 @@ impl EventRow {
     pub(crate) fn to_event(&self) -> Result<AnyEvent, ArchiveError> {
         let fail = |reason: String| ArchiveError::Unreadable { position: self.position, reason };
         let stream = stream_of_columns(&self.kind, &self.stream)
-            .ok_or_else(|| fail(format!("`{}` is no stream", self.stream_words())))?;
+            .ok_or_else(|| fail(format!("`{}` is not a stream", self.stream_words())))?;
         let event = AnyEvent::read_json(&stream, &self.text).map_err(|why| fail(why.to_string()))?;
         if event.id().as_str() != self.id {
             return Err(fail(format!("it is called {} and says that it is {}", self.id, event.id())));
@@ -101,7 +101,7 @@ pub(crate) fn list_streams(
     for row in rows {
         let (id, events, last) = row.map_err(doing("read"))?;
         let Some(stream) = StreamRef::new(kind, &id) else {
-            return Err(ArchiveError::Damaged(format!("`{id}` is no id of a {kind}")));
+            return Err(ArchiveError::Damaged(format!("`{id}` is not a valid id of a {kind}")));
         };
         lines.push(ArchivedStream { stream, events: events.unsigned_abs(), last: last.unsigned_abs() });
     }

@@ -1,4 +1,4 @@
-//! The file: how it is opened and what is asked of SQLite.
+//! The file: how it is opened and how SQLite is configured.
 
 use std::path::{Path, PathBuf};
 

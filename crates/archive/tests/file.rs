@@ -195,5 +195,5 @@ fn foreign_and_newer_files_are_left_alone() {
     Connection::open(&newer).unwrap().pragma_update(None, "user_version", 999).unwrap();
     let error = SqliteArchive::open(&newer).unwrap_err();
     assert!(matches!(error, ArchiveError::Newer { found: 999 }));
-    assert!(error.to_string().contains("newer program"));
+    assert!(error.to_string().contains("newer version of the program"));
 }

@@ -77,7 +77,7 @@ pub struct AngleTightening {
     pub class: PropertyClass,
     /// Bearing diameter of the head.
     pub bearing: Length,
-    /// Friction to reckon with.
+    /// Friction to allow for.
     pub friction: FrictionRange,
     /// Snug torque with the tool's error in it.
     pub snug: Range<Torque>,
@@ -99,7 +99,7 @@ pub enum YieldReach {
     MayYield,
     /// Past yield at every friction of the range.
     Yields,
-    /// Past what the bolt holds by elastic reckoning many times over: a slip, or a joint springier than assumed.
+    /// Past what the bolt holds by elastic calculation several times over: a misprint, or a joint more compliant than assumed.
     Doubtful,
 }
 
@@ -124,7 +124,7 @@ pub struct AnglePreload {
     pub reach: YieldReach,
 }
 
-/// Elastic preload over breaking preload from which the reckoning is doubtful (assumption: yield-controlled bolts are turned to at
+/// Elastic preload over breaking preload from which the calculation is doubtful (assumption: yield-controlled bolts are turned to at
 /// most about twice their yield angle).
 const DOUBTFUL_RATIO: f64 = 2.5;
 
@@ -184,7 +184,8 @@ fn breaking_preload(case: &AngleTightening) -> Force {
     Force::from_n(case.class.rm_min_mpa(case.thread.d_mm()) * case.thread.stress_area_mm2() / growth)
 }
 
-/// Turn after snug that structural practice gives by clamped length over diameter: a range to hold a figure against, never a figure.
+/// Turn after snug that structural practice gives by clamped length over diameter: a range to compare a figure with,
+/// never a figure to use.
 ///
 /// EN 1090-2, table 21 (60° below 2 d, 90° below 6 d, 120° to 10 d), widened by the turn-of-nut table of the RCSC (120° to 4 d, 180° to 8 d,
 /// 240° to 12 d); both read on fastener makers' pages, for 8.8 and 10.9. `None` beyond 12 d.
@@ -225,7 +226,7 @@ pub enum MakersReuseRule {
     Reusable,
     /// May be used again up to a length, which the maker gives.
     UpToLength,
-    /// Nothing is said.
+    /// Nothing is stated.
     Silent,
 }
 

@@ -10,7 +10,7 @@
 //! ```
 //!
 //! **Assumptions and range.** Spans are half-widths of rectangular distributions; `w_md` is the tester's own, as a share. At least two readings.
-//! `W'` is what [`crate::choice::TorqueWrench::certified_error_fraction`] wants.
+//! `W'` is what [`crate::choice::TorqueWrench::certified_error_fraction`] needs.
 //!
 //! **Worked example.** The readings above, r 1 N·m, spans 0.8, 0.5, 0.4, 0.3 %, w_md 0.15 %, b_ep 0.2 %: a −0.20 %, w 0.50 %, W' 1.39 %.
 //!

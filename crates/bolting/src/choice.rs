@@ -39,7 +39,7 @@ pub struct TorqueWrench {
     pub step: Torque,
     /// Its class.
     pub class: TorqueToolClass,
-    /// Error found at its last calibration, where it has a certificate; else the class's stands.
+    /// Error found at its last calibration, where it has a certificate; otherwise the class's applies.
     pub certified_error_fraction: Option<f64>,
 }
 
@@ -71,8 +71,10 @@ pub enum WrenchUnfit {
 impl fmt::Display for WrenchUnfit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::TooLow => "the setting lies below a fifth of its range, where no accuracy is claimed",
-            Self::CannotReach => "it does not reach the setting",
+            Self::TooLow => {
+                "the setting is below 20 % of full scale, where the wrench's accuracy is not specified"
+            }
+            Self::CannotReach => "the setting is above its full scale",
             Self::TooCoarse => "its scale is too coarse for the setting",
         })
     }

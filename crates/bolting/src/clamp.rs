@@ -37,7 +37,7 @@ pub struct TorqueTightening {
     pub class: Option<PropertyClass>,
     /// Bearing diameter of the head.
     pub bearing: Length,
-    /// Friction to reckon with.
+    /// Friction to allow for.
     pub friction: FrictionRange,
     /// Torque at the fastener, with the tool's error in it.
     pub torque: Range<Torque>,

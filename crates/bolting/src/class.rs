@@ -77,14 +77,14 @@ const ROWS: &[(C, &str, f64, f64, f64)] = &[
 /// A text is not a property class.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PropertyClassError {
-    /// What stood there.
+    /// The text as written.
     pub text: String,
 }
 
 impl fmt::Display for PropertyClassError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let known: Vec<_> = ROWS.iter().map(|row| row.1).collect();
-        write!(f, "`{}` is not a property class; write one of {}", self.text, known.join(", "))
+        write!(f, "`{}` is not a property class; the classes are {}", self.text, known.join(", "))
     }
 }
 

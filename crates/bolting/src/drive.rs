@@ -1,4 +1,4 @@
-//! Drive features: their dimensions by thread, and the torques that tools and drives stand.
+//! Drive features: their dimensions by thread, and the torques that tools and drives withstand.
 //!
 //! Tables in millimetres and N·m, each with its source; a size that a table does not hold gives `None`, never a guess,
 //! except spanners, where a power law through the table's own rows fills the gaps and says so.
@@ -129,7 +129,7 @@ const HEX_KEY_TORQUES: &[(f64, f64)] = &[
     (24.0, 2750.0),
 ];
 
-/// Torque that a hexagon key of a width stands.
+/// Torque that a hexagon key of a width withstands.
 #[must_use]
 pub fn hex_key_torque(width: Length) -> Option<RatedTorque> {
     let found = row_of_size(HEX_KEY_TORQUES, width.as_mm(), |r| r.0)?;
@@ -361,7 +361,7 @@ const fn remembered_square(
 }
 
 /// Square drives, smallest first. Names ISO 1174-1; torques ISO 6789 and ISO 3315, **from memory**; for the largest the
-/// lower of two remembered wrench limits stands.
+/// lower of two remembered wrench limits is used.
 pub const SQUARES: &[SquareDrive] = &[
     remembered_square("1/4", 6.3, 6.35, 30.0, 62.0),
     remembered_square("3/8", 10.0, 9.53, 135.0, 202.0),

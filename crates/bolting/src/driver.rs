@@ -12,8 +12,8 @@
 //! ```
 //!
 //! **Method.** One reading counts per fastener and step, the first: repeats on one bolt are not independent. The scatter of all steps is pooled. A line is
-//! used where it fits (lack of fit, F test at 20 %), else each step stands on its own mean. Scatter grows with torque where a
-//! test says so; where the data cannot tell, the higher of both bounds stands. Nothing is carried beyond the steps tried.
+//! used where it fits (lack of fit, F test at 20 %), otherwise each step has its own mean. Scatter grows with torque where a
+//! test says so; where the data cannot decide, the higher of both bounds is used. Nothing is carried beyond the steps tried.
 //!
 //! **Assumptions and range.** Normal scatter; same driver, battery state, joint kind and lubrication. A bound is no torque:
 //! **a critical fastener is always finished with the wrench**, whatever the driver can do. Impact drivers have no clutch and no place here.
@@ -41,11 +41,11 @@ pub use drift::{ClutchDrift, DriftCause, DriftVerdict, check_drift};
 use fit::ClutchFit;
 pub use fit::{ClutchShape, ClutchStepBound, ScatterTrend};
 
-/// Independent run-downs without which nothing is said (assumption: at ten the factor has fallen to 4).
+/// Independent run-downs below which there is no verdict (assumption: at ten the factor has fallen to 4).
 pub const LEAST_RUN_DOWNS: usize = 10;
 /// Independent run-downs on a step without which it does not count (assumption: two still hide a wild one).
 pub const LEAST_PER_STEP: usize = 3;
-/// Most run-downs that are reckoned with.
+/// Maximum number of run-downs that are used.
 const MAX_RUN_DOWNS: usize = 10_000;
 
 /// One run-down as it was noted.
@@ -82,7 +82,7 @@ pub enum ClutchCalibrationError {
     },
     /// A reading that is no torque.
     NotATorque {
-        /// What stood there.
+        /// The text as written.
         torque: Torque,
         /// At which step.
         step: u32,
@@ -101,16 +101,19 @@ impl fmt::Display for ClutchCalibrationError {
         match self {
             Self::TooFew { have, more } => write!(
                 f,
-                "{have} independent run-downs are too few; {more} more on fresh fasteners, at least {LEAST_PER_STEP} a step"
+                "{have} independent run-downs are not enough: make at least {more} more on fresh fasteners, and at least {LEAST_PER_STEP} at each step"
             ),
             Self::NotATorque { torque, step } => {
-                write!(f, "step {step}: {torque} is no torque of a run-down; write what the wrench read")
+                write!(
+                    f,
+                    "step {step}: {torque} cannot be the torque of a run-down; enter the reading of the wrench"
+                )
             }
             Self::NoScatter => f.write_str(
-                "all readings of a step are alike; a wrench with a finer scale would show the scatter",
+                "all readings at each step are the same; read with a finer scale so that the scatter shows",
             ),
             Self::TooMany { count } => {
-                write!(f, "{count} readings are more than the {MAX_RUN_DOWNS} reckoned with")
+                write!(f, "{count} readings are too many; use at most {MAX_RUN_DOWNS}")
             }
         }
     }
@@ -152,24 +155,26 @@ impl fmt::Display for ClutchCaution {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::RepeatsSetAside { count } => {
-                write!(f, "{count} repeats on the same fastener do not count; take fresh ones")
+                write!(
+                    f,
+                    "repeats on the same fastener are left out ({count}); use a fresh fastener for each reading"
+                )
             }
             Self::ThinStepsSetAside { count } => {
-                write!(f, "{count} readings stand on steps with fewer than {LEAST_PER_STEP} and do not count")
+                write!(f, "readings at steps with fewer than {LEAST_PER_STEP} are left out ({count})")
             }
             Self::FarOut { step, torque } => {
                 write!(
                     f,
-                    "step {step}: {torque} lies far out; find out why, the bound trusts an even scatter"
+                    "step {step}: {torque} is an outlier; find the cause, because the bound assumes normal scatter"
                 )
             }
             Self::CoarseScale { step } => {
-                write!(
-                    f,
-                    "the readings go in steps of {step}, wider than the scatter: read with a finer scale"
-                )
+                write!(f, "the readings are {step} apart, more than the scatter: use a finer scale")
             }
-            Self::DoesNotRise => f.write_str("torque does not rise with the step: check clutch and battery"),
+            Self::DoesNotRise => f.write_str(
+                "the torque does not increase with the clutch step: check the clutch and the battery",
+            ),
         }
     }
 }
@@ -179,7 +184,7 @@ impl fmt::Display for ClutchCaution {
 pub struct ClutchCalibration {
     pub(crate) readings: Vec<ClutchReading>,
     pub(crate) shape: ClutchShape,
-    /// The likelier scatter first; the second stands only where the data cannot tell.
+    /// The likelier scatter first; the second is there only where the data cannot decide.
     pub(crate) fits: Vec<ClutchFit>,
     cautions: Vec<ClutchCaution>,
 }
@@ -255,7 +260,7 @@ impl ClutchCalibration {
         &self.readings
     }
 
-    /// Whether a line or stairs stand for the clutch.
+    /// Whether a line or stairs model the clutch.
     #[must_use]
     pub const fn shape(&self) -> ClutchShape {
         self.shape
@@ -267,13 +272,13 @@ impl ClutchCalibration {
         self.fits[0].scatter()
     }
 
-    /// What must be said beside it.
+    /// What must be shown with it.
     #[must_use]
     pub fn cautions(&self) -> &[ClutchCaution] {
         &self.cautions
     }
 
-    /// The steps that it speaks of: all between the ends where a line holds, else those tried.
+    /// The steps that it covers: all between the ends where a line holds, else those tried.
     #[must_use]
     pub fn covered_steps(&self) -> Vec<u32> {
         let tried: BTreeSet<u32> = self.readings.iter().map(|r| r.step).collect();
@@ -283,7 +288,7 @@ impl ClutchCalibration {
         }
     }
 
-    /// Mean, scatter and bounds at a step; `None` beyond the steps it speaks of.
+    /// Mean, scatter and bounds at a step; `None` beyond the steps it covers.
     #[must_use]
     pub fn bound_at_step(
         &self,

@@ -4,7 +4,7 @@
 //!
 //! The 1986 edition takes the section as elastic in torsion (factor 2.0) and the yield of 10.9 and 12.9 as 900 and
 //! 1080 MPa. The editions of 2001 and later take it as fully plastic (1.5), with the yield of ISO 898-1. **Every preload
-//! therefore shows its edition.** The later one stands where nothing is said.
+//! therefore shows its edition.** The later one applies where none is stated.
 //!
 //! **Worked example.** M8, 8.8, µ 0.10: 17.9 kN by the 1986 edition, 19.1 kN by that of 2001: 6.7 % apart.
 //!
@@ -31,7 +31,7 @@ pub enum Edition {
 /// A text that names no edition.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct EditionError {
-    /// What stood there.
+    /// The text as written.
     pub text: String,
 }
 
@@ -39,7 +39,7 @@ impl fmt::Display for EditionError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "`{}` is no edition of VDI 2230; write `1986`, or `2001` for that of 2001 and those after it",
+            "`{}` is not an edition of VDI 2230; write `1986`, or `2001` for the editions of 2001 and later",
             self.text
         )
     }
@@ -60,7 +60,7 @@ impl Edition {
         }
     }
 
-    /// The year that stands for it.
+    /// The year that names it.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {

@@ -24,7 +24,7 @@ units::worded! {
         ThreadLocker = "thread-locker",
         /// Sealant on the thread.
         Sealant = "sealant",
-        /// Nothing is said.
+        /// Nothing is stated.
         Unstated = "unstated",
     }
 }
@@ -47,7 +47,7 @@ impl core::fmt::Display for FrictionError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         write!(
             f,
-            "a friction coefficient of {} cannot be meant; it lies between 0.01 and 1, mostly near 0.12",
+            "{} is not a plausible friction coefficient; it must be between 0.01 and 1 and is usually near 0.12",
             self.mu
         )
     }
@@ -89,9 +89,9 @@ impl Friction {
 /// Between which coefficients a surface state lies, and who says so.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FrictionRange {
-    /// The slipperiest that must be reckoned with.
+    /// The lowest friction that must be allowed for.
     pub low: Friction,
-    /// The roughest that must be reckoned with.
+    /// The highest friction that must be allowed for.
     pub high: Friction,
     /// Where the range comes from.
     pub source: &'static str,
@@ -104,7 +104,7 @@ const fn uniform_range(low_mu_ratio: f64, high_mu_ratio: f64, source: &'static s
 }
 
 impl Lubrication {
-    /// The range of friction to reckon with.
+    /// The range of friction to allow for.
     #[must_use]
     pub const fn friction_range(self) -> FrictionRange {
         match self {
@@ -118,7 +118,7 @@ impl Lubrication {
                 "VDI 2230 class A; MIL-HDBK-60 table II, graphite and molybdenum ±20 %",
             ),
             Self::ThreadLocker => {
-                uniform_range(0.10, 0.20, "assumption: wet thread-locker works as a poor lubricant")
+                uniform_range(0.10, 0.20, "assumption: wet thread-locker acts as a poor lubricant")
             }
             Self::Sealant => uniform_range(0.10, 0.25, "assumption: between oil and dry"),
             Self::Unstated => uniform_range(0.08, 0.30, "assumption: VDI 2230 classes B and C and most of D"),
@@ -129,7 +129,7 @@ impl Lubrication {
 units::worded! {
     /// What the thread and the bearing face are made of or coated with.
     pub enum FastenerSurface {
-        /// Black or phosphated steel, or nothing is said.
+        /// Black or phosphated steel, or nothing is stated.
         Steel = "steel",
         /// Zinc plated.
         Zinc = "zinc",
@@ -147,7 +147,7 @@ units::worded! {
 impl FastenerSurface {
     /// The range of friction of this surface in a state of lubrication.
     ///
-    /// Where no table tells them apart, the state alone decides.
+    /// Where no table distinguishes them, the state alone decides.
     #[must_use]
     pub const fn friction_range(self, lubrication: Lubrication) -> FrictionRange {
         use Lubrication as L;
@@ -161,7 +161,7 @@ impl FastenerSurface {
                 uniform_range(0.20, 0.45, ROUGH)
             }
             (Self::Stainless | Self::LightAlloy, L::Oiled) => {
-                uniform_range(0.10, 0.28, "assumption: oil helps little on metals that seize")
+                uniform_range(0.10, 0.28, "assumption: oil helps little on metals prone to galling")
             }
             (Self::Stainless | Self::LightAlloy, L::Paste) => uniform_range(
                 0.06,

@@ -63,7 +63,7 @@ pub struct TorqueWindow {
     pub ceiling: WindowCeiling,
 }
 
-/// How a figure stands to its window.
+/// How a figure compares with its window.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum TorqueVerdict {
     /// Inside.
@@ -139,9 +139,9 @@ pub fn judge_torque(torque: Torque, window: &TorqueWindow) -> TorqueVerdict {
     }
 }
 
-/// How a torque stands to what the drive of the fastener, or the tool in it, is rated for.
+/// How a torque compares with what the drive of the fastener, or the tool in it, is rated for.
 ///
-/// Up to the rating it is plausible, up to one and a half times it unusual (a test torque has that in reserve; assumption),
+/// Up to the rating it is plausible, up to one and a half times it unusual (the test torque leaves that margin; assumption),
 /// beyond that absurd: the drive would round off first.
 #[must_use]
 pub fn judge_drive_torque(torque: Torque, rated: Torque) -> TorqueVerdict {

@@ -11,7 +11,7 @@
 //! ```
 //!
 //! **Assumptions and range.** M3 to M24, interpolated between tabled sizes, outside them at the ratio of the nearest one;
-//! inch heads are taken as the metric ones of their diameter. The mean diameter stands for the pressure's middle, as VDI
+//! inch heads are taken as the metric ones of their diameter. The mean diameter is taken as the centre of pressure, as VDI
 //! 2230 has it; even pressure over the face would put it up to 2 % further out. A washer is taken to lie still, so the head slides on it.
 //!
 //! **Worked example.** M10: hexagon (14.63 + 11)/2 = 12.8 mm; flange (18.7 + 11)/2 = 14.9 mm, so 16 % more head friction;
@@ -65,7 +65,7 @@ impl core::fmt::Display for BearingFaceError {
         let Self { outer, hole } = self;
         write!(
             f,
-            "a face of {outer} on a hole of {hole} bears on nothing; the face must be wider than the hole"
+            "a bearing face of {outer} over a hole of {hole} has nothing to bear on; the face must be wider than the hole"
         )
     }
 }

@@ -1,6 +1,6 @@
 //! Thread inserts: the larger thread that a coil of wire or a bushing needs, and what it holds in soft metal.
 //!
-//! **Question.** The M8 in the casting is torn out: how long must an insert be to hold more than the bolt does?
+//! **Question.** The M8 thread in the casting is stripped: how long must an insert be to hold more than the bolt does?
 //!
 //! **Symbols.** `d` and `P` of the bolt; the insert's outer thread has the same pitch and, `H = P·√3/2`:
 //!

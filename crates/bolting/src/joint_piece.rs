@@ -19,7 +19,7 @@
 
 use units::{Angle, math};
 
-/// The greatest angle that is reckoned with; beyond it a joint locks.
+/// The greatest angle for which the formula is used; beyond it a joint locks.
 const MAX_JOINT_DEG: f64 = 80.0;
 
 /// Torque out over torque in, over a turn.
@@ -61,7 +61,7 @@ pub fn unevenness_ratio(angle: Angle) -> f64 {
     1.0 / cos_b - cos_b
 }
 
-/// Largest error, as a fraction, that joints in series can make when their yokes stand at their worst.
+/// Largest error, as a fraction, that joints in series can make with their yokes in the worst position.
 ///
 /// Two joints cancel only with yokes in phase and equal angles, which nobody arranges in an engine bay.
 #[must_use]

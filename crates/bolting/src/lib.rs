@@ -12,7 +12,7 @@
 //! | in which order | [`pattern`], [`stages`] |
 //! | what to set on which wrench | [`wrench`], [`choice`], [`certificate`], [`joint_piece`] |
 //! | which step of the driver's clutch | [`driver`], [`tolerance`] |
-//! | can this figure be meant, and how is it shown | [`guard`], [`shown`] |
+//! | is this figure plausible, and how is it shown | [`guard`], [`shown`] |
 
 pub mod angle;
 pub mod certificate;

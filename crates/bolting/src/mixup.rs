@@ -26,9 +26,9 @@ use units::{Length, Torque};
 
 use crate::{Lubrication, PropertyClass, TappedIn, Thread, thread_strip, torque};
 
-/// Reserve between what the threads hold and what the torque asks (assumption).
+/// Reserve between what the threads hold and what the torque needs (assumption).
 const THREAD_RESERVE: f64 = 1.25;
-/// A longer bolt in a hole of unknown depth stands out further once it gains this many pitches (assumption).
+/// A longer bolt in a hole of unknown depth protrudes further once it gains this many pitches (assumption).
 const PROTRUSION_PITCHES: f64 = 1.0;
 /// Threads whose diameters differ by less than this share start into each other (assumption).
 const NEAR_DIAMETER_FRACTION: f64 = 0.03;
@@ -125,7 +125,7 @@ units::worded! {
         TooLittleThread = "too-little-thread" / "too little thread",
         /// Of a weaker class.
         WeakerClass = "weaker-class" / "weaker class",
-        /// Stands out further behind the hole.
+        /// Protrudes further behind the hole.
         StandsOut = "stands-out" / "stands out",
     }
 }
@@ -138,9 +138,9 @@ pub enum MixUpSeverity {
     Harmless,
     /// Noticed at once; costs time.
     Noticed,
-    /// Holds now, with less in reserve.
+    /// Holds, with less margin.
     Weakened,
-    /// Breaks or spoils something, or clamps nothing though the torque is reached.
+    /// Breaks or damages something, or does not clamp though the torque is reached.
     Harmful,
 }
 
@@ -195,7 +195,7 @@ impl fmt::Display for MixUpConsequence {
             Self::BottomsBeforeClamping { short_by } => {
                 write!(
                     f,
-                    "bottoms out with the head {} off: torque is reached, nothing is clamped",
+                    "bottoms out with the head still {} off the part: the torque is reached but nothing is clamped",
                     mm(short_by)
                 )
             }
@@ -203,15 +203,20 @@ impl fmt::Display for MixUpConsequence {
                 let (engaged, needed) = (mm(engaged), mm(needed));
                 write!(
                     f,
-                    "engages {engaged} of {needed} needed: strips near {} of {}",
+                    "engages {engaged} of the {needed} needed: may strip near {}; the hole's torque is {}",
                     n_m(strips_at),
                     n_m(torque)
                 )
             }
             Self::WeakerClass { yields_at, torque } => {
-                write!(f, "is weaker: may yield from {}, tightened to {}", n_m(yields_at), n_m(torque))
+                write!(
+                    f,
+                    "is of a weaker class: may yield from {}, and the hole's torque is {}",
+                    n_m(yields_at),
+                    n_m(torque)
+                )
             }
-            Self::ProtrudesTooFar { by } => write!(f, "stands out {} further behind the hole", mm(by)),
+            Self::ProtrudesTooFar { by } => write!(f, "protrudes {} further behind the hole", mm(by)),
         }
     }
 }

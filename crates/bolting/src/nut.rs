@@ -3,7 +3,7 @@
 //! **Question.** Will this nut hold the bolt up to its proof load, or do its threads go first?
 //!
 //! **Symbols.** `Sp` stress under proof load (MPa) on the stress area `As` (mm²) of the bolt. A nut's figure is a hundredth
-//! of the tensile strength of the strongest bolt that it holds: 8 for 8.8. A nut of a higher class may stand in.
+//! of the tensile strength of the strongest bolt that it holds: 8 for 8.8. A nut of a higher class may be used instead.
 //!
 //! **Range.** Coarse threads, style 1 (height about 0.9 d) for 4, 5, 6, 8, 10 and 12, style 2 for 9, to M39. Thin nuts (04,
 //! 05), and nuts tapped oversize for hot-dip zinc, hold less. The stress steps at 4, 7, 10 and 16 mm.
@@ -64,14 +64,14 @@ const STEPS_MM: [f64; 5] = [4.0, 7.0, 10.0, 16.0, 39.0];
 /// A text is not the class of a nut.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NutClassError {
-    /// What stood there.
+    /// The text as written.
     pub text: String,
 }
 
 impl fmt::Display for NutClassError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let known: Vec<_> = ROWS.iter().map(|row| row.1).collect();
-        write!(f, "`{}` is not the class of a nut; write one of {}", self.text, known.join(", "))
+        write!(f, "`{}` is not a nut property class; the classes are {}", self.text, known.join(", "))
     }
 }
 
@@ -129,7 +129,7 @@ impl NutClass {
         }
     }
 
-    /// Whether it holds a bolt of a class; a higher class may stand in for a lower.
+    /// Whether it holds a bolt of a class; a higher class may replace a lower.
     #[must_use]
     pub fn holds_bolt(self, bolt: PropertyClass, d_mm: f64) -> bool {
         Self::needed_for_bolt(bolt, d_mm).is_some_and(|needed| self >= needed)

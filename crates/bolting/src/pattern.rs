@@ -2,8 +2,8 @@
 //!
 //! **Question.** In what order do the bolts of a joint go tight, so that it closes evenly?
 //!
-//! **Criss-cross**, for rings: holes are numbered clockwise from the top and taken as opposite pairs; each next pair lies
-//! as far as possible from all pairs done, the first clockwise one when several do. For 16 bolts that is the printed
+//! **Criss-cross**, for rings: holes are numbered clockwise from the top and taken as opposite pairs; each next pair
+//! is as far as possible from those already tightened, the first clockwise one when several do. For 16 bolts that is the printed
 //! 1-9 5-13 3-11 7-15 2-10 4-12 6-14 8-16. An odd ring has no opposite holes and is walked as a star, half way round at a
 //! time. **From the centre**, for long or filled fields: shells outwards from the middle, and inside a shell always to the
 //! hole farthest from the one just done. **Given**: the maker's sequence, checked to name each hole once.
@@ -221,7 +221,7 @@ fn outward_order(places: &[HolePosition]) -> Vec<usize> {
     order
 }
 
-/// Where in the shell the hole farthest from the last one stands; the first of several, and of all when none is done.
+/// The position in the shell of the hole farthest from the last one; the first of several, and of all when none is done.
 fn farthest_in_shell(places: &[HolePosition], shell: &[usize], last: Option<usize>) -> usize {
     let Some(last) = last else { return 0 };
     let away = |i: usize| distance_mm(places[i], places[last]);

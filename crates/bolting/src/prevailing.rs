@@ -1,4 +1,4 @@
-//! Prevailing torque: what a locking nut eats before any preload is made, and that it is added, never taken off.
+//! Prevailing torque: what a locking nut takes up before any preload builds, and that it is added, never taken off.
 //!
 //! **Question.** The book says 25 N·m for a self-locking nut that already turns at 4 N·m: what goes on the scale?
 //!

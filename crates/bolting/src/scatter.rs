@@ -66,7 +66,7 @@ impl TighteningMethod {
     }
 }
 
-/// Deviation from the middle that a tightening factor stands for.
+/// Deviation from the middle that a tightening factor represents.
 #[must_use]
 pub fn deviation_fraction(alpha_ratio: f64) -> f64 {
     (alpha_ratio - 1.0) / (alpha_ratio + 1.0)

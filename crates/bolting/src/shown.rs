@@ -21,10 +21,10 @@ use units::{Force, Length, Torque, Unit, math, significant};
 
 /// Digits of a figure whose range is not known.
 const PLAIN_DIGITS: u32 = 4;
-/// An uncertainty whose first two digits stand below this keeps two digits (common practice).
+/// An uncertainty whose first two digits are below this keeps two digits (common practice).
 const TWO_DIGITS_BELOW: f64 = 30.0;
 
-/// A figure with all that must stand beside it.
+/// A figure with everything that has to be shown beside it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ShownFigure {
     /// What it is: `preload`.
@@ -32,10 +32,10 @@ pub struct ShownFigure {
     /// Best value, in the unit shown.
     #[serde(rename = "value")]
     pub value_figure: f64,
-    /// Least value that must be reckoned with, in the unit shown.
+    /// Least value that must be allowed for, in the unit shown.
     #[serde(rename = "low")]
     pub low_figure: f64,
-    /// Greatest value that must be reckoned with, in the unit shown.
+    /// Greatest value that must be allowed for, in the unit shown.
     #[serde(rename = "high")]
     pub high_figure: f64,
     /// The unit; empty for a ratio.

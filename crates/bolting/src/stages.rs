@@ -5,7 +5,7 @@
 //! **Symbols.** Shares of the final torque by pass, 0.3, 0.6, 1 where the book gives none; `n` holes.
 //!
 //! **Method.** Every pass but the closing one goes in the pattern's order; the closing pass goes round hole by hole at the full
-//! torque, for each bolt loosens those beside it while the joint closes. After an angle or at yield there is no closing pass:
+//! torque, because each bolt loosens those beside it while the joint closes. After an angle or at yield there is no closing pass:
 //! a bolt past yield must not be touched again. The order comes from the holes' places alone (`pattern`).
 //!
 //! **Elastic interaction.** A gasket, or a cover that is soft beside its bolts, gives the load of the first bolts to the later ones. One round at the full
@@ -69,7 +69,7 @@ pub struct TighteningPass {
     pub order: Vec<usize>,
 }
 
-/// Something to say beside a plan.
+/// A note to show with the passes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum PassWarning {
@@ -83,20 +83,22 @@ impl fmt::Display for PassWarning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::ElasticInteraction => {
-                "each bolt loosens its neighbours on a gasket: go round until none turns, and again after some hours if \
-                 the maker says so"
+                "on a gasket each bolt relaxes its neighbours: go round until no bolt turns, and again \
+                 after some hours if the maker says so"
             }
-            Self::NoClosingAfterAngle => "after the angle no bolt is touched again: a click would stretch it further",
+            Self::NoClosingAfterAngle => {
+                "do not tighten any bolt again after its angle: the wrench would stretch it further"
+            }
         })
     }
 }
 
-/// A joint's passes with what must be said beside them.
+/// A joint's passes with what must be shown beside them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JointPasses {
     /// The passes in their order.
     pub passes: Vec<TighteningPass>,
-    /// What must be said.
+    /// What must be shown.
     pub warnings: Vec<PassWarning>,
 }
 
@@ -119,7 +121,7 @@ impl fmt::Display for GivenStagesError {
             Self::NotRising { stage } => {
                 write!(
                     f,
-                    "stage {stage} is not above the one before it; stages of torque rise from above zero"
+                    "stage {stage} is not higher than the one before; the torques must increase, starting above zero"
                 )
             }
         }

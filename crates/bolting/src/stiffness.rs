@@ -1,4 +1,4 @@
-//! How springy a bolted joint is: the bolt as a chain of rods, the clamped parts as cones of pressure.
+//! How compliant a bolted joint is: the bolt as a chain of rods, the clamped parts as cones of pressure.
 //!
 //! **Question.** A nut is turned by 90°: how much of that stretches the bolt, and how much squeezes the parts?
 //!
@@ -162,8 +162,9 @@ impl core::fmt::Display for ClampedPartsError {
         let Self { face, hole, outer } = self;
         write!(
             f,
-            "a face of {face} on a hole of {hole} in parts {outer} wide presses on nothing; the hole must be the smallest, and \
-             every layer needs thickness and a modulus"
+            "a face of {face} on a hole of {hole} in parts {outer} wide leaves no area to clamp; the hole \
+             must be smaller than the face and the parts, and every layer needs a thickness and a \
+             modulus"
         )
     }
 }

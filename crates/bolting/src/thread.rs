@@ -39,7 +39,7 @@ const TENTHS_OF_MIL_PER_IN: f64 = 10_000.0;
 /// `√3/2`, the height of an equilateral triangle over its side.
 const TRIANGLE: f64 = 0.866_025_403_784_438_6;
 
-/// A screw thread by its nominal diameter and pitch; a small key that can stand in a sorted map.
+/// A screw thread by its nominal diameter and pitch; a small key that can be used in a sorted map.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Thread(ThreadKind);
 

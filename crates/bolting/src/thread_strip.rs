@@ -57,7 +57,7 @@ pub struct ShearStrength {
 }
 
 impl TappedIn {
-    /// The shear strength reckoned with.
+    /// The shear strength used.
     #[must_use]
     pub const fn shear_strength(self) -> ShearStrength {
         let (tau_mpa, source) = match self {

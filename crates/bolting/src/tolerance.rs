@@ -34,7 +34,7 @@ const STEPS: u32 = 320;
 const MAX_STEPS_IN_U: f64 = 20_000.0;
 /// Steps over the width `1/t` in which `Φ(t·u − δ)` rises.
 const STEPS_IN_RISE: f64 = 4.0;
-/// Most steps towards a bracketed root.
+/// Maximum number of steps towards a bracketed root.
 const MAX_ROOT_STEPS: u32 = 200;
 /// A bracket this narrow, against its place, is a root.
 const NARROW: f64 = 1.0e-11;
@@ -45,12 +45,12 @@ fn held_within(x: f64, ends: core::ops::RangeInclusive<f64>) -> f64 {
     if x.is_nan() { *ends.start() } else { x.clamp(*ends.start(), *ends.end()) }
 }
 
-/// Degrees of freedom that are reckoned with.
+/// Degrees of freedom that are supported.
 fn held_degrees(nu: f64) -> f64 {
     held_within(nu, 1.0..=1.0e6)
 }
 
-/// Shares and confidences that are reckoned with.
+/// Shares and confidences that are supported.
 fn held_share(x: f64) -> f64 {
     held_within(x, 0.5..=0.9999)
 }

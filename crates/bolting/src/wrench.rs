@@ -82,7 +82,7 @@ impl TorqueToolClass {
     }
 }
 
-/// How a figure stands to a wrench's range.
+/// How a figure compares with a wrench's range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum WrenchFit {
@@ -143,7 +143,7 @@ impl fmt::Display for WrenchOffsetError {
         let Self { lever, adapter, angle } = self;
         write!(
             f,
-            "a lever of {lever} with an adapter of {adapter} at {angle} leaves no lever; measure from the middle of the \
+            "a lever of {lever} with an adapter of {adapter} at {angle} leaves no usable lever; measure from the middle of the \
              grip to the square, and from the square to the fastener"
         )
     }

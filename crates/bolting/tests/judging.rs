@@ -107,7 +107,7 @@ fn a_longer_bolt_bottoms_or_stands_out() {
     assert_eq!(found, MixUpConsequence::BottomsBeforeClamping { short_by: Length::from_mm(6.0) });
     assert_eq!(
         found.to_string(),
-        "bottoms out with the head 6 mm off: torque is reached, nothing is clamped"
+        "bottoms out with the head still 6 mm off the part: the torque is reached but nothing is clamped"
     );
     let through = mixup::worst_consequence(&long, &seat(None));
     assert_eq!(through, MixUpConsequence::ProtrudesTooFar { by: Length::from_mm(10.0) });

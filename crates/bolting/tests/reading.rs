@@ -40,15 +40,15 @@ fn refusals_say_what_to_write() {
         ("M6x1x20", "error: `M6x1x20` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`"),
         (
             "M6x20",
-            "error: `M6x20`: a pitch of 20 mm is too coarse, at most 1; the figure behind the `x` is the pitch, a length \
-             stands apart",
+            "error: `M6x20`: a pitch of 20 mm is too coarse, at most 1; the number after the `x` is the pitch; write \
+             the length separately",
         ),
-        ("M6x0.9", "error: `M6x0.9`: 0.9 mm is no pitch of ISO 261; the coarse one is 1"),
+        ("M6x0.9", "error: `M6x0.9`: 0.9 mm is not a pitch of ISO 261; the coarse pitch is 1"),
         ("M100x0.5", "error: `M100x0.5`: a pitch of 0.5 mm is too fine for this diameter"),
         ("M15", "error: `M15` has no coarse pitch; write the pitch too, as in `M15x1.5`"),
-        ("M0", "error: `M0`: the diameter is out of range; threads run from M1 to M150 and 1/16 in to 6 in"),
+        ("M0", "error: `M0`: the diameter is out of range; threads may be M1 to M150, or 1/16 in to 6 in"),
         ("1/4-28 UNC", "error: `1/4-28 UNC`: UNC of this size has 20 threads per inch, not 28"),
-        ("1/4-4", "error: `1/4-4`: 4 threads per inch is too coarse for this diameter, at least 20"),
+        ("1/4-4", "error: `1/4-4`: 4 threads per inch is too coarse for this diameter; use at least 20"),
         ("1/0-20", "error: `1/0-20` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`"),
     ];
     for (text, wanted) in expected {
@@ -82,7 +82,9 @@ fn classes_are_read_and_refused() {
     assert_eq!(PropertyClass::all().count(), 14);
     assert_eq!(PropertyClass::parse("a2 70"), Ok(PropertyClass::A2_70));
     let message = PropertyClass::parse("12.8").map_err(|e| e.to_string());
-    assert!(message.is_err_and(|m| m.starts_with("`12.8` is not a property class; write one of 4.6, 4.8")));
+    assert!(
+        message.is_err_and(|m| m.starts_with("`12.8` is not a property class; the classes are 4.6, 4.8"))
+    );
 }
 
 proptest! {

@@ -79,8 +79,8 @@ pub fn book_key_tables() -> String {
 /// The page of all rules of books, as `docs/errors-book.md` has it.
 #[must_use]
 pub fn book_errors_page() -> String {
-    let opening = "What is wrong with a book, by code: why the rule exists, a bad sample, and what to do. Faults of the \
-                   text itself (T) and of stores (S) stand on [pages of their own](errors.md). All faults are told in \
-                   one run; warnings do not stop a plan.";
+    let opening = "What is wrong with a book, by code: why the rule exists, a bad sample, and what to do. \
+                   Faults of the text itself (T) and of stores (S) have [pages of their own](errors.md). \
+                   All faults are reported in one run; warnings do not prevent planning.";
     faults::rules_page("Faults of books", opening, RULES)
 }

@@ -1,4 +1,4 @@
-//! How much a book may hold: far beyond any engine, and little enough that hostile text stays cheap.
+//! Upper limits of a book: far beyond any real engine, and low enough that hostile input stays cheap.
 
 use core::ops::RangeInclusive;
 use units::{Angle, Duration, Length};
@@ -7,7 +7,7 @@ use units::{Angle, Duration, Length};
 pub(crate) const MAX_ITEMS: usize = 20_000;
 /// Fixings, supplies and names in one list.
 pub(crate) const MAX_LIST_ITEMS: usize = 1_000;
-/// Holes of one fixing; with [`ACCESSES_MAX`] it bounds what a short text can blow up to.
+/// Holes of one fixing; with [`ACCESSES_MAX`] it bounds how far a short text can expand.
 pub(crate) const MAX_HOLES: usize = 300;
 /// Accesses of one fixing.
 pub(crate) const MAX_ACCESSES: usize = 100;
@@ -33,7 +33,7 @@ pub(crate) fn face_place_range() -> RangeInclusive<Length> {
     Length::from_mm(-10_000.0)..=Length::from_mm(10_000.0)
 }
 
-/// A time of work or waiting: nothing to a month.
+/// A time of work or waiting: from zero to a month.
 pub(crate) fn work_time_range() -> RangeInclusive<Duration> {
     Duration::ZERO..=Duration::from_h(744.0)
 }

@@ -35,11 +35,11 @@ use crate::tape::{JobNeeds, LoadTape};
 const HOT: f64 = 0.8;
 /// Heat at the end.
 const COLD: f64 = 0.18;
-/// Tries of one cooling: so many for each pair of jobs, within limits.
+/// Tries of one cooling: a number for each pair of jobs, within limits.
 const TRIES_PER_PAIR: u64 = 2_700;
 const FEWEST_TRIES: u64 = 20_000;
 const MAX_COOLING_TRIES: u64 = 20_000_000;
-/// Most coolings at once.
+/// Maximum number of coolings at once.
 const MAX_THREADS: usize = 64;
 /// Coolings where the effort is left to the size.
 pub(crate) const COOLINGS: u64 = 4;
@@ -128,7 +128,7 @@ impl<'a, const W: usize> CartAnnealer<'a, W> {
         best
     }
 
-    /// Runs some coolings at once, the first of them on this thread, which alone speaks with the watch.
+    /// Runs some coolings at once, the first of them on this thread, the only one that uses the watch.
     fn cool_side_by_side(&self, watch: &dyn SolverWatch, first: u64, end: u64) -> Vec<CartAnnealed> {
         std::thread::scope(|scope| {
             let run = |k| scope.spawn(move || self.cool_once(k, || self.is_stopped()));
@@ -148,7 +148,7 @@ impl<'a, const W: usize> CartAnnealer<'a, W> {
         })
     }
 
-    /// Tells the watch of the fewest switches met by any cooling, if they are news.
+    /// Reports the fewest switches found so far to the watch, if they improved.
     fn report_least(&self, watch: &dyn SolverWatch, told: &mut u32) {
         let least = self.least.load(Ordering::Relaxed);
         if least < *told {
@@ -252,7 +252,7 @@ impl<'a, const W: usize> JobOrderTrial<'a, W> {
         taken
     }
 
-    /// Whether the trial, unchanged before `first`, has at most so many loads.
+    /// Whether the trial, unchanged before `first`, has at most this many loads.
     fn is_within_limit(&mut self, first: usize, limit: u32) -> bool {
         self.tape.copy_beginning(&self.begun[first]);
         for job in &self.trial[first..] {

@@ -100,7 +100,7 @@ impl<const W: usize> KeepableTools<W> {
         self
     }
 
-    /// Most tools of a set that can be kept.
+    /// Maximum number of tools of a set that can be kept.
     pub(crate) fn keepable_count(&self, tools: ToolBits<W>) -> u32 {
         let mut rank = 0;
         for (bucket, cap) in &self.buckets {

@@ -20,7 +20,7 @@ use crate::tape::JobNeeds;
 
 /// More jobs are not tried: the paths through every set of them would not fit.
 pub(crate) const MAX_JOBS_PROVEN: usize = crate::bound::MAX_PATH_JOBS;
-/// Most beginnings of one level.
+/// Maximum number of beginnings of one level.
 const MAX_LEVEL_WIDTH: usize = 400_000;
 /// Beginnings between two looks at the watch.
 const WATCH_EVERY: usize = 4096;

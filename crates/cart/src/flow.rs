@@ -1,8 +1,8 @@
 //! Cheapest flow through a network by shortest paths, on whole numbers.
 //!
 //! # Method
-//! The network is given without circles, its arcs leading from lower to higher nodes, so that the first distances are had in
-//! one sweep though costs may be negative. Each round then sends as much as fits along a cheapest path from a node with
+//! The network is given without circles, its arcs leading from lower to higher nodes, so one sweep gives the initial
+//! distances even with negative costs. Each round then sends as much as fits along a cheapest path from a node with
 //! supply to one with demand; the distances, kept as potentials, make all costs of the residual network nonnegative, so that
 //! Dijkstra's method finds the next path.
 //!

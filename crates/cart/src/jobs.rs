@@ -1,8 +1,8 @@
-//! The problem: jobs with the tools they need, a cart with so many places, and which job goes before which.
+//! The problem: jobs with the tools they need, a cart with a number of places, and which job goes before which.
 
 use core::fmt;
 
-/// Most tools that the solver takes.
+/// Maximum number of tools that the solver takes.
 pub const MAX_TOOLS: usize = 1024;
 
 /// Why a problem cannot be posed.
@@ -28,11 +28,15 @@ pub enum CartJobsError {
 impl fmt::Display for CartJobsError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::TooFewPlaces { job, needs } => write!(f, "job {job} needs {needs} tools, more than places"),
-            Self::TooManyTools(tool) => write!(f, "tool {tool} is not below {MAX_TOOLS}"),
-            Self::TooManyJobs(count) => write!(f, "{count} jobs are too many"),
+            Self::TooFewPlaces { job, needs } => {
+                write!(f, "job {job} needs {needs} tools, more than the cart has places")
+            }
+            Self::TooManyTools(tool) => {
+                write!(f, "tool number {tool} is too large; numbers are below {MAX_TOOLS}")
+            }
+            Self::TooManyJobs(count) => write!(f, "there are {count} jobs; at most 65,535 are supported"),
             Self::NoSuchJob(job) => write!(f, "there is no job {job}"),
-            Self::Circle(job) => write!(f, "job {job} waits for itself"),
+            Self::Circle(job) => write!(f, "job {job} is part of a circle of precedences, or follows one"),
         }
     }
 }
@@ -106,7 +110,7 @@ impl CartJobs {
         &self.before[job]
     }
 
-    /// Whether any job is bound to come before another.
+    /// Whether no job has to come before another.
     #[must_use]
     pub fn is_free(&self) -> bool {
         self.before.iter().all(Vec::is_empty)
@@ -125,7 +129,7 @@ impl CartJobs {
         order.len() == self.count()
     }
 
-    /// Tools put on after the first full loading, where so many are put on in all.
+    /// Tools put on after the first full loading, where a given number are put on in all.
     pub(crate) fn switches_of_loads(&self, loads: usize) -> usize {
         loads - self.places.min(self.used)
     }

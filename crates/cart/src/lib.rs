@@ -9,19 +9,19 @@
 //! `switches = loads − min(C, tools in use)`.
 //!
 //! # Method
-//! * For one order, keeping the tool needed soonest is best ([`soonest`], the textbook rule); the same count is had without
-//!   looking ahead by packing intervals ([`fewest_switches`]), which lets orders share their beginnings.
+//! * For one order, keeping the tool needed soonest is best ([`soonest`], the textbook rule); the same count can be
+//!   computed without looking ahead by packing intervals ([`fewest_switches`]), which lets orders share their beginnings.
 //! * Jobs that need nothing beyond another job's tools ride along with it.
 //! * Orders are found by annealing, several coolings shared out among the threads.
-//! * No order beats [`switch_bound`]; for up to 16 jobs a search over all beginnings, less those made needless by others, proves the
-//!   answer or betters it.
+//! * No order beats [`switch_bound`]; for up to 16 jobs a search over all beginnings, less those made needless by others, proves
+//!   the answer or improves it.
 //!
 //! # Assumptions and range
 //! Every tool takes one place and costs the same to put on; all tools of a job are on the cart together; up to
 //! [`MAX_TOOLS`] tools. For pieces of other sizes and seconds on a fixed order see [`mod@load`].
 //!
 //! # Worked example
-//! Two places, jobs {1}, {2}, {3}, {1, 2}. As they stand: 2 switches. With the last job first nothing comes twice: 3 loads less
+//! Two places, jobs {1}, {2}, {3}, {1, 2}. In the given order: 2 switches. With the last job first nothing comes twice: 3 loads less
 //! the 2 of the first loading, 1 switch, which no order can beat, as there are 3 tools.
 //!
 //! # Sources

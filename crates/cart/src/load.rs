@@ -1,7 +1,7 @@
 //! What lies on the cart at each step of a fixed order, when pieces have sizes and are fetched from near and far.
 //!
 //! # Question
-//! The order of the steps stands. Each step needs some pieces; a piece takes some of the cart's places and some seconds to
+//! The order of the steps is given. Each step needs some pieces; a piece takes some of the cart's places and some seconds to
 //! fetch. Which pieces stay on the cart between two uses, so that fetching takes the least time in all?
 //!
 //! # Nomenclature
@@ -38,7 +38,7 @@ use effort::{OutcomeUnit, SolverBudget, SolverOutcome, SolverStanding};
 
 use crate::stretch::{KeepStretch, KeptStretches, best_stretches, find_stretches};
 
-/// Most places of one piece.
+/// Maximum number of places that one piece takes.
 pub const MAX_PLACES_OF_PIECE: u32 = 16;
 /// Longest fetch: a day.
 pub const MAX_FETCH_S: f64 = 86_400.0;
@@ -73,11 +73,13 @@ pub enum CartLoadError {
 impl fmt::Display for CartLoadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::TooFewPlaces { step, needs } => write!(f, "step {step} needs {needs} places on the cart"),
+            Self::TooFewPlaces { step, needs } => {
+                write!(f, "step {step} needs {needs} places, more than the cart has")
+            }
             Self::NoSuchPiece(piece) => write!(f, "there is no piece {piece}"),
-            Self::Size(piece) => write!(f, "piece {piece} does not take 1 to {MAX_PLACES_OF_PIECE} places"),
+            Self::Size(piece) => write!(f, "piece {piece} must take 1 to {MAX_PLACES_OF_PIECE} places"),
             Self::Seconds(piece) => {
-                write!(f, "piece {piece} does not take 0 to {MAX_FETCH_S} s to fetch")
+                write!(f, "the fetch time of piece {piece} must be 0 to {MAX_FETCH_S} s")
             }
         }
     }

@@ -1,4 +1,4 @@
-//! Which jobs come before which, as the search asks it.
+//! Which jobs come before which, as the search needs it.
 
 use crate::jobs::CartJobs;
 
@@ -15,7 +15,7 @@ impl JobPrecedence {
         Self { before, is_free: jobs.is_free() }
     }
 
-    /// Whether no job of the stretch stands before one that has to come first.
+    /// Whether no job of the stretch comes before one that has to come first.
     pub(crate) fn allows(&self, order: &[u16], first: usize, last: usize) -> bool {
         self.is_free
             || (first..last).all(|at| {

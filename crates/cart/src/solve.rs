@@ -67,7 +67,7 @@ fn solve_with_width<const W: usize>(
     sequence_of_order(jobs, &reduced.whole_order(&found.order), found.tries, least, standing)
 }
 
-/// Proves the order best, or betters it to the best; false where that would take too long.
+/// Proves the order best, or improves it to the best; false where that would take too long.
 fn prove_order<const W: usize>(jobs: &CartJobs, budget: &SolverBudget, found: &mut CartAnnealed) -> bool {
     let ended = exact::search_levels::<W>(jobs, found.loads, budget.watch, &mut found.tries);
     let is_proven = ended != ProofEnd::GaveUp;

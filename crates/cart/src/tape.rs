@@ -2,7 +2,7 @@
 //!
 //! # Question
 //! For a fixed order, how many times at the least is a tool put on the cart? The keep-tool-needed-soonest rule answers it by
-//! looking ahead; the search wants the answer for orders that grow, branch and share their beginning, without looking ahead.
+//! looking ahead; the search needs the answer for orders that grow, branch and share their beginning, without looking ahead.
 //!
 //! # Method
 //! A tool needed at positions `s < e` and not between is *kept* or put on again. Keeping it takes one place at each position
@@ -49,7 +49,7 @@ pub(crate) struct LoadTape<const W: usize> {
     last: Vec<ToolBits<W>>,
     /// Places to spare at each position.
     free: Vec<u32>,
-    /// Stretches taken from each start for the end in work.
+    /// Stretches taken from each start for the end being processed.
     taken: Vec<u32>,
     /// Tools that could still be kept.
     alive: ToolBits<W>,
@@ -62,7 +62,7 @@ pub(crate) struct LoadTape<const W: usize> {
 }
 
 impl<const W: usize> LoadTape<W> {
-    /// Room for so many jobs.
+    /// Room for `count` jobs.
     pub(crate) fn new(count: usize) -> Self {
         Self {
             last: vec![ToolBits::EMPTY; count],

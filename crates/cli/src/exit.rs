@@ -59,7 +59,7 @@ const fn exit_code(kind: FailureKind) -> u8 {
     }
 }
 
-/// Errors whose words are the message as they stand.
+/// Errors whose text is the message unchanged.
 macro_rules! known_failures {
     ($($error:ty),*) => {
         $(impl From<$error> for CommandFailure {

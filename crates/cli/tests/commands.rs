@@ -33,7 +33,7 @@ fn a_plan_is_judged_clean_and_a_changed_one_is_not() {
     steps.swap(0, last);
     let bad = write(&folder.join("bad.json"), &plan.to_string());
     let said = check(&["judge", "--book", &book, "--store", &store, &bad], 1);
-    assert!(said.contains("violations"), "{said}");
+    assert!(said.contains("violation"), "{said}");
     let nonsense = write(&folder.join("nonsense.json"), "{ \"format\": 1 }");
     check(&["judge", "--book", &book, "--store", &store, &nonsense], 2);
 }

@@ -26,7 +26,7 @@ fn the_three_steps_lead_to_job_cards() {
     };
     assert!(run(&steps[0]).contains("0 errors"), "a book without faults");
     let plan = run(&steps[1]);
-    for part in ["GO: ", "PARTS AND SUPPLIES", "WHAT COMES OFF", "LAY ON THE CART"] {
+    for part in ["GO: ", "PARTS AND SUPPLIES", "WHAT COMES OFF", "PUT ON THE CART"] {
         assert!(plan.contains(part), "`{part}` is missing in\n{plan}");
     }
     assert!(run(&steps[2]).contains("sheets written to"));

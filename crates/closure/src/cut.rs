@@ -54,9 +54,11 @@ impl core::fmt::Display for ClosureError {
             Self::NoSuchItem { item, need } => {
                 write!(f, "item {item} needs item {need}, which does not exist")
             }
-            Self::TooLarge => f.write_str("the values are too large to add up"),
+            Self::TooLarge => f.write_str("the sum of the values is too large"),
             Self::NotFound => f.write_str("the search ended before any answer was found"),
-            Self::Impossible => f.write_str("what must be chosen needs what must not be chosen"),
+            Self::Impossible => {
+                f.write_str("an item that must be chosen needs an item that must not be chosen")
+            }
         }
     }
 }

@@ -79,8 +79,8 @@ impl FlowNetwork {
         self.first[v as usize] as usize..self.first[v as usize + 1] as usize
     }
 
-    /// Adds as much flow as fits, phase by phase; stops early at [`WITHOUT_END`] or at a word of the watch, asked once a
-    /// phase. Gives the flow added and whether it is all there is.
+    /// Adds as much flow as fits, phase by phase; stops early at [`WITHOUT_END`] or when the watch says
+    /// so, checked once a phase. Gives the flow added and whether it is all there is.
     pub fn push_flow(&mut self, source: u32, sink: u32, watch: &dyn SolverWatch) -> (i64, bool) {
         let mut flow = 0;
         while self.find_levels(source, sink) {

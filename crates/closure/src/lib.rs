@@ -21,7 +21,7 @@
 //! *greatest*; everything between is worth nothing either way, and both are given.
 //!
 //! # Sensitivity
-//! With one item forced the other way the best value falls by its *margin*. The choice stands while the item's value falls
+//! With one item forced the other way the best value falls by its *margin*. The choice holds while the item's value falls
 //! (if chosen) or rises (if not) by less than that, all else equal. To force `i` out is an arc i → sink without limit, so the
 //! margin of a chosen item is the flow that the residual network still carries from the source to `i`; of an item left out,
 //! from `i` to the sink. The flow already found is kept, so a margin costs one more search.

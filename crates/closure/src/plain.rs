@@ -6,7 +6,7 @@ use crate::ways;
 /// More items than this are not enumerated.
 pub const MAX_ITEMS_ENUMERATED: usize = 22;
 
-/// All sets of so many items; none beyond [`MAX_ITEMS_ENUMERATED`].
+/// All sets of `items` items; none beyond [`MAX_ITEMS_ENUMERATED`].
 fn sets_of_items(items: usize) -> impl Iterator<Item = Vec<bool>> {
     let ends = if items <= MAX_ITEMS_ENUMERATED { 1_u32 << items } else { 0 };
     (0..ends).map(move |mask| (0..items).map(|i| mask >> i & 1 == 1).collect())

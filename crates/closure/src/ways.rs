@@ -1,7 +1,7 @@
 //! The set of greatest value where some items have several ways: branch on the ways, bounded by closures.
 //!
 //! # Question
-//! As in [`crate::cut`], but an item with ways needs all of *one* of several sets besides its own needs, and all work is done
+//! As in [`crate::cut`], but an item with ways needs all of *one* of several sets in addition to its own needs, and all work is done
 //! one after the other: with the ways taken, needs must not run in a circle.
 //!
 //! # Method

@@ -10,8 +10,8 @@
 //! **Worked example.** Two kits of 3 pieces each at 40 and 50 s, and one of 4 at 10 s. Carry then time: first 3 pieces; then with
 //! `M = 51` the values are 193, 203 and 214, so the first of them.
 //!
-//! **Range.** `M` times the first aim is kept below 10¹⁵, so that bounds stay exact; where it is not, the later aims are left
-//! as they fell and stand as found.
+//! **Range.** `M` times the first aim is kept below 10¹⁵, so that bounds stay exact; where it is not, the later aims
+//! are not optimised and are reported as found.
 
 use effort::{RandomSeed, SolverBudget, SolverStanding};
 
@@ -60,7 +60,7 @@ pub enum KitAim {
     Time,
 }
 
-/// Of what how much: of a kit, or as the weights of an aim.
+/// Amounts of price, load and time: the totals of a kit, or weights.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct KitWorth {
     /// Money.
@@ -114,12 +114,12 @@ impl KitWorth {
     }
 }
 
-/// Most money and load that a kit may have.
+/// Maximum money and load that a kit may have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct KitLimits {
-    /// Most money, if it is limited.
+    /// Maximum money, if it is limited.
     pub price: Option<u64>,
-    /// Most load, if it is limited.
+    /// Maximum load, if it is limited.
     pub load: Option<u64>,
 }
 

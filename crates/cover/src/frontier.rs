@@ -11,7 +11,7 @@
 //! **Worked example.** One bolt: an owned spanner, 60 s; a ratchet and a socket to buy at 30, 20 s. Points (30, 2, 20) and
 //! (0, 1, 60): the first from the open zone, the second from "below price 30"; "below load 2" gives the same one.
 //!
-//! **Range.** Points are proven where each stands as proven; where the effort ended first, a point may be beaten by one not
+//! **Range.** Points are proven where each is marked as proven; where the effort ended first, a point may be beaten by one not
 //! found. More than the asked number of points are not looked for, and the answer says so.
 
 use effort::{RandomSeed, SolverBudget, SolverStanding};
@@ -46,7 +46,7 @@ type FrontierZone = (u64, u64);
 /// What is known of zones: the best point of each that was solved, `None` where it holds no kit.
 type KnownZones = Vec<(FrontierZone, Option<KitWorth>)>;
 
-/// The trade-off of a problem, of at most so many points; each is given the budget's effort.
+/// The trade-off of a problem, of at most `most_points` points; each is given the budget's effort.
 #[must_use]
 pub fn find_frontier(
     problem: &KitProblem,
@@ -86,7 +86,7 @@ fn take_largest(zones: &mut Vec<FrontierZone>) -> Option<FrontierZone> {
     Some(zone)
 }
 
-/// The best point of a zone, if a zone round it has told it already.
+/// The best point of a zone, if an enclosing zone already determines it.
 fn recall_zone(known: &KnownZones, zone: FrontierZone) -> Option<Option<KitWorth>> {
     let is_inside = |point: &KitWorth| point.price <= zone.0 && point.load <= zone.1;
     let tells = |(other, best): &&(FrontierZone, Option<KitWorth>)| {

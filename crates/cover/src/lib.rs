@@ -9,7 +9,7 @@
 //! | [`next_best`] | what to get next so that most jobs open up, over several problems |
 //!
 //! All take a budget and a seed; the same input, seed and effort give the same answer on every machine. None reads a clock:
-//! the watch says when to stop, and the answer then stands as the best so far with its bound.
+//! the watch says when to stop, and the answer is then the best so far with its bound.
 
 pub mod choice;
 pub mod frontier;

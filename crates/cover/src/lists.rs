@@ -79,7 +79,7 @@ impl NumberLists {
     }
 }
 
-/// Whether all numbers of one rising list stand in another.
+/// Whether all numbers of one rising list are in another.
 #[must_use]
 pub fn is_rising_subset(items: &[u32], others: &[u32]) -> bool {
     if items.len() > others.len() {

@@ -10,7 +10,7 @@
 //! **Worked example.** Jobs that need {a}, {b, c} and {b} or {c}: alone `b` and `c` open one each, as does `a`; together `b` and
 //! `c` open two, and `a` with `b` two as well; the cheaper pair comes first.
 //!
-//! **Range.** Sets of three or more offers open nothing here; the caller asks again after a purchase.
+//! **Range.** Sets of three or more offers open nothing here; the caller repeats the question after a purchase.
 
 use std::collections::BTreeMap;
 

@@ -48,7 +48,7 @@ pub struct CoverSearch<'b> {
     visits: u64,
     next_look: u64,
     is_child: bool,
-    /// What is decided besides the problem at hand; only told with progress.
+    /// What is decided in addition to the problem at hand; used only in progress reports.
     pub base: u64,
 }
 

@@ -75,7 +75,7 @@ impl VolumeAscent {
         true
     }
 
-    /// Takes in the bound and slope of tried multipliers; returns the weight of the newest relaxed answer in the mean.
+    /// Records the bound and slope at the trial multipliers; returns the weight of the newest relaxed answer in the mean.
     pub fn take_evaluation(&mut self, trial_cost: &[f64], bound_cost: f64, slope_share: &[f64]) -> f64 {
         if self.direction_share.is_empty() {
             self.direction_share.extend_from_slice(slope_share);

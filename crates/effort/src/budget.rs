@@ -10,11 +10,11 @@ pub trait SolverWatch {
     fn should_stop(&self) -> bool {
         false
     }
-    /// Told now and then what is being done, and the share of it that is done.
+    /// Receives now and then the current activity and the fraction completed.
     fn report_progress(&self, _doing: &str, _done_fraction: f64) {}
 }
 
-/// Nobody watches: never stopped, nobody told.
+/// A watch that never stops the search and ignores progress.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct UnwatchedSolver;
 

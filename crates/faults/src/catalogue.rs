@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-/// What one code stands for.
+/// The rule behind one code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct FaultRule {
     /// The code, such as `B204`.

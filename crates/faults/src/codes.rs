@@ -7,14 +7,14 @@ pub const RULES: &[FaultRule] = &[
     FaultRule {
         code: "T001",
         title: "unknown key",
-        why: "A misspelt key would be passed over in silence, and the figure behind it with it.",
+        why: "A misspelt key would be ignored silently, and its value with it.",
         bad_sample: "title = \"Front cover\"\ntorqe = \"9 N·m\"",
-        help: "spell the key as proposed, or take it out.",
+        help: "spell the key as proposed, or remove it.",
     },
     FaultRule {
         code: "T002",
         title: "missing key",
-        why: "Without this value nothing can be worked out, and no value is made up in its place.",
+        why: "Without this value nothing can be worked out, and no value is assumed in its place.",
         bad_sample: "torque = \"9 N·m\"",
         help: "add the key to the table that is pointed at.",
     },
@@ -42,7 +42,7 @@ pub const RULES: &[FaultRule] = &[
     FaultRule {
         code: "T006",
         title: "syntax",
-        why: "The text does not follow the rules of TOML, so that nobody can say what was meant.",
+        why: "The text does not follow the rules of TOML, so its meaning is unclear.",
         bad_sample: "title = \"Front cover\ntorque = \"9 N·m\"",
         help: "look for a quote, a bracket, a comma or an equals sign that is missing at or before the caret.",
     },
@@ -51,7 +51,7 @@ pub const RULES: &[FaultRule] = &[
         title: "not UTF-8",
         why: "Signs such as · and ° come out wrong when a file was saved in another encoding.",
         bad_sample: "",
-        help: "save the file as UTF-8; every editor has a setting for it.",
+        help: "save the file as UTF-8; most editors have a setting for it.",
     },
     FaultRule {
         code: "T008",
@@ -70,8 +70,8 @@ pub const RULES: &[FaultRule] = &[
     FaultRule {
         code: "T010",
         title: "empty text",
-        why: "A name or a note of nothing but blanks prints as a gap on screens and cards.",
+        why: "A name or a note of only blanks prints as a gap on screens and cards.",
         bad_sample: "title = \" \"",
-        help: "write the text, or take the key out if it may be left out.",
+        help: "write the text, or remove the key if it may be left out.",
     },
 ];

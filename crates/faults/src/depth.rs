@@ -16,7 +16,7 @@ pub(crate) fn is_deeper_than(table: &DeTable<'_>, limit: usize) -> bool {
     false
 }
 
-/// Frees a table level by level; dropping one that nests a thousandfold would use up the stack.
+/// Frees a table level by level; dropping a table nested thousands deep would overflow the stack.
 pub(crate) fn take_apart(table: DeTable<'_>) {
     let mut open: Vec<DeValue<'_>> = table.into_iter().map(|(_, v)| v.into_inner()).collect();
     while let Some(value) = open.pop() {
@@ -35,8 +35,8 @@ const MAX_DOTS_AFTER_QUOTES: usize = 50;
 
 /// Whether a text could nest so deeply that dropping its table in the ordinary way would use up the stack.
 ///
-/// The parser holds brackets and the dots of one key below 80 each, but not their product. With few dots in
-/// each key some 1200 levels are left at most, 400 bytes of stack each. Prose may be counted in error: the
+/// The parser limits brackets, and the dots of one key, to 80 each, but not the two combined. With few dots in
+/// each key some 1200 levels are left at most, 400 bytes of stack each. Ordinary text may be flagged by mistake: the
 /// answer only chooses between two ways of reading.
 pub(crate) fn may_be_deep(text: &str) -> bool {
     let (mut run, mut after_quotes, mut last) = (0, 0, b'\n');

@@ -1,9 +1,9 @@
-//! One fault, the place it points at, and the bag that faults are gathered in.
+//! One fault, the place it points at, and the collector of faults.
 
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
-/// How many faults are shown at most; the rest is counted.
+/// At most this many faults are shown; the rest are counted.
 pub const MAX_FAULTS_SHOWN: usize = 200;
 /// How many faults are kept at most; a text of nothing but faults then costs no more memory than this.
 pub const MAX_FAULTS_KEPT: usize = 5000;
@@ -38,7 +38,7 @@ impl SourceSpan {
 pub struct Spanned<T> {
     /// The value.
     pub value: T,
-    /// Where it stands.
+    /// Where it was written.
     pub span: SourceSpan,
 }
 
@@ -269,7 +269,7 @@ impl IntoIterator for Faults {
     }
 }
 
-/// A bag that many readers put faults into at once, through a shared reference.
+/// Collects faults through a shared reference.
 #[derive(Debug, Default)]
 pub struct FaultCollector(RefCell<Faults>);
 

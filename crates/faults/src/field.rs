@@ -14,7 +14,7 @@ use crate::walk::{TomlContext, TomlTable};
 /// How much of a value is quoted in a message, in characters.
 const MAX_QUOTE_CHARS: usize = 40;
 
-/// What kind of value stands there.
+/// What kind of value is there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TomlKind {
     /// Text in quotes.
@@ -31,7 +31,7 @@ pub enum TomlKind {
     Table,
 }
 
-/// A value that may be missing; every reader gives nothing for a missing one, and nothing but a fault for a bad one.
+/// A value that may be missing; each reader returns `None` for a missing value, and reports a fault and returns `None` for a bad one.
 #[derive(Debug, Clone)]
 #[must_use = "read it as what it should be"]
 pub struct TomlField<'d> {
@@ -62,13 +62,13 @@ impl<'d> TomlField<'d> {
         self.value.is_some()
     }
 
-    /// Where the value stands.
+    /// The place of the value.
     #[must_use]
     pub fn span(&self) -> Option<SourceSpan> {
         self.value.map(|v| self.context.span_of(v.span()))
     }
 
-    /// What kind of value stands there.
+    /// What kind of value is there.
     #[must_use]
     pub fn kind(&self) -> Option<TomlKind> {
         self.value.map(|value| match value.get_ref() {
@@ -213,7 +213,7 @@ impl<'d> TomlField<'d> {
         let text = text.trim();
         if text.is_empty() {
             let word = || Fault::error("T010", format!("`{}` is empty", quote_start(&self.name)));
-            self.context.report_fault(at, || word().at(at, "nothing but blanks"));
+            self.context.report_fault(at, || word().at(at, "only blanks"));
             return None;
         }
         Some(Spanned::new(text, at))
@@ -232,7 +232,7 @@ impl<'d> TomlField<'d> {
         let Some(read) = Q::from_number(number) else {
             let written = self.written_text();
             return self.report_bad_text(BadText {
-                message: format!("`{written}` is a {} without its unit", Q::WHAT),
+                message: format!("`{written}` is {} without its unit", units::with_article(Q::WHAT)),
                 help: Some(String::from("write figure and unit together, in quotes")),
             });
         };
@@ -240,13 +240,13 @@ impl<'d> TomlField<'d> {
             return self.with_span(read);
         }
         self.report_bad_text(BadText::from(format!(
-            "`{}` is out of range for a {}",
+            "`{}` is out of range for {}",
             self.written_text(),
-            Q::WHAT
+            units::with_article(Q::WHAT)
         )))
     }
 
-    /// T003: another kind of value than was asked for.
+    /// T003: another kind of value than expected.
     fn report_wrong_type<T>(&self, expected: &str, help: &str) -> Option<T> {
         let value = self.value?;
         let at = self.context.span_of(value.span());
@@ -309,7 +309,7 @@ pub fn choose_word<T: Clone>(
     Err(BadText { message: format!("`{}` is not a word for `{name}`{hint}", quote_start(text)), help })
 }
 
-/// The end of a range of numbers; ends that stand for "any" are not spelt out in 300 digits.
+/// The end of a range of numbers; ends that mean "any" are not written out in 300 digits.
 struct ShownBound(f64);
 
 impl Display for ShownBound {

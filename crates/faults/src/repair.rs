@@ -138,7 +138,7 @@ impl<'t> StatementRepair<'t> {
         }
     }
 
-    /// Blanks out a table whose heading is broken, and the tables inside it, which would hang in the air.
+    /// Blanks out a table whose heading is broken, and the tables inside it, which would belong to nothing.
     fn drop_table(&mut self, line: usize, slip: SyntaxSlip) {
         let inner = format!("{}.", heading_name(self.first_words(line..self.lines.len())));
         self.next = self.find_line(line + 1, |start| start == LineStart::Heading);

@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 
 use crate::fault::{Fault, FileId, SourceSpan};
 
-/// The largest file that is read, in bytes; a hand-written book is a hundredth of it.
+/// The largest file that is read, in bytes; a hand-written book is a hundredth of that.
 pub const MAX_FILE_BYTES: usize = 16 * 1024 * 1024;
 
 /// A place as an editor counts it: both from 1, columns in characters.
@@ -166,12 +166,9 @@ impl SourceTexts {
 /// T008: a file beyond the size that is read.
 pub(crate) fn too_large_fault(file: FileId, bytes: usize) -> Fault {
     let mib = bytes.div_ceil(1024 * 1024);
-    Fault::error(
-        "T008",
-        format!("the file of {mib} MiB is above the {} MiB that are read", MAX_FILE_BYTES >> 20),
-    )
-    .at(SourceSpan::new(file, 0, 0), "not read")
-    .help("split it into several files, or check that it is the right one")
+    Fault::error("T008", format!("the file is {mib} MiB; at most {} MiB are read", MAX_FILE_BYTES >> 20))
+        .at(SourceSpan::new(file, 0, 0), "not read")
+        .help("split it into several files, or check that it is the right one")
 }
 
 /// T007: a byte that no UTF-8 text holds at that place.

@@ -1,6 +1,6 @@
 //! The known name that a misspelt one was most likely meant to be.
 
-/// Names longer than this, in bytes, are no slip of the finger.
+/// Names longer than this, in bytes, are not typing slips.
 const MAX_NAME_BYTES: usize = 64;
 
 /// The nearest known name, if one is near enough to be meant; the first of equals.
@@ -30,7 +30,7 @@ pub fn suggest_name(name: &str, known: &[&str], what: &str) -> (String, Option<S
         return (format!("; did you mean `{near}`?"), None);
     }
     let list = match known.len() {
-        0 => format!("no {what} is known here"),
+        0 => format!("there are no {what}s"),
         1..=24 => format!("known {what}s: {}", known.join(", ")),
         more => format!("known {what}s: {}, and {} more", known[..24].join(", "), more - 24),
     };

@@ -1,4 +1,4 @@
-//! How a text in a book becomes a quantity, and what is said when it does not.
+//! How a text in a book becomes a quantity, and what is reported when it does not.
 
 use units::{Angle, Distance, Duration, Force, Length, Mass, Money, Pressure, QuantityError, Torque};
 

@@ -13,7 +13,7 @@ use crate::repair::{self, RepairedText};
 use crate::source::SourceTexts;
 use crate::suggest;
 
-/// How many tables and lists may stand within each other; a book needs five.
+/// How many tables and lists may be nested; a book needs five.
 pub const MAX_NESTING: usize = 64;
 /// Above this many bytes only the first syntax fault is looked for: a file of nothing but faults would
 /// otherwise take three hundred times its size in memory. A long book is a tenth of it.
@@ -25,7 +25,7 @@ pub(crate) struct TomlContext<'s> {
     pub(crate) sources: &'s SourceTexts,
     pub(crate) file: FileId,
     bag: &'s FaultCollector,
-    /// The lines with syntax faults: what is there is a guess, and further faults of it are noise.
+    /// The lines with syntax faults: what is there is a guess, and further faults on it are noise.
     broken_lines: BTreeSet<usize>,
     /// Where the headings of tables begin that lost a broken statement.
     damaged_headings: BTreeSet<usize>,
@@ -77,8 +77,8 @@ pub struct TomlDocument<'s> {
 /// Reads a file as TOML; syntax faults go into the bag (T006, T009) and what is left of the text can be read on.
 ///
 /// A broken statement is reported once and left out; missing keys are not reported in a table that lost one.
-/// A text above 1 MiB with a syntax fault, and one nested deeper than [`MAX_NESTING`], reads as a document
-/// that answers nothing and reports no more.
+/// A text above 1 MiB with a syntax fault, and one nested deeper than [`MAX_NESTING`], yields an empty
+/// document and reports nothing more.
 #[must_use]
 pub fn parse_toml<'s>(sources: &'s SourceTexts, file: FileId, bag: &'s FaultCollector) -> TomlDocument<'s> {
     let mut context = TomlContext::new(sources, file, bag);
@@ -204,9 +204,9 @@ impl TomlDocument<'_> {
     }
 }
 
-/// A table with its place and the keys it was asked for; end with [`TomlTable::report_unknown_keys`].
+/// A table with its place and the keys that were read; end with [`Tab::finish`].
 ///
-/// Values are fetched by [`TomlTable::required_field`] and [`TomlTable::optional_field`], which give a [`TomlField`] to be read as what it should be.
+/// Values are fetched by [`Tab::need`] and [`Tab::maybe`], which give a [`Field`] to be read as what it should be.
 #[derive(Debug)]
 #[must_use = "ask for the keys and end with `finish`"]
 pub struct TomlTable<'d> {
@@ -251,13 +251,13 @@ impl<'d> TomlTable<'d> {
         TomlField::new(self.context, key, self.find_entry(key).map(|(_, value)| value))
     }
 
-    /// Whether the key is there; does not count as asking for it.
+    /// Whether the key is there; does not mark it as read.
     #[must_use]
     pub fn has(&self, key: &str) -> bool {
         self.find_entry(key).is_some()
     }
 
-    /// Every key with its value, in the order of the text: for tables whose keys are names. All count as asked for.
+    /// Every key with its value, in the order of the text: for tables whose keys are names. All count as read.
     #[must_use]
     pub fn entries(&self) -> Vec<(Spanned<String>, TomlField<'d>)> {
         let mut entries: Vec<_> = self.table.into_iter().flatten().collect();
@@ -291,13 +291,13 @@ impl<'d> TomlTable<'d> {
         self.find_entry(key).map_or(self.span, |(_, value)| self.context.span_of(value.span()))
     }
 
-    /// Whether this stands for a table that could not be read: it answers nothing and reports nothing.
+    /// Whether this is a placeholder for a table that could not be read; it has no values and reports nothing.
     #[must_use]
     pub const fn is_hollow(&self) -> bool {
         self.table.is_none()
     }
 
-    /// Reports the keys that nobody asked for (T001), each with the nearest one that was.
+    /// Reports the keys that were never read (T001), each with the nearest one that was.
     pub fn report_unknown_keys(self) {
         let asked = self.asked.borrow();
         let known: Vec<&str> = asked.iter().map(String::as_str).collect();
@@ -325,7 +325,7 @@ impl<'d> TomlTable<'d> {
     }
 }
 
-/// T001: a key that nobody asked for.
+/// T001: a key that was never read.
 fn unknown_key_fault(key: &str, known: &[&str], at: SourceSpan) -> Fault {
     let (hint, help) = suggest::suggest_name(key, known, "key");
     let fault = Fault::error("T001", format!("unknown key `{key}`{hint}")).at(at, "not a key of this table");

@@ -2,7 +2,7 @@
 //!
 //! **Question.** A format has keys. A program has to read them, report everything that is wrong with them, write them
 //! back, publish a schema for editors and a page for people, and take them as columns of a spreadsheet. How is a key
-//! said once?
+//! stated once?
 //!
 //! **Method.** A [`FieldTable`] lists the keys of one kind of table. Each key has a form ([`ValueForm`]: how its value is
 //! read, written and described), a way into and out of a row, and a sentence. The row is the model itself, or a draft

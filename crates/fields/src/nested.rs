@@ -24,7 +24,7 @@ pub struct ListForm<F> {
     splits_text: bool,
 }
 
-/// A list of at most so many values of one form.
+/// A list of a limited number of values of one form.
 #[must_use]
 pub const fn list<F>(limit: usize, item: F) -> ListForm<F> {
     ListForm { item, limit, takes_single: false, splits_text: false }
@@ -121,7 +121,7 @@ pub struct NamesForm {
     limit: usize,
 }
 
-/// A list of at most so many names of a kind.
+/// A list of a limited number of names of a kind.
 #[must_use]
 pub const fn names(limit: usize, kind: &'static NameKind) -> NamesForm {
     NamesForm { kind, limit }
@@ -199,7 +199,7 @@ pub struct RowsForm<R: 'static, S: 'static = ()> {
     has_headings: bool,
 }
 
-/// A list of at most so many tables, written in braces.
+/// A list of a limited number of tables, written in braces.
 #[must_use]
 pub const fn rows<R, S>(limit: usize, table: &'static LazyLock<FieldTable<R, S>>) -> RowsForm<R, S> {
     RowsForm { table, limit, has_headings: false }

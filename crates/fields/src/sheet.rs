@@ -23,7 +23,7 @@ pub struct SheetRow {
     pub cells: BTreeMap<String, Spanned<String>>,
 }
 
-/// What stands between the fields: the commonest of comma, semicolon and tab in the first line that counts.
+/// What separates the fields: the commonest of comma, semicolon and tab in the first line that counts.
 fn find_delimiter(text: &str) -> u8 {
     let head = text.lines().find(|l| !l.trim().is_empty() && !l.starts_with('#')).unwrap_or_default();
     let count = |sign: u8| head.bytes().filter(|b| *b == sign).count();
@@ -87,7 +87,7 @@ fn record_cells(
         .collect()
 }
 
-/// Where each field of a record stands: cut at the signs that lie outside quotes.
+/// The place of each field of a record: cut at the signs that lie outside quotes.
 fn field_places(text: &str, start: usize, end: usize, sign: u8) -> Vec<(usize, usize)> {
     let end = end.min(text.len());
     let mut found = Vec::new();

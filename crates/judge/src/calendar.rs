@@ -44,7 +44,7 @@ pub struct JudgedSteps {
     pub end_s: f64,
 }
 
-/// What a calendar has to keep besides the plan's own rules.
+/// What a calendar has to keep in addition to the plan's own rules.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct JudgedLimits {
     /// Part key, task key or supply name, and when it arrives.
@@ -69,7 +69,7 @@ pub fn judge_calendar(
     remake::replay_timed_steps(&case, &steps, &mut found);
     let mut free_s = hours.start_s;
     for slot in slots {
-        let at = format!("steps {:?}", slot.steps);
+        let at = format!("steps {}", join_numbers(&slot.steps));
         if slot.start_s + CLOCK_S < free_s {
             found.add("C201", at.clone(), "starts before the mechanic is free");
         }
@@ -77,13 +77,17 @@ pub fn judge_calendar(
         let inside = steps.iter().filter(|(s, ..)| slot.steps.contains(&s.number));
         let work_s: f64 = inside.map(|(s, ..)| s.work_s).sum();
         if bench_s + CLOCK_S < work_s / (1.0 - hours.interruption_fraction) {
-            found.add("C301", at, "has not the shop hours that its work takes");
+            found.add("C301", at, "has fewer shop hours than its work takes");
         }
         free_s = slot.end_s;
     }
     judge_arrivals(&case, &steps, wishes, &mut found);
     judge_tightening_gaps(&case, &steps, wishes, &mut found);
     found.0
+}
+
+fn join_numbers(numbers: &[u32]) -> String {
+    numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(", ")
 }
 
 /// The steps with their times, in the order of the slots; each of the plan's once.
@@ -108,17 +112,13 @@ fn time_calendar_steps<'a>(
     }
     for (step, times) in all.iter().zip(times) {
         if step.kind != StepKind::Wait && times != 1 {
-            found.add(
-                "C101",
-                format!("step {}", step.number),
-                format!("stands {times} times on the calendar"),
-            );
+            found.add("C101", format!("step {}", step.number), format!("is on the calendar {times} times"));
         }
     }
     timed
 }
 
-/// Open time between two times, minute by minute where a day begins or ends.
+/// Shop-open time between two times, s.
 fn open_time_s(hours: &JudgedHours, from_s: f64, to_s: f64) -> f64 {
     let (first, last) = ((from_s / DAY_S) as usize, (to_s / DAY_S) as usize);
     let of_day = |day: usize| {

@@ -114,7 +114,7 @@ pub(crate) fn condition_by_key(book: &Book, key: &str) -> Option<ConditionId> {
     book.conditions.iter().position(|c| c.key == key).map(ConditionId::new)
 }
 
-/// Where a step stands.
+/// How a message names a step: `strip step 12`.
 pub(crate) fn step_place(sequence: &str, step: &Step) -> String {
     format!("{sequence} step {}", step.number)
 }

@@ -1,7 +1,7 @@
 //! Duties: is every hole of every fixing in the way worked through one open access, by all acts that it needs?
 
 use crate::case::{DutyFacts, PlanCase};
-use crate::{FoundViolations, same_figure};
+use crate::{FoundViolations, figure_or_none, same_figure};
 use model::{Act, Fixing, FixingId, StageTarget, rules};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -24,7 +24,7 @@ pub(crate) fn judge_duties(case: &PlanCase, found: &mut FoundViolations) {
 fn judge_one_duty(case: &PlanCase, duty: &DutyFacts, place: &str, found: &mut FoundViolations) {
     let key = &duty.fixing.key;
     match case.off.get(&duty.fixing.part) {
-        None => found.add("J306", place, format!("fixing `{key}` holds a part that stays on")),
+        None => found.add("J306", place, format!("fixing `{key}` belongs to a part that is not removed")),
         Some(way) if duty.access.way.is_some() && duty.access.way != *way => {
             found.add(
                 "J303",
@@ -35,7 +35,7 @@ fn judge_one_duty(case: &PlanCase, duty: &DutyFacts, place: &str, found: &mut Fo
         Some(_) => {}
     }
     if !acts_of_fixing(duty.fixing).contains(&(duty.line.act, duty.line.stage)) {
-        found.add("J302", place, format!("`{key}` has no such act as {}", duty.line.act));
+        found.add("J302", place, format!("`{key}` has no act {}", duty.line.act));
     }
     let torque_n_m = duty_torque_n_m(duty);
     let agrees = match (torque_n_m, duty.line.torque_n_m) {
@@ -44,8 +44,11 @@ fn judge_one_duty(case: &PlanCase, duty: &DutyFacts, place: &str, found: &mut Fo
         _ => false,
     };
     if !agrees {
-        let words =
-            format!("torque is {torque_n_m:?} N·m by the book, {:?} in the plan", duty.line.torque_n_m);
+        let words = format!(
+            "torque, N·m: {} by the book, {} in the plan",
+            figure_or_none(torque_n_m),
+            figure_or_none(duty.line.torque_n_m)
+        );
         found.add("J304", place, words);
     }
 }
@@ -133,7 +136,7 @@ fn judge_holes_of_fixing(case: &PlanCase, id: FixingId, found: &mut FoundViolati
             found.add(
                 "J301",
                 place.clone(),
-                format!("the acts through access {access} are done to unlike holes"),
+                format!("the acts through access {access} are done to different holes"),
             );
         }
         let union: BTreeSet<u16> = by_act.values().flat_map(|h| h.iter().copied()).collect();

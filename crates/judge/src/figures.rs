@@ -1,7 +1,7 @@
 //! Figures: does every action carry the book's own figure and the stack of its duty?
 
-use crate::FoundViolations;
 use crate::case::{PlanCase, step_place};
+use crate::{FoundViolations, text_or_none};
 use model::Act;
 
 /// J701 figures, J612 stacks, J617 parts and fixings of a step, J618 stations.
@@ -18,7 +18,11 @@ pub(crate) fn judge_action_figures(case: &PlanCase, found: &mut FoundViolations)
                     found.add(
                         "J701",
                         at.clone(),
-                        format!("figure is {:?}, the book writes {figure:?}", action.figure),
+                        format!(
+                            "figure is {}, the book gives {}",
+                            text_or_none(action.figure.as_ref()),
+                            text_or_none(figure)
+                        ),
                     );
                 }
                 if action.stack != duty.line.stack {

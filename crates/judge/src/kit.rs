@@ -15,7 +15,7 @@ pub(crate) fn judge_kit(case: &PlanCase, found: &mut FoundViolations) {
         };
         let piece = case.store.piece(id);
         if line.count > piece.at_hand() {
-            found.add("J502", place.clone(), format!("{} wanted, {} at hand", line.count, piece.at_hand()));
+            found.add("J502", place.clone(), format!("{} needed, {} at hand", line.count, piece.at_hand()));
         }
         if line.place != piece.place {
             found.add("J503", place.clone(), "the piece is kept elsewhere");
@@ -61,7 +61,7 @@ fn judge_special_tools(case: &PlanCase, found: &mut FoundViolations) {
         let place = format!("special tool `{tool}`");
         let answers = case.store.piece_by_key(piece).map(|id| case.store.piece(id));
         if !answers.is_some_and(|p| p.answers.contains(tool) && p.at_hand() > 0) {
-            found.add("J505", place.clone(), format!("`{piece}` does not answer to it or is not at hand"));
+            found.add("J505", place.clone(), format!("`{piece}` does not replace it or is not at hand"));
         }
         if !case.book.special_tools.iter().any(|t| t.key == *tool) {
             found.add("J102", place, "the book names no such tool");

@@ -1,9 +1,9 @@
 //! Judges any plan from book, store and plan alone; shares no solver code.
 //!
-//! **Question.** Does this plan keep every rule of the job? Nothing is believed: reach, times, kit, order, figures and sheets
-//! are worked out again from the book and the store and laid beside what the plan says.
+//! **Question.** Does this plan keep every rule of the job? The plan's own claims are not trusted: reach, times, kit, order,
+//! figures and sheets are worked out again from the book and the store and laid beside what the plan says.
 //!
-//! **Method.** Keys become ids once ([`judge_plan`] starts with the names), then one file asks one group of rules. A plan that names
+//! **Method.** Keys become ids once ([`judge_plan`] starts with the names), then each file checks one group of rules. A plan that names
 //! what does not exist is at fault there and skipped where it would have been used; nothing panics.
 //!
 //! **Codes.** J1 names, J2 way in, J3 duties, J4 stacks (J401 to J413 are rules 1 to 13 of [`model::rules`]), J5 kit, J6 steps,
@@ -74,7 +74,17 @@ pub(crate) fn same_figure(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1.0e-6 * a.abs().max(b.abs()).max(1.0)
 }
 
-/// Every rule that the plan breaks; empty for a plan that can be trusted.
+/// A figure as a message gives it; "none" where there is none.
+pub(crate) fn figure_or_none(figure: Option<f64>) -> String {
+    figure.map_or_else(|| String::from("none"), |figure| figure.to_string())
+}
+
+/// A text in quotes as a message gives it; "none" where there is none.
+pub(crate) fn text_or_none(text: Option<&String>) -> String {
+    text.map_or_else(|| String::from("none"), |text| format!("`{text}`"))
+}
+
+/// Every rule that the plan breaks; empty for a valid plan.
 #[must_use]
 pub fn judge_plan(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
     let mut found = FoundViolations::default();

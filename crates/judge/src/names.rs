@@ -43,7 +43,7 @@ fn add_unknown_name(found: &mut FoundViolations, place: impl Into<String>, what:
 
 fn read_way_in(case: &mut PlanCase, found: &mut FoundViolations) {
     if case.plan.asked.tasks.is_empty() {
-        found.add("J104", "asked", "no task is asked for");
+        found.add("J104", "asked", "no task is requested");
     }
     for key in &case.plan.asked.tasks {
         match case.book.task_by_key(key) {
@@ -61,7 +61,7 @@ fn read_way_in(case: &mut PlanCase, found: &mut FoundViolations) {
         match &line.way {
             Some(key) if at.is_none() => add_unknown_name(found, "way in", "way", key),
             None if !ways.is_empty() => {
-                found.add("J204", "way in", format!("no way is taken to part `{}`", line.part));
+                found.add("J204", "way in", format!("no way is chosen for part `{}`", line.part));
             }
             _ => {}
         }

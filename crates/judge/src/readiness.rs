@@ -1,4 +1,4 @@
-//! Readiness: does the sheet show every gap, supply and cap, and does it say *go* only when nothing stands against it?
+//! Readiness: does the sheet show every gap, supply and cap, and does it say *go* only when nothing prevents it?
 
 use crate::FoundViolations;
 use crate::case::PlanCase;
@@ -25,16 +25,16 @@ fn judge_gaps(case: &PlanCase, found: &mut FoundViolations) {
         found.add("J901", "readiness", format!("the gap {act} of `{fixing}` is not shown"));
     }
     for (fixing, _, act, _) in said.difference(&wanted) {
-        found.add("J901", "readiness", format!("{act} of `{fixing}` is shown as a gap and has a stack"));
+        found.add("J901", "readiness", format!("{act} of `{fixing}` is shown as a gap but has a stack"));
     }
     if ready.gaps.len() != said.len() {
         found.add("J901", "readiness", "a gap is shown twice");
     }
     if ready.go && !(wanted.is_empty() && ready.gaps.is_empty() && ready.against.is_empty()) {
-        found.add("J902", "readiness", "says go, and something stands against it");
+        found.add("J902", "readiness", "says go although something stands in the way");
     }
     if !ready.go && ready.against.is_empty() {
-        found.add("J902", "readiness", "says no-go and does not say why");
+        found.add("J902", "readiness", "says no-go without giving a reason");
     }
     let beyond = ready.shopping.iter().flat_map(|s| &s.closes).any(|g| *g >= ready.gaps.len());
     if beyond {
@@ -55,7 +55,7 @@ fn judge_supplies(case: &PlanCase, found: &mut FoundViolations) {
     for (name, count) in wanted {
         let said = lines().filter(|s: &&Supply| s.name == name).map(|s| u32::from(s.count)).sum::<u32>();
         if said < count {
-            found.add("J903", "readiness", format!("{count} × {name} wanted, {said} on the sheet"));
+            found.add("J903", "readiness", format!("{count} × {name} needed, {said} on the sheet"));
         }
     }
 }
@@ -66,7 +66,7 @@ fn judge_one_time_fasteners(case: &PlanCase, found: &mut FoundViolations) {
         let said: usize = lines.map(|l| usize::from(l.supply.count)).sum();
         if said < fixing.holes.len() {
             let words = format!(
-                "{} new fasteners for `{}` wanted, {said} on the sheet",
+                "{} new fasteners for `{}` needed, {said} on the sheet",
                 fixing.holes.len(),
                 fixing.key
             );

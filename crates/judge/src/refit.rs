@@ -1,4 +1,5 @@
-//! Refit: does each part go on after all that needed it off, uncapped first, run in after, with conditions undone in turn?
+//! Refit: does each part go on after all that needed it off and after its openings are uncapped, is it run in afterwards, and are
+//! conditions undone in order?
 //!
 //! Where part A needed part B off, A has to be on, run in and tight before B is set in place. A condition is undone after
 //! all work on what needed it. Waits at refit hold back what the book says.
@@ -17,7 +18,7 @@ const CLOCK_S: f64 = 1.0e-3;
 #[derive(Default)]
 struct RefitPositions {
     placed: BTreeMap<PartId, usize>,
-    /// First and last position of run-in and tightening by part.
+    /// All positions of run-in and tightening, by part.
     acts: BTreeMap<PartId, Vec<usize>>,
     tight: BTreeMap<PartId, Vec<usize>>,
     restored: BTreeMap<ConditionId, usize>,
@@ -72,17 +73,13 @@ fn read_refit_steps(case: &PlanCase, steps: &[TimedStep], found: &mut FoundViola
             | StepKind::Measure
             | StepKind::Reseal
             | StepKind::Extra => {
-                found.add(
-                    "J615",
-                    here.clone(),
-                    format!("a step of kind {:?} has no place in the refit", step.kind),
-                );
+                found.add("J615", here.clone(), "a step of this kind does not belong in the refit");
                 Some(None)
             }
         };
         match twice {
-            None => found.add("J615", here, "the step names nothing that it works on"),
-            Some(Some(code)) => found.add(code, here, "the same is done twice"),
+            None => found.add("J615", here, "the step does not name what it works on"),
+            Some(Some(code)) => found.add(code, here, "this is already done in an earlier step"),
             Some(None) => {}
         }
     }
@@ -103,7 +100,7 @@ fn read_refit_acts(
             found.add(
                 "J615",
                 here,
-                format!("{} of `{}` stands in a step of another kind", touch.act, fixing.key),
+                format!("{} of `{}` is in a step of another kind", touch.act, fixing.key),
             );
         }
         seen.acts.entry(fixing.part).or_default().push(at);
@@ -125,7 +122,7 @@ fn judge_placed_parts(
     for (part, way) in &case.off {
         let key = &case.book.part(*part).key;
         let Some(placed) = seen.placed.get(part) else {
-            found.add("J607", "refit", format!("part `{key}` is never set in place"));
+            found.add("J607", "refit", format!("part `{key}` is never refitted"));
             continue;
         };
         let early = seen.acts.get(part).into_iter().flatten().any(|at| at < placed);
@@ -139,13 +136,17 @@ fn judge_placed_parts(
                 Need::Condition(condition) => (seen.restored.get(&condition), "J611"),
             };
             if end.is_some_and(|end| *end < last) {
-                let words = format!("ends {} before part `{key}` is done", case.need_words(need));
+                let words = format!("{} ends before part `{key}` is finished", case.need_words(need));
                 found.add(code, end.map_or_else(String::new, |e| step_place("refit", steps[*e].step)), words);
             }
         }
     }
     for part in seen.placed.keys().filter(|p| !case.off.contains_key(p)) {
-        found.add("J607", "refit", format!("part `{}` never came off", case.book.part(*part).key));
+        found.add(
+            "J607",
+            "refit",
+            format!("part `{}` is refitted but was never removed", case.book.part(*part).key),
+        );
     }
 }
 
@@ -203,13 +204,13 @@ fn judge_restored_conditions(case: &PlanCase, seen: &RefitPositions, found: &mut
             };
             if end.is_some_and(|end| end < at) {
                 let words =
-                    format!("ends {} before condition `{}` is undone", case.need_words(*need), condition.key);
+                    format!("{} ends before condition `{}` is undone", case.need_words(*need), condition.key);
                 found.add("J611", "refit", words);
             }
         }
     }
     for id in seen.restored.keys().filter(|c| !case.conditions.contains(c)) {
-        let words = format!("condition `{}` was never brought about", case.book.condition(*id).key);
+        let words = format!("condition `{}` was never made", case.book.condition(*id).key);
         found.add("J611", "refit", words);
     }
 }
@@ -239,14 +240,14 @@ fn judge_refit_waits(
                 found.add(
                     "J614",
                     step_place("refit", steps[*early].step),
-                    format!("starts before the wait: {}", wait.title),
+                    format!("starts before this wait is over: {}", wait.title),
                 );
             }
         }
     }
 }
 
-/// Fills after a part is in place; one that has to come earlier is not held back.
+/// Fills after a part is in place; one that must come earlier is not held back.
 fn fills_after_placing(case: &PlanCase, seen: &RefitPositions, placed: usize) -> Vec<usize> {
     let filled =
         seen.restored.iter().filter(|(c, _)| case.book.condition(**c).kind == ConditionKind::Drained);

@@ -17,17 +17,21 @@ pub(crate) fn judge_slots(case: &PlanCase, found: &mut FoundViolations) {
         };
         let fixing = case.book.fixing(id);
         if !lines.insert(id) || !case.off.contains_key(&fixing.part) {
-            found.add("J801", place.clone(), "the fixing has two lines or stays on");
+            found.add("J801", place.clone(), "the fixing has two lines, or its part stays on");
         }
         if usize::from(line.count) != fixing.holes.len() {
             found.add("J802", place.clone(), format!("{} fasteners, not {}", fixing.holes.len(), line.count));
         }
         if line.renewed != fixing.one_time || line.drive != fixing.drive || line.kind != fixing.kind {
-            found.add("J805", place.clone(), "renewal, drive or kind is not the book's");
+            found.add("J805", place.clone(), "renewal, drive or kind differs from the book");
         }
         let scrapped = line.renewed && line.slot == SlotAddress::Scrap;
         if !scrapped && !is_address_for(line.keep, &line.slot) {
-            found.add("J804", place.clone(), format!("`{}` is no address for {:?}", line.slot, line.keep));
+            found.add(
+                "J804",
+                place.clone(),
+                format!("`{}` is not an address for keeping: {}", line.slot, line.keep.spoken_word()),
+            );
         }
         let is_tray = line.keep == KeepPlace::Tray && !scrapped;
         if let Some(other) = is_tray.then(|| trays.insert(&line.slot, &line.fixing)).flatten() {
@@ -39,7 +43,7 @@ pub(crate) fn judge_slots(case: &PlanCase, found: &mut FoundViolations) {
     }
 }
 
-/// Whether an address is of the kind that a way of keeping wants.
+/// Whether an address is of the kind that a way of keeping needs.
 const fn is_address_for(keep: KeepPlace, slot: &SlotAddress) -> bool {
     match slot {
         SlotAddress::Compartment { .. } => matches!(keep, KeepPlace::Tray),

@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Rounding of the clock.
 const CLOCK_S: f64 = 1.0e-3;
 
-/// Where the strip stands.
+/// State of the job while the strip is replayed.
 #[derive(Default)]
 struct StripState {
     off: BTreeSet<PartId>,
@@ -65,7 +65,7 @@ fn replay_strip_step(
         | StepKind::Fill
         | StepKind::Restore
         | StepKind::Extra => {
-            found.add("J615", at, format!("a step of kind {:?} has no place in the strip", step.kind));
+            found.add("J615", at, "a step of this kind does not belong in the strip");
         }
     }
 }
@@ -78,7 +78,7 @@ fn replay_condition_made(
     found: &mut FoundViolations,
 ) {
     let Some(id) = case.condition_of_step(timed.step) else {
-        found.add("J606", at, "the step brings about no condition");
+        found.add("J606", at, "the step makes no condition");
         return;
     };
     let condition = case.book.condition(id);
@@ -87,11 +87,11 @@ fn replay_condition_made(
         found.add("J606", at, format!("condition `{}` is not in the way in", condition.key));
     }
     if state.holds_at_s.insert(id, timed.end_s + condition.hold_up.as_s()).is_some() {
-        found.add("J606", at, format!("condition `{}` is brought about twice", condition.key));
+        found.add("J606", at, format!("condition `{}` is made twice", condition.key));
     }
 }
 
-/// Asks needs at a time.
+/// Checks that the needs hold at a time.
 fn judge_needs_at(
     case: &PlanCase,
     state: &StripState,
@@ -160,7 +160,7 @@ fn replay_removal(
     found: &mut FoundViolations,
 ) {
     let Some(id) = case.part_of_step(timed.step) else {
-        found.add("J601", at, "the step takes off no part");
+        found.add("J601", at, "the step removes no part");
         return;
     };
     let part = case.book.part(id);
@@ -177,7 +177,7 @@ fn replay_removal(
         }
     }
     if !state.off.insert(id) {
-        found.add("J601", at, format!("part `{}` is taken off twice", part.key));
+        found.add("J601", at, format!("part `{}` is removed twice", part.key));
     }
     let cappable = part.uncovers.iter().filter(|o| case.book.opening(**o).cap.is_some());
     state.open.extend(cappable.filter(|o| !state.capped.contains(o)));
@@ -189,17 +189,17 @@ fn replay_cap(case: &PlanCase, state: &mut StripState, step: &Step, at: &str, fo
         return;
     };
     if !state.open.remove(&id) || !state.capped.insert(id) {
-        let words = format!("opening `{}` is not just uncovered", case.book.opening(id).key);
+        let words = format!("opening `{}` was not uncovered by the step before", case.book.opening(id).key);
         found.add("J604", at, words);
     }
 }
 
 fn judge_end_of_strip(case: &PlanCase, state: &StripState, found: &mut FoundViolations) {
     for part in case.off.keys().filter(|p| !state.off.contains(p)) {
-        found.add("J601", "strip", format!("part `{}` is never taken off", case.book.part(*part).key));
+        found.add("J601", "strip", format!("part `{}` is never removed", case.book.part(*part).key));
     }
     for condition in case.conditions.iter().filter(|c| !state.holds_at_s.contains_key(c)) {
-        let words = format!("condition `{}` is never brought about", case.book.condition(*condition).key);
+        let words = format!("condition `{}` is never made", case.book.condition(*condition).key);
         found.add("J606", "strip", words);
     }
     for opening in &state.open {
@@ -232,7 +232,7 @@ fn judge_task_work(case: &PlanCase, state: &StripState, from_s: f64, found: &mut
             found.add(
                 "J613",
                 at.clone(),
-                format!("task `{}` is not asked for, of another kind or done twice", task.key),
+                format!("task `{}` is not requested, is of another kind, or is done twice", task.key),
             );
         }
         judge_needs_at(case, state, task.needs.iter().copied(), timed.start_s, (&at, &task.key), found);

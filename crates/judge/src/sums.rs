@@ -23,7 +23,7 @@ pub(crate) fn judge_sums(case: &PlanCase, found: &mut FoundViolations) {
             number += 1;
             let at = step_place(name, step);
             if step.number != number {
-                found.add("J652", at.clone(), format!("is the {number}th step"));
+                found.add("J652", at.clone(), format!("is step {number} in order"));
             }
             judge_step_sums(case, step, &mut here, &at, found);
         }
@@ -34,12 +34,12 @@ pub(crate) fn judge_sums(case: &PlanCase, found: &mut FoundViolations) {
             ("waits", sum(|s| s.wait_s), sequence.wait_s),
         ];
         for (what, sum_s, said_s) in sums.into_iter().filter(|(_, a, b)| !same_figure(*a, *b)) {
-            found.add("J651", name, format!("{what} sum up to {sum_s:.3} s, the plan says {said_s:.3} s"));
+            found.add("J651", name, format!("{what} add up to {sum_s:.3} s, the plan says {said_s:.3} s"));
         }
     }
 }
 
-/// What is in hand and in mind.
+/// Station, part and pieces that the next set-up starts from.
 pub(crate) struct SetupState<'a> {
     pub station: Option<&'a str>,
     pub part: Option<&'a str>,
@@ -56,12 +56,12 @@ pub(crate) fn judge_step_sums<'a>(
 ) {
     if step.kind == StepKind::Wait {
         if step.setup_s != 0.0 || step.work_s != 0.0 || !step.actions.is_empty() || step.wait_s < 0.0 {
-            found.add("J655", at, "a wait is nothing but a wait");
+            found.add("J655", at, "a wait may hold nothing but its waiting time");
         }
         return;
     }
     if step.wait_s != 0.0 {
-        found.add("J655", at, "a wait has to be a step of its own");
+        found.add("J655", at, "a wait must be a step of its own");
     }
     let setup_s = step_setup_s(case, step, here);
     if !same_figure(setup_s, step.setup_s) {

@@ -1,7 +1,7 @@
 //! Tightening: is every joint run in first, and tightened stage by stage over all its holes?
 //!
 //! Fixings of one part with the same joint name are one joint. A fixing without a joint name and without a stated pattern is
-//! judged station by station, for its holes may be tightened from several positions one after another.
+//! judged station by station, because its holes may be tightened from several positions one after another.
 
 use crate::FoundViolations;
 use crate::case::{PlanCase, step_place};
@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 /// What counts as one joint.
 type JointIdentity = (usize, String, Option<StationId>);
 
-/// One fastener's turn: position in the refit, pass, and fastener.
+/// One fastener's turn: its step as a message names it, and the pass.
 struct ReplayedTurn {
     at: String,
     pass: usize,
@@ -49,14 +49,14 @@ pub(crate) fn judge_tightening(case: &PlanCase, found: &mut FoundViolations) {
             found.add(
                 "J610",
                 early[1].at.clone(),
-                "a stage starts again before the joint has gone through the one before",
+                "a stage starts before the whole joint has been through the previous one",
             );
         }
     }
     judge_stages_of_holes(case, &done, found);
 }
 
-/// The pass number of the closing pass: behind the last stage of the longest fixing of the joint.
+/// The pass number of the closing pass: one after the last stage of the fixing with most stages.
 fn closing_pass_number(case: &PlanCase, id: FixingId) -> usize {
     joint_members(case, id).map(|f| case.book.fixing(f).tightening.stages.len()).max().unwrap_or_default()
 }
@@ -93,6 +93,14 @@ fn judge_run_in_first(case: &PlanCase, at: usize, step: &Step, found: &mut Found
     }
 }
 
+/// Stages by their numbers from 1; "none" where there are none.
+fn join_stage_numbers(stages: &[u8]) -> String {
+    if stages.is_empty() {
+        return String::from("none");
+    }
+    stages.iter().map(|stage| (u16::from(*stage) + 1).to_string()).collect::<Vec<_>>().join(", ")
+}
+
 fn judge_stages_of_holes(
     case: &PlanCase,
     done: &BTreeMap<(FixingId, u16), Vec<u8>>,
@@ -110,7 +118,8 @@ fn judge_stages_of_holes(
         for (at, hole) in it.holes.iter().enumerate() {
             let stages = done.get(&(fixing, at as u16)).map_or(&[][..], |s| s);
             if stages != wanted {
-                let words = format!("hole {} of `{}`: stages {stages:?}, not {wanted:?}", hole.label, it.key);
+                let (done, wanted) = (join_stage_numbers(stages), join_stage_numbers(&wanted));
+                let words = format!("hole {} of `{}`: stages {done}, not {wanted}", hole.label, it.key);
                 found.add("J610", "refit", words);
             }
         }

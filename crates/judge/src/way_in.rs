@@ -1,4 +1,4 @@
-//! Way in: does what comes off and what holds open the way to every asked task?
+//! Way in: does what comes off and what holds open the way to every requested task?
 
 use crate::FoundViolations;
 use crate::case::PlanCase;

@@ -1,7 +1,7 @@
-//! Judges which tasks are said to be worth adding to a visit, from the book and the claim alone.
+//! Judges which tasks are claimed to be worth adding to a visit, from the book and the claim alone.
 //!
-//! **Question.** Can the chosen tasks be done with what is said to come off, by the ways said, and is the visit worth what is
-//! claimed? Whether another choice is worth more is not asked here.
+//! **Question.** Can the chosen tasks be done with what is stated to come off, by the stated ways, and is the visit worth what is
+//! claimed? Whether another choice is worth more is not a question here.
 //!
 //! **Method.** Everything that is off or made is worked through one after the other from nothing; then the money is summed anew:
 //! what tasks bring, less supplies, renewed parts and one-time fasteners, less hands-on time at the rate. The time of a fastener
@@ -36,7 +36,7 @@ pub struct WorthClaim<'c> {
     pub worth: Vec<(&'c str, Money)>,
     /// What an hour costs.
     pub rate_per_h: Money,
-    /// What the visit is said to be worth.
+    /// What the visit is claimed to be worth.
     pub value: Money,
 }
 
@@ -101,7 +101,13 @@ impl<'b> WorthCase<'b> {
         let done = self.met_needs();
         let mut add = |code, words| found.push(Violation { code, place: "way in".into(), words });
         for part in self.parts.keys().filter(|p| !done.contains(&Need::Off(**p))) {
-            add("W201", format!("part `{}` cannot come off with what is off", self.book.part(*part).key));
+            add(
+                "W201",
+                format!(
+                    "part `{}` cannot come off: what it needs off or made is missing",
+                    self.book.part(*part).key
+                ),
+            );
         }
         let made = self.conditions.iter().map(|c| ConditionId::new(*c));
         for condition in made.filter(|c| !done.contains(&Need::Condition(*c))) {
@@ -109,7 +115,7 @@ impl<'b> WorthCase<'b> {
         }
         for task in self.tasks.iter().map(|t| &self.book.tasks[*t]) {
             if !task.needs.iter().all(|n| done.contains(n)) {
-                add("W202", format!("task `{}` is not open", task.key));
+                add("W202", format!("the way in does not open task `{}`", task.key));
             }
         }
         for (part, way) in &self.parts {

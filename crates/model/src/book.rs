@@ -64,7 +64,7 @@ pub struct Condition {
     pub key: String,
     /// What a person calls it.
     pub title: String,
-    /// What is done to bring it about, in the imperative.
+    /// What establishes it, in the imperative.
     pub establish: String,
     /// What is done to undo it at refit, in the imperative; `None` if nothing (an engine warms up by itself).
     pub restore: Option<String>,
@@ -76,7 +76,7 @@ pub struct Condition {
     pub restore_time: Duration,
     /// Wait after establishing before it holds; other work may go on meanwhile.
     pub hold_up: Duration,
-    /// What has to hold before it can be brought about.
+    /// What has to hold before it can be made.
     pub needs: Vec<Need>,
     /// Working position.
     pub station: StationId,
@@ -160,7 +160,7 @@ pub struct Part {
     pub title: String,
     /// Mass.
     pub mass: Mass,
-    /// Wants a second pair of hands.
+    /// Needs a second pair of hands.
     pub helper: bool,
     /// Working position.
     pub station: StationId,

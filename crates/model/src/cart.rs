@@ -1,6 +1,6 @@
 //! The loading of the cart as plain data: what `traywright cart --json` prints and the judge replays.
 //!
-//! A plan says which pieces the job needs; where the cart has fewer places than that, this says which of them lie on it when,
+//! A plan says which pieces the job needs; where the cart has fewer places than pieces, this says which pieces are on it at each step,
 //! what each walk brings and takes back, and which second pieces would save swapping. Pieces are named by their keys, a key
 //! twice where two of a kind are meant. Lists of keys are sorted.
 
@@ -100,7 +100,7 @@ pub struct SecondPieceLine {
     pub piece: String,
     /// Title.
     pub title: String,
-    /// Ids of the stacks that could then stand joined besides those that can already.
+    /// Ids of the further stacks that could then be kept joined.
     pub stacks: Vec<String>,
     /// Swapping saved over what standing stacks save already, s.
     pub saves_s: f64,

@@ -23,11 +23,11 @@ pub enum DriveForm {
     CrossRecessZ,
     /// Straight slot, by blade width.
     Slot,
-    /// Self-closing spring clamp, by hose diameter; wants pliers.
+    /// Self-closing spring clamp, by hose diameter; needs pliers.
     SpringClamp,
-    /// Expanding or barbed clip, by hole diameter; wants a lifter.
+    /// Expanding or barbed clip, by hole diameter; needs a lifter.
     PushClip,
-    /// Latch of an electrical connector or quick coupling; wants a finger or a hook.
+    /// Latch of an electrical connector or quick coupling; needs a finger or a hook.
     Latch,
     /// Worked by the bare hand.
     Hand,
@@ -162,7 +162,9 @@ impl Drive {
                 .or_else(|| Length::parse(rest).ok().map(Length::as_mm))
                 .ok_or_else(bad)?,
         };
-        let in_range = kind == DriveSizeKind::None || (0.2..=200.0).contains(&size);
+        // Cross-recess bits begin at number 0 (ISO 8764-1: 0 to 4).
+        let least = if matches!(form, DriveForm::CrossRecess | DriveForm::CrossRecessZ) { 0.0 } else { 0.2 };
+        let in_range = kind == DriveSizeKind::None || (least..=200.0).contains(&size);
         if in_range { Ok(Self::new(form, size)) } else { Err(bad()) }
     }
 }

@@ -150,7 +150,7 @@ pub struct HeadDimensions {
     pub grip_height: Length,
     /// Largest diameter, flange or washer included.
     pub diameter: Length,
-    /// How far a stud stands out above a nut; 0 otherwise.
+    /// How far a stud projects above its nut; 0 otherwise.
     pub protrusion: Length,
 }
 

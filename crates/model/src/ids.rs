@@ -1,4 +1,4 @@
-//! Ids as distinct types: a part's id cannot stand in for a fixing's.
+//! Ids as distinct types: a part's id cannot be used for a fixing's.
 
 /// Declares ids that are positions in one list of a book or a store.
 macro_rules! id_type {

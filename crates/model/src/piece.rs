@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use units::{Angle, Length, Money, Range, Torque};
 
 units::worded! {
-    /// What a person calls the kind of piece; rules never ask for it, they ask for what the piece offers.
+    /// What a person calls the kind of piece; the rules never use it; they use what the piece offers.
     pub enum PieceKind {
         /// Socket for external drives.
         Socket = "socket",
@@ -166,7 +166,7 @@ pub struct PieceBend {
     pub max_angle: Angle,
     /// Distance of the joint's centre from the piece's end nearer the fastener.
     pub at: Length,
-    /// Whether it stands straight by itself (a tilting extension does, a universal joint does not).
+    /// Whether it can also be used straight (a tilting extension does, a universal joint does not).
     pub may_stay_straight: bool,
 }
 
@@ -291,7 +291,7 @@ pub struct Piece {
     pub bend: Option<PieceBend>,
     /// End that takes the hand.
     pub handle: Option<Handle>,
-    /// Greatest torque that it stands.
+    /// Greatest torque that it withstands.
     pub strength: Torque,
     /// Ability to show or limit a torque.
     pub measure: Option<TorqueMeasure>,

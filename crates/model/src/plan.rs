@@ -24,7 +24,7 @@ pub enum KitObjective {
     Quickest,
 }
 
-/// What was asked; with book and store it gives the same plan again.
+/// The inputs; with the same book and store they give the same plan.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PlanInputs {
     /// Letter that starts this vehicle's slots.
@@ -84,9 +84,9 @@ pub struct Plan {
 pub enum WayInReason {
     /// A task needs it.
     Task(String),
-    /// A part cannot come off before.
+    /// Another part that cannot come off until this one has.
     Part(String),
-    /// A condition cannot be brought about before.
+    /// A condition cannot be made before.
     Condition(String),
 }
 
@@ -101,7 +101,7 @@ pub struct PartOff {
     pub because: Vec<WayInReason>,
 }
 
-/// A condition that has to be brought about.
+/// A condition that has to be made.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ConditionMade {
     /// Condition key.
@@ -119,7 +119,7 @@ pub struct WayIn {
     pub conditions: Vec<ConditionMade>,
     /// Hands-on seconds off and on again, and how sure it is that no way in costs less.
     pub outcome: SolverOutcome,
-    /// Tasks not asked for whose way is open anyway, sorted by key.
+    /// Tasks not requested whose way is open anyway, sorted by key.
     pub also_open: Vec<String>,
 }
 
@@ -221,7 +221,7 @@ pub enum StepKind {
     Fill,
     /// Undo a condition at refit.
     Restore,
-    /// A step that a happening asked for.
+    /// A step that a happening requires.
     Extra,
 }
 
@@ -274,7 +274,7 @@ pub struct Step {
     pub wait_s: f64,
     /// Cautions before it.
     pub cautions: Vec<Caution>,
-    /// Wants a second pair of hands.
+    /// Needs a second pair of hands.
     pub helper: bool,
 }
 
@@ -397,7 +397,7 @@ pub struct Gap {
 /// One thing to buy, borrow or make, and what it unlocks.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ShoppingLine {
-    /// How to come by it.
+    /// How to obtain it.
     pub how: ObtainKind,
     /// Specification in one line.
     pub words: String,
@@ -418,7 +418,7 @@ pub struct NotAtHandLine {
     pub title: String,
     /// Why it is not at hand.
     pub state: PieceAbsence,
-    /// What wants it: task, part or fixing keys, sorted.
+    /// What needs it: task, part or fixing keys, sorted.
     pub wanted_by: Vec<String>,
 }
 
@@ -427,7 +427,7 @@ pub struct NotAtHandLine {
 pub struct SupplyLine {
     /// What it is, how many, and when it is wanted.
     pub supply: Supply,
-    /// Task, part, condition or fixing keys that want it, sorted.
+    /// Task, part, condition or fixing keys that need it, sorted.
     pub wanted_by: Vec<String>,
 }
 
@@ -460,9 +460,9 @@ pub struct CapLine {
 /// The go / no-go sheet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Readiness {
-    /// Whether nothing below stands against starting.
+    /// Whether nothing below prevents the start.
     pub go: bool,
-    /// What stands against starting, one sentence each.
+    /// What prevents starting, one sentence each.
     pub against: Vec<String>,
     /// Duties that nothing at hand can do.
     pub gaps: Vec<Gap>,

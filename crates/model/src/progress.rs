@@ -4,8 +4,8 @@
 //! journal, typed in or made up is enough to plan the rest. A fastener that is not listed is in place and untouched, a part
 //! that is not listed was never off, a condition that is not listed does not hold.
 //!
-//! [`Progress::do_step`] and [`Progress::do_act`] say what a done step or act leaves behind, so that a journal and a planner
-//! cannot tell different stories. Both are dumb: they write down what is said to be done and ask no questions.
+//! [`Progress::do_step`] and [`Progress::do_act`] record what a finished step or act leaves behind, so that the
+//! journal and the planner agree. Both record what they are given and check nothing.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -40,7 +40,7 @@ pub struct BegunWait {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
 #[serde(tag = "kind", content = "key", rename_all = "kebab-case")]
 pub enum JobPoint {
-    /// No matter when.
+    /// At any time.
     #[default]
     Any,
     /// The first fastener of the fixing is freed.
@@ -84,7 +84,7 @@ pub struct ExtraStep {
     pub before: JobPoint,
     /// Brings its holes' fasteners out: they count as missing once it is done, and a new one is run in at refit.
     pub brings_out: bool,
-    /// Wants a second pair of hands.
+    /// Needs a second pair of hands.
     pub helper: bool,
     /// Whether it is done.
     pub done: bool,
@@ -149,11 +149,11 @@ pub struct Happening {
     pub kind: HappeningKind,
     /// Fixing key.
     pub fixing: Option<String>,
-    /// Hole labels; empty with a fixing: all its holes that stand open to it.
+    /// Hole labels; empty means all holes of the fixing that it can have happened to.
     pub holes: Vec<String>,
     /// Part key.
     pub part: Option<String>,
-    /// What the mechanic said of it.
+    /// The mechanic's own words.
     pub note: String,
     /// What to do about it; empty: the usual steps for its kind.
     pub extra: Vec<ExtraStep>,
@@ -167,9 +167,9 @@ pub struct Progress {
     pub parts_off: BTreeSet<String>,
     /// Parts that were off and are set in place again.
     pub parts_back: BTreeSet<String>,
-    /// Conditions that were brought about and not undone.
+    /// Conditions that were made and not undone.
     pub conditions: BTreeSet<String>,
-    /// Conditions that were brought about and are undone again.
+    /// Conditions that were made and are undone again.
     pub conditions_undone: BTreeSet<String>,
     /// Fasteners that are not in place and untouched: fixing key, then hole label.
     pub fasteners: BTreeMap<String, BTreeMap<String, FastenerProgress>>,
@@ -311,7 +311,7 @@ impl Progress {
         }
     }
 
-    /// Waits of a part begin when it is set in place, those that follow its last step begin anew with each.
+    /// A part's waits start when it is set in place; waits that follow its last step restart with each of its steps.
     fn begin_waits(&mut self, book: &Book, step: &Step) {
         let is_on = matches!(step.kind, StepKind::Refit | StepKind::RunIn | StepKind::Tighten);
         let Some(part) = step.part.as_ref().filter(|_| is_on) else { return };

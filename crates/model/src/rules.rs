@@ -1,4 +1,4 @@
-//! The rules of reach, times and set-ups, written once: the reach search and the judge each implement them apart.
+//! The rules of reach, times and set-ups, written once: implemented independently by the reach search and by the judge.
 //!
 //! # Nomenclature
 //!
@@ -9,10 +9,10 @@
 //! # Which chains are looked at
 //!
 //! * `p₀` has a grip, `pₙ` has a handle; a spanner, a driver or a key is both at once (`n = 0`).
-//! * Neighbours share a link: `pᵢ.toward_hand = pᵢ₊₁.toward_fastener`. At most [`MAX_BETWEEN`] pieces stand between
-//!   grip and handle; they have neither grip nor handle. A piece with both stands alone. A piece is used at most as
+//! * Neighbours share a link: `pᵢ.toward_hand = pᵢ₊₁.toward_fastener`. At most [`MAX_BETWEEN`] pieces lie between
+//!   grip and handle; they have neither grip nor handle. A piece with both is used alone. A piece is used at most as
 //!   often as it is at hand.
-//! * [`crate::DriveForm::Hand`] is worked by no piece at all. [`crate::DriveForm::Latch`] wants none where the hand passes
+//! * [`crate::DriveForm::Hand`] is worked by no piece at all. [`crate::DriveForm::Latch`] needs none where the hand passes
 //!   (every segment at least [`HAND_PASS_MM`] wide); a piece that fits may be used in any case.
 //!
 //! # Rules of one stack for one duty
@@ -40,24 +40,24 @@
 //! 9. **Strength.** With `T` the torque of the act, `strength / STRENGTH_MARGIN ≥ T` for every piece; a power source also
 //!    `max / STRENGTH_MARGIN ≥ T`.
 //! 10. **Force.** `T / arm ≤` the station's hand force (all but squeeze). For *tighten*: `T / arm ≥ MIN_FEEL_N`.
-//! 11. **Measure.** *Tighten* to a torque wants a handle piece that measures, and its setting (torque corrected for a
-//!     crow-foot's offset held in line outward, `T · L/(L + E)`) within the usable range. Other acts and stages want a
+//! 11. **Measure.** To *tighten* to a torque, the handle piece must measure, with its setting (torque corrected for a
+//!     crow-foot's offset held in line outward, `T · L/(L + E)`) within the usable range. Other acts and stages need a
 //!     handle that does not measure. The joints' angles together keep `∏ 1/cos β − 1` within the fixing's tolerance.
 //!     A power source never tightens; it runs in only if it can be held below the tightening figure: a clutch step (or,
 //!     without a clutch, its greatest torque) ≤ `POWER_RUN_IN_FRACTION · T_tighten`.
 //!     Squeezed handles work only drives that are not turned, and those are worked by nothing else but the hand.
-//! 12. **Hold.** *Run out* and *run in* over an opening that is not capped want a grip with retention, unless the
+//! 12. **Hold.** *Run out* and *run in* over an opening that is not capped need a grip with retention, unless the
 //!     fastener is captive.
 //! 13. **Counter-hold.** Where the access has one, a second stack obeys rules 1–10 on the other side with the act's
-//!     torque, its handle swung or in line, neither power nor measure; its swing is not asked for; both together use no
+//!     torque, its handle swung or in line, neither power nor measure; its swing is not checked; both together use no
 //!     piece more often than it is at hand.
 //!
 //! The station is the access's, else its way's, else the part's; for the held side its own, else the working side's.
-//! Force is not told for power sources, squeezed handles and the bare hand.
+//! No force is reported for power sources, squeezed handles or the bare hand.
 //!
 //! Torque of an act: *free* the break-loose torque; *run out*, *run in* [`RUN_TORQUE_RATIO`] times the greatest
 //! tightening torque; *tighten* the stage's torque, for an angle stage the greatest torque, for *seat* and where the
-//! book gives no figure nothing (rules 9 and 10 then ask nothing).
+//! book gives no figure nothing (rules 9 and 10 then do not apply).
 //!
 //! # Times
 //!
@@ -102,7 +102,7 @@ pub const MIN_ENGAGEMENT_FRACTION: f64 = 0.6;
 pub const PASS_CLEARANCE_MM: f64 = 0.5;
 /// Width that a hand passes (common practice, no single source).
 pub const HAND_PASS_MM: f64 = 45.0;
-/// Length of an in-line handle that must stand outside the corridor (assumption: a fist less a finger).
+/// Length of an in-line handle that must be outside the corridor (assumption: a fist less a finger).
 pub const INLINE_CLEAR_MM: f64 = 60.0;
 /// How far a joint's centre may lie from the bend (assumption).
 pub const BEND_SLACK_MM: f64 = 8.0;
@@ -114,7 +114,7 @@ pub const MAX_STROKE_DEG: f64 = 120.0;
 pub const FIST_RADIUS_MM: f64 = 45.0;
 /// Arc a fist needs (assumption).
 pub const INLINE_ARC_DEG: f64 = 30.0;
-/// A piece's test torque over the torque asked of it (assumption).
+/// A piece's test torque over the torque required of it (assumption).
 pub const STRENGTH_MARGIN: f64 = 1.25;
 /// Force below which the hand no longer feels a fastener seat (assumption).
 pub const MIN_FEEL_N: f64 = 5.0;

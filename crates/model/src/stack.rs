@@ -34,7 +34,7 @@ impl Stack {
     }
 }
 
-/// A stack that can do a duty, with the figures that a person wants to see.
+/// A stack that can do a duty, with the figures that a person needs to see.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WorkingStack {
     /// The stack.
@@ -93,13 +93,13 @@ pub enum MissKind {
     Away,
 }
 
-/// How to come by a piece.
+/// How to obtain a piece.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum ObtainKind {
     /// Sold as a usual size.
     Buy,
-    /// Seldom needed and dear, or lent out: borrow it or fetch it back.
+    /// Seldom needed and expensive, or lent out: borrow it or fetch it back.
     Borrow,
     /// Outside usual dimensions: make it.
     Make,
@@ -120,7 +120,7 @@ pub struct PieceSpec {
     pub max_length_mm: Option<f64>,
     /// Greatest diameter (side grips: thickness), mm.
     pub max_diameter_mm: Option<f64>,
-    /// Torque that it must cover or stand, N·m.
+    /// Torque that it must cover or withstand, N·m.
     pub torque_n_m: Option<f64>,
     /// Greatest step or index, degrees.
     pub max_step_deg: Option<f64>,
@@ -128,7 +128,7 @@ pub struct PieceSpec {
     pub bend_deg: Option<f64>,
     /// Must hold the fastener.
     pub retention: bool,
-    /// How to come by it.
+    /// How to obtain it.
     pub how: ObtainKind,
     /// The whole in one line: "extension 1/4 in, 40 to 57 mm long, at most 14 mm thick".
     pub words: String,
@@ -145,7 +145,7 @@ pub struct NearestMiss {
     pub piece: Option<PieceId>,
     /// By how much, in the unit of the rule (mm, °, N·m, N), always positive.
     pub short_by: f64,
-    /// One sentence: "headroom short by 18 mm with the 75 mm extension; a 50 mm one would do".
+    /// One sentence: "18 mm too little headroom with the 75 mm extension; a 50 mm extension would fit".
     pub words: String,
     /// What would close the gap.
     pub wanted: PieceSpec,

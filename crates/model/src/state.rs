@@ -1,7 +1,7 @@
-//! How a fastener stands during a job.
+//! The state of a fastener during a job.
 
 units::worded! {
-    /// How a fastener stands; a renewed fastener is a new individual that starts at [`FastenerState::Off`].
+    /// The state of a fastener; a renewed fastener is a new individual that starts at [`FastenerState::Off`].
     #[derive(Default)]
     pub enum FastenerState {
         /// In its place, not touched.
@@ -17,7 +17,7 @@ units::worded! {
         Tight = "tight",
         /// Tightened and looked at a second time.
         Checked = "checked",
-        /// Broken or spoiled, its rest still in the hole.
+        /// Broken or damaged, with the remainder still in the hole.
         Broken = "broken",
         /// Not there: missing when found, or lost since; a new one is run in at refit.
         Missing = "missing",

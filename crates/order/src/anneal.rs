@@ -16,7 +16,7 @@ const ANY_LENGTH_ONE_IN: usize = 6;
 const TURN_ONE_IN: usize = 3;
 /// Longest segment turned round where the way back costs something else.
 const MAX_TURN_LENGTH: usize = 25;
-/// Entries of the table of logarithms that stands for the draw of a threshold.
+/// Entries of the table of logarithms that replaces the draw of a threshold.
 const DRAWS: usize = 4096;
 /// Tries at one temperature.
 const COOL_EVERY: u64 = 256;
@@ -181,7 +181,7 @@ fn draw_move(
     }))
 }
 
-/// A near node of one that stands at a place, drawn in half of all cases; with where it stands.
+/// In half of all cases the place of a random near neighbour of the node at `place`; else `None`.
 fn drawn_near(tour: &NodeTour, lists: &[Vec<u32>], place: usize, dice: &mut OrderDice) -> Option<usize> {
     let list = &lists[tour.order[place] as usize];
     if list.is_empty() || dice.below(2) == 0 {

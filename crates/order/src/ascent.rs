@@ -1,13 +1,13 @@
-//! The bound by places: the cheapest walk of `n` nodes through the places in which each may stand, with prices on nodes.
+//! The bound by places: the cheapest walk of `n` nodes through the places that each may take, with prices on nodes.
 //!
-//! A node with `p` predecessors and `s` successors stands at one of the places `p … n − 1 − s`. A walk from the first node
+//! A node with `p` predecessors and `s` successors takes one of the places `p … n − 1 − s`. A walk from the first node
 //! to the last that takes one passage a place, keeps those windows and never goes back at once (nor, one node later, to a
 //! predecessor) may visit a node twice and another never; the cheapest one is found place by place from the end. A price
 //! `λ[j]` on entering each node draws the walk to where it does not go by itself: whatever the prices, the walk's cost less
 //! the prices of all nodes is a bound, and steps along (visits − 1) raise it.
 //!
 //! * `rest(k, i)`: the least to come from node `i` at place `k`, priced. `rest(0, first) − Σ λ` is the bound, and the
-//!   others tell the beam what each beginning must still cost.
+//!   others give the beam what each beginning must still cost.
 //! * With the prices of the assignment to start from, the bound is never below the assignment's.
 //!
 //! Worked example: nodes 0, 1, 2, 3 with 0 first and 3 last, all costs 1 but `1→2` = 5 and `2→1` = 5. Without prices the
@@ -23,7 +23,7 @@ use crate::net::SequencingNet;
 
 /// Parts of a unit of cost in which prices are kept.
 const SCALE: i64 = 64;
-/// Ways onward kept of each node and place; where all are ruled out the dearest stands for the rest, which is safe.
+/// Ways onward kept of each node and place; where all are ruled out the most expensive represents the rest, which is safe.
 const KEPT: usize = 3;
 /// Walks after which the ascent ends; fewer where a walk is long, but not fewer than the least.
 const MAX_WALKS: u64 = 400;
@@ -41,7 +41,7 @@ const LAST_STEP_SHARE: f64 = 0.001;
 /// Passages weighed in the time of one try of the annealing.
 pub(crate) const PASSAGES_PER_TRY: u64 = 5;
 
-/// Where the ascent stands.
+/// The state of the ascent.
 #[derive(Debug, Clone)]
 pub(crate) struct PriceAscent {
     prices: Vec<i64>,
@@ -133,7 +133,7 @@ impl PriceAscent {
     }
 }
 
-/// The places in which a node may stand.
+/// The places that a node may take.
 fn place_window(net: &SequencingNet, node: usize) -> core::ops::Range<usize> {
     net.before.related_nodes(node).count()..net.n - net.after.related_nodes(node).count()
 }

@@ -16,7 +16,7 @@ use crate::net::SequencingNet;
 use crate::relation::set_bits;
 use crate::work::TryCounter;
 
-/// Most beginnings kept in all for the way back.
+/// Maximum number of beginnings kept in all for the way back.
 const MAX_KEPT_BEGINNINGS: usize = 12_000_000;
 /// What a beginning looked at counts for, in tries of the annealing.
 const TRIES_PER_LOOK: u64 = 2;
@@ -103,7 +103,7 @@ fn first_level(net: &SequencingNet) -> BeamLevel {
     BeamLevel { words, done, hashes: vec![0], starts: vec![0, 1], last: vec![0], over: vec![0] }
 }
 
-/// A random mark for each node; the marks of the nodes done, joined, tell groups apart quickly.
+/// A random mark for each node; the marks of the nodes done, joined, distinguish groups quickly.
 fn draw_node_marks(n: usize) -> Vec<u64> {
     let mut dice = crate::dice::OrderDice::new(1, 1, 1);
     (0..n).map(|_| dice.next_bits()).collect()

@@ -1,7 +1,7 @@
 //! Chained exchanges: passages are taken away and put in by turns along a chain that gains at every link.
 //!
 //! # Question
-//! Which exchange of up to [`MAX_CUTS`] passages makes an order cheaper? Most exchanges of so many need not be looked at: the
+//! Which exchange of up to [`MAX_CUTS`] passages makes an order cheaper? Most exchanges of that size need not be examined: the
 //! passages of one that gains can be written as a circle, taken away and put in by turns, that gains in all up to
 //! every link when begun at the right one. So a chain is followed only while what it took away costs more than what it put in.
 //!
@@ -27,7 +27,7 @@ use crate::guide::PriceGuide;
 use crate::net::SequencingNet;
 use crate::tour::NodeTour;
 
-/// Most passages that a chain takes away.
+/// Maximum number of passages that a chain takes away.
 pub(crate) const MAX_CUTS: usize = 7;
 /// What a passage that no order can hold weighs; chains of [`MAX_CUTS`] stay within the numbers.
 const FAR: i32 = i32::MAX / 16;
@@ -105,7 +105,7 @@ fn weigh_passage(net: &SequencingNet, guide: &PriceGuide, a: usize, b: usize) ->
     }
 }
 
-/// The side of a cut that stands before it, and the side behind it.
+/// The side of a cut before it, and the side behind it.
 const BEFORE: usize = 0;
 const BEHIND: usize = 1;
 
@@ -130,7 +130,7 @@ impl ChainSegment {
     }
 }
 
-/// A chain in the making.
+/// A chain being built.
 #[derive(Debug)]
 pub(crate) struct ExchangeChain<'p> {
     passages: &'p WeightedPassages<'p>,
@@ -153,7 +153,7 @@ impl<'p> ExchangeChain<'p> {
         Self { passages, cuts, count: 0, most_cuts, pieces: Vec::new(), nodes: Vec::new(), looks: 0 }
     }
 
-    /// Makes the first gaining exchange of a chain that leaves a node loose; tells the ends of its cuts. Whether there was one.
+    /// Makes the first improving exchange that starts at a node and reports the ends of its cuts to `touched`; true if there was one.
     pub(crate) fn improve_around(
         &mut self,
         tour: &mut NodeTour,
@@ -223,7 +223,7 @@ impl<'p> ExchangeChain<'p> {
         false
     }
 
-    /// Makes the exchange if its last link still gains, if one way comes of it and if the precedence allows it.
+    /// Makes the exchange if its last link still gains, if the result is a single path and if the precedence allows it.
     fn close_chain(&mut self, tour: &mut NodeTour, gain: i32, touched: &mut impl FnMut(u32)) -> bool {
         let (loose, side) = self.loose_end(tour);
         let first = tour.order[self.cuts[0].place + self.cuts[0].near];
@@ -303,7 +303,7 @@ impl<'p> ExchangeChain<'p> {
         (sorted, rank)
     }
 
-    /// Whether the precedence lets the pieces stand in their new order.
+    /// Whether the precedence allows the pieces in their new order.
     fn is_allowed(&self, tour: &NodeTour) -> bool {
         let end = self.pieces.iter().map(|piece| piece.to).max().unwrap_or(0);
         self.pieces.iter().enumerate().all(|(at, piece)| {

@@ -123,7 +123,7 @@ fn scan_cuts(tour: &NodeTour, net: &SequencingNet, at: usize, to: usize, best: &
     }
 }
 
-/// Whether any of some nodes stands within `from..to`.
+/// Whether any of some nodes is within `from..to`.
 fn any_within(tour: &NodeTour, nodes: &[u32], from: usize, to: usize) -> bool {
     nodes.iter().any(|node| {
         let place = tour.place[*node as usize] as usize;
@@ -131,7 +131,7 @@ fn any_within(tour: &NodeTour, nodes: &[u32], from: usize, to: usize) -> bool {
     })
 }
 
-/// The segments `to..j` and `j..at + 1` for every `j` that leaves nobody right of one who comes after.
+/// The segments `to..j` and `j..at + 1` for every `j` that puts no node behind one of its successors.
 fn scan_back(tour: &NodeTour, net: &SequencingNet, at: usize, to: usize, mut weigh: impl FnMut(SegmentCuts)) {
     let mut reach = 0;
     for j in to + 1..=at {

@@ -17,7 +17,7 @@ const MAX_WIDTH_BEFORE_ASCENT: usize = 1024;
 /// Share of the first worker's tries that may be spent here.
 const PERCENT: u64 = 30;
 
-/// Where the proving side stands.
+/// The state of the proving side.
 #[derive(Debug)]
 pub(crate) struct ProofFront {
     guide: PriceGuide,

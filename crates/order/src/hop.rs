@@ -3,7 +3,7 @@
 //! A kick is two steps as the annealing draws them, so that most passages it puts in are near ones, then only the nodes
 //! whose passages changed are looked at again. The order that comes of it is kept as the annealing keeps a step: always when it
 //! is no worse, by chance when it is. Cooled slowly this reaches deeper than annealing of single steps where the
-//! precedence is loose, for there each descent mends far more than a step does.
+//! precedence is loose, because there each descent repairs far more than a step does.
 //!
 //! Source: O. Martin, S. W. Otto, E. W. Felten, "Large-step Markov chains for the traveling salesman problem", Complex
 //! Systems 5 (1991) 299–326: kicks and descents under a temperature. From memory; kicks along near passages are ours.
@@ -34,13 +34,13 @@ pub(crate) struct HopInputs<'g> {
     pub(crate) net: &'g SequencingNet,
     pub(crate) near: &'g NearNodes,
     pub(crate) passages: &'g WeightedPassages<'g>,
-    /// Most passages that a chain takes away.
+    /// Maximum number of passages that a chain takes away.
     pub(crate) most_cuts: usize,
-    /// A cost that tells near from far.
+    /// The cost scale: the median reduced cost among near nodes.
     pub(crate) scale_cost: f64,
 }
 
-/// Hops until so many tries are spent, the heat falling evenly; leaves the best order seen.
+/// Hops until the tries of the cooling are spent, the heat falling evenly; leaves the best order seen.
 pub(crate) fn hop_tour(
     tour: &mut NodeTour,
     ground: HopInputs,

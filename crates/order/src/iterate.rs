@@ -17,7 +17,7 @@ const DRAWS: usize = 20;
 /// What a scan of third cuts counts for, in tries of the annealing.
 const TRIES_PER_SCAN: u64 = 2;
 
-/// Iterates until so many tries are spent; leaves the best order seen.
+/// Iterates until its tries are spent; leaves the best order seen.
 pub(crate) fn iterate_descent(
     tour: &mut NodeTour,
     net: &SequencingNet,

@@ -15,7 +15,7 @@
 //! 1. The passages that no order can hold are left out; the assignment problem on the others gives bound and prices.
 //! 2. A beam over (nodes done, last node), guided by reduced cost and doubled in width from run to run, proves the best
 //!    where nothing was cut away. Dense precedence is solved there.
-//! 3. Where that is not enough, prices on nodes over walks through the places in which each may stand raise the bound and
+//! 3. Where that is not enough, prices on nodes over walks through the places that each may take raise the bound and
 //!    give the beam a better guide.
 //! 4. Between beams each worker anneals by exchanges of neighbouring segments, which keep all directions, so that a try
 //!    costs a few sums. Where the precedence is tight, ruin and recreate and beams over some loosened stretches, of the

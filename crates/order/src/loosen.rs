@@ -1,13 +1,13 @@
-//! Loosening: some stretches of an order are let go, all other nodes keep their order, and a beam finds the best of what is left.
+//! Loosening: some stretches of an order are loosened, all other nodes keep their order, and a beam finds the best of what is left.
 //!
 //! # Question
-//! Which order is the best of those that differ from the present one only in where some nodes stand? The nodes that are kept
+//! Which order is the best of those that differ from the present one only in the places of some nodes? The nodes that are kept
 //! form a chain; with the chain added to the precedence few beginnings are possible, so that a narrow beam cuts little away
 //! or nothing at all. Where the precedence is tight this moves dozens of nodes at once, far apart and in concert, and what the
-//! guide of the whole problem says of the cost to come holds for the loosened one too, for its orders are fewer.
+//! guide of the whole problem says of the cost to come holds for the loosened one too, because its orders are fewer.
 //!
 //! # Method
-//! A node is drawn, a stretch round it is let go, and another round a node near it, and so on. The beam looks for an order
+//! A node is drawn, a stretch round it is loosened, and another round a node near it, and so on. The beam looks for an order
 //! that costs no more than the present one; one that costs the same is taken over too, so that the search drifts on.
 //!
 //! # Assumptions and range
@@ -27,7 +27,7 @@ use crate::problem::SequencingProblem;
 use crate::tour::NodeTour;
 use crate::work::TryCounter;
 
-/// Most stretches let go at once.
+/// Maximum number of stretches loosened at once.
 const MAX_LOOSENED_STRETCHES: usize = 3;
 /// Nodes of a stretch.
 const LENGTH: usize = 25;
@@ -36,7 +36,7 @@ const WIDTH: usize = 1024;
 /// Pairs of nodes in setting up a problem that count for one try.
 const PAIRS_PER_TRY: u64 = 4;
 
-/// Loosens and mends until the work is at its end; the tour never becomes worse.
+/// Loosens and puts back until the work is used up; the tour never becomes worse.
 pub(crate) fn loosen_tour(
     tour: &mut NodeTour,
     net: &SequencingNet,

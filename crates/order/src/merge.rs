@@ -20,7 +20,7 @@ use crate::work::TryCounter;
 
 /// Good orders kept.
 const MAX_POOLED_ORDERS: usize = 8;
-/// Of the draws from a pool that is not full, one in this many merges all the same.
+/// While the pool is not full, one draw in this many merges anyway.
 const EARLY_ONE_IN: usize = 4;
 /// Tries of an annealing, for each pair of nodes (assumption, from trials).
 const TRIES_PER_PAIR: u64 = 300;

@@ -2,7 +2,7 @@
 
 use crate::problem::SequencingProblem;
 
-/// Most nodes for which every order is looked at.
+/// Maximum number of nodes for which every order is looked at.
 pub const MAX_NODES_ENUMERATED: usize = 9;
 
 /// The best order and its cost, the first in the order of numbers among equals; `None` beyond [`MAX_NODES_ENUMERATED`] nodes.

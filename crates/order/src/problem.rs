@@ -2,7 +2,7 @@
 
 use crate::relation::NodeRelation;
 
-/// Most nodes of a problem; the costs of all pairs are kept in memory.
+/// Maximum number of nodes of a problem; the costs of all pairs are kept in memory.
 pub const MAX_NODES: usize = 8_000;
 /// Largest cost of one passage, either sign; sums over all nodes stay far from overflow.
 pub const MAX_COST: i64 = 1_000_000_000;
@@ -54,13 +54,19 @@ impl core::fmt::Display for SequencingError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::Empty => write!(f, "there is no node"),
-            Self::TooMany { count } => write!(f, "{count} nodes are more than {MAX_NODES}"),
-            Self::Ragged { cells, count } => write!(f, "{cells} costs do not fill a square of {count} nodes"),
+            Self::TooMany { count } => {
+                write!(f, "there are {count} nodes; at most {MAX_NODES} are supported")
+            }
+            Self::Ragged { cells, count } => {
+                write!(f, "{cells} costs given; {count} nodes need {count} x {count}")
+            }
             Self::TooLarge { from, to, cost } => {
-                write!(f, "the cost {cost} from {from} to {to} is beyond {MAX_COST}")
+                write!(f, "the cost {cost} from {from} to {to} exceeds {MAX_COST}")
             }
             Self::Unknown { node } => write!(f, "there is no node {node}"),
-            Self::Circle(nodes) => write!(f, "nodes {nodes:?} wait for each other"),
+            Self::Circle(nodes) => {
+                write!(f, "nodes {nodes:?} form a circle or follow one; remove one of the precedences")
+            }
         }
     }
 }

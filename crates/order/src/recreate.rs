@@ -2,7 +2,7 @@
 //!
 //! Nodes taken out leave an order that still respects the precedence, and each finds a place between the last of its
 //! forerunners and the first of its followers, so no try is ever refused. Where whole stretches are held apart by the
-//! precedence (somebody is fetched here and set down there) this moves what exchanges of segments cannot.
+//! precedence (a pick-up here and a delivery there) this moves what exchanges of segments cannot.
 //!
 //! Sources: J. Christiaens, G. Vanden Berghe, "Slack induction by string removals for vehicle routing problems",
 //! Transportation Science 54 (2020) 417–433: adjacent strings, greedy insertion with blinks, annealed acceptance. From memory.
@@ -16,7 +16,7 @@ use crate::net::SequencingNet;
 use crate::tour::NodeTour;
 use crate::work::TryCounter;
 
-/// Most stretches taken out at once.
+/// Maximum number of stretches taken out at once.
 const MAX_RUINED_STRETCHES: usize = 4;
 /// Longest stretch taken out.
 const MAX_RUINED_LENGTH: usize = 8;
@@ -25,7 +25,7 @@ const BLINK_ONE_IN: usize = 64;
 /// Places looked at that count for one try of the annealing.
 const PLACES_PER_TRY: u64 = 16;
 
-/// An order in the making.
+/// An order being built.
 struct MendedOrder<'n> {
     net: &'n SequencingNet,
     order: Vec<u32>,
@@ -34,7 +34,7 @@ struct MendedOrder<'n> {
     looks: u64,
 }
 
-/// Takes out and puts back until so many tries are spent; leaves the best order seen.
+/// Takes out and puts back until its tries are spent; leaves the best order seen.
 pub(crate) fn recreate_tour(
     tour: &mut NodeTour,
     net: &SequencingNet,

@@ -1,4 +1,4 @@
-//! Who stands in a relation to whom, as rows of bits.
+//! A relation between nodes as a bit matrix.
 
 /// A relation between numbered nodes, one row of bits a node.
 #[derive(Debug, Clone, PartialEq, Eq)]

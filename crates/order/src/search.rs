@@ -33,7 +33,7 @@ const MAX_HOP_TRIES_PER_PAIR: u64 = 10_000;
 const MAX_TIGHT_ROUND_TRIES: u64 = 1 << 26;
 /// Between two looks at the watch while others work.
 const LISTEN_EVERY: Duration = Duration::from_millis(1);
-/// Of the tries of a loosening that starts afresh one in so many makes the order.
+/// When loosening starts from a fresh order, one in this many of its tries goes into making that order.
 const AFRESH_ONE_IN: u64 = 8;
 /// The end of a hopping, as a share of its start.
 const HOP_COLD_SHARE: f64 = 0.6;
@@ -64,7 +64,7 @@ enum OrderSearchMethod {
     Recreate,
     Loosen,
     Breed,
-    /// Hopping by chains that take away so many passages at most.
+    /// Hopping by chains that remove at most this many passages.
     Hop(usize),
 }
 
@@ -95,7 +95,7 @@ pub(crate) struct SequencingSearch<'n> {
     passages: Option<WeightedPassages<'n>>,
     /// The bound of the prices by which they are near.
     near_bound: i64,
-    /// A cost that tells near from far.
+    /// The cost scale: the median reduced cost among near nodes.
     hot_cost: f64,
     seed: u64,
     rounds: u64,
@@ -166,7 +166,7 @@ impl<'n> SequencingSearch<'n> {
         self.net.is_loose && self.net.is_even
     }
 
-    /// One round of all workers; true when the best became better.
+    /// One round of all workers; true if the best improved.
     pub(crate) fn run_round(&mut self, share: u64, halt: &AtomicBool, watch: &dyn SolverWatch) -> bool {
         let mut front = std::mem::replace(&mut self.front, ProofFront::new(self.net, &self.prices));
         let this = &*self;
@@ -175,7 +175,7 @@ impl<'n> SequencingSearch<'n> {
                 .map(|w| scope.spawn(move || this.run_worker(w, None, TryCounter::new(share, halt, None))))
                 .collect();
             let first = this.run_worker(0, Some(&mut front), TryCounter::new(share, halt, Some(watch)));
-            // The others may take longer; somebody has to hear when to stop.
+            // The others may take longer; this thread polls the watch meanwhile.
             while others.iter().any(|o| !o.is_finished()) {
                 if watch.should_stop() {
                     halt.store(true, Ordering::Relaxed);

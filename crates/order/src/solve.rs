@@ -49,7 +49,7 @@ pub fn solve_sequencing(
     solve_sequencing_reporting(problem, settings, budget, &mut |_| ())
 }
 
-/// As [`solve_sequencing`]; tells of each better order as soon as a round has brought it.
+/// As [`solve_sequencing`]; reports each improved order at the end of the round that found it.
 #[must_use]
 pub fn solve_sequencing_reporting(
     problem: &SequencingProblem,

@@ -9,7 +9,7 @@ use crate::net::SequencingNet;
 /// Cuts `(i, j, k)`: the segments `i..j` and `j..k` change places; `i` is at least 1, `k` at most `n − 1`.
 pub(crate) type SegmentCuts = (usize, usize, usize);
 
-/// An order that respects the precedence, and where each node stands in it.
+/// An order that respects the precedence, and the place of each node in it.
 #[derive(Debug, Clone)]
 pub(crate) struct NodeTour<'n> {
     net: &'n SequencingNet,
@@ -131,7 +131,7 @@ mod tests {
     use crate::dice::OrderDice;
     use crate::problem::SequencingProblem;
 
-    /// Every change told equals the change made, and what is allowed is exactly what the precedence lets stand.
+    /// Every change reported equals the change made, and exactly what the precedence permits is allowed.
     fn check(even: bool) {
         let mut dice = OrderDice::new(3, u64::from(even), 0);
         let count = 9;

@@ -1,4 +1,4 @@
-//! Counts the tries of one worker and hears when to stop.
+//! Counts the tries of one worker and checks whether to stop.
 
 use core::sync::atomic::{AtomicBool, Ordering};
 
@@ -13,7 +13,7 @@ pub(crate) struct TryCounter<'w> {
     looked: u64,
     most: u64,
     halt: &'w AtomicBool,
-    /// Only one of the workers asks the watch; the others hear of it.
+    /// Only one worker polls the watch; the others read `halt`.
     watch: Option<&'w dyn SolverWatch>,
 }
 

@@ -1,4 +1,4 @@
-//! Assembly: from book, store and what is asked to the plan's sequences, duties and stacks.
+//! Assembly: turns book, store and request into the plan's sequences, duties and stacks.
 
 use model::plan::{DutyLine, PlanInputs, StackLine, StepKind, StepSequence};
 use model::{Book, Duty, Stack, Store, TaskId};
@@ -16,11 +16,11 @@ use effort::{RandomSeed, SolverBudget, SolverWatch};
 /// Why there is no plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PlanError {
-    /// No task was asked for.
+    /// No task was requested.
     NoTask,
     /// The book has no task of that key.
     UnknownTask {
-        /// The key as asked.
+        /// The key as requested.
         key: String,
     },
     /// No choice of ways opens the way.
@@ -47,14 +47,21 @@ pub enum PlanError {
 impl core::fmt::Display for PlanError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
-            Self::NoTask => f.write_str("no task is asked for"),
+            Self::NoTask => f.write_str("no task was given"),
             Self::UnknownTask { key } => write!(f, "the book has no task `{key}`"),
             Self::WayIn(error) => error.fmt(f),
             Self::Misfit { words } => f.write_str(words),
             Self::NoAccess { fixing, hole } => {
-                write!(f, "hole {hole} of `{fixing}` has no access on the way taken")
+                write!(
+                    f,
+                    "no access reaches hole {hole} of `{fixing}` on the way taken; add one to the book or take another way"
+                )
             }
-            Self::Circle { steps } => write!(f, "steps wait for each other: {}", steps.join(" | ")),
+            Self::Circle { steps } => write!(
+                f,
+                "these steps wait for each other in a circle, so none of them can start: {}",
+                steps.join("; ")
+            ),
         }
     }
 }
@@ -106,7 +113,7 @@ pub fn tasks_by_keys(book: &Book, keys: &[String]) -> Result<Vec<TaskId>, PlanEr
     if ids.is_empty() { Err(PlanError::NoTask) } else { Ok(ids) }
 }
 
-/// The scope of the asked tasks, with every stack that can do each duty.
+/// The scope of the requested tasks, with every stack that can do each duty.
 ///
 /// # Errors
 /// As [`crate::make_plan`].
@@ -156,7 +163,7 @@ pub fn make_plan_core(
     Ok(PlanCore { way_in, scope, kit, picked, duties, stacks, strip, work, refit })
 }
 
-/// The three sequences of a scope, each duty by one of its usable workings, and the writer that knows which.
+/// The three sequences of a scope, with one usable working chosen for each duty, and the writer that records the choice.
 ///
 /// # Errors
 /// [`PlanError::Circle`] where steps wait for each other, which a checked book rules out.
@@ -170,9 +177,9 @@ pub fn plan_sequences<'a>(
     let index = ScopeIndex::new(book, scope);
     let mut writer = StepWriter::new(book, scope);
     let jobs = [
-        (strip::strip_job(book, scope, &index), "ordering the strip"),
-        (work::work_job(book, &scope.tasks), "ordering the work"),
-        (refit::refit_job(book, scope, &index), "ordering the refit"),
+        (strip::strip_job(book, scope, &index), "planning the strip order"),
+        (work::work_job(book, &scope.tasks), "planning the work order of the tasks"),
+        (refit::refit_job(book, scope, &index), "planning the refit order"),
     ];
     let mut written = Vec::new();
     for (at, (job, doing)) in jobs.iter().enumerate() {

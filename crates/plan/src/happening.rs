@@ -1,7 +1,7 @@
 //! Happenings: what each kind adds to the job, in steps with seconds.
 //!
 //! The seconds are assumptions, to be refitted from the journal; the steps are common practice, no single source. **They are the
-//! usual ones: the maker's service data and the mechanic's own eyes go before.**
+//! usual ones: the maker's service data and the mechanic's own inspection take precedence.**
 //!
 //! | kind | state it leaves | usual steps |
 //! |---|---|---|
@@ -82,7 +82,7 @@ fn name_extra_step(mut extra: ExtraStep, prefix: &str, at: usize) -> ExtraStep {
     extra
 }
 
-/// The holes meant: those named, else all of the fixing that the kind can have happened to.
+/// The holes concerned: those named, or else every hole of the fixing that this kind can affect.
 fn affected_holes(fixing: Option<&Fixing>, happening: &Happening, progress: &Progress) -> Vec<String> {
     let Some(fixing) = fixing.filter(|_| happening.holes.is_empty()) else { return happening.holes.clone() };
     let open = |hole: &&model::Hole| {
@@ -113,7 +113,7 @@ pub fn usual_steps(book: &Book, happening: &Happening, holes: &[String]) -> Vec<
     match happening.kind {
         HappeningKind::Seized => steps_for_seized(&case),
         HappeningKind::Rounded => {
-            let out = "Grip from outside or extract";
+            let out = "Grip from the outside, or extract,";
             vec![ExtraStep {
                 brings_out: true,
                 ..case.extra_step(1, out, GRIP_S, JobPoint::Any, case.part_off_point())
@@ -133,7 +133,7 @@ pub fn usual_steps(book: &Book, happening: &Happening, holes: &[String]) -> Vec<
         HappeningKind::WrongPart | HappeningKind::PartMissing => {
             vec![case.extra_step(
                 1,
-                "Find out which is right and get",
+                "Identify the correct part and obtain it:",
                 ORDER_S,
                 JobPoint::Any,
                 case.part_on_or_any_point(),
@@ -142,23 +142,26 @@ pub fn usual_steps(book: &Book, happening: &Happening, holes: &[String]) -> Vec<
         HappeningKind::Lost => {
             let look = case.extra_step(1, "Look for", SEARCH_S, JobPoint::Any, JobPoint::Any);
             let after = JobPoint::Extra(look.key.clone());
-            vec![look, case.extra_step(2, "Have a new one ready for", REPLACE_S, after, case.run_in_point())]
+            vec![
+                look,
+                case.extra_step(2, "Have a replacement ready for", REPLACE_S, after, case.run_in_point()),
+            ]
         }
         HappeningKind::Dropped => {
             vec![case.extra_step(
                 1,
-                "Find, before anything is turned or closed,",
+                "Before anything is turned or closed, find what was dropped:",
                 FALLEN_S,
                 JobPoint::Any,
                 JobPoint::Any,
             )]
         }
         HappeningKind::MissingWhenFound => {
-            let look = "Look at hole and thread, and have a new one ready for";
+            let look = "Inspect the hole and its thread, and have a replacement ready for";
             vec![case.extra_step(1, look, LOOK_S, JobPoint::Any, case.run_in_point())]
         }
         HappeningKind::FoundLikeThis => {
-            vec![case.extra_step(1, "Look at, measure and write down", LOOK_S, JobPoint::Any, JobPoint::Any)]
+            vec![case.extra_step(1, "Inspect, measure and record", LOOK_S, JobPoint::Any, JobPoint::Any)]
         }
         HappeningKind::Interrupted => {
             vec![case.extra_step(
@@ -174,26 +177,26 @@ pub fn usual_steps(book: &Book, happening: &Happening, holes: &[String]) -> Vec<
 
 /// Soak, then shock and heat.
 fn steps_for_seized(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
-    let mut soak = case.extra_step(1, "Put penetrant on", PENETRANT_S, JobPoint::Any, case.undo_point());
+    let mut soak = case.extra_step(1, "Apply penetrant to", PENETRANT_S, JobPoint::Any, case.undo_point());
     soak.hold_up_s = CREEP_S;
     let after = JobPoint::Extra(soak.key.clone());
     vec![soak, case.extra_step(2, "Shock and heat", SHOCK_S, after, case.undo_point())]
 }
 
-/// Extract the rest once the part is off, then chase the thread before anything is run in.
+/// Extract the remainder once the part is off, then chase the thread before anything is run in.
 fn steps_for_broken(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
     let (off, in_again) = (case.part_off_point(), case.run_in_point());
-    let out = case.extra_step(1, "Extract the rest of", EXTRACT_S, off, in_again.clone());
+    let out = case.extra_step(1, "Extract the broken remainder of", EXTRACT_S, off, in_again.clone());
     let after = JobPoint::Extra(out.key.clone());
-    let chase = case.extra_step(2, "Chase the thread and blow out", CHASE_S, after, in_again);
+    let chase = case.extra_step(2, "Chase the thread and blow out the hole of", CHASE_S, after, in_again);
     vec![ExtraStep { brings_out: true, ..out }, chase]
 }
 
 /// Off now, back on where the part that it was found on goes back.
 fn steps_for_extra_part(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
-    let words = "Take off, and photograph first,";
+    let words = "Photograph, then take off,";
     let off = case.extra_step(1, words, UNKNOWN_S, JobPoint::Any, case.undo_point());
-    vec![off, case.extra_step(2, "Put back", UNKNOWN_S, case.part_on_or_refit_point(), JobPoint::Any)]
+    vec![off, case.extra_step(2, "Refit", UNKNOWN_S, case.part_on_or_refit_point(), JobPoint::Any)]
 }
 
 /// A happening with the part that it is about.
@@ -210,7 +213,10 @@ impl<'a> HappeningCase<'a> {
         let part = fixing.map(|f| book.part(f.part).key.clone()).or_else(|| happening.part.clone());
         let title = part.as_ref().and_then(|p| book.part_by_key(p)).map(|p| book.part(p).title.clone());
         let about = match (fixing, title) {
-            (Some(fixing), _) => format!("{} × {} (hole {})", holes.len(), fixing.title, holes.join(", ")),
+            (Some(fixing), _) => {
+                let noun = if holes.len() == 1 { "hole" } else { "holes" };
+                format!("{} × {} ({noun} {})", holes.len(), fixing.title, holes.join(", "))
+            }
             (None, Some(title)) => format!("the {title}"),
             (None, None) => String::from("what was reported"),
         };

@@ -1,4 +1,4 @@
-//! A job: the steps of a sequence before their order is known, in nodes that are not torn apart.
+//! A job: the steps of a sequence before their order is known, in nodes that are never split.
 
 use model::plan::StepKind;
 use model::{Book, Caution, ConditionId, FixingId, OpeningId, PartId, PieceId, StationId, TaskId};
@@ -8,7 +8,7 @@ use crate::node_order::{
 };
 use crate::scope::PlanScope;
 
-/// Most combinations of stacks of one node that are looked at.
+/// Maximum number of combinations of stacks of one node that are looked at.
 const MAX_COMBINATIONS: usize = 64;
 
 /// One act on some holes, one after the other.
@@ -49,7 +49,7 @@ pub struct StepDraft {
     pub fixed_s: f64,
     /// Cautions before it.
     pub cautions: Vec<Caution>,
-    /// Wants a second pair of hands.
+    /// Needs a second pair of hands.
     pub helper: bool,
 }
 

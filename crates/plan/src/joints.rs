@@ -1,4 +1,4 @@
-//! Joints: which holes are tightened as one pattern and in which order, and where each hole's duties stand in the scope.
+//! Joints: which holes are tightened as one pattern and in which order, and the positions of each hole's duties in the scope.
 //!
 //! Fixings of one part with the same joint name make one group; any other fixing is a group of its own. A group without
 //! a joint name and without a stated pattern whose accesses lie at different stations is worked station by station.
@@ -126,7 +126,7 @@ fn order_holes(book: &Book, holes: &[(FixingId, u16)], rule: &PatternRule) -> Ve
     };
     let found =
         tightening_order(&places, &pattern).or_else(|_| tightening_order(&places, &HolePattern::Auto));
-    // A sequence that does not name each hole once is a fault of the book, reported there; its own order then stands in.
+    // A sequence that does not name each hole once is a fault of the book, reported there; its own order is then used.
     let found = found.unwrap_or_else(|_| (0..holes.len()).collect());
     found.into_iter().map(|at| holes[at]).collect()
 }

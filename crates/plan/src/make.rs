@@ -14,7 +14,7 @@ use effort::SolverBudget;
 /// The budget's watch may stop the search; the answer then is the best found so far and says so.
 ///
 /// # Errors
-/// [`PlanError`] where a task is unknown or none is asked for, and where no way in or no order exists.
+/// [`PlanError`] where a task is unknown or none is requested, and where no way in or no order exists.
 pub fn make_plan(
     book: &Book,
     store: &Store,
@@ -33,7 +33,7 @@ pub fn make_plan(
     Ok(assemble_plan(book, store, asked, core, beside))
 }
 
-/// What stands beside the sequences of a plan.
+/// The sheets of a plan other than its sequences.
 #[derive(Debug, Clone, PartialEq)]
 struct PlanSheets {
     kit: Kit,
@@ -50,7 +50,7 @@ fn strip_order(book: &Book, strip: &StepSequence) -> Vec<FixingId> {
     undone.filter_map(|key| book.fixing_by_key(key)).filter(first).collect()
 }
 
-/// The plan from its core and what stands beside it.
+/// The plan from its core and its other sheets.
 fn assemble_plan(book: &Book, store: &Store, asked: &PlanInputs, core: PlanCore, beside: PlanSheets) -> Plan {
     let way_in = core.way_in.to_plan_way_in(book);
     let mut plan = Plan {
@@ -81,7 +81,7 @@ fn asked_tasks(book: &Book, core: &PlanCore) -> Vec<String> {
     keys
 }
 
-/// Tells each step that undoes or runs in a fixing where its fasteners go or come from; new ones come from no slot.
+/// Writes into each step that undoes or runs in a fixing the slot its fasteners go to or come from; new ones come from no slot.
 pub(crate) fn address_steps(plan: &mut Plan) {
     for step in plan.strip.steps.iter_mut().chain(&mut plan.refit.steps) {
         let is_in = step.kind == StepKind::RunIn;

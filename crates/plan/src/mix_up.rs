@@ -1,6 +1,6 @@
 //! Mix-ups: which fastener does harm in which other hole, and whether the two lie apart while they are off.
 //!
-//! Looked at are ordered pairs of bolts and screws of the parts that come off that start into each other's hole and
+//! The ordered pairs considered are bolts and screws of the parts that come off that start into each other's hole and
 //! look alike, on the same part or on parts worked from the same position. What happens is `bolting::mixup`'s.
 
 use bolting::mixup::{MixUpBolt, MixUpSeat, MixUpSeverity, mix_up_consequences};

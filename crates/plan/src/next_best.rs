@@ -1,9 +1,9 @@
 //! Next best purchase: over several books, what to get first so that the most jobs open up.
 //!
-//! Specifications are merged as on one sheet. Then the purchase that opens the most fixings, given what was bought
-//! before, comes next; a fixing is open once all its gaps are closed. Ties go to more gaps closed, then to the words.
+//! Specifications are merged as on one sheet. Then the purchase that opens the most fixings, given earlier purchases,
+//! comes next; a fixing becomes workable once all its gaps are closed. Ties go to more gaps closed, then to the words.
 //! Greedy: each step is the best next one, the whole order need not be the best for a given sum of money. What two
-//! purchases open together, where one alone would not, is told apart by looking at every pair ([`find_purchase_pairs`]).
+//! purchases open together, where one alone would not, is found by examining every pair ([`find_purchase_pairs`]).
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,7 +21,7 @@ pub struct NextPurchase {
     pub words: String,
     /// The specification, where it is a piece of a stack.
     pub spec: Option<PieceSpec>,
-    /// How to come by it.
+    /// How to obtain it.
     pub how: ObtainKind,
     /// Fixings that it opens as (book key, fixing key), sorted.
     pub unlocks: Vec<(String, String)>,
@@ -73,7 +73,7 @@ pub fn find_purchase_pairs(sheets: &[(&str, &Readiness)]) -> Vec<PurchasePair> {
     let offers = collect_offers(sheets);
     let gaps = gaps_by_fixing(sheets);
     let closing = |gap: &GapPosition| offers.iter().position(|o| o.closes.contains(gap)).map(|at| at as u32);
-    // A gap that nothing closes keeps its job shut; else the job wants one offer for each of its gaps.
+    // A fixing with a gap that nothing closes stays unworkable; otherwise the job needs one offer for each of its gaps.
     let way = |gaps: &BTreeSet<GapPosition>| gaps.iter().map(closing).collect::<Option<Vec<u32>>>();
     let jobs = gaps.values().map(|gaps| enumerated::NextBestJob { ways: way(gaps).into_iter().collect() });
     let names: Vec<&BookFixingKey<'_>> = gaps.keys().collect();

@@ -17,11 +17,11 @@ const MAX_COMBINED_ACCESSES: usize = 10;
 /// What is in the way in, with every duty and the stacks that can do it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlanScope {
-    /// Tasks asked for, rising.
+    /// Tasks requested, rising.
     pub tasks: Vec<TaskId>,
     /// Parts that come off, rising, each with the position of the way taken where it has ways.
     pub parts: Vec<(PartId, Option<u16>)>,
-    /// Conditions to bring about, rising.
+    /// Conditions to make, rising.
     pub conditions: Vec<ConditionId>,
     /// Duties by fixing, access and order of work.
     pub duties: Vec<ScopedDuty>,

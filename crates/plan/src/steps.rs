@@ -41,7 +41,7 @@ pub struct StepWriter<'a> {
     holds_at_s: BTreeMap<ConditionId, f64>,
 }
 
-/// Where a sequence stands.
+/// The state of a sequence.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MechanicPosition {
     /// Working position.
@@ -106,7 +106,7 @@ impl<'a> StepWriter<'a> {
         self.clock_s
     }
 
-    /// Notes that a condition holds only so many seconds from the start on.
+    /// Notes that a condition holds only after a number of seconds from the start.
     pub fn holds_in(&mut self, condition: ConditionId, left_s: f64) {
         self.holds_at_s.insert(condition, left_s);
     }

@@ -3,18 +3,18 @@
 use model::plan::StepKind;
 use model::{DriveForm, FastenerKind, Fixing, Lubrication, Opening, Part, Tightening};
 
-/// "the drain plug", "6 × short manifold bolts", "1 × cover bolts" where it is one of several.
-fn counted_fasteners(fixing: &Fixing, count: usize) -> String {
+/// "the drain plug", "6 × short manifold bolts", "1 × cover bolts" where it is one of several; `new` is "new " or empty.
+fn counted_fasteners(fixing: &Fixing, count: usize, new: &str) -> String {
     if fixing.holes.len() == 1 {
-        return format!("the {}", fixing.title);
+        return format!("the {new}{}", fixing.title);
     }
-    format!("{count} × {}", fixing.title)
+    format!("{count} × {new}{}", fixing.title)
 }
 
 /// Undoing a fixing.
 #[must_use]
 pub fn undo_words(fixing: &Fixing, count: usize) -> String {
-    let what = counted_fasteners(fixing, count);
+    let what = counted_fasteners(fixing, count, "");
     let verb = match fixing.kind {
         FastenerKind::Connector => "Unplug",
         _ if fixing.drive.form() == DriveForm::Latch => "Unplug",
@@ -24,7 +24,11 @@ pub fn undo_words(fixing: &Fixing, count: usize) -> String {
         FastenerKind::Bolt | FastenerKind::Nut | FastenerKind::Screw | FastenerKind::Union => "Undo",
     };
     let drive = if fixing.drive.is_turned() { format!(" ({})", fixing.drive) } else { String::new() };
-    let rest = if fixing.captive && fixing.drive.is_turned() { "; they stay on the part" } else { "" };
+    let rest = match (fixing.captive && fixing.drive.is_turned(), count) {
+        (true, 1) => "; it stays on the part",
+        (true, _) => "; they stay on the part",
+        (false, _) => "",
+    };
     format!("{verb} {what}{drive}{rest}.")
 }
 
@@ -41,7 +45,7 @@ pub fn remove_words(part: &Part) -> String {
 pub fn refit_words(part: &Part) -> String {
     let helper = if part.helper { " with a second pair of hands" } else { "" };
     let new: Vec<String> = part.renew_with.iter().map(|s| s.name.clone()).collect();
-    let new = if new.is_empty() { String::new() } else { format!(", with new: {}", new.join(", ")) };
+    let new = if new.is_empty() { String::new() } else { format!(", with new parts: {}", new.join(", ")) };
     format!("Set the {} in place{helper}{new}.", part.title)
 }
 
@@ -59,8 +63,7 @@ pub fn cap_words(opening: &Opening, kind: StepKind) -> Option<String> {
 /// Starting and running in a fixing.
 #[must_use]
 pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
-    let what = counted_fasteners(fixing, count);
-    let new = if fixing.one_time { "new: " } else { "" };
+    let what = counted_fasteners(fixing, count, if fixing.one_time { "new " } else { "" });
     if !fixing.drive.is_turned() {
         let verb = match fixing.kind {
             FastenerKind::Connector => "Plug in",
@@ -74,17 +77,17 @@ pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
             | FastenerKind::ThreadedPlug
             | FastenerKind::Sensor => "Set",
         };
-        return format!("{verb} {new}{what}.");
+        return format!("{verb} {what}.");
     }
     let prepared = match fixing.lubrication {
-        Lubrication::Oiled => "; oil threads and seats",
-        Lubrication::Paste => "; paste on the threads",
-        Lubrication::ThreadLocker => "; thread-locker on clean threads",
-        Lubrication::Sealant => "; sealant on the threads",
+        Lubrication::Oiled => "; oil the threads and seats",
+        Lubrication::Paste => "; apply paste to the threads",
+        Lubrication::ThreadLocker => "; apply thread-locker to clean threads",
+        Lubrication::Sealant => "; apply sealant to the threads",
         Lubrication::Dry => "; threads clean and dry",
         Lubrication::Unstated => "",
     };
-    format!("Start by hand and run in {new}{what}{prepared}.")
+    format!("Start by hand and run in {what}{prepared}.")
 }
 
 /// Tightening a joint.
@@ -102,10 +105,15 @@ pub fn tighten_joint_words(fixings: &[&Fixing], count: usize) -> String {
         seen
     };
     let one = fixings.iter().all(|f| f.holes.len() == 1) && count == 1;
-    let times = if one { String::from("the ") } else { format!("{count} × ") };
-    let order = if count > 2 { " in the order of the pattern" } else { "" };
-    let twice = if fixings.iter().any(|f| f.critical) { " Look at each a second time." } else { "" };
-    format!("Tighten {times}{}{order}: {}.{twice}", titles.join(" and "), figures.join("; "))
+    let names = titles.join(" and ");
+    let what = match (one, titles.len()) {
+        (true, _) => format!("the {names}"),
+        (false, 0 | 1) => format!("{count} × {names}"),
+        (false, _) => format!("{names} ({count} in all)"),
+    };
+    let order = if count > 2 { " in pattern order" } else { "" };
+    let twice = if fixings.iter().any(|f| f.critical) { " Look at each one a second time." } else { "" };
+    format!("Tighten {what}{order}: {}.{twice}", figures.join("; "))
 }
 
 fn figure_words(tightening: &Tightening) -> String {

@@ -11,7 +11,7 @@ pub const THIN: f64 = 1.0;
 /// Thick line width.
 pub const THICK: f64 = 2.2;
 
-/// Where a text stands against its point.
+/// How a text is aligned to its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TextAnchor {
     /// Begins there.
@@ -91,7 +91,7 @@ pub enum DrawingShape {
         turn_deg: f64,
         /// Size of the letters.
         size_px: f64,
-        /// How it stands against its point.
+        /// How it is aligned to its point.
         anchor: TextAnchor,
         /// Bold where it is the one thing to read.
         bold: bool,
@@ -108,9 +108,9 @@ pub enum DrawingShape {
         radius_px: f64,
         /// State of the fastener.
         state: FastenerState,
-        /// A new fastener stands there.
+        /// A new fastener is there.
         renewed: bool,
-        /// Fixing and hole, where a page shall find the mark.
+        /// Fixing and hole, where a page is to find the mark.
         names: Option<(String, String)>,
     },
 }
@@ -206,7 +206,7 @@ impl Drawing {
     }
 }
 
-/// Breaks a text into lines of at most so many characters, at spaces.
+/// Breaks a text into lines of at most `most_chars` characters, at spaces.
 #[must_use]
 pub fn wrap_words(text: &str, most_chars: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();

@@ -63,7 +63,7 @@ pub fn draw_finish(view: &FinishView) -> Drawing {
     for (at, line) in view.lines.iter().enumerate() {
         draw_date_line(&mut svg, line, at, width_px);
     }
-    let note = "height: how many of the samples finish then; the last bar holds all later ones";
+    let note = "bar height: number of samples that finish then; the last bar includes all later ones";
     svg.text((LEFT_PX, foot_px + 50.0), 14.0, TextAnchor::Start, false, INK, note);
     draw_title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);
     svg

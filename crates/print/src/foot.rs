@@ -28,7 +28,7 @@ pub fn draw_title_block(svg: &mut Drawing, width_px: f64, top_px: f64, fields: &
     }
 }
 
-/// A text cut to a number of characters, with a dash of dots where it was cut.
+/// A text cut to a number of characters, ending in an ellipsis where it was cut.
 #[must_use]
 pub fn shorten_text(text: &str, most_chars: usize) -> String {
     if text.chars().count() <= most_chars {

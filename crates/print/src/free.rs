@@ -1,9 +1,9 @@
-//! Where words find room beside spots: of ten places round a spot the first that covers the least of what is there already.
+//! Where words find room beside spots: of ten places round a mark, the first that overlaps least with what is already drawn.
 
 /// Room on a drawing: left, top, right, bottom.
 type DrawingBox = (f64, f64, f64, f64);
 
-/// What words stand beside.
+/// What words are placed beside.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct MarkSpot {
     /// Its middle.
@@ -21,7 +21,7 @@ const fn letter_ratio(letter: char) -> f64 {
     }
 }
 
-/// Height of the letters against their size, without what hangs below the line.
+/// Height of the letters against their size, without what is below the line.
 const HEIGHT_RATIO: f64 = 0.78;
 
 /// How wide words are at most.
@@ -29,7 +29,7 @@ pub(crate) fn words_width_px(words: &str, size_px: f64) -> f64 {
     words.chars().map(letter_ratio).sum::<f64>() * size_px
 }
 
-/// Where words stand if there is room.
+/// Where words are placed if there is room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum WordSide {
     /// Towards the nearer of the upper and lower edge.

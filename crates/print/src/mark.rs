@@ -100,7 +100,7 @@ pub(crate) fn mark_style_svg() -> String {
     )
 }
 
-/// The attributes and the inside of the group of a mark; `names` are fixing and hole where a page shall find it.
+/// The attributes and the inside of the group of a mark; `names` are fixing and hole where a page is to find it.
 pub(crate) fn mark_group_svg(
     state: FastenerState,
     renewed: bool,

@@ -19,7 +19,7 @@ struct PatternPage {
     letters_px: (f64, f64),
 }
 
-/// A sheet of paper or of a page: the words stand beside the holes.
+/// A sheet of paper or of a page: the words are beside the holes.
 const SHEET: PatternPage = PatternPage {
     width_px: 1000.0,
     height_px: 700.0,

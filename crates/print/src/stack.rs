@@ -10,7 +10,7 @@ use crate::svg::svg_number;
 use crate::view::{PieceView, SegmentView, StackView, SwingView};
 use units::significant;
 
-/// Size of the sheet, and where on it the stack stands.
+/// Size of the sheet, and the place of the stack on it.
 struct StackPage {
     width_px: f64,
     height_px: f64,
@@ -20,7 +20,7 @@ struct StackPage {
     names_px: f64,
 }
 
-/// A sheet of paper or of a page: the words stand beside the stack.
+/// A sheet of paper or of a page: the words are beside the stack.
 const SHEET: StackPage =
     StackPage { width_px: 1000.0, height_px: 760.0, field_px: (20.0, 24.0, 580.0, 660.0), names_px: 225.0 };
 
@@ -268,7 +268,7 @@ fn draw_dimensions(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     let depth_mm = view.segments.iter().filter_map(|s| s.end_mm).fold(0.0, f64::max);
     let (zero_y, depth_y) = (sheet.point_px(0.0, 0.0).1, sheet.point_px(depth_mm, 0.0).1);
     if depth_mm > 0.0 && view.side.is_none() {
-        svg.dimension((x + 26.0, zero_y), (x + 26.0, depth_y), &format!("deep {}", length_words(depth_mm)));
+        svg.dimension((x + 26.0, zero_y), (x + 26.0, depth_y), &format!("depth {}", length_words(depth_mm)));
         svg.line((x + 18.0, depth_y), (sheet.point_px(depth_mm, 0.0).0 - 20.0, depth_y), DrawingPen::THIN);
     }
     svg.line((x - 8.0, zero_y), (sheet.point_px(0.0, 0.0).0 - 24.0, zero_y), DrawingPen::THIN);
@@ -334,7 +334,7 @@ fn draw_facts(svg: &mut Drawing, view: &StackView) {
             TextAnchor::Start,
             true,
             INK,
-            &format!("below: {}", shorten_text(opening, 34)),
+            &format!("opening below: {}", shorten_text(opening, 34)),
         );
         y += 21.0;
     }
@@ -360,13 +360,13 @@ fn draw_swing_plan(svg: &mut Drawing, swing: SwingView) {
     svg.circle(centre, 5.0, NOW, None);
     let words = if free_deg < 359.0 {
         format!(
-            "{} free, {} a stroke, handle {}",
+            "{} free, {} per stroke, handle radius {}",
             angle_words(free_deg),
             angle_words(swing.stroke_deg),
             length_words(swing.radius_mm)
         )
     } else {
-        format!("free all round, handle {}", length_words(swing.radius_mm))
+        format!("free all round, handle radius {}", length_words(swing.radius_mm))
     };
     svg.text((centre.0, centre.1 - reach_px - 26.0), 16.0, TextAnchor::Middle, false, INK, &words);
 }

@@ -87,6 +87,6 @@ fn draw_hours(svg: &mut Drawing, end_s: f64, scale_px_per_s: f64, y_px: f64) {
         svg.text((x, y + 23.0), 14.0, TextAnchor::Middle, false, INK, &words);
         t += step_s;
     }
-    let note = "block: work; line: set-up; stroke above: the stack in hand changes; hatched: wait";
+    let note = "block: work; line: set-up; tick above: change of tool; hatched: wait";
     svg.text((LEFT_PX, y + 50.0), 14.0, TextAnchor::Start, false, INK, note);
 }

@@ -40,7 +40,7 @@ pub struct PieceView {
     pub name: String,
     /// Outline from the fastener outward.
     pub sections: Vec<SectionView>,
-    /// How far its axis stands beside the fastener's, behind a crow-foot.
+    /// How far its axis is beside the fastener's, behind a crow-foot.
     pub offset_mm: f64,
 }
 
@@ -120,7 +120,7 @@ pub struct HoleView {
     pub mark: FastenerState,
     /// Class of length within the part: `a`, `b`, `c`.
     pub class: String,
-    /// A new fastener stands here.
+    /// A new fastener is here.
     pub renewed: bool,
     /// Key of its fixing, by which a page finds the mark again; empty on paper.
     pub fixing: String,

@@ -1,6 +1,6 @@
-//! One chain of pieces against one side of a fastener: every rule asked, every shortfall noted.
+//! One chain of pieces against one side of a fastener: every rule checked, every shortfall noted.
 //!
-//! This is the whole of rules 1 to 12 for one chain. The plain search asks it of every chain; the fast search asks the
+//! This is the whole of rules 1 to 12 for one chain. The plain search checks it for every chain; the fast search checks the
 //! same rules earlier; the nearest miss reads by how much a chain falls short.
 
 use crate::rules::bends::{ChainJoints, MAX_CHAIN, PlacedJoint, TakenBends};
@@ -17,7 +17,7 @@ use units::{Force, Torque};
 /// Rules that a chain can fall short of, by their place in [`MissKind`].
 const KINDS: usize = MissKind::Away as usize + 1;
 
-/// What is found when a chain is asked all rules.
+/// The result of checking a chain against all rules.
 #[derive(Debug, Clone)]
 pub(crate) struct ChainAudit {
     short_figure: [f64; KINDS],
@@ -33,7 +33,7 @@ pub(crate) struct ChainAudit {
     pub motion: HandleMotion,
 }
 
-/// All kinds of shortfall, in the order in which a person would mind them.
+/// All kinds of shortfall, in the order of what a person notices first.
 pub(crate) const ALL_KINDS: [MissKind; 13] = [
     MissKind::Engagement,
     MissKind::Clearance,
@@ -77,7 +77,7 @@ impl ChainAudit {
 
 /// Whether pieces make a chain: grip first, handle last, neither between, linked throughout.
 ///
-/// A piece that has both a grip and a handle stands alone.
+/// A piece that has both a grip and a handle is used alone.
 pub(crate) fn is_chain(chain: &[&Piece]) -> bool {
     let [first, .., last] = chain else {
         return matches!(chain, [only] if only.grip.is_some() && only.handle.is_some());

@@ -1,8 +1,8 @@
 //! The fast reach: duties that look at the same space are answered together, spaces are shared out over threads.
 //!
 //! Free, run out, run in and tighten look at the same space, and so do fixings that are alike. Each space is searched
-//! once (see [`crate::search`]); each duty then asks strength, force, figures and retention of what was found. Threads
-//! take spaces from one list, and answers are put back by the position of their duty, so that their number changes
+//! once (see [`crate::search`]); each duty then checks strength, force, figures and retention of what was found. Threads
+//! take spaces from one list, and answers are put back by the position of their duty, so the number of threads changes
 //! nothing.
 
 use crate::answer::{bare_hand_working, compare_workings};
@@ -102,7 +102,7 @@ fn answer_space(
     }
 }
 
-/// Both sides of a duty's fastener and what the act asks.
+/// Both sides of a duty's fastener and what the act needs.
 pub(crate) fn sides_of_duty(
     book: &Book,
     duty: Duty,
@@ -121,7 +121,7 @@ pub(crate) fn workings_without_hold(
     let Some(bare) = bare else {
         return hits.iter().map(|h| h.written_working(index, site, &[])).collect();
     };
-    // The bare hand uses no piece, so it stands against all that cost as much or more.
+    // The bare hand uses no piece, so it dominates all that cost as much or more.
     let cheaper = hits.iter().filter(|h| h.cost_s < bare.cost.as_s());
     let mut workings: Vec<WorkingStack> = cheaper.map(|h| h.written_working(index, site, &[])).collect();
     workings.push(bare);

@@ -12,7 +12,7 @@ pub(crate) fn link_position(link: PieceLink) -> usize {
     PieceLink::ALL.iter().position(|l| *l == link).unwrap_or(0)
 }
 
-/// What the search asks of a piece, worked out once.
+/// What the search needs to know of a piece, worked out once.
 #[derive(Debug)]
 pub(crate) struct PieceBody<'s> {
     pub id: PieceId,
@@ -24,7 +24,7 @@ pub(crate) struct PieceBody<'s> {
     pub at_hand: usize,
 }
 
-/// A piece that stands between grip and handle.
+/// A piece between grip and handle.
 #[derive(Debug)]
 pub(crate) struct BetweenPiece {
     pub body: usize,

@@ -15,8 +15,8 @@
 //!
 //! # Method
 //!
-//! [`plain`] builds every chain and asks all rules at the end. [`find_reach`] finds, once for each space, the least sets for
-//! each grip and handle, which are exactly the non-dominated ones, and asks the rules on torque once for each act.
+//! [`plain`] builds every chain and checks all rules at the end. [`find_reach`] finds, once for each space, the least sets for
+//! each grip and handle, which are exactly the non-dominated ones, and checks the rules on torque once for each act.
 //! Both call the same rule functions (`rules/`), one question a file; an independent judge shares none of them.
 //!
 //! # Assumptions and range

@@ -40,7 +40,7 @@ pub struct PlacedPiece {
     pub sections: Vec<PlacedSection>,
     /// Its joint, where it has one.
     pub bend: Option<PlacedBend>,
-    /// How far its axis stands beside the fastener's (behind a crow-foot).
+    /// How far its axis is beside the fastener's (behind a crow-foot).
     pub offset: Length,
 }
 

@@ -1,7 +1,7 @@
-//! The plain search: every chain of pieces at hand, the rules asked at the end, the dominated ones taken away.
+//! The plain search: every chain of pieces at hand, the rules checked at the end, the dominated ones taken away.
 //!
 //! Slow and obvious. It shares the rules with the fast search but none of its shortcuts, and tests compare the two.
-//! Nothing is pruned: a chain is built piece by piece wherever links fit, and only then asked whether it works.
+//! Nothing is pruned: a chain is built piece by piece wherever links fit, and only then checked for whether it works.
 
 use crate::answer::{are_at_hand, drop_dominated, pieces_of, working_of_stack};
 use crate::chain::{self, is_chain};

@@ -8,8 +8,8 @@
 //!
 //! Time depends on the grip, the handle and the number of bends, and every chain along a corridor takes the same
 //! bends. So of two chains with the same grip and handle the one with fewer pieces costs less, and domination is
-//! plain inclusion of what stands between. The other rules (9 to 12) look at one piece at a time; a part of a set of
-//! strong pieces is a set of strong pieces, so they can be asked after the least sets are known, once for each act.
+//! plain inclusion of what lies between. The other rules (9 to 12) look at one piece at a time; a part of a set of
+//! strong pieces is a set of strong pieces, so they can be checked after the least sets are known, once for each act.
 //!
 //! # Method
 //!
@@ -48,7 +48,7 @@ pub(crate) struct LeastChain {
     pub between: [usize; MAX_BETWEEN],
     pub count: usize,
     pub top_mm: f64,
-    /// Torque that the weakest piece may be asked for.
+    /// Torque that the weakest piece may carry.
     pub capacity: Torque,
 }
 
@@ -207,7 +207,7 @@ struct ChainGrowth<'g, 's> {
     grip: usize,
     start_mm: f64,
     closers: &'g [ChainCloser<'s>],
-    /// Handles that a link leads to with at most so many more pieces between.
+    /// Handles that a link can reach with at most that number of further pieces.
     reachable: [[HandleBits; LINKS]; MAX_BETWEEN + 1],
     low_mm: f64,
     high_mm: f64,

@@ -1,4 +1,4 @@
-//! The solver's own form of a duty: the space on one side of the fastener (`Site`) and what the act asks (`Work`).
+//! The solver's own form of a duty: the space on one side of the fastener (`Site`) and what the act needs (`Work`).
 
 use model::rules::{FELT_FACTOR, FREE_TURN_DEG, HAND_PASS_MM, HAND_TURNS, TIGHTEN_TURN_DEG};
 use model::{Access, Act, Book, Drive, DriveForm, Duty, Fixing, Sight, StageTarget, StationId};
@@ -115,7 +115,7 @@ fn corridor_stretches(access: &Access) -> Vec<CorridorStretch> {
     stretches
 }
 
-/// What the act asks of a stack, beside the space.
+/// What the act needs from a stack, beside the space.
 #[derive(Debug, Clone)]
 pub(crate) struct ReachWork {
     pub act: Act,
@@ -137,7 +137,7 @@ pub(crate) struct ReachWork {
 }
 
 impl ReachWork {
-    /// What a duty asks; `None` where it points past its fixing's accesses.
+    /// What a duty needs; `None` where it points past its fixing's accesses.
     pub fn of_duty(book: &Book, duty: Duty) -> Option<Self> {
         let fixing = book.fixings.get(duty.fixing.index())?;
         let access = fixing.accesses.get(usize::from(duty.access))?;
@@ -158,7 +158,7 @@ impl ReachWork {
         })
     }
 
-    /// Whether the act is tightening to a torque, which wants a tool that measures.
+    /// Whether the act is tightening to a torque, which needs a tool that measures.
     pub fn wants_measure(&self) -> bool {
         self.act == Act::Tighten && matches!(self.target, Some(StageTarget::Torque(_)))
     }

@@ -1,7 +1,7 @@
 //! Times: how long does a stack take for an act on all holes of a duty?
 //!
 //! Per fastener the hand applies the tool (slower where the head is felt only), turns by the act's angle (slower
-//! round bends) and, by act, takes the fastener away, starts it by hand, or reads the torque tool. The table stands
+//! round bends) and, by act, takes the fastener away, starts it by hand, or reads the torque tool. The table is
 //! in [`model::rules`]; this file is that table.
 //!
 //! Worked example: run out an M6 bolt with 13 turns by a ratchet whose stroke is 60°: `2.5 + 78 · 0.9 + 3.8 = 76.5 s`.

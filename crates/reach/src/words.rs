@@ -24,7 +24,7 @@ pub fn describe_stack(store: &Store, stack: &Stack) -> String {
     if stack.hold.is_empty() {
         return worked;
     }
-    format!("{worked}; held by {}", piece_words(&stack.hold, None).join(", "))
+    format!("{worked}; other side held with {}", piece_words(&stack.hold, None).join(", "))
 }
 
 fn bent_words(stack: Option<&Stack>, at: usize) -> String {
@@ -32,7 +32,7 @@ fn bent_words(stack: Option<&Stack>, at: usize) -> String {
     taken.filter(|b| b.angle > Angle::ZERO).map_or_else(String::new, |b| format!(" at {}", b.angle))
 }
 
-/// One piece, by what it offers; its title where that says more.
+/// One piece by its kind and size; its title where that is clearer.
 pub(crate) fn words_of_piece(piece: &Piece) -> String {
     let length = piece.length_in_stack();
     let drive = piece.grip.as_ref().and_then(drive_words);

@@ -1,4 +1,4 @@
-//! What is let into a stream: every fact that has a shape, whatever the rules say of it.
+//! What a stream accepts: every well-formed event, whether or not the rules would allow it.
 //!
 //! A device may have been away for days; what it saw is a fact and is kept. Only what cannot be read as an event of this
 //! stream is held back for a person to look at, and that is kept beside the journal, not thrown away.
@@ -9,11 +9,11 @@ use serde::Deserialize;
 
 use crate::{ContentDigest, DeviceId, EVENT_FORMAT, Event, EventId, PersonId, StreamBody, StreamRef};
 
-/// The highest round that is believed; a device that counts beyond it is broken, and would push all others to the end of
-/// their clocks. (Assumption: a million events a day for a thousand years.)
+/// The highest round that is believed; a device that counts beyond it is broken, and would force every
+/// other device's counter up to its limit. (Assumption: a million events a day for a thousand years.)
 pub const MAX_ROUNDS: u64 = 1_000_000_000_000;
 
-/// Most bytes of one event as JSON. (Assumption: a long note; pictures are named by their digest.)
+/// Maximum number of bytes of one event as JSON. (Assumption: a long note; pictures are named by their digest.)
 pub const MAX_EVENT_BYTES: usize = 64 * 1024;
 
 /// Why an event is held back.
@@ -32,7 +32,7 @@ impl fmt::Display for NeedsAttention {
         match self {
             Self::OtherStream(stream) => write!(f, "it belongs to another stream, {stream}"),
             Self::Unreadable(why) => write!(f, "it cannot be read: {why}"),
-            Self::Broken(why) => write!(f, "something in it cannot be: {why}"),
+            Self::Broken(why) => write!(f, "it contains an impossible value: {why}"),
         }
     }
 }
@@ -59,7 +59,7 @@ pub fn accept_event<B: StreamBody>(stream: &StreamRef, event: &Event<B>) -> Resu
 /// Why a person has to look at it.
 pub fn read_event<B: StreamBody>(stream: &StreamRef, text: &str) -> Result<Event<B>, NeedsAttention> {
     if text.len() > MAX_EVENT_BYTES {
-        let why = format!("{} bytes, {MAX_EVENT_BYTES} at most", text.len());
+        let why = format!("it is {} bytes long; at most {MAX_EVENT_BYTES} are taken", text.len());
         return Err(NeedsAttention::Broken(why));
     }
     let event: Event<B> = parse_event(text)?;
@@ -88,21 +88,24 @@ fn find_broken_event<B: StreamBody>(event: &Event<B>) -> Option<String> {
     }
     let ids = [&event.id].into_iter().chain(event.body.named_events());
     if let Some(id) = ids.into_iter().find(|id| EventId::new(id.as_str()).is_none()) {
-        return Some(format!("the event's name “{id}”"));
+        return Some(format!("“{id}” is not a valid event id"));
     }
     let streams = [&event.stream].into_iter().chain(event.body.named_streams());
     if let Some(stream) = streams.into_iter().find(|stream| !stream.has_good_id()) {
-        return Some(format!("the name of the {stream}"));
+        return Some(format!("the {stream} has no valid id"));
     }
     let device = &event.order.device;
     if DeviceId::new(device.as_str()).is_none() {
-        return Some(format!("the name of the device “{device}”"));
+        return Some(format!("“{device}” is not a valid device id"));
     }
     if let Some(person) = event.person.as_ref().filter(|p| PersonId::new(p.as_str()).is_none()) {
-        return Some(format!("the person’s id “{person}”"));
+        return Some(format!("“{person}” is not a valid person id"));
     }
     if event.order.round > MAX_ROUNDS || event.order.count > MAX_ROUNDS {
-        return Some(format!("round {}, count {}", event.order.round, event.order.count));
+        return Some(format!(
+            "round {} or count {} is above {MAX_ROUNDS}",
+            event.order.round, event.order.count
+        ));
     }
     event
         .body
@@ -113,5 +116,7 @@ fn find_broken_event<B: StreamBody>(event: &Event<B>) -> Option<String> {
 }
 
 fn find_bad_digest(digest: &ContentDigest) -> Option<String> {
-    ContentDigest::new(digest.as_str()).is_none().then(|| format!("“{digest}” names no document"))
+    ContentDigest::new(digest.as_str())
+        .is_none()
+        .then(|| format!("“{digest}” is not a valid document name (64 lower-case hexadecimal digits)"))
 }

@@ -69,7 +69,7 @@ impl AnyEvent {
         of_any!(self, event => &event.order)
     }
 
-    /// What the writer's clock said, milliseconds since 1970-01-01 UTC.
+    /// What the writer's clock showed, milliseconds since 1970-01-01 UTC.
     #[must_use]
     pub fn at_ms(&self) -> i64 {
         of_any!(self, event => event.at_ms)

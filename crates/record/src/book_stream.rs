@@ -1,6 +1,6 @@
 //! The stream of a book: its editions, and which claims of visits it has adopted.
 //!
-//! The last word stands: an edition replaces the one before it, a refused claim is no longer adopted, and the other way round.
+//! The latest event wins: an edition replaces the one before it, a refused claim is no longer adopted, and the other way round.
 
 use std::collections::BTreeMap;
 
@@ -100,7 +100,7 @@ pub struct BookEdition {
     pub stamp: EventStamp,
 }
 
-/// The word on a claim.
+/// The decision on a claim.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ClaimWord {
     /// Which claim.
@@ -125,7 +125,7 @@ pub struct BookNote {
 pub struct BookRecord {
     /// How it reads now; `None`: nobody has written it yet.
     pub edition: Option<BookEdition>,
-    /// The last word on each claim, by the claim's stream and event.
+    /// The latest report on each claim, by the claim's stream and event.
     claims: BTreeMap<String, ClaimWord>,
     /// Notes, in order.
     pub notes: Vec<BookNote>,

@@ -1,9 +1,9 @@
 //! The canonical order of a stream's events, which of them count once, and which are taken back.
 //!
 //! * Order: by [`crate::Order`], then by id where a broken device gave one place twice.
-//! * An event that arrives twice counts once. The same id with other content is a fault of a device: the first by order, then
-//!   by content as text, stands whichever arrived first, and the difference is reported.
-//! * An event is void if an undoing that is not void itself, and stands later, names it; so the latest undoing is judged
+//! * An event that arrives twice counts once. The same id with other content is a fault of a device: of two, the one
+//!   that comes first by order, then by content as text, is kept, whichever arrived first, and the difference is reported.
+//! * An event is void if an undoing that is not void itself, and is later, names it; so the latest undoing is judged
 //!   first. An undoing that names a later event or itself does nothing.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::fold::EventOf;
 use crate::{Event, EventId, StreamBody, StreamFold};
 
-/// The content of an event as text that is equal for equal content, also for figures that are no numbers.
+/// The content of an event as text that is equal for equal content, including NaN.
 #[must_use]
 pub fn content_text<B: StreamBody>(event: &Event<B>) -> String {
     serde_json::to_string(event).unwrap_or_else(|_| format!("{event:?}"))
@@ -74,7 +74,7 @@ pub fn find_void_events<B: StreamBody>(events: &[Event<B>]) -> BTreeSet<EventId>
     void
 }
 
-/// The state by definition: the fold over all events that stand, in canonical order.
+/// The state by definition: the fold over all events that are not void, in canonical order.
 #[must_use]
 pub fn replay_events<S: StreamFold>(events: impl IntoIterator<Item = EventOf<S>>) -> S {
     let (events, _) = order_canonically(events);

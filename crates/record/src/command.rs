@@ -48,13 +48,13 @@ pub enum VisitCommand {
         /// On or back.
         way: TapDirection,
     },
-    /// Fasteners stand like this, whatever the rules of the bench say.
+    /// Fasteners are in this state, whatever the rules of the bench say.
     Mark {
         /// Fixing key.
         fixing: String,
         /// Hole labels.
         holes: BTreeSet<String>,
-        /// How they stand.
+        /// Their state.
         to: FastenerState,
         /// Where they went; `None`: where the plan puts them.
         slot: Option<String>,
@@ -84,7 +84,7 @@ pub enum VisitCommand {
     Task {
         /// Task key.
         task: String,
-        /// How it stands.
+        /// Its state.
         to: StepMark,
     },
     /// Something comes out.
@@ -94,7 +94,7 @@ pub enum VisitCommand {
         /// How many; `None`: all that are left.
         count: Option<u16>,
     },
-    /// All that the device's last tap said is taken back.
+    /// Everything that the device's last tap recorded is undone.
     UndoLast {
         /// Whose.
         device: DeviceId,

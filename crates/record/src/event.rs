@@ -21,12 +21,6 @@ macro_rules! id {
                 fits.then(|| Self(text.to_owned()))
             }
 
-            /// The id of a text that is an id of another kind already.
-            #[allow(dead_code, reason = "only ids that others turn into need it")]
-            pub(crate) fn known(text: &str) -> Self {
-                Self(text.to_owned())
-            }
-
             /// The id as text.
             #[must_use]
             pub fn as_str(&self) -> &str {
@@ -61,10 +55,10 @@ id! {
     PersonId
 }
 
-/// Where an event stands among all of its stream: the same on every device, whichever arrived first.
+/// The place of an event among all of its stream: the same on every device, whichever arrived first.
 ///
 /// `round` is one more than the highest round that the device had seen (Lamport, Time, clocks and the ordering of events
-/// in a distributed system, Communications of the ACM 21, 1978), so an event stands after all that its writer knew of.
+/// in a distributed system, Communications of the ACM 21, 1978), so an event comes after all that its writer knew of.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct EventOrder {
     /// The logical clock.
@@ -103,7 +97,7 @@ pub struct Event<B = VisitBody> {
     /// Who answers for it; `None`: nobody was named.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub person: Option<PersonId>,
-    /// What the writer's clock said, milliseconds since 1970-01-01 UTC; a claim, never used for order.
+    /// What the writer's clock showed, milliseconds since 1970-01-01 UTC; a claim, never used for order.
     pub at_ms: i64,
     /// What happened.
     pub body: B,

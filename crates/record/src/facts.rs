@@ -14,7 +14,7 @@ pub struct FastenerKey {
     pub hole: String,
 }
 
-/// One hole of a mark: where the writer believed the fastener to be.
+/// One marked hole, with the state the writer's screen showed before.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct MarkedHole {
     /// Hole label.
@@ -76,7 +76,7 @@ pub enum PieceDestination {
     Place,
 }
 
-/// A step of the plan that is not a fastener's: how it stands now.
+/// A step without fasteners: its state now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum StepMark {
@@ -147,7 +147,7 @@ impl MeasuredReading {
     }
 }
 
-/// The owner's word on a finding.
+/// The owner's decision on a finding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum OwnerWord {

@@ -36,10 +36,10 @@ pub trait StreamFold: Debug + Clone + Default + PartialEq + Serialize + Deserial
     /// What its events say.
     type Body: StreamBody;
 
-    /// The shape of the state; it rises whenever a field changes, for a saved state is never migrated.
+    /// The shape of the state; it rises whenever a field changes, because a saved state is never migrated.
     const STATE_FORMAT: &'static str;
 
-    /// Applies one event that stands; writes down what it says, whatever it says, and never fails.
+    /// Applies one event that is not void; records what it says and never fails.
     fn evolve(&mut self, event: &Event<Self::Body>);
 }
 

@@ -1,20 +1,20 @@
 //! The record of a visit: events that are only ever added, and the state that replay makes of them.
 //!
 //! # Question
-//! Who did what to which fastener, part, opening and tool of a vehicle, on which device, and what stands open because of it?
+//! Who did what to which fastener, part, opening and tool of a vehicle, on which device, and what is still open because of it?
 //!
 //! # Model
 //! An [`Event`] is a fact with its writer and its place in a defined [`EventOrder`]. The state is the fold of [`evolve`] over all
-//! events that stand, in that order: [`replay_events`] is its definition, [`EventHistory`] keeps it up to date as events arrive in any
-//! order, a [`StateSnapshot`] starts from it another time. Everything a person asks for is a [`JournalCommand`]; [`decide`] makes
-//! events of it or a [`Refusal`] that says what stands open. What a device brings is a fact and is let in by [`accept_event`]
+//! events that are not void, in that order: [`replay_events`] is its definition, [`EventHistory`] keeps it up to date as events arrive in any
+//! order, a [`StateSnapshot`] starts from it another time. Everything a person requests is a [`JournalCommand`]; [`decide`] makes
+//! events of it or a [`Refusal`] that says what is open. What a device brings is a fact and is let in by [`accept_event`]
 //! whatever the rules say; the [`Ledger`] shows what it left open.
 //!
 //! | question | answer |
 //! |---|---|
 //! | what counts once, what is taken back | [`order_canonically`], [`find_void_events`] |
-//! | two devices say different things of one fastener | [`visit::VisitFastener`] |
-//! | what stands open, may it be moved, lowered, started | [`ledger`] |
+//! | two devices disagree about one fastener | [`visit::VisitFastener`] |
+//! | what is open, may it be moved, lowered, started | [`ledger`] |
 //! | which step is next | [`PlanStepsView`] |
 //! | what to look at again after a break | [`look_again`] |
 //! | how the rest is planned anew | `VisitSubcommand::planning_progress`, [`Visit::settle_progress`] |
@@ -25,9 +25,9 @@
 //! every fastener is in place, tight or checked and every count closes.
 //!
 //! # Limits
-//! Nothing here knows of a clock: times are what the writers' clocks said, and order never rests on them. Events that one
-//! decision made carry one time and follow each other, so that one tap takes back what one tap said. Only a fastener's mark
-//! says what its writer believed before; of all else the last word stands.
+//! This crate reads no clock: times are what the writers' clocks showed, and they never decide the order. Events that one
+//! decision made carry one time and follow each other, so that one tap undoes what one tap recorded. Only a fastener's mark
+//! says what its writer believed before; for everything else the latest event wins.
 //!
 //! # Sources
 //! Logical clocks: Lamport, Time, clocks and the ordering of events in a distributed system, Communications of the ACM 21(7),

@@ -53,26 +53,28 @@ const fn usual_method(deed: WorkKind) -> &'static str {
     match deed {
         WorkKind::Marked(FastenerState::Tight) => "torque tool",
         WorkKind::Marked(FastenerState::Checked) => "second look",
-        WorkKind::Marked(_) | WorkKind::Renewed => "by hand, one by one",
+        WorkKind::Marked(_) | WorkKind::Renewed => "by hand, one at a time",
         WorkKind::PartOff | WorkKind::PartOn => "by hand",
-        WorkKind::Established | WorkKind::Restored | WorkKind::Done => "as it was done",
-        WorkKind::Capped | WorkKind::Uncapped | WorkKind::TakenOut => "counted while doing it",
+        WorkKind::Established | WorkKind::Restored | WorkKind::Done => "the same way as the work itself",
+        WorkKind::Capped | WorkKind::Uncapped | WorkKind::TakenOut => "counted during the work",
     }
 }
 
 const fn ways_to_look(deed: WorkKind) -> &'static [&'static str] {
     match deed {
         WorkKind::Marked(FastenerState::Tight | FastenerState::Checked) => {
-            &["see the paint stripe on each", "count them against the holes", "try each by hand"]
+            &["check the paint mark on each", "count them against the holes", "try each by hand"]
         }
         WorkKind::Marked(FastenerState::FingerTight) => {
-            &["count the heads against the holes", "turn each by hand", "look whether the slot is empty"]
+            &["count the heads against the holes", "turn each by hand", "check that the slot is empty"]
         }
         WorkKind::Marked(_) => &["count what lies in the slot", "look into each hole"],
         WorkKind::Renewed => &["count the old ones", "look at the marks on the new ones"],
         WorkKind::PartOff => &["look where it lies", "look at the place that it left"],
-        WorkKind::PartOn => &["pull at it", "look round its edge with a lamp"],
-        WorkKind::Established | WorkKind::Restored => &["look at the plug, tap or gauge itself", "touch it"],
+        WorkKind::PartOn => &["pull on it", "look round its edge with a lamp"],
+        WorkKind::Established | WorkKind::Restored => {
+            &["look at the plug, tap or gauge itself", "feel it by hand"]
+        }
         WorkKind::Capped => &["touch each cap", "count the caps that are left in the box"],
         WorkKind::Uncapped | WorkKind::TakenOut => {
             &["look into each opening with a lamp", "count what lies in the box"]

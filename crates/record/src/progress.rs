@@ -1,6 +1,6 @@
-//! The state of a visit as the planner takes it to plan the rest: what is so now, what runs, and what stands open.
+//! The state of a visit in the form the planner needs: what holds now, what is running, and what is open.
 //!
-//! What two devices differ about counts as it was before they differed. A broken fastener whose happening is dealt with is
+//! What two devices disagree about counts as it was before they disagreed. A broken fastener whose happening is dealt with is
 //! out of its hole: a new one is run in.
 
 use std::collections::BTreeSet;
@@ -43,15 +43,15 @@ impl Visit {
         progress
     }
 
-    /// What happened off the plan and stands open or was given up, named by its event; the planner adds the usual steps.
+    /// What happened off the plan and is open or was given up, named by its event; the planner adds the usual steps.
     #[must_use]
     pub fn happenings_for_planning(&self) -> Vec<rest::Happening> {
         let open = self.happenings.iter().filter(|(_, h)| !is_dealt_with(h));
         open.map(|(event, happening)| happening_for_planning(event, happening)).collect()
     }
 
-    /// Writes over a progress into which happenings were taken what the journal knows better: extra steps that are done, what
-    /// is left of their waits, and how each fastener stands by the last word on it.
+    /// Overwrites, in a progress that already contains the happenings, whatever the journal knows better: extra steps that are done, what
+    /// is left of their waits, and the state of each fastener by the latest report on it.
     ///
     /// Replanning is `take_in` of `VisitSubcommand::planning_progress` with [`Visit::happenings_for_planning`], then this, then the rest.
     pub fn settle_progress(&self, book: &Book, progress: &mut rest::Progress, now_ms: i64) {
@@ -96,7 +96,7 @@ impl Visit {
         }
     }
 
-    /// Hold-ups of conditions and waits of parts that are not over by the clock, nor said to be over.
+    /// Hold-ups of conditions and waits of parts that are not over by the clock, nor reported as over.
     fn running_waits(&self, names: &BookByKey<'_>, now_ms: i64) -> Vec<rest::BegunWait> {
         let mut running = Vec::new();
         for (key, made) in self.conditions.iter().filter(|(_, m)| m.now) {

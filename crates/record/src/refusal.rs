@@ -1,4 +1,4 @@
-//! Why the bench does not write something down: what stands open, and what would close it.
+//! Why the bench does not write something down: what is open, and what would close it.
 
 use core::fmt;
 
@@ -22,7 +22,7 @@ pub enum RefusalKind {
     StillIn,
     /// Fasteners or parts are still off that have to be in or on.
     StillOff,
-    /// Two devices differ, and nobody has decided.
+    /// Two devices disagree, and nobody has decided.
     Undecided,
     /// A fastener that is renewed each time has been loosened and not renewed.
     NotRenewed,
@@ -44,12 +44,12 @@ pub enum RefusalKind {
     NoPlan,
 }
 
-/// One thing that stands against it.
+/// One reason against it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct RefusalReason {
     /// Key of the ledger's line, where there is one.
     pub line: Option<String>,
-    /// What stands open.
+    /// What is open.
     pub what: String,
     /// What would close it, in the imperative.
     pub closes: String,
@@ -60,7 +60,7 @@ pub struct RefusalReason {
 pub struct Refusal {
     /// The kind of reason.
     pub why: RefusalKind,
-    /// What stands against it, at least one.
+    /// What prevents it, at least one.
     pub against: Vec<RefusalReason>,
 }
 
@@ -71,7 +71,7 @@ impl Refusal {
         Self { why, against: vec![RefusalReason { line: None, what: what.into(), closes: closes.into() }] }
     }
 
-    /// A refusal if anything stands against it.
+    /// A refusal if anything prevents it.
     pub(crate) fn unless_empty(why: RefusalKind, against: Vec<RefusalReason>) -> Result<(), Self> {
         if against.is_empty() { Ok(()) } else { Err(Self { why, against }) }
     }

@@ -25,7 +25,7 @@ impl StreamKind {
     /// All kinds, in their order.
     pub const ALL: [Self; 4] = [Self::Workshop, Self::Vehicle, Self::Visit, Self::Book];
 
-    /// The word that stands on the wire and on disk.
+    /// The word used on the wire and on disk.
     #[must_use]
     pub const fn as_str(self) -> &'static str {
         match self {
@@ -68,7 +68,7 @@ pub struct StreamRef {
 }
 
 impl StreamRef {
-    /// A stream of a kind; `None` where the text is no id.
+    /// A stream of a kind; `None` where the text is not an id.
     #[must_use]
     pub fn new(kind: StreamKind, id: &str) -> Option<Self> {
         Some(Self { kind, id: StreamId::new(id)? })
@@ -100,7 +100,7 @@ impl fmt::Display for StreamRef {
 
 impl From<&VisitId> for StreamRef {
     fn from(visit: &VisitId) -> Self {
-        Self { kind: StreamKind::Visit, id: StreamId::known(visit.as_str()) }
+        Self { kind: StreamKind::Visit, id: StreamId(visit.as_str().to_owned()) }
     }
 }
 
@@ -112,7 +112,7 @@ impl From<VisitId> for StreamRef {
 
 impl From<&VehicleId> for StreamRef {
     fn from(vehicle: &VehicleId) -> Self {
-        Self { kind: StreamKind::Vehicle, id: StreamId::known(vehicle.as_str()) }
+        Self { kind: StreamKind::Vehicle, id: StreamId(vehicle.as_str().to_owned()) }
     }
 }
 

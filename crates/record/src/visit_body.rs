@@ -1,4 +1,4 @@
-//! What an event of a visit says; each kind is a fact that somebody saw or did, never an order to the program.
+//! What an event of a visit says; each kind is a fact that somebody saw or did, never an instruction to the program.
 //!
 //! Names are keys of the book (part, fixing, condition, opening, task), of the store (piece) or of the plan (slot), so that
 //! an event can be read beside them. A field is only ever added, with a default; a kind never changes its meaning.
@@ -50,9 +50,9 @@ pub enum VisitBody {
     Marked {
         /// Fixing key.
         fixing: String,
-        /// Which holes, and how each stood before.
+        /// Which holes, and the state of each before.
         holes: Vec<MarkedHole>,
-        /// How they stand now.
+        /// Their state now.
         to: FastenerState,
         /// Where they went, for those that came off.
         #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -61,7 +61,7 @@ pub enum VisitBody {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         stage: Option<u8>,
     },
-    /// New fasteners stand in for the old ones of these holes.
+    /// New fasteners replace the old ones of these holes.
     Renewed {
         /// Fixing key.
         fixing: String,
@@ -78,7 +78,7 @@ pub enum VisitBody {
         /// Part key.
         part: String,
     },
-    /// A condition was brought about.
+    /// A condition was made.
     Established {
         /// Condition key.
         condition: String,
@@ -108,14 +108,14 @@ pub enum VisitBody {
         task: String,
         /// What kind of work it is.
         work: TaskKind,
-        /// How it stands now.
+        /// Its state now.
         to: StepMark,
     },
-    /// A step that a happening asked for; the book does not know it.
+    /// A step that a happening requires; the book does not know it.
     Extra {
         /// Key of the extra step in the plan.
         step: String,
-        /// How it stands now.
+        /// Its state now.
         to: StepMark,
     },
     /// Something was put in that has to come out.
@@ -156,14 +156,14 @@ pub enum VisitBody {
     },
     /// It is dealt with: extracted, found, fitted, accepted.
     DealtWith {
-        /// The event that told of it.
+        /// The event that reported it.
         happening: EventId,
         /// How.
         how: String,
     },
     /// Searched for, not found, and a person answers for going on.
     GivenUp {
-        /// The event that told of it.
+        /// The event that reported it.
         happening: EventId,
         /// Where and how it was searched.
         searched: String,
@@ -220,7 +220,7 @@ pub enum VisitBody {
     },
     /// The owner's word.
     Answered {
-        /// The event that told of the finding.
+        /// The event that reported the finding.
         finding: EventId,
         /// The word.
         word: OwnerWord,
@@ -252,11 +252,11 @@ pub enum VisitBody {
         /// How many there are.
         counted: u32,
     },
-    /// Two devices said different things of a fastener; a person decided.
+    /// Two devices disagreed about a fastener; a person decided.
     Settled {
         /// Which fastener.
         fastener: FastenerKey,
-        /// How it really stands.
+        /// Its actual state.
         to: FastenerState,
     },
     /// An open line of the ledger is accepted as it is.
@@ -335,7 +335,7 @@ impl<'a> NamedFacts<'a> {
     }
 }
 
-/// One row for each kind of body, so that a new kind does not compile before it stands here.
+/// One row for each kind of body, so that a new kind does not compile before it is here.
 fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
     use VisitBody as B;
     match body {
@@ -384,13 +384,13 @@ fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
 
 /// An empty name, where a name is wanted.
 pub(crate) fn find_empty_key(key: &str) -> Option<String> {
-    key.trim().is_empty().then(|| "a name is empty".to_owned())
+    key.trim().is_empty().then(|| "a key is empty".to_owned())
 }
 
 fn find_broken_holes<'a>(fixing: &str, holes: impl IntoIterator<Item = &'a str>) -> Option<String> {
     let mut holes = holes.into_iter().peekable();
     if holes.peek().is_none() {
-        return Some(format!("no hole of “{fixing}” is named"));
+        return Some(format!("no hole of “{fixing}” is given"));
     }
     find_empty_key(fixing).or_else(|| holes.find_map(find_empty_key))
 }
@@ -398,7 +398,7 @@ fn find_broken_holes<'a>(fixing: &str, holes: impl IntoIterator<Item = &'a str>)
 fn find_broken_reading(reading: &MeasuredReading) -> Option<String> {
     let figures = [Some(reading.value), reading.low, reading.high];
     let bad = figures.into_iter().flatten().any(|figure| !figure.is_finite());
-    bad.then(|| format!("a figure of “{}” is no number", reading.what))
+    bad.then(|| format!("a figure of “{}” is not a number", reading.what))
 }
 
 impl VisitBody {

@@ -11,9 +11,9 @@
 
 use crate::problem::ScheduleProblem;
 
-/// Most rounds in which windows are tightened for one hypothesis (assumption: by then they have long stopped moving).
+/// Maximum number of rounds in which windows are tightened for one hypothesis (assumption: by then they have long stopped moving).
 const MAX_TIGHTENING_ROUNDS: usize = 50;
-/// Most jobs for which stretches of time are looked at: their number grows with the square (assumption).
+/// Maximum number of jobs for which stretches of time are looked at: their number grows with the square (assumption).
 const MAX_JOBS_FOR_DESTRUCTION: usize = 300;
 
 /// Heads and tails by chains alone.
@@ -97,7 +97,7 @@ pub fn destructive_bound(problem: &ScheduleProblem, most: u32) -> u32 {
     bound.min(most)
 }
 
-/// Whether nothing can be over at an end, as far as windows and energy tell.
+/// Whether nothing can be over at an end, as far as windows and energy can show.
 fn is_impossible(problem: &ScheduleProblem, heads: &[u32], tails: &[u32], end: u32) -> bool {
     let Some(mut windows) = JobWindows::new(problem, heads, tails, end) else { return true };
     for _ in 0..MAX_TIGHTENING_ROUNDS {

@@ -120,7 +120,7 @@ fn start_reason(
 ) -> StartReason {
     let now = starts[job];
     let end = |j: usize| starts[j] + problem.jobs[j].duration;
-    // Of several reasons the longest wait tells most.
+    // Of several reasons the longest wait is the most informative.
     let lags = problem.before(job).iter().filter(|n| end(n.job as usize) + n.wait == now);
     if let Some(near) = lags.max_by_key(|n| (n.wait, n.job)) {
         return StartReason::After { job: near.job as usize, wait: near.wait };

@@ -1,4 +1,4 @@
-//! Longest allowed gaps: checked, repaired, and told when they cannot be.
+//! Longest allowed gaps: checked, repaired, and reported when they cannot be kept.
 //!
 //! A gap says that a job starts no later than `g` after another has ended. A list decoded as early as possible may leave a gap
 //! too long; then one of two things helps:
@@ -16,7 +16,7 @@ use crate::bound::heads_and_tails;
 use crate::decode::{ScheduleDecoder, decode_list};
 use crate::problem::ScheduleProblem;
 
-/// Most times that ends are held back for one list (assumption).
+/// Maximum number of times that ends are held back for one list (assumption).
 const MAX_HOLD_BACKS: usize = 64;
 
 /// A gap that is too long.
@@ -104,7 +104,7 @@ fn hold_back(problem: &ScheduleProblem, list: &[usize]) -> RepairedSchedule {
             break;
         }
         let held = problem.with_releases(&releases);
-        // Who is held back leaves room for others, so the order of starts is the better list.
+        // A job held back leaves room for others, so the order of starts is the better list.
         let mut starts = vec![0; list.len()];
         let mut list = now.list.clone();
         ScheduleDecoder::new(&held).decode_forward(&list, &mut starts);

@@ -1,13 +1,13 @@
 //! Work with waits, releases and a helper: resource-constrained project scheduling.
 //!
 //! # Question
-//! When is each piece of work done, so that all is over soonest, if the one mechanic can do one thing at a time, some steps want
+//! When is each piece of work done, so that all is over soonest, if the one mechanic can do one thing at a time, some steps need
 //! a second pair of hands, sealant has to skin over and parts have yet to arrive? What is done while something cures, which
 //! chain of steps and waits fixes the end, and how much room has the rest?
 //!
 //! # Model
 //! Jobs `j` with a duration `d_j`, a release `r_j` and a demand `u_jk` of each resource `k`, of which `R_k` are there at any time
-//! (at most [`MAX_RESOURCES`], each below 32,768). Times are whole units; what a unit is says who asks. `s_j` is the start:
+//! (at most [`MAX_RESOURCES`], each below 32,768). Times are whole units; the caller decides what a unit is. `s_j` is the start:
 //!
 //! ```text
 //! minimise  max over j of s_j + d_j
@@ -26,7 +26,7 @@
 //! every window of time; a bound that meets the value is the proof.
 //!
 //! Gaps make even feasibility hard (Bartusch, Möhring and Radermacher 1988), so they are not searched for but *repaired*: the early end
-//! of a gap is held back until the late one is near enough, and what cannot be repaired is told with its excess ([`gaps`]).
+//! of a gap is held back until the late one is near enough, and what cannot be repaired is reported with its excess ([`gaps`]).
 //!
 //! # Worked example
 //! One mechanic; seal 10, cure 30, close 5 after the cure, and two other jobs of 12 each. Seal first, both others while it cures

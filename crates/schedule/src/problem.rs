@@ -1,6 +1,6 @@
 //! The problem in the solver's own form: jobs with their neighbours by lag, checked once.
 
-/// Most resources of a problem: their free amounts are kept in one machine word.
+/// Maximum number of resources of a problem: their free amounts are kept in one machine word.
 pub const MAX_RESOURCES: usize = 4;
 /// Greatest amount of a resource: fifteen bits and one to spare.
 const MAX_AMOUNT: u32 = 0x7FFF;
@@ -70,15 +70,17 @@ impl core::fmt::Display for ScheduleError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::TooManyResources(count) => {
-                write!(f, "{count} resources, at most {MAX_RESOURCES} are counted")
+                write!(f, "there are {count} resources; at most {MAX_RESOURCES} are supported")
             }
             Self::TooMuch { resource } => {
                 write!(f, "resource {resource} has more than {MAX_AMOUNT} units")
             }
-            Self::NeverFits { job } => write!(f, "job {job} asks for more than there is"),
-            Self::NoSuchJob { job } => write!(f, "there is no other job {job}"),
-            Self::Circle(jobs) => write!(f, "jobs {jobs:?} wait for each other"),
-            Self::TooLong => f.write_str("times are too long to be counted"),
+            Self::NeverFits { job } => write!(f, "job {job} needs more of a resource than exists"),
+            Self::NoSuchJob { job } => {
+                write!(f, "a lag names job {job}, which does not exist or is the job itself")
+            }
+            Self::Circle(jobs) => write!(f, "jobs {jobs:?} form a circle of lags, or follow one"),
+            Self::TooLong => f.write_str("the times are too long to be added up"),
         }
     }
 }

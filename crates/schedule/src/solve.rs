@@ -1,4 +1,4 @@
-//! The schedule: few jobs exactly, else islands that search side by side and tell each other their best.
+//! The schedule: few jobs exactly, else islands that search side by side and report their best to each other.
 
 // symbol: value, bound = times in the problem's unit
 
@@ -13,11 +13,11 @@ use crate::search::ScheduleIsland;
 
 /// Tries of an island between two looks at the watch, shared out by the number of jobs: about 5 ms.
 const ROUND: u64 = 20_000;
-/// Rounds after which the islands tell each other their best.
+/// Rounds after which the islands report their best to each other.
 const TELL_EVERY: u64 = 64;
-/// Rounds after which the dear bound is worked out, if the cheap one has not met the value.
+/// Rounds after which the expensive bound is worked out, if the cheap one has not met the value.
 const BOUND_AFTER: u64 = 8;
-/// Tries that suit a problem: so many a job, within limits.
+/// Tries that suit a problem: a number for each job, within limits.
 const TRIES_PER_JOB: u64 = 150;
 const FEWEST_TRIES: u64 = 2_000;
 const MAX_SIZED_TRIES: u64 = 60_000;

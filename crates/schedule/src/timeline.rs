@@ -1,6 +1,6 @@
 //! What is free of each resource at each time, and the earliest time at which a job fits.
 //!
-//! Free amounts stand in lanes of sixteen bits of one word, the top bit of each lane kept clear. A demand fits where
+//! Free amounts are kept in lanes of sixteen bits of one word, the top bit of each lane kept clear. A demand fits where
 //! `(free | TOP) - demand` keeps all top bits: one subtraction compares all resources at once.
 //!
 //! Two forms with the same answers: [`Dense`] has a word for each unit of time, for short projects in coarse units; [`Sparse`] has one for

@@ -39,7 +39,7 @@ pub(crate) struct PieceDraft {
 }
 
 impl PieceDraft {
-    /// How many are owned; one if nothing is said.
+    /// How many are owned; one if nothing is stated.
     pub(crate) fn owned_count(&self) -> u16 {
         self.count.unwrap_or(1)
     }

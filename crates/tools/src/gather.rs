@@ -13,7 +13,7 @@ use crate::tables::{self, PIECE, SET, STORE};
 /// What the head of a store says.
 pub const FORMAT: &str = "traywright-store/1";
 
-/// Most pieces that a store holds; a well-stocked workshop owns a few thousand.
+/// Maximum number of pieces that a store holds; a well-stocked workshop owns a few thousand.
 pub const MAX_STORE_PIECES: usize = 10_000;
 
 /// What came of reading a store.
@@ -180,7 +180,7 @@ fn piece_key_twice_fault(key: &str, span: SourceSpan, first: SourceSpan) -> Faul
         .help("keys are unique across all files; enter identical pieces once, with `count`")
 }
 
-/// Gives every piece its own key: stated ones stand, made ones get `-2`, `-3` where they are taken.
+/// Gives every piece its own key: stated ones are kept, made ones get `-2`, `-3` where they are taken.
 fn make_keys_unique(items: Vec<ParsedPiece>, bag: &FaultCollector) -> Vec<model::Piece> {
     let mut taken: BTreeMap<String, Option<SourceSpan>> = BTreeMap::new();
     for key in items.iter().filter_map(|i| i.stated_key.as_ref()) {

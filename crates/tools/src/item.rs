@@ -213,7 +213,7 @@ fn default_key_and_title(make: &PieceRecipe, figures: &OwnerFigures) -> (String,
     }
 }
 
-/// A name as it may stand in a key.
+/// A name as it may be in a key.
 fn key_safe_name(name: &str) -> String {
     let sign = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' };
     name.chars().take(60).map(sign).collect()

@@ -52,7 +52,7 @@ pub(crate) const fn takes_from_side(kind: PieceKind) -> bool {
     matches!(kind, K::RingSpanner | K::OpenSpanner | K::FlareSpanner | K::RatchetingRing | K::CrowFoot)
 }
 
-/// Whether the handle of a kind is swung across the axis (bent keys apart, which are told by their make).
+/// Whether the handle of a kind is swung across the axis (bent keys apart, which are known by their make).
 pub(crate) const fn is_swung(kind: PieceKind) -> bool {
     let square = matches!(kind, K::Ratchet | K::BreakerBar | K::TorqueWrench);
     square || (takes_from_side(kind) && !matches!(kind, K::CrowFoot))

@@ -20,7 +20,7 @@ const MAX_JOINT_DEG: f64 = 90.0;
 /// Finest and coarsest step of a ratchet (assumption).
 const STEP_DEG: core::ops::RangeInclusive<f64> = 0.5..=90.0;
 
-/// Whether the kind has what it asks for: a link, a size, what makes it a torque tool or a driver.
+/// Whether the kind has what it needs: a link, a size, what makes it a torque tool or a driver.
 pub(crate) fn check_kind_needs(entry: &WrittenPiece<'_>, make: &PieceRecipe) -> bool {
     let before = entry.bag.len();
     check_links(entry, make);
@@ -37,7 +37,7 @@ fn check_links(entry: &WrittenPiece<'_>, make: &PieceRecipe) {
     let bare = keys::has_grip(kind) && !matches!(kind, K::Socket | K::BitSocket | K::Bit | K::CrowFoot);
     if !bare && make.link().is_none() {
         let help = if both { "write `hand_link` and `fastener_link`" } else { "write `link = \"1/4 in\"`" };
-        let fault = Fault::error("S108", format!("{one} without a square drive or shank"));
+        let fault = Fault::error("S108", format!("{one} needs a square drive or shank"));
         entry.bag.push(fault.at(entry.spot.span, "no link here").help(help));
     } else if both && (make.hand.is_none() || make.fastener.is_none() || make.hand == make.fastener) {
         let fault = Fault::error("S108", "an adapter needs two unlike links");
@@ -45,10 +45,10 @@ fn check_links(entry: &WrittenPiece<'_>, make: &PieceRecipe) {
     }
     let fixed = bare && kind != K::Special && entry.has("link");
     if fixed {
-        let fault = Fault::error("S109", format!("{one} stands on no square"));
+        let fault = Fault::error("S109", format!("{one} has no square drive"));
         entry
             .bag
-            .push(fault.at(entry.place_of("link"), "take it out").help("a tool on a square is another kind"));
+            .push(fault.at(entry.place_of("link"), "remove it").help("a tool on a square is another kind"));
     }
 }
 
@@ -71,7 +71,7 @@ fn check_required_keys(entry: &WrittenPiece<'_>, make: &PieceRecipe) {
     for (_, key) in lacking.iter().filter(|(lacks, _)| *lacks) {
         let fault = Fault::error("S119", format!("{} needs `{key}`", make.kind.word_with_article()));
         entry.bag.push(
-            fault.at(entry.spot.span, "not here").help("docs/store-format.md lists what each kind asks for"),
+            fault.at(entry.spot.span, "not here").help("docs/store-format.md lists what each kind needs"),
         );
     }
 }
@@ -85,11 +85,10 @@ pub(crate) fn warn_unused_keys(entry: &WrittenPiece<'_>, kind: RecipeKind) {
             && !field.scope().is_none_or(|scope| keys::applies_to_kind(scope, kind.kind))
             && !bent
         {
-            let fault =
-                Fault::warning("S127", format!("{} has no use for `{key}`", kind.word_with_article()));
-            entry.bag.push(
-                fault.at(entry.place_of(key), "counts for nothing").help("take it out, or check the kind"),
-            );
+            let fault = Fault::warning("S127", format!("{} does not use `{key}`", kind.word_with_article()));
+            entry
+                .bag
+                .push(fault.at(entry.place_of(key), "has no effect").help("remove it, or check the kind"));
         }
     }
 }
@@ -105,7 +104,7 @@ pub(crate) fn check_shape(
     let before = entry.bag.len();
     let say = |code, message: String, key: &str, help: &str| {
         let span = entry.spot.keys.get(key).map_or(at, |spot| spot.span);
-        entry.bag.push(Fault::error(code, message).at(span, "this cannot be").help(help));
+        entry.bag.push(Fault::error(code, message).at(span, "impossible").help(help));
     };
     check_joint(shape, &say);
     check_bore(shape, make, figures, &say);
@@ -194,7 +193,7 @@ fn check_torque_scale(shape: &PieceShape, make: &PieceRecipe, say: &FaultReporte
     let fraction = measure.tolerance_fraction;
     if fraction <= 0.0 || fraction > MAX_TOLERANCE_FRACTION {
         let message =
-            format!("a tolerance of {} % is none of a torque tool", units::significant(100.0 * fraction, 4));
+            format!("no torque tool has a tolerance of {} %", units::significant(100.0 * fraction, 4));
         say(
             "S113",
             message,
@@ -206,7 +205,7 @@ fn check_torque_scale(shape: &PieceShape, make: &PieceRecipe, say: &FaultReporte
     let full = measure.range.high();
     if full.as_n_m() > row.test_torque_n_m() {
         let message = format!(
-            "a full scale of {full} is above the {} N·m that a {} drive is tested with",
+            "a full scale of {full} exceeds the {} N·m test torque of a {} drive",
             row.test_torque_n_m(),
             row.link
         );
@@ -231,7 +230,7 @@ fn check_motor(shape: &PieceShape, say: &FaultReporter<'_>) {
     }
 }
 
-/// S123: a ratchet's step that is none, or that contradicts its teeth.
+/// S123: a ratchet's step that is impossible, or that contradicts its teeth.
 fn check_ratchet_step(shape: &PieceShape, figures: &OwnerFigures, say: &FaultReporter<'_>) {
     let Some(handle) = shape.handle else { return };
     let key = if figures.step.is_some() { "step" } else { "teeth" };

@@ -1,4 +1,4 @@
-//! What a set or a piece is to become: its kind, its style, its sizes, its links.
+//! What to build from a set or a piece: its kind, its style, its sizes, its links.
 
 use model::{DriveForm, GripFit, PieceKind, PieceLink};
 use units::significant;
@@ -32,7 +32,7 @@ pub(crate) const KINDS: &[(&str, RecipeKind)] = &[
     ("special", RecipeKind::plain(PieceKind::Special)),
 ];
 
-/// A kind of piece, bent keys told from straight drivers.
+/// A kind of piece, with bent keys kept apart from straight drivers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct RecipeKind {
     /// The kind.
@@ -117,12 +117,12 @@ impl PieceRecipe {
     }
 }
 
-/// A size as it stands in a key: `10`, `e10`, `t30`, `ph2`, `8x9`.
+/// A size as it is in a key: `10`, `e10`, `t30`, `ph2`, `8x9`.
 pub(crate) fn size_key(fits: &[GripFit]) -> String {
     size_parts(fits).iter().map(|(mark, number)| format!("{mark}{number}")).collect::<Vec<_>>().join("x")
 }
 
-/// A size as it stands in a title: `10 mm`, `E10`, `slot 6 mm`, `8x9 mm`.
+/// A size as it is in a title: `10 mm`, `E10`, `slot 6 mm`, `8x9 mm`.
 pub(crate) fn size_title(fits: &[GripFit]) -> String {
     let parts = size_parts(fits);
     let numbers: Vec<&str> = parts.iter().map(|(_, number)| number.as_str()).collect();
@@ -164,7 +164,7 @@ const fn size_mark(form: DriveForm) -> &'static str {
     }
 }
 
-/// A link as it stands in a key.
+/// A link as it is in a key.
 pub(crate) const fn link_key(link: PieceLink) -> &'static str {
     match link {
         PieceLink::Hex6 => "hex",

@@ -13,7 +13,7 @@ const fn store_rule(
     FaultRule { code, title, why, bad_sample, help }
 }
 
-/// The rule of a code; the first rule for a code that is none, which the tests of the samples would show.
+/// The rule of a code; the first rule for a text that is not a code, which the tests of the samples would show.
 pub(crate) fn find_store_rule(code: &str) -> &'static FaultRule {
     RULES.iter().find(|rule| rule.code == code).unwrap_or(&RULES[0])
 }
@@ -23,7 +23,7 @@ pub const RULES: &[FaultRule] = &[
     store_rule(
         "S101",
         "key given twice",
-        "Plans, lists and labels name a piece by its key; of two with one key nobody can say which is meant.",
+        "Plans, lists and labels name a piece by its key; with two of the same key it is unclear which is meant.",
         "[[piece]]\nkey = \"r\"\nkind = \"ratchet\"\nlink = \"1/4 in\"\nplace = \"a / b\"\n\n[[piece]]\nkey = \"r\"\nkind = \"ratchet\"\nlink = \"3/8 in\"\nplace = \"a / b\"",
         "rename one; several pieces that are alike are one piece with `count`.",
     ),
@@ -43,15 +43,15 @@ pub const RULES: &[FaultRule] = &[
     ),
     store_rule(
         "S104",
-        "range upside down",
-        "From a range that runs down nobody can say which end is the slip.",
+        "range the wrong way round",
+        "In a range that runs downwards either end may be the slip.",
         "[[piece]]\nkind = \"torque-wrench\"\nlink = \"1/4 in\"\nrange = \"25 to 5 N·m\"\nplace = \"a / b\"",
         "write the smaller end first.",
     ),
     store_rule(
         "S105",
         "set without sizes",
-        "A set of sockets of no size is no tool; handles and joints have no sizes at all.",
+        "A set of sockets without sizes describes no tool; handles and joints have no sizes at all.",
         "[[set]]\nset = \"1/4 in deep sockets\"\nplace = \"a / b\"",
         "write the sizes as the help shows.",
     ),
@@ -72,14 +72,14 @@ pub const RULES: &[FaultRule] = &[
     store_rule(
         "S108",
         "missing link",
-        "Without its square or shank nothing can be said about what a piece goes onto.",
+        "Without its square or shank it is unknown what a piece goes onto.",
         "[[piece]]\nkind = \"ratchet\"\nplace = \"a / b\"",
         "write `link = \"1/4 in\"`, or the link in the words of the set.",
     ),
     store_rule(
         "S109",
-        "link that cannot be",
-        "A spanner stands on no square, and a socket has one.",
+        "impossible link",
+        "A spanner has no square drive; a socket has exactly one.",
         "[[set]]\nset = \"1/4 in ring spanners 8 to 13 mm\"\nplace = \"a / b\"",
         "take the link out, or name the tool that has it.",
     ),
@@ -88,12 +88,12 @@ pub const RULES: &[FaultRule] = &[
         "more away than owned",
         "What is lent or out for calibration belongs to what is owned; otherwise the count at hand is wrong.",
         "[[piece]]\nkind = \"ratchet\"\nlink = \"1/4 in\"\nplace = \"a / b\"\ncount = 1\nlent = 2",
-        "count those that are away into `count`.",
+        "include those that are away in `count`.",
     ),
     store_rule(
         "S111",
-        "joint beyond what joints take",
-        "A joint at a right angle turns nothing, and one beyond it turns back.",
+        "joint angle too large",
+        "No joint drives beyond a right angle: past 90° the handle would turn the fastener back.",
         "[[piece]]\nkind = \"joint\"\nlink = \"1/4 in\"\nmax_angle = \"120°\"\nplace = \"a / b\"",
         "write the greatest angle at which it still turns, and its centre from the fastener's end.",
     ),
@@ -107,7 +107,7 @@ pub const RULES: &[FaultRule] = &[
     store_rule(
         "S113",
         "absurd tolerance",
-        "A torque tool that errs by more than a quarter, or by nothing, is none.",
+        "A torque tool always has an error, and it is at most a quarter.",
         "[[piece]]\nkind = \"torque-wrench\"\nlink = \"1/4 in\"\nrange = \"5 to 25 N·m\"\ntolerance = \"40 %\"\nplace = \"a / b\"",
         "take the figure from its calibration sheet; ISO 6789 allows 4 %, small tools 6 %.",
     ),
@@ -121,14 +121,14 @@ pub const RULES: &[FaultRule] = &[
     store_rule(
         "S115",
         "clutch steps not rising",
-        "The lowest step that does the work is looked for; steps out of order give a wrong one.",
+        "The lowest step that does the work is chosen; steps out of order lead to the wrong one.",
         "[[piece]]\nkind = \"power-driver\"\nlink = \"1/4 in hex\"\nspeed = \"1500 rpm\"\nmax_torque = \"30 N·m\"\nclutch = [\"4 N·m\", \"2 N·m\"]\nplace = \"a / b\"",
         "write the steps from the lowest to the highest, none above `max_torque`.",
     ),
     store_rule(
         "S116",
         "unknown column",
-        "A column with a misspelt name would be passed over in silence, and every figure in it.",
+        "A column with a misspelt name would be ignored silently, with every figure in it.",
         "kind,size,link,retension,place\nsocket,10 mm,1/4 in,magnet,a / b",
         "name the column like a key of a piece or a set; see docs/store-format.md.",
     ),
@@ -170,20 +170,20 @@ pub const RULES: &[FaultRule] = &[
     store_rule(
         "S122",
         "place without cabinet or drawer",
-        "The kit sheet is sorted by cabinet and drawer; a piece without them is searched for.",
+        "The kit sheet is sorted by cabinet and drawer; without them a piece has to be searched for.",
         "[[piece]]\nkind = \"ratchet\"\nlink = \"1/4 in\"\nplace = \"somewhere\"",
         "write both with a stroke between: `red cabinet / drawer 1`.",
     ),
     store_rule(
         "S123",
-        "ratchet step that cannot be",
+        "impossible ratchet step",
         "The step decides whether a ratchet works in the free swing; it is a turn divided by the teeth.",
         "[[piece]]\nkind = \"ratchet\"\nlink = \"1/4 in\"\nteeth = 72\nstep = \"10°\"\nplace = \"a / b\"",
         "count the teeth, and leave the step out.",
     ),
     store_rule(
         "S124",
-        "drive that the kind cannot take",
+        "drive that does not suit the kind",
         "A socket goes over a head and a bit into one; the other way round nothing is held.",
         "[[piece]]\nkind = \"socket\"\nlink = \"1/4 in\"\nsize = \"T30\"\nplace = \"a / b\"",
         "check kind and size.",
@@ -204,14 +204,14 @@ pub const RULES: &[FaultRule] = &[
     ),
     store_rule(
         "S127",
-        "key that the kind has no use for",
+        "key that the kind does not use",
         "A figure that counts for nothing was most likely meant for another kind.",
         "[[piece]]\nkind = \"socket\"\nlink = \"1/4 in\"\nsize = \"10 mm\"\nteeth = 72\nplace = \"a / b\"",
-        "take it out, or check the kind.",
+        "remove it, or check the kind.",
     ),
 ];
 
-/// The page of the rules, as it stands in `docs/errors-store.md`.
+/// The page of the rules, as it is in `docs/errors-store.md`.
 #[must_use]
 pub fn store_errors_page() -> String {
     let opening = "Every fault that the reader of a store reports, with a sample that provokes it. Faults of the text itself \

@@ -234,9 +234,9 @@ fn misspelt_words_are_answered() {
     for (words, expected) in [
         ("1/4 in depe sockets 4 to 14 mm", "did you mean `deep`?"),
         ("1/4 in sokets 4 to 14 mm", "did you mean `socket`?"),
-        ("hexalobular bits T11 to T60 on 3/8 in", "near it are T10 and T15"),
-        ("deep sockets 4 to 14 mm", "sockets without a square drive or shank"),
-        ("1/4 in sockets 14 to 4 mm", "the sizes run down, from 14 to 4"),
+        ("hexalobular bits T11 to T60 on 3/8 in", "the nearest are T10 and T15"),
+        ("deep sockets 4 to 14 mm", "sockets need a square drive or shank"),
+        ("1/4 in sockets 14 to 4 mm", "the range runs downwards, from 14 to 4"),
         ("", "`set` is empty"),
     ] {
         assert!(said(words).contains(expected), "{words}: {}", said(words));

@@ -12,7 +12,7 @@ mod range;
 mod worded;
 
 pub use money::Money;
-pub use parse::{QuantityError, Unit, significant};
+pub use parse::{QuantityError, Unit, significant, with_article};
 pub use quantity::{
     Angle, Distance, Duration, Force, Length, Mass, N_M_PER_KGF_M, N_M_PER_LBF_FT, N_M_PER_LBF_IN, N_PER_LBF,
     Pressure, Torque,

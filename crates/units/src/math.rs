@@ -1,4 +1,4 @@
-//! The one door to transcendental functions, so that every machine computes the same bits.
+//! The only place for transcendental functions, so that every machine computes the same bits.
 //!
 //! The platform's `sin`, `exp` and friends differ in the last digit between systems; printed cards and stored
 //! plans must not. All crates call these; `clippy.toml` bans the methods of `f64`.

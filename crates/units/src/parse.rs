@@ -11,7 +11,7 @@ pub struct Unit {
     pub aliases: &'static [&'static str],
     /// Base units in one of this unit; exact where a definition makes it so.
     pub factor: f64,
-    /// Whether a space stands between figure and symbol.
+    /// Whether a space separates figure and symbol.
     pub spaced: bool,
 }
 
@@ -20,7 +20,7 @@ pub struct Unit {
 pub enum QuantityError {
     /// No figure could be read at the start.
     NotANumber {
-        /// What stood there.
+        /// The text as written.
         text: String,
         /// What kind of value was wanted.
         quantity: &'static str,
@@ -58,22 +58,31 @@ impl fmt::Display for QuantityError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotANumber { text, quantity, sample } => {
-                write!(f, "`{text}` is not a {quantity}; write it as `{sample}`")
+                write!(f, "`{text}` is not {}; write it as `{sample}`", with_article(quantity))
             }
             Self::NoUnit { figure, quantity, sample } => {
-                write!(f, "`{figure}` is a {quantity} without its unit; write it as `{sample}`")
+                write!(f, "`{figure}` is {} without its unit; write it as `{sample}`", with_article(quantity))
             }
             Self::UnknownUnit { unit, quantity, known } => {
                 write!(f, "`{unit}` is not a unit of {quantity}; use one of {}", known.join(", "))
             }
-            Self::OutOfRange { text, quantity } => write!(f, "`{text}` is out of range for a {quantity}"),
+            Self::OutOfRange { text, quantity } => {
+                write!(f, "`{text}` is out of range for {}", with_article(quantity))
+            }
         }
     }
 }
 
 impl core::error::Error for QuantityError {}
 
-/// The greatest magnitude that is read, in base units: beyond it a figure is a slip, not a value.
+/// A noun with its indefinite article: "a torque", "an angle".
+#[must_use]
+pub fn with_article(noun: &str) -> String {
+    let article = if noun.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {noun}")
+}
+
+/// The greatest magnitude that is read, in base units: anything larger is a mistake, not a value.
 pub const MAX_MAGNITUDE: f64 = 1.0e12;
 
 /// Splits a text into its leading figure and the rest; figures may be `12`, `12.5`, `-3`, `1/4`, `1 1/4`.

@@ -30,12 +30,12 @@ macro_rules! quantity {
         }
 
         impl $name {
-            /// Nothing of it.
+            /// Zero.
             pub const ZERO: Self = Self(0.0);
             /// The units that are read; the first is the base unit.
             pub const UNITS: &'static [Unit] = $units;
 
-            #[doc = concat!("A ", $label, " from its base unit; a value that is not a number counts as zero.")]
+            #[doc = concat!("The ", $label, " from its base unit; a value that is not a number counts as zero.")]
             #[must_use]
             pub const fn $from(value: f64) -> Self {
                 if value.is_nan() { Self(0.0) } else { Self(value.clamp(-f64::MAX, f64::MAX)) }
@@ -44,21 +44,21 @@ macro_rules! quantity {
             #[must_use]
             pub const fn $as(self) -> f64 { self.0 }
             $(
-                #[doc = concat!("A ", $label, " from the unit that the name says.")]
+                #[doc = concat!("The ", $label, " from the unit in the name.")]
                 #[must_use]
                 pub const fn $from_other(value: f64) -> Self { Self::$from(value * $factor) }
-                #[doc = concat!("The ", $label, " in the unit that the name says.")]
+                #[doc = concat!("The ", $label, " in the unit in the name.")]
                 #[must_use]
                 pub const fn $as_other(self) -> f64 { self.0 / $factor }
             )*
-            #[doc = concat!("Reads a ", $label, " such as `", $sample, "`.")]
+            #[doc = concat!("Reads the ", $label, " written as in `", $sample, "`.")]
             ///
             /// # Errors
             /// [`QuantityError`] with the bad text and what to write instead.
             pub fn parse(text: &str) -> Result<Self, QuantityError> {
                 Self::parse_with_unit(text).map(|(value, _)| value)
             }
-            #[doc = concat!("Reads a ", $label, " and keeps the unit that it was written in.")]
+            #[doc = concat!("Reads the ", $label, " and keeps the unit that it was written in.")]
             ///
             /// # Errors
             /// [`QuantityError`] with the bad text and what to write instead.
@@ -205,7 +205,7 @@ quantity! {
 }
 
 impl Duration {
-    /// How a person would say it: `40 s`, `12 min`, `3 h 20 min`.
+    /// As a person would say it: `40 s`, `12 min`, `3 h 20 min`.
     #[must_use]
     pub fn spoken_text(self) -> String {
         if self.as_s() < 90.0 {

@@ -7,7 +7,7 @@ pub struct Range<Q> {
     high: Q,
 }
 
-/// The two ends of a range stood the wrong way round.
+/// The lower end of a range is above its upper end.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RangeError<Q> {
     /// The value given as the lower end.

@@ -1,6 +1,6 @@
 //! One table for each closed set of words: the enum, the word that files hold, and the word that a person says.
 
-/// Writes an enum whose every variant stands beside its words: the one in files, then, where it differs, the spoken one.
+/// Writes an enum with the words of every variant beside it: the one in files, then, where it differs, the spoken one.
 ///
 /// The enum is copied, compared and ordered as the table lists it, and its serde form is the file word. It gets
 /// `ALL`, `file_word`, `spoken_word` and `from_file_word`. The crate that calls it must itself depend on serde with

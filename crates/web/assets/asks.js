@@ -7,7 +7,7 @@
 
 /**
  * @param {string | undefined} text
- * @returns {number | null} NaN where it is no number, null where it is empty
+ * @returns {number | null} NaN where it is not a number, null where it is empty
  */
 export const number = (text) => (!text || text.trim() === "" ? null : Number(text.trim().replace(",", ".")));
 
@@ -18,7 +18,7 @@ const cents = (text) => {
 };
 
 /**
- * Boxes, each with its question and what stands in it at first; and the event of the answers, `null` where they make none.
+ * Boxes, each with its question and what is in it at first; and the event of the answers, `null` where they make none.
  * @typedef {{boxes: [string, string, string?][], event: (data: Answers, set: DOMStringMap) => object | null}} Ask
  */
 
@@ -30,7 +30,7 @@ export const ASKS = {
     event: (data, set) => ({ kind: "overridden", line: set.line, reason: data.reason, name: data.name }),
   },
   "give-up": {
-    boxes: [["searched", "Where and how was it searched?"], ["name", "Who answers for going on?"]],
+    boxes: [["searched", "Where and how was it searched?"], ["name", "Who takes responsibility for going on?"]],
     event: (data, set) => ({ kind: "given-up", happening: set.event, searched: data.searched, name: data.name }),
   },
   lend: {
@@ -38,7 +38,7 @@ export const ASKS = {
     event: (data, set) => ({ kind: "piece", piece: set.piece, count: 1, to: { to: "lent", whom: data.whom } }),
   },
   answer: {
-    boxes: [["by", "Who said it, and how?", "owner, by word"]],
+    boxes: [["by", "Who decided, and how?", "owner, by word"]],
     event: (data, set) => ({ kind: "answered", finding: set.event, word: set.word, by: data.by }),
   },
   count: {
@@ -76,7 +76,7 @@ const FORMS = {
 };
 
 /**
- * The event of a form that is filled in; `null` where a figure is no number.
+ * The event of a form that is filled in; `null` where a figure is not a number.
  * @param {HTMLFormElement} form
  */
 export function eventOf(form) {
@@ -86,7 +86,7 @@ export function eventOf(form) {
 }
 
 /**
- * Asks the questions of a button; hands on the event, or `null` where an answer is no number. Leaving it writes nothing.
+ * Asks the questions of a button; passes on the event, or `null` where an answer is not a number. Leaving it writes nothing.
  * @param {HTMLElement} button
  * @param {(event: object | null) => void} then
  */

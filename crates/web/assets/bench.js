@@ -1,4 +1,4 @@
-// The little script of the bench pages: what a tap says is written on this device first, shown at once, and sent when it can.
+// The small script of the bench pages: what a tap records is written on this device first, shown at once, and sent when it can.
 
 import { ask, eventOf } from "./asks.js";
 import { openDrawer } from "./drawer.js";
@@ -12,7 +12,7 @@ import { catchUp, goOn, keepAhead, refresh, showKept } from "./sheets.js";
 /** How often waiting events are tried again, ms. */
 const TRY_AGAIN_MS = 4_000;
 
-/** Taps that may be taken back, the latest last: what was said and the events that it made. */
+/** Taps that may be undone, the latest last: what was recorded and the events that it made. */
 /** @type {{ids: string[], bodies: any[]}[]} */
 const taps = [];
 
@@ -37,7 +37,7 @@ async function post(visit, events) {
 }
 
 /**
- * Writes what a tap says; resolves when it is on this device's disk.
+ * Writes what a tap records; resolves when it is on this device's disk.
  * @param {any[]} bodies
  * @param {boolean} [mayUndo]
  * @param {{fixing: string, hole: string, state: string}[]} [shown] - the marks that it brings about
@@ -63,7 +63,7 @@ async function say(bodies, mayUndo = true, shown = changes(bodies)) {
 async function undo() {
   const last = taps.pop();
   if (!last) {
-    tell("Nothing of this device is left to take back.");
+    tell("This device has nothing left to undo.");
     return;
   }
   sessionStorage.setItem(`taps-${page.visit}`, JSON.stringify(taps));
@@ -100,7 +100,7 @@ async function tapHole(group) {
   }
 }
 
-/** Reads the step aloud; says it in large letters where the device cannot speak. */
+/** Reads the step aloud; shows it in large letters where the device cannot speak. */
 function aloud() {
   const text = find(".sheet")?.dataset.spoken ?? "";
   if (!("speechSynthesis" in window) || speechSynthesis.getVoices().length === 0) {
@@ -137,7 +137,7 @@ async function takePicture(input) {
  */
 async function answered(event) {
   if (event === null) {
-    tell("This is no number; write it with figures, as 0.25.");
+    tell("This is not a number; write it in figures, such as 0.25.");
     return;
   }
   await say([event]);
@@ -320,7 +320,7 @@ async function start() {
     now: () => Date.now(),
     random: () => crypto.getRandomValues(new Uint8Array(10)),
     changed: showWaiting,
-    aside: (reason) => tell(`The server keeps one entry of this device aside: ${reason}. It is listed for a person to look at; nothing is lost.`),
+    aside: (reason) => tell(`The server keeps one entry of this device aside: ${reason}. It is listed for someone to look at; nothing is lost.`),
   }, page.person);
   Object.assign(hand, { drawer, outbox });
   taps.push(...JSON.parse(sessionStorage.getItem(`taps-${page.visit}`) ?? "[]"));

@@ -17,12 +17,12 @@ export function show(all) {
   }
 }
 
-/** The step whose drawing was changed over between stack and holes; a fresh page of the same step keeps it so. */
+/** The step whose drawing was switched between stack and holes; a fresh page of the same step keeps it so. */
 export function turned() {
   return find(".picture[data-turned]")?.closest("article")?.dataset.step ?? null;
 }
 
-/** Changes the drawing over between stack and holes. */
+/** Switches the drawing between stack and holes. */
 export function turn() {
   const box = find(".sheet .picture");
   box?.querySelectorAll(".drawn").forEach((drawn) => drawn.classList.toggle("gone"));

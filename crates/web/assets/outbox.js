@@ -20,7 +20,7 @@
  * @property {() => Promise<Event[]>} all - everything, in the order of writing
  * @property {(event: Event, clock: Clock) => Promise<void>} put - adds an event and moves the clock, both or neither
  * @property {(ids: string[]) => Promise<void>} remove - takes acknowledged events out
- * @property {(visit: string) => Promise<Clock>} clock - where the device's own count stands
+ * @property {(visit: string) => Promise<Clock>} clock - the present count of the device
  */
 
 /**

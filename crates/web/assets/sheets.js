@@ -91,7 +91,7 @@ export async function goOn(from) {
   }
 }
 
-/** Shows the kept sheet that is so many after this one. */
+/** Shows the kept sheet that is a number of sheets after this one. */
 /**
  * @param {Element} sheetNow
  * @param {number} by

@@ -4,8 +4,10 @@ use std::sync::LazyLock;
 
 use app::workshop::content_name;
 use axum::extract::Path;
-use axum::http::{StatusCode, header};
+use axum::http::header;
 use axum::response::{IntoResponse, Response};
+
+use crate::pages::PageFailure;
 
 /// Kept for a year; another content has another name.
 const FOR_EVER: &str = "public, max-age=31536000, immutable";
@@ -50,7 +52,7 @@ pub(crate) async fn serve_asset(Path((_edition, name)): Path<(String, String)>) 
         Some((_, media, bytes)) => {
             ([(header::CONTENT_TYPE, *media), (header::CACHE_CONTROL, FOR_EVER)], *bytes).into_response()
         }
-        None => StatusCode::NOT_FOUND.into_response(),
+        None => PageFailure::NotFound.into_response(),
     }
 }
 

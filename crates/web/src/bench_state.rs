@@ -1,4 +1,4 @@
-//! What all requests share: the workshop behind its lock, the keys, and the word that something has changed.
+//! What all requests share: the workshop behind its lock, the keys, and the channel that announces changes.
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -10,7 +10,7 @@ use crate::health::HealthNotice;
 use crate::keys::DeviceKeys;
 use crate::server::ServerAddresses;
 
-/// Changes that a slow page may be behind before it has to fetch all anew.
+/// At most this many changes may be pending for a slow page; beyond that it fetches everything anew.
 const MAX_CHANGES_BEHIND: usize = 64;
 
 /// What all requests share.
@@ -89,14 +89,14 @@ impl BenchState {
         *self.health.lock().unwrap_or_else(PoisonError::into_inner) = Some(health);
     }
 
-    /// Tells open pages that a visit has changed.
+    /// Announces to open pages that a visit has changed.
     pub(crate) fn announce_change(&self, visit: &str) {
-        // No page is open: nobody to tell.
+        // No page is open: there is nobody to notify.
         let _ = self.changed.send(visit.to_owned());
     }
 }
 
-/// Does something away from the threads that answer.
+/// Runs blocking work off the threads that answer requests.
 pub(crate) async fn run_blocking<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> T {
     match tokio::task::spawn_blocking(work).await {
         Ok(value) => value,

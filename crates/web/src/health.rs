@@ -37,7 +37,7 @@ fn check_journal_file(path: &std::path::Path) -> HealthNotice {
             is_well: true,
             words: match health.events {
                 1 => String::from("Journal checked: its one entry is whole."),
-                count => format!("Journal checked: {count} entries follow one another."),
+                count => format!("Journal checked: {count} entries, the chain is unbroken."),
             },
         },
         Ok(health) => damage_notice(&health.faults.join("; ")),
@@ -49,7 +49,7 @@ fn damage_notice(what: &str) -> HealthNotice {
     HealthNotice {
         is_well: false,
         words: format!(
-            "The journal is damaged: {what}. Write no more into it: traywright check-journal --save-to FILE \
+            "The journal is damaged: {what}. Stop writing to it: traywright check-journal --save-to FILE \
              saves what is sound into a new file."
         ),
     }

@@ -1,4 +1,4 @@
-//! Tells open pages that a visit has changed, so that they fetch themselves anew; nothing else goes this way.
+//! Announces to open pages that a visit has changed, so that they reload themselves; nothing else is sent this way.
 
 use core::convert::Infallible;
 use core::time::Duration;

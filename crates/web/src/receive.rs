@@ -30,10 +30,10 @@ pub(crate) async fn receive_events(
 /// How often a plan of the rest may be overtaken by the work before it is left for the next happening.
 const MAX_OVERTAKEN: usize = 5;
 
-/// Least that a better order has to save before the bench is troubled with it, s (assumption).
+/// Least that a better order must save before it is put before the bench, s (assumption).
 const WORTH_A_CHANGE_S: f64 = 60.0;
 
-/// Plans the rest in the background and tells the pages; the bench goes on by the old plan meanwhile. A first plan is there
+/// Plans the rest in the background and notifies the pages; the bench keeps to the old plan meanwhile. A first plan is there
 /// at once; then an order that saves more is looked for at leisure, and left if the work goes on before it is found.
 async fn plan_again(bench: SharedBench, visit: VisitId) {
     for _ in 0..MAX_OVERTAKEN {
@@ -76,7 +76,7 @@ async fn plan_rest_once(
     let remade = match made {
         Ok(remade) if remade.saves_s() < least_s => return ReplanOutcome::None,
         Ok(remade) => remade,
-        // The old plan stands, and the ledger shows what happened.
+        // The old plan still applies, and the ledger shows what happened.
         Err(error) => {
             bench.set_trouble(visit.as_str(), Some(error.to_string()));
             bench.announce_change(visit.as_str());

@@ -135,7 +135,7 @@ fn write_for_owner(path: &PathBuf, text: &str) -> std::io::Result<()> {
     fs::write(path, text)
 }
 
-/// The root certificate, for devices that shall trust this workshop.
+/// The root certificate, for devices that are to trust this workshop.
 pub(crate) async fn serve_root_certificate(State(bench): State<SharedBench>) -> Response {
     let Some(folder) = bench.certificates.clone() else {
         return StatusCode::NOT_FOUND.into_response();

@@ -120,7 +120,7 @@ fn leave_open(workshop: &mut Workshop, visit: &VisitId) -> Result<(), WorkshopEr
         let seized = VisitBody::Happened {
             what: VisitHappeningKind::Seized,
             at,
-            words: String::from("does not move at the figure; soaking over night"),
+            words: String::from("does not break loose at its torque; soaking overnight"),
         };
         workshop.carry_out_command(visit, &device, &seized.into())?;
     }

@@ -78,7 +78,6 @@ fn replay_target(name: &str, share: u32) {
     }
     // Both ways are walked: changes that still read, and changes that are refused.
     assert!(read > 0 && read < wanted, "{name}: {read} of {wanted} changed inputs could be read");
-    println!("{name}: {read} of {wanted} changed inputs could be read");
 }
 
 #[test]

@@ -71,11 +71,11 @@ supplies = [{ name = "coolant, 6 L", count = 1, price = "32.00", before_start = 
 
 /// Parts of one layer.
 const LAYER: usize = 12;
-/// Of nine parts the one that lies over an opening.
+/// Which of every nine parts covers an opening.
 const OPENING_AT: usize = 4;
 /// The ways of a part that has two, with their stations.
 const WAYS: [(&str, &str); 2] = [("from-above", "front"), ("from-below", "under")];
-/// A task for every so many parts.
+/// Parts for each task.
 const PARTS_A_TASK: usize = 8;
 
 /// The text of a book of that size, within [`GeneratedSize::within_limits`].
@@ -114,7 +114,7 @@ fn book_head(seed: u64) -> String {
     out
 }
 
-/// Writes a part with its fixings; gives back how many fasteners it has.
+/// Writes a part with its fixings; returns how many fasteners it has.
 fn write_part(out: &mut String, dice: &mut Pcg64Mcg, part: usize, share: usize) -> usize {
     let layer = part / LAYER;
     let noun = NOUNS[part % NOUNS.len()];
@@ -170,7 +170,7 @@ fn write_part(out: &mut String, dice: &mut Pcg64Mcg, part: usize, share: usize) 
     done
 }
 
-/// Every third part wants something of the vehicle; the outermost ones nothing that needs a part off.
+/// Every third part needs something of the vehicle; the outermost ones nothing that needs a part off.
 fn part_conditions(part: usize) -> Option<&'static str> {
     if !part.is_multiple_of(3) {
         return None;
@@ -183,7 +183,7 @@ fn part_conditions(part: usize) -> Option<&'static str> {
     })
 }
 
-/// Where a fixing stands in the book.
+/// The place of a fixing in the book.
 #[derive(Debug, Clone, Copy)]
 struct GeneratedFixing {
     part: usize,
@@ -192,7 +192,7 @@ struct GeneratedFixing {
 }
 
 impl GeneratedFixing {
-    /// An opening that a part of a layer further out has laid open, as some fixings lie over.
+    /// An opening uncovered by a part of an outer layer, over which some fixings lie.
     fn opening_below(self, dice: &mut Pcg64Mcg, f: &UsualFastener) -> Option<usize> {
         let outside = self.part / LAYER * LAYER;
         let openings = (outside + 9 - OPENING_AT - 1) / 9;

@@ -1,11 +1,11 @@
 //! Usual fasteners of an engine, with figures that the book's own rules find plausible (all invented).
 
-/// How much room the tools of a fastener want.
+/// How much room the tools of a fastener need.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum GeneratedRoom {
     /// Any space: small torque, many tools.
     Any,
-    /// Straight and with a long swing: the torque wants a long bar.
+    /// Straight and with a long swing: the torque needs a long bar.
     Long,
     /// Wide: pliers, fingers, or a second spanner.
     Wide,
@@ -25,7 +25,7 @@ pub(crate) struct UsualFastener {
     pub(crate) engagement_mm: u32,
     /// Width of a socket over it.
     pub(crate) wide_mm: u32,
-    /// Room that its tools want.
+    /// Room that its tools need.
     pub(crate) room: GeneratedRoom,
     /// What is held on the other side, as the lines of its access say it; empty where nothing is.
     pub(crate) held: &'static str,

@@ -27,7 +27,7 @@ pub struct GeneratedSize {
 impl GeneratedSize {
     /// Fewest and most parts.
     pub const PARTS: (usize, usize) = (10, 800);
-    /// Most fasteners.
+    /// Maximum number of fasteners.
     pub const MAX_FASTENERS: usize = 3000;
 
     /// The size within the limits.
@@ -40,7 +40,7 @@ impl GeneratedSize {
     }
 }
 
-/// A generated book and store as text, of at most 3,000 fasteners and of about so many pieces.
+/// A generated book and store as text, of at most 3,000 fasteners and about `pieces` pieces.
 #[must_use]
 pub fn generate_book_and_store(seed: u64, parts: usize, fasteners: usize, pieces: usize) -> (String, String) {
     (generate_book(seed, GeneratedSize { parts, fasteners }), generate_store(seed, pieces))

@@ -8,7 +8,7 @@ const TICKS_PER_S: f64 = 100.0;
 /// Nanoseconds in a second.
 const NS_PER_S: f64 = 1e9;
 
-/// Processor seconds spent so far by all threads of this program; 0 where the kernel does not tell.
+/// Processor seconds spent so far by all threads of this program; 0 where the kernel does not report it.
 ///
 /// The sum over all threads, those that ended included, is kept in ticks of 10 ms only; the thread that asks is known to
 /// the nanosecond. The greater of the two is right to a tick with many threads and much closer with one.

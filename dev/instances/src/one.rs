@@ -1,4 +1,4 @@
-//! One instance on the command line: solved, judged and told as text or as JSON.
+//! One instance on the command line: solved, judged and reported as text or as JSON.
 
 // symbol: until = in the unit of the instance
 
@@ -23,10 +23,10 @@ pub struct SolveArguments {
     /// Seed of all random choices.
     #[arg(long, default_value_t = 1)]
     seed: u64,
-    /// Threads to use; as many as the machine has when left out.
+    /// Threads to use; default: one for each processor.
     #[arg(long, value_parser = clap::value_parser!(u16).range(1..=256))]
     threads: Option<u16>,
-    /// Tries in the solver's own count, for a run that can be repeated on any machine.
+    /// Effort limit in the solver's own count; makes the run repeatable on any machine.
     #[arg(long)]
     effort: Option<u64>,
     /// Stops as soon as this value, known to be best, is reached.
@@ -87,7 +87,7 @@ fn answer_text(answer: &InstanceAnswer, settings: &InstanceSettings) -> String {
     ];
     match answer.verdict.as_slice() {
         [] => lines.push("judge        the answer holds".into()),
-        faults => lines.extend(faults.iter().map(|fault| format!("judge        WRONG: {fault}"))),
+        faults => lines.extend(faults.iter().map(|fault| format!("judge        FAULT: {fault}"))),
     }
     lines.join("\n")
 }

@@ -1,4 +1,4 @@
-//! The published form of the kind `rcpsp`: PSPLIB's `.sm`, read, solved, told.
+//! The published form of the kind `rcpsp`: PSPLIB's `.sm`, read, solved, reported.
 //!
 //! A `.sm` file has a line `jobs (incl. supersource/sink ): n`, a table of the jobs' successors, a table of durations and
 //! demands, and a line of what is available; stars and dashes part them. One mode and renewable resources only.
@@ -11,7 +11,7 @@ use serde_json::json;
 use crate::run::{InstanceAnswer, InstanceSettings, ObjectiveSense, RunClock};
 use crate::words::FileWordReader;
 
-/// Most jobs and longest duration that are read: beyond, a file is not one of this kind.
+/// Maximum number of jobs and longest duration that are read: beyond, a file is not one of this kind.
 const MAX_JOBS: usize = 100_000;
 const MAX_DURATION: u32 = 1_000_000;
 
@@ -36,7 +36,7 @@ pub fn read_project(text: &str) -> Result<ProjectInstance, String> {
     for kind in ["- nonrenewable", "- doubly constrained"] {
         let other: usize = words_after(text, kind, ":")?.next_number("a number")?;
         if other != 0 {
-            return Err(format!("resources of the kind `{}` are not for this solver", &kind[2..]));
+            return Err(format!("this solver does not support `{}` resources", &kind[2..]));
         }
     }
     let pairs = read_pairs(&mut words_of_table(text, "PRECEDENCE RELATIONS", 1)?, jobs)?;
@@ -52,10 +52,10 @@ pub fn read_project(text: &str) -> Result<ProjectInstance, String> {
 fn words_after<'t>(text: &'t str, opening: &str, mark: &str) -> Result<FileWordReader<'t>, String> {
     let line = text.lines().find(|l| l.trim_start().starts_with(opening));
     let rest = line.and_then(|l| l.split_once(mark)).map(|(_, rest)| rest);
-    rest.map(FileWordReader::new).ok_or_else(|| format!("there is no line that opens with `{opening}`"))
+    rest.map(FileWordReader::new).ok_or_else(|| format!("no line begins with `{opening}`"))
 }
 
-/// The words behind the line that opens with a title and so many lines more.
+/// The words behind the line that begins with a title and `skipped` more lines.
 fn words_of_table<'t>(text: &'t str, title: &str, skipped: usize) -> Result<FileWordReader<'t>, String> {
     let at = text.lines().position(|l| l.starts_with(title));
     let at = at.ok_or_else(|| format!("there is no table `{title}`"))?;
@@ -79,7 +79,7 @@ type JobRequests = (Vec<u32>, Vec<Vec<u32>>);
 
 fn read_requests(words: &mut FileWordReader, jobs: usize, resources: usize) -> Result<JobRequests, String> {
     let (mut durations, mut demands) = (Vec::new(), Vec::new());
-    // A row of dashes stands under the heading.
+    // There is a row of dashes under the heading.
     words.next_word("the table of requests")?;
     for job in 1..=jobs {
         words.next_within("the job's number", job, job)?;

@@ -2,7 +2,7 @@
 //!
 //! A module of a kind has one door, `pub fn run(name, text, settings) -> Result<Answer, String>` (closure takes two
 //! texts). It reads the text with [`crate::words::FileWordReader`], starts a [`RunClock`], solves with `clock.budget(settings)`,
-//! has `judge::published` judge the answer, and fills an [`InstanceAnswer`]. A solver that tells its progress as `best 1288`
+//! has `judge::published` judge the answer, and fills an [`InstanceAnswer`]. A solver that reports its progress as `best 1288`
 //! (see [`RunClock`]) has the time of its best answer kept for it.
 //!
 //! symbol: value, bound, until = counts what the instance counts
@@ -28,7 +28,7 @@ pub struct InstanceSettings {
     pub threads: u16,
     /// Tries in the solver's own count, for a run that can be repeated; none: as much as the seconds allow.
     pub effort: Option<u64>,
-    /// A value that is known to be best: the clock stops a search that has told of it.
+    /// A value that is known to be best: the clock stops a search that has reported it.
     pub until: Option<f64>,
 }
 
@@ -38,7 +38,7 @@ impl InstanceSettings {
         RandomSeed(self.seed)
     }
 
-    /// The effort as the solvers take it: the tries asked for, else without end, so that the clock decides.
+    /// The effort as the solvers take it: the tries asked for, otherwise unlimited, so that the clock decides.
     pub const fn effort(&self) -> SolverEffort {
         SolverEffort::Tries(match self.effort {
             Some(tries) => tries,
@@ -101,7 +101,7 @@ impl InstanceAnswer {
 }
 
 /// The clock of one run. It stops a search when the seconds are up, and keeps when the best answer came: whenever a
-/// solver tells its progress by a text that opens with `best ` and differs from the last such text.
+/// solver reports its progress by a text that begins with `best ` and differs from the last such text.
 #[derive(Debug)]
 pub struct RunClock {
     start: Instant,
@@ -126,7 +126,7 @@ pub struct RunTimes {
 impl RunClock {
     /// Starts to run.
     pub fn start(settings: &InstanceSettings) -> Self {
-        // Ten years stand for no limit; `from_secs_f64` would panic on what no `Duration` holds.
+        // Ten years mean no limit; `from_secs_f64` would panic on what no `Duration` holds.
         let limit = Duration::try_from_secs_f64(settings.seconds).unwrap_or(Duration::from_hours(87_600));
         let best = Mutex::new((String::new(), Duration::ZERO));
         let start_cpu_s = cpu::processor_seconds();
@@ -157,7 +157,7 @@ impl RunClock {
         self.start.elapsed().as_secs_f64()
     }
 
-    /// What the clock reads now; where no solver told of a better answer, the best came at the end.
+    /// What the clock reads now; where no solver reported a better answer, the best came at the end.
     pub fn read_times(&self) -> RunTimes {
         let seconds = self.elapsed_seconds();
         let best = self.best.lock().unwrap_or_else(std::sync::PoisonError::into_inner);

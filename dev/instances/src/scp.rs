@@ -1,6 +1,6 @@
 //! The published form of the kind `scp`: rows and columns, costs, then for each row the number of its columns and these.
 //!
-//! Columns count from 1 in the file and in the solution told. Line breaks carry no meaning.
+//! Columns count from 1 in the file and in the solution reported. Line breaks carry no meaning.
 
 use cover::set::{self, SetCoverProblem};
 use judge::published::scp as scp_judge;
@@ -9,7 +9,7 @@ use serde_json::json;
 use crate::run::{InstanceAnswer, InstanceSettings, ObjectiveSense, RunClock};
 use crate::words::FileWordReader;
 
-/// Most rows and most columns that are read.
+/// Maximum numbers of rows and of columns that are read.
 const MAX_ROWS_OR_COLUMNS: usize = 1_000_000;
 /// The greatest cost that is read; sums of these stay exact.
 const MAX_COST: u64 = 1_000_000_000;

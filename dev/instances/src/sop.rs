@@ -10,7 +10,7 @@ use serde_json::json;
 use crate::run::{InstanceAnswer, InstanceSettings, ObjectiveSense, RunClock};
 use crate::words::FileWordReader;
 
-/// Most nodes that are read.
+/// Maximum number of nodes that are read.
 const MAX_NODES: usize = 5000;
 /// The last line of a heading.
 const HEADING: &str = "EDGE_WEIGHT_SECTION";
@@ -48,7 +48,7 @@ pub fn run_sop_instance(
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct SopFile {
     count: usize,
-    /// Row by row, −1 as it stands.
+    /// Row by row, −1 as in the file.
     matrix: Vec<i64>,
 }
 
@@ -119,6 +119,9 @@ mod tests {
         assert_eq!(fault("2\n0 x"), "line 2: expected a cost, found `x`");
         assert_eq!(fault("2\n0 1\n-1"), "line 3: the file ends before a cost");
         assert_eq!(fault("2\n0 1\n-1 0 7"), "line 3: expected the end of the file, found `7`");
-        assert_eq!(fault("3\n0 1 1\n-1 0 -1\n-1 -1 0"), "nodes [0, 1, 2] wait for each other");
+        assert_eq!(
+            fault("3\n0 1 1\n-1 0 -1\n-1 -1 0"),
+            "nodes [0, 1, 2] form a circle or follow one; remove one of the precedences"
+        );
     }
 }

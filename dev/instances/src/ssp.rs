@@ -9,7 +9,7 @@ use serde_json::json;
 use crate::run::{InstanceAnswer, InstanceSettings, ObjectiveSense, RunClock};
 use crate::words::FileWordReader;
 
-/// Most jobs and most tools that are read.
+/// Maximum numbers of jobs and of tools that are read.
 const MAX_JOBS_OR_TOOLS: usize = 1000;
 
 /// Reads, solves and judges one published file.
@@ -102,6 +102,6 @@ mod tests {
         assert_eq!(fault("0 1 1"), "line 1: the number of jobs is 0, not from 1 to 1000");
         assert_eq!(fault("1 1 1\n2"), "line 2: a 0 or a 1 is 2, not from 0 to 1");
         assert_eq!(fault("1 1 1\n1\n1"), "line 3: expected the end of the file, found `1`");
-        assert_eq!(fault("1 2 1\n1\n1"), "job 0 needs 2 tools, more than places");
+        assert_eq!(fault("1 2 1\n1\n1"), "job 0 needs 2 tools, more than the cart has places");
     }
 }

@@ -1,4 +1,4 @@
-//! The published form of the kind `closure`: ultimate pits of MineLib, read, solved, told.
+//! The published form of the kind `closure`: ultimate pits of MineLib, read, solved, reported.
 //!
 //! `.upit`: lines of heading up to `OBJECTIVE_FUNCTION:`, then a block and its value a line. `.prec`: a block, the number of
 //! its predecessors, and those, a line. Values are decimal fractions; they are read as whole numbers of the smallest unit that
@@ -93,7 +93,7 @@ pub fn read_mine(blocks: &str, arcs: &str) -> Result<MineInstance, String> {
     for _ in 0..count {
         let block: usize = words.next_within("a block", 0, count.saturating_sub(1))?;
         if !read[block].0.is_empty() {
-            return Err(words.fault_here(&format!("block {block} stands here a second time")));
+            return Err(words.fault_here(&format!("block {block} appears twice")));
         }
         read[block] = (words.next_word("a value")?, words.line());
     }
@@ -101,7 +101,7 @@ pub fn read_mine(blocks: &str, arcs: &str) -> Result<MineInstance, String> {
     let fault = |(word, line): &(&str, usize)| format!("line {line}: expected a value, found `{word}`");
     let exact = read.iter().map(|r| ExactDecimal::parse(r.0).ok_or_else(|| fault(r)));
     let exact = exact.collect::<Result<Vec<ExactDecimal>, String>>()?;
-    let places = places_that_fit(&exact).ok_or("the values are too large to add up")?;
+    let places = places_that_fit(&exact).ok_or("the sum of the values is too large")?;
     let values = exact.iter().map(|d| d.in_units(places)).collect();
     let figures =
         read.iter().map(|r| r.0.parse().map_err(|_| fault(r))).collect::<Result<Vec<f64>, String>>()?;
@@ -123,7 +123,10 @@ fn read_heading(text: &str) -> Result<(usize, usize), String> {
                 let count = count.ok_or_else(|| format!("line {}: no NBLOCKS before the values", at + 1))?;
                 // Each block has a line of its own, so a text with fewer cannot be whole.
                 if count > text.lines().count() {
-                    return Err(format!("line {}: {count} blocks promised, fewer lines follow", at + 1));
+                    return Err(format!(
+                        "line {}: {count} blocks announced, but the file has fewer lines",
+                        at + 1
+                    ));
                 }
                 return Ok((count, at + 1));
             }
@@ -141,7 +144,7 @@ fn read_precedences(text: &str, count: usize) -> Result<Vec<Vec<u32>>, String> {
     while !words.is_empty() {
         let block: usize = words.next_within("a block", 0, last)?;
         if std::mem::replace(&mut seen[block], true) {
-            return Err(words.fault_here(&format!("block {block} stands here a second time")));
+            return Err(words.fault_here(&format!("block {block} appears twice")));
         }
         let several: usize = words.next_within("the number of its predecessors", 0, count)?;
         for _ in 0..several {
@@ -221,13 +224,17 @@ mod tests {
         check("", ARCS, "no line OBJECTIVE_FUNCTION:");
         check("OBJECTIVE_FUNCTION:", ARCS, "line 1: no NBLOCKS before the values");
         check("NBLOCKS: x", ARCS, "line 1: expected a number of blocks");
-        check("NBLOCKS: 9\nOBJECTIVE_FUNCTION:", ARCS, "line 2: 9 blocks promised, fewer lines follow");
+        check(
+            "NBLOCKS: 9\nOBJECTIVE_FUNCTION:",
+            ARCS,
+            "line 2: 9 blocks announced, but the file has fewer lines",
+        );
         check(&BLOCKS.replace("1 -.25", "7 1"), ARCS, "line 6: a block is 7, not from 0 to 2");
-        check(&BLOCKS.replace("1 -.25", "0 1"), ARCS, "line 6: block 0 stands here a second time");
+        check(&BLOCKS.replace("1 -.25", "0 1"), ARCS, "line 6: block 0 appears twice");
         check(&BLOCKS.replace("-.25", "1e3"), ARCS, "line 6: expected a value, found `1e3`");
         check(&BLOCKS.replace("2 4", "2"), ARCS, "line 7: the file ends before a value");
         check(BLOCKS, "0 1 9", "precedences, line 1: a predecessor is 9, not from 0 to 2");
-        check(BLOCKS, "0 0\n0 0", "precedences, line 2: block 0 stands here a second time");
+        check(BLOCKS, "0 0\n0 0", "precedences, line 2: block 0 appears twice");
         check(BLOCKS, "1 2 0", "precedences, line 1: the file ends before a predecessor");
     }
 

@@ -13,7 +13,7 @@ impl<'t> FileWordReader<'t> {
         Self::from_line(text, 0)
     }
 
-    /// The words of a text after so many lines of heading.
+    /// The words of a text after `skipped` header lines.
     pub fn from_line(text: &'t str, skipped: usize) -> Self {
         let lines = text.lines().enumerate().skip(skipped);
         let words: Vec<_> =

@@ -26,7 +26,7 @@ impl CheckoutFile {
         self.crate_name().is_some_and(|name| name != "tidy") && self.path.contains("/src/")
     }
 
-    /// A place in the file as a compiler would print it; `index` counts lines from nought.
+    /// A place in the file as a compiler would print it; `index` counts lines from 0.
     #[must_use]
     pub fn place_at(&self, index: usize) -> String {
         format!("{}:{}", self.path, index + 1)

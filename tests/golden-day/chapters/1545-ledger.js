@@ -10,7 +10,7 @@ const UNDERTRAY = [
 ].sort();
 
 /** Headings of the lines besides. */
-const OTHERS = ["count does not agree", "happened, not dealt with", "parts off", "to be put back as it was"];
+const OTHERS = ["count does not agree", "happenings not dealt with", "parts off", "to be restored"];
 
 /** @type {import("../world.js").Chapter} */
 export const chapter = {

@@ -9,7 +9,7 @@ export const chapter = {
   async live(day) {
     const before = ledgerByCommand(day);
     await open(day, "phone", "trays");
-    await tap(day, "phone", "button:has-text('11 counted, right')");
+    await tap(day, "phone", "button:has-text('11 counted, correct')");
     await day.page("phone").waitForFunction(() => /Counted: 11 of 11/.test(document.querySelector("main")?.textContent ?? ""));
     await day.picture("phone", "eleven-counted", true);
     const after = ledgerByCommand(day);

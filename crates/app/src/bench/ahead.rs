@@ -30,7 +30,7 @@ pub fn sheets_ahead(live: &LiveVisit, after: AheadRange) -> Vec<StepSheet> {
         .collect();
     let mut sheets = Vec::new();
     for number in open {
-        // A joint's passes are ticked one by one; more than a dozen are none of a plan's.
+        // A joint's passes are ticked one by one; no plan has more than a dozen.
         for _ in 0..12 {
             let Some(next) = step_sheet(book, store, plan, &then, number) else { break };
             let bodies = next.tick.as_ref().map(|says| says.bodies.clone());
@@ -46,7 +46,7 @@ pub fn sheets_ahead(live: &LiveVisit, after: AheadRange) -> Vec<StepSheet> {
     sheets
 }
 
-/// What the state would be if these were written; nobody writes them.
+/// Applies events to a copy of the state without writing them.
 pub(crate) fn apply_pretended_events(visit: &mut Visit, bodies: &[VisitBody]) {
     let (Some(device), Some(of)) = (DeviceId::new("pretended"), VisitId::new("pretended")) else {
         return;

@@ -1,4 +1,4 @@
-//! The words on a button, told from what pressing it writes down.
+//! The words on a button, derived from the events that pressing it writes.
 
 use model::{Book, FastenerState, SlotAddress, SlotAddressError};
 use record::ledger::LedgerCountKind;
@@ -50,7 +50,7 @@ fn fastener_label(bodies: &[VisitBody]) -> String {
         (FastenerState::Off, Some(slot)) => format!("{all} off, {}", way_into_slot(slot)),
         (FastenerState::Off, None) => format!("{all} off"),
         (FastenerState::FingerTight, _) if stage.is_none() => format!("{all} {new}in, finger-tight"),
-        (FastenerState::FingerTight, _) => format!("{all} through{pass}"),
+        (FastenerState::FingerTight, _) => format!("{all} done{pass}"),
         (FastenerState::Tight, _) => format!("{all} {new}tight{pass}"),
         (FastenerState::Checked, _) => format!("{all} checked"),
         (
@@ -79,7 +79,7 @@ fn body_label(book: &Book, body: &VisitBody) -> String {
         VisitBody::PartOff { part: key } => format!("{} is off", capitalise_first(&part(key))),
         VisitBody::PartOn { part: key } => format!("{} is in place", capitalise_first(&part(key))),
         VisitBody::Established { .. } => String::from("It is done"),
-        VisitBody::Restored { .. } => String::from("It is as it was"),
+        VisitBody::Restored { .. } => String::from("It is restored"),
         VisitBody::Capped { count, .. } => format!("{count} {} in", caps_word(*count)),
         VisitBody::Uncapped { count, .. } => format!("{count} {} out", caps_word(*count)),
         VisitBody::Task { to: StepMark::Done, .. } | VisitBody::Extra { to: StepMark::Done, .. } => {
@@ -115,7 +115,7 @@ pub fn work_words<'a>(book: impl Into<Option<&'a Book>>, work: &ClosedWork) -> S
         WorkKind::Renewed => format!("{what}{which}: renewed"),
         WorkKind::PartOff => format!("{what}: off"),
         WorkKind::PartOn => format!("{what}: in place"),
-        WorkKind::Established => format!("{what}: brought about"),
+        WorkKind::Established => format!("{what}: made"),
         WorkKind::Restored => format!("{what}: as it was"),
         WorkKind::Capped => format!("{what}: capped"),
         WorkKind::Uncapped => format!("{what}: caps out"),
@@ -130,14 +130,14 @@ pub const fn count_words(kind: LedgerCountKind) -> &'static str {
     match kind {
         LedgerCountKind::Fasteners => "fasteners out, back in",
         LedgerCountKind::Renewals => "renewed each time: back in, of them new",
-        LedgerCountKind::Claims => "devices that differ, settled",
+        LedgerCountKind::Claims => "conflicts, settled",
         LedgerCountKind::Parts => "parts off, on",
-        LedgerCountKind::Conditions => "brought about, undone",
+        LedgerCountKind::Conditions => "conditions made, undone",
         LedgerCountKind::Openings => "openings uncovered, closed",
         LedgerCountKind::Caps => "caps in, out",
         LedgerCountKind::PutIns => "put in, out",
         LedgerCountKind::Pieces => "tools out, back",
-        LedgerCountKind::Happenings => "happened, dealt with",
+        LedgerCountKind::Happenings => "happenings, dealt with",
         LedgerCountKind::Waits => "waits begun, over",
         LedgerCountKind::Findings => "findings, answered",
         LedgerCountKind::ByHand => "expected, counted by hand",

@@ -22,7 +22,7 @@ pub struct StepSheet {
     pub of: u32,
     /// The sequence that it belongs to.
     pub phase: JobPhase,
-    /// How it stands.
+    /// Its state.
     pub standing: StepStanding,
     /// What to mind, before the step.
     pub cautions: Vec<Caution>,
@@ -40,19 +40,19 @@ pub struct StepSheet {
     pub slot: Option<SlotAddress>,
     /// Working position.
     pub station: String,
-    /// Wants a second pair of hands.
+    /// Needs a second pair of hands.
     pub helper: bool,
     /// Whether something is tightened to a figure.
     pub tightens: bool,
     /// The stack in its corridor.
     pub drawing: Option<String>,
-    /// The holes as they lie, to be tapped.
+    /// The layout of the holes, to be tapped.
     pub pattern: Option<String>,
-    /// The one main button; `None` when there is nothing left, or something stands against it.
+    /// The one main button; `None` when there is nothing left, or something prevents it.
     pub tick: Option<EventButton>,
-    /// What stands against it.
+    /// What prevents it.
     pub against: Option<String>,
-    /// Fixings of the step: key and title; where a happening may be told of.
+    /// Fixings of the step, key and title, for which a happening may be recorded.
     pub fixings: Vec<(String, String)>,
     /// Part of the step.
     pub part: Option<String>,
@@ -127,7 +127,7 @@ fn fixing_titles(book: &Book, step: &Step) -> Vec<(String, String)> {
     step.fixings.iter().map(|key| (key.clone(), titles::fixing_title(book, key))).collect()
 }
 
-/// What the main button writes, with new fasteners where the book wants them; or what stands against it.
+/// What the main button writes, with new fasteners where the book requires them; or what prevents it.
 fn main_button(
     book: &Book,
     plan: &Plan,
@@ -158,7 +158,8 @@ fn main_button(
     }
 }
 
-/// What stands against it: of what is closed in the same way the first, and how many more; the ledger has every line.
+/// What prevents it: the first of each group that closes the same way, and how many more there are; the ledger
+/// lists all.
 fn shorten_refusal(refusal: &Refusal) -> String {
     let mut told: Vec<(&RefusalReason, usize)> = Vec::new();
     for against in &refusal.against {
@@ -227,11 +228,13 @@ fn duty_facts(book: &Book, plan: &Plan, duty: Option<(usize, &DutyLine)>) -> Vec
         && let (Some(set), Some(torque)) = (line.setting_n_m, line.torque_n_m)
         && (set - torque).abs() > 1e-9
     {
-        facts
-            .push(format!("wrench set to {} N·m: the adapter changes the lever", units::significant(set, 3)));
+        facts.push(format!(
+            "wrench set to {} N·m: the adapter changes the lever arm",
+            units::significant(set, 3)
+        ));
     }
     if plan.slots.iter().any(|s| s.fixing == line.fixing && s.renewed) {
-        facts.push(String::from("renewed each time: new ones go in"));
+        facts.push(String::from("renewed each time: fit new ones"));
     }
     let fixing = book.fixing_by_key(&line.fixing).map(|id| book.fixing(id));
     facts.extend(fixing.and_then(|f| book.part(f.part).tip.clone()));
@@ -258,7 +261,7 @@ fn stack_words(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> St
     });
     match (id.and_then(|id| plan.stacks.iter().find(|s| s.id == *id)), duty) {
         (Some(stack), _) => stack.words.clone(),
-        (None, Some(_)) => String::from("no tool at hand, see Before you start"),
+        (None, Some(_)) => String::from("no suitable tool at hand; see Before you start"),
         (None, None) => String::new(),
     }
 }
@@ -270,14 +273,14 @@ pub(crate) fn fastener_mark(visit: &Visit, fixing: &str, hole: &str) -> (Fastene
     (state, fastener.is_some_and(record::visit::VisitFastener::is_renewed))
 }
 
-/// The mark of a state as a drawing of its own, to stand beside a word.
+/// The mark of a state as a drawing of its own, to be shown beside a word.
 #[must_use]
 pub fn state_sign_svg(state: FastenerState) -> String {
     let shapes = print::mark_svg(state);
     format!(r#"<svg class="sign" viewBox="-1.5 -1.5 3 3" aria-hidden="true">{shapes}</svg>"#)
 }
 
-/// Eight to ten words, units said in full.
+/// The step in eight to ten words for reading aloud, units spelt out.
 fn spoken_words(sheet: &StepSheet) -> String {
     let mut words = vec![capitalise_first(&sheet.sentence)];
     if !sheet.figure.is_empty() {

@@ -1,4 +1,4 @@
-//! A visit on the first page: what stands open, and whether the vehicle may be moved, lowered, started.
+//! A visit on the first page: what is open, and whether the vehicle may be moved, lowered, started.
 
 use archive::{EventArchive, SavedState};
 use model::plan::Plan;
@@ -12,7 +12,7 @@ use crate::workshop::{ArchivedStream, LiveVisit, Workshop, WorkshopError};
 /// Format number of kept cards among the saved states.
 const KEPT: u32 = 1_001;
 
-/// What a kept card was made by: another edition makes it anew.
+/// Version that made a kept card; a card of another version is rebuilt.
 const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 2");
 
 /// May it be moved, lowered, started?
@@ -20,9 +20,9 @@ const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 2");
 pub struct VisitPermission {
     /// What is asked: "moved".
     pub what: String,
-    /// Whether nothing stands against it.
+    /// Whether nothing prevents it.
     pub yes: bool,
-    /// How many lines stand against it.
+    /// How many lines prevent it.
     pub against: usize,
 }
 
@@ -100,7 +100,7 @@ fn visit_permission(what: &str, verdict: &VehicleVerdict) -> VisitPermission {
     VisitPermission { what: what.to_owned(), yes: verdict.yes, against: verdict.reasons.len() }
 }
 
-/// A card as it is kept, so that the first page does not read every visit that ever was.
+/// A card as it is kept, so that the first page need not read every past visit.
 #[derive(Serialize, Deserialize)]
 struct KeptCard {
     edition: String,

@@ -8,7 +8,7 @@ pub const FINE: u32 = 3;
 /// Digits of a figure that a range of friction spreads.
 pub const COARSE: u32 = 2;
 
-/// A figure rounded to significant digits, zeros kept: 42.0 stays `42.0` with three.
+/// A figure to a number of significant digits, trailing zeros kept: 42 with three digits is `42.0`.
 #[must_use]
 pub fn format_figure(figure: f64, digits: u32) -> String {
     if figure == 0.0 || !figure.is_finite() {

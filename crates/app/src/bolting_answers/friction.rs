@@ -15,14 +15,14 @@ pub struct FrictionCoefficients {
     pub mu_k: f64,
 }
 
-/// The friction that an answer reckons with.
+/// The friction used for an answer.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FrictionUsed {
     /// The slipperiest.
     pub low: FrictionCoefficients,
     /// The roughest.
     pub high: FrictionCoefficients,
-    /// Who says so.
+    /// Source.
     pub source: String,
     #[serde(skip)]
     ends: (Friction, Friction),
@@ -108,14 +108,14 @@ pub(super) struct StatedFriction<'a> {
 }
 
 impl StatedFriction<'_> {
-    /// Whether anything is said.
+    /// Whether anything is stated.
     pub(super) fn is_any(&self) -> bool {
         let all = [self.friction, self.friction_head, self.lubrication, self.surface];
         all.into_iter().any(|t| read::given_text(t).is_some())
     }
 }
 
-/// The friction that a question states; nothing said is a range from oiled to bare.
+/// The friction that a question states; nothing stated means the range from oiled to bare.
 ///
 /// # Errors
 /// [`BoltingError::Field`] for a coefficient out of range, an unknown surface or state, or both at once.
@@ -125,7 +125,7 @@ pub(super) fn resolve_friction(stated: &StatedFriction<'_>) -> Result<FrictionUs
         if state.is_some() || surface.is_some() {
             return Err(read::field_error(
                 "friction",
-                "give either a coefficient of friction or a surface, not both",
+                "give either a coefficient of friction or a surface and lubrication, not both",
             ));
         }
         return parse_coefficients(text, read::given_text(stated.friction_head));
@@ -133,7 +133,7 @@ pub(super) fn resolve_friction(stated: &StatedFriction<'_>) -> Result<FrictionUs
     if read::given_text(stated.friction_head).is_some() {
         return Err(read::field_error(
             "friction-head",
-            "give the friction in the thread too, with `friction`",
+            "also give the friction in the thread, as `friction`",
         ));
     }
     let read_surface = |text| parse_choice("surface", text, FastenerSurface::ALL, FastenerSurface::file_word);
@@ -157,7 +157,10 @@ pub(super) fn parse_choice<T: Copy>(
     let wanted = text.trim().to_lowercase().replace([' ', '_'], "-");
     choices.iter().copied().find(|choice| word(*choice) == wanted).ok_or_else(|| {
         let names: Vec<&str> = choices.iter().map(|choice| word(*choice)).collect();
-        read::field_error(field, format!("`{text}` is not known here; write one of {}", names.join(", ")))
+        read::field_error(
+            field,
+            format!("`{text}` is not one of the choices; write one of {}", names.join(", ")),
+        )
     })
 }
 
@@ -181,6 +184,6 @@ fn parse_ratio_range(field: &'static str, text: &str) -> Result<(f64, f64), Bolt
     if low <= high {
         Ok((low, high))
     } else {
-        Err(read::field_error(field, format!("`{text}`: the lower figure stands first")))
+        Err(read::field_error(field, format!("`{text}`: write the lower figure first")))
     }
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 use std::path::Path;
 use units::Length;
 
-/// Most holes that are ordered at once (assumption: far above any cylinder head).
+/// Maximum number of holes that are ordered at once (assumption: far above any cylinder head).
 const MAX_PATTERN_HOLES: usize = 500;
 
 /// A hole as it lies on the part's face.
@@ -21,7 +21,7 @@ pub struct PatternHole {
     pub y_mm: f64,
 }
 
-/// Holes with what a book says about their tightening.
+/// Holes with what the book states about their tightening.
 pub struct PatternHoles {
     /// What they belong to.
     pub title: String,
@@ -59,7 +59,7 @@ pub fn read_pattern_holes(text: &str) -> Result<PatternHoles, BoltingError> {
         holes_of_joint(&load::load_book(Path::new(path))?, fixing.trim())?
     } else {
         let words = format!(
-            "`{text}` gives no holes; write a .csv file, `BOOK:fixing`, or points as `0,0 60,0 60,40`"
+            "`{text}` is not a set of holes; give a .csv file, `BOOK:fixing`, or points such as `0,0 60,0 60,40`"
         );
         return Err(read::field_error("holes", words));
     };
@@ -68,7 +68,7 @@ pub fn read_pattern_holes(text: &str) -> Result<PatternHoles, BoltingError> {
 
 fn check_pattern_holes(found: PatternHoles) -> Result<PatternHoles, BoltingError> {
     if found.holes.is_empty() || found.holes.len() > MAX_PATTERN_HOLES {
-        let words = format!("{} holes; give 1 to {MAX_PATTERN_HOLES}", found.holes.len());
+        let words = format!("there are {} holes; give 1 to {MAX_PATTERN_HOLES}", found.holes.len());
         return Err(read::field_error("holes", words));
     }
     for (i, hole) in found.holes.iter().enumerate() {
@@ -132,7 +132,7 @@ fn read_holes_csv(path: &str) -> Result<Vec<PatternHole>, BoltingError> {
         let (label, x, y) = match cells[..] {
             [x, y] => ((holes.len() + 1).to_string(), x, y),
             [label, x, y] => (label.to_owned(), x, y),
-            _ => return Err(at(format!("{} cells; write `label, x, y` or `x, y`", cells.len()))),
+            _ => return Err(at(format!("the row has {} cells; write `label, x, y` or `x, y`", cells.len()))),
         };
         let mm = |text: &str| parse_coordinate_mm(text).map_err(|error| at(error.to_string()));
         holes.push(PatternHole { label, x_mm: mm(x)?, y_mm: mm(y)? });

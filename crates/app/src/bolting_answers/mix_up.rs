@@ -2,7 +2,7 @@
 //!
 //! **Method.** `bolting::mixup`. For a book, every ordered pair of bolts and screws of one thread is tried that look alike
 //! (same drive, or heads within half a millimetre) but differ in length or class, and that lie near each other: on one
-//! part, or on parts worked from one station. Fasteners of one size that do the same in a hole stand in one line.
+//! part, or on parts worked from one station. Fasteners of one size with the same effect in a hole share one line.
 //!
 //! **Worked example.** M6 × 30 in the hole of an M6 × 20 (10 mm clamped, 14 mm of thread): the head stays 6 mm off.
 
@@ -128,10 +128,10 @@ pub fn assess_mix_up(asked: &MixUpRequest) -> Result<MixUpAnswer, BoltingError> 
     let happens = mix_up_effects(&fastener, &seat);
     let mut why = mix_up_grounds();
     if seat.torque.is_none() {
-        why.add_caution("Without the hole's torque neither stripping nor yield could be looked at.");
+        why.add_caution("Without the hole's torque, stripping and yield could not be checked.");
     }
     if seat.tapped_depth.is_none() {
-        why.add_caution("Without the depth of the hole it was taken for a through hole.");
+        why.add_caution("No depth is given, so the hole is assumed to be a through hole.");
     }
     Ok(MixUpAnswer {
         fastener: bolt_size_words(&fastener),
@@ -263,10 +263,10 @@ fn mix_up_grounds() -> AnswerGrounds {
         "engaged = min(l − t, h)     short by = l − t − h",
         "needed  = 1.25 × the length whose thread holds the preload of T at the least friction",
     ];
-    let holds = "bolts threaded over all of their length; a shank that jams in the thread is not seen";
+    let holds = "fully threaded bolts; a shank that jams in the thread is not detected";
     let sources = [
         "geometry; stripping after FED-STD-H28/2B, yield after VDI 2230; the reserve of 1.25 is an assumption",
-        "two fasteners start into each other where their diameters differ by less than 3 % (assumption)",
+        "a fastener can start in the other's thread where their diameters differ by less than 3 % (assumption)",
     ];
     AnswerGrounds::new(&formula, holds, &sources)
 }

@@ -1,8 +1,8 @@
-//! Answers about one fastener: what a person asks in their own words, and a figure with all that it rests on.
+//! Answers about one fastener: a question as typed, and a figure with everything it is based on.
 //!
 //! Each question has one file with a struct `…Asked`, whose fields are the texts as a person wrote them on the command
-//! line or in a form, and a struct `…Answer` that both front ends show and that is the JSON as it stands. A text that
-//! cannot be read names its field, so that a form marks the box and the command line the option.
+//! line or in a form, and a struct `…Answer` which both front ends show and which is serialized to JSON unchanged. An
+//! error names its field, so that a form can mark the box and the command line the option.
 //!
 //! Every answer ends in its [`AnswerGrounds`]: formulas in the symbols of their source, the inputs with where each comes from,
 //! the range in which it holds, sources, and cautions. **The maker's figure wins over every one of them.**
@@ -88,7 +88,7 @@ pub struct FigureRange {
 }
 
 impl FigureRange {
-    /// The range that two figures span, whichever is the larger.
+    /// The range between two figures, in either order.
     #[must_use]
     pub const fn from_ends(one_figure: f64, other_figure: f64) -> Self {
         Self { low: one_figure.min(other_figure), high: one_figure.max(other_figure) }
@@ -137,7 +137,7 @@ pub struct AnswerGrounds {
     pub holds_for: String,
     /// Where formulas and tables come from.
     pub sources: Vec<String>,
-    /// What to beware of; that the maker's figure wins stands last.
+    /// Cautions; the last is that the maker's figure wins.
     pub cautions: Vec<String>,
 }
 

@@ -1,7 +1,7 @@
 //! In which order do the holes of a joint go tight, and to which figure in each pass?
 //!
-//! **Method.** `bolting::pattern`: from the places of the holes, never from their names. A book's own sequence and stages
-//! stand; where nothing is said the passes are 30, 60 and 100 % and a closing pass round at the last figure.
+//! **Method.** `bolting::pattern`: from the places of the holes, never from their names. A sequence and stages in the
+//! book are kept; otherwise the passes are 30, 60 and 100 % and a closing pass round at the last figure.
 //!
 //! **Worked example.** Eight bolts of a ring: 1 5 3 7 2 6 4 8, counted clockwise from the top.
 //!
@@ -18,7 +18,7 @@ use print::svg::write_svg;
 use serde::{Deserialize, Serialize};
 use units::{Angle, Torque, Unit};
 
-/// Most passes (assumption).
+/// Maximum number of passes (assumption).
 const MAX_PATTERN_PASSES: usize = 12;
 
 /// The question, as texts.
@@ -118,7 +118,7 @@ pub fn compute_tightening_order(asked: &PatternRequest) -> Result<PatternAnswer,
         why.add_caution(format!("{}.", capitalise_first(&PassWarning::ElasticInteraction.to_string())));
     } else {
         why.add_caution(
-            "On a gasket each bolt loosens its neighbours: go round at the last figure until nothing turns.",
+            "With a gasket, each bolt relaxes its neighbours: repeat the last pass until no fastener turns.",
         );
     }
     Ok(PatternAnswer {
@@ -246,7 +246,7 @@ fn parse_pass(text: &str, full: Option<(Torque, &'static Unit)>) -> Result<Patte
         if !(percent > 0.0 && percent <= 100.0) {
             return Err(read::field_error(
                 "stages",
-                format!("`{text}`: a share lies above 0 and up to 100 %"),
+                format!("`{text}` is out of range; a share is above 0 % and at most 100 %"),
             ));
         }
         return Ok(match full {
@@ -270,11 +270,11 @@ fn parse_pass(text: &str, full: Option<(Torque, &'static Unit)>) -> Result<Patte
 fn pattern_grounds(rule: HoleOrderRule, told: Option<&BookTightening>, stages_asked: bool) -> AnswerGrounds {
     let (formula, source) = match rule {
         HoleOrderRule::CrissCross => (
-            "opposite pairs; each next pair lies as far as possible from all pairs done",
+            "opposite pairs; each next pair is as far as possible from those already tightened",
             "MIL-HDBK-60, 5.7 and figure 4",
         ),
         HoleOrderRule::FromCentre => (
-            "from the middle outwards, in each shell always to the hole farthest from the last",
+            "from the centre outwards; within each ring, the hole farthest from the last one is next",
             "EN 1090-2, 8.3: from the stiffest part towards the free edges; for long heads common practice, no single source",
         ),
         HoleOrderRule::Given => ("the sequence as given", "as given; each hole is named exactly once"),
@@ -313,7 +313,7 @@ pub fn draw_tightening_pattern(answer: &PatternAnswer) -> String {
         holes: answer.holes.iter().map(hole).collect(),
         foot: vec![
             field("holes", &answer.holes.len().to_string()),
-            field("loosen", "the other way round"),
+            field("loosen", "in reverse order"),
             field("source", answer.why.sources.first().map_or("", String::as_str)),
         ],
     }))

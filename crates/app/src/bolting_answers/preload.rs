@@ -16,7 +16,7 @@ use units::{Force, Torque};
 
 /// The usual share of yield.
 pub const USUAL_YIELD_FRACTION: f64 = 0.9;
-/// Below this friction the wider of the two scatters of a torque wrench is taken: lower end of VDI 2230 class B.
+/// Below this friction the wider scatter of a torque wrench applies: lower end of VDI 2230 class B.
 const CLASS_B_FROM_RATIO: f64 = 0.08;
 
 /// The question, as texts.
@@ -49,14 +49,14 @@ pub struct PreloadRequest {
     pub edition: Option<String>,
 }
 
-/// What one torque may leave when the same joint is tightened again and again.
+/// The scatter of preload when one joint is tightened repeatedly to one torque.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PreloadScatter {
     /// How it is tightened.
     pub method: TighteningMethod,
     /// Greatest over least preload.
     pub factor: FigureRange,
-    /// Preloads to reckon with.
+    /// Preloads to allow for.
     pub preload_n: FigureRange,
     /// Who says so.
     pub source: String,
@@ -71,7 +71,7 @@ pub struct PreloadAnswer {
     pub class: Option<PropertyClass>,
     /// Edition of VDI 2230.
     pub edition: Edition,
-    /// Friction reckoned with.
+    /// Friction used.
     pub friction: FrictionUsed,
     /// Form of the head; none where the bearing diameter was given.
     pub head: Option<BearingHead>,
@@ -157,7 +157,7 @@ fn preload_at_share(joint: &BoltedJoint, share_fraction: f64) -> Result<PreloadA
     let Some(class) = joint.class else {
         return Err(read::field_error(
             "class",
-            "a share of yield needs the property class, as `8.8`; or give a torque",
+            "a share of yield needs the property class, such as `8.8`; or give a torque",
         ));
     };
     let preload =
@@ -192,7 +192,10 @@ fn preload_at_share(joint: &BoltedJoint, share_fraction: f64) -> Result<PreloadA
 fn preload_at_torque(joint: &BoltedJoint, torque: Torque) -> Result<PreloadAnswer, BoltingError> {
     let net = torque - joint.prevailing;
     if net <= Torque::ZERO {
-        let words = format!("the prevailing torque of {} uses up all of {torque}", joint.prevailing);
+        let words = format!(
+            "the prevailing torque of {} leaves nothing of {torque} to make preload",
+            joint.prevailing
+        );
         return Err(read::field_error("prevailing", words));
     }
     let preload = |f: Friction| torque::preload_for_torque(joint.thread, net, f, joint.seat.diameter);
@@ -258,14 +261,14 @@ fn blank_preload_answer(
 
 const LONG_FORM: &str = "T  = F·(P/2π + d2·µG/(2·cos 30°) + DKm/2·µK)";
 const ASSEMBLY: &str = "FM = As·ν·Rp0.2 / √(1 + 3·[t·(d2/ds)·(P/(π·d2) + 1.155·µG)]²)";
-const VDI: &str = "VDI 2230 (equations from memory, held against published tables of both editions)";
+const VDI: &str = "VDI 2230 (equations from memory, checked against published tables of both editions)";
 
 fn preload_grounds(
     joint: &BoltedJoint,
     class_and_share: Option<(PropertyClass, f64)>,
     answer: &PreloadAnswer,
 ) -> AnswerGrounds {
-    let holds = "up to yield; joint stiffness and settling (2 to 10 %) are left out";
+    let holds = "up to yield; joint stiffness and settling (2 to 10 %) are not included";
     let formula: &[&str] = if class_and_share.is_some() { &[ASSEMBLY, LONG_FORM] } else { &[LONG_FORM] };
     let mut grounds = AnswerGrounds::new(formula, holds, &[VDI]);
     add_thread_inputs(&mut grounds, joint.thread, &joint.seat);
@@ -294,15 +297,15 @@ fn preload_grounds(
 /// What the other edition makes of the same words.
 fn other_edition(joint: &BoltedJoint, class: PropertyClass, share_fraction: f64) -> String {
     let (other, name) = match joint.edition {
-        Edition::E1986 => (Edition::E2001, "editions of 2001 and later"),
-        Edition::E2001 => (Edition::E1986, "edition of 1986"),
+        Edition::E1986 => (Edition::E2001, "editions of 2001 and later give"),
+        Edition::E2001 => (Edition::E1986, "1986 edition gives"),
     };
     let preload =
         |f: Friction| torque::assembly_preload(joint.thread, class, f.mu_g(), share_fraction, other);
     let shown =
         figures::format_force_range(joint.at_friction_ends(|f| preload(f).as_n()), joint.friction.digits());
     let share = figures::format_percent_range(FigureRange::from_ends(share_fraction, share_fraction));
-    format!("At the same words, \"{share} of yield\", the {name} would have {shown}.")
+    format!("For the same wording, \"{share} of yield\", the {name} {shown}.")
 }
 
 /// The edition in words, and its torsion factor.
@@ -328,13 +331,12 @@ pub(super) fn add_thread_inputs(grounds: &mut AnswerGrounds, thread: Thread, sea
 
 fn add_preload_cautions(grounds: &mut AnswerGrounds, answer: &PreloadAnswer) {
     if answer.of_yield_fraction.is_some_and(|share| share.high > 1.0) {
-        grounds.add_caution(
-            "At the slipperiest friction this torque goes beyond yield: the bolt stretches for good.",
-        );
+        grounds
+            .add_caution("At the lowest friction this torque exceeds yield: the bolt stretches permanently.");
     }
     if answer.friction.is_single() {
         grounds.add_caution(
-            "Friction is rarely known to a tenth; the scatter says what the same torque may leave.",
+            "Friction is rarely known to within 10 %; the scatter shows what preload the same torque may give.",
         );
     } else {
         grounds.add_caution("Friction is a range here; a measured coefficient narrows the answer.");

@@ -34,7 +34,7 @@ pub fn parse_edition(text: Option<&String>) -> Result<Edition, BoltingError> {
     given_text(text).map_or(Ok(Edition::default()), |t| with_field("edition", Edition::parse(t)))
 }
 
-/// What a head turns on.
+/// The bearing face under a head.
 #[derive(Debug, Clone, Copy)]
 pub struct BearingSeat {
     /// The form of the head, where no diameter was given.
@@ -45,7 +45,7 @@ pub struct BearingSeat {
     pub source: &'static str,
 }
 
-/// What a head turns on: by its form, without a text a hexagon, or by a diameter that was measured.
+/// The bearing face under a head: by its form, without a text a hexagon, or by a diameter that was measured.
 pub fn parse_seat(
     head: Option<&String>,
     bearing: Option<&String>,
@@ -146,6 +146,6 @@ pub fn parse_share_fraction(
     let most = most_fraction * 100.0;
     Err(field_error(
         field,
-        format!("`{text}` is out of range; write a share above 0 and up to {most} %, as `90 %`"),
+        format!("`{text}` is out of range; write a share above 0 % and at most {most} %, such as `90 %`"),
     ))
 }

@@ -2,7 +2,7 @@
 //!
 //! **Method.** `bolting::strip`: shear areas of FED-STD-H28/2B at least material, 6g/6H or 2A/2B. The margin is the load at
 //! which the weaker thread strips over the load at which the bolt breaks; above 1 the bolt goes first, which can be seen
-//! and mended. Torques follow for the range of friction: the slipperiest strips at the lowest torque.
+//! and repaired. Torques follow for the range of friction: the slipperiest strips at the lowest torque.
 //!
 //! **Worked example.** M10 in cast aluminium, 15 mm engaged: the hole's thread holds 42 kN.
 
@@ -84,7 +84,7 @@ pub struct StripMarginAnswer {
     pub insert_needed_mm: f64,
     /// The stock length of insert that holds more than the bolt, up to three diameters.
     pub insert_stock_mm: Option<f64>,
-    /// Friction reckoned with.
+    /// Friction used.
     pub friction: FrictionUsed,
     /// Torque at which the weaker thread strips.
     pub strips_at_n_m: FigureRange,
@@ -107,7 +107,10 @@ pub fn compute_strip_margin(asked: &StripMarginRequest) -> Result<StripMarginAns
     };
     let engagement = read::parse_length("engagement", &asked.engagement)?;
     let Some(material) = read::parse_material(Some(&asked.material))? else {
-        return Err(read::field_error("material", "say what the hole is tapped into, as `cast-aluminium`"));
+        return Err(read::field_error(
+            "material",
+            "name the material that the hole is tapped into, such as `cast-aluminium`",
+        ));
     };
     let friction = friction::resolve_friction(&StatedFriction {
         friction: asked.friction.as_ref(),
@@ -205,7 +208,7 @@ pub(super) fn margin_of_engaged_thread(
     answer
 }
 
-/// Below this the thread has too little in reserve for dirt and earlier use (assumption, as in the mix-up rules).
+/// Below this the thread has too little margin for dirt and earlier use (assumption, as in the mix-up rules).
 const RESERVE_RATIO: f64 = 1.25;
 
 fn strip_margin_grounds(thread: Thread, answer: &StripMarginAnswer) -> AnswerGrounds {
@@ -215,14 +218,13 @@ fn strip_margin_grounds(thread: Thread, answer: &StripMarginAnswer) -> AnswerGro
         "margin = min(ASn·τn, ASs·τs) / (As·Rm)",
     ];
     let source = "FED-STD-H28/2B, appendix B, equations (2a) and (4a); limits of size ISO 965-1 6g/6H or ASME B1.1 2A/2B";
-    let holds =
-        "clean, undamaged threads at least material; nothing is taken off for dirt, damage or earlier use";
+    let holds = "clean, undamaged threads at least material; no allowance for dirt, damage or earlier use";
     let mut grounds = AnswerGrounds::new(&formula, holds, &[source]);
     let limits = thread_strip::ThreadLimits::of_medium_fit(thread);
     let mm = |mm: f64| figures::with_unit(mm, 4, "mm");
     let of_limits =
         if thread.is_metric() { "ISO 965-1, 6g/6H (from memory)" } else { "ASME B1.1, 2A/2B (from memory)" };
-    grounds.add_input("LE", mm(answer.engagement_mm), "length engaged", "as given");
+    grounds.add_input("LE", mm(answer.engagement_mm), "length of engagement", "as given");
     grounds.add_input("1/n = P", mm(thread.pitch_mm()), "pitch", "the thread");
     grounds.add_input("dmin", mm(limits.d_min_mm), "least major diameter, bolt", of_limits);
     grounds.add_input("D2max", mm(limits.d2_internal_max_mm), "greatest pitch diameter, hole", of_limits);
@@ -240,12 +242,10 @@ fn strip_margin_grounds(thread: Thread, answer: &StripMarginAnswer) -> AnswerGro
     grounds.add_input("Rm", format!("{rm_mpa} MPa"), "tensile strength, bolt", "ISO 898-1 or 3506-1");
     answer.friction.add_to_grounds(&mut grounds);
     grounds.add_caution(
-        "Published rules for one such joint differ by almost a factor of two; the rule is named above.",
+        "Published rules for such a joint differ by almost a factor of two; the rule used is named above.",
     );
     if answer.torque_margin_ratio.is_some_and(|m| m.low < RESERVE_RATIO) {
-        grounds.add_caution(
-            "At the slipperiest friction this torque comes within a quarter of stripping the thread.",
-        );
+        grounds.add_caution("At the lowest friction the thread strips at less than 1.25 times this torque.");
     }
     grounds
 }

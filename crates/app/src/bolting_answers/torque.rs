@@ -16,7 +16,7 @@ use bolting::{Friction, PropertyClass, Thread, torque};
 use serde::{Deserialize, Serialize};
 use units::{Force, Length, Torque};
 
-/// Greatest share of proof load that may be asked for (assumption: beyond it the bolt has yielded).
+/// Greatest share of proof load that may be requested (assumption: beyond it the bolt has yielded).
 const MAX_PROOF_FRACTION: f64 = 1.2;
 
 /// The question, as texts.
@@ -56,7 +56,7 @@ pub struct TorqueAnswer {
     pub thread: String,
     /// Property class.
     pub class: Option<PropertyClass>,
-    /// Friction reckoned with; none where a factor was given.
+    /// Friction used; none where a factor was given.
     pub friction: Option<FrictionUsed>,
     /// Preload wanted.
     pub preload_n: f64,
@@ -72,9 +72,9 @@ pub struct TorqueAnswer {
     pub torque_range_lbf_in: FigureRange,
     /// Torque that makes no preload, contained in the torques.
     pub prevailing_n_m: f64,
-    /// Factor `K` of the short form that says the same.
+    /// The equivalent factor `K` of the short form.
     pub short_factor: FigureRange,
-    /// What the highest torque makes where the joint is slippery.
+    /// Preload at the highest torque and the lowest friction.
     pub slippery_preload_n: f64,
     /// Torque from which the bolt may yield where the joint is slippery; none without a class.
     pub may_yield_from_n_m: Option<f64>,
@@ -174,7 +174,7 @@ fn wanted_preload(asked: &TorqueRequest, proof: Option<Force>) -> Result<Force, 
         }
         (None, None, _) => Err(read::field_error(
             "preload",
-            "say what is wanted: a preload as `20 kN`, or a share of proof as `75 %`",
+            "give the preload, such as `20 kN`, or the share of proof load, such as `75 %`",
         )),
     }
 }
@@ -199,7 +199,7 @@ fn choose_torque_formula(asked: &TorqueRequest, thread: Thread) -> Result<Torque
     } else {
         Err(read::field_error(
             "factor",
-            format!("a factor K of {k} cannot be meant; it lies between 0.05 and 1, mostly near 0.2"),
+            format!("a factor K of {k} is not plausible; K is between 0.05 and 1, usually near 0.2"),
         ))
     }
 }
@@ -226,7 +226,7 @@ fn torque_grounds(thread: Thread, rule: &TorqueFormula, answer: &TorqueAnswer) -
         }
         TorqueFormula::Short(k) => {
             let source = "short form as in Budynas and Nisbett, Mechanical Engineering Design, 9th ed., 8-8";
-            let holds = "up to yield, for the surface that K was found on";
+            let holds = "up to yield, for the surface on which K was measured";
             let mut grounds = AnswerGrounds::new(&["T = K·d·F"], holds, &[source]);
             grounds.add_input("F", wanted, "preload wanted", "as asked");
             grounds.add_input("K", format!("{k}"), "factor of the short form", "as given");
@@ -245,10 +245,11 @@ fn torque_grounds(thread: Thread, rule: &TorqueFormula, answer: &TorqueAnswer) -
         grounds.add_source("prevailing torque is added: MIL-HDBK-60, 110.3; NASA-STD-5020B, A.2");
     }
     if answer.may_yield_from_n_m.is_some_and(|from| from < answer.torque_range_n_m.high) {
-        grounds.add_caution("Where the joint is slippery the highest of these torques goes beyond yield.");
+        grounds.add_caution("At the lowest friction the highest of these torques exceeds yield.");
     }
     if answer.of_proof_fraction.is_some_and(|share| share > 0.9) {
-        grounds.add_caution("More than 90 % of proof leaves little for load, scatter and torsion.");
+        grounds
+            .add_caution("More than 90 % of proof load leaves little margin for load, scatter and torsion.");
     }
     grounds
 }

@@ -1,6 +1,6 @@
-//! Why this figure: what stands behind a tightening step of a plan.
+//! Why this figure: the reasons for the figures of a tightening step of a plan.
 //!
-//! The figure is the book's and stays it. Beside it stand its source, what the torque does to this thread, class and
+//! The figure is the book's and is not changed. It is shown with its source, what the torque does to this thread, class and
 //! surface (`bolting::clamp`: the book's allowed deviation, friction as a range, settling), how near the thread in the hole
 //! is to stripping (`bolting::strip`), what an angle adds (`bolting::angle`), whether the figure is plausible at all
 //! (`bolting::guard`), and what the wrench is set to and why that differs.
@@ -57,7 +57,7 @@ pub struct AngleReasons {
     pub reach: YieldReach,
 }
 
-/// What stands behind the figure of one fixing.
+/// The reasons for the figure of one fixing.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FixingReasons {
     /// Fixing key.
@@ -66,7 +66,7 @@ pub struct FixingReasons {
     pub title: String,
     /// Thread, length and class: `M6 × 25, 8.8`.
     pub size: String,
-    /// Where the book has the figure from.
+    /// The book's source of the figure.
     pub source: String,
     /// Passes of this step.
     pub passes: Vec<PassReasons>,
@@ -74,7 +74,7 @@ pub struct FixingReasons {
     pub torque_n_m: Option<f64>,
     /// Deviation that the book allows.
     pub allowed_fraction: f64,
-    /// Friction reckoned with.
+    /// Friction used.
     pub friction: FrictionUsed,
     /// Preload that the last torque leaves, settled at the low end.
     pub preload_n: Option<FigureRange>,
@@ -100,7 +100,7 @@ pub struct FixingReasons {
     pub is_critical: bool,
 }
 
-/// What stands behind a tightening step.
+/// The reasons for the figures of a tightening step.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StepReasons {
     /// Number of the step.
@@ -113,15 +113,17 @@ pub struct StepReasons {
     pub why: AnswerGrounds,
 }
 
-/// What stands behind a tightening step of a plan.
+/// The reasons for the figures of a tightening step of a plan.
 ///
 /// # Errors
 /// [`BoltingError::Field`] for a step that is not there or tightens nothing, and where book and plan do not go together.
 pub fn explain_step(book: &Book, plan: &Plan, step_number: u32) -> Result<StepReasons, BoltingError> {
     if plan.book != book.key {
         // Two books may well have fixings of one name, with other figures.
-        let words =
-            format!("the plan belongs to the book `{}`, not to `{}`; give its own book", plan.book, book.key);
+        let words = format!(
+            "the plan belongs to the book `{}`, not to `{}`; give the book that the plan was made from",
+            plan.book, book.key
+        );
         return Err(read::field_error("book", words));
     }
     let steps = |s: &StepSequence| s.steps.clone();
@@ -129,7 +131,7 @@ pub fn explain_step(book: &Book, plan: &Plan, step_number: u32) -> Result<StepRe
     let Some(step) = all.iter().find(|s| s.number == step_number) else {
         return Err(read::field_error(
             "step",
-            format!("the plan has no step {step_number}; it has 1 to {}", all.len()),
+            format!("the plan has no step {step_number}; its steps are 1 to {}", all.len()),
         ));
     };
     if step.kind != StepKind::Tighten {
@@ -139,14 +141,17 @@ pub fn explain_step(book: &Book, plan: &Plan, step_number: u32) -> Result<StepRe
             .take(20)
             .map(|s| s.number.to_string())
             .collect();
-        let words = format!("step {step_number} tightens nothing; those that do: {}", tighten.join(" "));
+        let words = format!(
+            "step {step_number} is not a tightening step; the tightening steps are {}",
+            tighten.join(" ")
+        );
         return Err(read::field_error("step", words));
     }
     let one = |key: &String| {
         let id = book.fixing_by_key(key).ok_or_else(|| {
             read::field_error(
                 "book",
-                format!("the plan has a fixing `{key}` that the book does not have; give its own book"),
+                format!("the plan has a fixing `{key}` that the book does not have; give the book that the plan was made from"),
             )
         })?;
         Ok(reasons_of_fixing(book.fixing(id), plan, step))
@@ -203,7 +208,7 @@ fn last_torque(fixing: &Fixing) -> Option<Torque> {
     fixing.tightening.stages.iter().filter_map(|s| s.target.torque()).next_back()
 }
 
-/// The form of the head as far as its drive tells; a flange is told by a head much wider than its hexagon.
+/// The form of the head, inferred from its drive; a head much wider than its hexagon is a flange.
 fn head_form(fixing: &Fixing) -> BearingHead {
     let drive: Drive = fixing.drive;
     let wide = fixing.head.diameter.as_mm();
@@ -350,10 +355,10 @@ fn reuse_words(fixing: &Fixing, reach: Option<YieldReach>) -> &'static str {
     let control = if turns { TighteningControl::TorqueAngle } else { TighteningControl::Torque };
     let word = if fixing.one_time { MakersReuseRule::OneUse } else { MakersReuseRule::Silent };
     match angle::judge_reuse(control, word, reach) {
-        ReuseVerdict::Again => "used again if clean and undamaged",
-        ReuseVerdict::MeasureFirst => "measured against the maker's length first",
-        ReuseVerdict::Ask => "ask the maker: it may have been stretched for good",
-        ReuseVerdict::Renew => "renewed each time",
+        ReuseVerdict::Again => "reuse if clean and undamaged",
+        ReuseVerdict::MeasureFirst => "measure against the maker's length before reuse",
+        ReuseVerdict::Ask => "ask the maker: it may be permanently stretched",
+        ReuseVerdict::Renew => "renew each time",
     }
 }
 
@@ -394,14 +399,14 @@ fn correction_words(torque_n_m: Option<f64>, setting_n_m: Option<f64>) -> String
     match torque_n_m.zip(setting_n_m) {
         None => String::new(),
         Some((torque, setting)) if (setting / torque - 1.0).abs() < SAME_FRACTION => {
-            String::from("none: the tool stands in line with the fastener")
+            String::from("none: the tool is in line with the fastener")
         }
         Some((torque, setting)) => {
             let ratio = units::significant(setting / torque, 3);
             let (lever, off) = if setting < torque { ("lengthens", "much") } else { ("shortens", "little") };
             let torque = Torque::from_n_m(torque).show_in(n_m, 3);
             format!(
-                "times {ratio}, for the offset {lever} the lever; set to {torque} it would give too {off}"
+                "times {ratio}, because the offset {lever} the lever; a setting of {torque} would apply too {off} torque"
             )
         }
     }
@@ -416,19 +421,19 @@ fn step_grounds(fixings: &[FixingReasons]) -> AnswerGrounds {
         "long form and combined stress: VDI 2230, editions of 2001 and later; settling 5 %: NASA-STD-5020B, table 1",
         "stripping: FED-STD-H28/2B, appendix B",
     ];
-    let holds = "worst ends of torque and friction together; the form of the head is taken from its drive";
+    let holds = "worst case of torque and friction combined; the form of the head is inferred from its drive";
     let mut grounds = AnswerGrounds::new(&formula, holds, &sources);
     for fixing in fixings {
         grounds.add_source(&format!("figure of {}: {}", fixing.fixing, fixing.source));
         if fixing.of_yield_fraction.is_some_and(|share| share > 1.0) {
             grounds.add_caution(format!(
-                "{}: at the slipperiest friction assumed the bolt would yield; keep to the surface that the figure is for.",
+                "{}: at the lowest friction assumed, the bolt would yield; use the surface condition that the figure is for.",
                 fixing.fixing
             ));
         }
         if fixing.is_critical {
             grounds.add_caution(format!(
-                "{}: critical; finished with the wrench and looked at a second time.",
+                "{}: critical; finish with the torque wrench and look again.",
                 fixing.fixing
             ));
         }

@@ -15,7 +15,7 @@ use model::Store;
 use serde::{Deserialize, Serialize};
 use units::{Angle, Length, Torque, Unit};
 
-/// By how far an adapter may stand off its angle without being noticed (assumption).
+/// Angle error of an adapter that may go unnoticed (assumption).
 const DRIFT_DEG: f64 = 10.0;
 
 /// The question, as texts.
@@ -51,9 +51,9 @@ pub struct WrenchAdapter {
     pub angle_deg: f64,
     /// What an uncorrected setting would put on the fastener.
     pub uncorrected_n_m: f64,
-    /// Change at the fastener when the adapter stands ten degrees further, at the same setting.
+    /// Change at the fastener when the adapter is turned ten degrees further, at the same setting.
     pub drift_on_fraction: f64,
-    /// Change at the fastener when the adapter stands ten degrees less far.
+    /// Change at the fastener when the adapter is turned ten degrees less far.
     pub drift_back_fraction: f64,
 }
 
@@ -89,14 +89,14 @@ pub struct JointPieceTorque {
     pub greatest_n_m: f64,
 }
 
-/// How the setting stands to a wrench of the full scale given.
+/// Where the setting is in the usable range of a wrench of the full scale given.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct SettingRange {
     /// Full scale.
     pub full_scale_n_m: f64,
     /// Lowest setting that the wrench may be trusted with.
     pub usable_from_n_m: f64,
-    /// How the setting stands to it.
+    /// Where the setting is in the usable range of it.
     pub fit: WrenchFit,
 }
 
@@ -157,7 +157,7 @@ pub fn compute_wrench_setting(
     let mut answer = WrenchAnswer {
         torque_n_m: torque.as_n_m(),
         setting_n_m: setting.as_n_m(),
-        // Corrected in the unit that it was written in, so that no unit is turned there and back.
+        // Corrected in the unit that it was written in, to avoid converting there and back.
         setting_in_unit_given: offset.as_ref().map_or(figure, |(o, _)| o.setting_figure(figure)),
         unit_given: unit.symbol,
         correction_ratio: setting / torque,
@@ -185,7 +185,7 @@ fn parse_adapter_offset(asked: &WrenchRequest) -> Result<Option<AdapterOffset>, 
             (None, None) => Ok(None),
             _ => Err(read::field_error(
                 "offset",
-                "say how far the fastener lies from the wrench's square, as `40 mm`",
+                "give the distance from the wrench's square to the fastener, such as `40 mm`",
             )),
         };
     };
@@ -203,9 +203,10 @@ fn choose_lever(
     let best = best.filter(|b| b.unfit.is_none()).map(|b| Length::from_mm(b.length_mm));
     let (length, from) = match (read::given_text(asked.length.as_ref()), best) {
         (Some(text), _) => (read::parse_length("length", text)?, "as measured"),
-        (None, Some(length)) => (length, "the best wrench below, by the store"),
+        (None, Some(length)) => (length, "from the store, for the best wrench below"),
         (None, None) => {
-            let words = "say how far the middle of the grip lies from the wrench's square, as `270 mm`";
+            let words =
+                "give the distance from the wrench's square to the middle of the grip, such as `270 mm`";
             return Err(read::field_error("length", words));
         }
     };
@@ -258,7 +259,7 @@ fn in_range(setting: Torque, full_scale: Torque) -> SettingRange {
     }
 }
 
-/// Greatest angle of a joint that can be reckoned with.
+/// Largest joint angle for which the formula is used.
 const MAX_JOINT_ANGLE_DEG: f64 = 80.0;
 
 fn parse_joint_angle(text: &str) -> Result<Angle, BoltingError> {
@@ -268,7 +269,7 @@ fn parse_joint_angle(text: &str) -> Result<Angle, BoltingError> {
     }
     Err(read::field_error(
         "joint",
-        format!("`{text}` is out of range; a joint turns by 0° to {MAX_JOINT_ANGLE_DEG}°"),
+        format!("`{text}` is out of range; a joint bends by 0° to {MAX_JOINT_ANGLE_DEG}°"),
     ))
 }
 
@@ -324,7 +325,7 @@ fn wrench_grounds(torque: Torque, unit: &Unit, answer: &WrenchAnswer) -> AnswerG
         adapter.drift_back_fraction
     };
     grounds.add_caution(format!(
-        "Keep the angle: {DRIFT_DEG}° off puts {} on the fastener at the same setting.",
+        "Keep the angle: {DRIFT_DEG}° off changes the torque at the fastener by {} at the same setting.",
         figures::signed_percent(worst)
     ));
     add_extra_grounds(&mut grounds, answer);
@@ -349,13 +350,13 @@ fn add_extra_grounds(grounds: &mut AnswerGrounds, answer: &WrenchAnswer) {
     if !answer.wrenches.is_empty() {
         grounds.add_source(RANGE_SOURCE);
         grounds.add_source("at the fastener: allowed error of the tool, rounding to the mark, joints; ISO 6789-1 and GUM 5.1.2");
-        grounds.add_caution("A wrench is trusted within its class for a year or 5000 clicks; after a fall it is checked first.");
+        grounds.add_caution("A wrench keeps to its class for a year or 5000 cycles; after a fall, have it checked before use.");
     }
     if answer.behind_joint.is_some() {
         grounds.formula.push(String::from("Tout/Tin = (1 − sin²b·cos²θ)/cos b"));
         grounds.add_source("kinematics of the single universal joint, without friction, as in any text");
         grounds.add_caution(
-            "A joint's error cannot be set away: where the yoke stands decides. Keep it straight.",
+            "No setting corrects the error of a joint: it depends on the position of the yoke. Keep the joint straight.",
         );
     }
 }

@@ -1,7 +1,7 @@
 //! Which of the mechanic's own torque wrenches does a torque best, and why the others do not.
 //!
 //! **Method.** `bolting::choice`: usable range, the mark of the scale next to the setting, the error that its class or its
-//! certificate allows, joints in the chain; the narrowest torque at the fastener stands first. With an adapter each wrench
+//! certificate allows, joints in the chain; the narrowest torque at the fastener comes first. With an adapter each wrench
 //! has its own lever, so its own setting.
 
 use super::{FigureRange, figures};
@@ -41,7 +41,7 @@ pub struct WrenchLine {
     pub preload_deviation_fraction: Option<f64>,
     /// How the setting lies in its range.
     pub fit: Option<WrenchFit>,
-    /// Why it does not do.
+    /// Why it is unsuitable.
     pub unfit: Option<String>,
 }
 
@@ -52,7 +52,7 @@ pub(super) struct AdapterOffset {
     pub(super) angle: Angle,
 }
 
-/// All torque wrenches and torque screwdrivers of a store, the best first; those that do not do stand last.
+/// All torque wrenches and torque screwdrivers of a store, the best first; unsuitable ones come last.
 pub(super) fn rank_wrenches(
     store: &Store,
     torque: Torque,
@@ -106,7 +106,7 @@ fn wrench_line(
         name: piece.key.clone(),
         scale: measure.range,
         step: measure.scale_step.unwrap_or(Torque::ZERO),
-        // The store states the error itself, which stands before the class's.
+        // An error stated in the store takes precedence over the class's.
         class: TorqueToolClass::IIA,
         certified_error_fraction: Some(measure.tolerance_fraction),
     };

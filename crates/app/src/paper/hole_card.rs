@@ -16,7 +16,7 @@ const FEWEST_HOLES: usize = 4;
 pub(super) fn hole_card_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetError> {
     let sheets: Vec<PaperSheet> = job.book.part_ids().filter_map(|part| hole_card_sheet(job, part)).collect();
     if sheets.is_empty() {
-        let words = "no part that comes off has four holes or more with their places in the book";
+        let words = "no part that comes off has four or more holes whose positions are in the book";
         return Err(SheetError::Nothing { kind: SheetKind::HoleCards, words });
     }
     Ok(sheets)
@@ -45,7 +45,7 @@ fn hole_card_sheet(job: &PaperJob<'_>, id: PartId) -> Option<PaperSheet> {
     }
     let slots = slots_in_words(job, &fixings);
     let title = format!("Hole card: {}", part.title);
-    let subtitle = format!("{count} pieces, else kept in {slots}");
+    let subtitle = format!("{count} fasteners, otherwise kept in {slots}");
     let foot = title_block_cells(job, &[("part", part.title.clone()), ("slot", slots)]);
     let body = if fits_in(&fixings, MAX_CARD_MM) {
         SheetBody::HoleCard(true_size_card(job, &fixings))
@@ -86,7 +86,7 @@ fn true_size_card(job: &PaperJob<'_>, fixings: &[&Fixing]) -> HoleCard {
 }
 
 /// Widest and highest pattern that needs no second page on either paper, with room for ruler and title block; a larger part
-/// is put on a card only where its fasteners shall be kept on one.
+/// is put on a card only where its fasteners are to be kept on one.
 const MAX_ONE_PAGE_MM: (f64, f64) = (170.0, 170.0);
 
 /// Largest pattern that is drawn in true size, on tiles: a longer part is a wrong unit in the book (assumption).
@@ -111,8 +111,8 @@ fn fits_in(fixings: &[&Fixing], room_mm: (f64, f64)) -> bool {
 fn too_far_words(fixings: &[&Fixing]) -> String {
     let (width_mm, height_mm) = span_mm(fixings);
     format!(
-        "The holes lie {width_mm:.0} mm by {height_mm:.0} mm apart; a card in true size takes at most {:.0} mm by {:.0} mm. \
-         Look at the places of the holes in the book: are they in millimetres?",
+        "The holes span {width_mm:.0} mm by {height_mm:.0} mm; a card in true size takes at most {:.0} mm by {:.0} mm. \
+         Check the hole positions in the book: are they in millimetres?",
         MAX_CARD_MM.0, MAX_CARD_MM.1
     )
 }

@@ -1,6 +1,6 @@
 //! Job cards: the steps in order, twelve to a card, with the stacks that they need drawn to scale.
 //!
-//! A card goes on where the working position or the phase changes; a heading says so. Each stack of a card stands there in
+//! A card goes on where the working position or the phase changes; a heading says so. Each stack of a card is there in
 //! words, and is drawn on the first card that needs it for that fixing; later cards say which one that is.
 
 use std::collections::BTreeMap;
@@ -12,7 +12,7 @@ use super::words::{self, flow_sheet, phase_heading, step_line, title_block_cells
 use super::{PaperJob, SheetError, SheetKind};
 use crate::{draw, text, titles};
 
-/// Most steps on a card: what is read at a glance and ticked with one pencil (assumption).
+/// Maximum number of steps on a card: what is read at a glance and ticked with one pencil (assumption).
 const MAX_STEPS_ON_CARD: usize = 12;
 /// Height of a drawing: three of them lie beside each other.
 const DRAWING_MM: f64 = 44.0;
@@ -92,7 +92,7 @@ fn station_words(job: &PaperJob<'_>, card: &[PhaseStep<'_>]) -> String {
     if others.is_empty() { title } else { format!("{title} and {} more", others.len()) }
 }
 
-/// Cautions that hold while working at the position of a step, but for those that the step itself bears.
+/// Cautions for the working position of a step, without those that the step repeats.
 fn station_cautions(job: &PaperJob<'_>, step: &Step) -> Vec<PaperBlock> {
     let known = job.book.stations.iter().find(|s| s.key == step.station);
     let cautions = known.into_iter().flat_map(|s| &s.cautions);
@@ -152,7 +152,7 @@ fn stack_picture(job: &PaperJob<'_>, duty: usize, name: &str) -> Option<PaperBlo
     ]))
 }
 
-/// Drawings in rows of so many.
+/// Drawings in rows of `columns`.
 pub(super) fn side_by_side(mut drawings: Vec<PaperBlock>, columns: usize) -> Vec<PaperBlock> {
     let mut rows = Vec::new();
     while !drawings.is_empty() {

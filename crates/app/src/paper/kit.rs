@@ -19,11 +19,11 @@ pub(super) fn kit_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     );
     let foot = title_block_cells(job, &[("store", job.store.title.clone())]);
     let mut blocks = vec![walk_table(job)];
-    push_section(&mut blocks, "Asked for by name", special_tools_table(job));
+    push_section(&mut blocks, "Special tools that the book names", special_tools_table(job));
     push_section(&mut blocks, "Take more than one", pieces_wanted_twice(job));
     let (now, later) = split_ready_stacks(job);
     push_section(&mut blocks, "Put together before you start", stacks_table(&now));
-    push_section(&mut blocks, "Put together as they come, from what lies on the cart", stacks_table(&later));
+    push_section(&mut blocks, "Put together when needed, from what is on the cart", stacks_table(&later));
     push_section(&mut blocks, "What goes back when", return_table(job));
     vec![flow_sheet("Kit sheet", &subtitle, foot, blocks)]
 }
@@ -70,7 +70,7 @@ fn special_tools_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     };
     let columns = vec![
         PaperColumn::of_words("take", 4.0),
-        PaperColumn::of_words("answers to", 4.0),
+        PaperColumn::of_words("serves as", 4.0),
         PaperColumn::of_words("kept in", 3.0),
     ];
     table_if_any(columns, job.plan.kit.special.iter().map(line).collect())
@@ -85,7 +85,7 @@ fn pieces_wanted_twice(job: &PaperJob<'_>) -> Vec<PaperBlock> {
 /// A stack with the step that first uses it and the number of acts that it does.
 type StackUse<'a> = (&'a StackLine, u32, usize);
 
-/// Stacks that can stand ready together from the pieces on the cart, the busiest first, and those that cannot.
+/// Stacks that can be kept joined together from the pieces on the cart, the busiest first, and those that cannot.
 fn split_ready_stacks<'a>(job: &PaperJob<'a>) -> (Vec<StackUse<'a>>, Vec<StackUse<'a>>) {
     let mut left: BTreeMap<&str, u16> = BTreeMap::new();
     for line in &job.plan.kit.pieces {

@@ -9,7 +9,7 @@ use super::{PaperJob, PrintOptions, SheetError, SheetKind};
 use crate::text::table::count_with_noun;
 use crate::titles;
 
-/// How labels lie on the paper.
+/// Layout of the labels on the paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum LabelPaper {
     /// Plain paper, to be cut.
@@ -40,8 +40,8 @@ impl LabelPaper {
 
     /// The grid on a paper; `None` where it comes on another.
     ///
-    /// The ready-made grids are common ones of label paper sold everywhere (from memory); the first row is tried on plain
-    /// paper held against the labels before a sheet of them is used.
+    /// The ready-made grids are common ones of label paper sold everywhere (from memory); print the
+    /// first row on plain paper and hold it against the labels before using a sheet of them.
     #[must_use]
     pub fn grid_on_paper(self, size: PaperSize) -> Option<LabelGrid> {
         let (grid, paper) = match self {
@@ -129,11 +129,11 @@ pub(super) fn slot_labels(job: &PaperJob<'_>) -> Vec<PaperLabel> {
 
 /// How many of which size lie there, and of which fixing.
 fn content_lines(job: &PaperJob<'_>, line: &SlotLine) -> Vec<String> {
-    let renewed = if line.renewed { ", new ones go in" } else { "" };
+    let renewed = if line.renewed { ", fit new ones" } else { "" };
     let size = format!("{} x {}{renewed}", line.count, line.size);
     vec![size, titles::fixing_title(job.book, &line.fixing)]
 }
 
 fn scrap_lines() -> Vec<String> {
-    vec![String::from("old fasteners, not used again"), String::from("kept until hand-over")]
+    vec![String::from("old fasteners, do not use again"), String::from("kept until hand-over")]
 }

@@ -18,10 +18,13 @@ pub(super) fn ledger_sheets(
     let open = ledger.open_lines().count();
     let mut blocks = verdict_blocks(&ledger);
     blocks.push(PaperBlock::Small(
-        "Advice by rule; the maker's service data and your own eyes come first.".into(),
+        "Advice from fixed rules; the maker's service data and your own eyes come first.".into(),
     ));
-    let nothing =
-        if ledger.is_zero() { "Nothing stands open." } else { "What stands open is accepted by name." };
+    let nothing = if ledger.is_zero() {
+        "Nothing is open."
+    } else {
+        "Everything that is open has been accepted by name."
+    };
     if open == 0 {
         blocks.push(PaperBlock::Text(nothing.into()));
     }
@@ -53,7 +56,7 @@ fn verdict_questions(ledger: &Ledger) -> [(&VehicleVerdict, &'static str, &'stat
     ]
 }
 
-/// What must not be done, large and with its reasons; then what nothing stands against.
+/// What must not be done, large and with its reasons; then what is allowed.
 pub(super) fn verdict_blocks(ledger: &Ledger) -> Vec<PaperBlock> {
     let mut blocks = Vec::new();
     for (verdict, never, _) in verdict_questions(ledger).into_iter().filter(|(verdict, _, _)| !verdict.yes) {
@@ -70,10 +73,7 @@ pub(super) fn verdict_blocks(ledger: &Ledger) -> Vec<PaperBlock> {
     let free: Vec<&str> =
         verdict_questions(ledger).into_iter().filter(|(v, _, _)| v.yes).map(|(_, _, done)| done).collect();
     if !free.is_empty() {
-        blocks.push(PaperBlock::Text(format!(
-            "By the rules nothing stands against its being {}.",
-            free.join(", ")
-        )));
+        blocks.push(PaperBlock::Text(format!("By the rules it may be {}.", free.join(", "))));
     }
     blocks
 }
@@ -100,7 +100,7 @@ fn open_lines_table(job: &PaperJob<'_>, ledger: &Ledger) -> PaperBlock {
     PaperBlock::Table { columns, rows }
 }
 
-/// Lines that stand open for the fasteners of one fixing and close the same way, together.
+/// Open lines for the fasteners of one fixing that close the same way, together.
 fn group_alike_lines<'l>(lines: &[&'l LedgerLine]) -> Vec<Vec<&'l LedgerLine>> {
     let same = |a: &LedgerLine, b: &LedgerLine| {
         let both = a.kind.is_fastener() && a.at.hole.is_some() && b.at.hole.is_some();
@@ -139,7 +139,7 @@ fn open_line_row(job: &PaperJob<'_>, lines: &[&LedgerLine]) -> PaperRow {
     ])
 }
 
-/// Counts that do not close.
+/// Counts that do not balance.
 fn open_counts(ledger: &Ledger) -> Vec<PaperBlock> {
     let rows: Vec<PaperRow> = ledger
         .counts
@@ -163,7 +163,7 @@ fn open_counts(ledger: &Ledger) -> Vec<PaperBlock> {
         PaperColumn::of_figures("out", 1.0),
         PaperColumn::of_figures("back", 1.0),
     ];
-    vec![PaperBlock::Heading("Counts that do not close".into()), PaperBlock::Table { columns, rows }]
+    vec![PaperBlock::Heading("Counts that do not balance".into()), PaperBlock::Table { columns, rows }]
 }
 
 /// A label for the key ring: what must not be done.
@@ -174,7 +174,7 @@ fn key_ring_tag(job: &PaperJob<'_>, ledger: &Ledger) -> PaperLabel {
         .map(|(_, never, _)| never.to_owned())
         .collect();
     let mut lines = if never.is_empty() {
-        vec![String::from("nothing stands against starting, by the rules")]
+        vec![String::from("may be started, lowered and moved, by the rules")]
     } else {
         never
     };

@@ -38,14 +38,14 @@ pub(super) fn method_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, Sheet
     Ok(vec![flow_sheet("Method sheet", &tasks.join(", "), title_block_cells(job, &[]), blocks)])
 }
 
-/// What the job is, how long it takes, what to mind before the first step.
+/// What the job is, how long it takes, what to watch for before the first step.
 fn opening_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let plan = job.plan;
     let time = text::table::spoken_time(plan.total_s());
     let mut blocks = vec![
         PaperBlock::Text(format!("{} {}", job.book.title, as_sentence(&job.book.origin))),
         PaperBlock::Text(format!(
-            "{} come off; about {time} of hands-on work and waiting in {} steps.",
+            "{} to take off; about {time} of hands-on work and waiting, in {} steps.",
             count_with_noun(plan.way_in.parts.len(), "part"),
             record::steps_of(plan).count()
         )),

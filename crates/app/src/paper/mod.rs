@@ -1,4 +1,4 @@
-//! Paper for the bench: the sheets of a plan or a visit, built for `print::paper`, one module a kind.
+//! Paper for the bench: the sheets of a plan or a visit, built for `print::paper`, one module per kind.
 //!
 //! A [`PaperJob`] is what the sheets are about; [`pack_of_all`] makes what one run prints. A sheet says only what book, store, plan and
 //! visit hold: where a price, a limit or a date is not known, it says so and leaves a place to write.
@@ -32,9 +32,9 @@ use crate::workshop::{EventArchive, VisitId, Workshop, WorkshopError};
 /// A kind of sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SheetKind {
-    /// Where an interrupted visit stands.
+    /// Where an interrupted visit is.
     Resume,
-    /// What stands open, for windscreen and key ring.
+    /// What is open, for windscreen and key ring.
     Ledger,
     /// What has to lie on the cart, by where it is kept.
     Kit,
@@ -52,7 +52,7 @@ pub enum SheetKind {
     Readings,
     /// The job as an illustrated procedure.
     Method,
-    /// What the owner is told.
+    /// What the owner has to know.
     Owner,
 }
 
@@ -112,17 +112,17 @@ impl SheetKind {
     #[must_use]
     pub const fn about(self) -> &'static str {
         match self {
-            Self::Resume => "Where the work rests, what to look at again, what comes next.",
-            Self::Ledger => "Whether the vehicle may be started, lowered, moved, and what stands open.",
+            Self::Resume => "Where the work was interrupted, what to look at again, what comes next.",
+            Self::Ledger => "Whether the vehicle may be started, lowered, moved, and what is open.",
             Self::Kit => {
-                "One walk round the cabinets gathers all; stacks to put together; what goes back when."
+                "One walk round the cabinets collects everything; stacks to put together; what goes back when."
             }
             Self::Shopping => "Missing pieces with their specification, parts and supplies.",
             Self::Labels => "One for each compartment, bag and card.",
             Self::HoleCards => "Holes in true size to punch in cardboard; print at 100 %.",
             Self::Jobs => "Steps to tick off by hand, with their stacks drawn to scale.",
             Self::Tightening => "Passes, order, figure, wrench setting and the source of each figure.",
-            Self::Readings => "Values to write down by pencil, with their limits.",
+            Self::Readings => "Values to write down in pencil, with their limits.",
             Self::Method => "The job as an illustrated procedure.",
             Self::Owner => "What was asked, found, done and declined, what it may cost, what comes next.",
         }
@@ -134,7 +134,7 @@ impl SheetKind {
         Self::ALL.into_iter().find(|kind| kind.name() == name)
     }
 
-    /// Whether pictures of the visit stand on it.
+    /// Whether it shows pictures of the visit.
     const fn shows_pictures(self) -> bool {
         matches!(self, Self::Method | Self::Owner)
     }
@@ -197,14 +197,14 @@ pub struct PrintOptions {
     pub grid: LabelPaper,
     /// Places of the first label sheet that are used up already.
     pub skip: u32,
-    /// The date that stands on each page.
+    /// The date that is on each page.
     pub date: String,
 }
 
 /// Why there is no such sheet.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum SheetError {
-    /// It tells of a visit, and there is only a plan.
+    /// It is about a visit, and there is only a plan.
     NeedsVisit(SheetKind),
     /// There is nothing to put on it.
     Nothing {
@@ -228,14 +228,14 @@ impl core::fmt::Display for SheetError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::NeedsVisit(kind) => {
-                write!(f, "`{}` tells of a visit; name one with --visit", kind.name())
+                write!(f, "`{}` is about a visit; name one with --visit", kind.name())
             }
             Self::Nothing { kind, words } => write!(f, "`{}` would be empty: {words}", kind.name()),
             Self::OtherPaper(grid) => {
-                write!(f, "labels `{}` come on another paper; choose the other size", grid.name())
+                write!(f, "labels `{}` are made for the other paper size; choose that size", grid.name())
             }
             Self::Skip { skip, places } => {
-                write!(f, "a sheet has {places} labels; {skip} cannot be used up already")
+                write!(f, "a sheet has {places} labels, so --skip must be less than that, not {skip}")
             }
         }
     }
@@ -319,7 +319,8 @@ fn assemble_pack(
     Pack { title, about, date: wanted.date.clone(), size: wanted.size, contents, sheets }
 }
 
-/// Does something with the sheets of a visit: those of a kind, or all; pictures are read where they stand on the sheets.
+/// Calls a function with the sheets of a visit: those of a kind, or all; pictures are read only where the sheets
+/// show them.
 ///
 /// # Errors
 /// [`WorkshopError::Missing`] without a plan; when the visit or a picture cannot be read.
@@ -352,7 +353,7 @@ pub fn with_visit<T>(
     }))
 }
 
-/// Today's date in a zone, as it stands on the sheets.
+/// Today's date in a zone, as it is on the sheets.
 #[must_use]
 pub fn today_in_zone(zone: &TimeZone) -> String {
     jiff::Timestamp::now().to_zoned_datetime(zone.clone()).strftime("%Y-%m-%d").to_string()

@@ -1,7 +1,7 @@
 //! Owner's report: what was asked, found, done and declined, what it may cost and why it may cost more, what comes next.
 //!
 //! Plain words and figures that book, plan and visit hold. No price is made up: where none is known, it says so. Work time is
-//! given as time, for no rate is known here.
+//! given as time, because no rate is known here.
 
 use model::Task;
 use model::plan::RescueLine;
@@ -23,16 +23,16 @@ pub(super) fn owner_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     let opened = job.state().and_then(|s| s.opened.as_ref());
     let mut blocks = Vec::new();
     let odometer = opened.and_then(|o| o.odometer.as_ref());
-    blocks.extend(odometer.map(|o| PaperBlock::Text(format!("Odometer at the beginning: {o}."))));
+    blocks.extend(odometer.map(|o| PaperBlock::Text(format!("Odometer at the start: {o}."))));
     push_section(&mut blocks, "What was asked", asked_blocks(job));
     push_section(&mut blocks, "What was found", found_blocks(job));
     push_section(&mut blocks, "What was done", done_blocks(job));
     push_section(&mut blocks, "Measured", measured_table(job));
     push_section(&mut blocks, "Pictures", picture_blocks(job));
     push_section(&mut blocks, "What it costs, as far as it is known", cost_blocks(job));
-    push_section(&mut blocks, "What may make it more", risk_blocks(job));
+    push_section(&mut blocks, "What may raise the cost", risk_blocks(job));
     push_section(&mut blocks, "What you decided against", declined_blocks(job));
-    push_section(&mut blocks, "What waits for your word", waiting_blocks(job));
+    push_section(&mut blocks, "What needs your decision", waiting_blocks(job));
     push_section(&mut blocks, "What comes next, and when", next_visit_blocks(job));
     blocks.push(PaperBlock::Columns(vec![
         vec![PaperBlock::Blanks { label: "Workshop, date".into(), lines: 1 }],
@@ -61,7 +61,7 @@ fn found_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let broken = visit.fasteners.iter().filter(|(_, _, f)| f.state == model::FastenerState::Broken).count();
     if broken > 0 {
         blocks.push(PaperBlock::Text(format!(
-            "{} broken on the way out.",
+            "{} broke while being undone.",
             count_with_noun(broken, "fastener")
         )));
     }
@@ -78,7 +78,7 @@ fn happening_sentence(job: &PaperJob<'_>, told: &VisitHappening) -> String {
         VisitHappeningKind::Rounded => "drive was rounded off",
         VisitHappeningKind::Broken => "broke",
         VisitHappeningKind::ThreadCameOut => "thread came out with it",
-        VisitHappeningKind::Extra => "something is fitted that is not described",
+        VisitHappeningKind::Extra => "something is fitted that the book does not describe",
         VisitHappeningKind::WrongPart => "new part does not fit",
         VisitHappeningKind::PartMissing => "part to be fitted is not there",
         VisitHappeningKind::Lost => "dropped and not found",
@@ -89,7 +89,7 @@ fn happening_sentence(job: &PaperJob<'_>, told: &VisitHappening) -> String {
     let end = match &told.end {
         Some(HappeningEnd::DealtWith { how, .. }) => format!("; {how}"),
         Some(HappeningEnd::GivenUp { searched, name, .. }) => {
-            format!("; not found after searching: {searched}; {name} answers for going on")
+            format!("; not found after searching: {searched}; {name} takes responsibility for going on")
         }
         None => String::from("; still open"),
     };
@@ -119,7 +119,7 @@ fn done_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let Some(visit) = job.state() else {
         let hands = text::table::spoken_time(words::hands_s(job.plan));
         let words = format!(
-            "Planned: {} come off and go back; about {hands} of work with the hands.",
+            "Planned: {} to take off and refit; about {hands} of hands-on work.",
             count_with_noun(job.plan.way_in.parts.len(), "part")
         );
         return vec![PaperBlock::Text(words)];
@@ -246,12 +246,12 @@ fn cost_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         }
     }
     rows.push(PaperRow::of_cells(vec![
-        PaperCell::Bold("Together, of what is known".into()),
+        PaperCell::Bold("Total of what is known".into()),
         PaperCell::Bold(amount_words(job, low)),
         PaperCell::Bold(amount_words(job, high)),
     ]));
     let labour = format!(
-        "Work with the hands: about {} as planned; the workshop's rate is not held here.",
+        "Hands-on work: about {} as planned; the workshop's rate is not known to this program.",
         text::table::spoken_time(words::hands_s(job.plan))
     );
     vec![
@@ -276,16 +276,18 @@ fn risk_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let ready = &job.plan.readiness;
     let line = |line: &RescueLine| {
         PaperBlock::Text(format!(
-            "{} ({}) may break or seize on the way out: then {}. No price is known for that.",
+            "{} ({}) may break or seize when undone; then: {}. No price is known for that.",
             as_sentence(&titles::fixing_title(job.book, &line.fixing)).trim_end_matches('.'),
-            count_with_noun(usize::from(line.count), "piece"),
+            count_with_noun(usize::from(line.count), "fastener"),
             line.items.last().map_or("repair", String::as_str)
         ))
     };
     let mut blocks: Vec<PaperBlock> = ready.rescue.iter().map(line).collect();
     if !ready.brittle.is_empty() {
         let parts = ready.brittle.join(", ");
-        blocks.push(PaperBlock::Text(format!("May break at their age and then be needed new: {parts}.")));
+        blocks.push(PaperBlock::Text(format!(
+            "Brittle with age; may break and then have to be renewed: {parts}."
+        )));
     }
     blocks
 }
@@ -295,7 +297,7 @@ fn declined_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let no = all.filter_map(|f| Some((f, f.answer.as_ref().filter(|a| a.word == OwnerWord::No)?)));
     no.map(|(found, answer)| {
         let when = words::time_words(job, answer.stamp.at_ms);
-        PaperBlock::Text(format!("{} Said by {}, {when}.", finding_words(job, found), answer.by))
+        PaperBlock::Text(format!("{} Decided by {}, {when}.", finding_words(job, found), answer.by))
     })
     .collect()
 }
@@ -329,14 +331,15 @@ fn next_visit_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let mut blocks: Vec<PaperBlock> = not_asked
         .map(|task| {
             let open = job.plan.way_in.also_open.contains(&task.key);
-            let open = if open { " The way to it is open in this visit." } else { "" };
+            let open =
+                if open { " It can be done in this visit without taking anything more off." } else { "" };
             let left = task.leaving.map_or_else(String::new, |m| {
-                format!(" Expected loss if it is left: {} {}.", m, job.plan.currency)
+                format!(" Expected cost of leaving it: {} {}.", m, job.plan.currency)
             });
             PaperBlock::Text(format!("Not asked for: {}{left}{open}", as_sentence(&task.title)))
         })
         .collect();
-    blocks.push(PaperBlock::Text("No date for the next visit is held here; agree on one:".into()));
+    blocks.push(PaperBlock::Text("No date for the next visit is recorded; agree on one:".into()));
     blocks.push(PaperBlock::Blanks { label: "Next visit".into(), lines: 1 });
     blocks
 }

@@ -24,9 +24,9 @@ pub(super) fn readings_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     }
     push_section(&mut blocks, "Taken so far", taken_readings(job));
     push_section(&mut blocks, "Second look at critical fasteners", second_look_blocks(job));
-    blocks.push(PaperBlock::Heading("Besides".into()));
+    blocks.push(PaperBlock::Heading("Other readings".into()));
     blocks.push(readings_table((0..ROWS).map(|_| row_to_write_in("")).collect()));
-    vec![flow_sheet("Readings sheet", "to be filled in by pencil", title_block_cells(job, &[]), blocks)]
+    vec![flow_sheet("Readings sheet", "fill in with a pencil", title_block_cells(job, &[]), blocks)]
 }
 
 fn reading_columns() -> Vec<PaperColumn> {
@@ -58,7 +58,7 @@ fn blocks_of_task(job: &PaperJob<'_>, task: &Task) -> Vec<PaperBlock> {
     let mut blocks = vec![PaperBlock::Heading(format!("{at}{}", task.title))];
     blocks.extend(task.note.iter().map(|note| PaperBlock::Text(note.clone())));
     let limits =
-        "The book holds no limits for this; write those of the maker's service data in before you measure.";
+        "The book gives no limits for this; write in those of the maker's service data before you measure.";
     blocks.push(PaperBlock::Small(limits.into()));
     let rows = if task.kind == TaskKind::Measure { ROWS } else { FEW_ROWS };
     blocks.push(readings_table((0..rows).map(|_| row_to_write_in("")).collect()));
@@ -105,10 +105,11 @@ fn second_look_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         PaperColumn::of_words("fastener", 5.0),
         PaperColumn::of_words("last torque, N·m", 2.6),
         PaperColumn::of_words("angle after it", 2.0),
-        PaperColumn::of_words("wrench read", 2.0),
-        PaperColumn::of_words("stripe seen by", 2.6),
+        PaperColumn::of_words("wrench reading", 2.0),
+        PaperColumn::of_words("torque stripe seen by", 2.6),
     ];
-    let note = "Limits are the book's figure with the deviation that it allows; they hold for the fastener, before a \
+    let note = "Limits are the book's figure with the deviation that it allows; they apply at the \
+                fastener, before any \
                 correction for an offset.";
     vec![PaperBlock::Table { columns, rows }, PaperBlock::Small(note.into())]
 }

@@ -1,4 +1,4 @@
-//! Resume card: where an interrupted visit stands, what to look at again, what comes next.
+//! Resume card: where an interrupted visit is, what to look at again, what comes next.
 
 use model::plan::Step;
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
@@ -19,7 +19,7 @@ pub(super) fn resume_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, Sheet
     if visit.closed.is_some() {
         return Err(SheetError::Nothing {
             kind: SheetKind::Resume,
-            words: "the visit is closed; nothing is to be resumed",
+            words: "the visit is closed; there is nothing to resume",
         });
     }
     let views = PlanStepsView::of_plan(visit, job.book, job.plan);
@@ -33,17 +33,21 @@ pub(super) fn resume_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, Sheet
                 words::time_words(job, pause.stamp.at_ms)
             )));
         }
-        None => blocks.push(PaperBlock::Text("The work does not rest; this is where it stands.".into())),
+        None => blocks.push(PaperBlock::Text("The work is not paused; this is how far it is.".into())),
     }
     let done = format!(
-        "{} of {} steps are done; about {} are left.",
+        "{} of {} steps are done; about {} left.",
         views.done,
         views.steps.len(),
         text::table::spoken_time(views.left_s)
     );
     blocks.push(PaperBlock::Text(done));
     blocks.extend(super::ledger::verdict_blocks(&Ledger::draw_up(visit, job.book)));
-    push_section(&mut blocks, "Look at these again first, another way than before", look_again_table(job));
+    push_section(
+        &mut blocks,
+        "Look at these again first, by a different method than before",
+        look_again_table(job),
+    );
     let next = views.steps_ahead().take(AHEAD).filter_map(|v| steps.iter().find(|s| s.number == v.number));
     let next: Vec<_> = next.map(|step| step_line(job, step)).collect();
     push_section(

@@ -15,7 +15,7 @@ pub(super) fn shopping_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     let ready = &job.plan.readiness;
     let mut blocks = Vec::new();
     let none =
-        "Nothing is missing for this job: every fastener in the way can be worked with what is at hand.";
+        "Nothing is missing for this job: every fastener in the way can be reached with the tools at hand.";
     if ready.shopping.is_empty() && ready.not_at_hand.is_empty() {
         blocks.push(PaperBlock::Text(none.into()));
     }
@@ -28,7 +28,7 @@ pub(super) fn shopping_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     }
     push_section(&mut blocks, "Caps for openings", caps_table(job));
     push_section(&mut blocks, "May break, round off or seize: have ready", rescue_table(job));
-    blocks.push(PaperBlock::Blanks { label: "Besides".into(), lines: 4 });
+    blocks.push(PaperBlock::Blanks { label: "Also needed".into(), lines: 4 });
     vec![flow_sheet(
         "Shopping sheet",
         &job.book.title,
@@ -71,9 +71,9 @@ fn specification_words(spec: &PieceSpec) -> String {
     words.extend(spec.max_diameter_mm.map(|d_mm| format!("diameter at most {} mm", significant(d_mm, 3))));
     words.extend(spec.torque_n_m.map(|t_n_m| format!("for {} N·m", significant(t_n_m, 3))));
     words.extend(spec.max_step_deg.map(|step_deg| format!("step at most {}°", significant(step_deg, 3))));
-    words.extend(spec.bend_deg.map(|bend_deg| format!("bends by {}°", significant(bend_deg, 3))));
+    words.extend(spec.bend_deg.map(|bend_deg| format!("bends by at least {}°", significant(bend_deg, 3))));
     if spec.retention {
-        words.push(String::from("holds the fastener"));
+        words.push(String::from("retains the fastener"));
     }
     words.join("; ")
 }
@@ -82,7 +82,7 @@ fn pieces_not_at_hand(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let columns = vec![
         PaperColumn::of_words("fetch", 5.0),
         PaperColumn::of_words("where it is", 3.0),
-        PaperColumn::of_words("wanted by", 5.0),
+        PaperColumn::of_words("needed for", 5.0),
     ];
     let line = |line: &model::plan::NotAtHandLine| {
         PaperRow::of_cells(vec![
@@ -129,7 +129,7 @@ fn supplies_total_words(job: &PaperJob<'_>) -> String {
         0 => String::new(),
         n => format!("; no price is known for {}", count_with_noun(n, "line")),
     };
-    format!("Together {total} {} by the prices in the book{rest}.", job.plan.currency)
+    format!("Total {total} {} at the prices in the book{rest}.", job.plan.currency)
 }
 
 fn caps_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
@@ -140,10 +140,9 @@ fn caps_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         PaperColumn::of_words("once this is off", 4.0),
     ];
     let line = |line: &model::plan::CapLine| {
-        let cap = line
-            .cap
-            .clone()
-            .unwrap_or_else(|| String::from("cannot be capped: tools over it hold the fastener"));
+        let cap = line.cap.clone().unwrap_or_else(|| {
+            String::from("cannot be capped: above it, use tools that retain the fastener")
+        });
         PaperRow::of_cells(vec![
             PaperCell::Words(line.count.to_string()),
             PaperCell::Tick(cap),

@@ -13,7 +13,7 @@ const PATTERN_MM: f64 = 48.0;
 
 pub(super) fn tightening_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetError> {
     let mut blocks = vec![PaperBlock::Small(format!(
-        "Figures are the book's. {SERVICE_DATA} Tick each pass when it has gone round all holes."
+        "Figures come from the book. {SERVICE_DATA} Tick each pass once every hole has had it."
     ))];
     let before = blocks.len();
     for step in record::steps_of(job.plan).filter(|s| s.kind == StepKind::Tighten) {
@@ -103,7 +103,7 @@ fn source_words(fixings: &[FixingReasons]) -> String {
             tell(words::as_sentence(&format!("{}: {reuse}", fixing.title)));
         }
         if fixing.is_critical {
-            tell(format!("{}: never finished by a driver; looked at a second time.", fixing.title));
+            tell(format!("{}: never finish with a power driver; look at it a second time.", fixing.title));
         }
     }
     lines.join(" ")

@@ -10,7 +10,7 @@ use super::PaperJob;
 use crate::bench::capitalise_first;
 use crate::titles;
 
-/// Stands on every sheet that gives a figure.
+/// Printed on every sheet that gives a figure.
 pub(super) const SERVICE_DATA: &str = "The maker's service data always win over anything worked out here.";
 
 /// Letter and name of the vehicle; the engine where it has no name.
@@ -207,7 +207,7 @@ pub(super) fn piece_spans(plan: &Plan) -> BTreeMap<&str, (u32, u32)> {
     spans
 }
 
-/// A time as it stands on the sheets.
+/// A time as it is on the sheets.
 pub(super) fn time_words(job: &PaperJob<'_>, at_ms: i64) -> String {
     jiff::Timestamp::from_millisecond(at_ms).map_or_else(
         |_| String::from("at an unknown time"),

@@ -11,9 +11,9 @@ use serde::Serialize;
 pub struct PermissionRecord {
     /// What is asked: `moved`, `lowered` or `started`.
     pub what: String,
-    /// Whether nothing stands against it; the person at the vehicle decides.
+    /// Whether nothing prevents it; the person at the vehicle decides.
     pub is_permitted: bool,
-    /// How many lines of the ledger stand against it.
+    /// How many lines of the ledger prevent it.
     pub lines_against: usize,
 }
 
@@ -27,9 +27,9 @@ impl PermissionRecord {
 /// One open line.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct LedgerLineRecord {
-    /// Its name, the same as long as it stands open, on every device.
+    /// Its name, the same as long as it is open, on every device.
     pub key: String,
-    /// What kind of thing stands open.
+    /// What kind of thing is open.
     pub kind: LedgerLineKind,
     /// Key of what it is about, or the event.
     pub of: String,
@@ -43,7 +43,7 @@ pub struct LedgerLineRecord {
     pub opening: Option<String>,
     /// The slot where it lies, for a fastener that is off.
     pub slot: Option<String>,
-    /// What stands open.
+    /// What is open.
     pub what: String,
     /// What would close it.
     pub closes: String,
@@ -62,7 +62,7 @@ pub struct LedgerCountRecord {
     pub kind: LedgerCountKind,
     /// Of which; empty where there is one row of the kind.
     pub of: String,
-    /// Out, in, told or expected.
+    /// Out, in, reported or expected.
     pub out: u32,
     /// Back, ended or counted.
     pub back: u32,
@@ -79,7 +79,7 @@ pub struct LedgerRecord {
     pub vehicle: String,
     /// What a person calls the vehicle.
     pub name: String,
-    /// Whether nothing stands open but what was accepted.
+    /// Whether nothing is open except what was accepted.
     pub is_settled: bool,
     /// May it be moved, lowered, started?
     pub permissions: Vec<PermissionRecord>,
@@ -112,7 +112,7 @@ impl LedgerRecord {
 /// The ledgers that were asked for.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct OpenLedgersRecord {
-    /// Whether nothing stands open in any of them but what was accepted.
+    /// Whether nothing is open in any of them except what was accepted.
     pub is_settled: bool,
     /// One ledger a visit.
     pub visits: Vec<LedgerRecord>,

@@ -1,4 +1,4 @@
-//! A visit as a record: how far it is, and what stands open.
+//! A visit as a record: how far it is, and what is open.
 
 use super::PermissionRecord;
 use crate::bench::VisitCard;

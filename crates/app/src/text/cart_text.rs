@@ -83,7 +83,7 @@ fn push_standing_stacks(out: &mut String, load: &CartLoad) {
     out.push_str(&heading("worth leaving joined"));
     for line in &load.standing {
         let text = format!(
-            "{} ({}): taken up {} times, saves about {} of swapping",
+            "{} ({}): used {} times; saves about {} of swapping",
             line.stacks.join(" and "),
             line.pieces.join(", "),
             line.uses,
@@ -97,20 +97,20 @@ fn push_second_pieces(out: &mut String, load: &CartLoad) {
     if load.second_pieces.is_empty() {
         return;
     }
-    out.push_str(&heading("one more of a piece"));
+    out.push_str(&heading("where a second piece would help"));
     for line in &load.second_pieces {
         out.push_str(&bullet("  - ", &second_piece_words(line, &load.currency)));
     }
 }
 
 fn second_piece_words(line: &SecondPieceLine, currency: &str) -> String {
-    let price = line
-        .price_cents
-        .map_or_else(String::new, |cents| format!("; one is {} {currency}", units::Money::from_cents(cents)));
+    let price = line.price_cents.map_or_else(String::new, |cents| {
+        format!("; one costs {} {currency}", units::Money::from_cents(cents))
+    });
     let lets = if line.stacks.is_empty() {
         String::new()
     } else {
-        format!(", so that {} can stand joined", line.stacks.join(", "))
+        format!(", so that {} can stay joined", line.stacks.join(", "))
     };
     format!("one more {} saves about {} of swapping{lets}{price}", line.title, spoken_time(line.saves_s))
 }

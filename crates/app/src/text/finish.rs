@@ -20,11 +20,14 @@ pub fn format_finish(finish: &FinishAnswer) -> String {
     push_waits(finish, &mut out);
     for gap in &finish.calendar.too_long {
         let by = Duration::from_s(gap.by_s).spoken_text();
-        let words = format!("The gap at {} is too long by {by}; seal it nearer to its tightening.", gap.part);
+        let words = format!(
+            "The gap at {} is {by} too long; set the part in place closer to its tightening.",
+            gap.part
+        );
         push_wrapped(&mut out, "\n", &words, 2);
     }
     if !finish.calendar.without_helper.is_empty() {
-        out.push_str("\nWants a second pair of hands\n");
+        out.push_str("\nNeeds a second pair of hands\n");
         finish.calendar.without_helper.iter().for_each(|text| push_wrapped(&mut out, "  ", text, 4));
     }
     out.push_str("\nAssumed\n");
@@ -35,9 +38,9 @@ pub fn format_finish(finish: &FinishAnswer) -> String {
 fn push_dates(finish: &FinishAnswer, out: &mut String) {
     let _ = writeln!(out, "Finish of {}", finish.title);
     let rows = [
-        ("80 %", &finish.p80, "go by this one"),
+        ("80 %", &finish.p80, "plan with this date"),
         ("50 %", &finish.p50, "as likely before as after"),
-        ("95 %", &finish.p95, "one time in twenty later than this"),
+        ("95 %", &finish.p95, "later than this one time in twenty"),
         ("planned", &finish.planned, "every step at its planned time"),
     ];
     for (name, date, words) in rows {
@@ -52,7 +55,7 @@ fn push_dates(finish: &FinishAnswer, out: &mut String) {
     let _ = writeln!(out, "  {bench} on the bench, interruptions included, {order}");
 }
 
-/// Bars two by two, so that all stands on one screen, with the three dates beside theirs.
+/// Bars merged in pairs, so that all fit on one screen, with the three dates beside theirs.
 fn push_spread(finish: &FinishAnswer, out: &mut String) {
     let spread = &finish.calendar.spread;
     let _ = writeln!(out, "\nSpread of {} samples", spread.samples);
@@ -84,10 +87,10 @@ fn push_critical_path(finish: &FinishAnswer, out: &mut String) {
         }
         let why = match why {
             LineStartReason::Start => String::from("start"),
-            LineStartReason::Hands(_) => String::from("on"),
+            LineStartReason::Hands(_) => String::from("work continues"),
             LineStartReason::Wait(_, title) => format!("after the wait: {title}"),
             LineStartReason::Arrival(what) => format!("after {what} arrives"),
-            LineStartReason::HeldBack => String::from("held back for its longest gap"),
+            LineStartReason::HeldBack => String::from("started late to keep within its longest gap"),
         };
         let work_s: f64 = lines[*at..=last].iter().map(|l| l.work_s).sum();
         let work = Duration::from_s(work_s).spoken_text();

@@ -6,7 +6,7 @@ use crate::ask::NextBestAnswer;
 use model::plan::Readiness;
 use plan::next_best::{NextPurchase, PurchasePair, rank_next_purchases};
 
-/// The whole answer, at most so many lines of each kind.
+/// The whole answer, at most `most` lines of each kind.
 #[must_use]
 pub fn format_next_best(next: &NextBestAnswer, most: usize) -> String {
     if next.one_by_one.is_empty() {
@@ -16,7 +16,7 @@ pub fn format_next_best(next: &NextBestAnswer, most: usize) -> String {
     out.push_str(&format_purchases(&next.one_by_one, most));
     let together: Vec<&PurchasePair> = next.together.iter().filter(|pair| pair.only_together > 0).collect();
     if !together.is_empty() {
-        out.push_str(&heading("two that open only together"));
+        out.push_str(&heading("pairs that open jobs only together"));
         together.iter().take(most).for_each(|pair| out.push_str(&format_pair(pair)));
         out.push_str(&more_line(together.len(), most));
     }

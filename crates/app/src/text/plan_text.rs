@@ -1,6 +1,6 @@
 //! A whole plan as text: the answer first, then why, then the work.
 
-use super::table::{TextAlign, TextTable, bullet, heading, outcome_words, spoken_time};
+use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time};
 use model::Act;
 use model::plan::{DutyLine, Plan, Step, StepAction, StepSequence};
 
@@ -25,14 +25,21 @@ pub fn plan_summary(plan: &Plan) -> String {
         ));
     }
     let pieces: u32 = plan.kit.pieces.iter().map(|p| u32::from(p.count)).sum();
-    out.push_str(&bullet("cart:    ", &format!("{pieces} pieces ({})", outcome_words(&plan.kit.outcome))));
+    out.push_str(&bullet(
+        "cart:    ",
+        &format!("{} ({})", count_with_noun(pieces as usize, "piece"), outcome_words(&plan.kit.outcome)),
+    ));
     out
 }
 
 fn sequence_words(sequence: &StepSequence) -> String {
-    let mut text = format!("{} steps, about {}", sequence.steps.len(), spoken_time(sequence.total_s()));
+    let mut text = format!(
+        "{}, about {}",
+        count_with_noun(sequence.steps.len(), "step"),
+        spoken_time(sequence.total_s())
+    );
     if sequence.setup_s > 0.0 {
-        text.push_str(&format!(", {} of it changes of tool and position", spoken_time(sequence.setup_s)));
+        text.push_str(&format!(", of which {} is changing tool and position", spoken_time(sequence.setup_s)));
     }
     if sequence.wait_s > 0.0 {
         text.push_str(&format!(", {} of waiting", spoken_time(sequence.wait_s)));
@@ -76,7 +83,7 @@ fn push_way_in(out: &mut String, plan: &Plan) {
     }
     out.push_str(&table.to_text());
     if !plan.way_in.also_open.is_empty() {
-        let text = format!("open anyway, though not asked for: {}", plan.way_in.also_open.join(", "));
+        let text = format!("also opened, though not asked for: {}", plan.way_in.also_open.join(", "));
         out.push_str(&bullet("", &text));
     }
 }
@@ -91,7 +98,7 @@ fn because_key(reason: &model::plan::WayInReason) -> &str {
 /// The kit, by where the pieces are kept, so that one walk gathers all.
 #[must_use]
 pub fn format_kit(plan: &Plan) -> String {
-    let mut out = heading("lay on the cart");
+    let mut out = heading("put on the cart");
     let mut last = String::new();
     for line in &plan.kit.pieces {
         let place = line.place.to_string();
@@ -194,9 +201,9 @@ fn push_mix_ups(out: &mut String, plan: &Plan) {
     if plan.mix_ups.is_empty() {
         return;
     }
-    out.push_str(&heading("do harm when mixed up"));
+    out.push_str(&heading("harmful mix-ups"));
     for line in &plan.mix_ups {
-        let apart = if line.kept_apart { "" } else { " THEIR SLOTS TOUCH: mark both." };
+        let apart = if line.kept_apart { "" } else { " THEIR SLOTS ARE NEXT TO EACH OTHER: mark both." };
         let text = format!("{} in a hole of {}: {}{apart}", line.fastener_of, line.hole_of, line.words);
         out.push_str(&bullet("  - ", &text));
     }

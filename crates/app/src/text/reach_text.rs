@@ -60,7 +60,7 @@ fn push_duty_reach(out: &mut String, book: &Book, store: &Store, answer: &DutyRe
             ));
         }
         None => {
-            out.push_str(&format!(": {} ways\n", answer.workings.len()));
+            out.push_str(&format!(": {}\n", super::table::count_with_noun(answer.workings.len(), "stack")));
             for working in answer.workings.iter().take(MAX_STACKS_SHOWN) {
                 let set = working.setting.map_or_else(String::new, |s| format!(", set {s}"));
                 let text = format!(

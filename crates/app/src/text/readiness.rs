@@ -5,7 +5,7 @@ use model::ObtainKind;
 use model::plan::{Plan, Readiness};
 use units::Money;
 
-/// How a piece is come by, as a verb.
+/// How a piece is obtained, as a verb.
 #[must_use]
 pub fn obtain_verb(how: ObtainKind) -> &'static str {
     match how {
@@ -34,13 +34,13 @@ pub fn format_readiness(plan: &Plan) -> String {
     out
 }
 
-/// Go, or no-go with what stands against starting.
+/// Go, or no-go with what prevents starting.
 #[must_use]
 pub fn format_go_verdict(sheet: &Readiness) -> String {
     if sheet.go {
-        return String::from("GO: every fastener in the way can be worked with what is at hand.\n");
+        return String::from("GO: every fastener in the way can be reached with the tools at hand.\n");
     }
-    let mut out = format!("NO-GO: {} against starting\n", obstacle_words(sheet.against.len()));
+    let mut out = format!("NO-GO: {} starting\n", obstacle_words(sheet.against.len()));
     for line in &sheet.against {
         out.push_str(&bullet("  - ", line));
     }
@@ -48,7 +48,7 @@ pub fn format_go_verdict(sheet: &Readiness) -> String {
 }
 
 fn obstacle_words(count: usize) -> String {
-    if count == 1 { String::from("one thing stands") } else { format!("{count} things stand") }
+    if count == 1 { String::from("one thing prevents") } else { format!("{count} things prevent") }
 }
 
 fn push_safety(out: &mut String, sheet: &Readiness) {
@@ -96,7 +96,12 @@ fn push_not_at_hand(out: &mut String, sheet: &Readiness) {
     for line in &sheet.not_at_hand {
         out.push_str(&bullet(
             "  [ ] ",
-            &format!("{}: {}; wanted by {}", line.title, line.state.spoken_word(), line.wanted_by.join(", ")),
+            &format!(
+                "{}: {}; needed for {}",
+                line.title,
+                line.state.spoken_word(),
+                line.wanted_by.join(", ")
+            ),
         ));
     }
 }
@@ -126,7 +131,7 @@ fn push_supplies(out: &mut String, plan: &Plan) {
         ]);
     }
     out.push_str(&table.to_text());
-    out.push_str(&format!("together {total} {}, where prices are known\n", plan.currency));
+    out.push_str(&format!("total {total} {}, for items with a known price\n", plan.currency));
 }
 
 fn push_rescue(out: &mut String, sheet: &Readiness) {
@@ -137,7 +142,7 @@ fn push_rescue(out: &mut String, sheet: &Readiness) {
     for line in &sheet.rescue {
         let factor = units::significant(line.break_loose_factor, 2);
         let text = format!(
-            "{} x {}, breaks loose at about {factor} times its figure: {}",
+            "{} x {}, breaks loose at about {factor} times its tightening torque: {}",
             line.count,
             line.fixing,
             line.items.join("; ")
@@ -156,7 +161,9 @@ fn push_caps(out: &mut String, sheet: &Readiness) {
             Some(cap) => {
                 format!("{} x {cap} for {}, once {} is off", line.count, line.opening, line.uncovered_by)
             }
-            None => format!("{}: cannot be capped; tools over it hold the fastener", line.opening),
+            None => {
+                format!("{}: cannot be capped; above it, use tools that retain the fastener", line.opening)
+            }
         };
         out.push_str(&bullet("  [ ] ", &text));
     }

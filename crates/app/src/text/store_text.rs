@@ -1,4 +1,4 @@
-//! A store as text: what the sets stand for, by where it is kept.
+//! A store as text: the pieces, listed by where each is kept.
 
 use super::table::{TextAlign, TextTable};
 use model::{DimensionsSource, Piece, Store};
@@ -14,7 +14,7 @@ pub fn format_store(store: &Store) -> String {
         store.pieces.len(),
         store.trays.len()
     );
-    out.push_str("lengths and diameters in mm; * from standard dimensions: measure where tight\n");
+    out.push_str("lengths and diameters in mm; * from standard dimensions: measure where space is tight\n");
     let mut pieces: Vec<&Piece> = store.pieces.iter().collect();
     pieces.sort_by(|a, b| (&a.place, &a.key).cmp(&(&b.place, &b.key)));
     let mut last = None;

@@ -3,7 +3,7 @@
 /// Width of the terminal that everything fits.
 pub const COLUMNS: usize = 80;
 
-/// How a column stands.
+/// Alignment of a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TextAlign {
     /// Flush left.
@@ -141,7 +141,7 @@ pub fn heading(text: &str) -> String {
     format!("\n{}\n", text.to_uppercase())
 }
 
-/// Seconds as a person says them.
+/// A duration in words.
 #[must_use]
 pub fn spoken_time(time_s: f64) -> String {
     units::Duration::from_s(time_s).spoken_text()
@@ -156,7 +156,7 @@ pub fn outcome_words(outcome: &model::SolverOutcome) -> String {
         SolverStanding::Proven => String::from("proven best"),
         SolverStanding::Found => format!("best found; at most {gap} % above the least possible"),
         SolverStanding::Stopped => format!("stopped early; at most {gap} % above the least possible"),
-        SolverStanding::Impossible => String::from("not all of it is possible as asked"),
+        SolverStanding::Impossible => String::from("not everything asked for is possible"),
     }
 }
 

@@ -5,14 +5,14 @@ use plan::kit::{TradeOff, TradedKit};
 
 /// Widest bar.
 const MAX_BAR: f64 = 14.0;
-/// Most kits shown with the same number to buy; those between are evenly thinned.
+/// Maximum number of kits shown with the same number to buy; those between are evenly thinned.
 const MAX_KITS_SHOWN: usize = 16;
 
 /// All kits that no other beats.
 #[must_use]
 pub fn format_trade_off(trade: &TradeOff) -> String {
     if trade.kits.is_empty() {
-        return bullet("", "No kit: nothing at hand or wished for does any of the acts.");
+        return bullet("", "No kit: no piece at hand or on the wish list can do any of the acts.");
     }
     let mut out = trade_verdict(trade);
     let groups: Vec<&[TradedKit]> = trade.kits.chunk_by(|a, b| a.to_buy == b.to_buy).collect();
@@ -48,10 +48,11 @@ pub fn format_trade_off(trade: &TradeOff) -> String {
     out.push_str(&table.to_text());
     out.push('\n');
     if is_thinned {
-        out.push_str(&bullet("", "Kits between are left out here; --json has all."));
+        out.push_str(&bullet("", "Some kits in between are left out; --json lists them all."));
     }
-    let note = "Hands-on is the acts themselves, each with the quickest stack in the kit, without changes of tool and \
-                place. `traywright plan --for least-to-buy|least-to-carry|quickest` plans with an end of the table.";
+    let note = "Hands-on time is for the acts alone, each with the quickest stack in the kit, without \
+                changes of tool or place. `traywright plan --for least-to-buy|least-to-carry|quickest` \
+                plans with the kit at that end of the table.";
     out.push_str(&bullet("", note));
     out
 }
@@ -60,21 +61,23 @@ fn trade_verdict(trade: &TradeOff) -> String {
     let count = trade.kits.len();
     let kits = if count == 1 { String::from("One kit") } else { format!("{count} kits") };
     let sure = match (trade.is_whole, count) {
-        (true, 1) => "it is the best in everything, which is proven",
-        (true, _) => "no other is better in one respect without being worse in another, which is proven",
+        (true, 1) => "it is proven best in every respect",
+        (true, _) => "proven: no other kit is better in one respect without being worse in another",
         (false, _) => "the best found before the search ended; others may lie between",
     };
     let mut out = bullet("", &format!("{kits}: {sure}."));
     if trade.wanting > 0 {
         let words = format!(
-            "{} want a piece not at hand; all count as done with what is bought.",
+            "{} with a piece still to buy; counted as done once it is bought.",
             acts_words(trade.wanting)
         );
         out.push_str(&bullet("", &words));
     }
     if trade.shut > 0 {
-        let words =
-            format!("{} can be done with no single piece more, and count in no kit.", acts_words(trade.shut));
+        let words = format!(
+            "{} cannot be done by adding any one piece; not counted in any kit.",
+            acts_words(trade.shut)
+        );
         out.push_str(&bullet("", &words));
     }
     out

@@ -34,7 +34,7 @@ pub fn format_visit_card(card: &VisitCard) -> String {
         out.push_str(&format!("   {:<9} {}\n", may.what, verdict_words(may.yes, may.against)));
     }
     if let Some(words) = &card.paused {
-        out.push_str(&bullet("   rests     ", words));
+        out.push_str(&bullet("   paused    ", words));
     }
     for trouble in &card.troubles {
         out.push_str(&bullet("   note      ", trouble));
@@ -49,7 +49,7 @@ pub fn format_visit_card(card: &VisitCard) -> String {
 
 fn open_lines_words(lines: usize) -> String {
     match lines {
-        0 => String::from("nothing stands open"),
+        0 => String::from("nothing is open"),
         1 => String::from("1 line open"),
         n => format!("{n} lines open"),
     }
@@ -57,9 +57,9 @@ fn open_lines_words(lines: usize) -> String {
 
 fn verdict_words(yes: bool, against: usize) -> String {
     match against {
-        _ if yes => String::from("may be, by the rules"),
-        1 => String::from("not yet: 1 line against it"),
-        n => format!("not yet: {n} lines against it"),
+        _ if yes => String::from("allowed by the rules"),
+        1 => String::from("not yet: 1 line prevents it"),
+        n => format!("not yet: {n} lines prevent it"),
     }
 }
 
@@ -67,8 +67,8 @@ fn verdict_words(yes: bool, against: usize) -> String {
 #[must_use]
 pub fn format_ledger(ledger: &Ledger) -> String {
     let mut out = match ledger.open_lines().count() {
-        0 if ledger.is_zero() => String::from("nothing stands open\n"),
-        0 => String::from("nothing stands open but what was accepted\n"),
+        0 if ledger.is_zero() => String::from("nothing is open\n"),
+        0 => String::from("nothing is open except accepted lines\n"),
         n => format!("{}\n", open_lines_words(n)),
     };
     for (what, verdict) in [
@@ -91,7 +91,7 @@ pub fn format_ledger(ledger: &Ledger) -> String {
     }
     let differ: Vec<_> = ledger.counts.iter().filter(|row| !row.agrees()).collect();
     if !differ.is_empty() {
-        out.push_str(&heading("counts that do not close"));
+        out.push_str(&heading("counts that do not balance"));
         let mut table = TextTable::new(&[
             ("what", TextAlign::Left),
             ("out", TextAlign::Right),

@@ -1,11 +1,11 @@
-//! Which tasks are worth adding, as text: the choice first, then why, then what it hangs on.
+//! Which tasks are worth adding, as text: the choice first, then why, then what it depends on.
 
 use super::table::{TextAlign, TextTable, bullet, heading, spoken_time};
 use model::SolverStanding;
 use plan::worth::{OpenedItem, TaskChoice, VisitWorth};
 use units::Money;
 
-/// Choices told in full where not all are asked for: those nearest to turning.
+/// Choices explained in full when not all are requested: those nearest to turning.
 const MAX_REASONS: usize = 3;
 /// Names spelled out in a cell.
 const MAX_NAMES: usize = 1;
@@ -25,12 +25,12 @@ pub fn format_worth(worth: &VisitWorth, all_reasons: bool) -> String {
     push_way_in_costs(&mut out, worth);
     push_rate_range(&mut out, worth);
     if !worth.unpriced.is_empty() {
-        out.push_str(&heading("no price in the book, counted as nothing"));
+        out.push_str(&heading("no price in the book, counted as zero"));
         worth.unpriced.iter().for_each(|name| out.push_str(&bullet("  - ", name)));
     }
     out.push('\n');
-    let note = "Times are estimates made before any tool is chosen; whether every fastener can be worked is for the \
-                plan to say. The maker's service data win.";
+    let note = "Times are estimates made before any tool is chosen; only the plan shows whether every \
+                fastener can be worked. The maker's service data win.";
     out.push_str(&bullet("", note));
     out
 }
@@ -76,7 +76,7 @@ fn push_choice_table(out: &mut String, title: &str, choices: &[&TaskChoice]) {
         ("brings", TextAlign::Right),
         ("work, parts", TextAlign::Right),
         ("way in", TextAlign::Right),
-        ("right by", TextAlign::Right),
+        ("margin", TextAlign::Right),
     ]);
     for choice in choices {
         table.add_row(&[
@@ -84,7 +84,7 @@ fn push_choice_table(out: &mut String, title: &str, choices: &[&TaskChoice]) {
             (choice.worth_cents + choice.leaving_cents).to_string(),
             (choice.work_cents + choice.supplies_cents).to_string(),
             choice.way_in_cents.to_string(),
-            choice.margin_cents.map_or_else(|| "any sum".into(), |m| m.to_string()),
+            choice.margin_cents.map_or_else(|| "any amount".into(), |m| m.to_string()),
         ]);
     }
     out.push_str(&table.to_text());
@@ -113,7 +113,7 @@ fn push_way_in_costs(out: &mut String, worth: &VisitWorth) {
         ("what", TextAlign::Left),
         ("time", TextAlign::Right),
         ("cost", TextAlign::Right),
-        ("may cost more by", TextAlign::Right),
+        ("could cost more by", TextAlign::Right),
         ("for", TextAlign::Left),
     ]);
     for opened in &worth.way_in {
@@ -124,7 +124,7 @@ fn push_way_in_costs(out: &mut String, worth: &VisitWorth) {
 
 fn opened_row(opened: &OpenedItem) -> [String; 5] {
     let way = opened.way.as_ref().map_or_else(String::new, |w| format!(" ({w})"));
-    let margin = opened.margin_cents.map_or_else(|| "any sum".into(), |m| m.to_string());
+    let margin = opened.margin_cents.map_or_else(|| "any amount".into(), |m| m.to_string());
     let time = spoken_time(opened.seconds);
     let (named, more) = opened.wanted_by.split_at(opened.wanted_by.len().min(MAX_NAMES));
     let more = if more.is_empty() { String::new() } else { format!(" and {} more", more.len()) };
@@ -134,9 +134,10 @@ fn opened_row(opened: &OpenedItem) -> [String; 5] {
 
 fn push_rate_range(out: &mut String, worth: &VisitWorth) {
     let Some((low, high)) = worth.rates_cents else { return };
-    let high = high.map_or_else(|| String::from("upwards"), |h| format!("to {h}"));
+    let unit = format!("{}/h", worth.currency);
+    let rates = high
+        .map_or_else(|| format!("from {low} {unit} upwards"), |high| format!("from {low} to {high} {unit}"));
     out.push('\n');
-    let text =
-        format!("The same tasks are the right ones at every rate from {low} {high} {}/h.", worth.currency);
+    let text = format!("The choice is the same at every rate {rates}.");
     out.push_str(&bullet("", &text));
 }

@@ -62,14 +62,14 @@ fn require_document(
 ) -> Result<ArchivedDocument, WorkshopError> {
     archive.find_document(name)?.ok_or_else(|| WorkshopError::Document {
         name: name.clone(),
-        reason: "the archive does not hold it".into(),
+        reason: "it is missing from the journal".into(),
     })
 }
 
 fn unreadable_document(name: &ContentDigest, what: &str) -> WorkshopError {
     WorkshopError::Document {
         name: name.clone(),
-        reason: format!("it is no {what} that this program can read"),
+        reason: format!("it is not a {what} that this program can read"),
     }
 }
 

@@ -1,4 +1,4 @@
-//! Why the workshop could not do as it was asked.
+//! Why the workshop could not carry out a request.
 
 use core::fmt;
 
@@ -8,14 +8,14 @@ use record::{ContentDigest, Refusal};
 use crate::ask::AskError;
 use crate::load::FileLoadError;
 
-/// Why the workshop could not do as it was asked.
+/// Why the workshop could not carry out a request.
 #[derive(Debug)]
 pub enum WorkshopError {
     /// The archive cannot be used.
     Store(ArchiveError),
     /// There is no plan.
     Ask(AskError),
-    /// What stands open forbids it; says what would close it.
+    /// What is open forbids it; says what would close it.
     Refused(Refusal),
     /// There is no such visit.
     NoVisit(String),
@@ -44,10 +44,10 @@ impl fmt::Display for WorkshopError {
             Self::Refused(refusal) => refusal.fmt(f),
             Self::Picture(words) | Self::Rest(words) | Self::Missing(words) => f.write_str(words),
             Self::NoVisit(visit) => {
-                write!(f, "there is no visit {visit}; `traywright visit show` lists those there are")
+                write!(f, "there is no visit {visit}; `traywright visit show` lists the visits")
             }
             Self::NoVehicle(vehicle) => {
-                write!(f, "there is no vehicle {vehicle}; `traywright vehicle list` lists those there are")
+                write!(f, "there is no vehicle {vehicle}; `traywright vehicle list` lists the vehicles")
             }
             Self::Document { name, reason } => {
                 write!(f, "document {} of the visit: {reason}", &name.as_str()[..12])

@@ -168,7 +168,7 @@ impl LiveVisit {
         self.save_if_due(archive)
     }
 
-    /// Saves the state where many events have come since, and lets go of old ones.
+    /// Saves the state where many events have come since, and drops old ones.
     pub(super) fn save_if_due(&mut self, archive: &mut dyn EventArchive) -> Result<(), WorkshopError> {
         trim_history(&mut self.history);
         if self.unsaved >= SAVE_EVERY { self.save_state(archive) } else { Ok(()) }

@@ -1,6 +1,6 @@
 //! The workshop: all visits of one archive, kept at hand and up to date while devices write to them.
 //!
-//! An event is in the archive before anybody is told that it counts. The state that is kept at hand follows from the
+//! An event is in the archive before it is acknowledged. The state that is kept at hand follows from the
 //! archive alone: a workshop that is opened again shows the same.
 
 mod bundle;
@@ -57,7 +57,7 @@ const THIS_WORKSHOP: &str = "this-workshop";
 /// Events whose chain is checked at each opening: a torn tail is found before anything is added to it.
 const CHECKED_AT_OPENING: u32 = 256;
 
-/// Most visits kept at hand; the one not asked for the longest is saved and let go of.
+/// At most this many visits are kept in memory; the least recently used one is saved and dropped.
 const MAX_VISITS_AT_HAND: usize = 4;
 
 /// All visits of one archive.
@@ -86,7 +86,7 @@ pub struct NewVisit {
     pub book: Option<PathBuf>,
     /// The store's file or folder.
     pub store: Option<PathBuf>,
-    /// What is asked of the plan; `None`: it is not planned now. Planning wants book and store.
+    /// The request for the plan; `None`: it is not planned now. Planning needs book and store.
     pub request: Option<PlanRequest>,
 }
 
@@ -176,7 +176,7 @@ impl Workshop {
         self.asked.retain(|asked| asked != id);
         self.asked.push(id.clone());
         self.make_room()?;
-        Ok(self.live.get_mut(id).expect("the latest asked for is never let go of"))
+        Ok(self.live.get_mut(id).expect("the most recently used visit is never dropped"))
     }
 
     /// A visit, if it is at hand.
@@ -246,7 +246,7 @@ impl Workshop {
     /// Decides a command and writes what follows from it; returns the new events.
     ///
     /// # Errors
-    /// [`WorkshopError::Refused`] with what stands open, [`WorkshopError::Store`] when the disk refuses.
+    /// [`WorkshopError::Refused`] with what is open, [`WorkshopError::Store`] when the disk refuses.
     pub fn carry_out_command(
         &mut self,
         visit: &VisitId,

@@ -16,10 +16,10 @@ const MAX_COPY_SIDE_PX: u32 = 1_600;
 /// Quality of the copy, of 100.
 const COPY_QUALITY: u8 = 82;
 
-/// Largest side that is opened, pixels; a small file can claim to be a huge picture.
+/// Largest side that is decoded, pixels; a small file can claim to be a huge picture.
 const MAX_SIDE_PX: u32 = 12_000;
 
-/// Most memory for opening one, bytes.
+/// Maximum memory for opening one, bytes.
 const MAX_MEMORY_BYTES: u64 = 256 * 1024 * 1024;
 
 /// Names of a kept picture.
@@ -35,7 +35,7 @@ impl Workshop {
     /// Keeps a picture for a visit: the original as it came, and a copy to show.
     ///
     /// # Errors
-    /// [`WorkshopError::Picture`] when it is none that this program can read, [`WorkshopError::Store`] when the disk
+    /// [`WorkshopError::Picture`] when it is not one that this program can read, [`WorkshopError::Store`] when the disk
     /// refuses, [`WorkshopError::NoVisit`].
     pub fn put_picture(&mut self, visit: &VisitId, bytes: &[u8]) -> Result<KeptPicture, WorkshopError> {
         self.visit(visit)?;
@@ -51,7 +51,7 @@ impl Workshop {
 
 /// The copy, written anew from the picture's points alone, so that nothing else of the file comes along.
 fn copy_picture(bytes: &[u8]) -> Result<(Vec<u8>, &'static str), String> {
-    let words = "take it as JPEG or PNG; phones can be set to it under the camera's formats";
+    let words = "take it as JPEG or PNG; most phones offer this in the camera's format settings";
     let mut reader = ImageReader::new(Cursor::new(bytes))
         .with_guessed_format()
         .map_err(|error| format!("the picture cannot be read: {error}"))?;

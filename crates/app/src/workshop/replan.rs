@@ -1,4 +1,4 @@
-//! Planning the rest anew, in the background: from where the work really stands, without undoing anything.
+//! Planning the rest anew, in the background: from where the work really is, without undoing anything.
 //!
 //! The workshop hands out a [`Replan`] that holds all it needs, so that nobody waits at the bench while it runs. What comes
 //! out is judged, and taken in only where the visit has not gone on meanwhile in a way that makes it stale: then the next
@@ -36,7 +36,7 @@ pub struct RemadePlan {
 }
 
 impl RemadePlan {
-    /// Seconds that the rest takes less than by the plan that it was made from; below zero where more is to be done now.
+    /// Seconds saved against the plan that it replaces; negative where there is now more to do.
     #[must_use]
     pub const fn saves_s(&self) -> f64 {
         self.saves_s
@@ -63,14 +63,14 @@ impl RestPlanInput {
             .map_err(|error| WorkshopError::Rest(error.to_string()))?;
         let found = judge::judge_rest(&self.book, &self.store, &plan, &progress);
         if let Some(first) = found.first() {
-            let words = format!("the plan of the rest does not hold: {} {}", first.place, first.words);
+            let words = format!("the judge rejects the plan for the rest: {} {}", first.place, first.words);
             return Err(WorkshopError::Rest(words));
         }
         let saves_s = self.plan.total_s() - plan.total_s();
         Ok(RemadePlan { visit: self.visit, plan, events: self.events, why: self.why, saves_s })
     }
 
-    /// Where the work stands, with the usual steps of what happened.
+    /// Where the work is, with the usual steps of what happened.
     fn progress_so_far(&self) -> Progress {
         let now = now_ms();
         let happenings = self.state.happenings_for_planning();

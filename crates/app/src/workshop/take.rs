@@ -14,7 +14,7 @@ pub enum IntakeVerdict {
     Kept,
     /// It was on disk already.
     Known,
-    /// It is kept aside for a person to look at.
+    /// It is kept aside for someone to look at.
     Aside,
 }
 
@@ -37,7 +37,7 @@ pub struct TakenEvents {
 }
 
 impl Workshop {
-    /// Takes the events of a device, one JSON text each; on disk when it returns, in whatever way.
+    /// Takes the events of a device, one JSON text each; all are on disk when this returns, accepted or kept aside.
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the disk refuses: then the device keeps all of them. [`WorkshopError::NoVisit`].
@@ -70,7 +70,7 @@ impl Workshop {
                 AppendOutcome::New(_) => asks_for_new_plan |= asks,
                 AppendOutcome::Known => results[place].verdict = IntakeVerdict::Known,
                 AppendOutcome::Clashing => {
-                    let reason = Some(String::from("another event has its id already"));
+                    let reason = Some(String::from("another event already has this id"));
                     results[place] = SentEvent { verdict: IntakeVerdict::Aside, reason };
                 }
             }
@@ -96,7 +96,7 @@ impl Workshop {
 fn own_event(visit: &VisitId, device: &DeviceId, text: &str) -> Result<Event, String> {
     let event: Event<VisitBody> = read_event(&visit.into(), text).map_err(|why| why.to_string())?;
     if event.order.device != *device {
-        return Err(format!("it says that device {} wrote it", event.order.device));
+        return Err(format!("it claims to be written by device {}", event.order.device));
     }
     Ok(event)
 }

@@ -69,7 +69,7 @@ impl VisitTexts {
         if let Some(request) = &new.request {
             let (Some(book), Some(store)) = (&texts.book, &texts.store) else {
                 let words =
-                    "a plan wants a book and a tool store; name both, or open the visit without a plan";
+                    "a plan needs a book and a tool store; name both, or open the visit without a plan";
                 return Err(WorkshopError::Missing(words.into()));
             };
             let answer = ask::make_judged_plan(book, store, request, progress)?;

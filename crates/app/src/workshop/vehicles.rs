@@ -12,7 +12,7 @@ use super::{Workshop, WorkshopError};
 pub struct KnownVehicle {
     /// Its id.
     pub id: VehicleId,
-    /// All claims, and the newest that stand.
+    /// All claims, and the newest of each kind that is not taken back.
     pub record: VehicleRecord,
 }
 

@@ -12,7 +12,7 @@ use units::{Range, Torque, math};
 use super::{ClutchCalibration, ClutchDrift, ClutchStepBound, DriftCause, DriftVerdict};
 use crate::tolerance;
 
-/// Most further run-downs that are ever asked for; beyond, a step is called hopeless (assumption).
+/// Maximum number of further run-downs ever suggested; beyond that the step is given up (assumption).
 const MAX_MORE_RUN_DOWNS: u32 = 300;
 
 /// Whether a fastener's failure harms.
@@ -66,7 +66,7 @@ pub enum RunDownFinish {
         /// Torque at the fastener.
         at: Torque,
     },
-    /// The driver's scatter lies inside what the maker allows, and nothing hangs on it.
+    /// The driver's scatter is within the maker's tolerance, and the fastener is not critical.
     DriverAlone {
         /// The maker's range.
         allowed: Range<Torque>,
@@ -115,7 +115,7 @@ pub enum ClutchVerdict {
 pub struct ClutchAdvice {
     /// What to do.
     pub verdict: ClutchVerdict,
-    /// Every step that the calibration speaks of; a plot draws these.
+    /// Every step that the calibration covers; a plot draws these.
     pub bounds: Vec<ClutchStepBound>,
     /// A higher step within reach of more data.
     pub better: Option<MoreRunDowns>,
@@ -221,22 +221,22 @@ impl fmt::Display for ClutchVerdict {
                 write!(f, "run down at step {}, then finish with the wrench at {torque}", at.step)
             }
             Self::RunDown { at, then: RunDownFinish::DriverAlone { .. } } => {
-                write!(f, "run down at step {}: its scatter lies inside what the maker allows", at.step)
+                write!(f, "run down at step {}: its scatter is within the maker's tolerance", at.step)
             }
             Self::TooFew { more } => write!(
                 f,
-                "the data are too few: {} more run-downs at step {} on fresh fasteners",
+                "not enough data: make {} more run-downs at step {} on fresh fasteners",
                 more.run_downs, more.step
             ),
             Self::NoStep { lowest } => {
                 write!(
                     f,
-                    "no step stays below: even step {} may reach {}; run down by hand",
+                    "no step is safe: even step {} may reach {}; run the fasteners down by hand",
                     lowest.step, lowest.upper
                 )
             }
             Self::Void { .. } => {
-                f.write_str("the clutch has drifted: the calibration is void, take a new one")
+                f.write_str("the clutch has drifted and the calibration no longer holds: calibrate again")
             }
         }
     }

@@ -11,7 +11,7 @@
 //!
 //! **Worked example.** s 0.055, n 25, five checks at the middle step, mean 0.10 N·m too high: t = 0.10/(0.055·√(1/5 + 1/25)) = 3.7: void.
 //!
-//! **Sources.** Comparison of a new sample with a fitted line: any text on regression; least number of checks: assumption.
+//! **Sources.** Comparison of a new sample with a fitted line: any textbook on regression; least number of checks: assumption.
 
 use serde::Serialize;
 use units::math;
@@ -20,7 +20,7 @@ use super::fit::ClutchFit;
 use super::{ClutchCalibration, ClutchReading};
 use crate::tolerance;
 
-/// Fresh readings without which nothing is said (assumption).
+/// Minimum number of fresh readings for a verdict (assumption).
 pub const LEAST_CHECKS: usize = 3;
 /// Share of sound calibrations that the tests together may call void.
 const FALSE_ALARM: f64 = 0.05;
@@ -45,7 +45,7 @@ pub enum DriftCause {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DriftVerdict {
-    /// No fresh readings at steps that the calibration speaks of.
+    /// No fresh readings at steps that the calibration covers.
     Unchecked,
     /// Too few to say.
     TooFew {
@@ -54,7 +54,7 @@ pub enum DriftVerdict {
     },
     /// No drift found.
     Holds,
-    /// The calibration does not stand any more: take a new one.
+    /// The calibration no longer holds: calibrate again.
     Void {
         /// Which test failed first.
         why: DriftCause,

@@ -19,8 +19,8 @@ use crate::tolerance;
 
 /// A line is given up when its lack of fit is this unlikely (assumption: strict, since a bend biases a bound).
 const LACK_OF_FIT_PROBABILITY: f64 = 0.2;
-/// Scatter counts as growing for certain when growth by chance is this unlikely; a looser test would cost the bound at
-/// the low steps its confidence whenever chance alone looks like growth.
+/// Scatter counts as growing for certain when growth by chance is this unlikely; with a looser test,
+/// chance alone would often look like growth and the bound at the low steps would lose its confidence.
 const GROWTH_PROBABILITY: f64 = 0.001;
 /// A reading is far out when one of its kind among all is this unlikely.
 const FAR_OUT_PROBABILITY: f64 = 0.01;
@@ -29,7 +29,7 @@ const RENEWALS: u32 = 4;
 /// Scatter below this share of the torque is the wrench's scale, not a scatter.
 const LEAST_SCATTER_RATIO: f64 = 1.0e-9;
 
-/// What stands for the clutch.
+/// The model of the clutch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum ClutchShape {
@@ -58,9 +58,9 @@ pub struct ClutchStepBound {
     pub mean: Torque,
     /// Standard deviation of single run-downs.
     pub scatter: Torque,
-    /// The covered share of fasteners stays above this, with the confidence asked for.
+    /// The covered share of fasteners stays above this, with the requested confidence.
     pub lower: Torque,
-    /// The covered share of fasteners stays below this, with the confidence asked for.
+    /// The covered share of fasteners stays below this, with the requested confidence.
     pub upper: Torque,
 }
 
@@ -128,7 +128,7 @@ fn choose_fits(mut fits: Vec<ClutchFit>, growth_probability: f64) -> Vec<ClutchF
     fits
 }
 
-/// How likely chance alone makes the scatter of the upper steps so much greater than that of the lower.
+/// Probability that chance alone makes the upper steps scatter this much more than the lower ones.
 fn growth_probability(readings: &[ClutchReading]) -> f64 {
     let steps: Vec<Vec<f64>> = torques_by_step(readings).into_values().collect();
     let half = steps.len() / 2;
@@ -316,7 +316,7 @@ impl ClutchFit {
 
 /// The gap between neighbouring figures of the scale, where it is so wide that the scatter may be the scale's.
 ///
-/// A scale adds its own error, evenly spread over a step `q`, and hides scatter well below it: `q ≤ s` is asked for (assumption).
+/// A scale adds its own error, evenly spread over a step `q`, and hides scatter well below it: `q ≤ s` is required (assumption).
 pub(super) fn coarse_scale(readings: &[ClutchReading], fit: &ClutchFit) -> Option<ClutchCaution> {
     let mut seen: Vec<f64> = readings.iter().map(|r| r.torque.as_n_m()).collect();
     seen.sort_by(f64::total_cmp);
@@ -327,7 +327,7 @@ pub(super) fn coarse_scale(readings: &[ClutchReading], fit: &ClutchFit) -> Optio
     (step_n_m > least_n_m).then_some(ClutchCaution::CoarseScale { step: Torque::from_n_m(step_n_m) })
 }
 
-/// The reading farthest out, where one so far is unlikely among so many.
+/// The reading farthest out, where one so far out is unlikely among that many.
 pub(super) fn far_out(readings: &[ClutchReading], fit: &ClutchFit) -> Option<ClutchCaution> {
     let away = |r: &ClutchReading| fit.residual_figure(r).abs() / fit.s_figure;
     let worst = readings.iter().max_by(|a, b| away(a).total_cmp(&away(b)))?;

@@ -13,31 +13,31 @@ use super::{TENTHS_OF_MIL_PER_IN, Thread, ThreadKind, UM_PER_MM, coarse_pitch_mm
 pub enum ThreadError {
     /// The text has no form that is known.
     NotAThread {
-        /// What stood there.
+        /// The text as written.
         text: String,
     },
     /// The nominal diameter is too small or too large to be meant.
     DiameterOutOfRange {
-        /// What stood there.
+        /// The text as written.
         text: String,
     },
     /// A metric diameter that has no coarse pitch, so the pitch must be written.
     NoCoarsePitch {
-        /// What stood there.
+        /// The text as written.
         text: String,
         /// A way to write it.
         sample: String,
     },
     /// The pitch does not go with the diameter, or is no standard pitch.
     AbsurdPitch {
-        /// What stood there.
+        /// The text as written.
         text: String,
         /// What is wrong and what to write.
         hint: String,
     },
     /// The series named and the threads per inch contradict each other.
     SeriesMismatch {
-        /// What stood there.
+        /// The text as written.
         text: String,
         /// What the series would have.
         hint: String,
@@ -53,7 +53,7 @@ impl fmt::Display for ThreadError {
             Self::DiameterOutOfRange { text } => {
                 write!(
                     f,
-                    "`{text}`: the diameter is out of range; threads run from M1 to M150 and 1/16 in to 6 in"
+                    "`{text}`: the diameter is out of range; threads may be M1 to M150, or 1/16 in to 6 in"
                 )
             }
             Self::NoCoarsePitch { text, sample } => {
@@ -172,14 +172,14 @@ pub(super) fn metric_thread(d_mm: f64, pitch_mm: f64, text: &str) -> Result<Thre
     let coarsest_um = coarsest_um(d_um);
     let coarsest_mm = f64::from(coarsest_um) / UM_PER_MM;
     if pitch_mm.is_nan() || pitch_mm > coarsest_mm + 1.0e-6 {
-        let length = "the figure behind the `x` is the pitch, a length stands apart";
+        let length = "the number after the `x` is the pitch; write the length separately";
         return Err(absurd(format!(
             "a pitch of {pitch_mm} mm is too coarse, at most {coarsest_mm}; {length}"
         )));
     }
     let pitch_um =
         whole_number(pitch_mm * UM_PER_MM).filter(|um| PITCHES_UM.contains(um)).ok_or_else(|| {
-            absurd(format!("{pitch_mm} mm is no pitch of ISO 261; the coarse one is {coarsest_mm}"))
+            absurd(format!("{pitch_mm} mm is not a pitch of ISO 261; the coarse pitch is {coarsest_mm}"))
         })?;
     if pitch_mm < FINEST_PITCH_RATIO * d_mm {
         return Err(absurd(format!("a pitch of {pitch_mm} mm is too fine for this diameter")));
@@ -225,7 +225,7 @@ pub(super) fn inch_thread(d_in: f64, tpi: f64, text: &str) -> Result<Thread, Thr
     let coarsest = INCH_SERIES.iter().find(|row| row.1 >= d_tenths_of_mil).map_or(4, |row| row.2);
     if tpi < coarsest {
         return Err(absurd(&format!(
-            "{tpi} threads per inch is too coarse for this diameter, at least {coarsest}"
+            "{tpi} threads per inch is too coarse for this diameter; use at least {coarsest}"
         )));
     }
     if 1.0 / f64::from(tpi) < FINEST_PITCH_RATIO * d_in || tpi > 100 {

@@ -17,19 +17,19 @@ why "A bend at the head, or beyond the headroom, is one that no tool ever meets.
 bad "bends    = [{ at = 550, angle = \"30°\" }]",
 help "`at` is the distance from the head along the axis." }
 rule! { B409 "absurd bend",
-why "A joint turns by more than nothing and by less than a right angle; beyond that a tool comes from the side.",
+why "A joint bends by more than 0° and at most 90°; beyond that a tool comes from the side.",
 bad "bends    = [{ at = 55, angle = \"120°\" }]",
 help "write the angle by which the axis turns; use `side` for tools from the side." }
 rule! { B410 "absurd arc",
-why "A handle swings by more than nothing and at most once round.",
+why "A handle swings through more than 0° and at most 360°.",
 bad "swings   = [{ radius = 150, arc = \"400°\" }]",
 help "write the free arc in degrees; leave `swings` out where it is free all round." }
 rule! { B411 "arc grows with the radius",
-why "A longer handle cannot have more room than a shorter one round the same axis; two figures were swapped.",
+why "A longer handle cannot have more room than a shorter one round the same axis; two figures have been swapped.",
 bad "swings   = [{ radius = 150, arc = \"25°\" }, { radius = 250, arc = \"60°\" }]",
 help "list radii rising and arcs falling." }
 rule! { B412 "side room too low for a hold",
-why "A spanner takes hold over at least 0.6 of the head's height (the rule of reach); in a lower room none does, however thin.",
+why "A spanner needs to engage at least 0.6 of the head's height (a rule of reach); with less room none does, however thin.",
 bad "side     = { radial = 14, height = 3 }",
 help "measure from the seating face of the head up to the next wall." }
 rule! { B413 "side room narrower than the head",
@@ -90,11 +90,14 @@ fn check_bend_list(subject: &RuleSubject<'_>, key: &str, access: &Access, list: 
                 &B409,
                 message,
                 spot.key("angle").span,
-                "above 0° and up to 90°",
+                "expected more than 0° and at most 90°",
             ));
         }
         if bend.at <= Length::ZERO || bend.at >= access.headroom {
-            let message = format!("the bend of `{key}` at {} lies outside its {}", bend.at, access.headroom);
+            let message = format!(
+                "the bend of `{key}` at {} lies outside its headroom of {}",
+                bend.at, access.headroom
+            );
             subject.bag.push(super::rule_error(&B408, message, spot.key("at").span, "outside"));
         } else if bend.at <= last {
             let message = format!("the bend of `{key}` at {} follows one at {last}", bend.at);
@@ -109,7 +112,12 @@ fn check_swings(subject: &RuleSubject<'_>, key: &str, swings: &[Swing], list: &V
         let span = list.item(index).key("arc").span;
         if swing.arc.as_deg() <= 0.0 || swing.arc.as_deg() > MAX_ARC_DEG {
             let message = format!("a handle on `{key}` cannot swing by {}", swing.arc);
-            subject.bag.push(super::rule_error(&B410, message, span, "above 0° and up to 360°"));
+            subject.bag.push(super::rule_error(
+                &B410,
+                message,
+                span,
+                "expected more than 0° and at most 360°",
+            ));
             return;
         }
     }

@@ -8,21 +8,21 @@ use fields::ValueSpot;
 use model::{Fixing, KeepPlace, StageTarget};
 
 rule! { B326 "renewed without a price",
-why "Fasteners that are renewed each time stand on the list of what to buy, and its sum would be wrong.",
+why "Fasteners that are renewed each time are on the shopping list, whose total would be wrong.",
 bad "one_time    = true",
 help "add `price` of one new fastener." }
 rule! { B327 "captive and taken away",
 why "A captive fastener stays on its part; it has no place in a tray, a bag or a hole card.",
 bad "captive     = true\n  keep        = \"tray\"",
-help "leave `keep` out, write `on-part`, or take `captive` out." }
+help "leave `keep` out, write `on-part`, or remove `captive`." }
 rule! { B328 "odd history factor",
-why "The factor says how much harder a fastener breaks loose than it was tightened: never easier, and five times breaks it.",
+why "The factor says how much harder a fastener comes loose compared with how it was tightened: it never takes less, and five times as much shears it.",
 bad "history     = [{ cause = \"heat\", factor = 13 }]",
 help "write a factor from 1 to 5; 1.3 is common for heat." }
 rule! { B329 "figure without a source",
 why "A torque is only as good as where it comes from; the sheet shows it beside the figure.",
 bad "pattern     = \"auto\"\n  lubrication = \"dry\"",
-help "add `source`: the maker's page, a table, or that it is a guess." }
+help "add `source`: the maker's page, a table, or say that it is a guess." }
 rule! { B330 "critical without a figure",
 why "What is critical is looked at a second time against a figure; without one there is nothing to look at.",
 bad "tighten     = [\"seat\"]\n  critical    = true",
@@ -34,7 +34,7 @@ help "add the passes to `tighten`, or `seat` where it is done by feel." }
 rule! { B332 "tightened without being turned",
 why "Clips, latches and spring clamps are not turned; a pass of tightening belongs to another drive.",
 bad "drive       = \"latch\"\n  head        = { height = 6, diameter = 13.5 }",
-help "check the drive, or take `tighten` out." }
+help "check the drive, or remove `tighten`." }
 
 pub(super) const RULES: &[FaultRule] = &[B326, B327, B328, B329, B330, B331, B332];
 
@@ -58,11 +58,11 @@ pub(super) fn check_fastener_care(subject: &RuleSubject<'_>) {
 fn check_keeping(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     if fixing.one_time && fixing.price.is_none() {
         let message = format!("`{}` is renewed each time, but has no price", fixing.key);
-        subject.bag.push(super::rule_warning(&B326, message, spot.key("one_time").span, "at what price?"));
+        subject.bag.push(super::rule_warning(&B326, message, spot.key("one_time").span, "no price"));
     }
     if fixing.captive && matches!(fixing.keep, Some(KeepPlace::Tray | KeepPlace::Bag | KeepPlace::HoleCard)) {
         let message = format!("`{}` is captive, but kept elsewhere", fixing.key);
-        let fault = super::rule_error(&B327, message, spot.key("keep").span, "cannot get there");
+        let fault = super::rule_error(&B327, message, spot.key("keep").span, "cannot be kept there");
         subject.bag.push(fault.note(spot.key("captive").span, "stays on its part"));
     }
 }
@@ -73,7 +73,7 @@ fn check_tightening(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot
     let key = &fixing.key;
     if by_figure && fixing.tightening.source.is_empty() && !spot.has("source") {
         let message = format!("the figure of `{key}` has no source");
-        subject.bag.push(super::rule_warning(&B329, message, spot.key("tighten").span, "from where?"));
+        subject.bag.push(super::rule_warning(&B329, message, spot.key("tighten").span, "no source"));
     }
     if fixing.critical && !by_figure {
         let message = format!("`{key}` is critical, but has no figure");
@@ -81,7 +81,7 @@ fn check_tightening(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot
             &B330,
             message,
             spot.key("critical").span,
-            "checked against what?",
+            "no figure to check against",
         ));
     }
     if fixing.drive.is_turned() && stages.is_empty() && fixing.thread.is_some() {

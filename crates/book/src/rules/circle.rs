@@ -20,15 +20,15 @@ use model::{Book, Need};
 rule! { B201 "parts wait for each other",
 why "Of parts that each have to be off before the other, none can be taken off first.",
 bad "off_first  = [\"cover\"] # which itself needs this part off",
-help "take the need out that does not hold on the bench, or give the part ways of which one is free." }
+help "remove the need that is not true in practice, or give the part a second way that avoids it." }
 rule! { B202 "a part that never comes off",
-why "Where every way to a part waits for the part itself, no plan can reach it.",
+why "Where every way to a part depends on the part itself, no plan can reach it.",
 bad "place_time = \"20 s\"\n\n[[part.way]]\nkey       = \"from-above\"\ntitle     = \"from above\"\noff_first = [\"cover\"]\n\n[[part.way]]\nkey       = \"from-below\"\ntitle     = \"from below\"\noff_first = [\"cover\"]\nstation   = \"front\"",
-help "look at each way: what it needs off must itself come off without this part." }
+help "check each way: whatever it needs off has to come off without this part." }
 rule! { B203 "conditions wait for each other",
-why "Of states that each have to hold before the other, none can be brought about.",
+why "Of conditions that each have to hold before the other, none can be made.",
 bad "conditions     = [\"engine-cold\"] # which itself needs this condition",
-help "take the need out that does not hold." }
+help "remove the need that does not hold." }
 
 pub(super) const RULES: &[FaultRule] = &[B201, B202, B203];
 
@@ -140,8 +140,8 @@ impl<'s, 'b> NeedGraph<'s, 'b> {
         let span = self.need_place(first, second);
         let shown = self.show_circle(circle);
         if through_ways {
-            let message = format!("no way to `{}` is free: {shown}", self.node_key(first));
-            return super::rule_error(&B202, message, span, "waits for the part itself");
+            let message = format!("every way to `{}` is blocked: {shown}", self.node_key(first));
+            return super::rule_error(&B202, message, span, "depends on the part itself");
         }
         let (rule, what) =
             if circle.iter().all(|n| *n >= parts) { (&B203, "conditions") } else { (&B201, "parts") };
@@ -152,7 +152,7 @@ impl<'s, 'b> NeedGraph<'s, 'b> {
             "closes the circle",
         );
         let second_place = (circle.len() > 1).then(|| self.need_place(second, circle[2 % circle.len()]));
-        second_place.into_iter().fold(fault, |fault, at| fault.note(at, "and this waits for the next"))
+        second_place.into_iter().fold(fault, |fault, at| fault.note(at, "which in turn waits for the next"))
     }
 
     /// `a → b → c → a`, long circles shortened.

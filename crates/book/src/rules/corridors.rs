@@ -1,6 +1,6 @@
 //! Corridors: from the head outward, the last stretch open, wide enough for the head.
 //!
-//! Why: every tool is tried in the corridor; one that cannot be would fail all of them for a reason that is not there.
+//! Why: every tool is tried in the corridor; an impossible one would reject them all for a false reason.
 
 use super::{RuleSubject, rule};
 use faults::FaultRule;
@@ -8,7 +8,7 @@ use fields::ValueSpot;
 use model::{Access, Fixing};
 
 rule! { B401 "empty corridor",
-why "A corridor has at least the open stretch where the hand is.",
+why "A corridor has at least one stretch, the open one for the hand.",
 bad "corridor = []",
 help "write at least `[{ clear = 60 }]`." }
 rule! { B402 "open stretch within the corridor",
@@ -20,13 +20,13 @@ why "The last stretch is where the hand is, and has no length.",
 bad "corridor = [{ length = 40, clear = 22 }, { length = 90, clear = 60 }]",
 help "leave `length` of the last stretch out; `headroom` says how far it goes." }
 rule! { B404 "corridor narrower than the head",
-why "The head stands in the first stretch, so that it is at least as wide; most often a radius was measured.",
+why "The head is in the first stretch, so that it is at least as wide; most often a radius was measured.",
 bad "corridor = [{ length = 40, clear = 12 }, { clear = 60 }]",
 help "`clear` is the diameter that is clear round the axis." }
 rule! { B405 "head does not pass",
 why "A fastener that cannot be drawn through its corridor stays on the part, or has to be marked so.",
 bad "corridor = [{ length = 40, clear = 22 }, { length = 10, clear = 11 }, { clear = 60 }]",
-help "check `clear`; where it is so, mark the fixing `captive` or keep it `on-part`." }
+help "check `clear`; if it is correct, mark the fixing `captive` or keep it `on-part`." }
 rule! { B406 "headroom ends within the corridor",
 why "`headroom` counts from the head, as the corridor does, the hand included; it cannot end before the hand's place.",
 bad "headroom = 35",

@@ -1,6 +1,6 @@
-//! Drives: the size goes with the thread and the head, and stands the torque.
+//! Drives: the size goes with the thread and the head, and withstands the torque.
 //!
-//! **Question.** Can this drive sit on that fastener, and does it stand the figure?
+//! **Question.** Can this drive sit on that fastener, and does it withstand the figure?
 //!
 //! **Assumptions and range.** Usual hexagons are those of ISO 272 and the older DIN 931/933, with flange heads and their
 //! neighbours; others exist and only raise a question. Plugs, unions and sensors have hexagons of their own.
@@ -19,7 +19,7 @@ use units::{Torque, math};
 rule! { B320 "unusual size for the thread",
 why "A hexagon that no standard gives to this thread is most often a slip, and the wrong socket would be laid out.",
 bad "drive       = \"hexagon 17 mm\"\n  head        = { height = 6, diameter = 22 }",
-help "measure across the flats; leave it if it is so." }
+help "measure across the flats; keep it if that is the size." }
 rule! { B321 "drive larger than its head",
 why "What a tool takes hold of cannot be larger than the head that it is on.",
 bad "drive       = \"hexagon 16 mm\"",
@@ -27,17 +27,17 @@ help "check both: `diameter` is the largest of the head, flange or washer includ
 rule! { B322 "drive too weak for the torque",
 why "A recess that gives way before the torque is reached rounds off, and the bolt has to be drilled.",
 bad "drive       = \"T15\"\n  head        = { recess = 3, diameter = 13.5 }",
-help "check size and torque; a T30 stands about 31 N·m." }
+help "check size and torque; a T30 withstands about 31 N·m." }
 rule! { B323 "height and recess mixed up",
 why "A tool goes over an outer drive by its `height` and into an inner one by its `recess`; the depth it gets hold of follows.",
 bad "head        = { recess = 6, diameter = 13.5 }",
 help "write `height` for hexagons and E sizes, `recess` for hex sockets, T sizes, cross recesses and slots." }
 rule! { B324 "nut with a drive inside",
-why "A nut is taken hold of from outside: its middle is full of stud.",
+why "A nut is taken hold of from outside: the stud fills its middle.",
 bad "kind        = \"nut\"\n  thread      = \"M6\"\n  drive       = \"hex socket 5 mm\"\n  head        = { recess = 4, diameter = 13.5 }",
 help "write the outer drive, or another kind." }
 rule! { B325 "nut without its stud",
-why "How far the stud stands out above the nut decides between a plain and a deep socket.",
+why "How far the stud projects above the nut decides between a plain and a deep socket.",
 bad "kind        = \"nut\"\n  thread      = \"M6\"\n  drive       = \"hexagon 10 mm\"\n  head        = { height = 6, diameter = 13.5 }",
 help "add `protrusion` to `head`; 0 where the stud ends inside the nut." }
 
@@ -124,7 +124,7 @@ fn b322_weak(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let stands = bolting::drive::find_hexalobular(math::round(fixing.drive.size()) as u32)
         .and_then(|row| row.torque_n_m);
     if let Some((stands_n_m, _)) = stands.filter(|(stands_n_m, _)| torque.as_n_m() > *stands_n_m) {
-        let message = format!("{} stands about {stands_n_m} N·m, not {torque}", fixing.drive);
+        let message = format!("{} withstands about {stands_n_m} N·m, less than {torque}", fixing.drive);
         let fault = super::rule_error(&B322, message, spot.key("drive").span, "too weak");
         subject.bag.push(fault.note(spot.key("tighten").span, "tightened to"));
     }
@@ -139,9 +139,9 @@ fn b323_head(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     }
     let message = format!("{} of `{}` has no `{wanted}`", fixing.drive, fixing.key);
     let (span, label) = match (spot.has("head"), head.has(other)) {
-        (false, _) => (spot.span, format!("`head` with `{wanted}` is wanted")),
-        (true, true) => (head.key(other).span, format!("`{wanted}` is wanted for this drive")),
-        (true, false) => (head.span, format!("`{wanted}` is wanted")),
+        (false, _) => (spot.span, format!("this drive needs `head` with `{wanted}`")),
+        (true, true) => (head.key(other).span, format!("this drive needs `{wanted}`")),
+        (true, false) => (head.span, format!("this drive needs `{wanted}`")),
     };
     subject.bag.push(super::rule_error(&B323, message, span, label));
 }
@@ -151,7 +151,7 @@ fn check_nut(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
         let message = format!("the nut `{}` has {} inside", fixing.key, fixing.drive);
         subject.bag.push(super::rule_error(&B324, message, spot.key("drive").span, "inside a nut"));
     } else if fixing.drive.is_turned() && spot.has("head") && !spot.key("head").has("protrusion") {
-        let message = format!("nothing says how far the stud stands out of `{}`", fixing.key);
+        let message = format!("the projection of the stud above `{}` is missing", fixing.key);
         subject.bag.push(super::rule_warning(&B325, message, spot.key("head").span, "no `protrusion`"));
     }
 }

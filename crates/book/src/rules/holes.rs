@@ -7,7 +7,7 @@ use faults::{FaultRule, SourceSpan};
 use std::collections::BTreeMap;
 
 rule! { B301 "count and holes differ",
-why "The ledger counts fasteners; a hole too many or too few is a fastener lost, or one looked for in vain.",
+why "The ledger counts fasteners; a hole too many or too few is a fastener lost, or one that is searched for and does not exist.",
 bad "count       = 5",
 help "count again on the part; give one place for each fastener." }
 rule! { B302 "label given to two holes",
@@ -29,8 +29,9 @@ pub(super) fn check_holes(subject: &RuleSubject<'_>) {
     for ((fixing, spot), count) in counts.filter(|((_, spot), _)| !spot.bad) {
         let Some(count) = *count else { continue };
         if usize::from(count) != fixing.holes.len() {
-            let message = format!("`{}` has {} holes but counts {count}", fixing.key, fixing.holes.len());
-            let fault = super::rule_error(&B301, message, spot.key("count").span, "another count");
+            let message =
+                format!("`{}` has {} holes, but `count` is {count}", fixing.key, fixing.holes.len());
+            let fault = super::rule_error(&B301, message, spot.key("count").span, "does not match the holes");
             subject.bag.push(fault.note(spot.key("holes").span, format!("{} places", fixing.holes.len())));
         }
     }
@@ -64,7 +65,7 @@ fn b303_places(subject: &RuleSubject<'_>) {
             let span = spot.key("holes").item(index).span;
             let grid = |length: units::Length| units::math::round(length.as_mm() * GRID_PER_MM) as i64;
             if let Some(other) = first.insert((grid(hole.x), grid(hole.y)), span) {
-                let message = format!("two holes of `{}` lie at one place", fixing.key);
+                let message = format!("two holes of `{}` are in the same place", fixing.key);
                 subject.bag.push(
                     super::rule_error(&B303, message, span, "the same place").note(other, "as this one"),
                 );

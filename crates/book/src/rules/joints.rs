@@ -16,7 +16,7 @@ help "give each part's joint a name of its own." }
 rule! { B334 "joint with different passes",
 why "Fixings of one joint go through their passes together; they need the same number of them.",
 bad "tighten     = [\"5 N·m\"]\n  joint       = \"sealed\"",
-help "give all fixings of the joint as many passes, or take `joint` out." }
+help "give every fixing of the joint the same number of passes, or remove `joint`." }
 rule! { B335 "sequence does not take each hole once",
 why "A hole missing from the maker's sequence is a bolt that is never tightened.",
 bad "pattern     = [\"1\", \"2\", \"3\", \"3\"]",
@@ -51,7 +51,7 @@ pub(super) fn check_joints(subject: &RuleSubject<'_>) {
 fn b333_two_parts(subject: &RuleSubject<'_>, name: &str, first: usize, second: usize) {
     let place = |index: usize| subject.spots.fixings[index].key("joint").span;
     let fault =
-        super::rule_warning(&B333, format!("joint `{name}` holds two parts"), place(second), "another part");
+        super::rule_warning(&B333, format!("joint `{name}` spans two parts"), place(second), "another part");
     subject.bag.push(fault.note(place(first), "named here too"));
 }
 
@@ -62,7 +62,7 @@ fn b334_passes(subject: &RuleSubject<'_>, name: &str, together: &[usize]) {
     for (fixing, spot) in together[1..].iter().map(|index| of(*index)) {
         let stages = fixing.tightening.stages.len();
         if stages != wanted && !spot.bad && !first_spot.bad {
-            let message = format!("joint `{name}` has fixings of {wanted} and of {stages} passes");
+            let message = format!("joint `{name}` has fixings with {wanted} passes and with {stages}");
             let fault = super::rule_error(&B334, message, spot.key("joint").span, "another number of passes");
             subject.bag.push(fault.note(first_spot.key("joint").span, "the joint starts here"));
         }
@@ -97,8 +97,8 @@ fn b335_sequence_fault(
     let mut seen = BTreeSet::new();
     for (position, label) in labels.iter().enumerate() {
         let wrong = match (holes.contains(label.as_str()), seen.insert(label.as_str())) {
-            (false, _) => "is no hole of it",
-            (true, false) => "comes twice",
+            (false, _) => "is not one of its holes",
+            (true, false) => "is listed twice",
             (true, true) => continue,
         };
         let message = format!("in the sequence of `{}` hole {label} {wrong}", fixing.key);

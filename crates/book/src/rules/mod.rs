@@ -1,7 +1,7 @@
-//! The rules of a good book: one file for each group of closely related ones, all of them run in one go.
+//! The rules of a good book: one file for each group of closely related ones, all run in one pass.
 //!
 //! A rule is a constant with its code, why it exists, a bad sample and what to do; the same text makes
-//! `docs/errors-book.md`. Rules look at the resolved book; what could not be read is silent here, because it has been
+//! `docs/errors-book.md`. Rules look at the resolved book; what could not be read is skipped here, because it has been
 //! reported already.
 
 mod bends;

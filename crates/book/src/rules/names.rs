@@ -1,4 +1,4 @@
-//! Heads, keys, references, lists and prices: what can be told from the text before the book as a whole is looked at.
+//! Heads, keys, references, lists and prices: what can be checked before the whole book is known.
 //!
 //! Why: everything in a book refers to everything else by name. A name that leads nowhere, or to two things, would
 //! silently drop work from a plan.
@@ -8,31 +8,31 @@ use faults::{Fault, FaultRule, SourceSpan, Spanned};
 use units::Money;
 
 rule! { B101 "not this format",
-why "A book of another format, or of a later version, would be read wrongly where words have changed their meaning.",
+why "A book of another format, or of a later version, would be misread where a word has changed its meaning.",
 bad "format   = \"traywright-book/7\"",
 help "write `format = \"traywright-book/1\"`, or use the version of the program that the book was written for." }
 rule! { B102 "two heads",
 why "Exactly one file of a book says what the book is; with two, nobody can say which currency or title holds.",
 bad "# in another file of the folder\ntitle = \"another head\"",
-help "keep the head in one file; was a file of another book put into this folder?" }
-rule! { B103 "key given to two",
+help "keep the head in one file; check whether a file of another book is in this folder." }
+rule! { B103 "key used twice",
 why "Tasks, parts and journals refer to things by key; a key that two things share would point at the wrong one.",
 bad "[[part]]\nkey        = \"cover\"",
-help "give one of the two another key, and mend what refers to it." }
-rule! { B104 "key in a form of its own",
-why "Keys stand in file names, on labels and in commands: lower-case words and figures joined by hyphens fit all of them.",
+help "give one of them another key, and update everything that refers to it." }
+rule! { B104 "malformed key",
+why "Keys appear in file names, on labels and in commands: lower-case letters and digits joined by hyphens work in all of them.",
 bad "key        = \"Front_Cover\"",
 help "write it in lower case, with hyphens: `front-cover`." }
 rule! { B105 "unknown station",
-why "A step without its working position cannot be put into an order with few changes of position.",
+why "A step without a working position cannot be ordered to keep changes of position few.",
 bad "station    = \"frnt\"",
 help "name one of the stations, or add the station." }
 rule! { B106 "unknown condition",
-why "A need that nobody can bring about would be left out, and with it draining, cooling or disconnecting.",
+why "A condition that cannot be made would be left out, and with it the draining, cooling or disconnecting.",
 bad "station    = \"front\"\nconditions = [\"engine-cool\"]",
 help "name one of the conditions, or add the condition." }
 rule! { B107 "unknown part",
-why "A part that must be off first but is not in the book would be found out on the bench.",
+why "A part that has to come off first but is missing from the book would only be discovered at the bench.",
 bad "off_first  = [\"cowling\"]",
 help "name one of the parts, or add the part." }
 rule! { B108 "unknown opening",
@@ -40,21 +40,21 @@ why "What drops into an opening that the book does not know cannot be kept out b
 bad "place_time = \"20 s\"\nuncovers   = [\"intake\"]",
 help "name one of the openings, or add the opening." }
 rule! { B109 "named twice in one list",
-why "A name that stands twice in a list is most often a slip for another name that is now missing.",
+why "A name that appears twice in a list is most often a slip for another name that is now missing.",
 bad "conditions = [\"engine-cold\", \"engine-cold\"]",
-help "take one out, or put the name there that was meant." }
+help "remove one, or replace it with the name that was meant." }
 rule! { B110 "too many items",
 why "A list this long is not written by hand; it would make the program slow without doing any work.",
 bad "cautions = [] # and so on for 1,001 items",
 help "check that it is the right file." }
-rule! { B111 "currency in a form of its own",
+rule! { B111 "not a currency code",
 why "Sums of prices are shown with the book's currency, which is written as ISO 4217 does.",
 bad "currency = \"euro\"",
 help "write three capital letters: `EUR`." }
 rule! { B112 "price below zero",
-why "A price or a loss below zero would make the plan buy things for gain.",
+why "A price or a loss below zero would make buying look like a gain.",
 bad "leaving    = \"-140.00\"",
-help "take the minus sign out." }
+help "remove the minus sign." }
 rule! { B113 "price in another currency",
 why "Prices are added up; amounts of two currencies cannot be.",
 bad "leaving    = \"140.00 USD\"",
@@ -64,9 +64,9 @@ why "A tool asked for by name has to be described once, so that it can be bought
 bad "special_tools = [\"crank-pn\"]",
 help "name one of the special tools, or add it." }
 rule! { B121 "unknown way",
-why "An access that holds on a way of another name would never be used.",
+why "An access limited to a way that does not exist would never be used.",
 bad "corridor = [{ length = 40, clear = 22 }, { clear = 60 }]\n    way      = \"from-behind\"",
-help "name one of the part's ways, or leave `way` out where the access holds on all of them." }
+help "name one of the part's ways, or leave `way` out if the access applies to all of them." }
 rule! { B122 "unknown hole",
 why "An access for a hole that is not there leaves another hole without one.",
 bad "corridor = [{ length = 40, clear = 22 }, { clear = 60 }]\n    holes    = [\"1\", \"9\"]",
@@ -82,14 +82,14 @@ pub(crate) fn is_well_formed(key: &str) -> bool {
 }
 
 pub(crate) fn b101_other_format(format: &Spanned<String>) -> Fault {
-    let message = format!("format `{}` is not one that is read here", format.value);
+    let message = format!("format `{}` is not supported", format.value);
     super::rule_error(&B101, message, format.span, "not a known format")
 }
 
 pub(crate) fn b102_second_head(key: &str, span: SourceSpan) -> Fault {
     super::rule_error(
         &B102,
-        format!("`{key}` of the head stands in a second file"),
+        format!("`{key}` belongs to the head, but is in a second file"),
         span,
         "the head is in another file",
     )
@@ -100,7 +100,7 @@ pub(crate) fn b103_key_twice(what: &str, key: &Spanned<String>, first: Option<So
         &B103,
         format!("two {what}s have the key `{}`", key.value),
         key.span,
-        "taken already",
+        "already in use",
     );
     match first {
         Some(first) => fault.note(first, "first given here"),
@@ -115,7 +115,7 @@ pub(crate) fn b104_form_of_key(key: &Spanned<String>) -> Fault {
 
 pub(crate) fn b111_currency(currency: &Spanned<String>) -> Fault {
     let message = format!("`{}` is not a currency", currency.value);
-    super::rule_error(&B111, message, currency.span, "three capital letters wanted")
+    super::rule_error(&B111, message, currency.span, "expected three capital letters")
 }
 
 pub(crate) fn b112_negative_price(price: Money, span: SourceSpan) -> Fault {

@@ -7,16 +7,16 @@ use faults::FaultRule;
 use model::{Book, Need, OpeningId, PartId};
 use std::collections::{BTreeMap, BTreeSet};
 
-rule! { B210 "uncovered by more parts than there are openings",
-why "Each opening lies under one part; with more parts than openings, caps are asked for where nothing is open.",
+rule! { B210 "more parts uncover it than there are openings",
+why "Each opening lies under one part; with more parts than openings, caps are called for where nothing is open.",
 bad "uncovers   = [\"intake-ports\"] # as `cover` does already",
 help "keep it with the part whose removal lays it open, or give the right `count` of openings." }
 rule! { B211 "opening that nothing uncovers",
 why "An opening that no part lays open never gets its cap.",
 bad "[[opening]]\nkey   = \"intake-ports\"\ntitle = \"intake ports\"",
-help "add it to `uncovers` of the part that lies over it, or take it out." }
+help "add it to `uncovers` of the part that lies over it, or remove it." }
 rule! { B212 "over an opening that is still closed",
-why "A fastener can only drop into what is open while it is worked; otherwise a holding tool is asked for in vain.",
+why "A fastener can only drop into what is open while it is worked; otherwise a holding tool is called for needlessly.",
 bad "drop_over = [\"intake-ports\"] # uncovered by a part that needs `cover` off",
 help "add the part that uncovers the opening to what must be off first, or take `drop_over` out." }
 
@@ -50,7 +50,7 @@ fn b210_twice(subject: &RuleSubject<'_>, by: &BTreeMap<OpeningId, Vec<PartId>>) 
         let last = parts[parts.len() - 1];
         let index = book.part(last).uncovers.iter().position(|o| o == opening).unwrap_or(0);
         let span = subject.spots.parts[last.index()].key("uncovers").item(index).span;
-        let message = format!("{} parts uncover `{key}`, of which there is {count}", parts.len());
+        let message = format!("{} parts uncover `{key}`, which has a count of {count}", parts.len());
         let keys: Vec<&str> = parts.iter().map(|p| book.part(*p).key.as_str()).collect();
         let first = subject.spots.openings[opening.index()].span;
         let fault = super::rule_warning(&B210, message, span, "one part too many");
@@ -66,7 +66,7 @@ fn b212_still_closed(subject: &RuleSubject<'_>, by: &BTreeMap<OpeningId, Vec<Par
     for (fixing, access, spot) in subject.accesses() {
         for (index, opening) in access.drop_over.iter().enumerate() {
             let Some(parts) = by.get(opening) else { continue };
-            // Fixings stand in the order of their parts, so that one set at a time is enough.
+            // Fixings are in the order of their parts, so that one set at a time is enough.
             let (_, later) = match after.take().filter(|(part, _)| *part == fixing.part) {
                 Some(known) => after.insert(known),
                 None => {
@@ -77,7 +77,7 @@ fn b212_still_closed(subject: &RuleSubject<'_>, by: &BTreeMap<OpeningId, Vec<Par
             left_count = left;
             if parts.iter().all(|part| later.contains(part)) {
                 let key = &subject.book.opening(*opening).key;
-                let message = format!("`{key}` is still covered when `{}` is worked", fixing.key);
+                let message = format!("`{key}` is still covered while `{}` is being undone", fixing.key);
                 let span = spot.key("drop_over").item(index).span;
                 subject.bag.push(super::rule_warning(&B212, message, span, "not open yet"));
             }
@@ -85,7 +85,7 @@ fn b212_still_closed(subject: &RuleSubject<'_>, by: &BTreeMap<OpeningId, Vec<Par
     }
 }
 
-/// Looks at parts that B212 may take in one book, so that no text can make it hang; far beyond any engine.
+/// Parts that B212 may look at in one book, so that no text can make it hang; far beyond any engine.
 const MAX_PART_LOOKUPS: usize = 5_000_000;
 
 /// For each part, the parts that need it off on every way.

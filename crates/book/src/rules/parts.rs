@@ -18,19 +18,19 @@ why "Above 20 kg one person at arm's length in an engine bay is hurt or drops it
 bad "mass       = \"28 kg\"",
 help "add `helper = true`, or say in `tip` how one person does it." }
 rule! { B215 "wait that holds nothing back",
-why "A wait that nothing stands behind does not make the plan wait.",
+why "Nothing depends on this wait, so the plan never waits.",
 bad "place_time = \"20 s\"\nrefit_wait = [{ title = \"sealant skins over\", time = \"10 min\", holds_back = \"filling\" }]",
-help "choose what it holds back: `tightening` of the part's fixings, `filling` of a drained fluid, `next-part` that goes over it." }
-rule! { B216 "special tool that nothing asks for",
-why "A tool that no part and no task asks for is not laid out; most often it was forgotten there.",
+help "choose what it holds back: `tightening` of the part's fixings, `filling` of a drained fluid, the `next-part` that goes over it." }
+rule! { B216 "special tool that nothing uses",
+why "A tool that no part and no task uses is never laid out; most often its name was forgotten at the part or task.",
 bad "[[special_tool]]\nkey           = \"crank-pin\"\ntitle         = \"crankshaft locking pin\"\nspecification = \"pin 7.9 mm, 60 mm long\"",
 help "add it to `special_tools` of the part or task that needs it." }
 rule! { B217 "station that nothing uses",
-why "A working position where nothing is worked is most often a slip for another one.",
+why "A working position where no work is done is most often a slip for another one.",
 bad "[[station]]\nkey   = \"under\"\ntitle = \"underneath\"\nenter = \"4 min\"",
-help "use it, or take it out." }
+help "use it, or remove it." }
 rule! { B218 "absurd hand force",
-why "Every bolt is judged by the force that a hand gives at its station: below 20 N nothing comes loose, above 1500 N nobody pulls (assumption).",
+why "Every bolt is judged by the force that a person can apply at its station: below 20 N nothing comes loose, and nobody can pull more than 1500 N (assumption).",
 bad "hand_force = \"40 kN\"",
 help "a person standing gives about 400 N with one arm, lying under a vehicle less." }
 rule! { B219 "task without work",
@@ -58,7 +58,7 @@ pub(super) fn check_parts(subject: &RuleSubject<'_>) {
     b217_stations(subject);
     for (station, spot) in subject.book.stations.iter().zip(&subject.spots.stations) {
         if spot.has("hand_force") && !spot.bad && !HAND_FORCE_N.contains(&station.hand_force.as_n()) {
-            let message = format!("no hand gives {} at `{}`", station.hand_force, station.key);
+            let message = format!("nobody can apply {} at `{}`", station.hand_force, station.key);
             subject.bag.push(super::rule_error(&B218, message, spot.key("hand_force").span, "absurd"));
         }
     }
@@ -78,10 +78,10 @@ fn b213_mass(subject: &RuleSubject<'_>, part: &Part, spot: &ValueSpot) {
             &B213,
             message,
             span,
-            format!("more than 0 and up to {MAX_MASS_KG} kg"),
+            format!("expected more than 0 kg and at most {MAX_MASS_KG} kg"),
         ));
     } else if part.mass.as_kg() > MAX_ONE_PERSON_KG && !part.helper {
-        let message = format!("`{}` of {} has no helper", part.key, part.mass);
+        let message = format!("`{}`, {}, has no helper", part.key, part.mass);
         let label = format!("above {MAX_ONE_PERSON_KG} kg");
         subject.bag.push(super::rule_warning(&B214, message, span, label));
     }
@@ -98,7 +98,7 @@ fn b215_waits(subject: &RuleSubject<'_>, id: PartId, part: &Part, spot: &ValueSp
         if !holds {
             let message = format!("the wait `{}` of `{}` holds nothing back", wait.title, part.key);
             let span = spot.key("refit_wait").item(index).key("holds_back").span;
-            subject.bag.push(super::rule_warning(&B215, message, span, "nothing stands behind it"));
+            subject.bag.push(super::rule_warning(&B215, message, span, "nothing depends on it"));
         }
     }
 }
@@ -110,8 +110,8 @@ fn b216_tools(subject: &RuleSubject<'_>) {
         parts.chain(book.tasks.iter().flat_map(|t| &t.special_tools)).map(|id| id.index()).collect();
     for (index, (tool, spot)) in book.special_tools.iter().zip(&subject.spots.special_tools).enumerate() {
         if !asked.contains(&index) {
-            let message = format!("nothing asks for `{}`", tool.key);
-            subject.bag.push(super::rule_warning(&B216, message, spot.key("key").span, "not asked for"));
+            let message = format!("nothing uses `{}`", tool.key);
+            subject.bag.push(super::rule_warning(&B216, message, spot.key("key").span, "not used"));
         }
     }
 }
@@ -123,7 +123,7 @@ fn b217_stations(subject: &RuleSubject<'_>) {
         subject.book.stations.iter().zip(&subject.spots.stations).enumerate().skip(1)
     {
         if !used.contains(&index) {
-            let message = format!("nothing is worked at `{}`", station.key);
+            let message = format!("no work is done at `{}`", station.key);
             subject.bag.push(super::rule_warning(&B217, message, spot.key("key").span, "not used"));
         }
     }

@@ -8,7 +8,7 @@ use fields::ValueSpot;
 use model::{Access, Fixing};
 
 rule! { B304 "no access",
-why "Without the space round its holes nobody can say whether a tool gets to a fixing.",
+why "Without the space round its holes nobody can say whether a tool can reach a fixing.",
 bad "# no [[part.fixing.access]]",
 help "add `[[part.fixing.access]]` with at least `corridor` and `headroom`." }
 rule! { B305 "hole without an access",
@@ -18,7 +18,7 @@ help "add the hole to an access, or leave `holes` out where one access serves al
 rule! { B306 "way without an access",
 why "A way that a part may be taken off by has to lead to all its holes.",
 bad "way      = \"from-above\"\n    corridor = [{ length = 40, clear = 22 }, { clear = 60 }]",
-help "add an access for the other way, or leave `way` out where the access holds on every way." }
+help "add an access for the other way, or leave `way` out if the access applies to every way." }
 
 pub(super) const RULES: &[FaultRule] = &[B304, B305, B306];
 
@@ -37,7 +37,12 @@ fn check_holes_served(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSp
     let left = unserved_holes(fixing, |_| true);
     if !left.is_empty() {
         let message = format!("no access serves hole {} of `{}`", left.join(", "), fixing.key);
-        subject.bag.push(super::rule_error(&B305, message, spot.key("access").span, "nor any other access"));
+        subject.bag.push(super::rule_error(
+            &B305,
+            message,
+            spot.key("access").span,
+            "in none of these accesses",
+        ));
         return;
     }
     for (index, way) in subject.book.part(fixing.part).ways.iter().enumerate() {
@@ -50,7 +55,7 @@ fn check_holes_served(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSp
                 &B306,
                 message,
                 spot.key("access").span,
-                "nor any other access",
+                "in none of these accesses",
             ));
         }
     }

@@ -11,9 +11,9 @@ use units::Torque;
 rule! { B315 "passes do not rise",
 why "Each pass by torque goes beyond the one before; one that does not changes nothing, so the figures were swapped.",
 bad "tighten     = [\"9 N·m\", \"5 N·m\"]",
-help "put the passes into the order they are done in; use `closing_pass = true` for once more at the last torque." }
+help "put the passes into the order they are done in; use `closing_pass = true` to repeat the last torque." }
 rule! { B316 "angle without a torque before",
-why "An angle counts from where a torque has seated the joint; without one it counts from nowhere.",
+why "An angle counts from where a torque has seated the joint; without one it has no starting point.",
 bad "tighten     = [\"90°\"]",
 help "add the seating torque as the first pass." }
 rule! { B317 "end torque below a pass",
@@ -84,7 +84,7 @@ fn b315_rise(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
             }
             (StageTarget::Torque(torque), _) => last = Some(torque),
             (StageTarget::Angle(angle), None) => {
-                let message = format!("`{}` is turned by {angle} from nowhere", fixing.key);
+                let message = format!("`{}` is turned by {angle} without a torque before it", fixing.key);
                 subject.bag.push(super::rule_error(&B316, message, span, "no torque before"));
                 return;
             }

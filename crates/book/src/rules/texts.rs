@@ -11,9 +11,9 @@ why "Turns, strength and look-alikes follow from the thread; a pitch that no sta
 bad "thread      = \"M6x25\"",
 help "write `M6` for the coarse pitch, `M10x1.25` for another, `1/4-20 UNC` for an inch thread." }
 rule! { B116 "not a property class",
-why "The class says how much a bolt stands; without a known one its torque cannot be checked.",
+why "The class says how strong a bolt is; without a known one its torque cannot be checked.",
 bad "class       = \"8,8\"",
-help "write the class as it stands on the head: `8.8`, `10.9`, `A2-70`." }
+help "write the class as it is marked on the head: `8.8`, `10.9`, `A2-70`." }
 rule! { B117 "not a drive",
 why "Every tool is chosen by the drive: its form and its size.",
 bad "drive       = \"hexagon M6\"",

@@ -2,7 +2,7 @@
 //!
 //! **Symbols.** `l` length under the head, `c` thickness clamped, `e` thread engaged, `t` depth of usable thread.
 //!
-//! **Assumptions and range.** For bolts and screws, `l = c + e` up to a chamfer and a washer; the end must stand above the
+//! **Assumptions and range.** For bolts and screws, `l = c + e` up to a chamfer and a washer; the end must be above the
 //! bottom of a blind hole, `l − c ≤ t`. Nuts and studs are left out, because their lengths run the other way too.
 //!
 //! **Worked example.** `l` 25, `c` 12, `e` 13, `t` 18: 25 = 12 + 13, and 13 is not above 18.
@@ -19,16 +19,16 @@ rule! { B307 "no thread",
 why "Turns, times and look-alikes follow from the thread; bolts, nuts and studs always have one.",
 bad "kind        = \"bolt\"\n  length      = 25",
 help "add `thread`, such as `thread = \"M6\"`." }
-rule! { B308 "engagement does not fit",
-why "How far a thread is engaged says how many turns it takes; it cannot be nothing, nor more than the fastener is long.",
+rule! { B308 "impossible engagement",
+why "How far a thread is engaged says how many turns it takes; it cannot be zero, nor more than the fastener is long.",
 bad "engagement  = 26",
 help "measure the thread that is engaged: mostly one to two diameters." }
-rule! { B309 "tapped less deep than engaged",
+rule! { B309 "engagement deeper than the tapped hole",
 why "Thread cannot be engaged deeper than it is cut.",
 bad "tapped_depth = 10",
 help "check both figures; leave `tapped_depth` out for a through hole." }
 rule! { B310 "lengths do not add up",
-why "Length under the head is what is clamped and what is engaged; a gap means that one of the three was measured wrongly.",
+why "Length under the head is what is clamped and what is engaged; a difference means that one of the three was measured wrongly.",
 bad "clamped     = 3",
 help "measure again; leave `clamped` out where it is not known." }
 rule! { B311 "bottoms in its hole",
@@ -36,9 +36,9 @@ why "A bolt that reaches the bottom of its hole before it clamps holds nothing, 
 bad "length      = 34",
 help "check length, clamped thickness and depth; leave `tapped_depth` out for a through hole." }
 rule! { B312 "no property class",
-why "Without its class a bolt's torque cannot be checked, nor can a look-alike of another class be told.",
+why "Without its class a bolt's torque cannot be checked, nor can a look-alike of another class be distinguished.",
 bad "length      = 25\n  drive       = \"hexagon 10 mm\"",
-help "add `class` as it stands on the head, such as `class = \"8.8\"`." }
+help "add `class` as it is marked on the head, such as `class = \"8.8\"`." }
 
 pub(super) const RULES: &[FaultRule] = &[B307, B308, B309, B310, B311, B312];
 
@@ -74,11 +74,11 @@ fn b308_engagement(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot)
     let span = spot.key("engagement").span;
     if fixing.thread.is_some() && engaged == Length::ZERO {
         let message = format!("no thread of `{}` is engaged", fixing.key);
-        subject.bag.push(super::rule_error(&B308, message, span, "`engagement` is wanted with a thread"));
+        subject.bag.push(super::rule_error(&B308, message, span, "a thread needs `engagement`"));
         return false;
     }
     if let Some(length) = fixing.length.filter(|l| *l < engaged && fixing.kind != Kind::Nut) {
-        let message = format!("{engaged} engaged of `{}`, which is {length} long", fixing.key);
+        let message = format!("`{}` engages {engaged}, but is only {length} long", fixing.key);
         subject.bag.push(super::rule_error(&B308, message, span, "more than its length"));
         return false;
     }
@@ -95,7 +95,7 @@ fn b308_engagement(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot)
     true
 }
 
-/// B310 and B311: what stands below what is clamped.
+/// B310 and B311: the thread below what is clamped.
 fn check_length_sums(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let (Some(length), Some(clamped)) = (fixing.length, fixing.clamped) else { return };
     let below = length - clamped;
@@ -114,7 +114,7 @@ fn check_length_sums(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpo
             &B310,
             message,
             spot.key("clamped").span,
-            format!("{off} astray"),
+            format!("off by {off}"),
         ));
     }
 }
@@ -123,6 +123,6 @@ fn b312_class(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let by_torque = fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Torque(_)));
     if fixing.kind == Kind::Bolt && by_torque && !spot.has("class") {
         let message = format!("`{}` is tightened to a torque, but has no property class", fixing.key);
-        subject.bag.push(super::rule_warning(&B312, message, spot.key("tighten").span, "for which class?"));
+        subject.bag.push(super::rule_warning(&B312, message, spot.key("tighten").span, "no class"));
     }
 }

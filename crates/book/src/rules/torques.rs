@@ -3,7 +3,7 @@
 //! **Question.** Can this figure be meant for this fastener, and if not, which unit was?
 //!
 //! **Method.** [`bolting::guard`] gives the window of plausible torques. The greatest pass is judged; where an angle
-//! follows, or the thread is in plastic, a low figure is right, so that only the high end counts. A figure that is
+//! follows, or the thread is in plastic, a low figure is correct, so only the upper limit is checked. A figure that is
 //! merely unusual passes. Plugs, unions, clamps and sensors obey other rules and are left out.
 //!
 //! **Worked example.** M8, 8.8, `80 N·m`: absurd; as 80 lbf·in it is 9.04 N·m and fits.
@@ -21,7 +21,7 @@ use model::{FastenerKind as Kind, Fixing, StageTarget, TappedIn};
 use units::Torque;
 
 rule! { B313 "absurd torque",
-why "A torque far outside what the thread and its class can be tightened to breaks the bolt, or holds nothing.",
+why "A torque far outside the range for the thread and its class breaks the bolt or clamps nothing.",
 bad "tighten     = [\"5 N·m\", \"9000 N·m\"]",
 help "check the figure, the thread and the class against the maker's data." }
 rule! { B314 "unit slip",
@@ -72,7 +72,7 @@ fn check_greatest_torque(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &Valu
     );
 }
 
-/// What is said about an absurd torque.
+/// The message about an absurd torque.
 struct AbsurdTorque<'f> {
     torque: Torque,
     written: &'f str,
@@ -93,10 +93,9 @@ fn report_absurd_torque(
     let label =
         format!("plausible: {} to {}", low.show_in(&Torque::UNITS[0], 2), high.show_in(&Torque::UNITS[0], 2));
     if let Some(slip) = found.slip {
-        let message = format!("`{}` for {thread}{class} looks like a slip of the unit", found.written);
+        let message = format!("`{}` for {thread}{class} looks like the wrong unit", found.written);
         let meant = slip.meant.show_in(&Torque::UNITS[0], 3);
-        let help =
-            format!("was {} meant instead of {}? that would be {meant}", slip.meant_in, slip.written_as);
+        let help = format!("if {} was meant instead of {}, it is {meant}", slip.meant_in, slip.written_as);
         subject.bag.push(super::rule_error(&B314, message, span, label).help(help));
         return;
     }

@@ -11,7 +11,7 @@ why "Ways are alternatives of which one is taken; with a single one there is not
 bad "place_time = \"20 s\"\n\n[[part.way]]\nkey   = \"from-above\"\ntitle = \"from above\"",
 help "add the other way, or move its needs to the part." }
 rule! { B205 "two ways alike",
-why "Two ways with the same needs and station are the same work; most often one lost a line.",
+why "Two ways with the same needs and station are the same work; most often a line is missing from one of them.",
 bad "place_time = \"20 s\"\n\n[[part.way]]\nkey   = \"from-above\"\ntitle = \"from above\"\n\n[[part.way]]\nkey   = \"from-below\"\ntitle = \"from below\"",
 help "say what each way needs off first, or from where it is worked." }
 

@@ -8,11 +8,11 @@ use faults::{Fault, FaultRule};
 rule! { B120 "nothing to plan",
 why "A book needs at least one station, one part and one task before anything can be planned from it.",
 bad "# no [[task]] in any file",
-help "add a `[[station]]`, a `[[part]]` and a `[[task]]`; were all files of the folder read?" }
-rule! { B123 "a count of nothing",
-why "A supply or an opening that is there no times is a slip: it would vanish from the list of what to get.",
+help "add a `[[station]]`, a `[[part]]` and a `[[task]]`; check that every file of the book was given." }
+rule! { B123 "count of zero",
+why "A supply or an opening with a count of zero is a slip: it would vanish from the list of what to get.",
 bad "supplies   = [{ name = \"seal\", count = 0 }]",
-help "write how many there are, or take the line out." }
+help "write how many there are, or remove the line." }
 
 pub(super) const RULES: &[FaultRule] = &[B120, B123];
 
@@ -45,7 +45,7 @@ fn b123_count_of_nothing(subject: &RuleSubject<'_>) {
         list.iter().enumerate().map(|(i, supply)| (supply.name.as_str(), supply.count, spot.item(i)))
     });
     for (name, _, spot) in openings.chain(supplies).filter(|(_, count, _)| *count == 0) {
-        let message = format!("`{name}` counts none");
-        subject.bag.push(super::rule_error(&B123, message, spot.key("count").span, "none"));
+        let message = format!("`{name}` has a count of 0");
+        subject.bag.push(super::rule_error(&B123, message, spot.key("count").span, "zero"));
     }
 }

@@ -30,7 +30,7 @@ static HEAD: LazyLock<FieldTable<HeadDraft>> = LazyLock::new(|| {
             "protrusion",
             body_or_zero_length(),
             maybe!(protrusion),
-            "How far a stud stands out above a nut.",
+            "How far a stud projects above its nut.",
         )
 });
 

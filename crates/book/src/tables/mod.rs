@@ -75,7 +75,7 @@ pub(crate) static BOOK: LazyLock<FieldTable<BookDraft>> = LazyLock::new(|| {
             "task",
             rows(items, &basics::TASK).under_headings(),
             list_at!(tasks),
-            "Work that may be wanted.",
+            "Work that may be requested.",
         )
 });
 

@@ -3,13 +3,14 @@
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::load::{self, FaultReport};
 use app::records::FaultReportRecord;
+use app::text::table::count_with_noun;
 use clap::Subcommand;
 use std::path::PathBuf;
 
 /// Books: the description of an engine.
 #[derive(Debug, Subcommand)]
 pub enum BookCommand {
-    /// Tells every fault of a book in one run, each with its place; exit 1 if there is an error.
+    /// Reports every fault of a book in one run, each with its place; exit 1 if there is an error.
     Check {
         /// A file, or a folder whose .toml files are read as one book.
         path: PathBuf,
@@ -58,6 +59,7 @@ pub fn print_fault_report(
     }
     print_answer(&findings.render_text(true))?;
     let (errors, warnings) = findings.faults.count_by_severity();
-    print_answer(&format!("{}{errors} errors, {warnings} warnings\n", good.unwrap_or_default()))?;
+    let (errors, warnings) = (count_with_noun(errors, "error"), count_with_noun(warnings, "warning"));
+    print_answer(&format!("{}{errors}, {warnings}\n", good.unwrap_or_default()))?;
     Ok(verdict)
 }

@@ -37,7 +37,7 @@ impl CartCommand {
         };
         let loaded = app::cart_loading::load_judged_cart(&store, &plan, self.places, &self.walks)?;
         if let Some(first) = loaded.violations.first() {
-            let words = format!("the judge refuses this loading: {first}; please report it");
+            let words = format!("the judge rejects this loading: {first}; please report it");
             return Err(CommandFailure::own_fault(words));
         }
         if self.ask.json {

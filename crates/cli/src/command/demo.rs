@@ -26,7 +26,7 @@ pub struct DemoCommand {
     /// Port of the bench pages; 0 takes a free one.
     #[arg(long, default_value_t = 7420)]
     port: u16,
-    /// Write the sheets and the half-way visit, and end without serving the bench.
+    /// Write the sheets and the half-way visit, and exit without serving the bench.
     #[arg(long)]
     no_serve: bool,
 }
@@ -56,7 +56,7 @@ impl DemoCommand {
             print_answer(&format!("{}\njudge:   {}\n\n", sheet.verdict, sheet.judge_words()))?;
             violations += sheet.violations;
         }
-        print_answer("Next best for both buses together, most jobs opened first:\n")?;
+        print_answer("Next best for both buses together, what opens up most jobs first:\n")?;
         print_answer(&next_best_text(&sheets, NEXT))?;
         print_answer("\nOpen next:\n")?;
         for sheet in &sheets {
@@ -72,7 +72,7 @@ impl DemoCommand {
         super::serve::serve_workshop(workshop, &settings)
     }
 
-    /// Opens the visit that stands half-way; one that an earlier demo opened is gone on with.
+    /// Opens the half-way visit, or goes on with the one that an earlier demo opened.
     fn open_half_way_visit(&self) -> Result<Workshop, CommandFailure> {
         let path = self.out.join("demo.journal");
         let mut workshop = Workshop::open(&path)?;

@@ -34,7 +34,7 @@ pub enum DriverCommand {
         /// Day, as 2026-03-14 [default: today].
         #[arg(long)]
         date: Option<String>,
-        /// They check an older calibration instead of adding to it.
+        /// The readings check an older calibration instead of adding to it.
         #[arg(long)]
         check: bool,
         #[command(flatten)]
@@ -45,7 +45,7 @@ pub enum DriverCommand {
     },
     /// Keeps the readings of a .csv file in the journal; those that are there already are left.
     ///
-    /// The file has one line a run-down: driver, joint, step, torque with its unit, fastener, date, use.
+    /// The file has one line per run-down: driver, joint, step, torque with its unit, fastener, date, use.
     Import {
         /// The file of readings.
         file: PathBuf,
@@ -67,10 +67,10 @@ pub enum DriverCommand {
         /// Torque wanted at the fastener.
         #[arg(long)]
         torque: String,
-        /// What the maker allows it to be: `4.5 to 5.5 N·m`.
+        /// Range that the maker allows: `4.5 to 5.5 N·m`.
         #[arg(long, value_name = "RANGE")]
         allowed: Option<String>,
-        /// Nothing hangs on the fastener; without this it counts as critical.
+        /// The fastener is not critical; without this option it counts as critical.
         #[arg(long)]
         plain: bool,
         /// Permitted error of the wrench that read the torques [default: 4 %].
@@ -90,7 +90,7 @@ pub struct CalibrationArguments {
     /// The driver; may be left out where there is but one.
     #[arg(long)]
     driver: Option<String>,
-    /// The kind of joint; may be left out where the driver has but one.
+    /// The kind of joint; may be left out where the driver has only one.
     #[arg(long)]
     joint: Option<String>,
     /// Also draw the plot into this file, as SVG.
@@ -190,7 +190,8 @@ fn keep_readings(
     if json {
         print_json(command, &record)?;
     } else {
-        print_answer(&format!("{new} readings kept, {} were there already\n", record.already_there))?;
+        let kept = text::table::count_with_noun(new, "reading");
+        print_answer(&format!("{kept} kept, {} already there\n", record.already_there))?;
     }
     Ok(CommandVerdict::Clean)
 }

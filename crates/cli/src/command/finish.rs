@@ -25,7 +25,7 @@ pub struct FinishCommand {
     /// Share of the shop hours lost to telephone, customers and breaks, in percent (assumption: a fifth).
     #[arg(long = "interrupted", value_name = "PERCENT", default_value_t = 20.0)]
     interrupted_percent: f64,
-    /// A part, task or supply that has still to arrive: PART=2027-03-03; may be given several times.
+    /// A part, task or supply that is still to arrive: PART=2027-03-03; may be given several times.
     #[arg(long, value_name = "PART=DATE")]
     arrives: Vec<String>,
     /// A part that has to be tight soon after it is set in place: PART=20 min; may be given several times.
@@ -63,8 +63,8 @@ impl FinishCommand {
         let made = made?;
         if let Some(first) = made.violations.first() {
             let words = format!(
-                "the judge found {} violations in this calendar, the first: {first}",
-                made.violations.len()
+                "the judge found {} in this calendar, the first: {first}",
+                text::table::count_with_noun(made.violations.len(), "violation")
             );
             return Err(CommandFailure::own_fault(words));
         }

@@ -1,4 +1,4 @@
-//! `traywright ledger`, `backup`, `restore`, `check-journal`: the journal's file, and what stands open in it.
+//! `traywright ledger`, `backup`, `restore`, `check-journal`: the journal's file, and what is open in it.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use crate::progress::ProgressLine;
@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 /// Which journal.
 #[derive(Debug, Args)]
 pub struct JournalArguments {
-    /// The journal's file; made when there is none.
+    /// The journal's file; created if it does not exist.
     #[arg(long, default_value = "workshop.journal", value_name = "FILE")]
     journal: PathBuf,
 }
@@ -33,9 +33,7 @@ impl JournalArguments {
 /// An id of a visit as it was typed.
 pub fn parse_visit_id(text: &str) -> Result<VisitId, CommandFailure> {
     VisitId::new(text).ok_or_else(|| {
-        CommandFailure::bad_request(format!(
-            "`{text}` is no id of a visit; `traywright visit show` lists them"
-        ))
+        CommandFailure::bad_request(format!("`{text}` is not a visit id; `traywright visit show` lists them"))
     })
 }
 
@@ -59,7 +57,7 @@ pub fn report_transfer(
     Ok(verdict)
 }
 
-/// Shows what stands open, and whether the vehicle may be moved, lowered, started; exit 1 while something is open.
+/// Shows what is open, and whether the vehicle may be moved, lowered, started; exit 1 while something is open.
 #[derive(Debug, Args)]
 pub struct LedgerCommand {
     /// Id of the visit; without it, all that are not closed.
@@ -138,7 +136,7 @@ impl BackupCommand {
     }
 }
 
-/// Puts a backup in the place of the journal; what stood there is moved aside, never removed.
+/// Replaces the journal with a backup; the old journal is moved aside, never deleted.
 #[derive(Debug, Args)]
 pub struct RestoreCommand {
     /// The file that `backup` wrote.
@@ -173,13 +171,13 @@ impl RestoreCommand {
             copied.documents
         ))?;
         if let Some(aside) = &copied.moved_aside {
-            print_answer(&format!("what stood there is now {}\n", aside.display()))?;
+            print_answer(&format!("the old journal is now {}\n", aside.display()))?;
         }
         Ok(CommandVerdict::Clean)
     }
 }
 
-/// Checks the journal: the file's own order, the chain of entries, the documents; exit 1 when something is wrong.
+/// Checks the journal: the structure of the file, the chain of entries, the documents; exit 1 when something is wrong.
 #[derive(Debug, Args)]
 pub struct CheckJournalCommand {
     /// Save what can be saved of a damaged journal into this new file.

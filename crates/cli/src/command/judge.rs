@@ -38,7 +38,7 @@ impl JudgeCommand {
                     &format!("{}: {}", v.place, v.words),
                 ))?;
             }
-            print_answer(&format!("{} violations\n", violations.len()))?;
+            print_answer(&format!("{}\n", text::table::count_with_noun(violations.len(), "violation")))?;
         }
         Ok(CommandVerdict::clean_if(violations.is_empty()))
     }

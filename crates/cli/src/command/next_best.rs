@@ -20,7 +20,7 @@ pub struct NextBestCommand {
     /// The store: a file or a folder.
     #[arg(long, value_name = "PATH")]
     store: PathBuf,
-    /// Most lines of each kind.
+    /// At most this many lines of each kind.
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u16).range(1..))]
     most: u16,
     /// Print the answer as JSON, for other programs; all lines.

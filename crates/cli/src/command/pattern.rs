@@ -6,10 +6,10 @@ use app::{text, write};
 use clap::Args;
 use std::path::PathBuf;
 
-/// Shows in which order the holes of a joint go tight, and to which figure in each pass.
+/// Shows in which order the fasteners of a joint are tightened, and to which figure in each pass.
 ///
-/// The order follows from the places of the holes, never from their names: criss-cross where they lie like a ring, else
-/// from the centre outwards. The maker's sequence wins.
+/// The order follows from the positions of the holes, never from their names: criss-cross where they lie in a
+/// ring, otherwise from the centre outwards. The maker's sequence wins.
 ///
 /// Example: traywright pattern --holes "0,30 26,15 26,-15 0,-30 -26,-15 -26,15" --torque "24 N·m"
 #[derive(Debug, Args)]

@@ -1,4 +1,4 @@
-//! `traywright plan`, and what other commands ask of a plan.
+//! `traywright plan`, and the arguments that other commands share with it.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_document};
 use crate::progress::ProgressLine;
@@ -63,8 +63,8 @@ pub fn make_clean_plan(
     let answer = ask::make_judged_plan(&book, &store, request, line)?;
     if let Some(first) = answer.violations.first() {
         let words = format!(
-            "the judge found {} violations in this plan, the first: {} {}: {}; please report it",
-            answer.violations.len(),
+            "the judge found {} in this plan, the first: {} {}: {}; please report it",
+            text::table::count_with_noun(answer.violations.len(), "violation"),
             first.code,
             first.place,
             first.words
@@ -75,7 +75,7 @@ pub fn make_clean_plan(
 }
 
 impl PlanArguments {
-    /// What is asked of a plan.
+    /// The request for a plan.
     pub fn plan_request(&self) -> PlanRequest {
         let objective = match self.objective {
             ObjectiveArgument::LeastToBuy => KitObjective::LeastToBuy,

@@ -24,7 +24,7 @@ pub struct PreloadCommand {
     /// Share of yield under tension and torsion together [default: 90 %].
     #[arg(long)]
     share: Option<String>,
-    /// Ask what this torque makes, instead of a share of yield.
+    /// Give the preload that this torque makes, instead of a share of yield.
     #[arg(long, conflicts_with = "share")]
     torque: Option<String>,
     /// Running torque of a self-locking nut or screw; it makes no preload.

@@ -63,10 +63,10 @@ pub struct PrintCommand {
     /// Size of the paper.
     #[arg(long, value_enum, default_value = "a4")]
     size: PaperSizeArgument,
-    /// How labels lie: plain paper with cut marks, or a sheet of labels by paper and number.
+    /// Layout of the labels: plain paper with cut marks, or a sheet of labels by paper and number.
     #[arg(long, value_parser = label_paper_parser(), default_value = "plain", value_name = "GRID")]
     labels: String,
-    /// Labels of the first sheet that are used up already.
+    /// Labels of the first sheet that are already used.
     #[arg(long, default_value_t = 0)]
     skip: u32,
     /// Address of the bench pages, for the codes on the labels: http://192.0.2.7:7420

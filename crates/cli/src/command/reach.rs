@@ -17,7 +17,7 @@ pub struct ReachCommand {
     /// Only this fixing.
     #[arg(long, value_name = "ID")]
     fixing: Option<String>,
-    /// Only what nothing at hand can do.
+    /// Only duties that no tool at hand can do.
     #[arg(long)]
     gaps: bool,
     /// Write the drawing of the best stack of each act into this folder, as SVG.

@@ -16,7 +16,7 @@ pub struct ServeCommand {
     /// Open the pages to the workshop's network; each device is paired by a code.
     #[arg(long)]
     open: bool,
-    /// A name of this computer in the network besides its address; repeat it for more.
+    /// A further name of this computer in the network; may be given several times.
     #[arg(long = "name", value_name = "NAME", requires = "open")]
     names: Vec<String>,
     /// Serve HTTPS with a certificate of the workshop's own, kept beside the journal.
@@ -64,9 +64,9 @@ fn address_words(addresses: &ServerAddresses) -> String {
     );
     if let Some(there) = addresses.network_address() {
         text.push_str(&format!(
-            "in the workshop's network: {there}\n  (pair a phone or tablet there by the code under Devices)\n"
+            "in the workshop's network: {there}\n  (pair a phone or tablet with the code under Devices)\n"
         ));
     }
-    text.push_str("Ctrl-C ends it; nothing is lost then.\n");
+    text.push_str("Ctrl-C stops the server; nothing is lost.\n");
     text
 }

@@ -10,7 +10,7 @@ use std::path::PathBuf;
 /// Stores: the mechanic's own tools.
 #[derive(Debug, Subcommand)]
 pub enum StoreCommand {
-    /// Shows the pieces that the sets of a store stand for, by where they are kept.
+    /// Shows every piece of a store, sets expanded, by where it is kept.
     Show {
         /// A file, or a folder whose .toml and .csv files are read as one store.
         path: PathBuf,
@@ -18,7 +18,7 @@ pub enum StoreCommand {
         #[arg(long)]
         json: bool,
     },
-    /// Tells every fault of a store in one run; exit 1 if there is an error.
+    /// Reports every fault of a store in one run; exit 1 if there is an error.
     Check {
         /// A file, or a folder.
         path: PathBuf,

@@ -27,14 +27,14 @@ pub struct NewVisitCommand {
     book: Option<PathBuf>,
     /// The store: a file or a folder. With book and store the visit is planned.
     store: Option<PathBuf>,
-    /// A task of the book; repeat it for more. Without any, all tasks.
+    /// A task of the book; may be given several times. Without it: all tasks.
     #[arg(long = "task", value_name = "KEY")]
     tasks: Vec<String>,
     /// Letter that starts this vehicle's slots.
     #[arg(long, default_value = "A", value_name = "LETTER")]
     vehicle: String,
     /// What you call the vehicle.
-    #[arg(long, default_value = "vehicle without a name")]
+    #[arg(long, default_value = "unnamed vehicle")]
     name: String,
     /// The vehicle, where it was here before: its id, as `vehicle list` shows it.
     #[arg(long = "of", value_name = "ID")]
@@ -78,7 +78,7 @@ pub struct ExportVisitCommand {
     json: bool,
 }
 
-/// Takes the visit of a file in; what is here already stays as it is.
+/// Imports a visit from a file; what is already here is left unchanged.
 #[derive(Debug, Args)]
 pub struct ImportVisitCommand {
     /// The file that `visit export` wrote.
@@ -176,7 +176,7 @@ impl ImportVisitCommand {
         let carried = carry::import_visit(workshop.archive_mut(), &self.from)?;
         let ids: Vec<&str> = carried.visits.iter().map(VisitId::as_str).collect();
         let words = format!(
-            "visit {}: {} entries new, {} were here already, {} documents\n",
+            "visit {}: {} new entries, {} already here, {} documents\n",
             ids.join(", "),
             carried.new,
             carried.known,

@@ -1,11 +1,11 @@
-//! `traywright why`: what stands behind the figure of a tightening step.
+//! `traywright why`: where the figure of a tightening step comes from.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::{bolting_answers, load, text};
 use clap::Args;
 use std::path::PathBuf;
 
-/// Shows what stands behind the figure of a tightening step: its source, the preload it makes, the margin against
+/// Shows where the figure of a tightening step comes from: its source, the preload it makes, the margin against
 /// stripping, and why the wrench is set as it is.
 ///
 /// Example: traywright why --book demo/books/tern-24 plan.json 64

@@ -6,7 +6,7 @@ use app::{load, text};
 use clap::Args;
 use std::path::PathBuf;
 
-/// Says which further tasks are worth adding to the visit, with the way in opened once for all, and until when that stays
+/// Says which further tasks are worth adding to the visit, with the way in opened only once for all tasks, and until when that stays
 /// right.
 #[derive(Debug, Args)]
 pub struct WorthCommand {
@@ -16,13 +16,13 @@ pub struct WorthCommand {
     /// A task that is done in any case; may be given several times.
     #[arg(long = "must", value_name = "TASK")]
     must: Vec<String>,
-    /// What a task brings if it is done now, besides what the book expects to lose if it is left; may be given several times.
+    /// What a task brings if it is done now, in addition to what the book expects to lose if it is left; may be given several times.
     #[arg(long = "worth", value_name = "TASK=MONEY")]
     worth: Vec<String>,
     /// What an hour of hands-on work costs.
     #[arg(long, value_name = "MONEY/h")]
     rate: String,
-    /// Give the reasons of all choices, not of those nearest to turning alone.
+    /// Give the reasons for every choice, not only for those closest to changing.
     #[arg(long)]
     reasons: bool,
     /// Print the answer as JSON, for other programs.

@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::kit_cover::{KitCover, KitRow};
 
-/// Clauses over the items of a cover and the skips that stand behind them.
+/// Clauses over the items of a cover and the skips behind them.
 #[derive(Debug, Clone, Default)]
 pub struct KitClauses {
     /// Weight of each column: items first, then skips.

@@ -1,7 +1,7 @@
 //! Invented kits for tests and measurements: a few pieces are asked for everywhere, most of them seldom.
 //!
 //! Piece `k` is drawn with a chance in proportion to `1 / (k + 1)` (Zipf's law); a step has 1 to 4 stacks of 1 to 4
-//! pieces, all equally likely; a piece weighs 20 to 400, a stack costs 0 to the dearest that is asked for.
+//! pieces, all equally likely; a piece weighs 20 to 400, a stack costs 0 to the most expensive that is requested.
 
 use effort::RandomSeed;
 use rand_pcg::Pcg64Mcg;

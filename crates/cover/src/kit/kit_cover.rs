@@ -82,7 +82,7 @@ pub struct KitCover {
     pub caps: Vec<AmountLimit>,
     /// Weight and cost that every answer has: of what reductions have taken already.
     pub fixed: u64,
-    /// Items that reductions have taken, in the order taken; they stand in no row any more.
+    /// Items that reductions have taken, in the order taken; they are in no row any more.
     pub taken: Vec<u32>,
 }
 
@@ -128,7 +128,7 @@ impl KitCover {
         })
     }
 
-    /// Whether an item may stand for another: no heavier, and no more of any cap.
+    /// Whether an item may replace another: no heavier, and using no more of any cap.
     #[must_use]
     pub fn is_no_heavier(&self, q: u32, p: u32) -> bool {
         let (q, p) = (q as usize, p as usize);
@@ -165,7 +165,7 @@ impl KitCover {
         }
     }
 
-    /// Where each item stands: for every item the rows and alternatives that hold it.
+    /// Where each item is used: for every item the rows and alternatives that hold it.
     #[must_use]
     pub fn item_places(&self) -> Vec<Vec<(usize, usize)>> {
         let mut places = vec![Vec::new(); self.weights.len()];

@@ -1,8 +1,8 @@
-//! Local search on kits: take a few items out, mend the rows that opened, drop what became needless; keep what is no worse.
+//! Local search on kits: take a few items out, cover the rows that opened, drop what became needless; keep what is no worse.
 //!
-//! Rows are mended in random order by the alternative that asks for least: its cost and the weights of its missing items,
+//! Rows are covered in random order by the alternative that asks for least: its cost and the weights of its missing items,
 //! less what the relaxation has the rows pay toward them, times a random factor. Where rows have costs, a step may also
-//! make one row cheaper. A step that ends dearer than it began is undone.
+//! make one row cheaper. A step that ends more expensive than it began is undone.
 
 use super::kit_cover::KitCover;
 use super::relaxed::KitRelaxation;
@@ -10,18 +10,18 @@ use super::state::KitState;
 use crate::search::CoverSearch;
 use crate::tree;
 
-/// Most items taken out in one step.
+/// Maximum number of items taken out in one step.
 const MAX_TAKEN_OUT: usize = 4;
 /// A broken cap costs this share of all weights for each unit (assumption: more than any item is worth).
 const RANDOM_SPREAD: usize = 64;
 
-/// A step may end dearer than the best so far by this part of it (assumption, from trials).
+/// A step may end more expensive than the best so far by this part of it (assumption, from trials).
 const SLACK_DIVISOR: u64 = 150;
 
 /// State of the search over one cover.
 pub struct KitLocalSearch {
     fixed: u64,
-    /// What an item counts when rows are mended, and what it weighs for the order of dropping.
+    /// What an item counts when rows are covered, and what it weighs for the order of dropping.
     pub wanted: Vec<u64>,
     state: KitState,
     /// Items put in and taken out in this step, to be undone.
@@ -58,7 +58,7 @@ impl KitLocalSearch {
         (self.state.kit(), self.fixed + self.state.value())
     }
 
-    /// Starts again from another kit at other prices: items that rows pay in full, then mended.
+    /// Starts again from another kit at other prices: items that rows pay in full, then covered.
     pub fn restart_from(
         &mut self,
         relaxed: &KitRelaxation,
@@ -96,7 +96,7 @@ impl KitLocalSearch {
         self.done.push((item, false));
     }
 
-    /// Mends open rows in random order until none is open or none can be mended.
+    /// Covers open rows in random order until none is open or none can be covered.
     fn mend_rows(&mut self, search: &mut CoverSearch) {
         while !self.state.open_rows().is_empty() {
             let row = self.state.open_rows()[search.below(self.state.open_rows().len())] as usize;
@@ -141,7 +141,7 @@ impl KitLocalSearch {
         }
     }
 
-    /// Takes a few items out that stand in the same rows, and bars them.
+    /// Takes a few items out that are in the same rows, and bars them.
     fn break_up(&mut self, search: &mut CoverSearch) -> Vec<u32> {
         let most = 1 + search.below(MAX_TAKEN_OUT);
         let mut out = Vec::new();
@@ -160,7 +160,7 @@ impl KitLocalSearch {
         out
     }
 
-    /// An item of a row that another item stands in; any item now and then.
+    /// A random item that shares a row with another; now and then any item.
     fn draw_neighbour(&self, item: u32, search: &mut CoverSearch) -> u32 {
         let places = self.state.places_of(item);
         if places.is_empty() || search.below(4) == 0 {
@@ -185,7 +185,7 @@ impl KitLocalSearch {
         }
     }
 
-    /// One step: change, mend, drop, and back if that was worse.
+    /// One step: change, cover, drop, and back if that was worse.
     fn make_step(&mut self, search: &mut CoverSearch) {
         self.done.clear();
         let before = self.penalised_value();

@@ -14,8 +14,8 @@
 //! caps the pieces that count in one are reduced with care, and the cover is not cut into components.
 //!
 //! **Worked example.** Two bolts, sockets A and B fit either, C fits the second only, each turned by ratchet R: rows
-//! {A,R}|{B,R} and {A,R}|{B,R}|{C,R}. The second contains the first's alternatives and goes; R is forced; A stands in for
-//! B. The kit is {A, R}, proven without a search.
+//! {A,R}|{B,R} and {A,R}|{B,R}|{C,R}. The second row contains the first's alternatives and is dropped; R is forced; A
+//! dominates B. The kit is {A, R}, proven without a search.
 //!
 //! **Sources.** The strong form, reductions and reduced-cost fixing are common knowledge of integer programming (as for
 //! facility location); see `relaxed`, `hitting` and `volume` for what is not.
@@ -80,8 +80,8 @@ pub fn solve_kit_cover(cover: &KitCover, budget: &SolverBudget, seed: RandomSeed
     search.into_answer(bound)
 }
 
-/// The items that the cheapest alternatives inside a kit use, and their value: what weighs nothing comes along unasked
-/// else, and what a reduction has dropped may be cheaper than what stands for it.
+/// The items that the cheapest alternatives inside a kit use, and their value: without this, weightless
+/// items would be included for no reason, and what a reduction has dropped may be cheaper than what replaces it.
 fn trim_kit(cover: &KitCover, chosen: &[u32]) -> Option<(Vec<u32>, u64)> {
     let mut kit = cover.empty_kit();
     chosen.iter().for_each(|i| kit[*i as usize] = true);

@@ -205,7 +205,7 @@ impl KitRelaxation {
         Some(changed)
     }
 
-    /// For each item what the rows would cost more without it.
+    /// For each item, how much more the rows would cost without it.
     fn costs_without_items(&self, cover: &KitCover, layout: &RelaxationLayout) -> Vec<f64> {
         let mut stands = vec![0.0; cover.weights.len()];
         for (r, row) in cover.rows.iter().enumerate() {

@@ -18,7 +18,7 @@ use crate::tree;
 pub struct SetLocalSearch {
     part: SetSubproblem,
     inside: Vec<bool>,
-    /// Columns inside, in no order, and where each stands.
+    /// Columns inside, in no order, and the position of each.
     members: Vec<u32>,
     place: Vec<u32>,
     covered: Vec<u32>,

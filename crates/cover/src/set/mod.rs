@@ -53,7 +53,7 @@ impl core::fmt::Display for SetCoverError {
         match self {
             Self::Uncovered(row) => write!(f, "no column covers row {}", row + 1),
             Self::NoColumn(row, column) => {
-                write!(f, "row {} names column {}, which there is not", row + 1, column + 1)
+                write!(f, "row {} names column {}, which does not exist", row + 1, column + 1)
             }
         }
     }

@@ -1,7 +1,7 @@
 //! Exact reductions of a set cover: each makes it smaller and leaves at least one best answer in it.
 //!
 //! A row with one column takes it; a row goes whose columns include all of another's, as it is covered whenever the other
-//! is; a column goes whose rows another column, no dearer, covers as well, or which costs as much as the cheapest
+//! is; a column goes whose rows another column, no more expensive, covers as well, or which costs as much as the cheapest
 //! columns of its rows together.
 
 use crate::lists::{NumberLists, fingerprint_of, is_rising_subset};
@@ -110,7 +110,7 @@ pub fn drop_implied_rows(matrix: &SetCoverMatrix, kept: &mut KeptMatrix, search:
     }
 }
 
-/// Drops columns that another column, no dearer, or the cheapest of its rows' columns together can stand in for.
+/// Drops columns that another column, no more expensive, or the cheapest of its rows' columns together can replace.
 pub fn drop_dominated_columns(matrix: &SetCoverMatrix, kept: &mut KeptMatrix, search: &mut CoverSearch) {
     let prints: Vec<u64> = matrix.columns.iter().map(fingerprint_of).collect();
     let cheapest: Vec<u64> = matrix.rows.iter().map(|row| least_column_cost(matrix, row)).collect();

@@ -20,7 +20,7 @@ use crate::{FoundViolations, Violation};
 /// Keys and how often each.
 pub(crate) type KeyCounts = BTreeMap<String, u32>;
 
-/// Every rule that the loading breaks; empty for one that can be trusted. The plan is taken as it stands.
+/// Every rule that the loading breaks; empty for a valid one. The plan itself is not judged.
 #[must_use]
 pub fn judge_cart(store: &Store, plan: &Plan, load: &CartLoad) -> Vec<Violation> {
     let mut found = FoundViolations::default();
@@ -113,7 +113,7 @@ fn judge_piece_list(job: &LoadingCase, load: &CartLoad, found: &mut FoundViolati
     }
     let listed: BTreeMap<&String, u32> = load.pieces.iter().map(|p| (&p.piece, u32::from(p.count))).collect();
     if listed.len() != load.pieces.len() || !listed.into_iter().eq(most.iter().map(|(k, n)| (k, *n))) {
-        found.add("J008", "pieces", "the list is not that of the pieces that the steps need");
+        found.add("J008", "pieces", "the list differs from the pieces that the steps need");
     }
     for line in &load.pieces {
         let steps = job.steps.iter().filter(|(_, needs)| needs.contains_key(&line.piece)).count();
@@ -124,7 +124,7 @@ fn judge_piece_list(job: &LoadingCase, load: &CartLoad, found: &mut FoundViolati
             && known.is_none_or(|p| p.title == line.title && p.place == line.place);
         if !is_right {
             let words = format!(
-                "needed by {steps} steps and brought {times} times, or told otherwise than the store does"
+                "needed by {steps} steps and brought {times} times, or title or place differs from the store"
             );
             found.add("J008", format!("piece {}", line.piece), words);
         }

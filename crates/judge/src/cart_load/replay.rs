@@ -1,4 +1,4 @@
-//! The stages replayed: what comes, what goes, who finds its pieces, and what it takes.
+//! The stages replayed: what is brought and returned, whether each step finds its pieces, and the seconds.
 
 use model::cart::{CartLoad, CartStage, HANDLE_S};
 
@@ -18,7 +18,7 @@ pub(super) fn judge_cart_stages(job: &LoadingCase, load: &CartLoad, found: &mut 
         judge_stage_seconds(load, stage, &place, found);
     }
     if cart != goes {
-        found.add("J004", "last stage", "not all goes back at the end");
+        found.add("J004", "last stage", "not everything is returned at the end");
     }
     judge_stage_order(job, load, found);
     judge_cart_sums(load, found);
@@ -28,7 +28,7 @@ fn take_off_cart(cart: &mut KeyCounts, goes: &KeyCounts, place: &str, found: &mu
     for (key, times) in goes {
         let lies = cart.get(key).copied().unwrap_or(0);
         if lies < *times {
-            found.add("J004", place, format!("`{key}` goes back and is not on the cart"));
+            found.add("J004", place, format!("`{key}` is returned but is not on the cart"));
         }
         match lies.saturating_sub(*times) {
             0 => cart.remove(key),
@@ -62,7 +62,7 @@ fn bring_pieces(
     }
     let cabinets: std::collections::BTreeSet<&String> = stage.trips.iter().map(|t| &t.cabinet).collect();
     if cabinets.len() != stage.trips.len() || stage.trips.is_empty() {
-        found.add("J005", place, "no walk, or two to one cabinet");
+        found.add("J005", place, "there is no walk, or two walks go to the same cabinet");
     }
 }
 
@@ -75,7 +75,7 @@ fn judge_zones(
     found: &mut FoundViolations,
 ) {
     if count_keys(stage.now.iter().chain(&stage.next)) != *cart {
-        found.add("J004", place, "the zones now and next are not what lies on the cart");
+        found.add("J004", place, "the zones `now` and `next` differ from what is on the cart");
     }
     let first = job.steps.iter().find(|(number, _)| *number == stage.from_step);
     if first.is_none_or(|(_, needs)| *needs != count_keys(&stage.now)) {
@@ -83,8 +83,10 @@ fn judge_zones(
     }
     let taken: u32 = cart.values().sum();
     if taken != u32::from(stage.places) || taken > u32::from(load.places) {
-        let words =
-            format!("{taken} pieces lie there, {} are told, {} have a place", stage.places, load.places);
+        let words = format!(
+            "{taken} pieces are on the cart, the loading says {}, and there are {} places",
+            stage.places, load.places
+        );
         found.add("J003", place, words);
     }
 }
@@ -124,7 +126,11 @@ fn judge_stage_seconds(load: &CartLoad, stage: &CartStage, place: &str, found: &
     let pieces: usize = stage.trips.iter().map(|t| t.bring.len()).sum();
     let expected_s = walks_s + pieces as f64 * HANDLE_S;
     if !same_figure(expected_s, stage.seconds) {
-        found.add("J006", place, format!("{} s are told, the walks take {expected_s} s", stage.seconds));
+        found.add(
+            "J006",
+            place,
+            format!("the loading says {} s, the walks take {expected_s} s", stage.seconds),
+        );
     }
 }
 
@@ -132,20 +138,22 @@ fn judge_cart_sums(load: &CartLoad, found: &mut FoundViolations) {
     let trips: usize = load.stages.iter().map(|s| s.trips.len()).sum();
     let pieces: usize = load.stages.iter().flat_map(|s| &s.trips).map(|t| t.bring.len()).sum();
     if trips != load.trips as usize || pieces != load.brought as usize {
-        let words =
-            format!("{trips} walks bring {pieces} pieces; {} and {} are told", load.trips, load.brought);
+        let words = format!(
+            "{trips} walks bring {pieces} pieces; the loading says {} and {}",
+            load.trips, load.brought
+        );
         found.add("J005", "sums", words);
     }
     let all_s: f64 = load.stages.iter().map(|s| s.seconds).sum();
     if !same_figure(all_s, load.outcome.value) || load.outcome.bound > load.outcome.value + 1.0e-6 {
         let words = format!(
-            "{} s are told with the bound {} s; the stages sum to {all_s} s",
+            "the loading says {} s with the bound {} s; the stages add up to {all_s} s",
             load.outcome.value, load.outcome.bound
         );
         found.add("J006", "sums", words);
     }
     let asked = load.others.iter().find(|o| o.places == load.places);
     if asked.is_some_and(|o| o.trips != load.trips || !same_figure(o.seconds, load.outcome.value)) {
-        found.add("J006", "other places", "the places asked for stand there with other figures");
+        found.add("J006", "other places", "the requested number of places is listed with different figures");
     }
 }

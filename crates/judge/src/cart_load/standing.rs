@@ -1,4 +1,4 @@
-//! Standing stacks: the pieces suffice, and the swaps saved are as told.
+//! Standing stacks: the pieces suffice, and the swaps saved are as stated.
 
 use model::cart::CartLoad;
 use model::plan::StepSequence;
@@ -18,7 +18,7 @@ pub(super) fn judge_standing_stacks(job: &LoadingCase, load: &CartLoad, found: &
             found.add(
                 "J009",
                 &place,
-                format!("{} s are told, {} s are saved", line.saves_s, before_s - now_s),
+                format!("the loading says {} s, {} s are saved", line.saves_s, before_s - now_s),
             );
         }
         let mut pieces = KeyCounts::new();
@@ -48,13 +48,13 @@ fn judge_standing_pieces(job: &LoadingCase, stands: &[&str], found: &mut FoundVi
             found.add(
                 "J009",
                 "standing stacks",
-                format!("of `{key}` {} are bound, {at_hand} are at hand", times + besides),
+                format!("the standing stacks need {} of `{key}`, {at_hand} are at hand", times + besides),
             );
         }
     }
 }
 
-/// All swaps of the plan where some stacks stand joined.
+/// All swaps of the plan where some stacks are kept joined.
 fn all_swaps_s(job: &LoadingCase, stands: &[&str]) -> f64 {
     [&job.plan.strip, &job.plan.work, &job.plan.refit]
         .into_iter()

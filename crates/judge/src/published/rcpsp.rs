@@ -1,7 +1,7 @@
 //! Judges an answer to a published instance of the kind `rcpsp` from the instance and the answer alone.
 //!
 //! Every job has a start, none before those that it follows have ended, and at no time is more of a resource in use than there
-//! is; the value said is the latest end. Use can only rise at a start, so it is added up at each.
+//! is; the value stated is the latest end. Use can only rise at a start, so it is added up at each.
 
 // symbol: value = a time in the instance's unit
 
@@ -18,7 +18,7 @@ pub struct JudgedProject<'a> {
     pub capacities: &'a [u32],
 }
 
-/// What is wrong with the starts and with the value said; empty when nothing is.
+/// What is wrong with the starts and with the value stated; empty when nothing is.
 #[must_use]
 pub fn judge_rcpsp_answer(project: &JudgedProject, starts: &[u32], value: f64) -> Vec<String> {
     if starts.len() != project.durations.len() {
@@ -43,7 +43,7 @@ pub fn judge_rcpsp_answer(project: &JudgedProject, starts: &[u32], value: f64) -
     }
     let end = ends.iter().copied().max().unwrap_or(0);
     if value != end as f64 {
-        faults.push(format!("all is over at {end}, the answer says {value}"));
+        faults.push(format!("the project ends at {end}, the answer says {value}"));
     }
     faults
 }

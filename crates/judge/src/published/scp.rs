@@ -1,6 +1,6 @@
 //! Judges an answer to a published instance of the kind `scp` from the instance and the answer alone.
 //!
-//! Every column named exists and is named once, every row has one of its columns among them, and the value said is the sum of
+//! Every column named exists and is named once, every row has one of its columns among them, and the value stated is the sum of
 //! their costs.
 
 // symbol: value = a cost in the instance's unit
@@ -14,7 +14,7 @@ pub struct JudgedSetCover<'a> {
     pub rows: &'a [Vec<u32>],
 }
 
-/// What is wrong with the columns and with the value said; empty when nothing is.
+/// What is wrong with the columns and with the value stated; empty when nothing is.
 #[must_use]
 pub fn judge_scp_answer(problem: &JudgedSetCover, columns: &[u32], value: f64) -> Vec<String> {
     let mut faults = Vec::new();

@@ -1,7 +1,7 @@
 //! Judges an answer to a published instance of the kind `sop` from the instance and the answer alone.
 //!
-//! The matrix is read as it stands in the file: −1 in row `i`, column `j` says that `j` comes before `i`. An answer holds
-//! when it names every node once, starts at the first and ends at the last, puts nobody before whom a −1 puts after, and
+//! The matrix is read as it is in the file: −1 in row `i`, column `j` says that `j` comes before `i`. An answer holds
+//! when it names every node once, starts at the first and ends at the last, keeps every precedence that a −1 states, and
 //! when the costs along it sum to what it claims.
 
 /// What is wrong with an order and the value it claims; empty when the answer holds.
@@ -20,7 +20,7 @@ pub fn judge_sop_answer(count: usize, matrix: &[i64], order: &[usize], claimed: 
     for late in 0..count {
         let early = (0..count).filter(|early| *early != late && matrix[late * count + early] == -1);
         let torn = early.filter(|early| place[*early] > place[late]);
-        wrong.extend(torn.map(|early| format!("node {early} stands after node {late}")));
+        wrong.extend(torn.map(|early| format!("node {early} comes after node {late}")));
     }
     let sum: i64 = order.windows(2).map(|pair| matrix[pair[0] * count + pair[1]]).sum();
     if sum != claimed {
@@ -29,7 +29,7 @@ pub fn judge_sop_answer(count: usize, matrix: &[i64], order: &[usize], claimed: 
     wrong
 }
 
-/// Where each node stands, and what keeps the order from naming each once.
+/// The position of each node, and what keeps the order from naming each once.
 fn places_in_order(count: usize, order: &[usize]) -> (Vec<usize>, Vec<String>) {
     let mut place = vec![usize::MAX; count];
     let mut wrong = Vec::new();
@@ -64,11 +64,11 @@ mod tests {
     #[test]
     fn each_way_of_being_wrong_is_seen() {
         check(&[0, 2, 1, 3], 13, &["the order costs 14, not 13"]);
-        check(&[0, 1, 2, 3], 6, &["node 2 stands after node 1"]);
+        check(&[0, 1, 2, 3], 6, &["node 2 comes after node 1"]);
         check(&[0, 2, 1], 12, &["node 3 is left out"]);
         check(&[0, 2, 2, 1, 4], 0, &["node 2 is named twice", "there is no node 4", "node 3 is left out"]);
         let ends = "the order does not run from the first node to the last";
-        check(&[2, 0, 1, 3], 5, &[ends, "node 0 stands after node 2"]);
+        check(&[2, 0, 1, 3], 5, &[ends, "node 0 comes after node 2"]);
         assert_eq!(judge_sop_answer(4, &MATRIX[1..], &[0], 0), ["15 cells do not fill a square of 4 nodes"]);
     }
 }

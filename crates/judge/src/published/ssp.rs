@@ -35,7 +35,7 @@ pub fn judge_ssp_answer(
     }
     let counted: usize = carts.windows(2).map(|w| w[1].difference(&w[0]).count()).sum();
     if counted as f64 != switches {
-        wrong.push(format!("{switches} switches are claimed, {counted} are made"));
+        wrong.push(format!("the answer claims {switches} switches, {counted} are made"));
     }
     wrong
 }

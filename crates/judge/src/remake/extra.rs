@@ -34,7 +34,7 @@ pub(super) fn judge_before_extra(
 ) {
     for extra in now.progress.extra.iter().filter(|e| is_point(case, step, &e.before)) {
         if !now.extras.contains(extra.key.as_str()) {
-            found.add("R501", at, format!("goes before extra step `{}`", extra.key));
+            found.add("R501", at, format!("comes before extra step `{}`", extra.key));
         }
         let ready_s = now.extra_ready_s.get(extra.key.as_str()).copied().unwrap_or(0.0);
         if now.clock_s + CLOCK_S < ready_s {
@@ -61,7 +61,8 @@ pub(super) fn replay_extra_step<'a>(
         found.add("R502", at, format!("extra step `{}` is done already", extra.key));
     }
     if !is_passed(case, now, &extra.after) {
-        found.add("R502", at, format!("extra step `{}` goes before {:?}", extra.key, extra.after));
+        let words = format!("extra step `{}` comes before {}", extra.key, point_words(&extra.after));
+        found.add("R502", at, words);
     }
     if let JobPoint::Extra(key) = &extra.after
         && now.extra_ready_s.get(key.as_str()).is_some_and(|ready_s| now.clock_s + CLOCK_S < *ready_s)
@@ -84,7 +85,7 @@ fn bring_out_fasteners(case: &PlanCase, now: &mut ReplayState, extra: &ExtraStep
     }
 }
 
-/// Whether a point of the job lies behind.
+/// Whether a point of the job has been passed.
 fn is_passed(case: &PlanCase, now: &ReplayState, point: &JobPoint) -> bool {
     let part = |key: &String| case.book.part_by_key(key);
     let fasteners = |key: &String, is: fn(FastenerState) -> bool| {
@@ -107,10 +108,25 @@ fn is_passed(case: &PlanCase, now: &ReplayState, point: &JobPoint) -> bool {
     }
 }
 
-/// R703: an extra step takes the time that it says.
+/// A point of the job as a message gives it.
+fn point_words(point: &JobPoint) -> String {
+    match point {
+        JobPoint::Any => String::from("the job begins"),
+        JobPoint::Undo(key) => format!("fixing `{key}` is undone"),
+        JobPoint::PartOff(key) => format!("part `{key}` is off"),
+        JobPoint::PartOn(key) => format!("part `{key}` is back in place"),
+        JobPoint::RunIn(key) => format!("fixing `{key}` is run in"),
+        JobPoint::Tighten(key) => format!("fixing `{key}` is tightened"),
+        JobPoint::Task(key) => format!("task `{key}` is done"),
+        JobPoint::Extra(key) => format!("extra step `{key}` is done"),
+        JobPoint::Refit => String::from("the refit begins"),
+    }
+}
+
+/// R703: an extra step takes its stated time.
 pub(super) fn judge_extra_seconds(progress: &Progress, step: &Step, at: &str, found: &mut FoundViolations) {
     let extra = progress.extra.iter().find(|e| Some(&e.key) == step.extra.as_ref());
     if extra.is_some_and(|e| !same_figure(e.work_s, step.work_s)) {
-        found.add("R703", at, "the extra step takes another time than it says");
+        found.add("R703", at, "the extra step's time differs from the one stated");
     }
 }

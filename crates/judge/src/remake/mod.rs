@@ -1,6 +1,6 @@
 //! The rest of a half-done job: begun from its progress, does the plan do what is left, each once, and nothing again?
 //!
-//! The steps are played through from the state that the progress tells, on one clock from now. Each act has to find its fastener in
+//! The steps are played through from the state that the progress gives, on one clock from now. Each act has to find its fastener in
 //! the state that it needs and leaves it in the next; at the end every fastener of the way in is tight, every part back, every condition
 //! undone that is to be undone, every task and every extra step done, no opening capped. So what was done and what the plan does make up
 //! every duty exactly once.
@@ -39,7 +39,7 @@ pub fn judge_rest(book: &Book, store: &Store, plan: &Plan, progress: &Progress) 
     found.0
 }
 
-/// Where the job stands while it is played through.
+/// State of the job while its steps are replayed.
 struct ReplayState<'a> {
     progress: &'a Progress,
     clock_s: f64,
@@ -48,7 +48,7 @@ struct ReplayState<'a> {
     fasteners: BTreeMap<(FixingId, u16), FastenerProgress>,
     off: BTreeSet<PartId>,
     back: BTreeSet<PartId>,
-    /// When each condition that was brought about holds, s from now.
+    /// When each condition that was made holds, s from now.
     holds_at_s: BTreeMap<ConditionId, f64>,
     undone: BTreeSet<ConditionId>,
     capped: BTreeSet<OpeningId>,
@@ -225,7 +225,7 @@ pub(crate) fn replay_timed_steps(case: &PlanCase, steps: &[(&Step, f64, f64)], f
 fn judge_end_of_rest(case: &PlanCase, now: &ReplayState, found: &mut FoundViolations) {
     let book = case.book;
     for opening in now.open.iter().chain(&now.capped) {
-        found.add("R402", "end", format!("opening `{}` is not as it was", book.opening(*opening).key));
+        found.add("R402", "end", format!("opening `{}` is left capped or open", book.opening(*opening).key));
     }
     for part in case.off.keys().filter(|p| !now.back.contains(p)) {
         found.add("R801", "end", format!("part `{}` is not back in place", book.part(*part).key));
@@ -235,7 +235,8 @@ fn judge_end_of_rest(case: &PlanCase, now: &ReplayState, found: &mut FoundViolat
         for (at, hole) in it.holes.iter().enumerate() {
             let fastener = now.fastener((fixing, at as u16));
             if !fastener.state.is_done() {
-                let words = format!("hole {} of `{}` is left {:?}", hole.label, it.key, fastener.state);
+                let words =
+                    format!("hole {} of `{}` is left {}", hole.label, it.key, fastener.state.spoken_word());
                 found.add("R802", "end", words);
             }
         }
@@ -270,7 +271,7 @@ fn judge_rest_sums(case: &PlanCase, progress: &Progress, found: &mut FoundViolat
             number += 1;
             let at = step_place(name, step);
             if step.number != number {
-                found.add("R701", at.clone(), format!("is the {number}th step"));
+                found.add("R701", at.clone(), format!("is step {number} in order"));
             }
             sums::judge_step_sums(case, step, &mut here, &at, found);
             extra::judge_extra_seconds(progress, step, &at, found);

@@ -23,7 +23,7 @@ pub(super) fn replay_rest_placing(
     found: &mut FoundViolations,
 ) {
     let Some(id) = case.part_of_step(step).filter(|id| case.off.contains_key(id)) else {
-        found.add("R204", at, "the step sets no part of the way in in place");
+        found.add("R204", at, "the step refits no part of the way in");
         return;
     };
     let key = &case.book.part(id).key;
@@ -74,7 +74,7 @@ fn judge_wait_over(
             None => now.progress.running.iter().find(running).map_or(0.0, |r| r.left_s),
         };
         if now.clock_s + CLOCK_S < ready_s {
-            found.add("R602", at, format!("starts before the wait: {}", wait.title));
+            found.add("R602", at, format!("starts before this wait is over: {}", wait.title));
         }
     }
 }
@@ -127,7 +127,9 @@ fn replay_rest_run_in(
     let key = (touch.fixing, touch.hole);
     let state = now.fastener(key).state;
     if touch.act != Act::RunIn || is_run_in(state) || state == FastenerState::Broken {
-        found.add("R103", at, format!("{} of `{}` finds a fastener {state:?}", touch.act, fixing.key));
+        let words =
+            format!("{} of `{}` meets a fastener that is {}", touch.act, fixing.key, state.spoken_word());
+        found.add("R103", at, words);
     }
     let through = wanted_stages(fixing).is_empty();
     let state = if through { FastenerState::Tight } else { FastenerState::FingerTight };
@@ -148,8 +150,11 @@ fn replay_rest_tightening(
     let next = wanted.get(usize::from(fastener.passes)).copied();
     if touch.act != Act::Tighten || !is_run_in(fastener.state) || next.is_none() || touch.stage != next {
         let words = format!(
-            "stage {:?} of `{}` finds a fastener {:?} with {} passes",
-            touch.stage, fixing.key, fastener.state, fastener.passes
+            "{} of `{}` meets a fastener that is {}, passes done: {}",
+            touch.act,
+            fixing.key,
+            fastener.state.spoken_word(),
+            fastener.passes
         );
         found.add("R104", at, words);
     }
@@ -169,8 +174,8 @@ fn replay_rest_tightening(
     now.fasteners.insert(key, FastenerProgress { state, passes });
 }
 
-/// R106: a joint goes through one pass before the next begins; where its holes are worked from several stations with no pattern
-/// stated, each station by itself.
+/// R106: a joint goes through one pass before the next begins; a joint without a stated pattern whose holes are worked
+/// from several stations is checked station by station.
 fn judge_pass_order(
     case: &PlanCase,
     now: &mut ReplayState,
@@ -195,7 +200,7 @@ fn judge_pass_order(
     let joint = (fixing.part.index(), name, station);
     let last = now.passes.insert(joint, pass);
     if last.is_some_and(|last| pass < last) {
-        found.add("R106", at, "a stage starts again before the joint has gone through the one before");
+        found.add("R106", at, "a stage starts before the whole joint has been through the previous one");
     }
 }
 

@@ -41,14 +41,14 @@ pub(super) fn replay_rest_condition(
     found: &mut FoundViolations,
 ) {
     let Some(id) = case.condition_of_step(step) else {
-        found.add("R301", at, "the step brings about no condition");
+        found.add("R301", at, "the step makes no condition");
         return;
     };
     let condition = case.book.condition(id);
     judge_needs_now(case, now, condition.needs.iter().copied(), (at, &condition.key), found);
     let again = now.holds_at_s.insert(id, now.end_s + condition.hold_up.as_s()).is_some();
     if again || now.undone.contains(&id) || !case.conditions.contains(&id) {
-        found.add("R301", at, format!("condition `{}` is brought about again or not wanted", condition.key));
+        found.add("R301", at, format!("condition `{}` is made again or is not needed", condition.key));
     }
 }
 
@@ -74,7 +74,12 @@ pub(super) fn replay_rest_undo(
         match next {
             Some(state) => _ = now.fasteners.insert(key, FastenerProgress { state, passes: 0 }),
             None => {
-                let words = format!("{} of `{}` finds a fastener {state:?}", touch.act, fixing.key);
+                let words = format!(
+                    "{} of `{}` meets a fastener that is {}",
+                    touch.act,
+                    fixing.key,
+                    state.spoken_word()
+                );
                 found.add("R101", at, words);
             }
         }
@@ -85,7 +90,7 @@ pub(super) fn replay_rest_undo(
         let way = case.off.get(&part).copied().flatten();
         judge_needs_now(case, now, case.needs_of_part(part, way), (at, key), found);
         if now.off.contains(&part) || now.back.contains(&part) {
-            found.add("R101", at, format!("part `{key}` was off already"));
+            found.add("R101", at, format!("part `{key}` was already off"));
         }
     }
 }
@@ -98,7 +103,7 @@ pub(super) fn replay_rest_removal(
     found: &mut FoundViolations,
 ) {
     let Some((id, way)) = case.part_of_step(step).and_then(|id| Some((id, *case.off.get(&id)?))) else {
-        found.add("R201", at, "the step takes off no part of the way in");
+        found.add("R201", at, "the step removes no part of the way in");
         return;
     };
     let part = case.book.part(id);
@@ -114,7 +119,7 @@ pub(super) fn replay_rest_removal(
         }
     }
     if now.back.contains(&id) || !now.off.insert(id) {
-        found.add("R201", at, format!("part `{}` was off already", part.key));
+        found.add("R201", at, format!("part `{}` was already off", part.key));
     }
     let cappable = part.uncovers.iter().filter(|o| case.book.opening(**o).cap.is_some());
     let open: Vec<_> = cappable.filter(|o| !now.capped.contains(o) && !now.uncapped.contains(o)).collect();
@@ -159,7 +164,7 @@ pub(super) fn replay_rest_task(
         found.add(
             "R403",
             at,
-            format!("task `{}` is done already, of another kind or not asked for", task.key),
+            format!("task `{}` is already done, is of another kind, or is not requested", task.key),
         );
     }
     judge_needs_now(case, now, task.needs.iter().copied(), (at, &task.key), found);

@@ -6,7 +6,7 @@
 use super::side::{ActDemand, FastenerSide};
 use super::{DutyNotes, load, measure, shape, swing};
 use crate::case::{DutyFacts, PlanCase, StackFacts};
-use crate::same_figure;
+use crate::{figure_or_none, same_figure};
 use model::rules::{
     APPLY_S, BENT_FACTOR, FELT_FACTOR, FREE_TURN_DEG, HAND_S, HAND_START_S, HAND_TURN_S, HAND_TURNS, HOLD_S,
     INLINE_STROKE_DEG, INLINE_STROKE_S, POWER_SPEED_FRACTION, POWER_START_S, READ_S, REAPPLY_S, SQUEEZE_S,
@@ -26,7 +26,7 @@ pub(super) fn taken_bends_deg(side: &FastenerSide, grip: &Grip) -> Vec<f64> {
 /// A duty without a stack has no figures.
 pub(super) fn judge_gap_figures(duty: &DutyFacts, notes: &mut DutyNotes) {
     if duty.line.seconds != 0.0 || duty.line.setting_n_m.is_some() || duty.line.force_n.is_some() {
-        notes.add("J415", "figures stand where there is no stack");
+        notes.add("J415", "figures are given although there is no stack");
     }
 }
 
@@ -73,11 +73,14 @@ fn judge_claimed_figure(
         _ => false,
     };
     if !agrees {
-        notes.add(code, format!("{what}: {right:?} by the rules, {said:?} in the plan"));
+        notes.add(
+            code,
+            format!("{what}: {} by the rules, {} in the plan", figure_or_none(right), figure_or_none(said)),
+        );
     }
 }
 
-/// Time for one fastener; `None` where the stack is no stack.
+/// Time for one fastener; `None` where the pieces make no chain.
 pub(crate) fn fastener_time_s(case: &PlanCase, duty: &DutyFacts, stack: &StackFacts) -> Option<f64> {
     let slow = if duty.access.sight == Sight::FeltOnly { FELT_FACTOR } else { 1.0 };
     let hold_s = if duty.access.counter_hold.is_some() { HOLD_S } else { 0.0 };

@@ -1,4 +1,4 @@
-//! Rules 9 and 10: does every piece stand the torque, and can a hand give it and feel it?
+//! Rules 9 and 10: does every piece withstand the torque, and can a hand give it and feel it?
 
 use super::DutyNotes;
 use super::side::{ActDemand, FastenerSide};
@@ -16,7 +16,7 @@ pub(super) fn rule_9(ask: &ActDemand, chain: &[&Piece], notes: &mut DutyNotes) {
                 "J409",
                 torque_n_m,
                 gives_n_m,
-                &format!("`{}` drives too little, N·m", piece.key),
+                &format!("`{}` gives too little torque, N·m", piece.key),
             );
         }
     }
@@ -28,7 +28,7 @@ pub(super) fn rule_10(side: &FastenerSide, ask: &ActDemand, handle: &Handle, not
     let force_n = arm_force_n(torque_n_m, handle);
     notes.check_at_most("J410", force_n, side.hand_force_n, "more force than a hand gives, N");
     if ask.act == Act::Tighten {
-        notes.check_at_most("J410", rules::MIN_FEEL_N, force_n, "too little force to feel it seat, N wanted");
+        notes.check_at_most("J410", rules::MIN_FEEL_N, force_n, "too little force to feel it seat, N needed");
     }
 }
 

@@ -23,7 +23,7 @@ pub(super) fn rule_11(
     match (&last.measure, ask.wants_torque_tool()) {
         (None, true) => notes.add("J411", format!("`{}` does not measure the torque", last.key)),
         (Some(_), false) => {
-            notes.add("J411", format!("`{}` is a torque tool in an act that wants none", last.key))
+            notes.add("J411", format!("`{}` is a torque tool, which this act does not need", last.key))
         }
         (Some(measure), true) => judge_setting(side, ask, measure, grip, notes),
         (None, false) => {}
@@ -71,7 +71,7 @@ fn judge_power_driver(ask: &ActDemand, last: &Piece, notes: &mut DutyNotes) {
     }
 }
 
-/// Nothing may drop.
+/// The grip must retain a fastener that could drop into an opening.
 pub(super) fn rule_12(ask: &ActDemand, grip: &Grip, notes: &mut DutyNotes) {
     if ask.retention && grip.retention == Retention::None {
         notes.add("J412", "the fastener may drop into an opening that cannot be capped");

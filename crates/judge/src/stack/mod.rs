@@ -22,7 +22,7 @@ use side::{ActDemand, FastenerSide};
 
 pub(crate) use figures::fastener_time_s;
 
-/// What a bound is forgiven.
+/// Tolerance of every bound, in the bound's own unit.
 const FORGIVEN: f64 = 1.0e-6;
 
 /// Where a stack is used, and what is found there.
@@ -84,7 +84,7 @@ fn judge_working_side(
 ) {
     if stack.pieces.is_empty() {
         if !side.takes_bare_hand() {
-            notes.add("J401", format!("the bare hand does not work {} here", side.drive));
+            notes.add("J401", format!("the bare hand cannot work {} here", side.drive));
         }
         return;
     }

@@ -40,7 +40,7 @@ pub(super) fn rules_1_to_5(
     }
     if side.drive.is_turned() {
         let least_mm = rules::MIN_ENGAGEMENT_FRACTION * side.grip_height_mm;
-        notes.check_at_most("J402", least_mm, engagement_mm(side, grip), "too little hold, mm wanted");
+        notes.check_at_most("J402", least_mm, engagement_mm(side, grip), "too little engagement, mm needed");
     }
     if grip.approach == GripApproach::Axial {
         judge_clearance(side, chain, grip, notes);
@@ -59,7 +59,7 @@ fn judge_clearance(side: &FastenerSide, chain: &[&Piece], grip: &Grip, notes: &m
                     "J404",
                     wide_mm,
                     clear_mm,
-                    &format!("`{}` is too thick, mm with air", piece.key),
+                    &format!("`{}` is too thick, mm with clearance", piece.key),
                 );
             }
             from_mm = to_mm;
@@ -98,7 +98,7 @@ fn judge_length(side: &FastenerSide, chain: &[&Piece], grip: &Grip, handle: &Han
         }
         HandleStyle::InLine => {
             let wanted_mm = depth_mm + rules::INLINE_CLEAR_MM;
-            notes.check_at_most("J405", wanted_mm, top_mm, "the fist has no room, mm wanted");
+            notes.check_at_most("J405", wanted_mm, top_mm, "no room for the fist, mm needed");
         }
         HandleStyle::Power | HandleStyle::Squeeze => {
             notes.check_at_most("J405", depth_mm, top_mm, "too short, mm wanted");
@@ -135,7 +135,7 @@ pub(super) fn rule_8(
     }
     for piece in &chain[1..] {
         let out_mm = piece.outline.iter().map(|s| s.diameter.as_mm()).fold(0.0, f64::max) / 2.0;
-        let words = format!("`{}` stands out too far, mm", piece.key);
+        let words = format!("`{}` projects too far, mm", piece.key);
         notes.check_at_most("J408", grip.offset.as_mm() + out_mm, room.reach.as_mm(), &words);
     }
     let hand_mm = stack_top_mm(side, chain, grip) + handle.hand_room.as_mm();

@@ -15,7 +15,7 @@ pub(super) fn judge_chain_ends<'p>(
     }
     let inner = chain.get(1..chain.len().saturating_sub(1)).unwrap_or_default();
     if inner.len() > rules::MAX_BETWEEN {
-        notes.add("J414", format!("{} pieces stand between grip and handle", inner.len()));
+        notes.add("J414", format!("pieces between grip and handle: {}", inner.len()));
     }
     let last = chain.len() - 1;
     for (at, piece) in chain.iter().enumerate() {

@@ -1,4 +1,4 @@
-//! Sides: the space and the drive on one side of a fastener, and what an act asks.
+//! Sides: the space and the drive on one side of a fastener, and what an act needs.
 
 use crate::case::{DutyFacts, PlanCase};
 use crate::duties::{duty_torque_n_m, greatest_torque_n_m, tightening_target};
@@ -95,7 +95,7 @@ pub(super) fn free_arc_deg(swings: &[Swing], radius_mm: f64) -> f64 {
     }
 }
 
-/// What an act asks of a stack, beside the space.
+/// What an act needs from a stack, beside the space.
 pub(super) struct ActDemand {
     pub act: Act,
     pub torque_n_m: Option<f64>,
@@ -106,7 +106,7 @@ pub(super) struct ActDemand {
 }
 
 impl ActDemand {
-    /// What a duty asks.
+    /// What a duty needs.
     pub fn new(case: &PlanCase, duty: &DutyFacts) -> Self {
         let runs = matches!(duty.line.act, Act::RunOut | Act::RunIn);
         let open = duty.access.drop_over.iter().any(|o| case.book.opening(*o).cap.is_none());

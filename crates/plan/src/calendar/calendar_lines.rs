@@ -42,16 +42,16 @@ pub(super) fn write_calendar(
 fn assumption_words(shop: &ShopHours) -> Vec<String> {
     let percent = |share: f64| format!("{:.0} %", share * 100.0);
     vec![
-        format!("{} of the shop's time goes to interruptions", percent(shop.interruption_fraction)),
+        format!("interruptions take {} of shop hours", percent(shop.interruption_fraction)),
         format!(
-            "a step's time varies by {} (one standard deviation), the whole job by {}",
+            "the time of one step varies by about {}, that of the whole job by about {} (one standard deviation)",
             percent(super::spread::STEP_SPREAD_FACTOR),
             percent(super::spread::JOB_SPREAD_FACTOR)
         ),
         String::from(
-            "a fastener that does not come out costs about half an hour; how likely that is follows from its history",
+            "a fastener that will not come out adds about half an hour; how likely that is depends on its history",
         ),
-        String::from("waits run on at night; work does not"),
+        String::from("waits continue while the shop is closed; work does not"),
     ]
 }
 
@@ -79,7 +79,7 @@ fn critical_path(net: &CalendarNet, shop: &ShopHours, held: &HeldBackRun) -> Vec
     chain
 }
 
-/// Why the line at a position starts when it does: the hands were not free before, else what it waited for longest.
+/// Why the line at a position starts when it does: the mechanic was busy until then, or else the last thing it waited for.
 fn line_start_reason(
     net: &CalendarNet,
     shop: &ShopHours,
@@ -111,7 +111,7 @@ fn line_start_reason(
 
 /// How much working time later each node may start without a later finish, every node in its turn and every wait kept.
 fn slack_s(net: &CalendarNet, shop: &ShopHours, run: &DispatchRun) -> Vec<f64> {
-    // Latest ends, as open time left until the finish; waits are taken by the wall clock from the ends as they are.
+    // Latest ends, as open time left until the finish; waits count from the actual ends, by the wall clock.
     let mut slack_s = vec![f64::INFINITY; net.len()];
     for (at, node) in run.order.iter().enumerate().rev() {
         let mut own_s = shop.open_between_s(run.end_s[*node], run.finish_s);

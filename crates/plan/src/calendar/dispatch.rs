@@ -4,7 +4,7 @@ use super::net::CalendarNet;
 use super::{CalendarRequest, OpenTimeExceeded, ShopHours};
 use crate::node_order::EMPTY_HAND;
 
-/// Most times that the early ends of gaps are held back (assumption).
+/// Largest number of times that a start is delayed to keep a time limit (assumption).
 const MAX_HOLDBACKS: usize = 64;
 /// Rounding of the clock.
 const CLOCK_ROUNDING_S: f64 = 1.0e-6;

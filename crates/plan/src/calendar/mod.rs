@@ -1,4 +1,4 @@
-//! Calendar: from a finished plan to a finish date, and what is done while something cures.
+//! Calendar: from a finished plan to a finish date, and what can be done while something cures.
 //!
 //! # Question
 //! One mechanic works shop hours and is interrupted; sealant cures, engines cool, parts arrive on a day. When does each step fall, what is
@@ -19,7 +19,7 @@
 //! # Method
 //! **Policy.** Whenever the mechanic is free he takes the first node of a priority list that may start; if none may, he waits for the first that will.
 //! The list is the plan's own order, or the one that [`schedule`] finds for the working time with waits and arrivals, whichever ends sooner
-//! by the policy. A longest gap is kept by holding its early end back, as far as that goes; what is still too long is told.
+//! by the policy. A longest gap is kept by holding its early end back, as far as possible; what remains too long is reported.
 //!
 //! **Spread.** The same policy is played through with sampled times ([`spread`]): set-ups follow the order that comes about. Sample `k` draws the same
 //! numbers whatever the list, so two lists, or a helper more, are compared on the same luck.
@@ -32,9 +32,9 @@
 //! 8 to 9 the next morning. In working time alone the cure would have taken a day and a half.
 //!
 //! # Limits
-//! **The spreads are assumptions until a journal has taught better ones.** Sequences run on into each other: the mechanic does not put everything
+//! **The spreads are assumptions until a journal provides better ones.** Sequences run on into each other: the mechanic does not put everything
 //! down between strip, work and refit as the plan's own sums do, and refit of one corner may begin while another waits. Civil time without
-//! a change of clocks. An optional helper takes no time of his own; steps that want one are listed.
+//! a change of clocks. An optional helper takes no time of his own; steps that need one are listed.
 //!
 //! # Sources
 //! Kolisch (1996) for serial and parallel schedule generation; Stork, Stochastic resource-constrained project scheduling (2001) for priority
@@ -74,7 +74,7 @@ pub struct OpenTimeLimit {
     pub most_s: f64,
 }
 
-/// What a calendar is asked for.
+/// The request for a calendar.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CalendarRequest {
     /// Shop hours and the start.
@@ -114,9 +114,9 @@ pub struct CalendarLine {
     pub end_s: f64,
     /// Hands-on time with set-up and interruptions.
     pub work_s: f64,
-    /// By how much working time it may start later without a later finish, the order kept.
+    /// Working time by which it can start later without delaying the finish, in the same order.
     pub slack_s: f64,
-    /// Wants a second pair of hands.
+    /// Needs a second pair of hands.
     pub helper: bool,
 }
 
@@ -175,7 +175,7 @@ pub struct Calendar {
     pub finish_s: f64,
     /// Finish by simulation.
     pub spread: FinishSpread,
-    /// Texts of the lines that want a second pair of hands where there is none.
+    /// Texts of the lines that need a second pair of hands where there is none.
     pub without_helper: Vec<String>,
     /// Whether the plan's own order was kept (else the order for waits and arrivals was the better one).
     pub plan_order: bool,

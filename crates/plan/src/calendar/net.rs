@@ -59,7 +59,7 @@ pub(super) struct CalendarNet {
     pub trouble_probability: Vec<f64>,
 }
 
-/// Where the nodes of the three jobs stand in the net.
+/// The positions of the nodes of the three jobs in the net.
 struct JobOffsets {
     work: usize,
     refit: usize,
@@ -85,7 +85,11 @@ impl CalendarNet {
         let job = join_jobs(book, jobs, &offsets);
         let usable: Vec<Vec<u16>> =
             scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
-        let circle = |_| PlanError::Misfit { words: String::from("the plan's steps wait for each other") };
+        let circle = |_| PlanError::Misfit {
+            words: String::from(
+                "the plan's steps wait for each other in a circle; make the plan again from the book",
+            ),
+        };
         let problem = job.node_order_problem(book, scope, &usable).map_err(circle)?;
         let count = job.nodes.len();
         let text = |n: usize| job.nodes[n].iter().map(|d| d.text.trim()).collect::<Vec<_>>().join(" ");
@@ -140,7 +144,10 @@ impl CalendarNet {
             let nodes: Vec<usize> =
                 (0..job.nodes.len()).filter(|n| node_needs(book, &job.nodes[*n], &arrival.what)).collect();
             if nodes.is_empty() {
-                let words = format!("no step of the plan needs `{}`, which is to arrive", arrival.what);
+                let words = format!(
+                    "nothing in the plan needs `{}`, which is listed to arrive; check the name or remove it",
+                    arrival.what
+                );
                 return Err(PlanError::Misfit { words });
             }
             for node in nodes {
@@ -167,7 +174,10 @@ impl CalendarNet {
             };
             let (placed, tightened) = (of(StepKind::Refit), of(StepKind::Tighten));
             let Some(from) = placed.first().copied().filter(|_| !tightened.is_empty()) else {
-                let words = format!("part `{}` is not set in place and tightened in this plan", gap.part);
+                let words = format!(
+                    "part `{}` has a time limit, but this plan does not both fit and tighten it; remove the limit or correct the part",
+                    gap.part
+                );
                 return Err(PlanError::Misfit { words });
             };
             let gap = |to| NetOpenTime { part: gap.part.clone(), from, to, most_s: gap.most_s };
@@ -248,7 +258,7 @@ impl CalendarNet {
         Some(schedule::solve_schedule(&problem, &[plan_order.to_vec()], budget, asked.seed, 1).list)
     }
 
-    /// Texts of the nodes that want a second pair of hands, where there is none.
+    /// Texts of the nodes that need a second pair of hands, where there is none.
     pub(super) fn without_helper(&self, helper: HelperAvailability) -> Vec<String> {
         let alone = helper == HelperAvailability::None;
         let wanting = (0..self.len()).filter(|n| alone && self.helper[*n]);
@@ -276,7 +286,7 @@ fn order_by_precedence(problem: &NodeOrderProblem, wanted: &[usize]) -> Vec<usiz
     order
 }
 
-/// The three jobs as one: what is off goes before what is done to it and before it goes back.
+/// Joins the three jobs; a part comes off before work on it, and both before it goes back.
 fn join_jobs(book: &Book, jobs: [SequenceJob; 3], offsets: &JobOffsets) -> SequenceJob {
     let starts = [0, offsets.work, offsets.refit];
     let mut all = SequenceJob::default();

@@ -1,6 +1,6 @@
 //! The spread of the finish: the policy played many times with sampled times.
 //!
-//! Every figure here is an assumption until a journal has taught better ones:
+//! Every figure here is an assumption until a journal provides better ones:
 //!
 //! * one step's time varies by a factor `exp(σ z)` with `σ =` [`STEP_SPREAD_FACTOR`]: two thirds of the steps within about 0.7 to 1.4 times
 //!   their planned time;
@@ -33,7 +33,7 @@ const BREAK_OUT_SPREAD_FACTOR: f64 = 0.6;
 const BARS: usize = 24;
 /// Samples between two looks at the watch.
 const LOOK_EVERY: u32 = 256;
-/// Most samples.
+/// Maximum number of samples.
 const MAX_SAMPLES: u32 = 200_000;
 
 /// The chance that one fastener seizes, rounds or breaks on the way out: 1 in 1,000 at the factor 1.5 of a fastener with no

@@ -1,4 +1,4 @@
-//! Loadings of the cart over all steps: made in several ways, weighed by walks and handling, the best kept.
+//! Builds several loadings of the cart over all steps and keeps the one with the least walking and handling.
 
 // symbol: power = exponent of an item's seconds, a plain number
 
@@ -12,7 +12,7 @@ use units::math;
 
 use super::needs::StepPieceNeeds;
 
-/// Shares of the walk that a piece pays alone, tried in turn (assumption).
+/// Shares of a walk's time charged to each piece, tried in turn (assumption).
 const SHARES: [f64; 2] = [1.0, 0.2];
 
 /// Powers of an item's seconds by which its next use seems nearer, tried in turn; 0 is by next use alone (assumption).
@@ -84,8 +84,8 @@ impl CartCourse {
         Some(Self { carts: loading.carts.into_iter().map(|c| c.into_iter().collect()).collect() })
     }
 
-    /// When a walk has to be made, the cart is filled with what is needed soonest and is on it or comes with the walk; what is
-    /// dear to fetch seems nearer than it is.
+    /// When a walk has to be made, the cart is filled with the pieces needed soonest, out of those on it
+    /// and those that walk can bring; pieces costly to fetch are treated as needed sooner.
     fn load_soonest(case: &CartLoadingCase, power: f64) -> Self {
         let mut cart: BTreeSet<u16> = BTreeSet::new();
         let mut carts = Vec::with_capacity(case.needs.len());
@@ -100,7 +100,7 @@ impl CartCourse {
         Self { carts }.without_unused(case)
     }
 
-    /// Without what lies on the cart and is not used before it would be fetched again.
+    /// Removes pieces that are not used before they would be fetched again.
     fn without_unused(mut self, case: &CartLoadingCase) -> Self {
         for at in (0..self.carts.len()).rev() {
             let next = self.carts.get(at + 1).cloned().unwrap_or_default();

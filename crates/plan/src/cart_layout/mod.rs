@@ -1,7 +1,7 @@
 //! What lies on a cart of few places when, what each walk brings, and which second pieces would save swapping.
 //!
 //! # Question
-//! The plan stands: its steps in order, each with its stacks. The cart has `P` places and the job needs more pieces than that.
+//! The plan is given: its steps in order, each with its stacks. The cart has `P` places and the job needs more pieces than that.
 //! Before which steps is there a walk, to which cabinet, what comes and what goes, and how long does all of it take?
 //!
 //! # Nomenclature
@@ -16,14 +16,14 @@
 //!   `a` from 0 to 1 the far cabinets weigh little or much. Afterwards a walk is dropped where all that it brings could come
 //!   with the walk before to the same cabinet and lie on the cart until then;
 //! * **soonest**: when a walk has to be made, the cart is filled with what is needed soonest, as far as that walk gives it;
-//!   what is dear to fetch seems nearer than it is, more or less so from try to try. With one cabinet the fewest walks and
+//!   what is expensive to fetch seems nearer than it is, more or less so from try to try. With one cabinet the fewest walks and
 //!   the fewest pieces brought come together, so it is best.
 //!
 //! The bound adds what no loading can avoid: for each cabinet the fewest walks if its pieces alone had to be brought early
 //! enough (longest blocks of steps whose pieces fit, which is best for one cabinet), and the fewest pieces brought in all (a
 //! flow again).
 //!
-//! Which stacks stand joined and which second pieces pay: [`standing`].
+//! Which stacks are kept joined and which second pieces pay: [`standing`].
 //!
 //! # Assumptions and range
 //! A piece takes one place; a stack takes the places of its pieces, joined or not. Two cabinets are two walks. Putting back is
@@ -52,7 +52,7 @@ use model::plan::Plan;
 use course::{CartCourse, CartLoadingCase};
 use needs::StepPieceNeeds;
 
-/// What a loading is asked for.
+/// The request for a loading.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CartLoadRequest {
     /// Places on the cart.
@@ -85,12 +85,17 @@ impl fmt::Display for CartError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TooFewPlaces { step, needs } => {
-                write!(f, "step {step} needs {needs} pieces at once; give at least so many places")
+                write!(
+                    f,
+                    "step {step} needs {needs} pieces at once; the cart must have at least {needs} places"
+                )
             }
             Self::NoSuchPiece(key) => write!(f, "the store has no piece `{key}`"),
             Self::NoSuchStack(id) => write!(f, "the plan has no stack `{id}`"),
-            Self::NoSuchCabinet(name) => write!(f, "nothing is kept in a cabinet `{name}`"),
-            Self::Seconds(name) => write!(f, "a walk to `{name}` takes 0 to {MAX_WALK_S} s"),
+            Self::NoSuchCabinet(name) => {
+                write!(f, "the store keeps nothing in a cabinet named `{name}`; check the name")
+            }
+            Self::Seconds(name) => write!(f, "the walk to `{name}` must take 0 to {MAX_WALK_S} s"),
         }
     }
 }

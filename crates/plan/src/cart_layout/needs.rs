@@ -66,7 +66,7 @@ impl StepPieceNeeds {
         }
     }
 
-    /// Most items that any step needs at once.
+    /// Maximum number of items that any step needs at once.
     pub(super) fn most_at_once(&self) -> usize {
         self.of_step.iter().map(Vec::len).max().unwrap_or(0)
     }

@@ -1,15 +1,15 @@
-//! Stacks left joined on the cart, and the second pieces that would let more of them stand.
+//! Stacks left joined on the cart, and the second pieces that would let more of them stay joined.
 //!
 //! # Question
-//! Taking a stack apart to build the next one takes time for each piece. A stack that stands joined is taken up and set down as
-//! one. Which stacks should stand, given how many of each piece there are, and which second piece would save the most?
+//! Taking a stack apart to build the next one takes time for each piece. A stack that is kept joined is taken up and set down as
+//! one. Which stacks should stay joined, given how many of each piece there are, and which second piece would save the most?
 //!
 //! # Method
-//! The swaps of the plan are gone through in order, each sequence starting with the bare hand. A stack that stands is picked
+//! The swaps of the plan are gone through in order, each sequence starting with the bare hand. A stack that stays joined is picked
 //! up and put down at the time of one piece and keeps its pieces; another is joined from single pieces, those in hand used again
-//! as in the plan. Stacks are made to stand one after the other, each time the one, or the two that follow each other, that save
-//! the most, while the pieces at hand suffice: those of standing stacks are bound, and a stack that does not stand needs its pieces besides. A second piece is
-//! worth what this saves more with one more of it.
+//! as in the plan. Stacks are left joined one at a time: each time the stack, or the pair used in succession, that
+//! saves the most, while the pieces at hand suffice: pieces of standing stacks are not available to others,
+//! and a stack that is not left joined needs pieces of its own. A second piece is worth what this saves more with one more of it.
 //!
 //! # Assumptions and range
 //! Taken one after the other the choice is good but not proven best. Times as in [`model::rules`]. The price is set beside the
@@ -17,7 +17,7 @@
 //!
 //! # Worked example
 //! Socket 10 on a ratchet and socket 13 on a ratchet with an extension take turns, 40 swaps: the plan counts
-//! `2 · 4 + 1.4 = 9.4 s` one way and `4 + 2 · 1.4 = 6.8 s` the other. With a second ratchet both could stand: 5.4 s each way,
+//! `2 · 4 + 1.4 = 9.4 s` one way and `4 + 2 · 1.4 = 6.8 s` the other. With a second ratchet both could stay joined: 5.4 s each way,
 //! which saves `20 · (4.0 + 1.4) = 108 s`.
 
 use std::collections::BTreeMap;
@@ -120,7 +120,7 @@ impl StackSwaps {
         all
     }
 
-    /// Stacks made to stand, in turn, one or two at a time, with what they save.
+    /// Stacks left joined, in turn, one or two at a time, with what they save.
     fn choose_standing(&self, have: &BTreeMap<PieceId, u16>) -> Vec<(Vec<usize>, f64)> {
         let mut stands = vec![false; self.ids.len()];
         let mut chosen = Vec::new();
@@ -131,7 +131,7 @@ impl StackSwaps {
         chosen
     }
 
-    /// The stack, or the two that follow each other, that save the most besides those that stand.
+    /// The stack, or the two that follow each other, that save the most in addition to those left joined.
     fn next_to_stand(&self, have: &BTreeMap<PieceId, u16>, stands: &[bool]) -> Option<(Vec<usize>, f64)> {
         let before_s = self.total_s(stands);
         let one = (0..stands.len()).map(|s| vec![s]);
@@ -147,7 +147,7 @@ impl StackSwaps {
         worth.fold(None, |best, new| if best.as_ref().is_none_or(|b| new.1 > b.1) { Some(new) } else { best })
     }
 
-    /// Whether the pieces suffice for all that stand and for any one of the others besides.
+    /// Whether the pieces suffice for all that stay joined and for any one of the others.
     fn pieces_suffice(&self, have: &BTreeMap<PieceId, u16>, stands: &[bool]) -> bool {
         have.iter().all(|(piece, have)| {
             let of = |stack: usize| count_piece(&self.pieces[stack], *piece);

@@ -21,12 +21,12 @@
 //! smallest kit the number of items first, then, among kits with that number, the time; for the quickest kit the weighed
 //! sum.
 //!
-//! **Range.** The proof is about the number (or the seconds); the time of the smallest kit is its second aim and not told.
-//! Duties that nothing can do are left out and listed; the outcome speaks of the others.
+//! **Range.** The proof is about the number (or the seconds); the time of the smallest kit is a secondary aim and is not reported.
+//! Duties that nothing can do are left out and listed; the outcome is about the others.
 //!
 //! **Worked example.** Two bolts, sockets A and B fit either, C fits the second only, each turned by ratchet R: rows
-//! {A,R}|{B,R} and {A,R}|{B,R}|{C,R}. The second contains the first's alternatives and goes; R is forced; A stands in for
-//! B. The kit is {A, R}, proven without a search.
+//! {A,R}|{B,R} and {A,R}|{B,R}|{C,R}. The second row contains the first's alternatives and is dropped; R is forced; A
+//! dominates B. The kit is {A, R}, proven without a search.
 //!
 //! **Sources.** Those of the crate `cover`.
 
@@ -101,7 +101,7 @@ fn working_time_ms(book: &Book, duty: &ScopedDuty, working: &WorkingStack) -> u6
 
 /// Items of a scope, and the steps and stacks over them, in milliseconds.
 struct IndexedKit {
-    /// The copy that each item stands for.
+    /// The copy that each item represents.
     items: Vec<(PieceId, u16)>,
     problem: KitProblem,
 }

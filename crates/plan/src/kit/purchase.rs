@@ -10,10 +10,10 @@
 //! the kit of all duties is chosen with a price of 1 on each imagined piece and none on what is owned: fewest to buy
 //! first, fewest to carry second.
 //!
-//! **Range.** One imagined piece a gap: what two new pieces only together would open stays a gap, and is told as such. Prices
-//! of pieces that are not owned are not known; their number stands for them.
+//! **Range.** One imagined piece a gap: what two new pieces only together would open stays a gap and is reported as one. Prices
+//! of pieces that are not owned are not known; their number is used instead.
 //!
-//! **Worked example.** Two bolts deep in the same hole want an extension of 40 to 60 mm and one of 55 to 90 mm. Each wish alone
+//! **Worked example.** Two bolts deep in the same hole need an extension of 40 to 60 mm and one of 55 to 90 mm. Each wish alone
 //! closes one gap, the wish for both, 55 to 60 mm, closes two: one piece to buy.
 
 use std::collections::BTreeSet;
@@ -58,7 +58,7 @@ pub(super) struct ImaginedShelf {
     workings: Vec<Vec<WorkingStack>>,
     /// Positions in [`Scope::duties`] of the steps.
     able: Vec<usize>,
-    /// The copy that each piece of the problem stands for.
+    /// The copy that each piece of the problem represents.
     pub(super) items: Vec<(PieceId, u16)>,
     pub(super) problem: KitProblem,
 }

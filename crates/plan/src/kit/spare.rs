@@ -2,7 +2,7 @@
 //!
 //! A fixing worked by itself is freed with one stack and run out with the next, run in with one and tightened with
 //! another. Each such change from stack `a` to `b` takes [`PICK_S`] for each piece new and [`PUT_S`] for each piece gone.
-//! If both stand ready, the change is one pick and one put. For that every piece that both use must be there twice.
+//! If both are kept joined, a change is one pick and one put; every piece used by both is then needed twice.
 //! *Rule:* with `n` changes between `a` and `b` over the scope (one for each fixing and access) and `k` copies to add, the
 //! copies are taken where `n · (change − pick − put) > k · (pick + put)`, the best pair first, as long as copies are at
 //! hand. Only the quickest kit asks for them; the others carry as little as they can. (Assumption: fixings are worked one
@@ -61,7 +61,7 @@ fn best_copies(
     gains.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1))).map(|(_, copies)| copies)
 }
 
-/// Pieces of which the kit has too few for both stacks to stand, each once.
+/// Pieces of which the kit has too few for both stacks to stay joined, each once.
 fn pieces_short(answer: &KitAnswer, (a, b): &StackPair) -> Vec<PieceId> {
     let mut pieces: Vec<PieceId> = a.iter().filter(|p| b.contains(p)).copied().collect();
     pieces.dedup();
@@ -70,7 +70,7 @@ fn pieces_short(answer: &KitAnswer, (a, b): &StackPair) -> Vec<PieceId> {
     pieces
 }
 
-/// What a change saves when both stacks stand ready.
+/// What a change saves when both stacks are kept joined.
 fn saved_s((a, b): &StackPair) -> f64 {
     let only = |a: &[PieceId], b: &[PieceId]| a.iter().filter(|p| !b.contains(p)).count() as f64;
     // There and back again on average: half of the changes go each way.

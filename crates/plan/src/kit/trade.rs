@@ -4,10 +4,10 @@
 //! more on the cart, and what does one piece more to buy save?
 //!
 //! **Method.** As in [`super::shop`], what the gaps wish for is put beside the store at a price of 1 each; the frontier of the
-//! crate `cover` then gives every `(to buy, to carry, hands-on time)` that cannot be bettered, each with its kit.
+//! crate `cover` then gives every `(to buy, to carry, hands-on time)` that cannot be improved, each with its kit.
 //!
 //! **Range.** Hands-on time is that of the acts themselves, each with the quickest stack in the kit; changes of tool and place
-//! are for the order to say. Pieces that nothing wishes for cannot be bought here; prices are not known, their number stands
+//! depend on the order. Pieces that nothing wishes for cannot be bought here; prices are not known, their number stands
 //! for them. Duties that nothing wished for opens are left out, and counted.
 //!
 //! **Worked example.** One bolt: an owned spanner, 60 s; an owned ratchet and a socket, 20 s. Two kits: 1 piece and 60 s, 2 pieces
@@ -57,13 +57,13 @@ pub struct TradeOff {
     pub kits: Vec<TradedKit>,
     /// Whether all were looked for and each is proven, so that none is missing.
     pub is_whole: bool,
-    /// Acts on a fixing that want something not at hand and are done with what is bought.
+    /// Acts on a fixing that need something not at hand and are done with what is bought.
     pub wanting: u32,
     /// Acts on a fixing that nothing wished for opens; no kit counts them.
     pub shut: u32,
 }
 
-/// The trade-off of a scope, of at most so many kits.
+/// The trade-off of a scope, of at most `most_kits` kits.
 #[must_use]
 pub fn find_trade_off(
     book: &Book,

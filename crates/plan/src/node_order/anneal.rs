@@ -1,4 +1,4 @@
-//! One cooling: exchanges are kept by the rule of annealing, and the best order seen is weighed exactly.
+//! One cooling run: exchanges are accepted by the annealing rule, and the best order seen is weighed exactly.
 
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::SeedableRng;
@@ -42,7 +42,7 @@ pub(super) struct CooledNodeOrder {
     pub(super) tries: u64,
 }
 
-/// The best order seen; looked at only when the search is about to leave it.
+/// The best order seen; evaluated only when the search is about to leave it.
 ///
 /// The search weighs waits by a path that need not be the one taken in the end. So orders as good as the best by its
 /// measure, and for few nodes also those nearly as good, are weighed exactly before one is kept.
@@ -86,7 +86,7 @@ impl<'p> BestNodeOrder<'p> {
     }
 }
 
-/// Cools an order; `look` hears the share done and says when to stop.
+/// Cools an order; `look` receives the share done and returns whether to stop.
 pub(super) fn anneal_node_order(
     problem: &NodeOrderProblem,
     followers: &CheapestFollowers,

@@ -1,7 +1,7 @@
 //! The cost of a fixed order: the best stack for each node by dynamic programming along the chain, then the waits.
 //!
 //! Layer `i` holds, for each choice `c` of the node that was the last to put a stack in hand, the least seconds so far:
-//! `f(i, c) = min over c' of f(i−1, c') + swap(last(c'), first(c)) + inside(c)`. Nodes without choices hand the layer on.
+//! `f(i, c) = min over c' of f(i−1, c') + swap(last(c'), first(c)) + inside(c)`. Nodes without choices pass the layer on unchanged.
 //! Each layer is kept less its least value, which goes into the step's increment: so a change in the order touches the
 //! layers near it only.
 
@@ -59,7 +59,7 @@ impl ChoiceLayer {
         Self { holder: node as u32, over_s, step_s: turn_s + least_s }
     }
 
-    /// Whether the rest of the chain cannot tell two layers apart.
+    /// Whether two layers make no difference to the rest of the chain.
     pub(super) fn is_like(&self, other: &Self, problem: &NodeOrderProblem) -> bool {
         if self.holder != other.holder {
             return false;

@@ -5,7 +5,7 @@
 //! part, swapping pieces and waiting, and with which of its stacks is each fastener worked?
 //!
 //! # Model
-//! Nodes `1 … n` with a station, a part and fixed work `w` (s); some have choices `c`, each with the stack it wants first
+//! Nodes `1 … n` with a station, a part and fixed work `w` (s); some have choices `c`, each with the stack it needs first
 //! `a(c)`, the stack it leaves in hand `b(c)` and the seconds inside it `t(c)`. `π` is an order of the nodes that respects a
 //! precedence, `h(k)` the stack in hand before its k-th node (the bare hand before the first; nodes without choices leave
 //! it as it is).
@@ -22,10 +22,10 @@
 //! For a fixed order the choices are a shortest path through layers (`chain`), which a local change disturbs only near
 //! itself, so that a try costs a few layers (`tour`). A greedy order, then simulated annealing over exchanges of
 //! neighbouring segments that bring a node behind one of its cheapest forerunners; where the precedence forbids one,
-//! it is made as far as it can be (`moves`). Every core cools by its own dice, and in the last quarter all go on from
-//! the best of them, less hot (`solve`). Up to ten nodes without waits dynamic programming over sets decides, up to seven with
-//! waits every order is tried ([`plain`]). `loading_bound_s` counts what every order has to begin anew (`visits`), and the gap
-//! stands with the answer.
+//! it is made as far as it can be (`moves`). Each core anneals with its own random numbers; for the last quarter all
+//! continue from the best order at a lower temperature (`solve`). Up to ten nodes without waits dynamic programming over sets decides, up to seven with
+//! waits every order is tried ([`plain`]). `loading_bound_s` counts what every order has to begin anew (`visits`), and
+//! the gap is reported with the answer.
 //!
 //! The annealing weighs waits by the cheapest path to each layer, which may differ by a swap from the path finally taken;
 //! orders near the best are therefore weighed exactly, and the answer's own waits are exact. Stacks are chosen for the least set-up and work, waits left aside.

@@ -1,7 +1,7 @@
 //! Where to cut: exchanges that bring a node right behind one that is cheap to go on from, and short random ones.
 //!
 //! Swapping two neighbouring segments keeps the direction within each, so the precedence holds if no node of the left one
-//! comes before one of the right one, which direct successors alone can tell (Gambardella and Dorigo, An ant colony system
+//! comes before one of the right one, which direct successors alone can decide (Gambardella and Dorigo, An ant colony system
 //! hybridized with a new local search for the sequential ordering problem, INFORMS J. Computing 12 (2000) 237-255).
 //!
 //! An exchange that the precedence forbids is made as far as it can be (ours): what of the left segment has to come before
@@ -70,7 +70,7 @@ impl StretchChange {
         }
     }
 
-    /// What of the left segment comes before the right one stays in front of it; the rest goes behind.
+    /// Nodes of the left segment that must come before the right one stay in front of it; the rest goes behind.
     fn stay_in_front(
         &mut self,
         problem: &NodeOrderProblem,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use model::{PieceId, rules};
 
-/// Most choices of stacks that one node keeps; the cheapest stay.
+/// Maximum number of choices of stacks that one node keeps; the cheapest stay.
 pub const MAX_CHOICES: usize = 6;
 
 /// The bare hand, and what is in hand before the first step.
@@ -34,7 +34,7 @@ impl Default for StackSets {
 impl StackSets {
     /// The id of a multiset of pieces, sorted; a new one if it was not seen before.
     ///
-    /// Beyond 65,535 sets the bare hand stands in, which no plan comes near.
+    /// Beyond 65,535 sets the bare hand is used instead, which no plan comes near.
     pub fn intern_pieces(&mut self, pieces: Vec<PieceId>) -> u16 {
         if let Some(id) = self.ids.get(&pieces) {
             return *id;

@@ -16,7 +16,7 @@ use super::{greedy, plain};
 const MAX_EXACT_NODES: usize = 10;
 /// Up to this many nodes with waits every order is looked at.
 const MAX_EVERY_ORDER_NODES: usize = 7;
-/// Small problems freeze early: up to so many nodes the tries are shared out among several coolings.
+/// Small problems freeze early: up to this many nodes the tries are divided among several coolings.
 const MAX_FEW_NODES: usize = 60;
 const COOLINGS_OF_FEW: u32 = 6;
 /// Temperature at the start: this share of the longest entering time of a station, but at least [`LEAST_HOT_S`]
@@ -26,9 +26,9 @@ const HOT_FRACTION: f64 = 0.5;
 const MIN_HOT_S: f64 = 8.0;
 /// Temperature at the end, well below the cheapest swap (assumption, from trials).
 const COLD_S: f64 = 0.25;
-/// Temperature from which an order that is good already is bettered: about a tool picked up (assumption).
+/// Temperature from which an order that is already good is improved: about a tool picked up (assumption).
 const WARM_S: f64 = 4.0;
-/// Tries of a worker that suit a problem: so many for each node, within limits.
+/// Tries of a worker that suit a problem: a number for each node, within limits.
 const TRIES_PER_NODE: u64 = 18_000;
 const MIN_TRIES: u64 = 50_000;
 const MAX_TRIES: u64 = 8_000_000;
@@ -36,10 +36,10 @@ const MAX_TRIES: u64 = 8_000_000;
 const TOGETHER_ONE_IN: u64 = 4;
 /// Temperature from which they better it, as a share of the first one (assumption, from trials).
 const TOGETHER_HOT_FRACTION: f64 = 0.3;
-/// Tells the dice of workers and rounds apart (the golden ratio's fraction in 64 bits).
+/// Separates the random streams of workers and rounds (the golden ratio's fraction in 64 bits).
 const APART: u64 = 0x9e37_79b9_7f4a_7c15;
 
-/// By what dice, and by how many workers.
+/// The random seed and the number of workers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct NodeOrderSettings {
     /// Start of the dice.
@@ -130,8 +130,8 @@ impl<'a> NodeOrderCrew<'a> {
         Self { problem, followers: CheapestFollowers::new(problem), threads: threads.max(1), stopped, tries }
     }
 
-    /// Every worker cools the order by its own dice; the best of what they find. Only the first
-    /// tells how far it is and hears when to stop.
+    /// Every worker cools the order by its own dice; the best of what they find. Only the first reports
+    /// progress and learns when to stop.
     fn cool_order(
         &self,
         order: Vec<usize>,

@@ -1,7 +1,7 @@
 //! The current order of the search, and what another order of a stretch of it would cost.
 //!
-//! A change puts pieces of a stretch in a new order, each piece as it was. A piece that stands behind other nodes than
-//! before is gone through only until the rest of it cannot tell the difference: from there on each node costs what it did,
+//! A change puts pieces of a stretch in a new order, each piece as it was. A piece that comes behind other nodes than
+//! before is re-evaluated only until its remaining costs are unchanged: from there on each node costs what it did,
 //! and sums of the old order give the remainder. So a try costs a few layers for each piece, however long the pieces are.
 
 use super::chain::{ChoiceLayer, NodeClock, WaitBuffers};
@@ -24,7 +24,7 @@ pub(super) struct NodeOrderTour<'p> {
 /// What the change tried last would make of the order.
 #[derive(Default)]
 struct TourTrial {
-    /// Pieces in their new order, then what stands behind the stretch.
+    /// Pieces in their new order, then what follows the stretch.
     pieces: Vec<TourSegment>,
     /// New layers of all pieces, each up to the first that is like the old one.
     layers: Vec<ChoiceLayer>,
@@ -117,7 +117,7 @@ impl<'p> NodeOrderTour<'p> {
             place += to - from;
             previous = to.checked_sub(1).map(|last| self.order[last]);
         }
-        // No wait is below nothing: a look at the waits is not worth it where set-ups alone are too dear.
+        // Waits are never negative, so they need no evaluation where set-ups alone cost too much.
         let mut change_s = now_s - self.cost_s();
         if change_s <= limit_s {
             let tried = TrialTourClock { place: &self.place, before_s: &self.before_s, trial: &trial };
@@ -128,7 +128,7 @@ impl<'p> NodeOrderTour<'p> {
         (change_s <= limit_s).then_some(change_s)
     }
 
-    /// Goes through a piece behind other nodes, as far as it can tell; the layer at its end, and the seconds until then.
+    /// Goes through a piece behind other nodes, as far as that makes a difference; the layer at its end, and the seconds until then.
     fn walk_segment(
         &self,
         (from, to): (usize, usize),
@@ -175,7 +175,7 @@ impl<'p> NodeOrderTour<'p> {
     }
 }
 
-/// The clock of the order as it stands.
+/// The clock of the present order.
 struct CurrentTourClock<'t> {
     place: &'t [usize],
     before_s: &'t [f64],

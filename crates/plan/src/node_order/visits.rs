@@ -6,7 +6,7 @@
 //! least?
 //!
 //! # Method
-//! Along a chain of the precedence the nodes stand in every order as they stand in the chain. So the most beginnings on
+//! Along a chain of the precedence every order has the nodes in the order of the chain. So the most beginnings on
 //! any one chain are a bound, and they are found node by node: `in(v)` is the most beginnings on a chain that ends at `v` with
 //! the thing going on, `out(v)` the most with it broken off. A node that is neither hands both on.
 //!
@@ -25,7 +25,7 @@
 
 use super::problem::NodeOrderProblem;
 
-/// What a node says of a thing.
+/// How a node affects a condition such as being at a station.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum NodeEffect {
     /// It is going on when the node starts, and may be when it ends.
@@ -38,7 +38,7 @@ pub(super) enum NodeEffect {
     Nothing,
 }
 
-/// The most beginnings of a thing on any chain; `going` tells whether it goes on before the first node.
+/// The most beginnings of a thing on any chain; `going` is whether it goes on before the first node.
 pub(super) fn count_beginnings(
     problem: &NodeOrderProblem,
     rising: &[usize],

@@ -28,7 +28,7 @@ fn gap_of_duty(book: &Book, store: &Store, scoped: &ScopedDuty) -> Gap {
     }
 }
 
-/// A gap for which nothing near was looked for: a grip for the drive is wanted.
+/// The miss for a duty without a nearest miss: ask for a grip that fits the drive.
 fn unexplained_miss(fixing: &Fixing) -> NearestMiss {
     let kind = match fixing.drive.form() {
         DriveForm::SpringClamp => PieceKind::Pliers,
@@ -60,7 +60,7 @@ fn unexplained_miss(fixing: &Fixing) -> NearestMiss {
         stack: Vec::new(),
         piece: None,
         short_by: 0.0,
-        words: format!("nothing at hand works {}", fixing.drive),
+        words: format!("no tool at hand fits {}", fixing.drive),
         wanted,
     }
 }

@@ -1,7 +1,7 @@
 //! Readiness: the go / no-go sheet, read off the scope, the book and the store.
 //!
 //! A gap is a duty of the scope without a stack, and nothing else. Everything on the sheet is either something that
-//! stands against starting (gaps, tools not at hand) or something to have ready before the first step.
+//! prevents starting (gaps, tools not at hand) or something to have ready before the first step.
 
 mod gaps;
 mod rescue;
@@ -68,7 +68,7 @@ fn unworkable_words(scope: &PlanScope, book: &Book, gaps: &[Gap]) -> Option<Stri
     let fixings: BTreeSet<&str> = holes.iter().map(|(f, _)| *f).collect();
     let fasteners = counted_words(holes.len(), "fastener");
     let fixings = counted_words(fixings.len(), "fixing");
-    (!holes.is_empty()).then(|| format!("{fasteners} of {fixings} cannot be worked with what is at hand."))
+    (!holes.is_empty()).then(|| format!("{fasteners} in {fixings} cannot be worked with the tools at hand."))
 }
 
 fn counted_words(count: usize, what: &str) -> String {
@@ -99,7 +99,7 @@ fn uncovered_torque_words(book: &Book, scope: &PlanScope, gaps: &[Gap]) -> Optio
     figures.sort_by(|a, b| a.as_n_m().total_cmp(&b.as_n_m()));
     let mut words: Vec<String> = figures.iter().map(ToString::to_string).collect();
     words.dedup();
-    let what = if words.is_empty() { "what is asked".to_owned() } else { words.join(", ") };
+    let what = if words.is_empty() { "the torque required".to_owned() } else { words.join(", ") };
     Some(format!("No torque tool at hand covers {what}."))
 }
 

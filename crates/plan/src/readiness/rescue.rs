@@ -34,7 +34,7 @@ pub(super) fn rescue_lines(book: &Book, scope: &PlanScope) -> Vec<RescueLine> {
 }
 
 fn rescue_items(fixing: &Fixing) -> Vec<String> {
-    let mut items = vec!["penetrant, and a night for it to soak in".to_owned(), sound_grip_words(fixing)];
+    let mut items = vec!["penetrant, left to soak overnight".to_owned(), sound_grip_words(fixing)];
     if fixing.tapped_in != TappedIn::Plastic {
         items.push("heat, only well away from fuel, hoses, wiring and plastic".to_owned());
     }
@@ -50,18 +50,18 @@ fn rescue_items(fixing: &Fixing) -> Vec<String> {
 fn sound_grip_words(fixing: &Fixing) -> String {
     let drive = fixing.drive;
     match drive.form() {
-        DriveForm::Hexagon => format!("six-point socket, {drive}, in good order"),
+        DriveForm::Hexagon => format!("six-point socket, {drive}, in good condition"),
         DriveForm::HexSocket
         | DriveForm::Hexalobular
         | DriveForm::CrossRecess
         | DriveForm::CrossRecessZ
-        | DriveForm::Slot => format!("new bit, {drive}, seated with a tap of the hammer"),
+        | DriveForm::Slot => format!("new bit, {drive}, seated with a light hammer blow"),
         DriveForm::BiHexagon
         | DriveForm::ExternalHexalobular
         | DriveForm::SpringClamp
         | DriveForm::PushClip
         | DriveForm::Latch
-        | DriveForm::Hand => format!("socket, {drive}, in good order"),
+        | DriveForm::Hand => format!("socket, {drive}, in good condition"),
     }
 }
 
@@ -72,6 +72,8 @@ fn broken_off_items(thread: Thread) -> [String; 2] {
     let drill = tenths_up(thread.d_mm() + INSERT_MINOR_PITCHES * thread.pitch_mm());
     [
         format!("left-hand drill {pilot} mm and an extractor for {thread}"),
-        format!("thread insert kit {thread} with its drill (about {drill} mm; the kit's sheet goes first)"),
+        format!(
+            "thread insert kit {thread} with its drill (about {drill} mm; the kit's own instructions take precedence)"
+        ),
     ]
 }

@@ -124,16 +124,16 @@ pub(super) fn wanted_piece_words(spec: &PieceSpec) -> String {
         (None, None) => None,
     };
     let torque = |t_n_m: f64| {
-        let verb = if is_torque_tool(spec.kind) { "for" } else { "good for" };
+        let verb = if is_torque_tool(spec.kind) { "for" } else { "rated for at least" };
         format!("{verb} {}", Torque::from_n_m(t_n_m))
     };
     let parts = [
         length,
-        spec.max_diameter_mm.map(|d| format!("at most {} mm thick", mm(d))),
+        spec.max_diameter_mm.map(|d| format!("at most {} mm across", mm(d))),
         spec.torque_n_m.map(torque),
-        spec.max_step_deg.map(|s| format!("step at most {}°", mm(s))),
-        spec.bend_deg.map(|b| format!("turning by {}°", mm(b))),
-        spec.retention.then(|| "holding the fastener".to_owned()),
+        spec.max_step_deg.map(|s| format!("turning in steps of at most {}°", mm(s))),
+        spec.bend_deg.map(|b| format!("bending by at least {}°", mm(b))),
+        spec.retention.then(|| "retaining the fastener".to_owned()),
     ];
     parts.into_iter().flatten().fold(head, |all, part| format!("{all}, {part}"))
 }

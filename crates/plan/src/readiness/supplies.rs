@@ -1,4 +1,4 @@
-//! Supplies: parts, consumables and one-time fasteners of a scope, each named once with all that want it.
+//! Supplies: parts, consumables and one-time fasteners of a scope, each named once with everything that needs it.
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -30,7 +30,7 @@ pub(super) fn special_tool_shopping(book: &Book, store: &Store, scope: &PlanScop
         .collect()
 }
 
-/// Special tools of the scope's tasks and parts, with the keys that want them.
+/// Special tools of the scope's tasks and parts, with the keys that need them.
 fn special_tools_wanted(book: &Book, scope: &PlanScope) -> BTreeMap<SpecialToolId, BTreeSet<String>> {
     let tasks = scope.tasks.iter().map(|id| book.task(*id)).map(|t| (&t.special_tools, &t.key));
     let parts = scope.parts.iter().map(|(id, _)| book.part(*id)).map(|p| (&p.special_tools, &p.key));
@@ -65,7 +65,7 @@ fn absence_of_tool(store: &Store, key: &str) -> Option<PieceAbsence> {
     Some(answering.iter().find(|p| p.count > 0).map_or(PieceAbsence::NotOwned, |p| p.absence()))
 }
 
-/// Pieces that would have done, were they not away, with the fixings that want them.
+/// Pieces that would have done, were they not away, with the fixings that need them.
 fn pieces_away(store: &Store, book: &Book, scope: &PlanScope, gaps: &[Gap]) -> Vec<NotAtHandLine> {
     let mut wanted: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
     let mut want = |piece: &'_ str, fixing: &str| {

@@ -5,10 +5,10 @@
 //!   uncapped for the first that goes on.
 //! * A fixing is run in, through one access at a time, after its part is in place.
 //! * A group (see [`crate::joints`]) is tightened after *all* fixings of the part are run in: stage by stage round the
-//!   pattern, then the closing pass at the last torque for the fixings that want one. A change of station within the
+//!   pattern, then the closing pass at the last torque for the fixings that have one. A change of station within the
 //!   pattern starts a new step.
-//! * A condition is undone after all work on the parts and the undoing of the conditions that needed it. Safety states are
-//!   undone last of all, but for what has to follow them.
+//! * A condition is undone after all work on the parts and the undoing of the conditions that needed it. Safety
+//!   conditions are undone last, except for what must follow them.
 //! * Waits count from setting the part in place (they hold back its tightening) or from the last step on the part
 //!   (filling; the parts that it needed off). A fill that has to come before the part is not held back.
 

@@ -2,7 +2,7 @@
 //!
 //! A step goes into the strip if it comes before something undone or lifted off; into the refit if it comes after something at refit; into
 //! the work if it comes after a part is off and before anything at refit, or concerns a task. One that names no point goes to where the
-//! job stands: the first sequence in which anything is left. A point that is passed already asks nothing.
+//! job is: the first sequence in which anything is left. A point already passed imposes no order.
 
 use std::collections::BTreeMap;
 
@@ -33,7 +33,7 @@ pub(super) fn add_extra_steps(
     for extra in &open {
         homes.insert(&extra.key, home_sequence(extra, begun));
     }
-    // A step after another extra step cannot stand in an earlier sequence; as many rounds as steps settle any chain.
+    // A step after another extra step cannot be in an earlier sequence; as many rounds as steps settle any chain.
     for _ in 0..open.len() {
         for extra in &open {
             if let JobPoint::Extra(before) = &extra.after {
@@ -108,7 +108,7 @@ fn put_in_front(
         .map(|e| nodes[e.key.as_str()])
         .collect();
     let job = &mut jobs[begun];
-    // An opening that stands open is capped before anything else.
+    // An opening that is open is capped before anything else.
     let is_cap = |n: &usize| job.nodes[*n].first().is_some_and(|d| d.kind == StepKind::Cap);
     let caps: Vec<usize> = (0..job.nodes.len()).filter(is_cap).collect();
     let rest: Vec<usize> = (0..job.nodes.len()).filter(|n| !is_cap(n)).collect();

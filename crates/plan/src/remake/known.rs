@@ -15,7 +15,7 @@ use crate::steps::MechanicPosition;
 pub(crate) struct KnownProgress {
     pub scope: PlanScope,
     pub here: MechanicPosition,
-    /// Conditions that were brought about but do not hold yet, with what is left, s.
+    /// Conditions that were made but do not hold yet, with what is left, s.
     pub holds_in_s: Vec<(ConditionId, f64)>,
 }
 
@@ -49,7 +49,7 @@ impl KnownProgress {
 }
 
 fn misfit_error(what: &str, key: &str) -> PlanError {
-    PlanError::Misfit { words: format!("there is no {what} `{key}`") }
+    PlanError::Misfit { words: format!("the book has no {what} `{key}`") }
 }
 
 fn find_key_position<'a>(
@@ -70,7 +70,7 @@ fn check_progress_fits(book: &Book, scope: &PlanScope, progress: &Progress) -> R
         let id = book.part_by_key(key).ok_or_else(|| misfit_error("part", key))?;
         if scope.way_of(id).is_none() {
             let words = format!(
-                "part `{key}` is off but not in the plan's way in; plan anew with what it is off for"
+                "part `{key}` is off but is not in the plan's way in; make a new plan that includes the task it was taken off for"
             );
             return Err(PlanError::Misfit { words });
         }
@@ -88,13 +88,17 @@ fn check_progress_fits(book: &Book, scope: &PlanScope, progress: &Progress) -> R
         let fixing = book.fixing_by_key(key).ok_or_else(|| misfit_error("fixing", key))?;
         let fixing = book.fixing(fixing);
         for label in holes.keys() {
-            find_key_position(fixing.holes.iter().map(|h| &h.label), &format!("hole of `{key}`"), label)?;
+            if !fixing.holes.iter().any(|hole| hole.label == *label) {
+                return Err(PlanError::Misfit { words: format!("fixing `{key}` has no hole `{label}`") });
+            }
         }
     }
     let mut keys = BTreeSet::new();
     for extra in &progress.extra {
         if !keys.insert(&extra.key) {
-            return Err(PlanError::Misfit { words: format!("two extra steps are named `{}`", extra.key) });
+            return Err(PlanError::Misfit {
+                words: format!("two extra steps have the key `{}`; each key must be unique", extra.key),
+            });
         }
     }
     Ok(())

@@ -5,24 +5,24 @@
 //! in what order, with the stacks and slots that are already in use?
 //!
 //! # Model
-//! Nothing is chosen anew that the bench already lives by: way in, accesses, stacks, kit and slots stay. The three jobs of the scope
+//! Nothing already in use at the bench is chosen again: way in, accesses, stacks, kit and slots stay. The three jobs of the scope
 //! (see [`crate::strip`], [`crate::work`], [`crate::refit`]) are drawn up whole; then
 //!
 //! * what is done is taken out, hole by hole and pass by pass, and what went before a node that is gone goes before what followed it;
 //! * extra steps come in as nodes of their own between the points that they name; a fastener that an extra step brings out is not undone by the
 //!   ordinary step as well;
 //! * waits that have begun count from now on;
-//! * an opening that stands open without its cap is capped before anything else.
+//! * an opening that is open without its cap is capped before anything else.
 //!
 //! A node that every order begins with puts the mechanic where he is, with what he has in hand. The old order of what is left is a
-//! good order already; it is bettered by annealing that begins cool (`crate::order::improve_node_order`), so that an answer is there at once.
+//! good order already; it is improved by annealing that starts at a low temperature (`crate::order::improve_node_order`), so that an answer is there at once.
 //!
 //! # Times
 //! As in [`crate::steps`], but for the start: the first of the three sequences that has anything in it starts at the station and with the
 //! pieces of the progress. An extra step has its own seconds. Steps are numbered from 1 again.
 //!
 //! # Limits
-//! **A part that is off but not in the plan's way in, or a fixing of such a part, is a misfit and is said: plan anew with its tasks.** A cap left on
+//! **A part that is off but not in the plan's way in, or a fixing of such a part, is reported as a misfit: make a new plan with its tasks.** A cap left on
 //! under a part that is back stays in the plan as a cap to take off.
 //!
 //! # Worked example
@@ -49,7 +49,7 @@ use effort::{RandomSeed, SolverBudget};
 
 use known::KnownProgress;
 
-/// Tries that suit a problem: so many for each node, within limits that keep an answer well under a second.
+/// Tries that suit a problem: a number for each node, within limits that keep an answer well under a second.
 const TRIES_PER_NODE: u64 = 400;
 const MAX_TRIES: u64 = 60_000;
 

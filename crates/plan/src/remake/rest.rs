@@ -47,7 +47,7 @@ pub(super) fn rest_of_job(
     without_done(job)
 }
 
-/// Lets what caps an opening that stands open already go before all else that does not have to come before it.
+/// Lets what caps an opening that is open already go before all else that does not have to come before it.
 pub(super) fn put_caps_first(job: &mut SequenceJob) {
     let is_cap = |steps: &Vec<StepDraft>| steps.first().is_some_and(|d| d.kind == StepKind::Cap);
     let caps: Vec<usize> = (0..job.nodes.len()).filter(|n| is_cap(&job.nodes[*n])).collect();

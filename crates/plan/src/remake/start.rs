@@ -88,7 +88,7 @@ pub(super) fn remove_start_node(solved: &mut NodeOrderAnswer, node: usize, enter
     solved.outcome.bound = (solved.outcome.bound - enter_s).max(0.0);
 }
 
-/// What tells a step of the old plan from others: kind, part, fixings, condition, task, extra step, station, first duty.
+/// What identifies a step of the old plan: kind, part, fixings, condition, task, extra step, station, first duty.
 pub(crate) type StepIdentity<'a> = (
     StepKind,
     Option<&'a str>,

@@ -1,6 +1,6 @@
 //! Slots: an address for every fastener while it is off, so that none is lost and each finds its hole again.
 //!
-//! **Question.** Where does each fixing go? Its wish comes first ([`model::KeepPlace`]); without one:
+//! **Question.** Where does each fixing go? The book's wish comes first ([`model::KeepPlace`]); without one:
 //!
 //! | fixing | kept |
 //! |---|---|

@@ -13,12 +13,12 @@ pub struct TrayFilling<'s> {
     last: Vec<u32>,
     /// Tray, compartment and what lies there.
     placed: Vec<(usize, u32, FixingId)>,
-    /// Fixings still to come that want a compartment.
+    /// Fixings still to come that need a compartment.
     to_come: usize,
 }
 
 impl<'s> TrayFilling<'s> {
-    /// Empty trays, and how many fixings will want a compartment.
+    /// Empty trays, and how many fixings will need a compartment.
     #[must_use]
     pub fn new(store: &'s Store, to_come: usize) -> Self {
         Self { store, last: vec![0; store.trays.len()], placed: Vec::new(), to_come }

@@ -173,7 +173,7 @@ fn cap_openings(book: &Book, scope: &PlanScope, nodes: &StripNodes, job: &mut Se
     }
 }
 
-/// The position of a node that no other of them has to precede, which from now on goes first.
+/// Chooses a node that none of the others must precede, makes it first and returns its position.
 pub(crate) fn choose_first_node(job: &mut SequenceJob, nodes: &[usize]) -> usize {
     if nodes.len() < 2 {
         return 0;

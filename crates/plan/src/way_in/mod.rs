@@ -15,7 +15,7 @@
 //! ```
 //!
 //! `c` of a condition is `establish_time + restore_time`; of a part `lift_time + place_time` plus [`estimate::fixing_s`] of
-//! each of its fixings, an estimate that asks nothing of the tools, because the stacks are not known yet.
+//! each of its fixings, an estimate independent of the tools, because the stacks are not known yet.
 //! A way can be taken only if every hole of the part's fixings has an access that is open on it.
 //!
 //! # Method
@@ -26,12 +26,12 @@
 //!
 //! # Worked example
 //! A starter (10 s) comes off from above, with the intake (60 s) off, or from below, with the undertray (20 s) and the
-//! exhaust shield (30 s) off. From below costs 10 + 50 s. With a task that wants the intake off anyway, from above adds
+//! exhaust shield (30 s) off. From below costs 10 + 50 s. With a task that needs the intake off anyway, from above adds
 //! nothing and is taken: 70 s against 120 s.
 //!
 //! # Range
 //! Costs do not depend on the way. Some hundreds of parts and some tens of ways are proven in milliseconds; beyond the
-//! effort the best found stands with its bound. AND/OR precedence in disassembly: Homem de Mello and Sanderson, AND/OR graph
+//! effort the best found is given with its bound. AND/OR precedence in disassembly: Homem de Mello and Sanderson, AND/OR graph
 //! representation of assembly plans, IEEE Trans. Robotics and Automation 6 (1990) 188-199 (from memory).
 
 pub mod estimate;
@@ -56,7 +56,7 @@ pub struct WayInAnswer {
     pub parts: Vec<(PartId, Option<u16>)>,
     /// Conditions, rising.
     pub conditions: Vec<ConditionId>,
-    /// Tasks not asked for whose way is open anyway, rising.
+    /// Tasks not requested whose way is open anyway, rising.
     pub also_open: Vec<TaskId>,
     /// Hands-on seconds off and on again, and how sure it is.
     pub outcome: SolverOutcome,
@@ -71,7 +71,7 @@ pub enum WayInError {
 
 impl core::fmt::Display for WayInError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        f.write_str("no choice of ways opens the way to the tasks without a circle")
+        f.write_str("every way in to the tasks is circular: some part would have to come off before itself; check the needs of the parts in the book")
     }
 }
 

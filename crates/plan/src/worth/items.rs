@@ -45,7 +45,7 @@ pub(super) const fn round_to_cents(units: i64) -> Money {
     Money::from_cents((units + units.signum() * (UNITS_PER_CENT / 2)) / UNITS_PER_CENT)
 }
 
-/// Units as cents, rounded down: a margin that may be told without promising too much.
+/// Units as cents, rounded down, so that a reported margin is never too large.
 pub(super) const fn floor_to_cents(units: i64) -> Money {
     Money::from_cents(units.div_euclid(UNITS_PER_CENT))
 }

@@ -22,7 +22,7 @@
 //!
 //! # Sensitivity
 //! The margin of a task is what the visit loses with that one choice turned round; the choice stays right until its worth, its
-//! parts or its work move by more, all else equal. `rates` gives the range of hourly rates in which the whole choice stands:
+//! parts or its work move by more, all else equal. `rates` gives the range of hourly rates in which the whole choice holds:
 //! the value of a set is a straight line over the rate, the best value the upper hull of such lines; from the end of the range
 //! asked for, the crossing with the line of the set that is best there moves inwards until the choice is best itself.
 //!
@@ -32,7 +32,7 @@
 //! are worth 13.00.
 //!
 //! # Limits
-//! Tools are not asked: whether the tasks added can be worked is for the plan to say. Set-up times are left out.
+//! Tools are not considered; the plan says whether the added tasks can be done. Set-up times are left out.
 
 mod items;
 mod rates;
@@ -75,7 +75,7 @@ pub struct TaskChoice {
     pub leaving_cents: Money,
     /// Its own work.
     pub work_s: f64,
-    /// Its own work at the rate asked.
+    /// Its own work at the requested rate.
     pub work_cents: Money,
     /// Its parts and consumables, where prices are known.
     pub supplies_cents: Money,
@@ -107,7 +107,7 @@ pub struct OpenedItem {
     pub way: Option<String>,
     /// Estimated hands-on seconds, off and on again.
     pub seconds: f64,
-    /// Those seconds at the rate asked, with what is renewed.
+    /// Those seconds at the requested rate, with what is renewed.
     pub cents: Money,
     /// Keys of the chosen tasks that it is in the way of.
     pub wanted_by: Vec<String>,
@@ -137,7 +137,7 @@ pub struct VisitWorth {
     /// Value of the visit with the required tasks alone.
     pub alone_cents: Option<Money>,
     /// Hourly rates between which the choice of tasks stays right; none where the search was cut short. No upper end means
-    /// up to a hundred times the rate asked, or more.
+    /// up to a hundred times the requested rate, or more.
     pub rates_cents: Option<(Money, Option<Money>)>,
     /// Supplies and fasteners of the visit that have no price in the book.
     pub unpriced: Vec<String>,
@@ -163,7 +163,7 @@ impl core::fmt::Display for WorthError {
         f.write_str(match self {
             Self::NoWayIn => "no choice of ways opens the way to the required tasks without a circle",
             Self::TooLarge => "the amounts of money are too large to add up",
-            Self::NotFound => "the time was too short to find any answer",
+            Self::NotFound => "the search ended before it found an answer; allow more time",
         })
     }
 }
@@ -200,7 +200,7 @@ pub fn solve_visit_worth(
 ) -> Result<VisitWorth, WorthError> {
     let items = WorthItems::new(book, asked).ok_or(WorthError::TooLarge)?;
     let problem = items.problem_at_rate(asked.rate_per_h).ok_or(WorthError::TooLarge)?;
-    budget.watch.report_progress("worth", 0.0);
+    budget.watch.report_progress("weighing the tasks", 0.0);
     let answer = ways::solve_ways(&problem, budget)?;
     let solved = SolvedWorth { book, asked, items, problem, answer };
     Ok(solved.to_visit_worth(budget))
@@ -244,7 +244,7 @@ impl SolvedWorth<'_> {
         let mut choices: Vec<TaskChoice> = Vec::new();
         for (at, task) in self.optional_tasks().enumerate() {
             let done = at as f64 / self.book.tasks.len() as f64;
-            budget.watch.report_progress("what each choice hangs on", done);
+            budget.watch.report_progress("checking what each choice depends on", done);
             let item = self.items.task_item(task);
             let turned = ways::turned_answer(&self.problem, &self.answer, item, budget);
             choices.push(task_reasons::explain_choice(self, task, turned.as_ref()));

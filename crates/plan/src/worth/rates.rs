@@ -6,7 +6,7 @@ use units::Money;
 
 use super::items::{UNITS_PER_CENT, WorthItems};
 
-/// How many times the rate asked is looked at, at most.
+/// How many times the requested rate is looked at, at most.
 const MAX_RATE_TIMES: i64 = 100;
 
 /// Crossings looked at on each side before the range is given up; each takes one answer.

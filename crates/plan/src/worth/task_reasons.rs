@@ -88,7 +88,7 @@ fn join_names(all: &[String]) -> String {
 fn choice_reason(choice: &TaskChoice, own: Money, standing: SolverStanding) -> String {
     if choice.margin_cents.is_none() {
         return match (standing, choice.add) {
-            (SolverStanding::Proven, false) => "it has no way in that is free of circles".into(),
+            (SolverStanding::Proven, false) => "every way in to it is circular".into(),
             (SolverStanding::Proven, true) => "it comes with the required tasks".into(),
             (SolverStanding::Found | SolverStanding::Stopped | SolverStanding::Impossible, _) => {
                 "the best found when the search was cut short".into()
@@ -97,15 +97,15 @@ fn choice_reason(choice: &TaskChoice, own: Money, standing: SolverStanding) -> S
     }
     let brings = choice.worth_cents + choice.leaving_cents;
     if brings == Money::ZERO {
-        return "nothing was said of what it is worth".into();
+        return "no worth was given for it".into();
     }
     let first =
-        format!("brings {brings}, less work {} and parts {}", choice.work_cents, choice.supplies_cents);
+        format!("{brings} less {} for work and {} for parts", choice.work_cents, choice.supplies_cents);
     let way = way_in_words(choice);
     let others = if choice.others.is_empty() {
         String::new()
     } else {
-        format!("; on it hangs the choice of {}", join_names(&choice.others))
+        format!("; the choice of {} depends on it", join_names(&choice.others))
     };
     let sum = if own.as_cents() > 0 { "leaves" } else { "comes to" };
     format!("{first} {sum} {own}; {way}{others}")
@@ -115,9 +115,9 @@ fn way_in_words(choice: &TaskChoice) -> String {
     let opened = choice.opened_words();
     match (choice.add, choice.way_in_cents.as_cents()) {
         (_, 0) if choice.way_in.is_empty() => "the way in is open anyway".into(),
-        (true, 1..) => format!("the way in takes {} of it{opened}", choice.way_in_cents),
+        (true, 1..) => format!("of which the way in costs {}{opened}", choice.way_in_cents),
         (true, _) => format!("the way in costs nothing more{opened}"),
-        (false, 1..) => format!("the way in would take {}{opened}", choice.way_in_cents),
+        (false, 1..) => format!("the way in would cost {}{opened}", choice.way_in_cents),
         (false, _) => format!("the way in would cost nothing more{opened}"),
     }
 }
@@ -131,19 +131,18 @@ impl TaskChoice {
 fn stays_right_words(choice: &TaskChoice, rate_per_h: Money) -> String {
     let Some(margin) = choice.margin_cents else { return String::new() };
     if margin.as_cents() == 0 {
-        return "adding and leaving it come to the same, within a cent".into();
+        return "adding it or leaving it makes less than a cent of difference".into();
     }
-    let by_work = |more: &str| {
-        let rate = rate_per_h.as_cents();
-        if rate <= 0 {
-            return String::new();
-        }
-        let seconds = margin.as_cents() as f64 / rate as f64 * 3_600.0;
-        format!(", or its work {more} {}", Duration::from_s(seconds).spoken_text())
-    };
-    if choice.add {
-        let work = by_work("takes longer by");
-        return format!("stays right until its parts cost {margin} more, it is worth {margin} less{work}");
+    if !choice.add {
+        return format!("holds until its worth rises by {margin}");
     }
-    format!("stays right until it is worth {margin} more than now")
+    let rate = rate_per_h.as_cents();
+    if rate <= 0 {
+        return format!("holds until its parts cost {margin} more or its worth falls by {margin}");
+    }
+    let seconds = margin.as_cents() as f64 / rate as f64 * 3_600.0;
+    let longer = Duration::from_s(seconds).spoken_text();
+    format!(
+        "holds until its parts cost {margin} more, its worth falls by {margin} or its work takes {longer} longer"
+    )
 }

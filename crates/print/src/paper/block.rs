@@ -34,7 +34,7 @@ pub struct Pack {
     pub title: String,
     /// One or two sentences below it.
     pub about: String,
-    /// The date that stands on each page, as it is written there.
+    /// The date that is on each page, as it is written there.
     pub date: String,
     /// Paper.
     pub size: PaperSize,
@@ -53,11 +53,11 @@ pub struct PaperSheet {
     pub subtitle: String,
     /// Cells of the title block at the foot of each page; the page's number is added.
     pub foot: PaperFoot,
-    /// What stands on it.
+    /// What is on it.
     pub body: SheetBody,
 }
 
-/// What stands on a sheet.
+/// What is on a sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub enum SheetBody {
     /// Blocks from top to bottom.
@@ -126,7 +126,7 @@ pub enum PaperBlock {
     NewPage,
 }
 
-/// How the words of a column stand.
+/// How the words of a column are aligned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PaperAlign {
     /// At the left.
@@ -142,7 +142,7 @@ pub struct PaperColumn {
     pub title: String,
     /// Its share of the width, against the other columns.
     pub width_weight: f64,
-    /// How its words stand.
+    /// How its words are aligned.
     pub align: PaperAlign,
 }
 
@@ -323,9 +323,14 @@ impl core::fmt::Display for PaperError {
             Self::Empty => f.write_str("there is nothing to print"),
             Self::Grid { words } => write!(f, "the labels do not fit the paper: {words}"),
             Self::Pattern { title, words } => {
-                write!(f, "`{title}` is too large for true size: {words}; look at the places in the book")
+                write!(
+                    f,
+                    "`{title}` is too large to print at true size ({words}); check the hole positions in the book"
+                )
             }
-            Self::Photo { caption } => write!(f, "the picture `{caption}` is no JPEG; take it again"),
+            Self::Photo { caption } => {
+                write!(f, "the picture `{caption}` is not a JPEG; export it as a JPEG or take it again")
+            }
             Self::Pdf { words } => write!(f, "the PDF could not be written: {words}"),
         }
     }

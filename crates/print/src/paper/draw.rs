@@ -35,7 +35,7 @@ impl DrawingPlace {
     }
 }
 
-/// Draws with the top left corner at a place, so many millimetres for one unit.
+/// Draws with the top left corner at a place, at `scale` millimetres per drawing unit.
 pub fn draw_on_paper(
     inks: &mut PageInks,
     letters: &LetterFaces,

@@ -1,4 +1,4 @@
-//! Letters on paper: faces, widths, and what becomes of a sign that no face has.
+//! Letters on paper: faces, widths, and what is written for a character that no typeface has.
 //!
 //! Atkinson Hyperlegible (OFL) sets the text; Noto Sans (Apache-2.0) has the signs that it lacks. A sign in neither is
 //! written as words or as its number, never as the empty box of a missing glyph.

@@ -1,4 +1,4 @@
-//! What stands on every page: the sheet's heading above, the title block with the page's number at the foot.
+//! What is on every page: the sheet's heading above, the title block with the page's number at the foot.
 
 use crate::drawing::TextAnchor;
 use crate::paper::block::{PaperFoot, PaperSheet, PaperSize};

@@ -1,6 +1,6 @@
 //! Hole cards in true size: laid on cardboard, each hole is punched where the part has it, and holds its own fastener.
 //!
-//! A pattern larger than the page is parted into tiles that overlap by a strip; crosses on the overlap lie at the same place of
+//! A pattern larger than the page is split into tiles that overlap by a strip; crosses on the overlap lie at the same place of
 //! the part on both tiles, so that they are laid over each other, and a map says which tile lies where.
 
 use crate::drawing::TextAnchor;
@@ -33,7 +33,7 @@ pub struct CardTile {
     pub field: CardField,
 }
 
-/// How a pattern is parted.
+/// How a pattern is split.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CardTiling {
     /// Columns.
@@ -60,7 +60,7 @@ pub fn card_field(card: &HoleCard) -> CardField {
     holes.chain(outline).reduce(join).unwrap_or((0.0, 0.0, 20.0, 20.0))
 }
 
-/// Most tiles in a row or a column: beyond 3 m the book names a wrong unit rather than a part (assumption).
+/// Maximum number of tiles in a row or a column: beyond 3 m the book names a wrong unit rather than a part (assumption).
 const MAX_TILES: f64 = 20.0;
 
 /// Parts a field into tiles of a room; `None` where it would take more than twenty in a row or a column.
@@ -160,7 +160,7 @@ fn draw_punch_hole(inks: &mut PageInks, (x, y): (f64, f64), radius_mm: f64) {
     });
 }
 
-/// Number with class, and the place in the order in a small square, where nothing else stands.
+/// Number with class, and the place in the order in a small square, where there is nothing else.
 fn draw_card_hole_words(
     inks: &mut PageInks,
     letters: &LetterFaces,
@@ -233,7 +233,7 @@ fn draw_overlap_marks(
         if let (true, Some(neighbour)) = (is_there, neighbour) {
             inks.line((edge_x, y), (edge_x, y + h), dash());
             crosses.extend([(edge_x, y + h * 0.25), (edge_x, y + h * 0.75)]);
-            let words = format!("lay on {neighbour}");
+            let words = format!("overlaps {neighbour}");
             let colour = GREY;
             let at_mm = (edge_x - 0.8, y + h / 2.0 + letters.width_mm(&words, SMALL_MM, false) / 2.0);
             let (size_mm, bold, shift_mm, turn_deg) = (SMALL_MM, false, 0.0, 90.0);
@@ -247,7 +247,7 @@ fn draw_overlap_marks(
         if let Some(neighbour) = neighbour {
             inks.line((x, edge_y), (x + w, edge_y), dash());
             crosses.extend([(x + w * 0.25, edge_y), (x + w * 0.75, edge_y)]);
-            let words = format!("lay on {neighbour}");
+            let words = format!("overlaps {neighbour}");
             inks.anchored_text(
                 letters,
                 (x + w / 2.0, edge_y - 0.8),
@@ -280,7 +280,7 @@ pub fn draw_ruler(inks: &mut PageInks, letters: &LetterFaces, (x, y): (f64, f64)
     for (mm, anchor) in [(0.0, TextAnchor::Start), (50.0, TextAnchor::Middle), (100.0, TextAnchor::End)] {
         inks.anchored_text(letters, (x + mm, y + 7.4), anchor, (SMALL_MM, false), &format!("{mm} mm"));
     }
-    let words = "Print at 100 % (actual size, not fitted to the page). Lay a rule on the scale: if it is not 100 mm \
+    let words = "Print at 100 % (actual size, not fitted to the page). Check the scale with a rule: if it is not 100 mm \
                  long, do not punch.";
     let beside_mm = (width_mm - 106.0).max(30.0);
     for (i, line) in letters.wrap(words, SMALL_MM, false, beside_mm).iter().enumerate() {

@@ -259,8 +259,8 @@ fn write_hole_card(out: &mut String, card: &HoleCard, of: usize) {
     for (class, words) in &card.classes {
         let _ = writeln!(out, "<p><b>{}</b> {}</p>", escape_text(class), escape_text(words));
     }
-    out.push_str("<p class=\"small\">To punch holes, print the PDF at 100 %: a browser rounds sizes.</p>\n");
-    // The words stand at the right of their hole, which may be the outermost.
+    out.push_str("<p class=\"small\">To punch holes, print the PDF at 100 %; a browser rounds sizes.</p>\n");
+    // The label is to the right of its hole, which may be the outermost.
     let (left, bottom, right, top) = crate::paper::hole_card::card_field(card);
     let right = right + 12.0;
     let mut drawing = Drawing::new(&format!("s{of}-card"), "holes", right - left, top - bottom);

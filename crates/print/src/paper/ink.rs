@@ -99,7 +99,7 @@ pub enum InkItem {
     Free,
 }
 
-/// A field that is drawn on.
+/// Everything drawn on one page or in one piece, in order.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct PageInks(pub Vec<InkItem>);
 

@@ -70,7 +70,7 @@ impl LabelGrid {
         let (w, h) = size.size_mm();
         let measures = [self.label_mm, self.pitch_mm, self.margin_mm];
         if measures.iter().any(|(a, b)| !a.is_finite() || !b.is_finite() || *a < 0.0 || *b < 0.0) {
-            return err("a measure is missing or below zero".into());
+            return err("a dimension is missing or negative".into());
         }
         if self.columns == 0 || self.rows == 0 || self.columns > 40 || self.rows > 80 {
             return err(format!("{} by {} labels", self.columns, self.rows));
@@ -84,13 +84,15 @@ impl LabelGrid {
         let right_mm = far(self.margin_mm.0, self.pitch_mm.0, self.columns, self.label_mm.0);
         let bottom_mm = far(self.margin_mm.1, self.pitch_mm.1, self.rows, self.label_mm.1);
         if right_mm > w + 0.01 || bottom_mm > h + 0.01 {
-            return err(format!("{right_mm:.1} mm by {bottom_mm:.1} mm on paper of {w} mm by {h} mm"));
+            return err(format!(
+                "the grid needs {right_mm:.1} mm by {bottom_mm:.1} mm, the paper is {w} mm by {h} mm"
+            ));
         }
         let over = |pitch_mm: f64, label_mm: f64, count: u32| count > 1 && pitch_mm + 0.01 < label_mm;
         if over(self.pitch_mm.0, self.label_mm.0, self.columns)
             || over(self.pitch_mm.1, self.label_mm.1, self.rows)
         {
-            return err("labels would lie over each other".into());
+            return err("the labels would overlap".into());
         }
         Ok(())
     }
@@ -184,7 +186,7 @@ fn fit_lines(letters: &LetterFaces, lines: &[String], width_mm: f64, height_mm: 
             let left_out = wrapped.len() - most.saturating_sub(1);
             let mut kept: Vec<String> = wrapped.into_iter().take(most.saturating_sub(1)).collect();
             if most > 0 {
-                kept.push(format!("… {left_out} more lines on its page"));
+                kept.push(format!("… {left_out} more lines on the slot's page"));
             }
             let widest_mm = kept.iter().map(|l| letters.fit_mm(l, size_mm, false, width_mm));
             let size_mm = widest_mm.fold(size_mm, f64::min);

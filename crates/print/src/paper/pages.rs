@@ -28,7 +28,8 @@ pub fn write_pack_pdf(pack: &Pack) -> Result<Vec<u8>, PaperError> {
     if pack.sheets.is_empty() {
         return Err(PaperError::Empty);
     }
-    let letters = LetterFaces::new().ok_or_else(|| PaperError::Pdf { words: "a face is damaged".into() })?;
+    let letters = LetterFaces::new()
+        .ok_or_else(|| PaperError::Pdf { words: "a typeface is damaged; reinstall the program".into() })?;
     let press = PackPress { letters: &letters, size: pack.size, date: &pack.date };
     let mut laid: Vec<LaidSheet> = Vec::with_capacity(pack.sheets.len() + 1);
     for sheet in &pack.sheets {
@@ -176,7 +177,7 @@ impl PackPress<'_> {
         }
         let Some(page) = pages.last_mut() else { return };
         let words = format!(
-            "The pattern takes {} pages: cut each along its frame, lay cross on cross, and tape them.",
+            "The pattern takes {} pages: cut each along its frame, line up the crosses and tape the pages together.",
             tiling.tiles.len()
         );
         page.text((EDGE_MM, EDGE_MM + top_mm + 5.0), 3.53, false, &words);
@@ -237,11 +238,9 @@ fn card_words(card: &HoleCard) -> Vec<PaperBlock> {
         let classes: Vec<String> = card.classes.iter().map(|(c, words)| format!("{c} = {words}")).collect();
         blocks.push(PaperBlock::Text(format!("Letters: {}.", classes.join("; "))));
     }
-    let mut how = String::from(
-        "Each hole stands where the part has it, seen as the part is seen when it is worked on.",
-    );
+    let mut how = String::from("Each hole is where it is on the part, seen from the side you work on.");
     if card.holes.iter().any(|h| h.turn.is_some()) {
-        how.push_str(" The number in a square is the place in the order of tightening.");
+        how.push_str(" The number in a square is the hole's place in the tightening order.");
     }
     if card.outline_mm.len() < 2 {
         how.push_str(" The part's outline is not in the book.");

@@ -42,7 +42,7 @@ pub fn write_pages(
     let mut document = Document::new_with(settings);
     for page in pages {
         let settings = PageSettings::from_wh(pt(size_mm.0), pt(size_mm.1))
-            .ok_or_else(|| PaperError::Pdf { words: "a page without size".into() })?;
+            .ok_or_else(|| PaperError::Pdf { words: "a page has no size".into() })?;
         let mut sheet = document.start_page_with(settings);
         let mut surface = sheet.surface();
         let mut pen = PdfPen { surface: &mut surface, letters, fonts: &fonts };
@@ -62,7 +62,7 @@ pub fn write_pages(
 
 fn load_fonts() -> Result<Vec<Font>, PaperError> {
     let fonts: Option<Vec<Font>> = FACES.iter().map(|bytes| Font::new((*bytes).into(), 0)).collect();
-    fonts.ok_or_else(|| PaperError::Pdf { words: "a face is damaged".into() })
+    fonts.ok_or_else(|| PaperError::Pdf { words: "a typeface is damaged; reinstall the program".into() })
 }
 
 /// A length in points.
@@ -99,7 +99,7 @@ impl PdfPen<'_, '_> {
                 let image =
                     Image::from_jpeg(jpeg.clone().into(), true).map_err(|words| PaperError::Pdf { words })?;
                 let size = Size::from_wh(pt(size_mm.0), pt(size_mm.1));
-                let size = size.ok_or_else(|| PaperError::Pdf { words: "a picture without size".into() })?;
+                let size = size.ok_or_else(|| PaperError::Pdf { words: "a picture has no size".into() })?;
                 self.surface.push_transform(&Transform::from_translate(pt(at_mm.0), pt(at_mm.1)));
                 self.surface.draw_image(image, size);
                 self.surface.pop();
@@ -110,7 +110,7 @@ impl PdfPen<'_, '_> {
                 let segs: Vec<InkSegment> =
                     corners.into_iter().chain([InkSegment::Line(*x, y + h), InkSegment::Close]).collect();
                 let outline = path_of_segments(&segs)
-                    .ok_or_else(|| PaperError::Pdf { words: "an empty field".into() })?;
+                    .ok_or_else(|| PaperError::Pdf { words: "a drawing area is empty".into() })?;
                 self.surface.push_clip_path(&outline, &FillRule::NonZero);
             }
             InkItem::Free => self.surface.pop(),

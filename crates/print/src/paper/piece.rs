@@ -1,4 +1,4 @@
-//! Pieces of a flowing sheet: as high as their ink, laid below each other and parted only between them.
+//! Pieces of a flowing sheet: each as high as its ink, stacked, with page breaks only between them.
 
 use crate::paper::ink::{InkItem, InkSegment, PageInks, moved_item, outline_extent};
 
@@ -12,7 +12,7 @@ pub struct PaperPiece {
     pub inks: PageInks,
     /// How high it is.
     pub height_mm: f64,
-    /// Free space above it, unless it stands at the top of a page.
+    /// Free space above it, unless it is at the top of a page.
     pub gap_mm: f64,
     /// Stays with what follows.
     pub keep: bool,
@@ -89,9 +89,9 @@ pub fn stacked_height_mm(pieces: &[PaperPiece]) -> f64 {
     pieces.iter().enumerate().map(|(i, p)| p.height_mm + if i > 0 { p.gap_mm } else { 0.0 }).sum()
 }
 
-/// Parts a piece that is higher than a page: each line of text goes whole to one of the parts, frames are cut.
+/// Splits a piece that is higher than a page: each line of text goes whole to one of the parts, frames are cut.
 fn part_piece(piece: PaperPiece, page_mm: f64) -> Vec<PaperPiece> {
-    // Room for the heading row that stands again above each part, and for a line that begins in the part before.
+    // Room for the heading row that is repeated above each part, and for a line that begins in the part before.
     let header_mm = piece.header.as_ref().map_or(0.0, |(_, height_mm)| *height_mm);
     let room_mm = (page_mm - header_mm).max(20.0);
     if piece.height_mm <= room_mm {

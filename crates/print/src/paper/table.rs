@@ -1,4 +1,4 @@
-//! Tables on paper: columns by their shares, a heading row that stands again on each page, rows that stay whole.
+//! Tables on paper: columns by their shares, a heading row that is repeated on each page, rows that stay whole.
 
 use crate::drawing::TextAnchor;
 use crate::paper::block::{PaperAlign, PaperCell, PaperColumn, PaperRow};

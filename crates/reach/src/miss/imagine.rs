@@ -1,6 +1,6 @@
 //! An imagined piece: the body that a specification describes, at usual proportions where it leaves room.
 //!
-//! Every wanted piece is imagined and asked all rules before it is named, so that getting it closes the gap.
+//! Every wanted piece is imagined and checked against all rules before it is named, so that getting it closes the gap.
 
 use crate::miss::usual;
 use crate::rules::style::StackRole;
@@ -17,7 +17,7 @@ const ARM_MM: f64 = 150.0;
 const FIST_ARM_MM: f64 = 15.0;
 /// Step of a fine-tooth ratchet: 72 teeth.
 const FINE_DEG: f64 = 5.0;
-/// Room for the hand above a swung handle and above others (assumptions).
+/// Room for the hand beyond the handle (assumption).
 pub(crate) const HAND_ROOM_MM: f64 = 20.0;
 
 /// Height of the arm of a tool in one piece (assumption: flat steel).
@@ -109,7 +109,7 @@ fn imagined_grip(site: &ReachSite, spec: &PieceSpec, diameter_mm: f64) -> Grip {
     }
 }
 
-/// A joint in the middle; a tool that is all in one bends where the corridor does.
+/// A joint in the middle; a one-piece tool bends where the corridor does.
 fn imagined_bend(site: &ReachSite, spec: &PieceSpec, angle_deg: f64, length_mm: f64) -> PieceBend {
     let middle_mm = 0.5 * length_mm;
     let first_mm = site.access.bends.first().map_or(middle_mm, |b| b.at.as_mm() + site.grip_height_mm);

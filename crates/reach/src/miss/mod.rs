@@ -9,7 +9,7 @@
 //!
 //! First, pieces that are lent or out for calibration are thought to be at hand: if that is enough, one of them is
 //! named. Else the nearest chains are found ([`near`]) and, in each, one place after the other is taken by an imagined
-//! piece as the rules would allow it ([`slot`]); what is named has been asked all rules, at both ends of its window of
+//! piece as the rules would allow it ([`slot`]); what is named has been checked against all rules, at both ends of its window of
 //! lengths. Where no place helps, a tool in one piece is tried, and where even that fails, the sentence says so.
 //! Where only the other side lacks a tool, the same is done there.
 //!
@@ -111,15 +111,15 @@ fn miss_for_away_piece(
         stack: working.stack.pieces.clone(),
         piece: Some(id),
         short_by: 1.0,
-        words: format!("the {} would do, but it is {state}", piece.title),
+        words: format!("the {} would work, but it is {state}", piece.title),
         wanted,
     })
 }
 
-/// Stacks of each side that are paired when both want the same pieces.
+/// Stacks of each side that are paired when both need the same pieces.
 const MAX_PAIRED: usize = 60;
 
-/// Both sides can be worked, but not at once: one more of what both want is wanted, of the pair that wants least.
+/// Both sides can be worked, but not at once: one more of what both need is missing, for the pair that needs least.
 fn miss_for_shared_piece(
     shelf: &ReachShelf,
     (site, work): (&ReachSite, &ReachWork),
@@ -140,14 +140,14 @@ fn miss_for_shared_piece(
     let pieces: Vec<&Piece> = short.iter().map(|id| shelf.store.piece(*id)).collect();
     let titles: Vec<&str> = pieces.iter().map(|p| p.title.as_str()).collect();
     let titles = titles.join(" and the ");
-    let more = if short.len() == 1 { "one more would do" } else { "one more of each would do" };
+    let more = if short.len() == 1 { "one more would be enough" } else { "one more of each would be enough" };
     let wanted = pieces.first().map_or_else(|| fallback_spec(other), |piece| spec_like_piece(piece));
     NearestMiss {
         kind: MissKind::CounterHold,
         stack,
         piece: short.first().copied(),
         short_by: short.len() as f64,
-        words: format!("both sides want the {titles}; {more}"),
+        words: format!("both sides need the {titles}; {more}"),
         wanted: PieceSpec { words: format!("one more {titles}"), how: ObtainKind::Buy, ..wanted },
     }
 }
@@ -319,7 +319,7 @@ fn easiest_spec<'p>(
     made
 }
 
-/// The easier to come by, the lower; a tool in one piece last.
+/// Lower is easier to obtain; a one-piece tool ranks last.
 fn spec_rank(spec: &PieceSpec) -> (u8, bool) {
     let how = match spec.how {
         ObtainKind::Buy => 0,
@@ -335,8 +335,8 @@ fn with_spec_words(spec: PieceSpec) -> PieceSpec {
 
 fn miss_sentence(said: String, wanted: Option<&PieceSpec>) -> String {
     match wanted {
-        Some(spec) => format!("{said}; wanted: {}", say::spec_words(spec)),
-        None => format!("{said}; no single piece closes the gap"),
+        Some(spec) => format!("{said}; needed: {}", say::spec_words(spec)),
+        None => format!("{said}; no single piece would close the gap"),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Near chains: of the chains that fit the drive, those that fail the fewest rules, and by least.
 //!
 //! Chains are looked at from short to long, up to a fixed effort; a prefix is left as soon as what it already fails is
-//! worse than the chains in hand. Shortfalls of different rules are compared as shares of a scale, which says how
+//! worse than the chains in hand. Shortfalls under different rules are compared as fractions of a scale, which says how
 //! much of each a person would call a lot (assumptions, see [`scale`]).
 
 use crate::chain::{ChainAudit, audit_chain};
@@ -104,7 +104,7 @@ pub(crate) fn nearest_chains(
 }
 
 impl ChainHunt<'_, '_> {
-    /// Lengthens a chain by so many pieces and then tries every handle.
+    /// Lengthens a chain by `more` pieces, then tries every handle.
     fn follow_chain(&mut self, bodies: &mut Vec<usize>, more: usize, place_mm: (f64, bool)) {
         if self.effort >= MAX_CHAINS_LOOKED_AT || self.is_hopeless(bodies, place_mm) {
             return;

@@ -36,15 +36,19 @@ pub(crate) fn spec_words(spec: &PieceSpec) -> String {
     let measures = matches!(spec.kind, PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver);
     let torque = spec.torque_n_m.map(|t| {
         let t = Torque::from_n_m(t);
-        if measures { format!("for {t} ({})", wrench_range_words(t)) } else { format!("good for {t}") }
+        if measures {
+            format!("for {t} ({})", wrench_range_words(t))
+        } else {
+            format!("rated for at least {t}")
+        }
     });
     let parts = [
         length,
-        spec.max_diameter_mm.map(|d| format!("at most {} mm thick", significant_mm(d))),
+        spec.max_diameter_mm.map(|d| format!("at most {} mm across", significant_mm(d))),
         torque,
-        spec.max_step_deg.map(|s| format!("step at most {}°", significant(s, 3))),
-        spec.bend_deg.map(|b| format!("turning by {}°", significant(b, 3))),
-        spec.retention.then(|| "holding the fastener".to_owned()),
+        spec.max_step_deg.map(|s| format!("turning in steps of at most {}°", significant(s, 3))),
+        spec.bend_deg.map(|b| format!("bending by at least {}°", significant(b, 3))),
+        spec.retention.then(|| "retaining the fastener".to_owned()),
     ];
     parts.into_iter().flatten().fold(words, |words, part| format!("{words}, {part}"))
 }
@@ -57,7 +61,7 @@ fn significant_mm(value_mm: f64) -> String {
 fn wrench_range_words(torque: Torque) -> String {
     let t = torque.as_n_m();
     let usual = WRENCHES_N_M.iter().find(|(low, high)| low.max(0.2 * high) <= t && t <= *high);
-    usual.map_or_else(|| "no usual range".to_owned(), |(low, high)| format!("{low} to {high} N·m"))
+    usual.map_or_else(|| "no common range covers it".to_owned(), |(low, high)| format!("{low} to {high} N·m"))
 }
 
 /// What a chain falls short of, without what would close the gap.
@@ -78,22 +82,22 @@ pub(crate) fn shortfall_words(
     let with = longest.or(chain.last()).map_or_else(String::new, |p| words_of_piece(p));
     let torque = ask.work.torque.map_or_else(String::new, |t| t.to_string());
     match kind {
-        MissKind::NoGrip => format!("nothing at hand takes hold of {}", ask.site.drive),
-        MissKind::NoJoin => format!("nothing at hand joins the {piece} to a handle for this"),
-        MissKind::Engagement => format!("the {piece} takes hold of the head by {by} mm too little"),
-        MissKind::Clearance => format!("the {piece} is {by} mm too thick for the way in"),
-        MissKind::TooShort => format!("reach out of the way in short by {by} mm with the {with}"),
-        MissKind::Headroom => format!("headroom short by {by} mm with the {with}"),
+        MissKind::NoGrip => format!("nothing at hand fits {}", ask.site.drive),
+        MissKind::NoJoin => format!("nothing at hand connects the {piece} to a suitable handle"),
+        MissKind::Engagement => format!("the {piece} engages the head {by} mm too little"),
+        MissKind::Clearance => format!("the {piece} is {by} mm too thick for the corridor"),
+        MissKind::TooShort => format!("{by} mm too short to reach out of the corridor with the {with}"),
+        MissKind::Headroom => format!("{by} mm too little headroom with the {with}"),
         MissKind::Bend => bend_words(ask, by),
-        MissKind::Swing => format!("swing short by {by}° with the {piece}"),
-        MissKind::SideRoom => format!("room beside the head short by {by} mm with the {piece}"),
+        MissKind::Swing => format!("{by}° too little swing for the {piece}"),
+        MissKind::SideRoom => format!("{by} mm too little room beside the head for the {piece}"),
         MissKind::Strength => format!("the {piece} is {by} N·m too weak for {torque}"),
-        MissKind::Force => format!("{torque} asks {by} N more than a hand gives there with the {piece}"),
-        MissKind::Feel => format!("too long a handle to feel {torque}: {by} N too light with the {piece}"),
-        MissKind::TorqueRange => format!("no wrench of yours covers {torque} here"),
+        MissKind::Force => format!("{torque} with the {piece} takes {by} N more than a hand can give there"),
+        MissKind::Feel => format!("the {piece} is too long to feel {torque}: the force is {by} N too low"),
+        MissKind::TorqueRange => format!("none of your torque wrenches covers {torque} here"),
         MissKind::JointError => {
             format!(
-                "the joint's angle puts the torque off by {} % more than allowed",
+                "the joint's angle adds {} % more torque error than allowed",
                 significant(short_figure * 100.0, 3)
             )
         }
@@ -106,7 +110,7 @@ pub(crate) fn shortfall_words(
 fn bend_words(ask: MissQuestion, by: String) -> String {
     match ask.site.access.bends.first() {
         Some(bend) => {
-            format!("no joint of yours takes the bend of {} at {} from the head", bend.angle, bend.at)
+            format!("none of your joints takes the {} bend, {} from the head", bend.angle, bend.at)
         }
         None => format!("the joint cannot stay straight ({by}°)"),
     }

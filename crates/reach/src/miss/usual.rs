@@ -59,7 +59,7 @@ pub(crate) fn slim_mm(spec: &PieceSpec) -> f64 {
     }
 }
 
-/// Below this not even a made piece holds: the metal round a drive or square (assumption).
+/// Below this even a purpose-made piece is too weak: the metal round a drive or square (assumption).
 pub(crate) fn least_diameter_mm(spec: &PieceSpec) -> f64 {
     match (spec.kind, spec.drive) {
         (PieceKind::Socket | PieceKind::Special, Some(drive))
@@ -88,7 +88,7 @@ pub(crate) const fn is_flat(kind: PieceKind) -> bool {
 const MAX_SOLD_JOINT_DEG: f64 = 45.0;
 const MIN_RATCHET_STEP_DEG: f64 = 3.0;
 
-/// How to come by a piece of these dimensions.
+/// How to obtain a piece of these dimensions.
 pub(crate) fn how_to_obtain(spec: &PieceSpec) -> ObtainKind {
     let (shortest_mm, longest_mm) = lengths_mm(spec.kind);
     let sold = spec.min_length_mm.is_none_or(|low| low <= longest_mm)

@@ -290,7 +290,7 @@ fn longest_between(chain: &[&Piece]) -> Option<usize> {
     })
 }
 
-/// Kinds of piece that could stand in a place of a chain.
+/// Kinds of piece that could fill a place of a chain.
 fn kinds_for_place(ask: MissQuestion, chain: &[&Piece], at: usize) -> Vec<PieceKind> {
     if chain.len() == 1 {
         return Vec::new();

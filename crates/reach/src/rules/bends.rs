@@ -6,7 +6,7 @@
 use model::rules::BEND_SLACK_MM;
 use model::{AccessBend, BendTaken, PieceBend};
 
-/// Most pieces of a chain: grip, three between, handle.
+/// Maximum number of pieces of a chain: grip, three between, handle.
 pub(crate) const MAX_CHAIN: usize = model::rules::MAX_BETWEEN + 2;
 
 /// A joint of a chain at its place.
@@ -73,7 +73,7 @@ fn match_bends_from(bends: &[AccessBend], joints: &ChainJoints, at: usize, taken
     joint.bend.may_stay_straight && match_bends_from(bends, joints, at + 1, taken)
 }
 
-/// Whether all joints may stay straight, as a grip from the side wants it.
+/// Whether all joints may stay straight, as a grip from the side requires.
 pub(crate) fn all_straight(joints: &ChainJoints) -> bool {
     joints.iter().all(|j| j.bend.may_stay_straight)
 }

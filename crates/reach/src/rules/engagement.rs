@@ -21,7 +21,7 @@ pub(crate) fn engaged_mm(grip: &Grip, site: &ReachSite) -> f64 {
     site.grip_height_mm.min(depth_mm)
 }
 
-/// What is missing to a safe engagement.
+/// Shortfall from a safe engagement, mm.
 pub(crate) fn engagement_short_mm(engaged_mm: f64, site: &ReachSite) -> f64 {
     if site.drive.is_turned() { MIN_ENGAGEMENT_FRACTION * site.grip_height_mm - engaged_mm } else { 0.0 }
 }

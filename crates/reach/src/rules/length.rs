@@ -1,7 +1,7 @@
 //! Rule 5: does the stack reach out of the corridor, and does it fit below what is above?
 //!
 //! The arm plane is the middle of the handle piece's last section: there the arm swings. It must lie outside the
-//! corridor for swung handles; in-line handles stand 60 mm out; power drivers and pliers reach the end of it.
+//! corridor for swung handles; in-line handles project 60 mm; power drivers and pliers reach the end of it.
 
 use model::rules::INLINE_CLEAR_MM;
 use model::{HandleStyle, Piece};

@@ -1,7 +1,7 @@
 //! The rules of reach, one question a file, as pure functions that the plain and the fast search share.
 //!
 //! Functions whose name ends in `short_…` answer *by how much*: 0 or less means that the rule holds, more is the
-//! shortfall in the unit of the name. The text of the rules stands in [`model::rules`].
+//! shortfall in the unit of the name. The text of the rules is in [`model::rules`].
 
 pub(crate) mod bends;
 pub(crate) mod clearance;

@@ -1,10 +1,10 @@
-//! Rule 9: does every piece stand the torque of the act, with a margin?
+//! Rule 9: does every piece withstand the torque of the act, with a margin?
 
 use model::Piece;
 use model::rules::STRENGTH_MARGIN;
 use units::Torque;
 
-/// What a piece may be asked for: a power source no more than it can give, either.
+/// Greatest torque that a piece may carry, with the margin; for a power source also no more than it can give.
 pub(crate) fn torque_capacity(piece: &Piece) -> Torque {
     let weakest = piece.power.as_ref().map_or(piece.strength, |p| p.max.min(piece.strength));
     weakest / STRENGTH_MARGIN

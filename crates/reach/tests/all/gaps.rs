@@ -11,7 +11,7 @@ const ONE: ReachOptions = ReachOptions { threads: 1 };
 /// The store with what a miss wants.
 fn with_wanted(book: &Book, store: &Store, duty: Duty, miss: &NearestMiss) -> Store {
     let mut more = store.clone();
-    if miss.words.contains("both sides want the") {
+    if miss.words.contains("both sides need the") {
         let piece = miss.piece.expect("the shared piece");
         more.pieces[piece.index()].count += 1;
     } else if miss.kind == MissKind::Away {
@@ -31,7 +31,7 @@ fn fill(book: &Book, store: &Store, duty: Duty, miss: NearestMiss) -> Option<Nea
     let (mut store, mut miss) = (store.clone(), miss);
     for _ in 0..rounds {
         store = with_wanted(book, &store, duty, &miss);
-        let last = miss.words.contains("one more would do");
+        let last = miss.words.contains("one more would be enough");
         let answer = find_reach(book, &store, &[duty], ONE).remove(0);
         miss = answer.miss?;
         assert!(!last, "one more piece was said to do: {miss:?}");

@@ -400,7 +400,7 @@ fn rule_13_counter_hold() {
     // One ratchet cannot be on both sides; two of it can.
     let mut one: Vec<Piece> = pair().into_iter().chain(other().into_iter().take(1)).collect();
     let miss = fails(bolt(held(open_access())), one.clone(), Act::Free, MissKind::CounterHold);
-    assert!(miss.words.contains("one more would do"), "{}", miss.words);
+    assert!(miss.words.contains("one more would be enough"), "{}", miss.words);
     one[1].count = 2;
     works(bolt(held(open_access())), one, Act::Free);
     // Neither power nor measure holds.

@@ -63,8 +63,8 @@ fn a_headroom_gap_says_what_would_do() {
     near(miss.short_by, 18.0, 1e-9);
     assert_eq!(
         miss.words,
-        "headroom short by 18 mm with the 75 mm extension; wanted: extension 1/4 in, 22 to 57 mm long, \
-         at most 21 mm thick, good for 15 N·m"
+        "18 mm too little headroom with the 75 mm extension; needed: extension 1/4 in, 22 to 57 mm long, \
+         at most 21 mm across, rated for at least 15 N·m"
     );
     assert_eq!(miss.wanted.how, ObtainKind::Buy);
 }
@@ -73,7 +73,7 @@ fn a_headroom_gap_says_what_would_do() {
 fn a_torque_gap_says_what_range_would_do() {
     let list = vec![pair().remove(0), wrench("wrench", QUARTER, (20.0, 100.0), 200.0)];
     let miss = fails(bolt(open_access()), list, Act::Tighten, MissKind::TorqueRange);
-    assert!(miss.words.starts_with("no wrench of yours covers 10 N·m here"), "{}", miss.words);
+    assert!(miss.words.starts_with("none of your torque wrenches covers 10 N·m here"), "{}", miss.words);
     assert!(miss.wanted.words.contains("(2 to 10 N·m)"), "{}", miss.wanted.words);
     assert_eq!(miss.wanted.how, ObtainKind::Borrow);
 }

@@ -55,7 +55,7 @@ impl<'a> DecisionContext<'a> {
         let fixing = self.known_fixing(key)?;
         let holes: Vec<&str> = holes.iter().map(String::as_str).collect();
         if holes.is_empty() {
-            return Err(refuse_nothing_to_do("no hole is named"));
+            return Err(refuse_nothing_to_do("no hole is given"));
         }
         self.check_holes_known(fixing, holes.iter().copied())?;
         self.check_decided(fixing, holes.iter().copied())?;
@@ -76,7 +76,7 @@ impl<'a> DecisionContext<'a> {
         let against = still_in.map(|h| self.hole_reason(fixing, h, "take it out first")).collect();
         Refusal::unless_empty(RefusalKind::StillIn, against)?;
         if holes.is_empty() {
-            return Err(refuse_nothing_to_do(format!("no old fastener of {} is out", fixing.title)));
+            return Err(refuse_nothing_to_do(format!("{}: no old fastener is out", fixing.title)));
         }
         Ok(vec![VisitBody::Renewed { fixing: key.to_owned(), holes }])
     }
@@ -92,12 +92,12 @@ impl<'a> DecisionContext<'a> {
     pub(super) fn check_settling(&self, fastener: &FastenerKey) -> Result<(), Refusal> {
         let known = self.fastener_at(&fastener.fixing, &fastener.hole);
         if !known.is_some_and(VisitFastener::is_undecided) {
-            return Err(refuse_nothing_to_do("nobody differs about this fastener"));
+            return Err(refuse_nothing_to_do("the devices agree about this fastener"));
         }
         Ok(())
     }
 
-    /// The event that marks holes, each with how it stands now.
+    /// The event that marks holes, each with its present state.
     pub(super) fn mark_body(&self, fixing: &Fixing, holes: &[&str], (to, stage): MarkTarget) -> VisitBody {
         let was = |hole: &&str| MarkedHole {
             hole: (*hole).to_owned(),
@@ -123,7 +123,7 @@ impl<'a> DecisionContext<'a> {
         strange.map_or(Ok(()), |hole| Err(refuse_unknown("hole", &format!("{} {hole}", fixing.key))))
     }
 
-    /// Nobody differs about any of the holes.
+    /// No devices disagree about any of the holes.
     pub(super) fn check_decided<'h>(
         &self,
         fixing: &Fixing,
@@ -132,8 +132,8 @@ impl<'a> DecisionContext<'a> {
         let differs = |h: &&str| self.fastener_at(&fixing.key, h).is_some_and(VisitFastener::is_undecided);
         let against = holes.into_iter().filter(differs).map(|hole| RefusalReason {
             line: Some(ledger_line_key(LedgerLineKind::Undecided, &[&fixing.key, hole])),
-            what: format!("two devices differ about {} {hole}", fixing.title),
-            closes: "look and say how it really stands".into(),
+            what: format!("two devices disagree about {} {hole}", fixing.title),
+            closes: "look at it and record its actual state".into(),
         });
         Refusal::unless_empty(RefusalKind::Undecided, against.collect())
     }
@@ -154,15 +154,18 @@ impl<'a> DecisionContext<'a> {
             let against = RefusalReason {
                 line: Some(ledger_line_key(LedgerLineKind::PartOff, &[&part.key])),
                 what: format!("{} is off", part.title),
-                closes: "set it in place first".into(),
+                closes: "refit it first".into(),
             };
             return Err(Refusal { why: RefusalKind::StillOff, against: vec![against] });
         }
         let old = |h: &&&str| fixing.one_time && self.fastener_at(&fixing.key, h).is_some_and(|f| f.spent);
         let against = holes.iter().filter(old).map(|hole| RefusalReason {
             line: None,
-            what: format!("{} {hole} is renewed each time, and the old one was loosened", fixing.title),
-            closes: "take a new one and say so".into(),
+            what: format!(
+                "{} {hole} must be renewed each time, and the old one has been loosened",
+                fixing.title
+            ),
+            closes: "fit a new one and record it".into(),
         });
         Refusal::unless_empty(RefusalKind::NotRenewed, against.collect())
     }
@@ -191,13 +194,13 @@ fn next_mark(fixing: &Fixing, fastener: Option<&VisitFastener>) -> Result<MarkTa
         FingerTight => pass_mark(passes.saturating_add(1), all),
         Tight if passes < all => pass_mark(passes.saturating_add(1), all),
         Tight => (Checked, None),
-        Checked => return Err(refuse_nothing_to_do(format!("{} is checked", fixing.title))),
+        Checked => return Err(refuse_nothing_to_do(format!("{}: already checked", fixing.title))),
         Broken => {
-            let what = format!("this one of {} is broken", fixing.title);
+            let what = format!("{}: this fastener is broken", fixing.title);
             return Err(Refusal::new(
                 RefusalKind::StillIn,
                 what,
-                "bring the rest out, then take a new one and say so",
+                "remove the remains, then fit a new one and record it",
             ));
         }
     })
@@ -217,11 +220,11 @@ fn previous_mark(fixing: &Fixing, fastener: Option<&VisitFastener>) -> Result<Ma
         Tight => (FingerTight, Some(0)),
         FingerTight if passes > 0 => (FingerTight, Some(0)),
         FingerTight => (Off, None),
-        Off if fresh => return Err(refuse_nothing_to_do("a new fastener was never in this hole")),
+        Off if fresh => return Err(refuse_nothing_to_do("this new fastener has not been in the hole yet")),
         Off if fixing.drive.is_turned() => (Freed, None),
         Off | Freed => (InPlace, None),
-        InPlace => return Err(refuse_nothing_to_do(format!("{} is in place", fixing.title))),
-        Broken | Missing => return Err(refuse_nothing_to_do("take the happening back instead")),
+        InPlace => return Err(refuse_nothing_to_do(format!("{}: already in place", fixing.title))),
+        Broken | Missing => return Err(refuse_nothing_to_do("undo the happening instead")),
     })
 }
 

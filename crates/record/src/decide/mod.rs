@@ -1,8 +1,8 @@
-//! From what a person asks for to the events that say it, or why not.
+//! Turns a command into events, or says why not.
 //!
-//! The rules are those of the bench, not of the record: what is refused here is asked at the screen, where the answer can
+//! The rules are those of the bench, not of the record: what is refused here is refused on the screen, where the answer can
 //! be seen at once. A fact that a device brings is never refused; the ledger shows what it left open. [`VisitCommand::Mark`]
-//! is the way to write down how a fastener stands whatever the rules say. Without a book or a plan the rules that need them
+//! is the way to write down the state of a fastener whatever the rules say. Without a book or a plan the rules that need them
 //! say what is missing; all others go on.
 
 mod marks;
@@ -31,7 +31,7 @@ pub type Decision = Result<Vec<VisitBody>, Refusal>;
 ///
 /// # Errors
 ///
-/// What stands against it and what would close that.
+/// What prevents it and what would close that.
 pub fn decide<'a>(
     visit: &Visit,
     book: impl Into<Option<&'a Book>>,
@@ -59,14 +59,10 @@ pub fn decide<'a>(
     }
 }
 
-/// What holds of every command: the visit has begun and is not closed.
+/// Checked for every command: the visit has begun and is not closed.
 fn check_visit_open(visit: &Visit, command: &VisitCommand) -> Result<(), Refusal> {
     if visit.opened.is_none() && !matches!(command, VisitCommand::Say(VisitBody::Opened { .. })) {
-        return Err(Refusal::new(
-            RefusalKind::NotBegun,
-            "the visit has not begun",
-            "begin it with a vehicle",
-        ));
+        return Err(Refusal::new(RefusalKind::NotBegun, "the visit has not been opened", "open it first"));
     }
     let after_the_end = matches!(
         command,
@@ -79,18 +75,22 @@ fn check_visit_open(visit: &Visit, command: &VisitCommand) -> Result<(), Refusal
             )
     );
     if visit.closed.is_some() && !after_the_end {
-        return Err(Refusal::new(RefusalKind::Closed, "the visit is closed", "take the closing back"));
+        return Err(Refusal::new(
+            RefusalKind::Closed,
+            "the visit is closed",
+            "reopen it by undoing the closing",
+        ));
     }
     Ok(())
 }
 
 impl<'a> DecisionContext<'a> {
-    /// What is written down as it is said, where the rules let it.
+    /// What is written down unchanged, where the rules let it.
     pub(crate) fn say_checked(&self, body: VisitBody) -> Decision {
         self.check_body(&body).map(|()| vec![body])
     }
 
-    /// The rules of the bench for what is written down as it is said; one arm for each kind.
+    /// The rules of the bench for what is written down unchanged; one arm for each kind.
     fn check_body(&self, body: &VisitBody) -> Result<(), Refusal> {
         use VisitBody as B;
         match body {
@@ -104,7 +104,7 @@ impl<'a> DecisionContext<'a> {
             B::Capped { opening, count } => self.cap_opening(opening.clone(), Some(*count)).map(drop),
             B::Uncapped { opening, count } => self.uncap_opening(opening.clone(), Some(*count)).map(drop),
             B::Task { task, to, .. } => self.mark_task(task.clone(), *to).map(drop),
-            B::PutIn { count: 0, .. } => Err(refuse_nothing_to_do("nothing is put in")),
+            B::PutIn { count: 0, .. } => Err(refuse_nothing_to_do("the count is 0")),
             B::TakenOut { put_in, count } => self.take_thing_out(put_in.clone(), Some(*count)).map(drop),
             B::Piece { piece, count, to } => self.check_piece(piece, *count, to),
             B::DealtWith { happening, .. } => self.check_happening_open(happening),
@@ -112,10 +112,10 @@ impl<'a> DecisionContext<'a> {
             B::WaitOver { wait } => self.check_wait_runs(wait),
             B::Answered { finding, .. } => self.check_finding_known(finding),
             B::Paused { .. } if self.visit.current_pause().is_some() => {
-                Err(refuse_nothing_to_do("work rests already"))
+                Err(refuse_nothing_to_do("work is already paused"))
             }
             B::Resumed if self.visit.current_pause().is_none() => {
-                Err(refuse_nothing_to_do("work is going on"))
+                Err(refuse_nothing_to_do("work is not paused"))
             }
             B::LookedAgain { event, method } => self.check_second_look(event, method),
             B::Overridden { line, reason, name } => self.check_acceptance(line, reason, name),
@@ -140,14 +140,14 @@ impl<'a> DecisionContext<'a> {
 
     fn check_opening(&self, letter: &str) -> Result<(), Refusal> {
         if self.visit.opened.is_some() {
-            return Err(Refusal::new(RefusalKind::Begun, "the visit has begun", "go on with it"));
+            return Err(Refusal::new(RefusalKind::Begun, "the visit is already open", "continue with it"));
         }
         require_text(letter, "a letter for the vehicle")
     }
 
-    /// The visit closes when nothing stands open but what was accepted.
+    /// The visit closes when nothing is open except what was accepted.
     fn check_closing(&self, name: &str) -> Result<(), Refusal> {
-        require_text(name, "the name of who hands over")?;
+        require_text(name, "the name of the person handing over")?;
         let ledger = Ledger::draw_up(self.visit, self.names.book);
         let against = ledger.open_lines().map(crate::ledger::LedgerLine::to_refusal_reason).collect();
         Refusal::unless_empty(RefusalKind::LedgerOpen, against)
@@ -169,7 +169,7 @@ impl<'a> DecisionContext<'a> {
 /// A text that must not be empty.
 pub(crate) fn require_text(text: &str, what: &str) -> Result<(), Refusal> {
     if text.trim().is_empty() {
-        return Err(Refusal::new(RefusalKind::NameWanted, format!("{what} is wanted"), "give it"));
+        return Err(Refusal::new(RefusalKind::NameWanted, format!("{what} is required"), "enter it"));
     }
     Ok(())
 }
@@ -178,10 +178,10 @@ pub(crate) fn refuse_unknown(what: &str, key: &str) -> Refusal {
     Refusal::new(
         RefusalKind::Unknown,
         format!("there is no {what} “{key}”"),
-        "look whether book, plan and visit belong together",
+        "check that book, plan and visit belong together",
     )
 }
 
 pub(crate) fn refuse_nothing_to_do(what: impl Into<String>) -> Refusal {
-    Refusal::new(RefusalKind::NothingToDo, what, "nothing is left to do here")
+    Refusal::new(RefusalKind::NothingToDo, what, "nothing to do")
 }

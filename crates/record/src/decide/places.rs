@@ -12,7 +12,7 @@ impl DecisionContext<'_> {
     /// A part comes off when its fasteners are out; a captive one only has to be loose, a broken one holds nothing.
     pub(super) fn check_part_off(&self, key: &str) -> Result<(), Refusal> {
         if self.visit.is_part_off(key) {
-            return Err(refuse_nothing_to_do("it is off already"));
+            return Err(refuse_nothing_to_do("it is already off"));
         }
         let Some(book) = self.names.book else { return Ok(()) };
         let id = self.names.part_id(key).ok_or_else(|| refuse_unknown("part", key))?;
@@ -34,16 +34,16 @@ impl DecisionContext<'_> {
         let Some(book) = self.names.book else { return self.check_off_without_book(key) };
         let id = self.names.part_id(key).ok_or_else(|| refuse_unknown("part", key))?;
         if !self.visit.is_part_off(key) {
-            return Err(refuse_nothing_to_do("it is on already"));
+            return Err(refuse_nothing_to_do("it is already on"));
         }
         let behind = self.names.parts_behind(id).filter(|p| self.visit.is_part_off(&p.key));
-        let against = behind.map(|p| self.part_off_reason(p, "set it in place first; it goes behind"));
+        let against = behind.map(|p| self.part_off_reason(p, "refit it first; it goes behind this part"));
         Refusal::unless_empty(RefusalKind::OtherFirst, against.collect())?;
         Refusal::unless_empty(RefusalKind::StillInside, self.shut_in_reasons(book, book.part(id)))
     }
 
     fn check_off_without_book(&self, key: &str) -> Result<(), Refusal> {
-        if self.visit.is_part_off(key) { Ok(()) } else { Err(refuse_nothing_to_do("it is on already")) }
+        if self.visit.is_part_off(key) { Ok(()) } else { Err(refuse_nothing_to_do("it is already on")) }
     }
 
     fn part_off_reason(&self, part: &Part, closes: &str) -> RefusalReason {
@@ -72,7 +72,7 @@ impl DecisionContext<'_> {
             return Err(refuse_unknown("condition", key));
         }
         if self.visit.condition_holds(key) {
-            return Err(refuse_nothing_to_do("it is so already"));
+            return Err(refuse_nothing_to_do("this condition already holds"));
         }
         Ok(())
     }
@@ -84,7 +84,7 @@ impl DecisionContext<'_> {
             return Err(refuse_unknown("condition", key));
         }
         if !self.visit.condition_holds(key) {
-            return Err(refuse_nothing_to_do("it was never so, or is undone already"));
+            return Err(refuse_nothing_to_do("this condition was never made, or has already been undone"));
         }
         let (Some(book), Some(condition)) = (self.names.book, condition) else { return Ok(()) };
         let needs = |part: &&Part| {
@@ -108,11 +108,11 @@ impl DecisionContext<'_> {
         let known = self.names.opening(&opening).ok_or_else(|| refuse_unknown("opening", &opening))?;
         let count = count.unwrap_or(known.count);
         if count > known.count {
-            let what = format!("{} takes {} at most", known.title, known.count);
+            let what = format!("{} takes at most {}", known.title, known.count);
             return Err(Refusal::new(RefusalKind::TooMany, what, "count the caps"));
         }
         if self.visit.caps_in(&opening) == u32::from(count) {
-            return Err(refuse_nothing_to_do("they are in already"));
+            return Err(refuse_nothing_to_do("the caps are already in"));
         }
         Ok(vec![VisitBody::Capped { opening, count }])
     }
@@ -124,10 +124,10 @@ impl DecisionContext<'_> {
         let inside = u16::try_from(self.visit.caps_in(&opening)).unwrap_or(u16::MAX);
         let count = count.unwrap_or(inside);
         if inside == 0 || count == 0 {
-            return Err(refuse_nothing_to_do("no cap is in"));
+            return Err(refuse_nothing_to_do("no cap is in place"));
         }
         if count > inside {
-            let what = format!("{inside} are in, {count} are said to come out");
+            let what = format!("only {inside} in, but {count} reported taken out");
             return Err(Refusal::new(RefusalKind::TooMany, what, "count the caps"));
         }
         Ok(vec![VisitBody::Uncapped { opening, count }])

@@ -19,10 +19,10 @@ impl DecisionContext<'_> {
         let left = known.ok_or_else(|| refuse_unknown("thing put in", put_in.as_str()))?.left;
         let count = count.unwrap_or(left);
         if left == 0 || count == 0 {
-            return Err(refuse_nothing_to_do("it is out already"));
+            return Err(refuse_nothing_to_do("already out"));
         }
         if count > left {
-            let what = format!("{left} are in, {count} are said to come out");
+            let what = format!("only {left} in, but {count} reported taken out");
             return Err(Refusal::new(RefusalKind::TooMany, what, "count them"));
         }
         Ok(vec![VisitBody::TakenOut { put_in, count }])
@@ -31,11 +31,11 @@ impl DecisionContext<'_> {
     pub(super) fn check_piece(&self, piece: &str, count: u16, to: &PieceDestination) -> Result<(), Refusal> {
         let away = self.visit.pieces.get(piece).map_or(0, crate::visit::PieceWhereabouts::copies_away);
         if count == 0 {
-            return Err(refuse_nothing_to_do("no piece is moved"));
+            return Err(refuse_nothing_to_do("the count is 0"));
         }
         if *to == PieceDestination::Place && u32::from(count) > away {
-            let what = format!("{away} of {piece} are out, {count} are said to come back");
-            return Err(Refusal::new(RefusalKind::TooMany, what, "count them, and say where each was"));
+            let what = format!("only {away} of {piece} are out, but {count} were reported returned");
+            return Err(Refusal::new(RefusalKind::TooMany, what, "count them and record where each was"));
         }
         Ok(())
     }
@@ -47,14 +47,14 @@ impl DecisionContext<'_> {
         name: &str,
     ) -> Result<(), Refusal> {
         self.check_happening_open(happening)?;
-        require_text(searched, "where and how it was searched")?;
-        require_text(name, "the name of who answers for going on")
+        require_text(searched, "where and how you searched")?;
+        require_text(name, "the name of the person who takes responsibility for going on")
     }
 
     pub(super) fn check_wait_runs(&self, wait: &EventId) -> Result<(), Refusal> {
         let known = self.visit.waits.get(wait).ok_or_else(|| refuse_unknown("wait", wait.as_str()))?;
         if known.over.is_some() {
-            return Err(refuse_nothing_to_do("it is over already"));
+            return Err(refuse_nothing_to_do("already over"));
         }
         Ok(())
     }
@@ -68,7 +68,7 @@ impl DecisionContext<'_> {
         let known =
             self.visit.happenings.get(event).ok_or_else(|| refuse_unknown("happening", event.as_str()))?;
         match known.end {
-            Some(HappeningEnd::DealtWith { .. }) => Err(refuse_nothing_to_do("it is dealt with already")),
+            Some(HappeningEnd::DealtWith { .. }) => Err(refuse_nothing_to_do("already dealt with")),
             _ => Ok(()),
         }
     }
@@ -80,10 +80,10 @@ impl DecisionContext<'_> {
         let item = items.iter().find(|i| i.work.stamp.event == *event);
         let item = item.ok_or_else(|| refuse_unknown("work to look at again", event.as_str()))?;
         if !is_another_method(item, method) {
-            let closes = format!("look another way: {}", item.ways.join(", or "));
+            let closes = format!("use another method: {}", item.ways.join(" or "));
             return Err(Refusal::new(
                 RefusalKind::SameMethod,
-                format!("it was done or seen so before: {method}"),
+                format!("this method was used before: {method}"),
                 closes,
             ));
         }
@@ -92,11 +92,11 @@ impl DecisionContext<'_> {
 
     pub(super) fn check_acceptance(&self, line: &str, reason: &str, name: &str) -> Result<(), Refusal> {
         require_text(reason, "a reason")?;
-        require_text(name, "the name of who answers for it")?;
+        require_text(name, "the name of the person who answers for it")?;
         let ledger = Ledger::draw_up(self.visit, self.names.book);
         let open = ledger.line_by_key(line).ok_or_else(|| refuse_unknown("open line", line))?;
         if open.kind == LedgerLineKind::Undecided {
-            let closes = "look and say how it really stands";
+            let closes = "look at it and record its actual state";
             return Err(Refusal::new(RefusalKind::Undecided, open.what.clone(), closes));
         }
         Ok(())
@@ -105,13 +105,13 @@ impl DecisionContext<'_> {
     pub(super) fn check_undoing(&self, event: &EventId) -> Result<(), Refusal> {
         let first = self.visit.opened.as_ref().map(|o| &o.stamp.event);
         if first == Some(event) {
-            let what = "the beginning of a visit is not taken back";
+            let what = "the opening of a visit cannot be undone";
             return Err(Refusal::new(RefusalKind::Begun, what, "close the visit instead"));
         }
         Ok(())
     }
 
-    /// All that one tap had said is taken back by one tap.
+    /// One tap undoes everything that one tap recorded.
     pub(super) fn undo_last_decision(&self, device: &DeviceId) -> Decision {
         let mut bodies = Vec::new();
         for event in self.visit.last_decision_of(device) {
@@ -119,7 +119,7 @@ impl DecisionContext<'_> {
             bodies.push(VisitBody::Undone { event: event.clone() });
         }
         if bodies.is_empty() {
-            return Err(refuse_nothing_to_do("this device has written nothing that stands"));
+            return Err(refuse_nothing_to_do("this device has nothing to undo"));
         }
         Ok(bodies)
     }

@@ -30,7 +30,7 @@ impl DecisionContext<'_> {
         };
         let left: Vec<&RemainingStepAct> = left.iter().filter(wanted).collect();
         if left.is_empty() {
-            return Err(refuse_nothing_to_do("it is done already"));
+            return Err(refuse_nothing_to_do("already done"));
         }
         match step.kind {
             StepKind::Undo => self.undo_holes(&left),
@@ -151,7 +151,7 @@ impl DecisionContext<'_> {
 
     fn check_step_open(step: &Step, scene: &StepRulesContext<'_>) -> Result<(), Refusal> {
         if scene.view_step(step).standing == StepStanding::Done {
-            return Err(refuse_nothing_to_do("it is done already"));
+            return Err(refuse_nothing_to_do("already done"));
         }
         Ok(())
     }

@@ -21,7 +21,7 @@ pub(super) fn take_out(visit: &mut Visit, put_in: &EventId, count: u16, stamp: E
     match visit.put_ins.get_mut(put_in).map(|p| p.take_out(count)) {
         Some(0) => note_work(visit, WorkKind::TakenOut, put_in.as_str(), core::iter::empty(), stamp),
         Some(over) => note_strange(visit, format!("{over} more came out than were put in"), stamp),
-        None => note_unknown(visit, "something was taken out that nobody put in", put_in, stamp),
+        None => note_unknown(visit, "something was taken out that was never put in", put_in, stamp),
     }
 }
 
@@ -34,7 +34,7 @@ pub(super) fn move_piece(
 ) {
     let over = visit.pieces.entry(piece.to_owned()).or_default().move_copies(count, to, &stamp);
     if over > 0 {
-        note_strange(visit, format!("{over} more of “{piece}” came back than were out"), stamp);
+        note_strange(visit, format!("“{piece}”: {over} more came back than were out"), stamp);
     }
 }
 
@@ -45,7 +45,7 @@ pub(super) fn begin_wait(visit: &mut Visit, waiting: &ExpectedWait, at: &EventPl
 pub(super) fn end_wait(visit: &mut Visit, wait: &EventId, stamp: EventStamp) {
     match visit.waits.get_mut(wait) {
         Some(known) => _ = known.over.get_or_insert(stamp),
-        None => note_unknown(visit, "a wait is over that nobody began", wait, stamp),
+        None => note_unknown(visit, "a wait ended that was never started", wait, stamp),
     }
 }
 

@@ -23,7 +23,7 @@ pub(super) fn open_visit(
         None => visit.opened = Some(opened),
         Some(first) if is_same_start(first, &opened) => {}
         Some(_) => {
-            let words = "the visit was begun twice, with different words; the first stands".into();
+            let words = "the visit was opened twice with different data; the first opening is kept".into();
             note_strange(visit, words, stamp);
         }
     }

@@ -1,4 +1,4 @@
-//! What happened off the plan and how it ended; findings and the owner's word on them.
+//! What happened off the plan and how it ended; findings and the owner's decision on them.
 
 use model::FastenerState;
 
@@ -62,7 +62,7 @@ pub(super) fn answer_finding(
 ) {
     match visit.findings.get_mut(finding) {
         Some(known) => known.answer = Some(OwnerAnswer { word, by: by.to_owned(), stamp }),
-        None => note_unknown(visit, "an answer to a finding that nobody told of", finding, stamp),
+        None => note_unknown(visit, "an answer to an unknown finding", finding, stamp),
     }
 }
 
@@ -81,10 +81,10 @@ fn state_left_by(what: VisitHappeningKind) -> Option<FastenerState> {
     }
 }
 
-/// Dealing with a happening outweighs giving it up; otherwise the first end stands.
+/// Dealing with a happening overrides giving it up; otherwise the first outcome is kept.
 fn end_happening(visit: &mut Visit, happening: &EventId, end: HappeningEnd, stamp: EventStamp) {
     let Some(known) = visit.happenings.get_mut(happening) else {
-        return note_unknown(visit, "something is dealt with that did not happen", happening, stamp);
+        return note_unknown(visit, "an unknown happening was dealt with", happening, stamp);
     };
     let found_after_all = matches!(end, HappeningEnd::DealtWith { .. })
         && matches!(known.end, Some(HappeningEnd::GivenUp { .. }));

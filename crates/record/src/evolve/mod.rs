@@ -1,6 +1,6 @@
-//! What an event does to the state of a visit: writes down what it says, whatever it says, and never fails.
+//! What an event does to the state of a visit: records what it says and never fails.
 //!
-//! Order and taking back are not decided here: [`crate::EventHistory`] folds this over the events that stand, in their order.
+//! Order and taking back are not decided here: [`crate::EventHistory`] folds this over the events that are not void, in their order.
 //! One arm for each kind and no catch-all, so that a new kind does not compile before somebody says what it does.
 
 mod counted;
@@ -13,7 +13,7 @@ mod reports;
 use crate::visit::{ClosedWork, MAX_RECENT_EVENTS, StrangeEvent, WorkKind};
 use crate::{Event, EventId, EventStamp, StepMark, StreamBody, StreamFold, Visit, VisitBody};
 
-/// Most closed pieces of work that are kept for looking at again after a break.
+/// Maximum number of closed pieces of work that are kept for looking at again after a break.
 pub const MAX_LOOK_BACK: usize = 3;
 
 impl StreamFold for Visit {

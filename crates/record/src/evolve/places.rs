@@ -36,7 +36,7 @@ pub(super) fn put_caps_in(visit: &mut Visit, opening: &str, count: u16, stamp: E
 pub(super) fn take_caps_out(visit: &mut Visit, opening: &str, count: u16, stamp: EventStamp) {
     let over = visit.openings.entry(opening.to_owned()).or_default().take_caps_out(count, &stamp);
     if over > 0 {
-        let words = format!("{over} more caps came out of “{opening}” than were in");
+        let words = format!("“{opening}”: {over} more caps came out than were in");
         note_strange(visit, words, stamp.clone());
     }
     note_work(visit, WorkKind::Uncapped, opening, empty(), stamp);

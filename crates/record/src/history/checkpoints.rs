@@ -1,6 +1,6 @@
 //! States kept on the way, so that a change of the past does not fold everything anew.
 
-/// Most checkpoints that are kept; older ones are thinned out first, for changes mostly concern the last days.
+/// Maximum number of checkpoints that are kept; older ones are thinned out first, because changes mostly concern the last days.
 const MAX_CHECKPOINTS: usize = 16;
 
 #[derive(Debug, Clone)]
@@ -18,7 +18,7 @@ pub(super) struct Checkpoints<S> {
 }
 
 impl<S: Clone> Checkpoints<S> {
-    /// None yet; one is kept after every so many events, at least 1.
+    /// None yet; one is kept after every `step` events, at least 1.
     pub fn every_events(step: usize) -> Self {
         Self { step: step.max(1), kept: Vec::new() }
     }

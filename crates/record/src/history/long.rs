@@ -1,4 +1,4 @@
-//! Long streams: many events taken in at once, and old ones let go of while their state is kept.
+//! Long streams: many events taken in at once, and old ones dropped while their state is kept.
 
 use std::collections::BTreeSet;
 
@@ -35,9 +35,9 @@ impl<S: StreamFold> EventHistory<S> {
         Some(self)
     }
 
-    /// Lets go of all events but about the last `keep`; the state, the counts and the next places stay as they are.
+    /// Drops all events but about the last `keep`; the state, the counts and the next places stay as they are.
     ///
-    /// An undoing is never parted from what it takes back. An event that belongs before what is left is answered with
+    /// An undoing is never separated from what it takes back. An event that belongs before what is left is answered with
     /// [`crate::InsertOutcome::NeedsAll`], as by a history that goes on from a snapshot.
     pub fn drop_old_events(&mut self, keep: usize) {
         let cut = self.find_cut(self.events.len().saturating_sub(keep));

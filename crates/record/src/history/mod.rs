@@ -2,7 +2,7 @@
 //!
 //! An event that goes to the end is applied at once. Anything else (an event from a device that was away, an undoing, one
 //! id with two contents) changes the past: the state is folded anew from the last checkpoint before the change. The state
-//! is always the one of [`crate::replay`]; the laws compare them.
+//! is always that of [`crate::replay`]; the laws compare them.
 
 mod checkpoints;
 mod long;
@@ -25,15 +25,15 @@ pub const CHECKPOINT_INTERVAL: usize = 1_000;
 pub enum InsertOutcome {
     /// It is new and went to the end.
     Appended,
-    /// It is new and went in between, or changes what stands; the state was folded anew.
+    /// It is new and was inserted before others, or undoes one; the state was folded anew.
     Merged,
     /// It is known already.
     Again,
-    /// Its id is known with another content; the defined one of both stands, the other is in [`EventHistory::doubles`].
+    /// Its id is known with another content; the canonical one of the two is kept, the other is in [`EventHistory::doubles`].
     Different,
     /// It belongs to another stream and was left out.
     Elsewhere,
-    /// It lies before the snapshot that this history starts from; all events have to be read.
+    /// It precedes the snapshot that this history starts from; all events have to be read.
     NeedsAll,
 }
 
@@ -205,7 +205,7 @@ impl<S: StreamFold> EventHistory<S> {
         early || undoes_early
     }
 
-    /// Puts an event into its place; `changed` is the first place that changed besides.
+    /// Puts an event into its place; `changed` is the first other place that changed.
     fn place_event(&mut self, event: EventOf<S>, changed: usize) -> InsertOutcome {
         self.note_event(&event);
         let at = self.position_for(&event.order, &event.id);
@@ -227,8 +227,8 @@ impl<S: StreamFold> EventHistory<S> {
         InsertOutcome::Merged
     }
 
-    /// The first place at which standing turns by an event that comes last and that nothing takes back, `usize::MAX` for
-    /// none; `None` where an undoing takes back another undoing, so that all have to be judged anew.
+    /// The first place whose event becomes void or valid because of an event at the end that nothing undoes,
+    /// `usize::MAX` for none; `None` where an undoing takes back another undoing, so that all have to be judged anew.
     fn turned_by_last(&mut self, event: &EventOf<S>) -> Option<usize> {
         let Some(target) = event.body.undone_event() else { return Some(usize::MAX) };
         let Some(order) = self.places.get(target).filter(|_| *target != event.id) else {

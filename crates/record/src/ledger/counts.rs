@@ -19,11 +19,11 @@ pub enum LedgerCountKind {
     Fasteners,
     /// Fasteners that are renewed each time: tightened or run in, of which new.
     Renewals,
-    /// Fasteners that two devices differ about: told, settled.
+    /// Fasteners that two devices disagree about: reported, settled.
     Claims,
     /// Parts: off, on again.
     Parts,
-    /// Conditions with something to undo: brought about, undone.
+    /// Conditions with something to undo: made, undone.
     Conditions,
     /// Openings uncovered: caps or parts wanted, there.
     Openings,
@@ -33,15 +33,15 @@ pub enum LedgerCountKind {
     PutIns,
     /// Copies of a piece: out of their place, back.
     Pieces,
-    /// Happenings: told, dealt with.
+    /// Happenings: reported, dealt with.
     Happenings,
     /// Waits: begun, over.
     Waits,
-    /// Findings: told, answered.
+    /// Findings: reported, answered.
     Findings,
     /// A count by hand: expected, counted.
     ByHand,
-    /// What does not fit: told, fitting (none ever does).
+    /// What does not fit: reported, matching (never any).
     Strange,
 }
 
@@ -53,7 +53,7 @@ pub struct LedgerCountRow {
     /// Of which: the length class, the opening's key, the piece's key, the words of a count by hand; empty where there is
     /// one row of the kind.
     pub of: String,
-    /// Out, in, told or expected.
+    /// Out, in, reported or expected.
     pub out: u32,
     /// Back, out, ended or counted.
     pub back: u32,

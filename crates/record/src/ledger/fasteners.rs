@@ -61,8 +61,8 @@ impl<'a> FastenerFacts<'a> {
 fn open_unknown_hole_line(desk: &mut LedgerDraft<'_>, fixing: &str, hole: &str, fastener: &VisitFastener) {
     let at = EventPlace { fixing: Some(fixing.into()), hole: Some(hole.into()), ..EventPlace::default() };
     let what =
-        format!("the book has no hole {hole} in “{fixing}”, said to be {}", state_words(fastener.state));
-    let closes = "look whether the right book is open, or accept it".to_owned();
+        format!("“{fixing}” has no hole {hole} in the book (reported as {})", state_words(fastener.state));
+    let closes = "check that the right book is open, or accept this line".to_owned();
     desk.open_line(LedgerLineKind::Strange, &["fastener", fixing, hole], at, (what, closes), &fastener.since);
 }
 
@@ -76,12 +76,12 @@ fn open_fastener_line(desk: &mut LedgerDraft<'_>, facts: &FastenerFacts<'_>, hol
     let name = &facts.name;
     let names = [facts.key, hole];
     if f.is_undecided() {
-        let words = (format!("{name}: {}", claims_words(f)), "look and say how it really stands".into());
+        let words = (format!("{name}: {}", claims_words(f)), "look at it and record its actual state".into());
         desk.open_line(LedgerLineKind::Undecided, &names, at, words, &f.since);
         return;
     }
     if facts.one_time && f.spent && is_run_in_again(f.state) {
-        let what = format!("{name} is renewed each time, and the old one is back in");
+        let what = format!("{name} must be renewed each time, but the old one is back in");
         let words = (what, "take it out and fit a new one".into());
         desk.open_line(LedgerLineKind::NotRenewed, &names, at.clone(), words, &f.since);
     }
@@ -91,7 +91,7 @@ fn open_fastener_line(desk: &mut LedgerDraft<'_>, facts: &FastenerFacts<'_>, hol
     }
 }
 
-/// How a fastener stands open, if it does: kind, what, and what closes it.
+/// Why a fastener is open, if it is: kind, what, and what closes it.
 fn describe_open_state(
     facts: &FastenerFacts<'_>,
     f: &VisitFastener,
@@ -102,11 +102,11 @@ fn describe_open_state(
         FastenerState::InPlace => return None,
         FastenerState::Tight | FastenerState::Checked if f.holds_tight(all) => return None,
         FastenerState::Tight | FastenerState::Checked => {
-            let what = format!("{name} is through {} of {all} passes", f.passes_done(all));
+            let what = format!("{name}: {} of {all} passes done", f.passes_done(all));
             (LedgerLineKind::FingerTight, what, finish)
         }
         FastenerState::FingerTight if f.passes_done(all) > 0 => {
-            let what = format!("{name} is through {} of {all} passes, not tight", f.passes_done(all));
+            let what = format!("{name}: {} of {all} passes done, not tight", f.passes_done(all));
             (LedgerLineKind::FingerTight, what, finish)
         }
         FastenerState::FingerTight => {
@@ -120,7 +120,7 @@ fn describe_open_state(
             (LedgerLineKind::Off, format!("{new}{name} is off{slot}"), format!("{fit}, then {tighten}"))
         }
         FastenerState::Broken => {
-            let closes = format!("bring the rest out, fit a new one, then {tighten}");
+            let closes = format!("remove the remains, fit a new one, then {tighten}");
             (LedgerLineKind::Broken, format!("{name} is broken"), closes)
         }
         FastenerState::Missing => {
@@ -131,7 +131,7 @@ fn describe_open_state(
 
 fn tighten_words(fixing: &Fixing) -> String {
     let figures = tightening_figures(fixing);
-    if figures.is_empty() { "seat it".to_owned() } else { format!("tighten it: {figures}") }
+    if figures.is_empty() { "fit it".to_owned() } else { format!("tighten it: {figures}") }
 }
 
 const fn is_run_in_again(state: FastenerState) -> bool {

@@ -1,11 +1,11 @@
-//! One open line of the ledger: what stands open, where, since when, and what would close it.
+//! One open line of the ledger: what is open, where, since when, and what would close it.
 
 use serde::{Deserialize, Serialize};
 
 use crate::visit::AcceptedLine;
 use crate::{EventPlace, EventStamp, RefusalReason};
 
-/// What kind of thing stands open.
+/// What kind of thing is open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum LedgerLineKind {
@@ -35,7 +35,7 @@ pub enum LedgerLineKind {
     PutIn,
     /// A condition has to be undone.
     Condition,
-    /// A happening stands open.
+    /// A happening is open.
     Happening,
     /// A wait runs.
     Wait,
@@ -108,25 +108,25 @@ impl LedgerLineKind {
     pub const fn title(self) -> &'static str {
         match self {
             Self::Lost => "lost",
-            Self::Undecided => "two devices differ",
+            Self::Undecided => "two devices disagree",
             Self::Broken => "broken",
             Self::Missing => "missing",
             Self::Freed => "broken loose",
             Self::Off => "off",
             Self::FingerTight => "finger-tight",
-            Self::NotRenewed => "old fastener where a new one belongs",
+            Self::NotRenewed => "old fastener where a new one is required",
             Self::PartOff => "parts off",
             Self::Uncapped => "openings without caps",
             Self::CapsIn => "caps in",
-            Self::PutIn => "put in, has to come out",
-            Self::Condition => "to be put back as it was",
-            Self::Happening => "happened, not dealt with",
+            Self::PutIn => "put in, to be taken out",
+            Self::Condition => "to be restored",
+            Self::Happening => "happenings not dealt with",
             Self::Wait => "waiting",
-            Self::PieceOut => "tools out of their place",
+            Self::PieceOut => "tools not put back",
             Self::PieceLent => "tools lent",
-            Self::Finding => "owner to decide",
+            Self::Finding => "for the owner to decide",
             Self::Count => "count does not agree",
-            Self::Strange => "does not fit",
+            Self::Strange => "does not match the book or the record",
         }
     }
 
@@ -141,7 +141,7 @@ impl LedgerLineKind {
 /// An open line.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct LedgerLine {
-    /// Its name: the kind and what it is about; the same as long as it stands open, on every device.
+    /// Its name: the kind and what it is about; the same as long as it is open, on every device.
     pub key: String,
     /// Kind.
     pub kind: LedgerLineKind,
@@ -151,7 +151,7 @@ pub struct LedgerLine {
     pub at: EventPlace,
     /// The slot where it lies, for a fastener that is off.
     pub slot: Option<String>,
-    /// What stands open, in a sentence without its full stop.
+    /// What is open, in a sentence without its full stop.
     pub what: String,
     /// What would close it, in the imperative.
     pub closes: String,
@@ -164,7 +164,7 @@ pub struct LedgerLine {
 }
 
 impl LedgerLine {
-    /// The line as what stands against something.
+    /// The line as a reason against something.
     #[must_use]
     pub fn to_refusal_reason(&self) -> RefusalReason {
         RefusalReason { line: Some(self.key.clone()), what: self.what.clone(), closes: self.closes.clone() }

@@ -1,4 +1,4 @@
-//! The ledger: everything that stands open in a visit, and whether the vehicle may be moved, lowered or started.
+//! The ledger: everything that is open in a visit, and whether the vehicle may be moved, lowered or started.
 //!
 //! A line opens by an event and closes by an event; nothing is ticked off in the ledger itself. It reads zero if and only
 //! if every fastener is in place, tight or checked with all its passes, and every count of [`Ledger::counts`] closes.
@@ -24,7 +24,7 @@ pub use verdict::{RULES, VehicleQuestion, VehicleRule, VehicleVerdict, VerdictRe
 use crate::names::BookByKey;
 use crate::{EventPlace, EventStamp, Visit};
 
-/// What stands open.
+/// What is open.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ledger {
     /// Open lines, those accepted included: the gravest kind first, then by place.
@@ -53,7 +53,7 @@ impl Ledger {
         Self { counts: counts::count_rows(visit, &names), lines, moved, lowered, started }
     }
 
-    /// Whether nothing stands open.
+    /// Whether nothing is open.
     #[must_use]
     pub fn is_zero(&self) -> bool {
         self.lines.is_empty()
@@ -64,7 +64,7 @@ impl Ledger {
         self.lines.iter().filter(|l| l.accepted.is_none())
     }
 
-    /// Whether nothing stands open but what was accepted with a reason and a name.
+    /// Whether nothing is open except what was accepted with a reason and a name.
     #[must_use]
     pub fn is_settled(&self) -> bool {
         self.open_lines().next().is_none()

@@ -87,7 +87,12 @@ fn open_caps_in_line(
 ) {
     let Some(since) = caps.since.as_ref().filter(|_| caps.inside > 0) else { return };
     let what = if caps.taken > 0 {
-        format!("{title}: {} caps put in, {} taken out, {} in", caps.put, caps.taken, caps.inside)
+        format!(
+            "{title}: {} fitted, {} removed, {} still in",
+            count_words(caps.put, "cap"),
+            caps.taken,
+            caps.inside
+        )
     } else {
         format!("{title}: {} in", count_words(caps.inside, "cap"))
     };
@@ -105,8 +110,8 @@ fn open_uncapped_line(desk: &mut LedgerDraft<'_>, opening: &Opening) {
     let wanted = u32::from(opening.count);
     let Some(uncovered) = uncovered.filter(|_| inside < wanted) else { return };
     let changed = caps.and_then(|c| c.since.as_ref()).filter(|s| s.order > uncovered.order);
-    let what = format!("{}: open, {inside} of {} in", opening.title, count_words(wanted, "cap"));
-    let words = (what, format!("cap it ({cap}), or close it with its part"));
+    let what = format!("{}: open, {inside} of {} fitted", opening.title, count_words(wanted, "cap"));
+    let words = (what, format!("cap it ({cap}), or refit the part over it"));
     let since = changed.unwrap_or(uncovered);
     desk.open_line(LedgerLineKind::Uncapped, &[&opening.key], place_of_opening(desk, opening), words, since);
 }
@@ -125,12 +130,12 @@ fn open_not_in_book_line(
 ) {
     let words = (
         format!("the book has no {kind} “{key}”"),
-        "look whether the right book is open, or accept it".into(),
+        "check that the right book is open, or accept this line".into(),
     );
     desk.open_line(LedgerLineKind::Strange, &[kind, key], at, words, since);
 }
 
 /// "1 cap", "6 caps".
-pub(super) fn count_words(count: u32, noun: &str) -> String {
+fn count_words(count: u32, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }

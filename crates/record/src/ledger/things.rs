@@ -1,6 +1,5 @@
 //! Lines about things put in, pieces, happenings, waits, findings, counts, and what does not fit.
 
-use super::places::count_words;
 use super::{LedgerDraft, LedgerLineKind};
 use crate::visit::{AcceptedLine, HappeningEnd, VisitHappening};
 use crate::{EventId, EventPlace, PutInKind, VisitHappeningKind};
@@ -18,9 +17,10 @@ pub(super) fn open_thing_lines(desk: &mut LedgerDraft<'_>) {
 fn open_put_in_lines(desk: &mut LedgerDraft<'_>) {
     let visit = desk.visit;
     for (event, put_in) in visit.put_ins.iter().filter(|(_, p)| p.left > 0) {
-        let thing = put_in_words(put_in.what);
+        let (one, many) = put_in_words(put_in.what);
+        let thing = if put_in.count == 1 { one } else { many };
         let words = if put_in.words.is_empty() { String::new() } else { format!(", {}", put_in.words) };
-        let what = format!("{} in of {}{words}", count_words(put_in.left.into(), thing), put_in.count);
+        let what = format!("{} of {} {thing} still in{words}", put_in.left, put_in.count);
         let closes = "take it out and count it".to_owned();
         desk.open_line(
             LedgerLineKind::PutIn,
@@ -41,7 +41,7 @@ fn open_piece_lines(desk: &mut LedgerDraft<'_>) {
             desk.open_line(LedgerLineKind::PieceOut, &[key], EventPlace::default(), words, since);
         }
         for (whom, count) in &pieces.lent {
-            let words = (format!("{key}: {count} lent to {whom}"), "get it back into its place".into());
+            let words = (format!("{key}: {count} lent to {whom}"), "get it back and put it away".into());
             desk.open_line(LedgerLineKind::PieceLent, &[key, whom], EventPlace::default(), words, since);
         }
     }
@@ -85,7 +85,7 @@ fn place_words(desk: &LedgerDraft<'_>, at: &EventPlace) -> String {
 fn open_wait_lines(desk: &mut LedgerDraft<'_>) {
     let visit = desk.visit;
     for (event, wait) in visit.waits.iter().filter(|(_, w)| w.over.is_none()) {
-        let words = (format!("waiting for {}", wait.waiting.what), "say so when it is over".into());
+        let words = (format!("waiting for {}", wait.waiting.what), "record when it is over".into());
         let line =
             desk.open_line(LedgerLineKind::Wait, &[event.as_str()], wait.at.clone(), words, &wait.stamp);
         line.ends_ms = wait.ends_ms;
@@ -118,19 +118,20 @@ fn open_strange_lines(desk: &mut LedgerDraft<'_>) {
     let visit = desk.visit;
     for strange in &visit.strange {
         let names = ["event", strange.stamp.event.as_str()];
-        let words = (strange.words.clone(), "look at it, then accept it or take it back".into());
+        let words = (strange.words.clone(), "look at it, then accept this line or undo the event".into());
         desk.open_line(LedgerLineKind::Strange, &names, EventPlace::default(), words, &strange.stamp);
     }
 }
 
-const fn put_in_words(what: PutInKind) -> &'static str {
+/// The noun for one and for several.
+const fn put_in_words(what: PutInKind) -> (&'static str, &'static str) {
     match what {
-        PutInKind::Plug => "plug",
-        PutInKind::Rag => "rag",
-        PutInKind::Tape => "piece of tape",
-        PutInKind::TetheredTool => "tool on a tether",
-        PutInKind::LockingPin => "locking pin",
-        PutInKind::Other => "thing",
+        PutInKind::Plug => ("plug", "plugs"),
+        PutInKind::Rag => ("rag", "rags"),
+        PutInKind::Tape => ("piece of tape", "pieces of tape"),
+        PutInKind::TetheredTool => ("tool on a tether", "tools on tethers"),
+        PutInKind::LockingPin => ("locking pin", "locking pins"),
+        PutInKind::Other => ("thing", "things"),
     }
 }
 
@@ -140,7 +141,7 @@ const fn happening_words(what: VisitHappeningKind) -> &'static str {
         VisitHappeningKind::Rounded => "rounded off",
         VisitHappeningKind::Broken => "broken",
         VisitHappeningKind::ThreadCameOut => "the thread came out",
-        VisitHappeningKind::Extra => "not in the book",
+        VisitHappeningKind::Extra => "part not in the book",
         VisitHappeningKind::WrongPart => "wrong part",
         VisitHappeningKind::PartMissing => "part missing",
         VisitHappeningKind::Lost => "lost",
@@ -150,13 +151,13 @@ const fn happening_words(what: VisitHappeningKind) -> &'static str {
 
 const fn happening_closes(what: VisitHappeningKind) -> &'static str {
     match what {
-        VisitHappeningKind::Seized | VisitHappeningKind::Rounded => "get it out, and say how",
-        VisitHappeningKind::Broken => "bring the rest out, and say how",
-        VisitHappeningKind::ThreadCameOut => "repair the thread, and say how",
-        VisitHappeningKind::Extra => "say what became of it",
+        VisitHappeningKind::Seized | VisitHappeningKind::Rounded => "get it out and record how",
+        VisitHappeningKind::Broken => "get the remains out and record how",
+        VisitHappeningKind::ThreadCameOut => "repair the thread and record how",
+        VisitHappeningKind::Extra => "record what was done with it",
         VisitHappeningKind::WrongPart => "get the right one",
         VisitHappeningKind::PartMissing => "get it",
-        VisitHappeningKind::Lost => "find it, or search and say who answers for going on",
-        VisitHappeningKind::FoundLikeThis => "say what was done about it",
+        VisitHappeningKind::Lost => "find it, or search and record who takes responsibility for going on",
+        VisitHappeningKind::FoundLikeThis => "record what was done about it",
     }
 }

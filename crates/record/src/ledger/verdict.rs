@@ -1,9 +1,9 @@
-//! May this vehicle be moved, lowered, started? Each rule says what stands against it and why.
+//! May this vehicle be moved, lowered, started? Each rule says what prevents it and why.
 //!
 //! All rules are common practice, no single source: the count of everything before an engine is turned is how aviation
-//! keeps tools and caps out of engines; the rest is care for the people beside and under the vehicle. A rule never knows
+//! keeps tools and caps out of engines; the rest is care for the people beside and under the vehicle. No rule knows
 //! the vehicle: the maker's service data and the eyes of the mechanic come first. A line that somebody accepted with a reason
-//! and a name stands against nothing.
+//! and a name blocks nothing.
 
 use std::collections::BTreeSet;
 
@@ -26,7 +26,7 @@ pub enum VehicleQuestion {
     Start,
 }
 
-/// One open line that stands against it, and by which rule.
+/// One open line that prevents it, and by which rule.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct VerdictReason {
     /// Key of the line.
@@ -35,16 +35,16 @@ pub struct VerdictReason {
     pub rule: String,
 }
 
-/// The answer; advice, for the person at the vehicle decides.
+/// The answer; advice, because the person at the vehicle decides.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct VehicleVerdict {
-    /// Whether nothing stands against it.
+    /// Whether nothing prevents it.
     pub yes: bool,
-    /// What stands against it, in the order of the ledger.
+    /// What prevents it, in the order of the ledger.
     pub reasons: Vec<VerdictReason>,
 }
 
-/// A rule: which open lines stand against what, and why.
+/// A rule: which open lines prevent what, and why.
 pub struct VehicleRule {
     /// Short name.
     pub name: &'static str,
@@ -55,7 +55,7 @@ pub struct VehicleRule {
     stands: fn(&LedgerLine, &LedgerRuleContext<'_>) -> bool,
 }
 
-/// The rules, asked in this order; the first that fits names the reason.
+/// The rules, applied in this order; the first that fits names the reason.
 pub const RULES: &[VehicleRule] = &[
     VehicleRule {
         name: "hanging",
@@ -74,7 +74,7 @@ pub const RULES: &[VehicleRule] = &[
     VehicleRule {
         name: "undecided",
         questions: &[VehicleQuestion::Move, VehicleQuestion::Lower],
-        why: "What nobody knows for sure is taken for the worse.",
+        why: "What is not known for certain is assumed to be the worse case.",
         stands: |line, _| {
             let names_a_place = line.at.fixing.is_some() || line.at.part.is_some();
             line.kind == LedgerLineKind::Undecided || (line.kind == LedgerLineKind::Strange && names_a_place)
@@ -93,7 +93,7 @@ pub const RULES: &[VehicleRule] = &[
     VehicleRule {
         name: "set",
         questions: &[VehicleQuestion::Move],
-        why: "The vehicle or the engine is set to a place and locked there.",
+        why: "The vehicle or the engine is locked in a set position.",
         stands: |line, scene| {
             let condition = scene.names.condition(&line.of);
             let is_set = condition.map_or(scene.names.book.is_none(), |c| c.kind == ConditionKind::Set);
@@ -103,13 +103,13 @@ pub const RULES: &[VehicleRule] = &[
     VehicleRule {
         name: "curing",
         questions: &[VehicleQuestion::Move, VehicleQuestion::Lower],
-        why: "What sets or skins over must not be shaken.",
+        why: "Sealant that is curing must not be disturbed.",
         stands: |line, _| line.kind == LedgerLineKind::Wait && line.at.part.is_some(),
     },
     VehicleRule {
         name: "count",
         questions: &[VehicleQuestion::Start],
-        why: "The engine is turned when nothing is left over: every count closes, or somebody answers for what stands open.",
+        why: "The engine is turned over only when every count agrees, or somebody has accepted what is open.",
         stands: |_, _| true,
     },
 ];

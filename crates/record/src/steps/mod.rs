@@ -1,6 +1,6 @@
-//! Where each step of the plan stands, told from the state alone: which is done, which is under way, which is next.
+//! The standing of each step, derived from the state alone: which is done, which is under way, which is next.
 //!
-//! A step is never ticked off by its number. It is done when what it asks for is so: its holes have the marks, its part is
+//! A step is never ticked off by its number. It is done when what it requires is the case: its holes have the marks, its part is
 //! off, its caps are in. So a plan that was made anew finds the work that is done, whatever its steps are called there, and
 //! work done out of order counts. What a plan asks to undo again after it was refitted is open until it is undone again:
 //! only what came off since the plan came into force counts as undone and refitted by it.
@@ -17,7 +17,7 @@ use crate::{FastenerKey, Visit};
 
 pub(crate) use standing::{StepRulesContext, is_extra_of, wait_title};
 
-/// How a step stands.
+/// The standing of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum StepStanding {
@@ -40,12 +40,12 @@ pub struct RemainingStepAct {
     pub pass: Option<u8>,
 }
 
-/// How one step of the plan stands.
+/// The standing of one step of the plan.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PlanStepView {
     /// Number in this plan.
     pub number: u32,
-    /// How it stands.
+    /// Its state.
     pub standing: StepStanding,
     /// What is left to be done on its fasteners, in the order of the work.
     pub left: Vec<RemainingStepAct>,
@@ -64,7 +64,7 @@ impl PlanStepView {
     }
 }
 
-/// How the whole plan stands.
+/// The standing of the whole plan.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PlanStepsView {
     /// Every step, in the order of strip, work and refit.
@@ -80,7 +80,7 @@ pub struct PlanStepsView {
 }
 
 impl PlanStepsView {
-    /// How every step of the plan stands.
+    /// The standing of every step of the plan.
     #[must_use]
     pub fn of_plan(visit: &Visit, book: &Book, plan: &Plan) -> Self {
         let names = BookByKey::new(Some(book));

@@ -72,7 +72,7 @@ impl<'a> StepRulesContext<'a> {
         step.actions.iter().flat_map(of_action).collect()
     }
 
-    /// How a step stands.
+    /// The standing of a step.
     pub fn view_step(&self, step: &Step) -> PlanStepView {
         let (left, acts) = self.remaining_acts(step);
         let standing = if acts > 0 {

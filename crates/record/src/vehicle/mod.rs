@@ -1,7 +1,7 @@
-//! The stream of a vehicle: every claim with who made it, the newest that stands of each, and the visits that it came for.
+//! The stream of a vehicle: every claim with who made it, the newest valid one of each kind, and the visits that it came for.
 //!
 //! Nothing a visit says of a vehicle is lost or overwritten: a plate that was read wrongly stays beside the right one. The
-//! newest claim stands; taking it back brings the one before it to stand again.
+//! newest claim counts; undoing it makes the one before it count again.
 
 mod body;
 
@@ -11,7 +11,7 @@ pub use body::{OdometerUnit, OdometerValue, VehicleBody};
 
 use crate::{Event, EventRef, EventStamp, PersonId, StreamFold, VisitId};
 
-/// What somebody claimed, and when.
+/// What was claimed, and when.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct VehicleClaim<T> {
     /// What.
@@ -33,7 +33,7 @@ pub struct OdometerClaim {
     pub read_by: Option<String>,
 }
 
-/// The state of a vehicle's stream: all claims that stand, in order.
+/// The state of a vehicle's stream: all claims that are not void, in order.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct VehicleRecord {
     /// Own names.
@@ -51,25 +51,25 @@ pub struct VehicleRecord {
 }
 
 impl VehicleRecord {
-    /// The own name that stands.
+    /// The own name that counts.
     #[must_use]
     pub fn own_id(&self) -> Option<&str> {
         self.own_ids.last().map(|claim| claim.value.as_str())
     }
 
-    /// The plate that stands.
+    /// The plate that counts.
     #[must_use]
     pub fn plate(&self) -> Option<&str> {
         self.plates.last().and_then(|claim| claim.value.as_deref())
     }
 
-    /// The name that stands.
+    /// The name that counts.
     #[must_use]
     pub fn name(&self) -> Option<&str> {
         self.names.last().map(|claim| claim.value.as_str())
     }
 
-    /// The odometer reading that stands.
+    /// The odometer reading that counts.
     #[must_use]
     pub fn odometer(&self) -> Option<&OdometerClaim> {
         self.odometers.last().map(|claim| &claim.value)
@@ -88,7 +88,7 @@ impl VehicleRecord {
     }
 }
 
-/// Adds a claim to those that stand.
+/// Adds a claim to those that are not void.
 fn add_claim<T>(claims: &mut Vec<VehicleClaim<T>>, value: T, event: &Event<VehicleBody>) {
     let (person, stamp) = (event.person.clone(), EventStamp::of_event(event));
     claims.push(VehicleClaim { value, person, stamp });

@@ -1,6 +1,6 @@
-//! Every fastener as an individual: how it stands, which one it is, where it lies, and who said so.
+//! Every fastener as an individual: its state, which one it is, where it lies, and who said so.
 //!
-//! Rule of conflict: a mark whose `from` is not how the fastener stands, while the last word came from another device, and
+//! Rule of conflict: a mark whose `from` differs from the present state, while the last word came from another device, and
 //! whose new state is another one than the present, is a conflict. Both claims are kept, the state stays undecided, and a
 //! person settles it. One device never contradicts itself (it corrects), and the same claim twice is one claim. Where the
 //! latest claims of all devices come to the same after all, nothing is left to settle.
@@ -15,7 +15,7 @@ use super::EventStamp;
 /// What one device says of a fastener.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct FastenerClaim {
-    /// How it stands.
+    /// Its state.
     pub to: FastenerState,
     /// Passes of tightening done.
     pub stage: Option<u8>,
@@ -25,10 +25,10 @@ pub struct FastenerClaim {
     pub stamp: EventStamp,
 }
 
-/// One fastener; those that nobody spoke of are not listed and stand in their place.
+/// One fastener; those never mentioned are not listed and count as in place.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct VisitFastener {
-    /// How it stands; while undecided, how it stood before the other claim.
+    /// Its state; while undecided, its state before the other claim.
     pub state: FastenerState,
     /// Which one it is: 1 is the one that was found, each renewal counts one on.
     pub individual: u32,
@@ -36,13 +36,13 @@ pub struct VisitFastener {
     pub spent: bool,
     /// Where it lies.
     pub slot: Option<String>,
-    /// Passes of tightening done while it is finger-tight or tight; `None`: not said, all of them where it is tight.
+    /// Passes of tightening done while it is finger-tight or tight; `None`: not stated, all of them where it is tight.
     pub stage: Option<u8>,
     /// When it last came out of its hole, whole or broken, or was seen to be missing.
     pub off: Option<EventStamp>,
     /// What put it into this state.
     pub since: EventStamp,
-    /// The last word on it, repeated claims included.
+    /// The latest report on it, repeated claims included.
     pub last: EventStamp,
     /// What last closed it, if it is closed.
     pub closing: Option<EventStamp>,
@@ -73,7 +73,7 @@ impl VisitFastener {
         !self.claims.is_empty()
     }
 
-    /// Whether this individual stands in for an earlier one.
+    /// Whether this individual replaces an earlier one.
     #[must_use]
     pub fn is_renewed(&self) -> bool {
         self.individual > 1
@@ -113,12 +113,12 @@ impl VisitFastener {
         }
     }
 
-    /// A word that does not say what was believed before: it stands, unless the matter is undecided.
+    /// A word that does not say what was believed before: it counts, unless the matter is undecided.
     pub(crate) fn apply_word(&mut self, claim: FastenerClaim) {
         if self.is_undecided() { self.add_contradiction(claim) } else { self.set_state(claim) }
     }
 
-    /// A person's word on a contradiction; against another device's settling it is a contradiction itself.
+    /// A person's decision on a contradiction; against another device's settling it is a contradiction itself.
     pub(crate) fn apply_settling(&mut self, claim: FastenerClaim) {
         let other = self.last.order.device != claim.stamp.order.device;
         if !self.is_undecided() && other && self.state != claim.to {
@@ -129,7 +129,7 @@ impl VisitFastener {
         }
     }
 
-    /// A new one stands in for this one.
+    /// A new one replaces this one.
     pub(crate) fn apply_renewal(&mut self, stamp: &EventStamp) {
         self.individual = self.individual.saturating_add(1);
         if self.state == FastenerState::Off && !self.is_undecided() {
@@ -201,19 +201,19 @@ pub const fn is_in_hole(state: FastenerState) -> bool {
     matches!(state, InPlace | Freed | FingerTight | Tight | Checked)
 }
 
-/// All fasteners that somebody spoke of, by fixing and hole.
+/// All fasteners that were mentioned, by fixing and hole.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct VisitFasteners(BTreeMap<String, BTreeMap<String, VisitFastener>>);
 
 impl VisitFasteners {
-    /// One fastener; `None` if nobody spoke of it.
+    /// One fastener; `None` if it was never mentioned.
     #[must_use]
     pub fn get(&self, fixing: &str, hole: &str) -> Option<&VisitFastener> {
         self.0.get(fixing)?.get(hole)
     }
 
-    /// How a fastener stands.
+    /// The state of a fastener.
     #[must_use]
     pub fn state(&self, fixing: &str, hole: &str) -> FastenerState {
         self.get(fixing, hole).map_or(FastenerState::InPlace, |f| f.state)
@@ -231,7 +231,7 @@ impl VisitFasteners {
         self.0.get(fixing).into_iter().flatten().map(|(hole, fastener)| (hole.as_str(), fastener))
     }
 
-    /// The fastener of a hole; where nobody spoke of it yet, the one that was found there.
+    /// The fastener of a hole; where it was not mentioned yet, the one that was found there.
     pub(crate) fn entry(&mut self, fixing: &str, hole: &str, stamp: &EventStamp) -> &mut VisitFastener {
         let holes = self.0.entry(fixing.to_owned()).or_default();
         holes.entry(hole.to_owned()).or_insert_with(|| VisitFastener::found_in_place(stamp))

@@ -1,4 +1,4 @@
-//! The state of a visit, as replay makes it: all that the events say, by name, and who said it when.
+//! The state of a visit, as replay makes it: everything the events say, by key, with who and when.
 //!
 //! Names are kept as they were written. Whether the book knows them is asked when the ledger is drawn up, so that no event
 //! is lost and replay needs nothing but the events.
@@ -30,7 +30,7 @@ pub struct EventStamp {
     pub event: EventId,
     /// Its place in the defined order; names the device.
     pub order: EventOrder,
-    /// What the writer's clock said, milliseconds since 1970-01-01 UTC.
+    /// What the writer's clock showed, milliseconds since 1970-01-01 UTC.
     pub at_ms: i64,
 }
 
@@ -53,27 +53,27 @@ pub struct Visit {
     pub planned: Option<PlanInForce>,
     /// Plans that were worked by before, the first first.
     pub earlier_plans: Vec<PlanInForce>,
-    /// Fasteners that somebody spoke of.
+    /// Fasteners that were mentioned.
     pub fasteners: VisitFasteners,
     /// Parts that were lifted off (`now`: off), by key.
     pub parts: BTreeMap<String, ToggleState>,
-    /// Conditions that were brought about (`now`: holds), by key.
+    /// Conditions that were made (`now`: holds), by key.
     pub conditions: BTreeMap<String, ToggleState>,
     /// Caps of openings, by key of the opening.
     pub openings: BTreeMap<String, OpeningCaps>,
     /// Tasks, by key.
     pub tasks: BTreeMap<String, TaskStanding>,
-    /// Extra steps that a happening asked for, by key.
+    /// Extra steps that a happening requires, by key.
     pub extras: BTreeMap<String, TaskStanding>,
     /// Things put in, by the event that put them in.
     pub put_ins: BTreeMap<EventId, ThingPutIn>,
     /// Pieces that left their place, by key.
     pub pieces: BTreeMap<String, PieceWhereabouts>,
-    /// Happenings, by the event that told of them.
+    /// Happenings, by the event that reported them.
     pub happenings: BTreeMap<EventId, VisitHappening>,
     /// Waits, by the event that began them.
     pub waits: BTreeMap<EventId, VisitWait>,
-    /// Findings for the owner, by the event that told of them.
+    /// Findings for the owner, by the event that reported them.
     pub findings: BTreeMap<EventId, Finding>,
     /// Readings, in order.
     pub readings: Vec<VisitReading>,
@@ -103,7 +103,7 @@ pub struct Visit {
 pub const MAX_RECENT_EVENTS: usize = 32;
 
 impl Visit {
-    /// How a fastener stands; in place, where nobody spoke of it.
+    /// The state of a fastener; in place, where it was never mentioned.
     #[must_use]
     pub fn fastener_state(&self, fixing: &str, hole: &str) -> FastenerState {
         self.fasteners.state(fixing, hole)
@@ -138,13 +138,13 @@ impl Visit {
         self.fasteners.iter().filter(|(_, _, f)| f.is_undecided())
     }
 
-    /// The last event of a device that still stands and may be taken back.
+    /// The last event of a device that is not void and may be undone.
     #[must_use]
     pub fn last_event_of(&self, device: &DeviceId) -> Option<&EventId> {
         self.recent.get(device)?.last().map(|s| &s.event)
     }
 
-    /// The events of a device's last decision that still stand, the latest first: they follow each other and carry one time.
+    /// The events of a device's last decision that are not void, the latest first: they are consecutive and carry the same time.
     pub fn last_decision_of(&self, device: &DeviceId) -> impl Iterator<Item = &EventId> {
         let recent = self.recent.get(device).map(Vec::as_slice).unwrap_or_default();
         let last = recent.last();

@@ -1,4 +1,4 @@
-//! What was told on the way: happenings, waits, findings, readings, pictures, notes, pauses, counts, tasks, overrides.
+//! What was reported during the work: happenings, waits, findings, readings, pictures, notes, pauses, counts, tasks, overrides.
 
 use std::collections::BTreeSet;
 
@@ -48,12 +48,12 @@ pub struct PlanInForce {
     pub stamp: EventStamp,
 }
 
-/// How a task or an extra step stands.
+/// The state of a task or an extra step.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct TaskStanding {
     /// Kind of work; `None` for an extra step.
     pub work: Option<TaskKind>,
-    /// How it stands.
+    /// Its state.
     pub to: StepMark,
     /// Since when.
     pub stamp: EventStamp,
@@ -92,7 +92,7 @@ pub struct VisitHappening {
     pub words: String,
     /// When.
     pub stamp: EventStamp,
-    /// How it ended; `None`: it stands open.
+    /// How it ended; `None`: it is open.
     pub end: Option<HappeningEnd>,
 }
 
@@ -219,7 +219,7 @@ pub enum WorkKind {
     PartOff,
     /// A part was set in place.
     PartOn,
-    /// A condition was brought about.
+    /// A condition was made.
     Established,
     /// A condition was undone.
     Restored,

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::EventStamp;
 use crate::{EventPlace, PieceDestination, PutInKind};
 
-/// Something that is made and taken back: a part is lifted off and set in place, a condition brought about and undone.
+/// Something that is made and undone: a part is lifted off and set in place, a condition made and undone.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ToggleState {
     /// Whether it is so now: the part is off, the condition holds.
@@ -59,7 +59,7 @@ impl OpeningCaps {
         }
     }
 
-    /// Takes caps out; gives how many more were said to come out than were in.
+    /// Takes caps out; gives how many more were reported out than were in.
     pub(crate) fn take_caps_out(&mut self, count: u16, stamp: &EventStamp) -> u32 {
         let count = u32::from(count);
         let taken = count.min(self.inside);
@@ -90,7 +90,7 @@ pub struct ThingPutIn {
 }
 
 impl ThingPutIn {
-    /// Takes out; gives how many more were said to come out than were in. All of them twice is one claim.
+    /// Takes some out; returns by how many the report exceeds what was in. Reporting all of them twice counts once.
     pub(crate) fn take_out(&mut self, count: u16) -> u16 {
         let is_repeated = self.left == 0 && count == self.count;
         let over = count.saturating_sub(self.left);
@@ -115,7 +115,7 @@ pub struct PieceWhereabouts {
 }
 
 impl PieceWhereabouts {
-    /// Moves copies; gives how many more were said to come back than were out.
+    /// Moves copies; gives how many more were reported back than were out.
     ///
     /// What is lent or goes back comes from the cart first, then a loan comes from the place, a return from the loans.
     pub(crate) fn move_copies(&mut self, count: u16, to: &PieceDestination, stamp: &EventStamp) -> u32 {

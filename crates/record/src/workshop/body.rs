@@ -155,7 +155,7 @@ pub enum WorkshopBody {
         tool: String,
         /// How many.
         count: u16,
-        /// Price of one, cents; `None`: not said.
+        /// Price of one, cents; `None`: not stated.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         price_cents: Option<i64>,
     },
@@ -196,7 +196,7 @@ pub enum WorkshopBody {
         by: String,
         /// What the certificate says.
         certificate: String,
-        /// When it is due again; `None`: not said.
+        /// When it is due again; `None`: not stated.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         next_due: Option<String>,
     },

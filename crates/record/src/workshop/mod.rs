@@ -1,6 +1,6 @@
 //! The stream of a workshop: who works here with what, on which devices, at which hours; tools and where they are.
 //!
-//! It never leaves the workshop: an exported visit does not carry it, and no key of a device stands in it.
+//! It never leaves the workshop: an exported visit does not carry it, and no key of a device is in it.
 
 mod body;
 mod tools;
@@ -71,7 +71,7 @@ pub struct WorkshopRecord {
     pub hours: Vec<OpenStretch>,
     /// Days on which nobody works, each with why.
     pub holidays: BTreeMap<String, String>,
-    /// Tools that somebody spoke of, by key.
+    /// Tools that were mentioned, by key.
     pub tools: BTreeMap<String, ToolRecord>,
     /// Readings of power drivers, in order.
     pub driver_readings: Vec<KeptDriverReading>,
@@ -79,7 +79,7 @@ pub struct WorkshopRecord {
     pub trays: BTreeMap<String, KnownTray>,
     /// Letters in use, each with its vehicle.
     pub letters: BTreeMap<String, StreamRef>,
-    /// Events that name what nobody has told of.
+    /// Events that name what was never reported.
     pub strange: BTreeSet<String>,
 }
 

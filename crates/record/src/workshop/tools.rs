@@ -42,7 +42,7 @@ pub struct ToolRecord {
     pub lost: u32,
     /// Copies lent, by whom they were lent to.
     pub lent: BTreeMap<String, u32>,
-    /// Copies that came back from somebody who had none.
+    /// Copies that came back from someone who had none.
     pub back_unasked: u32,
     /// Calibrations, in order; the last counts.
     pub calibrations: Vec<ToolCalibration>,

@@ -76,7 +76,7 @@ fn six_ports_six_plugs_in_five_out_blocks_the_start() {
     bench.tick([13, 14, 14, 14, 15, 16, 17, 18, 18, 19]);
     assert_eq!(bench.keys(), ["caps-in/ports"]);
     let ledger = bench.ledger();
-    assert_eq!(ledger.lines[0].what, "inlet ports: 6 caps put in, 5 taken out, 1 in");
+    assert_eq!(ledger.lines[0].what, "inlet ports: 6 caps fitted, 5 removed, 1 still in");
     assert!(!ledger.may_be_started().yes);
     assert_eq!(ledger.may_be_started().reasons[0].line, "caps-in/ports");
     assert!(ledger.may_be_moved().yes && ledger.may_be_lowered().yes);

@@ -94,7 +94,7 @@ fn nothing_is_run_in_without_its_part_and_nothing_tightened_that_is_not_in() {
     bench.strip();
     assert_eq!(why(&mut bench, VisitCommand::Tick { step: 16 }), RefusalKind::StillOff);
     let refused = bench.ask(VisitCommand::Tick { step: 15 }).unwrap_err();
-    assert_eq!(refused.to_string(), "inlet manifold is off: set it in place first; it goes behind");
+    assert_eq!(refused.to_string(), "inlet manifold is off: refit it first; it goes behind this part");
     bench.tick([11, 12]);
     assert_eq!(bench.ask(VisitCommand::Tick { step: 14 }).unwrap_err().against[0].closes, "run it in first");
 }

@@ -78,7 +78,7 @@ fn what_was_put_in_comes_out_one_by_one() {
     let put = VisitCommand::Say(VisitBody::PutIn { what: PutInKind::Rag, words: "red".into(), count: 3, at });
     let event = bench.must(put).remove(0).id;
     bench.must(VisitCommand::TakeOut { put_in: event.clone(), count: Some(2) });
-    assert_eq!(bench.ledger().lines[0].what, "1 rag in of 3, red");
+    assert_eq!(bench.ledger().lines[0].what, "1 of 3 rags still in, red");
     assert_eq!(rows(&bench, LedgerCountKind::PutIns), [(String::new(), 3, 2)]);
     let refused = bench.ask(VisitCommand::TakeOut { put_in: event.clone(), count: Some(2) }).unwrap_err();
     assert_eq!(refused.why, record::RefusalKind::TooMany);
@@ -121,5 +121,5 @@ fn a_count_by_hand_stands_open_until_it_agrees() {
 fn more_caps_out_than_in_is_shown() {
     let mut bench = Bench::begun();
     bench.write(VisitBody::Uncapped { opening: "ports".into(), count: 2 });
-    assert_eq!(bench.ledger().lines[0].what, "2 more caps came out of “ports” than were in");
+    assert_eq!(bench.ledger().lines[0].what, "“ports”: 2 more caps came out than were in");
 }

@@ -168,7 +168,7 @@ fn samples() -> Vec<Event> {
     bodies.into_iter().enumerate().map(event).collect()
 }
 
-/// The kinds of bodies; a new one does not compile before it stands here.
+/// The kinds of bodies; a new one does not compile before it is here.
 fn kind(body: &VisitBody) -> usize {
     match body {
         VisitBody::Opened { .. } => 0,

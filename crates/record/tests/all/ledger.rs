@@ -60,7 +60,7 @@ fn tight_after_one_of_two_passes_is_not_tight() {
         stage: Some(1),
     });
     assert_eq!(bench.keys(), ["finger-tight/cover-bolts/7"]);
-    assert_eq!(bench.ledger().lines[0].what, "cover bolts 7 (M6 × 25) is through 1 of 2 passes");
+    assert_eq!(bench.ledger().lines[0].what, "cover bolts 7 (M6 × 25): 1 of 2 passes done");
 }
 
 #[test]
@@ -148,7 +148,7 @@ fn an_opening_wants_its_caps_while_its_part_is_off_and_gives_them_back() {
     assert_eq!(bench.keys(), ["part-off/manifold", "uncapped/ports"]);
     bench.must(VisitCommand::Cap { opening: "ports".into(), count: Some(4) });
     assert_eq!(bench.keys(), ["part-off/manifold", "uncapped/ports", "caps-in/ports"]);
-    assert_eq!(bench.ledger().lines[1].what, "inlet ports: open, 4 of 6 caps in");
+    assert_eq!(bench.ledger().lines[1].what, "inlet ports: open, 4 of 6 caps fitted");
     bench.must(VisitCommand::Cap { opening: "ports".into(), count: None });
     assert_eq!(bench.keys(), ["part-off/manifold", "caps-in/ports"]);
     bench.must(VisitCommand::Uncap { opening: "ports".into(), count: None });

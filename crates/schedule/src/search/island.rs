@@ -56,7 +56,7 @@ pub(crate) struct ScheduleIsland<'p> {
 }
 
 impl<'p> ScheduleIsland<'p> {
-    /// An island that is going to make about so many tries.
+    /// An island that is going to make about `tries` tries.
     pub(crate) fn new(problem: &'p ScheduleProblem, dice: ScheduleDice, tries: u64) -> Self {
         let count = problem.jobs.len();
         let most = (tries / TRIES_PER_MEMBER).clamp(FEWEST_MEMBERS, MAX_MEMBERS) as usize;
@@ -88,7 +88,7 @@ impl<'p> ScheduleIsland<'p> {
         self.weigh_child();
     }
 
-    /// So many tries more.
+    /// Makes `tries` further tries.
     pub(crate) fn run_tries(&mut self, tries: u64) {
         for _ in 0..tries {
             self.tries += 1;

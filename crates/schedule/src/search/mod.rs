@@ -1,4 +1,4 @@
-//! The search over lists: islands of crossed and changed lists that tell each other their best now and then.
+//! The search over lists: islands of crossed and changed lists that report their best to each other now and then.
 //!
 //! Each island has its own random numbers and its own population; what they do depends on seed, effort and thread count alone.
 

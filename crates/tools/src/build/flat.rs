@@ -29,7 +29,7 @@ const fn spanner_head_form(make: &PieceRecipe) -> SpannerHeadForm {
 const fn hexagon_contact(make: &PieceRecipe, form: SpannerHeadForm) -> HexagonContact {
     match form {
         SpannerHeadForm::Ring => HexagonContact::Ring,
-        // Assumption: pawls and slots weaken a ring to what an open end stands.
+        // Assumption: pawls and slots weaken a ring to what an open end withstands.
         SpannerHeadForm::Flare | SpannerHeadForm::RatchetRing => HexagonContact::Open,
         SpannerHeadForm::Open if make.style.double => HexagonContact::OpenDouble,
         SpannerHeadForm::Open => HexagonContact::Open,

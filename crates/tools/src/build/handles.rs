@@ -19,7 +19,7 @@ const SWUNG_HAND_ROOM_MM: f64 = 20.0;
 const IN_LINE_HAND_ROOM_MM: f64 = 10.0;
 /// Teeth of a ratchet that its owner did not count: 10° (trade table: 36 teeth).
 const RATCHET_TEETH: i64 = 36;
-/// Torque that a torque tool stands over its full scale: ISO 6789, from memory.
+/// Overload that a torque tool withstands, as a ratio of full scale: ISO 6789, from memory.
 const OVERLOAD_RATIO: f64 = 1.25;
 /// Full scale up to which a torque wrench may err by 6 %, above it by 4 %: ISO 6789 (checked in a tester maker's summary).
 const SMALL_SCALE_N_M: f64 = 10.0;

@@ -95,7 +95,7 @@ fn index_angle(fits: &[GripFit]) -> Angle {
     Angle::from_deg(deg)
 }
 
-/// Torque that the working end stands.
+/// Torque that the working end withstands.
 fn working_end_n_m(make: &PieceRecipe, hold: HexagonContact) -> f64 {
     const UNTURNED_N_M: f64 = 20.0; // Assumption: pliers and hooks are never asked for a torque.
     let fits = make.fits.iter().filter_map(|f| strength::rated_tool_n_m(f.form, f.low, hold));

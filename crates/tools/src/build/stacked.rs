@@ -1,4 +1,4 @@
-//! Pieces that stand in a stack between the fastener and the handle: sockets, bits, extensions, joints, adapters.
+//! Pieces of a stack between the fastener and the handle: sockets, bits, extensions, joints, adapters.
 
 use model::{PieceBend, PieceKind, PieceLink};
 use units::{Angle, Length};
@@ -16,9 +16,9 @@ const JOINT_DEG: f64 = 40.0;
 const JOINTED_SOCKET_DEG: f64 = 30.0;
 /// Angle that a tilting extension takes (from memory).
 const TILT_DEG: f64 = 15.0;
-/// Share of a square's test torque that its joint stands (assumption).
+/// Share of a square's test torque that its joint withstands (assumption).
 const JOINT_STRENGTH_RATIO: f64 = 0.5;
-/// How far a shank of 25 and of 50 mm stands out of its holder: the length less 10 mm inside (assumption).
+/// How far a shank of 25 and of 50 mm projects from its holder: the length less 10 mm inside (assumption).
 const SHANK_OUT_MM: (f64, f64) = (15.0, 40.0);
 
 /// Row of the only link.

@@ -84,7 +84,7 @@ pub(crate) fn tip_across_mm(form: DriveForm, size_number: f64) -> f64 {
     }
 }
 
-/// How far the blade of a bit on a square stands out of its body: usual lengths, from memory.
+/// How far the blade of a bit on a square projects from its body: usual lengths, from memory.
 pub(crate) const fn blade_mm(link: PieceLink, long: bool) -> f64 {
     match (link, long) {
         (PieceLink::Hex6 | PieceLink::Square6, false) => 19.0,

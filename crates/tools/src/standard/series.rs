@@ -11,17 +11,17 @@ const HEXAGON: &[f64] = &[
     3.2, 4.0, 4.5, 5.0, 5.5, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 15.0, 16.0, 17.0, 18.0, 19.0,
     21.0, 22.0, 24.0, 27.0, 30.0, 32.0, 34.0, 36.0, 41.0, 46.0,
 ];
-/// Widths across flats that are made besides.
+/// Widths across flats that are also made.
 const HEXAGON_ALSO: &[f64] = &[3.5, 20.0, 23.0, 25.0, 26.0, 28.0, 29.0, 33.0, 35.0, 38.0];
 /// Usual hexagon socket sizes.
 const HEX_SOCKET: &[f64] =
     &[1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 14.0, 17.0, 19.0, 22.0, 24.0];
-/// Hexagon socket sizes that are made besides.
+/// Hexagon socket sizes that are also made.
 const HEX_SOCKET_ALSO: &[f64] = &[0.9, 1.3, 3.5, 4.5, 5.5, 7.0, 9.0, 11.0, 13.0, 15.0, 16.0, 18.0, 21.0];
 /// T numbers.
 const HEXALOBULAR: &[f64] =
     &[5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 15.0, 20.0, 25.0, 27.0, 30.0, 40.0, 45.0, 50.0, 55.0, 60.0, 70.0, 80.0];
-/// T numbers that are made besides.
+/// T numbers that are also made.
 const HEXALOBULAR_ALSO: &[f64] = &[1.0, 2.0, 3.0, 4.0, 90.0, 100.0];
 /// E numbers.
 const EXTERNAL: &[f64] = &[4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 11.0, 12.0, 14.0, 16.0, 18.0, 20.0, 24.0];
@@ -29,7 +29,7 @@ const EXTERNAL: &[f64] = &[4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 11.0, 12.0, 14.0, 16.0
 const CROSS: &[f64] = &[0.0, 1.0, 2.0, 3.0, 4.0];
 /// Widths of slot blades.
 const SLOT: &[f64] = &[2.5, 3.0, 3.5, 4.0, 4.5, 5.5, 6.5, 8.0, 10.0, 12.0, 14.0];
-/// Widths of slot blades that are made besides.
+/// Widths of slot blades that are also made.
 const SLOT_ALSO: &[f64] = &[1.5, 2.0, 5.0, 6.0, 7.0, 9.0];
 
 /// The usual sizes of a form, rising.

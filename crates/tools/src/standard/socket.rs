@@ -14,7 +14,7 @@ use model::PieceLink;
 
 use super::{CORNERS_RATIO, link};
 
-/// What the table rests on.
+/// The source of the table.
 pub(crate) const SOURCE: &str =
     "ISO 2725-1 maxima and ISO 1174-1, from memory, plausible, to be checked against the standard";
 /// The same for machine sockets.

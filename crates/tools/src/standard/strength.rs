@@ -1,4 +1,4 @@
-//! The greatest torque that a tool stands: published test torques by drive and size.
+//! The greatest torque that a tool withstands: published test torques by drive and size.
 //!
 //! The tables of spanners, hexagon keys and hexalobular tools are those of `bolting::drive`; here they are joined to forms of
 //! drive, and continued between and beyond their rows.
@@ -26,7 +26,7 @@ pub(crate) enum HexagonContact {
 }
 
 /// External hexalobular number, width across flats of the hexagon on the same thread: the tool for the one is taken to
-/// stand what the tool for the other does (assumption; pairs of E number and thread from memory, low confidence).
+/// withstand what the tool for the other does (assumption; pairs of E number and thread from memory, low confidence).
 const E_HEXAGON_MM: &[(f64, f64)] = &[
     (4.0, 5.5),
     (5.0, 7.0),
@@ -60,7 +60,7 @@ const SLOT_THICKNESS_MM: &[(f64, f64)] = &[
     (14.0, 2.5),
 ];
 
-/// Torque that a wrench stands, by width across flats; from the nearest size of the table's range beyond its ends.
+/// Torque that a wrench withstands, by width across flats; from the nearest size of the table's range beyond its ends.
 pub(crate) fn wrench_n_m(hold: HexagonContact, flats_mm: f64) -> f64 {
     let kind = match hold {
         HexagonContact::Ring => SpannerKind::RingOrSocket,
@@ -76,19 +76,19 @@ fn rating_rows(form: DriveForm, torque_n_m: impl Fn(f64) -> Option<f64>) -> Vec<
     series::usual_sizes(form).iter().filter_map(|size| Some((*size, torque_n_m(*size)?))).collect()
 }
 
-/// Torque that a hexagon key stands.
+/// Torque that a hexagon key withstands.
 fn hex_key_n_m(flats_mm: f64) -> f64 {
     let known = |s: f64| hex_key_torque(Length::from_mm(s)).map(|rated| rated.torque.as_n_m());
     interpolate_table(&rating_rows(DriveForm::HexSocket, known), flats_mm)
 }
 
-/// Torque that a hexalobular tool stands, the lower figure of its band.
+/// Torque that a hexalobular tool withstands, the lower figure of its band.
 fn hexalobular_n_m(size_number: f64) -> f64 {
     let known = |t: f64| find_hexalobular(t as u32)?.torque_n_m.map(|band| band.0);
     interpolate_table(&rating_rows(DriveForm::Hexalobular, known), size_number)
 }
 
-/// Torque that the tool for a drive stands, its square apart; nothing for drives that are not turned.
+/// Torque that the tool for a drive withstands, its square apart; nothing for drives that are not turned.
 pub(crate) fn rated_tool_n_m(form: DriveForm, size_number: f64, hold: HexagonContact) -> Option<f64> {
     let size_mm = size_number;
     Some(match form {
@@ -138,7 +138,7 @@ mod tests {
 
     #[test]
     fn slot_blades_stand_thickness_squared_times_width() {
-        // ISO 2380-1, from memory: 1.0 x 5.5 stands 5.5 N·m, 1.2 x 6.5 stands 9.4 N·m; 1 % for its rounding.
+        // ISO 2380-1, from memory: 1.0 x 5.5 withstands 5.5 N·m, 1.2 x 6.5 withstands 9.4 N·m; 1 % for its rounding.
         for (width_mm, expected_n_m) in [(5.5, 5.5), (6.5, 9.4)] {
             let found_n_m =
                 rated_tool_n_m(DriveForm::Slot, width_mm, HexagonContact::Ring).expect("slots are turned");

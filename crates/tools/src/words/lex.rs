@@ -30,7 +30,7 @@ pub(crate) enum SetToken {
     Inch,
 }
 
-/// Letters that may stand before a number.
+/// Letters that may come before a number.
 const LETTERS: &[&str] = &["t", "e", "ph", "pz"];
 
 /// Cuts a text into marks.

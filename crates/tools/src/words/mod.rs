@@ -1,6 +1,6 @@
 //! Sets in words: `1/4 in deep sockets 4 to 14 mm` becomes one line for each piece.
 //!
-//! The grammar stands in `docs/store-format.md`. Reading goes in three steps: the text is cut into marks ([`lex`]), the
+//! The grammar is in `docs/store-format.md`. Reading goes in three steps: the text is cut into marks ([`lex`]), the
 //! words among them name the piece ([`noun`]), the numbers among them its sizes ([`sizes`]).
 
 mod lex;
@@ -14,7 +14,7 @@ use crate::recipe::{PieceRecipe, PieceStyle, RecipeKind, SpannerEnd, link_key, s
 use noun::SetNoun;
 pub(crate) use sizes::PieceSize;
 
-/// Most pieces that one set may make.
+/// Maximum number of pieces that one set may make.
 pub(crate) const MAX_SET_PIECES: usize = 200;
 
 /// What is wrong with the words of a set.
@@ -43,7 +43,7 @@ pub(crate) struct SetMember {
     pub(crate) stem: String,
     /// The size in the key; empty where there is none.
     pub(crate) size: String,
-    /// What stands behind the size in the key: the end of a combination spanner.
+    /// What follows the size in the key: the end of a combination spanner.
     pub(crate) tail: &'static str,
     /// What a person calls it.
     pub(crate) title: String,
@@ -54,7 +54,7 @@ pub(crate) struct SetMember {
 pub(crate) struct SetOptions {
     /// Sizes that are not there.
     pub(crate) except: Vec<String>,
-    /// Sizes that are there besides.
+    /// Further sizes that are present.
     pub(crate) also: Vec<String>,
     /// Twelve points.
     pub(crate) twelve: bool,
@@ -89,7 +89,7 @@ pub(crate) fn expand_set(text: &str, besides: &SetOptions) -> Result<Vec<SetMemb
 
 /// S107: more pieces than a set holds.
 fn too_many_pieces(count: usize) -> BadSetWords {
-    let message = format!("this set makes {count} pieces; {MAX_SET_PIECES} are the most");
+    let message = format!("this set makes {count} pieces; at most {MAX_SET_PIECES} are allowed");
     BadSetWords::new("S107", message, "write a coarser step, or several sets")
 }
 
@@ -99,12 +99,11 @@ fn single_link(noun: &SetNoun, links: &[PieceLink]) -> Result<Option<PieceLink>,
         ([], 0) => Ok(None),
         ([one], 1) => Ok(Some(*one)),
         ([], _) => {
-            let message = format!("{} without a square drive or shank", noun.plural);
+            let message = format!("{} need a square drive or shank", noun.plural);
             Err(BadSetWords::new("S108", message, format!("write `{}`", noun.sample)))
         }
         ([first, ..], 0) => {
-            let message =
-                format!("{} stand on no square, so that `{first}` does not go with them", noun.plural);
+            let message = format!("{} have no square drive, so `{first}` does not apply", noun.plural);
             Err(BadSetWords::new("S109", message, format!("write `{}`", noun.sample)))
         }
         _ => {
@@ -123,18 +122,18 @@ fn named_sizes(noun: &SetNoun, numbers: &[lex::SetToken]) -> Result<Vec<PieceSiz
     match (noun.sized, numbers.is_empty()) {
         (false, true) => Ok(vec![PieceSize::None]),
         (false, false) => {
-            let message = format!("{} have no sizes in words", noun.plural);
+            let message = format!("{} take no sizes", noun.plural);
             Err(BadSetWords::new("S105", message, format!("write `{}`", noun.sample)))
         }
         (true, true) => {
-            let message = format!("{} without sizes", noun.plural);
+            let message = format!("{} need sizes", noun.plural);
             Err(BadSetWords::new("S105", message, format!("write `{}`", noun.sample)))
         }
         (true, false) => sizes::read_sizes(noun, numbers),
     }
 }
 
-/// Sizes of a list that stands apart: `except`, `also`.
+/// Sizes of a separate list: `except`, `also`.
 fn read_size_list(noun: &SetNoun, text: &str) -> Result<Vec<PieceSize>, BadSetWords> {
     let (words, numbers) = lex::split_words_and_sizes(lex::cut_into_tokens(text)?);
     if !words.is_empty() || numbers.is_empty() {
@@ -269,7 +268,7 @@ pub(crate) fn piece_fits(kind: PieceKind, style: PieceStyle, size: &PieceSize) -
 /// Adapters: pairs of links, the hand's first.
 fn adapter_members(noun: &SetNoun, links: &[PieceLink]) -> Result<Vec<SetMember>, BadSetWords> {
     if links.is_empty() || !links.len().is_multiple_of(2) {
-        let message = format!("adapters want pairs of links, and here are {}", links.len());
+        let message = format!("adapters need pairs of links; found {}", links.len());
         return Err(BadSetWords::new("S108", message, format!("write `{}`", noun.sample)));
     }
     if links.len() / 2 > MAX_SET_PIECES {

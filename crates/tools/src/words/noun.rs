@@ -28,8 +28,8 @@ pub(crate) struct SetNoun {
     said: &'static str,
 }
 
-/// One row of the grammar: head word, word that must stand with it, kind, links, sized, plural, key, title, sample, and the
-/// other words that may stand there.
+/// One row of the grammar: head word, word that must come with it, kind, links, sized, plural, key, title, sample, and the
+/// other words that may come there.
 struct GrammarRow {
     head: &'static str,
     with: &'static str,
@@ -59,7 +59,7 @@ use PieceKind as K;
 const FORMS: &[&str] =
     &["hexalobular", "hex", "hexagon", "socket", "cross", "slot", "slotted", "internal", "long", "short"];
 
-/// The grammar; the first row whose head and companion are there is it.
+/// The grammar; the first row whose head and companion both occur applies.
 const ENTRIES: &[GrammarRow] = &[
     grammar_row(
         ("crow-foot", ""),
@@ -267,7 +267,7 @@ fn unknown_word(word: &str, found: &GrammarRow) -> BadSetWords {
     let others = if found.others.is_empty() {
         String::new()
     } else {
-        format!("; words that may stand there: {}", found.others.join(", "))
+        format!("; words that may come here: {}", found.others.join(", "))
     };
     let message = format!("unknown word `{}` for {}{hint}", crate::parsing::clip_text(word), found.plural);
     BadSetWords::new("S102", message, format!("write it as `{}`{others}", found.sample))

@@ -41,7 +41,7 @@ pub(super) fn read_sizes(noun: &SetNoun, marks: &[SetToken]) -> Result<Vec<Piece
     Ok(sizes)
 }
 
-/// What stands between two commas.
+/// The text between two commas.
 fn read_size_group(noun: &SetNoun, group: &[&SetToken]) -> Result<Vec<PieceSize>, BadSetWords> {
     match group {
         [] => Ok(Vec::new()),
@@ -86,7 +86,7 @@ fn size_form(noun: &SetNoun, mark: &str, figure: f64) -> Result<DriveForm, BadSe
         _ => Some(DriveForm::HexSocket),
     };
     let Some(form) = form else {
-        let message = format!("{} want their form with the size", noun.plural);
+        let message = format!("for {} the size must name the form", noun.plural);
         return Err(BadSetWords::new("S103", message, format!("write `{}`", noun.sample)));
     };
     if noun.takes_form(form) {
@@ -148,7 +148,7 @@ fn size_range(
         let (low, high) = (significant(low, 4), significant(high, 4));
         return Err(BadSetWords::new(
             "S104",
-            format!("the sizes run down, from {low} to {high}"),
+            format!("the range runs downwards, from {low} to {high}"),
             "write the smaller first",
         ));
     }
@@ -158,7 +158,7 @@ fn size_range(
     if is_sized_by_length(noun) {
         return Err(BadSetWords::new(
             "S103",
-            "lengths are listed, not ranged",
+            "lengths have to be listed, not given as a range",
             format!("write `{}`", noun.sample),
         ));
     }
@@ -186,7 +186,7 @@ fn stepped_sizes(
     if step_mm < 0.1 {
         return Err(BadSetWords::new(
             "S103",
-            "a step below 0.1 is none that tools come in",
+            "tools do not come in steps below 0.1",
             "write `step 0.5` or `step 1`",
         ));
     }
@@ -209,6 +209,6 @@ fn stepped_sizes(
 fn size_not_made(form: DriveForm, figure: f64) -> BadSetWords {
     let show = |s: f64| Drive::new(form, s).to_string();
     let near: Vec<String> = series::neighbouring_sizes(form, figure).into_iter().map(show).collect();
-    let help = format!("near it are {}; a size of your own is a `[[piece]]`", near.join(" and "));
+    let help = format!("the nearest are {}; a size of your own is a `[[piece]]`", near.join(" and "));
     BadSetWords::new("S103", format!("{} is not in the series of sizes", show(figure)), help)
 }

@@ -21,7 +21,7 @@ pub(crate) async fn asides_page(State(bench): State<SharedBench>) -> Result<Mark
     let names: BTreeMap<String, String> = devices.collect();
     let body = html! {
         h1 { "Kept aside" }
-        p { "What a device sent and the journal could not take. It stays here as it came; if it tells of work, tell that again on the bench." }
+        p { "What a device sent and the journal could not accept. It is kept here unchanged; if it records work, enter that work again on the bench." }
         @if all.is_empty() { p.big { "Nothing." } }
         ul.rows { @for aside in &all { (aside_row(aside, &names)) } }
     };
@@ -36,8 +36,8 @@ fn aside_row(aside: &KeptAside, names: &BTreeMap<String, String>) -> Markup {
             span { strong { (app::bench::capitalise_first(&aside.reason)) } }
             span { "from " (device) }
             span.why { pre { (text) } }
-            @if aside.settled { span.why { "Seen to." } }
-            @else { form.why method="post" action={ "/asides/" (aside.number) } { button { "Seen to" } } }
+            @if aside.settled { span.why { "Dealt with." } }
+            @else { form.why method="post" action={ "/asides/" (aside.number) } { button { "Mark as dealt with" } } }
         }
     }
 }

@@ -41,7 +41,7 @@ pub(crate) async fn bench_page(
         let mut view = view.ok_or(PageFailure::NotFound)?;
         view.facts.extend(live.unreadable_texts().iter().cloned());
         view.facts.extend(
-            trouble.map(|why| format!("The rest could not be planned anew, the old plan stands: {why}")),
+            trouble.map(|why| format!("The rest could not be replanned; the old plan still applies: {why}")),
         );
         let body = html! { (step_markup(&view, &stage)) (happened_menu(&view)) (more_menu(&view, &stage)) };
         Ok(frame::full_page(&format!("{} {}", view.number, view.sentence), &stage, &body))
@@ -82,7 +82,7 @@ fn unplanned_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
         section {
             h2 { "A note" }
             form data-form="note" data-body=(json_attribute(&note)) {
-                label { "What is so" textarea name="words" rows="2" maxlength="400" required {} }
+                label { "Note" textarea name="words" rows="2" maxlength="400" required {} }
                 button.main { "Keep the note" }
             }
             ul.rows { @for note in live.state().notes.iter().rev() { li { span { (note.words) } } } }
@@ -92,7 +92,7 @@ fn unplanned_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
             label.other.file { "Picture" input.gone type="file" accept="image/jpeg,image/png" capture="environment"
                 data-picture=(json_attribute(&at)); }
         }
-        div.pair { a.other href=(stage.sheet_address("tell")) { "Tell" } a.other href=(stage.sheet_address("pause")) { "Pause" } }
+        div.pair { a.other href=(stage.sheet_address("tell")) { "Report" } a.other href=(stage.sheet_address("pause")) { "Pause" } }
     };
     frame::scrolling_page("Bench", Some(stage), "bench", &body)
 }
@@ -100,7 +100,7 @@ fn unplanned_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
 fn all_done(stage: &PageContext) -> Markup {
     let body = html! {
         h1 { "Every step is done" }
-        p { "The ledger says what stands open before the engine is turned." }
+        p { "The ledger lists what is still open; read it before the engine is turned over." }
         div.one { a.main href=(stage.sheet_address("ledger")) { "Ledger" } }
     };
     frame::scrolling_page("Bench", Some(stage), "bench", &body)
@@ -115,7 +115,7 @@ fn step_markup(view: &StepSheet, stage: &PageContext) -> Markup {
                 @match (&view.tick, view.standing) {
                     (Some(says), _) => (frame::event_button("main", says)),
                     (None, StepStanding::Done) => button.main type="button" disabled { "Done" },
-                    (None, _) => button.main type="button" disabled { "Something stands against it" },
+                    (None, _) => button.main type="button" disabled { "Not yet: something is open" },
                 }
                 div.small {
                     button type="button" data-undo="" { "Undo" }
@@ -152,7 +152,7 @@ fn step_picture(view: &StepSheet) -> Markup {
                 (Some(first), Some(second)) => {
                     div.drawn { (frame::drawing_markup(first)) }
                     div.drawn.gone { (frame::drawing_markup(second)) }
-                    button.turn type="button" data-turn="" aria-label="change between stack and holes" { "stack / holes" }
+                    button.turn type="button" data-turn="" aria-label="switch between stack and holes" { "stack / holes" }
                 },
                 (Some(only), None) | (None, Some(only)) => div.drawn { (frame::drawing_markup(only)) },
                 (None, None) => p.sentence.big { (view.number) "  " (frame::keep_units_together(&view.sentence)) },
@@ -223,12 +223,12 @@ const HAPPENINGS: &[(VisitHappeningKind, &str)] = &[
     (VisitHappeningKind::FoundLikeThis, "found like this"),
 ];
 
-/// The menu behind "Happened": the second tap tells it.
+/// The menu behind "Happened": the second tap records it.
 fn happened_menu(view: &StepSheet) -> Markup {
     html! {
         dialog #happened {
             h2 { "What happened?" }
-            p { "Tap a hole on the drawing first to say which one; else it is told of the step." }
+            p { "Tap a hole on the drawing first to say which one; otherwise it is recorded for the step." }
             div.choices {
                 @for (kind, words) in HAPPENINGS {
                     button type="button" data-happened=(json_attribute(&[VisitBody::Happened {
@@ -237,13 +237,13 @@ fn happened_menu(view: &StepSheet) -> Markup {
                         words: String::new(),
                     }])) { (words) }
                 }
-                button type="button" data-close="" { "Nothing" }
+                button type="button" data-close="" { "Nothing happened" }
             }
         }
     }
 }
 
-/// Where it is told of, unless a hole is tapped: what fell may be anything, the rest is the fixing's in hand.
+/// Place that is recorded unless a hole is tapped: a dropped thing may be anything, the rest concerns the present fixing.
 fn place_of_happening(view: &StepSheet, kind: VisitHappeningKind) -> EventPlace {
     let fixing = view.fixings.first().map(|(key, _)| key.clone());
     if kind == VisitHappeningKind::Lost {
@@ -260,8 +260,8 @@ fn more_menu(view: &StepSheet, stage: &PageContext) -> Markup {
         dialog #more {
             div.rest { (lookup_markup(view)) }
             div.choices {
-                a.other href=[link(view.around.0)] rel="prev" { "Step before" }
-                a.other href=[link(view.around.1)] rel="next" { "Step after" }
+                a.other href=[link(view.around.0)] rel="prev" { "Previous step" }
+                a.other href=[link(view.around.1)] rel="next" { "Next step" }
                 button type="button" data-aloud="" { "Read aloud" }
                 label.other.file { "Picture" input.gone type="file" accept="image/jpeg,image/png" capture="environment"
                     data-picture=(json_attribute(&place_of_step(view))); }

@@ -1,5 +1,7 @@
 //! Devices: a code to pair one more, and those that may write, each with a way to take its key back.
 
+use std::time::Instant;
+
 use app::workshop::{Device, now_ms};
 use axum::Form;
 use axum::extract::{Extension, Path, State};
@@ -25,7 +27,7 @@ pub(crate) async fn new_code_page(
     State(bench): State<SharedBench>,
     Extension(device): Extension<Device>,
 ) -> Markup {
-    let code = bench.keys.new_code();
+    let code = bench.keys.new_code(Instant::now());
     frame::scrolling_page("Devices", None, "devices", &devices_sheet(&bench, &device, Some(&code)))
 }
 
@@ -41,12 +43,12 @@ fn devices_sheet(bench: &SharedBench, own: &Device, code: Option<&str>) -> Marku
                 " to let phones and tablets of the workshop's network in." }
         }
         section {
-            h2 { "May write" }
+            h2 { "Paired devices" }
             ul.rows {
                 @for device in bench.keys.all_devices().iter().filter(|d| d.revoked_ms.is_none()) {
                     li {
                         span.where { (device.name) @if device.id == own.id { " (this one)" } }
-                        form method="post" action={ "/devices/" (device.id) "/revoke" } { button { "Take its key back" } }
+                        form method="post" action={ "/devices/" (device.id) "/revoke" } { button { "Revoke its key" } }
                     }
                 }
             }
@@ -54,7 +56,7 @@ fn devices_sheet(bench: &SharedBench, own: &Device, code: Option<&str>) -> Marku
         section {
             h2 { "Who works with this device?" }
             form method="post" action="/devices/person" {
-                label { "A name; what the device writes from now on is answered for by it" input name="name" maxlength="60"; }
+                label { "Name, put beside everything this device writes from now on" input name="name" maxlength="60"; }
                 button { "That is me" }
             }
             @if own.person.is_some() { p { "A name was given; an empty one takes it back." } }
@@ -91,11 +93,11 @@ fn offline_section(bench: &SharedBench) -> Markup {
         section {
             h2 { "Without a connection" }
             @if bench.addresses.https {
-                p { "This server shows a certificate of the workshop's own. A device that trusts it opens the pages without a connection and keeps its screen on." }
+                p { "This server uses the workshop's own certificate. A device that trusts it opens the pages without a connection and keeps its screen on." }
                 div.one { a.other href="/workshop.crt" { "The workshop's certificate" } }
-                p { "Install it in the device's settings under certificates of authorities. It is good for this workshop's pages alone; remove it when the device leaves the workshop." }
+                p { "Install it in the device's settings as a CA certificate. It is valid for this workshop's pages only; remove it when the device leaves the workshop." }
             } @else {
-                p { "A page that is open keeps working without a connection and sends what waits once it is back. To open pages without a connection too, start with "
+                p { "A page that is open keeps working without a connection and sends what is waiting once the connection is back. To open pages without a connection too, start with "
                     code { "traywright serve --open --https" } ": browsers allow it over HTTPS only." }
             }
         }

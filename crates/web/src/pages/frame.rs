@@ -13,7 +13,7 @@ const SHEETS: &[(&str, &str)] = &[
     ("bench", "Bench"),
     ("trays", "Trays"),
     ("readings", "Readings"),
-    ("tell", "Tell"),
+    ("tell", "Report"),
     ("pause", "Pause"),
     ("ledger", "Ledger"),
     ("paper", "Paper"),
@@ -29,7 +29,7 @@ pub(crate) struct PageContext {
     seen: u64,
     vehicle: String,
     name: String,
-    /// Fasteners that two devices differ about.
+    /// Fasteners that two devices disagree about.
     conflicts: usize,
 }
 
@@ -48,11 +48,11 @@ impl PageContext {
         }
     }
 
-    /// That two devices differ, with the way to the decision; nothing where they do not.
+    /// A notice that two devices disagree, with a link to the decision; empty where they agree.
     pub(crate) fn conflict_notice(&self) -> Markup {
         html! {
             @if self.conflicts > 0 {
-                p.refusal { a href=(self.sheet_address("ledger#differ")) { "Two devices differ about " (count_with_noun(self.conflicts, "fastener")) ": look and decide" } }
+                p.refusal { a href=(self.sheet_address("ledger#differ")) { "Two devices disagree about " (count_with_noun(self.conflicts, "fastener")) ": look and decide" } }
             }
         }
     }

@@ -1,4 +1,4 @@
-//! The ledger: what stands open, what would close it, and whether the vehicle may be moved, lowered, started.
+//! The ledger: what is open, what would close it, and whether the vehicle may be moved, lowered, started.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -27,8 +27,8 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
                 (verdict_markup("started", ledger.may_be_started()))
             }
             @if live.book().is_none() { p.refusal { "There is no book: the ledger counts by the names that were written, and every fastener is taken for one that endangers people." } }
-            p { "Advice by rule; the maker's service data and your own eyes come first." }
-            @if ledger.is_zero() { p.big { "Nothing stands open." } }
+            p { "Advice from fixed rules; the maker's service data and your own eyes come first." }
+            @if ledger.is_zero() { p.big { "Nothing is open." } }
             @else { p.big { (count_with_noun(ledger.open_lines().count(), "line")) " open" } }
             @for (kind, lines) in ledger.by_kind() {
                 @if kind == LedgerLineKind::Undecided { (conflicts_section(live, &devices)) }
@@ -75,7 +75,7 @@ fn ledger_line_row(live: &LiveVisit, line: &LedgerLine) -> Markup {
 /// What devices are called.
 type DeviceNames = BTreeMap<DeviceId, String>;
 
-/// Fasteners that two devices differ about: what each says, and a tap for how it really stands.
+/// Fasteners that two devices disagree about: what each says, and a tap for the actual state.
 fn conflicts_section(live: &LiveVisit, devices: &DeviceNames) -> Markup {
     let book = live.book();
     let known = |key: &str| book.and_then(|b| b.fixing_by_key(key).map(|id| b.fixing(id).title.clone()));
@@ -83,7 +83,7 @@ fn conflicts_section(live: &LiveVisit, devices: &DeviceNames) -> Markup {
     html! {
         section #differ {
             h2 { (LedgerLineKind::Undecided.title()) ", " (live.state().open_conflicts().count()) }
-            p { "Neither had seen the other. Look at the fastener, then say how it stands." }
+            p { "Neither device had seen the other's entry. Look at the fastener, then record its actual state." }
             ul.rows { @for (fixing, hole, fastener) in live.state().open_conflicts() {
                 li {
                     span { strong { (app::bench::capitalise_first(&title(fixing))) " " (hole) } }
@@ -142,7 +142,7 @@ fn closing_button(live: &LiveVisit, line: &LedgerLine) -> Markup {
         @if let Some((words, bodies)) = bodies {
             button type="button" data-says=(json_attribute(&bodies)) { (app::bench::capitalise_first(words)) }
             @if line.kind == LedgerLineKind::Lost && line.accepted.is_none() {
-                button type="button" data-ask="give-up" data-event=(event) { "Not found, going on" }
+                button type="button" data-ask="give-up" data-event=(event) { "Not found, carry on" }
             }
         } @else if let Some((sheet, words)) = sheet_that_closes(line.kind) {
             a.other href=(sheet) { (words) }
@@ -170,7 +170,7 @@ fn counts_section(ledger: &Ledger) -> Markup {
                 tr { th { "what" } th.figure { "out" } th.figure { "back" } th { "" } }
                 @for row in &ledger.counts {
                     tr { td { (app::bench::count_words(row.kind)) @if !row.of.is_empty() { ": " (row.of) } } td.figure { (row.out) } td.figure { (row.back) }
-                        td { (if row.agrees() { "agrees" } else { "differs" }) } }
+                        td { (if row.agrees() { "agrees" } else { "does not match" }) } }
                 }
             }
         } }

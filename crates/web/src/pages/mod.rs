@@ -18,40 +18,42 @@ mod visits;
 use std::sync::Arc;
 
 use app::workshop::{Device, LiveVisit, VisitId, Workshop, WorkshopError};
-use axum::Router;
 use axum::extract::{Extension, FromRequestParts, Path};
 use axum::http::StatusCode;
 use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
-use axum::routing::{get, post};
 use maud::{Markup, html};
 
 use self::frame::PageContext;
 use crate::bench_state::SharedBench;
+use crate::refusal::{ALL_VISITS, refusal_page};
+use crate::routes::BenchRoute;
 
 /// The pages and what their forms send.
-pub(crate) fn page_routes() -> Router<SharedBench> {
-    Router::new()
-        .route("/", get(visits::visits_page))
-        .route("/v/{visit}/ready", get(ready::ready_page))
-        .route("/v/{visit}/bench", get(bench::bench_page))
-        .route("/v/{visit}/bench/sheets", get(bench::ahead_page))
-        .route("/v/{visit}/trays", get(trays::trays_page))
-        .route("/v/{visit}/readings", get(readings::readings_page))
-        .route("/v/{visit}/pause", get(pause::pause_page))
-        .route("/v/{visit}/ledger", get(ledger::ledger_page))
-        .route("/v/{visit}/tell", get(tell::tell_page))
-        .route("/v/{visit}/paper", get(paper::paper_page))
-        .route("/v/{visit}/paper/{name}", get(paper::print_sheets))
-        .route("/v/{visit}/slot/{slot}", get(paper::slot_page))
-        .route("/asides", get(asides::asides_page))
-        .route("/asides/{number}", post(asides::mark_aside_settled))
-        .route("/picture/{name}", get(pictures::serve_picture))
-        .route("/devices", get(devices::devices_page).post(devices::new_code_page))
-        .route("/devices/person", post(devices::name_person))
-        .route("/devices/{device}/revoke", post(devices::revoke_device))
-        .merge(figures::figure_routes())
-        .fallback(not_there)
+pub(crate) fn page_routes() -> Vec<BenchRoute> {
+    let mut routes = vec![
+        BenchRoute::get("/", visits::visits_page),
+        BenchRoute::get("/v/{visit}/ready", ready::ready_page),
+        BenchRoute::get("/v/{visit}/bench", bench::bench_page),
+        BenchRoute::get("/v/{visit}/bench/sheets", bench::ahead_page),
+        BenchRoute::get("/v/{visit}/trays", trays::trays_page),
+        BenchRoute::get("/v/{visit}/readings", readings::readings_page),
+        BenchRoute::get("/v/{visit}/pause", pause::pause_page),
+        BenchRoute::get("/v/{visit}/ledger", ledger::ledger_page),
+        BenchRoute::get("/v/{visit}/tell", tell::tell_page),
+        BenchRoute::get("/v/{visit}/paper", paper::paper_page),
+        BenchRoute::get("/v/{visit}/paper/{name}", paper::print_sheets),
+        BenchRoute::get("/v/{visit}/slot/{slot}", paper::slot_page),
+        BenchRoute::get("/asides", asides::asides_page),
+        BenchRoute::post("/asides/{number}", asides::mark_aside_settled),
+        BenchRoute::get("/picture/{name}", pictures::serve_picture),
+        BenchRoute::get("/devices", devices::devices_page),
+        BenchRoute::post("/devices", devices::new_code_page),
+        BenchRoute::post("/devices/person", devices::name_person),
+        BenchRoute::post("/devices/{device}/revoke", devices::revoke_device),
+    ];
+    routes.extend(figures::figure_routes());
+    routes
 }
 
 /// Why there is no page.
@@ -82,24 +84,23 @@ impl IntoResponse for PageFailure {
     fn into_response(self) -> Response {
         let (status, heading, words) = match self {
             Self::NotFound => {
-                let words = "There is no such page, visit or picture. The address may be mistyped, or the visit may lie in \
-                     another journal.";
-                (StatusCode::NOT_FOUND, "Not there", words.to_owned())
+                let words = "There is no such page, visit or picture. The address may be mistyped, or the visit may be in \
+                     another journal. Go on from the list of all visits.";
+                (StatusCode::NOT_FOUND, "Not found", words.to_owned())
             }
             Self::Workshop(
                 error @ (WorkshopError::Refused(_) | WorkshopError::Picture(_) | WorkshopError::Missing(_)),
             ) => (StatusCode::CONFLICT, "Not yet", error.to_string()),
             Self::Workshop(error) => {
-                (StatusCode::INTERNAL_SERVER_ERROR, "The workshop cannot show it", error.to_string())
+                (StatusCode::INTERNAL_SERVER_ERROR, "This cannot be shown", error.to_string())
             }
         };
-        let body = html! { main.plain { h1 { (heading) } p.refusal { (words) } div.one { a.main href="/" { "All visits" } } } };
-        (status, frame::bare_page(heading, &body)).into_response()
+        refusal_page(status, heading, &words, ALL_VISITS)
     }
 }
 
 /// An address that leads nowhere.
-async fn not_there() -> PageFailure {
+pub(crate) async fn not_there() -> PageFailure {
     PageFailure::NotFound
 }
 
@@ -133,7 +134,7 @@ impl FromRequestParts<SharedBench> for SheetRequest {
 }
 
 impl SheetRequest {
-    /// The sheet with its heading, its place in the row of sheets and what stands on it.
+    /// The sheet with its heading, its place in the row of sheets and what is on it.
     pub(crate) async fn render_sheet(
         self,
         title: &'static str,

@@ -45,7 +45,7 @@ fn paper_list(stage: &PageContext) -> Markup {
     html! {
         h1 { "Paper" }
         p { "A PDF goes to the printer as it is; a page is read here and printed by the browser. Print labels and hole cards at 100 %, \
-             never fitted to the page; the ruler on a hole card tells." }
+             never fitted to the page; check with the ruler on a hole card." }
         section {
             h2 { "All sheets in one file" }
             (sheet_kind_links(stage, PACK))
@@ -155,7 +155,7 @@ fn slot_markup(plan: &Plan, stage: &PageContext, slot: &SlotAddress, here: &[&Sl
     let steps = app::record::steps_of(plan).filter(|step| step.slot.as_ref() == Some(slot));
     html! {
         h1 { "Slot " (slot) }
-        p { "What lies in it now, of what belongs there." }
+        p { "What is in it now, out of what belongs there." }
         ul.rows { @for place in here {
             li.held { span.where { (place.now) " of " (place.count) } span { (place.what) } }
         } }

@@ -26,7 +26,7 @@ fn pause_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
     let body = VisitBody::Paused { words: String::new(), at: EventPlace { step, ..EventPlace::default() } };
     html! {
         h1 { "Pause" }
-        p { "The keyboard's microphone takes a spoken note. It may be left empty." }
+        p { "You can dictate the note with the keyboard's microphone, or leave it empty." }
         form data-form="pause" data-body=(json_attribute(&body)) {
             label { "What to know on the way back" textarea name="words" rows="3" maxlength="400" {} }
             button.main { "Pause here" }
@@ -62,13 +62,13 @@ fn resume_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
         @if let Some(pause) = visit.current_pause() { @if !pause.words.is_empty() { p.sentence { (pause.words) } } }
         div.verdicts { @for may in &card.verdicts { div { "may be " (may.what) strong { (if may.yes { "yes" } else { "no" }) } } } }
         section {
-            h2 { "Look at again, by another method" }
+            h2 { "Look at these again, by a different method" }
             @if items.is_empty() { p { "Nothing was closed before the break." } }
             ul.rows { @for item in &items { (look_again_row(live, visit, item)) } }
         }
         @if let Some((number, text)) = &card.next { p { "Next: " strong { (number) } " " (text) } }
-        @if open > 0 { p { (count_with_noun(open, "look")) " left; going on without is your decision." } }
-        div.one { button.main type="button" data-says=(json_attribute(&[VisitBody::Resumed])) data-then=(stage.sheet_address("bench")) { "Go on" } }
+        @if open > 0 { p { (count_with_noun(open, "look")) " left; whether to go on without is your decision." } }
+        div.one { button.main type="button" data-says=(json_attribute(&[VisitBody::Resumed])) data-then=(stage.sheet_address("bench")) { "Resume" } }
         (pause_links(stage))
     }
 }
@@ -77,7 +77,7 @@ fn look_again_row(live: &LiveVisit, _visit: &Visit, item: &LookAgainItem<'_>) ->
     html! {
         li {
             span { strong { (app::bench::work_words(live.book(), item.work)) } }
-            span.where { @if item.done.is_some() { "looked" } }
+            span.where { @if item.done.is_some() { "looked at" } }
             @if let Some(done) = item.done { span.why { (done.method) } }
             @else {
                 span.why.pair { @for way in item.ways.iter().take(2) {

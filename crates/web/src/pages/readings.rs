@@ -32,8 +32,8 @@ fn readings_sheet(live: &LiveVisit) -> Markup {
                     label { "Lowest allowed" input name="low" inputmode="decimal"; }
                     label { "Highest allowed" input name="high" inputmode="decimal"; }
                 }
-                label { "With what" input name="method" placeholder="feeler gauge, cold" maxlength="80"; }
-                button.main { "Keep the reading" }
+                label { "Measured with" input name="method" placeholder="feeler gauge, cold" maxlength="80"; }
+                button.main { "Save the reading" }
             }
         }
         section {

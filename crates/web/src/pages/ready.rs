@@ -1,4 +1,4 @@
-//! Before you start: go or no-go, and what stands against it.
+//! Before you start: go or no-go, and what prevents it.
 
 use app::model::plan::Plan;
 use app::workshop::LiveVisit;
@@ -53,9 +53,9 @@ fn ready_sheet(plan: &Plan, stage: &PageContext) -> Markup {
                 }
             }
         }
-        (lines_section("Brittle at its age", ready.brittle.iter().cloned()))
+        (lines_section("Brittle with age", ready.brittle.iter().cloned()))
         section {
-            h2 { "Lay on the cart" }
+            h2 { "Put on the cart" }
             table {
                 tr { th { "where" } th { "piece" } th.figure { "pcs" } }
                 @for line in &plan.kit.pieces {

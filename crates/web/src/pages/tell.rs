@@ -1,4 +1,4 @@
-//! Tell: what the steps do not say. Rags and plugs put in, tools on the cart or lent, findings for the owner, new fasteners.
+//! Report: what the steps do not cover. Rags and plugs put in, tools on the cart or lent, findings for the owner, new fasteners.
 
 use std::collections::BTreeSet;
 
@@ -12,21 +12,21 @@ use maud::{Markup, html};
 use super::frame::{PageContext, json_attribute};
 use super::{PageFailure, SheetRequest};
 
-/// What may be told besides the steps.
+/// What may be reported besides the steps.
 pub(crate) async fn tell_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
     let body = |live: &LiveVisit, _: &PageContext| {
         let step = app::bench::visit_card(live).next.map(|(number, _)| number);
         let at = EventPlace { step, ..EventPlace::default() };
         html! {
-            h1 { "Tell" }
+            h1 { "Report" }
             (put_in_section(live, &at))
             (findings_section(live, &at))
             (new_fasteners_section(live))
             (tools_section(live))
-            p { "Counts by hand are told on the sheet Trays, what is lost on the sheet Ledger." }
+            p { "Record hand counts on the Trays sheet and lost things on the Ledger sheet." }
         }
     };
-    asked.render_sheet("Tell", "tell", body).await
+    asked.render_sheet("Report", "tell", body).await
 }
 
 /// Kinds of things put in, with the words for one of it.
@@ -46,7 +46,7 @@ fn put_in_section(live: &LiveVisit, at: &EventPlace) -> Markup {
     let inside = live.state().put_ins.iter().filter(|(_, thing)| thing.left > 0);
     html! {
         section {
-            h2 { "Put in, has to come out" }
+            h2 { "Put in, must come out again" }
             div.taps { @for (what, words) in KINDS {
                 button type="button" data-says=(json_attribute(&one(*what, words))) { (app::bench::capitalise_first(words)) " in" }
             } }
@@ -67,15 +67,15 @@ fn findings_section(live: &LiveVisit, at: &EventPlace) -> Markup {
             h2 { "For the owner to decide" }
             ul.rows { @for (event, finding) in &live.state().findings { (finding_row(event.as_str(), finding)) } }
             details {
-                summary { "Something is found" }
+                summary { "Add a finding" }
                 form data-form="finding" data-at=(json_attribute(at)) {
                     label { "What, and why it matters" textarea name="words" rows="2" maxlength="300" required {} }
                     div.pair {
                         label { "Price from" input name="from" inputmode="decimal"; }
                         label { "Price to" input name="to" inputmode="decimal"; }
                     }
-                    label { "What follows from leaving it" input name="left" maxlength="200"; }
-                    button.main { "Keep the finding" }
+                    label { "What happens if it is left" input name="left" maxlength="200"; }
+                    button.main { "Save the finding" }
                 }
             }
         }
@@ -93,7 +93,7 @@ fn finding_row(event: &str, finding: &Finding) -> Markup {
             span { strong { (finding.words) } }
             span.where { (price_range_words(finding)) }
             @if !finding.if_left.is_empty() { span.why { "If left: " (finding.if_left) } }
-            @if let Some(answer) = &finding.answer { span.why { "The owner's word: " strong { (word(answer.word)) } ", " (answer.by) } }
+            @if let Some(answer) = &finding.answer { span.why { "The owner's decision: " strong { (word(answer.word)) } ", " (answer.by) } }
             @if !finding.is_answered() {
                 span.why.taps { @for (word, name, words) in [(OwnerWord::Yes, "yes", "Do it"), (OwnerWord::No, "no", "Leave it"), (OwnerWord::Call, "call", "Wants to talk")] {
                     @if finding.answer.as_ref().is_none_or(|a| a.word != word) {

@@ -21,10 +21,10 @@ pub(crate) async fn trays_page(asked: SheetRequest) -> Result<Markup, PageFailur
         html! {
             h1 { "Trays" }
             (frame::missing_notice(live))
-            p { "The tray itself is the truth; this sheet holds its addresses and counts." }
+            p { "What is in the tray counts; this sheet gives addresses and numbers." }
             @for tray in &all { (tray_section(tray, &live.state().counts)) }
             @let others: Vec<_> = live.state().counts.iter().filter(|(what, _)| !slots.contains(*what)).collect();
-            @if !others.is_empty() { section { h2 { "Counted besides" } ul.rows { @for (what, count) in others {
+            @if !others.is_empty() { section { h2 { "Other counts" } ul.rows { @for (what, count) in others {
                 li { span.where { (what) } span.where { (count.counted) " of " (count.expected) } }
             } } } }
         }
@@ -42,7 +42,7 @@ fn tray_section(tray: &TrayContents, counts: &BTreeMap<String, HandCount>) -> Ma
                         @for column in 0..tray.size.1 { (tray_cell(tray, (row, column))) }
                     }
                 }
-                p { "Front of the tray below." }
+                p { "The front of the tray is at the bottom." }
             }
             ul.rows {
                 @for place in &tray.compartments {
@@ -76,10 +76,10 @@ fn hand_count_buttons(place: &SlotContents, known: Option<&HandCount>) -> Markup
         @if expected > 0 || known.is_some_and(|count| count.counted != count.expected) {
             span.why.pair {
                 @if !fits || known.is_some_and(|count| count.counted != count.expected) {
-                    button type="button" data-says=(json_attribute(&counted(expected))) { (expected) " counted, right" }
+                    button type="button" data-says=(json_attribute(&counted(expected))) { (expected) " counted, correct" }
                 }
                 button type="button" data-ask="count" data-what=(place.slot) data-expected=(expected) {
-                    (if fits { "Count again" } else { "Another number" })
+                    (if fits { "Count again" } else { "A different number" })
                 }
             }
         }

@@ -1,4 +1,4 @@
-//! The first page: all vehicles, what stands open, may each be moved, lowered, started.
+//! The first page: all vehicles, what is open, may each be moved, lowered, started.
 
 use app::bench::{VisitCard, visit_cards};
 use app::text::table::count_with_noun;
@@ -21,7 +21,7 @@ pub(crate) async fn visits_page(State(bench): State<SharedBench>) -> Result<Mark
             pre { "traywright visit new BOOK STORE --vehicle A --name \"the grey bus\"" }
             p { "Without a book, leave BOOK and STORE out." }
         }
-        @if aside > 0 { p.refusal { a href="/asides" { (aside) (if aside == 1 { " entry is" } else { " entries are" }) " kept aside for a person to look at" } } }
+        @if aside > 0 { p.refusal { a href="/asides" { (aside) (if aside == 1 { " entry is" } else { " entries are" }) " kept aside for someone to look at" } } }
         @for card in &cards { (card_section(card)) }
         @if let Some(health) = health.as_ref().filter(|health| health.is_well) { p { (health.words) } }
     };
@@ -51,8 +51,8 @@ fn card_section(card: &VisitCard) -> Markup {
             p { @if let Some((done, all)) = card.steps { (done) " of " (all) " steps done, about " (card.time_left) " left, " }
                 a href=(at("ledger")) { (count_with_noun(card.open, "line")) " open" } "." }
             @if let Some(words) = &card.paused {
-                p { strong { "Work rests." } " " (words) }
-                div.one { a.main href=(at("pause")) { "Go on" } }
+                p { strong { "Paused." } " " (words) }
+                div.one { a.main href=(at("pause")) { "Resume" } }
             } @else if let Some((number, text)) = &card.next {
                 p { "Next: " strong { (number) } " " (text) }
                 div.pair { a.main href=(at("bench")) { "Bench" } a.other href=(at("ledger")) { "Ledger" } }
@@ -72,7 +72,7 @@ fn card_links(at: &impl Fn(&str) -> String) -> Markup {
             a href=(at("ready")) { "Before you start" }
             a href=(at("trays")) { "Trays" }
             a href=(at("readings")) { "Readings" }
-            a href=(at("tell")) { "Tell" }
+            a href=(at("tell")) { "Report" }
         }
     }
 }

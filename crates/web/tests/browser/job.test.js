@@ -52,7 +52,7 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       await page.click("[data-undo]");
       await page.waitForFunction(() => document.querySelector("[data-hole]")?.getAttribute("data-state") === "in-place");
       await settled(page);
-      assert.match(shop.run("ledger").out, /nothing stands open/);
+      assert.match(shop.run("ledger").out, /nothing is open/);
 
       // Something happens: two taps.
       await page.click("[data-open=happened]");
@@ -96,7 +96,7 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       await page.click("form button.main");
       await page.waitForSelector("text=Back at the bench");
       await picture(page, `${name}-resume`);
-      await page.click("button.main:has-text('Go on')");
+      await page.click("button.main:has-text('Resume')");
       await page.waitForURL(/bench/);
       await settled(page);
 
@@ -141,7 +141,7 @@ test("two devices, one away: nothing is lost, nothing counts twice", { timeout: 
     await settled(one);
     const { out } = shop.run("ledger");
     assert.match(out, /fasteners out, back in/);
-    assert.doesNotMatch(out, /TWO DEVICES DIFFER/, "the same said twice is no conflict");
+    assert.doesNotMatch(out, /TWO DEVICES DISAGREE/, "the same said twice is no conflict");
   } finally {
     await shop.close();
   }

@@ -37,7 +37,7 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
     await page.click("button:has-text('It is out')");
     await page.waitForFunction(() => !/It is out/.test(document.querySelector("main")?.textContent ?? ""));
     await settled(page);
-    assert.match(shop.run("ledger").out, /nothing stands open/);
+    assert.match(shop.run("ledger").out, /nothing is open/);
 
     // Tools: onto the cart, lent, back.
     await page.click("button:has-text('All other')");
@@ -53,19 +53,19 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
       await page.waitForFunction((n) => [...document.querySelectorAll("button")].filter((b) => b.textContent === "Back in its place").length < n, before);
       await settled(page);
     }
-    assert.match(shop.run("ledger").out, /nothing stands open/);
+    assert.match(shop.run("ledger").out, /nothing is open/);
 
     // A finding for the owner, and the owner's word.
-    await page.click("summary:has-text('Something is found')");
+    await page.click("summary:has-text('Add a finding')");
     await page.fill("textarea[name=words]", "hose is cracked at its end");
     await page.fill("input[name=from]", "12,50");
-    await page.click("button:has-text('Keep the finding')");
+    await page.click("button:has-text('Save the finding')");
     await shows(page, "12.50");
     assert.match(shop.run("ledger").out, /OWNER TO DECIDE/);
     await page.click("button:has-text('Do it')");
     await page.click("dialog button:has-text('Write it down')");
     await shows(page, "owner, by word");
-    assert.match(shop.run("ledger").out, /nothing stands open/);
+    assert.match(shop.run("ledger").out, /nothing is open/);
 
     // The four bolts come off; one is renewed alone; what lies in the tray is counted.
     await open("bench");
@@ -74,7 +74,7 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
     await settled(page);
     await open("trays");
     await picture(page, "phone-trays");
-    await page.click("button:has-text('4 counted, right')");
+    await page.click("button:has-text('4 counted, correct')");
     await shows(page, "Counted:");
     await open("tell");
     await page.click("summary:has-text('cover bolts, 4 out')");
@@ -88,17 +88,17 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
     await settled(page);
     assert.match(shop.run("ledger").out, /COUNT DOES NOT AGREE/);
 
-    // Lost and not found: somebody answers for going on.
+    // Lost and not found: somebody takes responsibility for going on.
     await open("bench");
     await page.click("[data-open=happened]");
     await page.click("#happened button:has-text('dropped and lost')");
     await settled(page);
     await open("ledger");
-    await page.click("button:has-text('Not found, going on')");
+    await page.click("button:has-text('Not found, carry on')");
     await page.fill("dialog input[name=searched]", "under the cover, with mirror and magnet");
     await page.fill("dialog input[name=name]", "test hand");
     await page.click("dialog button:has-text('Write it down')");
-    await page.waitForFunction(() => !/Not found, going on/.test(document.querySelector("main")?.textContent ?? ""));
+    await page.waitForFunction(() => !/Not found, carry on/.test(document.querySelector("main")?.textContent ?? ""));
     await settled(page);
     assert.equal(shop.run("check-journal").code, 0);
   } finally {
@@ -106,7 +106,7 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
   }
 });
 
-test("two devices differ about a fastener: both are shown, a person decides", { timeout: 120_000 }, async () => {
+test("two devices disagree about a fastener: both are shown, a person decides", { timeout: 120_000 }, async () => {
   const shop = new Shop();
   try {
     const visit = shop.begin();
@@ -136,7 +136,7 @@ test("two devices differ about a fastener: both are shown, a person decides", { 
     assert.match(shop.run("ledger").out, /TWO DEVICES DIFFER/);
 
     // Both are told, and see both claims under the names of the devices.
-    await two.waitForSelector("text=Two devices differ about 1 fastener", { timeout: 15_000 });
+    await two.waitForSelector("text=Two devices disagree about 1 fastener", { timeout: 15_000 });
     for (const page of [one, two]) {
       await shop.open(page, visit, "ledger");
       const text = (await page.textContent("#differ")) ?? "";
@@ -163,17 +163,17 @@ test("what cannot be taken is kept aside and seen to; an address that leads nowh
     const page = await shop.device(chrome, SIZES.phone, "phone");
     await page.evaluate((way) => fetch(way, { method: "POST", headers: { "content-type": "application/json" }, body: '[{"so": 1}]' }), shop.at(`/v/${visit}/events`));
     await page.reload();
-    await page.click("text=kept aside for a person to look at");
+    await page.click("text=kept aside for someone to look at");
     assert.match((await page.textContent("main")) ?? "", /from phone/);
     await picture(page, "phone-aside");
-    await page.click("button:has-text('Seen to')");
-    await page.waitForSelector("text=Seen to.");
+    await page.click("button:has-text('Mark as dealt with')");
+    await page.waitForSelector("text=Dealt with.");
     await page.goto(shop.at("/"));
     assert.doesNotMatch((await page.textContent("main")) ?? "", /kept aside/);
     for (const way of ["/nowhere", "/v/none/bench", `/v/${visit}/bench?step=99`]) {
       const answer = await page.goto(shop.at(way));
       assert.equal(answer?.status(), 404, way);
-      assert.equal(await page.textContent("h1"), "Not there");
+      assert.equal(await page.textContent("h1"), "Not found");
     }
     await picture(page, "phone-not-there");
     await page.click("text=All visits");

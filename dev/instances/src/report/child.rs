@@ -1,4 +1,4 @@
-//! Runs one job in a program of its own, so that its processor seconds are its own and its fall takes nothing with it.
+//! Runs one job in a program of its own, so that its processor time is measured alone and a crash stops nothing else.
 
 // symbol: value, bound = in the unit of the instance
 
@@ -38,7 +38,7 @@ pub struct PeerScripts<'p> {
     pub scripts: &'p Path,
 }
 
-/// Runs a job and tells what came of it.
+/// Runs a job and reports the result.
 pub fn run_job(job: &RunJob, peers: PeerScripts) -> RunLogLine {
     let result = match job.solver {
         ComparedSolver::Ours => run_ours(job),
@@ -128,7 +128,7 @@ fn run_for_json<T: serde::de::DeserializeOwned>(mut command: Command, limit_s: f
     // Some peers greet before they answer.
     let answer = text.find('{').map_or("", |at| &text[at..]);
     serde_json::from_str(answer).map_err(|error| {
-        let last = complaint.lines().rfind(|line| !line.trim().is_empty()).unwrap_or("it said nothing");
+        let last = complaint.lines().rfind(|line| !line.trim().is_empty()).unwrap_or("it printed nothing");
         format!("no answer ({error}): {last}")
     })
 }
@@ -142,7 +142,7 @@ fn wait_or_kill(child: &mut Child, most_s: f64) -> Result<(), String> {
             Ok(Some(_)) => return Ok(()),
             Ok(None) if start.elapsed().as_secs_f64() > most_s => {
                 child.kill().and_then(|()| child.wait()).map_err(|error| error.to_string())?;
-                return Err(format!("did not end within {most_s:.0} s"));
+                return Err(format!("did not finish within {most_s:.0} s"));
             }
             Ok(None) => std::thread::sleep(Duration::from_millis(5)),
         }

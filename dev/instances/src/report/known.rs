@@ -47,7 +47,7 @@ impl BestKnown {
 /// All that is known of a kind.
 ///
 /// # Errors
-/// A row of the table that is none.
+/// A bad row of the table.
 pub fn read_best_known(kind: InstanceKind) -> Result<Vec<BestKnown>, String> {
     let text = match kind {
         InstanceKind::Sop => include_str!("../../../../validation/instances/best-known/sop.csv"),

@@ -28,17 +28,17 @@ const PEER_WORKERS: u16 = 8;
 /// What to run and where to write.
 #[derive(Debug, clap::Args)]
 pub struct ReportArguments {
-    /// The folder with one folder of instances a kind, as `validation/instances/fetch` writes it.
+    /// Folder that holds one folder of instances for each kind, as `validation/instances/fetch` writes it.
     #[arg(long, default_value = "target/instances")]
     data: PathBuf,
-    /// What the seconds of each instance are multiplied by. 1 gives every instance the seconds that the aims speak of and takes
-    /// some two hours with peers; the default takes about half an hour.
+    /// Factor on every time limit. 1 gives each instance the time its target names and takes about two
+    /// hours with peers; the default takes about half an hour.
     #[arg(long, default_value_t = 0.25, value_parser = parse_positive_seconds)]
     seconds_scale: f64,
     /// Seeds, each a run of its own; the page quotes the worst.
     #[arg(long, value_delimiter = ',', default_values_t = [1, 2, 3])]
     seeds: Vec<u64>,
-    /// Threads of our runs; as many as the machine has when left out.
+    /// Threads of our runs; default: one for each processor.
     #[arg(long, value_parser = clap::value_parser!(u16).range(1..=256))]
     threads: Option<u16>,
     /// Kinds to run; all when left out.
@@ -47,10 +47,10 @@ pub struct ReportArguments {
     /// Only instances whose name holds this.
     #[arg(long, default_value = "")]
     only: String,
-    /// Also runs the peers, one seed each.
+    /// Also runs the peer solvers, with one seed each.
     #[arg(long)]
     peers: bool,
-    /// Seconds of a peer on each instance; as many as ours when left out.
+    /// Seconds of a peer on each instance; default: the same as ours.
     #[arg(long, value_parser = parse_positive_seconds)]
     peer_seconds: Option<f64>,
     /// The interpreter that has the packages of `validation/peers/requirements.txt`.
@@ -62,7 +62,7 @@ pub struct ReportArguments {
     /// The log of runs; a report goes on from what it holds.
     #[arg(long, default_value = "target/benchmarks.jsonl")]
     log: PathBuf,
-    /// Forgets what the log holds.
+    /// Ignores what the log holds and starts anew.
     #[arg(long)]
     fresh: bool,
     /// The page.
@@ -81,14 +81,14 @@ pub fn write_report(arguments: &ReportArguments) -> Result<ExitCode, String> {
         require_folder(&arguments.data.join(kind.word()))?;
         let (found, missing) = work::find_instances(kind, &arguments.data)?;
         if !missing.is_empty() {
-            print_complaint(&format!("{}: not at hand, left out: {}", kind.word(), missing.join(", ")));
+            print_complaint(&format!("{}: not found, skipped: {}", kind.word(), missing.join(", ")));
         }
         instances.extend(found.into_iter().filter(|i| i.known.instance.contains(&arguments.only)));
     }
     let jobs = list_jobs(arguments, &instances);
     let mut log = RunLog::open(&arguments.log, arguments.fresh)?;
     let used = run_all_jobs(arguments, &instances, &jobs, &mut log)?;
-    print_complaint(&format!("written: {}", arguments.out.display()));
+    print_complaint(&format!("wrote {}", arguments.out.display()));
     let wrong = |line: &&log::RunLogLine| {
         line.solver == ComparedSolver::Ours
             && line.result.as_ref().map_or(true, |run| !run.verdict.is_empty())
@@ -186,7 +186,7 @@ fn run_all_jobs(
         };
         let left = jobs[at + 1..].iter().fold(0.0, |sum, j| sum + j.seconds);
         print_complaint(&format!(
-            "[{}/{}] {name}, {}, seed {}: {told}{how}; at most {:.0} min left",
+            "[{}/{}] {name}, {}, seed {}: {told}{how}; up to {:.0} min left",
             at + 1,
             jobs.len(),
             job.solver.title(),

@@ -1,4 +1,4 @@
-//! The page: a summary a group, then a row an instance, all from the lines of the log.
+//! The page: one summary for each group, then one row for each instance, all from the lines of the log.
 //!
 //! symbol: value, values, bound, ratio = in the unit of the instance; parts of a whole
 
@@ -78,10 +78,10 @@ fn render_head(facts: &PageFacts) -> String {
          values. Every answer was judged by `judge`, which shares no code with the solvers.\n\n\
          {PASSED_THROUGH}\n\n\
          * Our runs: {} threads on a machine with {} processors; seeds {}; the worst seed is quoted.\n\
-         * Seconds: those of the aims times {}. A run ends early with a proof, or at a value that others have proven best.\n\
+         * Time limits: those of the targets times {}. A run ends early with a proof, or at a value that others have proven best.\n\
          * Peers: one seed, {} workers, the seconds of their column; the figure is their value as a ratio to our worst: above 1\n\
-         \x20 is worse than ours where little is wanted. `none` where no answer came in time.\n\
-         * `cpu s` are processor seconds of the costliest run; `load` the programs that wanted a processor in the minute before\n\
+         \x20 is worse than ours where the objective is minimised. `none` where no answer came in time.\n\
+         * `cpu s` are processor seconds of the costliest run; `load` the mean number of runnable programs in the minute before\n\
          \x20 the end of the last run. With more load than processors, compare processor seconds, not seconds.\n\
          * `off` is the distance of the worst seed from the best known value; `gap` its distance from our own bound.\n\
          * `effort` is the work of the first seed in the solver's own count; `instances KIND FILE --effort N --seed S --threads T`\n\

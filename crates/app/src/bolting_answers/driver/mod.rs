@@ -1,7 +1,7 @@
 //! A power driver's clutch: readings kept in the workshop's stream or read from a file, what each step does, and the step for a wanted torque.
 //!
 //! **Method.** `bolting::driver`: torque against step with its scatter; the step below which 99 of 100 fasteners stay with
-//! 95 % confidence; then the wrench. Readings marked `check` tell whether the clutch has drifted since. **A driver alone
+//! 95 % confidence; then the wrench. Readings marked `check` show whether the clutch has drifted since. **A driver alone
 //! never finishes a fastener marked critical**, and none without the maker's range.
 
 mod plot;
@@ -44,7 +44,7 @@ pub struct AddReadingsRequest {
 pub struct CalibrationRequest {
     /// The driver; may be left out where there is but one.
     pub driver: Option<String>,
-    /// The kind of joint; may be left out where the driver has but one.
+    /// The kind of joint; may be left out where the driver has only one.
     pub joint: Option<String>,
 }
 
@@ -58,7 +58,7 @@ pub struct ClutchStepRequest {
     pub torque: String,
     /// What the maker allows: `4.5 to 5.5 N·m`.
     pub allowed: Option<String>,
-    /// Whether nothing hangs on the fastener; else it counts as critical.
+    /// Whether nothing depends on the fastener; otherwise it counts as critical.
     pub plain: bool,
     /// Permitted error of the wrench that read the torques: `4 %`.
     pub wrench_error: Option<String>,
@@ -102,7 +102,7 @@ impl From<&ClutchStepBound> for ClutchStepLine {
     }
 }
 
-/// A calibration as it stands.
+/// A calibration and what follows from it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CalibrationAnswer {
     /// The driver.
@@ -117,7 +117,7 @@ pub struct CalibrationAnswer {
     pub calibrated_on: Option<String>,
     /// Day of the newest check.
     pub checked_on: Option<String>,
-    /// Whether a line or stairs stand for the clutch; none where the data are too few.
+    /// Whether a line or stairs model the clutch; none where the data are too few.
     pub shape: Option<ClutchShape>,
     /// Whether the scatter is even or grows with the torque.
     pub scatter: Option<ScatterTrend>,
@@ -141,7 +141,7 @@ pub struct CalibrationAnswer {
 pub enum DriverToDo {
     /// Run down at the step, then finish with the wrench.
     RunDownThenWrench,
-    /// Run down at the step; its scatter lies inside what the maker allows.
+    /// Run down at the step; its scatter is within the maker's tolerance.
     RunDown,
     /// By hand: no step stays below, or the data do not show it.
     ByHand,
@@ -177,7 +177,11 @@ pub struct ClutchStepAnswer {
 pub fn check_readings(asked: &AddReadingsRequest) -> Result<Vec<ReadingLine>, BoltingError> {
     let named = |field: &'static str, text: &str| {
         let text = text.trim();
-        if text.is_empty() { Err(read::field_error(field, "give it a name")) } else { Ok(text.to_owned()) }
+        if text.is_empty() {
+            Err(read::field_error(field, "must not be empty; give a name"))
+        } else {
+            Ok(text.to_owned())
+        }
     };
     let (driver, joint_kind) = (named("driver", &asked.driver)?, named("joint", &asked.joint)?);
     let step = readings::parse_clutch_step(&asked.step).map_err(|words| read::field_error("step", words))?;
@@ -186,7 +190,10 @@ pub fn check_readings(asked: &AddReadingsRequest) -> Result<Vec<ReadingLine>, Bo
         None => today_utc(),
     };
     if asked.torques.is_empty() {
-        return Err(read::field_error("torque", "give at least one torque as the wrench read it, `4.1 N·m`"));
+        return Err(read::field_error(
+            "torque",
+            "give at least one torque as read on the wrench, such as `4.1 N·m`",
+        ));
     }
     let purpose = if asked.check { ReadingUse::Check } else { ReadingUse::Calibration };
     let line = |text: &String| {
@@ -205,7 +212,7 @@ fn today_utc() -> String {
     civil_date(i64::try_from(now / 86_400).unwrap_or(0))
 }
 
-/// The day that lies so many days after the first of January 1970, in the Gregorian calendar.
+/// The day that is `days` days after the first of January 1970, in the Gregorian calendar.
 fn civil_date(days: i64) -> String {
     // Years are counted from the first of March, so that the leap day is the last of its year.
     let shifted = days + 719_468;
@@ -330,12 +337,12 @@ fn drift_words(drift: &ClutchDrift) -> String {
     let percent = |fraction: f64| format!("{} %", units::significant(fraction * 100.0, 2));
     match drift.verdict {
         DriftVerdict::Unchecked => {
-            String::from("not checked since; a check takes three fresh run-downs (`--check`)")
+            String::from("not checked since calibration; a check takes three fresh run-downs (`--check`)")
         }
-        DriftVerdict::TooFew { more } => format!("checked with too few; {more} more fresh run-downs"),
+        DriftVerdict::TooFew { more } => format!("too few check readings; take {more} more fresh run-downs"),
         DriftVerdict::Holds => {
             format!(
-                "holds: a shift of {} or more would likely have been seen",
+                "holds: a shift of {} or more would probably have been detected",
                 percent(drift.detectable_fraction)
             )
         }
@@ -345,19 +352,18 @@ fn drift_words(drift: &ClutchDrift) -> String {
                 DriftCause::ScatterGrew => "the scatter has grown",
                 DriftCause::OneTooHigh => "one reading lies too high",
             };
-            format!("VOID: {what}, by {} on average; calibrate anew", percent(drift.shift_fraction))
+            format!("VOID: {what}, by {} on average; calibrate again", percent(drift.shift_fraction))
         }
     }
 }
 
 fn driver_grounds(calibration: Option<&ClutchCalibration>) -> AnswerGrounds {
     let formula = ["U(x) = ŷ(x) + k·s(x)     99 of 100 stay below, with 95 % confidence"];
-    let holds =
-        "this driver, battery, kind of joint and lubrication; normal scatter; only between the steps tried";
+    let holds = "this driver, battery, kind of joint and lubrication; normal scatter; only within the range of steps tried";
     let sources = [
-        "one-sided tolerance bounds of a line: any text on regression, factors by the noncentral t distribution",
+        "one-sided tolerance bounds of a line: any textbook on regression, factors by the noncentral t distribution",
         "repeats on one fastener do not count: as the test data of NASA-STD-5020B, A.2 show",
-        "least numbers of readings: assumptions, 10 run-downs and 3 a step",
+        "minimum number of readings: 10 run-downs and 3 per step (assumptions)",
     ];
     let mut grounds = AnswerGrounds::new(&formula, holds, &sources);
     let cautions = calibration.map_or(&[][..], ClutchCalibration::cautions);
@@ -434,7 +440,7 @@ fn parse_allowed_range(text: &str) -> Result<Range<Torque>, BoltingError> {
 mod tests {
     use super::civil_date;
 
-    /// Days of the Gregorian calendar by hand: leap days of 2000 and 2024 stand, that of 2100 does not.
+    /// Days of the Gregorian calendar by hand: 2000 and 2024 have a leap day, 2100 has none.
     #[test]
     fn days_are_named_by_the_calendar() {
         for (days, expected) in [

@@ -36,7 +36,7 @@ impl PlotRoom {
         }
     }
 
-    /// Where a step and a torque stand, as shares of the width and of the height from the top.
+    /// The position of a step and a torque, as shares of the width and of the height from the top.
     fn place_shares(&self, step_number: f64, torque_n_m: f64) -> (f64, f64) {
         let across = (step_number - self.first_number) / (self.last_number - self.first_number);
         (across, (self.high_n_m - torque_n_m) / (self.high_n_m - self.low_n_m))

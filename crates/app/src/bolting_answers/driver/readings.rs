@@ -17,7 +17,7 @@ use units::Torque;
 const HEADINGS: [&str; 7] = ["driver", "joint", "step", "torque", "fastener", "date", "use"];
 /// Highest step of a clutch that is read (assumption).
 const MAX_CLUTCH_STEP: u32 = 100;
-/// Faults of a file that are told at once.
+/// Faults of a file reported at once.
 const MAX_READING_FAULTS_SHOWN: usize = 8;
 
 /// What a reading is for.
@@ -41,7 +41,7 @@ pub struct ReadingLine {
     pub purpose: ReadingUse,
 }
 
-/// Where each column stands.
+/// The position of each column.
 struct ReadingColumns {
     at: [Option<usize>; 7],
     is_bare_n_m: bool,
@@ -76,7 +76,11 @@ fn find_columns(cells: &csv::StringRecord) -> Result<ReadingColumns, String> {
     if missing.is_empty() {
         return Ok(ReadingColumns { at, is_bare_n_m: named("torque").is_none() });
     }
-    Err(format!("no column {}; the first line names them: {}", missing.join(", "), HEADINGS.join(",")))
+    Err(format!(
+        "no column {}; the first line must name the columns: {}",
+        missing.join(", "),
+        HEADINGS.join(",")
+    ))
 }
 
 /// Reads a file of readings.
@@ -133,7 +137,7 @@ fn parse_reading_line(
     let purpose = match cell(6).to_lowercase().as_str() {
         "" | "calibration" => ReadingUse::Calibration,
         "check" => ReadingUse::Check,
-        other => return Err(format!("`{other}` is no use; write `calibration` or `check`")),
+        other => return Err(format!("`{other}` is not a known use; write `calibration` or `check`")),
     };
     let (driver, joint_kind) =
         (required_reading_name(cell(0), "driver")?, required_reading_name(cell(1), "joint")?);

@@ -25,7 +25,7 @@ pub fn format_clutch_step(answer: &ClutchStepAnswer) -> String {
     push_figure(&mut out, "do", &answer.words);
     if let Some(upper) = answer.upper_n_m {
         let text = format!(
-            "99 of 100 stay below {} N·m, with 95 % confidence; {} N·m are wanted",
+            "99 of 100 stay below {} N·m, with 95 % confidence; {} N·m is wanted",
             format_figure(upper, 3),
             units::significant(answer.torque_n_m, 4)
         );
@@ -47,16 +47,16 @@ pub fn format_clutch_step(answer: &ClutchStepAnswer) -> String {
 }
 
 fn push_calibration(out: &mut String, answer: &CalibrationAnswer, limit_n_m: Option<f64>) {
-    let on = |day: &Option<String>| day.as_ref().map_or_else(String::new, |d| format!(", the newest of {d}"));
+    let on = |day: &Option<String>| day.as_ref().map_or_else(String::new, |d| format!(", the newest on {d}"));
     push_figure(out, "readings", &format!("{}{}", answer.readings, on(&answer.calibrated_on)));
     push_figure(out, "checks", &format!("{}{}; {}", answer.checks, on(&answer.checked_on), answer.drift));
     if let Some(words) = &answer.no_calibration {
-        push_figure(out, "too little", words);
+        push_figure(out, "too few", words);
     }
     if let Some((shape, scatter)) = answer.shape.zip(answer.scatter) {
         let shape = match shape {
             ClutchShape::Line => "a straight line over the steps",
-            ClutchShape::Stairs => "each step on its own, for no line fits",
+            ClutchShape::Stairs => "each step separately, because no straight line fits",
         };
         let scatter = match scatter {
             ScatterTrend::Even => "even scatter",

@@ -10,8 +10,8 @@ const fn severity_words(severity: MixUpSeverity) -> &'static str {
     match severity {
         MixUpSeverity::Harmless => "harmless",
         MixUpSeverity::Noticed => "noticed at once",
-        MixUpSeverity::Weakened => "WEAKENED: holds now, with less in reserve",
-        MixUpSeverity::Harmful => "HARMFUL: breaks or spoils something, or clamps nothing",
+        MixUpSeverity::Weakened => "WEAKENED: holds, with less margin",
+        MixUpSeverity::Harmful => "HARMFUL: breaks or damages something, or does not clamp",
     }
 }
 
@@ -35,7 +35,8 @@ pub fn format_mix_up_matrix(answer: &MixUpMatrix) -> String {
     let mut out = String::new();
     let bad = answer.swaps.iter().filter(|s| s.severity == MixUpSeverity::Harmful).count();
     let weak = answer.swaps.len() - bad;
-    let text = format!("{bad} harmful and {weak} weakening, of {} look-alike pairs tried", answer.pairs);
+    let text =
+        format!("{bad} harmful and {weak} weakening mix-ups; {} look-alike pairs were tried", answer.pairs);
     push_figure(&mut out, "mix-ups", &text);
     for (title, wanted) in [("harmful", MixUpSeverity::Harmful), ("weakened", MixUpSeverity::Weakened)] {
         let mut last = "";

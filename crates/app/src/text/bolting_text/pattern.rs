@@ -5,7 +5,7 @@ use crate::bolting_answers::pattern::{HoleOrderRule, PatternAnswer};
 use crate::text::table::{COLUMNS, bullet, heading};
 use units::math;
 
-/// Most lines of the drawing.
+/// Maximum number of lines of the drawing.
 const MAX_ROWS: usize = 20;
 /// A character is about twice as high as it is wide.
 const HIGH_OVER_WIDE: f64 = 2.0;
@@ -20,7 +20,11 @@ pub fn format_pattern(answer: &PatternAnswer) -> String {
         .iter()
         .map(|p| {
             if p.is_closing {
-                format!("{} hole by hole round ({}) until nothing turns", p.figure, p.holes.join(" "))
+                format!(
+                    "{} in sequence around the joint ({}) until no fastener turns",
+                    p.figure,
+                    p.holes.join(" ")
+                )
             } else {
                 p.figure.clone()
             }
@@ -29,13 +33,13 @@ pub fn format_pattern(answer: &PatternAnswer) -> String {
     push_figure(&mut out, "passes", &passes.join(", then "));
     push_figure(&mut out, "loosen", &answer.loosen.join(" "));
     let rule = match answer.rule {
-        HoleOrderRule::CrissCross => "criss-cross, for the holes lie like a ring",
-        HoleOrderRule::FromCentre => "from the centre outwards, for the holes fill a field or a row",
+        HoleOrderRule::CrissCross => "criss-cross, because the holes form a ring",
+        HoleOrderRule::FromCentre => "from the centre outwards, because the holes form a field or a row",
         HoleOrderRule::Given => "the sequence as given",
     };
     out.push('\n');
     out.push_str(&bullet("", &format!("{}, {} holes: {rule}", answer.title, answer.holes.len())));
-    out.push_str(&heading("as they lie, numbered in the order of tightening"));
+    out.push_str(&heading("layout, numbered in tightening order"));
     for line in draw_hole_grid(answer) {
         out.push_str(&format!("{}\n", line.trim_end()));
     }
@@ -71,7 +75,7 @@ fn draw_hole_grid(answer: &PatternAnswer) -> Vec<String> {
     grid.into_iter().map(|row| row.into_iter().collect()).collect()
 }
 
-/// Writes a number at a column, or behind what already stands there.
+/// Writes a number at a column, or behind what is already there.
 fn place_number(row: &mut [char], column: usize, text: &str) {
     let long = text.chars().count();
     let free = |at: usize| (at.saturating_sub(1)..=at + long).all(|i| row.get(i).is_none_or(|c| *c == ' '));

@@ -18,7 +18,7 @@ pub fn format_preload(answer: &PreloadAnswer) -> String {
     push_figure(&mut out, "torque", &format_torque_range(answer.torque_range_n_m, digits));
     if let Some((safe, left)) = answer.safe_torque_n_m.zip(answer.safe_preload_n) {
         let text = format!(
-            "{} N·m keeps to this share however slippery the joint is; it leaves {}",
+            "{} N·m stays within this share however low the friction is, and gives a preload of {}",
             format_figure(safe, COARSE),
             format_force_range(left, COARSE)
         );
@@ -26,7 +26,7 @@ pub fn format_preload(answer: &PreloadAnswer) -> String {
     }
     if let Some(scatter) = &answer.scatter {
         let text = format!(
-            "reckon with {} ({})",
+            "allow for {} ({})",
             format_force_range(scatter.preload_n, COARSE),
             scatter_words(scatter)
         );
@@ -72,7 +72,7 @@ fn scatter_words(scatter: &PreloadScatter) -> String {
     };
     let factor = scatter.factor;
     format!(
-        "{how}: greatest over least {} to {}, {}",
+        "{how}: ratio of greatest to least preload {} to {}, {}",
         format_figure(factor.low, 2),
         format_figure(factor.high, 2),
         scatter.source

@@ -20,7 +20,7 @@ pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
     };
     push_figure(&mut out, "margin", &format!("{}: {first}", format_figure(answer.margin_ratio, COARSE)));
     let needed = format!(
-        "{} mm; {} mm are engaged",
+        "{} mm; {} mm engaged",
         format_figure(answer.needed_mm, COARSE),
         units::significant(answer.engagement_mm, 4)
     );
@@ -58,11 +58,11 @@ pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
 fn insert_words(answer: &StripMarginAnswer) -> String {
     let mm = |mm: f64| units::significant(mm, 3);
     let stock = match answer.insert_stock_mm {
-        Some(stock) => format!("one of {} mm holds more than the bolt", mm(stock)),
-        None => String::from("none up to three diameters holds as much as the bolt"),
+        Some(stock) => format!("an insert of {} mm is stronger than the bolt", mm(stock)),
+        None => String::from("no insert up to three diameters is as strong as the bolt"),
     };
     match answer.insert_mm {
-        Some(length) => format!("{} mm are reckoned with; {stock}", mm(length)),
+        Some(length) => format!("calculated for {} mm; {stock}", mm(length)),
         None => stock,
     }
 }

@@ -27,7 +27,7 @@ pub fn format_torque(answer: &TorqueAnswer) -> String {
     push_figure(&mut out, "for", &format!("{}{share}", format_force_range(one(answer.preload_n), FINE)));
     if !answer.torque_range_n_m.is_single() {
         let text = format!(
-            "the highest of these torques makes {} where the joint is slippery",
+            "the highest of these torques gives {} at the lowest friction",
             format_force_range(one(answer.slippery_preload_n), digits)
         );
         push_figure(&mut out, "range", &text);

@@ -1,4 +1,4 @@
-//! Why this figure, as text: the figure, what it does, what stands against it.
+//! Why this figure, as text: the figure, its effect, and the reasons against it.
 
 use super::{push_figure, push_grounds};
 use crate::bolting_answers::FigureRange;
@@ -61,7 +61,7 @@ fn push_fixing_reasons(out: &mut String, fixing: &FixingReasons) {
         push_figure(
             out,
             "plausible",
-            &format!("{judged}; {} raise no question", format_torque_range(range, COARSE)),
+            &format!("{judged}; the plausible range is {}", format_torque_range(range, COARSE)),
         );
     }
     if let Some(reuse) = fixing.reuse {
@@ -71,7 +71,11 @@ fn push_fixing_reasons(out: &mut String, fixing: &FixingReasons) {
 
 fn push_preload(out: &mut String, fixing: &FixingReasons) {
     let Some(range) = fixing.preload_n else {
-        push_figure(out, "preload", "not worked out: no torque in the book, or no solid bolt, screw or nut");
+        push_figure(
+            out,
+            "preload",
+            "not worked out: the book has no torque, or it is not a solid bolt, stud, screw or nut",
+        );
         return;
     };
     let proof = fixing
@@ -95,8 +99,8 @@ fn push_angle(out: &mut String, angle: &AngleReasons) {
     let reach = match angle.reach {
         YieldReach::Elastic => "below yield throughout",
         YieldReach::MayYield => "may go beyond yield",
-        YieldReach::Yields => "goes beyond yield, as such figures mean to",
-        YieldReach::Doubtful => "far beyond what the bolt holds by this reckoning: doubtful",
+        YieldReach::Yields => "goes beyond yield, as intended by such figures",
+        YieldReach::Doubtful => "far beyond the calculated strength of the bolt: doubtful",
     };
     let text = format!(
         "{}° more: {}; first yield after {}°; {} felt at the end; {reach}",

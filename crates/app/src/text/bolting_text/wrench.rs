@@ -51,7 +51,7 @@ fn wrench_setting_words(answer: &WrenchAnswer) -> String {
 fn scale_words(scale: &ScaleSetting) -> String {
     let mark = units::significant(scale.setting_in_unit_of_scale, 6);
     format!(
-        "{mark} {}; rounding makes it {} ({} at the fastener)",
+        "{mark} {}; rounding changes it by {} ({} at the fastener)",
         scale.unit_of_scale,
         signed_percent(scale.error_fraction),
         with_unit(scale.at_fastener_n_m, FINE, "N·m")
@@ -65,10 +65,10 @@ fn usable_range_words(range: &SettingRange) -> String {
         units::significant(range.full_scale_n_m, 4)
     );
     let fit = match range.fit {
-        WrenchFit::Good => "the setting lies in its best part",
-        WrenchFit::Usable => "the setting lies inside",
-        WrenchFit::TooLow => "the setting lies BELOW",
-        WrenchFit::CannotReach => "the setting lies ABOVE",
+        WrenchFit::Good => "the setting is in the best part of that range",
+        WrenchFit::Usable => "the setting is within it",
+        WrenchFit::TooLow => "the setting is BELOW it",
+        WrenchFit::CannotReach => "the setting is ABOVE it",
     };
     format!("{usable}: {fit}")
 }
@@ -92,7 +92,7 @@ fn push_wrenches(out: &mut String, answer: &WrenchAnswer) {
         ]);
     }
     if table.is_empty() {
-        out.push_str("none does it\n");
+        out.push_str("none is suitable\n");
     } else {
         out.push_str(&table.to_text());
     }
@@ -106,7 +106,7 @@ fn push_wrenches(out: &mut String, answer: &WrenchAnswer) {
         let whole = units::math::round(spread * 100.0);
         out.push_str(&bullet(
             "",
-            &format!("With friction estimated the preload is ±{whole} %, whichever of these is taken."),
+            &format!("With friction only estimated, the preload is uncertain by ±{whole} %, whichever wrench is used."),
         ));
     }
 }

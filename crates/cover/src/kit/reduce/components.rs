@@ -34,7 +34,7 @@ pub fn split_components(cover: &KitCover) -> Vec<CoverComponent> {
     rows.into_values().map(|rows| extract_component(cover, &rows)).collect()
 }
 
-/// The whole cover with only the items that still stand in rows.
+/// The whole cover with only the items that are still in rows.
 #[must_use]
 pub fn compact_cover(cover: &KitCover) -> CoverComponent {
     extract_component(cover, &cover.rows.iter().collect::<Vec<&KitRow>>())

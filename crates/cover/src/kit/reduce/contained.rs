@@ -19,7 +19,7 @@ pub fn drop_contained(cover: &mut KitCover) -> bool {
     changed
 }
 
-/// A winner costs less, or as much with fewer items, so it stands earlier in this order.
+/// A winner costs less, or as much with fewer items, so it is earlier in this order.
 fn unbeaten_alternatives(cover: &KitCover, mut all: Vec<RowAlternative>) -> Vec<RowAlternative> {
     all.sort_by(|a, b| (a.cost, a.items.len(), &a.items).cmp(&(b.cost, b.items.len(), &b.items)));
     let mut kept: Vec<RowAlternative> = Vec::new();

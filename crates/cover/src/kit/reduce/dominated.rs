@@ -1,4 +1,4 @@
-//! An item goes where one other item, no heavier in any sense, can stand in for it in every alternative that holds it.
+//! An item goes where one other item, no heavier in any sense, can replace it in every alternative that holds it.
 //!
 //! Take a best kit with `p`. If for each alternative `s` with `p` the same row has one within `(s \ p) ∪ {q}` that costs
 //! no more, then `q` in place of `p` gives a kit of no greater value, and `p` is not needed.
@@ -20,7 +20,7 @@ pub fn drop_dominated_items(cover: &mut KitCover) -> bool {
     gone.contains(&true)
 }
 
-/// Whether some item can stand in for one everywhere it stands.
+/// Whether some item can replace one everywhere it is used.
 fn has_stand_in(cover: &KitCover, gone: &[bool], p: u32, places: &[(usize, usize)]) -> bool {
     let alive = |a: &RowAlternative| !a.items.iter().any(|i| gone[*i as usize]);
     let places: Vec<(usize, usize)> =

@@ -1,4 +1,4 @@
-//! An item that stands in every alternative of a row is taken; rows with nothing left to choose go.
+//! An item that is in every alternative of a row is taken; rows with nothing left to choose go.
 
 use crate::kit::kit_cover::{KitCover, KitRow};
 

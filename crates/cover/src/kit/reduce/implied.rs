@@ -50,7 +50,7 @@ fn first_items(row: &KitRow) -> impl Iterator<Item = u32> + '_ {
     row.alternatives.first().into_iter().flat_map(|a| a.items.iter().copied())
 }
 
-/// Rows whose first alternative holds an item that stands in fewest first ones, of each alternative: no other row can
+/// Rows whose first alternative holds an item that is in fewest first ones, of each alternative: no other row can
 /// imply this one.
 fn implying_candidates<'l>(row: &KitRow, by_first: &'l NumberLists) -> impl Iterator<Item = usize> + use<'l> {
     let rare = |items: &[u32]| items.iter().copied().min_by_key(|i| by_first.get(*i as usize).len());

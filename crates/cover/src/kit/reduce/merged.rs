@@ -1,6 +1,6 @@
 //! Rows with the same alternatives become one row, with the costs added; costs that no answer avoids become fixed.
 //!
-//! The alternatives must also stand in the same order of cost: then the cheapest that a kit holds is the same in every one of
+//! The alternatives must also be in the same order of cost: then the cheapest that a kit holds is the same in every one of
 //! the rows, and the least of the sums is the sum of the least. In different orders it is not: with costs 0, 4 and 4, 0 a
 //! kit that holds both alternatives pays nothing, their sums 4, 4 would say 4.
 

@@ -6,7 +6,7 @@
 //! | `merged` | rows with the same alternatives become one, their costs added |
 //! | `forced` | an item in every alternative of a row is taken |
 //! | `implied` | a row that is satisfied whenever another is goes |
-//! | `dominated` | an item that another can stand in for everywhere goes |
+//! | `dominated` | an item that another can replace everywhere goes |
 //! | `components` | rows that share no item are solved apart |
 
 mod components;

@@ -103,7 +103,7 @@ fn driver_forms(asked: &DriverQuery) -> Markup {
                 (form_field("joint", "Kind of joint", asked.joint.as_ref(), "M6, dry"))
             }
             (form_field("torque", "Torque wanted", asked.torque.as_ref(), "5 N·m"))
-            label { input type="checkbox" name="plain" checked[asked.plain.is_some()]; "nothing hangs on this fastener" }
+            label { input type="checkbox" name="plain" checked[asked.plain.is_some()]; "this fastener is not critical" }
             button.main { "Show" }
         }
         h2 { "A reading: run down with the driver, read with the wrench" }
@@ -114,8 +114,8 @@ fn driver_forms(asked: &DriverQuery) -> Markup {
                 (form_field("step", "Clutch step", None, "7"))
                 (form_field("torque", "Torque read", None, "4.2 N·m"))
             }
-            label { input type="checkbox" name="check"; "it checks an older calibration" }
-            button.main { "Keep the reading" }
+            label { input type="checkbox" name="check"; "this reading checks an older calibration" }
+            button.main { "Save the reading" }
         }
     }
 }

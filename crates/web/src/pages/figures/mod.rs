@@ -8,21 +8,21 @@ mod why;
 mod wrench;
 
 use app::bolting_answers::{AnswerGrounds, BoltingError};
-use axum::Router;
-use axum::routing::get;
 use maud::{Markup, html};
 
 use super::frame;
-use crate::bench_state::SharedBench;
+use crate::routes::BenchRoute;
 
 /// The pages of figures.
-pub(super) fn figure_routes() -> Router<SharedBench> {
-    Router::new()
-        .route("/figures", get(figures_page))
-        .route("/figures/preload", get(preload::preload_page))
-        .route("/figures/wrench", get(wrench::wrench_page))
-        .route("/figures/driver", get(driver::driver_page).post(driver::add_reading))
-        .route("/v/{visit}/why/{step}", get(why::why_page))
+pub(super) fn figure_routes() -> Vec<BenchRoute> {
+    vec![
+        BenchRoute::get("/figures", figures_page),
+        BenchRoute::get("/figures/preload", preload::preload_page),
+        BenchRoute::get("/figures/wrench", wrench::wrench_page),
+        BenchRoute::get("/figures/driver", driver::driver_page),
+        BenchRoute::post("/figures/driver", driver::add_reading),
+        BenchRoute::get("/v/{visit}/why/{step}", why::why_page),
+    ]
 }
 
 /// Address, name and use of each sheet of figures.
@@ -30,7 +30,7 @@ const SHEETS: &[(&str, &str, &str)] = &[
     (
         "/figures/wrench",
         "What to set the wrench to",
-        "With a crowfoot or an adapter between wrench and fastener the lever changes, and the scale with it.",
+        "With a crowfoot or an adapter between wrench and fastener the lever arm changes, and the setting with it.",
     ),
     (
         "/figures/preload",

@@ -1,4 +1,4 @@
-//! Why this figure? What stands behind a tightening step of the plan.
+//! Why this figure? The reasons for the figures of a tightening step of the plan.
 
 use app::bolting_answers::figures;
 use app::bolting_answers::why::{FixingReasons, StepReasons, explain_step};
@@ -66,6 +66,6 @@ fn fixing_section(fixing: &FixingReasons) -> Markup {
         @if let Some(margin) = fixing.strip_margin_ratio { p { "The thread strips at " (significant(margin, 2)) " times the bolt's breaking load." } }
         @if let Some(words) = fixing.plausible { p { "For this thread and class: " (words) "." } }
         @if let Some(words) = fixing.reuse { p { (words) } }
-        @if fixing.is_critical { p { strong { "Critical: looked at a second time, never finished by a driver." } } }
+        @if fixing.is_critical { p { strong { "Critical: look at it a second time; never finish with a power driver." } } }
     }
 }
