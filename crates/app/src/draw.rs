@@ -1,7 +1,7 @@
 //! From a plan to the drawings' views: stacks in their corridors, hole patterns, the time line, trays.
 
 use model::plan::{DutyLine, Plan, StackLine, StepSequence};
-use model::{Access, Book, Duty, FastenerState, Fixing, PieceId, Stack, Store};
+use model::{Access, Book, Duty, FastenerState, Fixing, HoleOrderOrigin, PieceId, Stack, Store};
 use print::drawing::Drawing;
 use print::svg::write_svg;
 use print::view::{
@@ -238,7 +238,13 @@ fn pattern_view(
         step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id)).collect();
     let first = fixings.first()?;
     let lengths = SizeLetters::of_fixings(&fixings);
-    let order = last_pass(plan, step);
+    let origin = HoleOrderOrigin::of_fixings(&fixings);
+    let related = origin != HoleOrderOrigin::Unrelated;
+    if marks.is_none() && !related {
+        return None;
+    }
+    let order = if related { last_pass(plan, step) } else { Vec::new() };
+    let title = if related { "tighten in this order" } else { "each by itself" };
     let hole = |f: &Fixing, h: &model::Hole| {
         let (mark, renewed) = marks.map_or((FastenerState::Off, f.one_time), |m| m(&f.key, &h.label));
         HoleView {
@@ -255,7 +261,7 @@ fn pattern_view(
     let holes: Vec<HoleView> = fixings.iter().flat_map(|f| f.holes.iter().map(|h| hole(f, h))).collect();
     (holes.len() > 1).then(|| PatternView {
         id: format!("pattern-{}", step.number),
-        title: format!("{}: tighten in this order", book.part(part).title),
+        title: format!("{}: {title}", book.part(part).title),
         stages: first.tightening.stages.iter().map(|s| s.as_written.clone()).collect(),
         classes: lengths.letters_with_sizes(),
         holes,
@@ -263,6 +269,7 @@ fn pattern_view(
             ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
             ("step", step.number.to_string()),
             ("source of the figures", first.tightening.source.clone()),
+            ("order", origin.words().into()),
         ]),
     })
 }

@@ -14,7 +14,7 @@
 //! **Sources.** VDI 2230; a farm machine manual's table "bolting into cast aluminium", dry: 8.8 M6 9, M8 20, M10 40,
 //! M12 70 N·m; 10.9 M6 12, M8 28, M10 55, M12 100 N·m. Conversion factors: NIST SP 811.
 
-use units::{Range, Torque, Unit};
+use units::{Length, Range, Torque, Unit};
 
 use crate::torque::{Edition, assembly_torque};
 use crate::{Lubrication, PropertyClass, TappedIn, Thread};
@@ -106,6 +106,37 @@ pub fn torque_window(case: &TorqueContext) -> TorqueWindow {
     };
     let high = high.max(low);
     TorqueWindow { range: Range::new(low, high).expect("the high end was raised to the low one"), ceiling }
+}
+
+/// Threads that a hexagon head may carry where none is named, as nominal diameters of the coarse series of ISO 261, mm.
+const HEXAGON_THREADS_MM: &[f64] = &[4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0];
+/// Inch hexagons lie this near to the metric one of a thread of about the same size (assumption).
+const HEXAGON_NEAR_MM: f64 = 1.0;
+
+/// The window of plausible torques of a hexagon head whose thread is not known: the hull over the threads that such a head
+/// may carry; `None` where no thread of the series has a head near the width.
+///
+/// Widths across flats: [`crate::drive::hexagon_widths_mm`].
+#[must_use]
+pub fn torque_window_of_hexagon(
+    width: Length,
+    class: Option<PropertyClass>,
+    lubrication: Lubrication,
+    tapped_in: TappedIn,
+) -> Option<TorqueWindow> {
+    let carries = |thread: &Thread| {
+        let widths_mm = crate::drive::hexagon_widths_mm(*thread);
+        widths_mm.iter().any(|w| (w - width.as_mm()).abs() <= HEXAGON_NEAR_MM)
+    };
+    let threads = HEXAGON_THREADS_MM.iter().filter_map(|d_mm| Thread::parse(&format!("M{d_mm}")).ok());
+    let windows = threads
+        .filter(carries)
+        .map(|thread| torque_window(&TorqueContext { thread, class, lubrication, tapped_in }));
+    windows.reduce(|a, b| {
+        let (low, high) = (a.range.low().min(b.range.low()), a.range.high().max(b.range.high()));
+        let ceiling = if high == b.range.high() { b.ceiling } else { a.ceiling };
+        TorqueWindow { range: Range::new(low, high).expect("the low end is at most the high one"), ceiling }
+    })
 }
 
 /// The torque that a machine manual gives into cast aluminium, dry.

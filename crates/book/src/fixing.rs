@@ -2,7 +2,7 @@
 
 use faults::{SourceSpan, Spanned};
 use fields::{NameIndex, ReadingDesk, ValueSpot};
-use model::{Access, Book, Drive, Fixing, HeadDimensions, Hole, PartId};
+use model::{Access, Book, Drive, Fixing, HeadDimensions, Hole, PartId, Stage, StageTarget};
 use units::Length;
 
 use crate::drafts::{AccessDraft, FixingDraft, HeadDraft, HoleDraft};
@@ -41,7 +41,11 @@ pub(crate) fn finish_fixing(
         finished.map(|(access, at)| finish_access(access, at, &labels, owner, desk)).unzip();
     let span = places.first().map_or(spot.span, |first| first.span);
     spot.keys.insert("access", ValueSpot::of_list(span, places));
-    (Fixing { part: owner.part, head, holes, accesses, ..draft.fixing }, spot)
+    let mut fixing = Fixing { part: owner.part, head, holes, accesses, ..draft.fixing };
+    if fixing.is_figure_missing() {
+        fixing.tightening.stages = vec![Stage::figure_missing()];
+    }
+    (fixing, spot)
 }
 
 /// The holes; one at the origin where none is written and there is one fastener.
@@ -107,8 +111,10 @@ pub(crate) fn draft_fixing(book: &Book, fixing: &Fixing) -> FixingDraft {
     let (height, recess) = if fixing.drive.is_internal() { (None, grip) } else { (grip, None) };
     let protrusion = Some(protrusion).filter(|length| *length != Length::ZERO);
     let holes = fixing.holes.iter().map(|h| HoleDraft { label: Some(h.label.clone()), x: h.x, y: h.y });
+    let mut written = fixing.clone();
+    written.tightening.stages.retain(|stage| stage.target != StageTarget::NotKnown);
     FixingDraft {
-        fixing: fixing.clone(),
+        fixing: written,
         count: u16::try_from(fixing.holes.len()).ok(),
         head: Some(HeadDraft { height, recess, diameter, protrusion }),
         holes: Some(holes.collect()),

@@ -2,16 +2,47 @@
 
 use crate::FoundViolations;
 use crate::case::PlanCase;
-use model::{Act, Supply};
+use model::{Act, FastenerKind, Fixing, Stage, StageTarget, Supply};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// J901 gaps, J902 go, J903 supplies, J904 one-time fasteners, J905 caps, J906 special tools.
+/// J901 gaps, J902 go, J903 supplies, J904 one-time fasteners, J905 caps, J906 special tools, J907 missing figures.
 pub(crate) fn judge_readiness(case: &PlanCase, found: &mut FoundViolations) {
     judge_gaps(case, found);
     judge_supplies(case, found);
     judge_one_time_fasteners(case, found);
     judge_cap_lines(case, found);
     judge_missing_tools(case, found);
+    judge_missing_figures(case, found);
+}
+
+/// Every fixing that is screwed in and has no figure is named, with its number of fasteners, and stands against the refit.
+fn judge_missing_figures(case: &PlanCase, found: &mut FoundViolations) {
+    let ready = &case.plan.readiness;
+    let wanted: BTreeSet<(&str, usize)> = case
+        .fixings_off()
+        .map(|id| case.book.fixing(id))
+        .filter(|f| has_no_figure(f))
+        .map(|f| (f.key.as_str(), f.holes.len()))
+        .collect();
+    let said: BTreeSet<(&str, usize)> =
+        ready.figures_missing.iter().map(|m| (m.fixing.as_str(), usize::from(m.count))).collect();
+    for (fixing, _) in wanted.difference(&said) {
+        found.add("J907", "readiness", format!("the missing figure of `{fixing}` is not shown"));
+    }
+    for (fixing, _) in said.difference(&wanted) {
+        found.add("J907", "readiness", format!("`{fixing}` is shown without a figure and is not"));
+    }
+    if ready.figures_missing.is_empty() != ready.against_refit.is_empty() {
+        found.add("J907", "readiness", "a missing figure and what stands against the refit do not agree");
+    }
+}
+
+/// Screwed in by kind or by its thread, turned by a tool, and no pass says to what: neither a torque, an angle nor a word.
+fn has_no_figure(fixing: &Fixing) -> bool {
+    let screwed = fixing.thread.is_some()
+        || !matches!(fixing.kind, FastenerKind::Clamp | FastenerKind::Clip | FastenerKind::Connector);
+    let said = |s: &Stage| s.target != StageTarget::NotKnown;
+    screwed && fixing.drive.is_turned() && !fixing.tightening.stages.iter().any(said)
 }
 
 fn judge_gaps(case: &PlanCase, found: &mut FoundViolations) {
@@ -30,10 +61,11 @@ fn judge_gaps(case: &PlanCase, found: &mut FoundViolations) {
     if ready.gaps.len() != said.len() {
         found.add("J901", "readiness", "a gap is shown twice");
     }
-    if ready.go && !(wanted.is_empty() && ready.gaps.is_empty() && ready.against.is_empty()) {
+    let against = !ready.against.is_empty() || !ready.against_refit.is_empty();
+    if ready.go && !(wanted.is_empty() && ready.gaps.is_empty() && !against) {
         found.add("J902", "readiness", "says go although something stands in the way");
     }
-    if !ready.go && ready.against.is_empty() {
+    if !ready.go && !against {
         found.add("J902", "readiness", "says no-go without giving a reason");
     }
     let beyond = ready.shopping.iter().flat_map(|s| &s.closes).any(|g| *g >= ready.gaps.len());

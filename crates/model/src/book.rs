@@ -1,5 +1,7 @@
 //! The book: one engine as installed in one vehicle family.
 
+use std::collections::BTreeSet;
+
 use crate::{ConditionId, Fixing, FixingId, OpeningId, PartId, SpecialToolId, StationId, TaskId};
 use serde::{Deserialize, Serialize};
 use units::{Duration, Force, Mass, Money};
@@ -329,6 +331,11 @@ impl Book {
     #[must_use]
     pub fn fastener_count(&self) -> usize {
         self.fixings.iter().map(|f| f.holes.len()).sum()
+    }
+    /// Keys of the fixings that have to be tightened and for which the book has no figure.
+    #[must_use]
+    pub fn figures_missing(&self) -> BTreeSet<String> {
+        self.fixings.iter().filter(|f| f.is_figure_missing()).map(|f| f.key.clone()).collect()
     }
     /// The task of a key.
     #[must_use]

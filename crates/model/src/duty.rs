@@ -57,7 +57,7 @@ impl Duty {
             (Act::Tighten, Some(stage)) => match fixing.tightening.stages.get(usize::from(stage))?.target {
                 StageTarget::Torque(torque) => Some(torque),
                 StageTarget::Angle(_) => fixing.greatest_torque(),
-                StageTarget::Seat => None,
+                StageTarget::Seat | StageTarget::ByFeel | StageTarget::NotKnown => None,
             },
             (Act::Tighten, None) => None,
         }

@@ -1,6 +1,7 @@
 //! Fixings: sets of like fasteners holding one part, and their holes.
 
-use crate::{Access, Drive, PartId};
+use crate::{Access, Drive, DriveForm, PartId};
+use bolting::guard::{TorqueContext, TorqueWindow, torque_window, torque_window_of_hexagon};
 use bolting::{Lubrication, PropertyClass, TappedIn, Thread};
 use units::{Angle, Length, Torque};
 
@@ -30,6 +31,38 @@ units::worded! {
     }
 }
 
+impl FastenerKind {
+    /// Whether a fastener of this kind is held by a thread, also where the book writes none.
+    ///
+    /// Common practice, no single source: a kind that is screwed in works loose unless it is tightened.
+    #[must_use]
+    pub const fn has_thread(self) -> bool {
+        match self {
+            Self::Bolt
+            | Self::Nut
+            | Self::Stud
+            | Self::Screw
+            | Self::Union
+            | Self::ThreadedPlug
+            | Self::Sensor => true,
+            Self::Clamp | Self::Clip | Self::Connector => false,
+        }
+    }
+
+    /// Whether several of this kind clamp one face, so that the order of tightening matters.
+    ///
+    /// Common practice, no single source: a union, a hose clamp, a plug or a sensor seals by itself, whatever stands beside it.
+    #[must_use]
+    pub const fn clamps_a_face(self) -> bool {
+        match self {
+            Self::Bolt | Self::Nut | Self::Stud | Self::Screw => true,
+            Self::Clamp | Self::Clip | Self::Union | Self::Connector | Self::ThreadedPlug | Self::Sensor => {
+                false
+            }
+        }
+    }
+}
+
 /// One hole of a fixing: its label on the part and its place on the part's face.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hole {
@@ -48,8 +81,12 @@ pub enum StageTarget {
     Torque(Torque),
     /// A further angle from where the stage before ended.
     Angle(Angle),
-    /// Until it seats, by feel.
+    /// Until it seats.
     Seat,
+    /// By feel: the book says in writing that the hand decides.
+    ByFeel,
+    /// The book has no figure; the fastener stays run in until a person gives one or answers for it by name.
+    NotKnown,
 }
 
 impl StageTarget {
@@ -58,7 +95,7 @@ impl StageTarget {
     pub const fn torque(self) -> Option<Torque> {
         match self {
             Self::Torque(torque) => Some(torque),
-            Self::Angle(_) | Self::Seat => None,
+            Self::Angle(_) | Self::Seat | Self::ByFeel | Self::NotKnown => None,
         }
     }
 
@@ -67,18 +104,44 @@ impl StageTarget {
     pub const fn angle(self) -> Option<Angle> {
         match self {
             Self::Angle(angle) => Some(angle),
-            Self::Torque(_) | Self::Seat => None,
+            Self::Torque(_) | Self::Seat | Self::ByFeel | Self::NotKnown => None,
         }
     }
+
+    /// Reads a torque with its unit, an angle, `seat`, or `by feel`; `None` for anything else.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Self> {
+        match text {
+            "seat" => return Some(Self::Seat),
+            "by feel" => return Some(Self::ByFeel),
+            _ => {}
+        }
+        let torque = Torque::parse(text).ok().map(Self::Torque);
+        torque.or_else(|| Angle::parse(text).ok().map(Self::Angle))
+    }
 }
+
+/// What stands where a tightening figure would stand and the book has none.
+pub const FIGURE_MISSING_WORDS: &str = "figure missing";
+
+/// What a step says that tightens without a figure in the book.
+pub const FIGURE_MISSING_ADVICE: &str = "Give the missing figure with its source before this step, or answer for it by name; run in is not tight.";
 
 /// One pass of tightening over all holes of the joint.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stage {
     /// What the pass aims at.
     pub target: StageTarget,
-    /// The figure as the book writes it.
+    /// The figure as the book writes it; [`FIGURE_MISSING_WORDS`] where it has none.
     pub as_written: String,
+}
+
+impl Stage {
+    /// The pass of a fastener whose figure the book does not have.
+    #[must_use]
+    pub fn figure_missing() -> Self {
+        Self { target: StageTarget::NotKnown, as_written: FIGURE_MISSING_WORDS.into() }
+    }
 }
 
 /// The order in which a joint's holes are tightened.
@@ -94,10 +157,47 @@ pub enum PatternRule {
     Given(Vec<String>),
 }
 
+/// Where the order of tightening of some holes is from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum HoleOrderOrigin {
+    /// The maker's sequence stands in the book.
+    MakersSequence,
+    /// Worked out from the positions of the holes in the book.
+    Positions,
+    /// None: the fasteners have nothing to do with each other.
+    Unrelated,
+}
+
+impl HoleOrderOrigin {
+    /// Of fixings that are tightened together.
+    #[must_use]
+    pub fn of_fixings(fixings: &[&Fixing]) -> Self {
+        let by = |is: fn(&PatternRule) -> bool| fixings.iter().any(|f| is(&f.tightening.pattern));
+        if by(|rule| matches!(rule, PatternRule::Given(_))) {
+            Self::MakersSequence
+        } else if by(|rule| *rule != PatternRule::Auto) || fixings.iter().any(|f| f.kind.clamps_a_face()) {
+            Self::Positions
+        } else {
+            Self::Unrelated
+        }
+    }
+
+    /// What is said below an order, in a sentence without its full stop.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::MakersSequence => "the maker's sequence, from the book",
+            Self::Positions => "order worked out from the positions in the book",
+            Self::Unrelated => "each by itself, in any order",
+        }
+    }
+}
+
 /// How a fixing is tightened.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tightening {
-    /// Passes in order; empty where nothing is tightened.
+    /// Passes in order; empty where nothing is tightened. A turned thread without a figure has the one pass
+    /// [`Stage::figure_missing`].
     pub stages: Vec<Stage>,
     /// Order of the holes.
     pub pattern: PatternRule,
@@ -223,6 +323,39 @@ impl Fixing {
             None => torque,
         };
         Some(torque.max(end))
+    }
+
+    /// Whether it is held by a thread that is turned and has to be tightened: by its kind, or by the thread that it names.
+    #[must_use]
+    pub fn wants_tightening(&self) -> bool {
+        self.drive.is_turned() && (self.kind.has_thread() || self.thread.is_some())
+    }
+
+    /// Whether it has to be tightened and the book gives no figure; *by feel* and *until it seats* are figures.
+    #[must_use]
+    pub fn is_figure_missing(&self) -> bool {
+        let stages = &self.tightening.stages;
+        let unknown = stages.iter().any(|s| s.target == StageTarget::NotKnown);
+        unknown || (stages.is_empty() && self.wants_tightening())
+    }
+
+    /// The torques that raise no question for it: by its thread, else by the threads that its hexagon may carry; `None`
+    /// where neither is known, and for plugs, unions, clamps and sensors, which obey other rules.
+    ///
+    /// A guard, never an instruction: the maker's figure wins.
+    #[must_use]
+    pub fn plausible_torques(&self) -> Option<TorqueWindow> {
+        use FastenerKind::{Bolt, Nut, Screw, Stud};
+        if !matches!(self.kind, Bolt | Nut | Stud | Screw) {
+            return None;
+        }
+        let (class, lubrication, tapped_in) = (self.class, self.lubrication, self.tapped_in);
+        if let Some(thread) = self.thread {
+            return Some(torque_window(&TorqueContext { thread, class, lubrication, tapped_in }));
+        }
+        let hexagon = matches!(self.drive.form(), DriveForm::Hexagon | DriveForm::BiHexagon);
+        let width = hexagon.then(|| Length::from_mm(self.drive.size()))?;
+        torque_window_of_hexagon(width, class, lubrication, tapped_in)
     }
 
     /// The factor from tightening torque to the torque that breaks it loose.

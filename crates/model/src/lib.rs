@@ -8,6 +8,7 @@
 //! * every fixing has at least one hole and one access, every hole at least one access, every corridor at least one
 //!   segment of which only the last is open-ended;
 //! * parts and conditions need each other without a circle that has no other way; every part can come off;
+//! * a turned fixing with a thread has at least one pass of tightening, [`StageTarget::NotKnown`] where the book has no figure;
 //! * all lengths that describe bodies are above zero and all figures are finite.
 
 mod access;
@@ -32,12 +33,12 @@ pub use book::{
     Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, RefitWait, SignalWord,
     SpecialTool, Station, Supply, Task, TaskKind, Way,
 };
-pub use drive::{Drive, DriveError, DriveForm};
+pub use drive::{Drive, DriveError, DriveForm, inch_words};
 pub use duty::{Act, Duty, duties_of_book, duties_of_fixing};
 pub use effort::{OutcomeUnit, SolverOutcome, SolverStanding};
 pub use fixing::{
-    FastenerKind, Fixing, HeadDimensions, HistoryCause, Hole, KeepPlace, PatternRule, Stage, StageTarget,
-    Tightening,
+    FIGURE_MISSING_ADVICE, FIGURE_MISSING_WORDS, FastenerKind, Fixing, HeadDimensions, HistoryCause, Hole,
+    HoleOrderOrigin, KeepPlace, PatternRule, Stage, StageTarget, Tightening,
 };
 pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
 pub use piece::{

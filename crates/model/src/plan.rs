@@ -457,13 +457,30 @@ pub struct CapLine {
     pub uncovered_by: String,
 }
 
+/// A fixing that has to be tightened and for which the book has no figure.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MissingFigureLine {
+    /// Fixing key.
+    pub fixing: String,
+    /// What a person calls it.
+    pub title: String,
+    /// Number of fasteners.
+    pub count: u16,
+}
+
 /// The go / no-go sheet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Readiness {
-    /// Whether nothing below prevents the start.
+    /// Whether nothing below prevents the start or the refit.
     pub go: bool,
     /// What prevents starting, one sentence each.
     pub against: Vec<String>,
+    /// What prevents the refit and not the strip, one sentence each.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub against_refit: Vec<String>,
+    /// Fixings in the way that have to be tightened and for which the book has no figure.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub figures_missing: Vec<MissingFigureLine>,
     /// Duties that nothing at hand can do.
     pub gaps: Vec<Gap>,
     /// What to buy, borrow or make.

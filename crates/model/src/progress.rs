@@ -340,7 +340,8 @@ fn move_key(key: Option<&String>, from: &mut BTreeSet<String>, to: &mut BTreeSet
     }
 }
 
-/// Passes of tightening that each fastener of a fixing goes through, the closing pass included.
+/// Passes of tightening that each fastener of a fixing goes through, the closing pass included; one where the figure is
+/// missing, so that running in alone makes no thread tight.
 #[must_use]
 pub fn passes_to_tighten(fixing: &Fixing) -> u8 {
     if !fixing.drive.is_turned() {
@@ -349,5 +350,6 @@ pub fn passes_to_tighten(fixing: &Fixing) -> u8 {
     let stages = &fixing.tightening.stages;
     let torque = stages.iter().any(|s| s.target.torque().is_some());
     let closing = u8::from(fixing.tightening.closing_pass && torque);
-    u8::try_from(stages.len()).unwrap_or(u8::MAX).saturating_add(closing)
+    let own = if fixing.is_figure_missing() { stages.len().max(1) } else { stages.len() };
+    u8::try_from(own).unwrap_or(u8::MAX).saturating_add(closing)
 }

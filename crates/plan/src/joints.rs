@@ -1,12 +1,13 @@
 //! Joints: which holes are tightened as one pattern and in which order, and the positions of each hole's duties in the scope.
 //!
+//! Unrelated fasteners (unions, clamps, plugs, sensors without a stated pattern) have no pattern: they keep the book's order.
 //! Fixings of one part with the same joint name make one group; any other fixing is a group of its own. A group without
 //! a joint name and without a stated pattern whose accesses lie at different stations is worked station by station.
 
 use std::collections::BTreeMap;
 
 use bolting::pattern::{HolePattern, HolePosition, tightening_order};
-use model::{Act, Book, Duty, FixingId, PartId, PatternRule, StationId};
+use model::{Act, Book, Duty, FixingId, HoleOrderOrigin, PartId, PatternRule, StationId};
 
 use crate::scope::PlanScope;
 use crate::strip::part_station;
@@ -107,7 +108,13 @@ fn make_joint_group(book: &Book, part: PartId, named: bool, fixings: Vec<FixingI
     let stated = rules.clone().find(|r| **r != PatternRule::Auto);
     let all: Vec<(FixingId, u16)> =
         fixings.iter().flat_map(|f| (0..book.fixing(*f).holes.len() as u16).map(move |h| (*f, h))).collect();
-    let holes = order_holes(book, &all, stated.unwrap_or(&PatternRule::Auto));
+    let members: Vec<&model::Fixing> = fixings.iter().map(|f| book.fixing(*f)).collect();
+    let holes = match HoleOrderOrigin::of_fixings(&members) {
+        HoleOrderOrigin::Unrelated => all,
+        HoleOrderOrigin::MakersSequence | HoleOrderOrigin::Positions => {
+            order_holes(book, &all, stated.unwrap_or(&PatternRule::Auto))
+        }
+    };
     ScopeJointGroup { part, fixings, holes, by_station: !named && stated.is_none() }
 }
 

@@ -1,7 +1,10 @@
 //! The sentences of the steps: short, in the imperative, in workshop words.
 
 use model::plan::StepKind;
-use model::{DriveForm, FastenerKind, Fixing, Lubrication, Opening, Part, Tightening};
+use model::{
+    DriveForm, FIGURE_MISSING_ADVICE, FastenerKind, Fixing, HoleOrderOrigin, Lubrication, Opening, Part,
+    Tightening,
+};
 
 /// "the drain plug", "6 × short manifold bolts", "1 × cover bolts" where it is one of several; `new` is "new " or empty.
 fn counted_fasteners(fixing: &Fixing, count: usize, new: &str) -> String {
@@ -104,6 +107,11 @@ pub fn tighten_joint_words(fixings: &[&Fixing], count: usize) -> String {
         }
         seen
     };
+    let missing = if fixings.iter().any(|f| f.is_figure_missing()) {
+        format!(" {FIGURE_MISSING_ADVICE}")
+    } else {
+        String::new()
+    };
     let one = fixings.iter().all(|f| f.holes.len() == 1) && count == 1;
     let names = titles.join(" and ");
     let what = match (one, titles.len()) {
@@ -111,9 +119,10 @@ pub fn tighten_joint_words(fixings: &[&Fixing], count: usize) -> String {
         (false, 0 | 1) => format!("{count} × {names}"),
         (false, _) => format!("{names} ({count} in all)"),
     };
-    let order = if count > 2 { " in pattern order" } else { "" };
+    let related = HoleOrderOrigin::of_fixings(fixings) != HoleOrderOrigin::Unrelated;
+    let order = if count > 2 && related { " in pattern order" } else { "" };
     let twice = if fixings.iter().any(|f| f.critical) { " Look at each one a second time." } else { "" };
-    format!("Tighten {what}{order}: {}.{twice}", figures.join("; "))
+    format!("Tighten {what}{order}: {}.{missing}{twice}", figures.join("; "))
 }
 
 fn figure_words(tightening: &Tightening) -> String {

@@ -295,6 +295,8 @@ fn slots_are_apart_only_if_their_compartments_do_not_touch() {
 fn sheet_of(lines: &[(&str, PieceKind, &[&str])]) -> Readiness {
     let mut sheet = Readiness {
         go: false,
+        against_refit: Vec::new(),
+        figures_missing: Vec::new(),
         against: Vec::new(),
         gaps: Vec::new(),
         shopping: Vec::new(),
@@ -356,4 +358,21 @@ fn the_next_best_purchase_opens_the_most_jobs_over_all_books() {
     let words = |a: &str, b: &str| [a.to_owned(), b.to_owned()];
     let (best, last) = (words("hook", "joint"), words("pliers", "crow-foot"));
     assert_eq!(told, [(&best, 5, 0), (&last, 1, 1)]);
+}
+
+#[test]
+fn a_missing_figure_stands_against_the_refit_and_not_against_the_strip() {
+    let (mut book, scope, one, other) = with_pair();
+    let before = readiness::readiness_sheet(&book, &store(), &scope);
+    assert!(before.against_refit.is_empty() && before.figures_missing.is_empty());
+    for id in [one, other] {
+        book.fixings[id.index()].tightening.stages = vec![model::Stage::figure_missing()];
+    }
+    let sheet = readiness::readiness_sheet(&book, &store(), &scope);
+    assert_eq!(sheet.against.len(), before.against.len());
+    assert!(!sheet.go);
+    let named: Vec<&str> = sheet.figures_missing.iter().map(|m| m.fixing.as_str()).collect();
+    assert_eq!(named, [book.fixing(one).key.as_str(), book.fixing(other).key.as_str()]);
+    assert_eq!(sheet.against_refit.len(), 1);
+    assert!(sheet.against_refit[0].contains(&book.fixing(one).title), "{:?}", sheet.against_refit);
 }

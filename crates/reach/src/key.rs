@@ -65,6 +65,8 @@ impl SpaceKey {
             Some(StageTarget::Torque(_)) => 1,
             Some(StageTarget::Angle(_)) => 2,
             Some(StageTarget::Seat) => 3,
+            Some(StageTarget::ByFeel) => 4,
+            Some(StageTarget::NotKnown) => 5,
         });
     }
 

@@ -5,6 +5,7 @@
 //!   that comes first by order, then by content as text, is kept, whichever arrived first, and the difference is reported.
 //! * An event is void if an undoing that is not void itself, and is later, names it; so the latest undoing is judged
 //!   first. An undoing that names a later event or itself does nothing.
+//! * An event that [`StreamBody::stands_always`] is folded although it is void.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -74,12 +75,17 @@ pub fn find_void_events<B: StreamBody>(events: &[Event<B>]) -> BTreeSet<EventId>
     void
 }
 
-/// The state by definition: the fold over all events that are not void, in canonical order.
+/// Whether an event is folded: it is not taken back, or it counts whatever was taken back.
+pub(crate) fn is_folded<B: StreamBody>(event: &Event<B>, void: &BTreeSet<EventId>) -> bool {
+    event.body.stands_always() || !void.contains(&event.id)
+}
+
+/// The state by definition: the fold over all events that count, in canonical order.
 #[must_use]
 pub fn replay_events<S: StreamFold>(events: impl IntoIterator<Item = EventOf<S>>) -> S {
     let (events, _) = order_canonically(events);
     let void = find_void_events(&events);
     let mut state = S::default();
-    events.iter().filter(|e| !void.contains(&e.id)).for_each(|e| state.evolve(e));
+    events.iter().filter(|e| is_folded(e, &void)).for_each(|e| state.evolve(e));
     state
 }

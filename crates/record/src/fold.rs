@@ -26,6 +26,11 @@ pub trait StreamBody: Debug + Clone + PartialEq + Serialize + DeserializeOwned {
 
     /// What in it cannot be, whatever the state; `None` for a body with a shape.
     fn find_broken_field(&self) -> Option<String>;
+
+    /// Whether it counts although it was taken back: what replaces it is a later event of its kind.
+    fn stands_always(&self) -> bool {
+        false
+    }
 }
 
 /// The state that the events of a stream make.
@@ -39,7 +44,7 @@ pub trait StreamFold: Debug + Clone + Default + PartialEq + Serialize + Deserial
     /// The shape of the state; it rises whenever a field changes, because a saved state is never migrated.
     const STATE_FORMAT: &'static str;
 
-    /// Applies one event that is not void; records what it says and never fails.
+    /// Applies one event that counts; records what it says and never fails.
     fn evolve(&mut self, event: &Event<Self::Body>);
 }
 

@@ -31,6 +31,11 @@ impl<'a> BookByKey<'a> {
         self.book.is_some() && found.is_none()
     }
 
+    /// Fixings of the book; none without one.
+    pub fn book_fixings(&self) -> &'a [Fixing] {
+        self.book.map_or(&[], |book| &book.fixings)
+    }
+
     /// Openings of the book; none without one.
     pub fn book_openings(&self) -> &'a [Opening] {
         self.book.map_or(&[], |book| &book.openings)
@@ -102,7 +107,9 @@ pub(crate) fn tightening_figures(fixing: &Fixing) -> String {
     let stages = fixing.tightening.stages.iter();
     let written = stages.map(|s| match s.target {
         StageTarget::Seat => "until it seats".to_owned(),
-        StageTarget::Torque(_) | StageTarget::Angle(_) => s.as_written.clone(),
+        StageTarget::Torque(_) | StageTarget::Angle(_) | StageTarget::ByFeel | StageTarget::NotKnown => {
+            s.as_written.clone()
+        }
     });
     written.collect::<Vec<_>>().join(", then ")
 }

@@ -42,6 +42,10 @@ pub enum RefusalKind {
     NoBook,
     /// The visit has no plan, and this cannot be decided without one.
     NoPlan,
+    /// The tightening figure is missing, and nobody answers for going without.
+    FigureMissing,
+    /// What was given as a figure cannot be read as one.
+    FigureUnreadable,
 }
 
 /// One reason against it.

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use model::{FastenerState, TaskKind};
 use serde::{Deserialize, Serialize};
 
+use crate::decide::parse_figure;
 use crate::{
     ContentDigest, EventId, EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord,
     PieceDestination, PutInKind, StepMark, StreamBody, StreamKind, StreamRef, VisitHappeningKind,
@@ -38,6 +39,9 @@ pub enum VisitBody {
         /// The tool store as it was at the time; `None`: none was named.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         store: Option<ContentDigest>,
+        /// Fixings that have to be tightened and for which this book has no figure.
+        #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+        figures_missing: BTreeSet<String>,
     },
     /// It is planned, or the rest is planned anew; the record of what is done stays.
     Planned {
@@ -67,6 +71,26 @@ pub enum VisitBody {
         fixing: String,
         /// Hole labels.
         holes: BTreeSet<String>,
+    },
+    /// A tightening figure that the book does not have, with its source.
+    FigureGiven {
+        /// Fixing key.
+        fixing: String,
+        /// The figure with its unit, as it was read: `45 N·m`, `20 N·m, then 90°`.
+        figure: String,
+        /// Where it is from: a document and the place in it.
+        source: String,
+        /// Who read it.
+        name: String,
+    },
+    /// A person answers for tightening a fixing without a figure.
+    FigureWaived {
+        /// Fixing key.
+        fixing: String,
+        /// Why.
+        reason: String,
+        /// Who answers for it.
+        name: String,
     },
     /// A part was lifted off.
     PartOff {
@@ -302,6 +326,10 @@ impl StreamBody for VisitBody {
     fn find_broken_field(&self) -> Option<String> {
         facts_of_body(self).broken
     }
+
+    fn stands_always(&self) -> bool {
+        matches!(self, Self::BasedOn { .. })
+    }
 }
 
 /// What a body names besides the book's keys, and what in it cannot be.
@@ -340,7 +368,10 @@ fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
     use VisitBody as B;
     match body {
         B::Opened { vehicle, .. } => NamedFacts::stream(vehicle.as_ref()),
-        B::BasedOn { book, store } => NamedFacts::documents(book.iter().chain(store)),
+        B::BasedOn { book, store, figures_missing } => NamedFacts {
+            documents: book.iter().chain(store).collect(),
+            ..NamedFacts::checked(figures_missing.iter().find_map(|fixing| find_empty_key(fixing)))
+        },
         B::Planned { plan, .. } => NamedFacts::documents([plan]),
         B::Pictured { picture, original, .. } => NamedFacts::documents([picture, original]),
         B::Marked { fixing, holes, .. } => {
@@ -351,6 +382,14 @@ fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
         }
         B::Settled { fastener, .. } => {
             NamedFacts::checked(find_broken_holes(&fastener.fixing, [fastener.hole.as_str()]))
+        }
+        B::FigureGiven { fixing, figure, source, name } => {
+            let unread =
+                parse_figure(figure).is_none().then(|| format!("“{figure}” is no tightening figure"));
+            NamedFacts::checked(find_empty_figure_word(fixing, [source, name]).or(unread))
+        }
+        B::FigureWaived { fixing, reason, name } => {
+            NamedFacts::checked(find_empty_figure_word(fixing, [reason, name]))
         }
         B::PartOff { part: key }
         | B::PartOn { part: key }
@@ -395,6 +434,13 @@ fn find_broken_holes<'a>(fixing: &str, holes: impl IntoIterator<Item = &'a str>)
     find_empty_key(fixing).or_else(|| holes.find_map(find_empty_key))
 }
 
+/// A word about the figure of a fixing that has to be said and is empty.
+fn find_empty_figure_word(fixing: &str, words: [&String; 2]) -> Option<String> {
+    let empty = words.iter().any(|word| word.trim().is_empty());
+    find_empty_key(fixing)
+        .or_else(|| empty.then(|| format!("a word about the figure of “{fixing}” is empty")))
+}
+
 fn find_broken_reading(reading: &MeasuredReading) -> Option<String> {
     let figures = [Some(reading.value), reading.low, reading.high];
     let bad = figures.into_iter().flatten().any(|figure| !figure.is_finite());
@@ -413,6 +459,8 @@ impl VisitBody {
             | B::Planned { .. }
             | B::Marked { .. }
             | B::Renewed { .. }
+            | B::FigureGiven { .. }
+            | B::FigureWaived { .. }
             | B::PartOff { .. }
             | B::PartOn { .. }
             | B::Established { .. }

@@ -7,7 +7,7 @@ use fields::{
     FieldInput, FieldTable, NameDirectory, ParsedForm, PlacedValue, QuantityForm, ReadingDesk,
     TableDescription, TomlItem, TomlValue, ValueForm, at, list, parsed, quantity, rows, table, text,
 };
-use model::{Drive, GripFit, OutlineSection, StorePlace};
+use model::{Drive, DriveForm, GripFit, OutlineSection, StorePlace, inch_words};
 use units::{Length, Range, Torque};
 
 /// Longest body, and widest swing, that a piece of hand tool has.
@@ -87,12 +87,7 @@ fn parse_fit(text: &str) -> Result<GripFit, BadText> {
     };
     let low = Drive::parse(first).map_err(|error| BadText::from(split_help(&error.to_string())))?;
     let form = low.form();
-    let figure = |text: &str| {
-        let bare = text.trim().trim_start_matches(|c: char| c.is_ascii_alphabetic() || c == ' ');
-        let read = bare.trim_end_matches("mm").trim().parse::<f64>().ok().filter(|n| n.is_finite());
-        read.or_else(|| Length::parse(bare).ok().map(Length::as_mm)).filter(|n| (0.0..=200.0).contains(n))
-    };
-    let exact = figure(first).filter(|n| (n - low.size()).abs() < 0.01).unwrap_or_else(|| low.size());
+    let exact = low.size();
     let Some(high) = high else { return Ok(GripFit { form, low: exact, high: exact }) };
     let bad = || {
         BadText::from(format!(
@@ -100,8 +95,18 @@ fn parse_fit(text: &str) -> Result<GripFit, BadText> {
             clip_text(text)
         ))
     };
-    let high = figure(high).filter(|high| *high >= exact).ok_or_else(bad)?;
+    let high = high_size(form, first, high).filter(|high| *high >= exact).ok_or_else(bad)?;
     Ok(GripFit { form, low: exact, high })
+}
+
+/// The size behind `to`: with the form's word or without, in the unit that it names or in that of the first.
+fn high_size(form: DriveForm, first: &str, high: &str) -> Option<f64> {
+    let bare = high.trim().trim_start_matches(|c: char| c.is_ascii_alphabetic() || c == ' ');
+    let word = Drive::new(form, 1.0).to_string();
+    let word = word.split('1').next().unwrap_or_default();
+    let unit = if first.trim_end().ends_with("in") && !bare.contains("mm") { " in" } else { "" };
+    let with_unit = if bare.ends_with(|c: char| c.is_ascii_digit()) { unit } else { "" };
+    Drive::parse(&format!("{word}{bare}{with_unit}")).ok().map(Drive::size)
 }
 
 /// The words of a bad drive, message and help apart.
@@ -117,11 +122,12 @@ fn format_fit(fit: &GripFit) -> String {
         Some(at) => format!("{}{size}{}", &shown[..at], &shown[at + 1..]),
         None => shown.clone(),
     };
-    if fit.low == fit.high {
-        return sized(fit.low);
+    if fit.low != fit.high {
+        let low = sized(fit.low);
+        return format!("{} to {}", low.trim_end_matches(" mm"), fit.high);
     }
-    let low = sized(fit.low);
-    format!("{} to {}", low.trim_end_matches(" mm"), fit.high)
+    let in_inches = fit.form.is_sized_in_mm() && inch_words(fit.low).is_some();
+    if in_inches { Drive::new(fit.form, fit.low).to_string() } else { sized(fit.low) }
 }
 
 /// `4 %`, or a bare fraction.

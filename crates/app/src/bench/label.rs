@@ -130,6 +130,7 @@ pub const fn count_words(kind: LedgerCountKind) -> &'static str {
     match kind {
         LedgerCountKind::Fasteners => "fasteners out, back in",
         LedgerCountKind::Renewals => "renewed each time: back in, of them new",
+        LedgerCountKind::Figures => "figures missing, given or answered for",
         LedgerCountKind::Claims => "conflicts, settled",
         LedgerCountKind::Parts => "parts off, on",
         LedgerCountKind::Conditions => "conditions made, undone",

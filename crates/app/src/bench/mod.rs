@@ -1,12 +1,14 @@
 //! What the bench pages show, in plain structs: one step as a sheet, the visits, the trays.
 
 mod ahead;
+mod figure;
 mod label;
 mod sheet;
 mod trays;
 mod visits;
 
 pub use ahead::{AheadRange, sheets_ahead};
+pub use figure::{MissingFigure, figure_remark, missing_figures};
 pub use label::{EventButton, capitalise_first, count_words, work_words};
 pub use sheet::{StepSheet, state_sign_svg, step_sheet};
 pub use trays::{SlotContents, TrayContents, trays_of_visit};

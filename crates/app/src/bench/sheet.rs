@@ -3,10 +3,11 @@
 use std::collections::BTreeSet;
 
 use model::plan::{DutyLine, JobPhase, Plan, Step, StepKind, StepSequence};
-use model::{Act, Book, Caution, FastenerState, SlotAddress, Store};
+use model::{Act, Book, Caution, FastenerState, HoleOrderOrigin, SlotAddress, Store};
 use record::{PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, VisitCommand, decide, steps_of};
 
 use super::EventButton;
+use super::figure::{MissingFigure, missing_figures, sentence_with_figures};
 use super::label::capitalise_first;
 use crate::{draw, text, titles};
 
@@ -52,6 +53,8 @@ pub struct StepSheet {
     pub tick: Option<EventButton>,
     /// What prevents it.
     pub against: Option<String>,
+    /// Fixings of the step that the book has no tightening figure for.
+    pub missing_figures: Vec<MissingFigure>,
     /// Fixings of the step, key and title, for which a happening may be recorded.
     pub fixings: Vec<(String, String)>,
     /// Part of the step.
@@ -80,7 +83,9 @@ pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number
         view.remaining_fasteners().into_iter().map(|f| (f.fixing.clone(), f.hole.clone())).collect();
     let (tick, against) = main_button(book, plan, visit, step, view.standing);
     let duty = duty_in_hand(plan, step, view.left.first());
-    let figure = figure_in_hand(plan, step, duty, left.len());
+    let missing_figures = missing_figures(book, visit, tightened_fixings(step));
+    let figure =
+        told_figure(&missing_figures, duty).unwrap_or_else(|| figure_in_hand(plan, step, duty, left.len()));
     let ahead = views.steps_ahead().filter(|v| v.number != number).take(AHEAD);
     let line = |n: u32| steps.iter().find(|s| s.number == n).map(|s| format!("{n}  {}", s.text));
     let mut sheet = StepSheet {
@@ -89,7 +94,7 @@ pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number
         phase: phase_of_step(plan, number),
         standing: view.standing,
         cautions: step.cautions.clone(),
-        sentence: step.text.clone(),
+        sentence: sentence_with_figures(&step.text, &missing_figures),
         facts: duty_facts(book, plan, duty),
         notes: duty_notes(book, plan, step, duty),
         stack: stack_words(plan, step, duty),
@@ -101,6 +106,7 @@ pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number
         pattern: draw::pattern_on_bench(book, plan, step, &|fixing, hole| fastener_mark(visit, fixing, hole)),
         tick,
         against,
+        missing_figures,
         fixings: fixing_titles(book, step),
         part: step.part.clone(),
         left,
@@ -112,6 +118,17 @@ pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number
     };
     sheet.spoken = spoken_words(&sheet);
     Some(sheet)
+}
+
+/// The fixings that a step tightens.
+fn tightened_fixings(step: &Step) -> &[String] {
+    if step.kind == StepKind::Tighten { &step.fixings } else { &[] }
+}
+
+/// What was said at the bench of the figure in hand.
+fn told_figure(missing: &[MissingFigure], duty: Option<(usize, &DutyLine)>) -> Option<String> {
+    let (_, line) = duty?;
+    missing.iter().find(|m| m.fixing == line.fixing)?.word.clone()
 }
 
 fn previous_step(steps: &[&Step], at: usize) -> Option<u32> {
@@ -246,9 +263,18 @@ fn duty_notes(book: &Book, plan: &Plan, step: &Step, duty: Option<(usize, &DutyL
     let Some((index, line)) = duty else { return notes };
     if line.act == Act::Tighten {
         let order = step.actions.iter().find(|a| a.duty == index).filter(|a| a.holes.len() > 1);
-        notes.extend(order.map(|a| format!("in the order {}", a.holes.join(" "))));
+        let ids = step.fixings.iter().filter_map(|key| book.fixing_by_key(key));
+        let fixings: Vec<&model::Fixing> = ids.map(|id| book.fixing(id)).collect();
+        let origin = HoleOrderOrigin::of_fixings(&fixings);
+        notes.extend(order.map(|a| match origin {
+            HoleOrderOrigin::Unrelated => origin.words().to_owned(),
+            HoleOrderOrigin::MakersSequence | HoleOrderOrigin::Positions => {
+                format!("in the order {}; {}", a.holes.join(" "), origin.words())
+            }
+        }));
         let fixing = book.fixing_by_key(&line.fixing).map(|id| book.fixing(id));
-        notes.extend(fixing.map(|f| format!("source: {}", f.tightening.source)));
+        let source = fixing.map(|f| f.tightening.source.as_str()).filter(|source| !source.is_empty());
+        notes.extend(source.map(|source| format!("source: {source}")));
     }
     notes.extend(plan.slots.iter().find(|s| s.fixing == line.fixing).map(|s| s.size.clone()));
     notes

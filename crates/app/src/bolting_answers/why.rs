@@ -92,7 +92,7 @@ pub struct FixingReasons {
     pub strips_at_n_m: Option<FigureRange>,
     /// Torques that raise no question for this thread, class and material.
     pub plausible_n_m: Option<FigureRange>,
-    /// Whether the figure lies among them, is unusual, or cannot be meant.
+    /// Whether the figure lies among them, is unusual, or not plausible.
     pub plausible: Option<&'static str>,
     /// Renewed, used again, or to be asked: in words.
     pub reuse: Option<&'static str>,
@@ -287,7 +287,7 @@ fn add_plausibility(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread,
     answer.plausible = Some(match guard::judge_torque(torque, &window) {
         guard::TorqueVerdict::Plausible => "plausible",
         guard::TorqueVerdict::Unusual => "unusual",
-        guard::TorqueVerdict::Absurd => "cannot be meant",
+        guard::TorqueVerdict::Absurd => "not plausible",
     });
 }
 
@@ -424,7 +424,9 @@ fn step_grounds(fixings: &[FixingReasons]) -> AnswerGrounds {
     let holds = "worst case of torque and friction combined; the form of the head is inferred from its drive";
     let mut grounds = AnswerGrounds::new(&formula, holds, &sources);
     for fixing in fixings {
-        grounds.add_source(&format!("figure of {}: {}", fixing.fixing, fixing.source));
+        if !fixing.source.is_empty() {
+            grounds.add_source(&format!("figure of {}: {}", fixing.fixing, fixing.source));
+        }
         if fixing.of_yield_fraction.is_some_and(|share| share > 1.0) {
             grounds.add_caution(format!(
                 "{}: at the lowest friction assumed, the bolt would yield; use the surface condition that the figure is for.",

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use model::{Fixing, FixingId, KeepPlace, PartId};
+use model::{Fixing, FixingId, HoleOrderOrigin, KeepPlace, PartId};
 use print::paper::{HoleCard, HoleSpot, PaperBlock, PaperSheet, SheetBody};
 
 use super::words::title_block_cells;
@@ -134,11 +134,16 @@ fn punched_mm(fixing: &Fixing) -> f64 {
     fixing.thread.map_or(head_mm * 0.5, |t| t.d_mm()).clamp(1.5, 60.0)
 }
 
-/// Fixings and holes in the order of their last tightening pass.
+/// Fixings and holes in the order of their last tightening pass; unrelated fasteners have none.
 fn last_pass_turns<'a>(job: &PaperJob<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a str, &'a str)> {
     let mut turns: Vec<(&str, &str)> = Vec::new();
     let tightens = |step: &&model::plan::Step| step.kind == model::plan::StepKind::Tighten;
-    for step in record::steps_of(job.plan).filter(tightens) {
+    let is_related = |step: &&model::plan::Step| {
+        let ids = step.fixings.iter().filter_map(|key| job.book.fixing_by_key(key));
+        let together: Vec<&Fixing> = ids.map(|id| job.book.fixing(id)).collect();
+        HoleOrderOrigin::of_fixings(&together) != HoleOrderOrigin::Unrelated
+    };
+    for step in record::steps_of(job.plan).filter(tightens).filter(is_related) {
         for label in draw::last_pass(job.plan, step) {
             let own = fixings.iter().filter(|f| step.fixings.contains(&f.key));
             let hole = own.flat_map(|f| f.holes.iter().map(move |h| (f.key.as_str(), h.label.as_str())));

@@ -6,7 +6,7 @@
 use model::Task;
 use model::plan::RescueLine;
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
-use record::visit::{Finding, HappeningEnd, VisitHappening};
+use record::visit::{FigureWord, Finding, HappeningEnd, VisitHappening};
 use record::{OwnerWord, StepMark, Visit, VisitHappeningKind};
 use units::Money;
 
@@ -27,6 +27,7 @@ pub(super) fn owner_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     push_section(&mut blocks, "What was asked", asked_blocks(job));
     push_section(&mut blocks, "What was found", found_blocks(job));
     push_section(&mut blocks, "What was done", done_blocks(job));
+    push_section(&mut blocks, "Tightening figures that the book does not have", figure_blocks(job));
     push_section(&mut blocks, "Measured", measured_table(job));
     push_section(&mut blocks, "Pictures", picture_blocks(job));
     push_section(&mut blocks, "What it costs, as far as it is known", cost_blocks(job));
@@ -151,6 +152,34 @@ fn work_so_far_words(job: &PaperJob<'_>, visit: &Visit) -> String {
         words.push(format!("handed over by {}, {}", closed.name, words::time_words(job, closed.stamp.at_ms)));
     }
     as_sentence(&words.join("; "))
+}
+
+/// Figures given at the bench with their source, and what was tightened without one, by whose word and why.
+fn figure_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
+    let Some(visit) = job.state() else { return Vec::new() };
+    let line = |(key, word): (&String, &FigureWord)| {
+        let title = titles::fixing_title(job.book, key);
+        let words = match word {
+            FigureWord::Given { figure, source, name, .. } => {
+                format!("{title}: {figure}, from {source}, read by {name}")
+            }
+            FigureWord::Waived { reason, name, .. } => {
+                format!("{title}: {}, no figure, {name}; {reason}", tightness_words(visit, key))
+            }
+        };
+        PaperBlock::Text(as_sentence(&words))
+    };
+    visit.figures.words.iter().map(line).collect()
+}
+
+/// "tight" where every fastener of a fixing that was touched is.
+fn tightness_words(visit: &Visit, fixing: &str) -> &'static str {
+    let mut touched = visit.fasteners.of_fixing(fixing).map(|(_, f)| f.state).peekable();
+    if touched.peek().is_some() && touched.all(model::FastenerState::is_closed) {
+        "tight"
+    } else {
+        "not tight yet"
+    }
 }
 
 fn measured_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {

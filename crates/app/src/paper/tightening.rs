@@ -1,6 +1,7 @@
 //! Tightening sheet: for each joint its passes, order, figure, wrench setting, and the source of each figure.
 
 use model::plan::{Step, StepKind};
+use model::{Fixing, HoleOrderOrigin};
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 
 use super::words::{self, SERVICE_DATA, flow_sheet, title_block_cells};
@@ -41,7 +42,10 @@ fn joint_block(job: &PaperJob<'_>, step: &Step) -> Option<PaperBlock> {
                 vec![passes, order_block(job, step)],
             ]));
         }
-        None => blocks.push(passes),
+        None => {
+            blocks.push(passes);
+            blocks.push(order_block(job, step));
+        }
     }
     blocks.push(PaperBlock::Small(source_words(&found.fixings)));
     Some(PaperBlock::Together(blocks))
@@ -77,10 +81,18 @@ fn pass_row(pass: &PassReasons) -> PaperRow {
 /// The holes in the order of the last pass.
 fn order_block(job: &PaperJob<'_>, step: &Step) -> PaperBlock {
     let order = draw::last_pass(job.plan, step);
-    if order.len() > 1 {
-        PaperBlock::Text(format!("In the order {}.", order.join(" ")))
-    } else {
-        PaperBlock::Small(String::from("One fastener."))
+    let ids = step.fixings.iter().filter_map(|key| job.book.fixing_by_key(key));
+    let fixings: Vec<&Fixing> = ids.map(|id| job.book.fixing(id)).collect();
+    let origin = HoleOrderOrigin::of_fixings(&fixings);
+    if order.len() <= 1 {
+        return PaperBlock::Small(String::from("One fastener."));
+    }
+    let said = words::as_sentence(origin.words());
+    match origin {
+        HoleOrderOrigin::Unrelated => PaperBlock::Small(said),
+        HoleOrderOrigin::MakersSequence | HoleOrderOrigin::Positions => {
+            PaperBlock::Text(format!("In the order {}. {said}", order.join(" ")))
+        }
     }
 }
 
@@ -93,9 +105,13 @@ fn source_words(fixings: &[FixingReasons]) -> String {
         }
     };
     for fixing in fixings {
-        tell(format!("Source: {}.", fixing.source.trim_end_matches('.')));
-        let percent = units::significant(fixing.allowed_fraction * 100.0, 2);
-        tell(format!("Allowed deviation ± {percent} %."));
+        if !fixing.source.is_empty() {
+            tell(format!("Source of the figures: {}.", fixing.source.trim_end_matches('.')));
+        }
+        if fixing.torque_n_m.is_some() {
+            let percent = units::significant(fixing.allowed_fraction * 100.0, 2);
+            tell(format!("Allowed deviation ± {percent} %."));
+        }
         for pass in fixing.passes.iter().filter(|p| p.setting_n_m != p.torque_n_m) {
             tell(format!("Pass {}: setting {}.", pass.pass, pass.correction));
         }

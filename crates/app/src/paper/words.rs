@@ -89,8 +89,8 @@ pub(super) fn step_line(job: &PaperJob<'_>, step: &Step) -> PaperStep {
     }
 }
 
-/// Longest source on a line; the tightening sheet has it in full.
-const MAX_SOURCE_LETTERS: usize = 70;
+/// Longest source on a card, in letters; the tightening sheet has it in full.
+const MAX_SOURCE_LETTERS: usize = 160;
 
 /// "figure: invented": where the torques of a step come from, in short, each once.
 fn source_note(job: &PaperJob<'_>, step: &Step) -> Option<String> {
@@ -106,14 +106,13 @@ fn source_note(job: &PaperJob<'_>, step: &Step) -> Option<String> {
     if told.is_empty() { None } else { Some(format!("source: {}", told.join("; "))) }
 }
 
-/// The first sentence or clause, and no more letters than a line has room for.
+/// The whole source; where it is longer than a card has room for, cut at a word with "…".
 fn shorten_source(source: &str) -> String {
-    let end = ["; ", ". "].iter().filter_map(|mark| source.find(mark)).min().unwrap_or(source.len());
-    let clause = source[..end].trim().trim_end_matches('.');
-    if clause.chars().count() <= MAX_SOURCE_LETTERS {
-        return clause.to_owned();
+    let source = source.trim().trim_end_matches('.');
+    if source.chars().count() <= MAX_SOURCE_LETTERS {
+        return source.to_owned();
     }
-    let cut: String = clause.chars().take(MAX_SOURCE_LETTERS).collect();
+    let cut: String = source.chars().take(MAX_SOURCE_LETTERS).collect();
     let whole = cut.rsplit_once(' ').map_or(cut.as_str(), |(words, _)| words);
     format!("{whole} …")
 }

@@ -1,7 +1,7 @@
 //! A visit as a record: how far it is, and what is open.
 
 use super::PermissionRecord;
-use crate::bench::VisitCard;
+use crate::bench::{MissingFigure, VisitCard};
 use crate::workshop::VisitId;
 use serde::Serialize;
 
@@ -43,6 +43,35 @@ pub struct VisitRecord {
     pub paused: Option<String>,
     /// Whether the visit is over.
     pub is_closed: bool,
+}
+
+/// What was said of a tightening figure that the book does not have.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FigureWordRecord {
+    /// Id of the visit.
+    pub visit: VisitId,
+    /// Key of the fixing.
+    pub fixing: String,
+    /// Title of the fixing.
+    pub title: String,
+    /// The figure with its source, or who answers for going without; null where nothing was said.
+    pub word: Option<String>,
+    /// Why the figure seems odd; null where it does not.
+    pub remark: Option<String>,
+}
+
+impl FigureWordRecord {
+    /// The record of a fixing's figure in a visit.
+    #[must_use]
+    pub fn of_figure(visit: &VisitId, figure: &MissingFigure) -> Self {
+        Self {
+            visit: visit.clone(),
+            fixing: figure.fixing.clone(),
+            title: figure.title.clone(),
+            word: figure.word.clone(),
+            remark: figure.remark.clone(),
+        }
+    }
 }
 
 /// Several visits.

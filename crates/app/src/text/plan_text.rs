@@ -168,7 +168,10 @@ pub fn action_words(plan: &Plan, duty: &DutyLine, action: &StepAction) -> String
         _ => String::new(),
     };
     let order = if duty.act == Act::Tighten && action.holes.len() > 1 {
-        format!(", in the order {}", action.holes.join(" "))
+        let slot = plan.slots.iter().find(|s| s.fixing == duty.fixing);
+        let related = slot.is_none_or(|s| s.kind.clamps_a_face());
+        let lead = if related { "in the order" } else { "each by itself:" };
+        format!(", {lead} {}", action.holes.join(" "))
     } else {
         String::new()
     };

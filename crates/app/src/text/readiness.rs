@@ -1,8 +1,9 @@
 //! The go / no-go sheet as text.
 
 use super::table::{TextAlign, TextTable, bullet, heading};
-use model::ObtainKind;
-use model::plan::{Plan, Readiness};
+use model::plan::{DutyLine, Gap, Plan, Readiness};
+use model::{MissKind, ObtainKind};
+use std::collections::BTreeSet;
 use units::Money;
 
 /// How a piece is obtained, as a verb.
@@ -21,7 +22,7 @@ pub fn format_readiness(plan: &Plan) -> String {
     let sheet = &plan.readiness;
     let mut out = format_go_verdict(sheet);
     push_safety(&mut out, sheet);
-    push_gaps(&mut out, sheet);
+    push_gaps(&mut out, plan);
     push_shopping(&mut out, sheet);
     push_not_at_hand(&mut out, sheet);
     push_supplies(&mut out, plan);
@@ -40,11 +41,21 @@ pub fn format_go_verdict(sheet: &Readiness) -> String {
     if sheet.go {
         return String::from("GO: every fastener in the way can be reached with the tools at hand.\n");
     }
-    let mut out = format!("NO-GO: {} starting\n", obstacle_words(sheet.against.len()));
-    for line in &sheet.against {
+    let mut out = String::from("NO-GO: ");
+    push_obstacles(&mut out, &sheet.against, "starting");
+    let refit = if sheet.against.is_empty() { "the refit; the strip may begin" } else { "the refit" };
+    push_obstacles(&mut out, &sheet.against_refit, refit);
+    out
+}
+
+fn push_obstacles(out: &mut String, against: &[String], what: &str) {
+    if against.is_empty() {
+        return;
+    }
+    out.push_str(&format!("{} {what}\n", obstacle_words(against.len())));
+    for line in against {
         out.push_str(&bullet("  - ", line));
     }
-    out
 }
 
 fn obstacle_words(count: usize) -> String {
@@ -61,13 +72,26 @@ fn push_safety(out: &mut String, sheet: &Readiness) {
     }
 }
 
-fn push_gaps(out: &mut String, sheet: &Readiness) {
+/// Most fixings named in one line.
+const MAX_NAMED: usize = 3;
+
+fn push_gaps(out: &mut String, plan: &Plan) {
+    let sheet = &plan.readiness;
     if sheet.gaps.is_empty() {
         return;
     }
     out.push_str(&heading("fasteners that nothing at hand can work"));
+    let (sizes, others): (Vec<&Gap>, Vec<&Gap>) = sheet.gaps.iter().partition(|g| is_missing_size(g));
+    let mut told: Vec<&str> = Vec::new();
+    for gap in &sizes {
+        if !told.contains(&gap.words.as_str()) {
+            told.push(&gap.words);
+            let same: Vec<&Gap> = sizes.iter().copied().filter(|g| g.words == gap.words).collect();
+            out.push_str(&bullet("  - ", &missing_size_words(plan, &same)));
+        }
+    }
     let mut last = "";
-    for gap in &sheet.gaps {
+    for gap in others {
         if gap.fixing != last {
             out.push_str(&format!("  {}\n", gap.fixing));
             last = &gap.fixing;
@@ -77,13 +101,55 @@ fn push_gaps(out: &mut String, sheet: &Readiness) {
     }
 }
 
+/// Whether nothing at hand takes hold of the drive at all: then one line says so for every act and every fastener.
+fn is_missing_size(gap: &Gap) -> bool {
+    gap.kind == MissKind::NoGrip && gap.wanted.drive.is_some()
+}
+
+/// "nothing at hand takes hold of hexagon 9/16 in: 12 fasteners, of cover-screws, pan-screws, rail-screws and 2 more".
+fn missing_size_words(plan: &Plan, same: &[&Gap]) -> String {
+    let mut fixings: Vec<&str> = same.iter().map(|g| g.fixing.as_str()).collect();
+    fixings.sort_unstable();
+    fixings.dedup();
+    let count = count_fasteners(plan, same);
+    let fasteners = if count == 1 { "1 fastener".to_owned() } else { format!("{count} fasteners") };
+    let more = match fixings.len().saturating_sub(MAX_NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let named = fixings.iter().take(MAX_NAMED).copied().collect::<Vec<_>>().join(", ");
+    let words = same.first().map_or("", |gap| gap.words.as_str());
+    format!("{words}: {fasteners}, of {named}{more}")
+}
+
+/// Fasteners that the steps of a plan work through the duties of some gaps, each once.
+fn count_fasteners(plan: &Plan, gaps: &[&Gap]) -> usize {
+    let is_gap = |duty: &DutyLine| {
+        gaps.iter().any(|g| {
+            (g.fixing.as_str(), g.access, g.act, g.stage)
+                == (duty.fixing.as_str(), duty.access, duty.act, duty.stage)
+        })
+    };
+    let steps = [&plan.strip, &plan.work, &plan.refit].into_iter().flat_map(|s| &s.steps);
+    let mut holes: BTreeSet<(&str, &str)> = BTreeSet::new();
+    for action in steps.flat_map(|s| &s.actions) {
+        let Some(duty) = plan.duties.get(action.duty).filter(|d| is_gap(d)) else { continue };
+        holes.extend(action.holes.iter().map(|hole| (duty.fixing.as_str(), hole.as_str())));
+    }
+    holes.len()
+}
+
 fn push_shopping(out: &mut String, sheet: &Readiness) {
     if sheet.shopping.is_empty() {
         return;
     }
     out.push_str(&heading("buy, borrow or make"));
     for line in &sheet.shopping {
-        let text = format!("{}: {} (for {})", obtain_verb(line.how), line.words, line.unlocks.join(", "));
+        let unlocks = match line.unlocks.as_slice() {
+            [] => String::new(),
+            some => format!(" (for {})", some.join(", ")),
+        };
+        let text = format!("{}: {}{unlocks}", obtain_verb(line.how), line.words);
         out.push_str(&bullet("  [ ] ", &text));
     }
 }

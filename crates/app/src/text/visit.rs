@@ -3,7 +3,7 @@
 use record::ledger::Ledger;
 
 use super::table::{TextAlign, TextTable, bullet, heading};
-use crate::bench::{VisitCard, count_words};
+use crate::bench::{MissingFigure, VisitCard, count_words};
 
 /// Visits, one block each.
 #[must_use]
@@ -43,6 +43,17 @@ pub fn format_visit_card(card: &VisitCard) -> String {
         out.push_str("   closed and handed over\n");
     } else if let Some((number, text)) = &card.next {
         out.push_str(&bullet("   next      ", &format!("{number} {text}")));
+    }
+    out
+}
+
+/// What was said of a tightening figure that the book does not have, and why it seems odd.
+#[must_use]
+pub fn format_missing_figure(figure: &MissingFigure) -> String {
+    let word = figure.word.as_deref().unwrap_or("still missing");
+    let mut out = format!("{}: {word}\n", figure.title);
+    if let Some(remark) = &figure.remark {
+        out.push_str(&bullet("look again: ", remark));
     }
     out
 }

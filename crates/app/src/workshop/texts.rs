@@ -1,5 +1,7 @@
 //! Book, tool store and plan of a visit: each may be missing, and one that cannot be read hurts nothing but what needs it.
 
+use std::collections::BTreeSet;
+
 use archive::{ArchiveError, ArchivedDocument, EventArchive, content_digest};
 use model::plan::Plan;
 use model::{Book, Store};
@@ -82,11 +84,12 @@ impl VisitTexts {
     /// What a new visit says of its texts, and the documents to keep.
     pub(super) fn bodies_and_documents(self) -> (Vec<VisitBody>, Vec<ArchivedDocument>) {
         let name = |document: &ArchivedDocument| content_digest(&document.bytes);
+        let figures_missing = self.book.as_ref().map_or_else(BTreeSet::new, Book::figures_missing);
         let NewDocuments { book, store, plan } = self.documents;
         let mut bodies = Vec::new();
         if book.is_some() || store.is_some() {
             let (book, store) = (book.as_ref().map(name), store.as_ref().map(name));
-            bodies.push(VisitBody::BasedOn { book, store });
+            bodies.push(VisitBody::BasedOn { book, store, figures_missing });
         }
         bodies.extend(plan.as_ref().map(|p| VisitBody::Planned { plan: name(p), why: String::new() }));
         (bodies, [book, store, plan].into_iter().flatten().collect())

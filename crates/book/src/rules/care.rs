@@ -28,15 +28,20 @@ why "What is critical is looked at a second time against a figure; without one t
 bad "tighten     = [\"seat\"]\n  critical    = true",
 help "add the torque to `tighten`." }
 rule! { B331 "turned and never tightened",
-why "A fastener that is screwed in and not tightened is found loose on the road.",
+why "A fastener that is screwed in and not tightened is found loose on the road; without a figure it stays run in and open.",
 bad "tighten     = []",
-help "add the passes to `tighten`, or `seat` where it is done by feel." }
+help "add the passes to `tighten` with their source, or `by feel` where the hand alone decides." }
 rule! { B332 "tightened without being turned",
 why "Clips, latches and spring clamps are not turned; a pass of tightening belongs to another drive.",
 bad "drive       = \"latch\"\n  head        = { height = 6, diameter = 13.5 }",
 help "check the drive, or remove `tighten`." }
 
-pub(super) const RULES: &[FaultRule] = &[B326, B327, B328, B329, B330, B331, B332];
+rule! { B337 "critical and by feel",
+why "What is critical endangers people when it is loose; no hand feels that well.",
+bad "tighten     = \"by feel\"\n  critical    = true",
+help "add the torque to `tighten`; a figure that is missing is left out and stays open, which is safer than one that is felt." }
+
+pub(super) const RULES: &[FaultRule] = &[B326, B327, B328, B329, B330, B331, B332, B337];
 
 /// Factors that make sense (assumption: common practice plans with 1.2 to 2 for one cause).
 const HISTORY_FACTOR: core::ops::RangeInclusive<f64> = 1.0..=5.0;
@@ -69,13 +74,18 @@ fn check_keeping(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
 
 fn check_tightening(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let stages = &fixing.tightening.stages;
-    let by_figure = stages.iter().any(|s| !matches!(s.target, StageTarget::Seat));
+    let by_figure = stages.iter().any(|s| matches!(s.target, StageTarget::Torque(_) | StageTarget::Angle(_)));
+    let felt = stages.iter().position(|s| s.target == StageTarget::ByFeel);
     let key = &fixing.key;
     if by_figure && fixing.tightening.source.is_empty() && !spot.has("source") {
         let message = format!("the figure of `{key}` has no source");
         subject.bag.push(super::rule_warning(&B329, message, spot.key("tighten").span, "no source"));
     }
-    if fixing.critical && !by_figure {
+    if let Some(felt) = felt.filter(|_| fixing.critical) {
+        let message = format!("`{key}` is critical, and tightened by feel");
+        let fault = super::rule_error(&B337, message, spot.key("tighten").item(felt).span, "by feel");
+        subject.bag.push(fault.note(spot.key("critical").span, "critical"));
+    } else if fixing.critical && !by_figure {
         let message = format!("`{key}` is critical, but has no figure");
         subject.bag.push(super::rule_warning(
             &B330,
@@ -84,9 +94,9 @@ fn check_tightening(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot
             "no figure to check against",
         ));
     }
-    if fixing.drive.is_turned() && stages.is_empty() && fixing.thread.is_some() {
-        let message = format!("`{key}` is screwed in, but never tightened");
-        subject.bag.push(super::rule_warning(&B331, message, spot.key("tighten").span, "no pass"));
+    if fixing.is_figure_missing() {
+        let message = format!("`{key}` is screwed in, and its tightening figure is missing");
+        subject.bag.push(super::rule_warning(&B331, message, spot.key("tighten").span, "no figure"));
     }
     if !fixing.drive.is_turned() && !stages.is_empty() {
         let message = format!("`{key}` is tightened, but {} is not turned", fixing.drive);

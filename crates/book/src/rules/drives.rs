@@ -43,6 +43,9 @@ help "add `protrusion` to `head`; 0 where the stud ends inside the nut." }
 
 pub(super) const RULES: &[FaultRule] = &[B320, B321, B322, B323, B324, B325];
 
+/// A head is read to a tenth of a millimetre, so that half of one says nothing (assumption).
+const HEAD_READING_MM: f64 = 0.05;
+
 /// Thread diameter (mm) and the widths across flats (mm) met on it, flange, small and old heads included.
 const HEXAGONS_MM: &[(f64, &[f64])] = &[
     (3.0, &[5.5]),
@@ -102,7 +105,7 @@ fn b321_size(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) -> bo
         DriveForm::Slot => size_mm,
         _ => return true,
     };
-    if width_mm > fixing.head.diameter.as_mm() {
+    if width_mm > fixing.head.diameter.as_mm() + HEAD_READING_MM {
         let message = format!("{} does not fit on a head of {}", fixing.drive, fixing.head.diameter);
         let fault = super::rule_error(&B321, message, spot.key("drive").span, "larger than the head");
         subject.bag.push(fault.note(spot.key("head").key("diameter").span, "the head"));

@@ -61,7 +61,8 @@ fn b334_passes(subject: &RuleSubject<'_>, name: &str, together: &[usize]) {
     let wanted = first.tightening.stages.len();
     for (fixing, spot) in together[1..].iter().map(|index| of(*index)) {
         let stages = fixing.tightening.stages.len();
-        if stages != wanted && !spot.bad && !first_spot.bad {
+        let missing = first.is_figure_missing() || fixing.is_figure_missing();
+        if stages != wanted && !missing && !spot.bad && !first_spot.bad {
             let message = format!("joint `{name}` has fixings with {wanted} passes and with {stages}");
             let fault = super::rule_error(&B334, message, spot.key("joint").span, "another number of passes");
             subject.bag.push(fault.note(first_spot.key("joint").span, "the joint starts here"));

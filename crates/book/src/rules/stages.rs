@@ -61,7 +61,7 @@ fn b319_figures(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) ->
         let good = match stage.target {
             StageTarget::Torque(torque) => torque > Torque::ZERO,
             StageTarget::Angle(angle) => angle.as_deg() > 0.0 && angle.as_deg() <= MAX_ANGLE_DEG,
-            StageTarget::Seat => true,
+            StageTarget::Seat | StageTarget::ByFeel | StageTarget::NotKnown => true,
         };
         if !good {
             let message = format!("`{}` cannot be a pass of `{}`", stage.as_written, fixing.key);
@@ -88,7 +88,7 @@ fn b315_rise(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
                 subject.bag.push(super::rule_error(&B316, message, span, "no torque before"));
                 return;
             }
-            (StageTarget::Angle(_) | StageTarget::Seat, _) => {}
+            (StageTarget::Angle(_) | StageTarget::Seat | StageTarget::ByFeel | StageTarget::NotKnown, _) => {}
         }
     }
 }

@@ -25,7 +25,7 @@ help "write `[x, y]` in millimetres, or `{ label = \"3\", x = 80, y = 0 }`." }
 rule! { B119 "not a pass of tightening",
 why "A figure without its unit, or in an unknown one, is how torques go wrong by a factor of nine.",
 bad "tighten     = [\"5\", \"9 N·m\"]",
-help "write a torque with its unit (`9 N·m`, `80 lbf·in`), an angle (`90°`) or `seat`." }
+help "write a torque with its unit (`9 N·m`, `80 lbf·in`), an angle (`90°`), `seat` or `by feel`." }
 
 pub(super) const RULES: &[FaultRule] = &[B115, B116, B117, B118, B119];
 

@@ -4,7 +4,8 @@
 //!
 //! **Method.** [`bolting::guard`] gives the window of plausible torques. The greatest pass is judged; where an angle
 //! follows, or the thread is in plastic, a low figure is correct, so only the upper limit is checked. A figure that is
-//! merely unusual passes. Plugs, unions, clamps and sensors obey other rules and are left out.
+//! merely unusual passes. Without a thread the window is the hull over the threads that the hexagon may carry. Plugs,
+//! unions, clamps and sensors obey other rules and are left out.
 //!
 //! **Worked example.** M8, 8.8, `80 N·m`: absurd; as 80 lbf·in it is 9.04 N·m and fits.
 //!
@@ -12,12 +13,11 @@
 
 use super::{RuleSubject, rule};
 use bolting::guard::{
-    TorqueContext, TorqueVerdict, TorqueWindow, UnitSlip, WindowCeiling, judge_torque, likely_unit_slip_from,
-    torque_window,
+    TorqueVerdict, TorqueWindow, UnitSlip, WindowCeiling, judge_torque, likely_unit_slip_from,
 };
 use faults::FaultRule;
 use fields::ValueSpot;
-use model::{FastenerKind as Kind, Fixing, StageTarget, TappedIn};
+use model::{Fixing, StageTarget, TappedIn};
 use units::Torque;
 
 rule! { B313 "absurd torque",
@@ -33,28 +33,19 @@ pub(super) const RULES: &[FaultRule] = &[B313, B314];
 
 pub(super) fn check_torques(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
-        if matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Screw) {
-            check_greatest_torque(subject, fixing, spot);
-        }
+        check_greatest_torque(subject, fixing, spot);
     }
 }
 
 /// The greatest pass by torque, with its position.
 fn check_greatest_torque(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
-    let Some(thread) = fixing.thread else { return };
+    let Some(window) = fixing.plausible_torques() else { return };
     let stages = fixing.tightening.stages.iter().enumerate();
     let torques = stages.filter_map(|(index, stage)| match stage.target {
         StageTarget::Torque(torque) => Some((index, torque)),
         _ => None,
     });
     let Some((index, torque)) = torques.max_by(|a, b| a.1.as_n_m().total_cmp(&b.1.as_n_m())) else { return };
-    let case = TorqueContext {
-        thread,
-        class: fixing.class,
-        lubrication: fixing.lubrication,
-        tapped_in: fixing.tapped_in,
-    };
-    let window = torque_window(&case);
     let low_is_right = fixing.tapped_in == TappedIn::Plastic
         || fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Angle(_)));
     if low_is_right && torque <= window.range.high() || judge_torque(torque, &window) != TorqueVerdict::Absurd
@@ -86,7 +77,7 @@ fn report_absurd_torque(
     spot: &ValueSpot,
     found: &AbsurdTorque<'_>,
 ) {
-    let thread = fixing.thread.map(|t| t.to_string()).unwrap_or_default();
+    let thread = fixing.thread.map_or_else(|| fixing.drive.to_string(), |t| t.to_string());
     let class = fixing.class.map_or_else(String::new, |c| format!(", class {c}"));
     let (low, high) = (found.window.range.low(), found.window.range.high());
     let span = spot.span;

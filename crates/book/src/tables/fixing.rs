@@ -114,8 +114,9 @@ fn with_tightening(table: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {
             "tighten",
             parsing::passes(),
             list_at!(fixing.tightening.stages),
-            "Passes: torques, angles, seat.",
+            "Passes: torques, angles, seat, by feel.",
         )
+        .or_else("nothing; the figure of a turned thread is missing")
         .optional("pattern", parsing::pattern(), pattern_at(), "Order of the holes.")
         .or_else("`auto`")
         .optional(

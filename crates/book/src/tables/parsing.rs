@@ -7,7 +7,6 @@ use fields::{
     TomlItem, TomlValue, ValueForm, ValueSpot, WordForm, WordTable, list, parsed, text, text_value, word,
 };
 use model::{Drive, PatternRule, Stage, StageTarget};
-use units::{Angle, Torque};
 
 use super::fixing::HOLE;
 use crate::drafts::HoleDraft;
@@ -31,25 +30,25 @@ pub(super) const fn property_class() -> ParsedForm<PropertyClass> {
 /// A drive (B117).
 pub(super) const fn drive() -> ParsedForm<Drive> {
     let read = |text: &str| Drive::parse(text).map_err(|error| BadText::from(error.to_string()));
-    parsed("drive", &["hexagon 10 mm", "T30", "latch"], read, |drive| text_value(drive)).by_rule(&rule::B117)
+    let samples = &["hexagon 10 mm", "hexagon 9/16 in", "T30", "latch"];
+    parsed("drive", samples, read, |drive| text_value(drive)).by_rule(&rule::B117)
 }
 
 /// Passes of tightening (B119).
 pub(super) fn passes() -> ListForm<ParsedForm<Stage>> {
-    let pass = parsed("pass", &["9 N·m", "90°", "seat"], read_stage, |stage: &Stage| {
+    let pass = parsed("pass", &["9 N·m", "90°", "seat", "by feel"], read_stage, |stage: &Stage| {
         TomlValue::from(stage.as_written.as_str())
     });
     list(limits::MAX_STAGES, pass.by_rule(&rule::B119)).or_single()
 }
 
-/// A torque, an angle, or `seat`.
+/// A torque, an angle, `seat`, or `by feel`.
 fn read_stage(text: &str) -> Result<Stage, BadText> {
-    let torque = || Torque::parse(text).ok().map(StageTarget::Torque);
-    let angle = || Angle::parse(text).ok().map(StageTarget::Angle);
-    let seat = (text == "seat").then_some(StageTarget::Seat);
-    match seat.or_else(torque).or_else(angle) {
+    match StageTarget::parse(text) {
         Some(target) => Ok(Stage { target, as_written: text.to_owned() }),
-        None => Err(BadText::from(format!("`{text}` is neither a torque nor an angle nor `seat`"))),
+        None => {
+            Err(BadText::from(format!("`{text}` is neither a torque nor an angle nor `seat` nor `by feel`")))
+        }
     }
 }
 

@@ -5,7 +5,8 @@ use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
 use app::model::plan::KitObjective;
-use app::records::{VisitListRecord, VisitRecord};
+use app::record::VisitBody;
+use app::records::{FigureWordRecord, VisitListRecord, VisitRecord};
 use app::workshop::{NewVisit, VisitId, carry};
 use app::{bench, text};
 use clap::{Args, Subcommand};
@@ -18,6 +19,7 @@ pub enum VisitSubcommand {
     Show(ShowVisitsCommand),
     Export(ExportVisitCommand),
     Import(ImportVisitCommand),
+    Figure(GiveFigureCommand),
 }
 
 /// Opens a visit: planned with a book and a store, or without them.
@@ -90,6 +92,38 @@ pub struct ImportVisitCommand {
     json: bool,
 }
 
+/// Gives the tightening figure that the book does not have, or answers for going without one.
+///
+/// With a figure and its source the fixing can be tightened to it; with --none a person answers for tightening it without
+/// one, and that stays in the owner's report.
+#[derive(Debug, Args)]
+pub struct GiveFigureCommand {
+    /// Id of the visit.
+    visit: String,
+    /// Key of the fixing.
+    fixing: String,
+    /// The figure with its unit: "45 N·m"; several passes: "20 N·m, then 90°".
+    #[arg(required_unless_present = "none", conflicts_with = "none")]
+    figure: Option<String>,
+    /// Where the figure is from: a document and the place in it.
+    #[arg(long, value_name = "TEXT", required_unless_present = "none")]
+    source: Option<String>,
+    /// Tighten without a figure; wants --reason.
+    #[arg(long, requires = "reason")]
+    none: bool,
+    /// Why it is tightened without a figure.
+    #[arg(long, value_name = "TEXT")]
+    reason: Option<String>,
+    /// Who read the figure, or who answers for going without.
+    #[arg(long, value_name = "NAME")]
+    by: String,
+    #[command(flatten)]
+    journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
 impl VisitSubcommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
@@ -98,6 +132,7 @@ impl VisitSubcommand {
             Self::Show(show) => show.run_command(),
             Self::Export(export) => export.run_command(),
             Self::Import(import) => import.run_command(),
+            Self::Figure(figure) => figure.run_command(),
         }
     }
 }
@@ -184,5 +219,33 @@ impl ImportVisitCommand {
         );
         let words = (!self.json).then_some(words.as_str());
         super::journal::report_transfer("visit-import", &self.from, &carried, words)
+    }
+}
+
+impl GiveFigureCommand {
+    fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let mut workshop = self.journal.open_workshop()?;
+        let id = super::journal::parse_visit_id(&self.visit)?;
+        let device = workshop.device().clone();
+        let (fixing, name) = (self.fixing.clone(), self.by);
+        let body = match self.figure {
+            Some(figure) => {
+                VisitBody::FigureGiven { fixing, figure, source: self.source.unwrap_or_default(), name }
+            }
+            None => VisitBody::FigureWaived { fixing, reason: self.reason.unwrap_or_default(), name },
+        };
+        workshop.carry_out_command(&id, &device, &body.into())?;
+        let live = workshop.visit(&id)?;
+        let fixings = [self.fixing];
+        let said =
+            live.book().map_or_else(Vec::new, |book| bench::missing_figures(book, live.state(), &fixings));
+        for figure in &said {
+            if self.json {
+                print_json("visit-figure", &FigureWordRecord::of_figure(&id, figure))?;
+            } else {
+                print_answer(&text::visit::format_missing_figure(figure))?;
+            }
+        }
+        Ok(CommandVerdict::clean_if(said.iter().all(|figure| figure.remark.is_none())))
     }
 }

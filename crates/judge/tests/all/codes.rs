@@ -230,5 +230,9 @@ fn sheets() {
         b.parts[0].renew_with.push(supply);
     });
     check("J904", |b, _, _| b.fixings[0].one_time = true);
+    check("J907", |b, _, _| {
+        b.fixings[0].tightening.stages = vec![model::Stage::figure_missing()];
+    });
+    check("J907", |_, _, p| p.readiness.against_refit.push("a figure".into()));
     check("J905", |_, _, p| p.readiness.caps.clear());
 }

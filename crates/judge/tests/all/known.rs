@@ -120,6 +120,8 @@ fn readiness() -> Readiness {
         CapLine { opening: "port".into(), cap: Some("plug".into()), count: 1, uncovered_by: "cover".into() };
     Readiness {
         go: true,
+        against_refit: Vec::new(),
+        figures_missing: Vec::new(),
         against: Vec::new(),
         gaps: Vec::new(),
         shopping: Vec::new(),

@@ -1,8 +1,10 @@
 //! Readiness: the go / no-go sheet, read off the scope, the book and the store.
 //!
-//! A gap is a duty of the scope without a stack, and nothing else. Everything on the sheet is either something that
-//! prevents starting (gaps, tools not at hand) or something to have ready before the first step.
+//! A gap is a duty of the scope without a stack, and nothing else. A missing tightening figure prevents the refit only:
+//! the strip can begin, and the figure be looked up meanwhile. Everything on the sheet is either something that prevents
+//! starting (gaps, tools not at hand) or something to have ready before the first step.
 
+mod figures;
 mod gaps;
 mod rescue;
 mod shopping;
@@ -30,9 +32,13 @@ pub fn readiness_sheet(book: &Book, store: &Store, scope: &PlanScope) -> Readine
     let mut shopping = shopping::shopping_of_gaps(&gaps);
     shopping.extend(tools::special_tool_shopping(book, store, scope));
     let against = reasons_against(book, scope, &gaps, &not_at_hand);
+    let figures_missing = figures::missing_figure_lines(book, scope);
+    let against_refit: Vec<String> = figures::missing_figure_words(&figures_missing).into_iter().collect();
     Readiness {
-        go: against.is_empty(),
+        go: against.is_empty() && against_refit.is_empty(),
         against,
+        against_refit,
+        figures_missing,
         shopping,
         not_at_hand,
         supplies: supplies::supply_lines(book, scope),

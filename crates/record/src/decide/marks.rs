@@ -59,6 +59,7 @@ impl<'a> DecisionContext<'a> {
         }
         self.check_holes_known(fixing, holes.iter().copied())?;
         self.check_decided(fixing, holes.iter().copied())?;
+        self.check_figure(fixing, to)?;
         let mut body = self.mark_body(fixing, &holes, (to, None));
         if let (VisitBody::Marked { slot: address, .. }, Some(said)) = (&mut body, slot) {
             *address = Some(said);
@@ -89,12 +90,12 @@ impl<'a> DecisionContext<'a> {
         out.map(|(hole, _)| hole.to_owned()).collect()
     }
 
-    pub(super) fn check_settling(&self, fastener: &FastenerKey) -> Result<(), Refusal> {
+    pub(super) fn check_settling(&self, fastener: &FastenerKey, to: FastenerState) -> Result<(), Refusal> {
         let known = self.fastener_at(&fastener.fixing, &fastener.hole);
         if !known.is_some_and(VisitFastener::is_undecided) {
             return Err(refuse_nothing_to_do("the devices agree about this fastener"));
         }
-        Ok(())
+        self.check_said_mark(&fastener.fixing, to)
     }
 
     /// The event that marks holes, each with its present state.
@@ -149,6 +150,7 @@ impl<'a> DecisionContext<'a> {
         if !matches!(to, FingerTight | Tight | Checked) {
             return Ok(());
         }
+        self.check_figure(fixing, to)?;
         let part = self.names.part_of(fixing).filter(|part| self.visit.is_part_off(&part.key));
         if let Some(part) = part {
             let against = RefusalReason {

@@ -5,6 +5,7 @@
 //! is the way to write down the state of a fastener whatever the rules say. Without a book or a plan the rules that need them
 //! say what is missing; all others go on.
 
+mod figures;
 mod marks;
 mod places;
 mod reports;
@@ -12,6 +13,8 @@ mod tick;
 
 use model::Book;
 use model::plan::Plan;
+
+pub(crate) use figures::{CLOSES_FIGURE, parse_figure};
 
 use crate::names::BookByKey;
 use crate::refusal::{Refusal, RefusalKind};
@@ -96,7 +99,12 @@ impl<'a> DecisionContext<'a> {
         match body {
             B::Opened { letter, .. } => self.check_opening(letter),
             B::Renewed { fixing, holes } => self.renew_holes(fixing, holes.clone()).map(drop),
-            B::Settled { fastener, .. } => self.check_settling(fastener),
+            B::Marked { fixing, to, .. } => self.check_said_mark(fixing, *to),
+            B::Settled { fastener, to } => self.check_settling(fastener, *to),
+            B::FigureGiven { fixing, figure, source, name } => {
+                self.check_given_figure(fixing, figure, source, name)
+            }
+            B::FigureWaived { fixing, reason, name } => self.check_waived_figure(fixing, reason, name),
             B::PartOff { part } => self.check_part_off(part),
             B::PartOn { part } => self.check_part_on(part),
             B::Established { condition } => self.check_establishing(condition),
@@ -123,7 +131,6 @@ impl<'a> DecisionContext<'a> {
             B::Undone { event } => self.check_undoing(event),
             B::BasedOn { .. }
             | B::Planned { .. }
-            | B::Marked { .. }
             | B::Extra { .. }
             | B::PutIn { .. }
             | B::Happened { .. }

@@ -108,6 +108,11 @@ impl DecisionContext<'_> {
             let what = "the opening of a visit cannot be undone";
             return Err(Refusal::new(RefusalKind::Begun, what, "close the visit instead"));
         }
+        let texts = self.visit.based_on.as_ref().map(|texts| &texts.stamp.event);
+        if texts == Some(event) {
+            let what = "what the visit works from is not taken back";
+            return Err(Refusal::new(RefusalKind::Begun, what, "name the right book and store instead"));
+        }
         Ok(())
     }
 

@@ -17,6 +17,7 @@ pub(super) fn mark_holes(
     stage: Option<u8>,
     stamp: EventStamp,
 ) {
+    let (to, stage) = visit.figures.admit_mark(fixing, to, stage);
     for was in holes {
         let claim = FastenerClaim { to, stage, slot: slot.clone(), stamp: stamp.clone() };
         visit.fasteners.entry(fixing, &was.hole, &stamp).apply_mark(was.from, claim);
@@ -38,6 +39,7 @@ pub(super) fn settle_fastener(
     to: FastenerState,
     stamp: EventStamp,
 ) {
-    let claim = FastenerClaim { to, stage: None, slot: None, stamp: stamp.clone() };
+    let (to, stage) = visit.figures.admit_mark(&fastener.fixing, to, None);
+    let claim = FastenerClaim { to, stage, slot: None, stamp: stamp.clone() };
     visit.fasteners.entry(&fastener.fixing, &fastener.hole, &stamp).apply_settling(claim);
 }

@@ -1,6 +1,8 @@
 //! How a visit begins, what it works from, and how it ends.
 
-use super::note_strange;
+use std::collections::BTreeSet;
+
+use super::{figures, note_strange};
 use crate::visit::{PlanInForce, TextsInForce, VisitClosing, VisitStart};
 use crate::{ContentDigest, EventStamp, StreamRef, Visit};
 
@@ -33,12 +35,17 @@ fn is_same_start(a: &VisitStart, b: &VisitStart) -> bool {
     (&a.vehicle, &a.letter, &a.name, &a.odometer) == (&b.vehicle, &b.letter, &b.name, &b.odometer)
 }
 
+/// Without a book nothing new is known of figures: what the one before lacks stays missing.
 pub(super) fn base_on(
     visit: &mut Visit,
     book: &Option<ContentDigest>,
     store: &Option<ContentDigest>,
+    figures_missing: &BTreeSet<String>,
     stamp: EventStamp,
 ) {
+    if book.is_some() {
+        figures::note_missing_figures(visit, figures_missing, &stamp);
+    }
     visit.based_on = Some(TextsInForce { book: book.clone(), store: store.clone(), stamp });
 }
 

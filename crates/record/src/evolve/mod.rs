@@ -5,6 +5,7 @@
 
 mod counted;
 mod fasteners;
+mod figures;
 mod frame;
 mod happenings;
 mod places;
@@ -19,7 +20,7 @@ pub const MAX_LOOK_BACK: usize = 3;
 impl StreamFold for Visit {
     type Body = VisitBody;
 
-    const STATE_FORMAT: &'static str = "traywright-visit-state/3";
+    const STATE_FORMAT: &'static str = "traywright-visit-state/4";
 
     fn evolve(&mut self, event: &Event) {
         let visit = self;
@@ -30,12 +31,20 @@ impl StreamFold for Visit {
             B::Opened { vehicle, letter, name, odometer } => {
                 frame::open_visit(visit, vehicle, letter, name, odometer, stamp);
             }
-            B::BasedOn { book, store } => frame::base_on(visit, book, store, stamp),
+            B::BasedOn { book, store, figures_missing } => {
+                frame::base_on(visit, book, store, figures_missing, stamp);
+            }
             B::Planned { plan, why } => frame::put_plan_in_force(visit, plan, why, stamp),
             B::Marked { fixing, holes, to, slot, stage } => {
                 fasteners::mark_holes(visit, fixing, holes, *to, slot, *stage, stamp);
             }
             B::Renewed { fixing, holes } => fasteners::renew_holes(visit, fixing, holes, stamp),
+            B::FigureGiven { fixing, figure, source, name } => {
+                figures::give_figure(visit, fixing, figure, source, name, stamp);
+            }
+            B::FigureWaived { fixing, reason, name } => {
+                figures::waive_figure(visit, fixing, reason, name, stamp);
+            }
             B::PartOff { part } => places::take_part_off(visit, part, stamp),
             B::PartOn { part } => places::set_part_on(visit, part, stamp),
             B::Established { condition } => places::establish_condition(visit, condition, stamp),

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{EventHistory, InsertOutcome};
+use crate::canon::is_folded;
 use crate::fold::EventOf;
 use crate::{EventId, StateSnapshot, StreamBody, StreamFold};
 
@@ -45,7 +46,7 @@ impl<S: StreamFold> EventHistory<S> {
             return;
         }
         let mut state = self.base.as_ref().map(|b| b.state.clone()).unwrap_or_default();
-        let standing = self.events[..cut].iter().filter(|e| !self.void.contains(&e.id));
+        let standing = self.events[..cut].iter().filter(|e| is_folded(e, &self.void));
         standing.for_each(|event| state.evolve(event));
         let last = &self.events[cut - 1];
         self.base = Some(StateSnapshot {

@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use checkpoints::Checkpoints;
 use undoing::Undoings;
 
-use crate::canon::{goes_first, is_same_event, order_canonically};
+use crate::canon::{goes_first, is_folded, is_same_event, order_canonically};
 use crate::fold::EventOf;
 use crate::{DeviceId, EventId, EventOrder, StateSnapshot, StreamBody, StreamFold, StreamRef, Visit};
 
@@ -285,7 +285,7 @@ impl<S: StreamFold> EventHistory<S> {
 
     /// Applies the event at a place to the state of all before it.
     fn apply_at(&mut self, at: usize) {
-        if !self.void.contains(&self.events[at].id) {
+        if is_folded(&self.events[at], &self.void) {
             self.state.evolve(&self.events[at]);
         }
         self.checkpoints.keep_if_due(at + 1, &self.state);

@@ -19,6 +19,8 @@ pub enum LedgerCountKind {
     Fasteners,
     /// Fasteners that are renewed each time: tightened or run in, of which new.
     Renewals,
+    /// Fixings run in for which the book has no figure: counted, given or answered for.
+    Figures,
     /// Fasteners that two devices disagree about: reported, settled.
     Claims,
     /// Parts: off, on again.
@@ -107,6 +109,12 @@ fn count_fasteners(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) 
         );
         if known.is_some_and(|k| k.one_time) && is_back_in(f) {
             add_count(rows, LedgerCountKind::Renewals, "", 1, (!f.spent).into());
+        }
+    }
+    for fixing in names.book_fixings().iter().filter(|f| f.is_figure_missing()) {
+        if visit.fasteners.of_fixing(&fixing.key).any(|(_, f)| is_back_in(f)) {
+            let said = visit.figures.word_on(&fixing.key).is_some();
+            add_count(rows, LedgerCountKind::Figures, "", 1, said.into());
         }
     }
 }

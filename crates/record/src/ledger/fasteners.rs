@@ -3,18 +3,38 @@
 use model::{FastenerState, Fixing};
 
 use super::{LedgerDraft, LedgerLineKind};
-use crate::EventPlace;
+use crate::decide::CLOSES_FIGURE;
 use crate::names::{BookByKey, length_class, passes_of_fixing, tightening_figures};
-use crate::visit::VisitFastener;
+use crate::visit::{FigureWord, VisitFastener};
+use crate::{EventPlace, Visit};
 
 pub(super) fn open_fastener_lines(desk: &mut LedgerDraft<'_>) {
     let visit = desk.visit;
     for (fixing, hole, fastener) in visit.fasteners.iter() {
-        match FastenerFacts::find(desk.names, fixing, hole) {
+        match FastenerFacts::find(desk, fixing, hole) {
             Some(facts) => open_fastener_line(desk, &facts, hole, fastener),
             None => open_unknown_hole_line(desk, fixing, hole, fastener),
         }
     }
+    desk.names.book_fixings().iter().for_each(|fixing| open_figure_line(desk, fixing));
+}
+
+/// A fixing of which a fastener is run in, without a figure to tighten it to and without a name that answers for it.
+fn open_figure_line(desk: &mut LedgerDraft<'_>, fixing: &Fixing) {
+    let visit = desk.visit;
+    if !fixing.is_figure_missing() || visit.figures.word_on(&fixing.key).is_some() {
+        return;
+    }
+    let run_in = visit.fasteners.of_fixing(&fixing.key).filter(|(_, f)| is_run_in_again(f.state));
+    let Some(since) = run_in.map(|(_, f)| &f.since).min_by(|a, b| a.order.cmp(&b.order)) else { return };
+    let at = EventPlace {
+        part: desk.names.part_of(fixing).map(|part| part.key.clone()),
+        fixing: Some(fixing.key.clone()),
+        ..EventPlace::default()
+    };
+    let what = format!("the tightening figure of {} is missing", fixing.title);
+    let words = (what, CLOSES_FIGURE.to_owned());
+    desk.open_line(LedgerLineKind::FigureMissing, &[&fixing.key], at, words, since);
 }
 
 /// What the ledger has to know of a fastener; without a book, what its key says.
@@ -32,22 +52,24 @@ struct FastenerFacts<'a> {
 
 impl<'a> FastenerFacts<'a> {
     /// `None` where there is a book and it has no such hole.
-    fn find(names: &BookByKey<'a>, fixing: &'a str, hole: &str) -> Option<Self> {
+    fn find(desk: &LedgerDraft<'a>, fixing: &'a str, hole: &str) -> Option<Self> {
+        let (names, visit) = (desk.names, desk.visit);
         if names.book.is_none() {
             return Some(Self::without_book(fixing, hole));
         }
-        names.fixing_with_hole(fixing, hole).map(|known| Self::of_fixing(names, known, hole))
+        names.fixing_with_hole(fixing, hole).map(|known| Self::of_fixing(names, visit, known, hole))
     }
 
-    fn of_fixing(names: &BookByKey<'a>, fixing: &'a Fixing, hole: &str) -> Self {
+    fn of_fixing(names: &BookByKey<'a>, visit: &Visit, fixing: &'a Fixing, hole: &str) -> Self {
+        let figure = figure_words(fixing, visit);
         Self {
             key: &fixing.key,
             part: names.part_of(fixing).map(|part| part.key.as_str()),
             name: format!("{} {hole} ({})", fixing.title, length_class(fixing)),
             passes: passes_of_fixing(fixing),
             one_time: fixing.one_time,
-            tighten: tighten_words(fixing),
-            finish: format!("finish the passes: {}", tightening_figures(fixing)),
+            tighten: tighten_words(&figure),
+            finish: format!("finish the passes: {figure}"),
         }
     }
 
@@ -129,9 +151,14 @@ fn describe_open_state(
     })
 }
 
-fn tighten_words(fixing: &Fixing) -> String {
-    let figures = tightening_figures(fixing);
-    if figures.is_empty() { "fit it".to_owned() } else { format!("tighten it: {figures}") }
+/// How a fixing is to be tightened: as the book writes it, else what was said at the bench.
+fn figure_words(fixing: &Fixing, visit: &Visit) -> String {
+    let word = visit.figures.word_on(&fixing.key).filter(|_| fixing.is_figure_missing());
+    word.map_or_else(|| tightening_figures(fixing), FigureWord::as_words)
+}
+
+fn tighten_words(figure: &str) -> String {
+    if figure.is_empty() { "fit it".to_owned() } else { format!("tighten it: {figure}") }
 }
 
 const fn is_run_in_again(state: FastenerState) -> bool {

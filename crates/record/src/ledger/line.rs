@@ -25,6 +25,8 @@ pub enum LedgerLineKind {
     FingerTight,
     /// A fastener that is renewed each time is back in after it was loosened.
     NotRenewed,
+    /// A fixing is run in, and the book has no figure to tighten it to.
+    FigureMissing,
     /// A part is off.
     PartOff,
     /// An opening is uncovered and not capped.
@@ -53,7 +55,7 @@ pub enum LedgerLineKind {
 
 impl LedgerLineKind {
     /// All kinds, the gravest first: the order of the ledger.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::Lost,
         Self::Undecided,
         Self::Broken,
@@ -62,6 +64,7 @@ impl LedgerLineKind {
         Self::Off,
         Self::FingerTight,
         Self::NotRenewed,
+        Self::FigureMissing,
         Self::PartOff,
         Self::Uncapped,
         Self::CapsIn,
@@ -88,6 +91,7 @@ impl LedgerLineKind {
             Self::Off => "off",
             Self::FingerTight => "finger-tight",
             Self::NotRenewed => "not-renewed",
+            Self::FigureMissing => "figure-missing",
             Self::PartOff => "part-off",
             Self::Uncapped => "uncapped",
             Self::CapsIn => "caps-in",
@@ -115,6 +119,7 @@ impl LedgerLineKind {
             Self::Off => "off",
             Self::FingerTight => "finger-tight",
             Self::NotRenewed => "old fastener where a new one is required",
+            Self::FigureMissing => "tightening figure missing",
             Self::PartOff => "parts off",
             Self::Uncapped => "openings without caps",
             Self::CapsIn => "caps in",

@@ -144,6 +144,14 @@ impl VisitFastener {
         self.spent = false;
     }
 
+    /// Tight by nothing that still holds: run in, with its tightening to be done.
+    pub(crate) fn loosen_to_run_in(&mut self, stamp: &EventStamp) {
+        if matches!(self.state, FastenerState::Tight | FastenerState::Checked) {
+            (self.state, self.stage, self.closing) = (FastenerState::FingerTight, Some(0), None);
+            (self.since, self.last) = (stamp.clone(), stamp.clone());
+        }
+    }
+
     fn add_contradiction(&mut self, claim: FastenerClaim) {
         if self.claims.is_empty() {
             let stamp = self.last.clone();
@@ -229,6 +237,11 @@ impl VisitFasteners {
     /// Those of one fixing, by hole.
     pub fn of_fixing(&self, fixing: &str) -> impl Iterator<Item = (&str, &VisitFastener)> {
         self.0.get(fixing).into_iter().flatten().map(|(hole, fastener)| (hole.as_str(), fastener))
+    }
+
+    /// Those of one fixing, to be changed.
+    pub(crate) fn of_fixing_mut(&mut self, fixing: &str) -> impl Iterator<Item = &mut VisitFastener> {
+        self.0.get_mut(fixing).into_iter().flatten().map(|(_, fastener)| fastener)
     }
 
     /// The fastener of a hole; where it was not mentioned yet, the one that was found there.

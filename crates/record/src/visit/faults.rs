@@ -21,6 +21,8 @@ impl Visit {
                 }
             };
             must(f.individual >= 1, "individuals count from 1");
+            let (admitted, _) = self.figures.admit_mark(fixing, f.state, f.stage);
+            must(admitted == f.state, "nothing is tight without a figure or a name");
             must(f.claims.len() != 1, "one claim alone is no contradiction");
             must(f.closing.is_none() || f.state.is_closed(), "an open fastener has no closing event");
             must(f.since.order <= f.last.order, "the last word is not before the state that it made");

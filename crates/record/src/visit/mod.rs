@@ -5,6 +5,7 @@
 
 mod fastener;
 mod faults;
+mod figure;
 mod reports;
 mod things;
 
@@ -14,6 +15,7 @@ use model::FastenerState;
 use serde::{Deserialize, Serialize};
 
 pub use fastener::{FastenerClaim, VisitFastener, VisitFasteners, is_in_hole};
+pub use figure::{FigureWord, VisitFigures};
 pub use reports::{
     AcceptedLine, ClosedWork, Finding, HandCount, HappeningEnd, OwnerAnswer, PlanInForce, SecondLook,
     StrangeEvent, TaskStanding, TextsInForce, VisitClosing, VisitHappening, VisitNote, VisitPicture,
@@ -55,6 +57,8 @@ pub struct Visit {
     pub earlier_plans: Vec<PlanInForce>,
     /// Fasteners that were mentioned.
     pub fasteners: VisitFasteners,
+    /// What was said of tightening figures that the book does not have.
+    pub figures: VisitFigures,
     /// Parts that were lifted off (`now`: off), by key.
     pub parts: BTreeMap<String, ToggleState>,
     /// Conditions that were made (`now`: holds), by key.

@@ -204,7 +204,8 @@ impl Bench {
         };
         bench.must(opened.into());
         let at_ms = bench.now_ms();
-        bench.write_at(at_ms, VisitBody::BasedOn { book: Some(digest('a')), store: Some(digest('b')) });
+        let (book, store) = (Some(digest('a')), Some(digest('b')));
+        bench.write_at(at_ms, VisitBody::BasedOn { book, store, figures_missing: Default::default() });
         bench.write_at(at_ms, VisitBody::Planned { plan: digest('c'), why: String::new() });
         bench
     }

@@ -141,8 +141,12 @@ fn rest() -> Vec<VisitBody> {
             odometer: Some("241 300 km".into()),
         },
         VisitBody::Opened { vehicle: None, letter: "A".into(), name: String::new(), odometer: None },
-        VisitBody::BasedOn { book: Some(digest('a')), store: Some(digest('b')) },
-        VisitBody::BasedOn { book: None, store: None },
+        VisitBody::BasedOn {
+            book: Some(digest('a')),
+            store: Some(digest('b')),
+            figures_missing: Default::default(),
+        },
+        VisitBody::BasedOn { book: None, store: None, figures_missing: Default::default() },
         VisitBody::Planned { plan: digest('d'), why: "seized".into() },
         VisitBody::Read { reading, at: at() },
         VisitBody::Pictured { picture: digest('e'), original: digest('f'), at: at() },
@@ -153,6 +157,18 @@ fn rest() -> Vec<VisitBody> {
         VisitBody::Overridden { line: "off/cover-bolts/7".into(), reason: "seen".into(), name: "Kim".into() },
         VisitBody::Closed { name: "Kim".into() },
         VisitBody::Undone { event: id("e1") },
+        VisitBody::FigureGiven {
+            fixing: "crank-bolt".into(),
+            figure: "45 N·m".into(),
+            source: "p. 2-14 step 3".into(),
+            name: "Kim".into(),
+        },
+        VisitBody::FigureWaived { fixing: "crank-bolt".into(), reason: "seen".into(), name: "Kim".into() },
+        VisitBody::BasedOn {
+            book: Some(digest('a')),
+            store: None,
+            figures_missing: ["crank-bolt".into(), "sump-screws".into()].into(),
+        },
     ]
 }
 
@@ -205,6 +221,8 @@ fn kind(body: &VisitBody) -> usize {
         VisitBody::Closed { .. } => 31,
         VisitBody::Undone { .. } => 32,
         VisitBody::BasedOn { .. } => 33,
+        VisitBody::FigureGiven { .. } => 34,
+        VisitBody::FigureWaived { .. } => 35,
     }
 }
 
@@ -221,7 +239,7 @@ fn what_was_stored_is_read_back_and_written_the_same() {
 #[test]
 fn every_kind_of_event_is_stored() {
     let kinds: std::collections::BTreeSet<usize> = samples().iter().map(|e| kind(&e.body)).collect();
-    assert_eq!(kinds.len(), 34);
+    assert_eq!(kinds.len(), 36);
 }
 
 #[test]

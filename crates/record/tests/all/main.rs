@@ -6,6 +6,7 @@ mod commands;
 mod common;
 mod conflicts;
 mod counts;
+mod figures;
 mod golden;
 mod kept;
 mod laws;

@@ -32,6 +32,25 @@ const SLOT: &[f64] = &[2.5, 3.0, 3.5, 4.0, 4.5, 5.5, 6.5, 8.0, 10.0, 12.0, 14.0]
 /// Widths of slot blades that are also made.
 const SLOT_ALSO: &[f64] = &[1.5, 2.0, 5.0, 6.0, 7.0, 9.0];
 
+/// Usual inch widths in thirty-seconds of an inch (common practice, no single source): by 1/32 to 3/8, by 1/16 to 1-1/2.
+const INCH_32NDS: &[u8] =
+    &[4, 5, 6, 7, 8, 9, 10, 11, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 42, 44, 46, 48];
+/// A thirty-second of an inch, mm; exact.
+const MM_PER_32ND: f64 = 25.4 / 32.0;
+/// Widest inch size that is made, in thirty-seconds of an inch (assumption).
+const MAX_INCH_32NDS: f64 = 96.0;
+
+/// The usual inch widths in mm, rising.
+pub(crate) fn usual_inch_sizes_mm() -> impl Iterator<Item = f64> {
+    INCH_32NDS.iter().map(|n| f64::from(*n) * MM_PER_32ND)
+}
+
+/// Whether an inch width is made: any whole number of thirty-seconds of an inch from 1/16 to 3 in.
+pub(crate) fn is_inch_size_made(size_mm: f64) -> bool {
+    let n = size_mm / MM_PER_32ND;
+    (2.0..=MAX_INCH_32NDS).contains(&n) && (n - units::math::round(n)).abs() < 1.0e-9
+}
+
 /// The usual sizes of a form, rising.
 pub(crate) const fn usual_sizes(form: DriveForm) -> &'static [f64] {
     match form {

@@ -7,6 +7,9 @@ use super::BadSetWords;
 /// Longest text that is read as the words of a set; a set of fifty listed sizes is a tenth of it.
 const MAX_SET_TEXT_BYTES: usize = 4000;
 
+/// Exact (NIST SP 811).
+pub(super) const MM_PER_IN: f64 = 25.4;
+
 /// One mark of the words.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum SetToken {
@@ -16,7 +19,11 @@ pub(crate) enum SetToken {
     Number(String, f64),
     /// Two numbers: `8x9`.
     Pair(f64, f64),
-    /// A fraction: the start of a link.
+    /// Two sizes in inches: `7/16x1/2`.
+    InchPair(f64, f64),
+    /// A size in inches, in mm: `9/16`, `1-1/8`.
+    Inches(f64),
+    /// A fraction that a square has too: the start of a link, or a size in inches.
     Fraction(PieceLink),
     /// A comma or `and`.
     Comma,
@@ -71,6 +78,14 @@ fn read_token(word: &str) -> SetToken {
         "3/4" => return SetToken::Fraction(PieceLink::Square20),
         _ => {}
     }
+    if let Some(size_mm) = parse_inch_fraction(word) {
+        return SetToken::Inches(size_mm);
+    }
+    if let Some((low, high)) =
+        word.split_once('x').and_then(|(a, b)| Some((parse_inch_fraction(a)?, parse_inch_fraction(b)?)))
+    {
+        return SetToken::InchPair(low, high);
+    }
     if let Some((low, high)) =
         word.split_once('x').and_then(|(a, b)| Some((parse_size_figure(a)?, parse_size_figure(b)?)))
     {
@@ -83,6 +98,26 @@ fn read_token(word: &str) -> SetToken {
             SetToken::Number(letters.into(), number)
         }
         _ => SetToken::Word(singular_word(word)),
+    }
+}
+
+/// `9/16` or `1-1/8` in mm: a whole number of sixty-fourths of an inch.
+fn parse_inch_fraction(text: &str) -> Option<f64> {
+    let (whole, fraction) = text.split_once('-').unwrap_or(("0", text));
+    let (above, below) = fraction.split_once('/')?;
+    let (whole, above, below): (u32, u32, u32) =
+        (whole.parse().ok()?, above.parse().ok()?, below.parse().ok()?);
+    let sound = matches!(below, 2 | 4 | 8 | 16 | 32 | 64) && above < below && whole < 10;
+    sound.then(|| (f64::from(whole) + f64::from(above) / f64::from(below)) * MM_PER_IN)
+}
+
+/// The width of a square in mm: as a size in inches, not as a link.
+pub(super) const fn link_as_inches_mm(link: PieceLink) -> f64 {
+    match link {
+        PieceLink::Square6 | PieceLink::Hex6 => 0.25 * MM_PER_IN,
+        PieceLink::Square10 => 0.375 * MM_PER_IN,
+        PieceLink::Square12 => 0.5 * MM_PER_IN,
+        PieceLink::Square20 => 0.75 * MM_PER_IN,
     }
 }
 
@@ -101,8 +136,9 @@ fn singular_word(word: &str) -> String {
     }
 }
 
-/// Takes the links out of the marks: a fraction, `in`, and `hex` where it means the shank.
-pub(super) fn take_links(marks: &mut Vec<SetToken>) -> Vec<PieceLink> {
+/// Takes the links out of the marks: a fraction, `in`, and `hex` where it means the shank. What is no link is a size in
+/// inches: fractions behind the noun, beyond the `most` links that the noun has.
+pub(super) fn take_links(marks: &mut Vec<SetToken>, most: usize) -> Vec<PieceLink> {
     let mut links = Vec::new();
     let mut kept: Vec<SetToken> = Vec::new();
     let mut at = 0;
@@ -112,16 +148,28 @@ pub(super) fn take_links(marks: &mut Vec<SetToken>) -> Vec<PieceLink> {
             at += 1;
             continue;
         };
+        let on = kept.last() == Some(&SetToken::Word("on".into()));
+        let named = kept.iter().any(|m| matches!(m, SetToken::Word(_)));
+        if named && !on && (links.len() >= most || link_follows(&marks[at + 1..])) {
+            kept.push(SetToken::Inches(link_as_inches_mm(link)));
+            at += 1;
+            continue;
+        }
         at += 1 + usize::from(marks.get(at + 1) == Some(&SetToken::Inch));
         let shank = link == PieceLink::Square6 && is_shank(&marks[at..]);
         at += usize::from(shank);
         links.push(if shank { PieceLink::Hex6 } else { link });
-        if kept.last() == Some(&SetToken::Word("on".into())) {
+        if on {
             kept.pop();
         }
     }
     *marks = kept;
     links
+}
+
+/// Whether a link is named further on, by `on`: then what stands before it are sizes.
+fn link_follows(rest: &[SetToken]) -> bool {
+    rest.windows(2).any(|w| w[0] == SetToken::Word("on".into()) && matches!(w[1], SetToken::Fraction(_)))
 }
 
 /// Whether `hex` follows and belongs to the link: not so in `hex socket bits`, `hex keys`, `hex 5`.

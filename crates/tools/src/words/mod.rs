@@ -65,7 +65,8 @@ pub(crate) struct SetOptions {
 /// Reads the words of a set.
 pub(crate) fn expand_set(text: &str, besides: &SetOptions) -> Result<Vec<SetMember>, BadSetWords> {
     let mut marks = lex::cut_into_tokens(text)?;
-    let links = lex::take_links(&mut marks);
+    let most = links_of_words(&marks);
+    let links = lex::take_links(&mut marks, most);
     let (words, numbers) = lex::split_words_and_sizes(marks);
     let mut noun = noun::find_noun(&words)?;
     noun.style.twelve |= besides.twelve;
@@ -84,6 +85,22 @@ pub(crate) fn expand_set(text: &str, besides: &SetOptions) -> Result<Vec<SetMemb
         0 => Err(BadSetWords::new("S105", "this set has no sizes left", format!("write `{}`", noun.sample))),
         n if n > MAX_SET_PIECES => Err(too_many_pieces(n)),
         _ => Ok(lines),
+    }
+}
+
+/// The most links that the words of a set may name; no bound where they name no noun, which is a fault of its own, and
+/// for adapters.
+fn links_of_words(marks: &[lex::SetToken]) -> usize {
+    let words: Vec<lex::SetToken> = marks
+        .iter()
+        .filter(|m| !matches!(m, lex::SetToken::Fraction(_) | lex::SetToken::Inch))
+        .cloned()
+        .collect();
+    let (words, _) = lex::split_words_and_sizes(words);
+    let words: Vec<String> = words.into_iter().filter(|w| w != "on").collect();
+    match noun::find_noun(&words) {
+        Ok(noun) if noun.kind.kind != PieceKind::Adapter => noun.links,
+        Ok(_) | Err(_) => usize::MAX,
     }
 }
 
@@ -135,7 +152,13 @@ fn named_sizes(noun: &SetNoun, numbers: &[lex::SetToken]) -> Result<Vec<PieceSiz
 
 /// Sizes of a separate list: `except`, `also`.
 fn read_size_list(noun: &SetNoun, text: &str) -> Result<Vec<PieceSize>, BadSetWords> {
-    let (words, numbers) = lex::split_words_and_sizes(lex::cut_into_tokens(text)?);
+    let mut marks = lex::cut_into_tokens(text)?;
+    for mark in &mut marks {
+        if let lex::SetToken::Fraction(link) = mark {
+            *mark = lex::SetToken::Inches(lex::link_as_inches_mm(*link));
+        }
+    }
+    let (words, numbers) = lex::split_words_and_sizes(marks);
     if !words.is_empty() || numbers.is_empty() {
         let message = format!("`{}` is not a size", crate::parsing::clip_text(text));
         return Err(BadSetWords::new(

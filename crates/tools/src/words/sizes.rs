@@ -43,6 +43,10 @@ pub(super) fn read_sizes(noun: &SetNoun, marks: &[SetToken]) -> Result<Vec<Piece
 
 /// The text between two commas.
 fn read_size_group(noun: &SetNoun, group: &[&SetToken]) -> Result<Vec<PieceSize>, BadSetWords> {
+    let inches = |m: &&&SetToken| matches!(m, SetToken::Inches(_) | SetToken::InchPair(..) | SetToken::Inch);
+    if group.iter().any(|m| inches(&m)) {
+        return read_inch_group(noun, group);
+    }
     match group {
         [] => Ok(Vec::new()),
         [SetToken::Number(mark, figure)] => Ok(vec![listed_size(noun, mark, *figure)?]),
@@ -61,12 +65,72 @@ fn read_size_group(noun: &SetNoun, group: &[&SetToken]) -> Result<Vec<PieceSize>
         ] if is_same_mark(mark, again) && none.is_empty() => {
             size_range(noun, mark, (*low, *high), Some(*step))
         }
-        _ if group.contains(&&SetToken::Inch) => {
-            let help = "write millimetres; an inch size is a piece with `fits = \"hexagon 3/8 in\"`";
-            Err(BadSetWords::new("S103", "sets take no inch sizes", help))
-        }
         _ => Err(BadSetWords::new("S103", "the sizes cannot be read", format!("write `{}`", noun.sample))),
     }
+}
+
+/// Inch sizes between two commas: one after the other, or a range over the usual ones.
+fn read_inch_group(noun: &SetNoun, group: &[&SetToken]) -> Result<Vec<PieceSize>, BadSetWords> {
+    let sizes: Vec<&SetToken> = group.iter().copied().filter(|m| **m != SetToken::Inch).collect();
+    if let [low, SetToken::To, high] = sizes.as_slice()
+        && let (Some(low_mm), Some(high_mm)) = (inches_mm(low), inches_mm(high))
+    {
+        return inch_range(noun, low_mm, high_mm);
+    }
+    let size = |mark: &&SetToken| match mark {
+        SetToken::InchPair(a_mm, b_mm) => paired_inch_size(noun, *a_mm, *b_mm),
+        mark => match inches_mm(mark) {
+            Some(size_mm) => listed_inch_size(noun, size_mm),
+            None => Err(BadSetWords::new("S103", "the sizes cannot be read", INCH_HELP)),
+        },
+    };
+    sizes.iter().map(size).collect()
+}
+
+const INCH_HELP: &str = "write inch sizes as fractions: `7/16 1/2 9/16`, `1-1/8`, `7/16 to 3/4 in`";
+
+/// A mark as a width in mm, where it is an inch size: a fraction, or whole inches.
+fn inches_mm(mark: &SetToken) -> Option<f64> {
+    match mark {
+        SetToken::Inches(size_mm) => Some(*size_mm),
+        SetToken::Number(letters, inches) if letters.is_empty() => Some(*inches * super::lex::MM_PER_IN),
+        _ => None,
+    }
+}
+
+/// One listed inch size; hexagons and hexagon sockets only.
+fn listed_inch_size(noun: &SetNoun, size_mm: f64) -> Result<PieceSize, BadSetWords> {
+    if is_sized_by_length(noun) {
+        return extension_length(noun, size_mm);
+    }
+    let form = size_form(noun, "", size_mm)?;
+    let inch_form = matches!(form, DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::HexSocket);
+    if inch_form && series::is_inch_size_made(size_mm) {
+        return Ok(PieceSize::One(Drive::new(form, size_mm)));
+    }
+    let message = format!("{} is not in the series of inch sizes", Drive::new(form, size_mm));
+    Err(BadSetWords::new("S103", message, INCH_HELP))
+}
+
+fn paired_inch_size(noun: &SetNoun, a_mm: f64, b_mm: f64) -> Result<PieceSize, BadSetWords> {
+    match (listed_inch_size(noun, a_mm)?, listed_inch_size(noun, b_mm)?) {
+        (PieceSize::One(a), PieceSize::One(b)) if !noun.combination => Ok(PieceSize::Two(a.min(b), a.max(b))),
+        (other, _) => Ok(other),
+    }
+}
+
+/// The usual inch sizes from one to another.
+fn inch_range(noun: &SetNoun, low_mm: f64, high_mm: f64) -> Result<Vec<PieceSize>, BadSetWords> {
+    if low_mm > high_mm {
+        return Err(BadSetWords::new("S104", "the range runs downwards", "write the smaller first"));
+    }
+    let ends = [listed_inch_size(noun, low_mm)?, listed_inch_size(noun, high_mm)?];
+    let between = series::usual_inch_sizes_mm().filter(|s| *s > low_mm && *s < high_mm);
+    let between: Result<Vec<PieceSize>, BadSetWords> = between.map(|s| listed_inch_size(noun, s)).collect();
+    let mut sizes = vec![ends[0]];
+    sizes.extend(between?);
+    sizes.extend(ends[1..].iter().filter(|end| **end != ends[0]));
+    Ok(sizes)
 }
 
 /// Whether the second mark of a range goes with the first: `T10 to T60`, `T10 to 60`.

@@ -182,6 +182,28 @@ pub(crate) fn drawing_markup(svg: &str) -> Markup {
     PreEscaped(svg.to_owned())
 }
 
+/// Fixings that the book has no figure for: what was said of each and what seems odd, with the two ways to close it.
+pub(crate) fn missing_figures_markup(figures: &[app::bench::MissingFigure]) -> Markup {
+    html! {
+        @for figure in figures {
+            @match &figure.word {
+                Some(word) => { p { strong { (figure.title) ": " } (keep_units_together(word)) } },
+                None => {
+                    p.refusal { (figure.title) ": the tightening figure is missing in the book. Run in is not tight." }
+                    div.pair {
+                        button type="button" data-ask="figure" data-fixing=(figure.fixing) { "Give the figure" }
+                        button type="button" data-ask="no-figure" data-fixing=(figure.fixing) { "Answer for it" }
+                    }
+                },
+            }
+            @if let Some(remark) = &figure.remark {
+                p.refusal { (keep_units_together(remark)) }
+                div.one { button type="button" data-ask="figure" data-fixing=(figure.fixing) { "Give another figure" } }
+            }
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     #[test]

@@ -63,6 +63,9 @@ fn ledger_line_row(live: &LiveVisit, line: &LedgerLine) -> Markup {
                     (line.closes) ". "
                 }
             }
+            @if let (LedgerLineKind::FigureMissing, Some(book)) = (line.kind, live.book()) {
+                div.why { (frame::missing_figures_markup(&app::bench::missing_figures(book, live.state(), std::slice::from_ref(&line.of)))) }
+            }
             span.why.pair { (closing_button(live, line))
                 @if line.accepted.is_none() {
                     button type="button" data-ask="override" data-line=(line.key) { "Accept as it is" }

@@ -23,6 +23,7 @@ fn ready_sheet(plan: &Plan, stage: &PageContext) -> Markup {
         h1 { "Before you start" }
         p.big { (if ready.go { "Go" } else { "Not yet" }) }
         ul.rows { @for against in &ready.against { li { span { (against) } } } }
+        (lines_section("Against the refit", ready.against_refit.iter().cloned()))
         div.one { a.main href=(stage.sheet_address("bench")) { "To the bench" } }
         (lines_section("Safety", ready.safety.iter().cloned()))
         (lines_section("To buy, borrow or make", ready.shopping.iter().map(|line| format!("{}: {}", app::text::readiness::obtain_verb(line.how), line.words))))
