@@ -50,36 +50,7 @@ def tolerance_factors():
         out("noncentral_t", (t, nu, delta), stats.nct.cdf(t, nu, delta))
 
 
-# Drivers: weighted least squares by numpy, bounds by scipy.
-
-
-class Line:
-    """A line with even (0) or growing (1) scatter."""
-
-    def __init__(self, x, y, growing):
-        self.growing = growing
-        self.design = np.column_stack([np.ones_like(x), x])
-        weights = np.ones_like(y)
-        for _ in range(5 if growing else 1):
-            root = np.sqrt(weights)
-            self.coefficients = np.linalg.lstsq(self.design * root[:, None], y * root, rcond=None)[0]
-            if growing and _ < 4:
-                weights = 1 / (self.design @ self.coefficients) ** 2
-        self.nu = len(y) - 2
-        self.covariance = np.linalg.inv(self.design.T @ (self.design * weights[:, None]))
-        units = np.array([self.unit(s) for s in x])
-        residuals = (y - self.design @ self.coefficients) / units
-        self.s = math.sqrt(residuals @ residuals / self.nu)
-
-    def mean(self, step):
-        return self.coefficients @ np.array([1.0, step])
-
-    def unit(self, step):
-        return self.mean(step) if self.growing else 1.0
-
-    def variance(self, steps):
-        row = np.mean([np.array([1.0, s]) / self.unit(s) for s in steps], axis=0)
-        return row @ self.covariance @ row
+# Drivers: own means and bounds by numpy and scipy; tests by pooled scatter.
 
 
 class Stairs:
@@ -103,10 +74,53 @@ class Stairs:
         return sum(part**2 / len(self.steps[s]) for s, part in share.items())
 
 
-def bound(fit, step, p, g):
-    k = one_sided(fit.nu, math.sqrt(fit.variance([step])), p, g)
-    spread = k * fit.s * fit.unit(step)
-    return fit.mean(step) - spread, fit.mean(step) + spread
+def bound(values, p, g):
+    """Normal tolerance bounds of one sample."""
+    spread = one_sided(len(values) - 1, 1 / math.sqrt(len(values)), p, g) * values.std(ddof=1)
+    return values.mean() - spread, values.mean() + spread
+
+
+def uneven(x, y):
+    """The chance of a step with a scatter of its own: likelihoods of whole fits, brought back to F on one scale."""
+    steps = [y[x == s] for s in sorted(set(x))]
+    nu = np.array([len(v) - 1.0 for v in steps])
+
+    def misfit(groups, relative):
+        """Twice the negative logarithm of the restricted likelihood, each group with one scatter."""
+        total = 0.0
+        for group in groups:
+            units = [v.mean() if relative else 1.0 for v in group]
+            squares = sum((((v - v.mean()) / u) ** 2).sum() for v, u in zip(group, units))
+            of_group = sum(len(v) - 1 for v in group)
+            total += of_group * math.log(squares / of_group)
+            total += 2 * sum((len(v) - 1) * math.log(u) for v, u in zip(group, units))
+        return total
+
+    own = []
+    for relative in (False, True):
+        for i, step in enumerate(steps):
+            rest = steps[:i] + steps[i + 1 :]
+            unit = step.mean() if relative else 1.0
+            variance = step.var(ddof=1) / unit**2
+            others = sum((len(v) - 1) * v.var(ddof=1) / (v.mean() if relative else 1.0) ** 2 for v in rest)
+            if variance > others / (nu.sum() - nu[i]):
+                own.append((misfit([[step], rest], relative), nu[i]))
+    own_misfit, own_nu = min(own)
+    gain = min(misfit([steps], relative) for relative in (False, True)) - own_misfit
+    rest_nu = nu.sum() - own_nu
+    at = lambda f: nu.sum() * math.log((f * own_nu + rest_nu) / nu.sum()) - own_nu * math.log(f) - gain
+    f = optimize.brentq(at, 1.0, 1e12, xtol=1e-13, rtol=1e-14)
+    return min(1.0, stats.f.sf(f, own_nu, rest_nu) * len(steps))
+
+
+def order(x, y):
+    """Change along the session: least squares with a dummy for each step."""
+    steps = sorted(set(x))
+    means = {s: y[x == s].mean() for s in steps}
+    relative = np.array([v / means[s] - 1 for s, v in zip(x, y)])
+    design = np.column_stack([x == s for s in steps] + [np.arange(len(y))]).astype(float)
+    solved = np.linalg.lstsq(design, relative, rcond=None)[0]
+    return solved[-1] * (len(y) - 1)
 
 
 def misfit(fit, x, y):
@@ -129,41 +143,24 @@ def drift(fit, steps, fresh):
     return min(moved, grew, too_high), away.mean() * share, found * spread * share
 
 
-def lacks_fit(line, stairs):
-    between = line.nu - stairs.nu
-    pure = stairs.s**2 * stairs.nu
-    return stats.f.sf((line.s**2 * line.nu - pure) / between / (pure / stairs.nu), between, stairs.nu) < 0.2
-
-
-def growth_probability(x, y):
-    steps = [y[x == s] for s in sorted(set(x))]
-    half = len(steps) // 2
-    pooled = lambda part: (sum(((v - v.mean()) ** 2).sum() for v in part), sum(len(v) - 1 for v in part))
-    (low, low_nu), (high, high_nu) = pooled(steps[:half]), pooled(steps[-half:])
-    return stats.f.sf(high / high_nu / (low / low_nu), high_nu, low_nu)
-
-
 def drivers():
     rows = list(csv.DictReader(line for line in (HERE / "readings.csv").open() if not line.startswith("#")))
     for name in sorted({r["driver"] for r in rows}):
         own = [r for r in rows if r["driver"] == name and r["use"] == "calibration"]
         x = np.array([float(r["step"]) for r in own])
         y = np.array([float(r["n_m"]) for r in own])
-        lines, stairs = ([kind(x, y, growing) for growing in (0, 1)] for kind in (Line, Stairs))
-        holds = not any(lacks_fit(line, stair) for line, stair in zip(lines, stairs))
-        fits = lines if holds else stairs
-        out("is_line", (name,), int(holds))
-        grows = growth_probability(x, y) < 0.001
-        out("grows", (name,), int(grows))
-        fits = fits[1:] if grows else fits
         for step in sorted(set(x)):
-            bounds = [bound(f, step, 0.99, 0.95) for f in fits]
-            out("lower", (name, int(step)), max(0.0, min(b[0] for b in bounds)))
-            out("upper", (name, int(step)), max(b[1] for b in bounds))
-        likelier = min(fits, key=lambda f: misfit(f, x, y))
+            low, high = bound(y[x == step], 0.99, 0.95)
+            out("lower", (name, int(step)), max(0.0, low))
+            out("upper", (name, int(step)), high)
+        out("uneven", (name,), uneven(x, y))
+        out("order", (name,), order(x, y))
+        stairs = [Stairs(x, y, growing) for growing in (0, 1)]
         fresh = [r for r in rows if r["driver"] == name and r["use"] == "check"]
         steps, torques = [float(r["step"]) for r in fresh], [float(r["n_m"]) for r in fresh]
-        for what, value in zip(("drift_probability", "drift_shift", "drift_detectable"), drift(likelier, steps, torques)):
+        likelier = min(stairs, key=lambda f: misfit(f, x, y))
+        found = drift(likelier, steps, torques)
+        for what, value in zip(("drift_probability", "drift_shift", "drift_detectable"), found):
             out(what, (name,), value)
 
 

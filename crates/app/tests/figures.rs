@@ -9,7 +9,7 @@ use app::bolting_answers::driver::{
 use app::bolting_answers::{BoltingError, StepReasons, explain_step};
 use app::load;
 use app::model::plan::{KitObjective, Plan, StepKind};
-use app::model::{Book, FastenerKind, StageTarget};
+use app::model::{Book, FastenerKind, Lubrication, StageTarget};
 use app::workshop::{Workshop, carry};
 use std::path::{Path, PathBuf};
 
@@ -187,6 +187,16 @@ fn check_one(book: &Book, why: &StepReasons) {
             assert!(0.0 < preload.low && preload.low < preload.high);
         }
         assert_eq!(line.strip_margin_ratio.is_some(), known && fixing.class.is_some());
+        let is_against = |kind: &str| line.grounds.iter().any(|ground| ground.kind == kind);
+        let gives_way = is_against("strips") || is_against("breaks");
+        assert!(!gives_way || line.plausible != Some("plausible"), "{}: {:?}", line.fixing, line.grounds);
+        let strips_first = line.strip_words().is_some_and(|words| words.contains("strips first"));
+        assert_eq!(strips_first, is_against("strips") && known && fixing.class.is_some(), "{}", line.fixing);
+        if let Some((torque, strips)) = last.zip(line.strips_at_n_m) {
+            let says_bolt = line.strip_words().is_some_and(|words| words.contains("the bolt breaks"));
+            let is_told = says_bolt || is_against("strips") || fixing.lubrication == Lubrication::Unstated;
+            assert!(torque < strips.low || is_told, "{}", line.fixing);
+        }
         for pass in line.passes.iter().filter(|p| p.setting_n_m.is_some()) {
             let is_corrected = pass.setting_n_m != pass.torque_n_m;
             assert_eq!(is_corrected, !pass.correction.starts_with("none"), "{}", pass.correction);

@@ -23,7 +23,7 @@
 use serde::{Deserialize, Serialize};
 use units::{Angle, Force, Length, Range, Torque};
 
-use crate::torque::{assembly_preload, preload_for_torque, torque_for_preload, torsion_growth_ratio};
+use crate::torque::{assembly_preload, breaking_preload, preload_for_torque, torque_for_preload};
 use crate::{Edition, FrictionRange, PropertyClass, Thread};
 
 /// A bolt and its parts as two springs in a row.
@@ -145,7 +145,7 @@ pub fn preload_after_turn(case: &AngleTightening) -> AnglePreload {
     let (weak, strong) = (yields(rough), yields(slippery));
     let low = snug.low() + case.springs.preload_gain(case.turned.low());
     let high = snug.high() + case.springs.preload_gain(case.turned.high());
-    let breaks = breaking_preload(case);
+    let breaks = breaking_preload(case.thread, case.class, slippery, case.edition);
     let preload = range_in_order(low.min(weak), high.min(breaks));
     let over = (high - weak.min(strong)).max(Force::ZERO);
     AnglePreload {
@@ -178,14 +178,7 @@ fn yield_reach(low: Force, high: Force, (weak, strong): (Force, Force), breaks: 
     }
 }
 
-/// Preload at which the bolt would break under tension and torsion together, at the least friction.
-fn breaking_preload(case: &AngleTightening) -> Force {
-    let growth = torsion_growth_ratio(case.thread, case.friction.low.mu_g(), case.edition);
-    Force::from_n(case.class.rm_min_mpa(case.thread.d_mm()) * case.thread.stress_area_mm2() / growth)
-}
-
-/// Turn after snug that structural practice gives by clamped length over diameter: a range to compare a figure with,
-/// never a figure to use.
+/// Turn after snug that structural practice gives by clamped length over diameter: a range to compare a figure with, never a figure to use.
 ///
 /// EN 1090-2, table 21 (60° below 2 d, 90° below 6 d, 120° to 10 d), widened by the turn-of-nut table of the RCSC (120° to 4 d, 180° to 8 d,
 /// 240° to 12 d); both read on fastener makers' pages, for 8.8 and 10.9. `None` beyond 12 d.

@@ -3,26 +3,26 @@
 //! **Question.** A driver with a numbered clutch is quick, but its torque scatters and nobody printed it. Which step may run
 //! a joint's fasteners down so that hardly any overshoots the wanted torque, and how sure is that?
 //!
-//! **Symbols.** `y` torque read with a wrench after a run-down, `x` clutch step, `n` independent run-downs, `s` scatter, `k` tolerance
-//! factor of a line, `U(x)` torque that 99 of 100 fasteners stay below with 95 % confidence, `e` permitted error of the wrench, `T` wanted torque.
+//! **Symbols.** `y` torque read with a wrench after a run-down, `n` independent run-downs on a step, `ȳ`, `s` their mean and scatter, `k` tolerance
+//! factor, `U` torque that 99 of 100 fasteners stay below with 95 % confidence, `e` permitted error of the wrench, `T` wanted torque.
 //!
 //! ```text
-//! y = a + b·x + scatter, even or growing with the torque;   U(x) = ŷ(x) + k·s(x),   d² = 1/Σw + (x − x̄)²/Sxx
-//! highest step with U/(1 − e) ≤ T at it and at all steps below it, then the wrench at T
+//! U = ȳ + k(n)·s     of each step by itself;     highest step with U/(1 − e) ≤ T at it and at all steps below it, then the wrench at T
 //! ```
 //!
-//! **Method.** One reading counts per fastener and step, the first: repeats on one bolt are not independent. The scatter of all steps is pooled. A line is
-//! used where it fits (lack of fit, F test at 20 %), otherwise each step has its own mean. Scatter grows with torque where a
-//! test says so; where the data cannot decide, the higher of both bounds is used. Nothing is carried beyond the steps tried.
+//! **Method.** One reading counts per fastener and step, the first: repeats on one bolt are not independent. Each step stands on its own
+//! readings: no test on the same data picks a formula, a bent curve and an uneven scatter do no harm, and the confidence is
+//! that of the tolerance factor. What it costs is width: five run-downs a step have k 5.74, ten 3.98. Beside it the scatter of the
+//! steps, the order in the session and the sessions are tested ([`find_session_shift`]) and told. Nothing is said beyond the steps tried.
 //!
-//! **Assumptions and range.** Normal scatter; same driver, battery state, joint kind and lubrication. A bound is no torque:
+//! **Condition of the promise.** Normal scatter; same driver, battery state, joint kind and lubrication. Where readings lie far out or lean to one
+//! side it does not hold; 299 run-downs on the step would do without (their highest is then the bound). A bound is no torque:
 //! **a critical fastener is always finished with the wrench**, whatever the driver can do. Impact drivers have no clutch and no place here.
 //!
-//! **Worked example.** Five steps of five run-downs, step 3: ŷ 4.041, s 0.0550, d² = 1/25, ν 23: k 3.177, U = 4.041 + 3.177·0.0550 = 4.216.
-//! From its own five alone it would be 4.038 + 5.741·0.0653 = 4.413.
+//! **Worked example.** Five run-downs at step 3: ȳ 4.038, s 0.0653: U = 4.038 + 5.741·0.0653 = 4.413.
 //!
-//! **Sources.** Tolerance bounds as in [`crate::tolerance`]; repeats on one bolt: data of NASA-STD-5020B, A.2; lack of fit: Montgomery,
-//! Peck and Vining, Introduction to Linear Regression Analysis; least numbers of readings are assumptions.
+//! **Sources.** Tolerance bounds as in [`crate::tolerance`]; 299: `1 − 0.99^n ≥ 0.95`, NIST/SEMATECH e-Handbook 7.2.6; repeats on one bolt: data of
+//! NASA-STD-5020B, A.2; least numbers of readings are assumptions.
 
 use core::fmt;
 use std::collections::BTreeSet;
@@ -33,13 +33,15 @@ use units::Torque;
 mod advice;
 mod drift;
 mod fit;
+mod session;
 
 pub use advice::{
     ClutchAdvice, ClutchDemand, ClutchVerdict, FastenerCriticality, MoreRunDowns, RunDownFinish, advise_step,
 };
 pub use drift::{ClutchDrift, DriftCause, DriftVerdict, check_drift};
 use fit::ClutchFit;
-pub use fit::{ClutchShape, ClutchStepBound, ScatterTrend};
+pub use fit::{ClutchStepBound, ScatterTrend};
+pub use session::{find_session_shift, session_change_fraction, uneven_scatter_probability};
 
 /// Independent run-downs below which there is no verdict (assumption: at ten the factor has fallen to 4).
 pub const LEAST_RUN_DOWNS: usize = 10;
@@ -101,7 +103,7 @@ impl fmt::Display for ClutchCalibrationError {
         match self {
             Self::TooFew { have, more } => write!(
                 f,
-                "{have} independent run-downs are not enough: make at least {more} more on fresh fasteners, and at least {LEAST_PER_STEP} at each step"
+                "{have} independent run-downs count, which is too few; {more} more on fresh fasteners, at least {LEAST_PER_STEP} a step"
             ),
             Self::NotATorque { torque, step } => {
                 write!(
@@ -149,6 +151,30 @@ pub enum ClutchCaution {
     },
     /// Torque does not rise from step to step.
     DoesNotRise,
+    /// A step scatters unlike the others.
+    UnevenScatter {
+        /// The step.
+        step: u32,
+        /// Its scatter over that of the others.
+        scatter_ratio: f64,
+    },
+    /// Torque changes along the session.
+    OrderMatters {
+        /// Change from the first reading to the last, as a share of the torque.
+        change_fraction: f64,
+    },
+    /// A change along the session could not have been seen.
+    OrderHidden {
+        /// The least change that would have been seen in 9 of 10 cases.
+        unseen_fraction: f64,
+    },
+    /// A session disagrees with the others.
+    SessionsDiffer {
+        /// Its number.
+        session: u32,
+        /// By how much, as a share of the torque.
+        shift_fraction: f64,
+    },
 }
 
 impl fmt::Display for ClutchCaution {
@@ -166,12 +192,34 @@ impl fmt::Display for ClutchCaution {
             Self::FarOut { step, torque } => {
                 write!(
                     f,
-                    "step {step}: {torque} is an outlier; find the cause, because the bound assumes normal scatter"
+                    "step {step}: {torque} lies far out; find out why, the bound trusts a normal scatter"
                 )
             }
             Self::CoarseScale { step } => {
                 write!(f, "the readings are {step} apart, more than the scatter: use a finer scale")
             }
+            Self::UnevenScatter { step, scatter_ratio } => write!(
+                f,
+                "step {step} scatters {} × as much as the others: its bound has that in it; look for the reason",
+                units::significant(*scatter_ratio, 2)
+            ),
+            Self::OrderMatters { change_fraction } => write!(
+                f,
+                "torque {} by {} % from the first reading to the last: battery or clutch changed; charge it and read again",
+                if *change_fraction < 0.0 { "falls" } else { "rises" },
+                units::significant(change_fraction.abs() * 100.0, 2)
+            ),
+            Self::OrderHidden { unseen_fraction } => write!(
+                f,
+                "a change by less than {} % along the session would go unseen; take the steps in turn: 1 2 3, 1 2 3",
+                units::significant(unseen_fraction * 100.0, 2)
+            ),
+            Self::SessionsDiffer { session, shift_fraction } => write!(
+                f,
+                "session {session} reads {} % {} than the others: they are no one calibration; take a new one",
+                units::significant(shift_fraction.abs() * 100.0, 2),
+                if *shift_fraction < 0.0 { "lower" } else { "higher" }
+            ),
             Self::DoesNotRise => f.write_str(
                 "the torque does not increase with the clutch step: check the clutch and the battery",
             ),
@@ -183,8 +231,7 @@ impl fmt::Display for ClutchCaution {
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClutchCalibration {
     pub(crate) readings: Vec<ClutchReading>,
-    pub(crate) shape: ClutchShape,
-    /// The likelier scatter first; the second is there only where the data cannot decide.
+    /// Even and growing scatter, the likelier first.
     pub(crate) fits: Vec<ClutchFit>,
     cautions: Vec<ClutchCaution>,
 }
@@ -196,7 +243,7 @@ pub fn readings_of(observations: &[RunDownRecord], driver: &str, joint_kind: &st
     observations.iter().filter(same).map(|o| o.reading).collect()
 }
 
-/// Fits a driver's clutch.
+/// Fits a driver's clutch; the readings stand in the order in which they were taken.
 ///
 /// # Errors
 /// [`ClutchCalibrationError`] when readings are too few, too many, alike, or no torques.
@@ -219,13 +266,15 @@ pub fn calibrate_clutch(readings: &[ClutchReading]) -> Result<ClutchCalibration,
     if thin > 0 {
         cautions.push(ClutchCaution::ThinStepsSetAside { count: thin });
     }
-    let (shape, fits) = fit::fit_curves(&kept).ok_or(ClutchCalibrationError::NoScatter)?;
+    let fits = fit::fit_steps(&kept).ok_or(ClutchCalibrationError::NoScatter)?;
     cautions.extend(fit::far_out(&kept, &fits[0]));
     cautions.extend(fit::coarse_scale(&kept, &fits[0]));
     if !fits[0].torque_rises() {
         cautions.push(ClutchCaution::DoesNotRise);
     }
-    Ok(ClutchCalibration { readings: kept, shape, fits, cautions })
+    cautions.extend(session::uneven_step(&kept));
+    cautions.extend(session::session_order(&kept));
+    Ok(ClutchCalibration { readings: kept, fits, cautions })
 }
 
 fn is_torque(torque: Torque) -> bool {
@@ -260,12 +309,6 @@ impl ClutchCalibration {
         &self.readings
     }
 
-    /// Whether a line or stairs model the clutch.
-    #[must_use]
-    pub const fn shape(&self) -> ClutchShape {
-        self.shape
-    }
-
     /// How the scatter goes, the likelier kind.
     #[must_use]
     pub fn scatter(&self) -> ScatterTrend {
@@ -278,17 +321,13 @@ impl ClutchCalibration {
         &self.cautions
     }
 
-    /// The steps that it covers: all between the ends where a line holds, else those tried.
+    /// The steps that it speaks of: those tried.
     #[must_use]
     pub fn covered_steps(&self) -> Vec<u32> {
-        let tried: BTreeSet<u32> = self.readings.iter().map(|r| r.step).collect();
-        match (self.shape, tried.first(), tried.last()) {
-            (ClutchShape::Line, Some(first), Some(last)) if last - first <= 100 => (*first..=*last).collect(),
-            _ => tried.into_iter().collect(),
-        }
+        self.fits[0].samples().keys().copied().collect()
     }
 
-    /// Mean, scatter and bounds at a step; `None` beyond the steps it covers.
+    /// Mean, scatter and bounds at a step, from its own readings; `None` at a step that was not tried.
     #[must_use]
     pub fn bound_at_step(
         &self,
@@ -296,11 +335,6 @@ impl ClutchCalibration {
         covered_share: f64,
         confidence_share: f64,
     ) -> Option<ClutchStepBound> {
-        if !self.covered_steps().contains(&step) {
-            return None;
-        }
-        let bounds =
-            self.fits.iter().filter_map(|fit| fit.bound_at_step(step, covered_share, confidence_share));
-        bounds.reduce(ClutchStepBound::wider_bound)
+        self.fits[0].bound_at_step(step, covered_share, confidence_share)
     }
 }

@@ -14,11 +14,11 @@
 //! inch heads are taken as the metric ones of their diameter. The mean diameter is taken as the centre of pressure, as VDI
 //! 2230 has it; even pressure over the face would put it up to 2 % further out. A washer is taken to lie still, so the head slides on it.
 //!
-//! **Worked example.** M10: hexagon (14.63 + 11)/2 = 12.8 mm; flange (18.7 + 11)/2 = 14.9 mm, so 16 % more head friction;
+//! **Worked example.** M10: hexagon (14.63 + 11)/2 = 12.8 mm; flange (19.6 + 11)/2 = 15.3 mm, so 19 % more head friction;
 //! countersunk (19.22 + 11)/2/sin 45° = 21.4 mm.
 //!
-//! **Sources.** `dw`: ISO 4014 (hexagon), EN 1665 (flange), ISO 4762 (cylinder), ISO 10642 (countersunk, head diameter);
-//! `dh`: ISO 273 medium, washers ISO 7089; all from memory. Cone: equilibrium of forces.
+//! **Sources.** `dw`: EN 1665 (flange; read on a fastener maker's page), ISO 4014 (hexagon), ISO 4162 (small flange), ISO 4762 (cylinder),
+//! ISO 10642 (countersunk, head diameter); `dh`: ISO 273 medium, washers ISO 7089; all but EN 1665 from memory. Cone: equilibrium of forces.
 
 use units::{Length, math};
 
@@ -34,8 +34,10 @@ units::worded! {
         Hexagon = "hexagon" / "hexagon head",
         /// Hexagon head on a plain washer.
         HexagonOnWasher = "hexagon-on-washer" / "hexagon head on a washer",
-        /// Hexagon head with a flange.
+        /// Hexagon head with a flange, EN 1665.
         Flange = "flange" / "flange head",
+        /// Hexagon head with a flange of the small series, ISO 4162.
+        SmallFlange = "small-flange" / "flange head, small series",
         /// Cylinder head with a socket.
         Cylinder = "cylinder" / "cylinder head",
         /// Countersunk head, 90°.
@@ -72,21 +74,21 @@ impl core::fmt::Display for BearingFaceError {
 
 impl core::error::Error for BearingFaceError {}
 
-/// `d`; `dw` of hexagon, flange, cylinder heads; head diameter of countersunk; hole; hole of the washer. 0 where none.
-const FACES_MM: &[(f64, [f64; 4], [f64; 2])] = &[
-    (3.0, [4.57, 0.0, 5.07, 5.54], [3.4, 3.2]),
-    (4.0, [5.88, 0.0, 6.53, 7.53], [4.5, 4.3]),
-    (5.0, [6.88, 9.4, 8.03, 9.43], [5.5, 5.3]),
-    (6.0, [8.88, 11.6, 9.38, 11.34], [6.6, 6.4]),
-    (8.0, [11.63, 14.9, 12.33, 15.24], [9.0, 8.4]),
-    (10.0, [14.63, 18.7, 15.33, 19.22], [11.0, 10.5]),
-    (12.0, [16.63, 22.5, 17.23, 23.12], [13.5, 13.0]),
-    (14.0, [19.37, 26.4, 20.17, 0.0], [15.5, 15.0]),
-    (16.0, [22.49, 30.6, 23.17, 29.01], [17.5, 17.0]),
-    (18.0, [25.34, 0.0, 0.0, 0.0], [20.0, 19.0]),
-    (20.0, [28.19, 38.5, 28.87, 36.05], [22.0, 21.0]),
-    (22.0, [31.71, 0.0, 0.0, 0.0], [24.0, 23.0]),
-    (24.0, [33.61, 0.0, 34.81, 0.0], [26.0, 25.0]),
+/// `d`; `dw` of hexagon, flange, small flange, cylinder heads; head diameter of countersunk; hole; hole of the washer. 0 where none.
+const FACES_MM: &[(f64, [f64; 5], [f64; 2])] = &[
+    (3.0, [4.57, 0.0, 0.0, 5.07, 5.54], [3.4, 3.2]),
+    (4.0, [5.88, 0.0, 0.0, 6.53, 7.53], [4.5, 4.3]),
+    (5.0, [6.88, 9.8, 9.4, 8.03, 9.43], [5.5, 5.3]),
+    (6.0, [8.88, 12.2, 11.6, 9.38, 11.34], [6.6, 6.4]),
+    (8.0, [11.63, 15.8, 14.9, 12.33, 15.24], [9.0, 8.4]),
+    (10.0, [14.63, 19.6, 18.7, 15.33, 19.22], [11.0, 10.5]),
+    (12.0, [16.63, 23.8, 22.5, 17.23, 23.12], [13.5, 13.0]),
+    (14.0, [19.37, 27.6, 26.4, 20.17, 0.0], [15.5, 15.0]),
+    (16.0, [22.49, 31.9, 30.6, 23.17, 29.01], [17.5, 17.0]),
+    (18.0, [25.34, 0.0, 0.0, 0.0, 0.0], [20.0, 19.0]),
+    (20.0, [28.19, 39.9, 38.5, 28.87, 36.05], [22.0, 21.0]),
+    (22.0, [31.71, 0.0, 0.0, 0.0, 0.0], [24.0, 23.0]),
+    (24.0, [33.61, 0.0, 0.0, 34.81, 0.0], [26.0, 25.0]),
 ];
 
 impl BearingHead {
@@ -96,7 +98,8 @@ impl BearingHead {
         match self {
             Self::Hexagon => "ISO 4014, hole ISO 273 medium (from memory)",
             Self::HexagonOnWasher => "ISO 4014, washer ISO 7089 (from memory)",
-            Self::Flange => "EN 1665, hole ISO 273 medium (from memory)",
+            Self::Flange => "EN 1665, hole ISO 273 medium (hole from memory)",
+            Self::SmallFlange => "ISO 4162, hole ISO 273 medium (from memory)",
             Self::Cylinder => "ISO 4762, hole ISO 273 medium (from memory)",
             Self::Countersunk => "ISO 10642, hole ISO 273 medium (from memory)",
         }
@@ -109,8 +112,9 @@ impl BearingHead {
             Self::Hexagon => (0, 0, 90.0),
             Self::HexagonOnWasher => (0, 1, 90.0),
             Self::Flange => (1, 0, 90.0),
-            Self::Cylinder => (2, 0, 90.0),
-            Self::Countersunk => (3, 0, COUNTERSUNK_HALF_DEG),
+            Self::SmallFlange => (2, 0, 90.0),
+            Self::Cylinder => (3, 0, 90.0),
+            Self::Countersunk => (4, 0, COUNTERSUNK_HALF_DEG),
         };
         let d_mm = thread.d_mm();
         let outer_mm = interpolated_mm(d_mm, |row| row.1[column]);
@@ -119,7 +123,7 @@ impl BearingHead {
 }
 
 /// A column at a diameter: between its rows a line, beyond them the ratio of the nearest.
-fn interpolated_mm(d_mm: f64, column: impl Fn(&(f64, [f64; 4], [f64; 2])) -> f64) -> f64 {
+fn interpolated_mm(d_mm: f64, column: impl Fn(&(f64, [f64; 5], [f64; 2])) -> f64) -> f64 {
     let rows = FACES_MM.iter().map(|row| (row.0, column(row))).filter(|row| row.1 > 0.0);
     let (mut below, mut above) = (None, None);
     for row in rows {

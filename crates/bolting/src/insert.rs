@@ -21,7 +21,7 @@
 
 use units::{Force, Length, math};
 
-use crate::thread_strip::{TappedIn, breaking_load, internal_area_per_mm};
+use crate::thread_strip::{STRENGTH_FACTOR, TappedIn, breaking_load, internal_area_per_mm};
 use crate::{PropertyClass, Thread};
 
 /// Height of the sharp triangle over the pitch.
@@ -65,10 +65,10 @@ pub fn needed_insert_length(thread: Thread, class: PropertyClass, tapped_in: Tap
     )
 }
 
-/// The stock length, 1, 1.5, 2, 2.5 or 3 d, that holds more than the bolt; `None` where even 3 d does not.
+/// The stock length, 1, 1.5, 2, 2.5 or 3 d, that holds more than a strong bolt of the class; `None` where even 3 d does not.
 #[must_use]
 pub fn stock_insert_length(thread: Thread, class: PropertyClass, tapped_in: TappedIn) -> Option<Length> {
-    let needed = needed_insert_length(thread, class, tapped_in);
+    let needed = needed_insert_length(thread, class, tapped_in) * STRENGTH_FACTOR;
     let stock = [1.0, 1.5, 2.0, 2.5, 3.0].map(|times| Length::from_mm(times * thread.d_mm()));
     stock.into_iter().find(|length| *length >= needed)
 }

@@ -12,7 +12,7 @@
 //! | in which order | [`pattern`], [`stages`] |
 //! | what to set on which wrench | [`wrench`], [`choice`], [`certificate`], [`joint_piece`] |
 //! | which step of the driver's clutch | [`driver`], [`tolerance`] |
-//! | is this figure plausible, and how is it shown | [`guard`], [`shown`] |
+//! | can this figure be meant, what stands against it, and how is it shown | [`guard`], [`siblings`], [`verdict`], [`shown`] |
 
 pub mod angle;
 pub mod certificate;
@@ -34,6 +34,7 @@ pub mod pattern;
 pub mod prevailing;
 pub mod scatter;
 pub mod shown;
+pub mod siblings;
 pub mod stages;
 pub mod stiffness;
 mod thread;
@@ -42,6 +43,7 @@ pub mod tolerance;
 pub mod torque;
 pub mod trials;
 pub mod twist;
+pub mod verdict;
 pub mod wrench;
 
 pub use class::{PropertyClass, PropertyClassError};

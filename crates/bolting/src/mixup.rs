@@ -11,6 +11,9 @@
 //! strips at  = torque whose preload shears the engaged thread at the least friction
 //! ```
 //!
+//! **Order.** By harm: first what clamps nothing, then by how far the torque passes what gives way. What is not known (the class of the wrong bolt,
+//! the depth of the hole) is told as that: neither harmless nor harmful.
+//!
 //! **Assumptions.** All of the length under the head is threaded: a shank that jams in the thread is not seen. Least
 //! friction of the surface state, because it makes the most preload. The reserve of 1.25 is an assumption.
 //!
@@ -28,7 +31,7 @@ use crate::{Lubrication, PropertyClass, TappedIn, Thread, thread_strip, torque};
 
 /// Reserve between what the threads hold and what the torque needs (assumption).
 const THREAD_RESERVE: f64 = 1.25;
-/// A longer bolt in a hole of unknown depth protrudes further once it gains this many pitches (assumption).
+/// A longer bolt in a hole of unknown depth is told once it gains this many pitches (assumption).
 const PROTRUSION_PITCHES: f64 = 1.0;
 /// Threads whose diameters differ by less than this share start into each other (assumption).
 const NEAR_DIAMETER_FRACTION: f64 = 0.03;
@@ -51,7 +54,7 @@ pub struct MixUpSeat {
     pub intended: MixUpBolt,
     /// Thickness clamped between head and joint face.
     pub clamped: Length,
-    /// Depth of usable thread from the joint face; `None` for a through hole or an unknown depth.
+    /// Depth of usable thread from the joint face; `None` where it is a through hole or not known.
     pub tapped_depth: Option<Length>,
     /// Greatest torque of tightening, where there is one.
     pub torque: Option<Torque>,
@@ -98,12 +101,21 @@ pub enum MixUpConsequence {
     WeakerClass {
         /// Torque at which it yields.
         yields_at: Torque,
+        /// Torque at which the right one yields, by the same rule.
+        right_yields_at: Torque,
         /// Torque of the hole.
         torque: Torque,
     },
-    /// Stands out further behind a through hole, or into whatever lies there.
-    ProtrudesTooFar {
-        /// How much further.
+    /// Of a class that is not known, and the weakest would yield.
+    UnknownClass {
+        /// Torque at which the weakest class yields.
+        weakest_yields_at: Torque,
+        /// Torque of the hole.
+        torque: Torque,
+    },
+    /// Reaches deeper than the right one, and the depth of the hole is not known.
+    ReachesDeeper {
+        /// How much deeper.
         by: Length,
     },
 }
@@ -125,8 +137,27 @@ units::worded! {
         TooLittleThread = "too-little-thread" / "too little thread",
         /// Of a weaker class.
         WeakerClass = "weaker-class" / "weaker class",
-        /// Protrudes further behind the hole.
-        StandsOut = "stands-out" / "stands out",
+        /// Of a class that is not known.
+        UnknownClass = "class-unknown" / "class not known",
+        /// Reaches deeper into a hole of unknown depth.
+        ReachesDeeper = "reaches-deeper" / "reaches deeper",
+    }
+}
+
+impl MixUpKind {
+    /// Whether it is only that something is not known.
+    #[must_use]
+    pub const fn is_not_known(self) -> bool {
+        match self {
+            Self::UnknownClass | Self::ReachesDeeper => true,
+            Self::Harmless
+            | Self::WillNotEnter
+            | Self::DoesNotGrip
+            | Self::CrossThreads
+            | Self::BottomsOut
+            | Self::TooLittleThread
+            | Self::WeakerClass => false,
+        }
     }
 }
 
@@ -138,6 +169,8 @@ pub enum MixUpSeverity {
     Harmless,
     /// Noticed at once; costs time.
     Noticed,
+    /// Not known: it may do harm.
+    Unknown,
     /// Holds, with less margin.
     Weakened,
     /// Breaks or damages something, or does not clamp though the torque is reached.
@@ -156,7 +189,8 @@ impl MixUpConsequence {
             Self::BottomsBeforeClamping { .. } => MixUpKind::BottomsOut,
             Self::TooLittleEngagement { .. } => MixUpKind::TooLittleThread,
             Self::WeakerClass { .. } => MixUpKind::WeakerClass,
-            Self::ProtrudesTooFar { .. } => MixUpKind::StandsOut,
+            Self::UnknownClass { .. } => MixUpKind::UnknownClass,
+            Self::ReachesDeeper { .. } => MixUpKind::ReachesDeeper,
         }
     }
 
@@ -166,17 +200,36 @@ impl MixUpConsequence {
         match self {
             Self::Harmless => MixUpSeverity::Harmless,
             Self::WillNotEnter | Self::DoesNotGrip => MixUpSeverity::Noticed,
-            Self::CrossThreads { .. } | Self::BottomsBeforeClamping { .. } | Self::ProtrudesTooFar { .. } => {
-                MixUpSeverity::Harmful
-            }
+            Self::UnknownClass { .. } | Self::ReachesDeeper { .. } => MixUpSeverity::Unknown,
+            Self::CrossThreads { .. } | Self::BottomsBeforeClamping { .. } => MixUpSeverity::Harmful,
             Self::TooLittleEngagement { strips_at: limit, torque, .. }
-            | Self::WeakerClass { yields_at: limit, torque } => {
+            | Self::WeakerClass { yields_at: limit, torque, .. } => {
                 if limit <= torque {
                     MixUpSeverity::Harmful
                 } else {
                     MixUpSeverity::Weakened
                 }
             }
+        }
+    }
+
+    /// By how much the torque passes what gives way; without end where nothing is clamped. Sorts equals of one severity.
+    #[must_use]
+    pub fn overload_ratio(&self) -> f64 {
+        match self {
+            Self::Harmless | Self::WillNotEnter | Self::DoesNotGrip => 0.0,
+            Self::BottomsBeforeClamping { .. } | Self::CrossThreads { .. } => f64::INFINITY,
+            Self::TooLittleEngagement { strips_at: limit, torque, .. }
+            | Self::WeakerClass { yields_at: limit, torque, .. }
+            | Self::UnknownClass { weakest_yields_at: limit, torque } => {
+                if *limit > Torque::ZERO {
+                    *torque / *limit
+                } else {
+                    f64::INFINITY
+                }
+            }
+            // Deeper by a diameter is worse than by a thread; the unit does not matter for the order.
+            Self::ReachesDeeper { by } => by.as_mm(),
         }
     }
 }
@@ -190,7 +243,13 @@ impl fmt::Display for MixUpConsequence {
             Self::WillNotEnter => f.write_str("will not enter the hole"),
             Self::DoesNotGrip => f.write_str("slides into the hole without gripping"),
             Self::CrossThreads { bolt_pitch, hole_pitch } => {
-                write!(f, "cuts across the threads: pitch {} in a hole of {}", mm(bolt_pitch), mm(hole_pitch))
+                let pitch = |length: &Length| length.show_in(&Length::UNITS[0], 4);
+                write!(
+                    f,
+                    "cuts across the threads: pitch {} in a hole of {}",
+                    pitch(bolt_pitch),
+                    pitch(hole_pitch)
+                )
             }
             Self::BottomsBeforeClamping { short_by } => {
                 write!(
@@ -198,6 +257,9 @@ impl fmt::Display for MixUpConsequence {
                     "bottoms out with the head still {} off the part: the torque is reached but nothing is clamped",
                     mm(short_by)
                 )
+            }
+            Self::TooLittleEngagement { engaged, torque, .. } if *engaged <= Length::ZERO => {
+                write!(f, "does not reach the thread: nothing holds, {} or not", n_m(torque))
             }
             Self::TooLittleEngagement { engaged, needed, strips_at, torque } => {
                 let (engaged, needed) = (mm(engaged), mm(needed));
@@ -208,15 +270,24 @@ impl fmt::Display for MixUpConsequence {
                     n_m(torque)
                 )
             }
-            Self::WeakerClass { yields_at, torque } => {
-                write!(
-                    f,
-                    "is of a weaker class: may yield from {}, and the hole's torque is {}",
-                    n_m(yields_at),
-                    n_m(torque)
-                )
-            }
-            Self::ProtrudesTooFar { by } => write!(f, "protrudes {} further behind the hole", mm(by)),
+            Self::WeakerClass { yields_at, right_yields_at, torque } => write!(
+                f,
+                "is weaker: may yield from {}, the right one from {}; tightened to {}",
+                n_m(yields_at),
+                n_m(right_yields_at),
+                n_m(torque)
+            ),
+            Self::UnknownClass { weakest_yields_at, torque } => write!(
+                f,
+                "its class is not known: the weakest would yield from {}, tightened to {}; read it off the head",
+                n_m(weakest_yields_at),
+                n_m(torque)
+            ),
+            Self::ReachesDeeper { by } => write!(
+                f,
+                "reaches {} deeper; the depth of the hole is not known: measure before it bottoms out or stands out",
+                mm(by)
+            ),
         }
     }
 }
@@ -231,10 +302,12 @@ pub fn mix_up_consequences(bolt: &MixUpBolt, seat: &MixUpSeat) -> Vec<MixUpConse
         check_bottoming(bolt, seat),
         check_engagement(bolt, seat),
         check_class(bolt, seat),
-        check_protrusion(bolt, seat),
+        check_reach_beyond(bolt, seat),
     ];
     let mut found: Vec<MixUpConsequence> = checks.into_iter().flatten().collect();
-    found.sort_by_key(|c| core::cmp::Reverse(c.severity()));
+    found.sort_by(|a, b| {
+        b.severity().cmp(&a.severity()).then(b.overload_ratio().total_cmp(&a.overload_ratio()))
+    });
     if found.is_empty() {
         found.push(MixUpConsequence::Harmless);
     }
@@ -299,17 +372,23 @@ fn check_engagement(bolt: &MixUpBolt, seat: &MixUpSeat) -> Option<MixUpConsequen
 }
 
 fn check_class(bolt: &MixUpBolt, seat: &MixUpSeat) -> Option<MixUpConsequence> {
-    let (torque, class, intended) = (seat.torque?, bolt.class?, seat.intended.class?);
+    let (torque, intended) = (seat.torque?, seat.intended.class?);
     let d_mm = bolt.thread.d_mm();
-    if class.yield_mpa(d_mm) >= intended.yield_mpa(d_mm) {
-        return None;
-    }
-    let yields_at = torque::yield_torque(bolt.thread, class, seat.lubrication.friction_range().low);
-    Some(MixUpConsequence::WeakerClass { yields_at, torque })
+    let yields_at = |class| torque::yield_torque(bolt.thread, class, seat.lubrication.friction_range().low);
+    let Some(class) = bolt.class else {
+        let weakest_yields_at = yields_at(PropertyClass::C4_6);
+        return (weakest_yields_at < torque)
+            .then_some(MixUpConsequence::UnknownClass { weakest_yields_at, torque });
+    };
+    (class.yield_mpa(d_mm) < intended.yield_mpa(d_mm)).then(|| MixUpConsequence::WeakerClass {
+        yields_at: yields_at(class),
+        right_yields_at: yields_at(intended),
+        torque,
+    })
 }
 
-fn check_protrusion(bolt: &MixUpBolt, seat: &MixUpSeat) -> Option<MixUpConsequence> {
+fn check_reach_beyond(bolt: &MixUpBolt, seat: &MixUpSeat) -> Option<MixUpConsequence> {
     let by = bolt.length - seat.intended.length;
     let slack = Length::from_mm(bolt.thread.pitch_mm() * PROTRUSION_PITCHES);
-    (seat.tapped_depth.is_none() && by > slack).then_some(MixUpConsequence::ProtrudesTooFar { by })
+    (seat.tapped_depth.is_none() && by > slack).then_some(MixUpConsequence::ReachesDeeper { by })
 }

@@ -2,10 +2,10 @@
 //!
 //! **Question.** In what order do the bolts of a joint go tight, so that it closes evenly?
 //!
-//! **Criss-cross**, for rings: holes are numbered clockwise from the top and taken as opposite pairs; each next pair
-//! is as far as possible from those already tightened, the first clockwise one when several do. For 16 bolts that is the printed
-//! 1-9 5-13 3-11 7-15 2-10 4-12 6-14 8-16. An odd ring has no opposite holes and is walked as a star, half way round at a
-//! time. **From the centre**, for long or filled fields: shells outwards from the middle, and inside a shell always to the
+//! **Criss-cross**, for rings: holes are numbered clockwise from the top and taken as opposite pairs; each next pair lies
+//! as far as possible from all pairs done, the first clockwise one when several do. For 16 bolts that is the printed
+//! 1-9 5-13 3-11 7-15 2-10 4-12 6-14 8-16. An odd ring has no opposite holes: each next hole lies as far as possible from all holes done, and
+//! of several such the one farthest from the last. **From the centre**, for long or filled fields: shells outwards from the middle, and inside a shell always to the
 //! hole farthest from the one just done. **Given**: the maker's sequence, checked to name each hole once.
 //!
 //! **Auto** takes criss-cross when the holes form a ring (the nearest at least 0.7 of the farthest from the middle, no gap
@@ -180,11 +180,24 @@ fn criss_cross_order(places: &[HolePosition]) -> Vec<usize> {
 /// Positions round a ring of `count` holes in their order of tightening.
 fn ring_positions(count: usize) -> Vec<usize> {
     if count % 2 == 1 {
-        let step = (count / 2).max(1);
-        return (0..count).map(|k| k * step % count).collect();
+        return farthest_first(count);
     }
     let half = count / 2;
     spread_pairs(half).into_iter().flat_map(|pair| [pair, pair + half]).collect()
+}
+
+/// Positions of an odd ring: each as far as possible from all before it, then from the last, then the first clockwise.
+fn farthest_first(count: usize) -> Vec<usize> {
+    let apart = |a: usize, b: usize| a.abs_diff(b).min(count - a.abs_diff(b));
+    let mut order: Vec<usize> = Vec::with_capacity(count);
+    while order.len() < count {
+        let gap = |k: usize| order.iter().map(|done| apart(k, *done)).min().unwrap_or(count);
+        let from_last = |k: usize| order.last().map_or(0, |last| apart(k, *last));
+        let left = (0..count).filter(|k| !order.contains(k));
+        let next = left.max_by_key(|&k| (gap(k), from_last(k), core::cmp::Reverse(k))).unwrap_or(0);
+        order.push(next);
+    }
+    order
 }
 
 /// Pairs `0..half` so that each lies farthest from all before it; the pairs themselves close to a ring.

@@ -32,6 +32,8 @@ use crate::{Friction, PropertyClass, Thread, torque};
 const TAN_30: f64 = 0.577_35;
 /// Shear over tensile strength of bolt steel: VDI 2230 gives 0.60 to 0.65 (from memory).
 const BOLT_SHEAR_RATIO: f64 = 0.6;
+/// A bolt may be this much stronger than the least that its class allows: VDI 2230, 5.5.5 (from memory).
+pub const STRENGTH_FACTOR: f64 = 1.2;
 
 units::worded! {
     /// What the hole is tapped into.

@@ -58,6 +58,13 @@ pub fn assembly_preload(thread: Thread, class: PropertyClass, mu_g: f64, nu: f64
     Force::from_n(thread.stress_area_mm2() * tension_mpa)
 }
 
+/// Preload at which a bolt of the least strength of its class breaks under tension and torsion together.
+#[must_use]
+pub fn breaking_preload(thread: Thread, class: PropertyClass, friction: Friction, edition: Edition) -> Force {
+    let growth = torsion_growth_ratio(thread, friction.mu_g(), edition);
+    Force::from_n(class.rm_min_mpa(thread.d_mm()) * thread.stress_area_mm2() / growth)
+}
+
 /// The lever of the long form: torque over preload.
 #[must_use]
 pub fn torque_lever(thread: Thread, friction: Friction, bearing: Length) -> Length {

@@ -145,14 +145,17 @@ proptest! {
     }
 
     #[test]
-    fn an_odd_ring_is_a_star(half in 2..20_usize) {
+    fn an_odd_ring_goes_farthest_first(half in 2..20_usize) {
         let count = 2 * half + 1;
         let deg = |k: usize| 360.0 * k as f64 / count as f64;
         let places: Vec<HolePosition> = (0..count).map(|k| HolePosition { x_mm: 80.0 * units::math::sin_deg(deg(k)), y_mm: 80.0 * units::math::cos_deg(deg(k)) }).collect();
         let order = tightening_order(&places, &HolePattern::Auto).expect("no sequence was given");
-        for next in order.windows(2) {
-            let d = next[0].abs_diff(next[1]);
-            prop_assert!(d.min(count - d) == half);
+        // No hole that is left lies farther from all holes done than the one taken.
+        let apart = |a: usize, b: usize| a.abs_diff(b).min(count - a.abs_diff(b));
+        for done in 1..count {
+            let gap = |k: usize| order[..done].iter().map(|d| apart(k, *d)).min().unwrap_or(0);
+            let best = order[done..].iter().map(|k| gap(*k)).max().unwrap_or(0);
+            prop_assert_eq!(gap(order[done]), best);
         }
     }
 

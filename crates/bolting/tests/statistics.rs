@@ -4,8 +4,7 @@ mod common;
 
 use bolting::driver::{
     self, ClutchAdvice, ClutchCalibrationError, ClutchCaution, ClutchDemand, ClutchDrift, ClutchReading,
-    ClutchShape, ClutchVerdict, DriftVerdict, FastenerCriticality, RunDownFinish, RunDownRecord,
-    ScatterTrend,
+    ClutchVerdict, DriftVerdict, FastenerCriticality, RunDownFinish, RunDownRecord, ScatterTrend,
 };
 use bolting::tolerance::{self, one_sided_factor, one_sided_factor_of, two_sided_factor_of};
 use common::{check, check_ratio, rows};
@@ -117,6 +116,7 @@ fn exact_wrench(wanted_n_m: f64) -> ClutchDemand {
 
 /// In at least 95 of 100 calibrations the step advised truly stays below for 99 % of fasteners; those that advise none count
 /// as safe. Seeds are fixed; 300 simulations a driver, 5,000 in a long run, and three standard errors of the count are allowed.
+/// Coverage of the bound itself, step by step, is in `coverage.rs`.
 #[test]
 fn the_bound_holds_as_often_as_it_says() {
     for (name, made, each) in [
@@ -158,32 +158,10 @@ fn three_errors(runs: u32) -> f64 {
 }
 
 #[test]
-fn the_bound_itself_holds_at_every_step() {
-    let runs = long::choose_count("calibrations", 300, 5_000);
-    let least = 0.95 * f64::from(runs) - three_errors(runs);
-    let mut short = Vec::new();
-    for (name, made) in [("even", &EVEN), ("growing", &GROWING), ("bent", &BENT)] {
-        let mut held = [0_u32; 5];
-        for seed in 1000..1000 + u64::from(runs) {
-            let calibration =
-                driver::calibrate_clutch(&made.run_downs(5, 5, &mut seeded(seed))).expect("enough");
-            for step in 1..=5 {
-                let bound = calibration.bound_at_step(step, 0.99, 0.95).expect("a step tried");
-                held[step as usize - 1] += u32::from(bound.upper.as_n_m() >= made.true_n_m(step));
-            }
-        }
-        if held.iter().any(|h| f64::from(*h) < least) {
-            short.push(format!("{name}: {held:?}"));
-        }
-    }
-    assert!(short.is_empty(), "{short:?} of {runs} hold by step, {least:.0} at least");
-}
-
-#[test]
 fn the_highest_safe_step_then_the_wrench() {
     let calibration =
         driver::calibrate_clutch(&EVEN.run_downs(6, 5, &mut seeded(8))).expect("enough readings");
-    assert_eq!((calibration.shape(), calibration.covered_steps()), (ClutchShape::Line, (1..=6).collect()));
+    assert_eq!(calibration.covered_steps(), (1..=6).collect::<Vec<u32>>());
     let advice = driver::advise_step(
         &calibration,
         &ClutchDemand::new(Torque::from_n_m(5.8)),
@@ -263,7 +241,7 @@ fn readings_that_do_not_count_are_set_aside() {
     assert_eq!(calibration.readings().len(), counted);
     let cautions =
         [ClutchCaution::RepeatsSetAside { count: 1 }, ClutchCaution::ThinStepsSetAside { count: 1 }];
-    assert_eq!(calibration.cautions(), cautions);
+    assert_eq!(calibration.cautions()[..2], cautions);
     assert_eq!(calibration.bound_at_step(9, 0.99, 0.95), None, "nothing beyond the steps tried");
     readings[3].torque = Torque::ZERO;
     assert!(matches!(
@@ -303,11 +281,10 @@ fn other_drivers_and_joints_stay_out() {
 }
 
 #[test]
-fn shape_and_scatter_are_found() {
+fn the_kind_of_scatter_is_found() {
     let calibrated = |made: &Made, seed| {
         driver::calibrate_clutch(&made.run_downs(6, 8, &mut seeded(seed))).expect("enough readings")
     };
-    assert_eq!(calibrated(&BENT, 1).shape(), ClutchShape::Stairs);
     let growing =
         (0..20).filter(|seed| calibrated(&GROWING, *seed).scatter() == ScatterTrend::Growing).count();
     let even = (0..20).filter(|seed| calibrated(&EVEN, *seed).scatter() == ScatterTrend::Even).count();
@@ -318,7 +295,7 @@ fn shape_and_scatter_are_found() {
     assert!(cautions.iter().any(|c| matches!(c, ClutchCaution::FarOut { step: 2, .. })), "{cautions:?}");
 }
 
-/// Sound drivers are called void in at most 5 of 100 checks; one that has moved by three scatters is found nearly always.
+/// Sound drivers are called void in at most 5 of 100 checks; one that has moved by three scatters is found in 97 of 100.
 #[test]
 fn drift_voids_a_calibration() {
     let runs = long::choose_count("checks of a driver", 400, 5_000);
@@ -341,7 +318,12 @@ fn drift_voids_a_calibration() {
     }
     let allowed = 0.05 * f64::from(runs) + three_errors(runs);
     assert!(f64::from(alarms) <= allowed, "{alarms} false alarms of {runs}, {allowed} allowed");
-    assert!(found * 400 >= 395 * runs, "{found} of {runs} found");
+    // Five checks against five readings of the step, three scatters apart: t with 20 degrees of freedom about 3/√(1/5 + 1/5) = 4.743
+    // passes the two-sided limit of 5 %/3, 2.613, with a chance of 0.977 (scipy, noncentral t). The other two tests only add to it.
+    // Three standard errors of the count are allowed: 382 of 400, 4,854 of 5,000.
+    let power = 0.977;
+    let least = power * f64::from(runs) - 3.0 * f64::sqrt(power * (1.0 - power) * f64::from(runs));
+    assert!(f64::from(found) >= least, "{found} of {runs} found, {least:.0} at least");
     let calibration =
         driver::calibrate_clutch(&EVEN.run_downs(5, 5, &mut seeded(1))).expect("enough readings");
     assert_eq!(driver::check_drift(&calibration, &[]).verdict, DriftVerdict::Unchecked);

@@ -72,7 +72,7 @@ pub struct Plan {
     pub refit: StepSequence,
     /// Where every fastener goes while it is off.
     pub slots: Vec<SlotLine>,
-    /// Pairs of fixings that do harm when mixed up.
+    /// Pairs of fixings that do harm when mixed up, or may, worst first.
     pub mix_ups: Vec<MixUpLine>,
     /// Go or no-go.
     pub readiness: Readiness,
@@ -356,7 +356,7 @@ pub struct SlotLine {
     pub drive: Drive,
 }
 
-/// A pair of fixings that do harm when mixed up.
+/// A pair of fixings that do harm when mixed up, or may.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct MixUpLine {
     /// The fixing whose fastener is put in the wrong hole.

@@ -13,7 +13,7 @@ use crate::slots;
 /// Heads whose diameters differ by no more look alike, mm (assumption).
 const MAX_HEAD_DIFFERENCE_MM: f64 = 0.5;
 
-/// Pairs that do harm, in book order of the fastener, then of the hole.
+/// Pairs that do harm or may, worst first: by severity, by how far the torque passes what gives way, then in book order.
 #[must_use]
 pub fn find_mix_ups(book: &Book, store: &Store, scope: &PlanScope, slots: &[SlotLine]) -> Vec<MixUpLine> {
     let loose: Vec<(&Fixing, StationId)> = book
@@ -22,16 +22,24 @@ pub fn find_mix_ups(book: &Book, store: &Store, scope: &PlanScope, slots: &[Slot
         .filter(|f| matches!(f.kind, FastenerKind::Bolt | FastenerKind::Screw) && !f.captive)
         .filter_map(|f| Some((f, fixing_station(book, scope, f)?)))
         .collect();
-    let mut lines = Vec::new();
+    let mut weighed: Vec<WeighedMixUp> = Vec::new();
     for (fastener, from) in &loose {
         for (hole, at) in &loose {
             let near = fastener.part == hole.part || from == at;
             if near && fastener.key != hole.key && bolts_look_alike(fastener, hole) {
-                lines.extend(mix_up_line(store, slots, fastener, hole));
+                weighed.extend(weigh_mix_up(store, slots, fastener, hole));
             }
         }
     }
-    lines
+    weighed.sort_by(|a, b| b.severity.cmp(&a.severity).then(b.overload_ratio.total_cmp(&a.overload_ratio)));
+    weighed.into_iter().map(|one| one.line).collect()
+}
+
+/// A line with what it is sorted by.
+struct WeighedMixUp {
+    severity: MixUpSeverity,
+    overload_ratio: f64,
+    line: MixUpLine,
 }
 
 /// The position that the part of a fixing is worked from; `None` if it stays on.
@@ -48,18 +56,19 @@ fn bolts_look_alike(a: &Fixing, b: &Fixing) -> bool {
     threads && (a.drive == b.drive || heads) && (a.length != b.length || a.class != b.class)
 }
 
-fn mix_up_line(store: &Store, slots: &[SlotLine], fastener: &Fixing, hole: &Fixing) -> Option<MixUpLine> {
+fn weigh_mix_up(store: &Store, slots: &[SlotLine], fastener: &Fixing, hole: &Fixing) -> Option<WeighedMixUp> {
     let mut harm = mix_up_consequences(&bolt_of_fixing(fastener)?, &seat_of_fixing(hole)?);
-    harm.retain(|c| c.severity() >= MixUpSeverity::Weakened);
+    harm.retain(|c| c.severity() >= MixUpSeverity::Unknown);
     let worst = harm.first()?;
     let happens: Vec<String> = harm.iter().map(ToString::to_string).collect();
-    Some(MixUpLine {
+    let line = MixUpLine {
         fastener_of: fastener.key.clone(),
         hole_of: hole.key.clone(),
         words: format!("{} in a hole of {}: {}.", fastener.title, hole.title, happens.join("; ")),
         consequence: worst.kind(),
         kept_apart: fixings_kept_apart(store, slots, fastener, hole),
-    })
+    };
+    Some(WeighedMixUp { severity: worst.severity(), overload_ratio: worst.overload_ratio(), line })
 }
 
 fn bolt_of_fixing(fixing: &Fixing) -> Option<MixUpBolt> {

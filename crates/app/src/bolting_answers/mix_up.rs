@@ -36,7 +36,7 @@ pub struct MixUpRequest {
 }
 
 /// One thing that happens.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct MixUpEffect {
     /// Short name: `bottoms-out`.
     pub kind: MixUpKind,
@@ -44,6 +44,9 @@ pub struct MixUpEffect {
     pub severity: MixUpSeverity,
     /// In words, with figures.
     pub words: String,
+    /// Torque over what gives way, for the order; left out of the answer.
+    #[serde(skip)]
+    pub overload_ratio: f64,
 }
 
 /// The answer about one swap.
@@ -72,7 +75,7 @@ pub struct MixUpMatrixRequest {
 }
 
 /// Fasteners of one size that do harm in one hole.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HarmfulSwap {
     /// The fixing whose hole they go in.
     pub hole_of: String,
@@ -86,6 +89,9 @@ pub struct HarmfulSwap {
     pub severity: MixUpSeverity,
     /// All that happens, worst first.
     pub happens: Vec<MixUpEffect>,
+    /// Of the worst, for the order; left out of the answer.
+    #[serde(skip)]
+    pub overload_ratio: f64,
 }
 
 /// The answer about a whole book.
@@ -97,7 +103,7 @@ pub struct MixUpMatrix {
     pub tried: Vec<String>,
     /// Look-alike pairs tried.
     pub pairs: usize,
-    /// Swaps that do harm, worst first, then by hole in book order.
+    /// Swaps that do harm or may, worst first, then by how far the torque passes what gives way.
     pub swaps: Vec<HarmfulSwap>,
     /// What it rests on.
     pub why: AnswerGrounds,
@@ -125,13 +131,22 @@ pub fn assess_mix_up(asked: &MixUpRequest) -> Result<MixUpAnswer, BoltingError> 
         lubrication: read::given_text(state)
             .map_or(Ok(Lubrication::Unstated), friction::parse_lubrication)?,
     };
+    if seat.clamped >= intended.length {
+        let words = format!(
+            "{} are clamped, but the fastener that belongs there is only {} long; check both",
+            seat.clamped, intended.length
+        );
+        return Err(read::field_error("clamped", words));
+    }
     let happens = mix_up_effects(&fastener, &seat);
     let mut why = mix_up_grounds();
     if seat.torque.is_none() {
         why.add_caution("Without the hole's torque, stripping and yield could not be checked.");
     }
     if seat.tapped_depth.is_none() {
-        why.add_caution("No depth is given, so the hole is assumed to be a through hole.");
+        why.add_caution(
+            "The depth of the hole is not known: whether a longer fastener bottoms out was not looked at.",
+        );
     }
     Ok(MixUpAnswer {
         fastener: bolt_size_words(&fastener),
@@ -165,7 +180,9 @@ pub fn find_harmful_swaps(book: &Book, asked: &MixUpMatrixRequest) -> Result<Mix
         pairs += others.len();
         swaps.extend(swaps_into(hole, &seat, &others));
     }
-    swaps.sort_by_key(|s: &HarmfulSwap| core::cmp::Reverse(s.severity));
+    swaps.sort_by(|a: &HarmfulSwap, b| {
+        b.severity.cmp(&a.severity).then(b.overload_ratio.total_cmp(&a.overload_ratio))
+    });
     let tried = loose.iter().filter(|(f, _)| f.clamped.is_some()).map(|(f, _)| f.key.clone()).collect();
     Ok(MixUpMatrix { book: book.key.clone(), tried, pairs, swaps, why: mix_up_grounds() })
 }
@@ -185,8 +202,10 @@ fn swaps_into(hole: &Fixing, seat: &MixUpSeat, others: &[&(&Fixing, MixUpBolt)])
             continue;
         }
         let mut happens = mix_up_effects(fastener, seat);
-        happens.retain(|h| h.severity >= MixUpSeverity::Weakened);
-        let Some(severity) = happens.first().map(|h| h.severity) else { continue };
+        happens.retain(|h| h.severity >= MixUpSeverity::Unknown);
+        let Some((severity, overload_ratio)) = happens.first().map(|h| (h.severity, h.overload_ratio)) else {
+            continue;
+        };
         swaps.push(HarmfulSwap {
             hole_of: hole.key.clone(),
             fasteners_of: vec![from.key.clone()],
@@ -194,14 +213,19 @@ fn swaps_into(hole: &Fixing, seat: &MixUpSeat, others: &[&(&Fixing, MixUpBolt)])
             instead_of: bolt_size_words(&seat.intended),
             severity,
             happens,
+            overload_ratio,
         });
     }
     swaps
 }
 
 fn mix_up_effects(fastener: &MixUpBolt, seat: &MixUpSeat) -> Vec<MixUpEffect> {
-    let happening =
-        |c: &MixUpConsequence| MixUpEffect { kind: c.kind(), severity: c.severity(), words: c.to_string() };
+    let happening = |c: &MixUpConsequence| MixUpEffect {
+        kind: c.kind(),
+        severity: c.severity(),
+        words: c.to_string(),
+        overload_ratio: c.overload_ratio(),
+    };
     mixup::mix_up_consequences(fastener, seat).iter().map(happening).collect()
 }
 

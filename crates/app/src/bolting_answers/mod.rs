@@ -16,6 +16,7 @@ pub mod pattern;
 pub mod preload;
 mod read;
 pub mod strip_margin;
+pub mod tightening_verdict;
 pub mod torque;
 pub mod why;
 pub mod wrench;

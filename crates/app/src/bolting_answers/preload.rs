@@ -41,7 +41,7 @@ pub struct PreloadRequest {
     pub torque: Option<String>,
     /// Running torque of a self-locking thread, which makes no preload.
     pub prevailing: Option<String>,
-    /// Form of the head: `hexagon`, `hexagon-on-washer`, `flange`, `cylinder`, `countersunk`.
+    /// Form of the head: `hexagon`, `hexagon-on-washer`, `flange`, `small-flange`, `cylinder`, `countersunk`.
     pub head: Option<String>,
     /// Mean diameter of the bearing face, instead of a form of head.
     pub bearing: Option<String>,
@@ -99,8 +99,27 @@ pub struct PreloadAnswer {
     pub safe_preload_n: Option<FigureRange>,
     /// With one friction: what a torque wrench may leave.
     pub scatter: Option<PreloadScatter>,
+    /// Whether the bolt breaks at the slippery end, so that the upper preload is its breaking load.
+    pub may_break: bool,
     /// What it rests on.
     pub why: AnswerGrounds,
+}
+
+impl PreloadAnswer {
+    /// The preload in words; where the slippery end breaks the bolt, no load is named for it.
+    #[must_use]
+    pub fn preload_words(&self, digits: u32) -> String {
+        let range = self.preload_range_n;
+        if self.may_break {
+            let from = FigureRange::from_ends(range.low, range.low);
+            format!(
+                "from {}; where it is slippery the bolt BREAKS",
+                figures::format_force_range(from, digits)
+            )
+        } else {
+            figures::format_force_range(range, digits)
+        }
+    }
 }
 
 /// The joint that a question is about.
@@ -117,6 +136,13 @@ impl BoltedJoint {
     fn at_friction_ends(&self, of: impl Fn(Friction) -> f64) -> FigureRange {
         let (low, high) = self.friction.ends();
         FigureRange::from_ends(of(low), of(high))
+    }
+
+    /// Loads at which even a strong bolt of its class breaks, of 12.9 where the class is not known.
+    fn breaking_range_n(&self) -> FigureRange {
+        let class = self.class.unwrap_or(PropertyClass::C12_9);
+        let breaks = |f| torque::breaking_preload(self.thread, class, f, self.edition).as_n();
+        self.at_friction_ends(breaks).scaled_by(bolting::thread_strip::STRENGTH_FACTOR)
     }
 }
 
@@ -201,11 +227,28 @@ fn preload_at_torque(joint: &BoltedJoint, torque: Torque) -> Result<PreloadAnswe
     let preload = |f: Friction| torque::preload_for_torque(joint.thread, net, f, joint.seat.diameter);
     let torque_n_m = torque.as_n_m();
     let preloads = joint.at_friction_ends(|f| preload(f).as_n());
+    let breaks_n = joint.breaking_range_n();
+    if preloads.low >= breaks_n.low {
+        let words = format!(
+            "{torque} breaks {}: it carries at most {} under this friction; check figure, unit and thread",
+            joint.thread,
+            figures::format_force_range(breaks_n, figures::COARSE)
+        );
+        return Err(read::field_error("torque", words));
+    }
+    // Where only the slippery end breaks, the range ends at the breaking load and says so.
+    let may_break = preloads.high > breaks_n.high;
+    let preloads = FigureRange::from_ends(preloads.low, preloads.high.min(breaks_n.high));
     let mut answer = blank_preload_answer(joint, preloads, FigureRange::from_ends(torque_n_m, torque_n_m));
+    answer.may_break = may_break;
     answer.of_yield_fraction = joint.class.map(|class| {
         let full = |f: Friction| torque::assembly_preload(joint.thread, class, f.mu_g(), 1.0, joint.edition);
         joint.at_friction_ends(|f| preload(f) / full(f))
     });
+    if may_break {
+        answer.of_yield_fraction = None;
+        answer.of_proof_fraction = None;
+    }
     if let Some(one) = preloads.single_figure() {
         let factor = tightening_method(joint).tightening_factor();
         let off = scatter::deviation_fraction(factor.high_ratio);
@@ -255,6 +298,7 @@ fn blank_preload_answer(
         safe_torque_n_m: None,
         safe_preload_n: None,
         scatter: None,
+        may_break: false,
         why: AnswerGrounds::new(&[], "", &[]),
     }
 }
@@ -287,7 +331,7 @@ fn preload_grounds(
         grounds.add_caution(other_edition(joint, class, share_fraction));
     }
     if joint.prevailing > Torque::ZERO {
-        grounds.add_input("Tp", joint.prevailing.to_string(), "prevailing torque, on top", "as given");
+        grounds.add_input("Tp", joint.prevailing.to_string(), "prevailing torque, part of T", "as given");
         grounds.add_source("prevailing torque is added: MIL-HDBK-60, 110.3; NASA-STD-5020B, A.2");
     }
     add_preload_cautions(&mut grounds, answer);
@@ -330,6 +374,9 @@ pub(super) fn add_thread_inputs(grounds: &mut AnswerGrounds, thread: Thread, sea
 }
 
 fn add_preload_cautions(grounds: &mut AnswerGrounds, answer: &PreloadAnswer) {
+    if answer.may_break {
+        grounds.add_caution("At the slipperiest friction this torque BREAKS the bolt.");
+    }
     if answer.of_yield_fraction.is_some_and(|share| share.high > 1.0) {
         grounds
             .add_caution("At the lowest friction this torque exceeds yield: the bolt stretches permanently.");

@@ -1,8 +1,8 @@
 //! Will the bolt break before its thread, or the one in the hole, shears off?
 //!
-//! **Method.** `bolting::strip`: shear areas of FED-STD-H28/2B at least material, 6g/6H or 2A/2B. The margin is the load at
-//! which the weaker thread strips over the load at which the bolt breaks; above 1 the bolt goes first, which can be seen
-//! and repaired. Torques follow for the range of friction: the slipperiest strips at the lowest torque.
+//! **Method.** `bolting::thread_strip`: shear areas of FED-STD-H28/2B at least material, 6g/6H or 2A/2B. The margin is the load at
+//! which the weaker thread strips over the load at which a strong bolt of its class breaks (1.2 times the least); above 1 the bolt
+//! goes first, which can be seen and repaired. Torques follow for the range of friction: the slipperiest strips at the lowest torque.
 //!
 //! **Worked example.** M10 in cast aluminium, 15 mm engaged: the hole's thread holds 42 kN.
 
@@ -64,15 +64,17 @@ pub struct StripMarginAnswer {
     pub material: TappedIn,
     /// Length of thread engaged.
     pub engagement_mm: f64,
-    /// Stripping load over breaking load; above 1 the bolt goes first.
+    /// Stripping load over the breaking load of a strong bolt of its class; above 1 the bolt goes first.
     pub margin_ratio: f64,
+    /// Breaking load of a strong bolt over that of the weakest allowed.
+    pub strength_factor: f64,
     /// What gives way first.
     pub gives_way: FirstFailure,
     /// Load at which the hole's thread strips.
     pub hole_strips_n: f64,
     /// Load at which the bolt's thread strips.
     pub bolt_strips_n: f64,
-    /// Load at which the bolt breaks.
+    /// Load at which a strong bolt of its class breaks.
     pub bolt_breaks_n: f64,
     /// Engagement at which the bolt breaks just before a thread strips.
     pub needed_mm: f64,
@@ -146,10 +148,14 @@ impl EngagedThread {
         match self.insert {
             None => thread_strip::stripping_load(self.thread, Some(self.class), self.length, self.material),
             // The bolt turns in the insert's steel; what tears out is the insert.
-            Some(length) => StrippingLoads {
-                internal: insert::insert_pull_out_load(self.thread, length, self.material),
-                ..thread_strip::stripping_load(self.thread, Some(self.class), length, TappedIn::Steel)
-            },
+            Some(insert) => {
+                // No more of it carries than the bolt engages.
+                let length = insert.min(self.length);
+                StrippingLoads {
+                    internal: insert::insert_pull_out_load(self.thread, length, self.material),
+                    ..thread_strip::stripping_load(self.thread, Some(self.class), length, TappedIn::Steel)
+                }
+            }
         }
     }
 
@@ -172,7 +178,8 @@ pub(super) fn margin_of_engaged_thread(
 ) -> StripMarginAnswer {
     let &EngagedThread { thread, class, length, material, .. } = joint;
     let loads = joint.stripping_loads();
-    let breaks = thread_strip::breaking_load(thread, class);
+    // A bolt may be stronger than the least of its class; only above that it surely breaks first.
+    let breaks = thread_strip::breaking_load(thread, class) * thread_strip::STRENGTH_FACTOR;
     let (slippery, rough) = friction.ends();
     let strips = |f| torque_for_preload(thread, loads.least_load(), f, bearing_diameter(thread)).as_n_m();
     let strips_at = FigureRange::from_ends(strips(slippery), strips(rough));
@@ -189,14 +196,18 @@ pub(super) fn margin_of_engaged_thread(
         material,
         engagement_mm: length.as_mm(),
         margin_ratio: loads.least_load() / breaks,
+        strength_factor: thread_strip::STRENGTH_FACTOR,
         gives_way,
         hole_strips_n: loads.internal.as_n(),
         bolt_strips_n: loads.external.as_n(),
         bolt_breaks_n: breaks.as_n(),
-        needed_mm: thread_strip::needed_engagement(thread, class, material).as_mm(),
+        needed_mm: (thread_strip::needed_engagement(thread, class, material) * thread_strip::STRENGTH_FACTOR)
+            .as_mm(),
         recommended_mm: joint.recommended_length().map(Length::as_mm),
         insert_mm: joint.insert.map(Length::as_mm),
-        insert_needed_mm: insert::needed_insert_length(thread, class, material).as_mm(),
+        insert_needed_mm: (insert::needed_insert_length(thread, class, material)
+            * thread_strip::STRENGTH_FACTOR)
+            .as_mm(),
         insert_stock_mm: insert::stock_insert_length(thread, class, material).map(Length::as_mm),
         friction,
         strips_at_n_m: strips_at,
@@ -215,7 +226,7 @@ fn strip_margin_grounds(thread: Thread, answer: &StripMarginAnswer) -> AnswerGro
     let formula = [
         "ASn = π·n·LE·dmin ·[1/(2n) + 0.57735·(dmin − D2max)]",
         "ASs = π·n·LE·D1max·[1/(2n) + 0.57735·(d2min − D1max)]",
-        "margin = min(ASn·τn, ASs·τs) / (As·Rm)",
+        "margin = min(ASn·τn, ASs·τs) / (f·As·Rm)",
     ];
     let source = "FED-STD-H28/2B, appendix B, equations (2a) and (4a); limits of size ISO 965-1 6g/6H or ASME B1.1 2A/2B";
     let holds = "clean, undamaged threads at least material; no allowance for dirt, damage or earlier use";
@@ -240,6 +251,12 @@ fn strip_margin_grounds(thread: Thread, answer: &StripMarginAnswer) -> AnswerGro
         "0.6 of Rm, VDI 2230 (from memory)",
     );
     grounds.add_input("Rm", format!("{rm_mpa} MPa"), "tensile strength, bolt", "ISO 898-1 or 3506-1");
+    grounds.add_input(
+        "f",
+        thread_strip::STRENGTH_FACTOR.to_string(),
+        "a bolt may be this much stronger than the least of its class",
+        "VDI 2230, 5.5.5 (from memory)",
+    );
     answer.friction.add_to_grounds(&mut grounds);
     grounds.add_caution(
         "Published rules for such a joint differ by almost a factor of two; the rule used is named above.",

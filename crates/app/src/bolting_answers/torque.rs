@@ -12,7 +12,7 @@ use super::friction::StatedFriction;
 use super::preload::add_thread_inputs;
 use super::read::BearingSeat;
 use super::{AnswerGrounds, BoltingError, FigureRange, FrictionUsed, figures, friction, read};
-use bolting::{Friction, PropertyClass, Thread, torque};
+use bolting::{Friction, PropertyClass, Thread, thread_strip, torque};
 use serde::{Deserialize, Serialize};
 use units::{Force, Length, Torque};
 
@@ -43,7 +43,7 @@ pub struct TorqueRequest {
     pub factor: Option<String>,
     /// Running torque of a self-locking thread, added.
     pub prevailing: Option<String>,
-    /// Form of the head: `hexagon`, `hexagon-on-washer`, `flange`, `cylinder`, `countersunk`.
+    /// Form of the head: `hexagon`, `hexagon-on-washer`, `flange`, `small-flange`, `cylinder`, `countersunk`.
     pub head: Option<String>,
     /// Mean diameter of the bearing face, instead of a form of head.
     pub bearing: Option<String>,
@@ -74,8 +74,8 @@ pub struct TorqueAnswer {
     pub prevailing_n_m: f64,
     /// The equivalent factor `K` of the short form.
     pub short_factor: FigureRange,
-    /// Preload at the highest torque and the lowest friction.
-    pub slippery_preload_n: f64,
+    /// What the highest torque makes where the joint is slippery; none where it breaks the bolt there.
+    pub slippery_preload_n: Option<f64>,
     /// Torque from which the bolt may yield where the joint is slippery; none without a class.
     pub may_yield_from_n_m: Option<f64>,
     /// What it rests on.
@@ -129,6 +129,7 @@ pub fn compute_torque(asked: &TorqueRequest) -> Result<TorqueAnswer, BoltingErro
     let class = read::parse_class(asked.class.as_ref())?;
     let proof = class.map(|c| c.proof_load(thread));
     let preload = wanted_preload(asked, proof)?;
+    refuse_breaking_preload(thread, class, preload)?;
     let prevailing = read::parse_torque_or_zero("prevailing", asked.prevailing.as_ref())?;
     let rule = choose_torque_formula(asked, thread)?;
     let (low, high) = rule.lever_ends(thread);
@@ -151,12 +152,46 @@ pub fn compute_torque(asked: &TorqueRequest) -> Result<TorqueAnswer, BoltingErro
         torque_range_lbf_in: in_unit(units::N_M_PER_LBF_IN),
         prevailing_n_m: prevailing.as_n_m(),
         short_factor: FigureRange::from_ends(low.as_mm() / thread.d_mm(), high.as_mm() / thread.d_mm()),
-        slippery_preload_n: ((Torque::from_n_m(torques.high) - prevailing) / low).as_n(),
+        slippery_preload_n: Some((Torque::from_n_m(torques.high) - prevailing) / low)
+            .filter(|made| *made < strongest_load(thread, class, slipperiest_friction(&rule)))
+            .map(Force::as_n),
         may_yield_from_n_m: may_yield_from.map(Torque::as_n_m),
         why: AnswerGrounds::new(&[], "", &[]),
     };
     answer.why = torque_grounds(thread, &rule, &answer);
     Ok(answer)
+}
+
+/// Load at which a strong bolt of its class breaks, of 12.9 where the class is not known; under torsion where the friction is known.
+fn strongest_load(
+    thread: Thread,
+    class: Option<PropertyClass>,
+    slipperiest: Option<(Friction, Length)>,
+) -> Force {
+    let class = class.unwrap_or(PropertyClass::C12_9);
+    let least = match slipperiest {
+        Some((friction, _)) => torque::breaking_preload(thread, class, friction, bolting::Edition::E2001),
+        None => thread_strip::breaking_load(thread, class),
+    };
+    least * thread_strip::STRENGTH_FACTOR
+}
+
+/// No torque makes a preload that no bolt of the thread carries.
+fn refuse_breaking_preload(
+    thread: Thread,
+    class: Option<PropertyClass>,
+    preload: Force,
+) -> Result<(), BoltingError> {
+    let most = strongest_load(thread, class, None);
+    if preload < most {
+        return Ok(());
+    }
+    let most_n = FigureRange::from_ends(most.as_n(), most.as_n());
+    let words = format!(
+        "{preload} breaks {thread}, which carries at most {}; check figure, unit and thread",
+        figures::format_force_range(most_n, figures::COARSE)
+    );
+    Err(read::field_error("preload", words))
 }
 
 /// The preload that is wanted.
@@ -244,7 +279,9 @@ fn torque_grounds(thread: Thread, rule: &TorqueFormula, answer: &TorqueAnswer) -
         grounds.add_input("Tp", shown, "prevailing torque, on top", "as given");
         grounds.add_source("prevailing torque is added: MIL-HDBK-60, 110.3; NASA-STD-5020B, A.2");
     }
-    if answer.may_yield_from_n_m.is_some_and(|from| from < answer.torque_range_n_m.high) {
+    if answer.slippery_preload_n.is_none() {
+        grounds.add_caution("Where the joint is slippery the highest of these torques BREAKS the bolt.");
+    } else if answer.may_yield_from_n_m.is_some_and(|from| from < answer.torque_range_n_m.high) {
         grounds.add_caution("At the lowest friction the highest of these torques exceeds yield.");
     }
     if answer.of_proof_fraction.is_some_and(|share| share > 0.9) {

@@ -2,23 +2,25 @@
 //!
 //! The figure is the book's and is not changed. It is shown with its source, what the torque does to this thread, class and
 //! surface (`bolting::clamp`: the book's allowed deviation, friction as a range, settling), how near the thread in the hole
-//! is to stripping (`bolting::strip`), what an angle adds (`bolting::angle`), whether the figure is plausible at all
-//! (`bolting::guard`), and what the wrench is set to and why that differs.
+//! is to stripping (`bolting::thread_strip`), what an angle adds (`bolting::angle`), the one verdict with all that speaks against
+//! the figure (`bolting::verdict`), and what the wrench is set to and why that differs.
 //!
 //! **Worked example.** M8, 8.8, 25 N·m ± 4 %, oiled: 12 to 28 kN, up to 130 % of proof load; a range of friction is why.
 
 use super::strip_margin::{self, EngagedThread, FirstFailure};
+use super::tightening_verdict::{self, PreloadEnd, VerdictGround};
 use super::{AnswerGrounds, BoltingError, FigureRange, FrictionUsed, read};
 use bolting::angle::{
     self, AngleTightening, JointSprings, MakersReuseRule, ReuseVerdict, TighteningControl, YieldReach,
 };
 use bolting::clamp::{self, TorqueTightening};
 use bolting::stiffness::{self, BoltCounterpart, ClampedLayer, ClampedParts, JointMaterial};
-use bolting::{BearingHead, Edition, PropertyClass, TappedIn, Thread, guard};
+use bolting::verdict::{GroundWeight, TurnAfterTorque};
+use bolting::{BearingHead, Edition, PropertyClass, TappedIn, Thread, torque};
 use model::plan::{Plan, Step, StepAction, StepKind, StepSequence};
 use model::{Act, Book, Drive, DriveForm, Fixing};
 use serde::Serialize;
-use units::{Angle, Range, Torque, Unit};
+use units::{Angle, Force, Range, Torque, Unit};
 
 /// Width of the clamped parts round a hole over the bearing face (assumption).
 const PARTS_OVER_FACE_RATIO: f64 = 2.0;
@@ -76,7 +78,7 @@ pub struct FixingReasons {
     pub allowed_fraction: f64,
     /// Friction used.
     pub friction: FrictionUsed,
-    /// Preload that the last torque leaves, settled at the low end.
+    /// Preload that the last torque leaves, settled at the low end and at most what breaks the bolt; none where it breaks for certain.
     pub preload_n: Option<FigureRange>,
     /// It over the proof load.
     pub of_proof_fraction: Option<FigureRange>,
@@ -84,16 +86,20 @@ pub struct FixingReasons {
     pub of_yield_fraction: Option<f64>,
     /// What an angle adds.
     pub angle: Option<AngleReasons>,
-    /// Stripping load over breaking load.
+    /// Stripping load over the breaking load of a strong bolt of its class.
     pub strip_margin_ratio: Option<f64>,
     /// What gives way first.
     pub gives_way: Option<FirstFailure>,
     /// Torque at which the weaker thread strips.
     pub strips_at_n_m: Option<FigureRange>,
-    /// Torques that raise no question for this thread, class and material.
+    /// The band of torques of this thread, class and material.
     pub plausible_n_m: Option<FigureRange>,
-    /// Whether the figure lies among them, is unusual, or not plausible.
+    /// The verdict by the heaviest ground: plausible, unusual, or cannot be meant.
     pub plausible: Option<&'static str>,
+    /// What speaks about the figure, heaviest first.
+    pub grounds: Vec<VerdictGround>,
+    /// Where the preload ends: at its upper figure, or in breaking.
+    pub preload_end: PreloadEnd,
     /// Renewed, used again, or to be asked: in words.
     pub reuse: Option<&'static str>,
     /// Looked at a second time, and never finished by a driver.
@@ -135,12 +141,8 @@ pub fn explain_step(book: &Book, plan: &Plan, step_number: u32) -> Result<StepRe
         ));
     };
     if step.kind != StepKind::Tighten {
-        let tighten: Vec<String> = all
-            .iter()
-            .filter(|s| s.kind == StepKind::Tighten)
-            .take(20)
-            .map(|s| s.number.to_string())
-            .collect();
+        let tighten: Vec<String> =
+            all.iter().filter(|s| s.kind == StepKind::Tighten).map(|s| s.number.to_string()).collect();
         let words = format!(
             "step {step_number} is not a tightening step; the tightening steps are {}",
             tighten.join(" ")
@@ -154,14 +156,14 @@ pub fn explain_step(book: &Book, plan: &Plan, step_number: u32) -> Result<StepRe
                 format!("the plan has a fixing `{key}` that the book does not have; give the book that the plan was made from"),
             )
         })?;
-        Ok(reasons_of_fixing(book.fixing(id), plan, step))
+        Ok(reasons_of_fixing(book, book.fixing(id), plan, step))
     };
     let fixings = step.fixings.iter().map(one).collect::<Result<Vec<_>, BoltingError>>()?;
     let why = step_grounds(&fixings);
     Ok(StepReasons { step: step.number, text: step.text.clone(), fixings, why })
 }
 
-fn reasons_of_fixing(fixing: &Fixing, plan: &Plan, step: &Step) -> FixingReasons {
+fn reasons_of_fixing(book: &Book, fixing: &Fixing, plan: &Plan, step: &Step) -> FixingReasons {
     let friction = FrictionUsed::of_lubrication(fixing.lubrication);
     let torque = last_torque(fixing);
     let mut answer = FixingReasons {
@@ -182,13 +184,15 @@ fn reasons_of_fixing(fixing: &Fixing, plan: &Plan, step: &Step) -> FixingReasons
         strips_at_n_m: None,
         plausible_n_m: None,
         plausible: None,
+        grounds: Vec::new(),
+        preload_end: PreloadEnd::Stated,
         reuse: None,
         is_critical: fixing.critical,
     };
     if let Some((thread, torque)) = fixing.thread.zip(torque).filter(|_| is_solid(fixing)) {
         add_clamp_figures(&mut answer, fixing, thread, torque);
         add_angle_figures(&mut answer, fixing, thread, torque);
-        add_plausibility(&mut answer, fixing, thread, torque);
+        add_verdict(&mut answer, book, fixing, thread, torque);
         if let Some(class) = fixing.class {
             add_strip_figures(&mut answer, fixing, thread, class, friction);
         }
@@ -198,7 +202,7 @@ fn reasons_of_fixing(fixing: &Fixing, plan: &Plan, step: &Step) -> FixingReasons
 }
 
 /// Whether the rules of a solid bolt hold: plugs, sensors and unions are hollow or seal on thin seats.
-const fn is_solid(fixing: &Fixing) -> bool {
+pub(super) const fn is_solid(fixing: &Fixing) -> bool {
     use model::FastenerKind as Kind;
     matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Screw)
 }
@@ -209,7 +213,7 @@ fn last_torque(fixing: &Fixing) -> Option<Torque> {
 }
 
 /// The form of the head, inferred from its drive; a head much wider than its hexagon is a flange.
-fn head_form(fixing: &Fixing) -> BearingHead {
+pub(super) fn head_form(fixing: &Fixing) -> BearingHead {
     let drive: Drive = fixing.drive;
     let wide = fixing.head.diameter.as_mm();
     match drive.form() {
@@ -257,6 +261,37 @@ fn add_clamp_figures(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread
     answer.of_yield_fraction = found.yield_share;
 }
 
+/// The one verdict, and no load above the one that breaks the bolt.
+fn add_verdict(answer: &mut FixingReasons, book: &Book, fixing: &Fixing, thread: Thread, torque: Torque) {
+    let turns = fixing.tightening.stages.iter().any(|stage| stage.target.angle().is_some());
+    let turn = match &answer.angle {
+        Some(angle) => Some(TurnAfterTorque::Known {
+            reach: angle.reach,
+            first_yield: Angle::from_deg(angle.first_yield_deg),
+        }),
+        None => turns.then_some(TurnAfterTorque::NotWorkedOut),
+    };
+    let verdict = tightening_verdict::judge_fixing(book, fixing, thread, (torque, turn));
+    let range = verdict.window.range;
+    answer.plausible_n_m = Some(FigureRange::from_ends(range.low().as_n_m(), range.high().as_n_m()));
+    answer.plausible = Some(tightening_verdict::standing_words(verdict.standing()));
+    answer.grounds = verdict.grounds.iter().map(VerdictGround::of_ground).collect();
+    let Some(preload) = answer.preload_n else { return };
+    let breaks_n = tightening_verdict::breaking_load(fixing, thread).as_n();
+    answer.preload_end = tightening_verdict::preload_end(fixing, &verdict, preload.high >= breaks_n);
+    if answer.preload_end == PreloadEnd::Stated {
+        return;
+    }
+    // No bolt carries more than it breaks at.
+    let carried = FigureRange::from_ends(preload.low.min(breaks_n), preload.high.min(breaks_n));
+    answer.preload_n = Some(carried).filter(|_| answer.preload_end != PreloadEnd::Breaks);
+    answer.of_yield_fraction = None;
+    answer.of_proof_fraction = fixing
+        .class
+        .zip(answer.preload_n)
+        .map(|(class, carried)| carried.scaled_by(1.0 / class.proof_load(thread).as_n()));
+}
+
 fn add_strip_figures(
     answer: &mut FixingReasons,
     fixing: &Fixing,
@@ -266,29 +301,17 @@ fn add_strip_figures(
 ) {
     let (length, material) = (fixing.engagement, fixing.tapped_in);
     let joint = EngagedThread { thread, class, length, material, insert: None };
+    let (slippery, rough) = friction.ends();
     let margin = strip_margin::margin_of_engaged_thread(&joint, friction, last_torque(fixing));
     if fixing.engagement > units::Length::ZERO {
+        // Under the head that it has, as in the verdict.
+        let load = Force::from_n(margin.hole_strips_n.min(margin.bolt_strips_n));
+        let bearing = head_form(fixing).bearing_face(thread).friction_diameter();
+        let strips = |f| torque::torque_for_preload(thread, load, f, bearing).as_n_m();
         answer.strip_margin_ratio = Some(margin.margin_ratio);
         answer.gives_way = Some(margin.gives_way);
-        answer.strips_at_n_m = Some(margin.strips_at_n_m);
+        answer.strips_at_n_m = Some(FigureRange::from_ends(strips(slippery), strips(rough)));
     }
-}
-
-fn add_plausibility(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread, torque: Torque) {
-    let case = guard::TorqueContext {
-        thread,
-        class: fixing.class,
-        lubrication: fixing.lubrication,
-        tapped_in: fixing.tapped_in,
-    };
-    let window = guard::torque_window(&case);
-    answer.plausible_n_m =
-        Some(FigureRange::from_ends(window.range.low().as_n_m(), window.range.high().as_n_m()));
-    answer.plausible = Some(match guard::judge_torque(torque, &window) {
-        guard::TorqueVerdict::Plausible => "plausible",
-        guard::TorqueVerdict::Unusual => "unusual",
-        guard::TorqueVerdict::Absurd => "not plausible",
-    });
 }
 
 /// What the angle stages add, where the bolt's length and class are known.
@@ -432,6 +455,9 @@ fn step_grounds(fixings: &[FixingReasons]) -> AnswerGrounds {
                 "{}: at the lowest friction assumed, the bolt would yield; use the surface condition that the figure is for.",
                 fixing.fixing
             ));
+        }
+        for ground in fixing.grounds.iter().filter(|g| g.weight > GroundWeight::Note) {
+            grounds.add_caution(format!("{}: {}.", fixing.fixing, ground.words));
         }
         if fixing.is_critical {
             grounds.add_caution(format!(

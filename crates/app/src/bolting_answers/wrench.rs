@@ -139,6 +139,7 @@ pub fn compute_wrench_setting(
     let joints = asked.joints.iter().map(|t| parse_joint_angle(t)).collect::<Result<Vec<_>, _>>()?;
     let behind = parse_adapter_offset(asked)?;
     let wrenches = store.map_or_else(Vec::new, |s| wrenches::rank_wrenches(s, torque, behind, &joints));
+    refuse_without_wrench(torque, &wrenches)?;
     let offset = choose_lever(asked, behind, wrenches.first())?;
     let setting = offset.as_ref().map_or(torque, |(o, _)| o.setting_for(torque));
     let on_scale = read::given_text(asked.scale.as_ref())
@@ -193,6 +194,55 @@ fn parse_adapter_offset(asked: &WrenchRequest) -> Result<Option<AdapterOffset>, 
     Ok(Some(AdapterOffset { offset: read::parse_length("offset", offset)?, angle }))
 }
 
+/// Where a store was given and none of its wrenches reaches, that is the answer, before any question for lengths.
+fn refuse_without_wrench(torque: Torque, wrenches: &[WrenchLine]) -> Result<(), BoltingError> {
+    let highest_n_m = wrenches.iter().map(|w| w.usable_n_m.high).fold(0.0, f64::max);
+    // A folded-back adapter raises the setting and none lowers it by more than a half.
+    if wrenches.is_empty() || torque.as_n_m() <= 2.0 * highest_n_m {
+        return Ok(());
+    }
+    let most = figures::with_unit(highest_n_m, 3, "N·m");
+    Err(read::field_error(
+        "torque",
+        format!("no wrench of the store reaches {torque}; the strongest ends at {most}"),
+    ))
+}
+
+/// Levers of torque wrenches that people hold by hand, mm (assumption: from a wrist's screwdriver grip to a two-handed bar).
+const LEVERS_MM: (f64, f64) = (60.0, 2_000.0);
+
+/// A lever within sense: neither 2 mm nor 20 m, and the fastener well before the hand.
+fn refuse_odd_lever(lever: Length, behind: AdapterOffset) -> Result<(), BoltingError> {
+    let (low, high) = LEVERS_MM;
+    if !(low..=high).contains(&lever.as_mm()) {
+        return Err(read::field_error(
+            "length",
+            format!(
+                "a lever of {lever} is none of a torque wrench; they run from {low} to {high} mm, check the unit"
+            ),
+        ));
+    }
+    if behind.offset > lever {
+        return Err(read::field_error(
+            "offset",
+            format!("an adapter of {} is longer than the lever of {lever}; check both", behind.offset),
+        ));
+    }
+    let left = lever + behind.offset * units::math::cos_deg(behind.angle.as_deg());
+    if left < lever * LEAST_LEVER_LEFT_RATIO {
+        return Err(read::field_error(
+            "offset",
+            format!(
+                "folded back by that much, only {left} of lever are left; hold the adapter straight or across"
+            ),
+        ));
+    }
+    Ok(())
+}
+
+/// Less of the lever than this is not worked with: a millimetre off would shift the torque by percents (assumption).
+const LEAST_LEVER_LEFT_RATIO: f64 = 0.3;
+
 /// The adapter on its lever: the one given, else that of the best wrench of the store.
 fn choose_lever(
     asked: &WrenchRequest,
@@ -203,13 +253,16 @@ fn choose_lever(
     let best = best.filter(|b| b.unfit.is_none()).map(|b| Length::from_mm(b.length_mm));
     let (length, from) = match (read::given_text(asked.length.as_ref()), best) {
         (Some(text), _) => (read::parse_length("length", text)?, "as measured"),
-        (None, Some(length)) => (length, "from the store, for the best wrench below"),
+        (None, Some(length)) => {
+            (length, "the best wrench below; the store gives the piece, its lever may be guessed: measure it")
+        }
         (None, None) => {
             let words =
                 "give the distance from the wrench's square to the middle of the grip, such as `270 mm`";
             return Err(read::field_error("length", words));
         }
     };
+    refuse_odd_lever(length, behind)?;
     adapter_on_lever((length, from), behind).map(Some)
 }
 

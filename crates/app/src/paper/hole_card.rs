@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use model::plan::MixUpLine;
 use model::{Fixing, FixingId, HoleOrderOrigin, KeepPlace, PartId};
 use print::paper::{HoleCard, HoleSpot, PaperBlock, PaperSheet, SheetBody};
 
@@ -159,12 +160,25 @@ fn last_pass_turns<'a>(job: &PaperJob<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a s
     if joints.len() > 1 { Vec::new() } else { turns }
 }
 
-/// Look-alikes that do harm in a hole of this part, or from it.
+/// Swaps on a card of which only depth or class is not known; more are counted.
+const MAX_NOT_KNOWN_ON_CARD: usize = 4;
+
+/// Look-alikes that do harm in a hole of this part, or from it, worst first; of what is not known only the first few.
 fn mix_up_warnings(job: &PaperJob<'_>, fixings: &[&Fixing]) -> Vec<String> {
     let here = |key: &str| fixings.iter().any(|f| f.key == key);
     let title = |key: &str| titles::fixing_title(job.book, key);
     let lines = job.plan.mix_ups.iter().filter(|m| here(&m.fastener_of) || here(&m.hole_of));
-    lines
+    let (not_known, harmful): (Vec<&MixUpLine>, Vec<&MixUpLine>) =
+        lines.partition(|line| line.consequence.is_not_known());
+    let shown = harmful.into_iter().chain(not_known.iter().copied().take(MAX_NOT_KNOWN_ON_CARD));
+    let mut warnings: Vec<String> = shown
         .map(|m| format!("{} in a hole of {}: {}", title(&m.fastener_of), title(&m.hole_of), m.words))
-        .collect()
+        .collect();
+    let more = not_known.len().saturating_sub(MAX_NOT_KNOWN_ON_CARD);
+    if more > 0 {
+        warnings.push(format!(
+            "{more} more look-alikes of a class, or for a hole of a depth, that the book does not give; keep them apart."
+        ));
+    }
+    warnings
 }

@@ -1,5 +1,6 @@
 //! Tightening sheet: for each joint its passes, order, figure, wrench setting, and the source of each figure.
 
+use bolting::verdict::GroundWeight;
 use model::plan::{Step, StepKind};
 use model::{Fixing, HoleOrderOrigin};
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
@@ -117,6 +118,9 @@ fn source_words(fixings: &[FixingReasons]) -> String {
         }
         if let Some(reuse) = fixing.reuse {
             tell(words::as_sentence(&format!("{}: {reuse}", fixing.title)));
+        }
+        for ground in fixing.grounds.iter().filter(|g| g.weight > GroundWeight::Note) {
+            tell(words::as_sentence(&format!("ASK FIRST, {}: {}", fixing.title, ground.words)));
         }
         if fixing.is_critical {
             tell(format!("{}: never finish with a power driver; look at it a second time.", fixing.title));

@@ -201,13 +201,17 @@ fn push_slots(out: &mut String, plan: &Plan) {
 }
 
 fn push_mix_ups(out: &mut String, plan: &Plan) {
-    if plan.mix_ups.is_empty() {
-        return;
-    }
-    out.push_str(&heading("harmful mix-ups"));
-    for line in &plan.mix_ups {
-        let apart = if line.kept_apart { "" } else { " THEIR SLOTS ARE NEXT TO EACH OTHER: mark both." };
-        let text = format!("{} in a hole of {}: {}{apart}", line.fastener_of, line.hole_of, line.words);
-        out.push_str(&bullet("  - ", &text));
+    for (title, not_known) in
+        [("do harm when mixed up", false), ("not known whether they do harm when mixed up", true)]
+    {
+        let lines = || plan.mix_ups.iter().filter(move |line| line.consequence.is_not_known() == not_known);
+        if lines().next().is_some() {
+            out.push_str(&heading(title));
+        }
+        for line in lines() {
+            let apart = if line.kept_apart { "" } else { " THEIR SLOTS ARE NEXT TO EACH OTHER: mark both." };
+            let text = format!("{} in a hole of {}: {}{apart}", line.fastener_of, line.hole_of, line.words);
+            out.push_str(&bullet("  - ", &text));
+        }
     }
 }

@@ -7,7 +7,7 @@
 use core::fmt;
 
 use serde::{Deserialize, Serialize};
-use units::{Range, Torque, math};
+use units::{Range, Torque};
 
 use super::{ClutchCalibration, ClutchDrift, ClutchStepBound, DriftCause, DriftVerdict};
 use crate::tolerance;
@@ -182,25 +182,11 @@ fn more_run_downs_for(
     at: &ClutchStepBound,
     ceiling: Torque,
 ) -> Option<MoreRunDowns> {
-    let fit = calibration.fits.iter().max_by(|a, b| {
-        let upper = |f: &super::ClutchFit| {
-            f.bound_at_step(at.step, demand.covered_share, demand.confidence_share)
-                .map_or(0.0, |b| b.upper.as_n_m())
-        };
-        upper(a).total_cmp(&upper(b))
-    })?;
-    let own = fit.bound_at_step(at.step, demand.covered_share, demand.confidence_share)?;
-    let weight = 1.0 / fit.variance_ratio(&[at.step]);
+    let sample = *calibration.fits.first()?.samples().get(&at.step)?;
     let passes = |more: u32| {
-        let n = f64::from(more);
-        let d_ratio = 1.0 / math::sqrt(weight + n);
-        let k = tolerance::one_sided_factor(
-            fit.degrees_of_freedom() + n,
-            d_ratio,
-            demand.covered_share,
-            demand.confidence_share,
-        );
-        own.mean + own.scatter * k <= ceiling
+        let count = sample.count.saturating_add(more);
+        let k = tolerance::one_sided_factor_of(count, demand.covered_share, demand.confidence_share);
+        at.mean + at.scatter * k <= ceiling
     };
     if !passes(MAX_MORE_RUN_DOWNS) {
         return None;

@@ -68,6 +68,10 @@ pub struct ClutchDrift {
     pub verdict: DriftVerdict,
     /// Mean shift as a share of the torque.
     pub shift_fraction: f64,
+    /// Scatter of the fresh readings over that of the calibration.
+    pub scatter_ratio: f64,
+    /// How far the highest fresh reading lies above its step's mean, as a share of the torque.
+    pub highest_fraction: f64,
     /// Shift that would have been found with a chance of 80 %.
     pub detectable_fraction: f64,
     /// Chance of a worse result without any drift, of the worst test.
@@ -82,7 +86,14 @@ impl ClutchDrift {
     }
 
     const fn without_figures(verdict: DriftVerdict) -> Self {
-        Self { verdict, shift_fraction: 0.0, detectable_fraction: f64::INFINITY, probability: 1.0 }
+        Self {
+            verdict,
+            shift_fraction: 0.0,
+            scatter_ratio: 1.0,
+            highest_fraction: 0.0,
+            detectable_fraction: f64::INFINITY,
+            probability: 1.0,
+        }
     }
 }
 
@@ -112,6 +123,12 @@ fn compare_with_fit(fit: &ClutchFit, fresh: &[ClutchReading]) -> ClutchDrift {
     let moved = 2.0 * tolerance::student_above_probability((mean / spread).abs(), fit.degrees_of_freedom());
     let squares: f64 = away.iter().map(|u| (u - mean) * (u - mean)).sum();
     let grew = tolerance::f_above_probability(squares / (m - 1.0), m - 1.0, fit.degrees_of_freedom());
+    let highest_fraction = fresh
+        .iter()
+        .map(|r| {
+            fit.residual_figure(r) * fit.unit_n_m(r.step) / fit.at_n_m(r.step).unwrap_or(1.0).max(1.0e-6)
+        })
+        .fold(f64::NEG_INFINITY, f64::max);
     let high = fresh.iter().zip(&away).map(|(r, u)| u / math::sqrt(1.0 + fit.variance_ratio(&[r.step])));
     let highest = high.fold(f64::NEG_INFINITY, f64::max);
     let too_high = (m * tolerance::student_above_probability(highest, fit.degrees_of_freedom())).min(1.0);
@@ -128,6 +145,8 @@ fn compare_with_fit(fit: &ClutchFit, fresh: &[ClutchReading]) -> ClutchDrift {
     ClutchDrift {
         verdict,
         shift_fraction: mean * share,
+        scatter_ratio: math::sqrt(squares / (m - 1.0)),
+        highest_fraction,
         detectable_fraction: found * spread * share,
         probability: worst.1,
     }

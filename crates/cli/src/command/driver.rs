@@ -93,6 +93,9 @@ pub struct CalibrationArguments {
     /// The kind of joint; may be left out where the driver has only one.
     #[arg(long)]
     joint: Option<String>,
+    /// Day on which it is asked, as 2026-10-01, for the age of the readings [default: today].
+    #[arg(long, value_name = "DAY")]
+    today: Option<String>,
     /// Also draw the plot into this file, as SVG.
     #[arg(long, value_name = "FILE")]
     draw: Option<PathBuf>,
@@ -114,7 +117,11 @@ impl CalibrationArguments {
     }
 
     fn calibration_asked(&self) -> CalibrationRequest {
-        CalibrationRequest { driver: self.driver.clone(), joint: self.joint.clone() }
+        CalibrationRequest {
+            driver: self.driver.clone(),
+            joint: self.joint.clone(),
+            today: self.today.clone(),
+        }
     }
 
     fn print_and_draw(

@@ -30,7 +30,7 @@ pub struct PreloadCommand {
     /// Running torque of a self-locking nut or screw; it makes no preload.
     #[arg(long, value_name = "TORQUE")]
     prevailing: Option<String>,
-    /// Form of the head: hexagon, hexagon-on-washer, flange, cylinder or countersunk [default: hexagon].
+    /// Form of the head: hexagon, hexagon-on-washer, flange, small-flange, cylinder or countersunk [default: hexagon].
     #[arg(long)]
     head: Option<String>,
     /// Mean diameter of the bearing face, instead of a form of head.

@@ -1,9 +1,10 @@
 //! A power driver's clutch: readings kept in the workshop's stream or read from a file, what each step does, and the step for a wanted torque.
 //!
-//! **Method.** `bolting::driver`: torque against step with its scatter; the step below which 99 of 100 fasteners stay with
+//! **Method.** `bolting::driver`: each step by its own readings; the step below which 99 of 100 fasteners stay with
 //! 95 % confidence; then the wrench. Readings marked `check` show whether the clutch has drifted since. **A driver alone
 //! never finishes a fastener marked critical**, and none without the maker's range.
 
+mod days;
 mod plot;
 pub mod readings;
 
@@ -11,13 +12,13 @@ pub use plot::{draw_calibration, plot_in_characters};
 
 use super::{AnswerGrounds, BoltingError, read};
 use bolting::driver::{
-    self, ClutchAdvice, ClutchCalibration, ClutchCalibrationError, ClutchDemand, ClutchDrift, ClutchShape,
+    self, ClutchAdvice, ClutchCalibration, ClutchCalibrationError, ClutchDemand, ClutchDrift,
     ClutchStepBound, ClutchVerdict, DriftCause, DriftVerdict, FastenerCriticality, MoreRunDowns,
     RunDownFinish, ScatterTrend,
 };
+use days::today_utc;
 use readings::{ReadingLine, ReadingUse};
 use serde::{Deserialize, Serialize};
-use std::time::{SystemTime, UNIX_EPOCH};
 use units::{Range, Torque};
 
 /// Readings to add, as texts.
@@ -46,6 +47,8 @@ pub struct CalibrationRequest {
     pub driver: Option<String>,
     /// The kind of joint; may be left out where the driver has only one.
     pub joint: Option<String>,
+    /// Day on which it is asked, `2026-10-01`, for the age of the readings; the computer's where none is given.
+    pub today: Option<String>,
 }
 
 /// Which step is wanted.
@@ -117,9 +120,7 @@ pub struct CalibrationAnswer {
     pub calibrated_on: Option<String>,
     /// Day of the newest check.
     pub checked_on: Option<String>,
-    /// Whether a line or stairs model the clutch; none where the data are too few.
-    pub shape: Option<ClutchShape>,
-    /// Whether the scatter is even or grows with the torque.
+    /// Whether the scatter is rather even or grows with the torque; none where the data are too few.
     pub scatter: Option<ScatterTrend>,
     /// What each step does.
     pub steps: Vec<ClutchStepLine>,
@@ -206,26 +207,6 @@ pub fn check_readings(asked: &AddReadingsRequest) -> Result<Vec<ReadingLine>, Bo
     asked.torques.iter().map(line).collect()
 }
 
-/// Today as the machine's clock has it, in universal time.
-fn today_utc() -> String {
-    let now = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
-    civil_date(i64::try_from(now / 86_400).unwrap_or(0))
-}
-
-/// The day that is `days` days after the first of January 1970, in the Gregorian calendar.
-fn civil_date(days: i64) -> String {
-    // Years are counted from the first of March, so that the leap day is the last of its year.
-    let shifted = days + 719_468;
-    let (era, day_of_era) = (shifted.div_euclid(146_097), shifted.rem_euclid(146_097));
-    let year_of_era = (day_of_era - day_of_era / 1460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let from_march = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * from_march + 2) / 5 + 1;
-    let month = if from_march < 10 { from_march + 3 } else { from_march - 9 };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
-}
-
 /// One driver on one kind of joint, with what its readings say.
 struct DriverOnJoint {
     driver: String,
@@ -233,6 +214,7 @@ struct DriverOnJoint {
     lines: Vec<ReadingLine>,
     calibration: Result<ClutchCalibration, ClutchCalibrationError>,
     drift: ClutchDrift,
+    today: String,
 }
 
 fn find_driver_on_joint(
@@ -250,6 +232,10 @@ fn find_driver_on_joint(
         read::given_text(asked.joint.as_ref()),
         of_driver.map(|l| &l.observation.joint_kind),
     )?;
+    let today = match read::given_text(asked.today.as_ref()) {
+        Some(text) => readings::parse_date(text).map_err(|words| read::field_error("today", words))?,
+        None => today_utc(),
+    };
     let same = |l: &ReadingLine| l.observation.driver == driver && l.observation.joint_kind == joint;
     let lines: Vec<ReadingLine> = lines.iter().filter(|l| same(l)).cloned().collect();
     let of = |purpose: ReadingUse| -> Vec<driver::ClutchReading> {
@@ -259,7 +245,7 @@ fn find_driver_on_joint(
     let drift = calibration
         .as_ref()
         .map_or(ClutchDrift::unchecked(), |c| driver::check_drift(c, &of(ReadingUse::Check)));
-    Ok(DriverOnJoint { driver, joint, lines, calibration, drift })
+    Ok(DriverOnJoint { driver, joint, lines, calibration, drift, today })
 }
 
 /// The name asked for, or the only one there is.
@@ -322,14 +308,13 @@ fn calibration_answer(case: &DriverOnJoint) -> CalibrationAnswer {
         checks: of(ReadingUse::Check).count(),
         calibrated_on: newest(ReadingUse::Calibration),
         checked_on: newest(ReadingUse::Check),
-        shape: calibration.map(ClutchCalibration::shape),
         scatter: calibration.map(ClutchCalibration::scatter),
         steps,
         no_calibration: case.calibration.as_ref().err().map(ToString::to_string),
         drift: drift_words(&case.drift),
         is_void: matches!(case.drift.verdict, DriftVerdict::Void { .. }),
         points: case.lines.iter().map(point).collect(),
-        why: driver_grounds(calibration),
+        why: driver_grounds(case, calibration),
     }
 }
 
@@ -348,24 +333,40 @@ fn drift_words(drift: &ClutchDrift) -> String {
         }
         DriftVerdict::Void { why } => {
             let what = match why {
-                DriftCause::MeanMoved => "the mean has moved",
-                DriftCause::ScatterGrew => "the scatter has grown",
-                DriftCause::OneTooHigh => "one reading lies too high",
+                DriftCause::MeanMoved => {
+                    let way = if drift.shift_fraction < 0.0 { "down" } else { "up" };
+                    format!("the mean has moved {way} by {}", percent(drift.shift_fraction.abs()))
+                }
+                DriftCause::ScatterGrew => {
+                    format!("the scatter is {} times what it was", units::significant(drift.scatter_ratio, 2))
+                }
+                DriftCause::OneTooHigh => {
+                    format!("one reading lies {} above its step", percent(drift.highest_fraction))
+                }
             };
-            format!("VOID: {what}, by {} on average; calibrate again", percent(drift.shift_fraction))
+            format!("VOID: {what}; calibrate anew")
         }
     }
 }
 
-fn driver_grounds(calibration: Option<&ClutchCalibration>) -> AnswerGrounds {
-    let formula = ["U(x) = ŷ(x) + k·s(x)     99 of 100 stay below, with 95 % confidence"];
-    let holds = "this driver, battery, kind of joint and lubrication; normal scatter; only within the range of steps tried";
+fn driver_grounds(case: &DriverOnJoint, calibration: Option<&ClutchCalibration>) -> AnswerGrounds {
+    let formula = ["U = ȳ + k(n)·s     of each step by itself: 99 of 100 stay below, with 95 % confidence"];
+    let holds = "this driver, battery, kind of joint and lubrication; normal scatter, without outliers or a lean to one side; only \
+                 the steps tried";
+    let without = bolting::tolerance::readings_without_distribution_count(COVERED_SHARE, CONFIDENCE_SHARE);
     let sources = [
-        "one-sided tolerance bounds of a line: any textbook on regression, factors by the noncentral t distribution",
+        "one-sided tolerance bound of one normal sample, factors by the noncentral t distribution: NIST/SEMATECH e-Handbook, 7.2.6.3",
         "repeats on one fastener do not count: as the test data of NASA-STD-5020B, A.2 show",
         "minimum number of readings: 10 run-downs and 3 per step (assumptions)",
     ];
     let mut grounds = AnswerGrounds::new(&formula, holds, &sources);
+    grounds.add_source(&format!(
+        "without any assumption on the scatter {without} run-downs on a step would do, their highest being the bound: 1 − 0.99^n ≥ 0.95, \
+         NIST/SEMATECH e-Handbook, 7.2.6"
+    ));
+    for caution in days::session_cautions(&case.lines, &case.today) {
+        grounds.add_caution(caution);
+    }
     let cautions = calibration.map_or(&[][..], ClutchCalibration::cautions);
     for caution in cautions {
         grounds.add_caution(caution.to_string());
@@ -434,25 +435,4 @@ fn parse_allowed_range(text: &str) -> Result<Range<Torque>, BoltingError> {
     let low = if bare { format!("{} {}", low.trim(), unit.symbol) } else { low.to_owned() };
     let low = read::parse_torque("allowed", &low)?.0;
     Range::new(low, high).map_err(|_| read::field_error("allowed", sample))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::civil_date;
-
-    /// Days of the Gregorian calendar by hand: 2000 and 2024 have a leap day, 2100 has none.
-    #[test]
-    fn days_are_named_by_the_calendar() {
-        for (days, expected) in [
-            (0, "1970-01-01"),
-            (58, "1970-02-28"),
-            (59, "1970-03-01"),
-            (11_016, "2000-02-29"),
-            (19_782, "2024-02-29"),
-            (47_540, "2100-02-28"),
-            (47_541, "2100-03-01"),
-        ] {
-            assert_eq!(civil_date(days), expected);
-        }
-    }
 }

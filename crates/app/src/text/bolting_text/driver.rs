@@ -4,7 +4,7 @@ use super::{push_figure, push_grounds};
 use crate::bolting_answers::driver::{CalibrationAnswer, ClutchStepAnswer, plot_in_characters};
 use crate::bolting_answers::figures::format_figure;
 use crate::text::table::{TextAlign, TextTable, bullet, heading};
-use bolting::driver::{ClutchShape, ScatterTrend};
+use bolting::driver::ScatterTrend;
 
 /// A calibration.
 #[must_use]
@@ -53,16 +53,12 @@ fn push_calibration(out: &mut String, answer: &CalibrationAnswer, limit_n_m: Opt
     if let Some(words) = &answer.no_calibration {
         push_figure(out, "too few", words);
     }
-    if let Some((shape, scatter)) = answer.shape.zip(answer.scatter) {
-        let shape = match shape {
-            ClutchShape::Line => "a straight line over the steps",
-            ClutchShape::Stairs => "each step separately, because no straight line fits",
-        };
+    if let Some(scatter) = answer.scatter {
         let scatter = match scatter {
-            ScatterTrend::Even => "even scatter",
-            ScatterTrend::Growing => "scatter that grows with the torque",
+            ScatterTrend::Even => "rather even over the steps",
+            ScatterTrend::Growing => "rather growing with the torque",
         };
-        push_figure(out, "model", &format!("{shape}, {scatter}"));
+        push_figure(out, "model", &format!("each step on its own readings; their scatter is {scatter}"));
         push_clutch_steps(out, answer);
     }
     out.push_str(&heading("readings"));

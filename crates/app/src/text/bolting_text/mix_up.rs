@@ -10,6 +10,7 @@ const fn severity_words(severity: MixUpSeverity) -> &'static str {
     match severity {
         MixUpSeverity::Harmless => "harmless",
         MixUpSeverity::Noticed => "noticed at once",
+        MixUpSeverity::Unknown => "NOT KNOWN: it may do harm",
         MixUpSeverity::Weakened => "WEAKENED: holds, with less margin",
         MixUpSeverity::Harmful => "HARMFUL: breaks or damages something, or does not clamp",
     }
@@ -34,11 +35,18 @@ pub fn format_mix_up(answer: &MixUpAnswer) -> String {
 pub fn format_mix_up_matrix(answer: &MixUpMatrix) -> String {
     let mut out = String::new();
     let bad = answer.swaps.iter().filter(|s| s.severity == MixUpSeverity::Harmful).count();
-    let weak = answer.swaps.len() - bad;
-    let text =
-        format!("{bad} harmful and {weak} weakening mix-ups; {} look-alike pairs were tried", answer.pairs);
+    let unknown = answer.swaps.iter().filter(|s| s.severity == MixUpSeverity::Unknown).count();
+    let weak = answer.swaps.len() - bad - unknown;
+    let text = format!(
+        "{bad} harmful, {weak} weakening and {unknown} not known, of {} look-alike pairs tried",
+        answer.pairs
+    );
     push_figure(&mut out, "mix-ups", &text);
-    for (title, wanted) in [("harmful", MixUpSeverity::Harmful), ("weakened", MixUpSeverity::Weakened)] {
+    for (title, wanted) in [
+        ("harmful", MixUpSeverity::Harmful),
+        ("weakened", MixUpSeverity::Weakened),
+        ("not known", MixUpSeverity::Unknown),
+    ] {
         let mut last = "";
         for swap in answer.swaps.iter().filter(|s| s.severity == wanted) {
             if last.is_empty() {

@@ -14,7 +14,7 @@ use bolting::scatter::TighteningMethod;
 pub fn format_preload(answer: &PreloadAnswer) -> String {
     let digits = answer.friction.digits();
     let mut out = String::new();
-    push_figure(&mut out, "preload", &format_force_range(answer.preload_range_n, digits));
+    push_figure(&mut out, "preload", &answer.preload_words(digits));
     push_figure(&mut out, "torque", &format_torque_range(answer.torque_range_n_m, digits));
     if let Some((safe, left)) = answer.safe_torque_n_m.zip(answer.safe_preload_n) {
         let text = format!(

@@ -14,9 +14,9 @@ pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
     let one = |figure: f64| FigureRange::from_ends(figure, figure);
     let mut out = String::new();
     let first = match answer.gives_way {
-        FirstFailure::BoltBreaks => "the bolt breaks before a thread strips",
-        FirstFailure::HoleStrips => "the thread in the HOLE strips before the bolt breaks",
-        FirstFailure::BoltStrips => "the BOLT's thread strips before it breaks",
+        FirstFailure::BoltBreaks => "even a strong bolt breaks before a thread strips",
+        FirstFailure::HoleStrips => "the thread in the HOLE strips before a strong bolt breaks",
+        FirstFailure::BoltStrips => "a strong BOLT's thread strips before it breaks",
     };
     push_figure(&mut out, "margin", &format!("{}: {first}", format_figure(answer.margin_ratio, COARSE)));
     let needed = format!(
@@ -36,7 +36,7 @@ pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
         push_figure(&mut out, "tightened", &text);
     }
     let loads = format!(
-        "hole strips at {}, bolt's thread at {}, bolt breaks at {}",
+        "hole strips at {}, bolt's thread at {}; a strong bolt breaks at {}",
         format_force_range(one(answer.hole_strips_n), COARSE),
         format_force_range(one(answer.bolt_strips_n), COARSE),
         format_force_range(one(answer.bolt_breaks_n), COARSE)
@@ -58,11 +58,11 @@ pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
 fn insert_words(answer: &StripMarginAnswer) -> String {
     let mm = |mm: f64| units::significant(mm, 3);
     let stock = match answer.insert_stock_mm {
-        Some(stock) => format!("an insert of {} mm is stronger than the bolt", mm(stock)),
-        None => String::from("no insert up to three diameters is as strong as the bolt"),
+        Some(stock) => format!("one of {} mm holds more than a strong bolt", mm(stock)),
+        None => String::from("none up to three diameters holds as much as a strong bolt"),
     };
     match answer.insert_mm {
-        Some(length) => format!("calculated for {} mm; {stock}", mm(length)),
+        Some(length) => format!("an insert of {} mm is stronger than the bolt {stock}", mm(length)),
         None => stock,
     }
 }

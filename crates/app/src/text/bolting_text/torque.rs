@@ -26,10 +26,13 @@ pub fn format_torque(answer: &TorqueAnswer) -> String {
         .map_or_else(String::new, |s| format!(", {} of proof load", format_percent_range(one(s))));
     push_figure(&mut out, "for", &format!("{}{share}", format_force_range(one(answer.preload_n), FINE)));
     if !answer.torque_range_n_m.is_single() {
-        let text = format!(
-            "the highest of these torques gives {} at the lowest friction",
-            format_force_range(one(answer.slippery_preload_n), digits)
-        );
+        let text = match answer.slippery_preload_n {
+            Some(made_n) => format!(
+                "the highest of these torques gives {} at the lowest friction",
+                format_force_range(one(made_n), digits)
+            ),
+            None => String::from("the highest of these torques BREAKS the bolt where the joint is slippery"),
+        };
         push_figure(&mut out, "range", &text);
     }
     if let Some(from) = answer.may_yield_from_n_m {

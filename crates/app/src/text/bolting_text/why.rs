@@ -5,7 +5,6 @@ use crate::bolting_answers::FigureRange;
 use crate::bolting_answers::figures::{
     COARSE, format_figure, format_force_range, format_percent_range, format_torque_range,
 };
-use crate::bolting_answers::strip_margin::FirstFailure;
 use crate::bolting_answers::why::{AngleReasons, FixingReasons, StepReasons};
 use crate::text::table::{bullet, heading};
 use bolting::angle::YieldReach;
@@ -39,30 +38,18 @@ fn push_fixing_reasons(out: &mut String, fixing: &FixingReasons) {
     if let Some(angle) = &fixing.angle {
         push_angle(out, angle);
     }
-    if let Some(((margin, gives), strips)) =
-        fixing.strip_margin_ratio.zip(fixing.gives_way).zip(fixing.strips_at_n_m)
-    {
-        let first = match gives {
-            FirstFailure::BoltBreaks => "the bolt breaks first",
-            FirstFailure::HoleStrips => "the thread in the hole strips first",
-            FirstFailure::BoltStrips => "the bolt's thread strips first",
-        };
-        push_figure(
-            out,
-            "strip margin",
-            &format!(
-                "{}: {first}, from {}",
-                format_figure(margin, COARSE),
-                format_torque_range(strips, COARSE)
-            ),
-        );
+    if let Some(words) = fixing.strip_words() {
+        push_figure(out, "strip margin", &words);
     }
     if let Some((range, judged)) = fixing.plausible_n_m.zip(fixing.plausible) {
         push_figure(
             out,
-            "plausible",
-            &format!("{judged}; the plausible range is {}", format_torque_range(range, COARSE)),
+            "verdict",
+            &format!("{judged}; the band of its thread is {}", format_torque_range(range, COARSE)),
         );
+        for ground in &fixing.grounds {
+            push_figure(out, "  ground", &ground.words);
+        }
     }
     if let Some(reuse) = fixing.reuse {
         push_figure(out, "fastener", reuse);
@@ -70,7 +57,7 @@ fn push_fixing_reasons(out: &mut String, fixing: &FixingReasons) {
 }
 
 fn push_preload(out: &mut String, fixing: &FixingReasons) {
-    let Some(range) = fixing.preload_n else {
+    let Some(words) = fixing.preload_words() else {
         push_figure(
             out,
             "preload",
@@ -78,10 +65,7 @@ fn push_preload(out: &mut String, fixing: &FixingReasons) {
         );
         return;
     };
-    let proof = fixing
-        .of_proof_fraction
-        .map_or_else(String::new, |s| format!(", {} of proof load", format_percent_range(s)));
-    push_figure(out, "preload", &format!("{}{proof}", format_force_range(range, COARSE)));
+    push_figure(out, "preload", &words);
     let allowed = FigureRange::from_ends(fixing.allowed_fraction, fixing.allowed_fraction);
     let because =
         format!("{}, torque ± {}; settling 5 %", fixing.friction.words(), format_percent_range(allowed));

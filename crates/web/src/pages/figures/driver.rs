@@ -51,7 +51,8 @@ fn kept_lines(workshop: &Workshop) -> Vec<ReadingLine> {
 }
 
 fn driver_answer(lines: &[ReadingLine], asked: &DriverQuery, trouble: Option<BoltingError>) -> Markup {
-    let of = CalibrationRequest { driver: non_empty(&asked.driver), joint: non_empty(&asked.joint) };
+    let of =
+        CalibrationRequest { driver: non_empty(&asked.driver), joint: non_empty(&asked.joint), today: None };
     let found = match (trouble, non_empty(&asked.torque), !lines.is_empty()) {
         (Some(trouble), _, _) => Some(Err(trouble)),
         (None, _, false) => None,

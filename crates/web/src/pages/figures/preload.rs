@@ -62,7 +62,7 @@ fn preload_form(asked: &PreloadQuery) -> Markup {
 fn preload_markup(answer: &PreloadAnswer) -> Markup {
     html! {
         p { (answer.thread) @if let Some(class) = answer.class { ", " (class) } }
-        p.big { (figures::format_force_range(answer.preload_range_n, 2)) }
+        p.big { (answer.preload_words(figures::COARSE)) }
         p { "preload at " strong { (figures::format_torque_range(answer.torque_range_n_m, 2)) } }
         @if let Some(share) = answer.of_yield_fraction { p { (figures::format_percent_range(share)) " of yield" } }
         @if let Some(share) = answer.of_proof_fraction { p { (figures::format_percent_range(share)) " of the proof load" } }

@@ -1,6 +1,5 @@
 //! Why this figure? The reasons for the figures of a tightening step of the plan.
 
-use app::bolting_answers::figures;
 use app::bolting_answers::why::{FixingReasons, StepReasons, explain_step};
 use app::text::significant;
 use app::workshop::Device;
@@ -61,10 +60,10 @@ fn fixing_section(fixing: &FixingReasons) -> Markup {
             }
         }
         p { "The figure is the book's: " (fixing.source) "." }
-        @if let Some(preload) = fixing.preload_n { p { "It leaves a preload of " strong { (figures::format_force_range(preload, 2)) } "." } }
-        @if let Some(share) = fixing.of_proof_fraction { p { (figures::format_percent_range(share)) " of the proof load." } }
-        @if let Some(margin) = fixing.strip_margin_ratio { p { "The thread strips at " (significant(margin, 2)) " times the bolt's breaking load." } }
-        @if let Some(words) = fixing.plausible { p { "For this thread and class: " (words) "." } }
+        @if let Some(words) = fixing.preload_words() { p { "Preload: " strong { (words) } "." } }
+        @if let Some(words) = fixing.strip_words() { p { "Strip margin " (words) "." } }
+        @if let Some(words) = fixing.plausible { p { "The figure is " strong { (words) } " for this thread, class and hole." } }
+        @for ground in &fixing.grounds { p.note { (ground.words) "." } }
         @if let Some(words) = fixing.reuse { p { (words) } }
         @if fixing.is_critical { p { strong { "Critical: look at it a second time; never finish with a power driver." } } }
     }
