@@ -48,8 +48,10 @@ fn parse_walk(text: &str) -> Result<CabinetWalk, AskError> {
         Some(CabinetWalk { cabinet: cabinet.trim().to_owned(), seconds })
     });
     read.ok_or_else(|| {
+        let cabinet =
+            text.split('=').next().map(str::trim).filter(|c| !c.is_empty()).unwrap_or("red cabinet");
         AskError::argument_error(format!(
-            "`{text}` is not a walk; give the cabinet and its seconds, such as `red cabinet=20`"
+            "`{text}` is not a walk; give the cabinet and its seconds, such as `{cabinet}=20`"
         ))
     })
 }

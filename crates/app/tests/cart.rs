@@ -132,7 +132,7 @@ fn what_cannot_be_loaded_is_told() {
     assert!(fault(Some(1), &[]).contains("step 1 needs 2 pieces"));
     assert!(fault(Some(2), &["attic=3".into()]).contains("attic"));
     assert!(fault(Some(2), &["cabinet 0=-1".into()]).contains("0 to 3600 s"));
-    assert!(fault(Some(2), &["cabinet 0".into()]).contains("red cabinet=20"));
+    assert!(fault(Some(2), &["cabinet 0".into()]).contains("cabinet 0=20"));
     let mut other = two.clone();
     other.0.pieces.clear();
     assert!(

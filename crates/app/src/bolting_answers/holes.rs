@@ -132,7 +132,10 @@ fn read_holes_csv(path: &str) -> Result<Vec<PatternHole>, BoltingError> {
         let (label, x, y) = match cells[..] {
             [x, y] => ((holes.len() + 1).to_string(), x, y),
             [label, x, y] => (label.to_owned(), x, y),
-            _ => return Err(at(format!("the row has {} cells; write `label, x, y` or `x, y`", cells.len()))),
+            _ => {
+                let count = crate::text::table::count_with_noun(cells.len(), "cell");
+                return Err(at(format!("the row has {count}; write `label, x, y` or `x, y`")));
+            }
         };
         let mm = |text: &str| parse_coordinate_mm(text).map_err(|error| at(error.to_string()));
         holes.push(PatternHole { label, x_mm: mm(x)?, y_mm: mm(y)? });

@@ -353,6 +353,17 @@ pub fn with_visit<T>(
     }))
 }
 
+/// A date for the sheets.
+///
+/// # Errors
+/// [`crate::ask::AskError::Argument`] for a text that is not a day of the calendar.
+pub fn parse_sheet_date(text: &str) -> Result<String, crate::ask::AskError> {
+    let day: Result<jiff::civil::Date, _> = text.parse();
+    day.map(|day| day.to_string()).map_err(|_| {
+        crate::ask::AskError::argument_error(format!("`{text}` is not a date; write 2027-03-01"))
+    })
+}
+
 /// Today's date in a zone, as it is on the sheets.
 #[must_use]
 pub fn today_in_zone(zone: &TimeZone) -> String {

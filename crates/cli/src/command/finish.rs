@@ -35,7 +35,7 @@ pub struct FinishCommand {
     #[arg(long)]
     helper: bool,
     /// Samples of the spread.
-    #[arg(long, default_value_t = 10_000)]
+    #[arg(long, default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(1..))]
     samples: u32,
     /// Also write the drawing of the spread into this file, as SVG.
     #[arg(long, value_name = "FILE")]

@@ -77,12 +77,13 @@ impl LedgerCommand {
             Some(text) => vec![parse_visit_id(text)?],
             None => workshop.list_visits()?,
         };
-        let (mut settled, mut records) = (true, Vec::new());
+        let (mut settled, mut has_open_visit, mut records) = (true, false, Vec::new());
         for id in &ids {
             let live = workshop.visit(id)?;
             if self.visit.is_none() && live.state().closed.is_some() {
                 continue;
             }
+            has_open_visit = true;
             let ledger = Ledger::draw_up(live.state(), live.book());
             let card = app::bench::visit_card(live);
             if self.json {
@@ -92,6 +93,9 @@ impl LedgerCommand {
                 print_answer(&text::visit::format_ledger(&ledger))?;
             }
             settled &= ledger.is_settled();
+        }
+        if !self.json && self.visit.is_none() && !has_open_visit {
+            print_answer("no visit is open; `traywright visit show` lists all visits\n")?;
         }
         if self.json {
             print_json("ledger", &OpenLedgersRecord { is_settled: settled, visits: records })?;

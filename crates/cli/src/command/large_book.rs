@@ -13,13 +13,13 @@ pub struct GenerateCommand {
     /// Folder for `book.toml` and `store.toml`, each in a folder of its own.
     folder: PathBuf,
     /// Parts.
-    #[arg(long, default_value_t = 400)]
+    #[arg(long, default_value_t = 400, value_parser = at_least_one)]
     parts: usize,
     /// Fasteners.
-    #[arg(long, default_value_t = 1500)]
+    #[arg(long, default_value_t = 1500, value_parser = at_least_one)]
     fasteners: usize,
     /// Pieces of the store.
-    #[arg(long, default_value_t = 400)]
+    #[arg(long, default_value_t = 400, value_parser = at_least_one)]
     pieces: usize,
     /// Seed.
     #[arg(long, default_value_t = 1)]
@@ -27,6 +27,15 @@ pub struct GenerateCommand {
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
+}
+
+/// A count of at least one.
+fn at_least_one(text: &str) -> Result<usize, String> {
+    match text.parse() {
+        Ok(0) => Err(String::from("give at least 1")),
+        Ok(count) => Ok(count),
+        Err(_) => Err(String::from("give a whole number, such as 400")),
+    }
 }
 
 impl GenerateCommand {

@@ -93,7 +93,10 @@ impl PrintCommand {
             },
             grid: LabelPaper::ALL.into_iter().find(|grid| grid.name() == self.labels).unwrap_or_default(),
             skip: self.skip,
-            date: self.date.clone().unwrap_or_else(|| paper::today_in_zone(&paper::local_zone())),
+            date: match &self.date {
+                Some(text) => paper::parse_sheet_date(text)?,
+                None => paper::today_in_zone(&paper::local_zone()),
+            },
         };
         let out = self.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}.pdf", self.kind)));
         match &self.visit {

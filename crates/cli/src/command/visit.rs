@@ -142,6 +142,11 @@ impl NewVisitCommand {
         let mut workshop = self.journal.open_workshop()?;
         let vehicle = self.known.as_deref().map(super::vehicle::parse_vehicle_id).transpose()?;
         let is_planned = self.book.is_some() && self.store.is_some();
+        if !is_planned && !self.tasks.is_empty() {
+            return Err(CommandFailure::bad_request(
+                "--task needs a book and a store to plan with; give both",
+            ));
+        }
         let request = PlanRequest {
             vehicle: self.vehicle.clone(),
             tasks: self.tasks,
