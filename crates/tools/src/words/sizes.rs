@@ -27,9 +27,12 @@ const EXTENSION_MM: core::ops::RangeInclusive<f64> = 10.0..=1000.0;
 /// Reads marks such as `4 to 14 mm step 0.5` or `8, 10, 13 mm`.
 pub(super) fn read_sizes(noun: &SetNoun, marks: &[SetToken]) -> Result<Vec<PieceSize>, BadSetWords> {
     let mut sizes: Vec<PieceSize> = Vec::new();
+    let lists_inches = marks.iter().any(is_inch_mark);
     for group in marks.split(|m| *m == SetToken::Comma) {
+        // In `15/16, 1, 1-1/8 in` the 1 is an inch as well; in `9/16 in, 13 mm` the 13 is not.
+        let in_inches = lists_inches && !group.contains(&SetToken::Mm) || group.iter().any(is_inch_mark);
         let group: Vec<&SetToken> = group.iter().filter(|m| **m != SetToken::Mm).collect();
-        for size in read_size_group(noun, &group)? {
+        for size in read_size_group(noun, &group, in_inches)? {
             if !sizes.contains(&size) {
                 sizes.push(size);
             }
@@ -41,10 +44,18 @@ pub(super) fn read_sizes(noun: &SetNoun, marks: &[SetToken]) -> Result<Vec<Piece
     Ok(sizes)
 }
 
+/// Whether a mark says inches.
+fn is_inch_mark(mark: &SetToken) -> bool {
+    matches!(mark, SetToken::Inches(_) | SetToken::InchPair(..) | SetToken::Inch)
+}
+
 /// The text between two commas.
-fn read_size_group(noun: &SetNoun, group: &[&SetToken]) -> Result<Vec<PieceSize>, BadSetWords> {
-    let inches = |m: &&&SetToken| matches!(m, SetToken::Inches(_) | SetToken::InchPair(..) | SetToken::Inch);
-    if group.iter().any(|m| inches(&m)) {
+fn read_size_group(
+    noun: &SetNoun,
+    group: &[&SetToken],
+    in_inches: bool,
+) -> Result<Vec<PieceSize>, BadSetWords> {
+    if in_inches && !group.is_empty() {
         return read_inch_group(noun, group);
     }
     match group {
