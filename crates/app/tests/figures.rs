@@ -78,7 +78,7 @@ fn readings_are_kept_in_the_stream_and_too_few_are_told() {
     assert!((kept[1].0 - 44.0 * 0.112_984_829).abs() < 1e-6 && kept[1].1 == 2, "{kept:?}");
     let answer = wanted(&path, "5 N·m");
     assert_eq!((answer.to_do, answer.step), (DriverToDo::ByHand, None));
-    assert!(answer.words.contains("too few"), "{}", answer.words);
+    assert!(answer.words.contains("not enough"), "{}", answer.words);
     assert!(answer.calibration.steps.is_empty() && answer.calibration.points.len() == 2);
 }
 

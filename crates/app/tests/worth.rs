@@ -77,8 +77,8 @@ fn bad_arguments_say_what_to_give() {
     check(request(&[], &[&format!("{key}=much")], "60"), "not an amount of money");
     check(request(&[], &[&format!("{key}=-3")], "60"), "below zero");
     check(request(&[], &[&format!("{key}=3 USD")], "60"), "not in EUR");
-    check(request(&[], &[&format!("{key}=3"), &format!("{key}=4")], "60"), "twice");
-    check(request(&[key], &[&format!("{key}=3")], "60"), "to be done anyway");
+    check(request(&[], &[&format!("{key}=3"), &format!("{key}=4")], "60"), "two worths");
+    check(request(&[key], &[&format!("{key}=3")], "60"), "already required");
     check(request(&[], &[], "per hour"), "not an amount of money");
     check(request(&[], &[&format!("{key}=900000000000.00")], "90000000000"), "too large");
 }

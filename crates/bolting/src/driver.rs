@@ -103,7 +103,7 @@ impl fmt::Display for ClutchCalibrationError {
         match self {
             Self::TooFew { have, more } => write!(
                 f,
-                "{have} independent run-downs count, which is too few; {more} more on fresh fasteners, at least {LEAST_PER_STEP} a step"
+                "{have} independent run-downs are not enough: make at least {more} more on fresh fasteners, and at least {LEAST_PER_STEP} at each step"
             ),
             Self::NotATorque { torque, step } => {
                 write!(
@@ -192,7 +192,7 @@ impl fmt::Display for ClutchCaution {
             Self::FarOut { step, torque } => {
                 write!(
                     f,
-                    "step {step}: {torque} lies far out; find out why, the bound trusts a normal scatter"
+                    "step {step}: {torque} is an outlier; find the cause, because the bound assumes normal scatter"
                 )
             }
             Self::CoarseScale { step } => {
@@ -200,23 +200,23 @@ impl fmt::Display for ClutchCaution {
             }
             Self::UnevenScatter { step, scatter_ratio } => write!(
                 f,
-                "step {step} scatters {} × as much as the others: its bound has that in it; look for the reason",
+                "step {step} scatters {} × as much as the others; its bound includes that; find the cause",
                 units::significant(*scatter_ratio, 2)
             ),
             Self::OrderMatters { change_fraction } => write!(
                 f,
-                "torque {} by {} % from the first reading to the last: battery or clutch changed; charge it and read again",
+                "torque {} by {} % from the first reading to the last: the battery or the clutch changed; charge it and take the readings again",
                 if *change_fraction < 0.0 { "falls" } else { "rises" },
                 units::significant(change_fraction.abs() * 100.0, 2)
             ),
             Self::OrderHidden { unseen_fraction } => write!(
                 f,
-                "a change by less than {} % along the session would go unseen; take the steps in turn: 1 2 3, 1 2 3",
+                "a change of less than {} % during the session would not be detected; take the steps in turn: 1 2 3, 1 2 3",
                 units::significant(unseen_fraction * 100.0, 2)
             ),
             Self::SessionsDiffer { session, shift_fraction } => write!(
                 f,
-                "session {session} reads {} % {} than the others: they are no one calibration; take a new one",
+                "session {session} reads {} % {} than the others, so they are not one calibration; take a new one",
                 units::significant(shift_fraction.abs() * 100.0, 2),
                 if *shift_fraction < 0.0 { "lower" } else { "higher" }
             ),
@@ -321,7 +321,7 @@ impl ClutchCalibration {
         &self.cautions
     }
 
-    /// The steps that it speaks of: those tried.
+    /// The steps that it covers: those tried.
     #[must_use]
     pub fn covered_steps(&self) -> Vec<u32> {
         self.fits[0].samples().keys().copied().collect()

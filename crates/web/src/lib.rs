@@ -20,5 +20,5 @@ mod server;
 mod tls;
 
 pub use door::BenchDoor;
-pub use routes::{RouteAccess, RouteLine, list_routes};
+pub use routes::{AddressAccess, AddressLine, list_routes};
 pub use server::{ServeError, ServeSettings, ServerAddresses, serve_bench_pages};

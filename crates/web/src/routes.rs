@@ -26,7 +26,7 @@ const MAX_FORM_BYTES: usize = 8 * 1024;
 
 /// Who is answered at an address.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum RouteAccess {
+pub enum AddressAccess {
     /// Whoever asks under a name of this server.
     Anyone,
     /// A device that is paired.
@@ -35,20 +35,20 @@ pub enum RouteAccess {
 
 /// One line of the table.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct RouteLine {
+pub struct AddressLine {
     /// How it is asked.
     pub method: Method,
     /// The address; its variable parts are in braces.
     pub path: &'static str,
     /// Who is answered.
-    pub access: RouteAccess,
+    pub access: AddressAccess,
     /// Maximum number of bytes that may be sent.
     pub max_body_bytes: usize,
 }
 
 /// A line with what answers.
 pub(crate) struct BenchRoute {
-    line: RouteLine,
+    line: AddressLine,
     handler: MethodRouter<SharedBench>,
 }
 
@@ -73,13 +73,13 @@ impl BenchRoute {
 
     const fn new(method: Method, path: &'static str, handler: MethodRouter<SharedBench>) -> Self {
         let line =
-            RouteLine { method, path, access: RouteAccess::PairedDevice, max_body_bytes: MAX_FORM_BYTES };
+            AddressLine { method, path, access: AddressAccess::PairedDevice, max_body_bytes: MAX_FORM_BYTES };
         Self { line, handler }
     }
 
     /// The same for whoever asks.
     fn for_anyone(mut self) -> Self {
-        self.line.access = RouteAccess::Anyone;
+        self.line.access = AddressAccess::Anyone;
         self
     }
 
@@ -110,7 +110,7 @@ fn bench_routes() -> Vec<BenchRoute> {
 /// Addresses that whoever asks is answered at.
 static OPEN_PATHS: LazyLock<BTreeSet<&'static str>> = LazyLock::new(|| {
     let lines = list_routes().into_iter();
-    lines.filter(|line| line.access == RouteAccess::Anyone).map(|line| line.path).collect()
+    lines.filter(|line| line.access == AddressAccess::Anyone).map(|line| line.path).collect()
 });
 
 /// Whether whoever asks is answered at an address of the table.
@@ -120,7 +120,7 @@ pub(crate) fn is_open_to_all(path: &str) -> bool {
 
 /// All addresses that are answered, with the method and who is answered.
 #[must_use]
-pub fn list_routes() -> Vec<RouteLine> {
+pub fn list_routes() -> Vec<AddressLine> {
     bench_routes().into_iter().map(|route| route.line).collect()
 }
 

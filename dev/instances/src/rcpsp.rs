@@ -197,9 +197,9 @@ RESOURCEAVAILABILITIES:
         check(
             "   3        1          1           4",
             "   3        1          1           1",
-            "wait for each other",
+            "form a circle of lags",
         );
-        check("4       2\n", "4       3\n", "more than there is");
+        check("4       2\n", "4       3\n", "more of a resource than exists");
         for cut in 0..SMALL.len() {
             _ = read_project(&SMALL[..cut]);
         }

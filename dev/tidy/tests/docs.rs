@@ -202,7 +202,10 @@ fn every_source_that_is_cited_is_listed() {
     let listed: BTreeSet<&str> =
         page.lines().filter_map(|l| l.strip_prefix("| ")?.split(" |").next()).collect();
     let mut findings = Vec::new();
-    for file in checkout_files().iter().filter(|f| f.path != "STYLE.md" && !f.path.starts_with("dev/tidy/")) {
+    // What the program says cites nothing of its own, and codes of faults look like sources there.
+    let is_cited_in =
+        |path: &str| path != "STYLE.md" && !path.starts_with("dev/tidy/") && !path.ends_with(".snap");
+    for file in checkout_files().iter().filter(|f| is_cited_in(&f.path)) {
         for (index, line) in file.text.lines().enumerate() {
             let unknown = keys(line).into_iter().filter(|k| !listed.contains(k.as_str()));
             findings.extend(unknown.map(|k| format!("{} `{k}`", file.place_at(index))));

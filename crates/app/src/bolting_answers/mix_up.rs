@@ -145,7 +145,7 @@ pub fn assess_mix_up(asked: &MixUpRequest) -> Result<MixUpAnswer, BoltingError> 
     }
     if seat.tapped_depth.is_none() {
         why.add_caution(
-            "The depth of the hole is not known: whether a longer fastener bottoms out was not looked at.",
+            "The depth of the hole is not known, so whether a longer fastener bottoms out was not checked.",
         );
     }
     Ok(MixUpAnswer {

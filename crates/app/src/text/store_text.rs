@@ -14,7 +14,7 @@ pub fn format_store(store: &Store) -> String {
         store.pieces.len(),
         store.trays.len()
     );
-    out.push_str("lengths and diameters in mm; * from standard dimensions: measure where space is tight\n");
+    out.push_str("lengths and diameters in mm; * by standard: measure where space is tight\n");
     let mut pieces: Vec<&Piece> = store.pieces.iter().collect();
     pieces.sort_by(|a, b| (&a.place, &a.key).cmp(&(&b.place, &b.key)));
     let mut last = None;

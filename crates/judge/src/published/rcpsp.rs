@@ -81,7 +81,7 @@ mod tests {
             assert!(faults.iter().zip(expected).all(|(f, e)| f.contains(e)), "{faults:?}");
         };
         check(&[0, 3, 3], 5.0, &[]);
-        check(&[0, 3, 3], 4.0, &["over at 5"]);
+        check(&[0, 3, 3], 4.0, &["ends at 5"]);
         check(&[0, 3], 5.0, &["2 starts for 3"]);
         check(&[2, 3, 0], 5.0, &["job 2 starts at 3, before job 1 ends at 5", "resource 1 are in use at 3"]);
         check(&[0, 3, 2], 5.0, &["3 of resource 1 are in use at 2"]);

@@ -73,7 +73,7 @@ mod tests {
     #[test]
     fn every_fault_is_named() {
         let full: &[&[u16]] = &[&[1, 2], &[1, 2], &[1, 3]];
-        check(&[0, 1, 2], full, 0.0, &["0 switches are claimed, 1 are made"]);
+        check(&[0, 1, 2], full, 0.0, &["the answer claims 0 switches, 1 are made"]);
         check(&[0, 1, 2], &[&[1, 2], &[2, 3], &[1, 3]], 2.0, &[]);
         check(&[0, 1, 2], &[&[1], &[2], &[1, 3]], 3.0, &[]);
         check(&[0, 1, 2], &[&[1, 2], &[1, 2, 3], &[1, 3]], 1.0, &["position 1 holds 3 tools on 2 places"]);

@@ -44,7 +44,7 @@ fn fill(book: &Book, store: &Store, duty: Duty, miss: NearestMiss) -> Option<Nea
 
 /// Whether any piece may close the gap, by the miss's own words.
 fn closable(miss: &NearestMiss) -> bool {
-    !miss.words.contains("no single piece closes the gap")
+    !miss.words.contains("no single piece would close the gap")
 }
 
 fn gaps(seed: u64) -> (Book, Store, Vec<DutyReach>) {

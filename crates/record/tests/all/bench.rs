@@ -97,7 +97,7 @@ fn a_break_asks_for_three_things_to_be_looked_at_another_way() {
     let look = |method: &str| {
         VisitCommand::Say(VisitBody::LookedAgain { event: event.clone(), method: method.into() })
     };
-    let refused = bench.ask(look("Counted while doing it ")).unwrap_err();
+    let refused = bench.ask(look("Counted during the work ")).unwrap_err();
     assert_eq!(refused.why, RefusalKind::SameMethod);
     bench.must(look("touch each cap"));
     let items = look_again(bench.visit());

@@ -48,7 +48,7 @@ fn based_on<const N: usize>(book: char, missing: [&str; N]) -> VisitBody {
 
 /// A device that writes what it decides, and what it saw without asking.
 #[derive(Clone)]
-struct FigureBench {
+pub(crate) struct FigureBench {
     history: EventHistory,
     plan: Rc<Plan>,
     written: u32,
@@ -65,7 +65,7 @@ impl FigureBench {
     }
 
     /// The cover off, its bolts run in again.
-    fn run_in() -> Self {
+    pub(crate) fn run_in() -> Self {
         let mut bench = Self::begun();
         for step in [1, 4, 5, 6] {
             bench.must(VisitCommand::Tick { step });
@@ -85,7 +85,7 @@ impl FigureBench {
         }
     }
 
-    fn ask(&mut self, command: impl Into<VisitCommand>) -> Result<(), Refusal> {
+    pub(crate) fn ask(&mut self, command: impl Into<VisitCommand>) -> Result<(), Refusal> {
         for body in decide(self.history.state(), book(), &*self.plan, command.into())? {
             self.write("tablet", body);
         }
@@ -97,7 +97,7 @@ impl FigureBench {
         self.ask(command.clone()).unwrap_or_else(|r| panic!("{command:?} was refused: {r}"));
     }
 
-    fn give(&mut self, figure: &str) -> Result<(), Refusal> {
+    pub(crate) fn give(&mut self, figure: &str) -> Result<(), Refusal> {
         let (fixing, figure) = (BOLTS.to_owned(), figure.to_owned());
         self.ask(VisitBody::FigureGiven {
             fixing,
@@ -107,12 +107,12 @@ impl FigureBench {
         })
     }
 
-    fn waive(&mut self) -> Result<(), Refusal> {
+    pub(crate) fn waive(&mut self) -> Result<(), Refusal> {
         let reason = "book lost, by hand and a drop of oil".to_owned();
         self.ask(VisitBody::FigureWaived { fixing: BOLTS.into(), reason, name: "N. N.".into() })
     }
 
-    fn ledger(&self) -> Ledger {
+    pub(crate) fn ledger(&self) -> Ledger {
         Ledger::draw_up(self.history.state(), book())
     }
 

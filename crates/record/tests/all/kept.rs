@@ -14,6 +14,7 @@ use record::{
 };
 
 use crate::common::{Bench, device, id, visit_id};
+use crate::figures::FigureBench;
 
 /// Compares a page with the one that is kept.
 fn keep(name: &str, page: &[String]) {
@@ -154,6 +155,7 @@ fn every_line_of_the_ledger() {
     bench.write(VisitBody::GivenUp { happening, searched: "tray, floor".into(), name: "Kim".into() });
     let ledger = bench.ledger();
     lines.extend(ledger.lines.clone());
+    lines.extend(FigureBench::run_in().ledger().lines);
     let page: BTreeMap<LedgerLineKind, BTreeSet<String>> =
         lines.iter().fold(BTreeMap::new(), |mut page, line| {
             page.entry(line.kind).or_default().insert(line_words(line));

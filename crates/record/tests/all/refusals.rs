@@ -10,9 +10,10 @@ use record::{
 
 use super::{keep, marked};
 use crate::common::{Bench, book, device, id};
+use crate::figures::FigureBench;
 
 /// Every kind of refusal; a new one does not compile here until it is listed, and fails until it is shown.
-const KINDS: [RefusalKind; 17] = [
+const KINDS: [RefusalKind; 19] = [
     RefusalKind::NotBegun,
     RefusalKind::Begun,
     RefusalKind::Closed,
@@ -30,6 +31,8 @@ const KINDS: [RefusalKind; 17] = [
     RefusalKind::NameWanted,
     RefusalKind::NoBook,
     RefusalKind::NoPlan,
+    RefusalKind::FigureMissing,
+    RefusalKind::FigureUnreadable,
 ];
 
 /// The place of a kind in [`KINDS`].
@@ -52,6 +55,8 @@ const fn place_of(kind: RefusalKind) -> usize {
         RefusalKind::NameWanted => 14,
         RefusalKind::NoBook => 15,
         RefusalKind::NoPlan => 16,
+        RefusalKind::FigureMissing => 17,
+        RefusalKind::FigureUnreadable => 18,
     }
 }
 
@@ -275,6 +280,16 @@ fn things(all: &mut Refused) {
     }
 }
 
+/// Tightening figures that the book does not have.
+fn figures(all: &mut Refused) {
+    let mut bench = FigureBench::run_in();
+    all.add(bench.ask(tick(18)).expect_err("no figure, no name"));
+    all.add(bench.give("45").expect_err("a figure without its unit"));
+    bench.give("9 N·m").expect("a figure with its source");
+    let unknown = VisitBody::FigureWaived { fixing: "x".into(), reason: "none".into(), name: "Kim".into() };
+    all.add(bench.ask(unknown).expect_err("a fixing that nobody knows"));
+}
+
 #[test]
 fn every_refusal() {
     assert!(KINDS.iter().enumerate().all(|(at, kind)| place_of(*kind) == at));
@@ -284,6 +299,7 @@ fn every_refusal() {
     along_the_job(&mut all);
     taps(&mut all);
     things(&mut all);
+    figures(&mut all);
     let mut page = Vec::new();
     for (kind, said) in KINDS.iter().zip(&all.0) {
         assert!(!said.is_empty(), "{kind:?} is not shown");

@@ -174,7 +174,7 @@ fn step_words(view: &StepSheet, stage: &PageContext) -> Markup {
                 @if view.tightens { a.ground href=(stage.sheet_address(&format!("why/{}", view.number))) { "Why this figure?" } }
             }
             @if let Some(against) = &view.against { p.refusal { (against) } }
-            (super::frame::missing_figures_markup(&view.missing_figures))
+            (frame::missing_figures_markup(&view.missing_figures))
             @if !view.stack.is_empty() { p.named[names_pieces(view) || view.against.is_some()] { (frame::keep_units_together(&view.stack)) } }
             @if view.helper { p { strong { "Two people." } } }
             @for fact in &view.facts { p { (frame::keep_units_together(fact)) } }

@@ -2,13 +2,13 @@
 
 use app::workshop::VisitId;
 use axum::http::{Method, StatusCode};
-use web::{RouteAccess, RouteLine, list_routes};
+use web::{AddressAccess, AddressLine, list_routes};
 
 use crate::shop::{DoorRequest, JSON, ORIGIN, Shop};
 use crate::visits::begin_bare_visit;
 
 /// An address of the table with its variable parts filled in.
-pub(crate) fn filled_path(line: &RouteLine, visit: &VisitId) -> String {
+pub(crate) fn filled_path(line: &AddressLine, visit: &VisitId) -> String {
     let filled = line.path.replace("{visit}", visit.as_str());
     [("{edition}", "x"), ("{step}", "1"), ("{slot}", "A-T1-01"), ("{number}", "1"), ("{device}", "none")]
         .into_iter()
@@ -17,7 +17,7 @@ pub(crate) fn filled_path(line: &RouteLine, visit: &VisitId) -> String {
 }
 
 /// A request for an address of the table, with an empty list or form where something is sent.
-pub(crate) fn request_of(line: &RouteLine, visit: &VisitId) -> DoorRequest {
+pub(crate) fn request_of(line: &AddressLine, visit: &VisitId) -> DoorRequest {
     let request = DoorRequest::new(line.method.clone(), &filled_path(line, visit));
     if line.path.ends_with("/events") { request.with_body(JSON, "[]") } else { request }
 }
@@ -31,16 +31,16 @@ async fn a_device_without_a_key_is_sent_to_pairing_at_every_address() {
         let answer = shop.ask(request_of(&line, &visit)).await;
         let of = format!("{} {}", line.method, line.path);
         match line.access {
-            RouteAccess::PairedDevice if line.method == Method::GET => answer.assert_leads_to_pairing(&of),
-            RouteAccess::PairedDevice => {
+            AddressAccess::PairedDevice if line.method == Method::GET => answer.assert_leads_to_pairing(&of),
+            AddressAccess::PairedDevice => {
                 answer.assert_says(StatusCode::UNAUTHORIZED, &["not paired", "Pair it with a code"]);
             }
-            RouteAccess::Anyone => {
+            AddressAccess::Anyone => {
                 assert_ne!(answer.status, StatusCode::UNAUTHORIZED, "{of}");
                 assert_ne!(answer.header("location"), "/enter", "{of}");
             }
         }
-        closed += usize::from(line.access == RouteAccess::PairedDevice);
+        closed += usize::from(line.access == AddressAccess::PairedDevice);
         assert!(answer.header("content-security-policy").contains("frame-ancestors 'none'"), "{of}");
         assert_eq!(answer.header("x-content-type-options"), "nosniff", "{of}");
     }
@@ -53,7 +53,7 @@ fn only_what_pairing_needs_is_open_and_each_address_is_open_or_closed_as_a_whole
     let all = list_routes();
     let open: Vec<(String, &str)> = all
         .iter()
-        .filter(|line| line.access == RouteAccess::Anyone)
+        .filter(|line| line.access == AddressAccess::Anyone)
         .map(|line| (line.method.to_string(), line.path))
         .collect();
     let expected =
@@ -109,7 +109,7 @@ async fn a_foreign_page_writes_nothing_by_any_method() {
     let refused = ["not come from a page of this server", "nothing of it was kept", "this server's own page"];
     for line in list_routes() {
         for method in &writing {
-            let line = RouteLine { method: method.clone(), ..line.clone() };
+            let line = AddressLine { method: method.clone(), ..line.clone() };
             for origin in foreign {
                 let request = request_of(&line, &visit).of(&device).with("origin", origin);
                 shop.ask(request).await.assert_says(StatusCode::FORBIDDEN, &refused);

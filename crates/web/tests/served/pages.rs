@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use app::model::SlotAddress;
 use app::workshop::VisitId;
 use axum::http::{Method, StatusCode};
-use web::{RouteAccess, list_routes};
+use web::{AddressAccess, list_routes};
 
 use crate::shop::{DoorAnswer, DoorRequest, Shop, TestDevice};
 use crate::states;
@@ -123,7 +123,7 @@ fn every_page_of_the_table_is_read_in_some_state() {
     let read: BTreeSet<&str> =
         [NO_VISIT, ALL_SHEETS, AT_WORK, REFIT, DONE, NOT_PAGES].concat().into_iter().collect();
     let lines = list_routes().into_iter();
-    let paged = lines.filter(|l| l.method == Method::GET && l.access == RouteAccess::PairedDevice);
+    let paged = lines.filter(|l| l.method == Method::GET && l.access == AddressAccess::PairedDevice);
     assert_eq!(paged.map(|line| line.path).collect::<BTreeSet<_>>(), read);
 }
 

@@ -4,7 +4,7 @@ use app::record::{AnyEvent, MAX_EVENT_BYTES, MAX_ROUNDS};
 use app::workshop::carry;
 use axum::http::{Method, StatusCode};
 use serde_json::{Value, json};
-use web::{RouteAccess, list_routes};
+use web::{AddressAccess, list_routes};
 
 use crate::doors::request_of;
 use crate::shop::Shop;
@@ -84,7 +84,7 @@ async fn a_clock_that_is_far_off_is_a_claim_and_breaks_no_page() {
     happened["at_ms"] = json!(i64::MIN);
     assert_eq!(shop.send_each(&device, &visit, &[happened]).await, [kept()]);
     let pages = list_routes().into_iter();
-    for line in pages.filter(|l| l.method == Method::GET && l.access == RouteAccess::PairedDevice) {
+    for line in pages.filter(|l| l.method == Method::GET && l.access == AddressAccess::PairedDevice) {
         let answer = shop.ask(request_of(&line, &visit).of(&device)).await;
         assert!(!answer.status.is_server_error(), "{}: {}", line.path, answer.words());
     }

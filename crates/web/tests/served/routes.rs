@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use axum::http::{Method, StatusCode};
-use web::{RouteLine, list_routes};
+use web::{AddressLine, list_routes};
 
 use crate::doors::{filled_path, request_of};
 use crate::shop::{DoorRequest, FORM, JSON, Shop};
@@ -47,7 +47,7 @@ async fn every_address_of_the_table_answers_a_paired_device() {
 }
 
 /// Lines of the table whose handler reads what is sent, with the media type; the others take nothing in.
-fn reading_lines() -> Vec<(RouteLine, &'static str)> {
+fn reading_lines() -> Vec<(AddressLine, &'static str)> {
     let media = |path: &str| match path {
         "/enter" | "/devices/person" | "/figures/driver" => Some(FORM),
         "/v/{visit}/events" => Some(JSON),

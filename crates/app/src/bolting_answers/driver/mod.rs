@@ -344,7 +344,7 @@ fn drift_words(drift: &ClutchDrift) -> String {
                     format!("one reading lies {} above its step", percent(drift.highest_fraction))
                 }
             };
-            format!("VOID: {what}; calibrate anew")
+            format!("VOID: {what}; calibrate again")
         }
     }
 }

@@ -258,9 +258,13 @@ mod tests {
         assert_ne!(lines[0].observation.reading.fastener, lines[1].observation.reading.fastener);
         let bad = "driver,joint,step,torque,date,use\nD1,M6,0,4 N·m,,\nD1,M6,3,4,,\nD1,,3,4 N·m,,\nD1,M6,3,4 N·m,3 May,\nD1,M6,3,4 N·m,,later\n";
         let said = parse_readings(bad, "r.csv").expect_err("five bad lines").to_string();
-        for (line, words) in
-            [(2, "clutch step"), (3, "4 N·m"), (4, "joint is missing"), (5, "not a day"), (6, "no use")]
-        {
+        for (line, words) in [
+            (2, "clutch step"),
+            (3, "4 N·m"),
+            (4, "joint is missing"),
+            (5, "not a day"),
+            (6, "not a known use"),
+        ] {
             assert!(
                 said.lines().any(|l| l.starts_with(&format!("r.csv:{line}:")) && l.contains(words)),
                 "{said}"
