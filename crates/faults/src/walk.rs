@@ -204,11 +204,12 @@ impl TomlDocument<'_> {
     }
 }
 
-/// A table with its place and the keys that were read; end with [`Tab::finish`].
+/// A table with its place and the keys that were read; end with [`TomlTable::report_unknown_keys`].
 ///
-/// Values are fetched by [`Tab::need`] and [`Tab::maybe`], which give a [`Field`] to be read as what it should be.
+/// Values are fetched by [`TomlTable::required_field`] and [`TomlTable::optional_field`], which give a [`TomlField`] to
+/// be read as what it should be.
 #[derive(Debug)]
-#[must_use = "ask for the keys and end with `finish`"]
+#[must_use = "ask for the keys and end with `report_unknown_keys`"]
 pub struct TomlTable<'d> {
     context: &'d TomlContext<'d>,
     table: Option<&'d DeTable<'d>>,

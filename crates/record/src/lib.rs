@@ -4,9 +4,9 @@
 //! Who did what to which fastener, part, opening and tool of a vehicle, on which device, and what is still open because of it?
 //!
 //! # Model
-//! An [`Event`] is a fact with its writer and its place in a defined [`EventOrder`]. The state is the fold of [`evolve`] over all
+//! An [`Event`] is a fact with its writer and its place in a defined [`EventOrder`]. The state is the fold of [`StreamFold::evolve`] over all
 //! events that are not void, in that order: [`replay_events`] is its definition, [`EventHistory`] keeps it up to date as events arrive in any
-//! order, a [`StateSnapshot`] starts from it another time. Everything a person requests is a [`JournalCommand`]; [`decide`] makes
+//! order, a [`StateSnapshot`] starts from it another time. Everything a person requests is a [`VisitCommand`]; [`decide`] makes
 //! events of it or a [`Refusal`] that says what is open. What a device brings is a fact and is let in by [`accept_event`]
 //! whatever the rules say; the [`Ledger`] shows what it left open.
 //!
