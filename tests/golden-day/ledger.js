@@ -19,7 +19,7 @@ function sorted(sections) {
  */
 export function ledgerOfText(text) {
   const open = Number(/: (\d+) lines? open/.exec(text)?.[1] ?? 0);
-  const may = Object.fromEntries([...text.matchAll(/^ {2}(moved|lowered|started) +(.*)$/gm)].map((line) => [line[1], line[2].startsWith("may be")]));
+  const may = Object.fromEntries([...text.matchAll(/^ {2}(moved|lowered|started) +(.*)$/gm)].map((line) => [line[1], line[2].startsWith("allowed")]));
   /** @type {Record<string, string[]>} */
   const sections = {};
   /** @type {string[] | null} */
