@@ -251,23 +251,12 @@ fn a_fixing_with_a_figure_in_the_book_wants_none() {
     assert!(bench.ask(asked).is_err());
 }
 
-const STATES: [FastenerState; 8] = [
-    FastenerState::InPlace,
-    FastenerState::Freed,
-    FastenerState::Off,
-    FastenerState::FingerTight,
-    FastenerState::Tight,
-    FastenerState::Checked,
-    FastenerState::Broken,
-    FastenerState::Missing,
-];
-
 /// One thing that a person taps or a device sends, drawn from a number; never a figure nor a name for going without.
 fn do_something(bench: &mut FigureBench, number: u32) {
     let hole = (number / 7 % 4 + 1).to_string();
     let fastener = FastenerKey { fixing: BOLTS.into(), hole: hole.clone() };
-    let to = STATES[(number / 31 % 8) as usize];
-    let from = STATES[(number / 257 % 8) as usize];
+    let to = FastenerState::ALL[(number / 31 % 8) as usize];
+    let from = FastenerState::ALL[(number / 257 % 8) as usize];
     let step = number / 5 % 19 + 1;
     let by = ["tablet", "phone", "desk"][(number / 3 % 3) as usize];
     let marked = |stage| VisitBody::Marked {

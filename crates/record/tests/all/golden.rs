@@ -25,17 +25,7 @@ fn at() -> EventPlace {
 
 fn marks() -> Vec<VisitBody> {
     let mut bodies = Vec::new();
-    let states = [
-        FastenerState::InPlace,
-        FastenerState::Freed,
-        FastenerState::Off,
-        FastenerState::FingerTight,
-        FastenerState::Tight,
-        FastenerState::Checked,
-        FastenerState::Broken,
-        FastenerState::Missing,
-    ];
-    for to in states {
+    for &to in FastenerState::ALL {
         let holes = vec![MarkedHole { hole: "7".into(), from: FastenerState::InPlace }];
         bodies.push(VisitBody::Marked { fixing: "cover-bolts".into(), holes, to, slot: None, stage: None });
     }

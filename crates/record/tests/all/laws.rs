@@ -14,17 +14,6 @@ use crate::common::{Bench, book, digest, id, visit_id};
 #[path = "../../../../tests/long.rs"]
 mod long;
 
-const STATES: [FastenerState; 8] = [
-    FastenerState::InPlace,
-    FastenerState::Freed,
-    FastenerState::Off,
-    FastenerState::FingerTight,
-    FastenerState::Tight,
-    FastenerState::Checked,
-    FastenerState::Broken,
-    FastenerState::Missing,
-];
-
 /// Draws choices out of one random number, so that a failing history shrinks number by number.
 struct Choice(u32);
 
@@ -55,7 +44,7 @@ fn marked(choice: &mut Choice, bench: &Bench) -> VisitBody {
         MarkedHole { from: bench.visit().fastener_state(fixing, &hole), hole }
     });
     let holes = holes.collect();
-    let to = *choice.pick(&STATES);
+    let to = *choice.pick(FastenerState::ALL);
     let stage = [None, Some(1), Some(2), Some(3)][choice.of(4)];
     VisitBody::Marked { fixing: fixing.into(), holes, to, slot: None, stage }
 }
@@ -75,7 +64,7 @@ fn body(number: u32, bench: &Bench) -> VisitBody {
         7 => VisitBody::Renewed { fixing: "manifold-bolts".into(), holes: [key(c, &["1", "2"])].into() },
         8 => {
             let fastener = FastenerKey { fixing: "cover-bolts".into(), hole: key(c, &["1", "2"]) };
-            VisitBody::Settled { fastener, to: *c.pick(&STATES) }
+            VisitBody::Settled { fastener, to: *c.pick(FastenerState::ALL) }
         }
         9 => told(c, bench),
         10 => more(c, bench),
