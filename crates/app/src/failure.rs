@@ -2,6 +2,7 @@
 
 use crate::ask::AskError;
 use crate::bolting_answers::BoltingError;
+use crate::first_book::FirstBookError;
 use crate::load::FileLoadError;
 use crate::paper::{PaperError, SheetError};
 use crate::workshop::{ArchiveError, WorkshopError};
@@ -53,6 +54,16 @@ impl KnownFailure for FileLoadError {
 impl KnownFailure for FileWriteError {
     fn failure_kind(&self) -> FailureKind {
         FailureKind::Environment
+    }
+}
+
+impl KnownFailure for FirstBookError {
+    fn failure_kind(&self) -> FailureKind {
+        match self {
+            Self::Exists { .. } => FailureKind::Request,
+            Self::Load(error) => error.failure_kind(),
+            Self::Write(error) => error.failure_kind(),
+        }
     }
 }
 
@@ -111,7 +122,11 @@ impl KnownFailure for ArchiveError {
         match self {
             _ if self.is_damage() => FailureKind::Data,
             Self::Refused { .. } | Self::File { .. } => FailureKind::Environment,
-            Self::NoFile(_) | Self::NotOurs(_) | Self::Exists(_) | Self::NoStream(_) => FailureKind::Request,
+            Self::NoFile(_)
+            | Self::NotOurs(_)
+            | Self::Exists(_)
+            | Self::NoStream(_)
+            | Self::Unacceptable { .. } => FailureKind::Request,
             Self::Newer { .. }
             | Self::Older { .. }
             | Self::Unreadable { .. }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use record::{AnyEvent, StreamRef};
+use record::{AnyEvent, StreamRef, check_event_size};
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 
 use crate::chain::{self, ChainHash};
@@ -11,12 +11,14 @@ use crate::{AppendOutcome, ArchiveError, ArchivedDocument, KeptAside, local};
 /// The newest hash of each stream that this transaction has touched.
 type ChainTips = BTreeMap<StreamRef, ChainHash>;
 
-/// Keeps documents and events, all of them or none.
+/// Keeps documents and events, all of them or none; an event that could not be read again is refused before anything is
+/// written.
 pub(crate) fn append_events(
     connection: &mut Connection,
     documents: &[ArchivedDocument],
     events: &[AnyEvent],
 ) -> Result<Vec<AppendOutcome>, ArchiveError> {
+    let texts = events.iter().map(write_out_event).collect::<Result<Vec<String>, ArchiveError>>()?;
     let writing = connection
         .transaction_with_behavior(TransactionBehavior::Immediate)
         .map_err(ArchiveError::while_doing("opened for writing"))?;
@@ -25,19 +27,28 @@ pub(crate) fn append_events(
     }
     let mut tips = ChainTips::new();
     let mut results = Vec::with_capacity(events.len());
-    for event in events {
-        results.push(append_one(&writing, &mut tips, event)?);
+    for (event, text) in events.iter().zip(texts) {
+        results.push(append_one(&writing, &mut tips, event, text)?);
     }
     writing.commit().map_err(ArchiveError::while_doing("written to disk"))?;
     Ok(results)
+}
+
+/// The text of an event as it goes to disk.
+fn write_out_event(event: &AnyEvent) -> Result<String, ArchiveError> {
+    let text = event.to_json().expect("an event is plain data");
+    match check_event_size(&text) {
+        Ok(()) => Ok(text),
+        Err(why) => Err(ArchiveError::Unacceptable { event: event.id().to_string(), why }),
+    }
 }
 
 fn append_one(
     writing: &Transaction<'_>,
     tips: &mut ChainTips,
     event: &AnyEvent,
+    text: String,
 ) -> Result<AppendOutcome, ArchiveError> {
-    let text = event.to_json().expect("an event is plain data");
     if let Some(known) = find_known_event(writing, event).map_err(ArchiveError::while_doing("read"))? {
         return if known == text { Ok(AppendOutcome::Known) } else { keep_clash_aside(writing, event, text) };
     }

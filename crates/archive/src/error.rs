@@ -3,10 +3,13 @@
 use core::fmt;
 use std::path::PathBuf;
 
+use record::NeedsAttention;
+use rusqlite::ErrorCode;
+
 /// What can go wrong with the archive.
 #[derive(Debug)]
 pub enum ArchiveError {
-    /// SQLite refused: disk full, no permission, locked.
+    /// SQLite refused: disk full, no permission, locked; the message says what that means.
     Refused {
         /// What was being done.
         doing: &'static str,
@@ -19,6 +22,13 @@ pub enum ArchiveError {
         path: PathBuf,
         /// The system's own words.
         cause: std::io::Error,
+    },
+    /// An event could not be read again if it were written; nothing was written.
+    Unacceptable {
+        /// Its id.
+        event: String,
+        /// Why.
+        why: NeedsAttention,
     },
     /// The file was written by a newer program.
     Newer {
@@ -59,13 +69,13 @@ impl ArchiveError {
     /// Whether SQLite refused because of what is in the file, not because of the disk, a lock or a permission.
     #[must_use]
     pub fn is_damage(&self) -> bool {
-        use rusqlite::ErrorCode::{DatabaseCorrupt, NotADatabase};
         match self {
             Self::Refused { cause, .. } => {
-                matches!(cause.sqlite_error_code(), Some(DatabaseCorrupt | NotADatabase))
+                cause.sqlite_error_code().is_some_and(|code| DAMAGE_CODES.contains(&code))
             }
             Self::Unreadable { .. } | Self::Damaged(_) | Self::ChangedDocument(_) => true,
             Self::File { .. }
+            | Self::Unacceptable { .. }
             | Self::Newer { .. }
             | Self::Older { .. }
             | Self::NoFile(_)
@@ -79,14 +89,15 @@ impl ArchiveError {
 impl fmt::Display for ArchiveError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Refused { doing, cause } => {
-                write!(
-                    f,
-                    "the journal could not be {doing}: {cause}; check that the disk has free space and is writable"
-                )
-            }
+            Self::Refused { doing, cause } => write_refusal(f, doing, cause),
             Self::File { path, cause } => {
                 write!(f, "cannot move {}: {cause}; check that its folder is writable", path.display())
+            }
+            Self::Unacceptable { event, why } => {
+                write!(
+                    f,
+                    "entry {event} was not written: {why}; shorten what it says, or say it in several entries"
+                )
             }
             Self::Newer { found } => write!(
                 f,
@@ -119,3 +130,116 @@ impl fmt::Display for ArchiveError {
 }
 
 impl std::error::Error for ArchiveError {}
+
+/// The refusals that speak of what is in the file.
+const DAMAGE_CODES: &[ErrorCode] = &[ErrorCode::DatabaseCorrupt, ErrorCode::NotADatabase];
+
+/// What a refusal of SQLite means, and what to do about it.
+struct RefusalCause {
+    /// The codes of SQLite for it; its own page "Result and Error Codes" describes each.
+    codes: &'static [ErrorCode],
+    /// What is the matter.
+    meaning: &'static str,
+    /// What to do.
+    remedy: &'static str,
+}
+
+/// The refusals that a person can do something about; all others are told in SQLite's words alone.
+const REFUSAL_CAUSES: &[RefusalCause] = &[
+    RefusalCause {
+        codes: &[ErrorCode::DiskFull],
+        meaning: "the disk is full",
+        remedy: "free space on it and try again",
+    },
+    RefusalCause {
+        codes: &[ErrorCode::DatabaseBusy, ErrorCode::DatabaseLocked, ErrorCode::FileLockingProtocolFailed],
+        meaning: "another program has it open",
+        remedy: "close that program, or wait until it is done, and try again",
+    },
+    RefusalCause {
+        codes: &[ErrorCode::ReadOnly],
+        meaning: "it may only be read",
+        remedy: "make the file and its folder writable, or copy it to a place that is",
+    },
+    RefusalCause {
+        codes: DAMAGE_CODES,
+        meaning: "the file is damaged, or is no journal",
+        remedy: "keep the file as it is and put a copy back with `restore`; without one, `check-journal --save-to FILE` \
+                 saves what is sound",
+    },
+    RefusalCause {
+        codes: &[ErrorCode::PermissionDenied, ErrorCode::AuthorizationForStatementDenied],
+        meaning: "you may not use it",
+        remedy: "ask whoever looks after the computer for the right to read and write the file and its folder",
+    },
+    RefusalCause {
+        codes: &[ErrorCode::CannotOpen],
+        meaning: "the file cannot be opened",
+        remedy: "check its name, that its folder exists, and that you may read and write there",
+    },
+    RefusalCause {
+        codes: &[ErrorCode::SystemIoFailure],
+        meaning: "the disk does not read or write",
+        remedy: "check that it is connected and sound, and try again",
+    },
+];
+
+/// The meaning of a refusal and what to do, SQLite's own words last in brackets; those alone where nothing is known of it.
+fn write_refusal(f: &mut fmt::Formatter<'_>, doing: &str, cause: &rusqlite::Error) -> fmt::Result {
+    let code = cause.sqlite_error_code();
+    match REFUSAL_CAUSES.iter().find(|known| code.is_some_and(|code| known.codes.contains(&code))) {
+        Some(RefusalCause { meaning, remedy, .. }) => {
+            write!(f, "the journal could not be {doing}: {meaning}; {remedy} ({cause})")
+        }
+        None => write!(f, "the journal could not be {doing}: {cause}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refused(code: i32) -> String {
+        let cause = rusqlite::Error::SqliteFailure(rusqlite::ffi::Error::new(code), None);
+        ArchiveError::Refused { doing: "written", cause }.to_string()
+    }
+
+    #[test]
+    fn each_refusal_says_what_it_means_and_what_to_do() {
+        use rusqlite::ffi;
+        for (code, meaning, remedy) in [
+            (ffi::SQLITE_FULL, "the disk is full", "free space"),
+            (ffi::SQLITE_BUSY, "another program has it open", "close that program"),
+            (ffi::SQLITE_LOCKED, "another program has it open", "close that program"),
+            (ffi::SQLITE_PROTOCOL, "another program has it open", "close that program"),
+            (ffi::SQLITE_READONLY, "it may only be read", "make the file and its folder writable"),
+            (ffi::SQLITE_CORRUPT, "the file is damaged", "put a copy back"),
+            (ffi::SQLITE_NOTADB, "the file is damaged", "put a copy back"),
+            (ffi::SQLITE_PERM, "you may not use it", "ask whoever looks after the computer"),
+            (ffi::SQLITE_AUTH, "you may not use it", "ask whoever looks after the computer"),
+            (ffi::SQLITE_CANTOPEN, "cannot be opened", "check its name"),
+            (ffi::SQLITE_IOERR, "the disk does not read or write", "connected"),
+        ] {
+            let words = refused(code);
+            assert!(words.contains(meaning) && words.contains(remedy) && words.ends_with(')'), "{words}");
+            let speaks_of_space = words.contains("free space");
+            assert_eq!(speaks_of_space, code == ffi::SQLITE_FULL, "only a full disk wants space: {words}");
+        }
+    }
+
+    #[test]
+    fn no_code_stands_for_two_causes() {
+        let all: Vec<ErrorCode> = REFUSAL_CAUSES.iter().flat_map(|cause| cause.codes).copied().collect();
+        for (at, code) in all.iter().enumerate() {
+            assert!(!all[..at].contains(code), "{code:?} stands twice");
+        }
+    }
+
+    #[test]
+    fn any_other_refusal_is_told_in_the_librarys_own_words() {
+        let words = refused(rusqlite::ffi::SQLITE_CONSTRAINT);
+        assert_eq!(words, "the journal could not be written: Error code 19: constraint failed");
+        let other = ArchiveError::Refused { doing: "read", cause: rusqlite::Error::QueryReturnedNoRows };
+        assert_eq!(other.to_string(), "the journal could not be read: Query returned no rows");
+    }
+}

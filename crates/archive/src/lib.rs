@@ -121,7 +121,8 @@ pub trait EventArchive {
     /// Adds events; on disk when it returns. A resend is reported as [`AppendOutcome::Known`].
     ///
     /// # Errors
-    /// [`ArchiveError`] when the disk refuses; then none of them counts as kept.
+    /// [`ArchiveError`] when the disk refuses, [`ArchiveError::Unacceptable`] where one of them is too large to be read again;
+    /// then none of them counts as kept.
     fn append_events(&mut self, events: &[AnyEvent]) -> Result<Vec<AppendOutcome>, ArchiveError>;
 
     /// Hands a stream's events to `each` in the order of arrival, from the one after `position`, until it says `false`.

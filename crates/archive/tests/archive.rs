@@ -4,10 +4,14 @@
 mod common;
 
 use archive::{
-    AppendOutcome, ArchivedDocument, DeviceKey, EventArchive, KeptAside, SavedState, SqliteArchive,
+    AppendOutcome, ArchiveError, ArchivedDocument, DeviceKey, EventArchive, KeptAside, SavedState,
+    SqliteArchive,
 };
 use common::{note, visit};
-use record::{AnyEvent, ContentDigest, DeviceId, StreamKind, StreamRef, VisitBody, VisitId};
+use record::{
+    AnyEvent, ContentDigest, DeviceId, EventPlace, MAX_EVENT_BYTES, NeedsAttention, StreamKind, StreamRef,
+    VisitBody, VisitId,
+};
 
 fn events_of(archive: &dyn EventArchive, of: &VisitId, after: u64) -> Vec<AnyEvent> {
     let mut events = Vec::new();
@@ -100,4 +104,30 @@ fn a_file_does_what_every_archive_does() {
 #[test]
 fn memory_does_what_every_archive_does() {
     what_every_archive_does(&mut SqliteArchive::in_memory().unwrap());
+}
+
+/// A note of the tablet that is so many bytes long on disk.
+fn note_of_bytes(number: u64, bytes: usize) -> AnyEvent {
+    let AnyEvent::Visit(mut event) = note(&visit("A1"), "tablet", number) else {
+        panic!("a note is a visit's")
+    };
+    event.body = VisitBody::Noted { words: String::new(), at: EventPlace::default() };
+    let empty = AnyEvent::Visit(event.clone()).to_json().unwrap().len();
+    event.body = VisitBody::Noted { words: "x".repeat(bytes - empty), at: EventPlace::default() };
+    AnyEvent::Visit(event)
+}
+
+#[test]
+fn an_event_that_could_not_be_read_again_is_refused_before_anything_is_written() {
+    let mut archive = SqliteArchive::in_memory().unwrap();
+    let largest = note_of_bytes(1, MAX_EVENT_BYTES);
+    assert_eq!(archive.append_events(std::slice::from_ref(&largest)).unwrap(), [AppendOutcome::New(1)]);
+    let too_large = note_of_bytes(3, MAX_EVENT_BYTES + 1);
+    let error = archive.append_events(&[note(&visit("A1"), "phone", 2), too_large]).unwrap_err();
+    assert!(
+        matches!(&error, ArchiveError::Unacceptable { event, why: NeedsAttention::Broken(_) }
+            if event == "A1-tablet-3"),
+        "{error}"
+    );
+    assert_eq!(events_of(&archive, &visit("A1"), 0), [largest], "neither it nor what came with it");
 }

@@ -10,6 +10,7 @@ use archive::{
     ArchiveError, ArchivedDocument, EventArchive, SqliteArchive, check_archive, export_visit, recover_archive,
 };
 use common::{note, visit};
+use record::NeedsAttention;
 use rusqlite::Connection;
 
 /// One of each trouble.
@@ -24,6 +25,14 @@ fn troubles() -> Vec<ArchiveError> {
         refused(rusqlite::ffi::SQLITE_BUSY),
         refused(rusqlite::ffi::SQLITE_READONLY),
         refused(rusqlite::ffi::SQLITE_CORRUPT),
+        refused(rusqlite::ffi::SQLITE_PERM),
+        refused(rusqlite::ffi::SQLITE_CANTOPEN),
+        refused(rusqlite::ffi::SQLITE_IOERR),
+        refused(rusqlite::ffi::SQLITE_CONSTRAINT),
+        ArchiveError::Unacceptable {
+            event: "A1-tablet-3".into(),
+            why: NeedsAttention::Broken("it is 70000 bytes long; at most 65536 are taken".into()),
+        },
         ArchiveError::File { path: path(), cause: Error::from(ErrorKind::PermissionDenied) },
         ArchiveError::Newer { found: 99 },
         ArchiveError::NoFile(path()),
@@ -41,6 +50,7 @@ fn troubles() -> Vec<ArchiveError> {
 const fn name_of(trouble: &ArchiveError) -> &'static str {
     match trouble {
         ArchiveError::Refused { .. } => "Refused",
+        ArchiveError::Unacceptable { .. } => "Unacceptable",
         ArchiveError::File { .. } => "File",
         ArchiveError::Newer { .. } => "Newer",
         ArchiveError::NoFile(_) => "NoFile",
@@ -55,7 +65,7 @@ const fn name_of(trouble: &ArchiveError) -> &'static str {
 }
 
 /// How many kinds of trouble [`name_of`] knows.
-const KINDS: usize = 11;
+const KINDS: usize = 12;
 
 #[test]
 fn every_trouble_of_the_archive() {

@@ -19,6 +19,7 @@
 pub mod calendar;
 mod cart_load;
 mod case;
+mod coverage;
 mod duties;
 mod figures;
 mod kit;
@@ -74,9 +75,17 @@ pub(crate) fn same_figure(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1.0e-6 * a.abs().max(b.abs()).max(1.0)
 }
 
+/// Digits of a figure in a message: as many as tell two figures apart that [`same_figure`] does.
+const SHOWN_DIGITS: u32 = 7;
+
+/// A figure as a message gives it.
+pub(crate) fn show_figure(figure: f64) -> String {
+    units::significant(figure, SHOWN_DIGITS)
+}
+
 /// A figure as a message gives it; "none" where there is none.
 pub(crate) fn figure_or_none(figure: Option<f64>) -> String {
-    figure.map_or_else(|| String::from("none"), |figure| figure.to_string())
+    figure.map_or_else(|| String::from("none"), show_figure)
 }
 
 /// A text in quotes as a message gives it; "none" where there is none.
@@ -100,5 +109,26 @@ pub fn judge_plan(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
     sums::judge_sums(&case, &mut found);
     slots::judge_slots(&case, &mut found);
     readiness::judge_readiness(&case, &mut found);
+    coverage::judge_coverage(&case, &mut found);
     found.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_figure_is_shown_without_the_noise_of_binary_sums() {
+        assert_eq!(show_figure(28.200000000000003), "28.2");
+        assert_eq!(figure_or_none(Some(4.972375690607735)), "4.972376");
+        assert_eq!((show_figure(-0.0), figure_or_none(None)), ("0".to_owned(), "none".to_owned()));
+    }
+
+    #[test]
+    fn two_figures_that_are_not_the_same_are_not_shown_as_the_same() {
+        for figure in [0.5, 1.0, 28.2, 999.9999, 86_400.0] {
+            let other = figure + 1.1e-6 * f64::max(figure, 1.0);
+            assert!(!same_figure(figure, other) && show_figure(figure) != show_figure(other), "{figure}");
+        }
+    }
 }

@@ -6,7 +6,7 @@
 
 use crate::case::{PlanCase, step_place};
 use crate::stack::fastener_time_s;
-use crate::{FoundViolations, same_figure};
+use crate::{FoundViolations, same_figure, show_figure};
 use model::plan::{Step, StepKind};
 use model::{PieceId, rules};
 
@@ -34,7 +34,8 @@ pub(crate) fn judge_sums(case: &PlanCase, found: &mut FoundViolations) {
             ("waits", sum(|s| s.wait_s), sequence.wait_s),
         ];
         for (what, sum_s, said_s) in sums.into_iter().filter(|(_, a, b)| !same_figure(*a, *b)) {
-            found.add("J651", name, format!("{what} add up to {sum_s:.3} s, the plan says {said_s:.3} s"));
+            let (sum, said) = (show_figure(sum_s), show_figure(said_s));
+            found.add("J651", name, format!("{what} add up to {sum} s, the plan says {said} s"));
         }
     }
 }
@@ -65,10 +66,12 @@ pub(crate) fn judge_step_sums<'a>(
     }
     let setup_s = step_setup_s(case, step, here);
     if !same_figure(setup_s, step.setup_s) {
-        found.add("J653", at, format!("set-up takes {setup_s:.3} s, the plan says {:.3} s", step.setup_s));
+        let (right, said) = (show_figure(setup_s), show_figure(step.setup_s));
+        found.add("J653", at, format!("set-up takes {right} s, the plan says {said} s"));
     }
     if let Some(work_s) = step_work_s(case, step).filter(|w| !same_figure(*w, step.work_s)) {
-        found.add("J654", at, format!("work takes {work_s:.3} s, the plan says {:.3} s", step.work_s));
+        let (right, said) = (show_figure(work_s), show_figure(step.work_s));
+        found.add("J654", at, format!("work takes {right} s, the plan says {said} s"));
     }
 }
 
@@ -76,7 +79,7 @@ fn step_setup_s<'a>(case: &PlanCase<'a>, step: &'a Step, here: &mut SetupState<'
     let mut setup_s = 0.0;
     if here.station != Some(&step.station) {
         let entered = case.book.stations.iter().find(|s| s.key == step.station);
-        setup_s += entered.map_or(0.0, |s| s.enter.as_s());
+        setup_s += entered.map_or(0.0, |s| s.enter_s());
     }
     if step.part.is_some() && here.part != step.part.as_deref() {
         setup_s += rules::ATTENTION_S;
@@ -121,15 +124,15 @@ fn fixed_work_s(case: &PlanCase, step: &Step) -> Option<f64> {
     let condition = || case.condition_of_step(step).map(|c| case.book.condition(c));
     let task = || step.task.as_ref().and_then(|t| case.book.task_by_key(t)).map(|t| case.book.task(t));
     Some(match step.kind {
-        StepKind::Remove => part()?.lift_time.as_s(),
-        StepKind::Refit => part()?.place_time.as_s(),
+        StepKind::Remove => part()?.lift_s(),
+        StepKind::Refit => part()?.place_s(),
         StepKind::Open | StepKind::Drain => condition()?.establish_time.as_s(),
         StepKind::Fill | StepKind::Restore => condition()?.restore_time.as_s(),
         StepKind::Cap | StepKind::Uncap => {
             let opening = crate::replay::opening_of_step(case, step)?;
             rules::CAP_S * f64::from(case.book.opening(opening).count)
         }
-        StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => task()?.work.as_s(),
+        StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => task()?.work_s(),
         StepKind::Wait | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => 0.0,
         StepKind::Extra => return None,
     })

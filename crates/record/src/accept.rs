@@ -7,7 +7,10 @@ use core::fmt;
 
 use serde::Deserialize;
 
-use crate::{ContentDigest, DeviceId, EVENT_FORMAT, Event, EventId, PersonId, StreamBody, StreamRef};
+use crate::{
+    ContentDigest, DeviceId, EVENT_FORMAT, Event, EventId, PersonId, StreamBody, StreamRef,
+    describe_json_error,
+};
 
 /// The highest round that is believed; a device that counts beyond it is broken, and would force every
 /// other device's counter up to its limit. (Assumption: a million events a day for a thousand years.)
@@ -52,16 +55,26 @@ pub fn accept_event<B: StreamBody>(stream: &StreamRef, event: &Event<B>) -> Resu
     }
 }
 
+/// Whether an event's JSON has at most [`MAX_EVENT_BYTES`] bytes; a longer one could not be read again.
+///
+/// # Errors
+///
+/// [`NeedsAttention::Broken`] with its size in bytes.
+pub fn check_event_size(text: &str) -> Result<(), NeedsAttention> {
+    if text.len() > MAX_EVENT_BYTES {
+        let why = format!("it is {} bytes long; at most {MAX_EVENT_BYTES} are taken", text.len());
+        return Err(NeedsAttention::Broken(why));
+    }
+    Ok(())
+}
+
 /// Reads an event as a device sent it, and lets it in.
 ///
 /// # Errors
 ///
 /// Why a person has to look at it.
 pub fn read_event<B: StreamBody>(stream: &StreamRef, text: &str) -> Result<Event<B>, NeedsAttention> {
-    if text.len() > MAX_EVENT_BYTES {
-        let why = format!("it is {} bytes long; at most {MAX_EVENT_BYTES} are taken", text.len());
-        return Err(NeedsAttention::Broken(why));
-    }
+    check_event_size(text)?;
     let event: Event<B> = parse_event(text)?;
     accept_event(stream, &event).map(|()| event)
 }
@@ -73,7 +86,7 @@ struct FormatWord {
 }
 
 fn parse_event<B: StreamBody>(text: &str) -> Result<Event<B>, NeedsAttention> {
-    let unreadable = |error: serde_json::Error| NeedsAttention::Unreadable(error.to_string());
+    let unreadable = |error: serde_json::Error| NeedsAttention::Unreadable(describe_json_error(&error));
     let word: FormatWord = serde_json::from_str(text).map_err(unreadable)?;
     if word.format != EVENT_FORMAT {
         let why = format!("its format is “{}”, this program reads {EVENT_FORMAT}", word.format);

@@ -45,6 +45,7 @@ mod evolve;
 mod facts;
 mod fold;
 mod history;
+mod json_fault;
 pub mod ledger;
 mod look_again;
 mod names;
@@ -58,7 +59,7 @@ pub mod visit;
 mod visit_body;
 pub mod workshop;
 
-pub use accept::{MAX_EVENT_BYTES, MAX_ROUNDS, NeedsAttention, accept_event, read_event};
+pub use accept::{MAX_EVENT_BYTES, MAX_ROUNDS, NeedsAttention, accept_event, check_event_size, read_event};
 pub use any_event::AnyEvent;
 pub use book_stream::{BookBody, BookRecord};
 pub use canon::{find_void_events, order_canonically, replay_events};
@@ -73,6 +74,7 @@ pub use facts::{
 };
 pub use fold::{StreamBody, StreamFold};
 pub use history::{CHECKPOINT_INTERVAL, EventHistory, InsertOutcome};
+pub use json_fault::describe_json_error;
 pub use ledger::Ledger;
 pub use look_again::{LookAgainItem, is_another_method, look_again};
 pub use refusal::{Refusal, RefusalKind, RefusalReason};

@@ -47,6 +47,10 @@ export const ASKS = {
     boxes: [["reason", "Why is it tightened without a figure?"], ["name", "Who answers for it?"]],
     event: (data, set) => ({ kind: "figure-waived", fixing: set.fixing, reason: data.reason, name: data.name }),
   },
+  "go-on": {
+    boxes: [["name", "Who goes on while this stands open? It stays in the report"]],
+    event: (data, set) => ({ kind: "went-on", open: JSON.parse(set.open ?? "[]"), name: data.name }),
+  },
   "give-up": {
     boxes: [["searched", "Where and how was it searched?"], ["name", "Who takes responsibility for going on?"]],
     event: (data, set) => ({ kind: "given-up", happening: set.event, searched: data.searched, name: data.name }),

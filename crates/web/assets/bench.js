@@ -4,8 +4,8 @@ import { ask, eventOf } from "./asks.js";
 import { openDrawer } from "./drawer.js";
 import { fit, show, turn } from "./drawing.js";
 import { before, changes, words } from "./marks.js";
-import { Outbox } from "./outbox.js";
-import { find, hand, isTyping, page, showWaiting, tell } from "./page.js";
+import { errorOfAnswer, Outbox } from "./outbox.js";
+import { find, hand, isTyping, page, refusalWords, showWaiting, tell } from "./page.js";
 import { shrink } from "./pictures.js";
 import { catchUp, goOn, keepAhead, refresh, showKept } from "./sheets.js";
 
@@ -31,9 +31,22 @@ async function post(visit, events) {
     body: JSON.stringify(events),
   });
   if (!answer.ok) {
-    throw new Error(String(answer.status));
+    const said = new DOMParser().parseFromString(await answer.text(), "text/html");
+    throw errorOfAnswer(answer.status, said.querySelector("[role=alert]")?.textContent ?? "");
   }
   return answer.json();
+}
+
+/**
+ * Says that the server refuses entries of a visit: once while the browser is open, after that a tap on the count says it.
+ * @param {import("./outbox.js").Refused} refused
+ */
+function tellRefused(refused) {
+  const key = `refused-${refused.visit}`;
+  if (sessionStorage.getItem(key) !== refused.reason) {
+    sessionStorage.setItem(key, refused.reason);
+    tell(refusalWords(refused));
+  }
 }
 
 /**
@@ -217,7 +230,10 @@ document.addEventListener("click", (event) => {
   const target = /** @type {Element} */ (event.target);
   const hole = /** @type {SVGElement | null} */ (target.closest("[data-hole]"));
   const button = /** @type {HTMLButtonElement | null} */ (target.closest("button"));
-  if (hole) {
+  const refused = /** @type {HTMLElement | null} */ (target.closest("#waiting[data-refused]"));
+  if (refused) {
+    tell(refused.dataset.refused ?? "");
+  } else if (hole) {
     busily(tapHole(hole));
   } else if (button && button.type !== "submit") {
     busily(pressed(button));
@@ -321,11 +337,12 @@ async function start() {
     random: () => crypto.getRandomValues(new Uint8Array(10)),
     changed: showWaiting,
     aside: (reason) => tell(`The server keeps one entry of this device aside: ${reason}. It is listed for someone to look at; nothing is lost.`),
+    refused: tellRefused,
   }, page.person);
   Object.assign(hand, { drawer, outbox });
   taps.push(...JSON.parse(sessionStorage.getItem(`taps-${page.visit}`) ?? "[]"));
   navigator.storage?.persist?.().catch(() => undefined);
-  showWaiting((await drawer.all()).length);
+  await outbox.waiting();
   await outbox.send();
   await catchUp();
   window.addEventListener("online", () => outbox.send());

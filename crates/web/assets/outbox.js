@@ -2,7 +2,8 @@
 //
 // An event is in the drawer (on the device's disk) before the page shows it as done, and leaves it only when the server
 // says that it is on the server's disk. Whatever dies in between, tab, browser or server, the event is sent again; the
-// server counts it once by its id.
+// server counts it once by its id. What the server refuses of one visit holds up no other: it stays in the drawer, is shown
+// as refused, and is sent again once a page is opened anew.
 
 /**
  * What is kept of an event until it is acknowledged.
@@ -29,8 +30,13 @@
  */
 
 /**
- * Sends events of one visit; rejects when the server cannot be reached or refuses all of them.
+ * Sends events of one visit; rejects with a `RefusedError` when the server refuses them, otherwise when it cannot be reached.
  * @typedef {(visit: string, events: Event[]) => Promise<Sent[]>} Post
+ */
+
+/**
+ * Entries of one visit that the server refuses, with its reason.
+ * @typedef {{visit: string, count: number, reason: string}} Refused
  */
 
 /** The format word of all events. */
@@ -38,6 +44,37 @@ const FORMAT = "traywright-event/1";
 
 /** Events sent in one go. */
 const AT_ONCE = 200;
+
+/** The server's answer that it was sent too much in one go. */
+const TOO_LARGE = 413;
+
+/** Answers about the device, the address or the moment: they say nothing of what was sent, which goes on waiting. */
+const ABOUT_SOMETHING_ELSE = [401, 403, 407, 408, 421, 425, 429];
+
+/** The server refuses what was sent, and will again. */
+export class RefusedError extends Error {
+  /**
+   * @param {number} status
+   * @param {string} reason - the server's own words
+   */
+  constructor(status, reason) {
+    super(reason);
+    this.status = status;
+    this.reason = reason;
+  }
+}
+
+/**
+ * The error of an answer that acknowledges nothing.
+ * @param {number} status
+ * @param {string} reason - the server's own words; empty where it gave none
+ * @returns {Error}
+ */
+export function errorOfAnswer(status, reason) {
+  const words = reason.trim() === "" ? `The server answered with status ${status}.` : reason.trim();
+  const isRefusal = status >= 400 && status < 500 && !ABOUT_SOMETHING_ELSE.includes(status);
+  return isRefusal ? new RefusedError(status, words) : new Error(words);
+}
 
 /** Letters of the open ULID form: no I, L, O, U. */
 const LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ";
@@ -67,7 +104,7 @@ export class Outbox {
    * @param {string} device
    * @param {Drawer} drawer
    * @param {Post} post
-   * @param {{now: () => number, random: () => Uint8Array, changed: (waiting: number) => void, aside: (reason: string) => void}} world
+   * @param {{now: () => number, random: () => Uint8Array, changed: (waiting: number, refused: Refused[]) => void, aside: (reason: string) => void, refused: (refused: Refused) => void}} world
    * @param {string} [person] - who answers for what this device writes
    */
   constructor(device, drawer, post, world, person) {
@@ -80,6 +117,11 @@ export class Outbox {
     this.sending = null;
     /** @type {Promise<unknown>} */
     this.writing = Promise.resolve();
+    /**
+     * Why the server refuses a visit's entries, by visit.
+     * @type {Map<string, string>}
+     */
+    this.reasons = new Map();
   }
 
   /**
@@ -115,8 +157,29 @@ export class Outbox {
       body,
     };
     await this.drawer.put(event, clock);
-    this.world.changed((await this.drawer.all()).length);
+    await this.waiting();
     return event;
+  }
+
+  /**
+   * What waits to be sent, in the order of writing; reports how much that is and what is refused.
+   * @returns {Promise<Event[]>}
+   */
+  async waiting() {
+    const all = await this.drawer.all();
+    const waiting = all.filter((event) => !this.reasons.has(event.stream.id));
+    this.world.changed(waiting.length, this.refusedAmong(all));
+    return waiting;
+  }
+
+  /**
+   * @param {Event[]} all
+   * @returns {Refused[]}
+   */
+  refusedAmong(all) {
+    const refused = [...this.reasons].map(([visit, reason]) =>
+      ({ visit, count: all.filter((event) => event.stream.id === visit).length, reason }));
+    return refused.filter((one) => one.count > 0);
   }
 
   /**
@@ -134,19 +197,27 @@ export class Outbox {
 
   /** @returns {Promise<void>} */
   async sendAll() {
+    let atOnce = AT_ONCE;
     for (;;) {
-      const waiting = await this.drawer.all();
-      this.world.changed(waiting.length);
+      const waiting = await this.waiting();
       if (waiting.length === 0) {
         return;
       }
       const visit = waiting[0].stream.id;
-      const some = waiting.filter((event) => event.stream.id === visit).slice(0, AT_ONCE);
+      const some = waiting.filter((event) => event.stream.id === visit).slice(0, atOnce);
       let results;
       try {
         results = await this.post(visit, some);
-      } catch {
-        return;
+      } catch (error) {
+        if (!(error instanceof RefusedError)) {
+          return;
+        }
+        if (error.status === TOO_LARGE && some.length > 1) {
+          atOnce = Math.ceil(some.length / 2);
+        } else {
+          await this.setRefused(visit, error.reason);
+        }
+        continue;
       }
       if (!Array.isArray(results) || results.length !== some.length) {
         return;
@@ -158,5 +229,15 @@ export class Outbox {
       }
       await this.drawer.remove(some.map((event) => event.id));
     }
+  }
+
+  /**
+   * Leaves a visit's entries where they are and goes on with the others.
+   * @param {string} visit
+   * @param {string} reason
+   */
+  async setRefused(visit, reason) {
+    this.reasons.set(visit, reason);
+    this.refusedAmong(await this.drawer.all()).filter((one) => one.visit === visit).forEach((one) => this.world.refused(one));
   }
 }

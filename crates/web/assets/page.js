@@ -16,17 +16,35 @@ export const hand = { outbox: null, drawer: null };
  */
 export const find = (selector, within = document) => /** @type {HTMLElement | null} */ (within.querySelector(selector));
 
-/** @param {number} waiting */
-export function showWaiting(waiting) {
-  const count = find("#waiting-count");
-  if (count) {
-    count.textContent = waiting === 0 ? "0" : `${waiting} waiting`;
-    const box = find("#waiting");
-    if (box) {
-      box.dataset.count = String(waiting);
-      box.classList.toggle("waiting-some", waiting > 0);
-    }
+/**
+ * Shows how many entries wait to be sent, and how many the server refuses; why it does is there for a tap.
+ * @param {number} waiting
+ * @param {import("./outbox.js").Refused[]} refused
+ */
+export function showWaiting(waiting, refused) {
+  const [box, count] = [find("#waiting"), find("#waiting-count")];
+  if (!box || !count) {
+    return;
   }
+  const kept = refused.reduce((sum, one) => sum + one.count, 0);
+  count.textContent = (waiting === 0 ? "0" : `${waiting} waiting`) + (kept === 0 ? "" : `, ${kept} refused`);
+  box.dataset.count = String(waiting);
+  box.classList.toggle("waiting-some", waiting + kept > 0);
+  if (kept > 0) {
+    box.dataset.refused = refused.map(refusalWords).join(" ");
+  } else {
+    delete box.dataset.refused;
+  }
+}
+
+/**
+ * What the server refuses of a visit, why, and what becomes of it.
+ * @param {import("./outbox.js").Refused} refused
+ * @returns {string}
+ */
+export function refusalWords({ visit, count, reason }) {
+  const what = count === 1 ? "1 entry of this device was" : `${count} entries of this device were`;
+  return `${what} refused by the server, for the visit ${visit}: ${reason} Nothing is lost: what was refused stays on this device and is sent again when a page is opened.`;
 }
 
 /** @param {string} text */

@@ -1,11 +1,11 @@
 // The sheet that is shown: fetched anew, followed by the next, or taken from those kept for the time without a connection.
 
 import { fit, turn, turned } from "./drawing.js";
-import { find, hand, isTyping, page, showWaiting, tell } from "./page.js";
+import { find, hand, isTyping, page, tell } from "./page.js";
 
-/** Whether the server has everything of this device. */
+/** Whether the server has everything of this device, but for what it refuses. */
 export async function isSent() {
-  return hand.drawer !== null && (await hand.drawer.all()).length === 0;
+  return hand.outbox !== null && (await hand.outbox.waiting()).length === 0;
 }
 
 /** Fetches this page anew and puts it in the place of what is shown; stays as it is without a connection. */
@@ -38,7 +38,7 @@ export function replace(html) {
     turn();
   }
   fit();
-  hand.outbox?.drawer.all().then((all) => showWaiting(all.length));
+  hand.outbox?.waiting();
 }
 
 /** Keeps the sheets to come on this device, for the time without a connection. */
@@ -107,9 +107,8 @@ export async function showKept(sheetNow, by) {
   if (at < 0 || !next) {
     return false;
   }
-  const waiting = hand.drawer ? await hand.drawer.all() : [];
   sheetNow.replaceWith(find(".sheet", next) ?? "");
-  showWaiting(waiting.length);
+  await hand.outbox?.waiting();
   for (const name of ["#happened", "#more"]) {
     const menu = find(name, next);
     if (menu) {

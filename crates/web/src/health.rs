@@ -1,11 +1,13 @@
 //! The whole journal is checked in the background once the first pages are out; at opening its newest events are.
 
+use std::panic::{UnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::time::Duration;
 
 use app::workshop::carry;
 
 use crate::bench_state::SharedBench;
+use crate::broken_work::panic_words;
 
 /// How long after the start: whoever opens the pages then is not kept waiting by it.
 const LATER: Duration = Duration::from_secs(8);
@@ -21,13 +23,19 @@ pub(crate) struct HealthNotice {
 
 /// Checks the journal later, on a thread of its own that ends with the program.
 pub(crate) fn check_later(bench: &SharedBench, path: std::path::PathBuf) {
-    let bench = Arc::clone(bench);
+    let checked = Arc::clone(bench);
     let begun = std::thread::Builder::new().name("check".into()).spawn(move || {
         std::thread::sleep(LATER);
-        bench.set_health(check_journal_file(&path));
+        checked.set_health(notice_of_check(|| check_journal_file(&path)));
     });
-    // No thread to be had: the journal is then checked by `check-journal` alone.
-    drop(begun);
+    if let Err(cause) = begun {
+        bench.set_health(unchecked_notice(&format!("the computer has no thread for it ({cause})")));
+    }
+}
+
+/// What a check comes to; one that breaks off is told like one that finds something.
+fn notice_of_check(check: impl FnOnce() -> HealthNotice + UnwindSafe) -> HealthNotice {
+    catch_unwind(check).unwrap_or_else(|panic| unchecked_notice(&panic_words(&*panic)))
 }
 
 fn check_journal_file(path: &std::path::Path) -> HealthNotice {
@@ -41,7 +49,15 @@ fn check_journal_file(path: &std::path::Path) -> HealthNotice {
             },
         },
         Ok(health) => damage_notice(&health.faults.join("; ")),
-        Err(error) => damage_notice(&error.to_string()),
+        Err(error) if error.is_damage() => damage_notice(&error.to_string()),
+        Err(error) => unchecked_notice(&error.to_string()),
+    }
+}
+
+fn unchecked_notice(why: &str) -> HealthNotice {
+    HealthNotice {
+        is_well: false,
+        words: format!("The journal could not be checked: {why}. Run traywright check-journal."),
     }
 }
 
@@ -52,5 +68,25 @@ fn damage_notice(what: &str) -> HealthNotice {
             "The journal is damaged: {what}. Stop writing to it: traywright check-journal --save-to FILE \
              saves what is sound into a new file."
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_check_that_breaks_off_is_told() {
+        let notice = notice_of_check(|| panic!("page 3 is torn"));
+        assert!(!notice.is_well);
+        let told = notice.words.contains("could not be checked") && notice.words.contains("page 3 is torn");
+        assert!(told && notice.words.contains("check-journal"), "{}", notice.words);
+    }
+
+    #[test]
+    fn a_journal_that_is_not_there_is_not_called_damaged() {
+        let notice = check_journal_file(std::path::Path::new("no/such/folder/shop.journal"));
+        assert!(!notice.is_well && notice.words.contains("could not be checked"), "{}", notice.words);
+        assert!(!notice.words.contains("damaged"), "{}", notice.words);
     }
 }

@@ -6,6 +6,7 @@
 
 mod assets;
 mod bench_state;
+mod broken_work;
 mod door;
 mod enter;
 mod guard;

@@ -2,27 +2,61 @@
 
 use axum::Json;
 use axum::body::Bytes;
-use axum::extract::{Extension, Path, State};
+use axum::extract::{Extension, FromRequest, Path, Request, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Response};
 use serde_json::value::RawValue;
 
 use crate::bench_state::SharedBench;
+use crate::broken_work::broken_task_words;
 use crate::pages::PageFailure;
+use app::record::describe_json_error;
 use app::workshop::{Device, SentEvent, SolverBudget, VisitId, leisure_budget};
+
+/// The media type of events.
+const EVENTS_MEDIA: &str = "application/json";
+
+/// The events of a request, each still the text that the device wrote.
+pub(crate) struct EventTexts(Vec<String>);
+
+impl<S: Send + Sync> FromRequest<S> for EventTexts {
+    type Rejection = Response;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, Response> {
+        if !names_events_media(request.headers()) {
+            let words = format!("events come as {EVENTS_MEDIA}");
+            return Err((StatusCode::UNSUPPORTED_MEDIA_TYPE, words).into_response());
+        }
+        let body = Bytes::from_request(request, state).await.map_err(IntoResponse::into_response)?;
+        let events: Vec<Box<RawValue>> = serde_json::from_slice(&body).map_err(|e| unreadable_events(&e))?;
+        Ok(Self(events.iter().map(|event| event.get().to_owned()).collect()))
+    }
+}
+
+fn names_events_media(headers: &HeaderMap) -> bool {
+    let media = headers.get(header::CONTENT_TYPE).and_then(|media| media.to_str().ok()).unwrap_or_default();
+    media.split(';').next().is_some_and(|media| media.trim().eq_ignore_ascii_case(EVENTS_MEDIA))
+}
+
+/// The answer to a body that is no list of events; what to do is added where all refusals become pages.
+fn unreadable_events(error: &serde_json::Error) -> Response {
+    let status = if error.is_data() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::BAD_REQUEST };
+    (status, format!("the list of events, {}", describe_json_error(error))).into_response()
+}
 
 /// Events of one visit, in the order of their writing.
 pub(crate) async fn receive_events(
     State(bench): State<SharedBench>,
     Extension(device): Extension<Device>,
     Path(visit): Path<String>,
-    Json(events): Json<Vec<Box<RawValue>>>,
+    EventTexts(texts): EventTexts,
 ) -> Result<Json<Vec<SentEvent>>, PageFailure> {
     let id = VisitId::new(&visit).ok_or(PageFailure::NotFound)?;
-    let texts: Vec<String> = events.iter().map(|event| event.get().to_owned()).collect();
     let of = id.clone();
     let taken = bench.with_workshop(move |workshop| workshop.take_events(&of, &device.id, &texts)).await?;
     bench.announce_change(&visit);
     if taken.asks_for_new_plan {
-        tokio::spawn(plan_again(bench, id));
+        tokio::spawn(plan_again_or_tell(bench, id));
     }
     Ok(Json(taken.sent))
 }
@@ -32,6 +66,20 @@ const MAX_OVERTAKEN: usize = 5;
 
 /// Least that a better order must save before it is put before the bench, s (assumption).
 const WORTH_A_CHANGE_S: f64 = 60.0;
+
+/// Plans the rest in the background; where the program breaks off over it, the pages say so.
+async fn plan_again_or_tell(bench: SharedBench, visit: VisitId) {
+    let planning = tokio::spawn(plan_again(SharedBench::clone(&bench), visit.clone()));
+    if let Err(broken) = planning.await {
+        tell_trouble(&bench, &visit, broken_task_words(broken));
+    }
+}
+
+/// Keeps why the rest could not be planned anew and notifies the pages.
+fn tell_trouble(bench: &SharedBench, visit: &VisitId, why: String) {
+    bench.set_trouble(visit.as_str(), Some(why));
+    bench.announce_change(visit.as_str());
+}
 
 /// Plans the rest in the background and notifies the pages; the bench keeps to the old plan meanwhile. A first plan is there
 /// at once; then an order that saves more is looked for at leisure, and left if the work goes on before it is found.
@@ -70,16 +118,19 @@ async fn plan_rest_once(
     let Ok(replan) = bench.with_workshop(move |workshop| workshop.prepare_replan(&of, why)).await else {
         return ReplanOutcome::None;
     };
-    let Ok(made) = tokio::task::spawn_blocking(move || replan.plan_rest(budget())).await else {
-        return ReplanOutcome::None;
+    let made = match tokio::task::spawn_blocking(move || replan.plan_rest(budget())).await {
+        Ok(made) => made,
+        Err(broken) => {
+            tell_trouble(bench, visit, broken_task_words(broken));
+            return ReplanOutcome::None;
+        }
     };
     let remade = match made {
         Ok(remade) if remade.saves_s() < least_s => return ReplanOutcome::None,
         Ok(remade) => remade,
         // The old plan still applies, and the ledger shows what happened.
         Err(error) => {
-            bench.set_trouble(visit.as_str(), Some(error.to_string()));
-            bench.announce_change(visit.as_str());
+            tell_trouble(bench, visit, error.to_string());
             return ReplanOutcome::None;
         }
     };

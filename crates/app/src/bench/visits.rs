@@ -13,7 +13,7 @@ use crate::workshop::{ArchivedStream, LiveVisit, Workshop, WorkshopError};
 const KEPT: u32 = 1_001;
 
 /// Version that made a kept card; a card of another version is rebuilt.
-const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 2");
+const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 3");
 
 /// May it be moved, lowered, started?
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -49,6 +49,8 @@ pub struct VisitCard {
     pub open: usize,
     /// May it be moved, lowered, started?
     pub verdicts: Vec<VisitPermission>,
+    /// Why those verdicts say nothing; `None`: they rest on something.
+    pub no_ground: Option<String>,
     /// What to know on the way back, where the work rests.
     pub paused: Option<String>,
     /// Whether the visit is over.
@@ -80,6 +82,7 @@ pub fn visit_card(live: &LiveVisit) -> VisitCard {
             visit_permission("lowered", ledger.may_be_lowered()),
             visit_permission("started", ledger.may_be_started()),
         ],
+        no_ground: text::visit::explain_no_ground(visit, live.book()).map(str::to_owned),
         paused: visit.current_pause().map(|p| p.words.clone()),
         closed: visit.closed.is_some(),
         troubles: card_troubles(live),
@@ -158,6 +161,7 @@ fn broken_card(id: VisitId, error: &WorkshopError) -> VisitCard {
         time_left: String::new(),
         open: 0,
         verdicts: Vec::new(),
+        no_ground: None,
         paused: None,
         closed: false,
         troubles: vec![error.to_string()],

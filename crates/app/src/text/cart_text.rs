@@ -1,6 +1,6 @@
 //! The loading of the cart as text: what it comes to, the walks in order, and what would save time.
 
-use super::table::{TextAlign, TextTable, bullet, heading, outcome_words, spoken_time};
+use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time};
 use model::cart::{CartLoad, CartStage, SecondPieceLine};
 
 /// The whole loading.
@@ -16,12 +16,17 @@ pub fn format_cart(load: &CartLoad) -> String {
 }
 
 fn cart_summary(load: &CartLoad) -> String {
-    let different: u32 = load.pieces.iter().map(|p| u32::from(p.count)).sum();
-    let mut out = format!("{} places on the cart, {different} pieces for the job\n", load.places);
+    let different: usize = load.pieces.iter().map(|p| usize::from(p.count)).sum();
+    let mut out = format!(
+        "{} on the cart, {} for the job\n",
+        count_with_noun(usize::from(load.places), "place"),
+        count_with_noun(different, "piece")
+    );
+    let (bring, take) = if load.trips == 1 { ("brings", "takes") } else { ("bring", "take") };
     let line = format!(
-        "{} walks to the cabinets bring {} pieces and take about {} ({})",
-        load.trips,
-        load.brought,
+        "{} to the cabinets {bring} {} and {take} about {} ({})",
+        count_with_noun(load.trips as usize, "walk"),
+        count_with_noun(load.brought as usize, "piece"),
         spoken_time(load.outcome.value),
         outcome_words(&load.outcome)
     );
@@ -54,8 +59,8 @@ fn stage_head(stage: &CartStage) -> String {
     } else {
         format!("steps {} to {}", stage.from_step, stage.to_step)
     };
-    let places = if stage.places == 1 { "place" } else { "places" };
-    format!("{steps}: {} {places}, {}", stage.places, spoken_time(stage.seconds))
+    let places = count_with_noun(usize::from(stage.places), "place");
+    format!("{steps}: {places}, {}", spoken_time(stage.seconds))
 }
 
 /// A line of keys; nothing for none.
@@ -83,10 +88,10 @@ fn push_standing_stacks(out: &mut String, load: &CartLoad) {
     out.push_str(&heading("worth leaving joined"));
     for line in &load.standing {
         let text = format!(
-            "{} ({}): used {} times; saves about {} of swapping",
+            "{} ({}): used {}; saves about {} of swapping",
             line.stacks.join(" and "),
             line.pieces.join(", "),
-            line.uses,
+            count_with_noun(line.uses as usize, "time"),
             spoken_time(line.saves_s)
         );
         out.push_str(&bullet("  - ", &text));

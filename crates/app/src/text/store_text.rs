@@ -1,18 +1,19 @@
 //! A store as text: the pieces, listed by where each is kept.
 
-use super::table::{TextAlign, TextTable};
+use super::table::{TextAlign, TextTable, count_with_noun};
 use model::{DimensionsSource, Piece, Store};
 use units::significant;
 
 /// All pieces of a store.
 #[must_use]
 pub fn format_store(store: &Store) -> String {
-    let total: u32 = store.pieces.iter().map(|p| u32::from(p.count)).sum();
+    let total: usize = store.pieces.iter().map(|p| usize::from(p.count)).sum();
     let mut out = format!(
-        "{}: {} kinds of piece, {total} pieces, {} trays\n",
+        "{}: {} of piece, {}, {}\n",
         store.title,
-        store.pieces.len(),
-        store.trays.len()
+        count_with_noun(store.pieces.len(), "kind"),
+        count_with_noun(total, "piece"),
+        count_with_noun(store.trays.len(), "tray")
     );
     out.push_str("lengths and diameters in mm; * by standard: measure where space is tight\n");
     let mut pieces: Vec<&Piece> = store.pieces.iter().collect();

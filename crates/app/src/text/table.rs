@@ -160,8 +160,35 @@ pub fn outcome_words(outcome: &model::SolverOutcome) -> String {
     }
 }
 
-/// "1 line", "3 lines".
+/// "1 line", "3 lines", "2 entries", "4 passes".
 #[must_use]
-pub fn count_with_noun(number: usize, what: &str) -> String {
-    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
+pub fn count_with_noun(number: usize, noun: &str) -> String {
+    if number == 1 {
+        return format!("1 {noun}");
+    }
+    match noun.strip_suffix('y') {
+        Some(stem) if !stem.ends_with(['a', 'e', 'i', 'o', 'u']) => format!("{number} {stem}ies"),
+        _ if noun.ends_with('s') => format!("{number} {noun}es"),
+        _ => format!("{number} {noun}s"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::count_with_noun;
+
+    #[test]
+    fn one_thing_is_one_and_several_take_the_plural_of_the_noun() {
+        for (number, noun, expected) in [
+            (0, "line", "0 lines"),
+            (1, "line", "1 line"),
+            (1, "entry", "1 entry"),
+            (36, "entry", "36 entries"),
+            (2, "key", "2 keys"),
+            (3, "pass", "3 passes"),
+            (1, "more run-down", "1 more run-down"),
+        ] {
+            assert_eq!(count_with_noun(number, noun), expected);
+        }
+    }
 }

@@ -1,9 +1,41 @@
 //! Visits and their ledger for the terminal: 80 columns, the answer first.
 
+use model::Book;
+use record::Visit;
 use record::ledger::Ledger;
 
-use super::table::{TextAlign, TextTable, bullet, heading};
+use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading};
 use crate::bench::{MissingFigure, VisitCard, count_words};
+
+/// What is said where the verdicts on a visit rest on nothing.
+const NO_GROUND: &str = "no book and nothing recorded: this says nothing about the engine";
+
+/// Why the verdicts on a visit say nothing: it has no book, and nothing that the ledger counts was recorded yet; `None` where
+/// they rest on something.
+#[must_use]
+pub fn explain_no_ground(visit: &Visit, book: Option<&Book>) -> Option<&'static str> {
+    (book.is_none() && !has_records(visit)).then_some(NO_GROUND)
+}
+
+/// Whether anything was recorded that the ledger counts; notes, pictures and readings close and open nothing.
+fn has_records(visit: &Visit) -> bool {
+    let are_empty = [
+        visit.fasteners.iter().next().is_none(),
+        visit.parts.is_empty(),
+        visit.conditions.is_empty(),
+        visit.openings.is_empty(),
+        visit.tasks.is_empty(),
+        visit.extras.is_empty(),
+        visit.put_ins.is_empty(),
+        visit.pieces.is_empty(),
+        visit.happenings.is_empty(),
+        visit.waits.is_empty(),
+        visit.findings.is_empty(),
+        visit.counts.is_empty(),
+        visit.strange.is_empty(),
+    ];
+    are_empty.contains(&false)
+}
 
 /// Visits, one block each.
 #[must_use]
@@ -30,8 +62,12 @@ pub fn format_visit_card(card: &VisitCard) -> String {
         None => out.push_str("   steps     no plan yet\n"),
     }
     out.push_str(&format!("   ledger    {}\n", open_lines_words(card.open)));
+    let no_ground = card.no_ground.as_deref();
     for may in &card.verdicts {
-        out.push_str(&format!("   {:<9} {}\n", may.what, verdict_words(may.yes, may.against)));
+        out.push_str(&format!("   {:<9} {}\n", may.what, verdict_words(may.yes, may.against, no_ground)));
+    }
+    if let Some(why) = no_ground {
+        out.push_str(&bullet("   because   ", why));
     }
     if let Some(words) = &card.paused {
         out.push_str(&bullet("   paused    ", words));
@@ -61,22 +97,25 @@ pub fn format_missing_figure(figure: &MissingFigure) -> String {
 fn open_lines_words(lines: usize) -> String {
     match lines {
         0 => String::from("nothing is open"),
-        1 => String::from("1 line open"),
-        n => format!("{n} lines open"),
+        n => format!("{} open", count_with_noun(n, "line")),
     }
 }
 
-fn verdict_words(yes: bool, against: usize) -> String {
+fn verdict_words(yes: bool, against: usize, no_ground: Option<&str>) -> String {
     match against {
+        _ if no_ground.is_some() => String::from("not known"),
         _ if yes => String::from("allowed by the rules"),
-        1 => String::from("not yet: 1 line prevents it"),
-        n => format!("not yet: {n} lines prevent it"),
+        n => format!(
+            "not yet: {} {} it",
+            count_with_noun(n, "line"),
+            if n == 1 { "prevents" } else { "prevent" }
+        ),
     }
 }
 
-/// The ledger: verdicts, open lines by kind, counts.
+/// The ledger: verdicts, or why they say nothing (see [`explain_no_ground`]), open lines by kind, counts.
 #[must_use]
-pub fn format_ledger(ledger: &Ledger) -> String {
+pub fn format_ledger(ledger: &Ledger, no_ground: Option<&str>) -> String {
     let mut out = match ledger.open_lines().count() {
         0 if ledger.is_zero() => String::from("nothing is open\n"),
         0 => String::from("nothing is open except accepted lines\n"),
@@ -87,7 +126,11 @@ pub fn format_ledger(ledger: &Ledger) -> String {
         ("lowered", ledger.may_be_lowered()),
         ("started", ledger.may_be_started()),
     ] {
-        out.push_str(&format!("  {what:<8} {}\n", verdict_words(verdict.yes, verdict.reasons.len())));
+        let words = verdict_words(verdict.yes, verdict.reasons.len(), no_ground);
+        out.push_str(&format!("  {what:<8} {words}\n"));
+    }
+    if let Some(why) = no_ground {
+        out.push_str(&bullet("  because  ", why));
     }
     for (kind, lines) in ledger.by_kind() {
         out.push_str(&heading(kind.title()));

@@ -6,7 +6,7 @@ use std::path::Path;
 use archive::{ArchivedDocument, EventArchive};
 use model::plan::Plan;
 use model::{Book, Store};
-use record::ContentDigest;
+use record::{ContentDigest, describe_json_error};
 
 use super::WorkshopError;
 use crate::load::{self, FileLoadError};
@@ -51,8 +51,11 @@ fn unbundle_texts(
     name: &ContentDigest,
 ) -> Result<Vec<(String, Vec<u8>)>, WorkshopError> {
     let document = require_document(archive, name)?;
-    let texts: TextsByFile = serde_json::from_slice(&document.bytes)
-        .map_err(|error| WorkshopError::Document { name: name.clone(), reason: error.to_string() })?;
+    let texts: TextsByFile = serde_json::from_slice(&document.bytes).map_err(|error| {
+        let place = describe_json_error(&error);
+        let reason = format!("its texts cannot be taken apart: {place}; run `check-journal`");
+        WorkshopError::Document { name: name.clone(), reason }
+    })?;
     Ok(texts.into_iter().map(|(name, text)| (name, text.into_bytes())).collect())
 }
 

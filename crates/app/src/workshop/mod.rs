@@ -209,11 +209,12 @@ impl Workshop {
         let stream = StreamRef::from(&vehicle);
         let visit = VisitId::new(&new_id()).expect("letters and figures");
         let mut live = LiveVisit::new(&visit);
+        let odometer = new.odometer.as_deref().map(vehicles::plain_odometer);
         let opened = VisitBody::Opened {
             vehicle: Some(stream),
             letter: new.letter.clone(),
             name: new.name.clone(),
-            odometer: new.odometer.clone(),
+            odometer: odometer.clone(),
         };
         let (bodies, documents) = texts.bodies_and_documents();
         for document in &documents {
@@ -224,7 +225,7 @@ impl Workshop {
         let writer = self.writer(&device);
         let events = events_in_order(live.history(), &writer, [vec![opened], bodies].concat());
         let opening = EventRef { stream: StreamRef::from(&visit), event: events[0].id.clone() };
-        let claims = vehicles::claims_of_visit(&new.name, new.odometer.as_deref(), opening);
+        let claims = vehicles::claims_of_visit(&new.name, odometer.as_deref(), opening);
         let claims = self.read_vehicle(&vehicle)?.make_events(&writer, claims);
         let mut all: Vec<AnyEvent> = claims.into_iter().map(AnyEvent::from).collect();
         let claimed = all.len();

@@ -1,7 +1,7 @@
 //! What devices send: events that they made themselves, maybe hours ago and maybe twice.
 
 use archive::{AppendOutcome, EventArchive, KeptAside};
-use record::{DeviceId, Event, VisitBody, VisitId, read_event};
+use record::{DeviceId, Event, VisitBody, VisitId, check_event_size, read_event};
 use serde::Serialize;
 
 use super::{Workshop, WorkshopError, now_ms};
@@ -98,5 +98,8 @@ fn own_event(visit: &VisitId, device: &DeviceId, text: &str) -> Result<Event, St
     if event.order.device != *device {
         return Err(format!("it claims to be written by device {}", event.order.device));
     }
+    // It is kept as this program writes it, which may be longer than how the device wrote it.
+    let rewritten = serde_json::to_string(&event).expect("an event is plain data");
+    check_event_size(&rewritten).map_err(|why| why.to_string())?;
     Ok(event)
 }

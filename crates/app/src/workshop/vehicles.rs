@@ -44,6 +44,11 @@ impl Workshop {
     }
 }
 
+/// An odometer's words in the one way in which they are shown, however they were written; words that are no figure stay.
+pub(super) fn plain_odometer(words: &str) -> String {
+    OdometerValue::parse_words(words).map_or_else(|| words.to_owned(), |reading| reading.to_string())
+}
+
 /// What the opening of a visit claims of its vehicle; an odometer that is no figure is kept as a remark.
 pub(super) fn claims_of_visit(name: &str, odometer: Option<&str>, opening: EventRef) -> Vec<VehicleBody> {
     let mut claims = Vec::new();

@@ -3,7 +3,7 @@
 use model::cart::{CartLoad, CartStage, HANDLE_S};
 
 use super::{KeyCounts, LoadingCase, count_keys};
-use crate::{FoundViolations, same_figure};
+use crate::{FoundViolations, same_figure, show_figure};
 
 pub(super) fn judge_cart_stages(job: &LoadingCase, load: &CartLoad, found: &mut FoundViolations) {
     let mut cart = KeyCounts::new();
@@ -126,11 +126,8 @@ fn judge_stage_seconds(load: &CartLoad, stage: &CartStage, place: &str, found: &
     let pieces: usize = stage.trips.iter().map(|t| t.bring.len()).sum();
     let expected_s = walks_s + pieces as f64 * HANDLE_S;
     if !same_figure(expected_s, stage.seconds) {
-        found.add(
-            "J006",
-            place,
-            format!("the loading says {} s, the walks take {expected_s} s", stage.seconds),
-        );
+        let (said, right) = (show_figure(stage.seconds), show_figure(expected_s));
+        found.add("J006", place, format!("the loading says {said} s, the walks take {right} s"));
     }
 }
 
@@ -147,8 +144,10 @@ fn judge_cart_sums(load: &CartLoad, found: &mut FoundViolations) {
     let all_s: f64 = load.stages.iter().map(|s| s.seconds).sum();
     if !same_figure(all_s, load.outcome.value) || load.outcome.bound > load.outcome.value + 1.0e-6 {
         let words = format!(
-            "the loading says {} s with the bound {} s; the stages add up to {all_s} s",
-            load.outcome.value, load.outcome.bound
+            "the loading says {} s with the bound {} s; the stages add up to {} s",
+            show_figure(load.outcome.value),
+            show_figure(load.outcome.bound),
+            show_figure(all_s)
         );
         found.add("J006", "sums", words);
     }

@@ -5,7 +5,7 @@ use model::plan::StepSequence;
 use model::rules;
 
 use super::{KeyCounts, LoadingCase};
-use crate::{FoundViolations, same_figure};
+use crate::{FoundViolations, same_figure, show_figure};
 
 pub(super) fn judge_standing_stacks(job: &LoadingCase, load: &CartLoad, found: &mut FoundViolations) {
     let mut stands: Vec<&str> = Vec::new();
@@ -18,7 +18,11 @@ pub(super) fn judge_standing_stacks(job: &LoadingCase, load: &CartLoad, found: &
             found.add(
                 "J009",
                 &place,
-                format!("the loading says {} s, {} s are saved", line.saves_s, before_s - now_s),
+                format!(
+                    "the loading says {} s, {} s are saved",
+                    show_figure(line.saves_s),
+                    show_figure(before_s - now_s)
+                ),
             );
         }
         let mut pieces = KeyCounts::new();

@@ -7,11 +7,12 @@ use app::record::ledger::{Ledger, LedgerLine, LedgerLineKind, VehicleVerdict};
 use app::record::visit::{FastenerClaim, VisitFastener};
 use app::record::{DeviceId, FastenerKey, VisitBody, VisitCommand, decide};
 use app::text::table::count_with_noun;
+use app::text::visit::explain_no_ground;
 use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
 use super::frame::{self, PageContext, json_attribute};
-use super::{PageFailure, SheetRequest};
+use super::{PageFailure, SheetRequest, no_ground_notice, verdict_word};
 
 /// The ledger of a visit.
 pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
@@ -19,13 +20,15 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
     let devices: DeviceNames = all.into_iter().map(|device| (device.id, device.name)).collect();
     let body = move |live: &LiveVisit, _: &PageContext| {
         let ledger = Ledger::draw_up(live.state(), live.book());
+        let no_ground = explain_no_ground(live.state(), live.book());
         html! {
             h1 { "Ledger" }
             div.verdicts {
-                (verdict_markup("moved", ledger.may_be_moved()))
-                (verdict_markup("lowered", ledger.may_be_lowered()))
-                (verdict_markup("started", ledger.may_be_started()))
+                (verdict_markup("moved", ledger.may_be_moved(), no_ground))
+                (verdict_markup("lowered", ledger.may_be_lowered(), no_ground))
+                (verdict_markup("started", ledger.may_be_started(), no_ground))
             }
+            (no_ground_notice(no_ground))
             @if live.book().is_none() { p.refusal { "There is no book: the ledger counts by the names that were written, and every fastener is taken for one that endangers people." } }
             p { "Advice from fixed rules; the maker's service data and your own eyes come first." }
             @if ledger.is_zero() { p.big { "Nothing is open." } }
@@ -44,9 +47,9 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
     asked.render_sheet("Ledger", "ledger", body).await
 }
 
-fn verdict_markup(what: &str, verdict: &VehicleVerdict) -> Markup {
+fn verdict_markup(what: &str, verdict: &VehicleVerdict, no_ground: Option<&str>) -> Markup {
     html! {
-        div { "may be " (what) strong { (if verdict.yes { "yes" } else { "no" }) }
+        div { "may be " (what) strong { (verdict_word(verdict.yes, no_ground)) }
             @if !verdict.yes { (count_with_noun(verdict.reasons.len(), "line")) " against" } }
     }
 }

@@ -150,6 +150,20 @@ impl SheetRequest {
     }
 }
 
+/// The word of a verdict; where it rests on nothing, that it is not known.
+pub(crate) fn verdict_word(yes: bool, no_ground: Option<&str>) -> &'static str {
+    match (no_ground, yes) {
+        (Some(_), _) => "not known",
+        (None, true) => "yes",
+        (None, false) => "no",
+    }
+}
+
+/// Why verdicts say nothing; nothing where they rest on something.
+pub(crate) fn no_ground_notice(no_ground: Option<&str>) -> Markup {
+    html! { @if let Some(why) = no_ground { p.refusal { (app::bench::capitalise_first(why)) "." } } }
+}
+
 /// A caution with its word, before what it is about.
 pub(crate) fn caution_markup(caution: &app::model::Caution) -> Markup {
     let class = app::page::caution_class(caution.word);

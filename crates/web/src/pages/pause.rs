@@ -6,7 +6,7 @@ use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
 use super::frame::{PageContext, json_attribute};
-use super::{PageFailure, SheetRequest};
+use super::{PageFailure, SheetRequest, no_ground_notice, verdict_word};
 
 /// Pause, or the way back.
 pub(crate) async fn pause_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
@@ -60,7 +60,9 @@ fn resume_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
     html! {
         h1 { "Back at the bench" }
         @if let Some(pause) = visit.current_pause() { @if !pause.words.is_empty() { p.sentence { (pause.words) } } }
-        div.verdicts { @for may in &card.verdicts { div { "may be " (may.what) strong { (if may.yes { "yes" } else { "no" }) } } } }
+        @let no_ground = card.no_ground.as_deref();
+        div.verdicts { @for may in &card.verdicts { div { "may be " (may.what) strong { (verdict_word(may.yes, no_ground)) } } } }
+        (no_ground_notice(no_ground))
         section {
             h2 { "Look at these again, by a different method" }
             @if items.is_empty() { p { "Nothing was closed before the break." } }

@@ -6,7 +6,7 @@ use app::workshop::{EventArchive, Workshop};
 use axum::extract::State;
 use maud::{Markup, html};
 
-use super::{PageFailure, frame};
+use super::{PageFailure, frame, no_ground_notice, verdict_word};
 use crate::bench_state::SharedBench;
 
 /// All visits.
@@ -43,12 +43,13 @@ fn card_section(card: &VisitCard) -> Markup {
             @if card.closed { p.refusal { "Closed and handed over." } }
             div.verdicts {
                 @for may in &card.verdicts {
-                    div { "may be " (may.what) strong { (if may.yes { "yes" } else { "no" }) }
+                    div { "may be " (may.what) strong { (verdict_word(may.yes, card.no_ground.as_deref())) }
                         @if !may.yes { (count_with_noun(may.against, "line")) " against" } }
                 }
             }
+            (no_ground_notice(card.no_ground.as_deref()))
             @for trouble in &card.troubles { p.refusal { (app::bench::capitalise_first(trouble)) "." } }
-            p { @if let Some((done, all)) = card.steps { (done) " of " (all) " steps done, about " (card.time_left) " left, " }
+            p { @if let Some((done, all)) = card.steps { (done) " of " (count_with_noun(all, "step")) " done, about " (card.time_left) " left, " }
                 a href=(at("ledger")) { (count_with_noun(card.open, "line")) " open" } "." }
             @if let Some(words) = &card.paused {
                 p { strong { "Paused." } " " (words) }

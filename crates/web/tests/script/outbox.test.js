@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { newId, Outbox } from "../../assets/outbox.js";
+import { errorOfAnswer, newId, Outbox, RefusedError } from "../../assets/outbox.js";
 
 /** A drawer in memory with the promises of the real one. */
 function memory() {
@@ -33,16 +33,26 @@ function world() {
   const waiting = [];
   /** @type {string[]} */
   const reasons = [];
+  /** @type {import("../../assets/outbox.js").Refused[]} */
+  const told = [];
+  /** @type {import("../../assets/outbox.js").Refused[][]} */
+  const shown = [];
   return {
     waiting,
     reasons,
+    told,
+    shown,
     now: () => 1_700_000_000_000 + count,
     random: () => {
       count += 1;
       return new Uint8Array(10).fill(count);
     },
-    changed: (/** @type {number} */ n) => waiting.push(n),
+    changed: (/** @type {number} */ n, /** @type {import("../../assets/outbox.js").Refused[]} */ refused) => {
+      waiting.push(n);
+      shown.push(refused);
+    },
     aside: (/** @type {string} */ reason) => reasons.push(reason),
+    refused: (/** @type {import("../../assets/outbox.js").Refused} */ refused) => told.push(refused),
   };
 }
 
@@ -127,4 +137,73 @@ test("many events of two visits all arrive, each visit's in order", async () => 
   await outbox.send();
   const counted = Array.from({ length: 250 }, (_, i) => i + 1);
   assert.deepEqual(arrived, { A: counted, B: counted });
+});
+
+test("a visit that the server refuses holds up no other; its entries stay, shown with the reason", async () => {
+  const drawer = memory();
+  const around = world();
+  /** @type {string[]} */
+  const asked = [];
+  const outbox = new Outbox("tablet", drawer, async (visit, events) => {
+    asked.push(visit);
+    if (visit === "A") throw errorOfAnswer(404, "There is no such visit.");
+    return events.map(() => ({ verdict: "kept", reason: null }));
+  }, around);
+  await outbox.write("A", 0, { n: 1 });
+  await outbox.write("B", 0, { n: 2 });
+  await outbox.write("A", 0, { n: 3 });
+  await outbox.send();
+  assert.deepEqual(drawer.events.map((event) => event.body.n), [1, 3], "what is refused is kept, in order");
+  const refused = { visit: "A", count: 2, reason: "There is no such visit." };
+  assert.deepEqual([around.told, around.shown.at(-1), around.waiting.at(-1)], [[refused], [refused], 0]);
+
+  await outbox.write("A", 0, { n: 4 });
+  await outbox.write("B", 0, { n: 5 });
+  await outbox.send();
+  assert.deepEqual(asked, ["A", "B", "B"], "a refused visit is not asked again while the page is open");
+  assert.deepEqual(drawer.events.map((event) => event.body.n), [1, 3, 4]);
+  assert.deepEqual([around.told.length, around.shown.at(-1)], [1, [{ ...refused, count: 3 }]]);
+
+  /** @type {number[]} */
+  const arrived = [];
+  const anew = new Outbox("tablet", drawer, async (_visit, events) => {
+    arrived.push(...events.map((event) => /** @type {any} */ (event.body).n));
+    return events.map(() => ({ verdict: "kept", reason: null }));
+  }, world());
+  await anew.send();
+  assert.deepEqual([arrived, drawer.events], [[1, 3, 4], []], "a page that is opened anew sends them again");
+});
+
+test("an answer about the device or the moment refuses no visit: all of it goes on waiting", async () => {
+  for (const status of [401, 403, 408, 421, 429, 500, 503]) {
+    assert.ok(!(errorOfAnswer(status, "") instanceof RefusedError), String(status));
+    const drawer = memory();
+    const around = world();
+    const outbox = new Outbox("tablet", drawer, async () => { throw errorOfAnswer(status, "Not paired."); }, around);
+    await outbox.write("A", 0, {});
+    await outbox.send();
+    assert.deepEqual([drawer.events.length, around.waiting.at(-1), around.told], [1, 1, []], String(status));
+  }
+  for (const status of [400, 404, 409, 413, 415, 422]) {
+    const error = errorOfAnswer(status, " ");
+    assert.ok(error instanceof RefusedError && error.reason.includes(String(status)), String(status));
+  }
+});
+
+test("what is too much in one go is sent in smaller lots, and only what is too large alone is refused", async () => {
+  const drawer = memory();
+  const around = world();
+  /** @type {number[]} */
+  const arrived = [];
+  const outbox = new Outbox("tablet", drawer, async (visit, events) => {
+    if (events.length > 3 || visit === "B") throw errorOfAnswer(413, "Too large.");
+    arrived.push(...events.map((event) => event.order.count));
+    return events.map(() => ({ verdict: "kept", reason: null }));
+  }, around);
+  for (let n = 0; n < 10; n += 1) await outbox.write("A", 0, { n });
+  await outbox.write("B", 0, {});
+  await outbox.send();
+  assert.deepEqual(arrived, [1, 2, 3, 4, 5, 6, 7, 8, 9, 10]);
+  assert.deepEqual(around.told, [{ visit: "B", count: 1, reason: "Too large." }]);
+  assert.deepEqual(drawer.events.map((event) => event.stream.id), ["B"]);
 });

@@ -69,7 +69,8 @@ impl Bench {
 async fn a_kind_or_format_that_is_not_known_is_kept_aside() {
     let mut bench = bench().await;
     let event = bench.changed(|event| event["body"]["kind"] = json!("painted"));
-    bench.assert_aside(&event, "it cannot be read: unknown variant `painted`").await;
+    bench.assert_aside(&event, "it cannot be read: at line 1, column ").await;
+    bench.assert_aside(&event, "is not what belongs there (unknown variant `painted`)").await;
     let event = bench.changed(|event| event["format"] = json!("traywright-event/9"));
     bench
         .assert_aside(&event, "its format is “traywright-event/9”, this program reads traywright-event/1")
@@ -135,6 +136,19 @@ async fn an_event_that_is_too_large_is_kept_aside_whole() {
 }
 
 #[tokio::test]
+async fn an_event_that_would_be_too_large_once_it_is_written_is_kept_aside() {
+    let mut bench = bench().await;
+    let read = |what: &str| {
+        let reading = json!({ "what": what, "value": 1.5, "unit": "mm", "method": "" });
+        json!({ "kind": "read", "reading": reading, "at": {} })
+    };
+    let length = bench.changed(|event| event["body"] = read("")).to_string().len();
+    let event = bench.changed(|event| event["body"] = read(&"x".repeat(MAX_EVENT_BYTES - length)));
+    assert_eq!(event.to_string().len(), MAX_EVENT_BYTES, "limits that are left out are written as none");
+    bench.assert_aside(&event, &format!("bytes long; at most {MAX_EVENT_BYTES}")).await;
+}
+
+#[tokio::test]
 async fn another_event_with_a_name_that_is_taken_is_kept_aside() {
     let mut bench = bench().await;
     let first = bench.changed(|_| ());
@@ -162,8 +176,13 @@ async fn a_body_that_is_no_list_of_events_is_refused_whole() {
     ];
     for (body, status) in bodies {
         let answer = bench.send_raw(JSON, body).await;
-        answer.assert_says(status, &["cannot be read", "nothing was kept", "send it again"]);
+        let says =
+            ["cannot be read", "nothing was kept: the list of events, at line 1, column ", "send it again"];
+        answer.assert_says(status, &says);
     }
+    let answer = bench.send_raw(JSON, "no JSON").await;
+    answer
+        .assert_says(StatusCode::BAD_REQUEST, &["at line 1, column 2 the text is not JSON (expected ident)"]);
     let bytes = bench.send_raw(JSON, [b'[', b'"', 0xff, b'"', b']']).await;
     assert!(bytes.status.is_client_error(), "{}", bytes.words());
     let answer = bench.send_raw("text/plain", format!("[{good}]")).await;

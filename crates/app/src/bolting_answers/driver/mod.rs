@@ -11,6 +11,7 @@ pub mod readings;
 pub use plot::{draw_calibration, plot_in_characters};
 
 use super::{AnswerGrounds, BoltingError, read};
+use crate::text::table::count_with_noun;
 use bolting::driver::{
     self, ClutchAdvice, ClutchCalibration, ClutchCalibrationError, ClutchDemand, ClutchDrift,
     ClutchStepBound, ClutchVerdict, DriftCause, DriftVerdict, FastenerCriticality, MoreRunDowns,
@@ -324,7 +325,10 @@ fn drift_words(drift: &ClutchDrift) -> String {
         DriftVerdict::Unchecked => {
             String::from("not checked since calibration; a check takes three fresh run-downs (`--check`)")
         }
-        DriftVerdict::TooFew { more } => format!("too few check readings; take {more} more fresh run-downs"),
+        DriftVerdict::TooFew { more } => {
+            let run_downs = count_with_noun(more, "more fresh run-down");
+            format!("too few check readings; take {run_downs}")
+        }
         DriftVerdict::Holds => {
             format!(
                 "holds: a shift of {} or more would probably have been detected",

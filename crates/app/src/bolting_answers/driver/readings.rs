@@ -5,6 +5,7 @@
 //! same fastener) and `use` (`calibration`, or `check` for a later look at whether the clutch still does the same).
 //! Without a fastener's number each line counts as a fresh one. Lines with `#` are comments.
 
+use super::days::find_day;
 use crate::bolting_answers::{BoltingError, read};
 use crate::load::FileLoadError;
 use bolting::driver::{ClutchReading, RunDownRecord};
@@ -155,15 +156,14 @@ pub fn parse_clutch_step(text: &str) -> Result<u32, String> {
     read.ok_or_else(|| format!("`{text}` is not a clutch step; write 1 to {MAX_CLUTCH_STEP}"))
 }
 
-/// Reads a day as `2026-03-14`; an empty text stays empty.
+/// Reads a day of the calendar as `2026-03-14`; an empty text stays empty.
 pub fn parse_date(text: &str) -> Result<String, String> {
-    let parts: Vec<Option<u32>> = text.split('-').map(|p| p.parse().ok()).collect();
-    let sound = match (text.len(), &parts[..]) {
-        (0, _) => true,
-        (10, [Some(_), Some(month), Some(day)]) => (1..=12).contains(month) && (1..=31).contains(day),
-        _ => false,
-    };
-    if sound { Ok(text.to_owned()) } else { Err(format!("`{text}` is not a day; write it as 2026-03-14")) }
+    if text.is_empty() || find_day(text).is_some() {
+        return Ok(text.to_owned());
+    }
+    Err(format!(
+        "`{text}` is not a day of the calendar; write one that exists as year-month-day, such as 2026-03-14"
+    ))
 }
 
 /// Numbers that are given to fasteners which a file does not number; each file has its own million of them.
@@ -256,14 +256,15 @@ mod tests {
         assert_eq!(lines.len(), 2);
         assert_eq!(lines[0].observation.reading.torque, Torque::from_n_m(4.1));
         assert_ne!(lines[0].observation.reading.fastener, lines[1].observation.reading.fastener);
-        let bad = "driver,joint,step,torque,date,use\nD1,M6,0,4 N·m,,\nD1,M6,3,4,,\nD1,,3,4 N·m,,\nD1,M6,3,4 N·m,3 May,\nD1,M6,3,4 N·m,,later\n";
-        let said = parse_readings(bad, "r.csv").expect_err("five bad lines").to_string();
+        let bad = "driver,joint,step,torque,date,use\nD1,M6,0,4 N·m,,\nD1,M6,3,4,,\nD1,,3,4 N·m,,\nD1,M6,3,4 N·m,3 May,\nD1,M6,3,4 N·m,,later\nD1,M6,3,4 N·m,2026-02-31,\n";
+        let said = parse_readings(bad, "r.csv").expect_err("six bad lines").to_string();
         for (line, words) in [
             (2, "clutch step"),
             (3, "4 N·m"),
             (4, "joint is missing"),
             (5, "not a day"),
             (6, "not a known use"),
+            (7, "`2026-02-31` is not a day of the calendar; write one that exists"),
         ] {
             assert!(
                 said.lines().any(|l| l.starts_with(&format!("r.csv:{line}:")) && l.contains(words)),

@@ -3,7 +3,7 @@
 use super::{push_figure, push_grounds};
 use crate::bolting_answers::driver::{CalibrationAnswer, ClutchStepAnswer, plot_in_characters};
 use crate::bolting_answers::figures::format_figure;
-use crate::text::table::{TextAlign, TextTable, bullet, heading};
+use crate::text::table::{TextAlign, TextTable, bullet, count_with_noun, heading};
 use bolting::driver::ScatterTrend;
 
 /// A calibration.
@@ -32,8 +32,9 @@ pub fn format_clutch_step(answer: &ClutchStepAnswer) -> String {
         push_figure(&mut out, "reaches", &text);
     }
     if let Some(more) = answer.more {
-        let text =
-            format!("{} more run-downs on fresh fasteners could allow step {}", more.run_downs, more.step);
+        let run_downs = count_with_noun(more.run_downs as usize, "more run-down");
+        let fasteners = if more.run_downs == 1 { "a fresh fastener" } else { "fresh fasteners" };
+        let text = format!("{run_downs} on {fasteners} could allow step {}", more.step);
         push_figure(&mut out, "more", &text);
     }
     push_figure(

@@ -2,7 +2,7 @@
 
 use super::{push_figure, push_grounds};
 use crate::bolting_answers::mix_up::{HarmfulSwap, MixUpAnswer, MixUpEffect, MixUpMatrix};
-use crate::text::table::{bullet, heading};
+use crate::text::table::{bullet, count_with_noun, heading};
 use bolting::mixup::MixUpSeverity;
 
 /// How bad it is, in one word.
@@ -38,8 +38,8 @@ pub fn format_mix_up_matrix(answer: &MixUpMatrix) -> String {
     let unknown = answer.swaps.iter().filter(|s| s.severity == MixUpSeverity::Unknown).count();
     let weak = answer.swaps.len() - bad - unknown;
     let text = format!(
-        "{bad} harmful, {weak} weakening and {unknown} not known, of {} look-alike pairs tried",
-        answer.pairs
+        "{bad} harmful, {weak} weakening and {unknown} not known, of {} tried",
+        count_with_noun(answer.pairs, "look-alike pair")
     );
     push_figure(&mut out, "mix-ups", &text);
     for (title, wanted) in [

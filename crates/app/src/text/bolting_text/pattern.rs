@@ -2,7 +2,7 @@
 
 use super::{push_figure, push_grounds};
 use crate::bolting_answers::pattern::{HoleOrderRule, PatternAnswer};
-use crate::text::table::{COLUMNS, bullet, heading};
+use crate::text::table::{COLUMNS, bullet, count_with_noun, heading};
 use units::math;
 
 /// Maximum number of lines of the drawing.
@@ -38,7 +38,10 @@ pub fn format_pattern(answer: &PatternAnswer) -> String {
         HoleOrderRule::Given => "the sequence as given",
     };
     out.push('\n');
-    out.push_str(&bullet("", &format!("{}, {} holes: {rule}", answer.title, answer.holes.len())));
+    out.push_str(&bullet(
+        "",
+        &format!("{}, {}: {rule}", answer.title, count_with_noun(answer.holes.len(), "hole")),
+    ));
     out.push_str(&heading("layout, numbered in tightening order"));
     for line in draw_hole_grid(answer) {
         out.push_str(&format!("{}\n", line.trim_end()));
