@@ -86,6 +86,15 @@ impl<'d> TomlField<'d> {
         self.trimmed_text().map(|text| text.map(str::to_owned))
     }
 
+    /// Text without the blanks round it, where the value is one that is not blank; nothing is reported.
+    #[must_use]
+    pub fn peek_text(&self) -> Option<&str> {
+        match self.value?.get_ref() {
+            DeValue::String(text) => Some(text.trim()).filter(|text| !text.is_empty()),
+            _ => None,
+        }
+    }
+
     /// `true` or `false` (T003).
     pub fn read_bool(self) -> Option<Spanned<bool>> {
         match self.value?.get_ref() {

@@ -101,6 +101,21 @@ impl<'d> FieldInput<'d> {
         }
     }
 
+    /// The text, where the value is one that is not blank; nothing is reported, for forms that look before they read.
+    #[must_use]
+    pub fn doubt_text(&self) -> Option<Spanned<String>> {
+        match self {
+            Self::Toml(field) => Some(Spanned::new(field.peek_text()?.to_owned(), field.span()?)),
+            Self::Cell(cell) => Some(cell.text.clone()),
+        }
+    }
+
+    /// A part of the value's text, as a value of the same name.
+    #[must_use]
+    pub fn with_text<'t>(&self, text: Spanned<String>, bag: &'t FaultCollector) -> FieldInput<'t> {
+        FieldInput::Cell(SheetCell { key: self.name().to_owned(), text, bag })
+    }
+
     /// One of some words (T003, T005, T010), with the nearest one for a misspelt word.
     #[must_use]
     pub fn read_choice<T: Clone>(self, words: &[(&str, T)], is_any_case: bool) -> Option<Spanned<T>> {

@@ -52,6 +52,7 @@
 
 mod describe;
 mod desk;
+mod doubt;
 mod form;
 mod input;
 mod names;
@@ -65,6 +66,7 @@ pub use describe::{
     KeyDescription, TableDescription, json_schema, reference_page, replace_generated, tables_below,
 };
 pub use desk::{ListRules, ReadingDesk};
+pub use doubt::{KnownForm, known};
 pub use form::{
     CountForm, FlagForm, LimitFault, NumberForm, ParsedForm, PriceForm, QuantityForm, TextCheck, TextForm,
     ValueForm, WordForm, WordTable, count, flag, number, parsed, price, quantity, text, text_value, word,
@@ -120,6 +122,17 @@ macro_rules! list_at {
     ($($path:tt)+) => {
         (
             |row| if row.$($path)+.is_empty() { None } else { Some(row.$($path)+.clone()) },
+            |row, value| row.$($path)+ = value,
+        )
+    };
+}
+
+/// The access of a figure that may be unknown, which is written only when something is known.
+#[macro_export]
+macro_rules! known_at {
+    ($($path:tt)+) => {
+        (
+            |row| if row.$($path)+.is_known() { Some(row.$($path)+) } else { None },
             |row, value| row.$($path)+ = value,
         )
     };

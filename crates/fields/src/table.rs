@@ -269,6 +269,17 @@ impl<M: 'static, S: Copy + Send + Sync + 'static> FieldTable<M, S> {
         self.written(row, names).collect()
     }
 
+    /// A row as cells of a spreadsheet, by column; what is not written has none.
+    #[must_use]
+    pub fn write_cells(
+        &self,
+        row: &M,
+        names: &NameDirectory,
+    ) -> std::collections::BTreeMap<&'static str, String> {
+        let cell = |(key, item): (&'static str, Item)| Some((key, cell_text(&item.into_value().ok()?)));
+        self.written(row, names).filter_map(cell).collect()
+    }
+
     /// A row as a table in braces.
     #[must_use]
     pub fn write_inline(&self, row: &M, names: &NameDirectory) -> InlineTable {
@@ -283,6 +294,15 @@ impl<M: 'static, S: Copy + Send + Sync + 'static> FieldTable<M, S> {
         names: &'r NameDirectory,
     ) -> impl Iterator<Item = (&'static str, Item)> + use<'r, M, S> {
         self.fields.iter().filter_map(move |field| Some((field.key, field.value.write_from(row, names)?)))
+    }
+}
+
+/// A value as the text of a cell: lists with semicolons between their items.
+fn cell_text(value: &toml_edit::Value) -> String {
+    match value {
+        toml_edit::Value::String(text) => text.value().clone(),
+        toml_edit::Value::Array(items) => items.iter().map(cell_text).collect::<Vec<_>>().join("; "),
+        other => other.to_string().trim().to_owned(),
     }
 }
 

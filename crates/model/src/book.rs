@@ -2,7 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use crate::{ConditionId, Fixing, FixingId, OpeningId, PartId, SpecialToolId, StationId, TaskId};
+use crate::{
+    ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, OpeningId, PartId, SpecialToolId,
+    StationId, TaskId, rules,
+};
 use serde::{Deserialize, Serialize};
 use units::{Duration, Force, Mass, Money};
 
@@ -14,7 +17,7 @@ pub struct Station {
     /// What a person calls it.
     pub title: String,
     /// Time to get into the position, lift or lower the vehicle included.
-    pub enter: Duration,
+    pub enter: Known<Duration>,
     /// The greatest force a hand can give there.
     pub hand_force: Force,
     /// Cautions that hold while working there.
@@ -160,8 +163,10 @@ pub struct Part {
     pub key: String,
     /// What a person calls it.
     pub title: String,
+    /// What kind of part it is, which rules of the trade hang on.
+    pub kind: Option<PartKind>,
     /// Mass.
-    pub mass: Mass,
+    pub mass: Known<Mass>,
     /// Needs a second pair of hands.
     pub helper: bool,
     /// Working position.
@@ -173,9 +178,9 @@ pub struct Part {
     /// Openings that it uncovers.
     pub uncovers: Vec<OpeningId>,
     /// Time to lift it off once its fixings are out.
-    pub lift_time: Duration,
+    pub lift_time: Known<Duration>,
     /// Time to set it back in place.
-    pub place_time: Duration,
+    pub place_time: Known<Duration>,
     /// What to renew with it at refit: gasket, seal, sealant.
     pub renew_with: Vec<Supply>,
     /// Waits at refit.
@@ -188,6 +193,81 @@ pub struct Part {
     pub cautions: Vec<Caution>,
     /// Advice that helps the hand.
     pub tip: Option<String>,
+    /// Where its figures come from, where it says so itself.
+    pub origins: FigureOrigins,
+}
+
+impl Station {
+    /// Time to get into the position; assumed where nothing is told.
+    #[must_use]
+    pub fn enter_s(&self) -> f64 {
+        middle_s(self.enter, rules::ASSUMED_ENTER_S)
+    }
+}
+
+impl Part {
+    /// Time to lift it off; assumed where nothing is told.
+    #[must_use]
+    pub fn lift_s(&self) -> f64 {
+        middle_s(self.lift_time, rules::ASSUMED_LIFT_S)
+    }
+
+    /// Time to set it in place; assumed where nothing is told.
+    #[must_use]
+    pub fn place_s(&self) -> f64 {
+        middle_s(self.place_time, rules::ASSUMED_PLACE_S)
+    }
+}
+
+impl Task {
+    /// Its own work; assumed where nothing is told.
+    #[must_use]
+    pub fn work_s(&self) -> f64 {
+        middle_s(self.work, rules::ASSUMED_WORK_S)
+    }
+}
+
+/// The middle of a time in doubt, in seconds.
+fn middle_s(time: Known<Duration>, assumed_s: f64) -> f64 {
+    time.ends().map_or(assumed_s, |(low, high)| (low.as_s() + high.as_s()) * 0.5)
+}
+
+units::worded! {
+    /// What kind of part it is.
+    pub enum PartKind {
+        /// Carries the engine or the gearbox.
+        Mounting = "mounting",
+        /// An electrical connector or quick coupling.
+        Connector = "connector",
+        /// A hose.
+        Hose = "hose",
+        /// A rigid pipe.
+        Pipe = "pipe",
+        /// A pipe union.
+        Union = "union",
+        /// A belt or chain.
+        Belt = "belt",
+        /// What tensions a belt or chain.
+        Tensioner = "tensioner",
+        /// A road wheel.
+        Wheel = "wheel",
+        /// A drain.
+        Drain = "drain",
+        /// A cover, guard or liner.
+        Cover = "cover",
+        /// A wiring loom.
+        Loom = "loom",
+        /// A bracket.
+        Bracket = "bracket",
+        /// A pump.
+        Pump = "pump",
+        /// A sensor or sender.
+        Sensor = "sensor",
+        /// A filter.
+        Filter = "filter",
+        /// Anything else.
+        Other = "other",
+    }
 }
 
 /// Something to buy for the work: a new part, a gasket, a fluid.
@@ -229,7 +309,7 @@ pub struct Task {
     /// What has to hold before it can be done.
     pub needs: Vec<Need>,
     /// Its own work, once the way is open.
-    pub work: Duration,
+    pub work: Known<Duration>,
     /// Working position.
     pub station: StationId,
     /// Parts and consumables.
@@ -266,6 +346,10 @@ pub struct Book {
     pub title: String,
     /// Where it comes from; says so when it is invented.
     pub origin: String,
+    /// Whether all its figures are invented, and taken at their word.
+    pub is_invented: bool,
+    /// Where its figures come from, by kind.
+    pub origins: FigureOrigins,
     /// Three-letter currency of all prices.
     pub currency: String,
     /// Working positions; the vehicle starts at the first.
@@ -326,6 +410,17 @@ impl Book {
     /// The fixings of a part, in book order.
     pub fn fixings_of(&self, part: PartId) -> impl Iterator<Item = FixingId> + '_ {
         self.fixing_ids().filter(move |id| self.fixing(*id).part == part)
+    }
+    /// Where the order of a fixing's holes is from, its joint's other fixings included.
+    #[must_use]
+    pub fn hole_order_of(&self, id: FixingId) -> HoleOrderOrigin {
+        let fixing = self.fixing(id);
+        let is_joined = |other: &&Fixing| other.part == fixing.part && other.joint == fixing.joint;
+        let together: Vec<&Fixing> = match fixing.joint {
+            Some(_) => self.fixings.iter().filter(is_joined).collect(),
+            None => vec![fixing],
+        };
+        HoleOrderOrigin::of_fixings(&together)
     }
     /// The number of fasteners in all fixings.
     #[must_use]

@@ -31,6 +31,8 @@ pub enum DriveForm {
     Latch,
     /// Worked by the bare hand.
     Hand,
+    /// Not known: nobody has looked yet. Something that is turned.
+    NotKnown,
 }
 
 impl DriveForm {
@@ -49,7 +51,8 @@ impl DriveForm {
             | Self::CrossRecess
             | Self::CrossRecessZ
             | Self::Latch
-            | Self::Hand => false,
+            | Self::Hand
+            | Self::NotKnown => false,
         }
     }
 }
@@ -72,6 +75,7 @@ const FORMS: &[(DriveForm, &str, DriveSizeKind)] = &[
     (DriveForm::PushClip, "push clip", DriveSizeKind::Millimetres),
     (DriveForm::Latch, "latch", DriveSizeKind::None),
     (DriveForm::Hand, "hand", DriveSizeKind::None),
+    (DriveForm::NotKnown, "not known", DriveSizeKind::None),
     (DriveForm::CrossRecessZ, "PZ", DriveSizeKind::Number),
     (DriveForm::CrossRecess, "PH", DriveSizeKind::Number),
     (DriveForm::ExternalHexalobular, "E", DriveSizeKind::Number),
@@ -209,6 +213,7 @@ impl Drive {
             | DriveForm::SpringClamp
             | DriveForm::PushClip
             | DriveForm::Latch
+            | DriveForm::NotKnown
             | DriveForm::Hand => false,
         }
     }
@@ -224,7 +229,8 @@ impl Drive {
             | DriveForm::ExternalHexalobular
             | DriveForm::CrossRecess
             | DriveForm::CrossRecessZ
-            | DriveForm::Slot => true,
+            | DriveForm::Slot
+            | DriveForm::NotKnown => true,
             DriveForm::SpringClamp | DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand => false,
         }
     }

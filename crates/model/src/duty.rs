@@ -52,7 +52,7 @@ impl Duty {
         match (self.act, self.stage) {
             (Act::Free, _) => fixing.break_loose_torque(),
             (Act::RunOut | Act::RunIn, _) => {
-                fixing.greatest_torque().map(|t| t * crate::rules::RUN_TORQUE_RATIO)
+                fixing.torque_for_reach().map(|t| t * crate::rules::RUN_TORQUE_RATIO)
             }
             (Act::Tighten, Some(stage)) => match fixing.tightening.stages.get(usize::from(stage))?.target {
                 StageTarget::Torque(torque) => Some(torque),

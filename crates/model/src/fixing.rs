@@ -1,6 +1,6 @@
 //! Fixings: sets of like fasteners holding one part, and their holes.
 
-use crate::{Access, Drive, DriveForm, PartId};
+use crate::{Access, Drive, DriveForm, FigureOrigins, FixingFigures, Known, PartId, Spec};
 use bolting::guard::{TorqueContext, TorqueWindow, torque_window, torque_window_of_hexagon};
 use bolting::{Lubrication, PropertyClass, TappedIn, Thread};
 use units::{Angle, Length, Torque};
@@ -108,7 +108,9 @@ impl StageTarget {
         }
     }
 
-    /// Reads a torque with its unit, an angle, `seat`, or `by feel`; `None` for anything else.
+    /// Reads a torque with its unit, an angle, a specification of either, `seat`, or `by feel`; `None` for anything else.
+    ///
+    /// A specification is aimed at in its middle.
     #[must_use]
     pub fn parse(text: &str) -> Option<Self> {
         match text {
@@ -116,9 +118,48 @@ impl StageTarget {
             "by feel" => return Some(Self::ByFeel),
             _ => {}
         }
-        let torque = Torque::parse(text).ok().map(Self::Torque);
-        torque.or_else(|| Angle::parse(text).ok().map(Self::Angle))
+        if let Ok(torque) = Torque::parse(text) {
+            return Some(Self::Torque(torque));
+        }
+        if let Ok(angle) = Angle::parse(text) {
+            return Some(Self::Angle(angle));
+        }
+        if let Some(spec) = read_spec(text, |figure| Torque::parse(figure).ok()) {
+            return Some(Self::Torque((spec.low + spec.high) * 0.5));
+        }
+        let spec = read_spec(text, |figure| Angle::parse(figure).ok())?;
+        Some(Self::Angle((spec.low + spec.high) * 0.5))
     }
+}
+
+/// A specification: `21 to 26 N·m`, `90 to 100°`, `10 +5 -3 N·m`; nothing for any other text, or one whose ends are reversed.
+fn read_spec<Q>(text: &str, read: impl Fn(&str) -> Option<Q>) -> Option<Spec<Q>>
+where
+    Q: Copy + PartialOrd + core::ops::Add<Output = Q> + core::ops::Sub<Output = Q>,
+{
+    let ends = match text.split_once(" to ") {
+        Some((low, high)) => {
+            let high = high.trim();
+            let unit = high.trim_start_matches(|c: char| c.is_ascii_digit() || ".,/ ".contains(c));
+            let low = low.trim();
+            let with_unit = if low.ends_with(|c: char| c.is_ascii_digit()) {
+                format!("{low} {unit}")
+            } else {
+                low.into()
+            };
+            (read(&with_unit)?, read(high)?)
+        }
+        None => {
+            let (middle, rest) = text.split_once('+')?;
+            let (above, rest) = rest.split_once(['-', '\u{2212}'])?;
+            let below = rest.trim();
+            let unit = below.trim_start_matches(|c: char| c.is_ascii_digit() || ".,/ ".contains(c));
+            let figure = |figure: &str| read(&format!("{} {unit}", figure.trim()));
+            let middle = figure(middle)?;
+            (middle - read(below)?, middle + figure(above)?)
+        }
+    };
+    (ends.0 <= ends.1).then_some(Spec { low: ends.0, high: ends.1 })
 }
 
 /// What stands where a tightening figure would stand and the book has none.
@@ -137,6 +178,12 @@ pub struct Stage {
 }
 
 impl Stage {
+    /// The torques that are all right, where the book gives a specification instead of one figure.
+    #[must_use]
+    pub fn torque_spec(&self) -> Option<Spec<Torque>> {
+        read_spec(&self.as_written, |figure| Torque::parse(figure).ok())
+    }
+
     /// The pass of a fastener whose figure the book does not have.
     #[must_use]
     pub fn figure_missing() -> Self {
@@ -157,15 +204,18 @@ pub enum PatternRule {
     Given(Vec<String>),
 }
 
-/// Where the order of tightening of some holes is from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum HoleOrderOrigin {
-    /// The maker's sequence stands in the book.
-    MakersSequence,
-    /// Worked out from the positions of the holes in the book.
-    Positions,
-    /// None: the fasteners have nothing to do with each other.
-    Unrelated,
+units::worded! {
+    /// Where the order of tightening of some holes is from.
+    pub enum HoleOrderOrigin {
+        /// The maker's sequence stands in the book.
+        MakersSequence = "makers-sequence" / "maker's sequence",
+        /// Worked out from the positions of the holes in the book.
+        Positions = "positions",
+        /// None: the fasteners have nothing to do with each other.
+        Unrelated = "unrelated",
+        /// None: the places of the holes are not told, nor the maker's sequence.
+        NotKnown = "not-known" / "not known",
+    }
 }
 
 impl HoleOrderOrigin {
@@ -176,9 +226,20 @@ impl HoleOrderOrigin {
         if by(|rule| matches!(rule, PatternRule::Given(_))) {
             Self::MakersSequence
         } else if by(|rule| *rule != PatternRule::Auto) || fixings.iter().any(|f| f.kind.clamps_a_face()) {
-            Self::Positions
+            let is_alone = fixings.iter().map(|f| f.holes.len()).sum::<usize>() <= 1;
+            let are_known = is_alone || fixings.iter().all(|f| f.are_places_known);
+            if are_known { Self::Positions } else { Self::NotKnown }
         } else {
             Self::Unrelated
+        }
+    }
+
+    /// Whether there is an order to go by.
+    #[must_use]
+    pub const fn has_order(self) -> bool {
+        match self {
+            Self::MakersSequence | Self::Positions => true,
+            Self::Unrelated | Self::NotKnown => false,
         }
     }
 
@@ -189,6 +250,9 @@ impl HoleOrderOrigin {
             Self::MakersSequence => "the maker's sequence, from the book",
             Self::Positions => "order worked out from the positions in the book",
             Self::Unrelated => "each by itself, in any order",
+            Self::NotKnown => {
+                "order not known: the book tells neither the places of the holes nor the maker's sequence"
+            }
         }
     }
 }
@@ -277,8 +341,10 @@ pub struct Fixing {
     pub head: HeadDimensions,
     /// Holes, at least one.
     pub holes: Vec<Hole>,
+    /// Whether the places of the holes are told; else they are all at zero and mean nothing.
+    pub are_places_known: bool,
     /// Length of thread engaged; turns follow from it and the pitch.
-    pub engagement: Length,
+    pub engagement: Known<Length>,
     /// Thickness clamped under the head.
     pub clamped: Option<Length>,
     /// Depth of usable thread from the joint face; `None` for a through hole or unknown.
@@ -305,6 +371,13 @@ pub struct Fixing {
     pub keep: Option<KeepPlace>,
     /// The spaces round its holes; each hole has at least one.
     pub accesses: Vec<Access>,
+    /// Where its figures come from, where it says so itself.
+    pub origins: FigureOrigins,
+    /// What is told of head and room, where something is left out or in doubt; then [`Self::head`] and [`Self::accesses`] are
+    /// those of the roomy reading.
+    pub figures: Option<Box<FixingFigures>>,
+    /// The torque to reckon reach with at a tight reading, where no figure is told; never a figure to tighten to.
+    pub reckoned_torque: Option<Torque>,
 }
 
 impl Fixing {
@@ -329,6 +402,12 @@ impl Fixing {
     #[must_use]
     pub fn wants_tightening(&self) -> bool {
         self.drive.is_turned() && (self.kind.has_thread() || self.thread.is_some())
+    }
+
+    /// The greatest torque to reckon reach with: of its stages, else what a tight reading reckons with.
+    #[must_use]
+    pub fn torque_for_reach(&self) -> Option<Torque> {
+        self.greatest_torque().or(self.reckoned_torque)
     }
 
     /// Whether it has to be tightened and the book gives no figure; *by feel* and *until it seats* are figures.
@@ -368,7 +447,7 @@ impl Fixing {
     /// The torque expected to break it loose.
     #[must_use]
     pub fn break_loose_torque(&self) -> Option<Torque> {
-        self.greatest_torque().map(|t| t * self.break_loose_factor())
+        self.torque_for_reach().map(|t| t * self.break_loose_factor())
     }
 
     /// Whether it may well break, round off or seize on the way out.
@@ -396,6 +475,14 @@ impl Fixing {
     /// Turns from seated to free of the thread; 0 without a thread.
     #[must_use]
     pub fn turns_to_free(&self) -> f64 {
-        self.thread.map_or(0.0, |t| self.engagement.as_mm() / t.pitch_mm())
+        self.thread.map_or(0.0, |t| self.engagement_or_assumed(t).as_mm() / t.pitch_mm())
+    }
+
+    /// The length of thread engaged; the middle of a doubt, and [`crate::rules::ASSUMED_ENGAGEMENT_RATIO`] where nothing is told.
+    #[must_use]
+    pub fn engagement_or_assumed(&self, thread: Thread) -> Length {
+        let assumed = Length::from_mm(thread.d_mm() * crate::rules::ASSUMED_ENGAGEMENT_RATIO);
+        let (low, high) = self.engagement.ends_or((assumed, assumed));
+        (low + high) * 0.5
     }
 }

@@ -13,38 +13,54 @@
 
 mod access;
 mod book;
+mod book_reading;
 pub mod cart;
 mod drive;
 mod duty;
+mod figures;
 mod fixing;
 mod ids;
+mod known;
 mod piece;
 pub mod plan;
 pub mod progress;
+mod reach_doubts;
+mod room;
 pub mod rules;
 mod slot;
 mod stack;
+mod standard_heads;
 mod state;
 
 pub use access::{Access, AccessBend, CorridorSegment, CounterHold, SideRoom, Sight, Swing};
 pub use bolting::mixup::MixUpKind;
 pub use bolting::{Lubrication, TappedIn};
 pub use book::{
-    Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, RefitWait, SignalWord,
+    Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, PartKind, RefitWait, SignalWord,
     SpecialTool, Station, Supply, Task, TaskKind, Way,
 };
+pub use book_reading::{BookReading, ReadSpaces, grip_height_ends, read_spaces, reckoned_torques};
 pub use drive::{Drive, DriveError, DriveForm, inch_words};
 pub use duty::{Act, Duty, duties_of_book, duties_of_fixing};
 pub use effort::{OutcomeUnit, SolverOutcome, SolverStanding};
+pub use figures::{
+    AccessFigures, BendFigures, FixingFigures, HoldFigures, SegmentFigures, SideFigures, SideRoomFigures,
+    SwingFigures,
+};
 pub use fixing::{
     FIGURE_MISSING_ADVICE, FIGURE_MISSING_WORDS, FastenerKind, Fixing, HeadDimensions, HistoryCause, Hole,
     HoleOrderOrigin, KeepPlace, PatternRule, Stage, StageTarget, Tightening,
 };
 pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
+pub use known::{FigureGrade, FigureOrigin, FigureOrigins, Spec, is_citation};
 pub use piece::{
     DimensionsSource, Grip, GripApproach, GripFit, Handle, HandleStyle, OutlineSection, Piece, PieceAbsence,
     PieceBend, PieceKind, PieceLink, PowerSource, Retention, Store, StorePlace, TorqueMeasure, Tray,
 };
+pub use reach_doubts::{DRIVE_FIGURE, FLAGS_LEFT_OUT, ReachDoubts, ReachVerdict, UNCITED_TORQUE_FIGURE};
+pub use room::{RoomBounds, RoomClass, SideBounds};
 pub use slot::{SlotAddress, SlotAddressError};
 pub use stack::{BendTaken, MissKind, NearestMiss, ObtainKind, PieceSpec, Stack, WorkingStack};
+pub use standard_heads::{standard_grip_height, standard_head_diameter};
 pub use state::FastenerState;
+pub use units::Known;

@@ -3,14 +3,21 @@
 //! Everything is named by the keys of book and store, so a plan can be read beside them and judged from them alone.
 //! Fields end in their unit. Lists are in the order of the work or sorted by key; the same inputs give the same bytes.
 
+mod readiness;
+
+pub use readiness::{
+    CapLine, Coverage, Gap, MissingFigureLine, NotAtHandLine, OpenKind, OpenLine, Readiness,
+    ReadinessVerdict, ReadinessVerdicts, RescueLine, ShoppingLine, SupplyLine,
+};
+
 use crate::{
-    Act, Caution, Drive, FastenerKind, KeepPlace, MissKind, MixUpKind, ObtainKind, PieceAbsence, PieceSpec,
-    SlotAddress, SolverOutcome, StorePlace, Supply,
+    Act, Caution, Drive, FastenerKind, HoleOrderOrigin, KeepPlace, MixUpKind, ReachVerdict, SlotAddress,
+    SolverOutcome, StorePlace,
 };
 use serde::{Deserialize, Serialize};
 
 /// The name and version of the plan's shape; the version rises when a field changes its meaning or goes.
-pub const PLAN_FORMAT: &str = "traywright-plan/1";
+pub const PLAN_FORMAT: &str = "traywright-plan/2";
 
 /// What the kit is chosen for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -136,14 +143,22 @@ pub struct DutyLine {
     pub stage: Option<u8>,
     /// Torque of the act, N·m.
     pub torque_n_m: Option<f64>,
-    /// Stack id; `None` is a gap.
+    /// Stack id; `None` is a gap, or what is not known.
     pub stack: Option<String>,
+    /// What is known about whether it can be done.
+    pub sure: ReachVerdict,
+    /// The figures that are assumed or not known, in words, where it is not proven.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rests_on: Vec<String>,
     /// Time for all its holes, s.
     pub seconds: f64,
     /// What to set the torque tool to, N·m.
     pub setting_n_m: Option<f64>,
     /// Force of the hand, N.
     pub force_n: Option<f64>,
+    /// Where the order of the holes is from, where the act tightens.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hole_order: Option<HoleOrderOrigin>,
 }
 
 /// A stack in use.
@@ -369,132 +384,4 @@ pub struct MixUpLine {
     pub consequence: MixUpKind,
     /// Whether both were kept apart in slots that do not touch.
     pub kept_apart: bool,
-}
-
-/// A duty that nothing at hand can do.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Gap {
-    /// Fixing key.
-    pub fixing: String,
-    /// Position of the access.
-    pub access: u16,
-    /// The act.
-    pub act: Act,
-    /// Position of the tightening stage.
-    pub stage: Option<u8>,
-    /// The rule that the nearest stack fails.
-    pub kind: MissKind,
-    /// By how much, in the rule's unit.
-    pub short_by: f64,
-    /// One sentence.
-    pub words: String,
-    /// Piece keys of the nearest stack.
-    pub nearest: Vec<String>,
-    /// What would close it.
-    pub wanted: PieceSpec,
-}
-
-/// One thing to buy, borrow or make, and what it unlocks.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct ShoppingLine {
-    /// How to obtain it.
-    pub how: ObtainKind,
-    /// Specification in one line.
-    pub words: String,
-    /// The specification.
-    pub spec: Option<PieceSpec>,
-    /// Positions in [`Readiness::gaps`] that it closes.
-    pub closes: Vec<usize>,
-    /// Fixing keys that it unlocks, sorted.
-    pub unlocks: Vec<String>,
-}
-
-/// A piece of the kit or a special tool that is not at hand.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct NotAtHandLine {
-    /// Piece or special-tool key.
-    pub key: String,
-    /// Title.
-    pub title: String,
-    /// Why it is not at hand.
-    pub state: PieceAbsence,
-    /// What needs it: task, part or fixing keys, sorted.
-    pub wanted_by: Vec<String>,
-}
-
-/// A part or fastener to have in hand.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct SupplyLine {
-    /// What it is, how many, and when it is wanted.
-    pub supply: Supply,
-    /// Task, part, condition or fixing keys that need it, sorted.
-    pub wanted_by: Vec<String>,
-}
-
-/// A fixing that may break, round off or seize, and what to have ready.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct RescueLine {
-    /// Fixing key.
-    pub fixing: String,
-    /// Number of fasteners.
-    pub count: u16,
-    /// Break-loose factor.
-    pub break_loose_factor: f64,
-    /// What to have ready, in order of use.
-    pub items: Vec<String>,
-}
-
-/// Caps for an opening.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct CapLine {
-    /// Opening key.
-    pub opening: String,
-    /// The cap in words; `None`: it cannot be capped, so tools over it must hold the fastener.
-    pub cap: Option<String>,
-    /// How many.
-    pub count: u16,
-    /// Part that uncovers it.
-    pub uncovered_by: String,
-}
-
-/// A fixing that has to be tightened and for which the book has no figure.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct MissingFigureLine {
-    /// Fixing key.
-    pub fixing: String,
-    /// What a person calls it.
-    pub title: String,
-    /// Number of fasteners.
-    pub count: u16,
-}
-
-/// The go / no-go sheet.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Readiness {
-    /// Whether nothing below prevents the start or the refit.
-    pub go: bool,
-    /// What prevents starting, one sentence each.
-    pub against: Vec<String>,
-    /// What prevents the refit and not the strip, one sentence each.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub against_refit: Vec<String>,
-    /// Fixings in the way that have to be tightened and for which the book has no figure.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub figures_missing: Vec<MissingFigureLine>,
-    /// Duties that nothing at hand can do.
-    pub gaps: Vec<Gap>,
-    /// What to buy, borrow or make.
-    pub shopping: Vec<ShoppingLine>,
-    /// Pieces and special tools not at hand.
-    pub not_at_hand: Vec<NotAtHandLine>,
-    /// Parts, consumables and one-time fasteners, those wanted before the start first.
-    pub supplies: Vec<SupplyLine>,
-    /// Risky fixings and what to have ready.
-    pub rescue: Vec<RescueLine>,
-    /// Openings and the caps they need.
-    pub caps: Vec<CapLine>,
-    /// Safety states before the first step, in words.
-    pub safety: Vec<String>,
-    /// Parts likely to break at their age.
-    pub brittle: Vec<String>,
 }

@@ -135,6 +135,17 @@ pub const ANGLE_STAGE_TORQUE_RATIO: f64 = 2.5;
 /// Allowed deviation of a tightening torque where the book gives none: the ±4 % of ISO 6789 (from memory).
 pub const TORQUE_TOLERANCE_FRACTION: f64 = 0.04;
 
+/// Thread engaged over its diameter where nothing is told (common practice, no single source: about one diameter in steel).
+pub const ASSUMED_ENGAGEMENT_RATIO: f64 = 1.0;
+/// Lifting a part off where nothing is told (assumption).
+pub const ASSUMED_LIFT_S: f64 = 30.0;
+/// Setting a part in place where nothing is told (assumption).
+pub const ASSUMED_PLACE_S: f64 = 45.0;
+/// Getting into a working position where nothing is told (assumption).
+pub const ASSUMED_ENTER_S: f64 = 60.0;
+/// A task's own work where nothing is told (assumption).
+pub const ASSUMED_WORK_S: f64 = 600.0;
+
 /// Putting the tool on the fastener (assumption).
 pub const APPLY_S: f64 = 2.5;
 /// Slow-down where the head is felt only (assumption).

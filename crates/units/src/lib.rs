@@ -4,6 +4,7 @@
 //! (`Torque::from_n_m`, `.as_n_m()`), read from text with a unit (`"9 N·m"`, `"80 lbf·in"`, `"30°"`, `"1/4 in"`),
 //! and shown with one. Conversion factors follow the definitions of NIST SP 811, appendix B.8.
 
+mod known;
 pub mod math;
 mod money;
 mod parse;
@@ -11,6 +12,7 @@ mod quantity;
 mod range;
 mod worded;
 
+pub use known::Known;
 pub use money::Money;
 pub use parse::{QuantityError, Unit, significant, with_article};
 pub use quantity::{
