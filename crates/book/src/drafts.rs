@@ -1,11 +1,11 @@
 //! Rows of a book as they are written, where the model holds more or less than the text: parts, fixings, accesses.
 
 use model::{
-    Access, Condition, Drive, DriveForm, Fixing, HeadDimensions, Opening, Part, PartId, SpecialTool, Station,
-    StationId, Task, Tightening,
+    Access, AccessFigures, Condition, Drive, DriveForm, FigureOrigins, Fixing, HeadDimensions, Known,
+    Opening, Part, PartId, RoomClass, SpecialTool, Station, StationId, Task, Tightening,
 };
 use model::{ConditionKind, FastenerKind, PatternRule, Sight, TaskKind};
-use units::{Duration, Force, Length, Mass};
+use units::{Duration, Force, Length};
 
 /// A file of a book.
 #[derive(Debug, Clone, Default)]
@@ -15,6 +15,8 @@ pub(crate) struct BookDraft {
     pub(crate) title: String,
     pub(crate) origin: String,
     pub(crate) currency: String,
+    pub(crate) is_invented: bool,
+    pub(crate) origins: FigureOrigins,
     pub(crate) stations: Vec<Station>,
     pub(crate) conditions: Vec<Condition>,
     pub(crate) openings: Vec<Opening>,
@@ -34,6 +36,10 @@ pub(crate) struct PartDraft {
 #[derive(Debug, Clone)]
 pub(crate) struct FixingDraft {
     pub(crate) fixing: Fixing,
+    /// Left out where the drive tells it.
+    pub(crate) kind: Option<FastenerKind>,
+    /// Of all its holes.
+    pub(crate) room: Option<RoomClass>,
     pub(crate) count: Option<u16>,
     pub(crate) head: Option<HeadDraft>,
     pub(crate) holes: Option<Vec<HoleDraft>>,
@@ -43,24 +49,32 @@ pub(crate) struct FixingDraft {
 /// A head: height of an outer drive, or recess of an inner one.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct HeadDraft {
-    pub(crate) height: Option<Length>,
-    pub(crate) recess: Option<Length>,
-    pub(crate) diameter: Length,
-    pub(crate) protrusion: Option<Length>,
+    pub(crate) height: Known<Length>,
+    pub(crate) recess: Known<Length>,
+    pub(crate) diameter: Known<Length>,
+    pub(crate) protrusion: Known<Length>,
 }
 
 /// A hole; without a label it is called by its number on the part.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct HoleDraft {
     pub(crate) label: Option<String>,
-    pub(crate) x: Length,
-    pub(crate) y: Length,
+    pub(crate) x: Option<Length>,
+    pub(crate) y: Option<Length>,
+}
+
+/// A space: what has no doubt in it, and its figures as told.
+#[derive(Debug, Clone)]
+pub(crate) struct SpaceDraft {
+    pub(crate) access: Access,
+    pub(crate) figures: AccessFigures,
 }
 
 /// An access with the names of its holes and its way.
 #[derive(Debug, Clone)]
 pub(crate) struct AccessDraft {
-    pub(crate) access: Access,
+    pub(crate) space: SpaceDraft,
+    pub(crate) hold: Option<HoldDraft>,
     pub(crate) holes: Option<Vec<String>>,
     pub(crate) way: Option<String>,
 }
@@ -69,15 +83,15 @@ pub(crate) struct AccessDraft {
 #[derive(Debug, Clone)]
 pub(crate) struct HoldDraft {
     pub(crate) drive: Drive,
-    pub(crate) grip_height: Length,
-    pub(crate) access: Access,
+    pub(crate) grip_height: Known<Length>,
+    pub(crate) space: SpaceDraft,
 }
 
 pub(crate) fn blank_station() -> Station {
     Station {
         key: String::new(),
         title: String::new(),
-        enter: Duration::ZERO,
+        enter: Known::Nothing,
         hand_force: Force::from_n(model::rules::HAND_FORCE_N),
         cautions: Vec::new(),
     }
@@ -105,9 +119,9 @@ pub(crate) fn blank_task() -> Task {
     Task {
         key: String::new(),
         title: String::new(),
-        kind: TaskKind::Renew,
+        kind: TaskKind::Inspect,
         needs: Vec::new(),
-        work: Duration::ZERO,
+        work: Known::Nothing,
         station: StationId::new(0),
         supplies: Vec::new(),
         special_tools: Vec::new(),
@@ -121,25 +135,27 @@ pub(crate) fn blank_part() -> PartDraft {
     let part = Part {
         key: String::new(),
         title: String::new(),
-        mass: Mass::default(),
+        kind: None,
+        mass: Known::Nothing,
         helper: false,
         station: StationId::new(0),
         needs: Vec::new(),
         ways: Vec::new(),
         uncovers: Vec::new(),
-        lift_time: Duration::ZERO,
-        place_time: Duration::ZERO,
+        lift_time: Known::Nothing,
+        place_time: Known::Nothing,
         renew_with: Vec::new(),
         refit_waits: Vec::new(),
         special_tools: Vec::new(),
         brittle: false,
         cautions: Vec::new(),
         tip: None,
+        origins: FigureOrigins::default(),
     };
     PartDraft { part, fixings: Vec::new() }
 }
 
-/// A fixing worked by hand, for which no further rule applies.
+/// A fixing of which nothing is known.
 pub(crate) fn blank_fixing() -> FixingDraft {
     let tightening = Tightening {
         stages: Vec::new(),
@@ -157,10 +173,11 @@ pub(crate) fn blank_fixing() -> FixingDraft {
         thread: None,
         length: None,
         class: None,
-        drive: blank_drive(),
+        drive: Drive::new(DriveForm::NotKnown, 0.0),
         head: HeadDimensions { grip_height: Length::ZERO, diameter: Length::ZERO, protrusion: Length::ZERO },
         holes: Vec::new(),
-        engagement: Length::ZERO,
+        are_places_known: false,
+        engagement: Known::Nothing,
         clamped: None,
         tapped_depth: None,
         tapped_in: model::TappedIn::Steel,
@@ -174,13 +191,20 @@ pub(crate) fn blank_fixing() -> FixingDraft {
         history: Vec::new(),
         keep: None,
         accesses: Vec::new(),
+        origins: FigureOrigins::default(),
+        figures: None,
+        reckoned_torque: None,
     };
-    FixingDraft { fixing, count: None, head: None, holes: None, accesses: Vec::new() }
+    FixingDraft { fixing, kind: None, room: None, count: None, head: None, holes: None, accesses: Vec::new() }
 }
 
 /// The drive of what nothing is known of.
 pub(crate) fn blank_drive() -> Drive {
     Drive::new(DriveForm::Hand, 0.0)
+}
+
+pub(crate) fn blank_space() -> SpaceDraft {
+    SpaceDraft { access: blank_access(), figures: AccessFigures::default() }
 }
 
 pub(crate) fn blank_access() -> Access {

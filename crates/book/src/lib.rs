@@ -6,22 +6,31 @@
 //!
 //! ```
 //! let text = book::write_book(&book::read_book(&[("small.toml".into(), book::SMALLEST.into())]).book.expect("a good book"));
-//! assert!(text.starts_with("format = \"traywright-book/1\""));
+//! assert!(text.starts_with("format = \"traywright-book/2\""));
 //! ```
 
 mod drafts;
+mod first;
 mod fixing;
+mod keys;
 mod limits;
+mod missing;
 mod reader;
+mod rows;
 mod rules;
 mod tables;
 mod words;
 mod write;
 
+pub use first::first_book_text;
+pub use keys::write_made_keys;
+pub use missing::{MissingFigures, list_missing_figures};
+pub use rows::write_book_rows;
 pub use rules::RULES;
 pub use write::write_book;
 
-use faults::{FaultCollector, Faults, SourceTexts, TomlDocument, parse_toml};
+use faults::{FaultCollector, Faults, FileId, SourceTexts, TomlDocument, parse_toml};
+use fields::SheetRow;
 use model::Book;
 
 /// The smallest book that has a part, a fixing and a task; the start for samples of faults.
@@ -54,9 +63,13 @@ pub fn read_book(files: &[(String, Vec<u8>)]) -> ParsedBook {
 
 /// Reads and checks; nothing where there is no file.
 fn read_book_sources(sources: &SourceTexts, bag: &FaultCollector) -> Option<Book> {
+    let is_sheet = |file: &FileId| sources.name(*file).to_lowercase().ends_with(".csv");
+    let (sheets, texts): (Vec<FileId>, Vec<FileId>) = sources.files().partition(is_sheet);
     let documents: Vec<TomlDocument<'_>> =
-        sources.files().map(|file| parse_toml(sources, file, bag)).collect();
-    let read = reader::read_book_documents(&documents, bag);
+        texts.into_iter().map(|file| parse_toml(sources, file, bag)).collect();
+    let rows: Vec<SheetRow> =
+        sheets.into_iter().flat_map(|file| rows::read_rows(sources, file, bag)).collect();
+    let read = reader::read_book_documents(&documents, &rows, bag);
     // Where a statement is broken, what a rule misses may well be in it.
     if !documents.iter().any(TomlDocument::is_damaged) {
         rules::run_book_rules(&read.book, &read.spots, bag);
@@ -67,13 +80,13 @@ fn read_book_sources(sources: &SourceTexts, bag: &FaultCollector) -> Option<Book
 /// The JSON Schema of a book's files, as `docs/book.schema.json` has it.
 #[must_use]
 pub fn book_json_schema() -> String {
-    fields::json_schema("A file of an engine book, version 1", &*tables::BOOK)
+    fields::json_schema("A file of an engine book, version 2", &*tables::BOOK)
 }
 
 /// The key tables of the book format, as `docs/book-format.md` has them.
 #[must_use]
 pub fn book_key_tables() -> String {
-    fields::reference_page(&*tables::BOOK)
+    format!("{}\n{}", fields::reference_page(&*tables::BOOK), fields::reference_page(&*rows::ROW))
 }
 
 /// The page of all rules of books, as `docs/errors-book.md` has it.

@@ -1,12 +1,15 @@
 //! From the tables of all files to the model: names first, then every row by its field table, then what needs several keys.
 
 use faults::{FaultCollector, SourceSpan, Spanned, TomlDocument};
-use fields::{ListRules, NameIndex, NameKind, PlacedValue, ReadingDesk, ValueSpot};
-use model::{Book, PartId};
+use std::collections::BTreeMap;
+
+use fields::{ListRules, NameIndex, NameKind, PlacedValue, ReadingDesk, SheetRow, ValueSpot};
+use model::{Book, FigureOrigins, Fixing, PartId, Station};
 
 use crate::drafts::{BookDraft, PartDraft};
 use crate::fixing::{FixingOwner, finish_fixing};
 use crate::limits;
+use crate::rows;
 use crate::rules::names as rule;
 use crate::tables::{self, BOOK, HEAD_KEYS};
 
@@ -36,15 +39,19 @@ pub(crate) struct ReadBook {
 const LIST_RULES: ListRules = ListRules { too_many: &rule::B110, named_twice: &rule::B109 };
 
 /// Reads all documents into one book; faults go to the bag.
-pub(crate) fn read_book_documents(documents: &[TomlDocument<'_>], bag: &FaultCollector) -> ReadBook {
+pub(crate) fn read_book_documents(
+    documents: &[TomlDocument<'_>],
+    rows: &[SheetRow],
+    bag: &FaultCollector,
+) -> ReadBook {
     let is_damaged = documents.iter().any(TomlDocument::is_damaged);
     let mut desk = ReadingDesk::new(bag, LIST_RULES, is_damaged);
-    index_names(documents, &mut desk);
+    let places = index_names(documents, rows, &mut desk);
     let files = documents.iter().zip(needs_of_heads(documents, bag)).map(|(document, is_head)| {
         let need = if is_head { |need| need } else { |_| fields::KeyNeed::Optional };
         BOOK.read_table_needing(document.root_table(), &desk, need)
     });
-    let read = join_files(files.collect(), &desk);
+    let read = join_files(files.collect(), (rows, &places), &desk);
     check_price_currencies(&read.book.currency, &desk);
     read
 }
@@ -64,48 +71,80 @@ fn needs_of_heads(documents: &[TomlDocument<'_>], bag: &FaultCollector) -> Vec<b
 }
 
 /// Puts the names of all files on the desk, before any row refers to them; a key used twice is reported.
-fn index_names(documents: &[TomlDocument<'_>], desk: &mut ReadingDesk<'_>) {
-    let kinds: [(&str, &NameKind); 5] = [
+///
+/// Gives the position of each part that a spreadsheet names, by title.
+fn index_names(
+    documents: &[TomlDocument<'_>],
+    rows: &[SheetRow],
+    desk: &mut ReadingDesk<'_>,
+) -> BTreeMap<String, usize> {
+    let kinds: [(&str, &NameKind); 4] = [
         ("station", &tables::STATIONS),
         ("condition", &tables::CONDITIONS),
         ("opening", &tables::OPENINGS),
         ("special_tool", &tables::TOOLS),
-        ("part", &tables::PARTS),
     ];
     for (list, kind) in kinds {
-        let index = index_keys(documents, list, kind.what, desk);
+        let index = index_keys(documents, list, kind.what, desk).names;
         desk.names.set(kind, index);
     }
-    drop(index_keys(documents, "task", "task", desk));
+    let index = index_keys(documents, "task", "task", desk).names;
+    desk.names.set(&tables::TASKS, index);
+    let mut parts = index_keys(documents, "part", "part", desk);
+    let titles = parts.titles.iter().enumerate().filter(|(_, title)| !title.is_empty());
+    let mut places: BTreeMap<String, usize> = titles.rev().map(|(at, title)| (title.clone(), at)).collect();
+    for row in rows {
+        let Some(title) = rows::part_title(row).filter(|title| !places.contains_key(*title)) else {
+            continue;
+        };
+        places.insert(title.to_owned(), parts.names.len());
+        let key = parts.free_key(title);
+        parts.add_made(&key, title, row.span);
+    }
+    desk.names.set(&tables::PARTS, parts.names);
+    places
 }
 
 /// The keys of one list of all files.
-fn index_keys(documents: &[TomlDocument<'_>], list: &str, what: &str, desk: &ReadingDesk<'_>) -> NameIndex {
+fn index_keys(documents: &[TomlDocument<'_>], list: &str, what: &str, desk: &ReadingDesk<'_>) -> KeyIndex {
     let mut keys = KeyIndex::default();
     for document in documents {
         let root = document.root_table();
         for row in root.optional_field(list).read_tables().into_iter().take(limits::MAX_ITEMS) {
             let span = row.key_span(list);
-            keys.add(what, row.optional_field("key").read_text(), row.span(), desk.bag);
+            let title = || row.optional_field("title").peek_text().map(|title| keys.free_key(title));
+            let key = if row.has("key") { row.optional_field("key").read_text() } else { None };
+            let made = if row.has("key") { None } else { title() };
+            match made {
+                Some(made) => keys.add_made(
+                    &made,
+                    row.optional_field("title").peek_text().unwrap_or_default(),
+                    row.span(),
+                ),
+                None => keys.add(what, key, row.span(), desk.bag),
+            }
             if keys.places.len() == limits::MAX_ITEMS + 1 {
                 let mut items = vec![(); keys.places.len()];
                 desk.cut_to_limit(list, &mut items, limits::MAX_ITEMS, span);
             }
         }
     }
-    keys.names
+    keys
 }
 
 /// Keys of one kind with their places, to find those used twice.
 #[derive(Debug, Default)]
 struct KeyIndex {
     names: NameIndex,
+    /// Titles of rows whose key was made from it; empty for the others.
+    titles: Vec<String>,
     places: Vec<SourceSpan>,
 }
 
 impl KeyIndex {
     /// Adds the key of the next row; one used before is reported (B103).
     fn add(&mut self, what: &str, key: Option<Spanned<String>>, row: SourceSpan, bag: &FaultCollector) {
+        self.titles.push(String::new());
         let Some(key) = key else {
             self.names.insert_unnamed();
             self.places.push(row);
@@ -117,15 +156,60 @@ impl KeyIndex {
         self.places.push(key.span);
     }
 
+    /// Adds a key that was made from a title.
+    fn add_made(&mut self, key: &str, title: &str, row: SourceSpan) {
+        self.names.insert(key);
+        self.titles.push(title.to_owned());
+        self.places.push(row);
+    }
+
+    /// A key made from a title, with a number behind it where the plain one is taken.
+    fn free_key(&self, title: &str) -> String {
+        let plain = key_of_title(title);
+        let numbered = (2..).map(|number: u32| format!("{plain}-{number}"));
+        let mut keys = core::iter::once(plain.clone()).chain(numbered);
+        keys.find(|key| self.names.position(key).is_none()).unwrap_or(plain)
+    }
+
     /// Adds the key of a row that was read.
-    fn add_read(&mut self, what: &str, key: &str, spot: &ValueSpot, bag: &FaultCollector) {
-        let key = (!key.is_empty()).then(|| Spanned::new(key.to_owned(), spot.key("key").span));
+    fn add_read(
+        &mut self,
+        what: &str,
+        key: &mut String,
+        title: &str,
+        spot: &ValueSpot,
+        bag: &FaultCollector,
+    ) {
+        if key.is_empty() && !spot.has("key") && !title.is_empty() {
+            *key = self.free_key(title);
+            return self.add_made(key, title, spot.span);
+        }
+        let key = (!key.is_empty()).then(|| Spanned::new(key.clone(), spot.key("key").span));
         self.add(what, key, spot.span, bag);
     }
 }
 
+/// A key made from a title: its letters and figures in lower case, joined by hyphens; `unnamed` where it has none.
+fn key_of_title(title: &str) -> String {
+    let plain: String =
+        title.to_lowercase().chars().map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' }).collect();
+    let words: Vec<&str> = plain.split_whitespace().collect();
+    if words.is_empty() { String::from("unnamed") } else { words.join("-") }
+}
+
+/// Gives rows without a key the one made from their title, as the names on the desk have it.
+fn fill_keys<'k>(keys: impl Iterator<Item = &'k mut String>, names: &NameIndex) {
+    for (position, key) in keys.enumerate().filter(|(_, key)| key.is_empty()) {
+        names.name(position).clone_into(key);
+    }
+}
+
 /// One book of all files.
-fn join_files(files: Vec<PlacedValue<BookDraft>>, desk: &ReadingDesk<'_>) -> ReadBook {
+fn join_files(
+    files: Vec<PlacedValue<BookDraft>>,
+    (rows, places): (&[SheetRow], &BTreeMap<String, usize>),
+    desk: &ReadingDesk<'_>,
+) -> ReadBook {
     let mut read = ReadBook { book: empty_book(), spots: BookSpots::default() };
     let mut parts = Vec::new();
     for PlacedValue { value: draft, mut spot } in files {
@@ -140,6 +224,8 @@ fn join_files(files: Vec<PlacedValue<BookDraft>>, desk: &ReadingDesk<'_>) -> Rea
                 *text = of_file;
             }
         }
+        book.is_invented |= draft.is_invented;
+        book.origins = book.origins.or_else(draft.origins);
         book.stations.extend(draft.stations);
         book.conditions.extend(draft.conditions);
         book.openings.extend(draft.openings);
@@ -152,11 +238,38 @@ fn join_files(files: Vec<PlacedValue<BookDraft>>, desk: &ReadingDesk<'_>) -> Rea
         spots.tasks.extend(spot.take_items("task").into_iter().map(with_needs));
         parts.extend(draft.parts.into_iter().zip(spot.take_items("part")));
     }
+    rows::add_rows(&mut parts, rows, places, desk);
+    let names = |kind: &NameKind| desk.names.names_of(kind);
+    fill_keys(parts.iter_mut().map(|(part, _)| &mut part.part.key), names(&tables::PARTS));
+    let book = &mut read.book;
+    fill_keys(book.stations.iter_mut().map(|row| &mut row.key), names(&tables::STATIONS));
+    fill_keys(book.conditions.iter_mut().map(|row| &mut row.key), names(&tables::CONDITIONS));
+    fill_keys(book.openings.iter_mut().map(|row| &mut row.key), names(&tables::OPENINGS));
+    fill_keys(book.special_tools.iter_mut().map(|row| &mut row.key), names(&tables::TOOLS));
+    fill_keys(book.tasks.iter_mut().map(|row| &mut row.key), names(&tables::TASKS));
+    add_what_goes_without_saying(book);
     let mut keys = KeyIndex::default();
     for (part, spot) in parts {
         add_part(&mut read, part, spot, &mut keys, desk);
     }
     read
+}
+
+/// The currency of a book that names none.
+const USUAL_CURRENCY: &str = "EUR";
+
+/// The head's key and currency and the one working position, where nothing is told of them.
+fn add_what_goes_without_saying(book: &mut Book) {
+    if book.key.is_empty() && !book.title.is_empty() {
+        book.key = key_of_title(&book.title);
+    }
+    if book.currency.is_empty() {
+        USUAL_CURRENCY.clone_into(&mut book.currency);
+    }
+    if book.stations.is_empty() {
+        let (key, title) = (String::from("at-the-engine"), String::from("at the engine"));
+        book.stations.push(Station { key, title, ..crate::drafts::blank_station() });
+    }
 }
 
 fn empty_book() -> Book {
@@ -165,6 +278,8 @@ fn empty_book() -> Book {
         title: String::new(),
         origin: String::new(),
         currency: String::new(),
+        is_invented: false,
+        origins: FigureOrigins::default(),
         stations: Vec::new(),
         conditions: Vec::new(),
         openings: Vec::new(),
@@ -178,7 +293,7 @@ fn empty_book() -> Book {
 /// Adds a part with its fixings to the book.
 fn add_part(
     read: &mut ReadBook,
-    draft: PartDraft,
+    mut draft: PartDraft,
     spot: ValueSpot,
     keys: &mut KeyIndex,
     desk: &ReadingDesk<'_>,
@@ -188,22 +303,35 @@ fn add_part(
         ways.items = core::mem::take(&mut ways.items).into_iter().map(with_needs).collect();
     }
     let mut ways = KeyIndex::default();
-    for (way, at) in draft.part.ways.iter().zip(&spot.key("way").items) {
-        ways.add_read("way", &way.key, at, desk.bag);
+    for (way, at) in draft.part.ways.iter_mut().zip(&spot.key("way").items) {
+        ways.add_read("way", &mut way.key, &way.title, at, desk.bag);
     }
     let part = PartId::new(read.book.parts.len());
     let mut holes_before = 0;
-    for (fixing, at) in draft.fixings.into_iter().zip(spot.take_items("fixing")) {
-        keys.add_read("fixing", &fixing.fixing.key, &at, desk.bag);
+    for (number, (mut fixing, at)) in draft.fixings.into_iter().zip(spot.take_items("fixing")).enumerate() {
         read.spots.fixing_counts.push(fixing.count);
+        let told_title = core::mem::take(&mut fixing.fixing.title);
         let owner = FixingOwner { part, ways: &ways.names, holes_before };
-        let (fixing, at) = finish_fixing(fixing, at, &owner, desk);
+        let (mut fixing, at) = finish_fixing(fixing, at, &owner, desk);
+        fixing.title = if told_title.is_empty() {
+            title_of_fixing(&draft.part.title, &fixing, number)
+        } else {
+            told_title
+        };
+        keys.add_read("fixing", &mut fixing.key, &fixing.title, &at, desk.bag);
         holes_before += fixing.holes.len();
         read.book.fixings.push(fixing);
         read.spots.fixings.push(at);
     }
     read.book.parts.push(draft.part);
     read.spots.parts.push(spot);
+}
+
+/// The title of a fixing that has none: its part's, its kind, and its number on the part behind the first.
+fn title_of_fixing(part: &str, fixing: &Fixing, number: usize) -> String {
+    let plural = if fixing.holes.len() == 1 { "" } else { "s" };
+    let behind = if number == 0 { String::new() } else { format!(", {}", number + 1) };
+    format!("{part} {}{plural}{behind}", fixing.kind.spoken_word())
 }
 
 /// The places of a row with those of its needs, parts first, as the model has them.

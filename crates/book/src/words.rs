@@ -2,8 +2,8 @@
 
 use fields::WordTable;
 use model::{
-    ConditionKind, FastenerKind, HistoryCause, HoldsBack, KeepPlace, Lubrication, Sight, SignalWord,
-    TappedIn, TaskKind,
+    ConditionKind, FastenerKind, FigureOrigin, HistoryCause, HoldsBack, KeepPlace, Lubrication, PartKind,
+    RoomClass, Sight, SignalWord, TappedIn, TaskKind,
 };
 
 pub(crate) const SIGNAL_WORDS: WordTable<SignalWord> = &[
@@ -79,3 +79,40 @@ pub(crate) const KEEPS: WordTable<KeepPlace> = &[
 ];
 
 pub(crate) const SIGHTS: WordTable<Sight> = &[("seen", Sight::Seen), ("felt", Sight::FeltOnly)];
+
+pub(crate) const ROOM_CLASSES: WordTable<RoomClass> = &[
+    ("open", RoomClass::Open),
+    ("arms-length", RoomClass::ArmsLength),
+    ("deep", RoomClass::Deep),
+    ("beside-only", RoomClass::BesideOnly),
+    ("blind", RoomClass::Blind),
+];
+
+pub(crate) const FIGURE_ORIGINS: WordTable<FigureOrigin> = &[
+    ("measured", FigureOrigin::Measured),
+    ("service-data", FigureOrigin::ServiceData),
+    ("standard", FigureOrigin::Standard),
+    ("worked-out", FigureOrigin::WorkedOut),
+    ("seen", FigureOrigin::Seen),
+    ("inferred", FigureOrigin::Inferred),
+    ("guessed", FigureOrigin::Guessed),
+];
+
+pub(crate) const PART_KINDS: WordTable<PartKind> = &[
+    ("mounting", PartKind::Mounting),
+    ("connector", PartKind::Connector),
+    ("hose", PartKind::Hose),
+    ("pipe", PartKind::Pipe),
+    ("union", PartKind::Union),
+    ("belt", PartKind::Belt),
+    ("tensioner", PartKind::Tensioner),
+    ("wheel", PartKind::Wheel),
+    ("drain", PartKind::Drain),
+    ("cover", PartKind::Cover),
+    ("loom", PartKind::Loom),
+    ("bracket", PartKind::Bracket),
+    ("pump", PartKind::Pump),
+    ("sensor", PartKind::Sensor),
+    ("filter", PartKind::Filter),
+    ("other", PartKind::Other),
+];

@@ -18,7 +18,7 @@ pub fn write_book(book: &Book) -> String {
 }
 
 /// What the tables of a book are called by.
-fn names_of(book: &Book) -> NameDirectory {
+pub(crate) fn names_of(book: &Book) -> NameDirectory {
     let mut names = NameDirectory::new();
     let index = |keys: Vec<&str>| NameIndex::of_names(keys);
     names.set(&tables::STATIONS, index(book.stations.iter().map(|s| s.key.as_str()).collect()));
@@ -41,6 +41,8 @@ fn draft_book(book: &Book) -> BookDraft {
         title: book.title.clone(),
         origin: book.origin.clone(),
         currency: book.currency.clone(),
+        is_invented: book.is_invented,
+        origins: book.origins,
         stations: book.stations.clone(),
         conditions: book.conditions.clone(),
         openings: book.openings.clone(),

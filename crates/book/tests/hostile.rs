@@ -74,7 +74,7 @@ fn quickly(what: &str, text: String) -> book::ParsedBook {
     reading
 }
 
-const HEAD: &str = "format = \"traywright-book/1\"\nkey = \"chain\"\ntitle = \"Chain\"\norigin = \"invented\"\n\
+const HEAD: &str = "format = \"traywright-book/2\"\nkey = \"chain\"\ntitle = \"Chain\"\norigin = \"invented\"\n\
                     currency = \"EUR\"\n[[station]]\nkey = \"front\"\ntitle = \"front\"\nenter = \"1 s\"\n\
                     [[task]]\nkey = \"look\"\ntitle = \"look\"\nkind = \"inspect\"\nwork = \"1 s\"\n\
                     station = \"front\"\noff_first = [\"p0\"]\n";

@@ -34,8 +34,12 @@ fn the_key_tables() {
 #[test]
 fn the_format_page_shows_every_key() {
     let page = include_str!("../../../docs/book-format.md");
-    let samples: String =
-        page.split("```").skip(1).step_by(2).filter_map(|block| block.strip_prefix("toml\n")).collect();
+    let samples: String = page
+        .split("```")
+        .skip(1)
+        .step_by(2)
+        .filter_map(|block| block.strip_prefix("toml\n").or_else(|| block.strip_prefix("csv\n")))
+        .collect();
     let words: Vec<&str> = samples.split(|c: char| !(c.is_alphanumeric() || c == '_')).collect();
     let tables = book::book_key_tables();
     let keys = tables.lines().filter_map(|line| line.strip_prefix("| `")?.split('`').next());

@@ -57,7 +57,7 @@ fn every_sample_breaks_its_rule_and_no_other() {
 }
 
 /// Rules whose samples need more than one change, with the test that shows them.
-const ELSEWHERE: &[&str] = &["B102", "B110"];
+const ELSEWHERE: &[&str] = &["B102", "B110", "B124", "B125"];
 
 #[test]
 fn every_rule_has_a_sample() {
@@ -74,6 +74,18 @@ fn a_second_head_is_told() {
     let found: Vec<Fault> = read_book(&files).faults.into_iter().collect();
     assert_eq!(found.iter().map(|f| f.code).collect::<Vec<_>>(), ["B102"]);
     assert_eq!(found[0].span.map(|s| s.start), Some(8));
+}
+
+#[test]
+fn a_spreadsheet_with_a_slip_is_told_at_its_place() {
+    for code in ["B124", "B125"] {
+        let head = "format = \"traywright-book/2\"\ntitle = \"x\"\n[[task]]\ntitle = \"look\"\n";
+        let files =
+            [("a.toml".into(), head.into()), ("b.csv".into(), rule(code).bad_sample.as_bytes().to_vec())];
+        let reading = read_book(&files);
+        let codes = reading.faults.codes();
+        assert!(codes.contains(&code), "{codes:?}");
+    }
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Writing and reading are each other's inverse.
 
 use book::{SMALLEST, read_book, write_book};
-use model::{Access, Book, Fixing};
+use model::{Access, Book, Fixing, Known};
 use proptest::prelude::*;
 use units::{Angle, Duration, Force, Length, Mass, Money, Torque};
 
@@ -70,8 +70,12 @@ impl Odd<'_> {
     fn mm(&mut self, length: &mut Length) {
         *length = Length::from_mm(self.of(length.as_mm()));
     }
-    fn s(&mut self, time: &mut Duration) {
-        *time = Duration::from_s(self.of(time.as_s()));
+    fn s(&mut self, time: &mut Known<Duration>) {
+        *time = match *time {
+            Known::Nothing => Known::Nothing,
+            Known::Exact(time) => Known::Exact(Duration::from_s(self.of(time.as_s()))),
+            Known::Between(low, high) => Known::between(Duration::from_s(self.of(low.as_s())), high),
+        };
     }
     fn access(&mut self, access: &mut Access) {
         access.corridor.iter_mut().filter_map(|s| s.length.as_mut()).for_each(|l| self.mm(l));
@@ -100,9 +104,10 @@ impl Odd<'_> {
     fn book(&mut self, book: &mut Book) {
         book.stations.iter_mut().for_each(|s| s.hand_force = Force::from_n(self.of(s.hand_force.as_n())));
         book.stations.iter_mut().for_each(|s| self.s(&mut s.enter));
-        book.conditions.iter_mut().for_each(|c| self.s(&mut c.hold_up));
+        book.conditions.iter_mut().for_each(|c| c.hold_up = Duration::from_s(self.of(c.hold_up.as_s())));
         for part in &mut book.parts {
-            part.mass = Mass::from_kg(self.of(part.mass.as_kg()));
+            part.mass =
+                part.mass.exact().map_or(Known::Nothing, |m| Mass::from_kg(self.of(m.as_kg())).into());
             self.s(&mut part.lift_time);
         }
         book.fixings.iter_mut().for_each(|f| self.fixing(f));

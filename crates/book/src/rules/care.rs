@@ -7,10 +7,6 @@ use faults::FaultRule;
 use fields::ValueSpot;
 use model::{Fixing, KeepPlace, StageTarget};
 
-rule! { B326 "renewed without a price",
-why "Fasteners that are renewed each time are on the shopping list, whose total would be wrong.",
-bad "one_time    = true",
-help "add `price` of one new fastener." }
 rule! { B327 "captive and taken away",
 why "A captive fastener stays on its part; it has no place in a tray, a bag or a hole card.",
 bad "captive     = true\n  keep        = \"tray\"",
@@ -19,18 +15,10 @@ rule! { B328 "odd history factor",
 why "The factor says how much harder a fastener comes loose compared with how it was tightened: it never takes less, and five times as much shears it.",
 bad "history     = [{ cause = \"heat\", factor = 13 }]",
 help "write a factor from 1 to 5; 1.3 is common for heat." }
-rule! { B329 "figure without a source",
-why "A torque is only as good as where it comes from; the sheet shows it beside the figure.",
-bad "pattern     = \"auto\"\n  lubrication = \"dry\"",
-help "add `source`: the maker's page, a table, or say that it is a guess." }
 rule! { B330 "critical without a figure",
 why "What is critical is looked at a second time against a figure; without one there is nothing to look at.",
 bad "tighten     = [\"seat\"]\n  critical    = true",
 help "add the torque to `tighten`." }
-rule! { B331 "turned and never tightened",
-why "A fastener that is screwed in and not tightened is found loose on the road; without a figure it stays run in and open.",
-bad "tighten     = []",
-help "add the passes to `tighten` with their source, or `by feel` where the hand alone decides." }
 rule! { B332 "tightened without being turned",
 why "Clips, latches and spring clamps are not turned; a pass of tightening belongs to another drive.",
 bad "drive       = \"latch\"\n  head        = { height = 6, diameter = 13.5 }",
@@ -41,7 +29,7 @@ why "What is critical endangers people when it is loose; no hand feels that well
 bad "tighten     = \"by feel\"\n  critical    = true",
 help "add the torque to `tighten`; a figure that is missing is left out and stays open, which is safer than one that is felt." }
 
-pub(super) const RULES: &[FaultRule] = &[B326, B327, B328, B329, B330, B331, B332, B337];
+pub(super) const RULES: &[FaultRule] = &[B327, B328, B330, B332, B337];
 
 /// Factors that make sense (assumption: common practice plans with 1.2 to 2 for one cause).
 const HISTORY_FACTOR: core::ops::RangeInclusive<f64> = 1.0..=5.0;
@@ -61,10 +49,6 @@ pub(super) fn check_fastener_care(subject: &RuleSubject<'_>) {
 }
 
 fn check_keeping(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
-    if fixing.one_time && fixing.price.is_none() {
-        let message = format!("`{}` is renewed each time, but has no price", fixing.key);
-        subject.bag.push(super::rule_warning(&B326, message, spot.key("one_time").span, "no price"));
-    }
     if fixing.captive && matches!(fixing.keep, Some(KeepPlace::Tray | KeepPlace::Bag | KeepPlace::HoleCard)) {
         let message = format!("`{}` is captive, but kept elsewhere", fixing.key);
         let fault = super::rule_error(&B327, message, spot.key("keep").span, "cannot be kept there");
@@ -77,10 +61,6 @@ fn check_tightening(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot
     let by_figure = stages.iter().any(|s| matches!(s.target, StageTarget::Torque(_) | StageTarget::Angle(_)));
     let felt = stages.iter().position(|s| s.target == StageTarget::ByFeel);
     let key = &fixing.key;
-    if by_figure && fixing.tightening.source.is_empty() && !spot.has("source") {
-        let message = format!("the figure of `{key}` has no source");
-        subject.bag.push(super::rule_warning(&B329, message, spot.key("tighten").span, "no source"));
-    }
     if let Some(felt) = felt.filter(|_| fixing.critical) {
         let message = format!("`{key}` is critical, and tightened by feel");
         let fault = super::rule_error(&B337, message, spot.key("tighten").item(felt).span, "by feel");
@@ -93,10 +73,6 @@ fn check_tightening(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot
             spot.key("critical").span,
             "no figure to check against",
         ));
-    }
-    if fixing.is_figure_missing() {
-        let message = format!("`{key}` is screwed in, and its tightening figure is missing");
-        subject.bag.push(super::rule_warning(&B331, message, spot.key("tighten").span, "no figure"));
     }
     if !fixing.drive.is_turned() && !stages.is_empty() {
         let message = format!("`{key}` is tightened, but {} is not turned", fixing.drive);

@@ -36,12 +36,7 @@ rule! { B324 "nut with a drive inside",
 why "A nut is taken hold of from outside: the stud fills its middle.",
 bad "kind        = \"nut\"\n  thread      = \"M6\"\n  drive       = \"hex socket 5 mm\"\n  head        = { recess = 4, diameter = 13.5 }",
 help "write the outer drive, or another kind." }
-rule! { B325 "nut without its stud",
-why "How far the stud projects above the nut decides between a plain and a deep socket.",
-bad "kind        = \"nut\"\n  thread      = \"M6\"\n  drive       = \"hexagon 10 mm\"\n  head        = { height = 6, diameter = 13.5 }",
-help "add `protrusion` to `head`; 0 where the stud ends inside the nut." }
-
-pub(super) const RULES: &[FaultRule] = &[B320, B321, B322, B323, B324, B325];
+pub(super) const RULES: &[FaultRule] = &[B320, B321, B322, B323, B324];
 
 /// A head is read to a tenth of a millimetre, so that half of one says nothing (assumption).
 const HEAD_READING_MM: f64 = 0.05;
@@ -105,7 +100,8 @@ fn b321_size(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) -> bo
         DriveForm::Slot => size_mm,
         _ => return true,
     };
-    if width_mm > fixing.head.diameter.as_mm() + HEAD_READING_MM {
+    let told = fixing.told_figures().diameter.ends();
+    if told.is_some_and(|(_, widest)| width_mm > widest.as_mm() + HEAD_READING_MM) {
         let message = format!("{} does not fit on a head of {}", fixing.drive, fixing.head.diameter);
         let fault = super::rule_error(&B321, message, spot.key("drive").span, "larger than the head");
         subject.bag.push(fault.note(spot.key("head").key("diameter").span, "the head"));
@@ -137,24 +133,17 @@ fn b323_head(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let head = spot.key("head");
     let (wanted, other) =
         if fixing.drive.is_internal() { ("recess", "height") } else { ("height", "recess") };
-    if spot.has("head") && head.has(wanted) {
+    if head.has(wanted) || !head.has(other) {
         return;
     }
-    let message = format!("{} of `{}` has no `{wanted}`", fixing.drive, fixing.key);
-    let (span, label) = match (spot.has("head"), head.has(other)) {
-        (false, _) => (spot.span, format!("this drive needs `head` with `{wanted}`")),
-        (true, true) => (head.key(other).span, format!("this drive needs `{wanted}`")),
-        (true, false) => (head.span, format!("this drive needs `{wanted}`")),
-    };
-    subject.bag.push(super::rule_error(&B323, message, span, label));
+    let message = format!("{} of `{}` has a `{other}` and no `{wanted}`", fixing.drive, fixing.key);
+    let label = format!("this drive has a `{wanted}`");
+    subject.bag.push(super::rule_error(&B323, message, head.key(other).span, label));
 }
 
 fn check_nut(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     if fixing.drive.is_internal() {
         let message = format!("the nut `{}` has {} inside", fixing.key, fixing.drive);
         subject.bag.push(super::rule_error(&B324, message, spot.key("drive").span, "inside a nut"));
-    } else if fixing.drive.is_turned() && spot.has("head") && !spot.key("head").has("protrusion") {
-        let message = format!("the projection of the stud above `{}` is missing", fixing.key);
-        subject.bag.push(super::rule_warning(&B325, message, spot.key("head").span, "no `protrusion`"));
     }
 }

@@ -32,7 +32,7 @@ pub(super) fn check_holes(subject: &RuleSubject<'_>) {
             let message =
                 format!("`{}` has {} holes, but `count` is {count}", fixing.key, fixing.holes.len());
             let fault = super::rule_error(&B301, message, spot.key("count").span, "does not match the holes");
-            subject.bag.push(fault.note(spot.key("holes").span, format!("{} places", fixing.holes.len())));
+            subject.bag.push(fault.note(spot.key("holes").span, format!("{} holes", fixing.holes.len())));
         }
     }
     b302_labels(subject);
@@ -59,7 +59,7 @@ fn b302_labels(subject: &RuleSubject<'_>) {
 }
 
 fn b303_places(subject: &RuleSubject<'_>) {
-    for (fixing, spot) in subject.fixings() {
+    for (fixing, spot) in subject.fixings().filter(|(fixing, _)| fixing.are_places_known) {
         let mut first: BTreeMap<(i64, i64), SourceSpan> = BTreeMap::new();
         for (index, hole) in fixing.holes.iter().enumerate() {
             let span = spot.key("holes").item(index).span;

@@ -16,6 +16,7 @@ mod joints;
 pub(crate) mod names;
 mod openings;
 mod parts;
+mod rooms;
 mod served;
 mod stages;
 pub(crate) mod texts;
@@ -106,6 +107,7 @@ pub const RULES: &[&[FaultRule]] = &[
     joints::RULES,
     corridors::RULES,
     bends::RULES,
+    rooms::RULES,
 ];
 
 /// Runs every rule.
@@ -127,6 +129,7 @@ pub(crate) fn run_book_rules(book: &Book, spots: &BookSpots, bag: &FaultCollecto
         joints::check_joints,
         corridors::check_corridors,
         bends::check_bends,
+        rooms::check_rooms,
     ];
     let subject = RuleSubject::new(book, spots, bag);
     CHECKS.iter().for_each(|check| check(&subject));

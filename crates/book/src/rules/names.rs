@@ -10,7 +10,7 @@ use units::Money;
 rule! { B101 "not this format",
 why "A book of another format, or of a later version, would be misread where a word has changed its meaning.",
 bad "format   = \"traywright-book/7\"",
-help "write `format = \"traywright-book/1\"`, or use the version of the program that the book was written for." }
+help "write `format = \"traywright-book/2\"`, or use the version of the program that the book was written for." }
 rule! { B102 "two heads",
 why "Exactly one file of a book says what the book is; with two, nobody can say which currency or title holds.",
 bad "# in another file of the folder\ntitle = \"another head\"",
@@ -71,9 +71,19 @@ rule! { B122 "unknown hole",
 why "An access for a hole that is not there leaves another hole without one.",
 bad "corridor = [{ length = 40, clear = 22 }, { clear = 60 }]\n    holes    = [\"1\", \"9\"]",
 help "name the fixing's own holes; labels count through all fixings of a part unless they are written." }
+rule! { B124 "unknown column of a spreadsheet",
+why "A column with a misspelt name would be ignored silently, with every figure in it.",
+bad "part,count,driev\ntiming cover,10,hexagon 10 mm",
+help "name the column like a key of the table `row` in docs/book-format.md." }
+rule! { B125 "row that does not fit its header",
+why "A shifted row puts every figure under the wrong name.",
+bad "part,count,drive\ntiming cover,10",
+help "leave empty fields between the separators; put a field with a separator in it in double quotes." }
 
-pub(super) const RULES: &[FaultRule] =
-    &[B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112, B113, B114, B121, B122];
+pub(super) const RULES: &[FaultRule] = &[
+    B124, B125, B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112, B113, B114, B121,
+    B122,
+];
 
 /// Lower-case words and figures joined by single hyphens.
 pub(crate) fn is_well_formed(key: &str) -> bool {

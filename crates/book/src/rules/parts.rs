@@ -63,7 +63,7 @@ pub(super) fn check_parts(subject: &RuleSubject<'_>) {
         }
     }
     for (task, spot) in subject.book.tasks.iter().zip(&subject.spots.tasks) {
-        if task.work == Duration::ZERO && !spot.bad {
+        if task.work == model::Known::Exact(Duration::ZERO) && !spot.bad {
             let message = format!("`{}` takes no time", task.key);
             subject.bag.push(super::rule_error(&B219, message, spot.key("work").span, "no work"));
         }
@@ -72,16 +72,17 @@ pub(super) fn check_parts(subject: &RuleSubject<'_>) {
 
 fn b213_mass(subject: &RuleSubject<'_>, part: &Part, spot: &ValueSpot) {
     let span = spot.key("mass").span;
-    if part.mass.as_kg() <= 0.0 || part.mass.as_kg() > MAX_MASS_KG {
-        let message = format!("a mass of {} for `{}` is absurd", part.mass, part.key);
+    let Some((least, mass)) = part.mass.ends() else { return };
+    if least.as_kg() <= 0.0 || mass.as_kg() > MAX_MASS_KG {
+        let message = format!("a mass of {mass} for `{}` is absurd", part.key);
         subject.bag.push(super::rule_error(
             &B213,
             message,
             span,
             format!("expected more than 0 kg and at most {MAX_MASS_KG} kg"),
         ));
-    } else if part.mass.as_kg() > MAX_ONE_PERSON_KG && !part.helper {
-        let message = format!("`{}`, {}, has no helper", part.key, part.mass);
+    } else if mass.as_kg() > MAX_ONE_PERSON_KG && !part.helper {
+        let message = format!("`{}`, {mass}, has no helper", part.key);
         let label = format!("above {MAX_ONE_PERSON_KG} kg");
         subject.bag.push(super::rule_warning(&B214, message, span, label));
     }

@@ -7,10 +7,6 @@ use faults::FaultRule;
 use fields::ValueSpot;
 use model::{Access, Fixing};
 
-rule! { B304 "no access",
-why "Without the space round its holes nobody can say whether a tool can reach a fixing.",
-bad "# no [[part.fixing.access]]",
-help "add `[[part.fixing.access]]` with at least `corridor` and `headroom`." }
 rule! { B305 "hole without an access",
 why "A hole that no access serves would be left out of the proof that everything can be reached.",
 bad "holes    = [\"1\", \"2\", \"3\"]\n    corridor = [{ length = 40, clear = 22 }, { clear = 60 }]",
@@ -20,14 +16,11 @@ why "A way that a part may be taken off by has to lead to all its holes.",
 bad "way      = \"from-above\"\n    corridor = [{ length = 40, clear = 22 }, { clear = 60 }]",
 help "add an access for the other way, or leave `way` out if the access applies to every way." }
 
-pub(super) const RULES: &[FaultRule] = &[B304, B305, B306];
+pub(super) const RULES: &[FaultRule] = &[B305, B306];
 
 pub(super) fn check_access_coverage(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.book.fixings.iter().zip(&subject.spots.fixings) {
-        if fixing.accesses.is_empty() {
-            let message = format!("`{}` has no access", fixing.key);
-            subject.bag.push(super::rule_error(&B304, message, spot.span, "in this table"));
-        } else if spot.key("access").items.iter().all(|access| !access.bad) {
+        if spot.key("access").items.iter().all(|access| !access.bad) {
             check_holes_served(subject, fixing, spot);
         }
     }

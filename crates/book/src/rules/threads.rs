@@ -12,13 +12,9 @@
 use super::{RuleSubject, rule};
 use faults::FaultRule;
 use fields::ValueSpot;
-use model::{FastenerKind as Kind, Fixing, StageTarget};
+use model::{FastenerKind as Kind, Fixing};
 use units::Length;
 
-rule! { B307 "no thread",
-why "Turns, times and look-alikes follow from the thread; bolts, nuts and studs always have one.",
-bad "kind        = \"bolt\"\n  length      = 25",
-help "add `thread`, such as `thread = \"M6\"`." }
 rule! { B308 "impossible engagement",
 why "How far a thread is engaged says how many turns it takes; it cannot be zero, nor more than the fastener is long.",
 bad "engagement  = 26",
@@ -35,12 +31,7 @@ rule! { B311 "bottoms in its hole",
 why "A bolt that reaches the bottom of its hole before it clamps holds nothing, though its torque is right.",
 bad "length      = 34",
 help "check length, clamped thickness and depth; leave `tapped_depth` out for a through hole." }
-rule! { B312 "no property class",
-why "Without its class a bolt's torque cannot be checked, nor can a look-alike of another class be distinguished.",
-bad "length      = 25\n  drive       = \"hexagon 10 mm\"",
-help "add `class` as it is marked on the head, such as `class = \"8.8\"`." }
-
-pub(super) const RULES: &[FaultRule] = &[B307, B308, B309, B310, B311, B312];
+pub(super) const RULES: &[FaultRule] = &[B308, B309, B310, B311];
 
 /// By how much lengths may miss each other, as a share of the length (assumption).
 const PLAY_SHARE: f64 = 0.25;
@@ -51,30 +42,20 @@ const ROUNDING_MM: f64 = 0.5;
 
 pub(super) fn check_threads(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
-        b307_thread(subject, fixing, spot);
         let fits = b308_engagement(subject, fixing, spot);
         if fits && matches!(fixing.kind, Kind::Bolt | Kind::Screw) {
             check_length_sums(subject, fixing, spot);
         }
-        b312_class(subject, fixing, spot);
-    }
-}
-
-fn b307_thread(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
-    let threaded = matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud);
-    if threaded && fixing.thread.is_none() {
-        let message = format!("`{}` has no thread", fixing.key);
-        subject.bag.push(super::rule_error(&B307, message, spot.key("kind").span, "has a thread"));
     }
 }
 
 /// Whether the engagement is possible by itself: B308 and B309.
 fn b308_engagement(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) -> bool {
-    let engaged = fixing.engagement;
+    let Some((engaged, most)) = fixing.engagement.ends() else { return true };
     let span = spot.key("engagement").span;
-    if fixing.thread.is_some() && engaged == Length::ZERO {
+    if fixing.thread.is_some() && most == Length::ZERO {
         let message = format!("no thread of `{}` is engaged", fixing.key);
-        subject.bag.push(super::rule_error(&B308, message, span, "a thread needs `engagement`"));
+        subject.bag.push(super::rule_error(&B308, message, span, "a thread cannot engage nothing"));
         return false;
     }
     if let Some(length) = fixing.length.filter(|l| *l < engaged && fixing.kind != Kind::Nut) {
@@ -104,25 +85,16 @@ fn check_length_sums(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpo
         subject.bag.push(super::rule_error(&B311, message, spot.key("length").span, "too long for its hole"));
         return;
     }
-    let off = (below - fixing.engagement).abs();
-    if off.as_mm() > PLAY_MM.max(PLAY_SHARE * length.as_mm()) && fixing.engagement > Length::ZERO {
-        let message = format!(
-            "`{}`: {length} long, {clamped} clamped and {} engaged do not add up",
-            fixing.key, fixing.engagement
-        );
+    let Some(engaged) = fixing.engagement.exact() else { return };
+    let off = (below - engaged).abs();
+    if off.as_mm() > PLAY_MM.max(PLAY_SHARE * length.as_mm()) && engaged > Length::ZERO {
+        let message =
+            format!("`{}`: {length} long, {clamped} clamped and {engaged} engaged do not add up", fixing.key);
         subject.bag.push(super::rule_warning(
             &B310,
             message,
             spot.key("clamped").span,
             format!("off by {off}"),
         ));
-    }
-}
-
-fn b312_class(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
-    let by_torque = fixing.tightening.stages.iter().any(|s| matches!(s.target, StageTarget::Torque(_)));
-    if fixing.kind == Kind::Bolt && by_torque && !spot.has("class") {
-        let message = format!("`{}` is tightened to a torque, but has no property class", fixing.key);
-        subject.bag.push(super::rule_warning(&B312, message, spot.key("tighten").span, "no class"));
     }
 }

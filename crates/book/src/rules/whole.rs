@@ -1,14 +1,14 @@
 //! The book as a whole: it has something to plan, and counts count.
 //!
-//! Why: a book without stations has nowhere to work, one without parts or tasks has nothing to do.
+//! Why: a book without parts has nothing to take off, one without tasks nothing to do it for.
 
 use super::{RuleSubject, rule};
 use faults::{Fault, FaultRule};
 
 rule! { B120 "nothing to plan",
-why "A book needs at least one station, one part and one task before anything can be planned from it.",
+why "A book needs at least one part; without a task there is nothing to plan, though slots and labels can be had.",
 bad "# no [[task]] in any file",
-help "add a `[[station]]`, a `[[part]]` and a `[[task]]`; check that every file of the book was given." }
+help "add a `[[part]]` and a `[[task]]`; check that every file of the book was given." }
 rule! { B123 "count of zero",
 why "A supply or an opening with a count of zero is a slip: it would vanish from the list of what to get.",
 bad "supplies   = [{ name = \"seal\", count = 0 }]",
@@ -23,13 +23,10 @@ pub(super) fn check_whole_book(subject: &RuleSubject<'_>) {
 
 fn b120_nothing_to_plan(subject: &RuleSubject<'_>) {
     let book = subject.book;
-    let lists = [
-        ("station", book.stations.is_empty()),
-        ("part", book.parts.is_empty()),
-        ("task", book.tasks.is_empty()),
-    ];
-    for (what, _) in lists.into_iter().filter(|(_, empty)| *empty) {
-        subject.bag.push(Fault::error(B120.code, format!("the book has no {what}")).help(B120.help));
+    if book.parts.is_empty() {
+        subject.bag.push(Fault::error(B120.code, "the book has no part").help(B120.help));
+    } else if book.tasks.is_empty() {
+        subject.bag.push(Fault::warning(B120.code, "the book has no task").help(B120.help));
     }
 }
 

@@ -3,10 +3,13 @@
 use std::sync::LazyLock;
 
 use fields::{
-    CountForm, FieldTable, PriceForm, QuantityForm, at, count, flag, flag_at, list_at, maybe, name,
+    CountForm, FieldTable, KnownForm, PriceForm, QuantityForm, at, count, flag, flag_at, known, known_at,
+    list_at, maybe, name,
 };
 use fields::{names, price, quantity, rows, text, word};
-use model::{Caution, Condition, ConditionId, Need, Opening, PartId, SpecialTool, SpecialToolId};
+use model::{
+    Caution, Condition, ConditionId, FigureOrigins, Need, Opening, PartId, SpecialTool, SpecialToolId,
+};
 use model::{SignalWord, Station, StationId, Supply, Task};
 use units::{Duration, Force};
 
@@ -20,6 +23,12 @@ use crate::words;
 pub(crate) const ABOUT_KEY: &str = "Short name, unique of its kind.";
 /// About a title.
 pub(crate) const ABOUT_TITLE: &str = "What a person calls it.";
+/// What is taken where a key is left out.
+pub(crate) const KEY_OF_TITLE: &str = "made from the title";
+/// What is taken where a time is left out.
+pub(crate) const ASSUMED_TIME: &str = "not known; the plan assumes a time";
+/// What is taken where a station is left out.
+pub(crate) const FIRST_STATION: &str = "the first";
 
 /// Parts and conditions of a list of needs, as two keys.
 macro_rules! with_needs {
@@ -92,6 +101,38 @@ pub(crate) fn work_time(sample: &'static str) -> QuantityForm<Duration> {
     quantity(sample, limits::work_time_range())
 }
 
+/// A time of work or waiting that may be in doubt.
+pub(crate) fn known_work_time(sample: &'static str) -> KnownForm<Duration> {
+    known(work_time(sample))
+}
+
+/// Origins of figures by kind.
+pub(crate) static ORIGINS: LazyLock<FieldTable<FigureOrigins>> = LazyLock::new(|| {
+    let origin = || word(words::FIGURE_ORIGINS);
+    FieldTable::new("origins", FigureOrigins::default)
+        .optional("space", origin(), maybe!(space), "Of head, room and holes.")
+        .optional("tightening", origin(), maybe!(tightening), "Of tightening figures.")
+        .optional("times", origin(), maybe!(times), "Of times.")
+});
+
+/// Where the figures of a row come from.
+macro_rules! with_origins {
+    ($table:expr, $($path:tt)+) => {
+        $table
+            .optional(
+                "origins",
+                fields::table(&crate::tables::basics::ORIGINS),
+                (
+                    |row| Some(row.$($path)+).filter(|origins| *origins != model::FigureOrigins::default()),
+                    |row, origins| row.$($path)+ = origins,
+                ),
+                "Where its figures come from, by kind.",
+            )
+            .or_else("as above it; told by the writer of the book")
+    };
+}
+pub(crate) use with_origins;
+
 /// How many of something.
 pub(crate) const fn item_count() -> CountForm<u16> {
     count(0..=limits::MAX_COUNT)
@@ -122,15 +163,17 @@ pub(crate) static SUPPLY: LazyLock<FieldTable<Supply>> = LazyLock::new(|| {
 pub(crate) static STATION: LazyLock<FieldTable<Station>> = LazyLock::new(|| {
     let hand_force = quantity("400 N", Force::ZERO..=Force::from_n(1.0e6)).with_limits_untold();
     FieldTable::new("station", blank_station)
-        .required("key", own_key(), at!(key), ABOUT_KEY)
+        .optional("key", own_key(), at!(key), ABOUT_KEY)
         .apart()
+        .or_else(KEY_OF_TITLE)
         .required("title", text(), at!(title), ABOUT_TITLE)
-        .required(
+        .optional(
             "enter",
-            work_time("30 s"),
-            at!(enter),
+            known_work_time("30 s"),
+            known_at!(enter),
             "Time to get into the position, lift or lower included.",
         )
+        .or_else(ASSUMED_TIME)
         .optional("hand_force", hand_force, at!(hand_force), "Greatest force that a hand gives there.")
         .or_else("400 N")
         .optional("cautions", rows(MAX_LIST_ITEMS, &CAUTION), list_at!(cautions), "Cautions before it.")
@@ -138,8 +181,9 @@ pub(crate) static STATION: LazyLock<FieldTable<Station>> = LazyLock::new(|| {
 
 pub(crate) static CONDITION: LazyLock<FieldTable<Condition>> = LazyLock::new(|| {
     let table = FieldTable::new("condition", blank_condition)
-        .required("key", own_key(), at!(key), ABOUT_KEY)
+        .optional("key", own_key(), at!(key), ABOUT_KEY)
         .apart()
+        .or_else(KEY_OF_TITLE)
         .required("title", text(), at!(title), ABOUT_TITLE)
         .required("kind", word(words::CONDITION_KINDS), at!(kind), "What kind of state it is.")
         .required("establish", text(), at!(establish), "What is done to establish it.")
@@ -156,12 +200,13 @@ pub(crate) static CONDITION: LazyLock<FieldTable<Condition>> = LazyLock::new(|| 
         .optional("hold_up", work_time("20 min"), at!(hold_up), "Wait before it holds; other work may go on.")
         .or_else("no wait");
     with_needs!(table, needs)
-        .required(
+        .optional(
             "station",
             name(&STATIONS),
             (|row| Some(row.station.index()), |row, position| row.station = StationId::new(position)),
             "Working position.",
         )
+        .or_else(FIRST_STATION)
         .optional("supplies", rows(MAX_LIST_ITEMS, &SUPPLY), list_at!(supplies), "What to get for it.")
         .optional("cautions", rows(MAX_LIST_ITEMS, &CAUTION), list_at!(cautions), "Cautions before it.")
         .optional("safety", flag(), flag_at!(safety), "Shown on the readiness sheet before the first step.")
@@ -171,8 +216,9 @@ pub(crate) static CONDITION: LazyLock<FieldTable<Condition>> = LazyLock::new(|| 
 pub(crate) static OPENING: LazyLock<FieldTable<Opening>> = LazyLock::new(|| {
     let blank = || Opening { key: String::new(), title: String::new(), cap: None, count: 1 };
     FieldTable::new("opening", blank)
-        .required("key", own_key(), at!(key), ABOUT_KEY)
+        .optional("key", own_key(), at!(key), ABOUT_KEY)
         .apart()
+        .or_else(KEY_OF_TITLE)
         .required("title", text(), at!(title), ABOUT_TITLE)
         .optional("cap", text(), maybe!(cap), "The cap that closes it.")
         .or_else("cannot be closed")
@@ -187,8 +233,9 @@ pub(crate) static SPECIAL_TOOL: LazyLock<FieldTable<SpecialTool>> = LazyLock::ne
         specification: String::new(),
         can_be_made: false,
     })
-    .required("key", own_key(), at!(key), ABOUT_KEY)
+    .optional("key", own_key(), at!(key), ABOUT_KEY)
     .apart()
+    .or_else(KEY_OF_TITLE)
     .required("title", text(), at!(title), ABOUT_TITLE)
     .required("specification", text(), at!(specification), "What it has to be able to do, with its geometry.")
     .optional("can_be_made", flag(), flag_at!(can_be_made), "Can be made in the workshop.")
@@ -197,19 +244,23 @@ pub(crate) static SPECIAL_TOOL: LazyLock<FieldTable<SpecialTool>> = LazyLock::ne
 
 pub(crate) static TASK: LazyLock<FieldTable<Task>> = LazyLock::new(|| {
     let table = FieldTable::new("task", blank_task)
-        .required("key", own_key(), at!(key), ABOUT_KEY)
+        .optional("key", own_key(), at!(key), ABOUT_KEY)
         .apart()
+        .or_else(KEY_OF_TITLE)
         .required("title", text(), at!(title), ABOUT_TITLE)
-        .required("kind", word(words::TASK_KINDS), at!(kind), "Kind of work.");
+        .optional("kind", word(words::TASK_KINDS), at!(kind), "Kind of work.")
+        .or_else("`inspect`");
     let tools = names(MAX_LIST_ITEMS, &TOOLS);
     with_needs!(table, needs)
-        .required("work", work_time("6 min"), at!(work), "Its own work, once the way is open.")
-        .required(
+        .optional("work", known_work_time("6 min"), known_at!(work), "Its own work, once the way is open.")
+        .or_else(ASSUMED_TIME)
+        .optional(
             "station",
             name(&STATIONS),
             (|row| Some(row.station.index()), |row, position| row.station = StationId::new(position)),
             "Working position.",
         )
+        .or_else(FIRST_STATION)
         .optional("supplies", rows(MAX_LIST_ITEMS, &SUPPLY), list_at!(supplies), "Parts and consumables.")
         .optional(
             "special_tools",

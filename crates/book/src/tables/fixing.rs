@@ -3,43 +3,57 @@
 use std::sync::LazyLock;
 
 use fields::{
-    FieldAccess, FieldTable, QuantityForm, at, flag, flag_at, list_at, maybe, number, quantity, rows, table,
-    text, word,
+    FieldAccess, FieldTable, QuantityForm, at, flag, flag_at, known, known_at, list_at, maybe, number,
+    quantity, rows, table, text, word,
 };
-use model::{HistoryCause, PatternRule};
+use model::{Drive, DriveForm, HistoryCause, PatternRule};
 use units::{Length, Torque};
 
-use super::access::{ACCESS, body_length, body_or_zero_length};
-use super::basics::{ABOUT_KEY, ABOUT_TITLE, book_price, item_count};
+use super::access::{ACCESS, NOT_KNOWN, body_length, body_or_zero_length, known_body_length, room_class};
+use super::basics::{ABOUT_KEY, ABOUT_TITLE, KEY_OF_TITLE, book_price, item_count, with_origins};
 use super::{own_key, parsing};
 use crate::drafts::{FixingDraft, HeadDraft, HoleDraft, blank_fixing};
 use crate::limits::{self, MAX_ACCESSES, MAX_LIST_ITEMS};
 use crate::words;
 
 /// A place on a part's face.
-pub(super) fn face_place() -> QuantityForm<Length> {
+pub(crate) fn face_place() -> QuantityForm<Length> {
     quantity("40 mm", limits::face_place_range())
 }
 
+/// What is taken of a head where nothing is told.
+const BY_STANDARDS: &str = "between the ends that the standards of its drive allow";
+
 static HEAD: LazyLock<FieldTable<HeadDraft>> = LazyLock::new(|| {
     FieldTable::new("head", HeadDraft::default)
-        .optional("height", body_length(), maybe!(height), "Height of an outer drive.")
-        .optional("recess", body_length(), maybe!(recess), "Depth of an inner drive.")
-        .required("diameter", body_length(), at!(diameter), "Largest diameter, flange or washer included.")
+        .optional("height", known_body_length(), known_at!(height), "Height of an outer drive.")
+        .or_else(BY_STANDARDS)
+        .optional("recess", known_body_length(), known_at!(recess), "Depth of an inner drive.")
+        .or_else(BY_STANDARDS)
+        .optional(
+            "diameter",
+            known_body_length(),
+            known_at!(diameter),
+            "Largest diameter, flange or washer included.",
+        )
+        .or_else(BY_STANDARDS)
         .optional(
             "protrusion",
-            body_or_zero_length(),
-            maybe!(protrusion),
-            "How far a stud projects above its nut.",
+            known(body_or_zero_length()),
+            known_at!(protrusion),
+            "How far a stud projects above its nut; 0 where it ends inside.",
         )
+        .or_else("not known for a nut, else 0")
 });
 
-pub(super) static HOLE: LazyLock<FieldTable<HoleDraft>> = LazyLock::new(|| {
+pub(crate) static HOLE: LazyLock<FieldTable<HoleDraft>> = LazyLock::new(|| {
     FieldTable::new("hole", HoleDraft::default)
         .optional("label", text(), maybe!(label), "Label, unique on the part.")
         .or_else("its number")
-        .required("x", face_place(), at!(x), "Rightward.")
-        .required("y", face_place(), at!(y), "Upward.")
+        .optional("x", face_place(), maybe!(x), "Rightward.")
+        .or_else(NOT_KNOWN)
+        .optional("y", face_place(), maybe!(y), "Upward.")
+        .or_else(NOT_KNOWN)
 });
 
 static HISTORY: LazyLock<FieldTable<(HistoryCause, f64)>> = LazyLock::new(|| {
@@ -50,44 +64,55 @@ static HISTORY: LazyLock<FieldTable<(HistoryCause, f64)>> = LazyLock::new(|| {
 
 pub(crate) static FIXING: LazyLock<FieldTable<FixingDraft>> = LazyLock::new(|| {
     let fastener = with_fastener(FieldTable::new("fixing", blank_fixing));
-    with_treatment(with_tightening(with_seat(fastener)))
+    let treated = with_treatment(with_tightening(with_seat(fastener)));
+    with_origins!(treated, fixing.origins)
+        .optional("room", room_class(), maybe!(room), "The room round all its holes in one word.")
+        .or_else(NOT_KNOWN)
         .optional(
             "access",
             rows(MAX_ACCESSES, &ACCESS).under_headings(),
             list_at!(accesses),
-            "At least one; every hole at least once.",
+            "The room round some of its holes; with one, every hole in at least one.",
         )
-        .or_else("a fault (B304)")
+        .or_else("not known, or as `room` says")
         .apart()
 });
 
 /// What the fastener is.
 fn with_fastener(table: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {
     table
-        .required("key", own_key(), at!(fixing.key), ABOUT_KEY)
+        .optional("key", own_key(), at!(fixing.key), ABOUT_KEY)
         .apart()
-        .required("title", text(), at!(fixing.title), ABOUT_TITLE)
-        .required("kind", word(words::FASTENER_KINDS), at!(fixing.kind), "What kind of fastener it is.")
+        .or_else(KEY_OF_TITLE)
+        .optional("title", text(), at!(fixing.title), ABOUT_TITLE)
+        .or_else("made from the part's")
+        .optional("kind", word(words::FASTENER_KINDS), maybe!(kind), "What kind of fastener it is.")
+        .or_else("by its drive: `bolt`, `clip` or `clamp`")
         .optional("thread", parsing::thread(), maybe!(fixing.thread), "Thread.")
         .optional("length", body_length(), maybe!(fixing.length), "Length under the head.")
         .optional("class", parsing::property_class(), maybe!(fixing.class), "Property class.")
-        .required("drive", parsing::drive(), at!(fixing.drive), "What the tool takes hold of.")
+        .optional("drive", parsing::drive(), drive_at(), "What the tool takes hold of.")
+        .or_else("not known: the first thing to look at")
+}
+
+/// The access of the drive, which is written only where it is known.
+fn drive_at() -> FieldAccess<FixingDraft, Drive> {
+    (
+        |row| Some(row.fixing.drive).filter(|drive| drive.form() != DriveForm::NotKnown),
+        |row, drive| row.fixing.drive = drive,
+    )
 }
 
 /// Head, holes and thread in its hole.
 fn with_seat(keys: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {
-    keys.optional("head", table(&HEAD), maybe!(head), "Head; needed for drives that are turned.")
-        .or_else("10 mm high, as wide as the drive")
+    keys.optional("head", table(&HEAD), maybe!(head), "Head.")
+        .or_else(BY_STANDARDS)
         .optional("count", item_count(), maybe!(count), "How many fasteners.")
-        .or_else("as many as holes")
-        .optional("holes", parsing::holes(), maybe!(holes), "Places on the part's face.")
-        .or_else("one at the origin")
-        .optional(
-            "engagement",
-            body_or_zero_length(),
-            at!(fixing.engagement),
-            "Thread engaged; needed with a thread.",
-        )
+        .or_else("as many as holes, else 1")
+        .optional("holes", parsing::holes(), maybe!(holes), "Places on the part's face, or labels alone.")
+        .or_else("places not known")
+        .optional("engagement", known(body_or_zero_length()), known_at!(fixing.engagement), "Thread engaged.")
+        .or_else("not known; times assume one diameter")
         .optional(
             "clamped",
             body_or_zero_length(),

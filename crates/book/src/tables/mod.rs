@@ -8,75 +8,86 @@ pub(crate) mod part;
 
 use std::sync::LazyLock;
 
-use fields::{FieldTable, NameKind, TextForm, at, list_at, rows, text};
+use fields::{FieldTable, NameKind, TextForm, at, flag, flag_at, list_at, rows, text};
 
 use crate::drafts::BookDraft;
 use crate::limits;
 use crate::rules::names as rule;
 
 /// The format line of a book's head.
-pub(crate) const FORMAT: &str = "traywright-book/1";
+pub(crate) const FORMAT: &str = "traywright-book/2";
 
 /// The keys of the head, which one file of a book has.
-pub(crate) const HEAD_KEYS: [&str; 5] = ["format", "key", "title", "origin", "currency"];
+pub(crate) const HEAD_KEYS: [&str; 7] =
+    ["format", "key", "title", "origin", "currency", "invented", "origins"];
 
 pub(crate) static STATIONS: NameKind = NameKind { what: "station", unknown: &rule::B105 };
 pub(crate) static CONDITIONS: NameKind = NameKind { what: "condition", unknown: &rule::B106 };
 pub(crate) static PARTS: NameKind = NameKind { what: "part", unknown: &rule::B107 };
 pub(crate) static OPENINGS: NameKind = NameKind { what: "opening", unknown: &rule::B108 };
 pub(crate) static TOOLS: NameKind = NameKind { what: "special tool", unknown: &rule::B114 };
+/// Tasks, which nothing refers to within a book.
+pub(crate) static TASKS: NameKind = NameKind { what: "task", unknown: &rule::B103 };
 pub(crate) static WAYS: NameKind = NameKind { what: "way", unknown: &rule::B121 };
 pub(crate) static HOLES: NameKind = NameKind { what: "hole", unknown: &rule::B122 };
 
 /// A file of a book.
 pub(crate) static BOOK: LazyLock<FieldTable<BookDraft>> = LazyLock::new(|| {
     let items = limits::MAX_ITEMS;
-    FieldTable::new("book", BookDraft::default)
+    let head = FieldTable::new("book", BookDraft::default)
         .required("format", format_line(), at!(format), "The format and its version.")
-        .required("key", own_key(), at!(key), "Short name of the book.")
-        .such_as("\"tern-24\"")
+        .optional("key", own_key(), at!(key), "Short name of the book.")
+        .or_else("made from the title")
         .required("title", text(), at!(title), "What a person calls it.")
         .such_as("\"Tern 2.4, front-wheel-drive minibus\"")
-        .required("origin", text(), at!(origin), "Where the book comes from; says so when it is invented.")
-        .such_as("\"invented for demonstration\"")
-        .required("currency", currency_code(), at!(currency), "Three-letter currency of all prices.")
-        .such_as("\"EUR\"")
+        .optional("origin", text(), list_at!(origin), "Where the book comes from.")
+        .or_else("not told")
+        .optional("currency", currency_code(), at!(currency), "Three-letter currency of all prices.")
+        .or_else("`EUR`")
         .optional(
-            "station",
-            rows(items, &basics::STATION).under_headings(),
-            list_at!(stations),
-            "Working positions; the vehicle starts at the first.",
+            "invented",
+            flag(),
+            flag_at!(is_invented),
+            "All figures are invented, and are taken at their word.",
         )
-        .optional(
-            "condition",
-            rows(items, &basics::CONDITION).under_headings(),
-            list_at!(conditions),
-            "States of the vehicle.",
-        )
-        .optional(
-            "opening",
-            rows(items, &basics::OPENING).under_headings(),
-            list_at!(openings),
-            "Openings into the engine.",
-        )
-        .optional(
-            "special_tool",
-            rows(items, &basics::SPECIAL_TOOL).under_headings(),
-            list_at!(special_tools),
-            "Tools that the book names.",
-        )
-        .optional(
-            "part",
-            rows(items, &part::PART).under_headings(),
-            list_at!(parts),
-            "Whatever comes off, opens or unplugs.",
-        )
-        .optional(
-            "task",
-            rows(items, &basics::TASK).under_headings(),
-            list_at!(tasks),
-            "Work that may be requested.",
-        )
+        .or_else("`false`");
+    let head = basics::with_origins!(head, origins);
+    head.optional(
+        "station",
+        rows(items, &basics::STATION).under_headings(),
+        list_at!(stations),
+        "Working positions; the vehicle starts at the first.",
+    )
+    .optional(
+        "condition",
+        rows(items, &basics::CONDITION).under_headings(),
+        list_at!(conditions),
+        "States of the vehicle.",
+    )
+    .optional(
+        "opening",
+        rows(items, &basics::OPENING).under_headings(),
+        list_at!(openings),
+        "Openings into the engine.",
+    )
+    .optional(
+        "special_tool",
+        rows(items, &basics::SPECIAL_TOOL).under_headings(),
+        list_at!(special_tools),
+        "Tools that the book names.",
+    )
+    .optional(
+        "part",
+        rows(items, &part::PART).under_headings(),
+        list_at!(parts),
+        "Whatever comes off, opens or unplugs.",
+    )
+    .optional(
+        "task",
+        rows(items, &basics::TASK).under_headings(),
+        list_at!(tasks),
+        "Work that may be requested.",
+    )
 });
 
 /// The format line.

@@ -14,31 +14,34 @@ use crate::limits;
 use crate::rules::texts as rule;
 
 /// A thread (B115).
-pub(super) const fn thread() -> ParsedForm<Thread> {
+pub(crate) const fn thread() -> ParsedForm<Thread> {
     let read = |text: &str| Thread::parse(text).map_err(|error| BadText::from(error.to_string()));
     parsed("thread", &["M6", "M10x1.25", "1/4-20 UNC"], read, |thread| text_value(thread))
         .by_rule(&rule::B115)
 }
 
 /// A property class (B116).
-pub(super) const fn property_class() -> ParsedForm<PropertyClass> {
+pub(crate) const fn property_class() -> ParsedForm<PropertyClass> {
     let read = |text: &str| PropertyClass::parse(text).map_err(|error| BadText::from(error.to_string()));
     parsed("class", &["8.8", "10.9", "A2-70"], read, |class| TomlValue::from(class.name()))
         .by_rule(&rule::B116)
 }
 
 /// A drive (B117).
-pub(super) const fn drive() -> ParsedForm<Drive> {
+pub(crate) const fn drive() -> ParsedForm<Drive> {
     let read = |text: &str| Drive::parse(text).map_err(|error| BadText::from(error.to_string()));
     let samples = &["hexagon 10 mm", "hexagon 9/16 in", "T30", "latch"];
     parsed("drive", samples, read, |drive| text_value(drive)).by_rule(&rule::B117)
 }
 
 /// Passes of tightening (B119).
-pub(super) fn passes() -> ListForm<ParsedForm<Stage>> {
-    let pass = parsed("pass", &["9 N·m", "90°", "seat", "by feel"], read_stage, |stage: &Stage| {
-        TomlValue::from(stage.as_written.as_str())
-    });
+pub(crate) fn passes() -> ListForm<ParsedForm<Stage>> {
+    let pass = parsed(
+        "pass",
+        &["9 N·m", "90°", "21 to 26 N·m", "seat", "by feel"],
+        read_stage,
+        |stage: &Stage| TomlValue::from(stage.as_written.as_str()),
+    );
     list(limits::MAX_STAGES, pass.by_rule(&rule::B119)).or_single()
 }
 
@@ -53,7 +56,7 @@ fn read_stage(text: &str) -> Result<Stage, BadText> {
 }
 
 /// `4 %` as a fraction.
-pub(super) const fn tolerance() -> ParsedForm<f64> {
+pub(crate) const fn tolerance() -> ParsedForm<f64> {
     parsed("tolerance", &["4 %"], read_tolerance, |fraction| TomlValue::from(format_percent(*fraction)))
 }
 
@@ -78,13 +81,13 @@ const PATTERN_WORDS: WordTable<PatternRule> =
     &[("auto", PatternRule::Auto), ("criss-cross", PatternRule::CrissCross), ("spiral", PatternRule::Spiral)];
 
 /// A word for a pattern, or the maker's sequence of labels.
-pub(super) struct PatternForm {
+pub(crate) struct PatternForm {
     word: WordForm<PatternRule>,
     sequence: ListForm<TextForm>,
 }
 
 /// A word for a pattern, or the maker's sequence of labels.
-pub(super) const fn pattern() -> PatternForm {
+pub(crate) const fn pattern() -> PatternForm {
     PatternForm { word: word(PATTERN_WORDS), sequence: list(limits::MAX_LIST_ITEMS, text()) }
 }
 
@@ -117,10 +120,10 @@ impl ValueForm for PatternForm {
 }
 
 /// Holes, each a pair of figures or a table (B118).
-pub(super) struct HoleForm;
+pub(crate) struct HoleForm;
 
 /// Holes, each a pair of figures or a table.
-pub(super) const fn holes() -> ListForm<HoleForm> {
+pub(crate) const fn holes() -> ListForm<HoleForm> {
     list(limits::MAX_HOLES, HoleForm)
 }
 
@@ -134,7 +137,8 @@ impl HoleForm {
             return None;
         };
         let (x, y) = (place.read(x, desk), place.read(y, desk));
-        Some(PlacedValue::new(HoleDraft { label: None, x: x?.value, y: y?.value }, ValueSpot::new(span)))
+        let hole = HoleDraft { label: None, x: Some(x?.value), y: Some(y?.value) };
+        Some(PlacedValue::new(hole, ValueSpot::new(span)))
     }
 }
 
@@ -142,24 +146,32 @@ impl ValueForm for HoleForm {
     type Value = HoleDraft;
 
     fn read(&self, input: FieldInput<'_>, desk: &ReadingDesk<'_>) -> Option<PlacedValue<HoleDraft>> {
-        if input.kind() == Some(TomlKind::Table) {
-            return input.read_table().map(|table| HOLE.read_table(table, desk));
+        match input.kind() {
+            Some(TomlKind::Table) => input.read_table().map(|table| HOLE.read_table(table, desk)),
+            Some(TomlKind::Text) => {
+                let label = input.read_text()?;
+                let spot = ValueSpot::new(label.span);
+                Some(PlacedValue::new(HoleDraft { label: Some(label.value), x: None, y: None }, spot))
+            }
+            _ => Self::read_pair(input, desk),
         }
-        Self::read_pair(input, desk)
     }
 
     fn write(&self, value: &HoleDraft, names: &NameDirectory) -> TomlItem {
-        TomlItem::Value(TomlValue::InlineTable(HOLE.write_inline(value, names)))
+        match (&value.label, value.x) {
+            (Some(label), None) => TomlItem::Value(TomlValue::from(label.as_str())),
+            _ => TomlItem::Value(TomlValue::InlineTable(HOLE.write_inline(value, names))),
+        }
     }
 
     fn schema(&self) -> serde_json::Value {
         let figure = super::fixing::face_place().schema();
         let pair = serde_json::json!({ "type": "array", "minItems": 2, "maxItems": 2, "items": figure });
-        serde_json::json!({ "anyOf": [pair, { "$ref": "#/$defs/hole" }] })
+        serde_json::json!({ "anyOf": [pair, { "type": "string" }, { "$ref": "#/$defs/hole" }] })
     }
 
     fn words(&self) -> String {
-        String::from("`[x, y]` or a table [`hole`](#hole)")
+        String::from("`[x, y]`, a label, or a table [`hole`](#hole)")
     }
 
     fn tables(&self) -> Vec<&'static dyn TableDescription> {

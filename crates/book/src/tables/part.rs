@@ -2,11 +2,17 @@
 
 use std::sync::LazyLock;
 
-use fields::{FieldTable, at, flag, flag_at, list_at, maybe, name, names, quantity, rows, text, word};
+use fields::{
+    FieldTable, at, flag, flag_at, known, known_at, list_at, maybe, name, names, quantity, rows, text, word,
+};
 use model::{HoldsBack, OpeningId, RefitWait, SpecialToolId, StationId, Way};
 use units::{Duration, Mass};
 
-use super::basics::{ABOUT_KEY, ABOUT_TITLE, CAUTION, SUPPLY, ids_at, with_needs, work_time};
+use super::access::NOT_KNOWN;
+use super::basics::{
+    ABOUT_KEY, ABOUT_TITLE, ASSUMED_TIME, CAUTION, FIRST_STATION, KEY_OF_TITLE, SUPPLY, ids_at,
+    known_work_time, with_needs, with_origins, work_time,
+};
 use super::{OPENINGS, STATIONS, TOOLS, fixing, own_key};
 use crate::drafts::{PartDraft, blank_part};
 use crate::limits::{MAX_LIST_ITEMS, MAX_WAYS};
@@ -15,8 +21,9 @@ use crate::words;
 static WAY: LazyLock<FieldTable<Way>> = LazyLock::new(|| {
     let blank = || Way { key: String::new(), title: String::new(), needs: Vec::new(), station: None };
     let table = FieldTable::new("way", blank)
-        .required("key", own_key(), at!(key), ABOUT_KEY)
+        .optional("key", own_key(), at!(key), ABOUT_KEY)
         .apart()
+        .or_else(KEY_OF_TITLE)
         .required("title", text(), at!(title), ABOUT_TITLE);
     with_needs!(table, needs)
         .optional(
@@ -44,14 +51,18 @@ pub(crate) static PART: LazyLock<FieldTable<PartDraft>> = LazyLock::new(|| {
     // Wider than any part: what is too light or too heavy for a hand is the business of a rule.
     let mass = quantity("4.8 kg", Mass::from_kg(-1.0)..=Mass::from_kg(1.0e6)).with_limits_untold();
     let table = FieldTable::new("part", blank_part)
-        .required("key", own_key(), at!(part.key), ABOUT_KEY)
+        .optional("key", own_key(), at!(part.key), ABOUT_KEY)
         .apart()
+        .or_else(KEY_OF_TITLE)
         .required("title", text(), at!(part.title), ABOUT_TITLE)
-        .required("mass", mass, at!(part.mass), "Mass.")
-        .such_as("\"4.8 kg\"")
+        .such_as("\"timing cover\"")
+        .optional("kind", word(words::PART_KINDS), maybe!(part.kind), "What kind of part it is.")
+        .or_else(NOT_KNOWN)
+        .optional("mass", known(mass), known_at!(part.mass), "Mass.")
+        .or_else(NOT_KNOWN)
         .optional("helper", flag(), flag_at!(part.helper), "Needs a second pair of hands.")
         .or_else("`false`")
-        .required(
+        .optional(
             "station",
             name(&STATIONS),
             (
@@ -59,9 +70,11 @@ pub(crate) static PART: LazyLock<FieldTable<PartDraft>> = LazyLock::new(|| {
                 |row: &mut PartDraft, position| row.part.station = StationId::new(position),
             ),
             "Working position.",
-        );
+        )
+        .or_else(FIRST_STATION);
     let table = with_needs!(table, part.needs);
-    with_refit(with_removal(table))
+    let table = with_origins!(with_refit(with_removal(table)), part.origins);
+    table
         .optional(
             "way",
             rows(MAX_WAYS, &WAY).under_headings(),
@@ -82,15 +95,20 @@ fn with_removal(table: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
     let uncovers = names(MAX_LIST_ITEMS, &OPENINGS);
     table
         .optional("uncovers", uncovers, ids_at!(OpeningId, part.uncovers), "Openings that it uncovers.")
-        .required(
+        .optional(
             "lift_time",
-            work_time("40 s"),
-            at!(part.lift_time),
+            known_work_time("40 s"),
+            known_at!(part.lift_time),
             "Time to lift it off once its fixings are out.",
         )
-        .such_as("\"40 s\"")
-        .required("place_time", work_time("60 s"), at!(part.place_time), "Time to set it back in place.")
-        .such_as("\"60 s\"")
+        .or_else(ASSUMED_TIME)
+        .optional(
+            "place_time",
+            known_work_time("60 s"),
+            known_at!(part.place_time),
+            "Time to set it back in place.",
+        )
+        .or_else(ASSUMED_TIME)
 }
 
 /// What matters for the refit, and advice.

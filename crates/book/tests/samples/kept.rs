@@ -39,6 +39,10 @@ fn every_code_is_drawn() {
     let many = replaced(SMALLEST, "[[0, 0], [40, 0], [0, 60], [40, 60]]", &format!("[{holes}]"));
     let many = replaced(&many, "count       = 4", "count       = 300");
     pages.entry("B110").or_default().push(drawn(&[("book.toml", many)]));
+    for code in ["B124", "B125"] {
+        let rows = rule(code).bad_sample.to_owned();
+        pages.entry(code).or_default().push(drawn(&[("book.toml", SMALLEST.to_owned()), ("rows.csv", rows)]));
+    }
 
     let rules: BTreeSet<&str> = RULES.iter().flat_map(|list| list.iter()).map(|rule| rule.code).collect();
     assert_eq!(pages.keys().copied().collect::<BTreeSet<_>>(), rules, "a rule is not drawn");
