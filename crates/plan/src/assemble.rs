@@ -10,7 +10,7 @@ use crate::node_order::{self, NodeOrderAnswer};
 use crate::scope::{self, PlanScope};
 use crate::steps::StepWriter;
 use crate::way_in::{self, WayInAnswer, WayInError};
-use crate::{refit, strip, work};
+use crate::{coverage, refit, strip, work};
 use effort::{RandomSeed, SolverBudget, SolverWatch};
 
 /// Why there is no plan.
@@ -129,8 +129,7 @@ pub fn find_plan_scope(
         way_in::find_least_way_in(book, &tasks, &SolverBudget::watched(watch)).map_err(PlanError::WayIn)?;
     let duties: Vec<Duty> = scope::candidate_duties(book, &found.parts);
     watch.report_progress("looking for stacks", 0.0);
-    let reached = reach::find_reach(book, store, &duties, reach::ReachOptions { threads: asked.threads });
-    let reached = reached.into_iter().map(|r| (r.duty, r.workings, r.miss)).collect();
+    let reached = coverage::find_reach_under_doubt(book, store, &duties, asked.threads);
     let no_access = |n: scope::HoleWithoutAccess| PlanError::NoAccess {
         fixing: book.fixing(n.fixing).key.clone(),
         hole: book.fixing(n.fixing).holes[usize::from(n.hole)].label.clone(),
@@ -237,9 +236,12 @@ fn duty_lines(book: &Book, scope: &PlanScope, writer: &StepWriter) -> Vec<DutyLi
             stage: duty.duty.stage,
             torque_n_m: duty.duty.torque(fixing).map(units::Torque::as_n_m),
             stack: working.and_then(|w| writer.stack_id_of(&w.stack)),
+            sure: duty.verdict,
+            rests_on: coverage::doubts_of_duty(book, duty),
             seconds: working.map_or(0.0, |w| duty.seconds_each(book, w) * duty.holes.len() as f64),
             setting_n_m: working.and_then(|w| w.setting).map(units::Torque::as_n_m),
             force_n: working.and_then(|w| w.force).map(units::Force::as_n),
+            hole_order: (duty.duty.act == model::Act::Tighten).then(|| book.hole_order_of(duty.duty.fixing)),
         }
     };
     scope.duties.iter().zip(&writer.picked).map(line).collect()

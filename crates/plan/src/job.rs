@@ -140,7 +140,7 @@ impl SequenceJob {
         let mut stacks = StackSets::default();
         let nodes =
             self.nodes.iter().map(|steps| work_node(book, scope, usable, steps, &mut stacks)).collect();
-        let enter_s = book.stations.iter().map(|s| s.enter.as_s()).collect();
+        let enter_s = book.stations.iter().map(|s| s.enter_s()).collect();
         let lags = self.lags.iter().map(|l| l.lag.clone()).collect();
         NodeOrderProblem::new(nodes, &self.pairs, lags, enter_s, stacks)
     }
@@ -167,7 +167,7 @@ fn work_node(
 ) -> WorkNode {
     let first = &steps[0];
     let inner = steps.windows(2).filter(|w| w[0].station != w[1].station);
-    let moves_s: f64 = inner.map(|w| book.station(w[1].station).enter.as_s()).sum();
+    let moves_s: f64 = inner.map(|w| book.station(w[1].station).enter_s()).sum();
     let fixed_s: f64 = steps.iter().map(|s| s.fixed_s).sum();
     WorkNode {
         station: first.station.index() as u16,

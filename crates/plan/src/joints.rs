@@ -110,7 +110,7 @@ fn make_joint_group(book: &Book, part: PartId, named: bool, fixings: Vec<FixingI
         fixings.iter().flat_map(|f| (0..book.fixing(*f).holes.len() as u16).map(move |h| (*f, h))).collect();
     let members: Vec<&model::Fixing> = fixings.iter().map(|f| book.fixing(*f)).collect();
     let holes = match HoleOrderOrigin::of_fixings(&members) {
-        HoleOrderOrigin::Unrelated => all,
+        HoleOrderOrigin::Unrelated | HoleOrderOrigin::NotKnown => all,
         HoleOrderOrigin::MakersSequence | HoleOrderOrigin::Positions => {
             order_holes(book, &all, stated.unwrap_or(&PatternRule::Auto))
         }

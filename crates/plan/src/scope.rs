@@ -2,14 +2,17 @@
 //!
 //! A hole may be served by several accesses. Those that belong to a way that is not taken are left out; of the rest one is
 //! chosen for each hole, so that every hole is worked exactly once: the set of accesses that leaves the fewest acts
-//! without a stack, then costs the least by the cheapest stacks, then has the fewest members, then comes first.
+//! without a stack, then the fewest that are not proven, then costs the least by the cheapest stacks, then has the fewest members, then comes first.
 
 use std::collections::BTreeMap;
 
 use model::{
-    Access, Act, Book, ConditionId, Duty, Fixing, FixingId, NearestMiss, PartId, TaskId, WorkingStack,
-    duties_of_fixing,
+    Access, Act, Book, ConditionId, Duty, Fixing, FixingId, NearestMiss, PartId, ReachVerdict, TaskId,
+    WorkingStack, duties_of_fixing,
 };
+use reach::DutyReach;
+
+use crate::coverage::JudgedReach;
 
 /// More accesses to one fixing than this are not tried in all combinations; each hole then takes its best one.
 const MAX_COMBINED_ACCESSES: usize = 10;
@@ -38,6 +41,8 @@ pub struct ScopedDuty {
     pub workings: Vec<WorkingStack>,
     /// Why nothing can, where nothing can.
     pub miss: Option<NearestMiss>,
+    /// What is known about whether it can be done.
+    pub verdict: ReachVerdict,
 }
 
 impl ScopedDuty {
@@ -89,11 +94,11 @@ impl PlanScope {
         tasks: Vec<TaskId>,
         parts: Vec<(PartId, Option<u16>)>,
         conditions: Vec<ConditionId>,
-        reached: Vec<(Duty, Vec<WorkingStack>, Option<NearestMiss>)>,
+        reached: Vec<JudgedReach>,
     ) -> Result<Self, HoleWithoutAccess> {
         let mut by_fixing: BTreeMap<FixingId, Vec<ScopedDuty>> = BTreeMap::new();
-        for (duty, workings, miss) in reached {
-            let scoped = ScopedDuty { duty, holes: Vec::new(), workings, miss };
+        for JudgedReach { reach: DutyReach { duty, workings, miss }, verdict } in reached {
+            let scoped = ScopedDuty { duty, holes: Vec::new(), workings, miss, verdict };
             by_fixing.entry(duty.fixing).or_default().push(scoped);
         }
         let mut duties = Vec::new();
@@ -123,13 +128,16 @@ impl PlanScope {
 struct AccessOffer {
     access: u16,
     gaps: u32,
+    /// Acts that are not proven.
+    doubts: u32,
     each_s: f64,
     once_s: f64,
 }
 
 fn access_offer(book: &Book, access: u16, duties: &[ScopedDuty]) -> AccessOffer {
-    let mut sum = AccessOffer { access, gaps: 0, each_s: 0.0, once_s: 0.0 };
+    let mut sum = AccessOffer { access, gaps: 0, doubts: 0, each_s: 0.0, once_s: 0.0 };
     for duty in duties.iter().filter(|d| d.duty.access == access) {
+        sum.doubts += u32::from(duty.verdict != ReachVerdict::Proven);
         match duty.workings.first() {
             Some(working) => {
                 sum.each_s += duty.seconds_each(book, working);
@@ -179,6 +187,9 @@ fn serves_hole(fixing: &Fixing, offer: &AccessOffer, hole: u16) -> bool {
     fixing.accesses[usize::from(offer.access)].holes.contains(&hole)
 }
 
+/// A choice of accesses: acts without a stack and acts not proven, cost in seconds, members, the members as bits, holes.
+type HoleChoice = ((u32, u32), f64, usize, u32, Vec<u16>);
+
 /// The access of each hole.
 fn best_access_by_hole(fixing: &Fixing, offers: &[AccessOffer]) -> Vec<u16> {
     let all: Vec<&AccessOffer> = offers.iter().collect();
@@ -189,31 +200,32 @@ fn best_access_by_hole(fixing: &Fixing, offers: &[AccessOffer]) -> Vec<u16> {
     let subsets = (1_u32..1 << offers.len()).filter_map(|mask| {
         let members: Vec<&AccessOffer> =
             offers.iter().enumerate().filter(|(i, _)| mask >> i & 1 == 1).map(|(_, o)| o).collect();
-        let (holes, (gaps, cost_s)) = assign_holes(fixing, &members)?;
-        Some((gaps, cost_s, members.len(), mask, holes))
+        let (holes, (gaps, doubts, cost_s)) = assign_holes(fixing, &members)?;
+        Some(((gaps, doubts), cost_s, members.len(), mask, holes))
     });
-    let better = |a: &(u32, f64, usize, u32, Vec<u16>), b: &(u32, f64, usize, u32, Vec<u16>)| {
+    let better = |a: &HoleChoice, b: &HoleChoice| {
         (a.0.cmp(&b.0)).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)).then(a.3.cmp(&b.3))
     };
     subsets.min_by(better).map_or_else(Vec::new, |(.., holes)| holes)
 }
 
-/// Each hole through its best member, with the gaps and the cost; `None` where a hole has no member.
-fn assign_holes(fixing: &Fixing, members: &[&AccessOffer]) -> Option<(Vec<u16>, (u32, f64))> {
+/// Each hole through its best member, with the gaps, the doubts and the cost; `None` where a hole has no member.
+fn assign_holes(fixing: &Fixing, members: &[&AccessOffer]) -> Option<(Vec<u16>, (u32, u32, f64))> {
     let mut holes = Vec::new();
-    let mut gaps = 0;
+    let (mut gaps, mut doubts) = (0, 0);
     let mut cost_s = 0.0;
     for hole in 0..fixing.holes.len() as u16 {
-        let rank = |o: &&&AccessOffer| (o.gaps, o.each_s);
+        let rank = |o: &&&AccessOffer| ((o.gaps, o.doubts), o.each_s);
         let best = members.iter().filter(|o| serves_hole(fixing, o, hole)).min_by(|a, b| {
             let ((ga, ca), (gb, cb)) = (rank(a), rank(b));
             ga.cmp(&gb).then(ca.total_cmp(&cb)).then(a.access.cmp(&b.access))
         })?;
         gaps += best.gaps;
+        doubts += best.doubts;
         cost_s += best.each_s;
         holes.push(best.access);
     }
     let used = members.iter().filter(|o| holes.contains(&o.access));
     cost_s += used.map(|o| o.once_s).sum::<f64>();
-    Some((holes, (gaps, cost_s)))
+    Some((holes, (gaps, doubts, cost_s)))
 }

@@ -163,7 +163,7 @@ impl<'a> StepWriter<'a> {
     fn write_step(&mut self, draft: &StepDraft, here: &mut MechanicPosition) -> Step {
         let mut step = self.bare_step(draft);
         if draft.station != here.station {
-            step.setup_s += self.book.station(draft.station).enter.as_s();
+            step.setup_s += self.book.station(draft.station).enter_s();
         }
         if draft.station != here.station || !here.entered {
             step.cautions.splice(0..0, self.book.station(draft.station).cautions.iter().cloned());

@@ -26,7 +26,11 @@ pub fn undo_words(fixing: &Fixing, count: usize) -> String {
         FastenerKind::Stud | FastenerKind::Sensor | FastenerKind::ThreadedPlug => "Screw out",
         FastenerKind::Bolt | FastenerKind::Nut | FastenerKind::Screw | FastenerKind::Union => "Undo",
     };
-    let drive = if fixing.drive.is_turned() { format!(" ({})", fixing.drive) } else { String::new() };
+    let drive = match fixing.drive.form() {
+        DriveForm::NotKnown => String::from(" (drive not known: look first)"),
+        _ if fixing.drive.is_turned() => format!(" ({})", fixing.drive),
+        _ => String::new(),
+    };
     let rest = match (fixing.captive && fixing.drive.is_turned(), count) {
         (true, 1) => "; it stays on the part",
         (true, _) => "; they stay on the part",
@@ -40,7 +44,19 @@ pub fn undo_words(fixing: &Fixing, count: usize) -> String {
 pub fn remove_words(part: &Part) -> String {
     let helper = if part.helper { " with a second pair of hands" } else { "" };
     let tip = part.tip.as_ref().map_or_else(String::new, |t| format!(" {t}"));
-    format!("Take off the {} ({}){helper}.{tip}", part.title, part.mass)
+    let mass = mass_words(part.mass).map_or_else(String::new, |mass| format!(" ({mass})"));
+    format!("Take off the {}{mass}{helper}.{tip}", part.title)
+}
+
+/// A mass as far as it is known, "4.8 kg" or "~ 4 to 6 kg"; nothing where nothing is.
+#[must_use]
+pub fn mass_words(mass: model::Known<units::Mass>) -> Option<String> {
+    let (low, high) = mass.ends()?;
+    Some(if low == high {
+        low.to_string()
+    } else {
+        format!("~ {} to {high}", units::significant(low.as_kg(), 2))
+    })
 }
 
 /// Setting a part in place.
@@ -119,7 +135,7 @@ pub fn tighten_joint_words(fixings: &[&Fixing], count: usize) -> String {
         (false, 0 | 1) => format!("{count} × {names}"),
         (false, _) => format!("{names} ({count} in all)"),
     };
-    let related = HoleOrderOrigin::of_fixings(fixings) != HoleOrderOrigin::Unrelated;
+    let related = HoleOrderOrigin::of_fixings(fixings).has_order();
     let order = if count > 2 && related { " in pattern order" } else { "" };
     let twice = if fixings.iter().any(|f| f.critical) { " Look at each one a second time." } else { "" };
     format!("Tighten {what}{order}: {}.{missing}{twice}", figures.join("; "))

@@ -30,7 +30,7 @@ fn task_draft(book: &Book, id: TaskId) -> StepDraft {
     let note = task.note.as_ref().map_or_else(String::new, |n| format!(" {n}"));
     let mut draft = StepDraft::new(kind, task.station, format!("{first}{}.{note}", letters.as_str()));
     draft.task = Some(id);
-    draft.fixed_s = task.work.as_s();
+    draft.fixed_s = task.work_s();
     draft.cautions.clone_from(&task.cautions);
     draft
 }

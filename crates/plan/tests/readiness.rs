@@ -7,7 +7,7 @@ mod kept;
 use bolting::{PropertyClass, Thread};
 use common::{Size, book, scope, some_tasks};
 use effort::SolverBudget;
-use model::plan::{Gap, Readiness, ShoppingLine, SlotLine};
+use model::plan::{Coverage, Gap, Readiness, ReadinessVerdict, ReadinessVerdicts, ShoppingLine, SlotLine};
 use model::{
     Act, Book, FixingId, HistoryCause, KeepPlace, MissKind, NearestMiss, ObtainKind, OpeningId, PieceAbsence,
     PieceKind, PieceSpec, SlotAddress, SpecialTool, SpecialToolId, Store, Supply, Tray,
@@ -294,7 +294,17 @@ fn slots_are_apart_only_if_their_compartments_do_not_touch() {
 
 fn sheet_of(lines: &[(&str, PieceKind, &[&str])]) -> Readiness {
     let mut sheet = Readiness {
+        coverage: Coverage::default(),
+        proven_by_class: 0,
+        verdict: ReadinessVerdicts {
+            first_bolt: ReadinessVerdict::No,
+            refit: ReadinessVerdict::No,
+            first_start: ReadinessVerdict::No,
+        },
         go: false,
+        open: Vec::new(),
+        assumed: Vec::new(),
+        book_note: None,
         against_refit: Vec::new(),
         figures_missing: Vec::new(),
         against: Vec::new(),

@@ -254,7 +254,7 @@ fn seconds_are_as_the_rules_say(m: &Made, sequence: &StepSequence) {
         }
         let mut setup_s = 0.0;
         if step.station != station {
-            setup_s += m.book.stations.iter().find(|s| s.key == step.station).unwrap().enter.as_s();
+            setup_s += m.book.stations.iter().find(|s| s.key == step.station).unwrap().enter_s();
         }
         if step.part.is_some() && step.part != part {
             setup_s += rules::ATTENTION_S;

@@ -75,8 +75,8 @@ fn a_way_that_is_open_anyway_costs_nothing() {
     for (part, s) in book.parts.iter_mut().zip(seconds) {
         part.needs.clear();
         part.ways.clear();
-        part.lift_time = units::Duration::from_s(s);
-        part.place_time = units::Duration::ZERO;
+        part.lift_time = units::Duration::from_s(s).into();
+        part.place_time = units::Duration::ZERO.into();
     }
     let way = |key: &str, needs| model::Way { key: key.into(), title: key.into(), needs, station: None };
     book.parts[3].ways = vec![way("above", vec![off(0)]), way("below", vec![off(1), off(2)])];

@@ -44,7 +44,7 @@ fn plain_value(book: &Book, asked: &VisitWorthRequest, tasks: &[TaskId]) -> f64 
             cents += (worth + book.task(*task).leaving.unwrap_or(Money::ZERO)).as_cents() as f64;
         }
         cents -= supplies(&book.task(*task).supplies);
-        seconds += book.task(*task).work.as_s();
+        seconds += book.task(*task).work_s();
     }
     cents -= way_in.parts.iter().map(|(p, _)| supplies(&book.part(*p).renew_with)).sum::<f64>();
     cents - seconds / 3_600.0 * asked.rate_per_h.as_cents() as f64

@@ -5,7 +5,7 @@ use crate::rules::style::StackRole;
 use crate::site::{ReachSite, ReachWork};
 use crate::{chain, times};
 use core::cmp::Ordering;
-use model::{HandleStyle, Piece, PieceId, Stack, Store, WorkingStack};
+use model::{Book, Duty, HandleStyle, Piece, PieceId, Stack, Store, WorkingStack};
 use units::{Duration, Length};
 
 /// The pieces of some ids.
@@ -69,6 +69,30 @@ pub(crate) fn working_of_stack(
     audit.all_rules_hold().then(|| working_of_chain(site, work, &audit, (&chain, ids), hold))
 }
 
+/// The working of one stack in a duty, if all rules allow it on both sides and the pieces are at hand together.
+///
+/// For the same stack at several readings of a book; the search asks all stacks at once.
+#[must_use]
+pub fn work_with_stack(book: &Book, store: &Store, duty: Duty, stack: &Stack) -> Option<WorkingStack> {
+    let site = ReachSite::of_duty(book, duty)?;
+    let work = ReachWork::of_duty(book, duty)?;
+    if !are_at_hand(store, &stack.pieces, &stack.hold) {
+        return None;
+    }
+    if let Some(other) = ReachSite::of_hold(book, duty) {
+        let holds = if stack.hold.is_empty() {
+            other.takes_bare_hand()
+        } else {
+            let audit = chain::audit_chain(&other, &work, StackRole::Hold, &pieces_of(store, &stack.hold));
+            audit.is_some_and(|audit| audit.all_rules_hold())
+        };
+        if !holds {
+            return None;
+        }
+    }
+    working_of_stack(store, &site, &work, &stack.pieces, &stack.hold)
+}
+
 /// Cheapest first; then fewer pieces, then by piece ids.
 pub(crate) fn compare_workings(a: &WorkingStack, b: &WorkingStack) -> Ordering {
     let count = |w: &WorkingStack| w.stack.pieces.len() + w.stack.hold.len();
@@ -86,8 +110,9 @@ pub(crate) fn is_part_of<T: Ord>(part: &[T], whole: &[T]) -> bool {
     part.iter().all(|p| rest.by_ref().any(|w| w == p))
 }
 
-/// Takes away what is dominated; the rest is in [`order`].
-pub(crate) fn drop_dominated(mut workings: Vec<WorkingStack>) -> Vec<WorkingStack> {
+/// Takes away what is dominated; the rest is cheapest first, then fewer pieces, then by piece ids.
+#[must_use]
+pub fn drop_dominated(mut workings: Vec<WorkingStack>) -> Vec<WorkingStack> {
     workings.sort_by(compare_workings);
     let mut kept: Vec<(Vec<PieceId>, WorkingStack)> = Vec::new();
     for working in workings {

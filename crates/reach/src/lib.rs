@@ -46,6 +46,7 @@ mod site;
 mod times;
 mod words;
 
+pub use answer::{drop_dominated, work_with_stack};
 pub use fast::find_reach;
 pub use miss::imagine_wanted_piece;
 pub use placed::{PlacedBend, PlacedHandle, PlacedPiece, PlacedSection, PlacedStack, place_stack};

@@ -86,6 +86,7 @@ impl<'a> ReachSite<'a> {
             | DriveForm::CrossRecessZ
             | DriveForm::Slot
             | DriveForm::SpringClamp
+            | DriveForm::NotKnown
             | DriveForm::PushClip => false,
         }
     }

@@ -104,8 +104,8 @@ pub fn generate_book(seed: u64, size: GeneratedSize) -> String {
 
 fn book_head(seed: u64) -> String {
     let mut out = format!(
-        "format = \"traywright-book/1\"\nkey = \"generated-{seed}\"\ntitle = \"generated engine {seed}\"\n\
-         origin = \"invented by a generator; no real engine\"\ncurrency = \"EUR\"\n"
+        "format = \"traywright-book/2\"\nkey = \"generated-{seed}\"\ntitle = \"generated engine {seed}\"\n\
+         origin = \"invented by a generator; no real engine\"\ninvented = true\ncurrency = \"EUR\"\n"
     );
     for (key, title, enter_s) in STATIONS {
         let _ = write!(out, "\n[[station]]\nkey = \"{key}\"\ntitle = \"{title}\"\nenter = \"{enter_s} s\"\n");

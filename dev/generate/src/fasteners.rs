@@ -163,7 +163,7 @@ pub(crate) const FASTENERS: &[UsualFastener] = &[
         engagement_mm: 8,
         room: GeneratedRoom::Wide,
         held: "counter_hold = { drive = \"hexagon 13 mm\", grip_height = 7, access = { corridor = [{ clear = 80 }], \
-               headroom = 400 } }",
+               headroom = 400, bends = [], swings = [], side = \"none\", drop_over = [] } }",
         ..BLANK
     },
     UsualFastener {

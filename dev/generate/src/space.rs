@@ -35,6 +35,15 @@ pub(crate) fn write_access(
         GeneratedRoom::Any => any_access(dice, f, straight),
     };
     let _ = writeln!(out, "    {lines}");
+    let told = |key: &str| lines.lines().any(|line| line.trim_start().starts_with(key));
+    for (key, none) in [("bends", "[]"), ("swings", "[]"), ("side", "\"none\"")] {
+        if !told(key) {
+            let _ = writeln!(out, "    {key} = {none}");
+        }
+    }
+    if around.over.is_none() {
+        out.push_str("    drop_over = []\n");
+    }
 }
 
 fn wide_access(dice: &mut Pcg64Mcg, f: &UsualFastener) -> String {

@@ -1,13 +1,15 @@
 //! Gaps: every duty of the scope that no stack can do, with what came nearest.
 
 use model::plan::Gap;
-use model::{Book, DriveForm, Fixing, MissKind, NearestMiss, ObtainKind, PieceKind, PieceSpec, Store};
+use model::{
+    Book, DriveForm, Fixing, MissKind, NearestMiss, ObtainKind, PieceKind, PieceSpec, ReachVerdict, Store,
+};
 
 use crate::scope::{PlanScope, ScopedDuty};
 
 /// The gaps of a scope, in the order of its duties.
 pub(super) fn list_gaps(book: &Book, store: &Store, scope: &PlanScope) -> Vec<Gap> {
-    let open = scope.duties.iter().filter(|d| d.workings.is_empty());
+    let open = scope.duties.iter().filter(|d| d.workings.is_empty() && d.verdict != ReachVerdict::NotKnown);
     open.map(|d| gap_of_duty(book, store, d)).collect()
 }
 
@@ -38,7 +40,9 @@ fn unexplained_miss(fixing: &Fixing) -> NearestMiss {
         | DriveForm::CrossRecess
         | DriveForm::CrossRecessZ
         | DriveForm::Slot => PieceKind::BitSocket,
-        DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::ExternalHexalobular => PieceKind::Socket,
+        DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::ExternalHexalobular | DriveForm::NotKnown => {
+            PieceKind::Socket
+        }
     };
     let mut wanted = PieceSpec {
         kind,

@@ -1,11 +1,13 @@
-//! Readiness: the go / no-go sheet, read off the scope, the book and the store.
+//! Readiness: what can be worked, what stands open and what to get, read off the scope, the book and the store.
 //!
-//! A gap is a duty of the scope without a stack, and nothing else. A missing tightening figure prevents the refit only:
-//! the strip can begin, and the figure be looked up meanwhile. Everything on the sheet is either something that prevents
-//! starting (gaps, tools not at hand) or something to have ready before the first step.
+//! A gap is a duty of the scope that nothing at hand can do at any value of the figures in doubt. At each of three moments
+//! the verdict is *no* where something known cannot be done (gaps, tools not at hand), *open* where a fastener is not
+//! proven or a question stands, else *go*. A missing tightening figure stands against the refit and not the strip: the
+//! figure can be looked up meanwhile.
 
 mod figures;
 mod gaps;
+mod open;
 mod rescue;
 mod shopping;
 mod supplies;
@@ -15,27 +17,40 @@ pub(crate) use shopping::merge_specs;
 
 use std::collections::BTreeSet;
 
-use model::plan::{CapLine, Gap, NotAtHandLine, Readiness};
+use model::plan::{CapLine, Gap, NotAtHandLine, Readiness, ReadinessVerdict};
 use model::{Book, MissKind, Store};
 use units::Torque;
 
+use crate::coverage::coverage_of_scope;
 use crate::scope::PlanScope;
 
 /// The first line of every sheet.
 pub const SERVICE_DATA: &str = "Follow the maker's service data.";
 
-/// The go / no-go sheet of a scope.
+/// What every sheet of a plan says whose book is invented.
+pub const INVENTED_NOTE: &str = "All figures of this book are invented.";
+
+/// The readiness sheet of a scope.
 #[must_use]
 pub fn readiness_sheet(book: &Book, store: &Store, scope: &PlanScope) -> Readiness {
     let gaps = gaps::list_gaps(book, store, scope);
+    let (coverage, proven_by_class) = coverage_of_scope(book, scope);
+    let open = open::open_lines(book, scope);
     let not_at_hand = tools::not_at_hand(book, store, scope, &gaps);
     let mut shopping = shopping::shopping_of_gaps(&gaps);
     shopping.extend(tools::special_tool_shopping(book, store, scope));
     let against = reasons_against(book, scope, &gaps, &not_at_hand);
     let figures_missing = figures::missing_figure_lines(book, scope);
     let against_refit: Vec<String> = figures::missing_figure_words(&figures_missing).into_iter().collect();
+    let verdict = open::readiness_verdicts(&against, &figures_missing, &coverage);
     Readiness {
-        go: against.is_empty() && against_refit.is_empty(),
+        coverage,
+        proven_by_class,
+        verdict,
+        go: verdict.first_bolt == ReadinessVerdict::Go && verdict.refit == ReadinessVerdict::Go,
+        open,
+        assumed: open::assumed_figures(book, scope),
+        book_note: book.is_invented.then(|| INVENTED_NOTE.to_owned()),
         against,
         against_refit,
         figures_missing,

@@ -61,6 +61,7 @@ fn sound_grip_words(fixing: &Fixing) -> String {
         | DriveForm::SpringClamp
         | DriveForm::PushClip
         | DriveForm::Latch
+        | DriveForm::NotKnown
         | DriveForm::Hand => format!("socket, {drive}, in good condition"),
     }
 }

@@ -95,7 +95,7 @@ fn place_draft(book: &Book, id: PartId, way: Option<u16>) -> StepDraft {
     let part = book.part(id);
     let mut draft = StepDraft::new(StepKind::Refit, part_station(book, id, way), words::refit_words(part));
     draft.part = Some(id);
-    draft.fixed_s = part.place_time.as_s();
+    draft.fixed_s = part.place_s();
     draft.helper = part.helper;
     draft
 }

@@ -152,7 +152,7 @@ fn remake_sequence(
     let tries = (job.nodes.len() as u64 * TRIES_PER_NODE).min(MAX_TRIES);
     let mut solved =
         node_order::improve_node_order(&begun, &first, budget.effort.tries_or_sized(tries), budget, seed);
-    let enter_s = book.station(here.station).enter.as_s();
+    let enter_s = book.station(here.station).enter_s();
     start::remove_start_node(
         &mut solved,
         job.nodes.len(),

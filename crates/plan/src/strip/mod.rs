@@ -118,7 +118,7 @@ fn remove_draft(book: &Book, id: PartId, way: Option<u16>) -> StepDraft {
     let part = book.part(id);
     let mut draft = StepDraft::new(StepKind::Remove, part_station(book, id, way), words::remove_words(part));
     draft.part = Some(id);
-    draft.fixed_s = part.lift_time.as_s();
+    draft.fixed_s = part.lift_s();
     draft.helper = part.helper;
     draft
 }

@@ -26,7 +26,7 @@ pub fn fixing_s(fixing: &Fixing) -> f64 {
 #[must_use]
 pub fn part_s(book: &Book, part: PartId) -> f64 {
     let fixings: f64 = book.fixings_of(part).map(|f| fixing_s(book.fixing(f))).sum();
-    (book.part(part).lift_time + book.part(part).place_time).as_s() + fixings
+    book.part(part).lift_s() + book.part(part).place_s() + fixings
 }
 
 /// Hands-on seconds of a condition made and undone; the wait for it is not hands-on.

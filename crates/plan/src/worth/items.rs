@@ -102,7 +102,7 @@ impl WorthItems {
             let brings = if must { 0 } else { worth.checked_add(task.leaving.map_or(0, Money::as_cents))? };
             let money = brings.checked_sub(supplies_price(&task.supplies)?)?;
             let fixed = if must { ForcedChoice::In } else { ForcedChoice::Free };
-            items.add_entry(book, money, task.work.as_s(), &task.needs, fixed)?;
+            items.add_entry(book, money, task.work_s(), &task.needs, fixed)?;
         }
         Some(items)
     }

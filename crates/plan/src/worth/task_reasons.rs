@@ -14,7 +14,7 @@ pub(super) fn explain_choice(solved: &SolvedWorth, task: TaskId, turned: Option<
     let add = solved.answer.chosen[item];
     let worth = solved.asked.worth.get(&task).copied().unwrap_or(Money::ZERO);
     let leaving = record.leaving.unwrap_or(Money::ZERO);
-    let work = money_of_work(record.work, solved.asked.rate_per_h);
+    let work = money_of_work(record.work_s(), solved.asked.rate_per_h);
     let own = items::round_to_cents(solved.problem.items()[item].value);
     let brings = worth + leaving;
     let supplies = Money::from_cents(brings.as_cents() - work.as_cents() - own.as_cents());
@@ -25,7 +25,7 @@ pub(super) fn explain_choice(solved: &SolvedWorth, task: TaskId, turned: Option<
         add,
         worth_cents: worth,
         leaving_cents: leaving,
-        work_s: record.work.as_s(),
+        work_s: record.work_s(),
         work_cents: work,
         supplies_cents: supplies,
         way_in_cents: difference.as_ref().map_or(Money::ZERO, |d| d.way_in),
@@ -40,8 +40,8 @@ pub(super) fn explain_choice(solved: &SolvedWorth, task: TaskId, turned: Option<
     choice
 }
 
-fn money_of_work(work: Duration, rate_per_h: Money) -> Money {
-    Money::from_cents((work.as_s() * rate_per_h.as_cents() as f64 / 3_600.0).round() as i64)
+fn money_of_work(work_s: f64, rate_per_h: Money) -> Money {
+    Money::from_cents((work_s * rate_per_h.as_cents() as f64 / 3_600.0).round() as i64)
 }
 
 /// What changes when a task is chosen the other way.

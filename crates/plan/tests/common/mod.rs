@@ -3,13 +3,15 @@
 
 use bolting::Thread;
 use model::{
-    Access, Book, Condition, ConditionId, ConditionKind, CorridorSegment, Drive, Duty, FastenerKind, Fixing,
-    HeadDimensions, HoldsBack, Hole, Lubrication, NearestMiss, Need, Opening, OpeningId, Part, PartId,
-    PatternRule, PieceId, RefitWait, Sight, Stack, Stage, StageTarget, Station, StationId, TappedIn, Task,
-    TaskId, TaskKind, Tightening, Way, WorkingStack,
+    Access, Book, Condition, ConditionId, ConditionKind, CorridorSegment, Drive, Duty, FastenerKind,
+    FigureOrigins, Fixing, HeadDimensions, HoldsBack, Hole, Lubrication, Need, Opening, OpeningId, Part,
+    PartId, PatternRule, PieceId, ReachVerdict, RefitWait, Sight, Stack, Stage, StageTarget, Station,
+    StationId, TappedIn, Task, TaskId, TaskKind, Tightening, Way, WorkingStack,
 };
+use plan::coverage::JudgedReach;
 use plan::scope::{PlanScope, candidate_duties};
 use plan::way_in::WayInAnswer;
+use reach::DutyReach;
 use units::{Angle, Duration, Force, Length, Mass, Torque};
 
 /// Numbers by a seed (splitmix64).
@@ -65,6 +67,8 @@ pub fn book(seed: u64, size: Size) -> Book {
         title: "random book".into(),
         origin: "invented".into(),
         currency: "EUR".into(),
+        is_invented: true,
+        origins: FigureOrigins::default(),
         stations: (0..size.stations).map(|s| station(s, &mut n)).collect(),
         conditions: Vec::new(),
         openings: vec![
@@ -94,7 +98,7 @@ fn station(at: usize, n: &mut Numbers) -> Station {
     Station {
         key: format!("st{at}"),
         title: format!("station {at}"),
-        enter: n.seconds(60),
+        enter: n.seconds(60).into(),
         hand_force: Force::from_n(400.0),
         cautions: Vec::new(),
     }
@@ -135,20 +139,22 @@ fn part(at: usize, size: Size, n: &mut Numbers) -> Part {
     Part {
         key: format!("p{at:03}"),
         title: format!("part {at}"),
-        mass: Mass::from_kg(2.0),
+        kind: None,
+        mass: Mass::from_kg(2.0).into(),
         helper: n.one_in(9),
         station: StationId::new(n.below(size.stations)),
         needs: needs_below(at, size, 2, n),
         ways,
         uncovers,
-        lift_time: n.seconds(40),
-        place_time: n.seconds(60),
+        lift_time: n.seconds(40).into(),
+        place_time: n.seconds(60).into(),
         renew_with: Vec::new(),
         refit_waits: if size.waits && n.one_in(6) { vec![wait(n)] } else { Vec::new() },
         special_tools: Vec::new(),
         brittle: false,
         cautions: Vec::new(),
         tip: None,
+        origins: FigureOrigins::default(),
     }
 }
 
@@ -216,7 +222,8 @@ fn fixing(at: usize, part: &Part, id: PartId, size: Size, n: &mut Numbers) -> Fi
             protrusion: Length::ZERO,
         },
         holes: (0..holes).map(|_| hole(n)).collect(),
-        engagement: Length::from_mm(12.0),
+        are_places_known: true,
+        engagement: Length::from_mm(12.0).into(),
         clamped: None,
         tapped_depth: None,
         tapped_in: TappedIn::Steel,
@@ -237,6 +244,9 @@ fn fixing(at: usize, part: &Part, id: PartId, size: Size, n: &mut Numbers) -> Fi
         history: Vec::new(),
         keep: None,
         accesses: accesses(part, holes as u16, size, n),
+        origins: FigureOrigins::default(),
+        figures: None,
+        reckoned_torque: None,
     }
 }
 
@@ -297,7 +307,7 @@ fn task(at: usize, size: Size, n: &mut Numbers) -> Task {
             needs.dedup();
             needs
         },
-        work: n.seconds(600),
+        work: n.seconds(600).into(),
         station: StationId::new(n.below(size.stations)),
         supplies: Vec::new(),
         special_tools: Vec::new(),
@@ -349,7 +359,9 @@ fn working(holes: usize, n: &mut Numbers) -> WorkingStack {
 pub fn scope(book: &Book, found: &WayInAnswer, seed: u64) -> (PlanScope, Vec<Vec<u16>>) {
     let reached = candidate_duties(book, &found.parts).into_iter().map(|duty| {
         let holes = book.fixing(duty.fixing).accesses[usize::from(duty.access)].holes.len();
-        (duty, workings(&duty, holes, seed), None::<NearestMiss>)
+        let workings = workings(&duty, holes, seed);
+        let verdict = if workings.is_empty() { ReachVerdict::No } else { ReachVerdict::Proven };
+        JudgedReach { reach: DutyReach { duty, workings, miss: None }, verdict }
     });
     let scope = PlanScope::new(
         book,
