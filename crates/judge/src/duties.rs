@@ -86,7 +86,8 @@ pub(crate) fn duty_torque_n_m(duty: &DutyFacts) -> Option<f64> {
     if !fixing.drive.is_turned() {
         return None;
     }
-    let most_n_m = greatest_torque_n_m(fixing);
+    let reckoned_n_m = fixing.reckoned_torque.map(units::Torque::as_n_m);
+    let most_n_m = greatest_torque_n_m(fixing).or(reckoned_n_m);
     match duty.line.act {
         Act::Free => {
             let history: f64 = fixing.history.iter().map(|(_, f)| f).product();

@@ -2,7 +2,7 @@
 
 use crate::FoundViolations;
 use crate::case::PlanCase;
-use model::{Act, FastenerKind, Fixing, Stage, StageTarget, Supply};
+use model::{Act, FastenerKind, Fixing, ReachVerdict, Stage, StageTarget, Supply};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// J901 gaps, J902 go, J903 supplies, J904 one-time fasteners, J905 caps, J906 special tools, J907 missing figures.
@@ -48,7 +48,8 @@ fn has_no_figure(fixing: &Fixing) -> bool {
 fn judge_gaps(case: &PlanCase, found: &mut FoundViolations) {
     type ShownGapKey<'k> = (&'k str, u16, Act, Option<u8>);
     let ready = &case.plan.readiness;
-    let without = case.plan.duties.iter().filter(|d| d.stack.is_none());
+    let is_gap = |d: &&model::plan::DutyLine| d.stack.is_none() && d.sure != ReachVerdict::NotKnown;
+    let without = case.plan.duties.iter().filter(is_gap);
     let wanted: BTreeSet<ShownGapKey> = without.map(|d| (&*d.fixing, d.access, d.act, d.stage)).collect();
     let said: BTreeSet<ShownGapKey> =
         ready.gaps.iter().map(|g| (&*g.fixing, g.access, g.act, g.stage)).collect();
@@ -65,8 +66,8 @@ fn judge_gaps(case: &PlanCase, found: &mut FoundViolations) {
     if ready.go && !(wanted.is_empty() && ready.gaps.is_empty() && !against) {
         found.add("J902", "readiness", "says go although something stands in the way");
     }
-    if !ready.go && !against {
-        found.add("J902", "readiness", "says no-go without giving a reason");
+    if !ready.go && !against && ready.open.is_empty() {
+        found.add("J902", "readiness", "does not say go, and gives no reason");
     }
     let beyond = ready.shopping.iter().flat_map(|s| &s.closes).any(|g| *g >= ready.gaps.len());
     if beyond {

@@ -171,12 +171,12 @@ impl<'b> WorthCase<'b> {
                 cents += (asked.sum::<Money>() + task.leaving.unwrap_or(Money::ZERO)).as_cents() as f64;
             }
             cents -= supplies_price_cents(&task.supplies);
-            seconds += task.work.as_s();
+            seconds += task.work_s();
         }
         for part in self.parts.keys() {
             let record = self.book.part(*part);
             cents -= supplies_price_cents(&record.renew_with);
-            seconds += (record.lift_time + record.place_time).as_s();
+            seconds += record.lift_s() + record.place_s();
             for fixing in self.book.fixings_of(*part).map(|f| self.book.fixing(f)) {
                 cents -= renewed_price_cents(fixing);
                 seconds += off_and_on_s(fixing);

@@ -84,7 +84,8 @@ fn judge_claimed_figure(
 pub(crate) fn fastener_time_s(case: &PlanCase, duty: &DutyFacts, stack: &StackFacts) -> Option<f64> {
     let slow = if duty.access.sight == Sight::FeltOnly { FELT_FACTOR } else { 1.0 };
     let hold_s = if duty.access.counter_hold.is_some() { HOLD_S } else { 0.0 };
-    let turns = duty.fixing.thread.map_or(0.0, |t| duty.fixing.engagement.as_mm() / t.pitch_mm());
+    let turns =
+        duty.fixing.thread.map_or(0.0, |t| duty.fixing.engagement_or_assumed(t).as_mm() / t.pitch_mm());
     if stack.pieces.is_empty() {
         return Some(slow * HAND_S + HAND_TURN_S * turns + hold_s);
     }

@@ -61,6 +61,13 @@ pub(crate) fn judge_stacks(case: &PlanCase, found: &mut FoundViolations) {
     }
 }
 
+/// Whether the stack of a duty obeys the rules in this case, whatever the plan's figures say.
+pub(crate) fn does_stack_hold(case: &PlanCase, duty: &DutyFacts, stack: &StackFacts) -> bool {
+    let mut found = FoundViolations::default();
+    judge_one_stack(case, duty, stack, &mut DutyNotes { place: String::new(), found: &mut found });
+    found.0.is_empty()
+}
+
 fn judge_one_stack(case: &PlanCase, duty: &DutyFacts, stack: &StackFacts, notes: &mut DutyNotes) {
     let ask = ActDemand::new(case, duty);
     let side = FastenerSide::working_side(case, duty);

@@ -56,6 +56,7 @@ impl<'a> FastenerSide<'a> {
             | DriveForm::CrossRecessZ
             | DriveForm::Slot
             | DriveForm::SpringClamp
+            | DriveForm::NotKnown
             | DriveForm::PushClip => false,
         }
     }

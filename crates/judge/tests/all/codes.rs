@@ -224,6 +224,19 @@ fn sheets() {
     check("J804", |_, _, p| p.slots[1].slot = model::SlotAddress::InHole);
     check("J805", |_, _, p| p.slots[0].renewed = true);
     check("J901", |_, _, p| p.duties[0].stack = None);
+    // Not cited and not invented: the torque is assumed, and nothing that rests on it is proven.
+    check("J908", |b, _, _| b.is_invented = false);
+    check("J908", |b, _, _| {
+        let mut figures = b.fixings[0].told_figures();
+        figures.accesses[0].headroom = model::Known::Between(mm(60.0), mm(500.0));
+        b.fixings[0] = b.fixings[0].clone().with_figures(figures);
+    });
+    check("J908", |_, _, p| p.duties[0].sure = model::ReachVerdict::No);
+    check("J908", |_, _, p| p.duties[0].sure = model::ReachVerdict::NotKnown);
+    check("J909", |_, _, p| p.readiness.coverage.proven = 2);
+    check("J910", |_, _, p| p.readiness.verdict.refit = model::plan::ReadinessVerdict::Open);
+    check("J910", |_, _, p| p.readiness.go = false);
+    check("J911", |_, _, p| p.duties[0].sure = model::ReachVerdict::Likely);
     check("J902", |_, _, p| p.readiness.against.push("no socket".into()));
     check("J903", |b, _, _| {
         let supply = model::Supply { name: "gasket".into(), count: 1, price_cents: None, before_start: true };

@@ -5,10 +5,13 @@
 
 use crate::things;
 use model::plan::{
-    CapLine, ConditionMade, DutyLine, Kit, KitLine, KitObjective, PLAN_FORMAT, PartOff, Plan, PlanInputs,
-    Readiness, SlotLine, StackLine, Step, StepAction, StepKind, StepSequence, WayIn,
+    CapLine, ConditionMade, Coverage, DutyLine, Kit, KitLine, KitObjective, PLAN_FORMAT, PartOff, Plan,
+    PlanInputs, Readiness, ReadinessVerdict, ReadinessVerdicts, SlotLine, StackLine, Step, StepAction,
+    StepKind, StepSequence, WayIn,
 };
-use model::{Act, KeepPlace, OutcomeUnit, SlotAddress, SolverOutcome, SolverStanding, StorePlace};
+use model::{
+    Act, KeepPlace, OutcomeUnit, ReachVerdict, SlotAddress, SolverOutcome, SolverStanding, StorePlace,
+};
 
 fn outcome() -> SolverOutcome {
     SolverOutcome {
@@ -75,9 +78,12 @@ fn duties() -> Vec<DutyLine> {
                 stage,
                 torque_n_m: figures.0,
                 stack: Some(stack.into()),
+                sure: ReachVerdict::Proven,
+                rests_on: Vec::new(),
                 seconds: figures.1,
                 setting_n_m: figures.2,
                 force_n: figures.3,
+                hole_order: None,
             }
         };
     vec![
@@ -119,7 +125,17 @@ fn readiness() -> Readiness {
     let cap =
         CapLine { opening: "port".into(), cap: Some("plug".into()), count: 1, uncovered_by: "cover".into() };
     Readiness {
+        coverage: Coverage { proven: 3, ..Coverage::default() },
+        proven_by_class: 0,
+        verdict: ReadinessVerdicts {
+            first_bolt: ReadinessVerdict::Go,
+            refit: ReadinessVerdict::Go,
+            first_start: ReadinessVerdict::Go,
+        },
         go: true,
+        open: Vec::new(),
+        assumed: Vec::new(),
+        book_note: None,
         against_refit: Vec::new(),
         figures_missing: Vec::new(),
         against: Vec::new(),

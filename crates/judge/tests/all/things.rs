@@ -3,8 +3,8 @@
 use bolting::Thread;
 use model::{
     Access, Book, Condition, ConditionId, ConditionKind, CorridorSegment, DimensionsSource, Drive, DriveForm,
-    FastenerKind, Fixing, Grip, GripApproach, GripFit, Handle, HandleStyle, HeadDimensions, Hole,
-    Lubrication, Need, Opening, OpeningId, OutlineSection, Part, PartId, PatternRule, Piece, PieceKind,
+    FastenerKind, FigureOrigins, Fixing, Grip, GripApproach, GripFit, Handle, HandleStyle, HeadDimensions,
+    Hole, Lubrication, Need, Opening, OpeningId, OutlineSection, Part, PartId, PatternRule, Piece, PieceKind,
     PieceLink, Retention, Sight, Stage, StageTarget, Station, StationId, Store, StorePlace, TappedIn, Task,
     TaskKind, Tightening, TorqueMeasure,
 };
@@ -28,6 +28,8 @@ pub fn book() -> Book {
         title: "invented bench".into(),
         origin: "invented".into(),
         currency: "EUR".into(),
+        is_invented: true,
+        origins: FigureOrigins::default(),
         stations: vec![station("front", 10.0), station("below", 20.0)],
         conditions: vec![battery()],
         openings: vec![Opening {
@@ -48,7 +50,7 @@ pub fn book() -> Book {
 
 fn station(key: &str, enter_s: f64) -> Station {
     let hand_force = Force::from_n(400.0);
-    Station { key: key.into(), title: key.into(), enter: s(enter_s), hand_force, cautions: Vec::new() }
+    Station { key: key.into(), title: key.into(), enter: s(enter_s).into(), hand_force, cautions: Vec::new() }
 }
 
 fn battery() -> Condition {
@@ -73,20 +75,22 @@ fn part(key: &str, (lift_s, place_s): (f64, f64), needs: Vec<Need>, uncovers: Ve
     Part {
         key: key.into(),
         title: key.into(),
-        mass: Mass::from_kg(1.0),
+        kind: None,
+        mass: Mass::from_kg(1.0).into(),
         helper: false,
         station: StationId::new(0),
         needs,
         ways: Vec::new(),
         uncovers,
-        lift_time: s(lift_s),
-        place_time: s(place_s),
+        lift_time: s(lift_s).into(),
+        place_time: s(place_s).into(),
         renew_with: Vec::new(),
         refit_waits: Vec::new(),
         special_tools: Vec::new(),
         brittle: false,
         cautions: Vec::new(),
         tip: None,
+        origins: FigureOrigins::default(),
     }
 }
 
@@ -96,7 +100,7 @@ fn task() -> Task {
         title: "look behind the unit".into(),
         kind: TaskKind::Inspect,
         needs: vec![Need::Off(PartId::new(1))],
-        work: s(30.0),
+        work: s(30.0).into(),
         station: StationId::new(0),
         supplies: Vec::new(),
         special_tools: Vec::new(),
@@ -140,7 +144,8 @@ fn bolts() -> Fixing {
         drive: Drive::new(DriveForm::Hexagon, 10.0),
         head: HeadDimensions { grip_height: mm(6.0), diameter: mm(13.0), protrusion: mm(0.0) },
         holes: vec![hole("1", 0.0), hole("2", 80.0)],
-        engagement: mm(12.0),
+        are_places_known: true,
+        engagement: mm(12.0).into(),
         clamped: None,
         tapped_depth: None,
         tapped_in: TappedIn::CastAluminium,
@@ -154,6 +159,9 @@ fn bolts() -> Fixing {
         history: Vec::new(),
         keep: None,
         accesses: vec![access(vec![0, 1])],
+        origins: FigureOrigins::default(),
+        figures: None,
+        reckoned_torque: None,
     }
 }
 
@@ -178,7 +186,8 @@ fn plug() -> Fixing {
         thread: None,
         drive: Drive::new(DriveForm::Latch, 0.0),
         holes: vec![Hole { label: "1".into(), x: mm(0.0), y: mm(0.0) }],
-        engagement: mm(0.0),
+        are_places_known: true,
+        engagement: mm(0.0).into(),
         tightening: tightening(Vec::new()),
         accesses: vec![access(vec![0])],
         ..bolts()
