@@ -6,6 +6,7 @@ use effort::{SolverBudget, SolverWatch, UnwatchedSolver};
 use judge::Violation;
 use model::plan::{KitObjective, Plan, PlanInputs, Readiness};
 use model::{Book, Duty, Store};
+use plan::coverage::{JudgedReach, find_reach_under_doubt};
 use plan::kit::TradeOff;
 use plan::next_best::{NextPurchase, PurchasePair};
 use serde::Serialize;
@@ -262,7 +263,7 @@ pub fn find_duty_reach(
     store: &Store,
     fixing: Option<&str>,
     threads: u16,
-) -> Result<Vec<reach::DutyReach>, AskError> {
+) -> Result<Vec<JudgedReach>, AskError> {
     let duties: Vec<Duty> = match fixing {
         None => model::duties_of_book(book),
         Some(key) => {
@@ -275,5 +276,5 @@ pub fn find_duty_reach(
             model::duties_of_fixing(book.fixing(id), id)
         }
     };
-    Ok(reach::find_reach(book, store, &duties, reach::ReachOptions { threads }))
+    Ok(find_reach_under_doubt(book, store, &duties, threads))
 }

@@ -66,6 +66,9 @@ fn duty_view(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<St
     let duty = duty_of_line(book, line)?;
     let stack_line = plan.stacks.iter().find(|s| Some(&s.id) == line.stack.as_ref())?;
     let stack = stack_of_line(store, stack_line)?;
+    if !is_drawn_true(book, duty) {
+        return None;
+    }
     let placed = reach::place_stack(book, store, duty, &stack).filter(|p| !p.pieces.is_empty())?;
     let mut facts = Vec::new();
     if let Some(set) = line.setting_n_m {
@@ -90,6 +93,9 @@ fn duty_view(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<St
 #[must_use]
 pub fn stack_drawing(book: &Book, store: &Store, duty: Duty, stack: &Stack, id: &str) -> Option<String> {
     let placed = reach::place_stack(book, store, duty, stack).filter(|p| !p.pieces.is_empty())?;
+    if !is_drawn_true(book, duty) {
+        return None;
+    }
     let foot = title_block_fields(&[
         ("book", book.title.clone()),
         ("station", duty_station_title(book, duty)),
@@ -97,6 +103,16 @@ pub fn stack_drawing(book: &Book, store: &Store, duty: Duty, stack: &Stack, id: 
     ]);
     let words = reach::describe_stack(store, stack);
     Some(write_svg(&print::draw_stack(&stack_view(book, store, duty, &placed, &words, id, Vec::new(), foot))))
+}
+
+/// Whether head and room are told exactly: a drawing to scale of figures that nobody gave is no drawing.
+fn is_drawn_true(book: &Book, duty: Duty) -> bool {
+    let figures = book.fixing(duty.fixing).figures.as_deref();
+    figures.is_none_or(|told| {
+        told.accesses.get(usize::from(duty.access)).is_some_and(model::AccessFigures::is_exact)
+            && told.grip_height.exact().is_some()
+            && told.protrusion.exact().is_some()
+    })
 }
 
 fn duty_station_title(book: &Book, duty: Duty) -> String {
@@ -227,6 +243,16 @@ pub fn pattern_picture(book: &Book, plan: &Plan, step: &model::plan::Step) -> Op
     pattern_view(book, plan, step, None).map(|view| print::draw_hole_pattern_alone(&view))
 }
 
+/// Holes in a row, and mm between them, where their places are not told.
+const HOLES_IN_ROW: usize = 6;
+const ROW_STEP_MM: f64 = 30.0;
+
+/// The place of a hole in rows, for a page on which they are tapped.
+fn row_place_mm(number: usize) -> (f64, f64) {
+    let (row, column) = (number / HOLES_IN_ROW, number % HOLES_IN_ROW);
+    (column as f64 * ROW_STEP_MM, -(row as f64) * ROW_STEP_MM)
+}
+
 fn pattern_view(
     book: &Book,
     plan: &Plan,
@@ -239,18 +265,26 @@ fn pattern_view(
     let first = fixings.first()?;
     let lengths = SizeLetters::of_fixings(&fixings);
     let origin = HoleOrderOrigin::of_fixings(&fixings);
-    let related = origin != HoleOrderOrigin::Unrelated;
+    let related = origin.has_order();
     if marks.is_none() && !related {
         return None;
     }
     let order = if related { last_pass(plan, step) } else { Vec::new() };
-    let title = if related { "tighten in this order" } else { "each by itself" };
-    let hole = |f: &Fixing, h: &model::Hole| {
+    let are_places_known = fixings.iter().all(|f| f.are_places_known);
+    let title = match (related, are_places_known) {
+        (true, _) => "tighten in this order",
+        (false, true) => "each by itself",
+        (false, false) => "in rows, not as they lie: their places are not told",
+    };
+    let mut count = 0;
+    let mut hole = |f: &Fixing, h: &model::Hole| {
         let (mark, renewed) = marks.map_or((FastenerState::Off, f.one_time), |m| m(&f.key, &h.label));
+        let (x_mm, y_mm) = if are_places_known { (h.x.as_mm(), h.y.as_mm()) } else { row_place_mm(count) };
+        count += 1;
         HoleView {
             label: h.label.clone(),
-            x_mm: h.x.as_mm(),
-            y_mm: h.y.as_mm(),
+            x_mm,
+            y_mm,
             turn: order.iter().position(|l| *l == h.label).map(|p| p as u32 + 1),
             mark,
             class: lengths.letter_of_fixing(f),
@@ -258,7 +292,8 @@ fn pattern_view(
             fixing: if marks.is_some() { f.key.clone() } else { String::new() },
         }
     };
-    let holes: Vec<HoleView> = fixings.iter().flat_map(|f| f.holes.iter().map(|h| hole(f, h))).collect();
+    let all = fixings.iter().flat_map(|f| f.holes.iter().map(move |h| (*f, h)));
+    let holes: Vec<HoleView> = all.map(|(f, h)| hole(f, h)).collect();
     (holes.len() > 1).then(|| PatternView {
         id: format!("pattern-{}", step.number),
         title: format!("{}: {title}", book.part(part).title),

@@ -10,6 +10,7 @@ pub mod cart_loading;
 pub mod draw;
 pub mod failure;
 pub mod finish;
+pub mod first_book;
 pub mod load;
 pub mod page;
 pub mod paper;
@@ -21,7 +22,7 @@ pub mod workshop;
 pub mod worth;
 pub mod write;
 
-use book::book_json_schema;
+use book::{book_json_schema, write_book_rows};
 pub use faults::FaultRecord;
 pub use judge::Violation;
 use judge::judge_plan;
@@ -39,6 +40,12 @@ pub fn find_plan_violations(book: &Book, store: &Store, plan: &Plan) -> Vec<Viol
 #[must_use]
 pub fn book_schema() -> String {
     book_json_schema()
+}
+
+/// A book as a spreadsheet, one row a fixing.
+#[must_use]
+pub fn book_rows(book: &Book) -> String {
+    write_book_rows(book)
 }
 
 /// JSON Schema of stores, for editors.

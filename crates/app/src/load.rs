@@ -139,7 +139,7 @@ fn collect_paths(
 /// # Errors
 /// [`FileLoadError::Io`] or [`FileLoadError::Empty`].
 pub fn book_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError> {
-    read_source_files(path, &["toml"], ".toml")
+    read_source_files(path, &["toml", "csv"], ".toml or .csv")
 }
 
 /// The files of a store, by name.
@@ -206,6 +206,8 @@ pub fn load_store(path: &Path) -> Result<Store, FileLoadError> {
 /// [`FileLoadError::Io`], or `FileLoadError::PlanCommand` with line and column.
 pub fn load_plan(path: &Path) -> Result<Plan, FileLoadError> {
     let bytes = fs::read(path).map_err(|error| FileLoadError::Io { path: path.to_owned(), error })?;
-    serde_json::from_slice(&bytes)
-        .map_err(|error| FileLoadError::Plan { path: path.to_owned(), error: error.to_string() })
+    serde_json::from_slice(&bytes).map_err(|error| FileLoadError::Plan {
+        path: path.to_owned(),
+        error: record::describe_json_error(&error),
+    })
 }

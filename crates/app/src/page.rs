@@ -3,7 +3,7 @@
 use crate::bench::capitalise_first;
 use crate::draw;
 use crate::text;
-use model::plan::{Plan, Step, StepSequence};
+use model::plan::{Plan, Readiness, ReadinessVerdict, Step, StepSequence};
 use model::{Act, Book, SignalWord, Store};
 use print::svg::{escape_text, write_svg};
 
@@ -30,7 +30,7 @@ pub fn render_plan_page(book: &Book, store: &Store, plan: &Plan) -> String {
         escape_text(&plan.book_title),
         escape_text(&book.origin)
     ));
-    let verdict = if plan.readiness.go { "Go" } else { "No-go" };
+    let verdict = verdict_word(&plan.readiness);
     out.push_str(&format!("<p class=\"verdict\">{verdict}</p>\n"));
     out.push_str(
         "<nav><a href=\"#ready\">Readiness</a><a href=\"#time\">Time line</a><a href=\"#kit\">Cart</a>",
@@ -55,6 +55,16 @@ pub fn render_plan_page(book: &Book, store: &Store, plan: &Plan) -> String {
     out.push_str("<footer><p>The maker's service data always win over anything worked out here. ");
     out.push_str("Local rules and licensed practice come first.</p></footer>\n</html>\n");
     out
+}
+
+/// "Go", "Open" or "No-go": the worse of the first bolt and the refit.
+#[must_use]
+pub fn verdict_word(ready: &Readiness) -> &'static str {
+    match ready.verdict.first_bolt.max(ready.verdict.refit) {
+        ReadinessVerdict::Go => "Go",
+        ReadinessVerdict::Open => "Open",
+        ReadinessVerdict::No => "No-go",
+    }
 }
 
 fn push_text_block(out: &mut String, id: &str, title: &str, text: &str) {

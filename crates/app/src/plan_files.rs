@@ -4,7 +4,7 @@ use crate::ask::JudgedPlan;
 use crate::write::{FileWriteError, write_files};
 use crate::{draw, page, text};
 use model::{Book, Stack, Store};
-use reach::DutyReach;
+use plan::coverage::JudgedReach;
 use std::path::{Path, PathBuf};
 
 /// What was written for one book.
@@ -75,11 +75,11 @@ pub fn write_plan_sheets(
 pub fn write_drawings(
     book: &Book,
     store: &Store,
-    answers: &[DutyReach],
+    answers: &[JudgedReach],
     out: &Path,
 ) -> Result<(), FileWriteError> {
     let mut files = Vec::new();
-    for answer in answers {
+    for JudgedReach { reach: answer, .. } in answers {
         let duty = answer.duty;
         let stack = match (answer.workings.first(), &answer.miss) {
             (Some(working), _) => working.stack.clone(),

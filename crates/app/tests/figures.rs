@@ -136,6 +136,22 @@ fn bad_readings_and_unknown_drivers_are_told() {
         assert!(added(&mut path, step, &[torque], false).is_err(), "{step} {torque}");
     }
     assert!(driver::show_calibration(&[], &CalibrationRequest::default()).is_err());
+    let asked = CalibrationRequest { today: Some("2026-02-31".into()), ..CalibrationRequest::default() };
+    let said = driver::show_calibration(&lines(&path), &asked).unwrap_err().to_string();
+    assert!(
+        said.contains("today") && said.contains("2026-02-31") && said.contains("such as 2026-03-14"),
+        "{said}"
+    );
+    let asked = AddReadingsRequest {
+        driver: "driver 1".into(),
+        joint: "M6".into(),
+        step: "1".into(),
+        torques: vec!["4 N·m".into()],
+        date: Some("2025-02-29".into()),
+        check: false,
+    };
+    let said = driver::check_readings(&asked).unwrap_err().to_string();
+    assert!(said.contains("date") && said.contains("2025-02-29"), "{said}");
 }
 
 #[test]

@@ -372,6 +372,44 @@ fn a_vehicle_has_its_own_stream_which_travels_with_its_visit() {
 }
 
 #[test]
+fn without_a_book_and_before_anything_is_recorded_nothing_is_known() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut workshop = Workshop::open(&folder.path().join("shop.journal")).unwrap();
+    let visit = without_book(&mut workshop, "98,500 mi");
+    let words = "no book and nothing recorded: this says nothing about the engine";
+    let mut shown = || {
+        let live = workshop.visit(&visit).unwrap();
+        let card = app::bench::visit_card(live);
+        let ledger = Ledger::draw_up(live.state(), live.book());
+        let page = app::text::visit::format_ledger(&ledger, card.no_ground.as_deref());
+        [app::text::visit::format_visit_card(&card), page]
+    };
+    for text in shown() {
+        assert!(text.contains(words) && text.matches("not known").count() == 3, "{text}");
+        assert!(!text.contains("allowed by the rules"), "{text}");
+        assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    }
+    let count = VisitBody::Counted { what: "cover bolts".into(), expected: 6, counted: 6 };
+    say(&mut workshop, &visit, &count.into()).unwrap();
+    let card = app::bench::visit_card(workshop.visit(&visit).unwrap());
+    assert_eq!(card.no_ground, None, "something was recorded");
+    assert!(app::text::visit::format_visit_card(&card).contains("started   allowed by the rules"));
+}
+
+#[test]
+fn an_odometer_is_shown_in_one_way_however_it_was_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut workshop = Workshop::open(&folder.path().join("shop.journal")).unwrap();
+    for written in ["412,300 km", "412 300 km", "412300 km", "412\u{202f}300km"] {
+        let visit = without_book(&mut workshop, written);
+        let card = app::bench::visit_card(workshop.visit(&visit).unwrap());
+        assert_eq!(card.odometer.as_deref(), Some("412300 km"), "{written}");
+        let known = workshop.list_vehicles().unwrap().pop().unwrap();
+        assert_eq!(known.record.odometer().unwrap().reading.to_string(), "412300 km", "{written}");
+    }
+}
+
+#[test]
 fn a_plan_that_cannot_be_read_lets_the_last_good_one_stand() {
     let folder = tempfile::tempdir().unwrap();
     let (mut workshop, visit) = half_way(&folder.path().join("shop.journal"));

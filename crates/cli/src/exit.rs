@@ -3,6 +3,7 @@
 use app::ask::AskError;
 use app::bolting_answers::BoltingError;
 use app::failure::{FailureKind, KnownFailure};
+use app::first_book::FirstBookError;
 use app::load::FileLoadError;
 use app::paper::{PaperError, SheetError};
 use app::workshop::{ArchiveError, WorkshopError};
@@ -73,6 +74,7 @@ macro_rules! known_failures {
 known_failures!(
     ArchiveError,
     AskError,
+    FirstBookError,
     FileLoadError,
     FileWriteError,
     PaperError,

@@ -24,7 +24,7 @@ fn a_plan_is_judged_clean_and_a_changed_one_is_not() {
     let asked = ["plan", "--book", &book, "--store", &store, "--task", "renew-thermostat", "--json"];
     let json = check(&asked, 0);
     let mut plan: serde_json::Value = serde_json::from_str(&json).unwrap();
-    assert_eq!(plan["format"], "traywright-plan/1");
+    assert_eq!(plan["format"], "traywright-plan/2");
     let folder = scratch("judge");
     let good = write(&folder.join("good.json"), &json);
     check(&["judge", "--book", &book, "--store", &store, &good], 0);
@@ -42,7 +42,7 @@ fn a_plan_is_judged_clean_and_a_changed_one_is_not() {
 fn a_book_is_checked_with_its_exit_code() {
     check(&["book", "check", &demo("books/tern-24")], 0);
     let bad =
-        write(&scratch("book").join("bad.toml"), "format = \"traywright-book/1\"\ntitel = 3\n[[part]]\n");
+        write(&scratch("book").join("bad.toml"), "format = \"traywright-book/2\"\ntitel = 3\n[[part]]\n");
     let said = check(&["book", "check", &bad], 1);
     assert!(said.contains("bad.toml:2:1") && said.contains("did you mean `title`?"), "{said}");
     let records: serde_json::Value =

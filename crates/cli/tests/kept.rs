@@ -38,7 +38,7 @@ fn shown(line: &str, code: i32, folder: &Path, ids: &mut BTreeMap<String, usize>
 #[track_caller]
 fn keep(name: &str, lines: &[(i32, &str)]) {
     let folder = fresh_folder(&format!("kept-{name}"));
-    let bad = "format = \"traywright-book/1\"\ntitel = 3\n[[part]]\n";
+    let bad = "format = \"traywright-book/2\"\ntitel = 3\n[[part]]\n";
     std::fs::write(folder.join("bad.toml"), bad).unwrap();
     let mut ids = BTreeMap::new();
     let page: Vec<String> = lines.iter().map(|(code, line)| shown(line, *code, &folder, &mut ids)).collect();

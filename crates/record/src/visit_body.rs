@@ -92,6 +92,13 @@ pub enum VisitBody {
         /// Who answers for it.
         name: String,
     },
+    /// A person goes on although questions of the plan stand open.
+    WentOn {
+        /// The questions, in words.
+        open: Vec<String>,
+        /// Who goes on.
+        name: String,
+    },
     /// A part was lifted off.
     PartOff {
         /// Part key.
@@ -391,6 +398,7 @@ fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
         B::FigureWaived { fixing, reason, name } => {
             NamedFacts::checked(find_empty_figure_word(fixing, [reason, name]))
         }
+        B::WentOn { name, .. } => NamedFacts::key(name),
         B::PartOff { part: key }
         | B::PartOn { part: key }
         | B::Established { condition: key }
@@ -461,6 +469,7 @@ impl VisitBody {
             | B::Renewed { .. }
             | B::FigureGiven { .. }
             | B::FigureWaived { .. }
+            | B::WentOn { .. }
             | B::PartOff { .. }
             | B::PartOn { .. }
             | B::Established { .. }

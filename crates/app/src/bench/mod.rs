@@ -2,6 +2,7 @@
 
 mod ahead;
 mod figure;
+mod going_on;
 mod label;
 mod sheet;
 mod trays;
@@ -9,6 +10,7 @@ mod visits;
 
 pub use ahead::{AheadRange, sheets_ahead};
 pub use figure::{MissingFigure, figure_remark, missing_figures};
+pub use going_on::{go_on_body, going_on_words, open_notice};
 pub use label::{EventButton, capitalise_first, count_words, work_words};
 pub use sheet::{StepSheet, state_sign_svg, step_sheet};
 pub use trays::{SlotContents, TrayContents, trays_of_visit};

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use model::plan::{DutyLine, JobPhase, Plan, Step, StepKind, StepSequence};
-use model::{Act, Book, Caution, FastenerState, HoleOrderOrigin, SlotAddress, Store};
+use model::{Act, Book, Caution, FastenerState, HoleOrderOrigin, ReachVerdict, SlotAddress, Store};
 use record::{PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, VisitCommand, decide, steps_of};
 
 use super::EventButton;
@@ -267,7 +267,7 @@ fn duty_notes(book: &Book, plan: &Plan, step: &Step, duty: Option<(usize, &DutyL
         let fixings: Vec<&model::Fixing> = ids.map(|id| book.fixing(id)).collect();
         let origin = HoleOrderOrigin::of_fixings(&fixings);
         notes.extend(order.map(|a| match origin {
-            HoleOrderOrigin::Unrelated => origin.words().to_owned(),
+            HoleOrderOrigin::Unrelated | HoleOrderOrigin::NotKnown => origin.words().to_owned(),
             HoleOrderOrigin::MakersSequence | HoleOrderOrigin::Positions => {
                 format!("in the order {}; {}", a.holes.join(" "), origin.words())
             }
@@ -286,7 +286,11 @@ fn stack_words(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> St
         own.or(line.stack.as_ref())
     });
     match (id.and_then(|id| plan.stacks.iter().find(|s| s.id == *id)), duty) {
+        (Some(stack), Some((_, line))) if line.sure != ReachVerdict::Proven => format!("~ {}", stack.words),
         (Some(stack), _) => stack.words.clone(),
+        (None, Some((_, line))) if line.sure != ReachVerdict::No => {
+            format!("not known yet: {}", line.rests_on.join(", "))
+        }
         (None, Some(_)) => String::from("no suitable tool at hand; see Before you start"),
         (None, None) => String::new(),
     }

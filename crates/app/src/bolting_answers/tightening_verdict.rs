@@ -181,7 +181,11 @@ pub(super) fn judge_fixing(
         written: written.map_or(&Torque::UNITS[0], |(_, unit)| unit),
         allowed_fraction: fixing.tightening.tolerance_fraction,
         bearing: head_form(fixing).bearing_face(thread).friction_diameter(),
-        engagement: Some(fixing.engagement).filter(|engaged| *engaged > Length::ZERO),
+        engagement: fixing
+            .engagement
+            .ends()
+            .map(|(least, _)| least)
+            .filter(|engaged| *engaged > Length::ZERO),
         turn,
         reuse: if fixing.one_time { MakersReuseRule::OneUse } else { MakersReuseRule::Silent },
         siblings: &siblings,

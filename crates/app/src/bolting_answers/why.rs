@@ -228,6 +228,7 @@ pub(super) fn head_form(fixing: &Fixing) -> BearingHead {
         | DriveForm::SpringClamp
         | DriveForm::PushClip
         | DriveForm::Latch
+        | DriveForm::NotKnown
         | DriveForm::Hand => BearingHead::Hexagon,
     }
 }
@@ -299,11 +300,12 @@ fn add_strip_figures(
     class: PropertyClass,
     friction: FrictionUsed,
 ) {
-    let (length, material) = (fixing.engagement, fixing.tapped_in);
+    let Some((length, _)) = fixing.engagement.ends() else { return };
+    let material = fixing.tapped_in;
     let joint = EngagedThread { thread, class, length, material, insert: None };
     let (slippery, rough) = friction.ends();
     let margin = strip_margin::margin_of_engaged_thread(&joint, friction, last_torque(fixing));
-    if fixing.engagement > units::Length::ZERO {
+    if length > units::Length::ZERO {
         // Under the head that it has, as in the verdict.
         let load = Force::from_n(margin.hole_strips_n.min(margin.bolt_strips_n));
         let bearing = head_form(fixing).bearing_face(thread).friction_diameter();

@@ -142,7 +142,7 @@ fn last_pass_turns<'a>(job: &PaperJob<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a s
     let is_related = |step: &&model::plan::Step| {
         let ids = step.fixings.iter().filter_map(|key| job.book.fixing_by_key(key));
         let together: Vec<&Fixing> = ids.map(|id| job.book.fixing(id)).collect();
-        HoleOrderOrigin::of_fixings(&together) != HoleOrderOrigin::Unrelated
+        HoleOrderOrigin::of_fixings(&together).has_order()
     };
     for step in record::steps_of(job.plan).filter(tightens).filter(is_related) {
         for label in draw::last_pass(job.plan, step) {

@@ -28,6 +28,7 @@ pub(super) fn owner_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     push_section(&mut blocks, "What was found", found_blocks(job));
     push_section(&mut blocks, "What was done", done_blocks(job));
     push_section(&mut blocks, "Tightening figures that the book does not have", figure_blocks(job));
+    push_section(&mut blocks, "Begun while questions stood open", going_on_blocks(job));
     push_section(&mut blocks, "Measured", measured_table(job));
     push_section(&mut blocks, "Pictures", picture_blocks(job));
     push_section(&mut blocks, "What it costs, as far as it is known", cost_blocks(job));
@@ -40,6 +41,16 @@ pub(super) fn owner_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
         vec![PaperBlock::Blanks { label: "Owner, date".into(), lines: 1 }],
     ]));
     vec![flow_sheet("Owner's report", &words::vehicle_title(job), title_block_cells(job, &[]), blocks)]
+}
+
+/// Who went on although questions of the plan stood open, and which.
+fn going_on_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
+    let Some(visit) = job.state() else { return Vec::new() };
+    let Some((told, word)) = crate::bench::going_on_words(visit).zip(visit.went_on.as_ref()) else {
+        return Vec::new();
+    };
+    let questions = word.open.iter().map(|words| PaperBlock::Small(as_sentence(words)));
+    core::iter::once(PaperBlock::Text(as_sentence(&told))).chain(questions).collect()
 }
 
 fn asked_tasks<'b>(job: &PaperJob<'b>) -> impl Iterator<Item = &'b Task> {

@@ -90,7 +90,7 @@ fn order_block(job: &PaperJob<'_>, step: &Step) -> PaperBlock {
     }
     let said = words::as_sentence(origin.words());
     match origin {
-        HoleOrderOrigin::Unrelated => PaperBlock::Small(said),
+        HoleOrderOrigin::Unrelated | HoleOrderOrigin::NotKnown => PaperBlock::Small(said),
         HoleOrderOrigin::MakersSequence | HoleOrderOrigin::Positions => {
             PaperBlock::Text(format!("In the order {}. {said}", order.join(" ")))
         }

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use model::Act;
 use model::plan::{JobPhase, Plan, Step, StepAction, StepKind};
+use model::{Act, ReachVerdict};
 use print::paper::{PaperBlock, PaperColumn, PaperFoot, PaperRow, PaperSheet, PaperStep, SheetBody};
 
 use super::PaperJob;
@@ -31,6 +31,12 @@ pub(super) fn title_block_cells(job: &PaperJob<'_>, own: &[(&str, String)]) -> P
         None => foot.push((String::from("book"), job.book.key.clone())),
     }
     foot.extend(own.iter().map(|(name, value)| ((*name).to_owned(), value.clone())));
+    if job.book.is_invented {
+        foot.push((String::from("figures"), String::from("all invented")));
+    }
+    if job.plan.duties.iter().any(|duty| duty.sure != ReachVerdict::Proven) {
+        foot.push((String::from("~"), String::from("likely, not proven")));
+    }
     foot
 }
 
@@ -137,8 +143,12 @@ fn step_acts(plan: &Plan, step: &Step) -> Vec<String> {
 
 fn act_words(plan: &Plan, action: &StepAction) -> String {
     let Some(duty) = plan.duties.get(action.duty) else { return String::new() };
-    let with =
-        action.stack.as_ref().map_or_else(|| String::from("no tool at hand"), |id| format!("with {id}"));
+    let with = match (&action.stack, duty.sure) {
+        (Some(id), ReachVerdict::Proven) => format!("with {id}"),
+        (Some(id), _) => format!("~ with {id}"),
+        (None, ReachVerdict::No) => String::from("no tool at hand"),
+        (None, _) => format!("not known: {}", duty.rests_on.join(", ")),
+    };
     if duty.act != Act::Tighten {
         return format!("{} {with}", duty.act);
     }

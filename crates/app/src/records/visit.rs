@@ -74,6 +74,35 @@ impl FigureWordRecord {
     }
 }
 
+/// Who went on while questions of the plan stood open.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct WentOnRecord {
+    /// Id of the visit.
+    pub visit: VisitId,
+    /// Who went on; null where nothing stood open.
+    pub name: Option<String>,
+    /// The questions, in words.
+    pub open: Vec<String>,
+    /// The same in one sentence.
+    pub words: String,
+}
+
+impl WentOnRecord {
+    /// The record of a visit.
+    #[must_use]
+    pub fn of_visit(visit: &VisitId, state: &record::Visit) -> Self {
+        let word = state.went_on.as_ref();
+        let told = crate::bench::going_on_words(state);
+        Self {
+            visit: visit.clone(),
+            name: word.map(|word| word.name.clone()),
+            open: word.map_or_else(Vec::new, |word| word.open.clone()),
+            words: told
+                .unwrap_or_else(|| String::from("nothing stands open; there is nothing to answer for")),
+        }
+    }
+}
+
 /// Several visits.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct VisitListRecord {

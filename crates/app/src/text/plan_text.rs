@@ -1,8 +1,8 @@
 //! A whole plan as text: the answer first, then why, then the work.
 
 use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time};
-use model::Act;
 use model::plan::{DutyLine, Plan, Step, StepAction, StepSequence};
+use model::{Act, HoleOrderOrigin, ReachVerdict};
 
 /// The first lines: what the visit comes to.
 #[must_use]
@@ -10,10 +10,12 @@ pub fn plan_summary(plan: &Plan) -> String {
     let mut out = format!("{}\n", plan.book_title);
     out.push_str(&bullet("tasks: ", &plan.asked.tasks.join(", ")));
     let way = &plan.way_in;
+    let parts = count_with_noun(way.parts.len(), "part");
+    let come = if way.parts.len() == 1 { "comes" } else { "come" };
+    let conditions = count_with_noun(way.conditions.len(), "condition");
+    let are = if way.conditions.len() == 1 { "is" } else { "are" };
     let line = format!(
-        "{} parts come off, {} conditions are made; {} of handling ({})",
-        way.parts.len(),
-        way.conditions.len(),
+        "{parts} {come} off, {conditions} {are} made; {} of handling ({})",
         spoken_time(way.outcome.value),
         outcome_words(&way.outcome)
     );
@@ -153,9 +155,11 @@ fn push_step(out: &mut String, plan: &Plan, step: &Step) {
 #[must_use]
 pub fn action_words(plan: &Plan, duty: &DutyLine, action: &StepAction) -> String {
     let stack = action.stack.as_ref().and_then(|id| plan.stacks.iter().find(|s| s.id == *id));
-    let with = match stack {
-        Some(stack) => format!("{} {}", stack.id, stack.words),
-        None => String::from("NO TOOL AT HAND, see the readiness sheet"),
+    let with = match (stack, duty.sure) {
+        (Some(stack), ReachVerdict::Proven) => format!("{} {}", stack.id, stack.words),
+        (Some(stack), _) => format!("~ {} {}", stack.id, stack.words),
+        (None, ReachVerdict::No) => String::from("NO TOOL AT HAND, see the readiness sheet"),
+        (None, _) => format!("NOT KNOWN YET: {}", duty.rests_on.join(", ")),
     };
     let figure = match (&action.figure, duty.act) {
         (Some(figure), Act::Tighten) => format!(" {figure}"),
@@ -168,10 +172,13 @@ pub fn action_words(plan: &Plan, duty: &DutyLine, action: &StepAction) -> String
         _ => String::new(),
     };
     let order = if duty.act == Act::Tighten && action.holes.len() > 1 {
-        let slot = plan.slots.iter().find(|s| s.fixing == duty.fixing);
-        let related = slot.is_none_or(|s| s.kind.clamps_a_face());
-        let lead = if related { "in the order" } else { "each by itself:" };
-        format!(", {lead} {}", action.holes.join(" "))
+        match duty.hole_order {
+            Some(HoleOrderOrigin::Unrelated) => format!(", each by itself: {}", action.holes.join(" ")),
+            Some(HoleOrderOrigin::NotKnown) => String::from(", order not known"),
+            Some(HoleOrderOrigin::MakersSequence | HoleOrderOrigin::Positions) | None => {
+                format!(", in the order {}", action.holes.join(" "))
+            }
+        }
     } else {
         String::new()
     };

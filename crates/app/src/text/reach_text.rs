@@ -1,8 +1,8 @@
 //! Reach as text: for each act on each fixing the best stacks, or the nearest miss.
 
-use super::table::{bullet, spoken_time};
-use model::{Book, Duty, Store};
-use reach::DutyReach;
+use super::table::{bullet, count_with_noun, spoken_time};
+use model::{Book, Duty, ReachVerdict, Store};
+use plan::coverage::JudgedReach;
 
 /// How many stacks are shown for a duty.
 pub const MAX_STACKS_SHOWN: usize = 3;
@@ -25,15 +25,21 @@ pub fn duty_words(book: &Book, duty: Duty) -> String {
 
 /// The reach of a book with a store.
 #[must_use]
-pub fn format_reach(book: &Book, store: &Store, answers: &[DutyReach]) -> String {
-    let missing = answers.iter().filter(|a| a.workings.is_empty()).count();
+pub fn format_reach(book: &Book, store: &Store, answers: &[JudgedReach]) -> String {
+    let count = |verdict: ReachVerdict| answers.iter().filter(|a| a.verdict == verdict).count();
+    let open = match (count(ReachVerdict::Likely), count(ReachVerdict::NotKnown)) {
+        (0, 0) => String::new(),
+        (likely, not_known) => format!("; {likely} likely, {not_known} not known"),
+    };
     let mut out = format!(
-        "{} acts on {} fixings; {missing} that nothing at hand can do\n",
-        answers.len(),
-        book.fixings.len()
+        "{} on {}; {} that nothing at hand can do{open}\n",
+        count_with_noun(answers.len(), "act"),
+        count_with_noun(book.fixings.len(), "fixing"),
+        count(ReachVerdict::No)
     );
     let mut last = None;
-    for answer in answers {
+    for judged in answers {
+        let answer = &judged.reach;
         if last != Some(answer.duty.fixing) {
             let fixing = book.fixing(answer.duty.fixing);
             out.push('\n');
@@ -43,14 +49,23 @@ pub fn format_reach(book: &Book, store: &Store, answers: &[DutyReach]) -> String
             ));
             last = Some(answer.duty.fixing);
         }
-        push_duty_reach(&mut out, book, store, answer);
+        push_duty_reach(&mut out, book, store, judged);
     }
     out
 }
 
-fn push_duty_reach(out: &mut String, book: &Book, store: &Store, answer: &DutyReach) {
+fn push_duty_reach(out: &mut String, book: &Book, store: &Store, judged: &JudgedReach) {
+    let answer = &judged.reach;
     out.push_str(&format!("  {}", duty_words(book, answer.duty)));
+    let verdict = match judged.verdict {
+        ReachVerdict::Proven => String::new(),
+        other => format!(", {}", other.spoken_word()),
+    };
     match &answer.miss {
+        Some(_) if judged.verdict != ReachVerdict::No => {
+            let doubts = book.reach_doubts(answer.duty.fixing, answer.duty.access);
+            out.push_str(&format!(": not known: {}\n", doubts.not_known.join(", ")));
+        }
         Some(miss) => {
             out.push_str(": NONE\n");
             out.push_str(&bullet("    nearest: ", &miss.words));
@@ -60,7 +75,7 @@ fn push_duty_reach(out: &mut String, book: &Book, store: &Store, answer: &DutyRe
             ));
         }
         None => {
-            out.push_str(&format!(": {}\n", super::table::count_with_noun(answer.workings.len(), "stack")));
+            out.push_str(&format!(": {}{verdict}\n", count_with_noun(answer.workings.len(), "stack")));
             for working in answer.workings.iter().take(MAX_STACKS_SHOWN) {
                 let set = working.setting.map_or_else(String::new, |s| format!(", set {s}"));
                 let text = format!(
@@ -76,12 +91,15 @@ fn push_duty_reach(out: &mut String, book: &Book, store: &Store, answer: &DutyRe
 
 /// The reach of a book as a record for other programs: `duties`, each with its best stacks, or the nearest miss.
 #[must_use]
-pub fn reach_record(book: &Book, store: &Store, answers: &[DutyReach]) -> serde_json::Value {
+pub fn reach_record(book: &Book, store: &Store, answers: &[JudgedReach]) -> serde_json::Value {
     let duties: Vec<_> = answers.iter().map(|answer| duty_record(book, store, answer)).collect();
     serde_json::json!({ "duties": duties })
 }
 
-fn duty_record(book: &Book, store: &Store, answer: &DutyReach) -> serde_json::Value {
+fn duty_record(book: &Book, store: &Store, judged: &JudgedReach) -> serde_json::Value {
+    let answer = &judged.reach;
+    let doubts = book.reach_doubts(answer.duty.fixing, answer.duty.access);
+    let rests_on: Vec<&str> = doubts.not_known.iter().chain(&doubts.assumed).copied().collect();
     let keys = |ids: &[model::PieceId]| ids.iter().map(|id| store.piece(*id).key.clone()).collect::<Vec<_>>();
     let duty = answer.duty;
     let stacks: Vec<_> = answer
@@ -104,6 +122,8 @@ fn duty_record(book: &Book, store: &Store, answer: &DutyReach) -> serde_json::Va
         "act": duty.act,
         "stage": duty.stage,
         "torque_n_m": duty.torque(book.fixing(duty.fixing)).map(units::Torque::as_n_m),
+        "sure": judged.verdict,
+        "rests_on": rests_on,
         "ways": answer.workings.len(),
         "best": stacks,
         "nearest_miss": answer.miss.as_ref().map(|m| serde_json::json!({

@@ -1,7 +1,7 @@
 //! The go / no-go sheet as text.
 
-use super::table::{TextAlign, TextTable, bullet, heading};
-use model::plan::{DutyLine, Gap, Plan, Readiness};
+use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading};
+use model::plan::{DutyLine, Gap, Plan, Readiness, ReadinessVerdict};
 use model::{MissKind, ObtainKind};
 use std::collections::BTreeSet;
 use units::Money;
@@ -35,27 +35,80 @@ pub fn format_readiness(plan: &Plan) -> String {
     out
 }
 
-/// Go, or no-go with what prevents starting.
+/// The verdict, how many fasteners it rests on, what prevents starting and what stands open.
 #[must_use]
 pub fn format_go_verdict(sheet: &Readiness) -> String {
-    if sheet.go {
-        return String::from("GO: every fastener in the way can be reached with the tools at hand.\n");
+    let mut out = format!("{}\n", verdict_sentence(sheet));
+    if !sheet.go {
+        out.push_str(&bullet("", &moments_words(sheet)));
     }
-    let mut out = String::from("NO-GO: ");
-    push_obstacles(&mut out, &sheet.against, "starting");
-    let refit = if sheet.against.is_empty() { "the refit; the strip may begin" } else { "the refit" };
-    push_obstacles(&mut out, &sheet.against_refit, refit);
+    if !sheet.coverage.is_whole() || sheet.proven_by_class > 0 {
+        out.push_str(&bullet("", &coverage_words(sheet)));
+    }
+    for line in sheet.against.iter().chain(sheet.open.iter().map(|line| &line.words)) {
+        out.push_str(&bullet("  - ", line));
+    }
+    for line in doubt_notes(sheet) {
+        out.push_str(&bullet("", &line));
+    }
     out
 }
 
-fn push_obstacles(out: &mut String, against: &[String], what: &str) {
-    if against.is_empty() {
-        return;
+/// "GO: every fastener in the way can be reached with the tools at hand."
+#[must_use]
+pub fn verdict_sentence(sheet: &Readiness) -> String {
+    let against = sheet.against.len();
+    if sheet.go {
+        return String::from("GO: every fastener in the way can be reached with the tools at hand.");
     }
-    out.push_str(&format!("{} {what}\n", obstacle_words(against.len())));
-    for line in against {
-        out.push_str(&bullet("  - ", line));
+    if against > 0 {
+        return format!("NO-GO: {} starting.", obstacle_words(against));
     }
+    let questions = count_with_noun(sheet.open.len(), "question");
+    let stand = if sheet.open.len() == 1 { "stands" } else { "stand" };
+    match sheet.verdict.first_bolt {
+        ReadinessVerdict::Go => format!("OPEN: the strip may begin; {questions} {stand} against the refit."),
+        ReadinessVerdict::Open | ReadinessVerdict::No => {
+            format!("OPEN: nothing known stands against starting; {questions} {stand} open.")
+        }
+    }
+}
+
+/// "first bolt: open; refit: open; first start: open".
+#[must_use]
+pub fn moments_words(sheet: &Readiness) -> String {
+    let verdict = sheet.verdict;
+    format!(
+        "first bolt: {}; refit: {}; first start: {}",
+        verdict.first_bolt.spoken_word(),
+        verdict.refit.spoken_word(),
+        verdict.first_start.spoken_word()
+    )
+}
+
+/// "10 fasteners: 0 proven, 10 likely, 0 not known, 0 not to be worked".
+#[must_use]
+pub fn coverage_words(sheet: &Readiness) -> String {
+    let covered = sheet.coverage;
+    let by_class = match sheet.proven_by_class {
+        0 => String::new(),
+        count => format!(" ({count} by room class alone)"),
+    };
+    format!(
+        "{}: {} proven{by_class}, {} likely, {} not known, {} not to be worked",
+        count_with_noun(covered.fasteners() as usize, "fastener"),
+        covered.proven,
+        covered.likely,
+        covered.not_known,
+        covered.no
+    )
+}
+
+/// One line for what is assumed, and one for a book that is invented.
+#[must_use]
+pub fn doubt_notes(sheet: &Readiness) -> Vec<String> {
+    let assumed = (!sheet.assumed.is_empty()).then(|| format!("~ assumed: {}", sheet.assumed.join("; ")));
+    assumed.into_iter().chain(sheet.book_note.clone()).collect()
 }
 
 fn obstacle_words(count: usize) -> String {
@@ -112,7 +165,7 @@ fn missing_size_words(plan: &Plan, same: &[&Gap]) -> String {
     fixings.sort_unstable();
     fixings.dedup();
     let count = count_fasteners(plan, same);
-    let fasteners = if count == 1 { "1 fastener".to_owned() } else { format!("{count} fasteners") };
+    let fasteners = count_with_noun(count, "fastener");
     let more = match fixings.len().saturating_sub(MAX_NAMED) {
         0 => String::new(),
         more => format!(" and {more} more"),

@@ -1,6 +1,7 @@
 //! `traywright book`: check a book, print its schema.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::book_rows;
 use app::load::{self, FaultReport};
 use app::records::FaultReportRecord;
 use app::text::table::count_with_noun;
@@ -14,9 +15,25 @@ pub enum BookCommand {
     Check {
         /// A file, or a folder whose .toml files are read as one book.
         path: PathBuf,
+        /// Write the keys that were made from titles into the files, so that they stay when a title changes.
+        #[arg(long)]
+        write: bool,
         /// Print the answer as JSON, one record a fault, for other programs.
         #[arg(long)]
         json: bool,
+    },
+    /// Writes a first book of one cover to begin with; it passes `book check`.
+    New {
+        /// The file to write; it must not exist yet.
+        path: PathBuf,
+        /// What a person calls the engine.
+        #[arg(long)]
+        title: String,
+    },
+    /// Prints a book as a spreadsheet, one row a fixing; a book may hold such a file beside its .toml files.
+    Rows {
+        /// A file, or a folder whose files are read as one book.
+        path: PathBuf,
     },
     /// Prints the JSON Schema of books, for editors.
     Schema,
@@ -26,19 +43,39 @@ impl BookCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
-            Self::Check { path, json } => {
+            Self::New { path, title } => {
+                app::first_book::write_first_book(&path, &title)?;
+                let told =
+                    format!("{} is written; edit it, then: traywright book check {0}\n", path.display());
+                print_answer(&told).map(|()| CommandVerdict::Clean)
+            }
+            Self::Rows { path } => {
+                print_answer(&book_rows(&load::load_book(&path)?)).map(|()| CommandVerdict::Clean)
+            }
+            Self::Check { path, write, json } => {
                 let (book, findings) = load::check_book(&path)?;
+                if let Some(book) = book.as_ref().filter(|_| write) {
+                    let count = app::first_book::write_made_keys(&path, book)?;
+                    if !json {
+                        print_answer(&format!("keys written into {}\n", count_with_noun(count, "file")))?;
+                    }
+                }
+                let missing = book.as_ref().map(app::first_book::missing_words);
                 let good = book.map(|b| {
                     format!(
-                        "{}: {} parts, {} fixings, {} fasteners, {} tasks\n",
+                        "{}: {}, {}, {}, {}\n",
                         b.key,
-                        b.parts.len(),
-                        b.fixings.len(),
-                        b.fastener_count(),
-                        b.tasks.len()
+                        count_with_noun(b.parts.len(), "part"),
+                        count_with_noun(b.fixings.len(), "fixing"),
+                        count_with_noun(b.fastener_count(), "fastener"),
+                        count_with_noun(b.tasks.len(), "task")
                     )
                 });
-                print_fault_report("book-check", &findings, good, json)
+                print_fault_report("book-check", &findings, good, json)?;
+                if let Some(missing) = missing.filter(|missing| !json && !missing.is_empty()) {
+                    print_answer(&missing)?;
+                }
+                Ok(CommandVerdict::clean_if(!findings.faults.has_errors()))
             }
             Self::Schema => print_answer(&app::book_schema()).map(|()| CommandVerdict::Clean),
         }

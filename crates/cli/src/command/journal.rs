@@ -6,6 +6,7 @@ use app::ask::ProgressObserver;
 use app::record::Ledger;
 use app::records::{JournalCopyRecord, JournalHealthRecord, LedgerRecord, OpenLedgersRecord, TransferRecord};
 use app::text;
+use app::text::table::count_with_noun;
 use app::workshop::{VisitId, Workshop, carry};
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -53,7 +54,8 @@ pub fn report_transfer(
     if carried.missing.is_empty() {
         return Ok(verdict);
     }
-    print_answer(&format!("{} documents named by entries are not in the file\n", carried.missing.len()))?;
+    let missing = count_with_noun(carried.missing.len(), "document");
+    print_answer(&format!("{missing} named by entries, but not in the file\n"))?;
     Ok(verdict)
 }
 
@@ -90,7 +92,7 @@ impl LedgerCommand {
                 records.push(LedgerRecord::of_ledger(&card, &ledger));
             } else {
                 print_answer(&format!("{}  {}: ", card.vehicle, card.name))?;
-                print_answer(&text::visit::format_ledger(&ledger))?;
+                print_answer(&text::visit::format_ledger(&ledger, card.no_ground.as_deref()))?;
             }
             settled &= ledger.is_settled();
         }
@@ -116,6 +118,12 @@ pub struct BackupCommand {
     json: bool,
 }
 
+/// "36 entries, 3 documents".
+fn copied_words(copied: &carry::CopyReport) -> String {
+    let entries = count_with_noun(copied.events as usize, "entry");
+    format!("{entries}, {}", count_with_noun(copied.documents as usize, "document"))
+}
+
 impl BackupCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
@@ -130,12 +138,7 @@ impl BackupCommand {
             print_json("backup", &JournalCopyRecord::of_copy(&copied))?;
             return Ok(CommandVerdict::Clean);
         }
-        print_answer(&format!(
-            "{}: {} entries, {} documents, checked\n",
-            copied.to.display(),
-            copied.events,
-            copied.documents
-        ))?;
+        print_answer(&format!("{}: {}, checked\n", copied.to.display(), copied_words(&copied)))?;
         Ok(CommandVerdict::Clean)
     }
 }
@@ -168,12 +171,7 @@ impl RestoreCommand {
             print_json("restore", &JournalCopyRecord::of_copy(&copied))?;
             return Ok(CommandVerdict::Clean);
         }
-        print_answer(&format!(
-            "{}: {} entries, {} documents\n",
-            place.display(),
-            copied.events,
-            copied.documents
-        ))?;
+        print_answer(&format!("{}: {}\n", place.display(), copied_words(&copied)))?;
         if let Some(aside) = &copied.moved_aside {
             print_answer(&format!("the old journal is now {}\n", aside.display()))?;
         }
@@ -206,7 +204,9 @@ impl CheckJournalCommand {
             print_json("check-journal", &JournalHealthRecord::of_health(&health, self.save_to.as_deref()))?;
             return Ok(verdict);
         }
-        print_answer(&format!("{} entries and {} documents are sound\n", health.events, health.documents))?;
+        let entries = count_with_noun(health.events as usize, "entry");
+        let documents = count_with_noun(health.documents as usize, "document");
+        print_answer(&format!("sound: {entries} and {documents}\n"))?;
         for fault in &health.faults {
             print_answer(&text::table::bullet("  - ", fault))?;
         }

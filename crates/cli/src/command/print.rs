@@ -158,11 +158,8 @@ impl PrintCommand {
             print_json("print", &PrintedRecord::of_file(&self.kind, out, sheets, &bytes))?;
             return Ok(CommandVerdict::Clean);
         }
-        print_answer(&format!(
-            "{sheets} {} written to {}\n",
-            if sheets == 1 { "sheet" } else { "sheets" },
-            out.display()
-        ))?;
+        let sheets = app::text::table::count_with_noun(sheets, "sheet");
+        print_answer(&format!("{sheets} written to {}\n", out.display()))?;
         Ok(CommandVerdict::Clean)
     }
 }

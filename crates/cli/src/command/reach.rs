@@ -1,6 +1,7 @@
 //! `traywright reach`: which stacks can do what.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::model::ReachVerdict;
 use app::{ask, load, plan_files, text};
 use clap::Args;
 use std::path::PathBuf;
@@ -37,7 +38,7 @@ impl ReachCommand {
         let (book, store) = (load::load_book(&self.book)?, load::load_store(&self.store)?);
         let mut answers = ask::find_duty_reach(&book, &store, self.fixing.as_deref(), self.threads)?;
         if self.gaps {
-            answers.retain(|a| a.workings.is_empty());
+            answers.retain(|a| a.verdict == ReachVerdict::No);
         }
         if let Some(folder) = &self.draw {
             plan_files::write_drawings(&book, &store, &answers, folder)?;

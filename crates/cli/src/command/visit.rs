@@ -6,7 +6,9 @@ use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
 use app::model::plan::KitObjective;
 use app::record::VisitBody;
-use app::records::{FigureWordRecord, VisitListRecord, VisitRecord};
+use app::record::vehicle::OdometerValue;
+use app::records::{FigureWordRecord, VisitListRecord, VisitRecord, WentOnRecord};
+use app::text::table::count_with_noun;
 use app::workshop::{NewVisit, VisitId, carry};
 use app::{bench, text};
 use clap::{Args, Subcommand};
@@ -20,6 +22,7 @@ pub enum VisitSubcommand {
     Export(ExportVisitCommand),
     Import(ImportVisitCommand),
     Figure(GiveFigureCommand),
+    GoOn(GoOnCommand),
 }
 
 /// Opens a visit: planned with a book and a store, or without them.
@@ -124,6 +127,42 @@ pub struct GiveFigureCommand {
     json: bool,
 }
 
+/// Goes on while questions of the plan stand open: asked once a visit, and told in the owner's report.
+#[derive(Debug, Args)]
+pub struct GoOnCommand {
+    /// Id of the visit.
+    visit: String,
+    /// Who goes on.
+    #[arg(long, value_name = "NAME")]
+    by: String,
+    #[command(flatten)]
+    journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
+impl GoOnCommand {
+    fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let mut workshop = self.journal.open_workshop()?;
+        let id = super::journal::parse_visit_id(&self.visit)?;
+        let device = workshop.device().clone();
+        let live = workshop.visit(&id)?;
+        let body = live.plan().and_then(|plan| bench::go_on_body(plan, live.state(), &self.by));
+        if let Some(body) = body {
+            workshop.carry_out_command(&id, &device, &body.into())?;
+        }
+        let live = workshop.visit(&id)?;
+        let record = WentOnRecord::of_visit(&id, live.state());
+        if self.json {
+            print_json("visit-go-on", &record)?;
+        } else {
+            print_answer(&format!("{}\n", record.words))?;
+        }
+        Ok(CommandVerdict::Clean)
+    }
+}
+
 impl VisitSubcommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
@@ -133,12 +172,23 @@ impl VisitSubcommand {
             Self::Export(export) => export.run_command(),
             Self::Import(import) => import.run_command(),
             Self::Figure(figure) => figure.run_command(),
+            Self::GoOn(go_on) => go_on.run_command(),
         }
     }
 }
 
+/// What an odometer shows, as it was typed: thousands may be parted by commas or blanks.
+fn parse_odometer(text: &str) -> Result<OdometerValue, CommandFailure> {
+    OdometerValue::parse_words(text).ok_or_else(|| {
+        CommandFailure::bad_request(format!(
+            "--odometer `{text}` is not a figure with its unit; write it as \"412300 km\", \"98500 mi\" or \"2310 h\""
+        ))
+    })
+}
+
 impl NewVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let odometer = self.odometer.as_deref().map(parse_odometer).transpose()?;
         let mut workshop = self.journal.open_workshop()?;
         let vehicle = self.known.as_deref().map(super::vehicle::parse_vehicle_id).transpose()?;
         let is_planned = self.book.is_some() && self.store.is_some();
@@ -159,7 +209,7 @@ impl NewVisitCommand {
             letter: self.vehicle,
             vehicle,
             name: self.name,
-            odometer: self.odometer,
+            odometer: odometer.map(|reading| reading.to_string()),
             book: self.book,
             store: self.store,
             request: is_planned.then_some(request),
@@ -203,8 +253,9 @@ impl ExportVisitCommand {
         let workshop = self.journal.open_workshop()?;
         let id = super::journal::parse_visit_id(&self.visit)?;
         let carried = carry::export_visit(workshop.archive(), &id, &self.to)?;
-        let (to, new, documents) = (self.to.display(), carried.new, carried.documents);
-        let words = format!("{new} entries and {documents} documents written to {to}\n");
+        let entries = count_with_noun(carried.new as usize, "entry");
+        let documents = count_with_noun(carried.documents as usize, "document");
+        let words = format!("{entries} and {documents} written to {}\n", self.to.display());
         let words = (!self.json).then_some(words.as_str());
         super::journal::report_transfer("visit-export", &self.to, &carried, words)
     }
@@ -216,11 +267,11 @@ impl ImportVisitCommand {
         let carried = carry::import_visit(workshop.archive_mut(), &self.from)?;
         let ids: Vec<&str> = carried.visits.iter().map(VisitId::as_str).collect();
         let words = format!(
-            "visit {}: {} new entries, {} already here, {} documents\n",
+            "visit {}: {}, {} already here, {}\n",
             ids.join(", "),
-            carried.new,
+            count_with_noun(carried.new as usize, "new entry"),
             carried.known,
-            carried.documents
+            count_with_noun(carried.documents as usize, "document")
         );
         let words = (!self.json).then_some(words.as_str());
         super::journal::report_transfer("visit-import", &self.from, &carried, words)

@@ -123,6 +123,8 @@ const REFUSED: &[&str] = &[
     "visit show x --journal {tmp}/a.journal",
     "visit show 01ARZ3NDEKTSV4RRFFQ69G5FAV --journal {tmp}/a.journal",
     "visit new --of x --journal {tmp}/a.journal",
+    "visit new --odometer far --journal {tmp}/a.journal",
+    "visit new --odometer 412300 --journal {tmp}/a.journal",
     "visit import {tmp}/no-such-file --journal {tmp}/a.journal",
     "visit import {tmp}/bad.toml --journal {tmp}/a.journal",
     "visit export 01ARZ3NDEKTSV4RRFFQ69G5FAV {tmp}/out.file --journal {tmp}/a.journal",
@@ -153,7 +155,7 @@ const JOB: &str = "--book demo/books/tern-24 --store demo/store --task renew-the
 fn every_command_says_what_it_cannot_use() {
     let folder = fresh_folder("kept-refusals");
     std::fs::create_dir(folder.join("empty")).unwrap();
-    let bad = "format = \"traywright-book/1\"\ntitel = 3\n[[part]]\n";
+    let bad = "format = \"traywright-book/2\"\ntitel = 3\n[[part]]\n";
     for (name, text) in [
         ("bad.toml", bad),
         ("bad.csv", "1, 0, zero\n"),

@@ -105,6 +105,10 @@ impl<'a> DecisionContext<'a> {
                 self.check_given_figure(fixing, figure, source, name)
             }
             B::FigureWaived { fixing, reason, name } => self.check_waived_figure(fixing, reason, name),
+            B::WentOn { .. } if self.visit.went_on.is_some() => {
+                Err(refuse_nothing_to_do("somebody has gone on already"))
+            }
+            B::WentOn { name, .. } => require_text(name, "the name of who goes on"),
             B::PartOff { part } => self.check_part_off(part),
             B::PartOn { part } => self.check_part_on(part),
             B::Established { condition } => self.check_establishing(condition),

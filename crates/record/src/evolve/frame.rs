@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{figures, note_strange};
-use crate::visit::{PlanInForce, TextsInForce, VisitClosing, VisitStart};
+use crate::visit::{PlanInForce, TextsInForce, VisitClosing, VisitStart, WentOnWhileOpen};
 use crate::{ContentDigest, EventStamp, StreamRef, Visit};
 
 pub(super) fn open_visit(
@@ -53,6 +53,12 @@ pub(super) fn base_on(
 pub(super) fn put_plan_in_force(visit: &mut Visit, plan: &ContentDigest, why: &str, stamp: EventStamp) {
     let plan = PlanInForce { plan: plan.clone(), why: why.to_owned(), stamp };
     visit.earlier_plans.extend(visit.planned.replace(plan));
+}
+
+/// Notes who went on while questions stood open; the first word stays.
+pub(super) fn go_on_while_open(visit: &mut Visit, open: &[String], name: &str, stamp: EventStamp) {
+    let word = WentOnWhileOpen { open: open.to_vec(), name: name.to_owned(), stamp };
+    visit.went_on.get_or_insert(word);
 }
 
 pub(super) fn close_visit(visit: &mut Visit, name: &str, stamp: EventStamp) {

@@ -45,6 +45,7 @@ impl StreamFold for Visit {
             B::FigureWaived { fixing, reason, name } => {
                 figures::waive_figure(visit, fixing, reason, name, stamp);
             }
+            B::WentOn { open, name } => frame::go_on_while_open(visit, open, name, stamp),
             B::PartOff { part } => places::take_part_off(visit, part, stamp),
             B::PartOn { part } => places::set_part_on(visit, part, stamp),
             B::Established { condition } => places::establish_condition(visit, condition, stamp),

@@ -19,7 +19,7 @@ pub use figure::{FigureWord, VisitFigures};
 pub use reports::{
     AcceptedLine, ClosedWork, Finding, HandCount, HappeningEnd, OwnerAnswer, PlanInForce, SecondLook,
     StrangeEvent, TaskStanding, TextsInForce, VisitClosing, VisitHappening, VisitNote, VisitPicture,
-    VisitReading, VisitStart, VisitWait, WorkKind, WorkPause,
+    VisitReading, VisitStart, VisitWait, WentOnWhileOpen, WorkKind, WorkPause,
 };
 pub use things::{OpeningCaps, PieceWhereabouts, ThingPutIn, ToggleState};
 
@@ -93,6 +93,9 @@ pub struct Visit {
     pub counts: BTreeMap<String, HandCount>,
     /// Accepted lines of the ledger, by key of the line.
     pub overrides: BTreeMap<String, AcceptedLine>,
+    /// Who went on while questions of the plan stood open; the first word, which stays.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub went_on: Option<WentOnWhileOpen>,
     /// The visit is over.
     pub closed: Option<VisitClosing>,
     /// Events that do not fit what is known.

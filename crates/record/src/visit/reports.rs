@@ -37,6 +37,17 @@ pub struct TextsInForce {
     pub stamp: EventStamp,
 }
 
+/// A person goes on although questions of the plan stand open.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WentOnWhileOpen {
+    /// The questions, in words.
+    pub open: Vec<String>,
+    /// Who goes on.
+    pub name: String,
+    /// When.
+    pub stamp: EventStamp,
+}
+
 /// The plan that is worked by now.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct PlanInForce {

@@ -131,7 +131,7 @@ pub fn plan_of_the_rest(without: &[u32]) -> Rc<Plan> {
 fn plan_of(strip: &[Value], refit: &[Value]) -> Plan {
     let duty = |(fixing, act, stage): &(&str, Act, Option<u8>)| {
         json!({"fixing": fixing, "access": 0, "act": act, "stage": stage, "torque_n_m": null, "stack": null,
-               "seconds": 0.0, "setting_n_m": null, "force_n": null})
+               "seconds": 0.0, "setting_n_m": null, "force_n": null, "sure": "proven"})
     };
     let duties: Vec<Value> = DUTIES.iter().map(duty).collect();
     let slot = |fixing: &str, slot: &str, drive: model::Drive| {
@@ -151,7 +151,8 @@ fn plan_of(strip: &[Value], refit: &[Value]) -> Plan {
         "refit": sequence(refit),
         "slots": [slot("cover-bolts", "A-B03", drive)],
         "mix_ups": [],
-        "readiness": {"go": true, "against": [], "gaps": [], "shopping": [], "not_at_hand": [], "supplies": [],
+        "readiness": {"coverage": {"proven": 12, "likely": 0, "not_known": 0, "no": 0},
+                      "verdict": {"first_bolt": "go", "refit": "go", "first_start": "go"}, "go": true, "against": [], "gaps": [], "shopping": [], "not_at_hand": [], "supplies": [],
                       "rescue": [], "caps": [], "safety": [], "brittle": []},
     });
     serde_json::from_value(plan).expect("the plan has the shape of plans")

@@ -159,6 +159,7 @@ fn rest() -> Vec<VisitBody> {
             store: None,
             figures_missing: ["crank-bolt".into(), "sump-screws".into()].into(),
         },
+        VisitBody::WentOn { open: vec!["The room is not known".into()], name: "Kim".into() },
     ]
 }
 
@@ -213,6 +214,7 @@ fn kind(body: &VisitBody) -> usize {
         VisitBody::BasedOn { .. } => 33,
         VisitBody::FigureGiven { .. } => 34,
         VisitBody::FigureWaived { .. } => 35,
+        VisitBody::WentOn { .. } => 36,
     }
 }
 
@@ -229,7 +231,7 @@ fn what_was_stored_is_read_back_and_written_the_same() {
 #[test]
 fn every_kind_of_event_is_stored() {
     let kinds: std::collections::BTreeSet<usize> = samples().iter().map(|e| kind(&e.body)).collect();
-    assert_eq!(kinds.len(), 36);
+    assert_eq!(kinds.len(), 37);
 }
 
 #[test]

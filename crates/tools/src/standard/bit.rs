@@ -80,7 +80,7 @@ pub(crate) fn tip_across_mm(form: DriveForm, size_number: f64) -> f64 {
         }
         DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::HexSocket => CORNERS_RATIO * size_number,
         DriveForm::Slot | DriveForm::SpringClamp | DriveForm::PushClip => size_number,
-        DriveForm::Latch | DriveForm::Hand => 8.0,
+        DriveForm::Latch | DriveForm::Hand | DriveForm::NotKnown => 8.0,
     }
 }
 

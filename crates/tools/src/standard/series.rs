@@ -60,7 +60,11 @@ pub(crate) const fn usual_sizes(form: DriveForm) -> &'static [f64] {
         DriveForm::ExternalHexalobular => EXTERNAL,
         DriveForm::CrossRecess | DriveForm::CrossRecessZ => CROSS,
         DriveForm::Slot => SLOT,
-        DriveForm::SpringClamp | DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand => &[],
+        DriveForm::SpringClamp
+        | DriveForm::PushClip
+        | DriveForm::Latch
+        | DriveForm::Hand
+        | DriveForm::NotKnown => &[],
     }
 }
 

@@ -101,7 +101,11 @@ pub(crate) fn rated_tool_n_m(form: DriveForm, size_number: f64, hold: HexagonCon
             let thickness_mm = interpolate_table(SLOT_THICKNESS_MM, size_mm);
             thickness_mm * thickness_mm * size_mm
         }
-        DriveForm::SpringClamp | DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand => return None,
+        DriveForm::SpringClamp
+        | DriveForm::PushClip
+        | DriveForm::Latch
+        | DriveForm::Hand
+        | DriveForm::NotKnown => return None,
     })
 }
 

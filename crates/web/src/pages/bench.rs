@@ -43,6 +43,7 @@ pub(crate) async fn bench_page(
         view.facts.extend(
             trouble.map(|why| format!("The rest could not be replanned; the old plan still applies: {why}")),
         );
+        view.facts.extend(app::bench::open_notice(live));
         let body = html! { (step_markup(&view, &stage)) (happened_menu(&view)) (more_menu(&view, &stage)) };
         Ok(frame::full_page(&format!("{} {}", view.number, view.sentence), &stage, &body))
     })

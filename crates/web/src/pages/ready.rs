@@ -1,6 +1,8 @@
-//! Before you start: go or no-go, and what prevents it.
+//! Before you start: go, open or no-go, what prevents starting and what stands open.
 
 use app::model::plan::Plan;
+use app::record::VisitBody;
+use app::text::readiness as text;
 use app::workshop::LiveVisit;
 
 use maud::{Markup, html};
@@ -11,22 +13,26 @@ use super::{PageFailure, SheetRequest};
 /// The readiness of a visit.
 pub(crate) async fn ready_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
     let body = |live: &LiveVisit, stage: &PageContext| match live.plan() {
-        Some(plan) => html! { (frame::missing_notice(live)) (ready_sheet(plan, stage)) },
+        Some(plan) => html! { (frame::missing_notice(live)) (ready_sheet(plan, live, stage)) },
         None => html! { h1 { "Before you start" } p.big { "Not known" } (frame::missing_notice(live)) },
     };
     asked.render_sheet("Before you start", "ready", body).await
 }
 
-fn ready_sheet(plan: &Plan, stage: &PageContext) -> Markup {
+fn ready_sheet(plan: &Plan, live: &LiveVisit, stage: &PageContext) -> Markup {
     let ready = &plan.readiness;
     html! {
         h1 { "Before you start" }
-        p.big { (if ready.go { "Go" } else { "Not yet" }) }
+        p.big { (app::page::verdict_word(ready)) }
+        @if !ready.go { p { (text::moments_words(ready)) } }
+        @if !ready.coverage.is_whole() || ready.proven_by_class > 0 { p { (text::coverage_words(ready)) } }
         ul.rows { @for against in &ready.against { li { span { (against) } } } }
-        (lines_section("Against the refit", ready.against_refit.iter().cloned()))
+        (lines_section("Open", ready.open.iter().map(|line| line.words.clone())))
+        @for note in text::doubt_notes(ready) { p { (note) } }
+        (go_on_section(plan, live))
         div.one { a.main href=(stage.sheet_address("bench")) { "To the bench" } }
         (lines_section("Safety", ready.safety.iter().cloned()))
-        (lines_section("To buy, borrow or make", ready.shopping.iter().map(|line| format!("{}: {}", app::text::readiness::obtain_verb(line.how), line.words))))
+        (lines_section("To buy, borrow or make", ready.shopping.iter().map(|line| format!("{}: {}", text::obtain_verb(line.how), line.words))))
         (lines_section("Not at hand", ready.not_at_hand.iter().map(|line| format!("{}: {}", line.title, line.state.spoken_word()))))
         section {
             h2 { "Parts and supplies" }
@@ -61,6 +67,21 @@ fn ready_sheet(plan: &Plan, stage: &PageContext) -> Markup {
                 tr { th { "where" } th { "piece" } th.figure { "pcs" } }
                 @for line in &plan.kit.pieces {
                     tr { td { (line.place.cabinet) " " (line.place.drawer) } td { (line.title) } td.figure { (line.count) } }
+                }
+            }
+        }
+    }
+}
+
+/// Asks once a visit who goes on while something stands open.
+fn go_on_section(plan: &Plan, live: &LiveVisit) -> Markup {
+    let asked = app::bench::go_on_body(plan, live.state(), "");
+    html! {
+        @if let Some(told) = app::bench::going_on_words(live.state()) { p { (told) "." } }
+        @if let Some(VisitBody::WentOn { open, .. }) = &asked {
+            div.one {
+                button type="button" data-ask="go-on" data-open=(frame::json_attribute(open)) {
+                    "Go on while this stands open"
                 }
             }
         }
