@@ -2,7 +2,7 @@
 
 use model::{
     Access, AccessFigures, Condition, Drive, DriveForm, FigureOrigins, Fixing, HeadDimensions, Known,
-    Opening, Part, PartId, RoomClass, SpecialTool, Station, StationId, Task, Tightening,
+    Measure, Opening, Part, PartId, RoomClass, SpecialTool, Station, StationId, Task, Tightening,
 };
 use model::{ConditionKind, FastenerKind, PatternRule, Sight, TaskKind};
 use units::{Duration, Force, Length};
@@ -21,6 +21,7 @@ pub(crate) struct BookDraft {
     pub(crate) conditions: Vec<Condition>,
     pub(crate) openings: Vec<Opening>,
     pub(crate) special_tools: Vec<SpecialTool>,
+    pub(crate) measures: Vec<Measure>,
     pub(crate) parts: Vec<PartDraft>,
     pub(crate) tasks: Vec<Task>,
 }
@@ -115,6 +116,19 @@ pub(crate) fn blank_condition() -> Condition {
     }
 }
 
+pub(crate) fn blank_measure() -> Measure {
+    Measure {
+        key: String::new(),
+        title: String::new(),
+        task: None,
+        places: Vec::new(),
+        low: None,
+        high: None,
+        with: None,
+        source: String::new(),
+    }
+}
+
 pub(crate) fn blank_task() -> Task {
     Task {
         key: String::new(),
@@ -149,7 +163,9 @@ pub(crate) fn blank_part() -> PartDraft {
         special_tools: Vec::new(),
         brittle: false,
         cautions: Vec::new(),
+        refit_cautions: Vec::new(),
         tip: None,
+        refit_tip: None,
         origins: FigureOrigins::default(),
     };
     PartDraft { part, fixings: Vec::new() }
@@ -171,6 +187,7 @@ pub(crate) fn blank_fixing() -> FixingDraft {
         part: PartId::new(0),
         kind: FastenerKind::Bolt,
         thread: None,
+        is_left_hand: false,
         length: None,
         class: None,
         drive: Drive::new(DriveForm::NotKnown, 0.0),

@@ -31,6 +31,10 @@ pub(crate) fn finish_fixing(
     desk: &ReadingDesk<'_>,
 ) -> (Fixing, ValueSpot) {
     let kind = draft.kind.unwrap_or_else(|| kind_by_drive(draft.fixing.drive));
+    if kind.is_small_hardware() && draft.fixing.drive.form() == DriveForm::NotKnown {
+        // Nothing turns it; what draws or bends it is told in its tip.
+        draft.fixing.drive = Drive::new(DriveForm::Hand, 0.0);
+    }
     let drafts = draft.holes.take();
     let are_places_known =
         drafts.as_ref().is_some_and(|holes| holes.iter().all(|hole| hole.x.is_some() && hole.y.is_some()));

@@ -22,6 +22,7 @@ struct KeyCounters {
     tools: usize,
     parts: usize,
     tasks: usize,
+    measures: usize,
     head_done: bool,
 }
 
@@ -36,7 +37,7 @@ fn fill_file(name: &str, text: &str, book: &Book, counters: &mut KeyCounters) ->
         insert_key(document.as_table_mut(), &book.key);
     }
     let keys = |list: Vec<&str>| list.into_iter().map(str::to_owned).collect::<Vec<String>>();
-    let lists: [(&str, Vec<String>, &mut usize); 5] = [
+    let lists: [(&str, Vec<String>, &mut usize); 6] = [
         ("station", keys(book.stations.iter().map(|row| row.key.as_str()).collect()), &mut counters.stations),
         (
             "condition",
@@ -49,6 +50,7 @@ fn fill_file(name: &str, text: &str, book: &Book, counters: &mut KeyCounters) ->
             keys(book.special_tools.iter().map(|row| row.key.as_str()).collect()),
             &mut counters.tools,
         ),
+        ("measure", keys(book.measures.iter().map(|row| row.key.as_str()).collect()), &mut counters.measures),
         ("task", keys(book.tasks.iter().map(|row| row.key.as_str()).collect()), &mut counters.tasks),
     ];
     for (list, keys, counter) in lists {

@@ -15,6 +15,7 @@ mod fixing;
 mod keys;
 mod limits;
 mod missing;
+mod origins;
 mod reader;
 mod rows;
 mod rules;

@@ -88,8 +88,10 @@ fn index_names(
         let index = index_keys(documents, list, kind.what, desk).names;
         desk.names.set(kind, index);
     }
-    let index = index_keys(documents, "task", "task", desk).names;
-    desk.names.set(&tables::TASKS, index);
+    for (list, kind) in [("task", &tables::TASKS), ("measure", &tables::MEASURES)] {
+        let index = index_keys(documents, list, kind.what, desk).names;
+        desk.names.set(kind, index);
+    }
     let mut parts = index_keys(documents, "part", "part", desk);
     let titles = parts.titles.iter().enumerate().filter(|(_, title)| !title.is_empty());
     let mut places: BTreeMap<String, usize> = titles.rev().map(|(at, title)| (title.clone(), at)).collect();
@@ -231,6 +233,7 @@ fn join_files(
         book.openings.extend(draft.openings);
         book.special_tools.extend(draft.special_tools);
         book.tasks.extend(draft.tasks);
+        book.measures.extend(draft.measures);
         spots.stations.extend(spot.take_items("station"));
         spots.conditions.extend(spot.take_items("condition").into_iter().map(with_needs));
         spots.openings.extend(spot.take_items("opening"));
@@ -247,11 +250,13 @@ fn join_files(
     fill_keys(book.openings.iter_mut().map(|row| &mut row.key), names(&tables::OPENINGS));
     fill_keys(book.special_tools.iter_mut().map(|row| &mut row.key), names(&tables::TOOLS));
     fill_keys(book.tasks.iter_mut().map(|row| &mut row.key), names(&tables::TASKS));
+    fill_keys(book.measures.iter_mut().map(|row| &mut row.key), names(&tables::MEASURES));
     add_what_goes_without_saying(book);
     let mut keys = KeyIndex::default();
     for (part, spot) in parts {
         add_part(&mut read, part, spot, &mut keys, desk);
     }
+    crate::origins::push_origins_down(&mut read.book);
     read
 }
 
@@ -287,6 +292,7 @@ fn empty_book() -> Book {
         fixings: Vec::new(),
         tasks: Vec::new(),
         special_tools: Vec::new(),
+        measures: Vec::new(),
     }
 }
 

@@ -44,6 +44,14 @@ pub(crate) const FASTENER_KINDS: WordTable<FastenerKind> = &[
     ("connector", FastenerKind::Connector),
     ("threaded-plug", FastenerKind::ThreadedPlug),
     ("sensor", FastenerKind::Sensor),
+    ("split-pin", FastenerKind::SplitPin),
+    ("lock-wire", FastenerKind::LockWire),
+    ("tab-plate", FastenerKind::TabPlate),
+    ("circlip", FastenerKind::Circlip),
+    ("key", FastenerKind::Key),
+    ("roll-pin", FastenerKind::RollPin),
+    ("washer", FastenerKind::Washer),
+    ("shim", FastenerKind::Shim),
 ];
 
 pub(crate) const TAPPED_IN: WordTable<TappedIn> = &[

@@ -5,10 +5,11 @@
 //! those of a read book do (tests `write.rs`).
 
 use fields::{NameDirectory, NameIndex};
-use model::Book;
+use model::{Book, Part};
 
 use crate::drafts::{BookDraft, PartDraft};
 use crate::fixing::draft_fixing;
+use crate::origins::place_origins;
 use crate::tables::{self, BOOK, FORMAT};
 
 /// The text of a book in the book format, one file.
@@ -25,15 +26,22 @@ pub(crate) fn names_of(book: &Book) -> NameDirectory {
     names.set(&tables::CONDITIONS, index(book.conditions.iter().map(|c| c.key.as_str()).collect()));
     names.set(&tables::OPENINGS, index(book.openings.iter().map(|o| o.key.as_str()).collect()));
     names.set(&tables::TOOLS, index(book.special_tools.iter().map(|t| t.key.as_str()).collect()));
+    names.set(&tables::TASKS, index(book.tasks.iter().map(|t| t.key.as_str()).collect()));
     names.set(&tables::PARTS, index(book.parts.iter().map(|p| p.key.as_str()).collect()));
     names
 }
 
 /// A book as one file.
 fn draft_book(book: &Book) -> BookDraft {
+    let placed = place_origins(book);
     let part = |id: model::PartId| {
-        let fixings = book.fixings_of(id).map(|fixing| draft_fixing(book, book.fixing(fixing)));
-        PartDraft { part: book.part(id).clone(), fixings: fixings.collect() }
+        let fixing = |fixing: model::FixingId| {
+            let mut draft = draft_fixing(book, book.fixing(fixing));
+            draft.fixing.origins = placed.fixings[fixing.index()];
+            draft
+        };
+        let fixings = book.fixings_of(id).map(fixing).collect();
+        PartDraft { part: Part { origins: placed.parts[id.index()], ..book.part(id).clone() }, fixings }
     };
     BookDraft {
         format: FORMAT.to_owned(),
@@ -42,12 +50,13 @@ fn draft_book(book: &Book) -> BookDraft {
         origin: book.origin.clone(),
         currency: book.currency.clone(),
         is_invented: book.is_invented,
-        origins: book.origins,
+        origins: placed.head,
         stations: book.stations.clone(),
         conditions: book.conditions.clone(),
         openings: book.openings.clone(),
         special_tools: book.special_tools.clone(),
         parts: book.part_ids().map(part).collect(),
+        measures: book.measures.clone(),
         tasks: book.tasks.clone(),
     }
 }

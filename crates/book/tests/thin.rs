@@ -182,3 +182,53 @@ fn the_first_book_passes_and_says_what_is_not_told() {
     let missing: Vec<&str> = list_missing_figures(&engine).iter().map(|line| line.figure).collect();
     assert!(missing.contains(&"the room") && missing.contains(&"the tightening figure"), "{missing:?}");
 }
+
+#[test]
+fn what_locks_is_counted_and_a_loosened_pass_begins_anew() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/thin/hardware.toml");
+    let engine = read_text(&std::fs::read_to_string(path).expect("the text is there"));
+    let stages: Vec<_> = engine.fixings[0].tightening.stages.iter().map(|stage| stage.target).collect();
+    assert!(matches!(stages[1], model::StageTarget::Loosen) && stages.len() == 3, "{stages:?}");
+    assert!(!engine.fixings[1].wants_tightening() && !engine.fixings[1].is_figure_missing());
+    assert_eq!(engine.fixings[1].drive.form(), DriveForm::Hand);
+    assert_eq!(engine.fixings[3].size_words().as_deref(), Some("M16x1.5 LH"));
+    assert_eq!((engine.measures[0].places.len(), engine.measures[0].task), (4, Some(model::TaskId::new(0))));
+    assert_eq!(engine.parts[0].refit_cautions.len(), 1);
+}
+
+/// The text of a few fixings over parts with origins at random.
+fn origins_text(head: Option<&str>, parts: &[(Option<&str>, Vec<Option<&str>>)]) -> String {
+    let told = |origin: Option<&str>| {
+        origin.map_or_else(String::new, |origin| {
+            format!("origins = {{ space = \"{origin}\", tightening = \"{origin}\" }}\n")
+        })
+    };
+    let mut text = format!("format = \"traywright-book/2\"\ntitle = \"o\"\n{}", told(head));
+    for (at, (part, fixings)) in parts.iter().enumerate() {
+        text.push_str(&format!("[[part]]\ntitle = \"part {at}\"\n{}", told(*part)));
+        for fixing in fixings {
+            text.push_str(&format!("[[part.fixing]]\ncount = 1\ndrive = \"T30\"\n{}", told(*fixing)));
+        }
+    }
+    text
+}
+
+fn origin() -> impl proptest::strategy::Strategy<Value = Option<&'static str>> {
+    proptest::sample::select(vec![None, None, Some("measured"), Some("guessed"), Some("service-data")])
+}
+
+proptest::proptest! {
+    /// The writer writes the fewest origins that give the same book back: never more than any writer had written.
+    #[test]
+    fn the_writer_writes_the_fewest_origins(
+        head in origin(),
+        parts in proptest::collection::vec((origin(), proptest::collection::vec(origin(), 0..4)), 1..4),
+    ) {
+        let text = origins_text(head, &parts);
+        let engine = read_text(&text);
+        let written = write_book(&engine);
+        proptest::prop_assert_eq!(read_text(&written), engine);
+        let count = |text: &str| text.matches("origins").count();
+        proptest::prop_assert!(count(&written) <= count(&text), "{}\n{}", text, written);
+    }
+}

@@ -71,7 +71,7 @@ pub(crate) fn greatest_torque_n_m(fixing: &Fixing) -> Option<f64> {
         match stage.target {
             StageTarget::Torque(t) => most_n_m = Some(most_n_m.map_or(t.as_n_m(), |m| m.max(t.as_n_m()))),
             StageTarget::Angle(_) => angle = true,
-            StageTarget::Seat | StageTarget::ByFeel | StageTarget::NotKnown => {}
+            StageTarget::Seat | StageTarget::ByFeel | StageTarget::Loosen | StageTarget::NotKnown => {}
         }
     }
     let most_n_m = most_n_m?;
@@ -96,7 +96,7 @@ pub(crate) fn duty_torque_n_m(duty: &DutyFacts) -> Option<f64> {
         Act::RunOut | Act::RunIn => most_n_m.map(|t| t * rules::RUN_TORQUE_RATIO),
         Act::Tighten => match tightening_target(duty)? {
             StageTarget::Torque(t) => Some(t.as_n_m()),
-            StageTarget::Angle(_) => most_n_m,
+            StageTarget::Angle(_) | StageTarget::Loosen => most_n_m,
             StageTarget::Seat | StageTarget::ByFeel | StageTarget::NotKnown => None,
         },
     }

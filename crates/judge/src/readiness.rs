@@ -40,7 +40,16 @@ fn judge_missing_figures(case: &PlanCase, found: &mut FoundViolations) {
 /// Screwed in by kind or by its thread, turned by a tool, and no pass says to what: neither a torque, an angle nor a word.
 fn has_no_figure(fixing: &Fixing) -> bool {
     let screwed = fixing.thread.is_some()
-        || !matches!(fixing.kind, FastenerKind::Clamp | FastenerKind::Clip | FastenerKind::Connector);
+        || matches!(
+            fixing.kind,
+            FastenerKind::Bolt
+                | FastenerKind::Nut
+                | FastenerKind::Stud
+                | FastenerKind::Screw
+                | FastenerKind::Union
+                | FastenerKind::ThreadedPlug
+                | FastenerKind::Sensor
+        );
     let said = |s: &Stage| s.target != StageTarget::NotKnown;
     screwed && fixing.drive.is_turned() && !fixing.tightening.stages.iter().any(said)
 }

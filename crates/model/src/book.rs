@@ -191,8 +191,12 @@ pub struct Part {
     pub brittle: bool,
     /// Cautions before taking it off.
     pub cautions: Vec<Caution>,
-    /// Advice that helps the hand.
+    /// Cautions before setting it in place.
+    pub refit_cautions: Vec<Caution>,
+    /// Advice that helps the hand while it comes off.
     pub tip: Option<String>,
+    /// Advice that helps the hand while it is set in place.
+    pub refit_tip: Option<String>,
     /// Where its figures come from, where it says so itself.
     pub origins: FigureOrigins,
 }
@@ -324,6 +328,27 @@ pub struct Task {
     pub note: Option<String>,
 }
 
+/// Something to be measured, with its limits: a bore, an end play, a gap, at one or several places.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Measure {
+    /// Short name, unique in the book.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// The task that it belongs to; `None`: whenever it can be got at.
+    pub task: Option<TaskId>,
+    /// The places where it is taken, each on its own; empty for one place without a name.
+    pub places: Vec<String>,
+    /// The least that is right, with its unit, as the maker writes it; `None` where there is no such limit.
+    pub low: Option<String>,
+    /// The greatest that is right, with its unit.
+    pub high: Option<String>,
+    /// What it is measured with.
+    pub with: Option<String>,
+    /// Where the limits come from.
+    pub source: String,
+}
+
 /// A tool that the book asks for by name: a locking pin, a puller, a gauge.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpecialTool {
@@ -366,6 +391,8 @@ pub struct Book {
     pub tasks: Vec<Task>,
     /// Tools asked for by name.
     pub special_tools: Vec<SpecialTool>,
+    /// What is to be measured, with limits.
+    pub measures: Vec<Measure>,
 }
 
 impl Book {

@@ -57,6 +57,8 @@ impl Duty {
             (Act::Tighten, Some(stage)) => match fixing.tightening.stages.get(usize::from(stage))?.target {
                 StageTarget::Torque(torque) => Some(torque),
                 StageTarget::Angle(_) => fixing.greatest_torque(),
+                // What was tightened by the passes before comes loose by what it was tightened to.
+                StageTarget::Loosen => fixing.greatest_torque(),
                 StageTarget::Seat | StageTarget::ByFeel | StageTarget::NotKnown => None,
             },
             (Act::Tighten, None) => None,

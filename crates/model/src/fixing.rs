@@ -28,6 +28,22 @@ units::worded! {
         ThreadedPlug = "threaded-plug" / "plug",
         /// A sensor that screws in.
         Sensor = "sensor",
+        /// A split pin (ISO 1234).
+        SplitPin = "split-pin" / "split pin",
+        /// Lock wire.
+        LockWire = "lock-wire" / "lock wire",
+        /// A tab or lock plate, bent up against heads.
+        TabPlate = "tab-plate" / "tab plate",
+        /// A circlip (retaining ring).
+        Circlip = "circlip",
+        /// A key in a keyway.
+        Key = "key",
+        /// A roll pin (ISO 8752).
+        RollPin = "roll-pin" / "roll pin",
+        /// A loose washer.
+        Washer = "washer",
+        /// A shim.
+        Shim = "shim",
     }
 }
 
@@ -37,16 +53,32 @@ impl FastenerKind {
     /// Common practice, no single source: a kind that is screwed in works loose unless it is tightened.
     #[must_use]
     pub const fn has_thread(self) -> bool {
-        match self {
+        matches!(
+            self,
             Self::Bolt
-            | Self::Nut
-            | Self::Stud
-            | Self::Screw
-            | Self::Union
-            | Self::ThreadedPlug
-            | Self::Sensor => true,
-            Self::Clamp | Self::Clip | Self::Connector => false,
-        }
+                | Self::Nut
+                | Self::Stud
+                | Self::Screw
+                | Self::Union
+                | Self::ThreadedPlug
+                | Self::Sensor
+        )
+    }
+
+    /// Whether it is a small thing that locks or spaces others and is counted like them: pins, wire, plates, rings, keys, washers, shims.
+    #[must_use]
+    pub const fn is_small_hardware(self) -> bool {
+        matches!(
+            self,
+            Self::SplitPin
+                | Self::LockWire
+                | Self::TabPlate
+                | Self::Circlip
+                | Self::Key
+                | Self::RollPin
+                | Self::Washer
+                | Self::Shim
+        )
     }
 
     /// Whether several of this kind clamp one face, so that the order of tightening matters.
@@ -54,12 +86,7 @@ impl FastenerKind {
     /// Common practice, no single source: a union, a hose clamp, a plug or a sensor seals by itself, whatever stands beside it.
     #[must_use]
     pub const fn clamps_a_face(self) -> bool {
-        match self {
-            Self::Bolt | Self::Nut | Self::Stud | Self::Screw => true,
-            Self::Clamp | Self::Clip | Self::Union | Self::Connector | Self::ThreadedPlug | Self::Sensor => {
-                false
-            }
-        }
+        matches!(self, Self::Bolt | Self::Nut | Self::Stud | Self::Screw)
     }
 }
 
@@ -85,6 +112,8 @@ pub enum StageTarget {
     Seat,
     /// By feel: the book says in writing that the hand decides.
     ByFeel,
+    /// Loosened again, to be tightened anew by the passes behind.
+    Loosen,
     /// The book has no figure; the fastener stays run in until a person gives one or answers for it by name.
     NotKnown,
 }
@@ -95,7 +124,7 @@ impl StageTarget {
     pub const fn torque(self) -> Option<Torque> {
         match self {
             Self::Torque(torque) => Some(torque),
-            Self::Angle(_) | Self::Seat | Self::ByFeel | Self::NotKnown => None,
+            Self::Angle(_) | Self::Seat | Self::ByFeel | Self::Loosen | Self::NotKnown => None,
         }
     }
 
@@ -104,11 +133,11 @@ impl StageTarget {
     pub const fn angle(self) -> Option<Angle> {
         match self {
             Self::Angle(angle) => Some(angle),
-            Self::Torque(_) | Self::Seat | Self::ByFeel | Self::NotKnown => None,
+            Self::Torque(_) | Self::Seat | Self::ByFeel | Self::Loosen | Self::NotKnown => None,
         }
     }
 
-    /// Reads a torque with its unit, an angle, a specification of either, `seat`, or `by feel`; `None` for anything else.
+    /// Reads a torque with its unit, an angle, a specification of either, `seat`, `by feel`, or `loosen`; `None` for anything else.
     ///
     /// A specification is aimed at in its middle.
     #[must_use]
@@ -116,6 +145,7 @@ impl StageTarget {
         match text {
             "seat" => return Some(Self::Seat),
             "by feel" => return Some(Self::ByFeel),
+            "loosen" => return Some(Self::Loosen),
             _ => {}
         }
         if let Ok(torque) = Torque::parse(text) {
@@ -331,6 +361,8 @@ pub struct Fixing {
     pub kind: FastenerKind,
     /// Thread, where there is one.
     pub thread: Option<Thread>,
+    /// Whether the thread is left-handed: undone clockwise.
+    pub is_left_hand: bool,
     /// Length under the head (studs: whole length).
     pub length: Option<Length>,
     /// Property class.
@@ -463,7 +495,8 @@ impl Fixing {
         let length =
             self.length.map_or_else(String::new, |l| format!(" × {}", units::significant(l.as_mm(), 4)));
         let class = self.class.map_or_else(String::new, |c| format!(", {c}"));
-        Some(format!("{thread}{length}{class}"))
+        let hand = if self.is_left_hand { " LH" } else { "" };
+        Some(format!("{thread}{hand}{length}{class}"))
     }
 
     /// As [`Self::size_words`]; the drive where there is no thread.

@@ -36,8 +36,8 @@ pub use access::{Access, AccessBend, CorridorSegment, CounterHold, SideRoom, Sig
 pub use bolting::mixup::MixUpKind;
 pub use bolting::{Lubrication, TappedIn};
 pub use book::{
-    Book, Caution, Condition, ConditionKind, HoldsBack, Need, Opening, Part, PartKind, RefitWait, SignalWord,
-    SpecialTool, Station, Supply, Task, TaskKind, Way,
+    Book, Caution, Condition, ConditionKind, HoldsBack, Measure, Need, Opening, Part, PartKind, RefitWait,
+    SignalWord, SpecialTool, Station, Supply, Task, TaskKind, Way,
 };
 pub use book_reading::{BookReading, ReadSpaces, grip_height_ends, read_spaces, reckoned_torques};
 pub use drive::{Drive, DriveError, DriveForm, inch_words};

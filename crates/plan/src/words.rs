@@ -25,6 +25,11 @@ pub fn undo_words(fixing: &Fixing, count: usize) -> String {
         FastenerKind::Clamp => "Release",
         FastenerKind::Stud | FastenerKind::Sensor | FastenerKind::ThreadedPlug => "Screw out",
         FastenerKind::Bolt | FastenerKind::Nut | FastenerKind::Screw | FastenerKind::Union => "Undo",
+        FastenerKind::SplitPin => "Draw",
+        FastenerKind::LockWire => "Cut",
+        FastenerKind::TabPlate => "Bend back",
+        FastenerKind::RollPin => "Drive out",
+        FastenerKind::Circlip | FastenerKind::Key | FastenerKind::Washer | FastenerKind::Shim => "Take out",
     };
     let drive = match fixing.drive.form() {
         DriveForm::NotKnown => String::from(" (drive not known: look first)"),
@@ -36,7 +41,8 @@ pub fn undo_words(fixing: &Fixing, count: usize) -> String {
         (true, _) => "; they stay on the part",
         (false, _) => "",
     };
-    format!("{verb} {what}{drive}{rest}.")
+    let hand = if fixing.is_left_hand { "; left-hand thread: turn clockwise to undo" } else { "" };
+    format!("{verb} {what}{drive}{rest}{hand}.")
 }
 
 /// Lifting a part off.
@@ -65,7 +71,8 @@ pub fn refit_words(part: &Part) -> String {
     let helper = if part.helper { " with a second pair of hands" } else { "" };
     let new: Vec<String> = part.renew_with.iter().map(|s| s.name.clone()).collect();
     let new = if new.is_empty() { String::new() } else { format!(", with new parts: {}", new.join(", ")) };
-    format!("Set the {} in place{helper}{new}.", part.title)
+    let tip = part.refit_tip.as_ref().map_or_else(String::new, |tip| format!(" {tip}"));
+    format!("Set the {} in place{helper}{new}.{tip}", part.title)
 }
 
 /// Capping or uncapping an opening; `None` where there is no cap.
@@ -87,6 +94,11 @@ pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
         let verb = match fixing.kind {
             FastenerKind::Connector => "Plug in",
             FastenerKind::Clip => "Clip in",
+            FastenerKind::SplitPin => "Fit and spread",
+            FastenerKind::LockWire => "Twist in",
+            FastenerKind::TabPlate => "Fit and bend up",
+            FastenerKind::RollPin => "Drive in",
+            FastenerKind::Circlip | FastenerKind::Key | FastenerKind::Washer | FastenerKind::Shim => "Fit",
             FastenerKind::Bolt
             | FastenerKind::Nut
             | FastenerKind::Stud
@@ -106,7 +118,8 @@ pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
         Lubrication::Dry => "; threads clean and dry",
         Lubrication::Unstated => "",
     };
-    format!("Start by hand and run in {what}{prepared}.")
+    let hand = if fixing.is_left_hand { "; left-hand thread: turn anticlockwise" } else { "" };
+    format!("Start by hand and run in {what}{prepared}{hand}.")
 }
 
 /// Tightening a joint.

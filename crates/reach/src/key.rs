@@ -67,6 +67,7 @@ impl SpaceKey {
             Some(StageTarget::Seat) => 3,
             Some(StageTarget::ByFeel) => 4,
             Some(StageTarget::NotKnown) => 5,
+            Some(StageTarget::Loosen) => 6,
         });
     }
 

@@ -107,9 +107,11 @@ pub(crate) fn tightening_figures(fixing: &Fixing) -> String {
     let stages = fixing.tightening.stages.iter();
     let written = stages.map(|s| match s.target {
         StageTarget::Seat => "until it seats".to_owned(),
-        StageTarget::Torque(_) | StageTarget::Angle(_) | StageTarget::ByFeel | StageTarget::NotKnown => {
-            s.as_written.clone()
-        }
+        StageTarget::Torque(_)
+        | StageTarget::Angle(_)
+        | StageTarget::ByFeel
+        | StageTarget::Loosen
+        | StageTarget::NotKnown => s.as_written.clone(),
     });
     written.collect::<Vec<_>>().join(", then ")
 }

@@ -254,7 +254,9 @@ fn duty_facts(book: &Book, plan: &Plan, duty: Option<(usize, &DutyLine)>) -> Vec
         facts.push(String::from("renewed each time: fit new ones"));
     }
     let fixing = book.fixing_by_key(&line.fixing).map(|id| book.fixing(id));
-    facts.extend(fixing.and_then(|f| book.part(f.part).tip.clone()));
+    let is_strip = matches!(line.act, Act::Free | Act::RunOut);
+    let tip = |part: &model::Part| if is_strip { part.tip.clone() } else { part.refit_tip.clone() };
+    facts.extend(fixing.and_then(|f| tip(book.part(f.part))));
     facts
 }
 

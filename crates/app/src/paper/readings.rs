@@ -1,6 +1,6 @@
 //! Readings sheet: what is to be measured, with limits where they are known, and room to write.
 
-use model::{Fixing, Task, TaskKind};
+use model::{Fixing, Measure, Task, TaskKind};
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 use record::visit::VisitReading;
 use units::significant;
@@ -21,6 +21,10 @@ pub(super) fn readings_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     let asked = job.book.tasks.iter().filter(|t| job.plan.asked.tasks.contains(&t.key));
     for task in asked.filter(|t| matches!(t.kind, TaskKind::Measure | TaskKind::Inspect)) {
         blocks.extend(blocks_of_task(job, task));
+    }
+    let anywhere: Vec<&Measure> = job.book.measures.iter().filter(|m| m.task.is_none()).collect();
+    if !anywhere.is_empty() {
+        push_section(&mut blocks, "Whenever it can be got at", measure_blocks(&anywhere));
     }
     push_section(&mut blocks, "Taken so far", taken_readings(job));
     push_section(&mut blocks, "Second look at critical fasteners", second_look_blocks(job));
@@ -57,12 +61,54 @@ fn blocks_of_task(job: &PaperJob<'_>, task: &Task) -> Vec<PaperBlock> {
     let at = step.map_or_else(String::new, |s| format!("Step {}: ", s.number));
     let mut blocks = vec![PaperBlock::Heading(format!("{at}{}", task.title))];
     blocks.extend(task.note.iter().map(|note| PaperBlock::Text(note.clone())));
-    let limits =
-        "The book gives no limits for this; write in those of the maker's service data before you measure.";
-    blocks.push(PaperBlock::Small(limits.into()));
-    let rows = if task.kind == TaskKind::Measure { ROWS } else { FEW_ROWS };
-    blocks.push(readings_table((0..rows).map(|_| row_to_write_in("")).collect()));
+    let measures = job.book.measures.iter();
+    let of_task = measures.filter(|m| m.task.is_some_and(|id| job.book.task(id).key == task.key));
+    let of_task: Vec<&Measure> = of_task.collect();
+    if of_task.is_empty() {
+        let limits = "The book gives no limits for this; write in those of the maker's service data before you measure.";
+        blocks.push(PaperBlock::Small(limits.into()));
+        let rows = if task.kind == TaskKind::Measure { ROWS } else { FEW_ROWS };
+        blocks.push(readings_table((0..rows).map(|_| row_to_write_in("")).collect()));
+    } else {
+        blocks.extend(measure_blocks(&of_task));
+    }
     blocks
+}
+
+/// Measures with their limits, a row for each place, and where the limits come from.
+fn measure_blocks(measures: &[&Measure]) -> Vec<PaperBlock> {
+    let rows = measures.iter().flat_map(|measure| measure_rows(measure)).collect();
+    let mut sources: Vec<&str> =
+        measures.iter().map(|m| m.source.as_str()).filter(|s| !s.is_empty()).collect();
+    sources.dedup();
+    let told = if sources.is_empty() { String::from("not told") } else { sources.join("; ") };
+    vec![readings_table(rows), PaperBlock::Small(format!("Source of the limits: {told}."))]
+}
+
+fn measure_rows(measure: &Measure) -> Vec<PaperRow> {
+    let number = |limit: Option<&String>| {
+        let told = limit.map(|text| text.split_once(' ').map_or(text.as_str(), |(figure, _)| figure));
+        PaperCell::Words(told.unwrap_or("none").to_owned())
+    };
+    let unit = measure.high.as_ref().or(measure.low.as_ref());
+    let unit = unit.and_then(|text| text.split_once(' ')).map_or("", |(_, unit)| unit.trim());
+    let row = |place: &str| {
+        let what =
+            if place.is_empty() { measure.title.clone() } else { format!("{}, {place}", measure.title) };
+        PaperRow::of_cells(vec![
+            PaperCell::Words(what),
+            number(measure.low.as_ref()),
+            PaperCell::Blank,
+            number(measure.high.as_ref()),
+            PaperCell::Words(unit.to_owned()),
+            PaperCell::Words(measure.with.clone().unwrap_or_default()),
+        ])
+    };
+    if measure.places.is_empty() {
+        vec![row("")]
+    } else {
+        measure.places.iter().map(|place| row(place)).collect()
+    }
 }
 
 /// Readings of the visit with their limits.

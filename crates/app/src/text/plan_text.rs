@@ -182,7 +182,9 @@ pub fn action_words(plan: &Plan, duty: &DutyLine, action: &StepAction) -> String
     } else {
         String::new()
     };
-    format!("{}{figure}{set}: {with}{order}", duty.act)
+    let loosens = duty.act == Act::Tighten && action.figure.as_deref() == Some("loosen");
+    let act = if loosens { String::from("loosen again") } else { format!("{}{figure}", duty.act) };
+    format!("{act}{set}: {with}{order}")
 }
 
 fn push_slots(out: &mut String, plan: &Plan) {

@@ -80,9 +80,18 @@ why "A shifted row puts every figure under the wrong name.",
 bad "part,count,drive\ntiming cover,10",
 help "leave empty fields between the separators; put a field with a separator in it in double quotes." }
 
+rule! { B126 "limit without a unit",
+why "A limit is read beside a gauge; without its unit nobody knows which.",
+bad "[[measure]]\ntitle = \"end play\"\nhigh  = \"0.3\"",
+help "write the figure with its unit: `0.30 mm`, `0.012 in`." }
+rule! { B127 "unknown task",
+why "A measurement of a task that does not exist would never be asked for.",
+bad "[[measure]]\ntitle = \"end play\"\ntask  = \"meassure\"",
+help "name one of the tasks, or leave `task` out." }
+
 pub(super) const RULES: &[FaultRule] = &[
-    B124, B125, B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112, B113, B114, B121,
-    B122,
+    B124, B125, B126, B127, B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112, B113,
+    B114, B121, B122,
 ];
 
 /// Lower-case words and figures joined by single hyphens.
@@ -126,6 +135,11 @@ pub(crate) fn b104_form_of_key(key: &Spanned<String>) -> Fault {
 pub(crate) fn b111_currency(currency: &Spanned<String>) -> Fault {
     let message = format!("`{}` is not a currency", currency.value);
     super::rule_error(&B111, message, currency.span, "expected three capital letters")
+}
+
+pub(crate) fn b126_measure_limit(limit: &Spanned<String>) -> Fault {
+    let message = format!("`{}` is no limit with a unit", limit.value);
+    super::rule_error(&B126, message, limit.span, "a figure with its unit is wanted")
 }
 
 pub(crate) fn b112_negative_price(price: Money, span: SourceSpan) -> Fault {

@@ -61,7 +61,7 @@ fn b319_figures(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) ->
         let good = match stage.target {
             StageTarget::Torque(torque) => torque > Torque::ZERO,
             StageTarget::Angle(angle) => angle.as_deg() > 0.0 && angle.as_deg() <= MAX_ANGLE_DEG,
-            StageTarget::Seat | StageTarget::ByFeel | StageTarget::NotKnown => true,
+            StageTarget::Seat | StageTarget::ByFeel | StageTarget::Loosen | StageTarget::NotKnown => true,
         };
         if !good {
             let message = format!("`{}` cannot be a pass of `{}`", stage.as_written, fixing.key);
@@ -83,6 +83,7 @@ fn b315_rise(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
                 return;
             }
             (StageTarget::Torque(torque), _) => last = Some(torque),
+            (StageTarget::Loosen, _) => last = None,
             (StageTarget::Angle(angle), None) => {
                 let message = format!("`{}` is turned by {angle} without a torque before it", fixing.key);
                 subject.bag.push(super::rule_error(&B316, message, span, "no torque before"));

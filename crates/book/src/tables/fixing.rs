@@ -89,6 +89,8 @@ fn with_fastener(table: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {
         .optional("kind", word(words::FASTENER_KINDS), maybe!(kind), "What kind of fastener it is.")
         .or_else("by its drive: `bolt`, `clip` or `clamp`")
         .optional("thread", parsing::thread(), maybe!(fixing.thread), "Thread.")
+        .optional("left_hand", flag(), flag_at!(fixing.is_left_hand), "The thread is left-handed.")
+        .or_else("`false`")
         .optional("length", body_length(), maybe!(fixing.length), "Length under the head.")
         .optional("class", parsing::property_class(), maybe!(fixing.class), "Property class.")
         .optional("drive", parsing::drive(), drive_at(), "What the tool takes hold of.")

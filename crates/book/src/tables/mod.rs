@@ -26,8 +26,10 @@ pub(crate) static CONDITIONS: NameKind = NameKind { what: "condition", unknown: 
 pub(crate) static PARTS: NameKind = NameKind { what: "part", unknown: &rule::B107 };
 pub(crate) static OPENINGS: NameKind = NameKind { what: "opening", unknown: &rule::B108 };
 pub(crate) static TOOLS: NameKind = NameKind { what: "special tool", unknown: &rule::B114 };
-/// Tasks, which nothing refers to within a book.
-pub(crate) static TASKS: NameKind = NameKind { what: "task", unknown: &rule::B103 };
+/// Tasks, which measures refer to.
+pub(crate) static TASKS: NameKind = NameKind { what: "task", unknown: &rule::B127 };
+/// Measures, which nothing refers to within a book.
+pub(crate) static MEASURES: NameKind = NameKind { what: "measure", unknown: &rule::B103 };
 pub(crate) static WAYS: NameKind = NameKind { what: "way", unknown: &rule::B121 };
 pub(crate) static HOLES: NameKind = NameKind { what: "hole", unknown: &rule::B122 };
 
@@ -87,6 +89,12 @@ pub(crate) static BOOK: LazyLock<FieldTable<BookDraft>> = LazyLock::new(|| {
         rows(items, &basics::TASK).under_headings(),
         list_at!(tasks),
         "Work that may be requested.",
+    )
+    .optional(
+        "measure",
+        rows(items, &basics::MEASURE).under_headings(),
+        list_at!(measures),
+        "What is measured, with its limits.",
     )
 });
 

@@ -38,7 +38,7 @@ pub(crate) const fn drive() -> ParsedForm<Drive> {
 pub(crate) fn passes() -> ListForm<ParsedForm<Stage>> {
     let pass = parsed(
         "pass",
-        &["9 N·m", "90°", "21 to 26 N·m", "seat", "by feel"],
+        &["9 N·m", "90°", "21 to 26 N·m", "seat", "by feel", "loosen"],
         read_stage,
         |stage: &Stage| TomlValue::from(stage.as_written.as_str()),
     );
@@ -49,9 +49,9 @@ pub(crate) fn passes() -> ListForm<ParsedForm<Stage>> {
 fn read_stage(text: &str) -> Result<Stage, BadText> {
     match StageTarget::parse(text) {
         Some(target) => Ok(Stage { target, as_written: text.to_owned() }),
-        None => {
-            Err(BadText::from(format!("`{text}` is neither a torque nor an angle nor `seat` nor `by feel`")))
-        }
+        None => Err(BadText::from(format!(
+            "`{text}` is neither a torque nor an angle nor `seat`, `by feel` or `loosen`"
+        ))),
     }
 }
 

@@ -117,6 +117,7 @@ fn with_refit(table: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
     let waits = rows(MAX_LIST_ITEMS, &REFIT_WAIT);
     let tools = names(MAX_LIST_ITEMS, &TOOLS);
     let cautions = rows(MAX_LIST_ITEMS, &CAUTION);
+    let refit_cautions = rows(MAX_LIST_ITEMS, &CAUTION);
     table
         .optional("renew_with", supplies, list_at!(part.renew_with), "What is renewed with it.")
         .optional("refit_wait", waits, list_at!(part.refit_waits), "Waits at refit.")
@@ -129,5 +130,17 @@ fn with_refit(table: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
         .optional("brittle", flag(), flag_at!(part.brittle), "Likely to break at this age.")
         .or_else("`false`")
         .optional("cautions", cautions, list_at!(part.cautions), "Cautions before it.")
-        .optional("tip", text(), maybe!(part.tip), "Advice that helps the hand.")
+        .optional(
+            "refit_cautions",
+            refit_cautions,
+            list_at!(part.refit_cautions),
+            "Cautions before it is set in place.",
+        )
+        .optional("tip", text(), maybe!(part.tip), "Advice that helps the hand while it comes off.")
+        .optional(
+            "refit_tip",
+            text(),
+            maybe!(part.refit_tip),
+            "Advice that helps the hand while it is set in place.",
+        )
 }

@@ -86,6 +86,13 @@ conditions = [\"engine-cold\"]",
     staged("B121", &[(PART_END, WAYS)], CORRIDOR, "\"from-behind\""),
     case("B122", CORRIDOR, "\"9\""),
     case("B123", "leaving    = \"140.00\"", "0 }]"),
+    staged("B126", &[(TASK, "#measure\n[[task]]\nkey        = \"inspect-belt\"")], "#measure", "\"0.3\""),
+    staged(
+        "B127",
+        &[(TASK, "#measure\n[[task]]\nkey        = \"inspect-belt\"")],
+        "#measure",
+        "\"meassure\"",
+    ),
     staged(
         "B201",
         &[

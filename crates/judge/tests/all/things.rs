@@ -45,6 +45,7 @@ pub fn book() -> Book {
         fixings: vec![bolts(), plug()],
         tasks: vec![task()],
         special_tools: Vec::new(),
+        measures: Vec::new(),
     }
 }
 
@@ -89,7 +90,9 @@ fn part(key: &str, (lift_s, place_s): (f64, f64), needs: Vec<Need>, uncovers: Ve
         special_tools: Vec::new(),
         brittle: false,
         cautions: Vec::new(),
+        refit_cautions: Vec::new(),
         tip: None,
+        refit_tip: None,
         origins: FigureOrigins::default(),
     }
 }
@@ -139,6 +142,7 @@ fn bolts() -> Fixing {
         part: PartId::new(0),
         kind: FastenerKind::Bolt,
         thread: Thread::metric(6.0, 1.0).ok(),
+        is_left_hand: false,
         length: Some(mm(20.0)),
         class: None,
         drive: Drive::new(DriveForm::Hexagon, 10.0),

@@ -58,7 +58,10 @@ fn open_line(
             format!("Likely, not proven, for {of}: {figure}. Measure the head or the room.")
         }
         OpenKind::NotProven if figure == model::UNCITED_TORQUE_FIGURE => {
-            format!("Likely, not proven, for {of}: their tightening torque has no citation. {}", settling_words(figure))
+            format!(
+                "Likely, not proven, for {of}: their tightening torque has no citation. {}",
+                settling_words(figure)
+            )
         }
         OpenKind::NotProven | OpenKind::TighteningMissing => {
             format!("Likely, not proven, for {of}: {figure} is assumed. {}", settling_words(figure))

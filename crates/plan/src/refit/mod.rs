@@ -97,6 +97,7 @@ fn place_draft(book: &Book, id: PartId, way: Option<u16>) -> StepDraft {
     draft.part = Some(id);
     draft.fixed_s = part.place_s();
     draft.helper = part.helper;
+    draft.cautions.clone_from(&part.refit_cautions);
     draft
 }
 

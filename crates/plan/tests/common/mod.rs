@@ -79,6 +79,7 @@ pub fn book(seed: u64, size: Size) -> Book {
         fixings: Vec::new(),
         tasks: Vec::new(),
         special_tools: Vec::new(),
+        measures: Vec::new(),
     };
     // Parts and conditions need only what has a smaller rank, but for some ways, which may close circles.
     book.parts = (0..size.parts).map(|p| part(p, size, &mut n)).collect();
@@ -153,7 +154,9 @@ fn part(at: usize, size: Size, n: &mut Numbers) -> Part {
         special_tools: Vec::new(),
         brittle: false,
         cautions: Vec::new(),
+        refit_cautions: Vec::new(),
         tip: None,
+        refit_tip: None,
         origins: FigureOrigins::default(),
     }
 }
@@ -213,6 +216,7 @@ fn fixing(at: usize, part: &Part, id: PartId, size: Size, n: &mut Numbers) -> Fi
         part: id,
         kind: if turned { FastenerKind::Bolt } else { FastenerKind::Connector },
         thread: turned.then(|| Thread::parse("M6").expect("a thread")),
+        is_left_hand: false,
         length: None,
         class: None,
         drive: Drive::parse(if turned { "hexagon 10 mm" } else { "latch" }).expect("a drive"),

@@ -223,6 +223,7 @@ pub fn bolt(access: Access) -> Fixing {
         part: PartId::new(0),
         kind: FastenerKind::Bolt,
         thread: Some(Thread::metric(6.0, 1.0).expect("a standard thread")),
+        is_left_hand: false,
         length: Some(mm(25.0)),
         class: None,
         drive: Drive::new(DriveForm::Hexagon, 10.0),
@@ -297,12 +298,15 @@ pub fn book(fixings: Vec<Fixing>) -> Book {
             special_tools: Vec::new(),
             brittle: false,
             cautions: Vec::new(),
+            refit_cautions: Vec::new(),
             tip: None,
+            refit_tip: None,
             origins: FigureOrigins::default(),
         }],
         fixings,
         tasks: Vec::new(),
         special_tools: Vec::new(),
+        measures: Vec::new(),
     }
 }
 

@@ -73,7 +73,7 @@ pub(crate) fn parse_figure(text: &str) -> Option<Vec<StageTarget>> {
     let sound = |pass: &StageTarget| match pass {
         StageTarget::Torque(torque) => *torque > Torque::ZERO,
         StageTarget::Angle(angle) => *angle > Angle::ZERO,
-        StageTarget::Seat | StageTarget::ByFeel | StageTarget::NotKnown => false,
+        StageTarget::Seat | StageTarget::ByFeel | StageTarget::Loosen | StageTarget::NotKnown => false,
     };
     let by_torque = matches!(passes.first(), Some(StageTarget::Torque(_)));
     (by_torque && passes.iter().all(sound)).then_some(passes)
