@@ -83,6 +83,18 @@ fn a_room_class_makes_it_likely_and_a_cited_figure_proves_it() {
 }
 
 #[test]
+fn a_look_says_what_each_answer_settles_and_keeps_its_word() {
+    let store = store();
+    let book = least_with("tighten = \"10 N·m\"\n  source = \"workshop manual p. 2-14 step 3\"");
+    let looks = plan_of(&book, &store).readiness.looks;
+    let open = looks[0].answers.iter().find(|answer| answer.answer == "open").unwrap();
+    assert_eq!((looks[0].fixing.as_str(), open.settles), ("timing-cover-bolts", 10), "{looks:?}");
+    let told = "room = \"open\"\n  tighten = \"10 N·m\"\n  source = \"workshop manual p. 2-14 step 3\"";
+    assert_eq!(plan_of(&least_with(told), &store).readiness.coverage.proven, open.settles);
+    assert!(plan_of(&least_with(told), &store).readiness.looks.is_empty());
+}
+
+#[test]
 fn full_books_have_nothing_likely_and_nothing_unknown() {
     let store = store();
     for name in ["tern-24", "curlew-30"] {

@@ -128,7 +128,9 @@ pub struct AnglePreload {
 /// most about twice their yield angle).
 const DOUBTFUL_RATIO: f64 = 2.5;
 
-fn range_in_order<Q: Copy + PartialOrd + core::fmt::Debug>(a: Q, b: Q) -> Range<Q> {
+/// A range from two ends in either order.
+#[must_use]
+pub fn range_in_order<Q: Copy + PartialOrd + core::fmt::Debug>(a: Q, b: Q) -> Range<Q> {
     let (low, high) = if b < a { (b, a) } else { (a, b) };
     Range::new(low, high).expect("the ends were put in order")
 }

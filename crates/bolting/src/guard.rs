@@ -74,6 +74,18 @@ pub enum TorqueVerdict {
     Absurd,
 }
 
+impl TorqueVerdict {
+    /// The verdict in words.
+    #[must_use]
+    pub const fn spoken_word(self) -> &'static str {
+        match self {
+            Self::Plausible => "plausible",
+            Self::Unusual => "unusual",
+            Self::Absurd => "cannot be meant",
+        }
+    }
+}
+
 /// A figure that makes sense once it is read in another unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UnitSlip {
@@ -142,7 +154,8 @@ pub fn torque_window_of_hexagon(
 /// The torque that a machine manual gives into cast aluminium, dry.
 ///
 /// Sizes that it does not print follow the cube of the diameter from the nearest one, which fits its own rows within 5 %.
-/// Classes below 8.8 are lowered with their yield, those above 10.9 gain nothing (assumption).
+/// Classes below 8.8 are lowered with their yield, those above 10.9 gain nothing; inch grades of 150 ksi follow 10.9 with their
+/// yield (assumptions).
 #[must_use]
 pub fn cast_aluminium_torque(thread: Thread, class: PropertyClass) -> Torque {
     let d_mm = thread.d_mm();
@@ -151,6 +164,9 @@ pub fn cast_aluminium_torque(thread: Thread, class: PropertyClass) -> Torque {
     let yield_mpa = class.yield_mpa(d_mm);
     let at_row_n_m = match class {
         PropertyClass::C10_9 | PropertyClass::C12_9 => hard_n_m,
+        PropertyClass::Sae8 | PropertyClass::A490 => {
+            hard_n_m * (yield_mpa / PropertyClass::C10_9.yield_mpa(d_mm)).min(1.0)
+        }
         _ => soft_n_m * (yield_mpa / PropertyClass::C8_8.yield_mpa(d_mm)).min(1.0),
     };
     let ratio = d_mm / row_mm;

@@ -5,7 +5,7 @@
 //!
 //! | question | modules |
 //! |---|---|
-//! | what is this thread, class, nut, head, drive | [`Thread`], [`PropertyClass`], [`nut`], [`head`], [`drive`] |
+//! | what is this thread, class, shank, nut, head, drive | [`Thread`], [`PropertyClass`], [`shank`], [`nut`], [`head`], [`drive`] |
 //! | what does a torque do | [`torque`], [`clamp`], [`prevailing`], [`scatter`], [`trials`], [`Edition`] |
 //! | what does an angle do | [`stiffness`], [`angle`], [`twist`] |
 //! | will the threads hold | [`thread_strip`], [`engage`], [`insert`], [`mixup`] |
@@ -33,6 +33,7 @@ pub mod nut;
 pub mod pattern;
 pub mod prevailing;
 pub mod scatter;
+pub mod shank;
 pub mod shown;
 pub mod siblings;
 pub mod stages;
@@ -51,6 +52,7 @@ pub use edition::{Edition, EditionError};
 pub use friction::{FastenerSurface, Friction, FrictionError, FrictionRange, Lubrication, TEXTBOOK_K};
 pub use head::BearingHead;
 pub use nut::{NutClass, NutClassError};
+pub use shank::{BoltSection, BoltSectionError};
 pub use shown::ShownFigure;
 pub use thread::{Thread, ThreadError, coarse_pitch_mm};
 pub use thread_strip::TappedIn;

@@ -15,7 +15,8 @@
 //! `t` is 1.5 since the 2001 edition (the section is plastic in torsion) and 2.0 in that of 1986 (elastic). At the same
 //! words, "90 % of yield", the newer preload is 4.6 to 8.1 % higher, so **every answer must show its edition**.
 //!
-//! **Range.** Up to yield; stiffness is in `stiffness`, settling in `clamp`, prevailing torque in `prevailing`.
+//! **Range.** Up to yield; stiffness is in `stiffness`, settling in `clamp`, prevailing torque in `prevailing`, waisted and hollow bolts in
+//! `shank`.
 //!
 //! **Worked example.** M12, 8.8, µ 0.14, ν 0.9: the bracket is 1.5·(10.863/10.358)·(0.0513 + 0.1617) = 0.335, so
 //! FM = 84.3·0.9·640/√1.337 = 42.0 kN; T = 42.0·(0.279 + 0.878 + 1.055) = 92.8 N·m.
@@ -27,13 +28,11 @@
 
 use core::f64::consts::PI;
 
-use units::{Force, Length, Torque, math};
+use units::{Force, Length, Torque};
 
 pub use crate::edition::Edition;
-use crate::{BearingHead, Friction, PropertyClass, Thread};
-
-/// `1/cos 30°`: the flank angle's share of thread friction.
-const FLANK: f64 = 1.154_700_538_379_251_7;
+use crate::shank::FLANK;
+use crate::{BearingHead, BoltSection, Friction, PropertyClass, Thread};
 
 /// Mean bearing diameter `DKm` of a hexagon head on a medium hole; other heads are in [`crate::head`].
 #[must_use]
@@ -44,25 +43,19 @@ pub fn bearing_diameter(thread: Thread) -> Length {
 /// How much torsion raises the stress of tension alone: the root in the assembly preload.
 #[must_use]
 pub fn torsion_growth_ratio(thread: Thread, mu_g: f64, edition: Edition) -> f64 {
-    let d2_mm = thread.d2_mm();
-    let slope = thread.pitch_mm() / (PI * d2_mm) + FLANK * mu_g;
-    let torsion = edition.torsion_factor() * d2_mm / thread.stress_diameter_mm() * slope;
-    math::sqrt(1.0 + 3.0 * torsion * torsion)
+    BoltSection::of_thread(thread).torsion_growth_ratio(mu_g, edition)
 }
 
 /// Preload at a share `nu` of yield under tension and torsion together.
 #[must_use]
 pub fn assembly_preload(thread: Thread, class: PropertyClass, mu_g: f64, nu: f64, edition: Edition) -> Force {
-    let growth = torsion_growth_ratio(thread, mu_g, edition);
-    let tension_mpa = nu * edition.yield_mpa(class, thread.d_mm()) / growth;
-    Force::from_n(thread.stress_area_mm2() * tension_mpa)
+    BoltSection::of_thread(thread).assembly_preload(class, mu_g, nu, edition)
 }
 
 /// Preload at which a bolt of the least strength of its class breaks under tension and torsion together.
 #[must_use]
 pub fn breaking_preload(thread: Thread, class: PropertyClass, friction: Friction, edition: Edition) -> Force {
-    let growth = torsion_growth_ratio(thread, friction.mu_g(), edition);
-    Force::from_n(class.rm_min_mpa(thread.d_mm()) * thread.stress_area_mm2() / growth)
+    BoltSection::of_thread(thread).breaking_preload(class, friction.mu_g(), edition)
 }
 
 /// The lever of the long form: torque over preload.

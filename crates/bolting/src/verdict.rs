@@ -25,19 +25,19 @@
 //! **Sources.** Band: [`crate::guard`]; stripping: FED-STD-H28/2B; yield: VDI 2230; strength factor 1.2: VDI 2230, 5.5.5 (from
 //! memory); root of the sum of squares: [`crate::clamp::combined_deviation_fraction`]; how near siblings must lie: assumption, held to the slip table.
 
-use core::fmt;
+mod words;
 
 use serde::Serialize;
 use units::{Angle, Force, Length, Range, Torque, Unit};
 
 use crate::angle::{MakersReuseRule, YieldReach};
-use crate::guard::{TorqueContext, TorqueVerdict, TorqueWindow, UnitSlip, WindowCeiling};
+use crate::guard::{TorqueContext, TorqueVerdict, TorqueWindow, UnitSlip};
 use crate::siblings::{self, LikelySlip, SiblingTorque};
 use crate::{Edition, Friction, Lubrication, PropertyClass, TappedIn, clamp, guard, thread_strip, torque};
 
 /// A tightening by torque, perhaps with an angle after it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TighteningCase<'c> {
+#[derive(Debug, Clone, PartialEq)]
+pub struct TighteningCase {
     /// Thread, class, lubrication and hole.
     pub context: TorqueContext,
     /// The greatest torque of the stages.
@@ -55,7 +55,28 @@ pub struct TighteningCase<'c> {
     /// What the maker says about using the fastener again.
     pub reuse: MakersReuseRule,
     /// Other fixings of the book with the same class, hole and lubrication.
-    pub siblings: &'c [SiblingTorque],
+    pub siblings: Vec<SiblingTorque>,
+}
+
+/// A tightening of a fastener whose thread is not known: only the band of the threads that its head may carry is looked at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ThreadlessCase {
+    /// The band: [`crate::guard::torque_window_of_hexagon`].
+    pub window: TorqueWindow,
+    /// The greatest torque of the stages.
+    pub torque: Torque,
+    /// The unit that the figure was written in.
+    pub written: &'static Unit,
+    /// The property class, where it is known.
+    pub class: Option<PropertyClass>,
+    /// Surface and lubrication.
+    pub lubrication: Lubrication,
+    /// What the hole is tapped into.
+    pub tapped_in: TappedIn,
+    /// How far an angle after the torque takes the bolt; `None` where no angle follows.
+    pub turn: Option<TurnAfterTorque>,
+    /// What the maker says about using the fastener again.
+    pub reuse: MakersReuseRule,
 }
 
 /// An angle after the torque.
@@ -137,6 +158,8 @@ pub enum TighteningGround {
     TurnNotKnown,
     /// It is used once only.
     OneTime,
+    /// The thread is not known.
+    ThreadUnknown,
     /// The class is not known.
     ClassUnknown,
     /// The lubrication is not known.
@@ -182,6 +205,7 @@ impl TighteningGround {
             | Self::TurnsPastYield { .. } => GroundWeight::Question,
             Self::TurnNotKnown
             | Self::OneTime
+            | Self::ThreadUnknown
             | Self::ClassUnknown
             | Self::LubricationUnknown
             | Self::EngagementUnknown => GroundWeight::Note,
@@ -201,89 +225,11 @@ impl TighteningGround {
             Self::TurnsPastYield { .. } => "turns-past-yield",
             Self::TurnNotKnown => "turn-not-known",
             Self::OneTime => "one-time",
+            Self::ThreadUnknown => "thread-unknown",
             Self::ClassUnknown => "class-unknown",
             Self::LubricationUnknown => "lubrication-unknown",
             Self::EngagementUnknown => "engagement-unknown",
         }
-    }
-}
-
-impl fmt::Display for TighteningGround {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutsideBand { window, end, verdict } => write_band(f, window, *end, *verdict),
-            Self::ReadsInOtherUnit(slip) => write!(
-                f,
-                "was {} meant instead of {}? that would be {}",
-                slip.meant_in,
-                slip.written_as,
-                n_m(slip.meant)
-            ),
-            Self::OutOfLine { level_ratio, count, slip } => {
-                let times = units::significant(*level_ratio, 2);
-                write!(f, "{times} × the level of {count} like fixings of the book")?;
-                slip.as_ref().map_or(Ok(()), |slip| write!(f, "; {slip}"))
-            }
-            Self::Strips { from, reach } => {
-                write!(f, "the thread strips from {}", limit_words(from, *reach))
-            }
-            Self::Breaks { from, reach } => write!(f, "the bolt breaks from {}", limit_words(from, *reach)),
-            Self::Yields { from } => {
-                write!(f, "at the middle friction of its surface the bolt yields from {}", n_m(*from))
-            }
-            Self::TurnsPastYield { first_yield, .. } => write!(
-                f,
-                "the angle may take the bolt past yield (from {}° on), and nothing says that it is renewed: ask the maker \
-                 before the start, while new ones can be got",
-                units::significant(first_yield.as_deg(), 2)
-            ),
-            Self::TurnNotKnown => {
-                f.write_str("an angle follows; whether it stretches the bolt for good is not known")
-            }
-            Self::OneTime => f.write_str("used once: have new ones before the start"),
-            Self::ClassUnknown => f.write_str("the class is not known: read it off the head"),
-            Self::LubricationUnknown => f.write_str(
-                "the lubrication is not known; oil on a figure meant dry raises the load by up to a half",
-            ),
-            Self::EngagementUnknown => {
-                f.write_str("the engaged length is not known, so stripping was not looked at")
-            }
-        }
-    }
-}
-
-fn n_m(torque: Torque) -> String {
-    torque.show_in(&Torque::UNITS[0], 2)
-}
-
-fn limit_words(from: &Range<Torque>, reach: FrictionReach) -> String {
-    match reach {
-        FrictionReach::SlipperyEnd => format!("{} where slippery", n_m(from.low())),
-        FrictionReach::Throughout => {
-            format!("{} where slippery, {} where rough", n_m(from.low()), n_m(from.high()))
-        }
-    }
-}
-
-fn write_band(
-    f: &mut fmt::Formatter<'_>,
-    window: &TorqueWindow,
-    end: BandEnd,
-    verdict: TorqueVerdict,
-) -> fmt::Result {
-    let far = if verdict == TorqueVerdict::Absurd { "far " } else { "" };
-    let (low, high) = (n_m(window.range.low()), n_m(window.range.high()));
-    match (end, window.ceiling) {
-        (BandEnd::Below, _) => {
-            write!(f, "{far}below the {low} to {high} of its thread: it may hold nothing")
-        }
-        (BandEnd::Above, WindowCeiling::BoltYield) => {
-            write!(f, "{far}above the {low} to {high} of its thread: the bolt yields at every friction")
-        }
-        (BandEnd::Above, WindowCeiling::CastAluminium) => write!(
-            f,
-            "{far}above the {low} to {high} of its thread in a casting, which gives way before the bolt"
-        ),
     }
 }
 
@@ -315,42 +261,74 @@ impl TighteningVerdict {
 
 /// Judges a tightening.
 #[must_use]
-pub fn judge_tightening(case: &TighteningCase<'_>) -> TighteningVerdict {
+pub fn judge_tightening(case: &TighteningCase) -> TighteningVerdict {
     let window = guard::torque_window(&case.context);
-    let band = check_band(case, &window);
-    let unit_slip = band
-        .is_some()
-        .then(|| guard::likely_unit_slip_from(case.torque, case.written, &window.range))
-        .flatten()
-        .map(TighteningGround::ReadsInOtherUnit);
+    let low_is_right = is_low_right(case.turn, case.context.tapped_in);
+    let band = check_band(case.torque, &window, low_is_right);
     let checks = [
         band,
-        unit_slip,
+        unit_slip_of_band(band, case.torque, case.written, &window),
         check_breaking(case),
         check_stripping(case),
         check_yield(case),
         check_siblings(case),
-        check_turn(case),
+        check_turn(case.turn, case.reuse),
         (case.reuse == MakersReuseRule::OneUse).then_some(TighteningGround::OneTime),
         case.context.class.is_none().then_some(TighteningGround::ClassUnknown),
         (case.context.lubrication == Lubrication::Unstated).then_some(TighteningGround::LubricationUnknown),
         case.engagement.is_none().then_some(TighteningGround::EngagementUnknown),
     ];
+    verdict_of_checks(window, checks)
+}
+
+/// Judges a tightening of a fastener whose thread is not known.
+#[must_use]
+pub fn judge_without_thread(case: &ThreadlessCase) -> TighteningVerdict {
+    let low_is_right = is_low_right(case.turn, case.tapped_in);
+    let band = check_band(case.torque, &case.window, low_is_right);
+    let checks = [
+        band,
+        unit_slip_of_band(band, case.torque, case.written, &case.window),
+        check_turn(case.turn, case.reuse),
+        (case.reuse == MakersReuseRule::OneUse).then_some(TighteningGround::OneTime),
+        Some(TighteningGround::ThreadUnknown),
+        case.class.is_none().then_some(TighteningGround::ClassUnknown),
+        (case.lubrication == Lubrication::Unstated).then_some(TighteningGround::LubricationUnknown),
+    ];
+    verdict_of_checks(case.window, checks)
+}
+
+/// What was found, heaviest first.
+fn verdict_of_checks(
+    window: TorqueWindow,
+    checks: impl IntoIterator<Item = Option<TighteningGround>>,
+) -> TighteningVerdict {
     let mut grounds: Vec<TighteningGround> = checks.into_iter().flatten().collect();
     grounds.sort_by_key(|ground| core::cmp::Reverse(ground.weight()));
     TighteningVerdict { window, grounds }
 }
 
 /// Whether a low figure is right: an angle follows, or the thread is in plastic.
-fn low_is_right(case: &TighteningCase<'_>) -> bool {
-    case.turn.is_some() || case.context.tapped_in == TappedIn::Plastic
+fn is_low_right(turn: Option<TurnAfterTorque>, tapped_in: TappedIn) -> bool {
+    turn.is_some() || tapped_in == TappedIn::Plastic
 }
 
-fn check_band(case: &TighteningCase<'_>, window: &TorqueWindow) -> Option<TighteningGround> {
-    let verdict = guard::judge_torque(case.torque, window);
-    let end = if case.torque > window.range.high() { BandEnd::Above } else { BandEnd::Below };
-    let counts = verdict != TorqueVerdict::Plausible && (end == BandEnd::Above || !low_is_right(case));
+fn check_band(torque: Torque, window: &TorqueWindow, is_low_right: bool) -> Option<TighteningGround> {
+    let verdict = guard::judge_torque(torque, window);
+    let end = if torque > window.range.high() { BandEnd::Above } else { BandEnd::Below };
+    let counts = verdict != TorqueVerdict::Plausible && (end == BandEnd::Above || !is_low_right);
     counts.then_some(TighteningGround::OutsideBand { window: *window, end, verdict })
+}
+
+/// The unit in which a figure outside its band would lie inside.
+fn unit_slip_of_band(
+    band: Option<TighteningGround>,
+    torque: Torque,
+    written: &Unit,
+    window: &TorqueWindow,
+) -> Option<TighteningGround> {
+    band?;
+    guard::likely_unit_slip_from(torque, written, &window.range).map(TighteningGround::ReadsInOtherUnit)
 }
 
 /// Torques at which a limit is reached: at the slippery end, the middle and the rough end of friction.
@@ -362,7 +340,7 @@ struct LimitTorques {
 
 impl LimitTorques {
     /// The torques that make a load, which itself may depend on the friction.
-    fn of_load(case: &TighteningCase<'_>, load: impl Fn(Friction) -> Force) -> Self {
+    fn of_load(case: &TighteningCase, load: impl Fn(Friction) -> Force) -> Self {
         let friction = case.context.lubrication.friction_range();
         let at = |mu| torque::torque_for_preload(case.context.thread, load(mu), mu, case.bearing);
         Self {
@@ -376,7 +354,7 @@ impl LimitTorques {
     ///
     /// The slipperiest friction and the strongest pull of the wrench seldom meet: their deviations combine as independent ones do. Of a
     /// lubrication that nobody gave the slippery end is no ground, but the middle is.
-    fn reach_of(&self, case: &TighteningCase<'_>) -> Option<FrictionReach> {
+    fn reach_of(&self, case: &TighteningCase) -> Option<FrictionReach> {
         let by_friction = match case.context.lubrication {
             Lubrication::Unstated => 0.0,
             Lubrication::Dry
@@ -403,13 +381,13 @@ impl LimitTorques {
 }
 
 /// Load under torsion at which even a strong bolt of its class breaks; 12.9 where the class is not known.
-fn breaking_load(case: &TighteningCase<'_>, friction: Friction) -> Force {
+fn breaking_load(case: &TighteningCase, friction: Friction) -> Force {
     let class = case.context.class.unwrap_or(PropertyClass::C12_9);
     torque::breaking_preload(case.context.thread, class, friction, Edition::E2001)
         * thread_strip::STRENGTH_FACTOR
 }
 
-fn check_breaking(case: &TighteningCase<'_>) -> Option<TighteningGround> {
+fn check_breaking(case: &TighteningCase) -> Option<TighteningGround> {
     let limit = LimitTorques::of_load(case, |mu| breaking_load(case, mu));
     let reach = limit.reach_of(case)?;
     // Of an unknown class even the strongest must break.
@@ -417,7 +395,7 @@ fn check_breaking(case: &TighteningCase<'_>) -> Option<TighteningGround> {
     counts.then_some(TighteningGround::Breaks { from: limit.range(), reach })
 }
 
-fn check_stripping(case: &TighteningCase<'_>) -> Option<TighteningGround> {
+fn check_stripping(case: &TighteningCase) -> Option<TighteningGround> {
     let context = &case.context;
     let loads =
         thread_strip::stripping_load(context.thread, context.class, case.engagement?, context.tapped_in);
@@ -432,7 +410,7 @@ fn check_stripping(case: &TighteningCase<'_>) -> Option<TighteningGround> {
     Some(TighteningGround::Strips { from: limit.range(), reach })
 }
 
-fn check_yield(case: &TighteningCase<'_>) -> Option<TighteningGround> {
+fn check_yield(case: &TighteningCase) -> Option<TighteningGround> {
     let class = case.context.class?;
     let middle = clamp::middle_friction(&case.context.lubrication.friction_range());
     let thread = case.context.thread;
@@ -441,20 +419,20 @@ fn check_yield(case: &TighteningCase<'_>) -> Option<TighteningGround> {
     (case.torque > from).then_some(TighteningGround::Yields { from })
 }
 
-fn check_siblings(case: &TighteningCase<'_>) -> Option<TighteningGround> {
+fn check_siblings(case: &TighteningCase) -> Option<TighteningGround> {
     if case.turn.is_some() {
         // A snug torque before an angle follows no level.
         return None;
     }
-    let found = siblings::find_disagreement(&case.context, case.torque, case.written, case.siblings)?;
+    let found = siblings::find_disagreement(&case.context, case.torque, case.written, &case.siblings)?;
     Some(TighteningGround::OutOfLine { level_ratio: found.level_ratio, count: found.count, slip: found.slip })
 }
 
-fn check_turn(case: &TighteningCase<'_>) -> Option<TighteningGround> {
-    if matches!(case.reuse, MakersReuseRule::OneUse | MakersReuseRule::UpToLength) {
+fn check_turn(turn: Option<TurnAfterTorque>, reuse: MakersReuseRule) -> Option<TighteningGround> {
+    if matches!(reuse, MakersReuseRule::OneUse | MakersReuseRule::UpToLength) {
         return None;
     }
-    match case.turn? {
+    match turn? {
         TurnAfterTorque::Known { reach: YieldReach::Elastic, .. } => None,
         TurnAfterTorque::Known { reach, first_yield } => {
             Some(TighteningGround::TurnsPastYield { reach, first_yield })

@@ -200,6 +200,50 @@ impl WrenchOffset {
     }
 }
 
+/// A wrench with an adapter on its square, of which the lengths are only known to lie between two ends.
+///
+/// The ratio `L/(L + E·cos a)` rises or falls throughout with either length, so that its own ends lie at theirs. **Example.** L 154 to
+/// 259 mm, E 40 mm straight ahead: 0.794 to 0.866 of the torque; whoever sets the 0.828 of L 192 mm is off by −4.5 to +4.3 %.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UncertainOffset {
+    /// From the middle of the grip to the square.
+    pub lever: Range<Length>,
+    /// From the square to the fastener.
+    pub adapter: Range<Length>,
+    /// Angle between both.
+    pub angle: Angle,
+}
+
+impl UncertainOffset {
+    /// Least and greatest setting over torque; `None` where no lever is left at one of the ends.
+    #[must_use]
+    pub fn setting_ratios(&self) -> Option<(f64, f64)> {
+        let levers = [self.lever.low(), self.lever.high()];
+        let adapters = [self.adapter.low(), self.adapter.high()];
+        let corners = levers.iter().flat_map(|lever| adapters.iter().map(move |adapter| (*lever, *adapter)));
+        let mut ends: Option<(f64, f64)> = None;
+        for (lever, adapter) in corners {
+            let ratio = WrenchOffset::new(lever, adapter, self.angle).ok()?.setting_ratio();
+            ends = Some(ends.map_or((ratio, ratio), |(low, high)| (low.min(ratio), high.max(ratio))));
+        }
+        ends
+    }
+
+    /// By how much the torque at the fastener may be off, below and above, where the wrench is set by a ratio.
+    #[must_use]
+    pub fn deviation_fractions(&self, setting_ratio: f64) -> Option<(f64, f64)> {
+        let (low, high) = self.setting_ratios()?;
+        Some((setting_ratio / high - 1.0, setting_ratio / low - 1.0))
+    }
+
+    /// Whether the doubt about the lengths alone leaves a torque beyond a deviation that is allowed.
+    #[must_use]
+    pub fn passes_deviation(&self, setting_ratio: f64, allowed_fraction: f64) -> bool {
+        self.deviation_fractions(setting_ratio)
+            .is_none_or(|(below, above)| below.abs().max(above.abs()) > allowed_fraction)
+    }
+}
+
 /// Cosine that is exactly zero across the wrench.
 fn cos_exact(angle: Angle) -> f64 {
     let deg = angle.as_deg() % 360.0;
@@ -230,4 +274,49 @@ pub fn round_setting(wanted: Torque, step: Torque) -> RoundedSetting {
     let setting = step * math::round(wanted / step);
     let is_fine_enough = step <= wanted * (MAX_SCALE_STEP_FRACTION * (1.0 + SLACK_FRACTION));
     RoundedSetting { setting, error_fraction: setting / wanted - 1.0, is_fine_enough }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn between(low_mm: f64, high_mm: f64) -> Range<Length> {
+        Range::new(Length::from_mm(low_mm), Length::from_mm(high_mm)).expect("ends in order")
+    }
+
+    /// Worked by hand in the example of [`UncertainOffset`]; half a digit.
+    #[test]
+    fn guessed_lengths_make_a_range_of_settings() {
+        let ahead = UncertainOffset {
+            lever: between(154.0, 259.0),
+            adapter: between(40.0, 40.0),
+            angle: Angle::ZERO,
+        };
+        let (low, high) = ahead.setting_ratios().expect("a lever at every end");
+        assert!((low - 0.794).abs() < 0.0005 && (high - 0.866).abs() < 0.0005, "{low} {high}");
+        let nominal = WrenchOffset::new(Length::from_mm(192.0), Length::from_mm(40.0), Angle::ZERO);
+        let ratio = nominal.expect("a lever").setting_ratio();
+        let (below, above) = ahead.deviation_fractions(ratio).expect("a lever at every end");
+        assert!((below + 0.0446).abs() < 0.00005 && (above - 0.0425).abs() < 0.0001, "{below} {above}");
+        assert!(ahead.passes_deviation(ratio, 0.04) && !ahead.passes_deviation(ratio, 0.05));
+    }
+
+    /// Lengths that are measured leave no range, and across the wrench no length matters.
+    #[test]
+    fn nothing_is_off_where_nothing_is_guessed_or_counts() {
+        let measured = UncertainOffset {
+            lever: between(192.0, 192.0),
+            adapter: between(40.0, 40.0),
+            angle: Angle::from_deg(30.0),
+        };
+        let (low, high) = measured.setting_ratios().expect("a lever");
+        assert!(low == high && !measured.passes_deviation(low, 1.0e-9));
+        let across =
+            UncertainOffset { angle: Angle::from_deg(90.0), lever: between(100.0, 300.0), ..measured };
+        assert_eq!(across.setting_ratios(), Some((1.0, 1.0)));
+        let folded =
+            UncertainOffset { angle: Angle::from_deg(180.0), lever: between(30.0, 300.0), ..measured };
+        assert_eq!(folded.setting_ratios(), None);
+        assert!(folded.passes_deviation(1.0, 0.04), "no lever is left at one end");
+    }
 }

@@ -49,6 +49,10 @@ fn refusals_say_what_to_write() {
         ("M0", "error: `M0`: the diameter is out of range; threads may be M1 to M150, or 1/16 in to 6 in"),
         ("1/4-28 UNC", "error: `1/4-28 UNC`: UNC of this size has 20 threads per inch, not 28"),
         ("1/4-4", "error: `1/4-4`: 4 threads per inch is too coarse for this diameter; use at least 20"),
+        ("M8-1.25", "error: `M8-1.25`: the pitch stands behind an `x`: write `M8x1.25`"),
+        ("1/4", "error: `1/4`: the threads per inch are missing; write `1/4-20 UNC` or `1/4-28 UNF`"),
+        ("3/10", "error: `3/10`: the threads per inch are missing; write `3/10-20`"),
+        ("0.3", "error: `0.3` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`"),
         ("1/0-20", "error: `1/0-20` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`"),
     ];
     for (text, wanted) in expected {
@@ -79,12 +83,68 @@ fn classes_are_read_and_refused() {
         let (rm, yielding, proof) = (class.rm_min_mpa(10.0), class.yield_mpa(10.0), class.proof_mpa(10.0));
         assert!(proof < yielding && yielding < rm, "{class}");
     }
-    assert_eq!(PropertyClass::all().count(), 14);
+    assert_eq!(PropertyClass::all().count(), 21);
     assert_eq!(PropertyClass::parse("a2 70"), Ok(PropertyClass::A2_70));
     let message = PropertyClass::parse("12.8").map_err(|e| e.to_string());
     assert!(
         message.is_err_and(|m| m.starts_with("`12.8` is not a property class; the classes are 4.6, 4.8"))
     );
+}
+
+/// SAE J429 and ASTM, minimum proof, yield and tensile strength in ksi, as Shigley and Mischke, Mechanical Engineering Design, 5th
+/// edition, print them (read on a university's page); all digits. 1 ksi = 6.894 757 MPa.
+#[test]
+fn inch_grades_step_down_with_their_size() {
+    const MPA_PER_KSI: f64 = 6.894_757_293_168_361;
+    for (name, thread, proof, yielding, tensile) in [
+        ("SAE 2", "1/4-20", 55.0, 57.0, 74.0),
+        ("SAE 2", "3/4-10", 55.0, 57.0, 74.0),
+        ("SAE 2", "7/8-9", 33.0, 36.0, 60.0),
+        ("SAE 5", "1-8", 85.0, 92.0, 120.0),
+        ("SAE 5", "1 1/8-7", 74.0, 81.0, 105.0),
+        ("SAE 8", "1 1/2-6", 120.0, 130.0, 150.0),
+        ("A307", "1/2-13", 33.0, 36.0, 60.0),
+        ("A325", "1-8", 85.0, 92.0, 120.0),
+        ("A325", "1 1/4-7", 74.0, 81.0, 105.0),
+        ("A449", "1 1/2-6", 74.0, 81.0, 105.0),
+        ("A449", "2-4.5", 55.0, 58.0, 90.0),
+        ("A490", "1/2-13", 120.0, 130.0, 150.0),
+    ] {
+        let class = PropertyClass::parse(name).unwrap_or_else(|e| panic!("{e}"));
+        // Half threads an inch are no thread of ours; the diameter alone decides.
+        let d_mm = Thread::parse(thread).map_or(2.0 * 25.4, Thread::d_mm);
+        let found = [class.proof_mpa(d_mm), class.yield_mpa(d_mm), class.rm_min_mpa(d_mm)];
+        for (value, ksi) in found.into_iter().zip([proof, yielding, tensile]) {
+            assert!((value / MPA_PER_KSI - ksi).abs() < 1e-9, "{name} {thread}: {value} MPa, {ksi} ksi");
+        }
+        assert!(class.is_inch_grade() && !class.is_stainless());
+    }
+}
+
+#[test]
+fn inch_grades_are_read_by_their_names_and_by_the_lines_on_their_heads() {
+    for (text, class) in [
+        ("SAE 5", PropertyClass::Sae5),
+        ("sae grade 5", PropertyClass::Sae5),
+        ("SAE J429 grade 8", PropertyClass::Sae8),
+        ("grade 2", PropertyClass::Sae2),
+        ("3 lines", PropertyClass::Sae5),
+        ("six lines", PropertyClass::Sae8),
+        ("a325", PropertyClass::A325),
+        ("ASTM A449", PropertyClass::A449),
+    ] {
+        assert_eq!(PropertyClass::parse(text), Ok(class), "{text}");
+    }
+    // A bare figure, or a head without a mark, may be of any class.
+    for text in ["5", "8", "no mark", "4 lines", "grade 8.8", "SAE"] {
+        assert!(PropertyClass::parse(text).is_err(), "{text}");
+    }
+    assert_eq!(PropertyClass::Sae5.head_mark(), "three lines");
+    assert_eq!(PropertyClass::C10_9.head_mark(), "10.9");
+    for class in PropertyClass::all() {
+        let is_of_memory = class.source().contains("from memory");
+        assert_eq!(is_of_memory, class.is_stainless(), "{class}: {}", class.source());
+    }
 }
 
 proptest! {

@@ -72,7 +72,7 @@ fn judge(fixing: &Fixing, n_m: f64, written: &'static Unit, siblings: &[SiblingT
         engagement: Some(engagement(&fixing.context)),
         turn: None,
         reuse: MakersReuseRule::Silent,
-        siblings,
+        siblings: siblings.to_vec(),
     })
 }
 
@@ -222,7 +222,7 @@ fn never_plausible_while_something_gives_way() {
             engagement: engaged_mm.map(Length::from_mm),
             turn: None,
             reuse: MakersReuseRule::Silent,
-            siblings: &[],
+            siblings: Vec::new(),
         })
     };
     let hard = Some(PropertyClass::C8_8);

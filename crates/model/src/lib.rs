@@ -17,6 +17,7 @@ mod book_reading;
 pub mod cart;
 mod drive;
 mod duty;
+mod fastener_kind;
 mod figures;
 mod fixing;
 mod ids;
@@ -31,6 +32,7 @@ mod slot;
 mod stack;
 mod standard_heads;
 mod state;
+mod tightening_case;
 
 pub use access::{Access, AccessBend, CorridorSegment, CounterHold, SideRoom, Sight, Swing};
 pub use bolting::mixup::MixUpKind;
@@ -43,13 +45,14 @@ pub use book_reading::{BookReading, ReadSpaces, grip_height_ends, read_spaces, r
 pub use drive::{Drive, DriveError, DriveForm, inch_words};
 pub use duty::{Act, Duty, duties_of_book, duties_of_fixing};
 pub use effort::{OutcomeUnit, SolverOutcome, SolverStanding};
+pub use fastener_kind::FastenerKind;
 pub use figures::{
     AccessFigures, BendFigures, FixingFigures, HoldFigures, SegmentFigures, SideFigures, SideRoomFigures,
     SwingFigures,
 };
 pub use fixing::{
-    FIGURE_MISSING_ADVICE, FIGURE_MISSING_WORDS, FastenerKind, Fixing, HeadDimensions, HistoryCause, Hole,
-    HoleOrderOrigin, KeepPlace, PatternRule, Stage, StageTarget, Tightening,
+    FIGURE_MISSING_ADVICE, FIGURE_MISSING_WORDS, Fixing, HeadDimensions, HistoryCause, Hole, HoleOrderOrigin,
+    KeepPlace, PatternRule, Stage, StageTarget, Tightening,
 };
 pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
 pub use known::{FigureGrade, FigureOrigin, FigureOrigins, Spec, is_citation};
@@ -63,4 +66,8 @@ pub use slot::{SlotAddress, SlotAddressError};
 pub use stack::{BendTaken, MissKind, NearestMiss, ObtainKind, PieceSpec, Stack, WorkingStack};
 pub use standard_heads::{standard_grip_height, standard_head_diameter};
 pub use state::FastenerState;
+pub use tightening_case::{
+    allowed_deviation_fraction, allowed_torques, bearing_head, greatest_pass, is_solid_fastener,
+    tightening_case, tightening_verdict, turned_angle, turned_preload,
+};
 pub use units::Known;

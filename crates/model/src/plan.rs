@@ -6,8 +6,8 @@
 mod readiness;
 
 pub use readiness::{
-    CapLine, Coverage, Gap, MissingFigureLine, NotAtHandLine, OpenKind, OpenLine, Readiness,
-    ReadinessVerdict, ReadinessVerdicts, RescueLine, ShoppingLine, SupplyLine,
+    CapLine, Coverage, Gap, LookAnswer, LookLine, MissingFigureLine, NotAtHandLine, OpenKind, OpenLine,
+    Readiness, ReadinessVerdict, ReadinessVerdicts, RescueLine, ShoppingLine, SupplyLine,
 };
 
 use crate::{

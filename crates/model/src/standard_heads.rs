@@ -17,8 +17,8 @@ use units::Length;
 /// Ends of height (or recess depth) and of diameter, as ratios of the drive's size in mm.
 #[derive(Debug, Clone, Copy)]
 struct HeadRatios {
-    grip_ratios: (f64, f64),
-    diameter_ratios: (f64, f64),
+    grip_of_size_ratio: (f64, f64),
+    diameter_of_size_ratio: (f64, f64),
 }
 
 /// Number, and circle round the points of hexalobular recesses, mm (ISO 10664, from memory).
@@ -77,7 +77,7 @@ fn ends_of_ratios(size_mm: f64, (low_ratio, high_ratio): (f64, f64)) -> Known<Le
 #[must_use]
 pub fn standard_grip_height(drive: Drive) -> Known<Length> {
     match head_ratios(drive) {
-        Some((size_mm, ratios)) => ends_of_ratios(size_mm, ratios.grip_ratios),
+        Some((size_mm, ratios)) => ends_of_ratios(size_mm, ratios.grip_of_size_ratio),
         None => flat_recess_depth(drive),
     }
 }
@@ -88,7 +88,7 @@ pub fn standard_grip_height(drive: Drive) -> Known<Length> {
 #[must_use]
 pub fn standard_head_diameter(drive: Drive) -> Known<Length> {
     head_ratios(drive)
-        .map_or(Known::Nothing, |(size_mm, ratios)| ends_of_ratios(size_mm, ratios.diameter_ratios))
+        .map_or(Known::Nothing, |(size_mm, ratios)| ends_of_ratios(size_mm, ratios.diameter_of_size_ratio))
 }
 
 /// Depths of cross recesses and slots.
@@ -108,8 +108,8 @@ fn flat_recess_depth(drive: Drive) -> Known<Length> {
 
 /// The size in mm that a form's ratios are taken of, and the ratios.
 fn head_ratios(drive: Drive) -> Option<(f64, HeadRatios)> {
-    let outer = HeadRatios { grip_ratios: (0.29, 0.96), diameter_ratios: (1.0, 2.0) };
-    let inner = HeadRatios { grip_ratios: (0.32, 1.1), diameter_ratios: (1.2, 3.5) };
+    let outer = HeadRatios { grip_of_size_ratio: (0.29, 0.96), diameter_of_size_ratio: (1.0, 2.0) };
+    let inner = HeadRatios { grip_of_size_ratio: (0.32, 1.1), diameter_of_size_ratio: (1.2, 3.5) };
     match drive.form() {
         DriveForm::Hexagon | DriveForm::BiHexagon => Some((drive.size(), outer)),
         DriveForm::HexSocket => Some((drive.size(), inner)),

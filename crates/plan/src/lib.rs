@@ -60,6 +60,7 @@ pub mod happening;
 pub mod job;
 pub mod joints;
 pub mod kit;
+pub mod looks;
 mod make;
 pub mod mix_up;
 pub mod next_best;

@@ -303,6 +303,7 @@ fn sheet_of(lines: &[(&str, PieceKind, &[&str])]) -> Readiness {
         },
         go: false,
         open: Vec::new(),
+        looks: Vec::new(),
         assumed: Vec::new(),
         book_note: None,
         against_refit: Vec::new(),

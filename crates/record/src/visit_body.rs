@@ -92,9 +92,9 @@ pub enum VisitBody {
         /// Who answers for it.
         name: String,
     },
-    /// A person goes on although questions of the plan stand open.
+    /// A person goes on although these questions of the plan, in words, stand open.
     WentOn {
-        /// The questions, in words.
+        /// The questions.
         open: Vec<String>,
         /// Who goes on.
         name: String,
@@ -375,10 +375,10 @@ fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
     use VisitBody as B;
     match body {
         B::Opened { vehicle, .. } => NamedFacts::stream(vehicle.as_ref()),
-        B::BasedOn { book, store, figures_missing } => NamedFacts {
-            documents: book.iter().chain(store).collect(),
-            ..NamedFacts::checked(figures_missing.iter().find_map(|fixing| find_empty_key(fixing)))
-        },
+        B::BasedOn { book, store, figures_missing } => {
+            let empty = figures_missing.iter().find_map(|fixing| find_empty_key(fixing));
+            NamedFacts { documents: book.iter().chain(store).collect(), ..NamedFacts::checked(empty) }
+        }
         B::Planned { plan, .. } => NamedFacts::documents([plan]),
         B::Pictured { picture, original, .. } => NamedFacts::documents([picture, original]),
         B::Marked { fixing, holes, .. } => {
@@ -391,8 +391,8 @@ fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
             NamedFacts::checked(find_broken_holes(&fastener.fixing, [fastener.hole.as_str()]))
         }
         B::FigureGiven { fixing, figure, source, name } => {
-            let unread =
-                parse_figure(figure).is_none().then(|| format!("“{figure}” is no tightening figure"));
+            let unread = || format!("“{figure}” is no tightening figure");
+            let unread = parse_figure(figure).is_none().then(unread);
             NamedFacts::checked(find_empty_figure_word(fixing, [source, name]).or(unread))
         }
         B::FigureWaived { fixing, reason, name } => {
@@ -436,17 +436,17 @@ pub(crate) fn find_empty_key(key: &str) -> Option<String> {
 
 fn find_broken_holes<'a>(fixing: &str, holes: impl IntoIterator<Item = &'a str>) -> Option<String> {
     let mut holes = holes.into_iter().peekable();
-    if holes.peek().is_none() {
-        return Some(format!("no hole of “{fixing}” is given"));
+    match holes.peek() {
+        None => Some(format!("no hole of “{fixing}” is given")),
+        Some(_) => find_empty_key(fixing).or_else(|| holes.find_map(find_empty_key)),
     }
-    find_empty_key(fixing).or_else(|| holes.find_map(find_empty_key))
 }
 
 /// A word about the figure of a fixing that has to be said and is empty.
 fn find_empty_figure_word(fixing: &str, words: [&String; 2]) -> Option<String> {
     let empty = words.iter().any(|word| word.trim().is_empty());
-    find_empty_key(fixing)
-        .or_else(|| empty.then(|| format!("a word about the figure of “{fixing}” is empty")))
+    let words = || format!("a word about the figure of “{fixing}” is empty");
+    find_empty_key(fixing).or_else(|| empty.then(words))
 }
 
 fn find_broken_reading(reading: &MeasuredReading) -> Option<String> {

@@ -255,15 +255,25 @@ fn bolt_size_words(bolt: &MixUpBolt) -> String {
     format!("{} × {}{class}", bolt.thread, units::significant(bolt.length.as_mm(), 4))
 }
 
-/// Reads `M6 x 30, 8.8`, `M10x1.25x40 10.9`, `1/4-20 UNC x 1 in`.
-fn parse_bolt(field: &'static str, text: &str) -> Result<MixUpBolt, BoltingError> {
-    let spaced = text.replace('×', "x").replace(',', " ");
+/// Splits the class off, which stands behind a comma, `SAE 5`, or is the last word.
+fn split_class(text: &str) -> (String, Option<PropertyClass>) {
+    let behind_comma = text.rsplit_once(',');
+    if let Some((rest, Ok(class))) = behind_comma.map(|(rest, class)| (rest, PropertyClass::parse(class))) {
+        let words = rest.replace(',', " ");
+        return (words.split_whitespace().collect::<Vec<_>>().join(" "), Some(class));
+    }
+    let spaced = text.replace(',', " ");
     let mut words: Vec<&str> = spaced.split_whitespace().collect();
     let class = words.last().filter(|_| words.len() > 1).and_then(|w| PropertyClass::parse(w).ok());
     if class.is_some() {
         words.pop();
     }
-    let rest = words.join(" ");
+    (words.join(" "), class)
+}
+
+/// Reads `M6 x 30, 8.8`, `M10x1.25x40 10.9`, `1/4-20 UNC x 1 in, SAE 5`.
+fn parse_bolt(field: &'static str, text: &str) -> Result<MixUpBolt, BoltingError> {
+    let (rest, class) = split_class(&text.replace('×', "x"));
     let wrong = || {
         read::field_error(
             field,
@@ -316,6 +326,9 @@ mod tests {
         check("M10 x 1.25 x 40", "M10x1.25 × 40");
         check("M8 x 1 in A2-70", "M8 × 25.4, A2-70");
         check("1/4-20 UNC x 1 in", "1/4-20 UNC × 25.4");
+        check("1/4-20 UNC x 1 in, SAE 5", "1/4-20 UNC × 25.4, SAE 5");
+        check("3/8-16 x 2 in, three lines", "3/8-16 UNC × 50.8, SAE 5");
+        check("M6 x 30, , 8.8", "M6 × 30, 8.8");
         for wrong in ["", "M6", "M10x1.25", "x 30", "M6 x", "M6 x -3", "bolt", "8.8"] {
             assert!(parse_bolt("fastener", wrong).is_err(), "{wrong}");
         }

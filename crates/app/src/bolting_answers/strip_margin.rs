@@ -250,7 +250,8 @@ fn strip_margin_grounds(thread: Thread, answer: &StripMarginAnswer) -> AnswerGro
         "shear strength, bolt",
         "0.6 of Rm, VDI 2230 (from memory)",
     );
-    grounds.add_input("Rm", format!("{rm_mpa} MPa"), "tensile strength, bolt", "ISO 898-1 or 3506-1");
+    let strength = format!("{} MPa", units::significant(rm_mpa, 4));
+    grounds.add_input("Rm", strength, "tensile strength, bolt", answer.class.source());
     grounds.add_input(
         "f",
         thread_strip::STRENGTH_FACTOR.to_string(),

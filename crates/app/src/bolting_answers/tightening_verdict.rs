@@ -1,22 +1,15 @@
-//! The one verdict of a book's fixing: what speaks against its figure, with the like fixings of the book as witnesses.
+//! The one verdict of a book's fixing as the surfaces show it: its grounds, the preload and the strip margin that go with it, and a note.
 //!
-//! **Method.** `bolting::verdict`. Siblings are the solid bolts, nuts, studs and screws of the same class, hole and lubrication that
-//! are tightened by torque alone.
+//! **Method.** `model::tightening_verdict`, which book check, plan and card ask as well.
 
 use super::strip_margin::FirstFailure;
-use super::why::{FixingReasons, head_form, is_solid};
+use super::why::FixingReasons;
 use super::{FigureRange, figures};
-use bolting::angle::MakersReuseRule;
-use bolting::guard::{TorqueContext, TorqueVerdict};
-use bolting::siblings::SiblingTorque;
-use bolting::verdict::{
-    FrictionReach, GroundWeight, TighteningCase, TighteningGround, TighteningVerdict, TurnAfterTorque,
-    judge_tightening,
-};
+use bolting::verdict::{FrictionReach, GroundWeight, TighteningGround, TighteningVerdict};
 use bolting::{Edition, Lubrication, PropertyClass, Thread, thread_strip, torque};
-use model::{Book, Fixing};
+use model::{Book, Fixing, tightening_verdict};
 use serde::Serialize;
-use units::{Force, Length, Torque};
+use units::Force;
 
 /// One thing that speaks about a tightening.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -107,14 +100,11 @@ impl FixingReasons {
     }
 }
 
-/// The verdict in words.
+/// What stands against the figure of a fixing, for a line below its source: "unusual: the thread strips from 3.2 N·m where slippery;
+/// ask first"; nothing where the figure is plausible.
 #[must_use]
-pub const fn standing_words(standing: TorqueVerdict) -> &'static str {
-    match standing {
-        TorqueVerdict::Plausible => "plausible",
-        TorqueVerdict::Unusual => "unusual",
-        TorqueVerdict::Absurd => "cannot be meant",
-    }
+pub fn verdict_note(book: &Book, fixing: &Fixing) -> Option<String> {
+    tightening_verdict(book, fixing)?.objection_words()
 }
 
 /// Load at which even a strong bolt of its class breaks under the slipperiest friction; of 12.9 where the class is not known.
@@ -136,6 +126,7 @@ pub(super) fn preload_end(fixing: &Fixing, verdict: &TighteningVerdict, passes_b
         | TighteningGround::TurnsPastYield { .. }
         | TighteningGround::TurnNotKnown
         | TighteningGround::OneTime
+        | TighteningGround::ThreadUnknown
         | TighteningGround::ClassUnknown
         | TighteningGround::LubricationUnknown
         | TighteningGround::EngagementUnknown => None,
@@ -150,44 +141,36 @@ pub(super) fn preload_end(fixing: &Fixing, verdict: &TighteningVerdict, passes_b
     }
 }
 
-/// The verdict of a fixing's last torque and the turn after it, with its siblings of the same book.
-pub(super) fn judge_fixing(
-    book: &Book,
-    fixing: &Fixing,
-    thread: Thread,
-    (torque, turn): (Torque, Option<TurnAfterTorque>),
-) -> TighteningVerdict {
-    let is_like = |other: &&Fixing| {
-        other.key != fixing.key
-            && is_solid(other)
-            && other.class == fixing.class
-            && other.lubrication == fixing.lubrication
-            && other.tapped_in == fixing.tapped_in
-            && other.tightening.stages.iter().all(|stage| stage.target.angle().is_none())
-    };
-    let sibling =
-        |other: &Fixing| Some(SiblingTorque { thread: other.thread?, torque: other.greatest_torque()? });
-    let siblings: Vec<SiblingTorque> = book.fixings.iter().filter(is_like).filter_map(sibling).collect();
-    let last_torque = fixing.tightening.stages.iter().rev().find(|stage| stage.target.torque().is_some());
-    let written = last_torque.and_then(|stage| Torque::parse_with_unit(&stage.as_written).ok());
-    judge_tightening(&TighteningCase {
-        context: TorqueContext {
-            thread,
-            class: fixing.class,
-            lubrication: fixing.lubrication,
-            tapped_in: fixing.tapped_in,
-        },
-        torque,
-        written: written.map_or(&Torque::UNITS[0], |(_, unit)| unit),
-        allowed_fraction: fixing.tightening.tolerance_fraction,
-        bearing: head_form(fixing).bearing_face(thread).friction_diameter(),
-        engagement: fixing
-            .engagement
-            .ends()
-            .map(|(least, _)| least)
-            .filter(|engaged| *engaged > Length::ZERO),
-        turn,
-        reuse: if fixing.one_time { MakersReuseRule::OneUse } else { MakersReuseRule::Silent },
-        siblings: &siblings,
-    })
+#[cfg(test)]
+mod tests {
+    use super::verdict_note;
+
+    /// The note of the one fixing of the smallest book after some changes: M6 × 25, 8.8, 9 N·m, dry, 13 mm in cast aluminium.
+    fn note_of(changes: &[(&str, &str)]) -> Option<String> {
+        let text = changes.iter().fold(book::SMALLEST.to_owned(), |text, (old, new)| {
+            assert!(text.contains(old), "`{old}` is not in the book");
+            text.replacen(old, new, 1)
+        });
+        let read = book::read_book(&[(String::from("sample.toml"), text.into_bytes())]);
+        let sample = read.book.expect("warnings do not keep a book back");
+        verdict_note(&sample, &sample.fixings[0])
+    }
+
+    #[test]
+    fn a_card_says_what_stands_against_a_figure_and_nothing_else() {
+        assert_eq!(note_of(&[]), None);
+        // What is not known stands against nothing while the figure lies in its band.
+        assert_eq!(note_of(&[("  class       = \"8.8\"\n", ""), ("  lubrication = \"dry\"\n", "")]), None);
+        let plastic = note_of(&[("\"cast-aluminium\"", "\"plastic\"")]).expect("it strips");
+        assert!(plastic.starts_with("unusual: the thread strips from "), "{plastic}");
+        assert!(plastic.ends_with("; ask first"), "{plastic}");
+        let turned = note_of(&[("\"9 N·m\"", "\"90°\"")]).expect("it may yield");
+        assert!(turned.contains("nothing says that it is renewed"), "{turned}");
+        assert_eq!(
+            note_of(&[("\"9 N·m\"", "\"90°\""), ("  pattern ", "  one_time = true\n  pattern ")]),
+            None
+        );
+        let unturned = note_of(&[("  thread      = \"M6\"\n", ""), ("\"9 N·m\"", "\"19 N·m\"")]);
+        assert!(unturned.is_some_and(|words| words.starts_with("unusual: above the ")));
+    }
 }

@@ -7,42 +7,21 @@
 //!
 //! **Worked example.** M8, 8.8, 25 N·m ± 4 %, oiled: 12 to 28 kN, up to 130 % of proof load; a range of friction is why.
 
+use super::passes::{PassSources, pass_reasons_of_fixing};
 use super::strip_margin::{self, EngagedThread, FirstFailure};
 use super::tightening_verdict::{self, PreloadEnd, VerdictGround};
 use super::{AnswerGrounds, BoltingError, FigureRange, FrictionUsed, read};
-use bolting::angle::{
-    self, AngleTightening, JointSprings, MakersReuseRule, ReuseVerdict, TighteningControl, YieldReach,
-};
+use bolting::angle::{self, MakersReuseRule, ReuseVerdict, TighteningControl, YieldReach, range_in_order};
 use bolting::clamp::{self, TorqueTightening};
-use bolting::stiffness::{self, BoltCounterpart, ClampedLayer, ClampedParts, JointMaterial};
-use bolting::verdict::{GroundWeight, TurnAfterTorque};
-use bolting::{BearingHead, Edition, PropertyClass, TappedIn, Thread, torque};
-use model::plan::{Plan, Step, StepAction, StepKind, StepSequence};
-use model::{Act, Book, Drive, DriveForm, Fixing};
+use bolting::verdict::GroundWeight;
+use bolting::{Edition, PropertyClass, Thread, torque};
+use model::plan::{Plan, StepKind, StepSequence};
+use model::{Book, Fixing, Store, bearing_head, greatest_pass, is_solid_fastener};
 use serde::Serialize;
-use units::{Angle, Force, Range, Torque, Unit};
+use units::{Force, Torque};
 
-/// Width of the clamped parts round a hole over the bearing face (assumption).
-const PARTS_OVER_FACE_RATIO: f64 = 2.0;
-/// Error of an angle by gauge or degree wheel (assumption: half a mark of a wheel in 10° steps).
-const ANGLE_ERROR_DEG: f64 = 5.0;
-
-/// One pass with one stack.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PassReasons {
-    /// Pass, from 1.
-    pub pass: u32,
-    /// The figure as the book writes it.
-    pub figure: String,
-    /// Torque at the fastener.
-    pub torque_n_m: Option<f64>,
-    /// What the torque tool is set to.
-    pub setting_n_m: Option<f64>,
-    /// Why the setting differs, or that it does not.
-    pub correction: String,
-    /// The stack in words.
-    pub stack: String,
-}
+pub use super::lever::{LeverDoubt, PassLever};
+pub use super::passes::PassReasons;
 
 /// What an angle after the last torque does.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -59,6 +38,15 @@ pub struct AngleReasons {
     pub reach: YieldReach,
 }
 
+/// A load at which something gives way, for a picture.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoadLimit {
+    /// What gives way: "proof load".
+    pub name: &'static str,
+    /// At which load.
+    pub load_n: f64,
+}
+
 /// The reasons for the figure of one fixing.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FixingReasons {
@@ -72,7 +60,7 @@ pub struct FixingReasons {
     pub source: String,
     /// Passes of this step.
     pub passes: Vec<PassReasons>,
-    /// Last torque of the stages.
+    /// Greatest torque of the stages.
     pub torque_n_m: Option<f64>,
     /// Deviation that the book allows.
     pub allowed_fraction: f64,
@@ -100,6 +88,9 @@ pub struct FixingReasons {
     pub grounds: Vec<VerdictGround>,
     /// Where the preload ends: at its upper figure, or in breaking.
     pub preload_end: PreloadEnd,
+    /// Loads at which something gives way, lowest first; left out of the answer.
+    #[serde(skip)]
+    pub limits: Vec<LoadLimit>,
     /// Renewed, used again, or to be asked: in words.
     pub reuse: Option<&'static str>,
     /// Looked at a second time, and never finished by a driver.
@@ -124,6 +115,19 @@ pub struct StepReasons {
 /// # Errors
 /// [`BoltingError::Field`] for a step that is not there or tightens nothing, and where book and plan do not go together.
 pub fn explain_step(book: &Book, plan: &Plan, step_number: u32) -> Result<StepReasons, BoltingError> {
+    explain_step_with_tools(book, plan, None, step_number)
+}
+
+/// As [`explain_step`], and with the store that the plan was made from also the marks to set, and the lever behind a setting.
+///
+/// # Errors
+/// As [`explain_step`].
+pub fn explain_step_with_tools(
+    book: &Book,
+    plan: &Plan,
+    store: Option<&Store>,
+    step_number: u32,
+) -> Result<StepReasons, BoltingError> {
     if plan.book != book.key {
         // Two books may well have fixings of one name, with other figures.
         let words = format!(
@@ -156,24 +160,24 @@ pub fn explain_step(book: &Book, plan: &Plan, step_number: u32) -> Result<StepRe
                 format!("the plan has a fixing `{key}` that the book does not have; give the book that the plan was made from"),
             )
         })?;
-        Ok(reasons_of_fixing(book, book.fixing(id), plan, step))
+        Ok(reasons_of_fixing(book, book.fixing(id), PassSources { plan, step, store }))
     };
     let fixings = step.fixings.iter().map(one).collect::<Result<Vec<_>, BoltingError>>()?;
     let why = step_grounds(&fixings);
     Ok(StepReasons { step: step.number, text: step.text.clone(), fixings, why })
 }
 
-fn reasons_of_fixing(book: &Book, fixing: &Fixing, plan: &Plan, step: &Step) -> FixingReasons {
+fn reasons_of_fixing(book: &Book, fixing: &Fixing, from: PassSources<'_>) -> FixingReasons {
     let friction = FrictionUsed::of_lubrication(fixing.lubrication);
-    let torque = last_torque(fixing);
+    let torque = greatest_pass(fixing).map(|(_, torque)| torque);
     let mut answer = FixingReasons {
         fixing: fixing.key.clone(),
         title: fixing.title.clone(),
         size: fixing.size_or_drive_words(),
         source: fixing.tightening.source.clone(),
-        passes: pass_reasons_of_fixing(fixing, plan, step),
+        passes: pass_reasons_of_fixing(fixing, from),
         torque_n_m: torque.map(Torque::as_n_m),
-        allowed_fraction: fixing.tightening.tolerance_fraction,
+        allowed_fraction: model::allowed_deviation_fraction(fixing),
         friction: friction.clone(),
         preload_n: None,
         of_proof_fraction: None,
@@ -186,75 +190,31 @@ fn reasons_of_fixing(book: &Book, fixing: &Fixing, plan: &Plan, step: &Step) -> 
         plausible: None,
         grounds: Vec::new(),
         preload_end: PreloadEnd::Stated,
+        limits: Vec::new(),
         reuse: None,
         is_critical: fixing.critical,
     };
-    if let Some((thread, torque)) = fixing.thread.zip(torque).filter(|_| is_solid(fixing)) {
+    if let Some((thread, torque)) = fixing.thread.zip(torque).filter(|_| is_solid_fastener(fixing)) {
         add_clamp_figures(&mut answer, fixing, thread, torque);
         add_angle_figures(&mut answer, fixing, thread, torque);
-        add_verdict(&mut answer, book, fixing, thread, torque);
         if let Some(class) = fixing.class {
             add_strip_figures(&mut answer, fixing, thread, class, friction);
         }
+        add_limits(&mut answer, fixing, thread);
     }
+    add_verdict(&mut answer, book, fixing);
     answer.reuse = Some(reuse_words(fixing, answer.angle.as_ref().map(|a| a.reach)));
     answer
-}
-
-/// Whether the rules of a solid bolt hold: plugs, sensors and unions are hollow or seal on thin seats.
-pub(super) const fn is_solid(fixing: &Fixing) -> bool {
-    use model::FastenerKind as Kind;
-    matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Screw)
-}
-
-/// The last torque of the stages; what an angle adds comes on top.
-fn last_torque(fixing: &Fixing) -> Option<Torque> {
-    fixing.tightening.stages.iter().filter_map(|s| s.target.torque()).next_back()
-}
-
-/// The form of the head, inferred from its drive; a head much wider than its hexagon is a flange.
-pub(super) fn head_form(fixing: &Fixing) -> BearingHead {
-    let drive: Drive = fixing.drive;
-    let wide = fixing.head.diameter.as_mm();
-    match drive.form() {
-        DriveForm::HexSocket | DriveForm::Hexalobular => BearingHead::Cylinder,
-        DriveForm::Hexagon if wide > FLANGE_OVER_FLATS_RATIO * drive.size() => BearingHead::Flange,
-        DriveForm::Hexagon
-        | DriveForm::BiHexagon
-        | DriveForm::ExternalHexalobular
-        | DriveForm::CrossRecess
-        | DriveForm::CrossRecessZ
-        | DriveForm::Slot
-        | DriveForm::SpringClamp
-        | DriveForm::PushClip
-        | DriveForm::Latch
-        | DriveForm::NotKnown
-        | DriveForm::Hand => BearingHead::Hexagon,
-    }
-}
-
-/// A hexagon's own corners reach 1.155 of its flats; beyond 1.25 there is a flange (assumption).
-const FLANGE_OVER_FLATS_RATIO: f64 = 1.25;
-
-/// A range round a torque by the deviation allowed.
-fn deviation_range(torque: Torque, fraction: f64) -> Range<Torque> {
-    let fraction = fraction.clamp(0.0, 0.9);
-    ordered_range(torque * (1.0 - fraction), torque * (1.0 + fraction))
-}
-
-fn ordered_range<Q: Copy + PartialOrd + core::fmt::Debug>(a: Q, b: Q) -> Range<Q> {
-    let (low, high) = if b < a { (b, a) } else { (a, b) };
-    Range::new(low, high).expect("the ends were put in order")
 }
 
 fn add_clamp_figures(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread, torque: Torque) {
     let found = clamp::clamp_load(&TorqueTightening {
         thread,
         class: fixing.class,
-        bearing: head_form(fixing).bearing_face(thread).friction_diameter(),
+        bearing: bearing_head(fixing).bearing_face(thread).friction_diameter(),
         friction: fixing.lubrication.friction_range(),
-        torque: deviation_range(torque, fixing.tightening.tolerance_fraction),
-        prevailing: ordered_range(Torque::ZERO, Torque::ZERO),
+        torque: model::allowed_torques(fixing, torque),
+        prevailing: range_in_order(Torque::ZERO, Torque::ZERO),
         edition: Edition::default(),
     });
     answer.preload_n = Some(FigureRange::from_ends(found.low.as_n(), found.high.as_n()));
@@ -263,21 +223,13 @@ fn add_clamp_figures(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread
 }
 
 /// The one verdict, and no load above the one that breaks the bolt.
-fn add_verdict(answer: &mut FixingReasons, book: &Book, fixing: &Fixing, thread: Thread, torque: Torque) {
-    let turns = fixing.tightening.stages.iter().any(|stage| stage.target.angle().is_some());
-    let turn = match &answer.angle {
-        Some(angle) => Some(TurnAfterTorque::Known {
-            reach: angle.reach,
-            first_yield: Angle::from_deg(angle.first_yield_deg),
-        }),
-        None => turns.then_some(TurnAfterTorque::NotWorkedOut),
-    };
-    let verdict = tightening_verdict::judge_fixing(book, fixing, thread, (torque, turn));
+fn add_verdict(answer: &mut FixingReasons, book: &Book, fixing: &Fixing) {
+    let Some(verdict) = model::tightening_verdict(book, fixing) else { return };
     let range = verdict.window.range;
     answer.plausible_n_m = Some(FigureRange::from_ends(range.low().as_n_m(), range.high().as_n_m()));
-    answer.plausible = Some(tightening_verdict::standing_words(verdict.standing()));
+    answer.plausible = Some(verdict.standing().spoken_word());
     answer.grounds = verdict.grounds.iter().map(VerdictGround::of_ground).collect();
-    let Some(preload) = answer.preload_n else { return };
+    let Some((preload, thread)) = answer.preload_n.zip(fixing.thread) else { return };
     let breaks_n = tightening_verdict::breaking_load(fixing, thread).as_n();
     answer.preload_end = tightening_verdict::preload_end(fixing, &verdict, preload.high >= breaks_n);
     if answer.preload_end == PreloadEnd::Stated {
@@ -293,6 +245,15 @@ fn add_verdict(answer: &mut FixingReasons, book: &Book, fixing: &Fixing, thread:
         .map(|(class, carried)| carried.scaled_by(1.0 / class.proof_load(thread).as_n()));
 }
 
+/// The loads that a picture of the preload shows, where the class is known.
+fn add_limits(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread) {
+    let Some(class) = fixing.class else { return };
+    answer.limits.push(LoadLimit { name: "proof load", load_n: class.proof_load(thread).as_n() });
+    let breaks_n = tightening_verdict::breaking_load(fixing, thread).as_n();
+    answer.limits.push(LoadLimit { name: "a strong bolt breaks", load_n: breaks_n });
+    answer.limits.sort_by(|a, b| a.load_n.total_cmp(&b.load_n));
+}
+
 fn add_strip_figures(
     answer: &mut FixingReasons,
     fixing: &Fixing,
@@ -304,12 +265,14 @@ fn add_strip_figures(
     let material = fixing.tapped_in;
     let joint = EngagedThread { thread, class, length, material, insert: None };
     let (slippery, rough) = friction.ends();
-    let margin = strip_margin::margin_of_engaged_thread(&joint, friction, last_torque(fixing));
+    let torque = greatest_pass(fixing).map(|(_, torque)| torque);
+    let margin = strip_margin::margin_of_engaged_thread(&joint, friction, torque);
     if length > units::Length::ZERO {
         // Under the head that it has, as in the verdict.
         let load = Force::from_n(margin.hole_strips_n.min(margin.bolt_strips_n));
-        let bearing = head_form(fixing).bearing_face(thread).friction_diameter();
+        let bearing = bearing_head(fixing).bearing_face(thread).friction_diameter();
         let strips = |f| torque::torque_for_preload(thread, load, f, bearing).as_n_m();
+        answer.limits.push(LoadLimit { name: "the thread strips", load_n: load.as_n() });
         answer.strip_margin_ratio = Some(margin.margin_ratio);
         answer.gives_way = Some(margin.gives_way);
         answer.strips_at_n_m = Some(FigureRange::from_ends(strips(slippery), strips(rough)));
@@ -318,21 +281,8 @@ fn add_strip_figures(
 
 /// What the angle stages add, where the bolt's length and class are known.
 fn add_angle_figures(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread, snug: Torque) {
-    let sum: Angle = fixing.tightening.stages.iter().filter_map(|s| s.target.angle()).sum();
-    let known = fixing.class.zip(joint_springs(fixing, thread));
-    let (Some((class, springs)), true) = (known, sum > Angle::ZERO) else { return };
-    let error = Angle::from_deg(ANGLE_ERROR_DEG);
-    let found = angle::preload_after_turn(&AngleTightening {
-        thread,
-        class,
-        bearing: head_form(fixing).bearing_face(thread).friction_diameter(),
-        friction: fixing.lubrication.friction_range(),
-        snug: deviation_range(snug, fixing.tightening.tolerance_fraction),
-        turned: ordered_range((sum - error).max(Angle::ZERO), sum + error),
-        springs,
-        edition: Edition::default(),
-    });
-    answer.angle = Some(AngleReasons {
+    let turned = model::turned_angle(fixing).zip(model::turned_preload(fixing, thread, snug));
+    answer.angle = turned.map(|(sum, found)| AngleReasons {
         angle_deg: sum.as_deg(),
         preload_n: FigureRange::from_ends(found.preload.low().as_n(), found.preload.high().as_n()),
         first_yield_deg: found.first_yield.as_deg(),
@@ -344,96 +294,18 @@ fn add_angle_figures(answer: &mut FixingReasons, fixing: &Fixing, thread: Thread
     });
 }
 
-/// The joint's springs: the clamped length threaded throughout, the parts of what the hole is tapped into (assumptions).
-fn joint_springs(fixing: &Fixing, thread: Thread) -> Option<JointSprings> {
-    let material = match fixing.tapped_in {
-        TappedIn::Steel => JointMaterial::Steel,
-        TappedIn::GreyIron => JointMaterial::GreyIron,
-        TappedIn::CastAluminium => JointMaterial::Aluminium,
-        TappedIn::Plastic => JointMaterial::Plastic,
-    };
-    let clamped = fixing.clamped?;
-    let into = BoltCounterpart::Tapped(material);
-    let bearing = head_form(fixing).bearing_face(thread);
-    let bolt = stiffness::ClampingBolt {
-        thread,
-        shank: units::Length::ZERO,
-        shank_diameter: None,
-        free_thread: clamped,
-        into,
-    };
-    let parts = ClampedParts {
-        layers: vec![ClampedLayer { thickness: clamped, modulus_mpa: material.modulus_mpa() }],
-        face: bearing.outer_diameter(),
-        hole: bearing.hole_diameter(),
-        outer: bearing.outer_diameter() * PARTS_OVER_FACE_RATIO,
-    };
-    Some(JointSprings {
-        pitch: units::Length::from_mm(thread.pitch_mm()),
-        bolt_mm_per_n: bolt.compliance_mm_per_n(),
-        parts_mm_per_n: parts.compliance_mm_per_n(into).ok()?,
-    })
-}
-
 fn reuse_words(fixing: &Fixing, reach: Option<YieldReach>) -> &'static str {
-    let turns = fixing.tightening.stages.iter().any(|s| s.target.angle().is_some());
-    let control = if turns { TighteningControl::TorqueAngle } else { TighteningControl::Torque };
+    let control = if model::turned_angle(fixing).is_some() {
+        TighteningControl::TorqueAngle
+    } else {
+        TighteningControl::Torque
+    };
     let word = if fixing.one_time { MakersReuseRule::OneUse } else { MakersReuseRule::Silent };
     match angle::judge_reuse(control, word, reach) {
         ReuseVerdict::Again => "reuse if clean and undamaged",
         ReuseVerdict::MeasureFirst => "measure against the maker's length before reuse",
         ReuseVerdict::Ask => "ask the maker: it may be permanently stretched",
         ReuseVerdict::Renew => "renew each time",
-    }
-}
-
-/// The passes of a step on one fixing; one line for each pass and stack.
-fn pass_reasons_of_fixing(fixing: &Fixing, plan: &Plan, step: &Step) -> Vec<PassReasons> {
-    let mut found: Vec<PassReasons> = Vec::new();
-    for action in &step.actions {
-        let Some(pass) = pass_of_action(fixing, plan, action) else { continue };
-        if !found.contains(&pass) {
-            found.push(pass);
-        }
-    }
-    found
-}
-
-fn pass_of_action(fixing: &Fixing, plan: &Plan, action: &StepAction) -> Option<PassReasons> {
-    let duty = plan.duties.get(action.duty).filter(|d| d.fixing == fixing.key && d.act == Act::Tighten)?;
-    let stack = action.stack.as_ref().and_then(|id| plan.stacks.iter().find(|s| s.id == *id));
-    let stage = duty.stage.and_then(|s| fixing.tightening.stages.get(usize::from(s)));
-    let is_torque = stage.is_some_and(|s| s.target.torque().is_some());
-    let torque_n_m = duty.torque_n_m.filter(|_| is_torque);
-    let setting_n_m = duty.setting_n_m.filter(|_| is_torque);
-    Some(PassReasons {
-        pass: u32::from(duty.stage.unwrap_or(0)) + 1,
-        figure: action.figure.clone().or_else(|| stage.map(|s| s.as_written.clone())).unwrap_or_default(),
-        torque_n_m,
-        setting_n_m,
-        correction: correction_words(torque_n_m, setting_n_m),
-        stack: stack.map_or_else(|| String::from("no tool at hand"), |s| s.words.clone()),
-    })
-}
-
-/// Settings closer than this to the torque need no correction.
-const SAME_FRACTION: f64 = 1.0e-9;
-
-fn correction_words(torque_n_m: Option<f64>, setting_n_m: Option<f64>) -> String {
-    let n_m: &Unit = &Torque::UNITS[0];
-    match torque_n_m.zip(setting_n_m) {
-        None => String::new(),
-        Some((torque, setting)) if (setting / torque - 1.0).abs() < SAME_FRACTION => {
-            String::from("none: the tool is in line with the fastener")
-        }
-        Some((torque, setting)) => {
-            let ratio = units::significant(setting / torque, 3);
-            let (lever, off) = if setting < torque { ("lengthens", "much") } else { ("shortens", "little") };
-            let torque = Torque::from_n_m(torque).show_in(n_m, 3);
-            format!(
-                "times {ratio}, because the offset {lever} the lever; a setting of {torque} would apply too {off} torque"
-            )
-        }
     }
 }
 

@@ -7,6 +7,7 @@
 //!
 //! **Worked example.** 135 lbf·in with 10 in and 1.5 in folded back: 135·10/(10 − 1.5) = 158.8 lbf·in, 17.9 N·m.
 
+use super::lever::{LeverDoubt, LeverLength, doubt_of_lengths};
 use super::wrenches::{self, AdapterOffset, WrenchLine};
 use super::{AnswerGrounds, BoltingError, figures, read};
 use bolting::joint_piece;
@@ -55,6 +56,9 @@ pub struct WrenchAdapter {
     pub drift_on_fraction: f64,
     /// Change at the fastener when the adapter is turned ten degrees less far.
     pub drift_back_fraction: f64,
+    /// What a guessed lever does to the setting; left out where it was measured.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub doubt: Option<LeverDoubt>,
 }
 
 /// A setting on the marks of a scale.
@@ -127,6 +131,14 @@ pub struct WrenchAnswer {
     pub why: AnswerGrounds,
 }
 
+impl WrenchAnswer {
+    /// The wrench of the store that is set, where one of them does.
+    #[must_use]
+    pub fn best_wrench(&self) -> Option<&WrenchLine> {
+        self.wrenches.first().filter(|line| line.unfit.is_none())
+    }
+}
+
 /// Answers the question, with a store also which of its wrenches does it best.
 ///
 /// # Errors
@@ -139,8 +151,13 @@ pub fn compute_wrench_setting(
     let joints = asked.joints.iter().map(|t| parse_joint_angle(t)).collect::<Result<Vec<_>, _>>()?;
     let behind = parse_adapter_offset(asked)?;
     let wrenches = store.map_or_else(Vec::new, |s| wrenches::rank_wrenches(s, torque, behind, &joints));
-    refuse_without_wrench(torque, &wrenches)?;
-    let offset = choose_lever(asked, behind, wrenches.first())?;
+    let is_lever_given = read::given_text(asked.length.as_ref()).is_some();
+    if behind.is_some() && !is_lever_given {
+        refuse_without_wrench(torque, &wrenches)?;
+    }
+    let best = wrenches.first().filter(|line| line.unfit.is_none());
+    let lever = store.zip(best).and_then(|(store, best)| wrenches::lever_of_line(store, best));
+    let offset = choose_lever(asked, behind, (lever, torque))?;
     let setting = offset.as_ref().map_or(torque, |(o, _)| o.setting_for(torque));
     let on_scale = read::given_text(asked.scale.as_ref())
         .map(|text| {
@@ -194,17 +211,21 @@ fn parse_adapter_offset(asked: &WrenchRequest) -> Result<Option<AdapterOffset>, 
     Ok(Some(AdapterOffset { offset: read::parse_length("offset", offset)?, angle }))
 }
 
-/// Where a store was given and none of its wrenches reaches, that is the answer, before any question for lengths.
+/// Where a store was given and none of its wrenches does the torque, each with its own lever, that is the answer, before any question
+/// for lengths.
 fn refuse_without_wrench(torque: Torque, wrenches: &[WrenchLine]) -> Result<(), BoltingError> {
-    let highest_n_m = wrenches.iter().map(|w| w.usable_n_m.high).fold(0.0, f64::max);
-    // A folded-back adapter raises the setting and none lowers it by more than a half.
-    if wrenches.is_empty() || torque.as_n_m() <= 2.0 * highest_n_m {
+    if wrenches.is_empty() || wrenches.iter().any(|line| line.unfit.is_none()) {
         return Ok(());
     }
-    let most = figures::with_unit(highest_n_m, 3, "N·m");
+    let ends = |of: fn(&WrenchLine) -> f64| wrenches.iter().map(of);
+    let lowest_n_m = ends(|line| line.usable_n_m.low).fold(f64::INFINITY, f64::min);
+    let highest_n_m = ends(|line| line.usable_n_m.high).fold(0.0, f64::max);
+    let range = figures::format_torque_range(super::FigureRange::from_ends(lowest_n_m, highest_n_m), 3);
     Err(read::field_error(
         "torque",
-        format!("no wrench of the store reaches {torque}; the strongest ends at {most}"),
+        format!(
+            "no wrench of the store does {torque} with this adapter; together they may be set to {range}"
+        ),
     ))
 }
 
@@ -243,18 +264,26 @@ fn refuse_odd_lever(lever: Length, behind: AdapterOffset) -> Result<(), BoltingE
 /// Less of the lever than this is not worked with: a millimetre off would shift the torque by percents (assumption).
 const LEAST_LEVER_LEFT_RATIO: f64 = 0.3;
 
+/// Error of a wrench that nothing is said of: ISO 6789, the better classes.
+const WRENCH_ERROR_FRACTION: f64 = 0.04;
+
 /// The adapter on its lever: the one given, else that of the best wrench of the store.
 fn choose_lever(
     asked: &WrenchRequest,
     behind: Option<AdapterOffset>,
-    best: Option<&WrenchLine>,
+    (of_store, torque): (Option<(LeverLength, f64)>, Torque),
 ) -> Result<Option<(WrenchOffset, WrenchAdapter)>, BoltingError> {
     let Some(behind) = behind else { return Ok(None) };
-    let best = best.filter(|b| b.unfit.is_none()).map(|b| Length::from_mm(b.length_mm));
-    let (length, from) = match (read::given_text(asked.length.as_ref()), best) {
-        (Some(text), _) => (read::parse_length("length", text)?, "as measured"),
-        (None, Some(length)) => {
-            (length, "the best wrench below; the store gives the piece, its lever may be guessed: measure it")
+    let (lever, error_fraction, from) = match (read::given_text(asked.length.as_ref()), of_store) {
+        (Some(text), _) => {
+            let measured = LeverLength::measured(read::parse_length("length", text)?);
+            (measured, WRENCH_ERROR_FRACTION, "as measured")
+        }
+        (None, Some((lever, error_fraction))) if lever.is_guessed() => {
+            (lever, error_fraction, "GUESSED for the best wrench below; measure it")
+        }
+        (None, Some((lever, error_fraction))) => {
+            (lever, error_fraction, "the best wrench below, as the store states it")
         }
         (None, None) => {
             let words =
@@ -262,11 +291,14 @@ fn choose_lever(
             return Err(read::field_error("length", words));
         }
     };
-    refuse_odd_lever(length, behind)?;
-    adapter_on_lever((length, from), behind).map(Some)
+    refuse_odd_lever(lever.length, behind)?;
+    let (offset, adapter) = adapter_on_lever((lever.length, from), behind)?;
+    let lengths = (lever, LeverLength::measured(behind.offset));
+    let doubt = doubt_of_lengths(lengths, behind.angle, (torque, offset.setting_ratio()), error_fraction);
+    Ok(Some((offset, WrenchAdapter { doubt, ..adapter })))
 }
 
-/// An adapter on a lever, its drift and its uncorrected torque not yet known.
+/// An adapter on a lever, its drift, its uncorrected torque and its doubt not yet known.
 fn adapter_on_lever(
     (length, length_from): (Length, &'static str),
     AdapterOffset { offset, angle }: AdapterOffset,
@@ -281,6 +313,7 @@ fn adapter_on_lever(
         uncorrected_n_m: 0.0,
         drift_on_fraction: 0.0,
         drift_back_fraction: 0.0,
+        doubt: None,
     };
     Ok((lever, adapter))
 }
@@ -359,9 +392,11 @@ fn wrench_grounds(torque: Torque, unit: &Unit, answer: &WrenchAnswer) -> AnswerG
     let mut grounds = AnswerGrounds::new(&["Tw = T·L/(L + E·cos a)"], holds, &[ADAPTER_SOURCE]);
     let mm = |mm: f64| figures::with_unit(mm, 4, "mm");
     grounds.add_input("T", wanted, "torque at the fastener", "as asked");
+    // A guess has no tenths of a millimetre.
+    let digits = if adapter.doubt.is_some() { 2 } else { 4 };
     grounds.add_input(
         "L",
-        mm(adapter.length_mm),
+        figures::with_unit(adapter.length_mm, digits, "mm"),
         "middle of the grip to the wrench's square",
         adapter.length_from,
     );
@@ -372,6 +407,13 @@ fn wrench_grounds(torque: Torque, unit: &Unit, answer: &WrenchAnswer) -> AnswerG
         "angle; 0° straight ahead, 180° folded back",
         "as measured",
     );
+    if let Some(doubt) = &adapter.doubt {
+        let range = figures::format_torque_range(doubt.settings_n_m, figures::FINE);
+        grounds.add_caution(format!(
+            "The lever is guessed: the setting may be {range}. Measure from the middle of the grip to the square."
+        ));
+        grounds.add_source("a guessed lever: 0.8 to 1.35 times the guess (assumption)");
+    }
     let worst = if adapter.drift_on_fraction.abs() > adapter.drift_back_fraction.abs() {
         adapter.drift_on_fraction
     } else {

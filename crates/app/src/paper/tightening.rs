@@ -32,7 +32,7 @@ pub(super) fn tightening_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, S
 
 /// One step with its cautions, pattern, passes and sources.
 fn joint_block(job: &PaperJob<'_>, step: &Step) -> Option<PaperBlock> {
-    let found = why::explain_step(job.book, job.plan, step.number).ok()?;
+    let found = why::explain_step_with_tools(job.book, job.plan, Some(job.store), step.number).ok()?;
     let mut blocks = vec![PaperBlock::Heading(format!("Step {}: {}", step.number, step.text))];
     blocks.extend(step.cautions.iter().map(words::caution_block));
     let passes = passes_table(&found.fixings);
@@ -68,9 +68,11 @@ fn passes_table(fixings: &[FixingReasons]) -> PaperBlock {
 }
 
 fn pass_row(pass: &PassReasons) -> PaperRow {
+    // A guessed lever carries the mark; what it means stands below.
+    let mark = if pass.lever.is_some_and(|lever| lever.doubt.is_some()) { "~ " } else { "" };
     let set = pass
-        .setting_n_m
-        .map_or_else(String::new, |set_n_m| format!("{} N·m", units::significant(set_n_m, 3)));
+        .to_set_n_m()
+        .map_or_else(String::new, |set_n_m| format!("{mark}{} N·m", units::significant(set_n_m, 4)));
     PaperRow::of_cells(vec![
         PaperCell::Tick(pass.pass.to_string()),
         PaperCell::Bold(pass.figure.clone()),
@@ -115,6 +117,12 @@ fn source_words(fixings: &[FixingReasons]) -> String {
         }
         for pass in fixing.passes.iter().filter(|p| p.setting_n_m != p.torque_n_m) {
             tell(format!("Pass {}: setting {}.", pass.pass, pass.correction));
+            if let Some(lever) = pass.lever {
+                tell(format!("Pass {}: {}.", pass.pass, lever.words()));
+                if let Some(doubt) = lever.doubt {
+                    tell(format!("Pass {}: {}.", pass.pass, doubt.words()));
+                }
+            }
         }
         if let Some(reuse) = fixing.reuse {
             tell(words::as_sentence(&format!("{}: {reuse}", fixing.title)));

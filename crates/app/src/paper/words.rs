@@ -8,6 +8,7 @@ use print::paper::{PaperBlock, PaperColumn, PaperFoot, PaperRow, PaperSheet, Pap
 
 use super::PaperJob;
 use crate::bench::capitalise_first;
+use crate::bolting_answers::verdict_note;
 use crate::titles;
 
 /// Printed on every sheet that gives a figure.
@@ -88,7 +89,11 @@ pub(super) fn step_line(job: &PaperJob<'_>, step: &Step) -> PaperStep {
     PaperStep {
         number: step.number.to_string(),
         words: format!("{}{helper}", step.text),
-        details: step_acts(plan, step).into_iter().chain(source_note(job, step)).collect(),
+        details: step_acts(plan, step)
+            .into_iter()
+            .chain(source_note(job, step))
+            .chain(verdict_notes(job, step))
+            .collect(),
         figure: step_figure(plan, step),
         slot: step.slot.as_ref().map_or_else(String::new, ToString::to_string),
         cautions: step.cautions.iter().map(|c| (c.word, c.text.clone())).collect(),
@@ -110,6 +115,22 @@ fn source_note(job: &PaperJob<'_>, step: &Step) -> Option<String> {
         }
     }
     if told.is_empty() { None } else { Some(format!("source: {}", told.join("; "))) }
+}
+
+/// "unusual: …; ask first": what stands against the figures of a step, each once.
+fn verdict_notes(job: &PaperJob<'_>, step: &Step) -> Vec<String> {
+    let mut told: Vec<String> = Vec::new();
+    let duties = step.actions.iter().filter_map(|action| job.plan.duties.get(action.duty));
+    for duty in duties.filter(|duty| duty.act == Act::Tighten) {
+        let Some(fixing) = job.book.fixing_by_key(&duty.fixing) else { continue };
+        let note = verdict_note(job.book, job.book.fixing(fixing));
+        if let Some(note) = note
+            && !told.contains(&note)
+        {
+            told.push(note);
+        }
+    }
+    told
 }
 
 /// The whole source; where it is longer than a card has room for, cut at a word with "…".

@@ -1,7 +1,7 @@
 //! The go / no-go sheet as text.
 
 use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading};
-use model::plan::{DutyLine, Gap, Plan, Readiness, ReadinessVerdict};
+use model::plan::{DutyLine, Gap, LookAnswer, LookLine, Plan, Readiness, ReadinessVerdict};
 use model::{MissKind, ObtainKind};
 use std::collections::BTreeSet;
 use units::Money;
@@ -22,6 +22,7 @@ pub fn format_readiness(plan: &Plan) -> String {
     let sheet = &plan.readiness;
     let mut out = format_go_verdict(sheet);
     push_safety(&mut out, sheet);
+    push_looks(&mut out, sheet);
     push_gaps(&mut out, plan);
     push_shopping(&mut out, sheet);
     push_not_at_hand(&mut out, sheet);
@@ -102,6 +103,36 @@ pub fn coverage_words(sheet: &Readiness) -> String {
         covered.not_known,
         covered.no
     )
+}
+
+/// Most looks in the text; the page and JSON have them all.
+const MAX_LOOKS_SHOWN: usize = 5;
+
+/// "Which room have the cover bolts? open: settles 10; deep: helps 10".
+#[must_use]
+pub fn look_words(look: &LookLine) -> String {
+    let answer = |answer: &LookAnswer| match (answer.settles, answer.helps) {
+        (0, 0) => format!("{}: nothing", answer.answer),
+        (settles, 0) => format!("{}: settles {settles}", answer.answer),
+        (0, helps) => format!("{}: helps {helps}", answer.answer),
+        (settles, helps) => format!("{}: settles {settles}, helps {helps}", answer.answer),
+    };
+    let answers: Vec<String> = look.answers.iter().map(answer).collect();
+    format!("{} {}", look.question, answers.join("; "))
+}
+
+fn push_looks(out: &mut String, sheet: &Readiness) {
+    if sheet.looks.is_empty() {
+        return;
+    }
+    out.push_str(&heading("looks that would settle most"));
+    for look in sheet.looks.iter().take(MAX_LOOKS_SHOWN) {
+        out.push_str(&bullet("  - ", &look_words(look)));
+    }
+    let more = sheet.looks.len().saturating_sub(MAX_LOOKS_SHOWN);
+    if more > 0 {
+        out.push_str(&format!("  and {more} more\n"));
+    }
 }
 
 /// One line for what is assumed, and one for a book that is invented.

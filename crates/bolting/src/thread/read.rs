@@ -28,6 +28,13 @@ pub enum ThreadError {
         /// A way to write it.
         sample: String,
     },
+    /// An inch diameter without threads per inch, or a metric pitch behind the wrong sign.
+    PitchUnclear {
+        /// The text as written.
+        text: String,
+        /// What is missing and what to write.
+        hint: String,
+    },
     /// The pitch does not go with the diameter, or is no standard pitch.
     AbsurdPitch {
         /// The text as written.
@@ -59,7 +66,9 @@ impl fmt::Display for ThreadError {
             Self::NoCoarsePitch { text, sample } => {
                 write!(f, "`{text}` has no coarse pitch; write the pitch too, as in `{sample}`")
             }
-            Self::AbsurdPitch { text, hint } | Self::SeriesMismatch { text, hint } => {
+            Self::PitchUnclear { text, hint }
+            | Self::AbsurdPitch { text, hint }
+            | Self::SeriesMismatch { text, hint } => {
                 write!(f, "`{text}`: {hint}")
             }
         }
@@ -189,6 +198,12 @@ pub(super) fn metric_thread(d_mm: f64, pitch_mm: f64, text: &str) -> Result<Thre
 
 pub(super) fn parse_metric(rest: &str, text: &str) -> Result<Thread, ThreadError> {
     let not = || ThreadError::NotAThread { text: text.into() };
+    if let Some((d, pitch)) = rest.split_once('-').map(|(d, pitch)| (d.trim(), pitch.trim()))
+        && plain_figure(d).and(plain_figure(pitch)).is_some()
+    {
+        let hint = format!("the pitch stands behind an `x`: write `M{d}x{pitch}`");
+        return Err(ThreadError::PitchUnclear { text: text.into(), hint });
+    }
     let mut fields = rest.split(['x', 'X', '×', '*']).map(str::trim);
     let d_mm = fields.next().and_then(plain_figure).ok_or_else(not)?;
     let pitch_mm = match fields.next() {
@@ -247,6 +262,7 @@ pub(super) fn parse_inch(text: &str) -> Result<Thread, ThreadError> {
     let tpi = match (tpi_text, wanted) {
         (Some(tpi), _) => plain_figure(tpi.trim()).ok_or_else(not)?,
         (None, Some(wanted)) => f64::from(wanted),
+        (None, None) if text.contains(['/', '#', '"']) => return Err(pitch_missing(d_in, text)),
         (None, None) => return Err(not()),
     };
     match (series, wanted) {
@@ -258,6 +274,19 @@ pub(super) fn parse_inch(text: &str) -> Result<Thread, ThreadError> {
         }
         _ => inch_thread(d_in, tpi, text),
     }
+}
+
+/// The refusal of an inch diameter that says nothing of its pitch, with what its series have.
+fn pitch_missing(d_in: f64, text: &str) -> ThreadError {
+    let d = whole_number(d_in * TENTHS_OF_MIL_PER_IN);
+    let series = INCH_SERIES.iter().find(|row| Some(row.1) == d);
+    let samples = match series {
+        Some((name, _, coarse, Some(fine))) => format!("`{name}-{coarse} UNC` or `{name}-{fine} UNF`"),
+        Some((name, _, coarse, None)) => format!("`{name}-{coarse} UNC`"),
+        None => format!("`{text}-20`"),
+    };
+    let hint = format!("the threads per inch are missing; write {samples}");
+    ThreadError::PitchUnclear { text: text.into(), hint }
 }
 
 /// Splits a trailing series name off.

@@ -37,6 +37,22 @@ const WAYS: &str = "place_time = \"20 s\"\n\n[[part.way]]\nkey = \"from-above\"\
 const BOLT: &str = "[[part.fixing]]\nkey = \"more\"\ntitle = \"more\"\nkind = \"bolt\"\nthread = \"M6\"\nclass = \"8.8\"\ndrive = \"hexagon 10 mm\"\nhead = { height = 6, diameter = 13.5 }\nengagement = 12\nsource = \"invented\"\n#tighten\n[[part.fixing.access]]\ncorridor = [{ clear = 60 }]\nheadroom = 100\n\n[[task]]\nkey        = \"inspect-belt\"";
 const JOINED: (&str, &str) = (AUTO, "pattern = \"auto\"\n  joint = \"sealed\"");
 
+macro_rules! like {
+    ($key:literal) => {
+        concat!(
+            "[[part.fixing]]\nkey = \"",
+            $key,
+            "\"\ntitle = \"",
+            $key,
+            "\"\nkind = \"bolt\"\nthread = \"M6\"\nclass = \"8.8\"\ndrive = \"hexagon 10 mm\"\nhead = { height = 6, diameter = 13.5 }\nengagement = 12\ntapped_in = \"cast-aluminium\"\nlubrication = \"dry\"\ntighten = [\"9 N·m\"]\nsource = \"invented\"\n[[part.fixing.access]]\ncorridor = [{ clear = 60 }]\nheadroom = 100\n\n"
+        )
+    };
+}
+
+/// Three more fixings like the cover's bolts.
+const LIKE: &str =
+    concat!(like!("like-a"), like!("like-b"), like!("like-c"), "[[task]]\nkey        = \"inspect-belt\"");
+
 const fn case(code: &'static str, old: &'static str, at: &'static str) -> Case {
     Case { code, scene: &[], old, at }
 }
@@ -211,6 +227,19 @@ key        = \"cover\"",
     case("B335", AUTO, "\"3\"]"),
     case("B336", AUTO, "\"20 N·m\""),
     case("B337", TIGHTEN, "\"by feel\""),
+    case("B338", TIGHTEN, "\"15 N·m\""),
+    staged("B339", &[(TASK, LIKE)], TIGHTEN, "\"12 N·m\""),
+    case("B340", "tapped_in   = \"cast-aluminium\"", "\"9 N·m\""),
+    staged(
+        "B341",
+        &[
+            ("lubrication = \"dry\"", "lubrication = \"paste\""),
+            (TIGHTEN, "tighten     = [\"5 N·m\", \"7 N·m\"]"),
+        ],
+        "tighten     = [\"5 N·m\", \"7 N·m\"]",
+        "\"12 N·m\"",
+    ),
+    case("B342", TIGHTEN, "\"90°\""),
     case("B401", CORRIDOR, "[]"),
     case("B402", CORRIDOR, "{ clear = 22"),
     case("B403", CORRIDOR, "90"),

@@ -29,7 +29,7 @@ pub enum DriverCommand {
         #[arg(long)]
         step: String,
         /// Torque that the wrench read; may be given several times, each for a fresh fastener.
-        #[arg(long = "torque", value_name = "TORQUE", required = true)]
+        #[arg(long = "torque", value_name = "TORQUE", required = true, allow_hyphen_values = true)]
         torques: Vec<String>,
         /// Day, as 2026-03-14 [default: today].
         #[arg(long)]
@@ -65,16 +65,16 @@ pub enum DriverCommand {
         #[command(flatten)]
         of: CalibrationArguments,
         /// Torque wanted at the fastener.
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         torque: String,
         /// Range that the maker allows: `4.5 to 5.5 N·m`.
-        #[arg(long, value_name = "RANGE")]
+        #[arg(long, value_name = "RANGE", allow_hyphen_values = true)]
         allowed: Option<String>,
         /// The fastener is not critical; without this option it counts as critical.
         #[arg(long)]
         plain: bool,
         /// Permitted error of the wrench that read the torques [default: 4 %].
-        #[arg(long, value_name = "SHARE")]
+        #[arg(long, value_name = "SHARE", allow_hyphen_values = true)]
         wrench_error: Option<String>,
     },
 }

@@ -6,10 +6,10 @@ use clap::Args;
 #[derive(Debug, Args)]
 pub struct FrictionArguments {
     /// Friction in the thread and under the head: `0.12` or `0.10 to 0.16`.
-    #[arg(long, value_name = "MU")]
+    #[arg(long, value_name = "MU", allow_hyphen_values = true)]
     pub friction: Option<String>,
     /// Friction under the head, where it differs.
-    #[arg(long, value_name = "MU")]
+    #[arg(long, value_name = "MU", allow_hyphen_values = true)]
     pub friction_head: Option<String>,
     /// State of lubrication instead of a coefficient: dry, oiled, paste, thread-locker, sealant or unstated; the answer
     /// is then a range.

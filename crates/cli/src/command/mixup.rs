@@ -27,13 +27,13 @@ pub struct MixUpCommand {
     #[arg(long, value_name = "FASTENER", required_unless_present = "book")]
     instead_of: Option<String>,
     /// Thickness clamped under the head.
-    #[arg(long, value_name = "LENGTH", required_unless_present = "book")]
+    #[arg(long, value_name = "LENGTH", required_unless_present = "book", allow_hyphen_values = true)]
     clamped: Option<String>,
     /// Depth of usable thread from the joint face; without it a through hole.
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     depth: Option<String>,
     /// Torque of the hole.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     torque: Option<String>,
     /// What the hole is tapped into: steel, grey-iron, cast-aluminium or plastic [default: steel].
     #[arg(long)]

@@ -24,7 +24,7 @@ pub struct PatternCommand {
     #[arg(long)]
     stages: Option<String>,
     /// Final torque that shares are taken of.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     torque: Option<String>,
     /// A gasket lies in the joint.
     #[arg(long)]

@@ -20,16 +20,16 @@ pub struct StripMarginCommand {
     #[arg(long)]
     class: String,
     /// Length of thread engaged.
-    #[arg(long, visible_alias = "length", value_name = "LENGTH")]
+    #[arg(long, visible_alias = "length", value_name = "LENGTH", allow_hyphen_values = true)]
     engagement: String,
     /// What the hole is tapped into: steel, grey-iron, cast-aluminium or plastic.
     #[arg(long)]
     material: String,
     /// Length of a wire insert in the hole, instead of bare threads.
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     insert: Option<String>,
     /// Torque that the joint is tightened to.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     torque: Option<String>,
     #[command(flatten)]
     friction: FrictionArguments,

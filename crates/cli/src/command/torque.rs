@@ -17,28 +17,28 @@ pub struct TorqueCommand {
     /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
     #[arg(long)]
     thread: String,
-    /// Property class: `8.8`, `10.9`, `A2-70`; needed with --proof.
+    /// Property class: `8.8`, `10.9`, `A2-70`, `SAE 5`; needed with --proof.
     #[arg(long)]
     class: Option<String>,
     /// Preload wanted: `20 kN`.
-    #[arg(long, value_name = "FORCE", conflicts_with = "proof")]
+    #[arg(long, value_name = "FORCE", conflicts_with = "proof", allow_hyphen_values = true)]
     preload: Option<String>,
     /// Share of the proof load wanted: `75 %`.
-    #[arg(long, value_name = "SHARE")]
+    #[arg(long, value_name = "SHARE", allow_hyphen_values = true)]
     proof: Option<String>,
     #[command(flatten)]
     friction: FrictionArguments,
     /// Factor K of the short form T = K·d·F, instead of friction: `0.2`.
-    #[arg(long, value_name = "K")]
+    #[arg(long, value_name = "K", allow_hyphen_values = true)]
     factor: Option<String>,
     /// Running torque of a self-locking nut or screw; it is added.
-    #[arg(long, value_name = "TORQUE")]
+    #[arg(long, value_name = "TORQUE", allow_hyphen_values = true)]
     prevailing: Option<String>,
     /// Form of the head: hexagon, hexagon-on-washer, flange, small-flange, cylinder or countersunk [default: hexagon].
     #[arg(long)]
     head: Option<String>,
     /// Mean diameter of the bearing face, instead of a form of head.
-    #[arg(long, value_name = "LENGTH", conflicts_with = "head")]
+    #[arg(long, value_name = "LENGTH", conflicts_with = "head", allow_hyphen_values = true)]
     bearing: Option<String>,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]

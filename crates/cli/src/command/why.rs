@@ -14,6 +14,9 @@ pub struct WhyCommand {
     /// The book: a file or a folder.
     #[arg(long, value_name = "PATH")]
     book: PathBuf,
+    /// The store that the plan was made from, for the marks to set and the lever behind a setting: a file or a folder.
+    #[arg(long, value_name = "PATH")]
+    store: Option<PathBuf>,
     /// The plan, as `traywright plan --json` printed it.
     plan: PathBuf,
     /// Number of the step.
@@ -26,9 +29,11 @@ pub struct WhyCommand {
 impl WhyCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let answer = bolting_answers::explain_step(
+        let store = self.store.as_deref().map(load::load_store).transpose()?;
+        let answer = bolting_answers::explain_step_with_tools(
             &load::load_book(&self.book)?,
             &load::load_plan(&self.plan)?,
+            store.as_ref(),
             self.step,
         )?;
         if self.json {

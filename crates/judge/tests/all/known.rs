@@ -134,6 +134,7 @@ fn readiness() -> Readiness {
         },
         go: true,
         open: Vec::new(),
+        looks: Vec::new(),
         assumed: Vec::new(),
         book_note: None,
         against_refit: Vec::new(),

@@ -169,6 +169,8 @@ units::worded! {
         TighteningMissing = "tightening-missing" / "figure missing",
         /// A figure that is assumed, or in doubt.
         NotProven = "not-proven" / "not proven",
+        /// A tightening figure that something stands against.
+        AskFirst = "ask-first" / "ask first",
     }
 }
 
@@ -183,6 +185,32 @@ pub struct OpenLine {
     pub fasteners: u32,
     /// Fixing keys, sorted.
     pub fixings: Vec<String>,
+}
+
+/// One answer to a question, and what it would bring.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LookAnswer {
+    /// The answer, in a word.
+    pub answer: String,
+    /// Fasteners that would be proven, or refused.
+    pub settles: u32,
+    /// Fasteners whose verdict would get better and stay open.
+    pub helps: u32,
+}
+
+/// A look that is worth its time: where, what to look for, and what each answer would bring.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct LookLine {
+    /// Fixing key.
+    pub fixing: String,
+    /// The question.
+    pub question: String,
+    /// Time that it takes, s; assumed.
+    pub seconds: f64,
+    /// Number of fasteners of the fixing.
+    pub fasteners: u32,
+    /// The answers.
+    pub answers: Vec<LookAnswer>,
 }
 
 /// The readiness sheet.
@@ -200,6 +228,9 @@ pub struct Readiness {
     /// What stands open, one line for one question.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub open: Vec<OpenLine>,
+    /// Looks that would settle most, the most worth first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub looks: Vec<LookLine>,
     /// Kinds of figures that the plan assumes because nothing is told: "the times of 12 parts".
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<String>,

@@ -11,6 +11,7 @@ mod open;
 mod rescue;
 mod shopping;
 mod supplies;
+mod tightening;
 mod tools;
 
 pub(crate) use shopping::merge_specs;
@@ -22,6 +23,7 @@ use model::{Book, MissKind, Store};
 use units::Torque;
 
 use crate::coverage::coverage_of_scope;
+use crate::looks::rank_looks;
 use crate::scope::PlanScope;
 
 /// The first line of every sheet.
@@ -35,7 +37,9 @@ pub const INVENTED_NOTE: &str = "All figures of this book are invented.";
 pub fn readiness_sheet(book: &Book, store: &Store, scope: &PlanScope) -> Readiness {
     let gaps = gaps::list_gaps(book, store, scope);
     let (coverage, proven_by_class) = coverage_of_scope(book, scope);
-    let open = open::open_lines(book, scope);
+    let mut open = open::open_lines(book, scope);
+    open.extend(tightening::ask_first_lines(book, scope));
+    open.sort();
     let not_at_hand = tools::not_at_hand(book, store, scope, &gaps);
     let mut shopping = shopping::shopping_of_gaps(&gaps);
     shopping.extend(tools::special_tool_shopping(book, store, scope));
@@ -49,6 +53,7 @@ pub fn readiness_sheet(book: &Book, store: &Store, scope: &PlanScope) -> Readine
         verdict,
         go: verdict.first_bolt == ReadinessVerdict::Go && verdict.refit == ReadinessVerdict::Go,
         open,
+        looks: if coverage.is_whole() { Vec::new() } else { rank_looks(book, store, scope, 1) },
         assumed: open::assumed_figures(book, scope),
         book_note: book.is_invented.then(|| INVENTED_NOTE.to_owned()),
         against,

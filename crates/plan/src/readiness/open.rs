@@ -63,7 +63,7 @@ fn open_line(
                 settling_words(figure)
             )
         }
-        OpenKind::NotProven | OpenKind::TighteningMissing => {
+        OpenKind::NotProven | OpenKind::TighteningMissing | OpenKind::AskFirst => {
             format!("Likely, not proven, for {of}: {figure} is assumed. {}", settling_words(figure))
         }
     };

@@ -28,6 +28,7 @@ fn ready_sheet(plan: &Plan, live: &LiveVisit, stage: &PageContext) -> Markup {
         @if !ready.coverage.is_whole() || ready.proven_by_class > 0 { p { (text::coverage_words(ready)) } }
         ul.rows { @for against in &ready.against { li { span { (against) } } } }
         (lines_section("Open", ready.open.iter().map(|line| line.words.clone())))
+        (lines_section("Looks that would settle most", ready.looks.iter().take(5).map(text::look_words)))
         @for note in text::doubt_notes(ready) { p { (note) } }
         (go_on_section(plan, live))
         div.one { a.main href=(stage.sheet_address("bench")) { "To the bench" } }

@@ -8,6 +8,7 @@ use crate::bolting_answers::figures::{
 use crate::bolting_answers::why::{AngleReasons, FixingReasons, StepReasons};
 use crate::text::table::{bullet, heading};
 use bolting::angle::YieldReach;
+use units::significant;
 
 /// The answer.
 #[must_use]
@@ -26,11 +27,14 @@ fn push_fixing_reasons(out: &mut String, fixing: &FixingReasons) {
     for pass in &fixing.passes {
         push_figure(out, &format!("pass {}", pass.pass), &format!("{} with {}", pass.figure, pass.stack));
         if let Some(setting) = pass.setting_n_m {
-            push_figure(
-                out,
-                "  set",
-                &format!("{} N·m; correction {}", format_figure(setting, 3), pass.correction),
-            );
+            let set = pass.mark_n_m.map_or_else(|| format_figure(setting, 3), |mark| significant(mark, 4));
+            push_figure(out, "  set", &format!("{set} N·m; correction {}", pass.correction));
+        }
+        if let Some(lever) = &pass.lever {
+            push_figure(out, "  lever", &lever.words());
+            if let Some(doubt) = lever.doubt {
+                push_figure(out, "  may be", &doubt.words());
+            }
         }
     }
     push_figure(out, "figure from", &fixing.source);
@@ -88,7 +92,7 @@ fn push_angle(out: &mut String, angle: &AngleReasons) {
     };
     let text = format!(
         "{}° more: {}; first yield after {}°; {} felt at the end; {reach}",
-        units::significant(angle.angle_deg, 3),
+        significant(angle.angle_deg, 3),
         format_force_range(angle.preload_n, COARSE),
         format_figure(angle.first_yield_deg, COARSE),
         format_torque_range(angle.end_torque_n_m, COARSE)

@@ -18,6 +18,9 @@ pub fn format_wrench(answer: &WrenchAnswer) -> String {
     if let Some(range) = &answer.in_range {
         push_figure(&mut out, "wrench", &usable_range_words(range));
     }
+    if let Some(doubt) = answer.adapter.as_ref().and_then(|adapter| adapter.doubt) {
+        push_figure(&mut out, "may be", &doubt.words());
+    }
     if let Some(adapter) = &answer.adapter {
         let off = adapter.uncorrected_n_m / answer.torque_n_m - 1.0;
         let actual = with_unit(adapter.uncorrected_n_m, FINE, "N·m");
@@ -40,12 +43,26 @@ pub fn format_wrench(answer: &WrenchAnswer) -> String {
     out
 }
 
+/// What to set: the mark of the wrench that is taken, else the exact setting.
 fn wrench_setting_words(answer: &WrenchAnswer) -> String {
-    let n_m = with_unit(answer.setting_n_m, FINE, "N·m");
-    if answer.unit_given == "N·m" {
-        return n_m;
+    let is_on_its_lever =
+        |line: &&WrenchLine| answer.adapter.as_ref().is_none_or(|a| a.length_mm == line.length_mm);
+    let best = answer.best_wrench().filter(is_on_its_lever);
+    if let Some((line, mark_n_m)) = best.and_then(|line| Some((line, line.mark_n_m?))) {
+        let mark = units::significant(mark_n_m, 4);
+        return format!("{mark} N·m on {}{}", line.title, at_hand_words(line));
     }
-    format!("{} ({n_m})", with_unit(answer.setting_in_unit_given, FINE, answer.unit_given))
+    let n_m = with_unit(answer.setting_n_m, FINE, "N·m");
+    let setting = if answer.unit_given == "N·m" {
+        n_m
+    } else {
+        format!("{} ({n_m})", with_unit(answer.setting_in_unit_given, FINE, answer.unit_given))
+    };
+    if answer.wrenches.is_empty() {
+        setting
+    } else {
+        format!("none of the store's wrenches; {setting} on one that suits it")
+    }
 }
 
 fn scale_words(scale: &ScaleSetting) -> String {

@@ -1,9 +1,10 @@
 //! What a torque does to a bolt, or what torque a share of yield takes.
 
 use app::bolting_answers::figures;
+use app::bolting_answers::pictures::draw_preload_answer;
 use app::bolting_answers::preload::{PreloadAnswer, PreloadRequest, compute_preload};
 use axum::extract::Query;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 
 use super::{figure_sheet, form_field, grounds_markup, non_empty};
@@ -34,6 +35,8 @@ pub(crate) async fn preload_page(Query(asked): Query<PreloadQuery>) -> Markup {
             prevailing: None,
             head: non_empty(&asked.head),
             bearing: None,
+            waist: None,
+            bore: None,
             edition: None,
         })
         .map(|answer| preload_markup(&answer))
@@ -66,6 +69,7 @@ fn preload_markup(answer: &PreloadAnswer) -> Markup {
         p { "preload at " strong { (figures::format_torque_range(answer.torque_range_n_m, 2)) } }
         @if let Some(share) = answer.of_yield_fraction { p { (figures::format_percent_range(share)) " of yield" } }
         @if let Some(share) = answer.of_proof_fraction { p { (figures::format_percent_range(share)) " of the proof load" } }
+        div.drawing { (PreEscaped(draw_preload_answer(answer))) }
         (grounds_markup(&answer.why))
     }
 }

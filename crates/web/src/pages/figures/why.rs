@@ -1,10 +1,11 @@
 //! Why this figure? The reasons for the figures of a tightening step of the plan.
 
-use app::bolting_answers::why::{FixingReasons, StepReasons, explain_step};
+use app::bolting_answers::pictures::draw_fixing_preload;
+use app::bolting_answers::why::{FixingReasons, StepReasons, explain_step_with_tools};
 use app::text::significant;
 use app::workshop::Device;
 use axum::extract::{Extension, Path, State};
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 
 use super::grounds_markup;
 use crate::bench_state::SharedBench;
@@ -20,9 +21,9 @@ pub(crate) async fn why_page(
     with_live_visit(&bench, &visit, move |live| {
         let stage = PageContext::for_device(live, &device);
         let back = format!("{}?step={step}", stage.sheet_address("bench"));
-        let (book, _, plan) = live.require_planned_texts()?;
+        let (book, store, plan) = live.require_planned_texts()?;
         let body = html! {
-            @match explain_step(book, plan, step) {
+            @match explain_step_with_tools(book, plan, Some(store), step) {
                 Ok(found) => (why_markup(&found)),
                 Err(error) => { h1 { "Why this figure?" } p { (error.to_string()) } },
             }
@@ -54,13 +55,17 @@ fn fixing_section(fixing: &FixingReasons) -> Markup {
                 tr {
                     td { (pass.pass) }
                     td.figure { strong { (pass.figure) } }
-                    td.figure { @if let Some(set) = pass.setting_n_m { (significant(set, 3)) " N·m" } }
+                    td.figure { @if let Some(set) = pass.to_set_n_m() { (significant(set, 3)) " N·m" } }
                 }
                 tr.note { td colspan="3" { @if !pass.stack.is_empty() { "with " (pass.stack) "; " } "correction: " (pass.correction) } }
             }
         }
         p { "The figure is the book's: " (fixing.source) "." }
+        @for lever in passes.iter().filter_map(|pass| pass.lever.as_ref()).take(1) {
+            p { (lever.words()) @if let Some(doubt) = &lever.doubt { "; " strong { (doubt.words()) } } "." }
+        }
         @if let Some(words) = fixing.preload_words() { p { "Preload: " strong { (words) } "." } }
+        @if let Some(drawing) = draw_fixing_preload(fixing) { div.drawing { (PreEscaped(drawing)) } }
         @if let Some(words) = fixing.strip_words() { p { "Strip margin " (words) "." } }
         @if let Some(words) = fixing.plausible { p { "The figure is " strong { (words) } " for this thread, class and hole." } }
         @for ground in &fixing.grounds { p.note { (ground.words) "." } }

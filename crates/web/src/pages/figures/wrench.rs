@@ -1,9 +1,10 @@
 //! What to set a torque wrench to, behind a crow-foot or an offset extension at any angle.
 
+use app::bolting_answers::pictures::draw_wrench_answer;
 use app::bolting_answers::wrench::{WrenchAnswer, WrenchRequest, compute_wrench_setting};
 use app::text::significant;
 use axum::extract::Query;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 
 use super::{figure_sheet, form_field, grounds_markup, non_empty};
@@ -63,6 +64,7 @@ fn wrench_markup(answer: &WrenchAnswer) -> Markup {
                 ", which is " (significant(scale.error_fraction * 100.0, 2)) " % off at the fastener" }
         }
         p { (significant(answer.torque_n_m, 3)) " N·m at the fastener" }
+        div.drawing { (PreEscaped(draw_wrench_answer(answer))) }
         (grounds_markup(&answer.why))
     }
 }
