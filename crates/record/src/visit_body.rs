@@ -1,7 +1,6 @@
 //! What an event of a visit says; each kind is a fact that somebody saw or did, never an instruction to the program.
 //!
-//! Names are keys of the book (part, fixing, condition, opening, task), of the store (piece) or of the plan (slot), so that
-//! an event can be read beside them. A field is only ever added, with a default; a kind never changes its meaning.
+//! Names are keys of book, store or plan. A field is only ever added, with a default; a kind keeps its meaning.
 
 use std::collections::BTreeSet;
 
