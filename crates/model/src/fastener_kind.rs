@@ -15,7 +15,7 @@ units::worded! {
         Clamp = "clamp",
         /// A push-in clip.
         Clip = "clip",
-        /// A pipe union.
+        /// A pipe union: a nut or screw through which its pipe goes. The hollow screw of a banjo is a bolt.
         Union = "union",
         /// An electrical connector or quick coupling.
         Connector = "connector",

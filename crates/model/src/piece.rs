@@ -62,6 +62,14 @@ units::worded! {
     }
 }
 
+impl PieceKind {
+    /// Whether a grip of this kind has a gap that a pipe passes, unless its owner says otherwise.
+    #[must_use]
+    pub const fn has_gap(self) -> bool {
+        matches!(self, Self::OpenSpanner | Self::FlareSpanner | Self::CrowFoot)
+    }
+}
+
 /// A connection between two pieces.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -148,6 +156,8 @@ pub struct Grip {
     pub index: Angle,
     /// What keeps the fastener in it.
     pub retention: Retention,
+    /// Whether it has a gap that a pipe passes: open ends and flare spanners.
+    pub is_open: bool,
 }
 
 /// One stretch of a piece's outline, from the fastener's end to the hand's.

@@ -12,12 +12,17 @@
 //! * Neighbours share a link: `pᵢ.toward_hand = pᵢ₊₁.toward_fastener`. At most [`MAX_BETWEEN`] pieces lie between
 //!   grip and handle; they have neither grip nor handle. A piece with both is used alone. A piece is used at most as
 //!   often as it is at hand.
+//! * The links run one way. Let `l₀, l₁ …` be the links from the grip outward: with a bit's hexagonal shank at the grip left
+//!   out, they never become smaller or never become larger, in the order of [`crate::PieceLink::ALL`]; and a link that was
+//!   left does not come back. So an adapter up and one down make no extension (common practice, no single source: they
+//!   wobble, and the smaller square carries the torque of the larger).
 //! * [`crate::DriveForm::Hand`] is worked by no piece at all. [`crate::DriveForm::Latch`] needs none where the hand passes
 //!   (every segment at least [`HAND_PASS_MM`] wide); a piece that fits may be used in any case.
 //!
 //! # Rules of one stack for one duty
 //!
-//! 1. **Drive.** Some fit of `p₀`'s grip has the drive's form and a size range that holds its size.
+//! 1. **Drive.** Some fit of `p₀`'s grip has the drive's form and a size range that holds its size. A pipe comes out of a
+//!    [union](crate::FastenerKind::Union) that is turned, on both of its sides: it is worked and held by open grips only.
 //! 2. **Engagement.** With `h` the head's grip height and `s` its protrusion: `e = min(h, depth − s)` for external axial
 //!    grips, `e = min(h, depth)` for internal ones and for side grips. `e ≥ MIN_ENGAGEMENT_FRACTION · h`.
 //!    Drives that are not turned have `e = 0` and no such rule.
@@ -45,7 +50,10 @@
 //!     handle that does not measure. The joints' angles together keep `∏ 1/cos β − 1` within the fixing's tolerance.
 //!     A power source never tightens; it runs in only if it can be held below the tightening figure: a clutch step (or,
 //!     without a clutch, its greatest torque) ≤ `POWER_RUN_IN_FRACTION · T_tighten`.
+//!     Nor does it run in what is critical, or free what is [risky](crate::Fixing::is_risky): that is felt by hand.
 //!     Squeezed handles work only drives that are not turned, and those are worked by nothing else but the hand.
+//!     A crow-foot (a side grip on a square) frees and tightens; its square goes round the fastener and cannot be spun, so
+//!     it neither runs out nor runs in.
 //! 12. **Hold.** *Run out* and *run in* over an opening that is not capped need a grip with retention, unless the
 //!     fastener is captive.
 //! 13. **Counter-hold.** Where the access has one, a second stack obeys rules 1–10 on the other side with the act's
@@ -74,6 +82,9 @@
 //! | run out | `slow·APPLY_S + β·turn(360°·turns) + TAKE_S` |
 //! | run in | `slow·(HAND_START_S + APPLY_S) + β·turn(360°·max(turns − HAND_TURNS, ½))` |
 //! | tighten | `slow·APPLY_S + β·turn(TIGHTEN_TURN_DEG, or the stage's angle) + READ_S` |
+//!
+//! With a tool, each piece of the working side that wobbles adds [`STEADY_S`]: one that bends, and one whose links differ (an
+//! adapter). So of two stacks that do the same the one with one drive through and without a joint comes first.
 //!
 //! By bare hand: `slow·HAND_S` for *free* and *run in*, plus [`HAND_TURN_S`] a turn where there is a thread. A counter-hold
 //! adds [`HOLD_S`]. The time of a duty is that of one fastener times its holes; the *cost* of a stack adds
@@ -182,12 +193,17 @@ pub const READ_S: f64 = 1.5;
 pub const HAND_S: f64 = 3.6;
 /// One turn by bare hand (assumption).
 pub const HAND_TURN_S: f64 = 1.0;
+/// Steadying one joint or adapter of a stack while it turns (assumption: the other hand has to guide it).
+pub const STEADY_S: f64 = 1.0;
 /// Setting a counter-hold (assumption).
 pub const HOLD_S: f64 = 3.0;
 /// Fetching a piece and joining it (fetch 4 s in the design-for-service time base).
 pub const PICK_S: f64 = 4.0;
 /// Taking a piece off and setting it aside (1.4 s in the same time base).
 pub const PUT_S: f64 = 1.4;
+/// How much longer the acts may take with a balanced kit than with the quickest stack of each (assumption: nobody spares five
+/// sockets for half an hour, nor carries five for a minute).
+pub const KIT_TIME_SLACK_FRACTION: f64 = 0.05;
 /// Turning to another part (assumption).
 pub const ATTENTION_S: f64 = 3.0;
 /// Capping or uncapping one opening (assumption).

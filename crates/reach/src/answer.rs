@@ -37,7 +37,8 @@ pub(crate) fn working_of_chain(
 ) -> WorkingStack {
     let bends = audit.taken.iter().flatten().filter(|t| t.angle.as_deg() > 0.0).count() as i32;
     debug_assert!(bends == 0 || bends == site.count_true_bends());
-    let time_s = times::time_with_tool_s(work, audit.motion, bends);
+    let wobbling = chain.iter().filter(|p| times::is_wobbly(p)).count();
+    let time_s = times::time_with_tool_s(work, audit.motion, bends) + times::steadying_time_s(work, wobbling);
     let by_hand = chain
         .last()
         .and_then(|p| p.handle)

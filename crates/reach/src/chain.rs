@@ -7,7 +7,7 @@ use crate::rules::bends::{ChainJoints, MAX_CHAIN, PlacedJoint, TakenBends};
 use crate::rules::style::StackRole;
 use crate::rules::swing::HandleSwing;
 use crate::rules::{
-    bends, clearance, drive, engagement, force, length, measure, side, strength, style, swing,
+    bends, clearance, drive, engagement, force, length, links, measure, side, strength, style, swing,
 };
 use crate::site::{ReachSite, ReachWork};
 use crate::times::HandleMotion;
@@ -75,7 +75,7 @@ impl ChainAudit {
     }
 }
 
-/// Whether pieces make a chain: grip first, handle last, neither between, linked throughout.
+/// Whether pieces make a chain: grip first, handle last, neither between, linked throughout and one way.
 ///
 /// A piece that has both a grip and a handle is used alone.
 pub(crate) fn is_chain(chain: &[&Piece]) -> bool {
@@ -90,6 +90,7 @@ pub(crate) fn is_chain(chain: &[&Piece]) -> bool {
         && last.grip.is_none()
         && between.iter().all(|p| p.grip.is_none() && p.handle.is_none())
         && chain.windows(2).all(|w| w[0].toward_hand.is_some() && w[0].toward_hand == w[1].toward_fastener)
+        && links::do_links_go_one_way(&chain[..chain.len() - 1])
 }
 
 /// The ends of a chain that fits the drive and whose handle may do such work at all.
@@ -100,7 +101,7 @@ fn fitting_ends<'c>(
 ) -> Option<(&'c Grip, &'c Handle)> {
     let (first, last) = (chain.first()?, chain.last()?);
     let (grip, handle) = (first.grip.as_ref()?, last.handle.as_ref()?);
-    (is_chain(chain) && drive::grip_fits_drive(grip, site.drive) && style::suits_drive(site, role, last))
+    (is_chain(chain) && drive::can_grip_take_hold(grip, site) && style::suits_drive(site, role, last))
         .then_some((grip, handle))
 }
 
@@ -113,6 +114,9 @@ pub(crate) fn audit_chain(
 ) -> Option<ChainAudit> {
     let (grip, handle) = fitting_ends(site, role, chain)?;
     let last = chain.len() - 1;
+    if role == StackRole::Work && !style::may_grip_spin(work, grip, last == 0) {
+        return None;
+    }
     let engaged_mm = engagement::engaged_mm(grip, site);
     let top_mm = chain.iter().fold(-engaged_mm, |z, p| z + p.length_in_stack().as_mm());
     let swung = swing::swing_of_handle(site, grip, handle);

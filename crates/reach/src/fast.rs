@@ -11,11 +11,11 @@ use crate::index::PieceIndex;
 use crate::key::{SpaceKey, space_key};
 use crate::miss::{self, ReachShelf};
 use crate::rules::bends::ChainJoints;
-use crate::rules::style::{StackRole, suits_act};
+use crate::rules::style::{StackRole, may_grip_spin, suits_act};
 use crate::rules::{bends, force, measure, strength};
 use crate::search::{ChainGroup, LeastChain, search_chains};
 use crate::site::{ReachSite, ReachWork};
-use crate::times::{HandleMotion, time_with_tool_s, working_cost_s};
+use crate::times::{HandleMotion, steadying_time_s, time_with_tool_s, working_cost_s};
 use crate::{DutyReach, ReachOptions};
 use core::sync::atomic::{AtomicUsize, Ordering};
 use model::rules::MAX_BETWEEN;
@@ -129,7 +129,7 @@ pub(crate) fn workings_without_hold(
     workings
 }
 
-/// What is the same for all chains of one grip and handle in one duty.
+/// What is the same for all chains of one grip and handle in one duty, and the time, to which each chain adds what wobbles.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct EndFigures {
     pub time_s: f64,
@@ -162,7 +162,7 @@ pub(crate) fn find_hits<'g>(
         let Some(ends) = end_figures(index, site, work, group) else { continue };
         let strong =
             group.chains.iter().filter(|f| strength::strength_short_n_m(f.capacity, work.torque) <= 0.0);
-        hits.extend(strong.map(|found| hit_of_chain(index, ends, group, found)));
+        hits.extend(strong.map(|found| hit_of_chain(index, work, ends, (group, found))));
     }
     hits.sort_unstable_by(|a, b| {
         a.cost_s.total_cmp(&b.cost_s).then_with(|| (a.count, a.ids).cmp(&(b.count, b.ids)))
@@ -187,11 +187,13 @@ pub(crate) fn ids_of_chain(
 
 fn hit_of_chain<'g>(
     index: &PieceIndex,
+    work: &ReachWork,
     ends: EndFigures,
-    group: &'g ChainGroup,
-    found: &'g LeastChain,
+    (group, found): (&'g ChainGroup, &'g LeastChain),
 ) -> ChainHit<'g> {
     let (ids, count) = ids_of_chain(index, group, found);
+    let wobbling = body_positions(group, found).filter(|at| index.bodies[*at].is_wobbly).count();
+    let ends = EndFigures { time_s: ends.time_s + steadying_time_s(work, wobbling), ..ends };
     ChainHit { cost_s: working_cost_s(ends.time_s, count), count, ids, ends, group, found }
 }
 
@@ -215,7 +217,8 @@ fn end_figures(
     let axial = grip.approach == GripApproach::Axial;
     let joint_error_fraction = if axial { corridor_error_fraction(site) } else { 0.0 };
     let loose = work.wants_retention && grip.retention == Retention::None;
-    if loose || !suits_act(work, last) {
+    let spins = may_grip_spin(work, grip, group.grip == group.handle);
+    if loose || !spins || !suits_act(work, last) {
         return None;
     }
     let measured = last.measure.as_ref().zip(work.torque.filter(|_| work.wants_measure()));

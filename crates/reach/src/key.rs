@@ -27,6 +27,7 @@ impl SpaceKey {
     fn push_site(&mut self, site: &ReachSite) {
         self.push_count(site.drive.form() as usize);
         self.push(site.drive.size());
+        self.push_count(usize::from(site.has_pipe));
         self.push(site.grip_height_mm);
         self.push(site.protrusion_mm);
         self.push_access(site.access);
@@ -59,7 +60,9 @@ impl SpaceKey {
         self.push(work.torque.map_or(-1.0, units::Torque::as_n_m));
         self.push(work.tighten.map_or(-1.0, units::Torque::as_n_m));
         self.push(work.tolerance_fraction);
-        self.push_count(usize::from(work.wants_retention));
+        for is_so in [work.wants_retention, work.is_critical, work.is_risky] {
+            self.push_count(usize::from(is_so));
+        }
         self.push_count(match work.target {
             None => 0,
             Some(StageTarget::Torque(_)) => 1,

@@ -7,20 +7,21 @@
 //! # Why least sets are enough
 //!
 //! Time depends on the grip, the handle and the number of bends, and every chain along a corridor takes the same
-//! bends. So of two chains with the same grip and handle the one with fewer pieces costs less, and domination is
-//! plain inclusion of what lies between. The other rules (9 to 12) look at one piece at a time; a part of a set of
+//! bends; what wobbles adds to it by piece. So of two chains with the same grip and handle one that is made of a part of the
+//! other's pieces costs less, and domination is plain inclusion of what lies between. The other rules (9 to 12) look at one piece at a time; a part of a set of
 //! strong pieces is a set of strong pieces, so they can be checked after the least sets are known, once for each act.
 //!
 //! # Method
 //!
 //! Behind each grip, prefixes grow breadth first, by 0, 1, 2 and 3 pieces and in rising order of ids, so that smaller
 //! sets, and of the orders of one set the first, are met first. A prefix is cut as soon as a piece does not clear
-//! its place, a joint can neither bend nor stay straight, a bend lies behind, no window of length can be met, or its
+//! its place, its links turn back, a joint can neither bend nor stay straight, a bend lies behind, no window of length can be met, or its
 //! set holds, for every handle that its link can still reach, a set already found. Handles are bits of one word.
 
 use crate::index::{LINKS, PieceBody, PieceIndex, link_position};
 use crate::lane::ChainLane;
 use crate::rules::bends::{ChainJoints, PlacedJoint};
+use crate::rules::links::LinkCourse;
 use crate::rules::style::{StackRole, suits_drive};
 use crate::rules::{drive, engagement, side, swing};
 use crate::site::ReachSite;
@@ -64,7 +65,7 @@ pub(crate) fn search_chains(index: &PieceIndex, site: &ReachSite, role: StackRol
     for &at in &index.grips {
         let body = &index.bodies[at];
         let Some(grip) = &body.piece.grip else { continue };
-        if !drive::grip_fits_drive(grip, site.drive) {
+        if !drive::can_grip_take_hold(grip, site) {
             continue;
         }
         let engaged_mm = engagement::engaged_mm(grip, site);
@@ -186,7 +187,7 @@ struct ChainPrefix {
     /// Positions in [`Index::betweens`].
     used: [usize; MAX_BETWEEN],
     count: usize,
-    link: usize,
+    links: LinkCourse,
     end_mm: f64,
     joints: usize,
     capacity: Torque,
@@ -250,7 +251,8 @@ impl<'g, 's> ChainGrowth<'g, 's> {
         let grip = &self.index.bodies[self.grip];
         let joints = usize::from(grip.bend.is_some());
         let capacity = grip.capacity;
-        let root = ChainPrefix { used: [0; MAX_BETWEEN], count: 0, link, end_mm, joints, capacity, dead: 0 };
+        let links = LinkCourse::from_grip(link);
+        let root = ChainPrefix { used: [0; MAX_BETWEEN], count: 0, links, end_mm, joints, capacity, dead: 0 };
         let mut level = vec![root];
         while !level.is_empty() {
             for prefix in &mut level {
@@ -271,14 +273,14 @@ impl<'g, 's> ChainGrowth<'g, 's> {
         if prefix.count == MAX_BETWEEN || self.open_handles(prefix, MAX_BETWEEN - prefix.count) == 0 {
             return;
         }
-        for &at in &self.index.from[prefix.link] {
+        for &at in &self.index.from[prefix.links.last] {
             next.extend(self.grow_by_piece(prefix, at));
         }
     }
 
     /// Handles that a prefix may still be closed with.
     fn open_handles(&self, prefix: &ChainPrefix, more: usize) -> HandleBits {
-        self.reachable[more][prefix.link] & !prefix.dead
+        self.reachable[more][prefix.links.last] & !prefix.dead
     }
 
     fn grow_by_piece(&self, prefix: &ChainPrefix, at: usize) -> Option<ChainPrefix> {
@@ -288,7 +290,7 @@ impl<'g, 's> ChainGrowth<'g, 's> {
         let mut grown = *prefix;
         grown.used[prefix.count] = at;
         grown.count += 1;
-        grown.link = between.to;
+        grown.links = prefix.links.go_on(between.to)?;
         grown.end_mm = prefix.end_mm + body.length_mm;
         grown.joints += usize::from(body.bend.is_some());
         grown.capacity = prefix.capacity.min(body.capacity);

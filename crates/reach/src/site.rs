@@ -1,7 +1,7 @@
 //! The solver's own form of a duty: the space on one side of the fastener (`Site`) and what the act needs (`Work`).
 
 use model::rules::{FELT_FACTOR, FREE_TURN_DEG, HAND_PASS_MM, HAND_TURNS, TIGHTEN_TURN_DEG};
-use model::{Access, Act, Book, Drive, DriveForm, Duty, Fixing, Sight, StageTarget, StationId};
+use model::{Access, Act, Book, Drive, DriveForm, Duty, FastenerKind, Fixing, Sight, StageTarget, StationId};
 use units::{Force, Torque};
 
 /// One stretch of a corridor between two distances from the head.
@@ -16,6 +16,8 @@ pub(crate) struct CorridorStretch {
 #[derive(Debug, Clone)]
 pub(crate) struct ReachSite<'a> {
     pub drive: Drive,
+    /// Whether a pipe comes out of the fastener, so that closed grips cannot be put on.
+    pub has_pipe: bool,
     pub grip_height_mm: f64,
     pub protrusion_mm: f64,
     pub access: &'a Access,
@@ -38,7 +40,9 @@ impl<'a> ReachSite<'a> {
         let station = station_of_access(book, fixing, access).unwrap_or(part.station);
         let head = &fixing.head;
         let head_mm = (head.grip_height.as_mm(), head.protrusion.as_mm());
-        Some(Self::new(fixing.drive, head_mm, access, (station, book.station(station).hand_force)))
+        let force = book.station(station).hand_force;
+        let site = Self::new(fixing.drive, head_mm, access, (station, force));
+        Some(Self { has_pipe: has_pipe(fixing), ..site })
     }
 
     /// The side that is held, where there is one.
@@ -48,7 +52,9 @@ impl<'a> ReachSite<'a> {
         let fixing = book.fixing(duty.fixing);
         let station = station_of_access(book, fixing, &hold.access).unwrap_or(main.station);
         let force = book.station(station).hand_force;
-        Some(Self::new(hold.drive, (hold.grip_height.as_mm(), 0.0), &hold.access, (station, force)))
+        let head_mm = (hold.grip_height.as_mm(), 0.0);
+        let site = Self::new(hold.drive, head_mm, &hold.access, (station, force));
+        Some(Self { has_pipe: has_pipe(fixing), ..site })
     }
 
     fn new(
@@ -60,6 +66,7 @@ impl<'a> ReachSite<'a> {
         let stretches = corridor_stretches(access);
         Self {
             drive,
+            has_pipe: false,
             grip_height_mm,
             protrusion_mm,
             access,
@@ -97,6 +104,11 @@ impl<'a> ReachSite<'a> {
     }
 }
 
+/// Whether a pipe comes out of the fasteners of a fixing.
+fn has_pipe(fixing: &Fixing) -> bool {
+    fixing.kind == FastenerKind::Union && fixing.drive.is_turned()
+}
+
 /// The working position of an access: its own, else that of the way that opens it.
 fn station_of_access(book: &Book, fixing: &Fixing, access: &Access) -> Option<StationId> {
     let way = access.way.and_then(|w| book.part(fixing.part).ways.get(usize::from(w)));
@@ -126,6 +138,10 @@ pub(crate) struct ReachWork {
     pub tolerance_fraction: f64,
     /// The greatest tightening torque: the figure that a driver must stay below.
     pub tighten: Option<Torque>,
+    /// Whether it is never run in by a driver.
+    pub is_critical: bool,
+    /// Whether it may break on the way out, so that the hand has to feel it.
+    pub is_risky: bool,
     /// Whether what is dropped falls into an opening that cannot be capped.
     pub wants_retention: bool,
     /// Holes that it is done at.
@@ -151,6 +167,8 @@ impl ReachWork {
             target: duty.stage_target(fixing),
             tolerance_fraction: fixing.tightening.tolerance_fraction,
             tighten: fixing.greatest_torque(),
+            is_critical: fixing.critical,
+            is_risky: fixing.is_risky(),
             wants_retention: runs && over_opening && !fixing.captive,
             holes: access.holes.len() as u16,
             slow_factor: if access.sight == Sight::FeltOnly { FELT_FACTOR } else { 1.0 },

@@ -9,7 +9,7 @@
 use crate::site::ReachWork;
 use model::rules::{
     APPLY_S, BENT_FACTOR, HAND_S, HAND_START_S, HAND_TURN_S, HOLD_S, INLINE_STROKE_DEG, INLINE_STROKE_S,
-    PICK_S, POWER_SPEED_FRACTION, POWER_START_S, READ_S, REAPPLY_S, SQUEEZE_S, STROKE_S, TAKE_S,
+    PICK_S, POWER_SPEED_FRACTION, POWER_START_S, READ_S, REAPPLY_S, SQUEEZE_S, STEADY_S, STROKE_S, TAKE_S,
 };
 use model::{Act, HandleStyle, Piece};
 use units::math::ceil;
@@ -71,6 +71,17 @@ pub(crate) fn time_with_tool_s(work: &ReachWork, motion: HandleMotion, bends: i3
         Act::Tighten => work.slow_factor * APPLY_S + turn_s + READ_S,
     };
     (one_s + hold_time_s(work)) * f64::from(work.holes)
+}
+
+/// What the pieces of a chain that wobble add to a duty, for all its holes.
+pub(crate) fn steadying_time_s(work: &ReachWork, wobbling: usize) -> f64 {
+    STEADY_S * wobbling as f64 * f64::from(work.holes)
+}
+
+/// Whether a piece wobbles: a joint, or an adapter.
+pub(crate) fn is_wobbly(piece: &Piece) -> bool {
+    let links = piece.toward_fastener.zip(piece.toward_hand);
+    piece.bend.is_some() || links.is_some_and(|(inner, outer)| inner != outer)
 }
 
 /// Time of a duty by bare hand, for all its holes.

@@ -5,8 +5,6 @@ use units::{Angle, Length};
 
 /// Sockets from this length on are called deep (common practice, no single source: short ones end near 40 mm).
 const DEEP: Length = Length::from_mm(45.0);
-/// Ratchets up to this step are called fine-tooth (assumption: 60 teeth and more).
-const FINE_STEP: Angle = Angle::from_deg(6.0);
 
 /// The stack in one line: "E10 deep 1/4 in, 150 mm extension, joint at 20°, fine-tooth ratchet".
 #[must_use]
@@ -55,23 +53,25 @@ pub(crate) fn words_of_piece(piece: &Piece) -> String {
         PieceKind::Extension | PieceKind::TiltingExtension => format!("{length} {kind}"),
         PieceKind::Joint | PieceKind::BreakerBar => kind.to_owned(),
         PieceKind::Adapter => adapter_words(piece),
-        PieceKind::Ratchet => ratchet_words(piece).to_owned(),
         PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver => measure_words(piece, kind),
         PieceKind::BitHolder
+        | PieceKind::Ratchet
         | PieceKind::SpinnerHandle
         | PieceKind::PowerDriver
         | PieceKind::Pliers
         | PieceKind::Hook
-        | PieceKind::Special => piece.title.clone(),
+        | PieceKind::Special => title_words(piece),
     }
 }
 
-/// The drive that a grip of one size takes; of a hexagon, the usual case, its width alone.
+/// The drive that a grip takes; of a hexagon, the usual case, its width alone, and both widths of a double-ended spanner.
 fn drive_words(grip: &Grip) -> Option<String> {
     let fit = grip.fits.first().filter(|f| f.low == f.high)?;
     let drive = Drive::new(fit.form, fit.low);
     Some(if drive.form() == DriveForm::Hexagon {
-        format!("{} mm", units::significant(drive.size(), 4))
+        let widths = grip.fits.iter().filter(|f| f.form == fit.form && f.low == f.high);
+        let widths: Vec<String> = widths.map(|f| units::significant(f.low, 4)).collect();
+        format!("{} mm", widths.join("x"))
     } else {
         drive.to_string()
     })
@@ -83,14 +83,15 @@ fn link_words(piece: &Piece) -> String {
 
 fn adapter_words(piece: &Piece) -> String {
     match (piece.toward_fastener, piece.toward_hand) {
-        (Some(from), Some(to)) => format!("adapter {from} to {to}"),
+        // From the hand's square to the fastener's, as it is sold.
+        (Some(inner), Some(outer)) => format!("adapter {outer} to {inner}"),
         _ => piece.title.clone(),
     }
 }
 
-fn ratchet_words(piece: &Piece) -> &'static str {
-    let fine = piece.handle.and_then(|h| h.step).is_some_and(|step| step <= FINE_STEP);
-    if fine { "fine-tooth ratchet" } else { "ratchet" }
+/// The title as the kit has it, without the commas that part the pieces of a stack.
+fn title_words(piece: &Piece) -> String {
+    piece.title.replace(", ", " ")
 }
 
 fn measure_words(piece: &Piece, kind: &str) -> String {

@@ -135,7 +135,7 @@ fn read_piece(entry: &WrittenPiece<'_>) -> Vec<ParsedPiece> {
     let Some(place) = &draft.place else { return Vec::new() };
     let make = make_recipe(kind, fits.clone().unwrap_or_default(), figures);
     let (shape, dimensions) = if figures.exact {
-        build::build_exact_shape(fits, figures)
+        build::build_exact_shape(kind.kind, fits, figures)
     } else {
         piece_checks::warn_unused_keys(entry, kind);
         if !piece_checks::check_kind_needs(entry, &make) {

@@ -10,7 +10,7 @@ use crate::{figure_or_none, same_figure};
 use model::rules::{
     APPLY_S, BENT_FACTOR, FELT_FACTOR, FREE_TURN_DEG, HAND_S, HAND_START_S, HAND_TURN_S, HAND_TURNS, HOLD_S,
     INLINE_STROKE_DEG, INLINE_STROKE_S, POWER_SPEED_FRACTION, POWER_START_S, READ_S, REAPPLY_S, SQUEEZE_S,
-    STROKE_S, TAKE_S, TIGHTEN_TURN_DEG,
+    STEADY_S, STROKE_S, TAKE_S, TIGHTEN_TURN_DEG,
 };
 use model::{Act, Grip, GripApproach, Handle, HandleStyle, Piece, Sight, StageTarget};
 use units::math;
@@ -107,7 +107,14 @@ pub(crate) fn fastener_time_s(case: &PlanCase, duty: &DutyFacts, stack: &StackFa
         Act::RunIn => slow * (HAND_START_S + APPLY_S) + turn_s,
         Act::Tighten => slow * APPLY_S + turn_s + READ_S,
     };
-    Some(act_s + hold_s)
+    let wobbles = |p: &&&Piece| p.bend.is_some() || is_adapter(p);
+    let steady_s = STEADY_S * chain.iter().filter(wobbles).count() as f64;
+    Some(act_s + steady_s + hold_s)
+}
+
+/// Whether a piece joins two different links.
+fn is_adapter(piece: &Piece) -> bool {
+    matches!((piece.toward_fastener, piece.toward_hand), (Some(one), Some(other)) if one != other)
 }
 
 fn turning_time_s(

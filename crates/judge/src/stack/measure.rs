@@ -29,6 +29,10 @@ pub(super) fn rule_11(
         (None, false) => {}
     }
     judge_power_driver(ask, last, notes);
+    let on_square = grip.approach == GripApproach::Side && chain.len() > 1;
+    if on_square && matches!(ask.act, Act::RunOut | Act::RunIn) {
+        notes.add("J411", format!("`{}` cannot be spun by its square", chain[0].key));
+    }
 }
 
 fn judge_setting(
@@ -60,6 +64,12 @@ fn judge_power_driver(ask: &ActDemand, last: &Piece, notes: &mut DutyNotes) {
     let Some(power) = &last.power else { return };
     if ask.act == Act::Tighten {
         notes.add("J411", format!("`{}` may not tighten", last.key));
+    }
+    if ask.act == Act::Free && ask.may_break {
+        notes.add("J411", format!("`{}` may not free what may break", last.key));
+    }
+    if ask.act == Act::RunIn && ask.critical {
+        notes.add("J411", format!("`{}` may not run in what is critical", last.key));
     }
     if ask.act == Act::RunIn {
         let steps = power.clutch.iter().map(|t| t.as_n_m());

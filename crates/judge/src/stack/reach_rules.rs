@@ -38,6 +38,9 @@ pub(super) fn rules_1_to_5(
     if side.drive.form() == DriveForm::Hand || !grip.fits.iter().any(fits) {
         notes.add("J401", format!("`{}` does not fit {}", chain[0].key, side.drive));
     }
+    if side.on_pipe && !grip.is_open {
+        notes.add("J401", format!("the pipe bars `{}`, which has no gap", chain[0].key));
+    }
     if side.drive.is_turned() {
         let least_mm = rules::MIN_ENGAGEMENT_FRACTION * side.grip_height_mm;
         notes.check_at_most("J402", least_mm, engagement_mm(side, grip), "too little engagement, mm needed");

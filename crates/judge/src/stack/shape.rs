@@ -1,7 +1,7 @@
 //! Shape: is this a chain from a grip to a handle, linked throughout and not too long?
 
 use super::DutyNotes;
-use model::{Grip, Handle, HandleStyle, Piece, rules};
+use model::{Grip, Handle, HandleStyle, Piece, PieceLink, rules};
 
 /// Grip and handle of a chain that is one.
 pub(super) fn judge_chain_ends<'p>(
@@ -28,7 +28,33 @@ pub(super) fn judge_chain_ends<'p>(
             notes.add("J414", format!("`{}` does not join `{}`", pair[0].key, pair[1].key));
         }
     }
+    judge_link_order(chain, notes);
     ends
+}
+
+/// The links from the grip outward rise or fall, a bit's shank left out, and none is come back to.
+fn judge_link_order(chain: &[&Piece], notes: &mut DutyNotes) {
+    let mut links: Vec<PieceLink> = chain.iter().filter_map(|p| p.toward_hand).collect();
+    links.dedup();
+    let comes_back = (1..links.len()).any(|at| links[..at].contains(&links[at]));
+    let squares: Vec<u32> =
+        links.iter().skip_while(|l| **l == PieceLink::Hex6).map(|l| link_size_rank(*l)).collect();
+    let runs_one_way = squares.is_sorted() || squares.iter().rev().is_sorted();
+    if comes_back || !runs_one_way {
+        let words: Vec<String> = links.iter().map(ToString::to_string).collect();
+        notes.add("J414", format!("adapters up and down in one stack: {}", words.join(" to ")));
+    }
+}
+
+/// Links by the torque that they may carry.
+const fn link_size_rank(link: PieceLink) -> u32 {
+    match link {
+        PieceLink::Hex6 => 0,
+        PieceLink::Square6 => 1,
+        PieceLink::Square10 => 2,
+        PieceLink::Square12 => 3,
+        PieceLink::Square20 => 4,
+    }
 }
 
 /// Grip of the first and handle of the last piece.

@@ -2,11 +2,13 @@
 
 use crate::case::{DutyFacts, PlanCase};
 use crate::duties::{duty_torque_n_m, greatest_torque_n_m, tightening_target};
-use model::{Access, Act, Drive, DriveForm, StageTarget, StationId, Swing, rules};
+use model::{Access, Act, Drive, DriveForm, FastenerKind, StageTarget, StationId, Swing, rules};
 
 /// One side of a fastener.
 pub(super) struct FastenerSide<'a> {
     pub drive: Drive,
+    /// Whether the fastener is turned on a pipe.
+    pub on_pipe: bool,
     pub grip_height_mm: f64,
     pub protrusion_mm: f64,
     pub access: &'a Access,
@@ -19,6 +21,7 @@ impl<'a> FastenerSide<'a> {
         let head = duty.fixing.head;
         FastenerSide {
             drive: duty.fixing.drive,
+            on_pipe: is_on_pipe(duty),
             grip_height_mm: head.grip_height.as_mm(),
             protrusion_mm: head.protrusion.as_mm(),
             access: duty.access,
@@ -33,6 +36,7 @@ impl<'a> FastenerSide<'a> {
         let station = own.unwrap_or_else(|| working_station(case, duty));
         Some(FastenerSide {
             drive: hold.drive,
+            on_pipe: is_on_pipe(duty),
             grip_height_mm: hold.grip_height.as_mm(),
             protrusion_mm: 0.0,
             access: &hold.access,
@@ -65,6 +69,11 @@ impl<'a> FastenerSide<'a> {
     pub fn depth_mm(&self) -> f64 {
         self.access.corridor.iter().filter_map(|s| s.length).map(units::Length::as_mm).sum()
     }
+}
+
+/// A union that is turned has a pipe through it, on both of its sides.
+fn is_on_pipe(duty: &DutyFacts) -> bool {
+    duty.fixing.drive.is_turned() && duty.fixing.kind == FastenerKind::Union
 }
 
 fn own_station(case: &PlanCase, duty: &DutyFacts, access: &Access) -> Option<StationId> {
@@ -104,6 +113,9 @@ pub(super) struct ActDemand {
     pub tolerance_fraction: f64,
     pub tighten_n_m: Option<f64>,
     pub retention: bool,
+    pub critical: bool,
+    /// Whether it breaks loose so hard that it may break.
+    pub may_break: bool,
 }
 
 impl ActDemand {
@@ -118,6 +130,8 @@ impl ActDemand {
             tolerance_fraction: duty.fixing.tightening.tolerance_fraction,
             tighten_n_m: greatest_torque_n_m(duty.fixing),
             retention: runs && open && !duty.fixing.captive,
+            critical: duty.fixing.critical,
+            may_break: may_break(duty),
         }
     }
 
@@ -125,4 +139,10 @@ impl ActDemand {
     pub fn wants_torque_tool(&self) -> bool {
         self.act == Act::Tighten && matches!(self.target, Some(StageTarget::Torque(_)))
     }
+}
+
+/// Whether the causes that make it break loose harder come to the factor of a risky fastener.
+fn may_break(duty: &DutyFacts) -> bool {
+    let factor = duty.fixing.history.iter().fold(rules::BREAK_LOOSE_RATIO, |f, (_, cause)| f * cause);
+    duty.fixing.drive.is_turned() && factor + super::FORGIVEN >= rules::RISKY_BREAK_LOOSE_RATIO
 }

@@ -6,7 +6,10 @@ mod kept;
 use crate::known::plan;
 use crate::things;
 use model::plan::{Plan, StepKind};
-use model::{AccessBend, Book, CounterHold, GripApproach, OpeningId, SideRoom, StageTarget, Store, Swing};
+use model::{
+    AccessBend, Book, CounterHold, FastenerKind, GripApproach, HistoryCause, OpeningId, Piece, PieceLink,
+    PowerSource, SideRoom, StageTarget, Store, Swing,
+};
 use units::{Angle, Force, Length, Torque};
 
 fn check(code: &str, change: impl Fn(&mut Book, &mut Store, &mut Plan)) {
@@ -98,7 +101,37 @@ fn a_flat_tool_needs_room_beside_the_head() {
     let (mut book, mut store) = (things::book(), things::store());
     flat(&mut store);
     book.fixings[0].accesses[0].side = Some(room(12.0));
-    assert_eq!(judge::judge_plan(&book, &store, &plan()), Vec::new());
+    // All that is left is that its square cannot be spun.
+    let found = judge::judge_plan(&book, &store, &plan());
+    assert_eq!(found.iter().map(|v| v.code).collect::<Vec<_>>(), ["J411", "J411"]);
+    kept::note(&found);
+}
+
+#[test]
+fn stacks_that_nobody_would_build() {
+    check("J401", |b, _, _| b.fixings[0].kind = FastenerKind::Union);
+    let drives = |s: &mut Store| {
+        let max = Torque::from_n_m(100.0);
+        s.pieces[1].power = Some(PowerSource { speed_rpm: 400.0, max, clutch: vec![Torque::from_n_m(2.0)] });
+    };
+    check("J411", move |b, s, _| {
+        drives(s);
+        b.fixings[0].critical = true;
+    });
+    check("J411", move |b, s, _| {
+        drives(s);
+        b.fixings[0].history.push((HistoryCause::Corrosion, 1.4));
+    });
+    check("J414", |_, s, p| {
+        let [small, large] = [PieceLink::Square6, PieceLink::Square10];
+        for (key, from, to) in [("up", small, large), ("down", large, small)] {
+            let links = (Some(from), Some(to));
+            let blank = Piece { key: key.into(), grip: None, ..s.pieces[0].clone() };
+            s.pieces.push(Piece { toward_fastener: links.0, toward_hand: links.1, ..blank });
+            let at = p.stacks[0].pieces.len() - 1;
+            p.stacks[0].pieces.insert(at, key.into());
+        }
+    });
 }
 
 #[test]

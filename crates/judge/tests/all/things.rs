@@ -235,6 +235,7 @@ fn grip() -> Grip {
         offset: mm(0.0),
         index: Angle::from_deg(60.0),
         retention: Retention::None,
+        is_open: false,
     }
 }
 

@@ -106,6 +106,7 @@ fn imagined_grip(site: &ReachSite, spec: &PieceSpec, diameter_mm: f64) -> Grip {
         }),
         index: Angle::from_deg(spec.max_step_deg.unwrap_or(60.0).min(60.0)),
         retention: if spec.retention { Retention::Spring } else { Retention::None },
+        is_open: spec.kind.has_gap() || (site.has_pipe && spec.kind == PieceKind::Special),
     }
 }
 
@@ -123,7 +124,9 @@ pub(crate) fn handle_style_of(site: &ReachSite, kind: PieceKind) -> Option<Handl
         PieceKind::Ratchet | PieceKind::TorqueWrench | PieceKind::RatchetingRing => {
             Some(HandleStyle::Ratchet)
         }
-        PieceKind::BreakerBar | PieceKind::RingSpanner | PieceKind::OpenSpanner => Some(HandleStyle::Bar),
+        PieceKind::BreakerBar | PieceKind::RingSpanner | PieceKind::OpenSpanner | PieceKind::FlareSpanner => {
+            Some(HandleStyle::Bar)
+        }
         PieceKind::SpinnerHandle | PieceKind::TorqueScrewdriver => Some(HandleStyle::InLine),
         PieceKind::Pliers | PieceKind::Hook => Some(HandleStyle::Squeeze),
         PieceKind::Special if site.drive.is_turned() => Some(HandleStyle::Ratchet),
@@ -139,7 +142,6 @@ pub(crate) fn handle_style_of(site: &ReachSite, kind: PieceKind) -> Option<Handl
         | PieceKind::NutDriver
         | PieceKind::Screwdriver
         | PieceKind::PowerDriver
-        | PieceKind::FlareSpanner
         | PieceKind::CrowFoot => None,
     }
 }

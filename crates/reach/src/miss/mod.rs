@@ -236,7 +236,7 @@ fn miss_of_chain(
 /// No chain fits the drive at all: a grip is missing, or a handle that joins one.
 fn miss_without_chain(ask: MissQuestion, index: &PieceIndex) -> NearestMiss {
     let fitting = index.grips.iter().copied().find(|at| {
-        index.bodies[*at].piece.grip.as_ref().is_some_and(|g| drive::grip_fits_drive(g, ask.site.drive))
+        index.bodies[*at].piece.grip.as_ref().is_some_and(|g| drive::can_grip_take_hold(g, ask.site))
     });
     let (kind, wanted) = match fitting {
         Some(_) => (MissKind::NoJoin, specify_handle(ask, index)),
@@ -279,7 +279,7 @@ fn specify_grip(ask: MissQuestion, index: &PieceIndex) -> Option<PieceSpec> {
 
 /// A handle for the grips that are owned, straight or behind one piece.
 fn specify_handle(ask: MissQuestion, index: &PieceIndex) -> Option<PieceSpec> {
-    let fits = |p: &&Piece| p.grip.as_ref().is_some_and(|g| drive::grip_fits_drive(g, ask.site.drive));
+    let fits = |p: &&Piece| p.grip.as_ref().is_some_and(|g| drive::can_grip_take_hold(g, ask.site));
     let grips = || index.grips.iter().map(|at| index.bodies[*at].piece).filter(fits);
     let betweens = || index.betweens.iter().map(|b| index.bodies[b.body].piece);
     let straight = grips().map(|g| vec![g]);

@@ -87,7 +87,7 @@ pub(crate) fn nearest_chains(
     for between in 0..=MAX_BETWEEN {
         for &at in &index.grips {
             let piece = index.bodies[at].piece;
-            let fits = piece.grip.as_ref().filter(|g| drive::grip_fits_drive(g, site.drive));
+            let fits = piece.grip.as_ref().filter(|g| drive::can_grip_take_hold(g, site));
             let Some(grip) = fits else { continue };
             if piece.handle.is_some() {
                 if between == 0 {

@@ -82,6 +82,9 @@ pub(crate) fn shortfall_words(
     let with = longest.or(chain.last()).map_or_else(String::new, |p| words_of_piece(p));
     let torque = ask.work.torque.map_or_else(String::new, |t| t.to_string());
     match kind {
+        MissKind::NoGrip if ask.site.has_pipe => {
+            format!("nothing open at hand fits {}, out of which a pipe comes", ask.site.drive)
+        }
         MissKind::NoGrip => format!("nothing at hand fits {}", ask.site.drive),
         MissKind::NoJoin => format!("nothing at hand connects the {piece} to a suitable handle"),
         MissKind::Engagement => format!("the {piece} engages the head {by} mm too little"),

@@ -313,6 +313,9 @@ pub(crate) fn grip_kinds(ask: MissQuestion) -> Vec<PieceKind> {
     if !ask.site.drive.is_turned() {
         return Vec::new();
     }
+    if ask.site.has_pipe {
+        return vec![PieceKind::CrowFoot];
+    }
     if ask.site.access.side.is_some() { vec![axial, PieceKind::CrowFoot] } else { vec![axial] }
 }
 
@@ -332,6 +335,9 @@ pub(crate) fn one_piece_vacancies(ask: MissQuestion) -> Vec<ChainVacancy<'static
     let kinds: &[PieceKind] = match (ask.site.drive.is_turned(), ask.work.wants_measure()) {
         (false, _) => &[PieceKind::Pliers, PieceKind::Special],
         (true, true) if ask.role == StackRole::Work => &[PieceKind::Special],
+        (true, _) if ask.site.has_pipe => {
+            &[PieceKind::FlareSpanner, PieceKind::OpenSpanner, PieceKind::Special]
+        }
         (true, _) => &[PieceKind::RingSpanner, PieceKind::RatchetingRing, PieceKind::Special],
     };
     debug_assert!(kinds.iter().all(|k| is_alone(*k)));

@@ -9,6 +9,7 @@ pub(crate) mod drive;
 pub(crate) mod engagement;
 pub(crate) mod force;
 pub(crate) mod length;
+pub(crate) mod links;
 pub(crate) mod measure;
 pub(crate) mod side;
 pub(crate) mod strength;

@@ -2,7 +2,7 @@
 
 use crate::site::{ReachSite, ReachWork};
 use model::rules::POWER_RUN_IN_FRACTION;
-use model::{Act, HandleStyle, Piece, PowerSource};
+use model::{Act, Grip, GripApproach, HandleStyle, Piece, PowerSource};
 
 /// Which side of the fastener a stack works on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -27,14 +27,22 @@ pub(crate) fn suits_drive(site: &ReachSite, role: StackRole, piece: &Piece) -> b
     }
 }
 
-/// Whether a handle piece that turns may do the act: drivers never tighten, and only tightening to a torque measures.
+/// Whether a handle piece that turns may do the act: drivers never tighten, run in what is critical or free what may break,
+/// and only tightening to a torque measures.
 pub(crate) fn suits_act(work: &ReachWork, piece: &Piece) -> bool {
     let power_may = match (&piece.power, work.act) {
-        (None, _) | (Some(_), Act::Free | Act::RunOut) => true,
-        (Some(power), Act::RunIn) => can_hold_below(power, work),
+        (None, _) | (Some(_), Act::RunOut) => true,
+        (Some(_), Act::Free) => !work.is_risky,
+        (Some(power), Act::RunIn) => !work.is_critical && can_hold_below(power, work),
         (Some(_), Act::Tighten) => false,
     };
     power_may && piece.measure.is_some() == work.wants_measure()
+}
+
+/// Whether a grip may do the act, alone or on a square: a crow-foot's square goes round the fastener and cannot be spun.
+pub(crate) fn may_grip_spin(work: &ReachWork, grip: &Grip, is_alone: bool) -> bool {
+    let is_crow_foot = grip.approach == GripApproach::Side && !is_alone;
+    !is_crow_foot || matches!(work.act, Act::Free | Act::Tighten)
 }
 
 /// Whether a driver can be held below the tightening figure; where there is no figure, nobody can say so.

@@ -48,6 +48,7 @@ pub fn grip(form: DriveForm, size: f64, approach: GripApproach, depth_mm: f64) -
         offset: mm(0.0),
         index: deg(60.0),
         retention: Retention::None,
+        is_open: false,
     }
 }
 
@@ -154,9 +155,20 @@ pub fn ring(key: &str, size: f64, thickness_mm: f64, arm_mm: f64) -> Piece {
     }
 }
 
+/// An open spanner, flat on the head.
+pub fn open_spanner(key: &str, size: f64, thickness_mm: f64, arm_mm: f64) -> Piece {
+    let mut piece = ring(key, size, thickness_mm, arm_mm);
+    piece.kind = PieceKind::OpenSpanner;
+    if let Some(grip) = &mut piece.grip {
+        (grip.head_width, grip.is_open) = (mm(size * 2.0), true);
+    }
+    piece
+}
+
 pub fn crow_foot(key: &str, size: f64, link: PieceLink, offset_mm: f64) -> Piece {
     let grip = Grip {
         head_width: mm(size * 2.0),
+        is_open: true,
         offset: mm(offset_mm),
         index: deg(30.0),
         ..grip(DriveForm::Hexagon, size, GripApproach::Side, 8.0)

@@ -7,3 +7,4 @@ mod known;
 mod laws;
 mod random;
 mod said;
+mod sense;

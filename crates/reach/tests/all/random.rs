@@ -7,8 +7,8 @@ use units::Force;
 const LINKS: [PieceLink; 2] = [PieceLink::Square6, PieceLink::Square10];
 
 fn random_piece(dice: &mut Dice, key: &str) -> Piece {
-    let link = dice.pick(&LINKS);
-    let other = dice.pick(&LINKS);
+    let link = if dice.chance(6) { PieceLink::Square12 } else { dice.pick(&LINKS) };
+    let other = if dice.chance(20) { PieceLink::Square12 } else { dice.pick(&LINKS) };
     let length_mm = dice.pick(&[20.0, 25.0, 40.0, 50.0, 75.0, 100.0]);
     let size = dice.pick(&[10.0, 10.0, 13.0]);
     let mut piece = match dice.below(15) {
@@ -22,6 +22,7 @@ fn random_piece(dice: &mut Dice, key: &str) -> Piece {
         11 => spinner(key, link),
         12 => wrench(key, link, dice.pick(&[(2.0, 25.0), (10.0, 50.0)]), 220.0),
         13 => driver(key, link, dice.pick(&[4.0, 30.0]), if dice.chance(50) { &[2.0, 5.0] } else { &[] }),
+        _ if dice.chance(30) => open_spanner(key, size, 6.0, 120.0),
         _ if dice.chance(50) => ring(key, size, dice.pick(&[6.0, 9.0]), 120.0),
         _ => crow_foot(key, size, link, dice.pick(&[18.0, 25.0])),
     };
@@ -117,6 +118,13 @@ fn random_fixing(dice: &mut Dice) -> Fixing {
     };
     fixing.head.protrusion = mm(dice.pick(&[0.0, 0.0, 12.0]));
     fixing.captive = dice.chance(20);
+    fixing.critical = dice.chance(20);
+    if dice.chance(20) {
+        fixing.history.push((HistoryCause::Corrosion, 1.4));
+    }
+    if dice.chance(8) {
+        fixing.kind = FastenerKind::Union;
+    }
     let torque = StageTarget::Torque(n_m(dice.pick(&[4.0, 10.0, 24.0])));
     fixing.tightening.stages =
         vec![stage(torque), stage(dice.pick(&[StageTarget::Seat, StageTarget::Angle(deg(90.0))]))];

@@ -16,7 +16,9 @@ fn times_are_those_of_the_table() {
     near(works(bolt(felt), pair(), Act::Free).workings[0].time.as_s(), 3.0 * (1.6 * 2.5 + 0.9), 1e-9);
     let bent = Access { bends: vec![AccessBend { at: mm(39.0), angle: deg(20.0) }], ..open_access() };
     let list = with(pair(), joint("joint", QUARTER, 40.0, 30.0));
-    near(works(bolt(bent), list, Act::RunOut).workings[0].time.as_s(), 2.5 + 1.25 * 39.0 * 0.9 + 3.8, 1e-9);
+    // One second to steady the joint.
+    let bent_s = works(bolt(bent), list, Act::RunOut).workings[0].time.as_s();
+    near(bent_s, 2.5 + 1.25 * 39.0 * 0.9 + 3.8 + 1.0, 1e-9);
     let bars = vec![pair().remove(0), bar("bar", QUARTER, 300.0)];
     near(
         works(bolt(open_access()), bars, Act::RunOut).workings[0].time.as_s(),
@@ -50,7 +52,7 @@ fn stacks_in_words() {
         hold: Vec::new(),
     };
     let said = describe_stack(&store(list), &stack);
-    assert_eq!(said, "E10 deep 1/4 in, 150 mm extension, joint at 20°, fine-tooth ratchet");
+    assert_eq!(said, "E10 deep 1/4 in, 150 mm extension, joint at 20°, ratchet");
     assert_eq!(describe_stack(&store(Vec::new()), &Stack::default()), "bare hand");
 }
 

@@ -1,7 +1,7 @@
 //! The owner's figures over the standard ones, and pieces that are written out in full.
 
 use model::{
-    DimensionsSource, Grip, GripApproach, GripFit, Handle, HandleStyle, OutlineSection, PieceBend,
+    DimensionsSource, Grip, GripApproach, GripFit, Handle, HandleStyle, OutlineSection, PieceBend, PieceKind,
     PowerSource, Retention, TorqueMeasure,
 };
 use units::{Angle, Length, Torque};
@@ -188,12 +188,13 @@ fn apply_torque_figures(shape: &mut PieceShape, figures: &OwnerFigures) {
 
 /// A piece written out in full: what is not written is not there.
 pub(crate) fn build_exact_shape(
+    kind: PieceKind,
     fits: Option<Vec<GripFit>>,
     figures: &OwnerFigures,
 ) -> (PieceShape, DimensionsSource) {
     let length = |length: Option<Length>| length.unwrap_or(Length::ZERO);
     let shape = PieceShape {
-        grip: fits.map(|fits| exact_grip(fits, figures)),
+        grip: fits.map(|fits| exact_grip(kind, fits, figures)),
         outline: figures.outline.clone().unwrap_or_default(),
         bend: figures.max_angle.map(|angle| PieceBend {
             max_angle: angle,
@@ -217,7 +218,7 @@ pub(crate) fn build_exact_shape(
 }
 
 /// The grip of a piece written out in full.
-fn exact_grip(fits: Vec<GripFit>, figures: &OwnerFigures) -> Grip {
+fn exact_grip(kind: PieceKind, fits: Vec<GripFit>, figures: &OwnerFigures) -> Grip {
     let length = |length: Option<Length>| length.unwrap_or(Length::ZERO);
     Grip {
         fits,
@@ -227,6 +228,7 @@ fn exact_grip(fits: Vec<GripFit>, figures: &OwnerFigures) -> Grip {
         offset: length(figures.offset),
         index: figures.index.unwrap_or(Angle::ZERO),
         retention: figures.retention.unwrap_or(Retention::None),
+        is_open: kind.has_gap(),
     }
 }
 

@@ -46,7 +46,12 @@ fn head_index_angle(form: SpannerHeadForm, fits: &[GripFit]) -> Angle {
 }
 
 /// A grip from the side.
-fn side_grip(make: &PieceRecipe, (thickness_mm, width_mm): (f64, f64), index: Angle) -> Grip {
+fn side_grip(
+    make: &PieceRecipe,
+    form: SpannerHeadForm,
+    (thickness_mm, width_mm): (f64, f64),
+    index: Angle,
+) -> Grip {
     Grip {
         fits: make.fits.clone(),
         approach: GripApproach::Side,
@@ -55,6 +60,7 @@ fn side_grip(make: &PieceRecipe, (thickness_mm, width_mm): (f64, f64), index: An
         offset: Length::ZERO,
         index,
         retention: Retention::None,
+        is_open: matches!(form, SpannerHeadForm::Open | SpannerHeadForm::Flare),
     }
 }
 
@@ -64,7 +70,7 @@ pub(super) fn build_spanner(make: &PieceRecipe, figures: &OwnerFigures) -> Piece
     let head_mm = spanner::spanner_head_mm(form, flats_mm, figures.thin);
     let mut shape =
         PieceShape::of_body(&[head_mm], working_end_n_m(make, hexagon_contact(make, form)), spanner::SOURCE);
-    shape.grip = Some(side_grip(make, head_mm, head_index_angle(form, &make.fits)));
+    shape.grip = Some(side_grip(make, form, head_mm, head_index_angle(form, &make.fits)));
     let radius_mm = spanner::spanner_length_mm(flats_mm) - 0.5 * head_mm.1;
     let ratchet = form == SpannerHeadForm::RatchetRing;
     shape.handle = Some(Handle {
@@ -84,7 +90,7 @@ pub(super) fn build_crow_foot(make: &PieceRecipe, figures: &OwnerFigures) -> Pie
     let body_mm = (1.2 * row.male_mm).max(head_mm.0);
     let strength_n_m = working_end_n_m(make, HexagonContact::Open).min(row.test_torque_n_m());
     let mut shape = PieceShape::of_body(&[(body_mm, row.end_mm)], strength_n_m, spanner::SOURCE);
-    let mut grip = side_grip(make, head_mm, Angle::from_deg(60.0));
+    let mut grip = side_grip(make, SpannerHeadForm::Open, head_mm, Angle::from_deg(60.0));
     grip.offset = Length::from_mm(spanner::crow_foot_offset_mm(flats_mm, row.width_mm));
     shape.grip = Some(grip);
     shape

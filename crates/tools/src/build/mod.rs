@@ -78,6 +78,7 @@ fn axial_grip(make: &PieceRecipe, depth_mm: f64) -> Grip {
         offset: Length::ZERO,
         index: index_angle(&make.fits),
         retention: Retention::None,
+        is_open: false,
     }
 }
 
