@@ -5,6 +5,7 @@
 //! | [`set`] | the cheapest columns that together cover every row |
 //! | [`kit`] | the cheapest pieces that hold a stack of every step, within caps |
 //! | [`choice`] | the same in the user's words: to buy, to carry, to spend time on, one after another or weighed |
+//! | [`fewest`] | the fewest pieces with which all steps take no longer than is allowed |
 //! | [`frontier`] | the whole trade-off between the three |
 //! | [`next_best`] | what to get next so that most jobs open up, over several problems |
 //!
@@ -12,6 +13,7 @@
 //! the watch says when to stop, and the answer is then the best so far with its bound.
 
 pub mod choice;
+pub mod fewest;
 pub mod frontier;
 pub mod kit;
 mod lists;

@@ -3,6 +3,7 @@
 use cover::choice::{
     KitAim, KitLimits, KitProblem, KitWorth, PricedPiece, TimedStack, choose_by_weights, choose_in_order,
 };
+use cover::fewest::choose_fewest_within_time;
 use cover::frontier::find_frontier;
 use cover::kit::kit_cover::{AmountLimit, KitCover, KitRow, RowAlternative};
 use cover::kit::{self, plain};
@@ -154,6 +155,33 @@ proptest! {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(120))]
+
+    #[test]
+    fn the_fewest_pieces_within_a_time_are_as_few_as_they_say(problem in problem(), share in 0_u64..=100) {
+        let all = worths(&problem);
+        let times = || all.iter().map(|w| w.time);
+        let (least, greatest) = (times().min().unwrap_or(0), times().max().unwrap_or(0));
+        let most_time = least + (greatest - least) * share / 100;
+        let best = all.iter().filter(|w| w.time <= most_time).map(|w| w.load).min().expect("the quickest is one");
+        let found = choose_fewest_within_time(&problem, most_time, &SolverBudget::sized(), RandomSeed(1))
+            .expect("there is one");
+        prop_assert_eq!(problem.kit_worth(&found.pieces), Some(found.worth));
+        prop_assert!(found.worth.time <= most_time);
+        let stage = &found.stages[0];
+        prop_assert!(stage.bound <= best && best <= stage.value, "{} {best} {}", stage.bound, stage.value);
+        prop_assert_eq!(stage.value, found.worth.load);
+        prop_assert!(stage.standing != SolverStanding::Proven || stage.value == best);
+        prop_assert!(stage.standing == SolverStanding::Proven, "off the hull by more than is asked for");
+    }
+
+    #[test]
+    fn no_kit_is_quicker_than_the_quickest_stacks(problem in problem()) {
+        let least = worths(&problem).iter().map(|w| w.time).min().unwrap_or(0);
+        let none = least.checked_sub(1).and_then(|most| {
+            choose_fewest_within_time(&problem, most, &SolverBudget::sized(), RandomSeed(1))
+        });
+        prop_assert!(none.is_none());
+    }
 
     #[test]
     fn the_trade_off_is_every_worth_that_no_other_beats(problem in problem()) {

@@ -29,6 +29,9 @@ pub enum KitObjective {
     LeastToCarry,
     /// Quickest work.
     Quickest,
+    /// The fewest pieces with which the acts take hardly longer than they can: see
+    /// [`crate::rules::KIT_TIME_SLACK_FRACTION`].
+    Balanced,
 }
 
 /// The inputs; with the same book and store they give the same plan.

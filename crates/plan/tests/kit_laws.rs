@@ -4,7 +4,7 @@ mod common;
 use common::{Size, book, scope, some_tasks};
 use effort::SolverBudget;
 use model::plan::KitObjective;
-use model::rules::{PICK_S, PUT_S};
+use model::rules::{KIT_TIME_SLACK_FRACTION, PICK_S, PUT_S};
 use model::{Book, DimensionsSource, Piece, PieceId, PieceKind, SolverStanding, Store, StorePlace};
 use plan::kit::{self, KitAnswer, TradedKit};
 use plan::scope::{PlanScope, ScopedDuty};
@@ -68,7 +68,8 @@ fn seconds(book: &Book, scope: &PlanScope, kit: &KitAnswer) -> f64 {
     scope.duties.iter().zip(&kit.best).map(time).sum()
 }
 
-const ALL: [KitObjective; 3] = [KitObjective::LeastToBuy, KitObjective::LeastToCarry, KitObjective::Quickest];
+const ALL: [KitObjective; 4] =
+    [KitObjective::LeastToBuy, KitObjective::LeastToCarry, KitObjective::Quickest, KitObjective::Balanced];
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(150))]
@@ -110,6 +111,22 @@ proptest! {
         prop_assert!((value_s(&quickest) - quickest.outcome.value).abs() <= rounding_s);
         prop_assert!(value_s(&quickest) <= value_s(&smallest) + rounding_s);
         prop_assert!(items(&smallest) <= items(&quickest));
+    }
+
+    #[test]
+    fn the_balanced_kit_is_quick_enough_and_between_the_smallest_and_all_quickest_stacks(seed in 0_u64..5000) {
+        let (book, scope) = case(seed);
+        let least_s = |d: &ScopedDuty| d.workings.iter().map(|w| d.seconds_each(&book, w)).fold(f64::INFINITY, f64::min);
+        let able = scope.duties.iter().filter(|d| !d.workings.is_empty());
+        let quickest_s: f64 = able.map(|d| least_s(d) * d.holes.len() as f64).sum();
+        let balanced = chosen(&book, &scope, 2, KitObjective::Balanced);
+        let rounding_s = 0.001 * scope.duties.len() as f64;
+        let most_s = quickest_s * (1.0 + KIT_TIME_SLACK_FRACTION) + rounding_s;
+        prop_assert!(seconds(&book, &scope, &balanced) <= most_s);
+        prop_assert_eq!(f64::from(items(&balanced)), balanced.outcome.value);
+        let smallest = chosen(&book, &scope, 2, KitObjective::LeastToCarry);
+        prop_assert!(items(&smallest) <= items(&balanced));
+        prop_assert!(balanced.outcome.bound <= balanced.outcome.value);
     }
 
     #[test]

@@ -40,7 +40,7 @@ impl DemoCommand {
         let request = PlanRequest {
             vehicle: String::from("A"),
             tasks: Vec::new(),
-            objective: KitObjective::LeastToCarry,
+            objective: KitObjective::Balanced,
             seconds: self.seconds,
             seed: 1,
             threads: 2,

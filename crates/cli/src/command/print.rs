@@ -131,7 +131,7 @@ impl PrintCommand {
         let request = PlanRequest {
             vehicle: self.vehicle.clone(),
             tasks: self.tasks.clone(),
-            objective: KitObjective::LeastToCarry,
+            objective: KitObjective::Balanced,
             seconds: self.seconds,
             seed: 1,
             threads: 2,

@@ -200,7 +200,7 @@ impl NewVisitCommand {
         let request = PlanRequest {
             vehicle: self.vehicle.clone(),
             tasks: self.tasks,
-            objective: KitObjective::LeastToCarry,
+            objective: KitObjective::Balanced,
             seconds: self.seconds,
             seed: 1,
             threads: 2,

@@ -12,6 +12,7 @@
 //! |---|---|---|
 //! | least to carry | number of items; among kits with that number, total time | pieces |
 //! | quickest | `Σ t(r, x) + w·|x|`, `w` = fetching a piece once and putting it back | seconds |
+//! | balanced | number of items, of the kits with `Σ t(r, x)` at most 5 % above that with every item | pieces |
 //! | least to buy | number of pieces to buy so that all is done that one more piece would open, then number of items | pieces to buy |
 //!
 //! The store holds only what is owned; what could be bought is imagined from the gaps (`purchase`). The kit then also has the
@@ -39,9 +40,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use cover::CoverAnswer;
 use cover::choice::{self, KitAim, KitLimits, KitProblem, KitWorth, PricedPiece};
+use cover::fewest::choose_fewest_within_time;
 use effort::{RandomSeed, SolverBudget, SolverStanding};
 use model::plan::KitObjective;
-use model::rules::{PICK_S, PUT_S};
+use model::rules::{KIT_TIME_SLACK_FRACTION, PICK_S, PUT_S};
 use model::{Book, OutcomeUnit, PieceId, SolverOutcome, Stack, Store, WorkingStack};
 
 use crate::scope::{PlanScope, ScopedDuty};
@@ -150,11 +152,15 @@ pub fn choose_kit(
     let indexed = index_kit(book, scope);
     let problem = &indexed.problem;
     let quickest = objective == KitObjective::Quickest;
-    let found = if quickest {
-        let weights = KitWorth { price: 0, load: piece_weight_ms(), time: 1 };
-        choice::choose_by_weights(problem, &weights, &KitLimits::default(), budget, SEED).ok()
-    } else {
-        choice::choose_in_order(problem, &[KitAim::Load, KitAim::Time], budget, SEED)
+    let found = match objective {
+        KitObjective::Quickest => {
+            let weights = KitWorth { price: 0, load: piece_weight_ms(), time: 1 };
+            choice::choose_by_weights(problem, &weights, &KitLimits::default(), budget, SEED).ok()
+        }
+        KitObjective::Balanced => choose_fewest_within_time(problem, balanced_time_ms(problem), budget, SEED),
+        KitObjective::LeastToCarry | KitObjective::LeastToBuy => {
+            choice::choose_in_order(problem, &[KitAim::Load, KitAim::Time], budget, SEED)
+        }
     };
     // Every step has a stack, so there is always a kit.
     let (pieces, first) = found.map_or_else(
@@ -169,6 +175,13 @@ pub fn choose_kit(
     }
     budget.watch.report_progress("choosing the kit", 1.0);
     answer
+}
+
+/// The time that all acts may take with a balanced kit.
+fn balanced_time_ms(problem: &KitProblem) -> u64 {
+    let least = |step: &Vec<choice::TimedStack>| step.iter().map(|stack| stack.time).min().unwrap_or(0);
+    let quickest_ms: u64 = problem.steps.iter().map(least).sum();
+    (quickest_ms as f64 * (1.0 + KIT_TIME_SLACK_FRACTION)).round() as u64
 }
 
 /// The outcome of taking everything along.
