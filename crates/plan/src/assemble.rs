@@ -10,7 +10,7 @@ use crate::node_order::{self, NodeOrderAnswer};
 use crate::scope::{self, PlanScope};
 use crate::steps::StepWriter;
 use crate::way_in::{self, WayInAnswer, WayInError};
-use crate::{coverage, refit, strip, work};
+use crate::{coverage, refit, sold_wishes, strip, work};
 use effort::{RandomSeed, SolverBudget, SolverWatch};
 
 /// Why there is no plan.
@@ -135,7 +135,10 @@ pub fn find_plan_scope(
         hole: book.fixing(n.fixing).holes[usize::from(n.hole)].label.clone(),
     };
     let scope = PlanScope::new(book, tasks, found.parts.clone(), found.conditions.clone(), reached);
-    Ok((found, scope.map_err(no_access)?))
+    let mut scope = scope.map_err(no_access)?;
+    let budget = SolverBudget::watched(watch);
+    sold_wishes::wish_for_sold_pieces(book, store, &mut scope.duties, asked.threads, &budget);
+    Ok((found, scope))
 }
 
 /// Way in, kit and the three sequences; the budget's effort is that of each sequence's order.

@@ -70,6 +70,7 @@ pub mod refit;
 pub mod remake;
 pub mod scope;
 pub mod slots;
+mod sold_wishes;
 pub mod steps;
 pub mod strip;
 pub mod way_in;

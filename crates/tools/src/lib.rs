@@ -24,6 +24,7 @@ mod parsing;
 mod piece_checks;
 mod recipe;
 mod rules;
+mod sold;
 mod standard;
 mod tables;
 mod words;
@@ -31,6 +32,7 @@ mod write;
 
 pub use gather::{FORMAT, MAX_STORE_PIECES, ParsedStore, read_store};
 pub use rules::{RULES, store_errors_page};
+pub use sold::sold_pieces;
 pub use write::write_store;
 
 /// The JSON Schema of a store's TOML files, as `docs/store.schema.json` has it.

@@ -1,7 +1,9 @@
 //! The go / no-go sheet as text.
 
 use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading};
-use model::plan::{DutyLine, Gap, LookAnswer, LookLine, Plan, Readiness, ReadinessVerdict};
+use model::plan::{
+    DutyLine, Gap, LookAnswer, LookLine, Plan, Readiness, ReadinessVerdict, ShoppingLine,
+};
 use model::{MissKind, ObtainKind};
 use std::collections::BTreeSet;
 use units::Money;
@@ -229,13 +231,20 @@ fn push_shopping(out: &mut String, sheet: &Readiness) {
     }
     out.push_str(&heading("buy, borrow or make"));
     for line in &sheet.shopping {
-        let unlocks = match line.unlocks.as_slice() {
-            [] => String::new(),
-            some => format!(" (for {})", some.join(", ")),
-        };
-        let text = format!("{}: {}{unlocks}", obtain_verb(line.how), line.words);
+        let text = format!("{}: {}{}", obtain_verb(line.how), line.words, purpose_words(sheet, line));
         out.push_str(&bullet("  [ ] ", &text));
     }
+}
+
+/// What a thing to get is for: what it opens, or else what it helps to open; nothing for a special tool, whose words say it.
+fn purpose_words(sheet: &Readiness, line: &ShoppingLine) -> String {
+    if !line.unlocks.is_empty() {
+        return format!(" (for {})", line.unlocks.join(", "));
+    }
+    let helped: BTreeSet<&str> =
+        line.closes.iter().filter_map(|at| sheet.gaps.get(*at)).map(|gap| gap.fixing.as_str()).collect();
+    let helped: Vec<&str> = helped.into_iter().collect();
+    if helped.is_empty() { String::new() } else { format!(" (for some acts of {})", helped.join(", ")) }
 }
 
 fn push_not_at_hand(out: &mut String, sheet: &Readiness) {
