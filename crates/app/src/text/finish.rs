@@ -2,6 +2,7 @@
 
 use core::fmt::Write as _;
 
+use super::table::bullet;
 use crate::finish::FinishAnswer;
 use plan::calendar::{CalendarLine, LineStartReason, Meanwhile};
 use units::Duration;
@@ -52,7 +53,7 @@ fn push_dates(finish: &FinishAnswer, out: &mut String) {
         "in an order changed for waits and arrivals"
     };
     let bench = Duration::from_s(finish.calendar.spread.bench_p50_s).spoken_text();
-    let _ = writeln!(out, "  {bench} on the bench, interruptions included, {order}");
+    out.push_str(&bullet("  ", &format!("{bench} on the bench, interruptions included, {order}")));
 }
 
 /// Bars merged in pairs, so that all fit on one screen, with the three dates beside theirs.

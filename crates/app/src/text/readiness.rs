@@ -1,9 +1,7 @@
 //! The go / no-go sheet as text.
 
 use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading};
-use model::plan::{
-    DutyLine, Gap, LookAnswer, LookLine, Plan, Readiness, ReadinessVerdict, ShoppingLine,
-};
+use model::plan::{DutyLine, Gap, LookAnswer, LookLine, Plan, Readiness, ReadinessVerdict, ShoppingLine};
 use model::{MissKind, ObtainKind};
 use std::collections::BTreeSet;
 use units::Money;

@@ -7,12 +7,12 @@
 
 mod figures;
 mod gaps;
+mod not_at_hand;
 mod open;
 mod rescue;
 mod shopping;
 mod supplies;
 mod tightening;
-mod tools;
 
 pub(crate) use shopping::merge_specs;
 
@@ -40,9 +40,9 @@ pub fn readiness_sheet(book: &Book, store: &Store, scope: &PlanScope) -> Readine
     let mut open = open::open_lines(book, scope);
     open.extend(tightening::ask_first_lines(book, scope));
     open.sort();
-    let not_at_hand = tools::not_at_hand(book, store, scope, &gaps);
+    let not_at_hand = not_at_hand::list_not_at_hand(book, store, scope, &gaps);
     let mut shopping = shopping::shopping_of_gaps(&gaps);
-    shopping.extend(tools::special_tool_shopping(book, store, scope));
+    shopping.extend(not_at_hand::special_tool_shopping(book, store, scope));
     let against = reasons_against(book, scope, &gaps, &not_at_hand);
     let figures_missing = figures::missing_figure_lines(book, scope);
     let against_refit: Vec<String> = figures::missing_figure_words(&figures_missing).into_iter().collect();

@@ -39,7 +39,7 @@ impl LinkCourse {
             falls: self.falls || link < self.last,
         };
         let comes_back = self.left & 1 << link != 0;
-        (!comes_back && !(course.rises && course.falls)).then_some(course)
+        (!(comes_back || course.rises && course.falls)).then_some(course)
     }
 }
 

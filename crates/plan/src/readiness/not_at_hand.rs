@@ -8,7 +8,12 @@ use model::{Book, MissKind, ObtainKind, Piece, PieceAbsence, SpecialToolId, Stor
 use crate::scope::PlanScope;
 
 /// Special tools and pieces not at hand, sorted by key.
-pub(super) fn not_at_hand(book: &Book, store: &Store, scope: &PlanScope, gaps: &[Gap]) -> Vec<NotAtHandLine> {
+pub(super) fn list_not_at_hand(
+    book: &Book,
+    store: &Store,
+    scope: &PlanScope,
+    gaps: &[Gap],
+) -> Vec<NotAtHandLine> {
     let mut all = pieces_away(store, book, scope, gaps);
     all.extend(special_not_at_hand(book, store, scope));
     all.sort_by(|a, b| a.key.cmp(&b.key).then_with(|| a.title.cmp(&b.title)));
