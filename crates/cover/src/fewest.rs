@@ -2,10 +2,10 @@
 //!
 //! **Question.** A kit of few pieces is slow, a kit of all pieces is quick. Between them: how few pieces are enough for a time?
 //!
-//! **Method.** Let `L` be the load of a kit and `T` its time. From the quickest kit, within the time, and the smallest one,
-//! beyond it, the weighing `ΔT·L + ΔL·T` that values both alike is minimised; the kit found takes the place of the one on its
-//! side, until none is better than the two: the edge of the hull that crosses the allowed time (Eisner and Severance 1976, from
-//! memory). With `V` a bound of that weighing, no kit within the time has less load than `(V − ΔL·T_most)/ΔT`. Kits off the hull
+//! **Method.** Weights of the load grow until a kit is beyond the time. Let `L` be the load of a kit and `T` its time. From a kit
+//! within the time and a smaller one beyond it, the weighing `ΔT·L + ΔL·T` that values both alike is minimised; the kit found
+//! takes the place of the one on its side, until none is better than the two: the edge of the hull that crosses the allowed time
+//! (Eisner and Severance 1976, from memory). With `V` a bound of that weighing, no kit within the time has less load than `(V − ΔL·T_most)/ΔT`. Kits off the hull
 //! may lie between; they are asked for one by one, at most [`MAX_ASKED`], each as the quickest kit of a smaller load.
 //!
 //! **Worked example.** (3 pieces, 100 s), (4, 40 s), (6, 10 s), at most 50 s: the edge from (6, 10) to (3, 100) values 270; (4, 40)
@@ -16,7 +16,7 @@
 
 use effort::{RandomSeed, SolverBudget, SolverStanding};
 
-use crate::choice::{KitAim, KitChoice, KitLimits, KitProblem, KitWorth, choose_by_weights, choose_in_order};
+use crate::choice::{KitChoice, KitLimits, KitProblem, KitWorth, choose_by_weights};
 use crate::search::CoverAnswer;
 
 /// Kits off the hull that are asked for at most.
@@ -24,22 +24,20 @@ pub const MAX_ASKED: u32 = 4;
 /// Weighings on the way to the edge at most; a hull of a hundred corners is crossed in fewer.
 const MAX_WEIGHINGS: u32 = 60;
 
-/// The kit of least load whose time is at most a time; `None` where some step has no stack, or no kit is quick enough.
+/// The kit of least load whose time is at most a time, or one that is proven to be no more than a gap above it; `None` where some step has no stack, or no kit is quick enough.
 #[must_use]
 pub fn choose_fewest_within_time(
     problem: &KitProblem,
     most_time: u64,
+    enough_gap: u64,
     budget: &SolverBudget,
     seed: RandomSeed,
 ) -> Option<KitChoice> {
-    let few = choose_in_order(problem, &[KitAim::Load, KitAim::Time], budget, seed)?;
-    if few.worth.time <= most_time {
-        return Some(few);
-    }
     let within = quickest_kit(problem).filter(|kit| kit.1.time <= most_time)?;
-    let least_load = few.stages.first().map_or(0, |stage| stage.bound);
-    let mut hunt = FewestHunt { most_time, within, least_load, effort: 0 };
-    hunt.walk_hull(problem, few.worth, budget, seed);
+    let mut hunt = FewestHunt { most_time, enough_gap, within, least_load: 0, effort: 0 };
+    if let Some(beyond) = hunt.find_beyond(problem, budget, seed) {
+        hunt.walk_hull(problem, beyond, budget, seed);
+    }
     hunt.ask_below(problem, budget, seed);
     Some(hunt.into_choice())
 }
@@ -59,6 +57,8 @@ fn quickest_kit(problem: &KitProblem) -> Option<(Vec<u32>, KitWorth)> {
 
 struct FewestHunt {
     most_time: u64,
+    /// No more is looked for once the kit's load is proven to be this little above the least.
+    enough_gap: u64,
     /// The best kit so far, which is quick enough.
     within: (Vec<u32>, KitWorth),
     /// No kit that is quick enough has less load.
@@ -67,6 +67,53 @@ struct FewestHunt {
 }
 
 impl FewestHunt {
+    /// Whether the kit is good enough.
+    const fn is_enough(&self) -> bool {
+        self.within.1.load <= self.least_load + self.enough_gap
+    }
+
+    /// Solves one weighing and notes the kit that is found if it is quick enough and better; its worth, and its value.
+    fn weigh(
+        &mut self,
+        problem: &KitProblem,
+        weights: KitWorth,
+        budget: &SolverBudget,
+        seed: RandomSeed,
+    ) -> Option<KitWorth> {
+        let found = choose_by_weights(problem, &weights, &KitLimits::default(), budget, seed).ok()?;
+        self.effort += found.stages[0].effort;
+        let spare = found.stages[0].bound.saturating_sub(weights.time.saturating_mul(self.most_time));
+        self.least_load = self.least_load.max(spare.div_ceil(weights.load.max(1)));
+        let better = (found.worth.load, found.worth.time) < (self.within.1.load, self.within.1.time);
+        if better && found.worth.time <= self.most_time {
+            self.within = (found.pieces, found.worth);
+        }
+        Some(found.worth)
+    }
+
+    /// A kit beyond the allowed time; `None` where the kit within it is proven, or none is found.
+    ///
+    /// Small weights on the load are solved quickly, so they grow from a third of the time to spare for each piece (assumption; the demo books end near it).
+    fn find_beyond(
+        &mut self,
+        problem: &KitProblem,
+        budget: &SolverBudget,
+        seed: RandomSeed,
+    ) -> Option<KitWorth> {
+        let mut load = ((self.most_time - self.within.1.time) / 3).max(1);
+        for _ in 0..MAX_WEIGHINGS {
+            let found = self.weigh(problem, KitWorth { price: 0, load, time: 1 }, budget, seed)?;
+            if found.time > self.most_time {
+                return Some(found);
+            }
+            if self.is_enough() || load > self.most_time {
+                return None;
+            }
+            load = load.saturating_mul(2);
+        }
+        None
+    }
+
     /// Finds the edge of the hull that crosses the allowed time.
     fn walk_hull(
         &mut self,
@@ -77,23 +124,17 @@ impl FewestHunt {
     ) {
         for _ in 0..MAX_WEIGHINGS {
             let near = self.within.1;
-            if near.load <= beyond.load || beyond.time <= near.time {
+            if self.is_enough() || near.load <= beyond.load || beyond.time <= near.time {
                 return;
             }
             let weights = KitWorth { price: 0, load: beyond.time - near.time, time: near.load - beyond.load };
             let value_of = |worth: &KitWorth| weights.load * worth.load + weights.time * worth.time;
-            let found = choose_by_weights(problem, &weights, &KitLimits::default(), budget, seed);
-            let Ok(found) = found else { return };
-            self.effort += found.stages[0].effort;
-            let spare = found.stages[0].bound.saturating_sub(weights.time.saturating_mul(self.most_time));
-            self.least_load = self.least_load.max(spare.div_ceil(weights.load));
-            if value_of(&found.worth) >= value_of(&near) {
+            let Some(found) = self.weigh(problem, weights, budget, seed) else { return };
+            if value_of(&found) >= value_of(&near) {
                 return;
             }
-            if found.worth.time <= self.most_time {
-                self.within = (found.pieces, found.worth);
-            } else {
-                beyond = found.worth;
+            if found.time > self.most_time {
+                beyond = found;
             }
         }
     }
@@ -102,7 +143,7 @@ impl FewestHunt {
     fn ask_below(&mut self, problem: &KitProblem, budget: &SolverBudget, seed: RandomSeed) {
         for _ in 0..MAX_ASKED {
             let load = self.within.1.load;
-            if load <= self.least_load || budget.watch.should_stop() {
+            if self.is_enough() || budget.watch.should_stop() {
                 return;
             }
             let weights = KitWorth { price: 0, load: 1, time: load + 1 };

@@ -163,7 +163,7 @@ proptest! {
         let (least, greatest) = (times().min().unwrap_or(0), times().max().unwrap_or(0));
         let most_time = least + (greatest - least) * share / 100;
         let best = all.iter().filter(|w| w.time <= most_time).map(|w| w.load).min().expect("the quickest is one");
-        let found = choose_fewest_within_time(&problem, most_time, &SolverBudget::sized(), RandomSeed(1))
+        let found = choose_fewest_within_time(&problem, most_time, 0, &SolverBudget::sized(), RandomSeed(1))
             .expect("there is one");
         prop_assert_eq!(problem.kit_worth(&found.pieces), Some(found.worth));
         prop_assert!(found.worth.time <= most_time);
@@ -178,7 +178,7 @@ proptest! {
     fn no_kit_is_quicker_than_the_quickest_stacks(problem in problem()) {
         let least = worths(&problem).iter().map(|w| w.time).min().unwrap_or(0);
         let none = least.checked_sub(1).and_then(|most| {
-            choose_fewest_within_time(&problem, most, &SolverBudget::sized(), RandomSeed(1))
+            choose_fewest_within_time(&problem, most, 0, &SolverBudget::sized(), RandomSeed(1))
         });
         prop_assert!(none.is_none());
     }

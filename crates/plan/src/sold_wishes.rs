@@ -9,7 +9,7 @@
 //! each gap then wishes for the piece that closes it. What no usual piece closes keeps the limits it had.
 //!
 //! A size is sold in several grades, so how strong it has to be is asked for and not read off: up to [`GRADE_RATIO`] times the
-//! usual test torque, and no more than its square takes.
+//! usual test torque, and no more than its square takes; and so is whether it has to retain the fastener.
 //!
 //! **Range.** One piece a gap: what two bought pieces only together would open stays as it was. Prices are no prices but ranks
 //! (assumption, see [`rank_of_kind`]). A piece that is owned and away is fetched back, not bought.
@@ -25,7 +25,7 @@ use effort::{RandomSeed, SolverBudget};
 use model::rules::STRENGTH_MARGIN;
 use model::{
     Book, Duty, GripApproach, MissKind, NearestMiss, ObtainKind, Piece, PieceId, PieceKind, PieceLink,
-    PieceSpec, ReachVerdict, Store, WorkingStack,
+    PieceSpec, ReachVerdict, Retention, Store, WorkingStack,
 };
 use units::{Length, Torque};
 
@@ -67,25 +67,33 @@ pub(crate) fn wish_for_sold_pieces(
         closable.extend(closers_of_gaps(book, store, (sold, &offered), (&positions, &wanted), threads));
     }
     let chosen = choose_pieces(sold, &closable, budget);
+    let must_retain = |d: &ScopedDuty| d.miss.as_ref().is_some_and(|miss| miss.wanted.retention);
+    let retaining: BTreeSet<usize> = gaps.iter().copied().filter(|at| must_retain(&duties[*at])).collect();
     let torque_of = |duty: Duty| duty.torque(book.fixing(duty.fixing));
     for (at, piece) in &chosen {
         let (piece, drives) = (&sold[*piece], drives_of_duty(book, duties[*at].duty));
         let same = chosen.iter().filter(|(_, other)| core::ptr::eq(&sold[*other], piece));
-        let torque = same.filter_map(|(at, _)| torque_of(duties[*at].duty)).reduce(Torque::max);
+        let torque = same.clone().filter_map(|(at, _)| torque_of(duties[*at].duty)).reduce(Torque::max);
+        let retains = same.clone().any(|(at, _)| retaining.contains(at));
         if let Some(miss) = &mut duties[*at].miss {
-            wish_for_piece(miss, specify_sold_piece(piece, &drives, torque));
+            wish_for_piece(miss, specify_sold_piece(piece, &drives, torque, retains));
         }
     }
 }
 
-/// A sold piece in the strongest grade of its size.
+/// A sold piece in the strongest grade of its size, with a magnet where sockets have one.
 fn strongest_grade(piece: &Piece) -> Piece {
     let limit = piece.toward_hand.and_then(square_of_link).and_then(square_drive).map(|s| s.test.torque);
     let strength = match (&piece.grip, limit) {
         (Some(_), Some(limit)) => (piece.strength * GRADE_RATIO).min(limit).max(piece.strength),
         _ => piece.strength,
     };
-    Piece { strength, ..piece.clone() }
+    let mut piece = Piece { strength, ..piece.clone() };
+    let is_socket = matches!(piece.kind, PieceKind::Socket | PieceKind::BitSocket);
+    if let Some(grip) = piece.grip.as_mut().filter(|_| is_socket) {
+        grip.retention = Retention::Magnet;
+    }
+    piece
 }
 
 /// The width of a square; `None` for a shank.
@@ -230,15 +238,24 @@ fn wish_for_piece(miss: &mut NearestMiss, wanted: PieceSpec) {
 }
 
 /// The specification that a sold piece meets, strong enough for a torque.
-fn specify_sold_piece(piece: &Piece, drives: &[model::Drive], torque: Option<Torque>) -> PieceSpec {
+fn specify_sold_piece(
+    piece: &Piece,
+    drives: &[model::Drive],
+    torque: Option<Torque>,
+    retains: bool,
+) -> PieceSpec {
     let length_mm = piece.length_in_stack().as_mm();
     let beside = piece.grip.as_ref().filter(|grip| grip.approach == GripApproach::Side);
     let across = beside.map_or_else(|| piece.largest_diameter(), |grip| grip.depth);
     let usual = piece.measure.as_ref().map_or(piece.strength / STRENGTH_MARGIN, |m| m.range.high());
-    let words = match torque.filter(|torque| *torque > usual) {
+    let mut words = match torque.filter(|torque| *torque > usual) {
         Some(torque) => format!("{}, rated for at least {torque}", piece.title),
         None => piece.title.clone(),
     };
+    let retains = retains && piece.grip.is_some();
+    if retains {
+        words.push_str(", retaining the fastener");
+    }
     PieceSpec {
         kind: piece.kind,
         drive: drives.iter().copied().find(|drive| does_fit(piece, *drive)),
@@ -249,7 +266,7 @@ fn specify_sold_piece(piece: &Piece, drives: &[model::Drive], torque: Option<Tor
         torque_n_m: Some(torque.map_or(usual, |torque| torque.max(usual)).as_n_m()),
         max_step_deg: piece.handle.and_then(|handle| handle.step).map(units::Angle::as_deg),
         bend_deg: piece.bend.map(|bend| bend.max_angle.as_deg()),
-        retention: piece.grip.as_ref().is_some_and(|grip| grip.retention != model::Retention::None),
+        retention: retains,
         how: if piece.measure.is_some() { ObtainKind::Borrow } else { ObtainKind::Buy },
         words,
     }

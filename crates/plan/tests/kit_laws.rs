@@ -84,7 +84,10 @@ proptest! {
             prop_assert_eq!(kit.unmet.len(), scope.duties.len() - able_at_all);
             prop_assert!(kit.unmet.iter().all(|at| scope.duties[*at].workings.is_empty()));
             prop_assert!(kit.pieces.is_sorted() && kit.pieces.iter().all(|(_, n)| *n > 0));
-            prop_assert_eq!(kit.outcome.standing, SolverStanding::Proven);
+            // A balanced kit may be proven to one piece only.
+            let gap = kit.outcome.value - kit.outcome.bound;
+            let is_proven = kit.outcome.standing == SolverStanding::Proven;
+            prop_assert!(is_proven || (objective == KitObjective::Balanced && gap <= 1.0), "{:?}", kit.outcome);
         }
     }
 

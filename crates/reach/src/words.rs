@@ -51,11 +51,12 @@ pub(crate) fn words_of_piece(piece: &Piece) -> String {
         | PieceKind::NutDriver
         | PieceKind::Screwdriver => with_drive(&format!(" {kind}")),
         PieceKind::Extension | PieceKind::TiltingExtension => format!("{length} {kind}"),
-        PieceKind::Joint | PieceKind::BreakerBar => kind.to_owned(),
+        PieceKind::Joint => kind.to_owned(),
         PieceKind::Adapter => adapter_words(piece),
         PieceKind::TorqueWrench | PieceKind::TorqueScrewdriver => measure_words(piece, kind),
         PieceKind::BitHolder
         | PieceKind::Ratchet
+        | PieceKind::BreakerBar
         | PieceKind::SpinnerHandle
         | PieceKind::PowerDriver
         | PieceKind::Pliers
@@ -89,9 +90,9 @@ fn adapter_words(piece: &Piece) -> String {
     }
 }
 
-/// The title as the kit has it, without the commas that part the pieces of a stack.
+/// The title as the kit has it; of a handle on a square without the commas, which part the pieces of a stack.
 fn title_words(piece: &Piece) -> String {
-    piece.title.replace(", ", " ")
+    if piece.toward_fastener.is_some() { piece.title.replace(", ", " ") } else { piece.title.clone() }
 }
 
 fn measure_words(piece: &Piece, kind: &str) -> String {

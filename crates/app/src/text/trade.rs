@@ -1,6 +1,7 @@
 //! The trade-off between buying, carrying and time as a table with bars.
 
 use super::table::{TextAlign, TextTable, bullet, spoken_time};
+use model::rules::KIT_TIME_SLACK_FRACTION;
 use plan::kit::{TradeOff, TradedKit};
 
 /// Widest bar.
@@ -51,7 +52,7 @@ pub fn format_trade_off(trade: &TradeOff) -> String {
         out.push_str(&bullet("", "Some kits in between are left out; --json lists them all."));
     }
     let note = "Hands-on time is for the acts alone, each with the quickest stack in the kit, without \
-                changes of tool or place. `traywright plan --for least-to-buy|least-to-carry|quickest` \
+                changes of tool or place. `traywright plan --for least-to-buy|least-to-carry|balanced|quickest` \
                 plans with the kit at that end of the table.";
     out.push_str(&bullet("", note));
     out
@@ -100,6 +101,10 @@ fn kit_marks(trade: &TradeOff, kit: &TradedKit) -> String {
     let key = |k: &TradedKit| (k.to_buy, k.to_carry);
     let is_least = |amount: fn(&TradedKit) -> u32| trade.kits.iter().all(|k| amount(kit) <= amount(k));
     let is_quickest = trade.kits.iter().all(|k| kit.hands_on_s <= k.hands_on_s);
+    let quickest_s = trade.kits.iter().map(|k| k.hands_on_s).fold(f64::INFINITY, f64::min);
+    let is_enough = |k: &TradedKit| k.hands_on_s <= quickest_s * (1.0 + KIT_TIME_SLACK_FRACTION);
+    let enough = trade.kits.iter().filter(|k| is_enough(k)).map(|k| k.to_carry).min();
+    let is_balanced = is_enough(kit) && enough == Some(kit.to_carry);
     let is_first = trade.kits.first().map(key) == Some(key(kit));
     let mut marks = Vec::new();
     if is_first {
@@ -107,6 +112,9 @@ fn kit_marks(trade: &TradeOff, kit: &TradedKit) -> String {
     }
     if is_least(|k| k.to_carry) {
         marks.push("least to carry");
+    }
+    if is_balanced {
+        marks.push("balanced");
     }
     if is_quickest {
         marks.push("quickest");
