@@ -225,8 +225,8 @@ pub struct Readiness {
     pub verdict: ReadinessVerdicts,
     /// Whether first bolt and refit are both *go*.
     pub go: bool,
-    /// What stands open, one line for one question.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    /// What stands open, one line for one question; the list is always written, also when it is empty.
+    #[serde(default)]
     pub open: Vec<OpenLine>,
     /// Looks that would settle most, the most worth first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
