@@ -119,7 +119,7 @@ const PLACE_WORDS: &[&str] = &[
 
 /// Whether a source names a document and a place in it: `workshop manual p. 2-14 step 3`, `ISO 4014 table 1`.
 ///
-/// A place is a word for one ([`PLACE_WORDS`]) with a figure, or a capital letter with one, behind it; before it stands
+/// A place is a word for one (`PLACE_WORDS`) with a figure, or a capital letter with one, behind it; before it stands
 /// the document. Any other text is a hint and not a citation.
 #[must_use]
 pub fn is_citation(source: &str) -> bool {

@@ -7,7 +7,7 @@
 //! *settles* a fastener that is then proven, or refused; it *helps* one whose verdict gets better. Questions stand in the
 //! order of the fasteners that their best answer settles or helps for each second that the look takes.
 //!
-//! **Assumptions.** Times of looks ([`ROOM_LOOK_S`] and the others) are assumptions. A figure is tried as the middle of the
+//! **Assumptions.** Times of looks (`ROOM_LOOK_S` and the others) are assumptions. A figure is tried as the middle of the
 //! band of its thread. What two questions would settle only together is shown as help of each.
 
 use std::collections::BTreeMap;
