@@ -95,6 +95,7 @@ pub(crate) fn blank_station() -> Station {
         enter: Known::Nothing,
         hand_force: Force::from_n(model::rules::HAND_FORCE_N),
         cautions: Vec::new(),
+        needs: Vec::new(),
     }
 }
 
@@ -113,6 +114,8 @@ pub(crate) fn blank_condition() -> Condition {
         supplies: Vec::new(),
         cautions: Vec::new(),
         safety: false,
+        making: model::ActWorld::default(),
+        undoing: model::ActWorld::default(),
     }
 }
 
@@ -142,6 +145,7 @@ pub(crate) fn blank_task() -> Task {
         leaving: None,
         cautions: Vec::new(),
         note: None,
+        world: model::ActWorld::default(),
     }
 }
 
@@ -167,6 +171,7 @@ pub(crate) fn blank_part() -> PartDraft {
         tip: None,
         refit_tip: None,
         origins: FigureOrigins::default(),
+        world: model::PartWorld::default(),
     };
     PartDraft { part, fixings: Vec::new() }
 }
@@ -211,6 +216,7 @@ pub(crate) fn blank_fixing() -> FixingDraft {
         origins: FigureOrigins::default(),
         figures: None,
         reckoned_torque: None,
+        world: model::FixingWorld::default(),
     };
     FixingDraft { fixing, kind: None, room: None, count: None, head: None, holes: None, accesses: Vec::new() }
 }

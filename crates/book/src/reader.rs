@@ -293,6 +293,8 @@ fn empty_book() -> Book {
         tasks: Vec::new(),
         special_tools: Vec::new(),
         measures: Vec::new(),
+        rules: Vec::new(),
+        settings: Vec::new(),
     }
 }
 

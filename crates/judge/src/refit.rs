@@ -62,7 +62,7 @@ fn read_refit_steps(case: &PlanCase, steps: &[TimedStep], found: &mut FoundViola
                 read_refit_acts(case, (at, timed), &here, &mut seen, found);
                 Some(None)
             }
-            StepKind::Wait => Some(None),
+            StepKind::Wait | StepKind::Set => Some(None),
             StepKind::Open
             | StepKind::Drain
             | StepKind::Undo

@@ -53,7 +53,7 @@ fn replay_strip_step(
         StepKind::Undo => replay_undo(case, state, timed, at, found),
         StepKind::Remove => replay_removal(case, state, timed, at, found),
         StepKind::Cap => replay_cap(case, state, step, at, found),
-        StepKind::Wait => {}
+        StepKind::Wait | StepKind::Set => {}
         StepKind::Renew
         | StepKind::Inspect
         | StepKind::Measure

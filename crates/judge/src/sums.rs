@@ -134,6 +134,6 @@ fn fixed_work_s(case: &PlanCase, step: &Step) -> Option<f64> {
         }
         StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => task()?.work_s(),
         StepKind::Wait | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => 0.0,
-        StepKind::Extra => return None,
+        StepKind::Extra | StepKind::Set => return None,
     })
 }

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, OpeningId, PartId, SpecialToolId,
-    StationId, TaskId, rules,
+    ActWorld, ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, OpeningId, PartId,
+    PartWorld, Setting, SettingId, SpecialToolId, StationId, TaskId, WorldNeed, WorldRule, rules,
 };
 use serde::{Deserialize, Serialize};
 use units::{Duration, Force, Mass, Money};
@@ -22,6 +22,8 @@ pub struct Station {
     pub hand_force: Force,
     /// Cautions that hold while working there.
     pub cautions: Vec<Caution>,
+    /// What has to hold to work there, such as the height of the lift.
+    pub needs: Vec<WorldNeed>,
 }
 
 units::worded! {
@@ -91,6 +93,10 @@ pub struct Condition {
     pub cautions: Vec<Caution>,
     /// Whether it is a safety state, shown on the readiness sheet before the first step.
     pub safety: bool,
+    /// What making it asks of the world and changes there.
+    pub making: ActWorld,
+    /// What undoing it asks of the world and changes there.
+    pub undoing: ActWorld,
 }
 
 units::worded! {
@@ -199,6 +205,8 @@ pub struct Part {
     pub refit_tip: Option<String>,
     /// Where its figures come from, where it says so itself.
     pub origins: FigureOrigins,
+    /// What the acts on it ask of the world and change there.
+    pub world: PartWorld,
 }
 
 impl Station {
@@ -326,6 +334,8 @@ pub struct Task {
     pub cautions: Vec<Caution>,
     /// What to do, in a sentence or two.
     pub note: Option<String>,
+    /// What it asks of the world and changes there.
+    pub world: ActWorld,
 }
 
 /// Something to be measured, with its limits: a bore, an end play, a gap, at one or several places.
@@ -379,6 +389,10 @@ pub struct Book {
     pub currency: String,
     /// Working positions; the vehicle starts at the first.
     pub stations: Vec<Station>,
+    /// States of the vehicle with values and ways between them.
+    pub settings: Vec<Setting>,
+    /// What must hold at every moment.
+    pub rules: Vec<WorldRule>,
     /// States of the vehicle.
     pub conditions: Vec<Condition>,
     /// Openings.
@@ -426,6 +440,11 @@ impl Book {
     pub fn task(&self, id: TaskId) -> &Task {
         &self.tasks[id.index()]
     }
+    /// A setting by id.
+    #[must_use]
+    pub fn setting(&self, id: SettingId) -> &Setting {
+        &self.settings[id.index()]
+    }
     /// All part ids.
     pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {
         (0..self.parts.len()).map(PartId::new)
@@ -468,6 +487,16 @@ impl Book {
     #[must_use]
     pub fn part_by_key(&self, key: &str) -> Option<PartId> {
         self.parts.iter().position(|p| p.key == key).map(PartId::new)
+    }
+    /// The setting of a key.
+    #[must_use]
+    pub fn setting_by_key(&self, key: &str) -> Option<SettingId> {
+        self.settings.iter().position(|s| s.key == key).map(SettingId::new)
+    }
+    /// Whether it tells anything of settings or rules.
+    #[must_use]
+    pub fn has_world(&self) -> bool {
+        !self.settings.is_empty() || !self.rules.is_empty()
     }
     /// The fixing of a key.
     #[must_use]

@@ -1,6 +1,8 @@
 //! Fixings: sets of like fasteners holding one part, and their holes.
 
-use crate::{Access, Drive, DriveForm, FastenerKind, FigureOrigins, FixingFigures, Known, PartId, Spec};
+use crate::{
+    Access, Drive, DriveForm, FastenerKind, FigureOrigins, FixingFigures, FixingWorld, Known, PartId, Spec,
+};
 use bolting::guard::{TorqueContext, TorqueWindow, torque_window, torque_window_of_hexagon};
 use bolting::{Lubrication, PropertyClass, TappedIn, Thread};
 use units::{Angle, Length, Torque};
@@ -325,6 +327,8 @@ pub struct Fixing {
     pub figures: Option<Box<FixingFigures>>,
     /// The torque to reckon reach with at a tight reading, where no figure is told; never a figure to tighten to.
     pub reckoned_torque: Option<Torque>,
+    /// What the acts on it ask of the world and change there.
+    pub world: FixingWorld,
 }
 
 impl Fixing {

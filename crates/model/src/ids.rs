@@ -33,6 +33,8 @@ id_type! {
     TaskId;
     /// A special tool of [`crate::Book::special_tools`].
     SpecialToolId;
+    /// A setting of [`crate::Book::settings`].
+    SettingId;
     /// A piece of [`crate::Store::pieces`].
     PieceId;
 }

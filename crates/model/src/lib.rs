@@ -33,6 +33,7 @@ mod stack;
 mod standard_heads;
 mod state;
 mod tightening_case;
+mod world;
 
 pub use access::{Access, AccessBend, CorridorSegment, CounterHold, SideRoom, Sight, Swing};
 pub use bolting::mixup::MixUpKind;
@@ -54,7 +55,9 @@ pub use fixing::{
     FIGURE_MISSING_ADVICE, FIGURE_MISSING_WORDS, Fixing, HeadDimensions, HistoryCause, Hole, HoleOrderOrigin,
     KeepPlace, PatternRule, Stage, StageTarget, Tightening,
 };
-pub use ids::{ConditionId, FixingId, OpeningId, PartId, PieceId, SpecialToolId, StationId, TaskId};
+pub use ids::{
+    ConditionId, FixingId, OpeningId, PartId, PieceId, SettingId, SpecialToolId, StationId, TaskId,
+};
 pub use known::{FigureGrade, FigureOrigin, FigureOrigins, Spec, is_citation};
 pub use piece::{
     DimensionsSource, Grip, GripApproach, GripFit, Handle, HandleStyle, OutlineSection, Piece, PieceAbsence,
@@ -71,3 +74,7 @@ pub use tightening_case::{
     tightening_case, tightening_verdict, turned_angle, turned_preload,
 };
 pub use units::Known;
+pub use world::{
+    ActWorld, FixingWorld, MAX_SETTING_VALUES, PartStanding, PartWorld, Setting, SettingChange,
+    SettingEffect, SettingKind, SettingWay, ValueMask, WorldNeed, WorldRule, WorldRuleKind, WorldThing,
+};

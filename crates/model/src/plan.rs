@@ -11,8 +11,8 @@ pub use readiness::{
 };
 
 use crate::{
-    Act, Caution, Drive, FastenerKind, HoleOrderOrigin, KeepPlace, MixUpKind, ReachVerdict, SlotAddress,
-    SolverOutcome, StorePlace,
+    Act, Caution, Drive, FastenerKind, HoleOrderOrigin, KeepPlace, MixUpKind, ReachVerdict, SettingChange,
+    SlotAddress, SolverOutcome, StorePlace,
 };
 use serde::{Deserialize, Serialize};
 
@@ -80,12 +80,46 @@ pub struct Plan {
     pub work: StepSequence,
     /// Refit order.
     pub refit: StepSequence,
+    /// How good the order of all three together is, where the book tells of settings and they are planned as one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub course: Option<CourseOutcome>,
     /// Where every fastener goes while it is off.
     pub slots: Vec<SlotLine>,
     /// Pairs of fixings that do harm when mixed up, or may, worst first.
     pub mix_ups: Vec<MixUpLine>,
     /// Go or no-go.
     pub readiness: Readiness,
+}
+
+/// A number of moves of one kind, and the least that any order of the same work has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MoveCount {
+    /// How many the plan has.
+    pub count: u32,
+    /// No order has fewer.
+    pub bound: u32,
+}
+
+/// Changes of place, moves of the lift and changes of tool.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CourseMoves {
+    /// Changes of working position.
+    pub place: MoveCount,
+    /// Moves of the lift.
+    pub lift: MoveCount,
+    /// Pieces taken up or put down.
+    pub tools: MoveCount,
+}
+
+/// How good the order of strip, work and refit is, planned as one course.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CourseOutcome {
+    /// Finish in seconds with [`crate::rules::MOVE_PRICE_S`] for each move of place and lift, and the bound on any order.
+    pub outcome: SolverOutcome,
+    /// The moves, each told apart.
+    pub moves: CourseMoves,
+    /// The least changes of place and moves of the lift together.
+    pub least_moves: u32,
 }
 
 /// Why something is in the way in.
@@ -241,6 +275,8 @@ pub enum StepKind {
     Restore,
     /// A step that a happening requires.
     Extra,
+    /// Bring a setting of the vehicle to another value.
+    Set,
 }
 
 /// One act of a step, with the holes in the order of the work.
@@ -294,6 +330,9 @@ pub struct Step {
     pub cautions: Vec<Caution>,
     /// Needs a second pair of hands.
     pub helper: bool,
+    /// The settings that it changes, where the book tells of any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sets: Vec<SettingChange>,
 }
 
 units::worded! {

@@ -187,6 +187,9 @@ pub struct Progress {
     pub station: Option<String>,
     /// Pieces in hand, by key.
     pub in_hand: Vec<String>,
+    /// Values that settings have now, by key and word; the others have the book's value at the start.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub settings: BTreeMap<String, String>,
 }
 
 impl Progress {
@@ -266,8 +269,10 @@ impl Progress {
                 self.tasks_done.extend(step.task.clone());
             }
             StepKind::Extra => self.do_extra(step.extra.as_deref().unwrap_or_default()),
-            StepKind::Wait | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => {}
+            StepKind::Wait | StepKind::Undo | StepKind::RunIn | StepKind::Tighten | StepKind::Set => {}
         }
+        let sets = step.sets.iter().map(|set| (set.setting.clone(), set.value.clone()));
+        self.settings.extend(sets);
         self.begin_waits(book, step);
     }
 

@@ -157,6 +157,12 @@ pub const ASSUMED_ENTER_S: f64 = 60.0;
 /// A task's own work where nothing is told (assumption).
 pub const ASSUMED_WORK_S: f64 = 600.0;
 
+/// Changing a setting of the vehicle where nothing is told (assumption).
+pub const ASSUMED_WAY_S: f64 = 60.0;
+/// Price of a change of working position or of a move of the lift in the order of a plan, beside the seconds that it takes
+/// (assumption: nobody walks for less than a minute's gain).
+pub const MOVE_PRICE_S: f64 = 60.0;
+
 /// Putting the tool on the fastener (assumption).
 pub const APPLY_S: f64 = 2.5;
 /// Slow-down where the head is felt only (assumption).

@@ -294,6 +294,7 @@ mod tests {
             origins: FigureOrigins::default(),
             figures: None,
             reckoned_torque: None,
+            world: crate::FixingWorld::default(),
         }
     }
 
@@ -313,6 +314,8 @@ mod tests {
             tasks: Vec::new(),
             special_tools: Vec::new(),
             measures: Vec::new(),
+            rules: Vec::new(),
+            settings: Vec::new(),
         }
     }
 

@@ -261,6 +261,7 @@ impl<'a> StepWriter<'a> {
             wait_s: 0.0,
             cautions: draft.cautions.clone(),
             helper: draft.helper,
+            sets: Vec::new(),
         }
     }
 }

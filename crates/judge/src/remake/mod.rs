@@ -207,7 +207,7 @@ fn replay_step_at_clock<'a>(
         StepKind::RunIn | StepKind::Tighten => refit::replay_rest_fastening(case, now, step, at, found),
         StepKind::Fill | StepKind::Restore => refit::replay_rest_restore(case, now, step, at, found),
         StepKind::Extra => extra::replay_extra_step(case, now, step, at, found),
-        StepKind::Wait => {}
+        StepKind::Wait | StepKind::Set => {}
     }
 }
 

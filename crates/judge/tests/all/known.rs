@@ -65,6 +65,7 @@ pub fn plan() -> Plan {
         ],
         mix_ups: Vec::new(),
         readiness: readiness(),
+        course: None,
     }
 }
 
@@ -170,6 +171,7 @@ fn step(number: u32, kind: StepKind, part: Option<&str>, (setup_s, work_s): (f64
         wait_s: 0.0,
         cautions: Vec::new(),
         helper: false,
+        sets: Vec::new(),
     }
 }
 

@@ -46,12 +46,21 @@ pub fn book() -> Book {
         tasks: vec![task()],
         special_tools: Vec::new(),
         measures: Vec::new(),
+        rules: Vec::new(),
+        settings: Vec::new(),
     }
 }
 
 fn station(key: &str, enter_s: f64) -> Station {
     let hand_force = Force::from_n(400.0);
-    Station { key: key.into(), title: key.into(), enter: s(enter_s).into(), hand_force, cautions: Vec::new() }
+    Station {
+        key: key.into(),
+        title: key.into(),
+        enter: s(enter_s).into(),
+        hand_force,
+        cautions: Vec::new(),
+        needs: Vec::new(),
+    }
 }
 
 fn battery() -> Condition {
@@ -69,6 +78,8 @@ fn battery() -> Condition {
         supplies: Vec::new(),
         cautions: Vec::new(),
         safety: true,
+        making: model::ActWorld::default(),
+        undoing: model::ActWorld::default(),
     }
 }
 
@@ -94,6 +105,7 @@ fn part(key: &str, (lift_s, place_s): (f64, f64), needs: Vec<Need>, uncovers: Ve
         tip: None,
         refit_tip: None,
         origins: FigureOrigins::default(),
+        world: model::PartWorld::default(),
     }
 }
 
@@ -110,6 +122,7 @@ fn task() -> Task {
         leaving: None,
         cautions: Vec::new(),
         note: None,
+        world: model::ActWorld::default(),
     }
 }
 
@@ -166,6 +179,7 @@ fn bolts() -> Fixing {
         origins: FigureOrigins::default(),
         figures: None,
         reckoned_torque: None,
+        world: model::FixingWorld::default(),
     }
 }
 

@@ -100,6 +100,7 @@ mod tests {
             origins: FigureOrigins::default(),
             figures: None,
             reckoned_torque: None,
+            world: model::FixingWorld::default(),
         }
     }
 
@@ -119,6 +120,8 @@ mod tests {
             tasks: Vec::new(),
             special_tools: Vec::new(),
             measures: Vec::new(),
+            rules: Vec::new(),
+            settings: Vec::new(),
         }
     }
 

@@ -40,6 +40,7 @@ pub(super) fn rest_of_job(
             | StepKind::Refit
             | StepKind::Fill
             | StepKind::Restore
+            | StepKind::Set
             | StepKind::Extra => is_to_do(book, progress, &d).then_some(d),
         });
         *steps = left.collect();
@@ -109,7 +110,12 @@ fn is_to_do(book: &Book, progress: &Progress, draft: &StepDraft) -> bool {
         StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => {
             draft.task.is_none_or(|t| !progress.tasks_done.contains(&book.task(t).key))
         }
-        StepKind::Undo | StepKind::RunIn | StepKind::Tighten | StepKind::Wait | StepKind::Extra => true,
+        StepKind::Undo
+        | StepKind::RunIn
+        | StepKind::Tighten
+        | StepKind::Wait
+        | StepKind::Set
+        | StepKind::Extra => true,
     }
 }
 

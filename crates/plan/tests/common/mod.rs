@@ -80,6 +80,8 @@ pub fn book(seed: u64, size: Size) -> Book {
         tasks: Vec::new(),
         special_tools: Vec::new(),
         measures: Vec::new(),
+        rules: Vec::new(),
+        settings: Vec::new(),
     };
     // Parts and conditions need only what has a smaller rank, but for some ways, which may close circles.
     book.parts = (0..size.parts).map(|p| part(p, size, &mut n)).collect();
@@ -102,6 +104,7 @@ fn station(at: usize, n: &mut Numbers) -> Station {
         enter: n.seconds(60).into(),
         hand_force: Force::from_n(400.0),
         cautions: Vec::new(),
+        needs: Vec::new(),
     }
 }
 
@@ -158,6 +161,7 @@ fn part(at: usize, size: Size, n: &mut Numbers) -> Part {
         tip: None,
         refit_tip: None,
         origins: FigureOrigins::default(),
+        world: model::PartWorld::default(),
     }
 }
 
@@ -192,6 +196,8 @@ fn condition(at: usize, size: Size, n: &mut Numbers) -> Condition {
         supplies: Vec::new(),
         cautions: Vec::new(),
         safety: n.one_in(3),
+        making: model::ActWorld::default(),
+        undoing: model::ActWorld::default(),
     }
 }
 
@@ -251,6 +257,7 @@ fn fixing(at: usize, part: &Part, id: PartId, size: Size, n: &mut Numbers) -> Fi
         origins: FigureOrigins::default(),
         figures: None,
         reckoned_torque: None,
+        world: model::FixingWorld::default(),
     }
 }
 
@@ -318,6 +325,7 @@ fn task(at: usize, size: Size, n: &mut Numbers) -> Task {
         leaving: None,
         cautions: Vec::new(),
         note: None,
+        world: model::ActWorld::default(),
     }
 }
 

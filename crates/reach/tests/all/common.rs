@@ -266,6 +266,7 @@ pub fn bolt(access: Access) -> Fixing {
         origins: FigureOrigins::default(),
         figures: None,
         reckoned_torque: None,
+        world: model::FixingWorld::default(),
     }
 }
 
@@ -290,6 +291,7 @@ pub fn book(fixings: Vec<Fixing>) -> Book {
             enter: Duration::from_s(30.0).into(),
             hand_force: Force::from_n(400.0),
             cautions: Vec::new(),
+            needs: Vec::new(),
         }],
         conditions: Vec::new(),
         openings: vec![opening("port", None), opening("capped", Some("plug"))],
@@ -314,11 +316,14 @@ pub fn book(fixings: Vec<Fixing>) -> Book {
             tip: None,
             refit_tip: None,
             origins: FigureOrigins::default(),
+            world: model::PartWorld::default(),
         }],
         fixings,
         tasks: Vec::new(),
         special_tools: Vec::new(),
         measures: Vec::new(),
+        rules: Vec::new(),
+        settings: Vec::new(),
     }
 }
 

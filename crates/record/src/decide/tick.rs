@@ -143,7 +143,7 @@ impl DecisionContext<'_> {
             StepKind::Reseal => self.tick_task(step, TaskKind::Reseal, scene),
             StepKind::Extra => self.tick_extra(step, scene),
             StepKind::Wait => self.tick_wait(step, scene),
-            StepKind::Undo | StepKind::RunIn | StepKind::Tighten => {
+            StepKind::Set | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => {
                 Err(refuse_nothing_to_do("the step has no fasteners"))
             }
         }

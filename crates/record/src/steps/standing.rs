@@ -171,7 +171,7 @@ impl<'a> StepRulesContext<'a> {
             }
             StepKind::Extra => done(self.is_extra_done(step.extra.as_deref().unwrap_or_default())),
             StepKind::Wait => self.wait_standing(step),
-            StepKind::Undo | StepKind::RunIn | StepKind::Tighten => StepStanding::Done,
+            StepKind::Set | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => StepStanding::Done,
         }
     }
 
