@@ -2,7 +2,8 @@
 
 use model::{
     Access, AccessFigures, Condition, Drive, DriveForm, FigureOrigins, Fixing, HeadDimensions, Known,
-    Measure, Opening, Part, PartId, RoomClass, SpecialTool, Station, StationId, Task, Tightening,
+    Measure, Opening, Part, PartId, RoomClass, Setting, SettingWay, SpecialTool, Station, StationId, Task,
+    Tightening, WorldNeed,
 };
 use model::{ConditionKind, FastenerKind, PatternRule, Sight, TaskKind};
 use units::{Duration, Force, Length};
@@ -18,12 +19,41 @@ pub(crate) struct BookDraft {
     pub(crate) is_invented: bool,
     pub(crate) origins: FigureOrigins,
     pub(crate) stations: Vec<Station>,
+    pub(crate) settings: Vec<SettingDraft>,
+    pub(crate) rules: Vec<WorldRuleDraft>,
     pub(crate) conditions: Vec<Condition>,
     pub(crate) openings: Vec<Opening>,
     pub(crate) special_tools: Vec<SpecialTool>,
     pub(crate) measures: Vec<Measure>,
     pub(crate) parts: Vec<PartDraft>,
     pub(crate) tasks: Vec<Task>,
+}
+
+/// A setting; where it stands at the start and the end, and its ways, as words of its values.
+#[derive(Debug, Clone)]
+pub(crate) struct SettingDraft {
+    pub(crate) setting: Setting,
+    pub(crate) start: Option<String>,
+    pub(crate) end: Option<Vec<String>>,
+    pub(crate) ways: Vec<SettingWayDraft>,
+}
+
+/// A way between values; from where and to where as words.
+#[derive(Debug, Clone)]
+pub(crate) struct SettingWayDraft {
+    pub(crate) way: SettingWay,
+    pub(crate) from: Option<Vec<String>>,
+    pub(crate) to: String,
+}
+
+/// A rule; one of the three forms has to stand.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct WorldRuleDraft {
+    pub(crate) title: String,
+    pub(crate) at_least_one: Option<Vec<WorldNeed>>,
+    pub(crate) never_together: Option<Vec<WorldNeed>>,
+    pub(crate) stays_still: Option<Vec<usize>>,
+    pub(crate) during: Vec<WorldNeed>,
 }
 
 /// A part with the fixings below it.

@@ -17,6 +17,7 @@ pub fn write_made_keys(files: &[(String, String)], book: &Book) -> Vec<Option<St
 #[derive(Debug, Default)]
 struct KeyCounters {
     stations: usize,
+    settings: usize,
     conditions: usize,
     openings: usize,
     tools: usize,
@@ -37,8 +38,9 @@ fn fill_file(name: &str, text: &str, book: &Book, counters: &mut KeyCounters) ->
         insert_key(document.as_table_mut(), &book.key);
     }
     let keys = |list: Vec<&str>| list.into_iter().map(str::to_owned).collect::<Vec<String>>();
-    let lists: [(&str, Vec<String>, &mut usize); 6] = [
+    let lists: [(&str, Vec<String>, &mut usize); 7] = [
         ("station", keys(book.stations.iter().map(|row| row.key.as_str()).collect()), &mut counters.stations),
+        ("setting", keys(book.settings.iter().map(|row| row.key.as_str()).collect()), &mut counters.settings),
         (
             "condition",
             keys(book.conditions.iter().map(|row| row.key.as_str()).collect()),

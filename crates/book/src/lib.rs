@@ -21,6 +21,7 @@ mod rows;
 mod rules;
 mod tables;
 mod words;
+mod world;
 mod write;
 
 pub use first::first_book_text;

@@ -15,6 +15,8 @@ pub(crate) const MAX_ACCESSES: usize = 100;
 pub(crate) const MAX_WAYS: usize = 20;
 /// Passes of tightening; their positions are kept in a byte.
 pub(crate) const MAX_STAGES: usize = 100;
+/// Settings, and parts that needs or rules name; the planner keeps them in that many places.
+pub(crate) const MAX_WORLD_THINGS: usize = 64;
 /// Fasteners, caps and supplies in one place.
 pub(crate) const MAX_COUNT: i64 = 10_000;
 

@@ -4,14 +4,15 @@ use faults::{FaultCollector, SourceSpan, Spanned, TomlDocument};
 use std::collections::BTreeMap;
 
 use fields::{ListRules, NameIndex, NameKind, PlacedValue, ReadingDesk, SheetRow, ValueSpot};
-use model::{Book, FigureOrigins, Fixing, PartId, Station};
+use model::{Book, FigureOrigins, Fixing, PartId, SettingId, Station};
 
-use crate::drafts::{BookDraft, PartDraft};
+use crate::drafts::{BookDraft, PartDraft, SettingDraft, WorldRuleDraft};
 use crate::fixing::{FixingOwner, finish_fixing};
 use crate::limits;
 use crate::rows;
 use crate::rules::names as rule;
 use crate::tables::{self, BOOK, HEAD_KEYS};
+use crate::world;
 
 /// The places of a book, each list beside that of [`model::Book`].
 ///
@@ -20,6 +21,8 @@ use crate::tables::{self, BOOK, HEAD_KEYS};
 #[derive(Debug, Clone, Default)]
 pub(crate) struct BookSpots {
     pub(crate) stations: Vec<ValueSpot>,
+    pub(crate) settings: Vec<ValueSpot>,
+    pub(crate) rules: Vec<ValueSpot>,
     pub(crate) conditions: Vec<ValueSpot>,
     pub(crate) openings: Vec<ValueSpot>,
     pub(crate) special_tools: Vec<ValueSpot>,
@@ -78,16 +81,18 @@ fn index_names(
     rows: &[SheetRow],
     desk: &mut ReadingDesk<'_>,
 ) -> BTreeMap<String, usize> {
-    let kinds: [(&str, &NameKind); 4] = [
+    let kinds: [(&str, &NameKind); 5] = [
         ("station", &tables::STATIONS),
         ("condition", &tables::CONDITIONS),
         ("opening", &tables::OPENINGS),
         ("special_tool", &tables::TOOLS),
+        ("setting", &tables::SETTINGS),
     ];
     for (list, kind) in kinds {
         let index = index_keys(documents, list, kind.what, desk).names;
         desk.names.set(kind, index);
     }
+    desk.names.set(&tables::VALUES, world::index_values(documents));
     for (list, kind) in [("task", &tables::TASKS), ("measure", &tables::MEASURES)] {
         let index = index_keys(documents, list, kind.what, desk).names;
         desk.names.set(kind, index);
@@ -215,6 +220,7 @@ fn join_files(
     let mut read = ReadBook { book: empty_book(), spots: BookSpots::default() };
     let mut parts = Vec::new();
     for PlacedValue { value: draft, mut spot } in files {
+        add_world(&mut read, (draft.settings, draft.rules), &mut spot, desk);
         let (book, spots) = (&mut read.book, &mut read.spots);
         for (text, of_file) in [
             (&mut book.key, draft.key),
@@ -249,6 +255,7 @@ fn join_files(
     fill_keys(book.conditions.iter_mut().map(|row| &mut row.key), names(&tables::CONDITIONS));
     fill_keys(book.openings.iter_mut().map(|row| &mut row.key), names(&tables::OPENINGS));
     fill_keys(book.special_tools.iter_mut().map(|row| &mut row.key), names(&tables::TOOLS));
+    fill_keys(book.settings.iter_mut().map(|row| &mut row.key), names(&tables::SETTINGS));
     fill_keys(book.tasks.iter_mut().map(|row| &mut row.key), names(&tables::TASKS));
     fill_keys(book.measures.iter_mut().map(|row| &mut row.key), names(&tables::MEASURES));
     add_what_goes_without_saying(book);
@@ -258,6 +265,26 @@ fn join_files(
     }
     crate::origins::push_origins_down(&mut read.book);
     read
+}
+
+/// Adds the settings and rules of a file.
+fn add_world(
+    read: &mut ReadBook,
+    (settings, rules): (Vec<SettingDraft>, Vec<WorldRuleDraft>),
+    spot: &mut ValueSpot,
+    desk: &ReadingDesk<'_>,
+) {
+    for (draft, mut at) in settings.into_iter().zip(spot.take_items("setting")) {
+        let id = SettingId::new(read.book.settings.len());
+        read.book.settings.push(world::finish_setting(draft, id, &mut at, desk));
+        read.spots.settings.push(at);
+    }
+    for (draft, at) in rules.into_iter().zip(spot.take_items("rule")) {
+        if let Some(rule) = world::finish_rule(draft, &at, desk) {
+            read.book.rules.push(rule);
+            read.spots.rules.push(at);
+        }
+    }
 }
 
 /// The currency of a book that names none.

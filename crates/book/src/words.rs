@@ -3,7 +3,7 @@
 use fields::WordTable;
 use model::{
     ConditionKind, FastenerKind, FigureOrigin, HistoryCause, HoldsBack, KeepPlace, Lubrication, PartKind,
-    RoomClass, Sight, SignalWord, TappedIn, TaskKind,
+    RoomClass, SettingKind, Sight, SignalWord, TappedIn, TaskKind,
 };
 
 pub(crate) const SIGNAL_WORDS: WordTable<SignalWord> = &[
@@ -104,6 +104,13 @@ pub(crate) const FIGURE_ORIGINS: WordTable<FigureOrigin> = &[
     ("seen", FigureOrigin::Seen),
     ("inferred", FigureOrigin::Inferred),
     ("guessed", FigureOrigin::Guessed),
+];
+
+pub(crate) const SETTING_KINDS: WordTable<SettingKind> = &[
+    ("lift", SettingKind::Lift),
+    ("support", SettingKind::Support),
+    ("put-in", SettingKind::PutIn),
+    ("other", SettingKind::Other),
 ];
 
 pub(crate) const PART_KINDS: WordTable<PartKind> = &[

@@ -11,6 +11,7 @@ use crate::drafts::{BookDraft, PartDraft};
 use crate::fixing::draft_fixing;
 use crate::origins::place_origins;
 use crate::tables::{self, BOOK, FORMAT};
+use crate::world::{draft_rule, draft_setting, index_values_of_book};
 
 /// The text of a book in the book format, one file.
 #[must_use]
@@ -27,6 +28,8 @@ pub(crate) fn names_of(book: &Book) -> NameDirectory {
     names.set(&tables::OPENINGS, index(book.openings.iter().map(|o| o.key.as_str()).collect()));
     names.set(&tables::TOOLS, index(book.special_tools.iter().map(|t| t.key.as_str()).collect()));
     names.set(&tables::TASKS, index(book.tasks.iter().map(|t| t.key.as_str()).collect()));
+    names.set(&tables::SETTINGS, index(book.settings.iter().map(|s| s.key.as_str()).collect()));
+    names.set(&tables::VALUES, index_values_of_book(book));
     names.set(&tables::PARTS, index(book.parts.iter().map(|p| p.key.as_str()).collect()));
     names
 }
@@ -52,6 +55,8 @@ fn draft_book(book: &Book) -> BookDraft {
         is_invented: book.is_invented,
         origins: placed.head,
         stations: book.stations.clone(),
+        settings: book.settings.iter().map(draft_setting).collect(),
+        rules: book.rules.iter().map(draft_rule).collect(),
         conditions: book.conditions.clone(),
         openings: book.openings.clone(),
         special_tools: book.special_tools.clone(),

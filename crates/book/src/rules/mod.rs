@@ -18,12 +18,14 @@ mod openings;
 mod parts;
 mod rooms;
 mod served;
+pub(crate) mod settings;
 mod stages;
 pub(crate) mod texts;
 mod threads;
 mod torques;
 mod ways;
 mod whole;
+mod world;
 
 use crate::reader::BookSpots;
 use faults::{Fault, FaultCollector, FaultRule, SourceSpan};
@@ -108,6 +110,8 @@ pub const RULES: &[&[FaultRule]] = &[
     corridors::RULES,
     bends::RULES,
     rooms::RULES,
+    settings::RULES,
+    world::RULES,
 ];
 
 /// Runs every rule.
@@ -130,6 +134,7 @@ pub(crate) fn run_book_rules(book: &Book, spots: &BookSpots, bag: &FaultCollecto
         corridors::check_corridors,
         bends::check_bends,
         rooms::check_rooms,
+        world::check_world,
     ];
     let subject = RuleSubject::new(book, spots, bag);
     CHECKS.iter().for_each(|check| check(&subject));

@@ -107,8 +107,9 @@ fn b215_waits(subject: &RuleSubject<'_>, id: PartId, part: &Part, spot: &ValueSp
 fn b216_tools(subject: &RuleSubject<'_>) {
     let book = subject.book;
     let parts = book.parts.iter().flat_map(|p| &p.special_tools);
-    let asked: BTreeSet<usize> =
-        parts.chain(book.tasks.iter().flat_map(|t| &t.special_tools)).map(|id| id.index()).collect();
+    let ways = book.settings.iter().flat_map(|s| &s.ways).flat_map(|w| &w.special_tools);
+    let tasks = book.tasks.iter().flat_map(|t| &t.special_tools);
+    let asked: BTreeSet<usize> = parts.chain(ways).chain(tasks).map(|id| id.index()).collect();
     for (index, (tool, spot)) in book.special_tools.iter().zip(&subject.spots.special_tools).enumerate() {
         if !asked.contains(&index) {
             let message = format!("nothing uses `{}`", tool.key);
@@ -134,7 +135,8 @@ fn used_stations(book: &Book) -> BTreeSet<usize> {
     let parts = book.parts.iter().flat_map(|p| p.ways.iter().filter_map(|w| w.station).chain([p.station]));
     let accesses = book.fixings.iter().flat_map(|f| &f.accesses).filter_map(|a| a.station);
     let others = book.conditions.iter().map(|c| c.station).chain(book.tasks.iter().map(|t| t.station));
-    parts.chain(accesses).chain(others).map(model::StationId::index).collect()
+    let ways = book.settings.iter().flat_map(|s| &s.ways).filter_map(|w| w.station);
+    parts.chain(accesses).chain(others).chain(ways).map(model::StationId::index).collect()
 }
 
 /// Parts that something needs off.

@@ -6,13 +6,14 @@ use fields::{
     CountForm, FieldTable, KnownForm, PriceForm, QuantityForm, at, count, flag, flag_at, known, known_at,
     list_at, maybe, name,
 };
-use fields::{TextForm, list, names, price, quantity, rows, text, word};
+use fields::{TextForm, list, names, price, quantity, rows, table, text, word};
 use model::{
     Caution, Condition, ConditionId, FigureOrigins, Need, Opening, PartId, SpecialTool, SpecialToolId,
 };
 use model::{Measure, SignalWord, Station, StationId, Supply, Task, TaskId};
 use units::{Duration, Force};
 
+use super::world::{ACT, NeedsForm, act_at};
 use super::{STATIONS, TASKS, TOOLS, own_key};
 use crate::drafts::{blank_condition, blank_measure, blank_station, blank_task};
 use crate::limits::{self, MAX_LIST_ITEMS};
@@ -177,10 +178,16 @@ pub(crate) static STATION: LazyLock<FieldTable<Station>> = LazyLock::new(|| {
         .optional("hand_force", hand_force, at!(hand_force), "Greatest force that a hand gives there.")
         .or_else("400 N")
         .optional("cautions", rows(MAX_LIST_ITEMS, &CAUTION), list_at!(cautions), "Cautions before it.")
+        .optional(
+            "needs",
+            NeedsForm,
+            list_at!(needs),
+            "What has to hold to work there, such as the lift's height.",
+        )
 });
 
 pub(crate) static CONDITION: LazyLock<FieldTable<Condition>> = LazyLock::new(|| {
-    let table = FieldTable::new("condition", blank_condition)
+    let keys = FieldTable::new("condition", blank_condition)
         .optional("key", own_key(), at!(key), ABOUT_KEY)
         .apart()
         .or_else(KEY_OF_TITLE)
@@ -199,7 +206,7 @@ pub(crate) static CONDITION: LazyLock<FieldTable<Condition>> = LazyLock::new(|| 
         .or_else("no time")
         .optional("hold_up", work_time("20 min"), at!(hold_up), "Wait before it holds; other work may go on.")
         .or_else("no wait");
-    with_needs!(table, needs)
+    with_needs!(keys, needs)
         .optional(
             "station",
             name(&STATIONS),
@@ -211,6 +218,13 @@ pub(crate) static CONDITION: LazyLock<FieldTable<Condition>> = LazyLock::new(|| 
         .optional("cautions", rows(MAX_LIST_ITEMS, &CAUTION), list_at!(cautions), "Cautions before it.")
         .optional("safety", flag(), flag_at!(safety), "Shown on the readiness sheet before the first step.")
         .or_else("`false`")
+        .optional(
+            "making",
+            table(&ACT),
+            act_at!(making),
+            "What making it asks of the world and changes there.",
+        )
+        .optional("undoing", table(&ACT), act_at!(undoing), "What undoing it asks and changes.")
 });
 
 pub(crate) static OPENING: LazyLock<FieldTable<Opening>> = LazyLock::new(|| {
@@ -283,7 +297,7 @@ pub(crate) static MEASURE: LazyLock<FieldTable<Measure>> = LazyLock::new(|| {
 });
 
 pub(crate) static TASK: LazyLock<FieldTable<Task>> = LazyLock::new(|| {
-    let table = FieldTable::new("task", blank_task)
+    let keys = FieldTable::new("task", blank_task)
         .optional("key", own_key(), at!(key), ABOUT_KEY)
         .apart()
         .or_else(KEY_OF_TITLE)
@@ -291,7 +305,7 @@ pub(crate) static TASK: LazyLock<FieldTable<Task>> = LazyLock::new(|| {
         .optional("kind", word(words::TASK_KINDS), at!(kind), "Kind of work.")
         .or_else("`inspect`");
     let tools = names(MAX_LIST_ITEMS, &TOOLS);
-    with_needs!(table, needs)
+    with_needs!(keys, needs)
         .optional("work", known_work_time("6 min"), known_at!(work), "Its own work, once the way is open.")
         .or_else(ASSUMED_TIME)
         .optional(
@@ -311,4 +325,5 @@ pub(crate) static TASK: LazyLock<FieldTable<Task>> = LazyLock::new(|| {
         .optional("leaving", book_price(), maybe!(leaving), "Expected loss if left until the next visit.")
         .optional("cautions", rows(MAX_LIST_ITEMS, &CAUTION), list_at!(cautions), "Cautions before it.")
         .optional("note", text(), maybe!(note), "What to do, in a sentence or two.")
+        .optional("doing", table(&ACT), act_at!(world), "What doing it asks of the world and changes there.")
 });

@@ -11,6 +11,7 @@ use units::{Length, Torque};
 
 use super::access::{ACCESS, NOT_KNOWN, body_length, body_or_zero_length, known_body_length, room_class};
 use super::basics::{ABOUT_KEY, ABOUT_TITLE, KEY_OF_TITLE, book_price, item_count, with_origins};
+use super::world::{ACT, act_at};
 use super::{own_key, parsing};
 use crate::drafts::{FixingDraft, HeadDraft, HoleDraft, blank_fixing};
 use crate::limits::{self, MAX_ACCESSES, MAX_LIST_ITEMS};
@@ -65,7 +66,7 @@ static HISTORY: LazyLock<FieldTable<(HistoryCause, f64)>> = LazyLock::new(|| {
 pub(crate) static FIXING: LazyLock<FieldTable<FixingDraft>> = LazyLock::new(|| {
     let fastener = with_fastener(FieldTable::new("fixing", blank_fixing));
     let treated = with_treatment(with_tightening(with_seat(fastener)));
-    with_origins!(treated, fixing.origins)
+    with_origins!(with_world(treated), fixing.origins)
         .optional("room", room_class(), maybe!(room), "The room round all its holes in one word.")
         .or_else(NOT_KNOWN)
         .optional(
@@ -77,6 +78,23 @@ pub(crate) static FIXING: LazyLock<FieldTable<FixingDraft>> = LazyLock::new(|| {
         .or_else("not known, or as `room` says")
         .apart()
 });
+
+/// What its acts ask of the world, and what they change there.
+fn with_world(keys: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {
+    keys.optional(
+        "loosening",
+        table(&ACT),
+        act_at!(fixing.world.loosening),
+        "What breaking it loose asks and changes; it is then a step of its own, and it is run out later.",
+    )
+    .or_else("undone as `taking_off` of the part says")
+    .optional(
+        "tightening",
+        table(&ACT),
+        act_at!(fixing.world.tightening),
+        "What tightening it to its figure asks of the world and changes there.",
+    )
+}
 
 /// What the fastener is.
 fn with_fastener(table: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {

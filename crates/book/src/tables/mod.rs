@@ -5,6 +5,7 @@ pub(crate) mod basics;
 pub(crate) mod fixing;
 pub(crate) mod parsing;
 pub(crate) mod part;
+pub(crate) mod world;
 
 use std::sync::LazyLock;
 
@@ -12,7 +13,7 @@ use fields::{FieldTable, NameKind, TextForm, at, flag, flag_at, list_at, rows, t
 
 use crate::drafts::BookDraft;
 use crate::limits;
-use crate::rules::names as rule;
+use crate::rules::{names as rule, settings as world_rule};
 
 /// The format line of a book's head.
 pub(crate) const FORMAT: &str = "traywright-book/2";
@@ -30,6 +31,9 @@ pub(crate) static TOOLS: NameKind = NameKind { what: "special tool", unknown: &r
 pub(crate) static TASKS: NameKind = NameKind { what: "task", unknown: &rule::B127 };
 /// Measures, which nothing refers to within a book.
 pub(crate) static MEASURES: NameKind = NameKind { what: "measure", unknown: &rule::B103 };
+pub(crate) static SETTINGS: NameKind = NameKind { what: "setting", unknown: &world_rule::B513 };
+/// The values of all settings, [`model::MAX_SETTING_VALUES`] places for each.
+pub(crate) static VALUES: NameKind = NameKind { what: "value", unknown: &world_rule::B502 };
 pub(crate) static WAYS: NameKind = NameKind { what: "way", unknown: &rule::B121 };
 pub(crate) static HOLES: NameKind = NameKind { what: "hole", unknown: &rule::B122 };
 
@@ -59,6 +63,18 @@ pub(crate) static BOOK: LazyLock<FieldTable<BookDraft>> = LazyLock::new(|| {
         rows(items, &basics::STATION).under_headings(),
         list_at!(stations),
         "Working positions; the vehicle starts at the first.",
+    )
+    .optional(
+        "setting",
+        rows(items, &world::SETTING).under_headings(),
+        list_at!(settings),
+        "States of the vehicle with values and ways between them.",
+    )
+    .optional(
+        "rule",
+        rows(items, &world::RULE).under_headings(),
+        list_at!(rules),
+        "What must hold at every moment.",
     )
     .optional(
         "condition",

@@ -3,9 +3,10 @@
 use std::sync::LazyLock;
 
 use fields::{
-    FieldTable, at, flag, flag_at, known, known_at, list_at, maybe, name, names, quantity, rows, text, word,
+    FieldTable, at, flag, flag_at, known, known_at, list_at, maybe, name, names, quantity, rows, table, text,
+    word,
 };
-use model::{HoldsBack, OpeningId, RefitWait, SpecialToolId, StationId, Way};
+use model::{HoldsBack, OpeningId, PartId, RefitWait, SpecialToolId, StationId, Way};
 use units::{Duration, Mass};
 
 use super::access::NOT_KNOWN;
@@ -13,19 +14,20 @@ use super::basics::{
     ABOUT_KEY, ABOUT_TITLE, ASSUMED_TIME, CAUTION, FIRST_STATION, KEY_OF_TITLE, SUPPLY, ids_at,
     known_work_time, with_needs, with_origins, work_time,
 };
-use super::{OPENINGS, STATIONS, TOOLS, fixing, own_key};
+use super::world::{ACT, act_at};
+use super::{OPENINGS, PARTS, STATIONS, TOOLS, fixing, own_key};
 use crate::drafts::{PartDraft, blank_part};
 use crate::limits::{MAX_LIST_ITEMS, MAX_WAYS};
 use crate::words;
 
 static WAY: LazyLock<FieldTable<Way>> = LazyLock::new(|| {
     let blank = || Way { key: String::new(), title: String::new(), needs: Vec::new(), station: None };
-    let table = FieldTable::new("way", blank)
+    let keys = FieldTable::new("way", blank)
         .optional("key", own_key(), at!(key), ABOUT_KEY)
         .apart()
         .or_else(KEY_OF_TITLE)
         .required("title", text(), at!(title), ABOUT_TITLE);
-    with_needs!(table, needs)
+    with_needs!(keys, needs)
         .optional(
             "station",
             name(&STATIONS),
@@ -50,7 +52,7 @@ static REFIT_WAIT: LazyLock<FieldTable<RefitWait>> = LazyLock::new(|| {
 pub(crate) static PART: LazyLock<FieldTable<PartDraft>> = LazyLock::new(|| {
     // Wider than any part: what is too light or too heavy for a hand is the business of a rule.
     let mass = quantity("4.8 kg", Mass::from_kg(-1.0)..=Mass::from_kg(1.0e6)).with_limits_untold();
-    let table = FieldTable::new("part", blank_part)
+    let keys = FieldTable::new("part", blank_part)
         .optional("key", own_key(), at!(part.key), ABOUT_KEY)
         .apart()
         .or_else(KEY_OF_TITLE)
@@ -72,29 +74,50 @@ pub(crate) static PART: LazyLock<FieldTable<PartDraft>> = LazyLock::new(|| {
             "Working position.",
         )
         .or_else(FIRST_STATION);
-    let table = with_needs!(table, part.needs);
-    let table = with_origins!(with_refit(with_removal(table)), part.origins);
-    table
-        .optional(
-            "way",
-            rows(MAX_WAYS, &WAY).under_headings(),
-            list_at!(part.ways),
-            "None, or at least two ways of which one is taken.",
-        )
-        .optional(
-            "fixing",
-            rows(MAX_LIST_ITEMS, &fixing::FIXING).under_headings(),
-            list_at!(fixings),
-            "What holds it.",
-        )
-        .apart()
+    let keys = with_needs!(keys, part.needs);
+    let keys = with_origins!(with_world(with_refit(with_removal(keys))), part.origins);
+    keys.optional(
+        "way",
+        rows(MAX_WAYS, &WAY).under_headings(),
+        list_at!(part.ways),
+        "None, or at least two ways of which one is taken.",
+    )
+    .optional(
+        "fixing",
+        rows(MAX_LIST_ITEMS, &fixing::FIXING).under_headings(),
+        list_at!(fixings),
+        "What holds it.",
+    )
+    .apart()
 });
 
+/// What its acts ask of the world, and what they change there.
+fn with_world(keys: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
+    let on_after = names(MAX_LIST_ITEMS, &PARTS);
+    keys.optional(
+        "taking_off",
+        table(&ACT),
+        act_at!(part.world.taking_off),
+        "What lifting it off, and undoing its fixings, asks of the world and changes there.",
+    )
+    .optional(
+        "setting_on",
+        table(&ACT),
+        act_at!(part.world.setting_on),
+        "What setting it in place asks and changes.",
+    )
+    .optional(
+        "on_after",
+        on_after,
+        ids_at!(PartId, part.world.on_after),
+        "Parts that are in place before it is, besides those that come off after it.",
+    )
+}
+
 /// What matters while it comes off.
-fn with_removal(table: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
+fn with_removal(keys: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
     let uncovers = names(MAX_LIST_ITEMS, &OPENINGS);
-    table
-        .optional("uncovers", uncovers, ids_at!(OpeningId, part.uncovers), "Openings that it uncovers.")
+    keys.optional("uncovers", uncovers, ids_at!(OpeningId, part.uncovers), "Openings that it uncovers.")
         .optional(
             "lift_time",
             known_work_time("40 s"),
@@ -112,14 +135,13 @@ fn with_removal(table: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
 }
 
 /// What matters for the refit, and advice.
-fn with_refit(table: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
+fn with_refit(keys: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
     let supplies = rows(MAX_LIST_ITEMS, &SUPPLY);
     let waits = rows(MAX_LIST_ITEMS, &REFIT_WAIT);
     let tools = names(MAX_LIST_ITEMS, &TOOLS);
     let cautions = rows(MAX_LIST_ITEMS, &CAUTION);
     let refit_cautions = rows(MAX_LIST_ITEMS, &CAUTION);
-    table
-        .optional("renew_with", supplies, list_at!(part.renew_with), "What is renewed with it.")
+    keys.optional("renew_with", supplies, list_at!(part.renew_with), "What is renewed with it.")
         .optional("refit_wait", waits, list_at!(part.refit_waits), "Waits at refit.")
         .optional(
             "special_tools",
