@@ -1,14 +1,16 @@
 //! Assembly: turns book, store and request into the plan's sequences, duties and stacks.
 
-use model::plan::{DutyLine, PlanInputs, StackLine, StepKind, StepSequence};
+use model::plan::{CourseOutcome, DutyLine, PlanInputs, StackLine, StepKind, StepSequence};
 use model::{Book, Duty, Stack, Store, TaskId};
 
+use crate::course::machine::{PackedWorld, WorldMachine};
+use crate::course::{self, CourseRequest};
 use crate::job::SequenceJob;
 use crate::joints::ScopeIndex;
 use crate::kit::{self, KitAnswer};
 use crate::node_order::{self, NodeOrderAnswer};
 use crate::scope::{self, PlanScope};
-use crate::steps::StepWriter;
+use crate::steps::{MechanicPosition, StepWriter};
 use crate::way_in::{self, WayInAnswer, WayInError};
 use crate::{coverage, refit, sold_wishes, strip, work};
 use effort::{RandomSeed, SolverBudget, SolverWatch};
@@ -37,6 +39,15 @@ pub enum PlanError {
         /// What does not fit.
         words: String,
     },
+    /// No order of the steps keeps the rules of the book.
+    NoOrder {
+        /// Rules without which there would be an order.
+        rules: Vec<String>,
+        /// Steps that nothing leads to, with what they ask.
+        steps: Vec<String>,
+        /// Whether all orders were gone through; else none was found.
+        is_proven: bool,
+    },
     /// Steps wait for each other in a circle.
     Circle {
         /// The steps that can never start.
@@ -56,6 +67,18 @@ impl core::fmt::Display for PlanError {
                     f,
                     "no access reaches hole {hole} of `{fixing}` on the way taken; add one to the book or take another way"
                 )
+            }
+            Self::NoOrder { rules, steps, is_proven } => {
+                let found = if *is_proven {
+                    "no order of the work is safe"
+                } else {
+                    "no safe order of the work was found"
+                };
+                f.write_str(found)?;
+                if !rules.is_empty() {
+                    write!(f, "; what stands against it: {}", rules.join("; "))?;
+                }
+                write!(f, "; nothing leads to: {}", steps.join("; "))
             }
             Self::Circle { steps } => write!(
                 f,
@@ -89,6 +112,8 @@ pub struct PlanCore {
     pub work: StepSequence,
     /// Refit order.
     pub refit: StepSequence,
+    /// How good the three are together, where they are planned as one course.
+    pub course: Option<CourseOutcome>,
 }
 
 impl PlanCore {
@@ -157,12 +182,63 @@ pub fn make_plan_core(
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(inside).collect();
     let settings =
         node_order::NodeOrderSettings { seed: RandomSeed(asked.seed), threads: asked.threads.into() };
-    let sequences = plan_sequences(book, &scope, &usable, budget, settings)?;
-    let (mut writer, [strip, work, refit]) = sequences;
+    let (mut writer, [strip, work, refit], course) =
+        plan_whole_visit(book, &scope, &usable, budget, settings)?;
     let duties = duty_lines(book, &scope, &writer);
     let stacks = writer.stack_lines(store);
     let picked = core::mem::take(&mut writer.picked);
-    Ok(PlanCore { way_in, scope, kit, picked, duties, stacks, strip, work, refit })
+    Ok(PlanCore { way_in, scope, kit, picked, duties, stacks, strip, work, refit, course })
+}
+
+/// The sequences of a visit from its start: one course where the book tells of settings, else each by itself.
+fn plan_whole_visit<'a>(
+    book: &'a Book,
+    scope: &'a PlanScope,
+    usable: &[Vec<u16>],
+    budget: &SolverBudget,
+    settings: node_order::NodeOrderSettings,
+) -> Result<(StepWriter<'a>, [StepSequence; 3], Option<CourseOutcome>), PlanError> {
+    if !book.has_world() {
+        let (writer, sequences) = plan_sequences(book, scope, usable, budget, settings)?;
+        return Ok((writer, sequences, None));
+    }
+    let index = ScopeIndex::new(book, scope);
+    let here = MechanicPosition::at_start();
+    let request = CourseRequest { book, scope, usable, here, holds_in_s: &[], settings };
+    let jobs = [
+        strip::strip_job(book, scope, &index),
+        work::work_job(book, &scope.tasks),
+        refit::refit_job(book, scope, &index),
+    ];
+    let world = |machine: &WorldMachine| machine.start_world(book);
+    let mut writer = StepWriter::new(book, scope);
+    let (sequences, outcome) = plan_course(&request, jobs, world, &mut writer, budget)?;
+    Ok((writer, sequences, Some(outcome)))
+}
+
+/// The three stretches of a course and how good it is; `writer` keeps the stacks that it takes.
+///
+/// # Errors
+/// As [`course::solve_course`].
+pub(crate) fn plan_course(
+    request: &CourseRequest<'_>,
+    jobs: [SequenceJob; 3],
+    world: impl FnOnce(&WorldMachine) -> PackedWorld,
+    writer: &mut StepWriter<'_>,
+    budget: &SolverBudget,
+) -> Result<([StepSequence; 3], CourseOutcome), PlanError> {
+    let (job, solved) = course::solve_course(request, jobs, world, budget)?;
+    let order: Vec<usize> =
+        solved.course.iter().map(|t| usize::from(*t)).filter(|t| *t < solved.problem.unit_count()).collect();
+    let choices = node_order::evaluate_node_order(&solved.problem.order, &order).choices;
+    writer.pick_choices(&job.job, &solved.problem.order, &choices);
+    let lines = course::write::course_lines(request.book, &job, &solved).unwrap_or_default();
+    let mut sequences = writer.write_course(&job.job, &lines, request.here.clone());
+    add_part_cautions(request.book, request.scope, &mut sequences[0]);
+    let steps: Vec<&model::plan::Step> = sequences.iter().flat_map(|s| &s.steps).collect();
+    let outcome =
+        course::outcome::course_outcome(request.book, &solved, &steps, writer.tools_moved(), budget.watch);
+    Ok((sequences, outcome))
 }
 
 /// The three sequences of a scope, with one usable working chosen for each duty, and the writer that records the choice.

@@ -1,7 +1,9 @@
 //! A job: the steps of a sequence before their order is known, in nodes that are never split.
 
 use model::plan::StepKind;
-use model::{Book, Caution, ConditionId, FixingId, OpeningId, PartId, PieceId, StationId, TaskId};
+use model::{
+    Book, Caution, ConditionId, FixingId, OpeningId, PartId, PieceId, SettingEffect, StationId, TaskId,
+};
 
 use crate::node_order::{
     MAX_CHOICES, NodeLag, NodeOrderProblem, PrecedenceCircle, StackChoice, StackSets, WorkNode, hand_swap_s,
@@ -51,6 +53,8 @@ pub struct StepDraft {
     pub cautions: Vec<Caution>,
     /// Needs a second pair of hands.
     pub helper: bool,
+    /// Settings that it changes.
+    pub sets: Vec<SettingEffect>,
 }
 
 impl StepDraft {
@@ -71,6 +75,7 @@ impl StepDraft {
             fixed_s: 0.0,
             cautions: Vec::new(),
             helper: false,
+            sets: Vec::new(),
         }
     }
 }

@@ -54,6 +54,7 @@
 pub mod assemble;
 pub mod calendar;
 pub mod cart_layout;
+pub mod course;
 pub mod coverage;
 pub mod happening;
 

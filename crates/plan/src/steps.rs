@@ -16,12 +16,16 @@
 
 use std::collections::BTreeMap;
 
-use model::plan::{StackLine, Step, StepAction, StepKind, StepSequence};
-use model::{Book, ConditionId, PieceId, SolverOutcome, Stack, StationId, Store, rules};
+use model::plan::{JobPhase, StackLine, Step, StepAction, StepKind, StepSequence};
+use model::{
+    Book, ConditionId, OutcomeUnit, PieceId, SettingChange, SettingEffect, SolverOutcome, SolverStanding,
+    Stack, StationId, Store, rules,
+};
 use units::Duration;
 
+use crate::course::write::{CourseLine, CourseLineWork};
 use crate::job::{DutyRun, SequenceJob, StepDraft};
-use crate::node_order::{NodeOrderAnswer, hand_swap_s};
+use crate::node_order::{NodeOrderAnswer, hand_swap_s, swapped_pieces};
 use crate::scope::PlanScope;
 use crate::work;
 
@@ -39,6 +43,7 @@ pub struct StepWriter<'a> {
     number: u32,
     clock_s: f64,
     holds_at_s: BTreeMap<ConditionId, f64>,
+    tools_moved: u32,
 }
 
 /// The state of a sequence.
@@ -75,6 +80,7 @@ impl<'a> StepWriter<'a> {
             number: 0,
             clock_s: 0.0,
             holds_at_s: BTreeMap::new(),
+            tools_moved: 0,
         }
     }
 
@@ -85,8 +91,18 @@ impl<'a> StepWriter<'a> {
         problem: &crate::node_order::NodeOrderProblem,
         solved: &NodeOrderAnswer,
     ) {
+        self.pick_choices(job, problem, &solved.choices);
+    }
+
+    /// Takes the workings of the choice of each node of a job.
+    pub fn pick_choices(
+        &mut self,
+        job: &SequenceJob,
+        problem: &crate::node_order::NodeOrderProblem,
+        choices: &[Option<usize>],
+    ) {
         for (node, steps) in job.nodes.iter().enumerate() {
-            let Some(choice) = solved.choices[node].map(|c| &problem.nodes[node].choices[c]) else {
+            let Some(choice) = choices[node].map(|c| &problem.nodes[node].choices[c]) else {
                 continue;
             };
             for (duty, working) in crate::job::duties_of_node(steps).into_iter().zip(&choice.workings) {
@@ -130,6 +146,51 @@ impl<'a> StepWriter<'a> {
             ends_s[*node] = self.clock_s;
         }
         sum_sequence(steps, &solved.outcome)
+    }
+
+    /// The steps of a course in its three stretches; see [`crate::course::write`].
+    pub fn write_course(
+        &mut self,
+        job: &SequenceJob,
+        lines: &[CourseLine],
+        mut here: MechanicPosition,
+    ) -> [StepSequence; 3] {
+        let mut ends_s = vec![0.0; job.nodes.len()];
+        let mut stretches: BTreeMap<JobPhase, (Vec<Step>, f64)> = BTreeMap::new();
+        for line in lines {
+            let mut steps = Vec::new();
+            let mut fixed_s = 0.0;
+            match &line.what {
+                CourseLineWork::Way(draft) => {
+                    let station = if line.is_anywhere { here.station } else { draft.station };
+                    let draft = StepDraft { station, ..draft.clone() };
+                    fixed_s += draft.fixed_s;
+                    steps.push(self.write_step(&draft, &mut here));
+                }
+                CourseLineWork::Unit(node) => {
+                    steps.extend(self.wait_step(job, *node, &ends_s, &here));
+                    for draft in &job.nodes[*node] {
+                        fixed_s += draft.fixed_s;
+                        steps.push(self.write_step(draft, &mut here));
+                    }
+                    ends_s[*node] = self.clock_s;
+                }
+            }
+            let stretch = stretches.entry(line.stretch).or_default();
+            stretch.0.append(&mut steps);
+            stretch.1 += fixed_s;
+        }
+        let mut sequence = |phase: JobPhase| {
+            let (steps, fixed_s) = stretches.remove(&phase).unwrap_or_default();
+            sum_sequence(steps, &outcome_of_stretch(fixed_s))
+        };
+        [sequence(JobPhase::Strip), sequence(JobPhase::Work), sequence(JobPhase::Refit)]
+    }
+
+    /// Pieces taken up and put down so far.
+    #[must_use]
+    pub const fn tools_moved(&self) -> u32 {
+        self.tools_moved
     }
 
     fn wait_step(
@@ -202,6 +263,7 @@ impl<'a> StepWriter<'a> {
         if let Some(working) = self.picked[run.duty].map(|w| &duty.workings[usize::from(w)]) {
             let pieces = working.stack.all_pieces();
             step.setup_s += hand_swap_s(&here.hand, &pieces);
+            self.tools_moved += swapped_pieces(&here.hand, &pieces);
             step.work_s += duty.seconds_each(self.book, working) * run.holes.len() as f64;
             here.hand = pieces;
             action.stack = Some(self.stack_id(&working.stack));
@@ -261,9 +323,26 @@ impl<'a> StepWriter<'a> {
             wait_s: 0.0,
             cautions: draft.cautions.clone(),
             helper: draft.helper,
-            sets: Vec::new(),
+            sets: draft.sets.iter().map(|set| setting_change(book, *set)).collect(),
         }
     }
+}
+
+/// A stretch of a course has no search of its own: no order of it goes below its fixed work.
+const fn outcome_of_stretch(fixed_s: f64) -> SolverOutcome {
+    SolverOutcome {
+        standing: SolverStanding::Found,
+        value: fixed_s,
+        bound: fixed_s,
+        unit: OutcomeUnit::Seconds,
+        effort: 0,
+    }
+}
+
+/// A setting's new value, by key and word.
+fn setting_change(book: &Book, set: SettingEffect) -> SettingChange {
+    let setting = book.setting(set.setting);
+    SettingChange { setting: setting.key.clone(), value: setting.word(set.value).into() }
 }
 
 fn sum_sequence(steps: Vec<Step>, outcome: &SolverOutcome) -> StepSequence {

@@ -45,6 +45,16 @@ pub fn undo_words(fixing: &Fixing, count: usize) -> String {
     format!("{verb} {what}{drive}{rest}{hand}.")
 }
 
+/// Breaking a fixing loose, to be run out later.
+#[must_use]
+pub fn break_loose_words(fixing: &Fixing, count: usize) -> String {
+    let what = counted_fasteners(fixing, count, "");
+    let drive = if fixing.drive.is_turned() { format!(" ({})", fixing.drive) } else { String::new() };
+    let hand = if fixing.is_left_hand { "; left-hand thread: turn clockwise" } else { "" };
+    let rest = if count == 1 { "it stays in" } else { "they stay in" };
+    format!("Break loose {what}{drive}, a quarter turn{hand}; {rest} for now.")
+}
+
 /// Lifting a part off.
 #[must_use]
 pub fn remove_words(part: &Part) -> String {

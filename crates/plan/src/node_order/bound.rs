@@ -44,7 +44,19 @@ fn node_work_s(node: &WorkNode) -> f64 {
     node.fixed_s + inside_s.unwrap_or(0.0)
 }
 
+/// Changes of station that the precedence forces on every order that begins at a station.
+#[must_use]
+pub fn least_place_changes(problem: &NodeOrderProblem, start: u16) -> u32 {
+    station_entries(problem, &rising_nodes(problem), start).iter().map(|(_, times)| times).sum()
+}
+
 fn stations_s(problem: &NodeOrderProblem, rising: &[usize]) -> f64 {
+    let entered = |(station, times): &(u16, u32)| f64::from(*times) * problem.enter_s[usize::from(*station)];
+    station_entries(problem, rising, 0).iter().map(entered).sum()
+}
+
+/// How often each station is entered at least.
+fn station_entries(problem: &NodeOrderProblem, rising: &[usize], start: u16) -> Vec<(u16, u32)> {
     // Changes of station inside a node are part of its fixed seconds: only where nodes start is sure to be extra.
     let inner: BTreeSet<u16> =
         problem.nodes.iter().filter(|n| n.leaves != n.station).map(|n| n.leaves).collect();
@@ -58,10 +70,9 @@ fn stations_s(problem: &NodeOrderProblem, rising: &[usize]) -> f64 {
                 (false, _) => NodeEffect::Off,
             }
         };
-        let times = count_beginnings(problem, rising, *station == 0, says);
-        f64::from(times) * problem.enter_s[usize::from(*station)]
+        (*station, count_beginnings(problem, rising, *station == start, says))
     };
-    starts.iter().filter(|s| !inner.contains(s)).map(entered).sum()
+    starts.iter().filter(|s| !inner.contains(s)).map(entered).collect()
 }
 
 fn parts_s(problem: &NodeOrderProblem, rising: &[usize]) -> f64 {

@@ -51,10 +51,10 @@ mod solve;
 mod tour;
 mod visits;
 
-pub use bound::node_order_bound_s;
+pub use bound::{least_place_changes, node_order_bound_s};
 pub use chain::{EvaluatedNodeOrder, evaluate_node_order};
 pub use problem::{
     EMPTY_HAND, MAX_CHOICES, NodeLag, NodeOrderProblem, PrecedenceCircle, StackChoice, StackSets, WorkNode,
-    hand_swap_s,
+    hand_swap_s, swapped_pieces,
 };
 pub use solve::{NodeOrderAnswer, NodeOrderSettings, improve_node_order, solve_node_order};

@@ -88,6 +88,13 @@ fn count_common(a: &[PieceId], b: &[PieceId]) -> u8 {
     both
 }
 
+/// Pieces put down and taken up from one set in hand to another, both sorted.
+#[must_use]
+pub fn swapped_pieces(from: &[PieceId], to: &[PieceId]) -> u32 {
+    let both = usize::from(count_common(from, to));
+    (from.len() + to.len()).saturating_sub(2 * both) as u32
+}
+
 /// Seconds from one set of pieces in hand to another, both sorted.
 #[must_use]
 pub fn hand_swap_s(from: &[PieceId], to: &[PieceId]) -> f64 {
@@ -188,6 +195,13 @@ impl NodeOrderProblem {
         }
         stacks.compare_all();
         Ok(Self { nodes, after, before, lags, enter_s, stacks, reach })
+    }
+
+    /// The id of a set of pieces that is in hand at the start.
+    pub fn intern_hand(&mut self, pieces: Vec<PieceId>) -> u16 {
+        let id = self.stacks.intern_pieces(pieces);
+        self.stacks.compare_all();
+        id
     }
 
     /// Whether a node comes before another in every order.

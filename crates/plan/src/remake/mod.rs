@@ -39,6 +39,9 @@ use model::progress::{Happening, Progress};
 use model::{Book, Store};
 
 use crate::assemble::{self, PlanError};
+use crate::course::CourseRequest;
+use crate::course::machine::WorldMachine;
+use crate::course::problem::world_of_progress;
 use crate::happening;
 use crate::job::SequenceJob;
 use crate::joints::ScopeIndex;
@@ -74,6 +77,9 @@ pub fn remake_plan(
         writer.holds_in(*condition, *left_s);
     }
     let jobs = jobs_left(book, &known, &index, &progress);
+    if book.has_world() {
+        return remake_course(book, plan, &known, jobs, &progress, &mut writer, &budget);
+    }
     let old = [&plan.strip, &plan.work, &plan.refit];
     let mut here = known.here.clone();
     let mut written: Vec<StepSequence> = Vec::new();
@@ -98,6 +104,31 @@ pub fn remake_plan(
     let mut strip = written.pop().unwrap_or_else(empty_rest_sequence);
     assemble::add_part_cautions(book, &known.scope, &mut strip);
     Ok(assemble_rest(plan, &known, [strip, work, refit]))
+}
+
+/// The rest of a course, from the world as it stands.
+fn remake_course(
+    book: &Book,
+    plan: &Plan,
+    known: &KnownProgress,
+    jobs: [SequenceJob; 3],
+    progress: &Progress,
+    writer: &mut StepWriter<'_>,
+    budget: &SolverBudget,
+) -> Result<Plan, PlanError> {
+    let scope = &known.scope;
+    let usable: Vec<Vec<u16>> = scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
+    let request = CourseRequest {
+        book,
+        scope,
+        usable: &usable,
+        here: known.here.clone(),
+        holds_in_s: &known.holds_in_s,
+        settings: node_order::NodeOrderSettings { seed: RandomSeed(plan.asked.seed), threads: 1 },
+    };
+    let world = |machine: &WorldMachine| world_of_progress(book, machine, progress);
+    let (sequences, outcome) = assemble::plan_course(&request, jobs, world, writer, budget)?;
+    Ok(Plan { course: Some(outcome), ..assemble_rest(plan, known, sequences) })
 }
 
 /// What is left of the three jobs, extra steps included.

@@ -1,0 +1,192 @@
+//! Course: strip, work and refit as one order of work through a world that changes, safe at every moment.
+//!
+//! # Question
+//! In what order is everything undone, done and put back, and when is the lift moved, the beam hung, the pin put in, so that no rule of
+//! the book is broken at any moment and the least time goes into waits, walking, lifting and changing tools?
+//!
+//! # Model
+//! A unit is a piece of work that is not torn apart: a part undone and lifted off, a part set in place and tightened, a joint, a
+//! condition, a task ([`units`]). A world is the value of every setting and the standing of every part that a rule or a need names
+//! ([`machine`]). A unit has a place and asks values of the world when it begins; it changes some. Between units ways of the settings
+//! are taken, each with its own place, needs and seconds.
+//!
+//! ```text
+//! minimise  finish + MOVE_PRICE_S · (changes of place + moves of the lift)
+//! over all orders of the units and all ways between, such that needs hold when they are asked, rules hold at every moment,
+//! waits are waited, and every setting ends at a value that is right at the end
+//! ```
+//!
+//! # Method
+//! Passages between units are shortest paths through the world and kept ([`passage`]). The fewest moves are searched for over all
+//! states ([`exact`]), which proves them, or proves that there is no order, where the course is small; else a beam gives the first course
+//! ([`beam`]). It is bettered by cooling ([`improve`]). Where nothing leads to the end, [`dead_end`] says which rule stands against it.
+//!
+//! # Worked example
+//! A mounting may come off only while a beam carries. From above, on the ground, the beam is hung; below, at chest height, its bolt is
+//! undone: two moves of the lift and two changes of place, and two more to take the beam off again.
+//!
+//! # Limits
+//! At most [`machine::MAX_WORLD_THINGS`] settings and parts that rules or needs name. The number of places and moves is proven only
+//! where the search of all states ends; else the bounds count what the precedence forces.
+//!
+//! # Sources
+//! Named in each module. Settings with values and ways are the state variables of classical planning.
+
+pub mod beam;
+pub mod dead_end;
+pub mod exact;
+pub mod improve;
+pub mod machine;
+pub mod outcome;
+pub mod passage;
+pub mod problem;
+pub mod tour;
+pub mod units;
+pub mod write;
+
+use effort::{SolverBudget, SolverWatch};
+use model::{Book, ConditionId, SolverStanding};
+
+use crate::assemble::PlanError;
+use crate::job::SequenceJob;
+use crate::node_order::{NodeOrderSettings, PrecedenceCircle};
+use crate::scope::PlanScope;
+use crate::steps::MechanicPosition;
+use exact::{ExactEnd, MovePrices};
+use improve::{CooledCourse, CourseCooling, WALKS};
+use machine::PackedWorld;
+use problem::{CourseProblem, CourseStart};
+use units::CourseJob;
+
+/// Tries of a walk that suit a problem: a number for each unit, within limits.
+const TRIES_PER_UNIT: u64 = 2_000;
+const MIN_TRIES: u64 = 4_000;
+const MAX_TRIES: u64 = 400_000;
+/// Temperature at the start: about a change of place (assumption, from trials).
+const HOT_S: f64 = 60.0;
+/// Separates the dice of the walks (the golden ratio's fraction in 64 bits).
+const APART: u64 = 0x9e37_79b9_7f4a_7c15;
+
+/// A course, the problem that it solves, and what is proven of it.
+pub struct SolvedCourse {
+    /// The problem.
+    pub problem: CourseProblem,
+    /// Where it begins.
+    pub start: CourseStart,
+    /// Targets in order: units, and ways behind them that are taken early.
+    pub course: Vec<u16>,
+    /// The fewest moves of all orders, where the search of all states ended.
+    pub fewest_moves: Option<u32>,
+    /// Whether it was stopped before its end.
+    pub standing: SolverStanding,
+    /// Tries made.
+    pub tries: u64,
+}
+
+/// What a course is planned from.
+pub struct CourseRequest<'a> {
+    /// The book.
+    pub book: &'a Book,
+    /// What is in the way in.
+    pub scope: &'a PlanScope,
+    /// For each duty of the scope the workings to choose from.
+    pub usable: &'a [Vec<u16>],
+    /// Where the mechanic is.
+    pub here: MechanicPosition,
+    /// Conditions made that hold only after some seconds.
+    pub holds_in_s: &'a [(ConditionId, f64)],
+    /// Dice and threads.
+    pub settings: NodeOrderSettings,
+}
+
+/// Plans the jobs of strip, work and refit as one course; `world` is nothing for a visit that begins.
+///
+/// # Errors
+/// [`PlanError::Circle`] where units wait for each other; [`PlanError::NoOrder`] where no order keeps the rules.
+pub fn solve_course(
+    request: &CourseRequest<'_>,
+    jobs: [SequenceJob; 3],
+    world: impl FnOnce(&machine::WorldMachine) -> PackedWorld,
+    budget: &SolverBudget<'_>,
+) -> Result<(CourseJob, SolvedCourse), PlanError> {
+    let job = units::course_job(request.book, request.scope, jobs, request.holds_in_s);
+    let named = |circle: PrecedenceCircle| PlanError::Circle {
+        steps: circle.0.iter().filter_map(|n| job.job.nodes[*n].last()).map(|d| d.text.clone()).collect(),
+    };
+    let mut problem = CourseProblem::new(request.book, request.scope, request.usable, &job).map_err(named)?;
+    let hand = problem.order.intern_hand(request.here.hand.clone());
+    let start =
+        CourseStart { world: world(&problem.machine), station: request.here.station.index() as u16, hand };
+    let (first, fewest_moves) = first_course(request.book, &job, &problem, &start, budget.watch)?;
+    let tries = budget
+        .effort
+        .tries_or_sized((problem.unit_count() as u64 * TRIES_PER_UNIT).clamp(MIN_TRIES, MAX_TRIES));
+    let found = cool_walks(&problem, &start, first, tries, request.settings, budget);
+    let standing = if budget.watch.should_stop() { SolverStanding::Stopped } else { SolverStanding::Found };
+    let (course, tries) = (found.course, found.tries);
+    Ok((job, SolvedCourse { problem, start, course, fewest_moves, standing, tries }))
+}
+
+/// A course that can be walked, and the fewest moves where they are proven.
+fn first_course(
+    book: &Book,
+    job: &CourseJob,
+    problem: &CourseProblem,
+    start: &CourseStart,
+    watch: &dyn SolverWatch,
+) -> Result<(Vec<u16>, Option<u32>), PlanError> {
+    watch.report_progress("looking for a safe order", 0.0);
+    match exact::find_fewest_moves(problem, start, MovePrices { place: 1, lift: 1 }, watch) {
+        ExactEnd::Least(moves, course) => Ok((course, Some(moves))),
+        ExactEnd::Impossible(done) => {
+            Err(dead_end::explain_dead_end(book, job, problem, start, &done, true, watch))
+        }
+        ExactEnd::GivenUp => {
+            let mut tour = tour::CourseTour::new(problem, start);
+            match beam::find_first_course(problem, &mut tour, watch) {
+                Ok(course) => Ok((course, None)),
+                Err(done) => Err(dead_end::explain_dead_end(book, job, problem, start, &done, false, watch)),
+            }
+        }
+    }
+}
+
+/// The best of [`WALKS`] walks, each by its own dice; the first reports how far it is.
+fn cool_walks(
+    problem: &CourseProblem,
+    start: &CourseStart,
+    first: Vec<u16>,
+    tries: u64,
+    settings: NodeOrderSettings,
+    budget: &SolverBudget<'_>,
+) -> CooledCourse {
+    let walk = |number: usize, watch: &dyn SolverWatch| {
+        let seed = settings.seed.0 ^ APART.wrapping_mul(number as u64);
+        let cooling = CourseCooling { hot_s: HOT_S, tries, seed };
+        improve::improve_course(problem, start, first.clone(), cooling, watch)
+    };
+    let stopped = core::sync::atomic::AtomicBool::new(false);
+    let mut found: Vec<Option<CooledCourse>> = Vec::new();
+    let threads = settings.threads.clamp(1, WALKS);
+    for round in (0..WALKS).step_by(threads) {
+        budget.watch.report_progress("planning the order of work", round as f64 / WALKS as f64);
+        let flag = improve::StopFlag(&stopped);
+        let (walk, flag) = (&walk, &flag);
+        let mut of_round: Vec<Option<CooledCourse>> = std::thread::scope(|scope| {
+            let others: Vec<_> = (round + 1..(round + threads).min(WALKS))
+                .map(|number| scope.spawn(move || walk(number, flag)))
+                .collect();
+            let own = walk(round, &improve::TellingWatch { watch: budget.watch, stopped: &stopped });
+            let joined = others.into_iter().map(|other| match other.join() {
+                Ok(found) => found,
+                Err(panic) => std::panic::resume_unwind(panic),
+            });
+            core::iter::once(own).chain(joined).collect()
+        });
+        found.append(&mut of_round);
+    }
+    let tries = found.iter().flatten().map(|walk| walk.tries).sum();
+    let best = found.into_iter().flatten().min_by(|a, b| a.value_s.total_cmp(&b.value_s));
+    let best = best.unwrap_or(CooledCourse { course: first, value_s: f64::INFINITY, tries: 0 });
+    CooledCourse { tries, ..best }
+}

@@ -1,0 +1,82 @@
+//! A solved course as lines: ways of settings and units of work in the order in which they are done.
+//!
+//! A way belongs to the stretch of the unit that it leads to, the ways after the last unit to the refit.
+
+use model::plan::{JobPhase, StepKind};
+use model::{Book, SettingEffect, StationId};
+
+use super::machine::CompiledWay;
+use super::tour::CourseTour;
+use super::units::CourseJob;
+use super::{SolvedCourse, problem::CourseProblem};
+use crate::job::StepDraft;
+
+/// One line of a course.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CourseLine {
+    /// The stretch.
+    pub stretch: JobPhase,
+    /// Whether it is done wherever the mechanic is.
+    pub is_anywhere: bool,
+    /// What is done.
+    pub what: CourseLineWork,
+}
+
+/// What a line of a course does.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CourseLineWork {
+    /// A setting is brought to another value.
+    Way(StepDraft),
+    /// A unit of the job.
+    Unit(usize),
+}
+
+/// The lines of a solved course; nothing if it cannot be walked, which a solved one can.
+#[must_use]
+pub fn course_lines(book: &Book, job: &CourseJob, solved: &SolvedCourse) -> Option<Vec<CourseLine>> {
+    let problem = &solved.problem;
+    let mut tour = CourseTour::new(problem, &solved.start);
+    let mut point = tour.start();
+    let ends_s = vec![0.0; problem.unit_count()];
+    let mut lines = Vec::new();
+    let mut ahead: Vec<CourseLine> = Vec::new();
+    let targets = solved.course.iter().map(|t| usize::from(*t)).chain([problem.goal_target()]);
+    for target in targets {
+        let next = tour.after_target(point, target, &ends_s)?;
+        // A way that is already so is passed over; everything else has a passage.
+        if next != point || target < problem.unit_count() {
+            let passage = tour.walker().passage(point.at, target)?;
+            ahead.extend(passage.ways.iter().map(|way| way_line(book, problem, usize::from(*way))));
+        }
+        if target < problem.unit_count() {
+            let stretch = job.stretches[target];
+            lines.extend(ahead.drain(..).map(|line| CourseLine { stretch, ..line }));
+            let what = CourseLineWork::Unit(target);
+            lines.push(CourseLine { stretch, is_anywhere: false, what });
+        }
+        point = next;
+    }
+    lines.append(&mut ahead);
+    Some(lines)
+}
+
+fn way_line(book: &Book, problem: &CourseProblem, at: usize) -> CourseLine {
+    let way = &problem.machine.ways[at];
+    let draft = way_draft(book, way);
+    CourseLine {
+        stretch: JobPhase::Refit,
+        is_anywhere: way.station.is_none(),
+        what: CourseLineWork::Way(draft),
+    }
+}
+
+fn way_draft(book: &Book, compiled: &CompiledWay) -> StepDraft {
+    let way = &book.setting(compiled.setting).ways[compiled.way];
+    let station = way.station.unwrap_or(StationId::new(0));
+    let mut draft = StepDraft::new(StepKind::Set, station, way.text.clone());
+    draft.fixed_s = compiled.time_s;
+    draft.cautions.clone_from(&way.cautions);
+    draft.sets = vec![SettingEffect { setting: compiled.setting, value: way.to }];
+    draft.sets.extend(way.sets.iter().copied());
+    draft
+}
