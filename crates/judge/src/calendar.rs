@@ -1,14 +1,14 @@
 //! Judges a calendar from book, store, plan, shop hours and the times of the steps alone.
 //!
 //! The steps are played through in the order of their times by the rules of [`crate::judge_rest`], from nothing done: needs, waits, caps,
-//! passes. Besides: every step once, one thing at a time, inside shop hours, long enough for its work, nothing before it has arrived, no gap
+//! passes; and by those of the book's world, of which the codes are J62 and J63. Besides: every step once, one thing at a time, inside shop hours, long enough for its work, nothing before it has arrived, no gap
 //! too long.
 
 // symbol: arrivals, gaps = a key and seconds
 // symbol: steps = a step, its start and its end in seconds
 
 use crate::case::PlanCase;
-use crate::{FoundViolations, Violation, names, remake};
+use crate::{FoundViolations, Violation, names, remake, world};
 use model::plan::{Plan, Step, StepKind};
 use model::{Book, Store};
 
@@ -67,6 +67,7 @@ pub fn judge_calendar(
     let case = names::read_plan_names(book, store, plan, &mut found);
     let steps = time_calendar_steps(&case, slots, &mut found);
     remake::replay_timed_steps(&case, &steps, &mut found);
+    world::judge_world_in_order(&case, steps.iter().map(|(step, ..)| *step), "calendar", &mut found);
     let mut free_s = hours.start_s;
     for slot in slots {
         let at = format!("steps {}", join_numbers(&slot.steps));

@@ -2,13 +2,15 @@
 
 use crate::case::{PlanCase, step_place};
 use crate::{FoundViolations, text_or_none};
-use model::Act;
+use model::plan::{Step, StepKind};
+use model::{Act, StationId};
 
 /// J701 figures, J612 stacks, J617 parts and fixings of a step, J618 stations.
 pub(crate) fn judge_action_figures(case: &PlanCase, found: &mut FoundViolations) {
     for (name, sequence) in case.sequences() {
         for step in &sequence.steps {
             let at = step_place(name, step);
+            judge_own_station(case, step, &at, found);
             for action in &step.actions {
                 let Some(duty) = case.duty_of_action(action) else { continue };
                 let stage = duty.line.stage.filter(|_| duty.line.act == Act::Tighten);
@@ -46,5 +48,31 @@ pub(crate) fn judge_action_figures(case: &PlanCase, found: &mut FoundViolations)
                 }
             }
         }
+    }
+}
+
+/// J618: a part is lifted off and set in place, a condition made and undone, a task done where the book has them.
+fn judge_own_station(case: &PlanCase, step: &Step, at: &str, found: &mut FoundViolations) {
+    let own: Option<StationId> = match step.kind {
+        StepKind::Remove | StepKind::Refit => case.part_of_step(step).map(|id| case.station_of_part(id)),
+        StepKind::Open | StepKind::Drain | StepKind::Fill | StepKind::Restore => {
+            case.condition_of_step(step).map(|id| case.book.condition(id).station)
+        }
+        StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => {
+            let task = step.task.as_ref().and_then(|key| case.book.task_by_key(key));
+            task.map(|id| case.book.task(id).station)
+        }
+        StepKind::Undo
+        | StepKind::RunIn
+        | StepKind::Tighten
+        | StepKind::Cap
+        | StepKind::Uncap
+        | StepKind::Wait
+        | StepKind::Extra
+        | StepKind::Set => None,
+    };
+    let own = own.map(|id| &case.book.station(id).key);
+    if let Some(own) = own.filter(|own| **own != step.station) {
+        found.add("J618", at, format!("the step is done from `{own}`"));
     }
 }

@@ -8,6 +8,23 @@
 //!
 //! **Codes.** J1 names, J2 way in, J3 duties, J4 stacks (J401 to J413 are rules 1 to 13 of [`model::rules`]), J5 kit, J6 steps,
 //! J7 figures, J8 slots, J9 readiness. J0 is for the loading of a cart ([`judge_cart`]).
+//! Of the steps, these hold the plan to the book's world, and the rest of a job and the calendar too:
+//!
+//! | code | what is wrong |
+//! |---|---|
+//! | J620 | the book tells settings or rules and the plan is not one course, or the other way round |
+//! | J621 | a step begins and what its station, act or way needs does not hold |
+//! | J622 | a rule is broken after a step |
+//! | J623 | a setting moves while it must stay still |
+//! | J624 | a change of a setting is no way of the book, or not told as the book has it: place, cautions, what a step sets |
+//! | J625 | a setting is not at one of its end values at the end |
+//! | J626 | a part is set in place before one that it comes after |
+//! | J628 | the moves or the value told of the course are not what the steps show |
+//! | J629 | a bound is above what the plan itself has |
+//! | J630 | a fixing that tells of its loosening is broken loose and run out in one step |
+//! | J631 | a plug comes off after another fastener of its part |
+//! | J632 | a plug goes on before the other fasteners of its part are tight |
+//!
 //! R is for the rest of a half-done job: R1 acts, R2 parts, R3 conditions, R4 tasks and caps, R5 extra
 //! steps, R6 waits, R7 sums, R8 what is never done. C is for the calendar.
 //!
@@ -33,8 +50,10 @@ mod slots;
 mod stack;
 mod strip;
 mod sums;
+mod task_work;
 mod tighten;
 mod way_in;
+mod world;
 pub mod worth;
 
 pub use remake::judge_rest;
@@ -102,13 +121,15 @@ pub fn judge_plan(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
     duties::judge_duties(&case, &mut found);
     stack::judge_stacks(&case, &mut found);
     kit::judge_kit(&case, &mut found);
-    strip::judge_strip(&case, &mut found);
+    let strip = strip::judge_strip(&case, &mut found);
     refit::judge_refit(&case, &mut found);
+    task_work::judge_task_work(&case, &strip, &mut found);
     tighten::judge_tightening(&case, &mut found);
     figures::judge_action_figures(&case, &mut found);
     sums::judge_sums(&case, &mut found);
     slots::judge_slots(&case, &mut found);
-    readiness::judge_readiness(&case, &mut found);
+    let of_ways = world::judge_world(&case, &mut found);
+    readiness::judge_readiness(&case, &of_ways, &mut found);
     coverage::judge_coverage(&case, &mut found);
     found.0
 }

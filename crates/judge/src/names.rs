@@ -146,6 +146,12 @@ fn judge_step_names(case: &PlanCase, at: &str, step: &Step, found: &mut FoundVio
     for key in &step.fixings {
         ask("fixing", Some(key), &|k| book.fixing_by_key(k).is_some());
     }
+    for told in &step.sets {
+        let setting = book.setting_by_key(&told.setting).map(|id| book.setting(id));
+        ask("setting", Some(&told.setting), &|_| setting.is_some());
+        let value = Some(&told.value).filter(|_| setting.is_some());
+        ask("value", value, &|word| setting.is_some_and(|s| s.value_by_word(word).is_some()));
+    }
 }
 
 fn read_action_names(case: &mut PlanCase, at: &str, step: &Step, found: &mut FoundViolations) {

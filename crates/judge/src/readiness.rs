@@ -2,16 +2,21 @@
 
 use crate::FoundViolations;
 use crate::case::PlanCase;
-use model::{Act, FastenerKind, Fixing, ReachVerdict, Stage, StageTarget, Supply};
+use model::{Act, FastenerKind, Fixing, ReachVerdict, SpecialToolId, Stage, StageTarget, Supply};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// J901 gaps, J902 go, J903 supplies, J904 one-time fasteners, J905 caps, J906 special tools, J907 missing figures.
-pub(crate) fn judge_readiness(case: &PlanCase, found: &mut FoundViolations) {
+/// `of_ways` are the special tools of the changes of settings in the plan.
+pub(crate) fn judge_readiness(
+    case: &PlanCase,
+    of_ways: &BTreeSet<SpecialToolId>,
+    found: &mut FoundViolations,
+) {
     judge_gaps(case, found);
     judge_supplies(case, found);
     judge_one_time_fasteners(case, found);
     judge_cap_lines(case, found);
-    judge_missing_tools(case, found);
+    judge_missing_tools(case, of_ways, found);
     judge_missing_figures(case, found);
 }
 
@@ -139,10 +144,10 @@ fn judge_cap_lines(case: &PlanCase, found: &mut FoundViolations) {
 }
 
 /// A special tool that nothing at hand answers to has to be shown.
-fn judge_missing_tools(case: &PlanCase, found: &mut FoundViolations) {
+fn judge_missing_tools(case: &PlanCase, of_ways: &BTreeSet<SpecialToolId>, found: &mut FoundViolations) {
     let of_tasks = case.tasks.iter().flat_map(|t| &case.book.task(*t).special_tools);
     let of_parts = case.off.keys().flat_map(|p| &case.book.part(*p).special_tools);
-    let tools: BTreeSet<_> = of_tasks.chain(of_parts).collect();
+    let tools: BTreeSet<_> = of_tasks.chain(of_parts).chain(of_ways).collect();
     for tool in tools.into_iter().filter_map(|t| case.book.special_tools.get(t.index())) {
         let in_kit = case.plan.kit.special.iter().any(|(key, _)| *key == tool.key);
         let shown = case.plan.readiness.not_at_hand.iter().any(|n| n.key == tool.key);

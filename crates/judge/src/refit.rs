@@ -6,13 +6,10 @@
 
 use crate::FoundViolations;
 use crate::case::{PlanCase, step_place};
-use crate::replay::{TimedStep, opening_of_step, steps_on_clock, touches_of_action};
+use crate::replay::{CLOCK_S, TimedStep, opening_of_step, refit_start_s, steps_on_clock, touches_of_action};
 use model::plan::StepKind;
 use model::{Act, ConditionId, ConditionKind, FixingId, HoldsBack, Need, OpeningId, PartId};
 use std::collections::BTreeMap;
-
-/// Rounding of the clock.
-const CLOCK_S: f64 = 1.0e-3;
 
 /// Positions of steps in the refit.
 #[derive(Default)]
@@ -36,7 +33,7 @@ impl RefitPositions {
 
 /// J607 parts, J608 caps, J609 run-in, J611 conditions, J614 waits, J615 kinds.
 pub(crate) fn judge_refit(case: &PlanCase, found: &mut FoundViolations) {
-    let steps = steps_on_clock(&case.plan.refit, 0.0);
+    let steps = steps_on_clock(&case.plan.refit, refit_start_s(case));
     let seen = read_refit_steps(case, &steps, found);
     judge_placed_parts(case, &seen, &steps, found);
     judge_refit_caps(case, &seen, found);
@@ -62,7 +59,13 @@ fn read_refit_steps(case: &PlanCase, steps: &[TimedStep], found: &mut FoundViola
                 read_refit_acts(case, (at, timed), &here, &mut seen, found);
                 Some(None)
             }
-            StepKind::Wait | StepKind::Set => Some(None),
+            StepKind::Wait => Some(None),
+            // With a world, work stands where its needs hold.
+            StepKind::Set | StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal
+                if case.book.has_world() =>
+            {
+                Some(None)
+            }
             StepKind::Open
             | StepKind::Drain
             | StepKind::Undo
@@ -72,6 +75,7 @@ fn read_refit_steps(case: &PlanCase, steps: &[TimedStep], found: &mut FoundViola
             | StepKind::Inspect
             | StepKind::Measure
             | StepKind::Reseal
+            | StepKind::Set
             | StepKind::Extra => {
                 found.add("J615", here.clone(), "a step of this kind does not belong in the refit");
                 Some(None)

@@ -2,7 +2,10 @@
 
 use crate::case::PlanCase;
 use model::plan::{Step, StepAction, StepSequence};
-use model::{Act, FixingId, OpeningId};
+use model::{Act, Fixing, FixingId, OpeningId, StageTarget};
+
+/// Rounding of the clock.
+pub(crate) const CLOCK_S: f64 = 1.0e-3;
 
 /// A step on the clock.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +25,12 @@ pub(crate) fn steps_on_clock(sequence: &StepSequence, from_s: f64) -> Vec<TimedS
         TimedStep { step, start_s, end_s: clock_s }
     };
     sequence.steps.iter().map(on_clock).collect()
+}
+
+/// When the refit begins: anew, or on the clock of the whole course where the book tells a world.
+pub(crate) fn refit_start_s(case: &PlanCase) -> f64 {
+    let of = |sequence: &StepSequence| steps_on_clock(sequence, 0.0).last().map_or(0.0, |timed| timed.end_s);
+    if case.book.has_world() { of(&case.plan.strip) + of(&case.plan.work) } else { 0.0 }
 }
 
 /// One fastener in one action.
@@ -44,4 +53,16 @@ pub(crate) fn touches_of_action(case: &PlanCase, action: &StepAction) -> Vec<Fas
 pub(crate) fn opening_of_step(case: &PlanCase, step: &Step) -> Option<OpeningId> {
     let key = step.opening.as_ref()?;
     case.book.openings.iter().position(|o| o.key == *key).map(OpeningId::new)
+}
+
+/// The stages that each fastener of a fixing goes through, in order, the closing pass last.
+pub(crate) fn wanted_stages(fixing: &Fixing) -> Vec<u8> {
+    if !fixing.drive.is_turned() {
+        return Vec::new();
+    }
+    let stages = &fixing.tightening.stages;
+    let mut wanted: Vec<u8> = (0..stages.len() as u8).collect();
+    let torque = stages.iter().rposition(|s| matches!(s.target, StageTarget::Torque(_)));
+    wanted.extend(torque.filter(|_| fixing.tightening.closing_pass).map(|s| s as u8));
+    wanted
 }

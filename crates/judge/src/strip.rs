@@ -2,19 +2,23 @@
 
 use crate::FoundViolations;
 use crate::case::{PlanCase, step_place};
-use crate::replay::{TimedStep, opening_of_step, steps_on_clock, touches_of_action};
+use crate::replay::{CLOCK_S, TimedStep, opening_of_step, steps_on_clock, touches_of_action};
 use model::plan::{Step, StepKind};
-use model::{Act, ConditionId, FixingId, Need, OpeningId, PartId, TaskKind};
+use model::{Act, ConditionId, FixingId, Need, OpeningId, PartId};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Rounding of the clock.
-const CLOCK_S: f64 = 1.0e-3;
+/// What needs are asked of: what is off, and which conditions were made.
+#[derive(Clone, Default)]
+pub(crate) struct NeedsNow {
+    pub off: BTreeSet<PartId>,
+    /// When each condition that was made holds, s from the start.
+    pub holds_at_s: BTreeMap<ConditionId, f64>,
+}
 
 /// State of the job while the strip is replayed.
 #[derive(Default)]
 struct StripState {
-    off: BTreeSet<PartId>,
-    holds_at_s: BTreeMap<ConditionId, f64>,
+    needs: NeedsNow,
     freed: BTreeSet<(FixingId, u16)>,
     out: BTreeSet<(FixingId, u16)>,
     capped: BTreeSet<OpeningId>,
@@ -22,16 +26,15 @@ struct StripState {
     open: BTreeSet<OpeningId>,
 }
 
-/// J601 removal, J602 undone first, J603 needs, J604 caps, J605 holes, J606 conditions, J612 stacks, J613 tasks, J614 clock.
-pub(crate) fn judge_strip(case: &PlanCase, found: &mut FoundViolations) {
+/// J601 removal, J602 undone first, J603 needs, J604 caps, J605 holes, J606 conditions, J614 clock, J615 kinds; returns how the strip ends.
+pub(crate) fn judge_strip(case: &PlanCase, found: &mut FoundViolations) -> NeedsNow {
     let mut state = StripState::default();
     let strip = steps_on_clock(&case.plan.strip, 0.0);
     for timed in &strip {
         replay_strip_step(case, &mut state, timed, &step_place("strip", timed.step), found);
     }
     judge_end_of_strip(case, &state, found);
-    let end_s = strip.last().map_or(0.0, |t| t.end_s);
-    judge_task_work(case, &state, end_s, found);
+    state.needs
 }
 
 fn replay_strip_step(
@@ -53,7 +56,8 @@ fn replay_strip_step(
         StepKind::Undo => replay_undo(case, state, timed, at, found),
         StepKind::Remove => replay_removal(case, state, timed, at, found),
         StepKind::Cap => replay_cap(case, state, step, at, found),
-        StepKind::Wait | StepKind::Set => {}
+        StepKind::Set if case.book.has_world() => {}
+        StepKind::Wait => {}
         StepKind::Renew
         | StepKind::Inspect
         | StepKind::Measure
@@ -64,7 +68,8 @@ fn replay_strip_step(
         | StepKind::Tighten
         | StepKind::Fill
         | StepKind::Restore
-        | StepKind::Extra => {
+        | StepKind::Extra
+        | StepKind::Set => {
             found.add("J615", at, "a step of this kind does not belong in the strip");
         }
     }
@@ -82,19 +87,26 @@ fn replay_condition_made(
         return;
     };
     let condition = case.book.condition(id);
-    judge_needs_at(case, state, condition.needs.iter().copied(), timed.start_s, (at, &condition.key), found);
+    judge_needs_at(
+        case,
+        &state.needs,
+        condition.needs.iter().copied(),
+        timed.start_s,
+        (at, &condition.key),
+        found,
+    );
     if !case.conditions.contains(&id) {
         found.add("J606", at, format!("condition `{}` is not in the way in", condition.key));
     }
-    if state.holds_at_s.insert(id, timed.end_s + condition.hold_up.as_s()).is_some() {
+    if state.needs.holds_at_s.insert(id, timed.end_s + condition.hold_up.as_s()).is_some() {
         found.add("J606", at, format!("condition `{}` is made twice", condition.key));
     }
 }
 
-/// Checks that the needs hold at a time.
-fn judge_needs_at(
+/// J603 needs that hold at a time, J614 the hold-ups of conditions.
+pub(crate) fn judge_needs_at(
     case: &PlanCase,
-    state: &StripState,
+    now: &NeedsNow,
     needs: impl Iterator<Item = Need>,
     now_s: f64,
     (at, what): (&str, &str),
@@ -102,9 +114,9 @@ fn judge_needs_at(
 ) {
     for need in needs {
         match need {
-            Need::Off(part) if state.off.contains(&part) => {}
-            Need::Condition(condition) if state.holds_at_s.contains_key(&condition) => {
-                if state.holds_at_s[&condition] > now_s + CLOCK_S {
+            Need::Off(part) if now.off.contains(&part) => {}
+            Need::Condition(condition) if now.holds_at_s.contains_key(&condition) => {
+                if now.holds_at_s[&condition] > now_s + CLOCK_S {
                     let words = format!("`{what}` starts before {} holds", case.need_words(need));
                     found.add("J614", at, words);
                 }
@@ -145,8 +157,8 @@ fn replay_undo(
     for part in parts {
         let key = &case.book.part(part).key;
         let way = case.off.get(&part).copied().flatten();
-        judge_needs_at(case, state, case.needs_of_part(part, way), timed.start_s, (at, key), found);
-        if state.off.contains(&part) {
+        judge_needs_at(case, &state.needs, case.needs_of_part(part, way), timed.start_s, (at, key), found);
+        if state.needs.off.contains(&part) {
             found.add("J605", at, format!("part `{key}` is already off"));
         }
     }
@@ -168,7 +180,7 @@ fn replay_removal(
         found.add("J601", at, format!("part `{}` is not in the way in", part.key));
         return;
     };
-    judge_needs_at(case, state, case.needs_of_part(id, *way), timed.start_s, (at, &part.key), found);
+    judge_needs_at(case, &state.needs, case.needs_of_part(id, *way), timed.start_s, (at, &part.key), found);
     for fixing in case.book.fixings_of(id) {
         let it = case.book.fixing(fixing);
         let last = if it.drive.is_turned() { &state.out } else { &state.freed };
@@ -176,7 +188,7 @@ fn replay_removal(
             found.add("J602", at, format!("fixing `{}` still holds part `{}`", it.key, part.key));
         }
     }
-    if !state.off.insert(id) {
+    if !state.needs.off.insert(id) {
         found.add("J601", at, format!("part `{}` is removed twice", part.key));
     }
     let cappable = part.uncovers.iter().filter(|o| case.book.opening(**o).cap.is_some());
@@ -195,10 +207,10 @@ fn replay_cap(case: &PlanCase, state: &mut StripState, step: &Step, at: &str, fo
 }
 
 fn judge_end_of_strip(case: &PlanCase, state: &StripState, found: &mut FoundViolations) {
-    for part in case.off.keys().filter(|p| !state.off.contains(p)) {
+    for part in case.off.keys().filter(|p| !state.needs.off.contains(p)) {
         found.add("J601", "strip", format!("part `{}` is never removed", case.book.part(*part).key));
     }
-    for condition in case.conditions.iter().filter(|c| !state.holds_at_s.contains_key(c)) {
+    for condition in case.conditions.iter().filter(|c| !state.needs.holds_at_s.contains_key(c)) {
         let words = format!("condition `{}` is never made", case.book.condition(*condition).key);
         found.add("J606", "strip", words);
     }
@@ -212,41 +224,5 @@ fn judge_end_of_strip(case: &PlanCase, state: &StripState, found: &mut FoundViol
             let words = format!("hole {} of `{}` is never undone", it.holes[hole].label, it.key);
             found.add("J605", "strip", words);
         }
-    }
-}
-
-/// The tasks' own work: each once, of its kind, with its needs holding.
-fn judge_task_work(case: &PlanCase, state: &StripState, from_s: f64, found: &mut FoundViolations) {
-    let mut done = BTreeSet::new();
-    for timed in steps_on_clock(&case.plan.work, from_s) {
-        let at = step_place("work", timed.step);
-        if timed.step.kind == StepKind::Wait {
-            continue;
-        }
-        let Some(id) = timed.step.task.as_ref().and_then(|key| case.book.task_by_key(key)) else {
-            found.add("J613", at, "the step does no task");
-            continue;
-        };
-        let task = case.book.task(id);
-        if step_kind_of_task(task.kind) != timed.step.kind || !case.tasks.contains(&id) || !done.insert(id) {
-            found.add(
-                "J613",
-                at.clone(),
-                format!("task `{}` is not requested, is of another kind, or is done twice", task.key),
-            );
-        }
-        judge_needs_at(case, state, task.needs.iter().copied(), timed.start_s, (&at, &task.key), found);
-    }
-    for task in case.tasks.iter().filter(|t| !done.contains(t)) {
-        found.add("J613", "work", format!("task `{}` is never done", case.book.task(*task).key));
-    }
-}
-
-fn step_kind_of_task(kind: TaskKind) -> StepKind {
-    match kind {
-        TaskKind::Renew => StepKind::Renew,
-        TaskKind::Inspect => StepKind::Inspect,
-        TaskKind::Measure => StepKind::Measure,
-        TaskKind::Reseal => StepKind::Reseal,
     }
 }

@@ -1,7 +1,7 @@
 //! Sums: do set-ups, work and waits of each step follow from the rules, and do the totals follow from the steps?
 //!
-//! Each sequence starts with the bare hand at the first station and with no part in mind. Waits are passed over. A change of
-//! station costs its entering time, a change to another part the turning to it, and each action with a stack the swaps from
+//! Each sequence starts with the bare hand at the first station and with no part in mind; where the book tells a world, place, part
+//! and hand run on from strip through work to refit. Waits are passed over. A change of station costs its entering time, a change to another part the turning to it, and each action with a stack the swaps from
 //! the stack in hand. Fixed work is the book's own time of the step.
 
 use crate::case::{PlanCase, step_place};
@@ -13,12 +13,16 @@ use model::{PieceId, rules};
 /// J651 totals, J652 numbers, J653 set-ups, J654 work, J655 waits.
 pub(crate) fn judge_sums(case: &PlanCase, found: &mut FoundViolations) {
     let mut number = 0;
+    let start = || SetupState {
+        station: case.book.stations.first().map(|s| s.key.as_str()),
+        part: None,
+        hand: Vec::new(),
+    };
+    let mut here = start();
     for (name, sequence) in case.sequences() {
-        let mut here = SetupState {
-            station: case.book.stations.first().map(|s| s.key.as_str()),
-            part: None,
-            hand: Vec::new(),
-        };
+        if !case.book.has_world() {
+            here = start();
+        }
         for step in &sequence.steps {
             number += 1;
             let at = step_place(name, step);
@@ -88,11 +92,16 @@ fn step_setup_s<'a>(case: &PlanCase<'a>, step: &'a Step, here: &mut SetupState<'
     here.part = step.part.as_deref();
     for stack in step.actions.iter().filter_map(|a| case.stack_by_id(a.stack.as_ref())) {
         let next: Vec<PieceId> = stack.all_pieces().collect();
-        setup_s += rules::PICK_S * f64::from(count_missing(&next, &here.hand))
-            + rules::PUT_S * f64::from(count_missing(&here.hand, &next));
+        let (taken, put) = count_swaps(&here.hand, &next);
+        setup_s += rules::PICK_S * f64::from(taken) + rules::PUT_S * f64::from(put);
         here.hand = next;
     }
     setup_s
+}
+
+/// How many pieces are taken up and how many put down between what is in hand and what comes next.
+pub(crate) fn count_swaps(hand: &[PieceId], next: &[PieceId]) -> (u32, u32) {
+    (count_missing(next, hand), count_missing(hand, next))
 }
 
 /// How many pieces of one list are not in the other, counting doubles.

@@ -5,9 +5,9 @@
 
 use crate::FoundViolations;
 use crate::case::{PlanCase, step_place};
-use crate::replay::touches_of_action;
+use crate::replay::{touches_of_action, wanted_stages};
 use model::plan::Step;
-use model::{Act, FixingId, PatternRule, StageTarget, StationId};
+use model::{Act, FixingId, PatternRule, StationId};
 use std::collections::BTreeMap;
 
 /// What counts as one joint.
@@ -108,13 +108,7 @@ fn judge_stages_of_holes(
 ) {
     for fixing in case.fixings_off() {
         let it = case.book.fixing(fixing);
-        let mut wanted: Vec<u8> = Vec::new();
-        if it.drive.is_turned() {
-            wanted.extend(0..it.tightening.stages.len() as u8);
-            let torque =
-                it.tightening.stages.iter().rposition(|s| matches!(s.target, StageTarget::Torque(_)));
-            wanted.extend(torque.filter(|_| it.tightening.closing_pass).map(|s| s as u8));
-        }
+        let wanted = wanted_stages(it);
         for (at, hole) in it.holes.iter().enumerate() {
             let stages = done.get(&(fixing, at as u16)).map_or(&[][..], |s| s);
             if stages != wanted {

@@ -1,7 +1,8 @@
 //! Extra steps: each once, after and before what it names.
 
-use super::{CLOCK_S, ReplayState};
+use super::ReplayState;
 use crate::case::PlanCase;
+use crate::replay::CLOCK_S;
 use crate::{FoundViolations, same_figure};
 use model::FastenerState;
 use model::FixingId;

@@ -12,16 +12,14 @@ mod refit;
 mod strip;
 
 use crate::case::{PlanCase, condition_by_key, step_place};
+use crate::replay::wanted_stages;
 use crate::sums::{self, SetupState};
-use crate::{FoundViolations, Violation, names, same_figure};
+use crate::{FoundViolations, Violation, names, same_figure, world};
 use model::FastenerState;
 use model::plan::{Plan, Step, StepKind};
 use model::progress::{FastenerProgress, Progress};
-use model::{Book, ConditionId, FixingId, OpeningId, PartId, PieceId, StageTarget, Store, TaskId};
+use model::{Book, ConditionId, FixingId, OpeningId, PartId, PieceId, Store, TaskId};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Rounding of the clock.
-const CLOCK_S: f64 = 1.0e-3;
 
 /// Every rule that the plan for the rest of a job breaks, begun from a progress with its happenings taken in.
 #[must_use]
@@ -36,6 +34,7 @@ pub fn judge_rest(book: &Book, store: &Store, plan: &Plan, progress: &Progress) 
     }
     judge_end_of_rest(&case, &now, &mut found);
     judge_rest_sums(&case, progress, &mut found);
+    world::judge_course_of_progress(&case, progress, &mut found);
     found.0
 }
 
@@ -152,18 +151,6 @@ fn openings_left_open(
     open
 }
 
-/// The stages that each fastener of a fixing goes through, in order, the closing pass last.
-fn wanted_stages(fixing: &model::Fixing) -> Vec<u8> {
-    if !fixing.drive.is_turned() {
-        return Vec::new();
-    }
-    let stages = &fixing.tightening.stages;
-    let mut wanted: Vec<u8> = (0..stages.len() as u8).collect();
-    let torque = stages.iter().rposition(|s| matches!(s.target, StageTarget::Torque(_)));
-    wanted.extend(torque.filter(|_| fixing.tightening.closing_pass).map(|s| s as u8));
-    wanted
-}
-
 fn replay_rest_step<'a>(
     case: &PlanCase,
     now: &mut ReplayState<'a>,
@@ -259,14 +246,12 @@ fn judge_end_of_rest(case: &PlanCase, now: &ReplayState, found: &mut FoundViolat
 fn judge_rest_sums(case: &PlanCase, progress: &Progress, found: &mut FoundViolations) {
     let first = case.book.stations.first().map(|s| s.key.as_str());
     let hand: Vec<PieceId> = progress.in_hand.iter().filter_map(|k| case.store.piece_by_key(k)).collect();
-    let mut begun = Some((progress.station.as_deref().or(first), hand));
+    let mut here = SetupState { station: progress.station.as_deref().or(first), part: None, hand };
     let mut number = 0;
     for (name, sequence) in case.sequences() {
         if sequence.steps.is_empty() {
             continue;
         }
-        let (station, hand) = begun.take().unwrap_or((first, Vec::new()));
-        let mut here = SetupState { station, part: None, hand };
         for step in &sequence.steps {
             number += 1;
             let at = step_place(name, step);
@@ -284,6 +269,9 @@ fn judge_rest_sums(case: &PlanCase, progress: &Progress, found: &mut FoundViolat
         ];
         if sums.into_iter().any(|(a, b)| !same_figure(a, b)) {
             found.add("R702", name, "the totals are not the sums of the steps");
+        }
+        if !case.book.has_world() {
+            here = SetupState { station: first, part: None, hand: Vec::new() };
         }
     }
 }

@@ -1,9 +1,9 @@
 //! What a step of the refit needs and leaves.
 
-use super::{CLOCK_S, ReplayState, is_run_in, wanted_stages};
+use super::{ReplayState, is_run_in};
 use crate::FoundViolations;
 use crate::case::PlanCase;
-use crate::replay::{FastenerTouch, opening_of_step, touches_of_action};
+use crate::replay::{CLOCK_S, FastenerTouch, opening_of_step, touches_of_action, wanted_stages};
 use model::FastenerState;
 use model::plan::{Step, StepKind};
 use model::progress::FastenerProgress;

@@ -1,9 +1,9 @@
 //! What a step before the refit needs and leaves.
 
-use super::{CLOCK_S, ReplayState};
+use super::ReplayState;
 use crate::FoundViolations;
 use crate::case::PlanCase;
-use crate::replay::{opening_of_step, touches_of_action};
+use crate::replay::{CLOCK_S, opening_of_step, touches_of_action};
 use model::FastenerState;
 use model::plan::{Step, StepKind};
 use model::progress::FastenerProgress;

@@ -17,7 +17,7 @@ use model::{
 use units::{Duration, Money};
 
 /// Every kind of step.
-const KINDS: [StepKind; 17] = [
+const KINDS: [StepKind; 18] = [
     StepKind::Open,
     StepKind::Drain,
     StepKind::Wait,
@@ -35,6 +35,7 @@ const KINDS: [StepKind; 17] = [
     StepKind::Fill,
     StepKind::Restore,
     StepKind::Extra,
+    StepKind::Set,
 ];
 
 /// Changes of one step.

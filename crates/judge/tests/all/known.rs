@@ -10,10 +10,10 @@ use model::plan::{
     StepKind, StepSequence, WayIn,
 };
 use model::{
-    Act, KeepPlace, OutcomeUnit, ReachVerdict, SlotAddress, SolverOutcome, SolverStanding, StorePlace,
+    Act, Book, KeepPlace, OutcomeUnit, ReachVerdict, SlotAddress, SolverOutcome, SolverStanding, StorePlace,
 };
 
-fn outcome() -> SolverOutcome {
+pub fn outcome() -> SolverOutcome {
     SolverOutcome {
         standing: SolverStanding::Found,
         value: 0.0,
@@ -60,8 +60,8 @@ pub fn plan() -> Plan {
         work: sequence(vec![work_step()]),
         refit: refit(),
         slots: vec![
-            slot("bolts", "A-T1-01", KeepPlace::Tray, 2),
-            slot("plug", "on part", KeepPlace::OnPart, 1),
+            slot(&things::book(), "bolts", "A-T1-01", KeepPlace::Tray, 2),
+            slot(&things::book(), "plug", "on part", KeepPlace::OnPart, 1),
         ],
         mix_ups: Vec::new(),
         readiness: readiness(),
@@ -69,46 +69,48 @@ pub fn plan() -> Plan {
     }
 }
 
+/// Torque, time, setting and force of a duty.
+pub type DutyNumbers = (Option<f64>, f64, Option<f64>, Option<f64>);
+
+pub fn duty(fixing: &str, act: Act, stage: Option<u8>, stack: &str, figures: DutyNumbers) -> DutyLine {
+    DutyLine {
+        fixing: fixing.into(),
+        access: 0,
+        act,
+        stage,
+        torque_n_m: figures.0,
+        stack: Some(stack.into()),
+        sure: ReachVerdict::Proven,
+        rests_on: Vec::new(),
+        seconds: figures.1,
+        setting_n_m: figures.2,
+        force_n: figures.3,
+        hole_order: None,
+    }
+}
+
 fn duties() -> Vec<DutyLine> {
-    let line =
-        |fixing: &str, act, stage, stack: &str, figures: (Option<f64>, f64, Option<f64>, Option<f64>)| {
-            DutyLine {
-                fixing: fixing.into(),
-                access: 0,
-                act,
-                stage,
-                torque_n_m: figures.0,
-                stack: Some(stack.into()),
-                sure: ReachVerdict::Proven,
-                rests_on: Vec::new(),
-                seconds: figures.1,
-                setting_n_m: figures.2,
-                force_n: figures.3,
-                hole_order: None,
-            }
-        };
     vec![
-        line("bolts", Act::Free, None, "S1", (Some(13.5), 6.8, None, Some(135.0))),
-        line("bolts", Act::RunOut, None, "S1", (Some(2.25), 77.4, None, Some(22.5))),
-        line("bolts", Act::RunIn, None, "S1", (Some(2.25), 72.6, None, Some(22.5))),
-        line("bolts", Act::Tighten, Some(0), "S3", (Some(9.0), 9.8, Some(9.0), Some(60.0))),
-        line("plug", Act::Free, None, "S2", (None, 3.6, None, None)),
-        line("plug", Act::RunIn, None, "S2", (None, 3.6, None, None)),
+        duty("bolts", Act::Free, None, "S1", (Some(13.5), 6.8, None, Some(135.0))),
+        duty("bolts", Act::RunOut, None, "S1", (Some(2.25), 77.4, None, Some(22.5))),
+        duty("bolts", Act::RunIn, None, "S1", (Some(2.25), 72.6, None, Some(22.5))),
+        duty("bolts", Act::Tighten, Some(0), "S3", (Some(9.0), 9.8, Some(9.0), Some(60.0))),
+        duty("plug", Act::Free, None, "S2", (None, 3.6, None, None)),
+        duty("plug", Act::RunIn, None, "S2", (None, 3.6, None, None)),
     ]
 }
 
-fn stack(id: &str, pieces: &[&str]) -> StackLine {
+pub fn stack(id: &str, pieces: &[&str]) -> StackLine {
     let pieces = pieces.iter().map(|p| (*p).into()).collect();
     StackLine { id: id.into(), pieces, hold: Vec::new(), words: String::new() }
 }
 
-fn kit_line(key: &str, duties: u32) -> KitLine {
+pub fn kit_line(key: &str, duties: u32) -> KitLine {
     let place = StorePlace { cabinet: "A".into(), drawer: "1".into() };
     KitLine { piece: key.into(), title: key.into(), count: 1, place, duties }
 }
 
-fn slot(fixing: &str, slot: &str, keep: KeepPlace, count: u16) -> SlotLine {
-    let book = things::book();
+pub fn slot(book: &Book, fixing: &str, slot: &str, keep: KeepPlace, count: u16) -> SlotLine {
     let it = book.fixings.iter().find(|f| f.key == fixing).expect("the book has it");
     SlotLine {
         fixing: fixing.into(),
@@ -122,7 +124,7 @@ fn slot(fixing: &str, slot: &str, keep: KeepPlace, count: u16) -> SlotLine {
     }
 }
 
-fn readiness() -> Readiness {
+pub fn readiness() -> Readiness {
     let cap =
         CapLine { opening: "port".into(), cap: Some("plug".into()), count: 1, uncovered_by: "cover".into() };
     Readiness {
@@ -152,7 +154,7 @@ fn readiness() -> Readiness {
     }
 }
 
-fn step(number: u32, kind: StepKind, part: Option<&str>, (setup_s, work_s): (f64, f64)) -> Step {
+pub fn step(number: u32, kind: StepKind, part: Option<&str>, (setup_s, work_s): (f64, f64)) -> Step {
     Step {
         number,
         kind,
@@ -175,7 +177,7 @@ fn step(number: u32, kind: StepKind, part: Option<&str>, (setup_s, work_s): (f64
     }
 }
 
-fn with(step: Step, fixing: &str, actions: &[(usize, &[&str], &str, Option<&str>)]) -> Step {
+pub fn with(step: Step, fixing: &str, actions: &[(usize, &[&str], &str, Option<&str>)]) -> Step {
     let action = |(duty, holes, stack, figure): &(usize, &[&str], &str, Option<&str>)| StepAction {
         duty: *duty,
         holes: holes.iter().map(|h| (*h).into()).collect(),

@@ -3,3 +3,5 @@
 mod codes;
 mod known;
 mod things;
+mod world;
+mod world_things;

@@ -51,7 +51,7 @@ pub fn book() -> Book {
     }
 }
 
-fn station(key: &str, enter_s: f64) -> Station {
+pub fn station(key: &str, enter_s: f64) -> Station {
     let hand_force = Force::from_n(400.0);
     Station {
         key: key.into(),
@@ -63,7 +63,7 @@ fn station(key: &str, enter_s: f64) -> Station {
     }
 }
 
-fn battery() -> Condition {
+pub fn battery() -> Condition {
     Condition {
         key: "battery".into(),
         title: "battery off".into(),
@@ -83,7 +83,7 @@ fn battery() -> Condition {
     }
 }
 
-fn part(key: &str, (lift_s, place_s): (f64, f64), needs: Vec<Need>, uncovers: Vec<OpeningId>) -> Part {
+pub fn part(key: &str, (lift_s, place_s): (f64, f64), needs: Vec<Need>, uncovers: Vec<OpeningId>) -> Part {
     Part {
         key: key.into(),
         title: key.into(),
@@ -109,7 +109,7 @@ fn part(key: &str, (lift_s, place_s): (f64, f64), needs: Vec<Need>, uncovers: Ve
     }
 }
 
-fn task() -> Task {
+pub fn task() -> Task {
     Task {
         key: "look".into(),
         title: "look behind the unit".into(),
@@ -146,7 +146,7 @@ fn access(holes: Vec<u16>) -> Access {
 }
 
 /// Two M6 bolts, 12 turns deep, 9 N·m.
-fn bolts() -> Fixing {
+pub fn bolts() -> Fixing {
     let stage = Stage { target: StageTarget::Torque(n_m(9.0)), as_written: "9 N·m".into() };
     let hole = |label: &str, x_mm| Hole { label: label.into(), x: mm(x_mm), y: mm(0.0) };
     Fixing {
@@ -195,7 +195,7 @@ fn tightening(stages: Vec<Stage>) -> Tightening {
 }
 
 /// One connector, unlatched by hand.
-fn plug() -> Fixing {
+pub fn plug() -> Fixing {
     Fixing {
         key: "plug".into(),
         title: "connector".into(),
