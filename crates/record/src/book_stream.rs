@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::visit_body::find_empty_key;
+use crate::named_facts::find_empty_key;
 use crate::{
     ContentDigest, Event, EventId, EventRef, EventStamp, StreamBody, StreamFold, StreamKind, StreamRef,
 };

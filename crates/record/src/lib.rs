@@ -16,13 +16,14 @@
 //! | two devices disagree about one fastener | [`visit::VisitFastener`] |
 //! | what is open, may it be moved, lowered, started | [`ledger`] |
 //! | which step is next | [`PlanStepsView`] |
+//! | where each setting of the vehicle stands | [`visit::SettingStanding`] |
 //! | what to look at again after a break | [`look_again`] |
 //! | how the rest is planned anew | `VisitSubcommand::planning_progress`, [`Visit::settle_progress`] |
 //!
 //! # Laws
 //! Whatever order events arrive in, and however often, the state is the same. Every prefix of the events makes a state
 //! without `VisitSubcommand::find_faults`. An event and its taking back leave the ledger as it was. The ledger reads zero if and only if
-//! every fastener is in place, tight or checked and every count closes.
+//! every fastener is in place, tight or checked, every setting stands as the book wants it at the end, and every count closes.
 //!
 //! # Limits
 //! This crate reads no clock: times are what the writers' clocks showed, and they never decide the order. Events that one
@@ -48,7 +49,9 @@ mod history;
 mod json_fault;
 pub mod ledger;
 mod look_again;
+mod named_facts;
 mod names;
+mod pretend;
 mod progress;
 mod refusal;
 mod snapshot;
@@ -77,6 +80,7 @@ pub use history::{CHECKPOINT_INTERVAL, EventHistory, InsertOutcome};
 pub use json_fault::describe_json_error;
 pub use ledger::Ledger;
 pub use look_again::{LookAgainItem, is_another_method, look_again};
+pub use pretend::apply_pretended_events;
 pub use refusal::{Refusal, RefusalKind, RefusalReason};
 pub use snapshot::StateSnapshot;
 pub use steps::{PlanStepView, PlanStepsView, RemainingStepAct, StepStanding, steps_of};

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use model::{Book, Condition, Fixing, Need, Opening, Part, PartId, StageTarget, progress};
+use model::{Book, Condition, Fixing, Need, Opening, Part, PartId, Setting, StageTarget, progress};
 use units::significant;
 
 /// The book, by keys; without a book no key is known, and none is strange.
@@ -12,6 +12,7 @@ pub(crate) struct BookByKey<'a> {
     parts: BTreeMap<&'a str, PartId>,
     conditions: BTreeMap<&'a str, &'a Condition>,
     openings: BTreeMap<&'a str, &'a Opening>,
+    settings: BTreeMap<&'a str, &'a Setting>,
 }
 
 impl<'a> BookByKey<'a> {
@@ -23,6 +24,7 @@ impl<'a> BookByKey<'a> {
             parts: parts.collect(),
             conditions: book.into_iter().flat_map(|b| &b.conditions).map(|c| (c.key.as_str(), c)).collect(),
             openings: book.into_iter().flat_map(|b| &b.openings).map(|o| (o.key.as_str(), o)).collect(),
+            settings: book.into_iter().flat_map(|b| &b.settings).map(|s| (s.key.as_str(), s)).collect(),
         }
     }
 
@@ -69,6 +71,10 @@ impl<'a> BookByKey<'a> {
 
     pub fn opening(&self, key: &str) -> Option<&'a Opening> {
         self.openings.get(key).copied()
+    }
+
+    pub fn setting(&self, key: &str) -> Option<&'a Setting> {
+        self.settings.get(key).copied()
     }
 
     /// Parts that uncover an opening.

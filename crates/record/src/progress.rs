@@ -3,7 +3,7 @@
 //! What two devices disagree about counts as it was before they disagreed. A broken fastener whose happening is dealt with is
 //! out of its hole: a new one is run in.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use model::progress as rest;
 use model::{Book, FastenerState, HoldsBack};
@@ -17,9 +17,8 @@ impl Visit {
     #[must_use]
     pub fn planning_progress(&self, book: &Book, now_ms: i64) -> rest::Progress {
         let names = BookByKey::new(Some(book));
-        let now = |all: &std::collections::BTreeMap<String, ToggleState>| keys_where(all, |m| m.now);
-        let back =
-            |all: &std::collections::BTreeMap<String, ToggleState>| keys_where(all, ToggleState::is_back);
+        let now = |all: &BTreeMap<String, ToggleState>| keys_where(all, |m| m.now);
+        let back = |all: &BTreeMap<String, ToggleState>| keys_where(all, ToggleState::is_back);
         let openings = |is: fn(&crate::visit::OpeningCaps) -> bool| {
             self.openings.iter().filter(|(_, c)| is(c)).map(|(key, _)| key.clone()).collect()
         };
@@ -33,6 +32,7 @@ impl Visit {
             uncapped: openings(|c| c.inside == 0 && c.taken > 0),
             tasks_done: done.map(|(key, _)| key.clone()).collect(),
             running: self.running_waits(&names, now_ms),
+            settings: self.known_settings(&names),
             ..rest::Progress::default()
         };
         for (fixing, hole, f) in self.fasteners.iter().filter(|(_, _, f)| f.state != FastenerState::InPlace) {
@@ -96,6 +96,15 @@ impl Visit {
         }
     }
 
+    /// Settings that were changed, as far as the book knows them and their values.
+    fn known_settings(&self, names: &BookByKey<'_>) -> BTreeMap<String, String> {
+        let latest = self.settings.iter().filter_map(|(key, history)| Some((key, history.latest()?)));
+        let known = latest.filter(|(key, report)| {
+            names.setting(key).is_some_and(|setting| setting.value_by_word(&report.value).is_some())
+        });
+        known.map(|(key, report)| (key.clone(), report.value.clone())).collect()
+    }
+
     /// Hold-ups of conditions and waits of parts that are not over by the clock, nor reported as over.
     fn running_waits(&self, names: &BookByKey<'_>, now_ms: i64) -> Vec<rest::BegunWait> {
         let mut running = Vec::new();
@@ -138,10 +147,7 @@ impl Visit {
     }
 }
 
-fn keys_where(
-    all: &std::collections::BTreeMap<String, ToggleState>,
-    is: impl Fn(&ToggleState) -> bool,
-) -> BTreeSet<String> {
+fn keys_where(all: &BTreeMap<String, ToggleState>, is: impl Fn(&ToggleState) -> bool) -> BTreeSet<String> {
     all.iter().filter(|(_, m)| is(m)).map(|(key, _)| key.clone()).collect()
 }
 

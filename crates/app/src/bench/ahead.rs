@@ -1,8 +1,6 @@
 //! The sheets to come, as they will look when those before them are done: for a device that loses its connection.
 
-use record::{
-    DeviceId, Event, EventId, EventOrder, PlanStepsView, StepStanding, StreamFold, Visit, VisitBody, VisitId,
-};
+use record::{PlanStepsView, StepStanding, apply_pretended_events};
 
 use super::{StepSheet, step_sheet};
 use crate::workshop::LiveVisit;
@@ -44,17 +42,4 @@ pub fn sheets_ahead(live: &LiveVisit, after: AheadRange) -> Vec<StepSheet> {
         }
     }
     sheets
-}
-
-/// Applies events to a copy of the state without writing them.
-pub(crate) fn apply_pretended_events(visit: &mut Visit, bodies: &[VisitBody]) {
-    let (Some(device), Some(of)) = (DeviceId::new("pretended"), VisitId::new("pretended")) else {
-        return;
-    };
-    let round = visit.planned.as_ref().map_or(0, |p| p.stamp.order.round) + 1_000_000;
-    for (at, body) in bodies.iter().enumerate() {
-        let Some(id) = EventId::new(&format!("pretended-{at}")) else { continue };
-        let order = EventOrder { round: round + at as u64, device: device.clone(), count: at as u64 };
-        visit.evolve(&Event { stream: (&of).into(), id, order, person: None, at_ms: 0, body: body.clone() });
-    }
 }

@@ -161,7 +161,7 @@ fn main_button(
         for key in one_time_fixings(book, step) {
             let renew = VisitCommand::Renew { fixing: key, holes: BTreeSet::new() };
             if let Ok(new) = decide(&then, book, plan, renew) {
-                super::ahead::apply_pretended_events(&mut then, &new);
+                record::apply_pretended_events(&mut then, &new);
                 bodies.extend(new);
             }
         }

@@ -4,11 +4,15 @@
 //! be seen at once. A fact that a device brings is never refused; the ledger shows what it left open. [`VisitCommand::Mark`]
 //! is the way to write down the state of a fastener whatever the rules say. Without a book or a plan the rules that need them
 //! say what is missing; all others go on.
+//!
+//! What the work of a step changes besides (`Step::sets`) is written down with whatever makes the step done, a tick or
+//! another word; a taking back by the same tap takes it back too.
 
 mod figures;
 mod marks;
 mod places;
 mod reports;
+mod settings;
 mod tick;
 
 use model::Book;
@@ -44,7 +48,7 @@ pub fn decide<'a>(
     let names = BookByKey::new(book.into());
     let bench = DecisionContext { visit, names: &names, plan: plan.into() };
     check_visit_open(visit, &command)?;
-    match command {
+    let bodies = match command {
         VisitCommand::Say(body) => bench.say_checked(body),
         VisitCommand::Tick { step } => bench.tick_step(step, None, None),
         VisitCommand::TickFixing { step, fixing } => bench.tick_step(step, Some(&fixing), None),
@@ -59,7 +63,8 @@ pub fn decide<'a>(
         VisitCommand::Task { task, to } => bench.mark_task(task, to),
         VisitCommand::TakeOut { put_in, count } => bench.take_thing_out(put_in, count),
         VisitCommand::UndoLast { device } => bench.undo_last_decision(&device),
-    }
+    }?;
+    Ok(bench.add_step_effects(bodies))
 }
 
 /// Checked for every command: the visit has begun and is not closed.
@@ -115,6 +120,7 @@ impl<'a> DecisionContext<'a> {
             B::Restored { condition } => self.check_restoring(condition),
             B::Capped { opening, count } => self.cap_opening(opening.clone(), Some(*count)).map(drop),
             B::Uncapped { opening, count } => self.uncap_opening(opening.clone(), Some(*count)).map(drop),
+            B::SettingChanged { setting, value } => self.check_setting_change(setting, value),
             B::Task { task, to, .. } => self.mark_task(task.clone(), *to).map(drop),
             B::PutIn { count: 0, .. } => Err(refuse_nothing_to_do("the count is 0")),
             B::TakenOut { put_in, count } => self.take_thing_out(put_in.clone(), Some(*count)).map(drop),

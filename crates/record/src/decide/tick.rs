@@ -143,13 +143,14 @@ impl DecisionContext<'_> {
             StepKind::Reseal => self.tick_task(step, TaskKind::Reseal, scene),
             StepKind::Extra => self.tick_extra(step, scene),
             StepKind::Wait => self.tick_wait(step, scene),
-            StepKind::Set | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => {
+            StepKind::Set => self.tick_setting(step, scene),
+            StepKind::Undo | StepKind::RunIn | StepKind::Tighten => {
                 Err(refuse_nothing_to_do("the step has no fasteners"))
             }
         }
     }
 
-    fn check_step_open(step: &Step, scene: &StepRulesContext<'_>) -> Result<(), Refusal> {
+    pub(super) fn check_step_open(step: &Step, scene: &StepRulesContext<'_>) -> Result<(), Refusal> {
         if scene.view_step(step).standing == StepStanding::Done {
             return Err(refuse_nothing_to_do("already done"));
         }

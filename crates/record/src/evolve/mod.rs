@@ -20,7 +20,7 @@ pub const MAX_LOOK_BACK: usize = 3;
 impl StreamFold for Visit {
     type Body = VisitBody;
 
-    const STATE_FORMAT: &'static str = "traywright-visit-state/4";
+    const STATE_FORMAT: &'static str = "traywright-visit-state/5";
 
     fn evolve(&mut self, event: &Event) {
         let visit = self;
@@ -52,6 +52,7 @@ impl StreamFold for Visit {
             B::Restored { condition } => places::restore_condition(visit, condition, stamp),
             B::Capped { opening, count } => places::put_caps_in(visit, opening, *count, stamp),
             B::Uncapped { opening, count } => places::take_caps_out(visit, opening, *count, stamp),
+            B::SettingChanged { setting, value } => places::change_setting(visit, setting, value, stamp),
             B::Task { task, work, to } => places::set_task(visit, task, *work, *to, stamp),
             B::Extra { step, to } => places::set_extra_step(visit, step, *to, stamp),
             B::PutIn { what, words, count, at } => counted::put_in(visit, *what, words, *count, at, stamp),

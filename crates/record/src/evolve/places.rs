@@ -1,11 +1,11 @@
-//! Parts off and on, conditions made and undone, caps in and out, tasks and extra steps done.
+//! Parts off and on, conditions made and undone, caps in and out, settings changed, tasks and extra steps done.
 
 use core::iter::empty;
 
 use model::TaskKind;
 
 use super::{note_done, note_strange, note_work};
-use crate::visit::{TaskStanding, ToggleState, WorkKind};
+use crate::visit::{SettingHistory, TaskStanding, ToggleState, WorkKind};
 use crate::{EventStamp, StepMark, Visit};
 
 pub(super) fn take_part_off(visit: &mut Visit, part: &str, stamp: EventStamp) {
@@ -40,6 +40,12 @@ pub(super) fn take_caps_out(visit: &mut Visit, opening: &str, count: u16, stamp:
         note_strange(visit, words, stamp.clone());
     }
     note_work(visit, WorkKind::Uncapped, opening, empty(), stamp);
+}
+
+/// No work to look at again after a break: what one tick of a step changes besides its work would push that work out, and
+/// the ledger tells how each setting stands.
+pub(super) fn change_setting(visit: &mut Visit, setting: &str, value: &str, stamp: EventStamp) {
+    SettingHistory::record_value(&mut visit.settings, setting, value, stamp);
 }
 
 pub(super) fn set_task(visit: &mut Visit, task: &str, work: TaskKind, to: StepMark, stamp: EventStamp) {

@@ -7,9 +7,10 @@ use std::collections::BTreeMap;
 use model::FastenerState;
 use serde::{Deserialize, Serialize};
 
+use super::settings::{book_in_force_since, has_left_end};
 use crate::Visit;
 use crate::names::{BookByKey, length_class};
-use crate::visit::{HappeningEnd, ToggleState, VisitFastener, is_in_hole};
+use crate::visit::{HappeningEnd, SettingStanding, ToggleState, VisitFastener, is_in_hole};
 
 /// What is counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -33,6 +34,8 @@ pub enum LedgerCountKind {
     Caps,
     /// Things put in: in, out.
     PutIns,
+    /// Settings of the book: stood otherwise than they should at the end, stand right now.
+    Settings,
     /// Copies of a piece: out of their place, back.
     Pieces,
     /// Happenings: reported, dealt with.
@@ -76,6 +79,7 @@ pub(super) fn count_rows(visit: &Visit, names: &BookByKey<'_>) -> Vec<LedgerCoun
     let mut rows = CountTally::new();
     count_fasteners(visit, names, &mut rows);
     count_places(visit, names, &mut rows);
+    count_settings(visit, names, &mut rows);
     count_things(visit, &mut rows);
     count_reports(visit, &mut rows);
     let row = |((kind, of), (out, back))| LedgerCountRow { kind, of, out, back };
@@ -157,6 +161,21 @@ fn count_places(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) {
             let there = visit.caps_in(&opening.key).min(wanted);
             add_count(rows, LedgerCountKind::Openings, &opening.key, wanted, there);
         }
+    }
+}
+
+fn count_settings(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) {
+    let Some(book) = names.book else { return };
+    for standing in SettingStanding::of_book(visit, book) {
+        let is_begun = standing.since.is_some() || book_in_force_since(visit).is_some();
+        if !standing.is_known() {
+            add_count(rows, LedgerCountKind::Strange, "", 1, 0);
+        } else if is_begun && has_left_end(&standing, visit.settings.get(&standing.setting.key)) {
+            add_count(rows, LedgerCountKind::Settings, "", 1, standing.is_at_end().into());
+        }
+    }
+    for _ in visit.settings.keys().filter(|key| names.setting(key).is_none()) {
+        add_count(rows, LedgerCountKind::Strange, "", 1, 0);
     }
 }
 

@@ -35,6 +35,8 @@ pub enum LedgerLineKind {
     CapsIn,
     /// Something put in is still in.
     PutIn,
+    /// A setting of the vehicle does not stand as it should at the end.
+    Setting,
     /// A condition has to be undone.
     Condition,
     /// A happening is open.
@@ -55,7 +57,7 @@ pub enum LedgerLineKind {
 
 impl LedgerLineKind {
     /// All kinds, the gravest first: the order of the ledger.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 22] = [
         Self::Lost,
         Self::Undecided,
         Self::Broken,
@@ -69,6 +71,7 @@ impl LedgerLineKind {
         Self::Uncapped,
         Self::CapsIn,
         Self::PutIn,
+        Self::Setting,
         Self::Condition,
         Self::Happening,
         Self::Wait,
@@ -96,6 +99,7 @@ impl LedgerLineKind {
             Self::Uncapped => "uncapped",
             Self::CapsIn => "caps-in",
             Self::PutIn => "put-in",
+            Self::Setting => "setting",
             Self::Condition => "condition",
             Self::Happening => "happening",
             Self::Wait => "wait",
@@ -124,6 +128,7 @@ impl LedgerLineKind {
             Self::Uncapped => "openings without caps",
             Self::CapsIn => "caps in",
             Self::PutIn => "put in, to be taken out",
+            Self::Setting => "not as it should be at hand-over",
             Self::Condition => "to be restored",
             Self::Happening => "happenings not dealt with",
             Self::Wait => "waiting",
@@ -150,7 +155,7 @@ pub struct LedgerLine {
     pub key: String,
     /// Kind.
     pub kind: LedgerLineKind,
-    /// Key of the fixing, part, condition, opening or piece, or the event that it is about.
+    /// Key of the fixing, part, condition, opening, setting or piece, or the event that it is about.
     pub of: String,
     /// Where.
     pub at: EventPlace,

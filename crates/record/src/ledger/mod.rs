@@ -1,13 +1,15 @@
 //! The ledger: everything that is open in a visit, and whether the vehicle may be moved, lowered or started.
 //!
 //! A line opens by an event and closes by an event; nothing is ticked off in the ledger itself. It reads zero if and only
-//! if every fastener is in place, tight or checked with all its passes, and every count of [`Ledger::counts`] closes.
+//! if every fastener is in place, tight or checked with all its passes, every setting of the book stands at one of its end
+//! values, and every count of [`Ledger::counts`] closes.
 //! A line may be accepted as it is, with a reason and a name; that holds until the line closes and opens anew.
 
 mod counts;
 mod fasteners;
 mod line;
 mod places;
+mod settings;
 mod things;
 mod verdict;
 
@@ -44,6 +46,7 @@ impl Ledger {
         let mut desk = LedgerDraft { visit, names: &names, lines: Vec::new() };
         fasteners::open_fastener_lines(&mut desk);
         places::open_place_lines(&mut desk);
+        settings::open_setting_lines(&mut desk);
         things::open_thing_lines(&mut desk);
         let mut lines = desk.lines;
         lines.sort_by(|a, b| (a.kind, &a.key).cmp(&(b.kind, &b.key)));

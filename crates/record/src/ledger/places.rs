@@ -121,7 +121,7 @@ fn place_of_opening(desk: &LedgerDraft<'_>, opening: &Opening) -> EventPlace {
     EventPlace { part, opening: Some(opening.key.clone()), ..EventPlace::default() }
 }
 
-fn open_not_in_book_line(
+pub(super) fn open_not_in_book_line(
     desk: &mut LedgerDraft<'_>,
     kind: &str,
     key: &str,

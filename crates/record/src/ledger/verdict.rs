@@ -7,7 +7,7 @@
 
 use std::collections::BTreeSet;
 
-use model::{Book, ConditionKind, FastenerState, Fixing};
+use model::{Book, ConditionKind, FastenerState, Fixing, SettingKind};
 use serde::{Deserialize, Serialize};
 
 use super::{LedgerLine, LedgerLineKind};
@@ -107,6 +107,24 @@ pub const RULES: &[VehicleRule] = &[
         stands: |line, _| line.kind == LedgerLineKind::Wait && line.at.part.is_some(),
     },
     VehicleRule {
+        name: "raised",
+        questions: &[VehicleQuestion::Move],
+        why: "A vehicle on the lift is let down before it is pushed or rolled.",
+        stands: |line, scene| scene.setting_kind(line) == Some(SettingKind::Lift),
+    },
+    VehicleRule {
+        name: "pinned",
+        questions: &[VehicleQuestion::Start],
+        why: "What is put in bends, breaks or is thrown out when the engine is turned over.",
+        stands: |line, scene| scene.setting_kind(line) == Some(SettingKind::PutIn),
+    },
+    VehicleRule {
+        name: "supported",
+        questions: &[VehicleQuestion::Start],
+        why: "An engine that runs hangs on its own mountings, not on what was set under or over it.",
+        stands: |line, scene| scene.setting_kind(line) == Some(SettingKind::Support),
+    },
+    VehicleRule {
         name: "count",
         questions: &[VehicleQuestion::Start],
         why: "The engine is turned over only when every count agrees, or somebody has accepted what is open.",
@@ -126,6 +144,12 @@ impl<'a> LedgerRuleContext<'a> {
     fn new(visit: &'a Visit, names: &'a BookByKey<'a>) -> Self {
         let hanging = names.book.map_or_else(BTreeSet::new, |book| find_hanging_parts(visit, names, book));
         Self { visit, names, hanging }
+    }
+
+    /// What the setting of a line is about; `None` where the line is about something else.
+    fn setting_kind(&self, line: &LedgerLine) -> Option<SettingKind> {
+        let setting = self.names.setting(&line.of).filter(|_| line.kind == LedgerLineKind::Setting);
+        setting.map(|setting| setting.kind)
     }
 
     /// Whether the book marks the fastener of a line; without a book nobody knows, and it is taken for the worse.

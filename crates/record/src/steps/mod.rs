@@ -3,9 +3,11 @@
 //! A step is never ticked off by its number. It is done when what it requires is the case: its holes have the marks, its part is
 //! off, its caps are in. So a plan that was made anew finds the work that is done, whatever its steps are called there, and
 //! work done out of order counts. What a plan asks to undo again after it was refitted is open until it is undone again:
-//! only what came off since the plan came into force counts as undone and refitted by it.
+//! only what came off since the plan came into force counts as undone and refitted by it. How a step that brings a setting of
+//! the vehicle to a value is told from another one that brings it there again is in `settings`.
 
 mod passes;
+mod settings;
 mod standing;
 
 use model::plan::{Plan, Step};

@@ -6,6 +6,7 @@ use model::plan::{Plan, Step, StepKind};
 use model::{Act, FastenerState};
 
 use super::passes::{PassTargets, find_pass_targets};
+use super::settings::{WorkStanding, find_set_steps_done};
 use super::{PlanStepView, RemainingStepAct, StepStanding, steps_of};
 use crate::names::{BookByKey, passes_of_fixing};
 use crate::visit::{HappeningEnd, ToggleState, VisitFastener, is_in_hole};
@@ -23,6 +24,8 @@ pub(crate) struct StepRulesContext<'a> {
     holes_to_undo: BTreeSet<(&'a str, &'a str)>,
     parts_to_remove: BTreeSet<&'a str>,
     conditions_to_make: BTreeSet<&'a str>,
+    /// Numbers of the steps that set a setting and are done.
+    set_steps_done: BTreeSet<u32>,
 }
 
 impl<'a> StepRulesContext<'a> {
@@ -36,9 +39,27 @@ impl<'a> StepRulesContext<'a> {
             holes_to_undo: BTreeSet::new(),
             parts_to_remove: BTreeSet::new(),
             conditions_to_make: BTreeSet::new(),
+            set_steps_done: BTreeSet::new(),
         };
         steps_of(plan).for_each(|step| scene.note_to_undo(step));
+        if steps_of(plan).any(|step| step.kind == StepKind::Set) {
+            let steps: Vec<&Step> = steps_of(plan).collect();
+            let work: Vec<WorkStanding> = steps.iter().map(|step| scene.work_standing(step)).collect();
+            scene.set_steps_done = find_set_steps_done(visit, names, scene.since, &steps, &work);
+        }
         scene
+    }
+
+    /// How far a step's own work is, for telling apart the changes of a setting around it.
+    fn work_standing(&self, step: &Step) -> WorkStanding {
+        if matches!(step.kind, StepKind::Set | StepKind::Wait) {
+            return WorkStanding::None;
+        }
+        match self.view_step(step).standing {
+            StepStanding::Open => WorkStanding::Open,
+            StepStanding::UnderWay => WorkStanding::Begun,
+            StepStanding::Done => WorkStanding::Done,
+        }
     }
 
     fn note_to_undo(&mut self, step: &'a Step) {
@@ -171,7 +192,8 @@ impl<'a> StepRulesContext<'a> {
             }
             StepKind::Extra => done(self.is_extra_done(step.extra.as_deref().unwrap_or_default())),
             StepKind::Wait => self.wait_standing(step),
-            StepKind::Set | StepKind::Undo | StepKind::RunIn | StepKind::Tighten => StepStanding::Done,
+            StepKind::Set => done(self.set_steps_done.contains(&step.number)),
+            StepKind::Undo | StepKind::RunIn | StepKind::Tighten => StepStanding::Done,
         }
     }
 

@@ -6,7 +6,7 @@ use core::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use crate::visit_body::find_empty_key;
+use crate::named_facts::find_empty_key;
 use crate::{ContentDigest, EventId, EventRef, StreamBody, StreamKind, StreamRef};
 
 /// What an odometer or hour meter counts.

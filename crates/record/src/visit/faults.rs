@@ -69,6 +69,15 @@ impl Visit {
                 faults.push(format!("{}: a wait was over before it began", wait.stamp.event));
             }
         }
+        for (key, history) in &self.settings {
+            let changes = history.changes();
+            if changes.is_empty() || changes.windows(2).any(|two| two[0].value == two[1].value) {
+                faults.push(format!("{key}: a change of a setting changes it"));
+            }
+            if !changes.is_sorted_by(|a, b| a.stamp.order <= b.stamp.order) {
+                faults.push(format!("{key}: the changes of a setting are in order"));
+            }
+        }
         if self.planned.is_none() && !self.earlier_plans.is_empty() {
             faults.push("a visit that had a plan has one".into());
         }

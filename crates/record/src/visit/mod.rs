@@ -7,6 +7,7 @@ mod fastener;
 mod faults;
 mod figure;
 mod reports;
+mod settings;
 mod things;
 
 use std::collections::BTreeMap;
@@ -21,6 +22,8 @@ pub use reports::{
     StrangeEvent, TaskStanding, TextsInForce, VisitClosing, VisitHappening, VisitNote, VisitPicture,
     VisitReading, VisitStart, VisitWait, WentOnWhileOpen, WorkKind, WorkPause,
 };
+pub use settings::{SettingHistory, SettingReport, SettingStanding, setting_value_words};
+pub(crate) use settings::{is_end_value, quote_words};
 pub use things::{OpeningCaps, PieceWhereabouts, ThingPutIn, ToggleState};
 
 use crate::{DeviceId, Event, EventId, EventOrder};
@@ -65,6 +68,8 @@ pub struct Visit {
     pub conditions: BTreeMap<String, ToggleState>,
     /// Caps of openings, by key of the opening.
     pub openings: BTreeMap<String, OpeningCaps>,
+    /// Settings that were changed, by key.
+    pub settings: BTreeMap<String, SettingHistory>,
     /// Tasks, by key.
     pub tasks: BTreeMap<String, TaskStanding>,
     /// Extra steps that a happening requires, by key.

@@ -4,7 +4,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::visit_body::find_empty_key;
+use crate::named_facts::find_empty_key;
 use crate::{ContentDigest, DeviceId, EventId, PersonId, StreamBody, StreamKind, StreamRef};
 
 /// A day of the week.

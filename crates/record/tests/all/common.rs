@@ -11,13 +11,14 @@ use record::{
 };
 use serde_json::{Value, json};
 
-/// The small engine: a cover with 12 bolts and 2 clips before a manifold with 4 bolts that are renewed, over 6 ports.
+/// The small engine with a lift, a beam, a pin and a crank: a cover with 12 bolts and 2 clips before a manifold with 4 bolts that are renewed, over 6 ports.
 pub fn book() -> &'static Book {
     static BOOK: OnceLock<Book> = OnceLock::new();
     BOOK.get_or_init(|| {
         let text = include_bytes!("../data/small.toml").to_vec();
         let reading = book::read_book(&[("small.toml".into(), text)]);
-        reading.book.unwrap_or_else(|| panic!("{:?}", reading.faults))
+        let book = reading.book.unwrap_or_else(|| panic!("{:?}", reading.faults));
+        Book { settings: crate::settings::small_settings(), ..book }
     })
 }
 
@@ -43,7 +44,7 @@ const DUTIES: &[(&str, Act, Option<u8>)] = &[
 ];
 
 /// A step as the plan writes it: kind, what it is about, and the duties of its actions.
-fn step(number: u32, kind: &str, about: Value, duties: &[usize], seconds: f64) -> Value {
+pub fn step(number: u32, kind: &str, about: Value, duties: &[usize], seconds: f64) -> Value {
     let action =
         |d: &usize| json!({"duty": d, "holes": holes_of(DUTIES[*d].0), "stack": null, "figure": null});
     let actions: Vec<Value> = duties.iter().map(action).collect();
@@ -128,7 +129,7 @@ pub fn plan_of_the_rest(without: &[u32]) -> Rc<Plan> {
     Rc::new(plan_of(&strip, &refit))
 }
 
-fn plan_of(strip: &[Value], refit: &[Value]) -> Plan {
+pub fn plan_of(strip: &[Value], refit: &[Value]) -> Plan {
     let duty = |(fixing, act, stage): &(&str, Act, Option<u8>)| {
         json!({"fixing": fixing, "access": 0, "act": act, "stage": stage, "torque_n_m": null, "stack": null,
                "seconds": 0.0, "setting_n_m": null, "force_n": null, "sure": "proven"})

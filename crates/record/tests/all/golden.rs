@@ -160,6 +160,7 @@ fn rest() -> Vec<VisitBody> {
             figures_missing: ["crank-bolt".into(), "sump-screws".into()].into(),
         },
         VisitBody::WentOn { open: vec!["The room is not known".into()], name: "Kim".into() },
+        VisitBody::SettingChanged { setting: "lift".into(), value: "chest".into() },
     ]
 }
 
@@ -215,6 +216,7 @@ fn kind(body: &VisitBody) -> usize {
         VisitBody::FigureGiven { .. } => 34,
         VisitBody::FigureWaived { .. } => 35,
         VisitBody::WentOn { .. } => 36,
+        VisitBody::SettingChanged { .. } => 37,
     }
 }
 
@@ -231,7 +233,7 @@ fn what_was_stored_is_read_back_and_written_the_same() {
 #[test]
 fn every_kind_of_event_is_stored() {
     let kinds: std::collections::BTreeSet<usize> = samples().iter().map(|e| kind(&e.body)).collect();
-    assert_eq!(kinds.len(), 37);
+    assert_eq!(kinds.len(), 38);
 }
 
 #[test]

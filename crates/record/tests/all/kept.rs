@@ -43,6 +43,10 @@ fn all_open() -> Vec<VisitBody> {
         at: at(),
     };
     let put = |what, words: &str| VisitBody::PutIn { what, words: words.into(), count: 2, at: at() };
+    let set = |setting: &str, value: &str| VisitBody::SettingChanged {
+        setting: setting.into(),
+        value: value.into(),
+    };
     let piece = |piece: &str, to| VisitBody::Piece { piece: piece.into(), count: 2, to };
     vec![
         marked("cover-bolts", "1", InPlace, FastenerState::Broken),
@@ -68,6 +72,12 @@ fn all_open() -> Vec<VisitBody> {
         VisitBody::Established { condition: "raised".into() },
         VisitBody::Established { condition: "coolant-drained".into() },
         VisitBody::Established { condition: "frozen".into() },
+        set("lift", "chest"),
+        set("cam-pin", "in"),
+        set("beam", "carrying"),
+        set("crank", "any"),
+        set("mark", "painted"),
+        set("tap", "half open"),
         put(PutInKind::Rag, "intake"),
         put(PutInKind::LockingPin, ""),
         piece("ratchet", PieceDestination::Cart),
@@ -209,6 +219,7 @@ fn broken_events() -> Vec<Event> {
         empty,
         marked("cover-bolts", " ", InPlace, Off),
         VisitBody::PartOff { part: String::new() },
+        VisitBody::SettingChanged { setting: "lift".into(), value: String::new() },
         VisitBody::Planned { plan: digest, why: String::new() },
         VisitBody::Undone { event: named("a/b") },
         VisitBody::Noted { words: "x".repeat(100_000), at: EventPlace::default() },

@@ -3,6 +3,7 @@
 use model::{FastenerState, TaskKind, progress::passes_to_tighten};
 use proptest::prelude::*;
 use record::ledger::LedgerLineKind;
+use record::visit::SettingStanding;
 use record::{
     Event, EventHistory, EventPlace, ExpectedWait, FastenerKey, InsertOutcome, Ledger, MarkedHole, OwnerWord,
     PieceDestination, PutInKind, StateSnapshot, StepMark, Visit, VisitBody, VisitHappeningKind,
@@ -49,10 +50,14 @@ fn marked(choice: &mut Choice, bench: &Bench) -> VisitBody {
     VisitBody::Marked { fixing: fixing.into(), holes, to, slot: None, stage }
 }
 
+fn key_of(choice: &mut Choice, names: &[&str]) -> String {
+    (*choice.pick(names)).to_owned()
+}
+
 fn body(number: u32, bench: &Bench) -> VisitBody {
     let mut choice = Choice(number);
     let c = &mut choice;
-    let key = |c: &mut Choice, names: &[&str]| (*c.pick(names)).to_owned();
+    let key = key_of;
     match c.of(24) {
         0 => VisitBody::Undone { event: target(c, bench) },
         1 => VisitBody::PartOff { part: key(c, &["cover", "manifold", "unknown"]) },
@@ -96,7 +101,12 @@ fn told(c: &mut Choice, bench: &Bench) -> VisitBody {
 
 fn more(c: &mut Choice, bench: &Bench) -> VisitBody {
     let at = EventPlace::default();
-    match c.of(12) {
+    match c.of(14) {
+        12 => VisitBody::SettingChanged {
+            setting: key_of(c, &["lift", "cam-pin", "beam", "unknown"]),
+            value: key_of(c, &["ground", "up", "in", "out", "off"]),
+        },
+        13 => VisitBody::SettingChanged { setting: "lift".into(), value: key_of(c, &["ground", "up"]) },
         0 => VisitBody::Paused { words: String::new(), at },
         1 => VisitBody::Resumed,
         2 => VisitBody::LookedAgain { event: target(c, bench), method: "eyes".into() },
@@ -169,7 +179,8 @@ fn numbers(most: usize) -> impl Strategy<Value = Vec<u32>> {
     proptest::collection::vec(any::<u32>(), 0..most)
 }
 
-/// The law in its own words: every fastener in place or tight with all passes, and every count closed.
+/// The law in its own words: every fastener in place or tight with all passes, every setting
+/// at a value that is right at the end, and every count closed.
 fn is_all_closed(visit: &Visit, ledger: &Ledger) -> bool {
     let holds = visit.fasteners.iter().all(|(fixing, _, f)| {
         let all = book().fixing_by_key(fixing).map_or(0, |id| passes_to_tighten(book().fixing(id)));
@@ -177,7 +188,8 @@ fn is_all_closed(visit: &Visit, ledger: &Ledger) -> bool {
         let through = tight && f.stage.is_none_or(|s| s >= all);
         f.claims.is_empty() && (f.state == FastenerState::InPlace || through)
     });
-    holds && ledger.counts.iter().all(record::ledger::LedgerCountRow::agrees)
+    let stands = SettingStanding::of_book(visit, book()).iter().all(SettingStanding::is_at_end);
+    holds && stands && ledger.counts.iter().all(record::ledger::LedgerCountRow::agrees)
 }
 
 /// Does what each open line asks for, as far as a fact can.
@@ -202,6 +214,11 @@ fn close_all(bench: &mut Bench) {
             }
             LedgerLineKind::PutIn => {
                 VisitBody::TakenOut { count: bench.visit().put_ins[&id(&key)].left, put_in: id(&key) }
+            }
+            LedgerLineKind::Setting => {
+                let setting =
+                    book().setting(book().setting_by_key(&key).expect("a setting of the small engine"));
+                VisitBody::SettingChanged { setting: key, value: setting.word(setting.start).to_owned() }
             }
             LedgerLineKind::Condition => VisitBody::Restored { condition: key },
             LedgerLineKind::Lost | LedgerLineKind::Happening => {

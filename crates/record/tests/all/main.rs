@@ -12,5 +12,6 @@ mod kept;
 mod laws;
 mod ledger;
 mod no_book;
+mod settings;
 mod steps;
 mod streams;

@@ -1,0 +1,123 @@
+//! What the body of a visit's event names besides the book's keys, and what in it cannot be.
+
+use crate::decide::parse_figure;
+use crate::{ContentDigest, EventId, MeasuredReading, StreamRef, VisitBody};
+
+/// What a body names besides the book's keys, and what in it cannot be.
+#[derive(Default)]
+pub(crate) struct NamedFacts<'a> {
+    pub events: Vec<&'a EventId>,
+    pub streams: Vec<&'a StreamRef>,
+    pub documents: Vec<&'a ContentDigest>,
+    pub broken: Option<String>,
+}
+
+impl<'a> NamedFacts<'a> {
+    fn event(event: &'a EventId) -> Self {
+        Self { events: vec![event], ..Self::default() }
+    }
+
+    fn stream(stream: Option<&'a StreamRef>) -> Self {
+        Self { streams: stream.into_iter().collect(), ..Self::default() }
+    }
+
+    fn documents(documents: impl IntoIterator<Item = &'a ContentDigest>) -> Self {
+        Self { documents: documents.into_iter().collect(), ..Self::default() }
+    }
+
+    fn key(key: &str) -> Self {
+        Self { broken: find_empty_key(key), ..Self::default() }
+    }
+
+    fn checked(broken: Option<String>) -> Self {
+        Self { broken, ..Self::default() }
+    }
+}
+
+/// One row for each kind of body, so that a new kind does not compile before it is here.
+pub(crate) fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
+    use VisitBody as B;
+    match body {
+        B::Opened { vehicle, .. } => NamedFacts::stream(vehicle.as_ref()),
+        B::BasedOn { book, store, figures_missing } => {
+            let empty = figures_missing.iter().find_map(|fixing| find_empty_key(fixing));
+            NamedFacts { documents: book.iter().chain(store).collect(), ..NamedFacts::checked(empty) }
+        }
+        B::Planned { plan, .. } => NamedFacts::documents([plan]),
+        B::Pictured { picture, original, .. } => NamedFacts::documents([picture, original]),
+        B::Marked { fixing, holes, .. } => {
+            NamedFacts::checked(find_broken_holes(fixing, holes.iter().map(|w| w.hole.as_str())))
+        }
+        B::Renewed { fixing, holes } => {
+            NamedFacts::checked(find_broken_holes(fixing, holes.iter().map(String::as_str)))
+        }
+        B::Settled { fastener, .. } => {
+            NamedFacts::checked(find_broken_holes(&fastener.fixing, [fastener.hole.as_str()]))
+        }
+        B::FigureGiven { fixing, figure, source, name } => {
+            let unread = || format!("“{figure}” is no tightening figure");
+            let unread = parse_figure(figure).is_none().then(unread);
+            NamedFacts::checked(find_empty_figure_word(fixing, [source, name]).or(unread))
+        }
+        B::FigureWaived { fixing, reason, name } => {
+            NamedFacts::checked(find_empty_figure_word(fixing, [reason, name]))
+        }
+        B::WentOn { name, .. } => NamedFacts::key(name),
+        B::PartOff { part: key }
+        | B::PartOn { part: key }
+        | B::Established { condition: key }
+        | B::Restored { condition: key }
+        | B::Capped { opening: key, .. }
+        | B::Uncapped { opening: key, .. }
+        | B::Task { task: key, .. }
+        | B::Extra { step: key, .. }
+        | B::Piece { piece: key, .. }
+        | B::Overridden { line: key, .. } => NamedFacts::key(key),
+        B::SettingChanged { setting, value } => {
+            NamedFacts::checked(find_empty_key(setting).or_else(|| find_empty_key(value)))
+        }
+        B::TakenOut { put_in: event, .. }
+        | B::DealtWith { happening: event, .. }
+        | B::GivenUp { happening: event, .. }
+        | B::WaitOver { wait: event }
+        | B::Answered { finding: event, .. }
+        | B::LookedAgain { event, .. }
+        | B::Undone { event } => NamedFacts::event(event),
+        B::Read { reading, .. } => NamedFacts::checked(find_broken_reading(reading)),
+        B::PutIn { .. }
+        | B::Happened { .. }
+        | B::WaitBegan { .. }
+        | B::Noted { .. }
+        | B::Found { .. }
+        | B::Paused { .. }
+        | B::Resumed
+        | B::Counted { .. }
+        | B::Closed { .. } => NamedFacts::default(),
+    }
+}
+
+/// An empty name, where a name is wanted.
+pub(crate) fn find_empty_key(key: &str) -> Option<String> {
+    key.trim().is_empty().then(|| "a key is empty".to_owned())
+}
+
+fn find_broken_holes<'a>(fixing: &str, holes: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    let mut holes = holes.into_iter().peekable();
+    match holes.peek() {
+        None => Some(format!("no hole of “{fixing}” is given")),
+        Some(_) => find_empty_key(fixing).or_else(|| holes.find_map(find_empty_key)),
+    }
+}
+
+/// A word about the figure of a fixing that has to be said and is empty.
+fn find_empty_figure_word(fixing: &str, words: [&String; 2]) -> Option<String> {
+    let empty = words.iter().any(|word| word.trim().is_empty());
+    let words = || format!("a word about the figure of “{fixing}” is empty");
+    find_empty_key(fixing).or_else(|| empty.then(words))
+}
+
+fn find_broken_reading(reading: &MeasuredReading) -> Option<String> {
+    let figures = [Some(reading.value), reading.low, reading.high];
+    let bad = figures.into_iter().flatten().any(|figure| !figure.is_finite());
+    bad.then(|| format!("a figure of “{}” is not a number", reading.what))
+}
