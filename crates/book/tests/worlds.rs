@@ -20,12 +20,18 @@ fn read_worlds() -> Vec<(String, ParsedBook)> {
     read
 }
 
+/// Worlds that are warned of, with the codes: without its beam, nothing may take the mounting's place.
+const WARNED: &[(&str, &[&str])] = &[("c1-no-beam.toml", &["B508"])];
+
 #[test]
 fn every_world_is_read_without_a_fault() {
-    for (name, reading) in read_worlds() {
+    let worlds = read_worlds();
+    assert!(worlds.len() >= 8, "{} worlds", worlds.len());
+    for (name, reading) in worlds {
         let shown = faults::render_faults(&reading.faults, &reading.sources, faults::FaultLook::Plain);
-        assert!(reading.faults.is_empty(), "{name}:\n{shown}");
-        let book = reading.book.expect("a book without faults");
+        let warned = WARNED.iter().find(|(of, _)| *of == name).map_or(&[][..], |(_, codes)| codes);
+        assert_eq!(reading.faults.codes(), warned, "{name}:\n{shown}");
+        let book = reading.book.expect("a book without errors");
         assert!(book.is_invented && book.has_world(), "{name}");
     }
 }
