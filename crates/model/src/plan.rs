@@ -385,6 +385,11 @@ impl Plan {
         [(JobPhase::Strip, &self.strip), (JobPhase::Work, &self.work), (JobPhase::Refit, &self.refit)]
     }
 
+    /// All steps in the order of the job.
+    pub fn all_steps(&self) -> impl Iterator<Item = &Step> {
+        self.sequences().into_iter().flat_map(|(_, sequence)| &sequence.steps)
+    }
+
     /// Set-ups, work and waiting of strip, work and refit, s.
     #[must_use]
     pub fn total_s(&self) -> f64 {

@@ -1,6 +1,6 @@
 //! Assembly: turns book, store and request into the plan's sequences, duties and stacks.
 
-use model::plan::{CourseOutcome, DutyLine, PlanInputs, StackLine, StepKind, StepSequence};
+use model::plan::{CourseOutcome, DutyLine, PlanInputs, StackLine, Step, StepKind, StepSequence};
 use model::{Book, Duty, Stack, Store, TaskId};
 
 use crate::course::machine::{PackedWorld, WorldMachine};
@@ -76,9 +76,9 @@ impl core::fmt::Display for PlanError {
                 };
                 f.write_str(found)?;
                 if !rules.is_empty() {
-                    write!(f, "; what stands against it: {}", rules.join("; "))?;
+                    write!(f, "; what stands against it: {}", rules.join(", and "))?;
                 }
-                write!(f, "; nothing leads to: {}", steps.join("; "))
+                write!(f, "; what cannot be reached: {}", steps.join("; "))
             }
             Self::Circle { steps } => write!(
                 f,
@@ -176,7 +176,7 @@ pub fn make_plan_core(
     asked: &PlanInputs,
     budget: &SolverBudget,
 ) -> Result<PlanCore, PlanError> {
-    let (way_in, scope) = find_plan_scope(book, store, asked, budget.watch)?;
+    let (way_in, mut scope) = find_plan_scope(book, store, asked, budget.watch)?;
     let kit = kit::choose_kit(book, store, &scope, asked.objective, &SolverBudget::watched(budget.watch));
     let inside = |d: &scope::ScopedDuty| kit.workings_inside(d).map(|at| at as u16).collect::<Vec<_>>();
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(inside).collect();
@@ -187,6 +187,8 @@ pub fn make_plan_core(
     let duties = duty_lines(book, &scope, &writer);
     let stacks = writer.stack_lines(store);
     let picked = core::mem::take(&mut writer.picked);
+    let steps: Vec<&Step> = [&strip, &work, &refit].into_iter().flat_map(|s| &s.steps).collect();
+    scope.ways_taken = course::write::ways_taken(book, &steps);
     Ok(PlanCore { way_in, scope, kit, picked, duties, stacks, strip, work, refit, course })
 }
 
@@ -235,7 +237,7 @@ pub(crate) fn plan_course(
     let lines = course::write::course_lines(request.book, &job, &solved).unwrap_or_default();
     let mut sequences = writer.write_course(&job.job, &lines, request.here.clone());
     add_part_cautions(request.book, request.scope, &mut sequences[0]);
-    let steps: Vec<&model::plan::Step> = sequences.iter().flat_map(|s| &s.steps).collect();
+    let steps: Vec<&Step> = sequences.iter().flat_map(|s| &s.steps).collect();
     let outcome =
         course::outcome::course_outcome(request.book, &solved, &steps, writer.tools_moved(), budget.watch);
     Ok((sequences, outcome))
@@ -295,7 +297,7 @@ fn solve_sequence(
 pub(crate) fn add_part_cautions(book: &Book, scope: &PlanScope, strip: &mut StepSequence) {
     for (id, _) in &scope.parts {
         let part = book.part(*id);
-        let on_part = |s: &&mut model::plan::Step| {
+        let on_part = |s: &&mut Step| {
             matches!(s.kind, StepKind::Undo | StepKind::Remove) && s.part.as_ref() == Some(&part.key)
         };
         if let Some(step) = strip.steps.iter_mut().find(on_part) {

@@ -7,8 +7,8 @@
 use std::collections::BTreeMap;
 
 use model::{
-    Access, Act, Book, ConditionId, Duty, Fixing, FixingId, NearestMiss, PartId, ReachVerdict, TaskId,
-    WorkingStack, duties_of_fixing,
+    Access, Act, Book, ConditionId, Duty, Fixing, FixingId, NearestMiss, PartId, ReachVerdict, SettingId,
+    TaskId, WorkingStack, duties_of_fixing,
 };
 use reach::DutyReach;
 
@@ -28,6 +28,8 @@ pub struct PlanScope {
     pub conditions: Vec<ConditionId>,
     /// Duties by fixing, access and order of work.
     pub duties: Vec<ScopedDuty>,
+    /// Ways between settings that the plan takes, rising: the setting and the position of the way; known once the order is.
+    pub ways_taken: Vec<(SettingId, usize)>,
 }
 
 /// A duty, the holes that it is done to, and what can do it.
@@ -106,7 +108,7 @@ impl PlanScope {
             let found = by_fixing.remove(&id).unwrap_or_default();
             duties.extend(choose_accesses(book, id, found)?);
         }
-        Ok(Self { tasks, parts, conditions, duties })
+        Ok(Self { tasks, parts, conditions, duties, ways_taken: Vec::new() })
     }
 
     /// The position of a duty.

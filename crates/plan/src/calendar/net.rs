@@ -6,15 +6,17 @@ use std::collections::BTreeMap;
 
 use model::plan::{Plan, Step, StepKind};
 use model::progress::Progress;
-use model::{Book, Need, Store};
+use model::{Book, Need, StationId, Store};
 use schedule::{ScheduleJob as Task, ScheduleLag as Wait};
 
 use crate::assemble::PlanError;
-use crate::job::SequenceJob;
+use crate::course::units::course_job;
+use crate::job::{SequenceJob, StepDraft};
 use crate::joints::ScopeIndex;
 use crate::node_order::{self, NodeOrderProblem};
 use crate::remake::known::KnownProgress;
 use crate::remake::start::named_steps;
+use crate::scope::PlanScope;
 use crate::{refit, strip, work};
 use effort::SolverBudget;
 
@@ -80,9 +82,15 @@ impl CalendarNet {
             work::work_job(book, &scope.tasks),
             refit::refit_job(book, scope, &index),
         ];
-        let offsets =
-            JobOffsets { work: jobs[0].nodes.len(), refit: jobs[0].nodes.len() + jobs[1].nodes.len() };
-        let job = join_jobs(book, jobs, &offsets);
+        let (job, steps) = if plan.course.is_some() {
+            course_in_plan_order(book, plan, scope, jobs)
+        } else {
+            let offsets =
+                JobOffsets { work: jobs[0].nodes.len(), refit: jobs[0].nodes.len() + jobs[1].nodes.len() };
+            let job = join_jobs(book, jobs, &offsets);
+            let steps = step_numbers(book, plan, &job);
+            (job, steps)
+        };
         let usable: Vec<Vec<u16>> =
             scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
         let circle = |_| PlanError::Misfit {
@@ -95,7 +103,7 @@ impl CalendarNet {
         let text = |n: usize| job.nodes[n].iter().map(|d| d.text.trim()).collect::<Vec<_>>().join(" ");
         let mut net = Self {
             texts: (0..count).map(text).collect(),
-            steps: step_numbers(book, plan, &job),
+            steps,
             helper: job.nodes.iter().map(|d| d.iter().any(|d| d.helper)).collect(),
             before: vec![Vec::new(); count],
             after: problem.after.clone(),
@@ -167,7 +175,7 @@ impl CalendarNet {
     ) -> Result<(), PlanError> {
         for gap in &asked.gaps {
             let of = |kind: StepKind| {
-                let is_it = move |d: &crate::job::StepDraft| {
+                let is_it = move |d: &StepDraft| {
                     d.kind == kind && d.part.is_some() && d.part == book.part_by_key(&gap.part)
                 };
                 (0..job.nodes.len()).filter(move |n| job.nodes[*n].iter().any(is_it)).collect::<Vec<_>>()
@@ -286,6 +294,28 @@ fn order_by_precedence(problem: &NodeOrderProblem, wanted: &[usize]) -> Vec<usiz
     order
 }
 
+/// The units and ways of a course, each after the one that the plan has before it: what is safe in this order need not be in another.
+fn course_in_plan_order(
+    book: &Book,
+    plan: &Plan,
+    scope: &PlanScope,
+    jobs: [SequenceJob; 3],
+) -> (SequenceJob, Vec<Vec<u32>>) {
+    let mut job = course_job(book, scope, jobs, &[]).job;
+    let mut steps = step_numbers(book, plan, &job);
+    for step in plan.all_steps().filter(|s| s.kind == StepKind::Set) {
+        let station = book.stations.iter().position(|s| s.key == step.station).unwrap_or_default();
+        let mut draft = StepDraft::new(StepKind::Set, StationId::new(station), step.text.clone());
+        draft.fixed_s = step.work_s;
+        job.add_node(vec![draft]);
+        steps.push(vec![step.number]);
+    }
+    let mut order: Vec<usize> = (0..job.nodes.len()).collect();
+    order.sort_by_key(|node| (steps[*node].first().copied().unwrap_or(u32::MAX), *node));
+    job.pairs = order.windows(2).map(|pair| (pair[0], pair[1])).collect();
+    (job, steps)
+}
+
 /// Joins the three jobs; a part comes off before work on it, and both before it goes back.
 fn join_jobs(book: &Book, jobs: [SequenceJob; 3], offsets: &JobOffsets) -> SequenceJob {
     let starts = [0, offsets.work, offsets.refit];
@@ -305,9 +335,7 @@ fn join_jobs(book: &Book, jobs: [SequenceJob; 3], offsets: &JobOffsets) -> Seque
 }
 
 fn link_across_jobs(book: &Book, all: &mut SequenceJob, offsets: &JobOffsets) {
-    let of = |all: &SequenceJob,
-              range: core::ops::Range<usize>,
-              is_it: &dyn Fn(&crate::job::StepDraft) -> bool| {
+    let of = |all: &SequenceJob, range: core::ops::Range<usize>, is_it: &dyn Fn(&StepDraft) -> bool| {
         range.filter(|n| all.nodes[*n].iter().any(is_it)).collect::<Vec<_>>()
     };
     let (strip, work, refit) = (0..offsets.work, offsets.work..offsets.refit, offsets.refit..all.nodes.len());
@@ -336,11 +364,9 @@ fn link_across_jobs(book: &Book, all: &mut SequenceJob, offsets: &JobOffsets) {
                 (StepKind::Fill | StepKind::Restore, _, Some(c), _) => {
                     of(all, strip.clone(), &need_predicates(&Need::Condition(c)).0)
                 }
-                (StepKind::Uncap, .., Some(opening)) => {
-                    of(all, strip.clone(), &|d: &crate::job::StepDraft| {
-                        d.kind == StepKind::Cap && d.opening == Some(opening)
-                    })
-                }
+                (StepKind::Uncap, .., Some(opening)) => of(all, strip.clone(), &|d: &StepDraft| {
+                    d.kind == StepKind::Cap && d.opening == Some(opening)
+                }),
                 _ => Vec::new(),
             };
             pairs.push((from, vec![node]));
@@ -349,15 +375,14 @@ fn link_across_jobs(book: &Book, all: &mut SequenceJob, offsets: &JobOffsets) {
     // What a condition serves comes off before the condition ends, even where no part of it goes back.
     for node in refit {
         let Some(condition) = all.nodes[node][0].condition else { continue };
-        let serves = |d: &crate::job::StepDraft| {
-            d.part.is_some_and(|p| book.part(p).needs.contains(&Need::Condition(condition)))
-        };
+        let serves =
+            |d: &StepDraft| d.part.is_some_and(|p| book.part(p).needs.contains(&Need::Condition(condition)));
         pairs.push((of(all, strip.clone(), &serves), vec![node]));
     }
     pairs.iter().for_each(|(from, to)| all.add_precedence(from, to));
 }
 
-type DraftPredicate = Box<dyn Fn(&crate::job::StepDraft) -> bool>;
+type DraftPredicate = Box<dyn Fn(&StepDraft) -> bool>;
 
 /// What brings a need about in the strip, and what ends it in the refit.
 fn need_predicates(need: &Need) -> (DraftPredicate, DraftPredicate) {
@@ -376,7 +401,7 @@ fn need_predicates(need: &Need) -> (DraftPredicate, DraftPredicate) {
 }
 
 /// Whether a node needs what a text names: a task or a part by key, or a supply by its name.
-fn node_needs(book: &Book, node: &[crate::job::StepDraft], what: &str) -> bool {
+fn node_needs(book: &Book, node: &[StepDraft], what: &str) -> bool {
     node.iter().any(|d| {
         let task = d.task.map(|t| book.task(t));
         let by_task = task.is_some_and(|t| t.key == what || t.supplies.iter().any(|s| s.name == what));
@@ -388,7 +413,7 @@ fn node_needs(book: &Book, node: &[crate::job::StepDraft], what: &str) -> bool {
 }
 
 /// Chance that one or more fasteners of a node will not come out.
-fn node_trouble_probability(book: &Book, node: &[crate::job::StepDraft]) -> f64 {
+fn node_trouble_probability(book: &Book, node: &[StepDraft]) -> f64 {
     let mut none_probability = 1.0;
     for draft in node.iter().filter(|d| d.kind == StepKind::Undo) {
         let holes = draft.runs.first().map_or(0, |r| r.holes.len());

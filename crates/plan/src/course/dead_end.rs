@@ -1,5 +1,7 @@
 //! Why no order leads to the end: which rules stand against it, and what could not be done.
 
+use std::collections::BTreeMap;
+
 use effort::SolverWatch;
 use model::Book;
 
@@ -47,14 +49,17 @@ pub fn explain_dead_end(
     PlanError::NoOrder { rules, steps, is_proven }
 }
 
-/// What a unit asks of the settings, "the lift at low or chest and the beam at carrying".
+/// What a unit asks of the settings, "lift: low or chest; beam: carrying".
 fn needs_in_words(book: &Book, problem: &CourseProblem, unit: usize) -> String {
     let mut needs: Vec<&CompiledNeed> = problem.needs_of_unit(unit).collect();
     needs.sort();
-    needs.dedup();
-    let words = needs.into_iter().filter_map(|need| {
-        let setting = book.settings.get(usize::from(need.thing))?;
-        let values = (0..setting.values.len()).filter(|v| need.values >> v & 1 == 1);
+    let mut asked: BTreeMap<u8, u16> = BTreeMap::new();
+    for need in needs {
+        *asked.entry(need.thing).or_insert(u16::MAX) &= need.values;
+    }
+    let words = asked.into_iter().filter_map(|(thing, allowed)| {
+        let setting = book.settings.get(usize::from(thing))?;
+        let values = (0..setting.values.len()).filter(|v| allowed >> v & 1 == 1);
         let values: Vec<&str> = values.map(|v| setting.word(v as u8)).collect();
         Some(format!("{}: {}", setting.title, values.join(" or ")))
     });

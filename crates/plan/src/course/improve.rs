@@ -13,6 +13,7 @@ use units::math;
 
 use super::problem::{CourseProblem, CourseStart};
 use super::tour::{CoursePoint, CourseTour};
+use crate::node_order::CheapestFollowers;
 
 /// Walks, whatever the threads.
 pub const WALKS: usize = 4;
@@ -83,20 +84,23 @@ struct CourseWalk<'p> {
     course: Vec<u16>,
     points: Vec<CoursePoint>,
     ends_s: Vec<f64>,
+    followers: &'p CheapestFollowers,
 }
 
 /// Betters a course that can be walked; never gives a worse one back.
 #[must_use]
-pub fn improve_course(
+pub(super) fn improve_course(
     problem: &CourseProblem,
     start: &CourseStart,
+    followers: &CheapestFollowers,
     course: Vec<u16>,
     cooling: CourseCooling,
     watch: &dyn SolverWatch,
 ) -> Option<CooledCourse> {
     let mut tour = CourseTour::new(problem, start);
     let points = tour.walk_course(&course)?;
-    let mut walk = CourseWalk { problem, tour, course, points, ends_s: vec![0.0; problem.unit_count()] };
+    let ends_s = vec![0.0; problem.unit_count()];
+    let mut walk = CourseWalk { problem, tour, course, points, ends_s, followers };
     walk.note_ends();
     let mut dice = CourseDice(Pcg64Mcg::seed_from_u64(cooling.seed));
     let mut best = CooledCourse { course: walk.course.clone(), value_s: walk.value_s(), tries: 0 };
@@ -142,6 +146,7 @@ impl CourseWalk<'_> {
         match dice.draw_below(8) {
             0 if has_ways => self.draw_early_way(dice),
             1 if has_ways => self.draw_late_way(dice),
+            2..=5 => self.draw_joining(dice),
             _ => self.draw_exchange(dice),
         }
     }
@@ -164,6 +169,25 @@ impl CourseWalk<'_> {
         Some(CourseChange { from: at, same_from: at + 1, course })
     }
 
+    /// Brings a unit right behind one after which it is cheap.
+    fn draw_joining(&self, dice: &mut CourseDice) -> Option<CourseChange> {
+        let at = dice.draw_below(self.course.len());
+        let node = usize::from(self.course[at]);
+        let near = if self.is_way(self.course[at]) { return None } else { self.followers.followers_of(node) };
+        let next = *near.get(dice.draw_below(near.len()))? as u16;
+        let to = self.course.iter().position(|target| *target == next)?;
+        if to > at + 1 {
+            let most = dice.draw_length(MAX_STRETCH);
+            return self.exchange_stretches(at + 1, to, most);
+        }
+        if to < at {
+            // The stretch that begins with the follower goes behind the node, as one or alone.
+            let middle = at + 1 - dice.draw_length(at - to);
+            return self.exchange_stretches(to, middle, at + 1 - middle);
+        }
+        None
+    }
+
     /// Two stretches side by side change places, where the precedence allows.
     fn draw_exchange(&self, dice: &mut CourseDice) -> Option<CourseChange> {
         let count = self.course.len();
@@ -172,9 +196,15 @@ impl CourseWalk<'_> {
         }
         let left = dice.draw_below(count - 1);
         let first = dice.draw_length(MAX_STRETCH).min(count - 1 - left);
-        let middle = left + first;
+        self.exchange_stretches(left, left + first, dice.draw_length(MAX_STRETCH))
+    }
+
+    /// What stands from `middle` on, at most so many, goes before what stands from `left` on, as far as the precedence allows.
+    fn exchange_stretches(&self, left: usize, middle: usize, most: usize) -> Option<CourseChange> {
+        let count = self.course.len();
+        let first = middle - left;
         let mut right = middle;
-        let most = dice.draw_length(MAX_STRETCH).min(count - middle);
+        let most = most.min(count - middle);
         while right < middle + most && self.may_precede(right, left, middle) {
             right += 1;
         }

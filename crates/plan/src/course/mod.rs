@@ -19,7 +19,8 @@
 //! # Method
 //! Passages between units are shortest paths through the world and kept ([`passage`]). The fewest moves are searched for over all
 //! states ([`exact`]), which proves them, or proves that there is no order, where the course is small; else a beam gives the first course
-//! ([`beam`]). It is bettered by cooling ([`improve`]). Where nothing leads to the end, [`dead_end`] says which rule stands against it.
+//! ([`beam`]). It is bettered by cooling ([`improve`]), and what was opened is closed in the same stay
+//! where that costs nothing ([`settle`]). Where nothing leads to the end, [`dead_end`] says which rule stands against it.
 //!
 //! # Worked example
 //! A mounting may come off only while a beam carries. From above, on the ground, the beam is hung; below, at chest height, its bolt is
@@ -40,6 +41,7 @@ pub mod machine;
 pub mod outcome;
 pub mod passage;
 pub mod problem;
+pub mod settle;
 pub mod tour;
 pub mod units;
 pub mod write;
@@ -49,7 +51,7 @@ use model::{Book, ConditionId, SolverStanding};
 
 use crate::assemble::PlanError;
 use crate::job::SequenceJob;
-use crate::node_order::{NodeOrderSettings, PrecedenceCircle};
+use crate::node_order::{CheapestFollowers, NodeOrderSettings, PrecedenceCircle};
 use crate::scope::PlanScope;
 use crate::steps::MechanicPosition;
 use exact::{ExactEnd, MovePrices};
@@ -123,7 +125,8 @@ pub fn solve_course(
         .tries_or_sized((problem.unit_count() as u64 * TRIES_PER_UNIT).clamp(MIN_TRIES, MAX_TRIES));
     let found = cool_walks(&problem, &start, first, tries, request.settings, budget);
     let standing = if budget.watch.should_stop() { SolverStanding::Stopped } else { SolverStanding::Found };
-    let (course, tries) = (found.course, found.tries);
+    let course = settle::return_settings_early(&problem, &start, found.course);
+    let tries = found.tries;
     Ok((job, SolvedCourse { problem, start, course, fewest_moves, standing, tries }))
 }
 
@@ -160,10 +163,11 @@ fn cool_walks(
     settings: NodeOrderSettings,
     budget: &SolverBudget<'_>,
 ) -> CooledCourse {
+    let followers = CheapestFollowers::new(&problem.order);
     let walk = |number: usize, watch: &dyn SolverWatch| {
         let seed = settings.seed.0 ^ APART.wrapping_mul(number as u64);
         let cooling = CourseCooling { hot_s: HOT_S, tries, seed };
-        improve::improve_course(problem, start, first.clone(), cooling, watch)
+        improve::improve_course(problem, start, &followers, first.clone(), cooling, watch)
     };
     let stopped = core::sync::atomic::AtomicBool::new(false);
     let mut found: Vec<Option<CooledCourse>> = Vec::new();

@@ -194,11 +194,12 @@ fn acts_of_step<'b>(book: &'b Book, scope: &PlanScope, draft: &StepDraft) -> Vec
         StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => {
             draft.task.map(|task| &book.task(task).world).into_iter().collect()
         }
-        StepKind::Wait
-        | StepKind::Cap
-        | StepKind::Uncap
-        | StepKind::RunIn
-        | StepKind::Extra
-        | StepKind::Set => Vec::new(),
+        // What is not tightened is done once it is run in, so that running in asks what tightening would.
+        StepKind::RunIn => {
+            let untightened = draft.fixings.iter().map(|f| book.fixing(*f));
+            let untightened = untightened.filter(|f| model::progress::passes_to_tighten(f) == 0);
+            untightened.map(|f| &f.world.tightening).collect()
+        }
+        StepKind::Wait | StepKind::Cap | StepKind::Uncap | StepKind::Extra | StepKind::Set => Vec::new(),
     }
 }

@@ -4,15 +4,13 @@
 //! * Plugs come off before anything else of their part, and go on after all else of it is tight.
 //! * What is worked at one place for one part is one node: undone and lifted off; set in place, run in and, where nothing else has to
 //!   come between, tightened. So nothing hangs half undone while the mechanic is elsewhere.
-//! * A task whose needs ask for a part of the way in that is not off stands in the refit.
-//! * All of the strip comes before the work, all of the work before the refit.
+//! * A task is done where its needs hold: after the strip, before any part goes on that it needs off; so also in the middle of the refit.
+//! * All of the strip comes before the work and the refit.
 
 use std::collections::BTreeSet;
 
 use model::plan::{JobPhase, StepKind};
-use model::{
-    Act, Book, ConditionId, FastenerKind, Need, PartId, PartStanding, TaskId, WorldNeed, WorldThing,
-};
+use model::{Act, Book, ConditionId, FastenerKind, Need, PartId, PartStanding, WorldThing};
 
 use super::problem::sets_of_step;
 use crate::job::{SequenceJob, SequenceJobLag, StepDraft};
@@ -37,11 +35,12 @@ pub fn course_job(
     jobs: [SequenceJob; 3],
     holds_in_s: &[(ConditionId, f64)],
 ) -> CourseJob {
-    let mut course = join_jobs(book, scope, jobs);
+    let mut course = join_jobs(jobs);
     split_loosening(book, scope, &mut course);
     put_plugs_outside(book, &mut course);
     add_task_waits(book, holds_in_s, &mut course);
     add_refit_order(book, &mut course);
+    put_parts_before_tightening(book, &mut course);
     order_stretches(&mut course);
     let mut units = merge_units(book, scope, &course);
     for draft in units.job.nodes.iter_mut().flatten() {
@@ -51,16 +50,14 @@ pub fn course_job(
 }
 
 /// One after the other, nothing between them yet.
-fn join_jobs(book: &Book, scope: &PlanScope, jobs: [SequenceJob; 3]) -> CourseJob {
+fn join_jobs(jobs: [SequenceJob; 3]) -> CourseJob {
     let mut course = CourseJob { job: SequenceJob::default(), stretches: Vec::new() };
     let phases = [JobPhase::Strip, JobPhase::Work, JobPhase::Refit];
     for (phase, part) in phases.into_iter().zip(jobs) {
         let offset = course.job.nodes.len();
         let moved = |list: Vec<usize>| list.into_iter().map(|n| n + offset).collect::<Vec<_>>();
         for steps in part.nodes {
-            let task = steps.first().and_then(|d| d.task);
-            let is_late = phase == JobPhase::Work && task.is_some_and(|t| is_refit_task(book, scope, t));
-            course.stretches.push(if is_late { JobPhase::Refit } else { phase });
+            course.stretches.push(phase);
             course.job.nodes.push(steps);
         }
         course.job.pairs.extend(part.pairs.into_iter().map(|(a, b)| (a + offset, b + offset)));
@@ -71,19 +68,6 @@ fn join_jobs(book: &Book, scope: &PlanScope, jobs: [SequenceJob; 3]) -> CourseJo
         }));
     }
     course
-}
-
-/// Whether a task is done while a part of the way in is on again.
-#[must_use]
-pub fn is_refit_task(book: &Book, scope: &PlanScope, task: TaskId) -> bool {
-    book.task(task).world.needs.iter().any(|need| needs_part_on(scope, need).is_some())
-}
-
-/// The part of the way in that a need asks to be on.
-fn needs_part_on(scope: &PlanScope, need: &WorldNeed) -> Option<PartId> {
-    let WorldThing::Part(part) = need.thing else { return None };
-    let is_on = need.values & PartStanding::Off.bit() == 0;
-    (is_on && scope.way_of(part).is_some()).then_some(part)
 }
 
 /// Parts breaking loose from the rest of the undoing where the fixing tells what loosening asks.
@@ -214,9 +198,6 @@ fn add_refit_order(book: &Book, course: &mut CourseJob) {
     }
     for (node, steps) in job.nodes.iter().enumerate() {
         let Some(task) = steps.first().and_then(|d| d.task).map(|t| book.task(t)) else { continue };
-        if course.stretches[node] != JobPhase::Refit {
-            continue;
-        }
         for need in &task.needs {
             match need {
                 Need::Off(part) => add(&[node], &places(*part)),
@@ -244,6 +225,28 @@ fn add_refit_order(book: &Book, course: &mut CourseJob) {
     course.job.pairs.extend(pairs);
 }
 
+/// A joint that is tightened only with another part in place waits for that part, although in the strip that part came off before.
+fn put_parts_before_tightening(book: &Book, course: &mut CourseJob) {
+    let job = &course.job;
+    let mut turned: Vec<(usize, usize)> = Vec::new();
+    let mut before: Vec<(usize, usize)> = Vec::new();
+    for node in 0..job.nodes.len() {
+        let tightens = |d: &&StepDraft| d.kind == StepKind::Tighten;
+        let fixings = job.nodes[node].iter().filter(tightens).flat_map(|d| &d.fixings);
+        for need in fixings.flat_map(|f| &book.fixing(*f).world.tightening.needs) {
+            let WorldThing::Part(part) = need.thing else { continue };
+            if need.values & PartStanding::Off.bit() != 0 {
+                continue;
+            }
+            let own = nodes_about(job, part, &[StepKind::Refit, StepKind::RunIn, StepKind::Tighten]);
+            turned.extend(own.into_iter().map(|other| (node, other)));
+            before.extend(nodes_about(job, part, &[StepKind::Refit]).into_iter().map(|on| (on, node)));
+        }
+    }
+    course.job.pairs.retain(|pair| !turned.contains(pair));
+    course.job.pairs.extend(before);
+}
+
 fn nodes_about(job: &SequenceJob, part: PartId, kinds: &[StepKind]) -> Vec<usize> {
     let is_it = |d: &StepDraft| d.part == Some(part) && kinds.contains(&d.kind);
     (0..job.nodes.len()).filter(|n| job.nodes[*n].iter().any(is_it)).collect()
@@ -266,28 +269,19 @@ fn closing_nodes(job: &SequenceJob, part: PartId) -> Vec<usize> {
     nodes
 }
 
-/// The last nodes of a stretch come before the first ones of the next.
+/// The last nodes of the strip come before the first ones of all that is not strip.
 fn order_stretches(course: &mut CourseJob) {
-    let mut last: Vec<usize> = Vec::new();
-    for phase in JobPhase::ALL {
-        let own: Vec<usize> =
-            (0..course.stretches.len()).filter(|n| course.stretches[*n] == *phase).collect();
-        if own.is_empty() {
-            continue;
-        }
-        let inner: Vec<(usize, usize)> = course
-            .job
-            .pairs
-            .iter()
-            .copied()
-            .filter(|(a, b)| course.stretches[*a] == *phase && course.stretches[*b] == *phase)
-            .collect();
-        let followed: BTreeSet<usize> = inner.iter().map(|(a, _)| *a).collect();
-        let following: BTreeSet<usize> = inner.iter().map(|(_, b)| *b).collect();
-        let firsts: Vec<usize> = own.iter().copied().filter(|n| !following.contains(n)).collect();
-        course.job.add_precedence(&last, &firsts);
-        last = own.into_iter().filter(|n| !followed.contains(n)).collect();
+    let count = course.stretches.len();
+    let is_strip = |node: usize| course.stretches[node] == JobPhase::Strip;
+    let mut followed = vec![false; count];
+    let mut following = vec![false; count];
+    for (a, b) in course.job.pairs.iter().copied().filter(|(a, b)| is_strip(*a) == is_strip(*b)) {
+        followed[a] = true;
+        following[b] = true;
     }
+    let last: Vec<usize> = (0..count).filter(|n| is_strip(*n) && !followed[*n]).collect();
+    let first: Vec<usize> = (0..count).filter(|n| !is_strip(*n) && !following[*n]).collect();
+    course.job.add_precedence(&last, &first);
 }
 
 /// Nodes that become one, where no other has to come between.
@@ -402,15 +396,21 @@ fn merge_refit_unit(book: &Book, job: &SequenceJob, part: PartId, on: usize, mer
     let (plugs, starts): (Vec<usize>, Vec<usize>) =
         run_in.into_iter().partition(|n| is_plug(book, &job.nodes[*n][0]));
     let mut is_whole = true;
+    let tells_tightening = |node: usize| {
+        let fixings = job.nodes[node].iter().flat_map(|d| &d.fixings);
+        fixings.into_iter().any(|f| !book.fixing(*f).world.tightening.is_untold())
+    };
+    let is_done_by_running_in = |node: usize| {
+        let fixings = job.nodes[node].iter().flat_map(|d| &d.fixings);
+        fixings.into_iter().all(|f| model::progress::passes_to_tighten(book.fixing(*f)) == 0)
+    };
     for node in starts {
-        is_whole &= is_here(node) && merger.merge_nodes(on, node);
+        let asks = is_done_by_running_in(node) && tells_tightening(node);
+        is_whole &= !asks && is_here(node) && merger.merge_nodes(on, node);
     }
     let tighten = nodes_about(job, part, &[StepKind::Tighten]);
     for node in &tighten {
-        let asks = job.nodes[*node]
-            .iter()
-            .flat_map(|d| &d.fixings)
-            .any(|f| !book.fixing(*f).world.tightening.is_untold());
+        let asks = tells_tightening(*node);
         let waits = job.lags.iter().any(|l| {
             l.lag.from.iter().any(|n| merger.unit[*n] == merger.unit[on]) && l.lag.to.contains(node)
         });

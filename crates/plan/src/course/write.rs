@@ -2,8 +2,8 @@
 //!
 //! A way belongs to the stretch of the unit that it leads to, the ways after the last unit to the refit.
 
-use model::plan::{JobPhase, StepKind};
-use model::{Book, SettingEffect, StationId};
+use model::plan::{JobPhase, Step, StepKind};
+use model::{Book, SettingEffect, SettingId, StationId};
 
 use super::machine::CompiledWay;
 use super::tour::CourseTour;
@@ -40,6 +40,7 @@ pub fn course_lines(book: &Book, job: &CourseJob, solved: &SolvedCourse) -> Opti
     let ends_s = vec![0.0; problem.unit_count()];
     let mut lines = Vec::new();
     let mut ahead: Vec<CourseLine> = Vec::new();
+    let mut has_refit = false;
     let targets = solved.course.iter().map(|t| usize::from(*t)).chain([problem.goal_target()]);
     for target in targets {
         let next = tour.after_target(point, target, &ends_s)?;
@@ -49,7 +50,10 @@ pub fn course_lines(book: &Book, job: &CourseJob, solved: &SolvedCourse) -> Opti
             ahead.extend(passage.ways.iter().map(|way| way_line(book, problem, usize::from(*way))));
         }
         if target < problem.unit_count() {
-            let stretch = job.stretches[target];
+            let own = job.stretches[target];
+            // Work in the middle of the refit is told there.
+            let stretch = if own == JobPhase::Work && has_refit { JobPhase::Refit } else { own };
+            has_refit |= own == JobPhase::Refit;
             lines.extend(ahead.drain(..).map(|line| CourseLine { stretch, ..line }));
             let what = CourseLineWork::Unit(target);
             lines.push(CourseLine { stretch, is_anywhere: false, what });
@@ -58,6 +62,23 @@ pub fn course_lines(book: &Book, job: &CourseJob, solved: &SolvedCourse) -> Opti
     }
     lines.append(&mut ahead);
     Some(lines)
+}
+
+/// The ways that the steps of a plan take, rising: the setting and the position of the way in it.
+#[must_use]
+pub fn ways_taken(book: &Book, steps: &[&Step]) -> Vec<(SettingId, usize)> {
+    let way = |step: &&Step| {
+        let own = step.sets.first().filter(|_| step.kind == StepKind::Set)?;
+        let id = book.setting_by_key(&own.setting)?;
+        let setting = book.setting(id);
+        let to = setting.value_by_word(&own.value)?;
+        let at = setting.ways.iter().position(|way| way.to == to && way.text == step.text)?;
+        Some((id, at))
+    };
+    let mut ways: Vec<(SettingId, usize)> = steps.iter().filter_map(way).collect();
+    ways.sort_unstable();
+    ways.dedup();
+    ways
 }
 
 fn way_line(book: &Book, problem: &CourseProblem, at: usize) -> CourseLine {

@@ -40,7 +40,7 @@ pub fn kit_sheet(
     Kit { pieces, special, outcome: answer.outcome.clone() }
 }
 
-/// The special tools that the scope's tasks and parts name, by key, each with the first piece at hand that answers.
+/// The special tools that the scope's tasks, parts and ways between settings name, by key, each with the first piece at hand that answers.
 #[must_use]
 pub fn special_tools_needed(
     book: &Book,
@@ -49,7 +49,8 @@ pub fn special_tools_needed(
 ) -> Vec<(SpecialToolId, Option<PieceId>)> {
     let tasks = scope.tasks.iter().flat_map(|t| &book.task(*t).special_tools);
     let parts = scope.parts.iter().flat_map(|(p, _)| &book.part(*p).special_tools);
-    let tools: BTreeSet<SpecialToolId> = tasks.chain(parts).copied().collect();
+    let ways = scope.ways_taken.iter().flat_map(|(id, way)| &book.setting(*id).ways[*way].special_tools);
+    let tools: BTreeSet<SpecialToolId> = tasks.chain(parts).chain(ways).copied().collect();
     let answering = |tool: SpecialToolId| {
         let key = &book.special_tools[tool.index()].key;
         store.piece_ids().find(|p| store.piece(*p).at_hand() > 0 && store.piece(*p).answers.contains(key))

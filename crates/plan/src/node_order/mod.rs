@@ -53,6 +53,7 @@ mod visits;
 
 pub use bound::{least_place_changes, node_order_bound_s};
 pub use chain::{EvaluatedNodeOrder, evaluate_node_order};
+pub(crate) use moves::CheapestFollowers;
 pub use problem::{
     EMPTY_HAND, MAX_CHOICES, NodeLag, NodeOrderProblem, PrecedenceCircle, StackChoice, StackSets, WorkNode,
     hand_swap_s, swapped_pieces,

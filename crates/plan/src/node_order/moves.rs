@@ -170,10 +170,15 @@ impl NodeOrderDice {
 }
 
 /// For each node the nodes that are cheapest to go on to.
-pub(super) struct CheapestFollowers(Vec<Vec<u32>>);
+pub(crate) struct CheapestFollowers(Vec<Vec<u32>>);
 
 impl CheapestFollowers {
-    pub(super) fn new(problem: &NodeOrderProblem) -> Self {
+    /// The nodes that are cheapest to go on to from a node, cheapest first.
+    pub(crate) fn followers_of(&self, node: usize) -> &[u32] {
+        &self.0[node]
+    }
+
+    pub(crate) fn new(problem: &NodeOrderProblem) -> Self {
         let count = problem.nodes.len();
         Self((0..count).map(|node| cheapest_followers(problem, node)).collect())
     }

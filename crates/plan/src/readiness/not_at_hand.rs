@@ -35,12 +35,14 @@ pub(super) fn special_tool_shopping(book: &Book, store: &Store, scope: &PlanScop
         .collect()
 }
 
-/// Special tools of the scope's tasks and parts, with the keys that need them.
+/// Special tools of the scope's tasks, parts and ways between settings, with the keys that need them.
 fn special_tools_wanted(book: &Book, scope: &PlanScope) -> BTreeMap<SpecialToolId, BTreeSet<String>> {
     let tasks = scope.tasks.iter().map(|id| book.task(*id)).map(|t| (&t.special_tools, &t.key));
     let parts = scope.parts.iter().map(|(id, _)| book.part(*id)).map(|p| (&p.special_tools, &p.key));
     let mut all: BTreeMap<SpecialToolId, BTreeSet<String>> = BTreeMap::new();
-    for (tools, key) in tasks.chain(parts) {
+    let ways = scope.ways_taken.iter().map(|(id, way)| (book.setting(*id), *way));
+    let ways = ways.map(|(setting, way)| (&setting.ways[way].special_tools, &setting.key));
+    for (tools, key) in tasks.chain(parts).chain(ways) {
         for tool in tools {
             all.entry(*tool).or_default().insert(key.clone());
         }

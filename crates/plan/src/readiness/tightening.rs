@@ -126,7 +126,13 @@ mod tests {
     }
 
     fn scope(parts: Vec<(PartId, Option<u16>)>) -> PlanScope {
-        PlanScope { tasks: Vec::new(), parts, conditions: Vec::new(), duties: Vec::new() }
+        PlanScope {
+            tasks: Vec::new(),
+            parts,
+            conditions: Vec::new(),
+            duties: Vec::new(),
+            ways_taken: Vec::new(),
+        }
     }
 
     #[test]

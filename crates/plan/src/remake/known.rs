@@ -128,7 +128,9 @@ fn scope_of_plan(book: &Book, store: &Store, plan: &Plan) -> Result<PlanScope, P
         let labels = holes.get(&(line.fixing.as_str(), line.access));
         duties.push(read_duty(book, line, labels, &stacks)?);
     }
-    Ok(PlanScope { tasks: tasks_by_keys(book, &plan.asked.tasks)?, parts, conditions, duties })
+    let tasks = tasks_by_keys(book, &plan.asked.tasks)?;
+    let ways_taken = crate::course::write::ways_taken(book, &plan.all_steps().collect::<Vec<_>>());
+    Ok(PlanScope { tasks, parts, conditions, duties, ways_taken })
 }
 
 fn stacks_of_plan<'p>(store: &Store, plan: &'p Plan) -> Result<BTreeMap<&'p str, Stack>, PlanError> {

@@ -26,6 +26,7 @@ const fn plan_error_name(error: &PlanError) -> &'static str {
         PlanError::WayIn(WayInError::Circle) => "WayIn",
         PlanError::NoAccess { .. } => "NoAccess",
         PlanError::Misfit { .. } => "Misfit",
+        PlanError::NoOrder { .. } => "NoOrder",
         PlanError::Circle { .. } => "Circle",
     }
 }
@@ -56,6 +57,11 @@ fn every_reason_why_there_is_no_answer() {
         PlanError::WayIn(WayInError::Circle),
         PlanError::NoAccess { fixing: "cover-bolts".into(), hole: "4".into() },
         PlanError::Misfit { words: "the plan is for book `tern-24`, not for `curlew-30`".into() },
+        PlanError::NoOrder {
+            rules: vec!["something carries the right end of the engine".into()],
+            steps: vec!["Take off the right mounting (asks for lift: ground or low)".into()],
+            is_proven: true,
+        },
         PlanError::Circle { steps: vec!["Take off the cover.".into(), "Take off the plate.".into()] },
     ];
     let worths = [WorthError::NoWayIn, WorthError::TooLarge, WorthError::NotFound];
