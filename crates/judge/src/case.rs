@@ -1,7 +1,10 @@
 //! The case: book, store and plan with the plan's keys looked up once.
 
 use model::plan::{DutyLine, Plan, Step, StepAction, StepSequence};
-use model::{Access, Book, ConditionId, Fixing, FixingId, Need, PartId, PieceId, StationId, Store, TaskId};
+use model::{
+    Access, Book, ConditionId, Fixing, FixingId, Need, PartId, PartStanding, PieceId, StationId, Store,
+    TaskId, WorldThing,
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A duty line whose names are known.
@@ -91,6 +94,22 @@ impl<'a> PlanCase<'a> {
     /// The three sequences with their names.
     pub fn sequences(&self) -> [(&'static str, &'a StepSequence); 3] {
         self.plan.sequences().map(|(phase, sequence)| (phase.file_word(), sequence))
+    }
+
+    /// Whether a fixing is tightened only with a part on.
+    pub fn is_joint_after(&self, fixing: FixingId, part: PartId) -> bool {
+        self.book
+            .fixing(fixing)
+            .world
+            .tightening
+            .needs
+            .iter()
+            .any(|need| need.thing == WorldThing::Part(part) && need.values & PartStanding::Off.bit() == 0)
+    }
+
+    /// Whether a part has a fixing that is tightened only with another part on.
+    pub fn has_joint_after(&self, part: PartId, other: PartId) -> bool {
+        self.book.fixings_of(part).any(|fixing| self.is_joint_after(fixing, other))
     }
 
     /// The fixings of the parts that come off.

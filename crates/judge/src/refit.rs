@@ -7,8 +7,10 @@
 use crate::FoundViolations;
 use crate::case::{PlanCase, step_place};
 use crate::replay::{CLOCK_S, TimedStep, opening_of_step, refit_start_s, steps_on_clock, touches_of_action};
-use model::plan::StepKind;
-use model::{Act, ConditionId, ConditionKind, FixingId, HoldsBack, Need, OpeningId, PartId};
+use model::plan::{Step, StepKind};
+use model::{
+    Act, ConditionId, ConditionKind, FixingId, HoldsBack, Need, OpeningId, PartId, PartStanding, WorldThing,
+};
 use std::collections::BTreeMap;
 
 /// Positions of steps in the refit.
@@ -133,8 +135,14 @@ fn judge_placed_parts(
         if early {
             found.add("J609", "refit", format!("part `{key}` is fastened before it is in place"));
         }
-        let Some(last) = seen.last_position(*part) else { continue };
         for need in case.needs_of_part(*part, *way) {
+            // A joint that is tightened only with the other part in place comes after it.
+            let waits = |at: &&usize| match need {
+                Need::Off(other) => tightening_waits_for(case, steps[**at].step, other),
+                Need::Condition(_) => false,
+            };
+            let acts = seen.acts.get(part).into_iter().flatten();
+            let Some(last) = acts.filter(|at| !waits(at)).chain([placed]).copied().max() else { continue };
             let (end, code) = match need {
                 Need::Off(other) => (seen.placed.get(&other), "J607"),
                 Need::Condition(condition) => (seen.restored.get(&condition), "J611"),
@@ -152,6 +160,15 @@ fn judge_placed_parts(
             format!("part `{}` is refitted but was never removed", case.book.part(*part).key),
         );
     }
+}
+
+/// Whether a step tightens what the book wants tightened only with a part on.
+fn tightening_waits_for(case: &PlanCase, step: &Step, part: PartId) -> bool {
+    let fixings = step.fixings.iter().filter_map(|key| case.book.fixing_by_key(key));
+    let mut needs = fixings.flat_map(|id| &case.book.fixing(id).world.tightening.needs);
+    step.kind == StepKind::Tighten
+        && needs
+            .any(|need| need.thing == WorldThing::Part(part) && need.values & PartStanding::Off.bit() == 0)
 }
 
 fn judge_refit_caps(case: &PlanCase, seen: &RefitPositions, found: &mut FoundViolations) {

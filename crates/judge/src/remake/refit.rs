@@ -31,7 +31,7 @@ pub(super) fn replay_rest_placing(
         found.add("R204", at, format!("part `{key}` is not off"));
     }
     for (user, whole) in parts_that_needed(case, now, Need::Off(id)) {
-        if !whole {
+        if !whole && !case.has_joint_after(user, id) {
             let words = format!("part `{key}` goes on before `{}` is done", case.book.part(user).key);
             found.add("R205", at, words);
         }
