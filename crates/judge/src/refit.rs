@@ -8,9 +8,7 @@ use crate::FoundViolations;
 use crate::case::{PlanCase, step_place};
 use crate::replay::{CLOCK_S, TimedStep, opening_of_step, refit_start_s, steps_on_clock, touches_of_action};
 use model::plan::{Step, StepKind};
-use model::{
-    Act, ConditionId, ConditionKind, FixingId, HoldsBack, Need, OpeningId, PartId, PartStanding, WorldThing,
-};
+use model::{Act, ConditionId, ConditionKind, FixingId, HoldsBack, Need, OpeningId, PartId};
 use std::collections::BTreeMap;
 
 /// Positions of steps in the refit.
@@ -164,11 +162,8 @@ fn judge_placed_parts(
 
 /// Whether a step tightens what the book wants tightened only with a part on.
 fn tightening_waits_for(case: &PlanCase, step: &Step, part: PartId) -> bool {
-    let fixings = step.fixings.iter().filter_map(|key| case.book.fixing_by_key(key));
-    let mut needs = fixings.flat_map(|id| &case.book.fixing(id).world.tightening.needs);
-    step.kind == StepKind::Tighten
-        && needs
-            .any(|need| need.thing == WorldThing::Part(part) && need.values & PartStanding::Off.bit() == 0)
+    let mut fixings = step.fixings.iter().filter_map(|key| case.book.fixing_by_key(key));
+    step.kind == StepKind::Tighten && fixings.any(|id| case.is_joint_after(id, part))
 }
 
 fn judge_refit_caps(case: &PlanCase, seen: &RefitPositions, found: &mut FoundViolations) {
