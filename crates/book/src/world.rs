@@ -104,7 +104,9 @@ pub(crate) fn resolve_need(
     desk: &ReadingDesk<'_>,
 ) -> Option<WorldNeed> {
     if spot.has("setting") == spot.has("part") {
-        desk.bag.push(rule::b501_one_thing(spot.has("part"), spot.span));
+        if spot.has("part") || !(spot.bad || desk.is_damaged) {
+            desk.bag.push(rule::b501_one_thing(spot.has("part"), spot.span));
+        }
         return None;
     }
     let setting = draft.setting.map(|position| WorldThing::Setting(SettingId::new(position)));
@@ -209,6 +211,9 @@ pub(crate) fn finish_rule(
     let told = ["at_least_one", "never_together", "stays_still"].into_iter().filter(|key| spot.has(key));
     let told: Vec<&str> = told.collect();
     if told.len() != 1 {
+        if told.is_empty() && (spot.bad || desk.is_damaged) {
+            return None;
+        }
         desk.bag.push(rule::b506_one_form(&draft.title, &told, spot.span));
         return None;
     }

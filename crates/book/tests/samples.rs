@@ -57,7 +57,7 @@ fn every_sample_breaks_its_rule_and_no_other() {
 }
 
 /// Rules whose samples need more than one change, with the test that shows them.
-const ELSEWHERE: &[&str] = &["B102", "B110", "B124", "B125"];
+const ELSEWHERE: &[&str] = &["B102", "B110", "B124", "B125", "B512"];
 
 #[test]
 fn every_rule_has_a_sample() {
@@ -95,6 +95,66 @@ fn a_list_without_end_is_cut_off() {
     let text = replaced(&text, "count       = 4", "count       = 300");
     let found = faults_of(&text);
     assert_eq!(found.iter().map(|f| f.code).collect::<Vec<_>>(), ["B110"]);
+}
+
+/// A book with a number of settings.
+fn book_with_settings(count: usize) -> String {
+    let setting = |at: usize| format!("[[setting]]\ntitle = \"lamp {at}\"\nvalues = [\"off\", \"on\"]\n\n");
+    format!("{SMALLEST}\n{}", (0..count).map(setting).collect::<String>())
+}
+
+#[test]
+fn a_world_has_a_limited_number_of_things() {
+    assert!(faults_of(&book_with_settings(64)).is_empty());
+    let found = faults_of(&book_with_settings(65));
+    assert_eq!(found.iter().map(|f| f.code).collect::<Vec<_>>(), ["B512"]);
+    assert!(found[0].message.contains("65 settings and 0 parts"), "{}", found[0].message);
+}
+
+#[test]
+fn seventeen_values_are_too_many_and_one_is_too_few() {
+    for (count, expected) in [(1, &["B503"][..]), (2, &[]), (16, &[]), (17, &["B503"])] {
+        let values: Vec<String> = (0..count).map(|at| format!("\"{at}\"")).collect();
+        let setting =
+            format!("{SMALLEST}\n[[setting]]\ntitle = \"lift\"\nvalues = [{}]\n", values.join(", "));
+        let found = faults_of(&setting);
+        assert_eq!(found.iter().map(|f| f.code).collect::<Vec<_>>(), expected, "{count} values");
+    }
+}
+
+#[test]
+fn a_need_names_one_thing_and_a_rule_one_form() {
+    let lift = "[[setting]]\ntitle = \"lift\"\nvalues = [\"ground\", \"up\"]\n[[rule]]\ntitle = \"both\"\n\
+                stays_still = [\"lift\"]\nnever_together = [{ setting = \"lift\", part = \"cover\", is = [\"up\"] }]\n";
+    let found = faults_of(&format!("{SMALLEST}\n{lift}"));
+    let messages: Vec<&str> = found.iter().map(|f| f.message.as_str()).collect();
+    assert_eq!(
+        messages,
+        [
+            "the rule `both` has several forms: never_together, stays_still",
+            "a need names a setting and a part",
+        ]
+    );
+}
+
+#[test]
+fn a_need_that_its_working_position_excludes_is_told() {
+    let station = (
+        "hand_force = \"400 N\"",
+        "hand_force = \"400 N\"\nneeds = [{ setting = \"lift\", is = [\"ground\"] }]",
+    );
+    let part = (
+        "place_time = \"20 s\"",
+        "place_time = \"20 s\"\ntaking_off = { needs = [{ setting = \"lift\", is = [\"up\"] }] }",
+    );
+    let lift = "[[setting]]\ntitle = \"lift\"\nvalues = [\"ground\", \"up\"]\n[[setting.way]]\nto = \"up\"\ntext = \"Raise it.\"\n\
+                [[setting.way]]\nto = \"ground\"\ntext = \"Lower it.\"\n";
+    let text = [station, part]
+        .iter()
+        .fold(format!("{SMALLEST}\n{lift}"), |text, (old, new)| replaced(&text, old, new));
+    let found = faults_of(&text);
+    assert_eq!(found.iter().map(|f| f.code).collect::<Vec<_>>(), ["B516"], "{found:#?}");
+    assert!(found[0].message.contains("at `front`"), "{}", found[0].message);
 }
 
 #[test]

@@ -1,7 +1,9 @@
 //! Writing and reading are each other's inverse.
 
 use book::{SMALLEST, read_book, write_book};
-use model::{Access, Book, Fixing, Known};
+use model::{
+    Access, Book, Fixing, Known, SettingEffect, SettingId, StationId, WorldNeed, WorldRuleKind, WorldThing,
+};
 use proptest::prelude::*;
 use units::{Angle, Duration, Force, Length, Mass, Money, Torque};
 
@@ -45,6 +47,32 @@ fn values_are_read_as_they_are_meant() {
     let labels: Vec<&str> = nuts.holes.iter().map(|h| h.label.as_str()).collect();
     assert_eq!(labels, ["3", "4"], "labels count on within the part");
     assert_eq!(nuts.tightening.stages[1].as_written, "80 lbf·in");
+}
+
+#[test]
+fn a_world_is_read_as_it_is_meant() {
+    let book = book_of(RICH);
+    let lift = &book.settings[0];
+    assert_eq!((lift.start, lift.end), (1, 0b011));
+    assert_eq!((lift.ways[0].from, lift.ways[0].to), (0b011, 2), "without `from`, every other value");
+    assert_eq!(
+        (lift.ways[1].from, lift.ways[1].to, lift.ways[1].station),
+        (0b100, 1, Some(StationId::new(0)))
+    );
+    let undertray = WorldThing::Part(book.part_by_key("undertray").expect("it is there"));
+    assert_eq!(lift.ways[1].needs, [WorldNeed { thing: undertray, values: 0b101 }]);
+    let pin = SettingId::new(1);
+    assert_eq!((book.setting(pin).start, book.setting(pin).end), (0, 1), "start and end are the first value");
+    assert_eq!(lift.ways[1].sets, [SettingEffect { setting: pin, value: 0 }]);
+    assert_eq!(book.rules[2].kind, WorldRuleKind::StaysStill(vec![SettingId::new(0)]));
+    assert_eq!(book.rules[2].during, [WorldNeed { thing: WorldThing::Setting(pin), values: 0b10 }]);
+    let long = book.fixing(book.fixing_by_key("long").expect("it is there"));
+    assert_eq!(
+        long.world.loosening.needs,
+        [WorldNeed { thing: WorldThing::Setting(SettingId::new(0)), values: 0b010 }]
+    );
+    let bracket = book.part_by_key("bracket").expect("it is there");
+    assert_eq!(book.parts[0].world.on_after, [bracket]);
 }
 
 /// A folder gives the same book as one file, in whatever files its tables stand.
@@ -136,6 +164,9 @@ proptest! {
         book.tasks[0].leaving = Some(Money::from_cents(cents));
         book.tasks[0].note = Some(note);
         book.fixings[3].captive = captive;
+        book.settings[0].values[0].clone_from(&title);
+        book.settings[0].ways[0].text.clone_from(&title);
+        book.rules[0].title.clone_from(&title);
         book.conditions[1].establish = title;
         let again = book_of(&write_book(&book));
         prop_assert_eq!(again, book);

@@ -17,6 +17,13 @@ pub const PLATE: &str = "[[part]]\nkey = \"plate\"\ntitle = \"plate\"\nmass = \"
 
 const TASK: &str = "[[task]]\nkey        = \"inspect-belt\"";
 const PART: &str = "[[part]]\nkey        = \"cover\"";
+/// A lift with two heights, and room for a rule.
+const LIFT: (&str, &str) = (
+    PART,
+    "[[setting]]\ntitle  = \"lift\"\nvalues = [\"ground\", \"up\"]\n#start\n\n  [[setting.way]]\n  to   = \"up\"\n  text = \"Raise it.\"\n\n\
+     \u{20} [[setting.way]]\n  to   = \"ground\"\n  text = \"Lower it.\"\n\n#rule\n\n[[part]]\nkey        = \"cover\"",
+);
+const WAY_BACK: &str = "  [[setting.way]]\n  to   = \"ground\"\n  text = \"Lower it.\"";
 const PART_END: &str = "place_time = \"20 s\"";
 const FASTENER: &str = "kind        = \"bolt\"\n  thread      = \"M6\"\n  length      = 25\n  class       = \"8.8\"\n  drive       = \"hexagon 10 mm\"\n  head        = { height = 6, diameter = 13.5 }";
 const AUTO: &str = "pattern     = \"auto\"";
@@ -256,4 +263,32 @@ key        = \"cover\"",
     case("B414", SWINGS, "10 }"),
     case("B415", SWINGS, "\"latch\""),
     case("B416", BENDS, "22"),
+    staged("B501", &[LIFT], PART_END, "{ is"),
+    staged("B502", &[LIFT], PART_END, "\"uup\""),
+    staged("B503", &[LIFT], "values = [\"ground\", \"up\"]", "\"up\"]"),
+    staged(
+        "B504",
+        &[LIFT, ("values = [\"ground\", \"up\"]", "values = [\"ground\", \"up\", \"low\"]")],
+        PART_END,
+        "[\"low\"]",
+    ),
+    staged("B505", &[LIFT], WAY_BACK, "\"up\"]"),
+    staged("B506", &[LIFT], "#rule", "[[rule]]"),
+    staged("B507", &[LIFT], "#rule", "{ setting"),
+    staged("B508", &[LIFT], "#rule", "{ part"),
+    staged("B509", &[LIFT], "  to   = \"up\"", "[\"ground\", \"up\"]\n  to"),
+    staged("B510", &[LIFT], "#start", "\"down\""),
+    staged("B511", &[LIFT], PART_END, "[] }"),
+    staged("B513", &[LIFT], PART_END, "\"lfit\""),
+    staged(
+        "B514",
+        &[
+            (TASK, PLATE_TASK),
+            ("conditions = [\"engine-cold\"]", "conditions = [\"engine-cold\"]\noff_first = [\"plate\"]"),
+        ],
+        PART_END,
+        "[\"plate\"]\n\n",
+    ),
+    staged("B515", &[LIFT], "  to   = \"up\"", "{ setting"),
+    staged("B516", &[LIFT], PART_END, "{ setting = \"lift\", is = [\"ground\"]"),
 ];

@@ -39,6 +39,7 @@ fn every_code_is_drawn() {
     let many = replaced(SMALLEST, "[[0, 0], [40, 0], [0, 60], [40, 60]]", &format!("[{holes}]"));
     let many = replaced(&many, "count       = 4", "count       = 300");
     pages.entry("B110").or_default().push(drawn(&[("book.toml", many)]));
+    pages.entry("B512").or_default().push(drawn(&[("book.toml", super::book_with_settings(65))]));
     for code in ["B124", "B125"] {
         let rows = rule(code).bad_sample.to_owned();
         pages.entry(code).or_default().push(drawn(&[("book.toml", SMALLEST.to_owned()), ("rows.csv", rows)]));
@@ -46,11 +47,11 @@ fn every_code_is_drawn() {
 
     let rules: BTreeSet<&str> = RULES.iter().flat_map(|list| list.iter()).map(|rule| rule.code).collect();
     assert_eq!(pages.keys().copied().collect::<BTreeSet<_>>(), rules, "a rule is not drawn");
-    for series in ["B1", "B2", "B3", "B4"] {
+    for series in ["B1", "B2", "B3", "B4", "B5"] {
         let of_series = pages.iter().filter(|(code, _)| code.starts_with(series));
         let page: Vec<String> =
             of_series.map(|(code, shown)| format!("## {code}\n\n{}", shown.join("\n\n"))).collect();
         keep(&format!("codes_of_books_{series}"), &page.join("\n\n"));
     }
-    assert!(rules.iter().all(|code| ["B1", "B2", "B3", "B4"].iter().any(|s| code.starts_with(s))));
+    assert!(rules.iter().all(|code| ["B1", "B2", "B3", "B4", "B5"].iter().any(|s| code.starts_with(s))));
 }
