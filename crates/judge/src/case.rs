@@ -96,6 +96,11 @@ impl<'a> PlanCase<'a> {
         self.plan.sequences().map(|(phase, sequence)| (phase.file_word(), sequence))
     }
 
+    /// Whether strip, work and refit are stretches of one course; else each of the three begins anew.
+    pub const fn is_course(&self) -> bool {
+        self.plan.course.is_some()
+    }
+
     /// Whether a fixing is tightened only with a part on.
     pub fn is_joint_after(&self, fixing: FixingId, part: PartId) -> bool {
         self.book

@@ -12,7 +12,7 @@
 //!
 //! | code | what is wrong |
 //! |---|---|
-//! | J620 | the book tells settings or rules and the plan is not one course, or the other way round |
+//! | J620 | the book tells settings or rules and the plan is not one course |
 //! | J621 | a step begins and what its station, act or way needs does not hold |
 //! | J622 | a rule is broken after a step |
 //! | J623 | a setting moves while it must stay still |

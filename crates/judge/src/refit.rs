@@ -62,7 +62,7 @@ fn read_refit_steps(case: &PlanCase, steps: &[TimedStep], found: &mut FoundViola
             StepKind::Wait => Some(None),
             // With a world, work stands where its needs hold.
             StepKind::Set | StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal
-                if case.book.has_world() =>
+                if case.is_course() =>
             {
                 Some(None)
             }

@@ -30,7 +30,7 @@ pub(crate) fn steps_on_clock(sequence: &StepSequence, from_s: f64) -> Vec<TimedS
 /// When the refit begins: anew, or on the clock of the whole course where the book tells a world.
 pub(crate) fn refit_start_s(case: &PlanCase) -> f64 {
     let of = |sequence: &StepSequence| steps_on_clock(sequence, 0.0).last().map_or(0.0, |timed| timed.end_s);
-    if case.book.has_world() { of(&case.plan.strip) + of(&case.plan.work) } else { 0.0 }
+    if case.is_course() { of(&case.plan.strip) + of(&case.plan.work) } else { 0.0 }
 }
 
 /// One fastener in one action.

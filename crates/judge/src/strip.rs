@@ -56,7 +56,7 @@ fn replay_strip_step(
         StepKind::Undo => replay_undo(case, state, timed, at, found),
         StepKind::Remove => replay_removal(case, state, timed, at, found),
         StepKind::Cap => replay_cap(case, state, step, at, found),
-        StepKind::Set if case.book.has_world() => {}
+        StepKind::Set if case.is_course() => {}
         StepKind::Wait => {}
         StepKind::Renew
         | StepKind::Inspect

@@ -20,7 +20,7 @@ pub(crate) fn judge_sums(case: &PlanCase, found: &mut FoundViolations) {
     };
     let mut here = start();
     for (name, sequence) in case.sequences() {
-        if !case.book.has_world() {
+        if !case.is_course() {
             here = start();
         }
         for step in &sequence.steps {

@@ -16,12 +16,12 @@ pub(crate) fn judge_task_work(case: &PlanCase, strip: &NeedsNow, found: &mut Fou
     let mut done = BTreeSet::new();
     let work_s = steps_on_clock(&case.plan.strip, 0.0).last().map_or(0.0, |timed| timed.end_s);
     for timed in steps_on_clock(&case.plan.work, work_s) {
-        let is_set = timed.step.kind == StepKind::Set && case.book.has_world();
+        let is_set = timed.step.kind == StepKind::Set && case.is_course();
         if timed.step.kind != StepKind::Wait && !is_set {
             judge_task_step(case, strip, &timed, &step_place("work", timed.step), &mut done, found);
         }
     }
-    if case.book.has_world() {
+    if case.is_course() {
         judge_work_in_refit(case, strip, &mut done, found);
     }
     for task in case.tasks.iter().filter(|t| !done.contains(t)) {

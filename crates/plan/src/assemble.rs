@@ -4,11 +4,11 @@ use model::plan::{CourseOutcome, DutyLine, PlanInputs, StackLine, Step, StepKind
 use model::{Book, Duty, Stack, Store, TaskId};
 
 use crate::course::machine::{PackedWorld, WorldMachine};
-use crate::course::{self, CourseRequest};
+use crate::course::{self, CourseRequest, CourseSettings};
 use crate::job::SequenceJob;
 use crate::joints::ScopeIndex;
 use crate::kit::{self, KitAnswer};
-use crate::node_order::{self, NodeOrderAnswer};
+use crate::node_order::best_stack_choices;
 use crate::scope::{self, PlanScope};
 use crate::steps::{MechanicPosition, StepWriter};
 use crate::way_in::{self, WayInAnswer, WayInError};
@@ -112,8 +112,8 @@ pub struct PlanCore {
     pub work: StepSequence,
     /// Refit order.
     pub refit: StepSequence,
-    /// How good the three are together, where they are planned as one course.
-    pub course: Option<CourseOutcome>,
+    /// How good the three are together.
+    pub course: CourseOutcome,
 }
 
 impl PlanCore {
@@ -180,10 +180,8 @@ pub fn make_plan_core(
     let kit = kit::choose_kit(book, store, &scope, asked.objective, &SolverBudget::watched(budget.watch));
     let inside = |d: &scope::ScopedDuty| kit.workings_inside(d).map(|at| at as u16).collect::<Vec<_>>();
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(inside).collect();
-    let settings =
-        node_order::NodeOrderSettings { seed: RandomSeed(asked.seed), threads: asked.threads.into() };
-    let (mut writer, [strip, work, refit], course) =
-        plan_whole_visit(book, &scope, &usable, budget, settings)?;
+    let settings = CourseSettings { seed: RandomSeed(asked.seed), threads: asked.threads.into() };
+    let (mut writer, [strip, work, refit], course) = plan_sequences(book, &scope, &usable, budget, settings)?;
     let duties = duty_lines(book, &scope, &writer);
     let stacks = writer.stack_lines(store);
     let picked = core::mem::take(&mut writer.picked);
@@ -192,21 +190,20 @@ pub fn make_plan_core(
     Ok(PlanCore { way_in, scope, kit, picked, duties, stacks, strip, work, refit, course })
 }
 
-/// The sequences of a visit from its start: one course where the book tells of settings, else each by itself.
-fn plan_whole_visit<'a>(
+/// The sequences of a visit from its start, how good they are together, and the writer that records the stacks chosen.
+///
+/// # Errors
+/// As [`course::solve_course`].
+pub fn plan_sequences<'a>(
     book: &'a Book,
     scope: &'a PlanScope,
     usable: &[Vec<u16>],
     budget: &SolverBudget,
-    settings: node_order::NodeOrderSettings,
-) -> Result<(StepWriter<'a>, [StepSequence; 3], Option<CourseOutcome>), PlanError> {
-    if !book.has_world() {
-        let (writer, sequences) = plan_sequences(book, scope, usable, budget, settings)?;
-        return Ok((writer, sequences, None));
-    }
+    settings: CourseSettings,
+) -> Result<(StepWriter<'a>, [StepSequence; 3], CourseOutcome), PlanError> {
     let index = ScopeIndex::new(book, scope);
     let here = MechanicPosition::at_start();
-    let request = CourseRequest { book, scope, usable, here, holds_in_s: &[], settings };
+    let request = CourseRequest { book, scope, usable, here, holds_in_s: &[], settings, kept: &[] };
     let jobs = [
         strip::strip_job(book, scope, &index),
         work::work_job(book, &scope.tasks),
@@ -215,7 +212,7 @@ fn plan_whole_visit<'a>(
     let world = |machine: &WorldMachine| machine.start_world(book);
     let mut writer = StepWriter::new(book, scope);
     let (sequences, outcome) = plan_course(&request, jobs, world, &mut writer, budget)?;
-    Ok((writer, sequences, Some(outcome)))
+    Ok((writer, sequences, outcome))
 }
 
 /// The three stretches of a course and how good it is; `writer` keeps the stacks that it takes.
@@ -232,7 +229,7 @@ pub(crate) fn plan_course(
     let (job, solved) = course::solve_course(request, jobs, world, budget)?;
     let order: Vec<usize> =
         solved.course.iter().map(|t| usize::from(*t)).filter(|t| *t < solved.problem.unit_count()).collect();
-    let choices = node_order::evaluate_node_order(&solved.problem.order, &order).choices;
+    let choices = best_stack_choices(&solved.problem.order, &order, solved.start.hand);
     writer.pick_choices(&job.job, &solved.problem.order, &choices);
     let lines = course::write::course_lines(request.book, &job, &solved).unwrap_or_default();
     let mut sequences = writer.write_course(&job.job, &lines, request.here.clone());
@@ -241,56 +238,6 @@ pub(crate) fn plan_course(
     let outcome =
         course::outcome::course_outcome(request.book, &solved, &steps, writer.tools_moved(), budget.watch);
     Ok((sequences, outcome))
-}
-
-/// The three sequences of a scope, with one usable working chosen for each duty, and the writer that records the choice.
-///
-/// # Errors
-/// [`PlanError::Circle`] where steps wait for each other, which a checked book rules out.
-pub fn plan_sequences<'a>(
-    book: &'a Book,
-    scope: &'a PlanScope,
-    usable: &[Vec<u16>],
-    budget: &SolverBudget,
-    settings: node_order::NodeOrderSettings,
-) -> Result<(StepWriter<'a>, [StepSequence; 3]), PlanError> {
-    let index = ScopeIndex::new(book, scope);
-    let mut writer = StepWriter::new(book, scope);
-    let jobs = [
-        (strip::strip_job(book, scope, &index), "planning the strip order"),
-        (work::work_job(book, &scope.tasks), "planning the work order of the tasks"),
-        (refit::refit_job(book, scope, &index), "planning the refit order"),
-    ];
-    let mut written = Vec::new();
-    for (at, (job, doing)) in jobs.iter().enumerate() {
-        let settings =
-            node_order::NodeOrderSettings { seed: RandomSeed(settings.seed.0 ^ at as u64), ..settings };
-        let (problem, solved) = solve_sequence(book, scope, usable, job, doing, budget, settings)?;
-        writer.pick_workings(job, &problem, &solved);
-        written.push(writer.write_sequence(job, &solved));
-    }
-    let mut written = written.into_iter();
-    let mut next = || written.next().expect("a sequence for each of the three jobs");
-    let (mut strip, work, refit) = (next(), next(), next());
-    add_part_cautions(book, scope, &mut strip);
-    Ok((writer, [strip, work, refit]))
-}
-
-fn solve_sequence(
-    book: &Book,
-    scope: &PlanScope,
-    usable: &[Vec<u16>],
-    job: &SequenceJob,
-    doing: &str,
-    budget: &SolverBudget,
-    settings: node_order::NodeOrderSettings,
-) -> Result<(node_order::NodeOrderProblem, NodeOrderAnswer), PlanError> {
-    let named = |circle: node_order::PrecedenceCircle| PlanError::Circle {
-        steps: circle.0.iter().filter_map(|n| job.nodes[*n].last()).map(|d| d.text.clone()).collect(),
-    };
-    let problem = job.node_order_problem(book, scope, usable).map_err(named)?;
-    let solved = node_order::solve_node_order(&problem, doing, budget, settings);
-    Ok((problem, solved))
 }
 
 /// Puts a part's cautions before the first step on it.

@@ -70,7 +70,7 @@ fn assemble_plan(book: &Book, store: &Store, asked: &PlanInputs, core: PlanCore,
         slots: beside.slots,
         mix_ups: beside.mix_ups,
         readiness: beside.readiness,
-        course: core.course,
+        course: Some(core.course),
     };
     address_steps(&mut plan);
     plan

@@ -25,7 +25,7 @@ use units::Duration;
 
 use crate::course::write::{CourseLine, CourseLineWork};
 use crate::job::{DutyRun, SequenceJob, StepDraft};
-use crate::node_order::{NodeOrderAnswer, hand_swap_s, swapped_pieces};
+use crate::node_order::{hand_swap_s, swapped_pieces};
 use crate::scope::PlanScope;
 use crate::work;
 
@@ -84,16 +84,6 @@ impl<'a> StepWriter<'a> {
         }
     }
 
-    /// Takes the workings of a solved job.
-    pub fn pick_workings(
-        &mut self,
-        job: &SequenceJob,
-        problem: &crate::node_order::NodeOrderProblem,
-        solved: &NodeOrderAnswer,
-    ) {
-        self.pick_choices(job, problem, &solved.choices);
-    }
-
     /// Takes the workings of the choice of each node of a job.
     pub fn pick_choices(
         &mut self,
@@ -111,41 +101,9 @@ impl<'a> StepWriter<'a> {
         }
     }
 
-    /// The steps of a job in its solved order.
-    pub fn write_sequence(&mut self, job: &SequenceJob, solved: &NodeOrderAnswer) -> StepSequence {
-        self.write_sequence_from(job, solved, MechanicPosition::at_start())
-    }
-
-    /// Seconds since the start of the first sequence written.
-    #[must_use]
-    pub const fn clock_s(&self) -> f64 {
-        self.clock_s
-    }
-
     /// Notes that a condition holds only after a number of seconds from the start.
     pub fn holds_in(&mut self, condition: ConditionId, left_s: f64) {
         self.holds_at_s.insert(condition, left_s);
-    }
-
-    /// The steps of a job in its solved order, begun at a place with pieces in hand.
-    pub fn write_sequence_from(
-        &mut self,
-        job: &SequenceJob,
-        solved: &NodeOrderAnswer,
-        mut here: MechanicPosition,
-    ) -> StepSequence {
-        let mut ends_s = vec![0.0; job.nodes.len()];
-        let mut steps = Vec::new();
-        for node in &solved.order {
-            if let Some(wait) = self.wait_step(job, *node, &ends_s, &here) {
-                steps.push(wait);
-            }
-            for draft in &job.nodes[*node] {
-                steps.push(self.write_step(draft, &mut here));
-            }
-            ends_s[*node] = self.clock_s;
-        }
-        sum_sequence(steps, &solved.outcome)
     }
 
     /// The steps of a course in its three stretches; see [`crate::course::write`].

@@ -270,7 +270,7 @@ fn judge_rest_sums(case: &PlanCase, progress: &Progress, found: &mut FoundViolat
         if sums.into_iter().any(|(a, b)| !same_figure(a, b)) {
             found.add("R702", name, "the totals are not the sums of the steps");
         }
-        if !case.book.has_world() {
+        if !case.is_course() {
             here = SetupState { station: first, part: None, hand: Vec::new() };
         }
     }

@@ -42,7 +42,7 @@ use rules::RuleWatch;
 use trade::TradeWatch;
 use values::ReplayedWorld;
 
-/// J620 course or none, J621 needs, J622 and J623 rules, J624 ways and effects, J625 the end, J626 order of parts, J628 and J629
+/// J620 no course, J621 needs, J622 and J623 rules, J624 ways and effects, J625 the end, J626 order of parts, J628 and J629
 /// moves, J630 loosening, J631 and J632 plugs, J654 times of ways; returns the special tools of the ways taken.
 pub(crate) fn judge_world(case: &PlanCase, found: &mut FoundViolations) -> BTreeSet<SpecialToolId> {
     judge_course_of_progress(case, &Progress::default(), found)

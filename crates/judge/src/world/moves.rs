@@ -13,19 +13,16 @@ pub(super) fn start_station(case: &PlanCase, progress: &Progress) -> String {
     progress.station.clone().or_else(first).unwrap_or_default()
 }
 
-/// J620 course or none, J628 counts, J629 bounds.
+/// J620 no course, J628 counts, J629 bounds.
 pub(super) fn judge_moves(
     case: &PlanCase,
     progress: &Progress,
     lift_moves: u32,
     found: &mut FoundViolations,
 ) {
-    let has_world = case.book.has_world();
-    let Some(course) = case.plan.course.as_ref().filter(|_| has_world) else {
-        if has_world {
+    let Some(course) = case.plan.course.as_ref() else {
+        if case.book.has_world() {
             found.add("J620", "plan", "the book tells of settings or rules, and the plan is not one course");
-        } else if case.plan.course.is_some() {
-            found.add("J620", "plan", "the plan is one course, and the book tells of no settings or rules");
         }
         return;
     };

@@ -29,7 +29,7 @@ impl TradeWatch {
         at: &str,
         found: &mut FoundViolations,
     ) {
-        if !case.book.has_world() {
+        if !case.is_course() {
             return;
         }
         for duty in step.actions.iter().filter_map(|action| case.duty_of_action(action)) {

@@ -6,16 +6,16 @@ use std::collections::BTreeMap;
 
 use model::plan::{Plan, Step, StepKind};
 use model::progress::Progress;
-use model::{Book, Need, StationId, Store};
+use model::{Book, StationId, Store};
 use schedule::{ScheduleJob as Task, ScheduleLag as Wait};
 
 use crate::assemble::PlanError;
+use crate::course::keep::{identity_of_draft, named_steps};
 use crate::course::units::course_job;
 use crate::job::{SequenceJob, StepDraft};
 use crate::joints::ScopeIndex;
 use crate::node_order::{self, NodeOrderProblem};
 use crate::remake::known::KnownProgress;
-use crate::remake::start::named_steps;
 use crate::scope::PlanScope;
 use crate::{refit, strip, work};
 use effort::SolverBudget;
@@ -61,12 +61,6 @@ pub(super) struct CalendarNet {
     pub trouble_probability: Vec<f64>,
 }
 
-/// The positions of the nodes of the three jobs in the net.
-struct JobOffsets {
-    work: usize,
-    refit: usize,
-}
-
 impl CalendarNet {
     pub(super) fn new(
         book: &Book,
@@ -82,15 +76,7 @@ impl CalendarNet {
             work::work_job(book, &scope.tasks),
             refit::refit_job(book, scope, &index),
         ];
-        let (job, steps) = if plan.course.is_some() {
-            course_in_plan_order(book, plan, scope, jobs)
-        } else {
-            let offsets =
-                JobOffsets { work: jobs[0].nodes.len(), refit: jobs[0].nodes.len() + jobs[1].nodes.len() };
-            let job = join_jobs(book, jobs, &offsets);
-            let steps = step_numbers(book, plan, &job);
-            (job, steps)
-        };
+        let (job, steps) = course_of_plan(book, plan, scope, jobs);
         let usable: Vec<Vec<u16>> =
             scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
         let circle = |_| PlanError::Misfit {
@@ -294,8 +280,9 @@ fn order_by_precedence(problem: &NodeOrderProblem, wanted: &[usize]) -> Vec<usiz
     order
 }
 
-/// The units and ways of a course, each after the one that the plan has before it: what is safe in this order need not be in another.
-fn course_in_plan_order(
+/// The units and ways of a plan's course with the numbers of their steps. Where the book tells of settings or rules each comes after the
+/// one that the plan has before it: what is safe in this order need not be in another.
+fn course_of_plan(
     book: &Book,
     plan: &Plan,
     scope: &PlanScope,
@@ -310,94 +297,13 @@ fn course_in_plan_order(
         job.add_node(vec![draft]);
         steps.push(vec![step.number]);
     }
+    if !book.has_world() {
+        return (job, steps);
+    }
     let mut order: Vec<usize> = (0..job.nodes.len()).collect();
     order.sort_by_key(|node| (steps[*node].first().copied().unwrap_or(u32::MAX), *node));
     job.pairs = order.windows(2).map(|pair| (pair[0], pair[1])).collect();
     (job, steps)
-}
-
-/// Joins the three jobs; a part comes off before work on it, and both before it goes back.
-fn join_jobs(book: &Book, jobs: [SequenceJob; 3], offsets: &JobOffsets) -> SequenceJob {
-    let starts = [0, offsets.work, offsets.refit];
-    let mut all = SequenceJob::default();
-    for (job, offset) in jobs.into_iter().zip(starts) {
-        let moved = |list: Vec<usize>| list.into_iter().map(|n| n + offset).collect();
-        all.nodes.extend(job.nodes);
-        all.pairs.extend(job.pairs.into_iter().map(|(a, b)| (a + offset, b + offset)));
-        all.lags.extend(job.lags.into_iter().map(|mut l| {
-            l.lag.from = moved(l.lag.from);
-            l.lag.to = moved(l.lag.to);
-            l
-        }));
-    }
-    link_across_jobs(book, &mut all, offsets);
-    all
-}
-
-fn link_across_jobs(book: &Book, all: &mut SequenceJob, offsets: &JobOffsets) {
-    let of = |all: &SequenceJob, range: core::ops::Range<usize>, is_it: &dyn Fn(&StepDraft) -> bool| {
-        range.filter(|n| all.nodes[*n].iter().any(is_it)).collect::<Vec<_>>()
-    };
-    let (strip, work, refit) = (0..offsets.work, offsets.work..offsets.refit, offsets.refit..all.nodes.len());
-    let mut pairs = Vec::new();
-    for node in work.clone() {
-        let Some(task) = all.nodes[node][0].task else { continue };
-        for need in &book.task(task).needs {
-            let (made, undone) = need_predicates(need);
-            pairs.push((of(all, strip.clone(), &made), vec![node]));
-            pairs.push((vec![node], of(all, refit.clone(), &undone)));
-            if let Need::Condition(id) = need {
-                let condition = book.condition(*id);
-                let from = of(all, strip.clone(), &made);
-                let lag = node_order::NodeLag { from, to: vec![node], wait_s: condition.hold_up.as_s() };
-                let title = condition.title.clone();
-                all.lags.push(crate::job::SequenceJobLag { lag, title, condition: Some(*id) });
-            }
-        }
-    }
-    for node in refit.clone() {
-        for draft in all.nodes[node].clone() {
-            let from = match (draft.kind, draft.part, draft.condition, draft.opening) {
-                (StepKind::Refit, Some(part), ..) => {
-                    of(all, strip.clone(), &need_predicates(&Need::Off(part)).0)
-                }
-                (StepKind::Fill | StepKind::Restore, _, Some(c), _) => {
-                    of(all, strip.clone(), &need_predicates(&Need::Condition(c)).0)
-                }
-                (StepKind::Uncap, .., Some(opening)) => of(all, strip.clone(), &|d: &StepDraft| {
-                    d.kind == StepKind::Cap && d.opening == Some(opening)
-                }),
-                _ => Vec::new(),
-            };
-            pairs.push((from, vec![node]));
-        }
-    }
-    // What a condition serves comes off before the condition ends, even where no part of it goes back.
-    for node in refit {
-        let Some(condition) = all.nodes[node][0].condition else { continue };
-        let serves =
-            |d: &StepDraft| d.part.is_some_and(|p| book.part(p).needs.contains(&Need::Condition(condition)));
-        pairs.push((of(all, strip.clone(), &serves), vec![node]));
-    }
-    pairs.iter().for_each(|(from, to)| all.add_precedence(from, to));
-}
-
-type DraftPredicate = Box<dyn Fn(&StepDraft) -> bool>;
-
-/// What brings a need about in the strip, and what ends it in the refit.
-fn need_predicates(need: &Need) -> (DraftPredicate, DraftPredicate) {
-    match *need {
-        Need::Off(part) => (
-            Box::new(move |d| d.kind == StepKind::Remove && d.part == Some(part)),
-            Box::new(move |d| d.kind == StepKind::Refit && d.part == Some(part)),
-        ),
-        Need::Condition(id) => (
-            Box::new(move |d| matches!(d.kind, StepKind::Open | StepKind::Drain) && d.condition == Some(id)),
-            Box::new(move |d| {
-                matches!(d.kind, StepKind::Fill | StepKind::Restore) && d.condition == Some(id)
-            }),
-        ),
-    }
 }
 
 /// Whether a node needs what a text names: a task or a part by key, or a supply by its name.
@@ -437,7 +343,7 @@ fn step_numbers(book: &Book, plan: &Plan, job: &SequenceJob) -> Vec<Vec<u32>> {
     for node in &job.nodes {
         let mut own = Vec::new();
         for draft in node {
-            let name = crate::remake::start::identity_of_draft(book, draft);
+            let name = identity_of_draft(book, draft);
             if let Some(list) = by_name.get_mut(&name).filter(|l| !l.is_empty()) {
                 own.push(list.remove(0));
             }

@@ -16,7 +16,7 @@ use super::machine::PackedWorld;
 use super::problem::{CourseProblem, CourseStart};
 
 /// States gone through before the search is given up.
-const MAX_EXACT_STATES: usize = 1_500_000;
+const MAX_EXACT_STATES: usize = 300_000;
 /// Units that a set of done ones can hold.
 const MAX_EXACT_UNITS: usize = 128;
 /// States between two looks at the watch.

@@ -37,6 +37,7 @@ pub mod beam;
 pub mod dead_end;
 pub mod exact;
 pub mod improve;
+pub mod keep;
 pub mod machine;
 pub mod outcome;
 pub mod passage;
@@ -46,12 +47,13 @@ pub mod tour;
 pub mod units;
 pub mod write;
 
-use effort::{SolverBudget, SolverWatch};
+use effort::{RandomSeed, SolverBudget, SolverWatch};
+use model::plan::Step;
 use model::{Book, ConditionId, SolverStanding};
 
 use crate::assemble::PlanError;
 use crate::job::SequenceJob;
-use crate::node_order::{CheapestFollowers, NodeOrderSettings, PrecedenceCircle};
+use crate::node_order::{CheapestFollowers, PrecedenceCircle};
 use crate::scope::PlanScope;
 use crate::steps::MechanicPosition;
 use exact::{ExactEnd, MovePrices};
@@ -64,10 +66,24 @@ use units::CourseJob;
 const TRIES_PER_UNIT: u64 = 2_000;
 const MIN_TRIES: u64 = 4_000;
 const MAX_TRIES: u64 = 400_000;
+/// Tries of a walk where an order is kept.
+const KEPT_TRIES_PER_UNIT: u64 = 100;
+const MAX_KEPT_TRIES: u64 = 12_000;
+/// Temperature at which an order that is kept is bettered: about a tool picked up (assumption).
+const WARM_S: f64 = 4.0;
 /// Temperature at the start: about a change of place (assumption, from trials).
 const HOT_S: f64 = 60.0;
 /// Separates the dice of the walks (the golden ratio's fraction in 64 bits).
 const APART: u64 = 0x9e37_79b9_7f4a_7c15;
+
+/// The seed of the dice and the number of threads, which changes the wait and never the answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CourseSettings {
+    /// Start of the dice.
+    pub seed: RandomSeed,
+    /// Threads; at least one works.
+    pub threads: usize,
+}
 
 /// A course, the problem that it solves, and what is proven of it.
 pub struct SolvedCourse {
@@ -98,7 +114,9 @@ pub struct CourseRequest<'a> {
     /// Conditions made that hold only after some seconds.
     pub holds_in_s: &'a [(ConditionId, f64)],
     /// Dice and threads.
-    pub settings: NodeOrderSettings,
+    pub settings: CourseSettings,
+    /// The steps of the plan that is made anew; empty for a new plan.
+    pub kept: &'a [&'a Step],
 }
 
 /// Plans the jobs of strip, work and refit as one course; `world` is nothing for a visit that begins.
@@ -119,15 +137,37 @@ pub fn solve_course(
     let hand = problem.order.intern_hand(request.here.hand.clone());
     let start =
         CourseStart { world: world(&problem.machine), station: request.here.station.index() as u16, hand };
-    let (first, fewest_moves) = first_course(request.book, &job, &problem, &start, budget.watch)?;
-    let tries = budget
-        .effort
-        .tries_or_sized((problem.unit_count() as u64 * TRIES_PER_UNIT).clamp(MIN_TRIES, MAX_TRIES));
-    let found = cool_walks(&problem, &start, first, tries, request.settings, budget);
+    let kept = keep::kept_course(request.book, &problem, &start, &job, request.kept);
+    let (first, fewest_moves) = match &kept {
+        Some(course) => (course.clone(), None),
+        None => first_course(request.book, &job, &problem, &start, budget.watch)?,
+    };
+    let cooling = cooling_for(&problem, kept.is_some(), request.settings, budget);
+    let found = cool_walks(&problem, &start, first, cooling, request.settings.threads, budget);
     let standing = if budget.watch.should_stop() { SolverStanding::Stopped } else { SolverStanding::Found };
-    let course = settle::return_settings_early(&problem, &start, found.course);
-    let tries = found.tries;
-    Ok((job, SolvedCourse { problem, start, course, fewest_moves, standing, tries }))
+    let better = match kept {
+        Some(kept) => keep::keep_unless_better(&problem, &start, kept, found.course),
+        None => found.course,
+    };
+    let course = settle::return_settings_early(&problem, &start, better);
+    Ok((job, SolvedCourse { problem, start, course, fewest_moves, standing, tries: found.tries }))
+}
+
+/// How hot and how long a walk cools: an order that is kept only gets a little better.
+fn cooling_for(
+    problem: &CourseProblem,
+    is_kept: bool,
+    settings: CourseSettings,
+    budget: &SolverBudget<'_>,
+) -> CourseCooling {
+    let units = problem.unit_count() as u64;
+    let sized = if is_kept {
+        (units * KEPT_TRIES_PER_UNIT).min(MAX_KEPT_TRIES)
+    } else {
+        (units * TRIES_PER_UNIT).clamp(MIN_TRIES, MAX_TRIES)
+    };
+    let hot_s = if is_kept { WARM_S } else { HOT_S };
+    CourseCooling { hot_s, tries: budget.effort.tries_or_sized(sized), seed: settings.seed.0 }
 }
 
 /// A course that can be walked, and the fewest moves where they are proven.
@@ -159,19 +199,19 @@ fn cool_walks(
     problem: &CourseProblem,
     start: &CourseStart,
     first: Vec<u16>,
-    tries: u64,
-    settings: NodeOrderSettings,
+    cooling: CourseCooling,
+    threads: usize,
     budget: &SolverBudget<'_>,
 ) -> CooledCourse {
     let followers = CheapestFollowers::new(&problem.order);
     let walk = |number: usize, watch: &dyn SolverWatch| {
-        let seed = settings.seed.0 ^ APART.wrapping_mul(number as u64);
-        let cooling = CourseCooling { hot_s: HOT_S, tries, seed };
+        let seed = cooling.seed ^ APART.wrapping_mul(number as u64);
+        let cooling = CourseCooling { seed, ..cooling };
         improve::improve_course(problem, start, &followers, first.clone(), cooling, watch)
     };
     let stopped = core::sync::atomic::AtomicBool::new(false);
     let mut found: Vec<Option<CooledCourse>> = Vec::new();
-    let threads = settings.threads.clamp(1, WALKS);
+    let threads = threads.clamp(1, WALKS);
     for round in (0..WALKS).step_by(threads) {
         budget.watch.report_progress("planning the order of work", round as f64 / WALKS as f64);
         let flag = improve::StopFlag(&stopped);

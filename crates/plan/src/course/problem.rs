@@ -21,8 +21,17 @@ pub struct CourseProblem {
     pub events: Vec<Vec<WorldEvent>>,
     /// Waits that end before each unit: positions in [`CourseProblem::waits`].
     pub waits_of: Vec<Vec<usize>>,
-    /// Nodes of which the last counts, and seconds; without a node it counts from the start.
-    pub waits: Vec<(Vec<usize>, f64)>,
+    /// All waits.
+    pub waits: Vec<CourseWait>,
+}
+
+/// A wait that begins when the last of some units has ended; without a unit, at the start.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CourseWait {
+    /// The units.
+    pub from: Vec<usize>,
+    /// How long, s.
+    pub wait_s: f64,
 }
 
 /// Where a course begins.
@@ -54,7 +63,7 @@ impl CourseProblem {
         let mut waits = Vec::new();
         for lag in course.job.lags.iter().filter(|l| l.lag.wait_s > 0.0 && !l.lag.to.is_empty()) {
             lag.lag.to.iter().for_each(|n| waits_of[*n].push(waits.len()));
-            waits.push((lag.lag.from.clone(), lag.lag.wait_s));
+            waits.push(CourseWait { from: lag.lag.from.clone(), wait_s: lag.lag.wait_s });
         }
         // The order problem keeps its own waits for the bound; those from the start are left out of it.
         order.lags.retain(|lag| !lag.from.is_empty());

@@ -89,9 +89,9 @@ impl<'p> CourseTour<'p> {
             return Some(next);
         }
         for wait in &self.problem.waits_of[target] {
-            let (from, wait_s) = &self.problem.waits[*wait];
-            let begun_s = from.iter().map(|node| ends_s[*node]).fold(0.0, f64::max);
-            next.clock_s = next.clock_s.max(begun_s + wait_s);
+            let wait = &self.problem.waits[*wait];
+            let begun_s = wait.from.iter().map(|node| ends_s[*node]).fold(0.0, f64::max);
+            next.clock_s = next.clock_s.max(begun_s + wait.wait_s);
         }
         next.clock_s += passage.enter_s;
         let unit = &self.problem.order.nodes[target];

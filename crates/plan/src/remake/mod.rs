@@ -39,22 +39,17 @@ use model::progress::{Happening, Progress};
 use model::{Book, Store};
 
 use crate::assemble::{self, PlanError};
-use crate::course::CourseRequest;
 use crate::course::machine::WorldMachine;
 use crate::course::problem::world_of_progress;
+use crate::course::{CourseRequest, CourseSettings};
 use crate::happening;
 use crate::job::SequenceJob;
 use crate::joints::ScopeIndex;
-use crate::scope::PlanScope;
-use crate::steps::{MechanicPosition, StepWriter};
-use crate::{make, node_order, refit, strip, work};
+use crate::steps::StepWriter;
+use crate::{make, refit, strip, work};
 use effort::{RandomSeed, SolverBudget};
 
 use known::KnownProgress;
-
-/// Tries that suit a problem: a number for each node, within limits that keep an answer well under a second.
-const TRIES_PER_NODE: u64 = 400;
-const MAX_TRIES: u64 = 60_000;
 
 /// The plan for what is left, after some happenings have been taken in ([`happening::take_in`] gives the progress that it is for).
 ///
@@ -77,33 +72,7 @@ pub fn remake_plan(
         writer.holds_in(*condition, *left_s);
     }
     let jobs = jobs_left(book, &known, &index, &progress);
-    if book.has_world() {
-        return remake_course(book, plan, &known, jobs, &progress, &mut writer, &budget);
-    }
-    let old = [&plan.strip, &plan.work, &plan.refit];
-    let mut here = known.here.clone();
-    let mut written: Vec<StepSequence> = Vec::new();
-    for (at, (job, old)) in jobs.iter().zip(old).enumerate() {
-        let seed = RandomSeed(plan.asked.seed ^ at as u64);
-        written.push(remake_sequence(
-            book,
-            &known.scope,
-            job,
-            old,
-            &mut writer,
-            here.clone(),
-            &budget,
-            seed,
-        )?);
-        if !job.nodes.is_empty() {
-            here = MechanicPosition::at_start();
-        }
-    }
-    let refit = written.pop().unwrap_or_else(empty_rest_sequence);
-    let work = written.pop().unwrap_or_else(empty_rest_sequence);
-    let mut strip = written.pop().unwrap_or_else(empty_rest_sequence);
-    assemble::add_part_cautions(book, &known.scope, &mut strip);
-    Ok(assemble_rest(plan, &known, [strip, work, refit]))
+    remake_course(book, plan, &known, jobs, &progress, &mut writer, &budget)
 }
 
 /// The rest of a course, from the world as it stands.
@@ -118,13 +87,15 @@ fn remake_course(
 ) -> Result<Plan, PlanError> {
     let scope = &known.scope;
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
+    let kept: Vec<&Step> = plan.all_steps().collect();
     let request = CourseRequest {
         book,
         scope,
         usable: &usable,
         here: known.here.clone(),
         holds_in_s: &known.holds_in_s,
-        settings: node_order::NodeOrderSettings { seed: RandomSeed(plan.asked.seed), threads: 1 },
+        settings: CourseSettings { seed: RandomSeed(plan.asked.seed), threads: 1 },
+        kept: &kept,
     };
     let world = |machine: &WorldMachine| world_of_progress(book, machine, progress);
     let (sequences, outcome) = assemble::plan_course(&request, jobs, world, writer, budget)?;
@@ -154,54 +125,6 @@ fn jobs_left(
     extra::add_extra_steps(book, known, progress, &mut jobs);
     rest::put_caps_first(&mut jobs[0]);
     jobs
-}
-
-#[expect(
-    clippy::too_many_arguments,
-    reason = "one sequence of one plan; each argument is another part of it"
-)]
-fn remake_sequence(
-    book: &Book,
-    scope: &PlanScope,
-    job: &SequenceJob,
-    old: &StepSequence,
-    writer: &mut StepWriter,
-    here: MechanicPosition,
-    budget: &SolverBudget,
-    seed: RandomSeed,
-) -> Result<StepSequence, PlanError> {
-    if job.nodes.is_empty() {
-        return Ok(empty_rest_sequence());
-    }
-    let named = |circle: node_order::PrecedenceCircle| PlanError::Circle {
-        steps: circle.0.iter().filter_map(|n| job.nodes.get(*n)?.last()).map(|d| d.text.clone()).collect(),
-    };
-    let usable: Vec<Vec<u16>> = scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
-    let problem = job.node_order_problem(book, scope, &usable).map_err(named)?;
-    let begun = start::with_start_node(problem, job, &here, writer.clock_s()).map_err(named)?;
-    let first = start::old_order(book, &begun, job, old);
-    let tries = (job.nodes.len() as u64 * TRIES_PER_NODE).min(MAX_TRIES);
-    let mut solved =
-        node_order::improve_node_order(&begun, &first, budget.effort.tries_or_sized(tries), budget, seed);
-    let enter_s = book.station(here.station).enter_s();
-    start::remove_start_node(
-        &mut solved,
-        job.nodes.len(),
-        if here.station.index() == 0 { 0.0 } else { enter_s },
-    );
-    writer.pick_workings(job, &begun, &solved);
-    Ok(writer.write_sequence_from(job, &solved, here))
-}
-
-fn empty_rest_sequence() -> StepSequence {
-    let outcome = model::SolverOutcome {
-        standing: model::SolverStanding::Proven,
-        value: 0.0,
-        bound: 0.0,
-        unit: model::OutcomeUnit::Seconds,
-        effort: 0,
-    };
-    StepSequence { steps: Vec::new(), outcome, setup_s: 0.0, work_s: 0.0, wait_s: 0.0 }
 }
 
 /// The old plan with new sequences: stacks keep their ids, and each duty's seconds are those of the holes that are left to it.
