@@ -9,9 +9,9 @@ use std::collections::BTreeMap;
 use common::{Size, book, scope, some_tasks};
 use effort::{RandomSeed, SolverBudget, SolverEffort, UnwatchedSolver};
 use model::plan::{Step, StepKind, StepSequence};
-use model::{Act, Book, ConditionKind, HoldsBack, Need, PartId, PieceId, StageTarget, rules};
+use model::{Act, Book, ConditionKind, FastenerKind, HoldsBack, Need, PartId, PieceId, StageTarget, rules};
 use plan::assemble::plan_sequences;
-use plan::node_order::NodeOrderSettings;
+use plan::course::CourseSettings;
 use plan::scope::PlanScope;
 use plan::way_in;
 use proptest::prelude::*;
@@ -30,12 +30,12 @@ fn made(seed: u64, size: Size) -> Made {
     let found = way_in::find_least_way_in(&book, &some_tasks(&book, seed), &SolverBudget::sized()).unwrap();
     let (scope, usable) = scope(&book, &found, seed);
     let budget = SolverBudget { effort: SolverEffort::Tries(1_500), watch: &UnwatchedSolver };
-    let (writer, [strip, work, refit]) = plan_sequences(
+    let (writer, [strip, work, refit], _) = plan_sequences(
         &book,
         &scope,
         &usable,
         &budget,
-        NodeOrderSettings { seed: RandomSeed(seed), threads: 2 },
+        CourseSettings { seed: RandomSeed(seed), threads: 2 },
     )
     .unwrap();
     let picked = writer.picked.clone();
@@ -175,7 +175,15 @@ fn refit_is_in_order(m: &Made) {
             on_part(steps, &it.key).filter(|(_, s)| s.kind != StepKind::Uncap).collect();
         let last = own.iter().map(|(at, _)| *at).max().unwrap();
         assert_eq!(own[0].0, on);
-        let ran_in = own.iter().filter(|(_, s)| s.kind == StepKind::RunIn).map(|(at, _)| *at).max();
+        let is_plug = |s: &Step| {
+            let fixing = m.book.fixing(m.book.fixing_by_key(&s.fixings[0]).unwrap());
+            fixing.kind == FastenerKind::Connector
+        };
+        let run_in = own.iter().filter(|(_, s)| s.kind == StepKind::RunIn);
+        let ran_in = run_in.clone().filter(|(_, s)| !is_plug(s)).map(|(at, _)| *at).max();
+        let plugged = run_in.filter(|(_, s)| is_plug(s)).map(|(at, _)| *at).min();
+        let tightened = own.iter().filter(|(_, s)| s.kind == StepKind::Tighten).map(|(at, _)| *at).max();
+        assert!(plugged.is_none_or(|plug| tightened.is_none_or(|tight| tight < plug)), "plugs go on last");
         let tight = own.iter().filter(|(_, s)| s.kind == StepKind::Tighten).map(|(at, _)| *at).min();
         assert!(tight.is_none() || ran_in < tight);
         for need in m.needs(*part) {
@@ -237,7 +245,8 @@ fn stages_rise(m: &Made) {
 }
 
 /// Works set-ups, work and waits out again from actions, stations and parts.
-fn seconds_are_as_the_rules_say(m: &Made, sequence: &StepSequence) {
+fn seconds_are_as_the_rules_say(m: &Made) {
+    let sequences = [&m.strip, &m.work, &m.refit];
     let mut station = m.book.stations[0].key.clone();
     let mut part: Option<String> = None;
     let mut hand: Vec<PieceId> = Vec::new();
@@ -245,7 +254,7 @@ fn seconds_are_as_the_rules_say(m: &Made, sequence: &StepSequence) {
     let extra = |of: &[PieceId], over: &[PieceId]| -> usize {
         (0..20).map(PieceId::new).map(|p| count(of, p).saturating_sub(count(over, p))).sum()
     };
-    for step in &sequence.steps {
+    for step in sequences.iter().flat_map(|s| &s.steps) {
         if step.kind == StepKind::Wait {
             assert!(
                 step.wait_s > 0.0 && step.setup_s == 0.0 && step.work_s == 0.0 && step.station == station
@@ -273,15 +282,18 @@ fn seconds_are_as_the_rules_say(m: &Made, sequence: &StepSequence) {
         assert!(step.work_s + 1e-6 >= acts_s && step.wait_s == 0.0);
         (station, part) = (step.station.clone(), step.part.clone());
     }
-    let sum = sequence.setup_s + sequence.work_s + sequence.wait_s;
-    assert!((sum - sequence.outcome.value).abs() < 1e-6);
-    assert!(sequence.outcome.bound <= sequence.outcome.value);
+    for sequence in sequences {
+        let sum = sequence.setup_s + sequence.work_s + sequence.wait_s;
+        assert!((sum - sequence.outcome.value).abs() < 1e-6);
+        assert!(sequence.outcome.bound <= sequence.outcome.value);
+    }
 }
 
 fn work_waits_for_its_conditions(m: &Made) {
     let strip_s = clock(&m.strip.steps, 0.0);
-    let ends_s = clock(&m.work.steps, strip_s.last().copied().unwrap_or(0.0));
-    for (at, step) in m.work.steps.iter().enumerate().filter(|(_, s)| s.kind != StepKind::Wait) {
+    let later: Vec<Step> = m.work.steps.iter().chain(&m.refit.steps).cloned().collect();
+    let ends_s = clock(&later, strip_s.last().copied().unwrap_or(0.0));
+    for (at, step) in later.iter().enumerate().filter(|(_, s)| s.task.is_some()) {
         let task = m.book.task(m.book.task_by_key(step.task.as_ref().unwrap()).unwrap());
         for need in &task.needs {
             let Need::Condition(c) = need else { continue };
@@ -290,7 +302,7 @@ fn work_waits_for_its_conditions(m: &Made) {
             assert!(ends_s[at] - step.setup_s - step.work_s >= holds_s - 1e-6);
         }
     }
-    assert_eq!(m.work.steps.iter().filter(|s| s.kind != StepKind::Wait).count(), m.scope.tasks.len());
+    assert_eq!(later.iter().filter(|s| s.task.is_some()).count(), m.scope.tasks.len());
 }
 
 proptest! {
@@ -305,9 +317,7 @@ proptest! {
         refit_is_in_order(&m);
         stages_rise(&m);
         work_waits_for_its_conditions(&m);
-        for sequence in [&m.strip, &m.work, &m.refit] {
-            seconds_are_as_the_rules_say(&m, sequence);
-        }
+        seconds_are_as_the_rules_say(&m);
         let numbers = [&m.strip, &m.work, &m.refit].into_iter().flat_map(|s| &s.steps).map(|s| s.number);
         prop_assert!(numbers.eq(1..=(m.strip.steps.len() + m.work.steps.len() + m.refit.steps.len()) as u32));
     }

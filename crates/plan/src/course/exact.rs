@@ -18,7 +18,9 @@ use super::problem::{CourseProblem, CourseStart};
 /// States gone through before the search is given up.
 const MAX_EXACT_STATES: usize = 300_000;
 /// Units that a set of done ones can hold.
-const MAX_EXACT_UNITS: usize = 128;
+const MAX_EXACT_UNITS: usize = 64;
+/// Units up to which all orders are gone through where no setting holds them together.
+const MAX_FREE_UNITS: usize = 16;
 /// States between two looks at the watch.
 const LOOK_EVERY: usize = 4096;
 
@@ -43,7 +45,7 @@ pub enum ExactEnd {
 }
 
 /// Units done as bits, world, place.
-type ExactState = (u128, PackedWorld, u16);
+type ExactState = (u64, PackedWorld, u16);
 
 /// What is known of a state: its cost, the number of the state before it and the target between, whether it was gone through.
 #[derive(Clone, Copy)]
@@ -57,7 +59,7 @@ struct ExactEntry {
 struct ExactSearch<'p> {
     problem: &'p CourseProblem,
     prices: MovePrices,
-    before: Vec<u128>,
+    before: Vec<u64>,
     states: Vec<ExactState>,
     entries: Vec<ExactEntry>,
     numbers: FxHashMap<ExactState, u32>,
@@ -73,10 +75,11 @@ pub fn find_fewest_moves(
     prices: MovePrices,
     watch: &dyn SolverWatch,
 ) -> ExactEnd {
-    if problem.unit_count() > MAX_EXACT_UNITS {
+    let most = if problem.machine.ways.is_empty() { MAX_FREE_UNITS } else { MAX_EXACT_UNITS };
+    if problem.unit_count() > most {
         return ExactEnd::GivenUp;
     }
-    let bits = |list: &Vec<usize>| list.iter().fold(0_u128, |bits, unit| bits | 1 << unit);
+    let bits = |list: &Vec<usize>| list.iter().fold(0_u64, |bits, unit| bits | 1 << unit);
     let mut search = ExactSearch {
         problem,
         prices,
@@ -93,12 +96,8 @@ pub fn find_fewest_moves(
 
 impl ExactSearch<'_> {
     fn run(&mut self, watch: &dyn SolverWatch) -> ExactEnd {
-        let all = if self.problem.unit_count() == 128 {
-            u128::MAX
-        } else {
-            (1_u128 << self.problem.unit_count()) - 1
-        };
-        let (mut cost, mut seen, mut deepest) = (0, 0, 0_u128);
+        let all = (0..self.problem.unit_count()).fold(0_u64, |all, unit| all | 1 << unit);
+        let (mut cost, mut seen, mut deepest) = (0, 0, 0_u64);
         loop {
             let Some(number) = self.now.pop_front() else {
                 if self.later.iter().all(VecDeque::is_empty) {

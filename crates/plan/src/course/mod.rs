@@ -51,16 +51,17 @@ use effort::{RandomSeed, SolverBudget, SolverWatch};
 use model::plan::Step;
 use model::{Book, ConditionId, SolverStanding};
 
+use self::units::CourseJob;
 use crate::assemble::PlanError;
 use crate::job::SequenceJob;
 use crate::node_order::{CheapestFollowers, PrecedenceCircle};
 use crate::scope::PlanScope;
 use crate::steps::MechanicPosition;
+use dead_end::DeadEnd;
 use exact::{ExactEnd, MovePrices};
 use improve::{CooledCourse, CourseCooling, WALKS};
 use machine::PackedWorld;
 use problem::{CourseProblem, CourseStart};
-use units::CourseJob;
 
 /// Tries of a walk that suit a problem: a number for each unit, within limits.
 const TRIES_PER_UNIT: u64 = 2_000;
@@ -138,12 +139,15 @@ pub fn solve_course(
     let start =
         CourseStart { world: world(&problem.machine), station: request.here.station.index() as u16, hand };
     let kept = keep::kept_course(request.book, &problem, &start, &job, request.kept);
-    let (first, fewest_moves) = match &kept {
-        Some(course) => (course.clone(), None),
-        None => first_course(request.book, &job, &problem, &start, budget.watch)?,
+    let (found, fewest_moves) = match &kept {
+        Some(course) => {
+            let cooling = cooling_for(&problem, true, request.settings, budget);
+            let threads = request.settings.threads;
+            (cool_walks(&problem, &start, course.clone(), cooling, threads, budget), None)
+        }
+        None => search_course(&problem, &start, request.settings, budget)
+            .map_err(|end| end.explain(request.book, &job, &problem, &start, budget.watch))?,
     };
-    let cooling = cooling_for(&problem, kept.is_some(), request.settings, budget);
-    let found = cool_walks(&problem, &start, first, cooling, request.settings.threads, budget);
     let standing = if budget.watch.should_stop() { SolverStanding::Stopped } else { SolverStanding::Found };
     let better = match kept {
         Some(kept) => keep::keep_unless_better(&problem, &start, kept, found.course),
@@ -171,27 +175,39 @@ fn cooling_for(
 }
 
 /// A course that can be walked, and the fewest moves where they are proven.
+///
+/// # Errors
+/// [`DeadEnd`] where nothing leads to the end.
 fn first_course(
-    book: &Book,
-    job: &CourseJob,
     problem: &CourseProblem,
     start: &CourseStart,
     watch: &dyn SolverWatch,
-) -> Result<(Vec<u16>, Option<u32>), PlanError> {
+) -> Result<(Vec<u16>, Option<u32>), DeadEnd> {
     watch.report_progress("looking for a safe order", 0.0);
     match exact::find_fewest_moves(problem, start, MovePrices { place: 1, lift: 1 }, watch) {
         ExactEnd::Least(moves, course) => Ok((course, Some(moves))),
-        ExactEnd::Impossible(done) => {
-            Err(dead_end::explain_dead_end(book, job, problem, start, &done, true, watch))
-        }
+        ExactEnd::Impossible(done) => Err(DeadEnd { done, is_proven: true }),
         ExactEnd::GivenUp => {
             let mut tour = tour::CourseTour::new(problem, start);
-            match beam::find_first_course(problem, &mut tour, watch) {
-                Ok(course) => Ok((course, None)),
-                Err(done) => Err(dead_end::explain_dead_end(book, job, problem, start, &done, false, watch)),
-            }
+            let course = beam::find_first_course(problem, &mut tour, watch);
+            course.map(|course| (course, None)).map_err(|done| DeadEnd { done, is_proven: false })
         }
     }
+}
+
+/// A course of a problem, searched for from nothing, and the fewest moves where they are proven.
+///
+/// # Errors
+/// [`DeadEnd`] where nothing leads to the end.
+pub fn search_course(
+    problem: &CourseProblem,
+    start: &CourseStart,
+    settings: CourseSettings,
+    budget: &SolverBudget<'_>,
+) -> Result<(CooledCourse, Option<u32>), DeadEnd> {
+    let (first, fewest_moves) = first_course(problem, start, budget.watch)?;
+    let cooling = cooling_for(problem, false, settings, budget);
+    Ok((cool_walks(problem, start, first, cooling, settings.threads, budget), fewest_moves))
 }
 
 /// The best of [`WALKS`] walks, each by its own dice; the first reports how far it is.
