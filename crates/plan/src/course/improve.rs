@@ -85,6 +85,10 @@ struct CourseWalk<'p> {
     points: Vec<CoursePoint>,
     ends_s: Vec<f64>,
     followers: &'p CheapestFollowers,
+    /// Points of the try that is being walked.
+    fresh: Vec<CoursePoint>,
+    /// Former ends of the units that it walked.
+    ended: Vec<(usize, f64)>,
 }
 
 /// Betters a course that can be walked; never gives a worse one back.
@@ -100,7 +104,8 @@ pub(super) fn improve_course(
     let mut tour = CourseTour::new(problem, start);
     let points = tour.walk_course(&course)?;
     let ends_s = vec![0.0; problem.unit_count()];
-    let mut walk = CourseWalk { problem, tour, course, points, ends_s, followers };
+    let mut walk =
+        CourseWalk { problem, tour, course, points, ends_s, followers, fresh: Vec::new(), ended: Vec::new() };
     walk.note_ends();
     let mut dice = CourseDice(Pcg64Mcg::seed_from_u64(cooling.seed));
     let mut best = CooledCourse { course: walk.course.clone(), value_s: walk.value_s(), tries: 0 };
@@ -209,11 +214,29 @@ impl CourseWalk<'_> {
             right += 1;
         }
         if right == middle {
-            return None;
+            return self.bring_with_forerunners(left, middle);
         }
         let mut course = self.course.clone();
         course[left..right].rotate_left(first);
         Some(CourseChange { from: left, same_from: right, course })
+    }
+
+    /// What stands at `middle` comes forward to `left`, behind those in between that have to come before it.
+    fn bring_with_forerunners(&self, left: usize, middle: usize) -> Option<CourseChange> {
+        let target = *self.course.get(middle)?;
+        let is_before = |earlier: &u16| {
+            !self.is_way(*earlier) && self.problem.order.precedes(usize::from(*earlier), usize::from(target))
+        };
+        let (before, rest): (Vec<u16>, Vec<u16>) =
+            self.course[left..middle].iter().partition(|t| is_before(t));
+        if rest.is_empty() {
+            return None;
+        }
+        let from = left + self.course[left..middle].iter().take_while(|t| is_before(t)).count();
+        let mut course = self.course.clone();
+        let moved = before.into_iter().chain([target]).chain(rest);
+        course[left..=middle].iter_mut().zip(moved).for_each(|(slot, target)| *slot = target);
+        Some(CourseChange { from, same_from: middle + 1, course })
     }
 
     /// Whether the target at a position may come before all from `left` to `middle`.
@@ -228,56 +251,60 @@ impl CourseWalk<'_> {
 
     /// Walks a changed course and keeps it if it can be walked and comes to no more than a value.
     fn try_change(&mut self, change: CourseChange, most_s: f64) -> bool {
+        self.fresh.clear();
+        self.ended.clear();
+        let is_kept = self.walk_change(&change, most_s);
+        if !is_kept {
+            for (unit, end_s) in self.ended.drain(..).rev() {
+                self.ends_s[unit] = end_s;
+            }
+        }
+        is_kept
+    }
+
+    fn walk_change(&mut self, change: &CourseChange, most_s: f64) -> bool {
         let CourseChange { from, same_from, course } = change;
-        let mut ends_s = self.ends_s.clone();
-        let mut points = self.points[..=from].to_vec();
         let grown = course.len() as isize - self.course.len() as isize;
-        let mut point = self.points[from];
-        for at in from..course.len() {
-            let target = usize::from(course[at]);
-            let Some(next) = self.tour.after_target(point, target, &ends_s) else { return false };
+        let mut point = self.points[*from];
+        for (at, target) in course.iter().enumerate().skip(*from) {
+            let target = usize::from(*target);
+            let Some(next) = self.tour.after_target(point, target, &self.ends_s) else { return false };
             point = next;
             if point.value_s() > most_s {
                 return false;
             }
-            if let Some(end_s) = ends_s.get_mut(target) {
+            if let Some(end_s) = self.ends_s.get_mut(target) {
+                self.ended.push((target, *end_s));
                 *end_s = point.clock_s;
             }
-            points.push(point);
+            self.fresh.push(point);
             let old = (at as isize + 1 - grown) as usize;
-            if at + 1 >= same_from
-                && self.points[old].is_like(&point)
-                && !self.waits_behind(&course[at + 1..])
-            {
-                return self.keep_rest(course, points, old, ends_s, most_s);
+            let is_same = at + 1 >= *same_from && self.points[old].is_like(&point);
+            if is_same && !self.waits_behind(&course[at + 1..]) {
+                return self.keep_rest(change, old, most_s);
             }
         }
         let goal = self.problem.goal_target();
-        let Some(end) = self.tour.after_target(point, goal, &ends_s) else { return false };
+        let Some(end) = self.tour.after_target(point, goal, &self.ends_s) else { return false };
         if end.value_s() > most_s {
             return false;
         }
-        points.push(end);
-        (self.course, self.points, self.ends_s) = (course, points, ends_s);
+        self.fresh.push(end);
+        self.points.truncate(from + 1);
+        self.points.append(&mut self.fresh);
+        self.course.clone_from(course);
         true
     }
 
     fn waits_behind(&self, rest: &[u16]) -> bool {
         let waits =
             |target: &u16| self.problem.waits_of.get(usize::from(*target)).is_some_and(|w| !w.is_empty());
-        rest.iter().any(waits)
+        !self.problem.waits.is_empty() && rest.iter().any(waits)
     }
 
-    /// The rest goes on as before, only earlier or later.
-    fn keep_rest(
-        &mut self,
-        course: Vec<u16>,
-        mut points: Vec<CoursePoint>,
-        old: usize,
-        mut ends_s: Vec<f64>,
-        most_s: f64,
-    ) -> bool {
-        let Some(now) = points.last().copied() else { return false };
+    /// The rest goes on as before from a position of the old course, only earlier or later.
+    fn keep_rest(&mut self, change: &CourseChange, old: usize, most_s: f64) -> bool {
+        let Some(now) = self.fresh.last().copied() else { return false };
         let was = self.points[old];
         let later_s = now.clock_s - was.clock_s;
         let moved = i64::from(now.moves) - i64::from(was.moves);
@@ -286,16 +313,19 @@ impl CourseWalk<'_> {
             moves: (i64::from(point.moves) + moved).max(0) as u32,
             ..*point
         };
-        points.extend(self.points[old + 1..].iter().map(shifted));
-        if points.last().is_none_or(|end| end.value_s() > most_s) {
+        if self.points.last().is_none_or(|end| shifted(end).value_s() > most_s) {
             return false;
         }
         for target in &self.course[old..] {
-            if let Some(end_s) = ends_s.get_mut(usize::from(*target)) {
+            if let Some(end_s) = self.ends_s.get_mut(usize::from(*target)) {
                 *end_s += later_s;
             }
         }
-        (self.course, self.points, self.ends_s) = (course, points, ends_s);
+        let rest: Vec<CoursePoint> = self.points[old + 1..].iter().map(shifted).collect();
+        self.points.truncate(change.from + 1);
+        self.points.append(&mut self.fresh);
+        self.points.extend(rest);
+        self.course.clone_from(&change.course);
         true
     }
 }

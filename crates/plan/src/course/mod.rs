@@ -64,9 +64,9 @@ use machine::PackedWorld;
 use problem::{CourseProblem, CourseStart};
 
 /// Tries of a walk that suit a problem: a number for each unit, within limits.
-const TRIES_PER_UNIT: u64 = 2_000;
+const TRIES_PER_UNIT: u64 = 700;
 const MIN_TRIES: u64 = 4_000;
-const MAX_TRIES: u64 = 400_000;
+const MAX_TRIES: u64 = 250_000;
 /// Tries of a walk where an order is kept.
 const KEPT_TRIES_PER_UNIT: u64 = 100;
 const MAX_KEPT_TRIES: u64 = 12_000;
