@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use crate::{
     ActWorld, ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, OpeningId, PartId,
-    PartWorld, Setting, SettingId, SpecialToolId, StationId, TaskId, WorldNeed, WorldRule, rules,
+    PartWorld, Setting, SettingId, SpecialToolId, StationId, TaskId, WorldNeed, WorldRule, WorldRuleKind,
+    WorldThing, rules,
 };
 use serde::{Deserialize, Serialize};
 use units::{Duration, Force, Mass, Money};
@@ -444,6 +445,15 @@ impl Book {
     #[must_use]
     pub fn setting(&self, id: SettingId) -> &Setting {
         &self.settings[id.index()]
+    }
+    /// Whether a rule tells what takes a part's place while it is off: one of several, this part among them.
+    #[must_use]
+    pub fn has_support_beside(&self, part: PartId) -> bool {
+        let names_it = |needs: &Vec<WorldNeed>| needs.iter().any(|need| need.thing == WorldThing::Part(part));
+        self.rules.iter().any(|rule| match &rule.kind {
+            WorldRuleKind::AtLeastOne(needs) => needs.len() > 1 && names_it(needs),
+            WorldRuleKind::NeverTogether(_) | WorldRuleKind::StaysStill(_) => false,
+        })
     }
     /// All part ids.
     pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {

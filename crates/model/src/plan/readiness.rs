@@ -171,6 +171,8 @@ units::worded! {
         NotProven = "not-proven" / "not proven",
         /// A tightening figure that something stands against.
         AskFirst = "ask-first" / "ask first",
+        /// What holds the engine while a part that carries it is off.
+        Support = "support",
     }
 }
 
@@ -183,7 +185,7 @@ pub struct OpenLine {
     pub words: String,
     /// Number of fasteners.
     pub fasteners: u32,
-    /// Fixing keys, sorted.
+    /// Fixing keys, sorted; of a support the fixings of the part that comes off.
     pub fixings: Vec<String>,
 }
 

@@ -46,7 +46,7 @@ pub fn readiness_sheet(book: &Book, store: &Store, scope: &PlanScope) -> Readine
     let against = reasons_against(book, scope, &gaps, &not_at_hand);
     let figures_missing = figures::missing_figure_lines(book, scope);
     let against_refit: Vec<String> = figures::missing_figure_words(&figures_missing).into_iter().collect();
-    let verdict = open::readiness_verdicts(&against, &figures_missing, &coverage);
+    let verdict = open::readiness_verdicts(&against, &figures_missing, &coverage, &open);
     Readiness {
         coverage,
         proven_by_class,
