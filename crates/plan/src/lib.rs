@@ -15,7 +15,8 @@
 //! | [`scope`] | which duties follow, each hole through one access; what can do each | – |
 //! | [`kit`] | the best set of pieces with a stack for every duty inside it | yes, or with a gap |
 //! | [`strip`], [`work`], [`refit`] | which nodes there are and what goes before what | – |
-//! | [`node_order`] | the least time for set-ups and waits, with the stacks chosen on the way | with a gap |
+//! | [`node_order`] | what it costs to go from one node to the next, and what no order goes below | – |
+//! | [`course`] | one order of all of them, safe at every moment, with the ways between settings | moves of small ones, else with a gap |
 //! | [`mod@cart`] | what lies on a cart of few places when, and the walks for the rest | with a gap |
 //! | [`steps`] | the numbered steps with `setup_s`, `work_s`, `wait_s` | can be worked out again |
 //!
@@ -24,14 +25,14 @@
 //! `L` a wait; all times in seconds.
 //!
 //! # What the numbers of a step count
-//! The rules are in [`steps`]; in short, each of the three sequences starts with the bare hand, at the first station, with no
-//! part in mind, and
+//! The rules are in [`steps`]; in short, the course starts with the bare hand, at the first station, with no part in mind, runs on
+//! from strip through work to refit, and
 //!
 //! ```text
 //! setup_s = enter(station) if the station differs from the step before
 //!         + ATTENTION_S    if the step has a part and the step before had another or none
 //!         + Σ over its actions with a stack of swap(in hand, stack)     (PICK_S a piece taken up, PUT_S a piece put down)
-//! work_s  = lift | place | establish | restore | task work | CAP_S · caps
+//! work_s  = lift | place | establish | restore | task work | way of a setting | CAP_S · caps
 //!         + Σ over its actions with a stack of working time / holes of the access · holes of the action
 //! wait_s  = on `wait` steps alone; `wait` steps are skipped by the rules of setup_s
 //! ```
@@ -57,7 +58,6 @@ pub mod cart_layout;
 pub mod course;
 pub mod coverage;
 pub mod happening;
-
 pub mod job;
 pub mod joints;
 pub mod kit;

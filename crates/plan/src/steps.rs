@@ -1,18 +1,19 @@
 //! From nodes in order to numbered steps: set-up, work and wait of each, as anyone can work them out again.
 //!
-//! Each sequence starts with the bare hand, at the first station, and with no part in mind. Step by step, waits left out:
+//! A course starts with the bare hand, at the first station, and with no part in mind, and runs on through its three stretches. Step by step, waits left
+//! out:
 //!
 //! * **Station.** If the step's station differs from that of the step before, its entering time.
 //! * **Attention.** If the step has a part and the step before had another or none, [`rules::ATTENTION_S`].
 //! * **Swaps.** For each of its actions in turn that has a stack: from the stack in hand to the action's by the rule of
 //!   [`model::rules`], counter-hold pieces included; it is then in hand. A gap changes nothing; nor does a step without actions.
 //!
-//! These three make `setup_s`. `work_s` is the fixed time of the step (lift, place, establish, restore, task work,
+//! These three make `setup_s`. `work_s` is the fixed time of the step (lift, place, establish, restore, task work, way of a setting,
 //! [`rules::CAP_S`] a cap) plus, for each action with a stack, the time of one fastener times its holes.
 //!
-//! The clock of a sequence runs through set-ups, work and waits. A wait is a step of its own, of kind `wait`, with
+//! The clock of the course runs through set-ups, work and waits. A wait is a step of its own, of kind `wait`, with
 //! `wait_s` and nothing else, at the station of the step before (the first station at the start), just before the step
-//! that could not start; no other step has `wait_s`. The clock of the strip runs on into the tasks' work.
+//! that could not start; no other step has `wait_s`.
 
 use std::collections::BTreeMap;
 
@@ -32,7 +33,7 @@ use crate::work;
 /// Waits shorter than this are rounding.
 const NO_WAIT_S: f64 = 1.0e-6;
 
-/// Writes the three sequences of a plan; keeps the numbers of steps and the ids of stacks.
+/// Writes the three stretches of a course; keeps the numbers of steps and the ids of stacks.
 pub struct StepWriter<'a> {
     book: &'a Book,
     scope: &'a PlanScope,
@@ -46,7 +47,7 @@ pub struct StepWriter<'a> {
     tools_moved: u32,
 }
 
-/// The state of a sequence.
+/// Where the mechanic is, and what he has in mind and in hand.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MechanicPosition {
     /// Working position.
@@ -60,7 +61,7 @@ pub struct MechanicPosition {
 }
 
 impl MechanicPosition {
-    /// The start of a sequence: the first station, no part in mind, the bare hand.
+    /// The start of a course: the first station, no part in mind, the bare hand.
     #[must_use]
     pub const fn at_start() -> Self {
         Self { station: StationId::new(0), part: None, hand: Vec::new(), entered: false }

@@ -5,7 +5,8 @@
 //! done during each wait, which chain of steps, waits and arrivals fixes the end, and how sure is the date?
 //!
 //! # Model
-//! The nodes of the plan's three sequences (see [`crate::job`]) with their stacks; a node takes its work and its set-up from whatever was done before it. A
+//! The units of the plan's course (see [`crate::course::units`]) with their stacks, and where the book tells of settings the ways between them, in the
+//! plan's order; a node takes its work and its set-up from whatever was done before it. A
 //! node may start when all that goes before it has ended, every wait behind those ends is over *by the wall clock* (glue cures at night),
 //! and what it needs has arrived. Work goes on in shop hours only and is set aside at closing time.
 //!
@@ -32,8 +33,7 @@
 //! 8 to 9 the next morning. In working time alone the cure would have taken a day and a half.
 //!
 //! # Limits
-//! **The spreads are assumptions until a journal provides better ones.** Sequences run on into each other: the mechanic does not put everything
-//! down between strip, work and refit as the plan's own sums do, and refit of one corner may begin while another waits. Civil time without
+//! **The spreads are assumptions until a journal provides better ones.** Civil time without
 //! a change of clocks. An optional helper takes no time of his own; steps that need one are listed.
 //!
 //! # Sources

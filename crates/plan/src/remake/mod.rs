@@ -14,12 +14,11 @@
 //! * waits that have begun count from now on;
 //! * an opening that is open without its cap is capped before anything else.
 //!
-//! A node that every order begins with puts the mechanic where he is, with what he has in hand. The old order of what is left is a
-//! good order already; it is improved by annealing that starts at a low temperature (`crate::order::improve_node_order`), so that an answer is there at once.
+//! The world is as its settings and fasteners stand, the mechanic where he is, with what he has in hand. The old order of what is left is a
+//! good order already and stays, unless another saves five minutes ([`crate::course::keep`]).
 //!
 //! # Times
-//! As in [`crate::steps`], but for the start: the first of the three sequences that has anything in it starts at the station and with the
-//! pieces of the progress. An extra step has its own seconds. Steps are numbered from 1 again.
+//! As in [`crate::steps`], but for the start: the course starts at the station and with the pieces of the progress. An extra step has its own seconds. Steps are numbered from 1 again.
 //!
 //! # Limits
 //! **A part that is off but not in the plan's way in, or a fixing of such a part, is reported as a misfit: make a new plan with its tasks.** A cap left on
