@@ -177,8 +177,11 @@ impl CourseWalk<'_> {
     /// Brings a unit right behind one after which it is cheap.
     fn draw_joining(&self, dice: &mut CourseDice) -> Option<CourseChange> {
         let at = dice.draw_below(self.course.len());
-        let node = usize::from(self.course[at]);
-        let near = if self.is_way(self.course[at]) { return None } else { self.followers.followers_of(node) };
+        let target = *self.course.get(at)?;
+        if self.is_way(target) {
+            return None;
+        }
+        let near = self.followers.followers_of(usize::from(target));
         let next = *near.get(dice.draw_below(near.len()))? as u16;
         let to = self.course.iter().position(|target| *target == next)?;
         if to > at + 1 {

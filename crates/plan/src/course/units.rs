@@ -282,6 +282,16 @@ fn order_stretches(course: &mut CourseJob) {
     let last: Vec<usize> = (0..count).filter(|n| is_strip(*n) && !followed[*n]).collect();
     let first: Vec<usize> = (0..count).filter(|n| !is_strip(*n) && !following[*n]).collect();
     course.job.add_precedence(&last, &first);
+    // What a happening asks for before the refit comes before all of it.
+    let is_refit = |node: usize| course.stretches[node] == JobPhase::Refit;
+    let inner: BTreeSet<usize> =
+        course.job.pairs.iter().filter(|(a, b)| is_refit(*a) && is_refit(*b)).map(|(_, b)| *b).collect();
+    let begins: Vec<usize> = (0..count).filter(|n| is_refit(*n) && !inner.contains(n)).collect();
+    let is_extra = |steps: &[StepDraft]| steps.first().is_some_and(|d| d.kind == StepKind::Extra);
+    let extra: Vec<usize> = (0..count)
+        .filter(|n| course.stretches[*n] == JobPhase::Work && is_extra(&course.job.nodes[*n]))
+        .collect();
+    course.job.add_precedence(&extra, &begins);
 }
 
 /// Nodes that become one, where no other has to come between.
