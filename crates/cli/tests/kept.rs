@@ -164,8 +164,7 @@ fn id_of(what: &str) -> String {
     let journal = folder.join("out/demo.journal").display().to_string();
     let command: &[&str] = if what == "visit" { &["visit", "show"] } else { &["vehicle", "list"] };
     let text = check(&[command, &["--journal", &journal]].concat(), 0);
-    let line = text.lines().find_map(|line| line.trim_start().strip_prefix("id "));
-    line.unwrap_or_else(|| panic!("no id in {text}")).trim().to_owned()
+    printed_id(&text)
 }
 
 #[test]
@@ -207,6 +206,56 @@ fn the_demo_and_its_visit() {
         })
         .collect();
     keep_page("visits", &page.join("\n\n"));
+}
+
+/// The id that `visit new` or another command prints.
+fn printed_id(text: &str) -> String {
+    let line = text.lines().find_map(|line| line.trim_start().strip_prefix("id "));
+    line.unwrap_or_else(|| panic!("no id in {text}")).trim().to_owned()
+}
+
+#[test]
+fn settings_of_the_vehicle_by_hand() {
+    let folder = fresh_folder("kept-settings");
+    let journal = folder.join("a.journal").display().to_string();
+    let begin =
+        |book: &[&str]| printed_id(&check(&[&["visit", "new"], book, &["--journal", &journal]].concat(), 0));
+    let (visit, bare) = (begin(&["tests/lifted-book"]), begin(&[]));
+    let mut ids = BTreeMap::new();
+    let lines = [
+        (0, "visit setting {visit} lift up --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} crank-pin in --journal {tmp}/a.journal"),
+        (2, "visit setting {visit} crank-pin in --journal {tmp}/a.journal"),
+        (2, "visit setting {visit} lift chest --journal {tmp}/a.journal"),
+        (2, "visit setting {visit} ramp up --journal {tmp}/a.journal"),
+        (2, "visit setting {bare} lift up --journal {tmp}/a.journal"),
+        (0, "visit show {visit} --journal {tmp}/a.journal"),
+        (1, "ledger {visit} --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} crank-pin out --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} lift ground --journal {tmp}/a.journal"),
+        (0, "ledger {visit} --journal {tmp}/a.journal"),
+    ];
+    let fill = |line: &str| line.replace("{visit}", &visit).replace("{bare}", &bare);
+    let page: Vec<String> =
+        lines.iter().map(|(code, line)| shown(&fill(line), *code, &folder, &mut ids)).collect();
+    keep_page("settings", &page.join("\n\n"));
+}
+
+#[test]
+fn settings_in_a_plan_and_on_a_job_card() {
+    let job = ["--book", "tests/lifted-book", "--store", "demo/store", "--seconds", "600"];
+    let plan = check(&[&["plan"], &job[..]].concat(), 0);
+    let moves = "moves:   3 of place (at least 3), 4 of the lift (at least 4), ";
+    assert!(plan.contains(moves), "{plan}");
+    let folder = fresh_folder("kept-lifted");
+    let out = folder.join("jobs.html").display().to_string();
+    check(&[&["print", "jobs"], &job[..], &["--date", "2031-03-03", "--out", &out]].concat(), 0);
+    let card = words_of_page(&std::fs::read_to_string(&out).unwrap());
+    let words: String = card.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (caution, step) =
+        ("Nobody under the vehicle before it stands in the locks", "let it down into the locks");
+    let (before, after) = (words.find(caution).unwrap(), words.find(step).unwrap());
+    assert!(before < after, "the caution stands before its step: {card}");
 }
 
 /// The number of the first step of a plan that tightens something.

@@ -110,6 +110,12 @@ const STORY: &[(&str, i32, &str)] = &[
         0,
         "visit figure {visit} cover-bolts --none --reason seen --by Kim --journal {tmp}/c.journal",
     ),
+    ("plan", 0, "plan --book tests/lifted-book --store demo/store --seconds 2"),
+    ("visit-new", 0, "visit new tests/lifted-book --journal {tmp}/d.journal"),
+    ("visit-setting", 0, "visit setting {visit} lift up --journal {tmp}/d.journal"),
+    ("visit-show", 0, "visit show --journal {tmp}/d.journal"),
+    ("ledger", 1, "ledger --journal {tmp}/d.journal"),
+    ("visit-new", 0, "visit new {tmp}/came-in-raised.toml --journal {tmp}/d.journal"),
 ];
 
 /// What `{job}` stands for in a run: a small job with its time limit.
@@ -185,6 +191,7 @@ fn answers_about_a_plan_and_its_visits_fit_their_schemas() {
     let at = folder.display().to_string();
     check(&["demo", "--no-serve", "--seconds", "1", "--out", &format!("{at}/out")], 0);
     std::fs::write(folder.join("no-figure.toml"), book_without_a_figure()).unwrap();
+    std::fs::write(folder.join("came-in-raised.toml"), book_of_a_raised_vehicle()).unwrap();
     let (mut visit, mut vehicle, mut step) = (String::new(), String::new(), String::new());
     let mut answers = Vec::new();
     for (name, code, command) in STORY {
@@ -211,6 +218,14 @@ fn book_without_a_figure() -> String {
         text.lines().partition(|line| !line.trim_start().starts_with("tighten "));
     assert_eq!(figures.len(), 1, "the figures of the one fixing");
     kept.join("\n")
+}
+
+/// The book with a lift, of a vehicle that came in on it raised.
+fn book_of_a_raised_vehicle() -> String {
+    let text = std::fs::read_to_string(root().join("tests/lifted-book/book.toml")).unwrap();
+    let values = r#"values = ["ground", "up"]"#;
+    assert_eq!(text.matches(values).count(), 1, "the values of the lift");
+    text.replace(values, &format!("{values}\nstart = \"up\"\nend = [\"ground\"]"))
 }
 
 /// Keeps a plan and one with two steps exchanged; says the number of a tightening step.

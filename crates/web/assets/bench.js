@@ -3,7 +3,7 @@
 import { ask, eventOf } from "./asks.js";
 import { openDrawer } from "./drawer.js";
 import { fit, show, turn } from "./drawing.js";
-import { before, changes, words } from "./marks.js";
+import { before, changes, effects, words } from "./marks.js";
 import { errorOfAnswer, Outbox } from "./outbox.js";
 import { find, hand, isTyping, page, refusalWords, showWaiting, tell } from "./page.js";
 import { shrink } from "./pictures.js";
@@ -105,7 +105,9 @@ async function tapHole(group) {
     await say([{ kind: "marked", fixing, holes: [{ hole, from: state }], to: was.from }]);
     return;
   }
-  await say([{ ...wanted, holes: [{ hole, from: state }] }]);
+  const shown = (/** @type {string} */ ofFixing, /** @type {string} */ ofHole) =>
+    find(`[data-fixing="${CSS.escape(ofFixing)}"][data-hole="${CSS.escape(ofHole)}"]`)?.dataset.state;
+  await say([{ ...wanted, holes: [{ hole, from: state }] }, ...effects(bodies, { fixing, hole }, shown)]);
   const left = wanted.holes.filter((/** @type {any} */ one) =>
     find(`[data-fixing="${CSS.escape(fixing)}"][data-hole="${CSS.escape(one.hole)}"]`)?.dataset.state !== wanted.to);
   if (left.length === 0 && tick) {

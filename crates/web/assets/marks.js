@@ -95,3 +95,16 @@ export function before(bodies) {
   }
   return [...all.values()];
 }
+
+/**
+ * What a step sets besides its marks, where tapping this hole leaves nothing of them to do; else nothing.
+ * @param {any[]} bodies - what the tick of the whole step writes
+ * @param {{fixing: string, hole: string}} tapped
+ * @param {(fixing: string, hole: string) => string | undefined} stateOf - the state that a hole shows
+ * @returns {any[]}
+ */
+export function effects(bodies, tapped, stateOf) {
+  const isLeft = (/** @type {any} */ body) => body.kind === "marked" && body.holes.some((/** @type {any} */ was) =>
+    !(body.fixing === tapped.fixing && was.hole === tapped.hole) && stateOf(body.fixing, was.hole) !== body.to);
+  return bodies.some(isLeft) ? [] : bodies.filter((body) => body.kind === "setting-changed");
+}

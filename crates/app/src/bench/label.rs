@@ -6,6 +6,8 @@ use record::visit::{ClosedWork, WorkKind};
 use record::{StepMark, VisitBody};
 use serde::Serialize;
 
+use super::settings::setting_words;
+
 /// A button: its words, and the events that pressing it writes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct EventButton {
@@ -82,6 +84,9 @@ fn body_label(book: &Book, body: &VisitBody) -> String {
         VisitBody::Restored { .. } => String::from("It is restored"),
         VisitBody::Capped { count, .. } => format!("{count} {} in", caps_word(*count)),
         VisitBody::Uncapped { count, .. } => format!("{count} {} out", caps_word(*count)),
+        VisitBody::SettingChanged { setting, value } => {
+            capitalise_first(&setting_words(book, setting, value))
+        }
         VisitBody::Task { to: StepMark::Done, .. } | VisitBody::Extra { to: StepMark::Done, .. } => {
             String::from("Done")
         }
@@ -137,6 +142,7 @@ pub const fn count_words(kind: LedgerCountKind) -> &'static str {
         LedgerCountKind::Openings => "openings uncovered, closed",
         LedgerCountKind::Caps => "caps in, out",
         LedgerCountKind::PutIns => "put in, out",
+        LedgerCountKind::Settings => "settings moved, back as they should be",
         LedgerCountKind::Pieces => "tools out, back",
         LedgerCountKind::Happenings => "happenings, dealt with",
         LedgerCountKind::Waits => "waits begun, over",

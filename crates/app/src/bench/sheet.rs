@@ -9,6 +9,7 @@ use record::{PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, VisitCo
 use super::EventButton;
 use super::figure::{MissingFigure, missing_figures, sentence_with_figures};
 use super::label::capitalise_first;
+use super::settings::effect_words;
 use crate::{draw, text, titles};
 
 /// Steps shown beneath the one in hand.
@@ -95,7 +96,7 @@ pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number
         standing: view.standing,
         cautions: step.cautions.clone(),
         sentence: sentence_with_figures(&step.text, &missing_figures),
-        facts: duty_facts(book, plan, duty),
+        facts: duty_facts(book, plan, duty).into_iter().chain(effect_words(book, step)).collect(),
         notes: duty_notes(book, plan, step, duty),
         stack: stack_words(plan, step, duty),
         slot: step.slot.clone(),

@@ -6,6 +6,7 @@ use record::ledger::{Ledger, VehicleVerdict};
 use record::{PlanStepsView, StreamFold, StreamKind, Visit, VisitId};
 use serde::{Deserialize, Serialize};
 
+use super::settings::{SettingCard, settings_to_bring_back};
 use crate::text;
 use crate::workshop::{ArchivedStream, LiveVisit, Workshop, WorkshopError};
 
@@ -13,7 +14,7 @@ use crate::workshop::{ArchivedStream, LiveVisit, Workshop, WorkshopError};
 const KEPT: u32 = 1_001;
 
 /// Version that made a kept card; a card of another version is rebuilt.
-const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 3");
+const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 4");
 
 /// May it be moved, lowered, started?
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -45,6 +46,8 @@ pub struct VisitCard {
     pub next: Option<(u32, String)>,
     /// About how long the rest takes.
     pub time_left: String,
+    /// Settings of the vehicle that do not stand as they should at hand-over.
+    pub settings: Vec<SettingCard>,
     /// Open lines of the ledger that nobody has accepted.
     pub open: usize,
     /// May it be moved, lowered, started?
@@ -76,6 +79,7 @@ pub fn visit_card(live: &LiveVisit) -> VisitCard {
         steps: planned.as_ref().map(|(steps, _)| (steps.done, steps.steps.len())),
         next: planned.as_ref().and_then(|(steps, plan)| next_step_words(steps, plan)),
         time_left: planned.as_ref().map_or_else(String::new, |(s, _)| text::table::spoken_time(s.left_s)),
+        settings: settings_to_bring_back(visit, live.book()),
         open: ledger.open_lines().count(),
         verdicts: vec![
             visit_permission("moved", ledger.may_be_moved()),
@@ -159,6 +163,7 @@ fn broken_card(id: VisitId, error: &WorkshopError) -> VisitCard {
         steps: None,
         next: None,
         time_left: String::new(),
+        settings: Vec::new(),
         open: 0,
         verdicts: Vec::new(),
         no_ground: None,

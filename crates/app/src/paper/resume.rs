@@ -7,7 +7,7 @@ use record::{PlanStepsView, look_again};
 
 use super::words::{self, as_sentence, flow_sheet, push_section, step_line, title_block_cells};
 use super::{PaperJob, SheetError, SheetKind};
-use crate::bench::work_words;
+use crate::bench::{SettingCard, settings_to_bring_back, work_words};
 use crate::text;
 use crate::titles;
 
@@ -55,6 +55,7 @@ pub(super) fn resume_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, Sheet
         "Then",
         if next.is_empty() { Vec::new() } else { vec![PaperBlock::Steps(next)] },
     );
+    push_section(&mut blocks, "To be brought back before hand-over", setting_lines(job));
     push_section(&mut blocks, "In the slots now", slots_table(job));
     push_section(&mut blocks, "Waiting for", running_wait_lines(job));
     blocks.push(PaperBlock::Blanks { label: "Note to myself".into(), lines: 4 });
@@ -81,6 +82,14 @@ fn look_again_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         PaperColumn::of_words("now look", 5.0),
     ];
     words::table_if_any(columns, rows)
+}
+
+/// Settings of the vehicle that do not stand as they should at hand-over.
+fn setting_lines(job: &PaperJob<'_>) -> Vec<PaperBlock> {
+    let Some(visit) = job.state() else { return Vec::new() };
+    let cards = settings_to_bring_back(visit, Some(job.book));
+    let line = |card: &SettingCard| PaperBlock::Text(as_sentence(&text::visit::format_setting(card)));
+    cards.iter().map(line).collect()
 }
 
 fn slots_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {

@@ -7,7 +7,7 @@ use model::{Act, ReachVerdict};
 use print::paper::{PaperBlock, PaperColumn, PaperFoot, PaperRow, PaperSheet, PaperStep, SheetBody};
 
 use super::PaperJob;
-use crate::bench::capitalise_first;
+use crate::bench::{capitalise_first, effect_words};
 use crate::bolting_answers::verdict_note;
 use crate::titles;
 
@@ -93,6 +93,7 @@ pub(super) fn step_line(job: &PaperJob<'_>, step: &Step) -> PaperStep {
             .into_iter()
             .chain(source_note(job, step))
             .chain(verdict_notes(job, step))
+            .chain(effect_words(job.book, step))
             .collect(),
         figure: step_figure(plan, step),
         slot: step.slot.as_ref().map_or_else(String::new, ToString::to_string),

@@ -11,7 +11,10 @@ mod visit;
 pub use ledger::{LedgerCountRecord, LedgerLineRecord, LedgerRecord, OpenLedgersRecord, PermissionRecord};
 pub use store::{PieceRecord, StoreRecord, TrayRecord};
 pub use vehicle::{VehicleClaimRecord, VehicleListRecord, VehicleSummaryRecord};
-pub use visit::{FigureWordRecord, NextStepRecord, VisitListRecord, VisitRecord, WentOnRecord};
+pub use visit::{
+    FigureWordRecord, NextStepRecord, SettingRecord, SettingWordRecord, VisitListRecord, VisitRecord,
+    WentOnRecord,
+};
 
 use crate::load::FaultReport;
 use crate::workshop::carry::{ArchiveHealth, CopyReport, TransferReport};

@@ -1,7 +1,7 @@
 //! A visit as a record: how far it is, and what is open.
 
 use super::PermissionRecord;
-use crate::bench::{MissingFigure, VisitCard};
+use crate::bench::{MissingFigure, SettingCard, VisitCard};
 use crate::workshop::VisitId;
 use serde::Serialize;
 
@@ -12,6 +12,44 @@ pub struct NextStepRecord {
     pub number: u32,
     /// What to do.
     pub text: String,
+}
+
+/// Where a setting of the vehicle stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SettingRecord {
+    /// Key of the setting.
+    pub setting: String,
+    /// What a person calls it.
+    pub title: String,
+    /// The word of its value.
+    pub value: String,
+    /// Whether it stands as it should at hand-over.
+    pub is_at_end: bool,
+    /// The words of the values that are right at hand-over.
+    pub end: Vec<String>,
+}
+
+impl SettingRecord {
+    /// The record of a card.
+    #[must_use]
+    pub fn of_card(card: &SettingCard) -> Self {
+        Self {
+            setting: card.setting.clone(),
+            title: card.title.clone(),
+            value: card.value.clone(),
+            is_at_end: card.is_at_end,
+            end: card.end.clone(),
+        }
+    }
+}
+
+/// A setting of the vehicle that was brought to a value.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SettingWordRecord {
+    /// Id of the visit.
+    pub visit: VisitId,
+    /// The setting as it stands now.
+    pub now: SettingRecord,
 }
 
 /// A visit in a few fields.
@@ -35,6 +73,8 @@ pub struct VisitRecord {
     pub next_step: Option<NextStepRecord>,
     /// About how long the rest takes, in words.
     pub time_left: String,
+    /// Settings of the vehicle that do not stand as they should at hand-over.
+    pub settings: Vec<SettingRecord>,
     /// Open lines of the ledger that nobody has accepted.
     pub open_lines: usize,
     /// May it be moved, lowered, started?
@@ -137,6 +177,7 @@ impl VisitRecord {
             steps_in_all: card.steps.map_or(0, |steps| steps.1),
             next_step: card.next.clone().map(|(number, text)| NextStepRecord { number, text }),
             time_left: card.time_left.clone(),
+            settings: card.settings.iter().map(SettingRecord::of_card).collect(),
             open_lines: card.open,
             permissions: card.verdicts.iter().map(permission).collect(),
             paused: card.paused.clone(),

@@ -1,7 +1,7 @@
 //! A whole plan as text: the answer first, then why, then the work.
 
 use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time};
-use model::plan::{DutyLine, Plan, Step, StepAction, StepSequence};
+use model::plan::{CourseOutcome, DutyLine, MoveCount, Plan, Step, StepAction, StepSequence};
 use model::{Act, HoleOrderOrigin, ReachVerdict};
 
 /// The first lines: what the visit comes to.
@@ -26,12 +26,23 @@ pub fn plan_summary(plan: &Plan) -> String {
             &sequence_words(sequence),
         ));
     }
+    if let Some(course) = &plan.course {
+        out.push_str(&bullet("moves:   ", &course_words(course)));
+    }
     let pieces: u32 = plan.kit.pieces.iter().map(|p| u32::from(p.count)).sum();
     out.push_str(&bullet(
         "cart:    ",
         &format!("{} ({})", count_with_noun(pieces as usize, "piece"), outcome_words(&plan.kit.outcome)),
     ));
     out
+}
+
+/// "13 of place (at least 13), 13 of the lift (at least 13), 24 of tools (at least 0)".
+fn course_words(course: &CourseOutcome) -> String {
+    let counted = |moves: MoveCount, what: &str| format!("{} {what} (at least {})", moves.count, moves.bound);
+    let moves = &course.moves;
+    [counted(moves.place, "of place"), counted(moves.lift, "of the lift"), counted(moves.tools, "of tools")]
+        .join(", ")
 }
 
 fn sequence_words(sequence: &StepSequence) -> String {

@@ -5,7 +5,7 @@ use record::Visit;
 use record::ledger::Ledger;
 
 use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading};
-use crate::bench::{MissingFigure, VisitCard, count_words};
+use crate::bench::{MissingFigure, SettingCard, VisitCard, count_words};
 
 /// What is said where the verdicts on a visit rest on nothing.
 const NO_GROUND: &str = "no book and nothing recorded: this says nothing about the engine";
@@ -24,6 +24,7 @@ fn has_records(visit: &Visit) -> bool {
         visit.parts.is_empty(),
         visit.conditions.is_empty(),
         visit.openings.is_empty(),
+        visit.settings.is_empty(),
         visit.tasks.is_empty(),
         visit.extras.is_empty(),
         visit.put_ins.is_empty(),
@@ -69,6 +70,9 @@ pub fn format_visit_card(card: &VisitCard) -> String {
     if let Some(why) = no_ground {
         out.push_str(&bullet("   because   ", why));
     }
+    for setting in &card.settings {
+        out.push_str(&bullet("   stands    ", &format_setting(setting)));
+    }
     if let Some(words) = &card.paused {
         out.push_str(&bullet("   paused    ", words));
     }
@@ -92,6 +96,13 @@ pub fn format_missing_figure(figure: &MissingFigure) -> String {
         out.push_str(&bullet("look again: ", remark));
     }
     out
+}
+
+/// Where a setting stands, and what brings it back where it does not stand as it should at hand-over: "the lift stands at chest:
+/// bring it to ground before hand-over".
+#[must_use]
+pub fn format_setting(setting: &SettingCard) -> String {
+    if setting.is_at_end { setting.words.clone() } else { format!("{}: {}", setting.words, setting.closes) }
 }
 
 fn open_lines_words(lines: usize) -> String {

@@ -7,7 +7,9 @@ use app::ask::PlanRequest;
 use app::model::plan::KitObjective;
 use app::record::VisitBody;
 use app::record::vehicle::OdometerValue;
-use app::records::{FigureWordRecord, VisitListRecord, VisitRecord, WentOnRecord};
+use app::records::{
+    FigureWordRecord, SettingRecord, SettingWordRecord, VisitListRecord, VisitRecord, WentOnRecord,
+};
 use app::text::table::count_with_noun;
 use app::workshop::{NewVisit, VisitId, carry};
 use app::{bench, text};
@@ -22,6 +24,7 @@ pub enum VisitSubcommand {
     Export(ExportVisitCommand),
     Import(ImportVisitCommand),
     Figure(GiveFigureCommand),
+    Setting(ChangeSettingCommand),
     GoOn(GoOnCommand),
 }
 
@@ -127,6 +130,25 @@ pub struct GiveFigureCommand {
     json: bool,
 }
 
+/// Records that a setting of the vehicle was brought to a value by hand, without a step of the plan.
+///
+/// Settings and their values are those of the visit's book: the height of the lift, a beam, a pin. What does not stand as
+/// it should at hand-over stays open in the ledger.
+#[derive(Debug, Args)]
+pub struct ChangeSettingCommand {
+    /// Id of the visit.
+    visit: String,
+    /// Key of the setting: "lift".
+    setting: String,
+    /// The value that it has now, in the words of the book: "up".
+    value: String,
+    #[command(flatten)]
+    journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
 /// Goes on while questions of the plan stand open: asked once a visit, and told in the owner's report.
 #[derive(Debug, Args)]
 pub struct GoOnCommand {
@@ -172,6 +194,7 @@ impl VisitSubcommand {
             Self::Export(export) => export.run_command(),
             Self::Import(import) => import.run_command(),
             Self::Figure(figure) => figure.run_command(),
+            Self::Setting(setting) => setting.run_command(),
             Self::GoOn(go_on) => go_on.run_command(),
         }
     }
@@ -303,5 +326,26 @@ impl GiveFigureCommand {
             }
         }
         Ok(CommandVerdict::clean_if(said.iter().all(|figure| figure.remark.is_none())))
+    }
+}
+
+impl ChangeSettingCommand {
+    fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let mut workshop = self.journal.open_workshop()?;
+        let id = super::journal::parse_visit_id(&self.visit)?;
+        let device = workshop.device().clone();
+        let body = VisitBody::SettingChanged { setting: self.setting.clone(), value: self.value };
+        workshop.carry_out_command(&id, &device, &body.into())?;
+        let live = workshop.visit(&id)?;
+        let cards = live.book().map_or_else(Vec::new, |book| bench::setting_cards(live.state(), book));
+        for card in cards.iter().filter(|card| card.setting == self.setting) {
+            if self.json {
+                let record = SettingWordRecord { visit: id.clone(), now: SettingRecord::of_card(card) };
+                print_json("visit-setting", &record)?;
+            } else {
+                print_answer(&format!("{}\n", text::visit::format_setting(card)))?;
+            }
+        }
+        Ok(CommandVerdict::Clean)
     }
 }

@@ -128,6 +128,8 @@ const REFUSED: &[&str] = &[
     "visit import {tmp}/no-such-file --journal {tmp}/a.journal",
     "visit import {tmp}/bad.toml --journal {tmp}/a.journal",
     "visit export 01ARZ3NDEKTSV4RRFFQ69G5FAV {tmp}/out.file --journal {tmp}/a.journal",
+    "visit setting x lift up --journal {tmp}/a.journal",
+    "visit setting 01ARZ3NDEKTSV4RRFFQ69G5FAV lift up --journal {tmp}/a.journal",
     "vehicle show x --journal {tmp}/a.journal",
     "vehicle show 01ARZ3NDEKTSV4RRFFQ69G5FAV --journal {tmp}/a.journal",
     "ledger x --journal {tmp}/a.journal",

@@ -2,9 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use app::bench::SettingCard;
 use app::model::FastenerState;
 use app::record::ledger::{Ledger, LedgerLine, LedgerLineKind, VehicleVerdict};
-use app::record::visit::{FastenerClaim, VisitFastener};
+use app::record::visit::{FastenerClaim, SettingStanding, VisitFastener};
 use app::record::{DeviceId, FastenerKey, VisitBody, VisitCommand, decide};
 use app::text::table::count_with_noun;
 use app::text::visit::explain_no_ground;
@@ -123,30 +124,37 @@ fn settle_buttons(fixing: &str, hole: &str, fastener: &VisitFastener) -> Markup 
 /// A button that closes the line here, where one tap can say it.
 fn closing_button(live: &LiveVisit, line: &LedgerLine) -> Markup {
     let event = &line.since.event;
-    let bodies = match line.kind {
+    let bodies: Option<(String, Vec<VisitBody>)> = match line.kind {
         LedgerLineKind::Lost | LedgerLineKind::Happening => {
             let how = if line.kind == LedgerLineKind::Lost { "found" } else { "dealt with" };
-            Some((how, vec![VisitBody::DealtWith { happening: event.clone(), how: how.into() }]))
+            Some((how.to_owned(), vec![VisitBody::DealtWith { happening: event.clone(), how: how.into() }]))
         }
-        LedgerLineKind::Wait => Some(("It is over", vec![VisitBody::WaitOver { wait: event.clone() }])),
+        LedgerLineKind::Wait => {
+            Some(("It is over".into(), vec![VisitBody::WaitOver { wait: event.clone() }]))
+        }
         LedgerLineKind::Uncapped => {
             let cap = VisitCommand::Cap { opening: line.of.clone(), count: None };
-            decide(live.state(), live.book(), live.plan(), cap).ok().map(|bodies| ("Capped", bodies))
+            decide(live.state(), live.book(), live.plan(), cap).ok().map(|bodies| ("Capped".into(), bodies))
         }
         LedgerLineKind::CapsIn => {
             let uncap = VisitCommand::Uncap { opening: line.of.clone(), count: None };
-            decide(live.state(), live.book(), live.plan(), uncap).ok().map(|bodies| ("Caps out", bodies))
+            decide(live.state(), live.book(), live.plan(), uncap)
+                .ok()
+                .map(|bodies| ("Caps out".into(), bodies))
         }
+        LedgerLineKind::Setting => closing_change(live, &line.of),
         LedgerLineKind::PutIn => {
             let out = VisitCommand::TakeOut { put_in: event.clone(), count: None };
-            decide(live.state(), live.book(), live.plan(), out).ok().map(|bodies| ("It is out", bodies))
+            decide(live.state(), live.book(), live.plan(), out)
+                .ok()
+                .map(|bodies| ("It is out".into(), bodies))
         }
         _ => None,
     };
     let step = line.at.step;
     html! {
         @if let Some((words, bodies)) = bodies {
-            button type="button" data-says=(json_attribute(&bodies)) { (app::bench::capitalise_first(words)) }
+            button type="button" data-says=(json_attribute(&bodies)) { (app::bench::capitalise_first(&words)) }
             @if line.kind == LedgerLineKind::Lost && line.accepted.is_none() {
                 button type="button" data-ask="give-up" data-event=(event) { "Not found, carry on" }
             }
@@ -158,12 +166,24 @@ fn closing_button(live: &LiveVisit, line: &LedgerLine) -> Markup {
     }
 }
 
+/// The words and the event that bring a setting to the one value that is right at hand-over; where there are several, the
+/// sheet of reports has them all.
+fn closing_change(live: &LiveVisit, key: &str) -> Option<(String, Vec<VisitBody>)> {
+    let book = live.book()?;
+    let setting = book.setting(book.setting_by_key(key)?);
+    let card = SettingCard::of_standing(&SettingStanding::of_setting(live.state(), setting));
+    let [end] = card.end.as_slice() else { return None };
+    let (_, words) = card.values.into_iter().find(|(value, _)| value == end)?;
+    Some((words, vec![VisitBody::SettingChanged { setting: card.setting, value: end.clone() }]))
+}
+
 /// The sheet on which a line of this kind is closed.
 fn sheet_that_closes(kind: LedgerLineKind) -> Option<(&'static str, &'static str)> {
     match kind {
         LedgerLineKind::PieceOut | LedgerLineKind::PieceLent => Some(("tell", "To the tools")),
         LedgerLineKind::Finding => Some(("tell", "To the finding")),
         LedgerLineKind::Count => Some(("trays", "Count again")),
+        LedgerLineKind::Setting => Some(("tell", "To the settings")),
         _ => None,
     }
 }

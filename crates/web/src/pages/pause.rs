@@ -41,8 +41,13 @@ fn pause_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
 fn half_done_section(live: &LiveVisit) -> Markup {
     use app::record::ledger::{Ledger, LedgerLineKind};
     let ledger = Ledger::draw_up(live.state(), live.book());
-    let kinds =
-        [LedgerLineKind::Freed, LedgerLineKind::FingerTight, LedgerLineKind::Uncapped, LedgerLineKind::Lost];
+    let kinds = [
+        LedgerLineKind::Freed,
+        LedgerLineKind::FingerTight,
+        LedgerLineKind::Uncapped,
+        LedgerLineKind::Lost,
+        LedgerLineKind::Setting,
+    ];
     let lines: Vec<_> = ledger.open_lines().filter(|l| kinds.contains(&l.kind)).collect();
     html! {
         @if !lines.is_empty() {

@@ -1,7 +1,8 @@
-//! Report: what the steps do not cover. Rags and plugs put in, tools on the cart or lent, findings for the owner, new fasteners.
+//! Report: what the steps do not cover. Rags and plugs put in, settings of the vehicle changed by hand, tools on the cart or lent, findings for the owner, new fasteners.
 
 use std::collections::BTreeSet;
 
+use app::bench::SettingCard;
 use app::model::FastenerState;
 use app::record::visit::{Finding, PieceWhereabouts, VisitFastener};
 use app::record::{EventPlace, OwnerWord, PieceDestination, PutInKind, VisitBody, VisitCommand, decide};
@@ -20,6 +21,7 @@ pub(crate) async fn tell_page(asked: SheetRequest) -> Result<Markup, PageFailure
         html! {
             h1 { "Report" }
             (put_in_section(live, &at))
+            (settings_section(live))
             (findings_section(live, &at))
             (new_fasteners_section(live))
             (tools_section(live))
@@ -58,6 +60,29 @@ fn put_in_section(live: &LiveVisit, at: &EventPlace) -> Markup {
                 }
             } }
         }
+    }
+}
+
+/// Every setting of the book with a button for each value that it has not now: for what is done without a step.
+fn settings_section(live: &LiveVisit) -> Markup {
+    let cards = live.book().map_or_else(Vec::new, |book| app::bench::setting_cards(live.state(), book));
+    let change = |card: &SettingCard, value: &str| {
+        [VisitBody::SettingChanged { setting: card.setting.clone(), value: value.to_owned() }]
+    };
+    html! {
+        @if !cards.is_empty() { section {
+            h2 { "How the vehicle stands" }
+            p { "A step of the plan records this by itself; tap here what is changed without one." }
+            ul.rows { @for card in &cards {
+                li {
+                    span { strong { (app::bench::capitalise_first(&card.words)) } }
+                    @if !card.is_at_end { span.why { (card.closes) "." } }
+                    span.why.pair { @for (value, words) in card.values.iter().filter(|(value, _)| *value != card.value) {
+                        button type="button" data-says=(json_attribute(&change(card, value))) { (app::bench::capitalise_first(words)) }
+                    } }
+                }
+            } }
+        } }
     }
 }
 

@@ -51,6 +51,11 @@ fn card_section(card: &VisitCard) -> Markup {
             @for trouble in &card.troubles { p.refusal { (app::bench::capitalise_first(trouble)) "." } }
             p { @if let Some((done, all)) = card.steps { (done) " of " (count_with_noun(all, "step")) " done, about " (card.time_left) " left, " }
                 a href=(at("ledger")) { (count_with_noun(card.open, "line")) " open" } "." }
+            @if !card.settings.is_empty() {
+                ul.rows { @for setting in &card.settings {
+                    li { span { strong { (app::bench::capitalise_first(&setting.words)) } } span.why { (setting.closes) "." } }
+                } }
+            }
             @if let Some(words) = &card.paused {
                 p { strong { "Paused." } " " (words) }
                 div.one { a.main href=(at("pause")) { "Resume" } }

@@ -9,6 +9,7 @@ mod pages;
 mod received;
 mod refused_events;
 mod routes;
+mod settings;
 mod shop;
 mod states;
 mod visits;
