@@ -95,14 +95,16 @@ struct WorldReplay<'a> {
 
 impl<'a> WorldReplay<'a> {
     fn begin(case: &'a PlanCase<'a>, progress: &'a Progress) -> Self {
+        let world = ReplayedWorld::begin(case.book, progress);
+        let rules = RuleWatch::begin(case.book, world.values());
         Self {
             case,
-            world: ReplayedWorld::begin(case.book, progress),
+            world,
             station: moves::start_station(case, progress),
             lift_moves: 0,
             tools: BTreeSet::new(),
             progress,
-            rules: RuleWatch::default(),
+            rules,
             trade: TradeWatch::default(),
         }
     }

@@ -12,6 +12,18 @@ pub(super) struct RuleWatch {
 }
 
 impl RuleWatch {
+    /// A watch that knows which rules are broken as things stand: a plan is not to blame for them.
+    pub fn begin(book: &Book, moment: &WorldMoment) -> Self {
+        let is_broken = |rule: &WorldRule| match &rule.kind {
+            WorldRuleKind::AtLeastOne(needs) => !needs.iter().any(|need| moment.allows(need)),
+            WorldRuleKind::NeverTogether(needs) => moment.allows_all(needs),
+            WorldRuleKind::StaysStill(_) => false,
+        };
+        let broken = |rule: &WorldRule| is_broken(rule) && moment.allows_all(&rule.during);
+        let rules = book.rules.iter().enumerate();
+        Self { reported: rules.filter(|(_, rule)| broken(rule)).map(|(index, _)| index).collect() }
+    }
+
     /// J622 a rule is broken, J623 a setting moved that stays still.
     pub fn judge_rules(
         &mut self,

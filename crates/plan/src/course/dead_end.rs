@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use effort::SolverWatch;
-use model::Book;
+use model::{Book, PartStanding};
 
 use super::exact::{ExactEnd, MovePrices, find_fewest_moves};
 use super::machine::CompiledNeed;
@@ -79,7 +79,7 @@ fn settings_not_back(book: &Book) -> Vec<String> {
     vec![format!("the end, with {}", book.settings.iter().map(line).collect::<Vec<_>>().join(", "))]
 }
 
-/// What a unit asks of the settings, "lift: low or chest; beam: carrying".
+/// What a unit asks of settings and parts, "lift: low or chest; beam: carrying; engine cover: off".
 fn needs_in_words(book: &Book, problem: &CourseProblem, unit: usize) -> String {
     let mut needs: Vec<&CompiledNeed> = problem.needs_of_unit(unit).collect();
     needs.sort();
@@ -87,11 +87,17 @@ fn needs_in_words(book: &Book, problem: &CourseProblem, unit: usize) -> String {
     for need in needs {
         *asked.entry(need.thing).or_insert(u16::MAX) &= need.values;
     }
-    let words = asked.into_iter().filter_map(|(thing, allowed)| {
-        let setting = book.settings.get(usize::from(thing))?;
+    let settings = asked.iter().filter_map(|(thing, allowed)| {
+        let setting = book.settings.get(usize::from(*thing))?;
         let values = (0..setting.values.len()).filter(|v| allowed >> v & 1 == 1);
         let values: Vec<&str> = values.map(|v| setting.word(v as u8)).collect();
         Some(format!("{}: {}", setting.title, values.join(" or ")))
     });
-    words.collect::<Vec<_>>().join("; ")
+    let parts = book.part_ids().filter_map(|part| {
+        let allowed = asked.get(&problem.machine.thing_of_part(part)?)?;
+        let standings = PartStanding::ALL.iter().filter(|s| allowed & s.bit() != 0);
+        let standings: Vec<&str> = standings.map(|s| s.spoken_word()).collect();
+        Some(format!("{}: {}", book.part(part).title, standings.join(" or ")))
+    });
+    settings.chain(parts).collect::<Vec<_>>().join("; ")
 }

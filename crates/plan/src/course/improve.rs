@@ -31,8 +31,10 @@ const SAME_S: f64 = 1.0e-7;
 /// From how hot, and in how many tries.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CourseCooling {
-    /// Temperature at the start, s.
-    pub hot_s: f64,
+    /// Temperature at the start, s; nothing where only a change is made that saves [`CourseCooling::least_gain_s`].
+    pub hot_s: Option<f64>,
+    /// What a change has to save at least where nothing is hot, s.
+    pub least_gain_s: f64,
     /// Tries.
     pub tries: u64,
     /// Start of the dice.
@@ -109,11 +111,11 @@ pub(super) fn improve_course(
     walk.note_ends();
     let mut dice = CourseDice(Pcg64Mcg::seed_from_u64(cooling.seed));
     let mut best = CooledCourse { course: walk.course.clone(), value_s: walk.value_s(), tries: 0 };
-    let mut heat_s = cooling.hot_s;
+    let mut heat_s = cooling.hot_s.unwrap_or(0.0);
     for tried in 0..cooling.tries {
-        if tried % COOL_EVERY == 0 {
+        if let Some(hot_s) = cooling.hot_s.filter(|_| tried % COOL_EVERY == 0) {
             let done = tried as f64 / cooling.tries as f64;
-            heat_s = cooling.hot_s * math::pow(COLD_S / cooling.hot_s.max(COLD_S), done);
+            heat_s = hot_s * math::pow(COLD_S / hot_s.max(COLD_S), done);
         }
         if tried % LOOK_EVERY == 0 && watch.should_stop() {
             break;
@@ -121,7 +123,11 @@ pub(super) fn improve_course(
         best.tries = tried + 1;
         let Some(change) = walk.draw_change(&mut dice) else { continue };
         // The threshold is drawn first, so that a try can be given up as soon as it is above it.
-        let most_s = walk.value_s() - heat_s * math::ln(dice.draw_share().max(1.0e-12));
+        let over_s = match cooling.hot_s {
+            Some(_) => -heat_s * math::ln(dice.draw_share().max(1.0e-12)),
+            None => -cooling.least_gain_s,
+        };
+        let most_s = walk.value_s() + over_s;
         if walk.try_change(change, most_s) && walk.value_s() < best.value_s - SAME_S {
             best = CooledCourse { course: walk.course.clone(), value_s: walk.value_s(), tries: best.tries };
         }

@@ -6,11 +6,11 @@ use model::plan::{Step, StepKind};
 use model::{Book, FixingId};
 
 use super::problem::{CourseProblem, CourseStart};
-use super::tour::{CoursePoint, CourseTour};
+use super::tour::CourseTour;
 use super::units::CourseJob;
 use crate::job::StepDraft;
 
-/// What a change of an order has to save before it is made, with the price of moves (assumption: five minutes).
+/// What one change of an order has to save before it is made, with the price of moves (assumption: five minutes).
 pub const KEEP_ORDER_S: f64 = 300.0;
 
 /// The units as the old plan had them; new ones go as early as they may, just before what follows them. Nothing where there is no old
@@ -91,23 +91,6 @@ fn with_old_ways(
     }
     course.extend(ways.map(|(_, way)| (problem.unit_count() + way) as u16));
     course
-}
-
-/// The better of two courses, where it saves [`KEEP_ORDER_S`]; else the one that is kept.
-#[must_use]
-pub fn keep_unless_better(
-    problem: &CourseProblem,
-    start: &CourseStart,
-    kept: Vec<u16>,
-    better: Vec<u16>,
-) -> Vec<u16> {
-    let mut tour = CourseTour::new(problem, start);
-    let mut value_s =
-        |course: &[u16]| tour.walk_course(course).and_then(|points| points.last().map(CoursePoint::value_s));
-    match (value_s(&kept), value_s(&better)) {
-        (Some(kept_s), Some(better_s)) if better_s > kept_s - KEEP_ORDER_S => kept,
-        _ => better,
-    }
 }
 
 /// What identifies a step of the old plan: kind, part, fixings, condition, task, extra step, station, first duty.

@@ -98,6 +98,20 @@ enum CompiledRuleKind {
     StaysStill(Vec<u8>),
 }
 
+impl CompiledRule {
+    /// Whether a world keeps it; what stays still is a matter of changes.
+    fn holds(&self, world: PackedWorld) -> bool {
+        if !world.has_all(&self.during) {
+            return true;
+        }
+        match &self.kind {
+            CompiledRuleKind::AtLeastOne(needs) => needs.iter().any(|need| world.is_any(need)),
+            CompiledRuleKind::NeverTogether(needs) => !world.has_all(needs),
+            CompiledRuleKind::StaysStill(_) => true,
+        }
+    }
+}
+
 /// Settings, parts that rules and needs name, rules and ways.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WorldMachine {
@@ -269,17 +283,23 @@ impl WorldMachine {
         self.after_event(world, &way.event)
     }
 
+    /// No rule is broken by a change; one that was broken before it may stay so until something puts it right.
     fn allows_change(&self, from: PackedWorld, to: PackedWorld) -> bool {
         self.rules.iter().flatten().all(|rule| match &rule.kind {
-            CompiledRuleKind::AtLeastOne(needs) => {
-                !to.has_all(&rule.during) || needs.iter().any(|need| to.is_any(need))
+            CompiledRuleKind::AtLeastOne(_) | CompiledRuleKind::NeverTogether(_) => {
+                rule.holds(to) || !rule.holds(from)
             }
-            CompiledRuleKind::NeverTogether(needs) => !to.has_all(&rule.during) || !to.has_all(needs),
             CompiledRuleKind::StaysStill(things) => {
                 !from.has_all(&rule.during)
                     || things.iter().all(|thing| from.value(*thing) == to.value(*thing))
             }
         })
+    }
+
+    /// The rules that are broken in a world, by their position in the book.
+    pub fn broken_rules(&self, world: PackedWorld) -> impl Iterator<Item = usize> + '_ {
+        let rules = self.rules.iter().enumerate();
+        rules.filter(move |(_, rule)| rule.as_ref().is_some_and(|rule| !rule.holds(world))).map(|(at, _)| at)
     }
 }
 

@@ -70,8 +70,6 @@ const MAX_TRIES: u64 = 250_000;
 /// Tries of a walk where an order is kept.
 const KEPT_TRIES_PER_UNIT: u64 = 100;
 const MAX_KEPT_TRIES: u64 = 12_000;
-/// Temperature at which an order that is kept is bettered: about a tool picked up (assumption).
-const WARM_S: f64 = 4.0;
 /// Temperature at the start: about a change of place (assumption, from trials).
 const HOT_S: f64 = 60.0;
 /// Separates the dice of the walks (the golden ratio's fraction in 64 bits).
@@ -149,15 +147,11 @@ pub fn solve_course(
             .map_err(|end| end.explain(request.book, &job, &problem, &start, budget.watch))?,
     };
     let standing = if budget.watch.should_stop() { SolverStanding::Stopped } else { SolverStanding::Found };
-    let better = match kept {
-        Some(kept) => keep::keep_unless_better(&problem, &start, kept, found.course),
-        None => found.course,
-    };
-    let course = settle::return_settings_early(&problem, &start, better);
+    let course = settle::return_settings_early(&problem, &start, found.course);
     Ok((job, SolvedCourse { problem, start, course, fewest_moves, standing, tries: found.tries }))
 }
 
-/// How hot and how long a walk cools: an order that is kept only gets a little better.
+/// How hot and how long a walk cools; an order that is kept changes only where that saves much.
 fn cooling_for(
     problem: &CourseProblem,
     is_kept: bool,
@@ -170,8 +164,13 @@ fn cooling_for(
     } else {
         (units * TRIES_PER_UNIT).clamp(MIN_TRIES, MAX_TRIES)
     };
-    let hot_s = if is_kept { WARM_S } else { HOT_S };
-    CourseCooling { hot_s, tries: budget.effort.tries_or_sized(sized), seed: settings.seed.0 }
+    let hot_s = (!is_kept).then_some(HOT_S);
+    CourseCooling {
+        hot_s,
+        least_gain_s: keep::KEEP_ORDER_S,
+        tries: budget.effort.tries_or_sized(sized),
+        seed: settings.seed.0,
+    }
 }
 
 /// A course that can be walked, and the fewest moves where they are proven.

@@ -20,11 +20,12 @@ const STRIP: usize = 0;
 const WORK: usize = 1;
 const REFIT: usize = 2;
 
-/// Adds the extra steps that are not done.
+/// Adds the extra steps that are not done; those that name no point before all else, if they are to be first.
 pub(super) fn add_extra_steps(
     book: &Book,
     known: &KnownProgress,
     progress: &Progress,
+    is_first: bool,
     jobs: &mut [SequenceJob; 3],
 ) {
     let begun = jobs.iter().position(|j| !j.nodes.is_empty()).unwrap_or(REFIT);
@@ -76,7 +77,7 @@ pub(super) fn add_extra_steps(
             add_extra_hold_up(extra, Vec::new(), held, extra.hold_up_s, job);
         }
     }
-    put_in_front(&open, &homes, &nodes, begun, jobs);
+    put_in_front(&open, &homes, &nodes, (begun, is_first), jobs);
 }
 
 /// The nodes of a sequence's extra steps that come after another one.
@@ -97,7 +98,7 @@ fn put_in_front(
     open: &[&ExtraStep],
     homes: &BTreeMap<&str, usize>,
     nodes: &BTreeMap<&str, usize>,
-    begun: usize,
+    (begun, is_first): (usize, bool),
     jobs: &mut [SequenceJob; 3],
 ) {
     let first: Vec<usize> = open
@@ -115,7 +116,9 @@ fn put_in_front(
     let planned = |n: &usize| job.nodes[*n].iter().all(|d| d.kind != StepKind::Extra);
     let others: Vec<usize> = rest.iter().copied().filter(planned).collect();
     job.add_precedence(&caps, &rest);
-    job.add_precedence(&first, &others);
+    if is_first {
+        job.add_precedence(&first, &others);
+    }
 }
 
 fn add_extra_hold_up(

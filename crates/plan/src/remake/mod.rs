@@ -35,7 +35,7 @@ pub(crate) mod start;
 
 use model::plan::{Plan, Step, StepAction, StepSequence};
 use model::progress::{Happening, Progress};
-use model::{Book, Store};
+use model::{Book, Caution, SignalWord, Store};
 
 use crate::assemble::{self, PlanError};
 use crate::course::machine::WorldMachine;
@@ -66,12 +66,24 @@ pub fn remake_plan(
     let progress = happening::take_in(book, progress, happenings);
     let known = KnownProgress::read_progress(book, store, plan, &progress)?;
     let index = ScopeIndex::new(book, &known.scope);
-    let mut writer = StepWriter::new(book, &known.scope);
-    for (condition, left_s) in &known.holds_in_s {
-        writer.holds_in(*condition, *left_s);
+    let made = |urgency: ExtraUrgency| {
+        let jobs = jobs_left(book, &known, &index, &progress, urgency);
+        remake_course(book, plan, &known, jobs, &progress, &budget)
+    };
+    // What nobody can get at as the vehicle stands is done as soon as the work leads there.
+    match made(ExtraUrgency::First) {
+        Err(PlanError::NoOrder { .. }) => made(ExtraUrgency::WhenReached),
+        made => made,
     }
-    let jobs = jobs_left(book, &known, &index, &progress);
-    remake_course(book, plan, &known, jobs, &progress, &mut writer, &budget)
+}
+
+/// When extra steps are done that name no point of the job.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum ExtraUrgency {
+    /// Before all that was planned.
+    First,
+    /// When the work leads to their place.
+    WhenReached,
 }
 
 /// The rest of a course, from the world as it stands.
@@ -81,10 +93,13 @@ fn remake_course(
     known: &KnownProgress,
     jobs: [SequenceJob; 3],
     progress: &Progress,
-    writer: &mut StepWriter<'_>,
     budget: &SolverBudget,
 ) -> Result<Plan, PlanError> {
     let scope = &known.scope;
+    let mut writer = StepWriter::new(book, scope);
+    for (condition, left_s) in &known.holds_in_s {
+        writer.holds_in(*condition, *left_s);
+    }
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
     let kept: Vec<&Step> = plan.all_steps().collect();
     let request = CourseRequest {
@@ -97,8 +112,26 @@ fn remake_course(
         kept: &kept,
     };
     let world = |machine: &WorldMachine| world_of_progress(book, machine, progress);
-    let (sequences, outcome) = assemble::plan_course(&request, jobs, world, writer, budget)?;
+    let (mut sequences, outcome) = assemble::plan_course(&request, jobs, world, &mut writer, budget)?;
+    warn_of_broken_rules(book, progress, &mut sequences);
     Ok(Plan { course: Some(outcome), ..assemble_rest(plan, known, sequences) })
+}
+
+/// Says before the first step which rule of the book is broken as things stand.
+fn warn_of_broken_rules(book: &Book, progress: &Progress, sequences: &mut [StepSequence; 3]) {
+    let machine = WorldMachine::new(book);
+    let world = world_of_progress(book, &machine, progress);
+    let warning = |at: usize| Caution {
+        word: SignalWord::Danger,
+        text: format!(
+            "This does not hold as things stand: {}. Put it right before anything else.",
+            book.rules[at].title
+        ),
+    };
+    let warnings: Vec<Caution> = machine.broken_rules(world).map(warning).collect();
+    if let Some(first) = sequences.iter_mut().flat_map(|s| &mut s.steps).next() {
+        first.cautions.splice(0..0, warnings);
+    }
 }
 
 /// What is left of the three jobs, extra steps included.
@@ -107,6 +140,7 @@ fn jobs_left(
     known: &KnownProgress,
     index: &ScopeIndex,
     progress: &Progress,
+    urgency: ExtraUrgency,
 ) -> [SequenceJob; 3] {
     let scope = &known.scope;
     let whole = [
@@ -121,7 +155,7 @@ fn jobs_left(
     });
     let mut next = || left.next().unwrap_or_default();
     let mut jobs = [next(), next(), next()];
-    extra::add_extra_steps(book, known, progress, &mut jobs);
+    extra::add_extra_steps(book, known, progress, urgency == ExtraUrgency::First, &mut jobs);
     rest::put_caps_first(&mut jobs[0]);
     jobs
 }
