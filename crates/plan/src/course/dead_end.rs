@@ -36,7 +36,7 @@ impl DeadEnd {
     ) -> PlanError {
         let rules = if self.is_proven { rules_in_the_way(book, problem, start, watch) } else { Vec::new() };
         let is_done = |unit: &usize| self.done.contains(unit);
-        let is_ready = |unit: &usize| problem.order.before[*unit].iter().all(|b| is_done(b));
+        let is_ready = |unit: &usize| problem.order.before[*unit].iter().all(is_done);
         let stuck = (0..problem.unit_count()).filter(|u| !is_done(u) && is_ready(u));
         let steps = stuck.take(MAX_NAMED_STEPS).map(|unit| {
             let text = job.job.nodes[unit].first().map_or_else(String::new, |d| d.text.clone());

@@ -75,7 +75,7 @@ fn with_old_ways(
     wanted: &[usize],
     order: &[u16],
 ) -> Vec<u16> {
-    let first = wanted.iter().copied().min().unwrap_or(0);
+    let first = wanted.iter().copied().min().unwrap_or(old.len());
     let way_of = |step: &Step| {
         let (id, at) = *super::write::ways_taken(book, &[step]).first()?;
         problem.machine.ways.iter().position(|way| (way.setting, way.way) == (id, at))

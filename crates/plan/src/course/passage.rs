@@ -23,6 +23,11 @@ const MILLIS: f64 = 1000.0;
 /// A world and a place, by number.
 pub type PlaceState = u32;
 
+/// A world and a place.
+type PlacedWorld = (PackedWorld, u16);
+/// The cost to be in a world, and the world and the way before it.
+type ReachedWorld = (u64, Option<(PlacedWorld, u16)>);
+
 /// How a unit, a way or the end is reached from a state, done included.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Passage {
@@ -41,8 +46,8 @@ pub struct Passage {
 /// Finds and keeps passages.
 pub struct CourseWalker<'p> {
     problem: &'p CourseProblem,
-    states: Vec<(PackedWorld, u16)>,
-    numbers: FxHashMap<(PackedWorld, u16), PlaceState>,
+    states: Vec<PlacedWorld>,
+    numbers: FxHashMap<PlacedWorld, PlaceState>,
     /// For each state and target, once asked.
     passages: Vec<Vec<Option<Option<Box<Passage>>>>>,
     /// For each target the ways that can matter to it.
@@ -70,7 +75,7 @@ impl<'p> CourseWalker<'p> {
 
     /// The world and the place of a number.
     #[must_use]
-    pub fn state(&self, number: PlaceState) -> (PackedWorld, u16) {
+    pub fn state(&self, number: PlaceState) -> PlacedWorld {
         self.states[number as usize]
     }
 
@@ -115,11 +120,10 @@ impl<'p> CourseWalker<'p> {
     }
 
     /// The ways of the cheapest passage. A way that is itself the target is the last of them.
-    fn search_ways(&self, start: (PackedWorld, u16), target: usize) -> Option<Vec<u16>> {
-        let mut dist: FxHashMap<(PackedWorld, u16), (u64, Option<((PackedWorld, u16), u16)>)> =
-            FxHashMap::default();
+    fn search_ways(&self, start: PlacedWorld, target: usize) -> Option<Vec<u16>> {
+        let mut dist: FxHashMap<PlacedWorld, ReachedWorld> = FxHashMap::default();
         let mut open: BinaryHeap<Reverse<(u64, u64, PackedWorld, u16)>> = BinaryHeap::new();
-        let mut best: Option<(u64, (PackedWorld, u16))> = None;
+        let mut best: Option<(u64, PlacedWorld)> = None;
         dist.insert(start, (0, None));
         open.push(Reverse((0, 0, start.0, start.1)));
         let (mut pushed, mut popped) = (0, 0);
@@ -175,7 +179,7 @@ impl<'p> CourseWalker<'p> {
     }
 
     /// What is still to pay where a target can be done from a world and a place; nothing where it cannot.
-    fn end_cost(&self, here: (PackedWorld, u16), start: (PackedWorld, u16), target: usize) -> Option<u64> {
+    fn end_cost(&self, here: PlacedWorld, start: PlacedWorld, target: usize) -> Option<u64> {
         let (world, station) = here;
         let units = self.problem.unit_count();
         let enter = |place: u16| {
