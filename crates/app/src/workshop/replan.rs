@@ -43,8 +43,8 @@ impl RemadePlan {
     }
 }
 
-/// Tries at each of strip, work and refit when nobody waits for the answer: some seconds (assumption).
-const TRIES_AT_LEISURE: u64 = 2_000_000;
+/// Tries of each walk when nobody waits for the answer: some seconds (assumption).
+const TRIES_AT_LEISURE: u64 = 200_000;
 
 /// What planning the rest may spend when nobody waits for it.
 #[must_use]

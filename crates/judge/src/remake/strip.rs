@@ -64,12 +64,13 @@ pub(super) fn replay_rest_undo(
         let fixing = case.book.fixing(touch.fixing);
         let key = (touch.fixing, touch.hole);
         let state = now.fastener(key).state;
-        let next = match (touch.act, state) {
-            (Act::Free, FastenerState::InPlace) if fixing.drive.is_turned() => Some(FastenerState::Freed),
-            (Act::Free, FastenerState::InPlace) | (Act::RunOut, FastenerState::Freed) => {
-                Some(FastenerState::Off)
-            }
-            _ => None,
+        // One that was put in again while its part is on is undone like one that was never out.
+        let is_in = matches!(state, FastenerState::InPlace | FastenerState::FingerTight) || state.is_done();
+        let next = match touch.act {
+            Act::Free if fixing.drive.is_turned() => is_in.then_some(FastenerState::Freed),
+            Act::Free if is_in || state == FastenerState::Freed => Some(FastenerState::Off),
+            Act::RunOut if state == FastenerState::Freed => Some(FastenerState::Off),
+            Act::Free | Act::RunOut | Act::RunIn | Act::Tighten => None,
         };
         match next {
             Some(state) => _ = now.fasteners.insert(key, FastenerProgress { state, passes: 0 }),

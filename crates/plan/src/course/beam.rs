@@ -12,6 +12,8 @@ use super::tour::{CoursePoint, CourseTour};
 
 /// Courses kept at each count of units done.
 const BEAM_WIDTH: usize = 48;
+/// Courses kept where fewer led nowhere.
+const WIDE_BEAM_WIDTH: usize = 400;
 
 /// One course so far.
 #[derive(Clone)]
@@ -37,6 +39,16 @@ pub fn find_first_course(
     tour: &mut CourseTour<'_>,
     watch: &dyn SolverWatch,
 ) -> Result<Vec<u16>, Vec<usize>> {
+    let narrow = find_course_by_beam(problem, tour, BEAM_WIDTH, watch);
+    narrow.or_else(|_| find_course_by_beam(problem, tour, WIDE_BEAM_WIDTH, watch))
+}
+
+fn find_course_by_beam(
+    problem: &CourseProblem,
+    tour: &mut CourseTour<'_>,
+    width: usize,
+    watch: &dyn SolverWatch,
+) -> Result<Vec<u16>, Vec<usize>> {
     let count = problem.unit_count();
     let first = BeamCourse {
         point: tour.start(),
@@ -47,7 +59,7 @@ pub fn find_first_course(
     let mut beam = vec![first];
     for layer in 0..count {
         watch.report_progress("looking for a safe order", layer as f64 / count.max(1) as f64);
-        let next = next_beam(problem, tour, &beam);
+        let next = next_beam(problem, tour, &beam, width);
         if next.is_empty() {
             let longest = beam.first().map(|c| c.course.clone()).unwrap_or_default();
             return Err(longest.into_iter().map(usize::from).collect());
@@ -64,7 +76,12 @@ pub fn find_first_course(
     best.map(|(_, course)| course).ok_or_else(|| (0..count).collect())
 }
 
-fn next_beam(problem: &CourseProblem, tour: &mut CourseTour<'_>, beam: &[BeamCourse]) -> Vec<BeamCourse> {
+fn next_beam(
+    problem: &CourseProblem,
+    tour: &mut CourseTour<'_>,
+    beam: &[BeamCourse],
+    width: usize,
+) -> Vec<BeamCourse> {
     let mut found: Vec<(f64, usize, usize, CoursePoint)> = Vec::new();
     for (at, course) in beam.iter().enumerate() {
         for unit in 0..problem.unit_count() {
@@ -90,7 +107,7 @@ fn next_beam(problem: &CourseProblem, tour: &mut CourseTour<'_>, beam: &[BeamCou
         ends_s[unit] = point.clock_s;
         let course = [&beam[at].course[..], &[unit as u16]].concat();
         next.push(BeamCourse { point, done, ends_s, course });
-        if next.len() == BEAM_WIDTH {
+        if next.len() == width {
             break;
         }
     }

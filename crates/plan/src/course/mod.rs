@@ -45,6 +45,7 @@ pub mod problem;
 pub mod settle;
 pub mod tour;
 pub mod units;
+mod world_order;
 pub mod write;
 
 use effort::{RandomSeed, SolverBudget, SolverWatch};

@@ -187,6 +187,13 @@ pub fn sets_of_step(book: &Book, scope: &PlanScope, draft: &StepDraft) -> Vec<mo
     if is_rest { Vec::new() } else { acts.into_iter().flat_map(|act| act.sets.iter().copied()).collect() }
 }
 
+/// What a step asks of the world: what its place asks, and its acts.
+pub(super) fn needs_of_step(book: &Book, scope: &PlanScope, draft: &StepDraft) -> Vec<model::WorldNeed> {
+    let of_place = book.station(draft.station).needs.iter();
+    let of_acts = acts_of_step(book, scope, draft).into_iter().flat_map(|act| &act.needs);
+    of_place.chain(of_acts).copied().collect()
+}
+
 /// The acts of the book that a step does.
 fn acts_of_step<'b>(book: &'b Book, scope: &PlanScope, draft: &StepDraft) -> Vec<&'b ActWorld> {
     let part = draft.part.map(|part| &book.part(part).world);

@@ -13,6 +13,7 @@ use model::plan::{JobPhase, StepKind};
 use model::{Act, Book, ConditionId, FastenerKind, Need, PartId, PartStanding, WorldThing};
 
 use super::problem::sets_of_step;
+use super::world_order;
 use crate::job::{SequenceJob, SequenceJobLag, StepDraft};
 use crate::node_order::NodeLag;
 use crate::scope::PlanScope;
@@ -41,6 +42,8 @@ pub fn course_job(
     add_task_waits(book, holds_in_s, &mut course);
     add_refit_order(book, &mut course);
     put_parts_before_tightening(book, &mut course);
+    let forced = world_order::pairs_of_needs(book, scope, &course);
+    course.job.pairs.extend(forced);
     order_stretches(&mut course);
     let mut units = merge_units(book, scope, &course);
     for draft in units.job.nodes.iter_mut().flatten() {
@@ -247,7 +250,7 @@ fn put_parts_before_tightening(book: &Book, course: &mut CourseJob) {
     course.job.pairs.extend(before);
 }
 
-fn nodes_about(job: &SequenceJob, part: PartId, kinds: &[StepKind]) -> Vec<usize> {
+pub(super) fn nodes_about(job: &SequenceJob, part: PartId, kinds: &[StepKind]) -> Vec<usize> {
     let is_it = |d: &StepDraft| d.part == Some(part) && kinds.contains(&d.kind);
     (0..job.nodes.len()).filter(|n| job.nodes[*n].iter().any(is_it)).collect()
 }

@@ -156,14 +156,23 @@ fn is_left(book: &Book, progress: &Progress, (id, hole): (FixingId, u16), act: A
     let was_off = is_back || progress.parts_off.contains(&book.part(fixing.part).key);
     match act {
         Act::Free | Act::RunOut if was_off => false,
-        Act::Free => state == FastenerState::InPlace && !is_brought_out(progress, &fixing.key, label),
+        // One that was put in again while its part is still on has to come out like any other.
+        // What is not turned comes out by the act that frees it.
+        Act::Free => {
+            let sits_loose = state == FastenerState::Freed && !fixing.drive.is_turned();
+            (is_in(state) || sits_loose) && !is_brought_out(progress, &fixing.key, label)
+        }
         Act::RunOut => {
-            matches!(state, FastenerState::InPlace | FastenerState::Freed)
-                && !is_brought_out(progress, &fixing.key, label)
+            (is_in(state) || state == FastenerState::Freed) && !is_brought_out(progress, &fixing.key, label)
         }
         Act::RunIn => !is_run_in,
         Act::Tighten => !is_run_in || turn >= progress.passes_done(fixing, label),
     }
+}
+
+/// Whether a fastener sits in its hole and was not broken loose.
+const fn is_in(state: FastenerState) -> bool {
+    matches!(state, FastenerState::InPlace | FastenerState::FingerTight) || state.is_done()
 }
 
 /// Whether an extra step that is not done yet brings a fastener out.
