@@ -30,6 +30,8 @@ export async function keepLaws(day) {
     caps: (ledger.sections["caps in"] ?? []).reduce((sum, line) => sum + Number(/: (\d+) caps? in/.exec(line)?.[1]), 0),
   };
   day.equal(`the ledger lists what was tallied apart: ${off} off, ${fingerTight} finger-tight, ${broken} broken, ${parts} parts off, ${caps} caps in`, listed, counted);
+  const raised = (ledger.sections["not as it should be at hand-over"] ?? []).filter((line) => /\blift\b/.test(line));
+  day.equal(`the ledger asks for the lift only where it is not on the ground: ${day.tally.lift}`, raised.length, day.tally.lift === "ground" ? 0 : 1);
   if (day.shop.server) {
     const [page] = [...day.pages.values()];
     const visits = page ? await (await page.request.get(day.shop.at("/"))).text() : "";

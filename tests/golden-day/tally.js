@@ -20,6 +20,8 @@ export class Tally {
     this.parts = 0;
     /** Caps in openings. */
     this.caps = 0;
+    /** Where the lift stands. */
+    this.lift = "ground";
   }
 
   /**
@@ -32,8 +34,11 @@ export class Tally {
     const found = COUNT.exec(words);
     const count = Number(found?.[1] ?? found?.[2] ?? found?.[3] ?? 1);
     const caps = /^(\d+) caps? (in|out)$/.exec(words);
+    const lift = /^The lift stands at (\w+)$/.exec(words);
     if (caps) {
       this.caps += caps[2] === "in" ? Number(caps[1]) : -Number(caps[1]);
+    } else if (lift) {
+      this.lift = lift[1] ?? "";
     } else if (NOTHING.test(label)) {
       return;
     } else if (found && / off$/.test(words)) {

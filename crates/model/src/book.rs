@@ -4,8 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::{
     ActWorld, ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, OpeningId, PartId,
-    PartWorld, Setting, SettingId, SpecialToolId, StationId, TaskId, WorldNeed, WorldRule, WorldRuleKind,
-    WorldThing, rules,
+    PartWorld, Setting, SpecialToolId, StationId, TaskId, WorldNeed, WorldRule, rules,
 };
 use serde::{Deserialize, Serialize};
 use units::{Duration, Force, Mass, Money};
@@ -441,20 +440,6 @@ impl Book {
     pub fn task(&self, id: TaskId) -> &Task {
         &self.tasks[id.index()]
     }
-    /// A setting by id.
-    #[must_use]
-    pub fn setting(&self, id: SettingId) -> &Setting {
-        &self.settings[id.index()]
-    }
-    /// Whether a rule tells what takes a part's place while it is off: one of several, this part among them.
-    #[must_use]
-    pub fn has_support_beside(&self, part: PartId) -> bool {
-        let names_it = |needs: &Vec<WorldNeed>| needs.iter().any(|need| need.thing == WorldThing::Part(part));
-        self.rules.iter().any(|rule| match &rule.kind {
-            WorldRuleKind::AtLeastOne(needs) => needs.len() > 1 && names_it(needs),
-            WorldRuleKind::NeverTogether(_) | WorldRuleKind::StaysStill(_) => false,
-        })
-    }
     /// All part ids.
     pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {
         (0..self.parts.len()).map(PartId::new)
@@ -497,16 +482,6 @@ impl Book {
     #[must_use]
     pub fn part_by_key(&self, key: &str) -> Option<PartId> {
         self.parts.iter().position(|p| p.key == key).map(PartId::new)
-    }
-    /// The setting of a key.
-    #[must_use]
-    pub fn setting_by_key(&self, key: &str) -> Option<SettingId> {
-        self.settings.iter().position(|s| s.key == key).map(SettingId::new)
-    }
-    /// Whether it tells anything of settings or rules.
-    #[must_use]
-    pub fn has_world(&self) -> bool {
-        !self.settings.is_empty() || !self.rules.is_empty()
     }
     /// The fixing of a key.
     #[must_use]

@@ -7,7 +7,7 @@
 //!
 //! A part is a thing of the world too, with the values of [`PartStanding`].
 
-use crate::{Caution, Known, PartId, SettingId, SpecialToolId, StationId, rules};
+use crate::{Book, Caution, Known, PartId, SettingId, SpecialToolId, StationId, rules};
 use units::Duration;
 
 /// The values that one setting may have at most; a set of them is a mask of 16 bits.
@@ -221,4 +221,34 @@ pub struct SettingChange {
     pub setting: String,
     /// The word of its new value.
     pub value: String,
+}
+
+impl Book {
+    /// A setting by id.
+    #[must_use]
+    pub fn setting(&self, id: SettingId) -> &Setting {
+        &self.settings[id.index()]
+    }
+
+    /// The setting of a key.
+    #[must_use]
+    pub fn setting_by_key(&self, key: &str) -> Option<SettingId> {
+        self.settings.iter().position(|s| s.key == key).map(SettingId::new)
+    }
+
+    /// Whether it tells anything of settings or rules.
+    #[must_use]
+    pub fn has_world(&self) -> bool {
+        !self.settings.is_empty() || !self.rules.is_empty()
+    }
+
+    /// Whether a rule tells what takes a part's place while it is off: one of several, this part among them.
+    #[must_use]
+    pub fn has_support_beside(&self, part: PartId) -> bool {
+        let names_it = |needs: &Vec<WorldNeed>| needs.iter().any(|need| need.thing == WorldThing::Part(part));
+        self.rules.iter().any(|rule| match &rule.kind {
+            WorldRuleKind::AtLeastOne(needs) => needs.len() > 1 && names_it(needs),
+            WorldRuleKind::NeverTogether(_) | WorldRuleKind::StaysStill(_) => false,
+        })
+    }
 }

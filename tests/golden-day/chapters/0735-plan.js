@@ -17,6 +17,9 @@ export const chapter = {
     const steps = ["strip", "work", "refit"].flatMap((phase) => plan[phase].steps);
     day.must("the strip comes before the refit, and both have steps", plan.strip.steps.length > 20 && plan.refit.steps.length > 20);
     day.facts.set("steps", String(steps.length));
+    const lift = steps.flatMap((step) => step.sets ?? []).filter((set) => set.setting === "lift").map((set) => set.value);
+    day.equal("each move of the lift is a step, and it ends on the ground", [lift.length, lift.at(-1)], [plan.course.moves.lift.count, "ground"]);
+    day.must("the moves are told with the least that any order has", plan.course.least_moves <= plan.course.moves.place.count + plan.course.moves.lift.count);
     day.equal("the judge finds nothing, exit code 0", day.run("judge", "--book", day.book, "--store", day.store, json).code, 0);
 
     // The last step of the strip, taken first: a part would come off while its bolts hold it.

@@ -5,7 +5,7 @@
 //! done during each wait, which chain of steps, waits and arrivals fixes the end, and how sure is the date?
 //!
 //! # Model
-//! The units of the plan's course (see [`crate::course::units`]) with their stacks, and where the book tells of settings the ways between them, in the
+//! The units of the plan's course (see [`crate::course::work_units`]) with their stacks, and where the book tells of settings the ways between them, in the
 //! plan's order; a node takes its work and its set-up from whatever was done before it. A
 //! node may start when all that goes before it has ended, every wait behind those ends is over *by the wall clock* (glue cures at night),
 //! and what it needs has arrived. Work goes on in shop hours only and is set aside at closing time.

@@ -11,7 +11,7 @@ use schedule::{ScheduleJob as Task, ScheduleLag as Wait};
 
 use crate::assemble::PlanError;
 use crate::course::keep::{identity_of_draft, named_steps};
-use crate::course::units::course_job;
+use crate::course::work_units::course_job;
 use crate::job::{SequenceJob, StepDraft};
 use crate::joints::ScopeIndex;
 use crate::node_order::{self, NodeOrderProblem};

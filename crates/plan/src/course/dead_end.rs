@@ -8,7 +8,7 @@ use model::{Book, PartStanding};
 use super::exact::{ExactEnd, MovePrices, find_fewest_moves};
 use super::machine::CompiledNeed;
 use super::problem::{CourseProblem, CourseStart};
-use super::units::CourseJob;
+use super::work_units::CourseJob;
 use crate::assemble::PlanError;
 
 /// The most steps that are named.

@@ -90,7 +90,7 @@ struct CourseWalk<'p> {
     /// Points of the try that is being walked.
     fresh: Vec<CoursePoint>,
     /// Former ends of the units that it walked.
-    ended: Vec<(usize, f64)>,
+    former_ends_s: Vec<(usize, f64)>,
 }
 
 /// Betters a course that can be walked; never gives a worse one back.
@@ -106,8 +106,16 @@ pub(super) fn improve_course(
     let mut tour = CourseTour::new(problem, start);
     let points = tour.walk_course(&course)?;
     let ends_s = vec![0.0; problem.unit_count()];
-    let mut walk =
-        CourseWalk { problem, tour, course, points, ends_s, followers, fresh: Vec::new(), ended: Vec::new() };
+    let mut walk = CourseWalk {
+        problem,
+        tour,
+        course,
+        points,
+        ends_s,
+        followers,
+        fresh: Vec::new(),
+        former_ends_s: Vec::new(),
+    };
     walk.note_ends();
     let mut dice = CourseDice(Pcg64Mcg::seed_from_u64(cooling.seed));
     let mut best = CooledCourse { course: walk.course.clone(), value_s: walk.value_s(), tries: 0 };
@@ -261,10 +269,10 @@ impl CourseWalk<'_> {
     /// Walks a changed course and keeps it if it can be walked and comes to no more than a value.
     fn try_change(&mut self, change: CourseChange, most_s: f64) -> bool {
         self.fresh.clear();
-        self.ended.clear();
+        self.former_ends_s.clear();
         let is_kept = self.walk_change(&change, most_s);
         if !is_kept {
-            for (unit, end_s) in self.ended.drain(..).rev() {
+            for (unit, end_s) in self.former_ends_s.drain(..).rev() {
                 self.ends_s[unit] = end_s;
             }
         }
@@ -283,7 +291,7 @@ impl CourseWalk<'_> {
                 return false;
             }
             if let Some(end_s) = self.ends_s.get_mut(target) {
-                self.ended.push((target, *end_s));
+                self.former_ends_s.push((target, *end_s));
                 *end_s = point.clock_s;
             }
             self.fresh.push(point);

@@ -7,7 +7,7 @@ use model::{Book, FixingId};
 
 use super::problem::{CourseProblem, CourseStart};
 use super::tour::CourseTour;
-use super::units::CourseJob;
+use super::work_units::CourseJob;
 use crate::job::StepDraft;
 
 /// What one change of an order has to save before it is made, with the price of moves (assumption: five minutes).

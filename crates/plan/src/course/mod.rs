@@ -6,7 +6,7 @@
 //!
 //! # Model
 //! A unit is a piece of work that is not torn apart: a part undone and lifted off, a part set in place and tightened, a joint, a
-//! condition, a task ([`units`]). A world is the value of every setting and the standing of every part that a rule or a need names
+//! condition, a task ([`work_units`]). A world is the value of every setting and the standing of every part that a rule or a need names
 //! ([`machine`]). A unit has a place and asks values of the world when it begins; it changes some. Between units ways of the settings
 //! are taken, each with its own place, needs and seconds.
 //!
@@ -44,7 +44,7 @@ pub mod passage;
 pub mod problem;
 pub mod settle;
 pub mod tour;
-pub mod units;
+pub mod work_units;
 mod world_order;
 pub mod write;
 
@@ -52,7 +52,7 @@ use effort::{RandomSeed, SolverBudget, SolverWatch};
 use model::plan::Step;
 use model::{Book, ConditionId, SolverStanding};
 
-use self::units::CourseJob;
+use self::work_units::CourseJob;
 use crate::assemble::PlanError;
 use crate::job::SequenceJob;
 use crate::node_order::{CheapestFollowers, PrecedenceCircle};
@@ -129,7 +129,7 @@ pub fn solve_course(
     world: impl FnOnce(&machine::WorldMachine) -> PackedWorld,
     budget: &SolverBudget<'_>,
 ) -> Result<(CourseJob, SolvedCourse), PlanError> {
-    let job = units::course_job(request.book, request.scope, jobs, request.holds_in_s);
+    let job = work_units::course_job(request.book, request.scope, jobs, request.holds_in_s);
     let named = |circle: PrecedenceCircle| PlanError::Circle {
         steps: circle.0.iter().filter_map(|n| job.job.nodes[*n].last()).map(|d| d.text.clone()).collect(),
     };
@@ -159,11 +159,11 @@ fn cooling_for(
     settings: CourseSettings,
     budget: &SolverBudget<'_>,
 ) -> CourseCooling {
-    let units = problem.unit_count() as u64;
+    let unit_count = problem.unit_count() as u64;
     let sized = if is_kept {
-        (units * KEPT_TRIES_PER_UNIT).min(MAX_KEPT_TRIES)
+        (unit_count * KEPT_TRIES_PER_UNIT).min(MAX_KEPT_TRIES)
     } else {
-        (units * TRIES_PER_UNIT).clamp(MIN_TRIES, MAX_TRIES)
+        (unit_count * TRIES_PER_UNIT).clamp(MIN_TRIES, MAX_TRIES)
     };
     let hot_s = (!is_kept).then_some(HOT_S);
     CourseCooling {

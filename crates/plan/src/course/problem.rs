@@ -5,7 +5,7 @@ use model::progress::Progress;
 use model::{ActWorld, Book, FastenerState, PartId, PartStanding};
 
 use super::machine::{CompiledNeed, PackedWorld, WorldEvent, WorldMachine};
-use super::units::{CourseJob, is_loosening_step, last_closing_node};
+use super::work_units::{CourseJob, is_loosening_step, last_closing_node};
 use crate::job::StepDraft;
 use crate::node_order::{NodeOrderProblem, PrecedenceCircle};
 use crate::scope::PlanScope;

@@ -6,7 +6,7 @@ use model::plan::{JobPhase, StepKind};
 use model::{Book, PartId, PartStanding, WorldThing};
 
 use super::problem::needs_of_step;
-use super::units::{CourseJob, nodes_about};
+use super::work_units::{CourseJob, nodes_about};
 use crate::job::SequenceJob;
 use crate::scope::PlanScope;
 

@@ -7,7 +7,7 @@ use model::{Book, SettingEffect, SettingId, StationId};
 
 use super::machine::CompiledWay;
 use super::tour::CourseTour;
-use super::units::CourseJob;
+use super::work_units::CourseJob;
 use super::{SolvedCourse, problem::CourseProblem};
 use crate::job::StepDraft;
 

@@ -266,7 +266,7 @@ pub fn bolt(access: Access) -> Fixing {
         origins: FigureOrigins::default(),
         figures: None,
         reckoned_torque: None,
-        world: model::FixingWorld::default(),
+        world: FixingWorld::default(),
     }
 }
 
@@ -316,7 +316,7 @@ pub fn book(fixings: Vec<Fixing>) -> Book {
             tip: None,
             refit_tip: None,
             origins: FigureOrigins::default(),
-            world: model::PartWorld::default(),
+            world: PartWorld::default(),
         }],
         fixings,
         tasks: Vec::new(),
