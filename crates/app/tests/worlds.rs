@@ -106,7 +106,7 @@ fn something_carries_the_engine_at_every_moment() {
                 is_held = match step.kind {
                     StepKind::Undo | StepKind::Remove | StepKind::Refit => false,
                     StepKind::Tighten | StepKind::RunIn => {
-                        let last = steps(&plan).into_iter().filter(|s| s.part == step.part).last();
+                        let last = steps(&plan).into_iter().rfind(|s| s.part == step.part);
                         last.map(|s| s.number) == Some(step.number)
                     }
                     _ => is_held,
@@ -125,11 +125,8 @@ fn every_setting_is_back_at_the_end() {
         let book = world(name);
         let plan = planned(&book).unwrap().plan;
         for setting in &book.settings {
-            let last = steps(&plan)
-                .into_iter()
-                .flat_map(|step| &step.sets)
-                .filter(|s| s.setting == setting.key)
-                .last();
+            let last =
+                steps(&plan).into_iter().flat_map(|step| &step.sets).rfind(|s| s.setting == setting.key);
             let value = last.map_or(setting.start, |set| setting.value_by_word(&set.value).unwrap());
             assert!(setting.end >> value & 1 == 1, "{name}: {}", setting.key);
             let went_in = last.is_some() && setting.kind == SettingKind::PutIn;

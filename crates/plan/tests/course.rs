@@ -142,7 +142,7 @@ proptest! {
 #[test]
 fn the_search_finds_the_best_of_six_nodes_nearly_always() {
     let ratio = |seed: u64| {
-        let problem = problem(seed, 6, seed % 2 == 0);
+        let problem = problem(seed, 6, seed.is_multiple_of(2));
         let (found, _) = search_course(&problem, &start(), dice(seed, 2), &SolverBudget::sized()).unwrap();
         found.value_s / best_of_all_orders(&problem)
     };

@@ -40,7 +40,7 @@ export const chapter = {
     const sheet = await ledgerOn(day, "tablet");
     await day.picture("tablet", "ledger", true);
     const off = sheet.sections.off ?? [];
-    const notOnce = (names) => names.filter((name) => off.filter((line) => line.startsWith(name)).length !== 1);
+    const notOnce = /** @param {string[]} names */ (names) => names.filter((name) => off.filter((line) => line.startsWith(name)).length !== 1);
     day.equal("fourteen fasteners of the undertray are off, each by its hole", notOnce(UNDERTRAY), []);
     day.equal("and the six of cover and duct", notOnce(COVERS), []);
     day.equal("and no other", off.length, UNDERTRAY.length + COVERS.length);
