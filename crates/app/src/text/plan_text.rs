@@ -27,6 +27,7 @@ pub fn plan_summary(plan: &Plan) -> String {
         ));
     }
     if let Some(course) = &plan.course {
+        out.push_str(&bullet("order:   ", &order_words(course)));
         out.push_str(&bullet("moves:   ", &course_words(course)));
     }
     let pieces: u32 = plan.kit.pieces.iter().map(|p| u32::from(p.count)).sum();
@@ -37,12 +38,20 @@ pub fn plan_summary(plan: &Plan) -> String {
     out
 }
 
-/// "13 of place (at least 13), 13 of the lift (at least 13), 24 of tools (at least 0)".
+/// "13 of place (at least 13), 13 of the lift (at least 13), 24 of tools".
 fn course_words(course: &CourseOutcome) -> String {
-    let counted = |moves: MoveCount, what: &str| format!("{} {what} (at least {})", moves.count, moves.bound);
+    let counted = |moves: MoveCount, what: &str| {
+        let least = if moves.bound > 0 { format!(" (at least {})", moves.bound) } else { String::new() };
+        format!("{} {what}{least}", moves.count)
+    };
     let moves = &course.moves;
     [counted(moves.place, "of place"), counted(moves.lift, "of the lift"), counted(moves.tools, "of tools")]
         .join(", ")
+}
+
+/// How good the order of all three stretches is.
+fn order_words(course: &CourseOutcome) -> String {
+    format!("{}; each move of place and lift counted as one minute more", outcome_words(&course.outcome))
 }
 
 fn sequence_words(sequence: &StepSequence) -> String {
@@ -57,7 +66,6 @@ fn sequence_words(sequence: &StepSequence) -> String {
     if sequence.wait_s > 0.0 {
         text.push_str(&format!(", {} of waiting", spoken_time(sequence.wait_s)));
     }
-    text.push_str(&format!(" ({})", outcome_words(&sequence.outcome)));
     text
 }
 

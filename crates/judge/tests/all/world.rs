@@ -6,7 +6,9 @@ use judge::Violation;
 use judge::calendar::{JudgedHours, JudgedLimits, JudgedSteps, judge_calendar};
 use model::plan::{Plan, Step, StepSequence};
 use model::progress::Progress;
-use model::{ActWorld, Book, Caution, PartStanding, SignalWord, SpecialTool, SpecialToolId, StationId};
+use model::{
+    ActWorld, Book, Caution, PartKind, PartStanding, SignalWord, SpecialTool, SpecialToolId, StationId,
+};
 use std::cell::RefCell;
 use units::Duration;
 
@@ -26,6 +28,7 @@ pub fn say_all() -> Vec<Violation> {
     order_of_parts_and_plugs();
     moves_and_bounds();
     a_course_belongs_to_a_world();
+    what_holds_the_engine_is_asked_where_no_rule_says_it();
     SAID.take()
 }
 
@@ -362,4 +365,17 @@ fn a_calendar_keeps_the_world_in_its_own_order() {
     let (beam, bolt) = (early[1].steps.clone(), early[2].steps.clone());
     (early[1].steps, early[2].steps) = (bolt, beam);
     assert!(codes(&early).contains(&"J622"));
+}
+
+#[test]
+fn what_holds_the_engine_is_asked_where_no_rule_says_it() {
+    let mut untold = book();
+    untold.rules.clear();
+    let mountings = untold.parts.iter_mut().filter(|part| ["left", "right"].contains(&part.key.as_str()));
+    mountings.for_each(|part| part.kind = Some(PartKind::Mounting));
+    assert!(codes_of(&untold, &plan()).contains(&"J912"));
+    let mut told = book();
+    let mountings = told.parts.iter_mut().filter(|part| ["left", "right"].contains(&part.key.as_str()));
+    mountings.for_each(|part| part.kind = Some(PartKind::Mounting));
+    assert!(!codes_of(&told, &plan()).contains(&"J912"));
 }
