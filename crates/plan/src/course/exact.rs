@@ -1,8 +1,8 @@
 //! The fewest moves, by a search over everything that can be so: units done, world and place.
 //!
 //! Acts are free, a change of place and a move of the lift cost what is asked; so the states at one cost are gone through before those at
-//! the next. It ends with the least number, or with the knowledge that no order leads to the end, or gives up at
-//! [`MAX_EXACT_STATES`].
+//! the next. It ends with the least number, or with the knowledge that no order leads to the end, or gives up where
+//! there is too much to look at.
 //!
 //! # Sources
 //! Dijkstra's algorithm with costs of nought and one, by two queues (from memory).
