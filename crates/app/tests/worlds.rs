@@ -19,6 +19,10 @@ fn world(name: &str) -> Book {
 }
 
 fn planned(book: &Book) -> Result<JudgedPlan, AskError> {
+    planned_on(book, 2)
+}
+
+fn planned_on(book: &Book, threads: u16) -> Result<JudgedPlan, AskError> {
     let store = load::load_store(&root("demo/store")).unwrap();
     let request = PlanRequest {
         vehicle: String::from("A"),
@@ -26,7 +30,7 @@ fn planned(book: &Book) -> Result<JudgedPlan, AskError> {
         objective: KitObjective::LeastToCarry,
         seconds: 60.0,
         seed: 7,
-        threads: 2,
+        threads,
     };
     ask::make_judged_plan(book, &store, &request, &SilentObserver)
 }
@@ -138,17 +142,8 @@ fn every_setting_is_back_at_the_end() {
 #[test]
 fn the_same_world_gives_the_same_plan_whatever_the_threads() {
     let book = world("tiny.toml");
-    let store = load::load_store(&root("demo/store")).unwrap();
     let plan = |threads: u16| {
-        let request = PlanRequest {
-            vehicle: String::from("A"),
-            tasks: book.tasks.iter().map(|task| task.key.clone()).collect(),
-            objective: KitObjective::LeastToCarry,
-            seconds: 60.0,
-            seed: 7,
-            threads,
-        };
-        let plan = ask::make_judged_plan(&book, &store, &request, &SilentObserver).unwrap().plan;
+        let plan = planned_on(&book, threads).unwrap().plan;
         (plan.strip, plan.work, plan.refit, plan.course)
     };
     assert_eq!(plan(1), plan(2));

@@ -4,6 +4,7 @@ use model::plan::{CourseOutcome, DutyLine, PlanInputs, StackLine, Step, StepKind
 use model::{Book, Duty, Stack, Store, TaskId};
 
 use crate::course::machine::{PackedWorld, WorldMachine};
+use crate::course::work_units::jobs_of_scope;
 use crate::course::{self, CourseRequest, CourseSettings};
 use crate::job::SequenceJob;
 use crate::joints::ScopeIndex;
@@ -12,7 +13,7 @@ use crate::node_order::best_stack_choices;
 use crate::scope::{self, PlanScope};
 use crate::steps::{MechanicPosition, StepWriter};
 use crate::way_in::{self, WayInAnswer, WayInError};
-use crate::{coverage, refit, sold_wishes, strip, work};
+use crate::{coverage, sold_wishes};
 use effort::{RandomSeed, SolverBudget, SolverWatch};
 
 /// Why there is no plan.
@@ -204,11 +205,7 @@ pub fn plan_sequences<'a>(
     let index = ScopeIndex::new(book, scope);
     let here = MechanicPosition::at_start();
     let request = CourseRequest { book, scope, usable, here, holds_in_s: &[], settings, kept: &[] };
-    let jobs = [
-        strip::strip_job(book, scope, &index),
-        work::work_job(book, &scope.tasks),
-        refit::refit_job(book, scope, &index),
-    ];
+    let jobs = jobs_of_scope(book, scope, &index);
     let world = |machine: &WorldMachine| machine.start_world(book);
     let mut writer = StepWriter::new(book, scope);
     let (sequences, outcome) = plan_course(&request, jobs, world, &mut writer, budget)?;
@@ -231,7 +228,7 @@ pub(crate) fn plan_course(
         solved.course.iter().map(|t| usize::from(*t)).filter(|t| *t < solved.problem.unit_count()).collect();
     let choices = best_stack_choices(&solved.problem.order, &order, solved.start.hand);
     writer.pick_choices(&job.job, &solved.problem.order, &choices);
-    let lines = course::write::course_lines(request.book, &job, &solved).unwrap_or_default();
+    let lines = course::write::course_lines(request.book, &job, &solved);
     let mut sequences = writer.write_course(&job.job, &lines, request.here.clone());
     add_part_cautions(request.book, request.scope, &mut sequences[0]);
     let steps: Vec<&Step> = sequences.iter().flat_map(|s| &s.steps).collect();

@@ -14,14 +14,9 @@ pub(super) struct RuleWatch {
 impl RuleWatch {
     /// A watch that knows which rules are broken as things stand: a plan is not to blame for them.
     pub fn begin(book: &Book, moment: &WorldMoment) -> Self {
-        let is_broken = |rule: &WorldRule| match &rule.kind {
-            WorldRuleKind::AtLeastOne(needs) => !needs.iter().any(|need| moment.allows(need)),
-            WorldRuleKind::NeverTogether(needs) => moment.allows_all(needs),
-            WorldRuleKind::StaysStill(_) => false,
-        };
-        let broken = |rule: &WorldRule| is_broken(rule) && moment.allows_all(&rule.during);
         let rules = book.rules.iter().enumerate();
-        Self { reported: rules.filter(|(_, rule)| broken(rule)).map(|(index, _)| index).collect() }
+        let broken = rules.filter(|(_, rule)| broken_needs(rule, moment).is_some());
+        Self { reported: broken.map(|(index, _)| index).collect() }
     }
 
     /// J622 a rule is broken, J623 a setting moved that stays still.
@@ -34,17 +29,8 @@ impl RuleWatch {
         found: &mut FoundViolations,
     ) {
         for (index, rule) in book.rules.iter().enumerate() {
-            let broken = match &rule.kind {
-                WorldRuleKind::AtLeastOne(needs) => {
-                    (!needs.iter().any(|need| after.allows(need))).then_some(needs)
-                }
-                WorldRuleKind::NeverTogether(needs) => after.allows_all(needs).then_some(needs),
-                WorldRuleKind::StaysStill(_) => {
-                    judge_stillness(book, rule, (before, after), at, found);
-                    continue;
-                }
-            };
-            match broken.filter(|_| after.allows_all(&rule.during)) {
+            judge_stillness(book, rule, (before, after), at, found);
+            match broken_needs(rule, after) {
                 None => _ = self.reported.remove(&index),
                 Some(needs) if self.reported.insert(index) => {
                     found.add("J622", at, broken_words(book, rule, needs, after));
@@ -53,6 +39,16 @@ impl RuleWatch {
             }
         }
     }
+}
+
+/// What a rule that is broken at a moment speaks of; what stays still is a matter of changes.
+fn broken_needs<'r>(rule: &'r WorldRule, moment: &WorldMoment) -> Option<&'r [WorldNeed]> {
+    let broken = match &rule.kind {
+        WorldRuleKind::AtLeastOne(needs) => (!needs.iter().any(|need| moment.allows(need))).then_some(needs),
+        WorldRuleKind::NeverTogether(needs) => moment.allows_all(needs).then_some(needs),
+        WorldRuleKind::StaysStill(_) => None,
+    };
+    broken.filter(|_| moment.allows_all(&rule.during)).map(Vec::as_slice)
 }
 
 /// The rule, and how all that it speaks of stands.

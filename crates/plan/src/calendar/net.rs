@@ -11,13 +11,12 @@ use schedule::{ScheduleJob as Task, ScheduleLag as Wait};
 
 use crate::assemble::PlanError;
 use crate::course::keep::{identity_of_draft, named_steps};
-use crate::course::work_units::course_job;
+use crate::course::work_units::{course_job, jobs_of_scope};
 use crate::job::{SequenceJob, StepDraft};
 use crate::joints::ScopeIndex;
 use crate::node_order::{self, NodeOrderProblem};
 use crate::remake::known::KnownProgress;
 use crate::scope::PlanScope;
-use crate::{refit, strip, work};
 use effort::SolverBudget;
 
 use super::spread::break_out_probability;
@@ -71,11 +70,7 @@ impl CalendarNet {
         let known = KnownProgress::read_progress(book, store, plan, &Progress::default())?;
         let scope = &known.scope;
         let index = ScopeIndex::new(book, scope);
-        let jobs = [
-            strip::strip_job(book, scope, &index),
-            work::work_job(book, &scope.tasks),
-            refit::refit_job(book, scope, &index),
-        ];
+        let jobs = jobs_of_scope(book, scope, &index);
         let (job, steps) = course_of_plan(book, plan, scope, jobs);
         let usable: Vec<Vec<u16>> =
             scope.duties.iter().map(|d| (0..d.workings.len() as u16).collect()).collect();
@@ -207,7 +202,9 @@ impl CalendarNet {
     pub(super) fn plan_order(&self, _book: &Book, _plan: &Plan) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.len()).collect();
         order.sort_by_key(|n| (self.steps[*n].first().copied().unwrap_or(u32::MAX), *n));
-        if self.problem.allows(&order) { order } else { order_by_precedence(&self.problem, &order) }
+        let mut places = vec![0; order.len()];
+        order.iter().enumerate().for_each(|(at, node)| places[*node] = at);
+        self.problem.order_by_places(&places)
     }
 
     /// The order that the scheduler finds for working time, waits and arrivals; none where there is nothing to wait for.
@@ -258,26 +255,6 @@ impl CalendarNet {
         let wanting = (0..self.len()).filter(|n| alone && self.helper[*n]);
         wanting.map(|n| self.texts[n].clone()).collect()
     }
-}
-
-/// The nearest order to a wanted one that respects the precedence.
-fn order_by_precedence(problem: &NodeOrderProblem, wanted: &[usize]) -> Vec<usize> {
-    let mut place = vec![0; wanted.len()];
-    wanted.iter().enumerate().for_each(|(at, node)| place[*node] = at);
-    let mut waits: Vec<usize> = problem.before.iter().map(Vec::len).collect();
-    let mut ready: std::collections::BTreeSet<(usize, usize)> =
-        (0..wanted.len()).filter(|n| waits[*n] == 0).map(|n| (place[n], n)).collect();
-    let mut order = Vec::new();
-    while let Some((_, node)) = ready.pop_first() {
-        order.push(node);
-        for next in &problem.after[node] {
-            waits[*next] -= 1;
-            if waits[*next] == 0 {
-                ready.insert((place[*next], *next));
-            }
-        }
-    }
-    order
 }
 
 /// The units and ways of a plan's course with the numbers of their steps. Where the book tells of settings or rules each comes after the

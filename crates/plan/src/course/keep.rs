@@ -27,7 +27,8 @@ pub fn kept_course(
         return None;
     }
     let wanted = wanted_places(book, problem, job, old);
-    let order = order_by_places(problem, &wanted);
+    let order: Vec<u16> =
+        problem.order.order_by_places(&wanted).into_iter().map(|unit| unit as u16).collect();
     let mut tour = CourseTour::new(problem, start);
     let with_ways = with_old_ways(book, problem, old, &wanted, &order);
     [with_ways, order].into_iter().find(|course| tour.walk_course(course).is_some())
@@ -47,24 +48,6 @@ fn wanted_places(book: &Book, problem: &CourseProblem, job: &CourseJob, old: &[&
         behind.filter_map(|n| told[n]).min().unwrap_or(0)
     };
     (0..told.len()).map(|unit| told[unit].unwrap_or_else(|| later(unit))).collect()
-}
-
-/// The order nearest to wanted places that respects the precedence.
-fn order_by_places(problem: &CourseProblem, wanted: &[usize]) -> Vec<u16> {
-    let mut waits: Vec<usize> = problem.order.before.iter().map(Vec::len).collect();
-    let mut order = Vec::with_capacity(wanted.len());
-    let mut ready: Vec<usize> = (0..wanted.len()).filter(|n| waits[*n] == 0).collect();
-    while let Some(at) = (0..ready.len()).min_by_key(|at| (wanted[ready[*at]], ready[*at])) {
-        let unit = ready.swap_remove(at);
-        order.push(unit as u16);
-        for next in &problem.order.after[unit] {
-            waits[*next] -= 1;
-            if waits[*next] == 0 {
-                ready.push(*next);
-            }
-        }
-    }
-    order
 }
 
 /// The order with the ways that the old plan took between its units, as far as they are still ahead.

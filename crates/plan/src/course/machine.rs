@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use model::{
-    Book, PartId, PartStanding, SettingEffect, SettingId, SettingKind, StationId, ValueMask, WorldNeed,
-    WorldRule, WorldRuleKind, WorldThing,
+    Book, PartId, PartStanding, SettingEffect, SettingId, SettingKind, ValueMask, WorldNeed, WorldRule,
+    WorldRuleKind, WorldThing,
 };
 
 /// The things that one world can hold; more is a fault of the book.
@@ -333,12 +333,6 @@ fn watched_parts(book: &Book) -> Vec<PartId> {
     parts.sort_unstable();
     parts.dedup();
     parts
-}
-
-/// The id of a station as the search counts it.
-#[must_use]
-pub(super) const fn station_id(station: u16) -> StationId {
-    StationId::new(station as usize)
 }
 
 #[cfg(test)]

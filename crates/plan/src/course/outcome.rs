@@ -36,7 +36,7 @@ pub fn course_outcome(
     tools: u32,
     watch: &dyn SolverWatch,
 ) -> CourseOutcome {
-    let start = &book.station(super::machine::station_id(solved.start.station)).key;
+    let start = &book.stations[usize::from(solved.start.station)].key;
     let (place, lift) = count_moves(book, steps, start);
     let seconds: f64 = steps.iter().map(|s| s.total_s()).sum();
     let value = seconds + rules::MOVE_PRICE_S * f64::from(place + lift);

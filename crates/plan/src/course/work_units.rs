@@ -15,9 +15,10 @@ use model::{Act, Book, ConditionId, FastenerKind, Need, PartId, PartStanding, Wo
 use super::problem::sets_of_step;
 use super::world_order;
 use crate::job::{SequenceJob, SequenceJobLag, StepDraft};
+use crate::joints::ScopeIndex;
 use crate::node_order::NodeLag;
 use crate::scope::PlanScope;
-use crate::work;
+use crate::{refit, strip, work};
 
 /// The nodes of a whole course, each with the stretch that it belongs to.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +27,13 @@ pub struct CourseJob {
     pub job: SequenceJob,
     /// The stretch of each node.
     pub stretches: Vec<JobPhase>,
+}
+
+/// The jobs of strip, work and refit of a scope.
+#[must_use]
+pub fn jobs_of_scope(book: &Book, scope: &PlanScope, index: &ScopeIndex) -> [SequenceJob; 3] {
+    let work = work::work_job(book, &scope.tasks);
+    [strip::strip_job(book, scope, index), work, refit::refit_job(book, scope, index)]
 }
 
 /// The jobs of strip, work and refit as one; `holds_in_s` are conditions that were made and hold only after some seconds.

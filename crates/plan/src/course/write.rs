@@ -6,7 +6,6 @@ use model::plan::{JobPhase, Step, StepKind};
 use model::{Book, SettingEffect, SettingId, StationId};
 
 use super::machine::CompiledWay;
-use super::tour::CourseTour;
 use super::work_units::CourseJob;
 use super::{SolvedCourse, problem::CourseProblem};
 use crate::job::StepDraft;
@@ -31,37 +30,28 @@ pub enum CourseLineWork {
     Unit(usize),
 }
 
-/// The lines of a solved course; nothing if it cannot be walked, which a solved one can.
+/// The lines of a solved course, whose ways are all written out ([`super::settle`]).
 #[must_use]
-pub fn course_lines(book: &Book, job: &CourseJob, solved: &SolvedCourse) -> Option<Vec<CourseLine>> {
+pub fn course_lines(book: &Book, job: &CourseJob, solved: &SolvedCourse) -> Vec<CourseLine> {
     let problem = &solved.problem;
-    let mut tour = CourseTour::new(problem, &solved.start);
-    let mut point = tour.start();
-    let ends_s = vec![0.0; problem.unit_count()];
     let mut lines = Vec::new();
     let mut ahead: Vec<CourseLine> = Vec::new();
     let mut has_refit = false;
-    let targets = solved.course.iter().map(|t| usize::from(*t)).chain([problem.goal_target()]);
-    for target in targets {
-        let next = tour.after_target(point, target, &ends_s)?;
-        // A way that is already so is passed over; everything else has a passage.
-        if next != point || target < problem.unit_count() {
-            let passage = tour.walker().passage(point.at, target)?;
-            ahead.extend(passage.ways.iter().map(|way| way_line(book, problem, usize::from(*way))));
+    for target in solved.course.iter().map(|target| usize::from(*target)) {
+        if target >= problem.unit_count() {
+            ahead.push(way_line(book, problem, target - problem.unit_count()));
+            continue;
         }
-        if target < problem.unit_count() {
-            let own = job.stretches[target];
-            // Work in the middle of the refit is told there.
-            let stretch = if own == JobPhase::Work && has_refit { JobPhase::Refit } else { own };
-            has_refit |= own == JobPhase::Refit;
-            lines.extend(ahead.drain(..).map(|line| CourseLine { stretch, ..line }));
-            let what = CourseLineWork::Unit(target);
-            lines.push(CourseLine { stretch, is_anywhere: false, what });
-        }
-        point = next;
+        let own = job.stretches[target];
+        // Work in the middle of the refit is told there.
+        let stretch = if own == JobPhase::Work && has_refit { JobPhase::Refit } else { own };
+        has_refit |= own == JobPhase::Refit;
+        lines.extend(ahead.drain(..).map(|line| CourseLine { stretch, ..line }));
+        let what = CourseLineWork::Unit(target);
+        lines.push(CourseLine { stretch, is_anywhere: false, what });
     }
     lines.append(&mut ahead);
-    Some(lines)
+    lines
 }
 
 /// The ways that the steps of a plan take, rising: the setting and the position of the way in it.

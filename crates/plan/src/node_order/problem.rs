@@ -1,6 +1,6 @@
 //! The order problem in the solver's own indexed form.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use model::{PieceId, rules};
 
@@ -218,6 +218,25 @@ impl NodeOrderProblem {
         let enter_s = if at == next.station { 0.0 } else { self.enter_s[usize::from(next.station)] };
         let same = next.part.is_none() || from.is_some_and(|n| self.nodes[n].part == next.part);
         if same { enter_s } else { enter_s + rules::ATTENTION_S }
+    }
+
+    /// The order nearest to wanted places that respects the precedence: of the nodes that may come next the one with the least place.
+    #[must_use]
+    pub fn order_by_places(&self, places: &[usize]) -> Vec<usize> {
+        let mut waits: Vec<usize> = self.before.iter().map(Vec::len).collect();
+        let mut ready: BTreeSet<(usize, usize)> =
+            (0..places.len()).filter(|n| waits[*n] == 0).map(|n| (places[n], n)).collect();
+        let mut order = Vec::with_capacity(places.len());
+        while let Some((_, node)) = ready.pop_first() {
+            order.push(node);
+            for next in &self.after[node] {
+                waits[*next] -= 1;
+                if waits[*next] == 0 {
+                    ready.insert((places[*next], *next));
+                }
+            }
+        }
+        order
     }
 
     /// Whether an order holds every node once and respects the precedence.

@@ -40,12 +40,13 @@ use model::{Book, Caution, SignalWord, Store};
 use crate::assemble::{self, PlanError};
 use crate::course::machine::WorldMachine;
 use crate::course::problem::world_of_progress;
+use crate::course::work_units::jobs_of_scope;
 use crate::course::{CourseRequest, CourseSettings};
 use crate::happening;
 use crate::job::SequenceJob;
 use crate::joints::ScopeIndex;
+use crate::make;
 use crate::steps::StepWriter;
-use crate::{make, refit, strip, work};
 use effort::{RandomSeed, SolverBudget};
 
 use known::KnownProgress;
@@ -143,11 +144,7 @@ fn jobs_left(
     urgency: ExtraUrgency,
 ) -> [SequenceJob; 3] {
     let scope = &known.scope;
-    let whole = [
-        strip::strip_job(book, scope, index),
-        work::work_job(book, &scope.tasks),
-        refit::refit_job(book, scope, index),
-    ];
+    let whole = jobs_of_scope(book, scope, index);
     let waits = [start::hold_up_waits(book, progress), Vec::new(), start::refit_waits(book, scope, progress)];
     let mut left = whole.into_iter().zip(waits).map(|(job, waits)| {
         let rest = rest::rest_of_job(book, scope, progress, job);
