@@ -113,7 +113,8 @@ pub(super) fn judge_looks(case: &PlanCase, found: &mut FoundViolations) {
             let words = format!("it has {} fasteners, the look says {}", fixing.holes.len(), look.fasteners);
             found.add("J920", place.clone(), words);
         }
-        let is_more = |answer: &model::plan::LookAnswer| answer.settles.saturating_add(answer.helps) > look.fasteners;
+        let is_more =
+            |answer: &model::plan::LookAnswer| answer.settles.saturating_add(answer.helps) > look.fasteners;
         if look.answers.iter().any(is_more) {
             found.add("J920", place.clone(), "an answer settles more fasteners than there are");
         }
