@@ -141,6 +141,7 @@ pub(crate) fn blank_condition() -> Condition {
         hold_up: Duration::ZERO,
         needs: Vec::new(),
         station: StationId::new(0),
+        restore_station: None,
         supplies: Vec::new(),
         cautions: Vec::new(),
         safety: false,

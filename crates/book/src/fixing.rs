@@ -65,11 +65,13 @@ pub(crate) fn finish_fixing(
     (fixing, spot)
 }
 
-/// The kind of a fastener that the book leaves out, by its drive: what is turned is a bolt until somebody says otherwise.
+/// The kind of a fastener that the book leaves out, by its drive: what is turned is a bolt until somebody says otherwise, and a latch is
+/// that of a plug.
 fn kind_by_drive(drive: Drive) -> FastenerKind {
     match drive.form() {
         DriveForm::SpringClamp => FastenerKind::Clamp,
-        DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand => FastenerKind::Clip,
+        DriveForm::PushClip | DriveForm::Hand => FastenerKind::Clip,
+        DriveForm::Latch => FastenerKind::Connector,
         _ => FastenerKind::Bolt,
     }
 }

@@ -110,6 +110,7 @@ impl<'a> PlanCase<'a> {
             .needs
             .iter()
             .any(|need| need.thing == WorldThing::Part(part) && need.values & PartStanding::Off.bit() == 0)
+            || crate::kinds::is_tension_on(self, fixing, part)
     }
 
     /// Whether a part has a fixing that is tightened only with another part on.

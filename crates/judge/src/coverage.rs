@@ -6,18 +6,18 @@
 //! and the verdicts follow from the counts.
 
 use crate::case::{DutyFacts, PlanCase};
-use crate::{FoundViolations, names, stack};
-use model::plan::{Coverage, OpenKind, ReadinessVerdict};
-use model::{Book, PartId, PartKind, ReachDoubts, ReachVerdict, WorldRuleKind, WorldThing};
+use crate::{FoundViolations, asked, names, stack};
+use model::plan::{Coverage, ReadinessVerdict};
+use model::{Book, ReachDoubts, ReachVerdict};
 use std::collections::BTreeMap;
 
-/// J908 what a duty claims, J909 counts, J910 verdicts, J911 open lines, J912 supports.
+/// J908 what a duty claims, J909 counts, J910 verdicts, J911 open lines, J912 what the trade asks.
 pub(crate) fn judge_coverage(case: &PlanCase, found: &mut FoundViolations) {
     judge_claims(case, found);
     judge_counts(case, found);
     judge_verdicts(case, found);
     judge_open_lines(case, found);
-    judge_supports(case, found);
+    asked::judge_asked(case, found);
 }
 
 fn judge_claims(case: &PlanCase, found: &mut FoundViolations) {
@@ -96,7 +96,7 @@ fn judge_verdicts(case: &PlanCase, found: &mut FoundViolations) {
     let covered = count_coverage(case);
     let first_bolt = if !ready.against.is_empty() || covered.no > 0 {
         ReadinessVerdict::No
-    } else if covered.likely + covered.not_known > 0 || unsupported_mountings(case).next().is_some() {
+    } else if covered.likely + covered.not_known > 0 || !asked::subjects_to_ask(case).is_empty() {
         ReadinessVerdict::Open
     } else {
         ReadinessVerdict::Go
@@ -120,35 +120,6 @@ fn judge_verdicts(case: &PlanCase, found: &mut FoundViolations) {
             "readiness",
             "says go where first bolt and refit are not both go, or the other way round",
         );
-    }
-}
-
-/// Mountings of the way in that no rule names beside something else that may hold.
-fn unsupported_mountings<'c>(case: &'c PlanCase) -> impl Iterator<Item = PartId> + 'c {
-    let is_held = |part: &PartId| {
-        case.book.rules.iter().any(|rule| {
-            let WorldRuleKind::AtLeastOne(needs) = &rule.kind else { return false };
-            let own = needs.iter().filter(|need| need.thing == WorldThing::Part(*part)).count();
-            own > 0 && needs.len() > 1
-        })
-    };
-    case.off
-        .keys()
-        .copied()
-        .filter(move |part| case.book.part(*part).kind == Some(PartKind::Mounting) && !is_held(part))
-}
-
-/// J912: what holds the engine is asked for each mounting that comes off while nobody told it.
-fn judge_supports(case: &PlanCase, found: &mut FoundViolations) {
-    for part in unsupported_mountings(case) {
-        let it = case.book.part(part);
-        let asks =
-            |line: &model::plan::OpenLine| line.kind == OpenKind::Support && line.words.contains(&it.title);
-        if !case.plan.readiness.open.iter().any(asks) {
-            let words =
-                format!("nobody told what holds the engine while `{}` is off, and no open line asks", it.key);
-            found.add("J912", "readiness", words);
-        }
     }
 }
 

@@ -55,8 +55,12 @@ pub(crate) fn judge_action_figures(case: &PlanCase, found: &mut FoundViolations)
 fn judge_own_station(case: &PlanCase, step: &Step, at: &str, found: &mut FoundViolations) {
     let own: Option<StationId> = match step.kind {
         StepKind::Remove | StepKind::Refit => case.part_of_step(step).map(|id| case.station_of_part(id)),
-        StepKind::Open | StepKind::Drain | StepKind::Fill | StepKind::Restore => {
+        StepKind::Open | StepKind::Drain => {
             case.condition_of_step(step).map(|id| case.book.condition(id).station)
+        }
+        StepKind::Fill | StepKind::Restore => {
+            let condition = case.condition_of_step(step).map(|id| case.book.condition(id));
+            condition.map(|c| c.restore_station.unwrap_or(c.station))
         }
         StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => {
             let task = step.task.as_ref().and_then(|key| case.book.task_by_key(key));

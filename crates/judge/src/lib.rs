@@ -24,6 +24,9 @@
 //! | J630 | a fixing that tells of its loosening is broken loose and run out in one step |
 //! | J631 | a plug comes off after another fastener of its part |
 //! | J632 | a plug goes on before the other fasteners of its part are tight |
+//! | J633 | a part hangs half undone, or half run in, while other work is done |
+//! | J634 | a tensioner is tightened while its belt is off |
+//! | J635 | a drained circuit is filled before its drain is tight |
 //!
 //! R is for the rest of a half-done job: R1 acts, R2 parts, R3 conditions, R4 tasks and caps, R5 extra
 //! steps, R6 waits, R7 sums, R8 what is never done. C is for the calendar.
@@ -33,12 +36,14 @@
 // symbol: a = a figure of any one unit
 // symbol: b = another of the same unit
 
+mod asked;
 pub mod calendar;
 mod cart_load;
 mod case;
 mod coverage;
 mod duties;
 mod figures;
+mod kinds;
 mod kit;
 mod names;
 pub mod published;

@@ -87,6 +87,8 @@ pub struct Condition {
     pub needs: Vec<Need>,
     /// Working position.
     pub station: StationId,
+    /// Working position where it is undone, if that is another.
+    pub restore_station: Option<StationId>,
     /// Supplies for the refill.
     pub supplies: Vec<Supply>,
     /// Cautions before establishing.
@@ -214,6 +216,14 @@ impl Station {
     #[must_use]
     pub fn enter_s(&self) -> f64 {
         middle_s(self.enter, rules::ASSUMED_ENTER_S)
+    }
+}
+
+impl Condition {
+    /// Working position where it is undone.
+    #[must_use]
+    pub fn undoing_station(&self) -> StationId {
+        self.restore_station.unwrap_or(self.station)
     }
 }
 

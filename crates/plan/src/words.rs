@@ -132,6 +132,10 @@ pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
     format!("Start by hand and run in {what}{prepared}{hand}.")
 }
 
+/// What is promised with the figure of wheel bolts (again on the ground: US Army TM 9-2330-238-14 para 4-49; the distance is common
+/// practice).
+pub const RETORQUE_PROMISE: &str = " Promise: the same figure again after 40 to 80 km of driving; tell the owner and write it on the hand-over.";
+
 /// Tightening a joint.
 #[must_use]
 pub fn tighten_joint_words(fixings: &[&Fixing], count: usize) -> String {

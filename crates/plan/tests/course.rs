@@ -184,7 +184,7 @@ fn a_circle_is_named() {
     let pairs = [(0, 1), (1, 2), (2, 1)];
     let circle =
         NodeOrderProblem::new(nodes, &pairs, Vec::new(), vec![0.0], StackSets::default()).unwrap_err();
-    assert_eq!(circle.0, [0, 1, 2]);
+    assert_eq!(circle.0, [1, 2], "the first only leads to it");
 }
 
 #[test]

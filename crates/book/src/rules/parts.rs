@@ -134,7 +134,8 @@ fn b217_stations(subject: &RuleSubject<'_>) {
 fn used_stations(book: &Book) -> BTreeSet<usize> {
     let parts = book.parts.iter().flat_map(|p| p.ways.iter().filter_map(|w| w.station).chain([p.station]));
     let accesses = book.fixings.iter().flat_map(|f| &f.accesses).filter_map(|a| a.station);
-    let others = book.conditions.iter().map(|c| c.station).chain(book.tasks.iter().map(|t| t.station));
+    let conditions = book.conditions.iter().flat_map(|c| [c.station, c.undoing_station()]);
+    let others = conditions.chain(book.tasks.iter().map(|t| t.station));
     let ways = book.settings.iter().flat_map(|s| &s.ways).filter_map(|w| w.station);
     parts.chain(accesses).chain(others).chain(ways).map(model::StationId::index).collect()
 }

@@ -93,7 +93,7 @@ fn list_acts<'b>(subject: &RuleSubject<'b>) -> Vec<WorldAct<'b>> {
     let mut acts = Vec::new();
     for (condition, spot) in book.conditions.iter().zip(&spots.conditions) {
         acts.push(act(&condition.making, spot.key("making"), Some(condition.station)));
-        acts.push(act(&condition.undoing, spot.key("undoing"), Some(condition.station)));
+        acts.push(act(&condition.undoing, spot.key("undoing"), Some(condition.undoing_station())));
     }
     for (part, spot) in book.parts.iter().zip(&spots.parts) {
         let station = part.ways.is_empty().then_some(part.station);

@@ -214,6 +214,16 @@ pub(crate) static CONDITION: LazyLock<FieldTable<Condition>> = LazyLock::new(|| 
             "Working position.",
         )
         .or_else(FIRST_STATION)
+        .optional(
+            "restore_station",
+            name(&STATIONS),
+            (
+                |row| row.restore_station.map(StationId::index),
+                |row, position| row.restore_station = Some(StationId::new(position)),
+            ),
+            "Working position where it is undone: drained beneath, filled above.",
+        )
+        .or_else("`station`")
         .optional("supplies", rows(MAX_LIST_ITEMS, &SUPPLY), list_at!(supplies), "What to get for it.")
         .optional("cautions", rows(MAX_LIST_ITEMS, &CAUTION), list_at!(cautions), "Cautions before it.")
         .optional("safety", flag(), flag_at!(safety), "Shown on the readiness sheet before the first step.")

@@ -105,7 +105,7 @@ fn with_fastener(table: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {
         .optional("title", text(), at!(fixing.title), ABOUT_TITLE)
         .or_else("made from the part's")
         .optional("kind", word(words::FASTENER_KINDS), maybe!(kind), "What kind of fastener it is.")
-        .or_else("by its drive: `bolt`, `clip` or `clamp`")
+        .or_else("by its drive: `bolt`, `clip`, `clamp` or `connector`")
         .optional("thread", parsing::thread(), maybe!(fixing.thread), "Thread.")
         .optional("left_hand", flag(), flag_at!(fixing.is_left_hand), "The thread is left-handed.")
         .or_else("`false`")

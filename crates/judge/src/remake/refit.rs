@@ -40,7 +40,7 @@ pub(super) fn replay_rest_placing(
     for condition in &case.conditions {
         let it = case.book.condition(*condition);
         let open = it.restore.is_some() && !now.undone.contains(condition);
-        if open && it.needs.contains(&Need::Off(id)) {
+        if open && it.needs.contains(&Need::Off(id)) && !crate::kinds::closes_drain(case, it, id) {
             found.add("R303", at, format!("part `{key}` goes on before condition `{}` is undone", it.key));
         }
     }

@@ -24,6 +24,7 @@
 //! beam is off then, the rule is broken after this very step (J622), whatever follows.
 
 mod acts;
+mod hanging;
 mod moves;
 mod rules;
 mod trade;
@@ -38,6 +39,7 @@ use model::{SettingEffect, SettingKind, SpecialToolId, WorldNeed};
 use std::collections::BTreeSet;
 
 use acts::AskedNeeds;
+use hanging::HangingWatch;
 use rules::RuleWatch;
 use trade::TradeWatch;
 use values::ReplayedWorld;
@@ -91,6 +93,7 @@ struct WorldReplay<'a> {
     progress: &'a Progress,
     rules: RuleWatch,
     trade: TradeWatch,
+    hanging: HangingWatch,
 }
 
 impl<'a> WorldReplay<'a> {
@@ -106,6 +109,7 @@ impl<'a> WorldReplay<'a> {
             progress,
             rules,
             trade: TradeWatch::default(),
+            hanging: HangingWatch::default(),
         }
     }
 
@@ -133,6 +137,8 @@ impl<'a> WorldReplay<'a> {
         }
         self.judge_order_of_parts(step, at, found);
         self.trade.judge_plugs(self.case, &self.world, step, at, found);
+        self.hanging.judge_hanging(self.case, step, at, found);
+        hanging::judge_kinds(self.case, &self.world, step, at, found);
         acts::take_effect(self.case, step, &mut self.world);
         acts::bring_out_extra(self.case, self.progress, step, &mut self.world);
         let sets: Vec<SettingEffect> = asked.iter().flat_map(|text| text.sets).copied().collect();

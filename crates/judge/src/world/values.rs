@@ -46,7 +46,7 @@ impl WorldMoment {
         }
     }
 
-    fn standing(&self, part: PartId) -> PartStanding {
+    pub fn standing(&self, part: PartId) -> PartStanding {
         self.standings.get(part.index()).copied().unwrap_or(PartStanding::Held)
     }
 

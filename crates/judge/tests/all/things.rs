@@ -75,6 +75,7 @@ pub fn battery() -> Condition {
         hold_up: Duration::ZERO,
         needs: Vec::new(),
         station: StationId::new(0),
+        restore_station: None,
         supplies: Vec::new(),
         cautions: Vec::new(),
         safety: true,

@@ -173,6 +173,8 @@ units::worded! {
         AskFirst = "ask-first" / "ask first",
         /// What holds the engine while a part that carries it is off.
         Support = "support",
+        /// What the trade wants to know of a part or a condition and nobody told: a tension, a cap, a wait.
+        TradeQuestion = "trade-question" / "not told",
     }
 }
 

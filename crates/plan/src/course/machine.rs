@@ -117,6 +117,8 @@ impl CompiledRule {
 pub struct WorldMachine {
     setting_count: usize,
     part_things: BTreeMap<PartId, u8>,
+    /// Things behind settings and parts that only units of the course speak of.
+    mark_count: usize,
     rules: Vec<Option<CompiledRule>>,
     /// All ways, in the order of the book.
     pub ways: Vec<CompiledWay>,
@@ -134,6 +136,7 @@ impl WorldMachine {
         let mut machine = Self {
             setting_count,
             part_things: BTreeMap::new(),
+            mark_count: 0,
             rules: Vec::new(),
             ways: Vec::new(),
             station_needs: Vec::new(),
@@ -159,7 +162,16 @@ impl WorldMachine {
     }
 
     fn thing_count(&self) -> usize {
-        self.setting_count + self.part_things.len()
+        self.setting_count + self.part_things.len() + self.mark_count
+    }
+
+    /// One thing more, of which units make a mark: 0 at the start. Nothing where the world holds no more things.
+    pub fn add_mark(&mut self) -> Option<u8> {
+        let thing = self.thing_count();
+        (thing < MAX_WORLD_THINGS).then(|| {
+            self.mark_count += 1;
+            thing as u8
+        })
     }
 
     /// The world as the book has it when the vehicle comes in: settings at their start, parts held.

@@ -36,6 +36,7 @@
 pub mod beam;
 pub mod dead_end;
 pub mod exact;
+mod hanging;
 pub mod improve;
 pub mod keep;
 pub mod machine;
@@ -43,6 +44,7 @@ pub mod outcome;
 pub mod passage;
 pub mod problem;
 pub mod settle;
+pub(crate) mod tension;
 pub mod tour;
 pub mod work_units;
 mod world_order;

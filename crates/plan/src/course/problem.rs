@@ -4,6 +4,7 @@ use model::plan::StepKind;
 use model::progress::Progress;
 use model::{ActWorld, Book, FastenerState, PartId, PartStanding};
 
+use super::hanging;
 use super::machine::{CompiledNeed, PackedWorld, WorldEvent, WorldMachine};
 use super::work_units::{CourseJob, is_loosening_step, last_closing_node};
 use crate::job::StepDraft;
@@ -57,8 +58,9 @@ impl CourseProblem {
         course: &CourseJob,
     ) -> Result<Self, PrecedenceCircle> {
         let mut order = course.job.node_order_problem(book, scope, usable)?;
-        let machine = WorldMachine::new(book);
-        let events = unit_events(book, scope, course, &machine);
+        let mut machine = WorldMachine::new(book);
+        let mut events = unit_events(book, scope, course, &machine);
+        hanging::leave_nothing_hanging(book, scope, course, &mut machine, &mut events);
         let mut waits_of = vec![Vec::new(); course.job.nodes.len()];
         let mut waits = Vec::new();
         for lag in course.job.lags.iter().filter(|l| l.lag.wait_s > 0.0 && !l.lag.to.is_empty()) {

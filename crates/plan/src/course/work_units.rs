@@ -13,7 +13,7 @@ use model::plan::{JobPhase, StepKind};
 use model::{Act, Book, ConditionId, FastenerKind, Need, PartId, PartStanding, WorldThing};
 
 use super::problem::sets_of_step;
-use super::world_order;
+use super::{tension, world_order};
 use crate::job::{SequenceJob, SequenceJobLag, StepDraft};
 use crate::joints::ScopeIndex;
 use crate::node_order::NodeLag;
@@ -49,7 +49,7 @@ pub fn course_job(
     put_plugs_outside(book, &mut course);
     add_task_waits(book, holds_in_s, &mut course);
     add_refit_order(book, &mut course);
-    put_parts_before_tightening(book, &mut course);
+    put_parts_before_tightening(book, scope, &mut course);
     let forced = world_order::pairs_of_needs(book, scope, &course);
     course.job.pairs.extend(forced);
     order_stretches(&mut course);
@@ -237,18 +237,20 @@ fn add_refit_order(book: &Book, course: &mut CourseJob) {
 }
 
 /// A joint that is tightened only with another part in place waits for that part, although in the strip that part came off before.
-fn put_parts_before_tightening(book: &Book, course: &mut CourseJob) {
+fn put_parts_before_tightening(book: &Book, scope: &PlanScope, course: &mut CourseJob) {
     let job = &course.job;
     let mut turned: Vec<(usize, usize)> = Vec::new();
     let mut before: Vec<(usize, usize)> = Vec::new();
     for node in 0..job.nodes.len() {
         let tightens = |d: &&StepDraft| d.kind == StepKind::Tighten;
         let fixings = job.nodes[node].iter().filter(tightens).flat_map(|d| &d.fixings);
-        for need in fixings.flat_map(|f| &book.fixing(*f).world.tightening.needs) {
-            let WorldThing::Part(part) = need.thing else { continue };
-            if need.values & PartStanding::Off.bit() != 0 {
-                continue;
-            }
+        let needs = fixings.clone().flat_map(|f| &book.fixing(*f).world.tightening.needs);
+        let told = needs.filter_map(|need| match need.thing {
+            WorldThing::Part(part) if need.values & PartStanding::Off.bit() == 0 => Some(part),
+            WorldThing::Part(_) | WorldThing::Setting(_) => None,
+        });
+        let tensioned = fixings.clone().flat_map(|f| tension::belts_of_tensioner(book, scope, *f));
+        for part in told.chain(tensioned) {
             let own = nodes_about(job, part, &[StepKind::Refit, StepKind::RunIn, StepKind::Tighten]);
             turned.extend(own.into_iter().map(|other| (node, other)));
             before.extend(nodes_about(job, part, &[StepKind::Refit]).into_iter().map(|on| (on, node)));

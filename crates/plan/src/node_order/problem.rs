@@ -159,6 +159,18 @@ pub struct NodeOrderProblem {
     reach: PrecedenceBits,
 }
 
+/// What is left of nodes that never start once those that only lead to a circle are out.
+fn circle_among(mut left: Vec<usize>, before: &[Vec<usize>]) -> PrecedenceCircle {
+    loop {
+        let waits = |node: &usize| before[*node].iter().any(|earlier| left.contains(earlier));
+        let kept: Vec<usize> = left.iter().copied().filter(waits).collect();
+        if kept.len() == left.len() {
+            return PrecedenceCircle(left);
+        }
+        left = kept;
+    }
+}
+
 /// Nodes that wait for each other in a circle.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PrecedenceCircle(pub Vec<usize>);
@@ -283,7 +295,7 @@ impl PrecedenceBits {
         if seen == count {
             Ok(reach)
         } else {
-            Err(PrecedenceCircle((0..count).filter(|n| waits[*n] > 0).collect()))
+            Err(circle_among((0..count).filter(|n| waits[*n] > 0).collect(), before))
         }
     }
 

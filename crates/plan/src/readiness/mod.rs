@@ -13,6 +13,7 @@ mod rescue;
 mod shopping;
 mod supplies;
 mod tightening;
+mod trade;
 
 pub(crate) use shopping::merge_specs;
 

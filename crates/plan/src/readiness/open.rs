@@ -3,9 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::plan::{Coverage, MissingFigureLine, OpenKind, OpenLine, ReadinessVerdict, ReadinessVerdicts};
-use model::{Book, FixingId, Known, PartId, PartKind, ReachVerdict};
+use model::{Book, FixingId, Known, ReachVerdict};
 
-use super::{counted_words, figures};
+use super::{counted_words, figures, trade};
 use crate::scope::PlanScope;
 
 /// Most fixings named in one sentence.
@@ -34,7 +34,7 @@ pub(super) fn open_lines(book: &Book, scope: &PlanScope) -> Vec<OpenLine> {
     let lines = asked.into_iter().map(|((kind, figure), fixings)| open_line(book, kind, figure, &fixings));
     let missing = figures::missing_figure_lines(book, scope);
     let mut lines: Vec<OpenLine> =
-        lines.chain(missing_line(&missing)).chain(support_lines(book, scope)).collect();
+        lines.chain(missing_line(&missing)).chain(trade::trade_lines(book, scope)).collect();
     lines.sort();
     lines
 }
@@ -64,7 +64,11 @@ fn open_line(
                 settling_words(figure)
             )
         }
-        OpenKind::NotProven | OpenKind::TighteningMissing | OpenKind::AskFirst | OpenKind::Support => {
+        OpenKind::NotProven
+        | OpenKind::TighteningMissing
+        | OpenKind::AskFirst
+        | OpenKind::Support
+        | OpenKind::TradeQuestion => {
             format!("Likely, not proven, for {of}: {figure} is assumed. {}", settling_words(figure))
         }
     };
@@ -114,29 +118,6 @@ fn missing_line(missing: &[MissingFigureLine]) -> Option<OpenLine> {
     Some(OpenLine { kind: OpenKind::TighteningMissing, words, fasteners, fixings })
 }
 
-/// Mountings that come off while no rule of the book tells what holds the engine instead (common practice, no single source: none
-/// counts as carrying that nobody told).
-fn support_lines(book: &Book, scope: &PlanScope) -> Vec<OpenLine> {
-    let mountings = scope
-        .parts
-        .iter()
-        .map(|(id, _)| *id)
-        .filter(|id| book.part(*id).kind == Some(PartKind::Mounting) && !book.has_support_beside(*id));
-    let line = |id: PartId| {
-        let fixings: Vec<FixingId> = book.fixings_of(id).collect();
-        let fasteners: usize = fixings.iter().map(|f| book.fixing(*f).holes.len()).sum();
-        let mut keys: Vec<String> = fixings.iter().map(|f| book.fixing(*f).key.clone()).collect();
-        keys.sort();
-        let words = format!(
-            "What holds the engine while the {} is off? Tell the support as a setting of the book and the rule that one of both holds.",
-            book.part(id).title
-        );
-        let fasteners = u32::try_from(fasteners).unwrap_or(u32::MAX);
-        OpenLine { kind: OpenKind::Support, words, fasteners, fixings: keys }
-    };
-    mountings.map(line).collect()
-}
-
 /// The verdicts at the three moments; `lines` are the open ones.
 pub(super) fn readiness_verdicts(
     against: &[String],
@@ -144,10 +125,11 @@ pub(super) fn readiness_verdicts(
     coverage: &Coverage,
     lines: &[OpenLine],
 ) -> ReadinessVerdicts {
-    let is_held = !lines.iter().any(|line| line.kind == OpenKind::Support);
+    let is_asked = |line: &OpenLine| matches!(line.kind, OpenKind::Support | OpenKind::TradeQuestion);
+    let is_told = !lines.iter().any(is_asked);
     let first_bolt = if !against.is_empty() {
         ReadinessVerdict::No
-    } else if coverage.is_whole() && is_held {
+    } else if coverage.is_whole() && is_told {
         ReadinessVerdict::Go
     } else {
         ReadinessVerdict::Open

@@ -7,7 +7,8 @@
 //! * A group (see [`crate::joints`]) is tightened after *all* fixings of the part are run in: stage by stage round the
 //!   pattern, then the closing pass at the last torque for the fixings that have one. A change of station within the
 //!   pattern starts a new step.
-//! * A condition is undone after all work on the parts and the undoing of the conditions that needed it. Safety
+//! * A condition is undone after all work on the parts and the undoing of the conditions that needed it; a drain that came off
+//!   for it is tight before. Safety
 //!   conditions are undone last, except for what must follow them.
 //! * Waits count from setting the part in place (they hold back its tightening) or from the last step on the part
 //!   (filling; the parts that it needed off). A fill that has to come before the part is not held back.
@@ -16,7 +17,8 @@ use std::collections::BTreeMap;
 
 use model::plan::StepKind;
 use model::{
-    Act, Book, ConditionId, ConditionKind, FixingId, HoldsBack, Need, PartId, StageTarget, StationId,
+    Act, Book, ConditionId, ConditionKind, FixingId, HoldsBack, Need, PartId, PartKind, StageTarget,
+    StationId,
 };
 
 use crate::job::{DutyRun, SequenceJob, SequenceJobLag, StepDraft};
@@ -192,6 +194,9 @@ fn tightening_step(book: &Book, part: PartId, turns: &[&HoleTurn]) -> StepDraft 
     let named: Vec<&model::Fixing> = fixings.iter().map(|f| book.fixing(*f)).collect();
     let mut draft =
         StepDraft::new(StepKind::Tighten, turns[0].station, words::tighten_joint_words(&named, holes.len()));
+    if book.part(part).kind == Some(PartKind::Wheel) {
+        draft.text.push_str(words::RETORQUE_PROMISE);
+    }
     draft.part = Some(part);
     draft.fixings = fixings;
     let runs = turns.chunk_by(|a, b| a.duty == b.duty);
@@ -208,7 +213,7 @@ fn tightening_step(book: &Book, part: PartId, turns: &[&HoleTurn]) -> StepDraft 
 fn restore_draft(book: &Book, id: ConditionId) -> StepDraft {
     let condition = book.condition(id);
     let kind = if condition.kind == ConditionKind::Drained { StepKind::Fill } else { StepKind::Restore };
-    let mut draft = StepDraft::new(kind, condition.station, condition.restore.clone().unwrap_or_default());
+    let mut draft = StepDraft::new(kind, condition.undoing_station(), condition.restore.clone().unwrap_or_default());
     draft.condition = Some(id);
     draft.fixed_s = condition.restore_time.as_s();
     draft
@@ -223,9 +228,22 @@ fn add_refit_precedence(book: &Book, scope: &PlanScope, nodes: &RefitNodes, job:
     }
     for condition in &scope.conditions {
         for need in &book.condition(*condition).needs {
-            job.add_precedence(&[nodes.undone[condition]], node_ending_need(nodes, *need).as_slice());
+            match need {
+                Need::Off(part) if closes_drain(book, *condition, *part) => {
+                    let closing = nodes.parts.get(part).map_or_else(Vec::new, PartRefitNodes::all_nodes);
+                    job.add_precedence(&closing, &[nodes.undone[condition]]);
+                }
+                Need::Off(_) | Need::Condition(_) => {
+                    job.add_precedence(&[nodes.undone[condition]], node_ending_need(nodes, *need).as_slice());
+                }
+            }
         }
     }
+}
+
+/// Whether a part closes what was drained: a drain that came off for it, tight before anything is filled (common practice).
+fn closes_drain(book: &Book, condition: ConditionId, part: PartId) -> bool {
+    book.condition(condition).kind == ConditionKind::Drained && book.part(part).kind == Some(PartKind::Drain)
 }
 
 /// What ends a need at refit: the part goes on, the condition is undone.

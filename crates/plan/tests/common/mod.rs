@@ -193,6 +193,7 @@ fn condition(at: usize, size: Size, n: &mut Numbers) -> Condition {
         hold_up: if size.waits && n.one_in(2) { n.seconds(900) } else { Duration::ZERO },
         needs: needs_below(rank, size, 1, n),
         station: StationId::new(n.below(size.stations)),
+        restore_station: None,
         supplies: Vec::new(),
         cautions: Vec::new(),
         safety: n.one_in(3),
