@@ -121,8 +121,13 @@ impl KnownFailure for ArchiveError {
     fn failure_kind(&self) -> FailureKind {
         match self {
             _ if self.is_damage() => FailureKind::Data,
-            Self::Refused { .. } | Self::File { .. } => FailureKind::Environment,
+            Self::Refused { .. }
+            | Self::File { .. }
+            | Self::Lock { .. }
+            | Self::InUse { .. }
+            | Self::Gone { .. } => FailureKind::Environment,
             Self::NoFile(_)
+            | Self::Itself(_)
             | Self::NotOurs(_)
             | Self::Exists(_)
             | Self::NoStream(_)

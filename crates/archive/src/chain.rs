@@ -33,7 +33,18 @@ pub(crate) fn next_hash(previous: &ChainHash, text: &str) -> ChainHash {
 /// Never: 32 bytes are 64 small hexadecimal figures.
 #[must_use]
 pub fn content_digest(bytes: &[u8]) -> ContentDigest {
-    let hash: ChainHash = Sha256::digest(bytes).into();
+    digest_of_hash(&Sha256::digest(bytes).into())
+}
+
+/// A hash in figures.
+pub(crate) fn digest_of_hash(hash: &ChainHash) -> ContentDigest {
     let text: String = hash.iter().map(|byte| format!("{byte:02x}")).collect();
     ContentDigest::new(&text).expect("64 small hexadecimal figures")
+}
+
+/// The hash of its figures.
+pub(crate) fn hash_of_digest(digest: &ContentDigest) -> ChainHash {
+    let figures = digest.as_str().as_bytes();
+    let value = |figure: u8| char::from(figure).to_digit(16).expect("hexadecimal figures") as u8;
+    core::array::from_fn(|at| value(figures[2 * at]) * 16 + value(figures[2 * at + 1]))
 }

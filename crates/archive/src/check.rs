@@ -1,19 +1,19 @@
-//! Is the file intact, and if not, what can be saved?
+//! Is the file intact?
 //!
 //! **Question.** Does SQLite find its own pages in order, does every event follow from the one before it, and does every
 //! document still have the name of its content?
 //!
-//! **Method.** SQLite's `integrity_check`, then the chain of each stream from its first event on. A repair never touches
-//! the damaged file: what can be read is copied into a new one, stream by stream up to the first event that does not follow.
+//! **Method.** SQLite's `integrity_check`, then the chain of each stream from its first event on. What can be saved of a damaged
+//! file is the question of [`crate::rescue`].
 
 use std::collections::BTreeMap;
-use std::path::Path;
 
 use rusqlite::Connection;
 
 use crate::chain::{self, ChainHash};
 use crate::read::{COLUMNS, EventRow};
-use crate::{ArchiveError, ArchivedDocument, EventArchive, SqliteArchive};
+use crate::rescue::DAMAGED_MEDIA;
+use crate::{ArchiveError, ArchivedDocument, SqliteArchive};
 
 /// What a check found.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -22,6 +22,8 @@ pub struct ArchiveHealth {
     pub events: u64,
     /// Documents with the right name.
     pub documents: u64,
+    /// Documents that a rescue brought along and marked as damaged; they are never shown.
+    pub marked_documents: u64,
     /// What is wrong, in words; empty when all is well.
     pub faults: Vec<String>,
 }
@@ -41,8 +43,8 @@ impl ArchiveHealth {
 pub fn check_archive(archive: &SqliteArchive) -> Result<ArchiveHealth, ArchiveError> {
     let mut health = ArchiveHealth::default();
     check_pages(&archive.connection, &mut health);
-    walk_events(&archive.connection, 0, CheckedTips::new(), &mut health, &mut |_| Ok(()))?;
-    check_documents(&archive.connection, &mut health, &mut |_| Ok(()))?;
+    walk_events(&archive.connection, 0, CheckedTips::new(), &mut health)?;
+    check_documents(&archive.connection, &mut health)?;
     Ok(health)
 }
 
@@ -77,45 +79,8 @@ pub fn check_newest_events(archive: &SqliteArchive, count: u32) -> Result<Archiv
         let (stream, hash) = row.map_err(doing("read"))?;
         tips.insert(stream, Some(hash));
     }
-    walk_events(&archive.connection, before, tips, &mut health, &mut |_| Ok(()))?;
+    walk_events(&archive.connection, before, tips, &mut health)?;
     Ok(health)
-}
-
-/// Copies all that can be saved of a damaged file into a new one, and says what was wrong.
-///
-/// # Errors
-/// [`ArchiveError`] when the new file is there already or cannot be written, or nothing of the old one can be read.
-pub fn recover_archive(damaged: &Path, into: &Path) -> Result<ArchiveHealth, ArchiveError> {
-    if into.exists() {
-        return Err(ArchiveError::Exists(into.to_owned()));
-    }
-    let old = SqliteArchive::open_to_read(damaged)?;
-    let mut new = SqliteArchive::open(into)?;
-    let mut health = ArchiveHealth::default();
-    check_pages(&old.connection, &mut health);
-    check_documents(&old.connection, &mut health, &mut |document| new.put_document(document).map(drop))?;
-    walk_events(&old.connection, 0, CheckedTips::new(), &mut health, &mut |event| {
-        new.append_events(&[event]).map(drop)
-    })?;
-    copy_beside_events(&old, &mut new, &mut health)?;
-    Ok(health)
-}
-
-/// Keys of devices and things set aside; what cannot be read is named and left.
-fn copy_beside_events(
-    old: &SqliteArchive,
-    new: &mut SqliteArchive,
-    health: &mut ArchiveHealth,
-) -> Result<(), ArchiveError> {
-    match old.list_device_keys() {
-        Ok(keys) => keys.iter().try_for_each(|key| new.put_device_key(key))?,
-        Err(error) => health.faults.push(format!("keys of devices: {error}")),
-    }
-    match old.list_asides() {
-        Ok(asides) => asides.iter().try_for_each(|aside| new.set_aside(aside).map(drop))?,
-        Err(error) => health.faults.push(format!("things set aside: {error}")),
-    }
-    Ok(())
 }
 
 fn check_pages(connection: &Connection, health: &mut ArchiveHealth) {
@@ -130,16 +95,15 @@ fn check_pages(connection: &Connection, health: &mut ArchiveHealth) {
     health.faults.extend(found.into_iter().filter(|line| line != "ok"));
 }
 
-/// The hash of the newest event of each stream; `None` behind one that does not follow.
+/// The hash of the newest event of each stream; `None` behind one that is not what was written.
 type CheckedTips = BTreeMap<String, Option<ChainHash>>;
 
-/// Goes through the events after a place in the order of arrival; passes on those whose hash matches.
+/// Goes through the events after a place in the order of arrival; one that is changed does not condemn those behind it.
 fn walk_events(
     connection: &Connection,
     after: i64,
     mut tips: CheckedTips,
     health: &mut ArchiveHealth,
-    sound: &mut dyn FnMut(record::AnyEvent) -> Result<(), ArchiveError>,
 ) -> Result<(), ArchiveError> {
     let mut statement = connection
         .prepare(&format!("SELECT {COLUMNS} FROM event WHERE position > ?1 ORDER BY position"))
@@ -154,42 +118,19 @@ fn walk_events(
             }
         };
         let tip = tips.entry(raw.stream_words()).or_insert(Some(chain::START));
-        let Some(previous) = tip else { continue };
-        match check_follows(&raw, previous) {
-            Ok(event) => {
-                *previous = raw.hash;
-                health.events += 1;
-                sound(event)?;
+        match raw.to_event_after(tip.as_ref()) {
+            Ok(_) => health.events += 1,
+            Err(ArchiveError::Unreadable { position, reason }) => {
+                health.faults.push(format!("{}: event {position}: {reason}", raw.stream_words()));
             }
-            Err(reason) => {
-                health.faults.push(format!(
-                    "{}: event {} {reason}; it and all later events of this stream cannot be trusted",
-                    raw.stream_words(),
-                    raw.position
-                ));
-                *tip = None;
-            }
+            Err(error) => return Err(error),
         }
+        *tip = raw.is_as_written().then_some(raw.hash);
     }
     Ok(())
 }
 
-fn check_follows(raw: &EventRow, previous: &ChainHash) -> Result<record::AnyEvent, String> {
-    let event = raw.to_event().map_err(|error| error.to_string())?;
-    if raw.previous != *previous {
-        return Err("does not match the event before it".to_owned());
-    }
-    if chain::next_hash(previous, &raw.text) != raw.hash {
-        return Err("has been changed since it was written".to_owned());
-    }
-    Ok(event)
-}
-
-fn check_documents(
-    connection: &Connection,
-    health: &mut ArchiveHealth,
-    sound: &mut dyn FnMut(&ArchivedDocument) -> Result<(), ArchiveError>,
-) -> Result<(), ArchiveError> {
+fn check_documents(connection: &Connection, health: &mut ArchiveHealth) -> Result<(), ArchiveError> {
     let mut statement = connection
         .prepare("SELECT name, media, bytes FROM document ORDER BY name")
         .map_err(ArchiveError::while_doing("read"))?;
@@ -200,9 +141,9 @@ fn check_documents(
         .map_err(ArchiveError::while_doing("read"))?;
     for row in rows {
         match row {
+            Ok((_, document)) if document.media.starts_with(DAMAGED_MEDIA) => health.marked_documents += 1,
             Ok((name, document)) if chain::content_digest(&document.bytes).as_str() == name => {
                 health.documents += 1;
-                sound(&document)?;
             }
             Ok((name, _)) => health.faults.push(format!("document {name} has been changed")),
             Err(error) => {

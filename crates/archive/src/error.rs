@@ -6,6 +6,8 @@ use std::path::PathBuf;
 use record::NeedsAttention;
 use rusqlite::ErrorCode;
 
+use crate::JournalHolder;
+
 /// What can go wrong with the archive.
 #[derive(Debug)]
 pub enum ArchiveError {
@@ -23,6 +25,29 @@ pub enum ArchiveError {
         /// The system's own words.
         cause: std::io::Error,
     },
+    /// There can be no lock beside the journal.
+    Lock {
+        /// Where it should lie.
+        path: PathBuf,
+        /// The system's own words.
+        cause: std::io::Error,
+    },
+    /// Another program of ours works with the journal.
+    InUse {
+        /// Which journal.
+        path: PathBuf,
+        /// Who.
+        by: JournalHolder,
+    },
+    /// The journal is no longer the file that was opened.
+    Gone {
+        /// Where it was.
+        path: PathBuf,
+        /// What became of it.
+        what: &'static str,
+    },
+    /// A backup to be restored is the journal itself.
+    Itself(PathBuf),
     /// An event could not be read again if it were written; nothing was written.
     Unacceptable {
         /// Its id.
@@ -75,6 +100,10 @@ impl ArchiveError {
             }
             Self::Unreadable { .. } | Self::Damaged(_) | Self::ChangedDocument(_) => true,
             Self::File { .. }
+            | Self::Lock { .. }
+            | Self::InUse { .. }
+            | Self::Gone { .. }
+            | Self::Itself(_)
             | Self::Unacceptable { .. }
             | Self::Newer { .. }
             | Self::Older { .. }
@@ -91,12 +120,40 @@ impl fmt::Display for ArchiveError {
         match self {
             Self::Refused { doing, cause } => write_refusal(f, doing, cause),
             Self::File { path, cause } => {
-                write!(f, "cannot move {}: {cause}; check that its folder is writable", path.display())
+                write!(
+                    f,
+                    "cannot write or move {}: {cause}; check that its folder is writable and its disk has room",
+                    path.display()
+                )
+            }
+            Self::Lock { path, cause } => write!(
+                f,
+                "cannot lock the journal by {}: {cause}; check that the folder is writable and lies on a disk of this computer",
+                path.display()
+            ),
+            Self::InUse { path, by } => write!(
+                f,
+                "{} is in use by {by}; end that program first, or do it on its pages",
+                path.display()
+            ),
+            Self::Gone { path, what } => write!(
+                f,
+                "{} {what} while it was open, so nothing more is written or acknowledged; put the file back where it was, with \
+                 its -wal file, or stop this program and start it with the right journal. What devices have not got acknowledged \
+                 stays on them",
+                path.display()
+            ),
+            Self::Itself(path) => {
+                write!(
+                    f,
+                    "{} is the journal itself and no backup of it; name the file that `backup` wrote",
+                    path.display()
+                )
             }
             Self::Unacceptable { event, why } => {
                 write!(
                     f,
-                    "entry {event} was not written: {why}; shorten what it says, or say it in several entries"
+                    "entry {event} was not written: {why}; what is too long is said in several entries, what is out of sense is put right where it was written"
                 )
             }
             Self::Newer { found } => write!(
@@ -118,7 +175,7 @@ impl fmt::Display for ArchiveError {
                 write!(f, "{} already exists; choose another name or move it away", path.display())
             }
             Self::Unreadable { position, reason } => {
-                write!(f, "cannot read event {position} of the journal: {reason}; run `check-journal`")
+                write!(f, "event {position} of the journal is not shown: {reason}; run `check-journal`")
             }
             Self::NoStream(stream) => write!(f, "the journal holds no {stream}"),
             Self::Damaged(what) => write!(

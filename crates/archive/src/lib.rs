@@ -19,14 +19,21 @@
 //! (SHA-256).
 
 mod append;
+mod carve;
 mod chain;
 mod check;
 mod copy;
 mod error;
+mod file_work;
 mod local;
+mod lock;
+mod place;
 mod read;
+mod rescue;
+mod saved;
 mod schema;
 mod sqlite;
+mod tail;
 mod visit_file;
 
 use std::path::Path;
@@ -34,11 +41,15 @@ use std::path::Path;
 use record::{AnyEvent, ContentDigest, DeviceId, StreamKind, StreamRef};
 
 pub use chain::content_digest;
-pub use check::{ArchiveHealth, check_archive, check_newest_events, recover_archive};
-pub use copy::{CopyReport, back_up_archive, restore_backup};
+pub use check::{ArchiveHealth, check_archive, check_newest_events};
+pub use copy::{CopyReport, back_up_archive, find_backed_up_place, note_backup, restore_backup};
 pub use error::ArchiveError;
+pub use lock::{JournalHolder, JournalLock, LockOutcome};
+pub use place::JournalPlace;
+pub use rescue::{RescueReport, recover_archive};
 pub use schema::FORMAT;
 pub use sqlite::SqliteArchive;
+pub use tail::{StreamShortfall, StreamTip};
 pub use visit_file::{TransferReport, export_visit, import_visit};
 
 /// What became of a submitted event.
@@ -46,8 +57,8 @@ pub use visit_file::{TransferReport, export_visit, import_visit};
 pub enum AppendOutcome {
     /// It is on disk, at this place in the order of arrival.
     New(u64),
-    /// It was there already.
-    Known,
+    /// It was there already, at this place.
+    Known(u64),
     /// Another event has its id; this one is set aside, see [`EventArchive::list_asides`].
     Clashing,
 }

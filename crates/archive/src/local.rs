@@ -1,10 +1,10 @@
-//! What is kept beside the events: documents, saved states, things set aside, keys of devices, settings.
+//! What is kept beside the events: documents, things set aside, keys of devices, settings.
 
-use record::{ContentDigest, DeviceId, StreamRef};
+use record::{ContentDigest, DeviceId};
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use crate::append::sqlite_integer;
-use crate::{ArchiveError, ArchivedDocument, DeviceKey, KeptAside, SavedState, chain};
+use crate::{ArchiveError, ArchivedDocument, DeviceKey, KeptAside, chain};
 
 pub(crate) fn put_document(
     connection: &Connection,
@@ -36,37 +36,6 @@ pub(crate) fn find_document(
         }
         found => Ok(found),
     }
-}
-
-pub(crate) fn put_saved_state(
-    connection: &Connection,
-    stream: &StreamRef,
-    format: u32,
-    saved: &SavedState,
-) -> Result<(), ArchiveError> {
-    execute_write(
-        connection,
-        "INSERT INTO saved (kind, stream, format, position, bytes) VALUES (?1, ?2, ?3, ?4, ?5)
-         ON CONFLICT (kind, stream, format) DO UPDATE SET position = ?4, bytes = ?5",
-        params![
-            stream.kind.as_str(),
-            stream.id.as_str(),
-            format,
-            sqlite_integer(saved.position),
-            saved.bytes
-        ],
-    )
-}
-
-pub(crate) fn find_saved_state(
-    connection: &Connection,
-    stream: &StreamRef,
-    format: u32,
-) -> Result<Option<SavedState>, ArchiveError> {
-    let text = "SELECT position, bytes FROM saved WHERE kind = ?1 AND stream = ?2 AND format = ?3";
-    query_one(connection, text, params![stream.kind.as_str(), stream.id.as_str(), format], |row| {
-        Ok(SavedState { position: row.get::<_, i64>(0)?.unsigned_abs(), bytes: row.get(1)? })
-    })
 }
 
 pub(crate) fn set_aside(connection: &Connection, aside: &KeptAside) -> Result<u64, ArchiveError> {
@@ -128,6 +97,13 @@ pub(crate) fn find_setting(connection: &Connection, key: &str) -> Result<Option<
     query_one(connection, "SELECT value FROM setting WHERE key = ?1", params![key], |row| row.get(0))
 }
 
+/// All settings.
+pub(crate) fn list_settings(connection: &Connection) -> Result<Vec<(String, String)>, ArchiveError> {
+    query_many(connection, "SELECT key, value FROM setting ORDER BY key", |row| {
+        Ok((row.get(0)?, row.get(1)?))
+    })
+}
+
 pub(crate) fn put_setting(connection: &Connection, key: &str, value: &str) -> Result<(), ArchiveError> {
     execute_write(
         connection,
@@ -136,7 +112,7 @@ pub(crate) fn put_setting(connection: &Connection, key: &str, value: &str) -> Re
     )
 }
 
-fn execute_write(
+pub(crate) fn execute_write(
     connection: &Connection,
     text: &str,
     values: impl rusqlite::Params,
@@ -148,7 +124,7 @@ fn execute_write(
         .map_err(ArchiveError::while_doing("written"))
 }
 
-fn query_one<T>(
+pub(crate) fn query_one<T>(
     connection: &Connection,
     text: &str,
     values: impl rusqlite::Params,

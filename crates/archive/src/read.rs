@@ -1,9 +1,10 @@
-//! Reading events back.
+//! Reading events back; each is compared with its hash and with the event before it, so that a changed one is never shown.
 
 use record::{AnyEvent, StreamKind, StreamRef};
-use rusqlite::{Connection, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use crate::append::sqlite_integer;
+use crate::chain::{self, ChainHash};
 use crate::{ArchiveError, ArchivedStream, KeptEvent};
 
 /// A row of the event table, its texts not yet understood.
@@ -36,6 +37,24 @@ impl EventRow {
     /// "visit 01ARZ…".
     pub(crate) fn stream_words(&self) -> String {
         format!("{} {}", self.kind, self.stream)
+    }
+
+    /// Whether its text is the one that its hash was made of.
+    pub(crate) fn is_as_written(&self) -> bool {
+        chain::next_hash(&self.previous, &self.text) == self.hash
+    }
+
+    /// The event, where it follows from the one before it and is what was written; `None`: that one is not known.
+    pub(crate) fn to_event_after(&self, previous: Option<&ChainHash>) -> Result<AnyEvent, ArchiveError> {
+        let fail = |reason: &str| ArchiveError::Unreadable { position: self.position, reason: reason.into() };
+        let event = self.to_event()?;
+        if previous.is_some_and(|previous| self.previous != *previous) {
+            return Err(fail("it does not match the event before it"));
+        }
+        if !self.is_as_written() {
+            return Err(fail("it has been changed since it was written"));
+        }
+        Ok(event)
     }
 
     /// The event, or why there is none.
@@ -73,13 +92,28 @@ pub(crate) fn read_events(
             EventRow::from_row,
         )
         .map_err(doing("read"))?;
+    let mut previous = hash_up_to(connection, stream, after).map_err(doing("read"))?;
     for row in rows {
         let raw = row.map_err(doing("read"))?;
-        if !each(KeptEvent { position: raw.position, event: raw.to_event()? }) {
+        let event = raw.to_event_after(Some(&previous))?;
+        previous = raw.hash;
+        if !each(KeptEvent { position: raw.position, event }) {
             break;
         }
     }
     Ok(())
+}
+
+/// The hash of a stream's last event up to a place.
+fn hash_up_to(connection: &Connection, stream: &StreamRef, place: u64) -> rusqlite::Result<ChainHash> {
+    let found = connection
+        .prepare_cached(
+            "SELECT hash FROM event WHERE kind = ?1 AND stream = ?2 AND position <= ?3
+             ORDER BY position DESC LIMIT 1",
+        )?
+        .query_row(params![stream.kind.as_str(), stream.id.as_str(), sqlite_integer(place)], |row| row.get(0))
+        .optional()?;
+    Ok(found.unwrap_or(chain::START))
 }
 
 pub(crate) fn list_streams(

@@ -5,9 +5,11 @@ use std::path::{Path, PathBuf};
 use record::{AnyEvent, ContentDigest, DeviceId, StreamKind, StreamRef};
 use rusqlite::{Connection, OpenFlags};
 
+use crate::append::StreamTips;
+use crate::tail::{StreamShortfall, StreamTip, TailFile};
 use crate::{
-    AppendOutcome, ArchiveError, ArchivedDocument, ArchivedStream, DeviceKey, EventArchive, KeptAside,
-    KeptEvent, SavedState, append, local, read, schema,
+    AppendOutcome, ArchiveError, ArchivedDocument, ArchivedStream, DeviceKey, EventArchive, JournalPlace,
+    KeptAside, KeptEvent, SavedState, append, local, read, saved, schema, tail,
 };
 
 /// How long a writer waits for another one, ms.
@@ -21,6 +23,11 @@ const MAX_STATEMENTS: usize = 48;
 pub struct SqliteArchive {
     pub(crate) connection: Connection,
     path: PathBuf,
+    pub(crate) place: JournalPlace,
+    pub(crate) tail: TailFile,
+    /// How streams end, as far as it is known: by the second small file at the opening, then by what was written.
+    pub(crate) tips: StreamTips,
+    is_to_read: bool,
 }
 
 impl SqliteArchive {
@@ -35,7 +42,14 @@ impl SqliteArchive {
             return Err(ArchiveError::NotOurs(path.to_owned()));
         }
         schema::migrate_schema(&mut connection)?;
-        Ok(Self { connection, path: path.to_owned() })
+        Ok(Self::of_connection(connection, path, false))
+    }
+
+    fn of_connection(connection: Connection, path: &Path, is_to_read: bool) -> Self {
+        let place = JournalPlace::of_opened(path);
+        let tail = TailFile::beside(place.path());
+        let tips = tail::read_held_tips(&connection, place.path());
+        Self { connection, path: path.to_owned(), place, tail, tips, is_to_read }
     }
 
     /// Opens an existing file to read alone; other readers and the one writer go on meanwhile.
@@ -56,7 +70,7 @@ impl SqliteArchive {
         if !schema::is_ours(&connection).map_err(|cause| open_error(path, cause))? {
             return Err(ArchiveError::NotOurs(path.to_owned()));
         }
-        Ok(Self { connection, path: path.to_owned() })
+        Ok(Self::of_connection(connection, path, true))
     }
 
     /// An archive in memory, for tests and dry runs.
@@ -66,7 +80,90 @@ impl SqliteArchive {
     pub fn in_memory() -> Result<Self, ArchiveError> {
         let mut connection = Connection::open_in_memory().map_err(ArchiveError::while_doing("opened"))?;
         schema::migrate_schema(&mut connection)?;
-        Ok(Self { connection, path: PathBuf::new() })
+        let (path, tips) = (PathBuf::new(), StreamTips::new());
+        let (place, tail) = (JournalPlace::in_memory(), TailFile::beside(&path));
+        Ok(Self { connection, path, place, tail, tips, is_to_read: false })
+    }
+
+    /// Closes it as one file, without a log beside it, so that it can be moved.
+    pub(crate) fn close_as_one_file(self) -> Result<(), ArchiveError> {
+        let Self { connection, tail, .. } = self;
+        tail.remove();
+        connection
+            .pragma_update_and_check(None, "journal_mode", "delete", |_| Ok(()))
+            .map_err(ArchiveError::while_doing("closed"))?;
+        connection.close().map_err(|(_, cause)| ArchiveError::Refused { doing: "closed", cause })
+    }
+
+    /// Whether it was opened to read alone.
+    #[must_use]
+    pub const fn is_to_read(&self) -> bool {
+        self.is_to_read
+    }
+
+    /// Where the file lies and which file it is, to ask whether it still is.
+    #[must_use]
+    pub const fn place(&self) -> &JournalPlace {
+        &self.place
+    }
+
+    /// How a stream ends; `None`: it has no event.
+    ///
+    /// # Errors
+    /// [`ArchiveError`] when the file cannot be read.
+    pub fn find_stream_tip(&self, stream: &StreamRef) -> Result<Option<StreamTip>, ArchiveError> {
+        let newest =
+            tail::newest_event(&self.connection, stream).map_err(ArchiveError::while_doing("read"))?;
+        match (self.tips.get(stream), newest) {
+            (Some(known), Some((place, _))) if known.place == place => Ok(Some(known.clone())),
+            (_, None) => Ok(None),
+            (_, Some(_)) => tail::newest_tip(&self.connection, stream),
+        }
+    }
+
+    /// Whether the archive holds the event that a tip names, and so all before it.
+    ///
+    /// # Errors
+    /// [`ArchiveError`] when the file cannot be read.
+    pub fn holds_tip(&self, stream: &StreamRef, tip: &StreamTip) -> Result<bool, ArchiveError> {
+        tail::holds_tip(&self.connection, stream, tip)
+    }
+
+    /// Streams that were longer, or other, than they are now, by the second small file beside the journal.
+    ///
+    /// # Errors
+    /// [`ArchiveError`] when the journal cannot be read.
+    pub fn find_shortfalls(&self) -> Result<Vec<StreamShortfall>, ArchiveError> {
+        tail::find_shortfalls(&self.connection, self.place.path())
+    }
+
+    /// Makes the second small file say what the journal holds now: after its shortfalls were told, and where it is long.
+    ///
+    /// # Errors
+    /// [`ArchiveError`] when it cannot be written.
+    pub fn renew_tail(&mut self, has_shortfalls: bool) -> Result<(), ArchiveError> {
+        if self.path.as_os_str().is_empty() || self.is_to_read {
+            return Ok(());
+        }
+        if has_shortfalls {
+            return tail::write_tail(&self.connection, self.place.path());
+        }
+        tail::tidy_tail(&self.connection, self.place.path(), &mut self.tail)
+    }
+
+    /// Forces to disk what the second small file says; asked once a second while the journal rests.
+    pub fn force_tail(&mut self) {
+        self.tail.force();
+    }
+
+    /// Writes something beside the events, where the journal is still the file that was opened.
+    fn write_beside<T>(
+        &self,
+        write: impl FnOnce(&Connection) -> Result<T, ArchiveError>,
+    ) -> Result<T, ArchiveError> {
+        self.place.check()?;
+        let written = write(&self.connection)?;
+        self.place.check().map(|()| written)
     }
 
     /// Where the file lies; empty in memory.
@@ -94,7 +191,7 @@ fn open_error(path: &Path, cause: rusqlite::Error) -> ArchiveError {
 
 impl EventArchive for SqliteArchive {
     fn append_events(&mut self, events: &[AnyEvent]) -> Result<Vec<AppendOutcome>, ArchiveError> {
-        append::append_events(&mut self.connection, &[], events)
+        append::append_events(self, &[], events)
     }
 
     fn read_events(
@@ -103,7 +200,19 @@ impl EventArchive for SqliteArchive {
         after: u64,
         each: &mut dyn FnMut(KeptEvent) -> bool,
     ) -> Result<(), ArchiveError> {
-        read::read_events(&self.connection, stream, after, each)
+        let (mut last, mut is_through) = (after, true);
+        read::read_events(&self.connection, stream, after, &mut |kept| {
+            last = kept.position;
+            is_through = each(kept);
+            is_through
+        })?;
+        match self.tips.get(stream) {
+            Some(known) if is_through && known.place > last => Err(ArchiveError::Unreadable {
+                position: known.place,
+                reason: format!("the list of the entries of {stream} is damaged and ends before it"),
+            }),
+            _ => Ok(()),
+        }
     }
 
     fn list_streams(&self, kind: StreamKind) -> Result<Vec<ArchivedStream>, ArchiveError> {
@@ -111,7 +220,7 @@ impl EventArchive for SqliteArchive {
     }
 
     fn put_document(&mut self, document: &ArchivedDocument) -> Result<ContentDigest, ArchiveError> {
-        local::put_document(&self.connection, document)
+        self.write_beside(|connection| local::put_document(connection, document))
     }
 
     fn find_document(&self, name: &ContentDigest) -> Result<Option<ArchivedDocument>, ArchiveError> {
@@ -124,15 +233,18 @@ impl EventArchive for SqliteArchive {
         format: u32,
         saved: &SavedState,
     ) -> Result<(), ArchiveError> {
-        local::put_saved_state(&self.connection, stream, format, saved)
+        if self.is_to_read {
+            return Ok(());
+        }
+        saved::put_saved_state(&self.connection, stream, format, saved)
     }
 
     fn find_saved_state(&self, stream: &StreamRef, format: u32) -> Result<Option<SavedState>, ArchiveError> {
-        local::find_saved_state(&self.connection, stream, format)
+        saved::find_saved_state(&self.connection, stream, format)
     }
 
     fn set_aside(&mut self, aside: &KeptAside) -> Result<u64, ArchiveError> {
-        local::set_aside(&self.connection, aside)
+        self.write_beside(|connection| local::set_aside(connection, aside))
     }
 
     fn list_asides(&self) -> Result<Vec<KeptAside>, ArchiveError> {
@@ -140,15 +252,15 @@ impl EventArchive for SqliteArchive {
     }
 
     fn settle_aside(&mut self, number: u64) -> Result<(), ArchiveError> {
-        local::settle_aside(&self.connection, number)
+        self.write_beside(|connection| local::settle_aside(connection, number))
     }
 
     fn put_device_key(&mut self, key: &DeviceKey) -> Result<(), ArchiveError> {
-        local::put_device_key(&self.connection, key)
+        self.write_beside(|connection| local::put_device_key(connection, key))
     }
 
     fn remove_device_key(&mut self, device: &DeviceId) -> Result<(), ArchiveError> {
-        local::remove_device_key(&self.connection, device)
+        self.write_beside(|connection| local::remove_device_key(connection, device))
     }
 
     fn list_device_keys(&self) -> Result<Vec<DeviceKey>, ArchiveError> {
@@ -160,6 +272,6 @@ impl EventArchive for SqliteArchive {
     }
 
     fn put_setting(&mut self, key: &str, value: &str) -> Result<(), ArchiveError> {
-        local::put_setting(&self.connection, key, value)
+        self.write_beside(|connection| local::put_setting(connection, key, value))
     }
 }

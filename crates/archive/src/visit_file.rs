@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use record::{AnyEvent, ContentDigest, StreamKind, StreamRef, VisitId};
+use record::{AnyEvent, ContentDigest, StreamKind, StreamRef, VisitId, check_sense};
 
+use crate::file_work::{self, PartFile};
 use crate::{
     AppendOutcome, ArchiveError, ArchivedDocument, EventArchive, SqliteArchive, append, check_archive,
 };
@@ -38,9 +39,7 @@ pub fn export_visit(
     visit: &VisitId,
     to: &Path,
 ) -> Result<TransferReport, ArchiveError> {
-    if to.exists() {
-        return Err(ArchiveError::Exists(to.to_owned()));
-    }
+    file_work::require_free(to)?;
     let stream = StreamRef::from(visit);
     let mut load = TransferLoad::default();
     load.take_stream(archive, &stream)?;
@@ -51,11 +50,11 @@ pub fn export_visit(
         load.take_stream(archive, &named)?;
     }
     load.find_documents(archive)?;
-    let mut file = SqliteArchive::open(to)?;
+    let part = PartFile::begin(to);
+    let mut file = SqliteArchive::open(part.path())?;
     let carried = load.put_into(&mut file)?;
-    file.connection
-        .pragma_update_and_check(None, "journal_mode", "delete", |_| Ok(()))
-        .map_err(ArchiveError::while_doing("closed"))?;
+    file.close_as_one_file()?;
+    part.put_in_place()?;
     Ok(carried)
 }
 
@@ -77,6 +76,7 @@ pub fn import_visit(archive: &mut SqliteArchive, from: &Path) -> Result<Transfer
         }
     }
     load.find_documents(&file)?;
+    load.check_sense()?;
     load.put_into(archive)
 }
 
@@ -111,10 +111,27 @@ impl TransferLoad {
         let names: BTreeSet<ContentDigest> =
             self.events.iter().flat_map(AnyEvent::named_documents).cloned().collect();
         for name in names {
-            match from.find_document(&name)? {
-                Some(document) => self.documents.push(document),
-                None => self.missing.push(name),
+            match from.find_document(&name) {
+                Ok(Some(document)) => self.documents.push(document),
+                Ok(None) | Err(ArchiveError::ChangedDocument(_)) => self.missing.push(name),
+                Err(error) => return Err(error),
             }
+        }
+        Ok(())
+    }
+
+    /// Whether rounds and times make sense, so that no entry of the file pushes later ones of other devices out of it.
+    fn check_sense(&self) -> Result<(), ArchiveError> {
+        let mut events: Vec<&AnyEvent> = self.events.iter().collect();
+        events.sort_by_key(|event| (event.stream(), event.order().round));
+        let mut before: Option<&AnyEvent> = None;
+        for event in events {
+            let same = before.filter(|before| before.stream() == event.stream());
+            let last_round = same.map_or(0, |before| before.order().round);
+            if let Err(why) = check_sense(event.order(), event.at_ms(), last_round) {
+                return Err(ArchiveError::Unacceptable { event: event.id().to_string(), why });
+            }
+            before = Some(event);
         }
         Ok(())
     }
@@ -129,10 +146,10 @@ impl TransferLoad {
             missing: self.missing,
             ..TransferReport::default()
         };
-        for result in append::append_events(&mut to.connection, &self.documents, &self.events)? {
+        for result in append::append_events(to, &self.documents, &self.events)? {
             match result {
                 AppendOutcome::New(_) => carried.new += 1,
-                AppendOutcome::Known | AppendOutcome::Clashing => carried.known += 1,
+                AppendOutcome::Known(_) | AppendOutcome::Clashing => carried.known += 1,
             }
         }
         Ok(carried)

@@ -33,7 +33,7 @@ fn what_every_archive_does(archive: &mut dyn EventArchive) {
     );
     assert_eq!(
         archive.append_events(&[events[2].clone(), note(&a, "phone", 4)]).unwrap(),
-        [AppendOutcome::Known, AppendOutcome::New(4)],
+        [AppendOutcome::Known(3), AppendOutcome::New(4)],
         "a resend counts once"
     );
     assert_eq!(events_of(archive, &a, 0), [events[0].clone(), events[2].clone(), note(&a, "phone", 4)]);

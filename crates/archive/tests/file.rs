@@ -80,8 +80,14 @@ fn every_change_behind_our_back_shows() {
         assert!(check_archive(&new).unwrap().is_well());
         let events: Vec<u64> =
             new.list_streams(StreamKind::Visit).unwrap().iter().map(|line| line.events).collect();
-        let upto = if sql.contains("hash =") { 4 } else { found.events - 1 };
-        assert_eq!(events, [upto, 1], "the sound beginning and the other visit: {sql}");
+        // A flipped name or hash of its own is made good by the text and by the neighbour.
+        let may_be_lost = sql.starts_with("DELETE") || sql.contains("replace");
+        assert!(
+            events == [20, 1] || may_be_lost && events == [19, 1],
+            "all but the changed one: {sql}: {events:?}"
+        );
+        assert_eq!(found.holes.is_empty(), events[0] == 20, "{sql}: {:?}", found.holes);
+        assert_eq!(found.asides > 0, events[0] == 19 && sql.contains("replace"), "its text is kept aside");
         assert_eq!(found.documents, 1);
         assert!(path.exists(), "the damaged file is left alone");
     }
@@ -104,7 +110,7 @@ fn a_torn_tail_shows_in_the_newest_events_alone() {
     let found = check_newest_events(&archive, 3).unwrap();
     assert_eq!(found.faults.len(), 1, "{:?}", found.faults);
     assert!(found.faults[0].contains("A1: event 19"), "{:?}", found.faults);
-    assert_eq!(found.events, 1, "the other visit goes on");
+    assert_eq!(found.events, 2, "the one behind it is still what was written, and the other visit goes on");
 }
 
 #[test]

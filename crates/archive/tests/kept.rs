@@ -7,7 +7,8 @@ use std::io::{Error, ErrorKind};
 use std::path::{Path, PathBuf};
 
 use archive::{
-    ArchiveError, ArchivedDocument, EventArchive, SqliteArchive, check_archive, export_visit, recover_archive,
+    ArchiveError, ArchivedDocument, EventArchive, JournalHolder, SqliteArchive, check_archive, export_visit,
+    recover_archive,
 };
 use common::{note, visit};
 use record::NeedsAttention;
@@ -34,13 +35,23 @@ fn troubles() -> Vec<ArchiveError> {
             why: NeedsAttention::Broken("it is 70000 bytes long; at most 65536 are taken".into()),
         },
         ArchiveError::File { path: path(), cause: Error::from(ErrorKind::PermissionDenied) },
+        ArchiveError::Lock {
+            path: "shop.journal.lock".into(),
+            cause: Error::from(ErrorKind::PermissionDenied),
+        },
+        ArchiveError::InUse {
+            path: path(),
+            by: JournalHolder { command: "serve".into(), process: 1234, door: None },
+        },
+        ArchiveError::Gone { path: path(), what: "was moved or removed" },
+        ArchiveError::Itself(path()),
         ArchiveError::Newer { found: 99 },
         ArchiveError::NoFile(path()),
         ArchiveError::Older { found: 1 },
         ArchiveError::ChangedDocument("a".repeat(64)),
         ArchiveError::NotOurs(path()),
         ArchiveError::Exists(path()),
-        ArchiveError::Unreadable { position: 7, reason: "unknown variant `sang`".into() },
+        ArchiveError::Unreadable { position: 7, reason: "it has been changed since it was written".into() },
         ArchiveError::NoStream("visit A1".into()),
         ArchiveError::Damaged("event 7 does not follow".into()),
     ]
@@ -52,6 +63,10 @@ const fn name_of(trouble: &ArchiveError) -> &'static str {
         ArchiveError::Refused { .. } => "Refused",
         ArchiveError::Unacceptable { .. } => "Unacceptable",
         ArchiveError::File { .. } => "File",
+        ArchiveError::Lock { .. } => "Lock",
+        ArchiveError::InUse { .. } => "InUse",
+        ArchiveError::Gone { .. } => "Gone",
+        ArchiveError::Itself(_) => "Itself",
         ArchiveError::Newer { .. } => "Newer",
         ArchiveError::NoFile(_) => "NoFile",
         ArchiveError::Older { .. } => "Older",
@@ -65,7 +80,7 @@ const fn name_of(trouble: &ArchiveError) -> &'static str {
 }
 
 /// How many kinds of trouble [`name_of`] knows.
-const KINDS: usize = 12;
+const KINDS: usize = 16;
 
 #[test]
 fn every_trouble_of_the_archive() {
@@ -118,7 +133,10 @@ fn every_finding_of_the_check() {
             Err(error) => page.push(format!("  refused: {error}")),
         }
         let recovered = recover_archive(&path, &folder.path().join("saved.db"));
-        page.extend(recovered.err().map(|error| format!("  not saved: {error}")));
+        match recovered {
+            Ok(report) => page.extend(report.holes.iter().map(|hole| format!("  hole: {hole}"))),
+            Err(error) => page.push(format!("  not saved: {error}")),
+        }
     }
     insta::assert_snapshot!("findings_of_the_check", page.join("\n").replace("journal.db", "<file>"));
 }

@@ -133,6 +133,11 @@ pub fn print_document(document: &impl serde::Serialize) -> Result<(), CommandFai
     print_answer(&format!("{}\n", serde_json::to_string_pretty(document)?))
 }
 
+/// Prints what a person has to know besides the answer, on the error stream.
+pub fn print_warning(words: &str) {
+    let _ = writeln!(anstream::stderr(), "traywright: {words}");
+}
+
 /// Prints an answer; a reader that has gone away is not an error.
 ///
 /// # Errors

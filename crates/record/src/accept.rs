@@ -8,13 +8,20 @@ use core::fmt;
 use serde::Deserialize;
 
 use crate::{
-    ContentDigest, DeviceId, EVENT_FORMAT, Event, EventId, PersonId, StreamBody, StreamRef,
+    ContentDigest, DeviceId, EVENT_FORMAT, Event, EventId, EventOrder, PersonId, StreamBody, StreamRef,
     describe_json_error,
 };
 
 /// The highest round that is believed; a device that counts beyond it is broken, and would force every
 /// other device's counter up to its limit. (Assumption: a million events a day for a thousand years.)
 pub const MAX_ROUNDS: u64 = 1_000_000_000_000;
+
+/// How far a round or count may be ahead of all that its stream holds; one event far ahead would push every later one up with
+/// it. (Assumption: a device that was away writes less than this in one visit.)
+pub const MAX_ROUNDS_AHEAD: u64 = 100_000;
+
+/// Times that a writer's clock may show, milliseconds since 1970-01-01 UTC: the years 2000 to 2199.
+const SENSIBLE_TIMES_MS: core::ops::Range<i64> = 946_684_800_000..7_258_118_400_000;
 
 /// Maximum number of bytes of one event as JSON. (Assumption: a long note; pictures are named by their digest.)
 pub const MAX_EVENT_BYTES: usize = 64 * 1024;
@@ -63,6 +70,30 @@ pub fn accept_event<B: StreamBody>(stream: &StreamRef, event: &Event<B>) -> Resu
 pub fn check_event_size(text: &str) -> Result<(), NeedsAttention> {
     if text.len() > MAX_EVENT_BYTES {
         let why = format!("it is {} bytes long; at most {MAX_EVENT_BYTES} are taken", text.len());
+        return Err(NeedsAttention::Broken(why));
+    }
+    Ok(())
+}
+
+/// Whether round, count and time of an event make sense beside a stream whose highest round is `last_round`; asked at the
+/// door alone, so that what is on disk can be read for ever.
+///
+/// # Errors
+///
+/// [`NeedsAttention::Broken`] with what is out of sense.
+pub fn check_sense(order: &EventOrder, at_ms: i64, last_round: u64) -> Result<(), NeedsAttention> {
+    let most = last_round.saturating_add(MAX_ROUNDS_AHEAD);
+    if order.round > most || order.count > most {
+        let why = format!(
+            "round {} and count {} are far ahead of round {last_round}, the last one here",
+            order.round, order.count
+        );
+        return Err(NeedsAttention::Broken(why));
+    }
+    if !SENSIBLE_TIMES_MS.contains(&at_ms) {
+        let why = String::from(
+            "its time lies before the year 2000 or after 2199; set the clock of the device that wrote it",
+        );
         return Err(NeedsAttention::Broken(why));
     }
     Ok(())

@@ -45,6 +45,21 @@ impl AnyEvent {
         })
     }
 
+    /// Reads an event by the stream that it names itself, as a rescue finds it.
+    ///
+    /// # Errors
+    ///
+    /// Why a person has to look at it.
+    pub fn read_alone(text: &str) -> Result<Self, NeedsAttention> {
+        #[derive(serde::Deserialize)]
+        struct NamedStream {
+            stream: StreamRef,
+        }
+        let named: NamedStream = serde_json::from_str(text)
+            .map_err(|error| NeedsAttention::Unreadable(crate::describe_json_error(&error)))?;
+        Self::read_json(&named.stream, text)
+    }
+
     /// The event as one line of JSON; `None` where a figure in it is no number.
     #[must_use]
     pub fn to_json(&self) -> Option<String> {

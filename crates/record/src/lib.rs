@@ -62,7 +62,10 @@ pub mod visit;
 mod visit_body;
 pub mod workshop;
 
-pub use accept::{MAX_EVENT_BYTES, MAX_ROUNDS, NeedsAttention, accept_event, check_event_size, read_event};
+pub use accept::{
+    MAX_EVENT_BYTES, MAX_ROUNDS, MAX_ROUNDS_AHEAD, NeedsAttention, accept_event, check_event_size, check_sense,
+    read_event,
+};
 pub use any_event::AnyEvent;
 pub use book_stream::{BookBody, BookRecord};
 pub use canon::{find_void_events, order_canonically, replay_events};
@@ -76,7 +79,7 @@ pub use facts::{
     PutInKind, StepMark, VisitHappeningKind,
 };
 pub use fold::{StreamBody, StreamFold};
-pub use history::{CHECKPOINT_INTERVAL, EventHistory, InsertOutcome};
+pub use history::{CHECKPOINT_INTERVAL, CountRange, DeviceCounts, EventHistory, InsertOutcome};
 pub use json_fault::describe_json_error;
 pub use ledger::Ledger;
 pub use look_again::{LookAgainItem, is_another_method, look_again};

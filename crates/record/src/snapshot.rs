@@ -1,11 +1,9 @@
 //! A state with its place among the events, so that a program starts without reading all of them.
 
-use std::collections::BTreeMap;
-
 use serde::{Deserialize, Serialize};
 
 use crate::fold::EventOf;
-use crate::{DeviceId, EventId, EventOrder, StreamFold, StreamRef, Visit};
+use crate::{DeviceCounts, EventId, EventOrder, StreamFold, StreamRef, Visit};
 
 /// The state after the first `count` events.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -23,8 +21,8 @@ pub struct StateSnapshot<S: StreamFold = Visit> {
     pub event: Option<EventId>,
     /// Number of events in it.
     pub count: u64,
-    /// The highest count of each device.
-    pub counts: BTreeMap<DeviceId, u64>,
+    /// What has come of each device.
+    pub counts: DeviceCounts,
     /// Events that lost their id to another content.
     pub doubles: Vec<EventOf<S>>,
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use app::workshop::{Workshop, WorkshopError};
+use app::workshop::{ArchiveError, JournalPlace, Workshop, WorkshopError};
 use tokio::sync::broadcast;
 
 use crate::health::HealthNotice;
@@ -26,6 +26,8 @@ pub(crate) struct BenchState {
     trouble: Mutex<BTreeMap<String, String>>,
     /// What the check of the whole journal came to; `None` until it is through.
     health: Mutex<Option<HealthNotice>>,
+    /// Where the journal lies, and which file it is.
+    place: Mutex<JournalPlace>,
     /// Ids of visits that have changed.
     pub(crate) changed: broadcast::Sender<String>,
 }
@@ -41,13 +43,16 @@ impl BenchState {
     ) -> Result<SharedBench, WorkshopError> {
         let keys = DeviceKeys::new(workshop.paired_devices()?);
         let (changed, _) = broadcast::channel(MAX_CHANGES_BEHIND);
+        let place = Mutex::new(workshop.archive().place().clone());
+        let health = Mutex::new(HealthNotice::of_opening(workshop.notices()));
         Ok(Arc::new(Self {
             workshop: Mutex::new(workshop),
             keys,
             addresses,
             certificates,
             trouble: Mutex::default(),
-            health: Mutex::default(),
+            health,
+            place,
             changed,
         }))
     }
@@ -58,11 +63,34 @@ impl BenchState {
         work: impl FnOnce(&mut Workshop) -> T + Send + 'static,
     ) -> T {
         let bench = Arc::clone(self);
-        run_blocking(move || {
-            let mut workshop = bench.workshop.lock().unwrap_or_else(PoisonError::into_inner);
-            work(&mut workshop)
-        })
-        .await
+        run_blocking(move || bench.do_with_workshop(work)).await
+    }
+
+    /// Does something with the workshop on a thread that may wait.
+    pub(crate) fn do_with_workshop<T>(&self, work: impl FnOnce(&mut Workshop) -> T) -> T {
+        work(&mut self.workshop.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    /// Whether the journal is still the file that was opened.
+    pub(crate) fn check_place(&self) -> Result<(), ArchiveError> {
+        self.place.lock().unwrap_or_else(PoisonError::into_inner).check()
+    }
+
+    /// Another program has had something done with the journal: keys and place are learnt anew, every page looks again.
+    pub(crate) fn relearn_journal(&self) -> Result<(), WorkshopError> {
+        let (devices, place, visits, notices) = self.do_with_workshop(|workshop| {
+            workshop.follow_workshop()?;
+            let place = workshop.archive().place().clone();
+            let notices = workshop.notices().to_vec();
+            Ok::<_, WorkshopError>((workshop.paired_devices()?, place, workshop.list_visits()?, notices))
+        })?;
+        self.keys.learn_all(devices);
+        *self.place.lock().unwrap_or_else(PoisonError::into_inner) = place;
+        if let Some(health) = HealthNotice::of_opening(&notices) {
+            self.set_health(health);
+        }
+        visits.iter().for_each(|visit| self.announce_change(visit.as_str()));
+        Ok(())
     }
 
     /// Why the rest of a visit could not be planned anew.

@@ -5,6 +5,7 @@
 //! pages (`Origin`, or `Sec-Fetch-Site` where the browser sends it), and both only with the key of a paired device. The
 //! cookie is `SameSite=Strict` besides.
 
+use app::bench::capitalise_first;
 use axum::extract::{MatchedPath, Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
@@ -67,6 +68,17 @@ pub(crate) async fn guard_request(
     }
     let route = request.extensions().get::<MatchedPath>();
     let open_to_all = route.is_some_and(|path| is_open_to_all(path.as_str()));
+    if let Err(gone) = bench.check_place()
+        && !(open_to_all && is_reading(request.method()))
+    {
+        let words = capitalise_first(&format!("{gone}."));
+        return seal_response(refusal_page(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "The journal is gone",
+            &words,
+            None,
+        ));
+    }
     let device = cookie_value(request.headers()).and_then(|value| bench.keys.device_of_cookie(value));
     let answer = match device {
         Some(device) => {

@@ -21,12 +21,33 @@ pub(crate) struct HealthNotice {
     pub(crate) words: String,
 }
 
+impl HealthNotice {
+    /// What was found when the journal was opened; `None`: all was well.
+    pub(crate) fn of_opening(notices: &[String]) -> Option<Self> {
+        if notices.is_empty() {
+            return None;
+        }
+        Some(Self { is_well: false, words: format!("{}.", notices.join(". ")) })
+    }
+
+    /// This and what was found later.
+    fn with(self, later: &Self) -> Self {
+        let words = if later.is_well { self.words } else { format!("{} {}", self.words, later.words) };
+        Self { is_well: false, words }
+    }
+}
+
 /// Checks the journal later, on a thread of its own that ends with the program.
 pub(crate) fn check_later(bench: &SharedBench, path: std::path::PathBuf) {
-    let checked = Arc::clone(bench);
+    // Held weakly, so that the journal is closed when the server ends meanwhile.
+    let checked = Arc::downgrade(bench);
     let begun = std::thread::Builder::new().name("check".into()).spawn(move || {
         std::thread::sleep(LATER);
-        checked.set_health(notice_of_check(|| check_journal_file(&path)));
+        let notice = notice_of_check(|| check_journal_file(&path));
+        if let Some(bench) = checked.upgrade() {
+            let known = bench.health().filter(|known| !known.is_well);
+            bench.set_health(known.map_or_else(|| notice.clone(), |known| known.with(&notice)));
+        }
     });
     if let Err(cause) = begun {
         bench.set_health(unchecked_notice(&format!("the computer has no thread for it ({cause})")));
@@ -54,7 +75,7 @@ fn check_journal_file(path: &std::path::Path) -> HealthNotice {
     }
 }
 
-fn unchecked_notice(why: &str) -> HealthNotice {
+pub(crate) fn unchecked_notice(why: &str) -> HealthNotice {
     HealthNotice {
         is_well: false,
         words: format!("The journal could not be checked: {why}. Run traywright check-journal."),

@@ -118,6 +118,12 @@ impl DeviceKeys {
         devices.get(&DeviceId::new(id)?).cloned()
     }
 
+    /// Records the devices of another journal in the place of those known.
+    pub(crate) fn learn_all(&self, devices: Vec<Device>) {
+        let devices = devices.into_iter().map(|device| (device.id.clone(), device)).collect();
+        *self.devices.lock().unwrap_or_else(PoisonError::into_inner) = devices;
+    }
+
     /// All devices.
     pub(crate) fn all_devices(&self) -> Vec<Device> {
         let devices = self.devices.lock().unwrap_or_else(PoisonError::into_inner);

@@ -18,6 +18,7 @@ mod receive;
 mod refusal;
 mod routes;
 mod server;
+mod side_door;
 mod tls;
 
 pub use door::BenchDoor;

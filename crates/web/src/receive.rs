@@ -11,13 +11,29 @@ use crate::bench_state::SharedBench;
 use crate::broken_work::broken_task_words;
 use crate::pages::PageFailure;
 use app::record::describe_json_error;
-use app::workshop::{Device, SentEvent, SolverBudget, VisitId, leisure_budget};
+use app::workshop::{
+    Device, DeviceContact, JournalStanding, SentEvent, SolverBudget, StreamLength, VisitId, leisure_budget,
+};
 
 /// The media type of events.
 const EVENTS_MEDIA: &str = "application/json";
 
-/// The events of a request, each still the text that the device wrote.
-pub(crate) struct EventTexts(Vec<String>);
+/// What a device sends: its events, each still the text that it wrote, and what it knows of the visit.
+pub(crate) struct EventTexts {
+    texts: Vec<String>,
+    /// What the device says besides; `None`: a bare list, as from a page that has been open for long, answered by a bare list.
+    contact: Option<DeviceContact>,
+}
+
+/// Events with what the device knows of the visit.
+#[derive(serde::Deserialize)]
+struct SentContact {
+    events: Vec<Box<RawValue>>,
+    #[serde(default)]
+    known: Option<StreamLength>,
+    #[serde(default)]
+    written: u64,
+}
 
 impl<S: Send + Sync> FromRequest<S> for EventTexts {
     type Rejection = Response;
@@ -28,8 +44,15 @@ impl<S: Send + Sync> FromRequest<S> for EventTexts {
             return Err((StatusCode::UNSUPPORTED_MEDIA_TYPE, words).into_response());
         }
         let body = Bytes::from_request(request, state).await.map_err(IntoResponse::into_response)?;
+        let texts_of =
+            |events: Vec<Box<RawValue>>| events.iter().map(|event| event.get().to_owned()).collect();
+        if body.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'{') {
+            let sent: SentContact = serde_json::from_slice(&body).map_err(|e| unreadable_events(&e))?;
+            let contact = DeviceContact { known: sent.known, written: sent.written };
+            return Ok(Self { texts: texts_of(sent.events), contact: Some(contact) });
+        }
         let events: Vec<Box<RawValue>> = serde_json::from_slice(&body).map_err(|e| unreadable_events(&e))?;
-        Ok(Self(events.iter().map(|event| event.get().to_owned()).collect()))
+        Ok(Self { texts: texts_of(events), contact: None })
     }
 }
 
@@ -44,21 +67,37 @@ fn unreadable_events(error: &serde_json::Error) -> Response {
     (status, format!("the list of events, {}", describe_json_error(error))).into_response()
 }
 
+/// What became of each event, and how the journal stands beside what the device knows.
+#[derive(serde::Serialize)]
+struct ContactAnswer {
+    sent: Vec<SentEvent>,
+    #[serde(flatten)]
+    standing: JournalStanding,
+}
+
 /// Events of one visit, in the order of their writing.
 pub(crate) async fn receive_events(
     State(bench): State<SharedBench>,
     Extension(device): Extension<Device>,
     Path(visit): Path<String>,
-    EventTexts(texts): EventTexts,
-) -> Result<Json<Vec<SentEvent>>, PageFailure> {
+    EventTexts { texts, contact }: EventTexts,
+) -> Result<Response, PageFailure> {
     let id = VisitId::new(&visit).ok_or(PageFailure::NotFound)?;
-    let of = id.clone();
-    let taken = bench.with_workshop(move |workshop| workshop.take_events(&of, &device.id, &texts)).await?;
-    bench.announce_change(&visit);
+    let (of, is_bare, has_events) = (id.clone(), contact.is_none(), !texts.is_empty());
+    let contact = contact.unwrap_or_default();
+    let taken =
+        bench.with_workshop(move |workshop| workshop.take_contact(&of, &device.id, &texts, &contact)).await?;
+    if has_events {
+        bench.announce_change(&visit);
+    }
     if taken.asks_for_new_plan {
         tokio::spawn(plan_again_or_tell(bench, id));
     }
-    Ok(Json(taken.sent))
+    Ok(if is_bare {
+        Json(taken.sent).into_response()
+    } else {
+        Json(ContactAnswer { sent: taken.sent, standing: taken.standing }).into_response()
+    })
 }
 
 /// How often a plan of the rest may be overtaken by the work before it is left for the next happening.

@@ -9,7 +9,7 @@ use app::failure::{FailureKind, KnownFailure};
 use app::workshop::{Workshop, WorkshopError};
 
 use crate::door::BenchDoor;
-use crate::{health, tls};
+use crate::{health, side_door, tls};
 
 /// How and where to serve.
 #[derive(Debug, Clone)]
@@ -140,6 +140,7 @@ pub fn serve_bench_pages(
         BenchDoor::open(workshop, addresses, settings.certificates.clone()).map_err(ServeError::Workshop)?;
     told.first_code = door.new_code(Instant::now());
     health::check_later(&door.bench, journal);
+    side_door::open_side_door(&door.bench).map_err(ServeError::Broke)?;
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()

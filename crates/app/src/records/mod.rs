@@ -17,7 +17,7 @@ pub use visit::{
 };
 
 use crate::load::FaultReport;
-use crate::workshop::carry::{ArchiveHealth, CopyReport, TransferReport};
+use crate::workshop::carry::{ArchiveHealth, CopyReport, RescueReport, TransferReport};
 use crate::workshop::{VisitId, content_name};
 use faults::FaultRecord;
 use judge::Violation;
@@ -159,6 +159,19 @@ impl JournalHealthRecord {
             documents: health.documents,
             faults: health.faults.clone(),
             saved_to: saved_to.map(Path::to_owned),
+        }
+    }
+}
+
+impl JournalHealthRecord {
+    /// The record of a rescue.
+    #[must_use]
+    pub fn of_rescue(rescue: &RescueReport, saved_to: &Path) -> Self {
+        Self {
+            entries: rescue.events,
+            documents: rescue.documents,
+            faults: rescue.holes.iter().chain(&rescue.faults).cloned().collect(),
+            saved_to: Some(saved_to.to_owned()),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! One visit at hand: its book, store and plan, and the state that its events make.
 
-use archive::{AppendOutcome, EventArchive, SavedState};
+use archive::{EventArchive, SavedState};
 use model::plan::Plan;
 use model::{Book, Store};
 use record::{
@@ -12,7 +12,7 @@ use super::WorkshopError;
 use super::texts::{NamedTexts, VisitTexts};
 
 /// Format of saved states; another one is not read but made anew.
-const SAVED: u32 = 2;
+const SAVED: u32 = 3;
 
 /// Events kept at hand besides the state, for those that arrive late; older ones are read from the archive when asked.
 const AT_HAND: usize = 1_000;
@@ -50,8 +50,8 @@ impl LiveVisit {
         });
         let before = saved.as_ref().map_or(0, |(history, _)| history.event_count());
         let (mut history, position) = match saved {
-            Some((history, position)) => catch_up(archive, history, position)?,
-            None => catch_up(archive, EventHistory::new(id), 0)?,
+            Some((history, position)) => read_on(archive, history, position)?,
+            None => read_on(archive, EventHistory::new(id), 0)?,
         };
         let unsaved = history.event_count().saturating_sub(before);
         if history.event_count() == 0 {
@@ -149,29 +149,37 @@ impl LiveVisit {
         Ok(decide(self.state(), self.book(), self.plan(), command)?)
     }
 
-    /// Takes in events that the archive has kept.
-    pub(super) fn take_in_events(
-        &mut self,
-        archive: &mut dyn EventArchive,
-        events: Vec<Event>,
-        kept: &[AppendOutcome],
-    ) -> Result<(), WorkshopError> {
-        for (event, kept) in events.into_iter().zip(kept) {
-            let AppendOutcome::New(position) = *kept else { continue };
-            self.unsaved += 1;
-            if self.history.insert(event) == InsertOutcome::NeedsAll {
-                (self.history, self.position) = read_whole_history(archive, &self.history.stream().clone())?;
-            }
-            self.position = self.position.max(position);
+    /// Takes in what the archive has of this visit since it was last asked, whoever wrote it: the state follows from the
+    /// archive alone and never goes past an event that it has not seen.
+    pub(super) fn catch_up(&mut self, archive: &mut dyn EventArchive) -> Result<(), WorkshopError> {
+        let stream = self.history.stream().clone();
+        let (mut new, mut position) = (Vec::new(), self.position);
+        archive.read_events(&stream, position, &mut |kept| {
+            position = kept.position;
+            new.extend(Event::<VisitBody>::try_from(kept.event).ok());
+            true
+        })?;
+        if new.is_empty() {
+            return Ok(());
+        }
+        self.unsaved += new.len() as u64;
+        let needs_all = new.into_iter().any(|event| self.history.insert(event) == InsertOutcome::NeedsAll);
+        self.position = position;
+        if needs_all {
+            (self.history, self.position) = read_whole_history(archive, &stream)?;
         }
         self.read_texts(archive)?;
-        self.save_if_due(archive)
+        self.save_if_due(archive);
+        Ok(())
     }
 
-    /// Saves the state where many events have come since, and drops old ones.
-    pub(super) fn save_if_due(&mut self, archive: &mut dyn EventArchive) -> Result<(), WorkshopError> {
+    /// Saves the state where many events have come since, and drops old ones. A state that cannot be saved costs time at the
+    /// next start and nothing else.
+    pub(super) fn save_if_due(&mut self, archive: &mut dyn EventArchive) {
         trim_history(&mut self.history);
-        if self.unsaved >= SAVE_EVERY { self.save_state(archive) } else { Ok(()) }
+        if self.unsaved >= SAVE_EVERY {
+            let _ = self.save_state(archive);
+        }
     }
 
     /// Saves the state.
@@ -194,7 +202,7 @@ fn trim_history(history: &mut EventHistory) {
 }
 
 /// The events since a state; all of them at once where one goes before what is at hand.
-fn catch_up(
+fn read_on(
     archive: &dyn EventArchive,
     history: EventHistory,
     mut position: u64,

@@ -4,8 +4,11 @@
 //! archive alone: a workshop that is opened again shows the same.
 
 mod bundle;
+mod contact;
+pub mod door;
 mod error;
 mod live;
+mod opening;
 mod own_record;
 mod own_stream;
 mod pictures;
@@ -15,20 +18,21 @@ mod texts;
 mod vehicles;
 
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use archive::SqliteArchive;
-use record::{
-    AnyEvent, Event, EventRef, StreamId, StreamKind, StreamRef, VehicleId, VisitBody, WorkshopRecord,
-};
+use record::{AnyEvent, Event, EventRef, StreamKind, StreamRef, VehicleId, VisitBody, WorkshopRecord};
 use ulid::Ulid;
 
 pub use archive::{
-    ArchiveError, ArchivedStream, EventArchive, KeptAside, KeptEvent, content_digest as content_name,
+    ArchiveError, ArchivedStream, EventArchive, JournalHolder, JournalLock, JournalPlace, KeptAside,
+    KeptEvent, content_digest as content_name,
 };
+pub use contact::{DeviceContact, JournalStanding, StreamLength};
 pub use effort::SolverBudget;
 pub use error::WorkshopError;
 pub use live::LiveVisit;
+pub use opening::name_aside;
 pub use own_record::Device;
 pub use pictures::KeptPicture;
 pub use record::{DeviceId, VisitCommand, VisitId};
@@ -43,19 +47,10 @@ use crate::ask::{PlanRequest, ProgressObserver};
 /// Backup, restore, check, and a visit as one file.
 pub mod carry {
     pub use archive::{
-        ArchiveHealth, CopyReport, SqliteArchive, TransferReport, back_up_archive, check_archive,
-        export_visit, import_visit, recover_archive, restore_backup,
+        ArchiveHealth, CopyReport, RescueReport, SqliteArchive, TransferReport, back_up_archive,
+        check_archive, export_visit, import_visit, note_backup, recover_archive, restore_backup,
     };
 }
-
-/// Setting that names this computer among the devices.
-const THIS_DEVICE: &str = "this-device";
-
-/// Setting that names the workshop's own stream.
-const THIS_WORKSHOP: &str = "this-workshop";
-
-/// Events whose chain is checked at each opening: a torn tail is found before anything is added to it.
-const CHECKED_AT_OPENING: u32 = 256;
 
 /// At most this many visits are kept in memory; the least recently used one is saved and dropped.
 const MAX_VISITS_AT_HAND: usize = 4;
@@ -69,6 +64,10 @@ pub struct Workshop {
     live: BTreeMap<VisitId, LiveVisit>,
     /// Visits by when they were last asked for, the latest last.
     asked: Vec<VisitId>,
+    /// What a person has to know of the journal since it was opened: entries lost, entries changed.
+    notices: Vec<String>,
+    /// The lock of the journal, where this program holds it.
+    lock: Option<JournalLock>,
 }
 
 /// What a new visit starts from; book, store and plan may come later, or never.
@@ -104,30 +103,6 @@ pub fn now_ms() -> i64 {
 }
 
 impl Workshop {
-    /// Opens the archive at a path, or makes one.
-    ///
-    /// # Errors
-    /// [`WorkshopError::Store`] when the file cannot be used.
-    pub fn open(path: &Path) -> Result<Self, WorkshopError> {
-        Self::over_archive(SqliteArchive::open(path)?)
-    }
-
-    /// A workshop over an open archive.
-    ///
-    /// # Errors
-    /// [`WorkshopError::Store`] when the archive cannot be read, or its newest events do not follow one another.
-    pub fn over_archive(mut archive: SqliteArchive) -> Result<Self, WorkshopError> {
-        if let Some(fault) =
-            archive::check_newest_events(&archive, CHECKED_AT_OPENING)?.faults.into_iter().next()
-        {
-            return Err(ArchiveError::Damaged(fault).into());
-        }
-        let device = find_or_make_id(&mut archive, THIS_DEVICE, DeviceId::new)?;
-        let id = find_or_make_id(&mut archive, THIS_WORKSHOP, StreamId::new)?;
-        let own = OwnStream::read_whole(&archive, StreamRef { kind: StreamKind::Workshop, id })?;
-        Ok(Self { archive, device, own, live: BTreeMap::new(), asked: Vec::new() })
-    }
-
     /// A device as the writer of events, with the person who answers for what it writes.
     fn writer(&self, device: &DeviceId) -> EventWriter {
         EventWriter { device: device.clone(), person: self.record().person_of_device(device).cloned() }
@@ -150,6 +125,12 @@ impl Workshop {
         &mut self.archive
     }
 
+    /// What a person has to know of the journal: entries that were lost, entries that were changed; empty when all is well.
+    #[must_use]
+    pub fn notices(&self) -> &[String] {
+        &self.notices
+    }
+
     /// All visits, in the order of their first event.
     ///
     /// # Errors
@@ -168,15 +149,22 @@ impl Workshop {
     }
 
     fn visit_mut(&mut self, id: &VisitId) -> Result<&mut LiveVisit, WorkshopError> {
-        if !self.live.contains_key(id) {
-            let mut live = LiveVisit::read_visit(&self.archive, id)?;
-            live.save_if_due(&mut self.archive)?;
-            self.live.insert(id.clone(), live);
-        }
+        let known = self.live.remove(id);
+        let live = match known {
+            Some(mut live) => {
+                live.catch_up(&mut self.archive)?;
+                live
+            }
+            None => {
+                let mut live = LiveVisit::read_visit(&self.archive, id)?;
+                live.save_if_due(&mut self.archive);
+                live
+            }
+        };
         self.asked.retain(|asked| asked != id);
         self.asked.push(id.clone());
-        self.make_room()?;
-        Ok(self.live.get_mut(id).expect("the most recently used visit is never dropped"))
+        self.make_room();
+        Ok(self.live.entry(id.clone()).or_insert(live))
     }
 
     /// A visit, if it is at hand.
@@ -184,14 +172,14 @@ impl Workshop {
         self.live.get(id)
     }
 
-    fn make_room(&mut self) -> Result<(), WorkshopError> {
+    fn make_room(&mut self) {
         while self.asked.len() > MAX_VISITS_AT_HAND {
             let id = self.asked.remove(0);
             if let Some(mut live) = self.live.remove(&id) {
-                live.save_state(&mut self.archive)?;
+                // Without it the next reading takes longer.
+                let _ = live.save_state(&mut self.archive);
             }
         }
-        Ok(())
     }
 
     /// Opens a visit, planned where that is asked; its vehicle's stream and the visit's are written at once.
@@ -228,10 +216,9 @@ impl Workshop {
         let claims = vehicles::claims_of_visit(&new.name, odometer.as_deref(), opening);
         let claims = self.read_vehicle(&vehicle)?.make_events(&writer, claims);
         let mut all: Vec<AnyEvent> = claims.into_iter().map(AnyEvent::from).collect();
-        let claimed = all.len();
-        all.extend(events.iter().cloned().map(AnyEvent::from));
-        let kept = self.archive.append_events(&all)?;
-        live.take_in_events(&mut self.archive, events, &kept[claimed..])?;
+        all.extend(events.into_iter().map(AnyEvent::from));
+        self.archive.append_events(&all)?;
+        live.catch_up(&mut self.archive)?;
         self.live.insert(visit.clone(), live);
         Ok(visit)
     }
@@ -262,23 +249,16 @@ impl Workshop {
         Ok(events)
     }
 
-    /// Writes events to the archive, then to the state at hand.
+    /// Writes events to the archive; the state at hand follows from there.
     fn keep_events(
         &mut self,
         visit: &VisitId,
         events: Vec<Event>,
     ) -> Result<Vec<archive::AppendOutcome>, WorkshopError> {
-        let any: Vec<AnyEvent> = events.iter().cloned().map(AnyEvent::from).collect();
+        let any: Vec<AnyEvent> = events.into_iter().map(AnyEvent::from).collect();
         let kept = self.archive.append_events(&any)?;
-        let mut live = match self.live.remove(visit) {
-            Some(live) => live,
-            None => LiveVisit::read_visit(&self.archive, visit)?,
-        };
-        let result = live.take_in_events(&mut self.archive, events, &kept);
-        if result.is_ok() {
-            self.live.insert(visit.clone(), live);
-        }
-        result.map(|()| kept)
+        self.visit_mut(visit)?;
+        Ok(kept)
     }
 
     /// Saves the state of every visit at hand, for a quick start.
@@ -291,18 +271,4 @@ impl Workshop {
         }
         Ok(())
     }
-}
-
-/// An id that is kept as a setting, made the first time.
-fn find_or_make_id<I>(
-    archive: &mut SqliteArchive,
-    setting: &str,
-    id_of: impl Fn(&str) -> Option<I>,
-) -> Result<I, WorkshopError> {
-    if let Some(known) = archive.find_setting(setting)?.and_then(|text| id_of(&text)) {
-        return Ok(known);
-    }
-    let text = new_id();
-    archive.put_setting(setting, &text)?;
-    Ok(id_of(&text).expect("letters and figures"))
 }

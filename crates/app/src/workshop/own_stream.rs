@@ -1,6 +1,6 @@
 //! A stream that is read whole and kept at hand: the workshop's own, a vehicle's, a book's.
 
-use archive::EventArchive;
+use archive::{ArchiveError, EventArchive};
 use record::{AnyEvent, DeviceId, Event, EventHistory, EventId, PersonId, StreamBody, StreamFold, StreamRef};
 
 use super::{WorkshopError, new_id, now_ms};
@@ -8,6 +8,10 @@ use super::{WorkshopError, new_id, now_ms};
 /// A stream at hand.
 pub(crate) struct OwnStream<S: StreamFold> {
     history: EventHistory<S>,
+    /// Place in the archive of the newest event that was looked at.
+    position: u64,
+    /// Events that are not what was written, each with its place; they are left out.
+    faults: Vec<String>,
 }
 
 /// Who writes an event: the device, and the person who answers for it.
@@ -24,12 +28,43 @@ where
 {
     /// Reads a stream; one without events is a stream that has not begun.
     pub(crate) fn read_whole(archive: &dyn EventArchive, stream: StreamRef) -> Result<Self, WorkshopError> {
-        let mut events = Vec::new();
-        archive.read_events(&stream, 0, &mut |kept| {
-            events.extend(Event::<S::Body>::try_from(kept.event).ok());
-            true
-        })?;
-        Ok(Self { history: EventHistory::from_events(stream, events) })
+        let mut own = Self { history: EventHistory::new(stream), position: 0, faults: Vec::new() };
+        own.follow(archive)?;
+        Ok(own)
+    }
+
+    /// Takes in what the archive has of this stream since, whoever wrote it.
+    pub(crate) fn follow(&mut self, archive: &dyn EventArchive) -> Result<(), WorkshopError> {
+        let stream = self.history.stream().clone();
+        let mut new = Vec::new();
+        loop {
+            let mut position = self.position;
+            let read = archive.read_events(&stream, position, &mut |kept| {
+                position = kept.position;
+                new.extend(Event::<S::Body>::try_from(kept.event).ok());
+                true
+            });
+            self.position = position;
+            match read {
+                Ok(()) => break,
+                Err(ArchiveError::Unreadable { position, reason }) if position > self.position => {
+                    self.faults.push(format!("{stream}: event {position} is left out: {reason}"));
+                    self.position = position;
+                }
+                Err(error) => return Err(error.into()),
+            }
+        }
+        if self.history.event_count() == 0 {
+            self.history = EventHistory::from_events(stream, new);
+        } else {
+            new.into_iter().for_each(|event| _ = self.history.insert(event));
+        }
+        Ok(())
+    }
+
+    /// Events that are left out because they are not what was written.
+    pub(crate) fn faults(&self) -> &[String] {
+        &self.faults
     }
 
     /// The state.
@@ -47,11 +82,6 @@ where
         events_in_order(&self.history, writer, bodies)
     }
 
-    /// Takes in events that the archive has kept.
-    pub(crate) fn take_in(&mut self, events: Vec<Event<S::Body>>) {
-        events.into_iter().for_each(|event| _ = self.history.insert(event));
-    }
-
     /// Writes what is said to the archive, then to the state at hand.
     pub(crate) fn say(
         &mut self,
@@ -59,11 +89,11 @@ where
         writer: &EventWriter,
         bodies: Vec<S::Body>,
     ) -> Result<(), WorkshopError> {
+        self.follow(archive)?;
         let events = self.make_events(writer, bodies);
-        let any: Vec<AnyEvent> = events.iter().cloned().map(AnyEvent::from).collect();
+        let any: Vec<AnyEvent> = events.into_iter().map(AnyEvent::from).collect();
         archive.append_events(&any)?;
-        self.take_in(events);
-        Ok(())
+        self.follow(archive)
     }
 }
 

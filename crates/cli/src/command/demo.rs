@@ -75,7 +75,7 @@ impl DemoCommand {
     /// Opens the half-way visit, or goes on with the one that an earlier demo opened.
     fn open_half_way_visit(&self) -> Result<Workshop, CommandFailure> {
         let path = self.out.join("demo.journal");
-        let mut workshop = Workshop::open(&path)?;
+        let mut workshop = Workshop::open_to_serve(&path)?;
         let known = workshop.list_visits()?.into_iter().next();
         let visit = match known {
             Some(visit) => visit,

@@ -110,7 +110,7 @@ impl CalibrationArguments {
         match &self.readings {
             Some(file) => Ok(readings::load_readings(file)?),
             None => {
-                let workshop = self.journal.open_workshop()?;
+                let workshop = self.journal.read_workshop()?;
                 Ok(workshop.driver_readings().map(ReadingLine::of_kept_reading).collect())
             }
         }
@@ -150,13 +150,13 @@ impl DriverCommand {
             Self::Add { driver, joint, step, torques, date, check, journal, json } => {
                 let asked = AddReadingsRequest { driver, joint, step, torques, date, check };
                 let given = driver::check_readings(&asked)?;
-                let mut workshop = journal.open_workshop()?;
+                let mut workshop = journal.open_or_make_workshop("driver add")?;
                 let fresh = readings::number_fresh_readings(workshop.driver_readings(), &given);
                 keep_readings(&mut workshop, "driver-add", fresh, json)
             }
             Self::Import { file, journal, json } => {
                 let read = readings::import_readings(&file)?;
-                keep_readings(&mut journal.open_workshop()?, "driver-import", read, json)
+                keep_readings(&mut journal.open_or_make_workshop("driver import")?, "driver-import", read, json)
             }
             Self::Show { of } => {
                 let answer = driver::show_calibration(&of.reading_lines()?, &of.calibration_asked())?;

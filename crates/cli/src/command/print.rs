@@ -112,7 +112,7 @@ impl PrintCommand {
         out: &Path,
     ) -> Result<CommandVerdict, CommandFailure> {
         let id = super::journal::parse_visit_id(text)?;
-        let mut workshop = self.journal.open_workshop()?;
+        let mut workshop = self.journal.read_workshop()?;
         let write = |job: &PaperJob<'_>| self.write_pack(job, wanted, out);
         paper::with_visit(
             &mut workshop,

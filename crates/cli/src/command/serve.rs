@@ -1,6 +1,6 @@
 //! `traywright serve`: the pages for the bench.
 
-use super::journal::JournalArguments;
+use super::journal::{JournalArguments, tell_notices};
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
 use app::workshop::Workshop;
 use clap::Args;
@@ -29,7 +29,7 @@ pub struct ServeCommand {
 impl ServeCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let workshop = self.journal.open_workshop()?;
+        let workshop = tell_notices(Workshop::open_to_serve(self.journal.journal_path())?)?;
         let certificates = self.https.then(|| {
             let mut name = self.journal.journal_path().as_os_str().to_owned();
             name.push(".certificates");

@@ -47,7 +47,7 @@ impl VehicleCommand {
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         match self {
             Self::List { journal, json } => {
-                let workshop = journal.open_workshop()?;
+                let workshop = journal.read_workshop()?;
                 let list = VehicleListRecord::of_vehicles(&workshop.list_vehicles()?, workshop.record());
                 if json {
                     print_json("vehicle-list", &list)?;
@@ -56,7 +56,7 @@ impl VehicleCommand {
                 }
             }
             Self::Show(show) => {
-                let workshop = show.journal.open_workshop()?;
+                let workshop = show.journal.read_workshop()?;
                 let known = workshop.vehicle(&parse_vehicle_id(&show.vehicle)?)?;
                 let vehicle = VehicleSummaryRecord::of_vehicle(&known, workshop.record());
                 if show.json {

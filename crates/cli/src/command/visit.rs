@@ -11,6 +11,7 @@ use app::records::{
     FigureWordRecord, SettingRecord, SettingWordRecord, VisitListRecord, VisitRecord, WentOnRecord,
 };
 use app::text::table::count_with_noun;
+use app::workshop::door::{self, DoorTask};
 use app::workshop::{NewVisit, VisitId, carry};
 use app::{bench, text};
 use clap::{Args, Subcommand};
@@ -166,7 +167,7 @@ pub struct GoOnCommand {
 
 impl GoOnCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let mut workshop = self.journal.open_workshop()?;
+        let mut workshop = self.journal.change_workshop("visit go-on")?;
         let id = super::journal::parse_visit_id(&self.visit)?;
         let device = workshop.device().clone();
         let live = workshop.visit(&id)?;
@@ -212,7 +213,7 @@ fn parse_odometer(text: &str) -> Result<OdometerValue, CommandFailure> {
 impl NewVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let odometer = self.odometer.as_deref().map(parse_odometer).transpose()?;
-        let mut workshop = self.journal.open_workshop()?;
+        let mut workshop = self.journal.open_or_make_workshop("visit new")?;
         let vehicle = self.known.as_deref().map(super::vehicle::parse_vehicle_id).transpose()?;
         let is_planned = self.book.is_some() && self.store.is_some();
         if !is_planned && !self.tasks.is_empty() {
@@ -253,15 +254,11 @@ impl NewVisitCommand {
 
 impl ShowVisitsCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let mut workshop = self.journal.open_workshop()?;
-        let ids: Vec<VisitId> = match &self.visit {
-            Some(id) => vec![super::journal::parse_visit_id(id)?],
-            None => workshop.list_visits()?,
+        let mut workshop = self.journal.read_workshop()?;
+        let cards = match &self.visit {
+            Some(id) => vec![bench::visit_card(workshop.visit(&super::journal::parse_visit_id(id)?)?)],
+            None => bench::visit_cards(&mut workshop)?,
         };
-        let mut cards = Vec::new();
-        for id in &ids {
-            cards.push(bench::visit_card(workshop.visit(id)?));
-        }
         if self.json {
             print_json("visit-show", &VisitListRecord::of_cards(&cards))?;
         } else {
@@ -273,7 +270,7 @@ impl ShowVisitsCommand {
 
 impl ExportVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let workshop = self.journal.open_workshop()?;
+        let workshop = self.journal.read_workshop()?;
         let id = super::journal::parse_visit_id(&self.visit)?;
         let carried = carry::export_visit(workshop.archive(), &id, &self.to)?;
         let entries = count_with_noun(carried.new as usize, "entry");
@@ -286,8 +283,13 @@ impl ExportVisitCommand {
 
 impl ImportVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let mut workshop = self.journal.open_workshop()?;
-        let carried = carry::import_visit(workshop.archive_mut(), &self.from)?;
+        let place = self.journal.journal_path();
+        let carried = match door::find_server(place)? {
+            Some(server) => {
+                door::ask_server(place, &server, DoorTask::Import, &self.from)?.into_transfer()?
+            }
+            None => self.journal.open_or_make_workshop("visit import")?.import_visit_file(&self.from)?,
+        };
         let ids: Vec<&str> = carried.visits.iter().map(VisitId::as_str).collect();
         let words = format!(
             "visit {}: {}, {} already here, {}\n",
@@ -303,7 +305,7 @@ impl ImportVisitCommand {
 
 impl GiveFigureCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let mut workshop = self.journal.open_workshop()?;
+        let mut workshop = self.journal.change_workshop("visit figure")?;
         let id = super::journal::parse_visit_id(&self.visit)?;
         let device = workshop.device().clone();
         let (fixing, name) = (self.fixing.clone(), self.by);
@@ -331,7 +333,7 @@ impl GiveFigureCommand {
 
 impl ChangeSettingCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let mut workshop = self.journal.open_workshop()?;
+        let mut workshop = self.journal.change_workshop("visit setting")?;
         let id = super::journal::parse_visit_id(&self.visit)?;
         let device = workshop.device().clone();
         let body = VisitBody::SettingChanged { setting: self.setting.clone(), value: self.value };

@@ -20,7 +20,7 @@ pub const MAX_LOOK_BACK: usize = 3;
 impl StreamFold for Visit {
     type Body = VisitBody;
 
-    const STATE_FORMAT: &'static str = "traywright-visit-state/5";
+    const STATE_FORMAT: &'static str = "traywright-visit-state/6";
 
     fn evolve(&mut self, event: &Event) {
         let visit = self;

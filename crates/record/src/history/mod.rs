@@ -5,6 +5,7 @@
 //! is always that of [`crate::replay`]; the laws compare them.
 
 mod checkpoints;
+mod device_counts;
 mod long;
 mod undoing;
 
@@ -12,6 +13,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use checkpoints::Checkpoints;
 use undoing::Undoings;
+
+pub use device_counts::{CountRange, DeviceCounts};
 
 use crate::canon::{goes_first, is_folded, is_same_event, order_canonically};
 use crate::fold::EventOf;
@@ -47,7 +50,7 @@ pub struct EventHistory<S: StreamFold = Visit> {
     undoings: Undoings,
     void: BTreeSet<EventId>,
     doubles: Vec<EventOf<S>>,
-    counts: BTreeMap<DeviceId, u64>,
+    counts: DeviceCounts,
     checkpoints: Checkpoints<S>,
     state: S,
 }
@@ -64,7 +67,7 @@ impl<S: StreamFold> EventHistory<S> {
             undoings: Undoings::default(),
             void: BTreeSet::new(),
             doubles: Vec::new(),
-            counts: BTreeMap::new(),
+            counts: DeviceCounts::default(),
             checkpoints: Checkpoints::every_events(CHECKPOINT_INTERVAL),
             state: S::default(),
         }
@@ -138,11 +141,23 @@ impl<S: StreamFold> EventHistory<S> {
         self.base.as_ref().map_or(0, |b| b.count) + self.events.len() as u64
     }
 
+    /// What has come of each device, by its own count.
+    #[must_use]
+    pub const fn device_counts(&self) -> &DeviceCounts {
+        &self.counts
+    }
+
+    /// The highest round of all events, 0 for none.
+    #[must_use]
+    pub fn last_round(&self) -> u64 {
+        self.last_place().map_or(0, |(order, _)| order.round)
+    }
+
     /// The place of the next event that a device writes.
     #[must_use]
     pub fn next_order(&self, device: &DeviceId) -> EventOrder {
         let round = self.last_place().map_or(1, |(order, _)| order.round.saturating_add(1));
-        let count = self.counts.get(device).map_or(1, |s| s.saturating_add(1));
+        let count = self.counts.highest_of(device).saturating_add(1);
         EventOrder { round, device: device.clone(), count }
     }
 
@@ -256,8 +271,7 @@ impl<S: StreamFold> EventHistory<S> {
     }
 
     fn note_count(&mut self, order: &EventOrder) {
-        let count = self.counts.entry(order.device.clone()).or_default();
-        *count = (*count).max(order.count);
+        self.counts.note_order(order);
     }
 
     fn position_for(&self, order: &EventOrder, id: &EventId) -> usize {

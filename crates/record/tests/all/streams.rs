@@ -227,3 +227,41 @@ fn what_has_no_shape_is_held_back_in_every_kind_of_stream() {
     let read = AnyEvent::read_json(good.stream(), &other);
     assert!(matches!(read, Err(NeedsAttention::Unreadable(_))), "{read:?}");
 }
+
+#[test]
+fn own_counts_that_have_not_come_are_known_and_survive_a_saved_state() {
+    let order = |count: u64| EventOrder { round: count, device: device("phone"), count };
+    let mut history = EventHistory::<Visit>::new(StreamRef::new(StreamKind::Visit, "A1").unwrap());
+    for count in [1, 2, 6, 4, 9] {
+        history.insert(Event {
+            stream: history.stream().clone(),
+            id: id(&format!("e{count}")),
+            order: order(count),
+            person: None,
+            at_ms: 0,
+            body: VisitBody::Resumed,
+        });
+    }
+    let phone = device("phone");
+    let missing = |history: &EventHistory, written| history.device_counts().missing_up_to(&phone, written);
+    assert_eq!(missing(&history, 9), [(3, 3), (5, 5), (7, 8)]);
+    assert_eq!(missing(&history, 11), [(3, 3), (5, 5), (7, 8), (10, 11)]);
+    let text = history.take_snapshot().to_json().unwrap();
+    let again = EventHistory::resume_from(StateSnapshot::from_json(&text).unwrap());
+    assert_eq!(missing(&again, 9), missing(&history, 9));
+    let nobody = device("tablet");
+    assert_eq!(history.device_counts().missing_up_to(&nobody, 2), [(1, 2)]);
+}
+
+#[test]
+fn rounds_and_times_out_of_sense_are_refused_at_the_door() {
+    let order = |round, count| EventOrder { round, device: device("phone"), count };
+    let now = 1_800_000_000_000;
+    assert!(record::check_sense(&order(58, 9), now, 57).is_ok());
+    assert!(record::check_sense(&order(57 + record::MAX_ROUNDS_AHEAD, 9), now, 57).is_ok());
+    for (round, count, at_ms) in
+        [(1_000_000_000_000, 1, now), (1, 10_000_000, now), (1, 1, 0), (1, 1, i64::MAX), (1, 1, i64::MIN)]
+    {
+        assert!(record::check_sense(&order(round, count), at_ms, 57).is_err(), "{round} {count} {at_ms}");
+    }
+}
