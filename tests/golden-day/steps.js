@@ -1,6 +1,6 @@
 // Small steps of the story: open a sheet, see words, tap, read the ledger.
 
-import { settled, tick } from "../../crates/web/tests/browser/shop.js";
+import { rested, settled, tick } from "../../crates/web/tests/browser/shop.js";
 import { ledgerOfPage, ledgerOfText } from "./ledger.js";
 
 /** @typedef {import("./world.js").World} World */
@@ -47,6 +47,7 @@ export async function see(day, device, words) {
  * @param {string} selector
  */
 export async function tap(day, device, selector) {
+  await rested(day.page(device));
   await day.page(device).locator(selector).first().tap();
   await settled(day.page(device));
 }

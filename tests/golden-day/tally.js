@@ -1,11 +1,11 @@
 // What is off, counted apart from the program: from the words on the large buttons that were tapped, as a person would keep
 // a tally on a sheet of paper.
 
-/** A count in the words of a button: "It is off" is one, "All 3 are off" are three. */
-const COUNT = /^(?:It is|All (\d+) are|The last (\d+) (?:is|are)|(\d+) (?:is|are))\b/;
+/** A count in the words of a button: "It is off" is one, "All 3 are off" and "The other 3 are off" are three. */
+const COUNT = /^(?:It is|The last one is|(?:All|The other) (\d+) are|(\d+) (?:is|are))\b/;
 
 /** Words of buttons that move nothing. */
-const NOTHING = /^(?:It is done|Done|It is restored|The wait begins|The wait is over|.* are done, pass \d+)/;
+const NOTHING = /^(?:It is done|Done|It is restored|Looked at |The wait begins|The wait is over|.* are done, pass \d+)/;
 
 /** A tally by hand. */
 export class Tally {
@@ -32,7 +32,7 @@ export class Tally {
     // Where it goes and which pass it was is said behind the last comma.
     const words = label.replace(/, (?:into|from|left|pass) [^,]*$/, "");
     const found = COUNT.exec(words);
-    const count = Number(found?.[1] ?? found?.[2] ?? found?.[3] ?? 1);
+    const count = Number(found?.[1] ?? found?.[2] ?? 1);
     const caps = /^(\d+) caps? (in|out)$/.exec(words);
     const lift = /^The lift stands at (\w+)$/.exec(words);
     if (caps) {
@@ -68,9 +68,8 @@ export class Tally {
     this.off -= 1;
   }
 
-  /** One that was counted as off is broken. */
-  breakOff() {
-    this.off -= 1;
+  /** One that was in its hole is broken there. */
+  breakInHole() {
     this.broken += 1;
   }
 

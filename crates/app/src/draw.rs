@@ -10,6 +10,8 @@ use print::view::{
 };
 use reach::PlacedStack;
 
+use crate::size_letters::SizeLetters;
+
 /// Name and value of the fields of a title block.
 pub type TitleBlockFields = Vec<(String, String)>;
 
@@ -263,7 +265,7 @@ fn pattern_view(
     let fixings: Vec<&Fixing> =
         step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id)).collect();
     let first = fixings.first()?;
-    let lengths = SizeLetters::of_fixings(&fixings);
+    let lengths = SizeLetters::of_fixings(book, &fixings);
     let origin = HoleOrderOrigin::of_fixings(&fixings);
     let related = origin.has_order();
     if marks.is_none() && !related {
@@ -307,36 +309,6 @@ fn pattern_view(
             ("order", origin.words().into()),
         ]),
     })
-}
-
-/// Sizes of the fasteners of one drawing, each with a letter where there are several.
-pub(crate) struct SizeLetters(Vec<String>);
-
-impl SizeLetters {
-    pub(crate) fn of_fixings(fixings: &[&Fixing]) -> Self {
-        let mut sizes: Vec<String> = Vec::new();
-        for size in fixings.iter().map(|f| f.size_or_drive_words()) {
-            if !sizes.contains(&size) {
-                sizes.push(size);
-            }
-        }
-        Self(sizes)
-    }
-
-    fn letter_at(&self, at: usize) -> String {
-        if self.0.len() > 1 { char::from(b'a' + (at % 26) as u8).to_string() } else { String::new() }
-    }
-
-    /// The letter of a fixing's size; empty where all have one size.
-    pub(crate) fn letter_of_fixing(&self, fixing: &Fixing) -> String {
-        let size = fixing.size_or_drive_words();
-        self.letter_at(self.0.iter().position(|s| *s == size).unwrap_or(0))
-    }
-
-    /// Letters with their sizes.
-    pub(crate) fn letters_with_sizes(&self) -> Vec<(String, String)> {
-        self.0.iter().enumerate().map(|(at, size)| (self.letter_at(at), size.clone())).collect()
-    }
 }
 
 /// Hole labels of the last stage of a tightening step, in the order of the work.

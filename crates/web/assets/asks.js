@@ -19,8 +19,15 @@ const cents = (text) => {
 
 /**
  * Boxes, each with its question and what is in it at first; and the event of the answers, `null` where they make none.
- * @typedef {{boxes: [string, string, string?][], event: (data: Answers, set: DOMStringMap) => object | null}} Ask
+ * @typedef {{boxes: [string, string, string?][], event: (data: Answers, set: DOMStringMap) => object | object[] | null}} Ask
  */
+
+/**
+ * What a tick writes, and a note with it of why it is no tick like any other.
+ * @param {DOMStringMap} set
+ * @param {string} words
+ */
+const withNote = (set, words) => [...JSON.parse(set.bodies ?? "[]"), { kind: "noted", words, at: {} }];
 
 /** @type {Record<string, Ask>} */
 export const ASKS = {
@@ -51,6 +58,14 @@ export const ASKS = {
     boxes: [["name", "Who goes on while this stands open? It stays in the report"]],
     event: (data, set) => ({ kind: "went-on", open: JSON.parse(set.open ?? "[]"), name: data.name }),
   },
+  "without-tool": {
+    boxes: [["how", "No tool of yours does this by the plan. With what was it done?"]],
+    event: (data, set) => withNote(set, `Done without a tool of the plan: ${data.how}`),
+  },
+  unread: {
+    boxes: [["reason", "Why is the value not read?"], ["name", "Who answers for it?"]],
+    event: (data, set) => withNote(set, `Done without its reading: ${data.reason}, ${data.name}`),
+  },
   "give-up": {
     boxes: [["searched", "Where and how was it searched?"], ["name", "Who takes responsibility for going on?"]],
     event: (data, set) => ({ kind: "given-up", happening: set.event, searched: data.searched, name: data.name }),
@@ -76,6 +91,12 @@ export const ASKS = {
 
 /** @type {Record<string, (data: Answers, set: DOMStringMap, chosen: string) => object | null>} */
 const FORMS = {
+  measure: (data, set) => {
+    const value = number(data.value);
+    const limit = (/** @type {string | undefined} */ text) => (text === undefined ? null : Number(text));
+    const reading = { what: set.what, value, unit: set.unit ?? data.unit, low: limit(set.low), high: limit(set.high), method: set.method ?? "" };
+    return value === null || Number.isNaN(value) ? null : { kind: "read", reading, at: { task: set.task } };
+  },
   pause: (data, set) => ({ ...JSON.parse(set.body ?? "{}"), words: data.words }),
   note: (data, set) => ({ ...JSON.parse(set.body ?? "{}"), words: data.words }),
   reading: (data, _set, chosen) => {
@@ -110,7 +131,7 @@ export function eventOf(form) {
 /**
  * Asks the questions of a button; passes on the event, or `null` where an answer is not a number. Leaving it writes nothing.
  * @param {HTMLElement} button
- * @param {(event: object | null) => void} then
+ * @param {(event: object | object[] | null) => void} then
  */
 export function ask(button, then) {
   const asked = ASKS[button.dataset.ask ?? ""];
@@ -129,11 +150,10 @@ export function ask(button, then) {
   const no = dialog.appendChild(document.createElement("button"));
   no.textContent = "Leave it";
   no.type = "button";
-  no.addEventListener("click", () => dialog.remove());
-  dialog.addEventListener("cancel", () => dialog.remove());
+  no.addEventListener("click", () => dialog.close());
+  dialog.addEventListener("close", () => setTimeout(() => dialog.remove()));
   form.addEventListener("submit", () => {
     const data = Object.fromEntries([...new FormData(form)].map(([key, value]) => [key, String(value)]));
-    dialog.remove();
     then(asked.event(data, button.dataset));
   });
   document.body.appendChild(dialog).showModal();

@@ -1,116 +1,36 @@
 // The small script of the bench pages: what a tap records is written on this device first, shown at once, and sent when it can.
 
 import { ask, eventOf } from "./asks.js";
-import { openDrawer } from "./drawer.js";
-import { fit, show, turn } from "./drawing.js";
-import { before, changes, effects, words } from "./marks.js";
-import { errorOfAnswer, Outbox } from "./outbox.js";
-import { find, hand, isTyping, page, refusalWords, showWaiting, tell } from "./page.js";
+import { fit, turn } from "./drawing.js";
+import { countPasses, hasJustNamed, markNext, nameHole, namedHole, tapBodies } from "./holes.js";
+import { find, hand, isTyping, page, tell } from "./page.js";
 import { shrink } from "./pictures.js";
-import { catchUp, goOn, keepAhead, refresh, showKept } from "./sheets.js";
+import { eventOfHole, openHand, say, SEND_PATIENCE_MS, takeBack, TAP_PATIENCE_MS, touch } from "./record.js";
+import { isMeant, rest } from "./safe.js";
+import { catchUp, fetchSoon, goOn, keepAhead, refresh, sheetNowHtml, showKept } from "./sheets.js";
+import { openWaits, takeCarried } from "./waits.js";
 
 /** How often waiting events are tried again, ms. */
 const TRY_AGAIN_MS = 4_000;
 
-/** Taps that may be undone, the latest last: what was recorded and the events that it made. */
-/** @type {{ids: string[], bodies: any[]}[]} */
-const taps = [];
-
-/** The hole that was tapped last, for a happening. */
-/** @type {{fixing: string, hole: string} | null} */
-let chosen = null;
-
-/**
- * @param {string} visit
- * @param {import("./outbox.js").Event[]} events
- */
-async function post(visit, events) {
-  const answer = await fetch(`/v/${visit}/events`, {
-    method: "POST",
-    headers: { "content-type": "application/json" },
-    body: JSON.stringify(events),
-  });
-  if (!answer.ok) {
-    const said = new DOMParser().parseFromString(await answer.text(), "text/html");
-    throw errorOfAnswer(answer.status, said.querySelector("[role=alert]")?.textContent ?? "");
-  }
-  return answer.json();
-}
-
-/**
- * Says that the server refuses entries of a visit: once while the browser is open, after that a tap on the count says it.
- * @param {import("./outbox.js").Refused} refused
- */
-function tellRefused(refused) {
-  const key = `refused-${refused.visit}`;
-  if (sessionStorage.getItem(key) !== refused.reason) {
-    sessionStorage.setItem(key, refused.reason);
-    tell(refusalWords(refused));
-  }
-}
-
-/**
- * Writes what a tap records; resolves when it is on this device's disk.
- * @param {any[]} bodies
- * @param {boolean} [mayUndo]
- * @param {{fixing: string, hole: string, state: string}[]} [shown] - the marks that it brings about
- */
-async function say(bodies, mayUndo = true, shown = changes(bodies)) {
-  const { outbox } = hand;
-  if (!outbox || !page.visit) {
-    return;
-  }
-  const ids = [];
-  for (const body of bodies) {
-    const event = await outbox.write(page.visit, Number(page.seen ?? 0), body);
-    ids.push(event.id);
-  }
-  show(shown);
-  if (mayUndo) {
-    taps.push({ ids, bodies });
-    sessionStorage.setItem(`taps-${page.visit}`, JSON.stringify(taps.slice(-20)));
-  }
-  await outbox.send();
-}
-
-async function undo() {
-  const last = taps.pop();
-  if (!last) {
-    tell("This device has nothing left to undo.");
-    return;
-  }
-  sessionStorage.setItem(`taps-${page.visit}`, JSON.stringify(taps));
-  chosen = null;
-  await say([...last.ids].reverse().map((event) => ({ kind: "undone", event })), false, before(last.bodies));
-  await refresh();
-}
-
-/** One tap on a drawn hole: one state on in the order of the work. */
+/** One tap on a drawn hole: one mark further, or back where it has its mark. */
 /** @param {SVGElement} group */
 async function tapHole(group) {
-  const { fixing, hole, state } = group.dataset;
-  if (!fixing || !hole || !state) {
+  const tick = find(".main[data-says]", group.closest(".sheet") ?? document);
+  const [html, says, done, label] = [sheetNowHtml(), tick?.dataset.says, tick?.dataset.done, tick?.textContent];
+  const tapped = await tapBodies(group, eventOfHole);
+  if (!tapped || !tick) {
     return;
   }
-  chosen = { fixing, hole };
-  const tick = find("[data-says]", group.closest(".sheet") ?? document);
-  const bodies = tick ? JSON.parse(tick.dataset.says ?? "[]") : [];
-  const wanted = bodies.find((/** @type {any} */ body) =>
-    body.kind === "marked" && body.fixing === fixing && body.holes.some((/** @type {any} */ was) => was.hole === hole));
-  if (!wanted) {
+  const { fixing = "", hole = "" } = group.dataset;
+  const shown = [{ fixing, hole, state: tapped.to }];
+  if (!(await say(tapped.bodies, { mayTakeBack: !tapped.takesBack, shown, label: `hole ${hole}`, html }))) {
+    [tick.dataset.says, tick.dataset.done, tick.textContent] = [says, done, label ?? ""];
     return;
   }
-  const was = wanted.holes.find((/** @type {any} */ one) => one.hole === hole);
-  if (state === wanted.to) {
-    await say([{ kind: "marked", fixing, holes: [{ hole, from: state }], to: was.from }]);
-    return;
-  }
-  const shown = (/** @type {string} */ ofFixing, /** @type {string} */ ofHole) =>
-    find(`[data-fixing="${CSS.escape(ofFixing)}"][data-hole="${CSS.escape(ofHole)}"]`)?.dataset.state;
-  await say([{ ...wanted, holes: [{ hole, from: state }] }, ...effects(bodies, { fixing, hole }, shown)]);
-  const left = wanted.holes.filter((/** @type {any} */ one) =>
-    find(`[data-fixing="${CSS.escape(fixing)}"][data-hole="${CSS.escape(one.hole)}"]`)?.dataset.state !== wanted.to);
-  if (left.length === 0 && tick) {
+  countPasses(tapped.bodies);
+  markNext();
+  if (tapped.isLast) {
     await goOn(tick);
   }
 }
@@ -133,12 +53,12 @@ async function takePicture(input) {
     return;
   }
   try {
-    const answer = await fetch(`/v/${page.visit}/pictures`, { method: "POST", body: await shrink(file) });
+    const { answer, text } = await fetchSoon(`/v/${page.visit}/pictures`, { method: "POST", body: await shrink(file) }, SEND_PATIENCE_MS);
     if (!answer.ok) {
-      throw new Error(await answer.text());
+      throw new Error(text);
     }
-    const { picture, original } = await answer.json();
-    await say([{ kind: "pictured", picture, original, at: JSON.parse(input.dataset.picture ?? "{}") }]);
+    const { picture, original } = JSON.parse(text);
+    await say([{ kind: "pictured", picture, original, at: JSON.parse(input.dataset.picture ?? "{}") }], { label: "a picture" });
     tell("The picture is kept with this step.");
   } catch {
     tell("The picture was not kept: the server cannot be reached or cannot read it. Take it again when the count to send is 0.");
@@ -148,37 +68,67 @@ async function takePicture(input) {
 
 /**
  * Writes the event of answers and shows what came of it.
- * @param {object | null} event
+ * @param {object | object[] | null} event
  */
 async function answered(event) {
   if (event === null) {
     tell("This is not a number; write it in figures, such as 0.25.");
     return;
   }
-  await say([event]);
-  await refresh();
+  const main = find(".sheet .main");
+  if (!(await say([event].flat(), { label: "what was written last", html: main ? sheetNowHtml() : "" }))) {
+    return;
+  }
+  if (Array.isArray(event) && main) {
+    await goOn(main);
+  } else {
+    await refresh();
+  }
 }
 
 /** @param {HTMLFormElement} form */
 async function sendForm(form) {
   const event = eventOf(form);
-  if (event !== null) {
+  if (event === null) {
+    await answered(event);
+  } else if (await say([event], { label: "what was written last" })) {
+    const { reading } = /** @type {any} */ (event);
+    const [below, above] = [reading?.low !== null && reading?.value < reading?.low, reading?.high !== null && reading?.value > reading?.high];
+    if (reading && (below || above)) {
+      tell(`${reading.what}: ${reading.value} ${reading.unit} is ${below ? "below the least" : "above the greatest"} that is right.`);
+    }
     form.reset();
     /** @type {HTMLElement | null} */ (document.activeElement)?.blur();
+    await refresh();
   }
-  await answered(event);
 }
 
 /** @param {HTMLElement} button */
 async function happened(button) {
   const bodies = JSON.parse(button.dataset.happened ?? "[]");
-  if (chosen) {
-    Object.assign(bodies[0].at, chosen);
-  }
+  Object.assign(bodies[0].at, namedHole() ?? {});
+  const what = button.textContent ?? "";
   /** @type {HTMLDialogElement | null} */ (button.closest("dialog"))?.close();
-  await say(bodies);
-  chosen = null;
-  await refresh();
+  nameHole(null);
+  if (await say(bodies, { label: what })) {
+    tell(`Recorded: ${what}. The rest is planned anew; what changes is said here.`);
+    await refresh();
+  }
+}
+
+/** @param {HTMLElement} button */
+async function ticked(button) {
+  const [label, html] = [button.textContent ?? "", button.closest(".sheet") ? sheetNowHtml() : ""];
+  /** @type {HTMLButtonElement} */ (button).disabled = true;
+  nameHole(null);
+  if (!(await say(JSON.parse(button.dataset.says ?? "[]"), { label, html }))) {
+    /** @type {HTMLButtonElement} */ (button).disabled = false;
+  } else if (button.dataset.then) {
+    location.assign(button.dataset.then);
+  } else {
+    // What comes next says whether it can be pressed; where nothing comes, what was pressed stays so.
+    await goOn(button);
+  }
 }
 
 /** @param {HTMLElement} button */
@@ -186,13 +136,18 @@ async function pressed(button) {
   const set = button.dataset;
   if (set.open !== undefined) {
     /** @type {HTMLDialogElement | null} */ (find(`#${set.open}`))?.showModal();
+    nameHole(namedHole());
+    rest();
   } else if (set.close !== undefined) {
     const dialog = /** @type {HTMLDialogElement | null} */ (button.closest("dialog"));
     dialog?.close();
+    nameHole(null);
+  } else if (set.names !== undefined) {
+    nameHole(button.getAttribute("aria-pressed") === "true" ? null : JSON.parse(set.names));
   } else if (set.turn !== undefined) {
     turn();
   } else if (set.undo !== undefined) {
-    await undo();
+    await takeBack();
   } else if (set.aloud !== undefined) {
     aloud();
   } else if (set.happened !== undefined) {
@@ -200,14 +155,7 @@ async function pressed(button) {
   } else if (set.ask !== undefined) {
     ask(button, answered);
   } else if (set.says !== undefined) {
-    /** @type {HTMLButtonElement} */ (button).disabled = true;
-    chosen = null;
-    await say(JSON.parse(set.says));
-    if (set.then) {
-      location.assign(set.then);
-    } else {
-      await goOn(button);
-    }
+    await ticked(button);
   }
 }
 
@@ -232,10 +180,13 @@ document.addEventListener("click", (event) => {
   const target = /** @type {Element} */ (event.target);
   const hole = /** @type {SVGElement | null} */ (target.closest("[data-hole]"));
   const button = /** @type {HTMLButtonElement | null} */ (target.closest("button"));
-  const refused = /** @type {HTMLElement | null} */ (target.closest("#waiting[data-refused]"));
-  if (refused) {
-    tell(refused.dataset.refused ?? "");
-  } else if (hole) {
+  if (target.closest("#told > p")) {
+    target.closest("#told > p")?.remove();
+  } else if (target.closest("#waiting[data-why]")) {
+    openWaits();
+  } else if (!isMeant(event)) {
+    event.preventDefault();
+  } else if (hole && !hasJustNamed()) {
     busily(tapHole(hole));
   } else if (button && button.type !== "submit") {
     busily(pressed(button));
@@ -270,7 +221,8 @@ document.addEventListener("click", async (event) => {
 
 // Keys for a keyboard or a pedal: Enter or Page Down ticks, arrows turn the sheet, H, U, P and A as the buttons say.
 document.addEventListener("keydown", (event) => {
-  if (isTyping() || document.querySelector("dialog[open]") || event.ctrlKey || event.metaKey || event.altKey) {
+  // A key that is held down is one press.
+  if (event.repeat || isTyping() || document.querySelector("dialog[open]") || event.ctrlKey || event.metaKey || event.altKey) {
     return;
   }
   const press = (/** @type {string} */ selector) => {
@@ -280,6 +232,12 @@ document.addEventListener("keydown", (event) => {
       target.click();
     }
   };
+  const hole = document.activeElement?.closest("[data-hole]");
+  if (event.key === "Enter" && hole) {
+    event.preventDefault();
+    hole.dispatchEvent(new MouseEvent("click", { bubbles: true }));
+    return;
+  }
   const keys = /** @type {Record<string, string>} */ ({
     PageDown: ".sheet .main", Enter: ".sheet .main", ArrowRight: "a[rel=next]", ArrowLeft: "a[rel=prev]", PageUp: "[data-undo]",
     h: "[data-open=happened]", u: "[data-undo]", a: "[data-aloud]", p: "a[href$='/pause']", t: "[data-turn]",
@@ -302,17 +260,30 @@ async function stayAwake() {
   }
 }
 
+/**
+ * The stream of changes of this visit; only the page that is seen has one, so that a device with many tabs has one.
+ * @type {EventSource | null}
+ */
+let stream = null;
+
 function follow() {
-  const source = new EventSource(`/v/${page.visit}/live`);
-  let seen = 0;
-  source.onopen = () => {
-    hand.outbox?.send();
-    if (seen++ > 0) {
-      refresh();
-    }
-  };
-  source.onmessage = () => refresh();
-  window.addEventListener("pagehide", () => source.close());
+  const isSeen = document.visibilityState === "visible";
+  if (!isSeen || !page.visit) {
+    stream?.close();
+    stream = null;
+    return;
+  }
+  if (stream === null) {
+    stream = new EventSource(`/v/${page.visit}/live`);
+    let opened = 0;
+    stream.onopen = () => {
+      if (opened++ > 0) {
+        touch();
+        refresh();
+      }
+    };
+    stream.onmessage = () => refresh();
+  }
 }
 
 /** Where the browser allows it, pages open without a connection: the first page and the one shown are kept at once. */
@@ -329,39 +300,44 @@ function keepPages() {
 }
 
 async function start() {
-  keepPages();
-  if (!page.device || !page.visit) {
+  rest();
+  const outbox = await openHand();
+  if (!outbox) {
     return;
   }
-  const drawer = await openDrawer();
-  const outbox = new Outbox(page.device, drawer, post, {
-    now: () => Date.now(),
-    random: () => crypto.getRandomValues(new Uint8Array(10)),
-    changed: showWaiting,
-    aside: (reason) => tell(`The server keeps one entry of this device aside: ${reason}. It is listed for someone to look at; nothing is lost.`),
-    refused: tellRefused,
-  }, page.person);
-  Object.assign(hand, { drawer, outbox });
-  taps.push(...JSON.parse(sessionStorage.getItem(`taps-${page.visit}`) ?? "[]"));
-  navigator.storage?.persist?.().catch(() => undefined);
+  const carried = await takeCarried();
   await outbox.waiting();
-  await outbox.send();
-  await catchUp();
-  window.addEventListener("online", () => outbox.send());
+  if (!page.device) {
+    document.documentElement.dataset.ready = "yes";
+    return;
+  }
+  keepPages();
+  navigator.storage?.persist?.().catch(() => undefined);
+  await Promise.race([touch(), new Promise((resolve) => setTimeout(resolve, TAP_PATIENCE_MS))]);
+  if (carried > 0) {
+    tell(`${carried === 1 ? "1 entry was" : `${carried} entries were`} carried over from the old address.`);
+  }
+  if (page.visit) {
+    await catchUp();
+  }
+  window.addEventListener("online", () => touch());
   setInterval(() => outbox.send(), TRY_AGAIN_MS);
-  document.addEventListener("visibilitychange", stayAwake);
+  document.addEventListener("visibilitychange", () => {
+    stayAwake();
+    follow();
+    if (stream !== null) {
+      refresh();
+    }
+  });
+  window.addEventListener("pagehide", () => stream?.close());
   stayAwake();
   follow();
   keepAhead();
   document.documentElement.dataset.ready = "yes";
 }
 
-// `words` names states for those who cannot see the marks.
-for (const group of document.querySelectorAll("[data-state]")) {
-  group.setAttribute("aria-label", `${/** @type {SVGElement} */ (group).dataset.hole}: ${words(/** @type {SVGElement} */ (group).dataset.state ?? "")}`);
-}
-
 find("nav.sheets [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
 fit();
+markNext();
 
 start();

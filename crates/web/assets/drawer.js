@@ -5,7 +5,15 @@
 /** @typedef {import("./outbox.js").Drawer} Drawer */
 
 const NAME = "bench-streams";
-const FORMAT = 1;
+const FORMAT = 2;
+
+/** Taps of a visit that may be taken back. */
+const MAX_TAPS = 60;
+
+/**
+ * A tap of this device: what it said, the events that it made, and the sheet on which it was made.
+ * @typedef {{visit: string, ids: string[], bodies: any[], label: string, html: string}} Tap
+ */
 
 /**
  * @template T
@@ -34,17 +42,25 @@ function written(transaction) {
 /** @returns {Promise<IDBDatabase>} */
 function open() {
   const request = indexedDB.open(NAME, FORMAT);
-  request.onupgradeneeded = () => {
-    request.result.createObjectStore("events", { autoIncrement: true });
-    request.result.createObjectStore("clocks", { keyPath: "visit" });
-    request.result.createObjectStore("sheets", { keyPath: "place" });
+  request.onupgradeneeded = (event) => {
+    if (event.oldVersion < 1) {
+      request.result.createObjectStore("events", { autoIncrement: true });
+      request.result.createObjectStore("clocks", { keyPath: "visit" });
+      request.result.createObjectStore("sheets", { keyPath: "place" });
+    }
+    request.result.createObjectStore("taps", { autoIncrement: true }).createIndex("visit", "visit");
+    // What the server has, until a backup has it too; and the server's last word on each visit's journal.
+    request.result.createObjectStore("kept", { keyPath: "id" }).createIndex("visit", "visit");
+    request.result.createObjectStore("journals", { keyPath: "visit" });
   };
   return done(request);
 }
 
 /**
- * The drawer of this browser, and beside it the sheets that it keeps to be read without a connection.
- * @returns {Promise<Drawer & {keepSheet: (place: string, html: string) => Promise<void>, sheet: (place: string) => Promise<string | null>}>}
+ * The drawer of this browser, and beside it the sheets that it keeps to be read without a connection, and the taps
+ * that may be taken back: in whatever tab, on whatever day.
+ * @returns {Promise<Drawer & {keepSheet: (place: string, html: string) => Promise<void>, sheet: (place: string) => Promise<string | null>,
+ *   keepTap: (tap: Tap) => Promise<void>, tapsOf: (visit: string) => Promise<Tap[]>, forgetTap: (visit: string, ids: string[]) => Promise<void>}>}
  */
 export async function openDrawer() {
   const database = await open();
@@ -57,10 +73,74 @@ export async function openDrawer() {
     async all() {
       return done(database.transaction("events").objectStore("events").getAll());
     },
-    async put(event, clock) {
+    async append(visit, make) {
       const transaction = writing(["events", "clocks"]);
-      transaction.objectStore("events").add(event);
-      transaction.objectStore("clocks").put(clock);
+      const [events, clocks] = [transaction.objectStore("events"), transaction.objectStore("clocks")];
+      /** @type {Event[]} */
+      let made = [];
+      const known = clocks.get(visit);
+      known.onsuccess = () => {
+        const clock = known.result ?? { visit, round: 0, count: 0 };
+        made = make(clock);
+        made.forEach((event) => events.add(event));
+        clocks.put(clock);
+      };
+      await written(transaction);
+      return made;
+    },
+    async put(events) {
+      const transaction = writing(["events"]);
+      const store = transaction.objectStore("events");
+      const known = store.getAll();
+      known.onsuccess = () => {
+        const ids = new Set(known.result.map((event) => event.id));
+        events.filter((event) => !ids.has(event.id)).forEach((event) => store.add(event));
+      };
+      await written(transaction);
+    },
+    async contact(visit) {
+      const transaction = database.transaction(["clocks", "journals"]);
+      const [clock, last] = await Promise.all([done(transaction.objectStore("clocks").get(visit)), done(transaction.objectStore("journals").get(visit))]);
+      return { known: last?.journal ?? null, written: clock?.count ?? 0 };
+    },
+    async settle(visit, change) {
+      const transaction = writing(["events", "kept", "journals"]);
+      const [events, kept] = [transaction.objectStore("events"), transaction.objectStore("kept")];
+      const places = new Map(change.kept.map(({ id, place }) => [id, place]));
+      const gone = new Set(change.gone);
+      // Of before this answer: those that the journal lacks wait again.
+      const before = kept.index("visit").openCursor(visit);
+      before.onsuccess = () => {
+        const at = before.result;
+        if (!at) {
+          return;
+        }
+        const { id, place, event } = at.value;
+        const isAsked = change.again.some(([from, to]) => from <= event.order.count && event.order.count <= to);
+        if ((!change.agrees || isAsked) && !places.has(id) && !change.resent.has(id)) {
+          events.add(event);
+          at.delete();
+        } else if (change.agrees && place <= change.safe && !places.has(id)) {
+          at.delete();
+        }
+        at.continue();
+      };
+      const waiting = events.openCursor();
+      waiting.onsuccess = () => {
+        const at = waiting.result;
+        if (!at) {
+          return;
+        }
+        const place = places.get(at.value.id);
+        if (place !== undefined && place > (change.agrees ? change.safe : 0)) {
+          kept.put({ id: at.value.id, visit, place, event: at.value });
+        }
+        if (place !== undefined || gone.has(at.value.id)) {
+          at.delete();
+        }
+        at.continue();
+      };
+      transaction.objectStore("journals").put({ visit, journal: change.journal });
       await written(transaction);
     },
     async remove(ids) {
@@ -78,10 +158,6 @@ export async function openDrawer() {
       };
       await written(transaction);
     },
-    async clock(visit) {
-      const known = await done(database.transaction("clocks").objectStore("clocks").get(visit));
-      return known ?? { visit, round: 0, count: 0 };
-    },
     async keepSheet(place, html) {
       const transaction = writing(["sheets"]);
       transaction.objectStore("sheets").put({ place, html });
@@ -90,6 +166,30 @@ export async function openDrawer() {
     async sheet(place) {
       const known = await done(database.transaction("sheets").objectStore("sheets").get(place));
       return known ? known.html : null;
+    },
+    async keepTap(tap) {
+      const transaction = writing(["taps"]);
+      const taps = transaction.objectStore("taps");
+      taps.add(tap);
+      const keys = taps.index("visit").getAllKeys(tap.visit);
+      keys.onsuccess = () => keys.result.slice(0, -MAX_TAPS).forEach((key) => taps.delete(key));
+      await written(transaction);
+    },
+    async tapsOf(visit) {
+      return done(database.transaction("taps").objectStore("taps").index("visit").getAll(visit));
+    },
+    async forgetTap(visit, ids) {
+      const transaction = writing(["taps"]);
+      const cursor = transaction.objectStore("taps").index("visit").openCursor(visit);
+      cursor.onsuccess = () => {
+        const at = cursor.result;
+        if (at && at.value.ids[0] === ids[0]) {
+          at.delete();
+        } else {
+          at?.continue();
+        }
+      };
+      await written(transaction);
     },
   };
 }

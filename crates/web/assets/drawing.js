@@ -1,21 +1,7 @@
-// The drawing of a step: the marks on it, stack or holes, and its size in its place beside the words.
+// The drawing of a step: stack or holes, and its size in its place beside the words.
 
-import { draw } from "./marks.js";
+import { markNext } from "./holes.js";
 import { find } from "./page.js";
-
-/** Shows the states that a tap brought about, on every mark of these holes in the page. */
-/** @param {{fixing: string, hole: string, state: string}[]} all */
-export function show(all) {
-  for (const { fixing, hole, state } of all) {
-    for (const group of document.querySelectorAll(`[data-fixing="${CSS.escape(fixing)}"][data-hole="${CSS.escape(hole)}"]`)) {
-      /** @type {SVGElement} */ (group).dataset.state = state;
-      const mark = group.querySelector(".mark");
-      if (mark) {
-        draw(mark, state);
-      }
-    }
-  }
-}
 
 /** The step whose drawing was switched between stack and holes; a fresh page of the same step keeps it so. */
 export function turned() {
@@ -28,6 +14,7 @@ export function turn() {
   box?.querySelectorAll(".drawn").forEach((drawn) => drawn.classList.toggle("gone"));
   box?.toggleAttribute("data-turned");
   fit();
+  markNext();
 }
 
 /** Free room that a drawing keeps round itself, in its own units. */

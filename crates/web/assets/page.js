@@ -4,10 +4,10 @@
 export const page = document.body.dataset;
 
 /**
- * What the page has in hand once it has started.
- * @type {{outbox: import("./outbox.js").Outbox | null, drawer: Awaited<ReturnType<typeof import("./drawer.js").openDrawer>> | null}}
+ * What the page has in hand once it has started; `skew_ms` is how far the device's clock is ahead of the server's.
+ * @type {{outbox: import("./outbox.js").Outbox | null, drawer: Awaited<ReturnType<typeof import("./drawer.js").openDrawer>> | null, skew_ms: number}}
  */
-export const hand = { outbox: null, drawer: null };
+export const hand = { outbox: null, drawer: null, skew_ms: 0 };
 
 /**
  * @param {string} selector
@@ -16,46 +16,46 @@ export const hand = { outbox: null, drawer: null };
  */
 export const find = (selector, within = document) => /** @type {HTMLElement | null} */ (within.querySelector(selector));
 
+/** How long a message stands, ms: at least, and for each letter; a person reads about fifteen letters a second. */
+const STANDS_MS = 4_000;
+const STANDS_MS_PER_LETTER = 70;
+
 /**
- * Shows how many entries wait to be sent, and how many the server refuses; why it does is there for a tap.
- * @param {number} waiting
- * @param {import("./outbox.js").Refused[]} refused
+ * Says something in a line above the page that goes by itself, or by a tap; nothing waits for it.
+ * @param {string} text
  */
-export function showWaiting(waiting, refused) {
-  const [box, count] = [find("#waiting"), find("#waiting-count")];
-  if (!box || !count) {
-    return;
+export function tell(text) {
+  // Beside the body, so that no fresh sheet takes it away.
+  let box = find("#told");
+  if (!box) {
+    box = document.documentElement.appendChild(document.createElement("div"));
+    box.id = "told";
+    box.setAttribute("role", "status");
   }
-  const kept = refused.reduce((sum, one) => sum + one.count, 0);
-  count.textContent = (waiting === 0 ? "0" : `${waiting} waiting`) + (kept === 0 ? "" : `, ${kept} refused`);
-  box.dataset.count = String(waiting);
-  box.classList.toggle("waiting-some", waiting + kept > 0);
-  if (kept > 0) {
-    box.dataset.refused = refused.map(refusalWords).join(" ");
+  [...box.children].filter((line) => line.textContent === text).forEach((line) => line.remove());
+  const line = box.appendChild(document.createElement("p"));
+  line.textContent = text;
+  const open = document.querySelector("dialog[open]");
+  if (open && "showPopover" in box) {
+    // Above what is open, without taking part in it.
+    box.setAttribute("popover", "manual");
+    box.hidePopover();
+    box.showPopover();
   } else {
-    delete box.dataset.refused;
+    box.removeAttribute("popover");
   }
+  setTimeout(() => line.remove(), STANDS_MS + STANDS_MS_PER_LETTER * text.length);
 }
 
 /**
- * What the server refuses of a visit, why, and what becomes of it.
- * @param {import("./outbox.js").Refused} refused
+ * A length of time in words, for messages.
+ * @param {number} ms
  * @returns {string}
  */
-export function refusalWords({ visit, count, reason }) {
-  const what = count === 1 ? "1 entry of this device was" : `${count} entries of this device were`;
-  return `${what} refused by the server, for the visit ${visit}: ${reason} Nothing is lost: what was refused stays on this device and is sent again when a page is opened.`;
-}
-
-/** @param {string} text */
-export function tell(text) {
-  const box = find("#told") ?? document.body.appendChild(Object.assign(document.createElement("dialog"), { id: "told" }));
-  const dialog = /** @type {HTMLDialogElement} */ (box);
-  dialog.textContent = text;
-  const close = dialog.appendChild(document.createElement("button"));
-  close.textContent = "Read";
-  close.dataset.close = "";
-  dialog.showModal();
+export function timeWords(ms) {
+  const [value, unit] = ms >= 172_800_000 ? [ms / 86_400_000, "day"] : ms >= 7_200_000 ? [ms / 3_600_000, "hour"] : [ms / 60_000, "minute"];
+  const whole = Math.round(value);
+  return `about ${whole} ${unit}${whole === 1 ? "" : "s"}`;
 }
 
 export function isTyping() {

@@ -163,7 +163,7 @@ fn fill(path: &Path) -> VisitId {
             vehicle: String::from("A"),
             tasks: Vec::new(),
             objective: KitObjective::LeastToCarry,
-            seconds: 2.0,
+            seconds: Some(2.0), stop_after_s: None,
             seed: 1,
             threads: 1,
         }),

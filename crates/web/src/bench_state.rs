@@ -1,10 +1,10 @@
 //! What all requests share: the workshop behind its lock, the keys, and the channel that announces changes.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use app::workshop::{ArchiveError, JournalPlace, Workshop, WorkshopError};
-use tokio::sync::broadcast;
+use app::workshop::{ArchiveError, DeviceId, JournalPlace, Workshop, WorkshopError};
+use tokio::sync::{Notify, broadcast};
 
 use crate::health::HealthNotice;
 use crate::keys::DeviceKeys;
@@ -12,6 +12,26 @@ use crate::server::ServerAddresses;
 
 /// At most this many changes may be pending for a slow page; beyond that it fetches everything anew.
 const MAX_CHANGES_BEHIND: usize = 64;
+
+/// A plan as it was last shown.
+struct ShownPlan {
+    digest: String,
+    names: BTreeSet<String>,
+    change: Option<String>,
+}
+
+/// "2 steps are new, 1 is gone; the others stay as they are".
+fn plan_change_words(before: &BTreeSet<String>, now: &BTreeSet<String>) -> String {
+    let (new, gone) = (now.difference(before).count(), before.difference(now).count());
+    let words = |count: usize, what: &str| match count {
+        1 => format!("1 step is {what}"),
+        count => format!("{count} steps are {what}"),
+    };
+    if (new, gone) == (0, 0) {
+        return String::from("Planned anew: the same steps, in a better order.");
+    }
+    format!("Planned anew: {}, {}. The others keep their names.", words(new, "new"), words(gone, "gone"))
+}
 
 /// What all requests share.
 pub(crate) struct BenchState {
@@ -24,12 +44,18 @@ pub(crate) struct BenchState {
     pub(crate) certificates: Option<std::path::PathBuf>,
     /// Why the rest of a visit could not be planned anew, by visit.
     trouble: Mutex<BTreeMap<String, String>>,
+    /// The plan of each visit as it was last shown, and what it changed.
+    plans: Mutex<BTreeMap<String, ShownPlan>>,
     /// What the check of the whole journal came to; `None` until it is through.
     health: Mutex<Option<HealthNotice>>,
     /// Where the journal lies, and which file it is.
     place: Mutex<JournalPlace>,
     /// Ids of visits that have changed.
     pub(crate) changed: broadcast::Sender<String>,
+    /// Somebody asks for a new code to be shown on the computer that serves.
+    pub(crate) code_wanted: Notify,
+    /// How many live streams each device has had; only its newest are kept open.
+    pub(crate) streams: Mutex<BTreeMap<DeviceId, u64>>,
 }
 
 /// The shared bench as handlers get it.
@@ -51,9 +77,12 @@ impl BenchState {
             addresses,
             certificates,
             trouble: Mutex::default(),
+            plans: Mutex::default(),
             health,
             place,
             changed,
+            code_wanted: Notify::new(),
+            streams: Mutex::default(),
         }))
     }
 
@@ -93,6 +122,19 @@ impl BenchState {
         Ok(())
     }
 
+    /// Notes the plan that a page shows; gives what it changed against the one shown before, if there was one.
+    pub(crate) fn note_plan(&self, visit: &str, digest: &str, names: BTreeSet<String>) -> Option<String> {
+        let mut plans = self.plans.lock().unwrap_or_else(PoisonError::into_inner);
+        let before = plans.get(visit);
+        if let Some(same) = before.filter(|plan| plan.digest == digest) {
+            return same.change.clone();
+        }
+        let change = before.map(|before| plan_change_words(&before.names, &names));
+        plans
+            .insert(visit.to_owned(), ShownPlan { digest: digest.to_owned(), names, change: change.clone() });
+        change
+    }
+
     /// Why the rest of a visit could not be planned anew.
     pub(crate) fn trouble_of(&self, visit: &str) -> Option<String> {
         self.trouble.lock().unwrap_or_else(PoisonError::into_inner).get(visit).cloned()
@@ -129,5 +171,22 @@ pub(crate) async fn run_blocking<T: Send + 'static>(work: impl FnOnce() -> T + S
     match tokio::task::spawn_blocking(work).await {
         Ok(value) => value,
         Err(error) => std::panic::resume_unwind(error.into_panic()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(all: &[&str]) -> BTreeSet<String> {
+        all.iter().map(|name| (*name).to_owned()).collect()
+    }
+
+    #[test]
+    fn what_a_new_plan_changes_is_told_in_steps() {
+        let before = names(&["undo.a", "remove.a", "undo.b"]);
+        let words = plan_change_words(&before, &names(&["search.a", "chase.a", "undo.a", "remove.a"]));
+        assert_eq!(words, "Planned anew: 2 steps are new, 1 step is gone. The others keep their names.");
+        assert_eq!(plan_change_words(&before, &before), "Planned anew: the same steps, in a better order.");
     }
 }

@@ -5,6 +5,8 @@
 //! pages (`Origin`, or `Sec-Fetch-Site` where the browser sends it), and both only with the key of a paired device. The
 //! cookie is `SameSite=Strict` besides.
 
+use std::time::Duration;
+
 use app::bench::capitalise_first;
 use axum::extract::{MatchedPath, Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
@@ -57,6 +59,23 @@ impl IntoResponse for DoorRefusal {
     }
 }
 
+/// How long a request may take from its first byte to its answer's head: a large picture over a weak network, a pack while the
+/// program plans. What takes longer is given up, and its connection is free again.
+const MAX_REQUEST_WAIT: Duration = Duration::from_secs(120);
+
+/// Gives up what takes too long.
+async fn answer_in_time(request: Request, next: Next) -> Response {
+    match tokio::time::timeout(MAX_REQUEST_WAIT, next.run(request)).await {
+        Ok(response) => explain_refusal(response).await,
+        Err(_) => refusal_page(
+            StatusCode::REQUEST_TIMEOUT,
+            "Too slow",
+            "This took longer than two minutes and was given up; nothing of it was kept that was not acknowledged. Try again.",
+            ALL_VISITS,
+        ),
+    }
+}
+
 /// Lets in only what may come in, and says to the browser what our pages may do.
 pub(crate) async fn guard_request(
     State(bench): State<SharedBench>,
@@ -83,9 +102,9 @@ pub(crate) async fn guard_request(
     let answer = match device {
         Some(device) => {
             request.extensions_mut().insert(device);
-            explain_refusal(next.run(request).await).await
+            answer_in_time(request, next).await
         }
-        None if open_to_all => explain_refusal(next.run(request).await).await,
+        None if open_to_all => answer_in_time(request, next).await,
         None if is_reading(request.method()) => Redirect::to("/enter").into_response(),
         None => DoorRefusal::NotPaired.into_response(),
     };

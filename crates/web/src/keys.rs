@@ -4,6 +4,7 @@
 //! stolen backup opens nothing. A code for pairing is good for ten minutes and for one device.
 
 use std::collections::BTreeMap;
+use std::net::IpAddr;
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -12,8 +13,13 @@ use app::workshop::{Device, DeviceId, content_name, new_id, now_ms};
 /// How long a code for pairing is good.
 const CODE_LIFE: Duration = Duration::from_secs(600);
 
-/// Wrong codes before all codes are void.
-const MAX_WRONG_CODES: u32 = 20;
+/// Wrong codes of one address before no code of it is looked at, until [`CODE_LIFE`] has passed since the first of them. Codes of
+/// other addresses stay good: whoever guesses shuts out nobody but himself.
+const MAX_WRONG_CODES: u32 = 8;
+
+/// Addresses whose wrong codes are counted; with more, the oldest count is forgotten. Sixty random bits in ten minutes are not
+/// guessed from any number of addresses.
+const MAX_ADDRESSES: usize = 1_000;
 
 /// Letters of a code, without those that are misread.
 const CODE_LETTERS: &[u8; 32] = b"ABCDEFGHJKMNPQRSTVWXYZ0123456789";
@@ -25,7 +31,34 @@ pub(crate) const COOKIE: &str = "tray-device";
 #[derive(Default)]
 struct PairingCodes {
     open: BTreeMap<String, Instant>,
-    wrong: u32,
+    /// Wrong codes by address, since the first of them.
+    wrong: BTreeMap<IpAddr, (Instant, u32)>,
+}
+
+/// What became of a code.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum CodeVerdict {
+    /// It was good, and is used up.
+    Good,
+    /// It is not good.
+    Wrong,
+    /// This address has tried too many: no code of it is looked at for a while.
+    TooMany,
+}
+
+impl PairingCodes {
+    fn is_over_budget(&mut self, from: IpAddr) -> bool {
+        self.wrong.retain(|_, (since, _)| since.elapsed() < CODE_LIFE);
+        self.wrong.get(&from).is_some_and(|(_, count)| *count >= MAX_WRONG_CODES)
+    }
+
+    fn count_wrong(&mut self, from: IpAddr) {
+        if self.wrong.len() >= MAX_ADDRESSES && !self.wrong.contains_key(&from) {
+            let oldest = self.wrong.iter().min_by_key(|(_, (since, _))| *since).map(|(address, _)| *address);
+            oldest.map(|address| self.wrong.remove(&address));
+        }
+        self.wrong.entry(from).or_insert((Instant::now(), 0)).1 += 1;
+    }
 }
 
 /// Keys of devices and codes for pairing.
@@ -62,23 +95,22 @@ impl DeviceKeys {
             .collect();
         let mut codes = self.codes.lock().unwrap_or_else(PoisonError::into_inner);
         codes.open.retain(|_, made| made.elapsed() < CODE_LIFE);
-        codes.wrong = 0;
         codes.open.insert(code.clone(), made);
         code
     }
 
-    /// Uses up a code.
-    pub(crate) fn take_code(&self, code: &str) -> bool {
+    /// Uses up a code that came from an address.
+    pub(crate) fn take_code(&self, code: &str, from: IpAddr) -> CodeVerdict {
         let mut codes = self.codes.lock().unwrap_or_else(PoisonError::into_inner);
         codes.open.retain(|_, made| made.elapsed() < CODE_LIFE);
+        if codes.is_over_budget(from) {
+            return CodeVerdict::TooMany;
+        }
         if codes.open.remove(code).is_some() {
-            return true;
+            return CodeVerdict::Good;
         }
-        codes.wrong += 1;
-        if codes.wrong >= MAX_WRONG_CODES {
-            codes.open.clear();
-        }
-        false
+        codes.count_wrong(from);
+        CodeVerdict::Wrong
     }
 
     /// A key for a new device; the caller keeps the device in the archive and then calls [`DeviceKeys::learn_device`].
@@ -135,22 +167,35 @@ impl DeviceKeys {
 mod tests {
     use super::*;
 
+    const PHONE: IpAddr = IpAddr::V4(std::net::Ipv4Addr::new(192, 0, 2, 7));
+    const STRANGER: IpAddr = IpAddr::V4(std::net::Ipv4Addr::new(192, 0, 2, 66));
+
     #[test]
     fn a_code_is_good_once() {
         let keys = DeviceKeys::new(Vec::new());
         let code = keys.new_code(Instant::now());
-        assert!(keys.take_code(&code));
-        assert!(!keys.take_code(&code));
+        assert_eq!(keys.take_code(&code, PHONE), CodeVerdict::Good);
+        assert_eq!(keys.take_code(&code, PHONE), CodeVerdict::Wrong);
     }
 
     #[test]
-    fn guessing_makes_all_codes_void() {
+    fn who_guesses_shuts_out_nobody_but_himself() {
         let keys = DeviceKeys::new(Vec::new());
         let code = keys.new_code(Instant::now());
         for _ in 0..MAX_WRONG_CODES {
-            assert!(!keys.take_code("GUESS"));
+            assert_eq!(keys.take_code("GUESS", STRANGER), CodeVerdict::Wrong);
         }
-        assert!(!keys.take_code(&code));
+        assert_eq!(keys.take_code(&code, STRANGER), CodeVerdict::TooMany, "even the right one");
+        assert_eq!(keys.take_code(&code, PHONE), CodeVerdict::Good);
+    }
+
+    #[test]
+    fn wrong_codes_of_many_addresses_are_counted_within_bounds() {
+        let keys = DeviceKeys::new(Vec::new());
+        for n in 0..2 * MAX_ADDRESSES as u32 {
+            keys.take_code("GUESS", IpAddr::V4(std::net::Ipv4Addr::from_bits(n)));
+        }
+        assert_eq!(keys.codes.lock().unwrap_or_else(PoisonError::into_inner).wrong.len(), MAX_ADDRESSES);
     }
 
     #[test]

@@ -95,6 +95,7 @@ fn bench_routes() -> Vec<BenchRoute> {
     let mut routes = vec![
         BenchRoute::get("/enter", enter::show_pairing_page).for_anyone(),
         BenchRoute::post("/enter", enter::pair_by_code).for_anyone(),
+        BenchRoute::post("/enter/code", enter::show_code_on_computer).for_anyone(),
         BenchRoute::get("/a/{edition}/{name}", assets::serve_asset).for_anyone(),
         BenchRoute::get("/workshop.crt", tls::serve_root_certificate).for_anyone(),
         BenchRoute::get("/keeper.js", assets::serve_keeper),

@@ -3,13 +3,15 @@
 use core::fmt;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener, UdpSocket};
 use std::path::PathBuf;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use app::failure::{FailureKind, KnownFailure};
 use app::workshop::{Workshop, WorkshopError};
+use hyper_util::rt::TokioTimer;
 
+use crate::bench_state::SharedBench;
 use crate::door::BenchDoor;
-use crate::{health, side_door, tls};
+use crate::{enter, health, side_door, tls};
 
 /// How and where to serve.
 #[derive(Debug, Clone)]
@@ -153,6 +155,9 @@ pub fn serve_bench_pages(
     ended.and(saved)
 }
 
+/// How long the head of a request may take; half a request holds a connection no longer.
+const MAX_HEAD_WAIT: Duration = Duration::from_secs(15);
+
 async fn run_server(
     door: &BenchDoor,
     listener: TcpListener,
@@ -160,20 +165,36 @@ async fn run_server(
     told: &ServerAddresses,
     ready: &dyn Fn(&ServerAddresses),
 ) -> Result<(), ServeError> {
-    let app = door.router();
+    let app = door.router().into_make_service_with_connect_info::<SocketAddr>();
     if let Some(folder) = &settings.certificates {
-        let server = tls::https_server(folder, listener, &door.bench.addresses)?;
+        let mut server = tls::https_server(folder, listener, &door.bench.addresses)?;
+        server.http_builder().http1().timer(TokioTimer::new()).header_read_timeout(MAX_HEAD_WAIT);
         ready(told);
         return tokio::select! {
-            ended = server.serve(app.into_make_service()) => ended.map_err(ServeError::Broke),
+            ended = server.serve(app) => ended.map_err(ServeError::Broke),
             () = wait_for_stop() => Ok(()),
+            () = show_codes(&door.bench, told, ready) => Ok(()),
         };
     }
-    let listener = tokio::net::TcpListener::from_std(listener).map_err(ServeError::Broke)?;
+    let mut server = axum_server::from_tcp(listener).map_err(ServeError::Broke)?;
+    server.http_builder().http1().timer(TokioTimer::new()).header_read_timeout(MAX_HEAD_WAIT);
     ready(told);
     tokio::select! {
-        ended = axum::serve(listener, app).into_future() => ended.map_err(ServeError::Broke),
+        ended = server.serve(app) => ended.map_err(ServeError::Broke),
         () = wait_for_stop() => Ok(()),
+        () = show_codes(&door.bench, told, ready) => Ok(()),
+    }
+}
+
+/// Least time between two codes that are shown because somebody asks.
+const BETWEEN_CODES: Duration = Duration::from_secs(5);
+
+/// Shows a new code where the program was started, each time that somebody asks for one. Never ends.
+async fn show_codes(bench: &SharedBench, told: &ServerAddresses, ready: &dyn Fn(&ServerAddresses)) {
+    loop {
+        bench.code_wanted.notified().await;
+        ready(&ServerAddresses { first_code: enter::code_for_computer(bench), ..told.clone() });
+        tokio::time::sleep(BETWEEN_CODES).await;
     }
 }
 

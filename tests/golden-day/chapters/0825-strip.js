@@ -20,7 +20,7 @@ export const chapter = {
     await day.picture("phone", "one-hole");
     await tap(day, "phone", "[data-undo]");
     day.tally.undoHoleOff();
-    day.equal("Undo closes it again", ledgerByCommand(day).open, before.open);
+    day.equal("Take back closes it again", ledgerByCommand(day).open, before.open);
     day.must("the hole's mark is as before", (await day.page("phone").getAttribute('[data-hole="1"]', "data-state")) === "in-place");
 
     day.equal("one tap says all four, where they are left", await tapMain(day, "phone"), "All 4 are off, left on the part");

@@ -1,5 +1,6 @@
 // Back from lunch: three looks at closed work, and on.
 
+import { rested } from "../../../crates/web/tests/browser/shop.js";
 import { open, see, stepOn, tap } from "../steps.js";
 
 /** @type {import("../world.js").Chapter} */
@@ -24,6 +25,7 @@ export const chapter = {
       await day.page("phone").waitForFunction((n) => [...document.querySelectorAll("ul.rows .where")].filter((where) => where.textContent === "looked at").length === n, look + 1);
     }
     day.mustNot("a look is left", /looks? left/.test((await day.page("phone").textContent("main")) ?? ""));
+    await rested(day.page("phone"));
     await day.page("phone").tap("button.main:has-text('Resume')");
     await day.page("phone").waitForURL(/\/bench/);
     await open(day, "phone", "bench");

@@ -1,7 +1,8 @@
 //! The sheets to come, as they will look when those before them are done: for a device that loses its connection.
 
-use record::{PlanStepsView, StepStanding, apply_pretended_events};
+use record::{PlanStepsView, apply_pretended_events};
 
+use super::sheet::is_step_owed;
 use super::{StepSheet, step_sheet};
 use crate::workshop::LiveVisit;
 
@@ -22,7 +23,7 @@ pub fn sheets_ahead(live: &LiveVisit, after: AheadRange) -> Vec<StepSheet> {
     let open: Vec<u32> = PlanStepsView::of_plan(&then, book, plan)
         .steps
         .iter()
-        .filter(|s| s.number >= after.step && s.standing != StepStanding::Done)
+        .filter(|s| s.number >= after.step && is_step_owed(&then, book, plan, s))
         .map(|s| s.number)
         .take(after.count)
         .collect();
@@ -35,8 +36,8 @@ pub fn sheets_ahead(live: &LiveVisit, after: AheadRange) -> Vec<StepSheet> {
             sheets.push(next);
             let Some(bodies) = bodies else { break };
             apply_pretended_events(&mut then, &bodies);
-            let done = PlanStepsView::of_plan(&then, book, plan).step_numbered(number).map(|s| s.standing);
-            if done == Some(StepStanding::Done) {
+            let views = PlanStepsView::of_plan(&then, book, plan);
+            if views.step_numbered(number).is_none_or(|view| !is_step_owed(&then, book, plan, view)) {
                 break;
             }
         }

@@ -23,6 +23,24 @@ impl EventButton {
     pub fn new(book: &Book, bodies: Vec<VisitBody>) -> Self {
         Self { label: button_label(book, &bodies), bodies }
     }
+
+    /// A button for what is left of so many fasteners: "The other 3 are off".
+    #[must_use]
+    pub fn of_rest(book: &Book, bodies: Vec<VisitBody>, all: usize) -> Self {
+        let marked = |body: &VisitBody| match body {
+            VisitBody::Marked { holes, .. } => holes.len(),
+            _ => 0,
+        };
+        let count: usize = bodies.iter().map(marked).sum();
+        let mut button = Self::new(book, bodies);
+        if count > 0 && count < all {
+            let rest =
+                if count == 1 { String::from("The last one is") } else { format!("The other {count} are") };
+            let whole = if count == 1 { String::from("It is") } else { format!("All {count} are") };
+            button.label = button.label.replacen(&whole, &rest, 1);
+        }
+        button
+    }
 }
 
 fn button_label(book: &Book, bodies: &[VisitBody]) -> String {
@@ -54,7 +72,8 @@ fn fastener_label(bodies: &[VisitBody]) -> String {
         (FastenerState::FingerTight, _) if stage.is_none() => format!("{all} {new}in, finger-tight"),
         (FastenerState::FingerTight, _) => format!("{all} done{pass}"),
         (FastenerState::Tight, _) => format!("{all} {new}tight{pass}"),
-        (FastenerState::Checked, _) => format!("{all} checked"),
+        (FastenerState::Checked, _) if count == 1 => String::from("Looked at a second time: it is tight"),
+        (FastenerState::Checked, _) => format!("Looked at all {count} a second time: tight"),
         (
             FastenerState::InPlace | FastenerState::Freed | FastenerState::Broken | FastenerState::Missing,
             _,

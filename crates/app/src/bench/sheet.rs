@@ -1,15 +1,22 @@
 //! One step of the bench as a sheet: what, where, with which stack, into which slot, and what the next three are.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use model::plan::{DutyLine, JobPhase, Plan, Step, StepKind, StepSequence};
-use model::{Act, Book, Caution, FastenerState, HoleOrderOrigin, ReachVerdict, SlotAddress, Store};
-use record::{PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, VisitCommand, decide, steps_of};
+use model::{Act, Book, Caution, FastenerState, HoleOrderOrigin, SlotAddress, Store};
+use record::{
+    PlanStepView, PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, VisitBody, VisitCommand,
+    decide, steps_of,
+};
 
 use super::EventButton;
+use super::done_step::{self, HoleMarkBack, is_old_and_out};
 use super::figure::{MissingFigure, missing_figures, sentence_with_figures};
 use super::label::capitalise_first;
+use super::measures::{StepMeasure, step_measures};
+use super::set_figure::{SetFigure, set_figure};
 use super::settings::effect_words;
+use super::tools::{ToolLine, tool_lines};
 use crate::{draw, text, titles};
 
 /// Steps shown beneath the one in hand.
@@ -20,6 +27,8 @@ const AHEAD: usize = 3;
 pub struct StepSheet {
     /// Number in the plan.
     pub number: u32,
+    /// Its lasting name, the same in every plan of the visit.
+    pub name: String,
     /// Steps in all.
     pub of: u32,
     /// The sequence that it belongs to.
@@ -30,14 +39,16 @@ pub struct StepSheet {
     pub cautions: Vec<Caution>,
     /// What to do, in the imperative.
     pub sentence: String,
-    /// What is read at arm's length: the figure of the pass in hand, or the count.
-    pub figure: String,
-    /// What changes the work of the hand: what the wrench is set to, new fasteners, a tip.
+    /// What is read at arm's length: what the hand sets, or how many are left; empty where the sentence says it all.
+    pub figure: SetFigure,
+    /// What changes the work of the hand: new fasteners, a tip.
     pub facts: Vec<String>,
     /// What is looked up: the order of the holes, where the figure comes from, the size.
     pub notes: Vec<String>,
-    /// The stack in words.
-    pub stack: String,
+    /// Every stack of the step, in the order of the work.
+    pub tools: Vec<ToolLine>,
+    /// What it measures.
+    pub measures: Vec<StepMeasure>,
     /// Where the fasteners go or come from.
     pub slot: Option<SlotAddress>,
     /// Working position.
@@ -60,12 +71,22 @@ pub struct StepSheet {
     pub fixings: Vec<(String, String)>,
     /// Part of the step.
     pub part: Option<String>,
+    /// Task of the step.
+    pub task: Option<String>,
     /// Fasteners with something left: fixing and hole.
     pub left: Vec<(String, String)>,
+    /// All fasteners of it: fixing and hole.
+    pub fasteners: Vec<(String, String)>,
+    /// Holes that have their mark while others have not, with what a tap goes back to; keyed "fixing hole".
+    pub marks_back: BTreeMap<String, HoleMarkBack>,
+    /// Passes that fasteners have had while they are not tight; keyed "fixing hole".
+    pub passes: BTreeMap<String, u8>,
+    /// What takes the step back once it is done; empty where nothing can, or work has gone on from it.
+    pub take_back: Vec<VisitBody>,
     /// The next steps, one line each.
     pub next: Vec<String>,
-    /// Number of the step before and after.
-    pub around: (Option<u32>, Option<u32>),
+    /// Names of the steps before and after.
+    pub around: (Option<String>, Option<String>),
     /// About how long the rest of the plan takes.
     pub time_left: String,
     /// What is read aloud.
@@ -83,14 +104,20 @@ pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number
     let left: Vec<(String, String)> =
         view.remaining_fasteners().into_iter().map(|f| (f.fixing.clone(), f.hole.clone())).collect();
     let (tick, against) = main_button(book, plan, visit, step, view.standing);
+    let written = tick.as_ref().map_or(&[][..], |tick| tick.bodies.as_slice());
     let duty = duty_in_hand(plan, step, view.left.first());
     let missing_figures = missing_figures(book, visit, tightened_fixings(step));
-    let figure =
-        told_figure(&missing_figures, duty).unwrap_or_else(|| figure_in_hand(plan, step, duty, left.len()));
+    let tightened = duty.filter(|(_, line)| line.act == Act::Tighten);
+    let figure = told_figure(&missing_figures, duty)
+        .or_else(|| set_figure(book, store, plan, step, tightened?))
+        .unwrap_or_else(|| count_left(plan, step, left.len()));
+    let fasteners = done_step::fasteners_of_step(plan, step);
+    let is_done = view.standing == StepStanding::Done;
     let ahead = views.steps_ahead().filter(|v| v.number != number).take(AHEAD);
     let line = |n: u32| steps.iter().find(|s| s.number == n).map(|s| format!("{n}  {}", s.text));
     let mut sheet = StepSheet {
         number,
+        name: name_of_step(step),
         of: u32::try_from(steps.len()).unwrap_or(u32::MAX),
         phase: phase_of_step(plan, number),
         standing: view.standing,
@@ -98,21 +125,27 @@ pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number
         sentence: sentence_with_figures(&step.text, &missing_figures),
         facts: duty_facts(book, plan, duty).into_iter().chain(effect_words(book, step)).collect(),
         notes: duty_notes(book, plan, step, duty),
-        stack: stack_words(plan, step, duty),
+        tools: tool_lines(plan, step, tightened.and_then(|(_, line)| line.stage)),
+        measures: step_measures(book, step, visit),
         slot: step.slot.clone(),
         station: titles::station_title(book, &step.station),
         helper: step.helper,
         tightens: step.kind == StepKind::Tighten,
         drawing: duty.and_then(|(index, _)| draw::duty_on_bench(book, store, plan, index)),
         pattern: draw::pattern_on_bench(book, plan, step, &|fixing, hole| fastener_mark(visit, fixing, hole)),
+        fasteners: fasteners.into_iter().map(|(fixing, hole)| (fixing.to_owned(), hole.to_owned())).collect(),
+        marks_back: done_step::marks_back(plan, step, visit, written),
+        passes: done_step::passes_done(plan, step, visit),
+        take_back: if is_done { done_step::take_back_bodies(book, plan, step, visit) } else { Vec::new() },
         tick,
         against,
         missing_figures,
         fixings: fixing_titles(book, step),
         part: step.part.clone(),
+        task: step.task.clone(),
         left,
         next: ahead.filter_map(|v| line(v.number)).collect(),
-        around: (previous_step(&steps, at), steps.get(at + 1).map(|s| s.number)),
+        around: (previous_step(&steps, at), steps.get(at + 1).map(|s| name_of_step(s))),
         time_left: text::table::spoken_time(views.left_s),
         spoken: String::new(),
         figure,
@@ -127,13 +160,45 @@ fn tightened_fixings(step: &Step) -> &[String] {
 }
 
 /// What was said at the bench of the figure in hand.
-fn told_figure(missing: &[MissingFigure], duty: Option<(usize, &DutyLine)>) -> Option<String> {
+fn told_figure(missing: &[MissingFigure], duty: Option<(usize, &DutyLine)>) -> Option<SetFigure> {
     let (_, line) = duty?;
-    missing.iter().find(|m| m.fixing == line.fixing)?.word.clone()
+    let large = missing.iter().find(|m| m.fixing == line.fixing)?.word.clone()?;
+    Some(SetFigure { large, beside: String::new() })
 }
 
-fn previous_step(steps: &[&Step], at: usize) -> Option<u32> {
-    at.checked_sub(1).map(|i| steps[i].number)
+/// The step to be done next: the first that is not done, or whose dangerous fasteners are owed a second look.
+#[must_use]
+pub fn step_in_hand(visit: &Visit, book: &Book, plan: &Plan) -> Option<u32> {
+    let views = PlanStepsView::of_plan(visit, book, plan);
+    views.steps.iter().find(|view| is_step_owed(visit, book, plan, view)).map(|view| view.number)
+}
+
+/// Whether a step is not done, or its dangerous fasteners are owed a second look.
+pub(super) fn is_step_owed(visit: &Visit, book: &Book, plan: &Plan, view: &PlanStepView) -> bool {
+    let step = || steps_of(plan).find(|step| step.number == view.number);
+    view.standing != StepStanding::Done
+        || step().is_some_and(|step| !done_step::second_look_bodies(book, plan, step, visit).is_empty())
+}
+
+fn previous_step(steps: &[&Step], at: usize) -> Option<String> {
+    at.checked_sub(1).map(|i| name_of_step(steps[i]))
+}
+
+fn name_of_step(step: &Step) -> String {
+    step.name.to_string()
+}
+
+/// The number in this plan of a step that is named, by its lasting name or by its number; `None` where the plan has no such step.
+#[must_use]
+pub fn number_of_named_step(plan: &Plan, name: &str) -> Option<u32> {
+    let named = steps_of(plan).find(|step| name_of_step(step) == name).map(|step| step.number);
+    named.or_else(|| name.parse().ok().filter(|number| steps_of(plan).any(|step| step.number == *number)))
+}
+
+/// The names of all steps, to tell what a new plan changes.
+#[must_use]
+pub fn step_names(plan: &Plan) -> BTreeSet<String> {
+    steps_of(plan).map(name_of_step).collect()
 }
 
 fn phase_of_step(plan: &Plan, number: u32) -> JobPhase {
@@ -145,7 +210,8 @@ fn fixing_titles(book: &Book, step: &Step) -> Vec<(String, String)> {
     step.fixings.iter().map(|key| (key.clone(), titles::fixing_title(book, key))).collect()
 }
 
-/// What the main button writes, with new fasteners where the book requires them; or what prevents it.
+/// What the main button writes, with new fasteners where the book requires them; or what prevents it. Where a step is done,
+/// the second look that its dangerous fasteners are owed.
 fn main_button(
     book: &Book,
     plan: &Plan,
@@ -154,14 +220,14 @@ fn main_button(
     standing: StepStanding,
 ) -> (Option<EventButton>, Option<String>) {
     if standing == StepStanding::Done {
-        return (None, None);
+        let looks = done_step::second_look_bodies(book, plan, step, visit);
+        return ((!looks.is_empty()).then(|| EventButton::new(book, looks)), None);
     }
     let mut bodies = Vec::new();
     let mut then = visit.clone();
     if step.kind == StepKind::RunIn {
-        for key in one_time_fixings(book, step) {
-            let renew = VisitCommand::Renew { fixing: key, holes: BTreeSet::new() };
-            if let Ok(new) = decide(&then, book, plan, renew) {
+        for (fixing, holes) in holes_to_renew(book, plan, step, visit) {
+            if let Ok(new) = decide(&then, book, plan, VisitCommand::Renew { fixing, holes }) {
                 record::apply_pretended_events(&mut then, &new);
                 bodies.extend(new);
             }
@@ -170,10 +236,28 @@ fn main_button(
     match decide(&then, book, plan, VisitCommand::Tick { step: step.number }) {
         Ok(more) => {
             bodies.extend(more);
-            (Some(EventButton::new(book, bodies)), None)
+            let all = done_step::fasteners_of_step(plan, step).len();
+            (Some(EventButton::of_rest(book, bodies, all)), None)
         }
         Err(refusal) => (None, Some(shorten_refusal(&refusal))),
     }
+}
+
+/// The holes of a step whose fasteners are renewed each time and are not yet new, by fixing: those of this step alone.
+fn holes_to_renew(
+    book: &Book,
+    plan: &Plan,
+    step: &Step,
+    visit: &Visit,
+) -> BTreeMap<String, BTreeSet<String>> {
+    let mut all: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for (fixing, hole) in done_step::fasteners_of_step(plan, step) {
+        let is_one_time = book.fixing_by_key(fixing).is_some_and(|id| book.fixing(id).one_time);
+        if is_one_time && visit.fasteners.get(fixing, hole).is_some_and(is_old_and_out) {
+            all.entry(fixing.to_owned()).or_default().insert(hole.to_owned());
+        }
+    }
+    all
 }
 
 /// What prevents it: the first of each group that closes the same way, and how many more there are; the ledger
@@ -191,11 +275,6 @@ fn shorten_refusal(refusal: &Refusal) -> String {
         more => format!("{}, and {more} more: {}", first.what, first.closes),
     };
     told.iter().map(line).collect::<Vec<_>>().join("; ")
-}
-
-fn one_time_fixings(book: &Book, step: &Step) -> Vec<String> {
-    let ids = step.fixings.iter().filter_map(|key| book.fixing_by_key(key));
-    ids.map(|id| book.fixing(id)).filter(|f| f.one_time).map(|f| f.key.clone()).collect()
 }
 
 /// The duty of what is left first, else the first of the step: position and line.
@@ -218,39 +297,17 @@ fn duty_in_hand<'p>(
     lines.clone().find(fits).or_else(|| all.next()).map(|(_, index, line)| (index, line))
 }
 
-/// The pass's figure where something is tightened, else how many are left.
-fn figure_in_hand(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>, left: usize) -> String {
-    let tightens = duty.filter(|(_, line)| line.act == Act::Tighten);
-    let written = tightens
-        .and_then(|(index, _)| step.actions.iter().find(|a| a.duty == index).and_then(|a| a.figure.clone()));
-    if let Some(written) = written {
-        return written;
-    }
-    let total: BTreeSet<(&str, &str)> = step
-        .actions
-        .iter()
-        .filter_map(|a| plan.duties.get(a.duty).map(|d| (d, a)))
-        .flat_map(|(d, a)| a.holes.iter().map(move |h| (d.fixing.as_str(), h.as_str())))
-        .collect();
-    match (total.len(), left) {
-        (0, _) => String::new(),
-        (all, left) if left == all || left == 0 => format!("{all} pcs"),
-        (all, left) => format!("{left} of {all}"),
-    }
+/// How many fasteners are left of a step that is half done.
+fn count_left(plan: &Plan, step: &Step, left: usize) -> SetFigure {
+    let all = done_step::fasteners_of_step(plan, step).len();
+    let is_between = left > 0 && left < all;
+    let large = if is_between { format!("{left} of {all} left") } else { String::new() };
+    SetFigure { large, beside: String::new() }
 }
 
 fn duty_facts(book: &Book, plan: &Plan, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
     let mut facts = Vec::new();
     let Some((_, line)) = duty else { return facts };
-    if line.act == Act::Tighten
-        && let (Some(set), Some(torque)) = (line.setting_n_m, line.torque_n_m)
-        && (set - torque).abs() > 1e-9
-    {
-        facts.push(format!(
-            "wrench set to {} N·m: the adapter changes the lever arm",
-            units::significant(set, 3)
-        ));
-    }
     if plan.slots.iter().any(|s| s.fixing == line.fixing && s.renewed) {
         facts.push(String::from("renewed each time: fit new ones"));
     }
@@ -283,22 +340,6 @@ fn duty_notes(book: &Book, plan: &Plan, step: &Step, duty: Option<(usize, &DutyL
     notes
 }
 
-fn stack_words(plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> String {
-    let id = duty.and_then(|(index, line)| {
-        let own = step.actions.iter().find(|a| a.duty == index).and_then(|a| a.stack.as_ref());
-        own.or(line.stack.as_ref())
-    });
-    match (id.and_then(|id| plan.stacks.iter().find(|s| s.id == *id)), duty) {
-        (Some(stack), Some((_, line))) if line.sure != ReachVerdict::Proven => format!("~ {}", stack.words),
-        (Some(stack), _) => stack.words.clone(),
-        (None, Some((_, line))) if line.sure != ReachVerdict::No => {
-            format!("not known yet: {}", line.rests_on.join(", "))
-        }
-        (None, Some(_)) => String::from("no suitable tool at hand; see Before you start"),
-        (None, None) => String::new(),
-    }
-}
-
 /// The mark of a fastener, and whether it is a new one.
 pub(crate) fn fastener_mark(visit: &Visit, fixing: &str, hole: &str) -> (FastenerState, bool) {
     let fastener = visit.fasteners.get(fixing, hole);
@@ -313,16 +354,24 @@ pub fn state_sign_svg(state: FastenerState) -> String {
     format!(r#"<svg class="sign" viewBox="-1.5 -1.5 3 3" aria-hidden="true">{shapes}</svg>"#)
 }
 
-/// The step in eight to ten words for reading aloud, units spelt out.
+/// The step for reading aloud, units spelt out: what is dangerous first, then what to do, with what, to which figure, where to.
 fn spoken_words(sheet: &StepSheet) -> String {
-    let mut words = vec![capitalise_first(&sheet.sentence)];
-    if !sheet.figure.is_empty() {
-        words.push(
-            sheet.figure.replace("N·m", "newton metres").replace("pcs", "pieces").replace('°', " degrees"),
-        );
+    let mut words: Vec<String> =
+        sheet.cautions.iter().map(|caution| format!("{}: {}", caution.word, caution.text)).collect();
+    words.push(capitalise_first(&sheet.sentence));
+    for tool in &sheet.tools {
+        words.push(format!("{} {} {}", tool.act, tool.holes, tool.words).trim().to_owned());
+    }
+    if !sheet.figure.large.is_empty() {
+        words.push(format!("{}, {}", sheet.figure.large, sheet.figure.beside));
     }
     if let (Some(slot), JobPhase::Strip) = (&sheet.slot, sheet.phase) {
         words.push(format!("into {}", slot.to_string().replace('-', " ")));
     }
-    words.join(". ")
+    let told: Vec<&str> = words
+        .iter()
+        .map(|line| line.trim().trim_end_matches(['.', ',', ' ']))
+        .filter(|line| !line.is_empty())
+        .collect();
+    told.join(". ").replace("N·m", "newton metres").replace('°', " degrees")
 }

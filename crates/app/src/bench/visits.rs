@@ -1,12 +1,14 @@
 //! A visit on the first page: what is open, and whether the vehicle may be moved, lowered, started.
 
 use archive::{EventArchive, SavedState};
+use model::Book;
 use model::plan::Plan;
 use record::ledger::{Ledger, VehicleVerdict};
 use record::{PlanStepsView, StreamFold, StreamKind, Visit, VisitId};
 use serde::{Deserialize, Serialize};
 
 use super::settings::{SettingCard, settings_to_bring_back};
+use super::sheet::step_in_hand;
 use crate::text;
 use crate::workshop::{ArchivedStream, LiveVisit, Workshop, WorkshopError};
 
@@ -14,7 +16,7 @@ use crate::workshop::{ArchivedStream, LiveVisit, Workshop, WorkshopError};
 const KEPT: u32 = 1_001;
 
 /// Version that made a kept card; a card of another version is rebuilt.
-const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 4");
+const EDITION: &str = concat!(env!("CARGO_PKG_VERSION"), " card 5");
 
 /// May it be moved, lowered, started?
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -67,8 +69,7 @@ pub struct VisitCard {
 pub fn visit_card(live: &LiveVisit) -> VisitCard {
     let visit = live.state();
     let ledger = Ledger::draw_up(visit, live.book());
-    let planned =
-        live.planned_texts().map(|(book, _, plan)| (PlanStepsView::of_plan(visit, book, plan), plan));
+    let planned = live.planned_texts().map(|(book, _, plan)| PlanStepsView::of_plan(visit, book, plan));
     let opened = visit.opened.as_ref();
     VisitCard {
         id: live.id(),
@@ -76,9 +77,9 @@ pub fn visit_card(live: &LiveVisit) -> VisitCard {
         name: opened.map_or_else(|| String::from("the beginning has not arrived"), |o| o.name.clone()),
         odometer: opened.and_then(|o| o.odometer.clone()),
         book: live.book().map(|book| book.title.clone()),
-        steps: planned.as_ref().map(|(steps, _)| (steps.done, steps.steps.len())),
-        next: planned.as_ref().and_then(|(steps, plan)| next_step_words(steps, plan)),
-        time_left: planned.as_ref().map_or_else(String::new, |(s, _)| text::table::spoken_time(s.left_s)),
+        steps: planned.as_ref().map(|steps| (steps.done, steps.steps.len())),
+        next: live.planned_texts().and_then(|(book, _, plan)| next_step_words(visit, book, plan)),
+        time_left: planned.as_ref().map_or_else(String::new, |s| text::table::spoken_time(s.left_s)),
         settings: settings_to_bring_back(visit, live.book()),
         open: ledger.open_lines().count(),
         verdicts: vec![
@@ -93,8 +94,8 @@ pub fn visit_card(live: &LiveVisit) -> VisitCard {
     }
 }
 
-fn next_step_words(steps: &PlanStepsView, plan: &Plan) -> Option<(u32, String)> {
-    let number = steps.steps[steps.next?].number;
+fn next_step_words(visit: &Visit, book: &Book, plan: &Plan) -> Option<(u32, String)> {
+    let number = step_in_hand(visit, book, plan)?;
     record::steps_of(plan).find(|s| s.number == number).map(|s| (number, s.text.clone()))
 }
 

@@ -61,6 +61,17 @@ pub(super) fn pass_reasons_of_fixing(fixing: &Fixing, from: PassSources<'_>) -> 
     found
 }
 
+/// The pass that an action of a step makes on a fixing.
+pub(crate) fn pass_of_step_action(
+    fixing: &Fixing,
+    plan: &Plan,
+    step: &Step,
+    store: &Store,
+    action: &StepAction,
+) -> Option<PassReasons> {
+    pass_of_action(fixing, PassSources { plan, step, store: Some(store) }, action)
+}
+
 fn pass_of_action(fixing: &Fixing, from: PassSources<'_>, action: &StepAction) -> Option<PassReasons> {
     let plan = from.plan;
     let duty = plan.duties.get(action.duty).filter(|d| d.fixing == fixing.key && d.act == Act::Tighten)?;

@@ -9,6 +9,7 @@ use print::paper::{HoleCard, HoleSpot, PaperBlock, PaperSheet, SheetBody};
 use super::words::title_block_cells;
 use super::{PaperJob, SheetError, SheetKind};
 use crate::draw;
+use crate::size_letters::SizeLetters;
 use crate::titles;
 
 /// Fewest holes for which a card is worth the cutting (assumption).
@@ -68,7 +69,7 @@ fn slots_in_words(job: &PaperJob<'_>, fixings: &[&Fixing]) -> String {
 
 /// The card itself.
 fn true_size_card(job: &PaperJob<'_>, fixings: &[&Fixing]) -> HoleCard {
-    let lengths = draw::SizeLetters::of_fixings(fixings);
+    let lengths = SizeLetters::of_fixings(job.book, fixings);
     let turns = last_pass_turns(job, fixings);
     let holes = fixings.iter().flat_map(|f| f.holes.iter().map(|h| (*f, h)));
     let spot = |(f, h): (&Fixing, &model::Hole)| HoleSpot {

@@ -142,32 +142,36 @@ fn second_look_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         .fixings
         .iter()
         .filter(|f| f.critical && tightened(&f.key))
-        .flat_map(second_look_rows)
+        .flat_map(|fixing| second_look_rows(job, fixing))
         .collect();
     if rows.is_empty() {
         return Vec::new();
     }
     let columns = vec![
         PaperColumn::of_words("fastener", 5.0),
-        PaperColumn::of_words("last torque, N·m", 2.6),
+        PaperColumn::of_words("right on the wrench, N·m", 2.6),
         PaperColumn::of_words("angle after it", 2.0),
-        PaperColumn::of_words("wrench reading", 2.0),
+        PaperColumn::of_words("read on the wrench", 2.0),
         PaperColumn::of_words("torque stripe seen by", 2.6),
     ];
-    let note = "Limits are the book's figure with the deviation that it allows; they apply at the \
-                fastener, before any \
-                correction for an offset.";
+    let note = "Limits are the book's figure with the deviation that it allows, as the wrench shows it with the adapter of its step. \
+                What is turned on by an angle is not read again: it would show far more than its torque, or be loosened by the check.";
     vec![PaperBlock::Table { columns, rows }, PaperBlock::Small(note.into())]
 }
 
 /// A row for each hole.
-fn second_look_rows(fixing: &Fixing) -> Vec<PaperRow> {
-    let torque = fixing.tightening.stages.iter().rev().find_map(|s| s.target.torque());
+fn second_look_rows(job: &PaperJob<'_>, fixing: &Fixing) -> Vec<PaperRow> {
+    let stages = &fixing.tightening.stages;
+    let torque = stages.iter().rev().find_map(|s| s.target.torque());
+    let is_turned_on = stages.last().is_some_and(|s| s.target.angle().is_some());
     let allowed = fixing.tightening.tolerance_fraction;
-    let limits = torque.map_or_else(String::new, |torque| {
-        let at = |factor: f64| significant(torque.as_n_m() * factor, 3);
+    let limits = |hole: &str| {
+        let Some(torque) = torque.filter(|_| !is_turned_on) else { return String::from("not read") };
+        let at = |factor: f64| {
+            significant(torque.as_n_m() * factor * wrench_ratio(job, &fixing.key, hole, torque.as_n_m()), 3)
+        };
         format!("{} to {}", at(1.0 - allowed), at(1.0 + allowed))
-    });
+    };
     let angles: Vec<String> = fixing
         .tightening
         .stages
@@ -182,11 +186,25 @@ fn second_look_rows(fixing: &Fixing) -> Vec<PaperRow> {
                 words::as_sentence(&fixing.title).trim_end_matches('.'),
                 hole.label
             )),
-            PaperCell::Words(limits.clone()),
+            PaperCell::Words(limits(&hole.label)),
             PaperCell::Words(angles.join(", ")),
             PaperCell::Blank,
             PaperCell::Tick(String::new()),
         ])
     };
     fixing.holes.iter().map(row).collect()
+}
+
+/// What the wrench shows over the torque at the fastener, with the stack that tightens a hole last; 1 in line with it.
+fn wrench_ratio(job: &PaperJob<'_>, fixing: &str, hole: &str, torque_n_m: f64) -> f64 {
+    let actions = record::steps_of(job.plan).flat_map(|step| &step.actions);
+    let of_hole = actions.filter(|action| action.holes.iter().any(|label| label == hole));
+    let duties = of_hole.filter_map(|action| job.plan.duties.get(action.duty));
+    let last = duties
+        .filter(|duty| {
+            duty.fixing == fixing && duty.act == model::Act::Tighten && duty.torque_n_m == Some(torque_n_m)
+        })
+        .last();
+    let set = last.and_then(|duty| duty.setting_n_m.zip(duty.torque_n_m));
+    set.map_or(1.0, |(set_n_m, torque_n_m)| set_n_m / torque_n_m)
 }

@@ -9,6 +9,7 @@ use super::words::{self, SERVICE_DATA, flow_sheet, title_block_cells};
 use super::{PaperJob, SheetError, SheetKind};
 use crate::bolting_answers::why::{self, FixingReasons, PassReasons};
 use crate::draw;
+use crate::size_letters::SizeLetters;
 
 /// Height of a pattern.
 const PATTERN_MM: f64 = 48.0;
@@ -35,7 +36,7 @@ fn joint_block(job: &PaperJob<'_>, step: &Step) -> Option<PaperBlock> {
     let found = why::explain_step_with_tools(job.book, job.plan, Some(job.store), step.number).ok()?;
     let mut blocks = vec![PaperBlock::Heading(format!("Step {}: {}", step.number, step.text))];
     blocks.extend(step.cautions.iter().map(words::caution_block));
-    let passes = passes_table(&found.fixings);
+    let passes = passes_table(job, step, &found.fixings);
     match draw::pattern_picture(job.book, job.plan, step) {
         Some(drawing) => {
             blocks.push(PaperBlock::Columns(vec![
@@ -52,7 +53,14 @@ fn joint_block(job: &PaperJob<'_>, step: &Step) -> Option<PaperBlock> {
     Some(PaperBlock::Together(blocks))
 }
 
-fn passes_table(fixings: &[FixingReasons]) -> PaperBlock {
+fn passes_table(job: &PaperJob<'_>, step: &Step, fixings: &[FixingReasons]) -> PaperBlock {
+    let ids = step.fixings.iter().filter_map(|key| job.book.fixing_by_key(key));
+    let of_step: Vec<&Fixing> = ids.map(|id| job.book.fixing(id)).collect();
+    let letters = SizeLetters::of_fixings(job.book, &of_step).letters_with_sizes();
+    let letter = |size: &str| {
+        let known = letters.iter().find(|(letter, known)| known == size && !letter.is_empty());
+        known.map_or_else(String::new, |(letter, _)| format!("{letter}: "))
+    };
     let columns = vec![
         PaperColumn::of_words("pass", 1.4),
         PaperColumn::of_words("figure", 2.4),
@@ -61,7 +69,7 @@ fn passes_table(fixings: &[FixingReasons]) -> PaperBlock {
     ];
     let mut rows = Vec::new();
     for fixing in fixings {
-        rows.push(PaperRow::heading(&format!("{}, {}", fixing.title, fixing.size)));
+        rows.push(PaperRow::heading(&format!("{}{}, {}", letter(&fixing.size), fixing.title, fixing.size)));
         rows.extend(fixing.passes.iter().map(pass_row));
     }
     PaperBlock::Table { columns, rows }

@@ -1,9 +1,9 @@
 //! The bench: one step fills the screen; the drawing is the page.
 
-use app::bench::{AheadRange, StepSheet, sheets_ahead, step_sheet};
+use app::bench::{AheadRange, StepSheet, number_of_named_step, sheets_ahead, step_in_hand, step_sheet};
 use app::model::SlotAddress;
 use app::model::plan::JobPhase;
-use app::record::{EventPlace, PlanStepsView, StepStanding, VisitBody, VisitHappeningKind};
+use app::record::{EventPlace, StepStanding, VisitBody, VisitHappeningKind};
 use app::workshop::{Device, LiveVisit};
 use axum::extract::{Extension, Path, Query, State};
 use maud::{Markup, html};
@@ -19,7 +19,8 @@ const MAX_SHEETS_AHEAD: usize = 40;
 /// Which step.
 #[derive(Debug, Deserialize)]
 pub(crate) struct BenchQuery {
-    step: Option<u32>,
+    /// By its lasting name, or by its number in the plan.
+    step: Option<String>,
     count: Option<usize>,
 }
 
@@ -31,12 +32,17 @@ pub(crate) async fn bench_page(
     Query(which): Query<BenchQuery>,
 ) -> Result<Markup, PageFailure> {
     let trouble = bench.trouble_of(&visit);
+    let plans = SharedBench::clone(&bench);
     with_live_visit(&bench, &visit, move |live| {
         let stage = PageContext::for_device(live, &device);
         let Some((book, store, plan)) = live.planned_texts() else {
             return Ok(unplanned_sheet(live, &stage));
         };
-        let Some(number) = which.step.or_else(|| next_step(live)) else { return Ok(all_done(&stage)) };
+        let asked =
+            which.step.as_deref().map(|name| number_of_named_step(plan, name).ok_or(PageFailure::NotFound));
+        let Some(number) = asked.transpose()?.or_else(|| next_step(live)) else {
+            return Ok(all_done(&stage));
+        };
         let view = step_sheet(book, store, plan, live.state(), number);
         let mut view = view.ok_or(PageFailure::NotFound)?;
         view.facts.extend(live.unreadable_texts().iter().cloned());
@@ -44,8 +50,12 @@ pub(crate) async fn bench_page(
             trouble.map(|why| format!("The rest could not be replanned; the old plan still applies: {why}")),
         );
         view.facts.extend(app::bench::open_notice(live));
+        let planned =
+            live.state().planned.as_ref().map(|planned| planned.plan.to_string()).unwrap_or_default();
+        let change = plans.note_plan(live.id().as_str(), &planned, app::bench::step_names(plan));
         let body = html! { (step_markup(&view, &stage)) (happened_menu(&view)) (more_menu(&view, &stage)) };
-        Ok(frame::full_page(&format!("{} {}", view.number, view.sentence), &stage, &body))
+        let plan = frame::PlanInHand { digest: planned, change };
+        Ok(frame::full_page(&format!("{} {}", view.number, view.sentence), &stage, &plan, &body))
     })
     .await
 }
@@ -60,7 +70,10 @@ pub(crate) async fn ahead_page(
     with_live_visit(&bench, &visit, move |live| {
         let stage = PageContext::for_device(live, &device);
         let count = which.count.unwrap_or(MAX_SHEETS_AHEAD).min(MAX_SHEETS_AHEAD);
-        let Some(step) = which.step.or_else(|| next_step(live)) else { return Ok(html! {}) };
+        let Some((_, _, plan)) = live.planned_texts() else { return Ok(html! {}) };
+        let asked = which.step.as_deref().and_then(|name| number_of_named_step(plan, name));
+        let beyond = which.step.as_deref().and_then(|name| name.parse().ok());
+        let Some(step) = asked.or(beyond).or_else(|| next_step(live)) else { return Ok(html! {}) };
         let views = sheets_ahead(live, AheadRange { step, count });
         Ok(html! { @for view in &views { div { (step_markup(view, &stage)) (happened_menu(view)) (more_menu(view, &stage)) } } })
     })
@@ -69,8 +82,7 @@ pub(crate) async fn ahead_page(
 
 fn next_step(live: &LiveVisit) -> Option<u32> {
     let (book, _, plan) = live.planned_texts()?;
-    let steps = PlanStepsView::of_plan(live.state(), book, plan);
-    steps.next.map(|at| steps.steps[at].number)
+    step_in_hand(live.state(), book, plan)
 }
 
 /// A visit that is not planned: what is missing, and what works without.
@@ -109,18 +121,15 @@ fn all_done(stage: &PageContext) -> Markup {
 
 fn step_markup(view: &StepSheet, stage: &PageContext) -> Markup {
     html! {
-        article.sheet.bare[view.drawing.is_none() && view.pattern.is_none()] data-step=(view.number) data-spoken=(view.spoken) {
+        article.sheet.bare[view.drawing.is_none() && view.pattern.is_none()] data-step=(view.name) data-number=(view.number) data-spoken=(view.spoken)
+            data-passes=[(!view.passes.is_empty()).then(|| json_attribute(&view.passes))] {
             (step_picture(view))
             (step_words(view, stage))
             div.actions {
-                @match (&view.tick, view.standing) {
-                    (Some(says), _) => (frame::event_button("main", says)),
-                    (None, StepStanding::Done) => button.main type="button" disabled { "Done" },
-                    (None, _) => button.main type="button" disabled { "Not yet: something is open" },
-                }
+                (main_button(view))
                 div.small {
-                    button type="button" data-undo="" { "Undo" }
-                    button type="button" data-open="happened" { "Happened" }
+                    button type="button" data-undo="" { "Take back" }
+                    button type="button" data-open="happened" { "Problem" }
                     a.other href=(stage.sheet_address("pause")) { "Pause" }
                     button type="button" data-open="more" { "More" }
                 }
@@ -134,9 +143,27 @@ fn step_markup(view: &StepSheet, stage: &PageContext) -> Markup {
     }
 }
 
-/// Whether the drawing that is shown first names the pieces of the stack, so that a small screen need not say them again.
-fn names_pieces(view: &StepSheet) -> bool {
-    view.drawing.is_some() && !holes_first(view)
+/// The large button. Where nothing at hand does the work, or a value is to be read first, it asks before it ticks.
+fn main_button(view: &StepSheet) -> Markup {
+    let unread = view.measures.iter().filter(|measure| measure.taken.is_none()).count();
+    html! {
+        @match (&view.tick, view.standing) {
+            (Some(says), _) if view.tools.iter().any(|tool| tool.is_missing) => {
+                button.main.asks type="button" data-ask="without-tool" data-bodies=(json_attribute(&says.bodies)) { "No tool at hand: done all the same" }
+            },
+            (Some(says), _) if unread > 0 => {
+                button.main.asks type="button" data-ask="unread" data-bodies=(json_attribute(&says.bodies)) {
+                    "Done, with " (app::text::table::count_with_noun(unread, "value")) " not read"
+                }
+            },
+            (Some(says), _) => {
+                button.main type="button" data-says=(json_attribute(&says.bodies))
+                    data-done=[(!view.marks_back.is_empty()).then(|| json_attribute(&view.marks_back))] { (says.label) }
+            },
+            (None, StepStanding::Done) => button.main type="button" disabled { "Done" },
+            (None, _) => button.main type="button" disabled { "Not yet: something is open" },
+        }
+    }
 }
 
 fn holes_first(view: &StepSheet) -> bool {
@@ -158,6 +185,7 @@ fn step_picture(view: &StepSheet) -> Markup {
                 (Some(only), None) | (None, Some(only)) => div.drawn { (frame::drawing_markup(only)) },
                 (None, None) => p.sentence.big { (view.number) "  " (frame::keep_units_together(&view.sentence)) },
             }
+            @if !view.measures.is_empty() { (measures_markup(view)) }
         }
     }
 }
@@ -169,17 +197,65 @@ fn step_words(view: &StepSheet, stage: &PageContext) -> Markup {
             (stage.conflict_notice())
             @for text in &view.cautions { (caution_markup(text)) }
             @if view.drawing.is_some() || view.pattern.is_some() { p.sentence { (view.number) "  " (sentence) } }
+            (tools_markup(view))
             div.reach {
-                @if !view.figure.is_empty() { span.figure { (view.figure) } }
+                @if !view.figure.large.is_empty() { span.figure { (frame::keep_units_together(&view.figure.large)) } }
+                @if !view.figure.beside.is_empty() { span.beside { (frame::keep_units_together(&view.figure.beside)) } }
                 @if let Some(slot) = &view.slot { span.slot { (slot_in_words(view.phase, slot)) } }
                 @if view.tightens { a.ground href=(stage.sheet_address(&format!("why/{}", view.number))) { "Why this figure?" } }
             }
             @if let Some(against) = &view.against { p.refusal { (against) } }
             (frame::missing_figures_markup(&view.missing_figures))
-            @if !view.stack.is_empty() { p.named[names_pieces(view) || view.against.is_some()] { (frame::keep_units_together(&view.stack)) } }
             @if view.helper { p { strong { "Two people." } } }
             @for fact in &view.facts { p { (frame::keep_units_together(fact)) } }
+            @if !view.take_back.is_empty() {
+                div.one { button type="button" data-says=(json_attribute(&view.take_back)) { "This was not done: take it back" } }
+            }
             div.rest { (lookup_markup(view)) }
+        }
+    }
+}
+
+/// A box for each value that the step measures; what was read stands beside it.
+fn measures_markup(view: &StepSheet) -> Markup {
+    let task = view.task.as_deref().unwrap_or_default();
+    html! {
+        div.measures {
+            @for measure in &view.measures {
+                form data-form="measure" data-key=(measure.what) data-task=(task) data-what=(measure.what) data-unit=[(!measure.unit.is_empty()).then_some(&measure.unit)]
+                    data-low=[measure.low] data-high=[measure.high] data-method=(measure.with) {
+                    label { (measure.what) @if !measure.with.is_empty() { ", " (measure.with) }
+                        input name="value" inputmode="decimal" autocomplete="off" required; }
+                    @if measure.unit.is_empty() { label { "Unit" input name="unit" list="units" autocomplete="off" required maxlength="12"; } }
+                    @else { span { (measure.unit) } }
+                    span.limits { (limits_of_measure(measure)) }
+                    @if let Some(taken) = &measure.taken { strong { (taken.value) " " (taken.unit) @if taken.is_within() == Some(false) { ": outside its limits" } } }
+                    button { @if measure.taken.is_some() { "Read again" } @else { "Keep" } }
+                }
+            }
+            datalist #units { @for unit in super::readings::UNITS { option value=(unit) {} } }
+        }
+    }
+}
+
+fn limits_of_measure(measure: &app::bench::StepMeasure) -> String {
+    let unit = &measure.unit;
+    match (measure.low, measure.high) {
+        (Some(low), Some(high)) => format!("{low} to {high} {unit}"),
+        (Some(low), None) => format!("at least {low} {unit}"),
+        (None, Some(high)) => format!("at most {high} {unit}"),
+        (None, None) => String::from("the book tells no limits"),
+    }
+}
+
+/// With what: each stack of the step, what is done with it and on which holes; what no tool does stands out.
+fn tools_markup(view: &StepSheet) -> Markup {
+    html! {
+        @for tool in view.tools.iter().filter(|tool| !tool.words.is_empty()) {
+            p.tool.refusal[tool.is_missing] {
+                @if !tool.act.is_empty() { span.act { (tool.act) @if !tool.holes.is_empty() { " " (tool.holes) } ": " } }
+                (frame::keep_units_together(&tool.words))
+            }
         }
     }
 }
@@ -218,8 +294,8 @@ const HAPPENINGS: &[(VisitHappeningKind, &str)] = &[
     (VisitHappeningKind::Seized, "seized"),
     (VisitHappeningKind::Broken, "broke off"),
     (VisitHappeningKind::Rounded, "rounded off"),
-    (VisitHappeningKind::ThreadCameOut, "thread came out"),
-    (VisitHappeningKind::Extra, "something extra here"),
+    (VisitHappeningKind::ThreadCameOut, "thread pulled"),
+    (VisitHappeningKind::Extra, "not in the book"),
     (VisitHappeningKind::WrongPart, "wrong part"),
     (VisitHappeningKind::PartMissing, "part missing"),
     (VisitHappeningKind::FoundLikeThis, "found like this"),
@@ -229,8 +305,8 @@ const HAPPENINGS: &[(VisitHappeningKind, &str)] = &[
 fn happened_menu(view: &StepSheet) -> Markup {
     html! {
         dialog #happened {
-            h2 { "What happened?" }
-            p { "Tap a hole on the drawing first to say which one; otherwise it is recorded for the step." }
+            h2 { "What is the problem?" }
+            (which_fastener(view))
             div.choices {
                 @for (kind, words) in HAPPENINGS {
                     button type="button" data-happened=(json_attribute(&[VisitBody::Happened {
@@ -239,13 +315,37 @@ fn happened_menu(view: &StepSheet) -> Markup {
                         words: String::new(),
                     }])) { (words) }
                 }
-                button type="button" data-close="" { "Nothing happened" }
+                button type="button" data-close="" { "Cancel" }
             }
         }
     }
 }
 
-/// Place that is recorded unless a hole is tapped: a dropped thing may be anything, the rest concerns the present fixing.
+/// Which fastener it is about: named here, or by a long press on the drawing; neither marks it.
+fn which_fastener(view: &StepSheet) -> Markup {
+    let title = |key: &str| {
+        view.fixings.iter().find(|(fixing, _)| fixing == key).map_or("", |(_, title)| title.as_str())
+    };
+    let several = view.fixings.len() > 1;
+    let begin = view.fixings.first().filter(|_| !several).map_or_else(
+        || String::from("At hole "),
+        |(_, title)| format!("{} ", app::bench::capitalise_first(title)),
+    );
+    html! {
+        @if !view.fasteners.is_empty() {
+            p data-which=(begin) data-none="Which one? Tap it here, or hold it down on the drawing. Without one it is recorded for the step." {
+                "Which one? Tap it here, or hold it down on the drawing. Without one it is recorded for the step."
+            }
+            div.which { @for (fixing, hole) in &view.fasteners {
+                button type="button" aria-pressed="false" data-names=(json_attribute(&serde_json::json!({ "fixing": fixing, "hole": hole }))) {
+                    @if several { (title(fixing)) " " } (hole)
+                }
+            } }
+        }
+    }
+}
+
+/// Place that is recorded unless a hole is named: a dropped thing may be anything, the rest concerns the present fixing.
 fn place_of_happening(view: &StepSheet, kind: VisitHappeningKind) -> EventPlace {
     let fixing = view.fixings.first().map(|(key, _)| key.clone());
     if kind == VisitHappeningKind::Lost {
@@ -257,13 +357,13 @@ fn place_of_happening(view: &StepSheet, kind: VisitHappeningKind) -> EventPlace 
 
 /// The menu behind "More": the steps around, reading aloud, a picture, the other sheets.
 fn more_menu(view: &StepSheet, stage: &PageContext) -> Markup {
-    let link = |n: Option<u32>| n.map(|n| format!("{}?step={n}", stage.sheet_address("bench")));
+    let link = |name: &Option<String>| name.as_ref().map(|name| stage.step_address(name));
     html! {
         dialog #more {
             div.rest { (lookup_markup(view)) }
             div.choices {
-                a.other href=[link(view.around.0)] rel="prev" { "Previous step" }
-                a.other href=[link(view.around.1)] rel="next" { "Next step" }
+                a.other href=[link(&view.around.0)] rel="prev" { "Previous step" }
+                a.other href=[link(&view.around.1)] rel="next" { "Next step" }
                 button type="button" data-aloud="" { "Read aloud" }
                 label.other.file { "Picture" input.gone type="file" accept="image/jpeg,image/png" capture="environment"
                     data-picture=(json_attribute(&place_of_step(view))); }

@@ -11,7 +11,7 @@ use qrcode::QrCode;
 use qrcode::render::svg;
 use serde::Deserialize;
 
-use super::{PageFailure, frame};
+use super::{PageFailure, READABLE_WORDS, frame};
 use crate::bench_state::SharedBench;
 
 /// The devices.
@@ -42,13 +42,15 @@ fn devices_sheet(bench: &SharedBench, own: &Device, code: Option<&str>) -> Marku
             p { "The pages are open to this computer alone. Start with " code { "traywright serve --open" }
                 " to let phones and tablets of the workshop's network in." }
         }
+        @if bench.addresses.network.is_some() && !bench.addresses.https { p.refusal { (READABLE_WORDS) } }
         section {
             h2 { "Paired devices" }
             ul.rows {
                 @for device in bench.keys.all_devices().iter().filter(|d| d.revoked_ms.is_none()) {
                     li {
                         span.where { (device.name) @if device.id == own.id { " (this one)" } }
-                        form method="post" action={ "/devices/" (device.id) "/revoke" } { button { "Revoke its key" } }
+                        @if device.id == own.id { a.other href={ "/devices/" (device.id) "/revoke" } { "Remove this device" } }
+                        @else { form method="post" action={ "/devices/" (device.id) "/revoke" } { button { "Remove this device" } } }
                     }
                 }
             }
@@ -121,6 +123,28 @@ pub(crate) async fn name_person(
         bench.with_workshop(move |workshop| workshop.name_person_of_device(&id, &form.name)).await?;
     bench.keys.learn_device(device);
     Ok(Redirect::to("/devices").into_response())
+}
+
+/// Asks before the key is taken back of the device that is in the hand.
+pub(crate) async fn confirm_revoking(
+    State(bench): State<SharedBench>,
+    Extension(own): Extension<Device>,
+    Path(id): Path<String>,
+) -> Result<Markup, PageFailure> {
+    let device =
+        bench.keys.device_by_id(&id).filter(|d| d.revoked_ms.is_none()).ok_or(PageFailure::NotFound)?;
+    let others =
+        bench.keys.all_devices().iter().filter(|d| d.revoked_ms.is_none() && d.id != device.id).count();
+    let body = html! {
+        h1 { "Remove " (device.name) "?" }
+        @if device.id == own.id { p.refusal { "This is the device in your hand: it is shut out at once. What waits on it stays on it until it is paired again." } }
+        @if others == 0 { p.refusal { "It is the last one that is paired. The way back in is a code that the computer shows where its server was started." } }
+        div.pair {
+            form method="post" action={ "/devices/" (device.id) "/revoke" } { button { "Remove it" } }
+            a.other href="/devices" { "Keep it" }
+        }
+    };
+    Ok(frame::scrolling_page("Devices", None, "devices", &body))
 }
 
 /// Takes a device's key back.

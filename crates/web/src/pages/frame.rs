@@ -1,6 +1,5 @@
 //! What every page has around it: head, the way to the other sheets, the title block at the foot.
 
-use app::bench::EventButton;
 use app::text::table::count_with_noun;
 use app::workshop::{Device, LiveVisit};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -57,6 +56,23 @@ impl PageContext {
         }
     }
 
+    /// The address of a step on the bench, by its lasting name.
+    pub(crate) fn step_address(&self, name: &str) -> String {
+        // Names are of keys and dots; whatever else a book puts in is written as it is in addresses.
+        let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | '_' | '~' | ':');
+        let escaped: String = name
+            .chars()
+            .map(|c| {
+                if plain(c) {
+                    c.to_string()
+                } else {
+                    c.to_string().bytes().map(|b| format!("%{b:02X}")).collect()
+                }
+            })
+            .collect();
+        format!("{}?step={escaped}", self.sheet_address("bench"))
+    }
+
     /// An address of this visit.
     pub(crate) fn sheet_address(&self, sheet: &str) -> String {
         format!("/v/{}/{sheet}", self.visit)
@@ -88,6 +104,14 @@ pub(crate) fn bare_page(title: &str, body: &Markup) -> Markup {
     html! { (DOCTYPE) html lang="en" { head { (page_head(title)) } body { (body) } } }
 }
 
+/// The same with the script, so that it says what waits on the device to be sent.
+pub(crate) fn scripted_page(title: &str, body: &Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" { head { (page_head(title)) script type="module" src=(asset_address("bench.js")) {} } body { (body) } }
+    }
+}
+
 /// A page that may be read and scrolled.
 pub(crate) fn scrolling_page(title: &str, stage: Option<&PageContext>, here: &str, body: &Markup) -> Markup {
     html! {
@@ -106,13 +130,22 @@ pub(crate) fn scrolling_page(title: &str, stage: Option<&PageContext>, here: &st
     }
 }
 
+/// The plan that a bench page is of.
+pub(crate) struct PlanInHand {
+    /// Its digest.
+    pub(crate) digest: String,
+    /// What it changed against the plan before it, in words.
+    pub(crate) change: Option<String>,
+}
+
 /// A page that fills the screen and does not scroll.
-pub(crate) fn full_page(title: &str, stage: &PageContext, body: &Markup) -> Markup {
+pub(crate) fn full_page(title: &str, stage: &PageContext, plan: &PlanInHand, body: &Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {
             head { (page_head(title)) script type="module" src=(asset_address("bench.js")) {} }
-            body.bench data-device=(stage.device) data-visit=(stage.visit) data-seen=(stage.seen) data-person=[stage.person.as_ref()] { (body) }
+            body.bench data-device=(stage.device) data-visit=(stage.visit) data-seen=(stage.seen) data-person=[stage.person.as_ref()]
+                data-plan=(plan.digest) data-plan-change=[plan.change.as_ref()] { (body) }
         }
     }
 }
@@ -147,11 +180,6 @@ pub(crate) fn title_block(stage: Option<&PageContext>, fields: &[(&str, String)]
             span #waiting aria-live="polite" { b { "to send" } span #waiting-count { "0" } }
         }
     }
-}
-
-/// A button that writes events.
-pub(crate) fn event_button(class: &str, says: &EventButton) -> Markup {
-    html! { button.(class) type="button" data-says=(json_attribute(&says.bodies)) { (says.label) } }
 }
 
 /// Words in which no line ends between a figure and its unit.

@@ -5,6 +5,7 @@ mod bench;
 mod devices;
 mod figures;
 pub(crate) mod frame;
+mod goal;
 mod ledger;
 mod paper;
 mod pause;
@@ -34,6 +35,8 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
     let mut routes = vec![
         BenchRoute::get("/", visits::visits_page),
         BenchRoute::get("/v/{visit}/ready", ready::ready_page),
+        BenchRoute::get("/v/{visit}/goal", goal::goal_page),
+        BenchRoute::post("/v/{visit}/goal", goal::change_goal),
         BenchRoute::get("/v/{visit}/bench", bench::bench_page),
         BenchRoute::get("/v/{visit}/bench/sheets", bench::ahead_page),
         BenchRoute::get("/v/{visit}/trays", trays::trays_page),
@@ -50,11 +53,16 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::get("/devices", devices::devices_page),
         BenchRoute::post("/devices", devices::new_code_page),
         BenchRoute::post("/devices/person", devices::name_person),
+        BenchRoute::get("/devices/{device}/revoke", devices::confirm_revoking),
         BenchRoute::post("/devices/{device}/revoke", devices::revoke_device),
     ];
     routes.extend(figures::figure_routes());
     routes
 }
+
+/// What is to be known of pages that go over the network as they are.
+pub(crate) const READABLE_WORDS: &str = "These pages go over the workshop's network in the clear: whoever shares it can read them, the \
+     keys of devices with them. Use it in a network of your own, or start the server with --https.";
 
 /// Why there is no page.
 #[derive(Debug)]
@@ -89,7 +97,10 @@ impl IntoResponse for PageFailure {
                 (StatusCode::NOT_FOUND, "Not found", words.to_owned())
             }
             Self::Workshop(
-                error @ (WorkshopError::Refused(_) | WorkshopError::Picture(_) | WorkshopError::Missing(_)),
+                error @ (WorkshopError::Refused(_)
+                | WorkshopError::Picture(_)
+                | WorkshopError::Missing(_)
+                | WorkshopError::Rest(_)),
             ) => (StatusCode::CONFLICT, "Not yet", error.to_string()),
             Self::Workshop(error) => {
                 (StatusCode::INTERNAL_SERVER_ERROR, "This cannot be shown", error.to_string())

@@ -162,7 +162,7 @@ fn slot_markup(plan: &Plan, stage: &PageContext, slot: &SlotAddress, here: &[&Sl
         section {
             h2 { "Steps that fill or empty it" }
             ul.rows { @for step in steps {
-                li.held { a.other href=(stage.sheet_address(&format!("bench?step={}", step.number))) { "Step " (step.number) } span { (step.text) } }
+                li.held { a.other href=(stage.step_address(step.name.as_str())) { "Step " (step.number) } span { (step.text) } }
             } }
         }
         div.one { a.main href=(stage.sheet_address("trays")) { "All trays" } }

@@ -96,5 +96,8 @@ fn look_again_row(live: &LiveVisit, _visit: &Visit, item: &LookAgainItem<'_>) ->
 }
 
 fn pause_links(stage: &PageContext) -> Markup {
-    html! { div.pair { a.other href=(stage.sheet_address("ledger")) { "Ledger" } a.other href=(stage.sheet_address("trays")) { "Trays" } } }
+    html! {
+        div.pair { a.other href=(stage.sheet_address("ledger")) { "Ledger" } a.other href=(stage.sheet_address("trays")) { "Trays" } }
+        div.one { a.other href=(stage.sheet_address("goal")) { "Tasks, or roll it out" } }
+    }
 }

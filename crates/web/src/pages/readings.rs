@@ -6,6 +6,9 @@ use maud::{Markup, html};
 
 use super::{PageFailure, SheetRequest};
 
+/// Units that are offered; any other may be written.
+pub(super) const UNITS: [&str; 7] = ["mm", "bar", "N·m", "V", "Ω", "°C", "µm"];
+
 /// The readings of a visit.
 pub(crate) async fn readings_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
     asked.render_sheet("Readings", "readings", |live, _| readings_sheet(live)).await
@@ -27,7 +30,7 @@ fn readings_sheet(live: &LiveVisit) -> Markup {
                     label { "Value" input name="value" inputmode="decimal" required; }
                     label { "Unit" input name="unit" list="units" required maxlength="12"; }
                 }
-                datalist #units { @for unit in ["mm", "bar", "N·m", "V", "Ω", "°C", "µm"] { option value=(unit) {} } }
+                datalist #units { @for unit in UNITS { option value=(unit) {} } }
                 div.pair {
                     label { "Lowest allowed" input name="low" inputmode="decimal"; }
                     label { "Highest allowed" input name="high" inputmode="decimal"; }
@@ -44,7 +47,7 @@ fn readings_sheet(live: &LiveVisit) -> Markup {
         section {
             h2 { "Pictures" }
             div.pictures { @for picture in state.pictures.iter().rev() {
-                a href={ "/picture/" (picture.original) } { img loading="lazy" src={ "/picture/" (picture.picture) } alt="picture of the work"; }
+                a href={ "/picture/" (picture.picture) } { img loading="lazy" src={ "/picture/" (picture.picture) } alt="picture of the work"; }
             } }
         }
     }

@@ -32,6 +32,7 @@ fn ready_sheet(plan: &Plan, live: &LiveVisit, stage: &PageContext) -> Markup {
         @for note in text::doubt_notes(ready) { p { (note) } }
         (go_on_section(plan, live))
         div.one { a.main href=(stage.sheet_address("bench")) { "To the bench" } }
+        div.one { a.other href=(stage.sheet_address("goal")) { "Tasks" } }
         (lines_section("Safety", ready.safety.iter().cloned()))
         (lines_section("To buy, borrow or make", ready.shopping.iter().map(|line| format!("{}: {}", text::obtain_verb(line.how), line.words))))
         (lines_section("Not at hand", ready.not_at_hand.iter().map(|line| format!("{}: {}", line.title, line.state.spoken_word()))))

@@ -3,8 +3,7 @@
 use std::collections::BTreeSet;
 
 use app::bench::SettingCard;
-use app::model::FastenerState;
-use app::record::visit::{Finding, PieceWhereabouts, VisitFastener};
+use app::record::visit::{Finding, PieceWhereabouts};
 use app::record::{EventPlace, OwnerWord, PieceDestination, PutInKind, VisitBody, VisitCommand, decide};
 use app::text::table::count_with_noun;
 use app::workshop::LiveVisit;
@@ -147,7 +146,8 @@ fn new_fasteners_section(live: &LiveVisit) -> Markup {
         .into_iter()
         .flat_map(|book| &book.fixings)
         .map(|fixing| {
-            let old = live.state().fasteners.of_fixing(&fixing.key).filter(|(_, f)| is_old_and_out(f));
+            let old =
+                live.state().fasteners.of_fixing(&fixing.key).filter(|(_, f)| app::bench::is_old_and_out(f));
             (fixing, old.map(|(hole, _)| hole.to_owned()).collect::<BTreeSet<String>>())
         })
         .filter(|(_, holes)| !holes.is_empty())
@@ -169,11 +169,6 @@ fn new_fasteners_section(live: &LiveVisit) -> Markup {
             }
         }
     }
-}
-
-fn is_old_and_out(fastener: &VisitFastener) -> bool {
-    let is_fresh = fastener.is_renewed() && !fastener.spent && fastener.state == FastenerState::Off;
-    !fastener.is_in() && !is_fresh
 }
 
 fn renewal_bodies(live: &LiveVisit, fixing: &str, hole: &str) -> Option<Vec<VisitBody>> {

@@ -18,7 +18,8 @@ const LEAST_LETTERS = 16;
 
 /**
  * What is measured of a step.
- * @typedef {{step: string, share: number, main: number, bottom: number, cut: string[], hidden: number, letters: number, over: string[]}} Measured
+ * @typedef {{step: string, share: number, main: number, bottom: number, cut: string[], hidden: number, letters: number, over: string[],
+ *   figure: string, beside: string, tools: string[], toolLetters: number}} Measured
  */
 
 /** @type {import("playwright-core").Browser} */
@@ -83,10 +84,30 @@ async function measured(page, way) {
         all.push({
           step: /** @type {HTMLElement} */ (sheet).dataset.step, share, main: main.getBoundingClientRect().height, letters, over, cut,
           bottom: foot.getBoundingClientRect().bottom, hidden: words.scrollHeight - words.clientHeight,
+          figure: sheet.querySelector(".figure")?.textContent ?? "", beside: sheet.querySelector(".beside")?.textContent ?? "",
+          tools: [...sheet.querySelectorAll(".tool")].map((tool) => tool.textContent ?? ""),
+          toolLetters: Math.min(Infinity, ...[...sheet.querySelectorAll(".tool")].map((tool) => parseFloat(getComputedStyle(tool).fontSize))),
         });
       }
     }
   }, way);
+}
+
+/**
+ * With what, and how tight: every tool is named in letters that can be read, and no figure says less than the hand needs.
+ * @param {Measured[]} all
+ */
+function checkTools(all) {
+  const two = all.filter((one) => one.tools.length > 1);
+  assert.ok(two.length > 10, `steps with two tools: ${two.length}`);
+  assert.deepEqual(two.filter((one) => one.tools.some((tool) => !/: \S/.test(tool))), [], "what a tool is for is not said");
+  assert.deepEqual(all.filter((one) => one.toolLetters < LEAST_LETTERS), [], "tools in letters that are too small");
+  const angles = all.filter((one) => /°/.test(one.figure));
+  assert.deepEqual(angles.filter((one) => !/after \S/.test(one.beside)), [], "an angle stands alone");
+  const set = all.filter((one) => /set on the wrench/.test(one.beside));
+  assert.ok(set.length > 0, "a setting that differs from the torque is among them");
+  assert.deepEqual(set.filter((one) => !/N·m/.test(one.figure) || !/N·m at the fastener/.test(one.beside)), [], "setting and torque do not stand together");
+  assert.deepEqual(all.filter((one) => /\bpcs\b/.test(one.figure)), [], "a count that the sentence says is the large figure");
 }
 
 for (const name of /** @type {("phone" | "tablet")[]} */ (["phone", "tablet"])) {
@@ -109,7 +130,7 @@ for (const name of /** @type {("phone" | "tablet")[]} */ (["phone", "tablet"])) 
         `over each other in ${all.filter((one) => one.over.length > 0).length}`);
       for (const [label, step] of [["words", worst.step], ["letters", small.step], ["over", all.find((one) => one.over.length > 0)?.step]]) {
         if (step) {
-          await page.goto(shop.at(`/v/${visit}/bench?step=${step}`));
+          await page.goto(shop.at(`/v/${visit}/bench?step=${encodeURIComponent(String(step))}`));
           await settled(page);
           await picture(page, `${name}-bench-worst-${label}`);
         }
@@ -124,6 +145,7 @@ for (const name of /** @type {("phone" | "tablet")[]} */ (["phone", "tablet"])) 
       assert.deepEqual(all.filter((one) => one.hidden > 1), [], "words have to be scrolled to");
       assert.deepEqual(all.filter((one) => one.letters < LEAST_LETTERS), [], "letters beside a hole are too small");
       assert.deepEqual([...new Set(all.flatMap((one) => one.over))], [], "words in the drawing lie over each other");
+      checkTools(all);
     } finally {
       await shop.close();
     }

@@ -40,9 +40,9 @@ test("over HTTPS the pages open without a connection and nothing is lost", { tim
     assert.match(String(await later.textContent(".sheet .main")), /All 4 are off/);
     await later.click(".sheet .main");
     await later.waitForFunction(() => /waiting/.test(document.querySelector("#waiting-count")?.textContent ?? ""));
-    await later.waitForFunction(() => document.querySelector(".sheet")?.getAttribute("data-step") !== "1");
+    await later.waitForFunction(() => document.querySelector(".sheet")?.getAttribute("data-number") !== "1");
     await later.reload();
-    await later.waitForFunction(() => document.querySelector(".sheet")?.getAttribute("data-step") !== "1");
+    await later.waitForFunction(() => document.querySelector(".sheet")?.getAttribute("data-number") !== "1");
     assert.match(String(await later.textContent("#waiting-count")), /waiting/, "what waits outlives the page");
     await picture(later, "phone-https-away");
 

@@ -4,7 +4,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
-import { browser, picture, settled, Shop, SIZES, tick } from "./shop.js";
+import { browser, picture, rested, settled, Shop, SIZES, tick } from "./shop.js";
 
 /** @type {import("playwright-core").Browser} */
 let chrome;
@@ -56,6 +56,7 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
 
       // Something happens: two taps.
       await page.click("[data-open=happened]");
+      await rested(page);
       await picture(page, `${name}-happened`);
       await page.click("#happened button:has-text('dropped and lost')");
       await settled(page);
@@ -96,6 +97,7 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       await page.click("form button.main");
       await page.waitForSelector("text=Back at the bench");
       await picture(page, `${name}-resume`);
+      await rested(page);
       await page.click("button.main:has-text('Resume')");
       await page.waitForURL(/bench/);
       await settled(page);
@@ -109,6 +111,7 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       // The lost item is found; then the visit closes.
       await page.click("button:has-text('Found')");
       await page.waitForSelector("[data-ask=close]", { timeout: 15_000 });
+      await rested(page);
       await page.click("[data-ask=close]");
       await page.fill("dialog input[name=name]", "test hand");
       await page.click("dialog form button");

@@ -132,7 +132,7 @@ async function stepWith(page, shop, visit, words) {
       const sheets = [...box.content.querySelectorAll(".sheet")];
       const one = sheets.find((sheet) => sheet.textContent?.includes(String(text)));
       if (one || sheets.length === 0) {
-        return /** @type {HTMLElement | undefined} */ (one)?.dataset.step;
+        return /** @type {HTMLElement | undefined} */ (one)?.dataset.number;
       }
     }
   }, [shop.at(`/v/${visit}`), words]);

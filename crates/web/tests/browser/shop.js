@@ -37,6 +37,10 @@ export const SIZES = {
   computer: { viewport: { width: 1440, height: 900 } },
 };
 
+/** The sizes at which a whole visit is worked by touch. */
+export const TOUCH_SIZES = [[390, 844], [360, 640], [1024, 768]].map(([width, height]) =>
+  ({ viewport: { width, height }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 }));
+
 /**
  * @param {string[]} more - options of the browser besides
  * @returns {Promise<import("playwright-core").Browser>}
@@ -231,6 +235,15 @@ export async function keepPicture(page, file, fullPage = false) {
 export async function settled(page) {
   await page.waitForFunction(() => document.documentElement.dataset.ready === "yes" && !document.documentElement.dataset.busy);
   await page.waitForFunction(() => document.querySelector("#waiting-count")?.textContent === "0");
+  await rested(page);
+}
+
+/**
+ * Waits until what writes has rested after a change of the sheet.
+ * @param {Page} page
+ */
+export async function rested(page) {
+  await page.waitForFunction(() => document.documentElement.dataset.rest === undefined);
 }
 
 /**
@@ -241,6 +254,7 @@ export async function settled(page) {
 export async function tick(page) {
   const label = (await page.textContent(".sheet .main")) ?? "";
   const step = await page.getAttribute(".sheet", "data-step");
+  await rested(page);
   await page.tap(".sheet .main:not([disabled])");
   await page.waitForFunction(([l, s]) => {
     const main = document.querySelector(".sheet .main");

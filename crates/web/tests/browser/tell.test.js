@@ -4,7 +4,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
-import { browser, picture, settled, Shop, SIZES } from "./shop.js";
+import { browser, picture, rested, settled, Shop, SIZES } from "./shop.js";
 
 /** @type {import("playwright-core").Browser} */
 let chrome;
@@ -70,7 +70,7 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
     // The four bolts come off; one is renewed alone; what lies in the tray is counted.
     await open("bench");
     await page.click(".sheet .main");
-    await page.waitForFunction(() => document.querySelector(".sheet")?.getAttribute("data-step") !== "1");
+    await page.waitForFunction(() => document.querySelector(".sheet")?.getAttribute("data-number") !== "1");
     await settled(page);
     await open("trays");
     await picture(page, "phone-trays");
@@ -91,6 +91,7 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
     // Lost and not found: somebody takes responsibility for going on.
     await open("bench");
     await page.click("[data-open=happened]");
+    await rested(page);
     await page.click("#happened button:has-text('dropped and lost')");
     await settled(page);
     await open("ledger");
@@ -128,6 +129,8 @@ test("two devices disagree about a fastener: both are shown, a person decides", 
     await hole(two, "1").click();
     await two.waitForFunction(() => document.querySelector('[data-hole="1"]')?.getAttribute("data-state") === "off");
     await two.click("[data-open=happened]");
+    await rested(two);
+    await two.click('#happened [data-names]:text-is("1")');
     await two.click("#happened button:has-text('broke off')");
     await settled(two);
     assert.doesNotMatch(shop.run("ledger").out, /TWO DEVICES DISAGREE/);

@@ -8,7 +8,10 @@ use crate::shop::{DoorAnswer, DoorRequest, Shop};
 
 /// What is said of every code that is not good, whatever the reason.
 const NOT_GOOD: &[&str] =
-    &["This code is not good", "Make a new one under Devices", "start the server again"];
+    &["This code is not good", "Make a new one under Devices", "let the computer show one"];
+
+/// What is said to an address that has tried too many.
+const TOO_MANY: &[&str] = &["Too many wrong codes came from this device", "for ten minutes"];
 
 async fn pair_with(shop: &Shop, code: &str) -> DoorAnswer {
     shop.ask(DoorRequest::post("/enter", format!("code={code}&name=tablet"))).await
@@ -69,31 +72,44 @@ async fn a_code_is_good_for_ten_minutes() {
     assert_eq!(shop.archive_devices().len(), 1);
 }
 
-#[tokio::test]
-async fn wrong_codes_lock_the_right_one_until_a_new_one_is_made() {
-    let shop = Shop::empty();
-    let code = shop.code();
-    for wrong in ["", "GUESS", "%27%20OR%201=1", "%F0%9F%94%A7"] {
-        let answer = pair_with(&shop, wrong).await;
-        answer.assert_says(StatusCode::FORBIDDEN, NOT_GOOD);
-        assert_eq!(answer.header("set-cookie"), "", "{wrong}");
-    }
-    for number in 4..20 {
-        pair_with(&shop, &format!("GUESS{number}")).await.assert_says(StatusCode::FORBIDDEN, NOT_GOOD);
-    }
-    pair_with(&shop, &code).await.assert_says(StatusCode::FORBIDDEN, NOT_GOOD);
-    assert_eq!(shop.archive_devices(), []);
-    assert_eq!(pair_with(&shop, &shop.code()).await.status, StatusCode::SEE_OTHER);
+/// Where a request of a stranger comes from.
+const STRANGER: std::net::IpAddr = std::net::IpAddr::V4(std::net::Ipv4Addr::new(192, 0, 2, 66));
+
+async fn pair_from(shop: &Shop, peer: std::net::IpAddr, code: &str) -> DoorAnswer {
+    shop.ask(DoorRequest::post("/enter", format!("code={code}&name=tablet")).from_peer(peer)).await
 }
 
 #[tokio::test]
-async fn nineteen_wrong_codes_leave_the_right_one_good() {
+async fn who_guesses_is_shut_out_for_a_while_and_nobody_else() {
     let shop = Shop::empty();
     let code = shop.code();
-    for _ in 0..19 {
+    for wrong in ["", "GUESS", "%27%20OR%201=1", "%F0%9F%94%A7", "5", "6", "7", "8"] {
+        let answer = pair_from(&shop, STRANGER, wrong).await;
+        answer.assert_says(StatusCode::FORBIDDEN, NOT_GOOD);
+        assert_eq!(answer.header("set-cookie"), "", "{wrong}");
+    }
+    let right = pair_from(&shop, STRANGER, &code).await;
+    right.assert_says(StatusCode::TOO_MANY_REQUESTS, TOO_MANY);
+    assert_eq!(shop.archive_devices(), [], "not even the right one is looked at");
+    assert_eq!(pair_with(&shop, &code).await.status, StatusCode::SEE_OTHER, "from elsewhere it is good");
+}
+
+#[tokio::test]
+async fn seven_wrong_codes_leave_the_right_one_good() {
+    let shop = Shop::empty();
+    let code = shop.code();
+    for _ in 0..7 {
         pair_with(&shop, "GUESS").await.assert_says(StatusCode::FORBIDDEN, NOT_GOOD);
     }
     assert_eq!(pair_with(&shop, &code).await.status, StatusCode::SEE_OTHER);
+}
+
+#[tokio::test]
+async fn whoever_has_lost_every_key_asks_the_computer_for_a_code_and_is_told_none() {
+    let shop = Shop::empty();
+    let answer = shop.ask(DoorRequest::post("/enter/code", "")).await;
+    answer.assert_says(StatusCode::OK, &["A new code stands on the computer now", "Pair this device"]);
+    assert_eq!(answer.header("set-cookie"), "");
 }
 
 #[tokio::test]

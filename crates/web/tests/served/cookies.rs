@@ -46,6 +46,9 @@ async fn only_the_whole_and_unaltered_key_opens() {
 async fn a_key_that_is_taken_back_opens_nothing_now_or_after_a_restart() {
     let shop = Shop::empty();
     let (one, two) = (shop.pair("tablet-1").await, shop.pair("phone-2").await);
+    let own = shop.ask(DoorRequest::get(&format!("/devices/{}/revoke", one.id)).of(&one)).await;
+    own.assert_says(StatusCode::OK, &["This is the device in your hand", "[Remove it]", "Keep it"]);
+    assert_eq!(shop.archive_devices().len(), 2, "asking takes nothing back");
     let way = format!("/devices/{}/revoke", two.id);
     let answer = shop.ask(DoorRequest::post(&way, "").of(&one)).await;
     assert_eq!((answer.status, answer.header("location")), (StatusCode::SEE_OTHER, "/devices"));
@@ -58,6 +61,11 @@ async fn a_key_that_is_taken_back_opens_nothing_now_or_after_a_restart() {
     shop.ask(DoorRequest::get("/").of(&two)).await.assert_leads_to_pairing("after a restart");
     let answer = shop.ask(DoorRequest::get("/devices").of(&one)).await;
     answer.assert_says(StatusCode::OK, &["tablet-1 (this one)"]);
+    let last = shop.ask(DoorRequest::get(&format!("/devices/{}/revoke", one.id)).of(&one)).await;
+    last.assert_says(
+        StatusCode::OK,
+        &["It is the last one that is paired", "a code that the computer shows"],
+    );
     assert!(!answer.words().contains("phone-2"), "{}", answer.words());
 }
 

@@ -1,11 +1,13 @@
 //! A workshop of its own behind the door: requests, answers, devices, and what is in the archive afterwards.
 
+use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use app::workshop::carry::SqliteArchive;
 use app::workshop::{DeviceId, EventArchive, KeptAside, KeptEvent, VisitId, Workshop};
 use axum::body::{Body, to_bytes};
+use axum::extract::ConnectInfo;
 use axum::http::{HeaderMap, Method, Request, StatusCode, header};
 use tempfile::TempDir;
 use tower::ServiceExt;
@@ -152,6 +154,8 @@ pub(crate) struct DoorRequest {
     path: String,
     headers: Vec<(&'static str, String)>,
     body: Vec<u8>,
+    /// Where it comes from, where it comes by a socket.
+    peer: Option<IpAddr>,
 }
 
 impl DoorRequest {
@@ -160,7 +164,7 @@ impl DoorRequest {
         if method != Method::GET {
             headers.push(("origin", ORIGIN.to_owned()));
         }
-        Self { method, path: path.to_owned(), headers, body: Vec::new() }
+        Self { method, path: path.to_owned(), headers, body: Vec::new(), peer: None }
     }
 
     pub(crate) fn get(path: &str) -> Self {
@@ -195,11 +199,21 @@ impl DoorRequest {
         self.with("cookie", &device.cookie)
     }
 
+    /// By a socket from this address.
+    pub(crate) fn from_peer(mut self, peer: IpAddr) -> Self {
+        self.peer = Some(peer);
+        self
+    }
+
     fn into_http(self) -> Request<Body> {
         let request = Request::builder().method(self.method).uri(self.path);
         let request =
             self.headers.into_iter().fold(request, |request, (name, value)| request.header(name, value));
-        request.body(Body::from(self.body)).unwrap()
+        let mut request = request.body(Body::from(self.body)).unwrap();
+        if let Some(peer) = self.peer {
+            request.extensions_mut().insert(ConnectInfo(SocketAddr::new(peer, 50_000)));
+        }
+        request
     }
 }
 
