@@ -2,7 +2,7 @@
 
 use crate::load::FileLoadError;
 use crate::write::FileWriteError;
-use effort::{SolverBudget, SolverWatch, UnwatchedSolver};
+use effort::{SolverBudget, SolverEffort, SolverWatch, UnwatchedSolver};
 use judge::Violation;
 use model::plan::{KitObjective, Plan, PlanInputs, Readiness};
 use model::{Book, Duty, Store};
@@ -21,8 +21,10 @@ pub struct PlanRequest {
     pub tasks: Vec<String>,
     /// What the kit is chosen for.
     pub objective: KitObjective,
-    /// Time limit of the search.
-    pub seconds: f64,
+    /// Work of the search, as seconds of an ordinary computer: a round each; what suits the job where nothing is said.
+    pub seconds: Option<f64>,
+    /// When the clock stops the search, s.
+    pub stop_after_s: Option<f64>,
     /// Seed of all random choices.
     pub seed: u64,
     /// Threads.
@@ -42,22 +44,23 @@ impl ProgressObserver for SilentObserver {
     fn show_progress(&self, _doing: &str, _done_fraction: f64) {}
 }
 
-/// Stops a search at a point in time and passes its progress on.
+/// Stops a search at a point in time, where one is asked for, and passes its progress on.
 struct DeadlineWatch<'p> {
-    end: Instant,
+    end: Option<Instant>,
     progress: &'p dyn ProgressObserver,
 }
 
 impl<'p> DeadlineWatch<'p> {
     /// The requested time limit, from now on.
     fn starting_now(asked: &PlanInputs, progress: &'p dyn ProgressObserver) -> Self {
-        Self { end: Instant::now() + Duration::from_secs_f64(asked.seconds), progress }
+        let end = asked.stop_after_s.map(|after_s| Instant::now() + Duration::from_secs_f64(after_s));
+        Self { end, progress }
     }
 }
 
 impl SolverWatch for DeadlineWatch<'_> {
     fn should_stop(&self) -> bool {
-        Instant::now() >= self.end
+        self.end.is_some_and(|end| Instant::now() >= end)
     }
     fn report_progress(&self, doing: &str, done_fraction: f64) {
         self.progress.show_progress(doing, done_fraction);
@@ -148,10 +151,16 @@ pub fn make_judged_plan(
 ) -> Result<JudgedPlan, AskError> {
     let asked = validate_request(book, request)?;
     let watch = DeadlineWatch::starting_now(&asked, progress);
-    let made = plan::make_plan(book, store, &asked, SolverBudget::watched(&watch)).map_err(AskError::Plan)?;
+    let budget = SolverBudget { effort: effort_asked(&asked), watch: &watch };
+    let made = plan::make_plan(book, store, &asked, budget).map_err(AskError::Plan)?;
     progress.show_progress("judge", 0.0);
     let violations = judge::judge_plan(book, store, &made);
     Ok(JudgedPlan { plan: made, violations })
+}
+
+/// A round of the search for each second asked for.
+fn effort_asked(asked: &PlanInputs) -> SolverEffort {
+    asked.seconds.map_or(SolverEffort::Sized, |seconds| SolverEffort::Rounds(seconds.ceil().max(1.0) as u32))
 }
 
 /// The go / no-go sheet alone: what is missing, without kit and order.
@@ -228,10 +237,12 @@ fn validate_request(book: &Book, request: &PlanRequest) -> Result<PlanInputs, As
         let nearest = faults::nearest_name(task, known.iter().map(String::as_str)).map(str::to_owned);
         return Err(AskError::UnknownTask { task: task.clone(), nearest, known });
     }
-    if !(request.seconds > 0.0 && request.seconds <= MAX_SECONDS) {
-        let words =
-            format!("a time limit of {} s is out of range; give 0.1 to {MAX_SECONDS} s", request.seconds);
-        return Err(AskError::Argument { words });
+    let limits = [("seconds of work", request.seconds), ("a stop by the clock after", request.stop_after_s)];
+    for (what, limit) in limits {
+        if let Some(limit) = limit.filter(|limit| !(*limit > 0.0 && *limit <= MAX_SECONDS)) {
+            let words = format!("{what}: {limit} s is out of range; give 0.1 to {MAX_SECONDS} s");
+            return Err(AskError::Argument { words });
+        }
     }
     if !(1..=64).contains(&request.threads) {
         return Err(AskError::Argument {
@@ -251,6 +262,8 @@ fn validate_request(book: &Book, request: &PlanRequest) -> Result<PlanInputs, As
         seed: request.seed,
         threads: request.threads,
         seconds: request.seconds,
+        stop_after_s: request.stop_after_s,
+        goal: None,
     })
 }
 

@@ -16,6 +16,7 @@ pub mod page;
 pub mod paper;
 pub mod plan_files;
 pub mod records;
+mod size_letters;
 pub mod text;
 mod titles;
 pub mod workshop;
@@ -24,7 +25,7 @@ pub mod write;
 
 use book::{book_json_schema, write_book_rows};
 pub use faults::FaultRecord;
-pub use judge::Violation;
+pub use judge::{UnjudgedClaim, Violation};
 use judge::judge_plan;
 pub use model;
 use model::{Book, Store, plan::Plan};
@@ -34,6 +35,12 @@ pub use record;
 #[must_use]
 pub fn find_plan_violations(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
     judge_plan(book, store, plan)
+}
+
+/// What a plan claims and the judge cannot prove.
+#[must_use]
+pub fn list_unjudged_claims(book: &Book, store: &Store, plan: &Plan) -> Vec<UnjudgedClaim> {
+    judge::list_unjudged_claims(book, store, plan)
 }
 
 /// JSON Schema of books, for editors.

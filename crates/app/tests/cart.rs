@@ -26,7 +26,7 @@ fn small() -> &'static (Store, Plan) {
             vehicle: "A".into(),
             tasks: vec!["renew-thermostat".into()],
             objective: KitObjective::LeastToCarry,
-            seconds: 20.0,
+            seconds: None, stop_after_s: None,
             seed: 1,
             threads: 1,
         };
@@ -47,6 +47,7 @@ fn case(cabinets: usize, stacks: &[&[usize]], steps: &[usize]) -> (Store, Plan) 
     let line = |(at, pieces): (usize, &&[usize])| StackLine {
         id: format!("S{}", at + 1),
         pieces: pieces.iter().map(|p| format!("p{p}")).collect(),
+        shapes: pieces.iter().map(|p| (&store.pieces[*p]).into()).collect(),
         hold: Vec::new(),
         words: String::new(),
     };

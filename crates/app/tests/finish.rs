@@ -20,7 +20,7 @@ fn case(name: &str) -> (Book, Store, Plan) {
         vehicle: String::from("A"),
         tasks: Vec::new(),
         objective: KitObjective::LeastToCarry,
-        seconds: 1.0,
+        seconds: Some(1.0), stop_after_s: None,
         seed: 7,
         threads: 1,
     };
@@ -92,7 +92,7 @@ fn plans_of_generated_books_are_laid_onto_the_calendar() {
             vehicle: String::from("G"),
             tasks: Vec::new(),
             objective: KitObjective::Quickest,
-            seconds: 0.5,
+            seconds: Some(0.5), stop_after_s: None,
             seed,
             threads: 1,
         };

@@ -42,7 +42,8 @@ fn planned(book: &Book, store: &Store) -> Result<JudgedPlan, AskError> {
         vehicle: String::from("A"),
         tasks: book.tasks.iter().map(|task| task.key.clone()).collect(),
         objective: KitObjective::LeastToCarry,
-        seconds: 60.0,
+        seconds: None,
+        stop_after_s: None,
         seed: 7,
         threads: 2,
     };

@@ -18,7 +18,7 @@ use app::workshop::{
 fn half_way(path: &Path) -> (Workshop, VisitId) {
     let mut workshop = Workshop::open(path).unwrap();
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
-    let visit = demo_scenario::begin_half_way_visit(&mut workshop, &demo, 2.0, &SilentObserver).unwrap();
+    let visit = demo_scenario::begin_half_way_visit(&mut workshop, &demo, Some(2.0), &SilentObserver).unwrap();
     (workshop, visit)
 }
 
@@ -415,7 +415,7 @@ fn a_plan_that_cannot_be_read_lets_the_last_good_one_stand() {
     let (mut workshop, visit) = half_way(&folder.path().join("shop.journal"));
     let other = without_book(&mut workshop, "1 km");
     let missing = ContentDigest::new(&"7".repeat(64)).unwrap();
-    let planned = VisitBody::Planned { plan: missing, why: "by a device".into() };
+    let planned = VisitBody::Planned { plan: missing, why: "by a device".into(), again: Default::default() };
     say(&mut workshop, &visit, &planned.into()).unwrap();
     let live = workshop.visit(&visit).unwrap();
     assert!(live.plan().is_some(), "the plan before it stands");

@@ -82,7 +82,7 @@ fn planned(book: &Book, store: &Store, seed: u64) -> JudgedPlan {
         vehicle: String::from("A"),
         tasks: Vec::new(),
         objective: KitObjective::LeastToCarry,
-        seconds: 60.0,
+        seconds: None, stop_after_s: None,
         seed,
         threads: 1,
     };

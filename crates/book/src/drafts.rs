@@ -3,7 +3,7 @@
 use model::{
     Access, AccessFigures, Condition, Drive, DriveForm, FigureOrigins, Fixing, HeadDimensions, Known,
     Measure, Opening, Part, PartId, RoomClass, Setting, SettingWay, SpecialTool, Station, StationId, Task,
-    Tightening, WorldNeed,
+    Tightening, VisitGoal, WorldNeed,
 };
 use model::{ConditionKind, FastenerKind, PatternRule, Sight, TaskKind};
 use units::{Duration, Force, Length};
@@ -21,6 +21,7 @@ pub(crate) struct BookDraft {
     pub(crate) stations: Vec<Station>,
     pub(crate) settings: Vec<SettingDraft>,
     pub(crate) rules: Vec<WorldRuleDraft>,
+    pub(crate) goals: Vec<VisitGoal>,
     pub(crate) conditions: Vec<Condition>,
     pub(crate) openings: Vec<Opening>,
     pub(crate) special_tools: Vec<SpecialTool>,

@@ -221,6 +221,7 @@ fn join_files(
     let mut parts = Vec::new();
     for PlacedValue { value: draft, mut spot } in files {
         add_world(&mut read, (draft.settings, draft.rules), &mut spot, desk);
+        read.book.goals.extend(draft.goals);
         let (book, spots) = (&mut read.book, &mut read.spots);
         for (text, of_file) in [
             (&mut book.key, draft.key),
@@ -321,6 +322,7 @@ fn empty_book() -> Book {
         special_tools: Vec::new(),
         measures: Vec::new(),
         rules: Vec::new(),
+        goals: Vec::new(),
         settings: Vec::new(),
     }
 }

@@ -57,6 +57,7 @@ fn draft_book(book: &Book) -> BookDraft {
         stations: book.stations.clone(),
         settings: book.settings.iter().map(draft_setting).collect(),
         rules: book.rules.iter().map(draft_rule).collect(),
+        goals: book.goals.clone(),
         conditions: book.conditions.clone(),
         openings: book.openings.clone(),
         special_tools: book.special_tools.clone(),

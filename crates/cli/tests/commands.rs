@@ -28,7 +28,7 @@ fn a_plan_is_judged_clean_and_a_changed_one_is_not() {
     let folder = scratch("judge");
     let good = write(&folder.join("good.json"), &json);
     check(&["judge", "--book", &book, "--store", &store, &good], 0);
-    let steps = plan["strip"]["steps"].as_array_mut().unwrap();
+    let steps = plan["steps"].as_array_mut().unwrap();
     let last = steps.len() - 1;
     steps.swap(0, last);
     let bad = write(&folder.join("bad.json"), &plan.to_string());

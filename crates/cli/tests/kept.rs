@@ -19,7 +19,7 @@ use common::{check, run, words};
 use mask::{fresh_folder, keep_page, mask_text, words_of_page, write_small_demo};
 
 /// A small job of the demo.
-const JOB: &str = "--book demo/books/tern-24 --store demo/store --task reseal-sump --seconds 600";
+const JOB: &str = "--book demo/books/tern-24 --store demo/store --task reseal-sump";
 
 /// Runs a line and shows it with all that it prints; `code` is how it has to end.
 #[track_caller]
@@ -76,7 +76,7 @@ fn plans() {
     keep("plan", &[(0, "plan {job}")]);
     keep(
         "plan_no_go",
-        &[(0, "plan --book demo/books/tern-24 --store demo/store --task renew-heater-hoses --seconds 600")],
+        &[(0, "plan --book demo/books/tern-24 --store demo/store --task renew-heater-hoses")],
     );
 }
 
@@ -153,7 +153,7 @@ fn half_way() -> &'static (PathBuf, String) {
         write_small_demo(&folder.join("demo"));
         let at = folder.display().to_string();
         let (from, out) = (format!("{at}/demo"), format!("{at}/out"));
-        let printed = check(&["demo", "--from", &from, "--no-serve", "--seconds", "600", "--out", &out], 0);
+        let printed = check(&["demo", "--from", &from, "--no-serve", "--out", &out], 0);
         (folder, printed)
     })
 }
@@ -243,7 +243,7 @@ fn settings_of_the_vehicle_by_hand() {
 
 #[test]
 fn settings_in_a_plan_and_on_a_job_card() {
-    let job = ["--book", "tests/lifted-book", "--store", "demo/store", "--seconds", "600"];
+    let job = ["--book", "tests/lifted-book", "--store", "demo/store"];
     let plan = check(&[&["plan"], &job[..]].concat(), 0);
     let moves = "moves:   3 of place (at least 3), 4 of the lift (at least 4), ";
     assert!(plan.contains(moves), "{plan}");
@@ -261,7 +261,7 @@ fn settings_in_a_plan_and_on_a_job_card() {
 /// The number of the first step of a plan that tightens something.
 fn first_tightening(plan: &Path) -> String {
     let plan: serde_json::Value = serde_json::from_str(&std::fs::read_to_string(plan).unwrap()).unwrap();
-    let steps = plan["refit"]["steps"].as_array().unwrap();
+    let steps = plan["steps"].as_array().unwrap();
     steps.iter().find(|step| step["kind"] == "tighten").unwrap()["number"].to_string()
 }
 

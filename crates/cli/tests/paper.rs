@@ -17,7 +17,7 @@ fn scratch(name: &str) -> PathBuf {
 fn printed(kind: &str, size: &str) -> String {
     let out = scratch(&format!("{kind}-{size}.pdf")).display().to_string();
     let (book, store) = (demo("books/tern-24"), demo("store"));
-    let asked = ["--seconds", "600", "--size", size, "--date", "2027-03-01", "--out", &out];
+    let asked = ["--size", size, "--date", "2027-03-01", "--out", &out];
     let output = run(&[&["print", kind, "--book", &book, "--store", &store][..], &asked[..]].concat());
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
     out
@@ -53,12 +53,10 @@ fn the_pack_has_its_pages_on_both_papers() {
 #[test]
 fn no_word_of_a_step_and_no_slot_is_missing_on_paper() {
     let (book, store) = (demo("books/tern-24"), demo("store"));
-    let made = run(&["plan", "--book", &book, "--store", &store, "--seconds", "600", "--json"]);
+    let made = run(&["plan", "--book", &book, "--store", &store, "--json"]);
     let plan: serde_json::Value = serde_json::from_slice(&made.stdout).unwrap();
     let text = plain(&told("pdftotext", &["-raw", &printed("jobs", "a4"), "-"]));
-    let phases = ["strip", "work", "refit"];
-    let steps = phases.iter().flat_map(|phase| plan[phase]["steps"].as_array().unwrap());
-    for step in steps {
+    for step in plan["steps"].as_array().unwrap() {
         for word in step["text"].as_str().unwrap().split_whitespace() {
             assert!(text.contains(word), "step {}: `{word}` is missing", step["number"]);
         }
@@ -102,7 +100,7 @@ fn sheets_of_a_generated_book_stay_on_their_pages() {
     let (book, store) = (format!("{folder}/book"), format!("{folder}/store"));
     for size in ["a4", "letter"] {
         let out = format!("{folder}/{size}.pdf");
-        let asked = ["--seconds", "600", "--size", size, "--date", "2027-03-01", "--out", &out];
+        let asked = ["--size", size, "--date", "2027-03-01", "--out", &out];
         let output = run(&[&["print", "pack", "--book", &book, "--store", &store][..], &asked[..]].concat());
         assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
         let (lost, count) = outside(&out);
@@ -121,7 +119,7 @@ fn what_cannot_be_printed_is_told() {
     let (book, store) = (demo("books/tern-24"), demo("store"));
     let out = scratch("none.pdf").display().to_string();
     let of_plan =
-        ["--book", &book, "--store", &store, "--seconds", "600", "--task", "renew-thermostat", "--out", &out];
+        ["--book", &book, "--store", &store, "--task", "renew-thermostat", "--out", &out];
     for (kind, words) in [("ledger", "--visit"), ("resume", "--visit")] {
         let output = run(&[&["print", kind][..], &of_plan[..]].concat());
         assert_eq!(output.status.code(), Some(2), "{kind}");

@@ -232,11 +232,11 @@ fn book_of_a_raised_vehicle() -> String {
 fn keep_plans(folder: &Path, plan: &Value) -> String {
     std::fs::write(folder.join("plan.json"), plan.to_string()).unwrap();
     let mut bad = plan.clone();
-    let steps = bad["strip"]["steps"].as_array_mut().unwrap();
+    let steps = bad["steps"].as_array_mut().unwrap();
     let last = steps.len() - 1;
     steps.swap(0, last);
     std::fs::write(folder.join("bad-plan.json"), bad.to_string()).unwrap();
-    let steps = plan["refit"]["steps"].as_array().unwrap();
+    let steps = plan["steps"].as_array().unwrap();
     steps.iter().find(|s| s["kind"] == "tighten").unwrap()["number"].to_string()
 }
 

@@ -31,6 +31,9 @@ pub enum SolverEffort {
     Sized,
     /// That many tries, in the solver's own count.
     Tries(u64),
+    /// As much as suits the size of the problem, that many times: each round goes on from the best of those before, so that
+    /// more rounds begin like fewer and are never worse.
+    Rounds(u32),
 }
 
 impl SolverEffort {
@@ -38,8 +41,17 @@ impl SolverEffort {
     #[must_use]
     pub const fn tries_or_sized(self, sized: u64) -> u64 {
         match self {
-            Self::Sized => sized,
+            Self::Sized | Self::Rounds(_) => sized,
             Self::Tries(tries) => tries,
+        }
+    }
+
+    /// The number of rounds; one unless several are asked for.
+    #[must_use]
+    pub const fn rounds(self) -> u32 {
+        match self {
+            Self::Rounds(rounds) if rounds > 1 => rounds,
+            Self::Sized | Self::Tries(_) | Self::Rounds(_) => 1,
         }
     }
 }

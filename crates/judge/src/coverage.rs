@@ -11,12 +11,11 @@ use model::plan::{Coverage, ReadinessVerdict};
 use model::{Book, ReachDoubts, ReachVerdict};
 use std::collections::BTreeMap;
 
-/// J908 what a duty claims, J909 counts, J910 verdicts, J911 open lines, J912 what the trade asks.
+/// J908 what a duty claims, J909 counts, J910 verdicts, J912 what the trade asks.
 pub(crate) fn judge_coverage(case: &PlanCase, found: &mut FoundViolations) {
     judge_claims(case, found);
     judge_counts(case, found);
     judge_verdicts(case, found);
-    judge_open_lines(case, found);
     asked::judge_asked(case, found);
 }
 
@@ -48,6 +47,19 @@ fn judge_claims(case: &PlanCase, found: &mut FoundViolations) {
             ReachVerdict::No if has_stack => Some(String::from("says no, and has a stack")),
             ReachVerdict::Likely | ReachVerdict::NotKnown | ReachVerdict::No => None,
         };
+        let rests_on: Vec<&str> = match duty.line.sure {
+            ReachVerdict::Proven => Vec::new(),
+            ReachVerdict::Likely | ReachVerdict::NotKnown | ReachVerdict::No => {
+                doubts.not_known.iter().chain(&doubts.assumed).copied().collect()
+            }
+        };
+        let said = duty.line.rests_on.iter().map(String::as_str);
+        let words = words.or_else(|| {
+            let right =
+                if rests_on.is_empty() { String::from("nothing in doubt") } else { rests_on.join(" and ") };
+            said.ne(rests_on.iter().copied())
+                .then(|| format!("rests on {right}, and the plan says otherwise"))
+        });
         if let Some(words) = words {
             found.add("J908", format!("duty {at} ({} {})", duty.line.act, duty.fixing.key), words);
         }
@@ -120,18 +132,5 @@ fn judge_verdicts(case: &PlanCase, found: &mut FoundViolations) {
             "readiness",
             "says go where first bolt and refit are not both go, or the other way round",
         );
-    }
-}
-
-/// Every duty that is not known or likely is asked about in an open line that names its fixing.
-fn judge_open_lines(case: &PlanCase, found: &mut FoundViolations) {
-    for duty in case.duties.iter().flatten() {
-        let is_open = matches!(duty.line.sure, ReachVerdict::Likely | ReachVerdict::NotKnown);
-        let key = &duty.fixing.key;
-        if is_open && !case.plan.readiness.open.iter().any(|line| line.fixings.contains(key)) {
-            let words =
-                format!("`{key}` is {}, and no open line asks about it", duty.line.sure.spoken_word());
-            found.add("J911", "readiness", words);
-        }
     }
 }

@@ -11,6 +11,7 @@ pub(crate) fn judge_action_figures(case: &PlanCase, found: &mut FoundViolations)
         for step in &sequence.steps {
             let at = step_place(name, step);
             judge_own_station(case, step, &at, found);
+            judge_named_fixings(case, step, &at, found);
             for action in &step.actions {
                 let Some(duty) = case.duty_of_action(action) else { continue };
                 let stage = duty.line.stage.filter(|_| duty.line.act == Act::Tighten);
@@ -48,6 +49,19 @@ pub(crate) fn judge_action_figures(case: &PlanCase, found: &mut FoundViolations)
                 }
             }
         }
+    }
+}
+
+/// J617: a fixing that a step names is one that it works.
+fn judge_named_fixings(case: &PlanCase, step: &Step, at: &str, found: &mut FoundViolations) {
+    if matches!(step.kind, StepKind::Extra | StepKind::Set) {
+        return;
+    }
+    let worked = |key: &&String| {
+        step.actions.iter().filter_map(|a| case.duty_of_action(a)).any(|duty| duty.fixing.key == **key)
+    };
+    for key in step.fixings.iter().filter(|key| !worked(key)) {
+        found.add("J617", at, format!("the step names `{key}` and does nothing to it"));
     }
 }
 

@@ -1,17 +1,49 @@
 //! Judges any plan from book, store and plan alone; shares no solver code.
 //!
-//! **Question.** Does this plan keep every rule of the job? The plan's own claims are not trusted: reach, times, kit, order,
-//! figures and sheets are worked out again from the book and the store and laid beside what the plan says.
+//! **Question.** Does this plan keep every rule of the job, and does every line that a mechanic reads say what the plan means? The plan's own claims
+//! are not trusted: reach, times, kit, order, figures, words, slots and sheets are worked out again from the book and the store and laid beside
+//! what the plan says.
 //!
 //! **Method.** Keys become ids once ([`judge_plan`] starts with the names), then each file checks one group of rules. A plan that names
-//! what does not exist is at fault there and skipped where it would have been used; nothing panics.
+//! what does not exist is at fault there and skipped where it would have been used; nothing panics. The formulas of `bolting` (what a wrong
+//! bolt does in a hole) and the constants of [`model::rules`] are taken as given; everything else is worked out by code of its own.
 //!
-//! **Codes.** J1 names, J2 way in, J3 duties, J4 stacks (J401 to J413 are rules 1 to 13 of [`model::rules`]), J5 kit, J6 steps,
-//! J7 figures, J8 slots, J9 readiness. J0 is for the loading of a cart ([`judge_cart`]).
-//! Of the steps, these hold the plan to the book's world, and the rest of a job and the calendar too:
+//! **Range.** Figures are compared to one part in a million. The judge says whether a plan is right, not whether it is best: a claim of *proven*
+//! that it cannot try again is told by [`list_unjudged_claims`]. `crates/app/tests/mutations` makes sound plans of both demo books wrong in every kind that is
+//! known and lists what is let pass.
+//!
+//! **Codes.** J0 is for the loading of a cart ([`judge_cart`]), R for the rest of a half-done job, C for the calendar, W for tasks worth adding.
 //!
 //! | code | what is wrong |
 //! |---|---|
+//! | J101, J103 | the plan is of another format, or of another book |
+//! | J102 | a name, hole, station, piece or duty that does not exist |
+//! | J104 | no task is asked |
+//! | J105 | the id of a stack twice, a stack that nothing uses, kinds of pieces that are not theirs |
+//! | J106 | the file that the plan was read from contradicts itself |
+//! | J107 | a lasting name of two steps |
+//! | J108 | title of book, store or piece, currency, letter of the vehicle |
+//! | J109 | words of a stack leave a piece out or give a figure that none has |
+//! | J201, J202 | a task, part or condition needs what is not in the way in |
+//! | J203, J204 | a part or condition twice; no way chosen |
+//! | J205, J206 | something in the way that nothing needs; its reasons are not those of the book |
+//! | J207 | what is open besides |
+//! | J208 | the cost of the way in, its bound, or another way that costs less than one called least |
+//! | J301, J302, J303 | a hole not worked by each act through one access; an act missing; an access that is not open |
+//! | J304, J305, J306 | torque of a duty; a duty twice; a duty on a part that stays on |
+//! | J401 to J413 | rules 1 to 13 of [`model::rules`] |
+//! | J414 to J418 | the chain of a stack, its seconds, setting, force, and pieces that are not at hand |
+//! | J501 to J506 | kit: missing, too many, elsewhere, twice, a special tool that does not answer, uses |
+//! | J507 | the claim on the kit: a bound above the value, *proven* with a gap |
+//! | J601, J602 | a part not lifted off once, or with a fastener in |
+//! | J603, J606, J611 | a need that does not hold; a condition not made or not undone in its place |
+//! | J604, J608 | an opening left open; a cap left in |
+//! | J605, J609 | a fastener not undone, or not run in, once and in its turn |
+//! | J607 | a part not put back once, in order |
+//! | J610, J616 | passes of tightening: each once, round the whole joint, after all of it is run in |
+//! | J612, J617, J618 | stack, part, fixings or place of a step are not those of its acts |
+//! | J613, J614, J615 | a task's work; a wait cut short; a step that does not belong there |
+//! | J619 | holes against the maker's sequence or the pattern, or released in the order of tightening |
 //! | J620 | the book tells settings or rules and the plan is not one course |
 //! | J621 | a step begins and what its station, act or way needs does not hold |
 //! | J622 | a rule is broken after a step |
@@ -27,11 +59,30 @@
 //! | J633 | a part hangs half undone, or half run in, while other work is done |
 //! | J634 | a tensioner is tightened while its belt is off |
 //! | J635 | a drained circuit is filled before its drain is tight |
-//!
-//! R is for the rest of a half-done job: R1 acts, R2 parts, R3 conditions, R4 tasks and caps, R5 extra
-//! steps, R6 waits, R7 sums, R8 what is never done. C is for the calendar.
-//!
-//! **Range.** Figures are compared to one part in a million. The judge says whether a plan is right, not whether it is best.
+//! | J641, J642 | a caution of the book that is not told before its step; one told that the book does not have there |
+//! | J643 | a second pair of hands that is needed and not asked for, or the other way round |
+//! | J651 to J655 | totals, numbers, set-ups, work, waits |
+//! | J701, J702 | the figure of an act; where the order of holes is from |
+//! | J711 | the sentence of a step does not say its part, fastener, count, drive, figure, or the book's own words |
+//! | J712 | the sentence says a word or a figure that neither step nor book explains |
+//! | J801 to J805 | table of slots: a line for each fixing, count, one fixing a compartment, kind of address, kind, drive, size and renewal |
+//! | J806 | the slot in a step is not that of the table |
+//! | J807, J808 | a slot that does not exist or is another vehicle's; fasteners that do not fit in |
+//! | J809, J810 | a bag of two fixings, a card of two parts; look-alikes in compartments that touch |
+//! | J811 | kept otherwise than the book wishes; scrap |
+//! | J821, J822 | a harmful mix-up that is not listed; one listed that does no harm |
+//! | J823, J824, J825 | what it does; whether the two lie apart; worst first |
+//! | J901, J902 | gaps, and what would close them; go |
+//! | J903, J904 | supplies; one-time fasteners |
+//! | J905, J906, J907 | caps; special tools in neither kit nor list; figures that are missing |
+//! | J908, J909, J910 | what a duty claims; counts; verdicts |
+//! | J911, J912 | open lines; what the trade asks |
+//! | J913, J914 | safety states; parts that may break |
+//! | J915, J916 | tools not at hand; what to buy, borrow or make |
+//! | J917 | what to have ready for fasteners that may break |
+//! | J918 | what stands against the start and the refit |
+//! | J919, J920 | what is assumed, noted or rests on a class; looks |
+//! | R1 to R8 | of a rest: acts, parts, conditions, tasks and caps, extra steps, waits, sums, what is never done |
 
 // symbol: a = a figure of any one unit
 // symbol: b = another of the same unit
@@ -40,22 +91,30 @@ mod asked;
 pub mod calendar;
 mod cart_load;
 mod case;
+mod cautions;
 mod coverage;
 mod duties;
 mod figures;
+mod hole_order;
 mod kinds;
 mod kit;
+mod mix_ups;
 mod names;
 pub mod published;
 mod readiness;
+mod reasons;
 mod refit;
 mod remake;
 mod replay;
+mod sheet;
+mod slot_places;
 mod slots;
 mod stack;
 mod strip;
 mod sums;
 mod task_work;
+mod texts;
+mod titles;
 mod tighten;
 mod way_in;
 mod world;
@@ -65,6 +124,7 @@ pub use remake::judge_rest;
 
 pub use cart_load::judge_cart;
 use model::plan::Plan;
+use model::progress::Progress;
 use model::{Book, Store};
 
 /// A rule that a plan breaks.
@@ -117,12 +177,36 @@ pub(crate) fn text_or_none(text: Option<&String>) -> String {
     text.map_or_else(|| String::from("none"), |text| format!("`{text}`"))
 }
 
+/// A claim of a plan that the judge cannot prove: nothing speaks against it, and it is not passed over in silence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnjudgedClaim {
+    /// Of what: the way in, the kit, the course.
+    pub place: &'static str,
+    /// What is claimed, and what of it was not tried.
+    pub words: String,
+}
+
+impl core::fmt::Display for UnjudgedClaim {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        write!(f, "{} {}", self.place, self.words)
+    }
+}
+
+/// What the plan claims and the judge cannot prove: that no other way in, kit or order is better.
+#[must_use]
+pub fn list_unjudged_claims(book: &Book, store: &Store, plan: &Plan) -> Vec<UnjudgedClaim> {
+    reasons::find_unjudged_claims(book, store, plan)
+}
+
 /// Every rule that the plan breaks; empty for a valid plan.
 #[must_use]
 pub fn judge_plan(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
     let mut found = FoundViolations::default();
     let case = names::read_plan_names(book, store, plan, &mut found);
+    let whole = Progress::default();
+    titles::judge_titles(&case, &mut found);
     way_in::judge_way_in(&case, &mut found);
+    reasons::judge_reasons(&case, &mut found);
     duties::judge_duties(&case, &mut found);
     stack::judge_stacks(&case, &mut found);
     kit::judge_kit(&case, &mut found);
@@ -130,11 +214,17 @@ pub fn judge_plan(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
     refit::judge_refit(&case, &mut found);
     task_work::judge_task_work(&case, &strip, &mut found);
     tighten::judge_tightening(&case, &mut found);
+    hole_order::judge_hole_orders(&case, &mut found);
     figures::judge_action_figures(&case, &mut found);
+    texts::judge_texts(&case, &whole, &mut found);
+    cautions::judge_cautions(&case, &whole, &mut found);
     sums::judge_sums(&case, &mut found);
     slots::judge_slots(&case, &mut found);
+    slot_places::judge_slot_places(&case, &mut found);
+    mix_ups::judge_mix_ups(&case, &mut found);
     let of_ways = world::judge_world(&case, &mut found);
     readiness::judge_readiness(&case, &of_ways, &mut found);
+    sheet::judge_sheet(&case, &of_ways, &mut found);
     coverage::judge_coverage(&case, &mut found);
     found.0
 }

@@ -2,7 +2,7 @@
 
 use crate::FoundViolations;
 use crate::case::{DutyFacts, PlanCase, StackFacts, condition_by_key, step_place};
-use model::plan::{PLAN_FORMAT, Plan, Step};
+use model::plan::{PLAN_FORMAT, Plan, StackPieceShape, Step};
 use model::{Book, Store};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -30,11 +30,26 @@ pub(crate) fn read_plan_names<'a>(
         holes: vec![BTreeSet::new(); plan.duties.len()],
         stacks: BTreeMap::new(),
     };
+    for words in &plan.amiss {
+        found.add("J106", "plan", words.clone());
+    }
+    judge_lasting_names(plan, found);
     read_way_in(&mut case, found);
     read_duties(&mut case, found);
     read_stacks(&mut case, found);
     read_steps(&mut case, found);
     case
+}
+
+/// J107: a lasting name belongs to one step.
+fn judge_lasting_names(plan: &Plan, found: &mut FoundViolations) {
+    let mut names = BTreeSet::new();
+    for step in plan.all_steps().filter(|step| !step.name.as_str().is_empty()) {
+        if !names.insert(&step.name) {
+            let words = format!("another step has the name `{}` too", step.name);
+            found.add("J107", format!("step {}", step.number), words);
+        }
+    }
 }
 
 fn add_unknown_name(found: &mut FoundViolations, place: impl Into<String>, what: &str, key: &str) {
@@ -110,6 +125,10 @@ fn read_stacks(case: &mut PlanCase, found: &mut FoundViolations) {
             ids
         };
         let (Some(pieces), Some(hold)) = (look(&line.pieces), look(&line.hold)) else { continue };
+        let shapes = pieces.iter().map(|id| StackPieceShape::from(case.store.piece(*id)));
+        if !shapes.eq(line.shapes.iter().copied()) {
+            found.add("J105", format!("stack {}", line.id), "kinds and links are not those of its pieces");
+        }
         if case.stacks.insert(&line.id, StackFacts { pieces, hold }).is_some() {
             found.add("J105", format!("stack {}", line.id), "the id is used twice");
         }

@@ -1,8 +1,11 @@
 //! Readiness: does the sheet show every gap, supply and cap, and does it say *go* only when nothing prevents it?
 
 use crate::FoundViolations;
-use crate::case::PlanCase;
-use model::{Act, FastenerKind, Fixing, ReachVerdict, SpecialToolId, Stage, StageTarget, Supply};
+use crate::case::{PlanCase, StackFacts};
+use crate::stack::does_stack_hold;
+use crate::texts::figures_in;
+use model::plan::Gap;
+use model::{Act, FastenerKind, Fixing, MissKind, ReachVerdict, SpecialToolId, Stage, StageTarget, Supply};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// J901 gaps, J902 go, J903 supplies, J904 one-time fasteners, J905 caps, J906 special tools, J907 missing figures.
@@ -83,9 +86,46 @@ fn judge_gaps(case: &PlanCase, found: &mut FoundViolations) {
     if !ready.go && !against && ready.open.is_empty() {
         found.add("J902", "readiness", "does not say go, and gives no reason");
     }
+    ready.gaps.iter().for_each(|gap| judge_gap(case, gap, found));
+    let unowned =
+        ready.gaps.iter().flat_map(|gap| &gap.nearest).find(|key| case.store.piece_by_key(key).is_none());
+    if let Some(key) = unowned {
+        found.add("J102", "readiness", format!("there is no piece `{key}`"));
+    }
     let beyond = ready.shopping.iter().flat_map(|s| &s.closes).any(|g| *g >= ready.gaps.len());
     if beyond {
         found.add("J901", "readiness", "the shopping list closes a gap that is not shown");
+    }
+}
+
+/// A gap says by how much which piece fails and what would close it, and its nearest stack does not do after all.
+fn judge_gap(case: &PlanCase, gap: &Gap, found: &mut FoundViolations) {
+    let place = format!("gap {} of `{}`", gap.act, gap.fixing);
+    let fixing = case.book.fixing_by_key(&gap.fixing).map(|id| case.book.fixing(id));
+    let nearest: Vec<_> = gap.nearest.iter().filter_map(|key| case.store.piece_by_key(key)).collect();
+    let away = nearest.iter().map(|id| case.store.piece(*id)).find(|piece| piece.at_hand() == 0);
+    let named = match gap.kind {
+        MissKind::Away => away.map(|piece| piece.title.clone()),
+        MissKind::NoGrip => fixing.map(|fixing| fixing.drive.to_string()),
+        _ => Some(gap.wanted.words.clone()),
+    };
+    if named.is_none_or(|named| !gap.words.contains(&named)) {
+        found.add("J901", place.clone(), format!("`{}` does not name what is missing", gap.words));
+    }
+    let is_measured = !matches!(gap.kind, MissKind::Away | MissKind::NoGrip | MissKind::TorqueRange);
+    let is_said = |figure: &f64| (figure - gap.short_by).abs() <= 0.006 * gap.short_by.abs();
+    if is_measured && gap.short_by > 0.0 && !figures_in(&gap.words).iter().any(is_said) {
+        let words = format!("`{}` does not say {}", gap.words, crate::show_figure(gap.short_by));
+        found.add("J901", place.clone(), words);
+    }
+    let of = |duty: &&crate::case::DutyFacts| {
+        (duty.line.access, duty.line.act, duty.line.stage) == (gap.access, gap.act, gap.stage)
+            && duty.line.fixing == gap.fixing
+    };
+    let duty = case.duties.iter().flatten().find(|duty| of(duty));
+    let stack = StackFacts { pieces: nearest, hold: Vec::new() };
+    if duty.is_some_and(|duty| !stack.pieces.is_empty() && does_stack_hold(case, duty, &stack)) {
+        found.add("J901", place, "the stack that is called the nearest does it");
     }
 }
 

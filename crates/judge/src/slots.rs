@@ -25,6 +25,10 @@ pub(crate) fn judge_slots(case: &PlanCase, found: &mut FoundViolations) {
         if line.renewed != fixing.one_time || line.drive != fixing.drive || line.kind != fixing.kind {
             found.add("J805", place.clone(), "renewal, drive or kind differs from the book");
         }
+        if line.size != fixing.size_or_drive_words() {
+            let words = format!("the size is {}, the plan says {}", fixing.size_or_drive_words(), line.size);
+            found.add("J805", place.clone(), words);
+        }
         let scrapped = line.renewed && line.slot == SlotAddress::Scrap;
         if !scrapped && !is_address_for(line.keep, &line.slot) {
             found.add(

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    ActWorld, ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, OpeningId, PartId,
-    PartWorld, Setting, SpecialToolId, StationId, TaskId, WorldNeed, WorldRule, rules,
+    ActWorld, Caution, ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, OpeningId,
+    PartId, PartWorld, Setting, SpecialToolId, StationId, TaskId, VisitGoal, WorldNeed, WorldRule, rules,
 };
 use serde::{Deserialize, Serialize};
 use units::{Duration, Force, Mass, Money};
@@ -24,35 +24,6 @@ pub struct Station {
     pub cautions: Vec<Caution>,
     /// What has to hold to work there, such as the height of the lift.
     pub needs: Vec<WorldNeed>,
-}
-
-units::worded! {
-    /// Signal words of ISO 3864-2 and ANSI Z535.4, weakest first.
-    pub enum SignalWord {
-        /// Damage to things, not to people.
-        Notice = "NOTICE",
-        /// Could cause minor or moderate injury.
-        Caution = "CAUTION",
-        /// Could cause death or serious injury.
-        Warning = "WARNING",
-        /// Will cause death or serious injury.
-        Danger = "DANGER",
-    }
-}
-
-impl core::fmt::Display for SignalWord {
-    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        f.write_str(self.file_word())
-    }
-}
-
-/// Something to mind before a step: the word, and hazard, consequence and how to avoid it.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct Caution {
-    /// How bad it is.
-    pub word: SignalWord,
-    /// Hazard, consequence, and what to do.
-    pub text: String,
 }
 
 /// What has to hold before a part can come off, a condition be made or a task be done.
@@ -403,6 +374,8 @@ pub struct Book {
     pub settings: Vec<Setting>,
     /// What must hold at every moment.
     pub rules: Vec<WorldRule>,
+    /// States that a visit may be brought to before it is whole.
+    pub goals: Vec<VisitGoal>,
     /// States of the vehicle.
     pub conditions: Vec<Condition>,
     /// Openings.

@@ -15,11 +15,13 @@ mod access;
 mod book;
 mod book_reading;
 pub mod cart;
+mod caution;
 mod drive;
 mod duty;
 mod fastener_kind;
 mod figures;
 mod fixing;
+mod goal;
 mod ids;
 mod known;
 mod piece;
@@ -39,10 +41,11 @@ pub use access::{Access, AccessBend, CorridorSegment, CounterHold, SideRoom, Sig
 pub use bolting::mixup::MixUpKind;
 pub use bolting::{Lubrication, TappedIn};
 pub use book::{
-    Book, Caution, Condition, ConditionKind, HoldsBack, Measure, Need, Opening, Part, PartKind, RefitWait,
-    SignalWord, SpecialTool, Station, Supply, Task, TaskKind, Way,
+    Book, Condition, ConditionKind, HoldsBack, Measure, Need, Opening, Part, PartKind, RefitWait,
+    SpecialTool, Station, Supply, Task, TaskKind, Way,
 };
 pub use book_reading::{BookReading, ReadSpaces, grip_height_ends, read_spaces, reckoned_torques};
+pub use caution::{Caution, SignalWord};
 pub use drive::{Drive, DriveError, DriveForm, inch_words};
 pub use duty::{Act, Duty, duties_of_book, duties_of_fixing};
 pub use effort::{OutcomeUnit, SolverOutcome, SolverStanding};
@@ -55,6 +58,7 @@ pub use fixing::{
     FIGURE_MISSING_ADVICE, FIGURE_MISSING_WORDS, Fixing, HeadDimensions, HistoryCause, Hole, HoleOrderOrigin,
     KeepPlace, PatternRule, Stage, StageTarget, Tightening,
 };
+pub use goal::{GOAL_TO_ROLL, VisitGoal};
 pub use ids::{
     ConditionId, FixingId, OpeningId, PartId, PieceId, SettingId, SpecialToolId, StationId, TaskId,
 };

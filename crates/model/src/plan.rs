@@ -3,16 +3,18 @@
 //! Everything is named by the keys of book and store, so a plan can be read beside them and judged from them alone.
 //! Fields end in their unit. Lists are in the order of the work or sorted by key; the same inputs give the same bytes.
 
+mod document;
 mod readiness;
 
+pub use document::{PlanDocument, StepDocument};
 pub use readiness::{
     CapLine, Coverage, Gap, LookAnswer, LookLine, MissingFigureLine, NotAtHandLine, OpenKind, OpenLine,
     Readiness, ReadinessVerdict, ReadinessVerdicts, RescueLine, ShoppingLine, SupplyLine,
 };
 
 use crate::{
-    Act, Caution, Drive, FastenerKind, HoleOrderOrigin, KeepPlace, MixUpKind, ReachVerdict, SettingChange,
-    SlotAddress, SolverOutcome, StorePlace,
+    Act, Caution, Drive, FastenerKind, HoleOrderOrigin, KeepPlace, MixUpKind, Piece, PieceKind, PieceLink,
+    ReachVerdict, SettingChange, SlotAddress, SolverOutcome, StorePlace,
 };
 use serde::{Deserialize, Serialize};
 
@@ -47,12 +49,21 @@ pub struct PlanInputs {
     pub seed: u64,
     /// Threads.
     pub threads: u16,
-    /// Time limit.
-    pub seconds: f64,
+    /// How much work the search may do, as seconds of an ordinary computer; what suits the size of the job where nothing is
+    /// said. The same number gives the same plan on every machine.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seconds: Option<f64>,
+    /// When the search is stopped by the clock, s; the plan then may be another on another machine.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stop_after_s: Option<f64>,
+    /// Key of the goal that it leads to, where that is not the whole job.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub goal: Option<String>,
 }
 
-/// A plan.
+/// A plan; its JSON is mapped in one module, `document`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(from = "PlanDocument", into = "PlanDocument")]
 pub struct Plan {
     /// [`PLAN_FORMAT`].
     pub format: String,
@@ -81,7 +92,6 @@ pub struct Plan {
     /// Refit order.
     pub refit: StepSequence,
     /// How good the order of all three together is, where the book tells of settings and they are planned as one.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub course: Option<CourseOutcome>,
     /// Where every fastener goes while it is off.
     pub slots: Vec<SlotLine>,
@@ -89,6 +99,8 @@ pub struct Plan {
     pub mix_ups: Vec<MixUpLine>,
     /// Go or no-go.
     pub readiness: Readiness,
+    /// What a file that the plan was read from says that does not agree with the rest of it; nothing in a plan just made.
+    pub amiss: Vec<String>,
 }
 
 /// A number of moves of one kind, and the least that any order of the same work has.
@@ -112,7 +124,7 @@ pub struct CourseMoves {
 }
 
 /// How good the order of strip, work and refit is, planned as one course.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct CourseOutcome {
     /// Finish in seconds with [`crate::rules::MOVE_PRICE_S`] for each move of place and lift, and the bound on any order.
     pub outcome: SolverOutcome,
@@ -198,13 +210,32 @@ pub struct DutyLine {
     pub hole_order: Option<HoleOrderOrigin>,
 }
 
+/// What a piece of a stack is and how it is joined.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct StackPieceShape {
+    /// What a person calls it.
+    pub kind: PieceKind,
+    /// Link on the fastener's side.
+    pub toward_fastener: Option<PieceLink>,
+    /// Link on the hand's side.
+    pub toward_hand: Option<PieceLink>,
+}
+
+impl From<&Piece> for StackPieceShape {
+    fn from(piece: &Piece) -> Self {
+        Self { kind: piece.kind, toward_fastener: piece.toward_fastener, toward_hand: piece.toward_hand }
+    }
+}
+
 /// A stack in use.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct StackLine {
     /// `S1`, `S2`, …
     pub id: String,
     /// Piece keys from the fastener to the hand; empty for the bare hand.
     pub pieces: Vec<String>,
+    /// What each of the pieces is, in the same order.
+    pub shapes: Vec<StackPieceShape>,
     /// Piece keys that hold the other side.
     pub hold: Vec<String>,
     /// One line of words.
@@ -237,46 +268,46 @@ pub struct Kit {
     pub outcome: SolverOutcome,
 }
 
-/// Kind of a step.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum StepKind {
-    /// Isolate or disconnect something, set and lock something.
-    Open,
-    /// Drain a fluid.
-    Drain,
-    /// Wait for something.
-    Wait,
-    /// Undo a fixing.
-    Undo,
-    /// Lift a part off.
-    Remove,
-    /// Cap an opening.
-    Cap,
-    /// A task's own work.
-    Renew,
-    /// A task's own work.
-    Inspect,
-    /// A task's own work.
-    Measure,
-    /// A task's own work.
-    Reseal,
-    /// Take a cap away.
-    Uncap,
-    /// Set a part in place.
-    Refit,
-    /// Start and run in the fasteners of a fixing.
-    RunIn,
-    /// Tighten a joint.
-    Tighten,
-    /// Fill a fluid.
-    Fill,
-    /// Undo a condition at refit.
-    Restore,
-    /// A step that a happening requires.
-    Extra,
-    /// Bring a setting of the vehicle to another value.
-    Set,
+units::worded! {
+    /// Kind of a step.
+    pub enum StepKind {
+        /// Isolate or disconnect something, set and lock something.
+        Open = "open",
+        /// Drain a fluid.
+        Drain = "drain",
+        /// Wait for something.
+        Wait = "wait",
+        /// Undo a fixing.
+        Undo = "undo",
+        /// Lift a part off.
+        Remove = "remove",
+        /// Cap an opening.
+        Cap = "cap",
+        /// A task's own work.
+        Renew = "renew",
+        /// A task's own work.
+        Inspect = "inspect",
+        /// A task's own work.
+        Measure = "measure",
+        /// A task's own work.
+        Reseal = "reseal",
+        /// Take a cap away.
+        Uncap = "uncap",
+        /// Set a part in place.
+        Refit = "refit",
+        /// Start and run in the fasteners of a fixing.
+        RunIn = "run-in" / "run in",
+        /// Tighten a joint.
+        Tighten = "tighten",
+        /// Fill a fluid.
+        Fill = "fill",
+        /// Undo a condition at refit.
+        Restore = "restore",
+        /// A step that a happening requires.
+        Extra = "extra",
+        /// Bring a setting of the vehicle to another value.
+        Set = "set",
+    }
 }
 
 /// One act of a step, with the holes in the order of the work.
@@ -292,11 +323,33 @@ pub struct StepAction {
     pub figure: Option<String>,
 }
 
+/// The lasting name of a step: the same in every plan of a visit for as long as the step is to be done, so that a printed
+/// card stays true. Words and keys joined by dots: `undo.top-cover-bolts`, `remove.top-cover`.
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct StepName(pub String);
+
+impl core::fmt::Display for StepName {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl StepName {
+    /// The name as text.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
 /// One line of the plan.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Step {
-    /// Number, counted through strip, work and refit from 1.
+    /// Number, counted through strip, work and refit from 1; another plan numbers anew.
     pub number: u32,
+    /// Lasting name.
+    pub name: StepName,
     /// Kind.
     pub kind: StepKind,
     /// Station key.
@@ -314,7 +367,6 @@ pub struct Step {
     /// Task key.
     pub task: Option<String>,
     /// Key of the extra step that it does, see [`crate::progress::ExtraStep`].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub extra: Option<String>,
     /// Acts, in order; a joint's acts go stage by stage round the pattern.
     pub actions: Vec<StepAction>,
@@ -331,7 +383,6 @@ pub struct Step {
     /// Needs a second pair of hands.
     pub helper: bool,
     /// The settings that it changes, where the book tells of any.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub sets: Vec<SettingChange>,
 }
 
@@ -347,13 +398,11 @@ units::worded! {
     }
 }
 
-/// Steps in order, and how good the order is.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// Steps in order, with their sums.
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct StepSequence {
     /// Steps.
     pub steps: Vec<Step>,
-    /// Set-up, work and waiting in seconds, and the bound on any order.
-    pub outcome: SolverOutcome,
     /// Sum of set-ups, s.
     pub setup_s: f64,
     /// Sum of work, s.
@@ -371,6 +420,15 @@ impl Step {
 }
 
 impl StepSequence {
+    /// Steps in order, summed.
+    #[must_use]
+    pub fn of_steps(steps: Vec<Step>) -> Self {
+        let setup_s = steps.iter().map(|s| s.setup_s).sum();
+        let work_s = steps.iter().map(|s| s.work_s).sum();
+        let wait_s = steps.iter().map(|s| s.wait_s).sum();
+        Self { steps, setup_s, work_s, wait_s }
+    }
+
     /// Set-ups, work and waiting of all steps, s.
     #[must_use]
     pub fn total_s(&self) -> f64 {

@@ -192,11 +192,46 @@ pub struct Progress {
     pub settings: BTreeMap<String, String>,
 }
 
+/// What was back in its place and is to be taken up again for another goal: it counts as untouched from then on.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TakenUpAgain {
+    /// Part keys.
+    pub parts: BTreeSet<String>,
+    /// Fixing keys.
+    pub fixings: BTreeSet<String>,
+    /// Opening keys.
+    pub openings: BTreeSet<String>,
+    /// Condition keys.
+    pub conditions: BTreeSet<String>,
+}
+
+impl TakenUpAgain {
+    /// Whether nothing is taken up again.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.parts.is_empty() && self.conditions.is_empty()
+    }
+}
+
 impl Progress {
     /// One fastener.
     #[must_use]
     pub fn fastener(&self, fixing: &str, hole: &str) -> FastenerProgress {
         self.fasteners.get(fixing).and_then(|holes| holes.get(hole)).copied().unwrap_or_default()
+    }
+
+    /// Takes what is back in its place as untouched; a fastener that is run in and no more stands as loosened.
+    pub fn take_up_again(&mut self, again: &TakenUpAgain) {
+        self.parts_back.retain(|key| !again.parts.contains(key));
+        self.uncapped.retain(|key| !again.openings.contains(key));
+        self.conditions_undone.retain(|key| !again.conditions.contains(key));
+        for fixing in &again.fixings {
+            let Some(holes) = self.fasteners.get_mut(fixing) else { continue };
+            holes.retain(|_, fastener| !fastener.state.is_done());
+            for fastener in holes.values_mut().filter(|f| f.state == FastenerState::FingerTight) {
+                *fastener = FastenerProgress { state: FastenerState::Freed, passes: 0 };
+            }
+        }
     }
 
     /// Puts one fastener into a state.

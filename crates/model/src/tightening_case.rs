@@ -315,6 +315,7 @@ mod tests {
             special_tools: Vec::new(),
             measures: Vec::new(),
             rules: Vec::new(),
+            goals: Vec::new(),
             settings: Vec::new(),
         }
     }

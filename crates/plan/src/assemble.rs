@@ -1,7 +1,7 @@
 //! Assembly: turns book, store and request into the plan's sequences, duties and stacks.
 
 use model::plan::{CourseOutcome, DutyLine, PlanInputs, StackLine, Step, StepKind, StepSequence};
-use model::{Book, Duty, Stack, Store, TaskId};
+use model::{Book, Duty, GOAL_TO_ROLL, Stack, Store, TaskId};
 
 use crate::course::machine::{PackedWorld, WorldMachine};
 use crate::course::work_units::jobs_of_scope;
@@ -21,6 +21,11 @@ use effort::{RandomSeed, SolverBudget, SolverWatch};
 pub enum PlanError {
     /// No task was requested.
     NoTask,
+    /// Neither the book nor the trade has a goal of that key.
+    UnknownGoal {
+        /// The key as requested.
+        key: String,
+    },
     /// The book has no task of that key.
     UnknownTask {
         /// The key as requested.
@@ -60,6 +65,12 @@ impl core::fmt::Display for PlanError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::NoTask => f.write_str("no task was given"),
+            Self::UnknownGoal { key } => {
+                write!(
+                    f,
+                    "the book has no goal `{key}`; `{GOAL_TO_ROLL}` is always known, and `[[goal]]` in the book tells others"
+                )
+            }
             Self::UnknownTask { key } => write!(f, "the book has no task `{key}`"),
             Self::WayIn(error) => error.fmt(f),
             Self::Misfit { words } => f.write_str(words),
@@ -91,6 +102,15 @@ impl core::fmt::Display for PlanError {
 }
 
 impl core::error::Error for PlanError {}
+
+impl PlanError {
+    /// A hole that no access serves on the way taken.
+    pub(crate) fn no_access(book: &Book, without: scope::HoleWithoutAccess) -> Self {
+        let fixing = book.fixing(without.fixing);
+        let hole = fixing.holes[usize::from(without.hole)].label.clone();
+        Self::NoAccess { fixing: fixing.key.clone(), hole }
+    }
+}
 
 /// Everything of a plan that follows from way in, kit and order.
 #[derive(Debug, Clone, PartialEq)]
@@ -156,12 +176,8 @@ pub fn find_plan_scope(
     let duties: Vec<Duty> = scope::candidate_duties(book, &found.parts);
     watch.report_progress("looking for stacks", 0.0);
     let reached = coverage::find_reach_under_doubt(book, store, &duties, asked.threads);
-    let no_access = |n: scope::HoleWithoutAccess| PlanError::NoAccess {
-        fixing: book.fixing(n.fixing).key.clone(),
-        hole: book.fixing(n.fixing).holes[usize::from(n.hole)].label.clone(),
-    };
     let scope = PlanScope::new(book, tasks, found.parts.clone(), found.conditions.clone(), reached);
-    let mut scope = scope.map_err(no_access)?;
+    let mut scope = scope.map_err(|hole| PlanError::no_access(book, hole))?;
     let budget = SolverBudget::watched(watch);
     sold_wishes::wish_for_sold_pieces(book, store, &mut scope.duties, asked.threads, &budget);
     Ok((found, scope))
@@ -252,22 +268,32 @@ pub(crate) fn add_part_cautions(book: &Book, scope: &PlanScope, strip: &mut Step
 
 fn duty_lines(book: &Book, scope: &PlanScope, writer: &StepWriter) -> Vec<DutyLine> {
     let line = |(duty, picked): (&scope::ScopedDuty, &Option<u16>)| {
-        let fixing = book.fixing(duty.duty.fixing);
         let working = picked.map(|w| &duty.workings[usize::from(w)]);
-        DutyLine {
-            fixing: fixing.key.clone(),
-            access: duty.duty.access,
-            act: duty.duty.act,
-            stage: duty.duty.stage,
-            torque_n_m: duty.duty.torque(fixing).map(units::Torque::as_n_m),
-            stack: working.and_then(|w| writer.stack_id_of(&w.stack)),
-            sure: duty.verdict,
-            rests_on: coverage::doubts_of_duty(book, duty),
-            seconds: working.map_or(0.0, |w| duty.seconds_each(book, w) * duty.holes.len() as f64),
-            setting_n_m: working.and_then(|w| w.setting).map(units::Torque::as_n_m),
-            force_n: working.and_then(|w| w.force).map(units::Force::as_n),
-            hole_order: (duty.duty.act == model::Act::Tighten).then(|| book.hole_order_of(duty.duty.fixing)),
-        }
+        duty_line(book, duty, working, working.and_then(|w| writer.stack_id_of(&w.stack)))
     };
     scope.duties.iter().zip(&writer.picked).map(line).collect()
+}
+
+/// A duty as the plan shows it, with the working that does it and the id of its stack.
+pub(crate) fn duty_line(
+    book: &Book,
+    duty: &scope::ScopedDuty,
+    working: Option<&model::WorkingStack>,
+    stack: Option<String>,
+) -> DutyLine {
+    let fixing = book.fixing(duty.duty.fixing);
+    DutyLine {
+        fixing: fixing.key.clone(),
+        access: duty.duty.access,
+        act: duty.duty.act,
+        stage: duty.duty.stage,
+        torque_n_m: duty.duty.torque(fixing).map(units::Torque::as_n_m),
+        stack,
+        sure: duty.verdict,
+        rests_on: coverage::doubts_of_duty(book, duty),
+        seconds: working.map_or(0.0, |w| duty.seconds_each(book, w) * duty.holes.len() as f64),
+        setting_n_m: working.and_then(|w| w.setting).map(units::Torque::as_n_m),
+        force_n: working.and_then(|w| w.force).map(units::Force::as_n),
+        hole_order: (duty.duty.act == model::Act::Tighten).then(|| book.hole_order_of(duty.duty.fixing)),
+    }
 }

@@ -6,7 +6,7 @@ use model::plan::{
 use model::{Book, FixingId, Store};
 
 use crate::assemble::{self, PlanCore, PlanError};
-use crate::{kit, mix_up, readiness, slots};
+use crate::{kit, mix_up, readiness, slots, step_names};
 use effort::SolverBudget;
 
 /// Plans a visit: way in, stacks, kit, the three sequences, slots, mix-ups and readiness.
@@ -23,7 +23,7 @@ pub fn make_plan(
 ) -> Result<Plan, PlanError> {
     let core = assemble::make_plan_core(book, store, asked, &budget)?;
     let slots =
-        slots::assign_slots(book, store, &core.scope, &strip_order(book, &core.strip), &asked.vehicle);
+        slots::assign_slots(book, store, &core.scope, &strip_order(book, &core.strip), (&asked.vehicle, &[]));
     let beside = PlanSheets {
         kit: kit::kit_sheet(book, store, &core.scope, &core.kit, &core.stacks_used()),
         mix_ups: mix_up::find_mix_ups(book, store, &core.scope, &slots),
@@ -43,7 +43,7 @@ struct PlanSheets {
 }
 
 /// The fixings in the order in which they are undone, each once.
-fn strip_order(book: &Book, strip: &StepSequence) -> Vec<FixingId> {
+pub(crate) fn strip_order(book: &Book, strip: &StepSequence) -> Vec<FixingId> {
     let undone = strip.steps.iter().filter(|s| s.kind == StepKind::Undo).flat_map(|s| &s.fixings);
     let mut seen = vec![false; book.fixings.len()];
     let first = |id: &FixingId| !core::mem::replace(&mut seen[id.index()], true);
@@ -71,8 +71,10 @@ fn assemble_plan(book: &Book, store: &Store, asked: &PlanInputs, core: PlanCore,
         mix_ups: beside.mix_ups,
         readiness: beside.readiness,
         course: Some(core.course),
+        amiss: Vec::new(),
     };
     address_steps(&mut plan);
+    step_names::name_steps(&mut plan, None);
     plan
 }
 

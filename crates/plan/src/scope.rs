@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use model::{
     Access, Act, Book, ConditionId, Duty, Fixing, FixingId, NearestMiss, PartId, ReachVerdict, SettingId,
-    TaskId, WorkingStack, duties_of_fixing,
+    TaskId, VisitGoal, WorkingStack, duties_of_fixing,
 };
 use reach::DutyReach;
 
@@ -30,6 +30,8 @@ pub struct PlanScope {
     pub duties: Vec<ScopedDuty>,
     /// Ways between settings that the plan takes, rising: the setting and the position of the way; known once the order is.
     pub ways_taken: Vec<(SettingId, usize)>,
+    /// The state that the plan leads to, where that is not the whole job.
+    pub goal: Option<VisitGoal>,
 }
 
 /// A duty, the holes that it is done to, and what can do it.
@@ -108,7 +110,7 @@ impl PlanScope {
             let found = by_fixing.remove(&id).unwrap_or_default();
             duties.extend(choose_accesses(book, id, found)?);
         }
-        Ok(Self { tasks, parts, conditions, duties, ways_taken: Vec::new() })
+        Ok(Self { tasks, parts, conditions, duties, ways_taken: Vec::new(), goal: None })
     }
 
     /// The position of a duty.

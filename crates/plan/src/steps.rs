@@ -17,11 +17,8 @@
 
 use std::collections::BTreeMap;
 
-use model::plan::{JobPhase, StackLine, Step, StepAction, StepKind, StepSequence};
-use model::{
-    Book, ConditionId, OutcomeUnit, PieceId, SettingChange, SettingEffect, SolverOutcome, SolverStanding,
-    Stack, StationId, Store, rules,
-};
+use model::plan::{JobPhase, StackLine, Step, StepAction, StepKind, StepName, StepSequence};
+use model::{Book, ConditionId, PieceId, SettingChange, SettingEffect, Stack, StationId, Store, rules};
 use units::Duration;
 
 use crate::course::write::{CourseLine, CourseLineWork};
@@ -115,34 +112,26 @@ impl<'a> StepWriter<'a> {
         mut here: MechanicPosition,
     ) -> [StepSequence; 3] {
         let mut ends_s = vec![0.0; job.nodes.len()];
-        let mut stretches: BTreeMap<JobPhase, (Vec<Step>, f64)> = BTreeMap::new();
+        let mut stretches: BTreeMap<JobPhase, Vec<Step>> = BTreeMap::new();
         for line in lines {
             let mut steps = Vec::new();
-            let mut fixed_s = 0.0;
             match &line.what {
                 CourseLineWork::Way(draft) => {
                     let station = if line.is_anywhere { here.station } else { draft.station };
-                    let draft = StepDraft { station, ..draft.clone() };
-                    fixed_s += draft.fixed_s;
-                    steps.push(self.write_step(&draft, &mut here));
+                    steps.push(self.write_step(&StepDraft { station, ..draft.clone() }, &mut here));
                 }
                 CourseLineWork::Unit(node) => {
                     steps.extend(self.wait_step(job, *node, &ends_s, &here));
                     for draft in &job.nodes[*node] {
-                        fixed_s += draft.fixed_s;
                         steps.push(self.write_step(draft, &mut here));
                     }
                     ends_s[*node] = self.clock_s;
                 }
             }
-            let stretch = stretches.entry(line.stretch).or_default();
-            stretch.0.append(&mut steps);
-            stretch.1 += fixed_s;
+            stretches.entry(line.stretch).or_default().append(&mut steps);
         }
-        let mut sequence = |phase: JobPhase| {
-            let (steps, fixed_s) = stretches.remove(&phase).unwrap_or_default();
-            sum_sequence(steps, &outcome_of_stretch(fixed_s))
-        };
+        let mut sequence =
+            |phase: JobPhase| StepSequence::of_steps(stretches.remove(&phase).unwrap_or_default());
         [sequence(JobPhase::Strip), sequence(JobPhase::Work), sequence(JobPhase::Refit)]
     }
 
@@ -249,13 +238,7 @@ impl<'a> StepWriter<'a> {
     /// The stacks in use, in order of first use.
     #[must_use]
     pub fn stack_lines(&self, store: &Store) -> Vec<StackLine> {
-        let key = |p: &PieceId| store.piece(*p).key.clone();
-        let line = |(at, stack): (usize, &&Stack)| StackLine {
-            id: format!("S{}", at + 1),
-            pieces: stack.pieces.iter().map(key).collect(),
-            hold: stack.hold.iter().map(key).collect(),
-            words: reach::describe_stack(store, stack),
-        };
+        let line = |(at, stack): (usize, &&Stack)| stack_line(store, stack, format!("S{}", at + 1));
         self.stacks.iter().enumerate().map(line).collect()
     }
 
@@ -266,6 +249,7 @@ impl<'a> StepWriter<'a> {
         fixings.sort();
         Step {
             number: self.number,
+            name: StepName::default(),
             kind: draft.kind,
             station: book.station(draft.station).key.clone(),
             text: draft.text.clone(),
@@ -287,14 +271,16 @@ impl<'a> StepWriter<'a> {
     }
 }
 
-/// A stretch of a course has no search of its own: no order of it goes below its fixed work.
-const fn outcome_of_stretch(fixed_s: f64) -> SolverOutcome {
-    SolverOutcome {
-        standing: SolverStanding::Found,
-        value: fixed_s,
-        bound: fixed_s,
-        unit: OutcomeUnit::Seconds,
-        effort: 0,
+/// A stack as the plan shows it.
+#[must_use]
+pub(crate) fn stack_line(store: &Store, stack: &Stack, id: String) -> StackLine {
+    let key = |p: &PieceId| store.piece(*p).key.clone();
+    StackLine {
+        id,
+        pieces: stack.pieces.iter().map(key).collect(),
+        shapes: stack.pieces.iter().map(|p| store.piece(*p).into()).collect(),
+        hold: stack.hold.iter().map(key).collect(),
+        words: reach::describe_stack(store, stack),
     }
 }
 
@@ -302,13 +288,4 @@ const fn outcome_of_stretch(fixed_s: f64) -> SolverOutcome {
 fn setting_change(book: &Book, set: SettingEffect) -> SettingChange {
     let setting = book.setting(set.setting);
     SettingChange { setting: setting.key.clone(), value: setting.word(set.value).into() }
-}
-
-fn sum_sequence(steps: Vec<Step>, outcome: &SolverOutcome) -> StepSequence {
-    let setup_s: f64 = steps.iter().map(|s| s.setup_s).sum();
-    let work_s: f64 = steps.iter().map(|s| s.work_s).sum();
-    let wait_s: f64 = steps.iter().map(|s| s.wait_s).sum();
-    let value = setup_s + work_s + wait_s;
-    let outcome = SolverOutcome { value, bound: outcome.bound.min(value), ..outcome.clone() };
-    StepSequence { steps, outcome, setup_s, work_s, wait_s }
 }

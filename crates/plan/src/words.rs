@@ -2,8 +2,8 @@
 
 use model::plan::StepKind;
 use model::{
-    DriveForm, FIGURE_MISSING_ADVICE, FastenerKind, Fixing, HoleOrderOrigin, Lubrication, Opening, Part,
-    Tightening,
+    Book, DriveForm, FIGURE_MISSING_ADVICE, FastenerKind, Fixing, HoleOrderOrigin, Lubrication, Opening,
+    Part, PartKind, Tightening,
 };
 
 /// "the drain plug", "6 × short manifold bolts", "1 × cover bolts" where it is one of several; `new` is "new " or empty.
@@ -134,11 +134,18 @@ pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
 
 /// What is promised with the figure of wheel bolts (again on the ground: US Army TM 9-2330-238-14 para 4-49; the distance is common
 /// practice).
-pub const RETORQUE_PROMISE: &str = " Promise: the same figure again after 40 to 80 km of driving; tell the owner and write it on the hand-over.";
+const RETORQUE_PROMISE: &str = " Promise: the same figure again after 40 to 80 km of driving; tell the owner and write it on the hand-over.";
+
+/// Tightening a joint of a part, with what is promised of it.
+#[must_use]
+pub fn tighten_step_words(book: &Book, fixings: &[&Fixing], count: usize) -> String {
+    let is_wheel = |fixing: &&Fixing| book.part(fixing.part).kind == Some(PartKind::Wheel);
+    let promise = if fixings.iter().any(is_wheel) { RETORQUE_PROMISE } else { "" };
+    format!("{}{promise}", tighten_joint_words(fixings, count))
+}
 
 /// Tightening a joint.
-#[must_use]
-pub fn tighten_joint_words(fixings: &[&Fixing], count: usize) -> String {
+fn tighten_joint_words(fixings: &[&Fixing], count: usize) -> String {
     let titles: Vec<&str> = fixings.iter().map(|f| f.title.as_str()).collect();
     let figures: Vec<String> = {
         let mut seen = Vec::new();

@@ -127,6 +127,19 @@ proptest! {
     }
 
     #[test]
+    fn more_rounds_begin_like_fewer_and_are_never_worse(seed in any::<u64>()) {
+        let problem = problem(seed, 12, seed.is_multiple_of(2));
+        let rounds = |count| {
+            let budget = SolverBudget { effort: SolverEffort::Rounds(count), watch: &UnwatchedSolver };
+            search_course(&problem, &start(), dice(seed, 2), &budget).unwrap().0
+        };
+        let found = [1, 2, 5].map(rounds);
+        for pair in found.windows(2) {
+            prop_assert!(pair[1].value_s <= pair[0].value_s + 1e-9 && pair[1].tries > pair[0].tries);
+        }
+    }
+
+    #[test]
     fn larger_orders_respect_the_precedence_and_threads_change_nothing(seed in any::<u64>()) {
         let problem = problem(seed, 60, true);
         let (found, _) = search_course(&problem, &start(), dice(seed, 1), &tries(2_000)).unwrap();
@@ -184,7 +197,7 @@ fn a_circle_is_named() {
     let pairs = [(0, 1), (1, 2), (2, 1)];
     let circle =
         NodeOrderProblem::new(nodes, &pairs, Vec::new(), vec![0.0], StackSets::default()).unwrap_err();
-    assert_eq!(circle.0, [1, 2], "the first only leads to it");
+    assert_eq!(circle.0, [1, 2], "what only leads to the circle is no part of it");
 }
 
 #[test]

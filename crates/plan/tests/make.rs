@@ -18,7 +18,9 @@ fn asked(tasks: &[&str]) -> PlanInputs {
         objective: KitObjective::Quickest,
         seed: 3,
         threads: 1,
-        seconds: 10.0,
+        seconds: None,
+        stop_after_s: None,
+        goal: None,
     }
 }
 

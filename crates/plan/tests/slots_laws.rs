@@ -58,7 +58,7 @@ fn case(seed: u64) -> Case {
     order.dedup();
     order.sort_by_cached_key(|_| n.next());
     let store = store(&mut n);
-    let lines = slots::assign_slots(&book, &store, &scope, &order, "A");
+    let lines = slots::assign_slots(&book, &store, &scope, &order, ("A", &[]));
     Case { book, store, scope, order, lines }
 }
 
@@ -99,7 +99,7 @@ proptest! {
     fn an_order_that_leaves_fixings_out_loses_none(seed in 0_u64..10_000) {
         let case = case(seed);
         let some = &case.order[..case.order.len() / 2];
-        let lines = slots::assign_slots(&case.book, &case.store, &case.scope, some, "A");
+        let lines = slots::assign_slots(&case.book, &case.store, &case.scope, some, ("A", &[]));
         prop_assert_eq!(lines.len(), case.order.len());
     }
 
@@ -167,7 +167,7 @@ fn addresses(sizes: &[(&str, f64)]) -> Vec<String> {
     case.scope.duties.retain(|d| case.order.contains(&d.duty.fixing));
     case.store = store(&mut n);
     case.store.trays = vec![tray("T1", 2, 3, (40.0, 50.0, 30.0)), tray("T2", 1, 2, (30.0, 110.0, 30.0))];
-    let lines = slots::assign_slots(&case.book, &case.store, &case.scope, &case.order, "A");
+    let lines = slots::assign_slots(&case.book, &case.store, &case.scope, &case.order, ("A", &[]));
     lines.into_iter().map(|l| l.slot.to_string()).collect()
 }
 

@@ -12,7 +12,9 @@ fn reached(book: &Book, store: &Store, seed: u64) -> PlanScope {
     let tasks = some_tasks(book, seed).iter().map(|t| book.task(*t).key.clone()).collect();
     let asked = PlanInputs {
         vehicle: "A".into(),
-        seconds: 0.0,
+        seconds: None,
+        stop_after_s: None,
+        goal: None,
         tasks,
         objective: KitObjective::Balanced,
         seed,

@@ -4,6 +4,7 @@
 
 use std::collections::BTreeSet;
 
+use model::progress::TakenUpAgain;
 use model::{FastenerState, TaskKind};
 use serde::{Deserialize, Serialize};
 
@@ -48,6 +49,9 @@ pub enum VisitBody {
         plan: ContentDigest,
         /// Why it was made anew; empty for the first.
         why: String,
+        /// What was back in its place and is taken up again: it counts as untouched from now on.
+        #[serde(default, skip_serializing_if = "TakenUpAgain::is_empty")]
+        again: TakenUpAgain,
     },
     /// Fasteners of one fixing were brought to a state.
     Marked {

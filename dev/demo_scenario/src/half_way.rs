@@ -21,7 +21,7 @@ const DONE_FRACTION: f64 = 0.5;
 pub fn begin_half_way_visit(
     workshop: &mut Workshop,
     demo: &Path,
-    seconds: f64,
+    seconds: Option<f64>,
     progress: &dyn ProgressObserver,
 ) -> Result<VisitId, WorkshopError> {
     let new = NewVisit {
@@ -36,6 +36,7 @@ pub fn begin_half_way_visit(
             tasks: Vec::new(),
             objective: KitObjective::LeastToCarry,
             seconds,
+            stop_after_s: None,
             seed: 1,
             threads: 2,
         }),

@@ -46,7 +46,8 @@ fn sound_inputs() -> Vec<Vec<u8>> {
         vehicle: String::from("A"),
         tasks: Vec::new(),
         objective: KitObjective::LeastToCarry,
-        seconds: 600.0,
+        seconds: None,
+        stop_after_s: None,
         seed: 1,
         threads: 1,
     };

@@ -82,6 +82,8 @@ const EXCEPTIONS: &[(&str, &str, &str)] = &[
     ("app", "high", "in the unit that the name of the field holding the range ends in"),
     ("app", "setting_in_unit_given", "in the unit that `unit_given` beside it names"),
     ("app", "setting_in_unit_of_scale", "in the unit that `unit_of_scale` beside it names"),
+    ("model", "begins", "a field of the plan's JSON, in seconds by `docs/plan-format.md`"),
+    ("model", "lasts", "a field of the plan's JSON, in seconds by `docs/plan-format.md`"),
     ("print", "at", "a point of the drawing, in its own units"),
     ("print", "from", "a point of the drawing, in its own units"),
     ("print", "to", "a point of the drawing, in its own units"),

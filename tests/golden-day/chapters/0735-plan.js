@@ -14,17 +14,19 @@ export const chapter = {
     day.must("page, text and JSON lie in the folder", [page, text, json].every((file) => existsSync(file)), day.files());
     const plan = JSON.parse(readFileSync(json, "utf8"));
     day.must("every fastener in the way can be worked: go", plan.readiness.go === true, plan.readiness.against);
-    const steps = ["strip", "work", "refit"].flatMap((phase) => plan[phase].steps);
-    day.must("the strip comes before the refit, and both have steps", plan.strip.steps.length > 20 && plan.refit.steps.length > 20);
+    const { steps } = plan;
+    const ofStretch = (word) => steps.filter((step) => step.stretch === word);
+    day.must("the strip comes before the refit, and both have steps", ofStretch("strip").length > 20 && ofStretch("refit").length > 20);
+    day.equal("no two steps have the same name", new Set(steps.map((step) => step.name)).size, steps.length);
     day.facts.set("steps", String(steps.length));
     const lift = steps.flatMap((step) => step.sets ?? []).filter((set) => set.setting === "lift").map((set) => set.value);
-    day.equal("each move of the lift is a step, and it ends on the ground", [lift.length, lift.at(-1)], [plan.course.moves.lift.count, "ground"]);
-    day.must("the moves are told with the least that any order has", plan.course.least_moves <= plan.course.moves.place.count + plan.course.moves.lift.count);
+    day.equal("each move of the lift is a step, and it ends on the ground", [lift.length, lift.at(-1)], [plan.moves.lift.count, "ground"]);
+    day.must("the moves are told with the least that any order has", plan.least_moves <= plan.moves.place.count + plan.moves.lift.count);
     day.equal("the judge finds nothing, exit code 0", day.run("judge", "--book", day.book, "--store", day.store, json).code, 0);
 
     // The last step of the strip, taken first: a part would come off while its bolts hold it.
     const turned = structuredClone(plan);
-    turned.strip.steps.unshift(turned.strip.steps.pop());
+    turned.steps.unshift(...turned.steps.splice(ofStretch("strip").length - 1, 1));
     writeFileSync(day.file("turned.json"), JSON.stringify(turned));
     const judged = day.run("judge", "--book", day.book, "--store", day.store, day.file("turned.json"));
     day.mustNot("the judge lets a plan through whose last step comes first", judged.code === 0, judged.out);

@@ -12,7 +12,7 @@ pub use ledger::{LedgerCountRecord, LedgerLineRecord, LedgerRecord, OpenLedgersR
 pub use store::{PieceRecord, StoreRecord, TrayRecord};
 pub use vehicle::{VehicleClaimRecord, VehicleListRecord, VehicleSummaryRecord};
 pub use visit::{
-    FigureWordRecord, NextStepRecord, SettingRecord, SettingWordRecord, VisitListRecord, VisitRecord,
+    FigureWordRecord, GoalPlanRecord, NextStepRecord, SettingRecord, SettingWordRecord, VisitListRecord, VisitRecord,
     WentOnRecord,
 };
 
@@ -20,7 +20,7 @@ use crate::load::FaultReport;
 use crate::workshop::carry::{ArchiveHealth, CopyReport, RescueReport, TransferReport};
 use crate::workshop::{VisitId, content_name};
 use faults::FaultRecord;
-use judge::Violation;
+use judge::{UnjudgedClaim, Violation};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -64,18 +64,34 @@ pub struct JudgementRecord {
     pub is_clean: bool,
     /// What does not.
     pub violations: Vec<ViolationRecord>,
+    /// What is claimed and was not tried again.
+    pub not_judged: Vec<UnjudgedClaimRecord>,
+}
+
+/// A claim of a plan that the judge cannot prove.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct UnjudgedClaimRecord {
+    /// Of what: way in, kit, course.
+    pub place: String,
+    /// What is claimed, and what of it was not tried.
+    pub words: String,
 }
 
 impl JudgementRecord {
     /// The record of a judgement.
     #[must_use]
-    pub fn of_violations(violations: &[Violation]) -> Self {
+    pub fn of_judgement(violations: &[Violation], claims: &[UnjudgedClaim]) -> Self {
         let record = |v: &Violation| ViolationRecord {
             code: v.code.to_string(),
             place: v.place.clone(),
             words: v.words.clone(),
         };
-        Self { is_clean: violations.is_empty(), violations: violations.iter().map(record).collect() }
+        let claimed = |c: &UnjudgedClaim| UnjudgedClaimRecord { place: c.place.into(), words: c.words.clone() };
+        Self {
+            is_clean: violations.is_empty(),
+            violations: violations.iter().map(record).collect(),
+            not_judged: claims.iter().map(claimed).collect(),
+        }
     }
 }
 

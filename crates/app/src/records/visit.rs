@@ -143,6 +143,46 @@ impl WentOnRecord {
     }
 }
 
+/// A visit planned on to another goal.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GoalPlanRecord {
+    /// Id of the visit.
+    pub visit: VisitId,
+    /// Key of the state that it leads to; null: the whole job.
+    pub goal: Option<String>,
+    /// Keys of the tasks, those that are done included.
+    pub tasks: Vec<String>,
+    /// How many steps are to be done.
+    pub steps: usize,
+    /// Lasting names of the steps, in order.
+    pub names: Vec<String>,
+    /// Hands-on time and waits, s.
+    pub takes_s: f64,
+    /// Parts that were back and come off again.
+    pub off_again: Vec<String>,
+    /// The same for a person.
+    pub words: String,
+}
+
+impl GoalPlanRecord {
+    /// The record of a plan.
+    #[must_use]
+    pub fn of_plan(visit: &VisitId, made: &crate::workshop::RemadePlan) -> Self {
+        let plan = made.plan();
+        let off_again: Vec<String> = made.again().parts.iter().cloned().collect();
+        Self {
+            visit: visit.clone(),
+            goal: plan.asked.goal.clone(),
+            tasks: plan.asked.tasks.clone(),
+            steps: plan.all_steps().count(),
+            names: plan.all_steps().map(|step| step.name.0.clone()).collect(),
+            takes_s: plan.total_s(),
+            words: crate::text::plan_text::format_goal_plan(plan, &off_again),
+            off_again,
+        }
+    }
+}
+
 /// Several visits.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct VisitListRecord {

@@ -86,6 +86,26 @@ pub fn format_plan(plan: &Plan) -> String {
     out
 }
 
+/// The way from where a visit stands to another goal, for a person.
+#[must_use]
+pub fn format_goal_plan(plan: &Plan, off_again: &[String]) -> String {
+    let count = count_with_noun(plan.all_steps().count(), "step");
+    let takes = spoken_time(plan.total_s());
+    let goal = match &plan.asked.goal {
+        Some(goal) => format!("to `{goal}`"),
+        None => format!("the whole job: {}", plan.asked.tasks.join(", ")),
+    };
+    let mut out = format!("Planned on from where the work stands, {goal}.\n{count}, {takes}.\n");
+    if !off_again.is_empty() {
+        out.push_str(&format!("Comes off again: {}.\n", off_again.join(", ")));
+    }
+    for (phase, sequence) in plan.sequences() {
+        push_sequence(&mut out, plan, phase.spoken_word(), sequence);
+    }
+    out.push_str("\nThe maker's service data always win over anything worked out here.\n");
+    out
+}
+
 fn push_way_in(out: &mut String, plan: &Plan) {
     out.push_str(&heading("what comes off"));
     let mut table = TextTable::new(&[

@@ -7,6 +7,7 @@ mod bundle;
 mod contact;
 pub mod door;
 mod error;
+mod goal;
 mod live;
 mod opening;
 mod own_record;
@@ -21,16 +22,18 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use archive::SqliteArchive;
-use record::{AnyEvent, Event, EventRef, StreamKind, StreamRef, VehicleId, VisitBody, WorkshopRecord};
+use record::{
+    AnyEvent, Event, EventRef, StreamKind, StreamRef, VehicleId, VisitBody, WorkshopRecord,
+};
 use ulid::Ulid;
 
 pub use archive::{
-    ArchiveError, ArchivedStream, EventArchive, JournalHolder, JournalLock, JournalPlace, KeptAside,
-    KeptEvent, content_digest as content_name,
+    ArchiveError, ArchivedStream, EventArchive, JournalHolder, JournalLock, JournalPlace, KeptAside, KeptEvent, content_digest as content_name,
 };
-pub use contact::{DeviceContact, JournalStanding, StreamLength};
 pub use effort::SolverBudget;
+pub use contact::{DeviceContact, JournalStanding, StreamLength};
 pub use error::WorkshopError;
+pub use goal::{GoalChange, WHOLE_JOB};
 pub use live::LiveVisit;
 pub use opening::name_aside;
 pub use own_record::Device;

@@ -8,9 +8,10 @@ use archive::EventArchive;
 use effort::{SolverBudget, SolverEffort, UnwatchedSolver};
 use model::FastenerState;
 use model::plan::Plan;
-use model::progress::{FastenerProgress, Progress};
+use model::progress::{FastenerProgress, Progress, TakenUpAgain};
 use model::{Book, Store};
-use plan::{happening::take_in, remake_plan};
+use plan::goal::{GoalPlan, GoalRequest};
+use plan::{happening::take_in, plan_for_goal, remake_plan};
 use record::{Visit, VisitBody, VisitId};
 
 use super::{Workshop, WorkshopError, bundle, now_ms};
@@ -33,9 +34,22 @@ pub struct RemadePlan {
     events: u64,
     why: String,
     saves_s: f64,
+    again: TakenUpAgain,
 }
 
 impl RemadePlan {
+    /// The plan.
+    #[must_use]
+    pub const fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// What was back in its place and is taken up again.
+    #[must_use]
+    pub const fn again(&self) -> &TakenUpAgain {
+        &self.again
+    }
+
     /// Seconds saved against the plan that it replaces; negative where there is now more to do.
     #[must_use]
     pub const fn saves_s(&self) -> f64 {
@@ -61,13 +75,40 @@ impl RestPlanInput {
         let progress = self.progress_so_far();
         let plan = remake_plan(&self.book, &self.store, &self.plan, &progress, &[], budget)
             .map_err(|error| WorkshopError::Rest(error.to_string()))?;
-        let found = judge::judge_rest(&self.book, &self.store, &plan, &progress);
+        self.judged_rest(GoalPlan { plan, again: TakenUpAgain::default() }, &progress)
+    }
+
+    /// Plans the way from here to another goal: a task more or fewer, a state of the book, or the whole job again.
+    ///
+    /// # Errors
+    /// As [`RestPlanInput::plan_rest`].
+    pub(super) fn plan_to_goal(
+        self,
+        request: &GoalRequest,
+        budget: SolverBudget<'_>,
+    ) -> Result<RemadePlan, WorkshopError> {
+        let mut progress = self.progress_so_far();
+        let made = plan_for_goal(&self.book, &self.store, &self.plan, &progress, request, budget)
+            .map_err(|error| WorkshopError::Rest(error.to_string()))?;
+        progress.take_up_again(&made.again);
+        self.judged_rest(made, &progress)
+    }
+
+    /// The tasks that the plan in force is for, those that are done included.
+    #[must_use]
+    pub(super) fn tasks_asked(&self) -> &[String] {
+        &self.plan.asked.tasks
+    }
+
+    fn judged_rest(self, made: GoalPlan, progress: &Progress) -> Result<RemadePlan, WorkshopError> {
+        let GoalPlan { plan, again } = made;
+        let found = judge::judge_rest(&self.book, &self.store, &plan, progress);
         if let Some(first) = found.first() {
             let words = format!("the judge rejects the plan for the rest: {} {}", first.place, first.words);
             return Err(WorkshopError::Rest(words));
         }
         let saves_s = self.plan.total_s() - plan.total_s();
-        Ok(RemadePlan { visit: self.visit, plan, events: self.events, why: self.why, saves_s })
+        Ok(RemadePlan { visit: self.visit, plan, events: self.events, why: self.why, saves_s, again })
     }
 
     /// Where the work is, with the usual steps of what happened.
@@ -137,7 +178,7 @@ impl Workshop {
         self.carry_out_command(
             &remade.visit,
             &device,
-            &VisitBody::Planned { plan, why: remade.why.clone() }.into(),
+            &VisitBody::Planned { plan, why: remade.why.clone(), again: remade.again.clone() }.into(),
         )?;
         Ok(true)
     }

@@ -77,6 +77,12 @@ pub(crate) static BOOK: LazyLock<FieldTable<BookDraft>> = LazyLock::new(|| {
         "What must hold at every moment.",
     )
     .optional(
+        "goal",
+        rows(items, &world::GOAL).under_headings(),
+        list_at!(goals),
+        "States that a visit may be brought to before it is whole.",
+    )
+    .optional(
         "condition",
         rows(items, &basics::CONDITION).under_headings(),
         list_at!(conditions),

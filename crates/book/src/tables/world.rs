@@ -8,7 +8,7 @@ use fields::{
 };
 use model::{
     ActWorld, Known, Setting, SettingEffect, SettingId, SettingKind, SettingWay, SpecialToolId, StationId,
-    WorldNeed, WorldThing,
+    VisitGoal, WorldNeed, WorldThing,
 };
 
 use super::basics::{ABOUT_KEY, ABOUT_TITLE, ASSUMED_TIME, CAUTION, KEY_OF_TITLE, ids_at, known_work_time};
@@ -242,6 +242,16 @@ pub(crate) static SETTING: LazyLock<FieldTable<SettingDraft>> = LazyLock::new(||
             list_at!(ways),
             "The ways from value to value.",
         )
+});
+
+pub(crate) static GOAL: LazyLock<FieldTable<VisitGoal>> = LazyLock::new(|| {
+    let blank = || VisitGoal { key: String::new(), title: String::new(), needs: Vec::new() };
+    FieldTable::new("goal", blank)
+        .required("key", own_key(), at!(key), ABOUT_KEY)
+        .such_as("\"roll\"")
+        .required("title", text(), at!(title), ABOUT_TITLE)
+        .such_as("\"fit to roll\"")
+        .required("needs", NeedsForm, at!(needs), "What has to hold at its end, all of it.")
 });
 
 pub(crate) static RULE: LazyLock<FieldTable<WorldRuleDraft>> = LazyLock::new(|| {

@@ -1,5 +1,6 @@
 //! `traywright demo`: the main job on the invented books.
 
+use super::plan::SearchLimitArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
@@ -20,9 +21,8 @@ pub struct DemoCommand {
     /// Folder to write the sheets into.
     #[arg(long, default_value = "out", value_name = "FOLDER")]
     out: PathBuf,
-    /// Time limit for each book.
-    #[arg(long, default_value_t = 20.0)]
-    seconds: f64,
+    #[command(flatten)]
+    limits: SearchLimitArguments,
     /// Port of the bench pages; 0 takes a free one.
     #[arg(long, default_value_t = 7420)]
     port: u16,
@@ -41,7 +41,8 @@ impl DemoCommand {
             vehicle: String::from("A"),
             tasks: Vec::new(),
             objective: KitObjective::Balanced,
-            seconds: self.seconds,
+            seconds: self.limits.seconds,
+            stop_after_s: self.limits.stop_after_s,
             seed: 1,
             threads: 2,
         };
@@ -81,7 +82,7 @@ impl DemoCommand {
             Some(visit) => visit,
             None => {
                 let line = ProgressLine::new();
-                let begun = begin_half_way_visit(&mut workshop, &self.from, self.seconds, &line);
+                let begun = begin_half_way_visit(&mut workshop, &self.from, self.limits.seconds, &line);
                 line.clear_line();
                 begun?
             }

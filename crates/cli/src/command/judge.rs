@@ -26,11 +26,16 @@ impl JudgeCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let (book, store) = (load::load_book(&self.book)?, load::load_store(&self.store)?);
-        let violations = app::find_plan_violations(&book, &store, &load::load_plan(&self.plan)?);
+        let plan = load::load_plan(&self.plan)?;
+        let violations = app::find_plan_violations(&book, &store, &plan);
+        let claims = app::list_unjudged_claims(&book, &store, &plan);
         if self.json {
-            print_json("judge", &JudgementRecord::of_violations(&violations))?;
+            print_json("judge", &JudgementRecord::of_judgement(&violations, &claims))?;
         } else if violations.is_empty() {
-            print_answer("clean: every claim of the plan holds\n")?;
+            print_answer("clean: the plan breaks no rule\n")?;
+            for claim in &claims {
+                print_answer(&text::table::bullet("not judged ", &claim.to_string()))?;
+            }
         } else {
             for v in &violations {
                 print_answer(&text::table::bullet(

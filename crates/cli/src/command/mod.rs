@@ -6,6 +6,7 @@ pub mod demo;
 pub mod driver;
 pub mod finish;
 pub mod friction;
+pub mod goal;
 pub mod journal;
 pub mod judge;
 pub mod kit;

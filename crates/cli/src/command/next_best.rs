@@ -38,7 +38,8 @@ impl NextBestCommand {
             vehicle: String::from("A"),
             tasks: Vec::new(),
             objective: KitObjective::LeastToBuy,
-            seconds: 20.0,
+            seconds: None,
+            stop_after_s: None,
             seed: 1,
             threads: 2,
         };

@@ -22,6 +22,18 @@ pub enum ObjectiveArgument {
     Balanced,
 }
 
+/// How long a search for a plan goes on.
+#[derive(Debug, Args)]
+pub struct SearchLimitArguments {
+    /// Work of the search, as seconds of an ordinary computer; without it what suits the job. The same number gives the
+    /// same plan on every computer.
+    #[arg(long)]
+    pub(super) seconds: Option<f64>,
+    /// Stop the search by the clock after that many seconds, with the best plan so far.
+    #[arg(long = "stop-after", value_name = "SECONDS")]
+    pub(super) stop_after_s: Option<f64>,
+}
+
 /// Book, store, tasks and limits of a plan.
 #[derive(Debug, Args)]
 pub struct PlanArguments {
@@ -40,9 +52,8 @@ pub struct PlanArguments {
     /// Letter or short name that starts this vehicle's slots.
     #[arg(long, default_value = "A")]
     vehicle: String,
-    /// Time limit of the search.
-    #[arg(long, default_value_t = 20.0)]
-    seconds: f64,
+    #[command(flatten)]
+    limits: SearchLimitArguments,
     /// Seed of all random choices.
     #[arg(long, default_value_t = 1)]
     seed: u64,
@@ -89,7 +100,8 @@ impl PlanArguments {
             vehicle: self.vehicle.clone(),
             tasks: self.tasks.clone(),
             objective,
-            seconds: self.seconds,
+            seconds: self.limits.seconds,
+            stop_after_s: self.limits.stop_after_s,
             seed: self.seed,
             threads: self.threads,
         }

@@ -1,6 +1,7 @@
 //! `traywright print`: the sheets of a plan or a visit as a PDF, or as a page that prints.
 
 use super::journal::JournalArguments;
+use super::plan::SearchLimitArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
@@ -57,9 +58,8 @@ pub struct PrintCommand {
     /// Letter or short name that starts this vehicle's slots.
     #[arg(long, default_value = "A")]
     vehicle: String,
-    /// Time limit of the planning.
-    #[arg(long, default_value_t = 20.0)]
-    seconds: f64,
+    #[command(flatten)]
+    limits: SearchLimitArguments,
     /// Size of the paper.
     #[arg(long, value_enum, default_value = "a4")]
     size: PaperSizeArgument,
@@ -132,7 +132,8 @@ impl PrintCommand {
             vehicle: self.vehicle.clone(),
             tasks: self.tasks.clone(),
             objective: KitObjective::Balanced,
-            seconds: self.seconds,
+            seconds: self.limits.seconds,
+            stop_after_s: self.limits.stop_after_s,
             seed: 1,
             threads: 2,
         };

@@ -1,6 +1,8 @@
 //! `traywright visit`: a vehicle's stay, opened, shown, carried to another computer.
 
+use super::goal::{AddTaskCommand, DropTaskCommand, PlanToCommand};
 use super::journal::JournalArguments;
+use super::plan::SearchLimitArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
@@ -27,6 +29,9 @@ pub enum VisitSubcommand {
     Figure(GiveFigureCommand),
     Setting(ChangeSettingCommand),
     GoOn(GoOnCommand),
+    AddTask(AddTaskCommand),
+    DropTask(DropTaskCommand),
+    PlanTo(PlanToCommand),
 }
 
 /// Opens a visit: planned with a book and a store, or without them.
@@ -51,9 +56,8 @@ pub struct NewVisitCommand {
     /// Distance driven, with its unit: "412300 km".
     #[arg(long, value_name = "DISTANCE")]
     odometer: Option<String>,
-    /// Time limit of the planning.
-    #[arg(long, default_value_t = 20.0)]
-    seconds: f64,
+    #[command(flatten)]
+    limits: SearchLimitArguments,
     #[command(flatten)]
     journal: JournalArguments,
     /// Print the answer as JSON, for other programs.
@@ -197,6 +201,9 @@ impl VisitSubcommand {
             Self::Figure(figure) => figure.run_command(),
             Self::Setting(setting) => setting.run_command(),
             Self::GoOn(go_on) => go_on.run_command(),
+            Self::AddTask(add) => add.run_command(),
+            Self::DropTask(drop) => drop.run_command(),
+            Self::PlanTo(to) => to.run_command(),
         }
     }
 }
@@ -225,7 +232,8 @@ impl NewVisitCommand {
             vehicle: self.vehicle.clone(),
             tasks: self.tasks,
             objective: KitObjective::Balanced,
-            seconds: self.seconds,
+            seconds: self.limits.seconds,
+            stop_after_s: self.limits.stop_after_s,
             seed: 1,
             threads: 2,
         };
@@ -285,9 +293,7 @@ impl ImportVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let place = self.journal.journal_path();
         let carried = match door::find_server(place)? {
-            Some(server) => {
-                door::ask_server(place, &server, DoorTask::Import, &self.from)?.into_transfer()?
-            }
+            Some(server) => door::ask_server(place, &server, DoorTask::Import, &self.from)?.into_transfer()?,
             None => self.journal.open_or_make_workshop("visit import")?.import_visit_file(&self.from)?,
         };
         let ids: Vec<&str> = carried.visits.iter().map(VisitId::as_str).collect();

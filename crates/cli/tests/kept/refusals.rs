@@ -146,12 +146,12 @@ const REFUSED: &[&str] = &[
     "print no-such-sheet {job}",
     "print labels {job} --labels letter-30",
     "print labels {job} --skip 99",
-    "print hole-cards --book demo/books/tern-24 --store demo/store --task renew-thermostat --seconds 600",
+    "print hole-cards --book demo/books/tern-24 --store demo/store --task renew-thermostat",
     "demo --from {tmp}/empty --no-serve --out {tmp}/out",
 ];
 
 /// A small job of the demo.
-const JOB: &str = "--book demo/books/tern-24 --store demo/store --task renew-thermostat --seconds 600";
+const JOB: &str = "--book demo/books/tern-24 --store demo/store --task renew-thermostat";
 
 #[test]
 fn every_command_says_what_it_cannot_use() {

@@ -15,6 +15,7 @@ use crate::case::{PlanCase, condition_by_key, step_place};
 use crate::replay::wanted_stages;
 use crate::sums::{self, SetupState};
 use crate::{FoundViolations, Violation, names, same_figure, world};
+use crate::{cautions, figures, hole_order, mix_ups, slot_places, slots, texts};
 use model::FastenerState;
 use model::plan::{Plan, Step, StepKind};
 use model::progress::{FastenerProgress, Progress};
@@ -34,8 +35,20 @@ pub fn judge_rest(book: &Book, store: &Store, plan: &Plan, progress: &Progress) 
     }
     judge_end_of_rest(&case, &now, &mut found);
     judge_rest_sums(&case, progress, &mut found);
+    judge_what_is_read(&case, progress, &mut found);
     world::judge_course_of_progress(&case, progress, &mut found);
     found.0
+}
+
+/// Figures, order of holes, words, cautions and slots: what is read is the same for a rest as for a whole plan.
+fn judge_what_is_read(case: &PlanCase, progress: &Progress, found: &mut FoundViolations) {
+    hole_order::judge_hole_orders(case, found);
+    figures::judge_action_figures(case, found);
+    texts::judge_texts(case, progress, found);
+    cautions::judge_cautions(case, progress, found);
+    slots::judge_slots(case, found);
+    slot_places::judge_slot_places(case, found);
+    mix_ups::judge_mix_ups(case, found);
 }
 
 /// State of the job while its steps are replayed.
@@ -175,7 +188,8 @@ fn replay_step_at_clock<'a>(
     at: &str,
     found: &mut FoundViolations,
 ) {
-    if step.kind != StepKind::Cap {
+    // A lift may have to move before anyone gets at the opening.
+    if !matches!(step.kind, StepKind::Cap | StepKind::Set) {
         for opening in core::mem::take(&mut now.open) {
             found.add("R402", at, format!("opening `{}` is left open", case.book.opening(opening).key));
         }
@@ -211,6 +225,9 @@ pub(crate) fn replay_timed_steps(case: &PlanCase, steps: &[(&Step, f64, f64)], f
 
 fn judge_end_of_rest(case: &PlanCase, now: &ReplayState, found: &mut FoundViolations) {
     let book = case.book;
+    if case.plan.asked.goal.is_some() {
+        return judge_nothing_hangs(case, now, found);
+    }
     for opening in now.open.iter().chain(&now.capped) {
         found.add("R402", "end", format!("opening `{}` is left capped or open", book.opening(*opening).key));
     }
@@ -239,6 +256,27 @@ fn judge_end_of_rest(case: &PlanCase, now: &ReplayState, found: &mut FoundViolat
     }
     for extra in now.progress.extra.iter().filter(|e| !now.extras.contains(e.key.as_str())) {
         found.add("R805", "end", format!("extra step `{}` is not done", extra.key));
+    }
+}
+
+/// A plan to a state leaves the rest of the job as it is, but no part half undone and no opening open; the state itself is a
+/// matter of the world.
+fn judge_nothing_hangs(case: &PlanCase, now: &ReplayState, found: &mut FoundViolations) {
+    let book = case.book;
+    for opening in &now.open {
+        found.add("R402", "end", format!("opening `{}` is left open", book.opening(*opening).key));
+    }
+    for part in book.part_ids().filter(|part| !now.off.contains(part)) {
+        let hangs = |id: &FixingId| {
+            let holes = 0..book.fixing(*id).holes.len() as u16;
+            let mut states = holes.map(|hole| now.fastener((*id, hole)).state);
+            states.any(|state| state != FastenerState::InPlace && !state.is_done())
+        };
+        if let Some(id) = book.fixings_of(part).find(hangs) {
+            let words =
+                format!("part `{}` is left hanging: `{}` is half done", book.part(part).key, book.fixing(id).key);
+            found.add("R806", "end", words);
+        }
     }
 }
 

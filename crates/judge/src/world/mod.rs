@@ -45,7 +45,7 @@ use trade::TradeWatch;
 use values::ReplayedWorld;
 
 /// J620 no course, J621 needs, J622 and J623 rules, J624 ways and effects, J625 the end, J626 order of parts, J628 and J629
-/// moves, J630 loosening, J631 and J632 plugs, J654 times of ways; returns the special tools of the ways taken.
+/// moves, J630 loosening, J631 and J632 plugs, J633 and J634 hanging parts and tension, J654 times of ways; returns the special tools of the ways taken.
 pub(crate) fn judge_world(case: &PlanCase, found: &mut FoundViolations) -> BTreeSet<SpecialToolId> {
     judge_course_of_progress(case, &Progress::default(), found)
 }
@@ -176,6 +176,10 @@ impl<'a> WorldReplay<'a> {
 
     /// J625: every setting is at one of its end values.
     fn judge_end(&self, found: &mut FoundViolations) {
+        let asked = self.case.plan.asked.goal.as_ref();
+        if let Some(key) = asked {
+            return self.judge_state_reached(key, found);
+        }
         for (setting, value) in self.case.book.settings.iter().zip(&self.world.values().settings) {
             if !values::is_value_in(setting.end, *value) {
                 let words = format!(
@@ -186,6 +190,19 @@ impl<'a> WorldReplay<'a> {
                 );
                 found.add("J625", "end", words);
             }
+        }
+    }
+
+    /// J625 for a plan to a state: all that the state asks holds at the end.
+    fn judge_state_reached(&self, key: &str, found: &mut FoundViolations) {
+        let book = self.case.book;
+        let Some(goal) = book.goal_by_key(key) else {
+            found.add("J102", "asked", format!("there is no goal `{key}`"));
+            return;
+        };
+        let end = self.world.values();
+        for need in goal.needs.iter().filter(|need| !end.allows(need)) {
+            found.add("J625", "end", end.unmet_words(book, &goal.title, need));
         }
     }
 }

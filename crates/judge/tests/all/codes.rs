@@ -12,7 +12,9 @@ use model::{
 };
 use units::{Angle, Force, Length, Torque};
 
-fn check(code: &str, change: impl Fn(&mut Book, &mut Store, &mut Plan)) {
+/// Changes the right job, and finds a code in what the judge says of it.
+#[track_caller]
+pub fn check(code: &str, change: impl Fn(&mut Book, &mut Store, &mut Plan)) {
     let (mut book, mut store, mut plan) = (things::book(), things::store(), plan());
     change(&mut book, &mut store, &mut plan);
     let found = judge::judge_plan(&book, &store, &plan);

@@ -64,6 +64,7 @@ fn every_code_has_its_sentences() {
     super::refit_order();
     super::sums_and_figures();
     super::sheets();
+    crate::read::say_all();
     bent::bend_plans();
     bent::bend_rests();
     bent::bend_calendars();

@@ -7,10 +7,11 @@ use crate::things;
 use model::plan::{
     CapLine, ConditionMade, Coverage, DutyLine, Kit, KitLine, KitObjective, PLAN_FORMAT, PartOff, Plan,
     PlanInputs, Readiness, ReadinessVerdict, ReadinessVerdicts, SlotLine, StackLine, Step, StepAction,
-    StepKind, StepSequence, WayIn,
+    StepKind, StepName, StepSequence, WayIn,
 };
 use model::{
-    Act, Book, KeepPlace, OutcomeUnit, ReachVerdict, SlotAddress, SolverOutcome, SolverStanding, StorePlace,
+    Act, Book, HoleOrderOrigin, KeepPlace, OutcomeUnit, ReachVerdict, SlotAddress, SolverOutcome,
+    SolverStanding, StorePlace,
 };
 
 pub fn outcome() -> SolverOutcome {
@@ -25,7 +26,7 @@ pub fn outcome() -> SolverOutcome {
 
 pub fn plan() -> Plan {
     let off = |part: &str| PartOff { part: part.into(), way: None, because: Vec::new() };
-    Plan {
+    let plan = Plan {
         format: PLAN_FORMAT.into(),
         book: "bench".into(),
         book_title: "invented bench".into(),
@@ -37,7 +38,9 @@ pub fn plan() -> Plan {
             objective: KitObjective::LeastToCarry,
             seed: 1,
             threads: 1,
-            seconds: 1.0,
+            seconds: None,
+            stop_after_s: None,
+            goal: None,
         },
         way_in: WayIn {
             parts: vec![off("cover"), off("unit")],
@@ -65,8 +68,10 @@ pub fn plan() -> Plan {
         ],
         mix_ups: Vec::new(),
         readiness: readiness(),
+        amiss: Vec::new(),
         course: None,
-    }
+    };
+    crate::spoken::spoken(&things::book(), plan)
 }
 
 /// Torque, time, setting and force of a duty.
@@ -85,7 +90,7 @@ pub fn duty(fixing: &str, act: Act, stage: Option<u8>, stack: &str, figures: Dut
         seconds: figures.1,
         setting_n_m: figures.2,
         force_n: figures.3,
-        hole_order: None,
+        hole_order: (act == Act::Tighten).then_some(HoleOrderOrigin::Positions),
     }
 }
 
@@ -101,8 +106,16 @@ fn duties() -> Vec<DutyLine> {
 }
 
 pub fn stack(id: &str, pieces: &[&str]) -> StackLine {
-    let pieces = pieces.iter().map(|p| (*p).into()).collect();
-    StackLine { id: id.into(), pieces, hold: Vec::new(), words: String::new() }
+    let pieces: Vec<String> = pieces.iter().map(|p| (*p).into()).collect();
+    let store = things::store();
+    let shape = |key: &String| store.pieces.iter().find(|piece| piece.key == *key).map(Into::into);
+    let shapes = pieces.iter().filter_map(shape).collect();
+    let words = match id {
+        "S1" => "10 mm 1/4 in, ratchet",
+        "S2" => "bare hand",
+        _ => "10 mm 1/4 in, wrench",
+    };
+    StackLine { id: id.into(), pieces, shapes, hold: Vec::new(), words: words.into() }
 }
 
 pub fn kit_line(key: &str, duties: u32) -> KitLine {
@@ -157,6 +170,7 @@ pub fn readiness() -> Readiness {
 pub fn step(number: u32, kind: StepKind, part: Option<&str>, (setup_s, work_s): (f64, f64)) -> Step {
     Step {
         number,
+        name: StepName::default(),
         kind,
         station: "front".into(),
         text: String::new(),
@@ -188,9 +202,7 @@ pub fn with(step: Step, fixing: &str, actions: &[(usize, &[&str], &str, Option<&
 }
 
 pub fn sequence(steps: Vec<Step>) -> StepSequence {
-    let setup_s = steps.iter().map(|s| s.setup_s).sum();
-    let work_s = steps.iter().map(|s| s.work_s).sum();
-    StepSequence { steps, outcome: outcome(), setup_s, work_s, wait_s: 0.0 }
+    StepSequence::of_steps(steps)
 }
 
 fn strip() -> StepSequence {

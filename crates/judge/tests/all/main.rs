@@ -2,6 +2,8 @@
 
 mod codes;
 mod known;
+mod read;
+mod spoken;
 mod things;
 mod world;
 mod world_things;

@@ -6,7 +6,7 @@ use model::{
     FastenerKind, FigureOrigins, Fixing, Grip, GripApproach, GripFit, Handle, HandleStyle, HeadDimensions,
     Hole, Lubrication, Need, Opening, OpeningId, OutlineSection, Part, PartId, PatternRule, Piece, PieceKind,
     PieceLink, Retention, Sight, Stage, StageTarget, Station, StationId, Store, StorePlace, TappedIn, Task,
-    TaskKind, Tightening, TorqueMeasure,
+    TaskKind, Tightening, TorqueMeasure, Tray,
 };
 use units::{Angle, Duration, Force, Length, Mass, Range, Torque};
 
@@ -47,6 +47,7 @@ pub fn book() -> Book {
         special_tools: Vec::new(),
         measures: Vec::new(),
         rules: Vec::new(),
+        goals: Vec::new(),
         settings: Vec::new(),
     }
 }
@@ -237,8 +238,13 @@ pub fn store() -> Store {
         title: "invented store".into(),
         pieces: vec![socket, ratchet, wrench],
         cart_places: None,
-        trays: Vec::new(),
+        trays: vec![tray()],
     }
+}
+
+fn tray() -> Tray {
+    let (width, depth, height) = (mm(50.0), mm(60.0), mm(30.0));
+    Tray { key: "T1".into(), rows: 2, columns: 3, width, depth, height }
 }
 
 fn grip() -> Grip {

@@ -1,10 +1,11 @@
 //! A plan of one course keeps its book's world, and each way to break it is told by its own code.
 
+use crate::spoken::spoken;
 use crate::things;
 use crate::world_things::*;
 use judge::Violation;
 use judge::calendar::{JudgedHours, JudgedLimits, JudgedSteps, judge_calendar};
-use model::plan::{Plan, Step, StepSequence};
+use model::plan::{Plan, Step, StepKind, StepSequence};
 use model::progress::Progress;
 use model::{
     ActWorld, Book, Caution, PartKind, PartStanding, SignalWord, SpecialTool, SpecialToolId, StationId,
@@ -29,6 +30,9 @@ pub fn say_all() -> Vec<Violation> {
     moves_and_bounds();
     a_course_belongs_to_a_world();
     what_holds_the_engine_is_asked_where_no_rule_says_it();
+    hanging_parts_tension_and_drains();
+    a_state_is_reached_and_nothing_hangs();
+    names_and_what_is_amiss();
     SAID.take()
 }
 
@@ -65,6 +69,7 @@ fn check_moves(codes: &[&str], moves: (u32, u32, u32), change: impl Fn(&mut Book
     let (mut book, mut plan) = (book(), plan());
     change(&mut book, &mut plan);
     settle(&mut plan, moves);
+    let plan = spoken(&book, plan);
     assert_eq!(codes_of(&book, &plan), codes);
 }
 
@@ -186,7 +191,7 @@ fn changes_of_settings_are_ways_of_the_book() {
 
 #[test]
 fn the_tool_of_a_way_is_at_hand_or_shown_as_missing() {
-    check(&["J906"], |b, _| {
+    check(&["J906", "J915", "J916"], |b, _| {
         let (key, title, specification) = ("pole-jack".into(), "pole jack".into(), "500 kg".into());
         b.special_tools.push(SpecialTool { key, title, specification, can_be_made: false });
         b.settings[1].ways[0].special_tools.push(SpecialToolId::new(0));
@@ -378,4 +383,78 @@ fn what_holds_the_engine_is_asked_where_no_rule_says_it() {
     let mountings = told.parts.iter_mut().filter(|part| ["left", "right"].contains(&part.key.as_str()));
     mountings.for_each(|part| part.kind = Some(PartKind::Mounting));
     assert!(!codes_of(&told, &plan()).contains(&"J912"));
+}
+
+#[test]
+fn hanging_parts_tension_and_drains() {
+    // The sensor hangs on nothing while the battery is seen to.
+    let (book_now, mut hangs) = (book(), plan());
+    let lifts_it = |s: &Step| s.kind == StepKind::Remove && s.part.as_deref() == Some("sensor");
+    let at = hangs.strip.steps.iter().position(lifts_it).expect("the sensor comes off");
+    let other = hangs.strip.steps[0].clone();
+    hangs.strip.steps.insert(at, other);
+    settle(&mut hangs, (4, 2, 16));
+    assert!(codes_of(&book_now, &hangs).contains(&"J633"));
+
+    let mut belted = book();
+    (belted.parts[0].kind, belted.parts[1].kind) = (Some(PartKind::Tensioner), Some(PartKind::Belt));
+    assert!(codes_of(&belted, &plan()).contains(&"J634"), "the left part goes on after the right one is tight");
+
+    let (mut drained, mut filled) = (book(), plan());
+    drained.conditions[0].kind = model::ConditionKind::Drained;
+    drained.conditions[0].needs = vec![model::Need::Off(SENSOR)];
+    drained.parts[2].kind = Some(PartKind::Drain);
+    let refit = &mut filled.refit.steps;
+    let at = refit.iter().position(|s| s.kind == StepKind::Restore).expect("the battery is seen to");
+    let fill = Step { kind: StepKind::Fill, ..refit.remove(at) };
+    refit.insert(0, fill);
+    settle(&mut filled, (4, 2, 16));
+    assert!(codes_of(&drained, &filled).contains(&"J635"));
+}
+
+/// What the judge says of a plan to a state from a progress.
+fn codes_to_state(plan: &Plan, progress: &Progress) -> Vec<&'static str> {
+    let found = judge::judge_rest(&book(), &things::store(), plan, progress);
+    SAID.with_borrow_mut(|said| said.extend(found.clone()));
+    found.iter().map(|v| v.code).collect()
+}
+
+#[test]
+fn a_state_is_reached_and_nothing_hangs() {
+    let mut to_roll = plan();
+    (to_roll.strip, to_roll.work, to_roll.refit) = Default::default();
+    to_roll.asked.goal = Some(model::GOAL_TO_ROLL.into());
+    settle(&mut to_roll, (0, 0, 0));
+    let mut progress = Progress::default();
+    let ends = |progress: &Progress, plan: &Plan| -> Vec<&'static str> {
+        let codes = codes_to_state(plan, progress);
+        codes.into_iter().filter(|code| ["J625", "R806", "J102"].contains(code)).collect()
+    };
+    assert_eq!(ends(&progress, &to_roll), Vec::<&str>::new(), "untouched and on the ground");
+    let loose = model::progress::FastenerProgress { state: model::FastenerState::Freed, passes: 0 };
+    progress.set_fastener("right-bolt", &book().fixings[0].holes[0].label, loose);
+    assert_eq!(ends(&progress, &to_roll), ["R806"]);
+    progress.settings.insert("lift".into(), "up".into());
+    assert_eq!(ends(&progress, &to_roll), ["R806", "J625"]);
+    to_roll.asked.goal = Some("fly".into());
+    assert!(ends(&progress, &to_roll).contains(&"J102"));
+}
+
+#[test]
+fn names_and_what_is_amiss() {
+    let mut twice = plan();
+    for step in &mut twice.strip.steps[..2] {
+        step.name = model::plan::StepName("undo.it".into());
+    }
+    assert!(codes_of(&book(), &twice).contains(&"J107"));
+    // As a file has it: the first two steps change places, and a piece calls itself something else.
+    let told = serde_json::to_value(plan()).expect("a plan has a shape");
+    let read = |told: serde_json::Value| serde_json::from_value::<Plan>(told).expect("the shape of plans");
+    assert_eq!(read(told.clone()), plan());
+    let mut turned = told.clone();
+    turned["steps"].as_array_mut().expect("a list").swap(0, 1);
+    assert!(codes_of(&book(), &read(turned)).contains(&"J106"));
+    let mut renamed = told;
+    renamed["stacks"][0]["pieces"][0]["kind"] = "extension".into();
+    assert!(codes_of(&book(), &read(renamed)).contains(&"J105"));
 }

@@ -125,7 +125,7 @@ fn fixings() -> Vec<Fixing> {
     let clip = model::FastenerKind::Clip;
     vec![
         Fixing { world: told, ..bolt("right-bolt", RIGHT) },
-        Fixing { kind: clip, ..by_hand("left-clip", LEFT) },
+        Fixing { kind: clip, keep: Some(KeepPlace::OnPart), ..by_hand("left-clip", LEFT) },
         bolt("sensor-bolt", SENSOR),
         by_hand("sensor-plug", SENSOR),
     ]
@@ -171,7 +171,7 @@ pub fn plan() -> Plan {
     let known = crate::known::plan();
     let mut ready = readiness();
     (ready.caps, ready.coverage) = (Vec::new(), Coverage { proven: 4, ..Coverage::default() });
-    Plan {
+    let plan = Plan {
         book: "world".into(),
         asked: model::plan::PlanInputs { tasks: vec!["look".into(), "turn".into()], ..known.asked.clone() },
         way_in: WayIn {
@@ -195,6 +195,7 @@ pub fn plan() -> Plan {
             ..step(11, StepKind::Inspect, None, (0.0, 30.0))
         }]),
         refit: refit(),
+        amiss: Vec::new(),
         course: Some(course()),
         slots: vec![
             slot(&book, "right-bolt", "A-T1-01", KeepPlace::Tray, 1),
@@ -204,7 +205,8 @@ pub fn plan() -> Plan {
         ],
         readiness: ready,
         ..known
-    }
+    };
+    crate::spoken::spoken(&book, plan)
 }
 
 fn course() -> CourseOutcome {

@@ -50,7 +50,7 @@ pub mod work_units;
 mod world_order;
 pub mod write;
 
-use effort::{RandomSeed, SolverBudget, SolverWatch};
+use effort::{RandomSeed, SolverBudget, SolverEffort, SolverWatch};
 use model::plan::Step;
 use model::{Book, ConditionId, SolverStanding};
 
@@ -66,15 +66,20 @@ use improve::{CooledCourse, CourseCooling, WALKS};
 use machine::PackedWorld;
 use problem::{CourseProblem, CourseStart};
 
-/// Tries of a walk that suit a problem: a number for each unit, within limits.
-const TRIES_PER_UNIT: u64 = 700;
-const MIN_TRIES: u64 = 4_000;
-const MAX_TRIES: u64 = 250_000;
+/// Tries of a walk in one round: a number for each unit, within limits, whatever the rounds.
+const TRIES_PER_UNIT: u64 = 140;
+const MIN_TRIES: u64 = 1_500;
+const MAX_TRIES: u64 = 50_000;
+/// Rounds where nobody asks for more or fewer.
+pub const USUAL_ROUNDS: u32 = 5;
 /// Tries of a walk where an order is kept.
 const KEPT_TRIES_PER_UNIT: u64 = 100;
 const MAX_KEPT_TRIES: u64 = 12_000;
-/// Temperature at the start: about a change of place (assumption, from trials).
+/// Temperature at the start of the first round: about a change of place (assumption, from trials).
 const HOT_S: f64 = 60.0;
+/// The temperature that a round starts from, as a share of that of the round before, and the least of all rounds.
+const ROUND_COOLER_FRACTION: f64 = 0.7;
+const LEAST_HOT_S: f64 = 8.0;
 /// Separates the dice of the walks (the golden ratio's fraction in 64 bits).
 const APART: u64 = 0x9e37_79b9_7f4a_7c15;
 
@@ -144,7 +149,8 @@ pub fn solve_course(
         Some(course) => {
             let cooling = cooling_for(&problem, true, request.settings, budget);
             let threads = request.settings.threads;
-            (cool_walks(&problem, &start, course.clone(), cooling, threads, budget), None)
+            let walks = CoolWalks { problem: &problem, start: &start, threads, budget };
+            (walks.cool_round(course.clone(), cooling, 0.0), None)
         }
         None => search_course(&problem, &start, request.settings, budget)
             .map_err(|end| end.explain(request.book, &job, &problem, &start, budget.watch))?,
@@ -209,46 +215,74 @@ pub fn search_course(
 ) -> Result<(CooledCourse, Option<u32>), DeadEnd> {
     let (first, fewest_moves) = first_course(problem, start, budget.watch)?;
     let cooling = cooling_for(problem, false, settings, budget);
-    Ok((cool_walks(problem, start, first, cooling, settings.threads, budget), fewest_moves))
+    let walks = CoolWalks { problem, start, threads: settings.threads, budget };
+    Ok((walks.cool_rounds(first, cooling), fewest_moves))
 }
 
-/// The best of [`WALKS`] walks, each by its own dice; the first reports how far it is.
-fn cool_walks(
-    problem: &CourseProblem,
-    start: &CourseStart,
-    first: Vec<u16>,
-    cooling: CourseCooling,
+/// Walks of one problem.
+struct CoolWalks<'a> {
+    problem: &'a CourseProblem,
+    start: &'a CourseStart,
     threads: usize,
-    budget: &SolverBudget<'_>,
-) -> CooledCourse {
-    let followers = CheapestFollowers::new(&problem.order);
-    let walk = |number: usize, watch: &dyn SolverWatch| {
-        let seed = cooling.seed ^ APART.wrapping_mul(number as u64);
-        let cooling = CourseCooling { seed, ..cooling };
-        improve::improve_course(problem, start, &followers, first.clone(), cooling, watch)
-    };
-    let stopped = core::sync::atomic::AtomicBool::new(false);
-    let mut found: Vec<Option<CooledCourse>> = Vec::new();
-    let threads = threads.clamp(1, WALKS);
-    for round in (0..WALKS).step_by(threads) {
-        budget.watch.report_progress("planning the order of work", round as f64 / WALKS as f64);
-        let flag = improve::StopFlag(&stopped);
-        let (walk, flag) = (&walk, &flag);
-        let mut of_round: Vec<Option<CooledCourse>> = std::thread::scope(|scope| {
-            let others: Vec<_> = (round + 1..(round + threads).min(WALKS))
-                .map(|number| scope.spawn(move || walk(number, flag)))
-                .collect();
-            let own = walk(round, &improve::TellingWatch { watch: budget.watch, stopped: &stopped });
-            let joined = others.into_iter().map(|other| match other.join() {
-                Ok(found) => found,
-                Err(panic) => std::panic::resume_unwind(panic),
-            });
-            core::iter::once(own).chain(joined).collect()
-        });
-        found.append(&mut of_round);
+    budget: &'a SolverBudget<'a>,
+}
+
+impl CoolWalks<'_> {
+    /// Rounds of walks, each from the best so far and a little cooler, so that more rounds begin like fewer.
+    fn cool_rounds(&self, first: Vec<u16>, cooling: CourseCooling) -> CooledCourse {
+        let rounds = match self.budget.effort {
+            SolverEffort::Sized => USUAL_ROUNDS,
+            effort => effort.rounds(),
+        };
+        let mut best = CooledCourse { course: first, value_s: f64::INFINITY, tries: 0 };
+        let mut hot_s = cooling.hot_s;
+        for round in 0..rounds {
+            if round > 0 && self.budget.watch.should_stop() {
+                break;
+            }
+            let seed = cooling.seed ^ APART.rotate_left(17).wrapping_mul(u64::from(round));
+            let done_fraction = f64::from(round) / f64::from(rounds);
+            let found =
+                self.cool_round(best.course.clone(), CourseCooling { hot_s, seed, ..cooling }, done_fraction);
+            let tries = best.tries + found.tries;
+            best = if found.value_s < best.value_s { found } else { best };
+            best.tries = tries;
+            hot_s = hot_s.map(|hot_s| (hot_s * ROUND_COOLER_FRACTION).max(LEAST_HOT_S));
+        }
+        best
     }
-    let tries = found.iter().flatten().map(|walk| walk.tries).sum();
-    let best = found.into_iter().flatten().min_by(|a, b| a.value_s.total_cmp(&b.value_s));
-    let best = best.unwrap_or(CooledCourse { course: first, value_s: f64::INFINITY, tries: 0 });
-    CooledCourse { tries, ..best }
+
+    /// The best of [`WALKS`] walks, each by its own dice.
+    fn cool_round(&self, first: Vec<u16>, cooling: CourseCooling, done_fraction: f64) -> CooledCourse {
+        let followers = CheapestFollowers::new(&self.problem.order);
+        let walk = |number: usize, watch: &dyn SolverWatch| {
+            let seed = cooling.seed ^ APART.wrapping_mul(number as u64);
+            let cooling = CourseCooling { seed, ..cooling };
+            improve::improve_course(self.problem, self.start, &followers, first.clone(), cooling, watch)
+        };
+        let stopped = core::sync::atomic::AtomicBool::new(false);
+        let mut found: Vec<Option<CooledCourse>> = Vec::new();
+        let threads = self.threads.clamp(1, WALKS);
+        for turn in (0..WALKS).step_by(threads) {
+            self.budget.watch.report_progress("planning the order of work", done_fraction);
+            let flag = improve::StopFlag(&stopped);
+            let (walk, flag) = (&walk, &flag);
+            let mut of_turn: Vec<Option<CooledCourse>> = std::thread::scope(|scope| {
+                let others: Vec<_> = (turn + 1..(turn + threads).min(WALKS))
+                    .map(|number| scope.spawn(move || walk(number, flag)))
+                    .collect();
+                let own = walk(turn, &improve::TellingWatch { watch: self.budget.watch, stopped: &stopped });
+                let joined = others.into_iter().map(|other| match other.join() {
+                    Ok(found) => found,
+                    Err(panic) => std::panic::resume_unwind(panic),
+                });
+                core::iter::once(own).chain(joined).collect()
+            });
+            found.append(&mut of_turn);
+        }
+        let tries = found.iter().flatten().map(|walk| walk.tries).sum();
+        let best = found.into_iter().flatten().min_by(|a, b| a.value_s.total_cmp(&b.value_s));
+        let best = best.unwrap_or(CooledCourse { course: first, value_s: f64::INFINITY, tries: 0 });
+        CooledCourse { tries, ..best }
+    }
 }

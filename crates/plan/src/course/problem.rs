@@ -59,6 +59,9 @@ impl CourseProblem {
     ) -> Result<Self, PrecedenceCircle> {
         let mut order = course.job.node_order_problem(book, scope, usable)?;
         let mut machine = WorldMachine::new(book);
+        if let Some(goal) = &scope.goal {
+            machine.goal = machine.compile_needs(&goal.needs);
+        }
         let mut events = unit_events(book, scope, course, &machine);
         hanging::leave_nothing_hanging(book, scope, course, &mut machine, &mut events);
         let mut waits_of = vec![Vec::new(); course.job.nodes.len()];

@@ -121,6 +121,7 @@ mod tests {
             special_tools: Vec::new(),
             measures: Vec::new(),
             rules: Vec::new(),
+            goals: Vec::new(),
             settings: Vec::new(),
         }
     }
@@ -132,6 +133,7 @@ mod tests {
             conditions: Vec::new(),
             duties: Vec::new(),
             ways_taken: Vec::new(),
+            goal: None,
         }
     }
 

@@ -192,11 +192,8 @@ fn tightening_step(book: &Book, part: PartId, turns: &[&HoleTurn]) -> StepDraft 
     holes.sort_unstable();
     holes.dedup();
     let named: Vec<&model::Fixing> = fixings.iter().map(|f| book.fixing(*f)).collect();
-    let mut draft =
-        StepDraft::new(StepKind::Tighten, turns[0].station, words::tighten_joint_words(&named, holes.len()));
-    if book.part(part).kind == Some(PartKind::Wheel) {
-        draft.text.push_str(words::RETORQUE_PROMISE);
-    }
+    let text = words::tighten_step_words(book, &named, holes.len());
+    let mut draft = StepDraft::new(StepKind::Tighten, turns[0].station, text);
     draft.part = Some(part);
     draft.fixings = fixings;
     let runs = turns.chunk_by(|a, b| a.duty == b.duty);

@@ -28,24 +28,48 @@ impl KnownProgress {
     ) -> Result<Self, PlanError> {
         let scope = scope_of_plan(book, store, plan)?;
         check_progress_fits(book, &scope, progress)?;
-        let station = match &progress.station {
-            None => StationId::new(0),
-            Some(key) => {
-                find_key_position(book.stations.iter().map(|s| &s.key), "station", key).map(StationId::new)?
-            }
-        };
-        let piece = |key: &String| store.piece_by_key(key).ok_or_else(|| misfit_error("piece", key));
-        let mut hand = progress.in_hand.iter().map(piece).collect::<Result<Vec<PieceId>, _>>()?;
-        hand.sort_unstable();
-        let mut holds_in_s = Vec::new();
-        for running in &progress.running {
-            if let Some(key) = &running.condition {
-                holds_in_s.push((find_condition(book, key)?, running.left_s));
-            }
-        }
-        let here = MechanicPosition { station, part: None, hand, entered: progress.station.is_some() };
+        let here = position_of_progress(book, store, progress)?;
+        let holds_in_s = running_conditions(book, progress)?;
         Ok(Self { scope, here, holds_in_s })
     }
+}
+
+/// Where the mechanic is and what he has in hand.
+pub(crate) fn position_of_progress(
+    book: &Book,
+    store: &Store,
+    progress: &Progress,
+) -> Result<MechanicPosition, PlanError> {
+    let station = match &progress.station {
+        None => StationId::new(0),
+        Some(key) => {
+            find_key_position(book.stations.iter().map(|s| &s.key), "station", key).map(StationId::new)?
+        }
+    };
+    let piece = |key: &String| store.piece_by_key(key).ok_or_else(|| misfit_error("piece", key));
+    let mut hand = progress.in_hand.iter().map(piece).collect::<Result<Vec<PieceId>, _>>()?;
+    hand.sort_unstable();
+    Ok(MechanicPosition { station, part: None, hand, entered: progress.station.is_some() })
+}
+
+/// Conditions that were made but do not hold yet, with what is left, s.
+pub(crate) fn running_conditions(
+    book: &Book,
+    progress: &Progress,
+) -> Result<Vec<(ConditionId, f64)>, PlanError> {
+    let made =
+        progress.running.iter().filter_map(|running| Some((running.condition.as_ref()?, running.left_s)));
+    made.map(|(key, left_s)| Ok((find_condition(book, key)?, left_s))).collect()
+}
+
+/// The conditions of some keys, rising.
+pub(crate) fn conditions_of_keys<'k>(
+    book: &Book,
+    keys: impl Iterator<Item = &'k String>,
+) -> Result<Vec<ConditionId>, PlanError> {
+    let mut conditions = keys.map(|key| find_condition(book, key)).collect::<Result<Vec<_>, _>>()?;
+    conditions.sort_unstable();
+    Ok(conditions)
 }
 
 fn misfit_error(what: &str, key: &str) -> PlanError {
@@ -118,9 +142,7 @@ fn scope_of_plan(book: &Book, store: &Store, plan: &Plan) -> Result<PlanScope, P
         parts.push((id, way));
     }
     parts.sort_unstable();
-    let keys = plan.way_in.conditions.iter().map(|c| find_condition(book, &c.condition));
-    let mut conditions = keys.collect::<Result<Vec<_>, _>>()?;
-    conditions.sort_unstable();
+    let conditions = conditions_of_keys(book, plan.way_in.conditions.iter().map(|c| &c.condition))?;
     let stacks = stacks_of_plan(store, plan)?;
     let holes = holes_by_access(plan);
     let mut duties = Vec::new();
@@ -130,7 +152,8 @@ fn scope_of_plan(book: &Book, store: &Store, plan: &Plan) -> Result<PlanScope, P
     }
     let tasks = tasks_by_keys(book, &plan.asked.tasks)?;
     let ways_taken = crate::course::write::ways_taken(book, &plan.all_steps().collect::<Vec<_>>());
-    Ok(PlanScope { tasks, parts, conditions, duties, ways_taken })
+    let goal = plan.asked.goal.as_ref().and_then(|key| book.goal_by_key(key));
+    Ok(PlanScope { tasks, parts, conditions, duties, ways_taken, goal })
 }
 
 fn stacks_of_plan<'p>(store: &Store, plan: &'p Plan) -> Result<BTreeMap<&'p str, Stack>, PlanError> {

@@ -30,7 +30,7 @@
 
 mod extra;
 pub(crate) mod known;
-mod rest;
+pub(crate) mod rest;
 pub(crate) mod start;
 
 use model::plan::{Plan, Step, StepAction, StepSequence};
@@ -42,11 +42,12 @@ use crate::course::machine::WorldMachine;
 use crate::course::problem::world_of_progress;
 use crate::course::work_units::jobs_of_scope;
 use crate::course::{CourseRequest, CourseSettings};
+use crate::goal::reach_state::{self, GoalReach};
 use crate::happening;
 use crate::job::SequenceJob;
 use crate::joints::ScopeIndex;
-use crate::make;
 use crate::steps::StepWriter;
+use crate::{make, step_names};
 use effort::{RandomSeed, SolverBudget};
 
 use known::KnownProgress;
@@ -66,16 +67,43 @@ pub fn remake_plan(
 ) -> Result<Plan, PlanError> {
     let progress = happening::take_in(book, progress, happenings);
     let known = KnownProgress::read_progress(book, store, plan, &progress)?;
+    remake_from_base(book, plan, &known, &progress, &budget)
+}
+
+/// The plan for what is left of a scope, which may lead to a state of the book only.
+pub(crate) fn remake_from_base(
+    book: &Book,
+    plan: &Plan,
+    known: &KnownProgress,
+    progress: &Progress,
+    budget: &SolverBudget<'_>,
+) -> Result<Plan, PlanError> {
     let index = ScopeIndex::new(book, &known.scope);
-    let made = |urgency: ExtraUrgency| {
-        let jobs = jobs_left(book, &known, &index, &progress, urgency);
-        remake_course(book, plan, &known, jobs, &progress, &budget)
+    let made = |urgency: ExtraUrgency, reach: GoalReach| {
+        let jobs = jobs_left(book, known, &index, progress, urgency);
+        let jobs = match &known.scope.goal {
+            Some(goal) => reach_state::keep_for_state(book, progress, goal, reach, jobs),
+            None => jobs,
+        };
+        remake_course(book, plan, known, jobs, progress, budget)
     };
     // What nobody can get at as the vehicle stands is done as soon as the work leads there.
-    match made(ExtraUrgency::First) {
-        Err(PlanError::NoOrder { .. }) => made(ExtraUrgency::WhenReached),
+    let in_turn = |reach: GoalReach| match made(ExtraUrgency::First, reach) {
+        Err(PlanError::NoOrder { .. }) => made(ExtraUrgency::WhenReached, reach),
         made => made,
+    };
+    if known.scope.goal.is_none() {
+        return in_turn(GoalReach::All);
     }
+    let found = GoalReach::ALL.into_iter().map(in_turn);
+    let mut last = Err(PlanError::NoTask);
+    for made in found {
+        last = made;
+        if !matches!(last, Err(PlanError::NoOrder { .. })) {
+            break;
+        }
+    }
+    last
 }
 
 /// When extra steps are done that name no point of the job.
@@ -174,6 +202,7 @@ fn assemble_rest(old: &Plan, known: &KnownProgress, [strip, work, refit]: [StepS
         line.seconds = line.seconds / duty.holes.len().max(1) as f64 * left as f64;
     }
     make::address_steps(&mut plan);
+    step_names::name_steps(&mut plan, Some(old));
     plan
 }
 

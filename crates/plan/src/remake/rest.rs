@@ -60,7 +60,7 @@ pub(super) fn put_caps_first(job: &mut SequenceJob) {
 }
 
 /// Takes out nodes with nothing left; what went before them goes before what followed them. Lags keep the ends that remain.
-fn without_done(job: SequenceJob) -> SequenceJob {
+pub(crate) fn without_done(job: SequenceJob) -> SequenceJob {
     let is_done: Vec<bool> = job.nodes.iter().map(Vec::is_empty).collect();
     let mut after = vec![Vec::new(); job.nodes.len()];
     job.pairs.iter().for_each(|(a, b)| after[*a].push(*b));
@@ -196,7 +196,7 @@ fn reword_step(book: &Book, scope: &PlanScope, mut draft: StepDraft) -> Option<S
         StepKind::RunIn => words::run_in_words(first, holes.len()),
         _ => {
             let all: Vec<&Fixing> = fixings.iter().map(|f| book.fixing(*f)).collect();
-            words::tighten_joint_words(&all, holes.len())
+            words::tighten_step_words(book, &all, holes.len())
         }
     };
     draft.fixings = fixings;

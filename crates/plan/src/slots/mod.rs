@@ -37,23 +37,36 @@ pub use alike::are_look_alikes;
 pub use fit::{FILL_FRACTION, fits_compartment};
 use tray::TrayFilling;
 
-/// The slots of all fixings in scope, in strip order; fixings that the order leaves out follow by id.
+/// The slots of all fixings in scope, in strip order; fixings that the order leaves out follow by id. What has a slot in `taken` keeps
+/// it, and nothing else comes there.
 #[must_use]
 pub fn assign_slots(
     book: &Book,
     store: &Store,
     scope: &PlanScope,
     strip_order: &[FixingId],
-    vehicle: &str,
+    (vehicle, taken): (&str, &[SlotLine]),
 ) -> Vec<SlotLine> {
     let order = complete_strip_order(scope, strip_order);
+    let kept = |id: FixingId| taken.iter().find(|line| line.fixing == book.fixing(id).key);
     let keeps: Vec<KeepPlace> = order.iter().map(|id| choose_keep(book, &order, *id)).collect();
-    let in_tray = |at: usize| keeps[at] == KeepPlace::Tray && !book.fixing(order[at]).one_time;
+    let in_tray = |at: usize| {
+        keeps[at] == KeepPlace::Tray && !book.fixing(order[at]).one_time && kept(order[at]).is_none()
+    };
     let mut trays = TrayFilling::new(store, (0..order.len()).filter(|at| in_tray(*at)).count());
     let mut numbers = SlotNumbers { vehicle, bags: 0, cards: BTreeMap::new() };
+    for line in taken {
+        let Some(id) = book.fixing_by_key(&line.fixing) else { continue };
+        trays.keep_place(&line.slot, id);
+        numbers.keep_number(&line.slot, book.fixing(id).part);
+    }
     let mut lines = Vec::new();
     for (id, keep) in order.iter().zip(&keeps) {
         let fixing = book.fixing(*id);
+        if let Some(line) = kept(*id) {
+            lines.push(line.clone());
+            continue;
+        }
         let (slot, keep) = if fixing.one_time {
             (SlotAddress::Scrap, KeepPlace::Bag)
         } else {
@@ -101,8 +114,19 @@ impl SlotNumbers<'_> {
         SlotAddress::Bag { vehicle: self.vehicle.into(), number: self.bags }
     }
 
+    /// Goes on behind a number that is in use.
+    fn keep_number(&mut self, slot: &SlotAddress, of: PartId) {
+        match slot {
+            SlotAddress::Bag { number, .. } => self.bags = self.bags.max(*number),
+            SlotAddress::HoleCard { number, .. } => {
+                self.cards.insert(of, *number);
+            }
+            _ => {}
+        }
+    }
+
     fn card_for_part(&mut self, part: PartId) -> SlotAddress {
-        let next = self.cards.len() as u32 + 1;
+        let next = self.cards.values().max().map_or(1, |last| last + 1);
         let number = *self.cards.entry(part).or_insert(next);
         SlotAddress::HoleCard { vehicle: self.vehicle.into(), number }
     }

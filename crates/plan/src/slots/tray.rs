@@ -1,6 +1,6 @@
 //! The trays while they fill up: which compartment comes next, and which must stay empty.
 
-use model::{Book, FixingId, Store};
+use model::{Book, FixingId, SlotAddress, Store, Tray};
 
 use super::address::compartments_touch;
 use super::alike::are_look_alikes;
@@ -22,6 +22,16 @@ impl<'s> TrayFilling<'s> {
     #[must_use]
     pub fn new(store: &'s Store, to_come: usize) -> Self {
         Self { store, last: vec![0; store.trays.len()], placed: Vec::new(), to_come }
+    }
+
+    /// Notes what lies in a compartment already.
+    pub fn keep_place(&mut self, slot: &SlotAddress, id: FixingId) {
+        let SlotAddress::Compartment { tray, number } = slot else { return };
+        let is_it = |own: &Tray| tray.strip_suffix(own.key.as_str()).is_some_and(|rest| rest.ends_with('-'));
+        if let Some(at) = self.store.trays.iter().position(is_it) {
+            self.last[at] = self.last[at].max(*number);
+            self.placed.push((at, *number, id));
+        }
     }
 
     /// The tray's key and the compartment's number for a fixing; `None` if it has to go elsewhere.

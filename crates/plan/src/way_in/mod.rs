@@ -86,7 +86,27 @@ pub fn find_least_way_in(
     tasks: &[TaskId],
     budget: &SolverBudget,
 ) -> Result<WayInAnswer, WayInError> {
-    let items = WayInItems::new(book);
+    find_way_in_from(book, tasks, &[], budget)
+}
+
+/// The least way in to the tasks where some parts are off or begun already, each by the way that was taken: it stays, and
+/// costs nothing more.
+///
+/// # Errors
+/// As [`find_least_way_in`].
+pub fn find_way_in_from(
+    book: &Book,
+    tasks: &[TaskId],
+    begun: &[(PartId, Option<u16>)],
+    budget: &SolverBudget,
+) -> Result<WayInAnswer, WayInError> {
+    let mut items = WayInItems::new(book);
+    for (part, way) in begun {
+        items.cost_s[part.index()] = 0.0;
+        if let Some(way) = way {
+            items.ways[part.index()].retain(|own| own.way == *way);
+        }
+    }
     let found = search::search_ways(&items, &wanted_items(book, tasks), budget).ok_or(WayInError::Circle)?;
     Ok(way_in_answer(book, tasks, &items, &found.ways, found.outcome))
 }

@@ -81,6 +81,7 @@ pub fn book(seed: u64, size: Size) -> Book {
         special_tools: Vec::new(),
         measures: Vec::new(),
         rules: Vec::new(),
+        goals: Vec::new(),
         settings: Vec::new(),
     };
     // Parts and conditions need only what has a smaller rank, but for some ways, which may close circles.

@@ -23,6 +23,7 @@ const fn plan_error_name(error: &PlanError) -> &'static str {
     match error {
         PlanError::NoTask => "NoTask",
         PlanError::UnknownTask { .. } => "UnknownTask",
+        PlanError::UnknownGoal { .. } => "UnknownGoal",
         PlanError::WayIn(WayInError::Circle) => "WayIn",
         PlanError::NoAccess { .. } => "NoAccess",
         PlanError::Misfit { .. } => "Misfit",
@@ -54,6 +55,7 @@ fn every_reason_why_there_is_no_answer() {
     let plans = [
         PlanError::NoTask,
         PlanError::UnknownTask { key: "renew-thermostad".into() },
+        PlanError::UnknownGoal { key: "fly".into() },
         PlanError::WayIn(WayInError::Circle),
         PlanError::NoAccess { fixing: "cover-bolts".into(), hole: "4".into() },
         PlanError::Misfit { words: "the plan is for book `tern-24`, not for `curlew-30`".into() },

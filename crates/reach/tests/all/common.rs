@@ -323,6 +323,7 @@ pub fn book(fixings: Vec<Fixing>) -> Book {
         special_tools: Vec::new(),
         measures: Vec::new(),
         rules: Vec::new(),
+        goals: Vec::new(),
         settings: Vec::new(),
     }
 }

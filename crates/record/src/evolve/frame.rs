@@ -2,6 +2,9 @@
 
 use std::collections::BTreeSet;
 
+use model::FastenerState;
+use model::progress::TakenUpAgain;
+
 use super::{figures, note_strange};
 use crate::visit::{PlanInForce, TextsInForce, VisitClosing, VisitStart, WentOnWhileOpen};
 use crate::{ContentDigest, EventStamp, StreamRef, Visit};
@@ -50,9 +53,27 @@ pub(super) fn base_on(
 }
 
 /// The plan before it is kept by name, for the day when the new one cannot be read.
-pub(super) fn put_plan_in_force(visit: &mut Visit, plan: &ContentDigest, why: &str, stamp: EventStamp) {
+pub(super) fn put_plan_in_force(
+    visit: &mut Visit,
+    (plan, why): (&ContentDigest, &str),
+    again: &TakenUpAgain,
+    stamp: EventStamp,
+) {
+    take_up_again(visit, again);
     let plan = PlanInForce { plan: plan.clone(), why: why.to_owned(), stamp };
     visit.earlier_plans.extend(visit.planned.replace(plan));
+}
+
+/// What is back in its place counts as untouched; a fastener that is not done there stays as it is.
+fn take_up_again(visit: &mut Visit, again: &TakenUpAgain) {
+    visit.parts.retain(|key, part| part.now || !again.parts.contains(key));
+    visit.conditions.retain(|key, condition| condition.now || !again.conditions.contains(key));
+    visit.openings.retain(|key, caps| caps.inside > 0 || !again.openings.contains(key));
+    for fixing in &again.fixings {
+        for fastener in visit.fasteners.of_fixing_mut(fixing).filter(|fastener| fastener.state.is_done()) {
+            fastener.state = FastenerState::InPlace;
+        }
+    }
 }
 
 /// Notes who went on while questions stood open; the first word stays.

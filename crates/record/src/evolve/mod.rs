@@ -34,7 +34,7 @@ impl StreamFold for Visit {
             B::BasedOn { book, store, figures_missing } => {
                 frame::base_on(visit, book, store, figures_missing, stamp);
             }
-            B::Planned { plan, why } => frame::put_plan_in_force(visit, plan, why, stamp),
+            B::Planned { plan, why, again } => frame::put_plan_in_force(visit, (plan, why), again, stamp),
             B::Marked { fixing, holes, to, slot, stage } => {
                 fasteners::mark_holes(visit, fixing, holes, *to, slot, *stage, stamp);
             }

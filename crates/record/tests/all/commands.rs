@@ -290,7 +290,7 @@ fn only_what_has_no_shape_needs_attention() {
         empty(Vec::new()),
         empty(vec![MarkedHole { hole: " ".into(), from: Off }]),
         VisitBody::PartOff { part: String::new() },
-        VisitBody::Planned { plan: forged, why: String::new() },
+        VisitBody::Planned { plan: forged, why: String::new(), again: Default::default() },
         VisitBody::Undone { event: serde_json::from_str("\"a/b\"").unwrap() },
     ] {
         let broken = accept_event(&visit_id().into(), &event(body.clone()));

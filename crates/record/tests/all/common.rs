@@ -52,7 +52,7 @@ pub fn step(number: u32, kind: &str, about: Value, duties: &[usize], seconds: f6
     let mut step = json!({
         "number": number, "kind": kind, "station": "front", "text": format!("Step {number}."), "part": null,
         "fixings": [], "condition": null, "opening": null, "task": null, "actions": actions, "slot": null,
-        "setup_s": 10.0, "work_s": seconds - wait_s, "wait_s": wait_s, "cautions": [], "helper": false,
+        "setup_s": 10.0, "work_s": seconds - wait_s, "wait_s": wait_s, "cautions": [],
     });
     for (key, value) in about.as_object().expect("an object") {
         step[key] = value.clone();
@@ -60,8 +60,13 @@ pub fn step(number: u32, kind: &str, about: Value, duties: &[usize], seconds: f6
     step
 }
 
-fn sequence(steps: &[Value]) -> Value {
-    json!({"steps": steps, "outcome": outcome(), "setup_s": 0.0, "work_s": 0.0, "wait_s": 0.0})
+/// Steps of a stretch, as the plan's one list has them.
+fn stretch<'s>(word: &'s str, steps: &'s [Value]) -> impl Iterator<Item = Value> + 's {
+    steps.iter().map(move |step| {
+        let mut step = step.clone();
+        step["stretch"] = json!(word);
+        step
+    })
 }
 
 fn outcome() -> Value {
@@ -140,6 +145,9 @@ pub fn plan_of(strip: &[Value], refit: &[Value]) -> Plan {
                "size": "M6 × 25, 8.8", "drive": drive})
     };
     let drive = book().fixings[0].drive;
+    let work = [step(10, "inspect", json!({"task": "inspect-ports"}), &[], 300.0)];
+    let steps: Vec<Value> =
+        stretch("strip", strip).chain(stretch("work", &work)).chain(stretch("refit", refit)).collect();
     let plan = json!({
         "format": model::plan::PLAN_FORMAT, "book": "small", "book_title": "A small engine", "store_title": "none",
         "currency": "EUR",
@@ -147,9 +155,7 @@ pub fn plan_of(strip: &[Value], refit: &[Value]) -> Plan {
                   "seconds": 1.0},
         "way_in": {"parts": [], "conditions": [], "outcome": outcome(), "also_open": []},
         "duties": duties, "stacks": [], "kit": {"pieces": [], "special": [], "outcome": outcome()},
-        "strip": sequence(strip),
-        "work": sequence(&[step(10, "inspect", json!({"task": "inspect-ports"}), &[], 300.0)]),
-        "refit": sequence(refit),
+        "steps": steps,
         "slots": [slot("cover-bolts", "A-B03", drive)],
         "mix_ups": [],
         "readiness": {"coverage": {"proven": 12, "likely": 0, "not_known": 0, "no": 0},
@@ -208,7 +214,7 @@ impl Bench {
         let at_ms = bench.now_ms();
         let (book, store) = (Some(digest('a')), Some(digest('b')));
         bench.write_at(at_ms, VisitBody::BasedOn { book, store, figures_missing: Default::default() });
-        bench.write_at(at_ms, VisitBody::Planned { plan: digest('c'), why: String::new() });
+        bench.write_at(at_ms, VisitBody::Planned { plan: digest('c'), why: String::new(), again: Default::default() });
         bench
     }
 

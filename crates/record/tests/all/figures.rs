@@ -59,7 +59,7 @@ impl FigureBench {
         let (letter, name) = ("A".into(), "the green one".into());
         bench.must(VisitBody::Opened { vehicle: None, letter, name, odometer: None });
         bench.must(based_on('a', [BOLTS]));
-        bench.must(VisitBody::Planned { plan: digest('c'), why: String::new() });
+        bench.must(VisitBody::Planned { plan: digest('c'), why: String::new(), again: Default::default() });
         bench
     }
 

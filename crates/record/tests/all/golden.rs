@@ -137,7 +137,7 @@ fn rest() -> Vec<VisitBody> {
             figures_missing: Default::default(),
         },
         VisitBody::BasedOn { book: None, store: None, figures_missing: Default::default() },
-        VisitBody::Planned { plan: digest('d'), why: "seized".into() },
+        VisitBody::Planned { plan: digest('d'), why: "seized".into(), again: Default::default() },
         VisitBody::Read { reading, at: at() },
         VisitBody::Pictured { picture: digest('e'), original: digest('f'), at: at() },
         VisitBody::Noted { words: "clip behind the hose".into(), at: at() },

@@ -220,7 +220,7 @@ fn broken_events() -> Vec<Event> {
         marked("cover-bolts", " ", InPlace, Off),
         VisitBody::PartOff { part: String::new() },
         VisitBody::SettingChanged { setting: "lift".into(), value: String::new() },
-        VisitBody::Planned { plan: digest, why: String::new() },
+        VisitBody::Planned { plan: digest, why: String::new(), again: Default::default() },
         VisitBody::Undone { event: named("a/b") },
         VisitBody::Noted { words: "x".repeat(100_000), at: EventPlace::default() },
     ];

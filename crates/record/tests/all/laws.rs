@@ -122,7 +122,7 @@ fn more(c: &mut Choice, bench: &Bench) -> VisitBody {
         },
         7 => VisitBody::Answered { finding: target(c, bench), word: OwnerWord::Yes, by: String::new() },
         8 => VisitBody::Overridden { line: "off/cover-bolts/1".into(), reason: "r".into(), name: "n".into() },
-        9 => VisitBody::Planned { plan: digest('d'), why: String::new() },
+        9 => VisitBody::Planned { plan: digest('d'), why: String::new(), again: Default::default() },
         10 => VisitBody::Closed { name: "Kim".into() },
         _ => VisitBody::Noted { words: "n".into(), at },
     }

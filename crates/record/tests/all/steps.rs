@@ -64,7 +64,7 @@ fn a_plan_of_the_rest_finds_the_work_that_is_done_by_what_it_is() {
     bench.tick([1, 2, 5]);
     let fastener = FastenerKey { fixing: "cover-bolts".into(), hole: "1".into() };
     bench.must(VisitCommand::TickHole { step: 4, fastener });
-    bench.must(VisitCommand::Say(VisitBody::Planned { plan: digest('d'), why: "seized".into() }));
+    bench.must(VisitCommand::Say(VisitBody::Planned { plan: digest('d'), why: "seized".into(), again: Default::default() }));
     bench.plan = plan_of_the_rest(&[1, 2, 5]);
     let view = view(&bench);
     assert_eq!(next(&bench), Some(102), "the wait is over, for work has begun behind it");
@@ -82,6 +82,7 @@ fn what_a_new_plan_undoes_again_is_open_again() {
     bench.must(VisitCommand::Say(VisitBody::Planned {
         plan: digest('d'),
         why: "the port was not clean".into(),
+        again: Default::default(),
     }));
     let number_of = |text: u32, bench: &Bench| {
         steps_of(&bench.plan).find(|s| s.text == format!("Step {text}.")).unwrap().number

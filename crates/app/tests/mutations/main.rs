@@ -1,0 +1,159 @@
+//! Sound plans of both demo books made wrong in every kind that is known, each found by the judge under the code of its rule.
+//!
+//! A kind is one way in which a plan can mislead: an order that leaves a bolt in, a figure doubled, a slot of another vehicle, a word that nobody
+//! wrote. What the judge lets pass is listed with the reason in `free`.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
+mod bending;
+mod free;
+mod naming;
+mod sheets;
+mod steps;
+mod words;
+
+use app::ask::{self, JudgedPlan, PlanRequest, SilentObserver};
+use app::load;
+use app::model;
+use app::model::plan::{KitObjective, Plan};
+use app::model::{Book, Store};
+use bending::PlanMutation;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+
+/// At least as many kinds are found.
+const LEAST_KINDS: usize = 150;
+/// At most as many are let pass.
+const MOST_FREE: usize = 20;
+const BOOKS: [&str; 2] = ["tern-24", "curlew-30"];
+
+fn demo(path: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(path)
+}
+
+fn sound_plan(name: &str, store: &Store) -> (Book, Plan) {
+    let book = load::load_book(&demo("books").join(name)).unwrap();
+    let request = PlanRequest {
+        vehicle: String::from("A"),
+        tasks: Vec::new(),
+        objective: KitObjective::LeastToCarry,
+        seconds: Some(4.0),
+        stop_after_s: None,
+        seed: 7,
+        threads: 1,
+    };
+    let JudgedPlan { plan, violations, .. } =
+        ask::make_judged_plan(&book, store, &request, &SilentObserver).unwrap();
+    assert!(violations.is_empty(), "{name}: {violations:?}");
+    (book, plan)
+}
+
+fn mutations() -> Vec<&'static PlanMutation> {
+    let tables = [
+        naming::NAMES,
+        naming::WAYS_IN,
+        naming::DUTIES,
+        naming::STACKS,
+        naming::KITS,
+        steps::STRIP,
+        steps::REFIT,
+        steps::ORDERS,
+        steps::WORLDS,
+        steps::CAUTIONS,
+        steps::SUMS,
+        words::TEXTS,
+        sheets::SLOTS,
+        sheets::MIX_UPS,
+        sheets::READINESS,
+    ];
+    tables.into_iter().flatten().collect()
+}
+
+/// What the judge says of each mutation that a plan has room for: the codes found.
+fn judged(book: &Book, store: &Store, plan: &Plan) -> BTreeMap<&'static str, BTreeSet<&'static str>> {
+    let mut found = BTreeMap::new();
+    for mutation in mutations() {
+        let mut bent = plan.clone();
+        if (mutation.bend)(book, store, &mut bent).is_some() {
+            assert_ne!(bent, *plan, "{}: nothing is changed", mutation.name);
+            let violations = app::find_plan_violations(book, store, &bent);
+            found.insert(mutation.name, violations.iter().map(|violation| violation.code).collect());
+        }
+    }
+    found
+}
+
+#[test]
+fn every_kind_of_mutation_is_found_by_its_rule() {
+    let store = load::load_store(&demo("store")).unwrap();
+    let names: BTreeSet<&str> = mutations().iter().map(|mutation| mutation.name).collect();
+    assert_eq!(names.len(), mutations().len(), "a name twice");
+    assert!(names.len() >= LEAST_KINDS, "{} kinds", names.len());
+    let found: Vec<_> = std::thread::scope(|scope| {
+        let store = &store;
+        let judge = move |name| {
+            let (book, plan) = sound_plan(name, store);
+            (judged(&book, store, &plan), free_changes_pass(name, &book, store, &plan))
+        };
+        let threads = BOOKS.map(|name| scope.spawn(move || judge(name)));
+        threads.map(|thread| thread.join().unwrap()).into()
+    });
+    let mut faults = Vec::new();
+    for mutation in mutations() {
+        let on: Vec<_> = found.iter().filter_map(|(judged, _)| judged.get(mutation.name)).collect();
+        if on.is_empty() {
+            faults.push(format!("{}: neither plan has room for it", mutation.name));
+        }
+        for codes in on.into_iter().filter(|codes| !codes.contains(mutation.code)) {
+            faults.push(format!("{}: {} is not among {codes:?}", mutation.name, mutation.code));
+        }
+    }
+    faults.extend(found.iter().flat_map(|(_, faults)| faults.clone()));
+    assert!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
+    let both =
+        mutations().iter().filter(|m| found.iter().all(|(judged, _)| judged.contains_key(m.name))).count();
+    println!("{} kinds found, {both} of them on both plans; {} let pass", names.len(), free::FREE.len());
+}
+
+/// What is let pass is let pass, and has its reason.
+fn free_changes_pass(name: &str, book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
+    assert!(free::FREE.len() <= MOST_FREE);
+    let mut faults = Vec::new();
+    for free in free::FREE {
+        assert!(!free.why.is_empty(), "{}: without a reason", free.change.name);
+        let mut bent = plan.clone();
+        if (free.change.bend)(book, store, &mut bent).is_some() {
+            let found = app::find_plan_violations(book, store, &bent);
+            if !found.is_empty() {
+                faults.push(format!("{name}: {} is let pass, and found: {found:?}", free.change.name));
+            }
+        }
+    }
+    faults
+}
+
+/// The JSON of a plan with one text in the place of another.
+fn altered(json: &str, old: &str, new: &str) -> Plan {
+    assert!(json.contains(old), "`{old}` is not in the plan");
+    serde_json::from_str(&json.replacen(old, new, 1)).unwrap()
+}
+
+#[test]
+fn a_plan_altered_in_its_file_is_found() {
+    let store = load::load_store(&demo("store")).unwrap();
+    let (book, plan) = sound_plan("tern-24", &store);
+    let json = serde_json::to_string(&plan).unwrap();
+    assert_eq!(serde_json::from_str::<Plan>(&json).unwrap(), plan, "read back as written");
+    let cases: [(&str, &str, &str); 5] = [
+        ("J711", ": 10 N·m.\"", ": 100 N·m.\""),
+        ("J711", "\"Undo 4 × ", "\"Undo 3 × "),
+        ("J641", "\"word\":\"DANGER\"", "\"word\":\"NOTICE\""),
+        ("J913", "Follow the maker's service data.", "Follow your nose."),
+        ("J109", "\"words\":\"13 mm", "\"words\":\"12 mm"),
+    ];
+    for (code, old, new) in cases {
+        let bent = altered(&json, old, new);
+        let codes: BTreeSet<_> =
+            app::find_plan_violations(&book, &store, &bent).iter().map(|violation| violation.code).collect();
+        assert!(codes.contains(code), "{old} to {new}: {code} is not among {codes:?}");
+    }
+}
