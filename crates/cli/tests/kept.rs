@@ -174,9 +174,9 @@ fn the_demo_and_its_visit() {
     keep_page("demo", &mask_text(printed, folder, &mut ids));
     let (visit, vehicle) = (id_of("visit"), id_of("vehicle"));
     let lines = [
-        (0, "visit show --journal {tmp}/none.journal"),
-        (0, "vehicle list --journal {tmp}/none.journal"),
-        (0, "ledger --journal {tmp}/none.journal"),
+        (2, "visit show --journal {tmp}/none.journal"),
+        (2, "vehicle list --journal {tmp}/none.journal"),
+        (2, "ledger --journal {tmp}/none.journal"),
         (0, "check-journal --journal {tmp}/out/demo.journal"),
         (0, "visit show {visit} --journal {tmp}/out/demo.journal"),
         (0, "vehicle list --journal {tmp}/out/demo.journal"),
@@ -186,7 +186,7 @@ fn the_demo_and_its_visit() {
         (0, "visit import {tmp}/visit.file --journal {tmp}/other.journal"),
         (0, "visit import {tmp}/visit.file --journal {tmp}/other.journal"),
         (0, "backup {tmp}/backup.file --journal {tmp}/out/demo.journal"),
-        (4, "backup {tmp}/backup.file --journal {tmp}/no/such/folder/a.journal"),
+        (2, "backup {tmp}/backup.file --journal {tmp}/no/such/folder/a.journal"),
         (0, "restore {tmp}/backup.file --journal {tmp}/restored.journal"),
         (
             0,

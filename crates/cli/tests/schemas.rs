@@ -78,7 +78,6 @@ const STORY: &[(&str, i32, &str)] = &[
     ("judge", 0, "judge --book demo/books/tern-24 --store demo/store {tmp}/plan.json"),
     ("judge", 1, "judge --book demo/books/tern-24 --store demo/store {tmp}/bad-plan.json"),
     ("why", 0, "why --book demo/books/tern-24 {tmp}/plan.json {step}"),
-    ("visit-show", 0, "visit show --journal {tmp}/none.journal"),
     (
         "visit-new",
         0,
@@ -100,6 +99,8 @@ const STORY: &[(&str, i32, &str)] = &[
     ("plan", 0, "plan --book {tmp}/no-figure.toml --store demo/store --seconds 1"),
     ("visit-new", 0, "visit new {tmp}/no-figure.toml demo/store --seconds 1 --journal {tmp}/c.journal"),
     ("visit-go-on", 0, "visit go-on {visit} --by Kim --journal {tmp}/c.journal"),
+    ("visit-plan", 0, "visit plan-to {visit} roll --journal {tmp}/c.journal"),
+    ("visit-plan", 0, "visit plan-to {visit} whole --journal {tmp}/c.journal"),
     (
         "visit-figure",
         1,

@@ -84,8 +84,8 @@ proptest! {
         let mut closed: Vec<usize> = sheet.shopping.iter().flat_map(|l| l.closes.clone()).collect();
         closed.sort_unstable();
         prop_assert_eq!(closed, (0..sheet.gaps.len()).collect::<Vec<_>>());
-        prop_assert_eq!(sheet.go, open.is_empty());
-        prop_assert_eq!(sheet.go, sheet.against.is_empty());
+        prop_assert_eq!(sheet.go, open.is_empty() && sheet.open.is_empty());
+        prop_assert_eq!(open.is_empty(), sheet.against.is_empty());
     }
 
     #[test]

@@ -51,7 +51,13 @@ pub fn begin_half_way_visit(
 fn strip_half(workshop: &mut Workshop, visit: &VisitId) -> Result<(), WorkshopError> {
     let device = workshop.device().clone();
     let steps: Vec<Step> = workshop.visit(visit)?.require_planned_texts()?.2.strip.steps.clone();
-    let wanted = (steps.len() as f64 * DONE_FRACTION) as usize;
+    let half = (steps.len() as f64 * DONE_FRACTION) as usize;
+    // The afternoon ends with a part whose fasteners are out and which is still on.
+    let stands_on = |at: &usize| {
+        let (last, next) = (&steps[at - 1], &steps[*at]);
+        last.kind == StepKind::Undo && next.kind == StepKind::Remove && last.part == next.part
+    };
+    let wanted = (half.max(1)..steps.len()).find(stands_on).unwrap_or(half);
     let cap = steps.iter().enumerate().rev().find(|(at, s)| *at < wanted && s.kind == StepKind::Cap);
     let left_open = cap.map(|(at, _)| at);
     for (at, step) in steps.iter().take(wanted).enumerate() {

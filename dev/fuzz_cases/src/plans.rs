@@ -27,6 +27,8 @@ fn small_case() -> &'static (Book, Store) {
 
 fn try_input(bytes: &[u8]) -> InputOutcome {
     let Ok(plan) = serde_json::from_slice::<Plan>(bytes) else { return InputOutcome::Refused };
+    // What did not agree in the file is worked out anew when it is written.
+    let plan = Plan { amiss: Vec::new(), ..plan };
     let text = serde_json::to_string(&plan).expect("a plan is plain data");
     let again: Plan = serde_json::from_str(&text).expect("what was written can be read");
     assert_eq!(again, plan, "what was written reads otherwise");

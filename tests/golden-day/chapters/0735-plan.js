@@ -14,7 +14,9 @@ export const chapter = {
     day.must("page, text and JSON lie in the folder", [page, text, json].every((file) => existsSync(file)), day.files());
     const plan = JSON.parse(readFileSync(json, "utf8"));
     day.must("every fastener in the way can be worked: go", plan.readiness.go === true, plan.readiness.against);
-    const { steps } = plan;
+    /** @type {{ name: string, stretch: string, sets: { setting: string, value: string }[] }[]} */
+    const steps = plan.steps;
+    /** @param {string} word */
     const ofStretch = (word) => steps.filter((step) => step.stretch === word);
     day.must("the strip comes before the refit, and both have steps", ofStretch("strip").length > 20 && ofStretch("refit").length > 20);
     day.equal("no two steps have the same name", new Set(steps.map((step) => step.name)).size, steps.length);

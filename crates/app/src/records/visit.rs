@@ -158,8 +158,6 @@ pub struct GoalPlanRecord {
     pub names: Vec<String>,
     /// Hands-on time and waits, s.
     pub takes_s: f64,
-    /// Parts that were back and come off again.
-    pub off_again: Vec<String>,
     /// The same for a person.
     pub words: String,
 }
@@ -178,7 +176,6 @@ impl GoalPlanRecord {
             names: plan.all_steps().map(|step| step.name.0.clone()).collect(),
             takes_s: plan.total_s(),
             words: crate::text::plan_text::format_goal_plan(plan, &off_again),
-            off_again,
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What the mutations share: a mutation by name, and how steps and holes of a plan are found to be bent.
 
-use crate::model::plan::{Plan, Step, StepAction, StepKind};
-use crate::model::{Act, Book, Fixing, Store};
+use model::plan::{Plan, Step, StepAction, StepKind};
+use model::{Act, Book, Fixing, Store};
 
 /// One way to make a sound plan wrong, and the code of the rule that has to find it.
 pub struct PlanMutation {
@@ -113,7 +113,7 @@ pub fn reword(plan: &mut Plan, kind: StepKind, old: &str, new: &str) -> Option<(
 }
 
 /// The duty of a kind that has a stack of pieces.
-pub fn duty_with(plan: &Plan, is_it: impl Fn(&crate::model::plan::DutyLine) -> bool) -> Option<usize> {
+pub fn duty_with(plan: &Plan, is_it: impl Fn(&model::plan::DutyLine) -> bool) -> Option<usize> {
     let has_pieces = |id: &Option<String>| {
         plan.stacks.iter().any(|stack| Some(&stack.id) == id.as_ref() && stack.pieces.len() > 1)
     };
@@ -121,13 +121,13 @@ pub fn duty_with(plan: &Plan, is_it: impl Fn(&crate::model::plan::DutyLine) -> b
 }
 
 /// The stack of a duty.
-pub fn stack_of(plan: &mut Plan, duty: usize) -> Option<&mut crate::model::plan::StackLine> {
+pub fn stack_of(plan: &mut Plan, duty: usize) -> Option<&mut model::plan::StackLine> {
     let id = plan.duties[duty].stack.clone()?;
     plan.stacks.iter_mut().find(|stack| stack.id == id)
 }
 
 /// Puts pieces of the store into a stack, kinds and links with them.
-pub fn set_pieces(store: &Store, stack: &mut crate::model::plan::StackLine, pieces: Vec<String>) {
+pub fn set_pieces(store: &Store, stack: &mut model::plan::StackLine, pieces: Vec<String>) {
     let known = |key: &String| store.pieces.iter().find(|piece| piece.key == *key).map(Into::into);
     stack.shapes = pieces.iter().filter_map(known).collect();
     stack.pieces = pieces;

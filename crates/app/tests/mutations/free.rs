@@ -1,8 +1,8 @@
 //! What the judge lets pass, each with the reason: nothing of it leaves a fastener loose, a part without support or a wrong figure.
 
 use crate::bending::{PlanMutation, step};
-use crate::model::plan::{KitObjective, StepKind};
-use crate::model::{SlotAddress, SolverStanding};
+use model::plan::{KitObjective, StepKind};
+use model::{SlotAddress, SolverStanding};
 
 /// A change of a plan that no rule stands against: what, and why not.
 pub struct FreeChange {
@@ -13,7 +13,7 @@ pub struct FreeChange {
 const fn free(
     name: &'static str,
     why: &'static str,
-    bend: fn(&crate::model::Book, &crate::model::Store, &mut crate::model::plan::Plan) -> Option<()>,
+    bend: fn(&model::Book, &model::Store, &mut model::plan::Plan) -> Option<()>,
 ) -> FreeChange {
     FreeChange { change: PlanMutation { name, code: "", bend }, why }
 }
@@ -37,7 +37,8 @@ pub const FREE: &[FreeChange] = &[
     free(
         "a lower bound on the kit",
         "claims less than it might; told as a claim that is not judged",
-        |_, _, p| Some(p.kit.outcome.bound -= 1.0),
+        // What is told as proven has its value as its bound.
+        |_, _, p| (p.kit.outcome.standing == SolverStanding::Found).then(|| p.kit.outcome.bound -= 1.0),
     ),
     free(
         "a lower bound on the finish",
@@ -67,7 +68,7 @@ pub const FREE: &[FreeChange] = &[
                 && p.mix_ups.iter().all(|m| m.fastener_of != line.fixing && m.hole_of != line.fixing)
         })?;
         let slot = SlotAddress::Bag { vehicle: p.asked.vehicle.clone(), number: 77 };
-        p.slots[at].keep = crate::model::KeepPlace::Bag;
+        p.slots[at].keep = model::KeepPlace::Bag;
         p.slots[at].slot = slot.clone();
         let key = p.slots[at].fixing.clone();
         let steps = p.strip.steps.iter_mut().chain(&mut p.refit.steps);

@@ -1,8 +1,8 @@
 //! Names, titles, the way in, duties, stacks and the kit.
 
 use crate::bending::{PlanMutation, bent, duty_with, set_pieces, stack_of, step_of};
-use crate::model::plan::{DutyLine, StepKind, WayInReason};
-use crate::model::{Act, HoleOrderOrigin, PieceKind, ReachVerdict, SolverStanding, Store};
+use model::plan::{DutyLine, StepKind, WayInReason};
+use model::{Act, HoleOrderOrigin, PieceKind, ReachVerdict, SolverStanding, Store};
 
 /// The piece of a stack that is of a kind.
 fn piece_of_kind(store: &Store, pieces: &[String], kinds: &[PieceKind]) -> Option<usize> {
@@ -76,8 +76,8 @@ pub const WAYS_IN: &[PlanMutation] = &[
     bent("a part that a task needs off is left on", "J201", |b, _, p| {
         let task = b.tasks.iter().find(|task| !task.needs.is_empty())?;
         let off = task.needs.iter().find_map(|need| match need {
-            crate::model::Need::Off(part) => Some(b.part(*part).key.clone()),
-            crate::model::Need::Condition(_) => None,
+            model::Need::Off(part) => Some(b.part(*part).key.clone()),
+            model::Need::Condition(_) => None,
         })?;
         Some(p.way_in.parts.retain(|line| line.part != off))
     }),
@@ -211,7 +211,7 @@ pub const STACKS: &[PlanMutation] = &[
             let Some(place) = piece_of_kind(s, &stack.pieces, &[PieceKind::Socket]) else { continue };
             let own = s.pieces.iter().find(|piece| piece.key == stack.pieces[place])?;
             let other = s.pieces.iter().find(|piece| {
-                let size = |p: &crate::model::Piece| Some(p.grip.as_ref()?.fits.first()?.low);
+                let size = |p: &model::Piece| Some(p.grip.as_ref()?.fits.first()?.low);
                 piece.kind == PieceKind::Socket
                     && piece.toward_hand == own.toward_hand
                     && size(piece) != size(own)
@@ -270,7 +270,7 @@ pub const STACKS: &[PlanMutation] = &[
         Some(p.stacks.iter_mut().find(|stack| !stack.hold.is_empty())?.hold.clear())
     }),
     bent("a piece is used that is away", "J418", |_, s, p| {
-        let away = |piece: &&crate::model::Piece| piece.at_hand() == 0 && piece.grip.is_none();
+        let away = |piece: &&model::Piece| piece.at_hand() == 0 && piece.grip.is_none();
         let away = s.pieces.iter().find(away)?;
         let at = duty_with(p, |_| true)?;
         let stack = stack_of(p, at)?;

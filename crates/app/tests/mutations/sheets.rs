@@ -1,11 +1,11 @@
 //! Slots, mix-ups and the readiness sheet.
 
 use crate::bending::{PlanMutation, bent, fixing};
-use crate::model::plan::{
+use model::plan::{
     LookAnswer, LookLine, MissingFigureLine, MixUpLine, OpenKind, OpenLine, Plan, ReadinessVerdict, SlotLine,
     StepKind, SupplyLine,
 };
-use crate::model::{FastenerKind, Fixing, KeepPlace, MixUpKind, PieceAbsence, SlotAddress, Store, Supply};
+use model::{FastenerKind, Fixing, KeepPlace, MixUpKind, PieceAbsence, SlotAddress, Store, Supply};
 
 /// The first line in a compartment.
 fn in_tray(p: &mut Plan) -> Option<&mut SlotLine> {
@@ -84,14 +84,14 @@ pub const SLOTS: &[PlanMutation] = &[
     }),
     bent("a strip step sends its bolts into another's slot", "J806", |_, _, p| {
         let slot = p.slots.iter().rfind(|line| is_tray(line))?.slot.clone();
-        let is_other = |step: &&mut crate::model::plan::Step| {
+        let is_other = |step: &&mut model::plan::Step| {
             step.kind == StepKind::Undo && step.slot.as_ref().is_some_and(|own| *own != slot)
         };
         Some(p.strip.steps.iter_mut().find(is_other)?.slot = Some(slot.clone()))
     }),
     bent("a refit step takes its bolts from another's slot", "J806", |_, _, p| {
         let slot = p.slots.iter().find(|line| is_tray(line))?.slot.clone();
-        let is_other = |step: &&mut crate::model::plan::Step| {
+        let is_other = |step: &&mut model::plan::Step| {
             step.kind == StepKind::RunIn && step.slot.as_ref().is_some_and(|own| *own != slot)
         };
         Some(p.refit.steps.iter_mut().find(is_other)?.slot = Some(slot.clone()))
@@ -101,7 +101,7 @@ pub const SLOTS: &[PlanMutation] = &[
     }),
     bent("new bolts are taken from the scrap", "J806", |_, _, p| {
         let renewed: Vec<&String> = p.slots.iter().filter(|l| l.renewed).map(|l| &l.fixing).collect();
-        let is_new = |step: &&mut crate::model::plan::Step| {
+        let is_new = |step: &&mut model::plan::Step| {
             step.kind == StepKind::RunIn && step.fixings.iter().any(|key| renewed.contains(&key))
         };
         Some(p.refit.steps.iter_mut().find(is_new)?.slot = Some(SlotAddress::Scrap))

@@ -3,10 +3,8 @@
 use crate::bending::{
     PlanMutation, act_of, action, bent, drop_step, fixing_of, move_behind, sequences, step, step_of,
 };
-use crate::model::plan::{Plan, StepKind};
-use crate::model::{
-    Act, Caution, HoleOrderOrigin, PatternRule, SettingKind, SignalWord, WorldRuleKind, WorldThing,
-};
+use model::plan::{Plan, StepKind};
+use model::{Act, Caution, HoleOrderOrigin, PatternRule, SettingKind, SignalWord, WorldRuleKind, WorldThing};
 
 /// Shifts the first step of a kind to the front of its sequence.
 fn to_front(p: &mut Plan, kind: StepKind) -> Option<()> {
@@ -120,8 +118,8 @@ pub const REFIT: &[PlanMutation] = &[
     }),
     bent("the second pass comes before the first", "J610", |_, _, p| {
         let stages: Vec<_> = p.duties.iter().map(|duty| duty.stage).collect();
-        let has_passes = |step: &crate::model::plan::Step| {
-            let stage = |action: &crate::model::plan::StepAction| stages[action.duty];
+        let has_passes = |step: &model::plan::Step| {
+            let stage = |action: &model::plan::StepAction| stages[action.duty];
             step.kind == StepKind::Tighten
                 && step.actions.first().map(stage) != step.actions.last().map(stage)
         };
@@ -133,15 +131,14 @@ pub const REFIT: &[PlanMutation] = &[
         Some(step.actions.push(again))
     }),
     bent("bolts are taken to the last pass one by one", "J610", |_, _, p| {
-        let many = |step: &crate::model::plan::Step| {
+        let many = |step: &model::plan::Step| {
             step.kind == StepKind::Tighten && step.actions.len() == 2 && step.actions[0].holes.len() > 1
         };
         let step = step(p, many)?;
         let one_by_one = step.actions[0].holes.clone().into_iter().flat_map(|hole| {
             step.actions.iter().map(move |action| (hole.clone(), action.clone())).collect::<Vec<_>>()
         });
-        let single =
-            one_by_one.map(|(hole, action)| crate::model::plan::StepAction { holes: vec![hole], ..action });
+        let single = one_by_one.map(|(hole, action)| model::plan::StepAction { holes: vec![hole], ..action });
         Some(step.actions = single.collect())
     }),
     bent("the battery is never connected again", "J611", |_, _, p| {
@@ -185,9 +182,7 @@ pub const REFIT: &[PlanMutation] = &[
     }),
     bent("a step names another part than it works on", "J617", |_, _, p| {
         let part = p.way_in.parts.last()?.part.clone();
-        let own = |step: &crate::model::plan::Step| {
-            step.kind == StepKind::Undo && step.part.as_ref() != Some(&part)
-        };
+        let own = |step: &model::plan::Step| step.kind == StepKind::Undo && step.part.as_ref() != Some(&part);
         Some(step(p, own)?.part = Some(part.clone()))
     }),
     bent("a step names no fixing", "J617", |_, _, p| Some(step_of(p, StepKind::Tighten)?.fixings.clear())),
@@ -214,8 +209,8 @@ pub const REFIT: &[PlanMutation] = &[
 
 pub const ORDERS: &[PlanMutation] = &[
     bent("the maker's sequence is left for the order of the labels", "J619", |b, _, p| {
-        let made = |plan: &Plan, _: &crate::model::plan::Step, action: &crate::model::plan::StepAction| {
-            let given = |f: &crate::model::Fixing| matches!(f.tightening.pattern, PatternRule::Given(_));
+        let made = |plan: &Plan, _: &model::plan::Step, action: &model::plan::StepAction| {
+            let given = |f: &model::Fixing| matches!(f.tightening.pattern, PatternRule::Given(_));
             let mut sorted = action.holes.clone();
             sorted.sort_by(|a, b| (a.len(), a).cmp(&(b.len(), b)));
             let is_given = fixing_of(b, plan, action).is_some_and(given);
@@ -224,7 +219,7 @@ pub const ORDERS: &[PlanMutation] = &[
         Some(action(p, made)?.holes.sort_by(|a, b| (a.len(), a).cmp(&(b.len(), b))))
     }),
     bent("a pattern is gone round hole by hole", "J619", |b, _, p| {
-        let crossed = |plan: &Plan, _: &crate::model::plan::Step, action: &crate::model::plan::StepAction| {
+        let crossed = |plan: &Plan, _: &model::plan::Step, action: &model::plan::StepAction| {
             let of = plan.duties[action.duty].hole_order;
             act_of(plan, action) == Act::Tighten
                 && of == Some(HoleOrderOrigin::Positions)
@@ -241,14 +236,14 @@ pub const ORDERS: &[PlanMutation] = &[
         Some(step.actions[1].holes.reverse())
     }),
     bent("a joint is released in the order of its tightening", "J619", |_, _, p| {
-        let with_order =
-            |plan: &Plan, step: &crate::model::plan::Step, action: &crate::model::plan::StepAction| {
-                let key = &plan.duties[action.duty].fixing;
-                let ordered = plan.duties.iter().any(|duty| {
-                    duty.fixing == *key && duty.hole_order.is_some_and(HoleOrderOrigin::has_order)
-                });
-                step.kind == StepKind::Undo && ordered && action.holes.len() > 3
-            };
+        let with_order = |plan: &Plan, step: &model::plan::Step, action: &model::plan::StepAction| {
+            let key = &plan.duties[action.duty].fixing;
+            let ordered = plan
+                .duties
+                .iter()
+                .any(|duty| duty.fixing == *key && duty.hole_order.is_some_and(HoleOrderOrigin::has_order));
+            step.kind == StepKind::Undo && ordered && action.holes.len() > 3
+        };
         Some(action(p, with_order)?.holes.reverse())
     }),
 ];
@@ -257,7 +252,7 @@ pub const WORLDS: &[PlanMutation] = &[
     bent("the plan tells of no course", "J620", |_, _, p| Some(p.course = None)),
     bent("the lift is never raised", "J621", |b, _, p| {
         let lift = b.settings.iter().find(|setting| setting.kind == SettingKind::Lift)?.key.clone();
-        let raises = |step: &crate::model::plan::Step| step.sets.iter().any(|set| set.setting == lift);
+        let raises = |step: &model::plan::Step| step.sets.iter().any(|set| set.setting == lift);
         drop_step(p, raises).map(|_| ())
     }),
     bent("nothing carries the engine while its mounting is off", "J622", |b, _, p| {
@@ -276,7 +271,7 @@ pub const WORLDS: &[PlanMutation] = &[
         let while_it = rule.during.first()?;
         let WorldThing::Setting(id) = while_it.thing else { return None };
         let setting = b.setting(id);
-        let begins = |step: &crate::model::plan::Step| {
+        let begins = |step: &model::plan::Step| {
             let value = step.sets.iter().find(|set| set.setting == setting.key);
             let value = value.and_then(|set| setting.value_by_word(&set.value));
             value.is_some_and(|value| while_it.values & (1 << value) != 0)
@@ -284,7 +279,7 @@ pub const WORLDS: &[PlanMutation] = &[
         let lift = b.settings.iter().find(|setting| setting.kind == SettingKind::Lift)?.key.clone();
         for steps in sequences(p) {
             let Some(from) = steps.iter().position(begins) else { continue };
-            let is_lift = |step: &crate::model::plan::Step| step.sets.iter().any(|set| set.setting == lift);
+            let is_lift = |step: &model::plan::Step| step.sets.iter().any(|set| set.setting == lift);
             let to = from + 1 + steps[from + 1..].iter().position(is_lift)?;
             let moved = steps.remove(to);
             steps.insert(from + 1, moved);
@@ -333,8 +328,7 @@ pub const WORLDS: &[PlanMutation] = &[
     bent("what is to be broken loose early is run out with it", "J630", |b, _, p| {
         let told =
             |key: &String| b.fixing_by_key(key).is_some_and(|id| !b.fixing(id).world.loosening.is_untold());
-        let own =
-            |step: &crate::model::plan::Step| step.kind == StepKind::Undo && step.fixings.iter().any(told);
+        let own = |step: &model::plan::Step| step.kind == StepKind::Undo && step.fixings.iter().any(told);
         let first = p.strip.steps.iter().position(own)?;
         let fixings = p.strip.steps[first].fixings.clone();
         let second = p
@@ -352,18 +346,18 @@ pub const WORLDS: &[PlanMutation] = &[
             p,
             |a| {
                 a.kind == StepKind::Undo
-                    && a.fixings.first().and_then(kind) == Some(crate::model::FastenerKind::Connector)
+                    && a.fixings.first().and_then(kind) == Some(model::FastenerKind::Connector)
             },
             |a, b| {
                 b.kind == StepKind::Undo
                     && a.part == b.part
-                    && b.fixings.first().and_then(kind) != Some(crate::model::FastenerKind::Connector)
+                    && b.fixings.first().and_then(kind) != Some(model::FastenerKind::Connector)
             },
         )
     }),
     bent("a plug goes on first", "J632", |b, _, p| {
         let is_plug = |key: &String| {
-            b.fixing_by_key(key).is_some_and(|id| b.fixing(id).kind == crate::model::FastenerKind::Connector)
+            b.fixing_by_key(key).is_some_and(|id| b.fixing(id).kind == model::FastenerKind::Connector)
         };
         move_behind(
             p,
@@ -378,7 +372,7 @@ pub const CAUTIONS: &[PlanMutation] = &[
         Some(_ = step(p, |step| !step.cautions.is_empty() && step.kind != StepKind::Set)?.cautions.pop())
     }),
     bent("the cautions of a place are dropped", "J641", |b, _, p| {
-        let of_place = |step: &crate::model::plan::Step| {
+        let of_place = |step: &model::plan::Step| {
             b.stations.iter().any(|station| {
                 station.key == step.station && station.cautions.iter().any(|one| step.cautions.contains(one))
             })
@@ -393,7 +387,7 @@ pub const CAUTIONS: &[PlanMutation] = &[
     }),
     bent("DANGER made NOTICE", "J641", |_, _, p| {
         let is_danger = |one: &Caution| one.word == SignalWord::Danger;
-        let step = step(p, |step| step.cautions.iter().any(is_danger))?;
+        let step = step(p, |step| step.kind != StepKind::Set && step.cautions.iter().any(is_danger))?;
         Some(step.cautions.iter_mut().find(|one| is_danger(one))?.word = SignalWord::Notice)
     }),
     bent("a caution reworded", "J641", |_, _, p| {
@@ -413,8 +407,7 @@ pub const CAUTIONS: &[PlanMutation] = &[
         let of_way = |one: &Caution| {
             b.settings.iter().flat_map(|setting| &setting.ways).any(|way| way.cautions.contains(one))
         };
-        let own =
-            |step: &crate::model::plan::Step| step.kind == StepKind::Set && step.cautions.iter().any(of_way);
+        let own = |step: &model::plan::Step| step.kind == StepKind::Set && step.cautions.iter().any(of_way);
         Some(step(p, own)?.cautions.clear())
     }),
     bent("a caution that the book does not have", "J642", |_, _, p| {
@@ -448,20 +441,18 @@ pub const SUMS: &[PlanMutation] = &[
     bent("work while waiting", "J655", |_, _, p| Some(step_of(p, StepKind::Wait)?.work_s = 60.0)),
     bent("a wait inside a step", "J655", |_, _, p| Some(step_of(p, StepKind::Remove)?.wait_s = 60.0)),
     bent("a figure doubled", "J701", |_, _, p| {
-        let with_figure =
-            |_: &Plan, _: &crate::model::plan::Step, action: &crate::model::plan::StepAction| {
-                action.figure.as_ref().is_some_and(|figure| figure.ends_with("N·m"))
-            };
+        let with_figure = |_: &Plan, _: &model::plan::Step, action: &model::plan::StepAction| {
+            action.figure.as_ref().is_some_and(|figure| figure.ends_with("N·m"))
+        };
         Some(action(p, with_figure)?.figure = Some("900 N·m".into()))
     }),
     bent("a figure left out", "J701", |_, _, p| {
         Some(action(p, |_, _, action| action.figure.is_some())?.figure = None)
     }),
     bent("a figure to run in by", "J701", |_, _, p| {
-        let is_run_in =
-            |plan: &Plan, _: &crate::model::plan::Step, action: &crate::model::plan::StepAction| {
-                act_of(plan, action) == Act::RunIn
-            };
+        let is_run_in = |plan: &Plan, _: &model::plan::Step, action: &model::plan::StepAction| {
+            act_of(plan, action) == Act::RunIn
+        };
         Some(action(p, is_run_in)?.figure = Some("9 N·m".into()))
     }),
 ];

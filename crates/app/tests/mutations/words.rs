@@ -1,7 +1,7 @@
 //! Sentences of steps: a figure, a unit, a name or a word that is not the step's.
 
 use crate::bending::{PlanMutation, bent, reword, saying, step, step_of};
-use crate::model::plan::{Plan, Step, StepKind};
+use model::plan::{Plan, Step, StepKind};
 
 /// Puts other words into the first step of a kind that is so.
 fn rewrite(

@@ -9,6 +9,7 @@ use clap::Args;
 /// Takes one task more into a visit that has begun, and plans on from where the work stands.
 ///
 /// What is off stays off and costs nothing more; a part that is back on and in the way comes off again.
+///
 /// Example: traywright visit add-task VISIT renew-thermostat
 #[derive(Debug, Args)]
 pub struct AddTaskCommand {
@@ -23,6 +24,7 @@ pub struct AddTaskCommand {
 /// Leaves a task out of a visit that has begun, and plans on from where the work stands.
 ///
 /// What is off goes back; what is not off yet stays on unless another task needs it off.
+///
 /// Example: traywright visit drop-task VISIT renew-thermostat
 #[derive(Debug, Args)]
 pub struct DropTaskCommand {
@@ -38,6 +40,7 @@ pub struct DropTaskCommand {
 ///
 /// `roll` puts back the least that lets the vehicle be pushed out of the way; other states stand under `[[goal]]` in the
 /// book. `whole` goes on with the job afterwards.
+///
 /// Example: traywright visit plan-to VISIT roll
 #[derive(Debug, Args)]
 pub struct PlanToCommand {

@@ -15,6 +15,13 @@ fn parts_that_needed(case: &PlanCase, now: &ReplayState, need: Need) -> Vec<(Par
     wanted.map(|(part, _)| (*part, now.is_part_whole(case, *part))).collect()
 }
 
+/// A plan to a state puts back only some parts, and goes round the others: they are put back after it.
+fn is_put_back_here(case: &PlanCase, part: PartId) -> bool {
+    let key = &case.book.part(part).key;
+    let is_it = |step: &Step| step.kind == StepKind::Refit && step.part.as_ref() == Some(key);
+    case.plan.asked.goal.is_none() || case.plan.all_steps().any(is_it)
+}
+
 pub(super) fn replay_rest_placing(
     case: &PlanCase,
     now: &mut ReplayState,
@@ -31,7 +38,7 @@ pub(super) fn replay_rest_placing(
         found.add("R204", at, format!("part `{key}` is not off"));
     }
     for (user, whole) in parts_that_needed(case, now, Need::Off(id)) {
-        if !whole && !case.has_joint_after(user, id) {
+        if !whole && is_put_back_here(case, user) && !case.has_joint_after(user, id) {
             let words = format!("part `{key}` goes on before `{}` is done", case.book.part(user).key);
             found.add("R205", at, words);
         }
@@ -40,7 +47,8 @@ pub(super) fn replay_rest_placing(
     for condition in &case.conditions {
         let it = case.book.condition(*condition);
         let open = it.restore.is_some() && !now.undone.contains(condition);
-        if open && it.needs.contains(&Need::Off(id)) && !crate::kinds::closes_drain(case, it, id) {
+        let is_whole = case.plan.asked.goal.is_none();
+        if is_whole && open && it.needs.contains(&Need::Off(id)) && !crate::kinds::closes_drain(case, it, id) {
             found.add("R303", at, format!("part `{key}` goes on before condition `{}` is undone", it.key));
         }
     }

@@ -20,6 +20,8 @@ const NOT_PAGES: &[&str] = &[
     "/bench.webmanifest",
     "/picture/{name}",
     "/v/{visit}/live",
+    // Read by the tests of devices.
+    "/devices/{device}/revoke",
     // Read by the tests of `app`, on paper and as text.
     "/v/{visit}/paper/{name}",
 ];
@@ -30,6 +32,7 @@ const NO_VISIT: &[&str] =
 const ALL_SHEETS: &[&str] = &[
     "/",
     "/v/{visit}/ready",
+    "/v/{visit}/goal",
     "/v/{visit}/bench",
     "/v/{visit}/trays",
     "/v/{visit}/readings",

@@ -1,6 +1,6 @@
 //! What a device sends and the archive keeps: each event once, in the words in which it was sent, whatever its clock said.
 
-use app::record::{AnyEvent, MAX_EVENT_BYTES, MAX_ROUNDS};
+use app::record::{AnyEvent, MAX_EVENT_BYTES, MAX_ROUNDS, VisitBody};
 use app::workshop::carry;
 use axum::http::{Method, StatusCode};
 use serde_json::{Value, json};
@@ -69,19 +69,22 @@ async fn a_clock_that_is_far_off_is_a_claim_and_breaks_no_page() {
     let (shop, visit) = Shop::prepared(begin_bare_visit);
     let device = shop.pair("tablet").await;
     let mut pen = EventPen::new(&visit, &device.id);
-    let clocks = [0, -1, i64::MIN, i64::MAX, 253_402_300_800_000];
-    let events: Vec<Value> = clocks
-        .iter()
-        .map(|clock| {
-            let mut event = pen.note(&format!("clock {clock}"));
-            event["at_ms"] = json!(clock);
-            event
-        })
-        .collect();
+    // From the first second of 2000 to the end of 2199.
+    let clocks: [i64; 4] = [946_684_800_000, 1_000_000_000_000, 4_102_444_800_000, 7_258_118_399_999];
+    let mut clocked = |clock: i64| {
+        let mut event = pen.note(&format!("clock {clock}"));
+        event["at_ms"] = json!(clock);
+        event
+    };
+    let senseless = [0, -1, i64::MIN, i64::MAX, 253_402_300_800_000].map(&mut clocked);
+    for (verdict, reason) in shop.send_each(&device, &visit, &senseless).await {
+        assert!(verdict == "aside" && reason.contains("set the clock of the device"), "{verdict} {reason}");
+    }
+    let events: Vec<Value> = clocks.into_iter().map(clocked).collect();
     assert_eq!(shop.send_each(&device, &visit, &events).await, vec![kept(); clocks.len()]);
     let mut happened = pen.note("");
     happened["body"] = json!({ "kind": "happened", "what": "lost", "at": {}, "words": "one nut" });
-    happened["at_ms"] = json!(i64::MIN);
+    happened["at_ms"] = json!(clocks[3]);
     assert_eq!(shop.send_each(&device, &visit, &[happened]).await, [kept()]);
     let pages = list_routes().into_iter();
     for line in pages.filter(|l| l.method == Method::GET && l.access == AddressAccess::PairedDevice) {
@@ -114,7 +117,7 @@ async fn what_can_be_read_is_kept_beside_what_cannot() {
 }
 
 #[tokio::test]
-async fn an_event_of_the_largest_size_and_the_highest_round_is_kept() {
+async fn an_event_of_the_largest_size_is_kept_and_a_round_out_of_sense_is_not() {
     let (shop, visit) = Shop::prepared(begin_bare_visit);
     let device = shop.pair("tablet").await;
     let mut pen = EventPen::new(&visit, &device.id);
@@ -122,15 +125,17 @@ async fn an_event_of_the_largest_size_and_the_highest_round_is_kept() {
     let words = "x".repeat(MAX_EVENT_BYTES - empty.to_string().len());
     let mut largest = empty.clone();
     largest["body"]["words"] = json!(words);
-    largest["order"]["round"] = json!(MAX_ROUNDS);
-    let length = empty.to_string().len() - "101".len() + MAX_ROUNDS.to_string().len() + words.len();
-    largest["body"]["words"] = json!(words[..words.len() - (length - MAX_EVENT_BYTES)]);
     assert_eq!(largest.to_string().len(), MAX_EVENT_BYTES);
+    let mut ahead = pen.note("ahead");
+    ahead["order"]["round"] = json!(MAX_ROUNDS);
+    let (verdict, reason) = shop.send_each(&device, &visit, &[ahead]).await.remove(0);
+    assert!(verdict == "aside" && reason.contains("far ahead"), "{verdict} {reason}");
     assert_eq!(shop.send_each(&device, &visit, &[largest]).await, [kept()]);
     let shop = shop.restarted();
     let last = shop.kept_events(&visit).pop().unwrap();
     let AnyEvent::Visit(event) = last.event else { panic!("not of a visit") };
-    assert_eq!(event.order.round, MAX_ROUNDS);
+    let VisitBody::Noted { words: kept_words, .. } = event.body else { panic!("no note") };
+    assert_eq!(kept_words, words);
 }
 
 #[tokio::test]

@@ -164,11 +164,9 @@ async fn no_address_climbs_out_of_its_folder() {
 
 #[tokio::test]
 async fn a_part_of_an_address_or_form_that_cannot_be_read_says_so() {
-    let (shop, visit) = Shop::prepared(begin_bare_visit);
+    let (shop, _) = Shop::prepared(begin_bare_visit);
     let device = shop.pair("tablet").await;
-    let step = format!("/v/{visit}/bench?step=third");
     for (request, status, named) in [
-        (DoorRequest::get(&step), StatusCode::BAD_REQUEST, "step"),
         (DoorRequest::post("/asides/first", ""), StatusCode::BAD_REQUEST, "first"),
         (DoorRequest::post("/devices/person", "nome=x"), StatusCode::UNPROCESSABLE_ENTITY, "name"),
         (DoorRequest::post("/enter", "name=x"), StatusCode::UNPROCESSABLE_ENTITY, "code"),
