@@ -15,7 +15,8 @@ fn plan(book: &Book, store: &Store) -> usize {
         vehicle: String::from("A"),
         tasks: Vec::new(),
         objective: KitObjective::LeastToCarry,
-        seconds: None, stop_after_s: None,
+        seconds: None,
+        stop_after_s: None,
         seed: 1,
         threads: 2,
     };

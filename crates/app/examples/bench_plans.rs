@@ -35,7 +35,16 @@ fn main() {
 fn line(seed: u64, book: &Book, store: &Store) -> String {
     let tasks = book.tasks.iter().map(|t| t.key.clone()).collect();
     let (vehicle, objective) = (String::from("A"), KitObjective::LeastToCarry);
-    let asked = PlanInputs { vehicle, tasks, objective, seed, threads: 2, seconds: None, stop_after_s: None, goal: None };
+    let asked = PlanInputs {
+        vehicle,
+        tasks,
+        objective,
+        seed,
+        threads: 2,
+        seconds: None,
+        stop_after_s: None,
+        goal: None,
+    };
     // With no tries the order is the first one, that of the beam.
     let none = SolverBudget { effort: SolverEffort::Tries(0), watch: &UnwatchedSolver };
     let first = plan::make_plan(book, store, &asked, none).unwrap();

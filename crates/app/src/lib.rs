@@ -25,8 +25,8 @@ pub mod write;
 
 use book::{book_json_schema, write_book_rows};
 pub use faults::FaultRecord;
-pub use judge::{UnjudgedClaim, Violation};
 use judge::judge_plan;
+pub use judge::{UnjudgedClaim, Violation};
 pub use model;
 use model::{Book, Store, plan::Plan};
 pub use record;

@@ -26,7 +26,8 @@ fn small() -> &'static (Store, Plan) {
             vehicle: "A".into(),
             tasks: vec!["renew-thermostat".into()],
             objective: KitObjective::LeastToCarry,
-            seconds: None, stop_after_s: None,
+            seconds: None,
+            stop_after_s: None,
             seed: 1,
             threads: 1,
         };

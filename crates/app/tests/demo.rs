@@ -22,7 +22,15 @@ fn store() -> Store {
 
 fn request(tasks: &[&str], objective: KitObjective, seconds: f64) -> PlanRequest {
     let tasks = tasks.iter().map(|t| (*t).to_owned()).collect();
-    PlanRequest { vehicle: String::from("A"), tasks, objective, seconds: Some(seconds), stop_after_s: None, seed: 7, threads: 2 }
+    PlanRequest {
+        vehicle: String::from("A"),
+        tasks,
+        objective,
+        seconds: Some(seconds),
+        stop_after_s: None,
+        seed: 7,
+        threads: 2,
+    }
 }
 
 fn plan(book: &Book, store: &Store, request: &PlanRequest) -> JudgedPlan {

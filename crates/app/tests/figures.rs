@@ -177,7 +177,8 @@ fn planned(book: &Book) -> Plan {
         vehicle: String::from("A"),
         tasks: vec![String::from("renew-thermostat")],
         objective: KitObjective::LeastToCarry,
-        seconds: Some(1.0), stop_after_s: None,
+        seconds: Some(1.0),
+        stop_after_s: None,
         seed: 7,
         threads: 1,
     };

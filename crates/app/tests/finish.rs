@@ -20,7 +20,8 @@ fn case(name: &str) -> (Book, Store, Plan) {
         vehicle: String::from("A"),
         tasks: Vec::new(),
         objective: KitObjective::LeastToCarry,
-        seconds: Some(1.0), stop_after_s: None,
+        seconds: Some(1.0),
+        stop_after_s: None,
         seed: 7,
         threads: 1,
     };
@@ -92,7 +93,8 @@ fn plans_of_generated_books_are_laid_onto_the_calendar() {
             vehicle: String::from("G"),
             tasks: Vec::new(),
             objective: KitObjective::Quickest,
-            seconds: Some(0.5), stop_after_s: None,
+            seconds: Some(0.5),
+            stop_after_s: None,
             seed,
             threads: 1,
         };

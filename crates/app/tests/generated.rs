@@ -18,7 +18,8 @@ fn check(seed: u64, parts: usize, fasteners: usize) {
         vehicle: String::from("G"),
         tasks: Vec::new(),
         objective,
-        seconds: Some(1.0), stop_after_s: None,
+        seconds: Some(1.0),
+        stop_after_s: None,
         seed,
         threads: 2,
     };

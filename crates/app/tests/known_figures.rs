@@ -43,7 +43,8 @@ fn plan_of(book: &Book, store: &Store) -> Plan {
         vehicle: "A".into(),
         tasks: Vec::new(),
         objective: KitObjective::Quickest,
-        seconds: None, stop_after_s: None,
+        seconds: None,
+        stop_after_s: None,
         seed: 1,
         threads: 1,
     };

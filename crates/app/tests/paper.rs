@@ -21,7 +21,8 @@ fn planned(book: Book, store: Store) -> (Book, Store, Plan) {
         vehicle: String::from("A"),
         tasks: Vec::new(),
         objective: KitObjective::LeastToCarry,
-        seconds: Some(1.0), stop_after_s: None,
+        seconds: Some(1.0),
+        stop_after_s: None,
         seed: 1,
         threads: 2,
     };
@@ -375,7 +376,8 @@ fn book_title(book: &Book, fixing: &str) -> String {
 fn an_interrupted_visit_says_what_must_not_be_done() {
     let folder = tempfile::tempdir().unwrap();
     let mut workshop = Workshop::open(&folder.path().join("journal")).unwrap();
-    let visit = demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), Some(1.0), &SilentObserver).unwrap();
+    let visit =
+        demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), Some(1.0), &SilentObserver).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
     let made = paper::with_visit(&mut workshop, &visit, None, "http://192.0.2.7:7420/", &zone, |job| {
         let ledger = paper::sheets_of_kind(job, SheetKind::Ledger, &wanted()).unwrap();
@@ -420,7 +422,8 @@ fn small_picture() -> Vec<u8> {
 fn a_picture_of_the_visit_is_in_the_owners_report() {
     let folder = tempfile::tempdir().unwrap();
     let mut workshop = Workshop::open(&folder.path().join("journal")).unwrap();
-    let visit = demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), Some(1.0), &SilentObserver).unwrap();
+    let visit =
+        demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), Some(1.0), &SilentObserver).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
     let report = |workshop: &mut Workshop| {
         paper::with_visit(workshop, &visit, Some(SheetKind::Owner), "", &zone, |job| {

@@ -20,7 +20,8 @@ fn plan(book: &Book, store: &Store, seed: u64) -> Plan {
         vehicle: String::from("A"),
         tasks: Vec::new(),
         objective,
-        seconds: Some(2.0), stop_after_s: None,
+        seconds: Some(2.0),
+        stop_after_s: None,
         seed,
         threads: 1,
     };

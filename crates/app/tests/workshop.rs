@@ -18,7 +18,8 @@ use app::workshop::{
 fn half_way(path: &Path) -> (Workshop, VisitId) {
     let mut workshop = Workshop::open(path).unwrap();
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
-    let visit = demo_scenario::begin_half_way_visit(&mut workshop, &demo, Some(2.0), &SilentObserver).unwrap();
+    let visit =
+        demo_scenario::begin_half_way_visit(&mut workshop, &demo, Some(2.0), &SilentObserver).unwrap();
     (workshop, visit)
 }
 

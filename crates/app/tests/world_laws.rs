@@ -82,7 +82,8 @@ fn planned(book: &Book, store: &Store, seed: u64) -> JudgedPlan {
         vehicle: String::from("A"),
         tasks: Vec::new(),
         objective: KitObjective::LeastToCarry,
-        seconds: None, stop_after_s: None,
+        seconds: None,
+        stop_after_s: None,
         seed,
         threads: 1,
     };

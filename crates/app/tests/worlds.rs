@@ -28,7 +28,8 @@ fn planned_on(book: &Book, threads: u16) -> Result<JudgedPlan, AskError> {
         vehicle: String::from("A"),
         tasks: book.tasks.iter().map(|task| task.key.clone()).collect(),
         objective: KitObjective::LeastToCarry,
-        seconds: None, stop_after_s: None,
+        seconds: None,
+        stop_after_s: None,
         seed: 7,
         threads,
     };

@@ -74,10 +74,7 @@ fn reach() {
 #[test]
 fn plans() {
     keep("plan", &[(0, "plan {job}")]);
-    keep(
-        "plan_no_go",
-        &[(0, "plan --book demo/books/tern-24 --store demo/store --task renew-heater-hoses")],
-    );
+    keep("plan_no_go", &[(0, "plan --book demo/books/tern-24 --store demo/store --task renew-heater-hoses")]);
 }
 
 #[test]

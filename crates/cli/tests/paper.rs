@@ -118,8 +118,7 @@ fn sheets_of_a_generated_book_stay_on_their_pages() {
 fn what_cannot_be_printed_is_told() {
     let (book, store) = (demo("books/tern-24"), demo("store"));
     let out = scratch("none.pdf").display().to_string();
-    let of_plan =
-        ["--book", &book, "--store", &store, "--task", "renew-thermostat", "--out", &out];
+    let of_plan = ["--book", &book, "--store", &store, "--task", "renew-thermostat", "--out", &out];
     for (kind, words) in [("ledger", "--visit"), ("resume", "--visit")] {
         let output = run(&[&["print", kind][..], &of_plan[..]].concat());
         assert_eq!(output.status.code(), Some(2), "{kind}");

@@ -144,7 +144,7 @@ impl SeenHole {
         math::hypot(self.x_mm, self.y_mm)
     }
 
-    fn from_mm(self, other: Self) -> f64 {
+    fn apart_mm(self, other: Self) -> f64 {
         math::hypot(self.x_mm - other.x_mm, self.y_mm - other.y_mm)
     }
 
@@ -247,7 +247,7 @@ fn field_order(seen: &[SeenHole]) -> Vec<usize> {
             left.iter().partition(|at| seen[**at].out_mm() <= least_mm + SHELL_MM || least_mm.is_infinite());
         left = rest;
         while !shell.is_empty() {
-            let away_mm = |at: usize| order.last().map_or(0.0, |last: &usize| seen[at].from_mm(seen[*last]));
+            let away_mm = |at: usize| order.last().map_or(0.0, |last: &usize| seen[at].apart_mm(seen[*last]));
             let next = (1..shell.len()).fold(0, |best, other| {
                 if away_mm(shell[other]) > away_mm(shell[best]) + 1.0e-9 { other } else { best }
             });

@@ -5,8 +5,8 @@
 //! all work on what needed it. Waits at refit hold back what the book says.
 
 use crate::FoundViolations;
-use crate::kinds;
 use crate::case::{PlanCase, step_place};
+use crate::kinds;
 use crate::replay::{CLOCK_S, TimedStep, opening_of_step, refit_start_s, steps_on_clock, touches_of_action};
 use model::plan::{Step, StepKind};
 use model::{Act, ConditionId, ConditionKind, FixingId, HoldsBack, Need, OpeningId, PartId};
@@ -214,7 +214,8 @@ fn judge_restored_conditions(case: &PlanCase, seen: &RefitPositions, found: &mut
             found.add("J611", "refit", words);
         }
         let Some(at) = at else { continue };
-        let closes = |need: &&Need| matches!(need, Need::Off(part) if kinds::closes_drain(case, condition, *part));
+        let closes =
+            |need: &&Need| matches!(need, Need::Off(part) if kinds::closes_drain(case, condition, *part));
         for need in condition.needs.iter().filter(|need| !closes(need)) {
             let end = match need {
                 Need::Off(part) => seen.placed.get(part),

@@ -63,8 +63,8 @@ mod visit_body;
 pub mod workshop;
 
 pub use accept::{
-    MAX_EVENT_BYTES, MAX_ROUNDS, MAX_ROUNDS_AHEAD, NeedsAttention, accept_event, check_event_size, check_sense,
-    read_event,
+    MAX_EVENT_BYTES, MAX_ROUNDS, MAX_ROUNDS_AHEAD, NeedsAttention, accept_event, check_event_size,
+    check_sense, read_event,
 };
 pub use any_event::AnyEvent;
 pub use book_stream::{BookBody, BookRecord};

@@ -2,7 +2,7 @@
 
 import { readFileSync } from "node:fs";
 
-import { ledgerByCommand, open, see, stepOn } from "../steps.js";
+import { ledgerByCommand, open, see, stepOn, tap } from "../steps.js";
 
 /** @type {import("../world.js").Chapter} */
 export const chapter = {
@@ -16,7 +16,7 @@ export const chapter = {
     await see(day, "phone", /What to know on the way back/);
     await day.page("phone").fill("textarea", "Owner on the telephone. Half a bolt is still in hole 2.");
     await day.picture("phone", "pause");
-    await day.page("phone").tap("form button.main");
+    await tap(day, "phone", "form button.main");
     await see(day, "phone", /Back at the bench/);
 
     const before = ledgerByCommand(day);

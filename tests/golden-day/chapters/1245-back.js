@@ -26,7 +26,7 @@ export const chapter = {
     }
     day.mustNot("a look is left", /looks? left/.test((await day.page("phone").textContent("main")) ?? ""));
     await rested(day.page("phone"));
-    await day.page("phone").tap("button.main:has-text('Resume')");
+    await tap(day, "phone", "button.main:has-text('Resume')");
     await day.page("phone").waitForURL(/\/bench/);
     await open(day, "phone", "bench");
     day.equal("the step in hand is the one of before lunch", (await stepOn(day, "phone")).sentence, day.facts.get("in hand"));

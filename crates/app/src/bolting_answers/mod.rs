@@ -26,8 +26,8 @@ pub mod wrench;
 pub mod wrenches;
 
 pub use friction::{FrictionCoefficients, FrictionUsed};
-pub(crate) use passes::{PassReasons, pass_of_step_action};
 pub use mix_up::{MixUpAnswer, MixUpMatrix, MixUpMatrixRequest, MixUpRequest};
+pub(crate) use passes::{PassReasons, pass_of_step_action};
 pub use pattern::{PatternAnswer, PatternRequest};
 pub use preload::{PreloadAnswer, PreloadRequest};
 pub use strip_margin::{StripMarginAnswer, StripMarginRequest};

@@ -12,8 +12,8 @@ pub use ledger::{LedgerCountRecord, LedgerLineRecord, LedgerRecord, OpenLedgersR
 pub use store::{PieceRecord, StoreRecord, TrayRecord};
 pub use vehicle::{VehicleClaimRecord, VehicleListRecord, VehicleSummaryRecord};
 pub use visit::{
-    FigureWordRecord, GoalPlanRecord, NextStepRecord, SettingRecord, SettingWordRecord, VisitListRecord, VisitRecord,
-    WentOnRecord,
+    FigureWordRecord, GoalPlanRecord, NextStepRecord, SettingRecord, SettingWordRecord, VisitListRecord,
+    VisitRecord, WentOnRecord,
 };
 
 use crate::load::FaultReport;
@@ -86,7 +86,8 @@ impl JudgementRecord {
             place: v.place.clone(),
             words: v.words.clone(),
         };
-        let claimed = |c: &UnjudgedClaim| UnjudgedClaimRecord { place: c.place.into(), words: c.words.clone() };
+        let claimed =
+            |c: &UnjudgedClaim| UnjudgedClaimRecord { place: c.place.into(), words: c.words.clone() };
         Self {
             is_clean: violations.is_empty(),
             violations: violations.iter().map(record).collect(),

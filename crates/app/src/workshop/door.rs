@@ -150,11 +150,14 @@ pub fn ask_server(
     Ok(serde_json::from_str(&answer).map_err(|_| silent())?)
 }
 
+/// Something that is done with a workshop at hand.
+pub type WorkshopErrand<'a> = &'a mut dyn FnMut(&mut Workshop);
+
 /// Answers one request at the side door; whether the journal is another one now.
 pub fn answer_request(
     stream: &TcpStream,
     secret: &str,
-    with_workshop: &mut dyn FnMut(&mut dyn FnMut(&mut Workshop)),
+    with_workshop: &mut dyn FnMut(WorkshopErrand<'_>),
 ) -> bool {
     let mut line = String::new();
     let is_read = stream.set_read_timeout(Some(REQUEST_TIME)).is_ok()

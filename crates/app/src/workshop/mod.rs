@@ -22,16 +22,15 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use archive::SqliteArchive;
-use record::{
-    AnyEvent, Event, EventRef, StreamKind, StreamRef, VehicleId, VisitBody, WorkshopRecord,
-};
+use record::{AnyEvent, Event, EventRef, StreamKind, StreamRef, VehicleId, VisitBody, WorkshopRecord};
 use ulid::Ulid;
 
 pub use archive::{
-    ArchiveError, ArchivedStream, EventArchive, JournalHolder, JournalLock, JournalPlace, KeptAside, KeptEvent, content_digest as content_name,
+    ArchiveError, ArchivedStream, EventArchive, JournalHolder, JournalLock, JournalPlace, KeptAside,
+    KeptEvent, content_digest as content_name,
 };
-pub use effort::SolverBudget;
 pub use contact::{DeviceContact, JournalStanding, StreamLength};
+pub use effort::SolverBudget;
 pub use error::WorkshopError;
 pub use goal::{GoalChange, WHOLE_JOB};
 pub use live::LiveVisit;

@@ -91,7 +91,11 @@ impl VisitTexts {
             let (book, store) = (book.as_ref().map(name), store.as_ref().map(name));
             bodies.push(VisitBody::BasedOn { book, store, figures_missing });
         }
-        bodies.extend(plan.as_ref().map(|p| VisitBody::Planned { plan: name(p), why: String::new(), again: Default::default() }));
+        bodies.extend(plan.as_ref().map(|p| VisitBody::Planned {
+            plan: name(p),
+            why: String::new(),
+            again: Default::default(),
+        }));
         (bodies, [book, store, plan].into_iter().flatten().collect())
     }
 

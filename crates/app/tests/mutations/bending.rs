@@ -72,10 +72,7 @@ pub fn move_behind(
 }
 
 /// The first step that is so, with its action that is so.
-pub fn action<'p>(
-    plan: &'p mut Plan,
-    is_it: impl Fn(&Plan, &Step, &StepAction) -> bool,
-) -> Option<&'p mut StepAction> {
+pub fn action(plan: &mut Plan, is_it: impl Fn(&Plan, &Step, &StepAction) -> bool) -> Option<&mut StepAction> {
     let as_read = plan.clone();
     let (mut found, mut seen) = (None, 0);
     for step in as_read.all_steps() {

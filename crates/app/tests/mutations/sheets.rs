@@ -187,7 +187,7 @@ pub const SLOTS: &[PlanMutation] = &[
         None
     }),
     bent("a bolt that is used again goes to scrap", "J811", |_, _, p| {
-        let at = line_at(p, |line| is_tray(line))?;
+        let at = line_at(p, is_tray)?;
         Some(move_slot(p, at, &SlotAddress::Scrap))
     }),
     bent("a bolt that is renewed lies where it can be used again", "J811", |_, _, p| {

@@ -156,7 +156,12 @@ impl DriverCommand {
             }
             Self::Import { file, journal, json } => {
                 let read = readings::import_readings(&file)?;
-                keep_readings(&mut journal.open_or_make_workshop("driver import")?, "driver-import", read, json)
+                keep_readings(
+                    &mut journal.open_or_make_workshop("driver import")?,
+                    "driver-import",
+                    read,
+                    json,
+                )
             }
             Self::Show { of } => {
                 let answer = driver::show_calibration(&of.reading_lines()?, &of.calibration_asked())?;

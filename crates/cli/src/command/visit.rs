@@ -293,7 +293,9 @@ impl ImportVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let place = self.journal.journal_path();
         let carried = match door::find_server(place)? {
-            Some(server) => door::ask_server(place, &server, DoorTask::Import, &self.from)?.into_transfer()?,
+            Some(server) => {
+                door::ask_server(place, &server, DoorTask::Import, &self.from)?.into_transfer()?
+            }
             None => self.journal.open_or_make_workshop("visit import")?.import_visit_file(&self.from)?,
         };
         let ids: Vec<&str> = carried.visits.iter().map(VisitId::as_str).collect();

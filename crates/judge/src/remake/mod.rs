@@ -273,8 +273,11 @@ fn judge_nothing_hangs(case: &PlanCase, now: &ReplayState, found: &mut FoundViol
             states.any(|state| state != FastenerState::InPlace && !state.is_done())
         };
         if let Some(id) = book.fixings_of(part).find(hangs) {
-            let words =
-                format!("part `{}` is left hanging: `{}` is half done", book.part(part).key, book.fixing(id).key);
+            let words = format!(
+                "part `{}` is left hanging: `{}` is half done",
+                book.part(part).key,
+                book.fixing(id).key
+            );
             found.add("R806", "end", words);
         }
     }

@@ -48,7 +48,8 @@ pub(super) fn replay_rest_placing(
         let it = case.book.condition(*condition);
         let open = it.restore.is_some() && !now.undone.contains(condition);
         let is_whole = case.plan.asked.goal.is_none();
-        if is_whole && open && it.needs.contains(&Need::Off(id)) && !crate::kinds::closes_drain(case, it, id) {
+        if is_whole && open && it.needs.contains(&Need::Off(id)) && !crate::kinds::closes_drain(case, it, id)
+        {
             found.add("R303", at, format!("part `{key}` goes on before condition `{}` is undone", it.key));
         }
     }

@@ -28,7 +28,7 @@ fn compare_sentences(wanted: &[Vec<String>], said: &[String], what: &str, found:
             let mut reading = TextReading::new(line);
             names.iter().all(|name| reading.take(name))
         };
-        match left.iter().position(|line| says(line)) {
+        match left.iter().position(says) {
             Some(at) => _ = left.remove(at),
             None => {
                 let words = format!("nothing is said against {what} of {}", names.join(", "));

@@ -29,7 +29,7 @@ impl TextReading {
         let stands = |at: &usize| {
             let (before, behind) =
                 (left[..*at].chars().next_back(), left[*at + phrase.len()..].chars().next());
-            !(starts_inside && is_part(before)) && !(ends_inside && is_part(behind))
+            !(starts_inside && is_part(before) || ends_inside && is_part(behind))
         };
         if phrase.is_empty() {
             return None;

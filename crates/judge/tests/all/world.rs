@@ -398,7 +398,10 @@ fn hanging_parts_tension_and_drains() {
 
     let mut belted = book();
     (belted.parts[0].kind, belted.parts[1].kind) = (Some(PartKind::Tensioner), Some(PartKind::Belt));
-    assert!(codes_of(&belted, &plan()).contains(&"J634"), "the left part goes on after the right one is tight");
+    assert!(
+        codes_of(&belted, &plan()).contains(&"J634"),
+        "the left part goes on after the right one is tight"
+    );
 
     let (mut drained, mut filled) = (book(), plan());
     drained.conditions[0].kind = model::ConditionKind::Drained;

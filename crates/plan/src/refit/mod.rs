@@ -210,7 +210,8 @@ fn tightening_step(book: &Book, part: PartId, turns: &[&HoleTurn]) -> StepDraft 
 fn restore_draft(book: &Book, id: ConditionId) -> StepDraft {
     let condition = book.condition(id);
     let kind = if condition.kind == ConditionKind::Drained { StepKind::Fill } else { StepKind::Restore };
-    let mut draft = StepDraft::new(kind, condition.undoing_station(), condition.restore.clone().unwrap_or_default());
+    let mut draft =
+        StepDraft::new(kind, condition.undoing_station(), condition.restore.clone().unwrap_or_default());
     draft.condition = Some(id);
     draft.fixed_s = condition.restore_time.as_s();
     draft

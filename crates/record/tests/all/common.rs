@@ -214,7 +214,10 @@ impl Bench {
         let at_ms = bench.now_ms();
         let (book, store) = (Some(digest('a')), Some(digest('b')));
         bench.write_at(at_ms, VisitBody::BasedOn { book, store, figures_missing: Default::default() });
-        bench.write_at(at_ms, VisitBody::Planned { plan: digest('c'), why: String::new(), again: Default::default() });
+        bench.write_at(
+            at_ms,
+            VisitBody::Planned { plan: digest('c'), why: String::new(), again: Default::default() },
+        );
         bench
     }
 

@@ -168,7 +168,9 @@ fn a_setting_off_the_plan_opens_the_step_that_brought_it_there() {
 fn a_plan_made_anew_counts_from_its_own_beginning() {
     let mut bench = up_and_down();
     bench.tick([1, 2, 3]);
-    bench.must(VisitBody::Planned { plan: digest('d'), why: "seized".into(), again: Default::default() }.into());
+    bench.must(
+        VisitBody::Planned { plan: digest('d'), why: "seized".into(), again: Default::default() }.into(),
+    );
     let rest = [set_step(11, &[("lift", "up")]), work_step(12), set_step(13, &[("lift", "ground")])];
     bench.plan = Rc::new(plan_of(&rest, &[]));
     assert_eq!(done(&bench), [0_u32; 0], "it was up before this plan, not by it");

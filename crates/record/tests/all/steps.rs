@@ -64,7 +64,11 @@ fn a_plan_of_the_rest_finds_the_work_that_is_done_by_what_it_is() {
     bench.tick([1, 2, 5]);
     let fastener = FastenerKey { fixing: "cover-bolts".into(), hole: "1".into() };
     bench.must(VisitCommand::TickHole { step: 4, fastener });
-    bench.must(VisitCommand::Say(VisitBody::Planned { plan: digest('d'), why: "seized".into(), again: Default::default() }));
+    bench.must(VisitCommand::Say(VisitBody::Planned {
+        plan: digest('d'),
+        why: "seized".into(),
+        again: Default::default(),
+    }));
     bench.plan = plan_of_the_rest(&[1, 2, 5]);
     let view = view(&bench);
     assert_eq!(next(&bench), Some(102), "the wait is over, for work has begun behind it");

@@ -76,7 +76,7 @@ async fn a_code_is_good_for_ten_minutes() {
 const STRANGER: std::net::IpAddr = std::net::IpAddr::V4(std::net::Ipv4Addr::new(192, 0, 2, 66));
 
 async fn pair_from(shop: &Shop, peer: std::net::IpAddr, code: &str) -> DoorAnswer {
-    shop.ask(DoorRequest::post("/enter", format!("code={code}&name=tablet")).from_peer(peer)).await
+    shop.ask(DoorRequest::post("/enter", format!("code={code}&name=tablet")).of_peer(peer)).await
 }
 
 #[tokio::test]

@@ -200,7 +200,7 @@ impl DoorRequest {
     }
 
     /// By a socket from this address.
-    pub(crate) fn from_peer(mut self, peer: IpAddr) -> Self {
+    pub(crate) fn of_peer(mut self, peer: IpAddr) -> Self {
         self.peer = Some(peer);
         self
     }

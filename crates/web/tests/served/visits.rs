@@ -39,7 +39,8 @@ pub(crate) fn begin_planned_visit(workshop: &mut Workshop, book: PathBuf, tasks:
         vehicle: String::from("A"),
         tasks: tasks.iter().map(|task| (*task).to_owned()).collect(),
         objective: KitObjective::LeastToCarry,
-        seconds: None, stop_after_s: None,
+        seconds: None,
+        stop_after_s: None,
         seed: 1,
         threads: 1,
     };
