@@ -301,6 +301,9 @@ function keepPages() {
 
 async function start() {
   rest();
+  if (!location.pathname.startsWith("/enter")) {
+    keepPages();
+  }
   const outbox = await openHand();
   if (!outbox) {
     return;
@@ -311,7 +314,6 @@ async function start() {
     document.documentElement.dataset.ready = "yes";
     return;
   }
-  keepPages();
   navigator.storage?.persist?.().catch(() => undefined);
   await Promise.race([touch(), new Promise((resolve) => setTimeout(resolve, TAP_PATIENCE_MS))]);
   if (carried > 0) {

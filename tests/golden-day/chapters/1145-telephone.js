@@ -22,6 +22,7 @@ export const chapter = {
     const before = ledgerByCommand(day);
     const code = await day.shop.stop();
     day.equal("the server ends by Ctrl-C with exit code 0", code, 0);
+    day.must("the journal is closed: nothing of it lies beside it", day.files().filter((name) => name.startsWith("test.journal-")).length === 0, day.files());
     const stranger = await day.stranger("phone");
     const reached = await stranger.goto(day.shop.at("/")).then(() => true, () => false);
     day.mustNot("a new device reaches a server that is switched off", reached);
@@ -31,7 +32,6 @@ export const chapter = {
     const shown = day.runOnJournal("visit", "show", day.visit).out;
     day.must("the journal remembers the note", shown.replace(/\s+/g, " ").includes("Half a bolt is still in hole 2"), shown);
     day.equal("the ledger says the same with the server off", ledgerByCommand(day).sections, before.sections);
-    day.must("the journal is closed: nothing of it lies beside it", day.files().filter((name) => name.startsWith("test.journal-")).length === 0, day.files());
     const resume = day.file("resume.html");
     day.equal("the resume card is printed, exit code 0", day.runOnJournal("print", "resume", "--visit", day.visit, "--out", resume).code, 0);
     day.must("it carries the note", readFileSync(resume, "utf8").includes("Half a bolt is still in hole 2"));
