@@ -5,7 +5,7 @@ import { createHash, X509Certificate } from "node:crypto";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 
-import { browser, picture, settled, Shop, SIZES } from "./shop.js";
+import { browser, picture, rested, settled, Shop, SIZES } from "./shop.js";
 
 /** A browser that trusts the workshop's root and no other foreign one. */
 function trusting(/** @type {Shop} */ shop) {
@@ -38,6 +38,7 @@ test("over HTTPS the pages open without a connection and nothing is lost", { tim
     assert.equal(await later.textContent("h1"), "Visits");
     await later.goto(shop.at(`/v/${visit}/bench`));
     assert.match(String(await later.textContent(".sheet .main")), /All 4 are off/);
+    await rested(later);
     await later.click(".sheet .main");
     await later.waitForFunction(() => /waiting/.test(document.querySelector("#waiting-count")?.textContent ?? ""));
     await later.waitForFunction(() => document.querySelector(".sheet")?.getAttribute("data-number") !== "1");

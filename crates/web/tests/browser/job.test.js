@@ -58,6 +58,7 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       await page.click("[data-open=happened]");
       await rested(page);
       await picture(page, `${name}-happened`);
+      await rested(page);
       await page.click("#happened button:has-text('dropped and lost')");
       await settled(page);
       assert.match(shop.run("ledger").out, /LOST/);
