@@ -90,7 +90,11 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
 
     // Lost and not found: somebody takes responsibility for going on.
     await open("bench");
+    await settled(page);
+    await rested(page);
     await page.click("[data-open=happened]");
+    // Longer than a button rests after a change that arrives now.
+    await page.waitForTimeout(900);
     await rested(page);
     await page.click("#happened button:has-text('dropped and lost')");
     await settled(page);
@@ -128,9 +132,12 @@ test("two devices disagree about a fastener: both are shown, a person decides", 
     await one.waitForFunction(() => /3 waiting/.test(document.querySelector("#waiting-count")?.textContent ?? ""));
     await hole(two, "1").click();
     await two.waitForFunction(() => document.querySelector('[data-hole="1"]')?.getAttribute("data-state") === "off");
+    await settled(two);
+    await rested(two);
     await two.click("[data-open=happened]");
     await rested(two);
     await two.click('#happened [data-names]:text-is("1")');
+    await rested(two);
     await two.click("#happened button:has-text('broke off')");
     await settled(two);
     assert.doesNotMatch(shop.run("ledger").out, /TWO DEVICES DISAGREE/);
