@@ -4,10 +4,13 @@
 //! of a second, or that there is no plan. Ours is counted here from the steps by the same rules.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
-use app::ask::{self, AskError, JudgedPlan, PlanRequest, SilentObserver};
+mod common;
+
+use app::ask::{AskError, JudgedPlan};
 use app::load;
-use app::model::plan::{KitObjective, Plan, StepKind};
+use app::model::plan::{Plan, StepKind};
 use app::model::{Book, SettingKind, SolverStanding, Store};
+use common::plan_all_tasks;
 use std::path::{Path, PathBuf};
 
 /// Ours may cost this much more than the least.
@@ -38,16 +41,7 @@ fn store() -> Store {
 }
 
 fn planned(book: &Book, store: &Store) -> Result<JudgedPlan, AskError> {
-    let request = PlanRequest {
-        vehicle: String::from("A"),
-        tasks: book.tasks.iter().map(|task| task.key.clone()).collect(),
-        objective: KitObjective::LeastToCarry,
-        seconds: None,
-        stop_after_s: None,
-        seed: 7,
-        threads: 2,
-    };
-    ask::make_judged_plan(book, store, &request, &SilentObserver)
+    plan_all_tasks(book, store, 2)
 }
 
 /// What a plan costs by the rules of the yardstick: places, ways, tools by the size of their fasteners, and the work told by the book.

@@ -4,10 +4,13 @@
 //! composed worlds were also proven by a general planner.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
-use app::ask::{self, AskError, JudgedPlan, PlanRequest, SilentObserver};
+mod common;
+
+use app::ask::{AskError, JudgedPlan};
 use app::load;
-use app::model::plan::{KitObjective, Plan, Step, StepKind};
+use app::model::plan::{Plan, Step, StepKind};
 use app::model::{Book, SettingChange, SettingKind};
+use common::plan_all_tasks;
 use std::path::{Path, PathBuf};
 
 fn root(path: &str) -> PathBuf {
@@ -24,16 +27,7 @@ fn planned(book: &Book) -> Result<JudgedPlan, AskError> {
 
 fn planned_on(book: &Book, threads: u16) -> Result<JudgedPlan, AskError> {
     let store = load::load_store(&root("demo/store")).unwrap();
-    let request = PlanRequest {
-        vehicle: String::from("A"),
-        tasks: book.tasks.iter().map(|task| task.key.clone()).collect(),
-        objective: KitObjective::LeastToCarry,
-        seconds: None,
-        stop_after_s: None,
-        seed: 7,
-        threads,
-    };
-    ask::make_judged_plan(book, &store, &request, &SilentObserver)
+    plan_all_tasks(book, &store, threads)
 }
 
 fn steps(plan: &Plan) -> Vec<&Step> {

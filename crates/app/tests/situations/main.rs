@@ -12,12 +12,15 @@
 //! A book without `# ask:` is asked nothing by the trade. Each law names only events that happen, unless it says *never* by name.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
+#[path = "../common/mod.rs"]
+mod common;
 mod laws;
 
-use app::ask::{self, AskError, JudgedPlan, PlanRequest, SilentObserver};
+use app::ask::{AskError, JudgedPlan};
 use app::load;
-use app::model::plan::{KitObjective, OpenKind, Plan, Step};
+use app::model::plan::{OpenKind, Plan, Step};
 use app::model::{Book, Store};
+use common::plan_all_tasks;
 use laws::{LawEvent, break_of_law, events_of_plan, names_in};
 use std::path::{Path, PathBuf};
 
@@ -62,16 +65,7 @@ fn situations() -> Vec<Situation> {
 }
 
 fn planned(book: &Book, store: &Store) -> Result<JudgedPlan, AskError> {
-    let request = PlanRequest {
-        vehicle: String::from("A"),
-        tasks: book.tasks.iter().map(|task| task.key.clone()).collect(),
-        objective: KitObjective::LeastToCarry,
-        seconds: None,
-        stop_after_s: None,
-        seed: 7,
-        threads: 2,
-    };
-    ask::make_judged_plan(book, store, &request, &SilentObserver)
+    plan_all_tasks(book, store, 2)
 }
 
 /// What does not hold of a situation.
