@@ -80,6 +80,22 @@ pub enum LineCrossing {
     },
 }
 
+impl LineCrossing {
+    /// The same with every place read by another, rising scale.
+    #[must_use]
+    pub fn map_places(self, of: impl Fn(f64) -> f64) -> Self {
+        match self {
+            Self::Between { estimate_x, low_x, high_x, g } => {
+                Self::Between { estimate_x: of(estimate_x), low_x: of(low_x), high_x: of(high_x), g }
+            }
+            Self::EstimateOnly { estimate_x, why } => Self::EstimateOnly { estimate_x: of(estimate_x), why },
+            Self::CannotTell { g, outside } => {
+                Self::CannotTell { g, outside: outside.map(|(low, high)| (of(low), of(high))) }
+            }
+        }
+    }
+}
+
 impl CentredLine {
     /// Height of the line.
     #[must_use]

@@ -10,10 +10,11 @@
 //! | where does it reach a level | [`crossing`], [`inverse`] |
 //! | when is the wear at its limit | [`wear`], [`posterior`] |
 //! | when does the odometer show a milestone, what is due first | [`odometer`], [`slips`], [`next_due`] |
-//! | how is it read | [`columns`], [`days`] |
+//! | how is it read, and answered as a whole | [`columns`], [`days`], [`answers`] |
 //!
 //! Pure: figures in, answers out. Nothing here knows of files, the clock or a vehicle's journal.
 
+pub mod answers;
 pub mod columns;
 pub mod crossing;
 pub mod days;
@@ -26,6 +27,7 @@ pub mod places;
 pub mod posterior;
 pub mod reading_kind;
 pub mod reading_verdict;
+pub mod shown;
 pub mod slips;
 pub mod twofold;
 pub mod wear;

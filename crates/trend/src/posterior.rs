@@ -17,7 +17,9 @@ use units::math;
 /// Normal quantile at 95 %.
 const NINE_IN_TEN: f64 = 1.644_853_626_951_472_7;
 /// Points of the grid on each side.
-const GRID_POINTS: i32 = 64;
+const GRID_POINTS: i32 = 80;
+/// How far out the grid reaches: the hyperbolic sine of it, in deviations.
+const REACH: f64 = 4.5;
 /// Steps of a search for a quantile, at most.
 const MAX_SEARCH_STEPS: u32 = 200;
 
@@ -73,6 +75,42 @@ pub struct RateDensity {
     nodes: Vec<(f64, f64)>,
 }
 
+/// Mean and deviation of the logarithm of the rate, roughly, on places of the prior and of the likelihood together.
+fn find_middle(
+    prior: &RatePrior,
+    centre: f64,
+    deviation: f64,
+    log_weight: &impl Fn(f64) -> f64,
+) -> Option<(f64, f64)> {
+    let mut points: Vec<f64> = Vec::with_capacity(5 * GRID_POINTS as usize);
+    for k in -GRID_POINTS..=GRID_POINTS {
+        let turn = 7.0 * f64::from(k) / f64::from(GRID_POINTS);
+        points.push(prior.rate_at(turn));
+        points.push(centre + deviation * (math::exp(turn) - math::exp(-turn)) / 4.0);
+    }
+    points.retain(|b| *b > 0.0 && b.is_finite());
+    points.sort_by(f64::total_cmp);
+    points.dedup();
+    let logs: Vec<f64> = points.iter().map(|b| log_weight(*b)).collect();
+    let top = logs.iter().copied().filter(|l| !l.is_nan()).fold(f64::NEG_INFINITY, f64::max);
+    if !top.is_finite() {
+        return None;
+    }
+    let weight = |k: usize| {
+        let (before, after) = (k.saturating_sub(1), (k + 1).min(points.len() - 1));
+        let weight = (points[after] - points[before]) * math::exp(logs[k] - top);
+        if weight.is_finite() { weight } else { 0.0 }
+    };
+    let weights: Vec<f64> = (0..points.len()).map(weight).collect();
+    let total: f64 = weights.iter().sum();
+    let mean_of = |of: &dyn Fn(f64) -> f64| -> f64 {
+        points.iter().zip(&weights).map(|(b, w)| w / total * of(math::ln(*b))).sum()
+    };
+    let middle = mean_of(&|w| w);
+    let spread = math::sqrt(mean_of(&|w| (w - middle) * (w - middle)));
+    (middle.is_finite() && spread > 0.0).then_some((middle, spread))
+}
+
 impl RateDensity {
     /// Prior times likelihood; `centre` and `deviation` say where the likelihood has its weight. `None` where nothing is left.
     #[must_use]
@@ -82,31 +120,27 @@ impl RateDensity {
         deviation: f64,
         log_likelihood: impl Fn(f64) -> f64,
     ) -> Option<Self> {
-        let mut points: Vec<f64> = Vec::with_capacity(5 * GRID_POINTS as usize);
-        for k in -GRID_POINTS..=GRID_POINTS {
-            let share = f64::from(k) / f64::from(GRID_POINTS);
-            points.push(prior.rate_at(7.0 * share));
-            // Spaced evenly near the centre and ever wider outside: 0.03 to some hundred deviations.
-            let turn = 7.0 * share;
-            points.push(centre + deviation * (math::exp(turn) - math::exp(-turn)) / 4.0);
-        }
-        points.retain(|b| *b > 0.0 && b.is_finite());
-        points.sort_by(f64::total_cmp);
-        points.dedup();
-        let logs: Vec<f64> = points.iter().map(|b| prior.log_density(*b) + log_likelihood(*b)).collect();
-        let top = logs.iter().copied().filter(|l| !l.is_nan()).fold(f64::NEG_INFINITY, f64::max);
+        let log_weight = |b: f64| prior.log_density(b) + log_likelihood(b);
+        let (middle, spread) = find_middle(prior, centre, deviation, &log_weight)?;
+        // One smooth scale about the middle: near it points lie close, far out ever wider, and the sum is as good as an integral.
+        let node = |k: i32| {
+            let turn = REACH * f64::from(k) / f64::from(GRID_POINTS);
+            let (up, down) = (math::exp(turn), math::exp(-turn));
+            let b = math::exp(middle + spread * (up - down) / 2.0);
+            (b, log_weight(b) + math::ln(b * (up + down)))
+        };
+        let logs: Vec<(f64, f64)> = (-GRID_POINTS..=GRID_POINTS)
+            .map(node)
+            .filter(|(b, l)| *b > 0.0 && b.is_finite() && !l.is_nan())
+            .collect();
+        let top = logs.iter().map(|(_, l)| *l).fold(f64::NEG_INFINITY, f64::max);
         if !top.is_finite() {
             return None;
         }
-        let width = |k: usize| {
-            let (before, after) = (k.saturating_sub(1), (k + 1).min(points.len() - 1));
-            (points[after] - points[before]) / 2.0
-        };
-        let raw: Vec<f64> = (0..points.len()).map(|k| width(k) * math::exp(logs[k] - top)).collect();
-        let sound: Vec<f64> = raw.iter().map(|w| if w.is_finite() { *w } else { 0.0 }).collect();
-        let total: f64 = sound.iter().sum();
-        let nodes = points.iter().zip(&sound).map(|(b, w)| (*b, w / total)).filter(|(_, w)| *w > 1.0e-13);
-        (total > 0.0).then(|| Self { nodes: nodes.collect() })
+        let raw: Vec<(f64, f64)> = logs.iter().map(|(b, l)| (*b, math::exp(l - top))).collect();
+        let total: f64 = raw.iter().map(|(_, w)| w).sum();
+        let nodes = raw.iter().map(|(b, w)| (*b, w / total)).filter(|(_, w)| *w > 1.0e-13);
+        Some(Self { nodes: nodes.collect() })
     }
 
     /// Mean of a function of the rate.
