@@ -48,7 +48,13 @@ pub fn stack_of_line(store: &Store, line: &StackLine) -> Option<Stack> {
 /// The drawing of one duty of a plan; `None` where there is no stack or it needs none.
 #[must_use]
 pub fn duty_drawing(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
-    duty_view(book, store, plan, index).map(|view| write_svg(&print::draw_stack(&view)))
+    duty_sheet_picture(book, store, plan, index).map(|drawing| write_svg(&drawing))
+}
+
+/// The same as shapes.
+#[must_use]
+pub fn duty_sheet_picture(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<Drawing> {
+    duty_view(book, store, plan, index).map(|view| print::draw_stack(&view))
 }
 
 /// The same without captions, for a page that has its own text.
@@ -222,7 +228,7 @@ fn piece_view(store: &Store, placed: &reach::PlacedPiece) -> PieceView {
 /// The hole pattern of a tightening step, with the order of its last pass.
 #[must_use]
 pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<String> {
-    pattern_view(book, plan, step, None).map(|view| write_svg(&print::draw_hole_pattern(&view)))
+    pattern_sheet_picture(book, plan, step).map(|drawing| write_svg(&drawing))
 }
 
 /// The state of a fastener, and whether it is new, by fixing key and hole label.
@@ -243,6 +249,18 @@ pub fn pattern_on_bench(
 #[must_use]
 pub fn pattern_picture(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
     pattern_view(book, plan, step, None).map(|view| print::draw_hole_pattern_alone(&view))
+}
+
+/// The holes of a step with title, passes and title block, as shapes.
+#[must_use]
+pub fn pattern_sheet_picture(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
+    pattern_view(book, plan, step, None).map(|view| print::draw_hole_pattern(&view))
+}
+
+/// The same for the sheet of joints, its letters as large as the sheet's own.
+#[must_use]
+pub fn pattern_for_paper(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
+    pattern_view(book, plan, step, None).map(|view| print::draw_hole_pattern_on_paper(&view))
 }
 
 /// Holes in a row, and mm between them, where their places are not told.
@@ -387,6 +405,17 @@ fn lay_bars(book: &Book, sequence: &StepSequence, from_s: f64, bars: &mut Vec<Ba
 /// The trays in use, as they lie.
 #[must_use]
 pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
+    tray_views(book, store, plan).iter().map(|view| write_svg(&print::draw_tray(view))).collect()
+}
+
+/// The same for paper, which has a title block of its own.
+#[must_use]
+pub fn tray_pictures(book: &Book, store: &Store, plan: &Plan) -> Vec<Drawing> {
+    let views = tray_views(book, store, plan).into_iter();
+    views.map(|view| print::draw_tray(&TrayView { foot: Vec::new(), ..view })).collect()
+}
+
+fn tray_views(book: &Book, store: &Store, plan: &Plan) -> Vec<TrayView> {
     store
         .trays
         .iter()
@@ -401,23 +430,21 @@ pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
                     column: (n - 1) % tray.columns.max(1),
                     code: format!("{n:02}"),
                     lines: vec![
-                        format!("{} x {}", s.count, s.size),
+                        format!("{} × {}", s.count, s.size),
                         crate::titles::fixing_title(book, &s.fixing),
                     ],
                 })
                 .collect();
-            (!compartments.is_empty()).then(|| {
-                write_svg(&print::draw_tray(&TrayView {
-                    id: format!("tray-{}-{}", plan.book, tray.key),
-                    title: format!("Tray {}-{}, compartments from 01", plan.asked.vehicle, tray.key),
-                    rows: tray.rows,
-                    columns: tray.columns,
-                    compartments,
-                    foot: title_block_fields(&[
-                        ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
-                        ("tray", tray.key.clone()),
-                    ]),
-                }))
+            (!compartments.is_empty()).then(|| TrayView {
+                id: format!("tray-{}-{}", plan.book, tray.key),
+                title: format!("Tray {}-{}, compartments from 01", plan.asked.vehicle, tray.key),
+                rows: tray.rows,
+                columns: tray.columns,
+                compartments,
+                foot: title_block_fields(&[
+                    ("vehicle", format!("{}  {}", plan.asked.vehicle, plan.book_title)),
+                    ("tray", tray.key.clone()),
+                ]),
             })
         })
         .collect()

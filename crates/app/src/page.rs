@@ -5,10 +5,11 @@ use crate::draw;
 use crate::text;
 use model::plan::{Plan, Readiness, ReadinessVerdict, Step, StepSequence};
 use model::{Act, Book, SignalWord, Store};
+use print::face::face_rules;
 use print::svg::{escape_text, write_svg};
 
 const STYLE: &str = "\
-:root{color:#111;background:#fff}body{font:18px/1.45 'Atkinson Hyperlegible',Verdana,sans-serif;margin:0 auto;max-width:60rem;padding:1rem}\
+:root{color:#111;background:#fff}body{font:18px/1.45 Letters,'Atkinson Hyperlegible',Verdana,sans-serif;margin:0 auto;max-width:60rem;padding:1rem}\
 h1{font-size:1.7rem}h2{border-top:2.5px solid #111;padding-top:.6rem;margin-top:2.2rem}\
 pre{white-space:pre-wrap;font:16px/1.4 ui-monospace,monospace}.verdict{font-size:2.6rem;font-weight:700;margin:.4rem 0}\
 .step{border-top:1px solid #111;padding:.7rem 0;break-inside:avoid}.step b{font-size:1.25rem}.slot{float:right;font-weight:700;font-size:1.25rem}\
@@ -24,7 +25,8 @@ nav a{display:inline-block;padding:.7rem 1rem .7rem 0;color:#0b3d91}footer{margi
 pub fn render_plan_page(book: &Book, store: &Store, plan: &Plan) -> String {
     let mut out = String::from("<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n");
     out.push_str("<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n");
-    out.push_str(&format!("<title>{}</title>\n<style>{STYLE}</style>\n", escape_text(&plan.book_title)));
+    let title = escape_text(&plan.book_title);
+    out.push_str(&format!("<title>{title}</title>\n<style>{}{STYLE}</style>\n", face_rules()));
     out.push_str(&format!(
         "<h1>{}</h1>\n<p>{}</p>\n",
         escape_text(&plan.book_title),

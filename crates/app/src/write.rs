@@ -1,7 +1,10 @@
 //! Writes what was made into files of the user's choice; the one place that says an output could not be written.
 
+use std::borrow::Cow;
 use std::fs;
 use std::path::{Path, PathBuf};
+
+use print::face::embed_face;
 
 /// An output that cannot be written.
 #[derive(Debug)]
@@ -28,7 +31,7 @@ impl core::fmt::Display for FileWriteError {
 
 impl core::error::Error for FileWriteError {}
 
-/// Writes texts to files, making folders as needed.
+/// Writes texts to files, making folders as needed; a drawing takes its face with it, so that it looks the same elsewhere.
 ///
 /// # Errors
 /// [`FileWriteError`] with the first path that could not be written; those after it are not tried.
@@ -37,6 +40,8 @@ pub fn write_files(files: &[(PathBuf, String)]) -> Result<(), FileWriteError> {
         if let Some(folder) = path.parent() {
             fs::create_dir_all(folder).map_err(FileWriteError::at_path(path))?;
         }
+        let is_drawing = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("svg"));
+        let text = if is_drawing { Cow::Owned(embed_face(text)) } else { Cow::Borrowed(text) };
         write_file(path, text.as_bytes())?;
     }
     Ok(())

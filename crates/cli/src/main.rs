@@ -64,6 +64,7 @@ enum CliCommand {
     Demo(command::demo::DemoCommand),
     /// Writes a large invented book and store.
     Generate(command::large_book::GenerateCommand),
+    Licences(command::licences::LicencesCommand),
     /// Completions for a shell, and the manual page.
     #[command(subcommand)]
     Shell(command::shell::ShellCommand),
@@ -100,6 +101,7 @@ fn main() -> ExitCode {
         CliCommand::CheckJournal(c) => c.run_command(),
         CliCommand::Demo(c) => c.run_command(),
         CliCommand::Generate(c) => c.run_command(),
+        CliCommand::Licences(c) => c.run_command(),
         CliCommand::Shell(c) => c.run_command(),
     };
     exit::report_result(result)

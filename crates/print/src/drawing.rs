@@ -189,6 +189,9 @@ impl Drawing {
                 [tip, (back.0 - uy * 3.0, back.1 + ux * 3.0), (back.0 + uy * 3.0, back.1 - ux * 3.0)];
             self.path(&points, true, INK, None);
         }
+        if figure.is_empty() {
+            return;
+        }
         let middle = (f64::midpoint(from.0, to.0), f64::midpoint(from.1, to.1));
         let upright = units::math::hypot(dx, 0.0) < 0.5;
         let (at, turn_deg) =
@@ -204,20 +207,29 @@ impl Drawing {
             text,
         });
     }
-}
 
-/// Breaks a text into lines of at most `most_chars` characters, at spaces.
-#[must_use]
-pub fn wrap_words(text: &str, most_chars: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= most_chars => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.into()),
+    /// A dimension line whose length is not to scale: with a break in it, and its true figure.
+    pub fn broken_dimension(&mut self, from: (f64, f64), to: (f64, f64), figure: &str) {
+        self.dimension(from, to, figure);
+        let near_end = (to.0 + (from.0 - to.0) * 0.12, to.1 + (from.1 - to.1) * 0.12);
+        self.break_mark(near_end, 9.0);
+    }
+
+    /// A break line of ISO 128-2 across an upright axis: beyond it the drawing is not to scale.
+    pub fn break_mark(&mut self, (x, y): (f64, f64), half_px: f64) {
+        let lift = half_px * 0.35;
+        let blank = [(x - half_px, y + 3.0), (x + half_px, y - 3.0)];
+        self.line(blank[0], blank[1], DrawingPen { colour: "#ffffff", width_px: 6.0, dash: "" });
+        for dy in [-4.0, 4.0] {
+            let points = [
+                (x - half_px, y + dy + 2.0),
+                (x - half_px * 0.25, y + dy),
+                (x - half_px * 0.1, y + dy - lift),
+                (x + half_px * 0.1, y + dy + lift),
+                (x + half_px * 0.25, y + dy),
+                (x + half_px, y + dy - 2.0),
+            ];
+            self.path(&points, false, "none", Some(DrawingPen::THIN));
         }
     }
-    lines
 }

@@ -1,7 +1,7 @@
 //! The spread of the finish date: how likely each finish is, with the half, four-in-five and nineteen-in-twenty dates as lines.
 
 use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor};
-use crate::foot::{FOOT_PX, draw_title_block, shorten_text};
+use crate::foot::{FOOT_PX, draw_title, draw_title_block};
 
 const WIDTH_PX: f64 = 1000.0;
 const LEFT_PX: f64 = 60.0;
@@ -45,7 +45,7 @@ pub struct FinishView {
 pub fn draw_finish(view: &FinishView) -> Drawing {
     let height_px = TOP_PX + PLOT_PX + DATES_PX + FOOT_PX;
     let mut svg = Drawing::new(&view.id, &view.title, WIDTH_PX, height_px);
-    svg.text((20.0, 40.0), 24.0, TextAnchor::Start, true, INK, &shorten_text(&view.title, 66));
+    draw_title(&mut svg, (20.0, 40.0), 24.0, &view.title);
     let most = f64::from(view.bars.iter().copied().max().unwrap_or(0).max(1));
     let width_px = WIDTH_PX - 2.0 * LEFT_PX;
     let bar_px = width_px / view.bars.len().max(1) as f64;

@@ -1,5 +1,7 @@
 //! Where words find room beside spots: of ten places round a mark, the first that overlaps least with what is already drawn.
 
+use crate::words::text_width_px;
+
 /// Room on a drawing: left, top, right, bottom.
 type DrawingBox = (f64, f64, f64, f64);
 
@@ -12,22 +14,8 @@ pub(crate) struct MarkSpot {
     pub(crate) radius_px: f64,
 }
 
-/// Width of a letter against its size, for the widest of the faces that a browser may take (assumption).
-const fn letter_ratio(letter: char) -> f64 {
-    match letter {
-        ' ' | '.' | ',' | 'i' | 'l' => 0.3,
-        'A'..='Z' => 0.7,
-        _ => 0.58,
-    }
-}
-
 /// Height of the letters against their size, without what is below the line.
 const HEIGHT_RATIO: f64 = 0.78;
-
-/// How wide words are at most.
-pub(crate) fn words_width_px(words: &str, size_px: f64) -> f64 {
-    words.chars().map(letter_ratio).sum::<f64>() * size_px
-}
 
 /// Where words are placed if there is room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,7 +51,7 @@ impl FreeRoom {
         size_px: f64,
     ) -> (f64, f64) {
         let MarkSpot { centre: (x, y), radius_px: r } = spot;
-        let (half, high) = (words_width_px(words, size_px) / 2.0, size_px * HEIGHT_RATIO);
+        let (half, high) = (text_width_px(words, size_px, true) / 2.0, size_px * HEIGHT_RATIO);
         let (beside, slant) = (r + 4.0 + half, r * 0.7 + 3.0 + half);
         let (above, below, middle) = (y - r - 4.0, y + r + 4.0 + high, y + high / 2.0);
         let (high_up, low_down) = (y - r * 0.7 - 2.0, y + r * 0.7 + 2.0 + high);

@@ -6,9 +6,11 @@
 
 mod axis;
 pub mod drawing;
+pub mod face;
 mod finish;
 mod foot;
 mod free;
+mod licences;
 mod mark;
 pub mod paper;
 mod pattern;
@@ -18,11 +20,13 @@ pub mod svg;
 mod timeline;
 mod tray;
 pub mod view;
+pub mod words;
 mod wrench_above;
 
 pub use finish::{DateLine, FinishView, draw_finish};
+pub use licences::{FACE_LICENCES, FaceLicence};
 pub use mark::mark_svg;
-pub use pattern::{draw_hole_pattern, draw_hole_pattern_alone};
+pub use pattern::{draw_hole_pattern, draw_hole_pattern_alone, draw_hole_pattern_on_paper};
 pub use preload_bar::{LoadLimitView, PreloadBarEnd, PreloadBarView, draw_preload_bar};
 pub use stack::{draw_stack, draw_stack_alone};
 pub use timeline::draw_timeline;

@@ -1,10 +1,11 @@
 //! A part's holes as they lie, with the order of the work, the length class and the state mark of each.
 
-use crate::drawing::{Drawing, DrawingPen, DrawingShape, INK, NOW, TextAnchor, wrap_words};
+use crate::drawing::{Drawing, DrawingPen, DrawingShape, INK, NOW, TextAnchor};
 use crate::foot::{FOOT_PX, draw_title_block};
-use crate::free::{FreeRoom, MarkSpot, WordSide, words_width_px};
+use crate::free::{FreeRoom, MarkSpot, WordSide};
 use crate::mark;
 use crate::view::{HoleView, PatternView};
+use crate::words::{fit_size_px, text_width_px, wrap_to_width};
 use model::FastenerState;
 
 /// Size of the sheet, and where on it the holes lie.
@@ -51,6 +52,33 @@ pub fn draw_hole_pattern(view: &PatternView) -> Drawing {
 #[must_use]
 pub fn draw_hole_pattern_alone(view: &PatternView) -> Drawing {
     draw_holes(view, &BENCH)
+}
+
+/// Draws the holes of a view for a column of a sheet: 90 mm wide, where a unit is 0.2 mm; letters of 3.2 mm, as large as the
+/// words beside it; no higher than its holes ask.
+#[must_use]
+pub fn draw_hole_pattern_on_paper(view: &PatternView) -> Drawing {
+    const WIDTH_PX: f64 = 440.0;
+    const RIM_PX: (f64, f64) = (40.0, 45.0);
+    /// Greatest height of the holes, and distance of the two nearest: farther apart tells no more.
+    const MOST_PX: (f64, f64) = (160.0, 64.0);
+    let span = |of: fn(&HoleView) -> f64| {
+        let all = view.holes.iter().map(of);
+        (all.clone().fold(f64::MIN, f64::max) - all.fold(f64::MAX, f64::min)).max(1.0)
+    };
+    let (wide_mm, tall_mm) = (span(|h| h.x_mm), span(|h| h.y_mm));
+    let scale = ((WIDTH_PX - 2.0 * RIM_PX.0) / wide_mm)
+        .min(MOST_PX.0 / tall_mm)
+        .min(MOST_PX.1 / nearest_holes_mm(view).max(1.0));
+    let tall_px = tall_mm * scale;
+    let frame = PatternPage {
+        width_px: WIDTH_PX,
+        height_px: tall_px + 2.0 * RIM_PX.1,
+        field_px: ((WIDTH_PX - wide_mm * scale) / 2.0, RIM_PX.1, wide_mm * scale, tall_px),
+        radius_px: (7.0, 14.0),
+        letters_px: (16.0, 15.0),
+    };
+    draw_holes(view, &frame)
 }
 
 fn draw_holes(view: &PatternView, frame: &PatternPage) -> Drawing {
@@ -123,7 +151,7 @@ fn draw_hole_words(
     let MarkSpot { centre: (x, y), radius_px: ring_px } = spot;
     let (label_px, turn_px) = frame.letters_px;
     if let Some(turn) = hole.turn.map(|turn| turn.to_string()) {
-        let fits = words_width_px(&turn, turn_px) < 1.7 * ring_px && turn_px < 1.5 * ring_px;
+        let fits = text_width_px(&turn, turn_px, true) < 1.7 * ring_px && turn_px < 1.5 * ring_px;
         let at = if hole.mark == FastenerState::Off && fits {
             (x, y + turn_px * 0.36)
         } else {
@@ -140,7 +168,7 @@ fn draw_hole_words(
 /// Title, stages and length classes.
 fn draw_side_words(svg: &mut Drawing, view: &PatternView) {
     let mut y = 46.0;
-    for line in wrap_words(&view.title, 70).iter().take(2) {
+    for line in &wrap_to_width(&view.title, 24.0, true, 940.0, 2) {
         svg.text((30.0, y), 24.0, TextAnchor::Start, true, INK, line);
         y += 28.0;
     }
@@ -148,13 +176,14 @@ fn draw_side_words(svg: &mut Drawing, view: &PatternView) {
     let mut y = 140.0;
     for (i, stage) in view.stages.iter().enumerate() {
         svg.text((x, y), 15.0, TextAnchor::Start, false, INK, &format!("pass {}", i + 1));
-        svg.text((x + 60.0, y + 4.0), 30.0, TextAnchor::Start, true, INK, stage);
+        let size_px = fit_size_px(stage, 30.0, true, 175.0);
+        svg.text((x + 60.0, y + 4.0), size_px, TextAnchor::Start, true, INK, stage);
         y += 42.0;
     }
     y += 16.0;
     for (class, words) in &view.classes {
         svg.text((x, y), 20.0, TextAnchor::Start, true, INK, class);
-        for line in wrap_words(words, 24) {
+        for line in wrap_to_width(words, 17.0, false, 200.0, 4) {
             svg.text((x + 30.0, y), 17.0, TextAnchor::Start, false, INK, &line);
             y += 21.0;
         }

@@ -4,7 +4,7 @@
 //! known, or lies in breaking, the bar is open there.
 
 use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor};
-use crate::foot::shorten_text;
+use crate::foot::draw_title;
 
 /// A load at which something gives way.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,7 +61,7 @@ pub fn draw_preload_bar(view: &PreloadBarView) -> Drawing {
     let rows = view.limits.len().max(1) as f64;
     let top_px = TITLE_PX + rows * ROW_PX + 10.0;
     let mut drawing = Drawing::new(&view.id, &view.title, WIDTH_PX, top_px + BAR_PX + 74.0);
-    drawing.text((20.0, 36.0), 22.0, TextAnchor::Start, true, INK, &shorten_text(&view.title, 70));
+    draw_title(&mut drawing, (20.0, 36.0), 22.0, &view.title);
     let most_n = view.limits.iter().map(|limit| limit.load_n).fold(view.preload_n.1, f64::max);
     let scale = (WIDTH_PX - LEFT_PX - RIGHT_PX) / (most_n * MARGIN_RATIO).max(1.0);
     draw_scale(&mut drawing, scale, top_px + BAR_PX);

@@ -4,10 +4,11 @@
 //! now, is the only thing in the accent colour.
 
 use crate::axis::CorridorAxis;
-use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor, wrap_words};
-use crate::foot::{FOOT_PX, draw_title_block, shorten_text};
+use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor};
+use crate::foot::{FOOT_PX, draw_title_block};
 use crate::svg::svg_number;
-use crate::view::{PieceView, SegmentView, StackView, SwingView};
+use crate::view::{PieceView, SectionView, SegmentView, StackView, SwingView};
+use crate::words::{fit_size_px, shorten_to_width, text_width_px, wrap_to_width};
 use units::significant;
 
 /// Size of the sheet, and the place of the stack on it.
@@ -22,11 +23,11 @@ struct StackPage {
 
 /// A sheet of paper or of a page: the words are beside the stack.
 const SHEET: StackPage =
-    StackPage { width_px: 1000.0, height_px: 760.0, field_px: (20.0, 24.0, 580.0, 660.0), names_px: 225.0 };
+    StackPage { width_px: 1000.0, height_px: 760.0, field_px: (20.0, 24.0, 580.0, 600.0), names_px: 225.0 };
 
 /// The bench: the page says the words, so the stack has the drawing to itself, its letters large on a phone.
 const BENCH: StackPage =
-    StackPage { width_px: 430.0, height_px: 460.0, field_px: (6.0, 14.0, 418.0, 430.0), names_px: 170.0 };
+    StackPage { width_px: 430.0, height_px: 460.0, field_px: (6.0, 14.0, 418.0, 372.0), names_px: 170.0 };
 
 /// Thickness of the hatched metal beside the corridor.
 const WALL_MM: f64 = 9.0;
@@ -239,17 +240,19 @@ fn draw_axis_line(svg: &mut Drawing, sheet: &StackSheet<'_>) {
 /// Names beside the pieces, spread so that none covers another.
 fn draw_piece_names(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     let x = sheet.frame.field_px.0 + sheet.frame.field_px.2 - sheet.frame.names_px;
-    let chars = (sheet.frame.names_px / 8.3) as usize;
+    let room_px = sheet.frame.names_px - 6.0;
     let mut last_y = f64::MAX;
     for piece in &sheet.view.pieces {
         let (Some(first), Some(last)) = (piece.sections.first(), piece.sections.last()) else { continue };
         let z_mm = f64::midpoint(first.start_mm.max(0.0), last.end_mm);
         let section = piece.sections.iter().find(|s| s.start_mm <= z_mm && z_mm <= s.end_mm).unwrap_or(last);
-        let from = sheet.point_px(z_mm, piece.offset_mm + section.diameter_mm / 2.0);
+        // A leader ends in a dot within what it names (ISO 128-22).
+        let from = sheet.point_px(z_mm, piece.offset_mm + section.diameter_mm / 4.0);
         let y = from.1.min(last_y - 40.0);
         last_y = y;
         svg.line(from, (x - 6.0, y), DrawingPen::THIN);
-        for (i, line) in wrap_words(&shorten_text(&piece.name, 52), chars).iter().take(2).enumerate() {
+        svg.circle(from, LEADER_DOT_PX, INK, None);
+        for (i, line) in wrap_to_width(&piece.name, 16.0, false, room_px, 2).iter().enumerate() {
             svg.text((x, y + 5.0 + 17.0 * i as f64), 16.0, TextAnchor::Start, false, NOW, line);
         }
     }
@@ -261,35 +264,69 @@ fn draw_piece_names(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     }
 }
 
-/// Depth and headroom, with their figures.
+/// Depth, stack and headroom beside each other, clear and tool width below: what is to be proven, each with its figure.
 fn draw_dimensions(svg: &mut Drawing, sheet: &StackSheet<'_>) {
     let view = sheet.view;
     let x = sheet.frame.field_px.0 + 18.0;
-    let depth_mm = view.segments.iter().filter_map(|s| s.end_mm).fold(0.0, f64::max);
-    let (zero_y, depth_y) = (sheet.point_px(0.0, 0.0).1, sheet.point_px(depth_mm, 0.0).1);
-    if depth_mm > 0.0 && view.side.is_none() {
-        svg.dimension((x + 26.0, zero_y), (x + 26.0, depth_y), &format!("depth {}", length_words(depth_mm)));
-        svg.line((x + 18.0, depth_y), (sheet.point_px(depth_mm, 0.0).0 - 20.0, depth_y), DrawingPen::THIN);
-    }
+    let zero_y = sheet.point_px(0.0, 0.0).1;
     svg.line((x - 8.0, zero_y), (sheet.point_px(0.0, 0.0).0 - 24.0, zero_y), DrawingPen::THIN);
-    let top = drawn_top_mm(view);
     if view.side.is_some() {
         return;
     }
-    if view.headroom_mm <= top + 1e-6 {
+    draw_widths(svg, sheet);
+    let top_mm = drawn_top_mm(view);
+    let words = format!("headroom {}", length_words(view.headroom_mm));
+    if view.headroom_mm <= top_mm + 1e-6 {
         let (hx, hy) = sheet.point_px(view.headroom_mm, 0.0);
         svg.line((x - 8.0, hy), (hx + 90.0, hy), DrawingPen::THICK);
-        svg.dimension((x, zero_y), (x, hy), &format!("headroom {}", length_words(view.headroom_mm)));
+        svg.dimension((x, zero_y), (x, hy), &words);
     } else {
-        let y = sheet.point_px(top, 0.0).1;
-        svg.text(
-            (x - 8.0, y + 8.0),
-            15.0,
-            TextAnchor::Start,
-            false,
-            INK,
-            &format!("headroom {}", length_words(view.headroom_mm)),
-        );
+        // Not to scale beyond here: the line is broken, and its figure is the true one.
+        let (tx, ty) = sheet.point_px(top_mm, 0.0);
+        svg.broken_dimension((x, zero_y), (x, ty), &words);
+        svg.break_mark((tx, ty), 16.0);
+    }
+    let stack_mm = pieces_top_mm(view) + view.hand_room_mm;
+    let stack_y = sheet.point_px(stack_mm, 0.0).1;
+    let stack_x = x + 28.0;
+    svg.dimension((stack_x, zero_y), (stack_x, stack_y), &format!("stack {}", length_words(stack_mm)));
+    let depth_mm = view.segments.iter().filter_map(|s| s.end_mm).fold(0.0, f64::max);
+    let (depth_x, depth_y) = sheet.point_px(depth_mm, 0.0);
+    let words = format!("depth {}", length_words(depth_mm));
+    let is_long = (zero_y - depth_y) > text_width_px(&words, DIMENSION_PX, false) + 24.0;
+    if depth_mm > 0.0 && is_long {
+        svg.dimension((stack_x + 28.0, zero_y), (stack_x + 28.0, depth_y), &words);
+        svg.line((stack_x + 20.0, depth_y), (depth_x - 20.0, depth_y), DrawingPen::THIN);
+    }
+}
+
+/// Clear width of the tightest stretch above the head, and below it the widest piece within: below the part, with their figures.
+fn draw_widths(svg: &mut Drawing, sheet: &StackSheet<'_>) {
+    let view = sheet.view;
+    let closed = view.segments.iter().filter(|s| s.end_mm.is_some());
+    let Some(tight) = closed.min_by(|a, b| a.clear_mm.total_cmp(&b.clear_mm)) else { return };
+    let end_mm = tight.end_mm.unwrap_or(tight.start_mm);
+    let within = |s: &SectionView| s.end_mm > tight.start_mm && s.start_mm < end_mm;
+    let sections = view.pieces.iter().flat_map(|p| p.sections.iter().map(move |s| (p.offset_mm, s)));
+    let tool = sections.filter(|(_, s)| within(s)).max_by(|a, b| a.1.diameter_mm.total_cmp(&b.1.diameter_mm));
+    let seat_mm = -view.head_height_mm - GROUND_MM;
+    let (foot_y, axis_x) = (sheet.point_px(seat_mm, 0.0).1, sheet.point_px(seat_mm, 0.0).0);
+    let mut row_y = foot_y + 22.0;
+    let mut width = |centre_mm: f64, width_mm: f64, name: &str| {
+        let half_px = width_mm / 2.0 * sheet.scale_px_per_mm;
+        let middle = axis_x + centre_mm * sheet.scale_px_per_mm;
+        for x in [middle - half_px, middle + half_px] {
+            svg.line((x, foot_y - 4.0), (x, row_y + 5.0), DrawingPen::THIN);
+        }
+        svg.dimension((middle - half_px, row_y), (middle + half_px, row_y), "");
+        let words = format!("{name} {}", length_words(width_mm));
+        let at = (middle + half_px + 6.0, row_y + 5.0);
+        svg.text(at, DIMENSION_PX, TextAnchor::Start, false, INK, &words);
+        row_y += 22.0;
+    };
+    width(0.0, tight.clear_mm, "clear");
+    if let Some((offset_mm, section)) = tool {
+        width(offset_mm, section.diameter_mm, "tool");
     }
 }
 
@@ -298,31 +335,37 @@ fn length_words(length_mm: f64) -> String {
     format!("{} mm", units::math::round(length_mm) as i64)
 }
 
+/// Size of the figures of dimensions, and radius of the dot that ends a leader.
+const DIMENSION_PX: f64 = 15.0;
+const LEADER_DOT_PX: f64 = 2.6;
+/// Width of the words at the right.
+const FACTS_PX: f64 = 345.0;
+
 /// Title, figure and facts at the right.
 fn draw_facts(svg: &mut Drawing, view: &StackView) {
     let x = 640.0;
     let mut y = 52.0;
-    for line in wrap_words(&view.title, 34).iter().take(3) {
+    for line in &wrap_to_width(&view.title, 21.0, true, FACTS_PX, 3) {
         svg.text((x, y), 21.0, TextAnchor::Start, true, INK, line);
         y += 26.0;
     }
     y += 44.0;
     svg.text(
         (x, y),
-        if view.figure.chars().count() > 14 { 30.0 } else { 52.0 },
+        fit_size_px(&view.figure, 52.0, true, FACTS_PX),
         TextAnchor::Start,
         true,
         INK,
         &view.figure,
     );
     y += 36.0;
-    for line in wrap_words(&view.words, 38).iter().take(5) {
+    for line in &wrap_to_width(&view.words, 19.0, false, FACTS_PX, 5) {
         svg.text((x, y), 19.0, TextAnchor::Start, false, NOW, line);
         y += 24.0;
     }
     y += 12.0;
     for fact in view.facts.iter().take(7) {
-        for line in wrap_words(fact, 44).iter().take(2) {
+        for line in &wrap_to_width(fact, 16.0, false, FACTS_PX, 2) {
             svg.text((x, y), 16.0, TextAnchor::Start, false, INK, line);
             y += 21.0;
         }
@@ -334,7 +377,7 @@ fn draw_facts(svg: &mut Drawing, view: &StackView) {
             TextAnchor::Start,
             true,
             INK,
-            &format!("opening below: {}", shorten_text(opening, 34)),
+            &shorten_to_width(&format!("opening below: {opening}"), 16.0, true, FACTS_PX),
         );
         y += 21.0;
     }

@@ -3,7 +3,9 @@
 use core::fmt::Write as _;
 
 use crate::drawing::{Drawing, DrawingPen, DrawingShape, HATCH, INK, TextAnchor};
+use crate::face::FACE_FAMILY;
 use crate::mark;
+use crate::words::text_width_px;
 
 /// A point or a length in drawing units, with two decimals at most.
 #[must_use]
@@ -37,7 +39,7 @@ pub fn write_svg(drawing: &Drawing) -> String {
     let id = &drawing.id;
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" role=\"img\" \
-         aria-labelledby=\"{id}-title\" font-family=\"'Atkinson Hyperlegible', Verdana, sans-serif\">\n\
+         aria-labelledby=\"{id}-title\" font-family=\"{FACE_FAMILY}\">\n\
          <title id=\"{id}-title\">{}</title>\n\
          <defs><pattern id=\"{id}-metal\" width=\"9\" height=\"9\" patternUnits=\"userSpaceOnUse\" \
          patternTransform=\"rotate(45)\"><line x1=\"0\" y1=\"0\" x2=\"0\" y2=\"9\" stroke=\"{INK}\" \
@@ -101,9 +103,11 @@ fn write_shape(out: &mut String, shape: &DrawingShape, id: &str) {
             };
             let weight = if *bold { r#" font-weight="700""# } else { "" };
             let (size, words) = (svg_number(*size_px), escape_text(text));
+            // Another face than ours is drawn no wider.
+            let wide = svg_number(text_width_px(text, *size_px, *bold));
             writeln!(
                 out,
-                r#"<text {place} font-size="{size}" text-anchor="{anchor}"{weight} fill="{colour}">{words}</text>"#
+                r#"<text {place} font-size="{size}" text-anchor="{anchor}"{weight} fill="{colour}" textLength="{wide}" lengthAdjust="spacingAndGlyphs">{words}</text>"#
             )
         }
         DrawingShape::Mark { centre, radius_px, state, renewed, names } => {

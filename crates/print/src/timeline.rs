@@ -1,13 +1,16 @@
 //! The order of the work by station: where the time goes, where the stack in hand changes, where one waits.
 
-use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor, wrap_words};
-use crate::foot::{FOOT_PX, draw_title_block, shorten_text};
+use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor};
+use crate::foot::{FOOT_PX, draw_title, draw_title_block};
 use crate::view::{BarView, TimelineView};
+use crate::words::{text_width_px, wrap_to_width};
 
 const WIDTH_PX: f64 = 1000.0;
 const LEFT_PX: f64 = 150.0;
 const TOP_PX: f64 = 96.0;
 const LANE_PX: f64 = 54.0;
+/// Size of a phase's name.
+const PHASE_PX: f64 = 17.0;
 
 /// Draws the time line of a view.
 #[must_use]
@@ -15,13 +18,13 @@ pub fn draw_timeline(view: &TimelineView) -> Drawing {
     let lanes = view.lanes.len().max(1) as f64;
     let height_px = TOP_PX + lanes * LANE_PX + 70.0 + FOOT_PX;
     let mut svg = Drawing::new(&view.id, &view.title, WIDTH_PX, height_px);
-    svg.text((20.0, 40.0), 24.0, TextAnchor::Start, true, INK, &shorten_text(&view.title, 66));
+    draw_title(&mut svg, (20.0, 40.0), 24.0, &view.title);
     let end_s = view.bars.iter().map(|b| b.start_s + b.setup_s + b.work_s).fold(60.0, f64::max);
     let scale = (WIDTH_PX - LEFT_PX - 24.0) / end_s;
     for (i, lane) in view.lanes.iter().enumerate() {
         let y = TOP_PX + LANE_PX * (i as f64 + 0.5);
         svg.line((LEFT_PX, y), (WIDTH_PX - 20.0, y), DrawingPen { width_px: 0.5, ..DrawingPen::THIN });
-        for (k, line) in wrap_words(lane, 17).iter().take(2).enumerate() {
+        for (k, line) in wrap_to_width(lane, 15.0, false, LEFT_PX - 18.0, 2).iter().enumerate() {
             svg.text(
                 (LEFT_PX - 12.0, y + 5.0 + 17.0 * (k as f64 - 0.3)),
                 15.0,
@@ -35,10 +38,15 @@ pub fn draw_timeline(view: &TimelineView) -> Drawing {
     for bar in &view.bars {
         draw_bar(&mut svg, bar, scale);
     }
+    let mut last_right_px = f64::MIN;
     for phase in &view.phases {
         let x = LEFT_PX + phase.start_s * scale;
-        svg.line((x, TOP_PX - 14.0), (x, TOP_PX + lanes * LANE_PX), DrawingPen::LIMIT);
-        svg.text((x + 5.0, TOP_PX - 8.0), 17.0, TextAnchor::Start, true, INK, &phase.name);
+        // A name that would meet the one before stands a line higher.
+        let rise_px = if x + 5.0 < last_right_px { 20.0 } else { 0.0 };
+        svg.line((x, TOP_PX - 14.0 - rise_px), (x, TOP_PX + lanes * LANE_PX), DrawingPen::LIMIT);
+        let at = (x + 5.0, TOP_PX - 8.0 - rise_px);
+        svg.text(at, PHASE_PX, TextAnchor::Start, true, INK, &phase.name);
+        last_right_px = at.0 + text_width_px(&phase.name, PHASE_PX, true) + 6.0;
     }
     draw_hours(&mut svg, end_s, scale, TOP_PX + lanes * LANE_PX);
     draw_title_block(&mut svg, WIDTH_PX, height_px - FOOT_PX, &view.foot);

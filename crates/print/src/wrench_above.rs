@@ -4,7 +4,7 @@
 //! fastener. What is measured is a full line; what is guessed is a dashed outline with a question mark at its figure.
 
 use crate::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor};
-use crate::foot::shorten_text;
+use crate::foot::draw_title;
 use units::math;
 
 /// A length and whether somebody measured it.
@@ -82,7 +82,7 @@ impl WrenchPlaces {
 #[must_use]
 pub fn draw_wrench_above(view: &WrenchAboveView) -> Drawing {
     let mut drawing = Drawing::new(&view.id, &view.title, WIDTH_PX, HEIGHT_PX);
-    drawing.text((20.0, 36.0), 22.0, TextAnchor::Start, true, INK, &shorten_text(&view.title, 70));
+    draw_title(&mut drawing, (20.0, 36.0), 22.0, &view.title);
     let set = format!("set {}", view.setting);
     drawing.text((20.0, 78.0), 30.0, TextAnchor::Start, true, NOW, &set);
     let torque = format!("{} at the fastener", view.torque);

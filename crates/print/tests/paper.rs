@@ -8,7 +8,7 @@ mod sample;
 use model::SignalWord;
 use print::paper::{
     HoleCard, HoleSpot, LabelGrid, LabelSheet, Pack, PaperBlock, PaperCell, PaperColumn, PaperError,
-    PaperLabel, PaperRow, PaperSheet, PaperSize, PaperStep, SheetBody, write_html, write_pdf,
+    PaperLabel, PaperRow, PaperSheet, PaperSize, PaperStep, PartBox, SheetBody, write_html, write_pdf,
 };
 use proptest::prelude::*;
 use raster::{Word, pages, words};
@@ -72,7 +72,7 @@ fn what_cannot_be_printed_is_said() {
 fn one(size: PaperSize, body: SheetBody) -> Pack {
     let sheet = PaperSheet { title: "Test".into(), subtitle: String::new(), foot: vec![], body };
     let (title, about, date) = ("Test".into(), String::new(), "4 May 2026".into());
-    Pack { title, about, date, size, contents: false, sheets: vec![sheet] }
+    Pack { title, about, date, language: "en".into(), size, contents: false, sheets: vec![sheet] }
 }
 
 #[test]
@@ -104,6 +104,77 @@ fn codes_are_read_back_from_every_grid() {
     }
 }
 
+#[test]
+fn codes_beside_words_and_on_a_tag_are_read_back() {
+    let link = "http://192.0.2.7:7420/v/01M8AS20T57CR2NFQ9HCTBHH7Y/step/tighten.sump-short";
+    let label = PaperLabel { code: "A".into(), link: link.into(), ..PaperLabel::default() };
+    let code = PaperBlock::Code { link: link.into(), words: "opens this step".into() };
+    for (block, room_mm) in [(code, (40.0, 40.0)), (PaperBlock::Tag(label), (94.0, 56.0))] {
+        let bytes = write_pdf(&one(PaperSize::A4, SheetBody::Flow(vec![block]))).expect("it prints");
+        // Below the heading, at the left edge.
+        let read = pages(&bytes, 300)[0].codes((11.0, 20.0), room_mm);
+        assert_eq!(read, [link]);
+    }
+}
+
+#[test]
+fn a_pattern_larger_than_the_page_is_one_page_unless_it_is_wished_in_true_size() {
+    // Holes at two corners of 400 mm by 500 mm: of the tiles only those two have a hole.
+    let spot = |label: &str, at_mm| HoleSpot {
+        label: label.into(),
+        at_mm,
+        diameter_mm: 8.4,
+        turn: None,
+        class: String::new(),
+    };
+    let holes = vec![spot("P1", (0.0, 0.0)), spot("P2", (400.0, 500.0))];
+    let card = HoleCard {
+        holes,
+        outline_mm: vec![],
+        classes: vec![],
+        warnings: vec![],
+        short_warning: String::new(),
+        is_tiled: true,
+    };
+    let count = |card: HoleCard| {
+        let bytes = write_pdf(&one(PaperSize::A4, SheetBody::HoleCard(card))).expect("the card prints");
+        let found = check_words(&bytes, PaperSize::A4);
+        assert!(["P1", "P2"].iter().all(|label| found.iter().any(|w| w.text == *label)));
+        found.iter().map(|w| w.page).max().expect("there are words")
+    };
+    assert_eq!(count(card.clone()), 3, "words with the map, and two tiles");
+    assert_eq!(count(HoleCard { is_tiled: false, ..card }), 1);
+}
+
+#[test]
+fn a_box_of_steps_breaks_between_steps_only_and_keeps_its_order() {
+    let line = |n: u32| PaperStep {
+        number: n.to_string(),
+        words: format!("Undo bolt number{n} of the cover and keep it."),
+        details: vec![format!("tool{n} 10 mm deep socket, extension, ratchet")],
+        figure: format!("{n} N·m"),
+        slot: format!("A-T1-{n:02}"),
+        ..PaperStep::default()
+    };
+    let part =
+        PartBox { title: "Cover".into(), beside: "about 9 min".into(), lines: (1..=90).map(line).collect() };
+    for size in SIZES {
+        let body = SheetBody::TwoColumns(vec![PaperBlock::PartBox(part.clone())]);
+        let found = check_words(&write_pdf(&one(size, body)).expect("it prints"), size);
+        let place = |text: String| {
+            let w = found.iter().find(|w| w.text == text).unwrap_or_else(|| panic!("{text} is missing"));
+            (w.page, w.left_pt > size.size_mm().0 / 2.0 * 72.0 / 25.4, w.top_pt)
+        };
+        let mut last = (0, false, 0.0);
+        for n in 1..=90 {
+            let (words, tool) = (place(format!("number{n}")), place(format!("tool{n}")));
+            assert_eq!((words.0, words.1), (tool.0, tool.1), "step {n} is whole");
+            assert!((words.0, words.1, words.2) > last, "step {n} comes after step {}", n - 1);
+            last = words;
+        }
+    }
+}
+
 /// A card without outline and words near the holes' lines, so that each hole is a spot of its own.
 fn spots() -> HoleCard {
     let hole = |i: u32| HoleSpot {
@@ -113,7 +184,14 @@ fn spots() -> HoleCard {
         turn: None,
         class: String::new(),
     };
-    HoleCard { holes: (0..12).map(hole).collect(), outline_mm: vec![], classes: vec![], warnings: vec![] }
+    HoleCard {
+        holes: (0..12).map(hole).collect(),
+        outline_mm: vec![],
+        classes: vec![],
+        warnings: vec![],
+        short_warning: String::new(),
+        is_tiled: true,
+    }
 }
 
 #[test]
@@ -178,7 +256,14 @@ fn two_holes(apart_mm: (f64, f64)) -> Pack {
     let holes = vec![hole("H7", (0.0, 0.0)), hole("H8", apart_mm)];
     one(
         PaperSize::A4,
-        SheetBody::HoleCard(HoleCard { holes, outline_mm: vec![], classes: vec![], warnings: vec![] }),
+        SheetBody::HoleCard(HoleCard {
+            holes,
+            outline_mm: vec![],
+            classes: vec![],
+            warnings: vec![],
+            short_warning: String::new(),
+            is_tiled: true,
+        }),
     )
 }
 
@@ -249,6 +334,8 @@ proptest! {
             details: vec![b.clone(), c.clone()],
             figure: b.clone(),
             slot: c.clone(),
+            beside: a.clone(),
+            stop: b.clone(),
             cautions: vec![(SignalWord::Caution, a.clone())],
         };
         let blocks = vec![

@@ -3,20 +3,35 @@
 use std::collections::BTreeSet;
 
 use model::plan::MixUpLine;
-use model::{Fixing, FixingId, HoleOrderOrigin, KeepPlace, PartId};
+use model::{Fixing, FixingId, HoleOrderOrigin, KeepPlace, MixUpKind, PartId, SignalWord};
 use print::paper::{HoleCard, HoleSpot, PaperBlock, PaperSheet, SheetBody};
 
-use super::words::title_block_cells;
-use super::{PaperJob, SheetError, SheetKind};
+use super::words::{as_sentence, title_block_cells};
+use super::{PaperJob, PrintOptions, SheetError, SheetKind};
 use crate::draw;
 use crate::size_letters::SizeLetters;
-use crate::titles;
+use crate::text::table::count_with_noun;
 
 /// Fewest holes for which a card is worth the cutting (assumption).
 const FEWEST_HOLES: usize = 4;
 
-pub(super) fn hole_card_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetError> {
-    let sheets: Vec<PaperSheet> = job.book.part_ids().filter_map(|part| hole_card_sheet(job, part)).collect();
+/// Which parts get a card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum CardChoice {
+    /// Those whose fasteners the plan keeps on a card.
+    KeptOnCards,
+    /// Those, and parts with four or more holes on one page.
+    WorthPunching,
+}
+
+pub(super) fn hole_card_sheets(
+    job: &PaperJob<'_>,
+    wanted: &PrintOptions,
+    choice: CardChoice,
+) -> Result<Vec<PaperSheet>, SheetError> {
+    let parts = job.book.part_ids();
+    let sheets: Vec<PaperSheet> =
+        parts.filter_map(|part| hole_card_sheet(job, part, (wanted.true_size, choice))).collect();
     if sheets.is_empty() {
         let words = "no part that comes off has four or more holes whose positions are in the book";
         return Err(SheetError::Nothing { kind: SheetKind::HoleCards, words });
@@ -34,14 +49,19 @@ fn fixings_of_card<'b>(job: &PaperJob<'b>, part: PartId) -> Vec<&'b Fixing> {
     job.book.fixings_of(part).filter(comes_out).map(|id| job.book.fixing(id)).collect()
 }
 
-fn hole_card_sheet(job: &PaperJob<'_>, id: PartId) -> Option<PaperSheet> {
+fn hole_card_sheet(
+    job: &PaperJob<'_>,
+    id: PartId,
+    (is_tiled, choice): (bool, CardChoice),
+) -> Option<PaperSheet> {
     let part = job.book.part(id);
     let fixings = fixings_of_card(job, id);
     let wished = |f: &&Fixing| {
         job.plan.slots.iter().any(|line| line.fixing == f.key && line.keep == KeepPlace::HoleCard)
     };
     let count: usize = fixings.iter().map(|f| f.holes.len()).sum();
-    let enough = (count >= FEWEST_HOLES && fits_in(&fixings, MAX_ONE_PAGE_MM)) || fixings.iter().any(wished);
+    let is_handy = count >= FEWEST_HOLES && fits_in(&fixings, MAX_ONE_PAGE_MM);
+    let enough = (is_handy && choice == CardChoice::WorthPunching) || fixings.iter().any(wished);
     if !enough || count < 2 || !lie_apart(&fixings) {
         return None;
     }
@@ -50,7 +70,7 @@ fn hole_card_sheet(job: &PaperJob<'_>, id: PartId) -> Option<PaperSheet> {
     let subtitle = format!("{count} fasteners, otherwise kept in {slots}");
     let foot = title_block_cells(job, &[("part", part.title.clone()), ("slot", slots)]);
     let body = if fits_in(&fixings, MAX_CARD_MM) {
-        SheetBody::HoleCard(true_size_card(job, &fixings))
+        SheetBody::HoleCard(card_of_fixings(job, &fixings, is_tiled))
     } else {
         SheetBody::Flow(vec![PaperBlock::Text(too_far_words(&fixings))])
     };
@@ -68,7 +88,7 @@ fn slots_in_words(job: &PaperJob<'_>, fixings: &[&Fixing]) -> String {
 }
 
 /// The card itself.
-fn true_size_card(job: &PaperJob<'_>, fixings: &[&Fixing]) -> HoleCard {
+fn card_of_fixings(job: &PaperJob<'_>, fixings: &[&Fixing], is_tiled: bool) -> HoleCard {
     let lengths = SizeLetters::of_fixings(job.book, fixings);
     let turns = last_pass_turns(job, fixings);
     let holes = fixings.iter().flat_map(|f| f.holes.iter().map(|h| (*f, h)));
@@ -83,7 +103,9 @@ fn true_size_card(job: &PaperJob<'_>, fixings: &[&Fixing]) -> HoleCard {
         holes: holes.map(spot).collect(),
         outline_mm: Vec::new(),
         classes: lengths.letters_with_sizes(),
+        short_warning: short_warning(job, fixings),
         warnings: mix_up_warnings(job, fixings),
+        is_tiled,
     }
 }
 
@@ -165,21 +187,44 @@ fn last_pass_turns<'a>(job: &PaperJob<'a>, fixings: &[&'a Fixing]) -> Vec<(&'a s
 const MAX_NOT_KNOWN_ON_CARD: usize = 4;
 
 /// Look-alikes that do harm in a hole of this part, or from it, worst first; of what is not known only the first few.
-fn mix_up_warnings(job: &PaperJob<'_>, fixings: &[&Fixing]) -> Vec<String> {
+fn mix_up_warnings(job: &PaperJob<'_>, fixings: &[&Fixing]) -> Vec<(SignalWord, String)> {
     let here = |key: &str| fixings.iter().any(|f| f.key == key);
-    let title = |key: &str| titles::fixing_title(job.book, key);
     let lines = job.plan.mix_ups.iter().filter(|m| here(&m.fastener_of) || here(&m.hole_of));
     let (not_known, harmful): (Vec<&MixUpLine>, Vec<&MixUpLine>) =
         lines.partition(|line| line.consequence.is_not_known());
     let shown = harmful.into_iter().chain(not_known.iter().copied().take(MAX_NOT_KNOWN_ON_CARD));
-    let mut warnings: Vec<String> = shown
-        .map(|m| format!("{} in a hole of {}: {}", title(&m.fastener_of), title(&m.hole_of), m.words))
-        .collect();
+    let mut warnings: Vec<(SignalWord, String)> =
+        shown.map(|m| (signal_of_mix_up(m), as_sentence(&m.words))).collect();
     let more = not_known.len().saturating_sub(MAX_NOT_KNOWN_ON_CARD);
     if more > 0 {
-        warnings.push(format!(
+        let words = format!(
             "{more} more look-alikes of a class, or for a hole of a depth, that the book does not give; keep them apart."
-        ));
+        );
+        warnings.push((SignalWord::Notice, words));
     }
     warnings
+}
+
+/// How many look-alikes do harm, and where they are told; empty where none does.
+fn short_warning(job: &PaperJob<'_>, fixings: &[&Fixing]) -> String {
+    let grave = mix_up_warnings(job, fixings).iter().filter(|(word, _)| *word == SignalWord::Warning).count();
+    if grave == 0 {
+        return String::new();
+    }
+    format!(
+        "{} do harm in these holes, or from them: see the tray map.",
+        count_with_noun(grave, "look-alike")
+    )
+}
+
+/// How grave a swap is: what holds nothing, or breaks later, can hurt people; what is seen at once costs time.
+pub(super) fn signal_of_mix_up(line: &MixUpLine) -> SignalWord {
+    match line.consequence {
+        MixUpKind::BottomsOut
+        | MixUpKind::DoesNotGrip
+        | MixUpKind::TooLittleThread
+        | MixUpKind::WeakerClass => SignalWord::Warning,
+        MixUpKind::CrossThreads | MixUpKind::UnknownClass | MixUpKind::ReachesDeeper => SignalWord::Caution,
+        MixUpKind::WillNotEnter | MixUpKind::Harmless => SignalWord::Notice,
+    }
 }

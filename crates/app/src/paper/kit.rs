@@ -1,92 +1,79 @@
-//! Kit sheet: what has to lie on the cart, by where it is kept; stacks to put together; what goes back when.
+//! Kit sheet: what has to lie on the cart, by where it is kept, and when it goes back; stacks to put together.
 
 use std::collections::BTreeMap;
 
 use model::plan::{KitLine, StackLine};
-use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
+use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet, SheetBody};
 
-use super::PaperJob;
-use super::words::{self, flow_sheet, push_section, table_if_any, title_block_cells};
+use super::words::{self, push_section, table_if_any, title_block_cells};
+use super::{PaperJob, SheetError, SheetKind};
 use crate::text::table::count_with_noun;
 use crate::titles;
 
-pub(super) fn kit_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
+pub(super) fn kit_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetError> {
     let pieces: u32 = job.plan.kit.pieces.iter().map(|p| u32::from(p.count)).sum();
     let subtitle = format!(
         "{} from {}, sorted for one walk",
         count_with_noun(pieces as usize, "piece"),
         job.store.title
     );
-    let foot = title_block_cells(job, &[("store", job.store.title.clone())]);
     let mut blocks = vec![walk_table(job)];
     push_section(&mut blocks, "Special tools that the book names", special_tools_table(job));
-    push_section(&mut blocks, "Take more than one", pieces_wanted_twice(job));
-    let (now, later) = split_ready_stacks(job);
-    push_section(&mut blocks, "Put together before you start", stacks_table(&now));
-    push_section(&mut blocks, "Put together when needed, from what is on the cart", stacks_table(&later));
-    push_section(&mut blocks, "What goes back when", return_table(job));
-    vec![flow_sheet("Kit sheet", &subtitle, foot, blocks)]
+    push_section(&mut blocks, "Put together before you start", stacks_table(&ready_stacks(job)));
+    Ok(vec![PaperSheet {
+        title: SheetKind::Kit.title().into(),
+        subtitle,
+        foot: title_block_cells(job, &[]),
+        body: SheetBody::TwoColumns(blocks),
+    }])
 }
 
-/// Every piece under its place, once.
+/// Every piece under its place, once, with the step after which it can go back.
 fn walk_table(job: &PaperJob<'_>) -> PaperBlock {
     let spans = words::piece_spans(job.plan);
     let columns = vec![
-        PaperColumn::of_words("take", 7.0),
-        PaperColumn::of_figures("pcs", 1.0),
-        PaperColumn::of_figures("acts", 1.0),
-        PaperColumn::of_figures("last used", 1.6),
-        PaperColumn::of_words("back", 1.0),
+        PaperColumn::of_words("take", 4.4),
+        PaperColumn::of_words("from", 4.0),
+        PaperColumn::of_words("last step", 1.6),
     ];
     let mut lines: Vec<&KitLine> = job.plan.kit.pieces.iter().collect();
     lines.sort_by(|a, b| (&a.place, &a.piece).cmp(&(&b.place, &b.piece)));
-    let mut rows = Vec::new();
-    let mut last = None;
-    for line in lines {
-        if last != Some(&line.place) {
-            rows.push(PaperRow::heading(&line.place.to_string()));
-            last = Some(&line.place);
-        }
-        let used = spans.get(line.piece.as_str()).map_or_else(String::new, |(_, to)| format!("step {to}"));
-        rows.push(PaperRow::of_cells(vec![
-            PaperCell::Tick(line.title.clone()),
-            PaperCell::Words(line.count.to_string()),
-            PaperCell::Words(line.duties.to_string()),
-            PaperCell::Words(used),
-            PaperCell::Tick(String::new()),
-        ]));
-    }
+    let row = |line: &&KitLine| {
+        let used = spans.get(line.piece.as_str()).map_or_else(String::new, |(_, to)| to.to_string());
+        let count = if line.count > 1 { format!("{} × ", line.count) } else { String::new() };
+        let title = super::jobs::keep_sizes_whole(&line.title);
+        PaperRow::of_cells(vec![
+            PaperCell::Tick(format!("{count}{title}")),
+            PaperCell::Words(line.place.to_string()),
+            PaperCell::Tick(used),
+        ])
+    };
+    let rows = lines.iter().map(row).collect();
     PaperBlock::Table { columns, rows }
 }
 
 fn special_tools_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let line = |(tool, key): &(String, String)| {
         let piece = job.store.piece_by_key(key).map(|id| job.store.piece(id));
+        let title = piece.map_or_else(|| key.clone(), |p| p.title.clone());
+        let serves = titles::any_title(job.book, tool);
         PaperRow::of_cells(vec![
-            PaperCell::Tick(piece.map_or_else(|| key.clone(), |p| p.title.clone())),
-            PaperCell::Words(titles::any_title(job.book, tool)),
+            PaperCell::Tick(format!("{title} (as the {serves})")),
             PaperCell::Words(piece.map_or_else(String::new, |p| p.place.to_string())),
         ])
     };
-    let columns = vec![
-        PaperColumn::of_words("take", 4.0),
-        PaperColumn::of_words("serves as", 4.0),
-        PaperColumn::of_words("kept in", 3.0),
-    ];
+    let columns = vec![PaperColumn::of_words("take", 6.0), PaperColumn::of_words("from", 4.0)];
     table_if_any(columns, job.plan.kit.special.iter().map(line).collect())
-}
-
-fn pieces_wanted_twice(job: &PaperJob<'_>) -> Vec<PaperBlock> {
-    let more = job.plan.kit.pieces.iter().filter(|line| line.count > 1);
-    let words: Vec<String> = more.map(|line| format!("{} x {}", line.count, line.title)).collect();
-    if words.is_empty() { Vec::new() } else { vec![PaperBlock::Text(words.join("; "))] }
 }
 
 /// A stack with the step that first uses it and the number of acts that it does.
 type StackUse<'a> = (&'a StackLine, u32, usize);
 
-/// Stacks that can be kept joined together from the pieces on the cart, the busiest first, and those that cannot.
-fn split_ready_stacks<'a>(job: &PaperJob<'a>) -> (Vec<StackUse<'a>>, Vec<StackUse<'a>>) {
+/// Most stacks told: the busiest are worth keeping joined, the rest is put together from what lies on the cart.
+const MAX_READY: usize = 6;
+
+/// Stacks that can be kept joined together from the pieces on the cart, the busiest first.
+fn ready_stacks<'a>(job: &PaperJob<'a>) -> Vec<StackUse<'a>> {
     let mut left: BTreeMap<&str, u16> = BTreeMap::new();
     for line in &job.plan.kit.pieces {
         left.insert(line.piece.as_str(), line.count);
@@ -100,12 +87,9 @@ fn split_ready_stacks<'a>(job: &PaperJob<'a>) -> (Vec<StackUse<'a>>, Vec<StackUs
         })
         .collect();
     used.sort_by(|a, b| b.2.cmp(&a.2).then_with(|| a.1.cmp(&b.1)));
-    let (mut now, mut later) = (Vec::new(), Vec::new());
-    for line in used {
-        if take_pieces(&mut left, &line.0.pieces) { now.push(line) } else { later.push(line) }
-    }
-    later.sort_by_key(|line| line.1);
-    (now, later)
+    used.retain(|line| take_pieces(&mut left, &line.0.pieces));
+    used.truncate(MAX_READY);
+    used
 }
 
 /// Takes pieces from what is left, all of them or none.
@@ -123,44 +107,14 @@ fn take_pieces<'a>(left: &mut BTreeMap<&'a str, u16>, pieces: &'a [String]) -> b
 
 fn stacks_table(lines: &[StackUse<'_>]) -> Vec<PaperBlock> {
     let columns = vec![
-        PaperColumn::of_words("stack", 1.3),
-        PaperColumn::of_words("from the fastener to the hand", 8.0),
-        PaperColumn::of_figures("acts", 1.0),
-        PaperColumn::of_figures("first used", 1.6),
+        PaperColumn::of_words("from the fastener to the hand", 7.0),
+        PaperColumn::of_words("first used", 2.0),
     ];
-    let line = |(stack, step, acts): &StackUse<'_>| {
+    let line = |(stack, step, _): &StackUse<'_>| {
         PaperRow::of_cells(vec![
-            PaperCell::Tick(stack.id.clone()),
-            PaperCell::Words(stack.words.clone()),
-            PaperCell::Words(acts.to_string()),
+            PaperCell::Tick(stack.words.clone()),
             PaperCell::Words(format!("step {step}")),
         ])
     };
     table_if_any(columns, lines.iter().map(line).collect())
-}
-
-/// Pieces by the last step that uses them.
-fn return_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
-    let spans = words::piece_spans(job.plan);
-    let mut lines: Vec<(u32, &KitLine)> = job
-        .plan
-        .kit
-        .pieces
-        .iter()
-        .filter_map(|line| spans.get(line.piece.as_str()).map(|(_, to)| (*to, line)))
-        .collect();
-    lines.sort_by(|a, b| (a.0, &a.1.place, &a.1.piece).cmp(&(b.0, &b.1.place, &b.1.piece)));
-    let columns = vec![
-        PaperColumn::of_words("after", 1.5),
-        PaperColumn::of_words("piece", 6.0),
-        PaperColumn::of_words("back into", 4.0),
-    ];
-    let row = |(step, line): &(u32, &KitLine)| {
-        PaperRow::of_cells(vec![
-            PaperCell::Tick(format!("step {step}")),
-            PaperCell::Words(line.title.clone()),
-            PaperCell::Words(line.place.to_string()),
-        ])
-    };
-    table_if_any(columns, lines.iter().map(row).collect())
 }

@@ -77,8 +77,27 @@ fn plain_paper_grid(size: PaperSize) -> LabelGrid {
     LabelGrid { cut_marks: true, ..uncut_grid((3, rows), label_mm, label_mm, margin_mm) }
 }
 
-pub(super) fn label_sheets(job: &PaperJob<'_>, wanted: &PrintOptions) -> Result<Vec<PaperSheet>, SheetError> {
-    let labels = slot_labels(job);
+/// Which places get a label.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum LabelChoice {
+    /// All.
+    All,
+    /// Those that lie in no tray: trays stay as they are from job to job and have a map.
+    BagsAndCards,
+}
+
+pub(super) fn label_sheets(
+    job: &PaperJob<'_>,
+    wanted: &PrintOptions,
+    choice: LabelChoice,
+) -> Result<Vec<PaperSheet>, SheetError> {
+    let mut labels = slot_labels(job);
+    if choice == LabelChoice::BagsAndCards {
+        labels.retain(|label| {
+            let mut lines = job.plan.slots.iter().filter(|line| line.slot.to_string() == label.code);
+            !lines.any(|line| words::lies_in_tray(job, line))
+        });
+    }
     if labels.is_empty() {
         return Err(SheetError::Nothing {
             kind: SheetKind::Labels,
@@ -130,7 +149,7 @@ pub(super) fn slot_labels(job: &PaperJob<'_>) -> Vec<PaperLabel> {
 /// How many of which size lie there, and of which fixing.
 fn content_lines(job: &PaperJob<'_>, line: &SlotLine) -> Vec<String> {
     let renewed = if line.renewed { ", fit new ones" } else { "" };
-    let size = format!("{} x {}{renewed}", line.count, line.size);
+    let size = format!("{} × {}{renewed}", line.count, line.size.replace(' ', "\u{a0}"));
     vec![size, titles::fixing_title(job.book, &line.fixing)]
 }
 

@@ -1,18 +1,15 @@
 //! Ledger as paper: a sheet for the windscreen that says what must not be done, and a tag for the key ring.
 
-use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperLabel, PaperRow, PaperSheet, SheetBody};
+use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperLabel, PaperRow, PaperSheet};
 use record::ledger::{Ledger, LedgerLine, RULES, VehicleVerdict};
 
 use super::words::{self, as_sentence, flow_sheet, title_block_cells};
-use super::{PaperJob, PrintOptions, SheetError, SheetKind, labels};
+use super::{PaperJob, SheetError, SheetKind};
 use crate::bench::count_words;
 use crate::text::table::count_with_noun;
 use crate::titles;
 
-pub(super) fn ledger_sheets(
-    job: &PaperJob<'_>,
-    wanted: &PrintOptions,
-) -> Result<Vec<PaperSheet>, SheetError> {
+pub(super) fn ledger_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetError> {
     let visit = job.state().ok_or(SheetError::NeedsVisit(SheetKind::Ledger))?;
     let ledger = Ledger::draw_up(visit, job.book);
     let open = ledger.open_lines().count();
@@ -38,13 +35,9 @@ pub(super) fn ledger_sheets(
         vec![PaperBlock::Blanks { label: "Telephone".into(), lines: 1 }],
     ]));
     let foot = title_block_cells(job, &[("open", open.to_string())]);
-    let tag = PaperSheet {
-        title: "Key ring tag".into(),
-        subtitle: "cut out, punch, and hang on the key".into(),
-        foot: foot.clone(),
-        body: SheetBody::Labels(labels::lay_out_labels(vec![key_ring_tag(job, &ledger)], wanted)?),
-    };
-    Ok(vec![flow_sheet("Ledger", &words::vehicle_title(job), foot, blocks), tag])
+    blocks.push(PaperBlock::Tag(key_ring_tag(job, &ledger)));
+    blocks.push(PaperBlock::Small("Cut out, punch, and hang on the key.".into()));
+    Ok(vec![flow_sheet("Ledger", &words::vehicle_title(job), foot, blocks)])
 }
 
 /// What is asked, how it is forbidden, how it is allowed.
@@ -127,7 +120,7 @@ fn open_line_row(job: &PaperJob<'_>, lines: &[&LedgerLine]) -> PaperRow {
     let what = match (&line.at.fixing, lines.len()) {
         (Some(fixing), 2..) => {
             let holes: Vec<&str> = lines.iter().filter_map(|l| l.at.hole.as_deref()).collect();
-            format!("{} x {}: {}", lines.len(), titles::fixing_title(job.book, fixing), holes.join(" "))
+            format!("{} × {}: {}", lines.len(), titles::fixing_title(job.book, fixing), holes.join(" "))
         }
         _ => line.what.clone(),
     };

@@ -3,7 +3,6 @@
 use model::plan::{Step, StepKind};
 use print::paper::{PaperBlock, PaperSheet};
 
-use super::jobs::side_by_side;
 use super::words::{
     self, SERVICE_DATA, as_sentence, flow_sheet, phase_heading, step_line, title_block_cells,
 };
@@ -12,7 +11,7 @@ use crate::text::table::count_with_noun;
 use crate::{draw, text, titles};
 
 /// Height of a drawing beside its step.
-const DRAWING_MM: f64 = 40.0;
+const DRAWING_MM: f64 = 80.0;
 /// Height of a picture.
 const PHOTO_MM: f64 = 70.0;
 
@@ -72,13 +71,14 @@ fn step_block(job: &PaperJob<'_>, step: &Step, shown: &mut Vec<String>) -> Paper
         let words = job.plan.stacks.iter().find(|s| s.id == id).map_or("", |s| s.words.as_str());
         drawings.push(PaperBlock::Together(vec![
             PaperBlock::Picture { drawing, height_mm: DRAWING_MM },
-            PaperBlock::Small(format!("{id}: {words}")),
+            PaperBlock::Small(words.to_owned()),
         ]));
     }
     let mut blocks = vec![PaperBlock::Steps(vec![step_line(job, step)])];
     let tip = step.part.as_deref().and_then(|key| job.book.part_by_key(key));
     if step.kind == StepKind::Remove
         && let Some(tip) = tip.and_then(|id| job.book.part(id).tip.clone())
+        && !step.text.contains(tip.trim_end_matches('.'))
     {
         blocks.push(PaperBlock::Small(as_sentence(&tip)));
     }
@@ -101,4 +101,16 @@ fn visit_remarks(job: &PaperJob<'_>, step: &Step) -> Vec<PaperBlock> {
         }
     }
     blocks
+}
+
+/// Drawings in rows of `columns`.
+fn side_by_side(mut drawings: Vec<PaperBlock>, columns: usize) -> Vec<PaperBlock> {
+    let mut rows = Vec::new();
+    while !drawings.is_empty() {
+        let row: Vec<PaperBlock> = drawings.drain(..drawings.len().min(columns.max(1))).collect();
+        let mut row: Vec<Vec<PaperBlock>> = row.into_iter().map(|block| vec![block]).collect();
+        row.resize_with(columns, Vec::new);
+        rows.push(PaperBlock::Columns(row));
+    }
+    rows
 }

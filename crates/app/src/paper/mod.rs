@@ -3,6 +3,8 @@
 //! A [`PaperJob`] is what the sheets are about; [`pack_of_all`] makes what one run prints. A sheet says only what book, store, plan and
 //! visit hold: where a price, a limit or a date is not known, it says so and leaves a place to write.
 
+mod cautions;
+mod front;
 mod hole_card;
 mod jobs;
 mod kit;
@@ -12,8 +14,10 @@ mod method;
 mod owner;
 mod readings;
 mod resume;
+mod settings;
 mod shopping;
 mod tightening;
+mod trays;
 mod words;
 
 use std::collections::BTreeMap;
@@ -21,17 +25,23 @@ use std::collections::BTreeMap;
 use jiff::tz::TimeZone;
 use model::plan::Plan;
 use model::{Book, Store};
-use print::paper::{Pack, PaperSheet};
+use print::paper::PaperSheet;
 use record::Visit;
 
+use hole_card::CardChoice;
+use jobs::CautionPlace;
+use labels::LabelChoice;
+
 pub use labels::LabelPaper;
-pub use print::paper::{PaperError, PaperSize, write_html, write_pdf};
+pub use print::paper::{LaidPack, Pack, PaperError, PaperSize, lay_out_pack, write_html, write_pdf};
 
 use crate::workshop::{EventArchive, VisitId, Workshop, WorkshopError};
 
 /// A kind of sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SheetKind {
+    /// Whether one may begin, how long it takes, every caution.
+    Front,
     /// Where an interrupted visit is.
     Resume,
     /// What is open, for windscreen and key ring.
@@ -40,14 +50,16 @@ pub enum SheetKind {
     Kit,
     /// What is missing, with its specification.
     Shopping,
+    /// The trays as they lie.
+    Trays,
     /// Labels of trays, bags and boxes.
     Labels,
-    /// Holes in true size.
-    HoleCards,
     /// Steps to be ticked off by hand.
     Jobs,
-    /// Figures, passes, order and wrench settings.
+    /// Joints: holes, order, passes and wrench settings.
     Tightening,
+    /// Holes in true size.
+    HoleCards,
     /// Readings to be filled in by pencil.
     Readings,
     /// The job as an illustrated procedure.
@@ -58,15 +70,17 @@ pub enum SheetKind {
 
 impl SheetKind {
     /// All kinds, in the order of a pack.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 13] = [
+        Self::Front,
         Self::Resume,
         Self::Ledger,
         Self::Kit,
         Self::Shopping,
+        Self::Trays,
         Self::Labels,
-        Self::HoleCards,
         Self::Jobs,
         Self::Tightening,
+        Self::HoleCards,
         Self::Readings,
         Self::Method,
         Self::Owner,
@@ -76,10 +90,12 @@ impl SheetKind {
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
+            Self::Front => "front",
             Self::Resume => "resume",
             Self::Ledger => "ledger",
             Self::Kit => "kit",
             Self::Shopping => "shopping",
+            Self::Trays => "trays",
             Self::Labels => "labels",
             Self::HoleCards => "hole-cards",
             Self::Jobs => "jobs",
@@ -94,14 +110,16 @@ impl SheetKind {
     #[must_use]
     pub const fn title(self) -> &'static str {
         match self {
+            Self::Front => "Front page",
             Self::Resume => "Resume card",
             Self::Ledger => "Ledger for windscreen and key ring",
             Self::Kit => "Kit sheet",
             Self::Shopping => "Shopping sheet",
+            Self::Trays => "Tray map",
             Self::Labels => "Labels",
             Self::HoleCards => "Hole cards",
-            Self::Jobs => "Job cards",
-            Self::Tightening => "Tightening sheet",
+            Self::Jobs => "Work list",
+            Self::Tightening => "Joints",
             Self::Readings => "Readings sheet",
             Self::Method => "Method sheet",
             Self::Owner => "Owner's report",
@@ -112,16 +130,22 @@ impl SheetKind {
     #[must_use]
     pub const fn about(self) -> &'static str {
         match self {
+            Self::Front => "Whether one may begin, how long it takes, every caution once, and what is where.",
             Self::Resume => "Where the work was interrupted, what to look at again, what comes next.",
             Self::Ledger => "Whether the vehicle may be started, lowered, moved, and what is open.",
             Self::Kit => {
                 "One walk round the cabinets collects everything; stacks to put together; what goes back when."
             }
             Self::Shopping => "Missing pieces with their specification, parts and supplies.",
+            Self::Trays => "Each tray as it lies, with what belongs in each compartment.",
             Self::Labels => "One for each compartment, bag and card.",
             Self::HoleCards => "Holes in true size to punch in cardboard; print at 100 %.",
-            Self::Jobs => "Steps to tick off by hand, with their stacks drawn to scale.",
-            Self::Tightening => "Passes, order, figure, wrench setting and the source of each figure.",
+            Self::Jobs => {
+                "Strip, work and refit, one box a part: steps to tick off by hand, every tool in words."
+            }
+            Self::Tightening => {
+                "Holes by name in the order of the work, passes, and what the wrench is set to."
+            }
             Self::Readings => "Values to write down in pencil, with their limits.",
             Self::Method => "The job as an illustrated procedure.",
             Self::Owner => "What was asked, found, done and declined, what it may cost, what comes next.",
@@ -137,6 +161,11 @@ impl SheetKind {
     /// Whether it shows pictures of the visit.
     const fn shows_pictures(self) -> bool {
         matches!(self, Self::Method | Self::Owner)
+    }
+
+    /// Whether it hangs at the engine; the others are about the job and print apart.
+    const fn is_in_pack(self) -> bool {
+        !matches!(self, Self::Method | Self::Owner)
     }
 
     /// Whether it says something about a visit that a plan alone does not know.
@@ -199,6 +228,8 @@ pub struct PrintOptions {
     pub skip: u32,
     /// The date that is on each page.
     pub date: String,
+    /// Hole cards larger than the page on several pages in true size, and not smaller on one.
+    pub true_size: bool,
 }
 
 /// Why there is no such sheet.
@@ -253,13 +284,15 @@ pub fn sheets_of_kind(
     wanted: &PrintOptions,
 ) -> Result<Vec<PaperSheet>, SheetError> {
     match kind {
+        SheetKind::Front => Ok(front::front_sheets(job)),
         SheetKind::Resume => resume::resume_sheets(job),
-        SheetKind::Ledger => ledger::ledger_sheets(job, wanted),
-        SheetKind::Kit => Ok(kit::kit_sheets(job)),
+        SheetKind::Ledger => ledger::ledger_sheets(job),
+        SheetKind::Kit => kit::kit_sheets(job),
         SheetKind::Shopping => Ok(shopping::shopping_sheets(job)),
-        SheetKind::Labels => labels::label_sheets(job, wanted),
-        SheetKind::HoleCards => hole_card::hole_card_sheets(job),
-        SheetKind::Jobs => jobs::job_card_sheets(job),
+        SheetKind::Trays => trays::tray_sheets(job),
+        SheetKind::Labels => labels::label_sheets(job, wanted, LabelChoice::All),
+        SheetKind::HoleCards => hole_card::hole_card_sheets(job, wanted, CardChoice::WorthPunching),
+        SheetKind::Jobs => jobs::work_list_sheets(job, CautionPlace::Here),
         SheetKind::Tightening => tightening::tightening_sheets(job),
         SheetKind::Readings => Ok(readings::readings_sheets(job)),
         SheetKind::Method => method::method_sheets(job),
@@ -288,35 +321,40 @@ pub fn bind_pack(
 /// [`SheetError`] where the plan or visit has nothing for it.
 pub fn pack_of_kind(job: &PaperJob<'_>, kind: SheetKind, wanted: &PrintOptions) -> Result<Pack, SheetError> {
     let title = format!("{}: {}", kind.title(), words::vehicle_title(job));
-    Ok(assemble_pack(title, kind.about().to_owned(), wanted, false, sheets_of_kind(job, kind, wanted)?))
+    Ok(assemble_pack(title, kind.about().to_owned(), wanted, sheets_of_kind(job, kind, wanted)?))
 }
 
-/// All sheets that plan or visit have something for, with a list of contents.
+/// What hangs at the engine: the sheets that plan or visit have something for, the front page first. Trays have a map, so only
+/// bags and cards get labels; cautions stand on the front page, so the work list names them by number.
 ///
 /// # Errors
 /// [`SheetError::OtherPaper`] and [`SheetError::Skip`], where the labels asked for do not fit.
 pub fn pack_of_all(job: &PaperJob<'_>, wanted: &PrintOptions) -> Result<Pack, SheetError> {
     let mut all = Vec::new();
-    for kind in SheetKind::ALL {
-        match sheets_of_kind(job, kind, wanted) {
+    for kind in SheetKind::ALL.into_iter().filter(|kind| kind.is_in_pack()) {
+        let sheets = match kind {
+            SheetKind::Labels => labels::label_sheets(job, wanted, LabelChoice::BagsAndCards),
+            SheetKind::Jobs => jobs::work_list_sheets(job, CautionPlace::FrontPage),
+            SheetKind::HoleCards => hole_card::hole_card_sheets(job, wanted, CardChoice::KeptOnCards),
+            other => sheets_of_kind(job, other, wanted),
+        };
+        match sheets {
             Ok(sheets) => all.extend(sheets),
             Err(SheetError::NeedsVisit(_) | SheetError::Nothing { .. }) => {}
             Err(error) => return Err(error),
         }
     }
-    let title = format!("All sheets: {}", words::vehicle_title(job));
+    let title = format!("Bench pack: {}", words::vehicle_title(job));
     let about = format!("{}. {}", job.book.title, words::SERVICE_DATA);
-    Ok(assemble_pack(title, about, wanted, true, all))
+    Ok(assemble_pack(title, about, wanted, all))
 }
 
-fn assemble_pack(
-    title: String,
-    about: String,
-    wanted: &PrintOptions,
-    contents: bool,
-    sheets: Vec<PaperSheet>,
-) -> Pack {
-    Pack { title, about, date: wanted.date.clone(), size: wanted.size, contents, sheets }
+/// Language of all sheets: books are written in English, and no book names another.
+const LANGUAGE: &str = "en";
+
+fn assemble_pack(title: String, about: String, wanted: &PrintOptions, sheets: Vec<PaperSheet>) -> Pack {
+    let (date, language) = (wanted.date.clone(), String::from(LANGUAGE));
+    Pack { title, about, date, language, size: wanted.size, contents: false, sheets }
 }
 
 /// Calls a function with the sheets of a visit: those of a kind, or all; pictures are read only where the sheets

@@ -9,7 +9,7 @@ use super::PaperJob;
 use super::words::{self, flow_sheet, push_section, title_block_cells};
 
 /// Empty rows below each task that measures.
-const ROWS: usize = 8;
+const ROWS: usize = 5;
 /// Empty rows below one that looks.
 const FEW_ROWS: usize = 3;
 
@@ -159,7 +159,7 @@ fn second_look_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     vec![PaperBlock::Table { columns, rows }, PaperBlock::Small(note.into())]
 }
 
-/// A row for each hole.
+/// A row for the holes of a fixing that have the same limits.
 fn second_look_rows(job: &PaperJob<'_>, fixing: &Fixing) -> Vec<PaperRow> {
     let stages = &fixing.tightening.stages;
     let torque = stages.iter().rev().find_map(|s| s.target.torque());
@@ -172,27 +172,27 @@ fn second_look_rows(job: &PaperJob<'_>, fixing: &Fixing) -> Vec<PaperRow> {
         };
         format!("{} to {}", at(1.0 - allowed), at(1.0 + allowed))
     };
-    let angles: Vec<String> = fixing
-        .tightening
-        .stages
-        .iter()
-        .filter(|s| s.target.angle().is_some())
-        .map(|s| s.as_written.clone())
-        .collect();
-    let row = |hole: &model::Hole| {
+    let angled = fixing.tightening.stages.iter().filter(|s| s.target.angle().is_some());
+    let angles: Vec<&str> = angled.map(|s| s.as_written.as_str()).collect();
+    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
+    for hole in &fixing.holes {
+        let own = limits(&hole.label);
+        match groups.iter_mut().find(|(known, _)| *known == own) {
+            Some((_, holes)) => holes.push(&hole.label),
+            None => groups.push((own, vec![&hole.label])),
+        }
+    }
+    let title = words::as_sentence(&fixing.title);
+    let row = |(limits, holes): (String, Vec<&str>)| {
         PaperRow::of_cells(vec![
-            PaperCell::Words(format!(
-                "{} {}",
-                words::as_sentence(&fixing.title).trim_end_matches('.'),
-                hole.label
-            )),
-            PaperCell::Words(limits(&hole.label)),
+            PaperCell::Words(format!("{} {}", title.trim_end_matches('.'), holes.join(" "))),
+            PaperCell::Words(limits),
             PaperCell::Words(angles.join(", ")),
             PaperCell::Blank,
             PaperCell::Tick(String::new()),
         ])
     };
-    fixing.holes.iter().map(row).collect()
+    groups.into_iter().map(row).collect()
 }
 
 /// What the wrench shows over the torque at the fastener, with the stack that tightens a hole last; 1 in line with it.

@@ -1,12 +1,12 @@
 //! Shopping sheet: missing pieces with their specification, parts and supplies with known prices, caps and rescue.
 
 use model::PieceSpec;
-use model::plan::{RescueLine, ShoppingLine, SupplyLine};
-use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
+use model::plan::{ShoppingLine, SupplyLine};
+use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet, SheetBody};
 use units::{Money, significant};
 
-use super::PaperJob;
-use super::words::{flow_sheet, push_section, table_if_any, title_block_cells};
+use super::words::{as_sentence, push_section, table_if_any, title_block_cells};
+use super::{PaperJob, SheetKind};
 use crate::text::readiness::obtain_verb;
 use crate::text::table::count_with_noun;
 use crate::titles;
@@ -27,32 +27,45 @@ pub(super) fn shopping_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
         blocks.push(PaperBlock::Small(supplies_total_words(job)));
     }
     push_section(&mut blocks, "Caps for openings", caps_table(job));
+    push_section(
+        &mut blocks,
+        "Cannot be capped: above them, use tools that retain the fastener",
+        uncapped(job),
+    );
     push_section(&mut blocks, "May break, round off or seize: have ready", rescue_table(job));
-    blocks.push(PaperBlock::Blanks { label: "Also needed".into(), lines: 4 });
-    vec![flow_sheet(
-        "Shopping sheet",
-        &job.book.title,
-        title_block_cells(job, &[("currency", job.plan.currency.clone())]),
-        blocks,
-    )]
+    vec![PaperSheet {
+        title: SheetKind::Shopping.title().into(),
+        subtitle: job.book.title.clone(),
+        foot: title_block_cells(job, &[]),
+        body: SheetBody::TwoColumns(blocks),
+    }]
 }
 
 fn missing_pieces(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let columns = vec![
-        PaperColumn::of_words("", 1.6),
-        PaperColumn::of_words("what", 5.0),
-        PaperColumn::of_words("specification", 5.0),
-        PaperColumn::of_words("unlocks", 4.0),
+        PaperColumn::of_words("", 2.0),
+        PaperColumn::of_words("what, and what it opens the way to", 8.0),
     ];
     let line = |line: &ShoppingLine| {
         PaperRow::of_cells(vec![
             PaperCell::Tick(obtain_verb(line.how).into()),
-            PaperCell::Bold(line.words.clone()),
-            PaperCell::Words(line.spec.as_ref().map_or_else(String::new, specification_words)),
-            PaperCell::Words(titles::joined_titles(job.book, &line.unlocks)),
+            PaperCell::Words(what_words(job, line)),
         ])
     };
     table_if_any(columns, job.plan.readiness.shopping.iter().map(line).collect())
+}
+
+/// What is missing, with the figures of its specification that the words do not say.
+fn what_words(job: &PaperJob<'_>, line: &ShoppingLine) -> String {
+    let spec = line.spec.as_ref().map_or_else(String::new, specification_words);
+    let mut words = vec![line.words.clone()];
+    if !spec.is_empty() {
+        words.push(spec);
+    }
+    if !line.unlocks.is_empty() {
+        words.push(format!("for {}", titles::joined_titles(job.book, &line.unlocks)));
+    }
+    words.join("; ")
 }
 
 /// The figures of a specification, one after the other.
@@ -61,6 +74,9 @@ fn specification_words(spec: &PieceSpec) -> String {
     words.extend(spec.drive.map(|drive| format!("for {drive}")));
     words.extend(spec.link.map(|link| format!("drive {link}")));
     match (spec.min_length_mm, spec.max_length_mm) {
+        (Some(low_mm), Some(high_mm)) if significant(low_mm, 3) == significant(high_mm, 3) => {
+            words.push(format!("length {} mm", significant(low_mm, 3)));
+        }
         (Some(low_mm), Some(high_mm)) => {
             words.push(format!("length {} to {} mm", significant(low_mm, 3), significant(high_mm, 3)));
         }
@@ -96,24 +112,31 @@ fn pieces_not_at_hand(job: &PaperJob<'_>) -> Vec<PaperBlock> {
 
 fn supplies_table(job: &PaperJob<'_>, before_start: bool) -> Vec<PaperBlock> {
     let columns = vec![
-        PaperColumn::of_figures("pcs", 1.0),
-        PaperColumn::of_words("what", 6.0),
-        PaperColumn::of_words("for", 4.0),
-        PaperColumn::of_figures("price", 2.0),
-        PaperColumn::of_words("paid", 1.5),
+        PaperColumn::of_figures("pcs", 1.1),
+        PaperColumn::of_words("what, and for what", 8.0),
+        PaperColumn::of_figures("price", 1.7),
     ];
     let wanted = job.plan.readiness.supplies.iter().filter(|s| s.supply.before_start == before_start);
     let line = |line: &SupplyLine| {
         let price = supply_line_price(line).map_or_else(|| String::from("not known"), |p| p.to_string());
         PaperRow::of_cells(vec![
             PaperCell::Words(line.supply.count.to_string()),
-            PaperCell::Tick(line.supply.name.clone()),
-            PaperCell::Words(titles::joined_titles(job.book, &line.wanted_by)),
+            PaperCell::Tick(supply_words(job, line)),
             PaperCell::Words(price),
-            PaperCell::Blank,
         ])
     };
     table_if_any(columns, wanted.map(line).collect())
+}
+
+/// What it is, and what needs it where the name does not say so.
+fn supply_words(job: &PaperJob<'_>, line: &SupplyLine) -> String {
+    let wanted_by = titles::joined_titles(job.book, &line.wanted_by);
+    let name = &line.supply.name;
+    if wanted_by.is_empty() || name.to_lowercase().contains(&wanted_by.to_lowercase()) {
+        name.clone()
+    } else {
+        format!("{name} ({wanted_by})")
+    }
 }
 
 /// The price of all pieces of a line, where that of one is known.
@@ -129,42 +152,56 @@ fn supplies_total_words(job: &PaperJob<'_>) -> String {
         0 => String::new(),
         n => format!("; no price is known for {}", count_with_noun(n, "line")),
     };
-    format!("Total {total} {} at the prices in the book{rest}.", job.plan.currency)
+    format!(
+        "Prices are of all pieces of a line. Total {total} {} at the prices in the book{rest}.",
+        job.plan.currency
+    )
 }
 
 fn caps_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let columns = vec![
-        PaperColumn::of_figures("pcs", 1.0),
-        PaperColumn::of_words("cap", 5.0),
-        PaperColumn::of_words("opening", 5.0),
-        PaperColumn::of_words("once this is off", 4.0),
+        PaperColumn::of_figures("pcs", 1.1),
+        PaperColumn::of_words("cap", 4.0),
+        PaperColumn::of_words("opening, once this is off", 5.0),
     ];
     let line = |line: &model::plan::CapLine| {
-        let cap = line.cap.clone().unwrap_or_else(|| {
-            String::from("cannot be capped: above it, use tools that retain the fastener")
-        });
-        PaperRow::of_cells(vec![
-            PaperCell::Words(line.count.to_string()),
-            PaperCell::Tick(cap),
-            PaperCell::Words(titles::opening_title(job.book, &line.opening)),
-            PaperCell::Words(titles::part_title(job.book, &line.uncovered_by)),
-        ])
+        line.cap.as_ref().map(|cap| {
+            PaperRow::of_cells(vec![
+                PaperCell::Words(line.count.to_string()),
+                PaperCell::Tick(cap.clone()),
+                PaperCell::Words(opening_words(job, line)),
+            ])
+        })
     };
-    table_if_any(columns, job.plan.readiness.caps.iter().map(line).collect())
+    table_if_any(columns, job.plan.readiness.caps.iter().filter_map(line).collect())
 }
 
+/// Openings that no cap closes.
+fn uncapped(job: &PaperJob<'_>) -> Vec<PaperBlock> {
+    let open = job.plan.readiness.caps.iter().filter(|line| line.cap.is_none());
+    let told: Vec<String> = open.map(|line| opening_words(job, line)).collect();
+    if told.is_empty() { Vec::new() } else { vec![PaperBlock::Small(as_sentence(&told.join("; ")))] }
+}
+
+/// "intake ports, once the intake manifold is off".
+fn opening_words(job: &PaperJob<'_>, line: &model::plan::CapLine) -> String {
+    let opening = titles::opening_title(job.book, &line.opening);
+    format!("{opening} ({})", titles::part_title(job.book, &line.uncovered_by))
+}
+
+/// What to have ready for each kind of trouble, with the fixings that it is for.
 fn rescue_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
-    let columns = vec![
-        PaperColumn::of_figures("pcs", 1.0),
-        PaperColumn::of_words("fixing", 4.0),
-        PaperColumn::of_words("in the order of use", 8.0),
-    ];
-    let line = |line: &RescueLine| {
-        PaperRow::of_cells(vec![
-            PaperCell::Words(line.count.to_string()),
-            PaperCell::Words(titles::fixing_title(job.book, &line.fixing)),
-            PaperCell::Tick(line.items.join("; ")),
-        ])
+    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    for line in &job.plan.readiness.rescue {
+        let of = format!("{} × {}", line.count, titles::fixing_title(job.book, &line.fixing));
+        let items = line.items.join("; ");
+        match groups.iter_mut().find(|(known, _)| *known == items) {
+            Some((_, fixings)) => fixings.push(of),
+            None => groups.push((items, vec![of])),
+        }
+    }
+    let block = |(items, fixings): (String, Vec<String>)| {
+        PaperBlock::Small(format!("{}: {}", fixings.join(", "), as_sentence(&items)))
     };
-    table_if_any(columns, job.plan.readiness.rescue.iter().map(line).collect())
+    groups.into_iter().map(block).collect()
 }

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use model::plan::{JobPhase, Plan, Step, StepAction, StepKind};
+use model::plan::{JobPhase, Plan, SlotLine, Step};
 use model::{Act, ReachVerdict};
 use print::paper::{PaperBlock, PaperColumn, PaperFoot, PaperRow, PaperSheet, PaperStep, SheetBody};
 
 use super::PaperJob;
-use crate::bench::{capitalise_first, effect_words};
+use crate::bench::capitalise_first;
 use crate::bolting_answers::verdict_note;
 use crate::titles;
 
@@ -29,15 +29,17 @@ pub(super) fn title_block_cells(job: &PaperJob<'_>, own: &[(&str, String)]) -> P
             foot.push((String::from("engine"), job.book.title.clone()));
             foot.push((String::from("visit"), visit.id.clone()));
         }
-        None => foot.push((String::from("book"), job.book.key.clone())),
+        None => {}
     }
     foot.extend(own.iter().map(|(name, value)| ((*name).to_owned(), value.clone())));
-    if job.book.is_invented {
-        foot.push((String::from("figures"), String::from("all invented")));
-    }
-    if job.plan.duties.iter().any(|duty| duty.sure != ReachVerdict::Proven) {
-        foot.push((String::from("~"), String::from("likely, not proven")));
-    }
+    let is_likely = job.plan.duties.iter().any(|duty| duty.sure != ReachVerdict::Proven);
+    let figures = match (job.book.is_invented, is_likely) {
+        (true, true) => "invented; ~ = likely",
+        (true, false) => "all invented",
+        (false, true) => "~ = likely",
+        (false, false) => return foot,
+    };
+    foot.push((String::from("figures"), String::from(figures)));
     foot
 }
 
@@ -82,44 +84,19 @@ pub(super) fn caution_block(caution: &model::Caution) -> PaperBlock {
     PaperBlock::Caution { signal: caution.word, text: caution.text.clone() }
 }
 
-/// A step as a line to tick: its sentence, its acts with their stacks, its figure and slot.
+/// A step as a line to tick, with its cautions in full.
 pub(super) fn step_line(job: &PaperJob<'_>, step: &Step) -> PaperStep {
-    let plan = job.plan;
-    let helper = if step.helper { " (two people)" } else { "" };
-    PaperStep {
-        number: step.number.to_string(),
-        words: format!("{}{helper}", step.text),
-        details: step_acts(plan, step)
-            .into_iter()
-            .chain(source_note(job, step))
-            .chain(verdict_notes(job, step))
-            .chain(effect_words(job.book, step))
-            .collect(),
-        figure: step_figure(plan, step),
-        slot: step.slot.as_ref().map_or_else(String::new, ToString::to_string),
-        cautions: step.cautions.iter().map(|c| (c.word, c.text.clone())).collect(),
-    }
+    let cautions = step.cautions.iter().map(|c| (c.word, c.text.clone())).collect();
+    PaperStep { cautions, ..super::jobs::work_line(job, step) }
 }
 
-/// Longest source on a card, in letters; the tightening sheet has it in full.
-const MAX_SOURCE_LETTERS: usize = 160;
-
-/// "figure: invented": where the torques of a step come from, in short, each once.
-fn source_note(job: &PaperJob<'_>, step: &Step) -> Option<String> {
-    let mut told: Vec<String> = Vec::new();
-    let duties = step.actions.iter().filter_map(|a| job.plan.duties.get(a.duty));
-    for duty in duties.filter(|duty| duty.act == Act::Tighten) {
-        let Some(fixing) = job.book.fixing_by_key(&duty.fixing) else { continue };
-        let source = shorten_source(&job.book.fixing(fixing).tightening.source);
-        if !source.is_empty() && !told.contains(&source) {
-            told.push(source);
-        }
-    }
-    if told.is_empty() { None } else { Some(format!("source: {}", told.join("; "))) }
+/// A title with a large first letter.
+pub(super) fn capitalised_title(title: &str) -> String {
+    capitalise_first(title.trim())
 }
 
 /// "unusual: …; ask first": what stands against the figures of a step, each once.
-fn verdict_notes(job: &PaperJob<'_>, step: &Step) -> Vec<String> {
+pub(super) fn verdict_notes(job: &PaperJob<'_>, step: &Step) -> Vec<String> {
     let mut told: Vec<String> = Vec::new();
     let duties = step.actions.iter().filter_map(|action| job.plan.duties.get(action.duty));
     for duty in duties.filter(|duty| duty.act == Act::Tighten) {
@@ -134,78 +111,10 @@ fn verdict_notes(job: &PaperJob<'_>, step: &Step) -> Vec<String> {
     told
 }
 
-/// The whole source; where it is longer than a card has room for, cut at a word with "…".
-fn shorten_source(source: &str) -> String {
-    let source = source.trim().trim_end_matches('.');
-    if source.chars().count() <= MAX_SOURCE_LETTERS {
-        return source.to_owned();
-    }
-    let cut: String = source.chars().take(MAX_SOURCE_LETTERS).collect();
-    let whole = cut.rsplit_once(' ').map_or(cut.as_str(), |(words, _)| words);
-    format!("{whole} …")
-}
-
 /// Heading where the phase or the working position changes: "Strip: over the front".
 pub(super) fn phase_heading(book: &model::Book, phase: JobPhase, station: &str) -> String {
     let title = titles::station_title(book, station);
     as_sentence(&format!("{}: {title}", phase.spoken_word())).trim_end_matches('.').into()
-}
-
-/// The acts of a step, each once: "free with S3; run out with S7".
-fn step_acts(plan: &Plan, step: &Step) -> Vec<String> {
-    let mut told: Vec<String> = Vec::new();
-    for action in &step.actions {
-        let words = act_words(plan, action);
-        if !words.is_empty() && !told.contains(&words) {
-            told.push(words);
-        }
-    }
-    if told.is_empty() { Vec::new() } else { vec![told.join("; ")] }
-}
-
-fn act_words(plan: &Plan, action: &StepAction) -> String {
-    let Some(duty) = plan.duties.get(action.duty) else { return String::new() };
-    let with = match (&action.stack, duty.sure) {
-        (Some(id), ReachVerdict::Proven) => format!("with {id}"),
-        (Some(id), _) => format!("~ with {id}"),
-        (None, ReachVerdict::No) => String::from("no tool at hand"),
-        (None, _) => format!("not known: {}", duty.rests_on.join(", ")),
-    };
-    if duty.act != Act::Tighten {
-        return format!("{} {with}", duty.act);
-    }
-    let figure = action.figure.clone().unwrap_or_default();
-    format!("{figure} {with}{}", differing_setting_words(duty.setting_n_m, duty.torque_n_m))
-        .trim_start()
-        .to_owned()
-}
-
-/// "set to 8.4 N·m" where the setting differs from the torque.
-fn differing_setting_words(setting_n_m: Option<f64>, torque_n_m: Option<f64>) -> String {
-    match setting_n_m.zip(torque_n_m) {
-        Some((set_n_m, torque_n_m)) if (set_n_m - torque_n_m).abs() > 1e-9 => {
-            format!(", set to {} N·m", units::significant(set_n_m, 3))
-        }
-        _ => String::new(),
-    }
-}
-
-/// The last figure of a step that tightens, else how many fasteners it moves.
-fn step_figure(plan: &Plan, step: &Step) -> String {
-    if step.kind == StepKind::Tighten
-        && let Some(written) = step.actions.iter().rev().find_map(|a| a.figure.clone())
-    {
-        return written;
-    }
-    let mut holes: Vec<(&str, &str)> = step
-        .actions
-        .iter()
-        .filter_map(|a| plan.duties.get(a.duty).map(|d| (d, a)))
-        .flat_map(|(d, a)| a.holes.iter().map(move |h| (d.fixing.as_str(), h.as_str())))
-        .collect();
-    holes.sort_unstable();
-    holes.dedup();
-    if holes.is_empty() { String::new() } else { format!("{} pcs", holes.len()) }
 }
 
 /// Ids of the stacks of steps with the duty that shows each first, in the order of the work.
@@ -221,6 +130,12 @@ pub(super) fn stacks_of_steps<'s>(steps: impl Iterator<Item = &'s Step>) -> Vec<
         }
     }
     found
+}
+
+/// Whether fasteners lie in a compartment of a tray.
+pub(super) fn lies_in_tray(job: &PaperJob<'_>, line: &SlotLine) -> bool {
+    let number = |key: &str| line.slot.compartment_of(&job.plan.asked.vehicle, key);
+    job.store.trays.iter().any(|tray| number(&tray.key).is_some())
 }
 
 /// First and last step that use each piece, by key of the piece.

@@ -4,6 +4,7 @@ pub mod bolting_text;
 pub mod cart_text;
 pub mod finish;
 pub mod next_best;
+pub mod paper;
 pub mod plan_text;
 pub mod reach_text;
 pub mod readiness;

@@ -11,6 +11,7 @@ pub mod journal;
 pub mod judge;
 pub mod kit;
 pub mod large_book;
+pub mod licences;
 pub mod mixup;
 pub mod next_best;
 pub mod pattern;

@@ -31,9 +31,10 @@ enum PaperSizeArgument {
     Letter,
 }
 
-/// Prints sheets of a plan or a visit: labels, hole cards, kit, shopping, job cards, tightening, readings, resume card,
-/// ledger, owner's report, method; or all of them as one pack with contents.
+/// Prints sheets of a plan or a visit: front page, kit, shopping, tray map, labels, work list, joints, hole cards, readings,
+/// resume card, ledger; all of these as one pack; or apart from it the method and the owner's report.
 ///
+/// Says how many pages they are before it writes them.
 /// A plan is made from --book and --store as `traywright plan` makes it; a visit is read from its journal. A file that ends
 /// in .html is a page that prints from a browser. Print labels and hole cards at 100 %, never "fit to page".
 #[derive(Debug, Args)]
@@ -69,6 +70,12 @@ pub struct PrintCommand {
     /// Labels of the first sheet that are already used.
     #[arg(long, default_value_t = 0)]
     skip: u32,
+    /// Hole cards larger than the page on several pages in true size; without it, smaller on one page.
+    #[arg(long)]
+    true_size: bool,
+    /// Say how many pages it would take, and write nothing.
+    #[arg(long, conflicts_with_all = ["out", "json"])]
+    pages: bool,
     /// Address of the bench pages, for the codes on the labels: http://192.0.2.7:7420
     #[arg(long, value_name = "ADDRESS", requires = "visit", default_value = "")]
     link: String,
@@ -93,6 +100,7 @@ impl PrintCommand {
             },
             grid: LabelPaper::ALL.into_iter().find(|grid| grid.name() == self.labels).unwrap_or_default(),
             skip: self.skip,
+            true_size: self.true_size,
             date: match &self.date {
                 Some(text) => paper::parse_sheet_date(text)?,
                 None => paper::today_in_zone(&paper::local_zone()),
@@ -152,15 +160,22 @@ impl PrintCommand {
     ) -> Result<CommandVerdict, CommandFailure> {
         let pack = paper::bind_pack(job, SheetKind::from_name(&self.kind), wanted)?;
         let is_page = out.extension().is_some_and(|end| end.eq_ignore_ascii_case("html"));
-        let bytes = if is_page { paper::write_html(&pack).into_bytes() } else { paper::write_pdf(&pack)? };
+        let laid = paper::lay_out_pack(&pack)?;
+        // Said before the file is written: nobody sends a hundred pages to a printer by mistake.
+        if !self.json && !is_page {
+            print_answer(&app::text::paper::format_pages(&laid, wanted.size))?;
+        }
+        if self.pages {
+            return Ok(CommandVerdict::Clean);
+        }
+        let bytes = if is_page { paper::write_html(&pack).into_bytes() } else { laid.write_pdf()? };
         write::write_file(out, &bytes)?;
         let sheets = pack.sheets.len();
         if self.json {
             print_json("print", &PrintedRecord::of_file(&self.kind, out, sheets, &bytes))?;
             return Ok(CommandVerdict::Clean);
         }
-        let sheets = app::text::table::count_with_noun(sheets, "sheet");
-        print_answer(&format!("{sheets} written to {}\n", out.display()))?;
+        print_answer(&format!("written to {}\n", out.display()))?;
         Ok(CommandVerdict::Clean)
     }
 }

@@ -36,6 +36,8 @@ pub struct Pack {
     pub about: String,
     /// The date that is on each page, as it is written there.
     pub date: String,
+    /// Language of its words, as BCP 47 names it: "en".
+    pub language: String,
     /// Paper.
     pub size: PaperSize,
     /// Whether a list of the sheets with their pages comes first.
@@ -62,6 +64,8 @@ pub struct PaperSheet {
 pub enum SheetBody {
     /// Blocks from top to bottom.
     Flow(Vec<PaperBlock>),
+    /// Blocks from top to bottom in two columns, the left one first.
+    TwoColumns(Vec<PaperBlock>),
     /// Labels to be cut or peeled off.
     Labels(LabelSheet),
     /// A part's holes in true size.
@@ -79,6 +83,19 @@ pub enum PaperBlock {
     Small(String),
     /// The one thing to read at arm's length.
     Large(String),
+    /// Whether one may begin: the word large, the sentence beside it.
+    Verdict {
+        /// "GO", "NO-GO".
+        word: String,
+        /// What it rests on.
+        text: String,
+        /// Whether it forbids: white on black.
+        is_stop: bool,
+    },
+    /// The sheets of the pack with their pages.
+    Contents,
+    /// A heading in white on a dark band: where the work goes on; stays with what follows.
+    Band(String),
     /// What to mind, before the step.
     Caution {
         /// How grave.
@@ -111,6 +128,17 @@ pub enum PaperBlock {
     },
     /// Steps to be ticked off by hand.
     Steps(Vec<PaperStep>),
+    /// Steps on one part, in a box.
+    PartBox(PartBox),
+    /// A tag to be cut out.
+    Tag(PaperLabel),
+    /// A code that opens a page, with words beside it.
+    Code {
+        /// Address.
+        link: String,
+        /// What it opens.
+        words: String,
+    },
     /// Lines to write on.
     Blanks {
         /// What to write.
@@ -211,12 +239,27 @@ pub struct PaperStep {
     pub words: String,
     /// Small print below: pass, wrench, setting, source.
     pub details: Vec<String>,
-    /// The figure; may be empty.
+    /// The figure that the hand sets; may be empty.
     pub figure: String,
+    /// Small beside the figure: pass, figure at the fastener; may be empty.
+    pub beside: String,
     /// Where fasteners go or come from; may be empty.
     pub slot: String,
     /// What to mind, before the step.
     pub cautions: Vec<(SignalWord, String)>,
+    /// Why it cannot be done as things are; empty where it can. Such a step has no box to tick.
+    pub stop: String,
+}
+
+/// Steps that follow each other on one part.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PartBox {
+    /// The part.
+    pub title: String,
+    /// Beside it, small; may be empty.
+    pub beside: String,
+    /// Its steps.
+    pub lines: Vec<PaperStep>,
 }
 
 /// Labels on one kind of sheet.
@@ -269,8 +312,12 @@ pub struct HoleCard {
     pub outline_mm: Vec<(f64, f64)>,
     /// What each class of length is: ("a", "M6 × 25").
     pub classes: Vec<(String, String)>,
-    /// Warnings: look-alikes.
-    pub warnings: Vec<String>,
+    /// Warnings: look-alikes, each with its signal word.
+    pub warnings: Vec<(SignalWord, String)>,
+    /// What stands instead of the warnings where they leave the pattern no room; empty: they take a page of their own.
+    pub short_warning: String,
+    /// Whether a pattern larger than the page is parted into tiles in true size; else it is drawn smaller, on one page.
+    pub is_tiled: bool,
 }
 
 /// One hole of a card.

@@ -1,11 +1,13 @@
 //! Blocks to pieces: words broken by their real widths, pictures to scale, boxes to tick as outlines.
 
 use crate::drawing::{Drawing, TextAnchor};
-use crate::paper::block::{PaperBlock, PaperStep};
+use crate::paper::block::{PaperBlock, PaperLabel, PaperStep};
 use crate::paper::draw::draw_on_paper;
 use crate::paper::font::LetterFaces;
-use crate::paper::ink::{INK, InkColour, InkItem, InkNib, PageInks, WHITE};
+use crate::paper::ink::{INK, InkColour, InkItem, InkNib, InkRole, PageInks, WHITE};
+use crate::paper::label::{draw_cut_marks, draw_label};
 use crate::paper::piece::{PaperPiece, join_pieces, stacked_height_mm};
+use crate::paper::qr::LinkCode;
 use crate::paper::{PaperError, pdf, table};
 use model::SignalWord;
 
@@ -19,6 +21,11 @@ const LARGE_MM: f64 = 10.0;
 pub const LEAD_RATIO: f64 = 1.3;
 /// Side of a box to tick: large enough for a pencil held in a cold hand (assumption).
 pub const BOX_MM: f64 = 4.6;
+
+/// A tag to be cut out: the size of a card for a key ring.
+const TAG_MM: (f64, f64) = (90.0, 52.0);
+/// Largest side of a code beside words.
+const CODE_MM: f64 = 22.0;
 
 /// What lays blocks out.
 pub struct BlockLayout<'a> {
@@ -68,6 +75,15 @@ impl BlockLayout<'_> {
             PaperBlock::Steps(lines) => {
                 lines.iter().flat_map(|line| self.pieces_of_step(line, width_mm)).collect()
             }
+            PaperBlock::PartBox(part) => self.pieces_of_part_box(part, width_mm),
+            PaperBlock::Verdict { word, text, is_stop } => {
+                vec![self.verdict_piece(word, text, *is_stop, width_mm)]
+            }
+            // Filled in by the pack, which knows the pages.
+            PaperBlock::Contents => Vec::new(),
+            PaperBlock::Band(text) => vec![self.band_piece(text, width_mm)],
+            PaperBlock::Tag(label) => vec![self.tag_piece(label, width_mm)],
+            PaperBlock::Code { link, words } => vec![self.code_piece(link, words, width_mm)],
             PaperBlock::Blanks { label, lines } => self.blank_line_pieces(label, *lines, width_mm),
             PaperBlock::Together(blocks) => {
                 join_pieces(self.pieces_of_blocks(blocks, width_mm)?, self.page_mm)
@@ -80,10 +96,43 @@ impl BlockLayout<'_> {
     fn heading_pieces(&self, text: &str, width_mm: f64) -> Vec<PaperPiece> {
         let mut pieces = self.paragraph_pieces(text, HEADING_MM, true, width_mm, 5.0);
         pieces.iter_mut().for_each(|p| p.keep = true);
+        if let Some(InkItem::Role(role)) = pieces.first_mut().and_then(|p| p.inks.0.first_mut()) {
+            *role = InkRole::Heading;
+        }
         if let Some(last) = pieces.last_mut() {
             last.height_mm += 0.6;
         }
         pieces
+    }
+
+    /// A label with marks to cut along.
+    fn tag_piece(&self, label: &PaperLabel, width_mm: f64) -> PaperPiece {
+        let size_mm = (TAG_MM.0.min(width_mm), TAG_MM.1);
+        let mut inks = PageInks::default();
+        draw_label(&mut inks, self.letters, label, size_mm);
+        draw_cut_marks(&mut inks, (0.0, 0.0), size_mm);
+        inks.set_role(InkRole::Paragraph);
+        PaperPiece { inks, height_mm: size_mm.1 + 2.0, gap_mm: 4.0, ..PaperPiece::default() }
+    }
+
+    /// A code with words beside it; the address where it is too long for a code.
+    fn code_piece(&self, link: &str, words: &str, width_mm: f64) -> PaperPiece {
+        let code = LinkCode::of_link(link);
+        let side_mm = code.as_ref().and_then(|code| code.side_mm(CODE_MM));
+        let mut inks = PageInks::default();
+        let mut left_mm = 0.0;
+        if let (Some(code), Some(side_mm)) = (&code, side_mm) {
+            code.draw(&mut inks, (0.0, 0.0), side_mm);
+            left_mm = side_mm + 1.0;
+        }
+        let mut y_mm = 1.0;
+        for line in self.letters.wrap(words, SMALL_MM, false, (width_mm - left_mm).max(10.0)) {
+            inks.text((left_mm, y_mm + SMALL_MM), SMALL_MM, false, &line);
+            y_mm += SMALL_MM * LEAD_RATIO;
+        }
+        inks.set_role(InkRole::Paragraph);
+        let height_mm = y_mm.max(side_mm.unwrap_or(0.0));
+        PaperPiece { inks, height_mm, gap_mm: 1.5, ..PaperPiece::default() }
     }
 
     /// One piece a line; the first line stays with the second.
@@ -100,6 +149,7 @@ impl BlockLayout<'_> {
         let piece = |(i, line): (usize, String)| {
             let mut inks = PageInks::default();
             inks.text((0.0, size_mm), size_mm, bold, &line);
+            inks.set_role(if i == 0 { InkRole::Paragraph } else { InkRole::Further });
             PaperPiece {
                 inks,
                 height_mm: size_mm * LEAD_RATIO,
@@ -141,6 +191,7 @@ impl BlockLayout<'_> {
             let y_mm = 1.3 + TEXT_MM + i as f64 * TEXT_MM * LEAD_RATIO;
             inks.text((word_mm + 2.5, y_mm), TEXT_MM, false, line);
         }
+        inks.set_role(InkRole::Paragraph);
         PaperPiece { inks, height_mm, gap_mm: 2.4, keep: true, ..PaperPiece::default() }
     }
 
@@ -150,6 +201,7 @@ impl BlockLayout<'_> {
         let left_mm = (width_mm - drawing.width_px * scale) / 2.0;
         let mut inks = PageInks::default();
         draw_on_paper(&mut inks, self.letters, drawing, (left_mm, 0.0), scale);
+        inks.set_role(InkRole::Figure(drawing.title.clone()));
         PaperPiece { inks, height_mm: drawing.height_px * scale, gap_mm: 2.5, ..PaperPiece::default() }
     }
 
@@ -167,6 +219,7 @@ impl BlockLayout<'_> {
         let mut inks = PageInks::default();
         inks.0.push(InkItem::Photo { jpeg: jpeg.to_vec(), at_mm: (0.0, 0.0), size_mm });
         inks.rect((0.0, 0.0), size_mm, None, Some(InkNib::full_line(0.2)));
+        inks.set_role(InkRole::Figure(caption.to_owned()));
         let mut y_mm = size_mm.1 + 1.0;
         for line in self.letters.wrap(caption, SMALL_MM, false, width_mm) {
             inks.text((0.0, y_mm + SMALL_MM), SMALL_MM, false, &line);
@@ -189,15 +242,22 @@ impl BlockLayout<'_> {
         let right_mm = width_mm * 0.3;
         let figure = self.letters.wrap(&line.figure, 4.6, true, right_mm);
         let slot = self.letters.wrap(&line.slot, TEXT_MM, true, right_mm);
-        let has_right = !figure.is_empty() || !slot.is_empty();
+        let has_right = !figure.is_empty() || !slot.is_empty() || !line.beside.is_empty();
         let words_mm = (width_mm - left_mm - if has_right { right_mm + 3.0 } else { 0.0 }).max(20.0);
         let mut inks = PageInks::default();
         inks.line((0.0, 0.0), (width_mm, 0.0), InkNib { colour: (150, 150, 150), ..InkNib::full_line(0.13) });
-        inks.rect((0.0, 1.2), (BOX_MM, BOX_MM), Some(WHITE), Some(InkNib::full_line(0.35)));
+        if line.stop.is_empty() {
+            inks.rect((0.0, 1.2), (BOX_MM, BOX_MM), Some(WHITE), Some(InkNib::full_line(0.35)));
+        }
         inks.text((BOX_MM + 2.0, 1.2 + TEXT_MM), TEXT_MM, true, &line.number);
         let mut y_mm = 1.2;
         for text in self.letters.wrap(&line.words, TEXT_MM, false, words_mm) {
             inks.text((left_mm, y_mm + TEXT_MM), TEXT_MM, false, &text);
+            y_mm += TEXT_MM * LEAD_RATIO;
+        }
+        let stop = (!line.stop.is_empty()).then(|| format!("NO-GO: {}", line.stop));
+        for text in stop.iter().flat_map(|stop| self.letters.wrap(stop, TEXT_MM, true, words_mm)) {
+            inks.text((left_mm, y_mm + TEXT_MM), TEXT_MM, true, &text);
             y_mm += TEXT_MM * LEAD_RATIO;
         }
         for text in line.details.iter().flat_map(|d| self.letters.wrap(d, SMALL_MM, false, words_mm)) {
@@ -205,7 +265,8 @@ impl BlockLayout<'_> {
             y_mm += SMALL_MM * LEAD_RATIO;
         }
         let mut right_y_mm = 1.0;
-        for (texts, size_mm) in [(figure, 4.6), (slot, TEXT_MM)] {
+        let beside = self.letters.wrap(&line.beside, SMALL_MM, true, right_mm);
+        for (texts, size_mm) in [(figure, 4.6), (beside, SMALL_MM), (slot, TEXT_MM)] {
             for text in texts {
                 let at_mm = (width_mm, right_y_mm + size_mm);
                 inks.anchored_text(self.letters, at_mm, TextAnchor::End, (size_mm, true), &text);
@@ -213,6 +274,7 @@ impl BlockLayout<'_> {
             }
         }
         let height_mm = y_mm.max(right_y_mm).max(BOX_MM + 1.2) + 1.4;
+        inks.set_role(InkRole::Paragraph);
         PaperPiece { inks, height_mm, gap_mm: 0.6, ..PaperPiece::default() }
     }
 
@@ -261,7 +323,7 @@ impl BlockLayout<'_> {
 
 /// Ground and letters of a signal word: safety red, orange, yellow and blue as ANSI Z535.1 pairs them with the words
 /// (screen values from memory); black on yellow and orange, white on red and blue.
-fn signal_colours(signal: SignalWord) -> (InkColour, InkColour) {
+pub fn signal_colours(signal: SignalWord) -> (InkColour, InkColour) {
     match signal {
         SignalWord::Danger => ((200, 16, 46), WHITE),
         SignalWord::Warning => ((255, 130, 0), INK),

@@ -4,6 +4,7 @@
 //! written as words or as its number, never as the empty box of a missing glyph.
 
 use std::borrow::Cow;
+use std::sync::OnceLock;
 
 use skrifa::charmap::Charmap;
 use skrifa::instance::{LocationRef, Size};
@@ -46,6 +47,13 @@ pub struct LetterFaces {
 }
 
 impl LetterFaces {
+    /// The faces, read once; `None` if one of them is damaged.
+    #[must_use]
+    pub fn shared() -> Option<&'static Self> {
+        static SHARED: OnceLock<Option<LetterFaces>> = OnceLock::new();
+        SHARED.get_or_init(Self::new).as_ref()
+    }
+
     /// Reads the faces; `None` if one of them is damaged.
     #[must_use]
     pub fn new() -> Option<Self> {

@@ -4,7 +4,7 @@ use crate::drawing::TextAnchor;
 use crate::paper::block::{PaperFoot, PaperSheet, PaperSize};
 use crate::paper::flow::SMALL_MM;
 use crate::paper::font::LetterFaces;
-use crate::paper::ink::{InkNib, PageInks};
+use crate::paper::ink::{InkItem, InkNib, InkRole, PageInks};
 
 /// Free edge of the paper: more than the 4 to 6 mm that desk printers leave blank (common practice, no single source).
 pub const EDGE_MM: f64 = 12.0;
@@ -12,7 +12,9 @@ pub const EDGE_MM: f64 = 12.0;
 const CELL_ROW_MM: f64 = 9.6;
 const TITLE_MM: f64 = 6.4;
 const SUBTITLE_MM: f64 = 3.9;
-const VALUE_MM: f64 = 3.5;
+const VALUE_MM: f64 = 3.2;
+/// Largest share of the width that a cell takes where all cells then lie in one row, and else; longer values are broken.
+const MAX_CELL_SHARES: [f64; 2] = [0.6, 0.36];
 
 /// The title block of a sheet, with its rows of cells.
 pub struct TitleBlock {
@@ -44,21 +46,34 @@ pub fn inner_mm(size: PaperSize) -> f64 {
 pub fn lay_out_title_block(letters: &LetterFaces, foot: &PaperFoot, date: &str, width_mm: f64) -> TitleBlock {
     let mut cells = foot.clone();
     cells.push(("date".into(), date.into()));
-    cells.push(("page".into(), page_number_words(8888, 8888)));
+    cells.push(("page".into(), page_number_words(888, 888)));
+    let [wide, narrow] = MAX_CELL_SHARES.map(|share| cell_rows(letters, &cells, width_mm, share * width_mm));
+    let rows = if wide.len() == 1 { wide } else { narrow };
+    let height_mm = rows.iter().map(|row| title_row_mm(row)).sum::<f64>() + 4.0;
+    TitleBlock { rows, height_mm }
+}
+
+/// Cells in rows, none wider than `max_cell_mm`.
+fn cell_rows(
+    letters: &LetterFaces,
+    cells: &[(String, String)],
+    width_mm: f64,
+    max_cell_mm: f64,
+) -> Vec<Vec<TitleCell>> {
     let mut rows: Vec<Vec<TitleCell>> = vec![Vec::new()];
     let mut used_mm = 0.0;
     for (name, value) in cells {
         let natural_mm =
-            letters.width_mm(&value, VALUE_MM, true).max(letters.width_mm(&name, SMALL_MM, false)) + 5.0;
-        let cell_mm = natural_mm.min(width_mm);
+            letters.width_mm(value, VALUE_MM, true).max(letters.width_mm(name, SMALL_MM, false)) + 3.4;
+        let cell_mm = natural_mm.min(max_cell_mm);
         if used_mm + cell_mm > width_mm + 1e-6 {
             rows.push(Vec::new());
             used_mm = 0.0;
         }
         used_mm += cell_mm;
-        let lines = letters.wrap(&value, VALUE_MM, true, cell_mm - 4.0);
+        let lines = letters.wrap(value, VALUE_MM, true, cell_mm - 2.8);
         if let Some(row) = rows.last_mut() {
-            row.push(TitleCell { name, lines, width_mm: cell_mm });
+            row.push(TitleCell { name: name.clone(), lines, width_mm: cell_mm });
         }
     }
     for row in &mut rows {
@@ -66,8 +81,7 @@ pub fn lay_out_title_block(letters: &LetterFaces, foot: &PaperFoot, date: &str, 
         let each_mm = spare_mm / row.len().max(1) as f64;
         row.iter_mut().for_each(|c| c.width_mm += each_mm);
     }
-    let height_mm = rows.iter().map(|row| title_row_mm(row)).sum::<f64>() + 4.0;
-    TitleBlock { rows, height_mm }
+    rows
 }
 
 fn title_row_mm(row: &[TitleCell]) -> f64 {
@@ -80,6 +94,7 @@ impl TitleBlock {
     pub fn draw(&self, inks: &mut PageInks, letters: &LetterFaces, size: PaperSize, page: &str) {
         let (width_mm, left_mm) = (inner_mm(size), EDGE_MM);
         let mut y_mm = size.size_mm().1 - EDGE_MM - (self.height_mm - 4.0);
+        inks.0.push(InkItem::Role(InkRole::PageMark));
         inks.line((left_mm, y_mm), (left_mm + width_mm, y_mm), InkNib::full_line(0.5));
         for (r, row) in self.rows.iter().enumerate() {
             let high_mm = title_row_mm(row);
@@ -105,6 +120,7 @@ impl TitleBlock {
                 inks.line((left_mm, y_mm), (left_mm + width_mm, y_mm), InkNib::full_line(0.2));
             }
         }
+        inks.0.push(InkItem::RoleEnd);
     }
 }
 
@@ -125,10 +141,12 @@ pub fn draw_first_head(inks: &mut PageInks, letters: &LetterFaces, sheet: &Paper
     for (text, size_mm, bold, lead) in
         [(&sheet.title, TITLE_MM, true, 1.2), (&sheet.subtitle, SUBTITLE_MM, false, 1.3)]
     {
+        inks.0.push(InkItem::Role(if bold { InkRole::Title } else { InkRole::Paragraph }));
         for line in letters.wrap(text, size_mm, bold, width_mm) {
             inks.text((EDGE_MM, y_mm + size_mm * 0.8), size_mm, bold, &line);
             y_mm += size_mm * lead;
         }
+        inks.0.push(InkItem::RoleEnd);
     }
 }
 
@@ -144,8 +162,10 @@ pub fn draw_further_head(
     let lines = letters.wrap(&sheet.title, VALUE_MM, true, (width_mm - note_mm - 4.0).max(20.0));
     let more = if lines.len() > 1 { " …" } else { "" };
     let line = lines.first().map_or_else(String::new, |l| format!("{l}{more}"));
+    inks.0.push(InkItem::Role(InkRole::PageMark));
     inks.text((EDGE_MM, EDGE_MM + 2.6), VALUE_MM, true, &line);
     let at_mm = (EDGE_MM + width_mm, EDGE_MM + 2.6);
     inks.anchored_text(letters, at_mm, TextAnchor::End, (SMALL_MM, false), note);
     inks.line((EDGE_MM, EDGE_MM + 4.6), (EDGE_MM + width_mm, EDGE_MM + 4.6), InkNib::full_line(0.2));
+    inks.0.push(InkItem::RoleEnd);
 }

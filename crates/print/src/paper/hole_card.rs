@@ -17,6 +17,8 @@ pub const OVERLAP_MM: f64 = 15.0;
 pub const RULER_MM: f64 = 15.0;
 /// Room round the outermost holes for their words.
 const WORDS_MM: f64 = 13.0;
+/// Words of a tile keep so far from its frame.
+const RIM_MM: f64 = 1.2;
 /// Size of a hole's number.
 const LABEL_MM: f64 = 4.4;
 const GREY: InkColour = (120, 120, 120);
@@ -134,7 +136,9 @@ pub fn draw_tile(
             (x - r, y - r, x + r, y + r)
         })
         .collect();
-    let room = (at_mm.0, at_mm.1, at_mm.0 + size_mm.0, at_mm.1 + size_mm.1);
+    let rim_mm = if tiling.tiles.len() > 1 { RIM_MM } else { 0.0 };
+    let room =
+        (at_mm.0 + rim_mm, at_mm.1 + rim_mm, at_mm.0 + size_mm.0 - rim_mm, at_mm.1 + size_mm.1 - rim_mm);
     for hole in &card.holes {
         let at = place(hole.at_mm);
         if at.0 >= room.0 && at.0 <= room.2 && at.1 >= room.1 && at.1 <= room.3 {
@@ -288,28 +292,70 @@ pub fn draw_ruler(inks: &mut PageInks, letters: &LetterFaces, (x, y): (f64, f64)
     }
 }
 
-/// A small map of the tiles with the one of this page filled; gives its height.
+/// A small map of the tiles; those without a hole are not printed, and are crossed out.
 pub fn draw_tile_map(
     inks: &mut PageInks,
     letters: &LetterFaces,
+    card: &HoleCard,
     tiling: &CardTiling,
     (x, y): (f64, f64),
-    here: Option<&str>,
-) -> f64 {
+) {
     let (cell_w, cell_h) = (11.0_f64.min(100.0 / tiling.columns as f64), 7.0);
     for (i, tile) in tiling.tiles.iter().enumerate() {
         let at = (x + cell_w * (i % tiling.columns) as f64, y + cell_h * (i / tiling.columns) as f64);
-        let is_here = here == Some(tile.name.as_str());
-        let fill = if is_here { (205, 205, 205) } else { WHITE };
-        inks.rect(at, (cell_w, cell_h), Some(fill), Some(InkNib { colour: INK, ..InkNib::full_line(0.2) }));
+        inks.rect(at, (cell_w, cell_h), Some(WHITE), Some(InkNib { colour: INK, ..InkNib::full_line(0.2) }));
+        if !has_holes(card, tile) {
+            inks.line(at, (at.0 + cell_w, at.1 + cell_h), InkNib { colour: GREY, ..InkNib::full_line(0.13) });
+            continue;
+        }
         let words_mm = letters.fit_mm(&tile.name, 3.2, true, cell_w - 1.0);
-        inks.anchored_text(
-            letters,
-            (at.0 + cell_w / 2.0, at.1 + 4.7),
-            TextAnchor::Middle,
-            (words_mm, true),
-            &tile.name,
-        );
+        let middle = (at.0 + cell_w / 2.0, at.1 + 4.7);
+        inks.anchored_text(letters, middle, TextAnchor::Middle, (words_mm, true), &tile.name);
     }
-    cell_h * tiling.rows as f64
+}
+
+/// Whether a hole or a part of the outline lies on a tile.
+#[must_use]
+pub fn has_holes(card: &HoleCard, tile: &CardTile) -> bool {
+    let (left, bottom, right, top) = tile.field;
+    let reaches = |hole: &HoleSpot| {
+        let ((x, y), r) = (hole.at_mm, punch_radius_mm(hole));
+        x + r >= left && x - r <= right && y + r >= bottom && y - r <= top
+    };
+    card.holes.iter().any(reaches)
+}
+
+/// The pattern made smaller until it fits a field (corner and size), with its scale below: to lay fasteners on, not to punch.
+pub fn draw_smaller(
+    inks: &mut PageInks,
+    letters: &LetterFaces,
+    card: &HoleCard,
+    (at_mm, size_mm): ((f64, f64), (f64, f64)),
+) {
+    // Words keep their size, so the room that they need is not scaled with the holes.
+    let spots = |of: fn(&HoleSpot) -> f64| card.holes.iter().map(of).filter(|mm| mm.is_finite());
+    let span = |of: fn(&HoleSpot) -> f64| {
+        let (low_mm, high_mm) = (spots(of).fold(f64::MAX, f64::min), spots(of).fold(f64::MIN, f64::max));
+        (low_mm, (high_mm - low_mm).max(1.0))
+    };
+    let ((left_mm, wide_mm), (low_mm, tall_mm)) = (span(|h| h.at_mm.0), span(|h| h.at_mm.1));
+    let ratio = ((size_mm.0 - 2.0 * WORDS_MM) / wide_mm).min((size_mm.1 - 2.0 * WORDS_MM) / tall_mm).min(1.0);
+    let small = |hole: &HoleSpot| HoleSpot {
+        at_mm: ((hole.at_mm.0 - left_mm) * ratio, (hole.at_mm.1 - low_mm) * ratio),
+        diameter_mm: (hole.diameter_mm * ratio).max(3.0),
+        ..hole.clone()
+    };
+    let smaller =
+        HoleCard { holes: card.holes.iter().map(small).collect(), outline_mm: vec![], ..card.clone() };
+    let field = card_field(&smaller);
+    if let Some(tiling) = tile_field(field, (size_mm.0, size_mm.1.max(field.3 - field.1)))
+        && let Some(tile) = tiling.tiles.first()
+    {
+        draw_tile(inks, letters, &smaller, &tiling, tile, at_mm);
+    }
+    let words = format!(
+        "Scale 1 : {}. Too small to punch; print with --true-size for pages in true size.",
+        units::significant(1.0 / ratio, 3)
+    );
+    inks.text((at_mm.0, at_mm.1 + size_mm.1 + 8.0), SMALL_MM, false, &words);
 }

@@ -6,9 +6,10 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
 use crate::drawing::{Drawing, DrawingPen, INK, TextAnchor};
+use crate::face::{FACE_FAMILY, face_rules};
 use crate::paper::block::{
     HoleCard, LabelSheet, Pack, PaperAlign, PaperBlock, PaperCell, PaperColumn, PaperLabel, PaperRow,
-    PaperSheet, PaperSize, PaperStep, SheetBody,
+    PaperSheet, PaperSize, PaperStep, PartBox, SheetBody,
 };
 use crate::paper::qr::LinkCode;
 use crate::svg::{escape_text, svg_number, write_svg};
@@ -18,17 +19,20 @@ use model::SignalWord;
 #[must_use]
 pub fn write_html(pack: &Pack) -> String {
     let mut out = format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
+        "<!doctype html>\n<html lang=\"{}\"><head><meta charset=\"utf-8\">\
          <meta name=\"viewport\" content=\"width=device-width\"><title>{}</title>\n<style>{}</style></head>\n<body>\n",
+        escape_text(&pack.language),
         escape_text(&pack.title),
         page_style(pack.size)
     );
+    let contents = contents_list(pack);
     if pack.contents {
-        write_contents(&mut out, pack);
+        let (title, about) = (escape_text(&pack.title), escape_text(&pack.about));
+        let _ = writeln!(out, "<section><h1>{title}</h1><p>{about}</p>{contents}</section>");
     }
     for (i, sheet) in pack.sheets.iter().enumerate() {
         let _ = writeln!(out, "<section id=\"sheet-{}\">", i + 1);
-        write_sheet(&mut out, sheet, &pack.date, i + 1);
+        write_sheet(&mut out, sheet, &pack.date, i + 1, &contents);
         out.push_str("</section>\n");
     }
     out.push_str("</body></html>\n");
@@ -41,8 +45,8 @@ fn page_style(size: PaperSize) -> String {
         PaperSize::Letter => "letter",
     };
     format!(
-        "@page{{size:{paper};margin:12mm}}\
-         body{{font:10pt/1.35 'Atkinson Hyperlegible',Verdana,sans-serif;color:{INK};background:#fff;\
+        "{}@page{{size:{paper};margin:12mm}}\
+         body{{font:10pt/1.35 {FACE_FAMILY};color:{INK};background:#fff;\
          max-width:186mm;margin:0 auto;padding:4mm}}\
          section{{break-after:page;margin-bottom:14mm}}section:last-of-type{{break-after:auto}}\
          h1{{font-size:18pt;line-height:1.15;margin:0}}h2{{font-size:13pt;margin:5mm 0 1mm;break-after:avoid}}\
@@ -64,25 +68,36 @@ fn page_style(size: PaperSize) -> String {
          .label b.code{{font-size:40pt;line-height:1}}.label svg{{width:24mm;height:24mm;float:right}}.foot{{display:flex;flex-wrap:wrap;border-top:1.4pt solid {INK};\
          margin-top:4mm}}.foot div{{padding:1mm 4mm 1mm 0;flex:1 0 auto;max-width:100%}}\
          .foot small{{display:block;font-size:8pt}}.true{{max-width:none}}\
-         @media screen{{.scroll{{overflow-x:auto}}}}@media screen and (max-width:600px){{.labels{{grid-template-columns:1fr}}}}"
+         .two{{columns:2;column-gap:6mm}}.band{{background:{INK};color:#fff;padding:.5mm 1.5mm;font-size:11pt}}\
+         .part{{border-top:1.4pt solid {INK};margin-top:2mm}}h3{{font-size:10.5pt;margin:.5mm 0}}h3 span{{float:right;font-weight:400;font-size:8pt}}\
+         .set{{font-size:14pt}}.verdict{{display:flex;gap:8mm;align-items:center;border:2pt solid {INK};padding:2mm 4mm;margin:2mm 0}}.verdict b{{font-size:34pt;line-height:1.1}}.stop{{background:{INK};color:#fff;font-weight:700;padding:1mm 2mm}}.code svg{{width:24mm;height:24mm;float:left}}.code{{overflow:hidden}}\
+         @media screen{{.scroll{{overflow-x:auto}}}}@media screen and (max-width:600px){{.labels{{grid-template-columns:1fr}}.two{{columns:1}}}}",
+        face_rules()
     )
 }
 
-fn write_contents(out: &mut String, pack: &Pack) {
-    let (title, about) = (escape_text(&pack.title), escape_text(&pack.about));
-    let _ = writeln!(out, "<section><h1>{title}</h1><p>{about}</p><ol>");
+/// The list of the sheets, each with a link.
+fn contents_list(pack: &Pack) -> String {
+    let mut out = String::from("<ol>");
     for (i, sheet) in pack.sheets.iter().enumerate() {
         let (title, about) = (escape_text(&sheet.title), escape_text(&sheet.subtitle));
         let _ = writeln!(out, "<li><a href=\"#sheet-{}\">{title}</a> {about}</li>", i + 1);
     }
-    out.push_str("</ol></section>\n");
+    out.push_str("</ol>");
+    out
 }
 
-fn write_sheet(out: &mut String, sheet: &PaperSheet, date: &str, of: usize) {
+fn write_sheet(out: &mut String, sheet: &PaperSheet, date: &str, of: usize, contents: &str) {
+    let mut names = DrawingNames { sheet: of, count: 0, contents };
     let (title, about) = (escape_text(&sheet.title), escape_text(&sheet.subtitle));
     let _ = writeln!(out, "<h1>{title}</h1><p>{about}</p>");
     match &sheet.body {
-        SheetBody::Flow(list) => write_blocks(out, list, &mut DrawingNames { sheet: of, count: 0 }),
+        SheetBody::Flow(list) => write_blocks(out, list, &mut names),
+        SheetBody::TwoColumns(list) => {
+            out.push_str("<div class=\"two\">");
+            write_blocks(out, list, &mut names);
+            out.push_str("</div>");
+        }
         SheetBody::Labels(sheet) => write_labels(out, sheet),
         SheetBody::HoleCard(card) => write_hole_card(out, card, of),
     }
@@ -95,12 +110,14 @@ fn write_sheet(out: &mut String, sheet: &PaperSheet, date: &str, of: usize) {
 }
 
 /// Names for drawings, so that two of them in one page do not share their patterns.
-struct DrawingNames {
+struct DrawingNames<'c> {
     sheet: usize,
     count: usize,
+    /// The list of the sheets.
+    contents: &'c str,
 }
 
-impl DrawingNames {
+impl DrawingNames<'_> {
     fn named_svg(&mut self, drawing: &Drawing) -> String {
         self.count += 1;
         let mut own = drawing.clone();
@@ -109,13 +126,13 @@ impl DrawingNames {
     }
 }
 
-fn write_blocks(out: &mut String, list: &[PaperBlock], names: &mut DrawingNames) {
+fn write_blocks(out: &mut String, list: &[PaperBlock], names: &mut DrawingNames<'_>) {
     for block in list {
         write_block(out, block, names);
     }
 }
 
-fn write_block(out: &mut String, block: &PaperBlock, names: &mut DrawingNames) {
+fn write_block(out: &mut String, block: &PaperBlock, names: &mut DrawingNames<'_>) {
     let _ = match block {
         PaperBlock::Heading(text) => writeln!(out, "<h2>{}</h2>", escape_text(text)),
         PaperBlock::Text(text) => writeln!(out, "<p>{}</p>", escape_text(text)),
@@ -145,6 +162,20 @@ fn write_block(out: &mut String, block: &PaperBlock, names: &mut DrawingNames) {
             write_steps(out, lines);
             Ok(())
         }
+        PaperBlock::Verdict { word, text, is_stop } => {
+            writeln!(out, "{}", verdict_html(word, text, *is_stop))
+        }
+        PaperBlock::Contents => writeln!(out, "{}", names.contents),
+        PaperBlock::Band(text) => writeln!(out, "<h2 class=\"band\">{}</h2>", escape_text(text)),
+        PaperBlock::PartBox(part) => {
+            write_part_box(out, part);
+            Ok(())
+        }
+        PaperBlock::Tag(label) => {
+            write_label_grid(out, core::slice::from_ref(label));
+            Ok(())
+        }
+        PaperBlock::Code { link, words } => writeln!(out, "{}", code_html(link, words)),
         PaperBlock::Blanks { label, lines } => {
             let space = "<div class=\"line\"></div>".repeat((*lines).min(200) as usize);
             writeln!(out, "<p>{}</p>{space}", escape_text(label))
@@ -167,6 +198,23 @@ fn write_block(out: &mut String, block: &PaperBlock, names: &mut DrawingNames) {
     };
 }
 
+fn verdict_html(word: &str, text: &str, is_stop: bool) -> String {
+    let class = if is_stop { "verdict stop" } else { "verdict" };
+    format!("<div class=\"{class}\"><b>{}</b><span>{}</span></div>", escape_text(word), escape_text(text))
+}
+
+fn write_part_box(out: &mut String, part: &PartBox) {
+    let (title, beside) = (escape_text(&part.title), escape_text(&part.beside));
+    let _ = write!(out, "<div class=\"part\"><h3><span>{beside}</span>{title}</h3>");
+    write_steps(out, &part.lines);
+    out.push_str("</div>\n");
+}
+
+fn code_html(link: &str, words: &str) -> String {
+    let code = LinkCode::of_link(link).map_or_else(String::new, |code| code.svg_text());
+    format!("<div class=\"code\">{code}<p class=\"small\">{}</p></div>", escape_text(words))
+}
+
 fn caution_html(signal: SignalWord, text: &str) -> String {
     let class = match signal {
         SignalWord::Danger => "danger",
@@ -175,7 +223,8 @@ fn caution_html(signal: SignalWord, text: &str) -> String {
         SignalWord::Notice => "notice",
     };
     format!(
-        "<div class=\"caution {class}\"><b>{}</b><span>{}</span></div>",
+        "<div class=\"caution {class}\"><b>{}{}</b><span>{}</span></div>",
+        if signal == SignalWord::Notice { "" } else { "\u{26a0}\u{a0}" },
         signal.file_word(),
         escape_text(text)
     )
@@ -226,18 +275,28 @@ fn write_steps(out: &mut String, lines: &[PaperStep]) {
             line.details.iter().map(|d| format!("<div class=\"small\">{}</div>", escape_text(d))).collect();
         let (number, words) = (escape_text(&line.number), escape_text(&line.words));
         let (figure, slot) = (escape_text(&line.figure), escape_text(&line.slot));
+        let beside = escape_text(&line.beside);
+        let (tick, stop) = if line.stop.is_empty() {
+            ("<span class=\"box\"></span>", String::new())
+        } else {
+            ("", format!("<div class=\"stop\">NO-GO  {}</div>", escape_text(&line.stop)))
+        };
         let _ = writeln!(
             out,
-            "<div class=\"step\"><span class=\"box\"></span><b>{number}</b><div>{words}{details}</div>\
-             <div class=\"end\">{figure}<br>{slot}</div></div></li>"
+            "<div class=\"step\">{tick}<b>{number}</b><div>{words}{details}{stop}</div>\
+             <div class=\"end\"><span class=\"set\">{figure}</span><br>{beside}<br>{slot}</div></div></li>"
         );
     }
     out.push_str("</ol>\n");
 }
 
 fn write_labels(out: &mut String, sheet: &LabelSheet) {
+    write_label_grid(out, &sheet.labels);
+}
+
+fn write_label_grid(out: &mut String, labels: &[PaperLabel]) {
     out.push_str("<div class=\"labels\">");
-    for PaperLabel { code, lines, vehicle, link } in &sheet.labels {
+    for PaperLabel { code, lines, vehicle, link } in labels {
         let words: String = lines.iter().map(|l| format!("<div>{}</div>", escape_text(l))).collect();
         let opens = LinkCode::of_link(link).map_or_else(String::new, |code| code.svg_text());
         let link = escape_text(link);
@@ -253,8 +312,8 @@ fn write_labels(out: &mut String, sheet: &LabelSheet) {
 
 /// The pattern in true size; a browser rounds it to its dots, so the words say that the PDF is the true one.
 fn write_hole_card(out: &mut String, card: &HoleCard, of: usize) {
-    for warning in &card.warnings {
-        out.push_str(&caution_html(SignalWord::Notice, warning));
+    for (signal, warning) in &card.warnings {
+        out.push_str(&caution_html(*signal, warning));
     }
     for (class, words) in &card.classes {
         let _ = writeln!(out, "<p><b>{}</b> {}</p>", escape_text(class), escape_text(words));

@@ -48,9 +48,34 @@ impl InkNib {
     }
 }
 
+/// What a stretch of ink is to somebody who hears the page read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum InkRole {
+    /// Title of a sheet.
+    Title,
+    /// A heading within a sheet.
+    Heading,
+    /// A paragraph, or a step.
+    Paragraph,
+    /// A further line of the last paragraph or heading.
+    Further,
+    /// A row of a table, its cells within; `true` for the heading row.
+    Row(bool),
+    /// A cell.
+    Cell,
+    /// A picture, and what it shows.
+    Figure(String),
+    /// What is on every page and not read again.
+    PageMark,
+}
+
 /// Something on a page.
 #[derive(Debug, Clone, PartialEq)]
 pub enum InkItem {
+    /// What follows has a role, until [`InkItem::RoleEnd`]; only cells lie within another role, their row.
+    Role(InkRole),
+    /// Ends [`InkItem::Role`].
+    RoleEnd,
     /// A line of text from its left end on the base line.
     Text {
         /// Place, mm.
@@ -153,6 +178,12 @@ impl PageInks {
         self.0.push(InkItem::Path { segs: circle_segments(centre_mm, radius_mm), fill, nib });
     }
 
+    /// Gives a role to all that is drawn here.
+    pub fn set_role(&mut self, role: InkRole) {
+        self.0.insert(0, InkItem::Role(role));
+        self.0.push(InkItem::RoleEnd);
+    }
+
     /// Takes over what another field holds, moved.
     pub fn take_inks(&mut self, other: Self, by_mm: (f64, f64)) {
         self.0.extend(other.0.into_iter().map(|op| moved_item(op, by_mm)));
@@ -249,7 +280,7 @@ pub fn moved_item(op: InkItem, by_mm: (f64, f64)) -> InkItem {
             InkItem::Photo { jpeg, at_mm: (x + dx, y + dy), size_mm }
         }
         InkItem::Within(x, y, w, h) => InkItem::Within(x + dx, y + dy, w, h),
-        InkItem::Free => InkItem::Free,
+        same @ (InkItem::Free | InkItem::Role(_) | InkItem::RoleEnd) => same,
     }
 }
 

@@ -136,7 +136,7 @@ pub fn label_pages(
 }
 
 /// A label from its own top left corner.
-fn draw_label(inks: &mut PageInks, letters: &LetterFaces, label: &PaperLabel, (w, h): (f64, f64)) {
+pub fn draw_label(inks: &mut PageInks, letters: &LetterFaces, label: &PaperLabel, (w, h): (f64, f64)) {
     let code = LinkCode::of_link(&label.link);
     // The quiet zone is white space already, so it may reach into the label's edge by a little.
     let room_mm = (h - 2.0).min(w * 0.48);
@@ -197,7 +197,7 @@ fn fit_lines(letters: &LetterFaces, lines: &[String], width_mm: f64, height_mm: 
 }
 
 /// Short thin crosses at the corners, where the knife goes.
-fn draw_cut_marks(inks: &mut PageInks, (x, y): (f64, f64), (w, h): (f64, f64)) {
+pub fn draw_cut_marks(inks: &mut PageInks, (x, y): (f64, f64), (w, h): (f64, f64)) {
     for (cx, cy) in [(x, y), (x + w, y), (x, y + h), (x + w, y + h)] {
         inks.line((cx - 2.0, cy), (cx + 2.0, cy), InkNib::full_line(0.13));
         inks.line((cx, cy - 2.0), (cx, cy + 2.0), InkNib::full_line(0.13));

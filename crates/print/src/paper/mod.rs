@@ -14,21 +14,33 @@ mod html;
 mod ink;
 mod label;
 mod pages;
+mod part_box;
 mod pdf;
 mod piece;
 mod qr;
 mod table;
+mod tags;
 
 pub use block::{
     HoleCard, HoleSpot, LabelGrid, LabelSheet, Pack, PaperAlign, PaperBlock, PaperCell, PaperColumn,
-    PaperError, PaperFoot, PaperLabel, PaperRow, PaperSheet, PaperSize, PaperStep, SheetBody,
+    PaperError, PaperFoot, PaperLabel, PaperRow, PaperSheet, PaperSize, PaperStep, PartBox, SheetBody,
 };
+pub(crate) use font::LetterFaces;
 pub use html::write_html;
+pub use pages::LaidPack;
 
 /// The pack as a PDF file; the same pack gives the same bytes.
 ///
 /// # Errors
 /// There is no sheet, labels do not fit the paper, or a photograph is no JPEG.
 pub fn write_pdf(pack: &Pack) -> Result<Vec<u8>, PaperError> {
-    pages::write_pack_pdf(pack)
+    lay_out_pack(pack)?.write_pdf()
+}
+
+/// Lays a pack out on its pages, to tell how many they are before they are written.
+///
+/// # Errors
+/// As [`write_pdf`], but for what only the writing finds.
+pub fn lay_out_pack(pack: &Pack) -> Result<LaidPack, PaperError> {
+    LaidPack::lay_out(pack)
 }

@@ -16,6 +16,7 @@ use krilla::{Document, SerializeSettings};
 use crate::paper::PaperError;
 use crate::paper::font::{FACES, Glyph, LetterFaces};
 use crate::paper::ink::{INK, InkColour, InkItem, InkNib, InkSegment, PageInks, outline_extent};
+use crate::paper::tags::PageTags;
 
 /// Points in a millimetre: 72 to the inch.
 const PT_PER_MM_RATIO: f64 = 72.0 / 25.4;
@@ -32,21 +33,29 @@ pub struct PdfBookmark {
 /// Writes pages of one size.
 pub fn write_pages(
     letters: &LetterFaces,
-    title: &str,
+    (title, language): (&str, &str),
     size_mm: (f64, f64),
     pages: &[PageInks],
     marks: &[PdfBookmark],
 ) -> Result<Vec<u8>, PaperError> {
     let fonts = load_fonts()?;
-    let settings = SerializeSettings { enable_tagging: false, ..SerializeSettings::default() };
+    let settings = SerializeSettings { enable_tagging: true, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
+    let mut tags = PageTags::new(language);
     for page in pages {
         let settings = PageSettings::from_wh(pt(size_mm.0), pt(size_mm.1))
             .ok_or_else(|| PaperError::Pdf { words: "a page has no size".into() })?;
         let mut sheet = document.start_page_with(settings);
         let mut surface = sheet.surface();
         let mut pen = PdfPen { surface: &mut surface, letters, fonts: &fonts };
-        page.0.iter().try_for_each(|op| pen.draw_item(op))?;
+        for item in &page.0 {
+            let is_alone = tags.begin_item(pen.surface, item);
+            pen.draw_item(item)?;
+            if is_alone {
+                PageTags::end_item(pen.surface);
+            }
+        }
+        tags.end_page(pen.surface);
         surface.finish();
         sheet.finish();
     }
@@ -56,7 +65,8 @@ pub fn write_pages(
         outline.push_child(OutlineNode::new(mark.title.clone(), to));
     }
     document.set_outline(outline);
-    document.set_metadata(Metadata::new().title(title.into()).language("en".into()));
+    document.set_tag_tree(tags.into_tree());
+    document.set_metadata(Metadata::new().title(title.into()).language(language.into()));
     document.finish().map_err(|error| PaperError::Pdf { words: format!("{error:?}") })
 }
 
@@ -114,6 +124,7 @@ impl PdfPen<'_, '_> {
                 self.surface.push_clip_path(&outline, &FillRule::NonZero);
             }
             InkItem::Free => self.surface.pop(),
+            InkItem::Role(_) | InkItem::RoleEnd => {}
         }
         Ok(())
     }

@@ -25,12 +25,23 @@ pub struct PaperPiece {
 /// Lays pieces over pages of a height; the first page may be lower than the others.
 #[must_use]
 pub fn paginate_pieces(pieces: Vec<PaperPiece>, first_mm: f64, further_mm: f64) -> Vec<PageInks> {
+    paginate_columns(pieces, 1, first_mm, further_mm)
+}
+
+/// Lays pieces over columns, so many to a page; those of the first page may be lower than the others.
+#[must_use]
+pub fn paginate_columns(
+    pieces: Vec<PaperPiece>,
+    on_page: usize,
+    first_mm: f64,
+    further_mm: f64,
+) -> Vec<PageInks> {
     let pieces: Vec<PaperPiece> =
         pieces.into_iter().flat_map(|p| part_piece(p, first_mm.min(further_mm))).collect();
     let mut pages = vec![PageInks::default()];
     let mut y_mm = 0.0_f64;
     for (i, piece) in pieces.iter().enumerate() {
-        let room_mm = if pages.len() == 1 { first_mm } else { further_mm };
+        let room_mm = if pages.len() <= on_page { first_mm } else { further_mm };
         let is_fresh = y_mm == 0.0;
         let need_mm = kept_height_mm(&pieces[i..], room_mm.min(further_mm));
         if !is_fresh && (piece.new_page || y_mm + piece.gap_mm + need_mm > room_mm) {
@@ -134,7 +145,7 @@ fn vertical_extent(op: &InkItem) -> Option<(f64, f64)> {
             outline_extent(segs).map(|(_, t, _, b)| (t, b))
         }
         InkItem::Photo { at_mm, size_mm, .. } => Some((at_mm.1, at_mm.1 + size_mm.1)),
-        InkItem::Within(..) | InkItem::Free => None,
+        InkItem::Within(..) | InkItem::Free | InkItem::Role(_) | InkItem::RoleEnd => None,
     }
 }
 

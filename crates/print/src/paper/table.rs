@@ -4,13 +4,13 @@ use crate::drawing::TextAnchor;
 use crate::paper::block::{PaperAlign, PaperCell, PaperColumn, PaperRow};
 use crate::paper::flow::{BOX_MM, LEAD_RATIO};
 use crate::paper::font::LetterFaces;
-use crate::paper::ink::{InkNib, PageInks, WHITE};
+use crate::paper::ink::{InkItem, InkNib, InkRole, PageInks, WHITE};
 use crate::paper::piece::PaperPiece;
 
-/// Size of the letters in a table: 9 pt.
-const CELL_MM: f64 = 3.18;
+/// Size of the letters in a table: 8.7 pt, as beside the steps.
+const CELL_MM: f64 = 3.06;
 /// Free space at each side of a cell, and above and below its words.
-const PAD_MM: f64 = 1.3;
+const PAD_MM: f64 = 1.0;
 
 /// One piece for each row.
 pub fn table_pieces(
@@ -72,6 +72,7 @@ fn heading_row(letters: &LetterFaces, columns: &[PaperColumn], edges_mm: &[f64])
     let right_mm = edges_mm.last().copied().unwrap_or_default();
     inks.line((0.0, 0.0), (right_mm, 0.0), InkNib::full_line(0.35));
     inks.line((0.0, height_mm), (right_mm, height_mm), InkNib::full_line(0.35));
+    inks.set_role(InkRole::Row(true));
     (inks, height_mm)
 }
 
@@ -80,6 +81,7 @@ fn plain_row(letters: &LetterFaces, columns: &[PaperColumn], row: &PaperRow, edg
     let right_mm = edges_mm.last().copied().unwrap_or_default();
     let hair = InkNib { colour: (140, 140, 140), ..InkNib::full_line(0.13) };
     inks.line((0.0, height_mm), (right_mm, height_mm), hair);
+    inks.set_role(InkRole::Row(false));
     PaperPiece { inks, height_mm, ..PaperPiece::default() }
 }
 
@@ -94,6 +96,9 @@ fn group_row(letters: &LetterFaces, row: &PaperRow, width_mm: f64) -> PaperPiece
     }
     y_mm += 0.6;
     inks.line((0.0, y_mm), (width_mm, y_mm), InkNib::full_line(0.25));
+    inks.0.insert(0, InkItem::Role(InkRole::Cell));
+    inks.0.push(InkItem::RoleEnd);
+    inks.set_role(InkRole::Row(false));
     PaperPiece { inks, height_mm: y_mm, keep: true, ..PaperPiece::default() }
 }
 
@@ -128,6 +133,7 @@ fn cells_row(
             inks.line((left_mm + PAD_MM, 7.2), (right_mm - PAD_MM, 7.2), hair());
         }
         let bold = matches!(cell, PaperCell::Bold(_));
+        inks.0.push(InkItem::Role(InkRole::Cell));
         let room_mm = (right_mm - inner_mm - PAD_MM).max(1.0);
         let mut y_mm = PAD_MM;
         for line in letters.wrap(&cell_words(cell), CELL_MM, bold, room_mm) {
@@ -138,6 +144,7 @@ fn cells_row(
             inks.anchored_text(letters, (x_mm, y_mm + CELL_MM * 0.92), anchor, (CELL_MM, bold), &line);
             y_mm += CELL_MM * LEAD_RATIO;
         }
+        inks.0.push(InkItem::RoleEnd);
         height_mm = height_mm.max(y_mm + PAD_MM);
     }
     (inks, height_mm)

@@ -28,6 +28,7 @@ pub fn pack(size: PaperSize) -> Pack {
         title: "Bench pack of the Tern 24".into(),
         about: "Invented vehicle, invented figures. The maker's service data always win.".into(),
         date: "4 May 2026".into(),
+        language: "en".into(),
         size,
         contents: true,
         sheets: vec![
@@ -50,6 +51,8 @@ fn steps() -> Vec<PaperBlock> {
         details: vec!["E10 deep socket, 150 mm extension, fine-tooth ratchet".into()],
         figure: if n.is_multiple_of(2) { "9 N·m".into() } else { String::new() },
         slot: format!("A-T1-{n:02}"),
+        beside: String::new(),
+        stop: String::new(),
         cautions: if n % 4 == 1 {
             vec![(SignalWord::Warning, "The coolant is under pressure while the engine is hot.".into())]
         } else {
@@ -162,8 +165,11 @@ pub fn card(scale: f64) -> HoleCard {
         holes: (0..10).map(hole).collect(),
         outline_mm: vec![(-8.0, -8.0), (w + 8.0, -8.0), (w + 8.0, h + 8.0), (-8.0, h + 8.0)],
         classes: vec![("a".into(), "M6 × 25".into()), ("b".into(), "M6 × 35".into())],
-        warnings: vec![
+        warnings: vec![(
+            SignalWord::Caution,
             "b looks like a and is 10 mm longer: in a hole of a it bottoms before it clamps.".into(),
-        ],
+        )],
+        short_warning: String::new(),
+        is_tiled: true,
     }
 }

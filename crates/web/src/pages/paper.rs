@@ -23,6 +23,8 @@ pub(crate) struct PrintQuery {
     size: String,
     /// Name of a label grid.
     labels: String,
+    /// `true-size` for hole cards on several pages.
+    cards: String,
 }
 
 impl PrintQuery {
@@ -31,6 +33,7 @@ impl PrintQuery {
             size: if self.size == "letter" { PaperSize::Letter } else { PaperSize::A4 },
             grid: LabelPaper::ALL.into_iter().find(|grid| grid.name() == self.labels).unwrap_or_default(),
             skip: 0,
+            true_size: self.cards == "true-size",
             date: paper::today_in_zone(&paper::local_zone()),
         }
     }
@@ -47,7 +50,9 @@ fn paper_list(stage: &PageContext) -> Markup {
         p { "A PDF goes to the printer as it is; a page is read here and printed by the browser. Print labels and hole cards at 100 %, \
              never fitted to the page; check with the ruler on a hole card." }
         section {
-            h2 { "All sheets in one file" }
+            h2 { "The pack that hangs at the engine" }
+            p.why { "Front page, kit, shopping, tray map, labels of bags and cards, work list, joints, hole cards, readings. Method and \
+                     owner's report print apart." }
             (sheet_kind_links(stage, PACK))
         }
         section {
@@ -79,6 +84,10 @@ fn sheet_kind_links(stage: &PageContext, name: &str) -> Markup {
             a.other href=(at(".pdf?size=a4")) { "PDF, A4" }
             a.other href=(at(".pdf?size=letter")) { "PDF, letter" }
             a.other href=(at("")) { "as a page" }
+            @if name == SheetKind::HoleCards.name() {
+                a.other href=(at(".pdf?size=a4&cards=true-size")) { "true size, A4" }
+                a.other href=(at(".pdf?size=letter&cards=true-size")) { "true size, letter" }
+            }
         }
     }
 }
