@@ -17,7 +17,7 @@ pre{white-space:pre-wrap;font:16px/1.4 ui-monospace,monospace}.verdict{font-size
 .caution.danger strong{background:#c8102e;color:#fff;padding:0 .4rem}.caution.warning strong{background:#ff7900;color:#111;padding:0 .4rem}\
 .caution.caution-word strong{background:#ffd100;color:#111;padding:0 .4rem}.caution.notice strong{border:1.5px solid #111;padding:0 .4rem}\
 details{margin:.3rem 0 .3rem 1.6rem}summary{cursor:pointer;min-height:2.6rem;line-height:2.6rem}svg{width:100%;height:auto;display:block}\
-nav a{display:inline-block;padding:.7rem 1rem .7rem 0;color:#0b3d91}footer{margin-top:2rem;border-top:2.5px solid #111}\
+nav{position:sticky;top:0;background:#fff;border-bottom:1px solid #111}nav a{display:inline-block;padding:.7rem 1rem .7rem 0;color:#0b3d91}footer{margin-top:2rem;border-top:2.5px solid #111}\
 @media print{nav{display:none}details{display:none}}";
 
 /// The page of a plan.

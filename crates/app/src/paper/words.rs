@@ -24,12 +24,9 @@ pub(super) fn vehicle_title(job: &PaperJob<'_>) -> String {
 /// The title block of a sheet: vehicle, engine and visit, then what is its own.
 pub(super) fn title_block_cells(job: &PaperJob<'_>, own: &[(&str, String)]) -> PaperFoot {
     let mut foot = vec![(String::from("vehicle"), vehicle_title(job))];
-    match &job.visit {
-        Some(visit) => {
-            foot.push((String::from("engine"), job.book.title.clone()));
-            foot.push((String::from("visit"), visit.id.clone()));
-        }
-        None => {}
+    if let Some(visit) = &job.visit {
+        foot.push((String::from("engine"), job.book.title.clone()));
+        foot.push((String::from("visit"), visit.id.clone()));
     }
     foot.extend(own.iter().map(|(name, value)| ((*name).to_owned(), value.clone())));
     let is_likely = job.plan.duties.iter().any(|duty| duty.sure != ReachVerdict::Proven);

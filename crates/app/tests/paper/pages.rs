@@ -50,9 +50,9 @@ fn table() -> String {
     out.push_str("\n|---|---|---|---|\n");
     for kind in KINDS.map(Some).into_iter().chain([None]) {
         let name = kind.map_or_else(|| String::from("**`pack`**"), |kind| format!("`{}`", kind.name()));
-        let cells = jobs.iter().map(|(_, (book, store, plan))| {
-            pages_words(&PaperJob::of_plan(book, store, plan), kind)
-        });
+        let cells = jobs
+            .iter()
+            .map(|(_, (book, store, plan))| pages_words(&PaperJob::of_plan(book, store, plan), kind));
         out.push_str(&format!("| {name} | {} |\n", cells.collect::<Vec<_>>().join(" | ")));
     }
     out
