@@ -48,6 +48,8 @@ enum CliCommand {
     Mixup(command::mixup::MixUpCommand),
     #[command(subcommand)]
     Driver(command::driver::DriverCommand),
+    #[command(subcommand)]
+    Trend(command::trend::TrendCommand),
     Why(command::why::WhyCommand),
     /// Visits: a vehicle's stay, worked at the bench for days.
     #[command(subcommand)]
@@ -90,6 +92,7 @@ fn main() -> ExitCode {
         CliCommand::StripMargin(c) => c.run_command(),
         CliCommand::Mixup(c) => c.run_command(),
         CliCommand::Driver(c) => c.run_command(),
+        CliCommand::Trend(c) => c.run_command(),
         CliCommand::Why(c) => c.run_command(),
         CliCommand::Visit(c) => c.run_command(),
         CliCommand::Vehicle(c) => c.run_command(),

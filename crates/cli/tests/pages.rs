@@ -52,3 +52,8 @@ fn fasteners_and_wrenches() {
 fn planning() {
     compare("docs/planning.md", &["next-best", "kit", "cart", "worth", "finish"]);
 }
+
+#[test]
+fn readings_and_trends() {
+    compare("docs/trend.md", &["trend reading", "trend wear", "trend odometer", "trend line"]);
+}

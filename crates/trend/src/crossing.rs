@@ -61,7 +61,7 @@ pub enum LineCrossing {
         low_x: f64,
         /// Upper end.
         high_x: f64,
-        /// `g`: how near the slope is to nought; below one.
+        /// `g`: how near the slope is to nought; below one, and nought where a stated prior keeps the slope from it.
         g: f64,
     },
     /// At about one place; nothing says how sure.

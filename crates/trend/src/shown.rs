@@ -1,6 +1,6 @@
 //! Figures of an answer as a person reads them: no more digits than their interval deserves.
 //!
-//! symbol: value, low, high = a figure and its ends, in one unit
+//! symbol: value, low, high, deviation = a figure and its ends, in one unit
 
 use bolting::shown::ShownFigure;
 

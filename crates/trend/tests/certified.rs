@@ -181,3 +181,26 @@ fn a_slope_that_may_be_nought_is_told_and_not_computed() {
     let middle = find_level(&flat, &[5.05], None, 0.9).unwrap();
     assert!(matches!(middle.line, LineCrossing::CannotTell { outside: None, .. }), "{middle:?}");
 }
+
+/// Propellant, 20 readings: y = 2627.82 − 37.15·x; 95 % for the line at 13.3625 2086.209 to 2176.506, for a reading at 10 2048.385 to 2464.188
+/// (Montgomery, Peck and Vining; data from memory, all printed figures agree; the book rounds its quantile, these ends do not).
+#[test]
+fn the_propellant_of_the_textbook() {
+    let age = [
+        15.5, 23.75, 8.0, 17.0, 5.5, 19.0, 24.0, 2.5, 7.5, 11.0, 13.0, 3.75, 25.0, 9.75, 22.0, 18.0, 6.0,
+        12.5, 2.0, 21.5,
+    ];
+    let strength = [
+        2158.7, 1678.15, 2316.0, 2061.3, 2207.5, 1708.3, 1784.7, 2575.0, 2357.9, 2256.7, 2165.2, 2399.55,
+        1779.8, 2336.75, 1765.3, 2053.5, 2414.4, 2200.5, 2654.2, 1753.7,
+    ];
+    let line = fit_trend_line(&age, &strength, None, STRAIGHT).unwrap();
+    check("constant", line.fit().coefficients()[0], 2627.82, 5e-3);
+    check("slope", line.fit().coefficients()[1], -37.15, 5e-3);
+    let middle = line.value_at(13.3625, 0.95).unwrap().line_ends_y;
+    check("line, low", middle.0, 2086.209, 6e-4);
+    check("line, high", middle.1, 2176.506, 6e-4);
+    let ten = line.value_at(10.0, 0.95).unwrap().reading_ends_y;
+    check("reading, low", ten.0, 2048.385, 6e-4);
+    check("reading, high", ten.1, 2464.188, 6e-4);
+}

@@ -24,6 +24,7 @@ pub mod shell;
 pub mod store;
 pub mod strip_margin;
 pub mod torque;
+pub mod trend;
 pub mod vehicle;
 pub mod visit;
 pub mod why;

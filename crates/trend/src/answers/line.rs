@@ -1,5 +1,6 @@
 //! `trend line`: a line through columns of a table, its values, and where it reaches a level.
 //!
+//! symbol: values = a column
 //! symbol: estimate, deviation, value, line_low, line_high, reading_low, reading_high, scatter = figures in the units of the columns
 //! symbol: residual_squares, correlation, level, points, places_x, origin_x, levels_y, level_uncertainty_y, x, y = the same
 

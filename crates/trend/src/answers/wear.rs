@@ -178,7 +178,9 @@ fn state_prior(prior: &RatePrior, asked: &WearRequest) -> StatedPrior {
 
 fn gather_cautions(found: &WearForecast, asked: &WearRequest, left_out: usize) -> Vec<String> {
     let mut all = Vec::new();
-    all.extend(say_few(found.readings));
+    if matches!(found.crossing, LineCrossing::Between { .. }) {
+        all.extend(say_few(found.readings));
+    }
     all.extend(say_left_out(left_out));
     match found.crossing {
         LineCrossing::EstimateOnly { why: NoInterval::FewReadings, .. } => all.push(format!(
@@ -193,7 +195,7 @@ fn gather_cautions(found: &WearForecast, asked: &WearRequest, left_out: usize) -
         )),
         LineCrossing::Between { .. } => {}
     }
-    if found.leads_away {
+    if found.leads_away && !matches!(found.crossing, LineCrossing::CannotTell { .. }) {
         all.push(String::from(
             "The readings lead away from the limit; check their order and the side of the limit.",
         ));
