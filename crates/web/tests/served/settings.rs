@@ -116,7 +116,7 @@ async fn what_other_steps_change_is_told_on_their_sheet_and_recorded_with_their_
     let bench = format!("/v/{visit}/bench");
     shop.page(&device, &bench)
         .await
-        .assert_says(StatusCode::OK, &["after it the belt drive is “bare”", "Front cover is off"]);
+        .assert_says(StatusCode::OK, &["after it the belt drive is “bare”", "Front cover off"]);
     let mut pen = EventPen::new(&visit, &device.id);
     let off = VisitBody::PartOff { part: "cover".into() };
     let sheet = shop.page(&device, &bench).await;
