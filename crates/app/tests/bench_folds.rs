@@ -34,6 +34,8 @@ fn without_renewals(bodies: &[VisitBody]) -> Vec<VisitBody> {
 
 fn work_through(book: &Book, store: &Store, plan: &Plan) -> Walk {
     let mut visit = Visit::default();
+    let (letter, name) = (String::from("A"), String::from("test bus"));
+    apply_pretended_events(&mut visit, &[VisitBody::Opened { vehicle: None, letter, name, odometer: None }]);
     let mut walk = Walk { taps: 0, taps_unfolded: 0 };
     for _ in 0..MAX_SHEETS {
         let Some(number) = step_in_hand(&visit, book, plan) else { return walk };
@@ -54,6 +56,8 @@ fn work_through(book: &Book, store: &Store, plan: &Plan) -> Walk {
             let mut then = visit.clone();
             let mut singly = single_tick(book, plan, &then, number);
             apply_pretended_events(&mut then, &singly);
+            let renewed: Vec<_> = tick.bodies.iter().filter(|b| matches!(b, VisitBody::Renewed { .. })).cloned().collect();
+            apply_pretended_events(&mut then, &renewed);
             singly.extend(single_tick(book, plan, &then, number + 1));
             assert_eq!(
                 without_renewals(&tick.bodies),
