@@ -4,7 +4,7 @@
 /**
  * Fasteners in the words of a button: "Off" and "Last one off" are one, "Both off" is two, "All 3 off" and "Other 3 off" are three.
  */
-const FASTENERS = /^(?:(Both)|(?:All|Other) (\d+)|Last one)? ?(?:new, )?(off|unplugged|in, finger-tight|in, tight|plugged in, clicked|clipped in|done|tight)(, pass \d+ of \d+)?$/i;
+const FASTENERS = /^(?:(Both)|(?:All|Other) (\d+)|Last one)? ?(?:new, )?(off|unplugged|in, finger-tight|in, tight|in and tight|plugged in, clicked|clipped in|done|tight)(, pass \d+ of \d+)?$/i;
 
 /** Where fasteners go, behind what is done with them. */
 const WAY = /(?: → \S+|, left on the part|, back in the hole by hand|, kept apart: not used again)$/;

@@ -8,7 +8,7 @@ use record::{Refusal, RefusalReason, StepStanding, Visit, VisitBody, VisitComman
 
 use super::EventButton;
 use super::done_step::{self, is_old_and_out};
-use super::fold::{FoldedSteps, part_bodies};
+use super::fold::FoldedSteps;
 
 /// The steps of a sheet as they are written: what the fold does in one tap, and what is left of it where it does not hold.
 pub(super) struct SheetButton<'p> {
@@ -26,54 +26,35 @@ pub(super) fn main_button<'p>(
     book: &Book,
     plan: &Plan,
     visit: &Visit,
-    folded: FoldedSteps<'p>,
+    folded: &FoldedSteps<'p>,
     standing: StepStanding,
 ) -> SheetButton<'p> {
-    let first = folded.in_order()[0];
+    let first = folded.first();
     let alone = FoldedSteps::alone(first);
     if standing == StepStanding::Done {
         let looks = done_step::second_look_bodies(book, plan, first, visit);
         let tick = (!looks.is_empty()).then(|| EventButton::new(book, looks));
         return SheetButton { steps: alone, tick, against: None };
     }
-    if let Some(bodies) =
-        folded.part.and_then(|part| folded_bodies(book, plan, visit, folded.fasteners, part))
-    {
-        let all = done_step::fasteners_of_step(plan, folded.fasteners).len();
-        return SheetButton {
-            steps: folded,
-            tick: Some(EventButton::of_rest(book, bodies, all)),
-            against: None,
-        };
-    }
-    match step_bodies(book, plan, visit, first) {
-        Ok(bodies) => {
-            let all = done_step::fasteners_of_step(plan, first).len();
-            SheetButton { steps: alone, tick: Some(EventButton::of_rest(book, bodies, all)), against: None }
+    let mut bodies = match step_bodies(book, plan, visit, first) {
+        Ok(bodies) => bodies,
+        Err(refusal) => {
+            return SheetButton { steps: alone, tick: None, against: Some(shorten_refusal(&refusal)) };
         }
-        Err(refusal) => SheetButton { steps: alone, tick: None, against: Some(shorten_refusal(&refusal)) },
-    }
-}
-
-/// What both steps of a fold write, in the order of the work; `None` where one of them is prevented.
-fn folded_bodies(
-    book: &Book,
-    plan: &Plan,
-    visit: &Visit,
-    fasteners: &Step,
-    part: &Step,
-) -> Option<Vec<VisitBody>> {
-    if part.number > fasteners.number {
-        let mut bodies = step_bodies(book, plan, visit, fasteners).ok()?;
-        let more = part_bodies(book, plan, visit, &bodies, part)?;
-        bodies.extend(more);
-        return Some(bodies);
-    }
-    let mut bodies = part_bodies(book, plan, visit, &[], part)?;
+    };
+    // What follows in the same tap, as far as nothing stands against it.
     let mut then = visit.clone();
     record::apply_pretended_events(&mut then, &bodies);
-    bodies.extend(step_bodies(book, plan, &then, fasteners).ok()?);
-    Some(bodies)
+    let mut count = 1;
+    for step in &folded.in_order()[1..] {
+        let Ok(more) = step_bodies(book, plan, &then, step) else { break };
+        record::apply_pretended_events(&mut then, &more);
+        bodies.extend(more);
+        count += 1;
+    }
+    let steps = folded.first_of(count);
+    let all = done_step::fasteners_of_step(plan, steps.lead()).len();
+    SheetButton { steps, tick: Some(EventButton::of_rest(book, bodies, all)), against: None }
 }
 
 /// What a step writes by itself.

@@ -1,5 +1,7 @@
 //! The words on a button, derived from the events that pressing it writes.
 
+use std::collections::BTreeSet;
+
 use model::{Book, ConditionKind, FastenerKind, FastenerState, SlotAddress, SlotAddressError};
 use record::ledger::LedgerCountKind;
 use record::visit::{ClosedWork, WorkKind};
@@ -58,6 +60,8 @@ struct MarkedFasteners {
     pass: Option<(u8, usize)>,
     /// Whether they are tightened, rather than seated as they go in.
     is_tightened: bool,
+    /// Whether they were run in by the same tap.
+    is_run_in_too: bool,
     is_new: bool,
     kind: FastenerKind,
 }
@@ -66,17 +70,20 @@ impl MarkedFasteners {
     fn of_bodies(book: &Book, bodies: &[VisitBody]) -> Option<Self> {
         let mut all: Option<Self> = None;
         let is_new = bodies.iter().any(|body| matches!(body, VisitBody::Renewed { .. }));
+        let mut marked: BTreeSet<(&str, &str)> = BTreeSet::new();
         for body in bodies {
             let VisitBody::Marked { fixing, holes, to, slot, stage } = body else { continue };
             let known = book.fixing_by_key(fixing).map(|id| book.fixing(id));
             let passes = known.map_or(0, |fixing| fixing.tightening.stages.len());
-            let count = all.map_or(0, |all| all.count) + holes.len();
+            let is_again = holes.iter().any(|was| marked.contains(&(fixing.as_str(), was.hole.as_str())));
+            marked.extend(holes.iter().map(|was| (fixing.as_str(), was.hole.as_str())));
             all = Some(Self {
-                count,
+                count: marked.len(),
                 to: *to,
                 slot: slot.as_deref().map_or_else(String::new, way_into_slot),
                 pass: stage.filter(|_| passes > 1).map(|pass| (pass, passes)),
                 is_tightened: stage.is_some(),
+                is_run_in_too: is_again,
                 is_new,
                 kind: known.map_or(FastenerKind::Bolt, |fixing| fixing.kind),
             });
@@ -107,6 +114,7 @@ impl MarkedFasteners {
             (FastenerState::FingerTight, _) => format!("done{pass}"),
             (FastenerState::Tight, FastenerKind::Connector) => format!("{new}plugged in, clicked"),
             (FastenerState::Tight, FastenerKind::Clip) => format!("{new}clipped in{pass}"),
+            (FastenerState::Tight, _) if self.is_run_in_too => format!("{new}in and tight"),
             (FastenerState::Tight, _) if !self.is_tightened => format!("{new}in, tight"),
             (FastenerState::Tight, _) => format!("{new}tight{pass}"),
             (FastenerState::Checked, _) => String::from("looked at a second time: tight"),

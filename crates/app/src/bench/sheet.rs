@@ -132,10 +132,10 @@ impl Asked<'_> {
     fn sheet_at(&self, at: usize, view: &PlanStepView, room: DrawingRoom) -> StepSheet {
         let Self { book, store, plan, visit, views, steps } = *self;
         let first = steps[at];
-        let folded = folded_steps(plan, first, |number| self.is_open(number));
+        let folded = folded_steps(book, plan, first, |number| self.is_open(number));
         let SheetButton { steps: folded, tick, against } =
-            main_button(book, plan, visit, folded, view.standing);
-        let step = folded.fasteners;
+            main_button(book, plan, visit, &folded, view.standing);
+        let step = folded.lead();
         let last = at + folded.in_order().len() - 1;
         let left = self.left_of(step);
         let written = tick.as_ref().map_or(&[][..], |tick| tick.bodies.as_slice());
@@ -150,8 +150,9 @@ impl Asked<'_> {
         let ahead = views.steps_ahead().filter(|v| !own(v.number)).take(AHEAD);
         let line = |n: u32| steps.iter().find(|s| s.number == n).map(|s| format!("{n}  {}", s.text));
         let fasteners = done_step::fasteners_of_step(plan, step);
-        let tools = tool_lines(book, store, plan, step, tightened.and_then(|(_, line)| line.stage));
-        let sentence = without_sizes(book, step, &tools, sentence_of_steps(folded, &missing_figures));
+        let tools =
+            tool_lines(book, store, plan, folded.in_order(), tightened.and_then(|(_, line)| line.stage));
+        let sentence = without_sizes(book, step, &tools, sentence_of_steps(&folded, &missing_figures));
         let mut sheet = StepSheet {
             number: first.number,
             last_number: folded.last_number(),
@@ -163,14 +164,16 @@ impl Asked<'_> {
             place: place_of_step(book, plan, visit, first),
             facts: facts_besides(
                 &sentence,
-                duty_facts(book, plan, duty).into_iter().chain(effect_words(book, step)),
+                duty_facts(book, plan, duty)
+                    .into_iter()
+                    .chain(folded.in_order().iter().flat_map(|step| effect_words(book, step))),
             ),
             sentence,
             notes: duty_notes(book, plan, step, duty),
             tools,
             measures: step_measures(book, step, visit),
-            slot: step.slot.clone(),
-            helper: step.helper,
+            slot: folded.in_order().iter().find_map(|step| step.slot.clone()),
+            helper: folded.in_order().iter().any(|step| step.helper),
             tightens: step.kind == StepKind::Tighten,
             drawing: duty.and_then(|(index, _)| draw::duty_in_room(book, store, plan, index, room)),
             pattern: hole_picture(book, plan, step, visit, room),
@@ -225,11 +228,11 @@ fn facts_besides(sentence: &str, facts: impl Iterator<Item = String>) -> Vec<Str
 }
 
 /// The sentences of the steps of a sheet, in the order of the work, with what was said of figures.
-fn sentence_of_steps(folded: FoldedSteps<'_>, missing: &[MissingFigure]) -> String {
+fn sentence_of_steps(folded: &FoldedSteps<'_>, missing: &[MissingFigure]) -> String {
     let sentence = |step: &&Step| {
         let text = sentence_with_figures(&step.text, missing);
         let text = text.trim_end();
-        if folded.part.is_some() && !text.ends_with('.') { format!("{text}.") } else { text.to_owned() }
+        if folded.in_order().len() > 1 && !text.ends_with('.') { format!("{text}.") } else { text.to_owned() }
     };
     folded.in_order().iter().map(sentence).collect::<Vec<_>>().join(" ")
 }

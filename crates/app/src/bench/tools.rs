@@ -31,22 +31,23 @@ struct StackUse<'p> {
     holes: Vec<&'p str>,
 }
 
-/// The stacks of a step; of a tightening step those of one pass.
+/// The stacks of the steps of a sheet; of a tightening step those of one pass.
 #[must_use]
 pub(super) fn tool_lines(
     book: &Book,
     store: &Store,
     plan: &Plan,
-    step: &Step,
+    steps: &[&Step],
     stage: Option<u8>,
 ) -> Vec<ToolLine> {
-    let mut uses = stack_uses(book, plan, step, stage);
+    let mut uses: Vec<StackUse<'_>> =
+        steps.iter().flat_map(|step| stack_uses(book, plan, step, stage)).collect();
     let is_one = uses.iter().all(|u| u.words == uses[0].words);
     if is_one {
         uses.truncate(1);
     }
     let of_act = |act: Act| uses.iter().filter(|u| u.act == act).count();
-    let mut before = stack_before(plan, step);
+    let mut before = steps.first().and_then(|step| stack_before(plan, step));
     let mut said = String::new();
     let mut lines = Vec::new();
     for u in &uses {
@@ -70,7 +71,10 @@ pub(super) fn tool_lines(
 fn stack_uses<'p>(book: &Book, plan: &'p Plan, step: &'p Step, stage: Option<u8>) -> Vec<StackUse<'p>> {
     let mut uses: Vec<StackUse<'_>> = Vec::new();
     for action in &step.actions {
-        let Some(line) = plan.duties.get(action.duty).filter(|line| stage.is_none() || line.stage == stage)
+        let Some(line) = plan
+            .duties
+            .get(action.duty)
+            .filter(|line| stage.is_none() || line.stage.is_none() || line.stage == stage)
         else {
             continue;
         };

@@ -27,18 +27,25 @@ pub(crate) async fn begin_page(
     State(bench): State<SharedBench>,
     Query(asked): Query<BeginQuery>,
 ) -> Result<Markup, PageFailure> {
+    let Some(book) = asked.book else {
+        let shelf = bench.shelf().clone();
+        let books = run_blocking(move || Ok::<_, PageFailure>(shelf.books())).await?;
+        return Ok(frame::scrolling_page("New visit", None, "begin", &choose_engine(&books)));
+    };
+    let letter = bench.with_workshop(|workshop| Ok::<_, PageFailure>(free_letter(workshop))).await?;
+    form_page(&bench, BeginForm { book, letter, ..BeginForm::default() }, None).await
+}
+
+/// The form with what was written in it, and why it could not be used.
+async fn form_page(bench: &SharedBench, form: BeginForm, fault: Option<&str>) -> Result<Markup, PageFailure> {
     let shelf = bench.shelf().clone();
     let has_store = shelf.store.is_some();
     let books = run_blocking(move || Ok::<_, PageFailure>(shelf.books())).await?;
-    let letter = bench.with_workshop(|workshop| Ok::<_, PageFailure>(free_letter(workshop))).await?;
-    let body = match asked.book.as_deref() {
-        None => choose_engine(&books),
-        Some("") => vehicle_form(None, &letter, has_store),
-        Some(name) => {
-            let book = books.iter().find(|book| book.name == name && book.trouble.is_none());
-            vehicle_form(Some(book.ok_or(PageFailure::NotFound)?), &letter, has_store)
-        }
-    };
+    let book = books.iter().find(|book| book.name == form.book && book.trouble.is_none());
+    if book.is_none() && !form.book.is_empty() {
+        return Err(PageFailure::NotFound);
+    }
+    let body = vehicle_form(book, &form, has_store, fault);
     Ok(frame::scrolling_page("New visit", None, "begin", &body))
 }
 
@@ -99,17 +106,18 @@ fn url_word(word: &str) -> String {
 }
 
 /// The vehicle, and which tasks of the book.
-fn vehicle_form(book: Option<&ShelfBook>, letter: &str, has_store: bool) -> Markup {
+fn vehicle_form(book: Option<&ShelfBook>, form: &BeginForm, has_store: bool, fault: Option<&str>) -> Markup {
     let is_planned = book.is_some_and(|book| book.is_demo || has_store);
     html! {
         h1 { "New visit: the vehicle" }
+        @if let Some(fault) = fault { p.refusal role="alert" { (app::bench::capitalise_first(fault)) "." } }
         p { @match book { Some(book) => strong { (book.title) }, None => "An engine without a book." } }
         form method="post" action="/begin" {
             input type="hidden" name="book" value=(book.map_or("", |book| book.name.as_str()));
-            label { "What you call the vehicle" input name="name" required maxlength=(LONGEST_NAME) autocomplete="off"; }
+            label { "What you call the vehicle" input name="name" value=(form.name) required maxlength=(LONGEST_NAME) autocomplete="off"; }
             div.pair {
-                label { "Its letter on trays and bags" input name="letter" value=(letter) required maxlength="1" pattern="[A-Z]" autocapitalize="characters" autocomplete="off"; }
-                label { "Distance driven, as it reads" input name="odometer" placeholder="412300 km" autocomplete="off"; }
+                label { "Its letter on trays and bags" input name="letter" value=(form.letter) required maxlength="1" pattern="[A-Z]" autocapitalize="characters" autocomplete="off"; }
+                label { "Distance driven, as it reads" input name="odometer" value=(form.odometer) placeholder="412300 km" autocomplete="off"; }
             }
             @if let Some(book) = book {
                 @if is_planned {
@@ -117,7 +125,7 @@ fn vehicle_form(book: Option<&ShelfBook>, letter: &str, has_store: bool) -> Mark
                         h2 { "Tasks" }
                         p { "Hours are of the work itself; the plan adds the way in, once for all that share it." }
                         @for task in &book.tasks {
-                            label { (task.title) ", " (spoken_time(task.work_s)) input type="checkbox" name="task" value=(task.key); }
+                            label { (task.title) ", " (spoken_time(task.work_s)) input type="checkbox" name="task" value=(task.key) checked[form.tasks.contains(&task.key)]; }
                         }
                     }
                 } @else {
@@ -132,7 +140,7 @@ fn vehicle_form(book: Option<&ShelfBook>, letter: &str, has_store: bool) -> Mark
 }
 
 /// What the form says.
-#[derive(Debug, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 struct BeginForm {
     book: String,
     name: String,
@@ -188,11 +196,15 @@ pub(crate) async fn begin_visit(
 ) -> Result<Response, PageFailure> {
     let form = BeginForm::of_bytes(&bytes);
     if let Some(fault) = form.fault() {
-        return Err(PageFailure::Workshop(WorkshopError::Rest(fault)));
+        return Ok(form_page(&bench, form, Some(&fault)).await?.into_response());
     }
-    let shelf = bench.shelf().clone();
-    let prepared = run_blocking(move || prepare(&shelf, &form)).await?;
-    let (new, texts) = prepared.ok_or(PageFailure::NotFound)?;
+    let (shelf, asked) = (bench.shelf().clone(), form.clone());
+    let made = run_blocking(move || Ok::<_, PageFailure>(prepare(&shelf, &asked))).await?;
+    let prepared = match made {
+        Ok(prepared) => prepared.ok_or(PageFailure::NotFound)?,
+        Err(error) => return Ok(form_page(&bench, form, Some(&error.to_string())).await?.into_response()),
+    };
+    let (new, texts) = prepared;
     let is_planned = new.request.is_some();
     let id = bench.with_workshop(move |workshop| workshop.begin_prepared_visit(&new, texts)).await?;
     let first = if is_planned { "ready" } else { "bench" };

@@ -12,7 +12,7 @@ use super::frame::{self, PageContext, json_attribute};
 /// The sheet of a step.
 pub(crate) fn step_markup(view: &StepSheet, stage: &PageContext) -> Markup {
     let number = if view.last_number > view.number {
-        format!("{} and {} of {}", view.number, view.last_number, view.of)
+        format!("{} to {} of {}", view.number, view.last_number, view.of)
     } else {
         format!("{} of {}", view.number, view.of)
     };
@@ -139,7 +139,7 @@ fn step_words(view: &StepSheet, stage: &PageContext) -> Markup {
             @if let Some(against) = &view.against { p.refusal { (against) } }
             (frame::missing_figures_markup(&view.missing_figures))
             @for fact in &view.facts { p { (frame::keep_units_together(fact)) } }
-            @if view.tightens { p.ground { a href=(stage.sheet_address(&format!("why/{}", view.number))) { "Why this figure?" } } }
+            @if view.tightens { p.ground { a href=(stage.sheet_address(&format!("why/{}", view.last_number))) { "Why this figure?" } } }
             @if !view.take_back.is_empty() {
                 div.one { button type="button" data-says=(json_attribute(&view.take_back)) { "This was not done: take it back" } }
             }
