@@ -1,11 +1,16 @@
 // What is off, counted apart from the program: from the words on the large buttons that were tapped, as a person would keep
 // a tally on a sheet of paper.
 
-/** A count in the words of a button: "It is off" is one, "All 3 are off" and "The other 3 are off" are three. */
-const COUNT = /^(?:It is|The last one is|(?:All|The other) (\d+) are|(\d+) (?:is|are))\b/;
+/**
+ * Fasteners in the words of a button: "Off" and "Last one off" are one, "Both off" is two, "All 3 off" and "Other 3 off" are three.
+ */
+const FASTENERS = /^(?:(Both)|(?:All|Other) (\d+)|Last one)? ?(?:new, )?(off|unplugged|in, finger-tight|in, tight|in and tight|plugged in, clicked|clipped in|done|tight)(, pass \d+ of \d+)?$/i;
+
+/** Where fasteners go, behind what is done with them. */
+const WAY = /(?: → \S+|, left on the part|, back in the hole by hand|, kept apart: not used again)$/;
 
 /** Words of buttons that move nothing. */
-const NOTHING = /^(?:It is done|Done|It is restored|Looked at |The wait begins|The wait is over|.* are done, pass \d+)/;
+const NOTHING = /^(?:Done|Drained|Filled|Looked at |(?:Both|All \d+) looked at |The wait begins|The wait is over)/;
 
 /** A tally by hand. */
 export class Tally {
@@ -29,32 +34,45 @@ export class Tally {
    * @param {string} label
    */
   tap(label) {
-    // Where it goes and which pass it was is said behind the last comma.
-    const words = label.replace(/, (?:into|from|left|pass) [^,]*$/, "");
-    const found = COUNT.exec(words);
-    const count = Number(found?.[1] ?? found?.[2] ?? 1);
+    // A part that goes on is named before its fasteners, one that comes off behind them.
+    const on = /^(.+) in place(?:, |$)/.exec(label);
+    const off = /; (.+) off$/.exec(label);
+    this.parts += off ? 1 : on ? -1 : 0;
+    const words = label.slice(on?.[0].length ?? 0, off?.index ?? label.length);
+    if (words !== "") {
+      this.#tapOne(words);
+    }
+  }
+
+  /** @param {string} words - of a label, without a part that is moved in the same tap */
+  #tapOne(words) {
+    const found = FASTENERS.exec(words.replace(WAY, ""));
+    const count = found?.[1] ? 2 : Number(found?.[2] ?? 1);
     const caps = /^(\d+) caps? (in|out)$/.exec(words);
     const lift = /^The lift stands at (\w+)$/.exec(words);
+    const deed = found?.[3]?.toLowerCase();
     if (caps) {
       this.caps += caps[2] === "in" ? Number(caps[1]) : -Number(caps[1]);
     } else if (lift) {
       this.lift = lift[1] ?? "";
-    } else if (NOTHING.test(label)) {
-      return;
-    } else if (found && / off$/.test(words)) {
+    } else if (deed === "off" || deed === "unplugged") {
       this.off += count;
-    } else if (found && /finger-tight$/.test(label)) {
+    } else if (deed === "in, finger-tight") {
       this.off -= count;
       this.fingerTight += count;
-    } else if (found && / tight$/.test(words)) {
-      // A clip is seated in one go; a screw was run in before and is tight after its last pass.
-      this[/pass \d+$/.test(label) ? "fingerTight" : "off"] -= count;
-    } else if (/ is off$/.test(words)) {
+    } else if (deed === "tight") {
+      this.fingerTight -= count;
+    } else if (deed === "done" && found?.[4]) {
+      // A pass that is not the last.
+    } else if (deed !== undefined && deed !== "done") {
+      // Seated as it goes in.
+      this.off -= count;
+    } else if (NOTHING.test(words)) {
+      return;
+    } else if (/ off$/.test(words)) {
       this.parts += 1;
-    } else if (/ is in place$/.test(words)) {
-      this.parts -= 1;
     } else {
-      throw new Error(`the tally does not know what “${label}” moves; teach tally.js its words`);
+      throw new Error(`the tally does not know what “${words}” moves; teach tally.js its words`);
     }
   }
 

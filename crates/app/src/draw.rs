@@ -10,6 +10,7 @@ use print::view::{
 };
 use reach::PlacedStack;
 
+use crate::bench::DrawingRoom;
 use crate::size_letters::SizeLetters;
 
 /// Name and value of the fields of a title block.
@@ -57,10 +58,17 @@ pub fn duty_sheet_picture(book: &Book, store: &Store, plan: &Plan, index: usize)
     duty_view(book, store, plan, index).map(|view| print::draw_stack(&view))
 }
 
-/// The same without captions, for a page that has its own text.
+/// The same for a page that has its own text, in the room that it has for it.
 #[must_use]
-pub fn duty_on_bench(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
-    duty_picture(book, store, plan, index).map(|drawing| write_svg(&drawing))
+pub fn duty_in_room(
+    book: &Book,
+    store: &Store,
+    plan: &Plan,
+    index: usize,
+    room: DrawingRoom,
+) -> Option<String> {
+    let view = duty_view(book, store, plan, index)?;
+    Some(write_svg(&print::draw_stack_in_room(&view, (room.width_px, room.height_px))))
 }
 
 /// The same for paper that says the words itself.
@@ -231,92 +239,51 @@ pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Op
     pattern_sheet_picture(book, plan, step).map(|drawing| write_svg(&drawing))
 }
 
-/// The state of a fastener, and whether it is new, by fixing key and hole label.
-pub type HoleMarkLookup<'m> = &'m dyn Fn(&str, &str) -> (FastenerState, bool);
-
-/// The holes of a step for a page on which they can be tapped.
-#[must_use]
-pub fn pattern_on_bench(
-    book: &Book,
-    plan: &Plan,
-    step: &model::plan::Step,
-    marks: HoleMarkLookup<'_>,
-) -> Option<String> {
-    pattern_view(book, plan, step, Some(marks)).map(|view| write_svg(&print::draw_hole_pattern_alone(&view)))
-}
-
 /// The holes of a step for paper that says the words itself.
 #[must_use]
 pub fn pattern_picture(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
-    pattern_view(book, plan, step, None).map(|view| print::draw_hole_pattern_alone(&view))
+    pattern_view(book, plan, step).map(|view| print::draw_hole_pattern_alone(&view))
 }
 
 /// The holes of a step with title, passes and title block, as shapes.
 #[must_use]
 pub fn pattern_sheet_picture(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
-    pattern_view(book, plan, step, None).map(|view| print::draw_hole_pattern(&view))
+    pattern_view(book, plan, step).map(|view| print::draw_hole_pattern(&view))
 }
 
 /// The same for the sheet of joints, its letters as large as the sheet's own.
 #[must_use]
 pub fn pattern_for_paper(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
-    pattern_view(book, plan, step, None).map(|view| print::draw_hole_pattern_on_paper(&view))
+    pattern_view(book, plan, step).map(|view| print::draw_hole_pattern_on_paper(&view))
 }
 
-/// Holes in a row, and mm between them, where their places are not told.
-const HOLES_IN_ROW: usize = 6;
-const ROW_STEP_MM: f64 = 30.0;
-
-/// The place of a hole in rows, for a page on which they are tapped.
-fn row_place_mm(number: usize) -> (f64, f64) {
-    let (row, column) = (number / HOLES_IN_ROW, number % HOLES_IN_ROW);
-    (column as f64 * ROW_STEP_MM, -(row as f64) * ROW_STEP_MM)
-}
-
-fn pattern_view(
-    book: &Book,
-    plan: &Plan,
-    step: &model::plan::Step,
-    marks: Option<HoleMarkLookup<'_>>,
-) -> Option<PatternView> {
+/// The holes of a joint whose order matters; `None` where it does not.
+fn pattern_view(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<PatternView> {
     let part = book.part_by_key(step.part.as_ref()?)?;
     let fixings: Vec<&Fixing> =
         step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id)).collect();
     let first = fixings.first()?;
     let lengths = SizeLetters::of_fixings(book, &fixings);
     let origin = HoleOrderOrigin::of_fixings(&fixings);
-    let related = origin.has_order();
-    if marks.is_none() && !related {
+    if !origin.has_order() {
         return None;
     }
-    let order = if related { last_pass(plan, step) } else { Vec::new() };
-    let are_places_known = fixings.iter().all(|f| f.are_places_known);
-    let title = match (related, are_places_known) {
-        (true, _) => "tighten in this order",
-        (false, true) => "each by itself",
-        (false, false) => "in rows, not as they lie: their places are not told",
-    };
-    let mut count = 0;
-    let mut hole = |f: &Fixing, h: &model::Hole| {
-        let (mark, renewed) = marks.map_or((FastenerState::Off, f.one_time), |m| m(&f.key, &h.label));
-        let (x_mm, y_mm) = if are_places_known { (h.x.as_mm(), h.y.as_mm()) } else { row_place_mm(count) };
-        count += 1;
-        HoleView {
-            label: h.label.clone(),
-            x_mm,
-            y_mm,
-            turn: order.iter().position(|l| *l == h.label).map(|p| p as u32 + 1),
-            mark,
-            class: lengths.letter_of_fixing(f),
-            renewed,
-            fixing: if marks.is_some() { f.key.clone() } else { String::new() },
-        }
+    let order = last_pass(plan, step);
+    let hole = |f: &Fixing, h: &model::Hole| HoleView {
+        label: h.label.clone(),
+        x_mm: h.x.as_mm(),
+        y_mm: h.y.as_mm(),
+        turn: order.iter().position(|l| *l == h.label).map(|p| p as u32 + 1),
+        mark: FastenerState::Off,
+        class: lengths.letter_of_fixing(f),
+        renewed: f.one_time,
+        fixing: String::new(),
     };
     let all = fixings.iter().flat_map(|f| f.holes.iter().map(move |h| (*f, h)));
     let holes: Vec<HoleView> = all.map(|(f, h)| hole(f, h)).collect();
     (holes.len() > 1).then(|| PatternView {
         id: format!("pattern-{}", step.number),
-        title: format!("{}: {title}", book.part(part).title),
+        title: format!("{}: tighten in this order", book.part(part).title),
         stages: first.tightening.stages.iter().map(|s| s.as_written.clone()).collect(),
         classes: lengths.letters_with_sizes(),
         holes,

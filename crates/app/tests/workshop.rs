@@ -44,7 +44,9 @@ fn finish(workshop: &mut Workshop, visit: &VisitId) {
         let (book, store, plan) = live.planned_texts().unwrap();
         let steps = PlanStepsView::of_plan(live.state(), book, plan);
         let Some(step) = steps.next.map(|at| steps.steps[at].number) else { return };
-        let sheet = app::bench::step_sheet(book, store, plan, live.state(), step).unwrap();
+        let sheet =
+            app::bench::step_sheet(book, store, plan, live.state(), step, app::bench::DrawingRoom::default())
+                .unwrap();
         let says = sheet.tick.unwrap_or_else(|| panic!("step {step}: {:?}", sheet.against));
         let device = workshop.device().clone();
         let mut order = workshop.visit(visit).unwrap().history().next_order(&device);

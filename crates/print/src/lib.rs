@@ -25,10 +25,10 @@ mod wrench_above;
 
 pub use finish::{DateLine, FinishView, draw_finish};
 pub use licences::{FACE_LICENCES, FaceLicence};
-pub use mark::mark_svg;
+pub use mark::{mark_group_names_svg, mark_svg};
 pub use pattern::{draw_hole_pattern, draw_hole_pattern_alone, draw_hole_pattern_on_paper};
 pub use preload_bar::{LoadLimitView, PreloadBarEnd, PreloadBarView, draw_preload_bar};
-pub use stack::{draw_stack, draw_stack_alone};
+pub use stack::{draw_stack, draw_stack_alone, draw_stack_in_room};
 pub use timeline::draw_timeline;
 pub use tray::draw_tray;
 pub use wrench_above::{LeverLengthView, WrenchAboveView, draw_wrench_above};

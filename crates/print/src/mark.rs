@@ -100,16 +100,20 @@ pub(crate) fn mark_style_svg() -> String {
     )
 }
 
+/// The attributes by which a page finds the group of a fastener, and the state that it shows.
+#[must_use]
+pub fn mark_group_names_svg(fixing: &str, hole: &str, state: FastenerState) -> String {
+    let (fixing, hole) = (escape_text(fixing), escape_text(hole));
+    format!(r#" data-fixing="{fixing}" data-hole="{hole}" data-state="{}""#, state.file_word())
+}
+
 /// The attributes and the inside of the group of a mark; `names` are fixing and hole where a page is to find it.
 pub(crate) fn mark_group_svg(
     state: FastenerState,
     renewed: bool,
     names: Option<&(String, String)>,
 ) -> String {
-    let names = names.map_or_else(String::new, |(fixing, hole)| {
-        let (fixing, hole) = (escape_text(fixing), escape_text(hole));
-        format!(r#" data-fixing="{fixing}" data-hole="{hole}" data-state="{}""#, state.file_word())
-    });
+    let names = names.map_or_else(String::new, |(fixing, hole)| mark_group_names_svg(fixing, hole, state));
     let around =
         if renewed { format!(r#"<circle r="{RENEWED_RATIO}" class="line"/>"#) } else { String::new() };
     // The finger needs more room than the mark, and white under the mark hides the path of the work.

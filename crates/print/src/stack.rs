@@ -12,6 +12,7 @@ use crate::words::{fit_size_px, shorten_to_width, text_width_px, wrap_to_width};
 use units::significant;
 
 /// Size of the sheet, and the place of the stack on it.
+#[derive(Clone, Copy)]
 struct StackPage {
     width_px: f64,
     height_px: f64,
@@ -37,7 +38,7 @@ const GROUND_MM: f64 = 14.0;
 /// Maps millimetres of the corridor to the sheet.
 struct StackSheet<'a> {
     view: &'a StackView,
-    frame: &'static StackPage,
+    frame: StackPage,
     axis: CorridorAxis,
     scale_px_per_mm: f64,
     shift_px: (f64, f64),
@@ -85,7 +86,7 @@ fn half_width_mm(view: &StackView) -> f64 {
 }
 
 /// Finds the scale and place at which everything fits the field.
-fn fit_stack<'a>(view: &'a StackView, frame: &'static StackPage) -> StackSheet<'a> {
+fn fit_stack(view: &StackView, frame: StackPage) -> StackSheet<'_> {
     let axis = CorridorAxis::new(&view.bends);
     let (half_mm, top) = (half_width_mm(view), drawn_top_mm(view));
     let bottom_mm = -view.head_height_mm - GROUND_MM;
@@ -107,7 +108,7 @@ fn fit_stack<'a>(view: &'a StackView, frame: &'static StackPage) -> StackSheet<'
 /// Draws the stack of a view.
 #[must_use]
 pub fn draw_stack(view: &StackView) -> Drawing {
-    let mut svg = draw_in_corridor(view, &SHEET, SHEET.height_px - FOOT_PX - 16.0);
+    let mut svg = draw_in_corridor(view, SHEET, SHEET.height_px - FOOT_PX - 16.0);
     draw_facts(&mut svg, view);
     if let Some(swing) = view.swing {
         draw_swing_plan(&mut svg, swing);
@@ -119,11 +120,19 @@ pub fn draw_stack(view: &StackView) -> Drawing {
 /// Draws the stack of a view for a page or sheet that says the words itself.
 #[must_use]
 pub fn draw_stack_alone(view: &StackView) -> Drawing {
-    draw_in_corridor(view, &BENCH, BENCH.height_px - 10.0)
+    draw_in_corridor(view, BENCH, BENCH.height_px - 10.0)
+}
+
+/// The same in a room of a page, px, at its true size: a third of the width is for the names of the pieces.
+#[must_use]
+pub fn draw_stack_in_room(view: &StackView, (width_px, height_px): (f64, f64)) -> Drawing {
+    let field_px = (4.0, 12.0, width_px - 8.0, height_px - 84.0);
+    let names_px = (width_px * 0.42).min(200.0);
+    draw_in_corridor(view, StackPage { width_px, height_px, field_px, names_px }, height_px - 8.0)
 }
 
 /// The stack in its corridor with names and dimensions, and the scale at a height.
-fn draw_in_corridor(view: &StackView, frame: &'static StackPage, scale_y_px: f64) -> Drawing {
+fn draw_in_corridor(view: &StackView, frame: StackPage, scale_y_px: f64) -> Drawing {
     let title = format!("{}: {}", view.title, view.words);
     let mut svg = Drawing::new(&view.id, &title, frame.width_px, frame.height_px);
     let sheet = fit_stack(view, frame);
@@ -443,5 +452,5 @@ fn draw_scale_bar(svg: &mut Drawing, sheet: &StackSheet<'_>, y_px: f64) {
     for tick in [x, end] {
         svg.line((tick, y - 6.0), (tick, y + 6.0), DrawingPen::THIN);
     }
-    svg.text((x - 8.0, y + 5.0), 14.0, TextAnchor::End, false, INK, &format!("{} mm", svg_number(length_mm)));
+    svg.text((x - 8.0, y + 5.0), 16.0, TextAnchor::End, false, INK, &format!("{} mm", svg_number(length_mm)));
 }

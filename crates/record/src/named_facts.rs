@@ -63,6 +63,7 @@ pub(crate) fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
             NamedFacts::checked(find_empty_figure_word(fixing, [reason, name]))
         }
         B::WentOn { name, .. } => NamedFacts::key(name),
+        B::Gathered { what, .. } => NamedFacts::key(what),
         B::PartOff { part: key }
         | B::PartOn { part: key }
         | B::Established { condition: key }

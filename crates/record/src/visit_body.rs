@@ -102,6 +102,13 @@ pub enum VisitBody {
         /// Who goes on.
         name: String,
     },
+    /// Something of the lists before the start is at hand, or is not after all.
+    Gathered {
+        /// The line of the list, in words.
+        what: String,
+        /// Whether it is at hand.
+        is_at_hand: bool,
+    },
     /// A part was lifted off.
     PartOff {
         /// Part key.
@@ -364,6 +371,7 @@ impl VisitBody {
             | B::FigureGiven { .. }
             | B::FigureWaived { .. }
             | B::WentOn { .. }
+            | B::Gathered { .. }
             | B::PartOff { .. }
             | B::PartOn { .. }
             | B::Established { .. }

@@ -46,6 +46,15 @@ function aloud() {
   speechSynthesis.speak(new SpeechSynthesisUtterance(text));
 }
 
+/**
+ * Turns the sheets of this device over for night, or back.
+ * @param {boolean} isNight
+ */
+function night(isNight) {
+  document.documentElement.toggleAttribute("data-night", isNight);
+  localStorage.setItem("night", isNight ? "yes" : "");
+}
+
 /** @param {HTMLInputElement} input */
 async function takePicture(input) {
   const file = input.files?.[0];
@@ -146,6 +155,13 @@ async function pressed(button) {
     nameHole(button.getAttribute("aria-pressed") === "true" ? null : JSON.parse(set.names));
   } else if (set.turn !== undefined) {
     turn();
+  } else if (set.drawing !== undefined) {
+    const isOver = find(".sheet")?.classList.toggle("drawn-over") ?? false;
+    button.textContent = isOver ? "Words" : "Drawing";
+    fit();
+  } else if (set.night !== undefined) {
+    night(!("night" in document.documentElement.dataset));
+    button.closest("dialog")?.close();
   } else if (set.undo !== undefined) {
     await takeBack();
   } else if (set.aloud !== undefined) {
@@ -338,7 +354,13 @@ async function start() {
   document.documentElement.dataset.ready = "yes";
 }
 
+if (localStorage.getItem("night")) {
+  night(true);
+}
 find("nav.sheets [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+// What is drawn is drawn for a room: a page of another size, or a device that is turned, asks for it anew.
+document.addEventListener("room", () => refresh().then(keepAhead));
+window.addEventListener("resize", fit);
 fit();
 markNext();
 

@@ -125,9 +125,11 @@ export async function tapBodies(group, eventOf) {
     done[keyOf(ofFixing, ofHole)] ? done[keyOf(ofFixing, ofHole)].to : undefined;
   const renewed = all.filter((/** @type {any} */ body) => body.kind === "renewed" && body.fixing === fixing && body.holes.includes(hole))
     .map((/** @type {any} */ body) => ({ ...body, holes: [hole] }));
-  const bodies = [...renewed, { ...wanted, holes: [{ hole, from: state }] }, ...effects(all, { fixing, hole }, shown)];
+  // A part that goes on in the same tap is on with the first fastener; one that comes off has a sheet to itself.
+  const on = all.filter((/** @type {any} */ body) => body.kind === "part-on");
+  const bodies = [...on, ...renewed, { ...wanted, holes: [{ hole, from: state }] }, ...effects(all, { fixing, hole }, shown)];
   done[keyOf(fixing, hole)] = { from, to: wanted.to };
-  const left = all.map((/** @type {any} */ body) => body.fixing !== fixing ? body
+  const left = all.filter((/** @type {any} */ body) => body.kind !== "part-on" && body.kind !== "part-off").map((/** @type {any} */ body) => body.fixing !== fixing ? body
     : body.kind === "renewed" ? { ...body, holes: body.holes.filter((/** @type {string} */ one) => one !== hole) }
     : body.kind === "marked" ? { ...body, holes: body.holes.filter((/** @type {any} */ was) => was.hole !== hole) } : body);
   const count = keepLeft(tick, left, done);
@@ -149,7 +151,7 @@ function keepLeft(tick, left, done) {
   tick.dataset.says = JSON.stringify(left);
   tick.dataset.done = JSON.stringify(done);
   if (count > 0) {
-    tick.textContent = leftWords(tick.textContent ?? "", count);
+    tick.textContent = leftWords(tick.dataset.rest ?? "", count);
   }
   markNext();
   return count;
@@ -157,13 +159,12 @@ function keepLeft(tick, left, done) {
 
 /**
  * The words of the large button when a number of holes is left.
- * @param {string} label - "All 4 are off, into A-01"
+ * @param {string} rest - what it says behind a count: "off → A-01"
  * @param {number} count
  * @returns {string}
  */
-export function leftWords(label, count) {
-  const rest = label.replace(/^(All \d+ are|The other \d+ are|The last one is|It is) /, "");
-  return `${count === 1 ? "The last one is" : `The other ${count} are`} ${rest}`;
+export function leftWords(rest, count) {
+  return `${count === 1 ? "Last one" : `Other ${count}`} ${rest}`;
 }
 
 /** Marks the hole that comes next in the order of the work, the passes that holes have had, and names all for the ear. */
@@ -175,8 +176,21 @@ export function markNext() {
   sheet.querySelectorAll(".next-hole").forEach((one) => one.classList.remove("next-hole"));
   const says = JSON.parse(find(".main[data-says]", sheet)?.dataset.says ?? "[]");
   const next = says.find((/** @type {any} */ body) => body.kind === "marked" && body.holes.length > 0);
-  if (next && says.some((/** @type {any} */ body) => body.kind === "marked")) {
-    groupsOf(next.fixing, next.holes[0].hole).forEach((group) => group.classList.add("next-hole"));
+  sheet.querySelectorAll(".arrow, .arrow-head").forEach((one) => one.remove());
+  const left = new Set(says.filter((/** @type {any} */ body) => body.kind === "marked")
+    .flatMap((/** @type {any} */ body) => body.holes.map((/** @type {any} */ was) => keyOf(body.fixing, was.hole))));
+  sheet.querySelectorAll("[data-hole]").forEach((group) => {
+    const { fixing = "", hole = "" } = /** @type {SVGElement} */ (group).dataset;
+    group.classList.toggle("had", !left.has(keyOf(fixing, hole)));
+  });
+  for (const svg of /** @type {NodeListOf<SVGSVGElement>} */ (sheet.querySelectorAll(".holes"))) {
+    const open = /** @type {SVGElement[]} */ ([...svg.querySelectorAll("[data-hole]:not(.had)")]);
+    const first = open.find((group) => group.dataset.fixing === next?.fixing && group.dataset.hole === next?.holes[0].hole);
+    const group = isOrdered(svg) ? open.sort((a, b) => numberOf(a) - numberOf(b))[0] : first;
+    group?.classList.add("next-hole");
+    if (group && isOrdered(svg)) {
+      pointTo(group, svg);
+    }
   }
   const passes = /** @type {Record<string, number>} */ (JSON.parse(sheet.dataset.passes ?? "{}"));
   for (const group of /** @type {NodeListOf<SVGElement>} */ (sheet.querySelectorAll("[data-hole]"))) {
@@ -189,6 +203,53 @@ export function markNext() {
   }
 }
 
+/** @param {SVGElement} group */
+const placeOf = (group) => (/translate\(([-\d.]+) ([-\d.]+)\) scale\(([-\d.]+)\)/.exec(group.getAttribute("transform") ?? "") ?? []).slice(1).map(Number);
+
+/** Room between an arrow and the rings that it joins, of a ring's radius. */
+const CLEAR_RATIO = 1.25;
+
+/** Whether the numbers of a drawing are the order of the work. @param {SVGSVGElement} svg */
+const isOrdered = (svg) => /order of the work/.test(svg.querySelector("title")?.textContent ?? "");
+
+/** @param {Element} group */
+const numberOf = (group) => Number(group.querySelector(".number")?.textContent);
+
+/**
+ * One arrow to the hole that comes next, from the one before it in the order of the work.
+ * @param {SVGElement} group
+ * @param {SVGSVGElement} svg
+ */
+function pointTo(group, svg) {
+  const before = [...svg.querySelectorAll("[data-hole]")].find((one) => numberOf(one) === numberOf(group) - 1);
+  if (!before) {
+    return;
+  }
+  const [[x0, y0], [x1, y1, radius]] = [placeOf(/** @type {SVGElement} */ (before)), placeOf(group)];
+  const far = Math.hypot(x1 - x0, y1 - y0);
+  const clear = radius * CLEAR_RATIO;
+  if (far < 2 * clear + 6) {
+    return;
+  }
+  const [dx, dy] = [(x1 - x0) / far, (y1 - y0) / far];
+  const [tipX, tipY] = [x1 - dx * clear, y1 - dy * clear];
+  underlay(svg, "arrow", `M${x0 + dx * clear} ${y0 + dy * clear}L${tipX - dx * 8} ${tipY - dy * 8}`);
+  underlay(svg, "arrow-head", `M${tipX} ${tipY}l${-dx * 14 - dy * 6} ${-dy * 14 + dx * 6}l${dy * 12} ${-dx * 12}Z`);
+}
+
+/**
+ * A path beneath the rings of a drawing.
+ * @param {SVGSVGElement} svg
+ * @param {string} name
+ * @param {string} way
+ */
+function underlay(svg, name, way) {
+  const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
+  path.setAttribute("class", name);
+  path.setAttribute("d", way);
+  svg.querySelector("[data-hole]")?.before(path);
+}
+
 /**
  * A notch on the ring for each pass that a fastener has had.
  * @param {SVGElement} group
@@ -196,14 +257,14 @@ export function markNext() {
  */
 function drawPasses(group, count) {
   group.querySelectorAll(".notch").forEach((one) => one.remove());
-  const mark = group.querySelector(".mark");
-  for (let n = 0; n < count && mark; n += 1) {
+  const ring = group.querySelector(".ring");
+  for (let n = 0; n < count && ring; n += 1) {
     const notch = document.createElementNS("http://www.w3.org/2000/svg", "path");
-    const turn = -90 + (n - (count - 1) / 2) * 34;
-    notch.setAttribute("d", "M.82 0L1.5 0");
+    const turn = 90 + (n - (count - 1) / 2) * 34;
+    notch.setAttribute("d", "M.86 0L1.3 0");
     notch.setAttribute("class", "line notch");
     notch.setAttribute("transform", `rotate(${turn})`);
-    mark.after(notch);
+    ring.after(notch);
   }
 }
 

@@ -9,12 +9,14 @@ export const REST_MS = 700;
 /** When the rest is over, by the page's own clock. */
 let restsUntil_ms = 0;
 
-/** A tap that comes sooner after another is its second half, and needs no word, ms. */
+/** A tap that comes sooner after another, and nearer to it, is its second half and needs no word, ms and px. */
 const SECOND_TAP_MS = 500;
+const SECOND_TAP_PX = 40;
 
 /**
- * Where the finger went down: the sheet and the button of that moment, whether it was awake, and how long after the tap before.
- * @type {{sheet: string, button: string, isAwake: boolean, at_ms: number, after_ms: number} | null}
+ * Where the finger went down: the sheet and the button of that moment, whether it was awake, and whether it is the second half
+ * of the tap before.
+ * @type {{sheet: string, button: string, isAwake: boolean, isSecond: boolean, at_ms: number, x: number, y: number} | null}
  */
 let down = null;
 
@@ -70,7 +72,7 @@ export function isMeant(event) {
   const isByFinger = event.detail > 0 && down !== null;
   const isSame = !isByFinger || (down?.sheet === sheetKey() && (button.matches("[data-hole]") || down?.button === buttonKey(button)));
   const meant = isByFinger ? down?.isAwake === true && isSame : isAwake();
-  if (!meant && (!isSame || (down?.after_ms ?? 0) > SECOND_TAP_MS)) {
+  if (!meant && (!isSame || down?.isSecond !== true)) {
     tell("Not counted: the sheet had just changed. Look, then tap again.");
   }
   return meant;
@@ -104,7 +106,9 @@ document.addEventListener("pointerdown", (event) => {
   isDown = true;
   const button = /** @type {Element} */ (event.target).closest?.(WRITES) ?? null;
   const now_ms = performance.now();
-  down = { sheet: sheetKey(), button: buttonKey(button), isAwake: isAwake(), at_ms: now_ms, after_ms: now_ms - (down?.at_ms ?? -Infinity) };
+  const [x, y] = [event.clientX, event.clientY];
+  const isSecond = down !== null && now_ms - down.at_ms < SECOND_TAP_MS && Math.hypot(x - down.x, y - down.y) < SECOND_TAP_PX;
+  down = { sheet: sheetKey(), button: buttonKey(button), isAwake: isAwake(), isSecond, at_ms: now_ms, x, y };
 }, true);
 for (const name of ["pointerup", "pointercancel"]) {
   document.addEventListener(name, lifted, true);

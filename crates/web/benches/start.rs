@@ -81,7 +81,13 @@ impl Figures {
 
 fn serve_it(path: &Path) {
     let workshop = Workshop::open(path).unwrap();
-    let settings = ServeSettings { port: 0, open: false, names: Vec::new(), certificates: None };
+    let settings = ServeSettings {
+        port: 0,
+        open: false,
+        names: Vec::new(),
+        certificates: None,
+        shelf: Default::default(),
+    };
     serve_bench_pages(workshop, &settings, &|found| println!("{} {}", found.port, found.first_code)).unwrap();
 }
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use app::workshop::{ArchiveError, DeviceId, JournalPlace, Workshop, WorkshopError};
+use app::workshop::{ArchiveError, BookShelf, DeviceId, JournalPlace, Workshop, WorkshopError};
 use tokio::sync::{Notify, broadcast};
 
 use crate::health::HealthNotice;
@@ -42,6 +42,8 @@ pub(crate) struct BenchState {
     pub(crate) addresses: ServerAddresses,
     /// Folder of the workshop's own certificate, where it speaks HTTPS.
     pub(crate) certificates: Option<std::path::PathBuf>,
+    /// What new visits may begin from.
+    shelf: BookShelf,
     /// Why the rest of a visit could not be planned anew, by visit.
     trouble: Mutex<BTreeMap<String, String>>,
     /// The plan of each visit as it was last shown, and what it changed.
@@ -66,6 +68,7 @@ impl BenchState {
         workshop: Workshop,
         addresses: ServerAddresses,
         certificates: Option<std::path::PathBuf>,
+        shelf: BookShelf,
     ) -> Result<SharedBench, WorkshopError> {
         let keys = DeviceKeys::new(workshop.paired_devices()?);
         let (changed, _) = broadcast::channel(MAX_CHANGES_BEHIND);
@@ -76,6 +79,7 @@ impl BenchState {
             keys,
             addresses,
             certificates,
+            shelf,
             trouble: Mutex::default(),
             plans: Mutex::default(),
             health,
@@ -84,6 +88,11 @@ impl BenchState {
             code_wanted: Notify::new(),
             streams: Mutex::default(),
         }))
+    }
+
+    /// What new visits may begin from.
+    pub(crate) const fn shelf(&self) -> &BookShelf {
+        &self.shelf
     }
 
     /// Does something with the workshop, away from the threads that answer.

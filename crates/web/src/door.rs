@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::time::Instant;
 
-use app::workshop::{Workshop, WorkshopError};
+use app::workshop::{BookShelf, Workshop, WorkshopError};
 use axum::Router;
 
 use crate::bench_state::{BenchState, SharedBench};
@@ -17,7 +17,7 @@ pub struct BenchDoor {
 
 impl BenchDoor {
     /// The bench over an open workshop, found at these addresses; `certificates` is the folder of the workshop's own
-    /// certificate, where it speaks HTTPS.
+    /// certificate, where it speaks HTTPS; `shelf` is what new visits may begin from.
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the archive cannot be read.
@@ -25,8 +25,9 @@ impl BenchDoor {
         workshop: Workshop,
         addresses: ServerAddresses,
         certificates: Option<PathBuf>,
+        shelf: BookShelf,
     ) -> Result<Self, WorkshopError> {
-        Ok(Self { bench: BenchState::new(workshop, addresses, certificates)? })
+        Ok(Self { bench: BenchState::new(workshop, addresses, certificates, shelf)? })
     }
 
     /// A code that pairs one device within ten minutes of when it was made.

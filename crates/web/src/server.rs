@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use app::failure::{FailureKind, KnownFailure};
-use app::workshop::{Workshop, WorkshopError};
+use app::workshop::{BookShelf, Workshop, WorkshopError};
 use hyper_util::rt::TokioTimer;
 
 use crate::bench_state::SharedBench;
@@ -24,6 +24,8 @@ pub struct ServeSettings {
     pub names: Vec<String>,
     /// Folder for the workshop's own certificate: serves HTTPS.
     pub certificates: Option<PathBuf>,
+    /// What new visits may begin from.
+    pub shelf: BookShelf,
 }
 
 /// Where the server is found.
@@ -138,8 +140,8 @@ pub fn serve_bench_pages(
     };
     let mut told = addresses.clone();
     let journal = workshop.archive().path().to_owned();
-    let door =
-        BenchDoor::open(workshop, addresses, settings.certificates.clone()).map_err(ServeError::Workshop)?;
+    let door = BenchDoor::open(workshop, addresses, settings.certificates.clone(), settings.shelf.clone())
+        .map_err(ServeError::Workshop)?;
     told.first_code = door.new_code(Instant::now());
     health::check_later(&door.bench, journal);
     side_door::open_side_door(&door.bench).map_err(ServeError::Broke)?;

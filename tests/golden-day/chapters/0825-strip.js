@@ -23,7 +23,7 @@ export const chapter = {
     day.equal("Take back closes it again", ledgerByCommand(day).open, before.open);
     day.must("the hole's mark is as before", (await day.page("phone").getAttribute('[data-hole="1"]', "data-state")) === "in-place");
 
-    day.equal("one tap says all four, where they are left", await tapMain(day, "phone"), "All 4 are off, left on the part");
+    day.equal("one tap says all four, where they are left", await tapMain(day, "phone"), "All 4 off, left on the part; acoustic engine cover off");
     const said = await tapUntil(day, "phone", /Take off the intake hose/);
     day.must("the steps come one after the other", said.length >= 5, said);
     const ledger = ledgerByCommand(day);

@@ -1,6 +1,8 @@
 //! The words on a button, derived from the events that pressing it writes.
 
-use model::{Book, FastenerState, SlotAddress, SlotAddressError};
+use std::collections::BTreeSet;
+
+use model::{Book, ConditionKind, FastenerKind, FastenerState, SlotAddress, SlotAddressError};
 use record::ledger::LedgerCountKind;
 use record::visit::{ClosedWork, WorkKind};
 use record::{StepMark, VisitBody};
@@ -13,6 +15,8 @@ use super::settings::setting_words;
 pub struct EventButton {
     /// Its words.
     pub label: String,
+    /// Its words behind a count, for when some of its fasteners are ticked one by one: "off → A-01"; empty without fasteners.
+    pub rest: String,
     /// What it writes, in this order.
     pub bodies: Vec<VisitBody>,
 }
@@ -21,86 +25,132 @@ impl EventButton {
     /// A button that writes these.
     #[must_use]
     pub fn new(book: &Book, bodies: Vec<VisitBody>) -> Self {
-        Self { label: button_label(book, &bodies), bodies }
+        Self::of_rest(book, bodies, 0)
     }
 
-    /// A button for what is left of so many fasteners: "The other 3 are off".
+    /// A button for what is left of so many fasteners: "Other 3 off"; 0 where that does not matter.
     #[must_use]
     pub fn of_rest(book: &Book, bodies: Vec<VisitBody>, all: usize) -> Self {
-        let marked = |body: &VisitBody| match body {
-            VisitBody::Marked { holes, .. } => holes.len(),
-            _ => 0,
+        let Some(done) = MarkedFasteners::of_bodies(book, &bodies) else {
+            let label = bodies.first().map_or_else(|| String::from("Done"), |body| body_label(book, body));
+            return Self { label, rest: String::new(), bodies };
         };
-        let count: usize = bodies.iter().map(marked).sum();
-        let mut button = Self::new(book, bodies);
-        if count > 0 && count < all {
-            let rest =
-                if count == 1 { String::from("The last one is") } else { format!("The other {count} are") };
-            let whole = if count == 1 { String::from("It is") } else { format!("All {count} are") };
-            button.label = button.label.replacen(&whole, &rest, 1);
-        }
-        button
+        let part = |body: &VisitBody| match body {
+            VisitBody::PartOn { .. } | VisitBody::PartOff { .. } => Some(body_label(book, body)),
+            _ => None,
+        };
+        let (first, last) = (bodies.first().and_then(part), bodies.last().and_then(part));
+        let fasteners = done.words(all);
+        let label = match (first, last) {
+            (Some(on), _) => format!("{on}, {}", small_first(&fasteners)),
+            (None, Some(off)) => format!("{fasteners}; {}", small_first(&off)),
+            (None, None) => fasteners,
+        };
+        Self { label, rest: done.deed(), bodies }
     }
 }
 
-fn button_label(book: &Book, bodies: &[VisitBody]) -> String {
-    let marked = fastener_label(bodies);
-    if !marked.is_empty() {
-        return marked;
-    }
-    bodies.first().map_or_else(|| String::from("Done"), |body| body_label(book, body))
+/// The fasteners that a tap marks, over all fixings of it.
+struct MarkedFasteners {
+    count: usize,
+    to: FastenerState,
+    /// Where they go, for those that come off.
+    slot: String,
+    /// The pass that is done, and how many there are; `None` for the only one.
+    pass: Option<(u8, usize)>,
+    /// Whether they are tightened, rather than seated as they go in.
+    is_tightened: bool,
+    /// Whether they were run in by the same tap.
+    is_run_in_too: bool,
+    is_new: bool,
+    kind: FastenerKind,
 }
 
-/// "All 12 off into B-03", over all fixings of the tick.
-fn fastener_label(bodies: &[VisitBody]) -> String {
-    let mut count = 0;
-    let mut last: Option<(FastenerState, Option<&str>, Option<u8>)> = None;
-    let renewed = bodies.iter().any(|body| matches!(body, VisitBody::Renewed { .. }));
-    for body in bodies {
-        if let VisitBody::Marked { holes, to, slot, stage, .. } = body {
-            count += holes.len();
-            last = Some((*to, slot.as_deref(), *stage));
+impl MarkedFasteners {
+    fn of_bodies(book: &Book, bodies: &[VisitBody]) -> Option<Self> {
+        let mut all: Option<Self> = None;
+        let is_new = bodies.iter().any(|body| matches!(body, VisitBody::Renewed { .. }));
+        let mut marked: BTreeSet<(&str, &str)> = BTreeSet::new();
+        for body in bodies {
+            let VisitBody::Marked { fixing, holes, to, slot, stage } = body else { continue };
+            let known = book.fixing_by_key(fixing).map(|id| book.fixing(id));
+            let passes = known.map_or(0, |fixing| fixing.tightening.stages.len());
+            let is_again = holes.iter().any(|was| marked.contains(&(fixing.as_str(), was.hole.as_str())));
+            marked.extend(holes.iter().map(|was| (fixing.as_str(), was.hole.as_str())));
+            all = Some(Self {
+                count: marked.len(),
+                to: *to,
+                slot: slot.as_deref().map_or_else(String::new, way_into_slot),
+                pass: stage.filter(|_| passes > 1).map(|pass| (pass, passes)),
+                is_tightened: stage.is_some(),
+                is_run_in_too: is_again,
+                is_new,
+                kind: known.map_or(FastenerKind::Bolt, |fixing| fixing.kind),
+            });
+        }
+        all
+    }
+
+    /// "All 12 off → B-03"; of fewer than all that the step has, "Other 3 off → B-03".
+    fn words(&self, all: usize) -> String {
+        let is_rest = self.count < all;
+        match (self.count, is_rest) {
+            (1, true) => format!("Last one {}", self.deed()),
+            (1, false) => capitalise_first(&self.deed()),
+            (2, false) => format!("Both {}", self.deed()),
+            (count, true) => format!("Other {count} {}", self.deed()),
+            (count, false) => format!("All {count} {}", self.deed()),
         }
     }
-    let Some((to, slot, stage)) = last else { return String::new() };
-    let all = if count == 1 { String::from("It is") } else { format!("All {count} are") };
-    let new = if renewed { "new and " } else { "" };
-    let pass = stage.map_or_else(String::new, |pass| format!(", pass {pass}"));
-    match (to, slot) {
-        (FastenerState::Off, Some(slot)) => format!("{all} off, {}", way_into_slot(slot)),
-        (FastenerState::Off, None) => format!("{all} off"),
-        (FastenerState::FingerTight, _) if stage.is_none() => format!("{all} {new}in, finger-tight"),
-        (FastenerState::FingerTight, _) => format!("{all} done{pass}"),
-        (FastenerState::Tight, _) => format!("{all} {new}tight{pass}"),
-        (FastenerState::Checked, _) if count == 1 => String::from("Looked at a second time: it is tight"),
-        (FastenerState::Checked, _) => format!("Looked at all {count} a second time: tight"),
-        (
-            FastenerState::InPlace | FastenerState::Freed | FastenerState::Broken | FastenerState::Missing,
-            _,
-        ) => {
-            format!("{all} {}", to.spoken_word())
+
+    /// What is done with them, behind a count: "off → B-03", "in, finger-tight".
+    fn deed(&self) -> String {
+        let new = if self.is_new { "new, " } else { "" };
+        let pass = self.pass.map_or_else(String::new, |(pass, of)| format!(", pass {pass} of {of}"));
+        match (self.to, self.kind) {
+            (FastenerState::Off, FastenerKind::Connector) => with_way("unplugged", &self.slot),
+            (FastenerState::Off, _) => with_way("off", &self.slot),
+            (FastenerState::FingerTight, _) if pass.is_empty() => format!("{new}in, finger-tight"),
+            (FastenerState::FingerTight, _) => format!("done{pass}"),
+            (FastenerState::Tight, FastenerKind::Connector) => format!("{new}plugged in, clicked"),
+            (FastenerState::Tight, FastenerKind::Clip) => format!("{new}clipped in{pass}"),
+            (FastenerState::Tight, _) if self.is_run_in_too => format!("{new}in and tight"),
+            (FastenerState::Tight, _) if !self.is_tightened => format!("{new}in, tight"),
+            (FastenerState::Tight, _) => format!("{new}tight{pass}"),
+            (FastenerState::Checked, _) => String::from("looked at a second time: tight"),
+            (
+                state @ (FastenerState::InPlace
+                | FastenerState::Freed
+                | FastenerState::Broken
+                | FastenerState::Missing),
+                _,
+            ) => state.spoken_word().to_owned(),
         }
     }
+}
+
+fn with_way(deed: &str, way: &str) -> String {
+    if way.is_empty() { deed.to_owned() } else { format!("{deed}{way}") }
 }
 
 /// What is done with fasteners that come off, by the address that an event names.
 fn way_into_slot(slot: &str) -> String {
     match SlotAddress::parse(slot) {
-        Ok(SlotAddress::OnPart) => "left on the part".into(),
-        Ok(SlotAddress::InHole) => "back in the hole by hand".into(),
-        Ok(SlotAddress::Scrap) => "kept apart: not used again".into(),
+        Ok(SlotAddress::OnPart) => ", left on the part".into(),
+        Ok(SlotAddress::InHole) => ", back in the hole by hand".into(),
+        Ok(SlotAddress::Scrap) => ", kept apart: not used again".into(),
         Ok(SlotAddress::Compartment { .. } | SlotAddress::Bag { .. } | SlotAddress::HoleCard { .. })
-        | Err(SlotAddressError { .. }) => format!("into {slot}"),
+        | Err(SlotAddressError { .. }) => format!(" → {slot}"),
     }
 }
 
 fn body_label(book: &Book, body: &VisitBody) -> String {
     let part = |key: &str| book.part_by_key(key).map_or(key.to_owned(), |id| book.part(id).title.clone());
     match body {
-        VisitBody::PartOff { part: key } => format!("{} is off", capitalise_first(&part(key))),
-        VisitBody::PartOn { part: key } => format!("{} is in place", capitalise_first(&part(key))),
-        VisitBody::Established { .. } => String::from("It is done"),
-        VisitBody::Restored { .. } => String::from("It is restored"),
+        VisitBody::PartOff { part: key } => format!("{} off", capitalise_first(&part(key))),
+        VisitBody::PartOn { part: key } => format!("{} in place", capitalise_first(&part(key))),
+        VisitBody::Established { condition } => condition_label(book, condition, "Drained").to_owned(),
+        VisitBody::Restored { condition } => condition_label(book, condition, "Filled").to_owned(),
         VisitBody::Capped { count, .. } => format!("{count} {} in", caps_word(*count)),
         VisitBody::Uncapped { count, .. } => format!("{count} {} out", caps_word(*count)),
         VisitBody::SettingChanged { setting, value } => {
@@ -113,6 +163,20 @@ fn body_label(book: &Book, body: &VisitBody) -> String {
         VisitBody::WaitOver { .. } => String::from("The wait is over"),
         _ => String::from("Done"),
     }
+}
+
+/// What is said of a fluid that is drained or filled again; of another condition, that it is done.
+fn condition_label(book: &Book, key: &str, of_fluid: &'static str) -> &'static str {
+    let is_fluid = book.conditions.iter().any(|c| c.key == key && c.kind == ConditionKind::Drained);
+    if is_fluid { of_fluid } else { "Done" }
+}
+
+/// The text with a small first letter, but for what is written in capitals.
+fn small_first(text: &str) -> String {
+    let mut letters = text.chars();
+    let Some(first) = letters.next() else { return String::new() };
+    let is_word = letters.clone().next().is_none_or(|second| !second.is_uppercase());
+    if is_word { first.to_lowercase().chain(letters).collect() } else { text.to_owned() }
 }
 
 const fn caps_word(count: u16) -> &'static str {

@@ -1,27 +1,43 @@
 //! What the bench pages show, in plain structs: one step as a sheet, the visits, the trays.
 
 mod ahead;
+mod before_start;
+mod button;
 mod done_step;
+mod facts;
 mod figure;
+mod fold;
 mod going_on;
+mod hole_picture;
+mod hole_places;
 mod label;
 mod measures;
+mod open_lines;
+mod room;
 mod set_figure;
 mod settings;
 mod sheet;
+mod spoken;
 mod tools;
 mod trays;
 mod visits;
+mod whereabouts;
 
 pub use ahead::{AheadRange, sheets_ahead};
+pub use before_start::{StartLine, StartList, StartRound, start_round};
 pub use done_step::{HoleMarkBack, is_old_and_out};
 pub use figure::{MissingFigure, figure_remark, missing_figures};
 pub use going_on::{go_on_body, going_on_words, open_notice};
 pub use label::{EventButton, capitalise_first, count_words, work_words};
 pub use measures::StepMeasure;
+pub use open_lines::{
+    LineGroup, PartLines, StationLines, group_lines, is_work_in_hand, lines_by_place, verdict_words,
+};
+pub use room::DrawingRoom;
 pub use set_figure::SetFigure;
 pub use settings::{SettingCard, effect_words, setting_cards, setting_words, settings_to_bring_back};
 pub use sheet::{StepSheet, number_of_named_step, state_sign_svg, step_in_hand, step_names, step_sheet};
 pub use tools::ToolLine;
 pub use trays::{SlotContents, TrayContents, trays_of_visit};
 pub use visits::{VisitCard, VisitPermission, visit_card, visit_cards};
+pub use whereabouts::StepPlace;

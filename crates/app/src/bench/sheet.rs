@@ -3,20 +3,22 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::plan::{DutyLine, JobPhase, Plan, Step, StepKind, StepSequence};
-use model::{Act, Book, Caution, FastenerState, HoleOrderOrigin, SlotAddress, Store};
-use record::{
-    PlanStepView, PlanStepsView, Refusal, RefusalReason, StepStanding, Visit, VisitBody, VisitCommand,
-    decide, steps_of,
-};
+use model::{Act, Book, Caution, FastenerState, SlotAddress, Store};
+use record::{PlanStepView, PlanStepsView, StepStanding, Visit, VisitBody, steps_of};
 
-use super::EventButton;
-use super::done_step::{self, HoleMarkBack, is_old_and_out};
+use super::button::{SheetButton, main_button};
+use super::done_step::{self, HoleMarkBack};
+use super::facts::{duty_facts, duty_notes};
 use super::figure::{MissingFigure, missing_figures, sentence_with_figures};
-use super::label::capitalise_first;
+use super::fold::{FoldedSteps, folded_steps};
+use super::hole_picture::hole_picture;
 use super::measures::{StepMeasure, step_measures};
 use super::set_figure::{SetFigure, set_figure};
 use super::settings::effect_words;
+use super::spoken::spoken_words;
 use super::tools::{ToolLine, tool_lines};
+use super::whereabouts::{StepPlace, place_of_step};
+use super::{DrawingRoom, EventButton};
 use crate::{draw, text, titles};
 
 /// Steps shown beneath the one in hand.
@@ -37,8 +39,12 @@ pub struct StepSheet {
     pub standing: StepStanding,
     /// What to mind, before the step.
     pub cautions: Vec<Caution>,
+    /// Where it is done.
+    pub place: StepPlace,
     /// What to do, in the imperative.
     pub sentence: String,
+    /// The last step that the large button does: where a part comes off or goes on in the same tap, that of a later number.
+    pub last_number: u32,
     /// What is read at arm's length: what the hand sets, or how many are left; empty where the sentence says it all.
     pub figure: SetFigure,
     /// What changes the work of the hand: new fasteners, a tip.
@@ -51,8 +57,6 @@ pub struct StepSheet {
     pub measures: Vec<StepMeasure>,
     /// Where the fasteners go or come from.
     pub slot: Option<SlotAddress>,
-    /// Working position.
-    pub station: String,
     /// Needs a second pair of hands.
     pub helper: bool,
     /// Whether something is tightened to a figure.
@@ -93,65 +97,144 @@ pub struct StepSheet {
     pub spoken: String,
 }
 
-/// The sheet of a step; `None` where the plan has no such step.
+/// The sheet of a step, drawn for a room; `None` where the plan has no such step.
 #[must_use]
-pub fn step_sheet(book: &Book, store: &Store, plan: &Plan, visit: &Visit, number: u32) -> Option<StepSheet> {
+pub fn step_sheet(
+    book: &Book,
+    store: &Store,
+    plan: &Plan,
+    visit: &Visit,
+    number: u32,
+    room: DrawingRoom,
+) -> Option<StepSheet> {
     let steps: Vec<&Step> = steps_of(plan).collect();
     let at = steps.iter().position(|s| s.number == number)?;
-    let step = steps[at];
     let views = PlanStepsView::of_plan(visit, book, plan);
-    let view = views.step_numbered(number)?;
-    let left: Vec<(String, String)> =
-        view.remaining_fasteners().into_iter().map(|f| (f.fixing.clone(), f.hole.clone())).collect();
-    let (tick, against) = main_button(book, plan, visit, step, view.standing);
-    let written = tick.as_ref().map_or(&[][..], |tick| tick.bodies.as_slice());
-    let duty = duty_in_hand(plan, step, view.left.first());
-    let missing_figures = missing_figures(book, visit, tightened_fixings(step));
-    let tightened = duty.filter(|(_, line)| line.act == Act::Tighten);
-    let figure = told_figure(&missing_figures, duty)
-        .or_else(|| set_figure(book, store, plan, step, tightened?))
-        .unwrap_or_else(|| count_left(plan, step, left.len()));
-    let fasteners = done_step::fasteners_of_step(plan, step);
-    let is_done = view.standing == StepStanding::Done;
-    let ahead = views.steps_ahead().filter(|v| v.number != number).take(AHEAD);
-    let line = |n: u32| steps.iter().find(|s| s.number == n).map(|s| format!("{n}  {}", s.text));
-    let mut sheet = StepSheet {
-        number,
-        name: name_of_step(step),
-        of: u32::try_from(steps.len()).unwrap_or(u32::MAX),
-        phase: phase_of_step(plan, number),
-        standing: view.standing,
-        cautions: step.cautions.clone(),
-        sentence: sentence_with_figures(&step.text, &missing_figures),
-        facts: duty_facts(book, plan, duty).into_iter().chain(effect_words(book, step)).collect(),
-        notes: duty_notes(book, plan, step, duty),
-        tools: tool_lines(plan, step, tightened.and_then(|(_, line)| line.stage)),
-        measures: step_measures(book, step, visit),
-        slot: step.slot.clone(),
-        station: titles::station_title(book, &step.station),
-        helper: step.helper,
-        tightens: step.kind == StepKind::Tighten,
-        drawing: duty.and_then(|(index, _)| draw::duty_on_bench(book, store, plan, index)),
-        pattern: draw::pattern_on_bench(book, plan, step, &|fixing, hole| fastener_mark(visit, fixing, hole)),
-        fasteners: fasteners.into_iter().map(|(fixing, hole)| (fixing.to_owned(), hole.to_owned())).collect(),
-        marks_back: done_step::marks_back(plan, step, visit, written),
-        passes: done_step::passes_done(plan, step, visit),
-        take_back: if is_done { done_step::take_back_bodies(book, plan, step, visit) } else { Vec::new() },
-        tick,
-        against,
-        missing_figures,
-        fixings: fixing_titles(book, step),
-        part: step.part.clone(),
-        task: step.task.clone(),
-        left,
-        next: ahead.filter_map(|v| line(v.number)).collect(),
-        around: (previous_step(&steps, at), steps.get(at + 1).map(|s| name_of_step(s))),
-        time_left: text::table::spoken_time(views.left_s),
-        spoken: String::new(),
-        figure,
+    let asked = Asked { book, store, plan, visit, views: &views, steps: &steps };
+    Some(asked.sheet_at(at, views.step_numbered(number)?, room))
+}
+
+/// What a sheet is made from.
+struct Asked<'p> {
+    book: &'p Book,
+    store: &'p Store,
+    plan: &'p Plan,
+    visit: &'p Visit,
+    views: &'p PlanStepsView,
+    steps: &'p [&'p Step],
+}
+
+impl Asked<'_> {
+    fn is_open(&self, number: u32) -> bool {
+        self.views.step_numbered(number).is_some_and(|view| view.standing != StepStanding::Done)
+    }
+
+    fn sheet_at(&self, at: usize, view: &PlanStepView, room: DrawingRoom) -> StepSheet {
+        let Self { book, store, plan, visit, views, steps } = *self;
+        let first = steps[at];
+        let folded = folded_steps(book, plan, first, |number| self.is_open(number));
+        let SheetButton { steps: folded, tick, against } =
+            main_button(book, plan, visit, &folded, view.standing);
+        let step = folded.lead();
+        let last = at + folded.in_order().len() - 1;
+        let left = self.left_of(step);
+        let written = tick.as_ref().map_or(&[][..], |tick| tick.bodies.as_slice());
+        let duty = duty_in_hand(plan, step, views.step_numbered(step.number).and_then(|v| v.left.first()));
+        let missing_figures = missing_figures(book, visit, tightened_fixings(step));
+        let tightened = duty.filter(|(_, line)| line.act == Act::Tighten);
+        let figure = told_figure(&missing_figures, duty)
+            .or_else(|| set_figure(book, store, plan, step, tightened?))
+            .unwrap_or_else(|| count_left(plan, step, left.len()));
+        let is_done = view.standing == StepStanding::Done;
+        let own = |number: u32| folded.in_order().iter().any(|step| step.number == number);
+        let ahead = views.steps_ahead().filter(|v| !own(v.number)).take(AHEAD);
+        let line = |n: u32| steps.iter().find(|s| s.number == n).map(|s| format!("{n}  {}", s.text));
+        let fasteners = done_step::fasteners_of_step(plan, step);
+        let tools =
+            tool_lines(book, store, plan, folded.in_order(), tightened.and_then(|(_, line)| line.stage));
+        let sentence = without_sizes(book, step, &tools, sentence_of_steps(&folded, &missing_figures));
+        let mut sheet = StepSheet {
+            number: first.number,
+            last_number: folded.last_number(),
+            name: name_of_step(first),
+            of: u32::try_from(steps.len()).unwrap_or(u32::MAX),
+            phase: phase_of_step(plan, first.number),
+            standing: view.standing,
+            cautions: folded.in_order().iter().flat_map(|step| step.cautions.clone()).collect(),
+            place: place_of_step(book, plan, visit, first),
+            facts: facts_besides(
+                &sentence,
+                duty_facts(book, plan, duty)
+                    .into_iter()
+                    .chain(folded.in_order().iter().flat_map(|step| effect_words(book, step))),
+            ),
+            sentence,
+            notes: duty_notes(book, plan, step, duty),
+            tools,
+            measures: step_measures(book, step, visit),
+            slot: folded.in_order().iter().find_map(|step| step.slot.clone()),
+            helper: folded.in_order().iter().any(|step| step.helper),
+            tightens: step.kind == StepKind::Tighten,
+            drawing: duty.and_then(|(index, _)| draw::duty_in_room(book, store, plan, index, room)),
+            pattern: hole_picture(book, plan, step, visit, room),
+            fasteners: fasteners
+                .into_iter()
+                .map(|(fixing, hole)| (fixing.to_owned(), hole.to_owned()))
+                .collect(),
+            marks_back: done_step::marks_back(plan, step, visit, written),
+            passes: done_step::passes_done(plan, step, visit),
+            take_back: if is_done {
+                done_step::take_back_bodies(book, plan, step, visit)
+            } else {
+                Vec::new()
+            },
+            tick,
+            against,
+            missing_figures,
+            fixings: fixing_titles(book, step),
+            part: step.part.clone(),
+            task: step.task.clone(),
+            left,
+            next: ahead.filter_map(|v| line(v.number)).collect(),
+            around: (previous_step(steps, at), steps.get(last + 1).map(|s| name_of_step(s))),
+            time_left: text::table::spoken_time(views.left_s),
+            spoken: String::new(),
+            figure,
+        };
+        sheet.spoken = spoken_words(&sheet);
+        sheet
+    }
+
+    /// The fasteners of a step with something left.
+    fn left_of(&self, step: &Step) -> Vec<(String, String)> {
+        let view = self.views.step_numbered(step.number);
+        let left = view.map_or_else(Vec::new, PlanStepView::remaining_fasteners);
+        left.into_iter().map(|f| (f.fixing.clone(), f.hole.clone())).collect()
+    }
+}
+
+/// A sentence without the drive's size in brackets, where the size stands large beside the tool.
+fn without_sizes(book: &Book, step: &Step, tools: &[ToolLine], sentence: String) -> String {
+    if tools.iter().all(|tool| tool.size.is_empty()) {
+        return sentence;
+    }
+    let fixings = step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id));
+    fixings.fold(sentence, |told, fixing| told.replace(&format!(" ({})", fixing.drive), ""))
+}
+
+/// What the sentence of a sheet does not say already.
+fn facts_besides(sentence: &str, facts: impl Iterator<Item = String>) -> Vec<String> {
+    facts.filter(|fact| !sentence.contains(fact.trim_end_matches('.'))).collect()
+}
+
+/// The sentences of the steps of a sheet, in the order of the work, with what was said of figures.
+fn sentence_of_steps(folded: &FoldedSteps<'_>, missing: &[MissingFigure]) -> String {
+    let sentence = |step: &&Step| {
+        let text = sentence_with_figures(&step.text, missing);
+        let text = text.trim_end();
+        if folded.in_order().len() > 1 && !text.ends_with('.') { format!("{text}.") } else { text.to_owned() }
     };
-    sheet.spoken = spoken_words(&sheet);
-    Some(sheet)
+    folded.in_order().iter().map(sentence).collect::<Vec<_>>().join(" ")
 }
 
 /// The fixings that a step tightens.
@@ -210,73 +293,6 @@ fn fixing_titles(book: &Book, step: &Step) -> Vec<(String, String)> {
     step.fixings.iter().map(|key| (key.clone(), titles::fixing_title(book, key))).collect()
 }
 
-/// What the main button writes, with new fasteners where the book requires them; or what prevents it. Where a step is done,
-/// the second look that its dangerous fasteners are owed.
-fn main_button(
-    book: &Book,
-    plan: &Plan,
-    visit: &Visit,
-    step: &Step,
-    standing: StepStanding,
-) -> (Option<EventButton>, Option<String>) {
-    if standing == StepStanding::Done {
-        let looks = done_step::second_look_bodies(book, plan, step, visit);
-        return ((!looks.is_empty()).then(|| EventButton::new(book, looks)), None);
-    }
-    let mut bodies = Vec::new();
-    let mut then = visit.clone();
-    if step.kind == StepKind::RunIn {
-        for (fixing, holes) in holes_to_renew(book, plan, step, visit) {
-            if let Ok(new) = decide(&then, book, plan, VisitCommand::Renew { fixing, holes }) {
-                record::apply_pretended_events(&mut then, &new);
-                bodies.extend(new);
-            }
-        }
-    }
-    match decide(&then, book, plan, VisitCommand::Tick { step: step.number }) {
-        Ok(more) => {
-            bodies.extend(more);
-            let all = done_step::fasteners_of_step(plan, step).len();
-            (Some(EventButton::of_rest(book, bodies, all)), None)
-        }
-        Err(refusal) => (None, Some(shorten_refusal(&refusal))),
-    }
-}
-
-/// The holes of a step whose fasteners are renewed each time and are not yet new, by fixing: those of this step alone.
-fn holes_to_renew(
-    book: &Book,
-    plan: &Plan,
-    step: &Step,
-    visit: &Visit,
-) -> BTreeMap<String, BTreeSet<String>> {
-    let mut all: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
-    for (fixing, hole) in done_step::fasteners_of_step(plan, step) {
-        let is_one_time = book.fixing_by_key(fixing).is_some_and(|id| book.fixing(id).one_time);
-        if is_one_time && visit.fasteners.get(fixing, hole).is_some_and(is_old_and_out) {
-            all.entry(fixing.to_owned()).or_default().insert(hole.to_owned());
-        }
-    }
-    all
-}
-
-/// What prevents it: the first of each group that closes the same way, and how many more there are; the ledger
-/// lists all.
-fn shorten_refusal(refusal: &Refusal) -> String {
-    let mut told: Vec<(&RefusalReason, usize)> = Vec::new();
-    for against in &refusal.against {
-        match told.iter_mut().find(|(first, _)| first.closes == against.closes) {
-            Some((_, more)) => *more += 1,
-            None => told.push((against, 0)),
-        }
-    }
-    let line = |(first, more): &(&RefusalReason, usize)| match more {
-        0 => format!("{}: {}", first.what, first.closes),
-        more => format!("{}, and {more} more: {}", first.what, first.closes),
-    };
-    told.iter().map(line).collect::<Vec<_>>().join("; ")
-}
-
 /// The duty of what is left first, else the first of the step: position and line.
 fn duty_in_hand<'p>(
     plan: &'p Plan,
@@ -305,41 +321,6 @@ fn count_left(plan: &Plan, step: &Step, left: usize) -> SetFigure {
     SetFigure { large, beside: String::new() }
 }
 
-fn duty_facts(book: &Book, plan: &Plan, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
-    let mut facts = Vec::new();
-    let Some((_, line)) = duty else { return facts };
-    if plan.slots.iter().any(|s| s.fixing == line.fixing && s.renewed) {
-        facts.push(String::from("renewed each time: fit new ones"));
-    }
-    let fixing = book.fixing_by_key(&line.fixing).map(|id| book.fixing(id));
-    let is_strip = matches!(line.act, Act::Free | Act::RunOut);
-    let tip = |part: &model::Part| if is_strip { part.tip.clone() } else { part.refit_tip.clone() };
-    facts.extend(fixing.and_then(|f| tip(book.part(f.part))));
-    facts
-}
-
-fn duty_notes(book: &Book, plan: &Plan, step: &Step, duty: Option<(usize, &DutyLine)>) -> Vec<String> {
-    let mut notes = Vec::new();
-    let Some((index, line)) = duty else { return notes };
-    if line.act == Act::Tighten {
-        let order = step.actions.iter().find(|a| a.duty == index).filter(|a| a.holes.len() > 1);
-        let ids = step.fixings.iter().filter_map(|key| book.fixing_by_key(key));
-        let fixings: Vec<&model::Fixing> = ids.map(|id| book.fixing(id)).collect();
-        let origin = HoleOrderOrigin::of_fixings(&fixings);
-        notes.extend(order.map(|a| match origin {
-            HoleOrderOrigin::Unrelated | HoleOrderOrigin::NotKnown => origin.words().to_owned(),
-            HoleOrderOrigin::MakersSequence | HoleOrderOrigin::Positions => {
-                format!("in the order {}; {}", a.holes.join(" "), origin.words())
-            }
-        }));
-        let fixing = book.fixing_by_key(&line.fixing).map(|id| book.fixing(id));
-        let source = fixing.map(|f| f.tightening.source.as_str()).filter(|source| !source.is_empty());
-        notes.extend(source.map(|source| format!("source: {source}")));
-    }
-    notes.extend(plan.slots.iter().find(|s| s.fixing == line.fixing).map(|s| s.size.clone()));
-    notes
-}
-
 /// The mark of a fastener, and whether it is a new one.
 pub(crate) fn fastener_mark(visit: &Visit, fixing: &str, hole: &str) -> (FastenerState, bool) {
     let fastener = visit.fasteners.get(fixing, hole);
@@ -352,26 +333,4 @@ pub(crate) fn fastener_mark(visit: &Visit, fixing: &str, hole: &str) -> (Fastene
 pub fn state_sign_svg(state: FastenerState) -> String {
     let shapes = print::mark_svg(state);
     format!(r#"<svg class="sign" viewBox="-1.5 -1.5 3 3" aria-hidden="true">{shapes}</svg>"#)
-}
-
-/// The step for reading aloud, units spelt out: what is dangerous first, then what to do, with what, to which figure, where to.
-fn spoken_words(sheet: &StepSheet) -> String {
-    let mut words: Vec<String> =
-        sheet.cautions.iter().map(|caution| format!("{}: {}", caution.word, caution.text)).collect();
-    words.push(capitalise_first(&sheet.sentence));
-    for tool in &sheet.tools {
-        words.push(format!("{} {} {}", tool.act, tool.holes, tool.words).trim().to_owned());
-    }
-    if !sheet.figure.large.is_empty() {
-        words.push(format!("{}, {}", sheet.figure.large, sheet.figure.beside));
-    }
-    if let (Some(slot), JobPhase::Strip) = (&sheet.slot, sheet.phase) {
-        words.push(format!("into {}", slot.to_string().replace('-', " ")));
-    }
-    let told: Vec<&str> = words
-        .iter()
-        .map(|line| line.trim().trim_end_matches(['.', ',', ' ']))
-        .filter(|line| !line.is_empty())
-        .collect();
-    told.join(". ").replace("N·m", "newton metres").replace('°', " degrees")
 }

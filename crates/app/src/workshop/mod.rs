@@ -14,6 +14,7 @@ mod own_record;
 mod own_stream;
 mod pictures;
 mod replan;
+mod shelf;
 mod take;
 mod texts;
 mod vehicles;
@@ -39,6 +40,7 @@ pub use own_record::Device;
 pub use pictures::KeptPicture;
 pub use record::{DeviceId, VisitCommand, VisitId};
 pub use replan::{RemadePlan, RestPlanInput, leisure_budget};
+pub use shelf::{BookShelf, ShelfBook, ShelfPlace, ShelfTask};
 pub use take::{IntakeVerdict, SentEvent, TakenEvents};
 pub use vehicles::KnownVehicle;
 
@@ -90,6 +92,9 @@ pub struct NewVisit {
     /// The request for the plan; `None`: it is not planned now. Planning needs book and store.
     pub request: Option<PlanRequest>,
 }
+
+/// The texts of a new visit, read and planned.
+pub struct PreparedVisit(VisitTexts);
 
 /// A new id that sorts by its time.
 #[must_use]
@@ -194,7 +199,33 @@ impl Workshop {
         new: &NewVisit,
         progress: &dyn ProgressObserver,
     ) -> Result<VisitId, WorkshopError> {
-        let texts = VisitTexts::read_and_plan(new, progress)?;
+        let texts = Self::prepare_visit(new, progress)?;
+        self.begin_prepared_visit(new, texts)
+    }
+
+    /// Reads the texts of a new visit and plans it where that is asked; nothing is written, so that a server can do it while the
+    /// work of others goes on.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Ask`] when book or store have faults or there is no plan, [`WorkshopError::Missing`] where a plan is
+    /// asked without book or store.
+    pub fn prepare_visit(
+        new: &NewVisit,
+        progress: &dyn ProgressObserver,
+    ) -> Result<PreparedVisit, WorkshopError> {
+        VisitTexts::read_and_plan(new, progress).map(PreparedVisit)
+    }
+
+    /// Opens a visit whose texts are at hand; its vehicle's stream and the visit's are written at once.
+    ///
+    /// # Errors
+    /// [`WorkshopError::NoVehicle`], [`WorkshopError::Store`] when the disk refuses.
+    pub fn begin_prepared_visit(
+        &mut self,
+        new: &NewVisit,
+        texts: PreparedVisit,
+    ) -> Result<VisitId, WorkshopError> {
+        let PreparedVisit(texts) = texts;
         let vehicle = self.vehicle_of_new_visit(new)?;
         let stream = StreamRef::from(&vehicle);
         let visit = VisitId::new(&new_id()).expect("letters and figures");

@@ -69,7 +69,13 @@ impl DemoCommand {
         if violations > 0 || self.no_serve {
             return Ok(if violations == 0 { CommandVerdict::Clean } else { CommandVerdict::Found });
         }
-        let settings = ServeSettings { port: self.port, open: false, names: Vec::new(), certificates: None };
+        let settings = ServeSettings {
+            port: self.port,
+            open: false,
+            names: Vec::new(),
+            certificates: None,
+            shelf: app::workshop::BookShelf::default(),
+        };
         super::serve::serve_workshop(workshop, &settings)
     }
 

@@ -2,7 +2,7 @@
 
 use super::journal::{JournalArguments, tell_notices};
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
-use app::workshop::Workshop;
+use app::workshop::{BookShelf, Workshop};
 use clap::Args;
 use std::path::PathBuf;
 use web::{ServeSettings, ServerAddresses};
@@ -22,13 +22,40 @@ pub struct ServeCommand {
     /// Serve HTTPS with a certificate of the workshop's own, kept beside the journal.
     #[arg(long)]
     https: bool,
+    /// A book, or a folder of books, that new visits may begin from; may be given several times. Without it: the folder `books`
+    /// here, where there is one.
+    #[arg(long = "books", value_name = "FOLDER")]
+    books: Vec<PathBuf>,
+    /// The tool store to plan with. Without it: the folder `store` here, where there is one.
+    #[arg(long, value_name = "FOLDER")]
+    store: Option<PathBuf>,
     #[command(flatten)]
     journal: JournalArguments,
+}
+
+/// The folder of a name here, where there is one.
+fn folder_here(name: &str) -> Option<PathBuf> {
+    Some(PathBuf::from(name)).filter(|folder| folder.is_dir())
+}
+
+/// What new visits may begin from; a name that is not there is told at once.
+fn book_shelf(books: Vec<PathBuf>, store: Option<PathBuf>) -> Result<BookShelf, CommandFailure> {
+    for path in books.iter().chain(&store) {
+        if !path.exists() {
+            return Err(CommandFailure::bad_request(format!(
+                "there is no file or folder {}",
+                path.display()
+            )));
+        }
+    }
+    let folders = if books.is_empty() { folder_here("books").into_iter().collect() } else { books };
+    Ok(BookShelf { folders, store: store.or_else(|| folder_here("store")) })
 }
 
 impl ServeCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let shelf = book_shelf(self.books, self.store)?;
         let workshop = tell_notices(Workshop::open_to_serve(self.journal.journal_path())?)?;
         let certificates = self.https.then(|| {
             let mut name = self.journal.journal_path().as_os_str().to_owned();
@@ -37,7 +64,7 @@ impl ServeCommand {
         });
         serve_workshop(
             workshop,
-            &ServeSettings { port: self.port, open: self.open, names: self.names, certificates },
+            &ServeSettings { port: self.port, open: self.open, names: self.names, certificates, shelf },
         )
     }
 }

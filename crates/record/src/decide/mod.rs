@@ -114,6 +114,7 @@ impl<'a> DecisionContext<'a> {
                 Err(refuse_nothing_to_do("somebody has gone on already"))
             }
             B::WentOn { name, .. } => require_text(name, "the name of who goes on"),
+            B::Gathered { what, .. } => require_text(what, "what is at hand"),
             B::PartOff { part } => self.check_part_off(part),
             B::PartOn { part } => self.check_part_on(part),
             B::Established { condition } => self.check_establishing(condition),

@@ -82,6 +82,15 @@ pub(super) fn go_on_while_open(visit: &mut Visit, open: &[String], name: &str, s
     visit.went_on.get_or_insert(word);
 }
 
+/// Notes that a line of the lists before the start is at hand, or is not after all.
+pub(super) fn gather(visit: &mut Visit, what: &str, is_at_hand: bool) {
+    if is_at_hand {
+        visit.gathered.insert(what.to_owned());
+    } else {
+        visit.gathered.remove(what);
+    }
+}
+
 pub(super) fn close_visit(visit: &mut Visit, name: &str, stamp: EventStamp) {
     visit.closed.get_or_insert(VisitClosing { name: name.to_owned(), stamp });
 }

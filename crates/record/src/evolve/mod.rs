@@ -20,7 +20,7 @@ pub const MAX_LOOK_BACK: usize = 3;
 impl StreamFold for Visit {
     type Body = VisitBody;
 
-    const STATE_FORMAT: &'static str = "traywright-visit-state/6";
+    const STATE_FORMAT: &'static str = "traywright-visit-state/7";
 
     fn evolve(&mut self, event: &Event) {
         let visit = self;
@@ -46,6 +46,7 @@ impl StreamFold for Visit {
                 figures::waive_figure(visit, fixing, reason, name, stamp);
             }
             B::WentOn { open, name } => frame::go_on_while_open(visit, open, name, stamp),
+            B::Gathered { what, is_at_hand } => frame::gather(visit, what, *is_at_hand),
             B::PartOff { part } => places::take_part_off(visit, part, stamp),
             B::PartOn { part } => places::set_part_on(visit, part, stamp),
             B::Established { condition } => places::establish_condition(visit, condition, stamp),

@@ -10,7 +10,7 @@ mod reports;
 mod settings;
 mod things;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use model::FastenerState;
 use serde::{Deserialize, Serialize};
@@ -101,6 +101,9 @@ pub struct Visit {
     /// Who went on while questions of the plan stood open; the first word, which stays.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub went_on: Option<WentOnWhileOpen>,
+    /// Lines of the lists before the start that are at hand, in words.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub gathered: BTreeSet<String>,
     /// The visit is over.
     pub closed: Option<VisitClosing>,
     /// Events that do not fit what is known.

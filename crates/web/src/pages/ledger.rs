@@ -2,11 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use app::bench::SettingCard;
-use app::model::FastenerState;
+use app::bench::{SettingCard, is_work_in_hand, lines_by_place, verdict_words};
+use app::model::{Book, FastenerState};
 use app::record::ledger::{Ledger, LedgerLine, LedgerLineKind, VehicleVerdict};
 use app::record::visit::{FastenerClaim, SettingStanding, VisitFastener};
-use app::record::{DeviceId, FastenerKey, VisitBody, VisitCommand, decide};
+use app::record::{DeviceId, FastenerKey, Refusal, VisitBody, VisitCommand, decide};
 use app::text::table::count_with_noun;
 use app::text::visit::explain_no_ground;
 use app::workshop::LiveVisit;
@@ -24,23 +24,24 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
         let no_ground = explain_no_ground(live.state(), live.book());
         html! {
             h1 { "Ledger" }
-            div.verdicts {
-                (verdict_markup("moved", ledger.may_be_moved(), no_ground))
-                (verdict_markup("lowered", ledger.may_be_lowered(), no_ground))
-                (verdict_markup("started", ledger.may_be_started(), no_ground))
+            div.verdicts.reasons {
+                (verdict_markup("moved", ledger.may_be_moved(), no_ground, &ledger, live.book()))
+                (verdict_markup("lowered", ledger.may_be_lowered(), no_ground, &ledger, live.book()))
+                (verdict_markup("started", ledger.may_be_started(), no_ground, &ledger, live.book()))
             }
             (no_ground_notice(no_ground))
             @if live.book().is_none() { p.refusal { "There is no book: the ledger counts by the names that were written, and every fastener is taken for one that endangers people." } }
             p { "Advice from fixed rules; the maker's service data and your own eyes come first." }
             @if ledger.is_zero() { p.big { "Nothing is open." } }
             @else { p.big { (count_with_noun(ledger.open_lines().count(), "line")) " open" } }
-            @for (kind, lines) in ledger.by_kind() {
+            @for (kind, lines) in ledger.by_kind().into_iter().filter(|(kind, _)| !is_work_in_hand(*kind)) {
                 @if kind == LedgerLineKind::Undecided { (conflicts_section(live, &devices)) }
                 @else { section {
                     h2 { (kind.title()) ", " (lines.len()) }
                     ul.rows { @for line in lines { (ledger_line_row(live, line)) } }
                 } }
             }
+            (places_section(live, &ledger))
             (counts_section(&ledger))
             (hand_over_section(live))
         }
@@ -48,10 +49,48 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
     asked.render_sheet("Ledger", "ledger", body).await
 }
 
-fn verdict_markup(what: &str, verdict: &VehicleVerdict, no_ground: Option<&str>) -> Markup {
+/// Reasons of a verdict that are shown; the gravest come first.
+const MAX_REASONS: usize = 5;
+
+fn verdict_markup(
+    what: &str,
+    verdict: &VehicleVerdict,
+    no_ground: Option<&str>,
+    ledger: &Ledger,
+    book: Option<&Book>,
+) -> Markup {
+    let reasons = verdict_words(ledger, verdict, book);
     html! {
         div { "may be " (what) strong { (verdict_word(verdict.yes, no_ground)) }
-            @if !verdict.yes { (count_with_noun(verdict.reasons.len(), "line")) " against" } }
+            @if !verdict.yes { ul { @for (line, words) in reasons.iter().take(MAX_REASONS) {
+                li { a href={ "#line-" (line) } { (words) } }
+            } } }
+            @if reasons.len() > MAX_REASONS { p { "and " (reasons.len() - MAX_REASONS) " more" } } }
+    }
+}
+
+/// What is apart, by working position and part; each part opens to its fasteners.
+fn places_section(live: &LiveVisit, ledger: &Ledger) -> Markup {
+    let places = lines_by_place(ledger, live.book());
+    html! {
+        @if !places.is_empty() { section {
+            h2 { "Apart, by place" }
+            @for place in &places {
+                @if !place.station.is_empty() { h3 { (app::bench::capitalise_first(&place.station)) } }
+                @for part in &place.parts { details {
+                    summary { span { strong { (app::bench::capitalise_first(&part.title)) } " " (count_with_noun(part.groups.iter().map(|group| group.lines.len()).sum(), "line")) } }
+                    ul.rows { @for group in &part.groups {
+                        @if let [line] = group.lines.as_slice() { (ledger_line_row(live, line)) }
+                        @else { li {
+                            span { strong { (group.words) } }
+                            span.where { @if let Some(slot) = &group.lines[0].slot { (slot) } }
+                            span.why { (group.lines[0].closes) "." }
+                            details.why { summary { "One by one" } ul.rows { @for line in &group.lines { (ledger_line_row(live, line)) } } }
+                        } }
+                    } }
+                } }
+            }
+        } }
     }
 }
 
@@ -72,7 +111,7 @@ fn ledger_line_row(live: &LiveVisit, line: &LedgerLine) -> Markup {
             }
             span.why.pair { (closing_button(live, line))
                 @if line.accepted.is_none() {
-                    button type="button" data-ask="override" data-line=(line.key) { "Accept as it is" }
+                    button type="button" data-ask="override" data-line=(line.key) { "Leave open, signed" }
                 }
             }
         }
@@ -156,7 +195,7 @@ fn closing_button(live: &LiveVisit, line: &LedgerLine) -> Markup {
         @if let Some((words, bodies)) = bodies {
             button type="button" data-says=(json_attribute(&bodies)) { (app::bench::capitalise_first(&words)) }
             @if line.kind == LedgerLineKind::Lost && line.accepted.is_none() {
-                button type="button" data-ask="give-up" data-event=(event) { "Not found, carry on" }
+                button type="button" data-ask="give-up" data-event=(event) { "Not found: carry on, signed" }
             }
         } @else if let Some((sheet, words)) = sheet_that_closes(line.kind) {
             a.other href=(sheet) { (words) }
@@ -210,9 +249,25 @@ fn hand_over_section(live: &LiveVisit) -> Markup {
         section.no-print {
             h2 { "Hand over" }
             @match refusal {
-                Some(refusal) => { p.refusal { (refusal.to_string()) } },
+                Some(refusal) => p.refusal { (hand_over_words(&refusal)) },
                 None => { div.one { button.main type="button" data-ask="close" { "Close the visit" } } },
             }
         }
+    }
+}
+
+/// What stands against handing over, in one line: the lines themselves are above.
+fn hand_over_words(refusal: &Refusal) -> String {
+    match refusal.against.as_slice() {
+        [] => refusal.to_string(),
+        [only] => {
+            format!("One line stands open: {}. {}.", only.what, app::bench::capitalise_first(&only.closes))
+        }
+        [first, more @ ..] => format!(
+            "{} lines stand open: {}, and {} more. Close each above, or accept it as it is, signed.",
+            more.len() + 1,
+            first.what,
+            more.len()
+        ),
     }
 }

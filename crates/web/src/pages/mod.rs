@@ -1,17 +1,20 @@
 //! The pages, each in its own file; all are read without any script.
 
 mod asides;
+mod begin;
 mod bench;
 mod devices;
 mod figures;
 pub(crate) mod frame;
 mod goal;
 mod ledger;
+mod menus;
 mod paper;
 mod pause;
 mod pictures;
 mod readings;
 mod ready;
+mod sheet;
 mod tell;
 mod trays;
 mod visits;
@@ -34,6 +37,8 @@ use crate::routes::BenchRoute;
 pub(crate) fn page_routes() -> Vec<BenchRoute> {
     let mut routes = vec![
         BenchRoute::get("/", visits::visits_page),
+        BenchRoute::get("/begin", begin::begin_page),
+        BenchRoute::post("/begin", begin::begin_visit),
         BenchRoute::get("/v/{visit}/ready", ready::ready_page),
         BenchRoute::get("/v/{visit}/goal", goal::goal_page),
         BenchRoute::post("/v/{visit}/goal", goal::change_goal),

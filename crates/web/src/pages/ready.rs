@@ -1,5 +1,6 @@
 //! Before you start: go, open or no-go, what prevents starting and what stands open.
 
+use app::bench::{StartList, start_round};
 use app::model::plan::Plan;
 use app::record::VisitBody;
 use app::text::readiness as text;
@@ -31,21 +32,10 @@ fn ready_sheet(plan: &Plan, live: &LiveVisit, stage: &PageContext) -> Markup {
         (lines_section("Looks that would settle most", ready.looks.iter().take(5).map(text::look_words)))
         @for note in text::doubt_notes(ready) { p { (note) } }
         (go_on_section(plan, live))
-        div.one { a.main href=(stage.sheet_address("bench")) { "To the bench" } }
+        @let round = start_round(plan, live.state());
+        @for list in &round.lists { (start_list(list)) }
+        div.one { a.main href=(stage.sheet_address("bench")) { (round.button) } }
         div.one { a.other href=(stage.sheet_address("goal")) { "Tasks" } }
-        (lines_section("Safety", ready.safety.iter().cloned()))
-        (lines_section("To buy, borrow or make", ready.shopping.iter().map(|line| format!("{}: {}", text::obtain_verb(line.how), line.words))))
-        (lines_section("Not at hand", ready.not_at_hand.iter().map(|line| format!("{}: {}", line.title, line.state.spoken_word()))))
-        section {
-            h2 { "Parts and supplies" }
-            table {
-                tr { th { "what" } th.figure { "pcs" } th { "" } }
-                @for line in &ready.supplies {
-                    tr { td { (line.supply.name) } td.figure { (line.supply.count) }
-                        td { (if line.supply.before_start { "before the start" } else { "" }) } }
-                }
-            }
-        }
         section {
             h2 { "May break on the way out" }
             table {
@@ -53,24 +43,20 @@ fn ready_sheet(plan: &Plan, live: &LiveVisit, stage: &PageContext) -> Markup {
                 @for line in &ready.rescue { tr { td { (line.fixing) } td.figure { (line.count) } td { (line.items.join(", ")) } } }
             }
         }
-        section {
-            h2 { "Caps" }
-            table {
-                tr { th { "opening" } th.figure { "pcs" } th { "cap" } }
-                @for line in &ready.caps {
-                    tr { td { (line.opening) } td.figure { (line.count) } td { (line.cap.as_deref().unwrap_or("cannot be capped")) } }
-                }
-            }
-        }
         (lines_section("Brittle with age", ready.brittle.iter().cloned()))
+    }
+}
+
+/// A list to tick, line by line; a tap more takes it back.
+fn start_list(list: &StartList) -> Markup {
+    html! {
         section {
-            h2 { "Put on the cart" }
-            table {
-                tr { th { "where" } th { "piece" } th.figure { "pcs" } }
-                @for line in &plan.kit.pieces {
-                    tr { td { (line.place.cabinet) " " (line.place.drawer) } td { (line.title) } td.figure { (line.count) } }
+            h2 { (list.title) @if list.open() > 0 { ", " (list.open()) " to do" } @else { ", all at hand" } }
+            ul.rows.ticks { @for line in &list.lines { li {
+                button type="button" role="checkbox" aria-checked=(line.is_at_hand) data-key=(line.words) data-says=(frame::json_attribute(&line.tap())) {
+                    span.box { @if line.is_at_hand { "✓" } } span { (line.words) @if !line.way.is_empty() { ", " span.way { (line.way) } } }
                 }
-            }
+            } } }
         }
     }
 }

@@ -46,7 +46,7 @@ fn tray_section(tray: &TrayContents, counts: &BTreeMap<String, HandCount>) -> Ma
             }
             ul.rows {
                 @for place in &tray.compartments {
-                    li { span.where { (place.slot) } span.where { (place.now) " of " (place.count) } span.why { (place.what) }
+                    li #{ "slot-" (place.slot) } { span.where { (place.slot) } span.where { (place.now) " of " (place.count) } span.why { (place.what) }
                         (hand_count_buttons(place, counts.get(&place.slot.to_string()))) }
                 }
             }
@@ -57,11 +57,12 @@ fn tray_section(tray: &TrayContents, counts: &BTreeMap<String, HandCount>) -> Ma
 fn tray_cell(tray: &TrayContents, at: (u16, u16)) -> Markup {
     let here: Vec<&SlotContents> = tray.compartments.iter().filter(|c| c.at == Some(at)).collect();
     html! {
-        div.cell {
-            @if let Some(first) = here.first() {
+        @match here.first() {
+            Some(first) => a.cell href={ "#slot-" (first.slot) } {
                 @if let Some(number) = first.slot.number() { b { (format!("{number:02}")) } }
                 @for place in &here { span { (place.now) "/" wbr; (place.count) } }
-            }
+            },
+            None => div.cell {},
         }
     }
 }

@@ -17,10 +17,9 @@ pub(crate) async fn visits_page(State(bench): State<SharedBench>) -> Result<Mark
         @let health = bench.health();
         @if let Some(health) = health.as_ref().filter(|health| !health.is_well) { p.refusal role="alert" { (health.words) } }
         @if cards.is_empty() {
-            p { "No visit yet. Open one on the computer:" }
-            pre { "traywright visit new BOOK STORE --vehicle A --name \"the grey bus\"" }
-            p { "Without a book, leave BOOK and STORE out." }
+            p { "No visit yet. A visit is one vehicle's stay: what comes off, where it lies, and what is still open." }
         }
+        div.one { a.other.main[cards.is_empty()] href="/begin" { "New visit" } }
         @if aside > 0 { p.refusal { a href="/asides" { (aside) (if aside == 1 { " entry is" } else { " entries are" }) " kept aside for someone to look at" } } }
         @for card in &cards { (card_section(card)) }
         @if let Some(health) = health.as_ref().filter(|health| health.is_well) { p { (health.words) } }

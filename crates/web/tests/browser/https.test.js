@@ -37,7 +37,7 @@ test("over HTTPS the pages open without a connection and nothing is lost", { tim
     await later.goto(shop.at("/"));
     assert.equal(await later.textContent("h1"), "Visits");
     await later.goto(shop.at(`/v/${visit}/bench`));
-    assert.match(String(await later.textContent(".sheet .main")), /All 4 are off/);
+    assert.match(String(await later.textContent(".sheet .main")), /^All 4 off/);
     await rested(later);
     await later.click(".sheet .main");
     await later.waitForFunction(() => /waiting/.test(document.querySelector("#waiting-count")?.textContent ?? ""));

@@ -72,7 +72,7 @@ for (const [size, name] of [[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]]) {
       }
 
       // All four off into their slot: one tap.
-      assert.match(String(await tick(page)), /All 4 are off/);
+      assert.match(String(await tick(page)), /^All 4 off/);
       await settled(page);
       assert.match(shop.run("ledger").out, /cover bolts/);
 

@@ -155,7 +155,7 @@ test("two devices disagree about a fastener: both are shown, a person decides", 
     }
     await picture(one, "phone-differ");
     await picture(two, "tablet-differ");
-    await one.click("#differ button:has-text('It is off')");
+    await one.click("#differ button:text-is('Off')");
     await one.waitForFunction(() => !document.querySelector("#differ"));
     await settled(one);
     assert.doesNotMatch(shop.run("ledger").out, /TWO DEVICES DISAGREE/);

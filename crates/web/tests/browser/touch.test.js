@@ -130,7 +130,7 @@ test("a message is a line that goes by a tap or by itself, and nothing waits for
     await page.waitForSelector("#told > p");
     await page.waitForFunction(() => document.querySelector("#told > p") === null, undefined, { timeout: 15_000 });
     await rested(page);
-    assert.match(await tick(page), /All 4 are off/);
+    assert.match(await tick(page), /^All 4 off/);
   } finally {
     await shop.close();
   }

@@ -26,8 +26,16 @@ const NOT_PAGES: &[&str] = &[
     "/v/{visit}/paper/{name}",
 ];
 
-const NO_VISIT: &[&str] =
-    &["/", "/asides", "/devices", "/figures", "/figures/driver", "/figures/preload", "/figures/wrench"];
+const NO_VISIT: &[&str] = &[
+    "/",
+    "/begin",
+    "/asides",
+    "/devices",
+    "/figures",
+    "/figures/driver",
+    "/figures/preload",
+    "/figures/wrench",
+];
 
 const ALL_SHEETS: &[&str] = &[
     "/",

@@ -44,7 +44,7 @@ async fn the_sheet_of_a_step_that_moves_the_lift_is_like_any_other() {
             "The lift stands at up",
         ],
     );
-    assert!(sheet.text.contains("class=\"sentence big\""), "{}", sheet.text);
+    assert!(sheet.text.contains("class=\"sentence\""), "{}", sheet.text);
     let says = r#"data-says="[{&quot;kind&quot;:&quot;setting-changed&quot;,&quot;setting&quot;:&quot;lift&quot;,&quot;value&quot;:&quot;up&quot;}]""#;
     assert!(sheet.text.contains(says), "{}", sheet.text);
 }
@@ -88,7 +88,7 @@ async fn a_change_from_a_page_counts_and_can_be_taken_back() {
     let ledger = format!("/v/{visit}/ledger");
     shop.page(&device, &ledger).await.assert_says(StatusCode::OK, &["the lift stands at up", "1 line open"]);
     let bench = shop.page(&device, &format!("/v/{visit}/bench")).await;
-    bench.assert_says(StatusCode::OK, &["under the front", "step 2 of"]);
+    bench.assert_says(StatusCode::OK, &["under the front", "step 2 to 3 of"]);
     let event = app::record::EventId::new(&id).unwrap();
     let back = pen.write(VisitBody::Undone { event });
     shop.send_each(&device, &visit, &[back]).await;
@@ -116,7 +116,7 @@ async fn what_other_steps_change_is_told_on_their_sheet_and_recorded_with_their_
     let bench = format!("/v/{visit}/bench");
     shop.page(&device, &bench)
         .await
-        .assert_says(StatusCode::OK, &["after it the belt drive is “bare”", "Front cover is off"]);
+        .assert_says(StatusCode::OK, &["after it the belt drive is “bare”", "Front cover off"]);
     let mut pen = EventPen::new(&visit, &device.id);
     let off = VisitBody::PartOff { part: "cover".into() };
     let sheet = shop.page(&device, &bench).await;
@@ -145,7 +145,12 @@ fn the_whole_job_is_ticked_in_the_order_of_the_plan_and_leaves_nothing_open() {
         seen.extend(pen.tick(&mut workshop));
     }
     seen.dedup();
-    assert_eq!(seen, (1..=u32::try_from(steps).unwrap()).collect::<Vec<u32>>());
+    assert!(seen.is_sorted_by(|a, b| a < b), "{seen:?}");
+    // A part that comes off with its last fasteners, or goes on with its first, has no sheet of its own.
+    let of_step = |number: &u32| {
+        seen.contains(number) || seen.contains(&(number - 1)) || seen.contains(&number.saturating_sub(2))
+    };
+    assert!((1..=u32::try_from(steps).unwrap()).all(|number| of_step(&number)), "{seen:?}");
     let live = workshop.visit(&visit).unwrap();
     assert_eq!(live.state().settings["lift"].changes().len(), 4, "up, down, up and down");
     let ledger = Ledger::draw_up(live.state(), live.book());

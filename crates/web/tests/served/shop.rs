@@ -136,7 +136,7 @@ fn archive_path(folder: &TempDir) -> PathBuf {
 fn open_door(workshop: Workshop, https: bool) -> BenchDoor {
     let addresses =
         ServerAddresses { port: 8080, network: None, names: Vec::new(), https, first_code: String::new() };
-    BenchDoor::open(workshop, addresses, None).unwrap()
+    BenchDoor::open(workshop, addresses, None, Default::default()).unwrap()
 }
 
 /// A device that is paired.

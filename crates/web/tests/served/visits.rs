@@ -96,7 +96,15 @@ impl EventPen {
         let step = next_step(workshop, &self.visit)?;
         let live = workshop.visit(&self.visit).unwrap();
         let (book, store, plan) = live.planned_texts().unwrap();
-        let sheet = app::bench::step_sheet(book, store, plan, live.state(), step.number).unwrap();
+        let sheet = app::bench::step_sheet(
+            book,
+            store,
+            plan,
+            live.state(),
+            step.number,
+            app::bench::DrawingRoom::default(),
+        )
+        .unwrap();
         let says = sheet.tick.unwrap_or_else(|| panic!("step {}: {:?}", step.number, sheet.against));
         self.say(workshop, says.bodies);
         Some(step.number)

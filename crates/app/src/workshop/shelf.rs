@@ -1,0 +1,205 @@
+//! What a new visit may begin from: the books of a folder, the tool store, and the invented demo that comes with the program.
+
+use std::path::{Path, PathBuf};
+
+use include_dir::{Dir, include_dir};
+
+use super::WorkshopError;
+use crate::load;
+
+/// The invented books of the demo.
+static DEMO_BOOKS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../demo/books");
+/// The invented tool store of the demo.
+static DEMO_STORE: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../demo/store");
+
+/// Folders of books and a tool store, as the server was told of them; each is read when it is asked for.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct BookShelf {
+    /// Each a book, or a folder of books.
+    pub folders: Vec<PathBuf>,
+    /// The tool store.
+    pub store: Option<PathBuf>,
+}
+
+/// A task that a book offers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShelfTask {
+    /// Its key.
+    pub key: String,
+    /// What a person calls it.
+    pub title: String,
+    /// Its own work without the way in, s.
+    pub work_s: f64,
+}
+
+/// A book that a visit may begin from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShelfBook {
+    /// Its name on the shelf, the same until files are renamed.
+    pub name: String,
+    /// Its title, or its file where it cannot be read.
+    pub title: String,
+    /// How many parts it tells of.
+    pub parts: usize,
+    /// Its tasks, in the order of the book.
+    pub tasks: Vec<ShelfTask>,
+    /// Why no visit can begin from it.
+    pub trouble: Option<String>,
+    /// Whether it is the invented demo.
+    pub is_demo: bool,
+}
+
+/// Paths of a book and of the store that goes with it.
+#[derive(Debug)]
+pub struct ShelfPlace {
+    /// The book.
+    pub book: PathBuf,
+    /// The tool store; `None`: none was named.
+    pub store: Option<PathBuf>,
+    /// A folder that goes when it is no longer needed.
+    _unpacked: Option<UnpackedDemo>,
+}
+
+/// How a name on the shelf begins that is of the demo.
+const DEMO_PREFIX: &str = "demo:";
+
+impl BookShelf {
+    /// All books, the demo last.
+    #[must_use]
+    pub fn books(&self) -> Vec<ShelfBook> {
+        let own = self.paths().into_iter().map(|(name, path)| read_shelf_book(name, &path, false));
+        let demo = UnpackedDemo::unpack().map(|demo| demo.books()).unwrap_or_default();
+        own.chain(demo).collect()
+    }
+
+    /// Where a book of the shelf is; `None` where there is none of that name.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Rest`] when the demo cannot be unpacked.
+    pub fn place_of(&self, name: &str) -> Result<Option<ShelfPlace>, WorkshopError> {
+        if let Some(key) = name.strip_prefix(DEMO_PREFIX) {
+            let demo = UnpackedDemo::unpack()
+                .map_err(|error| WorkshopError::Rest(format!("the demo cannot be unpacked: {error}")))?;
+            let book = demo.books_folder().join(key);
+            let is_there = DEMO_BOOKS.dirs().any(|dir| dir.path() == Path::new(key));
+            let store = Some(demo.store_folder());
+            return Ok(is_there.then_some(ShelfPlace { book, store, _unpacked: Some(demo) }));
+        }
+        let found = self.paths().into_iter().find(|(known, _)| known == name);
+        let place = |(_, book)| ShelfPlace { book, store: self.store.clone(), _unpacked: None };
+        Ok(found.map(place))
+    }
+
+    /// Name and path of each book below the folders, in the order of their names.
+    fn paths(&self) -> Vec<(String, PathBuf)> {
+        let mut all: Vec<(String, PathBuf)> = Vec::new();
+        for folder in &self.folders {
+            let mut inside: Vec<PathBuf> = if is_book(folder) {
+                vec![folder.clone()]
+            } else {
+                let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+                entries.map(|entry| entry.path()).filter(|path| is_book(path)).collect()
+            };
+            inside.sort();
+            for path in inside {
+                let name =
+                    path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+                // Two of one name in two folders: both can be told apart.
+                let again = all
+                    .iter()
+                    .filter(|(known, _)| *known == name || known.starts_with(&format!("{name} (")))
+                    .count();
+                let name = if again > 0 { format!("{name} ({})", again + 1) } else { name };
+                all.push((name, path));
+            }
+        }
+        all
+    }
+}
+
+/// Whether a path is a book: a file of it, or a folder of such files with parts.
+fn is_book(path: &Path) -> bool {
+    let is_text = |path: &Path| path.extension().is_some_and(|ext| ext == "toml");
+    if path.is_file() {
+        return is_text(path) && has_parts(path);
+    }
+    let entries = std::fs::read_dir(path).into_iter().flatten().flatten();
+    entries.map(|entry| entry.path()).any(|path| path.is_file() && is_text(&path) && has_parts(&path))
+}
+
+fn has_parts(path: &Path) -> bool {
+    std::fs::read_to_string(path).is_ok_and(|text| text.contains("[[part]]") || text.contains("[[task]]"))
+}
+
+fn read_shelf_book(name: String, path: &Path, is_demo: bool) -> ShelfBook {
+    match load::load_book(path) {
+        Ok(book) => {
+            let task = |task: &model::Task| ShelfTask {
+                key: task.key.clone(),
+                title: task.title.clone(),
+                work_s: task.work_s(),
+            };
+            ShelfBook {
+                name,
+                title: book.title.clone(),
+                parts: book.parts.len(),
+                tasks: book.tasks.iter().map(task).collect(),
+                trouble: None,
+                is_demo,
+            }
+        }
+        Err(error) => {
+            let first = error.to_string().lines().next().unwrap_or_default().to_owned();
+            ShelfBook {
+                title: name.clone(),
+                name,
+                parts: 0,
+                tasks: Vec::new(),
+                trouble: Some(first),
+                is_demo,
+            }
+        }
+    }
+}
+
+/// The demo on disk, for as long as it is read.
+#[derive(Debug)]
+struct UnpackedDemo {
+    folder: PathBuf,
+}
+
+impl UnpackedDemo {
+    fn unpack() -> std::io::Result<Self> {
+        let demo = Self { folder: std::env::temp_dir().join(format!("traywright-demo-{}", super::new_id())) };
+        std::fs::create_dir_all(demo.books_folder())?;
+        std::fs::create_dir_all(demo.store_folder())?;
+        DEMO_BOOKS.extract(demo.books_folder())?;
+        DEMO_STORE.extract(demo.store_folder())?;
+        Ok(demo)
+    }
+
+    fn books_folder(&self) -> PathBuf {
+        self.folder.join("books")
+    }
+
+    fn store_folder(&self) -> PathBuf {
+        self.folder.join("store")
+    }
+
+    fn books(&self) -> Vec<ShelfBook> {
+        let mut names: Vec<String> =
+            DEMO_BOOKS.dirs().map(|dir| dir.path().to_string_lossy().into_owned()).collect();
+        names.sort();
+        let book = |name: String| {
+            read_shelf_book(format!("{DEMO_PREFIX}{name}"), &self.books_folder().join(&name), true)
+        };
+        names.into_iter().map(book).collect()
+    }
+}
+
+impl Drop for UnpackedDemo {
+    fn drop(&mut self) {
+        // What cannot be removed lies among the system's passing files.
+        let _ = std::fs::remove_dir_all(&self.folder);
+    }
+}
