@@ -1,6 +1,17 @@
 //! Titles of what a key of the book names; the key itself where the book has no such thing.
 
-use model::{Book, Fixing};
+use model::{Act, Book, Fixing};
+
+/// The words of an act as they are said at the bench.
+#[must_use]
+pub const fn act_at_the_bench(act: Act) -> &'static str {
+    match act {
+        Act::Free => "break loose",
+        Act::RunOut => "spin out",
+        Act::RunIn => "run in",
+        Act::Tighten => "tighten",
+    }
+}
 
 /// The fixing of a key.
 #[must_use]

@@ -4,6 +4,8 @@ use model::plan::{DutyLine, Plan, StackLine, Step, StepAction};
 use model::{Act, Book, DriveForm, ReachVerdict, Store};
 use record::steps_of;
 
+use crate::titles::act_at_the_bench;
+
 /// One stack of a step.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ToolLine {
@@ -186,16 +188,6 @@ fn joined_holes(holes: &[&str]) -> String {
         }
     }
     each.join(" ")
-}
-
-/// The words of an act as they are said at the bench.
-const fn act_at_the_bench(act: Act) -> &'static str {
-    match act {
-        Act::Free => "break loose",
-        Act::RunOut => "spin out",
-        Act::RunIn => "run in",
-        Act::Tighten => "tighten",
-    }
 }
 
 /// The words of an action's stack, and whether nothing at hand does it.

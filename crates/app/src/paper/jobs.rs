@@ -11,6 +11,7 @@ use super::settings::{PassSetting, figure_of_step, settings_of_step};
 use super::words::{self, as_sentence, phase_heading, title_block_cells, verdict_notes};
 use super::{PaperJob, SheetError, SheetKind, tightening};
 use crate::bench::effect_words;
+use crate::titles::act_at_the_bench;
 use crate::{text, titles};
 
 /// Where the cautions stand in full.
@@ -145,16 +146,6 @@ fn hole_words(job: &PaperJob<'_>, step: &Step) -> Option<String> {
     }
     let noun = if holes.len() == 1 { "hole" } else { "holes" };
     (holes.len() < all).then(|| format!("{noun} {}", holes.join(" ")))
-}
-
-/// The words of an act as they are said at the bench.
-const fn act_at_the_bench(act: Act) -> &'static str {
-    match act {
-        Act::Free => "break loose",
-        Act::RunOut => "spin out",
-        Act::RunIn => "run in",
-        Act::Tighten => "tighten",
-    }
 }
 
 /// A stack of a step with the act, the holes and the passes that it is for.

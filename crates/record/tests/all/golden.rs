@@ -161,6 +161,7 @@ fn rest() -> Vec<VisitBody> {
         },
         VisitBody::WentOn { open: vec!["The room is not known".into()], name: "Kim".into() },
         VisitBody::SettingChanged { setting: "lift".into(), value: "chest".into() },
+        VisitBody::Gathered { what: "torque wrench 4 to 20 N·m".into(), is_at_hand: true },
     ]
 }
 
@@ -217,6 +218,7 @@ fn kind(body: &VisitBody) -> usize {
         VisitBody::FigureWaived { .. } => 35,
         VisitBody::WentOn { .. } => 36,
         VisitBody::SettingChanged { .. } => 37,
+        VisitBody::Gathered { .. } => 38,
     }
 }
 
@@ -233,7 +235,7 @@ fn what_was_stored_is_read_back_and_written_the_same() {
 #[test]
 fn every_kind_of_event_is_stored() {
     let kinds: std::collections::BTreeSet<usize> = samples().iter().map(|e| kind(&e.body)).collect();
-    assert_eq!(kinds.len(), 38);
+    assert_eq!(kinds.len(), 39);
 }
 
 #[test]

@@ -99,11 +99,11 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
     await page.click("#happened button:has-text('dropped and lost')");
     await settled(page);
     await open("ledger");
-    await page.click("button:has-text('Not found, carry on')");
+    await page.click("button:has-text('Not found: carry on, signed')");
     await page.fill("dialog input[name=searched]", "under the cover, with mirror and magnet");
     await page.fill("dialog input[name=name]", "test hand");
     await page.click("dialog button:has-text('Write it down')");
-    await page.waitForFunction(() => !/Not found, carry on/.test(document.querySelector("main")?.textContent ?? ""));
+    await page.waitForFunction(() => !/Not found: carry on, signed/.test(document.querySelector("main")?.textContent ?? ""));
     await settled(page);
     assert.equal(shop.run("check-journal").code, 0);
   } finally {
@@ -155,7 +155,7 @@ test("two devices disagree about a fastener: both are shown, a person decides", 
     }
     await picture(one, "phone-differ");
     await picture(two, "tablet-differ");
-    await one.click("#differ button:text-is('Off')");
+    await one.click("#differ button:has-text('It is off')");
     await one.waitForFunction(() => !document.querySelector("#differ"));
     await settled(one);
     assert.doesNotMatch(shop.run("ledger").out, /TWO DEVICES DISAGREE/);
