@@ -47,15 +47,16 @@ export async function ledgerOfPage(page) {
   const seen = await page.evaluate(() => ({
     open: document.querySelector("p.big")?.textContent ?? "",
     may: [...document.querySelectorAll(".verdicts > div")].map((div) => [div.firstChild?.textContent?.replace("may be ", "") ?? "", div.querySelector("strong")?.textContent === "yes"]),
-    sections: [...document.querySelectorAll("main section")].filter((section) => section.querySelector("ul.rows > li")).map((section) => [
-      section.querySelector("h2")?.textContent?.replace(/, \d+$/, "").toLowerCase() ?? "",
-      [...section.querySelectorAll("ul.rows > li strong")].map((line) => line.textContent ?? ""),
-    ]),
+    // Each line has a row of its own, some of them within a part that is folded.
+    lines: /** @type {HTMLElement[]} */ ([...document.querySelectorAll("li[data-kind]")]).map((row) => [row.dataset.kind ?? "", row.querySelector("strong")?.textContent ?? ""]),
   }));
+  /** @type {Record<string, string[]>} */
+  const sections = {};
+  seen.lines.forEach(([kind, line]) => (sections[kind] ??= []).push(line));
   return {
     open: Number(/^(\d+) lines? open$/.exec(seen.open)?.[1] ?? 0),
     may: Object.fromEntries(seen.may),
-    sections: sorted(Object.fromEntries(seen.sections)),
+    sections: sorted(sections),
   };
 }
 

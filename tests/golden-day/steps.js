@@ -60,7 +60,7 @@ export async function tap(day, device, selector) {
 export async function stepOn(day, device) {
   const page = day.page(device);
   const cell = (await page.textContent("[data-cell=step]")) ?? "";
-  const found = /(\d+) of (\d+), (\w+)/.exec(cell);
+  const found = /(\d+)(?: to \d+)? of (\d+), (\w+)/.exec(cell);
   return {
     sentence: ((await page.textContent(".sheet .sentence")) ?? "").replace(/^\d+\s+/, ""),
     button: (await page.textContent(".sheet .main")) ?? "",

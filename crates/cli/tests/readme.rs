@@ -14,7 +14,7 @@ fn steps() -> Vec<String> {
 }
 
 #[test]
-fn the_three_steps_lead_to_job_cards() {
+fn the_three_steps_lead_to_a_work_list() {
     let steps = steps();
     assert_eq!(steps.len(), 3, "{steps:?}");
     let sheet = Path::new(env!("CARGO_TARGET_TMPDIR")).join("readme-jobs.pdf");
@@ -29,6 +29,6 @@ fn the_three_steps_lead_to_job_cards() {
     for part in ["GO: ", "PARTS AND SUPPLIES", "WHAT COMES OFF", "PUT ON THE CART"] {
         assert!(plan.contains(part), "`{part}` is missing in\n{plan}");
     }
-    assert!(run(&steps[2]).contains("sheets written to"));
+    assert!(run(&steps[2]).contains("written to "));
     assert!(std::fs::read(&sheet).unwrap().starts_with(b"%PDF"));
 }

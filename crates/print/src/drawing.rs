@@ -200,7 +200,7 @@ impl Drawing {
         self.shapes.push(DrawingShape::Text {
             at,
             turn_deg,
-            size_px: 15.0,
+            size_px: 16.0,
             anchor: TextAnchor::Middle,
             bold: false,
             colour,

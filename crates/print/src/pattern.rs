@@ -61,15 +61,15 @@ pub fn draw_hole_pattern_on_paper(view: &PatternView) -> Drawing {
     const WIDTH_PX: f64 = 440.0;
     const RIM_PX: (f64, f64) = (40.0, 45.0);
     /// Greatest height of the holes, and distance of the two nearest: farther apart tells no more.
-    const MOST_PX: (f64, f64) = (160.0, 64.0);
+    const MAX_PX: (f64, f64) = (160.0, 64.0);
     let span = |of: fn(&HoleView) -> f64| {
         let all = view.holes.iter().map(of);
         (all.clone().fold(f64::MIN, f64::max) - all.fold(f64::MAX, f64::min)).max(1.0)
     };
     let (wide_mm, tall_mm) = (span(|h| h.x_mm), span(|h| h.y_mm));
     let scale = ((WIDTH_PX - 2.0 * RIM_PX.0) / wide_mm)
-        .min(MOST_PX.0 / tall_mm)
-        .min(MOST_PX.1 / nearest_holes_mm(view).max(1.0));
+        .min(MAX_PX.0 / tall_mm)
+        .min(MAX_PX.1 / nearest_holes_mm(view).max(1.0));
     let tall_px = tall_mm * scale;
     let frame = PatternPage {
         width_px: WIDTH_PX,

@@ -345,7 +345,7 @@ fn length_words(length_mm: f64) -> String {
 }
 
 /// Size of the figures of dimensions, and radius of the dot that ends a leader.
-const DIMENSION_PX: f64 = 15.0;
+const DIMENSION_PX: f64 = 16.0;
 const LEADER_DOT_PX: f64 = 2.6;
 /// Width of the words at the right.
 const FACTS_PX: f64 = 345.0;

@@ -45,7 +45,7 @@ mod tests {
         }
         assert_eq!(
             room_of_cookie("room=1x999999"),
-            Some(DrawingRoom { width_px: 180.0, height_px: 2_000.0 })
+            Some(DrawingRoom { width_px: 120.0, height_px: 2_000.0 })
         );
     }
 }

@@ -5,7 +5,7 @@ import { readFileSync } from "node:fs";
 /** @type {import("../world.js").Chapter} */
 export const chapter = {
   title: "The pack is printed",
-  story: "One pack for the engine bay: kit, labels, job cards, tightening. Once for the printer, once as a page to look at.",
+  story: "One pack for the engine bay: front page, kit, tray map, work list, joints. Once for the printer, once as a page to look at.",
   async live(day) {
     const of = ["--book", day.book, "--store", day.store, "--task", day.task, "--seconds", day.seconds, "--date", "2027-03-01"];
     const [pdf, html] = [day.file("pack.pdf"), day.file("pack.html")];
@@ -14,7 +14,7 @@ export const chapter = {
     day.must("it is a whole PDF", bytes.startsWith("%PDF-") && bytes.trimEnd().endsWith("%%EOF"), bytes.length);
     day.equal("and as a page, exit code 0", day.run("print", "pack", ...of, "--out", html).code, 0);
     const words = readFileSync(html, "utf8").replace(/<[^>]*>/g, " ");
-    const titles = ["Kit sheet", "Shopping sheet", "Labels", "Job card 1", "Tightening sheet", "Method sheet"];
+    const titles = ["Kit sheet", "Shopping sheet", "Tray map", "Work list", "Joints"];
     day.equal("every kind of sheet is in it", titles.filter((title) => !words.includes(title)), []);
     const slots = JSON.parse(readFileSync(day.file("plan/tern-24.json"), "utf8")).slots.map((/** @type {{slot: string}} */ line) => line.slot);
     const labelled = slots.filter((/** @type {string} */ slot) => /^A-/.test(slot));

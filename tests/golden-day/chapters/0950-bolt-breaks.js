@@ -22,7 +22,7 @@ export const chapter = {
     await day.picture("phone", "what-happened");
     await tap(day, "phone", "#happened button:has-text('broke off')");
     day.tally.breakInHole();
-    await see(day, "phone", new RegExp(`1 of (?!${planned.of}\\b)\\d+, strip`));
+    await see(day, "phone", new RegExp(`1(?: to \\d+)? of (?!${planned.of}\\b)\\d+, strip`));
     const now = await stepOn(day, "phone");
     day.must(`the rest is a plan of its own, ${now.of} steps instead of ${planned.of}`, now.of < planned.of, [now, planned]);
     day.must("it begins with the bolt that is left", /1 × thermostat housing bolts/.test(now.sentence), now);

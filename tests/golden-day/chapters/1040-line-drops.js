@@ -4,7 +4,7 @@ import { settled, tick } from "../../../crates/web/tests/browser/shop.js";
 import { entriesInJournal, ledgerByCommand, open, stepOn } from "../steps.js";
 
 /** How many steps are done without a line. */
-const STEPS = 3;
+const STEPS = 2;
 
 /** @type {import("../world.js").Chapter} */
 export const chapter = {

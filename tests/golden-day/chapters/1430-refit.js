@@ -23,7 +23,7 @@ export const chapter = {
     day.mustNot("a bolt of the housing is open after the second pass", JSON.stringify(tight.sections["finger-tight"] ?? "").includes("thermostat housing bolts"), tight.sections);
 
     const said = await tapUntil(day, "tablet", /Set the front undertray in place/);
-    day.must("the rest goes back step by step", said.length > 15, said.length);
+    day.must("the rest goes back step by step", said.length > 8, said.length);
     day.equal("only the undertray, the engine cover and the duct are off", [day.tally.off, day.tally.fingerTight, day.tally.parts, day.tally.caps], [20, 0, 3, 0]);
     day.equal("the vehicle is up for it", day.tally.lift, "up");
     day.must("the tablet shows the undertray's step", (await stepOn(day, "tablet")).phase === "refit");

@@ -12,7 +12,7 @@ pub struct DrawingRoom {
 }
 
 /// Least and greatest side of a room, px: what a page says that no screen has is brought between them.
-const SIDES_PX: (f64, f64) = (180.0, 2_000.0);
+const SIDES_PX: (f64, f64) = (120.0, 2_000.0);
 
 impl DrawingRoom {
     /// A room of a page; sides that no screen has are brought to the nearest that one has.

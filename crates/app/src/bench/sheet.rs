@@ -149,9 +149,9 @@ impl Asked<'_> {
         let own = |number: u32| folded.in_order().iter().any(|step| step.number == number);
         let ahead = views.steps_ahead().filter(|v| !own(v.number)).take(AHEAD);
         let line = |n: u32| steps.iter().find(|s| s.number == n).map(|s| format!("{n}  {}", s.text));
-        let fasteners = done_step::fasteners_of_step(plan, step);
         let tools =
             tool_lines(book, store, plan, folded.in_order(), tightened.and_then(|(_, line)| line.stage));
+        let effects = folded.in_order().iter().flat_map(|step| effect_words(book, step));
         let sentence = without_sizes(book, step, &tools, sentence_of_steps(&folded, &missing_figures));
         let mut sheet = StepSheet {
             number: first.number,
@@ -162,12 +162,7 @@ impl Asked<'_> {
             standing: view.standing,
             cautions: folded.in_order().iter().flat_map(|step| step.cautions.clone()).collect(),
             place: place_of_step(book, plan, visit, first),
-            facts: facts_besides(
-                &sentence,
-                duty_facts(book, plan, duty)
-                    .into_iter()
-                    .chain(folded.in_order().iter().flat_map(|step| effect_words(book, step))),
-            ),
+            facts: facts_besides(&sentence, duty_facts(book, plan, duty).into_iter().chain(effects)),
             sentence,
             notes: duty_notes(book, plan, step, duty),
             tools,
@@ -177,10 +172,7 @@ impl Asked<'_> {
             tightens: step.kind == StepKind::Tighten,
             drawing: duty.and_then(|(index, _)| draw::duty_in_room(book, store, plan, index, room)),
             pattern: hole_picture(book, plan, step, visit, room),
-            fasteners: fasteners
-                .into_iter()
-                .map(|(fixing, hole)| (fixing.to_owned(), hole.to_owned()))
-                .collect(),
+            fasteners: owned_pairs(done_step::fasteners_of_step(plan, step)),
             marks_back: done_step::marks_back(plan, step, visit, written),
             passes: done_step::passes_done(plan, step, visit),
             take_back: if is_done {
@@ -220,6 +212,10 @@ fn without_sizes(book: &Book, step: &Step, tools: &[ToolLine], sentence: String)
     }
     let fixings = step.fixings.iter().filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id));
     fixings.fold(sentence, |told, fixing| told.replace(&format!(" ({})", fixing.drive), ""))
+}
+
+fn owned_pairs(pairs: Vec<(&str, &str)>) -> Vec<(String, String)> {
+    pairs.into_iter().map(|(fixing, hole)| (fixing.to_owned(), hole.to_owned())).collect()
 }
 
 /// What the sentence of a sheet does not say already.

@@ -14,7 +14,7 @@ use super::{PageFailure, frame};
 use crate::bench_state::{SharedBench, run_blocking};
 
 /// Longest name of a vehicle, letters.
-const LONGEST_NAME: usize = 60;
+const MAX_NAME_LETTERS: usize = 60;
 
 /// Which book of the shelf is asked for; empty for none.
 #[derive(Debug, Deserialize)]
@@ -114,7 +114,7 @@ fn vehicle_form(book: Option<&ShelfBook>, form: &BeginForm, has_store: bool, fau
         p { @match book { Some(book) => strong { (book.title) }, None => "An engine without a book." } }
         form method="post" action="/begin" {
             input type="hidden" name="book" value=(book.map_or("", |book| book.name.as_str()));
-            label { "What you call the vehicle" input name="name" value=(form.name) required maxlength=(LONGEST_NAME) autocomplete="off"; }
+            label { "What you call the vehicle" input name="name" value=(form.name) required maxlength=(MAX_NAME_LETTERS) autocomplete="off"; }
             div.pair {
                 label { "Its letter on trays and bags" input name="letter" value=(form.letter) required maxlength="1" pattern="[A-Z]" autocapitalize="characters" autocomplete="off"; }
                 label { "Distance driven, as it reads" input name="odometer" value=(form.odometer) placeholder="412300 km" autocomplete="off"; }
@@ -169,8 +169,8 @@ impl BeginForm {
     /// What is wrong with it, in words that say what to do.
     fn fault(&self) -> Option<String> {
         let is_letter = self.letter.len() == 1 && self.letter.chars().all(|c| c.is_ascii_uppercase());
-        if self.name.is_empty() || self.name.chars().count() > LONGEST_NAME {
-            return Some(format!("give the vehicle a name of at most {LONGEST_NAME} letters"));
+        if self.name.is_empty() || self.name.chars().count() > MAX_NAME_LETTERS {
+            return Some(format!("give the vehicle a name of at most {MAX_NAME_LETTERS} letters"));
         }
         if !is_letter {
             return Some(String::from("the letter is one of A to Z"));

@@ -96,7 +96,7 @@ fn places_section(live: &LiveVisit, ledger: &Ledger) -> Markup {
 
 fn ledger_line_row(live: &LiveVisit, line: &LedgerLine) -> Markup {
     html! {
-        li #{ "line-" (line.key) } {
+        li #{ "line-" (line.key) } data-kind=(line.kind.title()) {
             span { strong { (line.what) } }
             span.where { @if let Some(slot) = &line.slot { (slot) } }
             span.why {
