@@ -47,9 +47,11 @@ export function rest() {
   restsUntil_ms = performance.now() + REST_MS;
   const root = document.documentElement;
   delete root.dataset.rest;
-  requestAnimationFrame(() => { root.dataset.rest = ""; });
+  root.dataset.resting = "";
+  requestAnimationFrame(() => { if ("resting" in root.dataset) root.dataset.rest = ""; });
   setTimeout(() => {
     if (performance.now() >= restsUntil_ms - 1) {
+      delete root.dataset.resting;
       delete root.dataset.rest;
     }
   }, REST_MS + 20);

@@ -28,6 +28,6 @@ pub(super) fn place_of_step(book: &Book, plan: &Plan, visit: &Visit, step: &Step
         part: step.part.as_deref().map_or_else(String::new, |key| titles::part_title(book, key)),
         station: titles::station_title(book, &step.station),
         is_new: before.is_some_and(|before| before.station != step.station),
-        picture: visit.pictures.iter().filter(of_part).next_back().map(|taken| taken.picture.to_string()),
+        picture: visit.pictures.iter().rfind(of_part).map(|taken| taken.picture.to_string()),
     }
 }

@@ -25,7 +25,7 @@ pub const BOX_MM: f64 = 4.6;
 /// A tag to be cut out: the size of a card for a key ring.
 const TAG_MM: (f64, f64) = (90.0, 52.0);
 /// Largest side of a code beside words.
-const CODE_MM: f64 = 22.0;
+const CODE_MM: f64 = 27.0;
 
 /// What lays blocks out.
 pub struct BlockLayout<'a> {
@@ -126,7 +126,8 @@ impl BlockLayout<'_> {
             left_mm = side_mm + 1.0;
         }
         let mut y_mm = 1.0;
-        for line in self.letters.wrap(words, SMALL_MM, false, (width_mm - left_mm).max(10.0)) {
+        let words = if side_mm.is_some() { words.to_owned() } else { format!("{words}: {link}") };
+        for line in self.letters.wrap(&words, SMALL_MM, false, (width_mm - left_mm).max(10.0)) {
             inks.text((left_mm, y_mm + SMALL_MM), SMALL_MM, false, &line);
             y_mm += SMALL_MM * LEAD_RATIO;
         }

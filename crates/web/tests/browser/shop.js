@@ -243,7 +243,7 @@ export async function settled(page) {
  * @param {Page} page
  */
 export async function rested(page) {
-  await page.waitForFunction(() => document.documentElement.dataset.rest === undefined);
+  await page.waitForFunction(() => document.documentElement.dataset.resting === undefined);
 }
 
 /**
