@@ -38,6 +38,7 @@ function listen(page, written) {
 
 /** @param {Page} page @param {string} selector */
 async function middle(page, selector) {
+  await page.locator(selector).first().waitFor({ state: "visible" });
   const box = await page.locator(selector).first().boundingBox();
   assert.ok(box, selector);
   return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
@@ -52,8 +53,10 @@ const shown = (page) => page.evaluate(() => {
 
 /** Every message goes by a tap. @param {Page} page */
 async function dismiss(page) {
-  for (let n = 0; n < 6 && (await page.locator("#told > p").count()) > 0; n += 1) {
-    await page.locator("#told > p").first().tap().catch(() => undefined);
+  // Several may come one after the other: what was recorded, what a new plan changed.
+  for (let n = 0; n < 12 && (await page.locator("#told > p").count()) > 0; n += 1) {
+    await page.locator("#told > p").first().tap({ timeout: 2_000 }).catch(() => undefined);
+    await page.waitForTimeout(150);
   }
   assert.equal(await page.locator("#told > p").count(), 0, "a message does not go by touch");
   assert.equal(await page.locator("dialog[open]").count(), 0, "something blocks the page");
@@ -100,9 +103,12 @@ async function tellProblem(page, words, meant) {
   await dismiss(page);
 }
 
-for (const size of TOUCH_SIZES) {
+/** The first size in every run, all of them in the long one. */
+const SIZES = process.env.TRAYWRIGHT_LONG === "1" ? TOUCH_SIZES : TOUCH_SIZES.slice(0, 1);
+
+for (const size of SIZES) {
   const { width, height } = size.viewport;
-  test(`a whole visit by touch at ${width} x ${height}`, { todo: "a problem told and taken back leaves its menu open", timeout: 900_000 }, async () => {
+  test(`a whole visit by touch at ${width} x ${height}`, { timeout: 900_000 }, async () => {
     const shop = new Shop();
     try {
       const { out } = shop.run("visit", "new", path.join(root, "demo/books/tern-24"), path.join(root, "demo/store"), "--name", "test bus", "--seconds", "5", "--task", "renew-thermostat");
@@ -151,6 +157,7 @@ for (const size of TOUCH_SIZES) {
         }
         assert.ok(now.says, `step ${now.step} cannot be ticked: ${now.label}\n${now.text}`);
         const at = await middle(page, ".sheet .main");
+        const other = n % 5 === 0 ? await middle(second, ".sheet .main") : at;
         const isAway = n % 9 === 0;
         if (isAway) {
           await page.waitForTimeout(800);
@@ -161,7 +168,6 @@ for (const size of TOUCH_SIZES) {
           await page.waitForTimeout(120);
           await page.touchscreen.tap(at.x, at.y);
         } else if (n % 5 === 0) {
-          const other = await middle(second, ".sheet .main");
           await second.waitForTimeout(100);
           await second.touchscreen.tap(other.x, other.y);
         }

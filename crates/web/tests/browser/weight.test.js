@@ -7,7 +7,7 @@ import http from "node:http";
 import { Shop } from "./shop.js";
 
 /** Most bytes of a whole bench page, compressed. */
-const MOST_BYTES = 78_000;
+const MOST_BYTES = 82_000;
 
 /**
  * @param {string} address
@@ -27,7 +27,7 @@ function get(address, headers, method = "GET", body = "") {
   });
 }
 
-test("a whole bench page weighs at most 78 kB", { timeout: 120_000 }, async () => {
+test("a whole bench page weighs at most 82 kB", { timeout: 120_000 }, async () => {
   const shop = new Shop();
   try {
     const visit = shop.begin("demo/books/tern-24");
