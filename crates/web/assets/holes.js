@@ -151,7 +151,7 @@ function keepLeft(tick, left, done) {
   tick.dataset.says = JSON.stringify(left);
   tick.dataset.done = JSON.stringify(done);
   if (count > 0) {
-    tick.textContent = leftWords(tick.dataset.rest ?? "", count);
+    tick.textContent = leftWords(tick.dataset.left ?? "", count);
   }
   markNext();
   return count;

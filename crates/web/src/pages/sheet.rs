@@ -77,7 +77,7 @@ fn main_button(view: &StepSheet) -> Markup {
                 }
             },
             (Some(says), _) => {
-                button.main type="button" data-says=(json_attribute(&says.bodies)) data-rest=[(!says.rest.is_empty()).then_some(&says.rest)]
+                button.main type="button" data-says=(json_attribute(&says.bodies)) data-left=[(!says.rest.is_empty()).then_some(&says.rest)]
                     data-done=[(!view.marks_back.is_empty()).then(|| json_attribute(&view.marks_back))] { (label_markup(&says.label)) }
             },
             (None, StepStanding::Done) => button.main type="button" disabled { "Done" },
