@@ -277,7 +277,6 @@ fn pattern_view(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Pa
         mark: FastenerState::Off,
         class: lengths.letter_of_fixing(f),
         renewed: f.one_time,
-        fixing: String::new(),
     };
     let all = fixings.iter().flat_map(|f| f.holes.iter().map(move |h| (*f, h)));
     let holes: Vec<HoleView> = all.map(|(f, h)| hole(f, h)).collect();

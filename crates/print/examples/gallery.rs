@@ -101,7 +101,6 @@ fn pattern_view() -> PatternView {
             mark: mark(i as usize),
             class: if i % 3 == 0 { "b".into() } else { "a".into() },
             renewed: i % 4 == 0,
-            fixing: String::from("front-cover"),
         })
         .collect();
     PatternView {

@@ -110,8 +110,6 @@ pub enum DrawingShape {
         state: FastenerState,
         /// A new fastener is there.
         renewed: bool,
-        /// Fixing and hole, where a page is to find the mark.
-        names: Option<(String, String)>,
     },
 }
 

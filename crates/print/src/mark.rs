@@ -107,18 +107,13 @@ pub fn mark_group_names_svg(fixing: &str, hole: &str, state: FastenerState) -> S
     format!(r#" data-fixing="{fixing}" data-hole="{hole}" data-state="{}""#, state.file_word())
 }
 
-/// The attributes and the inside of the group of a mark; `names` are fixing and hole where a page is to find it.
-pub(crate) fn mark_group_svg(
-    state: FastenerState,
-    renewed: bool,
-    names: Option<&(String, String)>,
-) -> String {
-    let names = names.map_or_else(String::new, |(fixing, hole)| mark_group_names_svg(fixing, hole, state));
+/// The end of the tag and the inside of the group of a mark.
+pub(crate) fn mark_group_svg(state: FastenerState, renewed: bool) -> String {
     let around =
         if renewed { format!(r#"<circle r="{RENEWED_RATIO}" class="line"/>"#) } else { String::new() };
     // The finger needs more room than the mark, and white under the mark hides the path of the work.
     format!(
-        r##"{names}><circle r="1.9" class="touch"/>{around}<circle r="1" fill="#fff"/><g class="mark">{}</g>"##,
+        r##"><circle r="1.9" class="touch"/>{around}<circle r="1" fill="#fff"/><g class="mark">{}</g>"##,
         mark_svg(state)
     )
 }

@@ -91,9 +91,8 @@ fn draw_holes(view: &PatternView, frame: &PatternPage) -> Drawing {
     let mut free = FreeRoom::around_spots(view.holes.iter().map(spot), (frame.width_px, frame.height_px));
     for hole in &view.holes {
         let centre = at(hole);
-        let names = (!hole.fixing.is_empty()).then(|| (hole.fixing.clone(), hole.label.clone()));
         let (state, renewed) = (hole.mark, hole.renewed);
-        svg.shapes.push(DrawingShape::Mark { centre, radius_px, state, renewed, names });
+        svg.shapes.push(DrawingShape::Mark { centre, radius_px, state, renewed });
     }
     for hole in &view.holes {
         draw_hole_words(&mut svg, &mut free, spot(hole), hole, frame);

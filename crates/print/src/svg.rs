@@ -110,9 +110,9 @@ fn write_shape(out: &mut String, shape: &DrawingShape, id: &str) {
                 r#"<text {place} font-size="{size}" text-anchor="{anchor}"{weight} fill="{colour}" textLength="{wide}" lengthAdjust="spacingAndGlyphs">{words}</text>"#
             )
         }
-        DrawingShape::Mark { centre, radius_px, state, renewed, names } => {
+        DrawingShape::Mark { centre, radius_px, state, renewed } => {
             let (x, y, k) = (svg_number(centre.0), svg_number(centre.1), svg_number(*radius_px));
-            let inner = mark::mark_group_svg(*state, *renewed, names.as_ref());
+            let inner = mark::mark_group_svg(*state, *renewed);
             writeln!(out, r#"<g transform="translate({x} {y}) scale({k})"{inner}</g>"#)
         }
     };

@@ -122,8 +122,6 @@ pub struct HoleView {
     pub class: String,
     /// A new fastener is here.
     pub renewed: bool,
-    /// Key of its fixing, by which a page finds the mark again; empty on paper.
-    pub fixing: String,
 }
 
 /// Holes of a part as they lie.

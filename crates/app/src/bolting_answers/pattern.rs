@@ -302,7 +302,6 @@ pub fn draw_tightening_pattern(answer: &PatternAnswer) -> String {
         mark: FastenerState::Off,
         class: String::new(),
         renewed: false,
-        fixing: String::new(),
     };
     let field = |name: &str, value: &str| (name.to_owned(), value.to_owned());
     write_svg(&print::draw_hole_pattern(&PatternView {

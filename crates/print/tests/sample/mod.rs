@@ -110,7 +110,6 @@ fn tightening() -> Vec<PaperBlock> {
         ][(i % 5) as usize],
         class: "a".into(),
         renewed: i % 4 == 0,
-        fixing: String::new(),
     });
     let drawing = print::draw_hole_pattern(&PatternView {
         id: "p".into(),
