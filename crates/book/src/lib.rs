@@ -12,6 +12,7 @@
 mod drafts;
 mod first;
 mod fixing;
+mod grow;
 mod keys;
 mod limits;
 mod missing;
@@ -25,6 +26,10 @@ mod world;
 mod write;
 
 pub use first::first_book_text;
+pub use grow::{
+    BookAddition, FixingAddition, GrownBook, PartAddition, TaskAddition, grow_book, takes_fixing_word,
+    takes_part_word,
+};
 pub use keys::write_made_keys;
 pub use missing::{MissingFigures, list_missing_figures};
 pub use rows::write_book_rows;

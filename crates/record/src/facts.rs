@@ -147,6 +147,59 @@ impl MeasuredReading {
     }
 }
 
+/// A place in a picture, thousandths of its width from the left and of its height from the top.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct SeenPoint {
+    /// From the left edge, thousandths of the width.
+    pub across: u16,
+    /// From the upper edge, thousandths of the height.
+    pub down: u16,
+}
+
+/// What a word of a person is about.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(tag = "is", content = "key", rename_all = "kebab-case")]
+pub enum ToldSubject {
+    /// A part, by its key.
+    Part(String),
+    /// A fixing, by its key.
+    Fixing(String),
+}
+
+impl ToldSubject {
+    /// Its key.
+    #[must_use]
+    pub fn key(&self) -> &str {
+        match self {
+            Self::Part(key) | Self::Fixing(key) => key,
+        }
+    }
+}
+
+/// Which question a word of a person answers; the value is written as books write it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ToldWhat {
+    /// What it is called.
+    Title,
+    /// What kind of part it is.
+    Kind,
+    /// What a tool takes hold of.
+    Drive,
+    /// The room round it, one word of five.
+    Room,
+    /// The thread.
+    Thread,
+    /// Key of a part that has to be off before; each word adds one.
+    OffAfter,
+    /// Key of a part that need not be off before after all; each word frees one.
+    NotAfter,
+    /// A stack of tools that did it, in words.
+    Worked,
+    /// A stack of tools that did not do it, in words.
+    Failed,
+}
+
 /// The owner's decision on a finding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -76,7 +76,7 @@ pub use event::{DeviceId, EVENT_FORMAT, Event, EventId, EventOrder, PersonId, Vi
 pub use evolve::MAX_LOOK_BACK;
 pub use facts::{
     EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord, PieceDestination,
-    PutInKind, StepMark, VisitHappeningKind,
+    PutInKind, SeenPoint, StepMark, ToldSubject, ToldWhat, VisitHappeningKind,
 };
 pub use fold::{StreamBody, StreamFold};
 pub use history::{CHECKPOINT_INTERVAL, CountRange, DeviceCounts, EventHistory, InsertOutcome};

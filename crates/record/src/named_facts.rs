@@ -1,7 +1,13 @@
 //! What the body of a visit's event names besides the book's keys, and what in it cannot be.
 
 use crate::decide::parse_figure;
-use crate::{ContentDigest, EventId, MeasuredReading, StreamRef, VisitBody};
+use crate::{ContentDigest, EventId, MeasuredReading, SeenPoint, StreamRef, VisitBody};
+
+/// Most fasteners of one kind on one part. (Assumption: a large sump has some forty.)
+const MAX_SEEN_FASTENERS: u16 = 400;
+
+/// The right and the lower edge of a picture, thousandths.
+const PICTURE_EDGE: u16 = 1_000;
 
 /// What a body names besides the book's keys, and what in it cannot be.
 #[derive(Default)]
@@ -77,6 +83,19 @@ pub(crate) fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
         B::SettingChanged { setting, value } => {
             NamedFacts::checked(find_empty_key(setting).or_else(|| find_empty_key(value)))
         }
+        B::PartSeen { part, title, .. } => {
+            NamedFacts::checked(find_empty_key(part).or_else(|| find_empty_key(title)))
+        }
+        B::FixingSeen { fixing, part, count, heads, .. } => {
+            let keys = find_empty_key(fixing).or_else(|| find_empty_key(part));
+            NamedFacts::checked(keys.or_else(|| find_broken_count(*count, heads)))
+        }
+        B::RouteSeen { part, path, .. } => {
+            NamedFacts::checked(find_empty_key(part).or_else(|| find_point_outside(path)))
+        }
+        B::Told { of, value, .. } => {
+            NamedFacts::checked(find_empty_key(of.key()).or_else(|| find_empty_key(value)))
+        }
         B::TakenOut { put_in: event, .. }
         | B::DealtWith { happening: event, .. }
         | B::GivenUp { happening: event, .. }
@@ -121,4 +140,20 @@ fn find_broken_reading(reading: &MeasuredReading) -> Option<String> {
     let figures = [Some(reading.value), reading.low, reading.high];
     let bad = figures.into_iter().flatten().any(|figure| !figure.is_finite());
     bad.then(|| format!("a figure of “{}” is not a number", reading.what))
+}
+
+/// No fasteners, far too many, more heads than fasteners, or a head beside the picture.
+fn find_broken_count(count: u16, heads: &[SeenPoint]) -> Option<String> {
+    if count == 0 || count > MAX_SEEN_FASTENERS {
+        return Some(format!("{count} fasteners of one kind were told; 1 to {MAX_SEEN_FASTENERS} are taken"));
+    }
+    if heads.len() > usize::from(count) {
+        return Some(format!("{} heads lie in the picture, of {count} fasteners", heads.len()));
+    }
+    find_point_outside(heads)
+}
+
+fn find_point_outside(points: &[SeenPoint]) -> Option<String> {
+    let is_outside = |point: &&SeenPoint| point.across.max(point.down) > PICTURE_EDGE;
+    points.iter().any(|point| is_outside(&point)).then(|| String::from("a place lies beside the picture"))
 }

@@ -11,7 +11,8 @@ use serde::{Deserialize, Serialize};
 use crate::named_facts::facts_of_body;
 use crate::{
     ContentDigest, EventId, EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord,
-    PieceDestination, PutInKind, StepMark, StreamBody, StreamKind, StreamRef, VisitHappeningKind,
+    PieceDestination, PutInKind, SeenPoint, StepMark, StreamBody, StreamKind, StreamRef, ToldSubject,
+    ToldWhat, VisitHappeningKind,
 };
 
 /// What an event says.
@@ -142,6 +143,57 @@ pub enum VisitBody {
         opening: String,
         /// Number of caps taken out.
         count: u16,
+    },
+    /// A part was seen that no book tells of; it is this event, whatever it is called later.
+    PartSeen {
+        /// Its key, made with the event and never shown.
+        part: String,
+        /// What it is called for now.
+        title: String,
+        /// What kind of part it is, as books write it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        part_kind: Option<String>,
+    },
+    /// Fasteners of one kind were seen on a part.
+    FixingSeen {
+        /// Their key, made with the event and never shown.
+        fixing: String,
+        /// Key of the part that they hold.
+        part: String,
+        /// What a tool takes hold of, as books write it; `None`: it cannot be seen yet.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        drive: Option<String>,
+        /// How many.
+        count: u16,
+        /// Where each head lies in the picture, in the order of tapping.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        heads: Vec<SeenPoint>,
+        /// Length class by the ruler of the tray, A to C.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        length: Option<String>,
+    },
+    /// How a loom, a hose or a pipe lies was seen.
+    RouteSeen {
+        /// Part key.
+        part: String,
+        /// Its path in the picture.
+        path: Vec<SeenPoint>,
+        /// Clips that hold it.
+        clips: u16,
+        /// What it passes under, in words; may be empty.
+        under: String,
+    },
+    /// A person says something of a part or a fixing.
+    Told {
+        /// Of which.
+        of: ToldSubject,
+        /// What is answered.
+        what: ToldWhat,
+        /// The answer, as books write it.
+        value: String,
+        /// Where it is from; empty: seen at the engine.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        source: String,
     },
     /// A setting of the vehicle was brought to a value.
     SettingChanged {
@@ -378,6 +430,10 @@ impl VisitBody {
             | B::Restored { .. }
             | B::Capped { .. }
             | B::Uncapped { .. }
+            | B::PartSeen { .. }
+            | B::FixingSeen { .. }
+            | B::RouteSeen { .. }
+            | B::Told { .. }
             | B::SettingChanged { .. }
             | B::Task { .. }
             | B::Extra { .. }

@@ -4,7 +4,7 @@ import { ask, eventOf } from "./asks.js";
 import { fit, turn } from "./drawing.js";
 import { countPasses, hasJustNamed, markNext, nameHole, namedHole, tapBodies } from "./holes.js";
 import { find, hand, isTyping, page, tell } from "./page.js";
-import { shrink } from "./pictures.js";
+import { sendPictures, shrink } from "./pictures.js";
 import { eventOfHole, openHand, say, SEND_PATIENCE_MS, takeBack, TAP_PATIENCE_MS, touch } from "./record.js";
 import { isMeant, rest } from "./safe.js";
 import { catchUp, fetchSoon, goOn, keepAhead, refresh, sheetNowHtml, showKept } from "./sheets.js";
@@ -315,6 +315,12 @@ function keepPages() {
   workers.register("/keeper.js").catch(() => undefined);
 }
 
+/** The page can record now. */
+function alive() {
+  document.documentElement.dataset.ready = "yes";
+  document.dispatchEvent(new Event("alive"));
+}
+
 async function start() {
   rest();
   if (!location.pathname.startsWith("/enter")) {
@@ -327,7 +333,7 @@ async function start() {
   const carried = await takeCarried();
   await outbox.waiting();
   if (!page.device) {
-    document.documentElement.dataset.ready = "yes";
+    alive();
     return;
   }
   navigator.storage?.persist?.().catch(() => undefined);
@@ -339,7 +345,7 @@ async function start() {
     await catchUp();
   }
   window.addEventListener("online", () => touch());
-  setInterval(() => outbox.send(), TRY_AGAIN_MS);
+  setInterval(() => outbox.send().then(sendPictures), TRY_AGAIN_MS);
   document.addEventListener("visibilitychange", () => {
     stayAwake();
     follow();
@@ -351,7 +357,7 @@ async function start() {
   stayAwake();
   follow();
   keepAhead();
-  document.documentElement.dataset.ready = "yes";
+  alive();
 }
 
 if (localStorage.getItem("night")) {

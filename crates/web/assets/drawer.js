@@ -5,7 +5,7 @@
 /** @typedef {import("./outbox.js").Drawer} Drawer */
 
 const NAME = "bench-streams";
-const FORMAT = 2;
+const FORMAT = 3;
 
 /** Taps of a visit that may be taken back. */
 const MAX_TAPS = 60;
@@ -13,6 +13,11 @@ const MAX_TAPS = 60;
 /**
  * A tap of this device: what it said, the events that it made, and the sheet on which it was made.
  * @typedef {{visit: string, ids: string[], bodies: any[], label: string, html: string}} Tap
+ */
+
+/**
+ * A picture that the server does not have yet, and what it is of.
+ * @typedef {{visit: string, blob: Blob, at: object}} UnsentPicture
  */
 
 /**
@@ -48,10 +53,14 @@ function open() {
       request.result.createObjectStore("clocks", { keyPath: "visit" });
       request.result.createObjectStore("sheets", { keyPath: "place" });
     }
-    request.result.createObjectStore("taps", { autoIncrement: true }).createIndex("visit", "visit");
-    // What the server has, until a backup has it too; and the server's last word on each visit's journal.
-    request.result.createObjectStore("kept", { keyPath: "id" }).createIndex("visit", "visit");
-    request.result.createObjectStore("journals", { keyPath: "visit" });
+    if (event.oldVersion < 2) {
+      request.result.createObjectStore("taps", { autoIncrement: true }).createIndex("visit", "visit");
+      // What the server has, until a backup has it too; and the server's last word on each visit's journal.
+      request.result.createObjectStore("kept", { keyPath: "id" }).createIndex("visit", "visit");
+      request.result.createObjectStore("journals", { keyPath: "visit" });
+    }
+    // Pictures that the server does not have yet.
+    request.result.createObjectStore("pictures", { autoIncrement: true });
   };
   return done(request);
 }
@@ -60,6 +69,8 @@ function open() {
  * The drawer of this browser, and beside it the sheets that it keeps to be read without a connection, and the taps
  * that may be taken back: in whatever tab, on whatever day.
  * @returns {Promise<Drawer & {keepSheet: (place: string, html: string) => Promise<void>, sheet: (place: string) => Promise<string | null>,
+ *   keepPicture: (picture: UnsentPicture) => Promise<void>, firstPicture: () => Promise<{key: IDBValidKey, picture: UnsentPicture} | null>,
+ *   forgetPicture: (key: IDBValidKey) => Promise<void>,
  *   keepTap: (tap: Tap) => Promise<void>, tapsOf: (visit: string) => Promise<Tap[]>, forgetTap: (visit: string, ids: string[]) => Promise<void>}>}
  */
 export async function openDrawer() {
@@ -166,6 +177,20 @@ export async function openDrawer() {
     async sheet(place) {
       const known = await done(database.transaction("sheets").objectStore("sheets").get(place));
       return known ? known.html : null;
+    },
+    async keepPicture(picture) {
+      const transaction = writing(["pictures"]);
+      transaction.objectStore("pictures").add(picture);
+      await written(transaction);
+    },
+    async firstPicture() {
+      const at = await done(database.transaction("pictures").objectStore("pictures").openCursor());
+      return at ? { key: at.key, picture: at.value } : null;
+    },
+    async forgetPicture(key) {
+      const transaction = writing(["pictures"]);
+      transaction.objectStore("pictures").delete(key);
+      await written(transaction);
     },
     async keepTap(tap) {
       const transaction = writing(["taps"]);

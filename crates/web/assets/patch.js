@@ -73,6 +73,13 @@ function patchNode(was, now) {
     was.replaceWith(document.importNode(now, true));
     return true;
   }
+  if (was instanceof HTMLElement && was.dataset.own !== undefined) {
+    // A script of its own fills it; it is told that the server's word has changed.
+    if (patchAttributes(was, now)) {
+      was.dispatchEvent(new Event("fresh"));
+    }
+    return false;
+  }
   const isChanged = patchAttributes(was, now);
   return patchChildren(was, now) || isChanged;
 }

@@ -40,7 +40,7 @@ export function sheetKey() {
 /** @param {Element | null} button */
 const buttonKey = (button) => (button instanceof HTMLElement ? JSON.stringify({ ...button.dataset }) : "");
 
-const WRITES = "[data-says], [data-happened], [data-undo], [data-ask], [data-hole], form[data-form] button";
+const WRITES = "[data-says], [data-happened], [data-undo], [data-ask], [data-hole], [data-tells], [data-off], form[data-form] button";
 
 /** What writes rests, and shows it. */
 export function rest() {

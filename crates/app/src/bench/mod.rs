@@ -12,6 +12,7 @@ mod hole_picture;
 mod hole_places;
 mod label;
 mod measures;
+mod next_off;
 mod open_lines;
 mod room;
 mod set_figure;
@@ -30,6 +31,7 @@ pub use figure::{MissingFigure, figure_remark, missing_figures};
 pub use going_on::{go_on_body, going_on_words, open_notice};
 pub use label::{EventButton, capitalise_first, count_words, work_words};
 pub use measures::StepMeasure;
+pub use next_off::{AnswerChoice, MAX_DRIVES_SHOWN, NextOffView, SeenFixingLine, SeenPartLine, next_off};
 pub use open_lines::{
     LineGroup, PartLines, StationLines, group_lines, is_work_in_hand, lines_by_place, verdict_words,
 };

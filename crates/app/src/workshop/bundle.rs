@@ -31,6 +31,11 @@ fn bundle_texts(files: Vec<(String, Vec<u8>)>) -> ArchivedDocument {
     ArchivedDocument { media: TEXTS.into(), bytes: serde_json::to_vec(&texts).expect("texts are plain data") }
 }
 
+/// Texts that lie in no file, each under the name that messages call it by.
+pub(super) fn texts_document<const N: usize>(texts: [(&str, &str); N]) -> ArchivedDocument {
+    bundle_texts(texts.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec())).to_vec())
+}
+
 /// Reads a book from disk: the book, and the document to keep.
 pub(super) fn book_from(path: &Path) -> Result<(Book, ArchivedDocument), FileLoadError> {
     Ok((load::load_book(path)?, bundle_texts(load::book_files(path)?)))
@@ -59,7 +64,8 @@ fn unbundle_texts(
     Ok(texts.into_iter().map(|(name, text)| (name, text.into_bytes())).collect())
 }
 
-fn require_document(
+/// A document that has to be there.
+pub(super) fn require_document(
     archive: &dyn EventArchive,
     name: &ContentDigest,
 ) -> Result<ArchivedDocument, WorkshopError> {

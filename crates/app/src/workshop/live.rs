@@ -3,16 +3,17 @@
 use archive::{EventArchive, SavedState};
 use model::plan::Plan;
 use model::{Book, Store};
+use record::visit::SeenEngine;
 use record::{
     DeviceId, Event, EventHistory, InsertOutcome, StateSnapshot, StreamRef, Visit, VisitBody, VisitCommand,
     VisitId, decide,
 };
 
-use super::WorkshopError;
 use super::texts::{NamedTexts, VisitTexts};
+use super::{WorkshopError, grown};
 
 /// Format of saved states; another one is not read but made anew.
-const SAVED: u32 = 3;
+const SAVED: u32 = 4;
 
 /// Events kept at hand besides the state, for those that arrive late; older ones are read from the archive when asked.
 const AT_HAND: usize = 1_000;
@@ -28,6 +29,10 @@ pub struct LiveVisit {
     texts: VisitTexts,
     /// The documents that the texts were read from.
     read_from: NamedTexts,
+    /// The book with what was seen taken in, where something was.
+    grown: Option<Book>,
+    /// What was seen when it was grown.
+    grown_of: SeenEngine,
     history: EventHistory,
     /// Place in the archive of the newest event that the history holds.
     position: u64,
@@ -39,7 +44,16 @@ impl LiveVisit {
     /// A visit that has not begun.
     pub(super) fn new(id: &VisitId) -> Self {
         let (texts, read_from) = (VisitTexts::default(), NamedTexts::default());
-        Self { texts, read_from, history: EventHistory::new(id), position: 0, unsaved: 0 }
+        let history = EventHistory::new(id);
+        Self {
+            texts,
+            read_from,
+            grown: None,
+            grown_of: SeenEngine::default(),
+            history,
+            position: 0,
+            unsaved: 0,
+        }
     }
 
     /// Reads a visit: the saved state, then the events since.
@@ -59,7 +73,8 @@ impl LiveVisit {
         }
         trim_history(&mut history);
         let (texts, read_from) = (VisitTexts::default(), NamedTexts::default());
-        let mut live = Self { texts, read_from, history, position, unsaved };
+        let (grown, grown_of) = (None, SeenEngine::default());
+        let mut live = Self { texts, read_from, grown, grown_of, history, position, unsaved };
         live.read_texts(archive)?;
         Ok(live)
     }
@@ -70,9 +85,15 @@ impl LiveVisit {
         self.history.stream().visit_id().expect("the stream of a visit")
     }
 
-    /// The book, where there is one that can be read.
+    /// The book with what was seen in this visit taken in, where there is one that can be read.
     #[must_use]
-    pub const fn book(&self) -> Option<&Book> {
+    pub fn book(&self) -> Option<&Book> {
+        self.grown.as_ref().or(self.texts.book.as_ref())
+    }
+
+    /// The book as it was before anything was seen in this visit.
+    #[must_use]
+    pub(super) const fn base_book(&self) -> Option<&Book> {
         self.texts.book.as_ref()
     }
 
@@ -117,9 +138,15 @@ impl LiveVisit {
     /// Reads book, store and plan anew where the state names others than those at hand.
     fn read_texts(&mut self, archive: &dyn EventArchive) -> Result<(), WorkshopError> {
         let named = NamedTexts::of_state(self.history.state());
-        if named != self.read_from {
+        let are_new = named != self.read_from;
+        if are_new {
             self.texts = VisitTexts::read_named(archive, &named)?;
             self.read_from = named;
+        }
+        let state = self.history.state();
+        if are_new || state.seen != self.grown_of {
+            self.grown = grown::grow_for_visit(self.texts.book.as_ref(), state).and_then(|grown| grown.book);
+            self.grown_of = state.seen.clone();
         }
         Ok(())
     }

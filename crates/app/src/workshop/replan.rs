@@ -38,6 +38,11 @@ pub struct RemadePlan {
 }
 
 impl RemadePlan {
+    /// The visit that it is for.
+    pub(super) const fn visit(&self) -> &VisitId {
+        &self.visit
+    }
+
     /// The plan.
     #[must_use]
     pub const fn plan(&self) -> &Plan {
@@ -67,6 +72,14 @@ pub const fn leisure_budget() -> SolverBudget<'static> {
 }
 
 impl RestPlanInput {
+    /// Texts that a visit does not work from yet, with where it stands and why it is planned.
+    pub(super) fn from_texts(
+        (visit, book, store, plan): (VisitId, Book, Store, Plan),
+        (state, events, why): (Visit, u64, String),
+    ) -> Self {
+        Self { visit, book, store, plan, state, events, why }
+    }
+
     /// Plans the rest.
     ///
     /// # Errors
@@ -170,9 +183,20 @@ impl Workshop {
     /// # Errors
     /// [`WorkshopError::Store`] when the disk refuses.
     pub fn adopt_plan(&mut self, remade: &RemadePlan) -> Result<bool, WorkshopError> {
-        if self.visit(&remade.visit)?.history().event_count() != remade.events {
+        if !self.is_as_planned(remade)? {
             return Ok(false);
         }
+        self.put_plan_in_force(remade)?;
+        Ok(true)
+    }
+
+    /// Whether a visit stands as it did when it was planned.
+    pub(super) fn is_as_planned(&mut self, remade: &RemadePlan) -> Result<bool, WorkshopError> {
+        Ok(self.visit(&remade.visit)?.history().event_count() == remade.events)
+    }
+
+    /// Keeps a plan and says that the visit works by it.
+    pub(super) fn put_plan_in_force(&mut self, remade: &RemadePlan) -> Result<(), WorkshopError> {
         let plan = self.archive.put_document(&bundle::plan_document(&remade.plan))?;
         let device = self.device.clone();
         self.carry_out_command(
@@ -180,6 +204,6 @@ impl Workshop {
             &device,
             &VisitBody::Planned { plan, why: remade.why.clone(), again: remade.again.clone() }.into(),
         )?;
-        Ok(true)
+        Ok(())
     }
 }

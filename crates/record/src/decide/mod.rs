@@ -115,6 +115,8 @@ impl<'a> DecisionContext<'a> {
             }
             B::WentOn { name, .. } => require_text(name, "the name of who goes on"),
             B::Gathered { what, .. } => require_text(what, "what is at hand"),
+            B::PartSeen { title, .. } => require_text(title, "what the part is called"),
+            B::Told { value, .. } => require_text(value, "what is told"),
             B::PartOff { part } => self.check_part_off(part),
             B::PartOn { part } => self.check_part_on(part),
             B::Established { condition } => self.check_establishing(condition),
@@ -142,6 +144,8 @@ impl<'a> DecisionContext<'a> {
             B::Undone { event } => self.check_undoing(event),
             B::BasedOn { .. }
             | B::Planned { .. }
+            | B::FixingSeen { .. }
+            | B::RouteSeen { .. }
             | B::Extra { .. }
             | B::PutIn { .. }
             | B::Happened { .. }

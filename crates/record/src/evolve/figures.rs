@@ -8,6 +8,9 @@ use crate::{EventStamp, Visit};
 /// Notes the fixings for which the book in force has no figure; what was said before is held to it too.
 pub(super) fn note_missing_figures(visit: &mut Visit, missing: &BTreeSet<String>, stamp: &EventStamp) {
     visit.figures.missing.clone_from(missing);
+    let seen = visit.seen.fixings.iter().filter(|(_, fixing)| fixing.is_turned());
+    visit.figures.missing.extend(seen.map(|(key, _)| key.clone()));
+    let missing = visit.figures.missing.clone();
     for fixing in missing.iter().filter(|f| visit.figures.word_on(f).is_none()) {
         visit.fasteners.of_fixing_mut(fixing).for_each(|f| f.loosen_to_run_in(stamp));
     }

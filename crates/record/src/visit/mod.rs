@@ -7,6 +7,7 @@ mod fastener;
 mod faults;
 mod figure;
 mod reports;
+mod seen;
 mod settings;
 mod things;
 
@@ -22,6 +23,7 @@ pub use reports::{
     StrangeEvent, TaskStanding, TextsInForce, VisitClosing, VisitHappening, VisitNote, VisitPicture,
     VisitReading, VisitStart, VisitWait, WentOnWhileOpen, WorkKind, WorkPause,
 };
+pub use seen::{SeenEngine, SeenFixing, SeenPart, SeenRoute, ToldWord};
 pub use settings::{SettingHistory, SettingReport, SettingStanding, setting_value_words};
 pub(crate) use settings::{is_end_value, quote_words};
 pub use things::{OpeningCaps, PieceWhereabouts, ThingPutIn, ToggleState};
@@ -62,6 +64,9 @@ pub struct Visit {
     pub fasteners: VisitFasteners,
     /// What was said of tightening figures that the book does not have.
     pub figures: VisitFigures,
+    /// What was seen at the engine and no book tells of.
+    #[serde(default, skip_serializing_if = "SeenEngine::is_empty")]
+    pub seen: SeenEngine,
     /// Parts that were lifted off (`now`: off), by key.
     pub parts: BTreeMap<String, ToggleState>,
     /// Conditions that were made (`now`: holds), by key.

@@ -3,8 +3,8 @@
 use model::{FastenerState, TaskKind};
 use record::{
     Event, EventOrder, EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord,
-    PersonId, PieceDestination, PutInKind, StepMark, StreamKind, StreamRef, VisitBody, VisitHappeningKind,
-    read_event,
+    PersonId, PieceDestination, PutInKind, SeenPoint, StepMark, StreamKind, StreamRef, ToldSubject, ToldWhat,
+    VisitBody, VisitHappeningKind, read_event,
 };
 
 use crate::common::{device, digest, id, visit_id};
@@ -162,6 +162,34 @@ fn rest() -> Vec<VisitBody> {
         VisitBody::WentOn { open: vec!["The room is not known".into()], name: "Kim".into() },
         VisitBody::SettingChanged { setting: "lift".into(), value: "chest".into() },
         VisitBody::Gathered { what: "torque wrench 4 to 20 N·m".into(), is_at_hand: true },
+        VisitBody::PartSeen { part: "seen-1".into(), title: "part 1".into(), part_kind: None },
+        VisitBody::PartSeen { part: "seen-2".into(), title: "hose".into(), part_kind: Some("hose".into()) },
+        VisitBody::FixingSeen {
+            fixing: "seen-3".into(),
+            part: "seen-2".into(),
+            drive: Some("hexagon 10 mm".into()),
+            count: 2,
+            heads: vec![SeenPoint { across: 120, down: 1_000 }],
+            length: Some("B".into()),
+        },
+        VisitBody::RouteSeen {
+            part: "seen-2".into(),
+            path: vec![SeenPoint { across: 0, down: 5 }],
+            clips: 3,
+            under: "the intake".into(),
+        },
+        VisitBody::Told {
+            of: ToldSubject::Part("seen-1".into()),
+            what: ToldWhat::Title,
+            value: "valve cover".into(),
+            source: String::new(),
+        },
+        VisitBody::Told {
+            of: ToldSubject::Fixing("seen-3".into()),
+            what: ToldWhat::Drive,
+            value: "T30".into(),
+            source: "seen with a mirror".into(),
+        },
     ]
 }
 
@@ -219,6 +247,10 @@ fn kind(body: &VisitBody) -> usize {
         VisitBody::WentOn { .. } => 36,
         VisitBody::SettingChanged { .. } => 37,
         VisitBody::Gathered { .. } => 38,
+        VisitBody::PartSeen { .. } => 39,
+        VisitBody::FixingSeen { .. } => 40,
+        VisitBody::RouteSeen { .. } => 41,
+        VisitBody::Told { .. } => 42,
     }
 }
 
@@ -235,7 +267,7 @@ fn what_was_stored_is_read_back_and_written_the_same() {
 #[test]
 fn every_kind_of_event_is_stored() {
     let kinds: std::collections::BTreeSet<usize> = samples().iter().map(|e| kind(&e.body)).collect();
-    assert_eq!(kinds.len(), 39);
+    assert_eq!(kinds.len(), 43);
 }
 
 #[test]

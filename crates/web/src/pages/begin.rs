@@ -68,7 +68,7 @@ fn choose_engine(books: &[ShelfBook]) -> Markup {
         } }
         section {
             h2 { "An engine without a book" }
-            p { "Notes, pictures, counts, trays and the ledger work from the first minute; there are no steps until a book tells of its parts." }
+            p { "Tell what comes off as it comes off: a picture, a tap on each head, its size. Each lot gets its bag at once, the way back is planned from it, and a book is left for the next time." }
             div.one { a.other href="/begin?book=" { "Begin without a book" } }
         }
         @if own.is_empty() { section {
@@ -207,7 +207,11 @@ pub(crate) async fn begin_visit(
     let (new, texts) = prepared;
     let is_planned = new.request.is_some();
     let id = bench.with_workshop(move |workshop| workshop.begin_prepared_visit(&new, texts)).await?;
-    let first = if is_planned { "ready" } else { "bench" };
+    let first = match (is_planned, form.book.is_empty()) {
+        (true, _) => "ready",
+        (false, true) => "next",
+        (false, false) => "bench",
+    };
     Ok(Redirect::to(&format!("/v/{id}/{first}")).into_response())
 }
 

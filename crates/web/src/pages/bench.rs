@@ -94,6 +94,8 @@ fn unplanned_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
     let note = VisitBody::Noted { words: String::new(), at: at.clone() };
     let body = html! {
         h1 { "No steps yet" }
+        div.one { a.main href=(stage.sheet_address("next")) { "Comes off next" } }
+        p { "Tell what comes off as it comes off, or what you see; the steps back are planned from it." }
         (frame::missing_notice(live))
         section {
             h2 { "A note" }

@@ -10,6 +10,7 @@ use crate::assets::asset_address;
 const SHEETS: &[(&str, &str)] = &[
     ("ready", "Before you start"),
     ("bench", "Bench"),
+    ("next", "Comes off next"),
     ("trays", "Trays"),
     ("readings", "Readings"),
     ("tell", "Report"),

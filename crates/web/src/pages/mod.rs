@@ -9,6 +9,7 @@ pub(crate) mod frame;
 mod goal;
 mod ledger;
 mod menus;
+mod next;
 mod paper;
 mod pause;
 mod pictures;
@@ -44,6 +45,8 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::post("/v/{visit}/goal", goal::change_goal),
         BenchRoute::get("/v/{visit}/bench", bench::bench_page),
         BenchRoute::get("/v/{visit}/bench/sheets", bench::ahead_page),
+        BenchRoute::get("/v/{visit}/next", next::next_page),
+        BenchRoute::post("/v/{visit}/next/plan", next::plan_what_was_seen),
         BenchRoute::get("/v/{visit}/trays", trays::trays_page),
         BenchRoute::get("/v/{visit}/readings", readings::readings_page),
         BenchRoute::get("/v/{visit}/pause", pause::pause_page),

@@ -62,7 +62,7 @@ fn card_section(card: &VisitCard) -> Markup {
                 p { "Next: " strong { (number) } " " (text) }
                 div.pair { a.main href=(at("bench")) { "Bench" } a.other href=(at("ledger")) { "Ledger" } }
             } @else if card.steps.is_none() {
-                div.pair { a.main href=(at("bench")) { "Bench" } a.other href=(at("ledger")) { "Ledger" } }
+                div.pair { a.main href=(at("next")) { "Comes off next" } a.other href=(at("ledger")) { "Ledger" } }
             } @else {
                 div.one { a.main href=(at("ledger")) { "Ledger" } }
             }

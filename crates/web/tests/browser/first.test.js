@@ -53,8 +53,8 @@ test("from an empty folder to the first screws in their tray, by the pages alone
     assert.equal(await page.inputValue("input[name=letter]"), "B");
     await page.fill("input[name=name]", "the green van");
     await page.tap("button.main");
-    await page.waitForURL(/\/v\/[^/]+\/bench/);
-    assert.match(String(await page.textContent("main")), /No steps yet/);
+    await page.waitForURL(/\/v\/[^/]+\/next/);
+    assert.match(String(await page.textContent("main")), /Comes off next/);
     assert.equal((await page.request.get(shop.at("/begin?book=no-such-book"))).status(), 404);
   } finally {
     await shop.close();

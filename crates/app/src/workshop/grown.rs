@@ -1,0 +1,195 @@
+//! What was seen in a visit as additions to its book: the visit's world knows a part as soon as it is seen.
+//!
+//! Observed order is kept as if it were precedence, each part after the one that came off before it: that is how it is known to
+//! work, and the refit goes back the same way. A person frees a pair; visits that contradict one another do.
+
+use book::{BookAddition, FixingAddition, GrownBook, PartAddition, TaskAddition, grow_book};
+use model::{Book, FastenerState};
+use record::visit::FigureWord;
+use record::{ToldSubject, ToldWhat, Visit};
+
+/// The task of a visit that began from nothing: whatever the engine was opened for.
+pub(super) const SEEN_TASK: &str = "what-it-was-opened-for";
+
+/// What goes into a grown book beside what was seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct GrowthWanted {
+    /// Tightening figures that were given at the bench: for the next visit, not for this one, which holds them itself.
+    pub(super) with_figures: bool,
+    /// The task that the visit is planned for.
+    pub(super) with_task: bool,
+}
+
+/// The book of a visit as it stands; `None` where nothing was seen in it.
+pub(super) fn grow_for_visit(base: Option<&Book>, visit: &Visit) -> Option<GrownBook> {
+    grow(base, visit, GrowthWanted { with_figures: false, with_task: false })
+}
+
+/// The book of a visit with what is wanted in it; `None` where nothing was seen.
+pub(super) fn grow(base: Option<&Book>, visit: &Visit, wanted: GrowthWanted) -> Option<GrownBook> {
+    (!visit.seen.is_empty()).then(|| grow_book(base, &addition_of(base, visit, wanted)))
+}
+
+/// Parts that were seen and have been off, the first first; those that never were off are left out.
+pub(super) fn parts_as_they_came_off(visit: &Visit) -> Vec<&str> {
+    let mut off: Vec<(&str, _)> = visit
+        .seen
+        .parts
+        .keys()
+        .filter_map(|key| Some((key.as_str(), &visit.parts.get(key)?.made.as_ref()?.order)))
+        .collect();
+    off.sort_by(|a, b| a.1.cmp(b.1));
+    off.into_iter().map(|(key, _)| key).collect()
+}
+
+fn addition_of(base: Option<&Book>, visit: &Visit, wanted: GrowthWanted) -> BookAddition {
+    let off = parts_as_they_came_off(visit);
+    let came_before =
+        |key: &str| off.iter().position(|part| *part == key)?.checked_sub(1).map(|at| off[at].to_owned());
+    let seen = visit.seen.parts_in_order().into_iter().map(|(key, part)| {
+        let kind = visit.seen.last_word(&part_subject(key), ToldWhat::Kind).map(str::to_owned);
+        let title = visit.seen.part_title(key).map(str::to_owned);
+        let fixings = visit.seen.fixings_of(key);
+        let several = fixings.len() > 1;
+        PartAddition {
+            title,
+            part_kind: kind.or_else(|| part.part_kind.clone()),
+            off_before: came_before(key).into_iter().collect(),
+            notes: route_note(visit, key).into_iter().collect(),
+            fixings: (1..)
+                .zip(fixings)
+                .map(|(at, (own, _))| fixing_seen(visit, (key, own), several.then_some(at), wanted))
+                .collect(),
+            ..part_told(visit, key)
+        }
+    });
+    let parts: Vec<PartAddition> =
+        seen.chain(base.into_iter().flat_map(|book| told_of_known(book, visit, wanted))).collect();
+    let name = visit.opened.as_ref().map_or("", |opened| opened.name.as_str());
+    let letter = visit.opened.as_ref().map_or("", |opened| opened.letter.as_str());
+    let called = if name.is_empty() { format!("vehicle {letter}") } else { name.to_owned() };
+    BookAddition {
+        title: format!("engine of {called}"),
+        origin: String::from(
+            "seen at the engine while it was worked on; nothing of it is from a maker's book",
+        ),
+        tasks: if wanted.with_task { vec![task_of(visit)] } else { Vec::new() },
+        parts,
+    }
+}
+
+fn part_subject(key: &str) -> ToldSubject {
+    ToldSubject::Part(key.to_owned())
+}
+
+/// What a person said of a part's order.
+fn part_told(visit: &Visit, key: &str) -> PartAddition {
+    let words =
+        |what| visit.seen.words_on(&part_subject(key), what).iter().map(|word| word.value.clone()).collect();
+    PartAddition {
+        key: key.to_owned(),
+        told_before: words(ToldWhat::OffAfter),
+        freed: words(ToldWhat::NotAfter),
+        ..PartAddition::default()
+    }
+}
+
+fn fixing_seen(
+    visit: &Visit,
+    (part, key): (&str, &str),
+    number: Option<usize>,
+    wanted: GrowthWanted,
+) -> FixingAddition {
+    let seen = &visit.seen.fixings[key];
+    let of_part = visit.seen.part_title(part).unwrap_or("part");
+    let title = match number {
+        Some(number) => format!("{of_part} fasteners {number}"),
+        None => format!("{of_part} fasteners"),
+    };
+    let told = fixing_told(visit, key, wanted);
+    let mut words = told.words;
+    if let Some(drive) = visit.seen.drive_of(key).filter(|_| !words.iter().any(|(word, _)| *word == "drive"))
+    {
+        words.push(("drive", drive.to_owned()));
+    }
+    let mut notes = told.notes;
+    notes.extend(seen.length.as_ref().map(|class| format!("Length class {class} by the ruler of the tray.")));
+    FixingAddition { title: told.title.or(Some(title)), count: seen.count, words, notes, ..told }
+}
+
+/// What a person said of a fixing, as words of a book.
+fn fixing_told(visit: &Visit, key: &str, wanted: GrowthWanted) -> FixingAddition {
+    let of = ToldSubject::Fixing(key.to_owned());
+    let mut words: Vec<(&'static str, String)> =
+        [("drive", ToldWhat::Drive), ("room", ToldWhat::Room), ("thread", ToldWhat::Thread)]
+            .into_iter()
+            .filter_map(|(word, what)| Some((word, visit.seen.last_word(&of, what)?.to_owned())))
+            .collect();
+    if let Some(FigureWord::Given { figure, source, .. }) =
+        visit.figures.word_on(key).filter(|_| wanted.with_figures)
+    {
+        words.extend([("tighten", figure.clone()), ("source", source.clone())]);
+    }
+    let stacks = [(ToldWhat::Worked, "Done with"), (ToldWhat::Failed, "Not done with")];
+    let notes = stacks.into_iter().flat_map(|(what, how)| {
+        visit.seen.words_on(&of, what).iter().map(move |word| format!("{how} {}.", word.value))
+    });
+    let title = visit.seen.last_word(&of, ToldWhat::Title).map(str::to_owned);
+    FixingAddition { key: key.to_owned(), title, words, notes: notes.collect(), count: 0 }
+}
+
+/// Words about parts and fixings that the base has already.
+fn told_of_known(base: &Book, visit: &Visit, wanted: GrowthWanted) -> Vec<PartAddition> {
+    let is_seen = |key: &String| visit.seen.parts.contains_key(key);
+    let mut all = Vec::new();
+    for id in base.part_ids().filter(|id| !is_seen(&base.part(*id).key)) {
+        let key = &base.part(id).key;
+        let told: Vec<FixingAddition> = base
+            .fixings_of(id)
+            .map(|fixing| fixing_told(visit, &base.fixing(fixing).key, wanted))
+            .filter(|told| !(told.words.is_empty() && told.notes.is_empty() && told.title.is_none()))
+            .collect();
+        let more =
+            visit.seen.fixings_of(key).into_iter().filter(|(own, _)| base.fixing_by_key(own).is_none());
+        let more: Vec<FixingAddition> =
+            more.map(|(own, _)| fixing_seen(visit, (key, own), None, wanted)).collect();
+        let addition = PartAddition {
+            title: visit.seen.last_word(&part_subject(key), ToldWhat::Title).map(str::to_owned),
+            part_kind: visit.seen.last_word(&part_subject(key), ToldWhat::Kind).map(str::to_owned),
+            fixings: told.into_iter().chain(more).collect(),
+            ..part_told(visit, key)
+        };
+        if addition != (PartAddition { key: key.clone(), ..PartAddition::default() }) {
+            all.push(addition);
+        }
+    }
+    all
+}
+
+fn route_note(visit: &Visit, part: &str) -> Option<String> {
+    let route = visit.seen.routes.get(part)?;
+    let under =
+        if route.under.is_empty() { String::new() } else { format!(", passes under {}", route.under) };
+    let clips = if route.clips == 1 { "1 clip".to_owned() } else { format!("{} clips", route.clips) };
+    Some(format!("Routing: {clips}{under}; its path is marked in the picture."))
+}
+
+/// The work that the engine was opened for: everything that is off, or was seen where nothing is off yet.
+fn task_of(visit: &Visit) -> TaskAddition {
+    let off = visit.seen.parts.keys().filter(|key| visit.is_part_off(key));
+    let mut parts: Vec<String> = off.cloned().collect();
+    if parts.is_empty() {
+        parts = visit.seen.parts.keys().cloned().collect();
+    }
+    TaskAddition {
+        key: SEEN_TASK.to_owned(),
+        title: String::from("do the work that it was opened for"),
+        off_first: parts,
+    }
+}
+
+/// Where the fasteners of a fixing were put when they came off.
+pub(super) fn slot_told<'a>(visit: &'a Visit, fixing: &str) -> Option<&'a str> {
+    let off = visit.fasteners.of_fixing(fixing).filter(|(_, fastener)| fastener.state == FastenerState::Off);
+    off.filter_map(|(_, fastener)| fastener.slot.as_deref()).next()
+}

@@ -1,0 +1,167 @@
+//! A visit that begins from nothing: what is told of the engine is its world at once, is planned back, and leaves a book.
+
+use app::model::{FastenerState, SlotAddress};
+use app::record::{
+    DeviceId, FastenerKey, Ledger, MarkedHole, SeenPoint, ToldSubject, ToldWhat, VisitBody, VisitCommand,
+    VisitId,
+};
+use app::workshop::{NewVisit, SolverBudget, Workshop, leisure_budget};
+
+use app::ask::SilentObserver;
+
+struct Bench {
+    shop: Workshop,
+    visit: VisitId,
+    device: DeviceId,
+}
+
+impl Bench {
+    fn begin() -> Self {
+        let archive = app::workshop::carry::SqliteArchive::in_memory().expect("memory");
+        let mut shop = Workshop::over_archive(archive).expect("a workshop");
+        let new = NewVisit { letter: "A".into(), name: "the grey van".into(), ..NewVisit::default() };
+        let visit = shop.begin_visit(&new, &SilentObserver).expect("a visit");
+        let device = shop.device().clone();
+        Self { shop, visit, device }
+    }
+
+    fn say(&mut self, body: VisitBody) {
+        let command: VisitCommand = body.into();
+        self.shop.carry_out_command(&self.visit, &self.device, &command).expect("it is so");
+    }
+
+    /// A part of one kind of fastener, seen and taken off into a bag.
+    fn take_off(&mut self, number: u32, count: u16) {
+        let (part, fixing) = (format!("seen-p{number}"), format!("seen-f{number}"));
+        let drive = Some(String::from(if number % 2 == 0 { "hexagon 10 mm" } else { "T30" }));
+        self.say(VisitBody::PartSeen {
+            part: part.clone(),
+            title: format!("part {number}"),
+            part_kind: None,
+        });
+        let heads = (0..count).map(|at| SeenPoint { across: at * 10, down: 500 }).collect();
+        self.say(VisitBody::FixingSeen {
+            fixing: fixing.clone(),
+            part: part.clone(),
+            drive,
+            count,
+            heads,
+            length: None,
+        });
+        let holes = (1..=count)
+            .map(|hole| MarkedHole { hole: hole.to_string(), from: FastenerState::InPlace })
+            .collect();
+        let slot = Some(format!("A-B{number:02}"));
+        self.say(VisitBody::Marked { fixing, holes, to: FastenerState::Off, slot, stage: None });
+        self.say(VisitBody::PartOff { part });
+    }
+
+    fn plan(&mut self) {
+        let input = self.shop.prepare_seen_plan(&self.visit).expect("something was seen");
+        let made = input.plan_rest(SolverBudget { ..leisure_budget() }).expect("a plan");
+        assert!(self.shop.adopt_seen_plan(&made).expect("a disk"));
+    }
+}
+
+#[test]
+fn what_is_seen_is_the_world_at_once_and_goes_back_the_way_it_came() {
+    let mut bench = Bench::begin();
+    assert!(bench.shop.visit(&bench.visit.clone()).expect("there").book().is_none());
+    for number in 1..=4 {
+        bench.take_off(number, 3);
+    }
+    let live = bench.shop.visit(&bench.visit.clone()).expect("there");
+    let book = live.book().expect("the book has grown");
+    assert_eq!((book.parts.len(), book.fixings.len()), (4, 4));
+    let ledger = Ledger::draw_up(live.state(), live.book());
+    assert!(!ledger.is_zero());
+    bench.plan();
+    let live = bench.shop.visit(&bench.visit.clone()).expect("there");
+    let plan = live.plan().expect("a plan");
+    assert!(plan.strip.steps.is_empty(), "all of it is off already");
+    let set_on: Vec<&str> = plan.refit.steps.iter().filter_map(|step| step.part.as_deref()).collect();
+    let mut order: Vec<&str> = Vec::new();
+    for part in set_on {
+        if order.last() != Some(&part) {
+            order.push(part);
+        }
+    }
+    assert_eq!(order, ["seen-p4", "seen-p3", "seen-p2", "seen-p1"], "the last off is the first on");
+    for line in &plan.slots {
+        let number = line.fixing.trim_start_matches("seen-f").parse().expect("a number");
+        assert_eq!(line.slot, SlotAddress::Bag { vehicle: "A".into(), number }, "it lies where it was put");
+    }
+}
+
+#[test]
+fn a_fastener_that_was_only_seen_does_not_become_tight_without_a_figure() {
+    let mut bench = Bench::begin();
+    bench.take_off(1, 2);
+    bench.say(VisitBody::PartOn { part: "seen-p1".into() });
+    let tight = VisitCommand::Mark {
+        fixing: "seen-f1".into(),
+        holes: ["1".to_owned(), "2".to_owned()].into(),
+        to: FastenerState::Tight,
+        slot: None,
+    };
+    let (visit, device) = (bench.visit.clone(), bench.device.clone());
+    bench.shop.carry_out_command(&visit, &device, &tight).expect_err("no figure is known");
+    let holes = vec![MarkedHole { hole: "1".into(), from: FastenerState::Off }];
+    bench.say(VisitBody::Marked {
+        fixing: "seen-f1".into(),
+        holes: holes.clone(),
+        to: FastenerState::FingerTight,
+        slot: None,
+        stage: None,
+    });
+    bench.say(VisitBody::FigureGiven {
+        fixing: "seen-f1".into(),
+        figure: "9 N·m".into(),
+        source: "sheet 7 p. 2".into(),
+        name: "N. N.".into(),
+    });
+    let key = FastenerKey { fixing: "seen-f1".into(), hole: "1".into() };
+    let holes = [key.hole].into();
+    let tight = VisitCommand::Mark { fixing: key.fixing, holes, to: FastenerState::Tight, slot: None };
+    bench.shop.carry_out_command(&visit, &device, &tight).expect("a figure is given");
+}
+
+#[test]
+fn a_name_told_later_changes_the_name_and_nothing_else() {
+    let mut bench = Bench::begin();
+    bench.take_off(1, 2);
+    let of = ToldSubject::Part("seen-p1".into());
+    bench.say(VisitBody::Told {
+        of,
+        what: ToldWhat::Title,
+        value: "valve cover".into(),
+        source: String::new(),
+    });
+    let of = ToldSubject::Fixing("seen-f1".into());
+    bench.say(VisitBody::Told {
+        of: of.clone(),
+        what: ToldWhat::Drive,
+        value: "E10".into(),
+        source: String::new(),
+    });
+    bench.say(VisitBody::Told { of, what: ToldWhat::Room, value: "open".into(), source: String::new() });
+    let live = bench.shop.visit(&bench.visit.clone()).expect("there");
+    let book = live.book().expect("the book has grown");
+    assert_eq!((book.parts[0].key.as_str(), book.parts[0].title.as_str()), ("seen-p1", "valve cover"));
+    assert_eq!(book.fixings[0].drive.to_string(), "E10");
+    assert_eq!(live.state().fastener_state("seen-f1", "1"), FastenerState::Off);
+}
+
+#[test]
+fn a_part_more_after_the_plan_is_planned_too() {
+    let mut bench = Bench::begin();
+    bench.take_off(1, 2);
+    bench.take_off(2, 2);
+    bench.plan();
+    bench.take_off(3, 5);
+    bench.plan();
+    let live = bench.shop.visit(&bench.visit.clone()).expect("there");
+    let plan = live.plan().expect("a plan");
+    assert!(plan.refit.steps.iter().any(|step| step.part.as_deref() == Some("seen-p3")));
+    assert!(live.book().is_some_and(|book| book.parts.len() == 3));
+}

@@ -1,0 +1,52 @@
+//! What an event says of an engine that no book tells of.
+
+use crate::visit::{SeenFixing, SeenPart, SeenRoute, ToldWord};
+use crate::{EventStamp, SeenPoint, ToldSubject, ToldWhat, Visit};
+
+pub(super) fn see_part(
+    visit: &mut Visit,
+    part: &str,
+    title: &str,
+    part_kind: &Option<String>,
+    stamp: EventStamp,
+) {
+    // A key that comes twice is the same part seen again: what was first said of it stays.
+    visit.seen.parts.entry(part.to_owned()).or_insert_with(|| SeenPart {
+        title: title.to_owned(),
+        part_kind: part_kind.clone(),
+        stamp,
+    });
+}
+
+pub(super) fn see_fixing(visit: &mut Visit, fixing: &str, seen: SeenFixing) {
+    // Nobody has told a figure yet: what is turned does not become tight by being run in.
+    if seen.is_turned() {
+        visit.figures.missing.insert(fixing.to_owned());
+    }
+    visit.seen.fixings.entry(fixing.to_owned()).or_insert(seen);
+}
+
+pub(super) fn note_route(
+    visit: &mut Visit,
+    part: &str,
+    (path, clips, under): (&[SeenPoint], u16, &str),
+    stamp: EventStamp,
+) {
+    let route = SeenRoute { path: path.to_vec(), clips, under: under.to_owned(), stamp };
+    visit.seen.routes.insert(part.to_owned(), route);
+}
+
+pub(super) fn note_told(
+    visit: &mut Visit,
+    of: &ToldSubject,
+    what: ToldWhat,
+    (value, source): (&str, &str),
+    stamp: EventStamp,
+) {
+    let (all, key) = match of {
+        ToldSubject::Part(key) => (&mut visit.seen.part_words, key),
+        ToldSubject::Fixing(key) => (&mut visit.seen.fixing_words, key),
+    };
+    let word = ToldWord { value: value.to_owned(), source: source.to_owned(), stamp };
+    all.entry(key.clone()).or_default().entry(what).or_default().push(word);
+}
