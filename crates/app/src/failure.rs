@@ -61,6 +61,7 @@ impl KnownFailure for FirstBookError {
     fn failure_kind(&self) -> FailureKind {
         match self {
             Self::Exists { .. } => FailureKind::Request,
+            Self::Carried { .. } => FailureKind::Data,
             Self::Load(error) => error.failure_kind(),
             Self::Write(error) => error.failure_kind(),
         }

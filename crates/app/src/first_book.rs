@@ -2,6 +2,7 @@
 
 use crate::load::{self, FileLoadError};
 use crate::text::table::{bullet, count_with_noun, heading};
+use crate::workshop::{CarriedBook, compare_carried};
 use crate::write::{FileWriteError, write_files};
 use book::{MissingFigures, first_book_text, list_missing_figures, write_made_keys as fill_in_keys};
 use model::Book;
@@ -17,6 +18,11 @@ pub enum FirstBookError {
     },
     /// A file could not be read.
     Load(FileLoadError),
+    /// A file is no carried book, or not a whole one.
+    Carried {
+        /// What is wrong with it.
+        words: String,
+    },
     /// A file could not be written.
     Write(FileWriteError),
 }
@@ -27,6 +33,7 @@ impl core::fmt::Display for FirstBookError {
             Self::Exists { path } => {
                 write!(f, "{} exists already and is left as it is; give another name", path.display())
             }
+            Self::Carried { words } => f.write_str(words),
             Self::Load(error) => error.fmt(f),
             Self::Write(error) => error.fmt(f),
         }
@@ -44,6 +51,55 @@ pub fn write_first_book(path: &Path, title: &str) -> Result<(), FirstBookError> 
         return Err(FirstBookError::Exists { path: path.to_owned() });
     }
     write_files(&[(path.to_owned(), first_book_text(title))]).map_err(FirstBookError::Write)
+}
+
+/// Writes a file that must not exist yet.
+///
+/// # Errors
+/// As [`write_first_book`].
+pub fn write_new_file(path: &Path, text: String) -> Result<(), FirstBookError> {
+    if path.exists() {
+        return Err(FirstBookError::Exists { path: path.to_owned() });
+    }
+    write_files(&[(path.to_owned(), text)]).map_err(FirstBookError::Write)
+}
+
+/// Says what a carried book would change in the own one, and writes it where that is wanted.
+///
+/// # Errors
+/// [`FirstBookError::Load`] where the own book has faults, [`FirstBookError::Carried`] where the file is none, [`FirstBookError::Write`].
+pub fn take_carried_book(file: &Path, into: &Path, is_to_write: bool) -> Result<String, FirstBookError> {
+    let text = load::read_text(file).map_err(FirstBookError::Load)?;
+    let (carried, book) = CarriedBook::read_text(&text)
+        .map_err(|error| FirstBookError::Carried { words: error.to_string() })?;
+    let own = if into.exists() { Some(load::load_book(into).map_err(FirstBookError::Load)?) } else { None };
+    let united = compare_carried(own.as_ref(), &book);
+    let mut out = format!("{}\nterms: {}\n", carried.title, carried.licence);
+    if own.is_none() {
+        let parts = count_with_noun(book.parts.len(), "part");
+        out.push_str(&format!(
+            "a new book of {parts} and {}\n",
+            count_with_noun(book.fastener_count(), "fastener")
+        ));
+    }
+    for words in &united.added {
+        out.push_str(&bullet("  + ", words));
+    }
+    for differ in &united.differences {
+        let words =
+            format!("{}: yours says {}, theirs {}; yours stays", differ.of, differ.first, differ.second);
+        out.push_str(&bullet("  ? ", &words));
+    }
+    if own.is_some() && united.added.is_empty() && united.differences.is_empty() {
+        out.push_str("nothing in it is new\n");
+    }
+    if is_to_write {
+        write_files(&[(into.to_owned(), united.text)]).map_err(FirstBookError::Write)?;
+        out.push_str(&format!("{} is written\n", into.display()));
+    } else {
+        out.push_str("nothing is changed yet; --write changes it\n");
+    }
+    Ok(out)
 }
 
 /// Writes the keys that were made from titles into the files of a book; gives how many files changed.
@@ -79,6 +135,16 @@ pub fn missing_words(book: &Book) -> String {
         out.push_str(&bullet("  - ", &missing_line(line)));
     }
     out
+}
+
+/// What a book does not tell yet, one sentence each, what brings most first.
+#[must_use]
+pub fn book_questions(book: &Book) -> Vec<String> {
+    let words = |missing: &MissingFigures| {
+        let counted = count_with_noun(missing.count, missing.of);
+        format!("{}, of {counted}: {}", missing.figure, missing.brings)
+    };
+    list_missing_figures(book).iter().map(words).map(|line| crate::bench::capitalise_first(&line)).collect()
 }
 
 /// "the room, of 10 fasteners (timing-cover-bolts): whether a tool reaches; one word of five is enough".

@@ -200,6 +200,15 @@ pub fn load_store(path: &Path) -> Result<Store, FileLoadError> {
     require_no_errors("store", path, check_store(path)?)
 }
 
+/// The text of a file; what is no text is shown as far as it is one.
+///
+/// # Errors
+/// [`FileLoadError::Io`].
+pub(crate) fn read_text(path: &Path) -> Result<String, FileLoadError> {
+    let bytes = fs::read(path).map_err(|error| FileLoadError::Io { path: path.to_owned(), error })?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
 /// Reads a plan.
 ///
 /// # Errors

@@ -2,10 +2,12 @@
 
 use app::model::{FastenerState, SlotAddress};
 use app::record::{
-    DeviceId, FastenerKey, Ledger, MarkedHole, SeenPoint, ToldSubject, ToldWhat, VisitBody, VisitCommand,
-    VisitId,
+    DeviceId, Event, EventHistory, EventId, EventOrder, FastenerKey, InsertOutcome, Ledger, MarkedHole,
+    SeenPoint, ToldSubject, ToldWhat, VisitBody, VisitCommand, VisitId,
 };
-use app::workshop::{NewVisit, SolverBudget, Workshop, leisure_budget};
+use app::workshop::{
+    BookOutWanted, CarriedBook, NewVisit, SolverBudget, Workshop, compare_carried, leisure_budget,
+};
 
 use app::ask::SilentObserver;
 
@@ -164,4 +166,130 @@ fn a_part_more_after_the_plan_is_planned_too() {
     let plan = live.plan().expect("a plan");
     assert!(plan.refit.steps.iter().any(|step| step.part.as_deref() == Some("seen-p3")));
     assert!(live.book().is_some_and(|book| book.parts.len() == 3));
+}
+
+#[test]
+fn the_book_that_a_visit_leaves_is_read_and_planned_again() {
+    let mut bench = Bench::begin();
+    for number in 1..=3 {
+        bench.take_off(number, 4);
+    }
+    let figure = |fixing: &str| VisitBody::FigureGiven {
+        fixing: fixing.into(),
+        figure: "20 N·m, then 90°".into(),
+        source: "sheet 7 p. 2".into(),
+        name: "N. N.".into(),
+    };
+    bench.say(figure("seen-f1"));
+    bench.say(figure("seen-f2"));
+    let visit = bench.visit.clone();
+    let grown = bench.shop.book_of_visit(&visit, Some("an invented engine")).expect("a book");
+    let book = grown.book.expect("it reads");
+    assert_eq!((book.title.as_str(), book.parts.len(), book.tasks.len()), ("an invented engine", 3, 1));
+    assert!(!book.fixings[0].is_figure_missing() && book.fixings[2].is_figure_missing());
+    // Observed order is kept: the second comes off after the first.
+    assert_eq!(book.parts[1].needs.len(), 1);
+
+    let wanted = BookOutWanted {
+        title: "an invented engine".into(),
+        licence: "free to use".into(),
+        figures: ["seen-f2".to_owned()].into(),
+        with_pictures: true,
+    };
+    let carried = bench.shop.carry_book(&visit, &wanted).expect("it is carried");
+    let text = carried.to_text();
+    for private in ["grey van", "N. N.", bench.device.as_str(), visit.as_str()] {
+        assert!(!text.contains(private), "{private} stays at home");
+    }
+    let (_, there) = CarriedBook::read_text(&text).expect("it arrives");
+    assert!(there.fixings[0].is_figure_missing(), "a figure that is not named stays at home");
+    assert!(!there.fixings[1].is_figure_missing());
+    // Changed or cut on its way, it is refused.
+    CarriedBook::read_text(&text.replace("hexagon 10 mm", "hexagon 11 mm")).expect_err("changed");
+    CarriedBook::read_text(&text[..text.len() / 2]).expect_err("cut");
+    CarriedBook::read_text("{}").expect_err("no book");
+    // Taking it in twice is once, and what both say differently is named.
+    let again = compare_carried(Some(&there), &there);
+    assert_eq!((again.added.len(), again.differences.len()), (0, 0));
+    let mut other = there.clone();
+    other.parts[0].title = "another name".into();
+    assert_eq!(compare_carried(Some(&other), &there).differences.len(), 1);
+    let fuller = compare_carried(Some(&there), &book);
+    assert!(fuller.added.iter().any(|words| words.contains("20 N·m")), "{:?}", fuller.added);
+}
+
+#[test]
+fn histories_of_three_devices_come_to_the_same_in_any_order() {
+    let bodies = |device: &str| -> Vec<VisitBody> {
+        let part = format!("seen-{device}");
+        let of = ToldSubject::Part("seen-a".into());
+        vec![
+            VisitBody::PartSeen { part: part.clone(), title: format!("part of {device}"), part_kind: None },
+            VisitBody::FixingSeen {
+                fixing: format!("{part}-f"),
+                part: part.clone(),
+                drive: None,
+                count: 2,
+                heads: Vec::new(),
+                length: None,
+            },
+            VisitBody::Marked {
+                fixing: format!("{part}-f"),
+                holes: vec![MarkedHole { hole: "1".into(), from: FastenerState::InPlace }],
+                to: FastenerState::Off,
+                slot: Some("A-B01".into()),
+                stage: None,
+            },
+            VisitBody::PartOff { part },
+            VisitBody::Told {
+                of,
+                what: ToldWhat::Title,
+                value: format!("name by {device}"),
+                source: String::new(),
+            },
+        ]
+    };
+    let stream = VisitId::new("v1").expect("an id");
+    let event = |device: &str, at: usize, body: VisitBody| Event {
+        stream: (&stream).into(),
+        id: EventId::new(&format!("{device}-{at}")).expect("an id"),
+        order: EventOrder {
+            round: at as u64 + 1,
+            device: DeviceId::new(device).expect("an id"),
+            count: at as u64 + 1,
+        },
+        person: None,
+        at_ms: 1_700_000_000_000,
+        body,
+    };
+    let all: Vec<Event> = ["a", "b", "c"]
+        .into_iter()
+        .flat_map(|device| bodies(device).into_iter().enumerate().map(move |(at, body)| (device, at, body)))
+        .map(|(device, at, body)| event(device, at, body))
+        .collect();
+    let states: usize = if std::env::var_os("TRAYWRIGHT_LONG").is_some() { 10_000 } else { 300 };
+    let whole: EventHistory = EventHistory::from_events(&stream, all.clone());
+    let mut seed = 7_u64;
+    for _ in 0..states {
+        let mut order = all.clone();
+        for at in (1..order.len()).rev() {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            order.swap(at, usize::try_from(seed >> 33).expect("small") % (at + 1));
+        }
+        let mut history: EventHistory = EventHistory::new(&stream);
+        for one in order {
+            if history.insert(one) == InsertOutcome::NeedsAll {
+                panic!("all events are at hand");
+            }
+        }
+        assert_eq!(history.state(), whole.state());
+    }
+    let seen = &whole.state().seen;
+    assert_eq!(seen.parts.len(), 3);
+    assert_eq!(seen.part_title("seen-a"), Some("name by c"), "the last in the order of events counts");
+    assert_eq!(
+        seen.differing_words(&ToldSubject::Part("seen-a".into()), ToldWhat::Title).len(),
+        3,
+        "and all are shown"
+    );
 }

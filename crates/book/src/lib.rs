@@ -27,8 +27,8 @@ mod write;
 
 pub use first::first_book_text;
 pub use grow::{
-    BookAddition, FixingAddition, GrownBook, PartAddition, TaskAddition, grow_book, takes_fixing_word,
-    takes_part_word,
+    BookAddition, BookDifference, FixingAddition, GrownBook, PartAddition, TaskAddition, UnitedBook,
+    grow_book, takes_fixing_word, takes_part_word, unite_books,
 };
 pub use keys::write_made_keys;
 pub use missing::{MissingFigures, list_missing_figures};

@@ -91,6 +91,7 @@ export const ASKS = {
 
 /** @type {Record<string, (data: Answers, set: DOMStringMap, chosen: string) => object | null>} */
 const FORMS = {
+  told: (data, set) => ({ ...JSON.parse(set.body ?? "{}"), value: (data.value ?? "").trim() }),
   measure: (data, set) => {
     const value = number(data.value);
     const limit = (/** @type {string | undefined} */ text) => (text === undefined ? null : Number(text));

@@ -14,12 +14,13 @@ const SAME_TAP_MS = 250;
 const SAME_TAP_PX = 12;
 
 /** What is being told: kept on the device, so that a page that is closed loses none of it. */
-const BLANK = { title: "", partKind: "", heads: /** @type {{across: number, down: number}[]} */ ([]), more: 0, drive: null, length: "", room: "", isLook: false };
+const BLANK = {
+  title: "", partKind: "", heads: /** @type {{across: number, down: number}[]} */ ([]), more: 0, drive: /** @type {string | null} */ (null), length: "", room: "", isLook: false,
+};
 
 const root = /** @type {HTMLElement} */ (find("#next"));
 const DRAFT = `draft-${page.visit}`;
 
-/** @type {typeof BLANK & {drive: string | null}} */
 let draft = { ...BLANK, ...JSON.parse(localStorage.getItem(DRAFT) ?? "{}") };
 
 /** The picture that the heads are tapped in. @type {{blob: Blob, url: string} | null} */
@@ -64,7 +65,7 @@ function showHeads() {
   const board = part("heads");
   board.style.setProperty("--shape", photo ? "auto" : "4 / 3");
   board.querySelectorAll(".head").forEach((ring) => ring.remove());
-  draft.heads.forEach((head, at) => {
+  draft.heads.forEach((/** @type {{across: number, down: number}} */ head, /** @type {number} */ at) => {
     const ring = board.appendChild(document.createElement("span"));
     ring.className = "head";
     ring.style.left = `${head.across / 10}%`;

@@ -20,14 +20,44 @@ pub(super) struct GrowthWanted {
     pub(super) with_task: bool,
 }
 
+/// Title and origin of a book that begins with a visit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct BookWords {
+    pub(super) title: String,
+    pub(super) origin: String,
+}
+
+impl BookWords {
+    /// By the name of the vehicle: for the own workshop only.
+    pub(super) fn of_visit(visit: &Visit) -> Self {
+        let opened = visit.opened.as_ref();
+        let called = match opened.map(|opened| (opened.name.as_str(), opened.letter.as_str())) {
+            Some(("", letter)) => format!("vehicle {letter}"),
+            Some((name, _)) => name.to_owned(),
+            None => String::from("a vehicle"),
+        };
+        Self {
+            title: format!("engine of {called}"),
+            origin: String::from(
+                "seen at the engine while it was worked on; nothing of it is from a maker's book",
+            ),
+        }
+    }
+}
+
 /// The book of a visit as it stands; `None` where nothing was seen in it.
 pub(super) fn grow_for_visit(base: Option<&Book>, visit: &Visit) -> Option<GrownBook> {
-    grow(base, visit, GrowthWanted { with_figures: false, with_task: false })
+    let wanted = GrowthWanted { with_figures: false, with_task: false };
+    grow(base, visit, (wanted, &BookWords::of_visit(visit)))
 }
 
 /// The book of a visit with what is wanted in it; `None` where nothing was seen.
-pub(super) fn grow(base: Option<&Book>, visit: &Visit, wanted: GrowthWanted) -> Option<GrownBook> {
-    (!visit.seen.is_empty()).then(|| grow_book(base, &addition_of(base, visit, wanted)))
+pub(super) fn grow(
+    base: Option<&Book>,
+    visit: &Visit,
+    (wanted, words): (GrowthWanted, &BookWords),
+) -> Option<GrownBook> {
+    (!visit.seen.is_empty()).then(|| grow_book(base, &addition_of(base, visit, (wanted, words))))
 }
 
 /// Parts that were seen and have been off, the first first; those that never were off are left out.
@@ -42,7 +72,11 @@ pub(super) fn parts_as_they_came_off(visit: &Visit) -> Vec<&str> {
     off.into_iter().map(|(key, _)| key).collect()
 }
 
-fn addition_of(base: Option<&Book>, visit: &Visit, wanted: GrowthWanted) -> BookAddition {
+fn addition_of(
+    base: Option<&Book>,
+    visit: &Visit,
+    (wanted, words): (GrowthWanted, &BookWords),
+) -> BookAddition {
     let off = parts_as_they_came_off(visit);
     let came_before =
         |key: &str| off.iter().position(|part| *part == key)?.checked_sub(1).map(|at| off[at].to_owned());
@@ -65,14 +99,9 @@ fn addition_of(base: Option<&Book>, visit: &Visit, wanted: GrowthWanted) -> Book
     });
     let parts: Vec<PartAddition> =
         seen.chain(base.into_iter().flat_map(|book| told_of_known(book, visit, wanted))).collect();
-    let name = visit.opened.as_ref().map_or("", |opened| opened.name.as_str());
-    let letter = visit.opened.as_ref().map_or("", |opened| opened.letter.as_str());
-    let called = if name.is_empty() { format!("vehicle {letter}") } else { name.to_owned() };
     BookAddition {
-        title: format!("engine of {called}"),
-        origin: String::from(
-            "seen at the engine while it was worked on; nothing of it is from a maker's book",
-        ),
+        title: words.title.clone(),
+        origin: words.origin.clone(),
         tasks: if wanted.with_task { vec![task_of(visit)] } else { Vec::new() },
         parts,
     }

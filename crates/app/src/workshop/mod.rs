@@ -3,6 +3,7 @@
 //! An event is in the archive before it is acknowledged. The state that is kept at hand follows from the
 //! archive alone: a workshop that is opened again shows the same.
 
+mod book_out;
 mod bundle;
 mod contact;
 pub mod door;
@@ -19,6 +20,7 @@ mod seen_plan;
 mod shelf;
 mod take;
 mod texts;
+mod told_rows;
 mod vehicles;
 
 use std::collections::BTreeMap;
@@ -32,6 +34,7 @@ pub use archive::{
     ArchiveError, ArchivedStream, EventArchive, JournalHolder, JournalLock, JournalPlace, KeptAside,
     KeptEvent, content_digest as content_name,
 };
+pub use book_out::{BookOutWanted, CARRIED_BOOK_FORMAT, CarriedBook, CarriedPicture, compare_carried};
 pub use contact::{DeviceContact, JournalStanding, StreamLength};
 pub use effort::SolverBudget;
 pub use error::WorkshopError;
@@ -45,6 +48,7 @@ pub use replan::{RemadePlan, RestPlanInput, leisure_budget};
 pub use seen_plan::{SeenPlan, SeenPlanInput};
 pub use shelf::{BookShelf, ShelfBook, ShelfPlace, ShelfTask};
 pub use take::{IntakeVerdict, SentEvent, TakenEvents};
+pub use told_rows::{MAX_PASTED_ROWS, PastedRows, read_pasted_rows};
 pub use vehicles::KnownVehicle;
 
 use self::own_stream::{EventWriter, OwnStream, events_in_order};

@@ -11,7 +11,7 @@ use model::plan::{KitObjective, Plan, SlotLine};
 use model::{Book, KeepPlace, SlotAddress, Store};
 use record::{Visit, VisitBody, VisitId};
 
-use super::grown::{GrowthWanted, SEEN_TASK, grow, slot_told};
+use super::grown::{BookWords, GrowthWanted, SEEN_TASK, grow, slot_told};
 use super::replan::RestPlanInput;
 use super::{RemadePlan, Workshop, WorkshopError, bundle};
 use crate::ask::{self, PlanRequest, SilentObserver};
@@ -109,7 +109,8 @@ impl Workshop {
         let live = self.visit(visit)?;
         let state = live.state().clone();
         let wanted = GrowthWanted { with_figures: false, with_task: true };
-        let grown = grow(live.base_book(), &state, wanted).ok_or_else(|| {
+        let words = BookWords::of_visit(&state);
+        let grown = grow(live.base_book(), &state, (wanted, &words)).ok_or_else(|| {
             WorkshopError::Missing(String::from(
                 "nothing was told of this engine yet; tell what comes off next, or what is seen",
             ))

@@ -6,10 +6,13 @@
 //! the rest stands. Where an order that was told runs in a circle, what was told of order is left out before what was observed.
 
 mod document;
+mod unite;
 
 use model::Book;
 
 use crate::{ParsedBook, read_book, write_book};
+pub use unite::{BookDifference, UnitedBook, unite_books};
+
 use document::{BookDocument, is_fixing_word, is_part_word};
 
 /// Fasteners of one kind, as they are added to a book; every word as books write it.

@@ -35,6 +35,16 @@ pub enum BookCommand {
         /// A file, or a folder whose files are read as one book.
         path: PathBuf,
     },
+    /// Takes a book that another workshop passed on: shows what it would change, and with --write changes it.
+    Take {
+        /// The file that `visit book` wrote there.
+        file: PathBuf,
+        /// Your own book of that engine: one file. Where it does not exist yet, it is made.
+        into: PathBuf,
+        /// Write it; where both say something differently, yours stays.
+        #[arg(long)]
+        write: bool,
+    },
     /// Prints the JSON Schema of books, for editors.
     Schema,
 }
@@ -47,6 +57,10 @@ impl BookCommand {
                 app::first_book::write_first_book(&path, &title)?;
                 let told =
                     format!("{} is written; edit it, then: traywright book check {0}\n", path.display());
+                print_answer(&told).map(|()| CommandVerdict::Clean)
+            }
+            Self::Take { file, into, write } => {
+                let told = app::first_book::take_carried_book(&file, &into, write)?;
                 print_answer(&told).map(|()| CommandVerdict::Clean)
             }
             Self::Rows { path } => {

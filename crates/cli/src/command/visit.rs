@@ -14,7 +14,7 @@ use app::records::{
 };
 use app::text::table::count_with_noun;
 use app::workshop::door::{self, DoorTask};
-use app::workshop::{NewVisit, VisitId, carry};
+use app::workshop::{BookOutWanted, NewVisit, VisitId, carry};
 use app::{bench, text};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
@@ -24,6 +24,7 @@ use std::path::PathBuf;
 pub enum VisitSubcommand {
     New(NewVisitCommand),
     Show(ShowVisitsCommand),
+    Book(VisitBookCommand),
     Export(ExportVisitCommand),
     Import(ImportVisitCommand),
     Figure(GiveFigureCommand),
@@ -75,6 +76,63 @@ pub struct ShowVisitsCommand {
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
+}
+
+/// Writes the book that a visit leaves: what was seen at the engine, in the order in which it came off.
+///
+/// With --own-shelf it is a book in the book format, with the figures that were told at the bench and their sources. Without, it is
+/// one file for another workshop: no vehicle, owner, person, device or time is in it, and no figure that is not named; look at
+/// each picture before you pass it on.
+#[derive(Debug, Args)]
+pub struct VisitBookCommand {
+    /// Id of the visit.
+    visit: String,
+    /// The file to write; it must not exist yet.
+    #[arg(long, value_name = "FILE")]
+    out: PathBuf,
+    /// What the book is called.
+    #[arg(long, required_unless_present = "own_shelf")]
+    title: Option<String>,
+    /// For the own shelf: a book in the book format.
+    #[arg(long, conflicts_with_all = ["licence", "figure", "no_pictures"])]
+    own_shelf: bool,
+    /// On what terms others may use it.
+    #[arg(long, default_value = "free to use, change and pass on", value_name = "TEXT")]
+    licence: String,
+    /// Key of a fixing whose tightening figure may leave; may be given several times.
+    #[arg(long, value_name = "KEY")]
+    figure: Vec<String>,
+    /// Leave the pictures at home.
+    #[arg(long)]
+    no_pictures: bool,
+    #[command(flatten)]
+    journal: JournalArguments,
+}
+
+impl VisitBookCommand {
+    fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        let mut workshop = self.journal.read_workshop()?;
+        let id = super::journal::parse_visit_id(&self.visit)?;
+        let (text, mut told) = if self.own_shelf {
+            let grown = workshop.book_of_visit(&id, self.title.as_deref())?;
+            let left = grown.left_out.iter().map(|words| format!("left out: {words}\n")).collect::<String>();
+            (grown.text, left)
+        } else {
+            let wanted = BookOutWanted {
+                title: self.title.unwrap_or_default(),
+                licence: self.licence,
+                figures: self.figure.into_iter().collect(),
+                with_pictures: !self.no_pictures,
+            };
+            let carried = workshop.carry_book(&id, &wanted)?;
+            let pictures = count_with_noun(carried.pictures.len(), "picture");
+            (carried.to_text(), format!("{pictures} in it; look at each before you pass the file on\n"))
+        };
+        app::first_book::write_new_file(&self.out, text)?;
+        told.insert_str(0, &format!("{} is written\n", self.out.display()));
+        print_answer(&told)?;
+        Ok(CommandVerdict::Clean)
+    }
 }
 
 /// Writes one visit, with its pictures, into one new file.
@@ -196,6 +254,7 @@ impl VisitSubcommand {
         match self {
             Self::New(new) => new.run_command(),
             Self::Show(show) => show.run_command(),
+            Self::Book(book) => book.run_command(),
             Self::Export(export) => export.run_command(),
             Self::Import(import) => import.run_command(),
             Self::Figure(figure) => figure.run_command(),

@@ -11,6 +11,7 @@ const SHEETS: &[(&str, &str)] = &[
     ("ready", "Before you start"),
     ("bench", "Bench"),
     ("next", "Comes off next"),
+    ("questions", "Open questions"),
     ("trays", "Trays"),
     ("readings", "Readings"),
     ("tell", "Report"),

@@ -13,6 +13,7 @@ mod next;
 mod paper;
 mod pause;
 mod pictures;
+mod questions;
 mod readings;
 mod ready;
 mod sheet;
@@ -47,6 +48,8 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::get("/v/{visit}/bench/sheets", bench::ahead_page),
         BenchRoute::get("/v/{visit}/next", next::next_page),
         BenchRoute::post("/v/{visit}/next/plan", next::plan_what_was_seen),
+        BenchRoute::get("/v/{visit}/questions", questions::questions_page),
+        BenchRoute::post("/v/{visit}/questions", questions::paste_rows),
         BenchRoute::get("/v/{visit}/trays", trays::trays_page),
         BenchRoute::get("/v/{visit}/readings", readings::readings_page),
         BenchRoute::get("/v/{visit}/pause", pause::pause_page),

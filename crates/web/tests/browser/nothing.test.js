@@ -124,7 +124,7 @@ test("an engine that nobody has described, off by taps alone, with the server ki
     const ledger = shop.run("ledger").out;
     assert.match(ledger, /off/);
     // The book that it leaves.
-    const { code, out, err } = shop.run("visit", "book", visit, "--out", path.join(shop.folder, "grown.toml"));
+    const { code, out, err } = shop.run("visit", "book", visit, "--own-shelf", "--out", path.join(shop.folder, "grown.toml"));
     assert.equal(code, 0, out + err);
     const checked = run("book", "check", path.join(shop.folder, "grown.toml"));
     assert.equal(checked.code, 0, checked.out + checked.err);
