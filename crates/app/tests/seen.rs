@@ -47,6 +47,7 @@ impl Bench {
             part: part.clone(),
             drive,
             count,
+            first: 1,
             heads,
             length: None,
         });
@@ -230,6 +231,7 @@ fn histories_of_three_devices_come_to_the_same_in_any_order() {
                 part: part.clone(),
                 drive: None,
                 count: 2,
+                first: 1,
                 heads: Vec::new(),
                 length: None,
             },
@@ -292,4 +294,27 @@ fn histories_of_three_devices_come_to_the_same_in_any_order() {
         3,
         "and all are shown"
     );
+}
+
+#[test]
+fn two_lots_of_one_part_with_the_same_labels_leave_the_book_whole() {
+    let mut bench = Bench::begin();
+    bench.take_off(1, 3);
+    let again = |first| VisitBody::FixingSeen {
+        fixing: format!("seen-again-{first}"),
+        part: "seen-p1".into(),
+        drive: None,
+        count: 2,
+        first,
+        heads: Vec::new(),
+        length: None,
+    };
+    bench.say(again(4));
+    bench.say(again(2));
+    let visit = bench.visit.clone();
+    let book = bench.shop.visit(&visit).expect("there").book().expect("it reads");
+    assert_eq!((book.parts.len(), book.fixings.len()), (2, 3));
+    let labels: Vec<&str> = book.fixings[1].holes.iter().map(|hole| hole.label.as_str()).collect();
+    assert_eq!(labels, ["4", "5"], "labels count on within a part");
+    assert!(book.parts[1].title.contains("another device"));
 }

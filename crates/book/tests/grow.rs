@@ -19,7 +19,7 @@ fn fixing(key: &str, count: u16, words: &[(&'static str, &str)]) -> FixingAdditi
         title: Some(format!("fasteners {key}")),
         count,
         words,
-        notes: Vec::new(),
+        ..FixingAddition::default()
     }
 }
 

@@ -165,6 +165,9 @@ pub enum VisitBody {
         drive: Option<String>,
         /// How many.
         count: u16,
+        /// Label of the first; the others count on from it. Labels are each once on a part.
+        #[serde(default = "first_label", skip_serializing_if = "is_first_label")]
+        first: u16,
         /// Where each head lies in the picture, in the order of tapping.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         heads: Vec<SeenPoint>,
@@ -457,4 +460,13 @@ impl VisitBody {
             | B::Undone { .. } => false,
         }
     }
+}
+
+const fn first_label() -> u16 {
+    1
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks by reference")]
+const fn is_first_label(first: &u16) -> bool {
+    *first == 1
 }

@@ -344,7 +344,15 @@ async function start() {
   if (page.visit) {
     await catchUp();
   }
-  window.addEventListener("online", () => touch());
+  window.addEventListener("online", async () => {
+    // A stream that gave up while there was no connection is opened anew.
+    if (stream?.readyState === EventSource.CLOSED) {
+      stream = null;
+      follow();
+    }
+    await touch();
+    await refresh();
+  });
   setInterval(() => outbox.send().then(sendPictures), TRY_AGAIN_MS);
   document.addEventListener("visibilitychange", () => {
     stayAwake();
@@ -363,7 +371,7 @@ async function start() {
 if (localStorage.getItem("night")) {
   night(true);
 }
-find("nav.sheets [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+find("main > nav.sheets [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
 // What is drawn is drawn for a room: a page of another size, or a device that is turned, asks for it anew.
 document.addEventListener("room", () => refresh().then(keepAhead));
 window.addEventListener("resize", fit);

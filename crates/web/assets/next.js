@@ -50,11 +50,21 @@ function escaped(text) {
   return box.innerHTML.replaceAll('"', "&quot;");
 }
 
+/** Entries of this page, by id: those that are sent count here until the server's word is newer. @type {Map<string, import("./outbox.js").Event>} */
+const own = new Map();
+
 /** Reads anew what is told. */
 async function readTold() {
   const view = JSON.parse(root.dataset.view ?? "{}");
   const waiting = hand.drawer ? (await hand.drawer.all()).filter((event) => event.stream.id === page.visit) : [];
-  told = { view, parts: pendingParts(view, waiting) };
+  waiting.forEach((event) => own.set(event.id, event));
+  const isWaiting = new Set(waiting.map((event) => event.id));
+  for (const [id, event] of own) {
+    if (!isWaiting.has(id) && event.order.round <= Number(page.seen ?? 0)) {
+      own.delete(id);
+    }
+  }
+  told = { view, parts: pendingParts(view, [...own.values()]) };
   show();
 }
 
@@ -93,7 +103,9 @@ function showDrives() {
   const label = new Map(told.view.drives.map((/** @type {any} */ one) => [one.word, one.label]));
   const isOpen = part("drives").dataset.all !== undefined;
   const shown = isOpen ? first.filter((word) => word !== "") : first.filter((word) => word !== "").slice(0, Number(root.dataset.drivesShown));
-  const button = (/** @type {string} */ word) => `<button type="button" data-word="${escaped(word)}">${escaped(label.get(word) ?? word)}</button>`;
+  // Across flats is what a size means where nothing else is said.
+  const short = (/** @type {string} */ word) => String(label.get(word) ?? word).replace(/ hex$/, "");
+  const button = (/** @type {string} */ word) => `<button type="button" data-word="${escaped(word)}">${escaped(short(word))}</button>`;
   part("drives").innerHTML = shown.map(button).join("") + button("") + (isOpen ? "" : '<button type="button" data-more="drives">more</button>');
   showChosen("drives", draft.drive ?? "none");
 }
@@ -111,8 +123,11 @@ function showButtons() {
     main.innerHTML = n === 0 ? `Seen: ${title}` : `${n} seen, that is all of ${title}`;
     other.innerHTML = `${n} seen, more on it`;
   } else {
-    main.innerHTML = n === 0 ? `${title} is off` : `${n} off ${to}, ${title} is off`;
+    main.innerHTML = n === 0 ? `${title} lifts off, nothing held it` : `${n} off ${to}, ${title} is off`;
     other.innerHTML = `${n} off ${to}, more on it`;
+  }
+  if (n === 0) {
+    other.textContent = "More on it";
   }
   const isMissing = n > 0 && draft.drive === null;
   main.toggleAttribute("disabled", isMissing);
@@ -173,10 +188,11 @@ const newKey = () => `seen-${newId(Date.now(), crypto.getRandomValues(new Uint8A
  * @param {string} fixing
  * @param {number} n
  * @param {string} slot
+ * @param {number} [first] - label of the first
  */
-const markedOff = (fixing, n, slot) => ({
+const markedOff = (fixing, n, slot, first = 1) => ({
   kind: "marked", fixing, to: "off", slot,
-  holes: Array.from({ length: n }, (_, at) => ({ hole: String(at + 1), from: "in-place" })),
+  holes: Array.from({ length: n }, (_, at) => ({ hole: String(first + at), from: "in-place" })),
 });
 
 /**
@@ -195,14 +211,16 @@ async function commit(isWhole) {
   let fixing = "";
   if (n > 0) {
     fixing = newKey();
-    const words = { ...(draft.drive ? { drive: draft.drive } : {}), count: n, ...(draft.heads.length > 0 ? { heads: draft.heads } : {}), ...(draft.length ? { length: draft.length } : {}) };
+    // Labels are each once on a part.
+    const first = 1 + (open?.fixings ?? []).reduce((sum, one) => Math.max(sum, one.first + one.count - 1), 0);
+    const words = { ...(first > 1 ? { first } : {}), ...(draft.drive ? { drive: draft.drive } : {}), count: n, ...(draft.heads.length > 0 ? { heads: draft.heads } : {}), ...(draft.length ? { length: draft.length } : {}) };
     bodies.push({ kind: "fixing-seen", fixing, part: key, ...words });
     if (draft.room) {
       bodies.push({ kind: "told", of: { is: "fixing", key: fixing }, what: "room", value: draft.room });
     }
     if (!draft.isLook) {
       const stays = draft.drive === "latch" || draft.drive === "hand";
-      bodies.push(markedOff(fixing, n, stays ? "on part" : freeBag()));
+      bodies.push(markedOff(fixing, n, stays ? "on part" : freeBag(), first));
     }
   }
   if (isWhole && !draft.isLook) {
@@ -234,6 +252,7 @@ function forgetDraft(isWhole) {
     part("photo").hidden = true;
   }
   delete part("drives").dataset.all;
+  delete part("kinds").dataset.all;
   keepDraft();
 }
 
@@ -248,7 +267,7 @@ async function takeOff(key) {
   }
   let number = Number(/B(\d+)$/.exec(freeBag())?.[1] ?? 1);
   const bodies = one.fixings.filter((fixing) => fixing.off < fixing.count).map((fixing) =>
-    markedOff(fixing.key, fixing.count, `${told.view.letter}-B${String(number++).padStart(2, "0")}`));
+    markedOff(fixing.key, fixing.count, `${told.view.letter}-B${String(number++).padStart(2, "0")}`, fixing.first));
   if (await say([...bodies, { kind: "part-off", part: key }], { label: `${one.title} off`, shown: [] })) {
     rest();
     await readTold();
@@ -277,7 +296,7 @@ async function pressed(button) {
   } else if (set.name !== undefined) {
     await rename(set.name);
   } else if (set.more !== undefined) {
-    part("drives").dataset.all = "";
+    part(set.more).dataset.all = "";
   } else if (set.add !== undefined) {
     draft.more = Math.max(0, draft.more + 1);
   } else if (set.less !== undefined) {
@@ -342,6 +361,10 @@ root.addEventListener("change", async (event) => {
   input.value = "";
 });
 
+document.addEventListener("said", (event) => {
+  /** @type {CustomEvent<import("./outbox.js").Event[]>} */ (event).detail.forEach((one) => own.set(one.id, one));
+  readTold();
+});
 root.addEventListener("fresh", readTold);
 document.addEventListener("alive", readTold);
 /** @type {HTMLInputElement} */ (part("title")).value = draft.title;

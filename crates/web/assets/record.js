@@ -100,6 +100,7 @@ export async function say(bodies, { mayTakeBack = true, shown = changes(bodies),
     tell(`Not recorded: ${why}, then tap again.`);
     return false;
   }
+  document.dispatchEvent(new CustomEvent("said", { detail: events }));
   feel();
   show(shown);
   if (mayTakeBack) {

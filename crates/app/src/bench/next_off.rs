@@ -29,6 +29,8 @@ pub struct SeenFixingLine {
     pub drive: String,
     /// How many there are.
     pub count: u16,
+    /// Label of the first.
+    pub first: u16,
     /// How many are off.
     pub off: usize,
     /// Where they lie; empty while none is off.
@@ -121,8 +123,12 @@ const DRIVES: [&str; 31] = [
     "",
 ];
 
+/// Kinds that come off most, which stand before *more*. (Common practice, no single source.)
+const KINDS_FIRST: [PartKind; 5] =
+    [PartKind::Cover, PartKind::Hose, PartKind::Connector, PartKind::Bracket, PartKind::Mounting];
+
 /// Drives on the row before *more*.
-pub const MAX_DRIVES_SHOWN: usize = 8;
+pub const MAX_DRIVES_SHOWN: usize = 6;
 
 /// The view of a visit; `book` is the visit's grown book.
 #[must_use]
@@ -135,7 +141,11 @@ pub fn next_off(visit: &Visit, book: Option<&Book>) -> NextOffView {
         next_part: parts.len() + 1,
         next_bag: next_free_bag(visit, book),
         drives: drive_choices(visit),
-        kinds: PartKind::ALL.iter().map(|kind| kind_choice(*kind)).collect(),
+        kinds: KINDS_FIRST
+            .iter()
+            .chain(PartKind::ALL.iter().filter(|kind| !KINDS_FIRST.contains(kind)))
+            .map(|kind| kind_choice(*kind))
+            .collect(),
         rooms: RoomClass::ALL.iter().map(|room| room_choice(*room)).collect(),
         shared: shared_slots(visit),
         on: parts.len() - off,
@@ -176,6 +186,7 @@ fn fixing_line(visit: &Visit, key: &str) -> SeenFixingLine {
     SeenFixingLine {
         drive: visit.seen.drive_of(key).map_or_else(|| String::from("not seen yet"), drive_label),
         count: seen.count,
+        first: seen.first,
         off,
         slot: slot.unwrap_or_default(),
         heads: seen.heads.clone(),

@@ -3,9 +3,11 @@
 //! Observed order is kept as if it were precedence, each part after the one that came off before it: that is how it is known to
 //! work, and the refit goes back the same way. A person frees a pair; visits that contradict one another do.
 
+use std::collections::BTreeSet;
+
 use book::{BookAddition, FixingAddition, GrownBook, PartAddition, TaskAddition, grow_book};
 use model::{Book, FastenerState};
-use record::visit::FigureWord;
+use record::visit::{FigureWord, SeenFixing};
 use record::{ToldSubject, ToldWhat, Visit};
 
 /// The task of a visit that began from nothing: whatever the engine was opened for.
@@ -83,7 +85,7 @@ fn addition_of(
     let seen = visit.seen.parts_in_order().into_iter().map(|(key, part)| {
         let kind = visit.seen.last_word(&part_subject(key), ToldWhat::Kind).map(str::to_owned);
         let title = visit.seen.part_title(key).map(str::to_owned);
-        let fixings = visit.seen.fixings_of(key);
+        let fixings = fixings_with_own_labels(visit, key).0;
         let several = fixings.len() > 1;
         PartAddition {
             title,
@@ -97,14 +99,42 @@ fn addition_of(
             ..part_told(visit, key)
         }
     });
-    let parts: Vec<PartAddition> =
-        seen.chain(base.into_iter().flat_map(|book| told_of_known(book, visit, wanted))).collect();
+    let twice = visit.seen.parts.keys().flat_map(|key| told_twice(visit, key, wanted));
+    let parts: Vec<PartAddition> = seen
+        .chain(twice)
+        .chain(base.into_iter().flat_map(|book| told_of_known(book, visit, wanted)))
+        .collect();
     BookAddition {
         title: words.title.clone(),
         origin: words.origin.clone(),
         tasks: if wanted.with_task { vec![task_of(visit)] } else { Vec::new() },
         parts,
     }
+}
+
+/// Fixings of a part as they were told, those whose labels are taken already apart: two devices told them without knowing of each other.
+fn fixings_with_own_labels<'a>(
+    visit: &'a Visit,
+    part: &str,
+) -> (Vec<(&'a str, &'a SeenFixing)>, Vec<(&'a str, &'a SeenFixing)>) {
+    let mut taken = BTreeSet::new();
+    visit.seen.fixings_of(part).into_iter().partition(|(_, seen)| {
+        let is_free = seen.labels().all(|label| !taken.contains(&label));
+        taken.extend(seen.labels().filter(|_| is_free));
+        is_free
+    })
+}
+
+/// A part of its own for each lot whose labels another device had given: a person looks which is which.
+fn told_twice(visit: &Visit, part: &str, wanted: GrowthWanted) -> Vec<PartAddition> {
+    let title = visit.seen.part_title(part).unwrap_or("part");
+    let apart = |(own, _): (&str, &SeenFixing)| PartAddition {
+        key: format!("{own}-part"),
+        title: Some(format!("{title}, as another device tells it")),
+        fixings: vec![fixing_seen(visit, (part, own), None, wanted)],
+        ..PartAddition::default()
+    };
+    fixings_with_own_labels(visit, part).1.into_iter().map(apart).collect()
 }
 
 fn part_subject(key: &str) -> ToldSubject {
@@ -143,7 +173,14 @@ fn fixing_seen(
     }
     let mut notes = told.notes;
     notes.extend(seen.length.as_ref().map(|class| format!("Length class {class} by the ruler of the tray.")));
-    FixingAddition { title: told.title.or(Some(title)), count: seen.count, words, notes, ..told }
+    FixingAddition {
+        title: told.title.or(Some(title)),
+        count: seen.count,
+        first: Some(seen.first),
+        words,
+        notes,
+        ..told
+    }
 }
 
 /// What a person said of a fixing, as words of a book.
@@ -164,7 +201,7 @@ fn fixing_told(visit: &Visit, key: &str, wanted: GrowthWanted) -> FixingAddition
         visit.seen.words_on(&of, what).iter().map(move |word| format!("{how} {}.", word.value))
     });
     let title = visit.seen.last_word(&of, ToldWhat::Title).map(str::to_owned);
-    FixingAddition { key: key.to_owned(), title, words, notes: notes.collect(), count: 0 }
+    FixingAddition { key: key.to_owned(), title, words, notes: notes.collect(), ..FixingAddition::default() }
 }
 
 /// Words about parts and fixings that the base has already.

@@ -119,7 +119,14 @@ fn fill_fixing(row: &mut Table, fixing: &FixingAddition, left_out: &mut Vec<Stri
         row.insert("title", value(title.as_str()));
     }
     if is_new {
-        row.insert("count", value(i64::from(fixing.count)));
+        match fixing.first {
+            Some(first) => {
+                let labels: Vec<String> =
+                    (first..first.saturating_add(fixing.count)).map(|label| label.to_string()).collect();
+                row.insert("holes", value(words_array(labels.iter().map(String::as_str))));
+            }
+            None => drop(row.insert("count", value(i64::from(fixing.count)))),
+        }
     }
     for (key, word) in &fixing.words {
         let is_free_text = matches!(*key, "tighten" | "source");

@@ -24,6 +24,8 @@ pub struct FixingAddition {
     pub title: Option<String>,
     /// How many; not changed where the base has the fixing.
     pub count: u16,
+    /// Label of the first hole where it is not the one after the holes of the part's fixings before; the others count on.
+    pub first: Option<u16>,
     /// Optional keys of the fixing with their words: `drive`, `room`, `thread`, `tighten` with `source`.
     pub words: Vec<(&'static str, String)>,
     /// Passages that go into the tip: length class, stacks that worked or did not.

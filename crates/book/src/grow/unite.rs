@@ -143,8 +143,14 @@ fn add_fixing(
         key: key.to_owned(),
         title: is_new.then_some(title),
         count,
+        first: first_label(second, key),
         words,
         notes: Vec::new(),
     };
     (is_new || !addition.words.is_empty()).then_some(addition)
+}
+
+/// The label of a fixing's first hole, where it is a number.
+fn first_label(book: &Book, key: &str) -> Option<u16> {
+    book.fixing(book.fixing_by_key(key)?).holes.first()?.label.parse().ok()
 }

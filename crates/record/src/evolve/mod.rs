@@ -55,13 +55,13 @@ impl StreamFold for Visit {
             B::Capped { opening, count } => places::put_caps_in(visit, opening, *count, stamp),
             B::Uncapped { opening, count } => places::take_caps_out(visit, opening, *count, stamp),
             B::PartSeen { part, title, part_kind } => seen::see_part(visit, part, title, part_kind, stamp),
-            B::FixingSeen { fixing, part, drive, count, heads, length } => {
+            B::FixingSeen { fixing, part, drive, count, first, heads, length } => {
                 let (part, drive, length) = (part.clone(), drive.clone(), length.clone());
                 let heads = heads.clone();
                 seen::see_fixing(
                     visit,
                     fixing,
-                    SeenFixing { part, drive, count: *count, heads, length, stamp },
+                    SeenFixing { part, drive, count: *count, first: *first, heads, length, stamp },
                 );
             }
             B::RouteSeen { part, path, clips, under } => {

@@ -31,6 +31,8 @@ pub struct SeenFixing {
     pub drive: Option<String>,
     /// How many.
     pub count: u16,
+    /// Label of the first; the others count on from it.
+    pub first: u16,
     /// Where each head lies in the picture, in the order of tapping; fewer than the count where some are out of the picture.
     pub heads: Vec<SeenPoint>,
     /// Length class by the ruler of the tray, A to C.
@@ -40,6 +42,11 @@ pub struct SeenFixing {
 }
 
 impl SeenFixing {
+    /// Their labels, in the order of tapping.
+    pub fn labels(&self) -> impl Iterator<Item = String> + use<> {
+        (self.first..self.first.saturating_add(self.count)).map(|label| label.to_string())
+    }
+
     /// Whether it is turned, as far as was seen: what cannot be seen counts as turned.
     #[must_use]
     pub fn is_turned(&self) -> bool {

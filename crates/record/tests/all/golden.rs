@@ -169,6 +169,7 @@ fn rest() -> Vec<VisitBody> {
             part: "seen-2".into(),
             drive: Some("hexagon 10 mm".into()),
             count: 2,
+            first: 1,
             heads: vec![SeenPoint { across: 120, down: 1_000 }],
             length: Some("B".into()),
         },

@@ -14,7 +14,7 @@ use crate::bench_state::{SharedBench, run_blocking};
 use app::workshop::Device;
 
 /// Length classes of the ruler on the tray.
-const LENGTHS: [(&str, &str); 3] = [("A", "A short"), ("B", "B"), ("C", "C long")];
+const LENGTHS: [(&str, &str); 3] = [("A", "A, short"), ("B", "B, middle"), ("C", "C, long")];
 
 /// The page.
 pub(crate) async fn next_page(
@@ -58,12 +58,15 @@ fn next_sheet(view: &NextOffView, stage: &PageContext) -> Markup {
                 }
             }
             div.words data-part="drives" role="group" aria-label="what a tool takes hold of" {}
+            div.words.rooms data-part="rooms" role="group" aria-label="the room round it" hidden { (choices(&view.rooms)) }
+            label.called { "It is" input data-part="title" maxlength="60" autocomplete="off"; }
+            div.words.kinds data-part="kinds" role="group" aria-label="what kind of part" {
+                (choices(&view.kinds))
+                button type="button" data-more="kinds" { "more" }
+            }
             div.words data-part="lengths" role="group" aria-label="length by the ruler of the tray" {
                 @for (word, label) in LENGTHS { button type="button" data-word=(word) aria-pressed="false" { (label) } }
             }
-            div.words.rooms data-part="rooms" role="group" aria-label="the room round it" hidden { (choices(&view.rooms)) }
-            label.called { "It is" input data-part="title" maxlength="60" autocomplete="off"; }
-            div.words data-part="kinds" role="group" aria-label="what kind of part" { (choices(&view.kinds)) }
             div.commit {
                 button.main type="button" data-part="main" data-tells="" { "It is off" }
                 div.small {
