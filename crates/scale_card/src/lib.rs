@@ -1,0 +1,29 @@
+//! Taps on heads in a picture become millimetres, by a printed card that lies in the picture.
+//!
+//! **Question.** A hole card wants the places of a flange's fasteners, and nobody measures twenty bolts with a rule. The mechanic lays the card on the
+//! flange, takes one picture and taps the heads. Where do they lie on the card's plane, to how many millimetres, and when can that not be told?
+//!
+//! | step | module |
+//! |---|---|
+//! | the card as data: codes, ruler, words | [`layout`] |
+//! | shades of grey | [`picture`] |
+//! | the codes to whole pixels, then to fractions of one | [`codes`], [`edges`] |
+//! | the card's plane in the picture | [`homography`] |
+//! | where the camera stood, heads above the plane, the doubt | [`pose`] |
+//! | each tap answered | [`taps`], [`answers`] |
+//! | small least squares | [`small_solve`] |
+//!
+//! **Assumptions.** The card lies flat in the plane on which heights are counted; pixels are square; the picture is whole (not cropped off its middle) and from a camera that [`pose`]
+//! describes. **A head of unknown height seen slantwise is not measured, whatever the card says**: 20 mm of height at 20° are 7 mm of place.
+//!
+//! Pure: shades and taps in, places out.
+
+pub mod answers;
+pub mod codes;
+pub mod edges;
+pub mod homography;
+pub mod layout;
+pub mod picture;
+pub mod pose;
+pub mod small_solve;
+pub mod taps;
