@@ -16,6 +16,8 @@ pub const MAX_FROM_CARD_MM: f64 = 250.0;
 pub const MAX_HEAD_HEIGHT_MM: f64 = 20.0;
 /// How far the one code may lie from where the other puts it, as a share of their distance.
 pub const MAX_CODES_APART_RATIO: f64 = 0.1;
+/// Focal lengths that are taken when told, over the diagonal.
+pub const FOCAL_RATIOS: core::ops::RangeInclusive<f64> = 0.2..=5.0;
 /// Taps in one question, at most.
 pub const MAX_TAPS: usize = 500;
 
@@ -62,7 +64,7 @@ pub enum CameraTold {
     /// Nothing: a phone's main camera is assumed, see [`crate::pose`].
     Nothing,
     /// Focal length over the diagonal of the picture: the length on the frame of 36 by 24 mm over 43.27 mm.
-    FocalRatio(f64), // symbol: FocalRatio = a ratio
+    FocalRatio(f64),
 }
 
 /// Why the picture gives no scale.
@@ -93,6 +95,8 @@ pub enum CardFault {
         /// The tilt, degrees.
         tilt_deg: f64,
     },
+    /// What was told of the camera has no sense.
+    CameraUnusable,
     /// The corners do not fit the card.
     ResidualTooLarge {
         /// Their residual, mm.
@@ -112,6 +116,8 @@ pub enum TapFault {
         /// From the middle of the card, mm.
         distance_mm: f64,
     },
+    /// The ray through the tap does not meet the card's plane.
+    BesidePlane,
     /// The height is not known closely enough.
     HeightNotKnown {
         /// What the place may be off, mm.
@@ -154,6 +160,12 @@ impl fmt::Display for CardFault {
                 f,
                 "the picture was taken {tilt_deg:.0}° from upright, the limit is {MAX_TILT_DEG:.0}°: hold the camera above the card"
             ),
+            Self::CameraUnusable => {
+                write!(
+                    f,
+                    "the focal length must be 0.2 to 5 times the diagonal of the picture: correct it or leave it out"
+                )
+            }
             Self::ResidualTooLarge { residual_mm } => write!(
                 f,
                 "the card fits only to {residual_mm:.1} mm, the limit is {MAX_RESIDUAL_MM:.0} mm: lay it flat and take the picture again"
@@ -173,6 +185,9 @@ impl fmt::Display for TapFault {
                 f,
                 "the head lies {distance_mm:.0} mm from the card's middle, the limit is {MAX_FROM_CARD_MM:.0} mm: lay the card nearer"
             ),
+            Self::BesidePlane => {
+                write!(f, "the plane of the card is not seen there: tap a head beside the card")
+            }
             Self::HeightNotKnown { error_mm } => write!(
                 f,
                 "seen from the side, a head of unknown height may be {error_mm:.1} mm off: say how high it lies"
@@ -181,7 +196,9 @@ impl fmt::Display for TapFault {
                 f,
                 "the place may be {error_mm:.1} mm off, the limit is {MAX_TAP_ERROR_MM:.0} mm: lay the card nearer or take the picture from straight above"
             ),
-            Self::TooManyTaps => write!(f, "only the first {MAX_TAPS} taps are measured: ask for the rest apart"),
+            Self::TooManyTaps => {
+                write!(f, "only the first {MAX_TAPS} taps are measured: ask for the rest apart")
+            }
         }
     }
 }

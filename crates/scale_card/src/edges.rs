@@ -11,7 +11,6 @@
 
 use units::math;
 
-use crate::codes::FoundCode;
 use crate::homography::{PlaneHomography, PointPair};
 use crate::layout::{CODE_MODULES, CardCode, MODULE_MM};
 use crate::picture::GreyPicture;
@@ -32,20 +31,18 @@ const MIN_CORNERS: usize = 16;
 /// A square of a finder pattern: its inset and side in modules, and whether it is dark within.
 const SQUARES: [(f64, f64, bool); 3] = [(0.0, 7.0, true), (1.0, 5.0, false), (2.0, 3.0, true)];
 
-/// The corners of one found code, refined; `None` where too few edges are clear.
+/// The corners of a code, refined from coarse ones; `None` where it is too small in the picture or too few edges are clear.
 #[must_use]
-pub fn refine_code_corners(picture: &GreyPicture<'_>, found: &FoundCode) -> Option<Vec<PointPair>> {
-    let coarse: Vec<PointPair> = found
-        .code
-        .corners_mm()
-        .into_iter()
-        .zip(found.corners_px)
-        .map(|(card_mm, picture_px)| PointPair { card_mm, picture_px })
-        .collect();
-    let mut map = PlaneHomography::fit_pairs(&coarse)?;
+pub fn refine_code_corners(
+    picture: &GreyPicture<'_>,
+    code: CardCode,
+    coarse: &[PointPair],
+) -> Option<Vec<PointPair>> {
+    let mut map = PlaneHomography::fit_pairs(coarse)?;
+    module_px(&map, code).filter(|px| *px >= MIN_MODULE_PX)?;
     let mut pairs = Vec::new();
     for strip in STRIPS_MODULES {
-        pairs = find_corners(picture, found.code, &map, strip * MODULE_MM);
+        pairs = find_corners(picture, code, &map, strip * MODULE_MM);
         if pairs.len() < MIN_CORNERS {
             return None;
         }
@@ -54,12 +51,14 @@ pub fn refine_code_corners(picture: &GreyPicture<'_>, found: &FoundCode) -> Opti
     Some(pairs)
 }
 
-/// Size of a module in the picture around a code, px.
-#[must_use]
-pub fn module_px(found: &FoundCode) -> f64 {
-    let [a, b, c, d] = found.corners_px;
+/// Size of a module in the picture, px: root of the code's area over its modules.
+fn module_px(map: &PlaneHomography, code: CardCode) -> Option<f64> {
+    let corners = code.corners_mm().map(|corner| map.picture_px(corner));
+    let [Some(a), Some(b), Some(c), Some(d)] = corners else {
+        return None;
+    };
     let doubled = (c.0 - a.0) * (d.1 - b.1) - (c.1 - a.1) * (d.0 - b.0);
-    (doubled.abs() / 2.0).sqrt() / CODE_MODULES as f64
+    Some((doubled.abs() / 2.0).sqrt() / CODE_MODULES as f64)
 }
 
 /// One search over a code.
@@ -74,8 +73,7 @@ fn find_corners(
     let mut pairs = Vec::new();
     for (across, down) in [(0.0, 0.0), (far, 0.0), (0.0, far)] {
         for (inset, side, is_dark) in SQUARES {
-            let origin_mm =
-                (left_mm + (across + inset) * MODULE_MM, top_mm + (down + inset) * MODULE_MM);
+            let origin_mm = (left_mm + (across + inset) * MODULE_MM, top_mm + (down + inset) * MODULE_MM);
             pairs.extend(find_square(picture, map, origin_mm, side * MODULE_MM, (is_dark, strip_mm)));
         }
     }
@@ -91,12 +89,8 @@ fn find_square(
     (is_dark, strip_mm): (bool, f64),
 ) -> Vec<PointPair> {
     let (x_mm, y_mm) = origin_mm;
-    let corners = [
-        (x_mm, y_mm),
-        (x_mm + side_mm, y_mm),
-        (x_mm + side_mm, y_mm + side_mm),
-        (x_mm, y_mm + side_mm),
-    ];
+    let corners =
+        [(x_mm, y_mm), (x_mm + side_mm, y_mm), (x_mm + side_mm, y_mm + side_mm), (x_mm, y_mm + side_mm)];
     let lines: Vec<Option<EdgeLine>> = (0..4)
         .map(|at| {
             let (from_mm, to_mm) = (corners[at], corners[(at + 1) % 4]);
@@ -105,8 +99,7 @@ fn find_square(
             let inward = (-along.1, along.0);
             let places = (0..PLACES).filter_map(|place| {
                 let share = 0.14 + 0.72 * place as f64 / (PLACES - 1) as f64;
-                let at_mm =
-                    (from_mm.0 + along.0 * share * side_mm, from_mm.1 + along.1 * share * side_mm);
+                let at_mm = (from_mm.0 + along.0 * share * side_mm, from_mm.1 + along.1 * share * side_mm);
                 find_edge(picture, map, at_mm, inward, (is_dark, strip_mm))
             });
             EdgeLine::fit_places(&places.collect::<Vec<_>>())
@@ -135,12 +128,10 @@ fn find_edge(
         return None;
     }
     let steps = ((length_px * 3.0) as usize).clamp(12, 120);
-    let place = |share: f64| {
-        (from_px.0 + (to_px.0 - from_px.0) * share, from_px.1 + (to_px.1 - from_px.1) * share)
-    };
-    let shades: Vec<f64> = (0..=steps)
-        .map(|step| picture.shade_at(place(step as f64 / steps as f64)))
-        .collect::<Option<_>>()?;
+    let place =
+        |share: f64| (from_px.0 + (to_px.0 - from_px.0) * share, from_px.1 + (to_px.1 - from_px.1) * share);
+    let shades: Vec<f64> =
+        (0..=steps).map(|step| picture.shade_at(place(step as f64 / steps as f64))).collect::<Option<_>>()?;
     // Over a pixel or so, so that the noise of one pixel is no edge.
     let reach = (steps / 12).max(1);
     let sign = if is_dark { -1.0 } else { 1.0 };

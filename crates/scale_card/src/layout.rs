@@ -181,9 +181,8 @@ fn list_code_rectangles(code: CardCode) -> Vec<CardRect> {
 
 /// Ticks every 5 mm; each tenth millimetre longer, the bounds of the classes longest.
 fn list_ruler_ticks() -> Vec<CardRect> {
-    let is_bound = |at_mm: f64| {
-        LENGTH_CLASSES.iter().any(|class| at_mm == class.above_mm || at_mm == class.up_to_mm)
-    };
+    let is_bound =
+        |at_mm: f64| LENGTH_CLASSES.iter().any(|class| at_mm == class.above_mm || at_mm == class.up_to_mm);
     let tick = |step: usize| {
         let along_mm = (step * TICK_MM) as f64;
         let height_mm = if is_bound(along_mm) {

@@ -22,7 +22,8 @@ impl<'a> GreyPicture<'a> {
     /// When a side is too small or too large, or the number of shades is not width times height.
     pub fn from_shades(shades: &'a [u8], width: usize, height: usize) -> Result<Self, CardFault> {
         let sides = MIN_SIDE_PX..=MAX_SIDE_PX;
-        if !sides.contains(&width) || !sides.contains(&height) || shades.len() != width * height {
+        if !sides.contains(&width) || !sides.contains(&height) || shades.len() != width.saturating_mul(height)
+        {
             return Err(CardFault::PictureUnusable { width, height, shades: shades.len() });
         }
         Ok(Self { shades, width, height })
@@ -87,7 +88,10 @@ impl<'a> GreyPicture<'a> {
                 let sum: usize = rows
                     .map(|y| {
                         let from = y * self.width + column * factor;
-                        self.shades[from..from + factor].iter().map(|shade| usize::from(*shade)).sum::<usize>()
+                        self.shades[from..from + factor]
+                            .iter()
+                            .map(|shade| usize::from(*shade))
+                            .sum::<usize>()
                     })
                     .sum();
                 small.push((sum / (factor * factor)) as u8);

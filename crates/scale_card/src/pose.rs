@@ -239,9 +239,8 @@ impl PoseFrame {
 impl PoseCamera {
     // symbol: point = x, y, z of the card's frame, mm
     fn picture_px(&self, point: [f64; 3]) -> Option<(f64, f64)> {
-        let turned = |row: usize| {
-            (0..3).map(|k| self.rotation[row][k] * point[k]).sum::<f64>() + self.shift_mm[row]
-        };
+        let turned =
+            |row: usize| (0..3).map(|k| self.rotation[row][k] * point[k]).sum::<f64>() + self.shift_mm[row];
         let depth_mm = turned(2);
         if !(depth_mm.is_finite() && depth_mm > 1.0) {
             return None;

@@ -3,11 +3,10 @@
 use units::math;
 
 use crate::answers::{
-    CameraTold, CardFault, CardFix, HeadTap, MAX_CODES_APART_RATIO, MAX_FROM_CARD_MM, MAX_RESIDUAL_MM,
-    MAX_TAP_ERROR_MM, MAX_TAPS, MAX_TILT_DEG, TapAnswer, TapFault, TapPlace, TapPositions,
+    CameraTold, CardFault, CardFix, FOCAL_RATIOS, HeadTap, MAX_CODES_APART_RATIO, MAX_FROM_CARD_MM,
+    MAX_RESIDUAL_MM, MAX_TAP_ERROR_MM, MAX_TAPS, MAX_TILT_DEG, TapAnswer, TapFault, TapPlace, TapPositions,
 };
-use crate::codes::{FoundCode, find_card_codes};
-use crate::edges::{MIN_MODULE_PX, module_px, refine_code_corners};
+use crate::codes::find_card_codes;
 use crate::homography::{PlaneHomography, PointPair};
 use crate::layout::CardCode;
 use crate::picture::GreyPicture;
@@ -25,7 +24,11 @@ pub fn locate_taps(picture: &GreyPicture<'_>, taps: &[HeadTap], camera: CameraTo
         Err(fault) => TapPositions::NotMeasured(fault),
         Ok((pose, card)) => {
             let answer = |(at, tap): (usize, &HeadTap)| {
-                if at < MAX_TAPS { locate_tap(picture, &pose, tap) } else { refuse_tap(TapFault::TooManyTaps) }
+                if at < MAX_TAPS {
+                    locate_tap(picture, &pose, tap)
+                } else {
+                    refuse_tap(TapFault::TooManyTaps)
+                }
             };
             TapPositions::Scaled { card, taps: taps.iter().enumerate().map(answer).collect() }
         }
@@ -40,34 +43,33 @@ pub fn find_card_pose(
     picture: &GreyPicture<'_>,
     camera: CameraTold,
 ) -> Result<(CardPose, CardFix), CardFault> {
-    let codes = find_card_codes(picture);
-    let [left, right] = match codes.as_slice() {
-        [] => return Err(CardFault::NoCard),
-        [one] => return Err(CardFault::OneCodeOnly(one.code)),
-        [left, right, ..] => [refine_code(picture, left)?, refine_code(picture, right)?],
+    if matches!(camera, CameraTold::FocalRatio(ratio) if !FOCAL_RATIOS.contains(&ratio)) {
+        return Err(CardFault::CameraUnusable);
+    }
+    let search = find_card_codes(picture);
+    let [left, right] = match (search.found.as_slice(), search.unclear) {
+        ([left, right], _) => [left.pairs.clone(), right.pairs.clone()],
+        (_, Some(code)) => return Err(CardFault::CodeNotClear(code)),
+        ([one], None) => return Err(CardFault::OneCodeOnly(one.code)),
+        (_, None) => return Err(CardFault::NoCard),
     };
     check_codes(&left, &right)?;
     let pairs = [left, right].concat();
     let map = PlaneHomography::fit_pairs(&pairs).ok_or(CardFault::NoCard)?;
     let residual_mm = map.residual_mm(&pairs);
-    if !(residual_mm <= MAX_RESIDUAL_MM) {
+    if residual_mm.is_nan() || residual_mm > MAX_RESIDUAL_MM {
         return Err(CardFault::ResidualTooLarge { residual_mm });
     }
     let pose = CardPose::fit_pairs(&pairs, &map, picture, camera)
         .ok_or(CardFault::ResidualTooLarge { residual_mm })?;
     let tilt_deg = pose.tilt_deg();
-    if !(tilt_deg <= MAX_TILT_DEG) {
+    if tilt_deg.is_nan() || tilt_deg > MAX_TILT_DEG {
         return Err(CardFault::TooSteep { tilt_deg });
     }
     let (focal_ratio, focal_spread_ratio) = pose.focal_ratio();
     let distance_mm = pose.distance_mm();
     let corners = pairs.len();
     Ok((pose, CardFix { residual_mm, tilt_deg, distance_mm, focal_ratio, focal_spread_ratio, corners }))
-}
-
-fn refine_code(picture: &GreyPicture<'_>, found: &FoundCode) -> Result<Vec<PointPair>, CardFault> {
-    let refined = (module_px(found) >= MIN_MODULE_PX).then(|| refine_code_corners(picture, found));
-    refined.flatten().ok_or(CardFault::CodeNotClear(found.code))
 }
 
 /// Each code alone puts the other where it is: two cards, or a sheet folded between its codes, do not pass.
@@ -95,7 +97,7 @@ const fn refuse_tap(why: TapFault) -> TapAnswer {
 #[must_use]
 pub fn locate_tap(picture: &GreyPicture<'_>, pose: &CardPose, tap: &HeadTap) -> TapAnswer {
     let (low_mm, high_mm) = (tap.height.low_mm, tap.height.high_mm);
-    if !picture.holds(tap.at_px) || !(tap.error_px >= 0.0 && tap.error_px.is_finite()) {
+    if !(picture.holds(tap.at_px) && tap.error_px >= 0.0 && tap.error_px.is_finite()) {
         return refuse_tap(TapFault::OutsidePicture);
     }
     if !(0.0 <= low_mm && low_mm <= high_mm && high_mm <= MAX_TOLD_HEIGHT_MM) {
@@ -110,7 +112,7 @@ pub fn locate_tap(picture: &GreyPicture<'_>, pose: &CardPose, tap: &HeadTap) -> 
         Some((at_mm, ERRORS_FOR_95_FACTOR * spread_mm, by_height_mm))
     };
     let Some((at_mm, other_mm, by_height_mm)) = places() else {
-        return refuse_tap(TapFault::TooFar { distance_mm: f64::INFINITY });
+        return refuse_tap(TapFault::BesidePlane);
     };
     let error_mm = other_mm + by_height_mm;
     let place = TapPlace { at_mm, error_mm };

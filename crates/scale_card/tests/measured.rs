@@ -61,8 +61,8 @@ fn strew_heads(camera: &TestCamera, random: &mut Pcg64Mcg) -> Vec<TestHead> {
             shade: uniform(random, 60.0, 180.0),
         };
         let seen = camera.picture_px([head.at.0, head.at.1, head.height]);
-        let is_seen = (10.0..SIZE.0 as f64 - 10.0).contains(&seen.0)
-            && (10.0..SIZE.1 as f64 - 10.0).contains(&seen.1);
+        let is_seen =
+            (10.0..SIZE.0 as f64 - 10.0).contains(&seen.0) && (10.0..SIZE.1 as f64 - 10.0).contains(&seen.1);
         let is_near = math::hypot(head.at.0 - CARD_CENTRE_MM.0, head.at.1 - CARD_CENTRE_MM.1) <= 150.0;
         if is_seen && is_near && !hides_code(&head) {
             heads.push(head);
@@ -92,7 +92,8 @@ fn one_picture(seed: u64, shares: &mut Shares) {
     let taps: Vec<(HeadTap, bool)> = heads.iter().map(&mut tap).collect();
     let asked: Vec<HeadTap> = taps.iter().map(|(tap, _)| *tap).collect();
     shares.pictures += 1;
-    let TapPositions::Scaled { taps: answers, .. } = locate_taps(&picture, &asked, CameraTold::Nothing) else {
+    let TapPositions::Scaled { taps: answers, .. } = locate_taps(&picture, &asked, CameraTold::Nothing)
+    else {
         return;
     };
     shares.measured_pictures += 1;
@@ -120,7 +121,7 @@ fn share(part: usize, whole: usize) -> f64 {
 
 #[test]
 fn taps_lie_within_two_millimetres() {
-    let pictures = long::choose_count("pictures of a card", 16, 600);
+    let pictures = long::choose_count("pictures of a card", 12, 600);
     let mut shares = Shares::default();
     for seed in 0..u64::from(pictures) {
         one_picture(1_000 + seed, &mut shares);

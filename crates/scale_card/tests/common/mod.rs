@@ -53,7 +53,8 @@ impl TestCamera {
         let roll = math::radians_from_deg(roll_deg);
         let hint = [math::cos(roll), math::sin(roll), 0.0];
         let along: f64 = (0..3).map(|k| hint[k] * ahead[k]).sum();
-        let right = unit([hint[0] - along * ahead[0], hint[1] - along * ahead[1], hint[2] - along * ahead[2]]);
+        let right =
+            unit([hint[0] - along * ahead[0], hint[1] - along * ahead[1], hint[2] - along * ahead[2]]);
         // The card's y runs downward and z toward the viewer, which makes this frame left-handed: the order of the product is the other way round.
         let down = cross(right, ahead);
         let diagonal = math::hypot(width as f64, height as f64);
@@ -160,9 +161,7 @@ impl TestCard {
             }
         }
         let is_tick = y > CARD_HEIGHT_MM - 12.5
-            && self.ticks.iter().any(|t| {
-                (t.left_mm..t.left_mm + t.width_mm).contains(&x) && y >= t.top_mm
-            });
+            && self.ticks.iter().any(|t| (t.left_mm..t.left_mm + t.width_mm).contains(&x) && y >= t.top_mm);
         Some(if is_tick { 35.0 } else { 215.0 })
     }
 }
@@ -277,10 +276,8 @@ pub const SIZE: (usize, usize) = (1600, 1200);
 
 /// A camera above the card as a hand holds it: the sheet fills what it may, tilt to 15° in any direction.
 pub fn hand_held(random: &mut Pcg64Mcg) -> TestCamera {
-    let at = (
-        CARD_CENTRE_MM.0 + uniform(random, -15.0, 15.0),
-        CARD_CENTRE_MM.1 + uniform(random, -15.0, 15.0),
-    );
+    let at =
+        (CARD_CENTRE_MM.0 + uniform(random, -15.0, 15.0), CARD_CENTRE_MM.1 + uniform(random, -15.0, 15.0));
     let focal_ratio = uniform(random, 0.53, 0.65);
     // 300 mm across the shorter side, give or take.
     let distance = uniform(random, 290.0, 360.0) * focal_ratio * 2000.0 / SIZE.1 as f64;
