@@ -17,7 +17,7 @@
 //! camera's own correction is some tenths of a percent. A picture that was cropped off its middle, or taken with a zoom, is outside of them; where
 //! it shows at all, it shows as a residual.
 //!
-//! symbol: values, r, rotation = unknowns scaled to 1, residuals in standard deviations, turns without unit
+//! symbol: values, slope, r, rotation = unknowns scaled to 1, residuals in standard deviations, turns without unit
 
 use units::math;
 
@@ -25,7 +25,7 @@ use crate::answers::CameraTold;
 use crate::homography::{PlaneHomography, PointPair};
 use crate::layout::CARD_CENTRE_MM;
 use crate::picture::GreyPicture;
-use crate::small_solve::{LeastSquaresFit, fit_unknowns, solve_positive};
+use crate::small_solve::{UnknownsFit, fit_unknowns, solve_positive};
 
 /// Focal length over diagonal when nobody tells it.
 pub const USUAL_FOCAL_RATIO: f64 = 0.59;
@@ -48,7 +48,7 @@ const UNKNOWNS: usize = 10;
 #[derive(Debug, Clone, PartialEq)]
 pub struct CardPose {
     frame: PoseFrame,
-    fit: LeastSquaresFit,
+    fit: UnknownsFit,
     /// Standard deviation of a corner that the fit leaves, px.
     pub corner_error_px: f64,
 }
@@ -108,7 +108,7 @@ impl CardPose {
         let mut fit = None;
         for _ in 0..2 {
             let weight = 1.0 / (corner_error_px * ERRORS_TOGETHER_FACTOR);
-            let start = fit.map_or_else(|| vec![0.0; UNKNOWNS], |fit: LeastSquaresFit| fit.values);
+            let start = fit.map_or_else(|| vec![0.0; UNKNOWNS], |fit: UnknownsFit| fit.values);
             let fitted = fit_unknowns(&start, |values| frame.list_residuals(values, pairs, weight))?;
             let misses = frame.list_misses_px(&fitted.values, pairs)?;
             let squares: f64 = misses.iter().map(|miss| miss * miss).sum();

@@ -5,7 +5,8 @@
 //! worth it for systems of ten.
 //!
 //! symbol: a, b, r = matrix row by row, right side, residuals in the unit that the caller minimises
-//! symbol: values, damping = unknowns without unit, share added to the diagonal
+//! symbol: values, start, damping = unknowns without unit, share added to the diagonal
+//! symbol: information = inverse of a covariance
 
 /// Steps of a fit, at most.
 const MAX_STEPS: usize = 40;
@@ -51,7 +52,7 @@ pub fn solve_positive(a: &[f64], b: &[f64]) -> Option<Vec<f64>> {
 
 /// A fit by least squares.
 #[derive(Debug, Clone, PartialEq)]
-pub struct LeastSquaresFit {
+pub struct UnknownsFit {
     /// The unknowns.
     pub values: Vec<f64>,
     /// `JᵀJ` at the end, row by row: the inverse of their covariance, if residuals have variance 1.
@@ -61,10 +62,7 @@ pub struct LeastSquaresFit {
 }
 
 /// Finds the unknowns for which the sum of the squares of `residuals` is least, near `start`; `None` where it cannot be told.
-pub fn fit_unknowns(
-    start: &[f64],
-    residuals: impl Fn(&[f64]) -> Option<Vec<f64>>,
-) -> Option<LeastSquaresFit> {
+pub fn fit_unknowns(start: &[f64], residuals: impl Fn(&[f64]) -> Option<Vec<f64>>) -> Option<UnknownsFit> {
     let mut values = start.to_vec();
     let mut r = residuals(&values)?;
     let mut squares = sum_squares(&r);
@@ -93,7 +91,7 @@ pub fn fit_unknowns(
         }
     }
     let (information, _) = take_normal(&values, &r, &residuals)?;
-    squares.is_finite().then_some(LeastSquaresFit { values, information, squares_figure: squares })
+    squares.is_finite().then_some(UnknownsFit { values, information, squares_figure: squares })
 }
 
 fn sum_squares(r: &[f64]) -> f64 {

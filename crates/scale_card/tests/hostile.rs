@@ -161,7 +161,7 @@ fn a_flood_of_taps_and_a_nonsense_camera_are_answered() {
 #[test]
 fn points_on_a_line_or_on_one_spot_have_no_map() {
     let pair = |x: f64, y: f64, u: f64, v: f64| PointPair { card_mm: (x, y), picture_px: (u, v) };
-    let line: Vec<PointPair> = (0..8).map(|k| f64::from(k)).map(|k| pair(k, 2.0 * k, 3.0 * k, k)).collect();
+    let line: Vec<PointPair> = (0..8).map(f64::from).map(|k| pair(k, 2.0 * k, 3.0 * k, k)).collect();
     assert_eq!(PlaneHomography::fit_pairs(&line), None);
     assert_eq!(PlaneHomography::fit_pairs(&[pair(1.0, 1.0, 2.0, 2.0); 8]), None);
     assert_eq!(PlaneHomography::fit_pairs(&line[..3]), None);
