@@ -17,10 +17,10 @@
 ///
 /// The lists are as long as each other; of a longer one the rest counts for nothing.
 #[must_use]
-pub fn chance_of_always_first(a_shares: &[f64], b_shares: &[f64]) -> f64 {
-    let count = a_shares.len().min(b_shares.len());
-    let mut first = a_shares[..count].to_vec();
-    let mut then = b_shares[..count].to_vec();
+pub fn chance_of_always_first(first_share: &[f64], then_share: &[f64]) -> f64 {
+    let count = first_share.len().min(then_share.len());
+    let mut first = first_share[..count].to_vec();
+    let mut then = then_share[..count].to_vec();
     first.sort_by(f64::total_cmp);
     then.sort_by(f64::total_cmp);
     let mut chance = 1.0;

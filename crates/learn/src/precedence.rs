@@ -70,7 +70,7 @@ struct SeenPair {
 struct SeenOrders {
     parts: Vec<String>,
     /// By part, then by visit: the place as a share of that visit's order.
-    shares: Vec<BTreeMap<usize, f64>>,
+    place_share: Vec<BTreeMap<usize, f64>>,
     /// By part: its place in the merged order.
     merged: Vec<usize>,
 }
@@ -156,14 +156,14 @@ impl SeenOrders {
             return Err(HistoryFault::TooMany { what: "parts", count: names.len(), limit: MAX_PARTS });
         }
         let numbers: BTreeMap<&str, usize> = names.iter().enumerate().map(|(at, name)| (*name, at)).collect();
-        let mut shares = vec![BTreeMap::new(); names.len()];
+        let mut place_share = vec![BTreeMap::new(); names.len()];
         let mut merged = vec![usize::MAX; names.len()];
         let mut next = 0;
         for (at, visit) in visits.iter().enumerate() {
             for (place, removal) in visit.removals.iter().enumerate() {
                 let part = numbers[removal.part.as_str()];
                 let share = (place + 1) as f64 / (visit.removals.len() + 1) as f64;
-                if shares[part].insert(at, share).is_some() {
+                if place_share[part].insert(at, share).is_some() {
                     let (visit, part) = (visit.name.clone(), removal.part.clone());
                     return Err(HistoryFault::PartTwice { visit, part });
                 }
@@ -173,14 +173,14 @@ impl SeenOrders {
                 }
             }
         }
-        Ok(Self { parts: names.into_iter().map(str::to_owned).collect(), shares, merged })
+        Ok(Self { parts: names.into_iter().map(str::to_owned).collect(), place_share, merged })
     }
 
     /// Compares two parts over the visits in which both came off.
     fn compare_parts(&self, a: usize, b: usize) -> PairFinding {
-        let together: Vec<(f64, f64)> = self.shares[a]
+        let together: Vec<(f64, f64)> = self.place_share[a]
             .iter()
-            .filter_map(|(visit, share)| Some((*share, *self.shares[b].get(visit)?)))
+            .filter_map(|(visit, share)| Some((*share, *self.place_share[b].get(visit)?)))
             .collect();
         let a_first = together.iter().filter(|(a, b)| a < b).count();
         let b_first = together.len() - a_first;

@@ -78,7 +78,7 @@ pub struct RoomEnd {
 
 /// A size of the room between what is known of it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RoomBounds {
+pub struct LearnedBounds {
     /// The size.
     pub quantity: RoomQuantity,
     /// At least this.
@@ -95,7 +95,7 @@ pub struct LearnedRoom {
     /// The fixing.
     pub fixing: String,
     /// Clear width and headroom.
-    pub bounds: [RoomBounds; 2],
+    pub bounds: [LearnedBounds; 2],
     /// Stacks without room of which it is not known in which size.
     pub either: Vec<StackTry>,
 }
@@ -154,7 +154,7 @@ fn bound_room(fixing: &str, tries: &[&StackTry]) -> LearnedRoom {
         let is_denied = either.iter().any(|each| RoomQuantity::BOTH.iter().all(|of| fits(each, *of)));
         let is_crossed =
             at_least.as_ref().zip(less_than.as_ref()).is_some_and(|(low, high)| low.size_mm >= high.size_mm);
-        RoomBounds { quantity, at_least, less_than, contradicted: is_crossed || is_denied }
+        LearnedBounds { quantity, at_least, less_than, contradicted: is_crossed || is_denied }
     });
     LearnedRoom { fixing: fixing.to_owned(), bounds, either }
 }

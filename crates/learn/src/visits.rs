@@ -9,7 +9,7 @@ pub const MAX_VISITS: usize = 400;
 
 /// A pause within an act.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct WorkPause {
+pub struct ActPause {
     /// Begin, in the clock of the act, s.
     pub begin_s: f64,
     /// End, s.
@@ -26,7 +26,7 @@ pub struct PartRemoval {
     /// When it was off, s.
     pub end_s: f64,
     /// Pauses that somebody noted.
-    pub pauses: Vec<WorkPause>,
+    pub pauses: Vec<ActPause>,
 }
 
 /// One visit of the engine.

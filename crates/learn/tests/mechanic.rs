@@ -42,9 +42,7 @@ impl TrueEngine {
             }
             for need in needs[part].clone() {
                 before[need][part] = true;
-                for early in 0..parts {
-                    before[early][part] |= before[early][need];
-                }
+                before.iter_mut().for_each(|after| after[part] |= after[need]);
             }
         }
         Self { needs, before }

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 use bolting::tolerance::normal_quantile;
 use learn::act_times::{ActTime, learn_act_times};
-use learn::visits::{EngineVisit, HistoryFault, PartRemoval, WorkPause};
+use learn::visits::{ActPause, EngineVisit, HistoryFault, PartRemoval};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 use units::math;
@@ -23,7 +23,7 @@ fn uniform(random: &mut Pcg64Mcg, low: f64, high: f64) -> f64 {
 
 fn removal(part: &str, begin_s: f64, end_s: f64, pauses: &[(f64, f64)]) -> PartRemoval {
     let pauses =
-        pauses.iter().map(|(begin_s, end_s)| WorkPause { begin_s: *begin_s, end_s: *end_s }).collect();
+        pauses.iter().map(|(begin_s, end_s)| ActPause { begin_s: *begin_s, end_s: *end_s }).collect();
     PartRemoval { part: part.to_owned(), begin_s, end_s, pauses }
 }
 
