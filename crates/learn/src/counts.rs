@@ -6,7 +6,7 @@
 //!
 //! symbol: p = a share
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::visits::HistoryFault;
 
@@ -45,20 +45,54 @@ pub struct CountedShare {
     pub is_few: bool,
 }
 
-/// Counts by subject, those with the most certain hits first: by lower end, then name.
+/// Counts by subject, those with the most certain hits first: by lower end, then name. Of each, the first [`MAX_TRIES`] count.
 #[must_use]
 pub fn count_tries(tries: &[SeenTry]) -> Vec<CountedShare> {
     let mut counts: BTreeMap<&str, (u32, u32)> = BTreeMap::new();
     for each in tries {
         let count = counts.entry(&each.subject).or_default();
-        *count = (count.0 + u32::from(each.hit), count.1.saturating_add(1));
+        if count.1 < MAX_TRIES {
+            *count = (count.0 + u32::from(each.hit), count.1 + 1);
+        }
     }
     let mut shares: Vec<CountedShare> = counts
         .into_iter()
         .filter_map(|(subject, (hits, tries))| share_of_count(subject, hits, tries).ok())
         .collect();
-    shares.sort_by(|a, b| b.low_share.total_cmp(&a.low_share).then_with(|| a.subject.cmp(&b.subject)));
+    sort_shares(&mut shares);
     shares
+}
+
+/// Something that went wrong on a visit: a thing dropped at a place, a fastener of a fixing broken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SeenMishap {
+    /// The visit.
+    pub visit: String,
+    /// The place, the fixing.
+    pub subject: String,
+}
+
+/// In how many of all visits it happened, by subject; several on one visit count once
+/// (an assumption: what happens twice in a visit has one cause).
+///
+/// # Errors
+/// When mishaps are from more visits than there were.
+pub fn count_visits_with(mishaps: &[SeenMishap], visits: u32) -> Result<Vec<CountedShare>, HistoryFault> {
+    let mut by_subject: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    for each in mishaps {
+        by_subject.entry(&each.subject).or_default().insert(&each.visit);
+    }
+    let share = |(subject, hits): (&str, BTreeSet<&str>)| {
+        share_of_count(subject, u32::try_from(hits.len()).unwrap_or(u32::MAX), visits)
+    };
+    let mut shares = by_subject.into_iter().map(share).collect::<Result<Vec<_>, _>>()?;
+    sort_shares(&mut shares);
+    Ok(shares)
+}
+
+/// Those with the most certain hits first.
+fn sort_shares(shares: &mut [CountedShare]) {
+    shares.sort_by(|a, b| b.low_share.total_cmp(&a.low_share).then_with(|| a.subject.cmp(&b.subject)));
 }
 
 /// The share of a count.

@@ -1,7 +1,6 @@
 //! Intervals of counts against the beta distribution of the library `statrs`, closed forms and simulated truth.
-#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
-use learn::counts::{MAX_TRIES, SeenTry, count_tries, share_of_count};
+use learn::counts::{MAX_TRIES, SeenMishap, SeenTry, count_tries, count_visits_with, share_of_count};
 use learn::visits::HistoryFault;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -85,4 +84,21 @@ fn counts_that_are_none_are_refused() {
     assert!(matches!(share_of_count("x", 0, 0), Err(HistoryFault::CountUnusable { .. })));
     assert!(matches!(share_of_count("x", 3, 2), Err(HistoryFault::CountUnusable { .. })));
     assert!(matches!(share_of_count("x", 3, MAX_TRIES + 1), Err(HistoryFault::TooMany { .. })));
+}
+
+#[test]
+fn mishaps_are_counted_by_visit() {
+    let mishap =
+        |visit: &str, subject: &str| SeenMishap { visit: visit.to_owned(), subject: subject.to_owned() };
+    let seen = [
+        mishap("one", "valley"),
+        mishap("one", "valley"),
+        mishap("two", "valley"),
+        mishap("two", "cover-bolts"),
+    ];
+    let found = count_visits_with(&seen, 12).expect("two of twelve visits");
+    let said: Vec<(&str, u32, u32)> =
+        found.iter().map(|each| (each.subject.as_str(), each.hits, each.tries)).collect();
+    assert_eq!(said, [("valley", 2, 12), ("cover-bolts", 1, 12)]);
+    assert!(matches!(count_visits_with(&seen, 1), Err(HistoryFault::CountUnusable { hits: 2, tries: 1 })));
 }

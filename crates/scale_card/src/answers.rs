@@ -118,6 +118,11 @@ pub enum TapFault {
     },
     /// The ray through the tap does not meet the card's plane.
     BesidePlane,
+    /// Taps in two pictures do not meet: not the same head, or the card was moved.
+    NotOneHead {
+        /// How far they miss each other, mm.
+        off_mm: f64,
+    },
     /// The height is not known closely enough.
     HeightNotKnown {
         /// What the place may be off, mm.
@@ -187,6 +192,13 @@ impl fmt::Display for TapFault {
             ),
             Self::BesidePlane => {
                 write!(f, "the plane of the card is not seen there: tap a head beside the card")
+            }
+            Self::NotOneHead { off_mm } => write!(
+                f,
+                "the two taps miss each other by {off_mm:.1} mm: tap the same head twice, and leave the card where it is"
+            ),
+            Self::HeightNotKnown { error_mm } if error_mm.is_infinite() => {
+                write!(f, "both pictures were taken from the same place: take one from another side")
             }
             Self::HeightNotKnown { error_mm } => write!(
                 f,

@@ -11,6 +11,7 @@
 //! | the card's plane in the picture | [`homography`] |
 //! | where the camera stood, heads above the plane, the doubt | [`pose`] |
 //! | each tap answered | [`taps`], [`answers`] |
+//! | a head in two pictures, its height not told | [`two_pictures`] |
 //! | small least squares | [`small_solve`] |
 //!
 //! **Measured** (`tests/measured.rs`, 600 invented pictures of 1600 by 1200 px; tilt to 15° in any direction, usual noise and blur, heads 0 to 20 mm high, 300 mm across): 598 pictures gave
@@ -30,3 +31,4 @@ pub mod picture;
 pub mod pose;
 pub mod small_solve;
 pub mod taps;
+pub mod two_pictures;

@@ -13,9 +13,9 @@ use crate::picture::GreyPicture;
 use crate::pose::CardPose;
 
 /// Standard deviations, root of both directions, that hold 95 in 100: 1.96 when one direction rules, less when both count.
-const ERRORS_FOR_95_FACTOR: f64 = 1.96;
+pub const ERRORS_FOR_95_FACTOR: f64 = 1.96;
 /// Highest head that is taken at all, mm.
-const MAX_TOLD_HEIGHT_MM: f64 = 200.0;
+pub const MAX_TOLD_HEIGHT_MM: f64 = 200.0;
 
 /// Places of taps on the plane of the card that lies in the picture.
 #[must_use]

@@ -130,6 +130,8 @@ pub struct TestPicture {
 pub struct TestCard {
     codes: Vec<((f64, f64), Vec<bool>)>,
     ticks: Vec<CardRect>,
+    /// How high the middle of the sheet stands off the plane, mm: it is bent over its width.
+    curl: f64,
 }
 
 impl TestCard {
@@ -139,7 +141,11 @@ impl TestCard {
 
     pub fn with_codes(codes: &[CardCode]) -> Self {
         let ticks = list_card_rectangles().into_iter().filter(|rect| rect.width_mm < 1.0).collect();
-        Self { codes: codes.iter().map(|code| (code.origin_mm(), code.dark_modules())).collect(), ticks }
+        Self {
+            codes: codes.iter().map(|code| (code.origin_mm(), code.dark_modules())).collect(),
+            ticks,
+            curl: 0.0,
+        }
     }
 
     /// The same with its right code moved, as on a sheet that was folded.
@@ -147,6 +153,23 @@ impl TestCard {
         let mut card = Self::whole();
         card.codes[1].0 = (card.codes[1].0.0 + by.0, card.codes[1].0.1 + by.1);
         card
+    }
+
+    /// The same on a sheet whose middle stands off the plane.
+    pub fn curled(curl: f64) -> Self {
+        Self { curl, ..Self::whole() }
+    }
+
+    /// What point of the sheet is seen there.
+    fn point_seen(&self, camera: &TestCamera, px: (f64, f64)) -> (f64, f64) {
+        let (mut x, mut y) = camera.point_at(px, 0.0);
+        if self.curl != 0.0 {
+            for _ in 0..3 {
+                let off = ((x - CARD_CENTRE_MM.0) / (CARD_WIDTH_MM / 2.0)).powi(2).min(1.0);
+                (x, y) = camera.point_at(px, self.curl * (1.0 - off));
+            }
+        }
+        (x, y)
     }
 
     fn shade(&self, x: f64, y: f64) -> Option<f64> {
@@ -196,7 +219,7 @@ pub fn draw_picture(
         for column in 0..width {
             let mut sum = 0.0;
             for (right, down) in quarters {
-                let (x, y) = camera.point_at((column as f64 + right, row as f64 + down), 0.0);
+                let (x, y) = card.point_seen(camera, (column as f64 + right, row as f64 + down));
                 sum += card.shade(x, y).unwrap_or_else(|| metal_shade(x, y));
             }
             fine[row * width + column] = (light * sum / 4.0) as f32;
