@@ -72,7 +72,7 @@ fn two_pictures_give_place_and_height() {
         let cameras = stand_twice(random);
         let poses = [see_card(&cameras[0], random), see_card(&cameras[1], random)];
         for _ in 0..8 {
-            let (angle, reach) = (uniform(random, 0.0, 6.283), uniform(random, 20.0, 150.0));
+            let (angle, reach) = (uniform(random, 0.0, std::f64::consts::TAU), uniform(random, 20.0, 150.0));
             let head = [
                 CARD_CENTRE_MM.0 + reach * math::cos(angle),
                 CARD_CENTRE_MM.1 + reach * math::sin(angle),
