@@ -36,9 +36,9 @@ pub const TOLD_FOCAL_SPREAD_RATIO: f64 = 0.03;
 /// Standard deviation of the middle, over the diagonal.
 pub const MIDDLE_SPREAD_RATIO: f64 = 0.01;
 /// Standard deviation of the bending at the picture's corner.
-pub const BENDING_SPREAD_RATIO: f64 = 0.003;
+pub const BENDING_SPREAD_RATIO: f64 = 0.005;
 /// How much larger the errors of corners count because they err together.
-pub const ERRORS_TOGETHER_FACTOR: f64 = 2.5;
+pub const ERRORS_TOGETHER_FACTOR: f64 = 3.0;
 /// Least error of a corner, px.
 pub const MIN_CORNER_ERROR_PX: f64 = 0.08;
 
