@@ -166,7 +166,7 @@ fn run_pictures(pictures: u32, first_seed: u64, hardness: Hardness) -> Shares {
 
 #[test]
 fn taps_lie_within_two_millimetres() {
-    let pictures = long::choose_count("pictures of a card", 10, 600);
+    let pictures = long::choose_count("pictures of a card", 9, 600);
     let shares = run_pictures(pictures, 1_000, Hardness::Usual);
     let measured = shares.errors_mm.len();
     assert!(share(shares.measured_pictures, shares.pictures) >= 0.7, "pictures measured");
@@ -178,7 +178,7 @@ fn taps_lie_within_two_millimetres() {
 /// Fewer pictures and taps are measured, and what is measured still holds.
 #[test]
 fn hard_pictures_are_measured_less_and_no_worse() {
-    let pictures = long::choose_count("hard pictures of a card", 5, 200);
+    let pictures = long::choose_count("hard pictures of a card", 4, 200);
     let shares = run_pictures(pictures, 50_000, Hardness::Hard);
     let measured = shares.errors_mm.len();
     assert!(measured > 0, "some are measured");
