@@ -5,18 +5,23 @@
 //! * **Hands.** If the visits are finished in the order `π`, the hands have done all work of the first `k` by the finish of the `k`-th, with at least
 //!   `k − 1` turnings between vehicles; and all of it that cannot begin before some moment, from that moment on.
 //!
-//! For each order `π` the two make the least finish of each visit, raised so that the finishes rise. The bound on lateness is the least over all
-//! orders; the bound on the sum of finishes the least over those orders whose lateness is not above that of the calendar at hand. With more than
+//! * **Holders.** Of two stretches that do not fit on a holder together one is over before the other begins: an item after another, for each way to choose. Where
+//!   they are too many, the rest is left out. And an item that comes after others does not begin before the hands have done all of those.
+//!
+//! For each choice and each order `π` these make the least finish of each visit, raised so that the finishes rise. The bound on lateness is the least over all
+//! of them; the bound on the sum of finishes the least over those whose lateness is not above that of the calendar at hand. With more than
 //! [`MAX_VISITS_ORDERED`] visits the hands count once, by the shortest work first.
 //!
 //! symbol: pi, k = an order of the visits, a place in it
 
 use crate::decode::lateness_s;
-use crate::net::BenchNet;
+use crate::net::{BenchNet, NetStretch};
 use crate::visits::ItemHands;
 
 /// Up to this many visits every order of finishing is looked at.
 pub const MAX_VISITS_ORDERED: usize = 7;
+/// Maximum number of choices times orders that are looked at.
+const MAX_BOUND_CASES: usize = 8_192;
 
 /// What no calendar is below.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,18 +42,51 @@ struct VisitHands {
 
 /// Bounds of all calendars whose weighted lateness is at most `late_s`.
 pub(crate) fn bound_calendars(net: &BenchNet, late_s: u64) -> CalendarBound {
-    let visits: Vec<VisitHands> = (0..net.weight.len()).map(|v| hands_of_visit(net, v)).collect();
-    let mut best = CalendarBound { late_s: u64::MAX, sum_s: u64::MAX };
-    if visits.len() > MAX_VISITS_ORDERED {
-        return bound_of_many(net, &visits);
+    let count = net.weight.len();
+    if count > MAX_VISITS_ORDERED {
+        let alone = earliest_of_all(net, &[]);
+        return bound_of_many(net, &alone.unwrap_or_default());
     }
-    let mut order = Vec::new();
-    bound_every_order(net, &visits, &mut order, late_s, &mut best);
+    let orders: usize = (1..=count).product();
+    let mut conflicts = holder_conflicts(net);
+    while conflicts.len() > 1 && (1_usize << conflicts.len().min(32)) * orders > MAX_BOUND_CASES {
+        conflicts.pop();
+    }
+    let mut best = CalendarBound { late_s: u64::MAX, sum_s: u64::MAX };
+    for choice in 0..1_u32 << conflicts.len() {
+        let Some(links) = links_of_choice(&conflicts, choice) else { continue };
+        if let Some(visits) = earliest_of_all(net, &links) {
+            bound_every_order(net, &visits, &mut Vec::new(), late_s, &mut best);
+        }
+    }
     if best.sum_s == u64::MAX {
         // Only where the lateness asked about is below every bound, which no calendar reaches.
         best.sum_s = 0;
     }
     best
+}
+
+/// Pairs of stretches that do not fit on a holder together.
+fn holder_conflicts(net: &BenchNet) -> Vec<(NetStretch, NetStretch)> {
+    let mut found = Vec::new();
+    for (at, one) in net.stretches.iter().enumerate() {
+        for other in &net.stretches[at + 1..] {
+            let apart = net.visit_of[one.to] != net.visit_of[other.to] && one.holder == other.holder;
+            if apart && one.amount + other.amount > net.holder_count[one.holder] {
+                found.push((*one, *other));
+            }
+        }
+    }
+    found
+}
+
+/// Which item comes after which, if bit `k` says that the second of conflict `k` goes first; `None` where that cannot be.
+fn links_of_choice(conflicts: &[(NetStretch, NetStretch)], choice: u32) -> Option<Vec<(usize, usize)>> {
+    let link = |(at, (one, other)): (usize, &(NetStretch, NetStretch))| {
+        let (first, second) = if choice >> at & 1 == 0 { (one, other) } else { (other, one) };
+        second.from.map(|from| (first.to, from))
+    };
+    conflicts.iter().enumerate().map(link).collect()
 }
 
 fn bound_every_order(
@@ -105,7 +143,8 @@ fn hands_bound(net: &BenchNet, visits: &[VisitHands], some: &[usize]) -> u32 {
 }
 
 fn bound_of_many(net: &BenchNet, visits: &[VisitHands]) -> CalendarBound {
-    let own: Vec<u32> = (0..visits.len()).map(|v| hands_bound(net, visits, &[v]).max(visits[v].chain_s)).collect();
+    let own: Vec<u32> =
+        (0..visits.len()).map(|v| hands_bound(net, visits, &[v]).max(visits[v].chain_s)).collect();
     let late = |v: usize| u64::from(net.weight[v]) * u64::from(lateness_s(own[v], net.promise_s[v]));
     let alone: u64 = own.iter().map(|f| u64::from(f - net.now_s)).sum();
     let mut works: Vec<u32> = visits.iter().map(|v| v.heads.iter().map(|(_, w)| w).sum()).collect();
@@ -118,31 +157,101 @@ fn bound_of_many(net: &BenchNet, visits: &[VisitHands]) -> CalendarBound {
     CalendarBound { late_s: (0..visits.len()).map(late).sum(), sum_s: alone.max(shared) }
 }
 
-/// The earliest times of a visit that has everything to itself.
-fn hands_of_visit(net: &BenchNet, visit: usize) -> VisitHands {
+/// The earliest times of all items by links, those of the holders included, as if each visit had the hands to itself but for what comes before;
+/// `None` where the links close a circle.
+fn earliest_of_all(net: &BenchNet, links: &[(usize, usize)]) -> Option<Vec<VisitHands>> {
+    let order = order_with_links(net, links)?;
+    let words = net.len().div_ceil(64);
+    let mut earlier = vec![0_u64; net.len() * words];
     let mut ends = vec![0; net.len()];
-    let mut found = VisitHands { heads: Vec::new(), chain_s: net.now_s, works: false };
-    for item in net.lists.sorted_jobs().iter().copied().filter(|i| net.visit_of[*i] == visit) {
-        let ready = net.before[item].iter().map(|n| ends[n.item] + n.wait_s);
-        let from_s = ready.fold(net.release_s[item], u32::max);
-        let work_s = net.work_s[item];
-        if !net.uses_hands(item) {
-            ends[item] = from_s + work_s;
-            found.chain_s = found.chain_s.max(ends[item]);
-            continue;
+    let alone = || VisitHands { heads: Vec::new(), chain_s: net.now_s, works: false };
+    let mut visits: Vec<VisitHands> = (0..net.weight.len()).map(|_| alone()).collect();
+    for item in order {
+        let linked = links.iter().filter(|(_, to)| *to == item).map(|(from, _)| (*from, 0));
+        let before: Vec<(usize, u32)> =
+            net.before[item].iter().map(|n| (n.item, n.wait_s)).chain(linked).collect();
+        let from_s = before.iter().map(|(n, wait_s)| ends[*n] + wait_s).fold(net.release_s[item], u32::max);
+        for (near, _) in &before {
+            earlier[item * words + near / 64] |= 1 << (near % 64);
+            for word in 0..words {
+                earlier[item * words + word] |= earlier[near * words + word];
+            }
         }
-        let mut open_s = net.shop.open_before(from_s);
-        if net.in_one_piece[item] {
-            open_s = net.shop.fit_in_one_piece(open_s, work_s);
-        }
-        if let Some(helper) = net.helper.as_ref().filter(|_| net.hands[item] == ItemHands::Two) {
-            let start_s = net.shop.wall_start(open_s);
-            open_s = net.shop.open_before(helper.fit_on_wall(start_s, work_s).unwrap_or(start_s));
-        }
-        ends[item] = net.shop.wall_end_of_work(open_s, work_s);
-        found.heads.push((open_s, work_s));
-        found.works = true;
-        found.chain_s = found.chain_s.max(ends[item]);
+        let free_open_s = hands_before(net, item, &earlier[item * words..(item + 1) * words]);
+        let visit = &mut visits[net.visit_of[item]];
+        ends[item] = match earliest_open(net, item, from_s, free_open_s) {
+            Some(open_s) => {
+                visit.heads.push((open_s, net.work_s[item]));
+                visit.works = true;
+                net.shop.wall_end_of_work(open_s, net.work_s[item])
+            }
+            None => from_s + net.work_s[item],
+        };
+        visit.chain_s = visit.chain_s.max(ends[item]);
     }
-    found
+    Some(visits)
+}
+
+/// The open time at which the hands can be through with all that comes before an item, with the turnings.
+fn hands_before(net: &BenchNet, item: usize, earlier: &[u64]) -> u32 {
+    let mut through_s = net.shop.open_before(net.now_s);
+    let mut visits = vec![false; net.weight.len()];
+    visits[net.visit_of[item]] = true;
+    for (at, word) in earlier.iter().enumerate() {
+        let mut left = *word;
+        while left != 0 {
+            let near = at * 64 + left.trailing_zeros() as usize;
+            left &= left - 1;
+            if net.uses_hands(near) {
+                through_s += net.work_s[near];
+                visits[net.visit_of[near]] = true;
+            }
+        }
+    }
+    let turns = visits.iter().filter(|v| **v).count() as u32 - 1;
+    let comes_from_elsewhere = net.at_visit.is_some_and(|v| !visits[v]);
+    through_s + (turns + u32::from(comes_from_elsewhere)) * net.switch_s
+}
+
+/// The open time at which an item of the hands can begin; `None` for others.
+fn earliest_open(net: &BenchNet, item: usize, from_s: u32, free_open_s: u32) -> Option<u32> {
+    if !net.uses_hands(item) {
+        return None;
+    }
+    let work_s = net.work_s[item];
+    let mut open_s = net.shop.open_before(from_s).max(free_open_s);
+    if net.in_one_piece[item] {
+        open_s = net.shop.fit_in_one_piece(open_s, work_s);
+    }
+    if let Some(helper) = net.helper.as_ref().filter(|_| net.hands[item] == ItemHands::Two) {
+        let start_s = net.shop.wall_start(open_s);
+        open_s = net.shop.open_before(helper.fit_on_wall(start_s, work_s).unwrap_or(start_s));
+    }
+    Some(open_s)
+}
+
+/// The items in an order that keeps their links and those given; `None` where they close a circle.
+fn order_with_links(net: &BenchNet, links: &[(usize, usize)]) -> Option<Vec<usize>> {
+    if links.is_empty() {
+        return Some(net.lists.sorted_jobs().to_vec());
+    }
+    let mut after: Vec<Vec<usize>> = vec![Vec::new(); net.len()];
+    let mut open = vec![0; net.len()];
+    let own = net.before.iter().enumerate().flat_map(|(to, before)| before.iter().map(move |n| (n.item, to)));
+    for (from, to) in own.chain(links.iter().copied()) {
+        after[from].push(to);
+        open[to] += 1;
+    }
+    let mut order: Vec<usize> = (0..net.len()).filter(|i| open[*i] == 0).collect();
+    let mut at = 0;
+    while let Some(item) = order.get(at).copied() {
+        at += 1;
+        for next in &after[item] {
+            open[*next] -= 1;
+            if open[*next] == 0 {
+                order.push(*next);
+            }
+        }
+    }
+    (order.len() == net.len()).then_some(order)
 }

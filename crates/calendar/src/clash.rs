@@ -100,7 +100,12 @@ pub(crate) fn find_clashes(
     found.iter().enumerate().map(weigh).collect()
 }
 
-fn clash_of(net: &BenchNet, solved: &SolvedNet, first: &NetStretch, second: &NetStretch) -> Option<FoundClash> {
+fn clash_of(
+    net: &BenchNet,
+    solved: &SolvedNet,
+    first: &NetStretch,
+    second: &NetStretch,
+) -> Option<FoundClash> {
     let (one, other) = (net.visit_of[first.to], net.visit_of[second.to]);
     let begins = second.from?;
     let too_many = first.amount + second.amount > net.holder_count[first.holder];
@@ -149,11 +154,23 @@ fn finishes_of(net: &BenchNet, solved: &SolvedNet) -> Vec<u32> {
 }
 
 fn weighed_way(way: ClashWay, rank: ListRank, finish_s: Vec<u32>) -> WeighedWay {
-    WeighedWay { way, excess_s: rank.0[0], late_s: rank.0[1], sum_s: rank.0[2], finish_s, words: String::new() }
+    WeighedWay {
+        way,
+        excess_s: rank.0[0],
+        late_s: rank.0[1],
+        sum_s: rank.0[2],
+        finish_s,
+        words: String::new(),
+    }
 }
 
 /// The question with the first vehicle rolled off when the second one could begin, and back on after.
-fn roll_out(question: &BenchQuestion, net: &BenchNet, solved: &SolvedNet, clash: &FoundClash) -> Option<BenchQuestion> {
+fn roll_out(
+    question: &BenchQuestion,
+    net: &BenchNet,
+    solved: &SolvedNet,
+    clash: &FoundClash,
+) -> Option<BenchQuestion> {
     let visit = net.visit_of[clash.first.to];
     let roll = question.visits[visit].roll?;
     let (first, starts) = (net.first_of[visit], &solved.found.starts);
@@ -200,7 +217,12 @@ fn push_roll_items(items: &mut Vec<BenchItem>, roll: RollWork) -> (usize, usize)
     (off, off + 1)
 }
 
-fn write_clash(question: &BenchQuestion, net: &BenchNet, clash: &FoundClash, mut ways: Vec<WeighedWay>) -> BenchClash {
+fn write_clash(
+    question: &BenchQuestion,
+    net: &BenchNet,
+    clash: &FoundClash,
+    mut ways: Vec<WeighedWay>,
+) -> BenchClash {
     let visits = (net.visit_of[clash.first.to], net.visit_of[clash.second.to]);
     let letter = |v: usize| question.visits[v].letter;
     let weekday = question.hours.first_weekday;

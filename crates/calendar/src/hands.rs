@@ -42,7 +42,8 @@ impl HandsTimeline {
     /// The first open time from `from_s` on at which the work fits, with the turning before and behind it.
     pub(crate) fn find_place(&self, shop: &OpenTimeTable, from_s: u32, work: &HandsWork) -> u32 {
         let reach_s = from_s.saturating_sub(self.switch_s);
-        let first = if work.at_end { self.blocks.len() } else { self.blocks.partition_point(|b| b.to_s < reach_s) };
+        let first =
+            if work.at_end { self.blocks.len() } else { self.blocks.partition_point(|b| b.to_s < reach_s) };
         let mut at = first;
         loop {
             let (free_s, visit) = match at.checked_sub(1) {

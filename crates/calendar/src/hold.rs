@@ -28,7 +28,10 @@ impl HeldTimeline {
                 break;
             }
             if taken + amount > count {
-                return Err(self.changes[at + 1..].iter().find(|(_, t)| t + amount <= count).map(|(s, _)| *s));
+                return Err(self.changes[at + 1..]
+                    .iter()
+                    .find(|(_, t)| t + amount <= count)
+                    .map(|(s, _)| *s));
             }
         }
         Ok(())

@@ -51,7 +51,10 @@ pub struct CalendarLane {
 ///
 /// # Errors
 /// [`CalendarFault`] as for the calendar.
-pub fn draw_lanes(question: &BenchQuestion, calendar: &BenchCalendar) -> Result<Vec<CalendarLane>, CalendarFault> {
+pub fn draw_lanes(
+    question: &BenchQuestion,
+    calendar: &BenchCalendar,
+) -> Result<Vec<CalendarLane>, CalendarFault> {
     let net = BenchNet::new(question)?;
     let lasts = calendar.finishes.iter().map(|f| f.planned_s);
     let last_s = lasts.chain(net.promise_s.iter().flatten().copied()).fold(net.now_s, u32::max);
@@ -81,7 +84,13 @@ fn closed_segments(shop: &OpenTimeTable, from_s: u32, to_s: u32) -> Vec<LaneSegm
     for (opens_s, closes_s) in open.into_iter().chain([(to_s, to_s)]) {
         if free_s < opens_s {
             let words = String::from("closed");
-            closed.push(LaneSegment { kind: LaneKind::Closed, from_s: free_s, to_s: opens_s, item: None, words });
+            closed.push(LaneSegment {
+                kind: LaneKind::Closed,
+                from_s: free_s,
+                to_s: opens_s,
+                item: None,
+                words,
+            });
         }
         free_s = closes_s;
     }
@@ -89,7 +98,12 @@ fn closed_segments(shop: &OpenTimeTable, from_s: u32, to_s: u32) -> Vec<LaneSegm
 }
 
 /// An item, in parts where closing time breaks it.
-fn push_item(question: &BenchQuestion, shop: &OpenTimeTable, line: &BenchLine, segments: &mut Vec<LaneSegment>) {
+fn push_item(
+    question: &BenchQuestion,
+    shop: &OpenTimeTable,
+    line: &BenchLine,
+    segments: &mut Vec<LaneSegment>,
+) {
     let item = &question.visits[line.visit].items[line.item];
     let (kind, parts) = match item.hands {
         ItemHands::None => (LaneKind::Wait, vec![(line.start_s, line.end_s)]),
@@ -105,7 +119,12 @@ fn push_item(question: &BenchQuestion, shop: &OpenTimeTable, line: &BenchLine, s
     }));
 }
 
-fn push_waits(question: &BenchQuestion, calendar: &BenchCalendar, visit: usize, segments: &mut Vec<LaneSegment>) {
+fn push_waits(
+    question: &BenchQuestion,
+    calendar: &BenchCalendar,
+    visit: usize,
+    segments: &mut Vec<LaneSegment>,
+) {
     let mut seen: Vec<(usize, u32)> = Vec::new();
     for link in question.visits[visit].links.iter().filter(|l| l.wait_s > 0) {
         let Some(line) = calendar.lines_of_visit(visit).find(|l| l.item == link.from) else { continue };

@@ -108,7 +108,10 @@ impl LearnedFactor {
             return VisitFactor { mean_log_ratio: self.mean_log_ratio, spread_ratio: all.sqrt() };
         };
         let visit = self.visit_given(self.mean_log_ratio, self.visit_spread_ratio, &mean);
-        VisitFactor { mean_log_ratio: self.mean_log_ratio + visit.mean_log_ratio, spread_ratio: visit.spread_ratio }
+        VisitFactor {
+            mean_log_ratio: self.mean_log_ratio + visit.mean_log_ratio,
+            spread_ratio: visit.spread_ratio,
+        }
     }
 
     /// The visit's own factor, given the mechanic's and the spread of visits.
@@ -154,7 +157,10 @@ pub(crate) struct VisitMean {
 /// `None` where nothing usable was finished.
 pub(crate) fn summarise_visit(finished: &[FinishedItem]) -> Option<VisitMean> {
     let usable = |i: &&FinishedItem| {
-        i.estimated_s > 0.0 && i.actual_s > 0.0 && (i.actual_s / i.estimated_s).is_finite() && i.spread_ratio.is_finite()
+        i.estimated_s > 0.0
+            && i.actual_s > 0.0
+            && (i.actual_s / i.estimated_s).is_finite()
+            && i.spread_ratio.is_finite()
     };
     let logs: Vec<(f64, f64)> = finished
         .iter()
@@ -164,7 +170,12 @@ pub(crate) fn summarise_visit(finished: &[FinishedItem]) -> Option<VisitMean> {
     let weight: f64 = logs.iter().map(|(_, w)| w).sum();
     let y = logs.iter().map(|(y, w)| y * w).sum::<f64>() / weight;
     let residual_ratio = logs.iter().map(|(l, w)| (l - y).powi(2) * w).sum();
-    (!logs.is_empty()).then(|| VisitMean { y, variance_ratio: 1.0 / weight, residual_ratio, items: logs.len() as u32 })
+    (!logs.is_empty()).then(|| VisitMean {
+        y,
+        variance_ratio: 1.0 / weight,
+        residual_ratio,
+        items: logs.len() as u32,
+    })
 }
 
 /// Learns from visits, closed and open, each with its finished items.

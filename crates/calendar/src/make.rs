@@ -156,25 +156,70 @@ pub(crate) fn solve_net(
         found.standing = SolverStanding::Proven;
     }
     let proven = found.standing == SolverStanding::Proven;
-    let (late_bound_s, sum_bound_s) =
-        if proven { (found.rank.0[1], found.rank.0[2]) } else { (bound.late_s, bound.sum_s.min(found.rank.0[2])) };
+    let (late_bound_s, sum_bound_s) = if proven {
+        (found.rank.0[1], found.rank.0[2])
+    } else {
+        (bound.late_s, bound.sum_s.min(found.rank.0[2]))
+    };
     let end_s = ends_of_starts(net, &found.starts);
     Ok(SolvedNet { found, end_s, late_bound_s, sum_bound_s })
 }
 
-/// One visit after the other, by promise, by weight, by work, and as the question has them.
+/// How much longer a day is than its shop hours, for the second list by urgency (assumption).
+const OPEN_SHARE: u64 = 3;
+
+/// By urgency over all visits; one visit after the other, by promise, by weight, by work, and as the question has them.
 fn first_lists(net: &BenchNet) -> Vec<Vec<usize>> {
     let visits: Vec<usize> = (0..net.weight.len()).collect();
-    let work = |v: usize| net.items_of(v).filter(|i| net.uses_hands(*i)).map(|i| u64::from(net.work_s[i])).sum::<u64>();
-    let mut orders = vec![visits.clone(), visits.iter().rev().copied().collect(), visits.clone(), visits.clone()];
+    let work = |v: usize| {
+        net.items_of(v).filter(|i| net.uses_hands(*i)).map(|i| u64::from(net.work_s[i])).sum::<u64>()
+    };
+    let mut orders =
+        vec![visits.clone(), visits.iter().rev().copied().collect(), visits.clone(), visits.clone()];
     orders[2].sort_by_key(|v| (net.promise_s[*v].unwrap_or(u32::MAX), work(*v)));
     orders[3].sort_by_key(|v| work(*v));
-    let sorted = net.lists.sorted_jobs();
-    let in_turn = |order: &Vec<usize>| {
-        let of = |v: &usize| sorted.iter().copied().filter(|i| net.visit_of[*i] == *v).collect::<Vec<_>>();
+    let sorted = net.lists.sorted_jobs().to_vec();
+    let urgent = [urgent_list(net, 1), urgent_list(net, OPEN_SHARE)];
+    let in_turn = |list: &Vec<usize>, order: &Vec<usize>| -> Vec<usize> {
+        let of = |v: &usize| list.iter().copied().filter(|i| net.visit_of[*i] == *v).collect::<Vec<_>>();
         order.iter().flat_map(of).collect()
     };
-    orders.iter().map(in_turn).collect()
+    let mut lists: Vec<Vec<usize>> = urgent.to_vec();
+    for list in urgent.iter().chain([&sorted]) {
+        lists.extend(orders.iter().map(|order| in_turn(list, order)));
+    }
+    lists
+}
+
+/// All items, always that next which has the longest chain of work and waits behind it; a second of work counts `times` as much as one of a wait.
+fn urgent_list(net: &BenchNet, times: u64) -> Vec<usize> {
+    let count = net.len();
+    let mut tail = vec![0_u64; count];
+    let mut after: Vec<Vec<usize>> = vec![Vec::new(); count];
+    let mut open = vec![0; count];
+    for item in net.lists.sorted_jobs().iter().rev().copied() {
+        tail[item] += u64::from(net.work_s[item]) * if net.uses_hands(item) { times } else { 1 };
+        for near in &net.before[item] {
+            tail[near.item] = tail[near.item].max(tail[item] + u64::from(near.wait_s));
+            after[near.item].push(item);
+            open[item] += 1;
+        }
+    }
+    let mut ready: Vec<usize> = (0..count).filter(|i| open[*i] == 0).collect();
+    let mut list = Vec::new();
+    while let Some((at, _)) =
+        ready.iter().enumerate().max_by_key(|(_, i)| (tail[**i], core::cmp::Reverse(**i)))
+    {
+        let item = ready.swap_remove(at);
+        list.push(item);
+        for next in &after[item] {
+            open[*next] -= 1;
+            if open[*next] == 0 {
+                ready.push(*next);
+            }
+        }
+    }
+    list
 }
 
 /// The ends that belong to starts.
@@ -189,7 +234,11 @@ pub(crate) fn ends_of_starts(net: &BenchNet, starts: &[u32]) -> Vec<u32> {
     starts.iter().enumerate().map(end_of).collect()
 }
 
-pub(crate) fn write_bench_calendar(net: &BenchNet, solved: &SolvedNet, dates: &[FinishDates]) -> BenchCalendar {
+pub(crate) fn write_bench_calendar(
+    net: &BenchNet,
+    solved: &SolvedNet,
+    dates: &[FinishDates],
+) -> BenchCalendar {
     let found = &solved.found;
     let line = |item: &usize| BenchLine {
         visit: net.visit_of[*item],
@@ -224,7 +273,12 @@ pub(crate) fn write_bench_calendar(net: &BenchNet, solved: &SolvedNet, dates: &[
     BenchCalendar {
         lines: found.list.iter().map(line).collect(),
         finishes: dates.iter().enumerate().map(finish).collect(),
-        too_long: net.gaps.iter().filter_map(excess).chain(net.start_by.iter().filter_map(begun_late)).collect(),
+        too_long: net
+            .gaps
+            .iter()
+            .filter_map(excess)
+            .chain(net.start_by.iter().filter_map(begun_late))
+            .collect(),
         lateness: outcome(found.rank.0[1], solved.late_bound_s),
         sum_of_finishes: outcome(found.rank.0[2], solved.sum_bound_s),
         clashes: Vec::new(),

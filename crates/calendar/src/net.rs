@@ -2,9 +2,10 @@
 
 use schedule::{ScheduleJob, ScheduleLag, ScheduleProblem};
 
-use crate::hours::{MAX_CALENDAR_DAYS, DAY_S, OpenTimeTable};
+use crate::hours::{DAY_S, MAX_CALENDAR_DAYS, OpenTimeTable};
 use crate::visits::{
-    BenchQuestion, CalendarFault, ItemHands, ItemPace, MAX_BENCH_ITEMS, MAX_ITEM_S, MAX_OPEN_VISITS, OpenVisit,
+    BenchQuestion, CalendarFault, ItemHands, ItemPace, MAX_BENCH_ITEMS, MAX_ITEM_S, MAX_OPEN_VISITS,
+    OpenVisit,
 };
 
 /// Work and waits of all visits together, at most, s.
@@ -89,7 +90,8 @@ impl BenchNet {
         let latest_s = latest_s + waits_s + elsewhere_s;
         let wanted_s = total_s * LAID_OUT_TIMES + LAID_OUT_MORE_S;
         let shop = OpenTimeTable::new(&question.hours, latest_s, wanted_s, None);
-        let helped_s = items().zip(&work_s).filter(|(i, _)| i.hands == ItemHands::Two).map(|(_, w)| u64::from(*w));
+        let helped_s =
+            items().zip(&work_s).filter(|(i, _)| i.hands == ItemHands::Two).map(|(_, w)| u64::from(*w));
         let helped_s = helped_s.sum::<u64>() * LAID_OUT_TIMES + LAID_OUT_MORE_S;
         let helper_table = |hours| OpenTimeTable::new(hours, latest_s, helped_s, Some(&shop));
         let helper = question.helper_hours.as_ref().map(helper_table);
@@ -233,18 +235,21 @@ fn list_problem(
     let lags = linked.before.iter().enumerate().flat_map(|(to, before)| {
         before.iter().map(move |n| ScheduleLag { from: n.item, to, wait: n.wait_s })
     });
-    ScheduleProblem::new(work_s.iter().map(job).collect(), Vec::new(), lags.collect(), Vec::new()).map_err(|fault| {
-        let schedule::ScheduleError::Circle(items) = &fault else {
-            return CalendarFault::TooMany(format!("{fault}; ask for less"));
-        };
-        let named = question.visits.iter().flat_map(|v| v.items.iter().map(move |i| (v.letter, &i.name)));
-        let named: Vec<String> = named.map(|(letter, name)| format!("`{letter}: {name}`")).collect();
-        let some: Vec<&str> = items.iter().take(4).filter_map(|i| named.get(*i)).map(String::as_str).collect();
-        CalendarFault::Circle(format!(
-            "{} wait for each other in a circle, or for one; take a link out",
-            some.join(", ")
-        ))
-    })
+    ScheduleProblem::new(work_s.iter().map(job).collect(), Vec::new(), lags.collect(), Vec::new()).map_err(
+        |fault| {
+            let schedule::ScheduleError::Circle(items) = &fault else {
+                return CalendarFault::TooMany(format!("{fault}; ask for less"));
+            };
+            let named = question.visits.iter().flat_map(|v| v.items.iter().map(move |i| (v.letter, &i.name)));
+            let named: Vec<String> = named.map(|(letter, name)| format!("`{letter}: {name}`")).collect();
+            let some: Vec<&str> =
+                items.iter().take(4).filter_map(|i| named.get(*i)).map(String::as_str).collect();
+            CalendarFault::Circle(format!(
+                "{} wait for each other in a circle, or for one; take a link out",
+                some.join(", ")
+            ))
+        },
+    )
 }
 
 fn check_question(question: &BenchQuestion) -> Result<(), CalendarFault> {
@@ -313,10 +318,13 @@ fn check_visit(question: &BenchQuestion, visit: &OpenVisit, latest_s: u32) -> Re
     for stretch in &visit.stretches {
         let holder = question.holders.get(stretch.holder);
         if stretch.to >= count || stretch.from.is_some_and(|f| f >= count) || holder.is_none() {
-            return Err(CalendarFault::NoSuch(named(String::from("a stretch names an item or a holder that is not there"))));
+            return Err(CalendarFault::NoSuch(named(String::from(
+                "a stretch names an item or a holder that is not there",
+            ))));
         }
         if let Some(holder) = holder.filter(|h| stretch.amount > h.count) {
-            let words = format!("needs {} of `{}`, of which there are {}", stretch.amount, holder.name, holder.count);
+            let words =
+                format!("needs {} of `{}`, of which there are {}", stretch.amount, holder.name, holder.count);
             return Err(CalendarFault::NeverFits(named(words)));
         }
     }
@@ -330,8 +338,7 @@ impl BenchNet {
         other.before[to].push(NetNeighbour { item: from, wait_s: 0 });
         let mut lags = self.lists.lags().to_vec();
         lags.push(ScheduleLag { from, to, wait: 0 });
-        other.lists =
-            ScheduleProblem::new(self.lists.jobs().to_vec(), Vec::new(), lags, Vec::new()).ok()?;
+        other.lists = ScheduleProblem::new(self.lists.jobs().to_vec(), Vec::new(), lags, Vec::new()).ok()?;
         Some(other)
     }
 }

@@ -39,7 +39,12 @@ pub fn find_worth_starting(
     Ok(calendar.lines.iter().find_map(worth))
 }
 
-fn weigh_start(question: &BenchQuestion, net: &BenchNet, line: &BenchLine, time_s: u32) -> Option<WorthStarting> {
+fn weigh_start(
+    question: &BenchQuestion,
+    net: &BenchNet,
+    line: &BenchLine,
+    time_s: u32,
+) -> Option<WorthStarting> {
     let item = net.first_of[line.visit] + line.item;
     if !may_begin_now(net, item) {
         return None;
@@ -80,7 +85,8 @@ fn may_begin_now(net: &BenchNet, item: usize) -> bool {
 
 /// How long an item and what has to follow it must not be set aside; 0 where it may be, `None` where what has to follow waits for more.
 fn held_together(net: &BenchNet, item: usize) -> Option<u32> {
-    let mut together_s = if net.in_one_piece[item] || net.hands[item] == ItemHands::Two { net.work_s[item] } else { 0 };
+    let mut together_s =
+        if net.in_one_piece[item] || net.hands[item] == ItemHands::Two { net.work_s[item] } else { 0 };
     for gap in net.gaps.iter().filter(|g| g.from == item) {
         let alone = net.before[gap.to].iter().all(|n| n.item == item);
         if !alone {
@@ -145,10 +151,21 @@ pub fn follow_pause(
     let broken: Vec<BenchExcess> = after.too_long.iter().filter(was_kept).copied().collect();
     let next = after.next_line(&other).copied();
     let words = pause_words(&other, next.as_ref(), &later_s, &broken);
-    Ok(PauseAnswer { resumes_s: net.shop.wall_start(net.shop.open_before(other.now_s)), next, calendar: after, later_s, broken, words })
+    Ok(PauseAnswer {
+        resumes_s: net.shop.wall_start(net.shop.open_before(other.now_s)),
+        next,
+        calendar: after,
+        later_s,
+        broken,
+        words,
+    })
 }
 
-fn paused_question(question: &BenchQuestion, net: &BenchNet, pause: BenchPause) -> Result<BenchQuestion, CalendarFault> {
+fn paused_question(
+    question: &BenchQuestion,
+    net: &BenchNet,
+    pause: BenchPause,
+) -> Result<BenchQuestion, CalendarFault> {
     let mut other = question.clone();
     let until_s = match pause {
         BenchPause::Seconds(time_s) => question.now_s.saturating_add(time_s),
@@ -180,13 +197,20 @@ fn paused_question(question: &BenchQuestion, net: &BenchNet, pause: BenchPause) 
     Ok(other)
 }
 
-fn pause_words(question: &BenchQuestion, next: Option<&BenchLine>, later_s: &[i64], broken: &[BenchExcess]) -> Vec<String> {
+fn pause_words(
+    question: &BenchQuestion,
+    next: Option<&BenchLine>,
+    later_s: &[i64],
+    broken: &[BenchExcess],
+) -> Vec<String> {
     let weekday = question.hours.first_weekday;
     let named = |visit: usize, item: usize| {
         format!("{}: {}", question.visits[visit].letter, question.visits[visit].items[item].name)
     };
     let mut words = vec![match next {
-        Some(line) => format!("next, {}: {}", name_moment(line.start_s, weekday), named(line.visit, line.item)),
+        Some(line) => {
+            format!("next, {}: {}", name_moment(line.start_s, weekday), named(line.visit, line.item))
+        }
         None => String::from("nothing is left to do"),
     }];
     for (visit, later_s) in question.visits.iter().zip(later_s) {
@@ -197,7 +221,8 @@ fn pause_words(question: &BenchQuestion, next: Option<&BenchLine>, later_s: &[i6
     }
     for excess in broken {
         let by = spoken(excess.by_s);
-        words.push(format!("{} begins {by} too late; do it before the pause", named(excess.visit, excess.to)));
+        words
+            .push(format!("{} begins {by} too late; do it before the pause", named(excess.visit, excess.to)));
     }
     words
 }

@@ -73,7 +73,8 @@ impl ReservationTable {
         calendar: &BenchCalendar,
         kinds: &dyn Fn(usize) -> ReservedKind,
     ) -> Self {
-        let mut table = Self { letters: question.visits.iter().map(|v| v.letter).collect(), ..Self::default() };
+        let mut table =
+            Self { letters: question.visits.iter().map(|v| v.letter).collect(), ..Self::default() };
         for (at, holder) in question.holders.iter().enumerate() {
             table.counts.insert((kinds(at), holder.name.clone()), holder.count);
         }
@@ -156,7 +157,14 @@ fn first_clash(
             let to_s = at_once.iter().filter_map(|r| r.to_s).min();
             let named: Vec<String> = letters.iter().map(char::to_string).collect();
             let words = clash_words(kind, what, &named.join(" and "), (amount, count));
-            return Some(ReservationClash { kind: Some(kind), what: what.to_owned(), letters, from_s: now.from_s, to_s, words });
+            return Some(ReservationClash {
+                kind: Some(kind),
+                what: what.to_owned(),
+                letters,
+                from_s: now.from_s,
+                to_s,
+                words,
+            });
         }
     }
     None

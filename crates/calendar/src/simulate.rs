@@ -40,7 +40,8 @@ pub(crate) struct NormalDraws(Pcg64Mcg);
 
 impl NormalDraws {
     pub(crate) fn new(seed: RandomSeed, sample: u32) -> Self {
-        let mixed = seed.0.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ (u64::from(sample) + 1).wrapping_mul(0xD1B5_4A32_D192_ED03);
+        let mixed = seed.0.wrapping_mul(0x9E37_79B9_7F4A_7C15)
+            ^ (u64::from(sample) + 1).wrapping_mul(0xD1B5_4A32_D192_ED03);
         Self(Pcg64Mcg::seed_from_u64(mixed))
     }
 
@@ -79,7 +80,8 @@ impl<'q> TimeSampler<'q> {
         let mut at = 0;
         for (visit, mean) in self.question.visits.iter().zip(&self.means) {
             let known = mean.as_ref().map(|m| factor.visit_given(b, visit_spread_ratio, m));
-            let (mean_log, spread) = known.map_or((0.0, visit_spread_ratio), |k| (k.mean_log_ratio, k.spread_ratio));
+            let (mean_log, spread) =
+                known.map_or((0.0, visit_spread_ratio), |k| (k.mean_log_ratio, k.spread_ratio));
             let shared = b + mean_log + spread * draws.draw_normal();
             for item in &visit.items {
                 let own = item.spread_ratio * factor.own_scale_ratio * draws.draw_normal();

@@ -73,7 +73,12 @@ fn push_line(question: &BenchQuestion, line: &BenchLine, columns: usize, out: &m
     let it = &question.visits[line.visit];
     let item = &it.items[line.item];
     let moment = |at_s| name_moment(at_s, question.hours.first_weekday);
-    let head = format!("  {:<MOMENT_COLUMNS$}  {:<MOMENT_COLUMNS$}  {} ", moment(line.start_s), moment(line.end_s), it.letter);
+    let head = format!(
+        "  {:<MOMENT_COLUMNS$}  {:<MOMENT_COLUMNS$}  {} ",
+        moment(line.start_s),
+        moment(line.end_s),
+        it.letter
+    );
     let mut name = format!("{}, {}", item.name, spoken(line.work_s));
     match item.hands {
         ItemHands::None => name.push_str(", hands free"),
@@ -120,7 +125,11 @@ fn outcome_words(what: &str, outcome: &SolverOutcome) -> String {
     let standing = match outcome.standing {
         SolverStanding::Proven => String::from("proven least"),
         SolverStanding::Found | SolverStanding::Impossible => {
-            format!("found; no order gets below {} (gap {:.1} %)", time(outcome.bound), outcome.gap_fraction() * 100.0)
+            format!(
+                "found; no order gets below {} (gap {:.1} %)",
+                time(outcome.bound),
+                outcome.gap_fraction() * 100.0
+            )
         }
         SolverStanding::Stopped => format!("stopped; no order gets below {}", time(outcome.bound)),
     };

@@ -6,7 +6,8 @@
 mod common;
 
 use calendar::{
-    BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, ItemPace, OpenVisit, PartDate, make_bench_calendar,
+    BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, ItemPace, OpenVisit, PartDate,
+    make_bench_calendar,
 };
 use common::{DAY, Draws, H, assert_clean, item, link, shop, visit};
 use effort::{RandomSeed, SolverStanding};
@@ -56,9 +57,11 @@ impl<'q> Yardstick<'q> {
 
     fn is_open(&self, at_s: u32) -> bool {
         let day = at_s / DAY;
-        let spans = &self.question.hours.spans[((u32::from(self.question.hours.first_weekday) + day) % 7) as usize];
+        let spans =
+            &self.question.hours.spans[((u32::from(self.question.hours.first_weekday) + day) % 7) as usize];
         let second = at_s % DAY;
-        !self.question.hours.closed_days.contains(&day) && spans.iter().any(|s| s.from_s <= second && second < s.to_s)
+        !self.question.hours.closed_days.contains(&day)
+            && spans.iter().any(|s| s.from_s <= second && second < s.to_s)
     }
 
     /// Start and end of a piece of work that may begin from a time on.
@@ -119,12 +122,14 @@ impl<'q> Yardstick<'q> {
                 break;
             }
         }
-        let excess = self.gaps.iter().map(|(f, t, most)| u64::from(times[*t].0.saturating_sub(times[*f].1 + most)));
+        let excess =
+            self.gaps.iter().map(|(f, t, most)| u64::from(times[*t].0.saturating_sub(times[*f].1 + most)));
         let (mut late, mut sum) = (0, 0);
         for (v, visit) in self.question.visits.iter().enumerate() {
             let ends = (0..count).filter(|n| self.items[*n].0 == v).map(|n| times[n].1);
             let finish_s = ends.max().unwrap_or(0).max(self.question.now_s);
-            late += u64::from(visit.weight) * u64::from(visit.promise_s.map_or(0, |p| finish_s.saturating_sub(p)));
+            late += u64::from(visit.weight)
+                * u64::from(visit.promise_s.map_or(0, |p| finish_s.saturating_sub(p)));
             sum += u64::from(finish_s - self.question.now_s);
         }
         let worth = (excess.sum(), late, sum);

@@ -59,9 +59,11 @@ pub fn search_lists<W: ListWeigher + Send>(
         .map(|i| ScheduleIsland::new(problem, make(), ScheduleDice::new(seed.0, i), each))
         .collect();
     let sorted = problem.sorted_jobs().to_vec();
-    for list in lists.iter().filter(|l| problem.allows(l)).chain([&sorted]) {
+    let allowed: Vec<Vec<usize>> = lists.iter().filter(|l| problem.allows(l)).cloned().collect();
+    for list in allowed.iter().chain([&sorted]) {
         islands.iter_mut().for_each(|i| i.take_in_list(list));
     }
+    islands.iter_mut().for_each(|i| i.draw_about(&allowed));
     let mut standing = SolverStanding::Found;
     let (mut done, mut rounds) = (0, 0);
     while done < each {

@@ -5,7 +5,8 @@
 use calendar::hours::{DaySpan, WeekHours};
 use calendar::learn::LearnedFactor;
 use calendar::{
-    BenchCalendar, BenchHolder, BenchItem, BenchQuestion, HeldStretch, ItemHands, ItemLink, ItemPace, OpenVisit,
+    BenchCalendar, BenchHolder, BenchItem, BenchQuestion, HeldStretch, ItemHands, ItemLink, ItemPace,
+    OpenVisit,
 };
 use judge::visits::{JudgedHold, JudgedItemLink, JudgedVisitItem, JudgedVisits, JudgedWeek, judge_visits};
 use rand_pcg::Pcg64Mcg;
@@ -68,7 +69,8 @@ pub fn visit(letter: char, items: Vec<BenchItem>, links: Vec<ItemLink>) -> OpenV
 
 /// Monday to Friday 8 to 12 and 12:30 to 16:30; the first day is a Monday, and now is its opening.
 pub fn shop(visits: Vec<OpenVisit>) -> BenchQuestion {
-    let spans = [DaySpan { from_s: 8 * H, to_s: 12 * H }, DaySpan { from_s: 12 * H + 1_800, to_s: 16 * H + 1_800 }];
+    let spans =
+        [DaySpan { from_s: 8 * H, to_s: 12 * H }, DaySpan { from_s: 12 * H + 1_800, to_s: 16 * H + 1_800 }];
     BenchQuestion {
         hours: WeekHours::same_on([true, true, true, true, true, false, false], &spans, 0),
         helper_hours: None,

@@ -39,6 +39,8 @@ pub(crate) struct ScheduleIsland<'p, W> {
     dice: ScheduleDice,
     cross: ListCrossover,
     members: Vec<WeighedList>,
+    /// Lists that newcomers are drawn about; random ones without.
+    about: Vec<Vec<usize>>,
     most: usize,
     child: WeighedList,
     pub best: WeighedList,
@@ -59,6 +61,7 @@ impl<'p, W: ListWeigher> ScheduleIsland<'p, W> {
             dice,
             cross: ListCrossover::new(count),
             members: Vec::with_capacity(most),
+            about: Vec::new(),
             most,
             child: empty.clone(),
             best: empty,
@@ -70,6 +73,11 @@ impl<'p, W: ListWeigher> ScheduleIsland<'p, W> {
     /// The lists of all members.
     pub(crate) fn member_lists(&self) -> impl Iterator<Item = &Vec<usize>> {
         self.members.iter().map(|m| &m.list)
+    }
+
+    /// Newcomers are drawn about these lists.
+    pub(crate) fn draw_about(&mut self, lists: &[Vec<usize>]) {
+        self.about = lists.to_vec();
     }
 
     /// Takes in a list from outside.
@@ -91,9 +99,17 @@ impl<'p, W: ListWeigher> ScheduleIsland<'p, W> {
         }
     }
 
-    /// A random list.
+    /// A random list, or one of those to draw about with some jobs moved, but for every fourth.
     fn draw_newcomer(&mut self) {
         let count = self.child.list.len();
+        if !self.about.is_empty() && self.dice.below(4) > 0 {
+            let near = self.dice.below(self.about.len());
+            self.child.list.copy_from_slice(&self.about[near]);
+            for _ in 0..1 + self.dice.below(count / 4 + 1) {
+                shift_job(self.problem, &mut self.child.list, &mut self.dice, count);
+            }
+            return;
+        }
         self.child.list.copy_from_slice(self.problem.sorted_jobs());
         for _ in 0..SHUFFLES * count {
             shift_job(self.problem, &mut self.child.list, &mut self.dice, count);
