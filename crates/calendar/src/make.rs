@@ -168,6 +168,9 @@ pub(crate) fn solve_net(
 /// How much longer a day is than its shop hours, for the second list by urgency (assumption).
 const OPEN_SHARE: u64 = 3;
 
+/// Maximum number of stretches that first lists are made for: their number grows with the square.
+const MAX_STRETCHES_FIRST: usize = 12;
+
 /// By urgency over all visits; one visit after the other, by promise, by weight, by work, and as the question has them.
 fn first_lists(net: &BenchNet) -> Vec<Vec<usize>> {
     let visits: Vec<usize> = (0..net.weight.len()).collect();
@@ -188,7 +191,33 @@ fn first_lists(net: &BenchNet) -> Vec<Vec<usize>> {
     for list in urgent.iter().chain([&sorted]) {
         lists.extend(orders.iter().map(|order| in_turn(list, order)));
     }
+    // What keeps a holder from being free goes first: for each stretch, then for each two.
+    let stretches = &net.stretches[..net.stretches.len().min(MAX_STRETCHES_FIRST)];
+    let until: Vec<Vec<bool>> = stretches.iter().map(|s| all_up_to(net, s.to)).collect();
+    for one in &until {
+        for other in &until {
+            for order in &orders {
+                let list = in_turn(&urgent[1], order);
+                let rank = |i: &usize| if one[*i] { 0 } else { 1 + u8::from(!other[*i]) };
+                let mut sorted = list.clone();
+                sorted.sort_by_key(rank);
+                lists.push(sorted);
+            }
+        }
+    }
     lists
+}
+
+/// An item and all that comes before it.
+fn all_up_to(net: &BenchNet, item: usize) -> Vec<bool> {
+    let mut found = vec![false; net.len()];
+    let mut open = vec![item];
+    while let Some(at) = open.pop() {
+        if !core::mem::replace(&mut found[at], true) {
+            open.extend(net.before[at].iter().map(|n| n.item));
+        }
+    }
+    found
 }
 
 /// All items, always that next which has the longest chain of work and waits behind it; a second of work counts `times` as much as one of a wait.

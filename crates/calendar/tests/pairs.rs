@@ -97,23 +97,3 @@ fn a_pair_without_promises_is_within_five_percent_of_its_bound() {
 fn a_pair_with_a_promise_is_within_five_percent_of_its_bound() {
     check("pair 2, B promised", &pair(2, true), 3_000);
 }
-
-#[test]
-fn explore() {
-    for seed in 3..9 {
-        let mut q = pair(seed, seed % 2 == 0);
-        q.visits[0].stretches[0].from = None;
-        let budget = SolverBudget { effort: SolverEffort::Tries(3000), ..SolverBudget::sized() };
-        let settings =
-            CalendarSettings { budget, threads: 2, samples: 50, ..CalendarSettings::sized(RandomSeed(11)) };
-        let c = make_bench_calendar(&q, &settings).unwrap();
-        assert_clean(&q, &c);
-        println!(
-            "{seed} late {} {} gap {:.2} {:?}",
-            c.lateness.value,
-            c.lateness.bound,
-            100.0 * c.sum_of_finishes.gap_fraction(),
-            c.clashes.iter().map(|c| c.words.clone()).collect::<Vec<_>>()
-        );
-    }
-}

@@ -222,11 +222,13 @@ fn judge_holds(case: &JudgedVisits, found: &mut FoundViolations) {
     };
     let stretches: Vec<_> = case.holds.iter().filter_map(stretch).collect();
     for (holder, _, at_s, last) in &stretches {
-        let now = |s: &&(usize, u32, u32, &JudgedVisitItem)| s.0 == *holder && s.2 <= *at_s && *at_s < s.3.end_s;
+        let now =
+            |s: &&(usize, u32, u32, &JudgedVisitItem)| s.0 == *holder && s.2 <= *at_s && *at_s < s.3.end_s;
         let taken: u64 = stretches.iter().filter(now).map(|s| u64::from(s.1)).sum();
         let count = case.holder_counts.get(*holder).copied().unwrap_or(0);
         if taken > u64::from(count) {
-            let words = format!("{taken} of holder {holder} are taken at {at_s} s, of which there are {count}");
+            let words =
+                format!("{taken} of holder {holder} are taken at {at_s} s, of which there are {count}");
             found.add("C607", place_of_item(case, last), words);
         }
     }
