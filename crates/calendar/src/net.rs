@@ -1,6 +1,6 @@
 //! The question in the solver's own form: all items of all visits in one row, checked once.
 
-use schedule::{ScheduleJob, ScheduleLag, ScheduleProblem};
+use schedule::{ScheduleError, ScheduleJob, ScheduleLag, ScheduleProblem};
 
 use crate::hours::{DAY_S, MAX_CALENDAR_DAYS, OpenTimeTable};
 use crate::visits::{
@@ -237,7 +237,7 @@ fn list_problem(
     });
     ScheduleProblem::new(work_s.iter().map(job).collect(), Vec::new(), lags.collect(), Vec::new()).map_err(
         |fault| {
-            let schedule::ScheduleError::Circle(items) = &fault else {
+            let ScheduleError::Circle(items) = &fault else {
                 return CalendarFault::TooMany(format!("{fault}; ask for less"));
             };
             let named = question.visits.iter().flat_map(|v| v.items.iter().map(move |i| (v.letter, &i.name)));

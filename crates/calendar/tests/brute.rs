@@ -3,6 +3,7 @@
 //! The yardstick knows no gaps to fill and no open time: for each sequence of the hands and of the holders it walks the clock in steps of five minutes.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
+#[expect(dead_code, reason = "this file uses a part")]
 mod common;
 
 use calendar::{

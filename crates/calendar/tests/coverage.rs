@@ -4,6 +4,7 @@
 //! 250 cases a cell and limits widened by three standard errors; a long one 2,000, and compares the page. `TRAYWRIGHT_WRITE_DOCS` writes the table anew.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
+#[expect(dead_code, reason = "this file uses a part")]
 mod common;
 
 use core::fmt::Write as _;

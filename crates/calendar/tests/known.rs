@@ -1,6 +1,7 @@
 //! Cases worked by hand: what is next, dates, clashes and ways out, pauses, lanes, the table, and what cannot be asked.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
+#[expect(dead_code, reason = "this file uses a part")]
 mod common;
 
 use calendar::hours::{DaySpan, WeekHours};

@@ -4,6 +4,7 @@
 //! them, each is solved and set beside `best-known/rcpsp.csv`; always, invented projects are set beside what the engine of `schedule` finds by its own decoder.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
+#[expect(dead_code, reason = "this file uses a part")]
 mod common;
 
 use std::io::Write as _;

@@ -213,7 +213,7 @@ mod tests {
         let lags: Vec<ScheduleLag> = (1..12).map(|to| ScheduleLag { from: to - 1, to, wait: 0 }).collect();
         let problem = problem_of(&jobs, lags);
         let make = || WeightedEnds(jobs.clone());
-        let only = WeightedEnds(jobs.clone()).weigh_list(&mut (0..12).collect::<Vec<_>>(), &mut vec![0; 12]);
+        let only = WeightedEnds(jobs.clone()).weigh_list(&mut (0..12).collect::<Vec<_>>(), &mut [0; 12]);
         let found = search_lists(&problem, &make, (&[], only), &SolverBudget::sized(), RandomSeed(3), 2);
         assert_eq!((found.list, found.rank), ((0..12).collect(), only));
         assert_eq!(found.standing, SolverStanding::Proven);

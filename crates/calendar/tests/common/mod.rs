@@ -1,6 +1,5 @@
 //! Invented visits, and a calendar handed to the judge.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
-#![expect(dead_code, reason = "each test file uses a part")]
 
 use calendar::hours::{DaySpan, WeekHours};
 use calendar::learn::LearnedFactor;
