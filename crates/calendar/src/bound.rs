@@ -19,9 +19,11 @@ use crate::net::{BenchNet, NetStretch};
 use crate::visits::ItemHands;
 
 /// Up to this many visits every order of finishing is looked at.
-pub const MAX_VISITS_ORDERED: usize = 7;
+pub const MAX_VISITS_ORDERED: usize = 5;
 /// Maximum number of choices times orders that are looked at.
 const MAX_BOUND_CASES: usize = 8_192;
+/// Maximum of choices times the square of the number of items, to which their time is in proportion.
+const MAX_BOUND_WORK: usize = 200_000_000;
 
 /// What no calendar is below.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,7 +51,8 @@ pub(crate) fn bound_calendars(net: &BenchNet, late_s: u64) -> CalendarBound {
     }
     let orders: usize = (1..=count).product();
     let mut conflicts = holder_conflicts(net);
-    while conflicts.len() > 1 && (1_usize << conflicts.len().min(32)) * orders > MAX_BOUND_CASES {
+    let choices = (MAX_BOUND_WORK / net.len().pow(2).max(1)).min(MAX_BOUND_CASES / orders);
+    while 1_usize << conflicts.len().min(32) > choices.max(1) {
         conflicts.pop();
     }
     let mut best = CalendarBound { late_s: u64::MAX, sum_s: u64::MAX };

@@ -5,10 +5,13 @@
 
 /// Seconds of a day.
 pub const DAY_S: u32 = 86_400;
-/// Maximum number of days that are laid out; beyond the last of them the shop counts as always open, so that every search ends.
+/// Maximum number of days that are laid out; a calendar that reaches beyond is refused.
 pub const MAX_CALENDAR_DAYS: u32 = 3_650;
 /// Spans of one weekday, at most.
 pub const MAX_SPANS_OF_DAY: usize = 8;
+
+/// Maximum number of closed days.
+pub const MAX_CLOSED_DAYS: usize = 4_000;
 
 /// A stretch of one day, s from its midnight.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -57,6 +60,10 @@ impl WeekHours {
                 ));
             }
         }
+        if self.closed_days.len() > MAX_CLOSED_DAYS {
+            let count = self.closed_days.len();
+            return Some(format!("{count} days are closed; give at most {MAX_CLOSED_DAYS}"));
+        }
         let none = self.spans.iter().all(Vec::is_empty);
         none.then(|| String::from("no weekday is open; give the hours of at least one"))
     }
@@ -87,36 +94,43 @@ impl WallSpan {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct OpenTimeTable {
     spans: Vec<WallSpan>,
+    known_until_s: u32,
 }
 
 /// The latest moment that is counted to.
 pub(crate) const MAX_TIME_S: u32 = 1 << 30;
 
 impl OpenTimeTable {
-    /// Lays the hours out until `open_s` have been open from `from_s` on; hours of another table, where given, are kept to as well.
-    pub(crate) fn new(hours: &WeekHours, from_s: u32, open_s: u64, within: Option<&Self>) -> Self {
+    /// Lays the hours out until so many seconds have been open from a moment on, or for [`MAX_CALENDAR_DAYS`]; hours of another table, where given, are
+    /// kept to as well.
+    pub(crate) fn new(hours: &WeekHours, (from_s, open_s): (u32, u64), within: Option<&Self>) -> Self {
         let mut spans: Vec<WallSpan> = Vec::new();
         let (mut open_before_s, mut wanted_s) = (0, open_s);
         for day in 0..MAX_CALENDAR_DAYS {
             for span in hours.spans_of_day(day) {
                 let wall = (day * DAY_S + span.from_s, day * DAY_S + span.to_s);
                 let parts = within.map_or_else(|| vec![wall], |table| table.parts_within(wall));
-                for (begins_s, ends_s) in parts {
-                    push_span(&mut spans, (begins_s, ends_s), &mut open_before_s);
-                    let counted_s = ends_s.saturating_sub(begins_s.max(from_s));
-                    wanted_s = wanted_s.saturating_sub(u64::from(counted_s));
+                for part in parts {
+                    push_span(&mut spans, part, &mut open_before_s);
+                    wanted_s = wanted_s.saturating_sub(u64::from(part.1.saturating_sub(part.0.max(from_s))));
                 }
             }
             if wanted_s == 0 && day * DAY_S > from_s {
                 break;
             }
         }
+        let known_until_s = spans.last().map_or(0, |s| s.to_s);
         if within.is_none()
             && let Some(last) = spans.last_mut()
         {
             last.to_s = MAX_TIME_S;
         }
-        Self { spans }
+        Self { spans, known_until_s }
+    }
+
+    /// Until then the hours are as asked; beyond, the shop counts as always open.
+    pub(crate) const fn known_until_s(&self) -> u32 {
+        self.known_until_s
     }
 
     fn parts_within(&self, (from_s, to_s): (u32, u32)) -> Vec<(u32, u32)> {
@@ -212,7 +226,7 @@ mod tests {
         let spans = [DaySpan { from_s: 8 * H, to_s: 12 * H }, DaySpan { from_s: 13 * H, to_s: 17 * H }];
         let mut hours = WeekHours::same_on([true, true, true, true, true, false, false], &spans, 4);
         hours.closed_days.push(3);
-        OpenTimeTable::new(&hours, 0, 400 * u64::from(H), None)
+        OpenTimeTable::new(&hours, (0, 400 * u64::from(H)), None)
     }
 
     #[test]
@@ -232,7 +246,7 @@ mod tests {
 
     #[test]
     fn a_shop_that_never_closes_is_one_span() {
-        let table = OpenTimeTable::new(&WeekHours::always_open(), 0, 10, None);
+        let table = OpenTimeTable::new(&WeekHours::always_open(), (0, 10), None);
         assert_eq!((table.wall_start(12_345), table.wall_end(12_345)), (12_345, 12_345));
         assert_eq!(table.spans.len(), 1);
     }
@@ -241,7 +255,7 @@ mod tests {
     fn the_second_pair_of_hands_keeps_to_the_hours_of_the_shop() {
         let spans = [DaySpan { from_s: 16 * H, to_s: 20 * H }];
         let hours = WeekHours::same_on([true; 7], &spans, 4);
-        let both = OpenTimeTable::new(&hours, 0, 10 * u64::from(H), Some(&table()));
+        let both = OpenTimeTable::new(&hours, (0, 10 * u64::from(H)), Some(&table()));
         assert_eq!(both.fit_on_wall(0, H), Some(16 * H));
         assert_eq!(both.fit_on_wall(16 * H + 1, H), Some(4 * DAY_S + 16 * H));
         assert_eq!(both.fit_on_wall(0, 2 * H), None);

@@ -55,7 +55,7 @@ pub fn draw_lanes(
     question: &BenchQuestion,
     calendar: &BenchCalendar,
 ) -> Result<Vec<CalendarLane>, CalendarFault> {
-    let net = BenchNet::new(question)?;
+    let net = BenchNet::reaching(question, calendar.last_end_s())?;
     let lasts = calendar.finishes.iter().map(|f| f.planned_s);
     let last_s = lasts.chain(net.promise_s.iter().flatten().copied()).fold(net.now_s, u32::max);
     let lane = |visit: usize| {

@@ -66,6 +66,7 @@ pub use simulate::{FinishDates, MAX_CALENDAR_SAMPLES};
 pub use table::{MAX_TABLE_COLUMNS, MIN_TABLE_COLUMNS, format_bench_calendar};
 pub use visits::{
     BenchHolder, BenchItem, BenchQuestion, CalendarFault, HeldStretch, ItemHands, ItemLink, ItemPace,
-    MAX_BENCH_ITEMS, MAX_ITEM_S, MAX_OPEN_VISITS, OpenVisit, PartDate, RollWork,
+    MAX_BENCH_ITEMS, MAX_HOLDERS, MAX_ITEM_S, MAX_OPEN_VISITS, MAX_VISIT_WEIGHT, OpenVisit, PartDate,
+    RollWork,
 };
 pub use words::name_moment;

@@ -97,6 +97,12 @@ impl BenchCalendar {
         })
     }
 
+    /// When the last item ends.
+    #[must_use]
+    pub fn last_end_s(&self) -> u32 {
+        self.lines.iter().map(|l| l.end_s).max().unwrap_or(0)
+    }
+
     /// Lines of one visit.
     pub fn lines_of_visit(&self, visit: usize) -> impl Iterator<Item = &BenchLine> {
         self.lines.iter().filter(move |l| l.visit == visit)
@@ -111,9 +117,18 @@ pub fn make_bench_calendar(
     question: &BenchQuestion,
     settings: &CalendarSettings,
 ) -> Result<BenchCalendar, CalendarFault> {
-    let net = BenchNet::new(question)?;
-    let solved = solve_net(&net, &[], settings)?;
-    let dates = simulate_finishes(question, &net, &solved.found.list, settings.samples, settings.seed);
+    let mut net = BenchNet::new(question)?;
+    let mut solved = solve_net(&net, &[], settings)?;
+    if !net.knows_hours_at(solved.last_end_s()) {
+        net = BenchNet::reaching(question, solved.last_end_s())?;
+        solved = solve_net(&net, &[], settings)?;
+    }
+    if !net.knows_hours_at(solved.last_end_s()) {
+        return Err(CalendarFault::NeverFits(String::from(
+            "the work is not over within ten years; give longer hours, or split work that few days have room for",
+        )));
+    }
+    let dates = simulate_finishes(question, &net, &solved.found.list, settings);
     let mut calendar = write_bench_calendar(&net, &solved, &dates);
     calendar.clashes = find_clashes(question, &net, &solved, &calendar, settings);
     Ok(calendar)
@@ -126,6 +141,12 @@ pub(crate) struct SolvedNet {
     pub end_s: Vec<u32>,
     pub late_bound_s: u64,
     pub sum_bound_s: u64,
+}
+
+impl SolvedNet {
+    fn last_end_s(&self) -> u32 {
+        self.end_s.iter().copied().max().unwrap_or(0)
+    }
 }
 
 /// Searches the order of all items; `lists` are orders known to be good.
@@ -293,7 +314,7 @@ pub(crate) fn write_bench_calendar(
         Some(BenchExcess { visit, from: None, to: item - net.first_of[visit], by_s })
     };
     let outcome = |value: u64, bound: u64| SolverOutcome {
-        standing: found.standing,
+        standing: if value <= bound { SolverStanding::Proven } else { found.standing },
         value: value as f64,
         bound: bound as f64,
         unit: OutcomeUnit::Seconds,
@@ -323,7 +344,7 @@ pub fn play_bench_calendar(
     calendar: &BenchCalendar,
     work_s: &[u32],
 ) -> Result<Vec<u32>, CalendarFault> {
-    let net = BenchNet::new(question)?;
+    let net = BenchNet::reaching(question, calendar.last_end_s())?;
     if work_s.len() != net.len() || calendar.lines.len() != net.len() {
         return Err(CalendarFault::Figure(format!("give {} times, one for each item", net.len())));
     }

@@ -4,13 +4,14 @@ use schedule::{ScheduleError, ScheduleJob, ScheduleLag, ScheduleProblem};
 
 use crate::hours::{DAY_S, MAX_CALENDAR_DAYS, OpenTimeTable};
 use crate::visits::{
-    BenchQuestion, CalendarFault, ItemHands, ItemPace, MAX_BENCH_ITEMS, MAX_ITEM_S, MAX_OPEN_VISITS,
-    OpenVisit,
+    BenchQuestion, CalendarFault, ItemHands, ItemPace, MAX_BENCH_ITEMS, MAX_HOLDERS, MAX_ITEM_S,
+    MAX_OPEN_VISITS, MAX_VISIT_WEIGHT, OpenVisit,
 };
 
 /// Work and waits of all visits together, at most, s.
 const MAX_TOTAL_S: u64 = 400 * DAY_S as u64;
-/// Hours are laid out for this many times the work (assumption: nobody is slower by more).
+
+/// Hours are laid out for this many times the work, at first (assumption: enough, but for work that few days have room for).
 const LAID_OUT_TIMES: u64 = 4;
 /// And for so much more, since holding work back for a longest time moves it on (assumption), s.
 const LAID_OUT_MORE_S: u64 = 30 * DAY_S as u64;
@@ -72,7 +73,23 @@ pub(crate) struct BenchNet {
 }
 
 impl BenchNet {
+    /// With hours laid out for several times the work.
     pub(crate) fn new(question: &BenchQuestion) -> Result<Self, CalendarFault> {
+        Self::lay_out(question, false)
+    }
+
+    /// With hours laid out at least to a moment, for as long as they are at all.
+    pub(crate) fn reaching(question: &BenchQuestion, at_s: u32) -> Result<Self, CalendarFault> {
+        let net = Self::lay_out(question, false)?;
+        if net.knows_hours_at(at_s) { Ok(net) } else { Self::lay_out(question, true) }
+    }
+
+    pub(crate) fn knows_hours_at(&self, at_s: u32) -> bool {
+        let helper = self.helper.as_ref().map_or(u32::MAX, OpenTimeTable::known_until_s);
+        at_s <= self.shop.known_until_s().min(helper)
+    }
+
+    fn lay_out(question: &BenchQuestion, is_long: bool) -> Result<Self, CalendarFault> {
         check_question(question)?;
         let visits = &question.visits;
         let mut first_of = vec![0];
@@ -83,17 +100,14 @@ impl BenchNet {
             v.items.iter().map(move |i| scaled_work_s(i.expected_s, factor_ratio))
         });
         let work_s: Vec<u32> = work_s.collect();
-        let total_s: u64 = work_s.iter().map(|w| u64::from(*w)).sum();
-        let latest_s = items().filter_map(|i| i.part.as_ref().map(|p| p.at_s)).fold(question.now_s, u32::max);
-        let waits_s: u32 = visits.iter().flat_map(|v| &v.links).map(|l| l.wait_s).sum();
-        let elsewhere_s: u32 = items().filter(|i| i.hands == ItemHands::None).map(|i| i.expected_s).sum();
-        let latest_s = latest_s + waits_s + elsewhere_s;
-        let wanted_s = total_s * LAID_OUT_TIMES + LAID_OUT_MORE_S;
-        let shop = OpenTimeTable::new(&question.hours, latest_s, wanted_s, None);
-        let helped_s =
-            items().zip(&work_s).filter(|(i, _)| i.hands == ItemHands::Two).map(|(_, w)| u64::from(*w));
-        let helped_s = helped_s.sum::<u64>() * LAID_OUT_TIMES + LAID_OUT_MORE_S;
-        let helper_table = |hours| OpenTimeTable::new(hours, latest_s, helped_s, Some(&shop));
+        let more_s = if is_long { u64::MAX / 4 } else { LAID_OUT_MORE_S };
+        let wanted = |work_s: u64| (latest_moment(question), work_s * LAID_OUT_TIMES + more_s);
+        let work_of = |hands: &dyn Fn(ItemHands) -> bool| -> u64 {
+            items().zip(&work_s).filter(|(i, _)| hands(i.hands)).map(|(_, w)| u64::from(*w)).sum()
+        };
+        let shop = OpenTimeTable::new(&question.hours, wanted(work_of(&|h| h != ItemHands::None)), None);
+        let helped = wanted(work_of(&|h| h == ItemHands::Two));
+        let helper_table = |hours| OpenTimeTable::new(hours, helped, Some(&shop));
         let helper = question.helper_hours.as_ref().map(helper_table);
         let linked = LinkedItems::new(question, &first_of);
         let lists = list_problem(question, &work_s, &linked)?;
@@ -163,6 +177,15 @@ impl BenchNet {
         }
         Ok(())
     }
+}
+
+/// When the last part is here and every wait could be over.
+fn latest_moment(question: &BenchQuestion) -> u32 {
+    let items = || question.visits.iter().flat_map(|v| &v.items);
+    let parts = items().filter_map(|i| i.part.as_ref().map(|p| p.at_s)).fold(question.now_s, u32::max);
+    let waits_s: u32 = question.visits.iter().flat_map(|v| &v.links).map(|l| l.wait_s).sum();
+    let elsewhere_s: u32 = items().filter(|i| i.hands == ItemHands::None).map(|i| i.expected_s).sum();
+    parts + waits_s + elsewhere_s
 }
 
 /// The time of an item by a factor, in whole seconds; what takes time goes on taking some.
@@ -274,6 +297,7 @@ fn check_question(question: &BenchQuestion) -> Result<(), CalendarFault> {
             "now lies more than five years after the first day, or turning to another vehicle takes more than a day",
         )));
     }
+    check_holders_now(question)?;
     question.visits.iter().try_for_each(|visit| check_visit(question, visit, latest_s))?;
     let times = question.visits.iter().flat_map(|v| {
         v.items.iter().map(|i| u64::from(i.expected_s)).chain(v.links.iter().map(|l| u64::from(l.wait_s)))
@@ -286,12 +310,41 @@ fn check_question(question: &BenchQuestion) -> Result<(), CalendarFault> {
     Ok(())
 }
 
+/// Nobody has now what there is no more of.
+fn check_holders_now(question: &BenchQuestion) -> Result<(), CalendarFault> {
+    let most = MAX_HOLDERS as u32;
+    if question.holders.len() > MAX_HOLDERS || question.holders.iter().any(|h| h.count > most) {
+        return Err(CalendarFault::TooMany(format!(
+            "there are more than {most} holders, or of one; give fewer"
+        )));
+    }
+    for (at, holder) in question.holders.iter().enumerate() {
+        let has = |v: &&OpenVisit| v.stretches.iter().any(|s| s.holder == at && s.from.is_none());
+        let letters: Vec<String> = question.visits.iter().filter(has).map(|v| v.letter.to_string()).collect();
+        let taken =
+            question.visits.iter().flat_map(|v| &v.stretches).filter(|s| s.holder == at && s.from.is_none());
+        if taken.map(|s| u64::from(s.amount)).sum::<u64>() > u64::from(holder.count) {
+            return Err(CalendarFault::Figure(format!(
+                "{} have `{}` now, more than there is; correct who has it",
+                letters.join(" and "),
+                holder.name
+            )));
+        }
+    }
+    Ok(())
+}
+
 fn check_visit(question: &BenchQuestion, visit: &OpenVisit, latest_s: u32) -> Result<(), CalendarFault> {
     let named = |words: String| format!("visit {}: {words}", visit.letter);
     let count = visit.items.len();
     if question.visits.iter().filter(|v| v.letter == visit.letter).count() > 1 {
         return Err(CalendarFault::Figure(named(String::from(
             "two visits have this letter; give one of them another",
+        ))));
+    }
+    if visit.weight > MAX_VISIT_WEIGHT {
+        return Err(CalendarFault::Figure(named(format!(
+            "its weight is above {MAX_VISIT_WEIGHT}; give less"
         ))));
     }
     for item in &visit.items {

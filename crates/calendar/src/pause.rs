@@ -34,7 +34,7 @@ pub fn find_worth_starting(
     calendar: &BenchCalendar,
     time_s: u32,
 ) -> Result<Option<WorthStarting>, CalendarFault> {
-    let net = BenchNet::new(question)?;
+    let net = BenchNet::reaching(question, calendar.last_end_s())?;
     let worth = |line: &BenchLine| weigh_start(question, &net, line, time_s);
     Ok(calendar.lines.iter().find_map(worth))
 }
@@ -142,7 +142,7 @@ pub fn follow_pause(
     pause: BenchPause,
     settings: &CalendarSettings,
 ) -> Result<PauseAnswer, CalendarFault> {
-    let net = BenchNet::new(question)?;
+    let net = BenchNet::reaching(question, calendar.last_end_s())?;
     let other = paused_question(question, &net, pause)?;
     let after = make_bench_calendar(&other, settings)?;
     let later = after.finishes.iter().zip(&calendar.finishes);

@@ -14,6 +14,7 @@ use units::math;
 
 use crate::decode::{BenchDecoder, DecodeManner, lateness_s};
 use crate::learn::{LearnedFactor, VisitMean, summarise_visit};
+use crate::make::CalendarSettings;
 use crate::net::{BenchNet, scaled_work_s};
 use crate::visits::BenchQuestion;
 
@@ -21,6 +22,9 @@ use crate::visits::BenchQuestion;
 pub const MAX_CALENDAR_SAMPLES: u32 = 100_000;
 /// Degrees of freedom beyond which the spread of visits is taken as known (assumption).
 const MAX_FREEDOM: u32 = 60;
+
+/// Samples between two looks at the watch.
+const LOOK_EVERY: u32 = 256;
 
 /// Dates of one visit by simulation, on the wall clock.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -97,14 +101,16 @@ pub(crate) fn simulate_finishes(
     question: &BenchQuestion,
     net: &BenchNet,
     order: &[usize],
-    samples: u32,
-    seed: RandomSeed,
+    settings: &CalendarSettings,
 ) -> Vec<FinishDates> {
     let sampler = TimeSampler::new(question);
     let mut decoder = BenchDecoder::new(net, DecodeManner::KeepOrder);
     let mut finishes: Vec<Vec<u32>> = vec![Vec::new(); question.visits.len()];
-    for sample in 0..samples.clamp(1, MAX_CALENDAR_SAMPLES) {
-        sampler.draw_times(&mut NormalDraws::new(seed, sample), &mut decoder.work_s);
+    for sample in 0..settings.samples.clamp(1, MAX_CALENDAR_SAMPLES) {
+        if sample > 0 && sample % LOOK_EVERY == 0 && settings.budget.watch.should_stop() {
+            break;
+        }
+        sampler.draw_times(&mut NormalDraws::new(settings.seed, sample), &mut decoder.work_s);
         decoder.lay_list(order);
         finishes.iter_mut().enumerate().for_each(|(v, list)| list.push(decoder.finish_of_visit(v)));
     }

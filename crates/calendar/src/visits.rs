@@ -7,6 +7,10 @@ use crate::learn::{FinishedItem, LearnedFactor};
 pub const MAX_OPEN_VISITS: usize = 12;
 /// Maximum number of items of all visits together.
 pub const MAX_BENCH_ITEMS: usize = 4_000;
+/// Maximum weight of a visit.
+pub const MAX_VISIT_WEIGHT: u32 = 1_000;
+/// Maximum number of holders, and of one holder.
+pub const MAX_HOLDERS: usize = 1_000;
 /// Longest single time of an item or a wait, s.
 pub const MAX_ITEM_S: u32 = 60 * 86_400;
 
@@ -50,7 +54,7 @@ pub struct OpenVisit {
     pub name: String,
     /// The date it is promised for.
     pub promise_s: Option<u32>,
-    /// How much a second late counts; 1 for an ordinary visit.
+    /// How much a second late counts; 1 for an ordinary visit, at most [`MAX_VISIT_WEIGHT`].
     pub weight: u32,
     /// Work still to do.
     pub items: Vec<BenchItem>,

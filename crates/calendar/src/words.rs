@@ -16,7 +16,7 @@ pub(crate) fn spoken(time_s: u32) -> String {
 #[must_use]
 pub fn name_moment(at_s: u32, first_weekday: u8) -> String {
     let minutes = at_s.div_ceil(60);
-    let day = minutes * 60 / DAY_S;
+    let day = minutes / (DAY_S / 60);
     let weekday = WEEKDAYS[(usize::from(first_weekday) + day as usize) % 7];
     format!("{weekday} d{} {:02}:{:02}", day + 1, minutes / 60 % 24, minutes % 60)
 }

@@ -292,9 +292,14 @@ fn what_cannot_be_asked_is_told_with_what_to_do() {
     check(&|q| q.visits[0].links[0].to = 7, "a link from item 0 to item 7, of 2");
     check(&|q| q.visits[0].stretches.push(hold(3, None, 0)), "not there");
     check(
-        &|q| q.visits[0].stretches.push(calendar::HeldStretch { holder: 0, amount: 2, from: None, to: 0 }),
+        &|q| q.visits[0].stretches.push(calendar::HeldStretch { holder: 0, amount: 2, from: Some(0), to: 0 }),
         "of which there are 1",
     );
+    check(
+        &|q| q.visits.iter_mut().for_each(|v| v.stretches.push(hold(0, None, 0))),
+        "A and B have `lift` now",
+    );
+    check(&|q| q.visits[0].weight = u32::MAX, "above 1000");
     check(&|q| q.visits[0].items[0].hands = ItemHands::Two, "give hours in which there is one");
     check(
         &|q| (q.visits[0].items[0].pace, q.visits[0].items[0].expected_s) = (ItemPace::OnePiece, 9 * H),

@@ -1,4 +1,4 @@
-//! Two pairs of invented visits of 150 items each: gap to the bound, the judge, the same answer whatever the threads.
+//! Three pairs of invented visits of 150 items each: gap to the bound, the judge, the same answer whatever the threads.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 mod common;
@@ -7,8 +7,8 @@ use std::io::Write as _;
 
 use calendar::hours::{DaySpan, WeekHours};
 use calendar::{
-    BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, ItemPace, OpenVisit, PartDate,
-    RollWork, make_bench_calendar,
+    BenchCalendar, BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, ItemPace, OpenVisit,
+    PartDate, RollWork, make_bench_calendar,
 };
 use common::{DAY, Draws, H, assert_clean, hold, item, link, shop, visit};
 use effort::{RandomSeed, SolverBudget, SolverEffort};
@@ -61,7 +61,7 @@ fn pair(seed: u64, promised: bool) -> BenchQuestion {
     question
 }
 
-fn check(name: &str, question: &BenchQuestion, tries: u64) {
+fn check(name: &str, question: &BenchQuestion, tries: u64) -> BenchCalendar {
     let solve = |threads| {
         let budget = SolverBudget { effort: SolverEffort::Tries(tries), ..SolverBudget::sized() };
         let settings =
@@ -86,6 +86,7 @@ fn check(name: &str, question: &BenchQuestion, tries: u64) {
     assert!(sum.gap_fraction() <= 0.05, "gap {}", sum.gap_fraction());
     assert!(late.gap_fraction() <= 0.05, "gap of lateness {}", late.gap_fraction());
     assert_eq!(calendar, solve(2), "threads change the wait and never the answer");
+    calendar
 }
 
 #[test]
@@ -96,4 +97,15 @@ fn a_pair_without_promises_is_within_five_percent_of_its_bound() {
 #[test]
 fn a_pair_with_a_promise_is_within_five_percent_of_its_bound() {
     check("pair 2, B promised", &pair(2, true), 3_000);
+}
+
+#[test]
+fn a_pair_of_which_one_has_the_lift_now_is_within_five_percent_and_its_clashes_are_weighed() {
+    let mut question = pair(7, false);
+    question.visits[0].stretches[0].from = None;
+    let calendar = check("pair 3, A on the lift", &question, 1_000);
+    assert!(calendar.clashes.iter().any(|c| c.holder == 0 && c.ways.len() > 1), "{:?}", calendar.clashes);
+    for way in calendar.clashes.iter().flat_map(|c| &c.ways) {
+        assert!(way.excess_s == 0 && way.finish_s.len() == 2 && !way.words.is_empty(), "{way:?}");
+    }
 }

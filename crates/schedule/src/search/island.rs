@@ -6,7 +6,7 @@
 use crate::dice::ScheduleDice;
 use crate::problem::ScheduleProblem;
 
-use super::change::shift_job;
+use super::change::{shift_chain, shift_job};
 use super::cross::{ListCrossover, draw_crossing_cuts};
 use super::weigh::{ListRank, ListWeigher};
 
@@ -105,8 +105,8 @@ impl<'p, W: ListWeigher> ScheduleIsland<'p, W> {
         if !self.about.is_empty() && self.dice.below(4) > 0 {
             let near = self.dice.below(self.about.len());
             self.child.list.copy_from_slice(&self.about[near]);
-            for _ in 0..1 + self.dice.below(count / 4 + 1) {
-                shift_job(self.problem, &mut self.child.list, &mut self.dice, count);
+            for _ in 0..1 + self.dice.below(CHANGES) {
+                shift_chain(self.problem, &mut self.child.list, &mut self.dice);
             }
             return;
         }
@@ -124,7 +124,12 @@ impl<'p, W: ListWeigher> ScheduleIsland<'p, W> {
         let parents = (&self.members[mother].list[..], &self.members[father].list[..]);
         self.cross.cross_lists(parents, cuts, keeps_stretch, &mut self.child.list);
         for _ in 0..self.dice.below(CHANGES) {
-            shift_job(self.problem, &mut self.child.list, &mut self.dice, count);
+            // Where good lists are given, what hangs together is moved as one as often as not.
+            if !self.about.is_empty() && self.dice.below(2) == 0 {
+                shift_chain(self.problem, &mut self.child.list, &mut self.dice);
+            } else {
+                shift_job(self.problem, &mut self.child.list, &mut self.dice, count);
+            }
         }
     }
 
