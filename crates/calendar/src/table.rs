@@ -123,7 +123,7 @@ fn push_notes(question: &BenchQuestion, calendar: &BenchCalendar, columns: usize
 fn outcome_words(what: &str, outcome: &SolverOutcome) -> String {
     let time = |value: f64| spoken(value.clamp(0.0, f64::from(u32::MAX)) as u32);
     let standing = match outcome.standing {
-        SolverStanding::Proven => String::from("proven least"),
+        SolverStanding::Proven => String::from("proven, no order of the work gives less"),
         SolverStanding::Found | SolverStanding::Impossible => {
             format!(
                 "found; no order gets below {} (gap {:.1} %)",

@@ -6,6 +6,7 @@
 #[expect(dead_code, reason = "this file uses a part")]
 mod common;
 
+use calendar::hours::{DaySpan, WeekHours};
 use calendar::{
     BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, ItemPace, OpenVisit, PartDate,
     make_bench_calendar,
@@ -14,6 +15,9 @@ use common::{DAY, Draws, H, assert_clean, item, link, shop, visit};
 use effort::{RandomSeed, SolverStanding};
 
 const STEP: u32 = 300;
+/// The second pair of hands, every day.
+const HELPER_FROM: u32 = 10 * H;
+const HELPER_TO: u32 = 15 * H;
 
 /// Excess of longest times, weighted lateness, sum of finishes.
 type Worth = (u64, u64, u64);
@@ -73,7 +77,8 @@ impl<'q> Yardstick<'q> {
         if item.hands == ItemHands::None {
             return (start_s, start_s + item.expected_s);
         }
-        let pieces = item.pace == ItemPace::OnePiece || self.gaps.iter().any(|g| g.0 == node);
+        let is_helped = item.hands == ItemHands::Two;
+        let pieces = is_helped || item.pace == ItemPace::OnePiece || self.gaps.iter().any(|g| g.0 == node);
         loop {
             while !self.is_open(start_s) {
                 start_s += STEP;
@@ -82,6 +87,7 @@ impl<'q> Yardstick<'q> {
             while left_s > 0 {
                 if self.is_open(now_s) {
                     left_s -= STEP;
+                    whole &= !is_helped || (HELPER_FROM..HELPER_TO).contains(&(now_s % DAY));
                 } else {
                     whole = false;
                 }
@@ -189,6 +195,8 @@ fn random_visit(letter: char, count: usize, draws: &mut Draws, with_gaps: bool) 
         }
         if draws.chance(12) {
             it.hands = ItemHands::None;
+        } else if draws.chance(20) && it.expected_s <= 2 * H {
+            it.hands = ItemHands::Two;
         }
         if draws.chance(20) {
             it.part = Some(PartDate { part: "gasket".into(), at_s: STEP * (96 + draws.below(400)) });
@@ -229,6 +237,8 @@ fn random_question(seed: u64, counts: (usize, usize), with_gaps: bool) -> BenchQ
     let mut question = shop(visits);
     question.switch_s = STEP * draws.below(3);
     question.at_visit = draws.chance(50).then_some(0);
+    let helped = DaySpan { from_s: HELPER_FROM, to_s: HELPER_TO };
+    question.helper_hours = Some(WeekHours::same_on([true; 7], &[helped], 0));
     question.holders = vec![BenchHolder { name: "lift".into(), count: 1 }];
     question
 }

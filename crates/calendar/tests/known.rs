@@ -265,6 +265,24 @@ fn the_table_fits_every_width() {
 }
 
 #[test]
+fn the_page_shows_the_table_as_it_is() {
+    const PAGE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/calendar.md");
+    let mut question = clashing();
+    question.visits[0].roll = Some(RollWork { off_s: 1_200, on_s: 1_200 });
+    question.factor = LearnedFactor { mechanic_spread_ratio: 0.1, ..LearnedFactor::exact() };
+    let table = format!("```text\n{}```\n", format_bench_calendar(&question, &solve(&question), 80));
+    let page = std::fs::read_to_string(PAGE).unwrap();
+    let (begin, end) = ("<!-- table -->\n", "<!-- end of table -->");
+    let (head, rest) = page.split_once(begin).unwrap();
+    let (old, tail) = rest.split_once(end).unwrap();
+    if std::env::var_os("TRAYWRIGHT_WRITE_DOCS").is_some() {
+        std::fs::write(PAGE, format!("{head}{begin}{table}{end}{tail}")).unwrap();
+    } else {
+        assert_eq!(old, table, "write the page anew with TRAYWRIGHT_WRITE_DOCS=1");
+    }
+}
+
+#[test]
 fn the_table_of_reservations_follows_the_calendar() {
     let question = clashing();
     let mut calendar = solve(&question);
