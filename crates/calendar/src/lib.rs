@@ -39,6 +39,7 @@
 mod bound;
 mod clash;
 mod decode;
+mod first_lists;
 mod hands;
 mod hold;
 pub mod hours;
@@ -57,8 +58,8 @@ pub use bound::MAX_VISITS_ORDERED;
 pub use clash::{BenchClash, ClashWay, MAX_CLASHES_WEIGHED, WeighedWay};
 pub use lanes::{CalendarLane, LaneKind, LaneSegment, draw_lanes};
 pub use make::{
-    BenchCalendar, BenchExcess, BenchLine, CalendarSettings, VisitFinish, make_bench_calendar,
-    play_bench_calendar,
+    BenchCalendar, BenchExcess, BenchLine, CalendarSettings, MIN_GAIN_S, VisitFinish, make_bench_calendar,
+    play_bench_calendar, remake_bench_calendar,
 };
 pub use pause::{BenchPause, PauseAnswer, WorthStarting, find_worth_starting, follow_pause};
 pub use reserve::{Reservation, ReservationClash, ReservationTable, ReservedKind};

@@ -1,14 +1,18 @@
 //! The calendar itself: searched, bounded, dated, explained.
 
 use effort::{OutcomeUnit, RandomSeed, SolverBudget, SolverOutcome, SolverStanding};
-use schedule::{FoundList, ListRank, search_lists};
+use schedule::{FoundList, ListRank, ListWeigher, search_lists};
 
 use crate::bound::bound_calendars;
 use crate::clash::{BenchClash, find_clashes};
 use crate::decode::{BenchDecoder, DecodeManner, lateness_s};
+use crate::first_lists::{first_lists, list_of_before};
 use crate::net::BenchNet;
 use crate::simulate::{FinishDates, play_order, simulate_finishes};
 use crate::visits::{BenchQuestion, CalendarFault};
+
+/// An order is changed for no less than this over all finishes, s (assumption: less than what finding one's way anew takes).
+pub const MIN_GAIN_S: u32 = 600;
 
 /// What a calendar may cost.
 #[derive(Clone, Copy)]
@@ -117,11 +121,24 @@ pub fn make_bench_calendar(
     question: &BenchQuestion,
     settings: &CalendarSettings,
 ) -> Result<BenchCalendar, CalendarFault> {
+    remake_bench_calendar(question, &[], settings)
+}
+
+/// Makes the calendar anew after something has happened: the order of before (visit and item of each line, by their places in this question) stays
+/// unless another is better by what matters, or by [`MIN_GAIN_S`] over all finishes. What is not in that order follows where it fits.
+///
+/// # Errors
+/// [`CalendarFault`] with what cannot be asked and what to do.
+pub fn remake_bench_calendar(
+    question: &BenchQuestion,
+    order_before: &[(usize, usize)],
+    settings: &CalendarSettings,
+) -> Result<BenchCalendar, CalendarFault> {
     let mut net = BenchNet::new(question)?;
-    let mut solved = solve_net(&net, &[], settings)?;
+    let mut solved = solve_net(&net, order_before, settings)?;
     if !net.knows_hours_at(solved.last_end_s()) {
         net = BenchNet::reaching(question, solved.last_end_s())?;
-        solved = solve_net(&net, &[], settings)?;
+        solved = solve_net(&net, order_before, settings)?;
     }
     if !net.knows_hours_at(solved.last_end_s()) {
         return Err(CalendarFault::NeverFits(String::from(
@@ -149,25 +166,33 @@ impl SolvedNet {
     }
 }
 
-/// Searches the order of all items; `lists` are orders known to be good.
+/// Searches the order of all items; one of before stays unless another is better.
 pub(crate) fn solve_net(
     net: &BenchNet,
-    lists: &[Vec<usize>],
+    order_before: &[(usize, usize)],
     settings: &CalendarSettings,
 ) -> Result<SolvedNet, CalendarFault> {
     let mut first = first_lists(net);
-    first.extend_from_slice(lists);
+    first.extend((!order_before.is_empty()).then(|| list_of_before(net, order_before)));
     let least = bound_calendars(net, u64::MAX);
     let floor = ListRank([0, least.late_s, least.sum_s, u64::MAX]);
     let make = || BenchDecoder::new(net, DecodeManner::Fill);
     let mut found =
         search_lists(&net.lists, &make, (&first, floor), &settings.budget, settings.seed, settings.threads);
+    if !order_before.is_empty() {
+        keep_order(net, order_before, &mut found);
+    }
     if found.rank.0[1] == u64::MAX {
         return Err(CalendarFault::NeverFits(String::from(
             "the vehicles hold what each other needs and none can go on; roll one of them out, or let it give something up",
         )));
     }
     let bound = bound_calendars(net, found.rank.0[1]);
+    debug_assert!(
+        bound.late_s <= found.rank.0[1] && bound.sum_s <= found.rank.0[2],
+        "{bound:?} {:?}",
+        found.rank
+    );
     let meets = found.rank.0[0] == 0 && found.rank.0[1] <= bound.late_s && found.rank.0[2] <= bound.sum_s;
     // With longest times every order is no proof: a start between may be better.
     let enumerated = found.standing == SolverStanding::Proven && net.gaps.is_empty();
@@ -186,90 +211,19 @@ pub(crate) fn solve_net(
     Ok(SolvedNet { found, end_s, late_bound_s, sum_bound_s })
 }
 
-/// How much longer a day is than its shop hours, for the second list by urgency (assumption).
-const OPEN_SHARE: u64 = 3;
-
-/// Maximum number of stretches that first lists are made for: their number grows with the square.
-const MAX_STRETCHES_FIRST: usize = 12;
-
-/// By urgency over all visits; one visit after the other, by promise, by weight, by work, and as the question has them.
-fn first_lists(net: &BenchNet) -> Vec<Vec<usize>> {
-    let visits: Vec<usize> = (0..net.weight.len()).collect();
-    let work = |v: usize| {
-        net.items_of(v).filter(|i| net.uses_hands(*i)).map(|i| u64::from(net.work_s[i])).sum::<u64>()
-    };
-    let mut orders =
-        vec![visits.clone(), visits.iter().rev().copied().collect(), visits.clone(), visits.clone()];
-    orders[2].sort_by_key(|v| (net.promise_s[*v].unwrap_or(u32::MAX), work(*v)));
-    orders[3].sort_by_key(|v| work(*v));
-    let sorted = net.lists.sorted_jobs().to_vec();
-    let urgent = [urgent_list(net, 1), urgent_list(net, OPEN_SHARE)];
-    let in_turn = |list: &Vec<usize>, order: &Vec<usize>| -> Vec<usize> {
-        let of = |v: &usize| list.iter().copied().filter(|i| net.visit_of[*i] == *v).collect::<Vec<_>>();
-        order.iter().flat_map(of).collect()
-    };
-    let mut lists: Vec<Vec<usize>> = urgent.to_vec();
-    for list in urgent.iter().chain([&sorted]) {
-        lists.extend(orders.iter().map(|order| in_turn(list, order)));
+/// Puts the order of before in place of the one found, where that is hardly better.
+fn keep_order(net: &BenchNet, order_before: &[(usize, usize)], found: &mut FoundList) {
+    let (mut list, mut starts) = (list_of_before(net, order_before), found.starts.clone());
+    let rank = BenchDecoder::new(net, DecodeManner::Fill).weigh_list(&mut list, &mut starts);
+    let same = rank.0[..2] == found.rank.0[..2];
+    let gain_s = rank.0[2].saturating_sub(found.rank.0[2]);
+    if rank.0[1] == u64::MAX || !same || gain_s >= u64::from(MIN_GAIN_S) {
+        return;
     }
-    // What keeps a holder from being free goes first: for each stretch, then for each two.
-    let stretches = &net.stretches[..net.stretches.len().min(MAX_STRETCHES_FIRST)];
-    let until: Vec<Vec<bool>> = stretches.iter().map(|s| all_up_to(net, s.to)).collect();
-    for one in &until {
-        for other in &until {
-            for order in &orders {
-                let list = in_turn(&urgent[1], order);
-                let rank = |i: &usize| if one[*i] { 0 } else { 1 + u8::from(!other[*i]) };
-                let mut sorted = list.clone();
-                sorted.sort_by_key(rank);
-                lists.push(sorted);
-            }
-        }
+    if gain_s > 0 && found.standing == SolverStanding::Proven {
+        found.standing = SolverStanding::Found;
     }
-    lists
-}
-
-/// An item and all that comes before it.
-fn all_up_to(net: &BenchNet, item: usize) -> Vec<bool> {
-    let mut found = vec![false; net.len()];
-    let mut open = vec![item];
-    while let Some(at) = open.pop() {
-        if !core::mem::replace(&mut found[at], true) {
-            open.extend(net.before[at].iter().map(|n| n.item));
-        }
-    }
-    found
-}
-
-/// All items, always that next which has the longest chain of work and waits behind it; a second of work counts `times` as much as one of a wait.
-fn urgent_list(net: &BenchNet, times: u64) -> Vec<usize> {
-    let count = net.len();
-    let mut tail = vec![0_u64; count];
-    let mut after: Vec<Vec<usize>> = vec![Vec::new(); count];
-    let mut open = vec![0; count];
-    for item in net.lists.sorted_jobs().iter().rev().copied() {
-        tail[item] += u64::from(net.work_s[item]) * if net.uses_hands(item) { times } else { 1 };
-        for near in &net.before[item] {
-            tail[near.item] = tail[near.item].max(tail[item] + u64::from(near.wait_s));
-            after[near.item].push(item);
-            open[item] += 1;
-        }
-    }
-    let mut ready: Vec<usize> = (0..count).filter(|i| open[*i] == 0).collect();
-    let mut list = Vec::new();
-    while let Some((at, _)) =
-        ready.iter().enumerate().max_by_key(|(_, i)| (tail[**i], core::cmp::Reverse(**i)))
-    {
-        let item = ready.swap_remove(at);
-        list.push(item);
-        for next in &after[item] {
-            open[*next] -= 1;
-            if open[*next] == 0 {
-                ready.push(*next);
-            }
-        }
-    }
-    list
+    (found.list, found.starts, found.rank) = (list, starts, rank);
 }
 
 /// The ends that belong to starts.

@@ -1,7 +1,7 @@
 //! Interruptions: what is worth starting in so many minutes, and what follows from a pause.
 
 use crate::hours::{DAY_S, OpenTimeTable};
-use crate::make::{BenchCalendar, BenchExcess, BenchLine, CalendarSettings, make_bench_calendar};
+use crate::make::{BenchCalendar, BenchExcess, BenchLine, CalendarSettings, remake_bench_calendar};
 use crate::net::BenchNet;
 use crate::visits::{BenchQuestion, CalendarFault, ItemHands, PartDate};
 use crate::words::{name_moment, spoken};
@@ -144,7 +144,8 @@ pub fn follow_pause(
 ) -> Result<PauseAnswer, CalendarFault> {
     let net = BenchNet::reaching(question, calendar.last_end_s())?;
     let other = paused_question(question, &net, pause)?;
-    let after = make_bench_calendar(&other, settings)?;
+    let before: Vec<(usize, usize)> = calendar.lines.iter().map(|l| (l.visit, l.item)).collect();
+    let after = remake_bench_calendar(&other, &before, settings)?;
     let later = after.finishes.iter().zip(&calendar.finishes);
     let later_s: Vec<i64> = later.map(|(a, b)| i64::from(a.planned_s) - i64::from(b.planned_s)).collect();
     let was_kept = |e: &&BenchExcess| !calendar.too_long.iter().any(|b| (b.visit, b.to) == (e.visit, e.to));

@@ -9,7 +9,7 @@ use calendar::learn::{FinishedItem, LearnedFactor};
 use calendar::{
     BenchCalendar, BenchPause, BenchQuestion, CalendarFault, CalendarSettings, ClashWay, ItemHands, ItemPace,
     LaneKind, PartDate, ReservationTable, ReservedKind, RollWork, draw_lanes, find_worth_starting,
-    follow_pause, format_bench_calendar, make_bench_calendar, name_moment,
+    follow_pause, format_bench_calendar, make_bench_calendar, name_moment, remake_bench_calendar,
 };
 use common::{DAY, H, assert_clean, hold, item, judged_case, link, shop, visit};
 use effort::{RandomSeed, SolverStanding};
@@ -168,6 +168,33 @@ fn two_that_hold_what_each_other_needs_are_told_to_give_way() {
     assert!(
         matches!(fault(&question), CalendarFault::NeverFits(words) if words.contains("roll one of them out"))
     );
+}
+
+#[test]
+fn the_order_of_before_stays_unless_another_is_better_by_much() {
+    let mut question = shop(vec![
+        visit('A', vec![item("one", H), item("two", H)], Vec::new()),
+        visit('B', vec![item("three", H + 1_900)], Vec::new()),
+    ]);
+    let remade = |question: &BenchQuestion, before: &[(usize, usize)]| {
+        let calendar = remake_bench_calendar(question, before, &settings()).unwrap();
+        assert_clean(question, &calendar);
+        calendar
+    };
+    let order =
+        |calendar: &BenchCalendar| calendar.lines.iter().map(|l| (l.visit, l.item)).collect::<Vec<_>>();
+    // B first is best: its work is the shorter. With A first and its items turned round nothing but 100 s is lost once B has grown.
+    assert_eq!(order(&remade(&question, &[]))[0], (1, 0));
+    let before = [(0, 1), (0, 0), (1, 0)];
+    assert_eq!(order(&remade(&question, &before))[0], (1, 0), "a gain of 1,700 s is worth it");
+    question.visits[1].items[0].expected_s = 2 * H - 100;
+    let kept = remade(&question, &before);
+    assert_eq!(order(&kept), before, "a gain of 100 s is not");
+    assert_eq!(kept.sum_of_finishes.standing, SolverStanding::Found);
+    assert_eq!(kept.sum_of_finishes.value - kept.sum_of_finishes.bound, 100.0);
+    question.visits[0].items.push(item("new", 600));
+    question.visits[0].links.push(link(2, 1, 0));
+    assert_eq!(order(&remade(&question, &[(0, 1), (0, 0)])).len(), 4);
 }
 
 #[test]
