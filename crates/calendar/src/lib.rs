@@ -25,7 +25,7 @@
 //!
 //! # Worked example
 //! Two vehicles, shop hours 8 to 16. A: seal 1 h, cure 12 h, close 1 h. B: 4 h of work. Turning takes 6 min. A's seal 8:00 to 9:00, B from 9:06 to 13:06, A closes
-//! 8:00 to 9:00 the next morning. B first would have A cure from 13:24 and close at the same hour the next day, so that the sum of finishes is smaller by 1 h 6 min: B 8:00 to 12:00.
+//! 8:00 to 9:00 the next morning. B first would have A cure from 13:06 and close at the same hour the next day, so that the sum of finishes is smaller by 1 h 6 min: B 8:00 to 12:00.
 //!
 //! # Limits
 //! One mechanic; a second pair of hands works only beside the mechanic's. Interruptions are in the times. Civil time without a change of clocks. Longest times are repaired and not

@@ -64,7 +64,7 @@ fn a_promise_turns_the_order_round() {
     question.visits[0].links[0].wait_s = 2 * H;
     question.visits[0].promise_s = Some(13 * H);
     let calendar = solve(&question);
-    // Seal 8 to 9, turn, B 9:06 to 13:06 would close A at 13:12; B can be set aside only at closing, so A waits by B's length or B by A's.
+    // B's four hours do not fit into the cure, and only closing time sets work aside: A is closed first, B follows and ends the next morning.
     assert_eq!(times(&calendar, 0, 1), (11 * H, 12 * H));
     assert_eq!(calendar.lateness.value, 0.0);
     assert_eq!(calendar.finishes[0].late_s, 0);
