@@ -34,7 +34,8 @@
 //!
 //! # Limits
 //! One mode a job, resources that come back, no job is interrupted. Shop hours are not in here: a schedule is found in working
-//! time and laid onto the calendar after, since justification would be wrong on broken time.
+//! time and laid onto the calendar after, since justification would be wrong on broken time. Where time is broken, or something else
+//! than the end is wanted, the caller brings a decoder of its own and has its lists searched by the same islands ([`lists`]).
 //!
 //! # Sources
 //! Kolisch, Serial and parallel resource-constrained project scheduling methods revisited, EJOR 90 (1996) 320-333. Valls,
@@ -49,6 +50,7 @@ mod decode;
 mod dice;
 pub mod explain;
 pub mod gaps;
+pub mod lists;
 pub mod plain;
 mod problem;
 mod search;
@@ -56,5 +58,7 @@ mod solve;
 mod timeline;
 
 pub use decode::{ScheduleDecoder, decode_list};
+pub use lists::{FoundList, search_lists};
 pub use problem::{MAX_RESOURCES, MaxTimeLag, ScheduleError, ScheduleJob, ScheduleLag, ScheduleProblem};
+pub use search::{LIST_RANK_NUMBERS, ListRank, ListWeigher};
 pub use solve::{ScheduleSolution, solve_schedule};

@@ -16,31 +16,36 @@ pub fn solve_by_all_lists(problem: &ScheduleProblem) -> Option<(Vec<usize>, Vec<
         return None;
     }
     let mut best: Option<(u32, Vec<usize>, Vec<u32>)> = None;
-    let mut list = Vec::new();
-    let mut done = vec![false; problem.jobs.len()];
-    extend_every_list(problem, &mut list, &mut done, &mut best);
+    visit_every_list(problem, &mut |list| {
+        let starts = decode_list(problem, list);
+        let end = problem.end_of(&starts);
+        if best.as_ref().is_none_or(|b| end < b.0) {
+            best = Some((end, list.to_vec(), starts));
+        }
+    });
     best.map(|(_, list, starts)| (list, starts))
+}
+
+/// Shows every list that respects the lags.
+pub(crate) fn visit_every_list(problem: &ScheduleProblem, look: &mut dyn FnMut(&[usize])) {
+    extend_every_list(problem, &mut Vec::new(), &mut vec![false; problem.jobs.len()], look);
 }
 
 fn extend_every_list(
     problem: &ScheduleProblem,
     list: &mut Vec<usize>,
     done: &mut [bool],
-    best: &mut Option<(u32, Vec<usize>, Vec<u32>)>,
+    look: &mut dyn FnMut(&[usize]),
 ) {
     if list.len() == done.len() {
-        let starts = decode_list(problem, list);
-        let end = problem.end_of(&starts);
-        if best.as_ref().is_none_or(|b| end < b.0) {
-            *best = Some((end, list.clone(), starts));
-        }
+        look(list);
         return;
     }
     for job in 0..done.len() {
         if !done[job] && problem.before(job).iter().all(|n| done[n.job as usize]) {
             done[job] = true;
             list.push(job);
-            extend_every_list(problem, list, done, best);
+            extend_every_list(problem, list, done, look);
             list.pop();
             done[job] = false;
         }

@@ -9,7 +9,7 @@ use crate::dice::ScheduleDice;
 use crate::gaps::{self, TimeLagExcess};
 use crate::plain;
 use crate::problem::ScheduleProblem;
-use crate::search::ScheduleIsland;
+use crate::search::{JustifiedEndWeigher, ScheduleIsland};
 
 /// Tries of an island between two looks at the watch, shared out by the number of jobs: about 5 ms.
 const ROUND: u64 = 20_000;
@@ -65,7 +65,10 @@ pub fn solve_schedule(
     let mut search = IslandSearch {
         problem,
         islands: (0..islands)
-            .map(|i| ScheduleIsland::new(problem, ScheduleDice::new(seed.0, i), each))
+            .map(|i| {
+                let weigher = JustifiedEndWeigher::new(problem);
+                ScheduleIsland::new(problem, weigher, ScheduleDice::new(seed.0, i), each)
+            })
             .collect(),
         bound: bound::quick_bound(problem),
         stopped: false,
@@ -92,7 +95,7 @@ fn solution_without_gaps(
 
 struct IslandSearch<'p> {
     problem: &'p ScheduleProblem,
-    islands: Vec<ScheduleIsland<'p>>,
+    islands: Vec<ScheduleIsland<'p, JustifiedEndWeigher<'p>>>,
     bound: u32,
     stopped: bool,
 }
@@ -140,7 +143,11 @@ impl IslandSearch<'_> {
     }
 
     fn best_end(&self) -> u32 {
-        self.islands.iter().map(|i| i.best.end).min().unwrap_or(0)
+        self.islands
+            .iter()
+            .map(|i| i.best.rank.0[0])
+            .min()
+            .map_or(0, |end| u32::try_from(end).unwrap_or(u32::MAX))
     }
 
     /// Every island takes in the best of its neighbour.
@@ -156,7 +163,7 @@ impl IslandSearch<'_> {
 
     fn into_solution(self) -> ScheduleSolution {
         let effort = self.islands.iter().map(|i| i.tries).sum();
-        let best = self.islands.iter().map(|i| &i.best).min_by_key(|b| b.rank());
+        let best = self.islands.iter().map(|i| &i.best).min_by_key(|b| b.rank);
         let Some(best) = best.filter(|_| effort > 0) else {
             let list = self.problem.sorted_jobs().to_vec();
             let starts = crate::decode::decode_list(self.problem, &list);

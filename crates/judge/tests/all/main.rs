@@ -5,5 +5,6 @@ mod known;
 mod read;
 mod spoken;
 mod things;
+mod visits;
 mod world;
 mod world_things;

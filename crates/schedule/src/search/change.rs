@@ -1,4 +1,4 @@
-//! Small changes of a list: a job is moved to another place between what it waits for and what waits for it.
+//! Changes of a list: a job is moved between what it waits for and what waits for it, or takes those along.
 
 use crate::dice::ScheduleDice;
 use crate::problem::ScheduleProblem;
@@ -21,5 +21,33 @@ pub(super) fn shift_job(problem: &ScheduleProblem, list: &mut [usize], dice: &mu
         let near = |j: &usize| problem.after(job).iter().any(|n| n.job as usize == *j);
         let stop = (at + 1..=greatest).find(|i| near(&list[*i])).map_or(greatest, |i| i - 1);
         list[at..=stop].rotate_left(1);
+    }
+}
+
+/// Moves a random job and all that it waits for forward to a random place, or it and all that wait for it back; the others keep their order, and the list
+/// goes on respecting the lags.
+pub(super) fn shift_chain(problem: &ScheduleProblem, list: &mut [usize], dice: &mut ScheduleDice) {
+    if list.len() < 2 {
+        return;
+    }
+    let (one, other) = (dice.below(list.len()), dice.below(list.len()));
+    let (first, last) = (one.min(other), one.max(other));
+    let window = &mut list[first..=last];
+    let forward = dice.below(2) == 0;
+    if !forward {
+        window.reverse();
+    }
+    // The job at the end of the window, and whatever in the window it hangs on.
+    let mut wanted = vec![false; problem.jobs.len()];
+    wanted[window[window.len() - 1]] = true;
+    for job in window.iter().rev() {
+        if wanted[*job] {
+            let near = if forward { problem.before(*job) } else { problem.after(*job) };
+            near.iter().for_each(|n| wanted[n.job as usize] = true);
+        }
+    }
+    window.sort_by_key(|job| !wanted[*job]);
+    if !forward {
+        window.reverse();
     }
 }

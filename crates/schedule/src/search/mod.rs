@@ -5,5 +5,8 @@
 mod change;
 mod cross;
 mod island;
+mod weigh;
 
-pub(crate) use island::ScheduleIsland;
+pub(crate) use island::{ScheduleIsland, WeighedList};
+pub(crate) use weigh::JustifiedEndWeigher;
+pub use weigh::{LIST_RANK_NUMBERS, ListRank, ListWeigher};
