@@ -17,6 +17,7 @@ pub mod page;
 pub mod paper;
 pub mod plan_files;
 pub mod records;
+pub mod scale_card_sheet;
 mod size_letters;
 pub mod text;
 mod titles;

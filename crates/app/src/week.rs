@@ -45,7 +45,7 @@ pub struct WeekRequest {
 #[derive(Debug)]
 pub struct WeekAnswer {
     question: BenchQuestion,
-    calendar: BenchCalendar,
+    laid_out: BenchCalendar,
     first_day: String,
     unplanned: Vec<String>,
 }
@@ -95,13 +95,13 @@ pub fn lay_out_week(workshop: &mut Workshop, request: &WeekRequest) -> Result<We
         visits,
         factor: learn_factor(&FactorPrior::assumed(), &[]),
     };
-    let calendar = make_bench_calendar(&question, &CalendarSettings::sized(RandomSeed(1)))
+    let laid_out = make_bench_calendar(&question, &CalendarSettings::sized(RandomSeed(1)))
         .map_err(|fault| WorkshopError::Rest(fault.to_string()))?;
-    let found = judge_visits(&judged_visits(&question, &calendar));
+    let found = judge_visits(&judged_visits(&question, &laid_out));
     if let Some(first) = found.first() {
         return Err(WorkshopError::Rest(format!("the judge rejects the calendar: {first}")));
     }
-    Ok(WeekAnswer { question, calendar, first_day: clock.first_day, unplanned })
+    Ok(WeekAnswer { question, laid_out, first_day: clock.first_day, unplanned })
 }
 
 impl WeekAnswer {
@@ -116,7 +116,7 @@ impl WeekAnswer {
             ));
         }
         out.push('\n');
-        out.push_str(&format_bench_calendar(&self.question, &self.calendar, columns));
+        out.push_str(&format_bench_calendar(&self.question, &self.laid_out, columns));
         out
     }
 }
@@ -283,11 +283,11 @@ fn judged_week(hours: &WeekHours) -> JudgedWeek {
 }
 
 /// The calendar in the judge's own words.
-fn judged_visits(question: &BenchQuestion, calendar: &BenchCalendar) -> JudgedVisits {
+fn judged_visits(question: &BenchQuestion, laid_out: &BenchCalendar) -> JudgedVisits {
     let (mut items, mut links, mut before) = (Vec::new(), Vec::new(), 0);
     for (at, visit) in question.visits.iter().enumerate() {
         for (place, item) in visit.items.iter().enumerate() {
-            let Some(line) = calendar.lines.iter().find(|line| (line.visit, line.item) == (at, place)) else {
+            let Some(line) = laid_out.lines.iter().find(|line| (line.visit, line.item) == (at, place)) else {
                 continue;
             };
             items.push(JudgedVisitItem {

@@ -219,38 +219,40 @@ fn the_book_that_a_visit_leaves_is_read_and_planned_again() {
     assert!(fuller.added.iter().any(|words| words.contains("20 N·m")), "{:?}", fuller.added);
 }
 
+/// A part of its own and its fasteners, off; and a name for the part of another device.
+fn words_of_device(device: &str) -> Vec<VisitBody> {
+    let part = format!("seen-{device}");
+    let of = ToldSubject::Part("seen-a".into());
+    vec![
+        VisitBody::PartSeen { part: part.clone(), title: format!("part of {device}"), part_kind: None },
+        VisitBody::FixingSeen {
+            fixing: format!("{part}-f"),
+            part: part.clone(),
+            drive: None,
+            count: 2,
+            first: 1,
+            heads: Vec::new(),
+            length: None,
+        },
+        VisitBody::Marked {
+            fixing: format!("{part}-f"),
+            holes: vec![MarkedHole { hole: "1".into(), from: FastenerState::InPlace }],
+            to: FastenerState::Off,
+            slot: Some("A-B01".into()),
+            stage: None,
+        },
+        VisitBody::PartOff { part },
+        VisitBody::Told {
+            of,
+            what: ToldWhat::Title,
+            value: format!("name by {device}"),
+            source: String::new(),
+        },
+    ]
+}
+
 #[test]
 fn histories_of_three_devices_come_to_the_same_in_any_order() {
-    let bodies = |device: &str| -> Vec<VisitBody> {
-        let part = format!("seen-{device}");
-        let of = ToldSubject::Part("seen-a".into());
-        vec![
-            VisitBody::PartSeen { part: part.clone(), title: format!("part of {device}"), part_kind: None },
-            VisitBody::FixingSeen {
-                fixing: format!("{part}-f"),
-                part: part.clone(),
-                drive: None,
-                count: 2,
-                first: 1,
-                heads: Vec::new(),
-                length: None,
-            },
-            VisitBody::Marked {
-                fixing: format!("{part}-f"),
-                holes: vec![MarkedHole { hole: "1".into(), from: FastenerState::InPlace }],
-                to: FastenerState::Off,
-                slot: Some("A-B01".into()),
-                stage: None,
-            },
-            VisitBody::PartOff { part },
-            VisitBody::Told {
-                of,
-                what: ToldWhat::Title,
-                value: format!("name by {device}"),
-                source: String::new(),
-            },
-        ]
-    };
     let stream = VisitId::new("v1").expect("an id");
     let event = |device: &str, at: usize, body: VisitBody| Event {
         stream: (&stream).into(),
@@ -266,7 +268,9 @@ fn histories_of_three_devices_come_to_the_same_in_any_order() {
     };
     let all: Vec<Event> = ["a", "b", "c"]
         .into_iter()
-        .flat_map(|device| bodies(device).into_iter().enumerate().map(move |(at, body)| (device, at, body)))
+        .flat_map(|device| {
+            words_of_device(device).into_iter().enumerate().map(move |(at, body)| (device, at, body))
+        })
         .map(|(device, at, body)| event(device, at, body))
         .collect();
     let states: usize = if std::env::var_os("TRAYWRIGHT_LONG").is_some() { 10_000 } else { 300 };

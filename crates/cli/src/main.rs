@@ -39,6 +39,8 @@ enum CliCommand {
     Worth(command::worth::WorthCommand),
     Finish(command::finish::FinishCommand),
     Calendar(command::week::CalendarCommand),
+    /// Prints the card with the ruler of the length classes as SVG, in true size; print it at 100 %.
+    ScaleCard,
     Learn(command::lessons::LearnCommand),
     /// Judges a plan from book, store and plan alone.
     Judge(command::judge::JudgeCommand),
@@ -87,6 +89,9 @@ fn main() -> ExitCode {
         CliCommand::Worth(c) => c.run_command(),
         CliCommand::Finish(c) => c.run_command(),
         CliCommand::Calendar(c) => c.run_command(),
+        CliCommand::ScaleCard => {
+            exit::print_answer(&app::scale_card_sheet::scale_card_svg()).map(|()| exit::CommandVerdict::Clean)
+        }
         CliCommand::Learn(c) => c.run_command(),
         CliCommand::Judge(c) => c.run_command(),
         CliCommand::Torque(c) => c.run_command(),

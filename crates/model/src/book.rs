@@ -199,6 +199,14 @@ impl Condition {
 }
 
 impl Part {
+    /// Its title as a sentence says it: "the valve cover"; what ends in a number is a name already: "part 14".
+    #[must_use]
+    pub fn title_in_sentence(&self) -> String {
+        let last = self.title.rsplit(' ').next().unwrap_or_default();
+        let is_numbered = !last.is_empty() && last.bytes().all(|byte| byte.is_ascii_digit());
+        if is_numbered { self.title.clone() } else { format!("the {}", self.title) }
+    }
+
     /// Time to lift it off; assumed where nothing is told.
     #[must_use]
     pub fn lift_s(&self) -> f64 {

@@ -61,7 +61,7 @@ pub fn remove_words(part: &Part) -> String {
     let helper = if part.helper { " with a second pair of hands" } else { "" };
     let tip = part.tip.as_ref().map_or_else(String::new, |t| format!(" {t}"));
     let mass = mass_words(part.mass).map_or_else(String::new, |mass| format!(" ({mass})"));
-    format!("Take off the {}{mass}{helper}.{tip}", part.title)
+    format!("Take off {}{mass}{helper}.{tip}", part.title_in_sentence())
 }
 
 /// A mass as far as it is known, "4.8 kg" or "~ 4 to 6 kg"; nothing where nothing is.
@@ -82,7 +82,7 @@ pub fn refit_words(part: &Part) -> String {
     let new: Vec<String> = part.renew_with.iter().map(|s| s.name.clone()).collect();
     let new = if new.is_empty() { String::new() } else { format!(", with new parts: {}", new.join(", ")) };
     let tip = part.refit_tip.as_ref().map_or_else(String::new, |tip| format!(" {tip}"));
-    format!("Set the {} in place{helper}{new}.{tip}", part.title)
+    format!("Set {} in place{helper}{new}.{tip}", part.title_in_sentence())
 }
 
 /// Capping or uncapping an opening; `None` where there is no cap.

@@ -83,18 +83,8 @@ pub(crate) fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
         B::SettingChanged { setting, value } => {
             NamedFacts::checked(find_empty_key(setting).or_else(|| find_empty_key(value)))
         }
-        B::PartSeen { part, title, .. } => {
-            NamedFacts::checked(find_empty_key(part).or_else(|| find_empty_key(title)))
-        }
-        B::FixingSeen { fixing, part, count, heads, .. } => {
-            let keys = find_empty_key(fixing).or_else(|| find_empty_key(part));
-            NamedFacts::checked(keys.or_else(|| find_broken_count(*count, heads)))
-        }
-        B::RouteSeen { part, path, .. } => {
-            NamedFacts::checked(find_empty_key(part).or_else(|| find_point_outside(path)))
-        }
-        B::Told { of, value, .. } => {
-            NamedFacts::checked(find_empty_key(of.key()).or_else(|| find_empty_key(value)))
+        B::PartSeen { .. } | B::FixingSeen { .. } | B::RouteSeen { .. } | B::Told { .. } => {
+            NamedFacts::checked(find_broken_sight(body))
         }
         B::TakenOut { put_in: event, .. }
         | B::DealtWith { happening: event, .. }
@@ -156,4 +146,19 @@ fn find_broken_count(count: u16, heads: &[SeenPoint]) -> Option<String> {
 fn find_point_outside(points: &[SeenPoint]) -> Option<String> {
     let is_outside = |point: &&SeenPoint| point.across.max(point.down) > PICTURE_EDGE;
     points.iter().any(|point| is_outside(&point)).then(|| String::from("a place lies beside the picture"))
+}
+
+/// What cannot be in one of the four kinds of events about what was seen.
+fn find_broken_sight(body: &VisitBody) -> Option<String> {
+    use VisitBody as B;
+    match body {
+        B::PartSeen { part, title, .. } => find_empty_key(part).or_else(|| find_empty_key(title)),
+        B::FixingSeen { fixing, part, count, heads, .. } => {
+            let keys = find_empty_key(fixing).or_else(|| find_empty_key(part));
+            keys.or_else(|| find_broken_count(*count, heads))
+        }
+        B::RouteSeen { part, path, .. } => find_empty_key(part).or_else(|| find_point_outside(path)),
+        B::Told { of, value, .. } => find_empty_key(of.key()).or_else(|| find_empty_key(value)),
+        _ => None,
+    }
 }

@@ -143,7 +143,9 @@ async function ticked(button) {
 /** @param {HTMLElement} button */
 async function pressed(button) {
   const set = button.dataset;
-  if (set.open !== undefined) {
+  if (set.ask !== undefined) {
+    ask(button, answered);
+  } else if (set.open !== undefined) {
     /** @type {HTMLDialogElement | null} */ (find(`#${set.open}`))?.showModal();
     nameHole(namedHole());
     rest();
@@ -168,8 +170,6 @@ async function pressed(button) {
     aloud();
   } else if (set.happened !== undefined) {
     await happened(button);
-  } else if (set.ask !== undefined) {
-    ask(button, answered);
   } else if (set.says !== undefined) {
     await ticked(button);
   }

@@ -13,6 +13,9 @@ import { rest } from "./safe.js";
 const SAME_TAP_MS = 250;
 const SAME_TAP_PX = 12;
 
+/** Kinds of parts whose ends stand open once they are off. */
+const ENDS = ["hose", "pipe", "union", "pump"];
+
 /** What is being told: kept on the device, so that a page that is closed loses none of it. */
 const BLANK = {
   title: "", partKind: "", heads: /** @type {{across: number, down: number}[]} */ ([]), more: 0, drive: /** @type {string | null} */ (null), length: "", room: "", isLook: false,
@@ -116,14 +119,15 @@ function showButtons() {
   const title = escaped(draft.title || open?.title || `part ${told.view.next_part + told.parts.filter((one) => one.isPending).length}`);
   /** @type {HTMLInputElement} */ (part("title")).placeholder = title;
   const slot = draft.drive === "latch" || draft.drive === "hand" ? "on part" : freeBag();
-  const to = slot === "on part" ? "stay on it" : `→ ${slot}`;
+  const to = slot === "on part" ? "stay on it" : `→ <span class="whole">${escaped(slot)}</span>`;
   const main = part("main");
   const other = part("other");
   if (draft.isLook) {
     main.innerHTML = n === 0 ? `Seen: ${title}` : `${n} seen, that is all of ${title}`;
     other.innerHTML = `${n} seen, more on it`;
   } else {
-    main.innerHTML = n === 0 ? `${title} lifts off, nothing held it` : `${n} off ${to}, ${title} is off`;
+    const last = open ? `Nothing more holds it: ${title} is off` : `${title} lifts off, nothing held it`;
+    main.innerHTML = n === 0 ? last : `${n} off ${to}, that is all: ${title} is off`;
     other.innerHTML = `${n} off ${to}, more on it`;
   }
   if (n === 0) {
@@ -146,9 +150,11 @@ function showButtons() {
 function rowOf(one) {
   const fixings = one.fixings.map((fixing) => `${fixing.count} × ${escaped(fixing.label)}${fixing.slot ? ` in ${escaped(fixing.slot)}` : ""}`);
   const words = fixings.length > 0 ? fixings.join("; ") : "no fasteners";
-  const left = one.isOff ? "" : `<span class="why"><button type="button" data-off="${escaped(one.key)}">It is off</button></span>`;
+  const plugs = one.plugs > 0 ? ` ${one.plugs} plugs in.` : "";
+  const ends = one.isOff && one.plugs === 0 && ENDS.includes(one.partKind) ? `<span class="why"><button type="button" data-plug="${escaped(one.key)}" data-tells="">Both ends closed: 2 plugs in</button></span>` : "";
+  const left = one.isOff ? ends : `<span class="why"><button type="button" data-off="${escaped(one.key)}">It is off</button></span>`;
   const name = `<button type="button" class="name" data-name="${escaped(one.key)}">${escaped(one.title)}</button>`;
-  return `<li data-key="${escaped(one.key)}"><span>${name}</span><span class="where">${one.isOff ? "off" : "on"}</span><span class="why">${words}</span>${left}</li>`;
+  return `<li data-key="${escaped(one.key)}"><span>${name}</span><span class="where">${one.isOff ? "off" : "on"}</span><span class="why">${words}.${plugs}</span>${left}</li>`;
 }
 
 function show() {
@@ -253,6 +259,7 @@ function forgetDraft(isWhole) {
   }
   delete part("drives").dataset.all;
   delete part("kinds").dataset.all;
+  /** @type {HTMLInputElement} */ (part("title")).value = draft.title;
   keepDraft();
 }
 
@@ -293,6 +300,9 @@ async function pressed(button) {
     await commit(false);
   } else if (set.off !== undefined) {
     await takeOff(set.off);
+  } else if (set.plug !== undefined) {
+    const at = { part: set.plug };
+    await say([{ kind: "put-in", what: "plug", words: "in the open ends", count: 2, at }], { label: "2 plugs", shown: [] });
   } else if (set.name !== undefined) {
     await rename(set.name);
   } else if (set.more !== undefined) {
@@ -306,7 +316,9 @@ async function pressed(button) {
   } else if (row === "kinds") {
     draft.partKind = draft.partKind === set.word ? "" : set.word ?? "";
     if (draft.title === "" && draft.partKind !== "" && draft.partKind !== "other") {
-      draft.title = `${draft.partKind} ${told.view.next_part + told.parts.filter((one) => one.isPending).length}`;
+      // The first of its kind needs no number.
+      const alike = told.parts.filter((one) => one.partKind === draft.partKind).length;
+      draft.title = alike === 0 ? draft.partKind : `${draft.partKind} ${alike + 1}`;
     }
     /** @type {HTMLInputElement} */ (part("title")).value = draft.title;
   } else if (row === "lengths") {

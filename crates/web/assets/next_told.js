@@ -8,7 +8,7 @@ import { page } from "./page.js";
  */
 
 /**
- * @typedef {{key: string, title: string, partKind: string, isOff: boolean, isPending: boolean, fixings: ToldFixing[]}} ToldPart
+ * @typedef {{key: string, title: string, partKind: string, isOff: boolean, isPending: boolean, plugs: number, fixings: ToldFixing[]}} ToldPart
  */
 
 /**
@@ -22,7 +22,7 @@ export function pendingParts(view, waiting) {
   const parts = new Map();
   for (const one of [...(view.parts ?? [])].reverse()) {
     const fixings = one.fixings.map((/** @type {any} */ each) => ({ key: each.key, drive: "", label: each.drive, count: each.count, first: each.first, off: each.off, slot: each.slot }));
-    parts.set(one.key, { key: one.key, title: one.title, partKind: one.part_kind, isOff: one.is_off, isPending: false, fixings });
+    parts.set(one.key, { key: one.key, title: one.title, partKind: one.part_kind, isOff: one.is_off, isPending: false, plugs: one.plugs, fixings });
   }
   const undone = new Set(waiting.map((event) => /** @type {any} */ (event.body)).filter((body) => body.kind === "undone").map((body) => body.event));
   const labels = new Map((view.drives ?? []).map((/** @type {any} */ one) => [one.word, one.label]));
@@ -40,7 +40,7 @@ export function pendingParts(view, waiting) {
 function take(parts, body, labels) {
   const fixing = [...parts.values()].flatMap((one) => one.fixings).find((one) => one.key === body.fixing);
   if (body.kind === "part-seen" && !parts.has(body.part)) {
-    parts.set(body.part, { key: body.part, title: body.title, partKind: body.part_kind ?? "", isOff: false, isPending: true, fixings: [] });
+    parts.set(body.part, { key: body.part, title: body.title, partKind: body.part_kind ?? "", isOff: false, isPending: true, plugs: 0, fixings: [] });
   } else if (body.kind === "fixing-seen" && !fixing) {
     const label = labels.get(body.drive ?? "") ?? "not seen yet";
     parts.get(body.part)?.fixings.push({ key: body.fixing, drive: body.drive ?? "", label, count: body.count, first: body.first ?? 1, off: 0, slot: "" });
@@ -51,6 +51,8 @@ function take(parts, body, labels) {
     if (one) {
       one.isOff = body.kind === "part-off";
     }
+  } else if (body.kind === "put-in" && parts.has(body.at.part ?? "")) {
+    /** @type {ToldPart} */ (parts.get(body.at.part)).plugs += body.count;
   } else if (body.kind === "told" && body.what === "title" && body.of.is === "part") {
     const one = parts.get(body.of.key);
     if (one) {

@@ -27,6 +27,8 @@ pub struct SeenFixingLine {
     pub key: String,
     /// What a tool takes hold of, in the words of a button; "not seen yet".
     pub drive: String,
+    /// The same as books write it; empty where it was not seen.
+    pub drive_word: String,
     /// How many there are.
     pub count: u16,
     /// Label of the first.
@@ -56,6 +58,8 @@ pub struct SeenPartLine {
     pub part_kind: String,
     /// Whether it is off.
     pub is_off: bool,
+    /// Plugs that are in its open ends.
+    pub plugs: u32,
     /// What holds it.
     pub fixings: Vec<SeenFixingLine>,
     /// What devices say differently of it, in words.
@@ -89,7 +93,7 @@ pub struct NextOffView {
 
 /// Drives that are offered before any is in use: metric, then inch, then what is not turned. (Common practice, no single source: the
 /// sizes on engines of road vehicles.)
-const DRIVES: [&str; 31] = [
+const DRIVES: [&str; 35] = [
     "hexagon 10 mm",
     "hexagon 8 mm",
     "hexagon 13 mm",
@@ -117,6 +121,10 @@ const DRIVES: [&str; 31] = [
     "hexagon 1/2 in",
     "hexagon 9/16 in",
     "hexagon 5/8 in",
+    "clamp",
+    "circlip",
+    "split-pin",
+    "roll-pin",
     "push clip 8 mm",
     "latch",
     "hand",
@@ -166,6 +174,12 @@ fn part_line(visit: &Visit, key: &str) -> SeenPartLine {
         title: visit.seen.part_title(key).unwrap_or(key).to_owned(),
         part_kind: kind.or_else(|| visit.seen.parts.get(key)?.part_kind.clone()).unwrap_or_default(),
         is_off: visit.is_part_off(key),
+        plugs: visit
+            .put_ins
+            .values()
+            .filter(|put| put.at.part.as_deref() == Some(key))
+            .map(|put| u32::from(put.left))
+            .sum(),
         differ: differ.collect(),
         fixings: fixings.iter().map(|(own, _)| fixing_line(visit, own)).collect(),
         key: key.to_owned(),
@@ -185,6 +199,7 @@ fn fixing_line(visit: &Visit, key: &str) -> SeenFixingLine {
     let picture = visit.pictures.iter().rev().find(|picture| picture.at.fixing.as_deref() == Some(key));
     SeenFixingLine {
         drive: visit.seen.drive_of(key).map_or_else(|| String::from("not seen yet"), drive_label),
+        drive_word: visit.seen.drive_of(key).unwrap_or_default().to_owned(),
         count: seen.count,
         first: seen.first,
         off,
@@ -278,6 +293,10 @@ fn drive_label(word: &str) -> String {
         "" => String::from("cannot see it"),
         "hand" => String::from("by hand"),
         "push clip 8 mm" => String::from("push clip"),
+        "clamp" => String::from("spring clamp"),
+        "split-pin" => String::from("split pin"),
+        "roll-pin" => String::from("roll pin"),
+        "hexagon 7 mm" => String::from("7 mm, worm clamp"),
         _ => match (word.strip_prefix("hexagon "), word.strip_prefix("hex socket ")) {
             (Some(size), _) => format!("{size} hex"),
             (_, Some(size)) => format!("{size} hex key"),
@@ -325,7 +344,11 @@ fn kind_caution(kind: PartKind) -> Option<Caution> {
             SignalWord::Caution,
             "Fuel or oil runs out and catches fire or burns. Pressure let off, no flame, rags ready.",
         ),
-        PartKind::Cover | PartKind::Bracket | PartKind::Other => return None,
+        PartKind::Cover => (
+            SignalWord::Notice,
+            "What falls in ruins the engine. Wipe round it first, cover the opening at once; both faces clean and a new gasket before it goes back.",
+        ),
+        PartKind::Bracket | PartKind::Other => return None,
     };
     Some(Caution { word, text: text.to_owned() })
 }

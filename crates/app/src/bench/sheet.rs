@@ -241,8 +241,16 @@ fn tightened_fixings(step: &Step) -> &[String] {
 /// What was said at the bench of the figure in hand.
 fn told_figure(missing: &[MissingFigure], duty: Option<(usize, &DutyLine)>) -> Option<SetFigure> {
     let (_, line) = duty?;
-    let large = missing.iter().find(|m| m.fixing == line.fixing)?.word.clone()?;
-    Some(SetFigure { large, beside: String::new() })
+    let word = missing.iter().find(|m| m.fixing == line.fixing)?.word.clone()?;
+    // The figure is what the hand sets; where it is from stands beside it.
+    let (large, beside) = match word.split_once(" (") {
+        Some((figure, source)) => (figure.to_owned(), source.trim_end_matches(')').to_owned()),
+        None => word.split_once(", ").map_or_else(
+            || (word.clone(), String::new()),
+            |(none, name)| (none.to_owned(), format!("{name} answers for it")),
+        ),
+    };
+    Some(SetFigure { large, beside })
 }
 
 /// The step to be done next: the first that is not done, or whose dangerous fasteners are owed a second look.

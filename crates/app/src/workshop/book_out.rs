@@ -101,10 +101,10 @@ impl CarriedBook {
         }
         let read = book::read_book(&[(String::from("carried.toml"), carried.book.clone().into_bytes())]);
         let report = FaultReport { name: None, faults: read.faults, sources: read.sources };
-        let book = read
+        let carried_book = read
             .book
             .ok_or_else(|| broken(format!("the book in it has faults:\n{}", report.render_text(false))))?;
-        Ok((carried, book))
+        Ok((carried, carried_book))
     }
 }
 

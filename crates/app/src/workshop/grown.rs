@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use book::{BookAddition, FixingAddition, GrownBook, PartAddition, TaskAddition, grow_book};
-use model::{Book, FastenerState};
+use model::{Book, FastenerKind, FastenerState};
 use record::visit::{FigureWord, SeenFixing};
 use record::{ToldSubject, ToldWhat, Visit};
 
@@ -169,7 +169,7 @@ fn fixing_seen(
     let mut words = told.words;
     if let Some(drive) = visit.seen.drive_of(key).filter(|_| !words.iter().any(|(word, _)| *word == "drive"))
     {
-        words.push(("drive", drive.to_owned()));
+        words.push((key_of_drive(drive), drive.to_owned()));
     }
     let mut notes = told.notes;
     notes.extend(seen.length.as_ref().map(|class| format!("Length class {class} by the ruler of the tray.")));
@@ -183,13 +183,22 @@ fn fixing_seen(
     }
 }
 
+/// A drive is a drive, unless it is the word for a kind of fastener that no tool turns: a spring clamp, a circlip.
+fn key_of_drive(word: &str) -> &'static str {
+    if FastenerKind::from_file_word(word).is_some() { "kind" } else { "drive" }
+}
+
 /// What a person said of a fixing, as words of a book.
 fn fixing_told(visit: &Visit, key: &str, wanted: GrowthWanted) -> FixingAddition {
     let of = ToldSubject::Fixing(key.to_owned());
     let mut words: Vec<(&'static str, String)> =
         [("drive", ToldWhat::Drive), ("room", ToldWhat::Room), ("thread", ToldWhat::Thread)]
             .into_iter()
-            .filter_map(|(word, what)| Some((word, visit.seen.last_word(&of, what)?.to_owned())))
+            .filter_map(|(word, what)| {
+                let told = visit.seen.last_word(&of, what)?;
+                let key = if what == ToldWhat::Drive { key_of_drive(told) } else { word };
+                Some((key, told.to_owned()))
+            })
             .collect();
     if let Some(FigureWord::Given { figure, source, .. }) =
         visit.figures.word_on(key).filter(|_| wanted.with_figures)
@@ -240,10 +249,9 @@ fn route_note(visit: &Visit, part: &str) -> Option<String> {
     Some(format!("Routing: {clips}{under}; its path is marked in the picture."))
 }
 
-/// The work that the engine was opened for: everything that is off, or was seen where nothing is off yet.
+/// The work that the engine was opened for: everything that was off, back or not, or was seen where nothing was off yet.
 fn task_of(visit: &Visit) -> TaskAddition {
-    let off = visit.seen.parts.keys().filter(|key| visit.is_part_off(key));
-    let mut parts: Vec<String> = off.cloned().collect();
+    let mut parts: Vec<String> = parts_as_they_came_off(visit).into_iter().map(str::to_owned).collect();
     if parts.is_empty() {
         parts = visit.seen.parts.keys().cloned().collect();
     }

@@ -4,7 +4,10 @@ use std::path::{Path, PathBuf};
 
 use include_dir::{Dir, include_dir};
 
-use super::WorkshopError;
+use model::Book;
+use record::VisitId;
+
+use super::{Workshop, WorkshopError};
 use crate::load;
 
 /// The invented books of the demo.
@@ -57,18 +60,77 @@ pub struct ShelfPlace {
     /// The tool store; `None`: none was named.
     pub store: Option<PathBuf>,
     /// A folder that goes when it is no longer needed.
-    _unpacked: Option<UnpackedDemo>,
+    #[expect(dead_code, reason = "it is held until it is dropped")]
+    unpacked: Option<UnpackedFolder>,
 }
 
 /// How a name on the shelf begins that is of the demo.
 const DEMO_PREFIX: &str = "demo:";
+
+/// How a name begins that is of an engine told in an earlier visit.
+const TOLD_PREFIX: &str = "visit:";
+
+impl Workshop {
+    /// Engines that were told in visits: each a book that a visit leaves, the newest first.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Store`] when the archive cannot be read.
+    pub fn list_told_engines(&mut self) -> Result<Vec<ShelfBook>, WorkshopError> {
+        let mut told = Vec::new();
+        for id in self.list_visits()? {
+            if self.visit(&id)?.state().seen.is_empty() {
+                continue;
+            }
+            let Some(book) = self.book_of_visit(&id, None)?.book else { continue };
+            told.push(ShelfBook::of_book(format!("{TOLD_PREFIX}{id}"), &book, false));
+        }
+        told.reverse();
+        Ok(told)
+    }
+
+    /// The book of an engine that was told in a visit, on disk for as long as it is read; `None` where the name is of no such one.
+    ///
+    /// # Errors
+    /// As [`Workshop::book_of_visit`]; [`WorkshopError::Rest`] when it cannot be put on disk.
+    pub fn unpack_told_engine(&mut self, name: &str) -> Result<Option<ShelfPlace>, WorkshopError> {
+        let Some(id) = name.strip_prefix(TOLD_PREFIX).and_then(VisitId::new) else { return Ok(None) };
+        let text = self.book_of_visit(&id, None)?.text;
+        let folder = UnpackedFolder {
+            folder: std::env::temp_dir().join(format!("traywright-told-{}", super::new_id())),
+        };
+        let book = folder.folder.join("told.toml");
+        std::fs::create_dir_all(&folder.folder)
+            .and_then(|()| std::fs::write(&book, text))
+            .map_err(|error| WorkshopError::Rest(format!("the book cannot be put on disk: {error}")))?;
+        Ok(Some(ShelfPlace { book, store: None, unpacked: Some(folder) }))
+    }
+}
+
+impl ShelfBook {
+    /// A book that can be read.
+    fn of_book(name: String, book: &Book, is_demo: bool) -> Self {
+        let task = |task: &model::Task| ShelfTask {
+            key: task.key.clone(),
+            title: task.title.clone(),
+            work_s: task.work_s(),
+        };
+        Self {
+            name,
+            title: book.title.clone(),
+            parts: book.parts.len(),
+            tasks: book.tasks.iter().map(task).collect(),
+            trouble: None,
+            is_demo,
+        }
+    }
+}
 
 impl BookShelf {
     /// All books, the demo last.
     #[must_use]
     pub fn books(&self) -> Vec<ShelfBook> {
         let own = self.paths().into_iter().map(|(name, path)| read_shelf_book(name, &path, false));
-        let demo = UnpackedDemo::unpack().map(|demo| demo.books()).unwrap_or_default();
+        let demo = UnpackedFolder::unpack().map(|demo| demo.books()).unwrap_or_default();
         own.chain(demo).collect()
     }
 
@@ -78,15 +140,15 @@ impl BookShelf {
     /// [`WorkshopError::Rest`] when the demo cannot be unpacked.
     pub fn place_of(&self, name: &str) -> Result<Option<ShelfPlace>, WorkshopError> {
         if let Some(key) = name.strip_prefix(DEMO_PREFIX) {
-            let demo = UnpackedDemo::unpack()
+            let demo = UnpackedFolder::unpack()
                 .map_err(|error| WorkshopError::Rest(format!("the demo cannot be unpacked: {error}")))?;
             let book = demo.books_folder().join(key);
             let is_there = DEMO_BOOKS.dirs().any(|dir| dir.path() == Path::new(key));
             let store = Some(demo.store_folder());
-            return Ok(is_there.then_some(ShelfPlace { book, store, _unpacked: Some(demo) }));
+            return Ok(is_there.then_some(ShelfPlace { book, store, unpacked: Some(demo) }));
         }
         let found = self.paths().into_iter().find(|(known, _)| known == name);
-        let place = |(_, book)| ShelfPlace { book, store: self.store.clone(), _unpacked: None };
+        let place = |(_, book)| ShelfPlace { book, store: self.store.clone(), unpacked: None };
         Ok(found.map(place))
     }
 
@@ -133,21 +195,7 @@ fn has_parts(path: &Path) -> bool {
 
 fn read_shelf_book(name: String, path: &Path, is_demo: bool) -> ShelfBook {
     match load::load_book(path) {
-        Ok(book) => {
-            let task = |task: &model::Task| ShelfTask {
-                key: task.key.clone(),
-                title: task.title.clone(),
-                work_s: task.work_s(),
-            };
-            ShelfBook {
-                name,
-                title: book.title.clone(),
-                parts: book.parts.len(),
-                tasks: book.tasks.iter().map(task).collect(),
-                trouble: None,
-                is_demo,
-            }
-        }
+        Ok(book) => ShelfBook::of_book(name, &book, is_demo),
         Err(error) => {
             let first = error.to_string().lines().next().unwrap_or_default().to_owned();
             ShelfBook {
@@ -162,13 +210,13 @@ fn read_shelf_book(name: String, path: &Path, is_demo: bool) -> ShelfBook {
     }
 }
 
-/// The demo on disk, for as long as it is read.
+/// The demo, or a told engine, on disk for as long as it is read.
 #[derive(Debug)]
-struct UnpackedDemo {
+struct UnpackedFolder {
     folder: PathBuf,
 }
 
-impl UnpackedDemo {
+impl UnpackedFolder {
     fn unpack() -> std::io::Result<Self> {
         let demo = Self { folder: std::env::temp_dir().join(format!("traywright-demo-{}", super::new_id())) };
         std::fs::create_dir_all(demo.books_folder())?;
@@ -197,7 +245,7 @@ impl UnpackedDemo {
     }
 }
 
-impl Drop for UnpackedDemo {
+impl Drop for UnpackedFolder {
     fn drop(&mut self) {
         // What cannot be removed lies among the system's passing files.
         let _ = std::fs::remove_dir_all(&self.folder);

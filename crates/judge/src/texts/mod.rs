@@ -139,7 +139,7 @@ fn changes_of_settings(case: &PlanCase, step: &Step) -> Vec<StepSentence> {
 const HELPER_WORDS: &str = "with a second pair of hands";
 
 fn taking_off(part: &Part) -> StepSentence {
-    let mut sentence = StepSentence { says: vec![format!("the {}", part.title)], plain: &["Take", "off"] };
+    let mut sentence = StepSentence { says: vec![part.title_in_sentence()], plain: &["Take", "off"] };
     if let Some((low, high)) = part.mass.ends() {
         let low_kg = units::significant(low.as_kg(), 2);
         sentence.say(if low == high { low.to_string() } else { format!("~ {low_kg} to {high}") });
@@ -153,7 +153,7 @@ fn taking_off(part: &Part) -> StepSentence {
 
 fn setting_in_place(part: &Part) -> StepSentence {
     let plain = &["Set", "in", "place", "with", "new", "parts"];
-    let mut sentence = StepSentence { says: vec![format!("the {}", part.title)], plain };
+    let mut sentence = StepSentence { says: vec![part.title_in_sentence()], plain };
     if part.helper {
         sentence.say(HELPER_WORDS);
     }

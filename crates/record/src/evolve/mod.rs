@@ -12,7 +12,7 @@ mod places;
 mod reports;
 mod seen;
 
-use crate::visit::{ClosedWork, MAX_RECENT_EVENTS, SeenFixing, StrangeEvent, WorkKind};
+use crate::visit::{ClosedWork, MAX_RECENT_EVENTS, StrangeEvent, WorkKind};
 use crate::{Event, EventId, EventStamp, StepMark, StreamBody, StreamFold, Visit, VisitBody};
 
 /// Maximum number of closed pieces of work that are kept for looking at again after a break.
@@ -54,20 +54,9 @@ impl StreamFold for Visit {
             B::Restored { condition } => places::restore_condition(visit, condition, stamp),
             B::Capped { opening, count } => places::put_caps_in(visit, opening, *count, stamp),
             B::Uncapped { opening, count } => places::take_caps_out(visit, opening, *count, stamp),
-            B::PartSeen { part, title, part_kind } => seen::see_part(visit, part, title, part_kind, stamp),
-            B::FixingSeen { fixing, part, drive, count, first, heads, length } => {
-                let (part, drive, length) = (part.clone(), drive.clone(), length.clone());
-                let heads = heads.clone();
-                seen::see_fixing(
-                    visit,
-                    fixing,
-                    SeenFixing { part, drive, count: *count, first: *first, heads, length, stamp },
-                );
+            B::PartSeen { .. } | B::FixingSeen { .. } | B::RouteSeen { .. } | B::Told { .. } => {
+                seen::take_what_was_seen(visit, &event.body, stamp);
             }
-            B::RouteSeen { part, path, clips, under } => {
-                seen::note_route(visit, part, (path, *clips, under), stamp);
-            }
-            B::Told { of, what, value, source } => seen::note_told(visit, of, *what, (value, source), stamp),
             B::SettingChanged { setting, value } => places::change_setting(visit, setting, value, stamp),
             B::Task { task, work, to } => places::set_task(visit, task, *work, *to, stamp),
             B::Extra { step, to } => places::set_extra_step(visit, step, *to, stamp),

@@ -1,15 +1,25 @@
 //! What an event says of an engine that no book tells of.
 
-use crate::visit::{SeenFixing, SeenPart, SeenRoute, ToldWord};
-use crate::{EventStamp, SeenPoint, ToldSubject, ToldWhat, Visit};
+use crate::visit::{SeenFixing, SeenPart, SeenWay, ToldWord};
+use crate::{EventStamp, SeenPoint, ToldSubject, ToldWhat, Visit, VisitBody};
 
-pub(super) fn see_part(
-    visit: &mut Visit,
-    part: &str,
-    title: &str,
-    part_kind: &Option<String>,
-    stamp: EventStamp,
-) {
+/// What one of the four kinds of events about what was seen does; any other kind does nothing here.
+pub(super) fn take_what_was_seen(visit: &mut Visit, body: &VisitBody, stamp: EventStamp) {
+    use VisitBody as B;
+    match body {
+        B::PartSeen { part, title, part_kind } => see_part(visit, part, title, part_kind, stamp),
+        B::FixingSeen { fixing, part, drive, count, first, heads, length } => {
+            let (part, drive, length) = (part.clone(), drive.clone(), length.clone());
+            let (heads, count, first) = (heads.clone(), *count, *first);
+            see_fixing(visit, fixing, SeenFixing { part, drive, count, first, heads, length, stamp });
+        }
+        B::RouteSeen { part, path, clips, under } => note_route(visit, part, (path, *clips, under), stamp),
+        B::Told { of, what, value, source } => note_told(visit, of, *what, (value, source), stamp),
+        _ => {}
+    }
+}
+
+fn see_part(visit: &mut Visit, part: &str, title: &str, part_kind: &Option<String>, stamp: EventStamp) {
     // A key that comes twice is the same part seen again: what was first said of it stays.
     visit.seen.parts.entry(part.to_owned()).or_insert_with(|| SeenPart {
         title: title.to_owned(),
@@ -18,7 +28,7 @@ pub(super) fn see_part(
     });
 }
 
-pub(super) fn see_fixing(visit: &mut Visit, fixing: &str, seen: SeenFixing) {
+fn see_fixing(visit: &mut Visit, fixing: &str, seen: SeenFixing) {
     // Nobody has told a figure yet: what is turned does not become tight by being run in.
     if seen.is_turned() {
         visit.figures.missing.insert(fixing.to_owned());
@@ -26,17 +36,17 @@ pub(super) fn see_fixing(visit: &mut Visit, fixing: &str, seen: SeenFixing) {
     visit.seen.fixings.entry(fixing.to_owned()).or_insert(seen);
 }
 
-pub(super) fn note_route(
+fn note_route(
     visit: &mut Visit,
     part: &str,
     (path, clips, under): (&[SeenPoint], u16, &str),
     stamp: EventStamp,
 ) {
-    let route = SeenRoute { path: path.to_vec(), clips, under: under.to_owned(), stamp };
+    let route = SeenWay { path: path.to_vec(), clips, under: under.to_owned(), stamp };
     visit.seen.routes.insert(part.to_owned(), route);
 }
 
-pub(super) fn note_told(
+fn note_told(
     visit: &mut Visit,
     of: &ToldSubject,
     what: ToldWhat,

@@ -23,7 +23,7 @@ pub use reports::{
     StrangeEvent, TaskStanding, TextsInForce, VisitClosing, VisitHappening, VisitNote, VisitPicture,
     VisitReading, VisitStart, VisitWait, WentOnWhileOpen, WorkKind, WorkPause,
 };
-pub use seen::{SeenEngine, SeenFixing, SeenPart, SeenRoute, ToldWord};
+pub use seen::{SeenEngine, SeenFixing, SeenPart, SeenWay, ToldWord};
 pub use settings::{SettingHistory, SettingReport, SettingStanding, setting_value_words};
 pub(crate) use settings::{is_end_value, quote_words};
 pub use things::{OpeningCaps, PieceWhereabouts, ThingPutIn, ToggleState};

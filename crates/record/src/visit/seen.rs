@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use model::Drive;
+use model::{Drive, FastenerKind};
 use serde::{Deserialize, Serialize};
 
 use super::EventStamp;
@@ -27,7 +27,7 @@ pub struct SeenPart {
 pub struct SeenFixing {
     /// Key of the part that they hold.
     pub part: String,
-    /// What a tool takes hold of, as books write it; `None`: it cannot be seen yet.
+    /// What a tool takes hold of, or what kind of fastener it is, as books write either; `None`: it cannot be seen yet.
     pub drive: Option<String>,
     /// How many.
     pub count: u16,
@@ -50,14 +50,17 @@ impl SeenFixing {
     /// Whether it is turned, as far as was seen: what cannot be seen counts as turned.
     #[must_use]
     pub fn is_turned(&self) -> bool {
-        let drive = self.drive.as_deref().and_then(|word| Drive::parse(word).ok());
-        drive.is_none_or(Drive::is_turned)
+        let Some(word) = self.drive.as_deref() else { return true };
+        match (FastenerKind::from_file_word(word), Drive::parse(word)) {
+            (Some(kind), _) => kind.has_thread(),
+            (None, drive) => drive.map_or(true, Drive::is_turned),
+        }
     }
 }
 
 /// How a loom, a hose or a pipe lies.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct SeenRoute {
+pub struct SeenWay {
     /// The path in the picture.
     pub path: Vec<SeenPoint>,
     /// Clips that hold it.
@@ -87,7 +90,7 @@ pub struct SeenEngine {
     /// Fixings, by key.
     pub fixings: BTreeMap<String, SeenFixing>,
     /// Routes, by key of the part; the last one told.
-    pub routes: BTreeMap<String, SeenRoute>,
+    pub routes: BTreeMap<String, SeenWay>,
     /// Words about parts, by key and what they are about, in the order of events.
     pub part_words: BTreeMap<String, BTreeMap<ToldWhat, Vec<ToldWord>>>,
     /// Words about fixings, likewise.

@@ -162,6 +162,11 @@ fn rest() -> Vec<VisitBody> {
         VisitBody::WentOn { open: vec!["The room is not known".into()], name: "Kim".into() },
         VisitBody::SettingChanged { setting: "lift".into(), value: "chest".into() },
         VisitBody::Gathered { what: "torque wrench 4 to 20 N·m".into(), is_at_hand: true },
+    ]
+}
+
+fn seen() -> Vec<VisitBody> {
+    vec![
         VisitBody::PartSeen { part: "seen-1".into(), title: "part 1".into(), part_kind: None },
         VisitBody::PartSeen { part: "seen-2".into(), title: "hose".into(), part_kind: Some("hose".into()) },
         VisitBody::FixingSeen {
@@ -195,7 +200,7 @@ fn rest() -> Vec<VisitBody> {
 }
 
 fn samples() -> Vec<Event> {
-    let bodies = [marks(), places(), things(), happenings(), rest()].concat();
+    let bodies = [marks(), places(), things(), happenings(), rest(), seen()].concat();
     let event = |(at, body)| {
         let count = at as u64 + 1;
         let order = EventOrder { round: count, device: device("tablet"), count };

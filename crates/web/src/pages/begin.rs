@@ -4,7 +4,7 @@ use app::ask::{PlanRequest, SilentObserver};
 use app::model::plan::KitObjective;
 use app::record::vehicle::OdometerValue;
 use app::text::table::{count_with_noun, spoken_time};
-use app::workshop::{BookShelf, NewVisit, ShelfBook, Workshop, WorkshopError};
+use app::workshop::{BookShelf, NewVisit, ShelfBook, ShelfPlace, Workshop, WorkshopError};
 use axum::extract::{Query, RawForm, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
@@ -30,7 +30,8 @@ pub(crate) async fn begin_page(
     let Some(book) = asked.book else {
         let shelf = bench.shelf().clone();
         let books = run_blocking(move || Ok::<_, PageFailure>(shelf.books())).await?;
-        return Ok(frame::scrolling_page("New visit", None, "begin", &choose_engine(&books)));
+        let told = bench.with_workshop(|workshop| workshop.list_told_engines()).await?;
+        return Ok(frame::scrolling_page("New visit", None, "begin", &choose_engine(&books, &told)));
     };
     let letter = bench.with_workshop(|workshop| Ok::<_, PageFailure>(free_letter(workshop))).await?;
     form_page(&bench, BeginForm { book, letter, ..BeginForm::default() }, None).await
@@ -41,7 +42,8 @@ async fn form_page(bench: &SharedBench, form: BeginForm, fault: Option<&str>) ->
     let shelf = bench.shelf().clone();
     let has_store = shelf.store.is_some();
     let books = run_blocking(move || Ok::<_, PageFailure>(shelf.books())).await?;
-    let book = books.iter().find(|book| book.name == form.book && book.trouble.is_none());
+    let told = bench.with_workshop(|workshop| workshop.list_told_engines()).await?;
+    let book = books.iter().chain(&told).find(|book| book.name == form.book && book.trouble.is_none());
     if book.is_none() && !form.book.is_empty() {
         return Err(PageFailure::NotFound);
     }
@@ -58,13 +60,17 @@ fn free_letter(workshop: &mut Workshop) -> String {
 }
 
 /// Which engine: the books of the shelf, an engine that nobody has described, the demo.
-fn choose_engine(books: &[ShelfBook]) -> Markup {
+fn choose_engine(books: &[ShelfBook], told: &[ShelfBook]) -> Markup {
     let (demo, own): (Vec<&ShelfBook>, Vec<&ShelfBook>) = books.iter().partition(|book| book.is_demo);
     html! {
         h1 { "New visit: which engine?" }
         @if !own.is_empty() { section {
             h2 { "Your books" }
             ul.rows { @for book in &own { (book_row(book)) } }
+        } }
+        @if !told.is_empty() { section {
+            h2 { "Told in earlier visits" }
+            ul.rows { @for book in told { (book_row(book)) } }
         } }
         section {
             h2 { "An engine without a book" }
@@ -199,7 +205,9 @@ pub(crate) async fn begin_visit(
         return Ok(form_page(&bench, form, Some(&fault)).await?.into_response());
     }
     let (shelf, asked) = (bench.shelf().clone(), form.clone());
-    let made = run_blocking(move || Ok::<_, PageFailure>(prepare(&shelf, &asked))).await?;
+    let name = form.book.clone();
+    let told = bench.with_workshop(move |workshop| workshop.unpack_told_engine(&name)).await?;
+    let made = run_blocking(move || Ok::<_, PageFailure>(prepare(&shelf, told, &asked))).await?;
     let prepared = match made {
         Ok(prepared) => prepared.ok_or(PageFailure::NotFound)?,
         Err(error) => return Ok(form_page(&bench, form, Some(&error.to_string())).await?.into_response()),
@@ -218,13 +226,19 @@ pub(crate) async fn begin_visit(
 /// Reads and plans; `None` where the shelf has no such book.
 fn prepare(
     shelf: &BookShelf,
+    told: Option<ShelfPlace>,
     form: &BeginForm,
 ) -> Result<Option<(NewVisit, app::workshop::PreparedVisit)>, WorkshopError> {
-    let place = if form.book.is_empty() { None } else { Some(shelf.place_of(&form.book)?) };
-    let place = match place {
-        Some(None) => return Ok(None),
-        Some(found) => found,
-        None => None,
+    let place = match told {
+        Some(mut place) => {
+            place.store.clone_from(&shelf.store);
+            Some(place)
+        }
+        None if form.book.is_empty() => None,
+        None => match shelf.place_of(&form.book)? {
+            Some(found) => Some(found),
+            None => return Ok(None),
+        },
     };
     let (book, store) =
         place.as_ref().map_or((None, None), |place| (Some(place.book.clone()), place.store.clone()));

@@ -42,6 +42,7 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
                 } }
             }
             (places_section(live, &ledger))
+            (figures_section(live))
             (counts_section(&ledger))
             (hand_over_section(live))
         }
@@ -90,6 +91,23 @@ fn places_section(live: &LiveVisit, ledger: &Ledger) -> Markup {
                     } }
                 } }
             }
+        } }
+    }
+}
+
+/// What was tightened by a figure that the book does not have, or without one: who said so.
+fn figures_section(live: &LiveVisit) -> Markup {
+    let figures = &live.state().figures;
+    let title = |fixing: &str| {
+        let known = live.book().and_then(|book| Some(book.fixing(book.fixing_by_key(fixing)?).title.clone()));
+        known.unwrap_or_else(|| fixing.to_owned())
+    };
+    html! {
+        @if !figures.words.is_empty() { section {
+            h2 { "Figures told at the bench" }
+            ul.rows { @for (fixing, word) in &figures.words {
+                li { span { strong { (app::bench::capitalise_first(&title(fixing))) } } span.why { (word.as_words()) "." } }
+            } }
         } }
     }
 }

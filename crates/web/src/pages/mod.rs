@@ -58,6 +58,7 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::get("/v/{visit}/paper", paper::paper_page),
         BenchRoute::get("/v/{visit}/paper/{name}", paper::print_sheets),
         BenchRoute::get("/v/{visit}/slot/{slot}", paper::slot_page),
+        BenchRoute::get("/scale-card.svg", paper::scale_card),
         BenchRoute::get("/asides", asides::asides_page),
         BenchRoute::post("/asides/{number}", asides::mark_aside_settled),
         BenchRoute::get("/picture/{name}", pictures::serve_picture),

@@ -14,7 +14,7 @@ use crate::bench_state::{SharedBench, run_blocking};
 use app::workshop::Device;
 
 /// Length classes of the ruler on the tray.
-const LENGTHS: [(&str, &str); 3] = [("A", "A, short"), ("B", "B, middle"), ("C", "C, long")];
+const LENGTHS: [(&str, &str); 3] = [("A", "short, A"), ("B", "middle, B"), ("C", "long, C")];
 
 /// The page.
 pub(crate) async fn next_page(
@@ -44,6 +44,9 @@ fn next_sheet(view: &NextOffView, stage: &PageContext) -> Markup {
                 }
             }
             noscript { p.refusal { "This page needs its script to record anything. Allow it in the browser." } }
+            @if view.off == 0 { div.caution.warning.before {
+                strong { "WARNING" } "Before the first bolt: engine cold, ignition off, battery disconnected, the vehicle safe on its wheels or on stands. The maker's service data win."
+            } }
             div.caution data-part="caution" hidden {}
             div.board {
                 div.heads data-part="heads" role="img" aria-label="tap each head in the order in which it comes off" {
@@ -65,6 +68,7 @@ fn next_sheet(view: &NextOffView, stage: &PageContext) -> Markup {
                 button type="button" data-more="kinds" { "more" }
             }
             div.words data-part="lengths" role="group" aria-label="length by the ruler of the tray" {
+                span { "Length" }
                 @for (word, label) in LENGTHS { button type="button" data-word=(word) aria-pressed="false" { (label) } }
             }
             div.commit {
@@ -116,6 +120,7 @@ fn below(view: &NextOffView, live: &LiveVisit, stage: &PageContext) -> Markup {
                 label.other.file { "A picture of the place" input.gone type="file" accept="image/jpeg,image/png" capture="environment"
                     data-picture=(json_attribute(&at)); }
             }
+            p { a href="/scale-card.svg" { "The ruler of the length classes, to print at 100 %" } ": lay the fastener on it, and tap A, B or C." }
             (frame::sheet_links(Some(stage), "next"))
         }
         (frame::title_block(Some(stage), &[("sheet", String::from("Comes off next"))]))

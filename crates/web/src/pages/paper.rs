@@ -177,3 +177,9 @@ fn slot_markup(plan: &Plan, stage: &PageContext, slot: &SlotAddress, here: &[&Sl
         div.one { a.main href=(stage.sheet_address("trays")) { "All trays" } }
     }
 }
+
+/// The card with the ruler of the length classes, in true size.
+pub(crate) async fn scale_card() -> Response {
+    let media = [(header::CONTENT_TYPE, "image/svg+xml")];
+    (media, app::scale_card_sheet::scale_card_svg()).into_response()
+}

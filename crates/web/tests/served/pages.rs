@@ -19,6 +19,7 @@ const NOT_PAGES: &[&str] = &[
     "/keeper.js",
     "/bench.webmanifest",
     "/picture/{name}",
+    "/scale-card.svg",
     "/v/{visit}/live",
     // Read by the tests of devices.
     "/devices/{device}/revoke",
@@ -42,6 +43,8 @@ const ALL_SHEETS: &[&str] = &[
     "/v/{visit}/ready",
     "/v/{visit}/goal",
     "/v/{visit}/bench",
+    "/v/{visit}/next",
+    "/v/{visit}/questions",
     "/v/{visit}/trays",
     "/v/{visit}/readings",
     "/v/{visit}/tell",
