@@ -35,7 +35,7 @@ impl Bench {
     /// A part of one kind of fastener, seen and taken off into a bag.
     fn take_off(&mut self, number: u32, count: u16) {
         let (part, fixing) = (format!("seen-p{number}"), format!("seen-f{number}"));
-        let drive = Some(String::from(if number % 2 == 0 { "hexagon 10 mm" } else { "T30" }));
+        let drive = Some(String::from(if number.is_multiple_of(2) { "hexagon 10 mm" } else { "T30" }));
         self.say(VisitBody::PartSeen {
             part: part.clone(),
             title: format!("part {number}"),

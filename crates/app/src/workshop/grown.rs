@@ -112,11 +112,11 @@ fn addition_of(
     }
 }
 
+/// Fixings with their keys.
+type KeyedFixings<'a> = Vec<(&'a str, &'a SeenFixing)>;
+
 /// Fixings of a part as they were told, those whose labels are taken already apart: two devices told them without knowing of each other.
-fn fixings_with_own_labels<'a>(
-    visit: &'a Visit,
-    part: &str,
-) -> (Vec<(&'a str, &'a SeenFixing)>, Vec<(&'a str, &'a SeenFixing)>) {
+fn fixings_with_own_labels<'a>(visit: &'a Visit, part: &str) -> (KeyedFixings<'a>, KeyedFixings<'a>) {
     let mut taken = BTreeSet::new();
     visit.seen.fixings_of(part).into_iter().partition(|(_, seen)| {
         let is_free = seen.labels().all(|label| !taken.contains(&label));

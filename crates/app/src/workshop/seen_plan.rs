@@ -70,7 +70,7 @@ impl SeenPlanInput {
 fn put_slots_where_things_lie(plan: &mut Plan, visit: &Visit, letter: &str) {
     let told =
         |line: &SlotLine| slot_told(visit, &line.fixing).and_then(|slot| SlotAddress::parse(slot).ok());
-    let taken: BTreeSet<SlotAddress> = plan.slots.iter().filter_map(|line| told(line)).collect();
+    let taken: BTreeSet<SlotAddress> = plan.slots.iter().filter_map(told).collect();
     let highest = |slot: &SlotAddress| if let SlotAddress::Bag { number, .. } = slot { *number } else { 0 };
     let mut bags =
         taken.iter().chain(plan.slots.iter().map(|line| &line.slot)).map(highest).max().unwrap_or(0);

@@ -19,7 +19,7 @@ const MAX_PASTE_LETTERS: usize = 7_000;
 
 /// The page.
 pub(crate) async fn questions_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
-    asked.render_sheet("Open questions", "questions", |live, stage| questions_sheet(live, stage)).await
+    asked.render_sheet("Open questions", "questions", questions_sheet).await
 }
 
 fn questions_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
