@@ -41,6 +41,13 @@ pub struct WeekRequest {
     pub has_helper: bool,
 }
 
+/// Now, by the clock and the time zone of this computer, as [`WeekRequest::now`] is written.
+#[must_use]
+pub fn local_now() -> String {
+    let zone = jiff::tz::TimeZone::system();
+    jiff::Timestamp::now().to_zoned_datetime(zone).strftime("%Y-%m-%dT%H:%M").to_string()
+}
+
 /// The answer.
 #[derive(Debug)]
 pub struct WeekAnswer {
@@ -95,8 +102,15 @@ pub fn lay_out_week(workshop: &mut Workshop, request: &WeekRequest) -> Result<We
         visits,
         factor: learn_factor(&FactorPrior::assumed(), &[]),
     };
-    let laid_out = make_bench_calendar(&question, &CalendarSettings::sized(RandomSeed(1)))
-        .map_err(|fault| WorkshopError::Rest(fault.to_string()))?;
+    let laid_out =
+        make_bench_calendar(&question, &CalendarSettings::sized(RandomSeed(1))).map_err(|fault| {
+            let hint = if request.has_helper {
+                ""
+            } else {
+                "; say that there is a second pair of hands, where there is"
+            };
+            WorkshopError::Rest(format!("{fault}{hint}"))
+        })?;
     let found = judge_visits(&judged_visits(&question, &laid_out));
     if let Some(first) = found.first() {
         return Err(WorkshopError::Rest(format!("the judge rejects the calendar: {first}")));

@@ -164,6 +164,7 @@ pub(crate) fn sheet_links(stage: Option<&PageContext>, here: &str) -> Markup {
             }
             @if stage.is_none() {
                 a href="/begin" aria-current=[(here == "begin").then_some("page")] { "New visit" }
+                a href="/calendar" aria-current=[(here == "calendar").then_some("page")] { "Calendar" }
                 a href="/figures" aria-current=[(here == "figures").then_some("page")] { "Figures" }
                 a href="/devices" aria-current=[(here == "devices").then_some("page")] { "Devices" }
             }

@@ -20,6 +20,7 @@ mod sheet;
 mod tell;
 mod trays;
 mod visits;
+mod week;
 
 use std::sync::Arc;
 
@@ -40,6 +41,7 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
     let mut routes = vec![
         BenchRoute::get("/", visits::visits_page),
         BenchRoute::get("/begin", begin::begin_page),
+        BenchRoute::get("/calendar", week::week_page),
         BenchRoute::post("/begin", begin::begin_visit),
         BenchRoute::get("/v/{visit}/ready", ready::ready_page),
         BenchRoute::get("/v/{visit}/goal", goal::goal_page),

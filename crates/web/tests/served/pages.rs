@@ -20,6 +20,8 @@ const NOT_PAGES: &[&str] = &[
     "/bench.webmanifest",
     "/picture/{name}",
     "/scale-card.svg",
+    // Says what the clock says.
+    "/calendar",
     "/v/{visit}/live",
     // Read by the tests of devices.
     "/devices/{device}/revoke",
