@@ -54,6 +54,7 @@ pub struct WeekAnswer {
     question: BenchQuestion,
     laid_out: BenchCalendar,
     first_day: String,
+    midnight: DateTime,
     unplanned: Vec<String>,
 }
 
@@ -115,10 +116,64 @@ pub fn lay_out_week(workshop: &mut Workshop, request: &WeekRequest) -> Result<We
     if let Some(first) = found.first() {
         return Err(WorkshopError::Rest(format!("the judge rejects the calendar: {first}")));
     }
-    Ok(WeekAnswer { question, laid_out, first_day: clock.first_day, unplanned })
+    Ok(WeekAnswer { question, laid_out, midnight: clock.midnight, first_day: clock.first_day, unplanned })
+}
+
+/// A line of a page: when, of which vehicle, what.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WeekRow {
+    /// "Mon 1 Mar 08:00".
+    pub when: String,
+    /// Letter of the vehicle.
+    pub letter: char,
+    /// In words.
+    pub what: String,
 }
 
 impl WeekAnswer {
+    /// When each vehicle is finished: four times in five by then, and what else is known of it.
+    #[must_use]
+    pub fn finishes(&self) -> Vec<WeekRow> {
+        let visits = self.question.visits.iter().zip(&self.laid_out.finishes);
+        let row = |(visit, finish): (&OpenVisit, &calendar::VisitFinish)| {
+            let dates = finish.dates;
+            let late = dates.late_share.map_or_else(
+                || String::from("nothing promised"),
+                |share| format!("late {:.0} times in 100", share * 100.0),
+            );
+            let (half, most) = (self.date_of(dates.p50_s), self.date_of(dates.p95_s));
+            let what = format!(
+                "{}: four times in five by then, half the time by {half}, nearly always by {most}; {late}",
+                visit.name
+            );
+            WeekRow { when: self.date_of(dates.p80_s), letter: visit.letter, what }
+        };
+        visits.map(row).collect()
+    }
+
+    /// The work in the order in which it is begun; the first that wants hands is what to do next.
+    #[must_use]
+    pub fn rows(&self) -> Vec<WeekRow> {
+        let row = |line: &calendar::BenchLine| {
+            let visit = &self.question.visits[line.visit];
+            let minutes = line.work_s.div_ceil(60);
+            let what = format!("{}, about {minutes} min", visit.items[line.item].name);
+            WeekRow { when: self.date_of(line.start_s), letter: visit.letter, what }
+        };
+        self.laid_out.lines.iter().map(row).collect()
+    }
+
+    /// Vehicles without a plan.
+    #[must_use]
+    pub fn unplanned(&self) -> &[String] {
+        &self.unplanned
+    }
+
+    fn date_of(&self, at_s: u32) -> String {
+        let span = jiff::SignedDuration::from_secs(i64::from(at_s));
+        self.midnight.checked_add(span).unwrap_or(self.midnight).strftime("%a %-d %b %H:%M").to_string()
+    }
+
     /// The answer as text, no line wider than `columns`.
     #[must_use]
     pub fn to_text(&self, columns: usize) -> String {

@@ -75,6 +75,9 @@ fn two_vehicles_share_one_mechanic_and_one_is_promised() {
     let text = lay_out_week(&mut shop, &promised).expect("a calendar").to_text(80);
     assert!(text.starts_with("d1 is Mon 1 Mar 2027"), "{text}");
     assert!(text.contains("A van A") && text.contains("B van B"), "{text}");
+    let laid = lay_out_week(&mut shop, &promised).expect("a calendar");
+    assert_eq!(laid.finishes().len(), 2);
+    assert!(laid.rows().first().is_some_and(|row| row.when == "Mon 1 Mar 08:00"), "{:?}", laid.rows());
     let longest = text.lines().map(|line| line.chars().count()).max();
     assert!(longest.is_some_and(|longest| longest <= 80), "{text}");
 }

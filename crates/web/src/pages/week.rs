@@ -1,6 +1,6 @@
 //! All open visits on one calendar, for a phone: what next over all vehicles, and when each is finished.
 
-use app::week::{WeekRequest, lay_out_week, local_now};
+use app::week::{WeekRequest, WeekRow, lay_out_week, local_now};
 use axum::extract::{Query, State};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -8,15 +8,12 @@ use serde::Deserialize;
 use super::{PageFailure, frame};
 use crate::bench_state::SharedBench;
 
-/// Letters of a line on a phone.
-const LINE_LETTERS: usize = 60;
-
 /// What the form says; empty where it was not filled in.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
 pub(crate) struct WeekQuery {
     opens: String,
-    hours: Option<f64>,
+    open_h: Option<f64>,
     days: Option<u8>,
     promised: String,
     arrives: String,
@@ -29,7 +26,7 @@ impl WeekQuery {
         WeekRequest {
             now: local_now(),
             opens: if self.opens.is_empty() { String::from("08:00") } else { self.opens.clone() },
-            open_h: self.hours.unwrap_or(9.0),
+            open_h: self.open_h.unwrap_or(9.0),
             days: self.days.unwrap_or(5),
             closed: Vec::new(),
             promised: lines(&self.promised),
@@ -50,13 +47,17 @@ pub(crate) async fn week_page(
     let body = html! {
         h1 { "Calendar" }
         @match laid {
-            Ok(answer) => pre { (answer.to_text(LINE_LETTERS)) },
+            Ok(answer) => {
+                @for name in answer.unplanned() { p.refusal { (name) " has no plan and is not on the calendar." } }
+                section { h2 { "Finished" } (rows_markup(&answer.finishes())) }
+                section { h2 { "Next, and then" } (rows_markup(&answer.rows())) }
+            },
             Err(why) => p.refusal role="alert" { (app::bench::capitalise_first(&why.to_string())) "." },
         }
         form method="get" action="/calendar" {
             div.pair {
                 label { "Opens at" input name="opens" value=(asked.request().opens) autocomplete="off"; }
-                label { "Hours a day" input name="hours" inputmode="decimal" value=(asked.request().open_h); }
+                label { "Hours a day" input name="open_h" inputmode="decimal" value=(asked.request().open_h); }
             }
             label { "Promised, as A=2027-03-03T17:00" input name="promised" value=(asked.promised) autocomplete="off"; }
             label { "Parts to come, as A:water-pump=2027-03-03" input name="arrives" value=(asked.arrives) autocomplete="off"; }
@@ -65,4 +66,10 @@ pub(crate) async fn week_page(
         }
     };
     Ok(frame::scrolling_page("Calendar", None, "calendar", &body))
+}
+
+fn rows_markup(rows: &[WeekRow]) -> Markup {
+    html! { ul.rows { @for row in rows {
+        li { span { strong { (row.when) } } span.where { (row.letter) } span.why { (row.what) "." } }
+    } } }
 }
