@@ -39,13 +39,51 @@ const FILES: &[(&str, &str, &[u8])] = &[
     ("icon.svg", "image/svg+xml", include_bytes!("../assets/icon.svg")),
 ];
 
+/// The files as they are sent: scripts and style without what is written in them for their readers.
+static SENT: LazyLock<Vec<(&'static str, &'static str, Vec<u8>)>> = LazyLock::new(|| {
+    let sent = |(name, media, bytes): &(&'static str, &'static str, &[u8])| {
+        let is_code = name.ends_with(".js") || name.ends_with(".css");
+        let text = core::str::from_utf8(bytes).ok().filter(|_| is_code);
+        (*name, *media, text.map_or_else(|| bytes.to_vec(), |text| without_remarks(text).into_bytes()))
+    };
+    FILES.iter().map(sent).collect()
+});
+
+/// A script or style without remarks that begin a line; one within a line stays.
+fn without_remarks(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut is_in_remark = false;
+    for line in text.lines() {
+        let mut rest = line;
+        loop {
+            let bare = rest.trim_start();
+            if !is_in_remark && !bare.starts_with("/*") {
+                break;
+            }
+            match rest.split_once("*/") {
+                Some((_, after)) => (is_in_remark, rest) = (false, after),
+                None => (is_in_remark, rest) = (true, ""),
+            }
+            if rest.is_empty() {
+                break;
+            }
+        }
+        let bare = rest.trim_start();
+        if !bare.is_empty() && !bare.starts_with("//") {
+            out.push_str(rest);
+            out.push('\n');
+        }
+    }
+    out
+}
+
 /// The script that keeps pages for the time without a connection; it has to lie at the root.
 const KEEPER: &str = include_str!("../assets/keeper.js");
 
 /// The name of this edition of all files.
 static EDITION: LazyLock<String> = LazyLock::new(|| {
     let mut all = Vec::new();
-    FILES.iter().for_each(|(_, _, bytes)| all.extend_from_slice(bytes));
+    SENT.iter().for_each(|(_, _, bytes)| all.extend_from_slice(bytes));
     all.extend_from_slice(KEEPER.as_bytes());
     content_name(&all).as_str()[..12].to_owned()
 });
@@ -57,9 +95,10 @@ pub(crate) fn asset_address(name: &str) -> String {
 
 /// A file; an older edition's address gives the newest, for pages that were kept.
 pub(crate) async fn serve_asset(Path((_edition, name)): Path<(String, String)>) -> Response {
-    match FILES.iter().find(|(known, _, _)| *known == name) {
+    match SENT.iter().find(|(known, _, _)| *known == name) {
         Some((_, media, bytes)) => {
-            ([(header::CONTENT_TYPE, *media), (header::CACHE_CONTROL, FOR_EVER)], *bytes).into_response()
+            ([(header::CONTENT_TYPE, *media), (header::CACHE_CONTROL, FOR_EVER)], bytes.as_slice())
+                .into_response()
         }
         None => PageFailure::NotFound.into_response(),
     }
@@ -86,4 +125,37 @@ pub(crate) async fn serve_manifest() -> Response {
         asset_address("icon.svg")
     );
     ([(header::CONTENT_TYPE, "application/manifest+json")], text).into_response()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{FILES, without_remarks};
+
+    #[test]
+    fn remarks_go_and_code_stays() {
+        let text = "// A file.\n\n/**\n * @type {X}\n */\nconst a = 1; // one\n  /** @type {Y} */ (b).c();\n/* whole */\nlet u = \"http://x\";\n";
+        assert_eq!(without_remarks(text), "const a = 1; // one\n (b).c();\nlet u = \"http://x\";\n");
+    }
+
+    #[test]
+    fn no_script_or_style_loses_a_line_of_code() {
+        for (name, _, bytes) in
+            FILES.iter().filter(|(name, _, _)| name.ends_with(".js") || name.ends_with(".css"))
+        {
+            let text = core::str::from_utf8(bytes).expect("text");
+            let sent = without_remarks(text);
+            for mark in ['{', '}', '(', ')'] {
+                let of_code = |text: &str| {
+                    let code = text.lines().filter(|line| {
+                        let bare = line.trim_start();
+                        !(bare.starts_with("//") || bare.starts_with('*') || bare.starts_with("/*"))
+                    });
+                    code.map(|line| line.matches(mark).count()).sum::<usize>()
+                };
+                let least = of_code(text);
+                assert!(sent.matches(mark).count() >= least, "{name} loses a {mark}");
+            }
+            assert!(!sent.contains("\n//") && !sent.contains("\n * "), "{name} keeps a remark");
+        }
+    }
 }
