@@ -88,11 +88,13 @@ async function refit(page) {
     }
     const answer = page.locator(".sheet [data-ask=no-figure]").first();
     if ((await answer.count()) > 0) {
+      const fixing = await answer.getAttribute("data-fixing");
       await answer.tap();
       await page.fill("dialog[open] input[name=reason]", "no figure at hand, by hand feel");
       await page.fill("dialog[open] input[name=name]", "N. N.");
       await page.tap("dialog[open] form button");
-      await page.waitForFunction(() => document.querySelector("dialog[open]") === null);
+      await page.waitForFunction((fixing) => document.querySelector("dialog[open]") === null
+        && document.querySelector(`.sheet [data-ask=no-figure][data-fixing="${fixing}"]`) === null, fixing);
     } else {
       await tick(page);
     }
