@@ -47,10 +47,7 @@ impl core::error::Error for FirstBookError {}
 /// # Errors
 /// [`FirstBookError::Exists`] where the file is there already, [`FirstBookError::Write`] where it cannot be written.
 pub fn write_first_book(path: &Path, title: &str) -> Result<(), FirstBookError> {
-    if path.exists() {
-        return Err(FirstBookError::Exists { path: path.to_owned() });
-    }
-    write_files(&[(path.to_owned(), first_book_text(title))]).map_err(FirstBookError::Write)
+    write_new_file(path, first_book_text(title))
 }
 
 /// Writes a file that must not exist yet.
