@@ -134,9 +134,42 @@ pub struct MeasuredReading {
     pub high: Option<f64>,
     /// How it was measured.
     pub method: String,
+    /// The book's measure that it answers, by its key; `None`: one of nobody's asking.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measure: Option<String>,
+    /// Where it was read, as the book names its places; empty for the only one.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub place: String,
+    /// How far the gauge may be off either way, in `unit`; `None`: as the book says, or not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gauge_error: Option<f64>,
+    /// The grade by eye in words, where it is one; `value` counts the grades from the best, 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grade: Option<String>,
+    /// Read once more: it counts together with those before it at its place; else it stands in their stead.
+    #[serde(default, skip_serializing_if = "core::ops::Not::not")]
+    pub is_once_more: bool,
 }
 
 impl MeasuredReading {
+    /// A reading without place, measure and gauge.
+    #[must_use]
+    pub fn plain(what: &str, value: f64, unit: &str) -> Self {
+        Self {
+            what: what.to_owned(),
+            value,
+            unit: unit.to_owned(),
+            low: None,
+            high: None,
+            method: String::new(),
+            measure: None,
+            place: String::new(),
+            gauge_error: None,
+            grade: None,
+            is_once_more: false,
+        }
+    }
+
     /// Whether the value is within its limits; `None` where there is no limit or the value is no number.
     #[must_use]
     pub fn is_within(&self) -> Option<bool> {

@@ -54,6 +54,7 @@ mod names;
 mod pretend;
 mod progress;
 mod refusal;
+mod replan_cause;
 mod snapshot;
 mod steps;
 mod stream;

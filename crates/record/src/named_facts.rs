@@ -91,9 +91,19 @@ pub(crate) fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
         | B::GivenUp { happening: event, .. }
         | B::WaitOver { wait: event }
         | B::Answered { finding: event, .. }
+        | B::FindingDone { finding: event, .. }
         | B::LookedAgain { event, .. }
         | B::Undone { event } => NamedFacts::event(event),
         B::Read { reading, .. } => NamedFacts::checked(find_broken_reading(reading)),
+        B::RiskTold { words, chance_percent, price_from_cents, price_to_cents } => {
+            let is_priced = *price_from_cents >= 0 && price_from_cents <= price_to_cents;
+            let is_bad = !is_priced || *chance_percent > 100;
+            NamedFacts::checked(find_empty_key(words).or_else(|| {
+                is_bad.then(|| {
+                    String::from("a chance is 0 to 100 %, a price rises from its first figure to its second")
+                })
+            }))
+        }
         B::PutIn { .. }
         | B::Happened { .. }
         | B::WaitBegan { .. }
@@ -127,7 +137,7 @@ fn find_empty_figure_word(fixing: &str, words: [&String; 2]) -> Option<String> {
 }
 
 fn find_broken_reading(reading: &MeasuredReading) -> Option<String> {
-    let figures = [Some(reading.value), reading.low, reading.high];
+    let figures = [Some(reading.value), reading.low, reading.high, reading.gauge_error];
     let bad = figures.into_iter().flatten().any(|figure| !figure.is_finite());
     bad.then(|| format!("a figure of “{}” is not a number", reading.what))
 }

@@ -318,8 +318,29 @@ pub enum VisitBody {
         price_to_cents: Option<i64>,
         /// What follows from leaving it.
         if_left: String,
+        /// The book's task that puts it right, by its key; `None`: none does, or nobody says.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        task: Option<String>,
         /// Where.
         at: EventPlace,
+    },
+    /// What was found is put right.
+    FindingDone {
+        /// The event that reported the finding.
+        finding: EventId,
+        /// How.
+        how: String,
+    },
+    /// A mechanic's judgement of what may turn up and what it would then cost.
+    RiskTold {
+        /// What may turn up.
+        words: String,
+        /// How often in a hundred such jobs.
+        chance_percent: u8,
+        /// Price from, cents.
+        price_from_cents: i64,
+        /// Price to, cents.
+        price_to_cents: i64,
     },
     /// The owner's word.
     Answered {
@@ -408,57 +429,6 @@ impl StreamBody for VisitBody {
 
     fn stands_always(&self) -> bool {
         matches!(self, Self::BasedOn { .. })
-    }
-}
-
-impl VisitBody {
-    /// Whether the rest of the work looks another way after it, so that it is planned anew.
-    #[must_use]
-    pub const fn asks_for_new_plan(&self) -> bool {
-        use VisitBody as B;
-        match self {
-            B::Happened { .. } | B::DealtWith { .. } | B::GivenUp { .. } => true,
-            B::Opened { .. }
-            | B::BasedOn { .. }
-            | B::Planned { .. }
-            | B::Marked { .. }
-            | B::Renewed { .. }
-            | B::FigureGiven { .. }
-            | B::FigureWaived { .. }
-            | B::WentOn { .. }
-            | B::Gathered { .. }
-            | B::PartOff { .. }
-            | B::PartOn { .. }
-            | B::Established { .. }
-            | B::Restored { .. }
-            | B::Capped { .. }
-            | B::Uncapped { .. }
-            | B::PartSeen { .. }
-            | B::FixingSeen { .. }
-            | B::RouteSeen { .. }
-            | B::Told { .. }
-            | B::SettingChanged { .. }
-            | B::Task { .. }
-            | B::Extra { .. }
-            | B::PutIn { .. }
-            | B::TakenOut { .. }
-            | B::Piece { .. }
-            | B::WaitBegan { .. }
-            | B::WaitOver { .. }
-            | B::Read { .. }
-            | B::Pictured { .. }
-            | B::Noted { .. }
-            | B::Found { .. }
-            | B::Answered { .. }
-            | B::Paused { .. }
-            | B::Resumed
-            | B::LookedAgain { .. }
-            | B::Counted { .. }
-            | B::Settled { .. }
-            | B::Overridden { .. }
-            | B::Closed { .. }
-            | B::Undone { .. } => false,
-        }
     }
 }
 

@@ -131,7 +131,7 @@ impl<'a> DecisionContext<'a> {
             B::DealtWith { happening, .. } => self.check_happening_open(happening),
             B::GivenUp { happening, searched, name } => self.check_giving_up(happening, searched, name),
             B::WaitOver { wait } => self.check_wait_runs(wait),
-            B::Answered { finding, .. } => self.check_finding_known(finding),
+            B::Answered { finding, .. } | B::FindingDone { finding, .. } => self.check_finding_known(finding),
             B::Paused { .. } if self.visit.current_pause().is_some() => {
                 Err(refuse_nothing_to_do("work is already paused"))
             }
@@ -154,6 +154,7 @@ impl<'a> DecisionContext<'a> {
             | B::Pictured { .. }
             | B::Noted { .. }
             | B::Found { .. }
+            | B::RiskTold { .. }
             | B::Paused { .. }
             | B::Resumed
             | B::Counted { .. } => Ok(()),

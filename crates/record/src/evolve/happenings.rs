@@ -3,8 +3,8 @@
 use model::FastenerState;
 
 use super::note_unknown;
-use crate::visit::{FastenerClaim, Finding, HappeningEnd, OwnerAnswer, VisitHappening};
-use crate::{EventId, EventPlace, EventStamp, OwnerWord, Visit, VisitHappeningKind};
+use crate::visit::{FastenerClaim, Finding, FindingEnd, HappeningEnd, OwnerAnswer, ToldRisk, VisitHappening};
+use crate::{EventId, EventPlace, EventStamp, OwnerWord, Visit, VisitBody, VisitHappeningKind};
 
 pub(super) fn note_happening(
     visit: &mut Visit,
@@ -33,24 +33,45 @@ pub(super) fn give_up(visit: &mut Visit, happening: &EventId, searched: &str, na
     end_happening(visit, happening, end, stamp);
 }
 
-pub(super) fn note_finding(
-    visit: &mut Visit,
-    words: &str,
-    (price_from_cents, price_to_cents): (Option<i64>, Option<i64>),
-    if_left: &str,
-    at: &EventPlace,
-    stamp: EventStamp,
-) {
+/// Keeps a finding; another kind of body is none.
+pub(super) fn note_finding(visit: &mut Visit, body: &VisitBody, stamp: EventStamp) {
+    let VisitBody::Found { words, price_from_cents, price_to_cents, if_left, task, at } = body else {
+        return;
+    };
     let finding = Finding {
-        words: words.to_owned(),
-        price_from_cents,
-        price_to_cents,
-        if_left: if_left.to_owned(),
+        words: words.clone(),
+        price_from_cents: *price_from_cents,
+        price_to_cents: *price_to_cents,
+        if_left: if_left.clone(),
+        task: task.clone(),
         at: at.clone(),
         stamp: stamp.clone(),
         answer: None,
+        done: None,
     };
     visit.findings.insert(stamp.event, finding);
+}
+
+/// What was found is put right.
+pub(super) fn close_finding(visit: &mut Visit, finding: &EventId, how: &str, stamp: EventStamp) {
+    match visit.findings.get_mut(finding) {
+        Some(known) => known.done = Some(FindingEnd { how: how.to_owned(), stamp }),
+        None => note_unknown(visit, "an end of an unknown finding", finding, stamp),
+    }
+}
+
+/// Keeps what may turn up; another kind of body is no risk.
+pub(super) fn note_risk(visit: &mut Visit, body: &VisitBody, stamp: EventStamp) {
+    let VisitBody::RiskTold { words, chance_percent, price_from_cents, price_to_cents } = body else {
+        return;
+    };
+    visit.risks.push(ToldRisk {
+        words: words.clone(),
+        chance_percent: *chance_percent,
+        price_from_cents: *price_from_cents,
+        price_to_cents: *price_to_cents,
+        stamp,
+    });
 }
 
 pub(super) fn answer_finding(

@@ -21,7 +21,7 @@ pub const MAX_LOOK_BACK: usize = 3;
 impl StreamFold for Visit {
     type Body = VisitBody;
 
-    const STATE_FORMAT: &'static str = "traywright-visit-state/8";
+    const STATE_FORMAT: &'static str = "traywright-visit-state/9";
 
     fn evolve(&mut self, event: &Event) {
         let visit = self;
@@ -75,13 +75,12 @@ impl StreamFold for Visit {
                 reports::note_picture(visit, picture, original, at, stamp);
             }
             B::Noted { words, at } => reports::note_words(visit, words, at, stamp),
-            B::Found { words, price_from_cents, price_to_cents, if_left, at } => {
-                let price = (*price_from_cents, *price_to_cents);
-                happenings::note_finding(visit, words, price, if_left, at, stamp);
-            }
+            B::Found { .. } => happenings::note_finding(visit, &event.body, stamp),
             B::Answered { finding, word, by } => {
                 happenings::answer_finding(visit, finding, *word, by, stamp);
             }
+            B::FindingDone { finding, how } => happenings::close_finding(visit, finding, how, stamp),
+            B::RiskTold { .. } => happenings::note_risk(visit, &event.body, stamp),
             B::Paused { words, at } => reports::pause_work(visit, words, at, stamp),
             B::Resumed => reports::resume_work(visit, stamp),
             B::LookedAgain { event, method } => reports::note_second_look(visit, event, method, stamp),

@@ -49,6 +49,8 @@ pub enum LedgerLineKind {
     PieceLent,
     /// A finding awaits the owner's word.
     Finding,
+    /// What the owner wants done is not done.
+    Approved,
     /// A count by hand does not agree.
     Count,
     /// An event does not fit the book or what is known.
@@ -57,7 +59,7 @@ pub enum LedgerLineKind {
 
 impl LedgerLineKind {
     /// All kinds, the gravest first: the order of the ledger.
-    pub const ALL: [Self; 22] = [
+    pub const ALL: [Self; 23] = [
         Self::Lost,
         Self::Undecided,
         Self::Broken,
@@ -78,6 +80,7 @@ impl LedgerLineKind {
         Self::PieceOut,
         Self::PieceLent,
         Self::Finding,
+        Self::Approved,
         Self::Count,
         Self::Strange,
     ];
@@ -106,6 +109,7 @@ impl LedgerLineKind {
             Self::PieceOut => "piece-out",
             Self::PieceLent => "piece-lent",
             Self::Finding => "finding",
+            Self::Approved => "approved",
             Self::Count => "count",
             Self::Strange => "strange",
         }
@@ -135,6 +139,7 @@ impl LedgerLineKind {
             Self::PieceOut => "tools not put back",
             Self::PieceLent => "tools lent",
             Self::Finding => "for the owner to decide",
+            Self::Approved => "approved by the owner, not done yet",
             Self::Count => "count does not agree",
             Self::Strange => "does not match the book or the record",
         }

@@ -10,6 +10,7 @@ pub(super) fn open_thing_lines(desk: &mut LedgerDraft<'_>) {
     open_happening_lines(desk);
     open_wait_lines(desk);
     open_finding_lines(desk);
+    open_approved_lines(desk);
     open_count_lines(desk);
     open_strange_lines(desk);
 }
@@ -100,6 +101,19 @@ fn open_finding_lines(desk: &mut LedgerDraft<'_>) {
             if finding.answer.is_some() { "the owner wants to talk" } else { "the owner has not answered" };
         let words = (format!("{}: {asked}", finding.words), "get the owner's yes or no".into());
         desk.open_line(LedgerLineKind::Finding, &[event.as_str()], finding.at.clone(), words, since);
+    }
+}
+
+/// What the owner wants done and nobody has done yet.
+fn open_approved_lines(desk: &mut LedgerDraft<'_>) {
+    let visit = desk.visit;
+    for (event, finding) in visit.findings.iter().filter(|(_, f)| f.is_approved()) {
+        if visit.is_finding_done(finding) {
+            continue;
+        }
+        let since = finding.answer.as_ref().map_or(&finding.stamp, |a| &a.stamp);
+        let words = (format!("{}: the owner wants it done", finding.words), "do it and record how".into());
+        desk.open_line(LedgerLineKind::Approved, &[event.as_str()], finding.at.clone(), words, since);
     }
 }
 

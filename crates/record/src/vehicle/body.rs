@@ -119,6 +119,19 @@ pub enum VehicleBody {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         read_by: Option<String>,
     },
+    /// Work on it was done elsewhere, or before anybody here kept a record.
+    DoneElsewhere {
+        /// Key of the book's task.
+        task: String,
+        /// What the odometer showed then; `None`: nobody knows.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        odometer: Option<OdometerValue>,
+        /// The day, as 2026-03-14; `None`: nobody knows.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        date: Option<String>,
+        /// Who says so: the owner, an invoice, a sticker.
+        told_by: String,
+    },
     /// It came for a visit.
     Visited {
         /// The event that opened the visit, in the visit's own stream.
@@ -151,6 +164,7 @@ impl StreamBody for VehicleBody {
             | Self::PlateClaimed { .. }
             | Self::NameClaimed { .. }
             | Self::OdometerClaimed { .. }
+            | Self::DoneElsewhere { .. }
             | Self::Remarked { .. } => Vec::new(),
         }
     }
@@ -162,6 +176,7 @@ impl StreamBody for VehicleBody {
             | Self::PlateClaimed { .. }
             | Self::NameClaimed { .. }
             | Self::OdometerClaimed { .. }
+            | Self::DoneElsewhere { .. }
             | Self::Remarked { .. }
             | Self::Undone { .. } => Vec::new(),
         }
@@ -175,11 +190,16 @@ impl StreamBody for VehicleBody {
         match self {
             Self::KnownAs { own_id: text } | Self::NameClaimed { name: text } => find_empty_key(text),
             Self::PlateClaimed { plate } => plate.as_deref().and_then(find_empty_key),
-            Self::OdometerClaimed { reading, .. } => {
-                let is_good = reading.value.is_finite() && reading.value >= 0.0;
-                (!is_good).then(|| "the odometer's figure is no distance".to_owned())
-            }
+            Self::OdometerClaimed { reading, .. } => find_bad_distance(reading),
+            Self::DoneElsewhere { task, odometer, told_by, .. } => find_empty_key(task)
+                .or_else(|| find_empty_key(told_by))
+                .or_else(|| odometer.as_ref().and_then(find_bad_distance)),
             Self::Visited { .. } | Self::Remarked { .. } | Self::Undone { .. } => None,
         }
     }
+}
+
+fn find_bad_distance(reading: &OdometerValue) -> Option<String> {
+    let is_good = reading.value.is_finite() && reading.value >= 0.0;
+    (!is_good).then(|| "the odometer's figure is no distance".to_owned())
 }

@@ -33,6 +33,19 @@ pub struct OdometerClaim {
     pub read_by: Option<String>,
 }
 
+/// Work that was done elsewhere.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ElsewhereClaim {
+    /// Key of the book's task.
+    pub task: String,
+    /// What the odometer showed then.
+    pub odometer: Option<OdometerValue>,
+    /// The day, as 2026-03-14.
+    pub date: Option<String>,
+    /// Who says so.
+    pub told_by: String,
+}
+
 /// The state of a vehicle's stream: all claims that are not void, in order.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct VehicleRecord {
@@ -46,6 +59,9 @@ pub struct VehicleRecord {
     pub odometers: Vec<VehicleClaim<OdometerClaim>>,
     /// Visits, by the event that opened each.
     pub visits: Vec<VehicleClaim<EventRef>>,
+    /// Work that was done elsewhere.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub elsewhere: Vec<VehicleClaim<ElsewhereClaim>>,
     /// Remarks.
     pub remarks: Vec<VehicleClaim<String>>,
 }
@@ -97,7 +113,7 @@ fn add_claim<T>(claims: &mut Vec<VehicleClaim<T>>, value: T, event: &Event<Vehic
 impl StreamFold for VehicleRecord {
     type Body = VehicleBody;
 
-    const STATE_FORMAT: &'static str = "traywright-vehicle-state/1";
+    const STATE_FORMAT: &'static str = "traywright-vehicle-state/2";
 
     fn evolve(&mut self, event: &Event<VehicleBody>) {
         match &event.body {
@@ -107,6 +123,14 @@ impl StreamFold for VehicleRecord {
             VehicleBody::OdometerClaimed { reading, date, read_by } => {
                 let (date, read_by) = (date.clone(), read_by.clone());
                 add_claim(&mut self.odometers, OdometerClaim { reading: *reading, date, read_by }, event);
+            }
+            VehicleBody::DoneElsewhere { task, odometer, date, told_by } => {
+                let (task, date, told_by) = (task.clone(), date.clone(), told_by.clone());
+                add_claim(
+                    &mut self.elsewhere,
+                    ElsewhereClaim { task, odometer: *odometer, date, told_by },
+                    event,
+                );
             }
             VehicleBody::Visited { opening } => add_claim(&mut self.visits, opening.clone(), event),
             VehicleBody::Remarked { words } => add_claim(&mut self.remarks, words.clone(), event),

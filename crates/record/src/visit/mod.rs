@@ -19,9 +19,9 @@ use serde::{Deserialize, Serialize};
 pub use fastener::{FastenerClaim, VisitFastener, VisitFasteners, is_in_hole};
 pub use figure::{FigureWord, VisitFigures};
 pub use reports::{
-    AcceptedLine, ClosedWork, Finding, HandCount, HappeningEnd, OwnerAnswer, PlanInForce, SecondLook,
-    StrangeEvent, TaskStanding, TextsInForce, VisitClosing, VisitHappening, VisitNote, VisitPicture,
-    VisitReading, VisitStart, VisitWait, WentOnWhileOpen, WorkKind, WorkPause,
+    AcceptedLine, ClosedWork, Finding, FindingEnd, HandCount, HappeningEnd, OwnerAnswer, PlanInForce,
+    SecondLook, StrangeEvent, TaskStanding, TextsInForce, ToldRisk, VisitClosing, VisitHappening, VisitNote,
+    VisitPicture, VisitReading, VisitStart, VisitWait, WentOnWhileOpen, WorkKind, WorkPause,
 };
 pub use seen::{SeenEngine, SeenFixing, SeenPart, SeenWay, ToldWord};
 pub use settings::{SettingHistory, SettingReport, SettingStanding, setting_value_words};
@@ -89,6 +89,9 @@ pub struct Visit {
     pub waits: BTreeMap<EventId, VisitWait>,
     /// Findings for the owner, by the event that reported them.
     pub findings: BTreeMap<EventId, Finding>,
+    /// What may turn up, by the mechanic's judgement, in the order of saying.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub risks: Vec<ToldRisk>,
     /// Readings, in order.
     pub readings: Vec<VisitReading>,
     /// Pictures, in order.
@@ -123,6 +126,13 @@ pub struct Visit {
 pub const MAX_RECENT_EVENTS: usize = 32;
 
 impl Visit {
+    /// Whether what was found is put right, by word or by the task that does it.
+    #[must_use]
+    pub fn is_finding_done(&self, finding: &Finding) -> bool {
+        let task = finding.task.as_ref().and_then(|task| self.tasks.get(task));
+        finding.done.is_some() || task.is_some_and(|task| task.to == crate::StepMark::Done)
+    }
+
     /// The state of a fastener; in place, where it was never mentioned.
     #[must_use]
     pub fn fastener_state(&self, fixing: &str, hole: &str) -> FastenerState {

@@ -152,12 +152,42 @@ pub struct Finding {
     pub price_to_cents: Option<i64>,
     /// What follows from leaving it.
     pub if_left: String,
+    /// The book's task that puts it right, by its key.
+    #[serde(default)]
+    pub task: Option<String>,
     /// Where.
     pub at: EventPlace,
     /// When.
     pub stamp: EventStamp,
     /// The owner's word, the latest.
     pub answer: Option<OwnerAnswer>,
+    /// How it was put right; `None`: it was not, or a task tells.
+    #[serde(default)]
+    pub done: Option<FindingEnd>,
+}
+
+/// How a finding was put right.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct FindingEnd {
+    /// How.
+    pub how: String,
+    /// When.
+    pub stamp: EventStamp,
+}
+
+/// What may turn up, by a mechanic's judgement.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ToldRisk {
+    /// What may turn up.
+    pub words: String,
+    /// How often in a hundred such jobs.
+    pub chance_percent: u8,
+    /// Price from, cents.
+    pub price_from_cents: i64,
+    /// Price to, cents.
+    pub price_to_cents: i64,
+    /// When it was said.
+    pub stamp: EventStamp,
 }
 
 impl Finding {
@@ -165,6 +195,12 @@ impl Finding {
     #[must_use]
     pub fn is_answered(&self) -> bool {
         self.answer.as_ref().is_some_and(|a| a.word != OwnerWord::Call)
+    }
+
+    /// Whether the owner wants it done.
+    #[must_use]
+    pub fn is_approved(&self) -> bool {
+        self.answer.as_ref().is_some_and(|a| a.word == OwnerWord::Yes)
     }
 }
 

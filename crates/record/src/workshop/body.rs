@@ -240,6 +240,16 @@ pub enum WorkshopBody {
         /// The letter.
         letter: String,
     },
+    /// What an hour of work costs from now on.
+    LabourRateSet {
+        /// Price of an hour, cents.
+        cents_per_hour: i64,
+    },
+    /// What stands under every estimate: what the law of the place or the workshop's own rules ask for.
+    EstimateWordsSet {
+        /// The words; empty: none.
+        words: String,
+    },
     /// An earlier event is taken back.
     Undone {
         /// Which.
@@ -304,7 +314,10 @@ impl StreamBody for WorkshopBody {
                 let names = find_empty_key(&reading.driver).or_else(|| find_empty_key(&reading.joint));
                 names.or_else(|| bad.then(|| "the torque read is no torque".to_owned()))
             }
-            B::Undone { .. } => None,
+            B::LabourRateSet { cents_per_hour } => {
+                (*cents_per_hour < 0).then(|| "an hour of work costs less than nothing".to_owned())
+            }
+            B::EstimateWordsSet { .. } | B::Undone { .. } => None,
         }
     }
 }

@@ -77,6 +77,12 @@ pub struct WorkshopRecord {
     pub driver_readings: Vec<KeptDriverReading>,
     /// Trays, by key, those retired included.
     pub trays: BTreeMap<String, KnownTray>,
+    /// Price of an hour of work, cents; `None`: nobody has said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cents_per_hour: Option<i64>,
+    /// What stands under every estimate; empty: nothing.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub estimate_words: String,
     /// Letters in use, each with its vehicle.
     pub letters: BTreeMap<String, StreamRef>,
     /// Events that name what was never reported.
@@ -132,7 +138,7 @@ impl WorkshopRecord {
 impl StreamFold for WorkshopRecord {
     type Body = WorkshopBody;
 
-    const STATE_FORMAT: &'static str = "traywright-workshop-state/1";
+    const STATE_FORMAT: &'static str = "traywright-workshop-state/2";
 
     fn evolve(&mut self, event: &Event<WorkshopBody>) {
         use WorkshopBody as B;
@@ -177,6 +183,8 @@ impl StreamFold for WorkshopRecord {
                 self.letters.insert(letter.clone(), vehicle.clone());
             }
             B::LetterReleased { letter } => _ = self.letters.remove(letter),
+            B::LabourRateSet { cents_per_hour } => self.cents_per_hour = Some(*cents_per_hour),
+            B::EstimateWordsSet { words } => self.estimate_words.clone_from(words),
             B::Undone { .. } => {}
         }
     }

@@ -165,12 +165,9 @@ fn a_slot_says_what_lies_in_it_now() {
 #[test]
 fn a_reading_is_judged_by_its_limits() {
     let reading = |value, low, high| record::MeasuredReading {
-        what: "lift".into(),
-        value,
-        unit: "mm".into(),
         low,
         high,
-        method: "gauge".into(),
+        ..record::MeasuredReading::plain("lift", value, "mm")
     };
     assert_eq!(reading(8.0, Some(8.0), None).is_within(), Some(true));
     assert_eq!(reading(7.9, Some(8.0), None).is_within(), Some(false));

@@ -274,14 +274,7 @@ fn only_what_has_no_shape_needs_attention() {
     let other = VisitId::new("visit-2").unwrap().into();
     let good = event(VisitBody::Resumed);
     assert_eq!(accept_event(&other, &good), Err(NeedsAttention::OtherStream(visit_id().into())));
-    let reading = MeasuredReading {
-        what: "lift".into(),
-        value: f64::NAN,
-        unit: "mm".into(),
-        low: None,
-        high: None,
-        method: "gauge".into(),
-    };
+    let reading = MeasuredReading::plain("lift", f64::NAN, "mm");
     let empty =
         |holes| VisitBody::Marked { fixing: "cover-bolts".into(), holes, to: Off, slot: None, stage: None };
     let forged: ContentDigest = serde_json::from_str("\"../../etc\"").unwrap();

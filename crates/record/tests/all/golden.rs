@@ -107,21 +107,31 @@ fn happenings() -> Vec<VisitBody> {
         price_from_cents: Some(9_000),
         price_to_cents: None,
         if_left: "it may tear".into(),
+        task: Some("renew-belt".into()),
         at: at(),
     });
     let words = [OwnerWord::Yes, OwnerWord::No, OwnerWord::Call];
+    bodies.push(VisitBody::FindingDone { finding: id("e1"), how: "new belt".into() });
+    bodies.push(VisitBody::RiskTold {
+        words: "a stud breaks".into(),
+        chance_percent: 20,
+        price_from_cents: 4_000,
+        price_to_cents: 12_000,
+    });
     bodies.extend(words.map(|word| VisitBody::Answered { finding: id("e1"), word, by: "by phone".into() }));
     bodies
 }
 
 fn rest() -> Vec<VisitBody> {
     let reading = MeasuredReading {
-        what: "lift".into(),
-        value: 8.25,
-        unit: "mm".into(),
         low: Some(8.0),
-        high: None,
         method: "gauge".into(),
+        measure: Some("cam-lift".into()),
+        place: "cylinder 2".into(),
+        gauge_error: Some(0.02),
+        grade: Some("fine scores".into()),
+        is_once_more: true,
+        ..MeasuredReading::plain("lift", 8.25, "mm")
     };
     vec![
         VisitBody::Opened {
@@ -257,6 +267,8 @@ fn kind(body: &VisitBody) -> usize {
         VisitBody::FixingSeen { .. } => 40,
         VisitBody::RouteSeen { .. } => 41,
         VisitBody::Told { .. } => 42,
+        VisitBody::FindingDone { .. } => 43,
+        VisitBody::RiskTold { .. } => 44,
     }
 }
 
@@ -273,7 +285,7 @@ fn what_was_stored_is_read_back_and_written_the_same() {
 #[test]
 fn every_kind_of_event_is_stored() {
     let kinds: std::collections::BTreeSet<usize> = samples().iter().map(|e| kind(&e.body)).collect();
-    assert_eq!(kinds.len(), 43);
+    assert_eq!(kinds.len(), 45);
 }
 
 #[test]

@@ -40,6 +40,7 @@ fn all_open() -> Vec<VisitBody> {
         price_from_cents: Some(9_000),
         price_to_cents: None,
         if_left: "it may tear".into(),
+        task: None,
         at: at(),
     };
     let put = |what, words: &str| VisitBody::PutIn { what, words: words.into(), count: 2, at: at() };
@@ -199,14 +200,7 @@ fn named<T: serde::de::DeserializeOwned>(text: &str) -> T {
 /// Events in which something cannot be.
 fn broken_events() -> Vec<Event> {
     let digest: ContentDigest = named("../../etc");
-    let reading = MeasuredReading {
-        what: "lift".into(),
-        value: f64::NAN,
-        unit: "mm".into(),
-        low: None,
-        high: None,
-        method: "gauge".into(),
-    };
+    let reading = MeasuredReading::plain("lift", f64::NAN, "mm");
     let empty = VisitBody::Marked {
         fixing: "cover-bolts".into(),
         holes: Vec::new(),

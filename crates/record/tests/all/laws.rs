@@ -118,6 +118,7 @@ fn more(c: &mut Choice, bench: &Bench) -> VisitBody {
             price_from_cents: None,
             price_to_cents: None,
             if_left: String::new(),
+            task: None,
             at,
         },
         7 => VisitBody::Answered { finding: target(c, bench), word: OwnerWord::Yes, by: String::new() },
@@ -231,6 +232,7 @@ fn close_all(bench: &mut Bench) {
             LedgerLineKind::Finding => {
                 VisitBody::Answered { finding: id(&key), word: OwnerWord::No, by: String::new() }
             }
+            LedgerLineKind::Approved => VisitBody::FindingDone { finding: id(&key), how: "so".into() },
             LedgerLineKind::Count => VisitBody::Counted { what: key, expected: 2, counted: 2 },
             // What does not fit is taken back, where an event of this visit said it.
             _ => VisitBody::Undone { event },

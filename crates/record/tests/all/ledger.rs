@@ -170,6 +170,7 @@ fn waits_findings_and_happenings_stand_open_until_they_end() {
         price_from_cents: Some(9_000),
         price_to_cents: None,
         if_left: "it may tear".into(),
+        task: None,
         at: EventPlace::default(),
     });
     let finding = bench.must(found).remove(0).id;
