@@ -29,6 +29,7 @@ pub(crate) struct BookSpots {
     pub(crate) parts: Vec<ValueSpot>,
     pub(crate) fixings: Vec<ValueSpot>,
     pub(crate) tasks: Vec<ValueSpot>,
+    pub(crate) measures: Vec<ValueSpot>,
     /// The count that each fixing was written with, which its holes must match.
     pub(crate) fixing_counts: Vec<Option<u16>>,
 }
@@ -246,6 +247,7 @@ fn join_files(
         spots.openings.extend(spot.take_items("opening"));
         spots.special_tools.extend(spot.take_items("special_tool"));
         spots.tasks.extend(spot.take_items("task").into_iter().map(with_needs));
+        spots.measures.extend(spot.take_items("measure"));
         parts.extend(draft.parts.into_iter().zip(spot.take_items("part")));
     }
     rows::add_rows(&mut parts, rows, places, desk);

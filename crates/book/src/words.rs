@@ -1,6 +1,7 @@
 //! The words of the book format for each choice, one table a choice, used by reader, writer and schema alike.
 
 use fields::WordTable;
+use model::reading_kind::ReadingKind;
 use model::{
     ConditionKind, FastenerKind, FigureOrigin, HistoryCause, HoldsBack, KeepPlace, Lubrication, PartKind,
     RoomClass, SettingKind, Sight, SignalWord, TappedIn, TaskKind,
@@ -31,6 +32,19 @@ pub(crate) const TASK_KINDS: WordTable<TaskKind> = &[
     ("inspect", TaskKind::Inspect),
     ("measure", TaskKind::Measure),
     ("reseal", TaskKind::Reseal),
+];
+
+pub(crate) const READING_KINDS: WordTable<ReadingKind> = &[
+    (ReadingKind::Compression.word(), ReadingKind::Compression),
+    (ReadingKind::LeakDown.word(), ReadingKind::LeakDown),
+    (ReadingKind::WearDepth.word(), ReadingKind::WearDepth),
+    (ReadingKind::Play.word(), ReadingKind::Play),
+    (ReadingKind::RunOut.word(), ReadingKind::RunOut),
+    (ReadingKind::Resistance.word(), ReadingKind::Resistance),
+    (ReadingKind::Pressure.word(), ReadingKind::Pressure),
+    (ReadingKind::WaterContent.word(), ReadingKind::WaterContent),
+    (ReadingKind::Temperature.word(), ReadingKind::Temperature),
+    (ReadingKind::VisualGrade.word(), ReadingKind::VisualGrade),
 ];
 
 pub(crate) const FASTENER_KINDS: WordTable<FastenerKind> = &[

@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    ActWorld, Caution, ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, OpeningId,
-    PartId, PartWorld, Setting, SpecialToolId, StationId, TaskId, VisitGoal, WorldNeed, WorldRule, rules,
+    ActWorld, Caution, ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, Measure,
+    OpeningId, PartId, PartWorld, Setting, SpecialToolId, StationId, TaskId, TaskInterval, VisitGoal,
+    WorldNeed, WorldRule, rules,
 };
 use serde::{Deserialize, Serialize};
 use units::{Duration, Force, Mass, Money};
@@ -319,33 +320,14 @@ pub struct Task {
     pub special_tools: Vec<SpecialToolId>,
     /// What is expected to be lost if it is left for the next visit.
     pub leaving: Option<Money>,
+    /// How often it falls due, whichever comes first; empty where nobody says.
+    pub every: Vec<TaskInterval>,
     /// Cautions before the work.
     pub cautions: Vec<Caution>,
     /// What to do, in a sentence or two.
     pub note: Option<String>,
     /// What it asks of the world and changes there.
     pub world: ActWorld,
-}
-
-/// Something to be measured, with its limits: a bore, an end play, a gap, at one or several places.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Measure {
-    /// Short name, unique in the book.
-    pub key: String,
-    /// What a person calls it.
-    pub title: String,
-    /// The task that it belongs to; `None`: whenever it can be got at.
-    pub task: Option<TaskId>,
-    /// The places where it is taken, each on its own; empty for one place without a name.
-    pub places: Vec<String>,
-    /// The least that is right, with its unit, as the maker writes it; `None` where there is no such limit.
-    pub low: Option<String>,
-    /// The greatest that is right, with its unit.
-    pub high: Option<String>,
-    /// What it is measured with.
-    pub with: Option<String>,
-    /// Where the limits come from.
-    pub source: String,
 }
 
 /// A tool that the book asks for by name: a locking pin, a puller, a gauge.

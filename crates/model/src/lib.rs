@@ -23,11 +23,14 @@ mod figures;
 mod fixing;
 mod goal;
 mod ids;
+mod interval;
 mod known;
+mod measure;
 mod piece;
 pub mod plan;
 pub mod progress;
 mod reach_doubts;
+pub mod reading_kind;
 mod room;
 pub mod rules;
 mod slot;
@@ -41,8 +44,8 @@ pub use access::{Access, AccessBend, CorridorSegment, CounterHold, SideRoom, Sig
 pub use bolting::mixup::MixUpKind;
 pub use bolting::{Lubrication, TappedIn};
 pub use book::{
-    Book, Condition, ConditionKind, HoldsBack, Measure, Need, Opening, Part, PartKind, RefitWait,
-    SpecialTool, Station, Supply, Task, TaskKind, Way,
+    Book, Condition, ConditionKind, HoldsBack, Need, Opening, Part, PartKind, RefitWait, SpecialTool,
+    Station, Supply, Task, TaskKind, Way,
 };
 pub use book_reading::{BookReading, ReadSpaces, grip_height_ends, read_spaces, reckoned_torques};
 pub use caution::{Caution, SignalWord};
@@ -62,7 +65,9 @@ pub use goal::{GOAL_TO_ROLL, VisitGoal};
 pub use ids::{
     ConditionId, FixingId, OpeningId, PartId, PieceId, SettingId, SpecialToolId, StationId, TaskId,
 };
+pub use interval::{IntervalUnit, TaskInterval};
 pub use known::{FigureGrade, FigureOrigin, FigureOrigins, Spec, is_citation};
+pub use measure::{Measure, MeasureFigure, MeasureLimits};
 pub use piece::{
     DimensionsSource, Grip, GripApproach, GripFit, Handle, HandleStyle, OutlineSection, Piece, PieceAbsence,
     PieceBend, PieceKind, PieceLink, PowerSource, Retention, Store, StorePlace, TorqueMeasure, Tray,

@@ -5,7 +5,7 @@
 //!
 //! | question | modules |
 //! |---|---|
-//! | does a reading pass its limit, or is it too close to call | [`reading_kind`], [`reading_verdict`], [`places`] |
+//! | does a reading pass its limit, or is it too close to call | [`reading_verdict`], [`places`] |
 //! | what does a line say | [`mod@line`], [`least_squares`], [`twofold`] |
 //! | where does it reach a level | [`crossing`], [`inverse`] |
 //! | when is the wear at its limit | [`wear`], [`posterior`] |
@@ -25,7 +25,6 @@ pub mod next_due;
 pub mod odometer;
 pub mod places;
 pub mod posterior;
-pub mod reading_kind;
 pub mod reading_verdict;
 pub mod shown;
 pub mod slips;

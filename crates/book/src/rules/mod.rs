@@ -13,6 +13,7 @@ mod drives;
 mod graph;
 mod holes;
 mod joints;
+mod measures;
 pub(crate) mod names;
 mod openings;
 mod parts;
@@ -94,6 +95,7 @@ pub const RULES: &[&[FaultRule]] = &[
     names::RULES,
     texts::RULES,
     whole::RULES,
+    measures::RULES,
     circle::RULES,
     ways::RULES,
     conditions::RULES,
@@ -118,6 +120,7 @@ pub const RULES: &[&[FaultRule]] = &[
 pub(crate) fn run_book_rules(book: &Book, spots: &BookSpots, bag: &FaultCollector) {
     const CHECKS: &[fn(&RuleSubject<'_>)] = &[
         whole::check_whole_book,
+        measures::check_measures,
         circle::check_precedence,
         ways::check_ways,
         conditions::check_conditions,

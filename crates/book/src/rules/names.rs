@@ -89,9 +89,14 @@ why "A measurement of a task that does not exist would never be asked for.",
 bad "[[measure]]\ntitle = \"end play\"\ntask  = \"meassure\"",
 help "name one of the tasks, or leave `task` out." }
 
+rule! { B129 "interval that is none",
+why "A task whose interval cannot be read would never fall due, and nobody would miss it.",
+bad "every      = \"120000\"",
+help "write a figure with its unit: `120000 km`, `75000 mi`, `500 h`, `24 months`, `6 years`." }
+
 pub(super) const RULES: &[FaultRule] = &[
-    B124, B125, B126, B127, B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112, B113,
-    B114, B121, B122,
+    B129, B124, B125, B126, B127, B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112,
+    B113, B114, B121, B122,
 ];
 
 /// Lower-case words and figures joined by single hyphens.

@@ -6,16 +6,17 @@ use fields::{
     CountForm, FieldTable, KnownForm, PriceForm, QuantityForm, at, count, flag, flag_at, known, known_at,
     list_at, maybe, name,
 };
-use fields::{TextForm, list, names, price, quantity, rows, table, text, word};
+use fields::{list, names, price, quantity, rows, table, text, word};
 use model::{
     Caution, Condition, ConditionId, FigureOrigins, Need, Opening, PartId, SpecialTool, SpecialToolId,
 };
-use model::{Measure, SignalWord, Station, StationId, Supply, Task, TaskId};
+use model::{SignalWord, Station, StationId, Supply, Task};
 use units::{Duration, Force};
 
+use super::parsing::task_interval;
 use super::world::{ACT, NeedsForm, act_at};
-use super::{STATIONS, TASKS, TOOLS, own_key};
-use crate::drafts::{blank_condition, blank_measure, blank_station, blank_task};
+use super::{STATIONS, TOOLS, own_key};
+use crate::drafts::{blank_condition, blank_station, blank_task};
 use crate::limits::{self, MAX_LIST_ITEMS};
 use crate::rules::names as rule;
 use crate::words;
@@ -266,46 +267,6 @@ pub(crate) static SPECIAL_TOOL: LazyLock<FieldTable<SpecialTool>> = LazyLock::ne
     .or_else("`false`")
 });
 
-/// A limit as the maker writes it: a figure with its unit.
-const fn measure_limit() -> TextForm {
-    text().called("figure with its unit").checked(|text| {
-        let starts = text.value.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '+');
-        let has_unit = text.value.split_once(' ').is_some_and(|(_, unit)| !unit.trim().is_empty());
-        (!(starts && has_unit)).then(|| rule::b126_measure_limit(text))
-    })
-}
-
-pub(crate) static MEASURE: LazyLock<FieldTable<Measure>> = LazyLock::new(|| {
-    FieldTable::new("measure", blank_measure)
-        .optional("key", own_key(), at!(key), ABOUT_KEY)
-        .apart()
-        .or_else(KEY_OF_TITLE)
-        .required("title", text(), at!(title), ABOUT_TITLE)
-        .optional(
-            "task",
-            name(&TASKS),
-            (|row| row.task.map(TaskId::index), |row, position| row.task = Some(TaskId::new(position))),
-            "The task that it belongs to.",
-        )
-        .or_else("none: whenever it can be got at")
-        .optional(
-            "places",
-            list(MAX_LIST_ITEMS, text()),
-            list_at!(places),
-            "Places where it is taken, each on its own.",
-        )
-        .or_else("one")
-        .optional("low", measure_limit(), maybe!(low), "The least that is right.")
-        .optional("high", measure_limit(), maybe!(high), "The greatest that is right.")
-        .optional("with", text(), maybe!(with), "What it is measured with.")
-        .optional(
-            "source",
-            text(),
-            list_at!(source),
-            "Where the limits come from: a document and a place in it.",
-        )
-});
-
 pub(crate) static TASK: LazyLock<FieldTable<Task>> = LazyLock::new(|| {
     let keys = FieldTable::new("task", blank_task)
         .optional("key", own_key(), at!(key), ABOUT_KEY)
@@ -333,6 +294,12 @@ pub(crate) static TASK: LazyLock<FieldTable<Task>> = LazyLock::new(|| {
             "Special tools that must be at hand.",
         )
         .optional("leaving", book_price(), maybe!(leaving), "Expected loss if left until the next visit.")
+        .optional(
+            "every",
+            list(MAX_LIST_ITEMS, task_interval()).or_single(),
+            list_at!(every),
+            "How often it falls due by distance, hours of running or age; whichever comes first.",
+        )
         .optional("cautions", rows(MAX_LIST_ITEMS, &CAUTION), list_at!(cautions), "Cautions before it.")
         .optional("note", text(), maybe!(note), "What to do, in a sentence or two.")
         .optional("doing", table(&ACT), act_at!(world), "What doing it asks of the world and changes there.")

@@ -3,6 +3,7 @@
 pub(crate) mod access;
 pub(crate) mod basics;
 pub(crate) mod fixing;
+pub(crate) mod measure;
 pub(crate) mod parsing;
 pub(crate) mod part;
 pub(crate) mod world;
@@ -114,7 +115,7 @@ pub(crate) static BOOK: LazyLock<FieldTable<BookDraft>> = LazyLock::new(|| {
     )
     .optional(
         "measure",
-        rows(items, &basics::MEASURE).under_headings(),
+        rows(items, &measure::MEASURE).under_headings(),
         list_at!(measures),
         "What is measured, with its limits.",
     )

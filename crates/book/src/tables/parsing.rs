@@ -6,7 +6,7 @@ use fields::{
     FieldInput, ListForm, NameDirectory, ParsedForm, PlacedValue, ReadingDesk, TableDescription, TextForm,
     TomlItem, TomlValue, ValueForm, ValueSpot, WordForm, WordTable, list, parsed, text, text_value, word,
 };
-use model::{Drive, PatternRule, Stage, StageTarget};
+use model::{Drive, PatternRule, Stage, StageTarget, TaskInterval};
 
 use super::fixing::HOLE;
 use crate::drafts::HoleDraft;
@@ -32,6 +32,16 @@ pub(crate) const fn drive() -> ParsedForm<Drive> {
     let read = |text: &str| Drive::parse(text).map_err(|error| BadText::from(error.to_string()));
     let samples = &["hexagon 10 mm", "hexagon 9/16 in", "T30", "latch"];
     parsed("drive", samples, read, |drive| text_value(drive)).by_rule(&rule::B117)
+}
+
+/// How often a task falls due (B129).
+pub(crate) const fn task_interval() -> ParsedForm<TaskInterval> {
+    let read = |text: &str| {
+        TaskInterval::parse(text)
+            .ok_or_else(|| BadText::from(format!("`{text}` is no distance, hours or age")))
+    };
+    parsed("interval", &["120000 km", "500 h", "24 months", "6 years"], read, |interval| text_value(interval))
+        .by_rule(&crate::rules::names::B129)
 }
 
 /// Passes of tightening (B119).

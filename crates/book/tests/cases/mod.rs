@@ -116,6 +116,8 @@ conditions = [\"engine-cold\"]",
         "#measure",
         "\"meassure\"",
     ),
+    staged("B128", &[(TASK, "#measure\n[[task]]\nkey        = \"inspect-belt\"")], "#measure", "\"0.30 mm\""),
+    case("B129", "leaving    = \"140.00\"", "\"120000\""),
     staged(
         "B201",
         &[

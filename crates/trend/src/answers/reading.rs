@@ -8,8 +8,8 @@ use super::TrendFailure;
 use crate::places::{
     PlaceJudgement, PlaceReadings, SpreadJudgement, SpreadLimit, judge_places, judge_spread, worst_outcome,
 };
-use crate::reading_kind::{ReadingKind, ReadingKindNote, UsualSide};
 use crate::reading_verdict::{DecisionRule, ReadingLimit, ReadingOutcome, judge_grades};
+use model::reading_kind::{ReadingKind, ReadingKindNote, UsualSide};
 
 /// What is asked of readings.
 #[derive(Debug, Clone, PartialEq)]
