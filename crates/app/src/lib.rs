@@ -8,6 +8,7 @@ pub mod bench;
 pub mod bolting_answers;
 pub mod cart_loading;
 pub mod draw;
+pub mod evidence;
 pub mod failure;
 pub mod finish;
 pub mod first_book;
@@ -21,6 +22,7 @@ pub mod scale_card_sheet;
 mod size_letters;
 pub mod text;
 mod titles;
+pub mod trend_drawing;
 pub mod week;
 pub mod workshop;
 pub mod worth;
@@ -33,6 +35,7 @@ pub use judge::{UnjudgedClaim, Violation};
 pub use model;
 use model::{Book, Store, plan::Plan};
 pub use record;
+pub use trend;
 
 /// What the judge finds in a plan; empty when clean.
 #[must_use]

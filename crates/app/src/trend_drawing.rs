@@ -2,10 +2,10 @@
 //!
 //! symbol: reached, level, band = places and heights of the picture, in the units of its axes
 
-use ::trend::answers::line::TrendPicture;
-use ::trend::shown::show_figure;
 use print::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor};
 use print::svg::write_svg;
+use trend::answers::line::TrendPicture;
+use trend::shown::show_figure;
 
 const WIDTH_PX: f64 = 900.0;
 const HEIGHT_PX: f64 = 560.0;
@@ -34,7 +34,8 @@ fn find_ends(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     (low <= high && (high - low).is_finite()).then_some((low - margin, high + margin))
 }
 
-/// Draws a trend; `axes` are the words beside them, `level_word` names the level.
+/// Draws a trend as SVG; `axes` are the words beside them, `level_word` names the level.
+#[must_use]
 pub fn draw_trend(title: &str, axes: (&str, &str), level_word: &str, picture: &TrendPicture) -> String {
     let mut drawing = Drawing::new("trend", title, WIDTH_PX, HEIGHT_PX);
     drawing.text((30.0, 44.0), 24.0, TextAnchor::Start, true, INK, title);
@@ -80,7 +81,7 @@ fn draw_reached(
     let Some([estimate, low, high]) = reached else { return };
     let ((from, y), (to, _), (middle, _)) = (at(low, level), at(high, level), at(estimate, level));
     drawing.line((middle, y - 12.0), (middle, y + 12.0), DrawingPen::THICK);
-    let words = ::trend::shown::show_interval(estimate, low, high);
+    let words = trend::shown::show_interval(estimate, low, high);
     drawing.dimension((from, y - 24.0), (to, y - 24.0), "");
     drawing.text((middle, y - 32.0), 16.0, TextAnchor::Middle, true, INK, &words);
 }

@@ -30,7 +30,6 @@ pub use done_step::{HoleMarkBack, is_old_and_out};
 pub use figure::{MissingFigure, figure_remark, missing_figures};
 pub use going_on::{go_on_body, going_on_words, open_notice};
 pub use label::{EventButton, capitalise_first, count_words, work_words};
-pub use measures::StepMeasure;
 pub use next_off::{AnswerChoice, MAX_DRIVES_SHOWN, NextOffView, SeenFixingLine, SeenPartLine, next_off};
 pub use open_lines::{
     LineGroup, PartLines, StationLines, group_lines, is_work_in_hand, lines_by_place, verdict_words,

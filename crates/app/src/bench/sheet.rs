@@ -12,13 +12,14 @@ use super::facts::{duty_facts, duty_notes};
 use super::figure::{MissingFigure, missing_figures, sentence_with_figures};
 use super::fold::{FoldedSteps, folded_steps};
 use super::hole_picture::hole_picture;
-use super::measures::{StepMeasure, step_measures};
+use super::measures::step_measures;
 use super::set_figure::{SetFigure, set_figure};
 use super::settings::effect_words;
 use super::spoken::spoken_words;
 use super::tools::{ToolLine, tool_lines};
 use super::whereabouts::{StepPlace, place_of_step};
 use super::{DrawingRoom, EventButton};
+use crate::evidence::readings::ReadingBoard;
 use crate::{draw, text, titles};
 
 /// Steps shown beneath the one in hand.
@@ -54,7 +55,7 @@ pub struct StepSheet {
     /// Every stack of the step, in the order of the work.
     pub tools: Vec<ToolLine>,
     /// What it measures.
-    pub measures: Vec<StepMeasure>,
+    pub measures: Vec<ReadingBoard>,
     /// Where the fasteners go or come from.
     pub slot: Option<SlotAddress>,
     /// Needs a second pair of hands.

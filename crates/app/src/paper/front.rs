@@ -103,7 +103,7 @@ fn time_words(job: &PaperJob<'_>) -> String {
 }
 
 /// The plan on a clock that never stops, to see how its hours spread; `None` where the calendar cannot be made.
-fn hours_of_plan(job: &PaperJob<'_>) -> Option<Calendar> {
+pub(super) fn hours_of_plan(job: &PaperJob<'_>) -> Option<Calendar> {
     let shop = ShopHours {
         opens_s: 0.0,
         open_s: calendar::DAY_S,

@@ -4,6 +4,7 @@
 //! visit hold: where a price, a limit or a date is not known, it says so and leaves a place to write.
 
 mod cautions;
+mod estimate;
 mod front;
 mod hole_card;
 mod jobs;
@@ -35,6 +36,11 @@ use labels::LabelChoice;
 pub use labels::LabelPaper;
 pub use print::paper::{LaidPack, Pack, PaperError, PaperSize, lay_out_pack, write_html, write_pdf};
 
+pub(crate) use shopping::supply_line_price;
+pub(crate) use words::hands_s as hands_on_s;
+
+use crate::evidence::due::TaskDue;
+use crate::evidence::estimate::WorkshopTerms;
 use crate::workshop::{EventArchive, VisitId, Workshop, WorkshopError};
 
 /// A kind of sheet.
@@ -66,11 +72,13 @@ pub enum SheetKind {
     Method,
     /// What the owner has to know.
     Owner,
+    /// What it may cost, before the work.
+    Estimate,
 }
 
 impl SheetKind {
     /// All kinds, in the order of a pack.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Front,
         Self::Resume,
         Self::Ledger,
@@ -84,6 +92,7 @@ impl SheetKind {
         Self::Readings,
         Self::Method,
         Self::Owner,
+        Self::Estimate,
     ];
 
     /// Short name for commands and addresses.
@@ -103,6 +112,7 @@ impl SheetKind {
             Self::Readings => "readings",
             Self::Method => "method",
             Self::Owner => "owner",
+            Self::Estimate => "estimate",
         }
     }
 
@@ -123,6 +133,7 @@ impl SheetKind {
             Self::Readings => "Readings sheet",
             Self::Method => "Method sheet",
             Self::Owner => "Owner's report",
+            Self::Estimate => "Estimate",
         }
     }
 
@@ -149,6 +160,7 @@ impl SheetKind {
             Self::Readings => "Values to write down in pencil, with their limits.",
             Self::Method => "The job as an illustrated procedure.",
             Self::Owner => "What was asked, found, done and declined, what it may cost, what comes next.",
+            Self::Estimate => "Hours as a range, parts, what may turn up and what it would then cost.",
         }
     }
 
@@ -165,7 +177,7 @@ impl SheetKind {
 
     /// Whether it hangs at the engine; the others are about the job and print apart.
     const fn is_in_pack(self) -> bool {
-        !matches!(self, Self::Method | Self::Owner)
+        !matches!(self, Self::Method | Self::Owner | Self::Estimate)
     }
 
     /// Whether it says something about a visit that a plan alone does not know.
@@ -201,13 +213,26 @@ pub struct PaperJob<'a> {
     pub base: String,
     /// Zone of the times on the sheets.
     pub zone: TimeZone,
+    /// What an hour costs, and what stands under an estimate.
+    pub terms: WorkshopTerms,
+    /// What falls due next on the vehicle; empty where nothing is known of it.
+    pub due: Vec<TaskDue>,
 }
 
 impl<'a> PaperJob<'a> {
     /// The sheets of a plan.
     #[must_use]
-    pub const fn of_plan(book: &'a Book, store: &'a Store, plan: &'a Plan) -> Self {
-        Self { book, store, plan, visit: None, base: String::new(), zone: TimeZone::UTC }
+    pub fn of_plan(book: &'a Book, store: &'a Store, plan: &'a Plan) -> Self {
+        Self {
+            book,
+            store,
+            plan,
+            visit: None,
+            base: String::new(),
+            zone: TimeZone::UTC,
+            terms: WorkshopTerms::default(),
+            due: Vec::new(),
+        }
     }
 
     /// The state of the visit, where there is one.
@@ -297,6 +322,7 @@ pub fn sheets_of_kind(
         SheetKind::Readings => Ok(readings::readings_sheets(job)),
         SheetKind::Method => method::method_sheets(job),
         SheetKind::Owner => Ok(owner::owner_sheets(job)),
+        SheetKind::Estimate => Ok(estimate::estimate_sheets(job)),
     }
 }
 
@@ -379,6 +405,13 @@ pub fn with_visit<T>(
             photos.insert(name.to_string(), document.bytes);
         }
     }
+    let vehicle =
+        workshop.visit(id)?.state().opened.as_ref().and_then(|opened| opened.vehicle.as_ref()?.vehicle_id());
+    let due = match vehicle.filter(|_| kind.is_none_or(|kind| kind == SheetKind::Owner)) {
+        Some(vehicle) => workshop.vehicle_history_in(&vehicle, zone)?.due,
+        None => Vec::new(),
+    };
+    let terms = workshop.estimate_terms();
     let live = workshop.visit(id)?;
     let (book, store, plan) = live.require_planned_texts()?;
     Ok(make(&PaperJob {
@@ -388,6 +421,8 @@ pub fn with_visit<T>(
         visit: Some(PaperVisit { id: id.to_string(), state: live.state(), photos }),
         base: base.trim_end_matches('/').to_owned(),
         zone: zone.clone(),
+        terms,
+        due,
     }))
 }
 

@@ -10,12 +10,18 @@ use record::visit::{FigureWord, Finding, HappeningEnd, VisitHappening};
 use record::{OwnerWord, StepMark, Visit, VisitHappeningKind};
 use units::Money;
 
+use crate::evidence::due::{DueStanding, TaskDue};
+use crate::evidence::readings::boards_of_visit;
+use crate::evidence::vehicle::fitted_words;
+
 use super::words::{self, as_sentence, flow_sheet, push_section, table_if_any, title_block_cells};
 use super::{PaperJob, shopping};
 use crate::text;
 use crate::text::table::count_with_noun;
 use crate::titles;
 
+/// Tasks of which the next date is told; the soonest.
+const MAX_DUE_TOLD: usize = 6;
 /// Height of a picture.
 const PHOTO_MM: f64 = 80.0;
 
@@ -30,6 +36,7 @@ pub(super) fn owner_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     push_section(&mut blocks, "Tightening figures that the book does not have", figure_blocks(job));
     push_section(&mut blocks, "Begun while questions stood open", going_on_blocks(job));
     push_section(&mut blocks, "Measured", measured_table(job));
+    push_section(&mut blocks, "Fitted new", fitted_table(job));
     push_section(&mut blocks, "Pictures", picture_blocks(job));
     push_section(&mut blocks, "What it costs, as far as it is known", cost_blocks(job));
     push_section(&mut blocks, "What may raise the cost", risk_blocks(job));
@@ -193,33 +200,61 @@ fn tightness_words(visit: &Visit, fixing: &str) -> &'static str {
     }
 }
 
+/// Every board with its limits and how each place stands.
 fn measured_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
-    let readings = job.state().map_or(&[][..], |s| s.readings.as_slice());
-    let limit =
-        |value: Option<f64>| PaperCell::Words(value.map_or_else(String::new, |v| units::significant(v, 6)));
-    let row = |taken: &record::visit::VisitReading| {
-        let reading = &taken.reading;
-        let says = match reading.is_within() {
-            Some(true) => "within",
-            Some(false) => "outside",
-            None => "no limit known",
-        };
+    let Some(visit) = job.state() else { return Vec::new() };
+    let boards = boards_of_visit(Some(job.book), &job.plan.asked.tasks, visit);
+    let mut rows = Vec::new();
+    for board in boards.iter().filter(|board| board.is_begun()) {
+        for place in &board.places {
+            let says = place.verdict.as_ref().map_or("no limit known", |verdict| verdict.words.as_str());
+            rows.push(PaperRow::of_cells(vec![
+                PaperCell::Words(place.what.clone()),
+                PaperCell::Bold(place.shown.clone().unwrap_or_else(|| String::from("not read"))),
+                PaperCell::Words(board.limit_words.clone()),
+                PaperCell::Words(says.into()),
+            ]));
+        }
+        if let Some(spread) = &board.spread {
+            let (none, words) = (PaperCell::Words(String::new()), PaperCell::Words(spread.words.clone()));
+            rows.push(PaperRow::of_cells(vec![
+                PaperCell::Words(format!("{}, all places", board.title)),
+                none.clone(),
+                none,
+                words,
+            ]));
+        }
+    }
+    let columns = vec![
+        PaperColumn::of_words("what", 4.2),
+        PaperColumn::of_words("read", 2.2),
+        PaperColumn::of_words("limit", 3.2),
+        PaperColumn::of_words("", 3.0),
+    ];
+    table_if_any(columns, rows)
+}
+
+/// What was fitted new, and room for how long the seller answers for it.
+fn fitted_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
+    let Some(visit) = job.state() else { return Vec::new() };
+    let done: Vec<String> = visit
+        .tasks
+        .iter()
+        .filter(|(_, standing)| standing.to == StepMark::Done)
+        .map(|(key, _)| key.clone())
+        .collect();
+    let row = |words: String| {
         PaperRow::of_cells(vec![
-            PaperCell::Words(reading.what.clone()),
-            PaperCell::Bold(format!("{} {}", units::significant(reading.value, 6), reading.unit)),
-            limit(reading.low),
-            limit(reading.high),
-            PaperCell::Words(says.into()),
+            PaperCell::Words(as_sentence(&words).trim_end_matches('.').into()),
+            PaperCell::Blank,
         ])
     };
+    let rows = fitted_words(job.book, &done, visit).into_iter().map(row).collect();
     let columns = vec![
-        PaperColumn::of_words("what", 5.0),
-        PaperColumn::of_words("read", 2.0),
-        PaperColumn::of_words("lowest", 1.5),
-        PaperColumn::of_words("highest", 1.5),
-        PaperColumn::of_words("", 2.0),
+        PaperColumn::of_words("fitted new", 5.0),
+        PaperColumn::of_words("the seller answers for it until", 3.0),
     ];
-    table_if_any(columns, readings.iter().map(row).collect())
+    table_if_any(columns, rows)
 }
 
 fn picture_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
@@ -379,7 +414,23 @@ fn next_visit_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
             PaperBlock::Text(format!("Not asked for: {}{left}{open}", as_sentence(&task.title)))
         })
         .collect();
-    blocks.push(PaperBlock::Text("No date for the next visit is recorded; agree on one:".into()));
+    let asked = |due: &&TaskDue| due.standing != DueStanding::NotKnown;
+    let due = job.due.iter().filter(asked).take(MAX_DUE_TOLD);
+    let due: Vec<PaperBlock> = due
+        .map(|due| {
+            PaperBlock::Text(format!(
+                "{} {}.",
+                as_sentence(&due.title),
+                crate::bench::capitalise_first(&due.words)
+            ))
+        })
+        .collect();
+    if due.is_empty() {
+        blocks.push(PaperBlock::Text("No date for the next visit is recorded; agree on one:".into()));
+    } else {
+        blocks.push(PaperBlock::Text("By the book's intervals and the distance driven so far:".into()));
+        blocks.extend(due);
+    }
     blocks.push(PaperBlock::Blanks { label: "Next visit".into(), lines: 1 });
     blocks
 }

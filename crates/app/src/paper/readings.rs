@@ -2,11 +2,11 @@
 
 use model::{Fixing, Measure, Task, TaskKind};
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
-use record::visit::VisitReading;
 use units::significant;
 
 use super::PaperJob;
 use super::words::{self, flow_sheet, push_section, title_block_cells};
+use crate::evidence::readings::boards_of_visit;
 
 /// Empty rows below each task that measures.
 const ROWS: usize = 5;
@@ -90,45 +90,47 @@ fn measure_rows(measure: &Measure) -> Vec<PaperRow> {
         let told = limit.map(|text| text.split_once(' ').map_or(text.as_str(), |(figure, _)| figure));
         PaperCell::Words(told.unwrap_or("none").to_owned())
     };
-    let unit = measure.high.as_ref().or(measure.low.as_ref());
-    let unit = unit.and_then(|text| text.split_once(' ')).map_or("", |(_, unit)| unit.trim());
+    let unit = measure.limits().unit;
     let row = |place: &str| {
-        let what =
-            if place.is_empty() { measure.title.clone() } else { format!("{}, {place}", measure.title) };
+        let highest = match &measure.worst {
+            Some(worst) => PaperCell::Words(worst.clone()),
+            None => number(measure.high.as_ref()),
+        };
         PaperRow::of_cells(vec![
-            PaperCell::Words(what),
+            PaperCell::Words(measure.name_at(place)),
             number(measure.low.as_ref()),
             PaperCell::Blank,
-            number(measure.high.as_ref()),
-            PaperCell::Words(unit.to_owned()),
+            highest,
+            PaperCell::Words(unit.clone()),
             PaperCell::Words(measure.with.clone().unwrap_or_default()),
         ])
     };
-    if measure.places.is_empty() {
-        vec![row("")]
-    } else {
-        measure.places.iter().map(|place| row(place)).collect()
-    }
+    measure.named_places().into_iter().map(row).collect()
 }
 
-/// Readings of the visit with their limits.
+/// Readings of the visit with their limits and how they stand.
 fn taken_readings(job: &PaperJob<'_>) -> Vec<PaperBlock> {
-    let readings = job.state().map_or(&[][..], |state| state.readings.as_slice());
+    let Some(visit) = job.state() else { return Vec::new() };
+    let boards = boards_of_visit(Some(job.book), &job.plan.asked.tasks, visit);
     let figure =
         |value: Option<f64>| PaperCell::Words(value.map_or_else(|| "none".into(), |v| significant(v, 6)));
-    let row = |taken: &VisitReading| {
-        let reading = &taken.reading;
-        let outside = if reading.is_within() == Some(false) { ", outside" } else { "" };
-        PaperRow::of_cells(vec![
-            PaperCell::Words(reading.what.clone()),
-            figure(reading.low),
-            PaperCell::Bold(format!("{}{outside}", significant(reading.value, 6))),
-            figure(reading.high),
-            PaperCell::Words(reading.unit.clone()),
-            PaperCell::Words(reading.method.clone()),
-        ])
-    };
-    if readings.is_empty() { Vec::new() } else { vec![readings_table(readings.iter().map(row).collect())] }
+    let mut rows = Vec::new();
+    for board in boards.iter().filter(|board| board.is_begun()) {
+        for place in &board.places {
+            let Some(shown) = &place.shown else { continue };
+            let says =
+                place.verdict.as_ref().map_or_else(String::new, |verdict| format!(", {}", verdict.words));
+            rows.push(PaperRow::of_cells(vec![
+                PaperCell::Words(place.what.clone()),
+                figure(board.limits.low),
+                PaperCell::Bold(format!("{shown}{says}")),
+                figure(board.limits.high),
+                PaperCell::Words(board.unit.clone()),
+                PaperCell::Words(place.readings.last().map_or_else(String::new, |last| last.method.clone())),
+            ]));
+        }
+    }
+    if rows.is_empty() { Vec::new() } else { vec![readings_table(rows)] }
 }
 
 /// Critical fasteners that are tightened in this job: torque within the book's deviation, and the stripe seen.

@@ -140,7 +140,7 @@ fn supply_words(job: &PaperJob<'_>, line: &SupplyLine) -> String {
 }
 
 /// The price of all pieces of a line, where that of one is known.
-pub(super) fn supply_line_price(line: &SupplyLine) -> Option<Money> {
+pub(crate) fn supply_line_price(line: &SupplyLine) -> Option<Money> {
     line.supply.price_cents.map(|p| Money::from_cents(p.as_cents() * i64::from(line.supply.count)))
 }
 

@@ -64,7 +64,7 @@ pub(super) fn table_if_any(columns: Vec<PaperColumn>, rows: Vec<PaperRow>) -> Ve
 }
 
 /// Set-ups and work of all phases as planned, waits left out.
-pub(super) fn hands_s(plan: &Plan) -> f64 {
+pub(crate) fn hands_s(plan: &Plan) -> f64 {
     [&plan.strip, &plan.work, &plan.refit].iter().map(|s| s.setup_s + s.work_s).sum()
 }
 

@@ -6,6 +6,8 @@ use archive::{DeviceKey, EventArchive};
 use record::workshop::{DriverReading, KeptDriverReading};
 use record::{ContentDigest, DeviceId, PersonId, WorkshopBody, WorkshopRecord};
 
+use crate::evidence::estimate::WorkshopTerms;
+
 use super::{Workshop, WorkshopError, new_id};
 use crate::bolting_answers::driver::readings::is_same_reading;
 
@@ -31,6 +33,13 @@ impl Workshop {
     #[must_use]
     pub fn record(&self) -> &WorkshopRecord {
         self.own.state()
+    }
+
+    /// What an hour costs, and what stands under every estimate.
+    #[must_use]
+    pub fn estimate_terms(&self) -> WorkshopTerms {
+        let record = self.record();
+        WorkshopTerms { cents_per_hour: record.cents_per_hour, estimate_words: record.estimate_words.clone() }
     }
 
     /// Writes down what is so in the workshop.

@@ -1,0 +1,164 @@
+//! What jobs took against what they were planned to take, and on which parts the difference lies.
+//!
+//! Every tap closes a piece of work that began with the tap before it. A gap is a break where work was paused, or where it is both longer than
+//! a quarter of an hour and more than four times the planned time of what it closes (assumption); breaks are left out. What was closed
+//! within seconds of the tap before counts with that one, because several things are often told at once.
+
+// symbol: at_ms = milliseconds since 1970-01-01
+
+use std::collections::BTreeMap;
+
+use archive::EventArchive;
+use model::Book;
+use model::plan::Plan;
+use record::{AnyEvent, Event, StreamRef, VisitBody};
+
+use crate::paper::hands_on_s;
+use crate::text::table::spoken_time;
+use crate::titles;
+use crate::workshop::{VisitId, Workshop, WorkshopError};
+
+/// A gap is no break up to this, s. (Assumption.)
+const SHORT_GAP_S: f64 = 900.0;
+/// Nor up to so many times the planned time of what it closes. (Assumption.)
+const BREAK_RATIO: f64 = 4.0;
+/// A part that took less than this beyond its plan is no cause, s. (Assumption.)
+const LEAST_CAUSE_S: f64 = 60.0;
+/// Causes told of one job.
+const MAX_CAUSES: usize = 3;
+
+/// A finished job.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JobActual {
+    /// The visit.
+    pub visit: VisitId,
+    /// What a person calls the vehicle.
+    pub name: String,
+    /// Title of the book.
+    pub engine: Option<String>,
+    /// Hands-on time as planned, s.
+    pub planned_s: f64,
+    /// Hands-on time by the taps, breaks left out, s.
+    pub actual_s: f64,
+    /// Pieces of work whose time was told from a break.
+    pub timed_steps: usize,
+    /// Parts on which most of the difference lies, in words, the largest first.
+    pub causes: Vec<String>,
+}
+
+impl Workshop {
+    /// All closed visits that were planned, each against its last whole plan, the newest first.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Store`] when the archive cannot be read.
+    pub fn list_job_actuals(&mut self) -> Result<Vec<JobActual>, WorkshopError> {
+        let mut jobs = Vec::new();
+        for id in self.list_visits()? {
+            let Ok(live) = self.visit(&id) else { continue };
+            let (Some(book), Some(plan), Some(_)) =
+                (live.book().cloned(), live.plan().cloned(), &live.state().closed)
+            else {
+                continue;
+            };
+            let name = live.state().opened.as_ref().map_or_else(String::new, |opened| opened.name.clone());
+            let events = self.read_visit_events(&id)?;
+            jobs.push(time_job(&id, name, (&book, &plan), &events));
+        }
+        jobs.reverse();
+        Ok(jobs)
+    }
+
+    /// All events of a visit by their clock, those taken back included.
+    fn read_visit_events(&self, id: &VisitId) -> Result<Vec<Event>, WorkshopError> {
+        let mut events = Vec::new();
+        self.archive().read_events(&StreamRef::from(id), 0, &mut |kept| {
+            if let AnyEvent::Visit(event) = kept.event {
+                events.push(event);
+            }
+            true
+        })?;
+        events.sort_by_key(|event| (event.at_ms, event.order.clone()));
+        Ok(events)
+    }
+}
+
+fn time_job(visit: &VisitId, name: String, (book, plan): (&Book, &Plan), events: &[Event]) -> JobActual {
+    let planned = planned_by_part(plan);
+    let (mut actual_s, mut timed_steps) = (0.0, 0);
+    let mut by_part: BTreeMap<&str, f64> = BTreeMap::new();
+    let mut last_ms: Option<i64> = None;
+    let mut is_paused = false;
+    for event in events {
+        match &event.body {
+            VisitBody::Paused { .. } => is_paused = true,
+            VisitBody::Resumed => {
+                is_paused = false;
+                last_ms = Some(event.at_ms);
+                continue;
+            }
+            _ => {}
+        }
+        let part = part_of_body(book, &event.body);
+        let usual_s = part.and_then(|part| planned.get(part)).copied().unwrap_or(0.0);
+        let gap_s = last_ms.map_or(0.0, |last| (event.at_ms - last).max(0) as f64 / 1_000.0);
+        let is_work = gap_s <= SHORT_GAP_S.max(BREAK_RATIO * usual_s);
+        if is_work && !is_paused {
+            actual_s += gap_s;
+            timed_steps += usize::from(gap_s > 0.0);
+            if let Some(part) = part {
+                *by_part.entry(part).or_default() += gap_s;
+            }
+        }
+        last_ms = Some(event.at_ms);
+    }
+    let engine = Some(book.title.clone());
+    let causes = find_causes(book, &planned, &by_part);
+    JobActual {
+        visit: visit.clone(),
+        name,
+        engine,
+        planned_s: hands_on_s(plan),
+        actual_s,
+        timed_steps,
+        causes,
+    }
+}
+
+/// Planned hands-on time of each part, s.
+fn planned_by_part(plan: &Plan) -> BTreeMap<&str, f64> {
+    let mut all: BTreeMap<&str, f64> = BTreeMap::new();
+    for step in record::steps_of(plan) {
+        if let Some(part) = step.part.as_deref() {
+            *all.entry(part).or_default() += step.setup_s + step.work_s;
+        }
+    }
+    all
+}
+
+/// The part that an event is about.
+fn part_of_body<'b>(book: &'b Book, body: &VisitBody) -> Option<&'b str> {
+    let part = |key: &str| book.part_by_key(key).map(|id| book.part(id).key.as_str());
+    match body {
+        VisitBody::Marked { fixing, .. } | VisitBody::Renewed { fixing, .. } => {
+            let fixing = book.fixing(book.fixing_by_key(fixing)?);
+            Some(book.part(fixing.part).key.as_str())
+        }
+        VisitBody::PartOff { part: key } | VisitBody::PartOn { part: key } => part(key),
+        VisitBody::Happened { at, .. } => part(at.part.as_deref()?),
+        _ => None,
+    }
+}
+
+/// The parts that took most longer than planned.
+fn find_causes(book: &Book, planned: &BTreeMap<&str, f64>, actual: &BTreeMap<&str, f64>) -> Vec<String> {
+    let planned_s = |part: &str| planned.get(part).copied().unwrap_or(0.0);
+    let mut all: Vec<(&str, f64)> = actual.iter().map(|(part, actual_s)| (*part, *actual_s)).collect();
+    all.retain(|(part, actual_s)| actual_s - planned_s(part) > LEAST_CAUSE_S);
+    all.sort_by(|a, b| (b.1 - planned_s(b.0)).total_cmp(&(a.1 - planned_s(a.0))));
+    let words = |(part, actual_s): (&str, f64)| {
+        let (title, actual, planned) =
+            (titles::part_title(book, part), spoken_time(actual_s), spoken_time(planned_s(part)));
+        format!("{title}, {actual} where {planned} were planned")
+    };
+    all.into_iter().take(MAX_CAUSES).map(words).collect()
+}
