@@ -74,6 +74,10 @@ export const ASKS = {
     boxes: [["whom", "Lent to whom?"]],
     event: (data, set) => ({ kind: "piece", piece: set.piece, count: 1, to: { to: "lent", whom: data.whom } }),
   },
+  "finding-done": {
+    boxes: [["how", "How was it put right?"]],
+    event: (data, set) => ({ kind: "finding-done", finding: set.event, how: data.how }),
+  },
   answer: {
     boxes: [["by", "Who decided, and how?", "owner, by word"]],
     event: (data, set) => ({ kind: "answered", finding: set.event, word: set.word, by: data.by }),
@@ -89,14 +93,21 @@ export const ASKS = {
   },
 };
 
-/** @type {Record<string, (data: Answers, set: DOMStringMap, chosen: string) => object | null>} */
+/** @type {Record<string, (data: Answers, set: DOMStringMap, chosen: string) => object | object[] | null>} */
 const FORMS = {
   told: (data, set) => ({ ...JSON.parse(set.body ?? "{}"), value: (data.value ?? "").trim() }),
-  measure: (data, set) => {
-    const value = number(data.value);
+  measures: (data, set) => {
     const limit = (/** @type {string | undefined} */ text) => (text === undefined ? null : Number(text));
-    const reading = { what: set.what, value, unit: set.unit ?? data.unit, low: limit(set.low), high: limit(set.high), method: set.method ?? "" };
-    return value === null || Number.isNaN(value) ? null : { kind: "read", reading, at: { task: set.task } };
+    const gauge = number(data.gauge);
+    /** @type {{ place: string, what: string }[]} */
+    const places = JSON.parse(set.places ?? "[]");
+    const read = places.map((place, at) => ({ ...place, value: number(data[`value${at}`]) })).filter((one) => one.value !== null);
+    if (read.length === 0 || [gauge, ...read.map((one) => one.value)].some(Number.isNaN)) {
+      return null;
+    }
+    const rest = { unit: set.unit ?? data.unit, low: limit(set.low), high: limit(set.high), method: set.method ?? "", gauge_error: gauge };
+    const more = { measure: set.measure ?? null, is_once_more: data.once_more === "yes" };
+    return read.map((one) => ({ kind: "read", reading: { ...one, ...rest, ...more }, at: { task: set.task } }));
   },
   pause: (data, set) => ({ ...JSON.parse(set.body ?? "{}"), words: data.words }),
   note: (data, set) => ({ ...JSON.parse(set.body ?? "{}"), words: data.words }),
@@ -109,13 +120,20 @@ const FORMS = {
     const reading = { what, value, unit: data.unit, low, high, method: data.method };
     return { kind: "read", reading, at: data.task ? { task: data.task } : {} };
   },
+  risk: (data) => {
+    const [chance, from, to] = [number(data.chance), cents(data.from), cents(data.to)];
+    if (chance === null || from === null || [chance, from, to].some(Number.isNaN)) {
+      return null;
+    }
+    return { kind: "risk-told", words: data.words, chance_percent: Math.round(chance), price_from_cents: from, price_to_cents: to ?? from };
+  },
   finding: (data, set) => {
     const [from, to] = [cents(data.from), cents(data.to)];
     if ([from, to].some(Number.isNaN)) {
       return null;
     }
     const at = JSON.parse(set.at ?? "{}");
-    return { kind: "found", words: data.words, price_from_cents: from, price_to_cents: to ?? from, if_left: data.left, at };
+    return { kind: "found", words: data.words, price_from_cents: from, price_to_cents: to ?? from, if_left: data.left, task: data.task || null, at };
   },
 };
 

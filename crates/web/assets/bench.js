@@ -100,11 +100,11 @@ async function sendForm(form) {
   const event = eventOf(form);
   if (event === null) {
     await answered(event);
-  } else if (await say([event], { label: "what was written last" })) {
-    const { reading } = /** @type {any} */ (event);
-    const [below, above] = [reading?.low !== null && reading?.value < reading?.low, reading?.high !== null && reading?.value > reading?.high];
-    if (reading && (below || above)) {
-      tell(`${reading.what}: ${reading.value} ${reading.unit} is ${below ? "below the least" : "above the greatest"} that is right.`);
+  } else if (await say([event].flat(), { label: "what was written last" })) {
+    const readings = [event].flat().map((/** @type {any} */ one) => one.reading).filter(Boolean);
+    const outside = readings.filter(({ value, low, high }) => (low !== null && value < low) || (high !== null && value > high));
+    if (outside.length > 0) {
+      tell(outside.map(({ what, value, unit, low }) => `${what}: ${value} ${unit} is ${low !== null && value < low ? "below the least" : "above the greatest"} that is right.`).join(" "));
     }
     form.reset();
     /** @type {HTMLElement | null} */ (document.activeElement)?.blur();

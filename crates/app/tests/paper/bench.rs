@@ -89,10 +89,12 @@ fn check_step(text: &PackText, book: &Book, plan: &Plan, step: &Step, sheet: &St
     for fact in &sheet.facts {
         assert!(tells(fact), "step {}: {fact}: {in_box}", step.number);
     }
-    for measure in sheet.measures.iter().filter(|measure| !measure.unit.is_empty()) {
-        assert!(text.whole.contains(&measure.what), "step {}: {}", step.number, measure.what);
-        for limit in [measure.low, measure.high].into_iter().flatten() {
-            assert!(text.whole.contains(&units::significant(limit, 6)), "{}: {limit}", measure.what);
+    for board in sheet.measures.iter().filter(|board| !board.measure.is_empty()) {
+        assert!(text.whole.contains(&board.title), "step {}: {}", step.number, board.title);
+        let places = board.places.iter().map(|place| &place.place);
+        assert!(places.clone().all(|place| text.whole.contains(place)), "step {}: {places:?}", step.number);
+        for limit in [board.limits.low, board.limits.high].into_iter().flatten() {
+            assert!(text.whole.contains(&units::significant(limit, 6)), "{}: {limit}", board.title);
         }
     }
     assert!(

@@ -2,13 +2,13 @@
 
 use app::ask::{PlanRequest, SilentObserver};
 use app::model::plan::KitObjective;
+use app::record::VehicleId;
 use app::record::vehicle::OdometerValue;
 use app::text::table::{count_with_noun, spoken_time};
 use app::workshop::{BookShelf, NewVisit, ShelfBook, ShelfPlace, Workshop, WorkshopError};
-use axum::extract::{Query, RawForm, State};
+use axum::extract::{RawForm, RawQuery, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
-use serde::Deserialize;
 
 use super::{PageFailure, frame};
 use crate::bench_state::{SharedBench, run_blocking};
@@ -16,25 +16,22 @@ use crate::bench_state::{SharedBench, run_blocking};
 /// Longest name of a vehicle, letters.
 const MAX_NAME_LETTERS: usize = 60;
 
-/// Which book of the shelf is asked for; empty for none.
-#[derive(Debug, Deserialize)]
-pub(crate) struct BeginQuery {
-    book: Option<String>,
-}
-
 /// First which engine; then, once that is said, the vehicle and its tasks.
 pub(crate) async fn begin_page(
     State(bench): State<SharedBench>,
-    Query(asked): Query<BeginQuery>,
+    RawQuery(asked): RawQuery,
 ) -> Result<Markup, PageFailure> {
-    let Some(book) = asked.book else {
+    let asked = asked.unwrap_or_default();
+    let is_chosen = form_urlencoded::parse(asked.as_bytes()).any(|(name, _)| name == "book");
+    let form = BeginForm::of_bytes(asked.as_bytes());
+    if !is_chosen {
         let shelf = bench.shelf().clone();
         let books = run_blocking(move || Ok::<_, PageFailure>(shelf.books())).await?;
         let told = bench.with_workshop(|workshop| workshop.list_told_engines()).await?;
-        return Ok(frame::scrolling_page("New visit", None, "begin", &choose_engine(&books, &told)));
-    };
+        return Ok(frame::scrolling_page("New visit", None, "begin", &choose_engine(&books, &told, &form)));
+    }
     let letter = bench.with_workshop(|workshop| Ok::<_, PageFailure>(free_letter(workshop))).await?;
-    form_page(&bench, BeginForm { book, letter, ..BeginForm::default() }, None).await
+    form_page(&bench, BeginForm { letter, ..form }, None).await
 }
 
 /// The form with what was written in it, and why it could not be used.
@@ -60,22 +57,22 @@ fn free_letter(workshop: &mut Workshop) -> String {
 }
 
 /// Which engine: the books of the shelf, an engine that nobody has described, the demo.
-fn choose_engine(books: &[ShelfBook], told: &[ShelfBook]) -> Markup {
+fn choose_engine(books: &[ShelfBook], told: &[ShelfBook], form: &BeginForm) -> Markup {
     let (demo, own): (Vec<&ShelfBook>, Vec<&ShelfBook>) = books.iter().partition(|book| book.is_demo);
     html! {
         h1 { "New visit: which engine?" }
         @if !own.is_empty() { section {
             h2 { "Your books" }
-            ul.rows { @for book in &own { (book_row(book)) } }
+            ul.rows { @for book in &own { (book_row(book, form)) } }
         } }
         @if !told.is_empty() { section {
             h2 { "Told in earlier visits" }
-            ul.rows { @for book in told { (book_row(book)) } }
+            ul.rows { @for book in told { (book_row(book, form)) } }
         } }
         section {
             h2 { "An engine without a book" }
             p { "Tell what comes off as it comes off: a picture, a tap on each head, its size. Each lot gets its bag at once, the way back is planned from it, and a book is left for the next time." }
-            div.one { a.other href="/begin?book=" { "Begin without a book" } }
+            div.one { a.other href=(form.address_with_book("")) { "Begin without a book" } }
         }
         @if own.is_empty() { section {
             h2 { "Books" }
@@ -85,12 +82,12 @@ fn choose_engine(books: &[ShelfBook], told: &[ShelfBook]) -> Markup {
         section {
             h2 { "The demo" }
             p { "Invented engines and an invented tool store, to try everything on. Nothing of it is true of a real engine." }
-            ul.rows { @for book in &demo { (book_row(book)) } }
+            ul.rows { @for book in &demo { (book_row(book, form)) } }
         }
     }
 }
 
-fn book_row(book: &ShelfBook) -> Markup {
+fn book_row(book: &ShelfBook, form: &BeginForm) -> Markup {
     html! {
         li {
             span { strong { (book.title) } }
@@ -100,15 +97,10 @@ fn book_row(book: &ShelfBook) -> Markup {
                 None => { (count_with_noun(book.parts, "part")) },
             } }
             @if book.trouble.is_none() {
-                span.why { a.other href={ "/begin?book=" (url_word(&book.name)) } { "Take this one" } }
+                span.why { a.other href=(form.address_with_book(&book.name)) { "Take this one" } }
             }
         }
     }
-}
-
-/// A word as it stands in an address.
-fn url_word(word: &str) -> String {
-    form_urlencoded::byte_serialize(word.as_bytes()).collect()
 }
 
 /// The vehicle, and which tasks of the book.
@@ -120,6 +112,7 @@ fn vehicle_form(book: Option<&ShelfBook>, form: &BeginForm, has_store: bool, fau
         p { @match book { Some(book) => strong { (book.title) }, None => "An engine without a book." } }
         form method="post" action="/begin" {
             input type="hidden" name="book" value=(book.map_or("", |book| book.name.as_str()));
+            @if !form.vehicle.is_empty() { input type="hidden" name="vehicle" value=(form.vehicle); }
             label { "What you call the vehicle" input name="name" value=(form.name) required maxlength=(MAX_NAME_LETTERS) autocomplete="off"; }
             div.pair {
                 label { "Its letter on trays and bags" input name="letter" value=(form.letter) required maxlength="1" pattern="[A-Z]" autocapitalize="characters" autocomplete="off"; }
@@ -149,6 +142,8 @@ fn vehicle_form(book: Option<&ShelfBook>, form: &BeginForm, has_store: bool, fau
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 struct BeginForm {
     book: String,
+    /// The vehicle's id, where it was here before.
+    vehicle: String,
     name: String,
     letter: String,
     odometer: String,
@@ -162,6 +157,7 @@ impl BeginForm {
             let value = value.trim().to_owned();
             match name.as_ref() {
                 "book" => form.book = value,
+                "vehicle" => form.vehicle = value,
                 "name" => form.name = value,
                 "letter" => form.letter = value.to_uppercase(),
                 "odometer" => form.odometer = value,
@@ -170,6 +166,19 @@ impl BeginForm {
             }
         }
         form
+    }
+
+    /// The address of the form for a book, with the vehicle and the tasks as they are.
+    fn address_with_book(&self, book: &str) -> String {
+        let mut query = form_urlencoded::Serializer::new(String::from("/begin?"));
+        query.append_pair("book", book);
+        for (name, value) in [("vehicle", &self.vehicle), ("name", &self.name)] {
+            if !value.is_empty() {
+                query.append_pair(name, value);
+            }
+        }
+        self.tasks.iter().for_each(|task| _ = query.append_pair("task", task));
+        query.finish()
     }
 
     /// What is wrong with it, in words that say what to do.
@@ -253,7 +262,7 @@ fn prepare(
     });
     let new = NewVisit {
         letter: form.letter.clone(),
-        vehicle: None,
+        vehicle: VehicleId::new(&form.vehicle),
         name: form.name.clone(),
         odometer: OdometerValue::parse_words(&form.odometer).map(|reading| reading.to_string()),
         book,

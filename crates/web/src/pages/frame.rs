@@ -165,6 +165,8 @@ pub(crate) fn sheet_links(stage: Option<&PageContext>, here: &str) -> Markup {
             @if stage.is_none() {
                 a href="/begin" aria-current=[(here == "begin").then_some("page")] { "New visit" }
                 a href="/calendar" aria-current=[(here == "calendar").then_some("page")] { "Calendar" }
+                a href="/vehicles" aria-current=[(here == "vehicles").then_some("page")] { "Vehicles" }
+                a href="/workshop" aria-current=[(here == "workshop").then_some("page")] { "Workshop" }
                 a href="/figures" aria-current=[(here == "figures").then_some("page")] { "Figures" }
                 a href="/devices" aria-current=[(here == "devices").then_some("page")] { "Devices" }
             }

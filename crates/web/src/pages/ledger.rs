@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use app::bench::{SettingCard, is_work_in_hand, lines_by_place, verdict_words};
-use app::model::{Book, FastenerState};
+use app::model::{Book, FastenerState, GOAL_TO_ROLL};
 use app::record::ledger::{Ledger, LedgerLine, LedgerLineKind, VehicleVerdict};
 use app::record::visit::{FastenerClaim, SettingStanding, VisitFastener};
 use app::record::{DeviceId, FastenerKey, Refusal, VisitBody, VisitCommand, decide};
@@ -19,7 +19,7 @@ use super::{PageFailure, SheetRequest, no_ground_notice, verdict_word};
 pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
     let all = asked.bench.keys.all_devices();
     let devices: DeviceNames = all.into_iter().map(|device| (device.id, device.name)).collect();
-    let body = move |live: &LiveVisit, _: &PageContext| {
+    let body = move |live: &LiveVisit, stage: &PageContext| {
         let ledger = Ledger::draw_up(live.state(), live.book());
         let no_ground = explain_no_ground(live.state(), live.book());
         html! {
@@ -29,6 +29,7 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
                 (verdict_markup("lowered", ledger.may_be_lowered(), no_ground, &ledger, live.book()))
                 (verdict_markup("started", ledger.may_be_started(), no_ground, &ledger, live.book()))
             }
+            @if !ledger.may_be_moved().yes { (roll_offer(live, stage)) }
             (no_ground_notice(no_ground))
             @if live.book().is_none() { p.refusal { "There is no book: the ledger counts by the names that were written, and every fastener is taken for one that endangers people." } }
             p { "Advice from fixed rules; the maker's service data and your own eyes come first." }
@@ -48,6 +49,22 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
         }
     };
     asked.render_sheet("Ledger", "ledger", body).await
+}
+
+/// The way to a vehicle that rolls, where the book knows of such a state; what then still stands against it is told after planning.
+fn roll_offer(live: &LiveVisit, stage: &PageContext) -> Markup {
+    let (Some(book), Some(plan)) = (live.book(), live.plan()) else { return html! {} };
+    let is_on_it = plan.asked.goal.as_deref() == Some(GOAL_TO_ROLL);
+    html! {
+        @if is_on_it { p { "The plan leads to a vehicle that rolls; the rest of the job waits." } }
+        @else if book.goal_by_key(GOAL_TO_ROLL).is_some() && live.state().closed.is_none() {
+            form.roll method="post" action=(stage.sheet_address("goal")) {
+                input type="hidden" name="change" value="plan-to";
+                input type="hidden" name="key" value=(GOAL_TO_ROLL);
+                button { "Plan the way to a vehicle that rolls" }
+            }
+        }
+    }
 }
 
 /// Reasons of a verdict that are shown; the gravest come first.
@@ -238,7 +255,7 @@ fn closing_change(live: &LiveVisit, key: &str) -> Option<(String, Vec<VisitBody>
 fn sheet_that_closes(kind: LedgerLineKind) -> Option<(&'static str, &'static str)> {
     match kind {
         LedgerLineKind::PieceOut | LedgerLineKind::PieceLent => Some(("tell", "To the tools")),
-        LedgerLineKind::Finding => Some(("tell", "To the finding")),
+        LedgerLineKind::Finding | LedgerLineKind::Approved => Some(("tell#findings", "To the finding")),
         LedgerLineKind::Count => Some(("trays", "Count again")),
         LedgerLineKind::Setting => Some(("tell", "To the settings")),
         _ => None,

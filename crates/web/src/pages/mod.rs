@@ -3,8 +3,10 @@
 mod asides;
 mod begin;
 mod bench;
+mod boards;
 mod devices;
 mod figures;
+mod findings;
 pub(crate) mod frame;
 mod goal;
 mod ledger;
@@ -19,8 +21,10 @@ mod ready;
 mod sheet;
 mod tell;
 mod trays;
+mod vehicles;
 mod visits;
 mod week;
+mod workshop;
 
 use std::sync::Arc;
 
@@ -43,6 +47,12 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::get("/begin", begin::begin_page),
         BenchRoute::get("/calendar", week::week_page),
         BenchRoute::post("/begin", begin::begin_visit),
+        BenchRoute::get("/workshop", workshop::workshop_page),
+        BenchRoute::post("/workshop", workshop::keep_terms),
+        BenchRoute::get("/vehicles", vehicles::vehicles_page),
+        BenchRoute::get("/vehicles/{id}", vehicles::vehicle_page),
+        BenchRoute::post("/vehicles/{id}/odometer", vehicles::keep_odometer),
+        BenchRoute::post("/vehicles/{id}/elsewhere", vehicles::keep_elsewhere),
         BenchRoute::get("/v/{visit}/ready", ready::ready_page),
         BenchRoute::get("/v/{visit}/goal", goal::goal_page),
         BenchRoute::post("/v/{visit}/goal", goal::change_goal),

@@ -65,7 +65,7 @@ fn place_markup(view: &StepSheet) -> Markup {
 
 /// The large button. Where nothing at hand does the work, or a value is to be read first, it asks before it ticks.
 fn main_button(view: &StepSheet) -> Markup {
-    let unread = view.measures.iter().filter(|measure| measure.taken.is_none()).count();
+    let unread: usize = view.measures.iter().map(app::evidence::readings::ReadingBoard::unread_count).sum();
     html! {
         @match (&view.tick, view.standing) {
             (Some(says), _) if view.tools.iter().any(|tool| tool.is_missing) => {
@@ -135,7 +135,7 @@ fn step_words(view: &StepSheet, stage: &PageContext) -> Markup {
                     @if let Some(slot) = &view.slot { span.slot { (slot_in_words(view.phase, slot)) } }
                 }
             }
-            (measures_markup(view))
+            (super::boards::boards_markup(&view.measures, view.task.as_deref()))
             @if let Some(against) = &view.against { p.refusal { (against) } }
             (frame::missing_figures_markup(&view.missing_figures))
             @for fact in &view.facts { p { (frame::keep_units_together(fact)) } }
@@ -157,38 +157,6 @@ fn tool_markup(tool: &ToolLine) -> Markup {
             @if !tool.change.is_empty() { span.change { (frame::keep_units_together(&tool.change)) } " " }
             @if !tool.words.is_empty() { span.stack { (frame::keep_units_together(&tool.words)) } }
         }
-    }
-}
-
-/// A box for each value that the step measures; what was read stands beside it.
-fn measures_markup(view: &StepSheet) -> Markup {
-    let task = view.task.as_deref().unwrap_or_default();
-    html! {
-        @if !view.measures.is_empty() { div.measures {
-            @for measure in &view.measures {
-                form data-form="measure" data-key=(measure.what) data-task=(task) data-what=(measure.what) data-unit=[(!measure.unit.is_empty()).then_some(&measure.unit)]
-                    data-low=[measure.low] data-high=[measure.high] data-method=(measure.with) {
-                    label { (measure.what) @if !measure.with.is_empty() { ", " (measure.with) }
-                        input name="value" inputmode="decimal" autocomplete="off" required; }
-                    @if measure.unit.is_empty() { label { "Unit" input name="unit" list="units" autocomplete="off" required maxlength="12"; } }
-                    @else { span { (measure.unit) } }
-                    span.limits { (limits_of_measure(measure)) }
-                    @if let Some(taken) = &measure.taken { strong { (taken.value) " " (taken.unit) @if taken.is_within() == Some(false) { ": outside its limits" } } }
-                    button { @if measure.taken.is_some() { "Read again" } @else { "Keep" } }
-                }
-            }
-            datalist #units { @for unit in super::readings::UNITS { option value=(unit) {} } }
-        } }
-    }
-}
-
-fn limits_of_measure(measure: &app::bench::StepMeasure) -> String {
-    let unit = &measure.unit;
-    match (measure.low, measure.high) {
-        (Some(low), Some(high)) => format!("{low} to {high} {unit}"),
-        (Some(low), None) => format!("at least {low} {unit}"),
-        (None, Some(high)) => format!("at most {high} {unit}"),
-        (None, None) => String::from("the book tells no limits"),
     }
 }
 

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use app::bench::SettingCard;
-use app::record::visit::{Finding, PieceWhereabouts};
-use app::record::{EventPlace, OwnerWord, PieceDestination, PutInKind, VisitBody, VisitCommand, decide};
+use app::record::visit::PieceWhereabouts;
+use app::record::{EventPlace, PieceDestination, PutInKind, VisitBody, VisitCommand, decide};
 use app::text::table::count_with_noun;
 use app::workshop::LiveVisit;
 use maud::{Markup, html};
@@ -21,7 +21,7 @@ pub(crate) async fn tell_page(asked: SheetRequest) -> Result<Markup, PageFailure
             h1 { "Report" }
             (put_in_section(live, &at))
             (settings_section(live))
-            (findings_section(live, &at))
+            (super::findings::findings_section(live, &at))
             (new_fasteners_section(live))
             (tools_section(live))
             p { "Record hand counts on the Trays sheet and lost things on the Ledger sheet." }
@@ -82,60 +82,6 @@ fn settings_section(live: &LiveVisit) -> Markup {
                 }
             } }
         } }
-    }
-}
-
-fn findings_section(live: &LiveVisit, at: &EventPlace) -> Markup {
-    html! {
-        section {
-            h2 { "For the owner to decide" }
-            ul.rows { @for (event, finding) in &live.state().findings { (finding_row(event.as_str(), finding)) } }
-            details {
-                summary { "Add a finding" }
-                form data-form="finding" data-at=(json_attribute(at)) {
-                    label { "What, and why it matters" textarea name="words" rows="2" maxlength="300" required {} }
-                    div.pair {
-                        label { "Price from" input name="from" inputmode="decimal"; }
-                        label { "Price to" input name="to" inputmode="decimal"; }
-                    }
-                    label { "What happens if it is left" input name="left" maxlength="200"; }
-                    button.main { "Save the finding" }
-                }
-            }
-        }
-    }
-}
-
-fn finding_row(event: &str, finding: &Finding) -> Markup {
-    let word = |word: OwnerWord| match word {
-        OwnerWord::Yes => "do it",
-        OwnerWord::No => "leave it",
-        OwnerWord::Call => "wants to talk",
-    };
-    html! {
-        li {
-            span { strong { (finding.words) } }
-            span.where { (price_range_words(finding)) }
-            @if !finding.if_left.is_empty() { span.why { "If left: " (finding.if_left) } }
-            @if let Some(answer) = &finding.answer { span.why { "The owner's decision: " strong { (word(answer.word)) } ", " (answer.by) } }
-            @if !finding.is_answered() {
-                span.why.taps { @for (word, name, words) in [(OwnerWord::Yes, "yes", "Do it"), (OwnerWord::No, "no", "Leave it"), (OwnerWord::Call, "call", "Wants to talk")] {
-                    @if finding.answer.as_ref().is_none_or(|a| a.word != word) {
-                        button type="button" data-ask="answer" data-event=(event) data-word=(name) { (words) }
-                    }
-                } }
-            }
-        }
-    }
-}
-
-/// "40.00 to 55.00", in the book's currency.
-fn price_range_words(finding: &Finding) -> String {
-    let words = |cents: i64| format!("{}.{:02}", cents / 100, cents.rem_euclid(100));
-    match (finding.price_from_cents, finding.price_to_cents) {
-        (Some(from), Some(to)) if from != to => format!("{} to {}", words(from), words(to)),
-        (Some(one), _) | (None, Some(one)) => words(one),
-        (None, None) => String::new(),
     }
 }
 

@@ -133,6 +133,7 @@ pub(crate) fn tools_out(workshop: &mut Workshop) -> VisitId {
         price_from_cents: Some(4_000),
         price_to_cents: Some(5_500),
         if_left: String::from("it will weep oil"),
+        task: None,
         at: EventPlace::default(),
     };
     pen.say(workshop, vec![to_cart, lent, rag, found]);

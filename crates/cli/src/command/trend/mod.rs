@@ -2,7 +2,6 @@
 //!
 //! symbol: confidence = a share, as it is typed
 
-mod drawing;
 mod line;
 mod odometer;
 mod reading;
@@ -107,5 +106,5 @@ struct PictureNames<'a> {
 }
 
 fn draw_picture(names: &PictureNames<'_>, picture: &TrendPicture) -> String {
-    drawing::draw_trend(names.title, (names.x, names.y), names.level, picture)
+    app::trend_drawing::draw_trend(names.title, (names.x, names.y), names.level, picture)
 }

@@ -9,8 +9,8 @@ use ::trend::answers::TrendFailure;
 use ::trend::answers::reading::{ReadingRequest, answer_reading};
 use ::trend::columns::parse_figure;
 use ::trend::places::{PlaceReadings, SpreadLimit};
-use ::trend::reading_kind::ReadingKind;
 use ::trend::reading_verdict::{DecisionRule, ReadingLimit, combine_gauge_uncertainty};
+use app::model::reading_kind::ReadingKind;
 use clap::Args;
 use std::path::PathBuf;
 
