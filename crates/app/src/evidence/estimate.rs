@@ -104,15 +104,20 @@ pub fn estimate_job(
     spread: (f64, f64),
 ) -> JobEstimate {
     let span = |planned_s: f64| (planned_s * spread.0, planned_s * spread.1);
-    let hands_s = hands_on_s(plan);
-    let tasks: Vec<&Task> = book.tasks.iter().filter(|task| plan.asked.tasks.contains(&task.key)).collect();
-    let mut lines: Vec<EstimateLine> =
-        tasks.iter().map(|task| task_line(task, span(task.work_s()))).collect();
-    let own_s: f64 = tasks.iter().map(|task| task.work_s()).sum();
-    let all_parts: i64 =
-        plan.readiness.supplies.iter().filter_map(supply_line_price).map(Money::as_cents).sum();
+    let priced = tasks_priced_by_findings(visit);
+    let (own, of_findings): (Vec<&Task>, Vec<&Task>) = book
+        .tasks
+        .iter()
+        .filter(|task| plan.asked.tasks.contains(&task.key))
+        .partition(|task| !priced.contains(&task.key.as_str()));
+    let hands_s = hands_on_s(plan) - of_findings.iter().map(|task| task.work_s()).sum::<f64>();
+    let known = plan.readiness.supplies.iter().filter_map(supply_line_price).map(Money::as_cents);
+    let elsewhere: i64 = of_findings.iter().map(|task| task_parts_cents(task)).sum();
+    let all_parts = (known.sum::<i64>() - elsewhere).max(0);
     let all_unpriced =
         plan.readiness.supplies.iter().filter(|line| supply_line_price(line).is_none()).count();
+    let mut lines: Vec<EstimateLine> = own.iter().map(|task| task_line(task, span(task.work_s()))).collect();
+    let own_s: f64 = own.iter().map(|task| task.work_s()).sum();
     let of_tasks: i64 = lines.iter().map(|line| line.parts_cents).sum();
     let unpriced_of_tasks: usize = lines.iter().map(|line| line.unpriced).sum();
     lines.push(EstimateLine {
@@ -151,18 +156,34 @@ pub fn estimate_job(
     }
 }
 
+/// Tasks whose whole price the owner was told with a finding, and approved: they are charged there and nowhere else.
+#[must_use]
+pub fn tasks_priced_by_findings(visit: Option<&Visit>) -> Vec<&str> {
+    let all = visit.into_iter().flat_map(|visit| visit.findings.values());
+    let priced = all.filter(|finding| {
+        finding.is_approved() && finding.price_from_cents.or(finding.price_to_cents).is_some()
+    });
+    priced.filter_map(|finding| finding.task.as_deref()).collect()
+}
+
+/// What a task's parts and supplies cost, as far as the book tells, cents.
+#[must_use]
+pub fn task_parts_cents(task: &Task) -> i64 {
+    let price =
+        |supply: &model::Supply| supply.price_cents.map(|price| price.as_cents() * i64::from(supply.count));
+    task.supplies.iter().filter_map(price).sum()
+}
+
 fn labour_cents(hands_s: f64, cents_per_hour: i64) -> i64 {
     units::math::round(hands_s / 3_600.0 * cents_per_hour as f64) as i64
 }
 
 fn task_line(task: &Task, hands_s: (f64, f64)) -> EstimateLine {
-    let price =
-        |supply: &model::Supply| supply.price_cents.map(|price| price.as_cents() * i64::from(supply.count));
     EstimateLine {
         what: task.title.clone(),
         hands_s,
-        parts_cents: task.supplies.iter().filter_map(price).sum(),
-        unpriced: task.supplies.iter().filter(|supply| price(supply).is_none()).count(),
+        parts_cents: task_parts_cents(task),
+        unpriced: task.supplies.iter().filter(|supply| supply.price_cents.is_none()).count(),
     }
 }
 

@@ -283,6 +283,9 @@ fn wear_line(measure: &Measure, place: &str, looks: &[VisitLook]) -> Option<Wear
         })
         .collect();
     let (first, last) = (points.first()?, points.last()?);
+    if points.len() < 2 {
+        return None;
+    }
     let limit = match (limits.low, limits.high) {
         (Some(low), Some(high)) => {
             if last.value < first.value {

@@ -11,6 +11,7 @@ use record::{OwnerWord, StepMark, Visit, VisitHappeningKind};
 use units::Money;
 
 use crate::evidence::due::{DueStanding, TaskDue};
+use crate::evidence::estimate::{task_parts_cents, tasks_priced_by_findings};
 use crate::evidence::readings::boards_of_visit;
 use crate::evidence::vehicle::fitted_words;
 
@@ -287,8 +288,11 @@ fn cost_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         PaperColumn::of_figures("from", 2.0),
         PaperColumn::of_figures("to", 2.0),
     ];
-    let known: i64 =
-        job.plan.readiness.supplies.iter().filter_map(shopping::supply_line_price).map(Money::as_cents).sum();
+    let priced = tasks_priced_by_findings(job.state());
+    let of_findings: i64 =
+        asked_tasks(job).filter(|task| priced.contains(&task.key.as_str())).map(task_parts_cents).sum();
+    let all = job.plan.readiness.supplies.iter().filter_map(shopping::supply_line_price).map(Money::as_cents);
+    let known = (all.sum::<i64>() - of_findings).max(0);
     let unknown =
         job.plan.readiness.supplies.iter().filter(|s| shopping::supply_line_price(s).is_none()).count();
     let mut rows = vec![cost_row(

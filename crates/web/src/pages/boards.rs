@@ -8,6 +8,9 @@ use serde_json::json;
 
 use super::frame::json_attribute;
 
+/// How a reading stands that raises no question.
+const PLAINLY_WITHIN: &str = "within";
+
 /// Units that are offered; any other may be written.
 pub(super) const UNITS: [&str; 8] = ["mm", "bar", "%", "N·m", "V", "Ω", "°C", "µm"];
 
@@ -27,11 +30,11 @@ fn figures_board(board: &ReadingBoard, task: Option<&str>) -> Markup {
         board.places.iter().map(|place| json!({ "place": place.place, "what": place.what })).collect();
     let is_open = board.outcome() == Some(ReadingOutcome::TooClose);
     html! {
-        form.board data-form="measures" data-key=(board.title) data-task=[task] data-measure=[named(&board.measure)] data-unit=[named(&board.unit)]
+        form.reading data-form="measures" data-key=(board.title) data-task=[task] data-measure=[named(&board.measure)] data-unit=[named(&board.unit)]
             data-low=[board.limits.low] data-high=[board.limits.high] data-method=(board.with) data-places=(json_attribute(&places)) {
             (board_head(board))
             @for (at, place) in board.places.iter().enumerate() {
-                label.place { span { (place_name(place, board)) } input name={ "value" (at) } inputmode="decimal" autocomplete="off"; (standing_markup(place)) }
+                label.spot { span { (place_name(place, board)) } input name={ "value" (at) } inputmode="decimal" autocomplete="off"; (standing_markup(place)) }
             }
             (spread_markup(board.spread.as_ref()))
             @if board.unit.is_empty() { label { "Unit" input name="unit" list="units" autocomplete="off" required maxlength="12"; } }
@@ -47,10 +50,10 @@ fn figures_board(board: &ReadingBoard, task: Option<&str>) -> Markup {
 /// A board that is graded by eye: a tap a grade.
 fn grades_board(board: &ReadingBoard, task: Option<&str>) -> Markup {
     html! {
-        div.board {
+        div.reading {
             (board_head(board))
             @for place in &board.places {
-                div.place { span { (place_name(place, board)) } (standing_markup(place))
+                div.spot { span { (place_name(place, board)) } (standing_markup(place))
                     span.taps { @for (rank, grade) in board.grades.iter().enumerate() {
                         button type="button" data-says=(json_attribute(&graded(board, place, rank, grade, task))) { (app::bench::capitalise_first(grade)) }
                     } }
@@ -66,9 +69,9 @@ fn named(text: &str) -> Option<&str> {
 
 fn board_head(board: &ReadingBoard) -> Markup {
     html! {
-        p.head { strong { (app::bench::capitalise_first(&board.title)) } @if !board.unit.is_empty() { ", " (board.unit) }
+        p.asked { strong { (app::bench::capitalise_first(&board.title)) } @if !board.unit.is_empty() { ", " (board.unit) }
             span.limits { (board.limit_words) } }
-        @if let Some(kind) = board.kind { p.how { (app::bench::capitalise_first(kind.note().method)) "." @if !board.with.is_empty() { " With: " (board.with) "." } } }
+        @if let Some(kind) = board.kind { details.how { summary { "How it is taken" } p { (app::bench::capitalise_first(kind.note().method)) "." @if !board.with.is_empty() { " With: " (board.with) "." } } } }
         @else if !board.with.is_empty() { p.how { "With: " (board.with) "." } }
     }
 }
@@ -77,22 +80,40 @@ fn place_name<'b>(place: &'b ReadingPlace, board: &'b ReadingBoard) -> &'b str {
     if place.place.is_empty() { &board.title } else { &place.place }
 }
 
-/// What was read at a place and how it stands.
+/// What was read at a place and how it stands; in words only where it is not simply within.
 fn standing_markup(place: &ReadingPlace) -> Markup {
+    let verdict = place.verdict.as_ref();
+    let in_words = verdict.filter(|verdict| verdict.words != PLAINLY_WITHIN);
     html! { @if let Some(shown) = &place.shown {
-        strong { (shown) }
-        @if let Some(verdict) = &place.verdict { (verdict_markup(verdict)) }
+        span.told.(verdict.map_or("plain", |verdict| outcome_sign(verdict.outcome).1)) {
+            @if let Some(verdict) = verdict { b { (outcome_sign(verdict.outcome).0) } " " } (shown)
+        }
+        @if let Some(verdict) = in_words { span.verdict { (verdict_words(verdict)) } }
     } }
 }
 
-/// A verdict with its own sign, so that no colour alone says it.
-pub(super) fn verdict_markup(verdict: &ReadingVerdict) -> Markup {
-    let (sign, class) = match verdict.outcome {
+/// The sign and the class of an outcome, so that no colour alone says it.
+const fn outcome_sign(outcome: ReadingOutcome) -> (&'static str, &'static str) {
+    match outcome {
         ReadingOutcome::Pass => ("✓", "pass"),
         ReadingOutcome::TooClose => ("?", "close"),
         ReadingOutcome::Fail => ("✗", "fail"),
-    };
-    html! { span.verdict.(class) { b aria-hidden="true" { (sign) } " " (verdict.words) "." @if !verdict.again.is_empty() { " To settle it: " (verdict.again) "." } } }
+    }
+}
+
+fn verdict_words(verdict: &ReadingVerdict) -> String {
+    let words = app::bench::capitalise_first(&verdict.words);
+    if verdict.again.is_empty() {
+        format!("{words}.")
+    } else {
+        format!("{words}. To settle it: {}.", verdict.again)
+    }
+}
+
+/// A verdict in words behind its sign.
+pub(super) fn verdict_markup(verdict: &ReadingVerdict) -> Markup {
+    let (sign, class) = outcome_sign(verdict.outcome);
+    html! { span.verdict.(class) { b { (sign) } " " (verdict_words(verdict)) } }
 }
 
 pub(super) fn spread_markup(spread: Option<&ReadingVerdict>) -> Markup {
@@ -123,11 +144,14 @@ fn graded(
     grade: &str,
     task: Option<&str>,
 ) -> [VisitBody; 1] {
+    // A look after one that is too close to call is the second look; what was tapped by mistake is taken back.
+    let is_open = place.verdict.as_ref().is_some_and(|verdict| verdict.outcome == ReadingOutcome::TooClose);
     let reading = MeasuredReading {
         method: board.with.clone(),
         measure: Some(board.measure.clone()),
         place: place.place.clone(),
         grade: Some(grade.to_owned()),
+        is_once_more: is_open,
         ..MeasuredReading::plain(&place.what, rank as f64, "")
     };
     let at = EventPlace { task: task.map(str::to_owned), ..EventPlace::default() };

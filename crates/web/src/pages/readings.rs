@@ -23,7 +23,7 @@ fn readings_sheet(live: &LiveVisit) -> Markup {
         h1 { "Readings" }
         @if boards.is_empty() { p { "None yet, and the book asks for none." } }
         (boards_markup(&boards, None))
-        details.other open[boards.is_empty()] {
+        details.other open[boards.iter().all(|board| board.measure.is_empty())] {
             summary { "Something else was measured" }
             form data-form="reading" {
                 label { "What is measured"

@@ -74,6 +74,8 @@ export class Shop {
     /** @type {import("node:child_process").ChildProcess | null} */
     this.server = null;
     this.port = 0;
+    /** @type {string[]} options of the server besides */
+    this.more = [];
     this.entry = "";
   }
 
@@ -103,7 +105,7 @@ export class Shop {
   /** Starts the server; the first time on a free port, then on the same. */
   async start() {
     const how = this.https ? ["--https"] : [];
-    const server = spawn(program, ["serve", "--port", String(this.port), "--journal", this.journal, ...how], { stdio: ["ignore", "pipe", "inherit"] });
+    const server = spawn(program, ["serve", "--port", String(this.port), "--journal", this.journal, ...how, ...this.more], { stdio: ["ignore", "pipe", "inherit"] });
     this.server = server;
     const address = await new Promise((resolve, reject) => {
       let text = "";
