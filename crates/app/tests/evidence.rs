@@ -316,3 +316,88 @@ fn an_estimate_charges_the_shared_way_in_once() {
     assert_eq!(fixed.from_cents, labour(both.hands_s.0) + both.parts_cents);
     assert_eq!(fixed.to_cents, labour(both.hands_s.1) + both.parts_cents);
 }
+
+#[test]
+fn what_turned_up_on_others_counts_each_vehicle_once() {
+    let mut shop = workshop();
+    let own = visit_of(&mut shop, None, 100_000);
+    let own = vehicle_of(&mut shop, &own);
+    let (first, second) = (visit_of(&mut shop, None, 200_000), visit_of(&mut shop, None, 300_000));
+    let again = vehicle_of(&mut shop, &first);
+    let again = visit_of(&mut shop, Some(again), 260_000);
+    for visit in [&first, &again] {
+        read(&mut shop, visit, "shaft-play", "along", MeasuredReading::plain("play", 0.2, "mm"));
+    }
+    read(&mut shop, &second, "shaft-play", "along", MeasuredReading::plain("play", 0.05, "mm"));
+    let history = shop.vehicle_history(&own).expect("a history");
+    assert_eq!(history.alike.len(), 1, "{:?}", history.alike);
+    let seen = &history.alike[0];
+    assert_eq!((seen.vehicles, seen.of, seen.task.as_deref()), (1, 2, Some("inspect-turbo")));
+    assert_eq!(seen.km, Some((200_000.0, 260_000.0)));
+    let of_second = vehicle_of(&mut shop, &second);
+    let others = shop.vehicle_history(&of_second).expect("a history").alike;
+    assert_eq!((others[0].vehicles, others[0].of), (1, 2));
+}
+
+#[test]
+fn a_record_goes_out_as_tables_that_are_read_back() {
+    let mut shop = workshop();
+    let visit = visit_of(&mut shop, None, 300_000);
+    let reading =
+        MeasuredReading { method: "gauge, \"new\"".into(), ..MeasuredReading::plain("play", 0.07, "mm") };
+    read(&mut shop, &visit, "shaft-play", "along", reading);
+    let id = vehicle_of(&mut shop, &visit);
+    let history = shop.vehicle_history(&id).expect("a history");
+    let files = app::evidence::export::vehicle_files(&history, Path::new("out"));
+    let readings = &files.iter().find(|(path, _)| path.ends_with("readings.csv")).expect("a table").1;
+    let mut table = csv::Reader::from_reader(readings.as_bytes());
+    let rows: Vec<csv::StringRecord> = table.records().map(|row| row.expect("a row")).collect();
+    assert_eq!(rows.len(), 1);
+    assert_eq!(
+        (&rows[0][2], &rows[0][4], &rows[0][8]),
+        ("turbocharger shaft play", "0.07", "gauge, \"new\"")
+    );
+}
+
+#[test]
+fn a_finding_with_a_price_is_charged_once() {
+    let mut shop = workshop();
+    let visit = visit_of(&mut shop, None, 300_000);
+    let found = say(
+        &mut shop,
+        &visit,
+        VisitBody::Found {
+            words: "thermostat opens late".into(),
+            price_from_cents: Some(9_000),
+            price_to_cents: Some(12_000),
+            if_left: String::new(),
+            task: Some("renew-thermostat".into()),
+            at: EventPlace::default(),
+        },
+    );
+    let finding = record::EventId::new(&found).expect("an id");
+    say(&mut shop, &visit, VisitBody::Answered { finding, word: OwnerWord::Yes, by: "owner".into() });
+    let book = app::load::load_book(&demo("books/tern-24")).expect("the demo");
+    let store = app::load::load_store(&demo("store")).expect("the demo");
+    let request = app::ask::PlanRequest {
+        vehicle: "A".into(),
+        tasks: vec!["renew-fuel-filter".into(), "renew-thermostat".into()],
+        objective: model::plan::KitObjective::Balanced,
+        seconds: None,
+        stop_after_s: None,
+        seed: 1,
+        threads: 2,
+    };
+    let plan = app::ask::make_judged_plan(&book, &store, &request, &SilentObserver).expect("a plan").plan;
+    let terms = WorkshopTerms { cents_per_hour: Some(0), estimate_words: String::new() };
+    let state = shop.visit(&visit).expect("a visit").state().clone();
+    let with = estimate_job((&book, &plan), Some(&state), &terms, (1.0, 1.0));
+    let without = estimate_job((&book, &plan), None, &terms, (1.0, 1.0));
+    assert!(without.lines.iter().any(|line| line.what.contains("thermostat")));
+    assert!(with.lines.iter().all(|line| !line.what.contains("thermostat")), "its price has it all");
+    let thermostat = 3_100;
+    assert_eq!(with.parts_cents, without.parts_cents - thermostat);
+    let (with, without) = (with.fixed.expect("a rate"), without.fixed.expect("a rate"));
+    assert_eq!(with.from_cents, without.from_cents - thermostat + 9_000);
+    assert_eq!(with.to_cents, without.to_cents - thermostat + 12_000);
+}

@@ -74,6 +74,19 @@ export const ASKS = {
     boxes: [["whom", "Lent to whom?"]],
     event: (data, set) => ({ kind: "piece", piece: set.piece, count: 1, to: { to: "lent", whom: data.whom } }),
   },
+  "tell-owner": {
+    boxes: [
+      ["words", "What, and why it matters?"],
+      ["from", "Price from"],
+      ["to", "Price to"],
+      ["left", "What happens if it is left?"],
+    ],
+    event: (data, set) => {
+      const [from, to] = [cents(data.from), cents(data.to)];
+      const found = { kind: "found", words: data.words, price_from_cents: from, price_to_cents: to, if_left: data.left, at: JSON.parse(set.at ?? "{}") };
+      return [from, to].some(Number.isNaN) ? null : [found];
+    },
+  },
   "finding-done": {
     boxes: [["how", "How was it put right?"]],
     event: (data, set) => ({ kind: "finding-done", finding: set.event, how: data.how }),
@@ -163,7 +176,7 @@ export function ask(button, then) {
   for (const [name, question, first] of asked.boxes) {
     const label = form.appendChild(document.createElement("label"));
     label.textContent = question;
-    label.appendChild(Object.assign(document.createElement("input"), { name, required: true, maxLength: 120, value: first ?? "" }));
+    label.appendChild(Object.assign(document.createElement("input"), { name, required: true, maxLength: 120, value: first ?? button.dataset[name] ?? "" }));
   }
   form.appendChild(document.createElement("button")).textContent = "Write it down";
   const no = dialog.appendChild(document.createElement("button"));

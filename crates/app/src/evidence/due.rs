@@ -191,7 +191,9 @@ fn tell_when(due: &mut TaskDue, due_day: Option<f64>, odometer: &OdometerHistory
             due.due_day = due_day;
             format!("by {date}")
         }
-        (Some(Err(why)), None) => format!("the day is not known: {why}"),
+        (Some(Err(_)), None) => {
+            String::from("on which day is not known: that wants odometer readings of two days")
+        }
         (None, None) => String::from("when is not known"),
     };
     due.words = [at_words, Some(when)].into_iter().flatten().collect::<Vec<_>>().join(", ");

@@ -15,6 +15,8 @@ use trend::reading_verdict::{
 };
 use units::significant;
 
+/// What is said where nothing limits a reading.
+const NO_LIMITS: &str = "the book tells no limits";
 /// Digits of a reading that is shown as it was read.
 const READ_DIGITS: u32 = 6;
 
@@ -35,6 +37,8 @@ pub struct ReadingBoard {
     pub limits: MeasureLimits,
     /// Its limits in words: `at most 20 %; highest and lowest within 10 %`.
     pub limit_words: String,
+    /// The limits of one place in words: `at most 20 %`.
+    pub place_limit_words: String,
     /// Grades of a look, the best first; empty for figures.
     pub grades: Vec<String>,
     /// Where the limits come from.
@@ -79,6 +83,21 @@ impl ReadingBoard {
         worst_outcome(places.chain(&self.spread).map(|verdict| verdict.outcome))
     }
 
+    /// What lies outside its limits, in words for the owner; `None` where nothing does.
+    #[must_use]
+    pub fn outside_words(&self) -> Option<String> {
+        let fails = |verdict: &ReadingVerdict| verdict.outcome == ReadingOutcome::Fail;
+        let outside = self.places.iter().filter(|place| place.verdict.as_ref().is_some_and(fails));
+        let told: Vec<String> = outside
+            .map(|place| format!("{} {}", place.what, place.shown.as_deref().unwrap_or_default()))
+            .collect();
+        if !told.is_empty() {
+            return Some(format!("{}, limit {}", told.join("; "), self.place_limit_words));
+        }
+        let spread = self.spread.as_ref().filter(|spread| fails(spread))?;
+        Some(format!("{}: {}", self.title, spread.words))
+    }
+
     /// Places at which nothing was read.
     #[must_use]
     pub fn unread_count(&self) -> usize {
@@ -108,7 +127,8 @@ impl ReadingBoard {
             with: String::new(),
             unit: String::new(),
             limits: MeasureLimits::default(),
-            limit_words: String::from("the book tells no limits"),
+            limit_words: String::from(NO_LIMITS),
+            place_limit_words: String::from(NO_LIMITS),
             grades: Vec::new(),
             source: String::new(),
             places: vec![place],
@@ -157,6 +177,7 @@ pub fn board_of_words(what: &str, visit: &Visit) -> ReadingBoard {
     board.with.clone_from(&last.method);
     board.limits = MeasureLimits { unit: last.unit.clone(), low: last.low, high: last.high, ..board.limits };
     board.limit_words = limits_in_words(&board.limits, None);
+    board.place_limit_words.clone_from(&board.limit_words);
     board.places[0] = judge_place("", what, readings, &board);
     board
 }
@@ -181,6 +202,8 @@ pub fn board_of_measure(measure: &Measure, visit: &Visit) -> ReadingBoard {
         with: measure.with.clone().unwrap_or_default(),
         unit: limits.unit.clone(),
         limit_words: limits_in_words(&limits, measure.worst.as_deref()),
+        place_limit_words: place_limits_in_words(&limits, measure.worst.as_deref())
+            .unwrap_or_else(|| NO_LIMITS.into()),
         limits,
         grades: measure.grades.clone(),
         source: measure.source.clone(),
@@ -371,18 +394,23 @@ fn verdict_of_spread(judged: &SpreadJudgement, limit: SpreadLimit, unit: &str) -
     }
 }
 
-/// `0.28 to 0.38 mm; highest and lowest within 0.05 mm`; with grades `no worse than fine scores`.
-fn limits_in_words(limits: &MeasureLimits, worst: Option<&str>) -> String {
+/// `0.28 to 0.38 mm`; with grades `no worse than fine scores`.
+fn place_limits_in_words(limits: &MeasureLimits, worst: Option<&str>) -> Option<String> {
     let unit = &limits.unit;
-    let own = match (limits.low, limits.high) {
+    match (limits.low, limits.high) {
         (Some(low), Some(high)) => Some(format!("{low} to {high} {unit}")),
         (Some(low), None) => Some(format!("at least {low} {unit}")),
         (None, Some(high)) => Some(format!("at most {high} {unit}")),
         (None, None) => worst.map(|worst| format!("no worse than {worst}")),
-    };
+    }
+}
+
+/// `0.28 to 0.38 mm; highest and lowest within 0.05 mm`.
+fn limits_in_words(limits: &MeasureLimits, worst: Option<&str>) -> String {
+    let (unit, own) = (&limits.unit, place_limits_in_words(limits, worst));
     let apart = limits.apart.map(|apart| format!("highest and lowest within {apart} {unit}"));
     let share =
         limits.lowest_share.map(|share| format!("lowest at least {:.0} % of the highest", share * 100.0));
     let all: Vec<String> = [own, apart, share].into_iter().flatten().collect();
-    if all.is_empty() { String::from("the book tells no limits") } else { all.join("; ") }
+    if all.is_empty() { String::from(NO_LIMITS) } else { all.join("; ") }
 }

@@ -12,6 +12,7 @@ use trend::line::{LineShape, fit_trend_line};
 use trend::reading_verdict::combine_gauge_uncertainty;
 use trend::wear::{WearQuestion, forecast_wear};
 
+use super::alike::SeenAlike;
 use super::due::{DueQuestion, TaskDue, list_tasks_due};
 use super::odometer::{OdometerHistory, read_odometer_history};
 use super::readings::{ReadingBoard, boards_of_visit};
@@ -34,6 +35,8 @@ pub struct VehicleHistory {
     pub wear: Vec<WearLine>,
     /// What falls due, the soonest first; what nobody has a record of comes last.
     pub due: Vec<TaskDue>,
+    /// What turned up on other vehicles with this engine.
+    pub alike: Vec<SeenAlike>,
     /// Findings that the owner left, of all visits, the newest first.
     pub left: Vec<LeftFinding>,
 }
@@ -163,7 +166,11 @@ impl Workshop {
         left.reverse();
         let mut visits: Vec<PastVisit> = looks.into_iter().map(|look| look.visit).collect();
         visits.reverse();
-        Ok(VehicleHistory { odometer, due, wear, left, visits, known })
+        let alike = match &book {
+            Some(book) => self.seen_alike(id, &book.key)?,
+            None => Vec::new(),
+        };
+        Ok(VehicleHistory { odometer, due, wear, alike, left, visits, known })
     }
 }
 

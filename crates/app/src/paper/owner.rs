@@ -162,11 +162,17 @@ fn work_so_far_words(job: &PaperJob<'_>, visit: &Visit) -> String {
     let off = visit.parts.values().filter(|p| p.now).count();
     let back = visit.parts.values().filter(|p| p.is_back()).count();
     let new = visit.fasteners.iter().filter(|(_, _, f)| f.is_renewed()).count();
-    let mut words = vec![
-        format!("{} off now", count_with_noun(off, "part")),
-        format!("{} taken off and fitted again", count_with_noun(back, "part")),
-        format!("{} renewed", count_with_noun(new, "fastener")),
+    let counts = [
+        (off, "part", "off now"),
+        (back, "part", "taken off and fitted again"),
+        (new, "fastener", "renewed"),
     ];
+    let told = counts.into_iter().filter(|(count, ..)| *count > 0);
+    let mut words: Vec<String> =
+        told.map(|(count, noun, what)| format!("{} {what}", count_with_noun(count, noun))).collect();
+    if words.is_empty() {
+        words.push(String::from("nothing is off"));
+    }
     if let Some(closed) = &visit.closed {
         words.push(format!("handed over by {}, {}", closed.name, words::time_words(job, closed.stamp.at_ms)));
     }
@@ -212,7 +218,7 @@ fn measured_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
             rows.push(PaperRow::of_cells(vec![
                 PaperCell::Words(place.what.clone()),
                 PaperCell::Bold(place.shown.clone().unwrap_or_else(|| String::from("not read"))),
-                PaperCell::Words(board.limit_words.clone()),
+                PaperCell::Words(board.place_limit_words.clone()),
                 PaperCell::Words(says.into()),
             ]));
         }
@@ -329,9 +335,14 @@ fn cost_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         PaperCell::Bold(amount_words(job, low)),
         PaperCell::Bold(amount_words(job, high)),
     ]));
-    let labour = format!(
-        "Hands-on work: about {} as planned; the workshop's rate is not known to this program.",
-        text::table::spoken_time(words::hands_s(job.plan))
+    let hours = text::table::spoken_time(words::hands_s(job.plan));
+    let labour = job.terms.cents_per_hour.map_or_else(
+        || {
+            format!(
+                "Hands-on work: about {hours} as planned; no price of an hour is set on the page Workshop."
+            )
+        },
+        |rate| format!("Hands-on work: about {hours} as planned; an hour costs {}.", amount_words(job, rate)),
     );
     vec![
         PaperBlock::Table { columns, rows },

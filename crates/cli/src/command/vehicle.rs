@@ -2,10 +2,13 @@
 
 use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::evidence::export::vehicle_files;
 use app::record::VehicleId;
 use app::records::{VehicleListRecord, VehicleSummaryRecord};
 use app::text;
+use app::write;
 use clap::{Args, Subcommand};
+use std::path::PathBuf;
 
 /// The vehicles that were here, each with what was claimed of it and the visits that it came for.
 #[derive(Debug, Subcommand)]
@@ -19,6 +22,7 @@ pub enum VehicleCommand {
         json: bool,
     },
     Show(ShowVehicleCommand),
+    Export(ExportVehicleCommand),
 }
 
 /// Shows one vehicle with all its claims.
@@ -31,6 +35,20 @@ pub struct ShowVehicleCommand {
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
+}
+
+/// Writes a vehicle's record into a folder as tables that any spreadsheet reads: odometer, visits, readings, what was left, what falls due.
+///
+/// Example: traywright vehicle export 01JABCDEFGHJKMNPQRSTVWXYZ0 --out grey-bus
+#[derive(Debug, Args)]
+pub struct ExportVehicleCommand {
+    /// Id of the vehicle.
+    vehicle: String,
+    /// Folder that the tables are written into; it is made where it is not there.
+    #[arg(long, value_name = "FOLDER")]
+    out: PathBuf,
+    #[command(flatten)]
+    journal: JournalArguments,
 }
 
 /// Reads the id of a vehicle.
@@ -64,6 +82,15 @@ impl VehicleCommand {
                 } else {
                     print_answer(&text::vehicle::format_vehicle(&vehicle))?;
                 }
+            }
+            Self::Export(export) => {
+                let mut workshop = export.journal.read_workshop()?;
+                let history = workshop.vehicle_history(&parse_vehicle_id(&export.vehicle)?)?;
+                let files = vehicle_files(&history, &export.out);
+                write::write_files(&files)?;
+                let names: Vec<String> =
+                    files.iter().map(|(path, _)| format!("  {}\n", path.display())).collect();
+                print_answer(&format!("written:\n{}", names.concat()))?;
             }
         }
         Ok(CommandVerdict::Clean)

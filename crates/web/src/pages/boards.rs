@@ -37,6 +37,7 @@ fn figures_board(board: &ReadingBoard, task: Option<&str>) -> Markup {
                 label.spot { span { (place_name(place, board)) } input name={ "value" (at) } inputmode="decimal" autocomplete="off"; (standing_markup(place)) }
             }
             (spread_markup(board.spread.as_ref()))
+            (owner_button(board, task))
             @if board.unit.is_empty() { label { "Unit" input name="unit" list="units" autocomplete="off" required maxlength="12"; } }
             details.gauge { summary { (gauge_words(board)) }
                 label { "The gauge may be off by, either way" input name="gauge" inputmode="decimal" autocomplete="off" value=[told_gauge(board)]; }
@@ -59,8 +60,17 @@ fn grades_board(board: &ReadingBoard, task: Option<&str>) -> Markup {
                     } }
                 }
             }
+            (owner_button(board, task))
         }
     }
+}
+
+/// What lies outside its limits may go to the owner with two taps.
+fn owner_button(board: &ReadingBoard, task: Option<&str>) -> Markup {
+    let at = EventPlace { task: task.map(str::to_owned), ..EventPlace::default() };
+    html! { @if let Some(words) = board.outside_words() {
+        button type="button" data-ask="tell-owner" data-words=(words) data-at=(json_attribute(&at)) { "Tell the owner" }
+    } }
 }
 
 fn named(text: &str) -> Option<&str> {

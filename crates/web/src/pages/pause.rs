@@ -26,15 +26,29 @@ fn pause_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
     let body = VisitBody::Paused { words: String::new(), at: EventPlace { step, ..EventPlace::default() } };
     html! {
         h1 { "Pause" }
+        div.taps { @for words in ["back in ten minutes", "until tomorrow", "until the part is here"] {
+            @let at = EventPlace { step, ..EventPlace::default() };
+            button type="button" data-says=(json_attribute(&[VisitBody::Paused { words: words.to_owned(), at }])) { (app::bench::capitalise_first(words)) }
+        } }
         p { "You can dictate the note with the keyboard's microphone, or leave it empty." }
         form data-form="pause" data-body=(json_attribute(&body)) {
             label { "What to know on the way back" textarea name="words" rows="3" maxlength="400" {} }
             button.main { "Pause here" }
         }
         @if let Some((number, text)) = &card.next { p { "In hand: " strong { (number) } " " (text) } }
+        (short_time_section(live))
         (half_done_section(live))
         (pause_links(stage))
     }
+}
+
+/// What is still worth starting, by the minutes that are left.
+fn short_time_section(live: &LiveVisit) -> Markup {
+    let fitting = app::bench::work_that_fits(live, &[10, 30, 60]);
+    html! { @if !fitting.is_empty() { section {
+        h2 { "Time for something still?" }
+        ul.rows { @for fits in &fitting { li { span { strong { (fits.minutes) " min" } } span.why { (app::bench::capitalise_first(&fits.words)) "." } } } }
+    } } }
 }
 
 /// What is half done is named before the tools are laid down.

@@ -17,6 +17,8 @@ use super::boards::verdict_markup;
 use super::{PageFailure, frame};
 use crate::bench_state::SharedBench;
 
+/// Lines told of other vehicles.
+const MAX_ALIKE_ROWS: usize = 12;
 /// Longest words of a form here.
 const MAX_WORDS_LETTERS: usize = 80;
 
@@ -124,6 +126,7 @@ fn due_section(history: &VehicleHistory) -> Markup {
                 input type="hidden" name="vehicle" value=(history.known.id);
                 input type="hidden" name="name" value=(vehicle_name(&history.known));
                 ul.rows { @for due in &history.due { (due_row(due)) } }
+                (alike_rows(history))
                 button.main { "New visit with what is ticked" }
             }
             (elsewhere_form(history))
@@ -141,6 +144,18 @@ fn due_row(due: &TaskDue) -> Markup {
         label.tick { input type="checkbox" name="task" value=(due.task) checked[due.standing == DueStanding::Due]; strong { (app::bench::capitalise_first(&due.title)) } }
         span.where { (sign) }
         span.why { (app::bench::capitalise_first(&due.words)) ". " (app::bench::capitalise_first(&due.every)) @if let Some(last) = &due.last { "; last " (last) } "." }
+    } }
+}
+
+/// What turned up on vehicles with the same engine; a box where a task of the book deals with it.
+fn alike_rows(history: &VehicleHistory) -> Markup {
+    html! { @if !history.alike.is_empty() {
+        h3 { "Turned up on others with this engine" }
+        ul.rows { @for seen in history.alike.iter().take(MAX_ALIKE_ROWS) { li {
+            @if let Some(task) = &seen.task { label.tick { input type="checkbox" name="task" value=(task); strong { (app::bench::capitalise_first(&seen.what)) } } }
+            @else { span { strong { (app::bench::capitalise_first(&seen.what)) } } }
+            span.why { (app::bench::capitalise_first(&seen.count_words())) "." }
+        } } }
     } }
 }
 
