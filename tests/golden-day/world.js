@@ -176,6 +176,15 @@ export class World {
   }
 
   /**
+   * Keeps a picture of a page that is none of the day's devices.
+   * @param {Page} page
+   * @param {string} what
+   */
+  async pictureOf(page, what) {
+    await this.#keep(page, what, true);
+  }
+
+  /**
    * Keeps a picture of a file that opens in a browser.
    * @param {string} file
    * @param {string} what

@@ -4,7 +4,7 @@ use archive::{EventArchive, SavedState};
 use model::Book;
 use model::plan::Plan;
 use record::ledger::{Ledger, VehicleVerdict};
-use record::{PlanStepsView, StreamFold, StreamKind, Visit, VisitId};
+use record::{PlanStepsView, StreamFold, StreamKind, VehicleId, Visit, VisitId};
 use serde::{Deserialize, Serialize};
 
 use super::settings::{SettingCard, settings_to_bring_back};
@@ -34,6 +34,9 @@ pub struct VisitPermission {
 pub struct VisitCard {
     /// Its id.
     pub id: VisitId,
+    /// The vehicle's own stream, where it has one.
+    #[serde(default)]
+    pub vehicle_id: Option<VehicleId>,
     /// Letter of the vehicle.
     pub vehicle: String,
     /// What a person calls the vehicle.
@@ -73,6 +76,7 @@ pub fn visit_card(live: &LiveVisit) -> VisitCard {
     let opened = visit.opened.as_ref();
     VisitCard {
         id: live.id(),
+        vehicle_id: opened.and_then(|o| o.vehicle.as_ref()?.vehicle_id()),
         vehicle: opened.map_or_else(|| String::from("?"), |o| o.letter.clone()),
         name: opened.map_or_else(|| String::from("the beginning has not arrived"), |o| o.name.clone()),
         odometer: opened.and_then(|o| o.odometer.clone()),
@@ -162,6 +166,7 @@ fn find_or_make_card(
 fn broken_card(id: VisitId, error: &WorkshopError) -> VisitCard {
     VisitCard {
         id,
+        vehicle_id: None,
         vehicle: String::from("?"),
         name: String::from("this visit cannot be read"),
         odometer: None,

@@ -14,6 +14,7 @@ pub(super) fn findings_section(live: &LiveVisit, at: &EventPlace) -> Markup {
     html! {
         section #findings {
             h2 { "For the owner to decide" }
+            @if live.plan().is_some() { div.pair { a.other href="paper/estimate" { "Estimate" } a.other href="paper/owner" { "Owner's report" } } }
             ul.rows { @for (event, finding) in &state.findings { (finding_row(live, event.as_str(), finding)) } }
             details {
                 summary { "Add a finding" }

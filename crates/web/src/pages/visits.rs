@@ -66,18 +66,19 @@ fn card_section(card: &VisitCard) -> Markup {
             } @else {
                 div.one { a.main href=(at("ledger")) { "Ledger" } }
             }
-            (card_links(&at))
+            (card_links(card, &at))
         }
     }
 }
 
-fn card_links(at: &impl Fn(&str) -> String) -> Markup {
+fn card_links(card: &VisitCard, at: &impl Fn(&str) -> String) -> Markup {
     html! {
         nav.sheets {
             a href=(at("ready")) { "Before you start" }
             a href=(at("trays")) { "Trays" }
             a href=(at("readings")) { "Readings" }
             a href=(at("tell")) { "Report" }
+            @if let Some(vehicle) = &card.vehicle_id { a href={ "/vehicles/" (vehicle) } { "Vehicle" } }
         }
     }
 }

@@ -22,6 +22,8 @@ const NOT_PAGES: &[&str] = &[
     "/scale-card.svg",
     // Says what the clock says.
     "/calendar",
+    // Says which day it is; read by the browser test of two owners.
+    "/vehicles/{id}",
     "/v/{visit}/live",
     // Read by the tests of devices.
     "/devices/{device}/revoke",
@@ -38,6 +40,8 @@ const NO_VISIT: &[&str] = &[
     "/figures/driver",
     "/figures/preload",
     "/figures/wrench",
+    "/vehicles",
+    "/workshop",
 ];
 
 const ALL_SHEETS: &[&str] = &[
