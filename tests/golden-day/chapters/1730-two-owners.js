@@ -24,6 +24,11 @@ export const chapter = {
       day.must("19 % of at most 20 %, read to 2 %, is too close to call", /Too close to call/.test((await page.textContent("form.reading")) ?? ""));
       day.mustNot("it counts as within", (await page.locator("form.reading .told.pass").count()) > 1);
       await settled(page);
+      for (const sign of ["close", "fail"]) {
+        await page.tap("div.reading button:has-text('Crusted')");
+        await page.waitForSelector(`div.reading .told.${sign}`);
+        await settled(page);
+      }
 
       await find(shop, page, grey, { words: "seal of the cover is hard", from: "12.50", to: "40", left: "it leaks oil", task: "renew-seal" });
       await find(shop, page, grey, { words: "ports are crusted", from: "180", to: "260", left: "it uses more fuel" });
