@@ -34,8 +34,13 @@ impl Bench {
 
     /// A part of one kind of fastener, seen and taken off into a bag.
     fn take_off(&mut self, number: u32, count: u16) {
+        self.take_off_with(number, count, if number.is_multiple_of(2) { "hexagon 10 mm" } else { "T30" });
+    }
+
+    /// The same with the word of its drive, or of a kind that no tool turns.
+    fn take_off_with(&mut self, number: u32, count: u16, drive: &str) {
         let (part, fixing) = (format!("seen-p{number}"), format!("seen-f{number}"));
-        let drive = Some(String::from(if number.is_multiple_of(2) { "hexagon 10 mm" } else { "T30" }));
+        let drive = Some(drive.to_owned());
         self.say(VisitBody::PartSeen {
             part: part.clone(),
             title: format!("part {number}"),
@@ -93,6 +98,23 @@ fn what_is_seen_is_the_world_at_once_and_goes_back_the_way_it_came() {
     for line in &plan.slots {
         let number = line.fixing.trim_start_matches("seen-f").parse().expect("a number");
         assert_eq!(line.slot, SlotAddress::Bag { vehicle: "A".into(), number }, "it lies where it was put");
+    }
+}
+
+#[test]
+fn what_no_tool_turns_is_counted_bagged_and_planned_back() {
+    for word in ["washer", "shim", "lock-wire", "tab-plate", "circlip", "split-pin"] {
+        let mut bench = Bench::begin();
+        bench.take_off_with(1, 4, word);
+        bench.take_off(2, 3);
+        bench.plan();
+        let live = bench.shop.visit(&bench.visit.clone()).expect("there");
+        let book = live.book().expect("the book has grown");
+        let fixing = book.fixing(book.fixing_by_key("seen-f1").expect("it was seen"));
+        assert_eq!((fixing.holes.len(), fixing.kind.file_word()), (4, word));
+        let plan = live.plan().expect("a plan");
+        let back = plan.refit.steps.iter().filter(|step| step.fixings.iter().any(|key| key == "seen-f1"));
+        assert!(back.count() > 0, "{word}: it goes back by a step of its own");
     }
 }
 

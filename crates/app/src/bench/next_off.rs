@@ -93,7 +93,7 @@ pub struct NextOffView {
 
 /// Drives that are offered before any is in use: metric, then inch, then what is not turned. (Common practice, no single source: the
 /// sizes on engines of road vehicles.)
-const DRIVES: [&str; 35] = [
+const DRIVES: [&str; 39] = [
     "hexagon 10 mm",
     "hexagon 8 mm",
     "hexagon 13 mm",
@@ -125,6 +125,10 @@ const DRIVES: [&str; 35] = [
     "circlip",
     "split-pin",
     "roll-pin",
+    "washer",
+    "shim",
+    "lock-wire",
+    "tab-plate",
     "push clip 8 mm",
     "latch",
     "hand",
@@ -296,6 +300,8 @@ fn drive_label(word: &str) -> String {
         "clamp" => String::from("spring clamp"),
         "split-pin" => String::from("split pin"),
         "roll-pin" => String::from("roll pin"),
+        "lock-wire" => String::from("lock wire"),
+        "tab-plate" => String::from("tab plate"),
         "hexagon 7 mm" => String::from("7 mm, worm clamp"),
         _ => match (word.strip_prefix("hexagon "), word.strip_prefix("hex socket ")) {
             (Some(size), _) => format!("{size} hex"),

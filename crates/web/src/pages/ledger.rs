@@ -123,7 +123,7 @@ fn figures_section(live: &LiveVisit) -> Markup {
         @if !figures.words.is_empty() { section {
             h2 { "Figures told at the bench" }
             ul.rows { @for (fixing, word) in &figures.words {
-                li { span { strong { (app::bench::capitalise_first(&title(fixing))) } } span.why { (word.as_words()) "." } }
+                li { span { strong { (app::bench::capitalise_first(&title(fixing))) } } span.why { (word.as_words().trim_end_matches('.')) "." } }
             } }
         } }
     }
