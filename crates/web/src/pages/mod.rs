@@ -21,6 +21,7 @@ mod tell;
 mod trays;
 mod visits;
 mod week;
+mod week_say;
 
 use std::sync::Arc;
 
@@ -42,6 +43,7 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::get("/", visits::visits_page),
         BenchRoute::get("/begin", begin::begin_page),
         BenchRoute::get("/calendar", week::week_page),
+        BenchRoute::post("/calendar", week_say::say_of_week),
         BenchRoute::post("/begin", begin::begin_visit),
         BenchRoute::get("/v/{visit}/ready", ready::ready_page),
         BenchRoute::get("/v/{visit}/goal", goal::goal_page),
