@@ -123,7 +123,7 @@ fn bound_order(net: &BenchNet, visits: &[VisitHands], order: &[usize]) -> (u64, 
         let visit = order[place];
         let by_hands_s = hands_bound(net, visits, &order[..=place]);
         floor_s = floor_s.max(by_hands_s).max(visits[visit].chain_s);
-        late += u64::from(net.weight[visit]) * u64::from(lateness_s(floor_s, net.promise_s[visit]));
+        late += u64::from(net.weight[visit]) * u64::from(lateness_s(floor_s, net.due_s[visit]));
         sum += u64::from(floor_s - net.now_s);
     }
     (late, sum)
@@ -148,7 +148,7 @@ fn hands_bound(net: &BenchNet, visits: &[VisitHands], some: &[usize]) -> u32 {
 fn bound_of_many(net: &BenchNet, visits: &[VisitHands]) -> CalendarBound {
     let own: Vec<u32> =
         (0..visits.len()).map(|v| hands_bound(net, visits, &[v]).max(visits[v].chain_s)).collect();
-    let late = |v: usize| u64::from(net.weight[v]) * u64::from(lateness_s(own[v], net.promise_s[v]));
+    let late = |v: usize| u64::from(net.weight[v]) * u64::from(lateness_s(own[v], net.due_s[v]));
     let alone: u64 = own.iter().map(|f| u64::from(f - net.now_s)).sum();
     let mut works: Vec<u32> = visits.iter().map(|v| v.heads.iter().map(|(_, w)| w).sum()).collect();
     works.sort_unstable();

@@ -237,7 +237,7 @@ impl<'n> BenchDecoder<'n> {
         for visit in 0..net.weight.len() {
             let finish_s = self.finish_of_visit(visit);
             sum += u64::from(finish_s - net.now_s);
-            late += u64::from(net.weight[visit]) * u64::from(lateness_s(finish_s, net.promise_s[visit]));
+            late += u64::from(net.weight[visit]) * u64::from(lateness_s(finish_s, net.due_s[visit]));
         }
         let begun_late: u64 =
             net.start_by.iter().map(|(i, by_s)| u64::from(self.start_s[*i].saturating_sub(*by_s))).sum();

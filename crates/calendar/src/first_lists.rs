@@ -16,7 +16,7 @@ pub(crate) fn first_lists(net: &BenchNet) -> Vec<Vec<usize>> {
     };
     let mut orders =
         vec![visits.clone(), visits.iter().rev().copied().collect(), visits.clone(), visits.clone()];
-    orders[2].sort_by_key(|v| (net.promise_s[*v].unwrap_or(u32::MAX), work(*v)));
+    orders[2].sort_by_key(|v| (net.due_s[*v].unwrap_or(u32::MAX), work(*v)));
     orders[3].sort_by_key(|v| work(*v));
     let sorted = net.lists.sorted_jobs().to_vec();
     let urgent = [urgent_list(net, 1), urgent_list(net, OPEN_SHARE)];

@@ -11,7 +11,7 @@
 //!
 //! ```text
 //! minimise  first  excess of longest times          Σ max(0, s_j − end_i − g_ij)
-//!           then   weighted lateness                Σ w_v max(0, F_v − promise_v)
+//!           then   weighted lateness                Σ w_v max(0, F_v − promise_v), with now in place of the promise of who goes first
 //!           then   sum of finishes                  Σ F_v − now            with F_v the last end of visit v
 //! with      one item at a time in the mechanic's hands, and the turning time between two vehicles
 //!           work in shop hours; set aside at closing only what may be; two pairs of hands only while there are two

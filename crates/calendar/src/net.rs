@@ -62,6 +62,8 @@ pub(crate) struct BenchNet {
     pub ends: Vec<Vec<usize>>,
     pub holder_count: Vec<u32>,
     pub promise_s: Vec<Option<u32>>,
+    /// What lateness counts from: now where a visit goes first, else its promise.
+    pub due_s: Vec<Option<u32>>,
     pub weight: Vec<u32>,
     pub now_s: u32,
     pub switch_s: u32,
@@ -126,6 +128,10 @@ impl BenchNet {
             ends: linked.ends,
             holder_count: question.holders.iter().map(|h| h.count).collect(),
             promise_s: visits.iter().map(|v| v.promise_s).collect(),
+            due_s: visits
+                .iter()
+                .map(|v| if v.is_first { Some(question.now_s) } else { v.promise_s })
+                .collect(),
             weight: visits.iter().map(|v| v.weight).collect(),
             now_s: question.now_s,
             switch_s: question.switch_s,

@@ -56,6 +56,8 @@ pub struct OpenVisit {
     pub promise_s: Option<u32>,
     /// How much a second late counts; 1 for an ordinary visit, at most [`MAX_VISIT_WEIGHT`].
     pub weight: u32,
+    /// Whether it goes before the others: its lateness then counts from now, whatever it is promised for.
+    pub is_first: bool,
     /// Work still to do.
     pub items: Vec<BenchItem>,
     /// What goes before what.

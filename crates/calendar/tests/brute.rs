@@ -135,8 +135,9 @@ impl<'q> Yardstick<'q> {
         for (v, visit) in self.question.visits.iter().enumerate() {
             let ends = (0..count).filter(|n| self.items[*n].0 == v).map(|n| times[n].1);
             let finish_s = ends.max().unwrap_or(0).max(self.question.now_s);
-            late += u64::from(visit.weight)
-                * u64::from(visit.promise_s.map_or(0, |p| finish_s.saturating_sub(p)));
+            let due_s = if visit.is_first { Some(self.question.now_s) } else { visit.promise_s };
+            late +=
+                u64::from(visit.weight) * u64::from(due_s.map_or(0, |due_s| finish_s.saturating_sub(due_s)));
             sum += u64::from(finish_s - self.question.now_s);
         }
         let worth = (excess.sum(), late, sum);
@@ -223,6 +224,7 @@ fn random_visit(letter: char, count: usize, draws: &mut Draws, with_gaps: bool) 
     if draws.chance(60) {
         it.promise_s = Some(STEP * (130 + draws.below(300)));
         it.weight = 1 + draws.below(3);
+        it.is_first = it.weight == 3;
     }
     it.items.iter_mut().filter(|i| i.expected_s > 4 * H).for_each(|i| i.pace = ItemPace::MayStop);
     it

@@ -50,6 +50,7 @@ fn odd_visit(letter: char, draws: &mut Draws) -> OpenVisit {
     let mut it = visit(letter, items, links);
     it.promise_s = draws.chance(50).then(|| odd(draws, 5 * DAY));
     it.weight = odd(draws, 5);
+    it.is_first = it.weight % 2 == 1;
     it.roll = draws.chance(50).then(|| RollWork { off_s: odd(draws, H), on_s: odd(draws, H) });
     for _ in 0..draws.below(count.min(3) as u32) {
         let from = draws.chance(70).then(|| place(draws));

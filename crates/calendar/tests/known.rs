@@ -11,7 +11,7 @@ use calendar::{
     LaneKind, PartDate, ReservationTable, ReservedKind, RollWork, draw_lanes, find_worth_starting,
     follow_pause, format_bench_calendar, make_bench_calendar, name_moment, remake_bench_calendar,
 };
-use common::{DAY, H, assert_clean, hold, item, judged_case, link, shop, visit};
+use common::{DAY, H, assert_clean, hold, item, judged_visits, link, shop, visit};
 use effort::{RandomSeed, SolverStanding};
 use judge::visits::judge_visits;
 
@@ -322,7 +322,7 @@ fn the_table_of_reservations_follows_the_calendar() {
     let clashes = table(&calendar).find_reservation_clashes();
     assert_eq!(clashes.len(), 1);
     assert_eq!((clashes[0].letters.as_slice(), clashes[0].from_s), (&['A', 'B'][..], 8 * H));
-    assert!(judge_visits(&judged_case(&question, &calendar)).iter().any(|v| v.code == "C607"));
+    assert!(judge_visits(&judged_visits(&question, &calendar)).iter().any(|v| v.code == "C607"));
 }
 
 #[test]

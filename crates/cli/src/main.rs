@@ -60,6 +60,8 @@ enum CliCommand {
     Visit(command::visit::VisitSubcommand),
     #[command(subcommand)]
     Vehicle(command::vehicle::VehicleCommand),
+    #[command(subcommand)]
+    Workshop(command::shop_dates::WorkshopSubcommand),
     Serve(command::serve::ServeCommand),
     Ledger(command::journal::LedgerCommand),
     Print(command::print::PrintCommand),
@@ -105,6 +107,7 @@ fn main() -> ExitCode {
         CliCommand::Why(c) => c.run_command(),
         CliCommand::Visit(c) => c.run_command(),
         CliCommand::Vehicle(c) => c.run_command(),
+        CliCommand::Workshop(c) => c.run_command(),
         CliCommand::Serve(c) => c.run_command(),
         CliCommand::Ledger(c) => c.run_command(),
         CliCommand::Print(c) => c.run_command(),

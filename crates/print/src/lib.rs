@@ -20,6 +20,7 @@ pub mod svg;
 mod timeline;
 mod tray;
 pub mod view;
+mod week_lanes;
 pub mod words;
 mod wrench_above;
 
@@ -31,4 +32,5 @@ pub use preload_bar::{LoadLimitView, PreloadBarEnd, PreloadBarView, draw_preload
 pub use stack::{draw_stack, draw_stack_alone, draw_stack_in_room};
 pub use timeline::draw_timeline;
 pub use tray::draw_tray;
+pub use week_lanes::{AxisStretch, PromiseFlagView, WeekDirection, WeekLaneView, WeekView, draw_week_lanes};
 pub use wrench_above::{LeverLengthView, WrenchAboveView, draw_wrench_above};

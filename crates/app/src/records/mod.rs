@@ -7,6 +7,7 @@ mod ledger;
 mod store;
 mod vehicle;
 mod visit;
+mod week;
 
 pub use ledger::{LedgerCountRecord, LedgerLineRecord, LedgerRecord, OpenLedgersRecord, PermissionRecord};
 pub use store::{PieceRecord, StoreRecord, TrayRecord};
@@ -14,6 +15,9 @@ pub use vehicle::{VehicleClaimRecord, VehicleListRecord, VehicleSummaryRecord};
 pub use visit::{
     FigureWordRecord, GoalPlanRecord, NextStepRecord, SettingRecord, SettingWordRecord, VisitListRecord,
     VisitRecord, WentOnRecord,
+};
+pub use week::{
+    CalendarRecord, CalendarVisitRecord, ComingPartRecord, HolidayRecord, ShopHoursRecord, VisitDatesRecord,
 };
 
 use crate::load::FaultReport;

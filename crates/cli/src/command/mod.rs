@@ -22,6 +22,7 @@ pub mod print;
 pub mod reach;
 pub mod serve;
 pub mod shell;
+pub mod shop_dates;
 pub mod store;
 pub mod strip_margin;
 pub mod torque;

@@ -3,6 +3,7 @@
 use super::goal::{AddTaskCommand, DropTaskCommand, PlanToCommand};
 use super::journal::JournalArguments;
 use super::plan::SearchLimitArguments;
+use super::shop_dates::{ExpectPartCommand, PromiseVisitCommand, VisitFirstCommand};
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
@@ -33,6 +34,9 @@ pub enum VisitSubcommand {
     AddTask(AddTaskCommand),
     DropTask(DropTaskCommand),
     PlanTo(PlanToCommand),
+    Promise(PromiseVisitCommand),
+    Part(ExpectPartCommand),
+    First(VisitFirstCommand),
 }
 
 /// Opens a visit: planned with a book and a store, or without them.
@@ -263,6 +267,9 @@ impl VisitSubcommand {
             Self::AddTask(add) => add.run_command(),
             Self::DropTask(drop) => drop.run_command(),
             Self::PlanTo(to) => to.run_command(),
+            Self::Promise(promise) => promise.run_command(),
+            Self::Part(part) => part.run_command(),
+            Self::First(first) => first.run_command(),
         }
     }
 }

@@ -1,30 +1,32 @@
 //! `traywright calendar`: all open visits on one calendar.
 
 use super::journal::JournalArguments;
-use crate::exit::{CommandFailure, CommandVerdict, print_answer};
-use app::week::{WeekRequest, lay_out_week};
+use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use app::records::CalendarRecord;
+use app::week::{WeekRequest, lay_out_week, local_now};
 use clap::Args;
 
-/// Lays all open visits onto one calendar: what to do next over all vehicles, when each is finished, who is late.
+/// Lays all open visits onto one calendar: what to do next over all vehicles, when each is finished, who is late, who waits for the lift.
 ///
 /// What is left of each plan is laid out in its order; while one vehicle waits, the other is worked on. Vehicles without a plan
-/// are named and left out. Who holds the lift is not counted here.
+/// are named and left out. Hours, holidays, promises, parts to come and who goes first are those of the journal (`workshop hours`,
+/// `visit promise` and their neighbours); what is given here counts before them and is not written down.
 ///
 /// Example: traywright calendar --now 2027-03-01T10:30 --promised A=2027-03-03T17:00 --arrives B:water-pump=2027-03-02
 #[derive(Debug, Args)]
 pub struct CalendarCommand {
-    /// Now, by the shop's clock.
+    /// Now, by the shop's clock; without it, by this computer's.
     #[arg(long, value_name = "DATE")]
-    now: String,
+    now: Option<String>,
     /// When the shop opens.
-    #[arg(long, default_value = "08:00", value_name = "TIME")]
-    opens: String,
+    #[arg(long, value_name = "TIME")]
+    opens: Option<String>,
     /// Shop hours of a day.
-    #[arg(long = "hours", value_name = "HOURS", default_value_t = 8.0)]
-    open_h: f64,
+    #[arg(long = "hours", value_name = "HOURS")]
+    open_h: Option<f64>,
     /// Working days of a week, from Monday.
-    #[arg(long, default_value_t = 5)]
-    days: u8,
+    #[arg(long)]
+    days: Option<u8>,
     /// A day on which the shop is closed; may be given several times.
     #[arg(long, value_name = "DATE")]
     closed: Vec<String>,
@@ -45,6 +47,9 @@ pub struct CalendarCommand {
     width: usize,
     #[command(flatten)]
     journal: JournalArguments,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
 }
 
 impl CalendarCommand {
@@ -52,7 +57,7 @@ impl CalendarCommand {
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let mut workshop = self.journal.read_workshop()?;
         let request = WeekRequest {
-            now: self.now,
+            now: self.now.unwrap_or_else(local_now),
             opens: self.opens,
             open_h: self.open_h,
             days: self.days,
@@ -63,6 +68,11 @@ impl CalendarCommand {
             has_helper: self.helper,
         };
         let answer = lay_out_week(&mut workshop, &request)?;
-        print_answer(&answer.to_text(self.width)).map(|()| CommandVerdict::Clean)
+        if self.json {
+            print_json("calendar", &CalendarRecord::of_answer(&answer))?;
+        } else {
+            print_answer(&answer.to_text(self.width))?;
+        }
+        Ok(CommandVerdict::Clean)
     }
 }

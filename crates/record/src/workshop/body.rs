@@ -4,8 +4,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::dates::{find_bad_date, find_bad_moment};
 use crate::named_facts::find_empty_key;
-use crate::{ContentDigest, DeviceId, EventId, PersonId, StreamBody, StreamKind, StreamRef};
+use crate::{ContentDigest, DeviceId, EventId, PersonId, StreamBody, StreamKind, StreamRef, VisitId};
 
 /// A day of the week.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -149,6 +150,36 @@ pub enum WorkshopBody {
         /// The day.
         date: String,
     },
+    /// The hours in which a second pair of hands is here, all of them; none: nobody comes.
+    HelperHoursSet {
+        /// Stretches, by day.
+        stretches: Vec<OpenStretch>,
+    },
+    /// A vehicle is promised for a date, or not promised any more.
+    VisitPromised {
+        /// Its visit.
+        visit: VisitId,
+        /// Until when, as 2027-03-03T17:00; `None`: nothing is promised.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        until: Option<String>,
+    },
+    /// A part of a visit comes on a day, or is here.
+    PartExpected {
+        /// The visit.
+        visit: VisitId,
+        /// Key of the part or the task, or the name of what was ordered.
+        part: String,
+        /// The day, as 2027-03-03; `None`: it is here.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        on: Option<String>,
+    },
+    /// A vehicle goes before the others, or no longer.
+    VisitGoesFirst {
+        /// Its visit.
+        visit: VisitId,
+        /// Whether it goes first.
+        is_first: bool,
+    },
     /// Copies of a tool were bought.
     ToolBought {
         /// Key in the tool store.
@@ -290,10 +321,13 @@ impl StreamBody for WorkshopBody {
                 find_bad_id(is_person && DeviceId::new(device.as_str()).is_some())
             }
             B::DeviceRevoked { device } => find_bad_id(DeviceId::new(device.as_str()).is_some()),
-            B::HoursSet { stretches } => {
-                let bad = stretches.iter().any(|s| s.from_min >= s.to_min || s.to_min > 24 * 60);
-                bad.then(|| "a stretch of work ends before it begins, or after midnight".to_owned())
-            }
+            B::HoursSet { stretches } | B::HelperHoursSet { stretches } => find_bad_stretch(stretches),
+            B::VisitPromised { visit, until } => find_bad_id(VisitId::new(visit.as_str()).is_some())
+                .or_else(|| until.as_deref().and_then(find_bad_moment)),
+            B::PartExpected { visit, part, on } => find_bad_id(VisitId::new(visit.as_str()).is_some())
+                .or_else(|| find_empty_key(part))
+                .or_else(|| on.as_deref().and_then(find_bad_date)),
+            B::VisitGoesFirst { visit, .. } => find_bad_id(VisitId::new(visit.as_str()).is_some()),
             B::HolidaySet { date: key, .. }
             | B::HolidayDropped { date: key }
             | B::ToolBought { tool: key, .. }
@@ -320,6 +354,11 @@ impl StreamBody for WorkshopBody {
             B::EstimateWordsSet { .. } | B::Undone { .. } => None,
         }
     }
+}
+
+fn find_bad_stretch(stretches: &[OpenStretch]) -> Option<String> {
+    let bad = stretches.iter().any(|s| s.from_min >= s.to_min || s.to_min > 24 * 60);
+    bad.then(|| "a stretch of work ends before it begins, or after midnight".to_owned())
 }
 
 fn find_bad_id(is_good: bool) -> Option<String> {

@@ -1,8 +1,10 @@
-//! The stream of a workshop: who works here with what, on which devices, at which hours; tools and where they are.
+//! The stream of a workshop: who works here with what, on which devices, at which hours; what is promised for when and which part
+//! comes when; tools and where they are.
 //!
 //! It never leaves the workshop: an exported visit does not carry it, and no key of a device is in it.
 
 mod body;
+mod dates;
 mod tools;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -12,9 +14,10 @@ use serde::{Deserialize, Serialize};
 pub use body::{
     DayOfWeek, DriverReading, DriverReadingPurpose, LengthClaim, LengthUnit, OpenStretch, WorkshopBody,
 };
+pub use dates::VisitDates;
 pub use tools::{ToolCalibration, ToolLever, ToolRecord};
 
-use crate::{DeviceId, Event, EventStamp, PersonId, StreamFold, StreamRef};
+use crate::{DeviceId, Event, EventStamp, PersonId, StreamFold, StreamRef, VisitId};
 
 /// Somebody who works here.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -71,6 +74,12 @@ pub struct WorkshopRecord {
     pub hours: Vec<OpenStretch>,
     /// Days on which nobody works, each with why.
     pub holidays: BTreeMap<String, String>,
+    /// Hours in which a second pair of hands is here; empty where nobody comes.
+    #[serde(default)]
+    pub helper_hours: Vec<OpenStretch>,
+    /// What was said of the dates of a visit.
+    #[serde(default)]
+    pub visit_dates: BTreeMap<VisitId, VisitDates>,
     /// Tools that were mentioned, by key.
     pub tools: BTreeMap<String, ToolRecord>,
     /// Readings of power drivers, in order.
@@ -130,6 +139,11 @@ impl WorkshopRecord {
         }
     }
 
+    /// What was said of a visit's dates.
+    fn dates_of_visit(&mut self, visit: &VisitId) -> &mut VisitDates {
+        self.visit_dates.entry(visit.clone()).or_default()
+    }
+
     fn tool(&mut self, tool: &str) -> &mut ToolRecord {
         self.tools.entry(tool.to_owned()).or_default()
     }
@@ -158,6 +172,12 @@ impl StreamFold for WorkshopRecord {
                 self.change_device(device, &stamp, |known| known.revoked = Some(stamp.clone()));
             }
             B::HoursSet { stretches } => self.hours.clone_from(stretches),
+            B::HelperHoursSet { stretches } => self.helper_hours.clone_from(stretches),
+            B::VisitPromised { visit, until } => self.dates_of_visit(visit).promise.clone_from(until),
+            B::PartExpected { visit, part, on } => {
+                _ = self.dates_of_visit(visit).parts.insert(part.clone(), on.clone());
+            }
+            B::VisitGoesFirst { visit, is_first } => self.dates_of_visit(visit).is_first = *is_first,
             B::HolidaySet { date, name } => _ = self.holidays.insert(date.clone(), name.clone()),
             B::HolidayDropped { date } => _ = self.holidays.remove(date),
             B::ToolBought { tool, count, .. } => self.tool(tool).buy_copies(*count),

@@ -8,6 +8,7 @@ mod conflicts;
 mod counts;
 mod figures;
 mod golden;
+mod golden_workshop;
 mod kept;
 mod laws;
 mod ledger;

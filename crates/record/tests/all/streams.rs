@@ -2,11 +2,11 @@
 
 use proptest::prelude::*;
 use record::vehicle::{OdometerUnit, OdometerValue};
-use record::workshop::{DriverReading, DriverReadingPurpose};
+use record::workshop::{DayOfWeek, DriverReading, DriverReadingPurpose, OpenStretch};
 use record::{
     AnyEvent, BookBody, BookRecord, Event, EventHistory, EventOrder, EventRef, InsertOutcome, NeedsAttention,
     PersonId, StateSnapshot, StreamBody, StreamFold, StreamKind, StreamRef, VehicleBody, VehicleRecord,
-    Visit, VisitBody, WorkshopBody, WorkshopRecord, order_canonically, replay_events,
+    Visit, VisitBody, VisitId, WorkshopBody, WorkshopRecord, order_canonically, replay_events,
 };
 
 use crate::common::{device, digest, id};
@@ -31,7 +31,8 @@ impl NumberedBody for VisitBody {
 impl NumberedBody for WorkshopBody {
     fn of_number(number: u32, target: &str) -> Self {
         let (tool, whom) = (format!("tool {}", number % 2), format!("whom {}", number % 3));
-        match number % 9 {
+        let visit = VisitId::new(&format!("visit-{}", number % 2)).expect("letters and figures");
+        match number % 13 {
             0 | 1 => Self::Undone { event: id(target) },
             2 => Self::ToolLent { tool, count: 2, whom },
             3 => Self::ToolReturned { tool, count: 1, whom },
@@ -39,6 +40,19 @@ impl NumberedBody for WorkshopBody {
             5 => Self::DevicePaired { device: device("tablet"), name: format!("{number}") },
             6 => Self::DeviceRevoked { device: device("tablet") },
             7 => Self::LetterGiven { letter: "A".into(), vehicle: stream_of(StreamKind::Vehicle) },
+            8 => {
+                let until = (!number.is_multiple_of(3)).then(|| format!("2027-03-0{}T17:00", number % 9 + 1));
+                Self::VisitPromised { visit, until }
+            }
+            9 => {
+                let on = (!number.is_multiple_of(3)).then(|| format!("2027-03-0{}", number % 9 + 1));
+                Self::PartExpected { visit, part: format!("part {}", number % 2), on }
+            }
+            10 => Self::VisitGoesFirst { visit, is_first: !number.is_multiple_of(3) },
+            11 => {
+                let (day, to_min) = (DayOfWeek::Saturday, 500 + (number % 9) as u16);
+                Self::HelperHoursSet { stretches: vec![OpenStretch { day, from_min: 480, to_min }] }
+            }
             _ => Self::LetterReleased { letter: "A".into() },
         }
     }
@@ -189,6 +203,53 @@ fn lent_tools_come_back_to_zero_and_more_than_lent_is_counted_apart() {
     let known = &state.tools["socket-10"];
     assert!(known.lent.is_empty());
     assert_eq!(known.back_unasked, 1);
+}
+
+#[test]
+fn the_last_word_on_a_visits_dates_stands_and_undoing_it_brings_back_the_one_before() {
+    let visit = VisitId::new("A1").expect("letters and figures");
+    let promise = |until: Option<&str>| WorkshopBody::VisitPromised {
+        visit: visit.clone(),
+        until: until.map(str::to_owned),
+    };
+    let part = |on: Option<&str>| WorkshopBody::PartExpected {
+        visit: visit.clone(),
+        part: "pump".into(),
+        on: on.map(str::to_owned),
+    };
+    let bodies = [
+        promise(Some("2027-03-03T17:00")),
+        part(Some("2027-03-02")),
+        promise(Some("2027-03-04T12:00")),
+        part(None),
+        WorkshopBody::VisitGoesFirst { visit: visit.clone(), is_first: true },
+        WorkshopBody::Undone { event: id("e3") },
+    ];
+    let events = bodies.into_iter().enumerate().map(|(at, body)| {
+        let count = at as u64 + 1;
+        event(&format!("e{count}"), count, "tablet", body)
+    });
+    let state: WorkshopRecord = replay_events(events);
+    let dates = &state.visit_dates[&visit];
+    assert_eq!(dates.promise.as_deref(), Some("2027-03-03T17:00"));
+    assert_eq!(dates.parts.get("pump"), Some(&None), "it is here");
+    assert!(dates.is_first);
+}
+
+#[test]
+fn dates_that_are_none_are_held_back() {
+    let visit = VisitId::new("A1").expect("letters and figures");
+    let late = OpenStretch { day: DayOfWeek::Monday, from_min: 600, to_min: 1_441 };
+    for body in [
+        WorkshopBody::VisitPromised { visit: visit.clone(), until: Some("2027-03-03".into()) },
+        WorkshopBody::PartExpected { visit: visit.clone(), part: "pump".into(), on: Some("soon".into()) },
+        WorkshopBody::PartExpected { visit, part: " ".into(), on: None },
+        WorkshopBody::HelperHoursSet { stretches: vec![late] },
+    ] {
+        let bad = event("e1", 1, "tablet", body);
+        let taken = record::accept_event(&bad.stream, &bad);
+        assert!(matches!(taken, Err(NeedsAttention::Broken(_))), "{:?}", bad.body);
+    }
 }
 
 #[test]

@@ -24,6 +24,7 @@ mod trays;
 mod vehicles;
 mod visits;
 mod week;
+mod week_say;
 mod workshop;
 
 use std::sync::Arc;
@@ -46,6 +47,7 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::get("/", visits::visits_page),
         BenchRoute::get("/begin", begin::begin_page),
         BenchRoute::get("/calendar", week::week_page),
+        BenchRoute::post("/calendar", week_say::say_of_week),
         BenchRoute::post("/begin", begin::begin_visit),
         BenchRoute::get("/workshop", workshop::workshop_page),
         BenchRoute::post("/workshop", workshop::keep_terms),

@@ -13,3 +13,4 @@ mod settings;
 mod shop;
 mod states;
 mod visits;
+mod week;

@@ -32,18 +32,24 @@ pub(crate) fn begin_little_visit(workshop: &mut Workshop) -> VisitId {
     begin_planned_visit(workshop, Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/little"), &[])
 }
 
-/// Opens a visit planned for some tasks of a book, all where none is named. The plan has to be through long before the time
-/// that it may take, so that it is the same each time.
-pub(crate) fn begin_planned_visit(workshop: &mut Workshop, book: PathBuf, tasks: &[&str]) -> VisitId {
-    let request = PlanRequest {
-        vehicle: String::from("A"),
-        tasks: tasks.iter().map(|task| (*task).to_owned()).collect(),
+/// A request for a plan of all tasks, for a vehicle of a letter.
+pub(crate) fn quick_request(letter: &str) -> PlanRequest {
+    PlanRequest {
+        vehicle: letter.to_owned(),
+        tasks: Vec::new(),
         objective: KitObjective::LeastToCarry,
         seconds: None,
         stop_after_s: None,
         seed: 1,
         threads: 1,
-    };
+    }
+}
+
+/// Opens a visit planned for some tasks of a book, all where none is named. The plan has to be through long before the time
+/// that it may take, so that it is the same each time.
+pub(crate) fn begin_planned_visit(workshop: &mut Workshop, book: PathBuf, tasks: &[&str]) -> VisitId {
+    let tasks = tasks.iter().map(|task| (*task).to_owned()).collect();
+    let request = PlanRequest { tasks, ..quick_request("A") };
     let new = NewVisit {
         book: Some(book),
         store: Some(demo_folder().join("store")),
