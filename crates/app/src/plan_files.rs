@@ -1,6 +1,7 @@
 //! Files of an answer: a plan as page, text and JSON, drawings of stacks.
 
 use crate::ask::JudgedPlan;
+use crate::text::table::PageWidth;
 use crate::write::{FileWriteError, write_files};
 use crate::{draw, page, text};
 use model::{Book, Stack, Store};
@@ -52,8 +53,8 @@ pub fn write_plan_sheets(
     let json = serde_json::to_string_pretty(plan)
         .map_err(|error| FileWriteError { path: path("json"), cause: error.into() })?;
     let sheets = WrittenPlanSheets {
-        summary: text::plan_text::plan_summary(plan),
-        verdict: text::readiness::format_go_verdict(&plan.readiness),
+        summary: text::plan_text::plan_summary(plan, PageWidth::USUAL),
+        verdict: text::readiness::format_go_verdict(&plan.readiness, PageWidth::USUAL),
         ready: (book.key.clone(), plan.readiness.clone()),
         violations: answer.violations.len(),
         page: path("html"),
@@ -62,7 +63,7 @@ pub fn write_plan_sheets(
     };
     write_files(&[
         (sheets.page.clone(), page::render_plan_page(book, store, plan)),
-        (sheets.text.clone(), text::plan_text::format_plan(plan)),
+        (sheets.text.clone(), text::plan_text::format_plan(plan, PageWidth::USUAL)),
         (sheets.json.clone(), json),
     ])?;
     Ok(sheets)

@@ -231,7 +231,8 @@ fn every_tightening_step_of_a_plan_says_why() {
         if step.kind == StepKind::Tighten {
             let answer = answer.unwrap();
             check_one(&book, &answer);
-            let text = app::text::bolting_text::format_step_reasons(&answer);
+            let text =
+                app::text::bolting_text::format_step_reasons(&answer, app::text::table::PageWidth::USUAL);
             assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
             told += 1;
         } else {

@@ -1,10 +1,13 @@
 //! The traywright command: reads arguments, calls `app`, prints.
 
 mod command;
+mod examples;
 mod exit;
+mod page_width;
 mod progress;
 
-use clap::{Parser, Subcommand};
+use app::text::table::PageWidth;
+use clap::{Command, CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
 use std::process::ExitCode;
 
 /// Plans a long strip-down before the first bolt is loosened: what comes off, with which tools, where every fastener
@@ -12,10 +15,18 @@ use std::process::ExitCode;
 ///
 /// Exit codes: 0 all is well; 1 faults or violations were found; 2 the input cannot be used; 3 a fault of the program; 4 the
 /// computer refused: a full disk, a place that cannot be written or read, a port in use.
+///
+/// Book, store, plan, visit and journal are named by the same option in every command: --book, --store, --plan, --visit, --journal;
+/// only where a command is about one of them (`book check BOOK`, `visit show VISIT`) it stands without. What is read from a file is
+/// --from or --readings, what is written is --out, a drawing --draw. What may be given several times is given with its option each time.
+///
 /// The maker's service data always win over anything worked out here.
 #[derive(Debug, Parser)]
 #[command(name = "traywright", version)]
 struct CliArguments {
+    /// Letters of a line of the answer, 60 to 200 [default: those of the terminal, 80 where there is none].
+    #[arg(long, global = true, value_name = "COLUMNS")]
+    width: Option<u16>,
     #[command(subcommand)]
     command: CliCommand,
 }
@@ -76,8 +87,15 @@ enum CliCommand {
     Shell(command::shell::ShellCommand),
 }
 
+/// The command line with its examples, as help, completions and manual show it.
+fn command_line() -> Command {
+    examples::add_examples(CliArguments::command()).max_term_width(PageWidth::MAX_COLUMNS)
+}
+
 fn main() -> ExitCode {
-    let arguments = CliArguments::parse();
+    let matches = command_line().get_matches();
+    let arguments = CliArguments::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
+    page_width::settle_page_width(arguments.width);
     let result = match arguments.command {
         CliCommand::Book(c) => c.run_command(),
         CliCommand::Store(c) => c.run_command(),

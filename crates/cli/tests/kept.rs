@@ -93,7 +93,7 @@ fn advice() {
         "worth",
         &[(
             0,
-            "worth demo/books/tern-24 --must renew-thermostat --rate \"60 EUR/h\" --worth reseal-sump=300 --reasons",
+            "worth --book demo/books/tern-24 --task renew-thermostat --rate \"60 EUR/h\" --worth reseal-sump=300 --reasons",
         )],
     );
     keep(
@@ -178,20 +178,20 @@ fn the_demo_and_its_visit() {
         (0, "visit show {visit} --journal {tmp}/out/demo.journal"),
         (0, "vehicle list --journal {tmp}/out/demo.journal"),
         (0, "vehicle show {vehicle} --journal {tmp}/out/demo.journal"),
-        (1, "ledger {visit} --journal {tmp}/out/demo.journal"),
-        (0, "visit export {visit} {tmp}/visit.file --journal {tmp}/out/demo.journal"),
-        (0, "visit import {tmp}/visit.file --journal {tmp}/other.journal"),
-        (0, "visit import {tmp}/visit.file --journal {tmp}/other.journal"),
-        (0, "backup {tmp}/backup.file --journal {tmp}/out/demo.journal"),
-        (2, "backup {tmp}/backup.file --journal {tmp}/no/such/folder/a.journal"),
-        (0, "restore {tmp}/backup.file --journal {tmp}/restored.journal"),
+        (1, "ledger --visit {visit} --journal {tmp}/out/demo.journal"),
+        (0, "visit export {visit} --out {tmp}/visit.file --journal {tmp}/out/demo.journal"),
+        (0, "visit import --from {tmp}/visit.file --journal {tmp}/other.journal"),
+        (0, "visit import --from {tmp}/visit.file --journal {tmp}/other.journal"),
+        (0, "backup --out {tmp}/backup.file --journal {tmp}/out/demo.journal"),
+        (2, "backup --out {tmp}/backup.file --journal {tmp}/no/such/folder/a.journal"),
+        (0, "restore --from {tmp}/backup.file --journal {tmp}/restored.journal"),
         (
             0,
             "driver add --journal {tmp}/driver.journal --driver big --joint \"M6 dry\" --step 5 --torque \"4.1 N·m\"",
         ),
-        (0, "driver import demo/readings.csv --journal {tmp}/driver.journal"),
-        (0, "why --book {tmp}/demo/books/tern-24 {tmp}/out/tern-24.json {step}"),
-        (0, "judge --book {tmp}/demo/books/tern-24 --store demo/store {tmp}/out/tern-24.json"),
+        (0, "driver import --readings demo/readings.csv --journal {tmp}/driver.journal"),
+        (0, "why --book {tmp}/demo/books/tern-24 --plan {tmp}/out/tern-24.json --step {step}"),
+        (0, "judge --book {tmp}/demo/books/tern-24 --store demo/store --plan {tmp}/out/tern-24.json"),
     ];
     let step = first_tightening(&folder.join("out/tern-24.json"));
     let page: Vec<String> = lines
@@ -217,20 +217,20 @@ fn settings_of_the_vehicle_by_hand() {
     let journal = folder.join("a.journal").display().to_string();
     let begin =
         |book: &[&str]| printed_id(&check(&[&["visit", "new"], book, &["--journal", &journal]].concat(), 0));
-    let (visit, bare) = (begin(&["tests/lifted-book"]), begin(&[]));
+    let (visit, bare) = (begin(&["--book", "tests/lifted-book"]), begin(&[]));
     let mut ids = BTreeMap::new();
     let lines = [
-        (0, "visit setting {visit} lift up --journal {tmp}/a.journal"),
-        (0, "visit setting {visit} crank-pin in --journal {tmp}/a.journal"),
-        (2, "visit setting {visit} crank-pin in --journal {tmp}/a.journal"),
-        (2, "visit setting {visit} lift chest --journal {tmp}/a.journal"),
-        (2, "visit setting {visit} ramp up --journal {tmp}/a.journal"),
-        (2, "visit setting {bare} lift up --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} --setting lift=up --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} --setting crank-pin=in --journal {tmp}/a.journal"),
+        (2, "visit setting {visit} --setting crank-pin=in --journal {tmp}/a.journal"),
+        (2, "visit setting {visit} --setting lift=chest --journal {tmp}/a.journal"),
+        (2, "visit setting {visit} --setting ramp=up --journal {tmp}/a.journal"),
+        (2, "visit setting {bare} --setting lift=up --journal {tmp}/a.journal"),
         (0, "visit show {visit} --journal {tmp}/a.journal"),
-        (1, "ledger {visit} --journal {tmp}/a.journal"),
-        (0, "visit setting {visit} crank-pin out --journal {tmp}/a.journal"),
-        (0, "visit setting {visit} lift ground --journal {tmp}/a.journal"),
-        (0, "ledger {visit} --journal {tmp}/a.journal"),
+        (1, "ledger --visit {visit} --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} --setting crank-pin=out --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} --setting lift=ground --journal {tmp}/a.journal"),
+        (0, "ledger --visit {visit} --journal {tmp}/a.journal"),
     ];
     let fill = |line: &str| line.replace("{visit}", &visit).replace("{bare}", &bare);
     let page: Vec<String> =

@@ -1,42 +1,50 @@
-//! A finish date for an 80-column terminal: the dates first, then the spread, then why.
+//! A finish date for the terminal: the dates first, then the spread, then why.
 
 use core::fmt::Write as _;
 
-use super::table::bullet;
+use super::table::{PageWidth, bullet, hanging_paragraph};
 use crate::finish::FinishAnswer;
 use plan::calendar::{CalendarLine, LineStartReason, Meanwhile};
 use units::Duration;
 
-const WIDTH: usize = 80;
 /// Widest bar of the spread.
 const MAX_BAR: u32 = 40;
 
 /// The whole answer.
 #[must_use]
-pub fn format_finish(finish: &FinishAnswer) -> String {
+pub fn format_finish(finish: &FinishAnswer, width: PageWidth) -> String {
     let mut out = String::new();
-    push_dates(finish, &mut out);
+    push_dates(finish, &mut out, width);
     push_spread(finish, &mut out);
-    push_critical_path(finish, &mut out);
-    push_waits(finish, &mut out);
+    push_critical_path(finish, &mut out, width);
+    push_waits(finish, &mut out, width);
     for gap in &finish.calendar.too_long {
         let by = Duration::from_s(gap.by_s).spoken_text();
         let words = format!(
             "The gap at {} is {by} too long; set the part in place closer to its tightening.",
             gap.part
         );
-        push_wrapped(&mut out, "\n", &words, 2);
+        out.push('\n');
+        out.push_str(&hanging_paragraph(width, "", 2, &words));
     }
     if !finish.calendar.without_helper.is_empty() {
         out.push_str("\nNeeds a second pair of hands\n");
-        finish.calendar.without_helper.iter().for_each(|text| push_wrapped(&mut out, "  ", text, 4));
+        finish
+            .calendar
+            .without_helper
+            .iter()
+            .for_each(|text| out.push_str(&hanging_paragraph(width, "  ", 4, text)));
     }
     out.push_str("\nAssumed\n");
-    finish.calendar.assumptions.iter().for_each(|text| push_wrapped(&mut out, "  ", text, 4));
+    finish
+        .calendar
+        .assumptions
+        .iter()
+        .for_each(|text| out.push_str(&hanging_paragraph(width, "  ", 4, text)));
     out
 }
 
-fn push_dates(finish: &FinishAnswer, out: &mut String) {
+fn push_dates(finish: &FinishAnswer, out: &mut String, width: PageWidth) {
     let _ = writeln!(out, "Finish of {}", finish.title);
     let rows = [
         ("80 %", &finish.p80, "plan with this date"),
@@ -53,7 +61,7 @@ fn push_dates(finish: &FinishAnswer, out: &mut String) {
         "in an order changed for waits and arrivals"
     };
     let bench = Duration::from_s(finish.calendar.spread.bench_p50_s).spoken_text();
-    out.push_str(&bullet("  ", &format!("{bench} on the bench, interruptions included, {order}")));
+    out.push_str(&bullet(width, "  ", &format!("{bench} on the bench, interruptions included, {order}")));
 }
 
 /// Bars merged in pairs, so that all fit on one screen, with the three dates beside theirs.
@@ -76,7 +84,7 @@ fn push_spread(finish: &FinishAnswer, out: &mut String) {
 }
 
 /// The chain that fixes the finish; stretches in which the mechanic goes from one step to the next are drawn together.
-fn push_critical_path(finish: &FinishAnswer, out: &mut String) {
+fn push_critical_path(finish: &FinishAnswer, out: &mut String, width: PageWidth) {
     out.push_str("\nCritical path\n");
     let lines = &finish.calendar.lines;
     let mut chain = finish.calendar.critical.iter().peekable();
@@ -101,8 +109,8 @@ fn push_critical_path(finish: &FinishAnswer, out: &mut String) {
             finish.date_at(first.start_s),
             step_range_words(first, end)
         );
-        push_wrapped(out, "  ", &steps, 4);
-        push_wrapped(out, "    ", &first.text, 6);
+        out.push_str(&hanging_paragraph(width, "  ", 4, &steps));
+        out.push_str(&hanging_paragraph(width, "    ", 6, &first.text));
     }
 }
 
@@ -114,17 +122,17 @@ fn step_range_words(first: &CalendarLine, last: &CalendarLine) -> String {
     }
 }
 
-fn push_waits(finish: &FinishAnswer, out: &mut String) {
+fn push_waits(finish: &FinishAnswer, out: &mut String, width: PageWidth) {
     if finish.calendar.waits.is_empty() {
         return;
     }
     out.push_str("\nMeanwhile\n");
     for wait in &finish.calendar.waits {
-        push_wait(finish, wait, out);
+        push_wait(finish, wait, out, width);
     }
 }
 
-fn push_wait(finish: &FinishAnswer, wait: &Meanwhile, out: &mut String) {
+fn push_wait(finish: &FinishAnswer, wait: &Meanwhile, out: &mut String, width: PageWidth) {
     let idle = if wait.idle_s >= 60.0 {
         format!("; {} with nothing to do", Duration::from_s(wait.idle_s).spoken_text())
     } else {
@@ -132,32 +140,12 @@ fn push_wait(finish: &FinishAnswer, wait: &Meanwhile, out: &mut String) {
     };
     let words =
         format!("{}: {} to {}{idle}", wait.title, finish.date_at(wait.from_s), finish.date_at(wait.until_s));
-    push_wrapped(out, "  ", &words, 4);
+    out.push_str(&hanging_paragraph(width, "  ", 4, &words));
     let (few, rest) = wait.lines.split_at(wait.lines.len().min(3));
     for at in few {
-        push_wrapped(out, "    ", &finish.calendar.lines[*at].text, 6);
+        out.push_str(&hanging_paragraph(width, "    ", 6, &finish.calendar.lines[*at].text));
     }
     if !rest.is_empty() {
         let _ = writeln!(out, "    and {} more", rest.len());
     }
-}
-
-/// Writes words with an indent, later lines further in, none wider than the terminal.
-fn push_wrapped(out: &mut String, indent: &str, words: &str, hang: usize) {
-    let mut line = indent.to_owned();
-    let mut is_empty = true;
-    for word in words.split_whitespace() {
-        let width = line.trim_start_matches('\n').chars().count() + 1 + word.chars().count();
-        if !is_empty && width > WIDTH {
-            let _ = writeln!(out, "{line}");
-            line = " ".repeat(hang);
-            is_empty = true;
-        }
-        if !is_empty {
-            line.push(' ');
-        }
-        line.push_str(word);
-        is_empty = false;
-    }
-    let _ = writeln!(out, "{line}");
 }

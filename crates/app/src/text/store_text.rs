@@ -1,12 +1,12 @@
 //! A store as text: the pieces, listed by where each is kept.
 
-use super::table::{TextAlign, TextTable, count_with_noun};
+use super::table::{PageWidth, TextAlign, TextTable, count_with_noun};
 use model::{DimensionsSource, Piece, Store};
 use units::significant;
 
 /// All pieces of a store.
 #[must_use]
-pub fn format_store(store: &Store) -> String {
+pub fn format_store(store: &Store, width: PageWidth) -> String {
     let total: usize = store.pieces.iter().map(|p| usize::from(p.count)).sum();
     let mut out = format!(
         "{}: {} of piece, {}, {}\n",
@@ -22,13 +22,13 @@ pub fn format_store(store: &Store) -> String {
     let mut table = new_piece_table();
     for piece in pieces {
         if last != Some(&piece.place) {
-            flush_table(&mut out, &mut table);
+            flush_table(&mut out, &mut table, width);
             out.push_str(&format!("\n{}\n", piece.place));
             last = Some(&piece.place);
         }
         table.add_row(&piece_row(piece));
     }
-    flush_table(&mut out, &mut table);
+    flush_table(&mut out, &mut table, width);
     out
 }
 
@@ -42,9 +42,9 @@ fn new_piece_table() -> TextTable {
     ])
 }
 
-fn flush_table(out: &mut String, table: &mut TextTable) {
+fn flush_table(out: &mut String, table: &mut TextTable, width: PageWidth) {
     if !table.is_empty() {
-        out.push_str(&table.to_text());
+        out.push_str(&table.to_text(width));
     }
     *table = new_piece_table();
 }

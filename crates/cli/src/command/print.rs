@@ -3,6 +3,7 @@
 use super::journal::JournalArguments;
 use super::plan::SearchLimitArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
 use app::model::plan::KitObjective;
@@ -119,8 +120,8 @@ impl PrintCommand {
         wanted: &PrintOptions,
         out: &Path,
     ) -> Result<CommandVerdict, CommandFailure> {
-        let id = super::journal::parse_visit_id(text)?;
         let mut workshop = self.journal.read_workshop()?;
+        let id = workshop.find_visit(text)?;
         let write = |job: &PaperJob<'_>| self.write_pack(job, wanted, out);
         paper::with_visit(
             &mut workshop,
@@ -163,7 +164,7 @@ impl PrintCommand {
         let laid = paper::lay_out_pack(&pack)?;
         // Said before the file is written: nobody sends a hundred pages to a printer by mistake.
         if !self.json && !is_page {
-            print_answer(&app::text::paper::format_pages(&laid, wanted.size))?;
+            print_answer(&app::text::paper::format_pages(&laid, wanted.size, page_width()))?;
         }
         if self.pages {
             return Ok(CommandVerdict::Clean);

@@ -2,7 +2,6 @@
 
 use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
-use app::record::VehicleId;
 use app::records::{VehicleListRecord, VehicleSummaryRecord};
 use app::text;
 use clap::{Args, Subcommand};
@@ -24,22 +23,13 @@ pub enum VehicleCommand {
 /// Shows one vehicle with all its claims.
 #[derive(Debug, Args)]
 pub struct ShowVehicleCommand {
-    /// Id of the vehicle.
+    /// The vehicle: its id or its name, as `vehicle list` shows them.
     vehicle: String,
     #[command(flatten)]
     journal: JournalArguments,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
-}
-
-/// Reads the id of a vehicle.
-pub fn parse_vehicle_id(text: &str) -> Result<VehicleId, CommandFailure> {
-    VehicleId::new(text).ok_or_else(|| {
-        CommandFailure::bad_request(format!(
-            "“{text}” is not a vehicle id; `traywright vehicle list` shows them"
-        ))
-    })
 }
 
 impl VehicleCommand {
@@ -57,7 +47,7 @@ impl VehicleCommand {
             }
             Self::Show(show) => {
                 let workshop = show.journal.read_workshop()?;
-                let known = workshop.vehicle(&parse_vehicle_id(&show.vehicle)?)?;
+                let known = workshop.vehicle(&workshop.find_vehicle(&show.vehicle)?)?;
                 let vehicle = VehicleSummaryRecord::of_vehicle(&known, workshop.record());
                 if show.json {
                     print_json("vehicle-show", &vehicle)?;

@@ -2,6 +2,7 @@
 
 use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::page_width::page_width;
 use app::week::{WeekRequest, lay_out_week};
 use clap::Args;
 
@@ -9,8 +10,6 @@ use clap::Args;
 ///
 /// What is left of each plan is laid out in its order; while one vehicle waits, the other is worked on. Vehicles without a plan
 /// are named and left out. Who holds the lift is not counted here.
-///
-/// Example: traywright calendar --now 2027-03-01T10:30 --promised A=2027-03-03T17:00 --arrives B:water-pump=2027-03-02
 #[derive(Debug, Args)]
 pub struct CalendarCommand {
     /// Now, by the shop's clock.
@@ -40,9 +39,6 @@ pub struct CalendarCommand {
     /// A second pair of hands is there in shop hours.
     #[arg(long)]
     helper: bool,
-    /// Width of the answer, letters.
-    #[arg(long, default_value_t = 80, value_name = "COLUMNS")]
-    width: usize,
     #[command(flatten)]
     journal: JournalArguments,
 }
@@ -63,6 +59,6 @@ impl CalendarCommand {
             has_helper: self.helper,
         };
         let answer = lay_out_week(&mut workshop, &request)?;
-        print_answer(&answer.to_text(self.width)).map(|()| CommandVerdict::Clean)
+        print_answer(&answer.to_text(page_width().columns())).map(|()| CommandVerdict::Clean)
     }
 }
