@@ -150,3 +150,50 @@ pub fn list_fixings(book: &Book, word: Option<&str>) -> BookList<ListedFixing> {
     });
     BookList::of_lines(book, word, lines.collect(), |line| [&line.key, &line.title])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{list_fixings, list_parts, list_tasks};
+    use model::Book;
+    use std::path::Path;
+
+    fn demo_book() -> Book {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/books/tern-24");
+        crate::load::load_book(&folder).expect("a book of the demo")
+    }
+
+    #[test]
+    fn everything_is_listed_in_the_order_of_the_book() {
+        let book = demo_book();
+        let tasks = list_tasks(&book, None).expect("there are ways in");
+        assert!(tasks.listed.iter().map(|task| &task.key).eq(book.tasks.iter().map(|task| &task.key)));
+        let parts = list_parts(&book, None);
+        assert!(parts.listed.iter().map(|part| &part.key).eq(book.parts.iter().map(|part| &part.key)));
+        assert_eq!(parts.listed.iter().map(|part| part.fasteners).sum::<usize>(), book.fastener_count());
+        assert_eq!(list_fixings(&book, None).listed.len(), book.fixings.len());
+    }
+
+    #[test]
+    fn a_word_is_looked_for_in_key_and_title_whatever_its_letters() {
+        let book = demo_book();
+        let found = list_parts(&book, Some("HOSE"));
+        assert_eq!(found.in_book, book.parts.len());
+        assert!(!found.listed.is_empty() && found.listed.len() < found.in_book);
+        assert!(found.listed.iter().all(|part| part.key.contains("hose") || part.title.contains("hose")));
+        assert!(list_fixings(&book, Some("no such word")).listed.is_empty());
+    }
+
+    #[test]
+    fn a_task_counts_the_parts_that_come_off_for_it_alone() {
+        let book = demo_book();
+        let all = list_tasks(&book, None).expect("there are ways in").listed;
+        let whole = plan::way_in::find_least_way_in(
+            &book,
+            &(0..book.tasks.len()).map(model::TaskId::new).collect::<Vec<_>>(),
+            &effort::SolverBudget::sized(),
+        );
+        let whole = whole.expect("there is a way in").parts.len();
+        assert!(all.iter().all(|task| task.parts_off <= whole), "one task needs no more than all together");
+        assert!(all.iter().any(|task| task.parts_off > 0));
+    }
+}

@@ -1,6 +1,7 @@
 //! Files of an answer: a plan as page, text and JSON, drawings of stacks.
 
-use crate::ask::JudgedPlan;
+use crate::ask::{AskError, JudgedPlan};
+use crate::load::{WantedFile, require_kind};
 use crate::text::table::PageWidth;
 use crate::write::{FileWriteError, write_files};
 use crate::{draw, page, text};
@@ -36,6 +37,30 @@ impl WrittenPlanSheets {
             n => text::table::count_with_noun(n, "violation"),
         }
     }
+}
+
+/// Endings of files that a folder of answers is named after by mistake.
+const FILE_ENDINGS: &[&str] = &["html", "json", "pdf", "svg", "toml", "txt"];
+
+/// Says so where the folder to write into is a file, or is named like one.
+///
+/// # Errors
+/// [`AskError::Load`] with what the file is, [`AskError::Argument`] where the name is a file's.
+pub fn require_out_folder(out: &Path) -> Result<(), AskError> {
+    if out.is_file() {
+        require_kind(out, WantedFile::Folder)?;
+    }
+    let is_ending = |end: &std::ffi::OsStr| FILE_ENDINGS.iter().any(|known| end.eq_ignore_ascii_case(known));
+    if out.is_dir() || !out.extension().is_some_and(is_ending) {
+        return Ok(());
+    }
+    let name = out.with_extension("");
+    let words = format!(
+        "{} is the name of a file, and several files are to be written: name a folder, such as {}",
+        out.display(),
+        name.display()
+    );
+    Err(AskError::argument_error(words))
 }
 
 /// Writes the sheets of a plan.

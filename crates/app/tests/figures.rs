@@ -116,7 +116,7 @@ fn a_drifted_clutch_makes_the_calibration_void() {
 #[test]
 fn plots_show_readings_bounds_and_the_torque_wanted() {
     let answer = wanted(&calibrated(), "5.5 N·m");
-    let text = driver::plot_in_characters(&answer.calibration, Some(5.5));
+    let text = driver::plot_in_characters(&answer.calibration, Some(5.5), app::text::table::PageWidth::USUAL);
     for mark in ["o", "^", "====", "step"] {
         assert!(text.contains(mark), "{text}");
     }

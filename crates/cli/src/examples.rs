@@ -28,7 +28,7 @@ const EXAMPLES: &[(&str, &[&str])] = &[
     ),
     ("worth", &["worth --book demo/books/tern-24 --task reseal-sump --rate \"60 EUR/h\""]),
     ("finish", &["finish --book demo/books/tern-24 --store demo/store --task reseal-sump"]),
-    ("calendar", &["calendar --now 2027-03-01T10:30 --journal out/demo.journal"]),
+    ("calendar", &["calendar --now 2027-03-01T10:30 --helper --journal out/demo.journal"]),
     ("scale-card", &["scale-card > scale-card.svg"]),
     ("learn", &["learn --book demo/books/tern-24 --journal out/demo.journal"]),
     ("judge", &["judge --book demo/books/tern-24 --store demo/store --plan plan.json"]),
@@ -41,7 +41,7 @@ const EXAMPLES: &[(&str, &[&str])] = &[
         "mixup",
         &[
             "mixup --book demo/books/tern-24 --fixing sump-short",
-            "mixup --fastener \"M6 x 30, 8.8\" --instead-of \"M6 x 20, 8.8\" --clamped \"10 mm\"",
+            "mixup --fastener \"M6x30, 8.8\" --instead-of \"M6x20, 8.8\" --clamped \"9 mm\"",
         ],
     ),
     ("driver add", &["driver add --driver big --joint \"M6, dry\" --step 5 --torque \"4.1 N·m\""]),
@@ -52,12 +52,12 @@ const EXAMPLES: &[(&str, &[&str])] = &[
     ("trend line", &["trend line --readings validation/trend/pads.csv --where-y 3"]),
     ("trend wear", &["trend wear --readings validation/trend/pads.csv --limit 3"]),
     ("trend odometer", &["trend odometer --readings validation/trend/odometer.csv --due-at \"100000 km\""]),
-    ("why", &["why --book demo/books/tern-24 --plan plan.json --step 64"]),
+    ("why", &["why --book demo/books/tern-24 --plan plan.json --step 368"]),
     (
         "visit new",
         &[
             "visit new --letter B --name \"a stranger\" --odometer \"98500 mi\"",
-            "visit new --book demo/books/tern-24 --store demo/store --letter C --name \"the grey bus\"",
+            "visit new --book demo/dunlin-16-thin --letter D --name \"the parcel van\"",
         ],
     ),
     ("visit show", &["visit show A --journal out/demo.journal"]),
@@ -66,15 +66,13 @@ const EXAMPLES: &[(&str, &[&str])] = &[
     ("visit import", &["visit import --from a.visit"]),
     (
         "visit figure",
-        &[
-            "visit figure A --fixing KEY --figure \"45 N·m\" --source \"p. 2-14\" --by Kim --journal out/demo.journal",
-        ],
+        &["visit figure D --fixing idler-bolt --figure \"45 N·m\" --source \"p. 2-14\" --by Kim"],
     ),
     ("visit setting", &["visit setting A --setting lift=up --journal out/demo.journal"]),
     ("visit go-on", &["visit go-on A --by Kim --journal out/demo.journal"]),
-    ("visit add-task", &["visit add-task A --task reseal-sump --journal out/demo.journal"]),
-    ("visit drop-task", &["visit drop-task A --task reseal-sump --journal out/demo.journal"]),
-    ("visit plan-to", &["visit plan-to A --goal roll --journal out/demo.journal"]),
+    ("visit drop-task", &["visit drop-task A --task renew-mount --journal out/demo.journal"]),
+    ("visit add-task", &["visit add-task A --task renew-mount --journal out/demo.journal"]),
+    ("visit plan-to", &["visit plan-to A --goal whole --journal out/demo.journal"]),
     ("vehicle list", &["vehicle list --journal out/demo.journal"]),
     ("vehicle show", &["vehicle show \"co-operative's bus 7 (invented)\" --journal out/demo.journal"]),
     ("serve", &["serve --book demo/books --store demo/store", "serve --network --journal out/demo.journal"]),
@@ -82,7 +80,7 @@ const EXAMPLES: &[(&str, &[&str])] = &[
     (
         "print",
         &[
-            "print jobs --book demo/books/tern-24 --store demo/store --out jobs.pdf",
+            "print kit --book demo/books/tern-24 --store demo/store --out kit.pdf",
             "print pack --visit A --journal out/demo.journal --out pack.pdf",
         ],
     ),

@@ -25,7 +25,7 @@ use std::process::ExitCode;
 #[command(name = "traywright", version)]
 struct CliArguments {
     /// Letters of a line of the answer, 60 to 200 [default: those of the terminal, 80 where there is none].
-    #[arg(long, global = true, value_name = "COLUMNS")]
+    #[arg(long, global = true, value_name = "COLUMNS", display_order = 998)]
     width: Option<u16>,
     #[command(subcommand)]
     command: CliCommand,
@@ -92,8 +92,20 @@ fn command_line() -> Command {
     examples::add_examples(CliArguments::command()).max_term_width(PageWidth::MAX_COLUMNS)
 }
 
+/// The width that is asked for, read ahead of everything else: the help is laid out for it too.
+fn asked_columns() -> Option<usize> {
+    let words: Vec<String> = std::env::args_os().map(|word| word.to_string_lossy().into_owned()).collect();
+    let at = words.iter().position(|word| word == "--width" || word.starts_with("--width="))?;
+    let typed = words[at].strip_prefix("--width=").or_else(|| words.get(at + 1).map(String::as_str))?;
+    typed.parse().ok()
+}
+
 fn main() -> ExitCode {
-    let matches = command_line().get_matches();
+    let line = match asked_columns() {
+        Some(columns) => command_line().term_width(PageWidth::nearest(columns).columns()),
+        None => command_line(),
+    };
+    let matches = line.get_matches();
     let arguments = CliArguments::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     page_width::settle_page_width(arguments.width);
     let result = match arguments.command {

@@ -40,6 +40,8 @@ fn keep(name: &str, lines: &[(i32, &str)]) {
     let folder = fresh_folder(&format!("kept-{name}"));
     let bad = "format = \"traywright-book/2\"\ntitel = 3\n[[part]]\n";
     std::fs::write(folder.join("bad.toml"), bad).unwrap();
+    let bad_store = "format = \"traywright-store/1\"\ntitel = 3\n[[piece]]\n";
+    std::fs::write(folder.join("bad-store.toml"), bad_store).unwrap();
     let mut ids = BTreeMap::new();
     let page: Vec<String> = lines.iter().map(|(code, line)| shown(line, *code, &folder, &mut ids)).collect();
     keep_page(name, &page.join("\n\n"));
@@ -53,11 +55,27 @@ fn books_and_stores() {
             (0, "book check demo/books/tern-24"),
             (1, "book check {tmp}/bad.toml"),
             (0, "store check demo/store"),
-            (1, "store check {tmp}/bad.toml"),
+            (1, "store check {tmp}/bad-store.toml"),
             (2, "kit --book {tmp}/bad.toml --store demo/store"),
         ],
     );
     keep("store_show", &[(0, "store show demo/store")]);
+}
+
+#[test]
+fn what_a_book_holds() {
+    keep(
+        "book_lists",
+        &[
+            (0, "book tasks demo/books/tern-24"),
+            (0, "book tasks demo/dunlin-16-thin --width 60"),
+            (0, "book parts demo/books/tern-24 --word HOSE"),
+            (0, "book parts demo/books/tern-24 --word hose --width 200"),
+            (0, "book fixings demo/books/tern-24 --word sump"),
+            (0, "book fixings demo/books/tern-24 --word sump --width 132"),
+            (0, "book fixings demo/books/tern-24 --word nothing-like-it"),
+        ],
+    );
 }
 
 #[test]

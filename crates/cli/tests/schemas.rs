@@ -23,7 +23,7 @@ const PLAIN_RUNS: &[(&str, i32, &str)] = &[
     ("book-fixings", 0, "book fixings demo/books/tern-24 --word sump"),
     ("book-fixings", 0, "book fixings demo/dunlin-16-thin"),
     ("store-check", 0, "store check demo/store"),
-    ("store-check", 1, "store check {tmp}/bad.toml"),
+    ("store-check", 1, "store check {tmp}/bad-store.toml"),
     ("store-show", 0, "store show demo/store"),
     ("reach", 0, "reach --book demo/books/tern-24 --store demo/store"),
     ("kit", 0, "kit {job}"),
@@ -256,6 +256,8 @@ fn compare_answers(answers: &[(&str, String, Value)]) {
 #[test]
 fn answers_without_a_history_fit_their_schemas() {
     let folder = fresh_folder("schemas-plain");
+    let bad_store = "format = \"traywright-store/1\"\ntitel = 3\n[[piece]]\n";
+    std::fs::write(folder.join("bad-store.toml"), bad_store).unwrap();
     std::fs::write(folder.join("bad.toml"), "format = \"traywright-book/2\"\ntitel = 3\n[[part]]\n").unwrap();
     let filled =
         |command: &str| command.replace("{job}", JOB).replace("{tmp}", &folder.display().to_string());

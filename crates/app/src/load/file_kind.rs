@@ -254,6 +254,11 @@ impl WantedFile {
         }
     }
 
+    /// As [`Self::origin`], with what joins it to what stands before.
+    pub(super) fn origin_words(self) -> String {
+        self.origin().map_or_else(String::new, |words| format!("; {words}"))
+    }
+
     /// Whether a file of that kind is what is wanted.
     #[must_use]
     pub const fn is_met_by(self, found: FileKind) -> bool {
@@ -296,8 +301,8 @@ pub(super) fn write_wrong_kind(
         _ => write!(f, "{path} is {}, not {}", found.noun(), wanted.noun())?,
     }
     match found.right_place().or(wanted.origin()) {
-        Some(words) => write!(f, ": {words}"),
-        None => Ok(()),
+        Some(words) if found != FileKind::Folder => write!(f, ": {words}"),
+        Some(_) | None => Ok(()),
     }
 }
 

@@ -84,7 +84,7 @@ impl core::fmt::Display for FileLoadError {
                 let near: Vec<String> = near.iter().map(|path| path.display().to_string()).collect();
                 match (&near[..], wanted) {
                     ([], WantedFile::Folder) => Ok(()),
-                    ([], _) => write!(f, ", and no file near it is {}", wanted.noun()),
+                    ([], _) => write!(f, ", nor {} near it{}", wanted.noun(), wanted.origin_words()),
                     (near, _) => write!(f, "; near it: {}", near.join(", ")),
                 }
             }

@@ -125,7 +125,7 @@ fn second_piece_words(line: &SecondPieceLine, currency: &str) -> String {
 fn push_cart_pieces(out: &mut String, load: &CartLoad, width: PageWidth) {
     out.push_str(&heading("the pieces"));
     let mut table = TextTable::new(&[
-        ("piece", TextAlign::Left),
+        ("piece", TextAlign::Whole),
         ("kept in", TextAlign::Left),
         ("steps", TextAlign::Right),
         ("brought", TextAlign::Right),

@@ -117,7 +117,7 @@ pub fn format_remade_plan(made: &RemadePlan, width: PageWidth) -> String {
 fn push_way_in(out: &mut String, plan: &Plan, width: PageWidth) {
     out.push_str(&heading("what comes off"));
     let mut table = TextTable::new(&[
-        ("part", TextAlign::Left),
+        ("part", TextAlign::Whole),
         ("way", TextAlign::Left),
         ("because of", TextAlign::Left),
     ]);
@@ -237,7 +237,7 @@ pub fn action_words(plan: &Plan, duty: &DutyLine, action: &StepAction) -> String
 fn push_slots(out: &mut String, plan: &Plan, width: PageWidth) {
     out.push_str(&heading("where the fasteners go"));
     let mut table = TextTable::new(&[
-        ("slot", TextAlign::Left),
+        ("slot", TextAlign::Whole),
         ("count", TextAlign::Right),
         ("size", TextAlign::Left),
         ("fixing", TextAlign::Left),

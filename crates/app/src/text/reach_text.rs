@@ -1,5 +1,7 @@
 //! Reach as text: for each act on each fixing the best stacks, or the nearest miss.
 
+use std::collections::BTreeSet;
+
 use super::table::{PageWidth, bullet, count_with_noun, spoken_time};
 use model::{Book, Duty, ReachVerdict, Store};
 use plan::coverage::JudgedReach;
@@ -31,10 +33,11 @@ pub fn format_reach(book: &Book, store: &Store, answers: &[JudgedReach], width: 
         (0, 0) => String::new(),
         (likely, not_known) => format!("; {likely} likely, {not_known} not known"),
     };
+    let fixings: BTreeSet<_> = answers.iter().map(|judged| judged.reach.duty.fixing).collect();
     let mut out = format!(
         "{} on {}; {} that nothing at hand can do{open}\n",
         count_with_noun(answers.len(), "act"),
-        count_with_noun(book.fixings.len(), "fixing"),
+        count_with_noun(fixings.len(), "fixing"),
         count(ReachVerdict::No)
     );
     let mut last = None;

@@ -1,6 +1,6 @@
 //! A store as text: the pieces, listed by where each is kept.
 
-use super::table::{PageWidth, TextAlign, TextTable, count_with_noun};
+use super::table::{PageWidth, TextAlign, TextTable, bullet, count_with_noun};
 use model::{DimensionsSource, Piece, Store};
 use units::significant;
 
@@ -8,14 +8,19 @@ use units::significant;
 #[must_use]
 pub fn format_store(store: &Store, width: PageWidth) -> String {
     let total: usize = store.pieces.iter().map(|p| usize::from(p.count)).sum();
-    let mut out = format!(
-        "{}: {} of piece, {}, {}\n",
+    let heading = format!(
+        "{}: {} of piece, {}, {}",
         store.title,
         count_with_noun(store.pieces.len(), "kind"),
         count_with_noun(total, "piece"),
         count_with_noun(store.trays.len(), "tray")
     );
-    out.push_str("lengths and diameters in mm; * by standard: measure where space is tight\n");
+    let mut out = bullet(width, "", &heading);
+    out.push_str(&bullet(
+        width,
+        "",
+        "lengths and diameters in mm; * by standard: measure where space is tight",
+    ));
     let mut pieces: Vec<&Piece> = store.pieces.iter().collect();
     pieces.sort_by(|a, b| (&a.place, &a.key).cmp(&(&b.place, &b.key)));
     let mut last = None;
@@ -34,7 +39,7 @@ pub fn format_store(store: &Store, width: PageWidth) -> String {
 
 fn new_piece_table() -> TextTable {
     TextTable::new(&[
-        ("piece", TextAlign::Left),
+        ("piece", TextAlign::Whole),
         ("title", TextAlign::Left),
         ("long", TextAlign::Right),
         ("diam", TextAlign::Right),

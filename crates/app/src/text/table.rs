@@ -45,8 +45,10 @@ pub fn width_of(text: &str) -> usize {
 /// Alignment of a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TextAlign {
-    /// Flush left.
+    /// Flush left; long cells are wrapped.
     Left,
+    /// Flush left and kept in one piece: keys, which are copied.
+    Whole,
     /// Flush right, for figures.
     Right,
 }
@@ -76,6 +78,13 @@ impl TextTable {
         self.rows.is_empty()
     }
 
+    /// Whether every cell fits the page in one line.
+    #[must_use]
+    pub fn fits(&self, width: PageWidth) -> bool {
+        let natural = self.column_widths(PageWidth { columns: usize::MAX });
+        self.column_widths(width) == natural
+    }
+
     /// The table as text, each line at most as wide as the page.
     #[must_use]
     pub fn to_text(&self, width: PageWidth) -> String {
@@ -89,7 +98,7 @@ impl TextTable {
         out
     }
 
-    /// Natural widths; where they do not fit, words give way first, then the headings above figures.
+    /// Natural widths; where they do not fit, words give way first, then the headings above figures, keys never.
     fn column_widths(&self, page: PageWidth) -> Vec<usize> {
         let head = |i: usize| width_of(self.heads[i].0);
         let cell = |row: &Vec<String>, i: usize| row.get(i).map_or(0, |c| width_of(c));
@@ -97,14 +106,20 @@ impl TextTable {
         let mut widths: Vec<usize> = (0..self.heads.len()).map(|i| widest_cell(i).max(head(i))).collect();
         let gaps = 2 * widths.len().saturating_sub(1);
         let over = |widths: &[usize]| (widths.iter().sum::<usize>() + gaps).saturating_sub(page.columns());
-        let is_left = |i: usize| self.heads[i].1 == TextAlign::Left;
-        let words_end: Vec<usize> =
-            (0..widths.len()).map(|i| if is_left(i) { MIN_WORDS } else { widths[i] }).collect();
-        shrink_widest(&mut widths, &words_end, over);
-        let figures_end: Vec<usize> = (0..widths.len())
-            .map(|i| if is_left(i) { widths[i] } else { widest_cell(i).max(longest_word(self.heads[i].0)) })
-            .collect();
-        shrink_widest(&mut widths, &figures_end, over);
+        let longest_of =
+            |i: usize| self.rows.iter().filter_map(|row| row.get(i)).map(|c| longest_word(c)).max();
+        let least = |i: usize, widths: &[usize], stage: ShrinkStage| match (self.heads[i].1, stage) {
+            (TextAlign::Left, ShrinkStage::Words) => {
+                longest_of(i).unwrap_or(0).clamp(MIN_WORDS, MAX_KEPT_WORD)
+            }
+            (TextAlign::Left, ShrinkStage::Letters) => MIN_WORDS,
+            (TextAlign::Right, ShrinkStage::Headings) => widest_cell(i).max(longest_word(self.heads[i].0)),
+            _ => widths[i],
+        };
+        for stage in [ShrinkStage::Words, ShrinkStage::Headings, ShrinkStage::Letters] {
+            let ends: Vec<usize> = (0..widths.len()).map(|i| least(i, &widths, stage)).collect();
+            shrink_widest(&mut widths, &ends, over);
+        }
         widths
     }
 
@@ -122,7 +137,7 @@ impl TextTable {
                 let text = wrapped[i].get(k).map_or("", String::as_str);
                 let pad = " ".repeat(width.saturating_sub(width_of(text)));
                 match self.heads[i].1 {
-                    TextAlign::Left => line.push_str(&format!("{text}{pad}  ")),
+                    TextAlign::Left | TextAlign::Whole => line.push_str(&format!("{text}{pad}  ")),
                     TextAlign::Right => line.push_str(&format!("{pad}{text}  ")),
                 }
             }
@@ -134,6 +149,20 @@ impl TextTable {
 
 /// Letters that a column of words keeps at least.
 const MIN_WORDS: usize = 8;
+
+/// A word of so many letters is not broken before the headings above figures are.
+const MAX_KEPT_WORD: usize = 16;
+
+/// What gives way where a table is too wide, one after the other.
+#[derive(Clone, Copy)]
+enum ShrinkStage {
+    /// Cells of words are wrapped between words.
+    Words,
+    /// Headings above figures are wrapped.
+    Headings,
+    /// Words are broken.
+    Letters,
+}
 
 /// The letters of the longest word of a heading.
 fn longest_word(text: &str) -> usize {
@@ -152,17 +181,24 @@ fn shrink_widest(widths: &mut [usize], ends: &[usize], over: impl Fn(&[usize]) -
 /// Breaks a text into lines of a width at spaces; a word longer than the width is cut.
 #[must_use]
 pub fn wrap_lines(text: &str, width: usize) -> Vec<String> {
-    let width = width.max(4);
+    wrap_below(text, width, width)
+}
+
+/// Breaks a text into lines, the first of a width of its own.
+fn wrap_below(text: &str, first: usize, others: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
+    let room = |line: usize| if line == 0 { first.max(4) } else { others.max(4) };
     for word in text.split_whitespace() {
         let mut rest = word;
-        if let Some(line) = lines.last_mut().filter(|line| width_of(line) + 1 + width_of(word) <= width) {
+        let fits = |line: &String, at: usize| width_of(line) + 1 + width_of(word) <= room(at);
+        let last = lines.len().saturating_sub(1);
+        if let Some(line) = lines.last_mut().filter(|line| fits(line, last)) {
             line.push(' ');
             line.push_str(word);
             continue;
         }
-        while width_of(rest) > width {
-            let (line, tail) = rest.split_at(fitting_bytes(rest, width));
+        while width_of(rest) > room(lines.len()) {
+            let (line, tail) = rest.split_at(fitting_bytes(rest, room(lines.len())));
             lines.push(line.to_owned());
             rest = tail;
         }
@@ -188,7 +224,8 @@ pub fn bullet(width: PageWidth, mark: &str, text: &str) -> String {
 #[must_use]
 pub fn hanging_paragraph(width: PageWidth, mark: &str, hang: usize, text: &str) -> String {
     let indent = " ".repeat(hang);
-    let lines = wrap_lines(text, width.columns().saturating_sub(hang.max(width_of(mark))));
+    let room = |indent: usize| width.columns().saturating_sub(indent);
+    let lines = wrap_below(text, room(width_of(mark)), room(hang));
     let mut out = String::new();
     for (i, line) in lines.iter().enumerate() {
         out.push_str(if i == 0 { mark } else { &indent });
@@ -202,6 +239,12 @@ pub fn hanging_paragraph(width: PageWidth, mark: &str, hang: usize, text: &str) 
 #[must_use]
 pub fn heading(text: &str) -> String {
     format!("\n{}\n", text.to_uppercase())
+}
+
+/// A heading with the unit of the figures below it.
+#[must_use]
+pub fn heading_in(text: &str, unit: &str) -> String {
+    format!("\n{}, {unit}\n", text.to_uppercase())
 }
 
 /// A duration in words.

@@ -2,7 +2,7 @@
 
 use model::Book;
 use record::Visit;
-use record::ledger::Ledger;
+use record::ledger::{Ledger, LedgerLineKind};
 
 use super::table::{PageWidth, TextAlign, TextTable, bullet, count_with_noun, heading};
 use crate::bench::{MissingFigure, SettingCard, VisitCard, count_words};
@@ -50,9 +50,9 @@ pub fn format_visits(cards: &[VisitCard], width: PageWidth) -> String {
 /// One visit.
 #[must_use]
 pub fn format_visit_card(card: &VisitCard, width: PageWidth) -> String {
-    let mut out = format!("{}  {}\n", card.vehicle, card.name);
+    let mut out = bullet(width, &format!("{}  ", card.vehicle), &card.name);
     out.push_str(&format!("   id        {}\n", card.id));
-    out.push_str(&format!("   engine    {}\n", card.book.as_deref().unwrap_or("no book yet")));
+    out.push_str(&bullet(width, "   engine    ", card.book.as_deref().unwrap_or("no book yet")));
     if let Some(odometer) = &card.odometer {
         out.push_str(&format!("   odometer  {odometer}\n"));
     }
@@ -146,7 +146,9 @@ pub fn format_ledger(ledger: &Ledger, no_ground: Option<&str>, width: PageWidth)
     for (kind, lines) in ledger.by_kind() {
         out.push_str(&heading(kind.title()));
         for line in lines {
-            let slot = line.slot.as_ref().map_or_else(String::new, |s| format!(" [{s}]"));
+            // Where a fastener that is off lies, the line says itself.
+            let told = line.slot.as_ref().filter(|_| kind != LedgerLineKind::Off);
+            let slot = told.map_or_else(String::new, |slot| format!(" [{slot}]"));
             let close = line.accepted.as_ref().map_or_else(
                 || line.closes.clone(),
                 |word| format!("accepted by {}: {}", word.name, word.reason),

@@ -38,6 +38,7 @@ const NEXT: usize = 5;
 impl DemoCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        app::plan_files::require_out_folder(&self.out)?;
         let request = PlanRequest {
             vehicle: String::from("A"),
             tasks: Vec::new(),

@@ -42,6 +42,7 @@ fn at_least_one(text: &str) -> Result<usize, String> {
 impl GenerateCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        app::plan_files::require_out_folder(&self.out)?;
         let (book, store) = generate_book_and_store(self.seed, self.parts, self.fasteners, self.pieces);
         let (book_at, store_at) = (self.out.join("book"), self.out.join("store"));
         write::write_files(&[(book_at.join("book.toml"), book), (store_at.join("store.toml"), store)])?;

@@ -135,6 +135,9 @@ pub struct PlanCommand {
 impl PlanCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        if let Some(folder) = &self.out {
+            plan_files::require_out_folder(folder)?;
+        }
         let (book, store, answer) = self.ask.plan_and_judge()?;
         if let Some(folder) = &self.out {
             plan_files::write_plan_sheets(&book, &store, &answer, folder)?;

@@ -36,6 +36,9 @@ pub struct ReachCommand {
 impl ReachCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        if let Some(folder) = &self.draw {
+            plan_files::require_out_folder(folder)?;
+        }
         let (book, store) = (load::load_book(&self.book)?, load::load_store(&self.store)?);
         let mut answers = ask::find_duty_reach(&book, &store, self.fixing.as_deref(), self.threads)?;
         if self.gaps {

@@ -2,7 +2,7 @@
 
 use super::journal::{JournalArguments, require_kind_if_there, tell_notices};
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
-use app::load::{WantedFile, require_kind};
+use app::load::{self, FileKind};
 use app::workshop::{BookShelf, Workshop};
 use clap::Args;
 use std::path::PathBuf;
@@ -42,12 +42,13 @@ fn folder_here(name: &str) -> Option<PathBuf> {
 /// What new visits may begin from; a name that is not there is told at once.
 fn book_shelf(books: Vec<PathBuf>, store: Option<PathBuf>) -> Result<BookShelf, CommandFailure> {
     for path in &books {
-        if !path.is_dir() {
-            require_kind(path, WantedFile::Book)?;
+        // A folder of no kind is a shelf with books in it.
+        if FileKind::of_path(path) != Some(FileKind::Folder) {
+            load::book_files(path)?;
         }
     }
     if let Some(path) = &store {
-        require_kind(path, WantedFile::Store)?;
+        load::store_files(path)?;
     }
     let folders = if books.is_empty() { folder_here("books").into_iter().collect() } else { books };
     Ok(BookShelf { folders, store: store.or_else(|| folder_here("store")) })

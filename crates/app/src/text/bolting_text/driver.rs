@@ -3,7 +3,7 @@
 use super::{push_figure, push_grounds};
 use crate::bolting_answers::driver::{CalibrationAnswer, ClutchStepAnswer, plot_in_characters};
 use crate::bolting_answers::figures::format_figure;
-use crate::text::table::{PageWidth, TextAlign, TextTable, bullet, count_with_noun, heading};
+use crate::text::table::{PageWidth, TextAlign, TextTable, bullet, count_with_noun, heading, heading_in};
 use bolting::driver::ScatterTrend;
 
 /// A calibration.
@@ -74,11 +74,11 @@ fn push_calibration(out: &mut String, answer: &CalibrationAnswer, limit_n_m: Opt
         push_clutch_steps(out, answer, width);
     }
     out.push_str(&heading("readings"));
-    out.push_str(&plot_in_characters(answer, limit_n_m));
+    out.push_str(&plot_in_characters(answer, limit_n_m, width));
 }
 
 fn push_clutch_steps(out: &mut String, answer: &CalibrationAnswer, width: PageWidth) {
-    out.push_str(&heading("what each step does, N·m"));
+    out.push_str(&heading_in("what each step does", "N·m"));
     let right = TextAlign::Right;
     let mut table = TextTable::new(&[
         ("step", right),

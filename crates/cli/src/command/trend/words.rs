@@ -13,7 +13,7 @@ use ::trend::places::{PlaceJudgement, SpreadJudgement};
 use ::trend::reading_verdict::{MeasureAgain, ReadingLimit, ReadingOutcome};
 use ::trend::shown::{show_figure, show_interval, show_with_deviation};
 use ::trend::wear::WearBasis;
-use app::text::table::{PageWidth, TextAlign, TextTable, bullet, heading};
+use app::text::table::{PageWidth, TextAlign, TextTable, bullet, heading, heading_in};
 
 /// Width of the names before the leading figures.
 const NAME: usize = 13;
@@ -377,7 +377,7 @@ fn push_spread(out: &mut String, spread: &SpreadJudgement, unit: &str, width: Pa
 }
 
 fn push_places(out: &mut String, places: &[PlaceJudgement], unit: &str, width: PageWidth) {
-    out.push_str(&heading(&format!("places, {unit}")));
+    out.push_str(&heading_in("places", unit));
     let right = TextAlign::Right;
     let mut table = TextTable::new(&[
         ("place", TextAlign::Left),
