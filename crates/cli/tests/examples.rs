@@ -11,12 +11,15 @@ use common::words;
 use demo_copy::{collect_commands, copy_worked_demo, run_in};
 
 /// Examples that do not end with exit code 0, each with the code and its reason.
-const OTHER_ENDS: &[(&str, i32, &str)] =
-    &[("ledger ", 1, "things stand open in the visit half-way"), ("print jobs", 0, "")];
+const OTHER_ENDS: &[(&str, i32, &str)] = &[
+    ("ledger ", 1, "things stand open in the visit half-way"),
+    ("visit book ", 2, "the half-way visit follows a book, so that nothing was told that would make one"),
+];
 
 /// Examples that are not run, each with its reason.
 const NOT_RUN: &[(&str, &str)] = &[
     ("serve", "serves until it is ended; the tests of the browser run it"),
+    ("book take ", "wants a file that another workshop passed on; crates/app/tests/seen.rs makes one"),
     ("demo", "serves until it is ended; with --no-serve it has been run"),
 ];
 
@@ -28,7 +31,7 @@ fn example_lines(help: &str) -> Vec<String> {
 }
 
 /// Commands whose examples work on what others leave: run after all others, in this order.
-const LAST: &[&str] = &["visit add-task", "visit plan-to", "book take"];
+const LAST: &[&str] = &["visit add-task", "visit plan-to"];
 
 /// The commands without those that only group others, in an order in which each finds what it works on.
 fn ordered_commands() -> Vec<String> {

@@ -31,9 +31,9 @@ const MAY_BE_WIDER: &[(&str, &str)] = &[
 
 /// What is run besides the examples of every help: (command, exit code).
 const MORE_RUNS: &[(&str, i32)] = &[
-    ("plan --book demo/books/curlew-30 --store demo/store --seconds 1", 0),
+    ("plan --book demo/books/curlew-30 --store demo/store --task renew-thermostat", 0),
     ("plan --book demo/dunlin-16-thin --store demo/store --seconds 1", 0),
-    ("kit --book demo/books/curlew-30 --store demo/store --seconds 1", 0),
+    ("kit --book demo/books/curlew-30 --store demo/store --task renew-plugs", 0),
     ("kit --book demo/books/tern-24 --store demo/store --task renew-thermostat --trade-off", 0),
     ("reach --book demo/books/tern-24 --store demo/store", 0),
     ("next-best --book demo/books/tern-24 --book demo/books/curlew-30 --store demo/store", 0),
@@ -91,15 +91,19 @@ fn no_line_of_an_answer_is_wider_than_the_width() {
     std::fs::write(folder.join("plan.json"), plan.stdout).unwrap();
     let runs = example_runs(&folder);
     let more = MORE_RUNS.iter().map(|(line, _)| (*line).to_owned());
-    let laid_out = |line: &String| !NOT_LAID_OUT.iter().any(|(start, _)| line.starts_with(start));
+    let laid_out = |line: &String| {
+        !line.contains("--json") && !NOT_LAID_OUT.iter().any(|(start, _)| line.starts_with(start))
+    };
     let runs: Vec<String> =
         runs.into_iter().chain(more).filter(laid_out).filter(|line| is_read_only(line)).collect();
     assert!(runs.len() > 40, "only {} commands were run", runs.len());
     let mut findings = Vec::new();
     for line in runs {
         let mut asked = words(&line);
-        if ["plan", "kit", "cart", "finish"].contains(&asked[0].as_str()) && !line.contains("--seconds") {
-            asked.extend(["--seconds".to_owned(), "1".to_owned()]);
+        let is_planned = ["plan", "kit", "cart", "finish"].contains(&asked[0].as_str());
+        if is_planned && line.contains("tern-24") && !line.contains("--task") {
+            // A small job has all the kinds of lines that a large one has.
+            asked.extend(["--task".to_owned(), "renew-thermostat".to_owned()]);
         }
         for columns in [60, 80, 200] {
             let width = columns.to_string();

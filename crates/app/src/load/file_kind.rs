@@ -22,6 +22,8 @@ pub enum FileKind {
     Journal,
     /// A spreadsheet as .csv.
     Spreadsheet,
+    /// A spreadsheet with the readings of a power driver.
+    Readings,
     /// A PDF.
     Pdf,
     /// A picture.
@@ -104,7 +106,10 @@ impl FileKind {
         File::open(path).ok()?.take(MAX_HEAD_BYTES).read_to_end(&mut head).ok()?;
         let is_table = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("csv"));
         match Self::of_head(&head) {
+            Self::PlainText if is_table && has_reading_columns(&head) => Some(Self::Readings),
             Self::PlainText if is_table => Some(Self::Spreadsheet),
+            // The keys of another program's copy stand in another order, with the format far down.
+            Self::PlainText if head.starts_with(b"{") => Some(Self::of_head(&fs::read(path).ok()?)),
             kind => Some(kind),
         }
     }
@@ -164,6 +169,7 @@ impl FileKind {
             Self::JsonAnswer => "an answer that the program printed as JSON",
             Self::Journal => "a journal, a backup or an exported visit",
             Self::Spreadsheet => "a spreadsheet",
+            Self::Readings => "a list of readings",
             Self::Pdf => "a PDF",
             Self::Picture => "a picture",
             Self::Page => "a web page or a drawing",
@@ -180,6 +186,7 @@ impl FileKind {
             Self::Book => Some("give it with --book"),
             Self::Store => Some("give it with --store"),
             Self::Plan => Some("give it with --plan"),
+            Self::Readings => Some("give it with --readings"),
             Self::CarriedBook => Some("`traywright book take` takes it into a book of yours"),
             Self::Journal => {
                 Some("give a journal with --journal; `traywright visit import` takes in an exported visit")
@@ -197,6 +204,15 @@ impl FileKind {
     }
 }
 
+/// Whether the first line of a spreadsheet that is no remark names a driver and a torque.
+fn has_reading_columns(head: &[u8]) -> bool {
+    let text = String::from_utf8_lossy(head);
+    let first = text.lines().map(str::trim).find(|line| !line.is_empty() && !line.starts_with('#'));
+    let has_column =
+        |name: &str| first.is_some_and(|line| line.split([',', ';']).any(|cell| cell.trim() == name));
+    has_column("driver") && has_column("torque")
+}
+
 /// Whether the head of a file names the format of a book, or of a store.
 pub(super) fn named_kind(path: &Path) -> Option<FileKind> {
     let mut head = Vec::new();
@@ -206,10 +222,12 @@ pub(super) fn named_kind(path: &Path) -> Option<FileKind> {
     FORMATS.iter().find(|(start, _)| named.starts_with(start)).map(|(_, kind)| *kind)
 }
 
-/// The format that a JSON text names.
+/// The format that a JSON text names; its keys may stand in any order.
 fn json_format(text: &str) -> Option<&str> {
-    let (_, after) = text.split_once("\"format\"")?;
-    quoted_word(after.trim_start().strip_prefix(':')?)
+    const KEY: &str = "\"format\"";
+    let values =
+        text.match_indices(KEY).filter_map(|(at, _)| text[at + KEY.len()..].trim_start().strip_prefix(':'));
+    values.filter_map(quoted_word).find(|word| word.starts_with("traywright-"))
 }
 
 /// The format that a TOML text names at its top.
@@ -268,7 +286,7 @@ impl WantedFile {
             Self::Plan => matches!(found, FileKind::Plan),
             Self::Journal | Self::VisitFile | Self::Backup => matches!(found, FileKind::Journal),
             Self::CarriedBook => matches!(found, FileKind::CarriedBook),
-            Self::Spreadsheet => matches!(found, FileKind::Spreadsheet),
+            Self::Spreadsheet => matches!(found, FileKind::Spreadsheet | FileKind::Readings),
             Self::Folder => matches!(found, FileKind::Folder),
         }
     }
@@ -321,6 +339,7 @@ mod tests {
             (b"{\"format\":\"traywright-carried-book/1\"", FileKind::CarriedBook),
             (b"{\"format\": \"traywright-kit/1\"}", FileKind::JsonAnswer),
             (b"{\"other\": 1}", FileKind::PlainText),
+            (b"{\"a\": {\"format\": \"x\"}, \"format\": \"traywright-plan/2\"}", FileKind::Plan),
             (b"SQLite format 3\0\x10\0", FileKind::Journal),
             (b"%PDF-1.7", FileKind::Pdf),
             (b"\xff\xd8\xff\xe0", FileKind::Picture),

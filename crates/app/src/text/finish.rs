@@ -45,7 +45,7 @@ pub fn format_finish(finish: &FinishAnswer, width: PageWidth) -> String {
 }
 
 fn push_dates(finish: &FinishAnswer, out: &mut String, width: PageWidth) {
-    let _ = writeln!(out, "Finish of {}", finish.title);
+    out.push_str(&bullet(width, "", &format!("Finish of {}", finish.title)));
     let rows = [
         ("80 %", &finish.p80, "plan with this date"),
         ("50 %", &finish.p50, "as likely before as after"),
@@ -53,7 +53,7 @@ fn push_dates(finish: &FinishAnswer, out: &mut String, width: PageWidth) {
         ("planned", &finish.planned, "every step at its planned time"),
     ];
     for (name, date, words) in rows {
-        let _ = writeln!(out, "  {name:<9}{date:<24}{words}");
+        out.push_str(&bullet(width, &format!("  {name:<9}{date:<24}"), words));
     }
     let order = if finish.calendar.plan_order {
         "in the plan's own order"

@@ -10,7 +10,7 @@ use model::{Act, HoleOrderOrigin, ReachVerdict};
 /// The first lines: what the visit comes to.
 #[must_use]
 pub fn plan_summary(plan: &Plan, width: PageWidth) -> String {
-    let mut out = format!("{}\n", plan.book_title);
+    let mut out = bullet(width, "", &plan.book_title);
     out.push_str(&bullet(width, "tasks: ", &plan.asked.tasks.join(", ")));
     let way = &plan.way_in;
     let parts = count_with_noun(way.parts.len(), "part");
@@ -87,7 +87,8 @@ pub fn format_plan(plan: &Plan, width: PageWidth) -> String {
     }
     push_slots(&mut out, plan, width);
     push_mix_ups(&mut out, plan, width);
-    out.push_str("\nThe maker's service data always win over anything worked out here.\n");
+    out.push('\n');
+    out.push_str(&bullet(width, "", "The maker's service data always win over anything worked out here."));
     out
 }
 
@@ -110,7 +111,8 @@ pub fn format_remade_plan(made: &RemadePlan, width: PageWidth) -> String {
     for (phase, sequence) in plan.sequences() {
         push_sequence(&mut out, plan, phase.spoken_word(), sequence, width);
     }
-    out.push_str("\nThe maker's service data always win over anything worked out here.\n");
+    out.push('\n');
+    out.push_str(&bullet(width, "", "The maker's service data always win over anything worked out here."));
     out
 }
 

@@ -39,7 +39,7 @@ pub fn format_readiness(plan: &Plan, width: PageWidth) -> String {
 /// The verdict, how many fasteners it rests on, what prevents starting and what stands open.
 #[must_use]
 pub fn format_go_verdict(sheet: &Readiness, width: PageWidth) -> String {
-    let mut out = format!("{}\n", verdict_sentence(sheet));
+    let mut out = bullet(width, "", &verdict_sentence(sheet));
     if !sheet.go {
         out.push_str(&bullet(width, "", &moments_words(sheet)));
     }

@@ -61,7 +61,8 @@ pub struct TextTable {
 }
 
 impl TextTable {
-    /// A table with headings; the last left-aligned column gives way when the width runs out.
+    /// A table with headings; columns of words give way when the width runs out, and where that is not enough, keys in the
+    /// first column stand on lines of their own.
     #[must_use]
     pub fn new(heads: &[(&'static str, TextAlign)]) -> Self {
         Self { heads: heads.to_vec(), rows: Vec::new() }
@@ -81,14 +82,51 @@ impl TextTable {
     /// Whether every cell fits the page in one line.
     #[must_use]
     pub fn fits(&self, width: PageWidth) -> bool {
-        let natural = self.column_widths(PageWidth { columns: usize::MAX });
-        self.column_widths(width) == natural
+        self.column_widths(width) == self.natural_widths()
+    }
+
+    /// The widths of columns that have all the room that they want.
+    fn natural_widths(&self) -> Vec<usize> {
+        self.column_widths(PageWidth { columns: usize::MAX })
+    }
+
+    /// Whether words would be broken or lines be too long beside keys that stay whole.
+    fn is_cramped(&self, widths: &[usize], page: PageWidth) -> bool {
+        let natural = self.natural_widths();
+        let gaps = 2 * widths.len().saturating_sub(1);
+        let is_narrow =
+            |i: usize| self.heads[i].1 == TextAlign::Left && widths[i] < natural[i].min(MAX_KEPT_WORD);
+        let begins_with_keys = self.heads.first().is_some_and(|(_, align)| *align == TextAlign::Whole);
+        let is_too_wide = widths.iter().sum::<usize>() + gaps > page.columns();
+        begins_with_keys && (is_too_wide || (0..widths.len()).any(is_narrow))
+    }
+
+    /// Each key on a line of its own, the rest of its row below it.
+    fn to_stacked_text(&self, page: PageWidth) -> String {
+        const INDENT: usize = 2;
+        let rest = Self {
+            heads: self.heads[1..].to_vec(),
+            rows: self.rows.iter().map(|row| row.get(1..).unwrap_or_default().to_vec()).collect(),
+        };
+        let widths = rest.column_widths(PageWidth { columns: page.columns().saturating_sub(INDENT) });
+        let heads: Vec<String> = self.heads.iter().map(|(head, _)| (*head).to_owned()).collect();
+        let mut out = String::new();
+        for row in core::iter::once(&heads).chain(&self.rows) {
+            let mut below = String::new();
+            rest.push_row(&mut below, row.get(1..).unwrap_or_default(), &widths);
+            out.push_str(&format!("{}\n", row.first().map_or("", String::as_str)));
+            below.lines().for_each(|line| out.push_str(&format!("{:INDENT$}{line}\n", "")));
+        }
+        out
     }
 
     /// The table as text, each line at most as wide as the page.
     #[must_use]
     pub fn to_text(&self, width: PageWidth) -> String {
         let widths = self.column_widths(width);
+        if self.is_cramped(&widths, width) {
+            return self.to_stacked_text(width);
+        }
         let mut out = String::new();
         let heads: Vec<String> = self.heads.iter().map(|(h, _)| (*h).to_owned()).collect();
         self.push_row(&mut out, &heads, &widths);
@@ -315,6 +353,22 @@ mod tests {
             assert!(text.lines().all(|line| width_of(line) <= columns), "{text}");
             assert_eq!(text.lines().count(), lines, "{text}");
         }
+    }
+
+    #[test]
+    fn keys_that_leave_no_room_stand_on_lines_of_their_own() {
+        let heads = [
+            ("piece", TextAlign::Whole),
+            ("title", TextAlign::Left),
+            ("how many there are", TextAlign::Right),
+        ];
+        let mut table = TextTable::new(&heads);
+        let key = "extension-of-one-hundred-and-fifty-millimetres-chromed";
+        table.add_row(&[key.to_owned(), "extension, chromed".to_owned(), "1".to_owned()]);
+        let text = table.to_text(PageWidth::nearest(60));
+        let lines: Vec<&str> = text.lines().collect();
+        assert_eq!(lines[2..], [key, "  extension, chromed                   1"], "{text}");
+        assert!(table.to_text(PageWidth::nearest(200)).lines().count() == 2, "there is room for one line");
     }
 
     #[test]
