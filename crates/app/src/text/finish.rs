@@ -7,15 +7,15 @@ use crate::finish::FinishAnswer;
 use plan::calendar::{CalendarLine, LineStartReason, Meanwhile};
 use units::Duration;
 
-/// Widest bar of the spread.
-const MAX_BAR: u32 = 40;
+/// What stands beside the bars of the spread: dates and marks.
+const BESIDE_BARS: usize = 40;
 
 /// The whole answer.
 #[must_use]
 pub fn format_finish(finish: &FinishAnswer, width: PageWidth) -> String {
     let mut out = String::new();
     push_dates(finish, &mut out, width);
-    push_spread(finish, &mut out);
+    push_spread(finish, &mut out, width);
     push_critical_path(finish, &mut out, width);
     push_waits(finish, &mut out, width);
     for gap in &finish.calendar.too_long {
@@ -65,10 +65,11 @@ fn push_dates(finish: &FinishAnswer, out: &mut String, width: PageWidth) {
 }
 
 /// Bars merged in pairs, so that all fit on one screen, with the three dates beside theirs.
-fn push_spread(finish: &FinishAnswer, out: &mut String) {
+fn push_spread(finish: &FinishAnswer, out: &mut String, width: PageWidth) {
     let spread = &finish.calendar.spread;
     let _ = writeln!(out, "\nSpread of {} samples", spread.samples);
     let pairs: Vec<u32> = spread.bars.chunks(2).map(|b| b.iter().sum()).collect();
+    let longest = (width.columns() - BESIDE_BARS) as u32;
     let most = pairs.iter().copied().max().unwrap_or(0).max(1);
     for (at, samples) in pairs.iter().enumerate() {
         let from_s = spread.from_s + spread.bar_s * 2.0 * at as f64;
@@ -77,7 +78,7 @@ fn push_spread(finish: &FinishAnswer, out: &mut String) {
         let inside = |at_s: f64| at_s >= from_s && (at_s < until_s || is_last);
         let marks = [("50 %", spread.p50_s), ("80 %", spread.p80_s), ("95 %", spread.p95_s)];
         let marks: Vec<&str> = marks.iter().filter(|(_, at_s)| inside(*at_s)).map(|(m, _)| *m).collect();
-        let bar = "#".repeat((samples * MAX_BAR).div_ceil(most) as usize);
+        let bar = "#".repeat((samples * longest).div_ceil(most) as usize);
         let row = format!("  {:<23}{bar} {}", finish.date_at(from_s), marks.join(" "));
         let _ = writeln!(out, "{}", row.trim_end());
     }
