@@ -3,7 +3,7 @@
 use core::fmt;
 use std::fs::{self, File};
 use std::io::Read as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What a file, or a folder that is read as one, turns out to be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -114,16 +114,16 @@ impl FileKind {
         }
     }
 
-    /// A folder is read as a book or a store where its own .toml files are of one kind.
+    /// A folder is read as a book or a store where its own .toml files are of one kind; where several of them, or of those one
+    /// level down, begin a book or a store, it is a shelf.
     fn of_folder(folder: &Path) -> Self {
-        let files = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
-        let is_toml =
-            |path: &std::path::PathBuf| path.extension().is_some_and(|end| end.eq_ignore_ascii_case("toml"));
-        let kinds: Vec<Self> = files
-            .filter(is_toml)
-            .filter(|path| path.is_file())
-            .filter_map(|path| Self::of_path(&path))
-            .collect();
+        let own = toml_files(folder);
+        let entries = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
+        let below = entries.filter(|path| path.is_dir()).flat_map(|path| toml_files(&path));
+        if below.chain(own.iter().cloned()).filter_map(|path| named_kind(&path)).nth(1).is_some() {
+            return Self::Folder;
+        }
+        let kinds: Vec<Self> = own.iter().filter_map(|path| Self::of_path(path)).collect();
         match (kinds.contains(&Self::Book), kinds.contains(&Self::Store)) {
             (true, false) => Self::Book,
             (false, true) => Self::Store,
@@ -202,6 +202,13 @@ impl FileKind {
             | Self::Folder => None,
         }
     }
+}
+
+/// The .toml files of a folder.
+fn toml_files(folder: &Path) -> Vec<PathBuf> {
+    let files = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
+    let is_toml = |path: &Path| path.extension().is_some_and(|end| end.eq_ignore_ascii_case("toml"));
+    files.filter(|path| is_toml(path) && path.is_file()).collect()
 }
 
 /// Whether the first line of a spreadsheet that is no remark names a driver and a torque.
