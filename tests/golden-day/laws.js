@@ -15,7 +15,7 @@ export async function keepLaws(day) {
   }
   const sound = day.shop.run("check-journal");
   day.must("the journal is sound", sound.code === 0, sound);
-  const answer = day.shop.run("ledger", day.visit);
+  const answer = day.shop.run("ledger", "--visit", day.visit);
   const ledger = ledgerOfText(answer.out);
   day.equal("the ledger's exit code is 1 while a line is open, else 0", answer.code, ledger.open > 0 ? 1 : 0);
   const lines = Object.values(ledger.sections).flat().length;

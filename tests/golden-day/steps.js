@@ -125,7 +125,7 @@ export async function tapHole(day, device, hole, state) {
  * @param {World} day
  */
 export function ledgerByCommand(day) {
-  const answer = day.runOnJournal("ledger", day.visit);
+  const answer = day.runOnJournal("ledger", "--visit", day.visit);
   return { ...ledgerOfText(answer.out), code: answer.code, text: answer.out };
 }
 

@@ -36,6 +36,6 @@ fn main() {
     let kind = kinds.iter().find_map(|kind| SheetKind::from_name(kind.trim_start_matches('@')));
     let pack = paper::bind_pack(&PaperJob::of_plan(&book, &store, &plan), kind, &options).unwrap();
     let laid = paper::lay_out_pack(&pack).unwrap();
-    println!("{}", app::text::paper::format_pages(&laid, size));
+    println!("{}", app::text::paper::format_pages(&laid, size, app::text::table::PageWidth::USUAL));
     std::fs::write(&file, laid.write_pdf().unwrap()).unwrap();
 }

@@ -45,7 +45,7 @@ impl KnownFailure for FileLoadError {
     fn failure_kind(&self) -> FailureKind {
         match self {
             Self::Io { error, .. } => classify_read_error(error),
-            Self::Empty { .. } => FailureKind::Request,
+            Self::Empty { .. } | Self::Missing { .. } | Self::WrongKind { .. } => FailureKind::Request,
             Self::Faulty { .. } | Self::Plan { .. } => FailureKind::Data,
         }
     }
@@ -110,9 +110,12 @@ impl KnownFailure for WorkshopError {
         match self {
             Self::Store(error) => error.failure_kind(),
             Self::Ask(error) => error.failure_kind(),
-            Self::Refused(_) | Self::NoVisit(_) | Self::NoVehicle(_) | Self::Missing(_) => {
-                FailureKind::Request
-            }
+            Self::Refused(_)
+            | Self::NoVisit(_)
+            | Self::NoVehicle(_)
+            | Self::NotListed { .. }
+            | Self::SharedLetter { .. }
+            | Self::Missing(_) => FailureKind::Request,
             Self::Picture(_) | Self::Rest(_) | Self::Document { .. } => FailureKind::Data,
         }
     }

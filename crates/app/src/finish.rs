@@ -96,6 +96,7 @@ pub fn compute_finish(
     let start = read_start(&request.start)?;
     let midnight = start.date().to_datetime(jiff::civil::Time::midnight());
     let asked = read_finish_request(request, start, midnight)?;
+    require_known_names(book, &asked)?;
     progress.show_progress("calendar", 0.0);
     let budget = SolverBudget { effort: SolverEffort::Tries(TRIES), watch: &UnwatchedSolver };
     let made = calendar::make_calendar(book, store, plan, &asked, &budget).map_err(AskError::Plan)?;
@@ -112,6 +113,22 @@ pub fn compute_finish(
         violations,
         midnight,
     })
+}
+
+/// Says so where a part or a task is misspelt: where it has another name that is near.
+fn require_known_names(book: &Book, asked: &CalendarRequest) -> Result<(), AskError> {
+    let parts: Vec<&str> = book.parts.iter().map(|part| part.key.as_str()).collect();
+    let tasks = book.tasks.iter().map(|task| task.key.as_str());
+    let arriving: Vec<&str> = parts.iter().copied().chain(tasks).collect();
+    let gaps = asked.gaps.iter().map(|gap| (gap.part.as_str(), &parts));
+    let arrivals = asked.arrivals.iter().map(|arrival| (arrival.what.as_str(), &arriving));
+    for (name, known) in gaps.chain(arrivals).filter(|(name, known)| !known.contains(name)) {
+        if let Some(near) = faults::nearest_name(name, known.iter().copied()) {
+            let words = format!("the book has no `{name}`; did you mean `{near}`?");
+            return Err(AskError::argument_error(words));
+        }
+    }
+    Ok(())
 }
 
 fn read_start(text: &str) -> Result<DateTime, AskError> {

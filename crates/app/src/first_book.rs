@@ -1,7 +1,7 @@
 //! The first book of an engine, keys written back, and what a book does not tell yet.
 
-use crate::load::{self, FileLoadError};
-use crate::text::table::{bullet, count_with_noun, heading};
+use crate::load::{self, FileLoadError, WantedFile};
+use crate::text::table::{PageWidth, bullet, count_with_noun, heading};
 use crate::workshop::{CarriedBook, compare_carried};
 use crate::write::{FileWriteError, write_files};
 use book::{MissingFigures, first_book_text, list_missing_figures, write_made_keys as fill_in_keys};
@@ -65,8 +65,13 @@ pub fn write_new_file(path: &Path, text: String) -> Result<(), FirstBookError> {
 ///
 /// # Errors
 /// [`FirstBookError::Load`] where the own book has faults, [`FirstBookError::Carried`] where the file is none, [`FirstBookError::Write`].
-pub fn take_carried_book(file: &Path, into: &Path, is_to_write: bool) -> Result<String, FirstBookError> {
-    let text = load::read_text(file).map_err(FirstBookError::Load)?;
+pub fn take_carried_book(
+    file: &Path,
+    into: &Path,
+    is_to_write: bool,
+    width: PageWidth,
+) -> Result<String, FirstBookError> {
+    let text = load::read_text_of_kind(file, WantedFile::CarriedBook).map_err(FirstBookError::Load)?;
     let (carried, book) = CarriedBook::read_text(&text)
         .map_err(|error| FirstBookError::Carried { words: error.to_string() })?;
     let own = if into.exists() { Some(load::load_book(into).map_err(FirstBookError::Load)?) } else { None };
@@ -80,12 +85,12 @@ pub fn take_carried_book(file: &Path, into: &Path, is_to_write: bool) -> Result<
         ));
     }
     for words in &united.added {
-        out.push_str(&bullet("  + ", words));
+        out.push_str(&bullet(width, "  + ", words));
     }
     for differ in &united.differences {
         let words =
             format!("{}: yours says {}, theirs {}; yours stays", differ.of, differ.first, differ.second);
-        out.push_str(&bullet("  ? ", &words));
+        out.push_str(&bullet(width, "  ? ", &words));
     }
     if own.is_some() && united.added.is_empty() && united.differences.is_empty() {
         out.push_str("nothing in it is new\n");
@@ -122,14 +127,14 @@ const MAX_NAMED: usize = 4;
 
 /// What a book does not tell yet and what each of it would bring; empty where it tells everything.
 #[must_use]
-pub fn missing_words(book: &Book) -> String {
+pub fn missing_words(book: &Book, width: PageWidth) -> String {
     let missing = list_missing_figures(book);
     if missing.is_empty() {
         return String::new();
     }
     let mut out = heading("not told yet, and what it would bring");
     for line in &missing {
-        out.push_str(&bullet("  - ", &missing_line(line)));
+        out.push_str(&bullet(width, "  - ", &missing_line(line)));
     }
     out
 }

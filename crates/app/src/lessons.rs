@@ -9,7 +9,7 @@ use learn::visits::{ActPause, EngineVisit, PartRemoval};
 use model::Book;
 use record::{ToldWhat, Visit};
 
-use crate::text::table::{bullet, count_with_noun, heading, spoken_time};
+use crate::text::table::{PageWidth, bullet, count_with_noun, heading, spoken_time};
 use crate::titles;
 use crate::workshop::{Workshop, WorkshopError};
 
@@ -20,7 +20,11 @@ const MAX_LINES: usize = 60;
 ///
 /// # Errors
 /// [`WorkshopError::Missing`] where no visit took any part of it off; [`WorkshopError::Rest`] where their histories cannot be learned from.
-pub fn learn_from_visits(workshop: &mut Workshop, book: &Book) -> Result<String, WorkshopError> {
+pub fn learn_from_visits(
+    workshop: &mut Workshop,
+    book: &Book,
+    width: PageWidth,
+) -> Result<String, WorkshopError> {
     let (mut visits, mut freed) = (Vec::new(), Vec::new());
     for id in workshop.list_visits()? {
         let state = workshop.visit(&id)?.state();
@@ -38,7 +42,7 @@ pub fn learn_from_visits(workshop: &mut Workshop, book: &Book) -> Result<String,
     let order = learn_order(&visits, &freed).map_err(fault)?;
     let times = learn_act_times(&visits).map_err(fault)?;
     let mut out = format!("{} of this engine\n", count_with_noun(visits.len(), "visit"));
-    push_order(book, &order, visits.len(), &mut out);
+    push_order(book, &order, visits.len(), &mut out, width);
     out.push_str(&heading("times to take a part off, its fasteners with it"));
     for time in times.iter().take(MAX_LINES) {
         let range = time.range_s.as_ref().map_or_else(String::new, |range| {
@@ -56,12 +60,12 @@ pub fn learn_from_visits(workshop: &mut Workshop, book: &Book) -> Result<String,
             count_with_noun(time.kept, "time"),
             time.cut
         );
-        out.push_str(&bullet("  - ", &words));
+        out.push_str(&bullet(width, "  - ", &words));
     }
     Ok(out)
 }
 
-fn push_order(book: &Book, order: &LearnedOrder, visits: usize, out: &mut String) {
+fn push_order(book: &Book, order: &LearnedOrder, visits: usize, out: &mut String, width: PageWidth) {
     let title = |key: &str| titles::part_title(book, key);
     out.push_str(&heading("order"));
     if order.proposed.is_empty() {
@@ -70,7 +74,7 @@ fn push_order(book: &Book, order: &LearnedOrder, visits: usize, out: &mut String
             count_with_noun(visits, "visit"),
             if visits == 1 { "cannot be" } else { "cannot yet be" }
         );
-        out.push_str(&bullet("  - ", &words));
+        out.push_str(&bullet(width, "  - ", &words));
     }
     for pair in order.proposed.iter().take(MAX_LINES) {
         let words = format!(
@@ -81,25 +85,25 @@ fn push_order(book: &Book, order: &LearnedOrder, visits: usize, out: &mut String
             pair.contradictions,
             pair.chance_probability * 100.0
         );
-        out.push_str(&bullet("  - ", &words));
+        out.push_str(&bullet(width, "  - ", &words));
     }
     let words = format!(
         "{} kept as they were seen, {} seen both ways: either may come first",
         count_with_noun(order.all_candidates, "pair"),
         count_with_noun(order.free_pairs, "pair")
     );
-    out.push_str(&bullet("  - ", &words));
+    out.push_str(&bullet(width, "  - ", &words));
     for pair in order.unsettled.iter().take(MAX_LINES) {
         let words = format!(
             "{} and {}: the visits contradict each other in a circle; look",
             title(&pair.first),
             title(&pair.then)
         );
-        out.push_str(&bullet("  ? ", &words));
+        out.push_str(&bullet(width, "  ? ", &words));
     }
     out.push_str(&heading("an order that keeps everything seen"));
     let titles: Vec<String> = order.safe_order.iter().map(|key| title(key)).collect();
-    out.push_str(&bullet("  - ", &titles.join(", ")));
+    out.push_str(&bullet(width, "  - ", &titles.join(", ")));
 }
 
 /// Parts of the book in the order in which a visit took them off, each from the end of the one before it.

@@ -38,13 +38,23 @@ pub fn render_plan_page(book: &Book, store: &Store, plan: &Plan) -> String {
         "<nav><a href=\"#ready\">Readiness</a><a href=\"#time\">Time line</a><a href=\"#kit\">Cart</a>",
     );
     out.push_str("<a href=\"#strip\">Strip</a><a href=\"#work\">Work</a><a href=\"#refit\">Refit</a><a href=\"#trays\">Trays</a></nav>\n");
-    push_text_block(&mut out, "ready", "Before you start", &text::readiness::format_readiness(plan));
+    push_text_block(
+        &mut out,
+        "ready",
+        "Before you start",
+        &text::readiness::format_readiness(plan, text::table::PageWidth::USUAL),
+    );
     out.push_str(&format!(
         "<h2 id=\"time\">The visit</h2>\n<pre>{}</pre>\n",
-        escape_lines(&text::plan_text::plan_summary(plan))
+        escape_lines(&text::plan_text::plan_summary(plan, text::table::PageWidth::USUAL))
     ));
     out.push_str(&write_svg(&draw::timeline_drawing(book, plan)));
-    push_text_block(&mut out, "kit", "Put on the cart", &text::plan_text::format_kit(plan));
+    push_text_block(
+        &mut out,
+        "kit",
+        "Put on the cart",
+        &text::plan_text::format_kit(plan, text::table::PageWidth::USUAL),
+    );
     for (phase, sequence) in plan.sequences() {
         let (id, name) = (phase.file_word(), capitalise_first(phase.spoken_word()));
         out.push_str(&format!("<h2 id=\"{id}\">{name}</h2>\n"));

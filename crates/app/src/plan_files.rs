@@ -1,6 +1,8 @@
 //! Files of an answer: a plan as page, text and JSON, drawings of stacks.
 
-use crate::ask::JudgedPlan;
+use crate::ask::{AskError, JudgedPlan};
+use crate::load::{WantedFile, require_kind};
+use crate::text::table::PageWidth;
 use crate::write::{FileWriteError, write_files};
 use crate::{draw, page, text};
 use model::{Book, Stack, Store};
@@ -37,6 +39,30 @@ impl WrittenPlanSheets {
     }
 }
 
+/// Endings of files that a folder of answers is named after by mistake.
+const FILE_ENDINGS: &[&str] = &["html", "json", "pdf", "svg", "toml", "txt"];
+
+/// Says so where the folder to write into is a file, or is named like one.
+///
+/// # Errors
+/// [`AskError::Load`] with what the file is, [`AskError::Argument`] where the name is a file's.
+pub fn require_out_folder(out: &Path) -> Result<(), AskError> {
+    if out.is_file() {
+        require_kind(out, WantedFile::Folder)?;
+    }
+    let is_ending = |end: &std::ffi::OsStr| FILE_ENDINGS.iter().any(|known| end.eq_ignore_ascii_case(known));
+    if out.is_dir() || !out.extension().is_some_and(is_ending) {
+        return Ok(());
+    }
+    let name = out.with_extension("");
+    let words = format!(
+        "{} is the name of a file, and several files are to be written: name a folder, such as {}",
+        out.display(),
+        name.display()
+    );
+    Err(AskError::argument_error(words))
+}
+
 /// Writes the sheets of a plan.
 ///
 /// # Errors
@@ -52,8 +78,8 @@ pub fn write_plan_sheets(
     let json = serde_json::to_string_pretty(plan)
         .map_err(|error| FileWriteError { path: path("json"), cause: error.into() })?;
     let sheets = WrittenPlanSheets {
-        summary: text::plan_text::plan_summary(plan),
-        verdict: text::readiness::format_go_verdict(&plan.readiness),
+        summary: text::plan_text::plan_summary(plan, PageWidth::USUAL),
+        verdict: text::readiness::format_go_verdict(&plan.readiness, PageWidth::USUAL),
         ready: (book.key.clone(), plan.readiness.clone()),
         violations: answer.violations.len(),
         page: path("html"),
@@ -62,7 +88,7 @@ pub fn write_plan_sheets(
     };
     write_files(&[
         (sheets.page.clone(), page::render_plan_page(book, store, plan)),
-        (sheets.text.clone(), text::plan_text::format_plan(plan)),
+        (sheets.text.clone(), text::plan_text::format_plan(plan, PageWidth::USUAL)),
         (sheets.json.clone(), json),
     ])?;
     Ok(sheets)

@@ -234,7 +234,7 @@ fn the_judge_refuses_what_is_wrong() {
 fn the_text_fits_eighty_columns() {
     let (store, plan) = small();
     let load = loaded(&(store.clone(), plan.clone()), 9);
-    let shown = text::cart_text::format_cart(&load);
+    let shown = text::cart_text::format_cart(&load, text::table::PageWidth::USUAL);
     for line in shown.lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }

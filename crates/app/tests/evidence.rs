@@ -47,7 +47,7 @@ fn say(shop: &mut Workshop, visit: &VisitId, body: VisitBody) -> String {
 
 fn read(shop: &mut Workshop, visit: &VisitId, measure: &str, place: &str, reading: MeasuredReading) {
     let reading = MeasuredReading { measure: Some(measure.into()), place: place.into(), ..reading };
-    say(shop, visit, VisitBody::Read { reading, at: EventPlace::default() });
+    say(shop, visit, VisitBody::Read { reading: Box::new(reading), at: EventPlace::default() });
 }
 
 fn board(shop: &mut Workshop, visit: &VisitId, measure: &str) -> ReadingBoard {
@@ -121,7 +121,7 @@ fn what_nobody_asked_for_is_a_board_of_its_own() {
     let visit = visit_of(&mut shop, None, 300_000);
     let reading =
         MeasuredReading { high: Some(0.1), ..MeasuredReading::plain("belt pulley run-out", 0.3, "mm") };
-    say(&mut shop, &visit, VisitBody::Read { reading, at: EventPlace::default() });
+    say(&mut shop, &visit, VisitBody::Read { reading: Box::new(reading), at: EventPlace::default() });
     let live = shop.visit(&visit).expect("a visit");
     let boards = boards_of_visit(live.book(), &[], live.state());
     let own = boards.iter().find(|board| board.title == "belt pulley run-out").expect("its board");

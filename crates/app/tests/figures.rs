@@ -116,7 +116,7 @@ fn a_drifted_clutch_makes_the_calibration_void() {
 #[test]
 fn plots_show_readings_bounds_and_the_torque_wanted() {
     let answer = wanted(&calibrated(), "5.5 N·m");
-    let text = driver::plot_in_characters(&answer.calibration, Some(5.5));
+    let text = driver::plot_in_characters(&answer.calibration, Some(5.5), app::text::table::PageWidth::USUAL);
     for mark in ["o", "^", "====", "step"] {
         assert!(text.contains(mark), "{text}");
     }
@@ -231,7 +231,8 @@ fn every_tightening_step_of_a_plan_says_why() {
         if step.kind == StepKind::Tighten {
             let answer = answer.unwrap();
             check_one(&book, &answer);
-            let text = app::text::bolting_text::format_step_reasons(&answer);
+            let text =
+                app::text::bolting_text::format_step_reasons(&answer, app::text::table::PageWidth::USUAL);
             assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
             told += 1;
         } else {

@@ -76,7 +76,7 @@ fn demo_plans_are_laid_onto_the_calendar_and_the_judge_finds_nothing() {
         );
         let again = compute_finish(&case.0, &case.1, &case.2, &request(), &SilentObserver).unwrap();
         assert_eq!(again.calendar, *calendar, "the same seed gives the same dates");
-        for line in app::text::finish::format_finish(&made).lines() {
+        for line in app::text::finish::format_finish(&made, app::text::table::PageWidth::USUAL).lines() {
             assert!(line.chars().count() <= 80, "{line}");
         }
         assert!(draw_spread(&made).contains("80 %"));

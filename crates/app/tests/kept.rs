@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 use app::ask::AskError;
 use app::bolting_answers::BoltingError;
-use app::load::FileLoadError;
+use app::load::{FileKind, FileLoadError, WantedFile};
 use app::paper::{LabelPaper, SheetError, SheetKind};
 use app::workshop::{ArchiveError, WorkshopError};
 use app::write::FileWriteError;
@@ -44,6 +44,15 @@ fn no_file() -> FileLoadError {
     FileLoadError::Io { path: path(), error: Error::from(ErrorKind::NotFound) }
 }
 
+fn wrong_kind(wanted: WantedFile, found: FileKind) -> FileLoadError {
+    let inside = if found == FileKind::Folder {
+        vec![PathBuf::from("books/a"), PathBuf::from("books/b")]
+    } else {
+        Vec::new()
+    };
+    FileLoadError::WrongKind { path: path(), wanted, found, inside }
+}
+
 fn disk_full() -> FileWriteError {
     FileWriteError { path: PathBuf::from("out/plan.html"), cause: Error::from(ErrorKind::StorageFull) }
 }
@@ -57,6 +66,22 @@ fn files_that_cannot_be_read_or_written() {
         FileLoadError::Empty { path: path(), wanted: ".toml" },
         FileLoadError::Faulty { what: "book", path: path(), report: "(faults)\n".into(), errors: 1 },
         FileLoadError::Faulty { what: "store", path: path(), report: "(faults)\n".into(), errors: 3 },
+        FileLoadError::Missing { path: path(), wanted: WantedFile::Book, near: Vec::new() },
+        FileLoadError::Missing { path: path(), wanted: WantedFile::Folder, near: Vec::new() },
+        FileLoadError::Missing { path: path(), wanted: WantedFile::Plan, near: vec!["out/plan.json".into()] },
+        wrong_kind(WantedFile::Book, FileKind::Store),
+        wrong_kind(WantedFile::Store, FileKind::Book),
+        wrong_kind(WantedFile::Store, FileKind::Journal),
+        wrong_kind(WantedFile::Book, FileKind::CarriedBook),
+        wrong_kind(WantedFile::Plan, FileKind::JsonAnswer),
+        wrong_kind(WantedFile::Journal, FileKind::Plan),
+        wrong_kind(WantedFile::VisitFile, FileKind::PlainText),
+        wrong_kind(WantedFile::Backup, FileKind::EmptyFile),
+        wrong_kind(WantedFile::CarriedBook, FileKind::NoText),
+        wrong_kind(WantedFile::Spreadsheet, FileKind::Pdf),
+        wrong_kind(WantedFile::Spreadsheet, FileKind::Picture),
+        wrong_kind(WantedFile::Plan, FileKind::Page),
+        wrong_kind(WantedFile::Plan, FileKind::Folder),
         FileLoadError::Plan { path: path(), error: "expected value at line 1 column 1".into() },
     ];
     for error in &all {
@@ -64,12 +89,14 @@ fn files_that_cannot_be_read_or_written() {
             FileLoadError::Io { .. } => "Io",
             FileLoadError::Empty { .. } => "Empty",
             FileLoadError::Faulty { .. } => "Faulty",
+            FileLoadError::Missing { .. } => "Missing",
+            FileLoadError::WrongKind { .. } => "WrongKind",
             FileLoadError::Plan { .. } => "Plan",
         };
         page.add(name, error);
     }
     page.add("Write", &disk_full());
-    page.keep("files", 5);
+    page.keep("files", 7);
 }
 
 #[test]
@@ -150,6 +177,11 @@ fn what_the_workshop_cannot_do() {
         WorkshopError::Refused(Refusal::new(RefusalKind::StillIn, "(what)", "(what closes it)")),
         WorkshopError::NoVisit("V1".into()),
         WorkshopError::NoVehicle("W1".into()),
+        WorkshopError::NotListed { what: "visit", typed: "V1".into(), near: vec!["V2".into()] },
+        WorkshopError::NotListed { what: "visit", typed: "V1".into(), near: vec!["V8".into(), "V9".into()] },
+        WorkshopError::NotListed { what: "visit", typed: "V1".into(), near: Vec::new() },
+        WorkshopError::NotListed { what: "vehicle", typed: "W1".into(), near: Vec::new() },
+        WorkshopError::SharedLetter { letter: "A".into(), visits: vec!["V1".into(), "V2".into()] },
         WorkshopError::Missing("(what is missing)".into()),
         WorkshopError::Picture("(why it is no picture)".into()),
         WorkshopError::Rest("(why there is no plan)".into()),
@@ -162,6 +194,8 @@ fn what_the_workshop_cannot_do() {
             WorkshopError::Refused(_) => "Refused",
             WorkshopError::NoVisit(_) => "NoVisit",
             WorkshopError::NoVehicle(_) => "NoVehicle",
+            WorkshopError::NotListed { .. } => "NotListed",
+            WorkshopError::SharedLetter { .. } => "SharedLetter",
             WorkshopError::Missing(_) => "Missing",
             WorkshopError::Picture(_) => "Picture",
             WorkshopError::Rest(_) => "Rest",
@@ -169,5 +203,5 @@ fn what_the_workshop_cannot_do() {
         };
         page.add(name, error);
     }
-    page.keep("workshop", 9);
+    page.keep("workshop", 11);
 }

@@ -4,6 +4,7 @@ use app::ask::SilentObserver;
 use app::lessons::learn_from_visits;
 use app::model::FastenerState;
 use app::record::{MarkedHole, VisitBody, VisitCommand, VisitId};
+use app::text::table::PageWidth;
 use app::week::{WeekRequest, lay_out_week};
 use app::workshop::{NewVisit, Workshop, WorkshopError, leisure_budget};
 
@@ -119,16 +120,17 @@ fn one_visit_proposes_nothing_and_two_that_differ_free_a_pair() {
     let mut shop = workshop();
     let a = opened(&mut shop, "A", &[1, 2, 3]);
     let book = shop.book_of_visit(&a, None).expect("a book").book.expect("it reads");
-    let one = learn_from_visits(&mut shop, &book).expect("one visit");
+    let one = learn_from_visits(&mut shop, &book, PageWidth::USUAL).expect("one visit");
     assert!(one.contains("1 visit of this engine") && one.contains("nothing is proposed"), "{one}");
     opened(&mut shop, "B", &[2, 1, 3]);
     opened(&mut shop, "C", &[2, 1, 3]);
-    let three = learn_from_visits(&mut shop, &book).expect("three visits");
+    let three = learn_from_visits(&mut shop, &book, PageWidth::USUAL).expect("three visits");
     assert!(three.contains("3 visits of this engine"), "{three}");
     assert!(three.contains("an order that keeps everything seen") || three.contains("AN ORDER"), "{three}");
     let other = book::read_book(&[(
         "x.toml".into(),
         b"format = \"traywright-book/2\"\ntitle = \"x\"\n[[part]]\ntitle = \"lid\"\n".to_vec(),
     )]);
-    learn_from_visits(&mut shop, &other.book.expect("it reads")).expect_err("no visit of that engine");
+    learn_from_visits(&mut shop, &other.book.expect("it reads"), PageWidth::USUAL)
+        .expect_err("no visit of that engine");
 }

@@ -384,8 +384,12 @@ fn without_a_book_and_before_anything_is_recorded_nothing_is_known() {
         let live = workshop.visit(&visit).unwrap();
         let card = app::bench::visit_card(live);
         let ledger = Ledger::draw_up(live.state(), live.book());
-        let page = app::text::visit::format_ledger(&ledger, card.no_ground.as_deref());
-        [app::text::visit::format_visit_card(&card), page]
+        let page = app::text::visit::format_ledger(
+            &ledger,
+            card.no_ground.as_deref(),
+            app::text::table::PageWidth::USUAL,
+        );
+        [app::text::visit::format_visit_card(&card, app::text::table::PageWidth::USUAL), page]
     };
     for text in shown() {
         assert!(text.contains(words) && text.matches("not known").count() == 3, "{text}");
@@ -396,7 +400,10 @@ fn without_a_book_and_before_anything_is_recorded_nothing_is_known() {
     say(&mut workshop, &visit, &count.into()).unwrap();
     let card = app::bench::visit_card(workshop.visit(&visit).unwrap());
     assert_eq!(card.no_ground, None, "something was recorded");
-    assert!(app::text::visit::format_visit_card(&card).contains("started   allowed by the rules"));
+    assert!(
+        app::text::visit::format_visit_card(&card, app::text::table::PageWidth::USUAL)
+            .contains("started   allowed by the rules")
+    );
 }
 
 #[test]

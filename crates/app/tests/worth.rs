@@ -28,7 +28,8 @@ fn choices_on_the_demo_books_are_judged_and_shown() {
             assert_eq!(answer.violations, [], "{key} at {rate}");
             assert_eq!(answer.worth.choices.len(), book.tasks.len() - 1);
             for all_reasons in [false, true] {
-                let shown = text::worth::format_worth(&answer.worth, all_reasons);
+                let shown =
+                    text::worth::format_worth(&answer.worth, all_reasons, text::table::PageWidth::USUAL);
                 let long = shown.lines().find(|l| l.chars().count() > 80);
                 assert_eq!(long, None, "{shown}");
                 let reasons = shown.lines().filter(|l| l.starts_with("  - ") && l.contains('(')).count();

@@ -180,7 +180,7 @@ impl fmt::Display for ArchiveError {
             Self::NoStream(stream) => write!(f, "the journal holds no {stream}"),
             Self::Damaged(what) => write!(
                 f,
-                "the journal is damaged: {what}; `check-journal --save-to FILE` saves what is sound into a new file"
+                "the journal is damaged: {what}; `check-journal --out FILE` saves what is sound into a new file"
             ),
         }
     }
@@ -221,7 +221,7 @@ const REFUSAL_CAUSES: &[RefusalCause] = &[
     RefusalCause {
         codes: DAMAGE_CODES,
         meaning: "the file is damaged, or is no journal",
-        remedy: "keep the file as it is and put a copy back with `restore`; without one, `check-journal --save-to FILE` \
+        remedy: "keep the file as it is and put a copy back with `restore`; without one, `check-journal --out FILE` \
                  saves what is sound",
     },
     RefusalCause {

@@ -1,10 +1,13 @@
 //! The traywright command: reads arguments, calls `app`, prints.
 
 mod command;
+mod examples;
 mod exit;
+mod page_width;
 mod progress;
 
-use clap::{Parser, Subcommand};
+use app::text::table::PageWidth;
+use clap::{Command, CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
 use std::process::ExitCode;
 
 /// Plans a long strip-down before the first bolt is loosened: what comes off, with which tools, where every fastener
@@ -12,10 +15,18 @@ use std::process::ExitCode;
 ///
 /// Exit codes: 0 all is well; 1 faults or violations were found; 2 the input cannot be used; 3 a fault of the program; 4 the
 /// computer refused: a full disk, a place that cannot be written or read, a port in use.
+///
+/// Book, store, plan, visit and journal are named by the same option in every command: --book, --store, --plan, --visit, --journal;
+/// only where a command is about one of them (`book check BOOK`, `visit show VISIT`) it stands without. What is read from a file is
+/// --from or --readings, what is written is --out, a drawing --draw. What may be given several times is given with its option each time.
+///
 /// The maker's service data always win over anything worked out here.
 #[derive(Debug, Parser)]
 #[command(name = "traywright", version)]
 struct CliArguments {
+    /// Letters of a line of the answer, 60 to 200 [default: those of the terminal, 80 where there is none].
+    #[arg(long, global = true, value_name = "COLUMNS", display_order = 998)]
+    width: Option<u16>,
     #[command(subcommand)]
     command: CliCommand,
 }
@@ -78,8 +89,27 @@ enum CliCommand {
     Shell(command::shell::ShellCommand),
 }
 
+/// The command line with its examples, as help, completions and manual show it.
+fn command_line() -> Command {
+    examples::add_examples(CliArguments::command()).max_term_width(PageWidth::MAX_COLUMNS)
+}
+
+/// The width that is asked for, read ahead of everything else: the help is laid out for it too.
+fn asked_columns() -> Option<usize> {
+    let words: Vec<String> = std::env::args_os().map(|word| word.to_string_lossy().into_owned()).collect();
+    let at = words.iter().position(|word| word == "--width" || word.starts_with("--width="))?;
+    let typed = words[at].strip_prefix("--width=").or_else(|| words.get(at + 1).map(String::as_str))?;
+    typed.parse().ok()
+}
+
 fn main() -> ExitCode {
-    let arguments = CliArguments::parse();
+    let line = match asked_columns() {
+        Some(columns) => command_line().term_width(PageWidth::nearest(columns).columns()),
+        None => command_line(),
+    };
+    let matches = line.get_matches();
+    let arguments = CliArguments::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
+    page_width::settle_page_width(arguments.width);
     let result = match arguments.command {
         CliCommand::Book(c) => c.run_command(),
         CliCommand::Store(c) => c.run_command(),

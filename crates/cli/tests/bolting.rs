@@ -125,7 +125,8 @@ fn the_page_for_programs_names_every_field_of_a_step() {
         let has = |key: &str| step["fixings"].as_array().unwrap().iter().any(|f| f == key);
         if step["kind"] == "tighten" && wanted.iter().any(|key| has(key)) {
             let (path, step) = (path.display(), &step["number"]);
-            let answer = answered(&format!("traywright why --book demo/books/tern-24 {path} {step} --json"));
+            let asked = format!("why --book demo/books/tern-24 --plan {path} --step {step} --json");
+            let answer = answered(&format!("traywright {asked}"));
             fields("", &serde_json::from_str(&answer).unwrap(), &mut found);
         }
     }

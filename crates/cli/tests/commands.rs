@@ -27,15 +27,15 @@ fn a_plan_is_judged_clean_and_a_changed_one_is_not() {
     assert_eq!(plan["format"], "traywright-plan/2");
     let folder = scratch("judge");
     let good = write(&folder.join("good.json"), &json);
-    check(&["judge", "--book", &book, "--store", &store, &good], 0);
+    check(&["judge", "--book", &book, "--store", &store, "--plan", &good], 0);
     let steps = plan["steps"].as_array_mut().unwrap();
     let last = steps.len() - 1;
     steps.swap(0, last);
     let bad = write(&folder.join("bad.json"), &plan.to_string());
-    let said = check(&["judge", "--book", &book, "--store", &store, &bad], 1);
+    let said = check(&["judge", "--book", &book, "--store", &store, "--plan", &bad], 1);
     assert!(said.contains("violation"), "{said}");
     let nonsense = write(&folder.join("nonsense.json"), "{ \"format\": 1 }");
-    check(&["judge", "--book", &book, "--store", &store, &nonsense], 2);
+    check(&["judge", "--book", &book, "--store", &store, "--plan", &nonsense], 2);
 }
 
 #[test]

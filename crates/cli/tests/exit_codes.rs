@@ -12,6 +12,8 @@ fn fresh_folder(name: &str) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
     let _ = std::fs::remove_dir_all(&folder);
     std::fs::create_dir_all(&folder).unwrap();
+    let bad_store = "format = \"traywright-store/1\"\ntitel = 3\n[[piece]]\n";
+    std::fs::write(folder.join("bad-store.toml"), bad_store).unwrap();
     std::fs::write(folder.join("bad.toml"), "format = \"traywright-book/2\"\ntitel = 3\n[[part]]\n").unwrap();
     folder
 }

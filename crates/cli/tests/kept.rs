@@ -40,6 +40,8 @@ fn keep(name: &str, lines: &[(i32, &str)]) {
     let folder = fresh_folder(&format!("kept-{name}"));
     let bad = "format = \"traywright-book/2\"\ntitel = 3\n[[part]]\n";
     std::fs::write(folder.join("bad.toml"), bad).unwrap();
+    let bad_store = "format = \"traywright-store/1\"\ntitel = 3\n[[piece]]\n";
+    std::fs::write(folder.join("bad-store.toml"), bad_store).unwrap();
     let mut ids = BTreeMap::new();
     let page: Vec<String> = lines.iter().map(|(code, line)| shown(line, *code, &folder, &mut ids)).collect();
     keep_page(name, &page.join("\n\n"));
@@ -53,11 +55,27 @@ fn books_and_stores() {
             (0, "book check demo/books/tern-24"),
             (1, "book check {tmp}/bad.toml"),
             (0, "store check demo/store"),
-            (1, "store check {tmp}/bad.toml"),
+            (1, "store check {tmp}/bad-store.toml"),
             (2, "kit --book {tmp}/bad.toml --store demo/store"),
         ],
     );
     keep("store_show", &[(0, "store show demo/store")]);
+}
+
+#[test]
+fn what_a_book_holds() {
+    keep(
+        "book_lists",
+        &[
+            (0, "book tasks demo/books/tern-24"),
+            (0, "book tasks demo/dunlin-16-thin --width 60"),
+            (0, "book parts demo/books/tern-24 --word HOSE"),
+            (0, "book parts demo/books/tern-24 --word hose --width 200"),
+            (0, "book fixings demo/books/tern-24 --word sump"),
+            (0, "book fixings demo/books/tern-24 --word sump --width 132"),
+            (0, "book fixings demo/books/tern-24 --word nothing-like-it"),
+        ],
+    );
 }
 
 #[test]
@@ -93,7 +111,7 @@ fn advice() {
         "worth",
         &[(
             0,
-            "worth demo/books/tern-24 --must renew-thermostat --rate \"60 EUR/h\" --worth reseal-sump=300 --reasons",
+            "worth --book demo/books/tern-24 --task renew-thermostat --rate \"60 EUR/h\" --worth reseal-sump=300 --reasons",
         )],
     );
     keep(
@@ -178,20 +196,20 @@ fn the_demo_and_its_visit() {
         (0, "visit show {visit} --journal {tmp}/out/demo.journal"),
         (0, "vehicle list --journal {tmp}/out/demo.journal"),
         (0, "vehicle show {vehicle} --journal {tmp}/out/demo.journal"),
-        (1, "ledger {visit} --journal {tmp}/out/demo.journal"),
-        (0, "visit export {visit} {tmp}/visit.file --journal {tmp}/out/demo.journal"),
-        (0, "visit import {tmp}/visit.file --journal {tmp}/other.journal"),
-        (0, "visit import {tmp}/visit.file --journal {tmp}/other.journal"),
-        (0, "backup {tmp}/backup.file --journal {tmp}/out/demo.journal"),
-        (2, "backup {tmp}/backup.file --journal {tmp}/no/such/folder/a.journal"),
-        (0, "restore {tmp}/backup.file --journal {tmp}/restored.journal"),
+        (1, "ledger --visit {visit} --journal {tmp}/out/demo.journal"),
+        (0, "visit export {visit} --out {tmp}/visit.file --journal {tmp}/out/demo.journal"),
+        (0, "visit import --from {tmp}/visit.file --journal {tmp}/other.journal"),
+        (0, "visit import --from {tmp}/visit.file --journal {tmp}/other.journal"),
+        (0, "backup --out {tmp}/backup.file --journal {tmp}/out/demo.journal"),
+        (2, "backup --out {tmp}/backup.file --journal {tmp}/no/such/folder/a.journal"),
+        (0, "restore --from {tmp}/backup.file --journal {tmp}/restored.journal"),
         (
             0,
             "driver add --journal {tmp}/driver.journal --driver big --joint \"M6 dry\" --step 5 --torque \"4.1 N·m\"",
         ),
-        (0, "driver import demo/readings.csv --journal {tmp}/driver.journal"),
-        (0, "why --book {tmp}/demo/books/tern-24 {tmp}/out/tern-24.json {step}"),
-        (0, "judge --book {tmp}/demo/books/tern-24 --store demo/store {tmp}/out/tern-24.json"),
+        (0, "driver import --readings demo/readings.csv --journal {tmp}/driver.journal"),
+        (0, "why --book {tmp}/demo/books/tern-24 --plan {tmp}/out/tern-24.json --step {step}"),
+        (0, "judge --book {tmp}/demo/books/tern-24 --store demo/store --plan {tmp}/out/tern-24.json"),
     ];
     let step = first_tightening(&folder.join("out/tern-24.json"));
     let page: Vec<String> = lines
@@ -217,20 +235,20 @@ fn settings_of_the_vehicle_by_hand() {
     let journal = folder.join("a.journal").display().to_string();
     let begin =
         |book: &[&str]| printed_id(&check(&[&["visit", "new"], book, &["--journal", &journal]].concat(), 0));
-    let (visit, bare) = (begin(&["tests/lifted-book"]), begin(&[]));
+    let (visit, bare) = (begin(&["--book", "tests/lifted-book"]), begin(&[]));
     let mut ids = BTreeMap::new();
     let lines = [
-        (0, "visit setting {visit} lift up --journal {tmp}/a.journal"),
-        (0, "visit setting {visit} crank-pin in --journal {tmp}/a.journal"),
-        (2, "visit setting {visit} crank-pin in --journal {tmp}/a.journal"),
-        (2, "visit setting {visit} lift chest --journal {tmp}/a.journal"),
-        (2, "visit setting {visit} ramp up --journal {tmp}/a.journal"),
-        (2, "visit setting {bare} lift up --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} --setting lift=up --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} --setting crank-pin=in --journal {tmp}/a.journal"),
+        (2, "visit setting {visit} --setting crank-pin=in --journal {tmp}/a.journal"),
+        (2, "visit setting {visit} --setting lift=chest --journal {tmp}/a.journal"),
+        (2, "visit setting {visit} --setting ramp=up --journal {tmp}/a.journal"),
+        (2, "visit setting {bare} --setting lift=up --journal {tmp}/a.journal"),
         (0, "visit show {visit} --journal {tmp}/a.journal"),
-        (1, "ledger {visit} --journal {tmp}/a.journal"),
-        (0, "visit setting {visit} crank-pin out --journal {tmp}/a.journal"),
-        (0, "visit setting {visit} lift ground --journal {tmp}/a.journal"),
-        (0, "ledger {visit} --journal {tmp}/a.journal"),
+        (1, "ledger --visit {visit} --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} --setting crank-pin=out --journal {tmp}/a.journal"),
+        (0, "visit setting {visit} --setting lift=ground --journal {tmp}/a.journal"),
+        (0, "ledger --visit {visit} --journal {tmp}/a.journal"),
     ];
     let fill = |line: &str| line.replace("{visit}", &visit).replace("{bare}", &bare);
     let page: Vec<String> =

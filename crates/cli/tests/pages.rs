@@ -50,7 +50,7 @@ fn fasteners_and_wrenches() {
 
 #[test]
 fn planning() {
-    compare("docs/planning.md", &["next-best", "kit", "cart", "worth", "finish"]);
+    compare("docs/planning.md", &["book tasks", "next-best", "kit", "cart", "worth", "finish"]);
 }
 
 #[test]

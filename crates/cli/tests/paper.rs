@@ -96,8 +96,19 @@ fn outside(file: &str) -> (Vec<String>, usize) {
 #[test]
 fn sheets_of_a_generated_book_stay_on_their_pages() {
     let folder = scratch("generated").display().to_string();
-    let made =
-        run(&["generate", &folder, "--seed", "7", "--parts", "60", "--fasteners", "240", "--pieces", "250"]);
+    let made = run(&[
+        "generate",
+        "--out",
+        &folder,
+        "--seed",
+        "7",
+        "--parts",
+        "60",
+        "--fasteners",
+        "240",
+        "--pieces",
+        "250",
+    ]);
     assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
     let (book, store) = (format!("{folder}/book"), format!("{folder}/store"));
     for size in ["a4", "letter"] {

@@ -48,6 +48,6 @@ pub use field::{TomlField, TomlKind, choose_word};
 pub use record::{FaultNote, FaultRecord, fault_records};
 pub use render::{FaultLook, render_fault_lines, render_faults};
 pub use source::{MAX_FILE_BYTES, SourcePosition, SourceTexts};
-pub use suggest::{nearest_name, suggest_name};
+pub use suggest::{name_distance, nearest_name, suggest_name};
 pub use text::{BadText, FromText};
 pub use walk::{MAX_NESTING, TomlDocument, TomlTable, parse_toml};

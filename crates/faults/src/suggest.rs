@@ -22,6 +22,15 @@ pub fn nearest_name<'k>(name: &str, known: impl IntoIterator<Item = &'k str>) ->
         .map(|(_, k)| k)
 }
 
+/// How many edits lie between two names, case aside; names too long for a slip are as far apart as can be.
+#[must_use]
+pub fn name_distance(name: &str, other: &str) -> usize {
+    if name.len().max(other.len()) > MAX_NAME_BYTES {
+        return usize::MAX;
+    }
+    strsim::damerau_levenshtein(&name.to_lowercase(), &other.to_lowercase())
+}
+
 /// What to add to "unknown …": `; did you mean …?` where a name is near, and a help that lists the known ones
 /// where none is.
 #[must_use]

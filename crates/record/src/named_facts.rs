@@ -95,15 +95,7 @@ pub(crate) fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
         | B::LookedAgain { event, .. }
         | B::Undone { event } => NamedFacts::event(event),
         B::Read { reading, .. } => NamedFacts::checked(find_broken_reading(reading)),
-        B::RiskTold { words, chance_percent, price_from_cents, price_to_cents } => {
-            let is_priced = *price_from_cents >= 0 && price_from_cents <= price_to_cents;
-            let is_bad = !is_priced || *chance_percent > 100;
-            NamedFacts::checked(find_empty_key(words).or_else(|| {
-                is_bad.then(|| {
-                    String::from("a chance is 0 to 100 %, a price rises from its first figure to its second")
-                })
-            }))
-        }
+        B::RiskTold { .. } => NamedFacts::checked(find_broken_risk(body)),
         B::PutIn { .. }
         | B::Happened { .. }
         | B::WaitBegan { .. }
@@ -140,6 +132,17 @@ fn find_broken_reading(reading: &MeasuredReading) -> Option<String> {
     let figures = [Some(reading.value), reading.low, reading.high, reading.gauge_error];
     let bad = figures.into_iter().flatten().any(|figure| !figure.is_finite());
     bad.then(|| format!("a figure of “{}” is not a number", reading.what))
+}
+
+/// A risk without words, a chance beyond certainty, or a price that falls.
+fn find_broken_risk(body: &VisitBody) -> Option<String> {
+    let VisitBody::RiskTold { words, chance_percent, price_from_cents, price_to_cents } = body else {
+        return None;
+    };
+    let is_priced = *price_from_cents >= 0 && price_from_cents <= price_to_cents;
+    let is_bad = !is_priced || *chance_percent > 100;
+    let fault = "a chance is 0 to 100 %, a price rises from its first figure to its second";
+    find_empty_key(words).or_else(|| is_bad.then(|| String::from(fault)))
 }
 
 /// No fasteners, far too many, more heads than fasteners, or a head beside the picture.

@@ -288,7 +288,7 @@ pub enum VisitBody {
     /// A value was read.
     Read {
         /// The value.
-        reading: MeasuredReading,
+        reading: Box<MeasuredReading>,
         /// Where.
         at: EventPlace,
     },

@@ -86,7 +86,7 @@ fn damage_notice(what: &str) -> HealthNotice {
     HealthNotice {
         is_well: false,
         words: format!(
-            "The journal is damaged: {what}. Stop writing to it: traywright check-journal --save-to FILE \
+            "The journal is damaged: {what}. Stop writing to it: traywright check-journal --out FILE \
              saves what is sound into a new file."
         ),
     }

@@ -4,10 +4,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use app::ask::{self, AskError, PlanRequest, ProgressObserver};
-use app::load::{self, FileLoadError};
+use app::load::{self, FileLoadError, WantedFile};
 use app::model::plan::{KitObjective, Readiness};
 use app::plan_files::{WrittenPlanSheets, write_plan_sheets};
 use app::text::next_best;
+use app::text::table::PageWidth;
 
 /// Plans all tasks of every book below `demo/books`, and writes page, text and JSON of each into a folder.
 ///
@@ -40,13 +41,13 @@ pub fn plan_demo_books(
 }
 
 fn list_folder(folder: &Path) -> Result<Vec<PathBuf>, FileLoadError> {
-    let io = |error| FileLoadError::Io { path: folder.to_owned(), error };
+    let io = |error| FileLoadError::of_system(folder, WantedFile::Folder, error);
     fs::read_dir(folder).map_err(io)?.map(|entry| Ok(entry.map_err(io)?.path())).collect()
 }
 
 /// What to buy, borrow or make next over several books, the piece that opens most jobs first, at most `most` lines.
 #[must_use]
-pub fn next_best_text(sheets: &[WrittenPlanSheets], most: usize) -> String {
+pub fn next_best_text(sheets: &[WrittenPlanSheets], most: usize, width: PageWidth) -> String {
     let ready: Vec<(&str, &Readiness)> = sheets.iter().map(|s| (s.ready.0.as_str(), &s.ready.1)).collect();
-    next_best::format_ranked_purchases(&ready, most)
+    next_best::format_ranked_purchases(&ready, most, width)
 }

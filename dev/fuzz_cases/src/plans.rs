@@ -1,6 +1,7 @@
 //! Plans as JSON: what `judge` and `why` take from anybody.
 
 use app::ask::{PlanRequest, SilentObserver, make_judged_plan};
+use app::text::table::PageWidth;
 use model::plan::{KitObjective, Plan};
 use model::{Book, Store};
 use std::sync::OnceLock;
@@ -34,7 +35,10 @@ fn try_input(bytes: &[u8]) -> InputOutcome {
     assert_eq!(again, plan, "what was written reads otherwise");
     let (engine, store) = small_case();
     let _violations = judge::judge_plan(engine, store, &plan);
-    let _shown = (app::text::plan_text::format_plan(&plan), app::text::plan_text::plan_summary(&plan));
+    let _shown = (
+        app::text::plan_text::format_plan(&plan, PageWidth::USUAL),
+        app::text::plan_text::plan_summary(&plan, PageWidth::USUAL),
+    );
     for step in [0, 1, 2, u32::MAX] {
         // A step that is not there, or none of the book, is refused with words.
         let _ = app::bolting_answers::explain_step(engine, &plan, step);

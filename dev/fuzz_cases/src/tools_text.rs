@@ -30,7 +30,7 @@ fn try_input(bytes: &[u8]) -> InputOutcome {
         assert!(parsed.faults.has_errors(), "a refused store names an error: {shown}");
         return InputOutcome::Refused;
     };
-    let _shown = app::text::store_text::format_store(&first);
+    let _shown = app::text::store_text::format_store(&first, app::text::table::PageWidth::USUAL);
     let text = write_store(&first);
     let again = read_text(text.as_bytes());
     let shown = show_faults(&again);

@@ -60,7 +60,7 @@ export const chapter = {
       day.equal("the visit leaves a book, exit code 0", shop.run("visit", "book", visit, "--own-shelf", "--out", left).code, 0);
       const checked = day.run("book", "check", left);
       day.must("which is sound, with all that was seen", checked.code === 0 && checked.out.includes("2 parts, 3 fixings, 8 fasteners"), checked.out);
-      const again = shop.run("visit", "new", left, day.store, "--name", "the white van again", "--vehicle", "B", "--seconds", day.seconds);
+      const again = shop.run("visit", "new", "--book", left, "--store", day.store, "--name", "the white van again", "--letter", "B", "--seconds", day.seconds);
       day.equal("and the next visit is planned from it, exit code 0", again.code, 0);
     } finally {
       await shop.close();

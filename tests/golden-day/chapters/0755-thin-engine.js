@@ -13,8 +13,8 @@ export const chapter = {
   story: "A neighbour asks for a look behind one cover of an engine without a book. A title, a count and a head size are all there is.",
   async live(day) {
     const file = day.file("neighbour.toml");
-    day.equal("a first book is written, exit code 0", day.run("book", "new", file, "--title", "the neighbour's engine").code, 0);
-    day.equal("it is not written over, exit code 2", day.run("book", "new", file, "--title", "another").code, 2);
+    day.equal("a first book is written, exit code 0", day.run("book", "new", "--out", file, "--title", "the neighbour's engine").code, 0);
+    day.equal("it is not written over, exit code 2", day.run("book", "new", "--out", file, "--title", "another").code, 2);
     const checked = day.run("book", "check", file, "--write");
     day.equal("it passes, exit code 0", checked.code, 0);
     day.must("what is not told yet stands apart, with what it would bring", /not told yet/i.test(checked.out) && checked.out.includes("the room"), checked.out);
@@ -49,7 +49,7 @@ export const chapter = {
     // A visit on the first book: begun while the room is not known, by name, and that stays in the report.
     writeFileSync(file, first);
     const journal = ["--journal", day.file("neighbour-journal.sqlite")];
-    const opened = day.run("visit", "new", file, day.store, "--name", "the neighbour's engine", "--seconds", day.seconds, ...journal, "--json");
+    const opened = day.run("visit", "new", "--book", file, "--store", day.store, "--name", "the neighbour's engine", "--seconds", day.seconds, ...journal, "--json");
     const visit = JSON.parse(opened.out).id;
     const gone = day.run("visit", "go-on", visit, "--by", "Kim", ...journal);
     day.must("Kim goes on while it stands open", gone.out.includes("Kim went on while"), gone.out + gone.err);

@@ -8,7 +8,7 @@ export const chapter = {
   story: "The grey bus rolls in. Its visit is opened from the same book, tools and task; nothing is open yet.",
   async live(day) {
     const opened = day.runOnJournal(
-      "visit", "new", day.book, day.store, "--task", day.task, "--vehicle", "A", "--name", "the grey bus (invented)",
+      "visit", "new", "--book", day.book, "--store", day.store, "--task", day.task, "--letter", "A", "--name", "the grey bus (invented)",
       "--odometer", "412300 km", "--seconds", day.seconds,
     );
     day.equal("the visit is opened, exit code 0", opened.code, 0);
@@ -20,6 +20,6 @@ export const chapter = {
     const ledger = ledgerByCommand(day);
     day.equal("nothing is open, exit code 0", [ledger.open, ledger.code], [0, 0]);
     day.equal("the vehicle may be moved, lowered, started", ledger.may, { moved: true, lowered: true, started: true });
-    day.mustNot("a visit that does not exist has a ledger", day.runOnJournal("ledger", "01NOSUCHVISIT").code === 0);
+    day.mustNot("a visit that does not exist has a ledger", day.runOnJournal("ledger", "--visit", "01NOSUCHVISIT").code === 0);
   },
 };

@@ -8,7 +8,7 @@ export const chapter = {
   title: "What is open, for another program",
   story: "The list of the day goes to the display over the door. It is asked for as JSON, and holds the same lines as the sheet in the hand.",
   async live(day) {
-    const answer = day.runOnJournal("ledger", day.visit, "--json");
+    const answer = day.runOnJournal("ledger", "--visit", day.visit, "--json");
     day.equal("its exit code is 1 as well", answer.code, 1);
     const json = ledgerOfJson(answer.out, day.visit);
     day.equal("it names its format", json.format, "traywright-ledger/1");

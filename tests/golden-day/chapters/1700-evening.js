@@ -10,13 +10,13 @@ export const chapter = {
   story: "A backup while the server runs, a check of the journal, and the report for the owner, who comes at six.",
   async live(day) {
     const copy = day.file("evening.journal");
-    day.equal("the backup is written and checked, exit code 0", day.runOnJournal("backup", copy).code, 0);
-    day.mustNot("a backup overwrites one that is there", day.runOnJournal("backup", copy).code === 0);
+    day.equal("the backup is written and checked, exit code 0", day.runOnJournal("backup", "--out", copy).code, 0);
+    day.mustNot("a backup overwrites one that is there", day.runOnJournal("backup", "--out", copy).code === 0);
     const entries = entriesInJournal(day);
     const checked = day.run("check-journal", "--journal", copy);
     day.equal("the copy is sound as well, exit code 0", checked.code, 0);
     day.must(`it holds the same ${entries} entries`, checked.out.includes(`${entries} entries`), checked.out);
-    const of = day.run("ledger", day.visit, "--journal", copy);
+    const of = day.run("ledger", "--visit", day.visit, "--journal", copy);
     day.equal("and gives the same ledger", of.out, ledgerByCommand(day).text);
     const owner = day.file("owner.html");
     day.equal("the owner's report is printed, exit code 0", day.runOnJournal("print", "owner", "--visit", day.visit, "--date", "2027-03-01", "--out", owner).code, 0);

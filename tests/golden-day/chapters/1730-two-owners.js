@@ -34,7 +34,7 @@ export const chapter = {
       await find(shop, page, grey, { words: "ports are crusted", from: "180", to: "260", left: "it uses more fuel" });
       await answer(page, "seal of the cover", "Do it");
       await answer(page, "ports are crusted", "Leave it");
-      const open = shop.run("ledger", grey).out;
+      const open = shop.run("ledger", "--visit", grey).out;
       day.must("what the owner wants is a line until it is done", /the owner wants it done/.test(open), open);
       await rested(page);
       await page.tap("#findings button:has-text('Plan it now')");

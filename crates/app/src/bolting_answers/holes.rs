@@ -1,7 +1,7 @@
 //! Hole positions of a question: a CSV file, a fixing of a book, or points as they are typed.
 
 use super::{BoltingError, read};
-use crate::load::{self, FileLoadError};
+use crate::load::{self, WantedFile};
 use model::{Book, Fixing, PatternRule};
 use serde::Serialize;
 use std::path::Path;
@@ -110,8 +110,7 @@ fn parse_coordinate_mm(text: &str) -> Result<f64, BoltingError> {
 
 /// Rows `label, x, y` or `x, y`, with or without a heading.
 fn read_holes_csv(path: &str) -> Result<Vec<PatternHole>, BoltingError> {
-    let text = std::fs::read_to_string(path)
-        .map_err(|error| FileLoadError::Io { path: Path::new(path).to_owned(), error })?;
+    let text = load::read_text_of_kind(Path::new(path), WantedFile::Spreadsheet)?;
     let separator = if text.contains(';') { b';' } else { b',' };
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)

@@ -178,7 +178,7 @@ mod tests {
         assert!(doubt.measure_first, "{doubt:?}");
         let settings = doubt.settings_n_m;
         assert!(settings.low < answer.setting_n_m && answer.setting_n_m < settings.high, "{settings:?}");
-        let text = crate::text::bolting_text::format_wrench(&answer);
+        let text = crate::text::bolting_text::format_wrench(&answer, crate::text::table::PageWidth::USUAL);
         assert!(text.starts_with("set          16.6 N·m on torque wrench 4 to 20 N·m"), "{text}");
         assert!(text.contains("MEASURE FIRST"), "{text}");
         assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
@@ -190,7 +190,10 @@ mod tests {
         let answer = behind_40_mm("20 N·m", &stated).expect("the wrench does it");
         let adapter = answer.adapter.as_ref().expect("an offset was given");
         assert_eq!((adapter.length_mm, adapter.doubt), (200.0, None));
-        assert!(!crate::text::bolting_text::format_wrench(&answer).contains("MEASURE"));
+        assert!(
+            !crate::text::bolting_text::format_wrench(&answer, crate::text::table::PageWidth::USUAL)
+                .contains("MEASURE")
+        );
     }
 
     #[test]

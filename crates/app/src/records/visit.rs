@@ -2,6 +2,7 @@
 
 use super::PermissionRecord;
 use crate::bench::{MissingFigure, SettingCard, VisitCard};
+use crate::text::table::PageWidth;
 use crate::workshop::VisitId;
 use serde::Serialize;
 
@@ -167,7 +168,6 @@ impl GoalPlanRecord {
     #[must_use]
     pub fn of_plan(visit: &VisitId, made: &crate::workshop::RemadePlan) -> Self {
         let plan = made.plan();
-        let off_again: Vec<String> = made.again().parts.iter().cloned().collect();
         Self {
             visit: visit.clone(),
             goal: plan.asked.goal.clone(),
@@ -175,7 +175,7 @@ impl GoalPlanRecord {
             steps: plan.all_steps().count(),
             names: plan.all_steps().map(|step| step.name.0.clone()).collect(),
             takes_s: plan.total_s(),
-            words: crate::text::plan_text::format_goal_plan(plan, &off_again),
+            words: crate::text::plan_text::format_remade_plan(made, PageWidth::USUAL),
         }
     }
 }

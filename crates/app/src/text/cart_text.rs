@@ -1,21 +1,23 @@
 //! The loading of the cart as text: what it comes to, the walks in order, and what would save time.
 
-use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time};
+use super::table::{
+    PageWidth, TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time,
+};
 use model::cart::{CartLoad, CartStage, SecondPieceLine};
 
 /// The whole loading.
 #[must_use]
-pub fn format_cart(load: &CartLoad) -> String {
-    let mut out = cart_summary(load);
-    push_walks(&mut out, load);
-    push_other_places(&mut out, load);
-    push_standing_stacks(&mut out, load);
-    push_second_pieces(&mut out, load);
-    push_cart_pieces(&mut out, load);
+pub fn format_cart(load: &CartLoad, width: PageWidth) -> String {
+    let mut out = cart_summary(load, width);
+    push_walks(&mut out, load, width);
+    push_other_places(&mut out, load, width);
+    push_standing_stacks(&mut out, load, width);
+    push_second_pieces(&mut out, load, width);
+    push_cart_pieces(&mut out, load, width);
     out
 }
 
-fn cart_summary(load: &CartLoad) -> String {
+fn cart_summary(load: &CartLoad, width: PageWidth) -> String {
     let different: usize = load.pieces.iter().map(|p| usize::from(p.count)).sum();
     let mut out = format!(
         "{} on the cart, {} for the job\n",
@@ -30,25 +32,25 @@ fn cart_summary(load: &CartLoad) -> String {
         spoken_time(load.outcome.value),
         outcome_words(&load.outcome)
     );
-    out.push_str(&bullet("", &line));
+    out.push_str(&bullet(width, "", &line));
     let walk = |w: &model::cart::CabinetWalk| format!("{} {} s", w.cabinet, units::significant(w.seconds, 3));
     let each: Vec<String> = load.walks.iter().map(walk).collect();
-    out.push_str(&bullet("there and back: ", &each.join(", ")));
+    out.push_str(&bullet(width, "there and back: ", &each.join(", ")));
     out
 }
 
-fn push_walks(out: &mut String, load: &CartLoad) {
+fn push_walks(out: &mut String, load: &CartLoad, width: PageWidth) {
     out.push_str(&heading("the cart, walk by walk"));
     let mut goes: &[String] = &[];
     for stage in &load.stages {
-        out.push_str(&bullet("", &stage_head(stage)));
-        out.push_str(&keys_line("  back   ", goes));
+        out.push_str(&bullet(width, "", &stage_head(stage)));
+        out.push_str(&keys_line("  back   ", goes, width));
         for trip in &stage.trips {
-            out.push_str(&keys_line("  bring  ", &trip.bring));
-            out.push_str(&bullet("         ", &format!("from {}", trip.cabinet)));
+            out.push_str(&keys_line("  bring  ", &trip.bring, width));
+            out.push_str(&bullet(width, "         ", &format!("from {}", trip.cabinet)));
         }
-        out.push_str(&keys_line("  now    ", &stage.now));
-        out.push_str(&keys_line("  next   ", &stage.next));
+        out.push_str(&keys_line("  now    ", &stage.now, width));
+        out.push_str(&keys_line("  next   ", &stage.next, width));
         goes = &stage.back;
     }
 }
@@ -64,11 +66,11 @@ fn stage_head(stage: &CartStage) -> String {
 }
 
 /// A line of keys; nothing for none.
-fn keys_line(mark: &str, keys: &[String]) -> String {
-    if keys.is_empty() { String::new() } else { bullet(mark, &keys.join(", ")) }
+fn keys_line(mark: &str, keys: &[String], width: PageWidth) -> String {
+    if keys.is_empty() { String::new() } else { bullet(width, mark, &keys.join(", ")) }
 }
 
-fn push_other_places(out: &mut String, load: &CartLoad) {
+fn push_other_places(out: &mut String, load: &CartLoad, width: PageWidth) {
     out.push_str(&heading("more or fewer places"));
     let mut table = TextTable::new(&[
         ("places", TextAlign::Right),
@@ -78,10 +80,10 @@ fn push_other_places(out: &mut String, load: &CartLoad) {
     for line in &load.others {
         table.add_row(&[line.places.to_string(), line.trips.to_string(), spoken_time(line.seconds)]);
     }
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
 }
 
-fn push_standing_stacks(out: &mut String, load: &CartLoad) {
+fn push_standing_stacks(out: &mut String, load: &CartLoad, width: PageWidth) {
     if load.standing.is_empty() {
         return;
     }
@@ -94,17 +96,17 @@ fn push_standing_stacks(out: &mut String, load: &CartLoad) {
             count_with_noun(line.uses as usize, "time"),
             spoken_time(line.saves_s)
         );
-        out.push_str(&bullet("  - ", &text));
+        out.push_str(&bullet(width, "  - ", &text));
     }
 }
 
-fn push_second_pieces(out: &mut String, load: &CartLoad) {
+fn push_second_pieces(out: &mut String, load: &CartLoad, width: PageWidth) {
     if load.second_pieces.is_empty() {
         return;
     }
     out.push_str(&heading("where a second piece would help"));
     for line in &load.second_pieces {
-        out.push_str(&bullet("  - ", &second_piece_words(line, &load.currency)));
+        out.push_str(&bullet(width, "  - ", &second_piece_words(line, &load.currency)));
     }
 }
 
@@ -120,10 +122,10 @@ fn second_piece_words(line: &SecondPieceLine, currency: &str) -> String {
     format!("one more {} saves about {} of swapping{lets}{price}", line.title, spoken_time(line.saves_s))
 }
 
-fn push_cart_pieces(out: &mut String, load: &CartLoad) {
+fn push_cart_pieces(out: &mut String, load: &CartLoad, width: PageWidth) {
     out.push_str(&heading("the pieces"));
     let mut table = TextTable::new(&[
-        ("piece", TextAlign::Left),
+        ("piece", TextAlign::Whole),
         ("kept in", TextAlign::Left),
         ("steps", TextAlign::Right),
         ("brought", TextAlign::Right),
@@ -137,5 +139,5 @@ fn push_cart_pieces(out: &mut String, load: &CartLoad) {
             line.brought.to_string(),
         ]);
     }
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
 }

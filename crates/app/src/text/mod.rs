@@ -1,6 +1,7 @@
-//! Everything a terminal shows, as text of at most 80 columns: the answer first, then why.
+//! Everything a terminal shows, as text that fits its width: the answer first, then why.
 
 pub mod bolting_text;
+pub mod book_lists;
 pub mod cart_text;
 pub mod finish;
 pub mod next_best;

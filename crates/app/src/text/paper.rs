@@ -3,11 +3,11 @@
 use print::FACE_LICENCES;
 use print::paper::{LaidPack, PaperSize};
 
-use super::table::{bullet, count_with_noun};
+use super::table::{PageWidth, bullet, count_with_noun};
 
 /// "18 pages on A4: Kit sheet 2, Work list 8, …": sheets of one kind together.
 #[must_use]
-pub fn format_pages(laid: &LaidPack, size: PaperSize) -> String {
+pub fn format_pages(laid: &LaidPack, size: PaperSize, width: PageWidth) -> String {
     let paper = match size {
         PaperSize::A4 => "A4",
         PaperSize::Letter => "letter paper",
@@ -26,7 +26,7 @@ pub fn format_pages(laid: &LaidPack, size: PaperSize) -> String {
         return format!("{pages} on {paper}\n");
     }
     let told: Vec<String> = kinds.iter().map(|(kind, count)| format!("{kind} {count}")).collect();
-    bullet("", &format!("{pages} on {paper}: {}", told.join(", ")))
+    bullet(width, "", &format!("{pages} on {paper}: {}", told.join(", ")))
 }
 
 /// The licences of the program and of the faces that it carries, in full.

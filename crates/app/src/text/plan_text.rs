@@ -1,14 +1,17 @@
 //! A whole plan as text: the answer first, then why, then the work.
 
-use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time};
+use super::table::{
+    PageWidth, TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time,
+};
+use crate::workshop::RemadePlan;
 use model::plan::{CourseOutcome, DutyLine, MoveCount, Plan, Step, StepAction, StepSequence};
 use model::{Act, HoleOrderOrigin, ReachVerdict};
 
 /// The first lines: what the visit comes to.
 #[must_use]
-pub fn plan_summary(plan: &Plan) -> String {
-    let mut out = format!("{}\n", plan.book_title);
-    out.push_str(&bullet("tasks: ", &plan.asked.tasks.join(", ")));
+pub fn plan_summary(plan: &Plan, width: PageWidth) -> String {
+    let mut out = bullet(width, "", &plan.book_title);
+    out.push_str(&bullet(width, "tasks: ", &plan.asked.tasks.join(", ")));
     let way = &plan.way_in;
     let parts = count_with_noun(way.parts.len(), "part");
     let come = if way.parts.len() == 1 { "comes" } else { "come" };
@@ -19,19 +22,21 @@ pub fn plan_summary(plan: &Plan) -> String {
         spoken_time(way.outcome.value),
         outcome_words(&way.outcome)
     );
-    out.push_str(&bullet("way in:  ", &line));
+    out.push_str(&bullet(width, "way in:  ", &line));
     for (phase, sequence) in plan.sequences() {
         out.push_str(&bullet(
+            width,
             &format!("{:9}", format!("{}:", phase.spoken_word())),
             &sequence_words(sequence),
         ));
     }
     if let Some(course) = &plan.course {
-        out.push_str(&bullet("order:   ", &order_words(course)));
-        out.push_str(&bullet("moves:   ", &course_words(course)));
+        out.push_str(&bullet(width, "order:   ", &order_words(course)));
+        out.push_str(&bullet(width, "moves:   ", &course_words(course)));
     }
     let pieces: u32 = plan.kit.pieces.iter().map(|p| u32::from(p.count)).sum();
     out.push_str(&bullet(
+        width,
         "cart:    ",
         &format!("{} ({})", count_with_noun(pieces as usize, "piece"), outcome_words(&plan.kit.outcome)),
     ));
@@ -71,45 +76,50 @@ fn sequence_words(sequence: &StepSequence) -> String {
 
 /// The whole plan.
 #[must_use]
-pub fn format_plan(plan: &Plan) -> String {
-    let mut out = plan_summary(plan);
+pub fn format_plan(plan: &Plan, width: PageWidth) -> String {
+    let mut out = plan_summary(plan, width);
     out.push('\n');
-    out.push_str(&super::readiness::format_readiness(plan));
-    push_way_in(&mut out, plan);
-    out.push_str(&format_kit(plan));
+    out.push_str(&super::readiness::format_readiness(plan, width));
+    push_way_in(&mut out, plan, width);
+    out.push_str(&format_kit(plan, width));
     for (phase, sequence) in plan.sequences() {
-        push_sequence(&mut out, plan, phase.spoken_word(), sequence);
+        push_sequence(&mut out, plan, phase.spoken_word(), sequence, width);
     }
-    push_slots(&mut out, plan);
-    push_mix_ups(&mut out, plan);
-    out.push_str("\nThe maker's service data always win over anything worked out here.\n");
+    push_slots(&mut out, plan, width);
+    push_mix_ups(&mut out, plan, width);
+    out.push('\n');
+    out.push_str(&bullet(width, "", "The maker's service data always win over anything worked out here."));
     out
 }
 
 /// The way from where a visit stands to another goal, for a person.
 #[must_use]
-pub fn format_goal_plan(plan: &Plan, off_again: &[String]) -> String {
+pub fn format_remade_plan(made: &RemadePlan, width: PageWidth) -> String {
+    let plan = made.plan();
+    let off_again: Vec<String> = made.again().parts.iter().cloned().collect();
     let count = count_with_noun(plan.all_steps().count(), "step");
     let takes = spoken_time(plan.total_s());
     let goal = match &plan.asked.goal {
         Some(goal) => format!("to `{goal}`"),
         None => format!("the whole job: {}", plan.asked.tasks.join(", ")),
     };
-    let mut out = format!("Planned on from where the work stands, {goal}.\n{count}, {takes}.\n");
+    let mut out = bullet(width, "", &format!("Planned on from where the work stands, {goal}."));
+    out.push_str(&format!("{count}, {takes}.\n"));
     if !off_again.is_empty() {
-        out.push_str(&format!("Comes off again: {}.\n", off_again.join(", ")));
+        out.push_str(&bullet(width, "Comes off again: ", &format!("{}.", off_again.join(", "))));
     }
     for (phase, sequence) in plan.sequences() {
-        push_sequence(&mut out, plan, phase.spoken_word(), sequence);
+        push_sequence(&mut out, plan, phase.spoken_word(), sequence, width);
     }
-    out.push_str("\nThe maker's service data always win over anything worked out here.\n");
+    out.push('\n');
+    out.push_str(&bullet(width, "", "The maker's service data always win over anything worked out here."));
     out
 }
 
-fn push_way_in(out: &mut String, plan: &Plan) {
+fn push_way_in(out: &mut String, plan: &Plan, width: PageWidth) {
     out.push_str(&heading("what comes off"));
     let mut table = TextTable::new(&[
-        ("part", TextAlign::Left),
+        ("part", TextAlign::Whole),
         ("way", TextAlign::Left),
         ("because of", TextAlign::Left),
     ]);
@@ -122,10 +132,10 @@ fn push_way_in(out: &mut String, plan: &Plan) {
         };
         table.add_row(&[part.part.clone(), part.way.clone().unwrap_or_default(), shown]);
     }
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
     if !plan.way_in.also_open.is_empty() {
         let text = format!("also opened, though not asked for: {}", plan.way_in.also_open.join(", "));
-        out.push_str(&bullet("", &text));
+        out.push_str(&bullet(width, "", &text));
     }
 }
 
@@ -138,7 +148,7 @@ fn because_key(reason: &model::plan::WayInReason) -> &str {
 
 /// The kit, by where the pieces are kept, so that one walk gathers all.
 #[must_use]
-pub fn format_kit(plan: &Plan) -> String {
+pub fn format_kit(plan: &Plan, width: PageWidth) -> String {
     let mut out = heading("put on the cart");
     let mut last = String::new();
     for line in &plan.kit.pieces {
@@ -148,15 +158,15 @@ pub fn format_kit(plan: &Plan) -> String {
             last = place;
         }
         let count = if line.count > 1 { format!("{} x ", line.count) } else { String::new() };
-        out.push_str(&bullet("    [ ] ", &format!("{count}{}", line.title)));
+        out.push_str(&bullet(width, "    [ ] ", &format!("{count}{}", line.title)));
     }
     for (tool, piece) in &plan.kit.special {
-        out.push_str(&bullet("    [ ] ", &format!("{tool}: {piece}")));
+        out.push_str(&bullet(width, "    [ ] ", &format!("{tool}: {piece}")));
     }
     out
 }
 
-fn push_sequence(out: &mut String, plan: &Plan, name: &str, sequence: &StepSequence) {
+fn push_sequence(out: &mut String, plan: &Plan, name: &str, sequence: &StepSequence, width: PageWidth) {
     if sequence.steps.is_empty() {
         return;
     }
@@ -167,24 +177,24 @@ fn push_sequence(out: &mut String, plan: &Plan, name: &str, sequence: &StepSeque
             out.push_str(&format!("-- {} --\n", step.station));
             station = &step.station;
         }
-        push_step(out, plan, step);
+        push_step(out, plan, step, width);
     }
 }
 
 /// A step: cautions before it, the sentence, then its acts.
-fn push_step(out: &mut String, plan: &Plan, step: &Step) {
+fn push_step(out: &mut String, plan: &Plan, step: &Step, width: PageWidth) {
     for caution in &step.cautions {
-        out.push_str(&bullet("     ", &format!("{}: {}", caution.word, caution.text)));
+        out.push_str(&bullet(width, "     ", &format!("{}: {}", caution.word, caution.text)));
     }
     let slot = step.slot.as_ref().map_or_else(String::new, |s| format!("  [{s}]"));
     let helper = if step.helper { "  (two people)" } else { "" };
-    out.push_str(&bullet(&format!("{:>4} ", step.number), &format!("{}{slot}{helper}", step.text)));
+    out.push_str(&bullet(width, &format!("{:>4} ", step.number), &format!("{}{slot}{helper}", step.text)));
     let mut last = String::new();
     for action in &step.actions {
         let Some(duty) = plan.duties.get(action.duty) else { continue };
         let text = action_words(plan, duty, action);
         if text != last {
-            out.push_str(&bullet("       ", &text));
+            out.push_str(&bullet(width, "       ", &text));
         }
         last = text;
     }
@@ -226,10 +236,10 @@ pub fn action_words(plan: &Plan, duty: &DutyLine, action: &StepAction) -> String
     format!("{act}{set}: {with}{order}")
 }
 
-fn push_slots(out: &mut String, plan: &Plan) {
+fn push_slots(out: &mut String, plan: &Plan, width: PageWidth) {
     out.push_str(&heading("where the fasteners go"));
     let mut table = TextTable::new(&[
-        ("slot", TextAlign::Left),
+        ("slot", TextAlign::Whole),
         ("count", TextAlign::Right),
         ("size", TextAlign::Left),
         ("fixing", TextAlign::Left),
@@ -245,10 +255,10 @@ fn push_slots(out: &mut String, plan: &Plan) {
             renew,
         ]);
     }
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
 }
 
-fn push_mix_ups(out: &mut String, plan: &Plan) {
+fn push_mix_ups(out: &mut String, plan: &Plan, width: PageWidth) {
     for (title, not_known) in
         [("do harm when mixed up", false), ("not known whether they do harm when mixed up", true)]
     {
@@ -259,7 +269,7 @@ fn push_mix_ups(out: &mut String, plan: &Plan) {
         for line in lines() {
             let apart = if line.kept_apart { "" } else { " THEIR SLOTS ARE NEXT TO EACH OTHER: mark both." };
             let text = format!("{} in a hole of {}: {}{apart}", line.fastener_of, line.hole_of, line.words);
-            out.push_str(&bullet("  - ", &text));
+            out.push_str(&bullet(width, "  - ", &text));
         }
     }
 }

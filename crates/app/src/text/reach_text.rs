@@ -1,6 +1,8 @@
 //! Reach as text: for each act on each fixing the best stacks, or the nearest miss.
 
-use super::table::{bullet, count_with_noun, spoken_time};
+use std::collections::BTreeSet;
+
+use super::table::{PageWidth, bullet, count_with_noun, spoken_time};
 use model::{Book, Duty, ReachVerdict, Store};
 use plan::coverage::JudgedReach;
 
@@ -25,16 +27,17 @@ pub fn duty_words(book: &Book, duty: Duty) -> String {
 
 /// The reach of a book with a store.
 #[must_use]
-pub fn format_reach(book: &Book, store: &Store, answers: &[JudgedReach]) -> String {
+pub fn format_reach(book: &Book, store: &Store, answers: &[JudgedReach], width: PageWidth) -> String {
     let count = |verdict: ReachVerdict| answers.iter().filter(|a| a.verdict == verdict).count();
     let open = match (count(ReachVerdict::Likely), count(ReachVerdict::NotKnown)) {
         (0, 0) => String::new(),
         (likely, not_known) => format!("; {likely} likely, {not_known} not known"),
     };
+    let fixings: BTreeSet<_> = answers.iter().map(|judged| judged.reach.duty.fixing).collect();
     let mut out = format!(
         "{} on {}; {} that nothing at hand can do{open}\n",
         count_with_noun(answers.len(), "act"),
-        count_with_noun(book.fixings.len(), "fixing"),
+        count_with_noun(fixings.len(), "fixing"),
         count(ReachVerdict::No)
     );
     let mut last = None;
@@ -44,17 +47,18 @@ pub fn format_reach(book: &Book, store: &Store, answers: &[JudgedReach]) -> Stri
             let fixing = book.fixing(answer.duty.fixing);
             out.push('\n');
             out.push_str(&bullet(
+                width,
                 "",
                 &format!("{}: {}, {} x {}", fixing.key, fixing.title, fixing.holes.len(), fixing.drive),
             ));
             last = Some(answer.duty.fixing);
         }
-        push_duty_reach(&mut out, book, store, judged);
+        push_duty_reach(&mut out, book, store, judged, width);
     }
     out
 }
 
-fn push_duty_reach(out: &mut String, book: &Book, store: &Store, judged: &JudgedReach) {
+fn push_duty_reach(out: &mut String, book: &Book, store: &Store, judged: &JudgedReach, width: PageWidth) {
     let answer = &judged.reach;
     out.push_str(&format!("  {}", duty_words(book, answer.duty)));
     let verdict = match judged.verdict {
@@ -68,8 +72,9 @@ fn push_duty_reach(out: &mut String, book: &Book, store: &Store, judged: &Judged
         }
         Some(miss) => {
             out.push_str(": NONE\n");
-            out.push_str(&bullet("    nearest: ", &miss.words));
+            out.push_str(&bullet(width, "    nearest: ", &miss.words));
             out.push_str(&bullet(
+                width,
                 &format!("    {}: ", super::readiness::obtain_verb(miss.wanted.how)),
                 &miss.wanted.words,
             ));
@@ -83,7 +88,7 @@ fn push_duty_reach(out: &mut String, book: &Book, store: &Store, judged: &Judged
                     reach::describe_stack(store, &working.stack),
                     spoken_time(working.time.as_s())
                 );
-                out.push_str(&bullet("    - ", &text));
+                out.push_str(&bullet(width, "    - ", &text));
             }
         }
     }

@@ -1,6 +1,6 @@
 //! The go / no-go sheet as text.
 
-use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading};
+use super::table::{PageWidth, TextAlign, TextTable, bullet, count_with_noun, heading};
 use model::plan::{DutyLine, Gap, LookAnswer, LookLine, Plan, Readiness, ReadinessVerdict, ShoppingLine};
 use model::{MissKind, ObtainKind};
 use std::collections::BTreeSet;
@@ -18,39 +18,39 @@ pub fn obtain_verb(how: ObtainKind) -> &'static str {
 
 /// The readiness sheet of a plan.
 #[must_use]
-pub fn format_readiness(plan: &Plan) -> String {
+pub fn format_readiness(plan: &Plan, width: PageWidth) -> String {
     let sheet = &plan.readiness;
-    let mut out = format_go_verdict(sheet);
-    push_safety(&mut out, sheet);
-    push_looks(&mut out, sheet);
-    push_gaps(&mut out, plan);
-    push_shopping(&mut out, sheet);
-    push_not_at_hand(&mut out, sheet);
-    push_supplies(&mut out, plan);
-    push_rescue(&mut out, sheet);
-    push_caps(&mut out, sheet);
+    let mut out = format_go_verdict(sheet, width);
+    push_safety(&mut out, sheet, width);
+    push_looks(&mut out, sheet, width);
+    push_gaps(&mut out, plan, width);
+    push_shopping(&mut out, sheet, width);
+    push_not_at_hand(&mut out, sheet, width);
+    push_supplies(&mut out, plan, width);
+    push_rescue(&mut out, sheet, width);
+    push_caps(&mut out, sheet, width);
     if !sheet.brittle.is_empty() {
         out.push_str(&heading("likely to break at this age"));
-        out.push_str(&bullet("  ", &sheet.brittle.join(", ")));
+        out.push_str(&bullet(width, "  ", &sheet.brittle.join(", ")));
     }
     out
 }
 
 /// The verdict, how many fasteners it rests on, what prevents starting and what stands open.
 #[must_use]
-pub fn format_go_verdict(sheet: &Readiness) -> String {
-    let mut out = format!("{}\n", verdict_sentence(sheet));
+pub fn format_go_verdict(sheet: &Readiness, width: PageWidth) -> String {
+    let mut out = bullet(width, "", &verdict_sentence(sheet));
     if !sheet.go {
-        out.push_str(&bullet("", &moments_words(sheet)));
+        out.push_str(&bullet(width, "", &moments_words(sheet)));
     }
     if !sheet.coverage.is_whole() || sheet.proven_by_class > 0 {
-        out.push_str(&bullet("", &coverage_words(sheet)));
+        out.push_str(&bullet(width, "", &coverage_words(sheet)));
     }
     for line in sheet.against.iter().chain(sheet.open.iter().map(|line| &line.words)) {
-        out.push_str(&bullet("  - ", line));
+        out.push_str(&bullet(width, "  - ", line));
     }
     for line in doubt_notes(sheet) {
-        out.push_str(&bullet("", &line));
+        out.push_str(&bullet(width, "", &line));
     }
     out
 }
@@ -121,13 +121,13 @@ pub fn look_words(look: &LookLine) -> String {
     format!("{} {}", look.question, answers.join("; "))
 }
 
-fn push_looks(out: &mut String, sheet: &Readiness) {
+fn push_looks(out: &mut String, sheet: &Readiness, width: PageWidth) {
     if sheet.looks.is_empty() {
         return;
     }
     out.push_str(&heading("looks that would settle most"));
     for look in sheet.looks.iter().take(MAX_LOOKS_SHOWN) {
-        out.push_str(&bullet("  - ", &look_words(look)));
+        out.push_str(&bullet(width, "  - ", &look_words(look)));
     }
     let more = sheet.looks.len().saturating_sub(MAX_LOOKS_SHOWN);
     if more > 0 {
@@ -146,20 +146,20 @@ fn obstacle_words(count: usize) -> String {
     if count == 1 { String::from("one thing prevents") } else { format!("{count} things prevent") }
 }
 
-fn push_safety(out: &mut String, sheet: &Readiness) {
+fn push_safety(out: &mut String, sheet: &Readiness, width: PageWidth) {
     if sheet.safety.is_empty() {
         return;
     }
     out.push_str(&heading("before the first step"));
     for line in &sheet.safety {
-        out.push_str(&bullet("  - ", line));
+        out.push_str(&bullet(width, "  - ", line));
     }
 }
 
 /// Most fixings named in one line.
 const MAX_NAMED: usize = 3;
 
-fn push_gaps(out: &mut String, plan: &Plan) {
+fn push_gaps(out: &mut String, plan: &Plan, width: PageWidth) {
     let sheet = &plan.readiness;
     if sheet.gaps.is_empty() {
         return;
@@ -171,7 +171,7 @@ fn push_gaps(out: &mut String, plan: &Plan) {
         if !told.contains(&gap.words.as_str()) {
             told.push(&gap.words);
             let same: Vec<&Gap> = sizes.iter().copied().filter(|g| g.words == gap.words).collect();
-            out.push_str(&bullet("  - ", &missing_size_words(plan, &same)));
+            out.push_str(&bullet(width, "  - ", &missing_size_words(plan, &same)));
         }
     }
     let mut last = "";
@@ -181,7 +181,7 @@ fn push_gaps(out: &mut String, plan: &Plan) {
             last = &gap.fixing;
         }
         let stage = gap.stage.map_or_else(String::new, |s| format!(", pass {}", s + 1));
-        out.push_str(&bullet("    - ", &format!("{}{stage}: {}", gap.act, gap.words)));
+        out.push_str(&bullet(width, "    - ", &format!("{}{stage}: {}", gap.act, gap.words)));
     }
 }
 
@@ -223,14 +223,14 @@ fn count_fasteners(plan: &Plan, gaps: &[&Gap]) -> usize {
     holes.len()
 }
 
-fn push_shopping(out: &mut String, sheet: &Readiness) {
+fn push_shopping(out: &mut String, sheet: &Readiness, width: PageWidth) {
     if sheet.shopping.is_empty() {
         return;
     }
     out.push_str(&heading("buy, borrow or make"));
     for line in &sheet.shopping {
         let text = format!("{}: {}{}", obtain_verb(line.how), line.words, purpose_words(sheet, line));
-        out.push_str(&bullet("  [ ] ", &text));
+        out.push_str(&bullet(width, "  [ ] ", &text));
     }
 }
 
@@ -245,13 +245,14 @@ fn purpose_words(sheet: &Readiness, line: &ShoppingLine) -> String {
     if helped.is_empty() { String::new() } else { format!(" (for some acts of {})", helped.join(", ")) }
 }
 
-fn push_not_at_hand(out: &mut String, sheet: &Readiness) {
+fn push_not_at_hand(out: &mut String, sheet: &Readiness, width: PageWidth) {
     if sheet.not_at_hand.is_empty() {
         return;
     }
     out.push_str(&heading("not at hand"));
     for line in &sheet.not_at_hand {
         out.push_str(&bullet(
+            width,
             "  [ ] ",
             &format!(
                 "{}: {}; needed for {}",
@@ -263,7 +264,7 @@ fn push_not_at_hand(out: &mut String, sheet: &Readiness) {
     }
 }
 
-fn push_supplies(out: &mut String, plan: &Plan) {
+fn push_supplies(out: &mut String, plan: &Plan, width: PageWidth) {
     let sheet = &plan.readiness;
     if sheet.supplies.is_empty() {
         return;
@@ -287,11 +288,11 @@ fn push_supplies(out: &mut String, plan: &Plan) {
             price.map_or_else(|| String::from("?"), |p| p.to_string()),
         ]);
     }
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
     out.push_str(&format!("total {total} {}, for items with a known price\n", plan.currency));
 }
 
-fn push_rescue(out: &mut String, sheet: &Readiness) {
+fn push_rescue(out: &mut String, sheet: &Readiness, width: PageWidth) {
     if sheet.rescue.is_empty() {
         return;
     }
@@ -304,11 +305,11 @@ fn push_rescue(out: &mut String, sheet: &Readiness) {
             line.fixing,
             line.items.join("; ")
         );
-        out.push_str(&bullet("  - ", &text));
+        out.push_str(&bullet(width, "  - ", &text));
     }
 }
 
-fn push_caps(out: &mut String, sheet: &Readiness) {
+fn push_caps(out: &mut String, sheet: &Readiness, width: PageWidth) {
     if sheet.caps.is_empty() {
         return;
     }
@@ -322,6 +323,6 @@ fn push_caps(out: &mut String, sheet: &Readiness) {
                 format!("{}: cannot be capped; above it, use tools that retain the fastener", line.opening)
             }
         };
-        out.push_str(&bullet("  [ ] ", &text));
+        out.push_str(&bullet(width, "  [ ] ", &text));
     }
 }

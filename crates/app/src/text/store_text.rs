@@ -1,40 +1,45 @@
 //! A store as text: the pieces, listed by where each is kept.
 
-use super::table::{TextAlign, TextTable, count_with_noun};
+use super::table::{PageWidth, TextAlign, TextTable, bullet, count_with_noun};
 use model::{DimensionsSource, Piece, Store};
 use units::significant;
 
 /// All pieces of a store.
 #[must_use]
-pub fn format_store(store: &Store) -> String {
+pub fn format_store(store: &Store, width: PageWidth) -> String {
     let total: usize = store.pieces.iter().map(|p| usize::from(p.count)).sum();
-    let mut out = format!(
-        "{}: {} of piece, {}, {}\n",
+    let heading = format!(
+        "{}: {} of piece, {}, {}",
         store.title,
         count_with_noun(store.pieces.len(), "kind"),
         count_with_noun(total, "piece"),
         count_with_noun(store.trays.len(), "tray")
     );
-    out.push_str("lengths and diameters in mm; * by standard: measure where space is tight\n");
+    let mut out = bullet(width, "", &heading);
+    out.push_str(&bullet(
+        width,
+        "",
+        "lengths and diameters in mm; * by standard: measure where space is tight",
+    ));
     let mut pieces: Vec<&Piece> = store.pieces.iter().collect();
     pieces.sort_by(|a, b| (&a.place, &a.key).cmp(&(&b.place, &b.key)));
     let mut last = None;
     let mut table = new_piece_table();
     for piece in pieces {
         if last != Some(&piece.place) {
-            flush_table(&mut out, &mut table);
+            flush_table(&mut out, &mut table, width);
             out.push_str(&format!("\n{}\n", piece.place));
             last = Some(&piece.place);
         }
         table.add_row(&piece_row(piece));
     }
-    flush_table(&mut out, &mut table);
+    flush_table(&mut out, &mut table, width);
     out
 }
 
 fn new_piece_table() -> TextTable {
     TextTable::new(&[
-        ("piece", TextAlign::Left),
+        ("piece", TextAlign::Whole),
         ("title", TextAlign::Left),
         ("long", TextAlign::Right),
         ("diam", TextAlign::Right),
@@ -42,9 +47,9 @@ fn new_piece_table() -> TextTable {
     ])
 }
 
-fn flush_table(out: &mut String, table: &mut TextTable) {
+fn flush_table(out: &mut String, table: &mut TextTable, width: PageWidth) {
     if !table.is_empty() {
-        out.push_str(&table.to_text());
+        out.push_str(&table.to_text(width));
     }
     *table = new_piece_table();
 }

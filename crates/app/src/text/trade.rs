@@ -1,6 +1,6 @@
 //! The trade-off between buying, carrying and time as a table with bars.
 
-use super::table::{TextAlign, TextTable, bullet, spoken_time};
+use super::table::{PageWidth, TextAlign, TextTable, bullet, spoken_time};
 use model::rules::KIT_TIME_SLACK_FRACTION;
 use plan::kit::{TradeOff, TradedKit};
 
@@ -11,11 +11,11 @@ const MAX_KITS_SHOWN: usize = 16;
 
 /// All kits that no other beats.
 #[must_use]
-pub fn format_trade_off(trade: &TradeOff) -> String {
+pub fn format_trade_off(trade: &TradeOff, width: PageWidth) -> String {
     if trade.kits.is_empty() {
-        return bullet("", "No kit: no piece at hand or on the wish list can do any of the acts.");
+        return bullet(width, "", "No kit: no piece at hand or on the wish list can do any of the acts.");
     }
-    let mut out = trade_verdict(trade);
+    let mut out = trade_verdict(trade, width);
     let groups: Vec<&[TradedKit]> = trade.kits.chunk_by(|a, b| a.to_buy == b.to_buy).collect();
     let least_s = trade.kits.iter().map(|k| k.hands_on_s).fold(f64::INFINITY, f64::min);
     let most_s = trade.kits.iter().map(|k| k.hands_on_s).fold(0.0, f64::max);
@@ -46,19 +46,19 @@ pub fn format_trade_off(trade: &TradeOff) -> String {
         }
     }
     out.push('\n');
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
     out.push('\n');
     if is_thinned {
-        out.push_str(&bullet("", "Some kits in between are left out; --json lists them all."));
+        out.push_str(&bullet(width, "", "Some kits in between are left out; --json lists them all."));
     }
     let note = "Hands-on time is for the acts alone, each with the quickest stack in the kit, without \
                 changes of tool or place. `traywright plan --for least-to-buy|least-to-carry|balanced|quickest` \
                 plans with the kit at that end of the table.";
-    out.push_str(&bullet("", note));
+    out.push_str(&bullet(width, "", note));
     out
 }
 
-fn trade_verdict(trade: &TradeOff) -> String {
+fn trade_verdict(trade: &TradeOff, width: PageWidth) -> String {
     let count = trade.kits.len();
     let kits = if count == 1 { String::from("One kit") } else { format!("{count} kits") };
     let sure = match (trade.is_whole, count) {
@@ -66,20 +66,20 @@ fn trade_verdict(trade: &TradeOff) -> String {
         (true, _) => "proven: no other kit is better in one respect without being worse in another",
         (false, _) => "the best found before the search ended; others may lie between",
     };
-    let mut out = bullet("", &format!("{kits}: {sure}."));
+    let mut out = bullet(width, "", &format!("{kits}: {sure}."));
     if trade.wanting > 0 {
         let words = format!(
             "{} with a piece still to buy; counted as done once it is bought.",
             acts_words(trade.wanting)
         );
-        out.push_str(&bullet("", &words));
+        out.push_str(&bullet(width, "", &words));
     }
     if trade.shut > 0 {
         let words = format!(
             "{} cannot be done by adding any one piece; not counted in any kit.",
             acts_words(trade.shut)
         );
-        out.push_str(&bullet("", &words));
+        out.push_str(&bullet(width, "", &words));
     }
     out
 }

@@ -2,9 +2,9 @@
 
 use model::Book;
 use record::Visit;
-use record::ledger::Ledger;
+use record::ledger::{Ledger, LedgerLineKind};
 
-use super::table::{TextAlign, TextTable, bullet, count_with_noun, heading};
+use super::table::{PageWidth, TextAlign, TextTable, bullet, count_with_noun, heading};
 use crate::bench::{MissingFigure, SettingCard, VisitCard, count_words};
 
 /// What is said where the verdicts on a visit rest on nothing.
@@ -40,19 +40,19 @@ fn has_records(visit: &Visit) -> bool {
 
 /// Visits, one block each.
 #[must_use]
-pub fn format_visits(cards: &[VisitCard]) -> String {
+pub fn format_visits(cards: &[VisitCard], width: PageWidth) -> String {
     if cards.is_empty() {
         return String::from("no visit yet; `traywright visit new` opens one\n");
     }
-    cards.iter().map(format_visit_card).collect::<Vec<_>>().join("\n")
+    cards.iter().map(|card| format_visit_card(card, width)).collect::<Vec<_>>().join("\n")
 }
 
 /// One visit.
 #[must_use]
-pub fn format_visit_card(card: &VisitCard) -> String {
-    let mut out = format!("{}  {}\n", card.vehicle, card.name);
+pub fn format_visit_card(card: &VisitCard, width: PageWidth) -> String {
+    let mut out = bullet(width, &format!("{}  ", card.vehicle), &card.name);
     out.push_str(&format!("   id        {}\n", card.id));
-    out.push_str(&format!("   engine    {}\n", card.book.as_deref().unwrap_or("no book yet")));
+    out.push_str(&bullet(width, "   engine    ", card.book.as_deref().unwrap_or("no book yet")));
     if let Some(odometer) = &card.odometer {
         out.push_str(&format!("   odometer  {odometer}\n"));
     }
@@ -68,32 +68,32 @@ pub fn format_visit_card(card: &VisitCard) -> String {
         out.push_str(&format!("   {:<9} {}\n", may.what, verdict_words(may.yes, may.against, no_ground)));
     }
     if let Some(why) = no_ground {
-        out.push_str(&bullet("   because   ", why));
+        out.push_str(&bullet(width, "   because   ", why));
     }
     for setting in &card.settings {
-        out.push_str(&bullet("   stands    ", &format_setting(setting)));
+        out.push_str(&bullet(width, "   stands    ", &format_setting(setting)));
     }
     if let Some(words) = &card.paused {
-        out.push_str(&bullet("   paused    ", words));
+        out.push_str(&bullet(width, "   paused    ", words));
     }
     for trouble in &card.troubles {
-        out.push_str(&bullet("   note      ", trouble));
+        out.push_str(&bullet(width, "   note      ", trouble));
     }
     if card.closed {
         out.push_str("   closed and handed over\n");
     } else if let Some((number, text)) = &card.next {
-        out.push_str(&bullet("   next      ", &format!("{number} {text}")));
+        out.push_str(&bullet(width, "   next      ", &format!("{number} {text}")));
     }
     out
 }
 
 /// What was said of a tightening figure that the book does not have, and why it seems odd.
 #[must_use]
-pub fn format_missing_figure(figure: &MissingFigure) -> String {
+pub fn format_missing_figure(figure: &MissingFigure, width: PageWidth) -> String {
     let word = figure.word.as_deref().unwrap_or("still missing");
     let mut out = format!("{}: {word}\n", figure.title);
     if let Some(remark) = &figure.remark {
-        out.push_str(&bullet("look again: ", remark));
+        out.push_str(&bullet(width, "look again: ", remark));
     }
     out
 }
@@ -126,7 +126,7 @@ fn verdict_words(yes: bool, against: usize, no_ground: Option<&str>) -> String {
 
 /// The ledger: verdicts, or why they say nothing (see [`explain_no_ground`]), open lines by kind, counts.
 #[must_use]
-pub fn format_ledger(ledger: &Ledger, no_ground: Option<&str>) -> String {
+pub fn format_ledger(ledger: &Ledger, no_ground: Option<&str>, width: PageWidth) -> String {
     let mut out = match ledger.open_lines().count() {
         0 if ledger.is_zero() => String::from("nothing is open\n"),
         0 => String::from("nothing is open except accepted lines\n"),
@@ -141,17 +141,19 @@ pub fn format_ledger(ledger: &Ledger, no_ground: Option<&str>) -> String {
         out.push_str(&format!("  {what:<8} {words}\n"));
     }
     if let Some(why) = no_ground {
-        out.push_str(&bullet("  because  ", why));
+        out.push_str(&bullet(width, "  because  ", why));
     }
     for (kind, lines) in ledger.by_kind() {
         out.push_str(&heading(kind.title()));
         for line in lines {
-            let slot = line.slot.as_ref().map_or_else(String::new, |s| format!(" [{s}]"));
+            // Where a fastener that is off lies, the line says itself.
+            let told = line.slot.as_ref().filter(|_| kind != LedgerLineKind::Off);
+            let slot = told.map_or_else(String::new, |slot| format!(" [{slot}]"));
             let close = line.accepted.as_ref().map_or_else(
                 || line.closes.clone(),
                 |word| format!("accepted by {}: {}", word.name, word.reason),
             );
-            out.push_str(&bullet("  - ", &format!("{}{slot}: {close}", line.what)));
+            out.push_str(&bullet(width, "  - ", &format!("{}{slot}: {close}", line.what)));
         }
     }
     let differ: Vec<_> = ledger.counts.iter().filter(|row| !row.agrees()).collect();
@@ -167,7 +169,7 @@ pub fn format_ledger(ledger: &Ledger, no_ground: Option<&str>) -> String {
             let what = if row.of.is_empty() { words.to_owned() } else { format!("{words}: {}", row.of) };
             table.add_row(&[what, row.out.to_string(), row.back.to_string()]);
         }
-        out.push_str(&table.to_text());
+        out.push_str(&table.to_text(width));
     }
     out
 }

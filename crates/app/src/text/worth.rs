@@ -1,6 +1,6 @@
 //! Which tasks are worth adding, as text: the choice first, then why, then what it depends on.
 
-use super::table::{TextAlign, TextTable, bullet, heading, spoken_time};
+use super::table::{PageWidth, TextAlign, TextTable, bullet, heading, spoken_time};
 use model::SolverStanding;
 use plan::worth::{OpenedItem, TaskChoice, VisitWorth};
 use units::Money;
@@ -12,26 +12,26 @@ const MAX_NAMES: usize = 1;
 
 /// The choice: a table, and the reasons of the choices nearest to turning, or of all.
 #[must_use]
-pub fn format_worth(worth: &VisitWorth, all_reasons: bool) -> String {
-    let mut out = worth_verdict(worth);
+pub fn format_worth(worth: &VisitWorth, all_reasons: bool, width: PageWidth) -> String {
+    let mut out = worth_verdict(worth, width);
     let (added, left): (Vec<&TaskChoice>, Vec<&TaskChoice>) = worth.choices.iter().partition(|c| c.add);
-    push_choice_table(&mut out, "worth adding", &added);
-    push_choice_table(&mut out, "better left for another visit", &left);
+    push_choice_table(&mut out, "worth adding", &added, width);
+    push_choice_table(&mut out, "better left for another visit", &left, width);
     if all_reasons {
-        push_reasons(&mut out, "why each", &worth.choices.iter().collect::<Vec<_>>());
+        push_reasons(&mut out, "why each", &worth.choices.iter().collect::<Vec<_>>(), width);
     } else {
-        push_reasons(&mut out, "nearest to turning", &nearest_choices(worth));
+        push_reasons(&mut out, "nearest to turning", &nearest_choices(worth), width);
     }
-    push_way_in_costs(&mut out, worth);
-    push_rate_range(&mut out, worth);
+    push_way_in_costs(&mut out, worth, width);
+    push_rate_range(&mut out, worth, width);
     if !worth.unpriced.is_empty() {
         out.push_str(&heading("no price in the book, counted as zero"));
-        worth.unpriced.iter().for_each(|name| out.push_str(&bullet("  - ", name)));
+        worth.unpriced.iter().for_each(|name| out.push_str(&bullet(width, "  - ", name)));
     }
     out.push('\n');
     let note = "Times are estimates made before any tool is chosen; only the plan shows whether every \
                 fastener can be worked. The maker's service data win.";
-    out.push_str(&bullet("", note));
+    out.push_str(&bullet(width, "", note));
     out
 }
 
@@ -43,7 +43,7 @@ fn nearest_choices(worth: &VisitWorth) -> Vec<&TaskChoice> {
     known
 }
 
-fn worth_verdict(worth: &VisitWorth) -> String {
+fn worth_verdict(worth: &VisitWorth, width: PageWidth) -> String {
     let added = worth.choices.iter().filter(|c| c.add).count();
     let tasks = if added == 1 { "one task is".into() } else { format!("{added} tasks are") };
     let gain = worth.alone_cents.map(|alone| {
@@ -58,15 +58,15 @@ fn worth_verdict(worth: &VisitWorth) -> String {
     };
     let rate = format!("{} {}/h", worth.rate_per_h_cents, worth.currency);
     let text = format!("At {rate} {tasks} worth adding{} ({sure}).", gain.unwrap_or_default());
-    let mut out = bullet("", &text);
+    let mut out = bullet(width, "", &text);
     if !worth.must.is_empty() {
-        out.push_str(&bullet("required: ", &worth.must.join(", ")));
+        out.push_str(&bullet(width, "required: ", &worth.must.join(", ")));
     }
     out
 }
 
 /// One line a task: what it brings and takes, and by how much the choice is right.
-fn push_choice_table(out: &mut String, title: &str, choices: &[&TaskChoice]) {
+fn push_choice_table(out: &mut String, title: &str, choices: &[&TaskChoice], width: PageWidth) {
     if choices.is_empty() {
         return;
     }
@@ -87,24 +87,24 @@ fn push_choice_table(out: &mut String, title: &str, choices: &[&TaskChoice]) {
             choice.margin_cents.map_or_else(|| "any amount".into(), |m| m.to_string()),
         ]);
     }
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
 }
 
-fn push_reasons(out: &mut String, title: &str, choices: &[&TaskChoice]) {
+fn push_reasons(out: &mut String, title: &str, choices: &[&TaskChoice], width: PageWidth) {
     if choices.is_empty() {
         return;
     }
     out.push_str(&heading(title));
     for choice in choices {
-        out.push_str(&bullet("  - ", &format!("{} ({})", choice.title, choice.task)));
-        out.push_str(&bullet("    ", &format!("{}.", choice.reason)));
+        out.push_str(&bullet(width, "  - ", &format!("{} ({})", choice.title, choice.task)));
+        out.push_str(&bullet(width, "    ", &format!("{}.", choice.reason)));
         if !choice.stays.is_empty() {
-            out.push_str(&bullet("    ", &format!("{}.", choice.stays)));
+            out.push_str(&bullet(width, "    ", &format!("{}.", choice.stays)));
         }
     }
 }
 
-fn push_way_in_costs(out: &mut String, worth: &VisitWorth) {
+fn push_way_in_costs(out: &mut String, worth: &VisitWorth, width: PageWidth) {
     if worth.way_in.is_empty() {
         return;
     }
@@ -119,7 +119,7 @@ fn push_way_in_costs(out: &mut String, worth: &VisitWorth) {
     for opened in &worth.way_in {
         table.add_row(&opened_row(opened));
     }
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
 }
 
 fn opened_row(opened: &OpenedItem) -> [String; 5] {
@@ -132,12 +132,12 @@ fn opened_row(opened: &OpenedItem) -> [String; 5] {
     [format!("{}{way}", opened.title), time, opened.cents.to_string(), margin, wanted_by]
 }
 
-fn push_rate_range(out: &mut String, worth: &VisitWorth) {
+fn push_rate_range(out: &mut String, worth: &VisitWorth, width: PageWidth) {
     let Some((low, high)) = worth.rates_cents else { return };
     let unit = format!("{}/h", worth.currency);
     let rates = high
         .map_or_else(|| format!("from {low} {unit} upwards"), |high| format!("from {low} to {high} {unit}"));
     out.push('\n');
     let text = format!("The choice is the same at every rate {rates}.");
-    out.push_str(&bullet("", &text));
+    out.push_str(&bullet(width, "", &text));
 }

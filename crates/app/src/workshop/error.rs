@@ -21,6 +21,22 @@ pub enum WorkshopError {
     NoVisit(String),
     /// There is no such vehicle.
     NoVehicle(String),
+    /// Nothing goes by an id that a person typed.
+    NotListed {
+        /// `visit` or `vehicle`.
+        what: &'static str,
+        /// The id as it was typed.
+        typed: String,
+        /// The nearest that there is, or all where they are few.
+        near: Vec<String>,
+    },
+    /// Several open visits have the letter that a person typed.
+    SharedLetter {
+        /// The letter.
+        letter: String,
+        /// Their ids.
+        visits: Vec<String>,
+    },
     /// The visit has no book, tool store or plan, and this cannot do without; says what to do.
     Missing(String),
     /// It is no picture that this program can read; says what to do.
@@ -48,6 +64,22 @@ impl fmt::Display for WorkshopError {
             }
             Self::NoVehicle(vehicle) => {
                 write!(f, "there is no vehicle {vehicle}; `traywright vehicle list` lists the vehicles")
+            }
+            Self::NotListed { what, typed, near } => {
+                write!(f, "there is no {what} {typed}; ")?;
+                match &near[..] {
+                    [one] => write!(f, "did you mean {one}?"),
+                    [] if *what == "visit" => f.write_str("`traywright visit show` lists the visits"),
+                    [] => write!(f, "`traywright {what} list` lists the {what}s"),
+                    several => write!(f, "there is {}", several.join(", ")),
+                }
+            }
+            Self::SharedLetter { letter, visits } => {
+                write!(
+                    f,
+                    "several open visits have the letter {letter}; name one by its id: {}",
+                    visits.join(", ")
+                )
             }
             Self::Document { name, reason } => {
                 write!(f, "document {} of the visit: {reason}", &name.as_str()[..12])

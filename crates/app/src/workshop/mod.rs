@@ -11,6 +11,7 @@ mod error;
 mod goal;
 mod grown;
 mod live;
+mod named;
 mod opening;
 mod own_record;
 mod own_stream;

@@ -154,7 +154,7 @@ impl VisitTexts {
             None => String::new(),
             Some((last, rest)) => {
                 let list = if rest.is_empty() { String::new() } else { format!("{} or ", rest.join(", ")) };
-                let on = "notes, pictures, counts, the ledger and breaks work without; to work by steps, tell what comes off under “Comes off next”, or open a visit with `traywright visit new BOOK STORE`";
+                let on = "notes, pictures, counts, the ledger and breaks work without; to work by steps, tell what comes off under “Comes off next”, or open a visit with `traywright visit new --book BOOK --store STORE`";
                 format!("this visit has no {list}{last}; {on}")
             }
         }

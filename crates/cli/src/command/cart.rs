@@ -2,14 +2,13 @@
 
 use super::plan::PlanArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::{load, text};
 use clap::Args;
 use std::path::PathBuf;
 
 /// Shows what lies on the cart when it has fewer places than the job needs pieces: before which steps to walk to which
 /// cabinet, what to bring and take back, and which second pieces would save swapping.
-///
-/// Example: traywright cart --book demo/books/tern-24 --store demo/store --places 25
 #[derive(Debug, Args)]
 pub struct CartCommand {
     #[command(flatten)]
@@ -43,7 +42,7 @@ impl CartCommand {
         if self.ask.json {
             print_json("cart", &loaded.load)?;
         } else {
-            print_answer(&text::cart_text::format_cart(&loaded.load))?;
+            print_answer(&text::cart_text::format_cart(&loaded.load, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

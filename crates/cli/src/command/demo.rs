@@ -2,6 +2,7 @@
 
 use super::plan::SearchLimitArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::page_width::page_width;
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
 use app::model::plan::KitObjective;
@@ -24,7 +25,7 @@ pub struct DemoCommand {
     #[command(flatten)]
     limits: SearchLimitArguments,
     /// Port of the bench pages; 0 takes a free one.
-    #[arg(long, default_value_t = 7420)]
+    #[arg(long, value_name = "PORT", default_value_t = 7420)]
     port: u16,
     /// Write the sheets and the half-way visit, and exit without serving the bench.
     #[arg(long)]
@@ -37,6 +38,7 @@ const NEXT: usize = 5;
 impl DemoCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        app::plan_files::require_out_folder(&self.out)?;
         let request = PlanRequest {
             vehicle: String::from("A"),
             tasks: Vec::new(),
@@ -58,7 +60,7 @@ impl DemoCommand {
             violations += sheet.violations;
         }
         print_answer("Next best for both buses together, what opens up most jobs first:\n")?;
-        print_answer(&next_best_text(&sheets, NEXT))?;
+        print_answer(&next_best_text(&sheets, NEXT, page_width()))?;
         print_answer("\nOpen next:\n")?;
         for sheet in &sheets {
             print_answer(&format!("  {}\n", sheet.page.display()))?;
@@ -95,7 +97,7 @@ impl DemoCommand {
         };
         let card = app::bench::visit_card(workshop.visit(&visit)?);
         print_answer("A visit half-way through, interrupted, with a nut lost:\n")?;
-        print_answer(&text::visit::format_visit_card(&card))?;
+        print_answer(&text::visit::format_visit_card(&card, page_width()))?;
         print_answer(&format!("  (its journal: {})\n\n", path.display()))?;
         Ok(workshop)
     }

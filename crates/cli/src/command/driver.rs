@@ -2,6 +2,7 @@
 
 use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::bolting_answers::driver::readings::{self, ReadingLine};
 use app::bolting_answers::driver::{self, AddReadingsRequest, CalibrationRequest, ClutchStepRequest};
 use app::record::workshop::DriverReading;
@@ -31,8 +32,8 @@ pub enum DriverCommand {
         /// Torque that the wrench read; may be given several times, each for a fresh fastener.
         #[arg(long = "torque", value_name = "TORQUE", required = true, allow_hyphen_values = true)]
         torques: Vec<String>,
-        /// Day, as 2026-03-14 [default: today].
-        #[arg(long)]
+        /// Day on which it was read, as 2026-03-14 [default: today].
+        #[arg(long, value_name = "DATE")]
         date: Option<String>,
         /// The readings check an older calibration instead of adding to it.
         #[arg(long)]
@@ -47,8 +48,9 @@ pub enum DriverCommand {
     ///
     /// The file has one line per run-down: driver, joint, step, torque with its unit, fastener, date, use.
     Import {
-        /// The file of readings.
-        file: PathBuf,
+        /// The .csv file of readings.
+        #[arg(long, value_name = "FILE")]
+        readings: PathBuf,
         #[command(flatten)]
         journal: JournalArguments,
         /// Print the answer as JSON, for other programs.
@@ -94,8 +96,8 @@ pub struct CalibrationArguments {
     #[arg(long)]
     joint: Option<String>,
     /// Day on which it is asked, as 2026-10-01, for the age of the readings [default: today].
-    #[arg(long, value_name = "DAY")]
-    today: Option<String>,
+    #[arg(long, value_name = "DATE")]
+    now: Option<String>,
     /// Also draw the plot into this file, as SVG.
     #[arg(long, value_name = "FILE")]
     draw: Option<PathBuf>,
@@ -117,11 +119,7 @@ impl CalibrationArguments {
     }
 
     fn calibration_asked(&self) -> CalibrationRequest {
-        CalibrationRequest {
-            driver: self.driver.clone(),
-            joint: self.joint.clone(),
-            today: self.today.clone(),
-        }
+        CalibrationRequest { driver: self.driver.clone(), joint: self.joint.clone(), today: self.now.clone() }
     }
 
     fn print_and_draw(
@@ -154,7 +152,7 @@ impl DriverCommand {
                 let fresh = readings::number_fresh_readings(workshop.driver_readings(), &given);
                 keep_readings(&mut workshop, "driver-add", fresh, json)
             }
-            Self::Import { file, journal, json } => {
+            Self::Import { readings: file, journal, json } => {
                 let read = readings::import_readings(&file)?;
                 keep_readings(
                     &mut journal.open_or_make_workshop("driver import")?,
@@ -168,7 +166,7 @@ impl DriverCommand {
                 of.print_and_draw(
                     "driver-show",
                     &answer,
-                    &text::bolting_text::format_calibration(&answer),
+                    &text::bolting_text::format_calibration(&answer, page_width()),
                     driver::draw_calibration(&answer, None),
                 )
             }
@@ -180,7 +178,7 @@ impl DriverCommand {
                 of.print_and_draw(
                     "driver-step",
                     &answer,
-                    &text::bolting_text::format_clutch_step(&answer),
+                    &text::bolting_text::format_clutch_step(&answer, page_width()),
                     drawing,
                 )
             }

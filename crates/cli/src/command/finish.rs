@@ -2,6 +2,7 @@
 
 use super::plan::PlanArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use crate::progress::ProgressLine;
 use app::finish::{self, FinishRequest, HelperAvailability};
 use app::text;
@@ -39,7 +40,7 @@ pub struct FinishCommand {
     samples: u32,
     /// Also write the drawing of the spread into this file, as SVG.
     #[arg(long, value_name = "FILE")]
-    drawing: Option<PathBuf>,
+    draw: Option<PathBuf>,
 }
 
 impl FinishCommand {
@@ -68,13 +69,13 @@ impl FinishCommand {
             );
             return Err(CommandFailure::own_fault(words));
         }
-        if let Some(file) = &self.drawing {
+        if let Some(file) = &self.draw {
             finish::write_drawing(&made, file)?;
         }
         if self.ask.json {
             print_json("finish", &made)?
         } else {
-            print_answer(&text::finish::format_finish(&made))?
+            print_answer(&text::finish::format_finish(&made, page_width()))?
         }
         Ok(CommandVerdict::Clean)
     }

@@ -1,7 +1,8 @@
 //! `traywright visit add-task`, `drop-task`, `plan-to`: the same visit, another goal.
 
-use super::journal::{JournalArguments, parse_visit_id};
+use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::records::GoalPlanRecord;
 use app::workshop::{GoalChange, SolverBudget};
 use clap::Args;
@@ -9,13 +10,12 @@ use clap::Args;
 /// Takes one task more into a visit that has begun, and plans on from where the work stands.
 ///
 /// What is off stays off and costs nothing more; a part that is back on and in the way comes off again.
-///
-/// Example: traywright visit add-task VISIT renew-thermostat
 #[derive(Debug, Args)]
 pub struct AddTaskCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
-    /// Key of the task.
+    /// The task, by its key in the book.
+    #[arg(long, value_name = "KEY")]
     task: String,
     #[command(flatten)]
     ending: GoalArguments,
@@ -24,13 +24,12 @@ pub struct AddTaskCommand {
 /// Leaves a task out of a visit that has begun, and plans on from where the work stands.
 ///
 /// What is off goes back; what is not off yet stays on unless another task needs it off.
-///
-/// Example: traywright visit drop-task VISIT renew-thermostat
 #[derive(Debug, Args)]
 pub struct DropTaskCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
-    /// Key of the task.
+    /// The task, by its key in the book.
+    #[arg(long, value_name = "KEY")]
     task: String,
     #[command(flatten)]
     ending: GoalArguments,
@@ -40,13 +39,12 @@ pub struct DropTaskCommand {
 ///
 /// `roll` puts back the least that lets the vehicle be pushed out of the way; other states stand under `[[goal]]` in the
 /// book. `whole` goes on with the job afterwards.
-///
-/// Example: traywright visit plan-to VISIT roll
 #[derive(Debug, Args)]
 pub struct PlanToCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
-    /// Key of the state, or `whole`.
+    /// The state of the vehicle, by its key, or `whole`.
+    #[arg(long, value_name = "KEY")]
     goal: String,
     #[command(flatten)]
     ending: GoalArguments,
@@ -87,7 +85,7 @@ fn plan_on(
     change: &GoalChange,
 ) -> Result<CommandVerdict, CommandFailure> {
     let mut workshop = ending.journal.change_workshop("visit")?;
-    let id = parse_visit_id(visit)?;
+    let id = workshop.find_visit(visit)?;
     let input = workshop.prepare_replan(&id, &change.why())?;
     let made = input.plan_goal_change(change, SolverBudget::sized())?;
     if !workshop.adopt_plan(&made)? {
@@ -97,7 +95,7 @@ fn plan_on(
     if ending.json {
         print_json("visit-plan", &record)?;
     } else {
-        print_answer(&record.words)?;
+        print_answer(&app::text::plan_text::format_remade_plan(&made, page_width()))?;
     }
     Ok(CommandVerdict::Clean)
 }

@@ -1,8 +1,10 @@
 //! `traywright ledger`, `backup`, `restore`, `check-journal`: the journal's file, and what is open in it.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json, print_warning};
+use crate::page_width::page_width;
 use crate::progress::ProgressLine;
 use app::ask::ProgressObserver;
+use app::load::{WantedFile, require_kind};
 use app::record::Ledger;
 use app::records::{JournalCopyRecord, JournalHealthRecord, LedgerRecord, OpenLedgersRecord, TransferRecord};
 use app::text;
@@ -23,39 +25,20 @@ pub struct JournalArguments {
 impl JournalArguments {
     /// Opens it to read alone; one that is not there is not made.
     pub fn read_workshop(&self) -> Result<Workshop, CommandFailure> {
-        self.require_file()?;
+        require_kind(&self.journal, WantedFile::Journal)?;
         tell_notices(Workshop::open_to_read(&self.journal)?)
     }
 
     /// Opens one that is there, to write.
     pub fn change_workshop(&self, command: &str) -> Result<Workshop, CommandFailure> {
-        self.require_file()?;
+        require_kind(&self.journal, WantedFile::Journal)?;
         self.open_or_make_workshop(command)
     }
 
     /// Opens it to write; makes it if it is not there.
     pub fn open_or_make_workshop(&self, command: &str) -> Result<Workshop, CommandFailure> {
+        require_kind_if_there(&self.journal)?;
         tell_notices(Workshop::open_to_write(&self.journal, command)?)
-    }
-
-    /// Says which journals lie beside a name that none has.
-    fn require_file(&self) -> Result<(), CommandFailure> {
-        if self.journal.exists() {
-            return Ok(());
-        }
-        let folder = self.journal.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let beside = std::fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
-        let mut names: Vec<String> = beside
-            .filter(|path| path.extension().is_some_and(|ending| ending == "journal"))
-            .map(|path| path.display().to_string())
-            .collect();
-        names.sort();
-        let hint = match &names[..] {
-            [] => String::from("no journal lies there; `traywright visit new` begins one"),
-            names => format!("there is {}", names.join(", ")),
-        };
-        let name = self.journal.display();
-        Err(CommandFailure::bad_request(format!("there is no journal {name}; check its name: {hint}")))
     }
 
     /// Where it lies.
@@ -64,19 +47,20 @@ impl JournalArguments {
     }
 }
 
+/// Says so where a journal that is to be opened, or made, is something else already.
+pub fn require_kind_if_there(path: &Path) -> Result<(), CommandFailure> {
+    if path.exists() {
+        require_kind(path, WantedFile::Journal)?;
+    }
+    Ok(())
+}
+
 /// Says on the error stream what a person has to know of the journal before anything is read off it.
 pub fn tell_notices(workshop: Workshop) -> Result<Workshop, CommandFailure> {
     for notice in workshop.notices() {
         print_warning(notice);
     }
     Ok(workshop)
-}
-
-/// An id of a visit as it was typed.
-pub fn parse_visit_id(text: &str) -> Result<VisitId, CommandFailure> {
-    VisitId::new(text).ok_or_else(|| {
-        CommandFailure::bad_request(format!("`{text}` is not a visit id; `traywright visit show` lists them"))
-    })
 }
 
 /// Prints what was carried in the words given, or as JSON, and says which documents the file does not hold.
@@ -103,7 +87,8 @@ pub fn report_transfer(
 /// Shows what is open, and whether the vehicle may be moved, lowered, started; exit 1 while something is open.
 #[derive(Debug, Args)]
 pub struct LedgerCommand {
-    /// Id of the visit; without it, all that are not closed.
+    /// The visit: its id, or the letter of an open one. Without it: all that are not closed.
+    #[arg(long, value_name = "VISIT")]
     visit: Option<String>,
     #[command(flatten)]
     journal: JournalArguments,
@@ -117,7 +102,7 @@ impl LedgerCommand {
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let mut workshop = self.journal.read_workshop()?;
         let ids: Vec<VisitId> = match &self.visit {
-            Some(text) => vec![parse_visit_id(text)?],
+            Some(text) => vec![workshop.find_visit(text)?],
             None => workshop.list_visits()?,
         };
         // A journal with no visit says nothing of any vehicle, and one with entries lost says too little.
@@ -143,7 +128,7 @@ impl LedgerCommand {
                 records.push(LedgerRecord::of_ledger(&card, &ledger));
             } else {
                 print_answer(&format!("{}  {}: ", card.vehicle, card.name))?;
-                print_answer(&text::visit::format_ledger(&ledger, card.no_ground.as_deref()))?;
+                print_answer(&text::visit::format_ledger(&ledger, card.no_ground.as_deref(), page_width()))?;
             }
             settled &= ledger.is_settled();
         }
@@ -162,8 +147,9 @@ impl LedgerCommand {
 /// Copies the whole journal into one new file, while it is in use, and checks the copy.
 #[derive(Debug, Args)]
 pub struct BackupCommand {
-    /// The file to write.
-    to: PathBuf,
+    /// The file to write; it must not exist yet.
+    #[arg(long, value_name = "FILE")]
+    out: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
     /// Print the answer as JSON, for other programs.
@@ -182,7 +168,7 @@ impl BackupCommand {
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let workshop = self.journal.read_workshop()?;
         let line = ProgressLine::new();
-        let copied = carry::back_up_archive(workshop.archive(), &self.to, &mut |share| {
+        let copied = carry::back_up_archive(workshop.archive(), &self.out, &mut |share| {
             line.show_progress("copying the journal", share)
         });
         line.clear_line();
@@ -212,6 +198,7 @@ impl BackupCommand {
 #[derive(Debug, Args)]
 pub struct RestoreCommand {
     /// The file that `backup` wrote.
+    #[arg(long, value_name = "FILE")]
     from: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
@@ -224,6 +211,7 @@ impl RestoreCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let place = self.journal.journal_path();
+        require_kind(&self.from, WantedFile::Backup)?;
         let copied = match door::find_server(place)? {
             Some(server) => door::ask_server(place, &server, DoorTask::Restore, &self.from)?.into_copy()?,
             None => self.restore_alone(place)?,
@@ -258,7 +246,7 @@ impl RestoreCommand {
 pub struct CheckJournalCommand {
     /// Save what can be saved of a damaged journal into this new file.
     #[arg(long, value_name = "FILE")]
-    save_to: Option<PathBuf>,
+    out: Option<PathBuf>,
     #[command(flatten)]
     journal: JournalArguments,
     /// Print the answer as JSON, for other programs.
@@ -269,7 +257,8 @@ pub struct CheckJournalCommand {
 impl CheckJournalCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        if let Some(to) = &self.save_to {
+        require_kind(self.journal.journal_path(), WantedFile::Journal)?;
+        if let Some(to) = &self.out {
             return self.rescue(to);
         }
         let archive = carry::SqliteArchive::open_to_read(self.journal.journal_path())?;
@@ -288,12 +277,12 @@ impl CheckJournalCommand {
             print_answer(&format!("{marked} marked as damaged by a rescue, never shown\n"))?;
         }
         for fault in &health.faults {
-            print_answer(&text::table::bullet("  - ", fault))?;
+            print_answer(&text::table::bullet(page_width(), "  - ", fault))?;
         }
         if !health.is_well() {
             let name = self.journal.journal_path().display();
             print_answer(&format!(
-                "restore the newest backup; without one:\n  traywright check-journal --journal {name} --save-to FILE\n"
+                "restore the newest backup; without one:\n  traywright check-journal --journal {name} --out FILE\n"
             ))?;
         }
         Ok(verdict)
@@ -316,12 +305,12 @@ impl CheckJournalCommand {
                 print_answer(&format!("{heading}\n"))?;
             }
             for line in lines {
-                print_answer(&text::table::bullet("  - ", line))?;
+                print_answer(&text::table::bullet(page_width(), "  - ", line))?;
             }
         }
         let (to, damaged) = (to.display(), damaged.display());
         print_answer(&format!(
-            "go on with what was saved (devices send again what they still hold):\n  traywright restore {to} --journal {damaged}\n"
+            "go on with what was saved (devices send again what they still hold):\n  traywright restore --from {to} --journal {damaged}\n"
         ))?;
         Ok(verdict)
     }

@@ -1,6 +1,7 @@
 //! `traywright judge`: every claim of a plan worked out again.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::records::JudgementRecord;
 use app::{load, text};
 use clap::Args;
@@ -16,6 +17,7 @@ pub struct JudgeCommand {
     #[arg(long, value_name = "PATH")]
     store: PathBuf,
     /// The plan, as `traywright plan --json` printed it.
+    #[arg(long, value_name = "FILE")]
     plan: PathBuf,
     /// Print the answer as JSON, one record a violation, for other programs.
     #[arg(long)]
@@ -34,11 +36,12 @@ impl JudgeCommand {
         } else if violations.is_empty() {
             print_answer("clean: the plan breaks no rule\n")?;
             for claim in &claims {
-                print_answer(&text::table::bullet("not judged ", &claim.to_string()))?;
+                print_answer(&text::table::bullet(page_width(), "not judged ", &claim.to_string()))?;
             }
         } else {
             for v in &violations {
                 print_answer(&text::table::bullet(
+                    page_width(),
                     &format!("{} ", v.code),
                     &format!("{}: {}", v.place, v.words),
                 ))?;

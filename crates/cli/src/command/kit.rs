@@ -2,13 +2,12 @@
 
 use super::plan::PlanArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use crate::progress::ProgressLine;
 use app::{ask, load, text};
 use clap::Args;
 
 /// Shows what has to lie on the cart for the tasks.
-///
-/// Example: traywright kit --book demo/books/tern-24 --store demo/store --trade-off
 #[derive(Debug, Args)]
 pub struct KitCommand {
     #[command(flatten)]
@@ -28,7 +27,7 @@ impl KitCommand {
         if self.ask.json {
             print_json("kit", &answer.plan.kit)?;
         } else {
-            print_answer(text::plan_text::format_kit(&answer.plan).trim_start())?;
+            print_answer(text::plan_text::format_kit(&answer.plan, page_width()).trim_start())?;
             print_answer(&format!("\n{}\n", text::table::outcome_words(&answer.plan.kit.outcome)))?;
         }
         Ok(CommandVerdict::Clean)
@@ -43,7 +42,7 @@ impl KitCommand {
         if self.ask.json {
             print_json("kit-trade-off", &trade)?;
         } else {
-            print_answer(&text::trade::format_trade_off(&trade))?;
+            print_answer(&text::trade::format_trade_off(&trade, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

@@ -11,18 +11,19 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 pub struct GenerateCommand {
     /// Folder for `book.toml` and `store.toml`, each in a folder of its own.
-    folder: PathBuf,
-    /// Parts.
-    #[arg(long, default_value_t = 400, value_parser = at_least_one)]
+    #[arg(long, value_name = "FOLDER")]
+    out: PathBuf,
+    /// How many parts the book has.
+    #[arg(long, value_name = "N", default_value_t = 400, value_parser = at_least_one)]
     parts: usize,
-    /// Fasteners.
-    #[arg(long, default_value_t = 1500, value_parser = at_least_one)]
+    /// How many fasteners the book has.
+    #[arg(long, value_name = "N", default_value_t = 1500, value_parser = at_least_one)]
     fasteners: usize,
-    /// Pieces of the store.
-    #[arg(long, default_value_t = 400, value_parser = at_least_one)]
+    /// How many pieces the store has.
+    #[arg(long, value_name = "N", default_value_t = 400, value_parser = at_least_one)]
     pieces: usize,
-    /// Seed.
-    #[arg(long, default_value_t = 1)]
+    /// Seed of all random choices; the same seed gives the same book and store.
+    #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
@@ -41,8 +42,9 @@ fn at_least_one(text: &str) -> Result<usize, String> {
 impl GenerateCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        app::plan_files::require_out_folder(&self.out)?;
         let (book, store) = generate_book_and_store(self.seed, self.parts, self.fasteners, self.pieces);
-        let (book_at, store_at) = (self.folder.join("book"), self.folder.join("store"));
+        let (book_at, store_at) = (self.out.join("book"), self.out.join("store"));
         write::write_files(&[(book_at.join("book.toml"), book), (store_at.join("store.toml"), store)])?;
         if self.json {
             print_json("generate", &GeneratedRecord { book: book_at, store: store_at, seed: self.seed })?;

@@ -2,6 +2,7 @@
 
 use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use crate::page_width::page_width;
 use app::lessons::learn_from_visits;
 use app::load;
 use clap::Args;
@@ -11,11 +12,10 @@ use std::path::PathBuf;
 ///
 /// Nothing is changed by it. An order that was seen is kept until two visits contradict it or a person frees it; it is called a
 /// need only where chance does not explain it.
-///
-/// Example: traywright learn my-books/grey-van.toml
 #[derive(Debug, Args)]
 pub struct LearnCommand {
     /// The book: a file or a folder.
+    #[arg(long, value_name = "PATH")]
     book: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
@@ -26,6 +26,6 @@ impl LearnCommand {
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let book = load::load_book(&self.book)?;
         let mut workshop = self.journal.read_workshop()?;
-        print_answer(&learn_from_visits(&mut workshop, &book)?).map(|()| CommandVerdict::Clean)
+        print_answer(&learn_from_visits(&mut workshop, &book, page_width())?).map(|()| CommandVerdict::Clean)
     }
 }

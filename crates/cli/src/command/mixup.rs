@@ -1,21 +1,20 @@
 //! `traywright mixup`: what a fastener does in the wrong hole.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::bolting_answers::mix_up::{self, MixUpMatrixRequest, MixUpRequest};
 use app::{load, text};
 use clap::Args;
 use std::path::PathBuf;
 
 /// Shows what a fastener does in the hole of another one, or which swaps of a whole book do harm.
-///
-/// Example: traywright mixup --fastener "M6 x 30, 8.8" --instead-of "M6 x 20, 8.8" --clamped "10 mm" --depth "14 mm"
 #[derive(Debug, Args)]
 pub struct MixUpCommand {
     /// All swaps of this book that do harm: a file or a folder.
     #[arg(long, value_name = "PATH", conflicts_with_all = ["fastener", "instead_of", "clamped", "depth"])]
     book: Option<PathBuf>,
-    /// With --book: only the holes of this fixing.
-    #[arg(long, value_name = "ID", requires = "book")]
+    /// With --book: only the holes of this fixing, by its key.
+    #[arg(long, value_name = "KEY", requires = "book")]
     fixing: Option<String>,
     /// With --book: try fasteners from anywhere on the vehicle, not only those near by.
     #[arg(long, requires = "book")]
@@ -57,7 +56,7 @@ impl MixUpCommand {
             return print_mix_up(
                 "mixup-book",
                 &matrix,
-                &text::bolting_text::format_mix_up_matrix(&matrix),
+                &text::bolting_text::format_mix_up_matrix(&matrix, page_width()),
                 self.json,
             );
         }
@@ -70,7 +69,7 @@ impl MixUpCommand {
             material: self.material,
             lubrication: self.lubrication,
         })?;
-        print_mix_up("mixup", &answer, &text::bolting_text::format_mix_up(&answer), self.json)
+        print_mix_up("mixup", &answer, &text::bolting_text::format_mix_up(&answer, page_width()), self.json)
     }
 }
 

@@ -1,6 +1,7 @@
 //! `traywright next-best`: what to get next over several books.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::ask::{self, PlanRequest};
 use app::load::{self, FileLoadError};
 use app::model::plan::KitObjective;
@@ -10,8 +11,6 @@ use std::path::PathBuf;
 
 /// Says what to buy, borrow or make next so that most jobs of several books open up: one thing after the other, and pairs
 /// that open something only together.
-///
-/// Example: traywright next-best --book demo/books/tern-24 --book demo/books/curlew-30 --store demo/store
 #[derive(Debug, Args)]
 pub struct NextBestCommand {
     /// A book: a file or a folder; may be given several times.
@@ -47,7 +46,7 @@ impl NextBestCommand {
         if self.json {
             print_json("next-best", &next)?;
         } else {
-            print_answer(&text::next_best::format_next_best(&next, usize::from(self.most)))?;
+            print_answer(&text::next_best::format_next_best(&next, usize::from(self.most), page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

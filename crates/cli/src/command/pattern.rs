@@ -1,6 +1,7 @@
 //! `traywright pattern`: the order in which holes go tight.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::bolting_answers::pattern::{self, PatternRequest};
 use app::{text, write};
 use clap::Args;
@@ -10,8 +11,6 @@ use std::path::PathBuf;
 ///
 /// The order follows from the positions of the holes, never from their names: criss-cross where they lie in a
 /// ring, otherwise from the centre outwards. The maker's sequence wins.
-///
-/// Example: traywright pattern --holes "0,30 26,15 26,-15 0,-30 -26,-15 -26,15" --torque "24 N·m"
 #[derive(Debug, Args)]
 pub struct PatternCommand {
     /// A .csv file with rows `label, x, y`; `BOOK:fixing`; or points `x,y x,y …`; bare numbers are millimetres.
@@ -49,7 +48,7 @@ impl PatternCommand {
         if json {
             print_json("pattern", &answer)?;
         } else {
-            print_answer(&text::bolting_text::format_pattern(&answer))?;
+            print_answer(&text::bolting_text::format_pattern(&answer, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

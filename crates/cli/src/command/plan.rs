@@ -1,6 +1,7 @@
 //! `traywright plan`, and the arguments that other commands share with it.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_document};
+use crate::page_width::page_width;
 use crate::progress::ProgressLine;
 use app::ask::{self, JudgedPlan, PlanRequest};
 use app::model::plan::KitObjective;
@@ -27,11 +28,16 @@ pub enum ObjectiveArgument {
 pub struct SearchLimitArguments {
     /// Work of the search, as seconds of an ordinary computer; without it what suits the job. The same number gives the
     /// same plan on every computer.
-    #[arg(long)]
+    #[arg(long, value_name = "SECONDS", value_parser = parse_seconds)]
     pub(super) seconds: Option<f64>,
     /// Stop the search by the clock after that many seconds, with the best plan so far.
-    #[arg(long = "stop-after", value_name = "SECONDS")]
+    #[arg(long = "stop-after", value_name = "SECONDS", value_parser = parse_seconds)]
     pub(super) stop_after_s: Option<f64>,
+}
+
+/// Seconds as they were typed.
+fn parse_seconds(text: &str) -> Result<f64, String> {
+    text.parse().map_err(|_| String::from("write a number of seconds, such as 20"))
 }
 
 /// Book, store, tasks and limits of a plan.
@@ -43,22 +49,22 @@ pub struct PlanArguments {
     /// The store: a file or a folder.
     #[arg(long, value_name = "PATH")]
     pub(super) store: PathBuf,
-    /// A task wanted this visit; may be given several times. Without it: all tasks of the book.
-    #[arg(long = "task", value_name = "ID")]
+    /// A task wanted this visit, by its key; may be given several times. Without it: all tasks of the book.
+    #[arg(long = "task", value_name = "KEY")]
     tasks: Vec<String>,
     /// What the kit is chosen for.
     #[arg(long = "for", value_enum, default_value = "balanced")]
     objective: ObjectiveArgument,
     /// Letter or short name that starts this vehicle's slots.
-    #[arg(long, default_value = "A")]
-    vehicle: String,
+    #[arg(long, default_value = "A", value_name = "LETTER")]
+    letter: String,
     #[command(flatten)]
     limits: SearchLimitArguments,
-    /// Seed of all random choices.
-    #[arg(long, default_value_t = 1)]
+    /// Seed of all random choices; the same seed gives the same plan.
+    #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
-    /// Threads.
-    #[arg(long, default_value_t = 2)]
+    /// Threads to search with; they change how long it takes, never the plan.
+    #[arg(long, value_name = "N", default_value_t = 2)]
     threads: u16,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
@@ -97,7 +103,7 @@ impl PlanArguments {
             ObjectiveArgument::Balanced => KitObjective::Balanced,
         };
         PlanRequest {
-            vehicle: self.vehicle.clone(),
+            vehicle: self.letter.clone(),
             tasks: self.tasks.clone(),
             objective,
             seconds: self.limits.seconds,
@@ -129,6 +135,9 @@ pub struct PlanCommand {
 impl PlanCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        if let Some(folder) = &self.out {
+            plan_files::require_out_folder(folder)?;
+        }
         let (book, store, answer) = self.ask.plan_and_judge()?;
         if let Some(folder) = &self.out {
             plan_files::write_plan_sheets(&book, &store, &answer, folder)?;
@@ -136,7 +145,7 @@ impl PlanCommand {
         if self.ask.json {
             print_document(&answer.plan)?;
         } else {
-            print_answer(&text::plan_text::format_plan(&answer.plan))?;
+            print_answer(&text::plan_text::format_plan(&answer.plan, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

@@ -2,6 +2,7 @@
 
 use super::friction::FrictionArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::bolting_answers::pictures;
 use app::bolting_answers::preload::{self, PreloadRequest};
 use app::{text, write};
@@ -11,8 +12,6 @@ use std::path::PathBuf;
 /// Shows preload and torque of a bolt at a share of yield, or the preload that a torque makes.
 ///
 /// The long form of VDI 2230. Without a coefficient of friction the answer is a range. The maker's figure wins.
-///
-/// Example: traywright preload --thread M10x1.25 --class 10.9 --friction 0.12
 #[derive(Debug, Args)]
 pub struct PreloadCommand {
     /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
@@ -80,7 +79,7 @@ impl PreloadCommand {
         if self.json {
             print_json("preload", &answer)?;
         } else {
-            print_answer(&text::bolting_text::format_preload(&answer))?;
+            print_answer(&text::bolting_text::format_preload(&answer, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

@@ -3,6 +3,7 @@
 use super::journal::JournalArguments;
 use super::plan::SearchLimitArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
 use app::model::plan::KitObjective;
@@ -48,17 +49,17 @@ pub struct PrintCommand {
     /// The store: a file or a folder.
     #[arg(long, value_name = "PATH", requires = "book")]
     store: Option<PathBuf>,
-    /// Id of a visit, instead of book and store.
-    #[arg(long, value_name = "ID", conflicts_with_all = ["book", "store", "tasks"])]
+    /// A visit, instead of book and store: its id, or the letter of an open one.
+    #[arg(long, value_name = "VISIT", conflicts_with_all = ["book", "store", "tasks"])]
     visit: Option<String>,
     #[command(flatten)]
     journal: JournalArguments,
-    /// A task wanted this visit; may be given several times. Without it: all tasks of the book.
-    #[arg(long = "task", value_name = "ID")]
+    /// A task wanted this visit, by its key; may be given several times. Without it: all tasks of the book.
+    #[arg(long = "task", value_name = "KEY")]
     tasks: Vec<String>,
     /// Letter or short name that starts this vehicle's slots.
-    #[arg(long, default_value = "A")]
-    vehicle: String,
+    #[arg(long, default_value = "A", value_name = "LETTER")]
+    letter: String,
     #[command(flatten)]
     limits: SearchLimitArguments,
     /// Size of the paper.
@@ -68,7 +69,7 @@ pub struct PrintCommand {
     #[arg(long, value_parser = label_paper_parser(), default_value = "plain", value_name = "GRID")]
     labels: String,
     /// Labels of the first sheet that are already used.
-    #[arg(long, default_value_t = 0)]
+    #[arg(long, value_name = "N", default_value_t = 0)]
     skip: u32,
     /// Hole cards larger than the page on several pages in true size; without it, smaller on one page.
     #[arg(long)]
@@ -77,7 +78,7 @@ pub struct PrintCommand {
     #[arg(long, conflicts_with_all = ["out", "json"])]
     pages: bool,
     /// Address of the bench pages, for the codes on the labels: http://192.0.2.7:7420
-    #[arg(long, value_name = "ADDRESS", requires = "visit", default_value = "")]
+    #[arg(long, value_name = "ADDRESS", requires = "visit", default_value = "", hide_default_value = true)]
     link: String,
     /// Date on the sheets; without it, today.
     #[arg(long, value_name = "DATE")]
@@ -119,8 +120,8 @@ impl PrintCommand {
         wanted: &PrintOptions,
         out: &Path,
     ) -> Result<CommandVerdict, CommandFailure> {
-        let id = super::journal::parse_visit_id(text)?;
         let mut workshop = self.journal.read_workshop()?;
+        let id = workshop.find_visit(text)?;
         let write = |job: &PaperJob<'_>| self.write_pack(job, wanted, out);
         paper::with_visit(
             &mut workshop,
@@ -137,7 +138,7 @@ impl PrintCommand {
             return Err(CommandFailure::bad_request("give --book and --store, or --visit"));
         };
         let request = PlanRequest {
-            vehicle: self.vehicle.clone(),
+            vehicle: self.letter.clone(),
             tasks: self.tasks.clone(),
             objective: KitObjective::Balanced,
             seconds: self.limits.seconds,
@@ -163,7 +164,7 @@ impl PrintCommand {
         let laid = paper::lay_out_pack(&pack)?;
         // Said before the file is written: nobody sends a hundred pages to a printer by mistake.
         if !self.json && !is_page {
-            print_answer(&app::text::paper::format_pages(&laid, wanted.size))?;
+            print_answer(&app::text::paper::format_pages(&laid, wanted.size, page_width()))?;
         }
         if self.pages {
             return Ok(CommandVerdict::Clean);

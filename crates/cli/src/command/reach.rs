@@ -1,6 +1,7 @@
 //! `traywright reach`: which stacks can do what.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::model::ReachVerdict;
 use app::{ask, load, plan_files, text};
 use clap::Args;
@@ -15,8 +16,8 @@ pub struct ReachCommand {
     /// The store: a file or a folder.
     #[arg(long, value_name = "PATH")]
     store: PathBuf,
-    /// Only this fixing.
-    #[arg(long, value_name = "ID")]
+    /// Only this fixing, by its key.
+    #[arg(long, value_name = "KEY")]
     fixing: Option<String>,
     /// Only duties that no tool at hand can do.
     #[arg(long)]
@@ -24,8 +25,8 @@ pub struct ReachCommand {
     /// Write the drawing of the best stack of each act into this folder, as SVG.
     #[arg(long, value_name = "FOLDER")]
     draw: Option<PathBuf>,
-    /// Threads.
-    #[arg(long, default_value_t = 2)]
+    /// Threads to search with; they change how long it takes, never the answer.
+    #[arg(long, value_name = "N", default_value_t = 2)]
     threads: u16,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
@@ -35,6 +36,9 @@ pub struct ReachCommand {
 impl ReachCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
+        if let Some(folder) = &self.draw {
+            plan_files::require_out_folder(folder)?;
+        }
         let (book, store) = (load::load_book(&self.book)?, load::load_store(&self.store)?);
         let mut answers = ask::find_duty_reach(&book, &store, self.fixing.as_deref(), self.threads)?;
         if self.gaps {
@@ -46,7 +50,7 @@ impl ReachCommand {
         if self.json {
             print_json("reach", &text::reach_text::reach_record(&book, &store, &answers))?;
         } else {
-            print_answer(&text::reach_text::format_reach(&book, &store, &answers))?;
+            print_answer(&text::reach_text::format_reach(&book, &store, &answers, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

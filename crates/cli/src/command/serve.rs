@@ -1,33 +1,34 @@
 //! `traywright serve`: the pages for the bench.
 
-use super::journal::{JournalArguments, tell_notices};
+use super::journal::{JournalArguments, require_kind_if_there, tell_notices};
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
+use app::load::{self, FileKind};
 use app::workshop::{BookShelf, Workshop};
 use clap::Args;
 use std::path::PathBuf;
 use web::{ServeSettings, ServerAddresses};
 
-/// Serves the bench pages, to this computer only unless --open is given; Ctrl-C ends it.
+/// Serves the bench pages, to this computer only unless --network is given; Ctrl-C ends it.
 #[derive(Debug, Args)]
 pub struct ServeCommand {
-    /// The port; 0 takes a free one.
-    #[arg(long, default_value_t = 7420)]
+    /// Port of the bench pages; 0 takes a free one.
+    #[arg(long, value_name = "PORT", default_value_t = 7420)]
     port: u16,
-    /// Open the pages to the workshop's network; each device is paired by a code.
+    /// Serve the workshop's network too, not this computer alone; each device is paired by a code.
     #[arg(long)]
-    open: bool,
-    /// A further name of this computer in the network; may be given several times.
-    #[arg(long = "name", value_name = "NAME", requires = "open")]
+    network: bool,
+    /// A further name of this computer in the network, such as workshop.local; may be given several times.
+    #[arg(long = "host", value_name = "NAME", requires = "network")]
     names: Vec<String>,
     /// Serve HTTPS with a certificate of the workshop's own, kept beside the journal.
     #[arg(long)]
     https: bool,
     /// A book, or a folder of books, that new visits may begin from; may be given several times. Without it: the folder `books`
     /// here, where there is one.
-    #[arg(long = "books", value_name = "FOLDER")]
+    #[arg(long = "book", value_name = "PATH")]
     books: Vec<PathBuf>,
     /// The tool store to plan with. Without it: the folder `store` here, where there is one.
-    #[arg(long, value_name = "FOLDER")]
+    #[arg(long, value_name = "PATH")]
     store: Option<PathBuf>,
     #[command(flatten)]
     journal: JournalArguments,
@@ -40,13 +41,14 @@ fn folder_here(name: &str) -> Option<PathBuf> {
 
 /// What new visits may begin from; a name that is not there is told at once.
 fn book_shelf(books: Vec<PathBuf>, store: Option<PathBuf>) -> Result<BookShelf, CommandFailure> {
-    for path in books.iter().chain(&store) {
-        if !path.exists() {
-            return Err(CommandFailure::bad_request(format!(
-                "there is no file or folder {}",
-                path.display()
-            )));
+    for path in &books {
+        // A folder of no kind is a shelf with books in it.
+        if FileKind::of_path(path) != Some(FileKind::Folder) {
+            load::book_files(path)?;
         }
+    }
+    if let Some(path) = &store {
+        load::store_files(path)?;
     }
     let folders = if books.is_empty() { folder_here("books").into_iter().collect() } else { books };
     Ok(BookShelf { folders, store: store.or_else(|| folder_here("store")) })
@@ -56,6 +58,7 @@ impl ServeCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let shelf = book_shelf(self.books, self.store)?;
+        require_kind_if_there(self.journal.journal_path())?;
         let workshop = tell_notices(Workshop::open_to_serve(self.journal.journal_path())?)?;
         let certificates = self.https.then(|| {
             let mut name = self.journal.journal_path().as_os_str().to_owned();
@@ -64,7 +67,7 @@ impl ServeCommand {
         });
         serve_workshop(
             workshop,
-            &ServeSettings { port: self.port, open: self.open, names: self.names, certificates, shelf },
+            &ServeSettings { port: self.port, open: self.network, names: self.names, certificates, shelf },
         )
     }
 }

@@ -1,8 +1,8 @@
 //! `traywright shell`: completions and the manual page, made from the same definitions as the help.
 
-use crate::CliArguments;
+use crate::command_line;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer};
-use clap::{CommandFactory as _, Subcommand};
+use clap::Subcommand;
 
 /// Completions for a shell, and the manual page.
 #[derive(Debug, Subcommand)]
@@ -22,7 +22,7 @@ pub enum ShellCommand {
 impl ShellCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let mut root = CliArguments::command();
+        let mut root = command_line();
         let mut out = Vec::new();
         match self {
             Self::Completions { shell } => clap_complete::generate(shell, &mut root, "traywright", &mut out),

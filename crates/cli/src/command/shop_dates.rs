@@ -1,6 +1,6 @@
 //! `traywright workshop hours`, `helper`, `holiday`, and `visit promise`, `part`, `first`: what the calendar goes by.
 
-use super::journal::{JournalArguments, parse_visit_id};
+use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::records::{ShopHoursRecord, VisitDatesRecord};
 use app::week::{DateShift, ThingDay, WeekSaying, local_now, parse_stretches};
@@ -29,24 +29,20 @@ pub struct DateArguments {
 }
 
 /// Records when the shop is open, all of it; the calendar goes by it from now on.
-///
-/// Example: traywright workshop hours "Mon-Fri 08:00-12:00 12:30-16:30" "Sat 09:00-12:00"
 #[derive(Debug, Args)]
 pub struct ShopHoursCommand {
-    /// Days with their hours, one argument for days that are alike.
-    #[arg(required = true, value_name = "DAYS HOURS")]
+    /// Days with their hours; once for days that are alike.
+    #[arg(long, required = true, value_name = "DAYS HOURS")]
     hours: Vec<String>,
     #[command(flatten)]
     ending: DateArguments,
 }
 
 /// Records when a second pair of hands is here, all of it.
-///
-/// Example: traywright workshop helper "Tue,Thu 14:00-16:00"
 #[derive(Debug, Args)]
 pub struct HelperHoursCommand {
-    /// Days with their hours, one argument for days that are alike.
-    #[arg(required_unless_present = "none", conflicts_with = "none", value_name = "DAYS HOURS")]
+    /// Days with their hours; once for days that are alike.
+    #[arg(long, required_unless_present = "none", conflicts_with = "none", value_name = "DAYS HOURS")]
     hours: Vec<String>,
     /// Nobody comes.
     #[arg(long)]
@@ -56,12 +52,10 @@ pub struct HelperHoursCommand {
 }
 
 /// Records a day on which nobody works: a holiday, or a day lost.
-///
-/// Example: traywright workshop holiday 2027-03-05 --why "day lost"
 #[derive(Debug, Args)]
 pub struct HolidayCommand {
     /// The day.
-    #[arg(value_name = "DATE")]
+    #[arg(long = "date", value_name = "DATE")]
     day: String,
     /// Why.
     #[arg(long, default_value = "closed", value_name = "TEXT")]
@@ -76,14 +70,12 @@ pub struct HolidayCommand {
 /// Records what a vehicle is promised for.
 ///
 /// A day alone means closing time.
-///
-/// Example: traywright visit promise VISIT 2027-03-03T17:00
 #[derive(Debug, Args)]
 pub struct PromiseVisitCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
     /// The date.
-    #[arg(required_unless_present = "none", conflicts_with = "none", value_name = "DATE")]
+    #[arg(long, required_unless_present = "none", conflicts_with = "none", value_name = "DATE")]
     date: Option<String>,
     /// Nothing is promised any more.
     #[arg(long)]
@@ -93,16 +85,15 @@ pub struct PromiseVisitCommand {
 }
 
 /// Records when a part comes that a visit waits for.
-///
-/// Example: traywright visit part VISIT water-pump 2027-03-03
 #[derive(Debug, Args)]
 pub struct ExpectPartCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
     /// Key of the part or the task, or the name of what was ordered.
+    #[arg(long)]
     part: String,
     /// The day.
-    #[arg(required_unless_present = "here", conflicts_with = "here", value_name = "DATE")]
+    #[arg(long, required_unless_present = "here", conflicts_with = "here", value_name = "DATE")]
     date: Option<String>,
     /// It is here.
     #[arg(long)]
@@ -112,11 +103,9 @@ pub struct ExpectPartCommand {
 }
 
 /// Records that a vehicle goes before the others.
-///
-/// Example: traywright visit first VISIT
 #[derive(Debug, Args)]
 pub struct VisitFirstCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
     /// It goes first no longer.
     #[arg(long)]
@@ -126,6 +115,10 @@ pub struct VisitFirstCommand {
 }
 
 impl DateArguments {
+    fn find_visit(&self, typed: &str) -> Result<VisitId, CommandFailure> {
+        Ok(self.journal.read_workshop()?.find_visit(typed)?)
+    }
+
     /// Writes what is said.
     fn say(&self, command: &str, saying: WeekSaying) -> Result<Workshop, CommandFailure> {
         let mut workshop = self.journal.change_workshop(command)?;
@@ -186,7 +179,7 @@ impl WorkshopSubcommand {
 
 impl PromiseVisitCommand {
     pub(super) fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let visit = parse_visit_id(&self.visit)?;
+        let visit = self.ending.find_visit(&self.visit)?;
         let to = self.date.map_or(DateShift::Dropped, DateShift::To);
         let saying = WeekSaying::Promise { visit: visit.clone(), to };
         self.ending.say_of_visit("visit promise", &visit, saying)
@@ -195,7 +188,7 @@ impl PromiseVisitCommand {
 
 impl ExpectPartCommand {
     pub(super) fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let visit = parse_visit_id(&self.visit)?;
+        let visit = self.ending.find_visit(&self.visit)?;
         let day = self.date.map_or(ThingDay::Here, ThingDay::On);
         let saying = WeekSaying::Part { visit: visit.clone(), part: self.part, day };
         self.ending.say_of_visit("visit part", &visit, saying)
@@ -204,7 +197,7 @@ impl ExpectPartCommand {
 
 impl VisitFirstCommand {
     pub(super) fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let visit = parse_visit_id(&self.visit)?;
+        let visit = self.ending.find_visit(&self.visit)?;
         let saying = WeekSaying::First { visit: visit.clone(), is_first: !self.no };
         self.ending.say_of_visit("visit first", &visit, saying)
     }

@@ -2,6 +2,7 @@
 
 use crate::command::book::print_fault_report;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::load;
 use app::records::StoreRecord;
 use clap::Subcommand;
@@ -12,7 +13,8 @@ use std::path::PathBuf;
 pub enum StoreCommand {
     /// Shows every piece of a store, sets expanded, by where it is kept.
     Show {
-        /// A file, or a folder whose .toml and .csv files are read as one store.
+        /// The store: a file, or a folder whose .toml and .csv files are read as one store.
+        #[arg(value_name = "STORE")]
         path: PathBuf,
         /// Print the answer as JSON, one record a piece, for other programs.
         #[arg(long)]
@@ -20,7 +22,8 @@ pub enum StoreCommand {
     },
     /// Reports every fault of a store in one run; exit 1 if there is an error.
     Check {
-        /// A file, or a folder.
+        /// The store: a file, or a folder whose .toml and .csv files are read as one store.
+        #[arg(value_name = "STORE")]
         path: PathBuf,
         /// Print the answer as JSON, one record a fault, for other programs.
         #[arg(long)]
@@ -39,7 +42,7 @@ impl StoreCommand {
                 if json {
                     print_json("store-show", &StoreRecord::of_store(&store))?
                 } else {
-                    print_answer(&app::text::store_text::format_store(&store))?
+                    print_answer(&app::text::store_text::format_store(&store, page_width()))?
                 }
             }
             Self::Check { path, json } => {

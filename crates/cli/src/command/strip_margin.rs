@@ -2,6 +2,7 @@
 
 use super::friction::FrictionArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::bolting_answers::strip_margin::{self, StripMarginRequest};
 use app::text;
 use clap::Args;
@@ -9,8 +10,6 @@ use clap::Args;
 /// Shows whether the bolt breaks before a thread strips, the length needed for it, and the torque at which it strips.
 ///
 /// Shear areas of FED-STD-H28/2B. The maker's figure wins.
-///
-/// Example: traywright strip-margin --thread M8 --class 8.8 --engagement "12 mm" --material cast-aluminium --torque "20 N·m"
 #[derive(Debug, Args)]
 pub struct StripMarginCommand {
     /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
@@ -56,7 +55,7 @@ impl StripMarginCommand {
         if self.json {
             print_json("strip-margin", &answer)?;
         } else {
-            print_answer(&text::bolting_text::format_strip_margin(&answer))?;
+            print_answer(&text::bolting_text::format_strip_margin(&answer, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

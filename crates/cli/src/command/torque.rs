@@ -2,6 +2,7 @@
 
 use super::friction::FrictionArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::bolting_answers::torque::{self, TorqueRequest};
 use app::text;
 use clap::Args;
@@ -10,8 +11,6 @@ use clap::Args;
 ///
 /// The long form of VDI 2230, or the short form where --factor is given. Without a coefficient of friction the answer is
 /// a range. The maker's figure wins.
-///
-/// Example: traywright torque --thread M8 --class 8.8 --proof "75 %" --lubrication oiled
 #[derive(Debug, Args)]
 pub struct TorqueCommand {
     /// Thread: `M8`, `M10x1.25`, `3/8-16 UNC`.
@@ -65,7 +64,7 @@ impl TorqueCommand {
         if self.json {
             print_json("torque", &answer)?;
         } else {
-            print_answer(&text::bolting_text::format_torque(&answer))?;
+            print_answer(&text::bolting_text::format_torque(&answer, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

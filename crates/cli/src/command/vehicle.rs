@@ -3,7 +3,6 @@
 use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use app::evidence::export::vehicle_files;
-use app::record::VehicleId;
 use app::records::{VehicleListRecord, VehicleSummaryRecord};
 use app::text;
 use app::write;
@@ -28,7 +27,7 @@ pub enum VehicleCommand {
 /// Shows one vehicle with all its claims.
 #[derive(Debug, Args)]
 pub struct ShowVehicleCommand {
-    /// Id of the vehicle.
+    /// The vehicle: its id or its name, as `vehicle list` shows them.
     vehicle: String,
     #[command(flatten)]
     journal: JournalArguments,
@@ -38,26 +37,15 @@ pub struct ShowVehicleCommand {
 }
 
 /// Writes a vehicle's record into a folder as tables that any spreadsheet reads: odometer, visits, readings, what was left, what falls due.
-///
-/// Example: traywright vehicle export 01JABCDEFGHJKMNPQRSTVWXYZ0 --out grey-bus
 #[derive(Debug, Args)]
 pub struct ExportVehicleCommand {
-    /// Id of the vehicle.
+    /// The vehicle: its id, or its name.
     vehicle: String,
     /// Folder that the tables are written into; it is made where it is not there.
     #[arg(long, value_name = "FOLDER")]
     out: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
-}
-
-/// Reads the id of a vehicle.
-pub fn parse_vehicle_id(text: &str) -> Result<VehicleId, CommandFailure> {
-    VehicleId::new(text).ok_or_else(|| {
-        CommandFailure::bad_request(format!(
-            "“{text}” is not a vehicle id; `traywright vehicle list` shows them"
-        ))
-    })
 }
 
 impl VehicleCommand {
@@ -75,7 +63,7 @@ impl VehicleCommand {
             }
             Self::Show(show) => {
                 let workshop = show.journal.read_workshop()?;
-                let known = workshop.vehicle(&parse_vehicle_id(&show.vehicle)?)?;
+                let known = workshop.vehicle(&workshop.find_vehicle(&show.vehicle)?)?;
                 let vehicle = VehicleSummaryRecord::of_vehicle(&known, workshop.record());
                 if show.json {
                     print_json("vehicle-show", &vehicle)?;
@@ -85,7 +73,8 @@ impl VehicleCommand {
             }
             Self::Export(export) => {
                 let mut workshop = export.journal.read_workshop()?;
-                let history = workshop.vehicle_history(&parse_vehicle_id(&export.vehicle)?)?;
+                let id = workshop.find_vehicle(&export.vehicle)?;
+                let history = workshop.vehicle_history(&id)?;
                 let files = vehicle_files(&history, &export.out);
                 write::write_files(&files)?;
                 let names: Vec<String> =

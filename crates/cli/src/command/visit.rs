@@ -5,8 +5,10 @@ use super::journal::JournalArguments;
 use super::plan::SearchLimitArguments;
 use super::shop_dates::{ExpectPartCommand, PromiseVisitCommand, VisitFirstCommand};
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use crate::progress::ProgressLine;
 use app::ask::PlanRequest;
+use app::load::{WantedFile, require_kind};
 use app::model::plan::KitObjective;
 use app::record::VisitBody;
 use app::record::vehicle::OdometerValue;
@@ -43,21 +45,23 @@ pub enum VisitSubcommand {
 #[derive(Debug, Args)]
 pub struct NewVisitCommand {
     /// The book: a file or a folder. Without it the visit has notes, pictures, counts and a ledger, but no steps.
+    #[arg(long, value_name = "PATH")]
     book: Option<PathBuf>,
     /// The store: a file or a folder. With book and store the visit is planned.
+    #[arg(long, value_name = "PATH")]
     store: Option<PathBuf>,
-    /// A task of the book; may be given several times. Without it: all tasks.
+    /// A task wanted this visit, by its key; may be given several times. Without it: all tasks of the book.
     #[arg(long = "task", value_name = "KEY")]
     tasks: Vec<String>,
     /// Letter that starts this vehicle's slots.
     #[arg(long, default_value = "A", value_name = "LETTER")]
-    vehicle: String,
+    letter: String,
     /// What you call the vehicle.
     #[arg(long, default_value = "unnamed vehicle")]
     name: String,
-    /// The vehicle, where it was here before: its id, as `vehicle list` shows it.
-    #[arg(long = "of", value_name = "ID")]
-    known: Option<String>,
+    /// The vehicle, where it was here before: its id or its name, as `vehicle list` shows them.
+    #[arg(long, value_name = "VEHICLE")]
+    vehicle: Option<String>,
     /// Distance driven, with its unit: "412300 km".
     #[arg(long, value_name = "DISTANCE")]
     odometer: Option<String>,
@@ -73,7 +77,7 @@ pub struct NewVisitCommand {
 /// Shows all visits, or one.
 #[derive(Debug, Args)]
 pub struct ShowVisitsCommand {
-    /// Id of the visit; without it, all.
+    /// The visit: its id, or the letter of an open one. Without it: all.
     visit: Option<String>,
     #[command(flatten)]
     journal: JournalArguments,
@@ -89,7 +93,7 @@ pub struct ShowVisitsCommand {
 /// each picture before you pass it on.
 #[derive(Debug, Args)]
 pub struct VisitBookCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
     /// The file to write; it must not exist yet.
     #[arg(long, value_name = "FILE")]
@@ -98,14 +102,14 @@ pub struct VisitBookCommand {
     #[arg(long, required_unless_present = "own_shelf")]
     title: Option<String>,
     /// For the own shelf: a book in the book format.
-    #[arg(long, conflicts_with_all = ["licence", "figure", "no_pictures"])]
+    #[arg(long, conflicts_with_all = ["licence", "figure_of", "no_pictures"])]
     own_shelf: bool,
     /// On what terms others may use it.
     #[arg(long, default_value = "free to use, change and pass on", value_name = "TEXT")]
     licence: String,
-    /// Key of a fixing whose tightening figure may leave; may be given several times.
+    /// A fixing whose tightening figure may leave, by its key; may be given several times.
     #[arg(long, value_name = "KEY")]
-    figure: Vec<String>,
+    figure_of: Vec<String>,
     /// Leave the pictures at home.
     #[arg(long)]
     no_pictures: bool,
@@ -116,7 +120,7 @@ pub struct VisitBookCommand {
 impl VisitBookCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let mut workshop = self.journal.read_workshop()?;
-        let id = super::journal::parse_visit_id(&self.visit)?;
+        let id = workshop.find_visit(&self.visit)?;
         let (text, mut told) = if self.own_shelf {
             let grown = workshop.book_of_visit(&id, self.title.as_deref())?;
             let left = grown.left_out.iter().map(|words| format!("left out: {words}\n")).collect::<String>();
@@ -125,7 +129,7 @@ impl VisitBookCommand {
             let wanted = BookOutWanted {
                 title: self.title.unwrap_or_default(),
                 licence: self.licence,
-                figures: self.figure.into_iter().collect(),
+                figures: self.figure_of.into_iter().collect(),
                 with_pictures: !self.no_pictures,
             };
             let carried = workshop.carry_book(&id, &wanted)?;
@@ -142,10 +146,11 @@ impl VisitBookCommand {
 /// Writes one visit, with its pictures, into one new file.
 #[derive(Debug, Args)]
 pub struct ExportVisitCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
-    /// The file to write.
-    to: PathBuf,
+    /// The file to write; it must not exist yet.
+    #[arg(long, value_name = "FILE")]
+    out: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
     /// Print the answer as JSON, for other programs.
@@ -157,6 +162,7 @@ pub struct ExportVisitCommand {
 #[derive(Debug, Args)]
 pub struct ImportVisitCommand {
     /// The file that `visit export` wrote.
+    #[arg(long, value_name = "FILE")]
     from: PathBuf,
     #[command(flatten)]
     journal: JournalArguments,
@@ -171,12 +177,13 @@ pub struct ImportVisitCommand {
 /// one, and that stays in the owner's report.
 #[derive(Debug, Args)]
 pub struct GiveFigureCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
-    /// Key of the fixing.
+    /// The fixing, by its key in the book.
+    #[arg(long, value_name = "KEY")]
     fixing: String,
     /// The figure with its unit: "45 N·m"; several passes: "20 N·m, then 90°".
-    #[arg(required_unless_present = "none", conflicts_with = "none")]
+    #[arg(long, value_name = "TORQUE", required_unless_present = "none", conflicts_with = "none")]
     figure: Option<String>,
     /// Where the figure is from: a document and the place in it.
     #[arg(long, value_name = "TEXT", required_unless_present = "none")]
@@ -203,12 +210,11 @@ pub struct GiveFigureCommand {
 /// it should at hand-over stays open in the ledger.
 #[derive(Debug, Args)]
 pub struct ChangeSettingCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
-    /// Key of the setting: "lift".
-    setting: String,
-    /// The value that it has now, in the words of the book: "up".
-    value: String,
+    /// The setting and the value that it has now, in the words of the book: lift=up.
+    #[arg(long, value_name = "SETTING=VALUE", value_parser = parse_setting)]
+    setting: (String, String),
     #[command(flatten)]
     journal: JournalArguments,
     /// Print the answer as JSON, for other programs.
@@ -219,7 +225,7 @@ pub struct ChangeSettingCommand {
 /// Goes on while questions of the plan stand open: asked once a visit, and told in the owner's report.
 #[derive(Debug, Args)]
 pub struct GoOnCommand {
-    /// Id of the visit.
+    /// The visit: its id, or the letter of an open one.
     visit: String,
     /// Who goes on.
     #[arg(long, value_name = "NAME")]
@@ -234,7 +240,7 @@ pub struct GoOnCommand {
 impl GoOnCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let mut workshop = self.journal.change_workshop("visit go-on")?;
-        let id = super::journal::parse_visit_id(&self.visit)?;
+        let id = workshop.find_visit(&self.visit)?;
         let device = workshop.device().clone();
         let live = workshop.visit(&id)?;
         let body = live.plan().and_then(|plan| bench::go_on_body(plan, live.state(), &self.by));
@@ -274,6 +280,12 @@ impl VisitSubcommand {
     }
 }
 
+/// A setting and its value, as they were typed.
+fn parse_setting(text: &str) -> Result<(String, String), String> {
+    let (setting, value) = text.split_once('=').ok_or_else(|| String::from("write it as lift=up"))?;
+    Ok((setting.trim().to_owned(), value.trim().to_owned()))
+}
+
 /// What an odometer shows, as it was typed: thousands may be parted by commas or blanks.
 fn parse_odometer(text: &str) -> Result<OdometerValue, CommandFailure> {
     OdometerValue::parse_words(text).ok_or_else(|| {
@@ -287,7 +299,7 @@ impl NewVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let odometer = self.odometer.as_deref().map(parse_odometer).transpose()?;
         let mut workshop = self.journal.open_or_make_workshop("visit new")?;
-        let vehicle = self.known.as_deref().map(super::vehicle::parse_vehicle_id).transpose()?;
+        let vehicle = self.vehicle.as_deref().map(|typed| workshop.find_vehicle(typed)).transpose()?;
         let is_planned = self.book.is_some() && self.store.is_some();
         if !is_planned && !self.tasks.is_empty() {
             return Err(CommandFailure::bad_request(
@@ -295,7 +307,7 @@ impl NewVisitCommand {
             ));
         }
         let request = PlanRequest {
-            vehicle: self.vehicle.clone(),
+            vehicle: self.letter.clone(),
             tasks: self.tasks,
             objective: KitObjective::Balanced,
             seconds: self.limits.seconds,
@@ -304,7 +316,7 @@ impl NewVisitCommand {
             threads: 2,
         };
         let new = NewVisit {
-            letter: self.vehicle,
+            letter: self.letter,
             vehicle,
             name: self.name,
             odometer: odometer.map(|reading| reading.to_string()),
@@ -320,7 +332,7 @@ impl NewVisitCommand {
             print_json("visit-new", &VisitRecord::of_card(&card))?;
             return Ok(CommandVerdict::Clean);
         }
-        print_answer(&text::visit::format_visit_card(&card))?;
+        print_answer(&text::visit::format_visit_card(&card, page_width()))?;
         print_answer("\nopen it at the bench: traywright serve\n")?;
         Ok(CommandVerdict::Clean)
     }
@@ -330,13 +342,16 @@ impl ShowVisitsCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let mut workshop = self.journal.read_workshop()?;
         let cards = match &self.visit {
-            Some(id) => vec![bench::visit_card(workshop.visit(&super::journal::parse_visit_id(id)?)?)],
+            Some(typed) => {
+                let id = workshop.find_visit(typed)?;
+                vec![bench::visit_card(workshop.visit(&id)?)]
+            }
             None => bench::visit_cards(&mut workshop)?,
         };
         if self.json {
             print_json("visit-show", &VisitListRecord::of_cards(&cards))?;
         } else {
-            print_answer(&text::visit::format_visits(&cards))?;
+            print_answer(&text::visit::format_visits(&cards, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }
@@ -344,20 +359,21 @@ impl ShowVisitsCommand {
 
 impl ExportVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let workshop = self.journal.read_workshop()?;
-        let id = super::journal::parse_visit_id(&self.visit)?;
-        let carried = carry::export_visit(workshop.archive(), &id, &self.to)?;
+        let mut workshop = self.journal.read_workshop()?;
+        let id = workshop.find_visit(&self.visit)?;
+        let carried = carry::export_visit(workshop.archive(), &id, &self.out)?;
         let entries = count_with_noun(carried.new as usize, "entry");
         let documents = count_with_noun(carried.documents as usize, "document");
-        let words = format!("{entries} and {documents} written to {}\n", self.to.display());
+        let words = format!("{entries} and {documents} written to {}\n", self.out.display());
         let words = (!self.json).then_some(words.as_str());
-        super::journal::report_transfer("visit-export", &self.to, &carried, words)
+        super::journal::report_transfer("visit-export", &self.out, &carried, words)
     }
 }
 
 impl ImportVisitCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let place = self.journal.journal_path();
+        require_kind(&self.from, WantedFile::VisitFile)?;
         let carried = match door::find_server(place)? {
             Some(server) => {
                 door::ask_server(place, &server, DoorTask::Import, &self.from)?.into_transfer()?
@@ -380,7 +396,7 @@ impl ImportVisitCommand {
 impl GiveFigureCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let mut workshop = self.journal.change_workshop("visit figure")?;
-        let id = super::journal::parse_visit_id(&self.visit)?;
+        let id = workshop.find_visit(&self.visit)?;
         let device = workshop.device().clone();
         let (fixing, name) = (self.fixing.clone(), self.by);
         let body = match self.figure {
@@ -398,7 +414,7 @@ impl GiveFigureCommand {
             if self.json {
                 print_json("visit-figure", &FigureWordRecord::of_figure(&id, figure))?;
             } else {
-                print_answer(&text::visit::format_missing_figure(figure))?;
+                print_answer(&text::visit::format_missing_figure(figure, page_width()))?;
             }
         }
         Ok(CommandVerdict::clean_if(said.iter().all(|figure| figure.remark.is_none())))
@@ -408,13 +424,14 @@ impl GiveFigureCommand {
 impl ChangeSettingCommand {
     fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
         let mut workshop = self.journal.change_workshop("visit setting")?;
-        let id = super::journal::parse_visit_id(&self.visit)?;
+        let id = workshop.find_visit(&self.visit)?;
         let device = workshop.device().clone();
-        let body = VisitBody::SettingChanged { setting: self.setting.clone(), value: self.value };
+        let (setting, value) = self.setting;
+        let body = VisitBody::SettingChanged { setting: setting.clone(), value };
         workshop.carry_out_command(&id, &device, &body.into())?;
         let live = workshop.visit(&id)?;
         let cards = live.book().map_or_else(Vec::new, |book| bench::setting_cards(live.state(), book));
-        for card in cards.iter().filter(|card| card.setting == self.setting) {
+        for card in cards.iter().filter(|card| card.setting == setting) {
             if self.json {
                 let record = SettingWordRecord { visit: id.clone(), now: SettingRecord::of_card(card) };
                 print_json("visit-setting", &record)?;

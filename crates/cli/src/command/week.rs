@@ -2,6 +2,7 @@
 
 use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::records::CalendarRecord;
 use app::week::{WeekRequest, lay_out_week, local_now};
 use clap::Args;
@@ -11,8 +12,6 @@ use clap::Args;
 /// What is left of each plan is laid out in its order; while one vehicle waits, the other is worked on. Vehicles without a plan
 /// are named and left out. Hours, holidays, promises, parts to come and who goes first are those of the journal (`workshop hours`,
 /// `visit promise` and their neighbours); what is given here counts before them and is not written down.
-///
-/// Example: traywright calendar --now 2027-03-01T10:30 --promised A=2027-03-03T17:00 --arrives B:water-pump=2027-03-02
 #[derive(Debug, Args)]
 pub struct CalendarCommand {
     /// Now, by the shop's clock; without it, by this computer's.
@@ -42,9 +41,6 @@ pub struct CalendarCommand {
     /// A second pair of hands is there in shop hours.
     #[arg(long)]
     helper: bool,
-    /// Width of the answer, letters.
-    #[arg(long, default_value_t = 80, value_name = "COLUMNS")]
-    width: usize,
     #[command(flatten)]
     journal: JournalArguments,
     /// Print the answer as JSON, for other programs.
@@ -71,7 +67,7 @@ impl CalendarCommand {
         if self.json {
             print_json("calendar", &CalendarRecord::of_answer(&answer))?;
         } else {
-            print_answer(&answer.to_text(self.width))?;
+            print_answer(&answer.to_text(page_width().columns()))?;
         }
         Ok(CommandVerdict::Clean)
     }

@@ -1,14 +1,13 @@
 //! `traywright why`: where the figure of a tightening step comes from.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::{bolting_answers, load, text};
 use clap::Args;
 use std::path::PathBuf;
 
 /// Shows where the figure of a tightening step comes from: its source, the preload it makes, the margin against
 /// stripping, and why the wrench is set as it is.
-///
-/// Example: traywright why --book demo/books/tern-24 plan.json 64
 #[derive(Debug, Args)]
 pub struct WhyCommand {
     /// The book: a file or a folder.
@@ -18,8 +17,10 @@ pub struct WhyCommand {
     #[arg(long, value_name = "PATH")]
     store: Option<PathBuf>,
     /// The plan, as `traywright plan --json` printed it.
+    #[arg(long, value_name = "FILE")]
     plan: PathBuf,
-    /// Number of the step.
+    /// Number of the step in the plan.
+    #[arg(long, value_name = "N")]
     step: u32,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
@@ -39,7 +40,7 @@ impl WhyCommand {
         if self.json {
             print_json("why", &answer)?;
         } else {
-            print_answer(&text::bolting_text::format_step_reasons(&answer))?;
+            print_answer(&text::bolting_text::format_step_reasons(&answer, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

@@ -1,6 +1,7 @@
 //! `traywright wrench`: what to set a torque wrench to.
 
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use app::bolting_answers::pictures;
 use app::bolting_answers::wrench::{self, WrenchRequest};
 use app::{load, text, write};
@@ -11,8 +12,6 @@ use std::path::PathBuf;
 ///
 /// An extension in line with the fastener changes nothing. Lengths are measured from the middle of the grip to the
 /// square, and from the square to the fastener. The maker's figure wins.
-///
-/// Example: traywright wrench --torque "135 lbf·in" --length "10 in" --offset "1.5 in" --angle "180°"
 #[derive(Debug, Args)]
 pub struct WrenchCommand {
     /// Torque wanted at the fastener: `9 N·m`, `80 lbf·in`.
@@ -67,7 +66,7 @@ impl WrenchCommand {
         if self.json {
             print_json("wrench", &answer)?;
         } else {
-            print_answer(&text::bolting_text::format_wrench(&answer))?;
+            print_answer(&text::bolting_text::format_wrench(&answer, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

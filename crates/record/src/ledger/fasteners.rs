@@ -136,7 +136,7 @@ fn describe_open_state(
         }
         FastenerState::Freed => (LedgerLineKind::Freed, format!("{name} is broken loose"), tighten),
         FastenerState::Off => {
-            let slot = f.slot.as_ref().map_or_else(String::new, |s| format!(", in {s}"));
+            let slot = f.slot.as_ref().map_or_else(String::new, |slot| format!(", {}", whereabouts(slot)));
             let new = if f.is_renewed() && !f.spent { "the new " } else { "" };
             let fit = if facts.one_time && f.spent { "fit a new one" } else { "run it in" };
             (LedgerLineKind::Off, format!("{new}{name} is off{slot}"), format!("{fit}, then {tighten}"))
@@ -152,6 +152,15 @@ fn describe_open_state(
 }
 
 /// How a fixing is to be tightened: as the book writes it, else what was said at the bench.
+/// Where a fastener lies that is off: "in A-T1-03", "on its part".
+fn whereabouts(slot: &str) -> String {
+    match slot {
+        "on part" => String::from("on its part"),
+        "in hole" | "scrap" => slot.to_owned(),
+        address => format!("in {address}"),
+    }
+}
+
 fn figure_words(fixing: &Fixing, visit: &Visit) -> String {
     let word = visit.figures.word_on(&fixing.key).filter(|_| fixing.is_figure_missing());
     word.map_or_else(|| tightening_figures(fixing), FigureWord::as_words)

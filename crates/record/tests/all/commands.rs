@@ -279,7 +279,7 @@ fn only_what_has_no_shape_needs_attention() {
         |holes| VisitBody::Marked { fixing: "cover-bolts".into(), holes, to: Off, slot: None, stage: None };
     let forged: ContentDigest = serde_json::from_str("\"../../etc\"").unwrap();
     for body in [
-        VisitBody::Read { reading, at: EventPlace::default() },
+        VisitBody::Read { reading: Box::new(reading), at: EventPlace::default() },
         empty(Vec::new()),
         empty(vec![MarkedHole { hole: " ".into(), from: Off }]),
         VisitBody::PartOff { part: String::new() },

@@ -148,7 +148,7 @@ fn rest() -> Vec<VisitBody> {
         },
         VisitBody::BasedOn { book: None, store: None, figures_missing: Default::default() },
         VisitBody::Planned { plan: digest('d'), why: "seized".into(), again: Default::default() },
-        VisitBody::Read { reading, at: at() },
+        VisitBody::Read { reading: Box::new(reading), at: at() },
         VisitBody::Pictured { picture: digest('e'), original: digest('f'), at: at() },
         VisitBody::Noted { words: "clip behind the hose".into(), at: at() },
         VisitBody::Paused { words: "the phone".into(), at: at() },

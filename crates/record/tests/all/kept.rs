@@ -209,7 +209,7 @@ fn broken_events() -> Vec<Event> {
         stage: None,
     };
     let bodies = [
-        VisitBody::Read { reading, at: EventPlace::default() },
+        VisitBody::Read { reading: Box::new(reading), at: EventPlace::default() },
         empty,
         marked("cover-bolts", " ", InPlace, Off),
         VisitBody::PartOff { part: String::new() },

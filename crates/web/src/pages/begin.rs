@@ -77,7 +77,7 @@ fn choose_engine(books: &[ShelfBook], told: &[ShelfBook], form: &BeginForm) -> M
         @if own.is_empty() { section {
             h2 { "Books" }
             p { "No folder of books is known here. Start the server with the folder that holds yours and with your tool store; they are read anew each time this page opens." }
-            pre { "traywright serve --books FOLDER --store FOLDER" }
+            pre { "traywright serve --book FOLDER --store FOLDER" }
         } }
         section {
             h2 { "The demo" }

@@ -165,5 +165,5 @@ fn graded(
         ..MeasuredReading::plain(&place.what, rank as f64, "")
     };
     let at = EventPlace { task: task.map(str::to_owned), ..EventPlace::default() };
-    [VisitBody::Read { reading, at }]
+    [VisitBody::Read { reading: Box::new(reading), at }]
 }

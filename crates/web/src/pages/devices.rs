@@ -39,7 +39,7 @@ fn devices_sheet(bench: &SharedBench, own: &Device, code: Option<&str>) -> Marku
             form method="post" action="/devices" { button.main { "Pair one more device" } }
         }
         @if bench.addresses.network.is_none() {
-            p { "The pages are open to this computer alone. Start with " code { "traywright serve --open" }
+            p { "The pages are open to this computer alone. Start with " code { "traywright serve --network" }
                 " to let phones and tablets of the workshop's network in." }
         }
         @if bench.addresses.network.is_some() && !bench.addresses.https { p.refusal { (READABLE_WORDS) } }
@@ -100,7 +100,7 @@ fn offline_section(bench: &SharedBench) -> Markup {
                 p { "Install it in the device's settings as a CA certificate. It is valid for this workshop's pages only; remove it when the device leaves the workshop." }
             } @else {
                 p { "A page that is open keeps working without a connection and sends what is waiting once the connection is back. To open pages without a connection too, start with "
-                    code { "traywright serve --open --https" } ": browsers allow it over HTTPS only." }
+                    code { "traywright serve --network --https" } ": browsers allow it over HTTPS only." }
             }
         }
     }

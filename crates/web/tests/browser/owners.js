@@ -15,7 +15,7 @@ export class OwnerShop extends Shop {
     const books = path.join(this.folder, "books/wren");
     mkdirSync(books, { recursive: true });
     cpSync(path.join(root, "crates/web/tests/browser/owner"), books, { recursive: true });
-    this.more = ["--books", path.join(this.folder, "books"), "--store", path.join(root, "demo/store")];
+    this.more = ["--book", path.join(this.folder, "books"), "--store", path.join(root, "demo/store")];
   }
 }
 

@@ -94,7 +94,7 @@ export class Shop {
    */
   begin(book) {
     const store = path.join(root, "demo/store");
-    const { code, out, err } = this.run("visit", "new", book ? path.join(root, book) : path.join(here, "little"), store, "--name", "test bus", "--seconds", "5");
+    const { code, out, err } = this.run("visit", "new", "--book", book ? path.join(root, book) : path.join(here, "little"), "--store", store, "--name", "test bus", "--seconds", "5");
     const id = /id +(\S+)/.exec(out)?.[1];
     if (code !== 0 || !id) {
       throw new Error(`no visit: ${out}${err}`);

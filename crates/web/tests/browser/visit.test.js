@@ -112,7 +112,7 @@ for (const size of SIZES) {
   test(`a whole visit by touch at ${width} x ${height}`, { timeout: 900_000 }, async () => {
     const shop = new Shop();
     try {
-      const { out } = shop.run("visit", "new", path.join(root, "demo/books/tern-24"), path.join(root, "demo/store"), "--name", "test bus", "--seconds", "5", "--task", "renew-thermostat");
+      const { out } = shop.run("visit", "new", "--book", path.join(root, "demo/books/tern-24"), "--store", path.join(root, "demo/store"), "--name", "test bus", "--seconds", "5", "--task", "renew-thermostat");
       const visit = /id +(\S+)/.exec(out)?.[1] ?? "";
       await shop.start();
       const page = await shop.device(chrome, size, "first");

@@ -28,12 +28,12 @@ function twoVehicles(shop) {
   const book = path.join(root, "tests/lifted-book");
   const store = path.join(root, "demo/store");
   const ids = ["A", "B"].map((letter) => {
-    const { code, out, err } = shop.run("visit", "new", book, store, "--vehicle", letter, "--name", `bus ${letter} (invented)`, "--seconds", "1");
+    const { code, out, err } = shop.run("visit", "new", "--book", book, "--store", store, "--letter", letter, "--name", `bus ${letter} (invented)`, "--seconds", "1");
     assert.equal(code, 0, err);
     return /id +(\S+)/.exec(out)?.[1] ?? "";
   });
-  assert.equal(shop.run("visit", "setting", ids[0], "lift", "up").code, 0);
-  const hours = shop.run("workshop", "hours", "Mon-Sun 00:00-24:00");
+  assert.equal(shop.run("visit", "setting", ids[0], "--setting", "lift=up").code, 0);
+  const hours = shop.run("workshop", "hours", "--hours", "Mon-Sun 00:00-24:00");
   assert.equal(hours.code, 0, hours.err);
   return ids;
 }
@@ -89,8 +89,8 @@ test("the calendar fits each page, its letters are read and its buttons are met"
   try {
     const [a] = twoVehicles(shop);
     const day = new Date(Date.now() + 2 * 86_400_000).toISOString().slice(0, 10);
-    assert.equal(shop.run("visit", "part", a, "undertray", day).code, 0);
-    assert.equal(shop.run("visit", "promise", a, `${day}T12:00`).code, 0);
+    assert.equal(shop.run("visit", "part", a, "--part", "undertray", "--date", day).code, 0);
+    assert.equal(shop.run("visit", "promise", a, "--date", `${day}T12:00`).code, 0);
     await shop.start();
     const page = await shop.device(chrome, SIZES.phone, "phone");
     for (const [width, height] of PAGES) {

@@ -234,7 +234,7 @@ fn find_driver_on_joint(
         of_driver.map(|l| &l.observation.joint_kind),
     )?;
     let today = match read::given_text(asked.today.as_ref()) {
-        Some(text) => readings::parse_date(text).map_err(|words| read::field_error("today", words))?,
+        Some(text) => readings::parse_date(text).map_err(|words| read::field_error("now", words))?,
         None => today_utc(),
     };
     let same = |l: &ReadingLine| l.observation.driver == driver && l.observation.joint_kind == joint;

@@ -5,6 +5,7 @@
 
 use super::{CalibrationAnswer, ClutchStepLine};
 use crate::bolting_answers::driver::readings::ReadingUse;
+use crate::text::table::PageWidth;
 use print::drawing::{Drawing, DrawingPen, HATCH, INK, NOW, TextAnchor};
 use print::svg::write_svg;
 use units::math;
@@ -43,25 +44,25 @@ impl PlotRoom {
     }
 }
 
-const WIDE: usize = 64;
 const HIGH: usize = 16;
 /// Room for the torques at the left.
 const SIDE: usize = 8;
 
 /// The plot in characters: `o` readings, `x` checks, `-` means, `^` what 99 of 100 stay below, `=` the torque wanted.
 #[must_use]
-pub fn plot_in_characters(answer: &CalibrationAnswer, limit_n_m: Option<f64>) -> String {
+pub fn plot_in_characters(answer: &CalibrationAnswer, limit_n_m: Option<f64>, page: PageWidth) -> String {
     if answer.points.is_empty() {
         return String::new();
     }
     let room = PlotRoom::of_answer(answer, limit_n_m);
-    let mut grid = vec![vec![' '; WIDE]; HIGH];
+    let wide = page.columns() - 2 * SIDE;
+    let mut grid = vec![vec![' '; wide]; HIGH];
     let cell = |step: f64, n_m: f64| {
         let (across, down) = room.place_shares(step, n_m);
         let at = |share: f64, most: usize| {
             math::round(share * (most - 1) as f64).clamp(0.0, (most - 1) as f64) as usize
         };
-        (at(down, HIGH), at(across, WIDE))
+        (at(down, HIGH), at(across, wide))
     };
     if let Some(n_m) = limit_n_m {
         grid[cell(room.first_number, n_m).0].fill('=');
@@ -70,7 +71,7 @@ pub fn plot_in_characters(answer: &CalibrationAnswer, limit_n_m: Option<f64>) ->
         let step = f64::from(line.step);
         for (n_m, mark) in [(line.mean_n_m, '-'), (line.upper_n_m, '^')] {
             let (row, column) = cell(step, n_m);
-            grid[row][column.saturating_sub(1)..=(column + 1).min(WIDE - 1)].fill(mark);
+            grid[row][column.saturating_sub(1)..=(column + 1).min(wide - 1)].fill(mark);
         }
     }
     for point in &answer.points {
@@ -89,13 +90,14 @@ fn with_axes(room: &PlotRoom, grid: &[Vec<char>], answer: &CalibrationAnswer) ->
         out.push_str(format!("{name:>SIDE$} |{}", text.trim_end()).trim_end());
         out.push('\n');
     }
-    let mut foot = vec![' '; WIDE + 3];
+    let wide = grid.first().map_or(0, Vec::len);
+    let mut foot = vec![' '; wide + 3];
     let mut steps: Vec<u32> = answer.points.iter().map(|p| p.step).collect();
     steps.sort_unstable();
     steps.dedup();
     for step in steps {
         let (across, _) = room.place_shares(f64::from(step), room.low_n_m);
-        let at = math::round(across * (WIDE - 1) as f64) as usize;
+        let at = math::round(across * (wide - 1) as f64) as usize;
         for (i, c) in step.to_string().chars().enumerate() {
             if let Some(place) = foot.get_mut(at + i) {
                 *place = c;

@@ -7,7 +7,7 @@
 
 use super::days::find_day;
 use crate::bolting_answers::{BoltingError, read};
-use crate::load::FileLoadError;
+use crate::load::{WantedFile, read_text_of_kind};
 use bolting::driver::{ClutchReading, RunDownRecord};
 use record::workshop::{DriverReading, DriverReadingPurpose};
 use serde::Serialize;
@@ -89,8 +89,7 @@ fn find_columns(cells: &csv::StringRecord) -> Result<ReadingColumns, String> {
 /// # Errors
 /// [`BoltingError`] where the file cannot be read, or with every line that cannot be used.
 pub fn load_readings(path: &Path) -> Result<Vec<ReadingLine>, BoltingError> {
-    let io = |error| FileLoadError::Io { path: path.to_owned(), error };
-    parse_readings(&std::fs::read_to_string(path).map_err(io)?, &path.display().to_string())
+    parse_readings(&read_text_of_kind(path, WantedFile::Spreadsheet)?, &path.display().to_string())
 }
 
 /// Reads the text of a file.
@@ -177,8 +176,7 @@ fn unnumbered_base(name: &str) -> u32 {
 /// # Errors
 /// [`BoltingError`] where the file cannot be read, or with every line that cannot be used.
 pub fn import_readings(path: &Path) -> Result<Vec<DriverReading>, BoltingError> {
-    let io = |error| FileLoadError::Io { path: path.to_owned(), error };
-    let text = std::fs::read_to_string(path).map_err(io)?;
+    let text = read_text_of_kind(path, WantedFile::Spreadsheet)?;
     let lines = parse_readings(&text, &path.display().to_string())?;
     let base = unnumbered_base(archive::content_digest(text.as_bytes()).as_str());
     let kept = |line: &ReadingLine| {

@@ -2,7 +2,7 @@
 
 use super::{push_figure, push_grounds};
 use crate::bolting_answers::mix_up::{HarmfulSwap, MixUpAnswer, MixUpEffect, MixUpMatrix};
-use crate::text::table::{bullet, count_with_noun, heading};
+use crate::text::table::{PageWidth, bullet, count_with_noun, heading};
 use bolting::mixup::MixUpSeverity;
 
 /// How bad it is, in one word.
@@ -18,21 +18,21 @@ const fn severity_words(severity: MixUpSeverity) -> &'static str {
 
 /// The answer about one swap.
 #[must_use]
-pub fn format_mix_up(answer: &MixUpAnswer) -> String {
+pub fn format_mix_up(answer: &MixUpAnswer, width: PageWidth) -> String {
     let mut out = String::new();
-    push_figure(&mut out, "mix-up", severity_words(answer.severity));
+    push_figure(&mut out, "mix-up", severity_words(answer.severity), width);
     for happening in &answer.happens {
-        out.push_str(&bullet("  - ", &happening.words));
+        out.push_str(&bullet(width, "  - ", &happening.words));
     }
     out.push('\n');
-    out.push_str(&bullet("", &format!("{} in the hole of {}", answer.fastener, answer.instead_of)));
-    push_grounds(&mut out, &answer.why);
+    out.push_str(&bullet(width, "", &format!("{} in the hole of {}", answer.fastener, answer.instead_of)));
+    push_grounds(&mut out, &answer.why, width);
     out
 }
 
 /// The answer about a whole book.
 #[must_use]
-pub fn format_mix_up_matrix(answer: &MixUpMatrix) -> String {
+pub fn format_mix_up_matrix(answer: &MixUpMatrix, width: PageWidth) -> String {
     let mut out = String::new();
     let bad = answer.swaps.iter().filter(|s| s.severity == MixUpSeverity::Harmful).count();
     let unknown = answer.swaps.iter().filter(|s| s.severity == MixUpSeverity::Unknown).count();
@@ -41,7 +41,7 @@ pub fn format_mix_up_matrix(answer: &MixUpMatrix) -> String {
         "{bad} harmful, {weak} weakening and {unknown} not known, of {} tried",
         count_with_noun(answer.pairs, "look-alike pair")
     );
-    push_figure(&mut out, "mix-ups", &text);
+    push_figure(&mut out, "mix-ups", &text, width);
     for (title, wanted) in [
         ("harmful", MixUpSeverity::Harmful),
         ("weakened", MixUpSeverity::Weakened),
@@ -53,18 +53,22 @@ pub fn format_mix_up_matrix(answer: &MixUpMatrix) -> String {
                 out.push_str(&heading(title));
             }
             if last != swap.hole_of {
-                out.push_str(&bullet("  ", &format!("in a hole of {} ({})", swap.hole_of, swap.instead_of)));
+                out.push_str(&bullet(
+                    width,
+                    "  ",
+                    &format!("in a hole of {} ({})", swap.hole_of, swap.instead_of),
+                ));
                 last = &swap.hole_of;
             }
-            push_swap(&mut out, swap);
+            push_swap(&mut out, swap, width);
         }
     }
-    push_grounds(&mut out, &answer.why);
+    push_grounds(&mut out, &answer.why, width);
     out
 }
 
 /// One size of fastener in the hole named above it.
-fn push_swap(out: &mut String, swap: &HarmfulSwap) {
+fn push_swap(out: &mut String, swap: &HarmfulSwap, width: PageWidth) {
     let words: Vec<&str> = swap.happens.iter().map(|h: &MixUpEffect| h.words.as_str()).collect();
     let whose = match &swap.fasteners_of[..] {
         [one, two, three, rest @ ..] if !rest.is_empty() => {
@@ -72,5 +76,5 @@ fn push_swap(out: &mut String, swap: &HarmfulSwap) {
         }
         few => few.join(", "),
     };
-    out.push_str(&bullet("    - ", &format!("{} ({whose}): {}", swap.fastener, words.join("; "))));
+    out.push_str(&bullet(width, "    - ", &format!("{} ({whose}): {}", swap.fastener, words.join("; "))));
 }

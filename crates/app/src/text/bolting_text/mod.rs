@@ -18,27 +18,27 @@ pub use torque::format_torque;
 pub use why::format_step_reasons;
 pub use wrench::format_wrench;
 
-use super::table::{COLUMNS, TextAlign, TextTable, bullet, heading};
+use super::table::{PageWidth, TextAlign, TextTable, bullet, heading, width_of};
 use crate::bolting_answers::AnswerGrounds;
 
 /// Width of the names before the leading figures.
 const NAME: usize = 13;
 
 /// A leading figure: its name, then the figure.
-fn push_figure(out: &mut String, name: &str, text: &str) {
+fn push_figure(out: &mut String, name: &str, text: &str, width: PageWidth) {
     let pad = " ".repeat(NAME.saturating_sub(name.chars().count()));
-    out.push_str(&bullet(&format!("{name}{pad}"), text));
+    out.push_str(&bullet(width, &format!("{name}{pad}"), text));
 }
 
 /// Everything below the leading figures.
-fn push_grounds(out: &mut String, grounds: &AnswerGrounds) {
+fn push_grounds(out: &mut String, grounds: &AnswerGrounds, width: PageWidth) {
     out.push_str(&heading("why"));
     for formula in &grounds.formula {
         // A formula keeps the spaces that line it up; words are wrapped.
-        if formula.chars().count() + 2 <= COLUMNS {
+        if width_of(formula) + 2 <= width.columns() {
             out.push_str(&format!("  {formula}\n"));
         } else {
-            out.push_str(&bullet("  ", formula));
+            out.push_str(&bullet(width, "  ", formula));
         }
     }
     if !grounds.inputs.is_empty() {
@@ -57,16 +57,16 @@ fn push_grounds(out: &mut String, grounds: &AnswerGrounds) {
                 input.from.clone(),
             ]);
         }
-        out.push_str(&table.to_text());
+        out.push_str(&table.to_text(width));
     }
     out.push_str(&heading("holds"));
-    out.push_str(&bullet("  ", &grounds.holds_for));
+    out.push_str(&bullet(width, "  ", &grounds.holds_for));
     out.push_str(&heading("source"));
     for source in &grounds.sources {
-        out.push_str(&bullet("  - ", source));
+        out.push_str(&bullet(width, "  - ", source));
     }
     out.push_str(&heading("caution"));
     for caution in &grounds.cautions {
-        out.push_str(&bullet("  - ", caution));
+        out.push_str(&bullet(width, "  - ", caution));
     }
 }

@@ -5,24 +5,24 @@ use crate::bolting_answers::figures::{
     COARSE, format_figure, format_force_range, format_percent_range, format_torque_range,
 };
 use crate::bolting_answers::preload::{PreloadAnswer, PreloadScatter};
-use crate::text::table::bullet;
+use crate::text::table::{PageWidth, bullet};
 use bolting::Edition;
 use bolting::scatter::TighteningMethod;
 
 /// The answer.
 #[must_use]
-pub fn format_preload(answer: &PreloadAnswer) -> String {
+pub fn format_preload(answer: &PreloadAnswer, width: PageWidth) -> String {
     let digits = answer.friction.digits();
     let mut out = String::new();
-    push_figure(&mut out, "preload", &answer.preload_words(digits));
-    push_figure(&mut out, "torque", &format_torque_range(answer.torque_range_n_m, digits));
+    push_figure(&mut out, "preload", &answer.preload_words(digits), width);
+    push_figure(&mut out, "torque", &format_torque_range(answer.torque_range_n_m, digits), width);
     if let Some((safe, left)) = answer.safe_torque_n_m.zip(answer.safe_preload_n) {
         let text = format!(
             "{} N·m stays within this share however low the friction is, and gives a preload of {}",
             format_figure(safe, COARSE),
             format_force_range(left, COARSE)
         );
-        push_figure(&mut out, "safe", &text);
+        push_figure(&mut out, "safe", &text, width);
     }
     if let Some(scatter) = &answer.scatter {
         let text = format!(
@@ -30,11 +30,11 @@ pub fn format_preload(answer: &PreloadAnswer) -> String {
             format_force_range(scatter.preload_n, COARSE),
             scatter_words(scatter)
         );
-        push_figure(&mut out, "scatter", &text);
+        push_figure(&mut out, "scatter", &text, width);
     }
     out.push('\n');
-    out.push_str(&bullet("", &preload_words(answer)));
-    push_grounds(&mut out, &answer.why);
+    out.push_str(&bullet(width, "", &preload_words(answer)));
+    push_grounds(&mut out, &answer.why, width);
     out
 }
 

@@ -6,11 +6,11 @@ use crate::bolting_answers::figures::{
     COARSE, format_figure, format_force_range, format_range, format_torque_range,
 };
 use crate::bolting_answers::strip_margin::{FirstFailure, StripMarginAnswer};
-use crate::text::table::bullet;
+use crate::text::table::{PageWidth, bullet};
 
 /// The answer.
 #[must_use]
-pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
+pub fn format_strip_margin(answer: &StripMarginAnswer, width: PageWidth) -> String {
     let one = |figure: f64| FigureRange::from_ends(figure, figure);
     let mut out = String::new();
     let first = match answer.gives_way {
@@ -18,22 +18,27 @@ pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
         FirstFailure::HoleStrips => "the thread in the HOLE strips before a strong bolt breaks",
         FirstFailure::BoltStrips => "a strong BOLT's thread strips before it breaks",
     };
-    push_figure(&mut out, "margin", &format!("{}: {first}", format_figure(answer.margin_ratio, COARSE)));
+    push_figure(
+        &mut out,
+        "margin",
+        &format!("{}: {first}", format_figure(answer.margin_ratio, COARSE)),
+        width,
+    );
     let needed = format!(
         "{} mm; {} mm engaged",
         format_figure(answer.needed_mm, COARSE),
         units::significant(answer.engagement_mm, 4)
     );
-    push_figure(&mut out, "needed", &needed);
-    push_figure(&mut out, "wire insert", &insert_words(answer));
-    push_figure(&mut out, "strips at", &format_torque_range(answer.strips_at_n_m, COARSE));
+    push_figure(&mut out, "needed", &needed, width);
+    push_figure(&mut out, "wire insert", &insert_words(answer), width);
+    push_figure(&mut out, "strips at", &format_torque_range(answer.strips_at_n_m, COARSE), width);
     if let Some((n_m, margin)) = answer.torque_n_m.zip(answer.torque_margin_ratio) {
         let text = format!(
             "strips at {} {}",
             format_range(margin, COARSE, "times"),
             format_torque_range(one(n_m), 3)
         );
-        push_figure(&mut out, "tightened", &text);
+        push_figure(&mut out, "tightened", &text, width);
     }
     let loads = format!(
         "hole strips at {}, bolt's thread at {}; a strong bolt breaks at {}",
@@ -41,7 +46,7 @@ pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
         format_force_range(one(answer.bolt_strips_n), COARSE),
         format_force_range(one(answer.bolt_breaks_n), COARSE)
     );
-    push_figure(&mut out, "loads", &loads);
+    push_figure(&mut out, "loads", &loads, width);
     out.push('\n');
     let what = format!(
         "{} of class {} in {}, {}",
@@ -50,8 +55,8 @@ pub fn format_strip_margin(answer: &StripMarginAnswer) -> String {
         answer.material.spoken_word(),
         answer.friction.words()
     );
-    out.push_str(&bullet("", &what));
-    push_grounds(&mut out, &answer.why);
+    out.push_str(&bullet(width, "", &what));
+    push_grounds(&mut out, &answer.why, width);
     out
 }
 

@@ -4,27 +4,32 @@ use super::{push_figure, push_grounds};
 use crate::bolting_answers::figures::{FINE, format_figure, signed_percent, with_unit};
 use crate::bolting_answers::wrench::{ScaleSetting, SettingRange, WrenchAnswer};
 use crate::bolting_answers::wrenches::WrenchLine;
-use crate::text::table::{TextAlign, TextTable, bullet, heading};
+use crate::text::table::{PageWidth, TextAlign, TextTable, bullet, heading};
 use bolting::wrench::WrenchFit;
 
 /// The answer.
 #[must_use]
-pub fn format_wrench(answer: &WrenchAnswer) -> String {
+pub fn format_wrench(answer: &WrenchAnswer, width: PageWidth) -> String {
     let mut out = String::new();
-    push_figure(&mut out, "set", &wrench_setting_words(answer));
+    push_figure(&mut out, "set", &wrench_setting_words(answer), width);
     if let Some(scale) = &answer.on_scale {
-        push_figure(&mut out, "on its scale", &scale_words(scale));
+        push_figure(&mut out, "on its scale", &scale_words(scale), width);
     }
     if let Some(range) = &answer.in_range {
-        push_figure(&mut out, "wrench", &usable_range_words(range));
+        push_figure(&mut out, "wrench", &usable_range_words(range), width);
     }
     if let Some(doubt) = answer.adapter.as_ref().and_then(|adapter| adapter.doubt) {
-        push_figure(&mut out, "may be", &doubt.words());
+        push_figure(&mut out, "may be", &doubt.words(), width);
     }
     if let Some(adapter) = &answer.adapter {
         let off = adapter.uncorrected_n_m / answer.torque_n_m - 1.0;
         let actual = with_unit(adapter.uncorrected_n_m, FINE, "N·m");
-        push_figure(&mut out, "uncorrected", &format!("{actual} at the fastener, {}", signed_percent(off)));
+        push_figure(
+            &mut out,
+            "uncorrected",
+            &format!("{actual} at the fastener, {}", signed_percent(off)),
+            width,
+        );
     }
     if let Some(joint) = &answer.behind_joint {
         let off = |n_m: f64| signed_percent(n_m / answer.torque_n_m - 1.0);
@@ -36,10 +41,10 @@ pub fn format_wrench(answer: &WrenchAnswer) -> String {
             off(joint.greatest_n_m),
             with_unit(joint.mean_n_m, FINE, "N·m")
         );
-        push_figure(&mut out, "joint", &text);
+        push_figure(&mut out, "joint", &text, width);
     }
-    push_wrenches(&mut out, answer);
-    push_grounds(&mut out, &answer.why);
+    push_wrenches(&mut out, answer, width);
+    push_grounds(&mut out, &answer.why, width);
     out
 }
 
@@ -91,7 +96,7 @@ fn usable_range_words(range: &SettingRange) -> String {
 }
 
 /// The wrenches of the store that do it, best first, then those that do not.
-fn push_wrenches(out: &mut String, answer: &WrenchAnswer) {
+fn push_wrenches(out: &mut String, answer: &WrenchAnswer, width: PageWidth) {
     if answer.wrenches.is_empty() {
         return;
     }
@@ -111,17 +116,18 @@ fn push_wrenches(out: &mut String, answer: &WrenchAnswer) {
     if table.is_empty() {
         out.push_str("none is suitable\n");
     } else {
-        out.push_str(&table.to_text());
+        out.push_str(&table.to_text(width));
     }
     for line in &answer.wrenches {
         if let Some(unfit) = &line.unfit {
-            out.push_str(&bullet("  - not ", &format!("{}: {unfit}", line.title)));
+            out.push_str(&bullet(width, "  - not ", &format!("{}: {unfit}", line.title)));
         }
     }
     let spread = answer.wrenches.first().and_then(|l| l.preload_deviation_fraction);
     if let Some(spread) = spread {
         let whole = units::math::round(spread * 100.0);
         out.push_str(&bullet(
+width,
             "",
             &format!("With friction only estimated, the preload is uncertain by ±{whole} %, whichever wrench is used."),
         ));

@@ -4,6 +4,7 @@
 
 use super::{PictureNames, TrendOutputArguments, draw_picture, load_table, words};
 use crate::exit::{CommandFailure, CommandVerdict};
+use crate::page_width::page_width;
 use ::trend::answers::line::{LineRequest, answer_line};
 use ::trend::line::LineShape;
 use clap::Args;
@@ -13,12 +14,11 @@ use std::path::PathBuf;
 ///
 /// Two answers belong to a level: where the line itself reaches it, and where one reading of it comes from. Where the slope
 /// may be nought there is neither. For wear use `trend wear`, for an odometer `trend odometer`.
-///
-/// Example: traywright trend line validation/trend/pads.csv --y pad_mm --x thousand_km --where-y 3
 #[derive(Debug, Args)]
 pub struct TrendLineCommand {
-    /// The file: a line of headings, then a line per reading.
-    file: PathBuf,
+    /// The .csv file of readings: a line of headings, then a line per reading.
+    #[arg(long, value_name = "FILE")]
+    readings: PathBuf,
     /// Column that the line depends on; several give a plain fit of all of them [default: the first of two columns].
     #[arg(long, value_name = "COLUMN")]
     x: Vec<String>,
@@ -59,7 +59,7 @@ pub struct TrendLineCommand {
 impl TrendLineCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let table = load_table(&self.file)?;
+        let table = load_table(&self.readings)?;
         let shape = if self.through_origin {
             LineShape::ThroughOrigin
         } else {
@@ -84,7 +84,7 @@ impl TrendLineCommand {
         let x = answer.x.join(", ");
         let names =
             PictureNames { title: &format!("{} against {x}", answer.y), x: &x, y: &answer.y, level: "level" };
-        let text = words::format_line(&answer);
+        let text = words::format_line(&answer, page_width());
         self.output.print_and_draw("trend-line", &answer, &text, || draw_picture(&names, &answer.picture))
     }
 }

@@ -12,7 +12,7 @@ use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use ::trend::answers::TrendFailure;
 use ::trend::answers::line::TrendPicture;
 use ::trend::columns::{ReadingTable, read_reading_table};
-use app::load::FileLoadError;
+use app::load::{WantedFile, read_text_of_kind};
 use app::write;
 use clap::{Args, Subcommand};
 use std::path::{Path, PathBuf};
@@ -84,8 +84,7 @@ impl From<TrendFailure> for CommandFailure {
 
 /// Reads a table of readings.
 fn load_table(path: &Path) -> Result<ReadingTable, CommandFailure> {
-    let io = |error| FileLoadError::Io { path: path.to_owned(), error };
-    let text = std::fs::read_to_string(path).map_err(io)?;
+    let text = read_text_of_kind(path, WantedFile::Spreadsheet)?;
     Ok(read_reading_table(&text, &path.display().to_string()).map_err(TrendFailure::from)?)
 }
 

@@ -2,6 +2,7 @@
 
 use super::{PictureNames, TrendOutputArguments, draw_picture, load_table, parse_range, words};
 use crate::exit::{CommandFailure, CommandVerdict};
+use crate::page_width::page_width;
 use ::trend::answers::TrendFailure;
 use ::trend::answers::line::TrendPicture;
 use ::trend::answers::odometer::{OdometerAnswer, OdometerRequest, answer_odometer};
@@ -41,12 +42,11 @@ impl DistanceUnit {
 ///
 /// Slips (digits swapped or missing, miles for kilometres, going back, a replaced instrument) are named with what was
 /// probably meant and left out until somebody has looked. Fewer than six readings are taken together with what is usual.
-///
-/// Example: traywright trend odometer validation/trend/odometer.csv --due-at "100000 km" --due-by 2028-01-31
 #[derive(Debug, Args)]
 pub struct TrendOdometerCommand {
-    /// The file: a line of headings, then a line per reading.
-    file: PathBuf,
+    /// The .csv file of readings: a line of headings, then a line per reading.
+    #[arg(long, value_name = "FILE")]
+    readings: PathBuf,
     /// Column of days, as 2026-03-14 or as numbers [default: date].
     #[arg(long, value_name = "COLUMN")]
     x: Option<String>,
@@ -63,10 +63,10 @@ pub struct TrendOdometerCommand {
     #[arg(long, value_name = "DISTANCE", conflicts_with = "due_at")]
     due_in: Option<String>,
     /// Due by this day in any case; whichever comes first counts.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DATE")]
     due_by: Option<String>,
     /// Count only readings from this day on, as after a new owner.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DATE")]
     since: Option<String>,
     /// Count readings of more than two years before the last as well.
     #[arg(long)]
@@ -94,7 +94,7 @@ fn read_distance(text: &str, usual: DistanceUnit) -> Option<(f64, f64)> {
 impl TrendOdometerCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let table = load_table(&self.file)?;
+        let table = load_table(&self.readings)?;
         let (notes, day_form) = self.read_notes(&table)?;
         let unit_km = self.unit.in_km();
         let usual_rate =
@@ -110,7 +110,7 @@ impl TrendOdometerCommand {
             usual_rate: usual_rate.map(|(low, high)| (low * unit_km, high * unit_km)),
             confidence_share: self.output.confidence,
         })?;
-        let text = words::format_odometer(&answer, self.unit.word(), unit_km);
+        let text = words::format_odometer(&answer, self.unit.word(), unit_km, page_width());
         let names = PictureNames {
             title: "odometer",
             x: "days from the last reading",
@@ -161,7 +161,7 @@ impl TrendOdometerCommand {
             return Ok((notes, form));
         }
         faults.truncate(8);
-        Err(CommandFailure::bad_request(format!("{}: {}", self.file.display(), faults.join("\n  "))))
+        Err(CommandFailure::bad_request(format!("{}: {}", self.readings.display(), faults.join("\n  "))))
     }
 }
 

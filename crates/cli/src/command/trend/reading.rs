@@ -5,6 +5,7 @@
 
 use super::{load_table, words};
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
+use crate::page_width::page_width;
 use ::trend::answers::TrendFailure;
 use ::trend::answers::reading::{ReadingRequest, answer_reading};
 use ::trend::columns::parse_figure;
@@ -18,8 +19,6 @@ use std::path::PathBuf;
 ///
 /// Pass and fail are proven at 95 %, with guard bands on both sides of the limit (JCGM 106, ISO 14253-1). Several values of one
 /// place are repeats; several places are judged each and, where asked, the lowest against the highest.
-///
-/// Example: traywright trend reading --kind compression --value 9.2 --max-error 0.3 --at-least 9
 #[derive(Debug, Args)]
 pub struct TrendReadingCommand {
     /// The reading; several are repeats of one place.
@@ -98,7 +97,7 @@ impl TrendReadingCommand {
         if self.json {
             print_json("trend-reading", &answer)?;
         } else {
-            print_answer(&words::format_reading(&answer))?;
+            print_answer(&words::format_reading(&answer, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

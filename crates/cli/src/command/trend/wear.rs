@@ -4,6 +4,7 @@
 
 use super::{PictureNames, TrendOutputArguments, draw_picture, load_table, parse_range, words};
 use crate::exit::{CommandFailure, CommandVerdict};
+use crate::page_width::page_width;
 use ::trend::answers::wear::{WearRequest, answer_wear};
 use clap::Args;
 use std::path::PathBuf;
@@ -12,12 +13,11 @@ use std::path::PathBuf;
 ///
 /// Four readings speak for themselves. Fewer want the uncertainty of the gauge, or the usual rate of like vehicles as a
 /// stated prior. Where the rate may be nought the answer is that it cannot be told.
-///
-/// Example: traywright trend wear validation/trend/pads.csv --limit 3
 #[derive(Debug, Args)]
 pub struct TrendWearCommand {
-    /// The file: a line of headings, then a line per reading.
-    file: PathBuf,
+    /// The .csv file of readings: a line of headings, then a line per reading.
+    #[arg(long, value_name = "FILE")]
+    readings: PathBuf,
     /// Column of distance, hours or days [default: the first of two columns].
     #[arg(long, value_name = "COLUMN")]
     x: Option<String>,
@@ -46,7 +46,7 @@ pub struct TrendWearCommand {
 impl TrendWearCommand {
     /// Runs the command.
     pub fn run_command(self) -> Result<CommandVerdict, CommandFailure> {
-        let table = load_table(&self.file)?;
+        let table = load_table(&self.readings)?;
         let usual_rate =
             self.usual_rate.as_deref().map(|text| parse_range(text, "--usual-rate")).transpose()?;
         let answer = answer_wear(
@@ -68,7 +68,7 @@ impl TrendWearCommand {
             y: &answer.y,
             level: "limit",
         };
-        let text = words::format_wear(&answer);
+        let text = words::format_wear(&answer, page_width());
         self.output.print_and_draw("trend-wear", &answer, &text, || draw_picture(&names, &answer.picture))
     }
 }

@@ -13,20 +13,20 @@ use ::trend::places::{PlaceJudgement, SpreadJudgement};
 use ::trend::reading_verdict::{MeasureAgain, ReadingLimit, ReadingOutcome};
 use ::trend::shown::{show_figure, show_interval, show_with_deviation};
 use ::trend::wear::WearBasis;
-use app::text::table::{TextAlign, TextTable, bullet, heading};
+use app::text::table::{PageWidth, TextAlign, TextTable, bullet, heading, heading_in};
 
 /// Width of the names before the leading figures.
 const NAME: usize = 13;
 
 /// A leading figure: its name, then the figure.
-fn push_lead(out: &mut String, name: &str, text: &str) {
-    out.push_str(&bullet(&format!("{name:<NAME$}"), text));
+fn push_lead(out: &mut String, name: &str, text: &str, width: PageWidth) {
+    out.push_str(&bullet(width, &format!("{name:<NAME$}"), text));
 }
 
-fn push_list(out: &mut String, title: &str, lines: &[String]) {
+fn push_list(out: &mut String, title: &str, lines: &[String], width: PageWidth) {
     if !lines.is_empty() {
         out.push_str(&heading(title));
-        lines.iter().for_each(|line| out.push_str(&bullet("  - ", line)));
+        lines.iter().for_each(|line| out.push_str(&bullet(width, "  - ", line)));
     }
 }
 
@@ -55,7 +55,7 @@ fn crossing_words(crossing: &LineCrossing, confidence: f64) -> String {
 }
 
 /// The answer about a line.
-pub fn format_line(answer: &LineAnswer) -> String {
+pub fn format_line(answer: &LineAnswer, width: PageWidth) -> String {
     let mut out = String::new();
     if let Some(level) = &answer.crossing {
         let y = show_figure(level.level_y, 4);
@@ -63,6 +63,7 @@ pub fn format_line(answer: &LineAnswer) -> String {
             &mut out,
             "line",
             &format!("reaches {y} {}", crossing_words(&level.line, answer.confidence)),
+            width,
         );
         let readings = if level.readings == 1 { "a reading" } else { "the mean reading" };
         let words = crossing_words(&level.reading, answer.confidence);
@@ -70,6 +71,7 @@ pub fn format_line(answer: &LineAnswer) -> String {
             &mut out,
             "reading",
             &format!("{readings} of {y} comes from {}", words.trim_start_matches("at ")),
+            width,
         );
     }
     if let Some(curve) = &answer.curve_level {
@@ -78,7 +80,12 @@ pub fn format_line(answer: &LineAnswer) -> String {
                 let middle = s.estimate_x.unwrap_or_else(|| f64::midpoint(s.low_x, s.high_x));
                 let open = if s.ends_with_the_readings { ", cut off where the readings end" } else { "" };
                 let place = show_interval(middle, s.low_x, s.high_x);
-                push_lead(&mut out, name, &format!("{} at {place}{open}", show_figure(curve.level, 4)));
+                push_lead(
+                    &mut out,
+                    name,
+                    &format!("{} at {place}{open}", show_figure(curve.level, 4)),
+                    width,
+                );
             }
         }
     }
@@ -86,20 +93,20 @@ pub fn format_line(answer: &LineAnswer) -> String {
         let line = show_interval(place.value, place.line_low, place.line_high);
         let reading = show_interval(place.value, place.reading_low, place.reading_high);
         let text = format!("{line}; one new reading {reading}, {} sure", percent(answer.confidence));
-        push_lead(&mut out, &format!("at {}", show_figure(place.x, 6)), &text);
+        push_lead(&mut out, &format!("at {}", show_figure(place.x, 6)), &text, width);
     }
-    push_lead(&mut out, "fit", &format!("{}, {} readings", answer.form, answer.readings));
+    push_lead(&mut out, "fit", &format!("{}, {} readings", answer.form, answer.readings), width);
     if let Some(scatter) = answer.scatter {
         let text = format!("{} on {} degrees of freedom", show_figure(scatter, 3), answer.freedom);
-        push_lead(&mut out, "scatter", &text);
+        push_lead(&mut out, "scatter", &text, width);
     }
     if answer.has_known_uncertainties {
         let text =
             format!("{} on {} degrees of freedom", show_figure(answer.residual_squares, 3), answer.freedom);
-        push_lead(&mut out, "chi squared", &text);
+        push_lead(&mut out, "chi squared", &text, width);
     }
     if let Some(share) = answer.r_squared {
-        push_lead(&mut out, "R squared", &show_figure(share, 4));
+        push_lead(&mut out, "R squared", &show_figure(share, 4), width);
     }
     out.push_str(&heading("coefficients"));
     let mut table = TextTable::new(&[
@@ -111,15 +118,15 @@ pub fn format_line(answer: &LineAnswer) -> String {
         let deviation = term.deviation.map_or_else(|| String::from("not known"), |d| show_figure(d, 2));
         table.add_row(&[term.term.clone(), show_with_deviation(term.estimate, term.deviation), deviation]);
     }
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
     let source = "Least squares (NIST StRD); places by Fieller, so that a slope that may be nought is told";
-    push_list(&mut out, "source", &[source.to_owned()]);
-    push_list(&mut out, "caution", &answer.cautions);
+    push_list(&mut out, "source", &[source.to_owned()], width);
+    push_list(&mut out, "caution", &answer.cautions, width);
     out
 }
 
 /// The answer about wear.
-pub fn format_wear(answer: &WearAnswer) -> String {
+pub fn format_wear(answer: &WearAnswer, width: PageWidth) -> String {
     let mut out = String::new();
     let limit = show_figure(answer.limit, 4);
     let reached = crossing_words(&answer.reached, answer.confidence);
@@ -128,19 +135,30 @@ pub fn format_wear(answer: &WearAnswer) -> String {
         (_, true) => " PASSED",
         (_, false) => " reached",
     };
-    push_lead(&mut out, "limit", &format!("{limit}{joined} {reached}"));
+    push_lead(&mut out, "limit", &format!("{limit}{joined} {reached}"), width);
     if let (Some(low), Some(high)) = (answer.rate_low, answer.rate_high) {
-        push_lead(&mut out, "rate", &format!("{} per {}", show_interval(answer.rate, low, high), answer.x));
+        push_lead(
+            &mut out,
+            "rate",
+            &format!("{} per {}", show_interval(answer.rate, low, high), answer.x),
+            width,
+        );
     } else {
-        push_lead(&mut out, "rate", &format!("about {} per {}", show_figure(answer.rate, 2), answer.x));
+        push_lead(
+            &mut out,
+            "rate",
+            &format!("about {} per {}", show_figure(answer.rate, 2), answer.x),
+            width,
+        );
     }
     push_lead(
         &mut out,
         "readings",
         &format!("{} of {}, the last at {}", answer.readings, answer.y, show_figure(answer.last_x, 6)),
+        width,
     );
     if let Some(scatter) = answer.scatter {
-        push_lead(&mut out, "scatter", &show_figure(scatter, 2));
+        push_lead(&mut out, "scatter", &show_figure(scatter, 2), width);
     }
     let basis = match answer.basis {
         WearBasis::ReadingsAlone => "the readings alone",
@@ -149,9 +167,9 @@ pub fn format_wear(answer: &WearAnswer) -> String {
         }
         WearBasis::UsualRate => "the readings and the usual rate stated",
     };
-    push_lead(&mut out, "rests on", basis);
+    push_lead(&mut out, "rests on", basis, width);
     if let Some(prior) = &answer.prior {
-        push_lead(&mut out, "prior", &prior.words);
+        push_lead(&mut out, "prior", &prior.words, width);
     }
     let source = match answer.basis {
         WearBasis::UsualRate => "Posterior of a line with a stated prior for its slope (docs/trend.md)",
@@ -159,8 +177,8 @@ pub fn format_wear(answer: &WearAnswer) -> String {
             "Line through the readings, place by Fieller; the line itself, not the next reading of the gauge"
         }
     };
-    push_list(&mut out, "source", &[source.to_owned()]);
-    push_list(&mut out, "caution", &answer.cautions);
+    push_list(&mut out, "source", &[source.to_owned()], width);
+    push_list(&mut out, "caution", &answer.cautions, width);
     out
 }
 
@@ -174,7 +192,7 @@ fn milestone_words(day: &MilestoneDay) -> String {
 }
 
 /// The answer about an odometer, in the unit asked for.
-pub fn format_odometer(answer: &OdometerAnswer, unit: &str, unit_km: f64) -> String {
+pub fn format_odometer(answer: &OdometerAnswer, unit: &str, unit_km: f64, width: PageWidth) -> String {
     let mut out = String::new();
     let distance = |km: f64| format!("{:.0} {unit}", km / unit_km);
     if let Some(due) = &answer.due {
@@ -191,14 +209,14 @@ pub fn format_odometer(answer: &OdometerAnswer, unit: &str, unit_km: f64) -> Str
             date(&due.low_date),
             date(&due.high_date)
         );
-        push_lead(&mut out, "next due", &text);
+        push_lead(&mut out, "next due", &text, width);
     }
     if let Some(km) = answer.due_at_km {
         let words = answer.answered.milestone.as_ref().map_or_else(
             || String::from("CANNOT TELL within a century"),
             |m| format!("{}, {} sure", milestone_words(m), percent(answer.confidence)),
         );
-        push_lead(&mut out, "milestone", &format!("{} on {words}", distance(km)));
+        push_lead(&mut out, "milestone", &format!("{} on {words}", distance(km)), width);
     }
     if let Some(rate) = &answer.answered.rate {
         let in_unit = |per_day: f64| per_day / unit_km;
@@ -209,22 +227,24 @@ pub fn format_odometer(answer: &OdometerAnswer, unit: &str, unit_km: f64) -> Str
             &mut out,
             "rate",
             &format!("{} {unit} a day, {year} a year", show_interval(value, low, high)),
+            width,
         );
     }
     let last = answer.last_date.clone().unwrap_or_else(|| String::from("a day beyond the calendar"));
-    push_lead(&mut out, "last reading", &format!("{} on {last}", distance(answer.last_km)));
+    push_lead(&mut out, "last reading", &format!("{} on {last}", distance(answer.last_km)), width);
     push_lead(
         &mut out,
         "readings",
         &format!("{} noted, {} used, over {:.0} days", answer.readings, answer.used, answer.span_days),
+        width,
     );
     let basis = match answer.basis {
         OdometerBasis::ReadingsAlone => "the readings alone",
         OdometerBasis::WithPrior => "the readings and what is usual, because they are few",
     };
-    push_lead(&mut out, "rests on", basis);
+    push_lead(&mut out, "rests on", basis, width);
     if answer.basis == OdometerBasis::WithPrior {
-        push_lead(&mut out, "prior", &answer.prior.words);
+        push_lead(&mut out, "prior", &answer.prior.words, width);
     }
     let slips: Vec<String> = answer
         .slips
@@ -236,10 +256,10 @@ pub fn format_odometer(answer: &OdometerAnswer, unit: &str, unit_km: f64) -> Str
             format!("line {}, {date}: {}: {}{meant}", slip.line, distance(slip.noted_km), slip.words)
         })
         .collect();
-    push_list(&mut out, "slips", &slips);
+    push_list(&mut out, "slips", &slips, width);
     let source = "Drifting Brownian motion of the distance (Chhikara and Folks 1989); docs/trend.md";
-    push_list(&mut out, "source", &[source.to_owned()]);
-    push_list(&mut out, "caution", &answer.cautions);
+    push_list(&mut out, "source", &[source.to_owned()], width);
+    push_list(&mut out, "caution", &answer.cautions, width);
     out
 }
 
@@ -277,21 +297,21 @@ fn limit_words(limit: ReadingLimit, unit: &str) -> String {
 }
 
 /// The answer about readings.
-pub fn format_reading(answer: &ReadingAnswer) -> String {
+pub fn format_reading(answer: &ReadingAnswer, width: PageWidth) -> String {
     let mut out = String::new();
     let unit = &answer.unit;
-    push_lead(&mut out, "verdict", outcome_word(answer.outcome));
+    push_lead(&mut out, "verdict", outcome_word(answer.outcome), width);
     if let [one] = &answer.places[..] {
-        push_place(&mut out, one, unit);
+        push_place(&mut out, one, unit, width);
     }
     if let Some(spread) = &answer.spread {
-        push_spread(&mut out, spread, unit);
+        push_spread(&mut out, spread, unit, width);
     }
     if let Some(limit) = answer.limit {
-        push_lead(&mut out, "limit", limit_words(limit, unit).trim_end());
+        push_lead(&mut out, "limit", limit_words(limit, unit).trim_end(), width);
     }
     if answer.places.len() > 1 {
-        push_places(&mut out, &answer.places, unit);
+        push_places(&mut out, &answer.places, unit, width);
     }
     for grade in &answer.grades {
         let looks: Vec<String> = grade.looks.iter().map(u32::to_string).collect();
@@ -299,43 +319,50 @@ pub fn format_reading(answer: &ReadingAnswer) -> String {
             &mut out,
             &grade.place,
             &format!("grade {}: {}", looks.join(", "), outcome_word(grade.outcome)),
+            width,
         );
     }
-    push_list(&mut out, "why", &[answer.rule.to_owned()]);
+    push_list(&mut out, "why", &[answer.rule.to_owned()], width);
     if let Some(note) = &answer.note {
         let mut lines = vec![format!("{}: {}", note.instrument, note.method)];
         if answer.outcome == ReadingOutcome::TooClose {
             lines.push(format!("again: {}", note.again));
         }
-        push_list(&mut out, "how it is taken", &lines);
+        push_list(&mut out, "how it is taken", &lines, width);
     }
-    push_list(&mut out, "caution", &answer.cautions);
+    push_list(&mut out, "caution", &answer.cautions, width);
     out
 }
 
-fn push_place(out: &mut String, place: &PlaceJudgement, unit: &str) {
+fn push_place(out: &mut String, place: &PlaceJudgement, unit: &str, width: PageWidth) {
     let judged = &place.judgement;
     let value = show_with_deviation(judged.mean, judged.standard_uncertainty);
     let doubt = judged
         .standard_uncertainty
         .map_or_else(String::new, |u| format!(", standard uncertainty {} {unit}", show_figure(u, 2)));
-    push_lead(out, "reading", &format!("{value} {unit}{}", doubt.trim_end()));
+    push_lead(out, "reading", &format!("{value} {unit}{}", doubt.trim_end()), width);
     if let Some(p) = judged.conformance_probability {
-        push_lead(out, "probability", &format!("{} that the true value is within its limit", percent(p)));
+        push_lead(
+            out,
+            "probability",
+            &format!("{} that the true value is within its limit", percent(p)),
+            width,
+        );
     }
     if let Some(guard) = judged.guard {
         push_lead(
             out,
             "guard band",
             format!("{} {unit} on both sides of the limit", show_figure(guard, 2)).as_str(),
+            width,
         );
     }
     if let Some(again) = judged.again {
-        push_lead(out, "again", &again_words(again, unit));
+        push_lead(out, "again", &again_words(again, unit), width);
     }
 }
 
-fn push_spread(out: &mut String, spread: &SpreadJudgement, unit: &str) {
+fn push_spread(out: &mut String, spread: &SpreadJudgement, unit: &str, width: PageWidth) {
     let share = spread.lowest_share.map_or_else(String::new, |s| format!(", {} of the highest", percent(s)));
     let text = format!(
         "lowest {} at {}, highest {} at {}: {} {unit} apart{share}: {}",
@@ -346,11 +373,11 @@ fn push_spread(out: &mut String, spread: &SpreadJudgement, unit: &str) {
         show_figure(spread.difference, 3),
         outcome_word(spread.outcome)
     );
-    push_lead(out, "spread", &text);
+    push_lead(out, "spread", &text, width);
 }
 
-fn push_places(out: &mut String, places: &[PlaceJudgement], unit: &str) {
-    out.push_str(&heading(&format!("places, {unit}")));
+fn push_places(out: &mut String, places: &[PlaceJudgement], unit: &str, width: PageWidth) {
+    out.push_str(&heading_in("places", unit));
     let right = TextAlign::Right;
     let mut table = TextTable::new(&[
         ("place", TextAlign::Left),
@@ -368,5 +395,5 @@ fn push_places(out: &mut String, places: &[PlaceJudgement], unit: &str) {
             format!("{}{again}", outcome_word(judged.outcome)),
         ]);
     }
-    out.push_str(&table.to_text());
+    out.push_str(&table.to_text(width));
 }

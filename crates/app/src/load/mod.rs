@@ -1,5 +1,11 @@
 //! Reads books, stores and plans from disk; the only place of the program that opens files for reading.
 
+mod file_kind;
+mod neighbour;
+
+pub use file_kind::{FileKind, WantedFile};
+pub use neighbour::{find_inside, find_neighbours};
+
 use faults::{FaultLook, Faults, SourceTexts};
 use model::{Book, Store, plan::Plan};
 use std::fs;
@@ -21,6 +27,26 @@ pub enum FileLoadError {
         path: PathBuf,
         /// The endings that were looked for.
         wanted: &'static str,
+    },
+    /// Nothing lies there.
+    Missing {
+        /// The path.
+        path: PathBuf,
+        /// What was wanted there.
+        wanted: WantedFile,
+        /// What lies near it, most alike first.
+        near: Vec<PathBuf>,
+    },
+    /// A file or folder of another kind than the one that is wanted.
+    WrongKind {
+        /// The path.
+        path: PathBuf,
+        /// What was wanted.
+        wanted: WantedFile,
+        /// What it is.
+        found: FileKind,
+        /// In a folder: what is of the kind that is wanted.
+        inside: Vec<PathBuf>,
     },
     /// The text has faults; they are rendered for a person.
     Faulty {
@@ -53,6 +79,20 @@ impl core::fmt::Display for FileLoadError {
                     path.display()
                 )
             }
+            Self::Missing { path, wanted, near } => {
+                write!(f, "there is no {}", path.display())?;
+                let near: Vec<String> = near.iter().map(|path| path.display().to_string()).collect();
+                match (&near[..], wanted) {
+                    ([], WantedFile::Folder) => Ok(()),
+                    ([], _) => write!(f, ", nor {} near it{}", wanted.noun(), wanted.origin_words()),
+                    (near, _) => write!(f, "; near it: {}", near.join(", ")),
+                }
+            }
+            Self::WrongKind { path, wanted, found, inside } => {
+                file_kind::write_wrong_kind(f, path, *wanted, *found)?;
+                let inside: Vec<String> = inside.iter().map(|path| path.display().to_string()).collect();
+                if inside.is_empty() { Ok(()) } else { write!(f, "; in it: {}", inside.join(", ")) }
+            }
             Self::Faulty { what, path, report, errors } => {
                 let count = crate::text::table::count_with_noun(*errors, "error");
                 write!(f, "{report}the {what} at {} has {count}; correct the {what} first", path.display())
@@ -65,6 +105,62 @@ impl core::fmt::Display for FileLoadError {
 }
 
 impl core::error::Error for FileLoadError {}
+
+impl FileLoadError {
+    /// The error of a file that the system would not give: what is not there is told with its neighbours.
+    #[must_use]
+    pub fn of_system(path: &Path, wanted: WantedFile, error: std::io::Error) -> Self {
+        use std::io::ErrorKind;
+        match error.kind() {
+            ErrorKind::NotFound | ErrorKind::NotADirectory => {
+                Self::Missing { path: path.to_owned(), wanted, near: find_neighbours(path, wanted) }
+            }
+            _ => Self::Io { path: path.to_owned(), error },
+        }
+    }
+}
+
+/// Says so where a path is not there, or is of another kind than the one that is wanted.
+///
+/// # Errors
+/// [`FileLoadError::Missing`], [`FileLoadError::WrongKind`], or [`FileLoadError::Io`] where the system refuses.
+pub fn require_kind(path: &Path, wanted: WantedFile) -> Result<(), FileLoadError> {
+    fs::metadata(path).map_err(|error| FileLoadError::of_system(path, wanted, error))?;
+    let is_source =
+        path.extension().is_some_and(|end| ["toml", "csv"].iter().any(|want| end.eq_ignore_ascii_case(want)));
+    match FileKind::of_path(path) {
+        Some(found) if wanted.is_mistaken_for(found) || (found == FileKind::PlainText && !is_source) => {
+            let inside = if found == FileKind::Folder { find_inside(path, wanted) } else { Vec::new() };
+            Err(FileLoadError::WrongKind { path: path.to_owned(), wanted, found, inside })
+        }
+        Some(_) | None => Ok(()),
+    }
+}
+
+/// Says so where a folder that is to be read as one thing holds several of them, as a shelf of books does.
+fn require_one_thing(path: &Path, wanted: WantedFile) -> Result<(), FileLoadError> {
+    require_kind(path, wanted)?;
+    let mut files = Vec::new();
+    if path.is_dir() {
+        collect_paths(path, &["toml"], &mut files, 0)
+            .map_err(|error| FileLoadError::of_system(path, wanted, error))?;
+    }
+    let named: Vec<FileKind> = files.iter().filter_map(|file| file_kind::named_kind(file)).collect();
+    if named.len() < 2 {
+        return Ok(());
+    }
+    let inside = find_inside(path, wanted);
+    Err(FileLoadError::WrongKind { path: path.to_owned(), wanted, found: FileKind::Folder, inside })
+}
+
+/// The text of a file of a kind; what is no text of that kind is told for what it is.
+///
+/// # Errors
+/// As [`require_kind`].
+pub fn read_text_of_kind(path: &Path, wanted: WantedFile) -> Result<String, FileLoadError> {
+    require_kind(path, wanted)?;
+    fs::read_to_string(path).map_err(|error| FileLoadError::of_system(path, wanted, error))
+}
 
 /// Faults of a text with the text, ready to be shown.
 pub struct FaultReport {
@@ -137,23 +233,25 @@ fn collect_paths(
 /// The files of a book, by name.
 ///
 /// # Errors
-/// [`FileLoadError::Io`] or [`FileLoadError::Empty`].
+/// [`FileLoadError::Io`], [`FileLoadError::Missing`], [`FileLoadError::WrongKind`] or [`FileLoadError::Empty`].
 pub fn book_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError> {
+    require_one_thing(path, WantedFile::Book)?;
     read_source_files(path, &["toml", "csv"], ".toml or .csv")
 }
 
 /// The files of a store, by name.
 ///
 /// # Errors
-/// [`FileLoadError::Io`] or [`FileLoadError::Empty`].
+/// [`FileLoadError::Io`], [`FileLoadError::Missing`], [`FileLoadError::WrongKind`] or [`FileLoadError::Empty`].
 pub fn store_files(path: &Path) -> Result<Vec<(String, Vec<u8>)>, FileLoadError> {
+    require_one_thing(path, WantedFile::Store)?;
     read_source_files(path, &["toml", "csv"], ".toml or .csv")
 }
 
 /// Reads a book and reports all its faults, warnings included.
 ///
 /// # Errors
-/// [`FileLoadError::Io`] or [`FileLoadError::Empty`]; faults of the text are not errors here.
+/// As [`book_files`]; faults of the text are not errors here.
 pub fn check_book(path: &Path) -> Result<(Option<Book>, FaultReport), FileLoadError> {
     let reading = book::read_book(&book_files(path)?);
     let name = reading.book.as_ref().map(|b| b.key.clone());
@@ -163,7 +261,7 @@ pub fn check_book(path: &Path) -> Result<(Option<Book>, FaultReport), FileLoadEr
 /// Reads a store and reports all its faults, warnings included.
 ///
 /// # Errors
-/// [`FileLoadError::Io`] or [`FileLoadError::Empty`]; faults of the text are not errors here.
+/// As [`store_files`]; faults of the text are not errors here.
 pub fn check_store(path: &Path) -> Result<(Option<Store>, FaultReport), FileLoadError> {
     let reading = tools::read_store(&store_files(path)?);
     let name = reading.store.as_ref().map(|s| s.title.clone());
@@ -200,21 +298,13 @@ pub fn load_store(path: &Path) -> Result<Store, FileLoadError> {
     require_no_errors("store", path, check_store(path)?)
 }
 
-/// The text of a file; what is no text is shown as far as it is one.
-///
-/// # Errors
-/// [`FileLoadError::Io`].
-pub(crate) fn read_text(path: &Path) -> Result<String, FileLoadError> {
-    let bytes = fs::read(path).map_err(|error| FileLoadError::Io { path: path.to_owned(), error })?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
-}
-
 /// Reads a plan.
 ///
 /// # Errors
-/// [`FileLoadError::Io`], or `FileLoadError::PlanCommand` with line and column.
+/// [`FileLoadError::Io`], or `FileLoadError::Plan` with line and column.
 pub fn load_plan(path: &Path) -> Result<Plan, FileLoadError> {
-    let bytes = fs::read(path).map_err(|error| FileLoadError::Io { path: path.to_owned(), error })?;
+    require_kind(path, WantedFile::Plan)?;
+    let bytes = fs::read(path).map_err(|error| FileLoadError::of_system(path, WantedFile::Plan, error))?;
     serde_json::from_slice(&bytes).map_err(|error| FileLoadError::Plan {
         path: path.to_owned(),
         error: record::describe_json_error(&error),
