@@ -46,6 +46,14 @@ impl SeenAlike {
     }
 }
 
+/// What is counted of one thing.
+#[derive(Default)]
+struct AlikeTally {
+    task: Option<String>,
+    vehicles: BTreeSet<VehicleId>,
+    km: Vec<f64>,
+}
+
 /// What turned up in one visit: in words, with the task that deals with it.
 type Turned = BTreeMap<String, Option<String>>;
 
@@ -55,7 +63,7 @@ impl Workshop {
     /// # Errors
     /// [`WorkshopError::Store`] when the archive cannot be read. A visit that cannot be read is not counted.
     pub fn seen_alike(&mut self, own: &VehicleId, book_key: &str) -> Result<Vec<SeenAlike>, WorkshopError> {
-        let mut tally: BTreeMap<String, (Option<String>, BTreeSet<VehicleId>, Vec<f64>)> = BTreeMap::new();
+        let mut tally: BTreeMap<String, AlikeTally> = BTreeMap::new();
         let mut alike = 0;
         for known in self.list_vehicles()?.into_iter().filter(|known| known.id != *own) {
             let mut is_alike = false;
@@ -67,9 +75,10 @@ impl Workshop {
                 is_alike = true;
                 let km = visit_km(live);
                 for (what, task) in turned_up(live) {
-                    let line = tally.entry(what).or_insert_with(|| (task, BTreeSet::new(), Vec::new()));
-                    line.1.insert(known.id.clone());
-                    line.2.extend(km);
+                    let line = tally.entry(what).or_default();
+                    line.task = line.task.take().or(task);
+                    line.vehicles.insert(known.id.clone());
+                    line.km.extend(km);
                 }
             }
             alike += usize::from(is_alike);
@@ -81,12 +90,12 @@ impl Workshop {
         };
         let mut seen: Vec<SeenAlike> = tally
             .into_iter()
-            .map(|(what, (task, vehicles, km))| SeenAlike {
+            .map(|(what, line)| SeenAlike {
                 what,
-                task,
-                vehicles: vehicles.len(),
+                task: line.task,
+                vehicles: line.vehicles.len(),
                 of: alike,
-                km: ends(&km),
+                km: ends(&line.km),
             })
             .collect();
         seen.sort_by(|a, b| b.vehicles.cmp(&a.vehicles).then(a.what.cmp(&b.what)));

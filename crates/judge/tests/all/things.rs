@@ -122,6 +122,7 @@ pub fn task() -> Task {
         supplies: Vec::new(),
         special_tools: Vec::new(),
         leaving: None,
+        every: Vec::new(),
         cautions: Vec::new(),
         note: None,
         world: model::ActWorld::default(),

@@ -325,6 +325,7 @@ fn task(at: usize, size: Size, n: &mut Numbers) -> Task {
         supplies: Vec::new(),
         special_tools: Vec::new(),
         leaving: None,
+        every: Vec::new(),
         cautions: Vec::new(),
         note: None,
         world: model::ActWorld::default(),
