@@ -12,6 +12,32 @@ let chrome;
 before(async () => { chrome = await browser(); });
 after(async () => { await chrome.close(); });
 
+/**
+ * Ticks up to what is measured, and reads and grades all of it well within.
+ * @param {import("playwright-core").Page} page
+ */
+async function measureAndGrade(page) {
+  await tickUntil(page, /leak-down/i);
+  await page.fill("form.reading input[name=value0]", "8");
+  await page.fill("form.reading input[name=value1]", "9");
+  await page.tap("form.reading button:has-text('Keep')");
+  await page.waitForFunction(() => document.querySelectorAll("form.reading .spot .told.pass").length === 2);
+  await rested(page);
+  await page.tap("div.reading button:has-text('Clean')");
+  await page.waitForSelector("div.reading .told.pass");
+  await settled(page);
+}
+
+/**
+ * When each vehicle is finished, by its letter.
+ * @param {import("playwright-core").Page} page
+ * @returns {Promise<Record<string, string>>}
+ */
+async function finishes(page) {
+  const all = await page.locator(".finish").allInnerTexts();
+  return Object.fromEntries(all.map((text) => [text.slice(0, 1), text.split("\n").slice(0, 2).join(" ")]));
+}
+
 for (const [size, name] of /** @type {[object, string][]} */ ([[SIZES.phone, "phone"], [SIZES.tablet, "tablet"]])) {
   test(`two vehicles and their owners on a ${name}`, { timeout: 300_000 }, async () => {
     const shop = new OwnerShop();
@@ -50,6 +76,17 @@ for (const [size, name] of /** @type {[object, string][]} */ ([[SIZES.phone, "ph
       assert.match(estimate, /a cover bolt breaks/i);
       assert.match(estimate, /20\.00 EUR more on average/);
       await picture(page, `${name}-estimate`, true);
+
+      // The cover's seal of the green van is late: one tap on the calendar moves its date and leaves the other's.
+      await page.goto(shop.at("/calendar"));
+      const before = await finishes(page);
+      await page.selectOption("[data-vehicle=B] select", "cover");
+      await Promise.all([page.waitForEvent("load"), page.locator("[data-vehicle=B] button", { hasText: "In 3 days" }).first().tap()]);
+      const late = await finishes(page);
+      const day = (/** @type {string} */ text) => /\d+ [A-Z][a-z]{2}/.exec(text)?.[0];
+      assert.notEqual(day(late.B), day(before.B), "its finish is on another day");
+      assert.equal(day(late.A), day(before.A), "the other's is not");
+      await picture(page, `${name}-part-late`, true);
 
       // Both are taken apart in turns, up to what is measured.
       for (const [visit, until] of /** @type {[string, RegExp][]} */ ([[grey, /leak-down/i], [green, /joint behind the wheel|leak-down/i]])) {
@@ -101,6 +138,17 @@ for (const [size, name] of /** @type {[object, string][]} */ ([[SIZES.phone, "ph
       await shop.open(page, green, "ledger");
       assert.match(String(await page.textContent(".verdicts")), /may be movedyes/i);
       await picture(page, `${name}-rolled-out`, true);
+
+      // Back on the lift it is finished and closed as well.
+      await shop.open(page, green, "goal");
+      await page.tap("button:has-text('Go on with the whole job')");
+      await page.waitForURL(/\/bench/, { timeout: 60_000 });
+      await settled(page);
+      await measureAndGrade(page);
+      await tickUntil(page, /Every step is done/);
+      await close(shop, page, green);
+      await page.goto(shop.at(`/v/${green}/paper/owner`));
+      assert.match(String(await page.textContent("body")), /98500 mi/);
 
       // The grey bus is finished, closed and reported.
       await shop.open(page, grey, "bench");
