@@ -139,7 +139,7 @@ fn bad_readings_and_unknown_drivers_are_told() {
     let asked = CalibrationRequest { today: Some("2026-02-31".into()), ..CalibrationRequest::default() };
     let said = driver::show_calibration(&lines(&path), &asked).unwrap_err().to_string();
     assert!(
-        said.contains("today") && said.contains("2026-02-31") && said.contains("such as 2026-03-14"),
+        said.contains("now") && said.contains("2026-02-31") && said.contains("such as 2026-03-14"),
         "{said}"
     );
     let asked = AddReadingsRequest {

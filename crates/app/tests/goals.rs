@@ -10,8 +10,8 @@ use std::path::{Path, PathBuf};
 use app::ask::{self, PlanRequest, SilentObserver};
 use app::load;
 use app::model::plan::{KitObjective, Plan, Step, StepKind};
-use app::model::progress::{FastenerProgress, Progress};
-use app::model::{Book, FastenerState, Store};
+use app::model::progress::Progress;
+use app::model::{Book, Store};
 use effort::SolverBudget;
 use plan::goal::{GoalPlan, GoalRequest};
 use plan::{PlanError, plan_for_goal};
@@ -180,39 +180,4 @@ fn a_goal_that_nobody_knows_is_refused_by_name() {
     let words = refused.unwrap_err();
     assert!(matches!(words, PlanError::UnknownGoal { .. }));
     assert!(words.to_string().contains("`fly`") && words.to_string().contains("`roll`"), "{words}");
-}
-
-/// Every eighth step of a strip, with one fastener of the fixing in hand off and the next run in again by hand.
-#[test]
-fn to_roll_from_the_middle_of_a_part_fastens_what_hangs_and_sets_nothing_in_place_that_is_there() {
-    let store = load::load_store(&root("demo/store")).unwrap();
-    let book = load::load_book(&root("demo/books/tern-24")).unwrap();
-    let whole = planned(&book, &store, &["renew-thermostat", "renew-water-pump"]);
-    let undoing = whole.strip.steps.iter().enumerate().filter(|(_, step)| step.kind == StepKind::Undo);
-    let (mut hung, mut planned_to_roll) = (0, 0);
-    for (at, step) in undoing.step_by(8) {
-        let mut progress = Progress::default();
-        whole.strip.steps.iter().take(at).for_each(|step| progress.do_step(&book, &whole, step));
-        let fixing = book.fixing(book.fixing_by_key(&step.fixings[0]).unwrap());
-        let loose = [FastenerState::Off, FastenerState::FingerTight];
-        for (hole, state) in fixing.holes.iter().zip(loose) {
-            let standing = progress.fastener(&fixing.key, &hole.label);
-            progress.set_fastener(&fixing.key, &hole.label, FastenerProgress { state, ..standing });
-        }
-        hung += 1;
-        let request = to_goal(&whole.asked.tasks, Some("roll"));
-        let made = plan_for_goal(&book, &store, &whole, &progress, &request, SolverBudget::sized());
-        // A plan may be refused with its reason; one that is given is judged clean.
-        let Ok(made) = made else { continue };
-        let mut start = progress.clone();
-        start.take_up_again(&made.again);
-        let found = judge::judge_rest(&book, &store, &made.plan, &start);
-        let words: Vec<String> = found.iter().take(6).map(ToString::to_string).collect();
-        assert!(words.is_empty(), "before step {} {}: {words:?}", step.number, step.name.0);
-        let part = &book.part(fixing.part).key;
-        let sets = made.plan.all_steps().any(|s| s.kind == StepKind::Refit && s.part.as_ref() == Some(part));
-        assert!(!sets, "{part} hangs in its place and is not set there");
-        planned_to_roll += 1;
-    }
-    assert!(planned_to_roll * 2 >= hung, "{planned_to_roll} of {hung}");
 }

@@ -208,3 +208,16 @@ fn what_cannot_be_is_refused_and_writes_nothing() {
     assert!(matches!(shop.say_of_week(&device, missing, NOW), Err(WorkshopError::NoVisit(_))));
     assert!(shop.record().visit_dates.is_empty() && shop.record().holidays.is_empty());
 }
+
+#[test]
+fn the_dates_say_what_they_count_on() {
+    let mut shop = workshop();
+    lifted(&mut shop, "A");
+    set_hours(&mut shop);
+    let answer = laid(&mut shop);
+    assert!(
+        answer.how_sure().contains("1.15 times the planned times; that is assumed"),
+        "{}",
+        answer.how_sure()
+    );
+}

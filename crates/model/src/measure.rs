@@ -1,6 +1,7 @@
 //! What is to be measured: a bore, an end play, a pressure, a grade by eye, at one or several places, with its limits.
 
-// symbol: value, limit, error, low, high, apart = figures in the unit of the measure; share is a fraction
+// symbol: value, low, high, apart, gauge_error = figures in the unit of the measure
+// symbol: lowest_share = a fraction
 
 use crate::TaskId;
 use crate::reading_kind::ReadingKind;

@@ -1,6 +1,6 @@
 //! The words of events: which fastener, where, what was put in, what happened, what was read.
 
-// symbol: value, low, high = figures of a reading, in the unit that its field `unit` names
+// symbol: value, low, high, gauge_error = figures of a reading, in the unit that its field `unit` names
 
 use model::FastenerState;
 use serde::{Deserialize, Serialize};

@@ -39,10 +39,11 @@ pub fn work_that_fits(live: &LiveVisit, minutes: &[u32]) -> Vec<FittingWork> {
     minutes.iter().map(|minutes| fit_steps(&left, *minutes)).collect()
 }
 
-fn fit_steps(left: &[(&Step, f64)], minutes: u32) -> FittingWork {
+fn fit_steps(steps_left_s: &[(&Step, f64)], minutes: u32) -> FittingWork {
     let time_s = f64::from(minutes) * 60.0;
     let mut used_s = 0.0;
     let mut fits = 0;
+    let left = steps_left_s;
     for (step, left_s) in left {
         used_s += left_s;
         if used_s > time_s || step.wait_s > 0.0 {

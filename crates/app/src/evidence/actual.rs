@@ -9,6 +9,7 @@
 use std::collections::BTreeMap;
 
 use archive::EventArchive;
+use calendar::learn::FinishedItem;
 use model::Book;
 use model::plan::Plan;
 use record::{AnyEvent, Event, StreamRef, VisitBody};
@@ -16,6 +17,7 @@ use record::{AnyEvent, Event, StreamRef, VisitBody};
 use crate::paper::hands_on_s;
 use crate::text::table::spoken_time;
 use crate::titles;
+use crate::week::ITEM_SPREAD_RATIO;
 use crate::workshop::{VisitId, Workshop, WorkshopError};
 
 /// A gap is no break up to this, s. (Assumption.)
@@ -44,6 +46,46 @@ pub struct JobActual {
     pub timed_steps: usize,
     /// Parts on which most of the difference lies, in words, the largest first.
     pub causes: Vec<String>,
+    /// Planned and actual time of each part that was timed, s.
+    pub pieces: Vec<PieceTime>,
+}
+
+/// What one part took.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PieceTime {
+    /// As planned, s.
+    pub planned_s: f64,
+    /// By the taps, s.
+    pub actual_s: f64,
+}
+
+impl PieceTime {
+    /// Whether the taps time it: what is told several times as fast or as slowly as planned was ticked afterwards, or beside other work.
+    #[must_use]
+    pub fn is_timed(self) -> bool {
+        let ratio = self.actual_s / self.planned_s.max(1.0);
+        self.planned_s > 0.0 && (1.0 / TIMED_RATIO..=TIMED_RATIO).contains(&ratio)
+    }
+}
+
+/// A piece counts as timed up to so many times its plan, and from that share of it on. (Assumption.)
+const TIMED_RATIO: f64 = 5.0;
+/// Jobs whose times teach the calendar: the newest.
+const MAX_TAUGHT_JOBS: usize = 20;
+
+/// What the newest finished jobs teach the calendar: a list for each of its pieces of work with a plan and a time.
+///
+/// # Errors
+/// As [`Workshop::list_job_actuals`].
+pub fn finished_items(workshop: &mut Workshop) -> Result<Vec<Vec<FinishedItem>>, WorkshopError> {
+    let item = |piece: &PieceTime| FinishedItem {
+        estimated_s: piece.planned_s,
+        actual_s: piece.actual_s,
+        spread_ratio: ITEM_SPREAD_RATIO,
+    };
+    let jobs = workshop.list_job_actuals()?;
+    let of_job = |job: &JobActual| job.pieces.iter().filter(|piece| piece.is_timed()).map(item).collect();
+    Ok(jobs.iter().take(MAX_TAUGHT_JOBS).map(of_job).collect())
 }
 
 impl Workshop {
@@ -101,8 +143,7 @@ fn time_job(visit: &VisitId, name: String, (book, plan): (&Book, &Plan), events:
         let part = part_of_body(book, &event.body);
         let usual_s = part.and_then(|part| planned.get(part)).copied().unwrap_or(0.0);
         let gap_s = last_ms.map_or(0.0, |last| (event.at_ms - last).max(0) as f64 / 1_000.0);
-        let is_work = gap_s <= SHORT_GAP_S.max(BREAK_RATIO * usual_s);
-        if is_work && !is_paused {
+        if is_work(gap_s, usual_s) && !is_paused {
             actual_s += gap_s;
             timed_steps += usize::from(gap_s > 0.0);
             if let Some(part) = part {
@@ -113,6 +154,10 @@ fn time_job(visit: &VisitId, name: String, (book, plan): (&Book, &Plan), events:
     }
     let engine = Some(book.title.clone());
     let causes = find_causes(book, &planned, &by_part);
+    let piece = |(part, actual_s): (&&str, &f64)| {
+        Some(PieceTime { planned_s: *planned.get(part)?, actual_s: *actual_s })
+    };
+    let pieces = by_part.iter().filter_map(piece).collect();
     JobActual {
         visit: visit.clone(),
         name,
@@ -121,7 +166,13 @@ fn time_job(visit: &VisitId, name: String, (book, plan): (&Book, &Plan), events:
         actual_s,
         timed_steps,
         causes,
+        pieces,
     }
+}
+
+/// Whether a gap before what was closed is work, and no break.
+fn is_work(gap_s: f64, usual_s: f64) -> bool {
+    gap_s <= SHORT_GAP_S.max(BREAK_RATIO * usual_s)
 }
 
 /// Planned hands-on time of each part, s.
@@ -150,9 +201,9 @@ fn part_of_body<'b>(book: &'b Book, body: &VisitBody) -> Option<&'b str> {
 }
 
 /// The parts that took most longer than planned.
-fn find_causes(book: &Book, planned: &BTreeMap<&str, f64>, actual: &BTreeMap<&str, f64>) -> Vec<String> {
-    let planned_s = |part: &str| planned.get(part).copied().unwrap_or(0.0);
-    let mut all: Vec<(&str, f64)> = actual.iter().map(|(part, actual_s)| (*part, *actual_s)).collect();
+fn find_causes(book: &Book, of_plan_s: &BTreeMap<&str, f64>, by_taps_s: &BTreeMap<&str, f64>) -> Vec<String> {
+    let planned_s = |part: &str| of_plan_s.get(part).copied().unwrap_or(0.0);
+    let mut all: Vec<(&str, f64)> = by_taps_s.iter().map(|(part, actual_s)| (*part, *actual_s)).collect();
     all.retain(|(part, actual_s)| actual_s - planned_s(part) > LEAST_CAUSE_S);
     all.sort_by(|a, b| (b.1 - planned_s(b.0)).total_cmp(&(a.1 - planned_s(a.0))));
     let words = |(part, actual_s): (&str, f64)| {
@@ -161,4 +212,26 @@ fn find_causes(book: &Book, planned: &BTreeMap<&str, f64>, actual: &BTreeMap<&st
         format!("{title}, {actual} where {planned} were planned")
     };
     all.into_iter().take(MAX_CAUSES).map(words).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_gap_is_a_break_unless_the_work_is_long() {
+        assert!(is_work(899.0, 60.0));
+        assert!(!is_work(901.0, 60.0));
+        assert!(is_work(3_600.0, 1_000.0));
+        assert!(!is_work(4_001.0, 1_000.0));
+    }
+
+    #[test]
+    fn what_was_ticked_afterwards_teaches_nothing() {
+        let piece = |planned_s, actual_s| PieceTime { planned_s, actual_s };
+        assert!(piece(600.0, 700.0).is_timed());
+        assert!(!piece(600.0, 2.0).is_timed(), "ticked at once");
+        assert!(!piece(600.0, 3_100.0).is_timed(), "other work lay between");
+        assert!(!piece(0.0, 60.0).is_timed(), "nothing was planned for it");
+    }
 }

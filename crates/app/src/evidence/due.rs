@@ -1,6 +1,6 @@
 //! What falls due next: each task of the book with an interval, from when it was last done, by distance and by date.
 
-// symbol: km = distance on the odometer; day = days since 1970-01-01; months = by the calendar
+// symbol: due_day = days since 1970-01-01
 
 use model::{Book, IntervalUnit, Task, TaskInterval};
 use record::vehicle::{ElsewhereClaim, OdometerUnit, OdometerValue, VehicleClaim};

@@ -8,7 +8,7 @@
 //!
 //! **Assumptions.** Hands-on time spreads as the whole time does; what may turn up is independent, so that its average is a plain sum.
 
-// symbol: chance = share of jobs
+// symbol: spread = factors on a planned time
 
 use model::plan::Plan;
 use model::{Book, Task};

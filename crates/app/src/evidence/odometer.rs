@@ -1,6 +1,6 @@
 //! The odometer of a vehicle: its readings, slips among them, and how far the vehicle goes in a day.
 
-// symbol: km = distance; day = days since 1970-01-01
+// symbol: due_day = days since 1970-01-01
 
 use jiff::tz::TimeZone;
 use record::vehicle::{OdometerClaim, OdometerUnit, OdometerValue, VehicleClaim, VehicleRecord};

@@ -3,7 +3,7 @@
 //! The book has the limits and how far the gauge may be off; what a person says of the gauge in hand counts before it. Without
 //! either, a single reading is judged as it stands, and the board says so (`trend::reading_verdict`).
 
-// symbol: value, low, high, gauge_error, mean, gauge = figures in the unit of the board
+// symbol: values, value, low, high, gauge_error, mean, gauge = figures in the unit of the board
 
 use model::reading_kind::ReadingKind;
 use model::{Book, Measure, MeasureLimits, TaskId};

@@ -1,6 +1,6 @@
 //! A vehicle over the years: its visits, how far it goes, how its wear runs, what was left, and what falls due next.
 
-// symbol: km = distance that the odometer showed; value, limit = in the unit of the measure; day = days since 1970-01-01
+// symbol: x, y, limit, value = km on the odometer, and figures in the unit of the measure
 
 use jiff::tz::TimeZone;
 use model::{Book, Measure};

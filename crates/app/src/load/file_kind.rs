@@ -66,6 +66,9 @@ pub enum WantedFile {
 /// Bytes at the beginning of a file that tell what it is; a long remark may stand before the first key.
 const MAX_HEAD_BYTES: u64 = 16 * 1024;
 
+/// As far as the format of a JSON text is looked for.
+const MAX_JSON_BYTES: u64 = 8 * 1024 * 1024;
+
 /// Tables that only a book has, or only a store.
 const TABLES: &[(&str, FileKind)] = &[
     ("[[part]]", FileKind::Book),
@@ -102,14 +105,15 @@ impl FileKind {
         if path.is_dir() {
             return Some(Self::of_folder(path));
         }
-        let mut head = Vec::new();
-        File::open(path).ok()?.take(MAX_HEAD_BYTES).read_to_end(&mut head).ok()?;
+        let head = read_head(path, MAX_HEAD_BYTES)?;
         let is_table = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("csv"));
         match Self::of_head(&head) {
             Self::PlainText if is_table && has_reading_columns(&head) => Some(Self::Readings),
             Self::PlainText if is_table => Some(Self::Spreadsheet),
             // The keys of another program's copy stand in another order, with the format far down.
-            Self::PlainText if head.starts_with(b"{") => Some(Self::of_head(&fs::read(path).ok()?)),
+            Self::PlainText if head.starts_with(b"{") => {
+                Some(Self::of_head(&read_head(path, MAX_JSON_BYTES)?))
+            }
             kind => Some(kind),
         }
     }
@@ -220,10 +224,19 @@ fn has_reading_columns(head: &[u8]) -> bool {
     has_column("driver") && has_column("torque")
 }
 
+/// The first bytes of a file. A pipe, a terminal or a device is not opened: reading it would wait for whoever writes there.
+fn read_head(path: &Path, most_bytes: u64) -> Option<Vec<u8>> {
+    if !path.is_file() {
+        return None;
+    }
+    let mut head = Vec::new();
+    File::open(path).ok()?.take(most_bytes).read_to_end(&mut head).ok()?;
+    Some(head)
+}
+
 /// Whether the head of a file names the format of a book, or of a store.
 pub(super) fn named_kind(path: &Path) -> Option<FileKind> {
-    let mut head = Vec::new();
-    File::open(path).ok()?.take(MAX_HEAD_BYTES).read_to_end(&mut head).ok()?;
+    let head = read_head(path, MAX_HEAD_BYTES)?;
     let text = String::from_utf8_lossy(&head);
     let named = toml_format(&text)?;
     FORMATS.iter().find(|(start, _)| named.starts_with(start)).map(|(_, kind)| *kind)

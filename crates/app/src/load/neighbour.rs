@@ -139,6 +139,17 @@ mod tests {
         check("no/such/folder/plan.json", WantedFile::Plan, &["out/plan.json"]);
     }
 
+    /// A pipe that nobody writes to would be waited for without an end.
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_beside_it_is_not_read() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let pipe = folder.path().join("bus.toml");
+        let made = std::process::Command::new("mkfifo").arg(&pipe).status().expect("mkfifo is there");
+        assert!(made.success());
+        assert!(find_neighbours(&folder.path().join("bus.json"), WantedFile::Plan).is_empty());
+    }
+
     #[test]
     fn nothing_is_named_where_nothing_is_near() {
         check("books/a.journal", WantedFile::Journal, &[]);

@@ -13,6 +13,7 @@ use serde::Serialize;
 use super::clock::{WeekClock, date_words};
 use super::judged::judged_visits;
 use super::things::WantedThing;
+use crate::text::table::count_with_noun;
 
 /// A moment, as a file has it and as it is said.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -282,6 +283,23 @@ impl WeekAnswer {
     #[must_use]
     pub fn notices(&self) -> &[String] {
         &self.notices
+    }
+
+    /// How many times the planned times the dates count on, and what taught it.
+    #[must_use]
+    pub fn how_sure(&self) -> String {
+        let factor = self.question.factor;
+        let times = units::math::exp(factor.mean_log_ratio);
+        if factor.items == 0 {
+            return format!(
+                "dates count on {times:.2} times the planned times; that is assumed, no finished visit has been timed"
+            );
+        }
+        let pieces = count_with_noun(factor.items as usize, "piece");
+        let visits = count_with_noun(factor.visits as usize, "finished visit");
+        format!(
+            "dates count on {times:.2} times the planned times, learned from {pieces} of work of {visits}"
+        )
     }
 
     /// For the terminal.

@@ -17,7 +17,7 @@ use super::things::{ComingThing, find_last_coming};
 const ITEM_S: f64 = 1_800.0;
 
 /// Spread of one item's time about its estimate, apart from what all share. (Assumption, until visits tell better.)
-const ITEM_SPREAD_RATIO: f64 = 0.35;
+pub(crate) const ITEM_SPREAD_RATIO: f64 = 0.35;
 
 /// Place of the lift among the holders.
 pub(super) const LIFT: usize = 0;

@@ -21,7 +21,7 @@ pub use sayings::{DateShift, ThingDay, WeekSaying};
 pub use stretches::{parse_stretches, stretch_words};
 pub use things::{WantedKind, WantedThing};
 
-use calendar::learn::{FactorPrior, learn_factor};
+use calendar::learn::{FactorPrior, LearnedFactor, learn_factor};
 use calendar::{
     BenchCalendar, BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, OpenVisit, RollWork,
     make_bench_calendar,
@@ -35,7 +35,10 @@ use self::answer::VisitFacts;
 use self::clock::WeekClock;
 use self::items::{LIFT, WorkNow, is_on_lift, lay_out_plan};
 use self::things::{ComingThing, WantedThing as Wanted, list_wanted_things};
+pub(crate) use items::ITEM_SPREAD_RATIO;
+
 use crate::ask::AskError;
+use crate::evidence::actual::finished_items;
 use crate::workshop::{LiveVisit, Workshop, WorkshopError};
 
 /// What is asked; dates and times as they are typed. What is not said here is what the workshop has said.
@@ -121,7 +124,8 @@ pub fn gather_week(workshop: &mut Workshop, request: &WeekRequest) -> Result<Wee
         let words = "no open visit has steps left to lay out; plan one first";
         return Err(WorkshopError::Missing(words.to_owned()));
     }
-    let (question, facts, notices) = open.into_question(&clock);
+    let factor = learn_factor(&FactorPrior::assumed(), &finished_items(workshop)?);
+    let (question, facts, notices) = open.into_question(&clock, factor);
     Ok(WeekWork { question, facts, notices, midnight: clock.midnight })
 }
 
@@ -203,7 +207,11 @@ impl OpenVisits {
     }
 
     /// The question; what had to be assumed for it is told.
-    fn into_question(mut self, clock: &WeekClock) -> (BenchQuestion, Vec<VisitFacts>, Vec<String>) {
+    fn into_question(
+        mut self,
+        clock: &WeekClock,
+        factor: LearnedFactor,
+    ) -> (BenchQuestion, Vec<VisitFacts>, Vec<String>) {
         if clock.is_assumed {
             let words = "nobody has said when the shop is open: Monday to Friday, 08:00 to 16:00, is assumed";
             self.notices.push(words.to_owned());
@@ -226,7 +234,7 @@ impl OpenVisits {
             at_visit: None,
             holders: holders_of(&self.visits),
             visits: self.visits,
-            factor: learn_factor(&FactorPrior::assumed(), &[]),
+            factor,
         };
         (question, self.facts, self.notices)
     }

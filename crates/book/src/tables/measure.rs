@@ -78,7 +78,7 @@ fn with_limits(table: FieldTable<Measure>) -> FieldTable<Measure> {
             maybe!(gauge_error),
             "How far the gauge may be off, either way.",
         )
-        .or_else("not known: near its limit a reading is too close to call only where it is taken twice")
+        .or_else("not known; a single reading is judged as it stands")
         .optional(
             "grades",
             list(MAX_LIST_ITEMS, text()),

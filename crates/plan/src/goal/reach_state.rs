@@ -36,11 +36,10 @@ pub(crate) fn keep_for_state(
 ) -> [SequenceJob; 3] {
     let parts = parts_for_state(book, progress, goal, reach);
     let open = open_openings(book, progress);
-    let is_off = |part: PartId| progress.parts_off.contains(&book.part(part).key);
     let keeps = |draft: &StepDraft| match draft.kind {
-        // What still hangs in its place is not set there; its fasteners go in and are tightened.
-        StepKind::Refit => draft.part.is_some_and(|part| parts.contains(&part) && is_off(part)),
-        StepKind::RunIn | StepKind::Tighten => draft.part.is_some_and(|part| parts.contains(&part)),
+        StepKind::Refit | StepKind::RunIn | StepKind::Tighten => {
+            draft.part.is_some_and(|part| parts.contains(&part))
+        }
         StepKind::Uncap => draft
             .opening
             .is_some_and(|opening| parts.iter().any(|part| book.part(*part).uncovers.contains(&opening))),
