@@ -192,6 +192,7 @@ test("a form that is filled in outlives a tick of another device and a connectio
     const tablet = await shop.another(chrome, phone, SIZES.tablet, "tablet");
     await shop.open(phone, visit, "readings");
     await shop.open(tablet, visit, "bench");
+    await phone.tap("details.other summary");
     await phone.selectOption("select[name=task]", { index: 2 });
     const chosen = await phone.inputValue("select[name=task]");
     await phone.fill("input[name=value]", "12.5");
