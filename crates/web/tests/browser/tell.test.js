@@ -65,6 +65,13 @@ test("told besides the steps, two taps each", { timeout: 180_000 }, async () => 
     await page.click("button:has-text('Do it')");
     await page.click("dialog button:has-text('Write it down')");
     await shows(page, "owner, by word");
+    await settled(page);
+    assert.match(shop.run("ledger").out, /the owner wants it done/);
+    await page.click("button:has-text('It is put right')");
+    await page.fill("dialog input[name=how]", "new hose");
+    await page.click("dialog button:has-text('Write it down')");
+    await shows(page, "new hose");
+    await settled(page);
     assert.match(shop.run("ledger").out, /nothing is open/);
 
     // The four bolts come off; one is renewed alone; what lies in the tray is counted.
