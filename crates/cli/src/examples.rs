@@ -31,12 +31,25 @@ const EXAMPLES: &[(&str, &[&str])] = &[
     ("calendar", &["calendar --now 2027-03-01T10:30 --helper --journal out/demo.journal"]),
     (
         "workshop hours",
-        &["workshop hours --hours \"Mon-Fri 08:00-12:00 12:30-16:30\" --hours \"Sat 09:00-12:00\""],
+        &[
+            "workshop hours --hours \"Mon-Fri 08:00-16:30\" --hours \"Sat 09:00-12:00\" --journal out/demo.journal",
+        ],
     ),
-    ("workshop helper", &["workshop helper --hours \"Tue,Thu 14:00-16:00\""]),
-    ("workshop holiday", &["workshop holiday --date 2027-03-05 --why \"day lost\""]),
-    ("visit promise", &["visit promise A --date 2030-03-01T17:00 --journal out/demo.journal"]),
-    ("visit part", &["visit part A --part water-pump --date 2030-03-01 --journal out/demo.journal"]),
+    ("workshop helper", &["workshop helper --hours \"Tue,Thu 14:00-16:00\" --journal out/demo.journal"]),
+    (
+        "workshop holiday",
+        &["workshop holiday --date 2027-03-05 --why \"day lost\" --journal out/demo.journal"],
+    ),
+    (
+        "visit promise",
+        &["visit promise A --date 2027-03-03T17:00 --now 2027-03-01T08:00 --journal out/demo.journal"],
+    ),
+    (
+        "visit part",
+        &[
+            "visit part A --part water-pump --date 2027-03-03 --now 2027-03-01T08:00 --journal out/demo.journal",
+        ],
+    ),
     ("visit first", &["visit first A --journal out/demo.journal"]),
     (
         "vehicle export",

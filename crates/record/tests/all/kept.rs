@@ -161,7 +161,10 @@ fn every_line_of_the_ledger() {
     };
     let mut lines: Vec<LedgerLine> = bench.ledger().lines;
     let finding = finding.expect("something was found");
-    bench.write(VisitBody::Answered { finding, word: OwnerWord::Call, by: "by phone".into() });
+    let answered = |finding, word| VisitBody::Answered { finding, word, by: "by phone".into() };
+    bench.write(answered(finding.clone(), OwnerWord::Yes));
+    lines.extend(bench.ledger().lines);
+    bench.write(answered(finding, OwnerWord::Call));
     let happening = lost.expect("something was lost");
     bench.write(VisitBody::GivenUp { happening, searched: "tray, floor".into(), name: "Kim".into() });
     let ledger = bench.ledger();
