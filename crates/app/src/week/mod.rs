@@ -1,8 +1,8 @@
 //! All open visits of the workshop on one calendar: what to do next over all vehicles, when each is finished, who is late, who stands
 //! against whom for the lift.
 //!
-//! A visit's work is what is left of its plan, in the order of the plan ([`items`]). Hours, holidays, promises, parts to come and who goes
-//! first are what the workshop's own stream says ([`sayings`]); what a request says counts before that, and writes nothing.
+//! A visit's work is what is left of its plan, in the order of the plan (`items`). Hours, holidays, promises, parts to come and who goes
+//! first are what the workshop's own stream says (`sayings`); what a request says counts before that, and writes nothing.
 
 mod answer;
 mod clock;
