@@ -11,6 +11,8 @@ use app::evidence::estimate::{WorkshopTerms, estimate_job};
 use app::evidence::readings::{ReadingBoard, boards_of_visit};
 use app::trend::reading_verdict::ReadingOutcome;
 use app::workshop::{NewVisit, Workshop};
+use model::plan::{KitObjective, Plan};
+use model::{Book, Store};
 use record::vehicle::{OdometerUnit, OdometerValue};
 use record::{
     EventPlace, MeasuredReading, OwnerWord, StepMark, VehicleBody, VehicleId, VisitBody, VisitCommand,
@@ -130,6 +132,32 @@ fn what_nobody_asked_for_is_a_board_of_its_own() {
     assert!(verdict.words.contains("nobody says how far the gauge may be off"), "{}", verdict.words);
 }
 
+/// A finding with its price and the task that rights it.
+fn late_thermostat() -> VisitBody {
+    VisitBody::Found {
+        words: "thermostat opens late".into(),
+        price_from_cents: Some(9_000),
+        price_to_cents: Some(12_000),
+        if_left: "it runs hot".into(),
+        task: Some("renew-thermostat".into()),
+        at: EventPlace::default(),
+    }
+}
+
+/// The plan of tasks of a book.
+fn plan_of(book: &Book, store: &Store, tasks: &[&str]) -> Plan {
+    let request = app::ask::PlanRequest {
+        vehicle: "A".into(),
+        tasks: tasks.iter().map(|task| (*task).to_owned()).collect(),
+        objective: KitObjective::Balanced,
+        seconds: None,
+        stop_after_s: None,
+        seed: 1,
+        threads: 2,
+    };
+    app::ask::make_judged_plan(book, store, &request, &SilentObserver).expect("a plan").plan
+}
+
 fn vehicle_of(shop: &mut Workshop, visit: &VisitId) -> VehicleId {
     let opened = shop.visit(visit).expect("a visit").state().opened.clone().expect("it is open");
     opened.vehicle.and_then(|stream| stream.vehicle_id()).expect("its vehicle")
@@ -223,18 +251,7 @@ fn a_task_done_in_a_visit_counts_from_there() {
 fn a_finding_that_is_approved_stands_open_until_it_is_done() {
     let mut shop = workshop();
     let visit = visit_of(&mut shop, None, 300_000);
-    let found = say(
-        &mut shop,
-        &visit,
-        VisitBody::Found {
-            words: "thermostat opens late".into(),
-            price_from_cents: Some(9_000),
-            price_to_cents: Some(12_000),
-            if_left: "it runs hot".into(),
-            task: Some("renew-thermostat".into()),
-            at: EventPlace::default(),
-        },
-    );
+    let found = say(&mut shop, &visit, late_thermostat());
     let finding = record::EventId::new(&found).expect("an id");
     let answer =
         |word| VisitBody::Answered { finding: finding.clone(), word, by: "owner, by telephone".into() };
@@ -283,21 +300,9 @@ fn a_refused_finding_stays_with_the_vehicle() {
 fn an_estimate_charges_the_shared_way_in_once() {
     let book = app::load::load_book(&demo("books/tern-24")).expect("the demo");
     let store = app::load::load_store(&demo("store")).expect("the demo");
-    let request = |tasks: &[&str]| app::ask::PlanRequest {
-        vehicle: "A".into(),
-        tasks: tasks.iter().map(|task| (*task).to_owned()).collect(),
-        objective: model::plan::KitObjective::Balanced,
-        seconds: None,
-        stop_after_s: None,
-        seed: 1,
-        threads: 2,
-    };
-    let plan = |tasks: &[&str]| {
-        app::ask::make_judged_plan(&book, &store, &request(tasks), &SilentObserver).expect("a plan").plan
-    };
     let terms = WorkshopTerms { cents_per_hour: Some(6_000), estimate_words: String::new() };
     let estimate = |tasks: &[&str]| {
-        let plan = plan(tasks);
+        let plan = plan_of(&book, &store, tasks);
         estimate_job((&book, &plan), None, &terms, (1.0, 1.4))
     };
     let (both, one, other) = (
@@ -363,32 +368,12 @@ fn a_record_goes_out_as_tables_that_are_read_back() {
 fn a_finding_with_a_price_is_charged_once() {
     let mut shop = workshop();
     let visit = visit_of(&mut shop, None, 300_000);
-    let found = say(
-        &mut shop,
-        &visit,
-        VisitBody::Found {
-            words: "thermostat opens late".into(),
-            price_from_cents: Some(9_000),
-            price_to_cents: Some(12_000),
-            if_left: String::new(),
-            task: Some("renew-thermostat".into()),
-            at: EventPlace::default(),
-        },
-    );
+    let found = say(&mut shop, &visit, late_thermostat());
     let finding = record::EventId::new(&found).expect("an id");
     say(&mut shop, &visit, VisitBody::Answered { finding, word: OwnerWord::Yes, by: "owner".into() });
     let book = app::load::load_book(&demo("books/tern-24")).expect("the demo");
     let store = app::load::load_store(&demo("store")).expect("the demo");
-    let request = app::ask::PlanRequest {
-        vehicle: "A".into(),
-        tasks: vec!["renew-fuel-filter".into(), "renew-thermostat".into()],
-        objective: model::plan::KitObjective::Balanced,
-        seconds: None,
-        stop_after_s: None,
-        seed: 1,
-        threads: 2,
-    };
-    let plan = app::ask::make_judged_plan(&book, &store, &request, &SilentObserver).expect("a plan").plan;
+    let plan = plan_of(&book, &store, &["renew-fuel-filter", "renew-thermostat"]);
     let terms = WorkshopTerms { cents_per_hour: Some(0), estimate_words: String::new() };
     let state = shop.visit(&visit).expect("a visit").state().clone();
     let with = estimate_job((&book, &plan), Some(&state), &terms, (1.0, 1.0));

@@ -83,19 +83,22 @@ pub fn finished_items(workshop: &mut Workshop) -> Result<Vec<Vec<FinishedItem>>,
         actual_s: piece.actual_s,
         spread_ratio: ITEM_SPREAD_RATIO,
     };
-    let jobs = workshop.list_job_actuals()?;
+    let jobs = workshop.list_job_actuals(MAX_TAUGHT_JOBS)?;
     let of_job = |job: &JobActual| job.pieces.iter().filter(|piece| piece.is_timed()).map(item).collect();
-    Ok(jobs.iter().take(MAX_TAUGHT_JOBS).map(of_job).collect())
+    Ok(jobs.iter().map(of_job).collect())
 }
 
 impl Workshop {
-    /// All closed visits that were planned, each against its last whole plan, the newest first.
+    /// The newest closed visits that were planned, `most` of them, each against its last whole plan, the newest first.
     ///
     /// # Errors
     /// [`WorkshopError::Store`] when the archive cannot be read.
-    pub fn list_job_actuals(&mut self) -> Result<Vec<JobActual>, WorkshopError> {
+    pub fn list_job_actuals(&mut self, most: usize) -> Result<Vec<JobActual>, WorkshopError> {
         let mut jobs = Vec::new();
-        for id in self.list_visits()? {
+        for id in self.list_visits()?.into_iter().rev() {
+            if jobs.len() == most {
+                break;
+            }
             let Ok(live) = self.visit(&id) else { continue };
             let (Some(book), Some(plan), Some(_)) =
                 (live.book().cloned(), live.plan().cloned(), &live.state().closed)
@@ -106,7 +109,6 @@ impl Workshop {
             let events = self.read_visit_events(&id)?;
             jobs.push(time_job(&id, name, (&book, &plan), &events));
         }
-        jobs.reverse();
         Ok(jobs)
     }
 

@@ -3,10 +3,12 @@
 // symbol: due_day = days since 1970-01-01
 
 use model::{Book, IntervalUnit, Task, TaskInterval};
-use record::vehicle::{ElsewhereClaim, OdometerUnit, OdometerValue, VehicleClaim};
+use record::vehicle::{ElsewhereClaim, OdometerValue, VehicleClaim};
 use trend::days::{DayForm, parse_day, show_day};
+use trend::slips::KM_PER_MILE;
 
-use super::odometer::{KM_IN_MILE, OdometerHistory};
+use super::odometer::{OdometerHistory, km_in_unit};
+use super::vehicle::km_of;
 
 /// What is asked: a vehicle, its book, and what was done on it.
 pub struct DueQuestion<'a> {
@@ -131,13 +133,12 @@ fn soonest_distance(task: &Task, from: OdometerValue) -> Option<OdometerValue> {
     let ahead = |every: &TaskInterval| {
         let in_km = match every.unit {
             IntervalUnit::Kilometre => Some(every.value),
-            IntervalUnit::Mile => Some(every.value * KM_IN_MILE),
+            IntervalUnit::Mile => Some(every.value * KM_PER_MILE),
             IntervalUnit::Hour | IntervalUnit::Month | IntervalUnit::Year => None,
         };
-        match from.unit {
-            OdometerUnit::Kilometre => in_km,
-            OdometerUnit::Mile => in_km.map(|km| km / KM_IN_MILE),
-            OdometerUnit::Hour => (every.unit == IntervalUnit::Hour).then_some(every.value),
+        match km_in_unit(from.unit) {
+            Some(unit_km) => in_km.map(|km| km / unit_km),
+            None => (every.unit == IntervalUnit::Hour).then_some(every.value),
         }
     };
     let soonest = task.every.iter().filter_map(ahead).min_by(f64::total_cmp)?;
@@ -169,12 +170,7 @@ fn tell_when(due: &mut TaskDue, due_day: Option<f64>, odometer: &OdometerHistory
         return;
     }
     due.standing = DueStanding::Later;
-    let unit_km = due.at.and_then(|at| match at.unit {
-        OdometerUnit::Kilometre => Some(1.0),
-        OdometerUnit::Mile => Some(KM_IN_MILE),
-        OdometerUnit::Hour => None,
-    });
-    let at_km = due.at.zip(unit_km).map(|(at, unit_km)| at.value * unit_km);
+    let at_km = due.at.and_then(km_of);
     let at_words = due.at.map(|at| format!("at {at}"));
     let answer = at_km.map(|km| odometer.ask_due(Some(km), due_day));
     let when = match (&answer, &due.by_date) {

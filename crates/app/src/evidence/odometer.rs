@@ -6,12 +6,19 @@ use jiff::tz::TimeZone;
 use record::vehicle::{OdometerClaim, OdometerUnit, OdometerValue, VehicleClaim, VehicleRecord};
 use trend::answers::odometer::{OdometerAnswer, OdometerRequest, answer_odometer};
 use trend::days::{DayForm, parse_day};
-use trend::slips::OdometerNote;
+use trend::slips::{KM_PER_MILE, OdometerNote};
 
 use super::vehicle::{CONFIDENCE_SHARE, day_of};
 
-/// Kilometres in an international mile.
-pub const KM_IN_MILE: f64 = 1.609_344;
+/// Kilometres in one of a unit; `None` for hours of running.
+#[must_use]
+pub const fn km_in_unit(unit: OdometerUnit) -> Option<f64> {
+    match unit {
+        OdometerUnit::Kilometre => Some(1.0),
+        OdometerUnit::Mile => Some(KM_PER_MILE),
+        OdometerUnit::Hour => None,
+    }
+}
 
 /// The odometer of a vehicle.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,11 +41,7 @@ impl OdometerHistory {
     /// Kilometres in one of the unit; `None` for hours of running.
     #[must_use]
     pub const fn unit_km(&self) -> Option<f64> {
-        match self.unit {
-            OdometerUnit::Kilometre => Some(1.0),
-            OdometerUnit::Mile => Some(KM_IN_MILE),
-            OdometerUnit::Hour => None,
-        }
+        km_in_unit(self.unit)
     }
 
     /// When a milestone is reached: the answer of `trend` for a distance on the odometer, a day, or both.
@@ -70,11 +73,7 @@ fn ask_odometer(
     due_day: Option<f64>,
 ) -> Result<OdometerAnswer, String> {
     let note = |(line, (day, reading)): (usize, &(String, OdometerValue))| {
-        let unit_km = match reading.unit {
-            OdometerUnit::Kilometre => 1.0,
-            OdometerUnit::Mile => KM_IN_MILE,
-            OdometerUnit::Hour => return None,
-        };
+        let unit_km = km_in_unit(reading.unit)?;
         let (day, _) = parse_day(day)?;
         Some(OdometerNote { line: line as u64 + 1, day, km: reading.value * unit_km, unit_km })
     };

@@ -4,7 +4,7 @@
 
 use jiff::tz::TimeZone;
 use model::{Book, Measure};
-use record::vehicle::{OdometerUnit, OdometerValue};
+use record::vehicle::OdometerValue;
 use record::{OwnerWord, StepMark, VehicleId, Visit};
 use trend::answers::line::TrendPicture;
 use trend::crossing::LineCrossing;
@@ -14,7 +14,7 @@ use trend::wear::{WearQuestion, forecast_wear};
 
 use super::alike::SeenAlike;
 use super::due::{DueQuestion, TaskDue, list_tasks_due};
-use super::odometer::{OdometerHistory, read_odometer_history};
+use super::odometer::{OdometerHistory, km_in_unit, read_odometer_history};
 use super::readings::{ReadingBoard, boards_of_visit};
 use crate::trend_drawing::draw_trend;
 use crate::workshop::{KnownVehicle, LiveVisit, VisitId, Workshop, WorkshopError};
@@ -196,12 +196,7 @@ fn look_at_visit(live: &LiveVisit, zone: &TimeZone) -> VisitLook {
     let state = live.state();
     let opened = state.opened.as_ref();
     let at_ms = opened.map_or(0, |opened| opened.stamp.at_ms);
-    let tasks: Vec<String> = state
-        .tasks
-        .iter()
-        .filter(|(_, standing)| standing.to == StepMark::Done)
-        .map(|(key, _)| key.clone())
-        .collect();
+    let tasks = done_tasks(state);
     let asked = live.plan().map_or(&[][..], |plan| plan.asked.tasks.as_slice());
     let title = |key: &String| {
         let known = live.book().and_then(|book| Some(book.task(book.task_by_key(key)?).title.clone()));
@@ -214,7 +209,7 @@ fn look_at_visit(live: &LiveVisit, zone: &TimeZone) -> VisitLook {
         engine: live.book().map(|book| book.title.clone()),
         is_closed: state.closed.is_some(),
         done: tasks.iter().map(title).collect(),
-        fitted: live.book().map_or_else(Vec::new, |book| fitted_words(book, &tasks, state)),
+        fitted: live.book().map_or_else(Vec::new, |book| fitted_words(book, state)),
         boards: boards_of_visit(live.book(), asked, state)
             .into_iter()
             .filter(ReadingBoard::is_begun)
@@ -224,9 +219,16 @@ fn look_at_visit(live: &LiveVisit, zone: &TimeZone) -> VisitLook {
     VisitLook { at_ms, visit, book: live.book().cloned(), tasks, left: left_findings(state, zone) }
 }
 
+/// Keys of the tasks that are done.
+fn done_tasks(visit: &Visit) -> Vec<String> {
+    let done = visit.tasks.iter().filter(|(_, standing)| standing.to == StepMark::Done);
+    done.map(|(key, _)| key.clone()).collect()
+}
+
 /// What the done tasks fitted, and new fasteners: "thermostat 88 °C", "8 new bolts of the timing cover".
 #[must_use]
-pub fn fitted_words(book: &Book, tasks: &[String], visit: &Visit) -> Vec<String> {
+pub fn fitted_words(book: &Book, visit: &Visit) -> Vec<String> {
+    let tasks = done_tasks(visit);
     let done = book.tasks.iter().filter(|task| tasks.contains(&task.key));
     let supplies = done.flat_map(|task| &task.supplies).filter(|supply| supply.count > 0);
     let mut fitted: Vec<String> = supplies
@@ -259,11 +261,7 @@ fn left_findings(visit: &Visit, zone: &TimeZone) -> Vec<LeftFinding> {
 
 /// An odometer's figure in km; `None` for hours of running.
 pub(super) fn km_of(reading: OdometerValue) -> Option<f64> {
-    match reading.unit {
-        OdometerUnit::Kilometre => Some(reading.value),
-        OdometerUnit::Mile => Some(reading.value * super::odometer::KM_IN_MILE),
-        OdometerUnit::Hour => None,
-    }
+    km_in_unit(reading.unit).map(|unit_km| reading.value * unit_km)
 }
 
 /// A line for each measure and place that was read at two visits or more, with its limit.

@@ -11,7 +11,7 @@ use record::{OwnerWord, StepMark, Visit, VisitHappeningKind};
 use units::Money;
 
 use crate::evidence::due::{DueStanding, TaskDue};
-use crate::evidence::estimate::{task_parts_cents, tasks_priced_by_findings};
+use crate::evidence::estimate::{self, task_parts_cents, tasks_priced_by_findings};
 use crate::evidence::readings::boards_of_visit;
 use crate::evidence::vehicle::fitted_words;
 
@@ -244,19 +244,13 @@ fn measured_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
 /// What was fitted new, and room for how long the seller answers for it.
 fn fitted_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let Some(visit) = job.state() else { return Vec::new() };
-    let done: Vec<String> = visit
-        .tasks
-        .iter()
-        .filter(|(_, standing)| standing.to == StepMark::Done)
-        .map(|(key, _)| key.clone())
-        .collect();
     let row = |words: String| {
         PaperRow::of_cells(vec![
             PaperCell::Words(as_sentence(&words).trim_end_matches('.').into()),
             PaperCell::Blank,
         ])
     };
-    let rows = fitted_words(job.book, &done, visit).into_iter().map(row).collect();
+    let rows = fitted_words(job.book, visit).into_iter().map(row).collect();
     let columns = vec![
         PaperColumn::of_words("fitted new", 5.0),
         PaperColumn::of_words("the seller answers for it until", 3.0),
@@ -284,7 +278,7 @@ fn picture_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
 
 /// An amount with the currency of the book.
 fn amount_words(job: &PaperJob<'_>, cents: i64) -> String {
-    format!("{} {}", Money::from_cents(cents), job.plan.currency)
+    estimate::amount_words(cents, &job.plan.currency)
 }
 
 /// Supplies by the book's prices, findings with their range, and what is not known.

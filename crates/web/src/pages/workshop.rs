@@ -20,7 +20,7 @@ pub(crate) async fn workshop_page(State(bench): State<SharedBench>) -> Result<Ma
 async fn show_workshop(bench: &SharedBench, fault: Option<String>) -> Result<Markup, PageFailure> {
     let (terms, jobs) = bench
         .with_workshop(|workshop| {
-            Ok::<_, PageFailure>((workshop.estimate_terms(), workshop.list_job_actuals()?))
+            Ok::<_, PageFailure>((workshop.estimate_terms(), workshop.list_job_actuals(usize::MAX)?))
         })
         .await?;
     let rate = terms.cents_per_hour.map(|cents| format!("{}.{:02}", cents / 100, cents % 100));
