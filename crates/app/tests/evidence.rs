@@ -28,12 +28,12 @@ fn demo(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(name)
 }
 
-fn visit_of(shop: &mut Workshop, vehicle: Option<VehicleId>, km: u32) -> VisitId {
+fn visit_of(shop: &mut Workshop, vehicle: Option<VehicleId>, km: impl Into<Option<u32>>) -> VisitId {
     let new = NewVisit {
         letter: "A".into(),
         vehicle,
         name: "the grey bus".into(),
-        odometer: Some(format!("{km} km")),
+        odometer: km.into().map(|km| format!("{km} km")),
         book: Some(demo("books/tern-24")),
         store: Some(demo("store")),
         request: None,
@@ -214,7 +214,7 @@ fn what_falls_due_counts_from_the_last_record_and_says_where_there_is_none() {
         elsewhere("renew-aux-belt", 290_000.0, "2026-07-01"),
     ];
     shop.say_of_vehicle(&id, &device, past.chain(told).collect()).expect("a disk");
-    let history = shop.vehicle_history(&id).expect("a history");
+    let history = shop.vehicle_history_on(&id, jiff::civil::date(2026, 9, 1), &jiff::tz::TimeZone::UTC).expect("a history");
     let of = |task: &str| history.due.iter().find(|due| due.task == task).expect("a task with an interval");
     assert_eq!(of("renew-timing-belt").standing, DueStanding::Due, "{:?}", of("renew-timing-belt"));
     assert!(
@@ -230,6 +230,39 @@ fn what_falls_due_counts_from_the_last_record_and_says_where_there_is_none() {
     assert!(of("renew-thermostat").words.contains("ask the owner"));
     let places: Vec<DueStanding> = history.due.iter().map(|due| due.standing).collect();
     assert!(places.is_sorted(), "what is due comes first, what is not known last: {places:?}");
+}
+
+#[test]
+fn what_falls_due_is_told_as_of_the_day_that_it_is_asked() {
+    let mut shop = workshop();
+    let visit = visit_of(&mut shop, None, None);
+    let id = vehicle_of(&mut shop, &visit);
+    let device = shop.device().clone();
+    let km = |value: f64| OdometerValue { value, unit: OdometerUnit::Kilometre };
+    // 100 km a day, and an oil filter at 291,000 km with 20,000 km or a year to go.
+    let past = (0..10).map(|k| VehicleBody::OdometerClaimed {
+        reading: km(291_000.0 + 1_000.0 * f64::from(k)),
+        date: Some((jiff::civil::date(2026, 8, 23) + jiff::Span::new().days(10 * k)).to_string()),
+        read_by: None,
+    });
+    let filter = VehicleBody::DoneElsewhere {
+        task: "renew-oil-filter".into(),
+        odometer: Some(km(291_000.0)),
+        date: Some("2026-08-23".into()),
+        told_by: "an invoice".into(),
+    };
+    shop.say_of_vehicle(&id, &device, past.chain([filter]).collect()).expect("a disk");
+    let mut on = |year: i16, month: i8, day: i8| {
+        let today = jiff::civil::date(year, month, day);
+        let history = shop.vehicle_history_on(&id, today, &jiff::tz::TimeZone::UTC).expect("a history");
+        history.due.into_iter().find(|due| due.task == "renew-oil-filter").expect("a task with an interval")
+    };
+    let (soon, likely, over) = (on(2026, 12, 1), on(2027, 6, 1), on(2027, 9, 1));
+    assert_eq!(soon.standing, DueStanding::Later, "{soon:?}");
+    assert_eq!(likely.standing, DueStanding::Likely, "{likely:?}");
+    assert!(likely.words.ends_with("; read the odometer"), "{likely:?}");
+    assert_eq!(over.standing, DueStanding::Due, "{over:?}");
+    assert_eq!(over.words, "due since 2027-08-23");
 }
 
 #[test]

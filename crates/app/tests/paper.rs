@@ -285,6 +285,10 @@ fn book_title(book: &Book, fixing: &str) -> String {
     book.fixing(book.fixing_by_key(fixing).unwrap()).title.clone()
 }
 
+fn wish<'a>(kind: Option<SheetKind>, base: &'a str, zone: &'a jiff::tz::TimeZone) -> paper::VisitPaper<'a> {
+    paper::VisitPaper { kind, base, zone, today: "2026-12-01" }
+}
+
 #[test]
 fn an_interrupted_visit_says_what_must_not_be_done() {
     let folder = tempfile::tempdir().unwrap();
@@ -292,7 +296,7 @@ fn an_interrupted_visit_says_what_must_not_be_done() {
     let visit =
         demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), Some(1.0), &SilentObserver).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
-    let made = paper::with_visit(&mut workshop, &visit, None, "http://192.0.2.7:7420/", &zone, |job| {
+    let made = paper::with_visit(&mut workshop, &visit, &wish(None, "http://192.0.2.7:7420/", &zone), |job| {
         let ledger = paper::sheets_of_kind(job, SheetKind::Ledger, &wanted()).unwrap();
         let told = words(&ledger[0]);
         for never in ["DO NOT START", "DO NOT LOWER"] {
@@ -343,7 +347,7 @@ fn a_picture_of_the_visit_is_in_the_owners_report() {
         demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), Some(1.0), &SilentObserver).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
     let report = |workshop: &mut Workshop| {
-        paper::with_visit(workshop, &visit, Some(SheetKind::Owner), "", &zone, |job| {
+        paper::with_visit(workshop, &visit, &wish(Some(SheetKind::Owner), "", &zone), |job| {
             let pack = paper::pack_of_kind(job, SheetKind::Owner, &wanted()).unwrap();
             (
                 blocks(&pack.sheets[0]).iter().filter(|b| matches!(b, PaperBlock::Photo { .. })).count(),

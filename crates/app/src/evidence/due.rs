@@ -20,6 +20,8 @@ pub struct DueQuestion<'a> {
     pub done: &'a [(&'a str, Option<OdometerValue>, Option<String>)],
     /// Work done elsewhere.
     pub elsewhere: &'a [VehicleClaim<ElsewhereClaim>],
+    /// The day on which it is asked.
+    pub today: jiff::civil::Date,
 }
 
 /// How a task stands.
@@ -27,6 +29,8 @@ pub struct DueQuestion<'a> {
 pub enum DueStanding {
     /// It is due, or past due.
     Due,
+    /// By the distance driven so far it should be due by today; the odometer was not read since.
+    Likely,
     /// It falls due later.
     Later,
     /// Nobody has a record of when it was last done.
@@ -124,7 +128,7 @@ fn task_due(task: &Task, question: &DueQuestion<'_>) -> TaskDue {
     due.at = last.odometer.and_then(|from| soonest_distance(task, from));
     let due_day = last.day.as_deref().and_then(|from| soonest_date(task, from));
     due.by_date = due_day.and_then(|day| show_day(day, DayForm::Date));
-    tell_when(&mut due, due_day, question.odometer);
+    tell_when(&mut due, due_day, question);
     due
 }
 
@@ -157,15 +161,17 @@ fn soonest_date(task: &Task, from: &str) -> Option<f64> {
 }
 
 /// Says when it falls due, by what the odometer tells of the distance a day.
-fn tell_when(due: &mut TaskDue, due_day: Option<f64>, odometer: &OdometerHistory) {
+fn tell_when(due: &mut TaskDue, due_day: Option<f64>, question: &DueQuestion<'_>) {
+    let odometer = question.odometer;
     let last = odometer.last();
     let is_past_km =
         due.at.zip(last).is_some_and(|(at, (_, now))| at.unit == now.unit && now.value >= at.value);
     let last_day = last.and_then(|(day, _)| parse_day(day)).map(|(day, _)| day);
-    let is_past_day = due_day.zip(last_day).is_some_and(|(due, last)| last >= due);
+    let today = parse_day(&question.today.to_string()).map(|(day, _)| day);
+    let is_past_day = due_day.zip(today).is_some_and(|(due, today)| today >= due);
     if is_past_km || is_past_day {
         due.standing = DueStanding::Due;
-        due.due_day = last_day;
+        due.due_day = if is_past_day { due_day } else { last_day };
         due.words = past_words(due, is_past_km, last.map(|(_, now)| *now));
         return;
     }
@@ -193,6 +199,10 @@ fn tell_when(due: &mut TaskDue, due_day: Option<f64>, odometer: &OdometerHistory
         (None, None) => String::from("when is not known"),
     };
     due.words = [at_words, Some(when)].into_iter().flatten().collect::<Vec<_>>().join(", ");
+    if due.due_day.zip(today).is_some_and(|(due, today)| today >= due) {
+        due.standing = DueStanding::Likely;
+        due.words.push_str("; read the odometer");
+    }
 }
 
 fn past_words(due: &TaskDue, is_past_km: bool, now: Option<OdometerValue>) -> String {

@@ -117,21 +117,24 @@ impl WearLine {
 }
 
 impl Workshop {
-    /// A vehicle over the years, its days by this computer's time zone.
+    /// A vehicle over the years as it stands today, by the clock and the time zone of this computer.
     ///
     /// # Errors
-    /// As [`Workshop::vehicle_history_in`].
+    /// As [`Workshop::vehicle_history_on`].
     pub fn vehicle_history(&mut self, id: &VehicleId) -> Result<VehicleHistory, WorkshopError> {
-        self.vehicle_history_in(id, &TimeZone::system())
+        let zone = TimeZone::system();
+        let today = zone.to_datetime(jiff::Timestamp::now()).date();
+        self.vehicle_history_on(id, today, &zone)
     }
 
-    /// A vehicle over the years, its days in a time zone.
+    /// A vehicle over the years as it stands on a day, its days in a time zone.
     ///
     /// # Errors
     /// [`WorkshopError::NoVehicle`], or when the archive cannot be read. A visit that cannot be read is left out.
-    pub fn vehicle_history_in(
+    pub fn vehicle_history_on(
         &mut self,
         id: &VehicleId,
+        today: jiff::civil::Date,
         zone: &TimeZone,
     ) -> Result<VehicleHistory, WorkshopError> {
         let known = self.vehicle(id)?;
@@ -159,6 +162,7 @@ impl Workshop {
                 odometer: &odometer,
                 done: &done,
                 elsewhere: &known.record.elsewhere,
+                today,
             })
         });
         let wear = book.as_ref().map_or_else(Vec::new, |book| wear_lines(book, &looks));

@@ -383,19 +383,31 @@ fn assemble_pack(title: String, about: String, wanted: &PrintOptions, sheets: Ve
     Pack { title, about, date, language, size: wanted.size, contents: false, sheets }
 }
 
-/// Calls a function with the sheets of a visit: those of a kind, or all; pictures are read only where the sheets
-/// show them.
+/// What the sheets of a visit are made with.
+#[derive(Debug, Clone, Copy)]
+pub struct VisitPaper<'a> {
+    /// The kind of sheet; `None`: all that hang at the engine.
+    pub kind: Option<SheetKind>,
+    /// Address of the bench, for links.
+    pub base: &'a str,
+    /// Time zone of all times.
+    pub zone: &'a TimeZone,
+    /// The day that is on the sheets, as 2026-03-14; what falls due is told as of it.
+    pub today: &'a str,
+}
+
+/// Calls a function with the sheets of a visit: those of a kind, or all; pictures and what falls due are read only
+/// where the sheets show them.
 ///
 /// # Errors
 /// [`WorkshopError::Missing`] without a plan; when the visit or a picture cannot be read.
 pub fn with_visit<T>(
     workshop: &mut Workshop,
     id: &VisitId,
-    kind: Option<SheetKind>,
-    base: &str,
-    zone: &TimeZone,
+    wish: &VisitPaper<'_>,
     make: impl FnOnce(&PaperJob<'_>) -> T,
 ) -> Result<T, WorkshopError> {
+    let VisitPaper { kind, base, zone, today } = *wish;
     let pictures = &workshop.visit(id)?.state().pictures;
     let wanted = pictures.iter().filter(|_| kind.is_none_or(SheetKind::shows_pictures));
     let names: Vec<_> = wanted.map(|p| p.picture.clone()).collect();
@@ -407,8 +419,9 @@ pub fn with_visit<T>(
     }
     let vehicle =
         workshop.visit(id)?.state().opened.as_ref().and_then(|opened| opened.vehicle.as_ref()?.vehicle_id());
-    let due = match vehicle.filter(|_| kind.is_none_or(|kind| kind == SheetKind::Owner)) {
-        Some(vehicle) => workshop.vehicle_history_in(&vehicle, zone)?.due,
+    let asked = vehicle.filter(|_| kind == Some(SheetKind::Owner)).zip(today.parse().ok());
+    let due = match asked {
+        Some((vehicle, today)) => workshop.vehicle_history_on(&vehicle, today, zone)?.due,
         None => Vec::new(),
     };
     let terms = workshop.estimate_terms();

@@ -123,14 +123,10 @@ impl PrintCommand {
         let mut workshop = self.journal.read_workshop()?;
         let id = workshop.find_visit(text)?;
         let write = |job: &PaperJob<'_>| self.write_pack(job, wanted, out);
-        paper::with_visit(
-            &mut workshop,
-            &id,
-            SheetKind::from_name(&self.kind),
-            &self.link,
-            &paper::local_zone(),
-            write,
-        )?
+        let zone = paper::local_zone();
+        let kind = SheetKind::from_name(&self.kind);
+        let wish = paper::VisitPaper { kind, base: &self.link, zone: &zone, today: &wanted.date };
+        paper::with_visit(&mut workshop, &id, &wish, write)?
     }
 
     fn print_plan(&self, wanted: &PrintOptions, out: &Path) -> Result<CommandVerdict, CommandFailure> {

@@ -107,7 +107,9 @@ pub(crate) async fn print_sheets(
     let base = bench.addresses.network_address().unwrap_or_else(|| bench.addresses.local_address());
     let bound = move |workshop: &mut Workshop| {
         let bind = |job: &paper::PaperJob<'_>| paper::bind_pack(job, kind, &wanted);
-        paper::with_visit(workshop, &id, kind, &base, &paper::local_zone(), bind)
+        let zone = paper::local_zone();
+        let wish = paper::VisitPaper { kind, base: &base, zone: &zone, today: &wanted.date };
+        paper::with_visit(workshop, &id, &wish, bind)
     };
     let pack = match bench.with_workshop(bound).await? {
         Ok(pack) => pack,

@@ -137,11 +137,12 @@ fn due_section(history: &VehicleHistory) -> Markup {
 fn due_row(due: &TaskDue) -> Markup {
     let sign = match due.standing {
         DueStanding::Due => "due",
+        DueStanding::Likely => "likely due",
         DueStanding::Later => "later",
         DueStanding::NotKnown => "not known",
     };
     html! { li {
-        label.tick { input type="checkbox" name="task" value=(due.task) checked[due.standing == DueStanding::Due]; strong { (app::bench::capitalise_first(&due.title)) } }
+        label.tick { input type="checkbox" name="task" value=(due.task) checked[due.standing <= DueStanding::Likely]; strong { (app::bench::capitalise_first(&due.title)) } }
         span.where { (sign) }
         span.why { (app::bench::capitalise_first(&due.words)) ". " (app::bench::capitalise_first(&due.every)) @if let Some(last) = &due.last { "; last " (last) } "." }
     } }
