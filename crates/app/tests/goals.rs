@@ -10,8 +10,8 @@ use std::path::{Path, PathBuf};
 use app::ask::{self, PlanRequest, SilentObserver};
 use app::load;
 use app::model::plan::{KitObjective, Plan, Step, StepKind};
-use app::model::progress::Progress;
-use app::model::{Book, Store};
+use app::model::progress::{FastenerProgress, Progress};
+use app::model::{Book, FastenerState, Store};
 use effort::SolverBudget;
 use plan::goal::{GoalPlan, GoalRequest};
 use plan::{PlanError, plan_for_goal};
@@ -180,4 +180,40 @@ fn a_goal_that_nobody_knows_is_refused_by_name() {
     let words = refused.unwrap_err();
     assert!(matches!(words, PlanError::UnknownGoal { .. }));
     assert!(words.to_string().contains("`fly`") && words.to_string().contains("`roll`"), "{words}");
+}
+
+/// Before a step of a strip: one fastener of its fixing off, the next run in again by hand.
+fn half_undone(book: &Book, whole: &Plan, step: &Step) -> Progress {
+    let mut progress = Progress::default();
+    let before = whole.all_steps().take_while(|own| own.name != step.name);
+    before.for_each(|own| progress.do_step(book, whole, own));
+    let fixing = book.fixing(book.fixing_by_key(&step.fixings[0]).unwrap());
+    // What is pushed in is never finger-tight: it is in or loose.
+    let run_in = if fixing.drive.is_turned() { FastenerState::FingerTight } else { FastenerState::Freed };
+    for (hole, state) in fixing.holes.iter().zip([FastenerState::Off, run_in]) {
+        let standing = progress.fastener(&fixing.key, &hole.label);
+        progress.set_fastener(&fixing.key, &hole.label, FastenerProgress { state, ..standing });
+    }
+    progress
+}
+
+#[test]
+fn to_roll_from_the_middle_of_a_part_fastens_what_hangs_and_sets_nothing_in_place_that_is_there() {
+    let store = load::load_store(&root("demo/store")).unwrap();
+    let book = load::load_book(&root("demo/books/tern-24")).unwrap();
+    let whole = planned(&book, &store, &["renew-thermostat", "renew-water-pump"]);
+    let undoing: Vec<&Step> = whole.strip.steps.iter().filter(|step| step.kind == StepKind::Undo).collect();
+    for step in undoing.iter().step_by(3) {
+        let mut progress = half_undone(&book, &whole, step);
+        let roll = made(&book, &store, &whole, &progress, &to_goal(&whole.asked.tasks, Some("roll")));
+        let part = &book.part(book.fixing(book.fixing_by_key(&step.fixings[0]).unwrap()).part).key;
+        let mut of_part = roll.plan.all_steps().filter(|own| own.part.as_ref() == Some(part)).peekable();
+        assert!(of_part.peek().is_some(), "{part} hangs, and is made fast");
+        assert!(of_part.all(|own| own.kind != StepKind::Refit), "{part} hangs in its place and is not set there");
+        for own in roll.plan.all_steps() {
+            progress.do_step(&book, &roll.plan, own);
+        }
+        let then = made(&book, &store, &roll.plan, &progress, &to_goal(&whole.asked.tasks, None));
+        assert!(parts_removed(&then.plan).contains(part), "{part} comes off in its turn");
+    }
 }

@@ -92,13 +92,19 @@ impl<'a> ReplayState<'a> {
         };
         let holds = |key: &String| Some((condition_by_key(book, key)?, left_s(key)));
         let done = progress.extra.iter().filter(|e| e.done);
+        let mut fasteners = fasteners_of_progress(book, progress);
+        let off: BTreeSet<PartId> = parts(&progress.parts_off);
+        let mut back: BTreeSet<PartId> = parts(&progress.parts_back);
+        if case.plan.asked.goal.is_some() {
+            back.extend(parts_that_hang(book, &off, &mut fasteners));
+        }
         Self {
             progress,
             clock_s: 0.0,
             end_s: 0.0,
-            fasteners: fasteners_of_progress(book, progress),
-            off: parts(&progress.parts_off),
-            back: parts(&progress.parts_back),
+            fasteners,
+            off,
+            back,
             holds_at_s: progress.conditions.iter().filter_map(holds).collect(),
             undone: progress.conditions_undone.iter().filter_map(|k| condition_by_key(book, k)).collect(),
             capped: openings(&progress.capped),
@@ -144,6 +150,32 @@ fn fasteners_of_progress(book: &Book, progress: &Progress) -> BTreeMap<(FixingId
         }
     }
     all
+}
+
+/// Parts in their place with a fastener that was loosened: on the way to a state they are made fast where they hang. Their other
+/// fasteners were never touched, and stand as tight.
+fn parts_that_hang(
+    book: &Book,
+    off: &BTreeSet<PartId>,
+    fasteners: &mut BTreeMap<(FixingId, u16), FastenerProgress>,
+) -> Vec<PartId> {
+    let is_firm = |state: FastenerState| state == FastenerState::InPlace || state.is_done();
+    let mut hanging = Vec::new();
+    for part in book.part_ids().filter(|part| !off.contains(part)) {
+        let own: Vec<FixingId> = book.fixings_of(part).collect();
+        let mut of_part: Vec<_> = fasteners.iter_mut().filter(|((fixing, _), _)| own.contains(fixing)).collect();
+        if of_part.iter().all(|(_, fastener)| is_firm(fastener.state)) {
+            continue;
+        }
+        for ((fixing, _), fastener) in &mut of_part {
+            if fastener.state == FastenerState::InPlace {
+                let passes = wanted_stages(book.fixing(*fixing)).len() as u8;
+                **fastener = FastenerProgress { state: FastenerState::Tight, passes };
+            }
+        }
+        hanging.push(part);
+    }
+    hanging
 }
 
 /// Openings that a part which is off has uncovered and nobody has capped yet.

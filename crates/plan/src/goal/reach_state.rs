@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use model::plan::StepKind;
-use model::progress::Progress;
-use model::{Book, OpeningId, PartId, PartStanding, VisitGoal, WorldNeed, WorldRuleKind, WorldThing};
+use model::progress::{FastenerProgress, Progress};
+use model::{Book, FastenerState, OpeningId, PartId, PartStanding, VisitGoal, WorldNeed, WorldRuleKind, WorldThing};
 
 use super::is_touched;
 use crate::job::{SequenceJob, StepDraft};
@@ -40,9 +40,11 @@ pub(crate) fn keep_for_state(
         StepKind::Refit | StepKind::RunIn | StepKind::Tighten => {
             draft.part.is_some_and(|part| parts.contains(&part))
         }
-        StepKind::Uncap => draft
-            .opening
-            .is_some_and(|opening| parts.iter().any(|part| book.part(*part).uncovers.contains(&opening))),
+        StepKind::Uncap => draft.opening.is_some_and(|opening| {
+            // Under a part that never left its place no cap was put in.
+            let is_capped = open.contains(&opening) || progress.capped.contains(&book.opening(opening).key);
+            is_capped && parts.iter().any(|part| book.part(*part).uncovers.contains(&opening))
+        }),
         StepKind::Cap => draft.opening.is_some_and(|opening| open.contains(&opening)),
         StepKind::Extra => draft.part.is_some_and(|part| parts.contains(&part)),
         StepKind::Open
@@ -65,6 +67,25 @@ pub(crate) fn keep_for_state(
         job.lags.retain(|lag| !lag.lag.to.is_empty());
         job
     })
+}
+
+/// The progress as the way to a state reads it: a part that hangs in its place counts as set there, and what nobody has touched of it
+/// as tight, so that only what was loosened is run in and tightened.
+pub(crate) fn with_hanging_set_there(book: &Book, progress: &Progress) -> Progress {
+    let mut read = progress.clone();
+    let is_off = |part: PartId| progress.parts_off.contains(&book.part(part).key);
+    for part in book.part_ids().filter(|part| is_touched(book, progress, *part) && !is_off(*part)) {
+        read.parts_back.insert(book.part(part).key.clone());
+        for fixing in book.fixings_of(part).map(|id| book.fixing(id)) {
+            for hole in &fixing.holes {
+                if progress.fastener(&fixing.key, &hole.label).state == FastenerState::InPlace {
+                    let as_found = FastenerProgress { state: FastenerState::Tight, passes: 0 };
+                    read.set_fastener(&fixing.key, &hole.label, as_found);
+                }
+            }
+        }
+    }
+    read
 }
 
 /// The parts that are put back or made fast for a state.

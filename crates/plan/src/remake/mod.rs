@@ -79,6 +79,8 @@ pub(crate) fn remake_from_base(
     budget: &SolverBudget<'_>,
 ) -> Result<Plan, PlanError> {
     let index = ScopeIndex::new(book, &known.scope);
+    let read = known.scope.goal.as_ref().map(|_| reach_state::with_hanging_set_there(book, progress));
+    let progress = read.as_ref().unwrap_or(progress);
     let made = |urgency: ExtraUrgency, reach: GoalReach| {
         let jobs = jobs_left(book, known, &index, progress, urgency);
         let jobs = match &known.scope.goal {

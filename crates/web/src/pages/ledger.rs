@@ -29,7 +29,7 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
                 (verdict_markup("lowered", ledger.may_be_lowered(), no_ground, &ledger, live.book()))
                 (verdict_markup("started", ledger.may_be_started(), no_ground, &ledger, live.book()))
             }
-            @if !ledger.may_be_moved().yes { (roll_offer(live, &ledger, stage)) }
+            @if !ledger.may_be_moved().yes { (roll_offer(live, stage)) }
             (no_ground_notice(no_ground))
             @if live.book().is_none() { p.refusal { "There is no book: the ledger counts by the names that were written, and every fastener is taken for one that endangers people." } }
             p { "Advice from fixed rules; the maker's service data and your own eyes come first." }
@@ -52,13 +52,11 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
 }
 
 /// The way to a vehicle that rolls, where the book knows of such a state; what then still stands against it is told after planning.
-fn roll_offer(live: &LiveVisit, ledger: &Ledger, stage: &PageContext) -> Markup {
+fn roll_offer(live: &LiveVisit, stage: &PageContext) -> Markup {
     let (Some(book), Some(plan)) = (live.book(), live.plan()) else { return html! {} };
     let is_on_it = plan.asked.goal.as_deref() == Some(GOAL_TO_ROLL);
-    let half_undone = parts_half_undone(live, ledger, book);
     html! {
-        @if !half_undone.is_empty() { p { "The way to a vehicle that rolls is planned once nothing is half undone: take these wholly off, or fasten them again: " (half_undone.join(", ")) "." } }
-        @else if is_on_it { p { "The plan leads to a vehicle that rolls; the rest of the job waits." } }
+        @if is_on_it { p { "The plan leads to a vehicle that rolls; the rest of the job waits." } }
         @else if book.goal_by_key(GOAL_TO_ROLL).is_some() && live.state().closed.is_none() {
             form.roll method="post" action=(stage.sheet_address("goal")) {
                 input type="hidden" name="change" value="plan-to";
@@ -67,14 +65,6 @@ fn roll_offer(live: &LiveVisit, ledger: &Ledger, stage: &PageContext) -> Markup 
             }
         }
     }
-}
-
-/// Parts that are on the vehicle with a fastener of theirs open, by title.
-fn parts_half_undone(live: &LiveVisit, ledger: &Ledger, book: &Book) -> Vec<String> {
-    let lines = ledger.open_lines().filter(|line| line.kind.is_fastener());
-    let parts: BTreeSet<&str> = lines.filter_map(|line| line.at.part.as_deref()).collect();
-    let on = parts.into_iter().filter(|part| !live.state().is_part_off(part));
-    on.filter_map(|key| Some(book.part(book.part_by_key(key)?).title.clone())).collect()
 }
 
 /// Reasons of a verdict that are shown; the gravest come first.
