@@ -209,7 +209,10 @@ fn to_roll_from_the_middle_of_a_part_fastens_what_hangs_and_sets_nothing_in_plac
         let part = &book.part(book.fixing(book.fixing_by_key(&step.fixings[0]).unwrap()).part).key;
         let mut of_part = roll.plan.all_steps().filter(|own| own.part.as_ref() == Some(part)).peekable();
         assert!(of_part.peek().is_some(), "{part} hangs, and is made fast");
-        assert!(of_part.all(|own| own.kind != StepKind::Refit), "{part} hangs in its place and is not set there");
+        assert!(
+            of_part.all(|own| own.kind != StepKind::Refit),
+            "{part} hangs in its place and is not set there"
+        );
         for own in roll.plan.all_steps() {
             progress.do_step(&book, &roll.plan, own);
         }

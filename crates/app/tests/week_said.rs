@@ -1,10 +1,13 @@
 //! One calendar by what the workshop has said: hours, days lost, promises, parts that come late, who goes first, and one lift.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use app::ask::{PlanRequest, SilentObserver};
 use app::model::plan::KitObjective;
 use app::record::{VisitBody, VisitCommand, VisitId};
+use app::text::table::PageWidth;
+use app::text::week::format_day;
 use app::week::{
     DateShift, ThingDay, WeekAnswer, WeekLayout, WeekRequest, WeekSaying, WeekVisit, lay_out_week,
     parse_stretches,
@@ -220,4 +223,81 @@ fn the_dates_say_what_they_count_on() {
         "{}",
         answer.how_sure()
     );
+}
+
+#[test]
+fn the_sheet_of_the_day_says_what_is_done_what_comes_and_how_the_evening_stands() {
+    let (mut shop, a, b) = two_vans();
+    let thing = visit_of(&laid(&mut shop), 'A').things.into_iter().next_back().expect("a part").thing;
+    say(&mut shop, WeekSaying::Part { visit: a.clone(), part: thing.key, day: ThingDay::InDays(0) });
+    say(&mut shop, WeekSaying::Promise { visit: b.clone(), to: DateShift::To("2027-03-01T16:00".into()) });
+    let answer = laid(&mut shop);
+    let day = answer.today();
+    assert_eq!(day.day, "Monday 1 March");
+    assert_eq!(day.stretches.first().map(|stretch| stretch.begins.as_str()), Some("08:00"));
+    let letters: BTreeSet<char> = day.stretches.iter().map(|stretch| stretch.letter).collect();
+    assert_eq!(letters, BTreeSet::from(['A', 'B']));
+    let of_rows: Vec<String> = answer
+        .rows()
+        .iter()
+        .filter(|row| row.begins.at.starts_with("2027-03-01"))
+        .map(|row| row.begins.at[11..].to_owned())
+        .collect();
+    let of_day: Vec<String> =
+        day.stretches.iter().flat_map(|stretch| &stretch.work).map(|work| work.begins.clone()).collect();
+    assert_eq!(of_day, of_rows, "all work of the day, once");
+    assert_eq!(day.comes, [format!("{}, for A van A", thing.title)]);
+    assert!(day.promised[0].starts_with("B van B until 16:00"), "{:?}", day.promised);
+    assert!(day.evening[0].starts_with("As they stand now: A "), "{:?}", day.evening);
+
+    let device = shop.device().clone();
+    let up = VisitBody::SettingChanged { setting: "lift".into(), value: "up".into() };
+    shop.carry_out_command(&a, &device, &VisitCommand::from(up)).expect("it is up");
+    let evening = laid(&mut shop).today().evening;
+    assert!(evening[0].contains("A must not be moved"), "{evening:?}");
+    let text = format_day(&laid(&mut shop), PageWidth::nearest(60));
+    assert!(text.lines().all(|line| line.chars().count() <= 60), "{text}");
+    assert!(text.contains("Evening") && text.contains("Promised"), "{text}");
+}
+
+#[test]
+fn what_is_worth_beginning_beside_a_visit_is_of_another_vehicle() {
+    let (mut shop, a, b) = two_vans();
+    let answer = laid(&mut shop);
+    let first = answer.next().expect("work").letter;
+    let (with_next, other) = if first == 'A' { (&a, &b) } else { (&b, &a) };
+    assert_eq!(answer.worth_beside(with_next, 60), None, "the next one is of this vehicle");
+    assert!(answer.worth_beside(other, 60).is_some_and(|words| words.starts_with(first)));
+}
+
+/// A joint of two passes and a part on its last screws: what is begun is ended before closing.
+#[test]
+fn work_that_hangs_together_is_not_laid_over_closing_time() {
+    let (mut shop, ..) = two_vans();
+    let case = laid(&mut shop).judged();
+    let whole: Vec<_> = case.items.iter().filter(|item| item.in_one_piece).collect();
+    for item in &whole {
+        assert_eq!(item.end_s - item.start_s, item.work_s, "{} is done without a break", item.name);
+    }
+    assert_eq!(judge_visits(&case), []);
+    let mut broken = case.clone();
+    let Some(at) = broken.items.iter().position(|item| item.in_one_piece) else {
+        panic!("a plan of two vans holds a piece that is not broken off: {:?}", case.items)
+    };
+    // Begun just before closing time, it would go on after the night.
+    broken.items[at].start_s = 16 * 3_600 + 1_740;
+    broken.items[at].end_s = 24 * 3_600 + 8 * 3_600 + broken.items[at].work_s - 60;
+    assert!(!judge_visits(&broken).is_empty());
+}
+
+#[test]
+fn two_open_visits_with_one_letter_are_told_apart() {
+    let mut shop = workshop();
+    set_hours(&mut shop);
+    lifted(&mut shop, "A");
+    lifted(&mut shop, "A");
+    let answer = laid(&mut shop);
+    assert_eq!(answer.visits().len(), 1);
+    let told = answer.notices().iter().any(|words| words.contains("has the same letter"));
+    assert!(told, "{:?}", answer.notices());
 }

@@ -64,7 +64,7 @@ pub use make::{
 pub use pause::{BenchPause, PauseAnswer, WorthStarting, find_worth_starting, follow_pause};
 pub use reserve::{Reservation, ReservationClash, ReservationTable, ReservedKind};
 pub use simulate::{FinishDates, MAX_CALENDAR_SAMPLES};
-pub use table::{MAX_TABLE_COLUMNS, MIN_TABLE_COLUMNS, format_bench_calendar};
+pub use table::{MAX_TABLE_COLUMNS, MIN_TABLE_COLUMNS, MomentNames, format_bench_calendar};
 pub use visits::{
     BenchHolder, BenchItem, BenchQuestion, CalendarFault, HeldStretch, ItemHands, ItemLink, ItemPace,
     MAX_BENCH_ITEMS, MAX_HOLDERS, MAX_ITEM_S, MAX_OPEN_VISITS, MAX_VISIT_WEIGHT, OpenVisit, PartDate,

@@ -6,28 +6,36 @@ use effort::{SolverOutcome, SolverStanding};
 
 use crate::make::{BenchCalendar, BenchLine};
 use crate::visits::{BenchQuestion, ItemHands, ItemPace};
-use crate::words::{name_moment, spoken};
+use crate::words::spoken;
 
 /// Narrowest and widest table, in columns.
 pub const MIN_TABLE_COLUMNS: usize = 60;
 /// Widest table.
 pub const MAX_TABLE_COLUMNS: usize = 200;
-/// Columns of a moment: `Tue d12 14:05`.
-const MOMENT_COLUMNS: usize = 13;
+/// Columns of a moment: `Tue 12 Mar 14:05`.
+const MOMENT_COLUMNS: usize = 16;
 
-/// The whole answer; no line is wider than `columns`, which are held within 60 and 200.
+/// How a moment is named, by its seconds from the first midnight.
+pub type MomentNames<'a> = &'a dyn Fn(u32) -> String;
+
+/// The whole answer, its moments by the names that they are given; no line is wider than `columns`, which are held within 60 and 200.
 #[must_use]
-pub fn format_bench_calendar(question: &BenchQuestion, calendar: &BenchCalendar, columns: usize) -> String {
+pub fn format_bench_calendar(
+    question: &BenchQuestion,
+    calendar: &BenchCalendar,
+    moment: MomentNames<'_>,
+    columns: usize,
+) -> String {
     let columns = columns.clamp(MIN_TABLE_COLUMNS, MAX_TABLE_COLUMNS);
     let mut out = String::new();
-    push_finishes(question, calendar, columns, &mut out);
+    push_finishes(question, calendar, (moment, columns), &mut out);
     if let Some(line) = calendar.next_line(question) {
         out.push_str("\nNext\n");
         let it = &question.visits[line.visit];
         let item = &it.items[line.item];
         let words = format!(
             "{}, {}: {}, at {}, {}",
-            name_moment(line.start_s, question.hours.first_weekday),
+            moment(line.start_s),
             it.letter,
             item.name,
             if item.place.is_empty() { "no station" } else { &item.place },
@@ -39,14 +47,18 @@ pub fn format_bench_calendar(question: &BenchQuestion, calendar: &BenchCalendar,
         out.push_str("\nAll items\n");
     }
     for line in &calendar.lines {
-        push_line(question, line, columns, &mut out);
+        push_line(question, line, (moment, columns), &mut out);
     }
     push_notes(question, calendar, columns, &mut out);
     out
 }
 
-fn push_finishes(question: &BenchQuestion, calendar: &BenchCalendar, columns: usize, out: &mut String) {
-    let moment = |at_s| name_moment(at_s, question.hours.first_weekday);
+fn push_finishes(
+    question: &BenchQuestion,
+    calendar: &BenchCalendar,
+    (moment, columns): (MomentNames<'_>, usize),
+    out: &mut String,
+) {
     out.push_str("Finish\n");
     for (visit, finish) in question.visits.iter().zip(&calendar.finishes) {
         let promise = match (visit.promise_s, finish.dates.late_share) {
@@ -69,10 +81,14 @@ fn push_finishes(question: &BenchQuestion, calendar: &BenchCalendar, columns: us
 }
 
 /// Start, end, letter, time and name; the name gets what is left of the line and goes on below itself.
-fn push_line(question: &BenchQuestion, line: &BenchLine, columns: usize, out: &mut String) {
+fn push_line(
+    question: &BenchQuestion,
+    line: &BenchLine,
+    (moment, columns): (MomentNames<'_>, usize),
+    out: &mut String,
+) {
     let it = &question.visits[line.visit];
     let item = &it.items[line.item];
-    let moment = |at_s| name_moment(at_s, question.hours.first_weekday);
     let head = format!(
         "  {:<MOMENT_COLUMNS$}  {:<MOMENT_COLUMNS$}  {} ",
         moment(line.start_s),

@@ -270,6 +270,12 @@ fn lanes_hold_work_waits_closed_hours_promise_and_now() {
     assert_eq!((lanes[1].letter, lanes[1].segments[0].words.as_str()), ('B', "strip, 4 h"));
 }
 
+/// The table with days that are counted.
+fn table_of(question: &BenchQuestion, calendar: &BenchCalendar, columns: usize) -> String {
+    let moment = |at_s| name_moment(at_s, question.hours.first_weekday);
+    format_bench_calendar(question, calendar, &moment, columns)
+}
+
 #[test]
 fn the_table_fits_every_width() {
     let mut question = clashing();
@@ -278,16 +284,13 @@ fn the_table_fits_every_width() {
         "a-name-without-any-break-that-is-longer-than-the-narrowest-table-is-wide-or-so".into();
     let calendar = solve(&question);
     for columns in [60, 80, 120, 200] {
-        let text = format_bench_calendar(&question, &calendar, columns);
+        let text = table_of(&question, &calendar, columns);
         assert!(text.lines().all(|l| l.chars().count() <= columns), "{columns}:\n{text}");
         for words in ["Finish", "Next", "All items", "Who stands against whom", "How sure"] {
             assert!(text.lines().any(|l| l == words), "{words} at {columns}:\n{text}");
         }
     }
-    assert_eq!(
-        format_bench_calendar(&question, &calendar, 3),
-        format_bench_calendar(&question, &calendar, 60)
-    );
+    assert_eq!(table_of(&question, &calendar, 3), table_of(&question, &calendar, 60));
     assert_eq!(name_moment(2 * DAY + 14 * H + 241, 1), "Thu d3 14:05");
 }
 
@@ -297,7 +300,7 @@ fn the_page_shows_the_table_as_it_is() {
     let mut question = clashing();
     question.visits[0].roll = Some(RollWork { off_s: 1_200, on_s: 1_200 });
     question.factor = LearnedFactor { mechanic_spread_ratio: 0.1, ..LearnedFactor::exact() };
-    let table = format!("```text\n{}```\n", format_bench_calendar(&question, &solve(&question), 80));
+    let table = format!("```text\n{}```\n", table_of(&question, &solve(&question), 80));
     let page = std::fs::read_to_string(PAGE).unwrap();
     let (begin, end) = ("<!-- table -->\n", "<!-- end of table -->");
     let (head, rest) = page.split_once(begin).unwrap();
@@ -367,5 +370,5 @@ fn nothing_to_do_is_a_calendar_too() {
     let question = shop(vec![visit('A', Vec::new(), Vec::new())]);
     let calendar = solve(&question);
     assert_eq!(calendar.finishes[0].planned_s, question.now_s);
-    assert!(format_bench_calendar(&question, &calendar, 80).starts_with("Finish"));
+    assert!(table_of(&question, &calendar, 80).starts_with("Finish"));
 }

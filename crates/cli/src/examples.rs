@@ -28,7 +28,13 @@ const EXAMPLES: &[(&str, &[&str])] = &[
     ),
     ("worth", &["worth --book demo/books/tern-24 --task reseal-sump --rate \"60 EUR/h\""]),
     ("finish", &["finish --book demo/books/tern-24 --store demo/store --task reseal-sump"]),
-    ("calendar", &["calendar --now 2027-03-01T10:30 --helper --journal out/demo.journal"]),
+    (
+        "calendar",
+        &[
+            "calendar --now 2027-03-01T10:30 --helper --journal out/demo.journal",
+            "calendar --today --now 2027-03-01T08:00 --journal out/demo.journal",
+        ],
+    ),
     (
         "workshop hours",
         &[

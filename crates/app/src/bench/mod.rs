@@ -39,6 +39,7 @@ pub use room::DrawingRoom;
 pub use set_figure::SetFigure;
 pub use settings::{SettingCard, effect_words, setting_cards, setting_words, settings_to_bring_back};
 pub use sheet::{StepSheet, number_of_named_step, state_sign_svg, step_in_hand, step_names, step_sheet};
+pub(crate) use short_time::holds_on;
 pub use short_time::{FittingWork, work_that_fits};
 pub use tools::ToolLine;
 pub use trays::{SlotContents, TrayContents, trays_of_visit};

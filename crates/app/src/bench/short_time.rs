@@ -67,7 +67,7 @@ fn fit_steps(steps_left_s: &[(&Step, f64)], minutes: u32) -> FittingWork {
 }
 
 /// Whether one may not turn away between two steps: both are of one part, which is loose or half tightened between them.
-fn holds_on(step: &Step, next: &Step) -> bool {
+pub(crate) fn holds_on(step: &Step, next: &Step) -> bool {
     let is_one_part = step.part.is_some() && step.part == next.part;
     is_one_part && matches!(next.kind, StepKind::Remove | StepKind::Tighten)
 }

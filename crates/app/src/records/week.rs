@@ -5,7 +5,7 @@ use record::{VisitId, WorkshopRecord};
 use serde::Serialize;
 
 use crate::week::{
-    WeekAnswer, WeekClash, WeekFinish, WeekNext, WeekPromise, WeekRow, WeekVisit, stretch_words,
+    WeekAnswer, WeekClash, WeekDay, WeekFinish, WeekNext, WeekPromise, WeekRow, WeekVisit, stretch_words,
 };
 
 /// A thing that was said to come, or to be here.
@@ -144,6 +144,8 @@ impl From<WeekVisit> for CalendarVisitRecord {
 pub struct CalendarRecord {
     /// What to do next; `None`: hands are free until the end.
     pub next: Option<WeekNext>,
+    /// The sheet of the day.
+    pub today: WeekDay,
     /// The vehicles.
     pub visits: Vec<CalendarVisitRecord>,
     /// The work in the order in which it is begun.
@@ -160,6 +162,7 @@ impl CalendarRecord {
     pub fn of_answer(answer: &WeekAnswer) -> Self {
         Self {
             next: answer.next(),
+            today: answer.today(),
             visits: answer.visits().into_iter().map(CalendarVisitRecord::from).collect(),
             rows: answer.rows(),
             clashes: answer.clashes(),

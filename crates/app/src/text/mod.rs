@@ -14,6 +14,7 @@ pub mod table;
 pub mod trade;
 pub mod vehicle;
 pub mod visit;
+pub mod week;
 pub mod worth;
 
 pub use units::significant;

@@ -6,11 +6,12 @@ use calendar::{
 use jiff::civil::DateTime;
 use judge::visits::JudgedVisits;
 use model::plan::{Plan, ReadinessVerdict};
-use record::VisitId;
 use record::workshop::VisitDates;
+use record::{Ledger, VisitId};
 use serde::Serialize;
 
 use super::clock::{WeekClock, date_words};
+use super::day::overnight_words;
 use super::judged::judged_visits;
 use super::things::WantedThing;
 use crate::text::table::count_with_noun;
@@ -120,15 +121,22 @@ pub(super) struct VisitFacts {
     pub(super) said: VisitDates,
     things: Vec<WantedThing>,
     not_known: Vec<String>,
+    /// What must not be done with it as it stands now.
+    pub(super) overnight: Vec<&'static str>,
 }
 
 impl VisitFacts {
+    pub(super) fn things(&self) -> &[WantedThing] {
+        &self.things
+    }
+
     pub(super) fn new(
         id: VisitId,
         plan: &Plan,
         things: Vec<WantedThing>,
         said: VisitDates,
         clock: &WeekClock,
+        ledger: &Ledger,
     ) -> Self {
         let mut not_known = Vec::new();
         for thing in &things {
@@ -157,7 +165,7 @@ impl VisitFacts {
                 |why| format!("the plan says no: {}", why.trim_end_matches('.')),
             ));
         }
-        Self { id, said, things, not_known }
+        Self { id, said, things, not_known, overnight: overnight_words(ledger) }
     }
 }
 
@@ -305,7 +313,7 @@ impl WeekAnswer {
     /// For the terminal.
     #[must_use]
     pub fn to_text(&self, columns: usize) -> String {
-        let mut out = format!("d1 is {}\n", self.midnight.strftime("%a %-d %b %Y"));
+        let mut out = format!("{}\n", self.midnight.strftime("%A %-d %B %Y"));
         for visit in self.visits() {
             for words in &visit.not_known {
                 self.push_line(&mut out, columns, &format!("{}, date not known: {words}", visit.letter));
@@ -315,7 +323,8 @@ impl WeekAnswer {
             self.push_line(&mut out, columns, notice);
         }
         out.push('\n');
-        out.push_str(&format_bench_calendar(&self.question, &self.laid_out, columns));
+        let moment = |at_s| date_words(self.midnight, at_s);
+        out.push_str(&format_bench_calendar(&self.question, &self.laid_out, &moment, columns));
         out
     }
 

@@ -1,7 +1,8 @@
 //! What is left of a plan as items in its order, the waits between, and the stretches over which the vehicle has the lift.
 //!
 //! An item is half an hour or so at one station. It ends where a wait begins, where something has still to come, where a second pair of
-//! hands is wanted or no longer, and where the vehicle goes up or comes down.
+//! hands is wanted or no longer, and where the vehicle goes up or comes down. Steps between which nobody turns away, as a part on its last
+//! screws or a joint between its passes, are one item that is not set aside at closing time.
 
 use std::collections::BTreeMap;
 
@@ -12,9 +13,15 @@ use record::visit::SettingStanding;
 use record::{PlanStepView, PlanStepsView, StepStanding, Visit};
 
 use super::things::{ComingThing, find_last_coming};
+use crate::bench::holds_on;
 
 /// Longest item before it is cut, s.
 const ITEM_S: f64 = 1_800.0;
+
+/// Steps that hang together are an item of their own from this long on; shorter ones are finished without a word. (Assumption.)
+const MIN_PIECE_S: f64 = 300.0;
+/// What takes longer can be broken off with care: no shop is open long enough to promise that it is not. (Assumption.)
+const MAX_PIECE_S: f64 = 3_600.0;
 
 /// Spread of one item's time about its estimate, apart from what all share. (Assumption, until visits tell better.)
 pub(crate) const ITEM_SPREAD_RATIO: f64 = 0.35;
@@ -46,12 +53,34 @@ pub(super) fn lay_out_plan(
 ) -> WorkLeft {
     let steps = PlanStepsView::of_plan(visit, book, plan);
     let mut row = ItemRow::new(book, visit, now);
-    for (step, view) in plan.all_steps().zip(&steps.steps) {
-        if view.standing != StepStanding::Done {
-            row.push_step(step, view, coming);
-        }
+    let left: Vec<(&Step, &PlanStepView)> =
+        plan.all_steps().zip(&steps.steps).filter(|(_, view)| view.standing != StepStanding::Done).collect();
+    for ((step, view), piece) in left.iter().zip(pieces_of_work(&left)) {
+        row.push_step(step, view, piece, coming);
     }
     row.finish()
+}
+
+/// For each step the first one of those that it hangs together with; `None`: one may turn away after it.
+fn pieces_of_work(left: &[(&Step, &PlanStepView)]) -> Vec<Option<usize>> {
+    let mut pieces = vec![None; left.len()];
+    let mut from = 0;
+    for at in 0..left.len() {
+        let next = left.get(at + 1);
+        let goes_on = next.is_some_and(|(next, _)| {
+            let step = left[at].0;
+            holds_on(step, next) && step.station == next.station && !step.helper && !next.helper
+        });
+        if goes_on {
+            continue;
+        }
+        let work_s: f64 = left[from..=at].iter().map(|(_, view)| view.left_s).sum();
+        if at > from && (MIN_PIECE_S..=MAX_PIECE_S).contains(&work_s) {
+            pieces[from..=at].fill(Some(from));
+        }
+        from = at + 1;
+    }
+    pieces
 }
 
 /// Whether the vehicle stands on the lift now.
@@ -108,6 +137,8 @@ struct ItemRow<'a> {
     wait: Option<WaitBefore>,
     /// The next step begins an item.
     is_cut: bool,
+    /// The piece that the last item is, which is not set aside.
+    piece: Option<usize>,
     /// Since which item the vehicle has the lift; `None` inside: it has it now.
     held: Option<Option<usize>>,
 }
@@ -116,10 +147,10 @@ impl<'a> ItemRow<'a> {
     fn new(book: &'a Book, visit: &'a Visit, now: WorkNow) -> Self {
         let lift = LiftWatch::new(book, visit);
         let held = lift.is_raised().then_some(None);
-        Self { left: WorkLeft::default(), lift, visit, now, wait: None, is_cut: true, held }
+        Self { left: WorkLeft::default(), lift, visit, now, wait: None, is_cut: true, piece: None, held }
     }
 
-    fn push_step(&mut self, step: &Step, view: &PlanStepView, coming: &[ComingThing]) {
+    fn push_step(&mut self, step: &Step, view: &PlanStepView, piece: Option<usize>, coming: &[ComingThing]) {
         let wait_s = self.wait_left_s(step, view);
         if wait_s > 0.0 {
             // A wait behind a wait adds to it.
@@ -136,14 +167,16 @@ impl<'a> ItemRow<'a> {
         let part = find_last_coming(coming, step).filter(|coming| coming.at_s > self.now.now_s);
         let hands = if step.helper { ItemHands::Two } else { ItemHands::One };
         let takes = !was_raised && is_raised;
-        let goes_on = !self.is_cut && !takes && part.is_none() && self.fits_last(step, hands);
+        let goes_on = !self.is_cut && !takes && part.is_none() && self.fits_last(step, hands, piece);
+        self.piece = piece;
         let work_s = (view.left_s - step.wait_s.min(view.left_s)).max(1.0).ceil() as u32;
         if goes_on {
             let last = self.left.items.last_mut().expect("nothing goes on before the first");
             last.expected_s = last.expected_s.saturating_add(work_s);
         } else {
             let part = part.map(|coming| PartDate { part: coming.thing.title.clone(), at_s: coming.at_s });
-            self.push_item(named_item(step, work_s, hands), part);
+            let pace = if piece.is_some() { ItemPace::OnePiece } else { ItemPace::MayStop };
+            self.push_item(BenchItem { pace, ..named_item(step, work_s, hands) }, part);
         }
         let at = self.left.items.len() - 1;
         if takes {
@@ -154,9 +187,10 @@ impl<'a> ItemRow<'a> {
         self.is_cut = was_raised && !is_raised;
     }
 
-    fn fits_last(&self, step: &Step, hands: ItemHands) -> bool {
+    fn fits_last(&self, step: &Step, hands: ItemHands, piece: Option<usize>) -> bool {
         self.left.items.last().is_some_and(|item| {
-            item.hands == hands && f64::from(item.expected_s) < ITEM_S && item.place == step.station
+            let has_room = piece.is_some() || f64::from(item.expected_s) < ITEM_S;
+            item.hands == hands && self.piece == piece && has_room && item.place == step.station
         })
     }
 

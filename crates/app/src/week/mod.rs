@@ -6,6 +6,7 @@
 
 mod answer;
 mod clock;
+mod day;
 mod items;
 mod judged;
 mod lanes;
@@ -16,6 +17,7 @@ mod things;
 pub use answer::{
     WeekAnswer, WeekClash, WeekExpected, WeekFinish, WeekMoment, WeekNext, WeekPromise, WeekRow, WeekVisit,
 };
+pub use day::{DayStretch, DayWork, WeekDay};
 pub use lanes::WeekLayout;
 pub use sayings::{DateShift, ThingDay, WeekSaying};
 pub use stretches::{parse_stretches, stretch_words};
@@ -23,8 +25,8 @@ pub use things::{WantedKind, WantedThing};
 
 use calendar::learn::{FactorPrior, LearnedFactor, learn_factor};
 use calendar::{
-    BenchCalendar, BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, OpenVisit, RollWork,
-    make_bench_calendar,
+    BenchCalendar, BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, MAX_OPEN_VISITS,
+    OpenVisit, RollWork, make_bench_calendar,
 };
 use effort::RandomSeed;
 use judge::visits::judge_visits;
@@ -177,6 +179,10 @@ impl OpenVisits {
             return Ok(());
         };
         let letter = opened.letter.chars().next().unwrap_or('A');
+        if let Some(why) = self.why_left_out(letter) {
+            self.notices.push(format!("{letter} {} is not on the calendar: {why}", opened.name));
+            return Ok(());
+        }
         let things = list_wanted_things(book, plan, live.state());
         let said = overlay_request(said, letter, request, &things)?;
         let coming = coming_things(&things, &said, clock)?;
@@ -189,7 +195,8 @@ impl OpenVisits {
             }
             return Ok(());
         }
-        let may_roll = Ledger::draw_up(live.state(), book).may_be_moved().yes;
+        let ledger = Ledger::draw_up(live.state(), book);
+        let may_roll = ledger.may_be_moved().yes;
         self.visits.push(OpenVisit {
             letter,
             name: opened.name.clone(),
@@ -202,8 +209,17 @@ impl OpenVisits {
             roll: may_roll.then_some(ROLL),
             finished: Vec::new(),
         });
-        self.facts.push(VisitFacts::new(live.id(), plan, things, said, clock));
+        self.facts.push(VisitFacts::new(live.id(), plan, things, said, clock, &ledger));
         Ok(())
+    }
+
+    /// Why one more vehicle with this letter cannot be laid out.
+    fn why_left_out(&self, letter: char) -> Option<String> {
+        if let Some(other) = self.visits.iter().find(|visit| visit.letter == letter) {
+            return Some(format!("{} has the same letter; close the one that is over", other.name));
+        }
+        let is_full = self.visits.len() >= MAX_OPEN_VISITS;
+        is_full.then(|| format!("{MAX_OPEN_VISITS} vehicles are laid out; close the visits that are over"))
     }
 
     /// The question; what had to be assumed for it is told.

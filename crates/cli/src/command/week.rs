@@ -4,6 +4,7 @@ use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
 use crate::page_width::page_width;
 use app::records::CalendarRecord;
+use app::text::week::format_day;
 use app::week::{WeekRequest, lay_out_week, local_now};
 use clap::Args;
 
@@ -38,6 +39,9 @@ pub struct CalendarCommand {
     /// A part that has still to come, by the vehicle's letter and the part's key: A:water-pump=2027-03-03.
     #[arg(long, value_name = "LETTER:PART=DATE")]
     arrives: Vec<String>,
+    /// The sheet of the day alone: what is to do by the clock, what comes, what is promised, how the vehicles stand overnight.
+    #[arg(long)]
+    today: bool,
     /// A second pair of hands is there in shop hours.
     #[arg(long)]
     helper: bool,
@@ -66,6 +70,8 @@ impl CalendarCommand {
         let answer = lay_out_week(&mut workshop, &request)?;
         if self.json {
             print_json("calendar", &CalendarRecord::of_answer(&answer))?;
+        } else if self.today {
+            print_answer(&format_day(&answer, page_width()))?;
         } else {
             print_answer(&answer.to_text(page_width().columns()))?;
         }

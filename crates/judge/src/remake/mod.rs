@@ -163,7 +163,8 @@ fn parts_that_hang(
     let mut hanging = Vec::new();
     for part in book.part_ids().filter(|part| !off.contains(part)) {
         let own: Vec<FixingId> = book.fixings_of(part).collect();
-        let mut of_part: Vec<_> = fasteners.iter_mut().filter(|((fixing, _), _)| own.contains(fixing)).collect();
+        let mut of_part: Vec<_> =
+            fasteners.iter_mut().filter(|((fixing, _), _)| own.contains(fixing)).collect();
         if of_part.iter().all(|(_, fastener)| is_firm(fastener.state)) {
             continue;
         }

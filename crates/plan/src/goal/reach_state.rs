@@ -4,7 +4,9 @@ use std::collections::BTreeSet;
 
 use model::plan::StepKind;
 use model::progress::{FastenerProgress, Progress};
-use model::{Book, FastenerState, OpeningId, PartId, PartStanding, VisitGoal, WorldNeed, WorldRuleKind, WorldThing};
+use model::{
+    Book, FastenerState, OpeningId, PartId, PartStanding, VisitGoal, WorldNeed, WorldRuleKind, WorldThing,
+};
 
 use super::is_touched;
 use crate::job::{SequenceJob, StepDraft};

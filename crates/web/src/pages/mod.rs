@@ -4,6 +4,7 @@ mod asides;
 mod begin;
 mod bench;
 mod boards;
+mod day;
 mod devices;
 mod figures;
 mod findings;
@@ -48,6 +49,7 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::get("/begin", begin::begin_page),
         BenchRoute::get("/calendar", week::week_page),
         BenchRoute::post("/calendar", week_say::say_of_week),
+        BenchRoute::get("/today", day::day_page),
         BenchRoute::post("/begin", begin::begin_visit),
         BenchRoute::get("/workshop", workshop::workshop_page),
         BenchRoute::post("/workshop", workshop::keep_terms),

@@ -2,25 +2,36 @@
 
 use app::record::{EventPlace, LookAgainItem, Visit, VisitBody, look_again};
 use app::text::table::count_with_noun;
-use app::workshop::LiveVisit;
+use app::week::{WeekAnswer, WeekRequest, gather_week};
+use app::workshop::{LiveVisit, Workshop};
 use maud::{Markup, html};
 
 use super::frame::{PageContext, json_attribute};
+use crate::bench_state::{SharedBench, run_blocking};
+
 use super::{PageFailure, SheetRequest, no_ground_notice, verdict_word};
 
 /// Pause, or the way back.
 pub(crate) async fn pause_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
-    let body = |live: &LiveVisit, stage: &PageContext| {
+    let week = read_week(&asked.bench).await;
+    let body = move |live: &LiveVisit, stage: &PageContext| {
         if live.state().current_pause().is_some() {
             resume_sheet(live, stage)
         } else {
-            pause_sheet(live, stage)
+            pause_sheet(live, stage, week.as_ref())
         }
     };
     asked.render_sheet("Pause", "pause", body).await
 }
 
-fn pause_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
+/// All open visits on one calendar; `None` where there is none to lay out.
+async fn read_week(bench: &SharedBench) -> Option<WeekAnswer> {
+    let gather = |workshop: &mut Workshop| gather_week(workshop, &WeekRequest::at_once());
+    let work = bench.with_workshop(gather).await.ok()?;
+    run_blocking(move || work.lay_out()).await.ok()
+}
+
+fn pause_sheet(live: &LiveVisit, stage: &PageContext, week: Option<&WeekAnswer>) -> Markup {
     let card = app::bench::visit_card(live);
     let step = card.next.as_ref().map(|(number, _)| *number);
     let body = VisitBody::Paused { words: String::new(), at: EventPlace { step, ..EventPlace::default() } };
@@ -36,18 +47,20 @@ fn pause_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
             button.main { "Pause here" }
         }
         @if let Some((number, text)) = &card.next { p { "In hand: " strong { (number) } " " (text) } }
-        (short_time_section(live))
+        (short_time_section(live, week))
         (half_done_section(live))
+        @if let Some(week) = week { (super::day::evening_markup(&week.today().evening)) div.one { a.other href="/today" { "Sheet of the day" } } }
         (pause_links(stage))
     }
 }
 
 /// What is still worth starting, by the minutes that are left.
-fn short_time_section(live: &LiveVisit) -> Markup {
+fn short_time_section(live: &LiveVisit, week: Option<&WeekAnswer>) -> Markup {
     let fitting = app::bench::work_that_fits(live, &[10, 30, 60]);
+    let beside = |minutes: u32| week.and_then(|week| week.worth_beside(&live.id(), minutes));
     html! { @if !fitting.is_empty() { section {
         h2 { "Time for something still?" }
-        ul.rows { @for fits in &fitting { li { span { strong { (fits.minutes) " min" } } span.why { (app::bench::capitalise_first(&fits.words)) "." } } } }
+        ul.rows { @for fits in &fitting { li { span { strong { (fits.minutes) " min" } } span.why { (app::bench::capitalise_first(&fits.words)) "." @if let Some(other) = beside(fits.minutes) { " Or on the other vehicle, " (other) "." } } } } }
     } } }
 }
 

@@ -46,6 +46,7 @@ fn answer_markup(answer: &WeekAnswer) -> Markup {
             }
         }
         @for notice in answer.notices() { p.refusal { (capitalise_first(notice)) "." } }
+        div.one { a.other href="/today" { "Sheet of the day" } }
         div.drawing.week-along { @for svg in answer.draw(WeekLayout::Along) { (frame::drawing_markup(&svg)) } }
         div.drawing.week-down { @for svg in answer.draw(WeekLayout::Down) { (frame::drawing_markup(&svg)) } }
         p { "Full: work. Hatched: waiting. Double line: on the lift. Flag: promised, struck out where it will be missed. Bar with a disc: finished between half of all cases and nearly always; the disc is four in five." }

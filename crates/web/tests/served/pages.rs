@@ -22,6 +22,7 @@ const NOT_PAGES: &[&str] = &[
     "/scale-card.svg",
     // Says what the clock says.
     "/calendar",
+    "/today",
     // Says which day it is; read by the browser test of two owners.
     "/vehicles/{id}",
     "/v/{visit}/live",
