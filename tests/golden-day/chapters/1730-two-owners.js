@@ -45,6 +45,10 @@ export const chapter = {
       await tickUntil(page, /joint behind the wheel|leak-down/i);
       await shop.open(page, green, "ledger");
       day.mustNot("a van without its wheel may be moved", /may be movedyes/i.test((await page.textContent(".verdicts")) ?? ""));
+      await page.goto(shop.at("/today"));
+      const today = (await page.textContent("main")) ?? "";
+      day.must("the sheet of the day says how the evening stands", /Evening/.test(today) && /must not be moved/.test(today), today);
+      await shop.open(page, green, "ledger");
       await page.tap("form.roll button");
       await page.waitForURL(/\/bench/, { timeout: 60_000 });
       await settled(page);

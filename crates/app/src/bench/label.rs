@@ -190,6 +190,17 @@ pub fn capitalise_first(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// The text with its first letter small, as within a sentence; a word that is written in capitals or with figures stays.
+#[must_use]
+pub(crate) fn uncapitalise_first(text: &str) -> String {
+    let is_word = text.chars().nth(1).is_some_and(char::is_lowercase);
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) if is_word => first.to_lowercase().chain(letters).collect(),
+        _ => text.to_owned(),
+    }
+}
+
 /// What a closed piece of work was, for looking at it again.
 #[must_use]
 pub fn work_words<'a>(book: impl Into<Option<&'a Book>>, work: &ClosedWork) -> String {

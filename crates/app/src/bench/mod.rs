@@ -30,6 +30,7 @@ pub use before_start::{StartLine, StartList, StartRound, start_round};
 pub use done_step::{HoleMarkBack, is_old_and_out};
 pub use figure::{MissingFigure, figure_remark, missing_figures};
 pub use going_on::{go_on_body, going_on_words, open_notice};
+pub(crate) use label::uncapitalise_first;
 pub use label::{EventButton, capitalise_first, count_words, work_words};
 pub use next_off::{AnswerChoice, MAX_DRIVES_SHOWN, NextOffView, SeenFixingLine, SeenPartLine, next_off};
 pub use open_lines::{

@@ -12,6 +12,7 @@ use model::{Book, Setting, SettingKind};
 use record::visit::SettingStanding;
 use record::{PlanStepView, PlanStepsView, StepStanding, Visit};
 
+use super::item_name::ItemName;
 use super::things::{ComingThing, find_last_coming};
 use crate::bench::holds_on;
 
@@ -139,6 +140,8 @@ struct ItemRow<'a> {
     is_cut: bool,
     /// The piece that the last item is, which is not set aside.
     piece: Option<usize>,
+    /// The name of the last item.
+    name: ItemName<'a>,
     /// Since which item the vehicle has the lift; `None` inside: it has it now.
     held: Option<Option<usize>>,
 }
@@ -147,7 +150,17 @@ impl<'a> ItemRow<'a> {
     fn new(book: &'a Book, visit: &'a Visit, now: WorkNow) -> Self {
         let lift = LiftWatch::new(book, visit);
         let held = lift.is_raised().then_some(None);
-        Self { left: WorkLeft::default(), lift, visit, now, wait: None, is_cut: true, piece: None, held }
+        Self {
+            left: WorkLeft::default(),
+            lift,
+            visit,
+            now,
+            wait: None,
+            is_cut: true,
+            piece: None,
+            name: ItemName::new(book),
+            held,
+        }
     }
 
     fn push_step(&mut self, step: &Step, view: &PlanStepView, piece: Option<usize>, coming: &[ComingThing]) {
@@ -173,10 +186,15 @@ impl<'a> ItemRow<'a> {
         if goes_on {
             let last = self.left.items.last_mut().expect("nothing goes on before the first");
             last.expected_s = last.expected_s.saturating_add(work_s);
+            self.name.add(step);
+            last.name = self.name.to_words();
         } else {
             let part = part.map(|coming| PartDate { part: coming.thing.title.clone(), at_s: coming.at_s });
             let pace = if piece.is_some() { ItemPace::OnePiece } else { ItemPace::MayStop };
-            self.push_item(BenchItem { pace, ..named_item(step, work_s, hands) }, part);
+            self.name.begin(step);
+            let name = self.name.to_words();
+            let item = BenchItem { name, pace, ..plain_item(step, work_s, hands) };
+            self.push_item(item, part);
         }
         let at = self.left.items.len() - 1;
         if takes {
@@ -258,9 +276,9 @@ impl<'a> ItemRow<'a> {
     }
 }
 
-fn named_item(step: &Step, expected_s: u32, hands: ItemHands) -> BenchItem {
+fn plain_item(step: &Step, expected_s: u32, hands: ItemHands) -> BenchItem {
     BenchItem {
-        name: format!("{}, from step {}", first_sentence(&step.text), step.number),
+        name: String::new(),
         place: step.station.clone(),
         expected_s,
         spread_ratio: ITEM_SPREAD_RATIO,
@@ -269,12 +287,6 @@ fn named_item(step: &Step, expected_s: u32, hands: ItemHands) -> BenchItem {
         part: None,
         start_by_s: None,
     }
-}
-
-/// The first sentence of a step, or what stands before its first semicolon, without its full stop.
-fn first_sentence(text: &str) -> &str {
-    let first = text.split_once(". ").map_or(text, |(first, _)| first);
-    first.split_once("; ").map_or(first, |(first, _)| first).trim_end_matches('.')
 }
 
 /// What a wait is for: "Wait 40 min: sealant skins over." is "sealant skins over".

@@ -7,6 +7,7 @@
 mod answer;
 mod clock;
 mod day;
+mod item_name;
 mod items;
 mod judged;
 mod lanes;

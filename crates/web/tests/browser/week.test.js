@@ -93,10 +93,11 @@ test("the calendar fits each page, its letters are read and its buttons are met"
     assert.equal(shop.run("visit", "promise", a, "--date", `${day}T12:00`).code, 0);
     await shop.start();
     const page = await shop.device(chrome, SIZES.phone, "phone");
-    for (const [width, height] of PAGES) {
+    const sheets = ["/calendar", "/today", `/v/${a}/pause`];
+    for (const [[width, height], sheet] of PAGES.flatMap((size) => sheets.map((sheet) => /** @type {const} */ ([size, sheet])))) {
       await page.setViewportSize({ width, height });
-      await page.goto(shop.at("/calendar"));
-      await picture(page, `calendar-${width}`, true);
+      await page.goto(shop.at(sheet));
+      await picture(page, `${sheet.split("/").at(-1)}-${width}`, true);
       const found = await page.evaluate((least) => {
         const shown = (/** @type {Element} */ one) => one.getClientRects().length > 0;
         const letters = [...document.querySelectorAll("main *")].filter((one) => shown(one) && [...one.childNodes].some((n) => n.nodeType === 3 && n.textContent?.trim()));
@@ -107,7 +108,8 @@ test("the calendar fits each page, its letters are read and its buttons are met"
         const low = [...document.querySelectorAll("main button, main select, main summary")].filter((one) => shown(one) && one.getBoundingClientRect().height < least.tap);
         return { wide: document.documentElement.scrollWidth - innerWidth, small: small.map((one) => one.textContent), low: low.map((one) => one.textContent) };
       }, { letter: LETTER_PX, tap: TAP_PX });
-      assert.deepEqual(found, { wide: 0, small: [], low: [] }, `${width} x ${height}`);
+      assert.deepEqual(found, { wide: 0, small: [], low: [] }, `${sheet}, ${width} x ${height}`);
+      if (sheet !== "/calendar") continue;
       const next = await page.locator(".next-up").boundingBox();
       assert.ok(next && next.y + next.height <= height, `what is next stands on the first screen at ${width} x ${height}`);
       const isDown = await page.locator(".week-down").isVisible();
