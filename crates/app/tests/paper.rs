@@ -382,6 +382,35 @@ fn a_picture_of_the_visit_is_in_the_owners_report() {
 }
 
 #[test]
+fn the_owners_report_is_two_pages_with_all_that_was_asked_and_its_pictures() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut workshop = Workshop::open(&folder.path().join("journal")).unwrap();
+    let visit =
+        demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), Some(1.0), &SilentObserver).unwrap();
+    let device = workshop.device().clone();
+    let kept = workshop.put_picture(&visit, &small_picture()).unwrap();
+    for step in 1..=6 {
+        let at = record::EventPlace { step: Some(step), ..record::EventPlace::default() };
+        let (picture, original) = (kept.picture.clone(), kept.original.clone());
+        let told = record::VisitCommand::Say(record::VisitBody::Pictured { picture, original, at });
+        workshop.carry_out_command(&visit, &device, &told).unwrap();
+    }
+    let zone = jiff::tz::TimeZone::UTC;
+    for size in [PaperSize::A4, PaperSize::Letter] {
+        let wanted = PrintOptions { size, ..wanted() };
+        paper::with_visit(&mut workshop, &visit, &wish(Some(SheetKind::Owner), "", &zone), |job| {
+            assert!(job.plan.asked.tasks.len() > 30, "a big visit");
+            let pack = paper::pack_of_kind(job, SheetKind::Owner, &wanted).unwrap();
+            let shown = blocks(&pack.sheets[0]);
+            assert_eq!(shown.iter().filter(|b| matches!(b, PaperBlock::Photo { .. })).count(), 4);
+            assert!(words(&pack.sheets[0]).contains("2 pictures more in the workshop's record"));
+            assert_eq!(paper::lay_out_pack(&pack).unwrap().page_count(), 2, "{size:?}");
+        })
+        .unwrap();
+    }
+}
+
+#[test]
 fn sheets_of_generated_books_hold_every_step() {
     for seed in 0..4 {
         let (book, store) = generate::generate_book_and_store(seed, 40, 160, 200);

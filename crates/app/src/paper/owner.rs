@@ -24,7 +24,11 @@ use crate::titles;
 /// Tasks of which the next date is told; the soonest.
 const MAX_DUE_TOLD: usize = 6;
 /// Height of a picture.
-const PHOTO_MM: f64 = 80.0;
+const PHOTO_MM: f64 = 60.0;
+/// Pictures that are shown, the newest: the report is two pages.
+const MAX_PHOTOS: usize = 4;
+/// Lines from which on they stand in two columns.
+const MIN_IN_COLUMNS: usize = 8;
 
 pub(super) fn owner_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     let opened = job.state().and_then(|s| s.opened.as_ref());
@@ -38,12 +42,12 @@ pub(super) fn owner_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     push_section(&mut blocks, "Begun while questions stood open", going_on_blocks(job));
     push_section(&mut blocks, "Measured", measured_table(job));
     push_section(&mut blocks, "Fitted new", fitted_table(job));
-    push_section(&mut blocks, "Pictures", picture_blocks(job));
     push_section(&mut blocks, "What it costs, as far as it is known", cost_blocks(job));
     push_section(&mut blocks, "What may raise the cost", risk_blocks(job));
     push_section(&mut blocks, "What you decided against", declined_blocks(job));
     push_section(&mut blocks, "What needs your decision", waiting_blocks(job));
     push_section(&mut blocks, "What comes next, and when", next_visit_blocks(job));
+    push_section(&mut blocks, "Pictures", picture_blocks(job));
     blocks.push(PaperBlock::Columns(vec![
         vec![PaperBlock::Blanks { label: "Workshop, date".into(), lines: 1 }],
         vec![PaperBlock::Blanks { label: "Owner, date".into(), lines: 1 }],
@@ -66,9 +70,33 @@ fn asked_tasks<'b>(job: &PaperJob<'b>) -> impl Iterator<Item = &'b Task> {
     job.book.tasks.iter().filter(|t| plan.asked.tasks.contains(&t.key))
 }
 
+fn is_done(visit: &Visit, task: &Task) -> bool {
+    visit.tasks.get(&task.key).is_some_and(|standing| standing.to == StepMark::Done)
+}
+
+/// What was asked; where some of it is done and some is not, each with which.
 fn asked_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
-    let words = |task: &Task| PaperBlock::Text(as_sentence(&task.title));
-    asked_tasks(job).map(words).collect()
+    let done = |task: &Task| job.state().is_some_and(|visit| is_done(visit, task));
+    let count = asked_tasks(job).filter(|task| done(task)).count();
+    let is_mixed = count > 0 && count < asked_tasks(job).count();
+    let words = |task: &Task| {
+        let title = as_sentence(&task.title);
+        match (is_mixed, done(task)) {
+            (false, _) => title,
+            (true, true) => format!("{}: done.", title.trim_end_matches('.')),
+            (true, false) => format!("{}: not done yet.", title.trim_end_matches('.')),
+        }
+    };
+    in_two_columns(asked_tasks(job).map(|task| PaperBlock::Text(words(task))).collect())
+}
+
+/// Few lines below each other, more in two columns.
+fn in_two_columns(mut lines: Vec<PaperBlock>) -> Vec<PaperBlock> {
+    if lines.len() < MIN_IN_COLUMNS {
+        return lines;
+    }
+    let right = lines.split_off(lines.len().div_ceil(2));
+    vec![PaperBlock::Columns(vec![lines, right])]
 }
 
 fn found_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
@@ -144,17 +172,15 @@ fn done_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         );
         return vec![PaperBlock::Text(words)];
     };
-    let is_done = |key: &str| visit.tasks.get(key).is_some_and(|t| t.to == StepMark::Done);
-    let mut blocks: Vec<PaperBlock> = asked_tasks(job)
-        .filter(|t| is_done(&t.key))
-        .map(|t| PaperBlock::Text(format!("Done: {}", as_sentence(&t.title))))
-        .collect();
-    let open: Vec<String> = asked_tasks(job).filter(|t| !is_done(&t.key)).map(|t| t.title.clone()).collect();
-    if !open.is_empty() {
-        blocks.push(PaperBlock::Text(format!("Not done yet: {}", as_sentence(&open.join(", ")))));
-    }
-    blocks.push(PaperBlock::Text(work_so_far_words(job, visit)));
-    blocks
+    let asked = asked_tasks(job).count();
+    let done = asked_tasks(job).filter(|task| is_done(visit, task)).count();
+    let told = match (done, asked) {
+        (0, 1) => String::from("It is not done yet."),
+        (0, _) => String::from("None of it is done yet."),
+        (done, asked) if done == asked => String::from("All that was asked is done."),
+        (done, asked) => format!("{done} of {asked} things that were asked are done."),
+    };
+    vec![PaperBlock::Text(format!("{told} {}", work_so_far_words(job, visit)))]
 }
 
 /// How much is off, renewed, and back.
@@ -261,7 +287,7 @@ fn fitted_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
 fn picture_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let Some(visit) = &job.visit else { return Vec::new() };
     let mut blocks = Vec::new();
-    for picture in &visit.state.pictures {
+    for picture in visit.state.pictures.iter().rev().take(MAX_PHOTOS).rev() {
         let step = picture.at.step.map_or_else(String::new, |n| format!("step {n}, "));
         let caption = as_sentence(&format!(
             "{}{step}{}",
@@ -272,6 +298,16 @@ fn picture_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
             Some(jpeg) => blocks.push(PaperBlock::Photo { jpeg: jpeg.clone(), caption, height_mm: PHOTO_MM }),
             None => blocks.push(PaperBlock::Small(format!("A picture that is not at hand: {caption}"))),
         }
+    }
+    let more = visit.state.pictures.len().saturating_sub(MAX_PHOTOS);
+    let columns: Vec<Vec<PaperBlock>> = blocks.into_iter().map(|block| vec![block]).collect();
+    let mut blocks = match columns.len() {
+        0 | 1 => columns.into_iter().flatten().collect(),
+        _ => vec![PaperBlock::Columns(columns)],
+    };
+    if more > 0 {
+        let words = format!("{} more in the workshop's record.", count_with_noun(more, "picture"));
+        blocks.push(PaperBlock::Small(words));
     }
     blocks
 }
@@ -358,15 +394,20 @@ fn findings_not_declined<'a>(job: &PaperJob<'a>) -> impl Iterator<Item = &'a Fin
 /// Named risks: fasteners that may break, parts brittle at their age, what is missing.
 fn risk_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let ready = &job.plan.readiness;
-    let line = |line: &RescueLine| {
-        PaperBlock::Text(format!(
-            "{} ({}) may break or seize when undone; then: {}. No price is known for that.",
-            as_sentence(&titles::fixing_title(job.book, &line.fixing)).trim_end_matches('.'),
-            count_with_noun(usize::from(line.count), "fastener"),
-            line.items.last().map_or("repair", String::as_str)
-        ))
-    };
-    let mut blocks: Vec<PaperBlock> = ready.rescue.iter().map(line).collect();
+    if job.state().is_some_and(|visit| visit.closed.is_some()) {
+        return Vec::new();
+    }
+    let line =
+        |line: &RescueLine| format!("{} ({})", titles::fixing_title(job.book, &line.fixing), line.count);
+    let may_break: Vec<String> = ready.rescue.iter().map(line).collect();
+    let mut blocks = Vec::new();
+    if !may_break.is_empty() {
+        let words = format!(
+            "May break or seize when undone, and then want a new thread or a new stud; no price is known for that: {}.",
+            may_break.join(", ")
+        );
+        blocks.push(PaperBlock::Text(words));
+    }
     if !ready.brittle.is_empty() {
         let parts = ready.brittle.join(", ");
         blocks.push(PaperBlock::Text(format!(
