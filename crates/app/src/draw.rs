@@ -77,6 +77,20 @@ pub fn duty_picture(book: &Book, store: &Store, plan: &Plan, index: usize) -> Op
     duty_view(book, store, plan, index).map(|view| print::draw_stack_alone(&view))
 }
 
+/// The same without the names of its pieces, for a page that says them beside it.
+#[must_use]
+pub fn duty_bare(
+    book: &Book,
+    store: &Store,
+    plan: &Plan,
+    index: usize,
+    room: DrawingRoom,
+) -> Option<Drawing> {
+    let view = duty_view(book, store, plan, index)?;
+    let drawing = print::draw_stack_bare(&view, (room.width_px, room.height_px));
+    Some(Drawing { title: String::from("stack in its hole"), ..drawing })
+}
+
 fn duty_view(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<StackView> {
     let line = plan.duties.get(index)?;
     let duty = duty_of_line(book, line)?;

@@ -4,7 +4,7 @@ use crate::ask::{AskError, JudgedPlan};
 use crate::load::{WantedFile, require_kind};
 use crate::text::table::PageWidth;
 use crate::write::{FileWriteError, write_files};
-use crate::{draw, page, text};
+use crate::{draw, paper, text};
 use model::{Book, Stack, Store};
 use plan::coverage::JudgedReach;
 use std::path::{Path, PathBuf};
@@ -87,7 +87,7 @@ pub fn write_plan_sheets(
         json: path("json"),
     };
     write_files(&[
-        (sheets.page.clone(), page::render_plan_page(book, store, plan)),
+        (sheets.page.clone(), paper::write_plan_page(book, store, plan)),
         (sheets.text.clone(), text::plan_text::format_plan(plan, PageWidth::USUAL)),
         (sheets.json.clone(), json),
     ])?;

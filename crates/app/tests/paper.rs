@@ -7,6 +7,8 @@ mod bench;
 mod drawings;
 #[path = "paper/pages.rs"]
 mod pages;
+#[path = "paper/plan_page.rs"]
+mod plan_page;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

@@ -94,9 +94,14 @@ pub fn mark_svg(state: FastenerState) -> String {
 
 /// How lines and areas of marks look; once in each drawing that has marks.
 pub(crate) fn mark_style_svg() -> String {
+    format!("<style>{}</style>", mark_rules(""))
+}
+
+/// The rules of style of all marks, for what lies within `scope`.
+pub(crate) fn mark_rules(scope: &str) -> String {
     format!(
-        "<style>.line{{fill:none;stroke:#111;stroke-width:{LINE_RATIO}}}.solid{{fill:#111}}\
-         .stripe{{fill:none;stroke:#fff;stroke-width:{STRIPE_RATIO}}}.touch{{fill:#fff;fill-opacity:0}}</style>"
+        "{scope}.line{{fill:none;stroke:#111;stroke-width:{LINE_RATIO}}}{scope}.solid{{fill:#111}}\
+         {scope}.stripe{{fill:none;stroke:#fff;stroke-width:{STRIPE_RATIO}}}{scope}.touch{{fill:#fff;fill-opacity:0}}"
     )
 }
 

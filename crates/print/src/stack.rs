@@ -132,6 +132,13 @@ pub fn draw_stack_in_room(view: &StackView, (width_px, height_px): (f64, f64)) -
 }
 
 /// The stack in its corridor with names and dimensions, and the scale at a height.
+/// The same without the names of its pieces, for a page that says them beside it: as wide and high as this, px.
+#[must_use]
+pub fn draw_stack_bare(view: &StackView, (width_px, height_px): (f64, f64)) -> Drawing {
+    let field_px = (4.0, 12.0, width_px - 8.0, height_px - 64.0);
+    draw_in_corridor(view, StackPage { width_px, height_px, field_px, names_px: 0.0 }, height_px - 8.0)
+}
+
 fn draw_in_corridor(view: &StackView, frame: StackPage, scale_y_px: f64) -> Drawing {
     let title = format!("{}: {}", view.title, view.words);
     let mut svg = Drawing::new(&view.id, &title, frame.width_px, frame.height_px);
@@ -143,7 +150,9 @@ fn draw_in_corridor(view: &StackView, frame: StackPage, scale_y_px: f64) -> Draw
     }
     draw_arm(&mut svg, &sheet);
     draw_axis_line(&mut svg, &sheet);
-    draw_piece_names(&mut svg, &sheet);
+    if frame.names_px > 0.0 {
+        draw_piece_names(&mut svg, &sheet);
+    }
     draw_dimensions(&mut svg, &sheet);
     draw_scale_bar(&mut svg, &sheet, scale_y_px);
     svg

@@ -35,9 +35,7 @@ pub fn draw_timeline(view: &TimelineView) -> Drawing {
             );
         }
     }
-    for bar in &view.bars {
-        draw_bar(&mut svg, bar, scale);
-    }
+    draw_bars(&mut svg, &view.bars, scale);
     let mut last_right_px = f64::MIN;
     for phase in &view.phases {
         let x = LEFT_PX + phase.start_s * scale;
@@ -53,30 +51,36 @@ pub fn draw_timeline(view: &TimelineView) -> Drawing {
     svg
 }
 
-/// A bar: set-up as a thin line, work as a filled block, a wait hatched; a stroke above where the stack changes.
-fn draw_bar(svg: &mut Drawing, bar: &BarView, scale_px_per_s: f64) {
-    let x = LEFT_PX + bar.start_s * scale_px_per_s;
-    let y = TOP_PX + LANE_PX * (bar.lane as f64 + 0.5);
-    let setup_px = bar.setup_s * scale_px_per_s;
-    let work_px = (bar.work_s * scale_px_per_s).max(0.6);
-    if bar.wait {
-        svg.rect(
-            (x + setup_px, y - 9.0),
-            (work_px, 18.0),
-            HATCH,
-            Some(DrawingPen { width_px: 0.6, ..DrawingPen::THIN }),
-        );
-        return;
+/// Narrower bars have no outline, px: it would cover them.
+const OUTLINED_PX: f64 = 2.0;
+
+/// The bars, one kind after the other: set-ups, work, waits, changes of tool.
+fn draw_bars(svg: &mut Drawing, bars: &[BarView], scale_px_per_s: f64) {
+    let x = |bar: &BarView| LEFT_PX + bar.start_s * scale_px_per_s;
+    let y = |bar: &BarView| TOP_PX + LANE_PX * (bar.lane as f64 + 0.5);
+    let setup_px = |bar: &BarView| bar.setup_s * scale_px_per_s;
+    let work_px = |bar: &BarView| (bar.work_s * scale_px_per_s).max(0.6);
+    let block = |svg: &mut Drawing, bar: &BarView, fill: &'static str, pen: Option<DrawingPen>| {
+        svg.rect((x(bar) + setup_px(bar), y(bar) - 9.0), (work_px(bar), 18.0), fill, pen);
+    };
+    let worked = || bars.iter().filter(|bar| !bar.wait);
+    let set_up = DrawingPen { width_px: 2.0, ..DrawingPen::THIN };
+    for bar in worked().filter(|bar| bar.setup_s > 0.0) {
+        svg.line((x(bar), y(bar)), (x(bar) + setup_px(bar), y(bar)), set_up);
     }
-    svg.line((x, y), (x + setup_px, y), DrawingPen { width_px: 2.0, ..DrawingPen::THIN });
-    svg.rect(
-        (x + setup_px, y - 9.0),
-        (work_px, 18.0),
-        NOW,
-        Some(DrawingPen { colour: "#ffffff", width_px: 0.3, dash: "" }),
-    );
-    if bar.swap {
-        svg.line((x, y - 18.0), (x, y - 11.0), DrawingPen { width_px: 1.4, ..DrawingPen::THIN });
+    let white = DrawingPen { colour: "#ffffff", width_px: 0.3, dash: "" };
+    for bar in worked().filter(|bar| work_px(bar) < OUTLINED_PX) {
+        block(svg, bar, NOW, None);
+    }
+    for bar in worked().filter(|bar| work_px(bar) >= OUTLINED_PX) {
+        block(svg, bar, NOW, Some(white));
+    }
+    for bar in bars.iter().filter(|bar| bar.wait) {
+        block(svg, bar, HATCH, Some(DrawingPen { width_px: 0.6, ..DrawingPen::THIN }));
+    }
+    let swap = DrawingPen { width_px: 1.4, ..DrawingPen::THIN };
+    for bar in worked().filter(|bar| bar.swap) {
+        svg.line((x(bar), y(bar) - 18.0), (x(bar), y(bar) - 11.0), swap);
     }
 }
 
@@ -92,9 +96,9 @@ fn draw_hours(svg: &mut Drawing, end_s: f64, scale_px_per_s: f64, y_px: f64) {
         let x = LEFT_PX + t * scale_px_per_s;
         svg.line((x, y), (x, y + 7.0), DrawingPen::THIN);
         let words = if step_s < 3600.0 { format!("{} min", t / 60.0) } else { format!("{} h", t / 3600.0) };
-        svg.text((x, y + 23.0), 14.0, TextAnchor::Middle, false, INK, &words);
+        svg.text((x, y + 23.0), 16.0, TextAnchor::Middle, false, INK, &words);
         t += step_s;
     }
     let note = "block: work; line: set-up; tick above: change of tool; hatched: wait";
-    svg.text((LEFT_PX, y + 50.0), 14.0, TextAnchor::Start, false, INK, note);
+    svg.text((LEFT_PX, y + 50.0), 16.0, TextAnchor::Start, false, INK, note);
 }

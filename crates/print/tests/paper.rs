@@ -328,6 +328,7 @@ proptest! {
         let columns = vec![PaperColumn::of_words(&a, 1.0), PaperColumn::of_figures(&b, 0.4), PaperColumn::of_words(&c, 2.0)];
         let cells = vec![PaperCell::Words(c.clone()), PaperCell::Bold(a.clone()), PaperCell::Tick(b.clone())];
         let step = PaperStep {
+            anchor: String::new(),
             number: "12".into(),
             words: a.repeat(20),
             details: vec![b.clone(), c.clone()],

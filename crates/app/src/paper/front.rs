@@ -73,6 +73,7 @@ fn facts_table(job: &PaperJob<'_>) -> PaperBlock {
     let pieces: u32 = plan.kit.pieces.iter().map(|piece| u32::from(piece.count)).sum();
     let rows = [
         ("time", time_words(job)),
+        ("days", days_words(job)),
         (
             "work",
             format!(
@@ -100,6 +101,18 @@ fn time_words(job: &PaperJob<'_>) -> String {
         "{planned} to {late}, waits included: as planned {planned}, half of such jobs take {half} or less, \
          nineteen in twenty {late} or less. Interruptions not counted."
     )
+}
+
+/// "3 to 4 at 8 hours a day": half of such jobs, and four in five.
+fn days_words(job: &PaperJob<'_>) -> String {
+    const DAY_OF_WORK_S: f64 = 8.0 * 3_600.0;
+    let days = |at_s: f64| units::math::ceil(at_s / DAY_OF_WORK_S).max(1.0);
+    let spread = hours_of_plan(job).map(|made| (made.spread.p50_s, made.spread.p80_s));
+    let (half_s, likely_s) = spread.unwrap_or((job.plan.total_s(), job.plan.total_s()));
+    match (days(half_s), days(likely_s)) {
+        (half, likely) if half >= likely => format!("{half} at 8 hours a day"),
+        (half, likely) => format!("{half} to {likely} at 8 hours a day, four in five"),
+    }
 }
 
 /// The plan on a clock that never stops, to see how its hours spread; `None` where the calendar cannot be made.

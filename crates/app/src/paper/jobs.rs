@@ -59,11 +59,11 @@ pub(super) fn work_list_sheets(
 }
 
 /// What a step is about: its part, else its task; steps on neither follow each other in one box.
-fn subject_of_step(step: &Step) -> (Option<&str>, Option<&str>) {
+pub(crate) fn subject_of_step(step: &Step) -> (Option<&str>, Option<&str>) {
     (step.part.as_deref(), step.task.as_deref().filter(|_| step.part.is_none()))
 }
 
-fn box_of_steps(
+pub(crate) fn box_of_steps(
     job: &PaperJob<'_>,
     steps: &[&Step],
     cautions: &CautionList<'_>,
@@ -108,6 +108,7 @@ pub(super) fn work_line(job: &PaperJob<'_>, step: &Step) -> PaperStep {
     details.extend(verdict_notes(job, step));
     details.extend(effect_words(job.book, step));
     PaperStep {
+        anchor: step.name.0.clone(),
         number: step.number.to_string(),
         words: format!("{}{helper}", step.text),
         details,

@@ -13,6 +13,7 @@ mod labels;
 mod ledger;
 mod method;
 mod owner;
+mod plan_page;
 mod readings;
 mod resume;
 mod settings;
@@ -34,6 +35,7 @@ use jobs::CautionPlace;
 use labels::LabelChoice;
 
 pub use labels::LabelPaper;
+pub use plan_page::write_plan_page;
 pub use print::paper::{LaidPack, Pack, PaperError, PaperSize, lay_out_pack, write_html, write_pdf};
 
 pub(crate) use shopping::supply_line_price;

@@ -233,6 +233,8 @@ pub enum PaperCell {
 /// A step to be ticked off by hand.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct PaperStep {
+    /// Where a link to it leads, on a page; empty: nowhere.
+    pub anchor: String,
     /// Its number.
     pub number: String,
     /// What to do.

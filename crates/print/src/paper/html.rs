@@ -13,6 +13,7 @@ use crate::paper::block::{
 };
 use crate::paper::qr::LinkCode;
 use crate::svg::{escape_text, svg_number, write_svg};
+use crate::svg_page::PageDrawings;
 use model::SignalWord;
 
 /// The pack as one page.
@@ -88,7 +89,7 @@ fn contents_list(pack: &Pack) -> String {
 }
 
 fn write_sheet(out: &mut String, sheet: &PaperSheet, date: &str, of: usize, contents: &str) {
-    let mut names = DrawingNames { sheet: of, count: 0, contents };
+    let mut names = DrawingNames { sheet: of, count: 0, contents, shared: None };
     let (title, about) = (escape_text(&sheet.title), escape_text(&sheet.subtitle));
     let _ = writeln!(out, "<h1>{title}</h1><p>{about}</p>");
     match &sheet.body {
@@ -109,16 +110,30 @@ fn write_sheet(out: &mut String, sheet: &PaperSheet, date: &str, of: usize, cont
     out.push_str("</div>\n");
 }
 
+/// Blocks as HTML, for a page that has its own head and style; drawings take their styles from those of the page.
+#[must_use]
+pub fn write_blocks_html(blocks: &[PaperBlock], drawings: &mut PageDrawings) -> String {
+    let mut out = String::new();
+    let mut names = DrawingNames { sheet: 0, count: 0, contents: "", shared: Some(drawings) };
+    write_blocks(&mut out, blocks, &mut names);
+    out
+}
+
 /// Names for drawings, so that two of them in one page do not share their patterns.
 struct DrawingNames<'c> {
     sheet: usize,
     count: usize,
     /// The list of the sheets.
     contents: &'c str,
+    /// The styles of a page that all its drawings share.
+    shared: Option<&'c mut PageDrawings>,
 }
 
 impl DrawingNames<'_> {
     fn named_svg(&mut self, drawing: &Drawing) -> String {
+        if let Some(shared) = &mut self.shared {
+            return shared.write(drawing);
+        }
         self.count += 1;
         let mut own = drawing.clone();
         own.id = format!("s{}-d{}", self.sheet, self.count);
@@ -267,15 +282,21 @@ fn cell_html(of: &PaperCell) -> String {
 fn write_steps(out: &mut String, lines: &[PaperStep]) {
     out.push_str("<ol>\n");
     for line in lines {
-        out.push_str("<li>");
+        match line.anchor.as_str() {
+            "" => out.push_str("<li>"),
+            anchor => _ = write!(out, "<li id=\"{}\">", escape_text(anchor)),
+        }
         for (signal, text) in &line.cautions {
             out.push_str(&caution_html(*signal, text));
+        }
+        if line.number.is_empty() && line.words.is_empty() && line.stop.is_empty() {
+            out.push_str("</li>");
+            continue;
         }
         let details: String =
             line.details.iter().map(|d| format!("<div class=\"small\">{}</div>", escape_text(d))).collect();
         let (number, words) = (escape_text(&line.number), escape_text(&line.words));
-        let (figure, slot) = (escape_text(&line.figure), escape_text(&line.slot));
-        let beside = escape_text(&line.beside);
+        let end = end_html(line);
         let (tick, stop) = if line.stop.is_empty() {
             ("<span class=\"box\"></span>", String::new())
         } else {
@@ -283,11 +304,21 @@ fn write_steps(out: &mut String, lines: &[PaperStep]) {
         };
         let _ = writeln!(
             out,
-            "<div class=\"step\">{tick}<b>{number}</b><div>{words}{details}{stop}</div>\
-             <div class=\"end\"><span class=\"set\">{figure}</span><br>{beside}<br>{slot}</div></div></li>"
+            "<div class=\"step\">{tick}<b>{number}</b><div>{words}{details}{stop}</div>{end}</div></li>"
         );
     }
     out.push_str("</ol>\n");
+}
+
+/// What is set, large, then what is said beside it and the slot, each on its line.
+fn end_html(line: &PaperStep) -> String {
+    let figure = match line.figure.as_str() {
+        "" => String::new(),
+        figure => format!("<span class=\"set\">{}</span>", escape_text(figure)),
+    };
+    let told = [figure, escape_text(&line.beside), escape_text(&line.slot)];
+    let told: Vec<String> = told.into_iter().filter(|words| !words.is_empty()).collect();
+    if told.is_empty() { String::new() } else { format!("<div class=\"end\">{}</div>", told.join("<br>")) }
 }
 
 fn write_labels(out: &mut String, sheet: &LabelSheet) {

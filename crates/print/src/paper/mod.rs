@@ -26,7 +26,7 @@ pub use block::{
     PaperError, PaperFoot, PaperLabel, PaperRow, PaperSheet, PaperSize, PaperStep, PartBox, SheetBody,
 };
 pub(crate) use font::LetterFaces;
-pub use html::write_html;
+pub use html::{write_blocks_html, write_html};
 pub use pages::LaidPack;
 
 /// The pack as a PDF file; the same pack gives the same bytes.

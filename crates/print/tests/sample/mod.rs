@@ -44,6 +44,7 @@ pub fn pack(size: PaperSize) -> Pack {
 
 fn steps() -> Vec<PaperBlock> {
     let step = |n: u32| PaperStep {
+        anchor: String::new(),
         number: n.to_string(),
         words: format!(
             "Run out the {n} bolts of the front cover, from the ends to the middle, and keep them in order."
