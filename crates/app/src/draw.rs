@@ -46,19 +46,7 @@ pub fn stack_of_line(store: &Store, line: &StackLine) -> Option<Stack> {
     })
 }
 
-/// The drawing of one duty of a plan; `None` where there is no stack or it needs none.
-#[must_use]
-pub fn duty_drawing(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<String> {
-    duty_sheet_picture(book, store, plan, index).map(|drawing| write_svg(&drawing))
-}
-
-/// The same as shapes.
-#[must_use]
-pub fn duty_sheet_picture(book: &Book, store: &Store, plan: &Plan, index: usize) -> Option<Drawing> {
-    duty_view(book, store, plan, index).map(|view| print::draw_stack(&view))
-}
-
-/// The same for a page that has its own text, in the room that it has for it.
+/// The drawing of one duty of a plan in the room that a page has for it; `None` where there is no stack or it needs none.
 #[must_use]
 pub fn duty_in_room(
     book: &Book,
@@ -247,22 +235,10 @@ fn piece_view(store: &Store, placed: &reach::PlacedPiece) -> PieceView {
     }
 }
 
-/// The hole pattern of a tightening step, with the order of its last pass.
-#[must_use]
-pub fn pattern_drawing(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<String> {
-    pattern_sheet_picture(book, plan, step).map(|drawing| write_svg(&drawing))
-}
-
-/// The holes of a step for paper that says the words itself.
+/// The holes of a tightening step, with the order of its last pass, for a page or sheet that says the words itself.
 #[must_use]
 pub fn pattern_picture(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
     pattern_view(book, plan, step).map(|view| print::draw_hole_pattern_alone(&view))
-}
-
-/// The holes of a step with title, passes and title block, as shapes.
-#[must_use]
-pub fn pattern_sheet_picture(book: &Book, plan: &Plan, step: &model::plan::Step) -> Option<Drawing> {
-    pattern_view(book, plan, step).map(|view| print::draw_hole_pattern(&view))
 }
 
 /// The same for the sheet of joints, its letters as large as the sheet's own.
@@ -382,13 +358,7 @@ fn lay_bars(book: &Book, sequence: &StepSequence, from_s: f64, bars: &mut Vec<Ba
     now_s
 }
 
-/// The trays in use, as they lie.
-#[must_use]
-pub fn tray_drawings(book: &Book, store: &Store, plan: &Plan) -> Vec<String> {
-    tray_views(book, store, plan).iter().map(|view| write_svg(&print::draw_tray(view))).collect()
-}
-
-/// The same for paper, which has a title block of its own.
+/// The trays in use, as they lie, for sheets and pages with a title block of their own.
 #[must_use]
 pub fn tray_pictures(book: &Book, store: &Store, plan: &Plan) -> Vec<Drawing> {
     let views = tray_views(book, store, plan).into_iter();

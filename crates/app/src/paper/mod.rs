@@ -35,7 +35,7 @@ use jobs::CautionPlace;
 use labels::LabelChoice;
 
 pub use labels::LabelPaper;
-pub use plan_page::write_plan_page;
+pub use plan_page::{STACK_ROOM, write_plan_page};
 pub use print::paper::{LaidPack, Pack, PaperError, PaperSize, lay_out_pack, write_html, write_pdf};
 
 pub(crate) use shopping::supply_line_price;

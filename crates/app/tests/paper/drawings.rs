@@ -11,11 +11,10 @@ fn drawings_of_plan(book: &Book, store: &Store, plan: &Plan) -> Vec<Drawing> {
     let mut all = vec![draw::timeline_drawing(book, plan)];
     all.extend(draw::tray_pictures(book, store, plan));
     for index in 0..plan.duties.len() {
-        all.extend(draw::duty_sheet_picture(book, store, plan, index));
+        all.extend(draw::duty_bare(book, store, plan, index, paper::STACK_ROOM));
         all.extend(draw::duty_picture(book, store, plan, index));
     }
     for step in record::steps_of(plan).filter(|step| step.kind == model::plan::StepKind::Tighten) {
-        all.extend(draw::pattern_sheet_picture(book, plan, step));
         all.extend(draw::pattern_picture(book, plan, step));
         all.extend(draw::pattern_for_paper(book, plan, step));
     }
