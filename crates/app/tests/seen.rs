@@ -46,7 +46,7 @@ impl Bench {
             title: format!("part {number}"),
             part_kind: None,
         });
-        let heads = (0..count).map(|at| SeenPoint { across: at * 10, down: 500 }).collect();
+        let heads = (0..count).map(|at| SeenPoint { across: at * 10, down: 500, is_fine: false }).collect();
         self.say(VisitBody::FixingSeen {
             fixing: fixing.clone(),
             part: part.clone(),
