@@ -1,9 +1,10 @@
-//! Heads tapped in a picture with a scale card: measured once, whichever of picture and taps comes first; their places in the book.
+//! Heads tapped in a picture with a scale card: measured once, whichever of picture and taps comes first; their places in the book, the picture on
+//! the way back.
 
 use std::io::Cursor;
 
 use app::ask::SilentObserver;
-use app::bench::next_off;
+use app::bench::{DrawingRoom, next_off, step_sheet};
 use app::model::{Book, FastenerState, Fixing};
 use app::record::{
     DeviceId, EventPlace, HeadsOutcome, MarkedHole, SeenPoint, ToldSubject, ToldWhat, VisitBody, VisitId,
@@ -160,6 +161,16 @@ impl Bench {
     fn page_words(&mut self) -> String {
         let live = self.shop.visit(&self.visit).expect("there");
         next_off(live.state(), live.book()).parts[0].fixings[0].measured.clone()
+    }
+
+    /// The drawing of holes of the step that first runs a fixing in.
+    fn drawing_of(&mut self, key: &str) -> String {
+        let live = self.shop.visit(&self.visit).expect("there");
+        let (book, store, plan) = live.require_planned_texts().expect("a plan");
+        let step = steps_of(plan).find(|step| step.fixings.iter().any(|own| own == key)).expect("a step");
+        let room = DrawingRoom { width_px: 348.0, height_px: 280.0 };
+        let sheet = step_sheet(book, store, plan, live.state(), step.number, room).expect("a sheet");
+        sheet.pattern.unwrap_or_default()
     }
 }
 
@@ -325,4 +336,43 @@ fn what_is_measured_after_the_plan_changes_no_order_in_hand_and_is_in_the_book_t
     assert!(fixing(&left.book.expect("it reads"), "seen-f").are_places_known);
     bench.plan();
     assert!(fixing(&bench.book(), "seen-f").are_places_known, "a new plan takes them in");
+}
+
+#[test]
+fn the_way_back_shows_the_picture_with_its_rings_and_holes_outside_of_it_below() {
+    let mut bench = Bench::begin();
+    bench.see_part();
+    bench.see_fixing("seen-f", 1, 6, all_heads(false));
+    bench.take_off("seen-f", 1..=6);
+    bench.say(VisitBody::PartOff { part: "seen-p".into() });
+    bench.plan();
+    let before = bench.drawing_of("seen-f");
+    assert!(before.contains("in rows, not as they lie") && !before.contains("<image"), "{before}");
+    let kept = bench.keep_scene(false);
+    bench.name_picture("seen-f", &kept);
+    bench.measure();
+    let drawn = bench.drawing_of("seen-f");
+    assert_eq!(drawn.matches(&format!(r#"<image href="/picture/{}""#, kept.picture)).count(), 1, "{drawn}");
+    assert!(drawn.contains("in the picture, 2 below it, in any order"), "{drawn}");
+    assert_eq!(drawn.matches("data-hole=").count(), 6);
+    // Rings stand on the heads that were tapped: as far apart in the drawing as in the picture, in the picture's own scale.
+    let numbers = |text: &str| -> Vec<f64> { text.split(' ').filter_map(|word| word.parse().ok()).collect() };
+    let between = |text: &str, from: &str, to: &str| -> Vec<String> {
+        text.split(from).skip(1).filter_map(|rest| Some(rest.split_once(to)?.0.to_owned())).collect()
+    };
+    let image = between(&drawn, "<image ", "/>").remove(0);
+    let side = |name: &str| numbers(&between(&image, &format!(" {name}=\""), "\"").remove(0))[0];
+    let rings: Vec<Vec<f64>> = between(&drawn, "<g transform=\"translate(", ") scale")
+        .iter()
+        .map(|at| numbers(at))
+        .filter(|at| at[0] > 2.0)
+        .collect();
+    for (ring, head) in rings.iter().zip(all_heads(false)) {
+        let (x, y) = (
+            side("x") + side("width") * f64::from(head.across) / 1000.0,
+            side("y") + side("height") * f64::from(head.down) / 1000.0,
+        );
+        assert!(units::math::hypot(ring[0] - x, ring[1] - y) < 1.0, "{ring:?} beside {x} {y}");
+    }
+    assert!((side("width") / side("height") - 4.0 / 3.0).abs() < 0.01, "{image}");
 }

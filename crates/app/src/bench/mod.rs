@@ -8,6 +8,7 @@ mod facts;
 mod figure;
 mod fold;
 mod going_on;
+mod head_picture;
 mod hole_picture;
 mod hole_places;
 mod label;
