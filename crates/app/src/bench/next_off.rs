@@ -178,7 +178,6 @@ pub fn next_off(visit: &Visit, book: Option<&Book>) -> NextOffView {
 
 fn part_line(visit: &Visit, key: &str) -> SeenPartLine {
     let subject = ToldSubject::Part(key.to_owned());
-    let kind = visit.seen.last_word(&subject, ToldWhat::Kind).map(str::to_owned);
     let fixings = visit.seen.fixings_of(key);
     let differ = fixings
         .iter()
@@ -186,7 +185,7 @@ fn part_line(visit: &Visit, key: &str) -> SeenPartLine {
         .chain(differing_names(visit, &subject));
     SeenPartLine {
         title: visit.seen.part_title(key).unwrap_or(key).to_owned(),
-        part_kind: kind.or_else(|| visit.seen.parts.get(key)?.part_kind.clone()).unwrap_or_default(),
+        part_kind: visit.seen.part_kind(key).unwrap_or_default().to_owned(),
         is_off: visit.is_part_off(key),
         plugs: visit
             .put_ins

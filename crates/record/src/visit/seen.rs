@@ -155,6 +155,13 @@ impl SeenEngine {
         told.or_else(|| self.parts.get(key).map(|part| part.title.as_str()))
     }
 
+    /// The word for what kind of part it is, as it is known now.
+    #[must_use]
+    pub fn part_kind(&self, key: &str) -> Option<&str> {
+        let told = self.last_word(&ToldSubject::Part(key.to_owned()), ToldWhat::Kind);
+        told.or_else(|| self.parts.get(key)?.part_kind.as_deref())
+    }
+
     /// What a tool takes hold of, as it is known now.
     #[must_use]
     pub fn drive_of(&self, fixing: &str) -> Option<&str> {

@@ -315,6 +315,8 @@ test("a card in the picture measures the rings, without a connection too, and th
       image.src = way;
     }), String(href));
     assert.equal(isLoaded, SCENE.width);
+    // The picture of the part that comes later is kept on the device beforehand.
+    await page.waitForFunction(() => new Set(performance.getEntriesByType("resource").map((one) => new URL(one.name).pathname).filter((way) => way.startsWith("/picture/"))).size === 2);
     // A tap on a ring means what it means on a drawn sheet.
     await page.tap(".sheet .on-picture .next-hole");
     await page.waitForFunction(() => document.querySelector(".sheet .on-picture .had[data-state=finger-tight]") !== null);
