@@ -13,6 +13,7 @@ pub mod evidence;
 pub mod failure;
 pub mod finish;
 pub mod first_book;
+mod head_heights;
 pub mod lessons;
 pub mod load;
 pub mod page;

@@ -46,7 +46,7 @@ impl Bench {
             title: format!("part {number}"),
             part_kind: None,
         });
-        let heads = (0..count).map(|at| SeenPoint { across: at * 10, down: 500 }).collect();
+        let heads = (0..count).map(|at| SeenPoint { across: at * 10, down: 500, is_fine: false }).collect();
         self.say(VisitBody::FixingSeen {
             fixing: fixing.clone(),
             part: part.clone(),
@@ -343,4 +343,66 @@ fn two_lots_of_one_part_with_the_same_labels_leave_the_book_whole() {
     let labels: Vec<&str> = book.fixings[1].holes.iter().map(|hole| hole.label.as_str()).collect();
     assert_eq!(labels, ["4", "5"], "labels count on within a part");
     assert!(book.parts[1].title.contains("another device"));
+}
+
+#[test]
+fn what_is_told_after_the_plan_is_not_asked_before_the_start_again() {
+    let mut bench = Bench::begin();
+    bench.say(VisitBody::PartSeen {
+        part: "seen-hose".into(),
+        title: "hose".into(),
+        part_kind: Some("hose".into()),
+    });
+    for number in 1..=2 {
+        bench.take_off(number, 3);
+    }
+    bench.say(VisitBody::PartOff { part: "seen-hose".into() });
+    bench.plan();
+    let visit = bench.visit.clone();
+    let open = |bench: &mut Bench| -> Vec<String> {
+        let live = bench.shop.visit(&visit).expect("there");
+        let ready = app::bench::readiness_now(live.plan().expect("a plan"), live.state());
+        ready.open.into_iter().map(|line| line.words).collect()
+    };
+    let has = |lines: &[String], words: &str| lines.iter().any(|line| line.contains(words));
+    let first = open(&mut bench);
+    assert!(
+        has(&first, "missing for 6 fasteners (2 fixings)") && has(&first, "open ends of the hose"),
+        "{first:?}"
+    );
+    // A figure, an answer by name, plugs at hand.
+    bench.say(VisitBody::FigureGiven {
+        fixing: "seen-f1".into(),
+        figure: "9 N·m".into(),
+        source: "sheet 7, p. 2 (invented)".into(),
+        name: "Kim".into(),
+    });
+    let one = open(&mut bench);
+    assert!(has(&one, "missing for 3 fasteners (1 fixing)"), "{one:?}");
+    bench.say(VisitBody::FigureWaived {
+        fixing: "seen-f2".into(),
+        reason: "lost".into(),
+        name: "Kim".into(),
+    });
+    let plugs = {
+        let live = bench.shop.visit(&visit).expect("there");
+        let round = app::bench::start_round(live.plan().expect("a plan"), live.state());
+        let lines = round.lists.into_iter().flat_map(|list| list.lines);
+        lines
+            .into_iter()
+            .find(|line| line.words == "plugs for the open ends of the hose")
+            .expect("a box to tick")
+    };
+    bench.say(plugs.tap()[0].clone());
+    let last = open(&mut bench);
+    assert!(!has(&last, "figure is missing") && !has(&last, "open ends"), "{last:?}");
+    let live = bench.shop.visit(&visit).expect("there");
+    assert!(app::bench::is_first_bolt_behind(live.state()));
+    // A room is known to the next plan only; the page counts what waits for it.
+    assert_eq!(app::bench::words_told_since_plan(live.state()), 0);
+    let of = ToldSubject::Fixing("seen-f1".into());
+    bench.say(VisitBody::Told { of, what: ToldWhat::Room, value: "open".into(), source: String::new() });
+    assert_eq!(app::bench::words_told_since_plan(bench.shop.visit(&visit).expect("there").state()), 1);
+    bench.plan();
+    assert_eq!(app::bench::words_told_since_plan(bench.shop.visit(&visit).expect("there").state()), 0);
 }

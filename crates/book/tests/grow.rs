@@ -140,3 +140,63 @@ fn both_demo_books_grow_and_keep_what_they_had() {
         assert_eq!(book.parts[..base.parts.len()], base.parts[..]);
     }
 }
+
+fn placed(key: &str, places_mm: &[(i32, i32)]) -> FixingAddition {
+    let count = u16::try_from(places_mm.len()).expect("few");
+    let places_um = places_mm.iter().map(|(x, y)| (x * 1000 + 250, y * 1000 - 250)).collect();
+    FixingAddition { places_um, first: Some(1), ..fixing(key, count, &[]) }
+}
+
+fn book_of(fixings: Vec<FixingAddition>) -> book::GrownBook {
+    let parts = vec![part("seen-a", "cover", &[], fixings)];
+    grow_book(None, &BookAddition { parts, ..three_parts_without() })
+}
+
+fn three_parts_without() -> BookAddition {
+    BookAddition { parts: Vec::new(), tasks: Vec::new(), ..three_parts() }
+}
+
+#[test]
+fn places_are_written_with_the_holes_and_read_back() {
+    let grown = book_of(vec![placed("seen-f", &[(0, 0), (40, -3), (80, 60)])]);
+    assert_eq!(grown.left_out, Vec::<String>::new());
+    let book = grown.book.expect("a good book");
+    let fixing = &book.fixings[0];
+    assert!(fixing.are_places_known);
+    let places: Vec<(f64, f64)> = fixing.holes.iter().map(|hole| (hole.x.as_mm(), hole.y.as_mm())).collect();
+    assert_eq!(places, [(0.25, -0.25), (40.25, -3.25), (80.25, 59.75)]);
+    let labels: Vec<&str> = fixing.holes.iter().map(|hole| hole.label.as_str()).collect();
+    assert_eq!(labels, ["1", "2", "3"]);
+}
+
+#[test]
+fn places_that_cannot_be_are_left_out_and_named_and_the_rest_stands() {
+    for places in [&[(0, 0), (0, 0), (5, 5)][..], &[(0, 0), (9, 9)][..]] {
+        let mut odd = placed("seen-f", places);
+        odd.count = 3;
+        let grown = book_of(vec![odd]);
+        let book = grown.book.expect("a good book");
+        assert!(!book.fixings[0].are_places_known && book.fixings[0].holes.len() == 3);
+        assert_eq!(grown.left_out.len(), 1, "{:?}", grown.left_out);
+    }
+}
+
+#[test]
+fn holes_that_have_places_keep_them_and_holes_without_get_them() {
+    let base = book_of(vec![fixing("seen-f", 2, &[])]).book.expect("a good book");
+    let with = |base: &model::Book, places: &[(i32, i32)]| {
+        let parts = vec![part("seen-a", "cover", &[], vec![placed("seen-f", places)])];
+        let addition = BookAddition { parts, ..three_parts_without() };
+        grow_book(Some(base), &addition).book.expect("a good book")
+    };
+    let first = with(&base, &[(0, 0), (30, 0)]);
+    assert!(first.fixings[0].are_places_known);
+    let second = with(&first, &[(0, 0), (99, 0)]);
+    assert_eq!(second.fixings[0].holes, first.fixings[0].holes);
+    // Two books: places go over where the first has none on that part.
+    let united = book::unite_books(&base, &first);
+    assert!(united.added.iter().any(|words| words.ends_with("places of its holes")), "{:?}", united.added);
+    let read = read_book(&[("united.toml".into(), united.text.into_bytes())]).book.expect("a good book");
+    assert_eq!(read.fixings[0].holes, first.fixings[0].holes);
+    assert_eq!(book::unite_books(&first, &second).added, Vec::<String>::new());
+}

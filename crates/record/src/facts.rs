@@ -187,6 +187,10 @@ pub struct SeenPoint {
     pub across: u16,
     /// From the upper edge, thousandths of the height.
     pub down: u16,
+    /// Whether it was set under the magnifier, so that it lies where the person meant to within a point of the screen; a quick tap
+    /// lies within a finger.
+    #[serde(default, skip_serializing_if = "core::ops::Not::not")]
+    pub is_fine: bool,
 }
 
 /// What a word of a person is about.
@@ -223,6 +227,8 @@ pub enum ToldWhat {
     Room,
     /// The thread.
     Thread,
+    /// Between which two heights the tops of the heads stand above the face that a scale card lies on: `4 to 8 mm`.
+    HeadHeight,
     /// Key of a part that has to be off before; each word adds one.
     OffAfter,
     /// Key of a part that need not be off before after all; each word frees one.

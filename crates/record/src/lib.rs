@@ -49,6 +49,7 @@ mod history;
 mod json_fault;
 pub mod ledger;
 mod look_again;
+mod measured_heads;
 mod named_facts;
 mod names;
 mod pretend;
@@ -84,6 +85,7 @@ pub use history::{CHECKPOINT_INTERVAL, CountRange, DeviceCounts, EventHistory, I
 pub use json_fault::describe_json_error;
 pub use ledger::Ledger;
 pub use look_again::{LookAgainItem, is_another_method, look_again};
+pub use measured_heads::{HeadsOutcome, MeasuredPlace, PictureSides};
 pub use pretend::apply_pretended_events;
 pub use refusal::{Refusal, RefusalKind, RefusalReason};
 pub use snapshot::StateSnapshot;

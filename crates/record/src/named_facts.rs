@@ -51,6 +51,9 @@ pub(crate) fn facts_of_body(body: &VisitBody) -> NamedFacts<'_> {
         }
         B::Planned { plan, .. } => NamedFacts::documents([plan]),
         B::Pictured { picture, original, .. } => NamedFacts::documents([picture, original]),
+        B::HeadsMeasured { picture, .. } => {
+            NamedFacts { documents: vec![picture], ..NamedFacts::checked(find_broken_sight(body)) }
+        }
         B::Marked { fixing, holes, .. } => {
             NamedFacts::checked(find_broken_holes(fixing, holes.iter().map(|w| w.hole.as_str())))
         }
@@ -161,7 +164,7 @@ fn find_point_outside(points: &[SeenPoint]) -> Option<String> {
     points.iter().any(|point| is_outside(&point)).then(|| String::from("a place lies beside the picture"))
 }
 
-/// What cannot be in one of the four kinds of events about what was seen.
+/// What cannot be in one of the five kinds of events about what was seen.
 fn find_broken_sight(body: &VisitBody) -> Option<String> {
     use VisitBody as B;
     match body {
@@ -169,6 +172,11 @@ fn find_broken_sight(body: &VisitBody) -> Option<String> {
         B::FixingSeen { fixing, part, count, heads, .. } => {
             let keys = find_empty_key(fixing).or_else(|| find_empty_key(part));
             keys.or_else(|| find_broken_count(*count, heads))
+        }
+        B::HeadsMeasured { fixing, sides, outcome, .. } => {
+            let is_flat = sides.width_px == 0 || sides.height_px == 0;
+            let flat = is_flat.then(|| String::from("a picture has a side of 0 px"));
+            find_empty_key(fixing).or(flat).or_else(|| outcome.find_broken())
         }
         B::RouteSeen { part, path, .. } => find_empty_key(part).or_else(|| find_point_outside(path)),
         B::Told { of, value, .. } => find_empty_key(of.key()).or_else(|| find_empty_key(value)),

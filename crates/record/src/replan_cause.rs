@@ -26,6 +26,7 @@ impl VisitBody {
             | B::Uncapped { .. }
             | B::PartSeen { .. }
             | B::FixingSeen { .. }
+            | B::HeadsMeasured { .. }
             | B::RouteSeen { .. }
             | B::Told { .. }
             | B::SettingChanged { .. }

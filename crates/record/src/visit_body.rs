@@ -10,9 +10,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::named_facts::facts_of_body;
 use crate::{
-    ContentDigest, EventId, EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord,
-    PieceDestination, PutInKind, SeenPoint, StepMark, StreamBody, StreamKind, StreamRef, ToldSubject,
-    ToldWhat, VisitHappeningKind,
+    ContentDigest, EventId, EventPlace, ExpectedWait, FastenerKey, HeadsOutcome, MarkedHole, MeasuredReading,
+    OwnerWord, PictureSides, PieceDestination, PutInKind, SeenPoint, StepMark, StreamBody, StreamKind,
+    StreamRef, ToldSubject, ToldWhat, VisitHappeningKind,
 };
 
 /// What an event says.
@@ -174,6 +174,20 @@ pub enum VisitBody {
         /// Length class by the ruler of the tray, A to C.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         length: Option<String>,
+    },
+    /// Heads that were tapped in a picture were measured by the scale card in it, or could not be.
+    HeadsMeasured {
+        /// Key of the fixing whose heads they are.
+        fixing: String,
+        /// The picture, by the name of its downscaled copy.
+        picture: ContentDigest,
+        /// The sides of that copy.
+        sides: PictureSides,
+        /// The word for the height of the heads with which it was measured; empty: nobody had told it.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        height: String,
+        /// What came of it.
+        outcome: HeadsOutcome,
     },
     /// How a loom, a hose or a pipe lies was seen.
     RouteSeen {

@@ -2,6 +2,7 @@
 //
 // The form is this device's own and works without a connection; what was told is the server's word with what still waits here on top.
 
+import { pictureBox, shareOf, watchGlass } from "./glass.js";
 import { openPart, pendingParts, slotAfter } from "./next_told.js";
 import { newId } from "./outbox.js";
 import { find, hand, page, tell } from "./page.js";
@@ -18,7 +19,7 @@ const ENDS = ["hose", "pipe", "union", "pump"];
 
 /** What is being told: kept on the device, so that a page that is closed loses none of it. */
 const BLANK = {
-  title: "", partKind: "", heads: /** @type {{across: number, down: number}[]} */ ([]), more: 0, drive: /** @type {string | null} */ (null), length: "", room: "", isLook: false,
+  title: "", partKind: "", heads: /** @type {import("./glass.js").Head[]} */ ([]), more: 0, drive: /** @type {string | null} */ (null), length: "", room: "", height: "", isLook: false,
 };
 
 const root = /** @type {HTMLElement} */ (find("#next"));
@@ -28,6 +29,9 @@ let draft = { ...BLANK, ...JSON.parse(localStorage.getItem(DRAFT) ?? "{}") };
 
 /** The picture that the heads are tapped in. @type {{blob: Blob, url: string} | null} */
 let photo = null;
+
+/** Heads of the same part that were told before in this picture. @type {import("./glass.js").Head[]} */
+let toldHeads = [];
 
 let lastTap = { at_ms: 0, x: 0, y: 0 };
 
@@ -77,16 +81,42 @@ const freeBag = () => slotAfter(told.view, told.parts);
 function showHeads() {
   const board = part("heads");
   board.style.setProperty("--shape", photo ? "auto" : "4 / 3");
-  board.querySelectorAll(".head").forEach((ring) => ring.remove());
-  draft.heads.forEach((/** @type {{across: number, down: number}} */ head, /** @type {number} */ at) => {
-    const ring = board.appendChild(document.createElement("span"));
-    ring.className = "head";
-    ring.style.left = `${head.across / 10}%`;
-    ring.style.top = `${head.down / 10}%`;
+  board.closest(".board")?.classList.toggle("pictured", photo !== null);
+  // Rings stay the same elements, so that one keeps the focus while it is moved by keys.
+  const rings = /** @type {HTMLElement[]} */ ([...board.querySelectorAll(".head[data-at]")]);
+  rings.slice(draft.heads.length).forEach((ring) => ring.remove());
+  draft.heads.forEach((/** @type {import("./glass.js").Head} */ head, /** @type {number} */ at) => {
+    const ring = rings[at] ?? ringOf(board);
+    ring.dataset.at = String(at);
     ring.textContent = String(at + 1);
+    ring.classList.toggle("quick", photo !== null && !head.is_fine);
+    ring.setAttribute("aria-label", `head ${at + 1}${head.is_fine ? "" : ", set by a quick tap"}: arrow keys move it, Delete takes it away`);
+    putRing(ring, head);
+  });
+  board.querySelectorAll(".head.told").forEach((ring) => ring.remove());
+  toldHeads.forEach((head) => {
+    const ring = board.appendChild(document.createElement("span"));
+    ring.className = "head told";
+    putRing(ring, head);
   });
   part("hint").hidden = draft.heads.length > 0 || photo !== null;
+  part("fine").hidden = photo === null;
   part("count").textContent = String(count());
+}
+
+/** @param {HTMLElement} board */
+function ringOf(board) {
+  const ring = board.appendChild(document.createElement("span"));
+  ring.className = "head";
+  ring.setAttribute("role", "button");
+  ring.tabIndex = 0;
+  return ring;
+}
+
+/** @param {HTMLElement} ring @param {import("./glass.js").Head} head */
+function putRing(ring, head) {
+  ring.style.left = `${head.across / 10}%`;
+  ring.style.top = `${head.down / 10}%`;
 }
 
 /**
@@ -123,12 +153,12 @@ function showButtons() {
   const main = part("main");
   const other = part("other");
   if (draft.isLook) {
-    main.innerHTML = n === 0 ? `Seen: ${title}` : `${n} seen, that is all of ${title}`;
+    main.innerHTML = n === 0 ? `Seen: ${title}` : `<span>${n} seen, that is all of ${title}</span>`;
     other.innerHTML = `${n} seen, more on it`;
   } else {
     const last = open ? `Nothing more holds it: ${title} is off` : `${title} lifts off, nothing held it`;
-    main.innerHTML = n === 0 ? last : `${n} off ${to}, that is all: ${title} is off`;
-    other.innerHTML = `${n} off ${to}, more on it`;
+    main.innerHTML = n === 0 ? last : `<span>${n} off ${to}, that is all: ${title} is off</span>`;
+    other.innerHTML = `<span>${n} off ${to}, more on it</span>`;
   }
   if (n === 0) {
     other.textContent = "More on it";
@@ -148,7 +178,7 @@ function showButtons() {
 
 /** @param {import("./next_told.js").ToldPart} one */
 function rowOf(one) {
-  const fixings = one.fixings.map((fixing) => `${fixing.count} × ${escaped(fixing.label)}${fixing.slot ? ` in ${escaped(fixing.slot)}` : ""}`);
+  const fixings = one.fixings.map((fixing) => `${fixing.count} × ${escaped(fixing.label)}${fixing.slot ? ` in ${escaped(fixing.slot)}` : ""}${fixing.measured ? `, ${escaped(fixing.measured)}` : ""}`);
   const words = fixings.length > 0 ? fixings.join("; ") : "no fasteners";
   const plugs = one.plugs > 0 ? ` ${one.plugs} plugs in.` : "";
   const ends = one.isOff && one.plugs === 0 && ENDS.includes(one.partKind) ? `<span class="why"><button type="button" data-plug="${escaped(one.key)}" data-tells="">Both ends closed: 2 plugs in</button></span>` : "";
@@ -163,9 +193,11 @@ function show() {
   showChosen("kinds", draft.partKind);
   showChosen("lengths", draft.length);
   showChosen("rooms", draft.room);
+  showChosen("heights", draft.height);
   showChosen("modes", draft.isLook ? "look" : "off");
   part("rooms").hidden = !draft.isLook;
   part("lengths").hidden = draft.isLook;
+  part("heights").hidden = photo === null;
   showButtons();
   const off = told.parts.filter((one) => one.isOff).length;
   const fasteners = told.parts.flatMap((one) => one.fixings).reduce((sum, one) => sum + one.off, 0);
@@ -180,10 +212,9 @@ function tapHead(event) {
   const now_ms = performance.now();
   const isSame = now_ms - lastTap.at_ms < SAME_TAP_MS && Math.hypot(event.clientX - lastTap.x, event.clientY - lastTap.y) < SAME_TAP_PX;
   lastTap = { at_ms: now_ms, x: event.clientX, y: event.clientY };
-  const box = part("heads").getBoundingClientRect();
-  const share = (/** @type {number} */ at, /** @type {number} */ from, /** @type {number} */ length) => Math.min(1000, Math.max(0, Math.round((at - from) / length * 1000)));
+  const box = pictureBox(part("heads"));
   if (!isSame && box.width > 0) {
-    draft.heads.push({ across: share(event.clientX, box.left, box.width), down: share(event.clientY, box.top, box.height) });
+    draft.heads.push({ across: shareOf(event.clientX, box.left, box.width), down: shareOf(event.clientY, box.top, box.height) });
   }
 }
 
@@ -224,6 +255,9 @@ async function commit(isWhole) {
     if (draft.room) {
       bodies.push({ kind: "told", of: { is: "fixing", key: fixing }, what: "room", value: draft.room });
     }
+    if (draft.height) {
+      bodies.push({ kind: "told", of: { is: "fixing", key: fixing }, what: "head-height", value: draft.height });
+    }
     if (!draft.isLook) {
       const stays = draft.drive === "latch" || draft.drive === "hand";
       bodies.push(markedOff(fixing, n, stays ? "on part" : freeBag(), first));
@@ -249,9 +283,11 @@ async function commit(isWhole) {
 /** @param {boolean} isWhole */
 function forgetDraft(isWhole) {
   const { isLook, drive } = draft;
+  // What else holds the part lies in the same picture.
+  toldHeads = isWhole || !photo ? [] : [...toldHeads, ...draft.heads];
   draft = { ...BLANK, heads: [], isLook, ...(isWhole ? {} : { title: draft.title, partKind: draft.partKind }) };
   draft.drive = drive;
-  if (photo) {
+  if (photo && isWhole) {
     URL.revokeObjectURL(photo.url);
     photo = null;
     part("photo").removeAttribute("src");
@@ -325,6 +361,8 @@ async function pressed(button) {
     draft.length = draft.length === set.word ? "" : set.word ?? "";
   } else if (row === "rooms") {
     draft.room = draft.room === set.word ? "" : set.word ?? "";
+  } else if (row === "heights") {
+    draft.height = draft.height === set.word ? "" : set.word ?? "";
   } else if (row === "modes") {
     draft.isLook = set.word === "look";
   }
@@ -365,12 +403,25 @@ root.addEventListener("change", async (event) => {
     const image = /** @type {HTMLImageElement} */ (part("photo"));
     image.src = photo.url;
     image.hidden = false;
-    draft.heads = [];
+    [draft.heads, toldHeads] = [[], []];
+    await image.decode();
+    part("heads").style.setProperty("--ratio", String(image.naturalWidth / image.naturalHeight));
     show();
   } catch {
     tell("This picture cannot be read. Take it again, or tap the heads on the blank field.");
   }
   input.value = "";
+});
+
+watchGlass({
+  field: part("heads"),
+  image: () => photo ? /** @type {HTMLImageElement} */ (part("photo")) : null,
+  heads: () => draft.heads,
+  set: (at, head) => {
+    head === null ? draft.heads.splice(at ?? draft.heads.length, 1) : draft.heads.splice(at ?? draft.heads.length, 1, head);
+    keepDraft();
+    show();
+  },
 });
 
 document.addEventListener("said", (event) => {

@@ -3,8 +3,8 @@
 import { page } from "./page.js";
 
 /**
- * Fasteners of one kind; `label` is what a person calls the drive.
- * @typedef {{key: string, drive: string, label: string, count: number, first: number, off: number, slot: string}} ToldFixing
+ * Fasteners of one kind; `label` is what a person calls the drive, `measured` what a card in their picture came to.
+ * @typedef {{key: string, drive: string, label: string, count: number, first: number, off: number, slot: string, measured: string}} ToldFixing
  */
 
 /**
@@ -21,7 +21,7 @@ export function pendingParts(view, waiting) {
   /** @type {Map<string, ToldPart>} */
   const parts = new Map();
   for (const one of [...(view.parts ?? [])].reverse()) {
-    const fixings = one.fixings.map((/** @type {any} */ each) => ({ key: each.key, drive: "", label: each.drive, count: each.count, first: each.first, off: each.off, slot: each.slot }));
+    const fixings = one.fixings.map((/** @type {any} */ each) => ({ key: each.key, drive: "", label: each.drive, count: each.count, first: each.first, off: each.off, slot: each.slot, measured: each.measured }));
     parts.set(one.key, { key: one.key, title: one.title, partKind: one.part_kind, isOff: one.is_off, isPending: false, plugs: one.plugs, fixings });
   }
   const undone = new Set(waiting.map((event) => /** @type {any} */ (event.body)).filter((body) => body.kind === "undone").map((body) => body.event));
@@ -43,7 +43,7 @@ function take(parts, body, labels) {
     parts.set(body.part, { key: body.part, title: body.title, partKind: body.part_kind ?? "", isOff: false, isPending: true, plugs: 0, fixings: [] });
   } else if (body.kind === "fixing-seen" && !fixing) {
     const label = labels.get(body.drive ?? "") ?? "not seen yet";
-    parts.get(body.part)?.fixings.push({ key: body.fixing, drive: body.drive ?? "", label, count: body.count, first: body.first ?? 1, off: 0, slot: "" });
+    parts.get(body.part)?.fixings.push({ key: body.fixing, drive: body.drive ?? "", label, count: body.count, first: body.first ?? 1, off: 0, slot: "", measured: "" });
   } else if (body.kind === "marked" && fixing && body.to === "off") {
     [fixing.off, fixing.slot] = [fixing.count, body.slot ?? ""];
   } else if (body.kind === "part-off" || body.kind === "part-on") {

@@ -144,6 +144,9 @@ export async function keepAhead() {
     const { answer, text } = await fetchSoon(`/v/${page.visit}/bench/sheets?step=${encodeURIComponent(sheetNow.dataset.step ?? "")}`, {}, 20_000);
     if (answer.ok) {
       await hand.drawer.keepSheet(`${page.visit}/ahead`, text);
+      // Their pictures, each once: the browser keeps what is named by its content.
+      const ways = new Set([...text.matchAll(/<image href="(\/picture\/\w+)"/g)].map((found) => found[1]));
+      await Promise.all([...ways].map((way) => fetch(way)));
     }
   } catch {
     // No connection: the sheets kept before stay.

@@ -20,6 +20,7 @@ const FILES: &[(&str, &str, &[u8])] = &[
     ("drawer.js", "text/javascript; charset=utf-8", include_bytes!("../assets/drawer.js")),
     ("drawing.js", "text/javascript; charset=utf-8", include_bytes!("../assets/drawing.js")),
     ("feel.js", "text/javascript; charset=utf-8", include_bytes!("../assets/feel.js")),
+    ("glass.js", "text/javascript; charset=utf-8", include_bytes!("../assets/glass.js")),
     ("holes.js", "text/javascript; charset=utf-8", include_bytes!("../assets/holes.js")),
     ("marks.js", "text/javascript; charset=utf-8", include_bytes!("../assets/marks.js")),
     ("next.js", "text/javascript; charset=utf-8", include_bytes!("../assets/next.js")),

@@ -13,6 +13,7 @@ mod guard;
 mod health;
 mod keys;
 mod live;
+mod measure;
 mod page_room;
 mod pages;
 mod receive;

@@ -9,6 +9,7 @@ use serde_json::value::RawValue;
 
 use crate::bench_state::SharedBench;
 use crate::broken_work::broken_task_words;
+use crate::measure::measure_in_background;
 use crate::pages::PageFailure;
 use app::record::describe_json_error;
 use app::workshop::{
@@ -89,6 +90,7 @@ pub(crate) async fn receive_events(
         bench.with_workshop(move |workshop| workshop.take_contact(&of, &device.id, &texts, &contact)).await?;
     if has_events {
         bench.announce_change(&visit);
+        tokio::spawn(measure_in_background(SharedBench::clone(&bench), id.clone()));
     }
     if taken.asks_for_new_plan {
         tokio::spawn(plan_again_or_tell(bench, id));

@@ -1,8 +1,11 @@
 //! The round before the start: four lists that are ticked line by line, and whether all of it is at hand.
 
 use model::plan::{Plan, ReadinessVerdict};
+use plan::readiness::open_ends_words;
 use record::{Visit, VisitBody};
 
+use super::readiness_now;
+use super::readiness_now::{plugs_in, plugs_words, seen_open_ends};
 use crate::text::readiness as text;
 
 /// A line to tick.
@@ -71,24 +74,30 @@ pub fn start_round(plan: &Plan, visit: &Visit) -> StartRound {
         let cap = l.cap.as_deref()?;
         Some(line(format!("{} for {}", pieces(u32::from(l.count), cap), l.opening), String::from("cap")))
     });
+    let plugs = seen_open_ends(visit).filter(|(key, title)| {
+        // Ends that were closed as the part came off ask for nothing more.
+        plugs_in(visit, key) == 0 && ready.open.iter().any(|line| line.words == open_ends_words(title))
+    });
+    let plugs = plugs.map(|(_, title)| line(plugs_words(title), String::from("cap")));
     let cart = plan.kit.pieces.iter().map(|l| {
         line(pieces(u32::from(l.count), &l.title), format!("{} {}", l.place.cabinet, l.place.drawer))
     });
     let all = [
         StartList { title: "Safety", lines: safety },
         StartList { title: "Buy, borrow, make", lines: bought.chain(missing).collect() },
-        StartList { title: "Parts, supplies and caps", lines: supplies.chain(caps).collect() },
+        StartList { title: "Parts, supplies and caps", lines: supplies.chain(caps).chain(plugs).collect() },
         StartList { title: "On the cart", lines: cart.collect() },
     ];
     let lists: Vec<StartList> = all.into_iter().filter(|list| !list.lines.is_empty()).collect();
-    let button = button_words(plan, lists.iter().map(StartList::open).sum());
+    let button =
+        button_words(readiness_now(plan, visit).verdict.refit, lists.iter().map(StartList::open).sum());
     StartRound { lists, button }
 }
 
 /// What is true of the start: a button that leads to the bench never says more.
-fn button_words(plan: &Plan, open: usize) -> String {
+fn button_words(refit: ReadinessVerdict, open: usize) -> String {
     let count = crate::text::table::count_with_noun(open, "line");
-    match (plan.readiness.verdict.refit, open) {
+    match (refit, open) {
         (ReadinessVerdict::Go, 0) => String::from("All at hand: to the bench"),
         (ReadinessVerdict::Go, _) => format!("To the bench, {count} not ticked"),
         (_, 0) => String::from("To the bench, though the plan says not yet"),

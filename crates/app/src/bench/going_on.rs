@@ -2,22 +2,23 @@
 
 use record::{Visit, VisitBody};
 
+use super::readiness_now;
 use crate::text::table::count_with_noun;
 use crate::workshop::LiveVisit;
-use model::plan::{Plan, ReadinessVerdict};
+use model::plan::{Plan, Readiness, ReadinessVerdict};
 
 /// What a person answers for who goes on now; nothing where nothing stands open or somebody has answered.
 #[must_use]
 pub fn go_on_body(plan: &Plan, visit: &Visit, name: &str) -> Option<VisitBody> {
-    let is_open = plan.readiness.verdict.refit != ReadinessVerdict::Go;
-    let open = open_questions(plan);
+    let ready = readiness_now(plan, visit);
+    let is_open = ready.verdict.refit != ReadinessVerdict::Go;
+    let open = open_questions(&ready);
     (is_open && !open.is_empty() && visit.went_on.is_none())
         .then(|| VisitBody::WentOn { open, name: name.to_owned() })
 }
 
 /// What stands open, or against starting, in words.
-fn open_questions(plan: &Plan) -> Vec<String> {
-    let ready = &plan.readiness;
+fn open_questions(ready: &Readiness) -> Vec<String> {
     ready.against.iter().cloned().chain(ready.open.iter().map(|line| line.words.clone())).collect()
 }
 

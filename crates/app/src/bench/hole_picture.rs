@@ -2,7 +2,7 @@
 //!
 //! The number is the place in the order of the work where order matters, else the hole's own name. What state its fastener is in
 //! stands as a mark on the ring; the letter of its length below it, where several lengths belong to one part. The page fills the
-//! ring that comes next and points to it.
+//! ring that comes next and points to it. Where the heads were tapped in a picture, the rings stand on that picture.
 
 use core::fmt::Write as _;
 
@@ -13,7 +13,8 @@ use print::{mark_group_names_svg, mark_svg};
 use record::Visit;
 
 use super::DrawingRoom;
-use super::hole_places::{RingLayout, RingPlace, lay_rings};
+use super::head_picture::head_picture;
+use super::hole_places::{MAX_PX_PER_MM, RingLayout, RingPlace, lay_rings};
 use super::sheet::fastener_mark;
 use crate::draw::last_pass;
 use crate::size_letters::SizeLetters;
@@ -37,7 +38,7 @@ struct RingView<'b> {
     is_renewed: bool,
 }
 
-/// The holes of a step; `None` where it has no more than one.
+/// The holes of a step; `None` where it has no more than one, and that lies in no picture.
 pub(super) fn hole_picture(
     book: &Book,
     plan: &Plan,
@@ -49,19 +50,35 @@ pub(super) fn hole_picture(
     let fixings: Vec<&Fixing> =
         keys.filter_map(|key| book.fixing_by_key(key)).map(|id| book.fixing(id)).collect();
     let rings = ring_views(book, plan, step, visit, &fixings);
+    let is_ordered = is_order_shown(step, &fixings);
+    if let Some(picture) = head_picture(visit, &fixings)
+        && let Some((layout, ground)) = picture.lay(room, &format!("ground-{}", step.number))
+    {
+        let title = on_picture_words(is_ordered, picture.outside());
+        return Some(picture_svg(step, &title, &rings, &layout, (room, Some(&ground))));
+    }
     if rings.len() < 2 {
         return None;
     }
     let are_places_known = fixings.iter().all(|fixing| fixing.are_places_known);
     let points: Vec<(f64, f64)> =
         rings.iter().enumerate().map(|(at, ring)| point_mm(ring, at, are_places_known)).collect();
-    let layout = lay_rings(&points, room);
-    let title = match (is_order_shown(step, &fixings), are_places_known) {
+    let layout = lay_rings(&points, room, MAX_PX_PER_MM);
+    let title = match (is_ordered, are_places_known) {
         (true, _) => "numbers are the order of the work",
         (false, true) => "as they lie, in any order",
         (false, false) => "in rows, not as they lie: their places are not told",
     };
-    Some(picture_svg(step, title, &rings, &layout, room))
+    Some(picture_svg(step, title, &rings, &layout, (room, None)))
+}
+
+/// What is said of rings on a picture.
+fn on_picture_words(is_ordered: bool, outside: usize) -> String {
+    let order = if is_ordered { "numbers are the order of the work" } else { "in any order" };
+    match outside {
+        0 => format!("in the picture, {order}"),
+        count => format!("in the picture, {count} below it, {order}"),
+    }
 }
 
 fn ring_views<'b>(
@@ -108,13 +125,15 @@ fn picture_svg(
     title: &str,
     rings: &[RingView<'_>],
     layout: &RingLayout,
-    room: DrawingRoom,
+    (room, ground): (DrawingRoom, Option<&str>),
 ) -> String {
     let (w, h) = (svg_number(room.width_px), svg_number(room.height_px));
     let id = format!("holes-{}", step.number);
+    let on_picture = if ground.is_some() { " on-picture" } else { "" };
     let mut svg = format!(
-        "<svg class=\"holes\" viewBox=\"0 0 {w} {h}\" role=\"group\" aria-labelledby=\"{id}\"><title id=\"{id}\">Holes: {title}</title>"
+        "<svg class=\"holes{on_picture}\" viewBox=\"0 0 {w} {h}\" role=\"group\" aria-labelledby=\"{id}\"><title id=\"{id}\">Holes: {title}</title>"
     );
+    svg.push_str(ground.unwrap_or_default());
     for place in &layout.places {
         write_leader(&mut svg, place, layout.radius_px);
     }

@@ -8,12 +8,14 @@ mod facts;
 mod figure;
 mod fold;
 mod going_on;
+mod head_picture;
 mod hole_picture;
 mod hole_places;
 mod label;
 mod measures;
 mod next_off;
 mod open_lines;
+mod readiness_now;
 mod room;
 mod set_figure;
 mod settings;
@@ -36,6 +38,7 @@ pub use next_off::{AnswerChoice, MAX_DRIVES_SHOWN, NextOffView, SeenFixingLine, 
 pub use open_lines::{
     LineGroup, PartLines, StationLines, group_lines, is_work_in_hand, lines_by_place, verdict_words,
 };
+pub use readiness_now::{is_first_bolt_behind, readiness_now, words_told_since_plan};
 pub use room::DrawingRoom;
 pub use set_figure::SetFigure;
 pub use settings::{SettingCard, effect_words, setting_cards, setting_words, settings_to_bring_back};

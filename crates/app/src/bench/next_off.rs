@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 
 use model::{Book, Caution, FastenerState, PartKind, RoomClass, SignalWord, SlotAddress};
-use record::{SeenPoint, ToldSubject, ToldWhat, Visit};
+use record::{HeadsOutcome, SeenPoint, ToldSubject, ToldWhat, Visit};
 use serde::Serialize;
 
 use super::capitalise_first;
+use crate::head_heights::head_height_words;
 
 /// A word of the format and what a button says for it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -45,6 +46,10 @@ pub struct SeenFixingLine {
     pub room: String,
     /// Length class; empty where it was not told.
     pub length: String,
+    /// Between which heights the heads stand above the card in the picture; empty where it was not told.
+    pub height: String,
+    /// What the card in the picture came to; empty where there is no picture, or no head was tapped in it.
+    pub measured: String,
 }
 
 /// A part that was told of, as it stands.
@@ -83,6 +88,8 @@ pub struct NextOffView {
     pub kinds: Vec<AnswerChoice>,
     /// The five words for the room, with what each says.
     pub rooms: Vec<AnswerChoice>,
+    /// Classes of the height of heads above a scale card.
+    pub heights: Vec<AnswerChoice>,
     /// Bags in which two fixings lie, in words.
     pub shared: Vec<String>,
     /// Parts that are off.
@@ -159,6 +166,9 @@ pub fn next_off(visit: &Visit, book: Option<&Book>) -> NextOffView {
             .map(|kind| kind_choice(*kind))
             .collect(),
         rooms: RoomClass::ALL.iter().map(|room| room_choice(*room)).collect(),
+        heights: head_height_words()
+            .map(|word| AnswerChoice { label: word.clone(), word, caution: String::new() })
+            .collect(),
         shared: shared_slots(visit),
         on: parts.len() - off,
         off,
@@ -168,7 +178,6 @@ pub fn next_off(visit: &Visit, book: Option<&Book>) -> NextOffView {
 
 fn part_line(visit: &Visit, key: &str) -> SeenPartLine {
     let subject = ToldSubject::Part(key.to_owned());
-    let kind = visit.seen.last_word(&subject, ToldWhat::Kind).map(str::to_owned);
     let fixings = visit.seen.fixings_of(key);
     let differ = fixings
         .iter()
@@ -176,7 +185,7 @@ fn part_line(visit: &Visit, key: &str) -> SeenPartLine {
         .chain(differing_names(visit, &subject));
     SeenPartLine {
         title: visit.seen.part_title(key).unwrap_or(key).to_owned(),
-        part_kind: kind.or_else(|| visit.seen.parts.get(key)?.part_kind.clone()).unwrap_or_default(),
+        part_kind: visit.seen.part_kind(key).unwrap_or_default().to_owned(),
         is_off: visit.is_part_off(key),
         plugs: visit
             .put_ins
@@ -200,7 +209,7 @@ fn fixing_line(visit: &Visit, key: &str) -> SeenFixingLine {
         .of_fixing(key)
         .filter(|(_, one)| is_off(one.state))
         .find_map(|(_, one)| one.slot.clone());
-    let picture = visit.pictures.iter().rev().find(|picture| picture.at.fixing.as_deref() == Some(key));
+    let picture = visit.latest_picture_of(key);
     SeenFixingLine {
         drive: visit.seen.drive_of(key).map_or_else(|| String::from("not seen yet"), drive_label),
         drive_word: visit.seen.drive_of(key).unwrap_or_default().to_owned(),
@@ -212,7 +221,31 @@ fn fixing_line(visit: &Visit, key: &str) -> SeenFixingLine {
         picture: picture.map_or_else(String::new, |picture| picture.picture.to_string()),
         room: visit.seen.last_word(&subject, ToldWhat::Room).unwrap_or_default().to_owned(),
         length: seen.length.clone().unwrap_or_default(),
+        height: visit.seen.last_word(&subject, ToldWhat::HeadHeight).unwrap_or_default().to_owned(),
+        measured: if picture.is_some() { measured_words(visit, key) } else { String::new() },
         key: key.to_owned(),
+    }
+}
+
+/// "measured, good to about 1 mm", or why not.
+fn measured_words(visit: &Visit, key: &str) -> String {
+    let seen = &visit.seen.fixings[key];
+    let (heads, count) = (seen.heads.len(), usize::from(seen.count));
+    if heads == 0 {
+        return String::new();
+    }
+    match visit.seen.measured_heads(key).map(|measured| &measured.outcome) {
+        None => String::from("not measured yet"),
+        Some(HeadsOutcome::NotMeasured { why }) => format!("not measured: {why}"),
+        Some(outcome @ HeadsOutcome::Measured { .. }) => {
+            let error_mm = outcome.worst_error_um().unwrap_or(0).div_ceil(1000).max(1);
+            let besides = if heads < count {
+                format!(", {heads} of {count}: the others lie outside of the picture")
+            } else {
+                String::new()
+            };
+            format!("measured, good to about {error_mm} mm{besides}")
+        }
     }
 }
 

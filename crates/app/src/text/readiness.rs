@@ -78,13 +78,14 @@ pub fn verdict_sentence(sheet: &Readiness) -> String {
 /// "first bolt: open; refit: open; first start: open".
 #[must_use]
 pub fn moments_words(sheet: &Readiness) -> String {
+    format!("first bolt: {}; {}", sheet.verdict.first_bolt.spoken_word(), moments_to_come_words(sheet))
+}
+
+/// The same once the first bolt is behind: "refit: open; first start: open".
+#[must_use]
+pub fn moments_to_come_words(sheet: &Readiness) -> String {
     let verdict = sheet.verdict;
-    format!(
-        "first bolt: {}; refit: {}; first start: {}",
-        verdict.first_bolt.spoken_word(),
-        verdict.refit.spoken_word(),
-        verdict.first_start.spoken_word()
-    )
+    format!("refit: {}; first start: {}", verdict.refit.spoken_word(), verdict.first_start.spoken_word())
 }
 
 /// "10 fasteners: 0 proven, 10 likely, 0 not known, 0 not to be worked".
@@ -108,15 +109,22 @@ pub fn coverage_words(sheet: &Readiness) -> String {
 /// Most looks in the text; the page and JSON have them all.
 const MAX_LOOKS_SHOWN: usize = 5;
 
-/// "Which room have the cover bolts? open: settles 10; deep: helps 10".
+/// "Which room have the cover bolts? open: settles 10; deep: helps 10"; where all of several answers come to the same: "any answer
+/// settles 10".
 #[must_use]
 pub fn look_words(look: &LookLine) -> String {
-    let answer = |answer: &LookAnswer| match (answer.settles, answer.helps) {
-        (0, 0) => format!("{}: nothing", answer.answer),
-        (settles, 0) => format!("{}: settles {settles}", answer.answer),
-        (0, helps) => format!("{}: helps {helps}", answer.answer),
-        (settles, helps) => format!("{}: settles {settles}, helps {helps}", answer.answer),
+    let brings = |answer: &LookAnswer| match (answer.settles, answer.helps) {
+        (0, 0) => String::from("nothing"),
+        (settles, 0) => format!("settles {settles}"),
+        (0, helps) => format!("helps {helps}"),
+        (settles, helps) => format!("settles {settles}, helps {helps}"),
     };
+    if let [first, _, ..] = look.answers.as_slice()
+        && look.answers.iter().all(|answer| brings(answer) == brings(first))
+    {
+        return format!("{} Any answer {}.", look.question, brings(first));
+    }
+    let answer = |answer: &LookAnswer| format!("{}: {}", answer.answer, brings(answer));
     let answers: Vec<String> = look.answers.iter().map(answer).collect();
     format!("{} {}", look.question, answers.join("; "))
 }

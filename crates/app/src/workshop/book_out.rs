@@ -128,7 +128,7 @@ impl Workshop {
         title: Option<&str>,
     ) -> Result<GrownBook, WorkshopError> {
         let live = self.visit(visit)?;
-        let wanted = GrowthWanted { with_figures: true, with_task: true };
+        let wanted = GrowthWanted { with_figures: true, with_task: true, with_late_places: true };
         let mut words = BookWords::of_visit(live.state());
         if let Some(title) = title {
             words.title = title.to_owned();
@@ -156,7 +156,7 @@ impl Workshop {
             title: wanted.title.clone(),
             origin: String::from("seen at the engine by a workshop that passed it on"),
         };
-        let growth = GrowthWanted { with_figures: true, with_task: true };
+        let growth = GrowthWanted { with_figures: true, with_task: true, with_late_places: true };
         let grown = grow(live.base_book(), &state, (growth, &words)).ok_or_else(nothing_seen)?;
         let mut newest = std::collections::BTreeMap::new();
         for picture in &state.pictures {

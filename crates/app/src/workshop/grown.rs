@@ -10,6 +10,8 @@ use model::{Book, FastenerKind, FastenerState};
 use record::visit::{FigureWord, SeenFixing};
 use record::{ToldSubject, ToldWhat, Visit};
 
+use super::seen_places::measured_hole_places;
+
 /// The task of a visit that began from nothing: whatever the engine was opened for.
 pub(super) const SEEN_TASK: &str = "what-it-was-opened-for";
 
@@ -20,6 +22,9 @@ pub(super) struct GrowthWanted {
     pub(super) with_figures: bool,
     /// The task that the visit is planned for.
     pub(super) with_task: bool,
+    /// Places that were measured after a book was made of what was seen: for a plan that is made anew and for the next visit, not for
+    /// the plan in hand, whose holes have their order already.
+    pub(super) with_late_places: bool,
 }
 
 /// Title and origin of a book that begins with a visit.
@@ -49,7 +54,7 @@ impl BookWords {
 
 /// The book of a visit as it stands; `None` where nothing was seen in it.
 pub(super) fn grow_for_visit(base: Option<&Book>, visit: &Visit) -> Option<GrownBook> {
-    let wanted = GrowthWanted { with_figures: false, with_task: false };
+    let wanted = GrowthWanted { with_figures: false, with_task: false, with_late_places: false };
     grow(base, visit, (wanted, &BookWords::of_visit(visit)))
 }
 
@@ -100,10 +105,14 @@ fn addition_of(
         }
     });
     let twice = visit.seen.parts.keys().flat_map(|key| told_twice(visit, key, wanted));
-    let parts: Vec<PartAddition> = seen
+    let mut parts: Vec<PartAddition> = seen
         .chain(twice)
         .chain(base.into_iter().flat_map(|book| told_of_known(book, visit, wanted)))
         .collect();
+    let mut places = measured_hole_places(base, visit, wanted.with_late_places);
+    for fixing in parts.iter_mut().flat_map(|part| &mut part.fixings) {
+        fixing.places_um = places.remove(&fixing.key).unwrap_or_default();
+    }
     BookAddition {
         title: words.title.clone(),
         origin: words.origin.clone(),

@@ -51,30 +51,42 @@ impl Workshop {
 
 /// The copy, written anew from the picture's points alone, so that nothing else of the file comes along.
 fn copy_picture(bytes: &[u8]) -> Result<(Vec<u8>, &'static str), String> {
-    let words = "take it as JPEG or PNG; most phones offer this in the camera's format settings";
+    let (mut image, media) = decode_upright(bytes)?;
+    if image.width().max(image.height()) > MAX_COPY_SIDE_PX {
+        image = image.resize(MAX_COPY_SIDE_PX, MAX_COPY_SIDE_PX, FilterType::Triangle);
+    }
+    let mut out = Vec::new();
+    let encoder = JpegEncoder::new_with_quality(&mut out, COPY_QUALITY);
+    image.to_rgb8().write_with_encoder(encoder).map_err(|error| unreadable_picture(&error))?;
+    Ok((out, media))
+}
+
+/// What to do about a picture that cannot be read.
+const TAKE_ANOTHER: &str = "take it as JPEG or PNG; most phones offer this in the camera's format settings";
+
+fn unreadable_picture(error: &image::ImageError) -> String {
+    format!("the picture cannot be read: {error}; {TAKE_ANOTHER}")
+}
+
+/// The points of a picture the right way up, and its media type.
+pub(super) fn decode_upright(bytes: &[u8]) -> Result<(DynamicImage, &'static str), String> {
     let mut reader = ImageReader::new(Cursor::new(bytes))
         .with_guessed_format()
         .map_err(|error| format!("the picture cannot be read: {error}"))?;
     let media = match reader.format() {
         Some(image::ImageFormat::Jpeg) => "image/jpeg",
         Some(image::ImageFormat::Png) => "image/png",
-        _ => return Err(format!("this kind of picture cannot be read; {words}")),
+        _ => return Err(format!("this kind of picture cannot be read; {TAKE_ANOTHER}")),
     };
     let mut limits = Limits::default();
     limits.max_image_width = Some(MAX_SIDE_PX);
     limits.max_image_height = Some(MAX_SIDE_PX);
     limits.max_alloc = Some(MAX_MEMORY_BYTES);
     reader.limits(limits);
-    let told = |error: image::ImageError| format!("the picture cannot be read: {error}; {words}");
+    let told = |error: image::ImageError| unreadable_picture(&error);
     let mut decoder = reader.into_decoder().map_err(told)?;
     let turned = decoder.orientation().map_err(told)?;
     let mut image = DynamicImage::from_decoder(decoder).map_err(told)?;
     image.apply_orientation(turned);
-    if image.width().max(image.height()) > MAX_COPY_SIDE_PX {
-        image = image.resize(MAX_COPY_SIDE_PX, MAX_COPY_SIDE_PX, FilterType::Triangle);
-    }
-    let mut out = Vec::new();
-    let encoder = JpegEncoder::new_with_quality(&mut out, COPY_QUALITY);
-    image.to_rgb8().write_with_encoder(encoder).map_err(told)?;
-    Ok((out, media))
+    Ok((image, media))
 }

@@ -108,7 +108,7 @@ impl Workshop {
     pub fn prepare_seen_plan(&mut self, visit: &VisitId) -> Result<SeenPlanInput, WorkshopError> {
         let live = self.visit(visit)?;
         let state = live.state().clone();
-        let wanted = GrowthWanted { with_figures: false, with_task: true };
+        let wanted = GrowthWanted { with_figures: false, with_task: true, with_late_places: true };
         let words = BookWords::of_visit(&state);
         let grown = grow(live.base_book(), &state, (wanted, &words)).ok_or_else(|| {
             WorkshopError::Missing(String::from(

@@ -1,5 +1,7 @@
 //! The text of a book as a document that is added to.
 
+use std::collections::BTreeSet;
+
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value, value};
 
 use super::{FixingAddition, PartAddition, TaskAddition};
@@ -128,6 +130,9 @@ fn fill_fixing(row: &mut Table, fixing: &FixingAddition, left_out: &mut Vec<Stri
             None => drop(row.insert("count", value(i64::from(fixing.count)))),
         }
     }
+    if !fixing.places_um.is_empty() && !set_places(row, &fixing.places_um) {
+        left_out.push(format!("the places of {} holes do not fit those of the book", fixing.places_um.len()));
+    }
     for (key, word) in &fixing.words {
         let is_free_text = matches!(*key, "tighten" | "source");
         if !is_free_text && !is_fixing_word(key, word) {
@@ -143,6 +148,41 @@ fn fill_fixing(row: &mut Table, fixing: &FixingAddition, left_out: &mut Vec<Stri
         }
     }
     set_notes(row, &fixing.notes);
+}
+
+/// Micrometres in the last figure of a place that is written.
+const PLACE_STEP_UM: i32 = 10;
+
+/// Gives the holes of a fixing their places; those that have places keep them. `false` where there are not as many, or two fall on
+/// one place.
+fn set_places(row: &mut Table, places_um: &[(i32, i32)]) -> bool {
+    let Some(holes) = row.get("holes").and_then(Item::as_array) else { return false };
+    let is_placed =
+        |hole: &Value| hole.is_array() || hole.as_inline_table().is_some_and(|t| t.contains_key("x"));
+    if holes.iter().any(is_placed) {
+        return true;
+    }
+    let label = |hole: &Value| {
+        let word = hole.as_str().or_else(|| hole.as_inline_table()?.get("label")?.as_str());
+        word.map(str::to_owned)
+    };
+    let labels: Vec<String> = holes.iter().filter_map(label).collect();
+    let steps: Vec<(i32, i32)> =
+        places_um.iter().map(|(x, y)| (x.div_euclid(PLACE_STEP_UM), y.div_euclid(PLACE_STEP_UM))).collect();
+    let apart: BTreeSet<&(i32, i32)> = steps.iter().collect();
+    if labels.len() != holes.len() || labels.len() != steps.len() || apart.len() != steps.len() {
+        return false;
+    }
+    let placed = labels.iter().zip(&steps).map(|(label, (x, y))| {
+        let mut hole = InlineTable::new();
+        hole.insert("label", Value::from(label.as_str()));
+        let step_mm = |steps: &i32| f64::from(*steps) / f64::from(1000 / PLACE_STEP_UM);
+        hole.insert("x", Value::from(step_mm(x)));
+        hole.insert("y", Value::from(step_mm(y)));
+        Value::from(hole)
+    });
+    row.insert("holes", value(placed.collect::<Array>()));
+    true
 }
 
 fn set_notes(row: &mut Table, notes: &[String]) {

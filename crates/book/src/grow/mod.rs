@@ -28,6 +28,8 @@ pub struct FixingAddition {
     pub first: Option<u16>,
     /// Optional keys of the fixing with their words: `drive`, `room`, `thread`, `tighten` with `source`.
     pub words: Vec<(&'static str, String)>,
+    /// Place of each hole on the part's face, to the right and upward, µm; empty where they are not known.
+    pub places_um: Vec<(i32, i32)>,
     /// Passages that go into the tip: length class, stacks that worked or did not.
     pub notes: Vec<String>,
 }

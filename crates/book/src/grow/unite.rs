@@ -141,13 +141,30 @@ fn add_fixing(
     let count = other.get("count").and_then(|count| count.parse().ok()).unwrap_or(0);
     let addition = FixingAddition {
         key: key.to_owned(),
-        title: is_new.then_some(title),
+        title: is_new.then(|| title.clone()),
         count,
         first: first_label(second, key),
         words,
+        places_um: places_to_add((first, second), key),
         notes: Vec::new(),
     };
-    (is_new || !addition.words.is_empty()).then_some(addition)
+    if !is_new && !addition.places_um.is_empty() {
+        added.push(format!("{title}: places of its holes"));
+    }
+    (is_new || !addition.words.is_empty() || !addition.places_um.is_empty()).then_some(addition)
+}
+
+/// The places of a fixing's holes in the second book, µm, where the first tells none on that part: two books need not count from
+/// the same point.
+fn places_to_add((first, second): (&Book, &Book), key: &str) -> Vec<(i32, i32)> {
+    let Some(fixing) = second.fixing_by_key(key).map(|id| second.fixing(id)) else { return Vec::new() };
+    let own_part = first.part_by_key(&second.part(fixing.part).key);
+    let mut own = own_part.into_iter().flat_map(|part| first.fixings_of(part));
+    if !fixing.are_places_known || own.any(|id| first.fixing(id).are_places_known) {
+        return Vec::new();
+    }
+    let whole_um = |length: units::Length| units::math::round(length.as_mm() * 1000.0) as i32;
+    fixing.holes.iter().map(|hole| (whole_um(hole.x), whole_um(hole.y))).collect()
 }
 
 /// The label of a fixing's first hole, where it is a number.

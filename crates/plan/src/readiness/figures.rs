@@ -22,7 +22,8 @@ pub(super) fn missing_figure_lines(book: &Book, scope: &PlanScope) -> Vec<Missin
 }
 
 /// What stands against the refit, if a figure is missing.
-pub(super) fn missing_figure_words(missing: &[MissingFigureLine]) -> Option<String> {
+#[must_use]
+pub fn missing_figure_words(missing: &[MissingFigureLine]) -> Option<String> {
     if missing.is_empty() {
         return None;
     }

@@ -15,7 +15,10 @@ mod supplies;
 mod tightening;
 mod trade;
 
+pub use figures::missing_figure_words;
+pub use open::readiness_verdicts;
 pub(crate) use shopping::merge_specs;
+pub use trade::open_ends_words;
 
 use std::collections::BTreeSet;
 
@@ -46,8 +49,8 @@ pub fn readiness_sheet(book: &Book, store: &Store, scope: &PlanScope) -> Readine
     shopping.extend(not_at_hand::special_tool_shopping(book, store, scope));
     let against = reasons_against(book, scope, &gaps, &not_at_hand);
     let figures_missing = figures::missing_figure_lines(book, scope);
-    let against_refit: Vec<String> = figures::missing_figure_words(&figures_missing).into_iter().collect();
-    let verdict = open::readiness_verdicts(&against, &figures_missing, &coverage, &open);
+    let against_refit: Vec<String> = missing_figure_words(&figures_missing).into_iter().collect();
+    let verdict = readiness_verdicts(&against, &figures_missing, &coverage, &open);
     Readiness {
         coverage,
         proven_by_class,

@@ -119,7 +119,8 @@ fn missing_line(missing: &[MissingFigureLine]) -> Option<OpenLine> {
 }
 
 /// The verdicts at the three moments; `lines` are the open ones.
-pub(super) fn readiness_verdicts(
+#[must_use]
+pub fn readiness_verdicts(
     against: &[String],
     missing: &[MissingFigureLine],
     coverage: &Coverage,

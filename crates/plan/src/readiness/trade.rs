@@ -198,12 +198,15 @@ fn drain_question(book: &Book, scope: &PlanScope, id: PartId) -> Option<String> 
 /// The ends of a pipe or hose, in a book that tells no opening.
 fn open_ends_question(book: &Book, part: &Part) -> Option<String> {
     let has_ends = matches!(part.kind, Some(PartKind::Pipe | PartKind::Hose | PartKind::Union));
-    (has_ends && book.openings.is_empty()).then(|| {
-        format!(
-            "What closes the open ends of the {} while it is off? Tell the openings that it uncovers, with their caps.",
-            part.title
-        )
-    })
+    (has_ends && book.openings.is_empty()).then(|| open_ends_words(&part.title))
+}
+
+/// The question about the open ends of a part, by its title.
+#[must_use]
+pub fn open_ends_words(title: &str) -> String {
+    format!(
+        "What closes the open ends of the {title} while it is off? Tell the openings that it uncovers, with their caps."
+    )
 }
 
 /// Wheel bolts of which nothing says that the wheel stands on the ground.

@@ -145,6 +145,7 @@ impl<'a> DecisionContext<'a> {
             B::BasedOn { .. }
             | B::Planned { .. }
             | B::FixingSeen { .. }
+            | B::HeadsMeasured { .. }
             | B::RouteSeen { .. }
             | B::Extra { .. }
             | B::PutIn { .. }

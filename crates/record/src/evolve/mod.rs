@@ -21,7 +21,7 @@ pub const MAX_LOOK_BACK: usize = 3;
 impl StreamFold for Visit {
     type Body = VisitBody;
 
-    const STATE_FORMAT: &'static str = "traywright-visit-state/9";
+    const STATE_FORMAT: &'static str = "traywright-visit-state/10";
 
     fn evolve(&mut self, event: &Event) {
         let visit = self;
@@ -57,6 +57,7 @@ impl StreamFold for Visit {
             B::PartSeen { .. } | B::FixingSeen { .. } | B::RouteSeen { .. } | B::Told { .. } => {
                 seen::take_what_was_seen(visit, &event.body, stamp);
             }
+            B::HeadsMeasured { .. } => seen::note_measured_heads(visit, &event.body, stamp),
             B::SettingChanged { setting, value } => places::change_setting(visit, setting, value, stamp),
             B::Task { task, work, to } => places::set_task(visit, task, *work, *to, stamp),
             B::Extra { step, to } => places::set_extra_step(visit, step, *to, stamp),

@@ -1,6 +1,6 @@
 //! What an event says of an engine that no book tells of.
 
-use crate::visit::{SeenFixing, SeenPart, SeenWay, ToldWord};
+use crate::visit::{MeasuredHeads, SeenFixing, SeenPart, SeenWay, ToldWord};
 use crate::{EventStamp, SeenPoint, ToldSubject, ToldWhat, Visit, VisitBody};
 
 /// What one of the four kinds of events about what was seen does; any other kind does nothing here.
@@ -17,6 +17,15 @@ pub(super) fn take_what_was_seen(visit: &mut Visit, body: &VisitBody, stamp: Eve
         B::Told { of, what, value, source } => note_told(visit, of, *what, (value, source), stamp),
         _ => {}
     }
+}
+
+/// What a card in a picture measured; any other kind of event does nothing here.
+pub(super) fn note_measured_heads(visit: &mut Visit, body: &VisitBody, stamp: EventStamp) {
+    let VisitBody::HeadsMeasured { fixing, picture, sides, height, outcome } = body else { return };
+    let (picture, height, outcome) = (picture.clone(), height.clone(), outcome.clone());
+    let measured = MeasuredHeads { picture, sides: *sides, height, outcome, stamp };
+    // The last one counts: it was made of a newer picture, or of a height that was told meanwhile.
+    visit.seen.measured.insert(fixing.clone(), measured);
 }
 
 fn see_part(visit: &mut Visit, part: &str, title: &str, part_kind: &Option<String>, stamp: EventStamp) {

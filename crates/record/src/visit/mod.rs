@@ -23,7 +23,7 @@ pub use reports::{
     SecondLook, StrangeEvent, TaskStanding, TextsInForce, ToldRisk, VisitClosing, VisitHappening, VisitNote,
     VisitPicture, VisitReading, VisitStart, VisitWait, WentOnWhileOpen, WorkKind, WorkPause,
 };
-pub use seen::{SeenEngine, SeenFixing, SeenPart, SeenWay, ToldWord};
+pub use seen::{MeasuredHeads, SeenEngine, SeenFixing, SeenPart, SeenWay, ToldWord};
 pub use settings::{SettingHistory, SettingReport, SettingStanding, setting_value_words};
 pub(crate) use settings::{is_end_value, quote_words};
 pub use things::{OpeningCaps, PieceWhereabouts, ThingPutIn, ToggleState};
@@ -131,6 +131,12 @@ impl Visit {
     pub fn is_finding_done(&self, finding: &Finding) -> bool {
         let task = finding.task.as_ref().and_then(|task| self.tasks.get(task));
         finding.done.is_some() || task.is_some_and(|task| task.to == crate::StepMark::Done)
+    }
+
+    /// The newest picture of a fixing.
+    #[must_use]
+    pub fn latest_picture_of(&self, fixing: &str) -> Option<&VisitPicture> {
+        self.pictures.iter().rfind(|taken| taken.at.fixing.as_deref() == Some(fixing))
     }
 
     /// The state of a fastener; in place, where it was never mentioned.

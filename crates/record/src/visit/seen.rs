@@ -9,7 +9,7 @@ use model::{Drive, FastenerKind};
 use serde::{Deserialize, Serialize};
 
 use super::EventStamp;
-use crate::{SeenPoint, ToldSubject, ToldWhat};
+use crate::{ContentDigest, HeadsOutcome, PictureSides, SeenPoint, ToldSubject, ToldWhat};
 
 /// A part that was seen.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -58,6 +58,21 @@ impl SeenFixing {
     }
 }
 
+/// The heads of a fixing as the card in their picture measured them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MeasuredHeads {
+    /// The picture, by the name of its downscaled copy.
+    pub picture: ContentDigest,
+    /// The sides of that copy.
+    pub sides: PictureSides,
+    /// The word for the height of the heads with which it was measured; empty: nobody had told it.
+    pub height: String,
+    /// What came of it.
+    pub outcome: HeadsOutcome,
+    /// When.
+    pub stamp: EventStamp,
+}
+
 /// How a loom, a hose or a pipe lies.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SeenWay {
@@ -89,6 +104,8 @@ pub struct SeenEngine {
     pub parts: BTreeMap<String, SeenPart>,
     /// Fixings, by key.
     pub fixings: BTreeMap<String, SeenFixing>,
+    /// What cards in pictures measured, by key of the fixing; the last of each.
+    pub measured: BTreeMap<String, MeasuredHeads>,
     /// Routes, by key of the part; the last one told.
     pub routes: BTreeMap<String, SeenWay>,
     /// Words about parts, by key and what they are about, in the order of events.
@@ -138,11 +155,26 @@ impl SeenEngine {
         told.or_else(|| self.parts.get(key).map(|part| part.title.as_str()))
     }
 
+    /// The word for what kind of part it is, as it is known now.
+    #[must_use]
+    pub fn part_kind(&self, key: &str) -> Option<&str> {
+        let told = self.last_word(&ToldSubject::Part(key.to_owned()), ToldWhat::Kind);
+        told.or_else(|| self.parts.get(key)?.part_kind.as_deref())
+    }
+
     /// What a tool takes hold of, as it is known now.
     #[must_use]
     pub fn drive_of(&self, fixing: &str) -> Option<&str> {
         let told = self.last_word(&ToldSubject::Fixing(fixing.to_owned()), ToldWhat::Drive);
         told.or_else(|| self.fixings.get(fixing)?.drive.as_deref())
+    }
+
+    /// What the card in a fixing's picture measured, where the heads that were told are those that it measured.
+    #[must_use]
+    pub fn measured_heads(&self, fixing: &str) -> Option<&MeasuredHeads> {
+        let (seen, measured) = (self.fixings.get(fixing)?, self.measured.get(fixing)?);
+        let places = measured.outcome.places().len();
+        (places == 0 || places == seen.heads.len()).then_some(measured)
     }
 
     /// Fixings of a part, in the order in which they were seen.

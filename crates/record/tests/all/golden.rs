@@ -2,9 +2,9 @@
 
 use model::{FastenerState, TaskKind};
 use record::{
-    Event, EventOrder, EventPlace, ExpectedWait, FastenerKey, MarkedHole, MeasuredReading, OwnerWord,
-    PersonId, PieceDestination, PutInKind, SeenPoint, StepMark, StreamKind, StreamRef, ToldSubject, ToldWhat,
-    VisitBody, VisitHappeningKind, read_event,
+    Event, EventOrder, EventPlace, ExpectedWait, FastenerKey, HeadsOutcome, MarkedHole, MeasuredPlace,
+    MeasuredReading, OwnerWord, PersonId, PictureSides, PieceDestination, PutInKind, SeenPoint, StepMark,
+    StreamKind, StreamRef, ToldSubject, ToldWhat, VisitBody, VisitHappeningKind, read_event,
 };
 
 use crate::common::{device, digest, id, visit_id};
@@ -185,12 +185,12 @@ fn seen() -> Vec<VisitBody> {
             drive: Some("hexagon 10 mm".into()),
             count: 2,
             first: 1,
-            heads: vec![SeenPoint { across: 120, down: 1_000 }],
+            heads: vec![SeenPoint { across: 120, down: 1_000, is_fine: false }],
             length: Some("B".into()),
         },
         VisitBody::RouteSeen {
             part: "seen-2".into(),
-            path: vec![SeenPoint { across: 0, down: 5 }],
+            path: vec![SeenPoint { across: 0, down: 5, is_fine: false }],
             clips: 3,
             under: "the intake".into(),
         },
@@ -205,6 +205,38 @@ fn seen() -> Vec<VisitBody> {
             what: ToldWhat::Drive,
             value: "T30".into(),
             source: "seen with a mirror".into(),
+        },
+        VisitBody::FixingSeen {
+            fixing: "seen-4".into(),
+            part: "seen-2".into(),
+            drive: None,
+            count: 1,
+            first: 3,
+            heads: vec![SeenPoint { across: 480, down: 250, is_fine: true }],
+            length: None,
+        },
+        VisitBody::HeadsMeasured {
+            fixing: "seen-3".into(),
+            picture: digest('e'),
+            sides: PictureSides { width_px: 1_600, height_px: 1_200 },
+            height: "4 to 8 mm".into(),
+            outcome: HeadsOutcome::Measured {
+                places: vec![MeasuredPlace { x_um: -12_500, y_um: 80_250, error_um: 900 }],
+                residual_um: 140,
+            },
+        },
+        VisitBody::HeadsMeasured {
+            fixing: "seen-3".into(),
+            picture: digest('e'),
+            sides: PictureSides { width_px: 1_200, height_px: 1_600 },
+            height: String::new(),
+            outcome: HeadsOutcome::NotMeasured { why: "no card in the picture".into() },
+        },
+        VisitBody::Told {
+            of: ToldSubject::Fixing("seen-3".into()),
+            what: ToldWhat::HeadHeight,
+            value: "4 to 8 mm".into(),
+            source: String::new(),
         },
     ]
 }
@@ -269,6 +301,7 @@ fn kind(body: &VisitBody) -> usize {
         VisitBody::Told { .. } => 42,
         VisitBody::FindingDone { .. } => 43,
         VisitBody::RiskTold { .. } => 44,
+        VisitBody::HeadsMeasured { .. } => 45,
     }
 }
 
@@ -285,7 +318,7 @@ fn what_was_stored_is_read_back_and_written_the_same() {
 #[test]
 fn every_kind_of_event_is_stored() {
     let kinds: std::collections::BTreeSet<usize> = samples().iter().map(|e| kind(&e.body)).collect();
-    assert_eq!(kinds.len(), 45);
+    assert_eq!(kinds.len(), 46);
 }
 
 #[test]

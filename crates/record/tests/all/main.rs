@@ -9,6 +9,7 @@ mod counts;
 mod figures;
 mod golden;
 mod golden_workshop;
+mod heads;
 mod kept;
 mod laws;
 mod ledger;

@@ -49,7 +49,7 @@ fn next_sheet(view: &NextOffView, stage: &PageContext) -> Markup {
             } }
             div.caution data-part="caution" hidden {}
             div.board {
-                div.heads data-part="heads" role="img" aria-label="tap each head in the order in which it comes off" {
+                div.heads data-part="heads" role="group" aria-label="tap each head in the order in which it comes off" {
                     img data-part="photo" alt="" hidden;
                     p data-part="hint" { "Take a picture, or tap this field once for each head." }
                 }
@@ -58,6 +58,11 @@ fn next_sheet(view: &NextOffView, stage: &PageContext) -> Markup {
                     button type="button" data-less="" aria-label="one fewer" { "−" }
                     button type="button" data-add="" aria-label="one more, out of the picture" { "+" }
                     label.other.file { "Picture" input.gone type="file" accept="image/jpeg,image/png" capture="environment"; }
+                }
+                p.fine data-part="fine" hidden { "A quick tap counts. Press and slide under the glass, and a scale card in the picture measures it." }
+                div.words data-part="heights" role="group" aria-label="how high the heads stand above the card" hidden {
+                    span { "Heads above the card" }
+                    (choices(&view.heights))
                 }
             }
             div.words data-part="drives" role="group" aria-label="what a tool takes hold of" {}
@@ -113,14 +118,14 @@ fn below(view: &NextOffView, live: &LiveVisit, stage: &PageContext) -> Markup {
                                     span.head style={ "left:" (f64::from(head.across) / 10.0) "%;top:" (f64::from(head.down) / 10.0) "%" } { (at) }
                                 }
                             }
-                            figcaption { (part.title) ", " (fixing.count) " × " (fixing.drive) @if !fixing.slot.is_empty() { ", " (fixing.slot) } }
+                            figcaption { (part.title) ", " (fixing.count) " × " (fixing.drive) @if !fixing.slot.is_empty() { ", " (fixing.slot) } @if !fixing.measured.is_empty() { ": " (fixing.measured) } }
                         }
                     } }
                 }
                 label.other.file { "A picture of the place" input.gone type="file" accept="image/jpeg,image/png" capture="environment"
                     data-picture=(json_attribute(&at)); }
             }
-            p { a href="/scale-card.svg" { "The ruler of the length classes, to print at 100 %" } ": lay the fastener on it, and tap A, B or C." }
+            p { a href="/scale-card.svg" { "The ruler of the length classes, to print at 100 %" } ": lay the fastener on it, and tap A, B or C. Laid flat beside the heads in a picture, both codes free, it measures where they lie." }
             (frame::sheet_links(Some(stage), "next"))
         }
         (frame::title_block(Some(stage), &[("sheet", String::from("Comes off next"))]))

@@ -86,10 +86,11 @@ fn fixing_form(fixing: &SeenFixingLine, view: &NextOffView) -> Markup {
     let of = ToldSubject::Fixing(fixing.key.clone());
     html! {
         h3 { (fixing.count) " × " (fixing.drive) @if !fixing.slot.is_empty() { ", in " (fixing.slot) } }
-        @if !fixing.picture.is_empty() { a href={ "/picture/" (fixing.picture) } { "its picture" } }
+        @if !fixing.picture.is_empty() { p { a href={ "/picture/" (fixing.picture) } { "Its picture" } @if !fixing.measured.is_empty() { ": " (fixing.measured) } } }
         div.pair {
             (choice_form(&of, ToldWhat::Drive, "What the tool takes hold of", &fixing.drive_word, view.drives.iter().filter(|drive| !drive.word.is_empty()).map(|drive| (drive.word.as_str(), drive.label.as_str()))))
             (choice_form(&of, ToldWhat::Room, "Room", &fixing.room, view.rooms.iter().map(|room| (room.word.as_str(), room.label.as_str()))))
+            @if !fixing.picture.is_empty() { (choice_form(&of, ToldWhat::HeadHeight, "Heads above the card in the picture", &fixing.height, view.heights.iter().map(|height| (height.word.as_str(), height.label.as_str())))) }
             (word_form(&of, ToldWhat::Thread, "Thread, such as M6", ""))
             (word_form(&of, ToldWhat::Worked, "Tools that did it", ""))
         }

@@ -1,9 +1,10 @@
 //! Before you start: go, open or no-go, what prevents starting and what stands open.
 
-use app::bench::{StartList, start_round};
+use app::bench::{StartList, is_first_bolt_behind, readiness_now, start_round, words_told_since_plan};
 use app::model::plan::Plan;
 use app::record::VisitBody;
 use app::text::readiness as text;
+use app::text::table::count_with_noun;
 use app::workshop::LiveVisit;
 
 use maud::{Markup, html};
@@ -21,16 +22,20 @@ pub(crate) async fn ready_page(asked: SheetRequest) -> Result<Markup, PageFailur
 }
 
 fn ready_sheet(plan: &Plan, live: &LiveVisit, stage: &PageContext) -> Markup {
-    let ready = &plan.readiness;
+    let ready = &readiness_now(plan, live.state());
     html! {
         h1 { "Before you start" }
         p.big { (app::page::verdict_word(ready)) }
-        @if !ready.go { p { (text::moments_words(ready)) } }
+        @if !ready.go {
+            @if is_first_bolt_behind(live.state()) { p { (text::moments_to_come_words(ready)) } }
+            @else { p { (text::moments_words(ready)) } }
+        }
         @if !ready.coverage.is_whole() || ready.proven_by_class > 0 { p { (text::coverage_words(ready)) } }
         ul.rows { @for against in &ready.against { li { span { (against) } } } }
         (lines_section("Open", ready.open.iter().map(|line| line.words.clone())))
         (lines_section("Looks that would settle most", ready.looks.iter().take(5).map(text::look_words)))
         @for note in text::doubt_notes(ready) { p { (note) } }
+        (told_since_section(live, stage))
         (go_on_section(plan, live))
         @let round = start_round(plan, live.state());
         @for list in &round.lists { (start_list(list)) }
@@ -57,6 +62,17 @@ fn start_list(list: &StartList) -> Markup {
                     span.box { @if line.is_at_hand { "✓" } } span { (line.words) @if !line.way.is_empty() { ", " span.way { (line.way) } } }
                 }
             } } }
+        }
+    }
+}
+
+/// Rooms, drives and orders that were told since the plan was made: it does not know them until it is made anew.
+fn told_since_section(live: &LiveVisit, stage: &PageContext) -> Markup {
+    let told = words_told_since_plan(live.state());
+    html! {
+        @if told > 0 {
+            p { (count_with_noun(told, "answer")) " told since this was planned; what a room or a drive settles shows once the rest is planned with it." }
+            form method="post" action=(stage.sheet_address("next/plan")) { div.one { button { "Plan the rest with what was told" } } }
         }
     }
 }
