@@ -223,6 +223,7 @@ fn the_dates_say_what_they_count_on() {
         "{}",
         answer.how_sure()
     );
+    assert_eq!(answer.how_it_held(), None, "no visit is finished");
 }
 
 #[test]

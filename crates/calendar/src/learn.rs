@@ -178,6 +178,34 @@ pub(crate) fn summarise_visit(finished: &[FinishedItem]) -> Option<VisitMean> {
     })
 }
 
+/// How the time that four in five visits should not pass has held so far.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct TimeRecord {
+    /// Visits that took no longer.
+    pub held: u32,
+    /// Visits that were timed.
+    pub visits: u32,
+}
+
+/// The 80 % point of the standard normal distribution.
+const LIKELY_SPREADS: f64 = 0.841_621_233_572_914_2;
+
+/// Plays finished visits over, the first first: each was told by those before it, and then took what it took.
+#[must_use]
+pub fn follow_times(prior: &FactorPrior, visits: &[Vec<FinishedItem>]) -> TimeRecord {
+    let mut record = TimeRecord::default();
+    for (at, visit) in visits.iter().enumerate() {
+        let Some(mean) = summarise_visit(visit) else { continue };
+        let known = learn_factor(prior, &visits[..at]);
+        let variance = known.mechanic_spread_ratio.powi(2)
+            + known.visit_spread_ratio.powi(2)
+            + mean.variance_ratio * known.own_scale_ratio.powi(2);
+        record.visits += 1;
+        record.held += u32::from(mean.y <= known.mean_log_ratio + LIKELY_SPREADS * variance.sqrt());
+    }
+    record
+}
+
 /// Learns from visits, closed and open, each with its finished items.
 #[must_use]
 pub fn learn_factor(prior: &FactorPrior, visits: &[Vec<FinishedItem>]) -> LearnedFactor {

@@ -10,7 +10,7 @@ mod common;
 use core::fmt::Write as _;
 
 use bolting::tolerance::normal_quantile;
-use calendar::learn::{FactorPrior, FinishedItem, learn_factor};
+use calendar::learn::{FactorPrior, FinishedItem, follow_times, learn_factor};
 use calendar::{BenchQuestion, CalendarSettings, ItemPace, make_bench_calendar, play_bench_calendar};
 use common::{Draws, H, hold, item, link, shop, visit};
 use effort::{RandomSeed, SolverBudget, SolverEffort};
@@ -66,18 +66,48 @@ fn question() -> BenchQuestion {
     shop(visits.to_vec())
 }
 
+/// The items of a visit that is done, by the mechanic's factor, the spread of visits and that of items.
+fn finished_visit((b, visit_spread, own): (f64, f64, f64), draws: &mut Draws) -> Vec<FinishedItem> {
+    let visit = b + visit_spread * normal(draws);
+    let one = |draws: &mut Draws| {
+        let actual_s = 1_800.0 * math::exp(visit + own * normal(draws));
+        FinishedItem { estimated_s: 1_800.0, actual_s, spread_ratio: OWN }
+    };
+    (0..ITEMS_OF_VISIT).map(|_| one(draws)).collect()
+}
+
+/// The record of finished visits: about four in five where the truth is as stated, far fewer where the mechanic is slower than that
+/// and nothing was learned yet.
+#[test]
+fn the_times_of_finished_visits_have_held_about_as_often_as_they_say() {
+    let share = |truth: Truth, visits: usize| {
+        let (mut held, mut of) = (0, 0);
+        for case in 0..2_000 / visits as u64 {
+            let mut draws = Draws::new(40_000 + case);
+            let mechanic = draw_mechanic(truth, &mut draws);
+            let past: Vec<_> = (0..visits).map(|_| finished_visit(mechanic, &mut draws)).collect();
+            let record = follow_times(&FactorPrior::assumed(), &past);
+            assert_eq!(record.visits, visits as u32);
+            (held, of) = (held + record.held, of + record.visits);
+        }
+        f64::from(held) / f64::from(of)
+    };
+    let agrees = share(Truth::Agrees, 10);
+    assert!((0.75..=0.85).contains(&agrees), "{agrees}");
+    let (first, later) = (share(Truth::Biased(1.6), 1), share(Truth::Biased(1.6), 10));
+    assert!(first < 0.45 && later > first + 0.1, "{first}, then {later}");
+    assert_eq!(
+        follow_times(&FactorPrior::assumed(), &[Vec::new()]).visits,
+        0,
+        "what was not timed does not count"
+    );
+}
+
 fn is_kept(truth: Truth, learned_visits: usize, seed: u64) -> u32 {
     let mut draws = Draws::new(seed);
     let (b, visit_spread, own) = draw_mechanic(truth, &mut draws);
-    let done = |draws: &mut Draws| {
-        let visit = b + visit_spread * normal(draws);
-        let one = |draws: &mut Draws| {
-            let actual_s = 1_800.0 * math::exp(visit + own * normal(draws));
-            FinishedItem { estimated_s: 1_800.0, actual_s, spread_ratio: OWN }
-        };
-        (0..ITEMS_OF_VISIT).map(|_| one(draws)).collect::<Vec<_>>()
-    };
-    let past: Vec<Vec<FinishedItem>> = (0..learned_visits).map(|_| done(&mut draws)).collect();
+    let past: Vec<Vec<FinishedItem>> =
+        (0..learned_visits).map(|_| finished_visit((b, visit_spread, own), &mut draws)).collect();
     let mut question = question();
     question.factor = learn_factor(&FactorPrior::assumed(), &past);
     let budget = SolverBudget { effort: SolverEffort::Tries(40), ..SolverBudget::sized() };

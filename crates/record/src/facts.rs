@@ -169,15 +169,6 @@ impl MeasuredReading {
             is_once_more: false,
         }
     }
-
-    /// Whether the value is within its limits; `None` where there is no limit or the value is no number.
-    #[must_use]
-    pub fn is_within(&self) -> Option<bool> {
-        if self.value.is_nan() || (self.low.is_none() && self.high.is_none()) {
-            return None;
-        }
-        Some(self.low.is_none_or(|low| self.value >= low) && self.high.is_none_or(|high| self.value <= high))
-    }
 }
 
 /// A place in a picture, thousandths of its width from the left and of its height from the top.

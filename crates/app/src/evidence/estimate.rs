@@ -227,10 +227,16 @@ fn plan_risks(book: &Book, plan: &Plan) -> Vec<EstimateRisk> {
     plan.readiness.rescue.iter().map(line).collect()
 }
 
+/// An amount without its currency: `120.00`.
+#[must_use]
+pub fn plain_amount(cents: i64) -> String {
+    Money::from_cents(cents).to_string()
+}
+
 /// An amount of money in words.
 #[must_use]
 pub fn amount_words(cents: i64, currency: &str) -> String {
-    format!("{} {currency}", Money::from_cents(cents))
+    format!("{} {currency}", plain_amount(cents))
 }
 
 /// `120.00 to 150.00 EUR`, or one figure where both ends are alike.

@@ -1,5 +1,6 @@
 //! The answer in plain words and dates: what is next, when each vehicle is finished, who waits for whom, and what is not known.
 
+use calendar::learn::TimeRecord;
 use calendar::{
     BenchCalendar, BenchClash, BenchLine, BenchQuestion, ClashWay, ItemHands, format_bench_calendar,
 };
@@ -169,6 +170,9 @@ impl VisitFacts {
     }
 }
 
+/// From so many finished visits on, the share of those that held begins to tell. (Assumption.)
+const MIN_TELLING_VISITS: u32 = 10;
+
 /// The answer.
 #[derive(Debug)]
 pub struct WeekAnswer {
@@ -177,6 +181,7 @@ pub struct WeekAnswer {
     pub(super) facts: Vec<VisitFacts>,
     pub(super) notices: Vec<String>,
     pub(super) midnight: DateTime,
+    pub(super) so_far: TimeRecord,
 }
 
 impl WeekAnswer {
@@ -293,6 +298,17 @@ impl WeekAnswer {
         &self.notices
     }
 
+    /// How the four-in-five times have held in the visits that are finished; `None` before the first.
+    #[must_use]
+    pub fn how_it_held(&self) -> Option<String> {
+        let TimeRecord { held, visits } = self.so_far;
+        let few = if visits < MIN_TELLING_VISITS { "; so few say little" } else { "" };
+        let took = count_with_noun(visits as usize, "finished visit");
+        (visits > 0).then(|| {
+            format!("of {took}, {held} took no longer than four in five should have taken by what was known before{few}")
+        })
+    }
+
     /// How many times the planned times the dates count on, and what taught it.
     #[must_use]
     pub fn how_sure(&self) -> String {
@@ -321,6 +337,9 @@ impl WeekAnswer {
         }
         for notice in &self.notices {
             self.push_line(&mut out, columns, notice);
+        }
+        if let Some(held) = self.how_it_held() {
+            self.push_line(&mut out, columns, &held);
         }
         out.push('\n');
         let moment = |at_s| date_words(self.midnight, at_s);

@@ -24,7 +24,7 @@ pub use sayings::{DateShift, ThingDay, WeekSaying};
 pub use stretches::{parse_stretches, stretch_words};
 pub use things::{WantedKind, WantedThing};
 
-use calendar::learn::{FactorPrior, LearnedFactor, learn_factor};
+use calendar::learn::{FactorPrior, LearnedFactor, TimeRecord, follow_times, learn_factor};
 use calendar::{
     BenchCalendar, BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, MAX_OPEN_VISITS,
     OpenVisit, RollWork, make_bench_calendar,
@@ -107,6 +107,7 @@ pub struct WeekWork {
     facts: Vec<VisitFacts>,
     notices: Vec<String>,
     midnight: jiff::civil::DateTime,
+    so_far: TimeRecord,
 }
 
 /// Reads the work of all open visits.
@@ -127,9 +128,12 @@ pub fn gather_week(workshop: &mut Workshop, request: &WeekRequest) -> Result<Wee
         let words = "no open visit has steps left to lay out; plan one first";
         return Err(WorkshopError::Missing(words.to_owned()));
     }
-    let factor = learn_factor(&FactorPrior::assumed(), &finished_items(workshop)?);
+    let mut finished = finished_items(workshop)?;
+    finished.reverse();
+    let prior = FactorPrior::assumed();
+    let (factor, so_far) = (learn_factor(&prior, &finished), follow_times(&prior, &finished));
     let (question, facts, notices) = open.into_question(&clock, factor);
-    Ok(WeekWork { question, facts, notices, midnight: clock.midnight })
+    Ok(WeekWork { question, facts, notices, midnight: clock.midnight, so_far })
 }
 
 impl WeekWork {
@@ -138,11 +142,11 @@ impl WeekWork {
     /// # Errors
     /// [`WorkshopError::Rest`] where there is no such calendar, or the judge rejects it.
     pub fn lay_out(self) -> Result<WeekAnswer, WorkshopError> {
-        let Self { question, facts, notices, midnight } = self;
+        let Self { question, facts, notices, midnight, so_far } = self;
         let laid_out = make_bench_calendar(&question, &CalendarSettings::sized(RandomSeed(1)))
             .map_err(|fault| WorkshopError::Rest(fault.to_string()))?;
         reject_unsound(&question, &laid_out)?;
-        Ok(WeekAnswer { question, laid_out, facts, notices, midnight })
+        Ok(WeekAnswer { question, laid_out, facts, notices, midnight, so_far })
     }
 }
 

@@ -161,17 +161,3 @@ fn a_slot_says_what_lies_in_it_now() {
     bench.must(VisitCommand::TickHole { step: 16, fastener });
     assert_eq!(bench.visit().slot_contents()["A-B03"].len(), 11);
 }
-
-#[test]
-fn a_reading_is_judged_by_its_limits() {
-    let reading = |value, low, high| record::MeasuredReading {
-        low,
-        high,
-        ..record::MeasuredReading::plain("lift", value, "mm")
-    };
-    assert_eq!(reading(8.0, Some(8.0), None).is_within(), Some(true));
-    assert_eq!(reading(7.9, Some(8.0), None).is_within(), Some(false));
-    assert_eq!(reading(8.3, Some(8.0), Some(8.2)).is_within(), Some(false));
-    assert_eq!(reading(8.0, None, None).is_within(), None);
-    assert_eq!(reading(f64::NAN, Some(8.0), None).is_within(), None);
-}

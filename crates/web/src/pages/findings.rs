@@ -1,5 +1,6 @@
 //! Findings for the owner: told, answered, planned and put right; and what may turn up, with its chance and price.
 
+use app::evidence::estimate::plain_amount;
 use app::model::Book;
 use app::record::visit::{Finding, ToldRisk};
 use app::record::{EventPlace, OwnerWord};
@@ -116,7 +117,7 @@ fn approved_markup(live: &LiveVisit, event: &str, finding: &Finding, is_done: bo
 
 /// "40.00 to 55.00", in the book's currency.
 fn price_words(from_cents: Option<i64>, to_cents: Option<i64>) -> String {
-    let words = |cents: i64| format!("{}.{:02}", cents / 100, cents.rem_euclid(100));
+    let words = plain_amount;
     match (from_cents, to_cents) {
         (Some(from), Some(to)) if from != to => format!("{} to {}", words(from), words(to)),
         (Some(one), _) | (None, Some(one)) => words(one),

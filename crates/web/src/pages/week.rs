@@ -50,7 +50,7 @@ fn answer_markup(answer: &WeekAnswer) -> Markup {
         div.drawing.week-along { @for svg in answer.draw(WeekLayout::Along) { (frame::drawing_markup(&svg)) } }
         div.drawing.week-down { @for svg in answer.draw(WeekLayout::Down) { (frame::drawing_markup(&svg)) } }
         p { "Full: work. Hatched: waiting. Double line: on the lift. Flag: promised, struck out where it will be missed. Bar with a disc: finished between half of all cases and nearly always; the disc is four in five." }
-        p { (capitalise_first(&answer.how_sure())) "." }
+        p { (capitalise_first(&answer.how_sure())) "." @if let Some(held) = answer.how_it_held() { " " (capitalise_first(&held)) "." } }
         div.vehicles { @for visit in &visits { (visit_section(visit)) } }
         details { summary { "All work, in its order" }
             ul.rows { @for row in answer.rows() {

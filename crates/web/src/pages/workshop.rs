@@ -1,6 +1,7 @@
 //! What holds for the whole workshop: what an hour costs, what stands under an estimate, how the estimates have done.
 
 use app::evidence::actual::JobActual;
+use app::evidence::estimate::plain_amount;
 use app::record::WorkshopBody;
 use app::text::table::spoken_time;
 use app::workshop::Device;
@@ -23,7 +24,7 @@ async fn show_workshop(bench: &SharedBench, fault: Option<String>) -> Result<Mar
             Ok::<_, PageFailure>((workshop.estimate_terms(), workshop.list_job_actuals(usize::MAX)?))
         })
         .await?;
-    let rate = terms.cents_per_hour.map(|cents| format!("{}.{:02}", cents / 100, cents % 100));
+    let rate = terms.cents_per_hour.map(plain_amount);
     let body = html! {
         h1 { "Workshop" }
         @if let Some(fault) = &fault { p.refusal role="alert" { (app::bench::capitalise_first(fault)) "." } }
