@@ -214,7 +214,9 @@ fn what_falls_due_counts_from_the_last_record_and_says_where_there_is_none() {
         elsewhere("renew-aux-belt", 290_000.0, "2026-07-01"),
     ];
     shop.say_of_vehicle(&id, &device, past.chain(told).collect()).expect("a disk");
-    let history = shop.vehicle_history_on(&id, jiff::civil::date(2026, 9, 1), &jiff::tz::TimeZone::UTC).expect("a history");
+    let history = shop
+        .vehicle_history_on(&id, jiff::civil::date(2026, 9, 1), &jiff::tz::TimeZone::UTC)
+        .expect("a history");
     let of = |task: &str| history.due.iter().find(|due| due.task == task).expect("a task with an interval");
     assert_eq!(of("renew-timing-belt").standing, DueStanding::Due, "{:?}", of("renew-timing-belt"));
     assert!(

@@ -296,34 +296,41 @@ fn an_interrupted_visit_says_what_must_not_be_done() {
     let visit =
         demo_scenario::begin_half_way_visit(&mut workshop, &demo(""), Some(1.0), &SilentObserver).unwrap();
     let zone = jiff::tz::TimeZone::UTC;
-    let made = paper::with_visit(&mut workshop, &visit, &wish(None, "http://192.0.2.7:7420/", &zone), |job| {
-        let ledger = paper::sheets_of_kind(job, SheetKind::Ledger, &wanted()).unwrap();
-        let told = words(&ledger[0]);
-        for never in ["DO NOT START", "DO NOT LOWER"] {
-            assert!(told.matches(never).count() > 1, "on the sheet and on the tag: {told}");
-        }
-        let open = record::Ledger::draw_up(job.state().unwrap(), job.book);
-        for line in &open.lines {
-            let named = line.at.fixing.as_ref().map_or(line.what.clone(), |key| book_title(job.book, key));
-            assert!(told.contains(&line.what) || told.contains(&named), "{}", line.what);
-        }
-        assert_eq!(ledger.len(), 1, "the tag is on the same sheet");
-        let resume = words(&paper::sheets_of_kind(job, SheetKind::Resume, &wanted()).unwrap()[0]);
-        let pause = job.state().unwrap().current_pause().unwrap();
-        assert!(resume.contains(pause.words.trim_end_matches('.')), "{resume}");
-        let owner = words(&paper::sheets_of_kind(job, SheetKind::Owner, &wanted()).unwrap()[0]);
-        for key in &job.plan.asked.tasks {
-            let title = &job.book.task(job.book.task_by_key(key).unwrap()).title;
-            let title: String = title.chars().skip(1).collect();
-            assert!(owner.contains(&title), "{title}");
-        }
-        assert!(!owner.contains("green") && !owner.contains("amber"));
-        let sheets = paper::sheets_of_kind(job, SheetKind::Labels, &wanted()).unwrap();
-        let SheetBody::Labels(sheet) = &sheets[0].body else { panic!("labels") };
-        let address = format!("http://192.0.2.7:7420/v/{visit}/slot/");
-        assert!(sheet.labels.iter().all(|l| l.link.starts_with(&address) && !l.link.contains(' ')));
-        paper::pack_of_all(job, &wanted()).unwrap().sheets.iter().map(|s| s.title.clone()).collect::<Vec<_>>()
-    });
+    let made =
+        paper::with_visit(&mut workshop, &visit, &wish(None, "http://192.0.2.7:7420/", &zone), |job| {
+            let ledger = paper::sheets_of_kind(job, SheetKind::Ledger, &wanted()).unwrap();
+            let told = words(&ledger[0]);
+            for never in ["DO NOT START", "DO NOT LOWER"] {
+                assert!(told.matches(never).count() > 1, "on the sheet and on the tag: {told}");
+            }
+            let open = record::Ledger::draw_up(job.state().unwrap(), job.book);
+            for line in &open.lines {
+                let named =
+                    line.at.fixing.as_ref().map_or(line.what.clone(), |key| book_title(job.book, key));
+                assert!(told.contains(&line.what) || told.contains(&named), "{}", line.what);
+            }
+            assert_eq!(ledger.len(), 1, "the tag is on the same sheet");
+            let resume = words(&paper::sheets_of_kind(job, SheetKind::Resume, &wanted()).unwrap()[0]);
+            let pause = job.state().unwrap().current_pause().unwrap();
+            assert!(resume.contains(pause.words.trim_end_matches('.')), "{resume}");
+            let owner = words(&paper::sheets_of_kind(job, SheetKind::Owner, &wanted()).unwrap()[0]);
+            for key in &job.plan.asked.tasks {
+                let title = &job.book.task(job.book.task_by_key(key).unwrap()).title;
+                let title: String = title.chars().skip(1).collect();
+                assert!(owner.contains(&title), "{title}");
+            }
+            assert!(!owner.contains("green") && !owner.contains("amber"));
+            let sheets = paper::sheets_of_kind(job, SheetKind::Labels, &wanted()).unwrap();
+            let SheetBody::Labels(sheet) = &sheets[0].body else { panic!("labels") };
+            let address = format!("http://192.0.2.7:7420/v/{visit}/slot/");
+            assert!(sheet.labels.iter().all(|l| l.link.starts_with(&address) && !l.link.contains(' ')));
+            paper::pack_of_all(job, &wanted())
+                .unwrap()
+                .sheets
+                .iter()
+                .map(|s| s.title.clone())
+                .collect::<Vec<_>>()
+        });
     let titles = made.unwrap();
     for title in ["Resume card", "Ledger", "Kit sheet", "Tray map", "Work list", "Joints", "Readings sheet"] {
         assert!(titles.iter().any(|t| t == title), "{title}: {titles:?}");
