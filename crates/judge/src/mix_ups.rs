@@ -78,7 +78,7 @@ fn do_look_alike(a: &Fixing, b: &Fixing) -> bool {
 }
 
 fn bolt_of_fixing(fixing: &Fixing) -> Option<MixUpBolt> {
-    Some(MixUpBolt { thread: fixing.thread?, length: fixing.length?, class: fixing.class })
+    Some(MixUpBolt { thread: fixing.screw_thread()?, length: fixing.length?, class: fixing.class })
 }
 
 /// What a fastener of one fixing does in a hole of another, as far as it does harm or may.

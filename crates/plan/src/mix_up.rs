@@ -72,7 +72,7 @@ fn weigh_mix_up(store: &Store, slots: &[SlotLine], fastener: &Fixing, hole: &Fix
 }
 
 fn bolt_of_fixing(fixing: &Fixing) -> Option<MixUpBolt> {
-    Some(MixUpBolt { thread: fixing.thread?, length: fixing.length?, class: fixing.class })
+    Some(MixUpBolt { thread: fixing.screw_thread()?, length: fixing.length?, class: fixing.class })
 }
 
 fn seat_of_fixing(fixing: &Fixing) -> Option<MixUpSeat> {

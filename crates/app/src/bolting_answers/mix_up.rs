@@ -230,7 +230,7 @@ fn mix_up_effects(fastener: &MixUpBolt, seat: &MixUpSeat) -> Vec<MixUpEffect> {
 }
 
 fn bolt_of(fixing: &Fixing) -> Option<MixUpBolt> {
-    Some(MixUpBolt { thread: fixing.thread?, length: fixing.length?, class: fixing.class })
+    Some(MixUpBolt { thread: fixing.screw_thread()?, length: fixing.length?, class: fixing.class })
 }
 
 fn seat_of(fixing: &Fixing) -> Option<MixUpSeat> {

@@ -157,7 +157,7 @@ pub fn bolts() -> Fixing {
         title: "cover bolts".into(),
         part: PartId::new(0),
         kind: FastenerKind::Bolt,
-        thread: Thread::metric(6.0, 1.0).ok(),
+        thread: Thread::metric(6.0, 1.0).ok().map(Into::into),
         is_left_hand: false,
         length: Some(mm(20.0)),
         class: None,

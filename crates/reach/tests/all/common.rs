@@ -234,7 +234,7 @@ pub fn bolt(access: Access) -> Fixing {
         title: "bolt".into(),
         part: PartId::new(0),
         kind: FastenerKind::Bolt,
-        thread: Some(Thread::metric(6.0, 1.0).expect("a standard thread")),
+        thread: Some(Thread::metric(6.0, 1.0).expect("a standard thread").into()),
         is_left_hand: false,
         length: Some(mm(25.0)),
         class: None,
