@@ -249,6 +249,7 @@ pub(crate) fn blank_fixing() -> FixingDraft {
         one_time: false,
         price: None,
         captive: false,
+        slackened: false,
         critical: false,
         history: Vec::new(),
         keep: None,

@@ -312,6 +312,9 @@ pub struct Fixing {
     pub price: Option<units::Money>,
     /// Stays on the part by itself when undone.
     pub captive: bool,
+    /// Only loosened: it stays in its hole while its part comes away, and is tightened again at refit. An adjuster's lock nut, a pinch
+    /// bolt, a hose clamp that is slid back.
+    pub slackened: bool,
     /// Never finished by a power driver, and looked at a second time.
     pub critical: bool,
     /// What makes it break loose harder, as factors on the tightening torque.
@@ -353,6 +356,18 @@ impl Fixing {
     #[must_use]
     pub fn wants_tightening(&self) -> bool {
         self.drive.is_turned() && (self.kind.has_thread() || self.thread.is_some())
+    }
+
+    /// Whether it is turned out of its hole and in again: a slackened one is broken loose and tightened, and no more.
+    #[must_use]
+    pub fn is_run_out(&self) -> bool {
+        self.drive.is_turned() && !self.slackened
+    }
+
+    /// Whether it is still in its hole once it is broken loose; what is not turned comes out by that act.
+    #[must_use]
+    pub fn stays_when_freed(&self) -> bool {
+        self.drive.is_turned() || self.slackened
     }
 
     /// The greatest torque to reckon reach with: of its stages, else what a tight reading reckons with.

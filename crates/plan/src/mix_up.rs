@@ -19,7 +19,8 @@ pub fn find_mix_ups(book: &Book, store: &Store, scope: &PlanScope, slots: &[Slot
     let loose: Vec<(&Fixing, StationId)> = book
         .fixings
         .iter()
-        .filter(|f| matches!(f.kind, FastenerKind::Bolt | FastenerKind::Screw) && !f.captive)
+        .filter(|f| matches!(f.kind, FastenerKind::Bolt | FastenerKind::Screw))
+        .filter(|f| !f.captive && !f.slackened)
         .filter_map(|f| Some((f, fixing_station(book, scope, f)?)))
         .collect();
     let mut weighed: Vec<WeighedMixUp> = Vec::new();

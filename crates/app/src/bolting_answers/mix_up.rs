@@ -168,7 +168,7 @@ pub fn find_harmful_swaps(book: &Book, asked: &MixUpMatrixRequest) -> Result<Mix
     let loose: Vec<(&Fixing, MixUpBolt)> = book
         .fixings
         .iter()
-        .filter(|f| kinds.contains(&f.kind) && !f.captive)
+        .filter(|f| kinds.contains(&f.kind) && !f.captive && !f.slackened)
         .filter_map(|f| Some((f, bolt_of(f)?)))
         .collect();
     let (mut pairs, mut swaps) = (0, Vec::new());

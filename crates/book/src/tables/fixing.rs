@@ -213,6 +213,13 @@ fn with_treatment(table: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {
         .optional("captive", flag(), flag_at!(fixing.captive), "Stays on the part by itself.")
         .or_else("`false`")
         .optional(
+            "slackened",
+            flag(),
+            flag_at!(fixing.slackened),
+            "Only loosened and left in its hole, and tightened again at refit.",
+        )
+        .or_else("`false`")
+        .optional(
             "critical",
             flag(),
             flag_at!(fixing.critical),

@@ -175,6 +175,7 @@ pub fn bolts() -> Fixing {
         one_time: false,
         price: None,
         captive: false,
+        slackened: false,
         critical: false,
         history: Vec::new(),
         keep: None,

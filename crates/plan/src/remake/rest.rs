@@ -159,7 +159,7 @@ fn is_left(book: &Book, progress: &Progress, (id, hole): (FixingId, u16), act: A
         // One that was put in again while its part is still on has to come out like any other.
         // What is not turned comes out by the act that frees it.
         Act::Free => {
-            let sits_loose = state == FastenerState::Freed && !fixing.drive.is_turned();
+            let sits_loose = state == FastenerState::Freed && !fixing.stays_when_freed();
             (is_in(state) || sits_loose) && !is_brought_out(progress, &fixing.key, label)
         }
         Act::RunOut => {

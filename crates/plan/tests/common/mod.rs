@@ -251,6 +251,7 @@ fn fixing(at: usize, part: &Part, id: PartId, size: Size, n: &mut Numbers) -> Fi
         one_time: n.one_in(4),
         price: None,
         captive: false,
+        slackened: false,
         critical: false,
         history: Vec::new(),
         keep: None,
