@@ -76,6 +76,8 @@ pub(crate) struct FixingDraft {
     pub(crate) head: Option<HeadDraft>,
     pub(crate) holes: Option<Vec<HoleDraft>>,
     pub(crate) accesses: Vec<AccessDraft>,
+    /// Keys of fixings of the whole book, which are known once all parts are read.
+    pub(crate) tighten_after: Vec<String>,
 }
 
 /// A head: height of an outer drive, or recess of an inner one.
@@ -259,7 +261,16 @@ pub(crate) fn blank_fixing() -> FixingDraft {
         reckoned_torque: None,
         world: model::FixingWorld::default(),
     };
-    FixingDraft { fixing, kind: None, room: None, count: None, head: None, holes: None, accesses: Vec::new() }
+    FixingDraft {
+        fixing,
+        kind: None,
+        room: None,
+        count: None,
+        head: None,
+        holes: None,
+        accesses: Vec::new(),
+        tighten_after: Vec::new(),
+    }
 }
 
 /// The drive of what nothing is known of.

@@ -4,10 +4,10 @@ use faults::{FaultCollector, SourceSpan, Spanned, TomlDocument};
 use std::collections::BTreeMap;
 
 use fields::{ListRules, NameIndex, NameKind, PlacedValue, ReadingDesk, SheetRow, ValueSpot};
-use model::{Book, FigureOrigins, Fixing, PartId, SettingId, Station};
+use model::{Book, FigureOrigins, Fixing, FixingId, PartId, SettingId, Station};
 
 use crate::drafts::{BookDraft, PartDraft, SettingDraft, WorldRuleDraft};
-use crate::fixing::{FixingOwner, finish_fixing};
+use crate::fixing::{FixingOwner, finish_fixing, place_names};
 use crate::limits;
 use crate::rows;
 use crate::rules::names as rule;
@@ -263,11 +263,29 @@ fn join_files(
     fill_keys(book.measures.iter_mut().map(|row| &mut row.key), names(&tables::MEASURES));
     add_what_goes_without_saying(book);
     let mut keys = KeyIndex::default();
+    let mut orders = Vec::new();
     for (part, spot) in parts {
+        orders.extend(part.fixings.iter().map(|fixing| fixing.tighten_after.clone()));
         add_part(&mut read, part, spot, &mut keys, desk);
     }
+    resolve_tightening_orders(&mut read, orders, &keys.names, desk);
     crate::origins::push_origins_down(&mut read.book);
     read
+}
+
+/// The fixings that others are tightened after, by keys that are known once all parts are read; one that there is not is reported (B130).
+fn resolve_tightening_orders(
+    read: &mut ReadBook,
+    orders: Vec<Vec<String>>,
+    keys: &NameIndex,
+    desk: &ReadingDesk<'_>,
+) {
+    let rows = read.book.fixings.iter_mut().zip(&read.spots.fixings).zip(orders);
+    for ((fixing, spot), order) in rows.filter(|(_, order)| !order.is_empty()) {
+        let names = place_names(order, spot.key("tighten_after"));
+        let found = desk.resolve_names(&tables::FIXINGS, keys, &names);
+        fixing.world.tighten_after = found.into_iter().map(|(at, _)| FixingId::new(at)).collect();
+    }
 }
 
 /// Adds the settings and rules of a file.

@@ -52,6 +52,12 @@ fn values_are_read_as_they_are_meant() {
     assert_eq!((pipe.to_string().as_str(), plug.screw_thread()), ("1/8-27 NPT", None));
     let slackened: Vec<&str> = book.fixings.iter().filter(|f| f.slackened).map(|f| f.key.as_str()).collect();
     assert_eq!(slackened, ["lock-nut"]);
+    let lock_nut = book.fixing(book.fixing_by_key("lock-nut").expect("it is there"));
+    let earlier: Vec<&str> =
+        lock_nut.world.tighten_after.iter().map(|id| book.fixing(*id).key.as_str()).collect();
+    assert_eq!(earlier, ["long", "nuts"]);
+    let by_hand = book.parts.iter().filter(|part| part.world.is_started_by_hand_first);
+    assert_eq!(by_hand.map(|part| part.key.as_str()).collect::<Vec<_>>(), ["bracket"]);
 }
 
 #[test]

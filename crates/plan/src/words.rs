@@ -115,7 +115,7 @@ pub fn cap_words(opening: &Opening, kind: StepKind) -> Option<String> {
 
 /// Starting and running in a fixing.
 #[must_use]
-pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
+pub fn run_in_words(part: &Part, fixing: &Fixing, count: usize) -> String {
     let what = counted_fasteners(fixing, count, if fixing.one_time { "new " } else { "" });
     if !fixing.drive.is_turned() {
         let verb = match fixing.kind {
@@ -147,6 +147,10 @@ pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
         Lubrication::Unstated => "",
     };
     let hand = if fixing.is_left_hand { "; left-hand thread: turn anticlockwise" } else { "" };
+    if part.world.is_started_by_hand_first {
+        let first = "Start every fastener of the part by hand before any is run in.";
+        return format!("{first} Run in {what}{prepared}{hand}.");
+    }
     format!("Start by hand and run in {what}{prepared}{hand}.")
 }
 

@@ -94,9 +94,14 @@ why "A task whose interval cannot be read would never fall due, and nobody would
 bad "every      = \"120000\"",
 help "write a figure with its unit: `120000 km`, `75000 mi`, `500 h`, `24 months`, `6 years`." }
 
+rule! { B130 "unknown fixing",
+why "An order of tightening that names what is not in the book would be dropped without a word.",
+bad "tighten_after = [\"main-bolts\"]",
+help "name one of the fixings by its key, or give that fixing a `key`." }
+
 pub(super) const RULES: &[FaultRule] = &[
-    B129, B124, B125, B126, B127, B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112,
-    B113, B114, B121, B122,
+    B129, B130, B124, B125, B126, B127, B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111,
+    B112, B113, B114, B121, B122,
 ];
 
 /// Lower-case words and figures joined by single hyphens.

@@ -112,6 +112,13 @@ fn with_world(keys: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
         ids_at!(PartId, part.world.on_after),
         "Parts that are in place before it is, besides those that come off after it.",
     )
+    .optional(
+        "start_by_hand_all",
+        flag(),
+        flag_at!(part.world.is_started_by_hand_first),
+        "Every fastener of it is started by hand before any is run in.",
+    )
+    .or_else("`false`")
 }
 
 /// What matters while it comes off.

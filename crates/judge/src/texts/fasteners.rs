@@ -91,7 +91,12 @@ pub(super) fn running_in(case: &PlanCase, step: &Step) -> Option<StepSentence> {
         sentence.say(setting_verb(fixing));
         return Some(sentence);
     }
-    sentence.say("Start by hand and run in");
+    if case.book.part(fixing.part).world.is_started_by_hand_first {
+        sentence.say("Start every fastener of the part by hand before any is run in");
+        sentence.say("Run in");
+    } else {
+        sentence.say("Start by hand and run in");
+    }
     sentence.say(match fixing.lubrication {
         Lubrication::Oiled => "oil the threads and seats",
         Lubrication::Paste => "apply paste to the threads",

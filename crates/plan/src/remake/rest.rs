@@ -193,7 +193,7 @@ fn reword_step(book: &Book, scope: &PlanScope, mut draft: StepDraft) -> Option<S
     let first = book.fixing(*fixings.first()?);
     draft.text = match draft.kind {
         StepKind::Undo => words::undo_words(first, holes.len()),
-        StepKind::RunIn => words::run_in_words(first, holes.len()),
+        StepKind::RunIn => words::run_in_words(book.part(first.part), first, holes.len()),
         _ => {
             let all: Vec<&Fixing> = fixings.iter().map(|f| book.fixing(*f)).collect();
             words::tighten_step_words(book, &all, holes.len())

@@ -259,6 +259,7 @@ pub fn bolt(access: Access) -> Fixing {
         one_time: false,
         price: None,
         captive: false,
+        slackened: false,
         critical: false,
         history: Vec::new(),
         keep: None,
