@@ -62,6 +62,8 @@ pub(crate) struct WorldRuleDraft {
 pub(crate) struct PartDraft {
     pub(crate) part: Part,
     pub(crate) fixings: Vec<FixingDraft>,
+    /// Labels of the equal parts that it stands for; none where it is one.
+    pub(crate) repeat: Vec<String>,
 }
 
 /// A fixing; its part, head, holes and accesses are those of the draft.
@@ -215,7 +217,7 @@ pub(crate) fn blank_part() -> PartDraft {
         origins: FigureOrigins::default(),
         world: model::PartWorld::default(),
     };
-    PartDraft { part, fixings: Vec::new() }
+    PartDraft { part, fixings: Vec::new(), repeat: Vec::new() }
 }
 
 /// A fixing of which nothing is known.

@@ -76,9 +76,9 @@ pub(super) fn refused_spelling(plain: &str, text: &str) -> Option<ThreadError> {
     if words.any(|word| word == "LH" || word == "LEFT") {
         return refuse("write the hand apart: `left_hand = true`, and the thread without it".to_owned());
     }
-    let name =
+    let mut name =
         plain.split([' ', '-']).map(|word| word.trim_start_matches(|c: char| !c.is_ascii_alphabetic()));
-    let name = name.filter(|word| OTHER_NAMES.contains(word)).last()?;
+    let name = name.rfind(|word| OTHER_NAMES.contains(word))?;
     refuse(format!(
         "{name} is not reckoned with; leave `thread` out and name it in `title`, its figures are then taken as told"
     ))
