@@ -198,7 +198,7 @@ fn check_one(book: &Book, why: &StepReasons) {
         assert_eq!(line.torque_n_m, last);
         let hollow =
             matches!(fixing.kind, FastenerKind::ThreadedPlug | FastenerKind::Sensor | FastenerKind::Union);
-        let known = last.is_some() && fixing.thread.is_some() && !hollow;
+        let known = last.is_some() && fixing.screw_thread().is_some() && !hollow;
         assert_eq!(line.preload_n.is_some(), known, "{}", line.fixing);
         if let Some(preload) = line.preload_n {
             assert!(0.0 < preload.low && preload.low < preload.high);

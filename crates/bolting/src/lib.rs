@@ -5,7 +5,7 @@
 //!
 //! | question | modules |
 //! |---|---|
-//! | what is this thread, class, shank, nut, head, drive | [`Thread`], [`PropertyClass`], [`shank`], [`nut`], [`head`], [`drive`] |
+//! | what is this thread, class, shank, nut, head, drive | [`Thread`], [`FastenerThread`], [`pipe_thread`], [`PropertyClass`], [`shank`], [`nut`], [`head`], [`drive`] |
 //! | what does a torque do | [`torque`], [`clamp`], [`prevailing`], [`scatter`], [`trials`], [`Edition`] |
 //! | what does an angle do | [`stiffness`], [`angle`], [`twist`] |
 //! | will the threads hold | [`thread_strip`], [`engage`], [`insert`], [`mixup`] |
@@ -23,6 +23,7 @@ pub mod drive;
 pub mod driver;
 mod edition;
 pub mod engage;
+mod fastener_thread;
 mod friction;
 pub mod guard;
 pub mod head;
@@ -31,6 +32,7 @@ pub mod joint_piece;
 pub mod mixup;
 pub mod nut;
 pub mod pattern;
+pub mod pipe_thread;
 pub mod prevailing;
 pub mod scatter;
 pub mod shank;
@@ -49,6 +51,7 @@ pub mod wrench;
 
 pub use class::{PropertyClass, PropertyClassError};
 pub use edition::{Edition, EditionError};
+pub use fastener_thread::FastenerThread;
 pub use friction::{FastenerSurface, Friction, FrictionError, FrictionRange, Lubrication, TEXTBOOK_K};
 pub use head::BearingHead;
 pub use nut::{NutClass, NutClassError};

@@ -30,8 +30,10 @@ use serde::{Deserialize, Serialize};
 use units::math;
 
 mod read;
+mod spelling;
 pub use read::ThreadError;
-use read::{INCH_SERIES, coarse_um, inch_thread, metric_thread, parse_inch, parse_metric, whole_number};
+use read::{INCH_SERIES, coarse_um, inch_thread, metric_thread, parse_designation, whole_number};
+pub(crate) use spelling::plain_spelling;
 
 const MM_PER_IN: f64 = 25.4;
 const UM_PER_MM: f64 = 1000.0;
@@ -74,16 +76,13 @@ impl Thread {
         inch_thread(d_in, tpi, &format!("{d_in}-{tpi}"))
     }
 
-    /// Reads `M6` (coarse pitch), `M6x1`, `M10x1.25`, `1/4-20 UNC`, `#10-32`, `1/2 UNF`.
+    /// Reads `M6` (coarse pitch), `M6x1`, `M10x1.25`, `1/4-20 UNC`, `#10-32`, `1/2 UNF`, and the spellings of manuals: `M8 x 1.25-6g`,
+    /// `3/8"-16 UNC-2A`, `No. 10-24`.
     ///
     /// # Errors
     /// [`ThreadError`] with the bad text and what to write instead.
     pub fn parse(text: &str) -> Result<Self, ThreadError> {
-        let trimmed = text.trim();
-        match trimmed.strip_prefix(['M', 'm']) {
-            Some(rest) => parse_metric(rest, trimmed),
-            None => parse_inch(trimmed),
-        }
+        parse_designation(text.trim())
     }
 
     /// Whether it is a metric thread.

@@ -35,9 +35,18 @@ fn threads_are_read_in_many_spellings() {
 #[test]
 fn refusals_say_what_to_write() {
     let expected = [
-        ("", "error: `` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`"),
-        ("six", "error: `six` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`"),
-        ("M6x1x20", "error: `M6x1x20` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`"),
+        (
+            "",
+            "error: `` is not a thread; write it as `M6`, `M10x1.25`, `1/4-20 UNC`, `#10-32 UNF`, `1/8-27 NPT` or `G 1/4`",
+        ),
+        (
+            "six",
+            "error: `six` is not a thread; write it as `M6`, `M10x1.25`, `1/4-20 UNC`, `#10-32 UNF`, `1/8-27 NPT` or `G 1/4`",
+        ),
+        (
+            "M6x1x20",
+            "error: `M6x1x20` is not a thread; write it as `M6`, `M10x1.25`, `1/4-20 UNC`, `#10-32 UNF`, `1/8-27 NPT` or `G 1/4`",
+        ),
         (
             "M6x20",
             "error: `M6x20`: a pitch of 20 mm is too coarse, at most 1; the number after the `x` is the pitch; write \
@@ -52,8 +61,14 @@ fn refusals_say_what_to_write() {
         ("M8-1.25", "error: `M8-1.25`: the pitch stands behind an `x`: write `M8x1.25`"),
         ("1/4", "error: `1/4`: the threads per inch are missing; write `1/4-20 UNC` or `1/4-28 UNF`"),
         ("3/10", "error: `3/10`: the threads per inch are missing; write `3/10-20`"),
-        ("0.3", "error: `0.3` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`"),
-        ("1/0-20", "error: `1/0-20` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`"),
+        (
+            "0.3",
+            "error: `0.3` is not a thread; write it as `M6`, `M10x1.25`, `1/4-20 UNC`, `#10-32 UNF`, `1/8-27 NPT` or `G 1/4`",
+        ),
+        (
+            "1/0-20",
+            "error: `1/0-20` is not a thread; write it as `M6`, `M10x1.25`, `1/4-20 UNC`, `#10-32 UNF`, `1/8-27 NPT` or `G 1/4`",
+        ),
     ];
     for (text, wanted) in expected {
         assert_eq!(canonical(text), wanted, "{text}");

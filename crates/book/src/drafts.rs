@@ -62,6 +62,8 @@ pub(crate) struct WorldRuleDraft {
 pub(crate) struct PartDraft {
     pub(crate) part: Part,
     pub(crate) fixings: Vec<FixingDraft>,
+    /// Labels of the equal parts that it stands for; none where it is one.
+    pub(crate) repeat: Vec<String>,
 }
 
 /// A fixing; its part, head, holes and accesses are those of the draft.
@@ -76,6 +78,8 @@ pub(crate) struct FixingDraft {
     pub(crate) head: Option<HeadDraft>,
     pub(crate) holes: Option<Vec<HoleDraft>>,
     pub(crate) accesses: Vec<AccessDraft>,
+    /// Keys of fixings of the whole book, which are known once all parts are read.
+    pub(crate) tighten_after: Vec<String>,
 }
 
 /// A head: height of an outer drive, or recess of an inner one.
@@ -213,7 +217,7 @@ pub(crate) fn blank_part() -> PartDraft {
         origins: FigureOrigins::default(),
         world: model::PartWorld::default(),
     };
-    PartDraft { part, fixings: Vec::new() }
+    PartDraft { part, fixings: Vec::new(), repeat: Vec::new() }
 }
 
 /// A fixing of which nothing is known.
@@ -249,6 +253,7 @@ pub(crate) fn blank_fixing() -> FixingDraft {
         one_time: false,
         price: None,
         captive: false,
+        slackened: false,
         critical: false,
         history: Vec::new(),
         keep: None,
@@ -258,7 +263,16 @@ pub(crate) fn blank_fixing() -> FixingDraft {
         reckoned_torque: None,
         world: model::FixingWorld::default(),
     };
-    FixingDraft { fixing, kind: None, room: None, count: None, head: None, holes: None, accesses: Vec::new() }
+    FixingDraft {
+        fixing,
+        kind: None,
+        room: None,
+        count: None,
+        head: None,
+        holes: None,
+        accesses: Vec::new(),
+        tighten_after: Vec::new(),
+    }
 }
 
 /// The drive of what nothing is known of.

@@ -153,7 +153,7 @@ fn finish_access(
 }
 
 /// Names of a list, each with its place.
-fn place_names(names: Vec<String>, list: &ValueSpot) -> Vec<Spanned<String>> {
+pub(crate) fn place_names(names: Vec<String>, list: &ValueSpot) -> Vec<Spanned<String>> {
     let place = |index: usize| -> SourceSpan { list.item(index).span };
     names.into_iter().enumerate().map(|(index, name)| Spanned::new(name, place(index))).collect()
 }
@@ -183,6 +183,7 @@ pub(crate) fn draft_fixing(book: &Book, fixing: &Fixing) -> FixingDraft {
         head: has_head.then_some(head),
         holes: Some(holes.collect()),
         accesses,
+        tighten_after: fixing.world.tighten_after.iter().map(|id| book.fixing(*id).key.clone()).collect(),
     }
 }
 

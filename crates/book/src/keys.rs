@@ -64,8 +64,14 @@ fn fill_file(name: &str, text: &str, book: &Book, counters: &mut KeyCounters) ->
         }
     }
     for table in tables_of(document.as_table_mut(), "part") {
-        fill_part(table, book, counters.parts);
-        counters.parts += 1;
+        match table.get("repeat").and_then(toml_edit::Item::as_array).map(toml_edit::Array::len) {
+            // Each of the parts that it stands for has a key of its own, made from this one's and its label.
+            Some(copies) if copies > 0 => counters.parts += copies,
+            Some(_) | None => {
+                fill_part(table, book, counters.parts);
+                counters.parts += 1;
+            }
+        }
     }
     let after = document.to_string();
     (after != before).then_some(after)

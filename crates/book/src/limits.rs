@@ -7,6 +7,8 @@ use units::{Angle, Duration, Length};
 pub(crate) const MAX_ITEMS: usize = 20_000;
 /// Fixings, supplies and names in one list.
 pub(crate) const MAX_LIST_ITEMS: usize = 1_000;
+/// Equal parts that one description stands for.
+pub(crate) const MAX_REPEATS: usize = 24;
 /// Holes of one fixing; with [`ACCESSES_MAX`] it bounds how far a short text can expand.
 pub(crate) const MAX_HOLES: usize = 300;
 /// Accesses of one fixing.

@@ -9,9 +9,11 @@ use model::{Book, FigureOrigins, Fixing, PartId, SettingId, Station};
 use crate::drafts::{BookDraft, PartDraft, SettingDraft, WorldRuleDraft};
 use crate::fixing::{FixingOwner, finish_fixing};
 use crate::limits;
+use crate::repeat;
 use crate::rows;
 use crate::rules::names as rule;
 use crate::tables::{self, BOOK, HEAD_KEYS};
+use crate::tightening_orders::{TighteningOrder, resolve_tightening_orders};
 use crate::world;
 
 /// The places of a book, each list beside that of [`model::Book`].
@@ -109,6 +111,12 @@ fn index_names(
         let key = parts.free_key(title);
         parts.add_made(&key, title, row.span);
     }
+    let described = parts.names.len();
+    let copies = repeat::copy_keys(documents, |row| parts.names.name(row).to_owned(), described);
+    for key in copies {
+        let span = key.span;
+        parts.add("part", Some(key), span, desk.bag);
+    }
     desk.names.set(&tables::PARTS, parts.names);
     places
 }
@@ -198,7 +206,7 @@ impl KeyIndex {
 }
 
 /// A key made from a title: its letters and figures in lower case, joined by hyphens; `unnamed` where it has none.
-fn key_of_title(title: &str) -> String {
+pub(crate) fn key_of_title(title: &str) -> String {
     let plain: String =
         title.to_lowercase().chars().map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' }).collect();
     let words: Vec<&str> = plain.split_whitespace().collect();
@@ -253,7 +261,10 @@ fn join_files(
     rows::add_rows(&mut parts, rows, places, desk);
     let names = |kind: &NameKind| desk.names.names_of(kind);
     fill_keys(parts.iter_mut().map(|(part, _)| &mut part.part.key), names(&tables::PARTS));
-    let book = &mut read.book;
+    let parts = parts.into_iter().map(|(part, spot)| (part, with_places_of_needs(spot))).collect();
+    let (parts, part_places) = repeat::expand_parts(parts, read.book.origins, desk);
+    let (book, spots) = (&mut read.book, &mut read.spots);
+    part_places.place_book(book, (&mut spots.conditions, &mut spots.tasks, &spots.rules), desk);
     fill_keys(book.stations.iter_mut().map(|row| &mut row.key), names(&tables::STATIONS));
     fill_keys(book.conditions.iter_mut().map(|row| &mut row.key), names(&tables::CONDITIONS));
     fill_keys(book.openings.iter_mut().map(|row| &mut row.key), names(&tables::OPENINGS));
@@ -263,9 +274,18 @@ fn join_files(
     fill_keys(book.measures.iter_mut().map(|row| &mut row.key), names(&tables::MEASURES));
     add_what_goes_without_saying(book);
     let mut keys = KeyIndex::default();
-    for (part, spot) in parts {
-        add_part(&mut read, part, spot, &mut keys, desk);
+    let mut orders = Vec::new();
+    for mut row in parts {
+        part_places.place_part(&mut row, PartId::new(read.book.parts.len()));
+        let told = row.draft.fixings.iter().map(|fixing| fixing.tighten_after.clone());
+        orders.extend(told.zip(row.described_keys).map(|(after, described_key)| TighteningOrder {
+            row: row.row,
+            described_key,
+            after,
+        }));
+        add_part(&mut read, row.draft, row.spot, &mut keys, desk);
     }
+    resolve_tightening_orders(&mut read.book, &read.spots, &orders, &keys.names, desk);
     crate::origins::push_origins_down(&mut read.book);
     read
 }
@@ -333,14 +353,10 @@ fn empty_book() -> Book {
 fn add_part(
     read: &mut ReadBook,
     mut draft: PartDraft,
-    spot: ValueSpot,
+    mut spot: ValueSpot,
     keys: &mut KeyIndex,
     desk: &ReadingDesk<'_>,
 ) {
-    let mut spot = with_needs(spot);
-    if let Some(ways) = spot.keys.get_mut("way") {
-        ways.items = core::mem::take(&mut ways.items).into_iter().map(with_needs).collect();
-    }
     let mut ways = KeyIndex::default();
     for (way, at) in draft.part.ways.iter_mut().zip(&spot.key("way").items) {
         ways.add_read("way", &mut way.key, &way.title, at, desk.bag);
@@ -371,6 +387,15 @@ fn title_of_fixing(part: &str, fixing: &Fixing, number: usize) -> String {
     let plural = if fixing.holes.len() == 1 { "" } else { "s" };
     let behind = if number == 0 { String::new() } else { format!(", {}", number + 1) };
     format!("{part} {}{plural}{behind}", fixing.kind.spoken_word())
+}
+
+/// The places of a part with those of its needs and of the needs of its ways.
+fn with_places_of_needs(spot: ValueSpot) -> ValueSpot {
+    let mut spot = with_needs(spot);
+    if let Some(ways) = spot.keys.get_mut("way") {
+        ways.items = core::mem::take(&mut ways.items).into_iter().map(with_needs).collect();
+    }
+    spot
 }
 
 /// The places of a row with those of its needs, parts first, as the model has them.

@@ -210,7 +210,7 @@ pub fn write_book_rows(book: &Book) -> String {
 }
 
 fn rows_of_part(book: &Book, id: PartId) -> Vec<RowDraft> {
-    let part = PartDraft { part: book.part(id).clone(), fixings: Vec::new() };
+    let part = PartDraft { part: book.part(id).clone(), fixings: Vec::new(), repeat: Vec::new() };
     let fixings: Vec<_> = book.fixings_of(id).collect();
     if fixings.is_empty() {
         return vec![RowDraft { part, fixing: blank_fixing() }];

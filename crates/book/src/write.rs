@@ -44,7 +44,8 @@ fn draft_book(book: &Book) -> BookDraft {
             draft
         };
         let fixings = book.fixings_of(id).map(fixing).collect();
-        PartDraft { part: Part { origins: placed.parts[id.index()], ..book.part(id).clone() }, fixings }
+        let part = Part { origins: placed.parts[id.index()], ..book.part(id).clone() };
+        PartDraft { part, fixings, repeat: Vec::new() }
     };
     BookDraft {
         format: FORMAT.to_owned(),

@@ -47,6 +47,17 @@ fn values_are_read_as_they_are_meant() {
     let labels: Vec<&str> = nuts.holes.iter().map(|h| h.label.as_str()).collect();
     assert_eq!(labels, ["3", "4"], "labels count on within the part");
     assert_eq!(nuts.tightening.stages[1].as_written, "80 lbf·in");
+    let plug = book.fixing(book.fixing_by_key("gallery-plug").expect("it is there"));
+    let pipe = plug.thread.and_then(bolting::FastenerThread::pipe).expect("a pipe thread");
+    assert_eq!((pipe.to_string().as_str(), plug.screw_thread()), ("1/8-27 NPT", None));
+    let slackened: Vec<&str> = book.fixings.iter().filter(|f| f.slackened).map(|f| f.key.as_str()).collect();
+    assert_eq!(slackened, ["lock-nut"]);
+    let lock_nut = book.fixing(book.fixing_by_key("lock-nut").expect("it is there"));
+    let earlier: Vec<&str> =
+        lock_nut.world.tighten_after.iter().map(|id| book.fixing(*id).key.as_str()).collect();
+    assert_eq!(earlier, ["long", "nuts"]);
+    let by_hand = book.parts.iter().filter(|part| part.world.is_started_by_hand_first);
+    assert_eq!(by_hand.map(|part| part.key.as_str()).collect::<Vec<_>>(), ["bracket"]);
 }
 
 #[test]

@@ -103,7 +103,7 @@ fn lacks_support(book: &Book, id: PartId) -> bool {
     }
     let carrying = ["mounting", "mountings", "mount", "mounts", "subframe", "crossmember", "bearer"];
     let heavy = ["engine", "gearbox", "transmission", "axle", "cylinder head", "flywheel", "cross member"];
-    let is_large = |id: model::FixingId| book.fixing(id).thread.is_some_and(|t| t.d_mm() >= 12.0);
+    let is_large = |id: model::FixingId| book.fixing(id).screw_thread().is_some_and(|t| t.d_mm() >= 12.0);
     let hangs = part.mass.ends().is_none() && book.fixings_of(id).any(is_large);
     let carries = part.kind.is_none() && (says(&part.title, &carrying) || hangs);
     if part.kind == Some(PartKind::Mounting) || carries {

@@ -101,7 +101,7 @@ impl<'a> PlanCase<'a> {
         self.plan.course.is_some()
     }
 
-    /// Whether a fixing is tightened only with a part on.
+    /// Whether a fixing is tightened only with a part on, or after something of a part that goes on no earlier than it.
     pub fn is_joint_after(&self, fixing: FixingId, part: PartId) -> bool {
         self.book
             .fixing(fixing)
@@ -111,6 +111,7 @@ impl<'a> PlanCase<'a> {
             .iter()
             .any(|need| need.thing == WorldThing::Part(part) && need.values & PartStanding::Off.bit() == 0)
             || crate::kinds::is_tension_on(self, fixing, part)
+            || crate::tighten_order::is_tightened_behind(self, fixing, part)
     }
 
     /// Whether a part has a fixing that is tightened only with another part on.

@@ -57,7 +57,11 @@ fn judge_one_duty(case: &PlanCase, duty: &DutyFacts, place: &str, found: &mut Fo
 fn acts_of_fixing(fixing: &Fixing) -> BTreeSet<(Act, Option<u8>)> {
     let mut acts = BTreeSet::from([(Act::Free, None), (Act::RunIn, None)]);
     if fixing.drive.is_turned() {
-        acts.insert((Act::RunOut, None));
+        if fixing.slackened {
+            acts.remove(&(Act::RunIn, None));
+        } else {
+            acts.insert((Act::RunOut, None));
+        }
         acts.extend((0..fixing.tightening.stages.len()).map(|s| (Act::Tighten, Some(s as u8))));
     }
     acts

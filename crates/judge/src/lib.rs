@@ -59,6 +59,7 @@
 //! | J633 | a part hangs half undone, or half run in, while other work is done |
 //! | J634 | a tensioner is tightened while its belt is off |
 //! | J635 | a drained circuit is filled before its drain is tight |
+//! | J636 | a fixing is tightened before one that it comes after has its figure |
 //! | J641, J642 | a caution of the book that is not told before its step; one told that the book does not have there |
 //! | J643 | a second pair of hands that is needed and not asked for, or the other way round |
 //! | J651 to J655 | totals, numbers, set-ups, work, waits |
@@ -115,6 +116,7 @@ mod sums;
 mod task_work;
 mod texts;
 mod tighten;
+mod tighten_order;
 mod titles;
 pub mod visits;
 mod way_in;
@@ -215,6 +217,7 @@ pub fn judge_plan(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {
     refit::judge_refit(&case, &mut found);
     task_work::judge_task_work(&case, &strip, &mut found);
     tighten::judge_tightening(&case, &mut found);
+    tighten_order::judge_tightening_order(&case, &mut found);
     hole_order::judge_hole_orders(&case, &mut found);
     figures::judge_action_figures(&case, &mut found);
     texts::judge_texts(&case, &whole, &mut found);

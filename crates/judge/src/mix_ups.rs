@@ -54,7 +54,9 @@ pub(crate) fn judge_mix_ups(case: &PlanCase, found: &mut FoundViolations) {
 fn harmful_pairs(case: &PlanCase) -> BTreeMap<(FixingId, FixingId), Vec<MixUpConsequence>> {
     let is_loose = |id: &FixingId| {
         let fixing = case.book.fixing(*id);
-        matches!(fixing.kind, FastenerKind::Bolt | FastenerKind::Screw) && !fixing.captive
+        matches!(fixing.kind, FastenerKind::Bolt | FastenerKind::Screw)
+            && !fixing.captive
+            && !fixing.slackened
     };
     let loose: Vec<FixingId> = case.fixings_off().filter(is_loose).collect();
     let mut pairs = BTreeMap::new();
@@ -78,7 +80,7 @@ fn do_look_alike(a: &Fixing, b: &Fixing) -> bool {
 }
 
 fn bolt_of_fixing(fixing: &Fixing) -> Option<MixUpBolt> {
-    Some(MixUpBolt { thread: fixing.thread?, length: fixing.length?, class: fixing.class })
+    Some(MixUpBolt { thread: fixing.screw_thread()?, length: fixing.length?, class: fixing.class })
 }
 
 /// What a fastener of one fixing does in a hole of another, as far as it does harm or may.

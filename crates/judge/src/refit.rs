@@ -195,6 +195,9 @@ fn judge_refit_caps(case: &PlanCase, seen: &RefitPositions, found: &mut FoundVio
 fn judge_run_in(case: &PlanCase, seen: &RefitPositions, found: &mut FoundViolations) {
     for fixing in case.fixings_off() {
         let it = case.book.fixing(fixing);
+        if it.slackened && it.drive.is_turned() {
+            continue;
+        }
         for hole in (0..it.holes.len()).filter(|h| !seen.run_in.contains_key(&(fixing, *h as u16))) {
             found.add(
                 "J609",

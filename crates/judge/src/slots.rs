@@ -19,6 +19,9 @@ pub(crate) fn judge_slots(case: &PlanCase, found: &mut FoundViolations) {
         if !lines.insert(id) || !case.off.contains_key(&fixing.part) {
             found.add("J801", place.clone(), "the fixing has two lines, or its part stays on");
         }
+        if fixing.slackened {
+            found.add("J801", place.clone(), "the fixing is slackened and stays in its hole, without a slot");
+        }
         if usize::from(line.count) != fixing.holes.len() {
             found.add("J802", place.clone(), format!("{} fasteners, not {}", fixing.holes.len(), line.count));
         }
@@ -42,7 +45,8 @@ pub(crate) fn judge_slots(case: &PlanCase, found: &mut FoundViolations) {
             found.add("J803", place, format!("compartment `{}` also holds `{other}`", line.slot));
         }
     }
-    for fixing in case.fixings_off().filter(|f| !lines.contains(f)) {
+    let has_slot = |id: &model::FixingId| !case.book.fixing(*id).slackened;
+    for fixing in case.fixings_off().filter(has_slot).filter(|f| !lines.contains(f)) {
         found.add("J801", "slots", format!("fixing `{}` has no line", case.book.fixing(fixing).key));
     }
 }

@@ -4,7 +4,7 @@ use crate::FoundViolations;
 use crate::case::{PlanCase, step_place};
 use crate::replay::{CLOCK_S, TimedStep, opening_of_step, steps_on_clock, touches_of_action};
 use model::plan::{Step, StepKind};
-use model::{Act, ConditionId, FixingId, Need, OpeningId, PartId};
+use model::{Act, ConditionId, Fixing, FixingId, Need, OpeningId, PartId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What needs are asked of: what is off, and which conditions were made.
@@ -24,6 +24,13 @@ struct StripState {
     capped: BTreeSet<OpeningId>,
     /// Openings that have to be capped before anything else is done.
     open: BTreeSet<OpeningId>,
+}
+
+impl StripState {
+    /// The fasteners that are through the last act that a fixing goes through: what is slackened is not run out.
+    fn last_of(&self, fixing: &Fixing) -> &BTreeSet<(FixingId, u16)> {
+        if fixing.drive.is_turned() && !fixing.slackened { &self.out } else { &self.freed }
+    }
 }
 
 /// J601 removal, J602 undone first, J603 needs, J604 caps, J605 holes, J606 conditions, J614 clock, J615 kinds; returns how the strip ends.
@@ -183,8 +190,7 @@ fn replay_removal(
     judge_needs_at(case, &state.needs, case.needs_of_part(id, *way), timed.start_s, (at, &part.key), found);
     for fixing in case.book.fixings_of(id) {
         let it = case.book.fixing(fixing);
-        let last = if it.drive.is_turned() { &state.out } else { &state.freed };
-        if (0..it.holes.len() as u16).any(|h| !last.contains(&(fixing, h))) {
+        if (0..it.holes.len() as u16).any(|h| !state.last_of(it).contains(&(fixing, h))) {
             found.add("J602", at, format!("fixing `{}` still holds part `{}`", it.key, part.key));
         }
     }
@@ -219,8 +225,7 @@ fn judge_end_of_strip(case: &PlanCase, state: &StripState, found: &mut FoundViol
     }
     for fixing in case.fixings_off() {
         let it = case.book.fixing(fixing);
-        let last = if it.drive.is_turned() { &state.out } else { &state.freed };
-        for hole in (0..it.holes.len()).filter(|h| !last.contains(&(fixing, *h as u16))) {
+        for hole in (0..it.holes.len()).filter(|h| !state.last_of(it).contains(&(fixing, *h as u16))) {
             let words = format!("hole {} of `{}` is never undone", it.holes[hole].label, it.key);
             found.add("J605", "strip", words);
         }

@@ -23,6 +23,7 @@ use crate::{
     Access, AccessBend, Book, CorridorSegment, Fixing, FixingFigures, HeadDimensions, Known, OpeningId,
     SideRoom, Sight, Swing,
 };
+use bolting::FastenerThread;
 use bolting::guard::{TorqueContext, torque_window, torque_window_of_hexagon};
 use units::{Angle, Length, Torque};
 
@@ -259,7 +260,7 @@ fn told_depth(told: &AccessFigures) -> Option<LengthBounds> {
 }
 
 /// The torques to reckon reach with where no tightening figure is told: the band of its thread, or of the threads that
-/// its hexagon may carry, over the usual classes; nothing where neither is known.
+/// its hexagon may carry, over the usual classes, and a wide one of the size of a pipe thread; nothing where neither is known.
 ///
 /// Assumed, and never a figure to tighten to.
 #[must_use]
@@ -269,7 +270,13 @@ pub fn reckoned_torques(fixing: &Fixing) -> Option<(Torque, Torque)> {
     }
     let (class, lubrication, tapped_in) = (fixing.class, fixing.lubrication, fixing.tapped_in);
     let window = match fixing.thread {
-        Some(thread) => torque_window(&TorqueContext { thread, class, lubrication, tapped_in }),
+        Some(FastenerThread::Screw(thread)) => {
+            torque_window(&TorqueContext { thread, class, lubrication, tapped_in })
+        }
+        Some(FastenerThread::Pipe(thread)) => {
+            let band = thread.torques_to_reckon_with();
+            return Some((band.low(), band.high()));
+        }
         None => {
             let is_hexagon =
                 matches!(fixing.drive.form(), crate::DriveForm::Hexagon | crate::DriveForm::BiHexagon);

@@ -75,17 +75,20 @@ impl Duty {
 
 /// The duties of one fixing, in the order of the work.
 ///
-/// Turned drives: free, run out, run in, and tighten once a stage. Others: free and run in.
+/// Turned drives: free, run out, run in, and tighten once a stage; without running where they are only slackened. Others: free and
+/// run in.
 #[must_use]
 pub fn duties_of_fixing(fixing: &Fixing, id: FixingId) -> Vec<Duty> {
     let mut duties = Vec::new();
     for access in 0..fixing.accesses.len() as u16 {
         let duty = |act, stage| Duty { fixing: id, access, act, stage };
         duties.push(duty(Act::Free, None));
-        if fixing.drive.is_turned() {
+        if fixing.is_run_out() {
             duties.push(duty(Act::RunOut, None));
         }
-        duties.push(duty(Act::RunIn, None));
+        if fixing.is_run_out() || !fixing.drive.is_turned() {
+            duties.push(duty(Act::RunIn, None));
+        }
         if fixing.drive.is_turned() {
             let stages = 0..fixing.tightening.stages.len() as u8;
             duties.extend(stages.map(|stage| duty(Act::Tighten, Some(stage))));

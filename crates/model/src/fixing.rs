@@ -4,7 +4,7 @@ use crate::{
     Access, Drive, DriveForm, FastenerKind, FigureOrigins, FixingFigures, FixingWorld, Known, PartId, Spec,
 };
 use bolting::guard::{TorqueContext, TorqueWindow, torque_window, torque_window_of_hexagon};
-use bolting::{Lubrication, PropertyClass, TappedIn, Thread};
+use bolting::{FastenerThread, Lubrication, PropertyClass, TappedIn, Thread};
 use units::{Angle, Length, Torque};
 
 /// One hole of a fixing: its label on the part and its place on the part's face.
@@ -277,7 +277,7 @@ pub struct Fixing {
     /// Kind of fastener.
     pub kind: FastenerKind,
     /// Thread, where there is one.
-    pub thread: Option<Thread>,
+    pub thread: Option<FastenerThread>,
     /// Whether the thread is left-handed: undone clockwise.
     pub is_left_hand: bool,
     /// Length under the head (studs: whole length).
@@ -312,6 +312,9 @@ pub struct Fixing {
     pub price: Option<units::Money>,
     /// Stays on the part by itself when undone.
     pub captive: bool,
+    /// Only loosened: it stays in its hole while its part comes away, and is tightened again at refit. An adjuster's lock nut, a pinch
+    /// bolt, a hose clamp that is slid back.
+    pub slackened: bool,
     /// Never finished by a power driver, and looked at a second time.
     pub critical: bool,
     /// What makes it break loose harder, as factors on the tightening torque.
@@ -355,6 +358,18 @@ impl Fixing {
         self.drive.is_turned() && (self.kind.has_thread() || self.thread.is_some())
     }
 
+    /// Whether it is turned out of its hole and in again: a slackened one is broken loose and tightened, and no more.
+    #[must_use]
+    pub fn is_run_out(&self) -> bool {
+        self.drive.is_turned() && !self.slackened
+    }
+
+    /// Whether it is still in its hole once it is broken loose; what is not turned comes out by that act.
+    #[must_use]
+    pub fn stays_when_freed(&self) -> bool {
+        self.drive.is_turned() || self.slackened
+    }
+
     /// The greatest torque to reckon reach with: of its stages, else what a tight reading reckons with.
     #[must_use]
     pub fn torque_for_reach(&self) -> Option<Torque> {
@@ -369,8 +384,14 @@ impl Fixing {
         unknown || (stages.is_empty() && self.wants_tightening())
     }
 
+    /// Its thread where loads can be reckoned from it; `None` for a pipe thread, and where no thread is told.
+    #[must_use]
+    pub fn screw_thread(&self) -> Option<Thread> {
+        self.thread.and_then(FastenerThread::screw)
+    }
+
     /// The torques that raise no question for it: by its thread, else by the threads that its hexagon may carry; `None`
-    /// where neither is known, and for plugs, unions, clamps and sensors, which obey other rules.
+    /// where neither is known, for a pipe thread, and for plugs, unions, clamps and sensors, which obey other rules.
     ///
     /// A guard, never an instruction: the maker's figure wins.
     #[must_use]
@@ -380,8 +401,12 @@ impl Fixing {
             return None;
         }
         let (class, lubrication, tapped_in) = (self.class, self.lubrication, self.tapped_in);
-        if let Some(thread) = self.thread {
-            return Some(torque_window(&TorqueContext { thread, class, lubrication, tapped_in }));
+        match self.thread {
+            Some(FastenerThread::Screw(thread)) => {
+                return Some(torque_window(&TorqueContext { thread, class, lubrication, tapped_in }));
+            }
+            Some(FastenerThread::Pipe(_)) => return None,
+            None => {}
         }
         let hexagon = matches!(self.drive.form(), DriveForm::Hexagon | DriveForm::BiHexagon);
         let width = hexagon.then(|| Length::from_mm(self.drive.size()))?;
@@ -430,10 +455,16 @@ impl Fixing {
         self.thread.map_or(0.0, |t| self.engagement_or_assumed(t).as_mm() / t.pitch_mm())
     }
 
-    /// The length of thread engaged; the middle of a doubt, and [`crate::rules::ASSUMED_ENGAGEMENT_RATIO`] where nothing is told.
+    /// The length of thread engaged; the middle of a doubt. Where nothing is told, [`crate::rules::ASSUMED_ENGAGEMENT_RATIO`] of a screw
+    /// thread, and the usual turns of a pipe thread.
     #[must_use]
-    pub fn engagement_or_assumed(&self, thread: Thread) -> Length {
-        let assumed = Length::from_mm(thread.d_mm() * crate::rules::ASSUMED_ENGAGEMENT_RATIO);
+    pub fn engagement_or_assumed(&self, thread: FastenerThread) -> Length {
+        let assumed = match thread {
+            FastenerThread::Screw(screw) => {
+                Length::from_mm(screw.d_mm() * crate::rules::ASSUMED_ENGAGEMENT_RATIO)
+            }
+            FastenerThread::Pipe(pipe) => pipe.usual_engagement(),
+        };
         let (low, high) = self.engagement.ends_or((assumed, assumed));
         (low + high) * 0.5
     }

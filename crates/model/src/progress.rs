@@ -255,10 +255,11 @@ impl Progress {
 
     /// Writes down one act on one fastener.
     pub fn do_act(&mut self, fixing: &Fixing, hole: &str, act: Act) {
-        let turned = fixing.drive.is_turned();
         let mut fastener = self.fastener(&fixing.key, hole);
         fastener = match act {
-            Act::Free if turned => FastenerProgress { state: FastenerState::Freed, passes: 0 },
+            Act::Free if fixing.stays_when_freed() => {
+                FastenerProgress { state: FastenerState::Freed, passes: 0 }
+            }
             Act::Free | Act::RunOut => FastenerProgress { state: FastenerState::Off, passes: 0 },
             Act::RunIn => FastenerProgress { state: state_after_run_in(fixing), passes: 0 },
             Act::Tighten => {

@@ -57,6 +57,7 @@ pub const FLAGS_LEFT_OUT: &[(&str, &str, bool)] = &[
     ("drop_over", "above every opening that cannot be capped: a piece has to hold the fastener", true),
     ("counter_hold", "nothing to hold on the far side", false),
     ("captive", "not captive", false),
+    ("slackened", "taken out", false),
     ("one_time", "used again", true),
     ("critical", "not critical; without a figure no driver runs it in", true),
     ("helper", "one person lifts it", true),

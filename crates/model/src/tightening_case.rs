@@ -157,7 +157,7 @@ fn joint_springs(fixing: &Fixing, thread: Thread) -> Option<JointSprings> {
 /// How far the angles after the torque take the bolt; `None` where no angle follows.
 fn turn_after_torque(fixing: &Fixing, snug: Torque) -> Option<TurnAfterTorque> {
     turned_angle(fixing)?;
-    let turned = fixing.thread.and_then(|thread| turned_preload(fixing, thread, snug));
+    let turned = fixing.screw_thread().and_then(|thread| turned_preload(fixing, thread, snug));
     Some(turned.map_or(TurnAfterTorque::NotWorkedOut, |found| TurnAfterTorque::Known {
         reach: found.reach,
         first_yield: found.first_yield,
@@ -180,8 +180,9 @@ fn sibling_torques(book: &Book, fixing: &Fixing) -> Vec<SiblingTorque> {
             && is_solid_fastener(other)
             && turned_angle(other).is_none()
     };
-    let sibling =
-        |other: &Fixing| Some(SiblingTorque { thread: other.thread?, torque: greatest_pass(other)?.1 });
+    let sibling = |other: &Fixing| {
+        Some(SiblingTorque { thread: other.screw_thread()?, torque: greatest_pass(other)?.1 })
+    };
     book.fixings.iter().filter(is_like).filter_map(sibling).collect()
 }
 
@@ -189,7 +190,7 @@ fn sibling_torques(book: &Book, fixing: &Fixing) -> Vec<SiblingTorque> {
 #[must_use]
 pub fn tightening_case(book: &Book, fixing: &Fixing) -> Option<TighteningCase> {
     let (index, torque) = greatest_pass(fixing)?;
-    let thread = fixing.thread.filter(|_| is_solid_fastener(fixing))?;
+    let thread = fixing.screw_thread().filter(|_| is_solid_fastener(fixing))?;
     Some(TighteningCase {
         context: TorqueContext {
             thread,
@@ -262,7 +263,7 @@ mod tests {
             title: key.into(),
             part: PartId::new(0),
             kind: FastenerKind::Bolt,
-            thread: Thread::parse("M6").ok(),
+            thread: "M6".parse().ok(),
             is_left_hand: false,
             length: Some(mm(25.0)),
             class: Some(PropertyClass::C8_8),
@@ -287,6 +288,7 @@ mod tests {
             one_time: false,
             price: None,
             captive: false,
+            slackened: false,
             critical: false,
             history: Vec::new(),
             keep: None,
@@ -382,6 +384,25 @@ mod tests {
         ] {
             assert_eq!(written_unit(text).symbol, symbol, "{text}");
         }
+    }
+
+    /// A plug or a hollow bolt in a pipe thread: nothing is called plausible, and nothing strips.
+    #[test]
+    fn a_pipe_thread_has_no_verdict_and_a_wide_band_to_choose_a_tool_by() {
+        let taper = Fixing { thread: "1/8-27 NPT".parse().ok(), ..bolt("a", &["300 N·m"]) };
+        assert_eq!(tightening_verdict(&book(vec![taper.clone()]), &taper), None);
+        assert_eq!((taper.plausible_torques(), taper.screw_thread()), (None, None));
+        assert_eq!(crate::reckoned_torques(&taper), None, "a figure is told");
+        let untold = Fixing { tightening: bolt("a", &[]).tightening, engagement: Known::Nothing, ..taper };
+        let (low, high) = crate::reckoned_torques(&untold).expect("a band");
+        assert!((low.as_n_m() - 4.0).abs() < 1e-9 && (high.as_n_m() - 32.0).abs() < 1e-9, "{low} {high}");
+        assert!((untold.turns_to_free() - 7.5).abs() < 1e-9, "{}", untold.turns_to_free());
+        assert_eq!(untold.size_words().as_deref(), Some("1/8-27 NPT × 25, 8.8"));
+        assert!(untold.wants_tightening() && untold.is_figure_missing());
+        // A like bolt in a screw thread does not take it for a witness.
+        let odd = bolt("odd", &["9 N·m"]);
+        let among = [odd.clone(), Fixing { key: "b".into(), ..untold }];
+        assert!(sibling_torques(&book(among.to_vec()), &odd).is_empty());
     }
 
     #[test]

@@ -7,7 +7,7 @@
 //!
 //! A part is a thing of the world too, with the values of [`PartStanding`].
 
-use crate::{Book, Caution, Known, PartId, SettingId, SpecialToolId, StationId, rules};
+use crate::{Book, Caution, FixingId, Known, PartId, SettingId, SpecialToolId, StationId, rules};
 use units::Duration;
 
 /// The values that one setting may have at most; a set of them is a mask of 16 bits.
@@ -117,6 +117,8 @@ pub struct PartWorld {
     pub setting_on: ActWorld,
     /// Parts that have to be in place before it is, besides those that its strip order tells.
     pub on_after: Vec<PartId>,
+    /// Whether every fastener of it is started by hand before any is run in.
+    pub is_started_by_hand_first: bool,
 }
 
 /// What the acts on a fixing ask and change; where it tells anything the act is a step of its own.
@@ -126,6 +128,8 @@ pub struct FixingWorld {
     pub loosening: ActWorld,
     /// While it is tightened to its figure.
     pub tightening: ActWorld,
+    /// Fixings, of this part or others, that have their figure before its tightening begins.
+    pub tighten_after: Vec<FixingId>,
 }
 
 /// One way between the values of a setting.

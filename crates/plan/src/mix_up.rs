@@ -19,7 +19,8 @@ pub fn find_mix_ups(book: &Book, store: &Store, scope: &PlanScope, slots: &[Slot
     let loose: Vec<(&Fixing, StationId)> = book
         .fixings
         .iter()
-        .filter(|f| matches!(f.kind, FastenerKind::Bolt | FastenerKind::Screw) && !f.captive)
+        .filter(|f| matches!(f.kind, FastenerKind::Bolt | FastenerKind::Screw))
+        .filter(|f| !f.captive && !f.slackened)
         .filter_map(|f| Some((f, fixing_station(book, scope, f)?)))
         .collect();
     let mut weighed: Vec<WeighedMixUp> = Vec::new();
@@ -72,7 +73,7 @@ fn weigh_mix_up(store: &Store, slots: &[SlotLine], fastener: &Fixing, hole: &Fix
 }
 
 fn bolt_of_fixing(fixing: &Fixing) -> Option<MixUpBolt> {
-    Some(MixUpBolt { thread: fixing.thread?, length: fixing.length?, class: fixing.class })
+    Some(MixUpBolt { thread: fixing.screw_thread()?, length: fixing.length?, class: fixing.class })
 }
 
 fn seat_of_fixing(fixing: &Fixing) -> Option<MixUpSeat> {

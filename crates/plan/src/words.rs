@@ -18,6 +18,9 @@ fn counted_fasteners(fixing: &Fixing, count: usize, new: &str) -> String {
 #[must_use]
 pub fn undo_words(fixing: &Fixing, count: usize) -> String {
     let what = counted_fasteners(fixing, count, "");
+    if fixing.slackened {
+        return slacken_words(fixing, &what, count);
+    }
     let verb = match fixing.kind {
         FastenerKind::Connector => "Unplug",
         _ if fixing.drive.form() == DriveForm::Latch => "Unplug",
@@ -43,6 +46,20 @@ pub fn undo_words(fixing: &Fixing, count: usize) -> String {
     };
     let hand = if fixing.is_left_hand { "; left-hand thread: turn clockwise to undo" } else { "" };
     format!("{verb} {what}{drive}{rest}{hand}.")
+}
+
+/// Loosening a fixing that stays in its hole.
+fn slacken_words(fixing: &Fixing, what: &str, count: usize) -> String {
+    let stays = if count == 1 { "it" } else { "them" };
+    if !fixing.drive.is_turned() {
+        return format!("Slacken {what}; leave {stays} in place.");
+    }
+    let drive = match fixing.drive.form() {
+        DriveForm::NotKnown => String::from("drive not known: look first"),
+        _ => fixing.drive.to_string(),
+    };
+    let hand = if fixing.is_left_hand { "; left-hand thread: turn clockwise to undo" } else { "" };
+    format!("Slacken {what} ({drive}){hand}; leave {stays} in place.")
 }
 
 /// Breaking a fixing loose, to be run out later.
@@ -98,10 +115,11 @@ pub fn cap_words(opening: &Opening, kind: StepKind) -> Option<String> {
 
 /// Starting and running in a fixing.
 #[must_use]
-pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
+pub fn run_in_words(part: &Part, fixing: &Fixing, count: usize) -> String {
     let what = counted_fasteners(fixing, count, if fixing.one_time { "new " } else { "" });
     if !fixing.drive.is_turned() {
         let verb = match fixing.kind {
+            _ if fixing.slackened => "Set back",
             FastenerKind::Connector => "Plug in",
             FastenerKind::Clip => "Clip in",
             FastenerKind::SplitPin => "Fit and spread",
@@ -129,6 +147,10 @@ pub fn run_in_words(fixing: &Fixing, count: usize) -> String {
         Lubrication::Unstated => "",
     };
     let hand = if fixing.is_left_hand { "; left-hand thread: turn anticlockwise" } else { "" };
+    if part.world.is_started_by_hand_first {
+        let first = "Start every fastener of the part by hand before any is run in.";
+        return format!("{first} Run in {what}{prepared}{hand}.");
+    }
     format!("Start by hand and run in {what}{prepared}{hand}.")
 }
 

@@ -4,7 +4,7 @@ mod common;
 #[path = "readiness/kept.rs"]
 mod kept;
 
-use bolting::{PropertyClass, Thread};
+use bolting::PropertyClass;
 use common::{Size, book, scope, some_tasks};
 use effort::SolverBudget;
 use model::plan::{Coverage, Gap, Readiness, ReadinessVerdict, ReadinessVerdicts, ShoppingLine, SlotLine};
@@ -223,7 +223,7 @@ fn bolts(shallow_mm: f64) -> (Book, PlanScope, String, String) {
     }
     for (id, length_mm, depth_mm) in [(a, 30.0, 22.0), (b, 20.0, shallow_mm)] {
         let fixing = &mut book.fixings[id.index()];
-        fixing.thread = Some(Thread::parse("M6").expect("a thread"));
+        fixing.thread = Some("M6".parse().expect("a thread"));
         fixing.length = Some(Length::from_mm(length_mm));
         fixing.clamped = Some(Length::from_mm(10.0));
         fixing.tapped_depth = Some(Length::from_mm(depth_mm));

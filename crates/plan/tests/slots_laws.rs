@@ -3,7 +3,7 @@ mod common;
 
 use std::collections::BTreeMap;
 
-use bolting::{PropertyClass, Thread};
+use bolting::PropertyClass;
 use common::{Numbers, Size, book, scope, some_tasks};
 use effort::SolverBudget;
 use model::plan::SlotLine;
@@ -30,7 +30,7 @@ fn store(n: &mut Numbers) -> Store {
 /// Fasteners of few sizes, so that many look alike.
 fn sized(book: &mut Book, n: &mut Numbers) {
     for fixing in book.fixings.iter_mut().filter(|f| f.drive.is_turned()) {
-        fixing.thread = Some(Thread::parse(["M6", "M8"][n.below(2)]).expect("as the case is built"));
+        fixing.thread = Some(["M6", "M8"][n.below(2)].parse().expect("as the case is built"));
         fixing.length = (!n.one_in(6)).then(|| Length::from_mm([16.0, 25.0, 60.0][n.below(3)]));
         fixing.class = n.one_in(2).then_some(PropertyClass::C8_8);
         fixing.keep =
@@ -159,7 +159,7 @@ fn addresses(sizes: &[(&str, f64)]) -> Vec<String> {
         let fixing = &mut case.book.fixings[id.index()];
         fixing.kind = model::FastenerKind::Bolt;
         fixing.drive = model::Drive::parse("hexagon 10 mm").expect("as the case is built");
-        fixing.thread = Some(Thread::parse(thread).expect("as the case is built"));
+        fixing.thread = Some(thread.parse().expect("as the case is built"));
         fixing.length = Some(Length::from_mm(*mm));
         (fixing.class, fixing.keep, fixing.one_time) = (None, Some(KeepPlace::Tray), false);
         fixing.holes.truncate(1);

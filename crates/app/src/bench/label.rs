@@ -63,6 +63,8 @@ struct MarkedFasteners {
     /// Whether they were run in by the same tap.
     is_run_in_too: bool,
     is_new: bool,
+    /// Whether they are only slackened.
+    is_slackened: bool,
     kind: FastenerKind,
 }
 
@@ -85,6 +87,7 @@ impl MarkedFasteners {
                 is_tightened: stage.is_some(),
                 is_run_in_too: is_again,
                 is_new,
+                is_slackened: known.is_some_and(|fixing| fixing.slackened),
                 kind: known.map_or(FastenerKind::Bolt, |fixing| fixing.kind),
             });
         }
@@ -117,6 +120,7 @@ impl MarkedFasteners {
             (FastenerState::Tight, _) if self.is_run_in_too => format!("{new}in and tight"),
             (FastenerState::Tight, _) if !self.is_tightened => format!("{new}in, tight"),
             (FastenerState::Tight, _) => format!("{new}tight{pass}"),
+            (FastenerState::Freed, _) if self.is_slackened => String::from("slackened, left in place"),
             (FastenerState::Checked, _) => String::from("looked at a second time: tight"),
             (
                 state @ (FastenerState::InPlace

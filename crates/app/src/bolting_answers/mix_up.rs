@@ -168,7 +168,7 @@ pub fn find_harmful_swaps(book: &Book, asked: &MixUpMatrixRequest) -> Result<Mix
     let loose: Vec<(&Fixing, MixUpBolt)> = book
         .fixings
         .iter()
-        .filter(|f| kinds.contains(&f.kind) && !f.captive)
+        .filter(|f| kinds.contains(&f.kind) && !f.captive && !f.slackened)
         .filter_map(|f| Some((f, bolt_of(f)?)))
         .collect();
     let (mut pairs, mut swaps) = (0, Vec::new());
@@ -230,7 +230,7 @@ fn mix_up_effects(fastener: &MixUpBolt, seat: &MixUpSeat) -> Vec<MixUpEffect> {
 }
 
 fn bolt_of(fixing: &Fixing) -> Option<MixUpBolt> {
-    Some(MixUpBolt { thread: fixing.thread?, length: fixing.length?, class: fixing.class })
+    Some(MixUpBolt { thread: fixing.screw_thread()?, length: fixing.length?, class: fixing.class })
 }
 
 fn seat_of(fixing: &Fixing) -> Option<MixUpSeat> {

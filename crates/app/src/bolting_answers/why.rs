@@ -13,8 +13,9 @@ use super::tightening_verdict::{self, PreloadEnd, VerdictGround};
 use super::{AnswerGrounds, BoltingError, FigureRange, FrictionUsed, read};
 use bolting::angle::{self, MakersReuseRule, ReuseVerdict, TighteningControl, YieldReach, range_in_order};
 use bolting::clamp::{self, TorqueTightening};
+use bolting::pipe_thread::PipeThread;
 use bolting::verdict::GroundWeight;
-use bolting::{Edition, PropertyClass, Thread, torque};
+use bolting::{Edition, FastenerThread, PropertyClass, Thread, torque};
 use model::plan::{Plan, StepKind, StepSequence};
 use model::{Book, Fixing, Store, bearing_head, greatest_pass, is_solid_fastener};
 use serde::Serialize;
@@ -93,6 +94,9 @@ pub struct FixingReasons {
     pub limits: Vec<LoadLimit>,
     /// Renewed, used again, or to be asked: in words.
     pub reuse: Option<&'static str>,
+    /// What makes a pipe thread tight, of which no load is worked out; none of a screw thread.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub seal: Option<&'static str>,
     /// Looked at a second time, and never finished by a driver.
     pub is_critical: bool,
 }
@@ -192,9 +196,10 @@ fn reasons_of_fixing(book: &Book, fixing: &Fixing, from: PassSources<'_>) -> Fix
         preload_end: PreloadEnd::Stated,
         limits: Vec::new(),
         reuse: None,
+        seal: fixing.thread.and_then(FastenerThread::pipe).map(PipeThread::seal_words),
         is_critical: fixing.critical,
     };
-    if let Some((thread, torque)) = fixing.thread.zip(torque).filter(|_| is_solid_fastener(fixing)) {
+    if let Some((thread, torque)) = fixing.screw_thread().zip(torque).filter(|_| is_solid_fastener(fixing)) {
         add_clamp_figures(&mut answer, fixing, thread, torque);
         add_angle_figures(&mut answer, fixing, thread, torque);
         if let Some(class) = fixing.class {
@@ -229,7 +234,7 @@ fn add_verdict(answer: &mut FixingReasons, book: &Book, fixing: &Fixing) {
     answer.plausible_n_m = Some(FigureRange::from_ends(range.low().as_n_m(), range.high().as_n_m()));
     answer.plausible = Some(verdict.standing().spoken_word());
     answer.grounds = verdict.grounds.iter().map(VerdictGround::of_ground).collect();
-    let Some((preload, thread)) = answer.preload_n.zip(fixing.thread) else { return };
+    let Some((preload, thread)) = answer.preload_n.zip(fixing.screw_thread()) else { return };
     let breaks_n = tightening_verdict::breaking_load(fixing, thread).as_n();
     answer.preload_end = tightening_verdict::preload_end(fixing, &verdict, preload.high >= breaks_n);
     if answer.preload_end == PreloadEnd::Stated {

@@ -250,6 +250,9 @@ fn note_lines(fixings: &[FixingReasons], usual: &UsualNotes) -> Vec<String> {
                 }
             }
         }
+        if let Some(seal) = fixing.seal {
+            tell(words::as_sentence(&format!("{}: {seal}", fixing.title)));
+        }
         if let Some(reuse) = fixing.reuse.filter(|reuse| *reuse != USUAL_REUSE) {
             tell(words::as_sentence(&format!("{}: {reuse}", fixing.title)));
         }

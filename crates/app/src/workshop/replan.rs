@@ -145,8 +145,14 @@ fn adjust_for_way_out(book: &Book, progress: &mut Progress) {
             continue;
         }
         let off = progress.parts_off.contains(part);
+        let is_slackened = book.fixing(id).slackened;
         for fastener in holes.values_mut() {
             let state = match fastener.state {
+                FastenerState::FingerTight | FastenerState::Tight | FastenerState::Checked
+                    if off && is_slackened =>
+                {
+                    FastenerState::Freed
+                }
                 FastenerState::FingerTight | FastenerState::Tight | FastenerState::Checked if off => {
                     FastenerState::Off
                 }

@@ -6,7 +6,9 @@ use core::fmt;
 
 use units::math;
 
+use super::spelling::{plain_spelling, refused_spelling, with_number_sign, without_tolerance};
 use super::{TENTHS_OF_MIL_PER_IN, Thread, ThreadKind, UM_PER_MM, coarse_pitch_mm};
+use crate::pipe_thread::PipeThread;
 
 /// Why a text is not a thread.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,6 +44,13 @@ pub enum ThreadError {
         /// What is wrong and what to write.
         hint: String,
     },
+    /// A thread that is known and not read in this spelling, or of which no load is reckoned.
+    NotRead {
+        /// The text as written.
+        text: String,
+        /// What to write.
+        hint: String,
+    },
     /// The series named and the threads per inch contradict each other.
     SeriesMismatch {
         /// The text as written.
@@ -55,7 +64,8 @@ impl fmt::Display for ThreadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotAThread { text } => {
-                write!(f, "`{text}` is not a thread; write it as `M6`, `M10x1.25` or `1/4-20 UNC`")
+                let samples = "`M6`, `M10x1.25`, `1/4-20 UNC`, `#10-32 UNF`, `1/8-27 NPT` or `G 1/4`";
+                write!(f, "`{text}` is not a thread; write it as {samples}")
             }
             Self::DiameterOutOfRange { text } => {
                 write!(
@@ -68,6 +78,7 @@ impl fmt::Display for ThreadError {
             }
             Self::PitchUnclear { text, hint }
             | Self::AbsurdPitch { text, hint }
+            | Self::NotRead { text, hint }
             | Self::SeriesMismatch { text, hint } => {
                 write!(f, "`{text}`: {hint}")
             }
@@ -196,7 +207,24 @@ pub(super) fn metric_thread(d_mm: f64, pitch_mm: f64, text: &str) -> Result<Thre
     Ok(Thread(ThreadKind::Metric { d_um, pitch_um }))
 }
 
-pub(super) fn parse_metric(rest: &str, text: &str) -> Result<Thread, ThreadError> {
+/// Any screw thread, in the spelling of the text; refusals quote it as written.
+pub(super) fn parse_designation(text: &str) -> Result<Thread, ThreadError> {
+    let plain = plain_spelling(text);
+    if let Some(refused) = refused_spelling(&plain, text) {
+        return Err(refused);
+    }
+    if let Some(pipe) = PipeThread::parse(text) {
+        let pipe = pipe?;
+        return Err(ThreadError::NotRead { text: text.into(), hint: pipe.seal_words().into() });
+    }
+    let size = without_tolerance(&plain);
+    match size.strip_prefix('M') {
+        Some(rest) => parse_metric(rest, text),
+        None => parse_inch(&with_number_sign(size), text),
+    }
+}
+
+fn parse_metric(rest: &str, text: &str) -> Result<Thread, ThreadError> {
     let not = || ThreadError::NotAThread { text: text.into() };
     if let Some((d, pitch)) = rest.split_once('-').map(|(d, pitch)| (d.trim(), pitch.trim()))
         && plain_figure(d).and(plain_figure(pitch)).is_some()
@@ -239,8 +267,11 @@ pub(super) fn inch_thread(d_in: f64, tpi: f64, text: &str) -> Result<Thread, Thr
         whole_number(tpi).ok_or_else(|| absurd("threads per inch must be a whole number above zero"))?;
     let coarsest = INCH_SERIES.iter().find(|row| row.1 >= d_tenths_of_mil).map_or(4, |row| row.2);
     if tpi < coarsest {
+        let pipe = PipeThread::parse(&format!("{text} NPT")).and_then(Result::ok);
+        let pipe =
+            pipe.map_or_else(String::new, |pipe| format!("; if a pipe thread is meant, write `{pipe}`"));
         return Err(absurd(&format!(
-            "{tpi} threads per inch is too coarse for this diameter; use at least {coarsest}"
+            "{tpi} threads per inch is too coarse for this diameter; use at least {coarsest}{pipe}"
         )));
     }
     if 1.0 / f64::from(tpi) < FINEST_PITCH_RATIO * d_in || tpi > 100 {
@@ -249,20 +280,22 @@ pub(super) fn inch_thread(d_in: f64, tpi: f64, text: &str) -> Result<Thread, Thr
     Ok(Thread(ThreadKind::Inch { d_tenths_of_mil, tpi }))
 }
 
-pub(super) fn parse_inch(text: &str) -> Result<Thread, ThreadError> {
+/// An inch thread in plain spelling; `text` is how it was written.
+fn parse_inch(plain: &str, text: &str) -> Result<Thread, ThreadError> {
     let not = || ThreadError::NotAThread { text: text.into() };
-    let upper = text.to_ascii_uppercase();
-    let (size, series) = split_series(&upper);
-    let (d_text, tpi_text) = match size.split_once('-') {
-        Some((d, tpi)) => (d, Some(tpi)),
-        None => (size, None),
-    };
-    let d_in = inch_diameter(d_text).ok_or_else(not)?;
+    let (size, series) = split_series(plain);
+    let (d_text, tpi_text) = split_inch_pitch(size);
+    if let Some(number) = number_size(&d_text, tpi_text) {
+        return parse_inch(&format!("#{number}{}", &plain[d_text.len()..]), text);
+    }
+    let d_in = inch_diameter(&d_text).ok_or_else(not)?;
     let wanted = series.and_then(|s| series_tpi(d_in, s));
     let tpi = match (tpi_text, wanted) {
         (Some(tpi), _) => plain_figure(tpi.trim()).ok_or_else(not)?,
         (None, Some(wanted)) => f64::from(wanted),
-        (None, None) if text.contains(['/', '#', '"']) => return Err(pitch_missing(d_in, text)),
+        (None, None) if plain.contains(['/', '#']) || text.contains('"') => {
+            return Err(pitch_missing(d_in, text));
+        }
         (None, None) => return Err(not()),
     };
     match (series, wanted) {
@@ -289,6 +322,25 @@ fn pitch_missing(d_in: f64, text: &str) -> ThreadError {
     ThreadError::PitchUnclear { text: text.into(), hint }
 }
 
+/// Splits the threads per inch off; `1-1/8-7` is the diameter 1 1/8.
+fn split_inch_pitch(size: &str) -> (String, Option<&str>) {
+    let Some((d, rest)) = size.split_once('-') else { return (size.to_owned(), None) };
+    let is_whole = !d.is_empty() && d.chars().all(|c| c.is_ascii_digit());
+    match rest.split_once('-') {
+        Some((fraction, tpi)) if is_whole && fraction.contains('/') => (format!("{d} {fraction}"), Some(tpi)),
+        None if is_whole && rest.contains('/') => (format!("{d} {rest}"), None),
+        Some(_) | None => (d.to_owned(), Some(rest)),
+    }
+}
+
+/// A number size that is written without its sign, `10-24`: no inch size has the threads per inch of a number size.
+fn number_size<'d>(d_text: &'d str, tpi_text: Option<&str>) -> Option<&'d str> {
+    let name = format!("#{d_text}");
+    let row = INCH_SERIES.iter().find(|row| row.0 == name)?;
+    let tpi = tpi_text?.trim().parse::<u32>().ok()?;
+    (tpi == row.2 || Some(tpi) == row.3).then_some(d_text)
+}
+
 /// Splits a trailing series name off.
 fn split_series(upper: &str) -> (&str, Option<&'static str>) {
     for series in ["UNC", "UNF", "UNS", "UNEF", "UN"] {
@@ -309,9 +361,9 @@ fn series_tpi(d_in: f64, series: &str) -> Option<u32> {
     }
 }
 
-/// Reads `#10`, `1/4`, `1 1/8`, `1-1/8` has to be written with a space, `0.250`.
+/// Reads `#10`, `1/4`, `1 1/8`, `0.250`.
 fn inch_diameter(text: &str) -> Option<f64> {
-    let text = text.trim().trim_end_matches('"').trim_end();
+    let text = text.trim();
     if text.starts_with('#') {
         let row = INCH_SERIES.iter().find(|row| row.0 == text)?;
         return Some(f64::from(row.1) / TENTHS_OF_MIL_PER_IN);

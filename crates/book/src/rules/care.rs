@@ -29,7 +29,12 @@ why "What is critical endangers people when it is loose; no hand feels that well
 bad "tighten     = \"by feel\"\n  critical    = true",
 help "add the torque to `tighten`; a figure that is missing is left out and stays open, which is safer than one that is felt." }
 
-pub(super) const RULES: &[FaultRule] = &[B327, B328, B330, B332, B337];
+rule! { B343 "slackened and taken out",
+why "A slackened fastener never leaves its hole: it has no other place to be kept, and nothing of it is renewed.",
+bad "slackened   = true\n  keep        = \"tray\"",
+help "leave `keep` and `one_time` out, or remove `slackened`." }
+
+pub(super) const RULES: &[FaultRule] = &[B327, B328, B330, B332, B337, B343];
 
 /// Factors that make sense (assumption: common practice plans with 1.2 to 2 for one cause).
 const HISTORY_FACTOR: core::ops::RangeInclusive<f64> = 1.0..=5.0;
@@ -37,6 +42,7 @@ const HISTORY_FACTOR: core::ops::RangeInclusive<f64> = 1.0..=5.0;
 pub(super) fn check_fastener_care(subject: &RuleSubject<'_>) {
     for (fixing, spot) in subject.sound_fixings() {
         check_keeping(subject, fixing, spot);
+        check_slackening(subject, fixing, spot);
         check_tightening(subject, fixing, spot);
         for (index, (_, factor)) in fixing.history.iter().enumerate() {
             if !HISTORY_FACTOR.contains(factor) {
@@ -53,6 +59,20 @@ fn check_keeping(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
         let message = format!("`{}` is captive, but kept elsewhere", fixing.key);
         let fault = super::rule_error(&B327, message, spot.key("keep").span, "cannot be kept there");
         subject.bag.push(fault.note(spot.key("captive").span, "stays on its part"));
+    }
+}
+
+/// B343: kept elsewhere, or renewed, although it stays in its hole.
+fn check_slackening(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
+    if !fixing.slackened {
+        return;
+    }
+    let is_elsewhere = fixing.keep.is_some_and(|keep| keep != KeepPlace::InHole);
+    let against = [("keep", is_elsewhere), ("one_time", fixing.one_time), ("captive", fixing.captive)];
+    for (key, _) in against.into_iter().filter(|(_, stands)| *stands) {
+        let message = format!("`{}` is slackened and stays in its hole", fixing.key);
+        let fault = super::rule_error(&B343, message, spot.key(key).span, "says that it comes out");
+        subject.bag.push(fault.note(spot.key("slackened").span, "stays in its hole"));
     }
 }
 

@@ -85,8 +85,9 @@ fn b404_width(subject: &RuleSubject<'_>, fixing: &Fixing, access: &Access, spot:
     if !fixing.drive.is_turned() {
         return;
     }
-    let stays =
-        fixing.captive || matches!(fixing.keep, Some(model::KeepPlace::OnPart | model::KeepPlace::InHole));
+    let stays = fixing.captive
+        || fixing.slackened
+        || matches!(fixing.keep, Some(model::KeepPlace::OnPart | model::KeepPlace::InHole));
     for (index, segment) in access.corridor.iter().enumerate().filter(|(_, s)| s.clear < head) {
         let span = spot.key("corridor").item(index).key("clear").span;
         let clear = segment.clear;

@@ -77,7 +77,7 @@ pub(super) fn check_drives(subject: &RuleSubject<'_>) {
 fn b320_usual(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) {
     let plain = matches!(fixing.kind, Kind::Bolt | Kind::Nut | Kind::Stud | Kind::Screw);
     let hexagon = matches!(fixing.drive.form(), DriveForm::Hexagon | DriveForm::BiHexagon);
-    let Some(thread) = fixing.thread.filter(|t| plain && hexagon && t.is_metric()) else { return };
+    let Some(thread) = fixing.screw_thread().filter(|t| plain && hexagon && t.is_metric()) else { return };
     let same = |a_mm: f64, b_mm: f64| (a_mm - b_mm).abs() < 0.1;
     let Some((_, usual)) = HEXAGONS_MM.iter().find(|(d, _)| same(*d, thread.d_mm())) else { return };
     if !usual.iter().any(|s| same(*s, fixing.drive.size())) {

@@ -23,6 +23,7 @@ pub(crate) mod settings;
 mod stages;
 pub(crate) mod texts;
 mod threads;
+mod tightening_order;
 mod torques;
 mod ways;
 mod whole;
@@ -109,6 +110,7 @@ pub const RULES: &[&[FaultRule]] = &[
     drives::RULES,
     care::RULES,
     joints::RULES,
+    tightening_order::RULES,
     corridors::RULES,
     bends::RULES,
     rooms::RULES,
@@ -134,6 +136,7 @@ pub(crate) fn run_book_rules(book: &Book, spots: &BookSpots, bag: &FaultCollecto
         drives::check_drives,
         care::check_fastener_care,
         joints::check_joints,
+        tightening_order::check_tightening_order,
         corridors::check_corridors,
         bends::check_bends,
         rooms::check_rooms,

@@ -94,9 +94,19 @@ why "A task whose interval cannot be read would never fall due, and nobody would
 bad "every      = \"120000\"",
 help "write a figure with its unit: `120000 km`, `75000 mi`, `500 h`, `24 months`, `6 years`." }
 
+rule! { B130 "unknown fixing",
+why "An order of tightening that names what is not in the book would be dropped without a word.",
+bad "tighten_after = [\"main-bolts\"]",
+help "name one of the fixings by its key, or give that fixing a `key`." }
+
+rule! { B131 "a rule about several parts at once",
+why "A rule that one of several holds, or that some never hold together, says something else of one part than of all four that one description stands for.",
+bad "never_together = [{ setting = \"lift\", is = [\"up\"] }, { part = \"cover\", is = [\"off\"] }]",
+help "name one of them by its own key, with its label behind the hyphen, and write a rule for each." }
+
 pub(super) const RULES: &[FaultRule] = &[
-    B129, B124, B125, B126, B127, B101, B102, B103, B104, B105, B106, B107, B108, B109, B110, B111, B112,
-    B113, B114, B121, B122,
+    B129, B130, B131, B124, B125, B126, B127, B101, B102, B103, B104, B105, B106, B107, B108, B109, B110,
+    B111, B112, B113, B114, B121, B122,
 ];
 
 /// Lower-case words and figures joined by single hyphens.
@@ -116,6 +126,15 @@ pub(crate) fn b102_second_head(key: &str, span: SourceSpan) -> Fault {
         format!("`{key}` belongs to the head, but is in a second file"),
         span,
         "the head is in another file",
+    )
+}
+
+pub(crate) fn b131_several_parts(span: SourceSpan) -> Fault {
+    super::rule_error(
+        &B131,
+        "the rule names a part that is there several times",
+        span,
+        "stands for several parts",
     )
 }
 

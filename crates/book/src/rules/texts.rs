@@ -9,7 +9,7 @@ use faults::{Fault, FaultRule, SourceSpan};
 rule! { B115 "not a thread",
 why "Turns, strength and look-alikes follow from the thread; a pitch that no standard knows is a slip, most often a length written as a pitch.",
 bad "thread      = \"M6x25\"",
-help "write `M6` for the coarse pitch, `M10x1.25` for another, `1/4-20 UNC` for an inch thread." }
+help "write `M6` for the coarse pitch, `M10x1.25` for another, `1/4-20 UNC` for an inch thread, `1/8-27 NPT` or `G 1/4` for a pipe thread." }
 rule! { B116 "not a property class",
 why "The class says how strong a bolt is; without a known one its torque cannot be checked.",
 bad "class       = \"8,8\"",

@@ -3,7 +3,7 @@
 use std::sync::LazyLock;
 
 use fields::{
-    FieldAccess, FieldTable, QuantityForm, at, flag, flag_at, known, known_at, list_at, maybe, number,
+    FieldAccess, FieldTable, QuantityForm, at, flag, flag_at, known, known_at, list, list_at, maybe, number,
     quantity, rows, table, text, word,
 };
 use model::{Drive, DriveForm, HistoryCause, PatternRule};
@@ -93,6 +93,12 @@ fn with_world(keys: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {
         table(&ACT),
         act_at!(fixing.world.tightening),
         "What tightening it to its figure asks of the world and changes there.",
+    )
+    .optional(
+        "tighten_after",
+        list(MAX_LIST_ITEMS, text().called("key of a fixing")),
+        list_at!(tighten_after),
+        "Fixings, of any part, that have their figure before its tightening begins.",
     )
 }
 
@@ -211,6 +217,13 @@ fn with_treatment(table: FieldTable<FixingDraft>) -> FieldTable<FixingDraft> {
         .or_else("`false`")
         .optional("price", book_price(), maybe!(fixing.price), "Price of one new fastener.")
         .optional("captive", flag(), flag_at!(fixing.captive), "Stays on the part by itself.")
+        .or_else("`false`")
+        .optional(
+            "slackened",
+            flag(),
+            flag_at!(fixing.slackened),
+            "Only loosened and left in its hole, and tightened again at refit.",
+        )
         .or_else("`false`")
         .optional(
             "critical",

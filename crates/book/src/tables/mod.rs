@@ -36,6 +36,8 @@ pub(crate) static SETTINGS: NameKind = NameKind { what: "setting", unknown: &wor
 /// The values of all settings, [`model::MAX_SETTING_VALUES`] places for each.
 pub(crate) static VALUES: NameKind = NameKind { what: "value", unknown: &world_rule::B502 };
 pub(crate) static WAYS: NameKind = NameKind { what: "way", unknown: &rule::B121 };
+/// Fixings of the whole book, which an order of tightening refers to.
+pub(crate) static FIXINGS: NameKind = NameKind { what: "fixing", unknown: &rule::B130 };
 pub(crate) static HOLES: NameKind = NameKind { what: "hole", unknown: &rule::B122 };
 
 /// A file of a book.

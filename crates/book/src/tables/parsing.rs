@@ -1,6 +1,6 @@
 //! Values in a form of their own: threads, classes, drives, passes, tolerances, patterns, holes.
 
-use bolting::{PropertyClass, Thread};
+use bolting::{FastenerThread, PropertyClass};
 use faults::{BadText, TomlKind};
 use fields::{
     FieldInput, ListForm, NameDirectory, ParsedForm, PlacedValue, ReadingDesk, TableDescription, TextForm,
@@ -14,10 +14,12 @@ use crate::limits;
 use crate::rules::texts as rule;
 
 /// A thread (B115).
-pub(crate) const fn thread() -> ParsedForm<Thread> {
-    let read = |text: &str| Thread::parse(text).map_err(|error| BadText::from(error.to_string()));
-    parsed("thread", &["M6", "M10x1.25", "1/4-20 UNC"], read, |thread| text_value(thread))
-        .by_rule(&rule::B115)
+pub(crate) const fn thread() -> ParsedForm<FastenerThread> {
+    let read = |text: &str| FastenerThread::parse(text).map_err(|error| BadText::from(error.to_string()));
+    parsed("thread", &["M6", "M10x1.25", "1/4-20 UNC", "1/8-27 NPT", "G 1/4"], read, |thread| {
+        text_value(thread)
+    })
+    .by_rule(&rule::B115)
 }
 
 /// A property class (B116).

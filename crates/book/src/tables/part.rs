@@ -3,8 +3,8 @@
 use std::sync::LazyLock;
 
 use fields::{
-    FieldTable, at, flag, flag_at, known, known_at, list_at, maybe, name, names, quantity, rows, table, text,
-    word,
+    FieldTable, at, flag, flag_at, known, known_at, list, list_at, maybe, name, names, quantity, rows, table,
+    text, word,
 };
 use model::{HoldsBack, OpeningId, PartId, RefitWait, SpecialToolId, StationId, Way};
 use units::{Duration, Mass};
@@ -17,7 +17,7 @@ use super::basics::{
 use super::world::{ACT, act_at};
 use super::{OPENINGS, PARTS, STATIONS, TOOLS, fixing, own_key};
 use crate::drafts::{PartDraft, blank_part};
-use crate::limits::{MAX_LIST_ITEMS, MAX_WAYS};
+use crate::limits::{MAX_LIST_ITEMS, MAX_REPEATS, MAX_WAYS};
 use crate::words;
 
 static WAY: LazyLock<FieldTable<Way>> = LazyLock::new(|| {
@@ -95,6 +95,13 @@ pub(crate) static PART: LazyLock<FieldTable<PartDraft>> = LazyLock::new(|| {
 fn with_world(keys: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
     let on_after = names(MAX_LIST_ITEMS, &PARTS);
     keys.optional(
+        "repeat",
+        list(MAX_REPEATS, text()),
+        list_at!(repeat),
+        "Labels of equal parts of which this describes the first; of the others, what was measured is inferred.",
+    )
+    .or_else("it is one part")
+    .optional(
         "taking_off",
         table(&ACT),
         act_at!(part.world.taking_off),
@@ -112,6 +119,13 @@ fn with_world(keys: FieldTable<PartDraft>) -> FieldTable<PartDraft> {
         ids_at!(PartId, part.world.on_after),
         "Parts that are in place before it is, besides those that come off after it.",
     )
+    .optional(
+        "start_by_hand_all",
+        flag(),
+        flag_at!(part.world.is_started_by_hand_first),
+        "Every fastener of it is started by hand before any is run in.",
+    )
+    .or_else("`false`")
 }
 
 /// What matters while it comes off.

@@ -15,7 +15,7 @@ use crate::case::{PlanCase, condition_by_key, step_place};
 use crate::replay::wanted_stages;
 use crate::sums::{self, SetupState};
 use crate::{FoundViolations, Violation, names, same_figure, world};
-use crate::{cautions, figures, hole_order, mix_ups, slot_places, slots, texts};
+use crate::{cautions, figures, hole_order, mix_ups, slot_places, slots, texts, tighten_order};
 use model::FastenerState;
 use model::plan::{Plan, Step, StepKind};
 use model::progress::{FastenerProgress, Progress};
@@ -43,6 +43,7 @@ pub fn judge_rest(book: &Book, store: &Store, plan: &Plan, progress: &Progress) 
 /// Figures, order of holes, words, cautions and slots: what is read is the same for a rest as for a whole plan.
 fn judge_what_is_read(case: &PlanCase, progress: &Progress, found: &mut FoundViolations) {
     hole_order::judge_hole_orders(case, found);
+    tighten_order::judge_tightening_order(case, found);
     figures::judge_action_figures(case, found);
     texts::judge_texts(case, progress, found);
     cautions::judge_cautions(case, progress, found);

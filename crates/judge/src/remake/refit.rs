@@ -7,7 +7,7 @@ use crate::replay::{CLOCK_S, FastenerTouch, opening_of_step, touches_of_action, 
 use model::FastenerState;
 use model::plan::{Step, StepKind};
 use model::progress::FastenerProgress;
-use model::{Act, ConditionId, ConditionKind, FixingId, HoldsBack, Need, PartId, PatternRule};
+use model::{Act, ConditionId, ConditionKind, Fixing, FixingId, HoldsBack, Need, PartId, PatternRule};
 
 /// The parts that needed something, with whether each is whole again.
 fn parts_that_needed(case: &PlanCase, now: &ReplayState, need: Need) -> Vec<(PartId, bool)> {
@@ -145,6 +145,11 @@ fn replay_rest_run_in(
     now.fasteners.insert(key, FastenerProgress { state, passes: 0 });
 }
 
+/// Whether a fastener may be tightened: run in, or slackened and still in its hole; a new one of those is started by the same act.
+fn is_ready(fixing: &Fixing, state: FastenerState) -> bool {
+    is_run_in(state) || (fixing.slackened && state != FastenerState::Broken)
+}
+
 fn replay_rest_tightening(
     case: &PlanCase,
     now: &mut ReplayState,
@@ -157,7 +162,8 @@ fn replay_rest_tightening(
     let fastener = now.fastener(key);
     let wanted = wanted_stages(fixing);
     let next = wanted.get(usize::from(fastener.passes)).copied();
-    if touch.act != Act::Tighten || !is_run_in(fastener.state) || next.is_none() || touch.stage != next {
+    if touch.act != Act::Tighten || !is_ready(fixing, fastener.state) || next.is_none() || touch.stage != next
+    {
         let words = format!(
             "{} of `{}` meets a fastener that is {}, passes done: {}",
             touch.act,
@@ -170,7 +176,7 @@ fn replay_rest_tightening(
     let members: Vec<FixingId> = fixings_in_joint(case, touch.fixing);
     for member in &members {
         let holes = 0..case.book.fixing(*member).holes.len() as u16;
-        if holes.into_iter().any(|h| !is_run_in(now.fastener((*member, h)).state)) {
+        if holes.into_iter().any(|h| !is_ready(case.book.fixing(*member), now.fastener((*member, h)).state)) {
             let words = format!("tightened before `{}` is run in", case.book.fixing(*member).key);
             found.add("R105", at, words);
         }

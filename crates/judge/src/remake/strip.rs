@@ -67,7 +67,9 @@ pub(super) fn replay_rest_undo(
         // One that was put in again while its part is on is undone like one that was never out.
         let is_in = matches!(state, FastenerState::InPlace | FastenerState::FingerTight) || state.is_done();
         let next = match touch.act {
-            Act::Free if fixing.drive.is_turned() => is_in.then_some(FastenerState::Freed),
+            Act::Free if fixing.drive.is_turned() || fixing.slackened => {
+                is_in.then_some(FastenerState::Freed)
+            }
             Act::Free if is_in || state == FastenerState::Freed => Some(FastenerState::Off),
             Act::RunOut if state == FastenerState::Freed => Some(FastenerState::Off),
             Act::Free | Act::RunOut | Act::RunIn | Act::Tighten => None,
@@ -113,7 +115,8 @@ pub(super) fn replay_rest_removal(
         let it = case.book.fixing(fixing);
         let holding = |h: &u16| {
             let state = now.fastener((fixing, *h)).state;
-            !state.is_out() && state != FastenerState::Broken
+            let is_slack = it.slackened && state == FastenerState::Freed;
+            !state.is_out() && state != FastenerState::Broken && !is_slack
         };
         if (0..it.holes.len() as u16).any(|h| holding(&h)) {
             found.add("R202", at, format!("fixing `{}` still holds part `{}`", it.key, part.key));

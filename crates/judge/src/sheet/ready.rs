@@ -102,10 +102,14 @@ fn judge_rescue_items(fixing: &Fixing, items: &[String], place: &str, found: &mu
         (_, Some(thread)) => {
             let tenths_up = |size_mm: f64| units::significant((size_mm * 10.0 - 1.0e-9).ceil() / 10.0, 4);
             let pilot = tenths_up(thread.d_mm() * PILOT_FRACTION);
-            let drill = tenths_up(thread.d_mm() + INSERT_PITCHES * thread.pitch_mm());
-            let thread = thread.to_string();
-            wanted.push(("left-hand drill", vec![format!("{pilot} mm"), thread.clone()]));
-            wanted.push(("thread insert kit", vec![thread, format!("{drill} mm")]));
+            wanted.push(("left-hand drill", vec![format!("{pilot} mm"), thread.to_string()]));
+            match thread.screw() {
+                Some(screw) => {
+                    let drill = tenths_up(screw.d_mm() + INSERT_PITCHES * screw.pitch_mm());
+                    wanted.push(("thread insert kit", vec![screw.to_string(), format!("{drill} mm")]));
+                }
+                None => wanted.push(("tap", vec![thread.to_string()])),
+            }
         }
         (_, None) => {}
     }

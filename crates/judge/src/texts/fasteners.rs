@@ -36,14 +36,18 @@ pub(super) fn undoing(case: &PlanCase, step: &Step) -> Option<StepSentence> {
     let acts: BTreeSet<Act> =
         step.actions.iter().filter_map(|a| case.duty_of_action(a)).map(|duty| duty.line.act).collect();
     let is_turned = fixing.drive.is_turned();
-    let stays_in = is_turned && !acts.contains(&Act::RunOut);
+    let stays_in = is_turned && !fixing.slackened && !acts.contains(&Act::RunOut);
     let plain: &[&str] = match (stays_in, is_turned) {
         (true, _) => &["they", "it", "stays", "stay"],
         (false, true) => &["to", "undo", "they", "it", "stays", "stay"],
         (false, false) => &[],
     };
     let mut sentence = StepSentence { says: vec![counted(fixing, count, "")], plain };
-    sentence.say(if stays_in { "Break loose" } else { undoing_verb(fixing) });
+    sentence.say(match (fixing.slackened, stays_in) {
+        (true, _) => "Slacken",
+        (false, true) => "Break loose",
+        (false, false) => undoing_verb(fixing),
+    });
     if fixing.drive.form() == DriveForm::NotKnown {
         sentence.say("drive not known: look first");
     } else if is_turned {
@@ -52,7 +56,9 @@ pub(super) fn undoing(case: &PlanCase, step: &Step) -> Option<StepSentence> {
     if fixing.is_left_hand {
         sentence.say("left-hand thread: turn clockwise");
     }
-    if stays_in {
+    if fixing.slackened {
+        sentence.say(if count == 1 { "leave it in place" } else { "leave them in place" });
+    } else if stays_in {
         sentence.say("a quarter turn");
         sentence.say("in for now");
     } else if fixing.captive && is_turned {
@@ -85,7 +91,12 @@ pub(super) fn running_in(case: &PlanCase, step: &Step) -> Option<StepSentence> {
         sentence.say(setting_verb(fixing));
         return Some(sentence);
     }
-    sentence.say("Start by hand and run in");
+    if case.book.part(fixing.part).world.is_started_by_hand_first {
+        sentence.say("Start every fastener of the part by hand before any is run in");
+        sentence.say("Run in");
+    } else {
+        sentence.say("Start by hand and run in");
+    }
     sentence.say(match fixing.lubrication {
         Lubrication::Oiled => "oil the threads and seats",
         Lubrication::Paste => "apply paste to the threads",
@@ -103,6 +114,7 @@ pub(super) fn running_in(case: &PlanCase, step: &Step) -> Option<StepSentence> {
 /// How something is put in that is not turned.
 fn setting_verb(fixing: &Fixing) -> &'static str {
     match fixing.kind {
+        _ if fixing.slackened => "Set back",
         FastenerKind::Connector => "Plug in",
         FastenerKind::Clip => "Clip in",
         FastenerKind::SplitPin => "Fit and spread",

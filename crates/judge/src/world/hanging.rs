@@ -67,7 +67,8 @@ fn holders_to_run_in(case: &PlanCase, part: PartId) -> BTreeSet<FixingId> {
     let duties = case.duties.iter().flatten().filter(|duty| duty.fixing.part == part);
     let holders = duties.filter(|duty| {
         let tells = !duty.fixing.world.tightening.is_untold();
-        duty.line.act == Act::RunIn && duty.fixing.kind != FastenerKind::Connector && !tells
+        let holds = duty.fixing.kind != FastenerKind::Connector && !duty.fixing.slackened;
+        duty.line.act == Act::RunIn && holds && !tells
     });
     holders.map(|duty| duty.id).collect()
 }

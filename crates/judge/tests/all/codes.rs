@@ -204,6 +204,11 @@ fn refit_order() {
     check("J609", |_, _, p| _ = p.refit.steps.remove(4));
     check("J610", |_, _, p| _ = p.refit.steps.remove(5));
     check("J610", |b, _, _| b.fixings[0].tightening.closing_pass = true);
+    check("J636", |b, _, _| b.fixings[0].world.tighten_after = vec![model::FixingId::new(0)]);
+    for code in ["J302", "J801", "J711"] {
+        check(code, |b, _, _| b.fixings[0].slackened = true);
+    }
+    check("J711", |b, _, _| b.parts[0].world.is_started_by_hand_first = true);
     check("J611", |_, _, p| _ = p.refit.steps.pop());
     check("J611", |_, _, p| p.refit.steps.swap(5, 6));
     check("J612", |_, _, p| p.refit.steps[4].actions[0].stack = Some("S3".into()));

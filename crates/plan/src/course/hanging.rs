@@ -52,9 +52,10 @@ pub(super) fn leave_nothing_hanging(
     }
 }
 
-/// Whether a step is about fasteners that hold the part: a plug does not.
+/// Whether a step is about fasteners that hold the part: a plug does not, and what is only slackened is not undone.
 fn carries(book: &Book, draft: &StepDraft) -> bool {
-    draft.fixings.iter().any(|fixing| book.fixing(*fixing).kind != FastenerKind::Connector)
+    let holds = |fixing: &model::Fixing| fixing.kind != FastenerKind::Connector && !fixing.slackened;
+    draft.fixings.iter().any(|fixing| holds(book.fixing(*fixing)))
 }
 
 /// Whether running in asks for something of its own, which may have to come between.

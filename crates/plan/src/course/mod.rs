@@ -45,6 +45,7 @@ pub mod passage;
 pub mod problem;
 pub mod settle;
 pub(crate) mod tension;
+mod tighten_order;
 pub mod tour;
 pub mod work_units;
 mod world_order;

@@ -4,6 +4,7 @@
 //! * Plugs come off before anything else of their part, and go on after all else of it is tight.
 //! * What is worked at one place for one part is one node: undone and lifted off; set in place, run in and, where nothing else has to
 //!   come between, tightened. So nothing hangs half undone while the mechanic is elsewhere.
+//! * Joints are tightened in the order that the book tells across fixings and parts.
 //! * A task is done where its needs hold: after the strip, before any part goes on that it needs off; so also in the middle of the refit.
 //! * All of the strip comes before the work and the refit.
 
@@ -13,7 +14,7 @@ use model::plan::{JobPhase, StepKind};
 use model::{Act, Book, ConditionId, FastenerKind, Need, PartId, PartStanding, WorldThing};
 
 use super::problem::sets_of_step;
-use super::{tension, world_order};
+use super::{tension, tighten_order, world_order};
 use crate::job::{SequenceJob, SequenceJobLag, StepDraft};
 use crate::joints::ScopeIndex;
 use crate::node_order::NodeLag;
@@ -48,6 +49,7 @@ pub fn course_job(
     split_loosening(book, scope, &mut course);
     put_plugs_outside(book, &mut course);
     add_task_waits(book, holds_in_s, &mut course);
+    tighten_order::order_tightening(book, &mut course.job);
     add_refit_order(book, &mut course);
     put_parts_before_tightening(book, scope, &mut course);
     let forced = world_order::pairs_of_needs(book, scope, &course);

@@ -5,7 +5,7 @@
 //! major diameter of d + 1.299 P, so its minor diameter is d + 0.2165 P (basic profile of ISO 68-1; the insert's rule
 //! is from memory), rounded up to 0.1 mm; the kit's own sheet goes first.
 
-use bolting::Thread;
+use bolting::FastenerThread;
 use model::plan::RescueLine;
 use model::{Book, DriveForm, FastenerKind, Fixing, TappedIn};
 
@@ -67,14 +67,17 @@ fn sound_grip_words(fixing: &Fixing) -> String {
 }
 
 /// For a fastener that broke off in its hole.
-fn broken_off_items(thread: Thread) -> [String; 2] {
+fn broken_off_items(thread: FastenerThread) -> Vec<String> {
     let tenths_up = |value_mm: f64| units::significant(units::math::ceil(value_mm * 10.0 - 1.0e-9) / 10.0, 4);
     let pilot = tenths_up(thread.d_mm() * PILOT_RATIO);
-    let drill = tenths_up(thread.d_mm() + INSERT_MINOR_PITCHES * thread.pitch_mm());
-    [
-        format!("left-hand drill {pilot} mm and an extractor for {thread}"),
-        format!(
-            "thread insert kit {thread} with its drill (about {drill} mm; the kit's own instructions take precedence)"
-        ),
-    ]
+    let extractor = format!("left-hand drill {pilot} mm and an extractor for {thread}");
+    let FastenerThread::Screw(screw) = thread else {
+        // No insert of its own profile seals: the hole is cleaned and a new plug wound in.
+        return vec![extractor, format!("tap {thread} to clean the hole")];
+    };
+    let drill = tenths_up(screw.d_mm() + INSERT_MINOR_PITCHES * screw.pitch_mm());
+    let kit = format!(
+        "thread insert kit {screw} with its drill (about {drill} mm; the kit's own instructions take precedence)"
+    );
+    vec![extractor, kit]
 }

@@ -93,6 +93,7 @@ mod tests {
             one_time: false,
             price: None,
             captive: false,
+            slackened: false,
             critical: false,
             history: Vec::new(),
             keep: None,

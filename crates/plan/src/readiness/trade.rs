@@ -128,7 +128,7 @@ fn has_support_beside(book: &Book, id: PartId) -> bool {
 
 /// Whether a part of no mass is held by bolts of a size that carries.
 fn hangs_on_large_bolts(book: &Book, id: PartId) -> bool {
-    let size = |fixing: FixingId| book.fixing(fixing).thread.map_or(0.0, |t| t.d_mm());
+    let size = |fixing: FixingId| book.fixing(fixing).screw_thread().map_or(0.0, |t| t.d_mm());
     !book.part(id).mass.is_known() && book.fixings_of(id).any(|fixing| size(fixing) >= CARRYING_BOLT_MM)
 }
 

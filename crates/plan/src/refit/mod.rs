@@ -116,7 +116,7 @@ fn run_in_draft(
     let mut draft = StepDraft::new(
         StepKind::RunIn,
         index.access_station(book, fixing, access, way),
-        words::run_in_words(it, holes.len()),
+        words::run_in_words(book.part(it.part), it, holes.len()),
     );
     draft.part = Some(it.part);
     draft.fixings = vec![fixing];

@@ -159,7 +159,7 @@ fn is_left(book: &Book, progress: &Progress, (id, hole): (FixingId, u16), act: A
         // One that was put in again while its part is still on has to come out like any other.
         // What is not turned comes out by the act that frees it.
         Act::Free => {
-            let sits_loose = state == FastenerState::Freed && !fixing.drive.is_turned();
+            let sits_loose = state == FastenerState::Freed && !fixing.stays_when_freed();
             (is_in(state) || sits_loose) && !is_brought_out(progress, &fixing.key, label)
         }
         Act::RunOut => {
@@ -193,7 +193,7 @@ fn reword_step(book: &Book, scope: &PlanScope, mut draft: StepDraft) -> Option<S
     let first = book.fixing(*fixings.first()?);
     draft.text = match draft.kind {
         StepKind::Undo => words::undo_words(first, holes.len()),
-        StepKind::RunIn => words::run_in_words(first, holes.len()),
+        StepKind::RunIn => words::run_in_words(book.part(first.part), first, holes.len()),
         _ => {
             let all: Vec<&Fixing> = fixings.iter().map(|f| book.fixing(*f)).collect();
             words::tighten_step_words(book, &all, holes.len())

@@ -4,6 +4,7 @@
 //!
 //! | fixing | kept |
 //! |---|---|
+//! | slackened | in its hole, without a slot |
 //! | captive; connector, clamp or union (they stay on loom, hose or pipe: common practice, no single source) | on the part |
 //! | look-alike of another fixing of the same part (several lengths on one cover) | hole card, one for the part |
 //! | any other | tray |
@@ -37,7 +38,7 @@ pub use alike::are_look_alikes;
 pub use fit::{FILL_FRACTION, fits_compartment};
 use tray::TrayFilling;
 
-/// The slots of all fixings in scope, in strip order; fixings that the order leaves out follow by id. What has a slot in `taken` keeps
+/// The slots of all fixings in scope but those that are only slackened, in strip order; fixings that the order leaves out follow by id. What has a slot in `taken` keeps
 /// it, and nothing else comes there.
 #[must_use]
 pub fn assign_slots(
@@ -47,7 +48,8 @@ pub fn assign_slots(
     strip_order: &[FixingId],
     (vehicle, taken): (&str, &[SlotLine]),
 ) -> Vec<SlotLine> {
-    let order = complete_strip_order(scope, strip_order);
+    let mut order = complete_strip_order(scope, strip_order);
+    order.retain(|id| !book.fixing(*id).slackened);
     let kept = |id: FixingId| taken.iter().find(|line| line.fixing == book.fixing(id).key);
     let keeps: Vec<KeepPlace> = order.iter().map(|id| choose_keep(book, &order, *id)).collect();
     let in_tray = |at: usize| {

@@ -1,7 +1,6 @@
 //! Small random books by a seed, and stacks that could do their duties.
 #![expect(dead_code, reason = "each test file uses its own part of it")]
 
-use bolting::Thread;
 use model::{
     Access, Book, Condition, ConditionId, ConditionKind, CorridorSegment, Drive, Duty, FastenerKind,
     FigureOrigins, Fixing, HeadDimensions, HoldsBack, Hole, Lubrication, Need, Opening, OpeningId, Part,
@@ -223,7 +222,7 @@ fn fixing(at: usize, part: &Part, id: PartId, size: Size, n: &mut Numbers) -> Fi
         title: format!("bolts {at}"),
         part: id,
         kind: if turned { FastenerKind::Bolt } else { FastenerKind::Connector },
-        thread: turned.then(|| Thread::parse("M6").expect("a thread")),
+        thread: turned.then(|| "M6".parse().expect("a thread")),
         is_left_hand: false,
         length: None,
         class: None,
@@ -252,6 +251,7 @@ fn fixing(at: usize, part: &Part, id: PartId, size: Size, n: &mut Numbers) -> Fi
         one_time: n.one_in(4),
         price: None,
         captive: false,
+        slackened: false,
         critical: false,
         history: Vec::new(),
         keep: None,

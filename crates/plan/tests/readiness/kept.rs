@@ -1,7 +1,6 @@
 //! The sentences of the planner, kept in `snapshots`: why there is no plan, what is in the way, and what to have at hand.
 
 use super::{bolts, made, miss, spec, store, with_pair};
-use bolting::Thread;
 use model::plan::Readiness;
 use model::{
     Drive, DriveForm, FastenerKind, HistoryCause, MissKind, PieceKind, SpecialTool, SpecialToolId, TappedIn,
@@ -147,7 +146,7 @@ fn every_way_of_getting_a_stuck_fastener_out() {
         fixing.history = vec![(HistoryCause::Corrosion, 3.0)];
         fixing.kind = if at == 1 { FastenerKind::Nut } else { FastenerKind::Bolt };
         fixing.tapped_in = if at == 2 { TappedIn::Plastic } else { TappedIn::CastAluminium };
-        fixing.thread = Thread::parse("M6").ok();
+        fixing.thread = "M6".parse().ok();
         let sheet = readiness::readiness_sheet(&book, &store(), &scope);
         page.push(format!("{form:?}"));
         page.extend(sheet.rescue.iter().flat_map(|line| &line.items).map(|item| format!("  {item}")));

@@ -190,7 +190,8 @@ fn next_mark(fixing: &Fixing, fastener: Option<&VisitFastener>) -> Result<MarkTa
     let state = fastener.map_or(InPlace, |f| f.state);
     let passes = fastener.map_or(0, |f| f.passes_done(all));
     Ok(match state {
-        InPlace if fixing.drive.is_turned() => (Freed, None),
+        InPlace if fixing.stays_when_freed() => (Freed, None),
+        Freed if fixing.slackened => tightened_mark(fixing, all),
         InPlace | Freed | Missing => (Off, None),
         Off => run_in_mark(all),
         FingerTight => pass_mark(passes.saturating_add(1), all),
@@ -217,10 +218,12 @@ fn previous_mark(fixing: &Fixing, fastener: Option<&VisitFastener>) -> Result<Ma
     let fresh = fastener.is_some_and(VisitFastener::is_renewed);
     Ok(match state {
         Checked => (Tight, Some(all).filter(|a| *a > 0)),
+        Tight if all == 0 && fixing.slackened => (Freed, None),
         Tight if all == 0 => (Off, None),
         Tight | FingerTight if passes > 1 => (FingerTight, Some(passes - 1)),
         Tight => (FingerTight, Some(0)),
         FingerTight if passes > 0 => (FingerTight, Some(0)),
+        FingerTight if fixing.slackened => (Freed, None),
         FingerTight => (Off, None),
         Off if fresh => return Err(refuse_nothing_to_do("this new fastener has not been in the hole yet")),
         Off if fixing.drive.is_turned() => (Freed, None),
@@ -233,6 +236,11 @@ fn previous_mark(fixing: &Fixing, fastener: Option<&VisitFastener>) -> Result<Ma
 /// A fastener without anything to tighten is tight once it is in.
 pub(super) const fn run_in_mark(all: u8) -> MarkTarget {
     if all == 0 { (FastenerState::Tight, None) } else { (FastenerState::FingerTight, None) }
+}
+
+/// The mark behind slackened: the first pass, or set back where nothing is tightened.
+fn tightened_mark(fixing: &Fixing, all: u8) -> MarkTarget {
+    if fixing.drive.is_turned() { pass_mark(1, all) } else { run_in_mark(all) }
 }
 
 /// The mark of a pass.

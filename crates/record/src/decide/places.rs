@@ -9,7 +9,7 @@ use crate::visit::ThingPutIn;
 use crate::{Ledger, VisitBody};
 
 impl DecisionContext<'_> {
-    /// A part comes off when its fasteners are out; a captive one only has to be loose, a broken one holds nothing.
+    /// A part comes off when its fasteners are out; a captive or a slackened one only has to be loose, a broken one holds nothing.
     pub(super) fn check_part_off(&self, key: &str) -> Result<(), Refusal> {
         if self.visit.is_part_off(key) {
             return Err(refuse_nothing_to_do("it is already off"));
@@ -20,7 +20,7 @@ impl DecisionContext<'_> {
         for fixing in book.fixings_of(id).map(|f| book.fixing(f)) {
             for hole in &fixing.holes {
                 let state = self.visit.fastener_state(&fixing.key, &hole.label);
-                let loose = fixing.captive && state == model::FastenerState::Freed;
+                let loose = (fixing.captive || fixing.slackened) && state == model::FastenerState::Freed;
                 if crate::visit::is_in_hole(state) && !loose {
                     against.push(self.hole_reason(fixing, &hole.label, "take it out first"));
                 }

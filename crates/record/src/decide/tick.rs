@@ -65,7 +65,9 @@ impl DecisionContext<'_> {
     fn undo_holes(&self, left: &[&RemainingStepAct]) -> Decision {
         let mut bodies = Vec::new();
         for (key, holes) in self.group_by_fixing(left)? {
-            bodies.push(self.mark_body(self.known_fixing(key)?, &holes, (FastenerState::Off, None)));
+            let fixing = self.known_fixing(key)?;
+            let to = if fixing.slackened { FastenerState::Freed } else { FastenerState::Off };
+            bodies.push(self.mark_body(fixing, &holes, (to, None)));
         }
         Ok(bodies)
     }
@@ -77,7 +79,7 @@ impl DecisionContext<'_> {
             self.check_ready(
                 key,
                 &holes,
-                |state| state == FastenerState::Off,
+                |state| state == FastenerState::Off || (fixing.slackened && state == FastenerState::Freed),
                 "take a new one, or undo it first",
             )?;
             let aim = run_in_mark(passes_of_fixing(fixing));
@@ -90,7 +92,8 @@ impl DecisionContext<'_> {
     /// One pass over the holes that are furthest behind; nothing is tightened that was not run in.
     fn tighten_holes(&self, left: &[&RemainingStepAct]) -> Decision {
         for (key, holes) in self.group_by_fixing(left)? {
-            let run_in = |state| is_in_hole(state) && state != FastenerState::Freed;
+            let is_slackened = self.known_fixing(key)?.slackened;
+            let run_in = |state| is_in_hole(state) && (is_slackened || state != FastenerState::Freed);
             self.check_ready(key, &holes, run_in, "run it in first")?;
             self.check_may_go(self.known_fixing(key)?, &holes, FastenerState::Tight)?;
         }

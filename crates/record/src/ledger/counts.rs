@@ -116,7 +116,8 @@ fn count_fasteners(visit: &Visit, names: &BookByKey<'_>, rows: &mut CountTally) 
         }
     }
     for fixing in names.book_fixings().iter().filter(|f| f.is_figure_missing()) {
-        if visit.fasteners.of_fixing(&fixing.key).any(|(_, f)| is_back_in(f)) {
+        let is_slack = |f: &VisitFastener| fixing.slackened && f.state == FastenerState::Freed;
+        if visit.fasteners.of_fixing(&fixing.key).any(|(_, f)| is_back_in(f) || is_slack(f)) {
             let said = visit.figures.word_on(&fixing.key).is_some();
             add_count(rows, LedgerCountKind::Figures, "", 1, said.into());
         }

@@ -25,7 +25,8 @@ fn open_figure_line(desk: &mut LedgerDraft<'_>, fixing: &Fixing) {
     if !fixing.is_figure_missing() || visit.figures.word_on(&fixing.key).is_some() {
         return;
     }
-    let run_in = visit.fasteners.of_fixing(&fixing.key).filter(|(_, f)| is_run_in_again(f.state));
+    let is_in_again = |state| is_run_in_again(state) || (fixing.slackened && state == FastenerState::Freed);
+    let run_in = visit.fasteners.of_fixing(&fixing.key).filter(|(_, f)| is_in_again(f.state));
     let Some(since) = run_in.map(|(_, f)| &f.since).min_by(|a, b| a.order.cmp(&b.order)) else { return };
     let at = EventPlace {
         part: desk.names.part_of(fixing).map(|part| part.key.clone()),
@@ -45,6 +46,8 @@ struct FastenerFacts<'a> {
     name: String,
     passes: u8,
     one_time: bool,
+    /// Whether it is only slackened and stays in its hole.
+    slackened: bool,
     /// What tightens it, in the imperative.
     tighten: String,
     finish: String,
@@ -68,6 +71,7 @@ impl<'a> FastenerFacts<'a> {
             name: format!("{} {hole} ({})", fixing.title, length_class(fixing)),
             passes: passes_of_fixing(fixing),
             one_time: fixing.one_time,
+            slackened: fixing.slackened,
             tighten: tighten_words(&figure),
             finish: format!("finish the passes: {figure}"),
         }
@@ -76,7 +80,17 @@ impl<'a> FastenerFacts<'a> {
     fn without_book(fixing: &'a str, hole: &str) -> Self {
         let tighten = "tighten it to the maker's figure".to_owned();
         let name = format!("{fixing} {hole}");
-        Self { key: fixing, part: None, name, passes: 0, one_time: false, finish: tighten.clone(), tighten }
+        let (one_time, slackened) = (false, false);
+        Self {
+            key: fixing,
+            part: None,
+            name,
+            passes: 0,
+            one_time,
+            slackened,
+            finish: tighten.clone(),
+            tighten,
+        }
     }
 }
 
@@ -133,6 +147,9 @@ fn describe_open_state(
         }
         FastenerState::FingerTight => {
             (LedgerLineKind::FingerTight, format!("{name} is finger-tight"), tighten)
+        }
+        FastenerState::Freed if facts.slackened => {
+            (LedgerLineKind::Freed, format!("{name} is slackened, in its hole"), tighten)
         }
         FastenerState::Freed => (LedgerLineKind::Freed, format!("{name} is broken loose"), tighten),
         FastenerState::Off => {

@@ -142,7 +142,7 @@ impl<'a> StepRulesContext<'a> {
         match act {
             Act::Free => {
                 let freed = fastener.is_some_and(|f| f.state == FastenerState::Freed);
-                (freed && known.is_some_and(|f| f.drive.is_turned())) || self.is_undone(fixing, hole)
+                (freed && known.is_some_and(model::Fixing::stays_when_freed)) || self.is_undone(fixing, hole)
             }
             Act::RunOut => self.is_undone(fixing, hole),
             Act::RunIn => self.is_in_again(fixing, hole, fastener),
@@ -154,9 +154,15 @@ impl<'a> StepRulesContext<'a> {
         }
     }
 
-    /// Out of its hole, or it was since the plan came into force.
+    /// Out of its hole, or it was since the plan came into force; of one that is only slackened, the same of its loosening.
     fn is_undone(&self, fixing: &str, hole: &str) -> bool {
         let fastener = self.visit.fasteners.get(fixing, hole);
+        if self.names.fixing(fixing).is_some_and(|f| f.slackened) {
+            let was_loosened =
+                |f: &VisitFastener| f.loosened.as_ref().is_some_and(|stamp| self.is_since(&stamp.order));
+            return fastener
+                .is_some_and(|f| f.state == FastenerState::Freed || !f.is_in() || was_loosened(f));
+        }
         fastener.is_some_and(|f| !f.is_in() || f.off.as_ref().is_some_and(|o| self.is_since(&o.order)))
     }
 

@@ -40,6 +40,8 @@ pub struct VisitFastener {
     pub stage: Option<u8>,
     /// When it last came out of its hole, whole or broken, or was seen to be missing.
     pub off: Option<EventStamp>,
+    /// When it was last broken loose, whether or not it came out.
+    pub loosened: Option<EventStamp>,
     /// What put it into this state.
     pub since: EventStamp,
     /// The latest report on it, repeated claims included.
@@ -60,6 +62,7 @@ impl VisitFastener {
             slot: None,
             stage: None,
             off: None,
+            loosened: None,
             since: stamp.clone(),
             last: stamp.clone(),
             closing: None,
@@ -181,9 +184,12 @@ impl VisitFastener {
         let loosened = matches!(to, FastenerState::Freed | FastenerState::Off);
         if to == FastenerState::InPlace {
             // A correction: it was never touched after all.
-            (self.spent, self.off, self.slot) = (false, None, None);
+            (self.spent, self.off, self.loosened, self.slot) = (false, None, None, None);
         }
-        self.spent |= loosened && self.was_tight();
+        if loosened && self.was_tight() {
+            self.spent = true;
+            self.loosened = Some(stamp.clone());
+        }
         if is_in_hole(self.state) && !is_in_hole(to) {
             self.off = Some(stamp.clone());
         }

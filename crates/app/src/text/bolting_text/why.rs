@@ -61,6 +61,9 @@ fn push_fixing_reasons(out: &mut String, fixing: &FixingReasons, width: PageWidt
             push_figure(out, "  ground", &ground.words, width);
         }
     }
+    if let Some(seal) = fixing.seal {
+        push_figure(out, "seal", seal, width);
+    }
     if let Some(reuse) = fixing.reuse {
         push_figure(out, "fastener", reuse, width);
     }

@@ -69,6 +69,7 @@ fn fixing_section(fixing: &FixingReasons) -> Markup {
         @if let Some(words) = fixing.strip_words() { p { "Strip margin " (words) "." } }
         @if let Some(words) = fixing.plausible { p { "The figure is " strong { (words) } " for this thread, class and hole." } }
         @for ground in &fixing.grounds { p.note { (ground.words) "." } }
+        @if let Some(words) = fixing.seal { p.note { (words) "." } }
         @if let Some(words) = fixing.reuse { p { (words) } }
         @if fixing.is_critical { p { strong { "Critical: look at it a second time; never finish with a power driver." } } }
     }
