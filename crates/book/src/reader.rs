@@ -386,7 +386,10 @@ fn add_part(
 fn title_of_fixing(part: &str, fixing: &Fixing, number: usize) -> String {
     let plural = if fixing.holes.len() == 1 { "" } else { "s" };
     let behind = if number == 0 { String::new() } else { format!(", {}", number + 1) };
-    format!("{part} {}{plural}{behind}", fixing.kind.spoken_word())
+    let kind = fixing.kind.spoken_word();
+    // A drain plug that is held by its own thread is no drain plug plug.
+    let is_itself = part.ends_with(kind) && number == 0;
+    if is_itself { format!("{part}{plural}") } else { format!("{part} {kind}{plural}{behind}") }
 }
 
 /// The places of a part with those of its needs and of the needs of its ways.

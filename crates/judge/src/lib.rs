@@ -60,6 +60,8 @@
 //! | J634 | a tensioner is tightened while its belt is off |
 //! | J635 | a drained circuit is filled before its drain is tight |
 //! | J636 | a fixing is tightened before one that it comes after has its figure |
+//! | J637 | a split pin, lock wire or tab plate comes out after what it locks is loosened, or goes in before that is tight |
+//! | J638 | a washer, shim or key comes out before what lies on it, or goes in after that is run in |
 //! | J641, J642 | a caution of the book that is not told before its step; one told that the book does not have there |
 //! | J643 | a second pair of hands that is needed and not asked for, or the other way round |
 //! | J651 to J655 | totals, numbers, set-ups, work, waits |

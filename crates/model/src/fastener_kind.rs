@@ -76,6 +76,22 @@ impl FastenerKind {
         )
     }
 
+    /// Whether it locks other fasteners: out before they are loosened, in once they are tight.
+    ///
+    /// Common practice, no single source.
+    #[must_use]
+    pub const fn is_lock(self) -> bool {
+        matches!(self, Self::SplitPin | Self::LockWire | Self::TabPlate)
+    }
+
+    /// Whether it lies under other fasteners or within their part: out after them, in before they are run in.
+    ///
+    /// Common practice, no single source.
+    #[must_use]
+    pub const fn lies_beneath(self) -> bool {
+        matches!(self, Self::Washer | Self::Shim | Self::Key)
+    }
+
     /// Whether several of this kind clamp one face, so that the order of tightening matters.
     ///
     /// Common practice, no single source: a union, a hose clamp, a plug or a sensor seals by itself, whatever stands beside it.

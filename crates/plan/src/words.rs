@@ -94,12 +94,13 @@ pub fn mass_words(mass: model::Known<units::Mass>) -> Option<String> {
 
 /// Setting a part in place.
 #[must_use]
-pub fn refit_words(part: &Part) -> String {
+pub fn refit_words(part: &Part, has_tab_plates: bool) -> String {
     let helper = if part.helper { " with a second pair of hands" } else { "" };
     let new: Vec<String> = part.renew_with.iter().map(|s| s.name.clone()).collect();
     let new = if new.is_empty() { String::new() } else { format!(", with new parts: {}", new.join(", ")) };
     let tip = part.refit_tip.as_ref().map_or_else(String::new, |tip| format!(" {tip}"));
-    format!("Set {} in place{helper}{new}.{tip}", part.title_in_sentence())
+    let plates = if has_tab_plates { ", its tab plates under their bolts" } else { "" };
+    format!("Set {} in place{helper}{new}{plates}.{tip}", part.title_in_sentence())
 }
 
 /// Capping or uncapping an opening; `None` where there is no cap.
@@ -124,7 +125,7 @@ pub fn run_in_words(part: &Part, fixing: &Fixing, count: usize) -> String {
             FastenerKind::Clip => "Clip in",
             FastenerKind::SplitPin => "Fit and spread",
             FastenerKind::LockWire => "Twist in",
-            FastenerKind::TabPlate => "Fit and bend up",
+            FastenerKind::TabPlate => "Bend up",
             FastenerKind::RollPin => "Drive in",
             FastenerKind::Circlip | FastenerKind::Key | FastenerKind::Washer | FastenerKind::Shim => "Fit",
             FastenerKind::Bolt

@@ -20,15 +20,27 @@ struct StackPage {
     field_px: (f64, f64, f64, f64),
     /// Room that the names beside the pieces take.
     names_px: f64,
+    /// Whether they are named.
+    has_names: bool,
 }
 
 /// A sheet of paper or of a page: the words are beside the stack.
-const SHEET: StackPage =
-    StackPage { width_px: 1000.0, height_px: 760.0, field_px: (20.0, 24.0, 580.0, 600.0), names_px: 225.0 };
+const SHEET: StackPage = StackPage {
+    width_px: 1000.0,
+    height_px: 760.0,
+    field_px: (20.0, 24.0, 580.0, 600.0),
+    names_px: 225.0,
+    has_names: true,
+};
 
 /// The bench: the page says the words, so the stack has the drawing to itself, its letters large on a phone.
-const BENCH: StackPage =
-    StackPage { width_px: 430.0, height_px: 460.0, field_px: (6.0, 14.0, 418.0, 372.0), names_px: 170.0 };
+const BENCH: StackPage = StackPage {
+    width_px: 430.0,
+    height_px: 460.0,
+    field_px: (6.0, 14.0, 418.0, 372.0),
+    names_px: 170.0,
+    has_names: true,
+};
 
 /// Thickness of the hatched metal beside the corridor.
 const WALL_MM: f64 = 9.0;
@@ -128,15 +140,18 @@ pub fn draw_stack_alone(view: &StackView) -> Drawing {
 pub fn draw_stack_in_room(view: &StackView, (width_px, height_px): (f64, f64)) -> Drawing {
     let field_px = (4.0, 12.0, width_px - 8.0, height_px - 84.0);
     let names_px = (width_px * 0.42).min(200.0);
-    draw_in_corridor(view, StackPage { width_px, height_px, field_px, names_px }, height_px - 8.0)
+    let page = StackPage { width_px, height_px, field_px, names_px, has_names: true };
+    draw_in_corridor(view, page, height_px - 8.0)
 }
 
 /// The stack in its corridor with names and dimensions, and the scale at a height.
 /// The same without the names of its pieces, for a page that says them beside it: as wide and high as this, px.
 #[must_use]
 pub fn draw_stack_bare(view: &StackView, (width_px, height_px): (f64, f64)) -> Drawing {
-    let field_px = (4.0, 12.0, width_px - 8.0, height_px - 64.0);
-    draw_in_corridor(view, StackPage { width_px, height_px, field_px, names_px: 0.0 }, height_px - 8.0)
+    // Beside the hole its width is told.
+    let (field_px, names_px) = ((4.0, 12.0, width_px - 8.0, height_px - 84.0), 80.0);
+    let page = StackPage { width_px, height_px, field_px, names_px, has_names: false };
+    draw_in_corridor(view, page, height_px - 8.0)
 }
 
 fn draw_in_corridor(view: &StackView, frame: StackPage, scale_y_px: f64) -> Drawing {
@@ -150,7 +165,7 @@ fn draw_in_corridor(view: &StackView, frame: StackPage, scale_y_px: f64) -> Draw
     }
     draw_arm(&mut svg, &sheet);
     draw_axis_line(&mut svg, &sheet);
-    if frame.names_px > 0.0 {
+    if frame.has_names {
         draw_piece_names(&mut svg, &sheet);
     }
     draw_dimensions(&mut svg, &sheet);

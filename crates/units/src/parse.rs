@@ -63,6 +63,14 @@ impl fmt::Display for QuantityError {
             Self::NoUnit { figure, quantity, sample } => {
                 write!(f, "`{figure}` is {} without its unit; write it as `{sample}`", with_article(quantity))
             }
+            Self::UnknownUnit { unit, quantity, .. } if unit.starts_with("to ") => {
+                let upper = unit.trim_start_matches("to ");
+                write!(
+                    f,
+                    "{} that lies between two figures is written `between … and {upper}`",
+                    with_article(quantity)
+                )
+            }
             Self::UnknownUnit { unit, quantity, known } => {
                 write!(f, "`{unit}` is not a unit of {quantity}; use one of {}", known.join(", "))
             }

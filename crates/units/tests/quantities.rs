@@ -36,6 +36,8 @@ fn faults_say_what_to_write() {
         message("25 Nmm"),
         Err("`Nmm` is not a unit of torque; use one of N·m, lbf·ft, lbf·in, kgf·m, N·cm".into())
     );
+    let range = "a torque that lies between two figures is written `between … and 26 lbf·ft`";
+    assert_eq!(message("21 to 26 lbf·ft"), Err(range.into()));
     assert_eq!(message("tight"), Err("`tight` is not a torque; write it as `9 N·m`".into()));
     assert!(matches!(Torque::parse("1e999 N·m"), Err(QuantityError::UnknownUnit { .. })));
     assert!(matches!(

@@ -22,7 +22,7 @@ const STYLE: &str = include_str!("plan_page.css");
 /// Joints of fewer holes are not drawn.
 const MIN_JOINT_HOLES: usize = 4;
 /// Room of a stack in its hole, CSS px; its letters are as large as those of the page.
-pub const STACK_ROOM: DrawingRoom = DrawingRoom { width_px: 230.0, height_px: 280.0 };
+pub const STACK_ROOM: DrawingRoom = DrawingRoom { width_px: 280.0, height_px: 290.0 };
 
 /// The page of a plan.
 #[must_use]

@@ -119,7 +119,7 @@ fn setting_verb(fixing: &Fixing) -> &'static str {
         FastenerKind::Clip => "Clip in",
         FastenerKind::SplitPin => "Fit and spread",
         FastenerKind::LockWire => "Twist in",
-        FastenerKind::TabPlate => "Fit and bend up",
+        FastenerKind::TabPlate => "Bend up",
         FastenerKind::RollPin => "Drive in",
         FastenerKind::Circlip | FastenerKind::Key | FastenerKind::Washer | FastenerKind::Shim => "Fit",
         FastenerKind::Bolt

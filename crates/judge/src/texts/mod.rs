@@ -25,7 +25,7 @@ use crate::case::{PlanCase, step_place};
 use crate::replay::opening_of_step;
 use model::plan::{Step, StepKind};
 use model::progress::Progress;
-use model::{Condition, Part};
+use model::{Condition, FastenerKind, Part, PartId};
 use units::Duration;
 
 pub(crate) use reading::{TextReading, figures_in};
@@ -95,7 +95,7 @@ fn sentences_of_step(case: &PlanCase, progress: &Progress, step: &Step) -> Vec<S
         StepKind::RunIn => fasteners::running_in(case, step),
         StepKind::Tighten => fasteners::tightening(case, step),
         StepKind::Remove => part().map(taking_off),
-        StepKind::Refit => part().map(setting_in_place),
+        StepKind::Refit => case.part_of_step(step).map(|id| setting_in_place(case, id)),
         StepKind::Cap | StepKind::Uncap => capping(case, step),
         StepKind::Renew | StepKind::Inspect | StepKind::Measure | StepKind::Reseal => work(case, step),
         StepKind::Extra => {
@@ -151,13 +151,17 @@ fn taking_off(part: &Part) -> StepSentence {
     sentence
 }
 
-fn setting_in_place(part: &Part) -> StepSentence {
+fn setting_in_place(case: &PlanCase, id: PartId) -> StepSentence {
+    let part = case.book.part(id);
     let plain = &["Set", "in", "place", "with", "new", "parts"];
     let mut sentence = StepSentence { says: vec![part.title_in_sentence()], plain };
     if part.helper {
         sentence.say(HELPER_WORDS);
     }
     sentence.says.extend(part.renew_with.iter().map(|supply| supply.name.clone()));
+    if case.book.fixings_of(id).any(|own| case.book.fixing(own).kind == FastenerKind::TabPlate) {
+        sentence.say("its tab plates under their bolts");
+    }
     sentence.says.extend(part.refit_tip.clone());
     sentence
 }

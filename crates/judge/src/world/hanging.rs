@@ -57,9 +57,14 @@ impl HangingWatch {
     }
 }
 
+/// A plug and a lock hold no part.
+fn is_holder(fixing: &model::Fixing) -> bool {
+    fixing.kind != FastenerKind::Connector && !fixing.kind.is_lock()
+}
+
 fn runs_out_a_holder(case: &PlanCase, step: &Step) -> bool {
     let mut duties = step.actions.iter().filter_map(|action| case.duty_of_action(action));
-    duties.any(|duty| duty.line.act == Act::RunOut && duty.fixing.kind != FastenerKind::Connector)
+    duties.any(|duty| duty.line.act == Act::RunOut && is_holder(duty.fixing))
 }
 
 /// The fixings that hold a part, are run in by the plan and tell nothing of their tightening.
@@ -67,7 +72,7 @@ fn holders_to_run_in(case: &PlanCase, part: PartId) -> BTreeSet<FixingId> {
     let duties = case.duties.iter().flatten().filter(|duty| duty.fixing.part == part);
     let holders = duties.filter(|duty| {
         let tells = !duty.fixing.world.tightening.is_untold();
-        let holds = duty.fixing.kind != FastenerKind::Connector && !duty.fixing.slackened;
+        let holds = is_holder(duty.fixing) && !duty.fixing.slackened;
         duty.line.act == Act::RunIn && holds && !tells
     });
     holders.map(|duty| duty.id).collect()

@@ -17,6 +17,8 @@ use std::collections::BTreeSet;
 #[derive(Default)]
 pub(super) struct TradeWatch {
     begun: BTreeSet<FixingId>,
+    /// Fixings that the steps so far have begun to run in.
+    run_in: BTreeSet<FixingId>,
 }
 
 impl TradeWatch {
@@ -58,6 +60,59 @@ impl TradeWatch {
             }
         }
     }
+}
+
+impl TradeWatch {
+    /// J637 what locks others comes out after them, or goes in before they are tight; J638 what lies beneath them comes out before them, or
+    /// goes in after them. Asked before the step's own acts are taken in.
+    pub fn judge_locks(
+        &mut self,
+        case: &PlanCase,
+        world: &ReplayedWorld,
+        step: &Step,
+        at: &str,
+        found: &mut FoundViolations,
+    ) {
+        if !case.is_course() {
+            return;
+        }
+        for duty in step.actions.iter().filter_map(|action| case.duty_of_action(action)) {
+            let (kind, act) = (duty.fixing.kind, duty.line.act);
+            let holders = || holders_beside(case, duty.fixing);
+            let is_off = matches!(act, Act::Free | Act::RunOut);
+            let broken = match (kind.is_lock(), kind.lies_beneath()) {
+                (true, _) if is_off => {
+                    holders().find(|id| self.begun.contains(id)).map(|id| ("J637", "after", id))
+                }
+                (true, _) if act == Act::RunIn => {
+                    holders().find(|id| !world.is_done(*id)).map(|id| ("J637", "before", id))
+                }
+                (_, true) if is_off => {
+                    holders().find(|id| world.is_done(*id)).map(|id| ("J638", "before", id))
+                }
+                (_, true) if act == Act::RunIn => {
+                    holders().find(|id| self.run_in.contains(id)).map(|id| ("J638", "after", id))
+                }
+                _ => None,
+            };
+            if act == Act::RunIn {
+                self.run_in.insert(duty.id);
+            }
+            if let Some((code, when, other)) = broken {
+                let other = &case.book.fixing(other).key;
+                found.add(code, at, format!("`{}` ({act}) comes {when} `{other}`", duty.fixing.key));
+            }
+        }
+    }
+}
+
+/// The fixings of the same part that hold it: no plugs, no locks, nothing that lies beneath.
+fn holders_beside<'c>(case: &'c PlanCase, of: &'c Fixing) -> impl Iterator<Item = FixingId> + 'c {
+    let holds = |id: &FixingId| {
+        let kind = case.book.fixing(*id).kind;
+        kind != FastenerKind::Connector && !kind.is_lock() && !kind.lies_beneath()
+    };
+    case.book.fixings_of(of.part).filter(holds)
 }
 
 /// The fixings of the same part that are no plugs.

@@ -1,7 +1,7 @@
 //! A part whose fasteners are worked at two places does not hang half undone while the mechanic turns to something else.
 //!
 //! From the first unit that undoes it to the one that lifts it off, and from the one that sets it in place to the last that runs its
-//! fasteners in, no other unit comes between: only ways of settings, so that the lift may be moved. A plug holds nothing, and breaking
+//! fasteners in, no other unit comes between: only ways of settings, so that the lift may be moved. A plug and a lock hold nothing, and breaking
 //! loose is not undoing. Each stretch is a mark of its own in the world, made by its first unit and wiped by its last.
 
 use model::plan::StepKind;
@@ -52,9 +52,11 @@ pub(super) fn leave_nothing_hanging(
     }
 }
 
-/// Whether a step is about fasteners that hold the part: a plug does not, and what is only slackened is not undone.
+/// Whether a step is about fasteners that hold the part: a plug and a lock do not, and what is only slackened is not undone.
 fn carries(book: &Book, draft: &StepDraft) -> bool {
-    let holds = |fixing: &model::Fixing| fixing.kind != FastenerKind::Connector && !fixing.slackened;
+    let holds = |fixing: &model::Fixing| {
+        fixing.kind != FastenerKind::Connector && !fixing.kind.is_lock() && !fixing.slackened
+    };
     draft.fixings.iter().any(|fixing| holds(book.fixing(*fixing)))
 }
 

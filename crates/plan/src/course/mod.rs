@@ -36,6 +36,7 @@
 pub mod beam;
 pub mod dead_end;
 pub mod exact;
+mod fastener_order;
 mod hanging;
 pub mod improve;
 pub mod keep;

@@ -1,7 +1,7 @@
 //! The steps of strip, work and refit as the nodes of one course: a part is one unit of work.
 //!
 //! * A fixing that tells what its loosening asks is broken loose in a node of its own; the rest of its undoing belongs to the part.
-//! * Plugs come off before anything else of their part, and go on after all else of it is tight.
+//! * Plugs come off before anything else of their part, then what locks others; washers last. They go on the other way round.
 //! * What is worked at one place for one part is one node: undone and lifted off; set in place, run in and, where nothing else has to
 //!   come between, tightened. So nothing hangs half undone while the mechanic is elsewhere.
 //! * Joints are tightened in the order that the book tells across fixings and parts.
@@ -11,8 +11,9 @@
 use std::collections::BTreeSet;
 
 use model::plan::{JobPhase, StepKind};
-use model::{Act, Book, ConditionId, FastenerKind, Need, PartId, PartStanding, WorldThing};
+use model::{Act, Book, ConditionId, Need, PartId, PartStanding, WorldThing};
 
+use super::fastener_order::{self, KindDepth, depth_of_draft};
 use super::problem::sets_of_step;
 use super::{tension, tighten_order, world_order};
 use crate::job::{SequenceJob, SequenceJobLag, StepDraft};
@@ -47,7 +48,7 @@ pub fn course_job(
 ) -> CourseJob {
     let mut course = join_jobs(jobs);
     split_loosening(book, scope, &mut course);
-    put_plugs_outside(book, &mut course);
+    fastener_order::order_kinds(book, &mut course.job);
     add_task_waits(book, holds_in_s, &mut course);
     tighten_order::order_tightening(book, &mut course.job);
     add_refit_order(book, &mut course);
@@ -121,51 +122,6 @@ pub(super) fn is_loosening_step(book: &Book, scope: &PlanScope, draft: &StepDraf
 /// The nodes after the last of which a part is held; the last of them comes after the others.
 pub(super) fn last_closing_node(job: &SequenceJob, part: PartId) -> Option<usize> {
     closing_nodes(job, part).pop()
-}
-
-fn is_plug(book: &Book, draft: &StepDraft) -> bool {
-    draft.fixings.iter().all(|f| book.fixing(*f).kind == FastenerKind::Connector) && !draft.fixings.is_empty()
-}
-
-/// The only draft of a node, if it is of that kind and about a part.
-fn single_draft(steps: &[StepDraft], kind: StepKind) -> Option<&StepDraft> {
-    steps.first().filter(|d| d.kind == kind && d.part.is_some())
-}
-
-/// Plugs of a part first off and last on (common practice, no single source).
-fn put_plugs_outside(book: &Book, course: &mut CourseJob) {
-    let nodes_of = |kind: StepKind, plugs: bool| -> Vec<(usize, PartId)> {
-        let all = course.job.nodes.iter().enumerate();
-        let wanted = all.filter_map(|(node, steps)| {
-            let draft = single_draft(steps, kind).filter(|d| is_plug(book, d) == plugs)?;
-            Some((node, draft.part?))
-        });
-        wanted.collect()
-    };
-    let mut pairs = Vec::new();
-    for (plug, part) in nodes_of(StepKind::Undo, true) {
-        let others = nodes_of(StepKind::Undo, false);
-        pairs.extend(others.into_iter().filter(|(_, p)| *p == part).map(|(other, _)| (plug, other)));
-    }
-    let tighten = nodes_of(StepKind::Tighten, false);
-    let run_in = nodes_of(StepKind::RunIn, false);
-    let plugs = nodes_of(StepKind::RunIn, true);
-    for (plug, part) in &plugs {
-        let others = run_in.iter().chain(&tighten).filter(|(_, p)| p == part);
-        pairs.extend(others.map(|(other, _)| (*other, *plug)));
-    }
-    let is_turned_round =
-        |(a, b): &(usize, usize)| plugs.iter().any(|(p, _)| p == a) && tighten.iter().any(|(t, _)| t == b);
-    let job = &mut course.job;
-    let of_part = |node: usize| job.nodes[node].first().and_then(|d| d.part);
-    let kept: Vec<(usize, usize)> = job
-        .pairs
-        .iter()
-        .copied()
-        .filter(|pair| !(is_turned_round(pair) && of_part(pair.0) == of_part(pair.1)))
-        .collect();
-    job.pairs = kept;
-    job.pairs.extend(pairs);
 }
 
 /// A task waits until the conditions that it needs hold.
@@ -372,15 +328,24 @@ impl UnitMerger {
 
 /// The rank of a step within its part's unit.
 fn rank_of_draft(book: &Book, draft: &StepDraft) -> u8 {
+    let depth = || depth_of_draft(book, draft);
     match draft.kind {
-        StepKind::Undo if is_plug(book, draft) => 0,
-        StepKind::Undo => 1,
-        StepKind::Remove | StepKind::Uncap => 2,
-        StepKind::Refit => 3,
-        StepKind::RunIn if is_plug(book, draft) => 6,
-        StepKind::RunIn => 4,
-        StepKind::Tighten => 5,
-        _ => 7,
+        StepKind::Undo => match depth() {
+            KindDepth::Plug => 0,
+            KindDepth::Lock => 1,
+            KindDepth::Holder => 2,
+            KindDepth::Beneath => 3,
+        },
+        StepKind::Remove | StepKind::Uncap => 4,
+        StepKind::Refit => 5,
+        StepKind::RunIn => match depth() {
+            KindDepth::Beneath => 6,
+            KindDepth::Holder => 7,
+            KindDepth::Lock => 9,
+            KindDepth::Plug => 10,
+        },
+        StepKind::Tighten => 8,
+        _ => 11,
     }
 }
 
@@ -418,8 +383,10 @@ fn merge_refit_unit(book: &Book, job: &SequenceJob, part: PartId, on: usize, mer
     let station = job.nodes[on][0].station;
     let is_here = |node: usize| job.nodes[node].iter().all(|d| d.station == station);
     let run_in = nodes_about(job, part, &[StepKind::RunIn]);
-    let (plugs, starts): (Vec<usize>, Vec<usize>) =
-        run_in.into_iter().partition(|n| is_plug(book, &job.nodes[*n][0]));
+    let depth = |node: usize| depth_of_draft(book, &job.nodes[node][0]);
+    let (mut outer, starts): (Vec<usize>, Vec<usize>) =
+        run_in.into_iter().partition(|node| depth(*node) < KindDepth::Holder);
+    outer.sort_by_key(|node| core::cmp::Reverse(depth(*node)));
     let mut is_whole = true;
     let tells_tightening = |node: usize| {
         let fixings = job.nodes[node].iter().flat_map(|d| &d.fixings);
@@ -441,10 +408,8 @@ fn merge_refit_unit(book: &Book, job: &SequenceJob, part: PartId, on: usize, mer
         });
         is_whole &= !asks && !waits && is_here(*node) && is_whole && merger.merge_nodes(on, *node);
     }
-    for node in plugs {
-        if is_whole && is_here(node) {
-            merger.merge_nodes(on, node);
-        }
+    for node in outer {
+        is_whole = is_whole && is_here(node) && merger.merge_nodes(on, node);
     }
 }
 

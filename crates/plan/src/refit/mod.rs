@@ -17,8 +17,8 @@ use std::collections::BTreeMap;
 
 use model::plan::StepKind;
 use model::{
-    Act, Book, ConditionId, ConditionKind, FixingId, HoldsBack, Need, PartId, PartKind, StageTarget,
-    StationId,
+    Act, Book, ConditionId, ConditionKind, FastenerKind, FixingId, HoldsBack, Need, PartId, PartKind,
+    StageTarget, StationId,
 };
 
 use crate::job::{DutyRun, SequenceJob, SequenceJobLag, StepDraft};
@@ -95,7 +95,12 @@ fn add_part_nodes(
 
 fn place_draft(book: &Book, id: PartId, way: Option<u16>) -> StepDraft {
     let part = book.part(id);
-    let mut draft = StepDraft::new(StepKind::Refit, part_station(book, id, way), words::refit_words(part));
+    let has_tab_plates = book.fixings_of(id).any(|own| book.fixing(own).kind == FastenerKind::TabPlate);
+    let mut draft = StepDraft::new(
+        StepKind::Refit,
+        part_station(book, id, way),
+        words::refit_words(part, has_tab_plates),
+    );
     draft.part = Some(id);
     draft.fixed_s = part.place_s();
     draft.helper = part.helper;
