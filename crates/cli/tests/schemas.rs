@@ -228,6 +228,12 @@ const STORY: &[(&str, i32, &str)] = &[
     ("calendar", 0, "calendar --now 2027-03-01T07:00 --journal {tmp}/e.journal"),
     ("visit-dates", 0, "visit promise {visit} --none --journal {tmp}/e.journal"),
     ("calendar", 0, "calendar --now 2027-03-01T09:00 --journal {tmp}/e.journal"),
+    (
+        "visit-new",
+        0,
+        "visit new --book demo/books/tern-24 --store demo/store --task renew-thermostat --seconds 1 --letter E --journal {tmp}/e.journal",
+    ),
+    ("calendar", 0, "calendar --now 2027-03-04T08:00 --journal {tmp}/e.journal"),
     ("visit-new", 0, "visit new --book tests/lifted-book --journal {tmp}/d.journal"),
     ("visit-setting", 0, "visit setting {visit} --setting lift=up --journal {tmp}/d.journal"),
     ("visit-show", 0, "visit show --journal {tmp}/d.journal"),

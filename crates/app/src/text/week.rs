@@ -55,8 +55,8 @@ impl DayPage {
         let ends = stretch.ends.as_deref().unwrap_or("tomorrow");
         self.out.push_str(&format!("\n{} to {ends}  {}  {}\n", stretch.begins, stretch.letter, stretch.name));
         for work in &stretch.work {
-            let notes = work.notes.iter().map(|note| format!("; {note}")).collect::<String>();
-            self.push_line(&format!("  {}  ", work.begins), &format!("{}{notes}", work.what));
+            let parting = if work.note.is_empty() { "" } else { "; " };
+            self.push_line(&format!("  {}  ", work.begins), &format!("{}{parting}{}", work.what, work.note));
         }
     }
 }

@@ -33,7 +33,7 @@ pub struct DayWork {
     /// What it begins with, with its step.
     pub what: String,
     /// What to know of it: a second pair of hands, not to be stopped; empty: nothing.
-    pub notes: Vec<String>,
+    pub note: String,
 }
 
 /// The sheet of a day.
@@ -126,13 +126,13 @@ impl WeekAnswer {
         let visit = &self.question.visits[first.visit];
         let work = |line: &&BenchLine| {
             let item = &visit.items[line.item];
-            let two = (item.hands == ItemHands::Two).then(|| String::from("with a second pair of hands"));
-            let whole = (item.pace == calendar::ItemPace::OnePiece)
-                .then(|| String::from("once begun it is brought to its end"));
+            let two = (item.hands == ItemHands::Two).then_some("with a second pair of hands");
+            let whole =
+                (item.pace == calendar::ItemPace::OnePiece).then_some("once begun it is brought to its end");
             DayWork {
                 begins: self.clock_at(line.start_s),
                 what: item.name.clone(),
-                notes: two.into_iter().chain(whole).collect(),
+                note: two.into_iter().chain(whole).collect::<Vec<_>>().join("; "),
             }
         };
         DayStretch {

@@ -238,6 +238,16 @@ fn order_of_parts_and_plugs() {
         (p.refit.steps[8].setup_s, p.refit.steps[9].setup_s) = (2.8, 8.0);
     };
     check(&["J632"], move |_, p| plug_first(p));
+    // A lock in the place of the plug keeps the same order, a washer the other one.
+    check_moves(&["J637", "J711", "J712", "J805", "J811"], (4, 2, 20), move |b, p| {
+        b.fixings[3].kind = model::FastenerKind::SplitPin;
+        bolt_first(p);
+    });
+    check(&["J637", "J711", "J712", "J805", "J811"], move |b, p| {
+        b.fixings[3].kind = model::FastenerKind::LockWire;
+        plug_first(p);
+    });
+    check(&["J638", "J711", "J712", "J805", "J811"], |b, _| b.fixings[3].kind = model::FastenerKind::Washer);
     // The book overrules.
     let told = || ActWorld { needs: vec![at(LIFT, 0)], sets: Vec::new() };
     check_moves(&[], (4, 2, 20), move |b, p| {

@@ -45,7 +45,7 @@ fn stretch_markup(stretch: &DayStretch) -> Markup {
             h2 { (stretch.begins) " to " (stretch.ends.as_deref().unwrap_or("tomorrow")) "  " (stretch.letter) "  " (stretch.name) }
             ul.rows { @for work in &stretch.work { li {
                 span.where { strong { (work.begins) } }
-                span.why { (work.what) @for note in &work.notes { "; " strong { (note) } } "." }
+                span.why { (work.what) @if !work.note.is_empty() { "; " strong { (work.note) } } "." }
             } } }
         }
     }
