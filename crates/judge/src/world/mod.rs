@@ -136,8 +136,7 @@ impl<'a> WorldReplay<'a> {
             self.judge_needs(text, at, found);
         }
         self.judge_order_of_parts(step, at, found);
-        self.trade.judge_locks(self.case, &self.world, step, at, found);
-        self.trade.judge_plugs(self.case, &self.world, step, at, found);
+        self.trade.judge_fastener_order(self.case, &self.world, step, at, found);
         self.hanging.judge_hanging(self.case, step, at, found);
         hanging::judge_kinds(self.case, &self.world, step, at, found);
         acts::take_effect(self.case, step, &mut self.world);

@@ -22,8 +22,8 @@ pub(super) struct TradeWatch {
 }
 
 impl TradeWatch {
-    /// J631 a plug comes off after another fastener of its part, J632 goes on before one.
-    pub fn judge_plugs(
+    /// J631 and J632 plugs, J637 locks, J638 what lies beneath: the order of the fasteners of one part.
+    pub fn judge_fastener_order(
         &mut self,
         case: &PlanCase,
         world: &ReplayedWorld,
@@ -35,73 +35,75 @@ impl TradeWatch {
             return;
         }
         for duty in step.actions.iter().filter_map(|action| case.duty_of_action(action)) {
-            let plug = Some(duty.fixing).filter(|f| f.kind == FastenerKind::Connector);
-            let others = || fasteners_beside(case, duty.fixing);
-            match (duty.line.act, plug) {
-                (Act::Free, Some(plug)) if plug.world.loosening.is_untold() => {
-                    let early = others().find(|id| self.begun.contains(id));
-                    if let Some(early) = early.map(|id| &case.book.fixing(id).key) {
-                        let words = format!("plug `{}` comes off after `{early}` is loosened", plug.key);
-                        found.add("J631", at, words);
-                    }
-                }
-                (Act::RunIn, Some(plug)) if plug.world.tightening.is_untold() => {
-                    let late = others().find(|id| !world.is_done(*id));
-                    if let Some(late) = late.map(|id| &case.book.fixing(id).key) {
-                        let words = format!("plug `{}` goes on before `{late}` is tight", plug.key);
-                        found.add("J632", at, words);
-                    }
-                }
-                (Act::Free, None) if duty.fixing.world.loosening.is_untold() => {
-                    self.begun.insert(duty.id);
-                }
-                (Act::RunOut, None) => _ = self.begun.insert(duty.id),
-                (Act::Free | Act::RunOut | Act::RunIn | Act::Tighten, _) => {}
+            let act = duty.line.act;
+            let told = if duty.fixing.kind == FastenerKind::Connector {
+                self.judge_plug(case, world, duty.fixing, act)
+            } else {
+                self.judge_lock(case, world, duty.fixing, act)
+            };
+            if let Some((code, words)) = told {
+                found.add(code, at, words);
             }
+            self.take_act(duty.id, duty.fixing, act);
         }
     }
-}
 
-impl TradeWatch {
-    /// J637 what locks others comes out after them, or goes in before they are tight; J638 what lies beneath them comes out before them, or
-    /// goes in after them. Asked before the step's own acts are taken in.
-    pub fn judge_locks(
-        &mut self,
+    /// J631 a plug comes off after another fastener of its part, J632 goes on before one.
+    fn judge_plug(
+        &self,
         case: &PlanCase,
         world: &ReplayedWorld,
-        step: &Step,
-        at: &str,
-        found: &mut FoundViolations,
-    ) {
-        if !case.is_course() {
-            return;
+        plug: &Fixing,
+        act: Act,
+    ) -> Option<(&'static str, String)> {
+        let key = |id: FixingId| &case.book.fixing(id).key;
+        match act {
+            Act::Free if plug.world.loosening.is_untold() => {
+                let early = fasteners_beside(case, plug).find(|id| self.begun.contains(id)).map(key)?;
+                Some(("J631", format!("plug `{}` comes off after `{early}` is loosened", plug.key)))
+            }
+            Act::RunIn if plug.world.tightening.is_untold() => {
+                let late = fasteners_beside(case, plug).find(|id| !world.is_done(*id)).map(key)?;
+                Some(("J632", format!("plug `{}` goes on before `{late}` is tight", plug.key)))
+            }
+            Act::Free | Act::RunOut | Act::RunIn | Act::Tighten => None,
         }
-        for duty in step.actions.iter().filter_map(|action| case.duty_of_action(action)) {
-            let (kind, act) = (duty.fixing.kind, duty.line.act);
-            let holders = || holders_beside(case, duty.fixing);
-            let is_off = matches!(act, Act::Free | Act::RunOut);
-            let broken = match (kind.is_lock(), kind.lies_beneath()) {
-                (true, _) if is_off => {
-                    holders().find(|id| self.begun.contains(id)).map(|id| ("J637", "after", id))
-                }
-                (true, _) if act == Act::RunIn => {
-                    holders().find(|id| !world.is_done(*id)).map(|id| ("J637", "before", id))
-                }
-                (_, true) if is_off => {
-                    holders().find(|id| world.is_done(*id)).map(|id| ("J638", "before", id))
-                }
-                (_, true) if act == Act::RunIn => {
-                    holders().find(|id| self.run_in.contains(id)).map(|id| ("J638", "after", id))
-                }
-                _ => None,
-            };
-            if act == Act::RunIn {
-                self.run_in.insert(duty.id);
-            }
-            if let Some((code, when, other)) = broken {
-                let other = &case.book.fixing(other).key;
-                found.add(code, at, format!("`{}` ({act}) comes {when} `{other}`", duty.fixing.key));
-            }
+    }
+
+    /// J637 what locks others comes out after them, or goes in before they are tight; J638 what lies beneath them comes out before
+    /// them, or goes in after them.
+    fn judge_lock(
+        &self,
+        case: &PlanCase,
+        world: &ReplayedWorld,
+        fixing: &Fixing,
+        act: Act,
+    ) -> Option<(&'static str, String)> {
+        let is_off = matches!(act, Act::Free | Act::RunOut);
+        let find = |is_it: &dyn Fn(FixingId) -> bool| holders_beside(case, fixing).find(|id| is_it(*id));
+        let (code, when, other) = match (fixing.kind.is_lock(), fixing.kind.lies_beneath()) {
+            (true, _) if is_off => ("J637", "after", find(&|id| self.begun.contains(&id))?),
+            (true, _) if act == Act::RunIn => ("J637", "before", find(&|id| !world.is_done(id))?),
+            (_, true) if is_off => ("J638", "before", find(&|id| world.is_done(id))?),
+            (_, true) if act == Act::RunIn => ("J638", "after", find(&|id| self.run_in.contains(&id))?),
+            _ => return None,
+        };
+        let other = &case.book.fixing(other).key;
+        Some((code, format!("`{}` ({act}) comes {when} `{other}`", fixing.key)))
+    }
+
+    fn take_act(&mut self, id: FixingId, fixing: &Fixing, act: Act) {
+        let is_plug = fixing.kind == FastenerKind::Connector;
+        let begins = match act {
+            Act::Free => fixing.world.loosening.is_untold(),
+            Act::RunOut => true,
+            Act::RunIn | Act::Tighten => false,
+        };
+        if begins && !is_plug {
+            self.begun.insert(id);
+        }
+        if act == Act::RunIn {
+            self.run_in.insert(id);
         }
     }
 }
