@@ -75,8 +75,7 @@ pub(crate) fn keep_for_state(
 /// as tight, so that only what was loosened is run in and tightened.
 pub(crate) fn with_hanging_set_there(book: &Book, progress: &Progress) -> Progress {
     let mut read = progress.clone();
-    let is_off = |part: PartId| progress.parts_off.contains(&book.part(part).key);
-    for part in book.part_ids().filter(|part| is_touched(book, progress, *part) && !is_off(*part)) {
+    for part in hanging_parts(book, progress) {
         read.parts_back.insert(book.part(part).key.clone());
         for fixing in book.fixings_of(part).map(|id| book.fixing(id)) {
             for hole in &fixing.holes {
@@ -90,15 +89,19 @@ pub(crate) fn with_hanging_set_there(book: &Book, progress: &Progress) -> Progre
     read
 }
 
+/// Parts in their place with a fastener that was loosened.
+fn hanging_parts(book: &Book, progress: &Progress) -> impl Iterator<Item = PartId> {
+    let is_off = |part: PartId| progress.parts_off.contains(&book.part(part).key);
+    book.part_ids().filter(move |part| is_touched(book, progress, *part) && !is_off(*part))
+}
+
 /// The parts that are put back or made fast for a state.
 fn parts_for_state(book: &Book, progress: &Progress, goal: &VisitGoal, reach: GoalReach) -> BTreeSet<PartId> {
     let touched: BTreeSet<PartId> = book.part_ids().filter(|id| is_touched(book, progress, *id)).collect();
     if reach == GoalReach::All {
         return touched;
     }
-    let is_off = |part: &PartId| progress.parts_off.contains(&book.part(*part).key);
-    let hanging = touched.iter().copied().filter(|part| !is_off(part));
-    let mut open: Vec<PartId> = parts_asked_on(&goal.needs).chain(hanging).collect();
+    let mut open: Vec<PartId> = parts_asked_on(&goal.needs).chain(hanging_parts(book, progress)).collect();
     if reach == GoalReach::Ruled {
         open.extend(parts_of_rules(book));
     }
