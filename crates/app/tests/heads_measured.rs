@@ -1,17 +1,19 @@
 //! Heads tapped in a picture with a scale card: measured once, whichever of picture and taps comes first; their places in the book, the picture on
 //! the way back.
 
+#[path = "common/seen_bench.rs"]
+mod seen_bench;
+
 use std::io::Cursor;
 
-use app::ask::SilentObserver;
 use app::bench::{DrawingRoom, next_off, step_sheet};
 use app::model::{Book, FastenerState, Fixing};
 use app::record::{
-    DeviceId, EventPlace, HeadsOutcome, MarkedHole, SeenPoint, ToldSubject, ToldWhat, VisitBody, VisitId,
-    steps_of,
+    EventPlace, HeadsOutcome, MarkedHole, SeenPoint, ToldSubject, ToldWhat, VisitBody, steps_of,
 };
-use app::workshop::{KeptPicture, NewVisit, SolverBudget, Workshop, leisure_budget};
+use app::workshop::{KeptPicture, SolverBudget, leisure_budget};
 use scale_card::layout::{CARD_HEIGHT_MM, CARD_WIDTH_MM, list_card_rectangles};
+use seen_bench::Bench;
 
 /// A picture from straight above: px per mm, its sides, and where the card's corner lies in it, mm.
 const PX_PER_MM: f64 = 5.0;
@@ -62,26 +64,7 @@ fn tapped((x, y): (f64, f64), is_fine: bool) -> SeenPoint {
     SeenPoint { across: share(x, SIDES_PX.0), down: share(y, SIDES_PX.1), is_fine }
 }
 
-struct Bench {
-    shop: Workshop,
-    visit: VisitId,
-    device: DeviceId,
-}
-
 impl Bench {
-    fn begin() -> Self {
-        let archive = app::workshop::carry::SqliteArchive::in_memory().expect("memory");
-        let mut shop = Workshop::over_archive(archive).expect("a workshop");
-        let new = NewVisit { letter: "A".into(), name: "the grey van".into(), ..NewVisit::default() };
-        let visit = shop.begin_visit(&new, &SilentObserver).expect("a visit");
-        let device = shop.device().clone();
-        Self { shop, visit, device }
-    }
-
-    fn say(&mut self, body: VisitBody) {
-        self.shop.carry_out_command(&self.visit, &self.device, &body.into()).expect("it is so");
-    }
-
     fn see_part(&mut self) {
         self.say(VisitBody::PartSeen { part: "seen-p".into(), title: "cover".into(), part_kind: None });
     }

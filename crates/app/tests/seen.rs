@@ -1,37 +1,18 @@
 //! A visit that begins from nothing: what is told of the engine is its world at once, is planned back, and leaves a book.
 
+#[path = "common/seen_bench.rs"]
+mod seen_bench;
+
 use app::model::{FastenerState, SlotAddress};
 use app::record::{
     DeviceId, Event, EventHistory, EventId, EventOrder, FastenerKey, InsertOutcome, Ledger, MarkedHole,
     SeenPoint, ToldSubject, ToldWhat, VisitBody, VisitCommand, VisitId,
 };
-use app::workshop::{
-    BookOutWanted, CarriedBook, NewVisit, SolverBudget, Workshop, compare_carried, leisure_budget,
-};
+use app::workshop::{BookOutWanted, CarriedBook, SolverBudget, compare_carried, leisure_budget};
 
-use app::ask::SilentObserver;
-
-struct Bench {
-    shop: Workshop,
-    visit: VisitId,
-    device: DeviceId,
-}
+use seen_bench::Bench;
 
 impl Bench {
-    fn begin() -> Self {
-        let archive = app::workshop::carry::SqliteArchive::in_memory().expect("memory");
-        let mut shop = Workshop::over_archive(archive).expect("a workshop");
-        let new = NewVisit { letter: "A".into(), name: "the grey van".into(), ..NewVisit::default() };
-        let visit = shop.begin_visit(&new, &SilentObserver).expect("a visit");
-        let device = shop.device().clone();
-        Self { shop, visit, device }
-    }
-
-    fn say(&mut self, body: VisitBody) {
-        let command: VisitCommand = body.into();
-        self.shop.carry_out_command(&self.visit, &self.device, &command).expect("it is so");
-    }
-
     /// A part of one kind of fastener, seen and taken off into a bag.
     fn take_off(&mut self, number: u32, count: u16) {
         self.take_off_with(number, count, if number.is_multiple_of(2) { "hexagon 10 mm" } else { "T30" });
