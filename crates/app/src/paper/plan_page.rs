@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use model::plan::{JobPhase, Plan, Step, StepAction};
+use model::plan::{JobPhase, Plan, Step, StepAction, StepKind};
 use model::{Act, Book, Store};
 use print::PageDrawings;
 use print::face::face_rules;
@@ -162,12 +162,9 @@ impl PlanPage<'_, '_> {
                 }
             }
             let PaperJob { book, plan, .. } = *self.job;
-            let tightens = step
-                .actions
-                .iter()
-                .any(|a| plan.duties.get(a.duty).is_some_and(|duty| duty.act == Act::Tighten));
-            let is_joint = jobs::holes_of_step(step).len() >= MIN_JOINT_HOLES;
-            if let Some(drawing) = draw::pattern_picture(book, plan, step).filter(|_| tightens && is_joint) {
+            let is_joint =
+                step.kind == StepKind::Tighten && jobs::holes_of_step(step).len() >= MIN_JOINT_HOLES;
+            if is_joint && let Some(drawing) = draw::pattern_picture(book, plan, step) {
                 let caption = format!("joint {}, holes in their order", step.number);
                 figures.push_str(&figure("wide", &self.drawings.write(&drawing), &caption));
             }

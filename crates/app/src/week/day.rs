@@ -30,7 +30,7 @@ pub struct DayStretch {
 pub struct DayWork {
     /// When it begins, as `08:00`.
     pub begins: String,
-    /// What it begins with, with its step.
+    /// The parts that come off and go on, other work by its first words, and its steps.
     pub what: String,
     /// What to know of it: a second pair of hands, not to be stopped; empty: nothing.
     pub note: String,
@@ -87,8 +87,14 @@ impl WeekAnswer {
                 };
                 vec![format!("{} {} until {}{late}", visit.letter, visit.name, clock_of(&promise.until))]
             }),
-            evening: [self.overnight_line(), self.next_day_line()],
+            evening: self.evening(),
         }
+    }
+
+    /// How the vehicles stand overnight, and what is first on the next day of work.
+    #[must_use]
+    pub fn evening(&self) -> [String; 2] {
+        [self.overnight_line(), self.next_day_line()]
     }
 
     /// What is worth beginning now on another vehicle, in so many minutes; `None`: nothing, or there is no other.

@@ -1,17 +1,16 @@
 //! The sheet of the day over all vehicles, on the screen and printed from it.
 
 use app::bench::capitalise_first;
-use app::week::{DayStretch, WeekAnswer, WeekRequest, WeekWork, gather_week};
+use app::week::{DayStretch, WeekAnswer};
 use axum::extract::State;
 use maud::{Markup, html};
 
-use super::{PageFailure, frame};
-use crate::bench_state::{SharedBench, run_blocking};
+use super::{PageFailure, frame, week};
+use crate::bench_state::SharedBench;
 
 /// The page.
 pub(crate) async fn day_page(State(bench): State<SharedBench>) -> Result<Markup, PageFailure> {
-    let work = bench.with_workshop(|workshop| gather_week(workshop, &WeekRequest::at_once())).await;
-    let laid = run_blocking(move || work.and_then(WeekWork::lay_out)).await;
+    let laid = week::lay_out_now(&bench).await;
     let body = html! {
         @match &laid {
             Ok(answer) => (day_markup(answer)),

@@ -2,18 +2,20 @@
 
 use app::record::{EventPlace, LookAgainItem, Visit, VisitBody, look_again};
 use app::text::table::count_with_noun;
-use app::week::{WeekAnswer, WeekRequest, gather_week};
-use app::workshop::{LiveVisit, Workshop};
+use app::week::WeekAnswer;
+use app::workshop::LiveVisit;
 use maud::{Markup, html};
 
 use super::frame::{PageContext, json_attribute};
-use crate::bench_state::{SharedBench, run_blocking};
-
 use super::{PageFailure, SheetRequest, no_ground_notice, verdict_word};
 
 /// Pause, or the way back.
 pub(crate) async fn pause_page(asked: SheetRequest) -> Result<Markup, PageFailure> {
-    let week = read_week(&asked.bench).await;
+    let is_paused =
+        super::with_live_visit(&asked.bench, &asked.visit, |live| Ok(live.state().current_pause().is_some()))
+            .await?;
+    // The way back needs no calendar.
+    let week = if is_paused { None } else { super::week::lay_out_now(&asked.bench).await.ok() };
     let body = move |live: &LiveVisit, stage: &PageContext| {
         if live.state().current_pause().is_some() {
             resume_sheet(live, stage)
@@ -22,13 +24,6 @@ pub(crate) async fn pause_page(asked: SheetRequest) -> Result<Markup, PageFailur
         }
     };
     asked.render_sheet("Pause", "pause", body).await
-}
-
-/// All open visits on one calendar; `None` where there is none to lay out.
-async fn read_week(bench: &SharedBench) -> Option<WeekAnswer> {
-    let gather = |workshop: &mut Workshop| gather_week(workshop, &WeekRequest::at_once());
-    let work = bench.with_workshop(gather).await.ok()?;
-    run_blocking(move || work.lay_out()).await.ok()
 }
 
 fn pause_sheet(live: &LiveVisit, stage: &PageContext, week: Option<&WeekAnswer>) -> Markup {
@@ -49,7 +44,7 @@ fn pause_sheet(live: &LiveVisit, stage: &PageContext, week: Option<&WeekAnswer>)
         @if let Some((number, text)) = &card.next { p { "In hand: " strong { (number) } " " (text) } }
         (short_time_section(live, week))
         (half_done_section(live))
-        @if let Some(week) = week { (super::day::evening_markup(&week.today().evening)) div.one { a.other href="/today" { "Sheet of the day" } } }
+        @if let Some(week) = week { (super::day::evening_markup(&week.evening())) div.one { a.other href="/today" { "Sheet of the day" } } }
         (pause_links(stage))
     }
 }

@@ -5,21 +5,26 @@ use app::records::ShopHoursRecord;
 use app::week::{
     WantedKind, WeekAnswer, WeekLayout, WeekNext, WeekRequest, WeekVisit, WeekWork, gather_week, local_now,
 };
-use app::workshop::Workshop;
+use app::workshop::{Workshop, WorkshopError};
 use axum::extract::State;
 use maud::{Markup, html};
 
 use super::{PageFailure, frame};
 use crate::bench_state::{SharedBench, run_blocking};
 
+/// All open visits on one calendar as they stand now, laid out while the work of others goes on.
+pub(super) async fn lay_out_now(bench: &SharedBench) -> Result<WeekAnswer, WorkshopError> {
+    let work = bench.with_workshop(|workshop| gather_week(workshop, &WeekRequest::at_once())).await;
+    run_blocking(move || work.and_then(WeekWork::lay_out)).await
+}
+
 /// The page.
 pub(crate) async fn week_page(State(bench): State<SharedBench>) -> Result<Markup, PageFailure> {
-    let gather = |workshop: &mut Workshop| -> Result<_, PageFailure> {
-        let work = gather_week(workshop, &WeekRequest::at_once());
-        Ok((work, ShopHoursRecord::of_workshop(workshop.record())))
+    let laid = lay_out_now(&bench).await;
+    let read = |workshop: &mut Workshop| -> Result<_, PageFailure> {
+        Ok(ShopHoursRecord::of_workshop(workshop.record()))
     };
-    let (work, hours) = bench.with_workshop(gather).await?;
-    let laid = run_blocking(move || work.and_then(WeekWork::lay_out)).await;
+    let hours = bench.with_workshop(read).await?;
     let body = html! {
         h1 { "Calendar" }
         @match &laid {
