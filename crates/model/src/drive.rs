@@ -23,6 +23,10 @@ pub enum DriveForm {
     CrossRecessZ,
     /// Straight slot, by blade width.
     Slot,
+    /// Square head, as of pipe plugs and old bolts, by width across flats.
+    Square,
+    /// Square recess, as of pipe and drain plugs, by its width.
+    SquareSocket,
     /// Self-closing spring clamp, by hose diameter; needs pliers.
     SpringClamp,
     /// Expanding or barbed clip, by hole diameter; needs a lifter.
@@ -44,6 +48,8 @@ impl DriveForm {
             | Self::BiHexagon
             | Self::HexSocket
             | Self::Slot
+            | Self::Square
+            | Self::SquareSocket
             | Self::SpringClamp
             | Self::PushClip => true,
             Self::Hexalobular
@@ -71,6 +77,8 @@ const FORMS: &[(DriveForm, &str, DriveSizeKind)] = &[
     (DriveForm::Hexagon, "hexagon", DriveSizeKind::Millimetres),
     (DriveForm::HexSocket, "hex socket", DriveSizeKind::Millimetres),
     (DriveForm::Slot, "slot", DriveSizeKind::Millimetres),
+    (DriveForm::SquareSocket, "square socket", DriveSizeKind::Millimetres),
+    (DriveForm::Square, "square", DriveSizeKind::Millimetres),
     (DriveForm::SpringClamp, "spring clamp", DriveSizeKind::Millimetres),
     (DriveForm::PushClip, "push clip", DriveSizeKind::Millimetres),
     (DriveForm::Latch, "latch", DriveSizeKind::None),
@@ -169,7 +177,7 @@ impl core::fmt::Display for DriveError {
         write!(
             f,
             "`{}` is not a drive; write `hexagon 10 mm`, `bi-hexagon 10 mm`, `hex socket 6 mm`, `T30`, `E10`, `PH2`, \
-             `PZ2`, `slot 6 mm`, `spring clamp 24 mm`, `push clip 8 mm`, `latch` or `hand`",
+             `PZ2`, `slot 6 mm`, `square 3/8 in` (head), `square socket 3/8 in` (recess), `spring clamp 24 mm`, `push clip 8 mm`, `latch` or `hand`",
             self.text
         )
     }
@@ -206,9 +214,11 @@ impl Drive {
             | DriveForm::Hexalobular
             | DriveForm::CrossRecess
             | DriveForm::CrossRecessZ
-            | DriveForm::Slot => true,
+            | DriveForm::Slot
+            | DriveForm::SquareSocket => true,
             DriveForm::Hexagon
             | DriveForm::BiHexagon
+            | DriveForm::Square
             | DriveForm::ExternalHexalobular
             | DriveForm::SpringClamp
             | DriveForm::PushClip
@@ -230,6 +240,8 @@ impl Drive {
             | DriveForm::CrossRecess
             | DriveForm::CrossRecessZ
             | DriveForm::Slot
+            | DriveForm::Square
+            | DriveForm::SquareSocket
             | DriveForm::NotKnown => true,
             DriveForm::SpringClamp | DriveForm::PushClip | DriveForm::Latch | DriveForm::Hand => false,
         }

@@ -9,7 +9,8 @@
 //!
 //! **Sources** (all from memory; the rows that the factors are checked against stand in the tests): ISO 4014 and ISO 4017
 //! (hexagon heads), EN 1665 and ISO 4162 (flanged heads), ISO 4032, ISO 4035 and nuts of 1.5 d (hexagon nuts), ISO 4762
-//! and ISO 7380 (hexagon sockets), ISO 10664 (hexalobular recesses), ISO 4757 (cross recesses).
+//! and ISO 7380 (hexagon sockets), ISO 10664 (hexalobular recesses), ISO 4757 (cross recesses), ASME B16.11 (square heads of
+//! pipe plugs), ASME B18.2.1 and B18.2.2 (square bolts and nuts).
 
 use crate::{Drive, DriveForm, Known};
 use units::Length;
@@ -110,14 +111,18 @@ fn flat_recess_depth(drive: Drive) -> Known<Length> {
 fn head_ratios(drive: Drive) -> Option<(f64, HeadRatios)> {
     let outer = HeadRatios { grip_of_size_ratio: (0.29, 0.96), diameter_of_size_ratio: (1.0, 2.0) };
     let inner = HeadRatios { grip_of_size_ratio: (0.32, 1.1), diameter_of_size_ratio: (1.2, 3.5) };
+    // Corners of a square lie on 1.414 of its flats; heads whose corners are rounded lie within, flanged ones outside.
+    let square = HeadRatios { grip_of_size_ratio: (0.4, 1.0), diameter_of_size_ratio: (1.2, 2.0) };
     match drive.form() {
         DriveForm::Hexagon | DriveForm::BiHexagon => Some((drive.size(), outer)),
         DriveForm::HexSocket => Some((drive.size(), inner)),
         DriveForm::Hexalobular => Some((lobe_circle_mm(INTERNAL_LOBES_MM, drive)?, inner)),
         DriveForm::ExternalHexalobular => Some((lobe_circle_mm(EXTERNAL_LOBES_MM, drive)?, outer)),
+        DriveForm::Square => Some((drive.size(), square)),
         DriveForm::CrossRecess
         | DriveForm::CrossRecessZ
         | DriveForm::Slot
+        | DriveForm::SquareSocket
         | DriveForm::SpringClamp
         | DriveForm::PushClip
         | DriveForm::Latch
@@ -174,6 +179,29 @@ mod tests {
         }
         for (number, depth_mm) in [(20.0, 1.8), (25.0, 2.2), (30.0, 2.6), (40.0, 3.5), (50.0, 4.5)] {
             allows(Drive::new(DriveForm::Hexalobular, number), depth_mm, None);
+        }
+    }
+
+    /// (width across flats, height) in inches: pipe plugs 1/8 to 1 NPT (ASME B16.11), square bolts 1/4 and 1/2 (ASME
+    /// B18.2.1), square nuts 1/4 and 1/2 (ASME B18.2.2); all from memory.
+    const SQUARES_IN: &[(f64, f64)] = &[
+        (9.0 / 32.0, 0.25),
+        (0.375, 0.25),
+        (0.4375, 0.3125),
+        (0.5625, 0.375),
+        (0.625, 0.4375),
+        (0.8125, 0.5),
+        (0.375, 11.0 / 64.0),
+        (0.75, 21.0 / 64.0),
+        (0.4375, 7.0 / 32.0),
+        (0.8125, 0.4375),
+    ];
+
+    #[test]
+    fn square_heads_of_the_standards_lie_within_their_hull() {
+        for (width_in, height_in) in SQUARES_IN {
+            let drive = Drive::new(DriveForm::Square, width_in * 25.4);
+            allows(drive, height_in * 25.4, Some(width_in * 25.4 * 2.0_f64.sqrt()));
         }
     }
 

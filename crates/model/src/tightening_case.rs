@@ -57,6 +57,8 @@ pub fn bearing_head(fixing: &Fixing) -> BearingHead {
         | DriveForm::CrossRecess
         | DriveForm::CrossRecessZ
         | DriveForm::Slot
+        | DriveForm::Square
+        | DriveForm::SquareSocket
         | DriveForm::SpringClamp
         | DriveForm::PushClip
         | DriveForm::Latch

@@ -92,6 +92,8 @@ impl<'a> ReachSite<'a> {
             | DriveForm::CrossRecess
             | DriveForm::CrossRecessZ
             | DriveForm::Slot
+            | DriveForm::Square
+            | DriveForm::SquareSocket
             | DriveForm::SpringClamp
             | DriveForm::NotKnown
             | DriveForm::PushClip => false,

@@ -33,6 +33,32 @@ mod tests {
         assert!(sold_pieces().len() > 200);
     }
 
+    /// The kinds of sold pieces that take hold of a drive, each once.
+    fn kinds_sold_for(drive: &str) -> Vec<PieceKind> {
+        let drive = Drive::parse(drive).expect("a drive");
+        let takes = |piece: &&Piece| {
+            let mut fits = piece.grip.iter().flat_map(|grip| &grip.fits);
+            fits.any(|fit| fit.form == drive.form() && fit.low <= drive.size() && drive.size() <= fit.high)
+        };
+        let mut kinds: Vec<PieceKind> = sold_pieces().iter().filter(takes).map(|piece| piece.kind).collect();
+        kinds.sort();
+        kinds.dedup();
+        kinds
+    }
+
+    #[test]
+    fn inch_sizes_and_squares_are_sold() {
+        use PieceKind::{
+            BitSocket, CrowFoot, FlareSpanner, OpenSpanner, RatchetingRing, RingSpanner, Socket,
+        };
+        let around = [Socket, RingSpanner, OpenSpanner, FlareSpanner, RatchetingRing, CrowFoot];
+        assert_eq!(kinds_sold_for("hexagon 9/16 in"), around);
+        // Rings and slotted rings have no corners for a square; jaws and eight points have.
+        assert_eq!(kinds_sold_for("square 7/16 in"), [Socket, OpenSpanner, CrowFoot]);
+        assert_eq!(kinds_sold_for("square socket 3/8 in"), [BitSocket]);
+        assert_eq!(kinds_sold_for("hex socket 3/16 in"), [BitSocket]);
+    }
+
     #[test]
     fn an_e14_socket_is_sold_on_the_larger_squares_only() {
         let e14 = Drive::parse("E14").expect("a usual size");

@@ -139,6 +139,8 @@ const fn form_words(form: DriveForm) -> &'static str {
         DriveForm::BiHexagon => " 12-point",
         DriveForm::HexSocket => " hex key",
         DriveForm::Slot => " blade",
+        DriveForm::Square => " square",
+        DriveForm::SquareSocket => " square key",
         DriveForm::SpringClamp => " spring clamp",
         DriveForm::PushClip => " clip",
         DriveForm::Hexalobular

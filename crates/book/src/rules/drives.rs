@@ -97,7 +97,8 @@ fn b321_size(subject: &RuleSubject<'_>, fixing: &Fixing, spot: &ValueSpot) -> bo
     let width_mm = match fixing.drive.form() {
         DriveForm::Hexagon | DriveForm::BiHexagon => size_mm,
         DriveForm::HexSocket => size_mm / math::cos_deg(30.0),
-        DriveForm::Slot => size_mm,
+        DriveForm::SquareSocket => size_mm * core::f64::consts::SQRT_2,
+        DriveForm::Slot | DriveForm::Square => size_mm,
         _ => return true,
     };
     let told = fixing.told_figures().diameter.ends();

@@ -90,7 +90,9 @@ fn judge_rescue_items(fixing: &Fixing, items: &[String], place: &str, found: &mu
         | DriveForm::Hexalobular
         | DriveForm::CrossRecess
         | DriveForm::CrossRecessZ
-        | DriveForm::Slot => "new bit",
+        | DriveForm::Slot
+        | DriveForm::SquareSocket => "new bit",
+        DriveForm::Square => "pipe wrench",
         _ => "socket",
     };
     wanted.push((grip, vec![fixing.drive.to_string()]));

@@ -59,6 +59,8 @@ impl<'a> FastenerSide<'a> {
             | DriveForm::CrossRecess
             | DriveForm::CrossRecessZ
             | DriveForm::Slot
+            | DriveForm::Square
+            | DriveForm::SquareSocket
             | DriveForm::SpringClamp
             | DriveForm::NotKnown
             | DriveForm::PushClip => false,

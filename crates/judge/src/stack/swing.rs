@@ -25,7 +25,13 @@ fn swings_for_grip<'s>(side: &'s FastenerSide, grip: &Grip) -> Option<&'s [Swing
 
 /// The stroke of a swung handle; `None` where not one step is free.
 pub(super) fn swing_stroke_deg(side: &FastenerSide, grip: &Grip, handle: &Handle) -> Option<f64> {
-    let step_deg = handle.step.unwrap_or(grip.index).as_deg();
+    let step_deg = match (handle.step, side.drive.form()) {
+        (Some(step), _) => step.as_deg(),
+        // A quarter of a turn; with jaws that are turned over, a sixth at the wider of their two gaps.
+        (None, model::DriveForm::Square) if grip.index.as_deg() < 60.0 => 60.0,
+        (None, model::DriveForm::Square) => 90.0,
+        (None, _) => grip.index.as_deg(),
+    };
     let arc_deg = free_arc_deg(swings_for_grip(side, grip)?, handle.radius.as_mm());
     if step_deg <= 0.0 {
         return None;

@@ -39,7 +39,9 @@ fn unexplained_miss(fixing: &Fixing) -> NearestMiss {
         | DriveForm::Hexalobular
         | DriveForm::CrossRecess
         | DriveForm::CrossRecessZ
-        | DriveForm::Slot => PieceKind::BitSocket,
+        | DriveForm::Slot
+        | DriveForm::SquareSocket => PieceKind::BitSocket,
+        DriveForm::Square => PieceKind::OpenSpanner,
         DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::ExternalHexalobular | DriveForm::NotKnown => {
             PieceKind::Socket
         }

@@ -130,7 +130,7 @@ fn uncovered_torque_words(book: &Book, scope: &PlanScope, gaps: &[Gap]) -> Optio
     let mut words: Vec<String> = figures.iter().map(ToString::to_string).collect();
     words.dedup();
     let what = if words.is_empty() { "the torque required".to_owned() } else { words.join(", ") };
-    Some(format!("No torque tool at hand covers {what}."))
+    Some(format!("No torque tool at hand covers {what} with what fits there."))
 }
 
 fn away_words(not_at_hand: &[NotAtHandLine]) -> Option<String> {

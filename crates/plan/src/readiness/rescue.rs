@@ -55,7 +55,9 @@ fn sound_grip_words(fixing: &Fixing) -> String {
         | DriveForm::Hexalobular
         | DriveForm::CrossRecess
         | DriveForm::CrossRecessZ
-        | DriveForm::Slot => format!("new bit, {drive}, seated with a light hammer blow"),
+        | DriveForm::Slot
+        | DriveForm::SquareSocket => format!("new bit, {drive}, seated with a light hammer blow"),
+        DriveForm::Square => format!("pipe wrench or gripping pliers over the {drive}"),
         DriveForm::BiHexagon
         | DriveForm::ExternalHexalobular
         | DriveForm::SpringClamp

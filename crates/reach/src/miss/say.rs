@@ -97,7 +97,7 @@ pub(crate) fn shortfall_words(
         MissKind::Strength => format!("the {piece} is {by} N·m too weak for {torque}"),
         MissKind::Force => format!("{torque} with the {piece} takes {by} N more than a hand can give there"),
         MissKind::Feel => format!("the {piece} is too long to feel {torque}: the force is {by} N too low"),
-        MissKind::TorqueRange => format!("none of your torque wrenches covers {torque} here"),
+        MissKind::TorqueRange => format!("none of your torque wrenches covers {torque} with what fits here"),
         MissKind::JointError => {
             format!(
                 "the joint's angle adds {} % more torque error than allowed",

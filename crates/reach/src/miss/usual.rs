@@ -2,7 +2,7 @@
 //!
 //! The limits are assumptions from common practice, wide on purpose: a piece outside them is hard to find.
 
-use model::{ObtainKind, PieceKind, PieceLink, PieceSpec};
+use model::{DriveForm, ObtainKind, PieceKind, PieceLink, PieceSpec};
 
 /// Whether a kind shows a torque.
 pub(crate) const fn kind_measures_torque(kind: PieceKind) -> bool {
@@ -65,7 +65,8 @@ pub(crate) fn least_diameter_mm(spec: &PieceSpec) -> f64 {
         (PieceKind::Socket | PieceKind::Special, Some(drive))
             if !drive.is_internal() && drive.is_turned() =>
         {
-            drive.size() * 1.155 + 1.0
+            let corners_ratio = if drive.form() == DriveForm::Square { 1.414 } else { 1.155 };
+            drive.size() * corners_ratio + 1.0
         }
         (kind, _) if is_flat(kind) => 1.5,
         _ => 5.0,

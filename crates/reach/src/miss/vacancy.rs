@@ -13,7 +13,9 @@ use crate::rules::style::StackRole;
 use crate::rules::{clearance, engagement, length};
 use crate::site::{ReachSite, ReachWork};
 use model::rules::BEND_SLACK_MM;
-use model::{GripApproach, HandleStyle, MissKind, ObtainKind, Piece, PieceKind, PieceLink, PieceSpec};
+use model::{
+    DriveForm, GripApproach, HandleStyle, MissKind, ObtainKind, Piece, PieceKind, PieceLink, PieceSpec,
+};
 
 /// Lengths tried in a window.
 const TRIES: usize = 9;
@@ -337,6 +339,9 @@ pub(crate) fn one_piece_vacancies(ask: MissQuestion) -> Vec<ChainVacancy<'static
         (true, true) if ask.role == StackRole::Work => &[PieceKind::Special],
         (true, _) if ask.site.has_pipe => {
             &[PieceKind::FlareSpanner, PieceKind::OpenSpanner, PieceKind::Special]
+        }
+        (true, _) if ask.site.drive.form() == DriveForm::Square => {
+            &[PieceKind::OpenSpanner, PieceKind::Special]
         }
         (true, _) => &[PieceKind::RingSpanner, PieceKind::RatchetingRing, PieceKind::Special],
     };

@@ -1,19 +1,29 @@
 //! Rule 7: how far can the handle be swung, and is that at least one step?
 //!
 //! With `s` the ratchet's step (360° / teeth) or, without one, the grip's index (60° six-point, 30° twelve-point or an
-//! open end turned over), `A` the free arc at the handle's radius and 2° of play, the usable steps are
+//! open end turned over; a square head: 90°, jaws turned over 60°), `A` the free arc at the handle's radius and 2° of play, the usable steps are
 //! `⌊(A − 2°)/s⌋`; one at least is needed. The stroke is that number of steps, at most 120°, at least one step.
 //!
 //! Worked example: 72 teeth give `s = 5°`; with `A = 20°` there are `⌊18/5⌋ = 3` steps and a stroke of 15°.
 
 use crate::site::ReachSite;
 use model::rules::{FIST_RADIUS_MM, INLINE_ARC_DEG, MAX_STROKE_DEG, SWING_PLAY_DEG};
-use model::{Access, Grip, GripApproach, Handle, HandleStyle};
+use model::{Access, DriveForm, Grip, GripApproach, Handle, HandleStyle};
 use units::{Angle, Length};
 
 /// The angle after which the handle may be taken back.
-pub(crate) fn step_deg(handle: &Handle, grip: &Grip) -> f64 {
-    handle.step.unwrap_or(grip.index).as_deg()
+pub(crate) fn step_deg(site: &ReachSite, handle: &Handle, grip: &Grip) -> f64 {
+    match handle.step {
+        Some(step) => step.as_deg(),
+        None if site.drive.form() == DriveForm::Square => square_index_deg(grip.index.as_deg()),
+        None => grip.index.as_deg(),
+    }
+}
+
+/// Four flats let a head be put on again after 90°; jaws that are turned over stand at 15° either way, so that the wider
+/// of their two gaps counts, 60° (geometry).
+fn square_index_deg(index_deg: f64) -> f64 {
+    if index_deg < 60.0 { 60.0 } else { 90.0 }
 }
 
 /// The free arc at a radius: at the head for side grips, at the end of the corridor for others.
@@ -47,7 +57,7 @@ pub(crate) fn swing_of_handle(site: &ReachSite, grip: &Grip, handle: &Handle) ->
     let arc_deg = |radius| free_arc(site, grip.approach, radius).as_deg();
     match handle.style {
         HandleStyle::Ratchet | HandleStyle::Bar => {
-            let (arc_deg, step_deg) = (arc_deg(handle.radius), step_deg(handle, grip));
+            let (arc_deg, step_deg) = (arc_deg(handle.radius), step_deg(site, handle, grip));
             match stroke_deg(arc_deg, step_deg) {
                 Some(stroke_deg) => HandleSwing { arc_deg, stroke_deg, short_deg: 0.0 },
                 None => HandleSwing { arc_deg, stroke_deg: 0.0, short_deg: missing_deg(arc_deg, step_deg) },

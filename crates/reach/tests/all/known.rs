@@ -438,3 +438,28 @@ fn dominated_stacks_are_left_out() {
     let ids: Vec<usize> = answer.workings[0].stack.pieces.iter().map(|p| p.index()).collect();
     assert_eq!((answer.workings.len(), ids), (1, vec![0, 2, 3, 1]));
 }
+
+#[test]
+fn a_square_head_is_turned_by_jaws_and_by_no_ring() {
+    let beside = |arc_deg: f64| Access {
+        side: Some(SideRoom {
+            radial: mm(60.0),
+            height: mm(60.0),
+            reach: mm(400.0),
+            headroom: mm(100.0),
+            swings: vec![Swing { radius: mm(320.0), arc: deg(arc_deg) }],
+        }),
+        ..open_access()
+    };
+    let with_drive = |form, arc_deg| Fixing { drive: Drive::new(form, 10.0), ..bolt(beside(arc_deg)) };
+    let flat_ring = ring("ring", 10.0, 7.0, 150.0);
+    works(with_drive(DriveForm::Hexagon, 120.0), vec![flat_ring.clone()], Act::Free);
+    fails(with_drive(DriveForm::Square, 120.0), vec![flat_ring], Act::Free, MissKind::NoGrip);
+    let mut jaws = open_spanner("open", 10.0, 7.0, 150.0);
+    let grip = jaws.grip.as_mut().expect("a spanner takes hold");
+    grip.fits.push(GripFit { form: DriveForm::Square, low: 10.0, high: 10.0 });
+    // Turned over, the wider of the two gaps of a square is 60°, where a hexagon's is 30°; 2° are play.
+    works(with_drive(DriveForm::Hexagon, 32.0), vec![jaws.clone()], Act::Free);
+    fails(with_drive(DriveForm::Square, 61.9), vec![jaws.clone()], Act::Free, MissKind::Swing);
+    works(with_drive(DriveForm::Square, 62.0), vec![jaws], Act::Free);
+}

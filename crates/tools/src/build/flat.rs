@@ -1,6 +1,6 @@
 //! Pieces that take hold from the side: spanners and crow-feet.
 
-use model::{Grip, GripApproach, GripFit, Handle, HandleStyle, PieceKind, PieceLink, Retention};
+use model::{DriveForm, Grip, GripApproach, GripFit, Handle, HandleStyle, PieceKind, PieceLink, Retention};
 use units::{Angle, Length};
 
 use super::{PieceShape, handles, nominal_flats_mm, working_end_n_m};
@@ -45,6 +45,18 @@ fn head_index_angle(form: SpannerHeadForm, fits: &[GripFit]) -> Angle {
     }
 }
 
+/// What open jaws take hold of: two flats of a hexagon, and of a square of the same width as well.
+fn with_squares(fits: &[GripFit]) -> Vec<GripFit> {
+    let flats = fits.iter().filter(|fit| matches!(fit.form, DriveForm::Hexagon | DriveForm::BiHexagon));
+    let mut all = fits.to_vec();
+    for square in flats.map(|fit| GripFit { form: DriveForm::Square, ..*fit }) {
+        if !all.contains(&square) {
+            all.push(square);
+        }
+    }
+    all
+}
+
 /// A grip from the side.
 fn side_grip(
     make: &PieceRecipe,
@@ -53,7 +65,7 @@ fn side_grip(
     index: Angle,
 ) -> Grip {
     Grip {
-        fits: make.fits.clone(),
+        fits: if form == SpannerHeadForm::Open { with_squares(&make.fits) } else { make.fits.clone() },
         approach: GripApproach::Side,
         depth: Length::from_mm(thickness_mm),
         head_width: Length::from_mm(width_mm),

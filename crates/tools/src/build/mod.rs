@@ -82,13 +82,16 @@ fn axial_grip(make: &PieceRecipe, depth_mm: f64) -> Grip {
     }
 }
 
-/// Angle after which a tool can be put on again: 60° for six points, 30° where it has twelve, 90° for a cross, 180° for a
+/// Angle after which a tool can be put on again: 60° for six points, 30° where it has twelve, 90° for a cross
+/// or a square, 180° for a
 /// blade (geometry).
 fn index_angle(fits: &[GripFit]) -> Angle {
     let forms = |form: DriveForm| fits.iter().any(|f| f.form == form);
     let twelve = forms(DriveForm::BiHexagon);
     let deg = match fits.first().map(|f| f.form) {
-        Some(DriveForm::CrossRecess | DriveForm::CrossRecessZ) => 90.0,
+        Some(
+            DriveForm::CrossRecess | DriveForm::CrossRecessZ | DriveForm::SquareSocket | DriveForm::Square,
+        ) => 90.0,
         Some(DriveForm::Slot) => 180.0,
         _ if twelve => 30.0,
         _ => 60.0,

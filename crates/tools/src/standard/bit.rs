@@ -70,6 +70,9 @@ const KEY_ARMS_MM: &[(f64, f64, f64)] = &[
     (24.0, 224.0, 90.0),
 ];
 
+/// Corners over flats of a square (geometry).
+const SQUARE_CORNERS_RATIO: f64 = core::f64::consts::SQRT_2;
+
 /// Diameter round the tip of a tool for an internal drive; round the fastener for an external one.
 pub(crate) fn tip_across_mm(form: DriveForm, size_number: f64) -> f64 {
     match form {
@@ -79,6 +82,7 @@ pub(crate) fn tip_across_mm(form: DriveForm, size_number: f64) -> f64 {
             interpolate_table(CROSS_SHAFT_MM, size_number + 1.0)
         }
         DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::HexSocket => CORNERS_RATIO * size_number,
+        DriveForm::Square | DriveForm::SquareSocket => SQUARE_CORNERS_RATIO * size_number,
         DriveForm::Slot | DriveForm::SpringClamp | DriveForm::PushClip => size_number,
         DriveForm::Latch | DriveForm::Hand | DriveForm::NotKnown => 8.0,
     }

@@ -32,6 +32,9 @@ const SLOT: &[f64] = &[2.5, 3.0, 3.5, 4.0, 4.5, 5.5, 6.5, 8.0, 10.0, 12.0, 14.0]
 /// Widths of slot blades that are also made.
 const SLOT_ALSO: &[f64] = &[1.5, 2.0, 5.0, 6.0, 7.0, 9.0];
 
+/// Widths of square keys, metric: those of drain plugs (common practice, no single source); inch ones go by the inch series.
+const SQUARE_SOCKET: &[f64] = &[7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 17.0, 19.0];
+
 /// Usual inch widths in thirty-seconds of an inch (common practice, no single source): by 1/32 to 3/8, by 1/16 to 1-1/2.
 const INCH_32NDS: &[u8] =
     &[4, 5, 6, 7, 8, 9, 10, 11, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 42, 44, 46, 48];
@@ -60,7 +63,9 @@ pub(crate) const fn usual_sizes(form: DriveForm) -> &'static [f64] {
         DriveForm::ExternalHexalobular => EXTERNAL,
         DriveForm::CrossRecess | DriveForm::CrossRecessZ => CROSS,
         DriveForm::Slot => SLOT,
-        DriveForm::SpringClamp
+        DriveForm::SquareSocket => SQUARE_SOCKET,
+        DriveForm::Square
+        | DriveForm::SpringClamp
         | DriveForm::PushClip
         | DriveForm::Latch
         | DriveForm::Hand

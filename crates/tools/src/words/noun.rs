@@ -56,8 +56,19 @@ const fn grammar_row(
 use PieceKind as K;
 
 /// Words for the form of a drive that bits, keys and drivers may have.
-const FORMS: &[&str] =
-    &["hexalobular", "hex", "hexagon", "socket", "cross", "slot", "slotted", "internal", "long", "short"];
+const FORMS: &[&str] = &[
+    "hexalobular",
+    "hex",
+    "hexagon",
+    "socket",
+    "cross",
+    "slot",
+    "slotted",
+    "square",
+    "internal",
+    "long",
+    "short",
+];
 
 /// The grammar; the first row whose head and companion both occur applies.
 const ENTRIES: &[GrammarRow] = &[
@@ -221,6 +232,7 @@ const ENTRIES: &[GrammarRow] = &[
             "e",
             "impact",
             "jointed",
+            "square",
         ],
     ),
 ];
@@ -305,10 +317,12 @@ fn bare_number_form(found: &GrammarRow, there: &dyn Fn(&str) -> bool) -> Option<
         K::Bit | K::Screwdriver if there("hexalobular") => Some(DriveForm::Hexalobular),
         K::Bit | K::Screwdriver if there("cross") => Some(DriveForm::CrossRecess),
         K::Bit | K::Screwdriver if there("slot") || there("slotted") => Some(DriveForm::Slot),
+        K::Bit | K::Screwdriver if there("square") => Some(DriveForm::SquareSocket),
         K::Bit | K::Screwdriver if there("hex") || there("hexagon") || found.kind.bent => {
             Some(DriveForm::HexSocket)
         }
         K::Bit | K::Screwdriver => None,
+        K::Socket if there("square") => Some(DriveForm::Square),
         _ if external => Some(DriveForm::ExternalHexalobular),
         _ => Some(DriveForm::Hexagon),
     }
@@ -330,7 +344,7 @@ impl SetNoun {
     pub(super) const fn takes_form(&self, form: DriveForm) -> bool {
         let internal = matches!(self.kind.kind, K::Bit | K::BitSocket | K::Screwdriver);
         match form {
-            DriveForm::Hexagon | DriveForm::BiHexagon => !internal,
+            DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::Square => !internal,
             DriveForm::ExternalHexalobular => {
                 matches!(self.kind.kind, K::Socket | K::NutDriver | K::RingSpanner | K::RatchetingRing)
             }
@@ -361,12 +375,14 @@ impl SetNoun {
         let straight = self.kind.kind == K::Screwdriver && !self.kind.bent;
         match form? {
             DriveForm::ExternalHexalobular => Some("external"),
+            DriveForm::Square => Some("square"),
             _ if straight => None,
             DriveForm::Hexalobular => Some("hexalobular"),
             DriveForm::HexSocket if self.kind.bent => Some("hex"),
             DriveForm::HexSocket => Some("hex-socket"),
             DriveForm::CrossRecess | DriveForm::CrossRecessZ => Some("cross"),
             DriveForm::Slot => Some("slot"),
+            DriveForm::SquareSocket => Some("square"),
             _ => None,
         }
     }
@@ -374,6 +390,9 @@ impl SetNoun {
     /// Its name in a title.
     fn title_noun(&self, form: Option<DriveForm>) -> &'static str {
         match (form, self.kind.bent, self.kind.kind) {
+            (Some(DriveForm::Square), ..) => "eight-point socket",
+            (Some(DriveForm::SquareSocket), true, _) => "square key",
+            (Some(DriveForm::SquareSocket), false, _) => "square bit",
             (Some(DriveForm::HexSocket), true, _) => "hex key",
             (Some(DriveForm::HexSocket), false, K::Bit | K::BitSocket) => "hex socket bit",
             (Some(DriveForm::HexSocket), false, _) => "hex socket screwdriver",

@@ -115,7 +115,14 @@ fn listed_inch_size(noun: &SetNoun, size_mm: f64) -> Result<PieceSize, BadSetWor
         return extension_length(noun, size_mm);
     }
     let form = size_form(noun, "", size_mm)?;
-    let inch_form = matches!(form, DriveForm::Hexagon | DriveForm::BiHexagon | DriveForm::HexSocket);
+    let inch_form = matches!(
+        form,
+        DriveForm::Hexagon
+            | DriveForm::BiHexagon
+            | DriveForm::HexSocket
+            | DriveForm::Square
+            | DriveForm::SquareSocket
+    );
     if inch_form && series::is_inch_size_made(size_mm) {
         return Ok(PieceSize::One(Drive::new(form, size_mm)));
     }
