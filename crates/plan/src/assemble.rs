@@ -4,6 +4,7 @@ use model::plan::{CourseOutcome, DutyLine, PlanInputs, StackLine, Step, StepKind
 use model::{Book, Duty, GOAL_TO_ROLL, Stack, Store, TaskId};
 
 use crate::course::machine::{PackedWorld, WorldMachine};
+use crate::course::operators::CourseOperators;
 use crate::course::work_units::jobs_of_scope;
 use crate::course::{self, CourseRequest, CourseSettings};
 use crate::job::SequenceJob;
@@ -197,7 +198,11 @@ pub fn make_plan_core(
     let kit = kit::choose_kit(book, store, &scope, asked.objective, &SolverBudget::watched(budget.watch));
     let inside = |d: &scope::ScopedDuty| kit.workings_inside(d).map(|at| at as u16).collect::<Vec<_>>();
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(inside).collect();
-    let settings = CourseSettings { seed: RandomSeed(asked.seed), threads: asked.threads.into() };
+    let settings = CourseSettings {
+        seed: RandomSeed(asked.seed),
+        threads: asked.threads.into(),
+        operators: CourseOperators::default(),
+    };
     let (mut writer, [strip, work, refit], course) = plan_sequences(book, &scope, &usable, budget, settings)?;
     let duties = duty_lines(book, &scope, &writer);
     let stacks = writer.stack_lines(store);

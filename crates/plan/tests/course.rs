@@ -8,6 +8,7 @@ use common::{Numbers, Size};
 use effort::{RandomSeed, SolverBudget, SolverEffort, SolverWatch, UnwatchedSolver};
 use model::PieceId;
 use plan::course::machine::WorldMachine;
+use plan::course::operators::CourseOperators;
 use plan::course::problem::{CourseProblem, CourseStart, CourseWait};
 use plan::course::tour::{CoursePoint, CourseTour};
 use plan::course::{CourseSettings, search_course};
@@ -72,7 +73,7 @@ fn tries(most: u64) -> SolverBudget<'static> {
 }
 
 fn dice(seed: u64, threads: usize) -> CourseSettings {
-    CourseSettings { seed: RandomSeed(seed), threads }
+    CourseSettings { seed: RandomSeed(seed), threads, operators: CourseOperators::default() }
 }
 
 /// What a course comes to; nothing where it cannot be walked.

@@ -12,6 +12,7 @@ use model::plan::{Step, StepKind, StepSequence};
 use model::{Act, Book, ConditionKind, FastenerKind, HoldsBack, Need, PartId, PieceId, StageTarget, rules};
 use plan::assemble::plan_sequences;
 use plan::course::CourseSettings;
+use plan::course::operators::CourseOperators;
 use plan::scope::PlanScope;
 use plan::way_in;
 use proptest::prelude::*;
@@ -35,7 +36,7 @@ fn made(seed: u64, size: Size) -> Made {
         &scope,
         &usable,
         &budget,
-        CourseSettings { seed: RandomSeed(seed), threads: 2 },
+        CourseSettings { seed: RandomSeed(seed), threads: 2, operators: CourseOperators::default() },
     )
     .unwrap();
     let picked = writer.picked.clone();

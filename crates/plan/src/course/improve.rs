@@ -11,6 +11,7 @@ use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 use units::math;
 
+use super::operators::{CourseOperator, CourseOperators};
 use super::problem::{CourseProblem, CourseStart};
 use super::tour::{CoursePoint, CourseTour};
 use crate::node_order::CheapestFollowers;
@@ -39,6 +40,8 @@ pub struct CourseCooling {
     pub tries: u64,
     /// Start of the dice.
     pub seed: u64,
+    /// The changes that are tried.
+    pub operators: CourseOperators,
 }
 
 /// The best course of a walk.
@@ -87,6 +90,7 @@ struct CourseWalk<'p> {
     points: Vec<CoursePoint>,
     ends_s: Vec<f64>,
     followers: &'p CheapestFollowers,
+    operators: CourseOperators,
     /// Points of the try that is being walked.
     fresh: Vec<CoursePoint>,
     /// Former ends of the units that it walked.
@@ -113,6 +117,7 @@ pub(super) fn improve_course(
         points,
         ends_s,
         followers,
+        operators: cooling.operators,
         fresh: Vec::new(),
         former_ends_s: Vec::new(),
     };
@@ -162,11 +167,19 @@ impl CourseWalk<'_> {
 
     fn draw_change(&self, dice: &mut CourseDice) -> Option<CourseChange> {
         let has_ways = !self.problem.machine.ways.is_empty();
-        match dice.draw_below(8) {
-            0 if has_ways => self.draw_early_way(dice),
-            1 if has_ways => self.draw_late_way(dice),
-            2..=5 => self.draw_joining(dice),
-            _ => self.draw_exchange(dice),
+        if !self.operators.has_any_drawn() {
+            return None;
+        }
+        loop {
+            let operator = CourseOperator::of_face(dice.draw_below(8), has_ways);
+            if self.operators.has(operator) {
+                return match operator {
+                    CourseOperator::EarlyWay => self.draw_early_way(dice),
+                    CourseOperator::LateWay => self.draw_late_way(dice),
+                    CourseOperator::Joining => self.draw_joining(dice),
+                    CourseOperator::Exchange | CourseOperator::Forerunners => self.draw_exchange(dice),
+                };
+            }
         }
     }
 
@@ -231,6 +244,9 @@ impl CourseWalk<'_> {
             right += 1;
         }
         if right == middle {
+            if !self.operators.has(CourseOperator::Forerunners) {
+                return None;
+            }
             return self.bring_with_forerunners(left, middle);
         }
         let mut course = self.course.clone();

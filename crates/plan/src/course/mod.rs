@@ -41,6 +41,7 @@ mod hanging;
 pub mod improve;
 pub mod keep;
 pub mod machine;
+pub mod operators;
 pub mod outcome;
 pub mod passage;
 pub mod problem;
@@ -66,6 +67,7 @@ use dead_end::DeadEnd;
 use exact::{ExactEnd, MovePrices};
 use improve::{CooledCourse, CourseCooling, WALKS};
 use machine::PackedWorld;
+use operators::CourseOperators;
 use problem::{CourseProblem, CourseStart};
 
 /// Tries of a walk in one round: a number for each unit, within limits, whatever the rounds.
@@ -92,6 +94,8 @@ pub struct CourseSettings {
     pub seed: RandomSeed,
     /// Threads; at least one works.
     pub threads: usize,
+    /// The changes that are tried.
+    pub operators: CourseOperators,
 }
 
 /// A course, the problem that it solves, and what is proven of it.
@@ -181,6 +185,7 @@ fn cooling_for(
         least_gain_s: keep::KEEP_ORDER_S,
         tries: budget.effort.tries_or_sized(sized),
         seed: settings.seed.0,
+        operators: settings.operators,
     }
 }
 

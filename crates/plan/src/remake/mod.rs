@@ -39,6 +39,7 @@ use model::{Book, Caution, SignalWord, Store};
 
 use crate::assemble::{self, PlanError};
 use crate::course::machine::WorldMachine;
+use crate::course::operators::CourseOperators;
 use crate::course::problem::world_of_progress;
 use crate::course::work_units::jobs_of_scope;
 use crate::course::{CourseRequest, CourseSettings};
@@ -139,7 +140,11 @@ fn remake_course(
         usable: &usable,
         here: known.here.clone(),
         holds_in_s: &known.holds_in_s,
-        settings: CourseSettings { seed: RandomSeed(plan.asked.seed), threads: 1 },
+        settings: CourseSettings {
+            seed: RandomSeed(plan.asked.seed),
+            threads: 1,
+            operators: CourseOperators::default(),
+        },
         kept: &kept,
     };
     let world = |machine: &WorldMachine| world_of_progress(book, machine, progress);
