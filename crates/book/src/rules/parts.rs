@@ -5,7 +5,7 @@
 use super::{RuleSubject, rule};
 use faults::FaultRule;
 use fields::ValueSpot;
-use model::{Book, HoldsBack, Need, Part, PartId};
+use model::{Book, FastenerKind, Fixing, HoldsBack, Need, Part, PartId};
 use std::collections::BTreeSet;
 use units::Duration;
 
@@ -38,7 +38,12 @@ why "A task that takes no time is left out of every finish date.",
 bad "work       = \"0 min\"",
 help "write how long the work itself takes once the way is open." }
 
-pub(super) const RULES: &[FaultRule] = &[B213, B214, B215, B216, B217, B218, B219];
+rule! { B220 "key under its own part",
+why "A key is taken out with the fasteners of its part, before the part is off; one that lies under a hub or a pulley can only come out afterwards.",
+bad "kind        = \"key\"",
+help "give a key that lies under the part a part of its own, with `off_first` naming the one above it." }
+
+pub(super) const RULES: &[FaultRule] = &[B213, B214, B215, B216, B217, B218, B219, B220];
 
 /// Above this no small workshop lifts a part out (assumption).
 const MAX_MASS_KG: f64 = 200.0;
@@ -55,6 +60,7 @@ pub(super) fn check_parts(subject: &RuleSubject<'_>) {
         b215_waits(subject, PartId::new(index), part, spot);
     }
     b216_tools(subject);
+    b220_keys(subject);
     b217_stations(subject);
     for (station, spot) in subject.book.stations.iter().zip(&subject.spots.stations) {
         if spot.has("hand_force") && !spot.bad && !HAND_FORCE_N.contains(&station.hand_force.as_n()) {
@@ -127,6 +133,18 @@ fn b217_stations(subject: &RuleSubject<'_>) {
         if !used.contains(&index) {
             let message = format!("no work is done at `{}`", station.key);
             subject.bag.push(super::rule_warning(&B217, message, spot.key("key").span, "not used"));
+        }
+    }
+}
+
+/// A key beside fasteners that hold the part: whether it lies under the part is not told.
+fn b220_keys(subject: &RuleSubject<'_>) {
+    for (fixing, spot) in subject.sound_fixings().filter(|(fixing, _)| fixing.kind == FastenerKind::Key) {
+        let holds = |other: &&Fixing| other.part == fixing.part && other.kind.has_thread();
+        if subject.book.fixings.iter().any(|other| holds(&other)) {
+            let part = &subject.book.part(fixing.part).key;
+            let message = format!("`{}` is taken out before `{part}` is off", fixing.key);
+            subject.bag.push(super::rule_warning(&B220, message, spot.key("kind").span, "a key"));
         }
     }
 }
