@@ -30,12 +30,21 @@ pub struct SqliteArchive {
     is_to_read: bool,
 }
 
+/// A pipe or a device is not opened: it would wait for whoever writes there.
+fn require_file_or_nothing(path: &Path) -> Result<(), ArchiveError> {
+    match std::fs::metadata(path) {
+        Ok(data) if !data.is_file() => Err(ArchiveError::NotOurs(path.to_owned())),
+        Ok(_) | Err(_) => Ok(()),
+    }
+}
+
 impl SqliteArchive {
     /// Opens or makes the file at a path.
     ///
     /// # Errors
     /// [`ArchiveError`] when the file is not ours, is newer than this program, or cannot be opened.
     pub fn open(path: &Path) -> Result<Self, ArchiveError> {
+        require_file_or_nothing(path)?;
         let mut connection = Connection::open(path).map_err(ArchiveError::while_doing("opened"))?;
         configure_connection(&connection).map_err(|cause| open_error(path, cause))?;
         if !schema::is_ours(&connection).map_err(|cause| open_error(path, cause))? {
@@ -60,6 +69,7 @@ impl SqliteArchive {
         if !path.exists() {
             return Err(ArchiveError::NoFile(path.to_owned()));
         }
+        require_file_or_nothing(path)?;
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(path, flags)
             .map_err(ArchiveError::while_doing("opened for reading"))?;

@@ -3,7 +3,7 @@
 
 mod common;
 
-use common::{root, words};
+use common::{demo, root, run, words};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
@@ -88,4 +88,34 @@ fn a_port_in_use_is_the_computers_refusal() {
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
     assert_eq!(output.status.code(), Some(4), "{said}");
     assert!(said.contains(&format!("port {port}")), "{said}");
+}
+
+/// A pipe that nobody writes into would be waited for for ever; every option that names a file refuses it.
+#[cfg(unix)]
+#[test]
+fn a_pipe_is_refused_wherever_a_file_is_named() {
+    let pipe = Path::new(env!("CARGO_TARGET_TMPDIR")).join("pipe.toml");
+    let _ = std::fs::remove_file(&pipe);
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let (pipe, book, store) = (pipe.display().to_string(), demo("books/tern-24"), demo("store"));
+    let asked: [&[&str]; 9] = [
+        &["book", "check", &pipe],
+        &["book", "check", "/dev/zero"],
+        &["store", "check", &pipe],
+        &["plan", "--book", &book, "--store", &pipe],
+        &["judge", "--book", &book, "--store", &store, "--plan", &pipe],
+        &["trend", "line", "--readings", &pipe],
+        &["driver", "import", "--readings", &pipe, "--journal", &pipe],
+        &["visit", "show", "--journal", &pipe],
+        &["visit", "import", "--from", &pipe, "--journal", &pipe],
+    ];
+    for arguments in asked {
+        let said = run(arguments);
+        let words =
+            String::from_utf8_lossy(&said.stderr).into_owned() + &String::from_utf8_lossy(&said.stdout);
+        assert_ne!(said.status.code(), Some(0), "{arguments:?}: {words}");
+        let is_told =
+            ["it is a pipe", "is not a journal", "there is no"].iter().any(|told| words.contains(told));
+        assert!(is_told, "{arguments:?}: {words}");
+    }
 }

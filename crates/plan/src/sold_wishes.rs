@@ -17,6 +17,7 @@
 //! **Worked example.** Three acts on E14 bolts 60 mm deep, none at hand; owned are 75 mm extensions on 3/8 in and handles on all
 //! squares, with adapters. Both the 3/8 in and the 1/2 in socket close all three acts: one of them is wished for, three times.
 
+use core::fmt::Write as _;
 use std::collections::{BTreeMap, BTreeSet};
 
 use bolting::drive::square_drive;
@@ -237,6 +238,12 @@ fn wish_for_piece(miss: &mut NearestMiss, wanted: PieceSpec) {
     miss.wanted = wanted;
 }
 
+/// Whether a piece takes hold of more sizes than the one of a drive.
+fn takes_a_range(piece: &Piece, drive: model::Drive) -> bool {
+    let mut fits = piece.grip.iter().flat_map(|grip| &grip.fits);
+    fits.any(|fit| fit.form == drive.form() && fit.low < fit.high)
+}
+
 /// The specification that a sold piece meets, strong enough for a torque.
 fn specify_sold_piece(
     piece: &Piece,
@@ -248,17 +255,22 @@ fn specify_sold_piece(
     let beside = piece.grip.as_ref().filter(|grip| grip.approach == GripApproach::Side);
     let across = beside.map_or_else(|| piece.largest_diameter(), |grip| grip.depth);
     let usual = piece.measure.as_ref().map_or(piece.strength / STRENGTH_MARGIN, |m| m.range.high());
-    let mut words = match torque.filter(|torque| *torque > usual) {
-        Some(torque) => format!("{}, rated for at least {torque}", piece.title),
-        None => piece.title.clone(),
-    };
+    let drive = drives.iter().copied().find(|drive| does_fit(piece, *drive));
+    let mut words = piece.title.clone();
+    // A piece for a range of sizes is not called by the one that is wanted.
+    if let Some(drive) = drive.filter(|drive| takes_a_range(piece, *drive)) {
+        let _ = write!(words, ", for {drive}");
+    }
+    if let Some(torque) = torque.filter(|torque| *torque > usual) {
+        let _ = write!(words, ", rated for at least {torque}");
+    }
     let retains = retains && piece.grip.is_some();
     if retains {
         words.push_str(", retaining the fastener");
     }
     PieceSpec {
         kind: piece.kind,
-        drive: drives.iter().copied().find(|drive| does_fit(piece, *drive)),
+        drive,
         link: piece.toward_hand.or(piece.toward_fastener),
         min_length_mm: Some(length_mm),
         max_length_mm: Some(length_mm),

@@ -2,9 +2,11 @@
 
 mod file_kind;
 mod neighbour;
+mod whole_file;
 
 pub use file_kind::{FileKind, WantedFile};
 pub use neighbour::{find_inside, find_neighbours};
+pub(crate) use whole_file::read_whole_file;
 
 use faults::{FaultLook, Faults, SourceTexts};
 use model::{Book, Store, plan::Plan};
@@ -159,7 +161,7 @@ fn require_one_thing(path: &Path, wanted: WantedFile) -> Result<(), FileLoadErro
 /// As [`require_kind`].
 pub fn read_text_of_kind(path: &Path, wanted: WantedFile) -> Result<String, FileLoadError> {
     require_kind(path, wanted)?;
-    fs::read_to_string(path).map_err(|error| FileLoadError::of_system(path, wanted, error))
+    whole_file::read_whole_text(path, wanted)
 }
 
 /// Faults of a text with the text, ready to be shown.
@@ -207,7 +209,7 @@ fn read_source_files(
     if paths.is_empty() {
         return Err(FileLoadError::Empty { path: path.to_owned(), wanted });
     }
-    paths.iter().map(|p| Ok((p.display().to_string(), fs::read(p).map_err(io(p))?))).collect()
+    paths.iter().map(|p| Ok((p.display().to_string(), read_whole_file(p).map_err(io(p))?))).collect()
 }
 
 /// Deepest nesting of folders that is followed.
@@ -304,7 +306,8 @@ pub fn load_store(path: &Path) -> Result<Store, FileLoadError> {
 /// [`FileLoadError::Io`], or `FileLoadError::Plan` with line and column.
 pub fn load_plan(path: &Path) -> Result<Plan, FileLoadError> {
     require_kind(path, WantedFile::Plan)?;
-    let bytes = fs::read(path).map_err(|error| FileLoadError::of_system(path, WantedFile::Plan, error))?;
+    let bytes =
+        read_whole_file(path).map_err(|error| FileLoadError::of_system(path, WantedFile::Plan, error))?;
     serde_json::from_slice(&bytes).map_err(|error| FileLoadError::Plan {
         path: path.to_owned(),
         error: record::describe_json_error(&error),

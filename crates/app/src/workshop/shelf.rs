@@ -190,7 +190,8 @@ fn is_book(path: &Path) -> bool {
 }
 
 fn has_parts(path: &Path) -> bool {
-    std::fs::read_to_string(path).is_ok_and(|text| text.contains("[[part]]") || text.contains("[[task]]"))
+    let text = load::read_whole_file(path).map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
+    text.is_ok_and(|text| text.contains("[[part]]") || text.contains("[[task]]"))
 }
 
 fn read_shelf_book(name: String, path: &Path, is_demo: bool) -> ShelfBook {

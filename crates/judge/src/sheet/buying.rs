@@ -138,9 +138,11 @@ fn judge_bought_piece(
         found.add("J916", place, "the words or the way of getting it are not those of its specification");
     }
     let bare = |spec: &PieceSpec| PieceSpec { words: String::new(), ..spec.clone() };
-    let like = line.closes.iter().filter_map(|at| gaps.get(*at)).find(|gap| bare(&gap.wanted) == bare(spec));
-    if like.is_some_and(|gap| gap.wanted.words != line.words) {
-        found.add("J916", place, "the words are not those of the gap that asks for just this piece");
+    let closed = line.closes.iter().filter_map(|at| gaps.get(*at));
+    let alike: Vec<&Gap> = closed.filter(|gap| bare(&gap.wanted) == bare(spec)).collect();
+    // Two pieces of one specification may differ in what it does not tell: a ratchet and a longer one.
+    if !alike.is_empty() && alike.iter().all(|gap| gap.wanted.words != line.words) {
+        found.add("J916", place, "the words are not those of a gap that asks for just this piece");
     }
     let size = spec.drive.map(|drive| figures_in(&drive.to_string())).unwrap_or_default();
     let said = figures_in(&line.words);
