@@ -115,6 +115,7 @@ impl KnownFailure for WorkshopError {
             | Self::NoVehicle(_)
             | Self::NotListed { .. }
             | Self::SharedLetter { .. }
+            | Self::TakenLetter { .. }
             | Self::Missing(_) => FailureKind::Request,
             Self::Picture(_) | Self::Rest(_) | Self::Document { .. } => FailureKind::Data,
         }

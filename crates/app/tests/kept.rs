@@ -182,6 +182,8 @@ fn what_the_workshop_cannot_do() {
         WorkshopError::NotListed { what: "visit", typed: "V1".into(), near: Vec::new() },
         WorkshopError::NotListed { what: "vehicle", typed: "W1".into(), near: Vec::new() },
         WorkshopError::SharedLetter { letter: "A".into(), visits: vec!["V1".into(), "V2".into()] },
+        WorkshopError::TakenLetter { letter: "A".into(), of: "(a vehicle)".into(), free: Some("B".into()) },
+        WorkshopError::TakenLetter { letter: "A".into(), of: "(a vehicle)".into(), free: None },
         WorkshopError::Missing("(what is missing)".into()),
         WorkshopError::Picture("(why it is no picture)".into()),
         WorkshopError::Rest("(why there is no plan)".into()),
@@ -196,6 +198,7 @@ fn what_the_workshop_cannot_do() {
             WorkshopError::NoVehicle(_) => "NoVehicle",
             WorkshopError::NotListed { .. } => "NotListed",
             WorkshopError::SharedLetter { .. } => "SharedLetter",
+            WorkshopError::TakenLetter { .. } => "TakenLetter",
             WorkshopError::Missing(_) => "Missing",
             WorkshopError::Picture(_) => "Picture",
             WorkshopError::Rest(_) => "Rest",
@@ -203,5 +206,5 @@ fn what_the_workshop_cannot_do() {
         };
         page.add(name, error);
     }
-    page.keep("workshop", 11);
+    page.keep("workshop", 12);
 }

@@ -79,7 +79,7 @@ fn one_lift_is_never_under_two_vehicles_and_the_judge_sees_it() {
     shop.carry_out_command(&a, &device, &VisitCommand::from(up)).expect("it is up");
     let answer = laid(&mut shop);
     let case = answer.judged();
-    assert_eq!(case.holder_counts, [1]);
+    assert_eq!(case.holder_counts[0], 1, "the lift");
     assert!(case.holds.iter().any(|hold| hold.from.is_none()), "A has it now: {:?}", case.holds);
     assert!(case.holds.iter().any(|hold| case.items[hold.to].visit == 1 && hold.from.is_some()));
     assert_eq!(judge_visits(&case), []);
@@ -291,12 +291,22 @@ fn work_that_hangs_together_is_not_laid_over_closing_time() {
     assert!(!judge_visits(&broken).is_empty());
 }
 
+/// A visit that was begun in another journal, brought over as a file.
+fn brought_over(shop: &mut Workshop, letter: &str) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut other = workshop();
+    let visit = lifted(&mut other, letter);
+    let file = folder.path().join("visit");
+    app::workshop::carry::export_visit(other.archive(), &visit, &file).expect("written");
+    shop.import_visit_file(&file).expect("taken in");
+}
+
 #[test]
 fn two_open_visits_with_one_letter_are_told_apart() {
     let mut shop = workshop();
     set_hours(&mut shop);
     lifted(&mut shop, "A");
-    lifted(&mut shop, "A");
+    brought_over(&mut shop, "A");
     let answer = laid(&mut shop);
     assert_eq!(answer.visits().len(), 1);
     let told = answer.notices().iter().any(|words| words.contains("has the same letter"));

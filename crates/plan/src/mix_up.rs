@@ -4,7 +4,7 @@
 //! look alike, on the same part or on parts worked from the same position. What happens is `bolting::mixup`'s.
 
 use bolting::mixup::{MixUpBolt, MixUpSeat, MixUpSeverity, mix_up_consequences};
-use model::plan::{MixUpLine, SlotLine};
+use model::plan::{MixUpLine, Plan, SlotLine};
 use model::{Book, FastenerKind, Fixing, StationId, Store};
 
 use crate::scope::PlanScope;
@@ -34,6 +34,16 @@ pub fn find_mix_ups(book: &Book, store: &Store, scope: &PlanScope, slots: &[Slot
     }
     weighed.sort_by(|a, b| b.severity.cmp(&a.severity).then(b.overload_ratio.total_cmp(&a.overload_ratio)));
     weighed.into_iter().map(|one| one.line).collect()
+}
+
+/// Writes anew which look-alikes lie apart, after slots were moved.
+pub(crate) fn renew_kept_apart(book: &Book, store: &Store, plan: &mut Plan) {
+    let fixing = |key: &str| book.fixing_by_key(key).map(|id| book.fixing(id));
+    for line in &mut plan.mix_ups {
+        if let (Some(a), Some(b)) = (fixing(&line.fastener_of), fixing(&line.hole_of)) {
+            line.kept_apart = fixings_kept_apart(store, &plan.slots, a, b);
+        }
+    }
 }
 
 /// A line with what it is sorted by.

@@ -37,6 +37,15 @@ pub enum WorkshopError {
         /// Their ids.
         visits: Vec<String>,
     },
+    /// An open visit has the letter that a new one is given.
+    TakenLetter {
+        /// The letter.
+        letter: String,
+        /// What the vehicle that has it is called.
+        of: String,
+        /// The first letter that is free.
+        free: Option<String>,
+    },
     /// The visit has no book, tool store or plan, and this cannot do without; says what to do.
     Missing(String),
     /// It is no picture that this program can read; says what to do.
@@ -80,6 +89,13 @@ impl fmt::Display for WorkshopError {
                     "several open visits have the letter {letter}; name one by its id: {}",
                     visits.join(", ")
                 )
+            }
+            Self::TakenLetter { letter, of, free } => {
+                write!(f, "the letter {letter} is on the trays and bags of {of}, whose visit is open; ")?;
+                match free {
+                    Some(free) => write!(f, "give this vehicle another: {free} is free"),
+                    None => f.write_str("no letter is free: close a visit that is over"),
+                }
             }
             Self::Document { name, reason } => {
                 write!(f, "document {} of the visit: {reason}", &name.as_str()[..12])

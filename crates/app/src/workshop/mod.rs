@@ -3,6 +3,7 @@
 //! An event is in the archive before it is acknowledged. The state that is kept at hand follows from the
 //! archive alone: a workshop that is opened again shows the same.
 
+mod beside;
 mod book_out;
 mod bundle;
 mod contact;
@@ -230,13 +231,16 @@ impl Workshop {
     /// Opens a visit whose texts are at hand; its vehicle's stream and the visit's are written at once.
     ///
     /// # Errors
-    /// [`WorkshopError::NoVehicle`], [`WorkshopError::Store`] when the disk refuses.
+    /// [`WorkshopError::TakenLetter`], [`WorkshopError::NoVehicle`], [`WorkshopError::Store`] when the disk refuses.
     pub fn begin_prepared_visit(
         &mut self,
         new: &NewVisit,
         texts: PreparedVisit,
     ) -> Result<VisitId, WorkshopError> {
-        let PreparedVisit(texts) = texts;
+        let PreparedVisit(mut texts) = texts;
+        self.require_free_letter(&new.letter)?;
+        let in_use = self.compartments_in_use(None)?;
+        texts.lay_beside(&in_use)?;
         let vehicle = self.vehicle_of_new_visit(new)?;
         let stream = StreamRef::from(&vehicle);
         let visit = VisitId::new(&new_id()).expect("letters and figures");

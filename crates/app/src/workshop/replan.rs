@@ -11,6 +11,7 @@ use model::plan::Plan;
 use model::progress::{FastenerProgress, Progress, TakenUpAgain};
 use model::{Book, Store};
 use plan::goal::{GoalPlan, GoalRequest};
+use plan::slots::{CompartmentsInUse, lay_slots_beside};
 use plan::{happening::take_in, plan_for_goal, remake_plan};
 use record::{Visit, VisitBody, VisitId};
 
@@ -25,6 +26,7 @@ pub struct RestPlanInput {
     state: Visit,
     events: u64,
     why: String,
+    in_use: CompartmentsInUse,
 }
 
 /// The rest, planned anew and judged.
@@ -77,7 +79,7 @@ impl RestPlanInput {
         (visit, book, store, plan): (VisitId, Book, Store, Plan),
         (state, events, why): (Visit, u64, String),
     ) -> Self {
-        Self { visit, book, store, plan, state, events, why }
+        Self { visit, book, store, plan, state, events, why, in_use: CompartmentsInUse::new() }
     }
 
     /// Plans the rest.
@@ -101,8 +103,9 @@ impl RestPlanInput {
         budget: SolverBudget<'_>,
     ) -> Result<RemadePlan, WorkshopError> {
         let mut progress = self.progress_so_far();
-        let made = plan_for_goal(&self.book, &self.store, &self.plan, &progress, request, budget)
+        let mut made = plan_for_goal(&self.book, &self.store, &self.plan, &progress, request, budget)
             .map_err(|error| WorkshopError::Rest(error.to_string()))?;
+        lay_slots_beside((&self.book, &self.store), &mut made.plan, &self.plan.slots, &self.in_use);
         progress.take_up_again(&made.again);
         self.judged_rest(made, &progress)
     }
@@ -181,7 +184,21 @@ impl Workshop {
             state: live.state().clone(),
             events: live.history().event_count(),
             why: why.to_owned(),
+            in_use: CompartmentsInUse::new(),
         })
+    }
+
+    /// All that planning a visit to another goal needs: the compartments of the other open visits besides.
+    ///
+    /// # Errors
+    /// As [`Workshop::prepare_replan`].
+    pub fn prepare_goal_change(
+        &mut self,
+        visit: &VisitId,
+        why: &str,
+    ) -> Result<RestPlanInput, WorkshopError> {
+        let in_use = self.compartments_in_use(Some(visit))?;
+        Ok(RestPlanInput { in_use, ..self.prepare_replan(visit, why)? })
     }
 
     /// Works by the remade plan from now on; `false` when the visit has gone on meanwhile and it has to be made again.

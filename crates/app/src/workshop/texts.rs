@@ -5,8 +5,10 @@ use std::collections::BTreeSet;
 use archive::{ArchiveError, ArchivedDocument, EventArchive, content_digest};
 use model::plan::Plan;
 use model::{Book, Store};
+use plan::slots::{CompartmentsInUse, lay_slots_beside};
 use record::{ContentDigest, Visit, VisitBody};
 
+use super::beside::reject_slots;
 use super::{NewVisit, WorkshopError, bundle};
 use crate::ask::{self, ProgressObserver};
 
@@ -79,6 +81,21 @@ impl VisitTexts {
             texts.plan = Some(answer.plan);
         }
         Ok(texts)
+    }
+
+    /// Lays the slots of a new plan beside those of the other open visits.
+    ///
+    /// # Errors
+    /// [`WorkshopError::Rest`] where the judge finds a slot that does not do.
+    pub(super) fn lay_beside(&mut self, in_use: &CompartmentsInUse) -> Result<(), WorkshopError> {
+        let (Some(book), Some(store), Some(plan)) = (&self.book, &self.store, &mut self.plan) else {
+            return Ok(());
+        };
+        if lay_slots_beside((book, store), plan, &[], in_use) {
+            reject_slots(book, store, plan)?;
+            self.documents.plan = Some(bundle::plan_document(plan));
+        }
+        Ok(())
     }
 
     /// What a new visit says of its texts, and the documents to keep.

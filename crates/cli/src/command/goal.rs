@@ -86,7 +86,7 @@ fn plan_on(
 ) -> Result<CommandVerdict, CommandFailure> {
     let mut workshop = ending.journal.change_workshop("visit")?;
     let id = workshop.find_visit(visit)?;
-    let input = workshop.prepare_replan(&id, &change.why())?;
+    let input = workshop.prepare_goal_change(&id, &change.why())?;
     let made = input.plan_goal_change(change, SolverBudget::sized())?;
     if !workshop.adopt_plan(&made)? {
         return Err(CommandFailure::bad_request("the visit went on meanwhile; ask again"));

@@ -53,9 +53,9 @@ pub struct NewVisitCommand {
     /// A task wanted this visit, by its key; may be given several times. Without it: all tasks of the book.
     #[arg(long = "task", value_name = "KEY")]
     tasks: Vec<String>,
-    /// Letter that starts this vehicle's slots.
-    #[arg(long, default_value = "A", value_name = "LETTER")]
-    letter: String,
+    /// Letter that starts this vehicle's slots; no other open visit may have it. Without it: the first that is free.
+    #[arg(long, value_name = "LETTER")]
+    letter: Option<String>,
     /// What you call the vehicle.
     #[arg(long, default_value = "unnamed vehicle")]
     name: String,
@@ -306,8 +306,13 @@ impl NewVisitCommand {
                 "--task needs a book and a store to plan with; give both",
             ));
         }
+        let letter = match self.letter {
+            Some(letter) => letter,
+            None => workshop.free_letter().unwrap_or_else(|| String::from("A")),
+        };
+        workshop.require_free_letter(&letter)?;
         let request = PlanRequest {
-            vehicle: self.letter.clone(),
+            vehicle: letter.clone(),
             tasks: self.tasks,
             objective: KitObjective::Balanced,
             seconds: self.limits.seconds,
@@ -316,7 +321,7 @@ impl NewVisitCommand {
             threads: 2,
         };
         let new = NewVisit {
-            letter: self.letter,
+            letter,
             vehicle,
             name: self.name,
             odometer: odometer.map(|reading| reading.to_string()),

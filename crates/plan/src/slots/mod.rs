@@ -19,11 +19,15 @@
 //! included: compartments are left empty between them while there are enough for all that is still to come, and a bag is
 //! taken where there are not. What does not fit its compartment (see `check_progress_fits`) goes into a bag too.
 //!
+//! **Beside other vehicles.** The trays are those of the workshop: a compartment that another open visit has is left out
+//! ([`lay_slots_beside`]).
+//!
 //! **Worked example.** Tray of 2 × 3; strip order M6 × 20, M6 × 25, M8 × 30. The first takes 01; 02, 04 and 05 touch it,
 //! so M6 × 25 takes 03 and M8 × 30 takes 04.
 
 mod address;
 mod alike;
+mod beside;
 mod fit;
 mod tray;
 
@@ -35,6 +39,7 @@ use model::{Book, FastenerKind, Fixing, FixingId, KeepPlace, PartId, SlotAddress
 use crate::scope::PlanScope;
 pub use address::kept_apart;
 pub use alike::are_look_alikes;
+pub use beside::{CompartmentsInUse, lay_slots_beside};
 pub use fit::{FILL_FRACTION, fits_compartment};
 use tray::TrayFilling;
 
@@ -48,14 +53,24 @@ pub fn assign_slots(
     strip_order: &[FixingId],
     (vehicle, taken): (&str, &[SlotLine]),
 ) -> Vec<SlotLine> {
-    let mut order = complete_strip_order(scope, strip_order);
+    let order = complete_strip_order(scope, strip_order);
+    fill_slots(book, (store, &CompartmentsInUse::new()), order, (vehicle, taken))
+}
+
+/// The slots of fixings in an order; compartments in use for other vehicles are left out.
+fn fill_slots(
+    book: &Book,
+    (store, in_use): (&Store, &CompartmentsInUse),
+    mut order: Vec<FixingId>,
+    (vehicle, taken): (&str, &[SlotLine]),
+) -> Vec<SlotLine> {
     order.retain(|id| !book.fixing(*id).slackened);
     let kept = |id: FixingId| taken.iter().find(|line| line.fixing == book.fixing(id).key);
     let keeps: Vec<KeepPlace> = order.iter().map(|id| choose_keep(book, &order, *id)).collect();
     let in_tray = |at: usize| {
         keeps[at] == KeepPlace::Tray && !book.fixing(order[at]).one_time && kept(order[at]).is_none()
     };
-    let mut trays = TrayFilling::new(store, (0..order.len()).filter(|at| in_tray(*at)).count());
+    let mut trays = TrayFilling::new((store, in_use), (0..order.len()).filter(|at| in_tray(*at)).count());
     let mut numbers = SlotNumbers { vehicle, bags: 0, cards: BTreeMap::new() };
     for line in taken {
         let Some(id) = book.fixing_by_key(&line.fixing) else { continue };

@@ -1,14 +1,19 @@
 //! The trays while they fill up: which compartment comes next, and which must stay empty.
 
+use std::collections::BTreeSet;
+
 use model::{Book, FixingId, SlotAddress, Store, Tray};
 
 use super::address::compartments_touch;
 use super::alike::are_look_alikes;
+use super::beside::CompartmentsInUse;
 use super::fit::fits_compartment;
 
 /// Trays with what lies in them.
 pub struct TrayFilling<'s> {
     store: &'s Store,
+    /// Trays and compartments of other vehicles.
+    in_use: BTreeSet<(usize, u32)>,
     /// Last compartment used of each tray.
     last: Vec<u32>,
     /// Tray, compartment and what lies there.
@@ -18,10 +23,14 @@ pub struct TrayFilling<'s> {
 }
 
 impl<'s> TrayFilling<'s> {
-    /// Empty trays, and how many fixings will need a compartment.
+    /// Trays with nothing of this vehicle in them, and how many fixings will need a compartment.
     #[must_use]
-    pub fn new(store: &'s Store, to_come: usize) -> Self {
-        Self { store, last: vec![0; store.trays.len()], placed: Vec::new(), to_come }
+    pub fn new((store, in_use): (&'s Store, &CompartmentsInUse), to_come: usize) -> Self {
+        let place = |(key, number): &(String, u32)| {
+            store.trays.iter().position(|tray| tray.key == *key).map(|at| (at, *number))
+        };
+        let in_use = in_use.iter().filter_map(place).collect();
+        Self { store, in_use, last: vec![0; store.trays.len()], placed: Vec::new(), to_come }
     }
 
     /// Notes what lies in a compartment already.
@@ -48,9 +57,8 @@ impl<'s> TrayFilling<'s> {
 
     /// The next compartment of a tray that touches no look-alike and leaves enough for what is still to come.
     fn next_compartment(&self, book: &Book, id: FixingId, tray: usize) -> Option<u32> {
-        let number = (self.last[tray] + 1..=self.tray_size(tray))
-            .find(|n| !self.touches_look_alike(book, id, tray, *n))?;
-        let left_empty = (number - self.last[tray] - 1) as usize;
+        let number = self.free_of_tray(tray).find(|n| !self.touches_look_alike(book, id, tray, *n))?;
+        let left_empty = self.free_of_tray(tray).take_while(|n| *n < number).count();
         (left_empty == 0 || self.to_come + 1 + left_empty <= self.free_compartments()).then_some(number)
     }
 
@@ -58,9 +66,14 @@ impl<'s> TrayFilling<'s> {
         u32::from(self.store.trays[tray].rows) * u32::from(self.store.trays[tray].columns)
     }
 
-    /// Compartments behind the last used ones.
+    /// Compartments of a tray behind the last used one that no other vehicle has.
+    fn free_of_tray(&self, tray: usize) -> impl Iterator<Item = u32> {
+        (self.last[tray] + 1..=self.tray_size(tray)).filter(move |n| !self.in_use.contains(&(tray, *n)))
+    }
+
+    /// The same of all trays.
     fn free_compartments(&self) -> usize {
-        (0..self.last.len()).map(|t| self.tray_size(t).saturating_sub(self.last[t]) as usize).sum()
+        (0..self.last.len()).map(|t| self.free_of_tray(t).count()).sum()
     }
 
     fn touches_look_alike(&self, book: &Book, id: FixingId, tray: usize, number: u32) -> bool {

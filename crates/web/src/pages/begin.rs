@@ -30,7 +30,8 @@ pub(crate) async fn begin_page(
         let told = bench.with_workshop(|workshop| workshop.list_told_engines()).await?;
         return Ok(frame::scrolling_page("New visit", None, "begin", &choose_engine(&books, &told, &form)));
     }
-    let letter = bench.with_workshop(|workshop| Ok::<_, PageFailure>(free_letter(workshop))).await?;
+    let letter = bench.with_workshop(|workshop| Ok::<_, PageFailure>(workshop.free_letter())).await?;
+    let letter = letter.unwrap_or_default();
     form_page(&bench, BeginForm { letter, ..form }, None).await
 }
 
@@ -46,14 +47,6 @@ async fn form_page(bench: &SharedBench, form: BeginForm, fault: Option<&str>) ->
     }
     let body = vehicle_form(book, &form, has_store, fault);
     Ok(frame::scrolling_page("New visit", None, "begin", &body))
-}
-
-/// The first letter that no open visit has: slots of two vehicles are told apart by it.
-fn free_letter(workshop: &mut Workshop) -> String {
-    let cards = app::bench::visit_cards(workshop).unwrap_or_default();
-    let is_taken = |letter: &str| cards.iter().any(|card| !card.closed && card.vehicle == letter);
-    let all = (b'A'..=b'Z').map(|letter| char::from(letter).to_string());
-    all.into_iter().find(|letter| !is_taken(letter)).unwrap_or_else(|| String::from("A"))
 }
 
 /// Which engine: the books of the shelf, an engine that nobody has described, the demo.
@@ -212,6 +205,11 @@ pub(crate) async fn begin_visit(
     let form = BeginForm::of_bytes(&bytes);
     if let Some(fault) = form.fault() {
         return Ok(form_page(&bench, form, Some(&fault)).await?.into_response());
+    }
+    let letter = form.letter.clone();
+    let is_free = move |workshop: &mut Workshop| Ok::<_, PageFailure>(workshop.require_free_letter(&letter));
+    if let Err(taken) = bench.with_workshop(is_free).await? {
+        return Ok(form_page(&bench, form, Some(&taken.to_string())).await?.into_response());
     }
     let (shelf, asked) = (bench.shelf().clone(), form.clone());
     let name = form.book.clone();

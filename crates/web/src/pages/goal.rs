@@ -123,7 +123,7 @@ pub(crate) async fn change_goal(
         ChangeAsked::PlanTo => GoalChange::PlanTo(form.key),
     };
     let (of, why) = (id.clone(), change.why());
-    let input = bench.with_workshop(move |workshop| workshop.prepare_replan(&of, &why)).await?;
+    let input = bench.with_workshop(move |workshop| workshop.prepare_goal_change(&of, &why)).await?;
     let planning = move || input.plan_goal_change(&change, SolverBudget::sized());
     let made = run_blocking(planning).await?;
     if !bench.with_workshop(move |workshop| workshop.adopt_plan(&made)).await? {

@@ -22,9 +22,11 @@ fn new_visit(name: &str) -> NewVisit {
     NewVisit { letter: String::from("A"), name: name.to_owned(), ..NewVisit::default() }
 }
 
-/// Opens a visit that has neither book nor plan.
+/// Opens a visit that has neither book nor plan, with a letter that is free.
 pub(crate) fn begin_bare_visit(workshop: &mut Workshop) -> VisitId {
-    workshop.begin_visit(&new_visit("test bus (invented)"), &SilentObserver).unwrap()
+    let letter = workshop.free_letter().unwrap();
+    let new = NewVisit { letter, ..new_visit("test bus (invented)") };
+    workshop.begin_visit(&new, &SilentObserver).unwrap()
 }
 
 /// Opens a visit on the little book of the browser's tests, planned.
