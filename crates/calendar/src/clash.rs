@@ -2,14 +2,16 @@
 //!
 //! A clash is two stretches of different visits that do not fit on a holder together, where the later one could begin before the earlier one ends. The ways out are weighed by
 //! making the calendar again: **wait** (as the calendar is), **order changed** (the later stretch first), **rolled out** (the first vehicle is rolled off when the other
-//! could begin, and back on after). The cheapest has the least excess of longest times, then the least weighted lateness, then the least sum of finishes.
+//! could begin, and back on after; only what the vehicle stands on is freed by that). The cheapest has the least excess of longest times, then the least weighted lateness, then the least sum of finishes.
 
 use effort::{SolverBudget, SolverEffort};
 use schedule::ListRank;
 
 use crate::make::{BenchCalendar, CalendarSettings, SolvedNet, solve_net};
 use crate::net::{BenchNet, NetStretch};
-use crate::visits::{BenchItem, BenchQuestion, HeldStretch, ItemHands, ItemLink, ItemPace, RollWork};
+use crate::visits::{
+    BenchItem, BenchQuestion, HeldStretch, HolderKind, ItemHands, ItemLink, ItemPace, RollWork,
+};
 use crate::words::{name_moment, spoken};
 
 /// Maximum number of clashes whose ways out are weighed; the others are told without.
@@ -78,8 +80,11 @@ pub(crate) fn find_clashes(
     settings: &CalendarSettings,
 ) -> Vec<BenchClash> {
     let mut found = Vec::new();
+    let ready_s = ready_times(net, solved);
     for first in &net.stretches {
-        found.extend(net.stretches.iter().filter_map(|second| clash_of(net, solved, first, second)));
+        found.extend(
+            net.stretches.iter().filter_map(|second| clash_of((net, solved), &ready_s, first, second)),
+        );
     }
     found.sort_by_key(|c| (c.wanted_s, net.visit_of[c.second.to]));
     let mut seen: Vec<(usize, usize, usize)> = Vec::new();
@@ -100,9 +105,33 @@ pub(crate) fn find_clashes(
     found.iter().enumerate().map(weigh).collect()
 }
 
+/// When each item could begin if no holder had put off its visit before: what takes a holder begins as soon as all before it is over,
+/// and what follows is moved forward with it.
+fn ready_times(net: &BenchNet, solved: &SolvedNet) -> Vec<u32> {
+    let (starts, ends) = (&solved.found.starts, &solved.end_s);
+    let mut ready_s = starts.clone();
+    for item in solved.found.list.iter().copied() {
+        let over_s =
+            |before: usize| ready_s[before].saturating_add(ends[before].saturating_sub(starts[before]));
+        let before = &net.before[item];
+        let free_s = before
+            .iter()
+            .map(|near| over_s(near.item).saturating_add(near.wait_s))
+            .fold(net.release_s[item], u32::max);
+        let moved_s = before.iter().map(|near| starts[near.item] - ready_s[near.item]).max().unwrap_or(0);
+        let begins_s = if net.begins[item].is_empty() {
+            free_s.max(starts[item].saturating_sub(moved_s))
+        } else {
+            free_s
+        };
+        ready_s[item] = begins_s.min(starts[item]);
+    }
+    ready_s
+}
+
 fn clash_of(
-    net: &BenchNet,
-    solved: &SolvedNet,
+    (net, solved): (&BenchNet, &SolvedNet),
+    ready_s: &[u32],
     first: &NetStretch,
     second: &NetStretch,
 ) -> Option<FoundClash> {
@@ -114,8 +143,7 @@ fn clash_of(
     }
     let starts = &solved.found.starts;
     let taken_s = first.from.map_or(net.now_s, |f| starts[f]);
-    let ready = net.before[begins].iter().map(|n| solved.end_s[n.item] + n.wait_s);
-    let wanted_s = ready.fold(net.release_s[begins], u32::max);
+    let wanted_s = ready_s[begins];
     let free_s = solved.end_s[first.to];
     let is_later = (taken_s, one) < (starts[begins], other);
     (is_later && wanted_s < free_s).then_some(FoundClash { first: *first, second: *second, wanted_s, free_s })
@@ -172,6 +200,9 @@ fn roll_out(
     clash: &FoundClash,
 ) -> Option<BenchQuestion> {
     let visit = net.visit_of[clash.first.to];
+    if question.holders[clash.first.holder].kind == HolderKind::StaysOn {
+        return None;
+    }
     let roll = question.visits[visit].roll?;
     let (first, starts) = (net.first_of[visit], &solved.found.starts);
     let taken_s = clash.first.from.map_or(net.now_s, |f| starts[f]);

@@ -66,8 +66,8 @@ pub use reserve::{Reservation, ReservationClash, ReservationTable, ReservedKind}
 pub use simulate::{FinishDates, MAX_CALENDAR_SAMPLES};
 pub use table::{MAX_TABLE_COLUMNS, MIN_TABLE_COLUMNS, MomentNames, format_bench_calendar};
 pub use visits::{
-    BenchHolder, BenchItem, BenchQuestion, CalendarFault, HeldStretch, ItemHands, ItemLink, ItemPace,
-    MAX_BENCH_ITEMS, MAX_HOLDERS, MAX_ITEM_S, MAX_OPEN_VISITS, MAX_VISIT_WEIGHT, OpenVisit, PartDate,
-    RollWork,
+    BenchHolder, BenchItem, BenchQuestion, CalendarFault, HeldStretch, HolderKind, ItemHands, ItemLink,
+    ItemPace, MAX_BENCH_ITEMS, MAX_HOLDERS, MAX_ITEM_S, MAX_OPEN_VISITS, MAX_VISIT_WEIGHT, OpenVisit,
+    PartDate, RollWork,
 };
 pub use words::name_moment;

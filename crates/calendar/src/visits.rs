@@ -39,10 +39,21 @@ pub struct BenchQuestion {
 /// Something that one vehicle has at a time, or as many as there are of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BenchHolder {
-    /// Its name: "lift", "pair of trestles", "torque wrench 20-100".
+    /// Its name: "lift", "pair of trestles", "flywheel lock".
     pub name: String,
     /// How many there are.
     pub count: u32,
+    /// Whether it is free once the vehicle is rolled away.
+    pub kind: HolderKind,
+}
+
+/// Whether a holder stays behind when a vehicle is rolled away.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HolderKind {
+    /// The vehicle stands on it or in it, and frees it by being rolled away: the lift.
+    Place,
+    /// It stays on the vehicle until its work is done: a lock, a pin, a beam.
+    StaysOn,
 }
 
 /// A vehicle that is here.

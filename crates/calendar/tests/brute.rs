@@ -8,8 +8,8 @@ mod common;
 
 use calendar::hours::{DaySpan, WeekHours};
 use calendar::{
-    BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, ItemPace, OpenVisit, PartDate,
-    make_bench_calendar,
+    BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, HolderKind, ItemHands, ItemPace, OpenVisit,
+    PartDate, make_bench_calendar,
 };
 use common::{DAY, Draws, H, assert_clean, item, link, shop, visit};
 use effort::{RandomSeed, SolverStanding};
@@ -241,7 +241,7 @@ fn random_question(seed: u64, counts: (usize, usize), with_gaps: bool) -> BenchQ
     question.at_visit = draws.chance(50).then_some(0);
     let helped = DaySpan { from_s: HELPER_FROM, to_s: HELPER_TO };
     question.helper_hours = Some(WeekHours::same_on([true; 7], &[helped], 0));
-    question.holders = vec![BenchHolder { name: "lift".into(), count: 1 }];
+    question.holders = vec![BenchHolder { name: "lift".into(), count: 1, kind: HolderKind::Place }];
     question
 }
 

@@ -8,9 +8,9 @@ mod long;
 use calendar::hours::{DaySpan, WeekHours};
 use calendar::learn::{FactorPrior, FinishedItem, learn_factor};
 use calendar::{
-    BenchHolder, BenchPause, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, ItemLink, ItemPace,
-    OpenVisit, PartDate, RollWork, draw_lanes, find_worth_starting, follow_pause, format_bench_calendar,
-    make_bench_calendar,
+    BenchHolder, BenchPause, BenchQuestion, CalendarSettings, HeldStretch, HolderKind, ItemHands, ItemLink,
+    ItemPace, OpenVisit, PartDate, RollWork, draw_lanes, find_worth_starting, follow_pause,
+    format_bench_calendar, make_bench_calendar,
 };
 use common::{DAY, Draws, H, assert_clean, item, shop, visit};
 use effort::{RandomSeed, SolverBudget, SolverEffort};
@@ -75,8 +75,8 @@ fn odd_question(seed: u64) -> BenchQuestion {
     let visits = letters[..1 + draws.below(3) as usize].iter().map(|l| odd_visit(*l, &mut draws)).collect();
     let mut question = shop(visits);
     question.holders = vec![
-        BenchHolder { name: "lift".into(), count: odd(&mut draws, 3) },
-        BenchHolder { name: "trestles".into(), count: 2 },
+        BenchHolder { name: "lift".into(), count: odd(&mut draws, 3), kind: HolderKind::Place },
+        BenchHolder { name: "trestles".into(), count: 2, kind: HolderKind::Place },
     ];
     let span = DaySpan { from_s: draws.below(9 * H), to_s: odd(&mut draws, 8 * H).saturating_add(9 * H) };
     question.hours.spans[draws.below(7) as usize] = vec![span];

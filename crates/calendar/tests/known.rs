@@ -160,9 +160,29 @@ fn another_order_is_weighed_where_nobody_has_it_yet() {
 }
 
 #[test]
+fn rolling_a_vehicle_out_frees_what_it_stands_on_and_not_what_stays_on_it() {
+    let mut question = clashing();
+    question.visits[0].roll = Some(RollWork { off_s: 1_200, on_s: 1_200 });
+    let rolled = |question: &BenchQuestion| {
+        let ways = &solve(question).clashes[0].ways;
+        ways.iter().any(|weighed| weighed.way == ClashWay::RolledOut)
+    };
+    assert!(rolled(&question));
+    question.holders[0] =
+        calendar::BenchHolder { name: "flywheel lock".into(), count: 1, kind: calendar::HolderKind::StaysOn };
+    assert!(!rolled(&question));
+    let words = &solve(&question).clashes[0].words;
+    assert!(words.starts_with("A has the flywheel lock until "), "{words}");
+}
+
+#[test]
 fn two_that_hold_what_each_other_needs_are_told_to_give_way() {
     let mut question = clashing();
-    question.holders.push(calendar::BenchHolder { name: "trestles".into(), count: 1 });
+    question.holders.push(calendar::BenchHolder {
+        name: "trestles".into(),
+        count: 1,
+        kind: calendar::HolderKind::Place,
+    });
     question.visits[0].stretches.push(calendar::HeldStretch { holder: 1, amount: 1, from: Some(0), to: 1 });
     question.visits[1].stretches.push(calendar::HeldStretch { holder: 1, amount: 1, from: None, to: 0 });
     assert!(

@@ -7,8 +7,8 @@ use std::io::Write as _;
 
 use calendar::hours::{DaySpan, WeekHours};
 use calendar::{
-    BenchCalendar, BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, ItemPace, OpenVisit,
-    PartDate, RollWork, make_bench_calendar,
+    BenchCalendar, BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, HolderKind, ItemHands,
+    ItemPace, OpenVisit, PartDate, RollWork, make_bench_calendar,
 };
 use common::{DAY, Draws, H, assert_clean, hold, item, link, shop, visit};
 use effort::{RandomSeed, SolverBudget, SolverEffort};
@@ -50,7 +50,7 @@ fn long_visit(letter: char, seed: u64) -> OpenVisit {
 
 fn pair(seed: u64, promised: bool) -> BenchQuestion {
     let mut question = shop(vec![long_visit('A', seed), long_visit('B', seed + 50)]);
-    question.holders.push(BenchHolder { name: "pair of trestles".into(), count: 1 });
+    question.holders.push(BenchHolder { name: "pair of trestles".into(), count: 1, kind: HolderKind::Place });
     question.hours.closed_days = vec![4];
     let evenings = [DaySpan { from_s: 14 * H, to_s: 20 * H }];
     question.helper_hours = Some(WeekHours::same_on([true; 7], &evenings, 0));

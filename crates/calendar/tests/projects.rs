@@ -11,7 +11,9 @@ use std::io::Write as _;
 use std::path::Path;
 
 use calendar::hours::WeekHours;
-use calendar::{BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, make_bench_calendar};
+use calendar::{
+    BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, HolderKind, ItemHands, make_bench_calendar,
+};
 use common::{Draws, assert_clean, item, link, shop, visit};
 use effort::{RandomSeed, SolverBudget, SolverEffort};
 use schedule::{ScheduleJob, ScheduleLag, ScheduleProblem, solve_schedule};
@@ -43,7 +45,11 @@ fn question_of(project: &Project) -> BenchQuestion {
     let mut question = shop(vec![it]);
     question.hours = WeekHours::always_open();
     question.now_s = 0;
-    let holder = |(k, count): (usize, &u32)| BenchHolder { name: format!("resource {k}"), count: *count };
+    let holder = |(k, count): (usize, &u32)| BenchHolder {
+        name: format!("resource {k}"),
+        count: *count,
+        kind: HolderKind::Place,
+    };
     question.holders = project.capacities.iter().enumerate().map(holder).collect();
     question
 }

@@ -12,7 +12,7 @@
 //! that it cannot try again is told by [`list_unjudged_claims`]. `crates/app/tests/mutations` makes sound plans of both demo books wrong in every kind that is
 //! known and lists what is let pass.
 //!
-//! **Codes.** J0 is for the loading of a cart ([`judge_cart`]), R for the rest of a half-done job, C for the calendar (C6 for that over all open visits, see [`visits`]), W for tasks worth adding.
+//! **Codes.** J0 is for the loading of a cart ([`judge_cart`]), R for the rest of a half-done job, C for the calendar (C6 for that over all open visits, see [`visits`] and [`together`]), W for tasks worth adding.
 //!
 //! | code | what is wrong |
 //! |---|---|
@@ -120,6 +120,7 @@ mod texts;
 mod tighten;
 mod tighten_order;
 mod titles;
+pub mod together;
 pub mod visits;
 mod way_in;
 mod world;

@@ -20,6 +20,11 @@ pub fn format_day(answer: &WeekAnswer, width: PageWidth) -> String {
         page.push_line("", "No work today.");
     }
     day.stretches.iter().for_each(|stretch| page.push_stretch(stretch));
+    page.push_head("Lay on the cart", day.cart.is_empty());
+    for drawer in &day.cart {
+        let pieces: Vec<String> = drawer.pieces.iter().map(|piece| piece.words()).collect();
+        page.push_line("  ", &format!("{}: {}", drawer.place, pieces.join("; ")));
+    }
     for (head, lines) in [("Waits", &day.waits), ("Comes", &day.comes), ("Promised", &day.promised)] {
         page.push_head(head, lines.is_empty());
         lines.iter().for_each(|words| page.push_line("  ", words));

@@ -2,15 +2,18 @@
 
 use calendar::learn::TimeRecord;
 use calendar::{
-    BenchCalendar, BenchClash, BenchLine, BenchQuestion, ClashWay, ItemHands, format_bench_calendar,
+    BenchCalendar, BenchClash, BenchLine, BenchQuestion, ClashWay, ItemHands, OpenVisit,
+    format_bench_calendar,
 };
 use jiff::civil::DateTime;
+use judge::together::JudgedWorld;
 use judge::visits::JudgedVisits;
 use model::plan::{Plan, ReadinessVerdict};
 use record::workshop::VisitDates;
 use record::{Ledger, VisitId};
 use serde::Serialize;
 
+use super::cart::PiecesOfVisit;
 use super::clock::{WeekClock, date_words};
 use super::day::overnight_words;
 use super::judged::judged_visits;
@@ -124,6 +127,10 @@ pub(super) struct VisitFacts {
     not_known: Vec<String>,
     /// What must not be done with it as it stands now.
     pub(super) overnight: Vec<&'static str>,
+    /// Its world, as the judge reads it.
+    pub(super) world: JudgedWorld,
+    /// What its items are done with.
+    pub(super) cart: PiecesOfVisit,
 }
 
 impl VisitFacts {
@@ -132,7 +139,7 @@ impl VisitFacts {
     }
 
     pub(super) fn new(
-        id: VisitId,
+        (id, world, cart): (VisitId, JudgedWorld, PiecesOfVisit),
         plan: &Plan,
         things: Vec<WantedThing>,
         said: VisitDates,
@@ -166,7 +173,7 @@ impl VisitFacts {
                 |why| format!("the plan says no: {}", why.trim_end_matches('.')),
             ));
         }
-        Self { id, said, things, not_known, overnight: overnight_words(ledger) }
+        Self { id, said, things, not_known, overnight: overnight_words(ledger), world, cart }
     }
 }
 
@@ -180,6 +187,7 @@ pub struct WeekAnswer {
     pub(super) laid_out: BenchCalendar,
     pub(super) facts: Vec<VisitFacts>,
     pub(super) notices: Vec<String>,
+    pub(super) held_pieces: Vec<Option<String>>,
     pub(super) midnight: DateTime,
     pub(super) so_far: TimeRecord,
 }
@@ -292,6 +300,13 @@ impl WeekAnswer {
         judged_visits(&self.question, &self.laid_out)
     }
 
+    /// The worlds of the vehicles as the judge read them, with the start of each item, s from midnight.
+    #[must_use]
+    pub fn judged_worlds(&self) -> (Vec<JudgedWorld>, Vec<Vec<u32>>) {
+        let worlds = self.facts.iter().map(|facts| facts.world.clone()).collect();
+        (worlds, starts_by_visit(&self.question, &self.laid_out))
+    }
+
     /// What was assumed, and who is not on the calendar.
     #[must_use]
     pub fn notices(&self) -> &[String] {
@@ -354,6 +369,17 @@ impl WeekAnswer {
             out.push('\n');
         }
     }
+}
+
+/// The start of each item of each visit; an item that is not on the calendar begins at no time.
+pub(super) fn starts_by_visit(question: &BenchQuestion, laid_out: &BenchCalendar) -> Vec<Vec<u32>> {
+    let start = |at: usize, item: usize| {
+        let line = laid_out.lines.iter().find(|line| (line.visit, line.item) == (at, item));
+        line.map_or(0, |line| line.start_s)
+    };
+    let of_visit =
+        |(at, visit): (usize, &OpenVisit)| (0..visit.items.len()).map(|item| start(at, item)).collect();
+    question.visits.iter().enumerate().map(of_visit).collect()
 }
 
 /// A day as it was said.

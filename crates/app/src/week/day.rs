@@ -6,6 +6,7 @@ use record::{Ledger, VisitId};
 use serde::Serialize;
 
 use super::answer::{WeekAnswer, WeekMoment};
+use super::cart::CartDrawer;
 
 /// Breaks in the work on one vehicle that are told as going on, s.
 const GOES_ON_S: u32 = 900;
@@ -43,6 +44,8 @@ pub struct WeekDay {
     pub day: String,
     /// The work, in order; empty: the shop is closed, or there is nothing to do.
     pub stretches: Vec<DayStretch>,
+    /// What to lay on the cart for all of it, by drawer.
+    pub cart: Vec<CartDrawer>,
     /// What goes on by itself meanwhile: "A, until 10:20: coolant cools".
     pub waits: Vec<String>,
     /// What comes today, and who waits for it.
@@ -70,6 +73,7 @@ impl WeekAnswer {
         WeekDay {
             day: self.midnight.strftime("%A %-d %B").to_string(),
             stretches: self.stretches_of_day(),
+            cart: self.cart_of_day(),
             waits: self.waits_of_day(),
             comes: self.said_of_day(|visit| {
                 let here = |known: &super::WeekExpected| is_on_day(known.on.as_ref(), &self.moment(0));

@@ -1,17 +1,17 @@
-//! What is left of a plan as items in its order, the waits between, and the stretches over which the vehicle has the lift.
+//! What is left of a plan as items in its order, the waits between, and the stretches over which the vehicle has the lift, a beam, a lock.
 //!
 //! An item is half an hour or so at one station. It ends where a wait begins, where something has still to come, where a second pair of
-//! hands is wanted or no longer, and where the vehicle goes up or comes down. Steps between which nobody turns away, as a part on its last
+//! hands is wanted or no longer, and where the vehicle goes up or comes down, or something that stays on it is put in or taken out. Steps between which nobody turns away, as a part on its last
 //! screws or a joint between its passes, are one item that is not set aside at closing time.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use calendar::{BenchItem, HeldStretch, ItemHands, ItemLink, ItemPace, PartDate};
+use calendar::{BenchItem, ItemHands, ItemLink, ItemPace, PartDate};
 use model::plan::{Plan, Step, StepKind};
-use model::{Book, Setting, SettingKind};
-use record::visit::SettingStanding;
+use model::{Book, Store};
 use record::{PlanStepView, PlanStepsView, StepStanding, Visit};
 
+use super::held::{HeldSpan, HeldThing, HoldWatch, pieces_of_step};
 use super::item_name::ItemName;
 use super::things::{ComingThing, find_last_coming};
 use crate::bench::holds_on;
@@ -27,15 +27,17 @@ const MAX_PIECE_S: f64 = 3_600.0;
 /// Spread of one item's time about its estimate, apart from what all share. (Assumption, until visits tell better.)
 pub(crate) const ITEM_SPREAD_RATIO: f64 = 0.35;
 
-/// Place of the lift among the holders.
-pub(super) const LIFT: usize = 0;
-
 /// What is left of one visit.
 #[derive(Debug, Default)]
 pub(super) struct WorkLeft {
     pub(super) items: Vec<BenchItem>,
     pub(super) links: Vec<ItemLink>,
-    pub(super) stretches: Vec<HeldStretch>,
+    /// What the vehicle has over stretches of items.
+    pub(super) spans: Vec<HeldSpan>,
+    /// The numbers of each item's steps, in order.
+    pub(super) steps: Vec<Vec<u32>>,
+    /// The pieces that each item is done with.
+    pub(super) pieces: Vec<BTreeSet<String>>,
 }
 
 /// Now, by the calendar and by the clock of those who write events.
@@ -47,13 +49,13 @@ pub(super) struct WorkNow {
 
 /// What is left of a visit's plan.
 pub(super) fn lay_out_plan(
-    (book, plan): (&Book, &Plan),
+    (book, store, plan): (&Book, &Store, &Plan),
     visit: &Visit,
     coming: &[ComingThing],
     now: WorkNow,
 ) -> WorkLeft {
     let steps = PlanStepsView::of_plan(visit, book, plan);
-    let mut row = ItemRow::new(book, visit, now);
+    let mut row = ItemRow::new((book, store, plan), visit, now);
     let left: Vec<(&Step, &PlanStepView)> =
         plan.all_steps().zip(&steps.steps).filter(|(_, view)| view.standing != StepStanding::Done).collect();
     for ((step, view), piece) in left.iter().zip(pieces_of_work(&left)) {
@@ -85,40 +87,8 @@ fn pieces_of_work(left: &[(&Step, &PlanStepView)]) -> Vec<Option<usize>> {
 }
 
 /// Whether the vehicle stands on the lift now.
-pub(super) fn is_on_lift(book: &Book, visit: &Visit) -> bool {
-    LiftWatch::new(book, visit).is_raised()
-}
-
-/// Where the settings stand that are the lift.
-struct LiftWatch<'a> {
-    lifts: Vec<&'a Setting>,
-    values: BTreeMap<&'a str, String>,
-}
-
-impl<'a> LiftWatch<'a> {
-    fn new(book: &'a Book, visit: &Visit) -> Self {
-        let lifts: Vec<&Setting> = book.settings.iter().filter(|s| s.kind == SettingKind::Lift).collect();
-        let value =
-            |s: &&'a Setting| (s.key.as_str(), SettingStanding::of_setting(visit, s).value.to_owned());
-        let values = lifts.iter().map(value).collect();
-        Self { lifts, values }
-    }
-
-    /// Off the ground is every value that is not right at hand-over.
-    fn is_raised(&self) -> bool {
-        self.lifts.iter().any(|setting| {
-            let place = self.values.get(setting.key.as_str()).and_then(|word| setting.value_by_word(word));
-            place.is_some_and(|at| setting.end >> at & 1 == 0)
-        })
-    }
-
-    fn follow(&mut self, step: &Step) {
-        for change in &step.sets {
-            if let Some(setting) = self.lifts.iter().find(|s| s.key == change.setting) {
-                self.values.insert(&setting.key, change.value.clone());
-            }
-        }
-    }
+pub(super) fn is_on_lift((book, store): (&Book, &Store), visit: &Visit) -> bool {
+    HoldWatch::new(book, store, visit).held().contains(&HeldThing::Lift)
 }
 
 /// A wait before an item, and what for.
@@ -131,7 +101,9 @@ struct WaitBefore {
 /// Items as they are laid one behind the other.
 struct ItemRow<'a> {
     left: WorkLeft,
-    lift: LiftWatch<'a>,
+    book: &'a Book,
+    plan: &'a Plan,
+    watch: HoldWatch<'a>,
     visit: &'a Visit,
     now: WorkNow,
     /// A wait that the next item has before it.
@@ -142,17 +114,19 @@ struct ItemRow<'a> {
     piece: Option<usize>,
     /// The name of the last item.
     name: ItemName<'a>,
-    /// Since which item the vehicle has the lift; `None` inside: it has it now.
-    held: Option<Option<usize>>,
+    /// What the vehicle has, and since which item; `None`: it has it now.
+    held: BTreeMap<HeldThing, Option<usize>>,
 }
 
 impl<'a> ItemRow<'a> {
-    fn new(book: &'a Book, visit: &'a Visit, now: WorkNow) -> Self {
-        let lift = LiftWatch::new(book, visit);
-        let held = lift.is_raised().then_some(None);
+    fn new((book, store, plan): (&'a Book, &Store, &'a Plan), visit: &'a Visit, now: WorkNow) -> Self {
+        let watch = HoldWatch::new(book, store, visit);
+        let held = watch.held().into_iter().map(|thing| (thing, None)).collect();
         Self {
             left: WorkLeft::default(),
-            lift,
+            book,
+            plan,
+            watch,
             visit,
             now,
             wait: None,
@@ -174,12 +148,19 @@ impl<'a> ItemRow<'a> {
         if step.kind == StepKind::Wait {
             return;
         }
-        let was_raised = self.lift.is_raised();
-        self.lift.follow(step);
-        let is_raised = self.lift.is_raised();
+        self.watch.follow(step);
+        let held = self.watch.held();
+        let taken: Vec<HeldThing> =
+            held.iter().filter(|thing| !self.held.contains_key(thing)).cloned().collect();
+        let given: Vec<HeldThing> = self.held.keys().filter(|thing| !held.contains(thing)).cloned().collect();
+        // A moment not to stop is not parted by what is put in or taken out meanwhile.
+        let parts = |things: &[HeldThing]| {
+            !things.is_empty()
+                && (things.contains(&HeldThing::Lift) || piece.is_none() || piece != self.piece)
+        };
+        let (takes, gives) = (parts(&taken), parts(&given));
         let part = find_last_coming(coming, step).filter(|coming| coming.at_s > self.now.now_s);
         let hands = if step.helper { ItemHands::Two } else { ItemHands::One };
-        let takes = !was_raised && is_raised;
         let goes_on = !self.is_cut && !takes && part.is_none() && self.fits_last(step, hands, piece);
         self.piece = piece;
         let work_s = (view.left_s - step.wait_s.min(view.left_s)).max(1.0).ceil() as u32;
@@ -197,12 +178,11 @@ impl<'a> ItemRow<'a> {
             self.push_item(item, part);
         }
         let at = self.left.items.len() - 1;
-        if takes {
-            self.held = Some(Some(at));
-        } else if was_raised && !is_raised {
-            self.give_lift_back(at);
-        }
-        self.is_cut = was_raised && !is_raised;
+        self.left.steps[at].push(step.number);
+        self.left.pieces[at].extend(pieces_of_step(self.book, self.plan, step));
+        self.held.extend(taken.into_iter().map(|thing| (thing, Some(at))));
+        given.iter().for_each(|thing| self.give_back(thing, at));
+        self.is_cut = gives;
     }
 
     fn fits_last(&self, step: &Step, hands: ItemHands, piece: Option<usize>) -> bool {
@@ -246,15 +226,17 @@ impl<'a> ItemRow<'a> {
             None => {}
         }
         self.left.items.push(item);
+        self.left.steps.push(Vec::new());
+        self.left.pieces.push(BTreeSet::new());
     }
 
-    fn give_lift_back(&mut self, to: usize) {
-        if let Some(from) = self.held.take() {
-            self.left.stretches.push(HeldStretch { holder: LIFT, amount: 1, from, to });
+    fn give_back(&mut self, thing: &HeldThing, to: usize) {
+        if let Some((thing, from)) = self.held.remove_entry(thing) {
+            self.left.spans.push(HeldSpan { thing, from, to });
         }
     }
 
-    /// Behind a wait at the end stands an item without work; who is up then has the lift to the end.
+    /// Behind a wait at the end stands an item without work; what the vehicle has then it has to the end.
     fn finish(mut self) -> WorkLeft {
         if let Some(WaitBefore { words, .. }) = &self.wait {
             let item = BenchItem {
@@ -270,7 +252,8 @@ impl<'a> ItemRow<'a> {
             self.push_item(item, None);
         }
         if let Some(last) = self.left.items.len().checked_sub(1) {
-            self.give_lift_back(last);
+            let held: Vec<HeldThing> = self.held.keys().cloned().collect();
+            held.iter().for_each(|thing| self.give_back(thing, last));
         }
         self.left
     }

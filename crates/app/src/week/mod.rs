@@ -5,8 +5,10 @@
 //! first are what the workshop's own stream says (`sayings`); what a request says counts before that, and writes nothing.
 
 mod answer;
+mod cart;
 mod clock;
 mod day;
+mod held;
 mod item_name;
 mod items;
 mod judged;
@@ -18,25 +20,33 @@ mod things;
 pub use answer::{
     WeekAnswer, WeekClash, WeekExpected, WeekFinish, WeekMoment, WeekNext, WeekPromise, WeekRow, WeekVisit,
 };
+pub use cart::{CartDrawer, DrawerPiece};
 pub use day::{DayStretch, DayWork, WeekDay};
 pub use lanes::WeekLayout;
 pub use sayings::{DateShift, ThingDay, WeekSaying};
 pub use stretches::{parse_stretches, stretch_words};
 pub use things::{WantedKind, WantedThing};
 
+use std::collections::BTreeMap;
+
 use calendar::learn::{FactorPrior, LearnedFactor, TimeRecord, follow_times, learn_factor};
 use calendar::{
-    BenchCalendar, BenchHolder, BenchQuestion, CalendarSettings, HeldStretch, ItemHands, MAX_OPEN_VISITS,
-    OpenVisit, RollWork, make_bench_calendar,
+    BenchCalendar, BenchQuestion, CalendarSettings, ItemHands, MAX_OPEN_VISITS, OpenVisit, RollWork,
+    make_bench_calendar,
 };
 use effort::RandomSeed;
+use judge::together::{JudgedWorld, judge_together, read_world};
 use judge::visits::judge_visits;
-use record::Ledger;
+use model::{Book, Setting};
+use record::visit::SettingStanding;
 use record::workshop::VisitDates;
+use record::{Ledger, Visit};
 
-use self::answer::VisitFacts;
+use self::answer::{VisitFacts, starts_by_visit};
+use self::cart::PiecesOfVisit;
 use self::clock::WeekClock;
-use self::items::{LIFT, WorkNow, is_on_lift, lay_out_plan};
+use self::held::HeldThings;
+use self::items::{WorkNow, is_on_lift, lay_out_plan};
 use self::things::{ComingThing, WantedThing as Wanted, list_wanted_things};
 pub(crate) use items::ITEM_SPREAD_RATIO;
 
@@ -106,6 +116,7 @@ pub struct WeekWork {
     question: BenchQuestion,
     facts: Vec<VisitFacts>,
     notices: Vec<String>,
+    held_pieces: Vec<Option<String>>,
     midnight: jiff::civil::DateTime,
     so_far: TimeRecord,
 }
@@ -132,8 +143,9 @@ pub fn gather_week(workshop: &mut Workshop, request: &WeekRequest) -> Result<Wee
     finished.reverse();
     let prior = FactorPrior::assumed();
     let (factor, so_far) = (learn_factor(&prior, &finished), follow_times(&prior, &finished));
+    let held_pieces = open.held.pieces();
     let (question, facts, notices) = open.into_question(&clock, factor);
-    Ok(WeekWork { question, facts, notices, midnight: clock.midnight, so_far })
+    Ok(WeekWork { question, facts, notices, held_pieces, midnight: clock.midnight, so_far })
 }
 
 impl WeekWork {
@@ -142,11 +154,12 @@ impl WeekWork {
     /// # Errors
     /// [`WorkshopError::Rest`] where there is no such calendar, or the judge rejects it.
     pub fn lay_out(self) -> Result<WeekAnswer, WorkshopError> {
-        let Self { question, facts, notices, midnight, so_far } = self;
+        let Self { question, facts, mut notices, held_pieces, midnight, so_far } = self;
         let laid_out = make_bench_calendar(&question, &CalendarSettings::sized(RandomSeed(1)))
             .map_err(|fault| WorkshopError::Rest(fault.to_string()))?;
         reject_unsound(&question, &laid_out)?;
-        Ok(WeekAnswer { question, laid_out, facts, notices, midnight, so_far })
+        notices.extend(replay_together(&question, &facts, &laid_out)?);
+        Ok(WeekAnswer { question, laid_out, facts, notices, held_pieces, midnight, so_far })
     }
 }
 
@@ -160,11 +173,34 @@ fn reject_unsound(question: &BenchQuestion, laid_out: &BenchCalendar) -> Result<
     }
 }
 
+/// The judge replays the worlds side by side. Compartments that two visits have are told, for they are so already.
+fn replay_together(
+    question: &BenchQuestion,
+    facts: &[VisitFacts],
+    laid_out: &BenchCalendar,
+) -> Result<Option<String>, WorkshopError> {
+    let worlds: Vec<JudgedWorld> = facts.iter().map(|facts| facts.world.clone()).collect();
+    let found = judge_together(&worlds, &starts_by_visit(question, laid_out));
+    let (shared, wrong): (Vec<_>, Vec<_>) = found.into_iter().partition(|found| found.code == "C608");
+    if let Some(first) = wrong.first() {
+        return Err(WorkshopError::Rest(format!("the judge rejects the calendar: {first}")));
+    }
+    let Some(first) = shared.first() else { return Ok(None) };
+    let more = match shared.len() - 1 {
+        0 => String::new(),
+        1 => String::from(" and one compartment more"),
+        more => format!(" and {more} compartments more"),
+    };
+    let words = "plan the rest of one of them anew, and lay what is out already apart";
+    Ok(Some(format!("{} {}{more}: {words}", first.place, first.words)))
+}
+
 /// The open visits as they are gathered, and what has to be known of them.
 #[derive(Default)]
 struct OpenVisits {
     visits: Vec<OpenVisit>,
     facts: Vec<VisitFacts>,
+    held: HeldThings,
     notices: Vec<String>,
 }
 
@@ -178,7 +214,7 @@ impl OpenVisits {
         clock: &WeekClock,
     ) -> Result<(), AskError> {
         let Some(opened) = live.state().opened.as_ref() else { return Ok(()) };
-        let Some((book, _, plan)) = live.planned_texts() else {
+        let Some((book, store, plan)) = live.planned_texts() else {
             self.notices
                 .push(format!("{} {} has no plan and is not on the calendar", opened.letter, opened.name));
             return Ok(());
@@ -192,9 +228,9 @@ impl OpenVisits {
         let said = overlay_request(said, letter, request, &things)?;
         let coming = coming_things(&things, &said, clock)?;
         let now = WorkNow { now_s: clock.now_s, now_ms: clock.now_ms() };
-        let left = lay_out_plan((book, plan), live.state(), &coming, now);
+        let left = lay_out_plan((book, store, plan), live.state(), &coming, now);
         if left.items.is_empty() {
-            if is_on_lift(book, live.state()) {
+            if is_on_lift((book, store), live.state()) {
                 let words = "has no work left and still stands on the lift";
                 self.notices.push(format!("{letter} {} {words}", opened.name));
             }
@@ -210,11 +246,14 @@ impl OpenVisits {
             is_first: said.is_first,
             items: left.items,
             links: left.links,
-            stretches: left.stretches,
+            stretches: Vec::new(),
             roll: may_roll.then_some(ROLL),
             finished: Vec::new(),
         });
-        self.facts.push(VisitFacts::new(live.id(), plan, things, said, clock, &ledger));
+        let world = read_world(letter, (book, store, plan), &values_now(book, live.state()), &left.steps);
+        let cart = PiecesOfVisit::new((store, plan), left.pieces.clone());
+        self.held.take_visit((book, store), left.spans, left.pieces);
+        self.facts.push(VisitFacts::new((live.id(), world, cart), plan, things, said, clock, &ledger));
         Ok(())
     }
 
@@ -247,13 +286,15 @@ impl OpenVisits {
                 "wants a second pair of hands, and nobody has said when one is here: shop hours are assumed";
             self.notices.push(format!("{} {words}", helped.join(" and ")));
         }
+        let (holders, assumed) = self.held.into_holders(&mut self.visits);
+        self.notices.extend(assumed);
         let question = BenchQuestion {
             hours: clock.hours.clone(),
             helper_hours,
             now_s: clock.now_s,
             switch_s: SWITCH_S,
             at_visit: None,
-            holders: holders_of(&self.visits),
+            holders,
             visits: self.visits,
             factor,
         };
@@ -261,13 +302,10 @@ impl OpenVisits {
     }
 }
 
-/// One lift, or as many as there are vehicles in the air.
-fn holders_of(visits: &[OpenVisit]) -> Vec<BenchHolder> {
-    let stretches = || visits.iter().flat_map(|visit| &visit.stretches);
-    let is_up = |stretch: &&HeldStretch| stretch.holder == LIFT && stretch.from.is_none();
-    let up = u32::try_from(stretches().filter(is_up).count()).unwrap_or(u32::MAX);
-    let lift = BenchHolder { name: String::from("lift"), count: up.max(1) };
-    if stretches().next().is_some() { vec![lift] } else { Vec::new() }
+/// Where the settings of a vehicle stand now.
+fn values_now(book: &Book, visit: &Visit) -> BTreeMap<String, String> {
+    let value = |s: &Setting| (s.key.clone(), SettingStanding::of_setting(visit, s).value.to_owned());
+    book.settings.iter().map(value).collect()
 }
 
 /// What is asked counts before what was said.

@@ -3,8 +3,8 @@
 use calendar::hours::{DaySpan, WeekHours};
 use calendar::learn::LearnedFactor;
 use calendar::{
-    BenchCalendar, BenchHolder, BenchItem, BenchQuestion, HeldStretch, ItemHands, ItemLink, ItemPace,
-    OpenVisit,
+    BenchCalendar, BenchHolder, BenchItem, BenchQuestion, HeldStretch, HolderKind, ItemHands, ItemLink,
+    ItemPace, OpenVisit,
 };
 use judge::visits::judge_visits;
 use rand_pcg::Pcg64Mcg;
@@ -81,7 +81,7 @@ pub fn shop(visits: Vec<OpenVisit>) -> BenchQuestion {
         now_s: 8 * H,
         switch_s: 360,
         at_visit: None,
-        holders: vec![BenchHolder { name: "lift".into(), count: 1 }],
+        holders: vec![BenchHolder { name: "lift".into(), count: 1, kind: HolderKind::Place }],
         visits,
         factor: LearnedFactor::exact(),
     }

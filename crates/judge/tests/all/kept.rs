@@ -72,6 +72,7 @@ fn every_code_has_its_sentences() {
     bent::bend_claims();
     note(&crate::world::say_all());
     note(&crate::visits::say_all());
+    note(&crate::together::say_all());
 
     let said = NOTED.take();
     let mut codes = BTreeSet::new();

@@ -5,6 +5,7 @@ mod known;
 mod read;
 mod spoken;
 mod things;
+mod together;
 mod visits;
 mod world;
 mod world_things;

@@ -1,7 +1,7 @@
 //! The sheet of the day over all vehicles, on the screen and printed from it.
 
 use app::bench::capitalise_first;
-use app::week::{DayStretch, WeekAnswer};
+use app::week::{CartDrawer, DayStretch, WeekAnswer};
 use axum::extract::State;
 use maud::{Markup, html};
 
@@ -31,6 +31,7 @@ fn day_markup(answer: &WeekAnswer) -> Markup {
         @for notice in answer.notices() { p.refusal { (capitalise_first(notice)) "." } }
         @if day.stretches.is_empty() { p.big { "No work today" } }
         @for stretch in &day.stretches { (stretch_markup(stretch)) }
+        @if !day.cart.is_empty() { (cart_markup(&day.cart)) }
         @for (head, lines) in [("Waits", &day.waits), ("Comes", &day.comes), ("Promised", &day.promised)] {
             @if !lines.is_empty() { section { h2 { (head) } @for words in lines { p { (capitalise_first(words)) "." } } } }
         }
@@ -45,6 +46,19 @@ fn stretch_markup(stretch: &DayStretch) -> Markup {
             ul.rows { @for work in &stretch.work { li {
                 span.where { strong { (work.begins) } }
                 span.why { (work.what) @if !work.note.is_empty() { "; " strong { (work.note) } } "." }
+            } } }
+        }
+    }
+}
+
+/// One cart for all vehicles of the day, drawer by drawer.
+fn cart_markup(drawers: &[CartDrawer]) -> Markup {
+    html! {
+        section {
+            h2 { "Lay on the cart" }
+            ul.rows { @for drawer in drawers { li {
+                span.where { (drawer.place) }
+                span.why { @for piece in &drawer.pieces { (piece.words()) ". " } }
             } } }
         }
     }

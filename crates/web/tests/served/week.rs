@@ -70,6 +70,24 @@ async fn every_tap_writes_and_the_page_says_it() {
 }
 
 #[tokio::test]
+async fn the_sheet_of_the_day_says_what_to_lay_on_the_cart_for_both() {
+    let (shop, _) = Shop::prepared(two_vans);
+    let device = shop.pair("phone").await;
+    let page = shop.page(&device, "/today").await.words();
+    assert!(page.contains("Lay on the cart") && page.contains(", for A and B."), "{page}");
+}
+
+#[tokio::test]
+async fn a_letter_that_is_taken_is_told_on_the_form_with_one_that_is_free() {
+    let (shop, _) = Shop::prepared(two_vans);
+    let device = shop.pair("phone").await;
+    let form = "book=&name=third+bus&letter=A";
+    let answer = shop.ask(DoorRequest::post("/begin", form).of(&device)).await;
+    assert!(answer.words().contains("give this vehicle another: C is free"), "{}", answer.words());
+    assert_eq!(shop.page(&device, "/calendar").await.words().matches("third bus").count(), 0);
+}
+
+#[tokio::test]
 async fn what_is_no_date_is_refused_in_words_and_a_foreign_form_leads_nowhere() {
     let (shop, (a, _)) = Shop::prepared(two_vans);
     let device = shop.pair("phone").await;
