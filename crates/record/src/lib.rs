@@ -62,6 +62,7 @@ mod stream;
 pub mod vehicle;
 pub mod visit;
 mod visit_body;
+mod waits;
 pub mod workshop;
 
 pub use accept::{
@@ -89,9 +90,10 @@ pub use measured_heads::{HeadsOutcome, MeasuredPlace, PictureSides};
 pub use pretend::apply_pretended_events;
 pub use refusal::{Refusal, RefusalKind, RefusalReason};
 pub use snapshot::StateSnapshot;
-pub use steps::{PlanStepView, PlanStepsView, RemainingStepAct, StepStanding, steps_of};
+pub use steps::{PlanStepView, PlanStepsView, RemainingStepAct, StepStanding, steps_of, wait_title};
 pub use stream::{EventRef, StreamId, StreamKind, StreamRef, VehicleId};
 pub use vehicle::{VehicleBody, VehicleRecord};
 pub use visit::{EventStamp, Visit};
 pub use visit_body::VisitBody;
+pub use waits::{BegunWait, WaitGround};
 pub use workshop::{WorkshopBody, WorkshopRecord};

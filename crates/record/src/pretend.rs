@@ -5,9 +5,12 @@ use crate::{DeviceId, Event, EventId, EventOrder, StreamFold, Visit, VisitBody, 
 /// Rounds between the plan in force and events that are pretended: more than anybody writes in one visit.
 const ROUNDS_AHEAD: u64 = 1_000_000;
 
+/// The device and the visit of events that are pretended.
+pub(crate) const PRETENDED: &str = "pretended";
+
 /// Applies events to a copy of the state without writing them; they come after all that was written.
 pub fn apply_pretended_events(visit: &mut Visit, bodies: &[VisitBody]) {
-    let (Some(device), Some(of)) = (DeviceId::new("pretended"), VisitId::new("pretended")) else {
+    let (Some(device), Some(of)) = (DeviceId::new(PRETENDED), VisitId::new(PRETENDED)) else {
         return;
     };
     let planned = visit.planned.as_ref().map_or(0, |p| p.stamp.order.round);

@@ -6,11 +6,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::progress as rest;
-use model::{Book, FastenerState, HoldsBack};
+use model::{Book, FastenerState};
 
 use crate::names::{BookByKey, passes_of_fixing};
 use crate::visit::{HappeningEnd, ToggleState, VisitHappening};
-use crate::{EventId, EventStamp, StepMark, Visit, VisitHappeningKind};
+use crate::waits::{WaitGround, wait_left_s};
+use crate::{EventId, StepMark, Visit, VisitHappeningKind};
 
 impl Visit {
     /// What is done so far; `now_ms` is the time by the clock of whoever plans, milliseconds since 1970-01-01 UTC.
@@ -108,51 +109,22 @@ impl Visit {
     /// Hold-ups of conditions and waits of parts that are not over by the clock, nor reported as over.
     fn running_waits(&self, names: &BookByKey<'_>, now_ms: i64) -> Vec<rest::BegunWait> {
         let mut running = Vec::new();
-        for (key, made) in self.conditions.iter().filter(|(_, m)| m.now) {
-            let Some(condition) = names.condition(key) else { continue };
-            let left_s = wait_left_s(&made.since, condition.hold_up.as_s(), now_ms);
-            if left_s > 0.0 && !self.is_said_over(&condition.title, &made.since) {
-                running.push(rest::BegunWait { condition: Some(key.clone()), part: None, wait: 0, left_s });
-            }
-        }
-        for (key, made) in self.parts.iter().filter(|(_, m)| m.is_back()) {
-            let Some(part) = names.part(key) else { continue };
-            for (at, wait) in part.refit_waits.iter().enumerate() {
-                let from = match wait.holds_back {
-                    HoldsBack::Tightening => &made.since,
-                    HoldsBack::Filling | HoldsBack::NextPart => self.last_on(names, key, &made.since),
-                };
-                let left_s = wait_left_s(from, wait.time.as_s(), now_ms);
-                if left_s > 0.0 && !self.is_said_over(&wait.title, from) {
-                    let (part, wait) = (Some(key.clone()), u16::try_from(at).unwrap_or(u16::MAX));
-                    running.push(rest::BegunWait { condition: None, part, wait, left_s });
-                }
-            }
+        for wait in self.begun_book_waits(names).into_iter().filter(|wait| !wait.is_told_over) {
+            let Some(left_s) = wait.left_s(now_ms).filter(|left_s| *left_s > 0.0) else { continue };
+            let (condition, part, at) = match wait.ground {
+                WaitGround::Condition(key) => (Some(key.to_owned()), None, 0),
+                WaitGround::Part(key, at) => (None, Some(key.to_owned()), at),
+                WaitGround::Told(_) => continue,
+            };
+            let wait = u16::try_from(at).unwrap_or(u16::MAX);
+            running.push(rest::BegunWait { condition, part, wait, left_s });
         }
         running
-    }
-
-    /// The last thing done to a part that is on: it was set in place, or a fastener of it was marked.
-    fn last_on<'a>(&'a self, names: &BookByKey<'_>, part: &str, on: &'a EventStamp) -> &'a EventStamp {
-        let own = |fixing: &str| {
-            names.fixing(fixing).is_some_and(|f| names.part_of(f).is_some_and(|p| p.key == part))
-        };
-        let marks = self.fasteners.iter().filter(|(fixing, _, _)| own(fixing)).map(|(_, _, f)| &f.since);
-        marks.chain([on]).max_by(|a, b| a.order.cmp(&b.order)).unwrap_or(on)
-    }
-
-    fn is_said_over(&self, title: &str, since: &EventStamp) -> bool {
-        let over = self.waits.values().filter(|w| w.waiting.what == title).filter_map(|w| w.over.as_ref());
-        over.into_iter().any(|o| o.order > since.order)
     }
 }
 
 fn keys_where(all: &BTreeMap<String, ToggleState>, is: impl Fn(&ToggleState) -> bool) -> BTreeSet<String> {
     all.iter().filter(|(_, m)| is(m)).map(|(key, _)| key.clone()).collect()
-}
-
-fn wait_left_s(since: &EventStamp, length_s: f64, now_ms: i64) -> f64 {
-    length_s - now_ms.saturating_sub(since.at_ms) as f64 / 1_000.0
 }
 
 fn is_dealt_with(happening: &VisitHappening) -> bool {

@@ -1,6 +1,7 @@
 // The small script of the bench pages: what a tap records is written on this device first, shown at once, and sent when it can.
 
 import { ask, eventOf } from "./asks.js";
+import { keepClocks } from "./clocks.js";
 import { fit, turn } from "./drawing.js";
 import { countPasses, hasJustNamed, markNext, nameHole, namedHole, tapBodies } from "./holes.js";
 import { find, hand, isTyping, page, tell } from "./page.js";
@@ -319,6 +320,7 @@ function keepPages() {
 function alive() {
   document.documentElement.dataset.ready = "yes";
   document.dispatchEvent(new Event("alive"));
+  keepClocks();
 }
 
 async function start() {

@@ -7,7 +7,7 @@ export const page = document.body.dataset;
  * What the page has in hand once it has started; `skew_ms` is how far the device's clock is ahead of the server's.
  * @type {{outbox: import("./outbox.js").Outbox | null, drawer: Awaited<ReturnType<typeof import("./drawer.js").openDrawer>> | null, skew_ms: number}}
  */
-export const hand = { outbox: null, drawer: null, skew_ms: 0 };
+export const hand = { outbox: null, drawer: null, skew_ms: Number(localStorage.getItem("skew") ?? 0) };
 
 /**
  * @param {string} selector

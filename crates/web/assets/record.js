@@ -48,6 +48,7 @@ function noteClock(date) {
     return;
   }
   hand.skew_ms = Date.now() - server_ms;
+  localStorage.setItem("skew", String(hand.skew_ms));
   if (Math.abs(hand.skew_ms) > MAX_SKEW_MS && sessionStorage.getItem("skew") === null) {
     sessionStorage.setItem("skew", "told");
     tell(skewWords(hand.skew_ms));

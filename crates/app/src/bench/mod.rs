@@ -25,6 +25,7 @@ mod spoken;
 mod tools;
 mod trays;
 mod visits;
+mod waits;
 mod whereabouts;
 
 pub use ahead::{AheadRange, sheets_ahead};
@@ -48,4 +49,5 @@ pub use short_time::{FittingWork, work_that_fits};
 pub use tools::ToolLine;
 pub use trays::{SlotContents, TrayContents, trays_of_visit};
 pub use visits::{VisitCard, VisitPermission, visit_card, visit_cards};
+pub use waits::{WaitClock, wait_clocks};
 pub use whereabouts::StepPlace;

@@ -17,6 +17,7 @@ use super::set_figure::{SetFigure, set_figure};
 use super::settings::effect_words;
 use super::spoken::spoken_words;
 use super::tools::{ToolLine, tool_lines};
+use super::waits::{WaitClock, clocks_of_step};
 use super::whereabouts::{StepPlace, place_of_step};
 use super::{DrawingRoom, EventButton};
 use crate::evidence::readings::ReadingBoard;
@@ -58,6 +59,10 @@ pub struct StepSheet {
     pub measures: Vec<ReadingBoard>,
     /// Where the fasteners go or come from.
     pub slot: Option<SlotAddress>,
+    /// The wait that the step itself is, once it has begun by the record.
+    pub own_wait: Option<WaitClock>,
+    /// Other waits that have begun.
+    pub waits: Vec<WaitClock>,
     /// Needs a second pair of hands.
     pub helper: bool,
     /// Whether something is tightened to a figure.
@@ -154,6 +159,9 @@ impl Asked<'_> {
             tool_lines(book, store, plan, folded.in_order(), tightened.and_then(|(_, line)| line.stage));
         let effects = folded.in_order().iter().flat_map(|step| effect_words(book, step));
         let sentence = without_sizes(book, step, &tools, sentence_of_steps(&folded, &missing_figures));
+        let (own_wait, waits) = clocks_of_step(book, visit, step, view.standing);
+        // Where the clock runs, the time that the plan reckoned with would be a second one.
+        let sentence = own_wait.as_ref().map_or(sentence, |wait| format!("Wait: {}.", wait.title));
         let mut sheet = StepSheet {
             number: first.number,
             last_number: folded.last_number(),
@@ -169,6 +177,8 @@ impl Asked<'_> {
             tools,
             measures: step_measures(book, step, visit),
             slot: folded.in_order().iter().find_map(|step| step.slot.clone()),
+            own_wait,
+            waits,
             helper: folded.in_order().iter().any(|step| step.helper),
             tightens: step.kind == StepKind::Tighten,
             drawing: duty.and_then(|(index, _)| draw::duty_in_room(book, store, plan, index, room)),

@@ -17,7 +17,8 @@ use serde::{Deserialize, Serialize};
 use crate::names::BookByKey;
 use crate::{FastenerKey, Visit};
 
-pub(crate) use standing::{StepRulesContext, is_extra_of, wait_title};
+pub use standing::wait_title;
+pub(crate) use standing::{StepRulesContext, is_extra_of};
 
 /// The standing of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -263,6 +263,7 @@ pub(crate) fn is_extra_of(key: &str, event: &EventId) -> bool {
 }
 
 /// What a wait is for: the words after "Wait 40 min: ", without the full stop.
-pub(crate) fn wait_title(text: &str) -> &str {
+#[must_use]
+pub fn wait_title(text: &str) -> &str {
     text.split_once(": ").map_or(text, |(_, title)| title).trim_end_matches('.')
 }

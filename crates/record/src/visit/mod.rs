@@ -47,6 +47,12 @@ impl EventStamp {
     pub fn of_event<B>(event: &Event<B>) -> Self {
         Self { event: event.id.clone(), order: event.order.clone(), at_ms: event.at_ms }
     }
+
+    /// Whether nobody wrote it: it is of a state as it would be ([`crate::apply_pretended_events`]), and its time says nothing.
+    #[must_use]
+    pub fn is_pretended(&self) -> bool {
+        self.order.device.as_str() == crate::pretend::PRETENDED
+    }
 }
 
 /// The state of a visit.

@@ -29,6 +29,7 @@ pub(crate) async fn ledger_page(asked: SheetRequest) -> Result<Markup, PageFailu
                 (verdict_markup("lowered", ledger.may_be_lowered(), no_ground, &ledger, live.book()))
                 (verdict_markup("started", ledger.may_be_started(), no_ground, &ledger, live.book()))
             }
+            (super::clocks::clocks_section(live))
             @if !ledger.may_be_moved().yes { (roll_offer(live, stage)) }
             (no_ground_notice(no_ground))
             @if live.book().is_none() { p.refusal { "There is no book: the ledger counts by the names that were written, and every fastener is taken for one that endangers people." } }

@@ -4,6 +4,7 @@ mod asides;
 mod begin;
 mod bench;
 mod boards;
+mod clocks;
 mod day;
 mod devices;
 mod figures;

@@ -42,6 +42,7 @@ fn pause_sheet(live: &LiveVisit, stage: &PageContext, week: Option<&WeekAnswer>)
             button.main { "Pause here" }
         }
         @if let Some((number, text)) = &card.next { p { "In hand: " strong { (number) } " " (text) } }
+        (super::clocks::clocks_section(live))
         (short_time_section(live, week))
         (half_done_section(live))
         @if let Some(week) = week { (super::day::evening_markup(&week.evening())) div.one { a.other href="/today" { "Sheet of the day" } } }
@@ -90,6 +91,7 @@ fn resume_sheet(live: &LiveVisit, stage: &PageContext) -> Markup {
         @let no_ground = card.no_ground.as_deref();
         div.verdicts { @for may in &card.verdicts { div { "may be " (may.what) strong { (verdict_word(may.yes, no_ground)) } } } }
         (no_ground_notice(no_ground))
+        (super::clocks::clocks_section(live))
         section {
             h2 { "Look at these again, by a different method" }
             @if items.is_empty() { p { "Nothing was closed before the break." } }

@@ -6,8 +6,8 @@ use app::model::plan::JobPhase;
 use app::record::StepStanding;
 use maud::{Markup, html};
 
-use super::caution_markup;
 use super::frame::{self, PageContext, json_attribute};
+use super::{caution_markup, clocks};
 
 /// The sheet of a step.
 pub(crate) fn step_markup(view: &StepSheet, stage: &PageContext) -> Markup {
@@ -135,10 +135,12 @@ fn step_words(view: &StepSheet, stage: &PageContext) -> Markup {
                     @if let Some(slot) = &view.slot { span.slot { (slot_in_words(view.phase, slot)) } }
                 }
             }
+            (clocks::own_clock(view))
             (super::boards::boards_markup(&view.measures, view.task.as_deref()))
             @if let Some(against) = &view.against { p.refusal { (against) } }
             (frame::missing_figures_markup(&view.missing_figures))
             @for fact in &view.facts { p { (frame::keep_units_together(fact)) } }
+            (clocks::clocks_beside(view))
             @if view.tightens { p.ground { a href=(stage.sheet_address(&format!("why/{}", view.last_number))) { "Why this figure?" } } }
             @if !view.take_back.is_empty() {
                 div.one { button type="button" data-says=(json_attribute(&view.take_back)) { "This was not done: take it back" } }

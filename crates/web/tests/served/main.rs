@@ -13,4 +13,5 @@ mod settings;
 mod shop;
 mod states;
 mod visits;
+mod waits;
 mod week;

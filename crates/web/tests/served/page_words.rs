@@ -4,7 +4,8 @@
 const UNREAD: &[&str] = &["head", "script", "style"];
 
 /// Elements that go on in the line.
-const INLINE: &[&str] = &["b", "strong", "code", "span", "a", "button", "wbr", "tspan", "em", "option"];
+const INLINE: &[&str] =
+    &["b", "strong", "code", "span", "a", "button", "wbr", "tspan", "em", "option", "time"];
 
 /// What a tag puts before and after its words.
 fn tag_marks(name: &str) -> Option<(&'static str, &'static str)> {

@@ -74,12 +74,15 @@ pub(crate) fn next_step(workshop: &mut Workshop, visit: &VisitId) -> Option<Step
 pub(crate) struct EventPen {
     visit: VisitId,
     order: EventOrder,
+    /// What the writer's clock shows, milliseconds since 1970-01-01 UTC.
+    pub(crate) clock_ms: i64,
 }
 
 impl EventPen {
     /// A pen of a device that has seen no more than a visit's opening.
     pub(crate) fn new(visit: &VisitId, device: &DeviceId) -> Self {
-        Self { visit: visit.clone(), order: EventOrder { round: 100, device: device.clone(), count: 0 } }
+        let order = EventOrder { round: 100, device: device.clone(), count: 0 };
+        Self { visit: visit.clone(), order, clock_ms: CLOCK_MS }
     }
 
     /// A pen of this computer, for what is prepared before the door opens.
@@ -127,7 +130,7 @@ impl EventPen {
             id: EventId::new(&id).unwrap(),
             order: self.order.clone(),
             person: None,
-            at_ms: CLOCK_MS,
+            at_ms: self.clock_ms,
             body,
         }
     }
