@@ -4,10 +4,12 @@ import { ask, eventOf } from "./asks.js";
 import { keepClocks } from "./clocks.js";
 import { fit, turn } from "./drawing.js";
 import { countPasses, hasJustNamed, markNext, nameHole, namedHole, tapBodies } from "./holes.js";
+import { words } from "./marks.js";
 import { find, hand, isTyping, page, tell } from "./page.js";
 import { sendPictures, shrink } from "./pictures.js";
 import { eventOfHole, openHand, say, SEND_PATIENCE_MS, takeBack, TAP_PATIENCE_MS, touch } from "./record.js";
 import { isMeant, rest } from "./safe.js";
+import { announce } from "./said.js";
 import { catchUp, fetchSoon, goOn, keepAhead, refresh, sheetNowHtml, showKept } from "./sheets.js";
 import { openWaits, takeCarried } from "./waits.js";
 
@@ -29,6 +31,7 @@ async function tapHole(group) {
     [tick.dataset.says, tick.dataset.done, tick.textContent] = [says, done, label ?? ""];
     return;
   }
+  announce(`Hole ${hole}: ${words(tapped.to)}.`);
   countPasses(tapped.bodies);
   markNext();
   if (tapped.isLast) {
@@ -129,6 +132,7 @@ async function happened(button) {
 /** @param {HTMLElement} button */
 async function ticked(button) {
   const [label, html] = [button.textContent ?? "", button.closest(".sheet") ? sheetNowHtml() : ""];
+  const wasInHand = document.activeElement === button;
   /** @type {HTMLButtonElement} */ (button).disabled = true;
   nameHole(null);
   if (!(await say(JSON.parse(button.dataset.says ?? "[]"), { label, html }))) {
@@ -138,6 +142,10 @@ async function ticked(button) {
   } else {
     // What comes next says whether it can be pressed; where nothing comes, what was pressed stays so.
     await goOn(button);
+    // Whoever works by keys stays on the large button.
+    if (wasInHand && (document.activeElement === document.body || document.activeElement === button)) {
+      find(".sheet .main")?.focus();
+    }
   }
 }
 

@@ -5,7 +5,7 @@ import { find } from "./page.js";
 
 /** The step whose drawing was switched between stack and holes; a fresh page of the same step keeps it so. */
 export function turned() {
-  return find(".picture[data-turned]")?.closest("article")?.dataset.step ?? null;
+  return find(".sheet:has(> .picture[data-turned])")?.dataset.step ?? null;
 }
 
 /** Switches the drawing between stack and holes. */

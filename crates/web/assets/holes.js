@@ -199,7 +199,15 @@ export function markNext() {
     drawPasses(group, count);
     group.setAttribute("role", "button");
     group.setAttribute("tabindex", "0");
-    group.setAttribute("aria-label", `${hole}: ${words(state)}${count > 0 ? `, pass ${count} done` : ""}`);
+    if (group.classList.contains("next-hole")) {
+      group.setAttribute("aria-current", "step");
+    } else {
+      group.removeAttribute("aria-current");
+    }
+    // What is written on the ring is said as well: its place in the order, and the class of its length.
+    const [number, length] = [".number", ".length"].map((name) => group.querySelector(name)?.textContent ?? "");
+    const name = `${number === hole ? "" : `${number}, `}hole ${hole}${length === "" ? "" : `, length ${length}`}`;
+    group.setAttribute("aria-label", `${name}: ${words(state)}${count > 0 ? `, pass ${count} done` : ""}`);
   }
 }
 

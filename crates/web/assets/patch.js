@@ -51,6 +51,18 @@ function patchAttributes(was, now) {
 }
 
 /**
+ * Whoever works by keys keeps the hole in hand when its drawing is drawn anew.
+ * @param {SVGElement | null} held
+ * @param {Element} fresh
+ */
+function keepInHand(held, fresh) {
+  const { fixing = "", hole = "" } = held?.dataset ?? {};
+  const same = /** @type {SVGElement | null} */ (held && fresh.querySelector(`[data-fixing="${CSS.escape(fixing)}"][data-hole="${CSS.escape(hole)}"]`));
+  same?.setAttribute("tabindex", "0");
+  same?.focus();
+}
+
+/**
  * @param {Node} was
  * @param {Node} now
  * @returns {boolean}
@@ -70,7 +82,10 @@ function patchNode(was, now) {
     return false;
   }
   if (was instanceof SVGElement) {
-    was.replaceWith(document.importNode(now, true));
+    const fresh = document.importNode(now, true);
+    const held = was.contains(document.activeElement) ? /** @type {SVGElement | null} */ (document.activeElement?.closest("[data-hole]")) : null;
+    was.replaceWith(fresh);
+    keepInHand(held, fresh);
     return true;
   }
   if (was instanceof HTMLElement && was.dataset.own !== undefined) {

@@ -6,6 +6,7 @@ import { markNext } from "./holes.js";
 import { find, hand, page, tell } from "./page.js";
 import { patchChildren } from "./patch.js";
 import { rest, sheetKey, whenUp } from "./safe.js";
+import { announceSheet } from "./said.js";
 import { showAgain } from "./waits.js";
 
 /** How long a page is waited for before the work goes on with what is kept, ms. */
@@ -128,6 +129,9 @@ function settle(change) {
   }
   if (isBench ? keyBefore !== sheetKey() : isChanged) {
     rest();
+  }
+  if (keyBefore !== sheetKey()) {
+    announceSheet();
   }
   fit();
   markNext();

@@ -33,6 +33,7 @@ const FILES: &[(&str, &str, &[u8])] = &[
     ("pictures.js", "text/javascript; charset=utf-8", include_bytes!("../assets/pictures.js")),
     ("record.js", "text/javascript; charset=utf-8", include_bytes!("../assets/record.js")),
     ("safe.js", "text/javascript; charset=utf-8", include_bytes!("../assets/safe.js")),
+    ("said.js", "text/javascript; charset=utf-8", include_bytes!("../assets/said.js")),
     ("sheets.js", "text/javascript; charset=utf-8", include_bytes!("../assets/sheets.js")),
     ("waits.js", "text/javascript; charset=utf-8", include_bytes!("../assets/waits.js")),
     ("bench.css", "text/css; charset=utf-8", include_bytes!("../assets/bench.css")),

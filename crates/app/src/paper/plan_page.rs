@@ -16,7 +16,7 @@ use super::cautions::CautionList;
 use super::words::{self, phase_heading};
 use super::{PaperJob, front, jobs, kit, shopping};
 use crate::bench::{DrawingRoom, capitalise_first};
-use crate::draw;
+use crate::{draw, titles};
 
 const STYLE: &str = include_str!("plan_page.css");
 /// Joints of fewer holes are not drawn.
@@ -51,7 +51,7 @@ pub fn write_plan_page(book: &Book, store: &Store, plan: &Plan) -> String {
     format!(
         "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{title}</title>\n\
-         <style>{}{STYLE}{style}</style>\n{}{body}\
+         <style>{}{STYLE}{style}</style>\n{}<main>\n{body}</main>\n\
          <footer><p>{} Local rules and licensed practice come first.</p></footer>\n</html>\n",
         face_rules(),
         PageDrawings::hatch(),
@@ -131,7 +131,10 @@ impl PlanPage<'_, '_> {
         told: &mut BTreeSet<String>,
     ) -> String {
         let steps: Vec<&Step> = group.iter().collect();
-        let lines = jobs::box_of_steps(self.job, &steps, &self.cautions, begins_place);
+        let mut lines = jobs::box_of_steps(self.job, &steps, &self.cautions, begins_place);
+        if lines.title.is_empty() {
+            lines.title = words::capitalised_title(&state_titles(self.job.book, &steps));
+        }
         let anchor = self.anchor_of_part(phase, group[0].part.as_deref(), told);
         let words = write_blocks_html(&[PaperBlock::PartBox(lines)], &mut self.drawings);
         let figures = self.figures_of_steps(&steps);
@@ -208,6 +211,24 @@ impl PlanPage<'_, '_> {
         told.insert(step.number);
         self.drawn.insert(drawn.clone(), (step.name.0.clone(), step.number));
         figure("stack", &drawn, &format!("step {}, to scale", step.number))
+    }
+}
+
+/// What steps on no part and no task bring about: conditions and settings of the vehicle, in the order of the work; the first two of
+/// many.
+fn state_titles(book: &Book, steps: &[&Step]) -> String {
+    let setting = |key: &str| book.setting_by_key(key).map(|id| book.setting(id).title.clone());
+    let mut all: Vec<String> = Vec::new();
+    for step in steps {
+        let condition = step.condition.as_deref().map(|key| titles::any_title(book, key));
+        let set = step.sets.first().and_then(|set| setting(&set.setting));
+        let wait = (step.kind == StepKind::Wait).then(|| record::wait_title(&step.text).to_owned());
+        all.extend(condition.or(set).or(wait).filter(|title| !all.contains(title)));
+    }
+    match all.as_slice() {
+        [] => String::from("besides"),
+        [first, second, more @ ..] if !more.is_empty() => format!("{first}; {second}; {} more", more.len()),
+        few => few.join("; "),
     }
 }
 

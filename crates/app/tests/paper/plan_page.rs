@@ -34,6 +34,7 @@ fn every_step_is_on_the_page_under_its_lasting_name_and_every_link_leads_somewhe
         let steps = record::steps_of(&plan).count();
         let most = MAX_BYTES_OF_800_STEPS * steps / 800;
         assert!(page.len() <= most, "{name}: {} bytes for {steps} steps, at most {most}", page.len());
+        assert!(!page.contains("</span></h3>"), "{name}: a box has a time and no title");
         assert!(!page.contains("<details"), "{name}: what is drawn is in print too");
     }
 }

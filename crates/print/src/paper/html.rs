@@ -21,7 +21,7 @@ use model::SignalWord;
 pub fn write_html(pack: &Pack) -> String {
     let mut out = format!(
         "<!doctype html>\n<html lang=\"{}\"><head><meta charset=\"utf-8\">\
-         <meta name=\"viewport\" content=\"width=device-width\"><title>{}</title>\n<style>{}</style></head>\n<body>\n",
+         <meta name=\"viewport\" content=\"width=device-width\"><title>{}</title>\n<style>{}</style></head>\n<body><main>\n",
         escape_text(&pack.language),
         escape_text(&pack.title),
         page_style(pack.size)
@@ -36,7 +36,7 @@ pub fn write_html(pack: &Pack) -> String {
         write_sheet(&mut out, sheet, &pack.date, i + 1, &contents);
         out.push_str("</section>\n");
     }
-    out.push_str("</body></html>\n");
+    out.push_str("</main></body></html>\n");
     out
 }
 
@@ -54,7 +54,7 @@ fn page_style(size: PaperSize) -> String {
          p{{margin:0 0 2mm}}.small{{font-size:8pt}}.large{{font-size:28pt;font-weight:700;line-height:1.15}}\
          table{{border-collapse:collapse;width:100%;margin:2mm 0;overflow-wrap:anywhere}}thead{{display:table-header-group}}\
          th,td{{text-align:left;vertical-align:top;padding:1mm;border-bottom:.3pt solid #888}}\
-         thead th{{border-top:1pt solid {INK};border-bottom:1pt solid {INK}}}thead th,.right{{overflow-wrap:normal}}.right{{text-align:right}}\
+         thead :is(th,td){{border-top:1pt solid {INK};border-bottom:1pt solid {INK}}}thead th,.right{{overflow-wrap:normal}}.right{{text-align:right}}\
          tr,li,figure,.together,.caution{{break-inside:avoid}}.box{{display:inline-block;width:4.6mm;height:4.6mm;\
          border:1pt solid {INK};vertical-align:-1mm;margin-right:2mm}}\
          .caution{{display:flex;border:1.4pt solid {INK};margin:2mm 0}}.caution b{{padding:1mm 3mm}}\
@@ -220,7 +220,10 @@ fn verdict_html(word: &str, text: &str, is_stop: bool) -> String {
 
 fn write_part_box(out: &mut String, part: &PartBox) {
     let (title, beside) = (escape_text(&part.title), escape_text(&part.beside));
-    let _ = write!(out, "<div class=\"part\"><h3><span>{beside}</span>{title}</h3>");
+    out.push_str("<div class=\"part\">");
+    if !title.is_empty() || !beside.is_empty() {
+        let _ = write!(out, "<h3><span>{beside}</span>{title}</h3>");
+    }
     write_steps(out, &part.lines);
     out.push_str("</div>\n");
 }
@@ -252,7 +255,12 @@ fn write_html_table(out: &mut String, columns: &[PaperColumn], rows: &[PaperRow]
     };
     out.push_str("<table><thead><tr>");
     for column in columns {
-        let _ = write!(out, "<th scope=\"col\"{}>{}</th>", class(Some(column)), escape_text(&column.title));
+        let title = escape_text(&column.title);
+        // A column of boxes to tick has no heading, and an empty one would be read aloud as one.
+        let _ = match title.as_str() {
+            "" => write!(out, "<td{}></td>", class(Some(column))),
+            title => write!(out, "<th scope=\"col\"{}>{title}</th>", class(Some(column))),
+        };
     }
     out.push_str("</tr></thead><tbody>\n");
     for row in rows {

@@ -268,7 +268,7 @@ fn counts_section(ledger: &Ledger) -> Markup {
         @if !ledger.counts.is_empty() { section {
             h2 { "Counts" }
             table {
-                tr { th { "what" } th.figure { "out" } th.figure { "back" } th { "" } }
+                tr { th { "what" } th.figure { "out" } th.figure { "back" } th { "check" } }
                 @for row in &ledger.counts {
                     tr { td { (app::bench::count_words(row.kind)) @if !row.of.is_empty() { ": " (row.of) } } td.figure { (row.out) } td.figure { (row.back) }
                         td { (if row.agrees() { "agrees" } else { "does not match" }) } }

@@ -25,7 +25,10 @@ pub(crate) async fn next_page(
     with_live_visit(&bench, &visit, move |live| {
         let stage = PageContext::for_device(live, &device);
         let view = next_off(live.state(), live.book());
-        let body = html! { (next_sheet(&view, &stage)) (below(&view, live, &stage)) };
+        let body = html! {
+            main { (next_sheet(&view, &stage)) (below(&view, live, &stage)) }
+            (frame::title_block(Some(&stage), &[("sheet", String::from("Comes off next"))]))
+        };
         let plan = PlanInHand { digest: String::new(), change: None };
         Ok(frame::full_page("Comes off next", &stage, &plan, &body))
     })
@@ -35,9 +38,9 @@ pub(crate) async fn next_page(
 /// The form of what is told, filled by its script.
 fn next_sheet(view: &NextOffView, stage: &PageContext) -> Markup {
     html! {
-        main #next data-own="" data-view=(json_attribute(view)) data-drives-shown=(MAX_DRIVES_SHOWN) {
+        div #next data-own="" data-view=(json_attribute(view)) data-drives-shown=(MAX_DRIVES_SHOWN) {
             header.place {
-                p { strong { "Comes off next" } span data-part="so-far" { (view.off) " off" } }
+                p { span role="heading" aria-level="1" { "Comes off next" } span data-part="so-far" { (view.off) " off" } }
                 div.modes data-part="modes" role="group" aria-label="what is told" {
                     button type="button" data-word="off" aria-pressed="true" { "Taking off" }
                     button type="button" data-word="look" aria-pressed="false" { "Only looking" }
@@ -128,7 +131,6 @@ fn below(view: &NextOffView, live: &LiveVisit, stage: &PageContext) -> Markup {
             p { a href="/scale-card.svg" { "The ruler of the length classes, to print at 100 %" } ": lay the fastener on it, and tap A, B or C. Laid flat beside the heads in a picture, both codes free, it measures where they lie." }
             (frame::sheet_links(Some(stage), "next"))
         }
-        (frame::title_block(Some(stage), &[("sheet", String::from("Comes off next"))]))
     }
 }
 

@@ -17,7 +17,7 @@ pub(crate) fn step_markup(view: &StepSheet, stage: &PageContext) -> Markup {
         format!("{} of {}", view.number, view.of)
     };
     html! {
-        article.sheet.bare[view.drawing.is_none() && view.pattern.is_none()] aria-label=(view.sentence)
+        main.sheet.bare[view.drawing.is_none() && view.pattern.is_none()] aria-label=(view.sentence)
             data-step=(view.name) data-number=(view.number) data-spoken=(view.spoken)
             data-passes=[(!view.passes.is_empty()).then(|| json_attribute(&view.passes))] {
             (place_markup(view))
@@ -125,7 +125,7 @@ fn step_words(view: &StepSheet, stage: &PageContext) -> Markup {
         div.words {
             (stage.conflict_notice())
             @for text in &view.cautions { (caution_markup(text)) }
-            p.sentence { (frame::keep_units_together(&view.sentence)) }
+            h1.sentence { (frame::keep_units_together(&view.sentence)) }
             @if view.helper { p { strong { "Two people." } } }
             @for tool in view.tools.iter().filter(|tool| !tool.words.is_empty() || !tool.change.is_empty()) { (tool_markup(tool)) }
             @if !view.figure.large.is_empty() || view.slot.is_some() {

@@ -261,7 +261,7 @@ export async function tick(page) {
   await page.waitForFunction(([l, s]) => {
     const main = document.querySelector(".sheet .main");
     const sheet = /** @type {HTMLElement | null} */ (document.querySelector(".sheet"));
-    return document.querySelector("h1") !== null || main?.textContent !== l || sheet?.dataset.step !== s;
+    return document.querySelector(".sheet") === null || main?.textContent !== l || sheet?.dataset.step !== s;
   }, [label, step]);
   return label;
 }

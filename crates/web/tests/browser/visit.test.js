@@ -153,7 +153,7 @@ for (const size of SIZES) {
           }
           await page.locator("dialog[open] form button").tap();
           asked += 1;
-          await page.waitForFunction((step) => document.querySelector("h1") !== null || document.querySelector(".sheet")?.getAttribute("data-step") !== step, now.step);
+          await page.waitForFunction((step) => document.querySelector(".sheet") === null || document.querySelector(".sheet")?.getAttribute("data-step") !== step, now.step);
           continue;
         }
         assert.ok(now.says, `step ${now.step} cannot be ticked: ${now.label}\n${now.text}`);
@@ -180,11 +180,11 @@ for (const size of SIZES) {
         await settled(page);
         await page.waitForFunction(([step, says]) => {
           const main = /** @type {HTMLElement | null} */ (document.querySelector(".sheet .main"));
-          return document.querySelector("h1") !== null || document.querySelector(".sheet")?.getAttribute("data-step") !== step || main?.dataset.says !== says;
+          return document.querySelector(".sheet") === null || document.querySelector(".sheet")?.getAttribute("data-step") !== step || main?.dataset.says !== says;
         }, [now.step, now.says]);
         if (n % 5 === 4) {
           // The second device has to stand at the same sheet before the next tap that both make.
-          await second.waitForFunction((step) => document.querySelector("h1") !== null || document.querySelector(".sheet")?.getAttribute("data-step") === step, (await shown(page)).step);
+          await second.waitForFunction((step) => document.querySelector(".sheet") === null || document.querySelector(".sheet")?.getAttribute("data-step") === step, (await shown(page)).step);
           await rested(second);
         }
       }

@@ -77,7 +77,7 @@ fn grounds_markup(why: &AnswerGrounds) -> Markup {
             summary { "Where it comes from" }
             @for formula in &why.formula { p { code { (formula) } } }
             @if !why.inputs.is_empty() { table {
-                tr { th { "" } th.figure { "value" } th { "what" } th { "from" } }
+                tr { th { "sign" } th.figure { "value" } th { "what" } th { "from" } }
                 @for input in &why.inputs {
                     tr { td { (input.symbol) } td.figure { (input.value) } td { (input.what) } td { (input.from) } }
                 }
