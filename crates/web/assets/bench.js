@@ -2,6 +2,7 @@
 
 import { ask, eventOf } from "./asks.js";
 import { keepClocks } from "./clocks.js";
+import { watchComing } from "./coming.js";
 import { fit, turn } from "./drawing.js";
 import { countPasses, hasJustNamed, markNext, nameHole, namedHole, tapBodies } from "./holes.js";
 import { words } from "./marks.js";
@@ -329,6 +330,7 @@ function alive() {
   document.documentElement.dataset.ready = "yes";
   document.dispatchEvent(new Event("alive"));
   keepClocks();
+  watchComing();
 }
 
 async function start() {

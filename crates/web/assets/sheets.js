@@ -136,6 +136,7 @@ function settle(change) {
   fit();
   markNext();
   showAgain();
+  document.dispatchEvent(new Event("sheet"));
 }
 
 /** Keeps the sheets to come on this device, for the time without a connection. */
@@ -148,6 +149,7 @@ export async function keepAhead() {
     const { answer, text } = await fetchSoon(`/v/${page.visit}/bench/sheets?step=${encodeURIComponent(sheetNow.dataset.step ?? "")}`, {}, 20_000);
     if (answer.ok) {
       await hand.drawer.keepSheet(`${page.visit}/ahead`, text);
+      document.dispatchEvent(new Event("sheet"));
       // Their pictures, each once: the browser keeps what is named by its content.
       const ways = new Set([...text.matchAll(/<image href="(\/picture\/\w+)"/g)].map((found) => found[1]));
       await Promise.all([...ways].map((way) => fetch(way)));
@@ -222,12 +224,11 @@ export function showAgainSheet(html) {
   }
 }
 
-/** Shows the kept sheet that is a number of sheets after this one. */
 /**
+ * The kept sheets with their menus, and the place of the one that is shown among them; -1 where it is not.
  * @param {Element} sheetNow
- * @param {number} by
  */
-export async function showKept(sheetNow, by) {
+async function keptFrom(sheetNow) {
   const all = await kept();
   const key = sheetKey();
   const step = /** @type {HTMLElement} */ (sheetNow).dataset.step;
@@ -236,7 +237,31 @@ export async function showKept(sheetNow, by) {
     return JSON.stringify([find(".sheet", box)?.dataset.step, JSON.parse(says).map((/** @type {any} */ body) => [body.kind, body.fixing, body.to, body.stage])]);
   };
   const exact = all.findIndex((box) => keyOf(box) === key);
-  const at = exact >= 0 ? exact : all.findIndex((box) => find(".sheet", box)?.dataset.step === step);
+  return { all, at: exact >= 0 ? exact : all.findIndex((box) => find(".sheet", box)?.dataset.step === step) };
+}
+
+/**
+ * The kept sheets of the steps after the one that is shown.
+ * @param {number} count
+ */
+export async function keptAfter(count) {
+  const sheetNow = find(".sheet");
+  if (!sheetNow) {
+    return [];
+  }
+  const { all, at } = await keptFrom(sheetNow);
+  const after = at < 0 ? [] : all.slice(at + 1).flatMap((box) => find(".sheet", box) ?? []);
+  // Of a step that is ticked in passes the first sheet stands for all.
+  return after.filter((sheet, place) => sheet.dataset.step !== (after[place - 1] ?? sheetNow).dataset.step).slice(0, count);
+}
+
+/**
+ * Shows the kept sheet that is a number of sheets after this one.
+ * @param {Element} sheetNow
+ * @param {number} by
+ */
+export async function showKept(sheetNow, by) {
+  const { all, at } = await keptFrom(sheetNow);
   const next = all[at + by];
   if (at < 0 || !next) {
     return false;

@@ -19,6 +19,7 @@ const FILES: &[(&str, &str, &[u8])] = &[
     ("carry.js", "text/javascript; charset=utf-8", include_bytes!("../assets/carry.js")),
     ("clock_words.js", "text/javascript; charset=utf-8", include_bytes!("../assets/clock_words.js")),
     ("clocks.js", "text/javascript; charset=utf-8", include_bytes!("../assets/clocks.js")),
+    ("coming.js", "text/javascript; charset=utf-8", include_bytes!("../assets/coming.js")),
     ("drawer.js", "text/javascript; charset=utf-8", include_bytes!("../assets/drawer.js")),
     ("drawing.js", "text/javascript; charset=utf-8", include_bytes!("../assets/drawing.js")),
     ("feel.js", "text/javascript; charset=utf-8", include_bytes!("../assets/feel.js")),
