@@ -25,7 +25,7 @@ fn ready_sheet(plan: &Plan, live: &LiveVisit, stage: &PageContext) -> Markup {
     let ready = &readiness_now(plan, live.state());
     html! {
         h1 { "Before you start" }
-        p.big { (app::page::verdict_word(ready)) }
+        p.big { (app::page::start_sentence(ready)) }
         @if !ready.go {
             @if is_first_bolt_behind(live.state()) { p { (text::moments_to_come_words(ready)) } }
             @else { p { (text::moments_words(ready)) } }
