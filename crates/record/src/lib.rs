@@ -95,5 +95,5 @@ pub use stream::{EventRef, StreamId, StreamKind, StreamRef, VehicleId};
 pub use vehicle::{VehicleBody, VehicleRecord};
 pub use visit::{EventStamp, Visit};
 pub use visit_body::VisitBody;
-pub use waits::{BegunWait, WaitGround};
+pub use waits::{RecordedWait, WaitGround};
 pub use workshop::{WorkshopBody, WorkshopRecord};

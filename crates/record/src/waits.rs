@@ -21,7 +21,7 @@ pub enum WaitGround<'v> {
 
 /// A wait that has begun, whether or not its time is over.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BegunWait<'v> {
+pub struct RecordedWait<'v> {
     /// What for; the name of the plan's step that waits for it.
     pub what: &'v str,
     /// What it follows from.
@@ -34,7 +34,7 @@ pub struct BegunWait<'v> {
     pub is_told_over: bool,
 }
 
-impl BegunWait<'_> {
+impl RecordedWait<'_> {
     /// What is left at a time, s; below zero once it is over. `None` where no length is known.
     pub(crate) fn left_s(&self, now_ms: i64) -> Option<f64> {
         Some(wait_left_s(self.since, self.length_s?, now_ms))
@@ -44,10 +44,10 @@ impl BegunWait<'_> {
 impl Visit {
     /// Every wait that has begun: those of the book by the work that they follow, then those that were begun by a tap.
     #[must_use]
-    pub fn begun_waits<'v>(&'v self, book: Option<&'v Book>) -> Vec<BegunWait<'v>> {
+    pub fn begun_waits<'v>(&'v self, book: Option<&'v Book>) -> Vec<RecordedWait<'v>> {
         let names = BookByKey::new(book);
         let mut all = self.begun_book_waits(&names);
-        all.extend(self.waits.iter().map(|(event, wait)| BegunWait {
+        all.extend(self.waits.iter().map(|(event, wait)| RecordedWait {
             what: &wait.waiting.what,
             ground: WaitGround::Told(event),
             since: &wait.stamp,
@@ -58,7 +58,7 @@ impl Visit {
     }
 
     /// Hold-ups of conditions and waits of parts that have begun.
-    pub(crate) fn begun_book_waits<'v>(&'v self, names: &BookByKey<'v>) -> Vec<BegunWait<'v>> {
+    pub(crate) fn begun_book_waits<'v>(&'v self, names: &BookByKey<'v>) -> Vec<RecordedWait<'v>> {
         let mut begun = Vec::new();
         for (key, made) in self.conditions.iter().filter(|(_, made)| made.now) {
             let Some(condition) = names.condition(key).filter(|c| c.hold_up.as_s() > 0.0) else { continue };
@@ -84,9 +84,9 @@ impl Visit {
         ground: WaitGround<'v>,
         since: &'v EventStamp,
         length_s: f64,
-    ) -> BegunWait<'v> {
+    ) -> RecordedWait<'v> {
         let is_told_over = self.is_said_over(what, since);
-        BegunWait { what, ground, since, length_s: Some(length_s), is_told_over }
+        RecordedWait { what, ground, since, length_s: Some(length_s), is_told_over }
     }
 
     /// The last thing done to a part that is on: it was set in place, or a fastener of it was marked.

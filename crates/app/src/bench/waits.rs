@@ -7,7 +7,7 @@
 use model::plan::{Step, StepKind};
 use model::{Book, FigureGrade, FigureOrigins};
 use plan::happening::take_in;
-use record::{BegunWait, StepMark, StepStanding, Visit, WaitGround, wait_title};
+use record::{RecordedWait, StepMark, StepStanding, Visit, WaitGround, wait_title};
 
 use super::label::capitalise_first;
 
@@ -138,7 +138,7 @@ pub(super) fn clocks_of_step(
     (own, others)
 }
 
-fn clock_of_book_wait(book: &Book, wait: &BegunWait<'_>) -> WaitClock {
+fn clock_of_book_wait(book: &Book, wait: &RecordedWait<'_>) -> WaitClock {
     let (what, begins_with, origins) = match wait.ground {
         WaitGround::Part(key, _) => part_of_clock(book, key, wait.what),
         WaitGround::Condition(key) => (capitalise_first(wait.what), vec![key.to_owned()], book.origins),
@@ -161,7 +161,7 @@ fn is_assumed(origins: FigureOrigins) -> bool {
 }
 
 fn clock_of_wait(
-    wait: &BegunWait<'_>,
+    wait: &RecordedWait<'_>,
     what: String,
     begins_with: Vec<String>,
     is_assumed: bool,
