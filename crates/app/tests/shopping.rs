@@ -96,11 +96,6 @@ fn a_size_that_is_missing_is_asked_for_by_a_name_that_shops_know_and_closes_its_
                 .map(|v| format!("{} {}: {}", v.code, v.place, v.words))
                 .collect();
             if !said.is_empty() {
-                for g in &sheet.gaps {
-                    if left.iter().any(|l| l.starts_with(&format!("{} ", g.fixing))) {
-                        println!("   GAP {} {}: {}", g.fixing, g.act, g.words);
-                    }
-                }
                 println!("BAD {name} without {size}: {said:?}");
             }
             let sheet = &answer.plan.readiness;
@@ -115,6 +110,11 @@ fn a_size_that_is_missing_is_asked_for_by_a_name_that_shops_know_and_closes_its_
             let new: BTreeSet<String> = now.iter().filter(|act| !was_open(act)).cloned().collect();
             let after = open_acts(&readiness(&book, &with_bought(&poorer, sheet, &new)));
             let left: Vec<&String> = new.intersection(&after).collect();
+            for g in &sheet.gaps {
+                if left.iter().any(|l| l.starts_with(&format!("{} ", g.fixing))) {
+                    println!("   GAP {} {}: {}", g.fixing, g.act, g.words);
+                }
+            }
             println!("{name} without {size}: {} opened, {} left {left:?} {said:?}", new.len(), left.len());
             (opened, closed) = (opened + new.len(), closed + new.len() - left.len());
         }

@@ -112,7 +112,15 @@ fn judge_gap(case: &PlanCase, gap: &Gap, found: &mut FoundViolations) {
     if named.is_none_or(|named| !gap.words.contains(&named)) {
         found.add("J901", place.clone(), format!("`{}` does not name what is missing", gap.words));
     }
-    let is_measured = !matches!(gap.kind, MissKind::Away | MissKind::NoGrip | MissKind::TorqueRange);
+    // A fastener that may drop, or a far side that nobody holds, is no matter of more or less.
+    let is_measured = !matches!(
+        gap.kind,
+        MissKind::Away
+            | MissKind::NoGrip
+            | MissKind::TorqueRange
+            | MissKind::Retention
+            | MissKind::CounterHold
+    );
     let is_said = |figure: &f64| (figure - gap.short_by).abs() <= 0.006 * gap.short_by.abs();
     if is_measured && gap.short_by > 0.0 && !figures_in(&gap.words).iter().any(is_said) {
         let words = format!("`{}` does not say {}", gap.words, crate::show_figure(gap.short_by));
