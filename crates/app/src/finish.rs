@@ -1,6 +1,7 @@
 //! The finish date: a plan laid onto the calendar, civil dates in and out, judged before it is shown.
 
 use crate::ask::{AskError, ProgressObserver};
+use crate::job_hours::KnownTimes;
 use crate::write::{self, FileWriteError};
 use effort::{RandomSeed, SolverBudget, SolverEffort, UnwatchedSolver};
 use jiff::SignedDuration;
@@ -14,6 +15,7 @@ use plan::calendar::{self, Arrival, Calendar, CalendarRequest, OpenTimeLimit, Sh
 use print::svg::write_svg;
 use serde::Serialize;
 use std::path::Path;
+use times::SharedFactor;
 
 /// The request for a finish date; dates and times as they are typed.
 #[derive(Debug, Clone)]
@@ -24,8 +26,8 @@ pub struct FinishRequest {
     pub open_h: f64,
     /// Working days of a week, from Monday.
     pub days: u8,
-    /// Share of the shop hours lost to interruptions, percent.
-    pub interrupted_percent: f64,
+    /// Share of the shop hours lost to needs and interruptions, percent; `None`: the allowance of the time model.
+    pub interrupted_percent: Option<f64>,
     /// `PART=2027-03-03` or `PART=2027-03-03T14:00`.
     pub arrives: Vec<String>,
     /// `PART=20 min`: its fixings are tightened within that of its being set in place.
@@ -157,10 +159,13 @@ fn read_finish_request(
             request.days
         )));
     }
-    if !(0.0..=90.0).contains(&request.interrupted_percent) {
+    let known = KnownTimes::assumed();
+    // What is added to the work, as a share of the longer time.
+    let allowance = known.settings.allowance_ratio();
+    let lost_percent = request.interrupted_percent.unwrap_or(100.0 * allowance / (1.0 + allowance));
+    if !(0.0..=90.0).contains(&lost_percent) {
         return Err(AskError::argument_error(format!(
-            "{} % interruptions leave no work; give 0 to 90",
-            request.interrupted_percent
+            "{lost_percent} % interruptions leave no work; give 0 to 90"
         )));
     }
     let first_day = start.date().weekday().to_monday_zero_offset().unsigned_abs();
@@ -170,7 +175,7 @@ fn read_finish_request(
         days: core::array::from_fn(|d| d < usize::from(request.days)),
         first_day,
         start_s,
-        interruption_fraction: request.interrupted_percent / 100.0,
+        interruption_fraction: lost_percent / 100.0,
     };
     Ok(CalendarRequest {
         shop,
@@ -181,6 +186,8 @@ fn read_finish_request(
             .collect::<Result<_, _>>()?,
         gaps: request.within.iter().map(|t| parse_longest_gap(t)).collect::<Result<_, _>>()?,
         helper: request.helper,
+        // The allowance is in the hours already.
+        shared: SharedFactor { mean_log_ratio: 0.0, ..known.shared() },
         samples: request.samples,
         seed: RandomSeed(request.seed),
     })

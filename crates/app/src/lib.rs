@@ -14,6 +14,7 @@ pub mod failure;
 pub mod finish;
 pub mod first_book;
 mod head_heights;
+pub mod job_hours;
 pub mod lessons;
 pub mod load;
 pub mod page;

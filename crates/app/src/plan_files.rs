@@ -1,6 +1,7 @@
 //! Files of an answer: a plan as page, text and JSON, drawings of stacks.
 
 use crate::ask::{AskError, JudgedPlan};
+use crate::job_hours::{KnownTimes, PlanWithHours, hours_as_assumed};
 use crate::load::{WantedFile, require_kind};
 use crate::text::table::PageWidth;
 use crate::write::{FileWriteError, write_files};
@@ -75,10 +76,11 @@ pub fn write_plan_sheets(
 ) -> Result<WrittenPlanSheets, FileWriteError> {
     let plan = &answer.plan;
     let path = |ending: &str| out.join(format!("{}.{ending}", book.key));
-    let json = serde_json::to_string_pretty(plan)
+    let hours = hours_as_assumed(book, plan);
+    let json = serde_json::to_string_pretty(&PlanWithHours::of_plan(book, plan, &KnownTimes::assumed()))
         .map_err(|error| FileWriteError { path: path("json"), cause: error.into() })?;
     let sheets = WrittenPlanSheets {
-        summary: text::plan_text::plan_summary(plan, PageWidth::USUAL),
+        summary: text::plan_text::plan_summary(plan, &hours, PageWidth::USUAL),
         verdict: text::readiness::format_go_verdict(&plan.readiness, PageWidth::USUAL),
         ready: (book.key.clone(), plan.readiness.clone()),
         violations: answer.violations.len(),
@@ -88,7 +90,7 @@ pub fn write_plan_sheets(
     };
     write_files(&[
         (sheets.page.clone(), paper::write_plan_page(book, store, plan)),
-        (sheets.text.clone(), text::plan_text::format_plan(plan, PageWidth::USUAL)),
+        (sheets.text.clone(), text::plan_text::format_plan(plan, &hours, PageWidth::USUAL)),
         (sheets.json.clone(), json),
     ])?;
     Ok(sheets)

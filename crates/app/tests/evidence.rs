@@ -338,7 +338,7 @@ fn an_estimate_charges_the_shared_way_in_once() {
     let terms = WorkshopTerms { cents_per_hour: Some(6_000), estimate_words: String::new() };
     let estimate = |tasks: &[&str]| {
         let plan = plan_of(&book, &store, tasks);
-        estimate_job((&book, &plan), None, &terms, (1.0, 1.4))
+        estimate_job((&book, &plan), None, &terms, &app::job_hours::hours_as_assumed(&book, &plan))
     };
     let (both, one, other) = (
         estimate(&["renew-thermostat", "renew-fuel-filter"]),
@@ -346,15 +346,15 @@ fn an_estimate_charges_the_shared_way_in_once() {
         estimate(&["renew-fuel-filter"]),
     );
     assert_eq!(both.lines.len(), 3, "two tasks, one way in");
-    let sum_s: f64 = both.lines.iter().map(|line| line.hands_s.0).sum();
-    assert!((sum_s - both.hands_s.0).abs() < 1.0, "the lines are the whole");
+    let sum_s: f64 = both.lines.iter().map(|line| line.hands_s.p50_s).sum();
+    assert!((sum_s - both.hands_s.p50_s).abs() < 1.0, "the lines are the whole");
     let parts: i64 = both.lines.iter().map(|line| line.parts_cents).sum();
     assert_eq!(parts, both.parts_cents);
-    assert!(both.hands_s.0 <= one.hands_s.0 + other.hands_s.0 + 1.0);
+    assert!(both.hands_s.p50_s <= one.hands_s.p50_s + other.hands_s.p50_s + 1.0);
     let fixed = both.fixed.expect("a rate");
     let labour = |hands_s: f64| (hands_s / 3_600.0 * 6_000.0).round() as i64;
-    assert_eq!(fixed.from_cents, labour(both.hands_s.0) + both.parts_cents);
-    assert_eq!(fixed.to_cents, labour(both.hands_s.1) + both.parts_cents);
+    assert_eq!(fixed.from_cents, labour(both.hands_s.p50_s) + both.parts_cents);
+    assert_eq!(fixed.to_cents, labour(both.hands_s.p80_s) + both.parts_cents);
 }
 
 #[test]
@@ -411,8 +411,9 @@ fn a_finding_with_a_price_is_charged_once() {
     let plan = plan_of(&book, &store, &["renew-fuel-filter", "renew-thermostat"]);
     let terms = WorkshopTerms { cents_per_hour: Some(0), estimate_words: String::new() };
     let state = shop.visit(&visit).expect("a visit").state().clone();
-    let with = estimate_job((&book, &plan), Some(&state), &terms, (1.0, 1.0));
-    let without = estimate_job((&book, &plan), None, &terms, (1.0, 1.0));
+    let hours = app::job_hours::hours_as_assumed(&book, &plan);
+    let with = estimate_job((&book, &plan), Some(&state), &terms, &hours);
+    let without = estimate_job((&book, &plan), None, &terms, &hours);
     assert!(without.lines.iter().any(|line| line.what.contains("thermostat")));
     assert!(with.lines.iter().all(|line| !line.what.contains("thermostat")), "its price has it all");
     let thermostat = 3_100;

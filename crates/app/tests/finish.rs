@@ -34,7 +34,7 @@ fn request() -> FinishRequest {
         start: String::from("2027-03-01T08:00"),
         open_h: 8.0,
         days: 5,
-        interrupted_percent: 20.0,
+        interrupted_percent: Some(20.0),
         arrives: Vec::new(),
         within: Vec::new(),
         helper: HelperAvailability::None,
@@ -155,7 +155,7 @@ fn what_cannot_be_read_is_said() {
     check(FinishRequest { open_h: 30.0, ..request() }, "do not fit in one day");
     check(FinishRequest { open_h: f64::NAN, ..request() }, "do not fit in one day");
     check(FinishRequest { days: 0, ..request() }, "working days");
-    check(FinishRequest { interrupted_percent: 100.0, ..request() }, "interruptions");
+    check(FinishRequest { interrupted_percent: Some(100.0), ..request() }, "interruptions");
     check(FinishRequest { arrives: vec!["unicorn=2027-03-03".into()], ..request() }, "unicorn");
     check(FinishRequest { arrives: vec!["unicorn".into()], ..request() }, "is not an arrival");
     check(

@@ -21,7 +21,7 @@
 //! # Method
 //! The engine of [`schedule`] searches orders of all items ([`schedule::search_lists`]); the decoder here lays an order onto shop hours (the `decode` module). Up to eight items every order is
 //! tried. Bounds: the `bound` module. Dates: the order played with drawn times, whose common factor is learned from what was finished
-//! ([`learn`]). Clashes: each way out is a calendar of its own ([`BenchClash`]). An independent check of any answer is `judge::visits`.
+//! ([`times::factor`]). Clashes: each way out is a calendar of its own ([`BenchClash`]). An independent check of any answer is `judge::visits`.
 //!
 //! # Worked example
 //! Two vehicles, shop hours 8 to 16. A: seal 1 h, cure 12 h, close 1 h. B: 4 h of work. Turning takes 6 min. A's seal 8:00 to 9:00, B from 9:06 to 13:06, A closes
@@ -44,7 +44,6 @@ mod hands;
 mod hold;
 pub mod hours;
 mod lanes;
-pub mod learn;
 mod make;
 mod net;
 mod pause;

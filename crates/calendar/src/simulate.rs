@@ -1,27 +1,22 @@
 //! How sure the finishes are: the calendar's order played with drawn times.
 //!
-//! Sample `k` draws the mechanic's factor, each visit's and each item's own ([`crate::learn`]); the same numbers whatever the order, so that two calendars are compared
+//! Sample `k` draws the mechanic's factor, each visit's and each item's own ([`times::factor`]); the same numbers whatever the order, so that two calendars are compared
 //! on the same luck. The hands keep to the calendar's order and wait where they must: what the mechanic would then pull forward is left out, so the
 //! dates are on the careful side.
 //!
 //! symbol: z, b = standard normal, the mechanic's factor as a logarithm
 
-use bolting::tolerance::normal_quantile;
-use effort::RandomSeed;
-use rand_pcg::Pcg64Mcg;
-use rand_pcg::rand_core::{Rng, SeedableRng};
+use times::draws::{TimeDraws, sample_at};
+use times::{LearnedFactor, VisitMean, summarise_visit};
 use units::math;
 
 use crate::decode::{BenchDecoder, DecodeManner, lateness_s};
-use crate::learn::{LearnedFactor, VisitMean, summarise_visit};
 use crate::make::CalendarSettings;
 use crate::net::{BenchNet, scaled_work_s};
 use crate::visits::BenchQuestion;
 
 /// Maximum number of samples.
 pub const MAX_CALENDAR_SAMPLES: u32 = 100_000;
-/// Degrees of freedom beyond which the spread of visits is taken as known (assumption).
-const MAX_FREEDOM: u32 = 60;
 
 /// Samples between two looks at the watch.
 const LOOK_EVERY: u32 = 256;
@@ -39,32 +34,6 @@ pub struct FinishDates {
     pub late_share: Option<f64>,
 }
 
-/// Draws of standard normals from a seed.
-pub(crate) struct NormalDraws(Pcg64Mcg);
-
-impl NormalDraws {
-    pub(crate) fn new(seed: RandomSeed, sample: u32) -> Self {
-        let mixed = seed.0.wrapping_mul(0x9E37_79B9_7F4A_7C15)
-            ^ (u64::from(sample) + 1).wrapping_mul(0xD1B5_4A32_D192_ED03);
-        Self(Pcg64Mcg::seed_from_u64(mixed))
-    }
-
-    /// By the inverse of the distribution function.
-    pub(crate) fn draw_normal(&mut self) -> f64 {
-        let uniform = ((self.0.next_u64() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64;
-        normal_quantile(uniform)
-    }
-
-    /// `ν/χ²(ν)`: what a variance known with `ν` degrees of freedom is multiplied by.
-    fn draw_variance_ratio(&mut self, freedom: u32) -> f64 {
-        if freedom > MAX_FREEDOM {
-            return 1.0;
-        }
-        let chi: f64 = (0..freedom.max(1)).map(|_| self.draw_normal().powi(2)).sum();
-        f64::from(freedom.max(1)) / chi.max(1.0e-6)
-    }
-}
-
 /// Times of all items in one sample.
 struct TimeSampler<'q> {
     question: &'q BenchQuestion,
@@ -76,7 +45,7 @@ impl<'q> TimeSampler<'q> {
         Self { question, means: question.visits.iter().map(|v| summarise_visit(&v.finished)).collect() }
     }
 
-    fn draw_times(&self, draws: &mut NormalDraws, work_s: &mut [u32]) {
+    fn draw_times(&self, draws: &mut TimeDraws, work_s: &mut [u32]) {
         let factor: &LearnedFactor = &self.question.factor;
         let b = factor.mean_log_ratio + factor.mechanic_spread_ratio * draws.draw_normal();
         let wider = draws.draw_variance_ratio(factor.visit_freedom_count).sqrt();
@@ -110,7 +79,7 @@ pub(crate) fn simulate_finishes(
         if sample > 0 && sample % LOOK_EVERY == 0 && settings.budget.watch.should_stop() {
             break;
         }
-        sampler.draw_times(&mut NormalDraws::new(settings.seed, sample), &mut decoder.work_s);
+        sampler.draw_times(&mut TimeDraws::of_sample(settings.seed.0, sample), &mut decoder.work_s);
         decoder.lay_list(order);
         finishes.iter_mut().enumerate().for_each(|(v, list)| list.push(decoder.finish_of_visit(v)));
     }
@@ -119,12 +88,11 @@ pub(crate) fn simulate_finishes(
 
 fn dates_of(finishes: &mut [u32], promise_s: Option<u32>) -> FinishDates {
     finishes.sort_unstable();
-    let quantile = |percent: usize| finishes[(finishes.len() * percent).div_ceil(100).max(1) - 1];
     let late = promise_s.map(|_| finishes.iter().filter(|f| lateness_s(**f, promise_s) > 0).count());
     FinishDates {
-        p50_s: quantile(50),
-        p80_s: quantile(80),
-        p95_s: quantile(95),
+        p50_s: sample_at(finishes, 50),
+        p80_s: sample_at(finishes, 80),
+        p95_s: sample_at(finishes, 95),
         late_share: late.map(|late| late as f64 / finishes.len() as f64),
     }
 }

@@ -1,7 +1,7 @@
 //! The question as plain data: hours, holders, visits with their work still to do, and what cannot be asked.
 
 use crate::hours::WeekHours;
-use crate::learn::{FinishedItem, LearnedFactor};
+use times::{FinishedItem, LearnedFactor};
 
 /// Maximum number of open visits.
 pub const MAX_OPEN_VISITS: usize = 12;

@@ -10,10 +10,10 @@ mod common;
 use core::fmt::Write as _;
 
 use bolting::tolerance::normal_quantile;
-use calendar::learn::{FactorPrior, FinishedItem, follow_times, learn_factor};
 use calendar::{BenchQuestion, CalendarSettings, ItemPace, make_bench_calendar, play_bench_calendar};
 use common::{Draws, H, hold, item, link, shop, visit};
 use effort::{RandomSeed, SolverBudget, SolverEffort};
+use times::{FactorPrior, FinishedItem, follow_times, learn_factor};
 use units::math;
 
 #[path = "../../../tests/long.rs"]

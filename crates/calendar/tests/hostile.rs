@@ -6,7 +6,6 @@ mod common;
 mod long;
 
 use calendar::hours::{DaySpan, WeekHours};
-use calendar::learn::{FactorPrior, FinishedItem, learn_factor};
 use calendar::{
     BenchHolder, BenchPause, BenchQuestion, CalendarSettings, HeldStretch, HolderKind, ItemHands, ItemLink,
     ItemPace, OpenVisit, PartDate, RollWork, draw_lanes, find_worth_starting, follow_pause,
@@ -14,6 +13,7 @@ use calendar::{
 };
 use common::{DAY, Draws, H, assert_clean, item, shop, visit};
 use effort::{RandomSeed, SolverBudget, SolverEffort};
+use times::{FactorPrior, FinishedItem, learn_factor};
 
 /// Mostly an ordinary figure, sometimes an odd one.
 fn odd(draws: &mut Draws, ordinary: u32) -> u32 {

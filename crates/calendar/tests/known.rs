@@ -5,7 +5,6 @@
 mod common;
 
 use calendar::hours::{DaySpan, WeekHours};
-use calendar::learn::{FinishedItem, LearnedFactor};
 use calendar::{
     BenchCalendar, BenchPause, BenchQuestion, CalendarFault, CalendarSettings, ClashWay, ItemHands, ItemPace,
     LaneKind, PartDate, ReservationTable, ReservedKind, RollWork, draw_lanes, find_worth_starting,
@@ -14,6 +13,7 @@ use calendar::{
 use common::{DAY, H, assert_clean, hold, item, judged_visits, link, shop, visit};
 use effort::{RandomSeed, SolverStanding};
 use judge::visits::judge_visits;
+use times::{FinishedItem, LearnedFactor};
 
 fn settings() -> CalendarSettings<'static> {
     CalendarSettings { samples: 200, ..CalendarSettings::sized(RandomSeed(1)) }

@@ -46,6 +46,7 @@ const EXAMPLES: &[(&str, &[&str])] = &[
         "workshop holiday",
         &["workshop holiday --date 2027-03-05 --why \"day lost\" --journal out/demo.journal"],
     ),
+    ("workshop times", &["workshop times --allowance 20 --first-time 1.3 --journal out/demo.journal"]),
     (
         "visit promise",
         &["visit promise A --date 2027-03-03T17:00 --now 2027-03-01T08:00 --journal out/demo.journal"],

@@ -197,6 +197,7 @@ const STORY: &[(&str, i32, &str)] = &[
         "workshop hours --hours \"Mon-Fri 08:00-12:00 12:30-16:30\" --journal {tmp}/a.journal",
     ),
     ("workshop-hours", 0, "workshop helper --hours \"Tue,Thu 14:00-16:00\" --journal {tmp}/a.journal"),
+    ("workshop-hours", 0, "workshop times --allowance 20 --first-time 1.3 --journal {tmp}/a.journal"),
     (
         "workshop-hours",
         0,

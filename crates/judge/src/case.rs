@@ -6,6 +6,7 @@ use model::{
     TaskId, WorldThing,
 };
 use std::collections::{BTreeMap, BTreeSet};
+use times::TimeFigures;
 
 /// A duty line whose names are known.
 #[derive(Debug, Clone, Copy)]
@@ -44,6 +45,8 @@ pub(crate) struct PlanCase<'a> {
     /// The holes that the steps do each duty to.
     pub holes: Vec<BTreeSet<u16>>,
     pub stacks: BTreeMap<&'a str, StackFacts>,
+    /// What acts take.
+    pub times: TimeFigures,
 }
 
 impl<'a> PlanCase<'a> {

@@ -204,6 +204,8 @@ pub fn list_unjudged_claims(book: &Book, store: &Store, plan: &Plan) -> Vec<Unju
     reasons::find_unjudged_claims(book, store, plan)
 }
 
+pub use sums::sum_hands_on_s;
+
 /// Every rule that the plan breaks; empty for a valid plan.
 #[must_use]
 pub fn judge_plan(book: &Book, store: &Store, plan: &Plan) -> Vec<Violation> {

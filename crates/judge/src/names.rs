@@ -5,6 +5,7 @@ use crate::case::{DutyFacts, PlanCase, StackFacts, condition_by_key, step_place}
 use model::plan::{PLAN_FORMAT, Plan, StackPieceShape, Step};
 use model::{Book, Store};
 use std::collections::{BTreeMap, BTreeSet};
+use times::TimeFigures;
 
 /// Looks up the plan's keys; says which are unknown.
 pub(crate) fn read_plan_names<'a>(
@@ -29,6 +30,7 @@ pub(crate) fn read_plan_names<'a>(
         duties: Vec::new(),
         holes: vec![BTreeSet::new(); plan.duties.len()],
         stacks: BTreeMap::new(),
+        times: TimeFigures::as_planned(),
     };
     for words in &plan.amiss {
         found.add("J106", "plan", words.clone());

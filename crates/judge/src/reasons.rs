@@ -5,18 +5,16 @@
 //! [`crate::list_unjudged_claims`].
 //!
 //! **Cost of a way in.** Hands-on seconds off and on: lift and place of each part; making and undoing of each condition; for each fastener that is
-//! turned `2·APPLY_S + TAKE_S + HAND_START_S + 2·turns·`[`TURN_S`]` + stages·(APPLY_S + READ_S)`, for each other one `2·SQUEEZE_S`.
+//! turned `2·APPLY_S + TAKE_S + HAND_START_S + 2·turns·`[`times::TURN_S`]` + stages·(APPLY_S + READ_S)`, for each other one `2·SQUEEZE_S`.
 
 use crate::case::PlanCase;
 use crate::{FoundViolations, UnjudgedClaim, same_figure, show_figure};
 use model::plan::{Plan, WayInReason};
 use model::{
-    Book, ConditionId, Fixing, Need, OutcomeUnit, PartId, SolverOutcome, SolverStanding, Store, TaskId, rules,
+    Book, ConditionId, Fixing, Need, OutcomeUnit, PartId, SolverOutcome, SolverStanding, Store, TaskId,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
-/// One turn of a fastener with whatever tool (assumption: between a ratchet in free space and a spanner in a corner).
-const TURN_S: f64 = 2.0;
 /// Most choices of ways that are all tried.
 const MAX_WAYS_TRIED: u32 = 4096;
 
@@ -164,13 +162,13 @@ fn cost_of_way_in(book: &Book, (parts, conditions): &InTheWay) -> f64 {
 fn cost_of_fixing(fixing: &Fixing) -> f64 {
     let each_s = if fixing.drive.is_turned() {
         let stages = fixing.tightening.stages.len() as f64;
-        2.0 * rules::APPLY_S
-            + rules::TAKE_S
-            + rules::HAND_START_S
-            + 2.0 * fixing.turns_to_free() * TURN_S
-            + stages * (rules::APPLY_S + rules::READ_S)
+        2.0 * times::APPLY_S
+            + times::TAKE_S
+            + times::HAND_START_S
+            + 2.0 * fixing.turns_to_free() * times::TURN_S
+            + stages * (times::APPLY_S + times::READ_S)
     } else {
-        2.0 * rules::SQUEEZE_S
+        2.0 * times::SQUEEZE_S
     };
     each_s * fixing.holes.len() as f64
 }

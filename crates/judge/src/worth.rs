@@ -10,13 +10,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use model::{Book, ConditionId, Fixing, Need, PartId, Supply, rules};
+use model::{Book, ConditionId, Fixing, Need, PartId, Supply};
 use units::Money;
 
 use crate::Violation;
-
-/// One turn of a fastener with whatever tool (assumption, stated with the way in).
-const TURN_S: f64 = 2.0;
 
 /// Cents by which sums may differ: each item's time is rounded to a millisecond and the sum to a cent.
 const SAME_CENTS: f64 = 1.0;
@@ -211,11 +208,11 @@ fn renewed_price_cents(fixing: &Fixing) -> f64 {
 /// Estimated seconds of a fixing off and on.
 fn off_and_on_s(fixing: &Fixing) -> f64 {
     let each_s = if fixing.drive.is_turned() {
-        let passes_s = fixing.tightening.stages.len() as f64 * (rules::READ_S + rules::APPLY_S);
-        let by_hand_s = rules::TAKE_S + rules::HAND_START_S;
-        by_hand_s + passes_s + 2.0 * rules::APPLY_S + 2.0 * TURN_S * fixing.turns_to_free()
+        let passes_s = fixing.tightening.stages.len() as f64 * (times::READ_S + times::APPLY_S);
+        let by_hand_s = times::TAKE_S + times::HAND_START_S;
+        by_hand_s + passes_s + 2.0 * times::APPLY_S + 2.0 * times::TURN_S * fixing.turns_to_free()
     } else {
-        2.0 * rules::SQUEEZE_S
+        2.0 * times::SQUEEZE_S
     };
     each_s * fixing.holes.len() as f64
 }

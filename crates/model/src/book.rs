@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::{
     ActWorld, Caution, ConditionId, FigureOrigins, Fixing, FixingId, HoleOrderOrigin, Known, Measure,
     OpeningId, PartId, PartWorld, Setting, SpecialToolId, StationId, TaskId, TaskInterval, VisitGoal,
-    WorldNeed, WorldRule, rules,
+    WorldNeed, WorldRule,
 };
 use serde::{Deserialize, Serialize};
 use units::{Duration, Force, Mass, Money};
@@ -187,7 +187,7 @@ impl Station {
     /// Time to get into the position; assumed where nothing is told.
     #[must_use]
     pub fn enter_s(&self) -> f64 {
-        middle_s(self.enter, rules::ASSUMED_ENTER_S)
+        middle_s(self.enter, times::ASSUMED_ENTER_S)
     }
 }
 
@@ -211,13 +211,13 @@ impl Part {
     /// Time to lift it off; assumed where nothing is told.
     #[must_use]
     pub fn lift_s(&self) -> f64 {
-        middle_s(self.lift_time, rules::ASSUMED_LIFT_S)
+        middle_s(self.lift_time, times::ASSUMED_LIFT_S)
     }
 
     /// Time to set it in place; assumed where nothing is told.
     #[must_use]
     pub fn place_s(&self) -> f64 {
-        middle_s(self.place_time, rules::ASSUMED_PLACE_S)
+        middle_s(self.place_time, times::ASSUMED_PLACE_S)
     }
 }
 
@@ -225,7 +225,7 @@ impl Task {
     /// Its own work; assumed where nothing is told.
     #[must_use]
     pub fn work_s(&self) -> f64 {
-        middle_s(self.work, rules::ASSUMED_WORK_S)
+        middle_s(self.work, times::ASSUMED_WORK_S)
     }
 }
 

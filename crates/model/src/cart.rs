@@ -13,12 +13,8 @@ pub const CART_FORMAT: &str = "traywright-cart/1";
 /// The cabinet of pieces that live on the cart: they have their own place there and are never fetched.
 pub const ON_CART: &str = "cart";
 
-/// A walk to a cabinet, there and back with the drawers opened, where nothing else is stated (assumption: five metres each
-/// way at a walking pace of 1.2 m/s, and a few seconds to find the drawer).
-pub const WALK_S: f64 = 12.0;
-
 /// Taking up one piece on a walk, and putting one back (assumption: as a piece taken up and set aside at work).
-pub const HANDLE_S: f64 = crate::rules::PICK_S + crate::rules::PUT_S;
+pub const HANDLE_S: f64 = times::PICK_S + times::PUT_S;
 
 /// A standing stack or a second piece that saves less is not worth a line (assumption).
 pub const LEAST_SAVING_S: f64 = 30.0;

@@ -126,7 +126,7 @@ pub struct CourseMoves {
 /// How good the order of strip, work and refit is, planned as one course.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CourseOutcome {
-    /// Finish in seconds with [`crate::rules::MOVE_PRICE_S`] for each move of place and lift, and the bound on any order.
+    /// Finish in seconds with [`times::MOVE_PRICE_S`] for each move of place and lift, and the bound on any order.
     pub outcome: SolverOutcome,
     /// The moves, each told apart.
     pub moves: CourseMoves,

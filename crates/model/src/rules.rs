@@ -69,40 +69,13 @@
 //!
 //! # Times
 //!
-//! Per fastener, with `slow` = [`FELT_FACTOR`] where the head is felt only, else 1; `β` = [`BENT_FACTOR`] to the number
-//! of bends taken at more than 0°; `turn(α)` the time to turn by `α`:
-//!
-//! * swung: `⌈α/stroke⌉` strokes of [`STROKE_S`], and for bars [`REAPPLY_S`] more for each stroke after the first;
-//! * in line: `⌈α/INLINE_STROKE_DEG⌉` strokes of [`INLINE_STROKE_S`];
-//! * power: [`POWER_START_S`] + α at [`POWER_SPEED_FRACTION`] of its speed; squeeze: [`SQUEEZE_S`].
-//!
-//! | act | time |
-//! |---|---|
-//! | free | `slow·APPLY_S + β·turn(FREE_TURN_DEG)` |
-//! | run out | `slow·APPLY_S + β·turn(360°·turns) + TAKE_S` |
-//! | run in | `slow·(HAND_START_S + APPLY_S) + β·turn(360°·max(turns − HAND_TURNS, ½))` |
-//! | tighten | `slow·APPLY_S + β·turn(TIGHTEN_TURN_DEG, or the stage's angle) + READ_S` |
-//!
-//! With a tool, each piece of the working side that wobbles adds [`STEADY_S`]: one that bends, and one whose links differ (an
-//! adapter). So of two stacks that do the same the one with one drive through and without a joint comes first.
-//!
-//! By bare hand: `slow·HAND_S` for *free* and *run in*, plus [`HAND_TURN_S`] a turn where there is a thread. A counter-hold
-//! adds [`HOLD_S`]. The time of a duty is that of one fastener times its holes; the *cost* of a stack adds
-//! [`PICK_S`] for each piece (counter-hold's included).
-//!
-//! A stack is **dominated** when another feasible stack of the same duty is made of a part, or all, of its pieces
+//! What each act takes, and how a duty and a change of stacks add up, is in [`times::acts`]. A stack is **dominated** when another feasible stack of the same duty is made of a part, or all, of its pieces
 //! (as a multiset, counter-hold's included) and costs no more; of two made of the same pieces the cheaper stays, then
 //! the one whose piece ids come first.
 //!
-//! # Set-ups between steps
-//!
-//! From stack `a` to stack `b`: [`PICK_S`] for each piece of `b` not in `a`, [`PUT_S`] for each piece of `a` not in `b`.
-//! Change of station: the new station's entering time. Change of part: [`ATTENTION_S`].
-//!
 //! # Sources
 //!
-//! Fetch, lift-off and set-aside times: a published design-for-service time base (fetch 4 s, lift off 2.4 s, set aside
-//! 1.4 s). Usable range of torque tools: ISO 6789-1. Twelve- and six-point index angles: geometry. The others are
+//! Usable range of torque tools: ISO 6789-1. Twelve- and six-point index angles: geometry. The others are
 //! assumptions, to be refitted from journals; each says so.
 
 /// Pieces between grip and handle (assumption: more wobbles too much to work with).
@@ -148,69 +121,7 @@ pub const TORQUE_TOLERANCE_FRACTION: f64 = 0.04;
 
 /// Thread engaged over its diameter where nothing is told (common practice, no single source: about one diameter in steel).
 pub const ASSUMED_ENGAGEMENT_RATIO: f64 = 1.0;
-/// Lifting a part off where nothing is told (assumption).
-pub const ASSUMED_LIFT_S: f64 = 30.0;
-/// Setting a part in place where nothing is told (assumption).
-pub const ASSUMED_PLACE_S: f64 = 45.0;
-/// Getting into a working position where nothing is told (assumption).
-pub const ASSUMED_ENTER_S: f64 = 60.0;
-/// A task's own work where nothing is told (assumption).
-pub const ASSUMED_WORK_S: f64 = 600.0;
 
-/// Changing a setting of the vehicle where nothing is told (assumption).
-pub const ASSUMED_WAY_S: f64 = 60.0;
-/// Price of a change of working position or of a move of the lift in the order of a plan, beside the seconds that it takes
-/// (assumption: nobody walks for less than a minute's gain).
-pub const MOVE_PRICE_S: f64 = 60.0;
-
-/// Putting the tool on the fastener (assumption).
-pub const APPLY_S: f64 = 2.5;
-/// Slow-down where the head is felt only (assumption).
-pub const FELT_FACTOR: f64 = 1.6;
-/// Slow-down of turning for each bend (assumption).
-pub const BENT_FACTOR: f64 = 1.25;
-/// One stroke of a swung handle, there and back (assumption).
-pub const STROKE_S: f64 = 0.9;
-/// Putting a bar on again for the next stroke (assumption).
-pub const REAPPLY_S: f64 = 1.8;
-/// One turn of the wrist (assumption).
-pub const INLINE_STROKE_DEG: f64 = 90.0;
-/// Time of one turn of the wrist (assumption).
-pub const INLINE_STROKE_S: f64 = 0.5;
-/// Starting a power driver (assumption).
-pub const POWER_START_S: f64 = 0.6;
-/// Share of its unloaded speed that a power driver keeps (assumption).
-pub const POWER_SPEED_FRACTION: f64 = 0.7;
-/// Squeezing a clamp or lifting a clip (unclip 3.6 s in the design-for-service time base).
-pub const SQUEEZE_S: f64 = 3.6;
-/// Turn that breaks a fastener loose (assumption).
-pub const FREE_TURN_DEG: f64 = 45.0;
-/// Turn of a torque stage (assumption).
-pub const TIGHTEN_TURN_DEG: f64 = 60.0;
-/// Lifting off a loose fastener and laying it in its slot (2.4 s + 1.4 s in the same time base).
-pub const TAKE_S: f64 = 3.8;
-/// Starting a fastener by hand (assumption).
-pub const HAND_START_S: f64 = 5.0;
-/// Turns made by the fingers when starting (assumption).
-pub const HAND_TURNS: f64 = 1.5;
-/// Reading or waiting for the click of a torque tool (assumption).
-pub const READ_S: f64 = 1.5;
-/// Undoing or doing up by bare hand (unclip 3.6 s in the same time base).
-pub const HAND_S: f64 = 3.6;
-/// One turn by bare hand (assumption).
-pub const HAND_TURN_S: f64 = 1.0;
-/// Steadying one joint or adapter of a stack while it turns (assumption: the other hand has to guide it).
-pub const STEADY_S: f64 = 1.0;
-/// Setting a counter-hold (assumption).
-pub const HOLD_S: f64 = 3.0;
-/// Fetching a piece and joining it (fetch 4 s in the design-for-service time base).
-pub const PICK_S: f64 = 4.0;
-/// Taking a piece off and setting it aside (1.4 s in the same time base).
-pub const PUT_S: f64 = 1.4;
 /// How much longer the acts may take with a balanced kit than with the quickest stack of each (assumption: nobody spares five
 /// sockets for half an hour, nor carries five for a minute).
 pub const KIT_TIME_SLACK_FRACTION: f64 = 0.05;
-/// Turning to another part (assumption).
-pub const ATTENTION_S: f64 = 3.0;
-/// Capping or uncapping one opening (assumption).
-pub const CAP_S: f64 = 6.0;

@@ -7,7 +7,7 @@
 //!
 //! A part is a thing of the world too, with the values of [`PartStanding`].
 
-use crate::{Book, Caution, FixingId, Known, PartId, SettingId, SpecialToolId, StationId, rules};
+use crate::{Book, Caution, FixingId, Known, PartId, SettingId, SpecialToolId, StationId};
 use units::Duration;
 
 /// The values that one setting may have at most; a set of them is a mask of 16 bits.
@@ -159,7 +159,7 @@ impl SettingWay {
     /// Hands-on time, s; assumed where nothing is told.
     #[must_use]
     pub fn time_s(&self) -> f64 {
-        self.time.ends().map_or(rules::ASSUMED_WAY_S, |(low, high)| (low.as_s() + high.as_s()) * 0.5)
+        self.time.ends().map_or(times::ASSUMED_WAY_S, |(low, high)| (low.as_s() + high.as_s()) * 0.5)
     }
 }
 

@@ -20,34 +20,10 @@
 use model::FastenerState;
 use model::progress::{ExtraStep, FastenerProgress, Happening, HappeningKind, JobPoint, Progress};
 use model::{Book, Fixing};
-
-/// Spraying penetrant on a fastener (assumption).
-const PENETRANT_S: f64 = 60.0;
-/// Letting it creep (common practice, no single source: ten minutes to overnight).
-const CREEP_S: f64 = 900.0;
-/// Shocking and heating one seized fastener (assumption).
-const SHOCK_S: f64 = 300.0;
-/// Gripping one rounded head from outside or extracting it (assumption).
-const GRIP_S: f64 = 600.0;
-/// Drilling and extracting the rest of one broken bolt (assumption: half an hour where it goes well).
-const EXTRACT_S: f64 = 1800.0;
-/// Chasing one thread and blowing the hole out (assumption).
-const CHASE_S: f64 = 180.0;
-/// Drilling, tapping and setting one thread insert (assumption).
-const INSERT_S: f64 = 1500.0;
-/// Taking off or putting back something that the book does not know (assumption).
-const UNKNOWN_S: f64 = 300.0;
-/// Finding out which part is right and ordering it (assumption).
-const ORDER_S: f64 = 600.0;
-/// Looking for a fastener that is lost, and for anything that fell (assumptions).
-const SEARCH_S: f64 = 180.0;
-const FALLEN_S: f64 = 600.0;
-/// Finding a new fastener of the right size and class (assumption).
-const REPLACE_S: f64 = 120.0;
-/// Looking at a thread, or at something unlike the book (assumption).
-const LOOK_S: f64 = 180.0;
-/// Looking again at the last closed steps (assumption).
-const AGAIN_S: f64 = 60.0;
+use times::{
+    BREAK_OUT_S, CHASE_S, CREEP_S, GRIP_OUT_S, INSERT_S, LOOK_AGAIN_S, LOOK_AT_S, ORDER_S, PENETRANT_S,
+    REPLACE_S, SEARCH_FALLEN_S, SEARCH_S, SHOCK_S, UNKNOWN_PART_S,
+};
 
 /// The progress with some happenings taken in: states changed, extra steps added. One that is already in is passed over.
 #[must_use]
@@ -116,7 +92,7 @@ pub fn usual_steps(book: &Book, happening: &Happening, holes: &[String]) -> Vec<
             let out = "Grip from the outside, or extract,";
             vec![ExtraStep {
                 brings_out: true,
-                ..case.extra_step(1, out, GRIP_S, JobPoint::Any, case.part_off_point())
+                ..case.extra_step(1, out, GRIP_OUT_S, JobPoint::Any, case.part_off_point())
             }]
         }
         HappeningKind::Broken => steps_for_broken(&case),
@@ -151,23 +127,23 @@ pub fn usual_steps(book: &Book, happening: &Happening, holes: &[String]) -> Vec<
             vec![case.extra_step(
                 1,
                 "Before anything is turned or closed, find what was dropped:",
-                FALLEN_S,
+                SEARCH_FALLEN_S,
                 JobPoint::Any,
                 JobPoint::Any,
             )]
         }
         HappeningKind::MissingWhenFound => {
             let look = "Inspect the hole and its thread, and have a replacement ready for";
-            vec![case.extra_step(1, look, LOOK_S, JobPoint::Any, case.run_in_point())]
+            vec![case.extra_step(1, look, LOOK_AT_S, JobPoint::Any, case.run_in_point())]
         }
         HappeningKind::FoundLikeThis => {
-            vec![case.extra_step(1, "Inspect, measure and record", LOOK_S, JobPoint::Any, JobPoint::Any)]
+            vec![case.extra_step(1, "Inspect, measure and record", LOOK_AT_S, JobPoint::Any, JobPoint::Any)]
         }
         HappeningKind::Interrupted => {
             vec![case.extra_step(
                 1,
                 "Look again at the last three steps before",
-                AGAIN_S,
+                LOOK_AGAIN_S,
                 JobPoint::Any,
                 JobPoint::Any,
             )]
@@ -186,7 +162,7 @@ fn steps_for_seized(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
 /// Extract the remainder once the part is off, then chase the thread before anything is run in.
 fn steps_for_broken(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
     let (off, in_again) = (case.part_off_point(), case.run_in_point());
-    let out = case.extra_step(1, "Extract the broken remainder of", EXTRACT_S, off, in_again.clone());
+    let out = case.extra_step(1, "Extract the broken remainder of", BREAK_OUT_S, off, in_again.clone());
     let after = JobPoint::Extra(out.key.clone());
     let chase = case.extra_step(2, "Chase the thread and blow out the hole of", CHASE_S, after, in_again);
     vec![ExtraStep { brings_out: true, ..out }, chase]
@@ -195,8 +171,8 @@ fn steps_for_broken(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
 /// Off now, back on where the part that it was found on goes back.
 fn steps_for_extra_part(case: &HappeningCase<'_>) -> Vec<ExtraStep> {
     let words = "Photograph, then take off,";
-    let off = case.extra_step(1, words, UNKNOWN_S, JobPoint::Any, case.undo_point());
-    vec![off, case.extra_step(2, "Refit", UNKNOWN_S, case.part_on_or_refit_point(), JobPoint::Any)]
+    let off = case.extra_step(1, words, UNKNOWN_PART_S, JobPoint::Any, case.undo_point());
+    vec![off, case.extra_step(2, "Refit", UNKNOWN_PART_S, case.part_on_or_refit_point(), JobPoint::Any)]
 }
 
 /// A happening with the part that it is about.

@@ -201,7 +201,7 @@ fn stack_choices(
         let Some((inside_s, first, last)) = work_inside(book, scope, &runs, &duties, &workings) else {
             continue;
         };
-        let picked_s = inside_s + first.len() as f64 * model::rules::PICK_S;
+        let picked_s = inside_s + first.len() as f64 * times::PICK_S;
         let choice = StackChoice {
             first: stacks.intern_pieces(first),
             last: stacks.intern_pieces(last),

@@ -59,6 +59,7 @@ pub mod course;
 pub mod coverage;
 pub mod goal;
 pub mod happening;
+pub mod hours;
 pub mod job;
 pub mod joints;
 pub mod kit;

@@ -7,7 +7,7 @@
 //! *settles* a fastener that is then proven, or refused; it *helps* one whose verdict gets better. Questions stand in the
 //! order of the fasteners that their best answer settles or helps for each second that the look takes.
 //!
-//! **Assumptions.** Times of looks (`ROOM_LOOK_S` and the others) are assumptions. A figure is tried as the middle of the
+//! **Assumptions.** Times of looks ([`times::ROOM_LOOK_S`] and the others) are assumptions. A figure is tried as the middle of the
 //! band of its thread. What two questions would settle only together is shown as help of each.
 
 use std::collections::BTreeMap;
@@ -18,10 +18,6 @@ use model::{Book, Duty, Fixing, FixingId, ReachVerdict, RoomClass, Stage, StageT
 use crate::coverage::{JudgedReach, find_reach_under_doubt};
 use crate::scope::PlanScope;
 
-/// Looking which room it is, at the engine.
-const ROOM_LOOK_S: f64 = 15.0;
-/// Finding a figure in a manual, with its page.
-const FIGURE_LOOK_S: f64 = 120.0;
 /// Most questions on a sheet.
 const MAX_LOOKS: usize = 20;
 
@@ -91,7 +87,7 @@ impl LookTrial<'_> {
             .collect();
         let line = |id: &FixingId| {
             let question = format!("Which room have the {}?", self.book.fixing(*id).title);
-            self.look_line(*id, question, ROOM_LOOK_S, &answers)
+            self.look_line(*id, question, times::ROOM_LOOK_S, &answers)
         };
         asked.iter().map(line).collect()
     }
@@ -109,7 +105,7 @@ impl LookTrial<'_> {
                 "Which tightening figure have the {}, and where does it stand?",
                 self.book.fixing(*id).title
             );
-            self.look_line(*id, question, FIGURE_LOOK_S, &answers)
+            self.look_line(*id, question, times::FIGURE_LOOK_S, &answers)
         };
         asked.iter().map(line).collect()
     }

@@ -4,12 +4,12 @@
 //! out:
 //!
 //! * **Station.** If the step's station differs from that of the step before, its entering time.
-//! * **Attention.** If the step has a part and the step before had another or none, [`rules::ATTENTION_S`].
+//! * **Attention.** If the step has a part and the step before had another or none, [`times::ATTENTION_S`].
 //! * **Swaps.** For each of its actions in turn that has a stack: from the stack in hand to the action's by the rule of
 //!   [`model::rules`], counter-hold pieces included; it is then in hand. A gap changes nothing; nor does a step without actions.
 //!
 //! These three make `setup_s`. `work_s` is the fixed time of the step (lift, place, establish, restore, task work, way of a setting,
-//! [`rules::CAP_S`] a cap) plus, for each action with a stack, the time of one fastener times its holes.
+//! [`times::CAP_S`] a cap) plus, for each action with a stack, the time of one fastener times its holes.
 //!
 //! The clock of the course runs through set-ups, work and waits. A wait is a step of its own, of kind `wait`, with
 //! `wait_s` and nothing else, at the station of the step before (the first station at the start), just before the step
@@ -18,7 +18,7 @@
 use std::collections::BTreeMap;
 
 use model::plan::{JobPhase, StackLine, Step, StepAction, StepKind, StepName, StepSequence};
-use model::{Book, ConditionId, PieceId, SettingChange, SettingEffect, Stack, StationId, Store, rules};
+use model::{Book, ConditionId, PieceId, SettingChange, SettingEffect, Stack, StationId, Store};
 use units::Duration;
 
 use crate::course::write::{CourseLine, CourseLineWork};
@@ -178,7 +178,7 @@ impl<'a> StepWriter<'a> {
             step.cautions.splice(0..0, self.book.station(draft.station).cautions.iter().cloned());
         }
         if draft.part.is_some() && draft.part != here.part {
-            step.setup_s += rules::ATTENTION_S;
+            step.setup_s += times::ATTENTION_S;
         }
         (here.station, here.part, here.entered) = (draft.station, draft.part, true);
         step.work_s = draft.fixed_s;

@@ -4,12 +4,13 @@ mod common;
 use common::{Size, book, scope, some_tasks};
 use effort::SolverBudget;
 use model::plan::KitObjective;
-use model::rules::{KIT_TIME_SLACK_FRACTION, PICK_S, PUT_S};
+use model::rules::KIT_TIME_SLACK_FRACTION;
 use model::{Book, DimensionsSource, Piece, PieceId, PieceKind, SolverStanding, Store, StorePlace};
 use plan::kit::{self, KitAnswer, TradedKit};
 use plan::scope::{PlanScope, ScopedDuty};
 use plan::way_in;
 use proptest::prelude::*;
+use times::{PICK_S, PUT_S};
 use units::Torque;
 
 fn piece(at: usize, count: u16) -> Piece {

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use common::{Size, book, scope, some_tasks};
 use effort::{RandomSeed, SolverBudget, SolverEffort, UnwatchedSolver};
 use model::plan::{Step, StepKind, StepSequence};
-use model::{Act, Book, ConditionKind, FastenerKind, HoldsBack, Need, PartId, PieceId, StageTarget, rules};
+use model::{Act, Book, ConditionKind, FastenerKind, HoldsBack, Need, PartId, PieceId, StageTarget};
 use plan::assemble::plan_sequences;
 use plan::course::CourseSettings;
 use plan::course::operators::CourseOperators;
@@ -267,7 +267,7 @@ fn seconds_are_as_the_rules_say(m: &Made) {
             setup_s += m.book.stations.iter().find(|s| s.key == step.station).unwrap().enter_s();
         }
         if step.part.is_some() && step.part != part {
-            setup_s += rules::ATTENTION_S;
+            setup_s += times::ATTENTION_S;
         }
         let mut acts_s = 0.0;
         for action in step.actions.iter().filter(|a| a.stack.is_some()) {
@@ -275,7 +275,7 @@ fn seconds_are_as_the_rules_say(m: &Made) {
             let working = &duty.workings[usize::from(m.picked[action.duty].unwrap())];
             let pieces = working.stack.all_pieces();
             setup_s +=
-                extra(&pieces, &hand) as f64 * rules::PICK_S + extra(&hand, &pieces) as f64 * rules::PUT_S;
+                extra(&pieces, &hand) as f64 * times::PICK_S + extra(&hand, &pieces) as f64 * times::PUT_S;
             acts_s += duty.seconds_each(&m.book, working) * action.holes.len() as f64;
             hand = pieces;
         }

@@ -3,7 +3,7 @@
 use crate::chain::{ChainAudit, list_bends_taken};
 use crate::rules::style::StackRole;
 use crate::site::{ReachSite, ReachWork};
-use crate::{chain, times};
+use crate::{chain, duty_times};
 use core::cmp::Ordering;
 use model::{Book, Duty, HandleStyle, Piece, PieceId, Stack, Store, WorkingStack};
 use units::{Duration, Length};
@@ -15,11 +15,11 @@ pub(crate) fn pieces_of<'s>(store: &'s Store, ids: &[PieceId]) -> Vec<&'s Piece>
 
 /// The bare hand's working, with what holds the other side.
 pub(crate) fn bare_hand_working(work: &ReachWork, hold: &[PieceId]) -> WorkingStack {
-    let time_s = times::time_by_hand_s(work);
+    let time_s = duty_times::time_by_hand_s(work);
     WorkingStack {
         stack: Stack { pieces: Vec::new(), bends: Vec::new(), hold: hold.to_vec() },
         time: Duration::from_s(time_s),
-        cost: Duration::from_s(times::working_cost_s(time_s, hold.len())),
+        cost: Duration::from_s(duty_times::working_cost_s(time_s, hold.len())),
         top: Length::ZERO,
         force: None,
         setting: None,
@@ -37,8 +37,9 @@ pub(crate) fn working_of_chain(
 ) -> WorkingStack {
     let bends = audit.taken.iter().flatten().filter(|t| t.angle.as_deg() > 0.0).count() as i32;
     debug_assert!(bends == 0 || bends == site.count_true_bends());
-    let wobbling = chain.iter().filter(|p| times::is_wobbly(p)).count();
-    let time_s = times::time_with_tool_s(work, audit.motion, bends) + times::steadying_time_s(work, wobbling);
+    let wobbling = chain.iter().filter(|p| duty_times::is_wobbly(p)).count();
+    let time_s = duty_times::time_with_tool_s(work, audit.motion, bends)
+        + duty_times::steadying_time_s(work, wobbling);
     let by_hand = chain
         .last()
         .and_then(|p| p.handle)
@@ -46,7 +47,7 @@ pub(crate) fn working_of_chain(
     WorkingStack {
         stack: Stack { pieces: ids.to_vec(), bends: list_bends_taken(&audit.taken), hold: hold.to_vec() },
         time: Duration::from_s(time_s),
-        cost: Duration::from_s(times::working_cost_s(time_s, ids.len() + hold.len())),
+        cost: Duration::from_s(duty_times::working_cost_s(time_s, ids.len() + hold.len())),
         top: Length::from_mm(audit.top_mm),
         force: audit.force.filter(|_| by_hand),
         setting: audit.setting,

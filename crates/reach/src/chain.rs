@@ -3,6 +3,7 @@
 //! This is the whole of rules 1 to 12 for one chain. The plain search checks it for every chain; the fast search checks the
 //! same rules earlier; the nearest miss reads by how much a chain falls short.
 
+use crate::duty_times::HandleMotion;
 use crate::rules::bends::{ChainJoints, MAX_CHAIN, PlacedJoint, TakenBends};
 use crate::rules::style::StackRole;
 use crate::rules::swing::HandleSwing;
@@ -10,7 +11,6 @@ use crate::rules::{
     bends, clearance, drive, engagement, force, length, links, measure, side, strength, style, swing,
 };
 use crate::site::{ReachSite, ReachWork};
-use crate::times::HandleMotion;
 use model::{BendTaken, Grip, GripApproach, Handle, MissKind, Piece, Retention};
 use units::{Force, Torque};
 

@@ -6,6 +6,7 @@
 //! nothing.
 
 use crate::answer::{bare_hand_working, compare_workings};
+use crate::duty_times::{HandleMotion, steadying_time_s, time_with_tool_s, working_cost_s};
 use crate::hold::workings_with_hold;
 use crate::index::PieceIndex;
 use crate::key::{SpaceKey, space_key};
@@ -15,7 +16,6 @@ use crate::rules::style::{StackRole, may_grip_spin, suits_act};
 use crate::rules::{bends, force, measure, strength};
 use crate::search::{ChainGroup, LeastChain, search_chains};
 use crate::site::{ReachSite, ReachWork};
-use crate::times::{HandleMotion, steadying_time_s, time_with_tool_s, working_cost_s};
 use crate::{DutyReach, ReachOptions};
 use core::sync::atomic::{AtomicUsize, Ordering};
 use model::rules::MAX_BETWEEN;

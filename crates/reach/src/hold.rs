@@ -5,12 +5,12 @@
 //! one of each; so pairs are compared within such families alone.
 
 use crate::answer::{bare_hand_working, compare_workings, drop_dominated, is_part_of};
+use crate::duty_times::working_cost_s;
 use crate::fast::{ChainHit, allowed_force, find_hits};
 use crate::index::PieceIndex;
 use crate::rules::strength;
 use crate::search::ChainGroup;
 use crate::site::{ReachSite, ReachWork};
-use crate::times::working_cost_s;
 use model::rules::MAX_BETWEEN;
 use model::{PieceId, WorkingStack};
 use std::collections::BTreeMap;

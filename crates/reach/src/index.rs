@@ -93,7 +93,7 @@ fn body_of_piece(id: PieceId, piece: &Piece) -> PieceBody<'_> {
         length_mm: piece.length_in_stack().as_mm(),
         widest_mm: piece.largest_diameter().as_mm(),
         bend: piece.bend,
-        is_wobbly: crate::times::is_wobbly(piece),
+        is_wobbly: crate::duty_times::is_wobbly(piece),
         capacity: strength::torque_capacity(piece),
         at_hand: usize::from(piece.at_hand()),
     }

@@ -32,6 +32,7 @@
 
 mod answer;
 mod chain;
+mod duty_times;
 mod fast;
 mod hold;
 mod index;
@@ -43,7 +44,6 @@ pub mod plain;
 mod rules;
 mod search;
 mod site;
-mod times;
 mod words;
 
 pub use answer::{drop_dominated, work_with_stack};

@@ -1,7 +1,8 @@
 //! The solver's own form of a duty: the space on one side of the fastener (`Site`) and what the act needs (`Work`).
 
-use model::rules::{FELT_FACTOR, FREE_TURN_DEG, HAND_PASS_MM, HAND_TURNS, TIGHTEN_TURN_DEG};
+use model::rules::HAND_PASS_MM;
 use model::{Access, Act, Book, Drive, DriveForm, Duty, FastenerKind, Fixing, Sight, StageTarget, StationId};
+use times::{FELT_FACTOR, FREE_TURN_DEG, HAND_TURNS, TIGHTEN_TURN_DEG};
 use units::{Force, Torque};
 
 /// One stretch of a corridor between two distances from the head.

@@ -48,6 +48,51 @@ impl Money {
     }
 }
 
+/// Sums that rest on estimated times: from here on fives, from here on tens; below whole units. Cents.
+const FIVES_FROM: i64 = 10_000;
+const TENS_FROM: i64 = 100_000;
+
+impl Money {
+    const fn step_cents(self) -> i64 {
+        match self.0.unsigned_abs() {
+            size if size >= TENS_FROM as u64 => 1_000,
+            size if size >= FIVES_FROM as u64 => 500,
+            _ => 100,
+        }
+    }
+
+    /// A sum that rests on estimates, without cents: `38`, `115`, `1240`.
+    #[must_use]
+    pub fn about_text(self) -> String {
+        let (step, half) = (self.step_cents(), self.step_cents() / 2);
+        let whole = (self.0.saturating_add(half)).div_euclid(step).saturating_mul(step);
+        (whole / 100).to_string()
+    }
+
+    /// The same, never more than it is: for what a choice may bear; `less than 1` where nothing is left.
+    #[must_use]
+    pub fn at_most_text(self) -> String {
+        let step = self.step_cents();
+        match self.0.div_euclid(step).saturating_mul(step) / 100 {
+            0 if self.0 != 0 => String::from("less than 1"),
+            whole => whole.to_string(),
+        }
+    }
+
+    /// The same, never less than it is.
+    #[must_use]
+    pub fn at_least_text(self) -> String {
+        let step = self.step_cents();
+        (self.0.saturating_add(step - 1).div_euclid(step).saturating_mul(step) / 100).to_string()
+    }
+
+    /// As it was given, without cents where there are none: `60`, `62.50`.
+    #[must_use]
+    pub fn short_text(self) -> String {
+        if self.0 % 100 == 0 { (self.0 / 100).to_string() } else { self.to_string() }
+    }
+}
+
 impl core::fmt::Display for Money {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         let sign = if self.0 < 0 { "-" } else { "" };
@@ -66,5 +111,32 @@ impl core::ops::Add for Money {
 impl core::iter::Sum for Money {
     fn sum<I: Iterator<Item = Self>>(iter: I) -> Self {
         iter.fold(Self::ZERO, |a, b| a + b)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sums_of_estimates_have_no_cents() {
+        let check = |cents: i64, about: &str, at_most: &str| {
+            let money = Money::from_cents(cents);
+            assert_eq!(
+                (money.about_text().as_str(), money.at_most_text().as_str()),
+                (about, at_most),
+                "{cents}"
+            );
+        };
+        check(0, "0", "0");
+        check(40, "0", "less than 1");
+        check(3_850, "39", "38");
+        check(11_740, "115", "115");
+        check(11_790, "120", "115");
+        check(124_600, "1250", "1240");
+        check(-3_850, "-38", "-39");
+        assert_eq!(Money::from_cents(3_810).at_least_text(), "39");
+        assert_eq!(Money::from_cents(6_000).short_text(), "60");
+        assert_eq!(Money::from_cents(6_250).short_text(), "62.50");
     }
 }

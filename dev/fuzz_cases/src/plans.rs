@@ -35,9 +35,10 @@ fn try_input(bytes: &[u8]) -> InputOutcome {
     assert_eq!(again, plan, "what was written reads otherwise");
     let (engine, store) = small_case();
     let _violations = judge::judge_plan(engine, store, &plan);
+    let hours = app::job_hours::hours_as_assumed(engine, &plan);
     let _shown = (
-        app::text::plan_text::format_plan(&plan, PageWidth::USUAL),
-        app::text::plan_text::plan_summary(&plan, PageWidth::USUAL),
+        app::text::plan_text::format_plan(&plan, &hours, PageWidth::USUAL),
+        app::text::plan_text::plan_summary(&plan, &hours, PageWidth::USUAL),
     );
     for step in [0, 1, 2, u32::MAX] {
         // A step that is not there, or none of the book, is refused with words.

@@ -6,18 +6,17 @@
 
 // symbol: at_ms = milliseconds since 1970-01-01
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use archive::EventArchive;
-use calendar::learn::FinishedItem;
 use model::Book;
 use model::plan::Plan;
 use record::{AnyEvent, Event, StreamRef, VisitBody};
+use times::{FinishedItem, PIECE_SPREAD_RATIO};
 
 use crate::paper::hands_on_s;
 use crate::text::table::spoken_time;
 use crate::titles;
-use crate::week::ITEM_SPREAD_RATIO;
 use crate::workshop::{VisitId, Workshop, WorkshopError};
 
 /// A gap is no break up to this, s. (Assumption.)
@@ -73,19 +72,45 @@ const TIMED_RATIO: f64 = 5.0;
 /// Jobs whose times teach the calendar: the newest.
 const MAX_TAUGHT_JOBS: usize = 20;
 
-/// What the newest finished jobs teach the calendar: a list for each of its pieces of work with a plan and a time.
+/// What the newest finished jobs teach, the oldest of them first: a list for each of its pieces of work with a plan and a time. The first job on an engine
+/// is held against its planned times with the workshop's first-time factor.
 ///
 /// # Errors
 /// As [`Workshop::list_job_actuals`].
 pub fn finished_items(workshop: &mut Workshop) -> Result<Vec<Vec<FinishedItem>>, WorkshopError> {
-    let item = |piece: &PieceTime| FinishedItem {
-        estimated_s: piece.planned_s,
-        actual_s: piece.actual_s,
-        spread_ratio: ITEM_SPREAD_RATIO,
-    };
-    let jobs = workshop.list_job_actuals(MAX_TAUGHT_JOBS)?;
-    let of_job = |job: &JobActual| job.pieces.iter().filter(|piece| piece.is_timed()).map(item).collect();
-    Ok(jobs.iter().map(of_job).collect())
+    let first_ratio = workshop.time_settings().first_time_ratio();
+    // Which job was an engine's first is known only from all of them.
+    let most = if first_ratio > 1.0 { usize::MAX } else { MAX_TAUGHT_JOBS };
+    let mut jobs = workshop.list_job_actuals(most)?;
+    jobs.reverse();
+    let mut known = BTreeSet::new();
+    let mut taught = Vec::new();
+    for job in &jobs {
+        let is_first = known.insert(job.engine.as_deref());
+        let ratio = if is_first { first_ratio } else { 1.0 };
+        let item = |piece: &PieceTime| FinishedItem {
+            estimated_s: piece.planned_s * ratio,
+            actual_s: piece.actual_s,
+            spread_ratio: PIECE_SPREAD_RATIO,
+        };
+        taught.push(job.pieces.iter().filter(|piece| piece.is_timed()).map(item).collect());
+    }
+    Ok(taught.split_off(taught.len().saturating_sub(MAX_TAUGHT_JOBS)))
+}
+
+/// Titles of the engines that the workshop has finished a visit with.
+///
+/// # Errors
+/// [`WorkshopError::Store`] when the archive cannot be read.
+pub fn list_known_engines(workshop: &mut Workshop) -> Result<BTreeSet<String>, WorkshopError> {
+    let mut known = BTreeSet::new();
+    for id in workshop.list_visits()? {
+        let Ok(live) = workshop.visit(&id) else { continue };
+        if live.state().closed.is_some() {
+            known.extend(live.book().map(|book| book.title.clone()));
+        }
+    }
+    Ok(known)
 }
 
 impl Workshop {

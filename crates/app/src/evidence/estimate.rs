@@ -2,17 +2,18 @@
 //!
 //! ```text
 //! hours of a task   own work w_i;   way in and back, shared:  H − Σ w_i      with H the hands-on time of the plan
-//! range             from H·(p50/T) to H·(p80/T)                              with T the plan's time, waits included, and its spread
+//! range             what half of such jobs and four in five do not pass    of H by the time model ([`times::sum`]), shared out by w_i/H
 //! on average        Σ chance_k·(from_k + to_k)/2  over what may turn up      chances and prices are the mechanic's judgement
 //! ```
 //!
-//! **Assumptions.** Hands-on time spreads as the whole time does; what may turn up is independent, so that its average is a plain sum.
-
-// symbol: spread = factors on a planned time
+//! **Assumptions.** Each line has its share of the range of the whole, so that lines add up; what may turn up is independent, so that its average is a plain
+//! sum.
 
 use model::plan::Plan;
 use model::{Book, Task};
+use plan::hours::PlanHours;
 use record::{OwnerWord, Visit};
+use times::LikelyRange;
 use units::Money;
 
 use crate::paper::{hands_on_s, supply_line_price};
@@ -54,7 +55,7 @@ pub struct EstimateLine {
     /// What.
     pub what: String,
     /// Hands-on time, s: half of such jobs take no longer, and four in five.
-    pub hands_s: (f64, f64),
+    pub hands_s: LikelyRange,
     /// Price of its parts and supplies that are known.
     pub parts_cents: i64,
     /// Parts and supplies without a price.
@@ -78,7 +79,7 @@ pub struct JobEstimate {
     /// The tasks, then the way in that all share.
     pub lines: Vec<EstimateLine>,
     /// Hands-on time of it all, s.
-    pub hands_s: (f64, f64),
+    pub hands_s: LikelyRange,
     /// Parts and supplies that are known, cents.
     pub parts_cents: i64,
     /// Parts and supplies without a price.
@@ -95,15 +96,15 @@ pub struct JobEstimate {
     pub most_cents: Option<i64>,
 }
 
-/// Estimates a job from its plan; `spread` is by how much half and four fifths of such jobs exceed the plan's time, as factors.
+/// Estimates a job from its plan and the plan's hours.
 #[must_use]
 pub fn estimate_job(
     (book, plan): (&Book, &Plan),
     visit: Option<&Visit>,
     terms: &WorkshopTerms,
-    spread: (f64, f64),
+    hours: &PlanHours,
 ) -> JobEstimate {
-    let span = |planned_s: f64| (planned_s * spread.0, planned_s * spread.1);
+    let span = |planned_s: f64| hours.hands_on.share(planned_s / hours.planned_s.max(1.0));
     let priced = tasks_priced_by_findings(visit);
     let (own, of_findings): (Vec<&Task>, Vec<&Task>) = book
         .tasks
@@ -133,8 +134,8 @@ pub fn estimate_job(
     let of_approved =
         approved.iter().filter_map(|risk| risk.price).fold(MoneySpan::default(), MoneySpan::plus);
     let labour = terms.cents_per_hour.map(|rate| MoneySpan {
-        from_cents: labour_cents(span(hands_s).0, rate),
-        to_cents: labour_cents(span(hands_s).1, rate),
+        from_cents: labour_cents(span(hands_s).p50_s, rate),
+        to_cents: labour_cents(span(hands_s).p80_s, rate),
     });
     let fixed = labour.map(|labour| labour.plus(MoneySpan::of_one(all_parts)).plus(of_approved));
     let average = |risk: &EstimateRisk| {
@@ -178,7 +179,7 @@ fn labour_cents(hands_s: f64, cents_per_hour: i64) -> i64 {
     units::math::round(hands_s / 3_600.0 * cents_per_hour as f64) as i64
 }
 
-fn task_line(task: &Task, hands_s: (f64, f64)) -> EstimateLine {
+fn task_line(task: &Task, hands_s: LikelyRange) -> EstimateLine {
     EstimateLine {
         what: task.title.clone(),
         hands_s,
@@ -237,6 +238,20 @@ pub fn plain_amount(cents: i64) -> String {
 #[must_use]
 pub fn amount_words(cents: i64, currency: &str) -> String {
     format!("{} {currency}", plain_amount(cents))
+}
+
+/// A sum that rests on estimated hours: an estimate deserves no cents.
+#[must_use]
+pub fn about_amount_words(cents: i64, currency: &str) -> String {
+    format!("{} {currency}", Money::from_cents(cents).about_text())
+}
+
+/// `120 to 150 EUR`, or one figure where both ends come to the same.
+#[must_use]
+pub fn about_span_words(span: MoneySpan, currency: &str) -> String {
+    let (from, to) =
+        (Money::from_cents(span.from_cents).about_text(), about_amount_words(span.to_cents, currency));
+    if to == format!("{from} {currency}") { to } else { format!("{from} to {to}") }
 }
 
 /// `120.00 to 150.00 EUR`, or one figure where both ends are alike.

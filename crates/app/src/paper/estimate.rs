@@ -1,14 +1,16 @@
 //! Estimate: the work as a range of hours, the way in once, parts, what may turn up with its chance and price, and the workshop's own words.
 
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
+use times::shown::range_words;
 
 use super::PaperJob;
-use super::front::hours_of_plan;
 use super::words::{self, as_sentence, flow_sheet, push_section, table_if_any, title_block_cells};
 use crate::evidence::estimate::{
-    EstimateLine, EstimateRisk, JobEstimate, MoneySpan, amount_words, estimate_job, span_words,
+    EstimateLine, EstimateRisk, JobEstimate, about_amount_words, about_span_words, amount_words,
+    estimate_job, span_words,
 };
-use crate::text::table::{count_with_noun, spoken_time};
+use crate::job_hours::RANGE_MEANING;
+use crate::text::table::count_with_noun;
 
 /// What is said where the workshop has set no words of its own.
 const NO_RULES: &str = "What an estimate must say, how far it binds and by how much the bill may exceed it is set by the law of the place. \
@@ -22,7 +24,7 @@ pub(super) fn estimate_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     push_section(&mut blocks, "If it is found", risk_table(job, &estimate.if_found, true));
     let judged = estimate.if_found.iter().any(|risk| risk.chance_percent.is_some());
     if judged {
-        let average = amount_words(estimate.average_extra_cents, &job.plan.currency);
+        let average = about_amount_words(estimate.average_extra_cents, &job.plan.currency);
         blocks.push(PaperBlock::Small(format!(
             "Chances and prices here are the mechanic's judgement. By them such jobs cost {average} more on average."
         )));
@@ -36,31 +38,17 @@ pub(super) fn estimate_sheets(job: &PaperJob<'_>) -> Vec<PaperSheet> {
     vec![flow_sheet("Estimate", &words::vehicle_title(job), title_block_cells(job, &[]), blocks)]
 }
 
-/// The estimate of a job, its hours spread as those of its plan.
+/// The estimate of a job by the hours of its plan.
 pub(super) fn job_estimate(job: &PaperJob<'_>) -> JobEstimate {
-    let total_s = job.plan.total_s().max(1.0);
-    let spread = hours_of_plan(job)
-        .map_or((1.0, 1.0), |made| (made.spread.p50_s / total_s, made.spread.p80_s / total_s));
-    let spread = (spread.0.max(1.0), spread.1.max(1.0));
-    estimate_job((job.book, job.plan), job.state(), &job.terms, spread)
-}
-
-/// A time rounded to what its doubt deserves: a quarter of an hour from two hours on, five minutes below.
-pub(super) fn rounded_time(time_s: f64) -> String {
-    let step_s = if time_s >= 7_200.0 { 900.0 } else { 300.0 };
-    spoken_time((units::math::round(time_s / step_s) * step_s).max(step_s))
-}
-
-fn hours_words((from_s, to_s): (f64, f64)) -> String {
-    let (from, to) = (rounded_time(from_s), rounded_time(to_s));
-    if from == to { format!("about {from}") } else { format!("{from} to {to}") }
+    estimate_job((job.book, job.plan), job.state(), &job.terms, &job.hours())
 }
 
 fn total_blocks(job: &PaperJob<'_>, estimate: &JobEstimate) -> Vec<PaperBlock> {
     let currency = &job.plan.currency;
     let hours = format!(
-        "Work: {}; half of such jobs take no longer than the first, four in five no longer than the second.",
-        hours_words(estimate.hands_s)
+        "Work: {}; {RANGE_MEANING}. It rests on {}.",
+        range_words(estimate.hands_s),
+        job.times.words()
     );
     let mut blocks = Vec::new();
     match (estimate.fixed, job.terms.cents_per_hour) {
@@ -72,13 +60,13 @@ fn total_blocks(job: &PaperJob<'_>, estimate: &JobEstimate) -> Vec<PaperBlock> {
             };
             blocks.push(PaperBlock::Large(as_sentence(&format!(
                 "work and parts as asked: {}{open}",
-                span_words(round_span(fixed), currency)
+                about_span_words(fixed, currency)
             ))));
             let most = estimate.most_cents.filter(|most| *most > fixed.to_cents);
             blocks.extend(most.map(|most| {
                 PaperBlock::Text(format!(
                     "If all of what is named below were found: up to {}.",
-                    amount_words(round_cents(most), currency)
+                    about_amount_words(most, currency)
                 ))
             }));
             blocks.push(PaperBlock::Text(format!("{hours} An hour costs {}.", amount_words(rate, currency))));
@@ -89,16 +77,6 @@ fn total_blocks(job: &PaperJob<'_>, estimate: &JobEstimate) -> Vec<PaperBlock> {
         }
     }
     blocks
-}
-
-/// Whole units of money, from a hundred on whole fives: an estimate deserves no cents.
-fn round_cents(cents: i64) -> i64 {
-    let step = if cents >= 10_000 { 500 } else { 100 };
-    (cents + step / 2) / step * step
-}
-
-fn round_span(span: MoneySpan) -> MoneySpan {
-    MoneySpan { from_cents: round_cents(span.from_cents), to_cents: round_cents(span.to_cents) }
 }
 
 fn work_table(job: &PaperJob<'_>, estimate: &JobEstimate) -> PaperBlock {
@@ -112,14 +90,14 @@ fn work_table(job: &PaperJob<'_>, estimate: &JobEstimate) -> PaperBlock {
     let row = |line: &EstimateLine| {
         PaperRow::of_words(&[
             as_sentence(&line.what).trim_end_matches('.'),
-            &hours_words(line.hands_s),
+            &range_words(line.hands_s),
             &parts(line.parts_cents, line.unpriced),
         ])
     };
     let mut rows: Vec<PaperRow> = estimate.lines.iter().map(row).collect();
     rows.push(PaperRow::of_cells(vec![
         PaperCell::Bold("Together".into()),
-        PaperCell::Bold(hours_words(estimate.hands_s)),
+        PaperCell::Bold(range_words(estimate.hands_s)),
         PaperCell::Bold(parts(estimate.parts_cents, estimate.unpriced)),
     ]));
     let columns = vec![

@@ -1,8 +1,6 @@
 //! Front page: whether one may begin, how long it takes, what stands open, every caution once, and where the rest is.
 
-use effort::{RandomSeed, SolverBudget, SolverEffort, UnwatchedSolver};
 use model::plan::{Plan, ReadinessVerdict};
-use plan::calendar::{self, Calendar, CalendarRequest, HelperAvailability, ShopHours};
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 use units::Money;
 
@@ -10,13 +8,12 @@ use super::PaperJob;
 use super::cautions::CautionList;
 use super::shopping::supply_line_price;
 use super::words::{self, SERVICE_DATA, as_sentence, flow_sheet, title_block_cells};
+use crate::job_hours::{RANGE_MEANING, hours_words};
 use crate::page::verdict_word;
 use crate::text::readiness::verdict_sentence;
-use crate::text::table::{count_with_noun, spoken_time};
+use crate::text::table::count_with_noun;
 use crate::titles;
 
-/// Samples of the spread of the hours.
-const SAMPLES: u32 = 200;
 /// Open questions told on the front page; more are counted.
 const MAX_QUESTIONS: usize = 4;
 
@@ -92,49 +89,21 @@ fn facts_table(job: &PaperJob<'_>) -> PaperBlock {
     PaperBlock::Table { columns, rows: rows.into_iter().map(row).collect() }
 }
 
-/// "8 h 30 min to 11 h of work": as planned, and by when nineteen in twenty such jobs are done.
+/// "31 to 38 h of work, and about 5 h of waiting besides", and what that rests on.
 fn time_words(job: &PaperJob<'_>) -> String {
-    let planned = spoken_time(job.plan.total_s());
-    let Some(made) = hours_of_plan(job) else { return format!("about {planned}, waits included") };
-    let (half, late) = (spoken_time(made.spread.p50_s), spoken_time(made.spread.p95_s));
-    format!(
-        "{planned} to {late}, waits included: as planned {planned}, half of such jobs take {half} or less, \
-         nineteen in twenty {late} or less. Interruptions not counted."
-    )
+    format!("{}: {RANGE_MEANING}. It rests on {}.", hours_words(&job.hours()), job.times.words())
 }
 
-/// "3 to 4 at 8 hours a day": half of such jobs, and four in five.
+/// "3 to 4 at 8 hours a day": half of such jobs, and four in five, waits included.
 fn days_words(job: &PaperJob<'_>) -> String {
     const DAY_OF_WORK_S: f64 = 8.0 * 3_600.0;
     let days = |at_s: f64| units::math::ceil(at_s / DAY_OF_WORK_S).max(1.0);
-    let spread = hours_of_plan(job).map(|made| (made.spread.p50_s, made.spread.p80_s));
-    let (half_s, likely_s) = spread.unwrap_or((job.plan.total_s(), job.plan.total_s()));
-    match (days(half_s), days(likely_s)) {
-        (half, likely) if half >= likely => format!("{half} at 8 hours a day"),
-        (half, likely) => format!("{half} to {likely} at 8 hours a day, four in five"),
+    let hours = job.hours();
+    let whole = hours.hands_on.later_by(hours.waits_s);
+    match (days(whole.p50_s), days(whole.p80_s)) {
+        (half, likely) if half >= likely => format!("{half} at 8 hours a day, waits included"),
+        (half, likely) => format!("{half} to {likely} at 8 hours a day, waits included"),
     }
-}
-
-/// The plan on a clock that never stops, to see how its hours spread; `None` where the calendar cannot be made.
-pub(super) fn hours_of_plan(job: &PaperJob<'_>) -> Option<Calendar> {
-    let shop = ShopHours {
-        opens_s: 0.0,
-        open_s: calendar::DAY_S,
-        days: [true; 7],
-        first_day: 0,
-        start_s: 0.0,
-        interruption_fraction: 0.0,
-    };
-    let asked = CalendarRequest {
-        shop,
-        arrivals: Vec::new(),
-        gaps: Vec::new(),
-        helper: HelperAvailability::OnCall,
-        samples: SAMPLES,
-        seed: RandomSeed(job.plan.asked.seed),
-    };
-    let budget = SolverBudget { effort: SolverEffort::Tries(0), watch: &UnwatchedSolver };
-    calendar::make_calendar(job.book, job.store, job.plan, &asked, &budget).ok()
 }
 
 /// How many things are to be bought, and what the parts come to.

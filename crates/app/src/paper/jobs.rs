@@ -5,6 +5,7 @@
 use model::plan::{JobPhase, Step, StepKind};
 use model::{Act, ReachVerdict};
 use print::paper::{PaperBlock, PaperSheet, PaperStep, PartBox, SheetBody};
+use times::shown::range_words;
 
 use super::cautions::CautionList;
 use super::settings::{PassSetting, figure_of_step, settings_of_step};
@@ -48,8 +49,8 @@ pub(super) fn work_list_sheets(
         }
     }
     blocks.extend(source_blocks(job));
-    let hands_on = text::table::spoken_time(words::hands_s(job.plan));
-    let subtitle = format!("{} steps, about {hands_on}; tick each when it is done", steps.len());
+    let hands_on = range_words(job.hours().hands_on);
+    let subtitle = format!("{} steps, {hands_on}; tick each when it is done", steps.len());
     Ok(vec![PaperSheet {
         title: SheetKind::Jobs.title().into(),
         subtitle,

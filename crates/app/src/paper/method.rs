@@ -7,8 +7,9 @@ use super::words::{
     self, SERVICE_DATA, as_sentence, flow_sheet, phase_heading, step_line, title_block_cells,
 };
 use super::{PaperJob, SheetError, SheetKind};
+use crate::job_hours::hours_words;
 use crate::text::table::count_with_noun;
-use crate::{draw, text, titles};
+use crate::{draw, titles};
 
 /// Height of a drawing beside its step.
 const DRAWING_MM: f64 = 80.0;
@@ -40,11 +41,11 @@ pub(super) fn method_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, Sheet
 /// What the job is, how long it takes, what to watch for before the first step.
 fn opening_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let plan = job.plan;
-    let time = text::table::spoken_time(plan.total_s());
+    let time = hours_words(&job.hours());
     let mut blocks = vec![
         PaperBlock::Text(format!("{} {}", job.book.title, as_sentence(&job.book.origin))),
         PaperBlock::Text(format!(
-            "{} to take off; about {time} of hands-on work and waiting, in {} steps.",
+            "{} to take off; {time}, in {} steps.",
             count_with_noun(plan.way_in.parts.len(), "part"),
             record::steps_of(plan).count()
         )),

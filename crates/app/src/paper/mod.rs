@@ -27,6 +27,7 @@ use std::collections::BTreeMap;
 use jiff::tz::TimeZone;
 use model::plan::Plan;
 use model::{Book, Store};
+use plan::hours::PlanHours;
 use print::paper::PaperSheet;
 use record::Visit;
 
@@ -43,6 +44,7 @@ pub(crate) use words::hands_s as hands_on_s;
 
 use crate::evidence::due::TaskDue;
 use crate::evidence::estimate::WorkshopTerms;
+use crate::job_hours::KnownTimes;
 use crate::workshop::{EventArchive, VisitId, Workshop, WorkshopError};
 
 /// A kind of sheet.
@@ -217,6 +219,8 @@ pub struct PaperJob<'a> {
     pub zone: TimeZone,
     /// What an hour costs, and what stands under an estimate.
     pub terms: WorkshopTerms,
+    /// What is known of the times of the job.
+    pub times: KnownTimes,
     /// What falls due next on the vehicle; empty where nothing is known of it.
     pub due: Vec<TaskDue>,
 }
@@ -233,8 +237,15 @@ impl<'a> PaperJob<'a> {
             base: String::new(),
             zone: TimeZone::UTC,
             terms: WorkshopTerms::default(),
+            times: KnownTimes::assumed(),
             due: Vec::new(),
         }
+    }
+
+    /// The hours of the plan by what is known of times.
+    #[must_use]
+    pub fn hours(&self) -> PlanHours {
+        PlanHours::of_plan(self.book, self.plan, &self.times.shared())
     }
 
     /// The state of the visit, where there is one.
@@ -427,6 +438,8 @@ pub fn with_visit<T>(
         None => Vec::new(),
     };
     let terms = workshop.estimate_terms();
+    let engine = workshop.visit(id)?.book().map_or_else(String::new, |book| book.title.clone());
+    let times = workshop.known_times(&engine)?;
     let live = workshop.visit(id)?;
     let (book, store, plan) = live.require_planned_texts()?;
     Ok(make(&PaperJob {
@@ -437,6 +450,7 @@ pub fn with_visit<T>(
         base: base.trim_end_matches('/').to_owned(),
         zone: zone.clone(),
         terms,
+        times,
         due,
     }))
 }

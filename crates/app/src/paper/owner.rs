@@ -8,16 +8,17 @@ use model::plan::RescueLine;
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet};
 use record::visit::{FigureWord, Finding, HappeningEnd, VisitHappening};
 use record::{OwnerWord, StepMark, Visit, VisitHappeningKind};
+use times::shown::range_words;
 use units::Money;
 
 use crate::evidence::due::{DueStanding, TaskDue};
 use crate::evidence::estimate::{self, task_parts_cents, tasks_priced_by_findings};
 use crate::evidence::readings::boards_of_visit;
 use crate::evidence::vehicle::fitted_words;
+use crate::job_hours::RANGE_MEANING;
 
 use super::words::{self, as_sentence, flow_sheet, push_section, table_if_any, title_block_cells};
 use super::{PaperJob, shopping};
-use crate::text;
 use crate::text::table::count_with_noun;
 use crate::titles;
 
@@ -165,9 +166,9 @@ fn finding_words(job: &PaperJob<'_>, found: &Finding) -> String {
 
 fn done_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     let Some(visit) = job.state() else {
-        let hands = text::table::spoken_time(words::hands_s(job.plan));
+        let hands = range_words(job.hours().hands_on);
         let words = format!(
-            "Planned: {} to take off and refit; about {hands} of hands-on work.",
+            "Planned: {} to take off and refit; {hands} of hands-on work.",
             count_with_noun(job.plan.way_in.parts.len(), "part")
         );
         return vec![PaperBlock::Text(words)];
@@ -365,14 +366,14 @@ fn cost_blocks(job: &PaperJob<'_>) -> Vec<PaperBlock> {
         PaperCell::Bold(amount_words(job, low)),
         PaperCell::Bold(amount_words(job, high)),
     ]));
-    let hours = text::table::spoken_time(words::hands_s(job.plan));
+    let hours = range_words(job.hours().hands_on);
     let labour = job.terms.cents_per_hour.map_or_else(
         || {
             format!(
-                "Hands-on work: about {hours} as planned; no price of an hour is set on the page Workshop."
+                "Hands-on work: {hours}, {RANGE_MEANING}; no price of an hour is set on the page Workshop."
             )
         },
-        |rate| format!("Hands-on work: about {hours} as planned; an hour costs {}.", amount_words(job, rate)),
+        |rate| format!("Hands-on work: {hours}, {RANGE_MEANING}; an hour costs {}.", amount_words(job, rate)),
     );
     vec![
         PaperBlock::Table { columns, rows },

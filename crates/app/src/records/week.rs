@@ -1,12 +1,13 @@
 //! The calendar, what was said of a visit's dates, and the workshop's hours as records.
 
+use record::VisitId;
 use record::workshop::VisitDates;
-use record::{VisitId, WorkshopRecord};
 use serde::Serialize;
 
 use crate::week::{
     WeekAnswer, WeekClash, WeekDay, WeekFinish, WeekNext, WeekPromise, WeekRow, WeekVisit, stretch_words,
 };
+use crate::workshop::Workshop;
 
 /// A thing that was said to come, or to be here.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -74,7 +75,7 @@ pub struct HolidayRecord {
 }
 
 /// When the shop is open.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ShopHoursRecord {
     /// Hours by day, as `Mon-Fri 08:00-16:00`; empty where nobody has said.
     pub hours: Vec<String>,
@@ -82,17 +83,27 @@ pub struct ShopHoursRecord {
     pub helper_hours: Vec<String>,
     /// Days on which nobody works.
     pub holidays: Vec<HolidayRecord>,
+    /// Allowance on top of planned times for needs and short interruptions, percent.
+    pub allowance_percent: u16,
+    /// What work on an engine takes that is new to the workshop, over what it takes later.
+    pub first_time_ratio: f64,
+    /// Whether nobody has set the two above.
+    pub times_are_assumed: bool,
 }
 
 impl ShopHoursRecord {
     /// The record of a workshop's hours.
     #[must_use]
-    pub fn of_workshop(record: &WorkshopRecord) -> Self {
+    pub fn of_workshop(workshop: &Workshop) -> Self {
+        let (record, times) = (workshop.record(), workshop.time_settings());
         let holiday = |(day, why): (&String, &String)| HolidayRecord { day: day.clone(), why: why.clone() };
         Self {
             hours: stretch_words(&record.hours),
             helper_hours: stretch_words(&record.helper_hours),
             holidays: record.holidays.iter().map(holiday).collect(),
+            allowance_percent: times.allowance_percent(),
+            first_time_ratio: times.first_time_ratio(),
+            times_are_assumed: times.is_assumed(),
         }
     }
 
@@ -109,6 +120,9 @@ impl ShopHoursRecord {
         for HolidayRecord { day, why } in &self.holidays {
             out.push_str(&format!("closed on {day}: {why}\n"));
         }
+        let assumed = if self.times_are_assumed { ", assumed" } else { "" };
+        out.push_str(&format!("on top of planned times: {} %{assumed}\n", self.allowance_percent));
+        out.push_str(&format!("an engine that is new here: {} times that{assumed}\n", self.first_time_ratio));
         out
     }
 }

@@ -3,13 +3,16 @@
 use super::table::{
     PageWidth, TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time,
 };
+use crate::job_hours::{RANGE_MEANING, hours_words};
 use crate::workshop::RemadePlan;
 use model::plan::{CourseOutcome, DutyLine, MoveCount, Plan, Step, StepAction, StepSequence};
 use model::{Act, HoleOrderOrigin, ReachVerdict};
+use plan::hours::PlanHours;
+use times::shown::about_words;
 
 /// The first lines: what the visit comes to.
 #[must_use]
-pub fn plan_summary(plan: &Plan, width: PageWidth) -> String {
+pub fn plan_summary(plan: &Plan, hours: &PlanHours, width: PageWidth) -> String {
     let mut out = bullet(width, "", &plan.book_title);
     out.push_str(&bullet(width, "tasks: ", &plan.asked.tasks.join(", ")));
     let way = &plan.way_in;
@@ -23,6 +26,7 @@ pub fn plan_summary(plan: &Plan, width: PageWidth) -> String {
         outcome_words(&way.outcome)
     );
     out.push_str(&bullet(width, "way in:  ", &line));
+    out.push_str(&bullet(width, "hours:   ", &format!("{} ({RANGE_MEANING})", hours_words(hours))));
     for (phase, sequence) in plan.sequences() {
         out.push_str(&bullet(
             width,
@@ -61,23 +65,23 @@ fn order_words(course: &CourseOutcome) -> String {
 
 fn sequence_words(sequence: &StepSequence) -> String {
     let mut text = format!(
-        "{}, about {}",
+        "{}, planned at {}",
         count_with_noun(sequence.steps.len(), "step"),
-        spoken_time(sequence.total_s())
+        about_words(sequence.total_s())
     );
     if sequence.setup_s > 0.0 {
-        text.push_str(&format!(", of which {} is changing tool and position", spoken_time(sequence.setup_s)));
+        text.push_str(&format!(", of which {} is changing tool and position", about_words(sequence.setup_s)));
     }
     if sequence.wait_s > 0.0 {
-        text.push_str(&format!(", {} of waiting", spoken_time(sequence.wait_s)));
+        text.push_str(&format!(", {} of waiting", about_words(sequence.wait_s)));
     }
     text
 }
 
 /// The whole plan.
 #[must_use]
-pub fn format_plan(plan: &Plan, width: PageWidth) -> String {
-    let mut out = plan_summary(plan, width);
+pub fn format_plan(plan: &Plan, hours: &PlanHours, width: PageWidth) -> String {
+    let mut out = plan_summary(plan, hours, width);
     out.push('\n');
     out.push_str(&super::readiness::format_readiness(plan, width));
     push_way_in(&mut out, plan, width);
@@ -98,13 +102,13 @@ pub fn format_remade_plan(made: &RemadePlan, width: PageWidth) -> String {
     let plan = made.plan();
     let off_again: Vec<String> = made.again().parts.iter().cloned().collect();
     let count = count_with_noun(plan.all_steps().count(), "step");
-    let takes = spoken_time(plan.total_s());
+    let takes = about_words(plan.total_s());
     let goal = match &plan.asked.goal {
         Some(goal) => format!("to `{goal}`"),
         None => format!("the whole job: {}", plan.asked.tasks.join(", ")),
     };
     let mut out = bullet(width, "", &format!("Planned on from where the work stands, {goal}."));
-    out.push_str(&format!("{count}, {takes}.\n"));
+    out.push_str(&format!("{count}, planned at {takes}.\n"));
     if !off_again.is_empty() {
         out.push_str(&bullet(width, "Comes off again: ", &format!("{}.", off_again.join(", "))));
     }

@@ -1,6 +1,5 @@
 //! The answer in plain words and dates: what is next, when each vehicle is finished, who waits for whom, and what is not known.
 
-use calendar::learn::TimeRecord;
 use calendar::{
     BenchCalendar, BenchClash, BenchLine, BenchQuestion, ClashWay, ItemHands, OpenVisit,
     format_bench_calendar,
@@ -12,6 +11,7 @@ use model::plan::{Plan, ReadinessVerdict};
 use record::workshop::VisitDates;
 use record::{Ledger, VisitId};
 use serde::Serialize;
+use times::{TimeRecord, TimeSettings};
 
 use super::cart::PiecesOfVisit;
 use super::clock::{WeekClock, date_words};
@@ -190,6 +190,8 @@ pub struct WeekAnswer {
     pub(super) held_pieces: Vec<Option<String>>,
     pub(super) midnight: DateTime,
     pub(super) so_far: TimeRecord,
+    /// Allowance and first-time factor.
+    pub(super) settings: TimeSettings,
 }
 
 impl WeekAnswer {
@@ -330,8 +332,13 @@ impl WeekAnswer {
         let factor = self.question.factor;
         let times = units::math::exp(factor.mean_log_ratio);
         if factor.items == 0 {
+            let by_whom = if self.settings.is_assumed() {
+                "that is assumed"
+            } else {
+                "that is the workshop's allowance"
+            };
             return format!(
-                "dates count on {times:.2} times the planned times; that is assumed, no finished visit has been timed"
+                "dates count on {times:.2} times the planned times; {by_whom}, no finished visit has been timed"
             );
         }
         let pieces = count_with_noun(factor.items as usize, "piece");

@@ -10,6 +10,7 @@ use calendar::{BenchItem, ItemHands, ItemLink, ItemPace, PartDate};
 use model::plan::{Plan, Step, StepKind};
 use model::{Book, Store};
 use record::{PlanStepView, PlanStepsView, StepStanding, Visit};
+use times::PIECE_SPREAD_RATIO;
 
 use super::held::{HeldSpan, HeldThing, HoldWatch, pieces_of_step};
 use super::item_name::ItemName;
@@ -24,8 +25,6 @@ const MIN_PIECE_S: f64 = 300.0;
 /// What takes longer can be broken off with care: no shop is open long enough to promise that it is not. (Assumption.)
 const MAX_PIECE_S: f64 = 3_600.0;
 
-/// Spread of one item's time about its estimate, apart from what all share. (Assumption, until visits tell better.)
-pub(crate) const ITEM_SPREAD_RATIO: f64 = 0.35;
 
 /// What is left of one visit.
 #[derive(Debug, Default)]
@@ -264,7 +263,7 @@ fn plain_item(step: &Step, expected_s: u32, hands: ItemHands) -> BenchItem {
         name: String::new(),
         place: step.station.clone(),
         expected_s,
-        spread_ratio: ITEM_SPREAD_RATIO,
+        spread_ratio: PIECE_SPREAD_RATIO,
         hands,
         pace: ItemPace::MayStop,
         part: None,

@@ -27,9 +27,8 @@ pub use sayings::{DateShift, ThingDay, WeekSaying};
 pub use stretches::{parse_stretches, stretch_words};
 pub use things::{WantedKind, WantedThing};
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use calendar::learn::{FactorPrior, LearnedFactor, TimeRecord, follow_times, learn_factor};
 use calendar::{
     BenchCalendar, BenchQuestion, CalendarSettings, ItemHands, MAX_OPEN_VISITS, OpenVisit, RollWork,
     make_bench_calendar,
@@ -41,17 +40,17 @@ use model::{Book, Setting};
 use record::visit::SettingStanding;
 use record::workshop::VisitDates;
 use record::{Ledger, Visit};
+use times::{FactorPrior, LearnedFactor, TimeRecord, TimeSettings, follow_times, learn_factor};
 
 use self::answer::{VisitFacts, starts_by_visit};
 use self::cart::PiecesOfVisit;
 use self::clock::WeekClock;
 use self::held::HeldThings;
-use self::items::{WorkNow, is_on_lift, lay_out_plan};
+use self::items::{WorkLeft, WorkNow, is_on_lift, lay_out_plan};
 use self::things::{ComingThing, WantedThing as Wanted, list_wanted_things};
-pub(crate) use items::ITEM_SPREAD_RATIO;
 
 use crate::ask::AskError;
-use crate::evidence::actual::finished_items;
+use crate::evidence::actual::{finished_items, list_known_engines};
 use crate::workshop::{LiveVisit, Workshop, WorkshopError};
 
 /// What is asked; dates and times as they are typed. What is not said here is what the workshop has said.
@@ -92,14 +91,11 @@ pub fn local_now() -> String {
     jiff::Timestamp::now().to_zoned_datetime(zone).strftime("%Y-%m-%dT%H:%M").to_string()
 }
 
-/// Time to turn from one vehicle to another, s. (Assumption.)
-const SWITCH_S: u32 = 360;
-
 /// How much more the vehicle that goes first counts. (Assumption: more than all others together.)
 const FIRST_WEIGHT: u32 = 100;
 
-/// Time to roll a vehicle off the lift, and to roll it back on, s. (Assumption.)
-const ROLL: RollWork = RollWork { off_s: 900, on_s: 900 };
+/// Rolling a vehicle off the lift, and back on.
+const ROLL: RollWork = RollWork { off_s: times::ROLL_S as u32, on_s: times::ROLL_S as u32 };
 
 /// Lays all open visits onto one calendar and has it judged.
 ///
@@ -119,6 +115,7 @@ pub struct WeekWork {
     held_pieces: Vec<Option<String>>,
     midnight: jiff::civil::DateTime,
     so_far: TimeRecord,
+    settings: TimeSettings,
 }
 
 /// Reads the work of all open visits.
@@ -127,7 +124,9 @@ pub struct WeekWork {
 /// [`WorkshopError::Ask`] for dates that cannot be read, [`WorkshopError::Missing`] where no open visit has a plan.
 pub fn gather_week(workshop: &mut Workshop, request: &WeekRequest) -> Result<WeekWork, WorkshopError> {
     let clock = WeekClock::read(request, workshop.record()).map_err(WorkshopError::Ask)?;
-    let mut open = OpenVisits::default();
+    let first_ratio = workshop.time_settings().first_time_ratio();
+    let known_engines = list_known_engines(workshop)?;
+    let mut open = OpenVisits { first_ratio, known_engines, ..OpenVisits::default() };
     for id in workshop.list_visits()? {
         let said = workshop.record().visit_dates.get(&id).cloned().unwrap_or_default();
         let live = workshop.visit(&id)?;
@@ -139,13 +138,13 @@ pub fn gather_week(workshop: &mut Workshop, request: &WeekRequest) -> Result<Wee
         let words = "no open visit has steps left to lay out; plan one first";
         return Err(WorkshopError::Missing(words.to_owned()));
     }
-    let mut finished = finished_items(workshop)?;
-    finished.reverse();
-    let prior = FactorPrior::assumed();
+    let finished = finished_items(workshop)?;
+    let settings = workshop.time_settings();
+    let prior = FactorPrior::of_settings(&settings);
     let (factor, so_far) = (learn_factor(&prior, &finished), follow_times(&prior, &finished));
     let held_pieces = open.held.pieces();
     let (question, facts, notices) = open.into_question(&clock, factor);
-    Ok(WeekWork { question, facts, notices, held_pieces, midnight: clock.midnight, so_far })
+    Ok(WeekWork { question, facts, notices, held_pieces, midnight: clock.midnight, so_far, settings })
 }
 
 impl WeekWork {
@@ -154,12 +153,12 @@ impl WeekWork {
     /// # Errors
     /// [`WorkshopError::Rest`] where there is no such calendar, or the judge rejects it.
     pub fn lay_out(self) -> Result<WeekAnswer, WorkshopError> {
-        let Self { question, facts, mut notices, held_pieces, midnight, so_far } = self;
+        let Self { question, facts, mut notices, held_pieces, midnight, so_far, settings } = self;
         let laid_out = make_bench_calendar(&question, &CalendarSettings::sized(RandomSeed(1)))
             .map_err(|fault| WorkshopError::Rest(fault.to_string()))?;
         reject_unsound(&question, &laid_out)?;
         notices.extend(replay_together(&question, &facts, &laid_out)?);
-        Ok(WeekAnswer { question, laid_out, facts, notices, held_pieces, midnight, so_far })
+        Ok(WeekAnswer { question, laid_out, facts, notices, held_pieces, midnight, so_far, settings })
     }
 }
 
@@ -202,6 +201,10 @@ struct OpenVisits {
     facts: Vec<VisitFacts>,
     held: HeldThings,
     notices: Vec<String>,
+    /// How much longer an engine takes that is new to the workshop.
+    first_ratio: f64,
+    /// Titles of those that are not.
+    known_engines: BTreeSet<String>,
 }
 
 impl OpenVisits {
@@ -228,7 +231,8 @@ impl OpenVisits {
         let said = overlay_request(said, letter, request, &things)?;
         let coming = coming_things(&things, &said, clock)?;
         let now = WorkNow { now_s: clock.now_s, now_ms: clock.now_ms() };
-        let left = lay_out_plan((book, store, plan), live.state(), &coming, now);
+        let mut left = lay_out_plan((book, store, plan), live.state(), &coming, now);
+        self.stretch_first_time(letter, &book.title, &mut left);
         if left.items.is_empty() {
             if is_on_lift((book, store), live.state()) {
                 let words = "has no work left and still stands on the lift";
@@ -255,6 +259,18 @@ impl OpenVisits {
         self.held.take_visit((book, store), left.spans, left.pieces);
         self.facts.push(VisitFacts::new((live.id(), world, cart), plan, things, said, clock, &ledger));
         Ok(())
+    }
+
+    /// Work on an engine that is new to the workshop takes its first-time factor longer.
+    fn stretch_first_time(&mut self, letter: char, engine: &str, left: &mut WorkLeft) {
+        if self.first_ratio <= 1.0 || self.known_engines.contains(engine) {
+            return;
+        }
+        for item in &mut left.items {
+            item.expected_s = units::math::round(f64::from(item.expected_s) * self.first_ratio) as u32;
+        }
+        let words = format!("{letter}'s engine is new here: its work counts {} times", self.first_ratio);
+        self.notices.push(words);
     }
 
     /// Why one more vehicle with this letter cannot be laid out.
@@ -292,7 +308,7 @@ impl OpenVisits {
             hours: clock.hours.clone(),
             helper_hours,
             now_s: clock.now_s,
-            switch_s: SWITCH_S,
+            switch_s: times::SWITCH_S as u32,
             at_visit: None,
             holders,
             visits: self.visits,

@@ -7,6 +7,7 @@ use record::{DeviceId, StreamBody, VisitId, WorkshopBody};
 
 use super::clock::{place_of_day, read_moment};
 use crate::ask::AskError;
+use crate::job_hours::read_time_settings;
 use crate::workshop::{Workshop, WorkshopError};
 
 /// Most days ahead that a date is taken for. (Assumption: what lies further is a slip of the finger.)
@@ -46,6 +47,13 @@ pub enum WeekSaying {
     Hours(Vec<OpenStretch>),
     /// Hours of a second pair of hands, all of them; none: nobody comes.
     HelperHours(Vec<OpenStretch>),
+    /// What is added to planned times, and how much longer an engine takes that is new here; as typed, nothing where it stays.
+    Times {
+        /// `15` or `15 %`.
+        allowance: Option<String>,
+        /// `1.3`.
+        first_time: Option<String>,
+    },
     /// Nobody works on a day.
     Closed {
         /// The day: `2027-03-05`.
@@ -103,6 +111,14 @@ impl Workshop {
             }
             WeekSaying::Hours(stretches) => WorkshopBody::HoursSet { stretches },
             WeekSaying::HelperHours(stretches) => WorkshopBody::HelperHoursSet { stretches },
+            WeekSaying::Times { allowance, first_time } => {
+                let now = self.time_settings();
+                let set = read_time_settings(&now, allowance.as_deref(), first_time.as_deref())?;
+                WorkshopBody::TimesSet {
+                    allowance_percent: set.allowance_percent(),
+                    first_time_percent: set.first_time_percent(),
+                }
+            }
             WeekSaying::Closed { day, why } => {
                 WorkshopBody::HolidaySet { date: day_ahead(&day, today)?.to_string(), name: why }
             }

@@ -1,7 +1,6 @@
 //! Invented visits, and a calendar handed to the judge.
 
 use calendar::hours::{DaySpan, WeekHours};
-use calendar::learn::LearnedFactor;
 use calendar::{
     BenchCalendar, BenchHolder, BenchItem, BenchQuestion, HeldStretch, HolderKind, ItemHands, ItemLink,
     ItemPace, OpenVisit,
@@ -9,6 +8,7 @@ use calendar::{
 use judge::visits::judge_visits;
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng, SeedableRng};
+use times::LearnedFactor;
 
 #[path = "../../../app/src/week/judged.rs"]
 mod judged;

@@ -23,9 +23,9 @@ pub struct FinishCommand {
     /// Working days of a week, from Monday.
     #[arg(long, default_value_t = 5)]
     days: u8,
-    /// Share of the shop hours lost to telephone, customers and breaks, in percent (assumption: a fifth).
-    #[arg(long = "interrupted", value_name = "PERCENT", default_value_t = 20.0)]
-    interrupted_percent: f64,
+    /// Share of the shop hours lost to telephone, customers and breaks, in percent; without it, 15 % are added to the work (assumption).
+    #[arg(long = "interrupted", value_name = "PERCENT")]
+    interrupted_percent: Option<f64>,
     /// A part, task or supply that is still to arrive: PART=2027-03-03; may be given several times.
     #[arg(long, value_name = "PART=DATE")]
     arrives: Vec<String>,

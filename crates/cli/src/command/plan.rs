@@ -4,6 +4,7 @@ use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_document};
 use crate::page_width::page_width;
 use crate::progress::ProgressLine;
 use app::ask::{self, JudgedPlan, PlanRequest};
+use app::job_hours::{KnownTimes, PlanWithHours, hours_as_assumed};
 use app::model::plan::KitObjective;
 use app::model::{Book, Store};
 use app::{load, plan_files, text};
@@ -143,9 +144,10 @@ impl PlanCommand {
             plan_files::write_plan_sheets(&book, &store, &answer, folder)?;
         }
         if self.ask.json {
-            print_document(&answer.plan)?;
+            print_document(&PlanWithHours::of_plan(&book, &answer.plan, &KnownTimes::assumed()))?;
         } else {
-            print_answer(&text::plan_text::format_plan(&answer.plan, page_width()))?;
+            let hours = hours_as_assumed(&book, &answer.plan);
+            print_answer(&text::plan_text::format_plan(&answer.plan, &hours, page_width()))?;
         }
         Ok(CommandVerdict::Clean)
     }

@@ -1,4 +1,4 @@
-//! `traywright workshop hours`, `helper`, `holiday`, and `visit promise`, `part`, `first`: what the calendar goes by.
+//! `traywright workshop hours`, `helper`, `holiday`, `times`, and `visit promise`, `part`, `first`: what the calendar goes by.
 
 use super::journal::JournalArguments;
 use crate::exit::{CommandFailure, CommandVerdict, print_answer, print_json};
@@ -13,6 +13,7 @@ pub enum WorkshopSubcommand {
     Hours(ShopHoursCommand),
     Helper(HelperHoursCommand),
     Holiday(HolidayCommand),
+    Times(ShopTimesCommand),
 }
 
 /// Where it is kept, what day it is, and how the answer is printed.
@@ -47,6 +48,21 @@ pub struct HelperHoursCommand {
     /// Nobody comes.
     #[arg(long)]
     none: bool,
+    #[command(flatten)]
+    ending: DateArguments,
+}
+
+/// Records what is added to planned times, and how much longer an engine takes that is new here.
+///
+/// Both scale what is shown and what the calendar lays out; the order of a plan does not change. What is not given stays as it is.
+#[derive(Debug, Args)]
+pub struct ShopTimesCommand {
+    /// Personal needs, rest and short interruptions, in percent of the planned times; 15 where nobody has set it (assumption).
+    #[arg(long, required_unless_present = "first_time", value_name = "PERCENT")]
+    allowance: Option<String>,
+    /// How many times as long the first job on an engine takes as later ones: 1 to 4; 1 where nobody has set it.
+    #[arg(long, value_name = "FACTOR")]
+    first_time: Option<String>,
     #[command(flatten)]
     ending: DateArguments,
 }
@@ -130,7 +146,7 @@ impl DateArguments {
 
     fn say_of_shop(&self, command: &str, saying: WeekSaying) -> Result<CommandVerdict, CommandFailure> {
         let workshop = self.say(command, saying)?;
-        let record = ShopHoursRecord::of_workshop(workshop.record());
+        let record = ShopHoursRecord::of_workshop(&workshop);
         if self.json {
             print_json("workshop-hours", &record)?;
         } else {
@@ -168,6 +184,9 @@ impl WorkshopSubcommand {
             Self::Helper(helper) => {
                 let saying = WeekSaying::HelperHours(stretches(&helper.hours)?);
                 helper.ending.say_of_shop("workshop helper", saying)
+            }
+            Self::Times(ShopTimesCommand { allowance, first_time, ending }) => {
+                ending.say_of_shop("workshop times", WeekSaying::Times { allowance, first_time })
             }
             Self::Holiday(HolidayCommand { day, why, drop, ending }) => {
                 let saying = if drop { WeekSaying::Opened { day } } else { WeekSaying::Closed { day, why } };

@@ -2,7 +2,6 @@
 
 use model::cart::CartLoad;
 use model::plan::StepSequence;
-use model::rules;
 
 use super::{KeyCounts, LoadingCase};
 use crate::{FoundViolations, same_figure, show_figure};
@@ -86,5 +85,5 @@ fn stack_swap_s(job: &LoadingCase, from: Option<&str>, to: &str, stands: &[&str]
     let again = if down || up { 0.0 } else { f64::from(shared) };
     let puts = if down { 1.0 } else { size(&hand) - again };
     let picks = if up { 1.0 } else { size(&next) - again };
-    puts * rules::PUT_S + picks * rules::PICK_S
+    puts * times::PUT_S + picks * times::PICK_S
 }

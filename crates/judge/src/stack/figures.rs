@@ -1,4 +1,4 @@
-//! Figures of a stack: seconds, setting and force of each duty, by the tables of [`model::rules`].
+//! Figures of a stack: seconds, setting and force of each duty, by the rules of [`times::acts`].
 
 // symbol: right = the figure worked out here, in the unit of the claim
 // symbol: said = the figure that the plan claims
@@ -7,12 +7,8 @@ use super::side::{ActDemand, FastenerSide};
 use super::{DutyNotes, load, measure, shape, swing};
 use crate::case::{DutyFacts, PlanCase, StackFacts};
 use crate::{figure_or_none, same_figure};
-use model::rules::{
-    APPLY_S, BENT_FACTOR, FELT_FACTOR, FREE_TURN_DEG, HAND_S, HAND_START_S, HAND_TURN_S, HAND_TURNS, HOLD_S,
-    INLINE_STROKE_DEG, INLINE_STROKE_S, POWER_SPEED_FRACTION, POWER_START_S, READ_S, REAPPLY_S, SQUEEZE_S,
-    STEADY_S, STROKE_S, TAKE_S, TIGHTEN_TURN_DEG,
-};
 use model::{Act, Grip, GripApproach, Handle, HandleStyle, Piece, Sight, StageTarget};
+use times::{TimeFigures, TimeKey};
 use units::math;
 
 /// Angles of the bends that a stack takes.
@@ -82,33 +78,37 @@ fn judge_claimed_figure(
 
 /// Time for one fastener; `None` where the pieces make no chain.
 pub(crate) fn fastener_time_s(case: &PlanCase, duty: &DutyFacts, stack: &StackFacts) -> Option<f64> {
-    let slow = if duty.access.sight == Sight::FeltOnly { FELT_FACTOR } else { 1.0 };
-    let hold_s = if duty.access.counter_hold.is_some() { HOLD_S } else { 0.0 };
+    let time = |key| case.times.value(key);
+    let slow = if duty.access.sight == Sight::FeltOnly { time(TimeKey::FeltFactor) } else { 1.0 };
+    let hold_s = if duty.access.counter_hold.is_some() { time(TimeKey::Hold) } else { 0.0 };
     let turns =
         duty.fixing.thread.map_or(0.0, |t| duty.fixing.engagement_or_assumed(t).as_mm() / t.pitch_mm());
     if stack.pieces.is_empty() {
-        return Some(slow * HAND_S + HAND_TURN_S * turns + hold_s);
+        return Some(slow * time(TimeKey::Hand) + time(TimeKey::HandTurn) * turns + hold_s);
     }
     let chain: Vec<&Piece> = stack.pieces.iter().map(|id| case.store.piece(*id)).collect();
     let (grip, handle) = shape::chain_ends(&chain)?;
     let side = FastenerSide::working_side(case, duty);
     let angle_deg = match (duty.line.act, crate::duties::tightening_target(duty)) {
-        (Act::Free, _) => FREE_TURN_DEG,
+        (Act::Free, _) => time(TimeKey::FreeTurn),
         (Act::RunOut, _) => 360.0 * turns,
-        (Act::RunIn, _) => 360.0 * (turns - HAND_TURNS).max(0.5),
+        (Act::RunIn, _) => 360.0 * (turns - time(TimeKey::HandTurns)).max(0.5),
         (Act::Tighten, Some(StageTarget::Angle(angle))) => angle.as_deg(),
-        (Act::Tighten, _) => TIGHTEN_TURN_DEG,
+        (Act::Tighten, _) => time(TimeKey::TightenTurn),
     };
-    let bent = taken_bends_deg(&side, grip).iter().filter(|b| **b > 0.0).fold(1.0, |f, _| f * BENT_FACTOR);
-    let turn_s = bent * turning_time_s(&side, grip, (handle, chain.last()?), angle_deg)?;
+    let bent = taken_bends_deg(&side, grip)
+        .iter()
+        .filter(|b| **b > 0.0)
+        .fold(1.0, |f, _| f * time(TimeKey::BentFactor));
+    let turn_s = bent * turning_time_s(&case.times, &side, grip, (handle, chain.last()?), angle_deg)?;
     let act_s = match duty.line.act {
-        Act::Free => slow * APPLY_S + turn_s,
-        Act::RunOut => slow * APPLY_S + turn_s + TAKE_S,
-        Act::RunIn => slow * (HAND_START_S + APPLY_S) + turn_s,
-        Act::Tighten => slow * APPLY_S + turn_s + READ_S,
+        Act::Free => slow * time(TimeKey::Apply) + turn_s,
+        Act::RunOut => slow * time(TimeKey::Apply) + turn_s + time(TimeKey::Take),
+        Act::RunIn => slow * (time(TimeKey::HandStart) + time(TimeKey::Apply)) + turn_s,
+        Act::Tighten => slow * time(TimeKey::Apply) + turn_s + time(TimeKey::Read),
     };
     let wobbles = |p: &&&Piece| p.bend.is_some() || is_adapter(p);
-    let steady_s = STEADY_S * chain.iter().filter(wobbles).count() as f64;
+    let steady_s = time(TimeKey::Steady) * chain.iter().filter(wobbles).count() as f64;
     Some(act_s + steady_s + hold_s)
 }
 
@@ -118,22 +118,26 @@ fn is_adapter(piece: &Piece) -> bool {
 }
 
 fn turning_time_s(
+    times: &TimeFigures,
     side: &FastenerSide,
     grip: &Grip,
     (handle, piece): (&Handle, &Piece),
     angle_deg: f64,
 ) -> Option<f64> {
+    let time = |key| times.value(key);
     Some(match handle.style {
         HandleStyle::Ratchet | HandleStyle::Bar => {
             let strokes = math::ceil(angle_deg / swing::swing_stroke_deg(side, grip, handle)?);
-            let again_s = if handle.style == HandleStyle::Bar { REAPPLY_S } else { 0.0 };
-            strokes * STROKE_S + again_s * (strokes - 1.0).max(0.0)
+            let again_s = if handle.style == HandleStyle::Bar { time(TimeKey::Reapply) } else { 0.0 };
+            strokes * time(TimeKey::Stroke) + again_s * (strokes - 1.0).max(0.0)
         }
-        HandleStyle::InLine => math::ceil(angle_deg / INLINE_STROKE_DEG) * INLINE_STROKE_S,
+        HandleStyle::InLine => {
+            math::ceil(angle_deg / time(TimeKey::InlineStrokeAngle)) * time(TimeKey::InlineStroke)
+        }
         HandleStyle::Power => {
-            let deg_per_s = piece.power.as_ref()?.speed_rpm * 6.0 * POWER_SPEED_FRACTION;
-            POWER_START_S + angle_deg / deg_per_s
+            let deg_per_s = piece.power.as_ref()?.speed_rpm * 6.0 * time(TimeKey::PowerSpeed);
+            time(TimeKey::PowerStart) + angle_deg / deg_per_s
         }
-        HandleStyle::Squeeze => SQUEEZE_S,
+        HandleStyle::Squeeze => time(TimeKey::Squeeze),
     })
 }

@@ -3,9 +3,9 @@
 use crate::case::PlanCase;
 use crate::sums::count_swaps;
 use crate::{FoundViolations, same_figure, show_figure};
+use model::PieceId;
 use model::plan::{CourseOutcome, MoveCount, Step, StepKind};
 use model::progress::Progress;
-use model::{PieceId, rules};
 
 /// Key of the station where the mechanic is at the start.
 pub(super) fn start_station(case: &PlanCase, progress: &Progress) -> String {
@@ -55,7 +55,7 @@ fn judge_move_count(what: &str, count: u32, said: MoveCount, found: &mut FoundVi
 
 /// The finish with its price of moves, and the bounds on both.
 fn judge_course_value(case: &PlanCase, course: &CourseOutcome, moves: u32, found: &mut FoundViolations) {
-    let value_s = case.plan.total_s() + rules::MOVE_PRICE_S * f64::from(moves);
+    let value_s = case.plan.total_s() + times::MOVE_PRICE_S * f64::from(moves);
     let (said_s, bound_s) = (course.outcome.value, course.outcome.bound);
     if !same_figure(value_s, said_s) {
         let (right, said) = (show_figure(value_s), show_figure(said_s));

@@ -7,7 +7,7 @@ use judge::calendar::{JudgedHours, JudgedLimits, JudgedSteps, judge_calendar};
 use judge::worth::{WorthClaim, judge_worth};
 use model::cart::{
     CART_FORMAT, CabinetWalk, CartLoad, CartPiece, CartPlacesLine, CartStage, CartTrip, HANDLE_S,
-    StandingStackLine, WALK_S,
+    StandingStackLine,
 };
 use model::plan::{Plan, Step, StepKind, StepSequence};
 use model::progress::{BegunWait, ExtraStep, FastenerProgress, JobPoint, Progress};
@@ -274,14 +274,14 @@ fn right_loading() -> CartLoad {
         brought: 1,
     };
     let all = own(&["ratchet", "socket", "wrench"]);
-    let seconds = WALK_S + 3.0 * HANDLE_S;
+    let seconds = times::WALK_S + 3.0 * HANDLE_S;
     CartLoad {
         format: CART_FORMAT.into(),
         book: "bench".into(),
         store_title: "invented store".into(),
         currency: "EUR".into(),
         places: 3,
-        walks: vec![CabinetWalk { cabinet: "A".into(), seconds: WALK_S }],
+        walks: vec![CabinetWalk { cabinet: "A".into(), seconds: times::WALK_S }],
         pieces: vec![line("ratchet", 2), line("socket", 3), line("wrench", 1)],
         stages: vec![CartStage {
             from_step: 2,

@@ -1,7 +1,7 @@
 //! The words, slots and reasons of a plan made by hand, written out for the small invented books of these tests.
 
 use model::plan::{Plan, Step, StepKind, WayInReason};
-use model::{Act, Book, Fixing, Need, rules};
+use model::{Act, Book, Fixing, Need};
 use units::Duration;
 
 /// A plan with all that is read beside its steps: sentences, slots, reasons, safety states.
@@ -55,10 +55,10 @@ fn cost_of_way_in(book: &Book, plan: &Plan) -> f64 {
         let holes = fixing.holes.len() as f64;
         let passes = fixing.tightening.stages.len() as f64;
         if fixing.drive.is_turned() {
-            let put_and_take = 2.0 * rules::APPLY_S + rules::TAKE_S + rules::HAND_START_S;
-            holes * (put_and_take + 24.0 * 2.0 + passes * (rules::APPLY_S + rules::READ_S))
+            let put_and_take = 2.0 * times::APPLY_S + times::TAKE_S + times::HAND_START_S;
+            holes * (put_and_take + 24.0 * 2.0 + passes * (times::APPLY_S + times::READ_S))
         } else {
-            holes * 2.0 * rules::SQUEEZE_S
+            holes * 2.0 * times::SQUEEZE_S
         }
     };
     let fixings = book.fixings.iter().filter(|fixing| is_off(&book.part(fixing.part).key)).map(of_fixing);

@@ -52,7 +52,7 @@ fn settle(plan: &mut Plan, (place, lift, tools): (u32, u32, u32)) {
     let course = plan.course.as_mut().expect("a plan of one course");
     (course.moves.place.count, course.moves.lift.count, course.moves.tools.count) = (place, lift, tools);
     course.least_moves = 0;
-    course.outcome.value = total_s + model::rules::MOVE_PRICE_S * f64::from(place + lift);
+    course.outcome.value = total_s + times::MOVE_PRICE_S * f64::from(place + lift);
 }
 
 fn codes_of(book: &Book, plan: &Plan) -> Vec<&'static str> {

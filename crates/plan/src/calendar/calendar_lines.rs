@@ -35,18 +35,18 @@ pub(super) fn write_calendar(
         spread,
         without_helper: net.without_helper(asked.helper),
         plan_order,
-        assumptions: assumption_words(&shop),
+        assumptions: assumption_words(asked, &shop),
     }
 }
 
-fn assumption_words(shop: &ShopHours) -> Vec<String> {
+fn assumption_words(asked: &CalendarRequest, shop: &ShopHours) -> Vec<String> {
     let percent = |share: f64| format!("{:.0} %", share * 100.0);
     vec![
-        format!("interruptions take {} of shop hours", percent(shop.interruption_fraction)),
+        format!("needs and interruptions take {} of shop hours", percent(shop.interruption_fraction)),
         format!(
-            "the time of one step varies by about {}, that of the whole job by about {} (one standard deviation)",
-            percent(super::spread::STEP_SPREAD_FACTOR),
-            percent(super::spread::JOB_SPREAD_FACTOR)
+            "the time of one piece of work varies by about {}, that of the whole job by about {} (one standard deviation)",
+            percent(times::PIECE_SPREAD_RATIO),
+            percent(asked.shared.spread_ratio)
         ),
         String::from(
             "a fastener that will not come out adds about half an hour; how likely that is depends on its history",

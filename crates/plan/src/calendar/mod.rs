@@ -15,7 +15,7 @@
 //! | `w_i` | work and set-up of node `i` in the plan, s |
 //! | `f` | share of the day lost to interruptions: all work takes `1/(1 − f)` of its time |
 //! | `F_i = exp(σ z_i + σ₀ z₀)` | factor on `w_i` in one sample; `z` standard normal, `z₀` the same for all nodes of the sample |
-//! | `p` | chance that one fastener will not come out: [`spread::break_out_probability`] of its break-loose factor |
+//! | `p` | chance that one fastener will not come out: [`times::sum::break_out_probability`] of its break-loose factor |
 //!
 //! # Method
 //! **Policy.** Whenever the mechanic is free he takes the first node of a priority list that may start; if none may, he waits for the first that will.
@@ -33,7 +33,7 @@
 //! 8 to 9 the next morning. In working time alone the cure would have taken a day and a half.
 //!
 //! # Limits
-//! **The spreads are assumptions until a journal provides better ones.** Civil time without
+//! **The spreads are assumptions until a journal provides better ones.** The shared factor is drawn as normal. Civil time without
 //! a change of clocks. An optional helper takes no time of his own; steps that need one are listed.
 //!
 //! # Sources
@@ -50,6 +50,7 @@ use effort::{RandomSeed, SolverBudget};
 use model::plan::Plan;
 use model::{Book, Store};
 use serde::{Deserialize, Serialize};
+use times::SharedFactor;
 
 use crate::assemble::PlanError;
 
@@ -85,6 +86,8 @@ pub struct CalendarRequest {
     pub gaps: Vec<OpenTimeLimit>,
     /// Whether a second pair of hands is there when it is wanted.
     pub helper: HelperAvailability,
+    /// The factor that all work shares, beside the interruptions of the shop hours.
+    pub shared: SharedFactor,
     /// Number of samples of the spread.
     pub samples: u32,
     /// Seed of the samples and of the search.

@@ -19,7 +19,6 @@ use crate::remake::known::KnownProgress;
 use crate::scope::PlanScope;
 use effort::SolverBudget;
 
-use super::spread::break_out_probability;
 use super::{CalendarRequest, HelperAvailability};
 
 /// A wait between two nodes.
@@ -301,7 +300,7 @@ fn node_trouble_probability(book: &Book, node: &[StepDraft]) -> f64 {
     for draft in node.iter().filter(|d| d.kind == StepKind::Undo) {
         let holes = draft.runs.first().map_or(0, |r| r.holes.len());
         for fixing in draft.fixings.iter().map(|f| book.fixing(*f)).filter(|f| f.drive.is_turned()) {
-            let one = 1.0 - break_out_probability(fixing.break_loose_factor());
+            let one = 1.0 - times::sum::break_out_probability(fixing.break_loose_factor());
             none_probability *= (0..holes).map(|_| one).product::<f64>();
         }
     }

@@ -57,7 +57,7 @@ use needs::StepPieceNeeds;
 pub struct CartLoadRequest {
     /// Places on the cart.
     pub places: u16,
-    /// Walks that take another time than [`model::cart::WALK_S`].
+    /// Walks that take another time than [`times::WALK_S`].
     pub walks: Vec<CabinetWalk>,
 }
 
@@ -157,7 +157,7 @@ fn cabinet_walks(
     }
     let seconds = |cabinet: &str| {
         let last = stated.iter().rev().find(|w| w.cabinet == cabinet);
-        last.map_or(model::cart::WALK_S, |w| w.seconds)
+        last.map_or(times::WALK_S, |w| w.seconds)
     };
     let of = |cabinet: &String| CabinetWalk { cabinet: cabinet.clone(), seconds: seconds(cabinet) };
     Ok(needs.cabinets.iter().map(of).collect())

@@ -24,7 +24,7 @@ use std::collections::BTreeMap;
 
 use model::cart::{LEAST_SAVING_S, SecondPieceLine, StandingStackLine};
 use model::plan::{Plan, StepSequence};
-use model::{PieceId, Store, rules};
+use model::{PieceId, Store};
 
 use super::CartError;
 use super::needs;
@@ -170,8 +170,8 @@ impl StackSwaps {
         if !from_stands && !stands[to] {
             return hand_swap_s(hand, &self.pieces[to]);
         }
-        let put_s = if from_stands { rules::PUT_S } else { hand.len() as f64 * rules::PUT_S };
-        let pick_s = if stands[to] { rules::PICK_S } else { self.pieces[to].len() as f64 * rules::PICK_S };
+        let put_s = if from_stands { times::PUT_S } else { hand.len() as f64 * times::PUT_S };
+        let pick_s = if stands[to] { times::PICK_S } else { self.pieces[to].len() as f64 * times::PICK_S };
         put_s + pick_s
     }
 

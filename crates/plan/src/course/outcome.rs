@@ -2,7 +2,7 @@
 
 use effort::SolverWatch;
 use model::plan::{CourseMoves, CourseOutcome, MoveCount, Step, StepKind};
-use model::{Book, OutcomeUnit, SettingKind, SolverOutcome, SolverStanding, rules};
+use model::{Book, OutcomeUnit, SettingKind, SolverOutcome, SolverStanding};
 
 use super::SolvedCourse;
 use super::exact::{ExactEnd, MovePrices, find_fewest_moves};
@@ -39,7 +39,7 @@ pub fn course_outcome(
     let start = &book.stations[usize::from(solved.start.station)].key;
     let (place, lift) = count_moves(book, steps, start);
     let seconds: f64 = steps.iter().map(|s| s.total_s()).sum();
-    let value = seconds + rules::MOVE_PRICE_S * f64::from(place + lift);
+    let value = seconds + times::MOVE_PRICE_S * f64::from(place + lift);
     let forced = least_place_changes(&solved.problem.order, solved.start.station).min(place);
     let least = |prices: MovePrices| {
         // Only where all states could be gone through before can they be again.
@@ -52,7 +52,7 @@ pub fn course_outcome(
     let place_bound = least(MovePrices { place: 1, lift: 0 }).unwrap_or(forced).max(forced);
     let lift_bound = least(MovePrices { place: 0, lift: 1 }).unwrap_or(0);
     let least_moves = solved.fewest_moves.unwrap_or(0).max(place_bound + lift_bound);
-    let bound = node_order_bound_s(&solved.problem.order) + rules::MOVE_PRICE_S * f64::from(least_moves);
+    let bound = node_order_bound_s(&solved.problem.order) + times::MOVE_PRICE_S * f64::from(least_moves);
     let is_proven = value - bound <= SAME_S;
     let standing = if is_proven { SolverStanding::Proven } else { solved.standing };
     CourseOutcome {

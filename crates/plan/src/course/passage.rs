@@ -9,7 +9,6 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 
-use model::rules;
 use rustc_hash::FxHashMap;
 
 use super::machine::{CompiledNeed, PackedWorld, WorldEvent};
@@ -171,9 +170,9 @@ impl<'p> CourseWalker<'p> {
     /// Thousandths of a second of a way, the price of its moves included.
     fn way_cost(&self, at: u16, station: u16) -> u64 {
         let way = &self.problem.machine.ways[usize::from(at)];
-        let mut cost_s = way.time_s + if way.is_lift { rules::MOVE_PRICE_S } else { 0.0 };
+        let mut cost_s = way.time_s + if way.is_lift { times::MOVE_PRICE_S } else { 0.0 };
         if let Some(place) = way.station.filter(|place| *place != station) {
-            cost_s += self.problem.order.enter_s[usize::from(place)] + rules::MOVE_PRICE_S;
+            cost_s += self.problem.order.enter_s[usize::from(place)] + times::MOVE_PRICE_S;
         }
         (cost_s * MILLIS) as u64
     }
@@ -183,7 +182,7 @@ impl<'p> CourseWalker<'p> {
         let (world, station) = here;
         let units = self.problem.unit_count();
         let enter = |place: u16| {
-            let enter_s = self.problem.order.enter_s[usize::from(place)] + rules::MOVE_PRICE_S;
+            let enter_s = self.problem.order.enter_s[usize::from(place)] + times::MOVE_PRICE_S;
             if place == station { 0 } else { (enter_s * MILLIS) as u64 }
         };
         if target < units {

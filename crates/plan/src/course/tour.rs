@@ -2,12 +2,10 @@
 //!
 //! A course is a list of targets. Before each the cheapest passage is taken; a way that stands in the list itself is taken there, although
 //! nothing asks for it yet, because the place is right. The value of a course is its finish, waits included, plus
-//! [`rules::MOVE_PRICE_S`] for each change of place and each move of the lift.
+//! [`times::MOVE_PRICE_S`] for each change of place and each move of the lift.
 //!
 //! On the way each unit takes the stacks that are cheapest after what is in hand; the order once settled, the stacks are chosen anew
 //! by the exact method of [`crate::node_order`].
-
-use model::rules;
 
 use super::passage::{CourseWalker, PlaceState};
 use super::problem::{CourseProblem, CourseStart};
@@ -31,7 +29,7 @@ impl CoursePoint {
     /// Seconds so far with the price of the moves.
     #[must_use]
     pub fn value_s(&self) -> f64 {
-        self.clock_s + rules::MOVE_PRICE_S * f64::from(self.moves)
+        self.clock_s + times::MOVE_PRICE_S * f64::from(self.moves)
     }
 
     /// Whether all that comes after costs the same from either, waits left aside.
@@ -96,7 +94,7 @@ impl<'p> CourseTour<'p> {
         next.clock_s += passage.enter_s;
         let unit = &self.problem.order.nodes[target];
         if unit.part.is_some() && unit.part != next.part {
-            next.clock_s += rules::ATTENTION_S;
+            next.clock_s += times::ATTENTION_S;
         }
         next.part = unit.part;
         next.clock_s += unit.fixed_s;

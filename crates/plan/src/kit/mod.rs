@@ -43,8 +43,9 @@ use cover::choice::{self, KitAim, KitLimits, KitProblem, KitWorth, PricedPiece};
 use cover::fewest::choose_fewest_within_time;
 use effort::{RandomSeed, SolverBudget, SolverStanding};
 use model::plan::KitObjective;
-use model::rules::{KIT_TIME_SLACK_FRACTION, PICK_S, PUT_S};
+use model::rules::KIT_TIME_SLACK_FRACTION;
 use model::{Book, OutcomeUnit, PieceId, SolverOutcome, Stack, Store, WorkingStack};
+use times::{PICK_S, PUT_S};
 
 use crate::scope::{PlanScope, ScopedDuty};
 pub use purchase::{KitPurchase, PieceToBuy, choose_purchase};

@@ -10,8 +10,8 @@
 
 use std::collections::BTreeMap;
 
-use model::rules::{PICK_S, PUT_S};
 use model::{PieceId, Store};
+use times::{PICK_S, PUT_S};
 
 use super::KitAnswer;
 use crate::scope::PlanScope;

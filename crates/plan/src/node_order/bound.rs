@@ -15,7 +15,7 @@
 
 use std::collections::BTreeSet;
 
-use model::{PieceId, rules};
+use model::PieceId;
 
 use super::problem::{EMPTY_HAND, NodeLag, NodeOrderProblem, StackChoice, WorkNode};
 use super::visits::{NodeEffect, count_beginnings, rising_nodes};
@@ -81,7 +81,7 @@ fn parts_s(problem: &NodeOrderProblem, rising: &[usize]) -> f64 {
         let says = |node: usize| {
             if problem.nodes[node].part == Some(*part) { NodeEffect::On } else { NodeEffect::Off }
         };
-        f64::from(count_beginnings(problem, rising, false, says)) * rules::ATTENTION_S
+        f64::from(count_beginnings(problem, rising, false, says)) * times::ATTENTION_S
     };
     parts.iter().map(turned).sum()
 }
@@ -147,7 +147,7 @@ fn piece_s(problem: &NodeOrderProblem, rising: &[usize], piece: PieceId) -> f64 
         let picks = f64::from(count_beginnings(problem, rising, false, says));
         let put_inside = all().any(|(first, last)| first >= nth && last < nth);
         let puts = if put_inside { 0.0 } else { (picks - 1.0).max(0.0) };
-        picks * rules::PICK_S + puts * rules::PUT_S
+        picks * times::PICK_S + puts * times::PUT_S
     };
     (1..=most).map(copy_s).sum()
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use model::{PieceId, rules};
+use model::PieceId;
 
 /// Maximum number of choices of stacks that one node keeps; the cheapest stay.
 pub const MAX_CHOICES: usize = 6;
@@ -71,7 +71,7 @@ impl StackSets {
         let (from, to) = (usize::from(from), usize::from(to));
         let both = self.common[from * self.sizes.len() + to];
         let (picks, puts) = (self.sizes[to] - both, self.sizes[from] - both);
-        f64::from(picks) * rules::PICK_S + f64::from(puts) * rules::PUT_S
+        f64::from(picks) * times::PICK_S + f64::from(puts) * times::PUT_S
     }
 }
 
@@ -99,7 +99,7 @@ pub fn swapped_pieces(from: &[PieceId], to: &[PieceId]) -> u32 {
 #[must_use]
 pub fn hand_swap_s(from: &[PieceId], to: &[PieceId]) -> f64 {
     let both = f64::from(count_common(from, to));
-    (to.len() as f64 - both) * rules::PICK_S + (from.len() as f64 - both) * rules::PUT_S
+    (to.len() as f64 - both) * times::PICK_S + (from.len() as f64 - both) * times::PUT_S
 }
 
 /// One way to do a node: a stack for each of its duties.
@@ -229,7 +229,7 @@ impl NodeOrderProblem {
         let at = from.map_or(0, |n| self.nodes[n].leaves);
         let enter_s = if at == next.station { 0.0 } else { self.enter_s[usize::from(next.station)] };
         let same = next.part.is_none() || from.is_some_and(|n| self.nodes[n].part == next.part);
-        if same { enter_s } else { enter_s + rules::ATTENTION_S }
+        if same { enter_s } else { enter_s + times::ATTENTION_S }
     }
 
     /// The order nearest to wanted places that respects the precedence: of the nodes that may come next the one with the least place.

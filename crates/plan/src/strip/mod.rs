@@ -11,7 +11,7 @@
 use std::collections::BTreeMap;
 
 use model::plan::StepKind;
-use model::{Act, Book, ConditionId, ConditionKind, FixingId, Need, OpeningId, PartId, rules};
+use model::{Act, Book, ConditionId, ConditionKind, FixingId, Need, OpeningId, PartId};
 
 use crate::job::{DutyRun, SequenceJob, SequenceJobLag, StepDraft};
 use crate::joints::ScopeIndex;
@@ -207,6 +207,6 @@ pub(crate) fn cap_draft(book: &Book, id: OpeningId, kind: StepKind) -> Option<St
     let text = words::cap_words(opening, kind)?;
     let mut draft = StepDraft::new(kind, model::StationId::new(0), text);
     draft.opening = Some(id);
-    draft.fixed_s = rules::CAP_S * f64::from(opening.count);
+    draft.fixed_s = times::CAP_S * f64::from(opening.count);
     Some(draft)
 }

@@ -2,10 +2,7 @@
 //!
 //! The figures are the same for every tool, so that the way in does not depend on what the store holds.
 
-use model::{Book, ConditionId, Fixing, PartId, rules};
-
-/// One turn of a fastener with whatever tool (assumption: between a ratchet in free space and a spanner in a corner).
-pub const TURN_S: f64 = 2.0;
+use model::{Book, ConditionId, Fixing, PartId};
 
 /// Estimated seconds to undo and do up all fasteners of a fixing.
 ///
@@ -15,11 +12,14 @@ pub const TURN_S: f64 = 2.0;
 pub fn fixing_s(fixing: &Fixing) -> f64 {
     let holes = fixing.holes.len() as f64;
     if !fixing.drive.is_turned() {
-        return holes * 2.0 * rules::SQUEEZE_S;
+        return holes * 2.0 * times::SQUEEZE_S;
     }
     let stages = fixing.tightening.stages.len() as f64;
-    let on_and_off = 2.0 * rules::APPLY_S + rules::TAKE_S + rules::HAND_START_S;
-    holes * (on_and_off + 2.0 * fixing.turns_to_free() * TURN_S + stages * (rules::APPLY_S + rules::READ_S))
+    let on_and_off = 2.0 * times::APPLY_S + times::TAKE_S + times::HAND_START_S;
+    holes
+        * (on_and_off
+            + 2.0 * fixing.turns_to_free() * times::TURN_S
+            + stages * (times::APPLY_S + times::READ_S))
 }
 
 /// Estimated hands-on seconds of a part off and on again.

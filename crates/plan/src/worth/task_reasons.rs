@@ -3,7 +3,8 @@
 use closure::ways::WaysAnswer;
 use effort::SolverStanding;
 use model::TaskId;
-use units::{Duration, Money};
+use times::shown::at_most_words;
+use units::Money;
 
 use super::{SolvedWorth, TaskChoice, items};
 
@@ -85,6 +86,11 @@ fn join_names(all: &[String]) -> String {
     }
 }
 
+/// What rests on estimates has no cents.
+fn about(money: Money) -> String {
+    money.about_text()
+}
+
 fn choice_reason(choice: &TaskChoice, own: Money, standing: SolverStanding) -> String {
     if choice.margin_cents.is_none() {
         return match (standing, choice.add) {
@@ -99,8 +105,12 @@ fn choice_reason(choice: &TaskChoice, own: Money, standing: SolverStanding) -> S
     if brings == Money::ZERO {
         return "no worth was given for it".into();
     }
-    let first =
-        format!("{brings} less {} for work and {} for parts", choice.work_cents, choice.supplies_cents);
+    let first = format!(
+        "{} less {} for work and {} for parts",
+        about(brings),
+        about(choice.work_cents),
+        about(choice.supplies_cents)
+    );
     let way = way_in_words(choice);
     let others = if choice.others.is_empty() {
         String::new()
@@ -108,16 +118,16 @@ fn choice_reason(choice: &TaskChoice, own: Money, standing: SolverStanding) -> S
         format!("; the choice of {} depends on it", join_names(&choice.others))
     };
     let sum = if own.as_cents() > 0 { "leaves" } else { "comes to" };
-    format!("{first} {sum} {own}; {way}{others}")
+    format!("{first} {sum} {}; {way}{others}", about(own))
 }
 
 fn way_in_words(choice: &TaskChoice) -> String {
     let opened = choice.opened_words();
     match (choice.add, choice.way_in_cents.as_cents()) {
         (_, 0) if choice.way_in.is_empty() => "the way in is open anyway".into(),
-        (true, 1..) => format!("of which the way in costs {}{opened}", choice.way_in_cents),
+        (true, 1..) => format!("of which the way in costs {}{opened}", about(choice.way_in_cents)),
         (true, _) => format!("the way in costs nothing more{opened}"),
-        (false, 1..) => format!("the way in would cost {}{opened}", choice.way_in_cents),
+        (false, 1..) => format!("the way in would cost {}{opened}", about(choice.way_in_cents)),
         (false, _) => format!("the way in would cost nothing more{opened}"),
     }
 }
@@ -130,19 +140,20 @@ impl TaskChoice {
 
 fn stays_right_words(choice: &TaskChoice, rate_per_h: Money) -> String {
     let Some(margin) = choice.margin_cents else { return String::new() };
-    if margin.as_cents() == 0 {
-        return "adding it or leaving it makes less than a cent of difference".into();
+    if margin.as_cents() < 100 {
+        return "adding it or leaving it makes no difference that counts: less than 1".into();
     }
+    let least = margin.at_most_text();
     if !choice.add {
-        return format!("holds until its worth rises by {margin}");
+        return format!("holds until its worth rises by {least}");
     }
     let rate = rate_per_h.as_cents();
     if rate <= 0 {
-        return format!("holds until its parts cost {margin} more or its worth falls by {margin}");
+        return format!("holds until its parts cost {least} more or its worth falls by {least}");
     }
     let seconds = margin.as_cents() as f64 / rate as f64 * 3_600.0;
-    let longer = Duration::from_s(seconds).spoken_text();
+    let longer = at_most_words(seconds);
     format!(
-        "holds until its parts cost {margin} more, its worth falls by {margin} or its work takes {longer} longer"
+        "holds until its parts cost {least} more, its worth falls by {least} or its work takes {longer} longer"
     )
 }

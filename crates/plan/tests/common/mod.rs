@@ -358,7 +358,7 @@ fn working(holes: usize, n: &mut Numbers) -> WorkingStack {
     pieces.dedup();
     let hold = if n.one_in(6) { vec![PieceId::new(12 + n.below(3))] } else { Vec::new() };
     let time = Duration::from_s((2 + n.below(15)) as f64 * holes as f64);
-    let picks = (pieces.len() + hold.len()) as f64 * model::rules::PICK_S;
+    let picks = (pieces.len() + hold.len()) as f64 * times::PICK_S;
     WorkingStack {
         stack: Stack { pieces, bends: Vec::new(), hold },
         time,

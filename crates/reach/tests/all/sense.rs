@@ -148,8 +148,8 @@ fn a_plain_stack_that_fits_comes_before_one_that_wobbles() {
         let with = found.iter().find(|w| keys(&list, w).iter().any(|k| k == has));
         with.expect("it works with this piece too").time.as_s()
     };
-    near(time("tilting") - found[0].time.as_s(), rules::STEADY_S, 1e-9);
-    near(time("adapter") - found[0].time.as_s(), rules::STEADY_S, 1e-9);
+    near(time("tilting") - found[0].time.as_s(), times::STEADY_S, 1e-9);
+    near(time("adapter") - found[0].time.as_s(), times::STEADY_S, 1e-9);
     // Seconds are counted for each fastener.
     let mut two = deep_bolt();
     two.holes.push(Hole { label: "2".into(), x: mm(30.0), y: mm(0.0) });

@@ -281,6 +281,13 @@ pub enum WorkshopBody {
         /// The words; empty: none.
         words: String,
     },
+    /// What is added to planned times from now on, and how much longer an engine takes that is new to the workshop.
+    TimesSet {
+        /// Allowance for needs and short interruptions, percent of the planned times.
+        allowance_percent: u16,
+        /// First time over any other time, percent.
+        first_time_percent: u16,
+    },
     /// An earlier event is taken back.
     Undone {
         /// Which.
@@ -350,6 +357,10 @@ impl StreamBody for WorkshopBody {
             }
             B::LabourRateSet { cents_per_hour } => {
                 (*cents_per_hour < 0).then(|| "an hour of work costs less than nothing".to_owned())
+            }
+            B::TimesSet { allowance_percent, first_time_percent } => {
+                let settings = times::TimeSettings::of_percent(*allowance_percent, *first_time_percent);
+                settings.is_none().then(|| "an allowance or a first-time factor is out of range".to_owned())
             }
             B::EstimateWordsSet { .. } | B::Undone { .. } => None,
         }

@@ -63,6 +63,15 @@ pub struct KeptDriverReading {
     pub stamp: EventStamp,
 }
 
+/// What the workshop has set about its times.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct KeptTimes {
+    /// Allowance for needs and short interruptions, percent of the planned times.
+    pub allowance_percent: u16,
+    /// First time over any other time, percent.
+    pub first_time_percent: u16,
+}
+
 /// The state of a workshop's stream.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct WorkshopRecord {
@@ -92,6 +101,9 @@ pub struct WorkshopRecord {
     /// What stands under every estimate; empty: nothing.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub estimate_words: String,
+    /// Allowance and first-time factor; `None`: nobody has set them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub times: Option<KeptTimes>,
     /// Letters in use, each with its vehicle.
     pub letters: BTreeMap<String, StreamRef>,
     /// Events that name what was never reported.
@@ -205,6 +217,10 @@ impl StreamFold for WorkshopRecord {
             B::LetterReleased { letter } => _ = self.letters.remove(letter),
             B::LabourRateSet { cents_per_hour } => self.cents_per_hour = Some(*cents_per_hour),
             B::EstimateWordsSet { words } => self.estimate_words.clone_from(words),
+            B::TimesSet { allowance_percent, first_time_percent } => {
+                let (allowance_percent, first_time_percent) = (*allowance_percent, *first_time_percent);
+                self.times = Some(KeptTimes { allowance_percent, first_time_percent });
+            }
             B::Undone { .. } => {}
         }
     }

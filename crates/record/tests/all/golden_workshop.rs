@@ -82,6 +82,7 @@ fn things() -> Vec<B> {
         B::Undone { event: id("e1") },
         B::LabourRateSet { cents_per_hour: 7_250 },
         B::EstimateWordsSet { words: "binding for four weeks".into() },
+        B::TimesSet { allowance_percent: 20, first_time_percent: 130 },
     ]
 }
 
@@ -131,6 +132,7 @@ const fn kind_number(body: &B) -> usize {
         B::Undone { .. } => 24,
         B::LabourRateSet { .. } => 25,
         B::EstimateWordsSet { .. } => 26,
+        B::TimesSet { .. } => 27,
     }
 }
 
@@ -149,5 +151,5 @@ fn what_was_stored_of_a_workshop_is_read_back_and_written_the_same() {
 fn every_kind_of_event_of_a_workshop_is_stored() {
     let bodies = [people_and_devices(), dates(), things()].concat();
     let kinds: std::collections::BTreeSet<usize> = bodies.iter().map(kind_number).collect();
-    assert_eq!(kinds.len(), 27);
+    assert_eq!(kinds.len(), 28);
 }

@@ -54,6 +54,7 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::post("/begin", begin::begin_visit),
         BenchRoute::get("/workshop", workshop::workshop_page),
         BenchRoute::post("/workshop", workshop::keep_terms),
+        BenchRoute::post("/workshop/times", workshop::keep_times),
         BenchRoute::get("/vehicles", vehicles::vehicles_page),
         BenchRoute::get("/vehicles/{id}", vehicles::vehicle_page),
         BenchRoute::post("/vehicles/{id}/odometer", vehicles::keep_odometer),

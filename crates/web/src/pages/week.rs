@@ -21,9 +21,8 @@ pub(super) async fn lay_out_now(bench: &SharedBench) -> Result<WeekAnswer, Works
 /// The page.
 pub(crate) async fn week_page(State(bench): State<SharedBench>) -> Result<Markup, PageFailure> {
     let laid = lay_out_now(&bench).await;
-    let read = |workshop: &mut Workshop| -> Result<_, PageFailure> {
-        Ok(ShopHoursRecord::of_workshop(workshop.record()))
-    };
+    let read =
+        |workshop: &mut Workshop| -> Result<_, PageFailure> { Ok(ShopHoursRecord::of_workshop(workshop)) };
     let hours = bench.with_workshop(read).await?;
     let body = html! {
         h1 { "Calendar" }

@@ -86,6 +86,7 @@ fn write_saying(workshop: &mut Workshop, device: &Device, saying: WeekSaying) ->
         | WeekSaying::First { visit, .. } => Some(visit.clone()),
         WeekSaying::Hours(_)
         | WeekSaying::HelperHours(_)
+        | WeekSaying::Times { .. }
         | WeekSaying::Closed { .. }
         | WeekSaying::Opened { .. } => None,
     };

@@ -1,10 +1,12 @@
-//! What holds for the whole workshop: what an hour costs, what stands under an estimate, how the estimates have done.
+//! What holds for the whole workshop: what an hour costs, what is added to planned times, what stands under an estimate, how the estimates have done.
 
 use app::evidence::actual::JobActual;
 use app::evidence::estimate::plain_amount;
+use app::job_hours::TimeSettings;
 use app::record::WorkshopBody;
 use app::text::table::spoken_time;
-use app::workshop::Device;
+use app::week::{WeekSaying, local_now};
+use app::workshop::{Device, WorkshopError};
 use axum::extract::{Extension, Form, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
@@ -19,9 +21,10 @@ pub(crate) async fn workshop_page(State(bench): State<SharedBench>) -> Result<Ma
 }
 
 async fn show_workshop(bench: &SharedBench, fault: Option<String>) -> Result<Markup, PageFailure> {
-    let (terms, jobs) = bench
+    let (terms, times, jobs) = bench
         .with_workshop(|workshop| {
-            Ok::<_, PageFailure>((workshop.estimate_terms(), workshop.list_job_actuals(usize::MAX)?))
+            let (terms, times) = (workshop.estimate_terms(), workshop.time_settings());
+            Ok::<_, PageFailure>((terms, times, workshop.list_job_actuals(usize::MAX)?))
         })
         .await?;
     let rate = terms.cents_per_hour.map(plain_amount);
@@ -37,6 +40,7 @@ async fn show_workshop(bench: &SharedBench, fault: Option<String>) -> Result<Mar
                 button.main { "Keep it" }
             }
         }
+        (times_section(&times))
         section {
             h2 { "Planned against actual" }
             @if jobs.is_empty() { p { "No visit is finished yet. Hours are taken from the taps, with breaks left out." } }
@@ -44,6 +48,47 @@ async fn show_workshop(bench: &SharedBench, fault: Option<String>) -> Result<Mar
         }
     };
     Ok(frame::scrolling_page("Workshop", None, "workshop", &body))
+}
+
+/// What is added to planned times, with its form.
+fn times_section(times: &TimeSettings) -> Markup {
+    html! { section {
+        h2 { "Times" }
+        @if times.is_assumed() { p { "Nobody has set these yet: they are assumed. They scale the hours that are shown and the calendar; the order of a plan does not change." } }
+        @else { p { "They scale the hours that are shown and the calendar; the order of a plan does not change. Finished visits teach the rest." } }
+        form method="post" action="/workshop/times" {
+            label { "Needs, rest and short interruptions on top of the planned times, percent" input name="allowance" inputmode="numeric" value=(times.allowance_percent()) autocomplete="off" maxlength="5" required; }
+            label { "How many times as long the first job on an engine takes as later ones, 1 to 4" input name="first_time" inputmode="decimal" value=(times.first_time_ratio()) autocomplete="off" maxlength="5" required; }
+            button { "Keep them" }
+        }
+    } }
+}
+
+/// What the form of times says.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub(crate) struct TimesForm {
+    allowance: String,
+    first_time: String,
+}
+
+/// Keeps what is added to planned times; words that do not do are told above the page.
+pub(crate) async fn keep_times(
+    State(bench): State<SharedBench>,
+    Extension(device): Extension<Device>,
+    Form(form): Form<TimesForm>,
+) -> Result<Response, PageFailure> {
+    let saying = WeekSaying::Times { allowance: Some(form.allowance), first_time: Some(form.first_time) };
+    let said = bench
+        .with_workshop(move |workshop| match workshop.say_of_week(&device.id, saying, &local_now()) {
+            Err(WorkshopError::Ask(why)) => Ok(Some(why.to_string())),
+            other => other.map(|()| None).map_err(PageFailure::from),
+        })
+        .await?;
+    match said {
+        Some(why) => Ok(show_workshop(&bench, Some(why)).await?.into_response()),
+        None => Ok(Redirect::to("/workshop").into_response()),
+    }
 }
 
 fn actual_row(job: &JobActual) -> Markup {

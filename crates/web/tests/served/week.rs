@@ -115,3 +115,19 @@ async fn without_a_plan_the_page_says_so_and_still_takes_hours() {
     say(&shop, &device, "what=hours&hours=Mon-Fri+08%3A00-16%3A00").await;
     assert!(shop.page(&device, "/calendar").await.text.contains("Mon-Fri 08:00-16:00"));
 }
+
+/// Allowance and first-time factor by the page *Workshop*: kept, said on the calendar, refused in words where out of range.
+#[tokio::test]
+async fn the_allowance_is_set_from_the_page_and_moves_the_calendar() {
+    let (shop, _) = Shop::prepared(two_vans);
+    let device = shop.pair("phone").await;
+    assert!(shop.page(&device, "/workshop").await.words().contains("they are assumed"));
+    let post = |form: &'static str| shop.ask(DoorRequest::post("/workshop/times", form).of(&device));
+    assert_eq!(post("allowance=40&first_time=1.5").await.status, StatusCode::SEE_OTHER);
+    let page = shop.page(&device, "/workshop").await.words();
+    assert!(page.contains("value=\"40\"") && page.contains("value=\"1.5\""), "{page}");
+    let page = words(&shop, &device).await;
+    assert!(page.contains("1.40 times the planned times") && page.contains("engine is new here"), "{page}");
+    let refused = post("allowance=much&first_time=1").await;
+    assert!(refused.words().contains("is no allowance"), "{}", refused.words());
+}

@@ -16,11 +16,17 @@
 //!
 //! **Limits. The prior is an assumption.** Times that were never written down, or only where they were bad, mislead it.
 //!
-//! **Sources.** Gelman et al., Bayesian Data Analysis, on normal models with two levels (from memory).
+//! **Sources.** Gelman et al., Bayesian Data Analysis, on normal models with two levels; Satterthwaite 1946 for the freedom of a sum of variances [S59]
+//! (all from memory).
 //!
 //! symbol: b, c, y = logarithms of ratios
+//! symbol: own_variance = variance of a logarithm
 
+use bolting::tolerance::student_quantile;
 use units::math;
+
+use crate::settings::TimeSettings;
+use crate::sum::LIKELY_SHARE;
 
 /// What is assumed before anything was finished; logarithms of actual over estimated time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -38,19 +44,34 @@ pub struct FactorPrior {
 }
 
 impl FactorPrior {
-    /// Estimates are a little short: the mechanic's factor is 1.15, two thirds between 0.9 and 1.5, visits differ by 15 % (assumption, until
-    /// a journal tells better).
+    /// What is assumed where nobody has set anything: [`Self::of_settings`] of [`TimeSettings::assumed`].
     #[must_use]
     pub fn assumed() -> Self {
+        Self::of_settings(&TimeSettings::assumed())
+    }
+
+    /// Planned times want the workshop's allowance on top; about that two thirds of all mechanics lie within 0.78 and 1.28 times, and visits
+    /// differ by 15 % (assumption, until a journal tells better).
+    #[must_use]
+    pub fn of_settings(settings: &TimeSettings) -> Self {
         Self {
-            mean_log_ratio: math::ln(1.15),
-            mechanic_spread_ratio: 0.25,
-            visit_spread_ratio: 0.15,
+            mean_log_ratio: math::ln(1.0 + settings.allowance_ratio()),
+            mechanic_spread_ratio: MECHANIC_SPREAD_RATIO,
+            visit_spread_ratio: VISIT_SPREAD_RATIO,
             visit_weight_count: 4,
             own_weight_count: 20,
         }
     }
 }
+
+/// Spread of the mechanics' factors about the allowance (assumption). It has the constants' own error in it, which all work shares; how much
+/// of it that may be stands in `docs/times.md`.
+pub const MECHANIC_SPREAD_RATIO: f64 = 0.25;
+/// Spread of a visit's factor about the mechanic's (assumption).
+pub const VISIT_SPREAD_RATIO: f64 = 0.15;
+/// Spread of a piece of work's time about its planned time, apart from what all share: two thirds within 0.7 to 1.4 times (assumption, until
+/// visits tell better). A piece is what is done in one go on one part, minutes to an hour.
+pub const PIECE_SPREAD_RATIO: f64 = 0.35;
 
 /// An item that was done.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,6 +121,22 @@ impl LearnedFactor {
         }
     }
 
+    /// What is known of the factor of a visit to come: mechanic's and visit's together.
+    #[must_use]
+    pub fn of_next_visit(&self) -> SharedFactor {
+        self.shared_with(0.0)
+    }
+
+    /// The same about a mean of items that has a variance of its own.
+    fn shared_with(&self, own_variance: f64) -> SharedFactor {
+        let visit = self.visit_spread_ratio.powi(2);
+        let all = self.mechanic_spread_ratio.powi(2) + visit + own_variance;
+        // Welch and Satterthwaite: of the variances added only that of visits was worked out from few; `all²·ν/visit²`.
+        let freedom_count =
+            f64::from(self.visit_freedom_count) * (all / visit.max(f64::MIN_POSITIVE)).powi(2);
+        SharedFactor { mean_log_ratio: self.mean_log_ratio, spread_ratio: all.sqrt(), freedom_count }
+    }
+
     /// What is known of the factor of a visit with these items finished, the mechanic's own taken at its mean.
     #[must_use]
     pub fn factor_of_visit(&self, finished: &[FinishedItem]) -> VisitFactor {
@@ -114,8 +151,9 @@ impl LearnedFactor {
         }
     }
 
-    /// The visit's own factor, given the mechanic's and the spread of visits.
-    pub(crate) fn visit_given(&self, b: f64, visit_spread_ratio: f64, mean: &VisitMean) -> VisitFactor {
+    /// The visit's own factor, given the mechanic's (`b`, a logarithm) and the spread of visits.
+    #[must_use]
+    pub fn visit_given(&self, b: f64, visit_spread_ratio: f64, mean: &VisitMean) -> VisitFactor {
         let variance = mean.variance_ratio * self.own_scale_ratio.powi(2);
         let prior = visit_spread_ratio.powi(2);
         if prior <= 0.0 {
@@ -123,6 +161,31 @@ impl LearnedFactor {
         }
         let share = prior / (prior + variance);
         VisitFactor { mean_log_ratio: share * (mean.y - b), spread_ratio: (share * variance).sqrt() }
+    }
+}
+
+/// A factor that all work of a visit shares, as a logarithm: Student's t about its mean.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SharedFactor {
+    /// Mean of the logarithm.
+    pub mean_log_ratio: f64,
+    /// Scale of the logarithm: its standard deviation, where the freedom is large.
+    pub spread_ratio: f64,
+    /// Degrees of freedom.
+    pub freedom_count: f64,
+}
+
+impl SharedFactor {
+    /// The factor of a visit that takes its engine on for the first time.
+    #[must_use]
+    pub fn times(self, ratio: f64) -> Self {
+        Self { mean_log_ratio: self.mean_log_ratio + math::ln(ratio), ..self }
+    }
+
+    /// By how many of its spreads the given share of visits stays within, counted from the middle.
+    #[must_use]
+    pub(crate) fn quantile(&self, share: f64) -> f64 {
+        student_quantile(share, self.freedom_count)
     }
 }
 
@@ -145,7 +208,7 @@ impl VisitFactor {
 
 /// The mean of a visit's finished items.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct VisitMean {
+pub struct VisitMean {
     y: f64,
     /// Variance of `y` about the visit's factor for `κ = 1`.
     variance_ratio: f64,
@@ -154,8 +217,9 @@ pub(crate) struct VisitMean {
     items: u32,
 }
 
-/// `None` where nothing usable was finished.
-pub(crate) fn summarise_visit(finished: &[FinishedItem]) -> Option<VisitMean> {
+/// The mean of a visit's finished items; `None` where nothing usable was finished.
+#[must_use]
+pub fn summarise_visit(finished: &[FinishedItem]) -> Option<VisitMean> {
     let usable = |i: &&FinishedItem| {
         i.estimated_s > 0.0
             && i.actual_s > 0.0
@@ -187,21 +251,18 @@ pub struct TimeRecord {
     pub visits: u32,
 }
 
-/// The 80 % point of the standard normal distribution.
-const LIKELY_SPREADS: f64 = 0.841_621_233_572_914_2;
-
-/// Plays finished visits over, the first first: each was told by those before it, and then took what it took.
+/// Plays finished visits over, the first first: each was told by those before it, and then took what it took. While the spread of visits is
+/// known from few, the 80 % point is that of Student's t.
 #[must_use]
 pub fn follow_times(prior: &FactorPrior, visits: &[Vec<FinishedItem>]) -> TimeRecord {
     let mut record = TimeRecord::default();
     for (at, visit) in visits.iter().enumerate() {
         let Some(mean) = summarise_visit(visit) else { continue };
         let known = learn_factor(prior, &visits[..at]);
-        let variance = known.mechanic_spread_ratio.powi(2)
-            + known.visit_spread_ratio.powi(2)
-            + mean.variance_ratio * known.own_scale_ratio.powi(2);
+        let shared = known.shared_with(mean.variance_ratio * known.own_scale_ratio.powi(2));
+        let limit = shared.mean_log_ratio + shared.quantile(LIKELY_SHARE) * shared.spread_ratio;
         record.visits += 1;
-        record.held += u32::from(mean.y <= known.mean_log_ratio + LIKELY_SPREADS * variance.sqrt());
+        record.held += u32::from(mean.y <= limit);
     }
     record
 }

@@ -2,16 +2,16 @@
 //!
 //! Per fastener the hand applies the tool (slower where the head is felt only), turns by the act's angle (slower
 //! round bends) and, by act, takes the fastener away, starts it by hand, or reads the torque tool. The table is
-//! in [`model::rules`]; this file is that table.
+//! in [`times::acts`]; this file is that table.
 //!
 //! Worked example: run out an M6 bolt with 13 turns by a ratchet whose stroke is 60°: `2.5 + 78 · 0.9 + 3.8 = 76.5 s`.
 
 use crate::site::ReachWork;
-use model::rules::{
+use model::{Act, HandleStyle, Piece};
+use times::{
     APPLY_S, BENT_FACTOR, HAND_S, HAND_START_S, HAND_TURN_S, HOLD_S, INLINE_STROKE_DEG, INLINE_STROKE_S,
     PICK_S, POWER_SPEED_FRACTION, POWER_START_S, READ_S, REAPPLY_S, SQUEEZE_S, STEADY_S, STROKE_S, TAKE_S,
 };
-use model::{Act, HandleStyle, Piece};
 use units::math::ceil;
 
 /// How a handle turns a fastener.
