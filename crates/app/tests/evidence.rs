@@ -30,7 +30,7 @@ fn demo(name: &str) -> PathBuf {
 
 fn visit_of(shop: &mut Workshop, vehicle: Option<VehicleId>, km: impl Into<Option<u32>>) -> VisitId {
     let new = NewVisit {
-        letter: "A".into(),
+        letter: shop.free_letter().expect("a letter that no open visit has"),
         vehicle,
         name: "the grey bus".into(),
         odometer: km.into().map(|km| format!("{km} km")),

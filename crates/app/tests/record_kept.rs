@@ -21,7 +21,11 @@ use app::workshop::{
 const HISTORIES: (u32, u32) = (60, 10_000);
 
 fn begin(workshop: &mut Workshop) -> VisitId {
-    let new = NewVisit { letter: "A".into(), name: "a bus (invented)".into(), ..NewVisit::default() };
+    let new = NewVisit {
+        letter: workshop.free_letter().expect("a free letter"),
+        name: "a bus (invented)".into(),
+        ..NewVisit::default()
+    };
     workshop.begin_visit(&new, &SilentObserver).unwrap()
 }
 

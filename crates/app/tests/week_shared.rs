@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use app::ask::{PlanRequest, SilentObserver};
-use app::model::plan::KitObjective;
+use app::model::Tray;
+use app::model::plan::{KitObjective, SlotLine};
 use app::record::{VisitBody, VisitCommand, VisitId};
 use app::text::table::PageWidth;
 use app::text::week::format_day;
@@ -171,9 +172,8 @@ fn two_open_visits_are_never_given_one_compartment_and_one_letter() {
         let (book, store, plan) =
             shop.visit(visit).expect("a visit").require_planned_texts().expect("a plan");
         assert_eq!(judge::judge_plan(book, store, plan), []);
-        let of_tray = |tray: &app::model::Tray| {
-            let number =
-                |line: &app::model::plan::SlotLine| line.slot.compartment_of(&plan.asked.vehicle, &tray.key);
+        let of_tray = |tray: &Tray| {
+            let number = |line: &SlotLine| line.slot.compartment_of(&plan.asked.vehicle, &tray.key);
             plan.slots.iter().filter_map(number).map(|at| (tray.key.clone(), at)).collect::<Vec<_>>()
         };
         given.push(store.trays.iter().flat_map(of_tray).collect::<BTreeSet<_>>());

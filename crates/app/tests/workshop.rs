@@ -298,7 +298,7 @@ fn contains(bytes: &[u8], text: &[u8]) -> bool {
 
 fn without_book(workshop: &mut Workshop, odometer: &str) -> VisitId {
     let new = NewVisit {
-        letter: "B".into(),
+        letter: workshop.free_letter().unwrap(),
         name: "a stranger (invented)".into(),
         odometer: Some(odometer.into()),
         ..NewVisit::default()

@@ -25,7 +25,6 @@ const MIN_PIECE_S: f64 = 300.0;
 /// What takes longer can be broken off with care: no shop is open long enough to promise that it is not. (Assumption.)
 const MAX_PIECE_S: f64 = 3_600.0;
 
-
 /// What is left of one visit.
 #[derive(Debug, Default)]
 pub(super) struct WorkLeft {

@@ -368,8 +368,8 @@ pub const READINESS: &[PlanMutation] = &[
         Some(*line = format!("1{line}"))
     }),
     bent("another torque that no tool shows", "J918", |_, _, p| {
-        let line = p.readiness.against.iter_mut().find(|line| line.contains(" N·m."))?;
-        Some(*line = line.replace(" N·m.", "0 N·m."))
+        let line = p.readiness.against.iter_mut().find(|line| line.contains(" N·m with "))?;
+        Some(*line = line.replace(" N·m with ", "0 N·m with "))
     }),
     bent("a reason against the start that there is not", "J918", |_, _, p| {
         Some(p.readiness.against.push("It rains.".into()))
