@@ -251,8 +251,6 @@ impl WeekAnswer {
     /// The work in the order in which it is begun; what only waits is left out.
     #[must_use]
     pub fn rows(&self) -> Vec<WeekRow> {
-        let has_work =
-            |line: &&BenchLine| self.question.visits[line.visit].items[line.item].hands != ItemHands::None;
         let row = |line: &BenchLine| {
             let visit = &self.question.visits[line.visit];
             let minutes = line.work_s.div_ceil(60);
@@ -263,7 +261,13 @@ impl WeekAnswer {
                 what: format!("{}, about {minutes} min", visit.items[line.item].name),
             }
         };
-        self.laid_out.lines.iter().filter(has_work).map(row).collect()
+        self.lines_of_work().map(row).collect()
+    }
+
+    /// What is laid out for hands, without what goes on by itself.
+    pub(super) fn lines_of_work(&self) -> impl Iterator<Item = &BenchLine> {
+        let hands = |line: &BenchLine| self.question.visits[line.visit].items[line.item].hands;
+        self.laid_out.lines.iter().filter(move |line| hands(line) != ItemHands::None)
     }
 
     /// Who stands against whom, each with the ways out.

@@ -115,12 +115,7 @@ impl WeekAnswer {
 
     /// Lines of work with hands that begin today.
     fn lines_of_day(&self) -> impl Iterator<Item = &BenchLine> {
-        let hands = |line: &&BenchLine| self.question.visits[line.visit].items[line.item].hands;
-        self.laid_out
-            .lines
-            .iter()
-            .filter(move |line| hands(line) != ItemHands::None)
-            .filter(|line| line.start_s < DAY_S)
+        self.lines_of_work().filter(|line| line.start_s < DAY_S)
     }
 
     fn stretches_of_day(&self) -> Vec<DayStretch> {
@@ -192,7 +187,7 @@ impl WeekAnswer {
     }
 
     fn next_day_line(&self) -> String {
-        let later = self.laid_out.lines.iter().find(|line| line.start_s >= DAY_S);
+        let later = self.lines_of_work().find(|line| line.start_s >= DAY_S);
         let Some(line) = later else { return String::from("After today nothing is left to do.") };
         let visit = &self.question.visits[line.visit];
         let begins = self.moment(line.start_s).words;
