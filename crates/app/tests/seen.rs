@@ -133,6 +133,19 @@ fn a_fastener_that_was_only_seen_does_not_become_tight_without_a_figure() {
 }
 
 #[test]
+fn a_stack_that_was_told_leaves_the_book_whole_and_stands_in_the_tip_of_its_part() {
+    let mut bench = Bench::begin();
+    bench.take_off(1, 2);
+    let of = ToldSubject::Fixing("seen-f1".into());
+    let value = String::from("10 mm socket, 150 mm extension");
+    bench.say(VisitBody::Told { of, what: ToldWhat::Worked, value, source: String::new() });
+    let live = bench.shop.visit(&bench.visit.clone()).expect("there");
+    let book = live.book().expect("the book can be read");
+    let tip = book.parts[0].tip.as_deref().unwrap_or_default();
+    assert!(tip.contains("fasteners: Done with 10 mm socket, 150 mm extension."), "{tip}");
+}
+
+#[test]
 fn a_name_told_later_changes_the_name_and_nothing_else() {
     let mut bench = Bench::begin();
     bench.take_off(1, 2);

@@ -35,7 +35,12 @@ impl BookDocument {
             let before = before.filter(|key| known.contains(key) && **key != part.key);
             set_order(row, before, &part.freed);
             for fixing in &part.fixings {
-                fill_fixing(row_by_key(rows_of(row, "fixing"), &fixing.key), fixing, &mut self.left_out);
+                let own = row_by_key(rows_of(row, "fixing"), &fixing.key);
+                fill_fixing(own, fixing, &mut self.left_out);
+                // A fixing has no tip of its own: what is noted of it stands in that of its part.
+                let title = own.get("title").and_then(Item::as_str).unwrap_or_default().to_owned();
+                let notes: Vec<String> = fixing.notes.iter().map(|note| format!("{title}: {note}")).collect();
+                set_notes(row, &notes);
             }
         }
     }
@@ -147,7 +152,6 @@ fn fill_fixing(row: &mut Table, fixing: &FixingAddition, left_out: &mut Vec<Stri
             row.insert(key, value(word.as_str()));
         }
     }
-    set_notes(row, &fixing.notes);
 }
 
 /// Micrometres in the last figure of a place that is written.

@@ -30,7 +30,7 @@ pub struct FixingAddition {
     pub words: Vec<(&'static str, String)>,
     /// Place of each hole on the part's face, to the right and upward, µm; empty where they are not known.
     pub places_um: Vec<(i32, i32)>,
-    /// Passages that go into the tip: length class, stacks that worked or did not.
+    /// Passages that go into the tip of its part, each behind the fixing's title: length class, stacks that worked or did not.
     pub notes: Vec<String>,
 }
 
