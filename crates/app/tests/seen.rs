@@ -3,10 +3,11 @@
 #[path = "common/seen_bench.rs"]
 mod seen_bench;
 
+use app::model::plan::Plan;
 use app::model::{FastenerState, SlotAddress};
 use app::record::{
     DeviceId, Event, EventHistory, EventId, EventOrder, FastenerKey, InsertOutcome, Ledger, MarkedHole,
-    SeenPoint, ToldSubject, ToldWhat, VisitBody, VisitCommand, VisitId,
+    SeenPoint, ToldSubject, ToldWhat, VisitBody, VisitCommand, VisitId, steps_of,
 };
 use app::workshop::{BookOutWanted, CarriedBook, SolverBudget, compare_carried, leisure_budget};
 
@@ -130,6 +131,39 @@ fn a_fastener_that_was_only_seen_does_not_become_tight_without_a_figure() {
     let holes = [key.hole].into();
     let tight = VisitCommand::Mark { fixing: key.fixing, holes, to: FastenerState::Tight, slot: None };
     bench.shop.carry_out_command(&visit, &device, &tight).expect("a figure is given");
+}
+
+#[test]
+fn a_figure_that_is_put_right_holds_and_the_one_before_stays_on_record() {
+    let mut bench = Bench::begin();
+    bench.take_off(1, 2);
+    bench.plan();
+    let visit = bench.visit.clone();
+    let give = |bench: &mut Bench, figure: &str| {
+        bench.say(VisitBody::FigureGiven {
+            fixing: "seen-f1".into(),
+            figure: figure.into(),
+            source: "sheet 7 p. 2".into(),
+            name: "N. N.".into(),
+        });
+    };
+    let step = |bench: &mut Bench| {
+        let live = bench.shop.visit(&visit).expect("there");
+        let steps = record_steps(live.plan().expect("a plan"));
+        steps.into_iter().rfind(|(_, fixings)| fixings.iter().any(|of| of == "seen-f1")).expect("a step").0
+    };
+    let number = step(&mut bench);
+    assert!(bench.shop.told_figures(&visit, number).expect("a journal").is_empty());
+    give(&mut bench, "90 N·m");
+    give(&mut bench, "9 N·m");
+    let [told] = &bench.shop.told_figures(&visit, number).expect("a journal")[..] else { panic!("one") };
+    assert_eq!(told.holds, "9 N·m (sheet 7 p. 2; N. N.)");
+    assert_eq!(told.before, ["90 N·m (sheet 7 p. 2; N. N.)"]);
+}
+
+/// Number and fixings of each step.
+fn record_steps(plan: &Plan) -> Vec<(u32, Vec<String>)> {
+    steps_of(plan).map(|step| (step.number, step.fixings.clone())).collect()
 }
 
 #[test]

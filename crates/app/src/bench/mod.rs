@@ -22,6 +22,7 @@ mod settings;
 mod sheet;
 mod short_time;
 mod spoken;
+mod told_figures;
 mod tools;
 mod trays;
 mod visits;
@@ -46,6 +47,7 @@ pub use settings::{SettingCard, effect_words, setting_cards, setting_words, sett
 pub use sheet::{StepSheet, number_of_named_step, state_sign_svg, step_in_hand, step_names, step_sheet};
 pub(crate) use short_time::holds_on;
 pub use short_time::{FittingWork, work_that_fits};
+pub use told_figures::ToldFigure;
 pub use tools::ToolLine;
 pub use trays::{SlotContents, TrayContents, trays_of_visit};
 pub use visits::{VisitCard, VisitPermission, visit_card, visit_cards};

@@ -138,7 +138,7 @@ impl Workshop {
     }
 
     /// All events of a visit by their clock, those taken back included.
-    fn read_visit_events(&self, id: &VisitId) -> Result<Vec<Event>, WorkshopError> {
+    pub(crate) fn read_visit_events(&self, id: &VisitId) -> Result<Vec<Event>, WorkshopError> {
         let mut events = Vec::new();
         self.archive().read_events(&StreamRef::from(id), 0, &mut |kept| {
             if let AnyEvent::Visit(event) = kept.event {

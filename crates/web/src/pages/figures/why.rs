@@ -1,16 +1,17 @@
 //! Why this figure? The reasons for the figures of a tightening step of the plan.
 
+use app::bench::ToldFigure;
 use app::bolting_answers::pictures::draw_fixing_preload;
 use app::bolting_answers::why::{FixingReasons, StepReasons, explain_step_with_tools};
 use app::text::significant;
-use app::workshop::Device;
+use app::workshop::{Device, VisitId, Workshop};
 use axum::extract::{Extension, Path, State};
 use maud::{Markup, PreEscaped, html};
 
 use super::grounds_markup;
 use crate::bench_state::SharedBench;
+use crate::pages::PageFailure;
 use crate::pages::frame::{self, PageContext};
-use crate::pages::{PageFailure, with_live_visit};
 
 /// The sheet of a step.
 pub(crate) async fn why_page(
@@ -18,7 +19,10 @@ pub(crate) async fn why_page(
     Extension(device): Extension<Device>,
     Path((visit, step)): Path<(String, u32)>,
 ) -> Result<Markup, PageFailure> {
-    with_live_visit(&bench, &visit, move |live| {
+    let id = VisitId::new(&visit).ok_or(PageFailure::NotFound)?;
+    let made = move |workshop: &mut Workshop| {
+        let told = workshop.told_figures(&id, step)?;
+        let live = workshop.visit(&id)?;
         let stage = PageContext::for_device(live, &device);
         let back = format!("{}?step={step}", stage.sheet_address("bench"));
         let (book, store, plan) = live.require_planned_texts()?;
@@ -27,11 +31,25 @@ pub(crate) async fn why_page(
                 Ok(found) => (why_markup(&found)),
                 Err(error) => { h1 { "Why this figure?" } p { (error.to_string()) } },
             }
+            @for figure in &told { (told_section(figure)) }
             div.one { a.main href=(back) { "Back to the step" } }
         };
-        Ok(frame::scrolling_page("Why this figure?", Some(&stage), "bench", &body))
-    })
-    .await
+        Ok::<_, PageFailure>(frame::scrolling_page("Why this figure?", Some(&stage), "bench", &body))
+    };
+    bench.with_workshop(made).await
+}
+
+/// A figure that was told at the bench: a mistyped one is put right here, and the one before stays on record.
+fn told_section(figure: &ToldFigure) -> Markup {
+    html! {
+        section {
+            h2 { "Told at the bench" }
+            p { (figure.title) ": " strong { (frame::keep_units_together(&figure.holds)) } "." }
+            @for before in &figure.before { p.note { "Before that: " (frame::keep_units_together(before)) "." } }
+            p { "What was tightened by another figure counts as run in again once the figure is put right." }
+            div.one { button type="button" data-ask="figure" data-fixing=(figure.fixing) { "Put it right" } }
+        }
+    }
 }
 
 fn why_markup(found: &StepReasons) -> Markup {
