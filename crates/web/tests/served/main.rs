@@ -12,6 +12,7 @@ mod routes;
 mod settings;
 mod shop;
 mod states;
+mod told_figure;
 mod visits;
 mod waits;
 mod week;
