@@ -11,7 +11,7 @@ use record::{ToldWhat, Visit};
 
 use crate::text::table::{PageWidth, bullet, count_with_noun, heading, spoken_time};
 use crate::titles;
-use crate::workshop::{Workshop, WorkshopError};
+use crate::workshop::{VisitId, Workshop, WorkshopError};
 
 /// Lines of one list, at most; the rest is counted.
 const MAX_LINES: usize = 60;
@@ -27,12 +27,7 @@ pub fn learn_from_visits(
 ) -> Result<String, WorkshopError> {
     let (mut visits, mut freed) = (Vec::new(), Vec::new());
     for id in workshop.list_visits()? {
-        let state = workshop.visit(&id)?.state();
-        let visit = engine_visit(id.as_str(), state, book);
-        if !visit.removals.is_empty() {
-            visits.push(visit);
-            freed.extend(freed_pairs(state));
-        }
+        take_visit(&id, workshop.visit(&id)?.state(), book, (&mut visits, &mut freed));
     }
     if visits.is_empty() {
         let words = format!("no visit in this journal took a part of `{}` off", book.key);
@@ -63,6 +58,20 @@ pub fn learn_from_visits(
         out.push_str(&bullet(width, "  - ", &words));
     }
     Ok(out)
+}
+
+/// Adds what a visit took off, and the pairs that were freed in it, where it took off parts of the book.
+pub(crate) fn take_visit(
+    id: &VisitId,
+    state: &Visit,
+    book: &Book,
+    (visits, freed): (&mut Vec<EngineVisit>, &mut Vec<(String, String)>),
+) {
+    let visit = engine_visit(id.as_str(), state, book);
+    if !visit.removals.is_empty() {
+        visits.push(visit);
+        freed.extend(freed_pairs(state));
+    }
 }
 
 fn push_order(book: &Book, order: &LearnedOrder, visits: usize, out: &mut String, width: PageWidth) {

@@ -6,6 +6,7 @@
 pub mod ask;
 pub mod bench;
 pub mod bolting_answers;
+pub mod book_lessons;
 pub mod book_lists;
 pub mod cart_loading;
 pub mod draw;

@@ -200,3 +200,28 @@ fn holes_that_have_places_keep_them_and_holes_without_get_them() {
     assert_eq!(read.fixings[0].holes, first.fixings[0].holes);
     assert_eq!(book::unite_books(&first, &second).added, Vec::<String>::new());
 }
+
+#[test]
+fn what_is_noted_of_a_fixing_stands_in_the_tip_of_its_part_and_a_learned_time_is_inferred() {
+    let base = grow_book(None, &three_parts()).book.expect("a good book");
+    let part = base.part(base.fixings[0].part);
+    let fixing = &base.fixings[0];
+    let noted = FixingAddition {
+        key: fixing.key.clone(),
+        notes: vec![String::from("Done with a 10 mm socket.")],
+        ..FixingAddition::default()
+    };
+    let parts = vec![PartAddition {
+        key: part.key.clone(),
+        learned_lift_s: Some(372),
+        fixings: vec![noted],
+        ..PartAddition::default()
+    }];
+    let grown = grow_book(Some(&base), &BookAddition { parts, ..BookAddition::default() });
+    let book = grown.book.expect("it reads");
+    let part = book.part(book.part_by_key(&part.key).expect("it is there"));
+    let tip = part.tip.as_deref().expect("a tip");
+    assert!(tip.contains(&format!("{}: Done with a 10 mm socket.", fixing.title)), "{tip}");
+    assert!((part.lift_s() - 372.0).abs() < 1e-9);
+    assert_eq!(part.origins.times, Some(model::FigureOrigin::Inferred));
+}

@@ -1,4 +1,4 @@
-//! The stream of a book: its editions, and which claims of visits it has adopted.
+//! The stream of a book: its editions, which claims of visits it has adopted, and what it has learned from them.
 //!
 //! The latest event wins: an edition replaces the one before it, a refused claim is no longer adopted, and the other way round.
 
@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use crate::book_lesson::{BookLesson, LessonWord};
 use crate::named_facts::find_empty_key;
 use crate::{
     ContentDigest, Event, EventId, EventRef, EventStamp, StreamBody, StreamFold, StreamKind, StreamRef,
@@ -34,6 +35,24 @@ pub enum BookBody {
         /// Why.
         reason: String,
     },
+    /// What visits of the engine teach is taken into the book: the next plan goes by it.
+    LessonTaken {
+        /// What they teach.
+        lesson: BookLesson,
+        /// Visits that speak to it.
+        visits: u32,
+        /// It, as the person who decided read it.
+        words: String,
+    },
+    /// What visits of the engine teach is left out of the book until more visits speak to it.
+    LessonLeft {
+        /// What they teach.
+        lesson: BookLesson,
+        /// Visits that speak to it.
+        visits: u32,
+        /// It, as the person who decided read it.
+        words: String,
+    },
     /// A note.
     BookNoted {
         /// The words.
@@ -57,14 +76,21 @@ impl StreamBody for BookBody {
         match self {
             Self::ClaimAdopted { claim } | Self::ClaimRefused { claim, .. } => vec![&claim.event],
             Self::Undone { event } => vec![event],
-            Self::Edited { .. } | Self::BookNoted { .. } => Vec::new(),
+            Self::Edited { .. }
+            | Self::LessonTaken { .. }
+            | Self::LessonLeft { .. }
+            | Self::BookNoted { .. } => Vec::new(),
         }
     }
 
     fn named_streams(&self) -> Vec<&StreamRef> {
         match self {
             Self::ClaimAdopted { claim } | Self::ClaimRefused { claim, .. } => vec![&claim.stream],
-            Self::Edited { .. } | Self::BookNoted { .. } | Self::Undone { .. } => Vec::new(),
+            Self::Edited { .. }
+            | Self::LessonTaken { .. }
+            | Self::LessonLeft { .. }
+            | Self::BookNoted { .. }
+            | Self::Undone { .. } => Vec::new(),
         }
     }
 
@@ -73,6 +99,8 @@ impl StreamBody for BookBody {
             Self::Edited { book, .. } => vec![book],
             Self::ClaimAdopted { .. }
             | Self::ClaimRefused { .. }
+            | Self::LessonTaken { .. }
+            | Self::LessonLeft { .. }
             | Self::BookNoted { .. }
             | Self::Undone { .. } => Vec::new(),
         }
@@ -81,6 +109,7 @@ impl StreamBody for BookBody {
     fn find_broken_field(&self) -> Option<String> {
         match self {
             Self::BookNoted { words } => find_empty_key(words),
+            Self::LessonTaken { lesson, .. } | Self::LessonLeft { lesson, .. } => lesson.find_broken(),
             Self::Edited { .. }
             | Self::ClaimAdopted { .. }
             | Self::ClaimRefused { .. }
@@ -129,6 +158,9 @@ pub struct BookRecord {
     claims: BTreeMap<String, ClaimWord>,
     /// Notes, in order.
     pub notes: Vec<BookNote>,
+    /// The decision on each lesson of visits, by what it is about.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub lessons: BTreeMap<String, LessonWord>,
 }
 
 impl BookRecord {
@@ -140,6 +172,17 @@ impl BookRecord {
     /// The claims that it has refused, each with why.
     pub fn refused_claims(&self) -> impl Iterator<Item = (&EventRef, &str)> {
         self.claims.values().filter_map(|word| Some((&word.claim, word.refused.as_deref()?)))
+    }
+
+    fn set_lesson(
+        &mut self,
+        lesson: &BookLesson,
+        (is_taken, visits): (bool, u32),
+        words: &str,
+        stamp: EventStamp,
+    ) {
+        let (lesson, words) = (lesson.clone(), words.to_owned());
+        self.lessons.insert(lesson.topic(), LessonWord { lesson, is_taken, visits, words, stamp });
     }
 
     fn set_word(&mut self, claim: &EventRef, refused: Option<String>, stamp: EventStamp) {
@@ -161,6 +204,12 @@ impl StreamFold for BookRecord {
             }
             BookBody::ClaimAdopted { claim } => self.set_word(claim, None, stamp),
             BookBody::ClaimRefused { claim, reason } => self.set_word(claim, Some(reason.clone()), stamp),
+            BookBody::LessonTaken { lesson, visits, words } => {
+                self.set_lesson(lesson, (true, *visits), words, stamp);
+            }
+            BookBody::LessonLeft { lesson, visits, words } => {
+                self.set_lesson(lesson, (false, *visits), words, stamp);
+            }
             BookBody::BookNoted { words } => self.notes.push(BookNote { words: words.clone(), stamp }),
             BookBody::Undone { .. } => {}
         }

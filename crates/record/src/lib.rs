@@ -36,6 +36,7 @@
 
 mod accept;
 mod any_event;
+mod book_lesson;
 mod book_stream;
 mod canon;
 mod command;
@@ -70,6 +71,7 @@ pub use accept::{
     check_sense, read_event,
 };
 pub use any_event::AnyEvent;
+pub use book_lesson::{BookLesson, LessonWord};
 pub use book_stream::{BookBody, BookRecord};
 pub use canon::{find_void_events, order_canonically, replay_events};
 pub use command::{TapDirection, VisitCommand};

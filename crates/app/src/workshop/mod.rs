@@ -15,6 +15,7 @@ mod live;
 mod measured;
 mod named;
 mod opening;
+mod own_book;
 mod own_record;
 mod own_stream;
 mod pictures;
@@ -46,6 +47,7 @@ pub use goal::{GoalChange, WHOLE_JOB};
 pub use live::LiveVisit;
 pub use measured::{HeadsMeasuredNow, HeadsToMeasure};
 pub use opening::name_aside;
+pub use own_book::teach_book;
 pub use own_record::Device;
 pub use pictures::KeptPicture;
 pub use record::{DeviceId, VisitCommand, VisitId};
@@ -211,7 +213,16 @@ impl Workshop {
         new: &NewVisit,
         progress: &dyn ProgressObserver,
     ) -> Result<VisitId, WorkshopError> {
-        let texts = Self::prepare_visit(new, progress)?;
+        let taught = match &new.book {
+            Some(book) => self.unpack_taught_book(book)?,
+            None => None,
+        };
+        let texts = match &taught {
+            Some(place) => {
+                Self::prepare_visit(&NewVisit { book: Some(place.book.clone()), ..new.clone() }, progress)?
+            }
+            None => Self::prepare_visit(new, progress)?,
+        };
         self.begin_prepared_visit(new, texts)
     }
 

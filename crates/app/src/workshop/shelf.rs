@@ -59,9 +59,8 @@ pub struct ShelfPlace {
     pub book: PathBuf,
     /// The tool store; `None`: none was named.
     pub store: Option<PathBuf>,
-    /// A folder that goes when it is no longer needed.
-    #[expect(dead_code, reason = "it is held until it is dropped")]
-    unpacked: Option<UnpackedFolder>,
+    /// Folders that go when they are no longer needed.
+    unpacked: Vec<UnpackedFolder>,
 }
 
 /// How a name on the shelf begins that is of the demo.
@@ -95,6 +94,23 @@ impl Workshop {
     pub fn unpack_told_engine(&mut self, name: &str) -> Result<Option<ShelfPlace>, WorkshopError> {
         let Some(id) = name.strip_prefix(TOLD_PREFIX).and_then(VisitId::new) else { return Ok(None) };
         let text = self.book_of_visit(&id, None)?.text;
+        Ok(Some(ShelfPlace::of_text(&text)?))
+    }
+}
+
+impl ShelfPlace {
+    /// The same book with the store of another place, which is on disk as long as this one.
+    #[must_use]
+    pub fn with_store_of(self, other: Self) -> Self {
+        Self {
+            book: self.book,
+            store: other.store,
+            unpacked: self.unpacked.into_iter().chain(other.unpacked).collect(),
+        }
+    }
+
+    /// A book that lies in no file, on disk for as long as it is read.
+    pub(super) fn of_text(text: &str) -> Result<Self, WorkshopError> {
         let folder = UnpackedFolder {
             folder: std::env::temp_dir().join(format!("traywright-told-{}", super::new_id())),
         };
@@ -102,7 +118,7 @@ impl Workshop {
         std::fs::create_dir_all(&folder.folder)
             .and_then(|()| std::fs::write(&book, text))
             .map_err(|error| WorkshopError::Rest(format!("the book cannot be put on disk: {error}")))?;
-        Ok(Some(ShelfPlace { book, store: None, unpacked: Some(folder) }))
+        Ok(Self { book, store: None, unpacked: vec![folder] })
     }
 }
 
@@ -145,10 +161,10 @@ impl BookShelf {
             let book = demo.books_folder().join(key);
             let is_there = DEMO_BOOKS.dirs().any(|dir| dir.path() == Path::new(key));
             let store = Some(demo.store_folder());
-            return Ok(is_there.then_some(ShelfPlace { book, store, unpacked: Some(demo) }));
+            return Ok(is_there.then_some(ShelfPlace { book, store, unpacked: vec![demo] }));
         }
         let found = self.paths().into_iter().find(|(known, _)| known == name);
-        let place = |(_, book)| ShelfPlace { book, store: self.store.clone(), unpacked: None };
+        let place = |(_, book)| ShelfPlace { book, store: self.store.clone(), unpacked: Vec::new() };
         Ok(found.map(place))
     }
 

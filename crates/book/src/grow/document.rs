@@ -100,7 +100,23 @@ fn fill_part(row: &mut Table, part: &PartAddition, left_out: &mut Vec<String>) {
         origins.insert("space", Value::from("seen"));
         row.insert("origins", value(origins));
     }
+    if let Some(seconds) = part.learned_lift_s {
+        row.insert("lift_time", value(format!("{seconds} s")));
+        set_origin(row, "times", "inferred");
+    }
     set_notes(row, &part.notes);
+}
+
+/// Sets the origin of one kind of figures of a row; the others stay.
+fn set_origin(row: &mut Table, kind: &str, origin: &str) {
+    match row.get_mut("origins").and_then(Item::as_table_like_mut) {
+        Some(origins) => drop(origins.insert(kind, value(origin))),
+        None => {
+            let mut origins = InlineTable::new();
+            origins.insert(kind, Value::from(origin));
+            row.insert("origins", value(origins));
+        }
+    }
 }
 
 /// Keys of parts that come off before: those that are there, those added, without those freed.

@@ -49,6 +49,8 @@ pub struct PartAddition {
     pub told_before: Vec<String>,
     /// Keys of parts that a person said need not be off before.
     pub freed: Vec<String>,
+    /// How long it takes to lift off once its fasteners are out, as visits taught it, s.
+    pub learned_lift_s: Option<u32>,
     /// Passages that go into its tip.
     pub notes: Vec<String>,
     /// What holds it.

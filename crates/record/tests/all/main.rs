@@ -8,6 +8,7 @@ mod conflicts;
 mod counts;
 mod figures;
 mod golden;
+mod golden_book;
 mod golden_workshop;
 mod heads;
 mod kept;

@@ -4,9 +4,9 @@ use proptest::prelude::*;
 use record::vehicle::{OdometerUnit, OdometerValue};
 use record::workshop::{DayOfWeek, DriverReading, DriverReadingPurpose, OpenStretch};
 use record::{
-    AnyEvent, BookBody, BookRecord, Event, EventHistory, EventOrder, EventRef, InsertOutcome, NeedsAttention,
-    PersonId, StateSnapshot, StreamBody, StreamFold, StreamKind, StreamRef, VehicleBody, VehicleRecord,
-    Visit, VisitBody, VisitId, WorkshopBody, WorkshopRecord, order_canonically, replay_events,
+    AnyEvent, BookBody, BookLesson, BookRecord, Event, EventHistory, EventOrder, EventRef, InsertOutcome,
+    NeedsAttention, PersonId, StateSnapshot, StreamBody, StreamFold, StreamKind, StreamRef, VehicleBody,
+    VehicleRecord, Visit, VisitBody, VisitId, WorkshopBody, WorkshopRecord, order_canonically, replay_events,
 };
 
 use crate::common::{device, digest, id};
@@ -78,7 +78,10 @@ impl NumberedBody for BookBody {
     fn of_number(number: u32, target: &str) -> Self {
         let event = id(&format!("claim-{}", number % 3));
         let claim = EventRef { stream: stream_of(StreamKind::Visit), event };
-        match number % 5 {
+        let lesson = BookLesson::OffBefore { first: format!("p{}", number % 2), then: "q".into() };
+        match number % 7 {
+            5 => Self::LessonTaken { lesson, visits: number, words: "w".into() },
+            6 => Self::LessonLeft { lesson, visits: number, words: "w".into() },
             0 => Self::Undone { event: id(target) },
             1 => Self::Edited { book: digest('a'), note: format!("{number}") },
             2 => Self::ClaimAdopted { claim },
@@ -261,6 +264,25 @@ fn the_last_word_on_a_claim_stands() {
         replay_events([event("e1", 1, "tablet", adopted), event("e2", 2, "tablet", refused)]);
     assert_eq!(state.adopted_claims().count(), 0);
     assert_eq!(state.refused_claims().collect::<Vec<_>>(), [(&claim, "misread")]);
+}
+
+#[test]
+fn the_last_word_on_a_lesson_stands_and_can_be_taken_back() {
+    let lesson = |seconds| BookLesson::LiftTime { part: "cover".into(), seconds };
+    let left = BookBody::LessonLeft { lesson: lesson(60), visits: 3, words: "one".into() };
+    let taken = BookBody::LessonTaken { lesson: lesson(90), visits: 5, words: "two".into() };
+    let both = [event("e1", 1, "tablet", left), event("e2", 2, "tablet", taken)];
+    let state: BookRecord = replay_events(both.clone());
+    let word = &state.lessons[&lesson(1).topic()];
+    assert_eq!((word.is_taken, word.visits, word.words.as_str()), (true, 5, "two"));
+    let undone = event("e3", 3, "tablet", BookBody::Undone { event: id("e2") });
+    let state: BookRecord = replay_events(both.into_iter().chain([undone]));
+    let word = &state.lessons[&lesson(1).topic()];
+    assert_eq!((word.is_taken, word.visits), (false, 3));
+    for broken in [lesson(0), BookLesson::OffBefore { first: "a".into(), then: "a".into() }] {
+        let bad = event("e1", 1, "t", BookBody::LessonTaken { lesson: broken, visits: 1, words: "w".into() });
+        assert!(matches!(record::accept_event(&bad.stream, &bad), Err(NeedsAttention::Broken(_))));
+    }
 }
 
 #[test]

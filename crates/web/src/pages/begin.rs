@@ -5,11 +5,12 @@ use app::model::plan::KitObjective;
 use app::record::VehicleId;
 use app::record::vehicle::OdometerValue;
 use app::text::table::{count_with_noun, spoken_time};
-use app::workshop::{BookShelf, NewVisit, ShelfBook, ShelfPlace, Workshop, WorkshopError};
+use app::workshop::{NewVisit, ShelfBook, ShelfPlace, Workshop, WorkshopError};
 use axum::extract::{RawForm, RawQuery, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 
+use super::lessons::{find_place, lessons_address};
 use super::{PageFailure, frame};
 use crate::bench_state::{SharedBench, run_blocking};
 
@@ -90,7 +91,7 @@ fn book_row(book: &ShelfBook, form: &BeginForm) -> Markup {
                 None => { (count_with_noun(book.parts, "part")) },
             } }
             @if book.trouble.is_none() {
-                span.why { a.other href=(form.address_with_book(&book.name)) { "Take this one" } }
+                span.why { a.other href=(form.address_with_book(&book.name)) { "Take this one" } " " a href=(lessons_address(("book", &book.name))) { "What the visits teach" } }
             }
         }
     }
@@ -211,12 +212,21 @@ pub(crate) async fn begin_visit(
     if let Err(taken) = bench.with_workshop(is_free).await? {
         return Ok(form_page(&bench, form, Some(&taken.to_string())).await?.into_response());
     }
-    let (shelf, asked) = (bench.shelf().clone(), form.clone());
-    let name = form.book.clone();
-    let told = bench.with_workshop(move |workshop| workshop.unpack_told_engine(&name)).await?;
-    let made = run_blocking(move || Ok::<_, PageFailure>(prepare(&shelf, told, &asked))).await?;
+    let place = if form.book.is_empty() {
+        None
+    } else {
+        let mut place = find_place(&bench, &form.book).await?.ok_or(PageFailure::NotFound)?;
+        let path = place.book.clone();
+        let taught = bench.with_workshop(move |workshop| workshop.unpack_taught_book(&path)).await?;
+        if let Some(taught) = taught {
+            place = taught.with_store_of(place);
+        }
+        Some(place)
+    };
+    let asked = form.clone();
+    let made = run_blocking(move || Ok::<_, PageFailure>(prepare(place.as_ref(), &asked))).await?;
     let prepared = match made {
-        Ok(prepared) => prepared.ok_or(PageFailure::NotFound)?,
+        Ok(prepared) => prepared,
         Err(error) => return Ok(form_page(&bench, form, Some(&error.to_string())).await?.into_response()),
     };
     let (new, texts) = prepared;
@@ -230,25 +240,12 @@ pub(crate) async fn begin_visit(
     Ok(Redirect::to(&format!("/v/{id}/{first}")).into_response())
 }
 
-/// Reads and plans; `None` where the shelf has no such book.
+/// Reads and plans.
 fn prepare(
-    shelf: &BookShelf,
-    told: Option<ShelfPlace>,
+    place: Option<&ShelfPlace>,
     form: &BeginForm,
-) -> Result<Option<(NewVisit, app::workshop::PreparedVisit)>, WorkshopError> {
-    let place = match told {
-        Some(mut place) => {
-            place.store.clone_from(&shelf.store);
-            Some(place)
-        }
-        None if form.book.is_empty() => None,
-        None => match shelf.place_of(&form.book)? {
-            Some(found) => Some(found),
-            None => return Ok(None),
-        },
-    };
-    let (book, store) =
-        place.as_ref().map_or((None, None), |place| (Some(place.book.clone()), place.store.clone()));
+) -> Result<(NewVisit, app::workshop::PreparedVisit), WorkshopError> {
+    let (book, store) = place.map_or((None, None), |place| (Some(place.book.clone()), place.store.clone()));
     let request = (book.is_some() && store.is_some()).then(|| PlanRequest {
         vehicle: form.letter.clone(),
         tasks: form.tasks.clone(),
@@ -268,7 +265,7 @@ fn prepare(
         request,
     };
     let texts = Workshop::prepare_visit(&new, &SilentObserver)?;
-    Ok(Some((new, texts)))
+    Ok((new, texts))
 }
 
 #[cfg(test)]

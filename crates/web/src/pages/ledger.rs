@@ -288,6 +288,9 @@ fn hand_over_section(live: &LiveVisit) -> Markup {
                 Some(refusal) => p.refusal { (hand_over_words(&refusal)) },
                 None => { div.one { button.main type="button" data-ask="close" { "Close the visit" } } },
             }
+            @if live.state().closed.is_some() && live.book().is_some() {
+                div.one { a.other href={ "/lessons?visit=" (live.id()) } { "What the visits teach" } }
+            }
         }
     }
 }

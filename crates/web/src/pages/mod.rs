@@ -12,6 +12,7 @@ mod findings;
 pub(crate) mod frame;
 mod goal;
 mod ledger;
+mod lessons;
 mod menus;
 mod next;
 mod paper;
@@ -52,6 +53,8 @@ pub(crate) fn page_routes() -> Vec<BenchRoute> {
         BenchRoute::post("/calendar", week_say::say_of_week),
         BenchRoute::get("/today", day::day_page),
         BenchRoute::post("/begin", begin::begin_visit),
+        BenchRoute::get("/lessons", lessons::lessons_page),
+        BenchRoute::post("/lessons", lessons::decide_lesson),
         BenchRoute::get("/workshop", workshop::workshop_page),
         BenchRoute::post("/workshop", workshop::keep_terms),
         BenchRoute::post("/workshop/times", workshop::keep_times),

@@ -78,6 +78,7 @@ fn card_links(card: &VisitCard, at: &impl Fn(&str) -> String) -> Markup {
             a href=(at("trays")) { "Trays" }
             a href=(at("readings")) { "Readings" }
             a href=(at("tell")) { "Report" }
+            @if card.book.is_some() { a href={ "/lessons?visit=" (card.id) } { "What the visits teach" } }
             @if let Some(vehicle) = &card.vehicle_id { a href={ "/vehicles/" (vehicle) } { "Vehicle" } }
         }
     }

@@ -4,6 +4,7 @@
 mod codes;
 mod cookies;
 mod doors;
+mod lessons;
 mod page_words;
 mod pages;
 mod received;

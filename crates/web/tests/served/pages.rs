@@ -26,6 +26,8 @@ const NOT_PAGES: &[&str] = &[
     // Says which day it is; read by the browser test of two owners.
     "/vehicles/{id}",
     "/v/{visit}/live",
+    // Read by the test of lessons.
+    "/lessons",
     // Read by the tests of devices.
     "/devices/{device}/revoke",
     // Read by the tests of `app`, on paper and as text.
