@@ -14,8 +14,10 @@ const NO_ACTS: &[&str] = &[
     "GOES_ON_S",
     "HANDLE_S",
     "HOT_S",
+    "IN_SECONDS_S",
     "ITEM_S",
     "KEEP_ORDER_S",
+    "LAID_OUT_MORE_S",
     "LEAST_CAUSE_S",
     "LEAST_HOT_S",
     "LEAST_SAVING_S",
@@ -23,12 +25,14 @@ const NO_ACTS: &[&str] = &[
     "MAX_ITEM_S",
     "MAX_PIECE_S",
     "MAX_TIME_S",
+    "MAX_TOTAL_S",
     "MAX_WALK_S",
     "MIN_ACT_S",
     "MIN_GAIN_S",
     "MIN_PIECE_S",
     "MIN_WORTH_S",
     "MS_PER_S",
+    "NEVER_S",
     "NO_WAIT_S",
     "ROUNDING_S",
     "SAME_S",
@@ -41,7 +45,8 @@ const NO_ACTS: &[&str] = &[
 const QUANTILES: &[&str] = &["bolting", "trend", "times"];
 
 /// Spreads of something else than a time.
-const OTHER_SPREADS: &[&str] = &["BENDING_SPREAD_RATIO"];
+const OTHER_SPREADS: &[&str] =
+    &["BENDING_SPREAD_RATIO", "MIDDLE_SPREAD_RATIO", "TOLD_FOCAL_SPREAD_RATIO", "USUAL_FOCAL_SPREAD_RATIO"];
 
 /// The name of a constant in seconds that a line declares.
 fn constant_in_seconds(line: &str) -> Option<&str> {

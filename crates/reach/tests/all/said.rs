@@ -75,7 +75,11 @@ fn a_headroom_gap_says_what_would_do() {
 fn a_torque_gap_says_what_range_would_do() {
     let list = vec![pair().remove(0), wrench("wrench", QUARTER, (20.0, 100.0), 200.0)];
     let miss = fails(bolt(open_access()), list, Act::Tighten, MissKind::TorqueRange);
-    assert!(miss.words.starts_with("none of your torque wrenches covers 10 N·m here"), "{}", miss.words);
+    assert!(
+        miss.words.starts_with("none of your torque wrenches covers 10 N·m with what fits here"),
+        "{}",
+        miss.words
+    );
     assert!(miss.wanted.words.contains("(2 to 10 N·m)"), "{}", miss.wanted.words);
     assert_eq!(miss.wanted.how, ObtainKind::Borrow);
 }
