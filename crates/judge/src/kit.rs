@@ -1,7 +1,7 @@
 //! Kit: does every stack lie on the cart, and is everything on the cart owned, at hand and where the plan says?
 
-use crate::FoundViolations;
 use crate::case::PlanCase;
+use crate::{FoundViolations, kit_doubt};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// J501 stacks inside the kit, J502 at hand, J503 places, J504 doubles, J505 special tools, J506 uses.
@@ -40,6 +40,7 @@ pub(crate) fn judge_kit(case: &PlanCase, found: &mut FoundViolations) {
         }
     }
     judge_special_tools(case, found);
+    kit_doubt::judge_kit_doubt(case, found);
 }
 
 fn judge_piece_uses(

@@ -35,6 +35,7 @@
 //! | J414 to J418 | the chain of a stack, its seconds, setting, force, and pieces that are not at hand |
 //! | J501 to J506 | kit: missing, too many, elsewhere, twice, a special tool that does not answer, uses |
 //! | J507 | the claim on the kit: a bound above the value, *proven* with a gap |
+//! | J508, J509 | rooms that stacks on the cart serve where a duty is in doubt; fasteners and pieces counted by them |
 //! | J601, J602 | a part not lifted off once, or with a fastener in |
 //! | J603, J606, J611 | a need that does not hold; a condition not made or not undone in its place |
 //! | J604, J608 | an opening left open; a cap left in |
@@ -101,6 +102,7 @@ mod figures;
 mod hole_order;
 mod kinds;
 mod kit;
+mod kit_doubt;
 mod mix_ups;
 mod names;
 pub mod published;

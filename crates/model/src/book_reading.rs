@@ -14,14 +14,18 @@
 //! The roomy reading takes the head at its lowest and gives the headroom back what a higher head would sink: a stack that
 //! fits at any height fits there.
 //!
+//! A *possible room* is a corner between the two: wide or narrow, shallow or deep, free or cramped to swing in, each with head,
+//! stud and torque at either end ([`BookReading::all_corners`]). The gap beyond the mouth of a way keeps its size there: a deeper
+//! way has the hand further out. Openings of which nobody tells lie below narrow rooms and not below wide ones. Corners are counted, they prove nothing.
+//!
 //! **Where it stops holding.** The place of a bend between ends, the length of a stretch before a narrower one, and bends
 //! that are not told of a room without a class are bounded by no end ([`crate::ReachDoubts::is_unbounded`]).
 
 use crate::figures::{AccessFigures, HoldFigures, SideFigures, SideRoomFigures, SwingFigures};
 use crate::room::{CLEAR_BEYOND_MM, LONG_HANDLE_MM, LengthBounds, RoomBounds, SHORT_HANDLE_MM};
 use crate::{
-    Access, AccessBend, Book, CorridorSegment, Fixing, FixingFigures, HeadDimensions, Known, OpeningId,
-    SideRoom, Sight, Swing,
+    Access, AccessBend, Book, CorridorSegment, Fixing, FixingFigures, FixingId, HeadDimensions, Known,
+    OpeningId, SideRoom, Sight, Swing,
 };
 use bolting::FastenerThread;
 use bolting::guard::{TorqueContext, torque_window, torque_window_of_hexagon};
@@ -41,6 +45,48 @@ pub enum BookReading {
         /// The torque reckoned with at its greatest, else at its least.
         high_torque: bool,
     },
+    /// One of the rooms that the figures allow.
+    Corner {
+        /// Which ends the room has.
+        room: RoomCorner,
+        /// Heads at their highest, else at their lowest.
+        high_grip: bool,
+        /// Studs at their longest above the nut, else at their shortest.
+        high_protrusion: bool,
+        /// The torque reckoned with at its greatest, else at its least.
+        high_torque: bool,
+    },
+}
+
+/// The ends of a room that have nothing to do with one another.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RoomCorner {
+    /// Widths, side room and what lies beyond the mouth at their greatest, else at their least.
+    pub is_wide: bool,
+    /// The way to the head at its shortest and straightest, else at its deepest.
+    pub is_shallow: bool,
+    /// Arcs at their greatest, else at their least.
+    pub is_free: bool,
+}
+
+impl RoomCorner {
+    const BEST: Self = Self { is_wide: true, is_shallow: true, is_free: true };
+    const WORST: Self = Self { is_wide: false, is_shallow: false, is_free: false };
+    const BOTH: [bool; 2] = [true, false];
+
+    fn all() -> impl Iterator<Item = Self> {
+        let of_width = |is_wide| {
+            Self::BOTH.into_iter().flat_map(move |is_shallow| {
+                Self::BOTH.into_iter().map(move |is_free| Self { is_wide, is_shallow, is_free })
+            })
+        };
+        Self::BOTH.into_iter().flat_map(of_width)
+    }
+}
+
+/// The greater end where asked for, else the least.
+fn end_of<T>((low, high): (T, T), is_high: bool) -> T {
+    if is_high { high } else { low }
 }
 
 impl BookReading {
@@ -58,18 +104,68 @@ impl BookReading {
         all
     }
 
+    /// Every possible room, at either end of head, stud and torque: at most 64.
+    #[must_use]
+    pub fn all_corners() -> Vec<Self> {
+        let with_head = |tight: Self| {
+            let Self::Tight { high_grip, high_protrusion, high_torque } = tight else { return Vec::new() };
+            let corner = |room| Self::Corner { room, high_grip, high_protrusion, high_torque };
+            RoomCorner::all().map(corner).collect()
+        };
+        Self::all_tight().into_iter().flat_map(with_head).collect()
+    }
+
     const fn is_roomy(self) -> bool {
         matches!(self, Self::Roomy)
     }
 
-    /// The end of a figure of which more never hurts.
-    fn more_helps<T: Copy>(self, (low, high): (T, T)) -> T {
-        if self.is_roomy() { high } else { low }
+    const fn room(self) -> RoomCorner {
+        match self {
+            Self::Roomy => RoomCorner::BEST,
+            Self::Tight { .. } => RoomCorner::WORST,
+            Self::Corner { room, .. } => room,
+        }
     }
 
-    /// The end of a figure of which less never hurts.
-    fn less_helps<T: Copy>(self, (low, high): (T, T)) -> T {
-        if self.is_roomy() { low } else { high }
+    /// Whether heads are at their highest; `None` where they are taken at their best.
+    const fn has_high_grip(self) -> Option<bool> {
+        match self {
+            Self::Roomy => None,
+            Self::Tight { high_grip, .. } | Self::Corner { high_grip, .. } => Some(high_grip),
+        }
+    }
+
+    /// Whether studs are at their longest; `None` where they are taken at their best.
+    const fn has_high_protrusion(self) -> Option<bool> {
+        match self {
+            Self::Roomy => None,
+            Self::Tight { high_protrusion, .. } | Self::Corner { high_protrusion, .. } => {
+                Some(high_protrusion)
+            }
+        }
+    }
+
+    /// Whether the torque reckoned with is at its greatest; `None` where it is taken at its best.
+    const fn has_high_torque(self) -> Option<bool> {
+        match self {
+            Self::Roomy => None,
+            Self::Tight { high_torque, .. } | Self::Corner { high_torque, .. } => Some(high_torque),
+        }
+    }
+
+    /// The end of a width, of which more never hurts.
+    fn width<T>(self, ends: (T, T)) -> T {
+        end_of(ends, self.room().is_wide)
+    }
+
+    /// The end of a depth or of a bend, of which less never hurts.
+    fn depth<T>(self, ends: (T, T)) -> T {
+        end_of(ends, !self.room().is_shallow)
+    }
+
+    /// The end of an arc, of which more never hurts.
+    fn arc<T>(self, ends: (T, T)) -> T {
+        end_of(ends, self.room().is_free)
     }
 }
 
@@ -108,17 +204,13 @@ pub fn read_spaces(
 ) -> ReadSpaces {
     let grip = grip_height_ends(figures.grip_height, drive);
     let stud = figures.protrusion.ends_or(ANY_PROTRUSION);
-    let (grip_height, protrusion, sinks) = match reading {
-        BookReading::Roomy => (grip.0, stud.0, (grip.1 - grip.0) + (stud.1 - stud.0)),
-        BookReading::Tight { high_grip, high_protrusion, .. } => {
-            let end = |(low, high): LengthBounds, is_high: bool| if is_high { high } else { low };
-            (end(grip, high_grip), end(stud, high_protrusion), Length::ZERO)
-        }
-    };
+    let sinks = if reading.is_roomy() { (grip.1 - grip.0) + (stud.1 - stud.0) } else { Length::ZERO };
+    let grip_height = end_of(grip, reading.has_high_grip().unwrap_or(false));
+    let protrusion = end_of(stud, reading.has_high_protrusion().unwrap_or(false));
     let diameter = figures.diameter.ends().or_else(|| crate::standard_head_diameter(drive).ends());
     let head = HeadDimensions {
         grip_height,
-        diameter: diameter.map_or(grip_height, |ends| reading.less_helps(ends)),
+        diameter: diameter.map_or(grip_height, |ends| end_of(ends, !reading.room().is_wide)),
         protrusion,
     };
     let reader = SpaceReader { reading, sinks, open_below };
@@ -137,7 +229,7 @@ struct SpaceReader<'o> {
 impl SpaceReader<'_> {
     fn read_access(&self, told: &AccessFigures, plain: &Access) -> Access {
         let bounds = told.room.map(crate::RoomClass::bounds);
-        let drop_over = if told.tells_openings || self.reading.is_roomy() {
+        let drop_over = if told.tells_openings || self.reading.room().is_wide {
             plain.drop_over.clone()
         } else {
             self.open_below.to_vec()
@@ -159,18 +251,21 @@ impl SpaceReader<'_> {
     fn read_corridor(&self, told: &AccessFigures, bounds: Option<&RoomBounds>) -> Vec<CorridorSegment> {
         if let Some(segments) = &told.corridor {
             let segment = |s: &crate::SegmentFigures| CorridorSegment {
-                length: s.length.map(|length| self.reading.less_helps(length.ends_or(ANY_LENGTH))),
-                clear: self.reading.more_helps(s.clear.ends_or(bounds.map_or(ANY_LENGTH, |b| b.clear))),
+                length: s.length.map(|length| self.reading.depth(length.ends_or(ANY_LENGTH))),
+                clear: self.reading.width(s.clear.ends_or(bounds.map_or(ANY_LENGTH, |b| b.clear))),
             };
             return segments.iter().map(segment).collect();
         }
-        let clear = self.reading.more_helps(bounds.map_or(ANY_LENGTH, |b| b.clear));
-        let depth = self.reading.less_helps(bounds.map_or((Length::ZERO, Length::ZERO), |b| b.depth));
-        if depth <= Length::ZERO {
-            return vec![CorridorSegment { length: None, clear }];
-        }
+        let clear = self.reading.width(bounds.map_or(ANY_LENGTH, |b| b.clear));
+        let depth = self.reading.depth(bounds.map_or((Length::ZERO, Length::ZERO), |b| b.depth));
         let beyond = (Length::from_mm(CLEAR_BEYOND_MM.0), Length::from_mm(CLEAR_BEYOND_MM.1));
-        let beyond = self.reading.more_helps(beyond).max(clear);
+        let beyond = self.reading.width(beyond).max(clear);
+        if depth <= Length::ZERO {
+            // At the mouth of a way that may be deep there is what lies beyond it.
+            let is_mouth = matches!(self.reading, BookReading::Corner { .. })
+                && bounds.is_some_and(|b| b.depth.1 > Length::ZERO);
+            return vec![CorridorSegment { length: None, clear: if is_mouth { beyond } else { clear } }];
+        }
         vec![CorridorSegment { length: Some(depth), clear }, CorridorSegment { length: None, clear: beyond }]
     }
 
@@ -178,7 +273,7 @@ impl SpaceReader<'_> {
         let any_angle = (Angle::ZERO, Angle::from_deg(90.0));
         let bend = |b: &crate::BendFigures| {
             let (low, high) = b.at.ends_or(ANY_LENGTH);
-            AccessBend { at: (low + high) * 0.5, angle: self.reading.less_helps(b.angle.ends_or(any_angle)) }
+            AccessBend { at: (low + high) * 0.5, angle: self.reading.depth(b.angle.ends_or(any_angle)) }
         };
         told.bends.iter().flatten().map(bend).collect()
     }
@@ -186,9 +281,18 @@ impl SpaceReader<'_> {
     fn read_headroom(&self, told: &AccessFigures, bounds: Option<&RoomBounds>) -> Length {
         let by_class = bounds.map_or(ANY_LENGTH, |b| {
             let depth = told_depth(told).unwrap_or(b.depth);
-            (depth.0 + b.beyond.0, depth.1 + b.beyond.1)
+            match self.reading {
+                // The gap beyond the mouth stays what it is: a deeper way has more headroom from its head.
+                BookReading::Corner { .. } => {
+                    let depth = self.reading.depth(depth);
+                    (depth + b.beyond.0, depth + b.beyond.1)
+                }
+                BookReading::Roomy | BookReading::Tight { .. } => {
+                    (depth.0 + b.beyond.0, depth.1 + b.beyond.1)
+                }
+            }
         });
-        self.reading.more_helps(told.headroom.ends_or(by_class)) + self.sinks
+        self.reading.width(told.headroom.ends_or(by_class)) + self.sinks
     }
 
     fn read_swings(&self, told: Option<&Vec<SwingFigures>>, bounds: Option<&RoomBounds>) -> Vec<Swing> {
@@ -196,12 +300,12 @@ impl SpaceReader<'_> {
         if let Some(swings) = told {
             let swing = |s: &SwingFigures| Swing {
                 radius: s.radius,
-                arc: self.reading.more_helps(s.arc.ends_or((Angle::ZERO, turn))),
+                arc: self.reading.arc(s.arc.ends_or((Angle::ZERO, turn))),
             };
             return swings.iter().map(swing).collect();
         }
         let (short, long) = bounds.map_or((Angle::ZERO, Angle::ZERO), |b| b.least_arcs);
-        if self.reading.is_roomy() || long >= turn {
+        if self.reading.room().is_free || long >= turn {
             return Vec::new();
         }
         vec![
@@ -215,13 +319,15 @@ impl SpaceReader<'_> {
         let room = match told {
             SideFigures::Absent => return None,
             SideFigures::Present(room) => room,
-            SideFigures::NotKnown if !self.reading.is_roomy() && bounds.is_none_or(|b| b.may_lack_side) => {
+            SideFigures::NotKnown
+                if !self.reading.room().is_wide && bounds.is_none_or(|b| b.may_lack_side) =>
+            {
                 return None;
             }
             SideFigures::NotKnown => &nothing,
         };
         let end = |figure: Known<Length>, by_class: Option<LengthBounds>| {
-            self.reading.more_helps(figure.ends_or(by_class.unwrap_or(ANY_LENGTH)))
+            self.reading.width(figure.ends_or(by_class.unwrap_or(ANY_LENGTH)))
         };
         let side = bounds.map(|b| &b.side);
         let radial = end(room.radial, side.map(|s| s.radial));
@@ -241,7 +347,7 @@ impl SpaceReader<'_> {
         let hold = plain.counter_hold.as_ref()?;
         let Some(told) = told else { return Some(hold.clone()) };
         let grip = grip_height_ends(told.grip_height, hold.drive);
-        let is_high = matches!(self.reading, BookReading::Tight { high_grip: true, .. });
+        let is_high = self.reading.has_high_grip() == Some(true);
         let within =
             Self { sinks: if self.reading.is_roomy() { grip.1 - grip.0 } else { Length::ZERO }, ..*self };
         Some(crate::CounterHold {
@@ -322,13 +428,28 @@ impl Book {
                 fixing.head = spaces.head;
                 fixing.accesses = spaces.accesses;
             }
-            if let (BookReading::Tight { high_torque, .. }, Some((low, high))) =
-                (reading, reckoned_torques(fixing))
-            {
-                fixing.reckoned_torque = Some(if high_torque { high } else { low });
+            if let (Some(is_high), Some(ends)) = (reading.has_high_torque(), reckoned_torques(fixing)) {
+                fixing.reckoned_torque = Some(end_of(ends, is_high));
             }
         }
         read
+    }
+
+    /// The positions in [`BookReading::all_corners`] of the different rooms that an access of a fixing may have, rising; one where
+    /// nothing is in doubt.
+    #[must_use]
+    pub fn room_corners_of(corners: &[Self], id: FixingId, access: u16) -> Vec<usize> {
+        let read = |at: usize| {
+            let fixing = corners[at].fixing(id);
+            (&fixing.head, fixing.accesses.get(usize::from(access)), fixing.reckoned_torque)
+        };
+        let mut different: Vec<usize> = Vec::new();
+        for at in 0..corners.len() {
+            if !different.iter().any(|known| read(*known) == read(at)) {
+                different.push(at);
+            }
+        }
+        different
     }
 
     /// All tight readings, each different one once; none where nothing is in doubt.

@@ -47,7 +47,9 @@ pub use book::{
     Book, Condition, ConditionKind, HoldsBack, Need, Opening, Part, PartKind, RefitWait, SpecialTool,
     Station, Supply, Task, TaskKind, Way,
 };
-pub use book_reading::{BookReading, ReadSpaces, grip_height_ends, read_spaces, reckoned_torques};
+pub use book_reading::{
+    BookReading, ReadSpaces, RoomCorner, grip_height_ends, read_spaces, reckoned_torques,
+};
 pub use caution::{Caution, SignalWord};
 pub use drive::{Drive, DriveError, DriveForm, inch_words};
 pub use duty::{Act, Duty, duties_of_book, duties_of_fixing};

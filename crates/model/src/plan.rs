@@ -4,9 +4,11 @@
 //! Fields end in their unit. Lists are in the order of the work or sorted by key; the same inputs give the same bytes.
 
 mod document;
+mod kit;
 mod readiness;
 
 pub use document::{PlanDocument, StepDocument};
+pub use kit::{DoubtedDuty, InsteadStack, Kit, KitDoubt, KitLine, RoomCounts};
 pub use readiness::{
     CapLine, Coverage, Gap, LookAnswer, LookLine, MissingFigureLine, NotAtHandLine, OpenKind, OpenLine,
     Readiness, ReadinessVerdict, ReadinessVerdicts, RescueLine, ShoppingLine, SupplyLine,
@@ -14,7 +16,7 @@ pub use readiness::{
 
 use crate::{
     Act, Caution, Drive, FastenerKind, HoleOrderOrigin, KeepPlace, MixUpKind, Piece, PieceKind, PieceLink,
-    ReachVerdict, SettingChange, SlotAddress, SolverOutcome, StorePlace,
+    ReachVerdict, SettingChange, SlotAddress, SolverOutcome,
 };
 use serde::{Deserialize, Serialize};
 
@@ -240,32 +242,6 @@ pub struct StackLine {
     pub hold: Vec<String>,
     /// One line of words.
     pub words: String,
-}
-
-/// A piece on the cart.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct KitLine {
-    /// Piece key.
-    pub piece: String,
-    /// Title.
-    pub title: String,
-    /// How many.
-    pub count: u16,
-    /// Where it is kept.
-    pub place: StorePlace,
-    /// Number of duties that use it.
-    pub duties: u32,
-}
-
-/// What lies on the cart.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Kit {
-    /// Pieces, by cabinet, drawer and key.
-    pub pieces: Vec<KitLine>,
-    /// Special tools named by the book and the pieces that answer: (tool key, piece key).
-    pub special: Vec<(String, String)>,
-    /// How sure it is that no kit is better by the objective.
-    pub outcome: SolverOutcome,
 }
 
 units::worded! {

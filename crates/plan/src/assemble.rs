@@ -196,7 +196,8 @@ pub fn make_plan_core(
 ) -> Result<PlanCore, PlanError> {
     let (way_in, mut scope) = find_plan_scope(book, store, asked, budget.watch)?;
     let kit = kit::choose_kit(book, store, &scope, asked.objective, &SolverBudget::watched(budget.watch));
-    let inside = |d: &scope::ScopedDuty| kit.workings_inside(d).map(|at| at as u16).collect::<Vec<_>>();
+    let inside =
+        |d: &scope::ScopedDuty| kit.workings_to_plan(d).into_iter().map(|at| at as u16).collect::<Vec<_>>();
     let usable: Vec<Vec<u16>> = scope.duties.iter().map(inside).collect();
     let settings = CourseSettings {
         seed: RandomSeed(asked.seed),

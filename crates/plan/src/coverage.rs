@@ -12,6 +12,8 @@
 //! A stack that another one dominates at one reading may be the only one at the next, so the candidates are those of all
 //! readings together, and domination is asked once more at the end.
 //!
+//! What is likely has its possible rooms counted ([`crate::possible_rooms`]), so that the kit can tell what serves more of them.
+//!
 //! **Limits.** One stack for every value is asked for; that for each value one of two would do is not looked for.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -20,6 +22,7 @@ use model::plan::Coverage;
 use model::{Book, Duty, ReachDoubts, ReachVerdict, Stack, Store, WorkingStack};
 use reach::{DutyReach, ReachOptions};
 
+use crate::possible_rooms::{self, DutyRooms};
 use crate::scope::{PlanScope, ScopedDuty};
 
 /// What was found for a duty, and what is known about it.
@@ -29,11 +32,21 @@ pub struct JudgedReach {
     pub reach: DutyReach,
     /// What is known about whether it can be done.
     pub verdict: ReachVerdict,
+    /// The possible rooms that each of the stacks holds in, where the duty is likely and they are counted.
+    pub rooms: Option<DutyRooms>,
 }
 
-/// Every stack that can do each duty whatever the figures in doubt are, or may; in the order of the duties.
+/// Every stack that can do each duty whatever the figures in doubt are, or may, with the rooms of likely ones counted; in the order
+/// of the duties.
 #[must_use]
 pub fn find_reach_under_doubt(book: &Book, store: &Store, duties: &[Duty], threads: u16) -> Vec<JudgedReach> {
+    let mut judged = find_verdicts(book, store, duties, threads);
+    possible_rooms::count_rooms(book, store, &mut judged, threads);
+    judged
+}
+
+/// As [`find_reach_under_doubt`], without the rooms.
+pub(crate) fn find_verdicts(book: &Book, store: &Store, duties: &[Duty], threads: u16) -> Vec<JudgedReach> {
     let options = ReachOptions { threads };
     let roomy = reach::find_reach(book, store, duties, options);
     let tight = book.tight_readings();
@@ -54,7 +67,7 @@ pub fn find_reach_under_doubt(book: &Book, store: &Store, duties: &[Duty], threa
 }
 
 /// Whether a reading changes anything about a duty.
-fn is_in_doubt(book: &Book, duty: Duty) -> bool {
+pub(crate) fn is_in_doubt(book: &Book, duty: Duty) -> bool {
     let fixing = book.fixing(duty.fixing);
     fixing.figures.is_some() || model::reckoned_torques(fixing).is_some()
 }
@@ -81,7 +94,7 @@ fn judge_duty(
         !found.workings.is_empty()
     };
     let verdict = verdict_of_duty(!found.workings.is_empty(), has_proof, doubts);
-    JudgedReach { reach: found, verdict }
+    JudgedReach { reach: found, verdict, rooms: None }
 }
 
 /// What is known of a duty, from whether anything may do it and whether one stack does at every reading.
@@ -98,6 +111,14 @@ pub fn verdict_of_duty(has_stack: bool, has_proof: bool, doubts: &ReachDoubts) -
     }
 }
 
+/// The stacks of the roomy reading and those offered elsewhere, each once.
+pub(crate) fn distinct_stacks<'a>(found: &'a DutyReach, offered: &'a [Stack]) -> Vec<&'a Stack> {
+    let mut seen: BTreeSet<(Vec<usize>, Vec<usize>)> = BTreeSet::new();
+    let ids = |pieces: &[model::PieceId]| pieces.iter().map(|id| id.index()).collect::<Vec<_>>();
+    let roomy = found.workings.iter().map(|working| &working.stack);
+    roomy.chain(offered).filter(|stack| seen.insert((ids(&stack.pieces), ids(&stack.hold)))).collect()
+}
+
 /// The workings, at the roomy reading, of the stacks that hold at every reading.
 fn workings_at_every_reading(
     book: &Book,
@@ -106,14 +127,8 @@ fn workings_at_every_reading(
     offered: &[Stack],
     found: &DutyReach,
 ) -> Vec<WorkingStack> {
-    let mut seen: BTreeSet<(Vec<usize>, Vec<usize>)> = BTreeSet::new();
-    let roomy = found.workings.iter().map(|working| &working.stack);
     let mut firm = Vec::new();
-    for stack in roomy.chain(offered) {
-        let ids = |pieces: &[model::PieceId]| pieces.iter().map(|id| id.index()).collect::<Vec<_>>();
-        if !seen.insert((ids(&stack.pieces), ids(&stack.hold))) {
-            continue;
-        }
+    for stack in distinct_stacks(found, offered) {
         let holds = |reading: &Book| reach::work_with_stack(reading, store, found.duty, stack).is_some();
         if let Some(working) = reach::work_with_stack(book, store, found.duty, stack)
             && tight.iter().all(holds)

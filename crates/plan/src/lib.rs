@@ -68,6 +68,7 @@ mod make;
 pub mod mix_up;
 pub mod next_best;
 pub mod node_order;
+pub mod possible_rooms;
 pub mod readiness;
 pub mod refit;
 pub mod remake;

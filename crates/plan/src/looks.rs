@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 use model::plan::{LookAnswer, LookLine};
 use model::{Book, Duty, Fixing, FixingId, ReachVerdict, RoomClass, Stage, StageTarget, Store};
 
-use crate::coverage::{JudgedReach, find_reach_under_doubt};
+use crate::coverage::{JudgedReach, find_verdicts};
 use crate::scope::PlanScope;
 
 /// Most questions on a sheet.
@@ -120,7 +120,7 @@ impl LookTrial<'_> {
         let of_asked = self.scope.duties.iter().filter(|duty| asked.contains(&duty.duty.fixing));
         // A given figure has passes of its own: only what both have is asked.
         let duties: Vec<Duty> = of_asked.clone().map(|duty| duty.duty).collect();
-        let found = find_reach_under_doubt(&book, self.store, &duties, self.threads);
+        let found = find_verdicts(&book, self.store, &duties, self.threads);
         let mut worst = HoleVerdicts::new();
         for (JudgedReach { verdict, .. }, duty) in found.into_iter().zip(of_asked) {
             for hole in &duty.holes {

@@ -13,6 +13,7 @@ use model::{
 use reach::DutyReach;
 
 use crate::coverage::JudgedReach;
+use crate::possible_rooms::DutyRooms;
 
 /// More accesses to one fixing than this are not tried in all combinations; each hole then takes its best one.
 const MAX_COMBINED_ACCESSES: usize = 10;
@@ -47,6 +48,8 @@ pub struct ScopedDuty {
     pub miss: Option<NearestMiss>,
     /// What is known about whether it can be done.
     pub verdict: ReachVerdict,
+    /// The possible rooms that each of the workings holds in, where the duty is likely and they are counted.
+    pub rooms: Option<DutyRooms>,
 }
 
 impl ScopedDuty {
@@ -101,8 +104,8 @@ impl PlanScope {
         reached: Vec<JudgedReach>,
     ) -> Result<Self, HoleWithoutAccess> {
         let mut by_fixing: BTreeMap<FixingId, Vec<ScopedDuty>> = BTreeMap::new();
-        for JudgedReach { reach: DutyReach { duty, workings, miss }, verdict } in reached {
-            let scoped = ScopedDuty { duty, holes: Vec::new(), workings, miss, verdict };
+        for JudgedReach { reach: DutyReach { duty, workings, miss }, verdict, rooms } in reached {
+            let scoped = ScopedDuty { duty, holes: Vec::new(), workings, miss, verdict, rooms };
             by_fixing.entry(duty.fixing).or_default().push(scoped);
         }
         let mut duties = Vec::new();

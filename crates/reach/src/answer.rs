@@ -114,17 +114,28 @@ pub(crate) fn is_part_of<T: Ord>(part: &[T], whole: &[T]) -> bool {
 
 /// Takes away what is dominated; the rest is cheapest first, then fewer pieces, then by piece ids.
 #[must_use]
-pub fn drop_dominated(mut workings: Vec<WorkingStack>) -> Vec<WorkingStack> {
-    workings.sort_by(compare_workings);
-    let mut kept: Vec<(Vec<PieceId>, WorkingStack)> = Vec::new();
-    for working in workings {
+pub fn drop_dominated(workings: Vec<WorkingStack>) -> Vec<WorkingStack> {
+    let anywhere = workings.into_iter().map(|working| (working, 0)).collect();
+    drop_dominated_in_rooms(anywhere).into_iter().map(|(working, _)| working).collect()
+}
+
+/// As [`drop_dominated`], of stacks with the rooms that they hold in, a bit each: one goes only where another of its pieces holds wherever it
+/// does.
+#[must_use]
+pub fn drop_dominated_in_rooms(mut workings: Vec<(WorkingStack, u64)>) -> Vec<(WorkingStack, u64)> {
+    workings.sort_by(|(a, _), (b, _)| compare_workings(a, b));
+    let mut kept: Vec<(Vec<PieceId>, (WorkingStack, u64))> = Vec::new();
+    for (working, rooms) in workings {
         let pieces = working.stack.all_pieces();
         // All that cost no more, or as much and come first, have been looked at before.
-        if !kept.iter().any(|(fewer, _)| is_part_of(fewer, &pieces)) {
-            kept.push((pieces, working));
+        let is_better = |(fewer, (_, held)): &(Vec<PieceId>, (WorkingStack, u64))| {
+            rooms & !held == 0 && is_part_of(fewer, &pieces)
+        };
+        if !kept.iter().any(is_better) {
+            kept.push((pieces, (working, rooms)));
         }
     }
-    kept.into_iter().map(|(_, working)| working).collect()
+    kept.into_iter().map(|(_, kept)| kept).collect()
 }
 
 /// Whether both lists together use no piece more often than it is at hand.

@@ -46,7 +46,7 @@ mod search;
 mod site;
 mod words;
 
-pub use answer::{drop_dominated, work_with_stack};
+pub use answer::{drop_dominated, drop_dominated_in_rooms, work_with_stack};
 pub use fast::find_reach;
 pub use miss::imagine_wanted_piece;
 pub use placed::{PlacedBend, PlacedHandle, PlacedPiece, PlacedSection, PlacedStack, place_stack};

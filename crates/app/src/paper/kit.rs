@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use model::plan::{KitLine, StackLine};
+use model::plan::{DoubtedDuty, KitLine, StackLine};
 use print::paper::{PaperBlock, PaperCell, PaperColumn, PaperRow, PaperSheet, SheetBody};
 
 use super::words::{self, push_section, table_if_any, title_block_cells};
 use super::{PaperJob, SheetError, SheetKind};
+use crate::text::kit_doubt;
 use crate::text::table::count_with_noun;
 use crate::titles;
 
@@ -19,6 +20,7 @@ pub(super) fn kit_sheets(job: &PaperJob<'_>) -> Result<Vec<PaperSheet>, SheetErr
     );
     let mut blocks = vec![walk_table(job)];
     push_section(&mut blocks, "Special tools that the book names", special_tools_table(job));
+    push_section(&mut blocks, "Where the stack of the step does not fit", doubt_table(job));
     push_section(&mut blocks, "Put together before you start", stacks_table(&ready_stacks(job)));
     Ok(vec![PaperSheet {
         title: SheetKind::Kit.title().into(),
@@ -42,8 +44,9 @@ fn walk_table(job: &PaperJob<'_>) -> PaperBlock {
         let used = spans.get(line.piece.as_str()).map_or_else(String::new, |(_, to)| to.to_string());
         let count = if line.count > 1 { format!("{} × ", line.count) } else { String::new() };
         let title = super::jobs::keep_sizes_whole(&line.title);
+        let why = kit_doubt::carried_for_words(line);
         PaperRow::of_cells(vec![
-            PaperCell::Tick(format!("{count}{title}")),
+            PaperCell::Tick(format!("{count}{title}{why}")),
             PaperCell::Words(line.place.to_string()),
             PaperCell::Tick(used),
         ])
@@ -64,6 +67,25 @@ fn special_tools_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
     };
     let columns = vec![PaperColumn::of_words("take", 6.0), PaperColumn::of_words("from", 4.0)];
     table_if_any(columns, job.plan.kit.special.iter().map(line).collect())
+}
+
+/// What the cart serves of fasteners in doubt, and the stacks to take instead.
+fn doubt_table(job: &PaperJob<'_>) -> Vec<PaperBlock> {
+    let Some(doubt) = &job.plan.kit.doubt else { return Vec::new() };
+    let columns = vec![PaperColumn::of_words("fasteners", 4.0), PaperColumn::of_words("take instead", 6.0)];
+    let row = |line: &DoubtedDuty| {
+        let all: Vec<&str> = line.instead.iter().map(|stack| stack.words.as_str()).collect();
+        let title = titles::any_title(job.book, &line.fixing);
+        (!all.is_empty()).then(|| {
+            PaperRow::of_cells(vec![
+                PaperCell::Words(format!("{title}: {}", line.act)),
+                PaperCell::Words(all.join("; or ")),
+            ])
+        })
+    };
+    let mut blocks = vec![PaperBlock::Text(kit_doubt::served_words(doubt))];
+    blocks.extend(table_if_any(columns, doubt.duties.iter().filter_map(row).collect()));
+    blocks
 }
 
 /// A stack with the step that first uses it and the number of acts that it does.

@@ -4,6 +4,7 @@ pub mod bolting_text;
 pub mod book_lists;
 pub mod cart_text;
 pub mod finish;
+pub(crate) mod kit_doubt;
 pub mod next_best;
 pub mod paper;
 pub mod plan_text;

@@ -1,5 +1,6 @@
 //! A whole plan as text: the answer first, then why, then the work.
 
+use super::kit_doubt;
 use super::table::{
     PageWidth, TextAlign, TextTable, bullet, count_with_noun, heading, outcome_words, spoken_time,
 };
@@ -162,10 +163,14 @@ pub fn format_kit(plan: &Plan, width: PageWidth) -> String {
             last = place;
         }
         let count = if line.count > 1 { format!("{} x ", line.count) } else { String::new() };
-        out.push_str(&bullet(width, "    [ ] ", &format!("{count}{}", line.title)));
+        let why = kit_doubt::carried_for_words(line);
+        out.push_str(&bullet(width, "    [ ] ", &format!("{count}{}{why}", line.title)));
     }
     for (tool, piece) in &plan.kit.special {
         out.push_str(&bullet(width, "    [ ] ", &format!("{tool}: {piece}")));
+    }
+    if let Some(doubt) = &plan.kit.doubt {
+        out.push_str(&bullet(width, "  ", &kit_doubt::served_words(doubt)));
     }
     out
 }
@@ -199,6 +204,9 @@ fn push_step(out: &mut String, plan: &Plan, step: &Step, width: PageWidth) {
         let text = action_words(plan, duty, action);
         if text != last {
             out.push_str(&bullet(width, "       ", &text));
+            if let Some(words) = kit_doubt::instead_words(plan, duty) {
+                out.push_str(&bullet(width, "         ", &words));
+            }
         }
         last = text;
     }

@@ -1,7 +1,7 @@
 //! Names, titles, the way in, duties, stacks and the kit.
 
 use crate::bending::{PlanMutation, bent, duty_with, set_pieces, stack_of, step_of};
-use model::plan::{DutyLine, StepKind, WayInReason};
+use model::plan::{DutyLine, InsteadStack, StepKind, WayInReason};
 use model::{Act, HoleOrderOrigin, PieceKind, ReachVerdict, SolverStanding, Store};
 
 /// The piece of a stack that is of a kind.
@@ -311,5 +311,49 @@ pub const KITS: &[PlanMutation] = &[
     }),
     bent("a bound on the kit above what it has", "J507", |_, _, p| {
         Some(p.kit.outcome.bound = p.kit.outcome.value + 1.0)
+    }),
+];
+
+pub const DOUBTS: &[PlanMutation] = &[
+    bent("a room in doubt more than there are", "J508", |_, _, p| {
+        Some(p.kit.doubt.as_mut()?.duties.first_mut()?.rooms += 1)
+    }),
+    bent("a stack holds in one room more than it does", "J508", |_, _, p| {
+        Some(p.kit.doubt.as_mut()?.duties.first_mut()?.by_stack += 1)
+    }),
+    bent("the kit serves one room more than it does", "J508", |_, _, p| {
+        Some(p.kit.doubt.as_mut()?.duties.first_mut()?.by_kit += 1)
+    }),
+    bent("a duty in doubt is not told", "J508", |_, _, p| Some(_ = p.kit.doubt.as_mut()?.duties.pop()?)),
+    bent("rooms are told of a duty that the plan does not have", "J508", |_, _, p| {
+        Some(p.kit.doubt.as_mut()?.duties.first_mut()?.access = 99)
+    }),
+    bent("a stack to take instead that adds nothing", "J508", |_, _, p| {
+        let told = p.kit.doubt.as_mut()?.duties.first_mut()?;
+        let is_it =
+            |duty: &&DutyLine| duty.fixing == told.fixing && duty.act == told.act && duty.stage == told.stage;
+        let id = p.duties.iter().find(is_it)?.stack.clone()?;
+        let own = p.stacks.iter().find(|stack| stack.id == id)?;
+        let again = InsteadStack {
+            pieces: own.pieces.clone(),
+            hold: own.hold.clone(),
+            words: own.words.clone(),
+            rooms: 1,
+        };
+        Some(told.instead.push(again))
+    }),
+    bent("a stack to take instead that is not on the cart", "J501", |_, store, p| {
+        let off =
+            store.pieces.iter().find(|piece| p.kit.pieces.iter().all(|line| line.piece != piece.key))?;
+        let told = p.kit.doubt.as_mut()?.duties.first_mut()?;
+        let pieces = vec![off.key.clone()];
+        Some(told.instead.push(InsteadStack { pieces, hold: Vec::new(), words: off.title.clone(), rooms: 1 }))
+    }),
+    bent("a fastener in doubt counted as served at every end", "J509", |_, _, p| {
+        Some(p.kit.doubt.as_mut()?.fasteners.every += 1)
+    }),
+    bent("more rooms hang on a piece than do", "J509", |_, _, p| {
+        p.kit.doubt.as_ref()?;
+        Some(p.kit.pieces.first_mut()?.rooms += 1)
     }),
 ];

@@ -9,7 +9,7 @@ use model::cart::{
     CART_FORMAT, CabinetWalk, CartLoad, CartPiece, CartPlacesLine, CartStage, CartTrip, HANDLE_S,
     StandingStackLine,
 };
-use model::plan::{Plan, Step, StepKind, StepSequence};
+use model::plan::{DoubtedDuty, KitDoubt, Plan, RoomCounts, Step, StepKind, StepSequence};
 use model::progress::{BegunWait, ExtraStep, FastenerProgress, JobPoint, Progress};
 use model::{
     Book, FastenerState, HoldsBack, OutcomeUnit, RefitWait, SolverOutcome, SolverStanding, StorePlace, Way,
@@ -384,5 +384,34 @@ pub fn bend_claims() {
         let (mut book, mut bent) = (things::book(), claim());
         change(&mut book, &mut bent);
         note(&judge_worth(&book, &bent));
+    }
+}
+
+/// A plan of an exact book that tells of rooms in doubt, which there are not.
+pub fn bend_doubts() {
+    let duty = |p: &Plan| {
+        let duty = &p.duties[0];
+        let (fixing, access) = (duty.fixing.clone(), duty.access);
+        DoubtedDuty {
+            fixing,
+            access,
+            act: duty.act,
+            stage: duty.stage,
+            rooms: 8,
+            by_stack: 4,
+            by_kit: 6,
+            instead: Vec::new(),
+        }
+    };
+    let fasteners = RoomCounts { every: 1, ..RoomCounts::default() };
+    for is_likely in [false, true] {
+        let mut bent = plan();
+        let told = duty(&bent);
+        if is_likely {
+            bent.duties[0].sure = model::ReachVerdict::Likely;
+        }
+        bent.kit.doubt = Some(KitDoubt { fasteners, duties: vec![told] });
+        bent.kit.pieces[0].rooms = 3;
+        note(&judge::judge_plan(&things::book(), &things::store(), &bent));
     }
 }

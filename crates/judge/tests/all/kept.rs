@@ -70,6 +70,7 @@ fn every_code_has_its_sentences() {
     bent::bend_calendars();
     bent::bend_cart_loadings();
     bent::bend_claims();
+    bent::bend_doubts();
     note(&crate::world::say_all());
     note(&crate::visits::say_all());
     note(&crate::together::say_all());

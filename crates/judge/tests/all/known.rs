@@ -58,6 +58,7 @@ pub fn plan() -> Plan {
             pieces: vec![kit_line("ratchet", 3), kit_line("socket", 4), kit_line("wrench", 1)],
             special: Vec::new(),
             outcome: outcome(),
+            doubt: None,
         },
         strip: strip(),
         work: sequence(vec![work_step()]),
@@ -120,7 +121,7 @@ pub fn stack(id: &str, pieces: &[&str]) -> StackLine {
 
 pub fn kit_line(key: &str, duties: u32) -> KitLine {
     let place = StorePlace { cabinet: "A".into(), drawer: "1".into() };
-    KitLine { piece: key.into(), title: key.into(), count: 1, place, duties }
+    KitLine { piece: key.into(), title: key.into(), count: 1, place, duties, rooms: 0 }
 }
 
 pub fn slot(book: &Book, fixing: &str, slot: &str, keep: KeepPlace, count: u16) -> SlotLine {

@@ -152,7 +152,7 @@ fn choose_stacks(
         let same = old_stack(book, store, old, duty);
         let on_cart = || kit.workings_inside(duty).next();
         match same.or_else(on_cart) {
-            Some(working) => duty.workings = vec![duty.workings.swap_remove(working)],
+            Some(working) => keep_only(duty, working),
             None if duty.workings.is_empty() => {}
             None => open.push(at),
         }
@@ -162,8 +162,8 @@ fn choose_stacks(
             PlanScope { duties: open.iter().map(|at| scope.duties[*at].clone()).collect(), ..scope.clone() };
         let more = kit::choose_kit(book, store, &missing, old.asked.objective, budget);
         for (at, duty) in open.iter().zip(&missing.duties) {
-            let best = more.workings_inside(duty).next().unwrap_or(0);
-            scope.duties[*at].workings = vec![duty.workings[best].clone()];
+            let best = more.workings_to_plan(duty).first().copied().unwrap_or(0);
+            keep_only(&mut scope.duties[*at], best);
         }
         kit = join_kits(&kit, &more);
     }
@@ -173,6 +173,14 @@ fn choose_stacks(
         duty_line(book, duty, working, working.map(|w| stack_id(store, &w.stack, &mut stacks)))
     });
     StackChoice { duties: duties.collect(), kit, stacks }
+}
+
+/// Leaves a duty one of its workings.
+fn keep_only(duty: &mut ScopedDuty, working: usize) {
+    duty.workings = vec![duty.workings.swap_remove(working)];
+    if let Some(rooms) = &mut duty.rooms {
+        rooms.held = vec![rooms.held[working]];
+    }
 }
 
 /// The position of the working with the stack that the old plan has for a duty.

@@ -18,6 +18,9 @@
 //! The store holds only what is owned; what could be bought is imagined from the gaps (`purchase`). The kit then also has the
 //! owned pieces that go with what is bought. Without a gap nothing is to be bought, and least to buy is least to carry.
 //!
+//! **Under doubt** (`doubt`): with a likely duty the time of a stack has the walk to the cabinet that its missing rooms may cost, and once the kit
+//! stands, pieces are added that serve further rooms and are worth carrying.
+//!
 //! **Method.** The question is put in the words of the crate `cover` and solved there, to a proof or with a bound: for the
 //! smallest kit the number of items first, then, among kits with that number, the time; for the quickest kit the weighed
 //! sum.
@@ -31,6 +34,7 @@
 //!
 //! **Sources.** Those of the crate `cover`.
 
+mod doubt;
 mod purchase;
 mod sheet;
 mod spare;
@@ -48,6 +52,7 @@ use model::{Book, OutcomeUnit, PieceId, SolverOutcome, Stack, Store, WorkingStac
 use times::{PICK_S, PUT_S};
 
 use crate::scope::{PlanScope, ScopedDuty};
+pub use doubt::kit_doubt;
 pub use purchase::{KitPurchase, PieceToBuy, choose_purchase};
 pub use sheet::{kit_sheet, special_tools_needed};
 pub use trade::{TradeOff, TradedKit, TradedPiece, find_trade_off};
@@ -86,6 +91,17 @@ impl KitAnswer {
     }
 }
 
+impl KitAnswer {
+    /// The workings inside the kit that a duty may be planned with: with a duty in doubt those that hold in most of its rooms.
+    #[must_use]
+    pub fn workings_to_plan(&self, duty: &ScopedDuty) -> Vec<usize> {
+        let inside: Vec<usize> = self.workings_inside(duty).collect();
+        let Some(rooms) = &duty.rooms else { return inside };
+        let most = inside.iter().map(|at| rooms.count_held(*at)).max();
+        inside.into_iter().filter(|at| Some(rooms.count_held(*at)) == most).collect()
+    }
+}
+
 /// The copies that a sorted list of pieces is made of: a piece's second mention is its second copy.
 fn numbered_copies(pieces: &[PieceId]) -> Vec<(PieceId, u16)> {
     let mut copies: Vec<(PieceId, u16)> = Vec::with_capacity(pieces.len());
@@ -100,6 +116,11 @@ fn numbered_copies(pieces: &[PieceId]) -> Vec<(PieceId, u16)> {
 fn working_time_ms(book: &Book, duty: &ScopedDuty, working: &WorkingStack) -> u64 {
     let seconds = duty.seconds_each(book, working) * duty.holes.len() as f64;
     (seconds * MS_PER_S).round().max(0.0) as u64
+}
+
+/// The time of a working, with what it may cost in walks where its duty is in doubt.
+fn weighed_time_ms(book: &Book, duty: &ScopedDuty, working: usize) -> u64 {
+    working_time_ms(book, duty, &duty.workings[working]) + doubt::expected_walk_ms(duty, working)
 }
 
 /// Items of a scope, and the steps and stacks over them, in milliseconds.
@@ -119,11 +140,14 @@ fn index_kit(book: &Book, scope: &PlanScope) -> IndexedKit {
     let stacks = able.clone().flat_map(|d| &d.workings).map(|w| numbered_copies(&w.stack.all_pieces()));
     let items: Vec<(PieceId, u16)> = stacks.flatten().collect::<BTreeSet<_>>().into_iter().collect();
     let number: BTreeMap<(PieceId, u16), u32> = items.iter().copied().zip(0..).collect();
-    let stack = |duty: &ScopedDuty, working: &WorkingStack| choice::TimedStack {
-        time: working_time_ms(book, duty, working),
-        pieces: numbered_copies(&working.stack.all_pieces()).iter().map(|copy| number[copy]).collect(),
+    let stack = |duty: &ScopedDuty, at: usize| choice::TimedStack {
+        time: weighed_time_ms(book, duty, at),
+        pieces: numbered_copies(&duty.workings[at].stack.all_pieces())
+            .iter()
+            .map(|copy| number[copy])
+            .collect(),
     };
-    let step = |d: &ScopedDuty| d.workings.iter().map(|w| stack(d, w)).collect();
+    let step = |d: &ScopedDuty| (0..d.workings.len()).map(|at| stack(d, at)).collect();
     let pieces = vec![PricedPiece { price: 0, load: 1 }; items.len()];
     IndexedKit { items, problem: KitProblem { pieces, steps: able.map(step).collect() } }
 }
@@ -173,6 +197,9 @@ pub fn choose_kit(
     let outcome = first
         .map_or_else(|| whole_kit_outcome(problem.pieces.len()), |stage| stage_outcome(&stage, quickest));
     let mut answer = kit_answer(book, scope, &indexed, &pieces, outcome);
+    if matches!(objective, KitObjective::Balanced | KitObjective::Quickest) {
+        doubt::add_pieces_for_rooms(book, store, scope, &mut answer, budget);
+    }
     if quickest {
         spare::add_spare_copies(store, scope, &mut answer);
     }
@@ -231,7 +258,7 @@ fn answer_from_pieces(
 }
 
 fn quickest_working(book: &Book, answer: &KitAnswer, duty: &ScopedDuty) -> Option<usize> {
-    answer.workings_inside(duty).min_by_key(|at| (working_time_ms(book, duty, &duty.workings[*at]), *at))
+    answer.workings_inside(duty).min_by_key(|at| (weighed_time_ms(book, duty, *at), *at))
 }
 
 /// The outcome of a stage, in pieces or, where it was solved in milliseconds, in seconds.

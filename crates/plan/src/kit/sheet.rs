@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use model::plan::{Kit, KitLine};
 use model::{Book, PieceId, SpecialToolId, Stack, Store};
 
-use super::KitAnswer;
+use super::{KitAnswer, doubt};
 use crate::scope::PlanScope;
 
 /// The kit of a plan; `used` gives the stack that each duty of the scope is done with in the end.
@@ -29,6 +29,7 @@ pub fn kit_sheet(
             count: *count,
             place: piece.place.clone(),
             duties: duties(*id),
+            rooms: doubt::rooms_only_with(scope, answer, used, *id),
         }
     };
     let mut pieces: Vec<KitLine> = answer.pieces.iter().map(line).collect();
@@ -37,7 +38,8 @@ pub fn kit_sheet(
         Some((book.special_tools[tool.index()].key.clone(), store.piece(piece?).key.clone()))
     };
     let special = special_tools_needed(book, store, scope).into_iter().filter_map(named).collect();
-    Kit { pieces, special, outcome: answer.outcome.clone() }
+    let doubt = doubt::kit_doubt(book, store, scope, answer, used);
+    Kit { pieces, special, outcome: answer.outcome.clone(), doubt }
 }
 
 /// The special tools that the scope's tasks, parts and ways between settings name, by key, each with the first piece at hand that answers.

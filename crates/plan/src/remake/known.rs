@@ -212,7 +212,7 @@ fn read_duty(
         workings.push(working_of_line(stack, each_s * access.holes.len() as f64, line));
     }
     let duty = Duty { fixing: id, access: line.access, act: line.act, stage: line.stage };
-    Ok(ScopedDuty { duty, holes, workings, miss: None, verdict: line.sure })
+    Ok(ScopedDuty { duty, holes, workings, miss: None, verdict: line.sure, rooms: None })
 }
 
 fn working_of_line(stack: Stack, time_s: f64, line: &DutyLine) -> WorkingStack {

@@ -376,7 +376,7 @@ pub fn scope(book: &Book, found: &WayInAnswer, seed: u64) -> (PlanScope, Vec<Vec
         let holes = book.fixing(duty.fixing).accesses[usize::from(duty.access)].holes.len();
         let workings = workings(&duty, holes, seed);
         let verdict = if workings.is_empty() { ReachVerdict::No } else { ReachVerdict::Proven };
-        JudgedReach { reach: DutyReach { duty, workings, miss: None }, verdict }
+        JudgedReach { reach: DutyReach { duty, workings, miss: None }, verdict, rooms: None }
     });
     let scope = PlanScope::new(
         book,
