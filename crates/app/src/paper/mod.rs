@@ -3,6 +3,7 @@
 //! A [`PaperJob`] is what the sheets are about; [`pack_of_all`] makes what one run prints. A sheet says only what book, store, plan and
 //! visit hold: where a price, a limit or a date is not known, it says so and leaves a place to write.
 
+mod cart_top;
 mod cautions;
 mod estimate;
 mod front;

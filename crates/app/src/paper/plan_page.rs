@@ -14,7 +14,7 @@ use print::svg::escape_text;
 
 use super::cautions::CautionList;
 use super::words::{self, phase_heading};
-use super::{PaperJob, front, jobs, kit, shopping};
+use super::{PaperJob, cart_top, front, jobs, kit, shopping};
 use crate::bench::{DrawingRoom, capitalise_first};
 use crate::{draw, titles};
 
@@ -39,6 +39,9 @@ pub fn write_plan_page(book: &Book, store: &Store, plan: &Plan) -> String {
     body.push_str(&page.sheet_section("buy", "Buy and fetch", shopping::shopping_sheets(&job)));
     let cart = kit::kit_sheets(&job).unwrap_or_default();
     body.push_str(&page.sheet_section("cart", "Put on the cart", cart));
+    if let Some(top) = cart_top::draw_cart_top(&job) {
+        body.push_str(&page.drawn_section("cart-top", "The cart as it is laid", &[top]));
+    }
     for (phase, sequence) in plan.sequences() {
         if !sequence.steps.is_empty() {
             body.push_str(&page.phase_section(phase, &sequence.steps));

@@ -49,6 +49,7 @@ fn the_page_begins_with_what_stands_against_it_the_hours_and_what_to_buy() {
         "Against starting",
         "id=\"buy\"",
         "id=\"cart\"",
+        "id=\"cart-top\"",
         "id=\"strip\"",
         "id=\"refit\"",
         "id=\"trays\"",
