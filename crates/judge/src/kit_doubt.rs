@@ -155,8 +155,11 @@ fn judge_instead(
     }
 }
 
+/// The rooms in which each act of the fasteners of an access is served, of how many, and their holes.
+type FastenersServed = (BTreeSet<usize>, u32, BTreeSet<u16>);
+
 fn judge_room_counts(case: &PlanCase, counted: &[CountedDuty], found: &mut FoundViolations) {
-    let mut served: BTreeMap<(FixingId, u16), (BTreeSet<usize>, u32, BTreeSet<u16>)> = BTreeMap::new();
+    let mut served: BTreeMap<(FixingId, u16), FastenersServed> = BTreeMap::new();
     for duty in counted {
         let Some(facts) = case.duties[duty.at].as_ref() else { continue };
         let now = duty.served_without(None);

@@ -71,9 +71,12 @@ pub(super) fn add_pieces_for_rooms(
     answer.best = scope.duties.iter().map(|d| quickest_working(book, answer, d)).collect();
 }
 
+/// A pattern of rooms: what it costs in walks, and the copies that each stack that holds there lacks in the kit.
+type RoomPattern = (u64, Vec<Vec<(PieceId, u16)>>);
+
 /// The pieces that are not in the kit, and the patterns of rooms that it does not serve; `None` where there are none.
 fn index_rooms(scope: &PlanScope, answer: &KitAnswer) -> Option<(Vec<(PieceId, u16)>, KitProblem)> {
-    let mut patterns: Vec<(u64, Vec<Vec<(PieceId, u16)>>)> = Vec::new();
+    let mut patterns: Vec<RoomPattern> = Vec::new();
     for duty in &scope.duties {
         let Some(rooms) = &duty.rooms else { continue };
         let served = rooms_served(answer, duty, rooms);
@@ -94,7 +97,7 @@ fn index_rooms(scope: &PlanScope, answer: &KitAnswer) -> Option<(Vec<(PieceId, u
     let all = patterns.iter().flat_map(|(_, stacks)| stacks).flatten().copied();
     let items: Vec<(PieceId, u16)> = all.collect::<BTreeSet<_>>().into_iter().collect();
     let number = |copy: &(PieceId, u16)| items.partition_point(|item| item < copy) as u32;
-    let step = |(walk, stacks): &(u64, Vec<Vec<(PieceId, u16)>>)| {
+    let step = |(walk, stacks): &RoomPattern| {
         let carried =
             stacks.iter().map(|copies| TimedStack { time: 0, pieces: copies.iter().map(number).collect() });
         carried.chain([TimedStack { time: *walk, pieces: Vec::new() }]).collect()
