@@ -4,13 +4,13 @@
 use app::ask::{PlanRequest, SilentObserver, make_judged_plan};
 use app::load;
 use effort::SolverBudget;
-use model::cart::WALK_S;
 use model::plan::{KitObjective, Plan, PlanInputs};
-use model::rules::{PICK_S, PUT_S};
 use model::{Book, BookReading, PieceId, Store, duties_of_book};
 use plan::kit::{KitAnswer, choose_kit};
 use plan::scope::{PlanScope, ScopedDuty};
 use std::path::PathBuf;
+use times::WALK_S;
+use times::{PICK_S, PUT_S};
 
 fn demo(path: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(path)

@@ -25,9 +25,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use cover::choice::{self, KitLimits, KitProblem, KitWorth, PricedPiece, TimedStack};
 use effort::SolverBudget;
-use model::cart::WALK_S;
 use model::plan::{DoubtedDuty, InsteadStack, KitDoubt, RoomCounts};
 use model::{Book, PieceId, Stack, Store};
+use times::WALK_S;
 
 use super::{KitAnswer, MS_PER_S, SEED, numbered_copies, piece_weight_ms, quickest_working};
 use crate::possible_rooms::DutyRooms;

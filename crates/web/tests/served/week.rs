@@ -124,7 +124,7 @@ async fn the_allowance_is_set_from_the_page_and_moves_the_calendar() {
     assert!(shop.page(&device, "/workshop").await.words().contains("they are assumed"));
     let post = |form: &'static str| shop.ask(DoorRequest::post("/workshop/times", form).of(&device));
     assert_eq!(post("allowance=40&first_time=1.5").await.status, StatusCode::SEE_OTHER);
-    let page = shop.page(&device, "/workshop").await.words();
+    let page = shop.page(&device, "/workshop").await.text;
     assert!(page.contains("value=\"40\"") && page.contains("value=\"1.5\""), "{page}");
     let page = words(&shop, &device).await;
     assert!(page.contains("1.40 times the planned times") && page.contains("engine is new here"), "{page}");
