@@ -349,7 +349,7 @@ fn a_vehicle_has_its_own_stream_which_travels_with_its_visit() {
     assert_eq!(known.record.name(), Some("a stranger (invented)"));
     assert_eq!(known.record.odometer().unwrap().reading.to_string(), "98500 mi");
     let again = NewVisit {
-        letter: "A".into(),
+        letter: workshop.free_letter().unwrap(),
         vehicle: Some(known.id.clone()),
         odometer: Some("about a hundred thousand".into()),
         ..NewVisit::default()

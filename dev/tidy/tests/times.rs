@@ -23,6 +23,7 @@ const NO_ACTS: &[&str] = &[
     "LEAST_SAVING_S",
     "MAX_FETCH_S",
     "MAX_ITEM_S",
+    "MAX_LESSON_S",
     "MAX_PIECE_S",
     "MAX_TIME_S",
     "MAX_TOTAL_S",
