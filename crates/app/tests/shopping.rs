@@ -1,6 +1,5 @@
 //! What to buy: with any one size of the demo's store taken away, the plan is judged clean, what it asks for is something that shops sell
 //! with the job that it is for, and that piece closes what its absence opened.
-#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 use app::ask::{self, PlanRequest, SilentObserver};
 use app::load;

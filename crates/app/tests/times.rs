@@ -55,7 +55,7 @@ impl DemoCase {
 
 fn percent(share: f64) -> String {
     match 100.0 * share {
-        p if p == 0.0 => String::from("0"),
+        0.0 => String::from("0"),
         p if p < 0.1 => String::from("< 0.1"),
         p => format!("{p:.1}"),
     }

@@ -16,7 +16,7 @@
 //!
 //! **Limits. The prior is an assumption.** Times that were never written down, or only where they were bad, mislead it.
 //!
-//! **Sources.** Gelman et al., Bayesian Data Analysis, on normal models with two levels; Satterthwaite 1946 for the freedom of a sum of variances [S59]
+//! **Sources.** Gelman et al., Bayesian Data Analysis, on normal models with two levels; Satterthwaite 1946 for the freedom of a sum of variances (S59 in SOURCES.md)
 //! (all from memory).
 //!
 //! symbol: b, c, y = logarithms of ratios

@@ -7,7 +7,7 @@
 //! chance `p_k` and then costs `b = β exp(s_b z)`, apart from all else. **The pieces of a visit are not independent: all that binds them is `G`.**
 //!
 //! **Method.** Mean and variance of a log-normal `exp(μ + s z)`: `exp(μ + s²/2)` and `exp(2μ + s²)(exp(s²) − 1)`. A sum of log-normals is
-//! taken as the log-normal with its mean and its variance (Fenton 1960, after Wilkinson) [S59]; so `X`, then `G·X`, whose logarithms add, then `G·X + B`. The quantile
+//! taken as the log-normal with its mean and its variance (Fenton 1960, after Wilkinson) (S59 in SOURCES.md); so `X`, then `G·X`, whose logarithms add, then `G·X + B`. The quantile
 //! is Student's, so that a factor known from few visits gives a wider range.
 //!
 //! **Worked example.** A hundred pieces of 10 min, `s = 0.35`, `m = ln 1.15`, `σ = 0.2915`, no fastener at risk. `X` has the mean `60,000·exp(0.06125) = 63,790 s`
