@@ -65,9 +65,8 @@ fn is_named(piece: &Piece, words: &str) -> bool {
     let by_size = piece.grip.as_ref().and_then(|grip| grip.fits.first()).filter(|fit| fit.low == fit.high);
     match by_size {
         Some(fit) => {
-            let written = Drive::new(fit.form, fit.low).to_string();
-            let in_inches = written.ends_with(" in").then(|| written.find(|c: char| c.is_ascii_digit()));
-            let by_inches = in_inches.flatten().is_some_and(|at| words.contains(&written[at..]));
+            let width = Drive::new(fit.form, fit.low).width_words();
+            let by_inches = width.ends_with(" in") && words.contains(&width);
             let by_title = words.contains(&title) || words.contains(&piece.title);
             figures_in(words).contains(&fit.low) || by_inches || by_title
         }

@@ -206,6 +206,16 @@ impl Drive {
         f64::from(self.size_millionths) / 1.0e6
     }
 
+    /// The width or diameter as it is written, `10 mm` or `9/16 in`; says nothing true of a numbered form.
+    #[must_use]
+    pub fn width_words(self) -> String {
+        if self.in_inches {
+            let inches = || units::significant(self.size() / 25.4, 9);
+            return format!("{} in", fraction_words(self.size_millionths).unwrap_or_else(inches));
+        }
+        format!("{} mm", units::significant(self.size(), 9))
+    }
+
     /// Whether the tool goes into the fastener rather than over it.
     #[must_use]
     pub const fn is_internal(self) -> bool {
@@ -294,14 +304,11 @@ fn strip_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
 
 impl core::fmt::Display for Drive {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        let size = units::significant(self.size(), 9);
         match FORMS.iter().find(|(form, ..)| *form == self.form) {
-            Some((_, word, DriveSizeKind::Millimetres)) if self.in_inches => {
-                let inches = || units::significant(self.size() / 25.4, 9);
-                write!(f, "{word} {} in", fraction_words(self.size_millionths).unwrap_or_else(inches))
+            Some((_, word, DriveSizeKind::Millimetres)) => write!(f, "{word} {}", self.width_words()),
+            Some((_, word, DriveSizeKind::Number)) => {
+                write!(f, "{word}{}", units::significant(self.size(), 9))
             }
-            Some((_, word, DriveSizeKind::Millimetres)) => write!(f, "{word} {size} mm"),
-            Some((_, word, DriveSizeKind::Number)) => write!(f, "{word}{size}"),
             Some((_, word, DriveSizeKind::None)) => f.write_str(word),
             None => f.write_str("drive"),
         }

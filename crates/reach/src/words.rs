@@ -71,22 +71,16 @@ fn drive_words(grip: &Grip) -> Option<String> {
     let drive = Drive::new(fit.form, fit.low);
     Some(if drive.form() == DriveForm::Hexagon {
         let widths = grip.fits.iter().filter(|f| f.form == fit.form && f.low == f.high);
-        let sizes: Vec<String> = widths.map(|f| size_of_drive(Drive::new(f.form, f.low))).collect();
+        let sizes: Vec<String> = widths.map(|f| Drive::new(f.form, f.low).width_words()).collect();
         match sizes.iter().map(|size| size.strip_suffix(" mm")).collect::<Option<Vec<_>>>() {
             Some(figures) => format!("{} mm", figures.join("x")),
             None => sizes.join(" x "),
         }
     } else if drive.form() == DriveForm::SquareSocket {
-        format!("{} square", size_of_drive(drive))
+        format!("{} square", drive.width_words())
     } else {
         drive.to_string()
     })
-}
-
-/// The size of a drive as it is written behind its form: `10 mm`, `9/16 in`.
-fn size_of_drive(drive: Drive) -> String {
-    let written = drive.to_string();
-    written.find(|c: char| c.is_ascii_digit()).map_or_else(String::new, |at| written[at..].to_owned())
 }
 
 fn link_words(piece: &Piece) -> String {

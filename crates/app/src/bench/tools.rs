@@ -116,19 +116,13 @@ fn size_words(book: &Book, fixing: &str) -> String {
     let Some(drive) = book.fixing_by_key(fixing).map(|id| book.fixing(id).drive) else {
         return String::new();
     };
-    let written = drive.to_string();
     match drive.form() {
         DriveForm::Hand | DriveForm::NotKnown | DriveForm::Latch => String::new(),
         DriveForm::Hexalobular
         | DriveForm::ExternalHexalobular
         | DriveForm::CrossRecess
-        | DriveForm::CrossRecessZ => written,
-        form => {
-            let size = written
-                .split_once(|c: char| c.is_ascii_digit())
-                .map_or("", |(before, _)| &written[before.len()..]);
-            format!("{size}{}", form_words(form))
-        }
+        | DriveForm::CrossRecessZ => drive.to_string(),
+        form => format!("{}{}", drive.width_words(), form_words(form)),
     }
 }
 
