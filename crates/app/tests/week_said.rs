@@ -1,10 +1,11 @@
 //! One calendar by what the workshop has said: hours, days lost, promises, parts that come late, who goes first, and one lift.
 
+#[path = "common/van_bench.rs"]
+mod van_bench;
+
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use app::ask::{PlanRequest, SilentObserver};
-use app::model::plan::KitObjective;
 use app::record::{VisitBody, VisitCommand, VisitId};
 use app::text::table::PageWidth;
 use app::text::week::format_day;
@@ -12,8 +13,9 @@ use app::week::{
     DateShift, ThingDay, WeekAnswer, WeekLayout, WeekRequest, WeekSaying, WeekVisit, lay_out_week,
     parse_stretches,
 };
-use app::workshop::{NewVisit, Workshop, WorkshopError};
+use app::workshop::{Workshop, WorkshopError};
 use judge::visits::judge_visits;
+use van_bench::begin_van;
 
 /// Monday 1 March 2027, when the shop opens.
 const NOW: &str = "2027-03-01T08:00";
@@ -26,24 +28,8 @@ fn workshop() -> Workshop {
 /// A vehicle on the small book with a lift, planned for all its tasks.
 fn lifted(shop: &mut Workshop, letter: &str) -> VisitId {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let request = PlanRequest {
-        vehicle: letter.into(),
-        tasks: Vec::new(),
-        objective: KitObjective::LeastToCarry,
-        seconds: None,
-        stop_after_s: None,
-        seed: 1,
-        threads: 1,
-    };
-    let new = NewVisit {
-        letter: letter.into(),
-        name: format!("van {letter}"),
-        book: Some(root.join("tests/lifted-book")),
-        store: Some(root.join("demo/store")),
-        request: Some(request),
-        ..NewVisit::default()
-    };
-    shop.begin_visit(&new, &SilentObserver).expect("a visit")
+    let files = (root.join("tests/lifted-book"), root.join("demo/store"));
+    begin_van(shop, letter, files).expect("a visit")
 }
 
 fn say(shop: &mut Workshop, saying: WeekSaying) {

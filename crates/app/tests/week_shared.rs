@@ -1,18 +1,21 @@
 //! One set of trays, one pin, one beam, one cart for two vehicles: what is given to one is not given to the other, and the judge sees it.
 
+#[path = "common/van_bench.rs"]
+mod van_bench;
+
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use app::ask::{PlanRequest, SilentObserver};
 use app::model::Tray;
-use app::model::plan::{KitObjective, SlotLine};
+use app::model::plan::SlotLine;
 use app::record::{VisitBody, VisitCommand, VisitId};
 use app::text::table::PageWidth;
 use app::text::week::format_day;
 use app::week::{ThingDay, WeekAnswer, WeekRequest, WeekSaying, lay_out_week, parse_stretches};
-use app::workshop::{NewVisit, Workshop, WorkshopError};
+use app::workshop::Workshop;
 use judge::together::judge_together;
 use judge::visits::judge_visits;
+use van_bench::begin_van;
 
 /// Monday 1 March 2027, when the shop opens.
 const NOW: &str = "2027-03-01T08:00";
@@ -40,39 +43,14 @@ fn set(shop: &mut Workshop, visit: &VisitId, setting: &str, value: &str) {
     shop.carry_out_command(visit, &device, &VisitCommand::from(body)).expect("it is set");
 }
 
-fn begin(
-    shop: &mut Workshop,
-    letter: &str,
-    (book, store): (PathBuf, PathBuf),
-) -> Result<VisitId, WorkshopError> {
-    let request = PlanRequest {
-        vehicle: letter.into(),
-        tasks: Vec::new(),
-        objective: KitObjective::LeastToCarry,
-        seconds: None,
-        stop_after_s: None,
-        seed: 1,
-        threads: 1,
-    };
-    let new = NewVisit {
-        letter: letter.into(),
-        name: format!("van {letter}"),
-        book: Some(book),
-        store: Some(store),
-        request: Some(request),
-        ..NewVisit::default()
-    };
-    shop.begin_visit(&new, &SilentObserver)
-}
-
 fn plain() -> (PathBuf, PathBuf) {
     (root().join("tests/lifted-book"), root().join("demo/store"))
 }
 
 fn two_vans(texts: &(PathBuf, PathBuf)) -> (Workshop, VisitId, VisitId) {
     let mut shop = workshop();
-    let a = begin(&mut shop, "A", texts.clone()).expect("a visit");
-    let b = begin(&mut shop, "B", texts.clone()).expect("a visit");
+    let a = begin_van(&mut shop, "A", texts.clone()).expect("a visit");
+    let b = begin_van(&mut shop, "B", texts.clone()).expect("a visit");
     (shop, a, b)
 }
 
@@ -181,7 +159,7 @@ fn two_open_visits_are_never_given_one_compartment_and_one_letter() {
     assert!(!given[0].is_empty() && given[0].len() == given[1].len(), "{given:?}");
     assert!(given[0].is_disjoint(&given[1]), "{given:?}");
     assert_eq!(shop.free_letter().as_deref(), Some("C"));
-    let refused = begin(&mut shop, "A", plain()).expect_err("A is taken");
+    let refused = begin_van(&mut shop, "A", plain()).expect_err("A is taken");
     assert_eq!(
         refused.to_string(),
         "the letter A is on the trays and bags of van A, whose visit is open; give this vehicle another: C is free"
@@ -193,8 +171,8 @@ fn two_open_visits_are_never_given_one_compartment_and_one_letter() {
 fn compartments_that_two_have_already_are_told() {
     let folder = tempfile::tempdir().expect("a folder");
     let (mut shop, mut other) = (workshop(), workshop());
-    begin(&mut shop, "A", plain()).expect("a visit");
-    let b = begin(&mut other, "B", plain()).expect("a visit");
+    begin_van(&mut shop, "A", plain()).expect("a visit");
+    let b = begin_van(&mut other, "B", plain()).expect("a visit");
     let file = folder.path().join("visit");
     app::workshop::carry::export_visit(other.archive(), &b, &file).expect("written");
     shop.import_visit_file(&file).expect("taken in");

@@ -31,16 +31,7 @@ pub struct BenchCase {
 
 impl BenchCase {
     pub fn new(name: String, book: Book, store: Store, tasks: Vec<String>) -> Self {
-        let asked = PlanInputs {
-            vehicle: String::from("A"),
-            tasks,
-            objective: KitObjective::LeastToCarry,
-            seed: 1,
-            threads: 2,
-            seconds: None,
-            stop_after_s: None,
-            goal: None,
-        };
+        let asked = plan_inputs(1, tasks);
         let (_, scope) = plan::assemble::find_plan_scope(&book, &store, &asked, &UnwatchedSolver).unwrap();
         let kit = plan::kit::choose_kit(&book, &store, &scope, asked.objective, &SolverBudget::sized());
         let inside = |duty| kit.workings_inside(duty).map(|at| at as u16).collect::<Vec<_>>();
@@ -70,6 +61,20 @@ impl BenchCase {
 pub fn value_s(solved: &SolvedCourse) -> f64 {
     let mut tour = plan::course::tour::CourseTour::new(&solved.problem, &solved.start);
     tour.walk_course(&solved.course).and_then(|points| points.last().map(|end| end.value_s())).unwrap()
+}
+
+/// What is asked of a job.
+pub fn plan_inputs(seed: u64, tasks: Vec<String>) -> PlanInputs {
+    PlanInputs {
+        vehicle: String::from("A"),
+        tasks,
+        objective: KitObjective::LeastToCarry,
+        seed,
+        threads: 2,
+        seconds: None,
+        stop_after_s: None,
+        goal: None,
+    }
 }
 
 /// A generated book and its store.

@@ -3,7 +3,7 @@
 
 use std::time::Instant;
 
-use app::model::plan::{KitObjective, Plan, PlanInputs};
+use app::model::plan::Plan;
 use app::model::progress::Progress;
 use app::model::{Book, Store};
 use effort::{SolverBudget, SolverEffort, UnwatchedSolver};
@@ -42,17 +42,7 @@ pub fn generated_section() -> String {
 
 fn row(seed: u64, book: &Book, store: &Store) -> Vec<String> {
     let tasks = book.tasks.iter().map(|t| t.key.clone()).collect();
-    let (vehicle, objective) = (String::from("A"), KitObjective::LeastToCarry);
-    let asked = PlanInputs {
-        vehicle,
-        tasks,
-        objective,
-        seed,
-        threads: 2,
-        seconds: None,
-        stop_after_s: None,
-        goal: None,
-    };
+    let asked = crate::cases::plan_inputs(seed, tasks);
     // With no tries the order is the first one, that of the beam.
     let none = SolverBudget { effort: SolverEffort::Tries(0), watch: &UnwatchedSolver };
     let first = plan::make_plan(book, store, &asked, none).unwrap();

@@ -52,16 +52,25 @@ async function workTo(page, until) {
   assert.fail(`never came to ${until}`);
 }
 
+/**
+ * A thermostat visit on a phone, worked as far as the step that lets the engine cool.
+ * @param {Shop} shop
+ */
+async function atTheCooling(shop) {
+  const { out } = shop.run("visit", "new", "--book", path.join(root, "demo/books/tern-24"), "--store", path.join(root, "demo/store"), "--name", "test bus", "--seconds", "5", "--task", "renew-thermostat");
+  const visit = /id +(\S+)/.exec(out)?.[1] ?? "";
+  await shop.start();
+  const page = await shop.device(chrome, PHONE, "phone");
+  await withClock(page, 0);
+  await shop.open(page, visit, "bench");
+  await workTo(page, /Let the engine cool/);
+  return { visit, page };
+}
+
 test("a wait ticks in the page, by its own device's clock and by another's, and its end is said", { timeout: 300_000 }, async () => {
   const shop = new Shop();
   try {
-    const { out } = shop.run("visit", "new", "--book", path.join(root, "demo/books/tern-24"), "--store", path.join(root, "demo/store"), "--name", "test bus", "--seconds", "5", "--task", "renew-thermostat");
-    const visit = /id +(\S+)/.exec(out)?.[1] ?? "";
-    await shop.start();
-    const page = await shop.device(chrome, PHONE, "phone");
-    await withClock(page, 0);
-    await shop.open(page, visit, "bench");
-    await workTo(page, /Let the engine cool/);
+    const { visit, page } = await atTheCooling(shop);
     await press(page);
     await settled(page);
     await clockSays(page, /^1 h 30 min left$/);
@@ -101,13 +110,7 @@ test("a wait ticks in the page, by its own device's clock and by another's, and 
 test("a wait that begins without the server runs from the tap that began it, and is the large figure of its own step", { timeout: 300_000 }, async () => {
   const shop = new Shop();
   try {
-    const { out } = shop.run("visit", "new", "--book", path.join(root, "demo/books/tern-24"), "--store", path.join(root, "demo/store"), "--name", "test bus", "--seconds", "5", "--task", "renew-thermostat");
-    const visit = /id +(\S+)/.exec(out)?.[1] ?? "";
-    await shop.start();
-    const page = await shop.device(chrome, PHONE, "phone");
-    await withClock(page, 0);
-    await shop.open(page, visit, "bench");
-    await workTo(page, /Let the engine cool/);
+    const { visit, page } = await atTheCooling(shop);
     await page.waitForTimeout(1_500);
     await page.context().setOffline(true);
     await press(page);
